@@ -1,0 +1,1 @@
+"""The pure core: plain values in, plain values out."""
