@@ -1,0 +1,37 @@
+"""Fastenings in rows, spares, and whether a fastening bites and stays inside. Lengths in nm."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+from math import ceil
+from typing import Final
+
+NM_PER_MM: Final = 1_000_000
+
+
+def row_count(run: Fraction, end: Fraction, spacing: Fraction, at_least: Fraction) -> Fraction:
+    """Fastenings in one row: max(least, whole_up((run - 2 x end) / spacing) + 1).
+
+    Where the run is shorter than two end distances, the end distance shrinks to a quarter of the run and two
+    fastenings hold it (common practice). The perimeter of a panel at 6 in: IRC table R602.3(1).
+    """
+    if run <= 0 or spacing <= 0:
+        return Fraction(0)
+    if run < 2 * end:
+        return max(Fraction(2), at_least)
+    return max(at_least, Fraction(ceil((run - 2 * end) / spacing) + 1))
+
+
+def with_spares(count: Fraction, share: Fraction) -> Fraction:
+    """Whole pieces to have at hand: the count and its spares, rounded up once, exactly."""
+    return Fraction(ceil(count * (1 + share)))
+
+
+def bite_needed(held: Fraction, least: Fraction) -> Fraction:
+    """How deep a screw has to go into the second part: 1.5 x what it holds, and at least `least`. Common practice."""
+    return max(Fraction(3, 2) * held, least)
+
+
+def tip_clearance(grip: Fraction, room: Fraction, screw: Fraction) -> Fraction:
+    """What is left between the tip of a screw and the far face: grip + room - length."""
+    return grip + room - screw

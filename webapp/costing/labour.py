@@ -1,0 +1,36 @@
+"""Minutes: the mean of a low / likely / high triple, and what repeats save."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+from functools import lru_cache
+from math import log
+
+
+def mean_known(low: Fraction, likely: Fraction, high: Fraction) -> Fraction:
+    """Mean minutes of a step that the shop knows: (a + 4 m + b) / 6, as in PERT."""
+    return (low + 4 * likely + high) / 6
+
+
+def mean_new(low: Fraction, likely: Fraction, high: Fraction) -> Fraction:
+    """Mean minutes of a step that the shop does not know: (a + m + b) / 3, the triangular mean."""
+    return (low + likely + high) / 3
+
+
+def unit_factor(number: int, slope: Fraction) -> float:
+    """What unit `number` takes, as a share of the first: n ** (ln slope / ln 2), Crawford's unit curve."""
+    return float(number ** (log(float(slope)) / log(2)))
+
+
+@lru_cache(maxsize=1024)
+def learning_average(count: Fraction, slope: Fraction, flat_after: Fraction) -> Fraction:
+    """The average unit time over `count` repeats, as a share of the first unit's, to nine decimals.
+
+    Crawford's unit curve (operations textbook, exhibit 4A); after `flat_after` units nothing more is gained.
+    """
+    repeats, flat = int(count), int(flat_after)
+    if repeats <= 1 or slope >= 1:
+        return Fraction(1)
+    falling = sum(unit_factor(number, slope) for number in range(1, min(repeats, flat) + 1))
+    level = max(0, repeats - flat) * unit_factor(flat, slope)
+    return Fraction(round((falling + level) / repeats * 10**9), 10**9)

@@ -1,0 +1,21 @@
+"""Mass from density. Wood: density from specific gravity at a moisture content."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+from typing import Final
+
+WATER_KG_PER_M3: Final = 1000
+
+
+def kilograms(length_nm: Fraction, width_nm: Fraction, thickness_nm: Fraction, density: Fraction) -> Fraction:
+    """Mass of a square part, kg: its sides in nm and the density in kg/m3."""
+    return length_nm * width_nm * thickness_nm * density / 10**27
+
+
+def wood_density(specific_gravity: Fraction, moisture: Fraction) -> Fraction:
+    """kg/m3 at a moisture content (a share of one): water x G x (1 + moisture), G on the volume at that moisture.
+
+    Source: Wood Handbook FPL-GTR-190, ch. 4 (its worked example: G 0.40 at 12 % is 448 kg/m3).
+    """
+    return WATER_KG_PER_M3 * specific_gravity * (1 + moisture)

@@ -1,0 +1,64 @@
+"""Money and rounding. Exact fractions inside, decimals with the currency's minor unit where a line is printed."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from decimal import Decimal
+from fractions import Fraction
+from math import ceil, floor
+
+
+def half_up(value: Fraction, step: Fraction = Fraction(1)) -> Fraction:
+    """Round to a multiple of `step`, a half going away from zero, as sales tax rules print it
+    (Streamlined Sales and Use Tax Agreement, s. 324)."""
+    sign = -1 if value < 0 else 1
+    return sign * floor(abs(value) / step + Fraction(1, 2)) * step
+
+
+def up_to_step(value: Fraction, step: Fraction) -> Fraction:
+    """Round up to a multiple of `step`; a step of 0 leaves the value as it is."""
+    return value if step == 0 else ceil(value / step) * step
+
+
+def whole_up(value: Fraction) -> Fraction:
+    """The least whole number not below the value."""
+    return Fraction(ceil(value))
+
+
+def whole_down(value: Fraction) -> Fraction:
+    """The largest whole number not above the value."""
+    return Fraction(floor(value))
+
+
+def minor_unit(places: int) -> Fraction:
+    """The smallest coin of a currency with so many decimals: 1/100 for two."""
+    return Fraction(1, 10**places)
+
+
+def to_decimal(value: Fraction, places: int) -> Decimal:
+    """A printed amount: rounded half up to `places` decimals."""
+    scaled = half_up(value * 10**places)
+    return Decimal(int(scaled)).scaleb(-places)
+
+
+def share_out(total: Fraction, weights: Sequence[Fraction], step: Fraction) -> tuple[Fraction, ...]:
+    """Divide an amount in proportion to the weights, in whole steps, so that the parts add up to it exactly.
+
+    What rounding leaves over goes, a step each, to the parts that lost most; weights of nothing share equally.
+    """
+    if not weights:
+        return ()
+    if sum(weights) <= 0:
+        weights = [Fraction(1)] * len(weights)
+    whole = sum(weights, Fraction(0))
+    exact = [total * weight / whole for weight in weights]
+    parts = [floor(part / step) * step for part in exact]
+    lost = sorted(range(len(parts)), key=lambda place: (parts[place] - exact[place], place))
+    left = total - sum(parts, Fraction(0))
+    for place in lost:
+        if left <= 0:
+            break
+        given = min(step, left)
+        parts[place] += given
+        left -= given
+    return tuple(parts)

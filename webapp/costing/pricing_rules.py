@@ -1,0 +1,40 @@
+"""From cost to price: overhead, margin and markup, fees."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+
+
+def overhead_rate(yearly_cost: Fraction, hours: Fraction) -> Fraction:
+    """Overhead per hour: a year's indirect cost over a year's productive hours (the predetermined rate of cost accounting)."""
+    return yearly_cost / hours
+
+
+def price_from_margin(cost: Fraction, margin: Fraction) -> Fraction:
+    """price = cost / (1 - margin); the margin is a share of the price, below 1."""
+    return cost / (1 - margin)
+
+
+def price_from_markup(cost: Fraction, markup: Fraction) -> Fraction:
+    """price = cost x (1 + markup); the markup is a share of the cost."""
+    return cost * (1 + markup)
+
+
+def margin_of(cost: Fraction, price: Fraction) -> Fraction:
+    """The margin that a price leaves over its cost, as a share of the price (nothing sold leaves none)."""
+    return (price - cost) / price if price else Fraction(0)
+
+
+def markup_of(cost: Fraction, price: Fraction) -> Fraction:
+    """The markup that a price puts on its cost, as a share of the cost."""
+    return (price - cost) / cost if cost else Fraction(0)
+
+
+def margin_from_markup(markup: Fraction) -> Fraction:
+    """k / (1 + k): a markup of 25 % is a margin of 20 %."""
+    return markup / (1 + markup)
+
+
+def fee_gross_up(total: Fraction, fee: Fraction) -> Fraction:
+    """What to add so that, after a fee of the share `fee` is taken from the whole, the total is left: total x f / (1 - f)."""
+    return total * fee / (1 - fee)
