@@ -1,0 +1,199 @@
+"""What the shop buys: materials, what suppliers offer of them, and the prices seen. Plain values.
+
+A price is an observation and never overwritten; which one holds follows from the day of the estimate.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from datetime import date
+from decimal import Decimal
+from enum import StrEnum
+from fractions import Fraction
+from typing import Final
+
+
+class Kind(StrEnum):
+    """The kinds of material; each is described and bought in its own way."""
+
+    SHEET = "sheet"
+    BOARD = "board"
+    LENGTH = "length"
+    PIECE = "piece"
+    FASTENER = "fastener"
+    LIQUID = "liquid"
+    AREA = "area"
+    SERVICE = "service"
+
+
+@dataclass(frozen=True, slots=True)
+class Property:
+    """One describing value of a material or an offer: its name, words for it and the quantity it is (see measures)."""
+
+    name: str
+    label: str
+    quantity: str
+    required: bool = False
+    hint: str = ""
+
+
+def _p(name: str, label: str, quantity: str, required: bool = False, hint: str = "") -> Property:
+    return Property(name, label, quantity, required, hint)
+
+
+_DENSITY = _p("density", "Density", "density", hint="For weights; without it the weight leaves this material out.")
+_STIFFNESS = _p("stiffness", "Stiffness along the grain", "stiffness", hint="For how far a shelf sags.")
+
+#: What describes a material, by kind. Lengths are kept in nm, everything else in the base unit of its quantity.
+MATERIAL_PROPERTIES: Final[Mapping[Kind, tuple[Property, ...]]] = {
+    Kind.SHEET: (
+        _p("thickness", "Thickness as measured", "length", True, "Parts that fit between others use this one."),
+        _p("thinnest", "Thinnest it may come", "length", hint="Screws are checked against this."),
+        _p("grain", "Has a grain", "yes_no", hint="Parts that ask for it are then cut along the sheet."),
+        _DENSITY,
+        _STIFFNESS,
+        _p("stiffness_across", "Stiffness across the grain", "stiffness"),
+    ),
+    Kind.BOARD: (
+        _DENSITY,
+        _STIFFNESS,
+        _p("yield", "Usable share of what is bought", "percent", hint="Knots, wane, checks and rip loss; not planing."),
+        _p("movement", "Movement across, per point of moisture", "number"),
+    ),
+    Kind.LENGTH: (
+        _p("width", "Section width", "length", hint="Empty for edge band and rope-like things."),
+        _p("thickness", "Section thickness", "length"),
+        _p("spliced", "May be joined end to end", "yes_no", hint="Edge band is bought by the run; a rail is not."),
+        _p("end_trim", "Lost at each end of a stock length", "length"),
+        _p("nominal_width", "Width in its name", "length", hint="Softwood is sold by nominal sizes."),
+        _p("nominal_thickness", "Thickness in its name", "length"),
+        _p("mass_per_metre", "Mass per metre", "mass", hint="For tubes; solid sections follow from the density."),
+        _DENSITY,
+        _STIFFNESS,
+    ),
+    Kind.PIECE: (
+        _p("mass", "Mass of one", "mass"),
+        _p("rated_load", "Rated load", "mass"),
+    ),
+    Kind.FASTENER: (
+        _p("length", "Length", "length"),
+        _p("diameter", "Diameter", "length"),
+        _p("spare", "Spares to buy", "percent", hint="Empty takes the shop's share for fasteners."),
+    ),
+    Kind.LIQUID: (
+        _p("spread", "Glue: spread", "spread", hint="Grams on each square metre of glue line."),
+        _p("grams_per_litre", "Glue: grams in a litre", "number"),
+        _p("coverage", "Finish: coverage of one coat", "coverage"),
+        _p("coverage_is_practical", "Coverage already holds the loss", "yes_no", hint="A tin usually prints practical coverage; then nothing is divided again."),
+        _p("solids", "Finish: solids by volume", "percent"),
+        _p("dry_film", "Finish: dry film, micrometres", "number"),
+    ),
+    Kind.AREA: (_p("covers", "What one of it does", "area", True, "Square metres that one disc, sheet or roll serves."),),
+    Kind.SERVICE: (),
+}
+
+#: What one purchase of an offer holds, by kind of material.
+OFFER_SIZES: Final[Mapping[Kind, tuple[Property, ...]]] = {
+    Kind.SHEET: (_p("length", "Sheet length", "length", True, "Along the grain."), _p("width", "Sheet width", "length", True)),
+    Kind.BOARD: (
+        _p("rough_thickness", "Rough thickness", "length", True),
+        _p("step", "Sold in steps of", "board_feet", True, "Board feet; the price is for one board foot."),
+    ),
+    Kind.LENGTH: (_p("length", "Stock length", "length", True),),
+    Kind.PIECE: (_p("count", "Pieces in a pack", "number", True),),
+    Kind.FASTENER: (_p("count", "Pieces in a pack", "number", True),),
+    Kind.LIQUID: (_p("litres", "Container", "volume", True),),
+    Kind.AREA: (_p("count", "Pieces in a pack", "number", True),),
+    Kind.SERVICE: (_p("count", "Units in one", "number", True),),
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Material:
+    """A material that the shop knows. `values` are by property name, `sources` say where a value came from."""
+
+    code: str
+    name: str
+    kind: Kind
+    values: Mapping[str, Fraction] = field(default_factory=dict)
+    sources: Mapping[str, str] = field(default_factory=dict)
+    note: str = ""
+    retired: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Offer:
+    """What one supplier sells of a material: a size or pack. `size` is by property name (see OFFER_SIZES)."""
+
+    id: str
+    material: str
+    supplier: str
+    size: Mapping[str, Fraction]
+    supplier_code: str = ""
+    lead_days: int | None = None
+    minimum_order: Decimal | None = None
+    retired: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class PriceSeen:
+    """One price, as seen on a day. `from_quantity` packs on, it holds (a price break).
+
+    `one_off` prices (a clearance) are kept but never become the current price.
+    """
+
+    offer: str
+    amount: Decimal
+    currency: str
+    seen_on: date
+    where: str
+    by: str = ""
+    from_quantity: int = 1
+    with_tax: bool = False
+    delivered: bool = False
+    one_off: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Catalogue:
+    """Everything that can be bought, as known on `today`. Keys: material code, material code, offer id."""
+
+    materials: Mapping[str, Material]
+    offers: Mapping[str, tuple[Offer, ...]]
+    prices: Mapping[str, tuple[PriceSeen, ...]]
+    currency: str
+    today: date
+
+    def offers_of(self, material: str) -> tuple[Offer, ...]:
+        """What can still be bought of a material."""
+        return tuple(offer for offer in self.offers.get(material, ()) if not offer.retired)
+
+
+@dataclass(frozen=True, slots=True)
+class CurrentPrice:
+    """The prices that hold for an offer: the observation and its age for each break, smallest quantity first."""
+
+    breaks: tuple[PriceSeen, ...]
+    age_days: int
+
+    def at(self, packs: int) -> PriceSeen | None:
+        """The price of one pack when so many are bought."""
+        fitting = [seen for seen in self.breaks if seen.from_quantity <= packs]
+        return fitting[-1] if fitting else None
+
+
+def current_price(catalogue: Catalogue, offer_id: str) -> CurrentPrice | None:
+    """The latest price of each break that is not in the future, not one-off and in the shop's currency."""
+    latest: dict[int, PriceSeen] = {}
+    for seen in catalogue.prices.get(offer_id, ()):
+        if seen.seen_on > catalogue.today or seen.one_off or seen.currency != catalogue.currency:
+            continue
+        held = latest.get(seen.from_quantity)
+        if held is None or seen.seen_on >= held.seen_on:
+            latest[seen.from_quantity] = seen
+    if not latest:
+        return None
+    breaks = tuple(latest[quantity] for quantity in sorted(latest))
+    oldest = min(seen.seen_on for seen in breaks)
+    return CurrentPrice(breaks, (catalogue.today - oldest).days)

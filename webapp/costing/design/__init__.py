@@ -1,0 +1,1 @@
+"""Designs: their form, their formulas, and the take-off that they expand to."""

@@ -1,0 +1,253 @@
+"""A design: the parametric pattern a job starts from. Frozen values; the text form and the database hold the same."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from fractions import Fraction
+from typing import Final, Literal
+
+from webapp.costing.arithmetic import Expression
+from webapp.costing.catalogue import Kind
+
+Axis = Literal["x", "y", "z"]
+Face = Literal["left", "right", "front", "back", "top", "bottom"]
+Grain = Literal["length", "width", "free"]
+
+#: The faces of a placed box: axis and end (0 the lower, 1 the upper).
+FACES: Final[Mapping[Face, tuple[Axis, int]]] = {
+    "left": ("x", 0), "right": ("x", 1), "front": ("y", 0), "back": ("y", 1), "bottom": ("z", 0), "top": ("z", 1),
+}  # fmt: skip
+
+#: What an operation may be driven by; each is counted from the take-off or from the purchase.
+DRIVERS: Final[Mapping[str, tuple[str, str]]] = {
+    # name: (unit, what is counted)
+    "parts": ("part", "parts cut from the named stock roles, or all parts"),
+    "sheets_handled": ("sheet x person", "sheets bought, times the people it takes to carry one"),
+    "saw_cuts": ("cut", "cuts of the sheet and length plans"),
+    "cut_metres": ("m", "metres of cut of the sheet plans"),
+    "banded_metres": ("m", "metres of banded edge, finished lengths"),
+    "fastenings": ("piece", "fastenings of the named joints, without spares"),
+    "joints": ("joint", "glue lines of the named joints"),
+    "hardware": ("piece", "pieces of the named hardware"),
+    "holes": ("hole", "holes that the operation counts itself"),
+    "square_metres": ("m2", "area of the named finishes, once"),
+    "square_metres_by_coat": ("m2", "area of the named finishes, times coats"),
+    "square_metres_between_coats": ("m2", "area of the named finishes, times coats less one"),
+    "pieces_by_coat": ("piece", "finished pieces, times coats"),
+    "glue_ups": ("panel", "parts glued up from strips or layers"),
+    "strips": ("strip", "strips in the glued-up parts"),
+    "items": ("item", "finished things"),
+    "items_by_crew": ("item x person", "finished things, times the people it takes to lift one"),
+    "people": ("person", "people on the trip, for travel and site work"),
+    "count": ("piece", "what the operation counts itself"),
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Size:
+    """A value the user may change, with its limits. Lengths in nm; `whole` numbers have no unit."""
+
+    name: str
+    says: str
+    usual: Fraction
+    least: Fraction
+    most: Fraction
+    is_length: bool = True
+
+
+@dataclass(frozen=True, slots=True)
+class Role:
+    """A place in the design that a material fills."""
+
+    name: str
+    says: str
+    kind: Kind
+    usual: str
+
+
+@dataclass(frozen=True, slots=True)
+class Choice:
+    """A question with a few answers; entries with `when` belong to one answer. Answers are unique in a design."""
+
+    name: str
+    says: str
+    answers: tuple[str, ...]
+    usual: str
+
+
+@dataclass(frozen=True, slots=True)
+class Value:
+    """A named value: one formula, or one per answer of a choice ('' where it is the same for every answer)."""
+
+    name: str
+    formulas: Mapping[str, Expression]
+
+
+@dataclass(frozen=True, slots=True)
+class Part:
+    """A kind of part, written once however many there are.
+
+    `length` and `width` are finished sizes as seen; the thickness comes from the stock, or from `thickness` for boards.
+    `runs` says which axes length and width follow. `at` is the corner nearest the front left at the floor, where
+    `number` counts 1..count. `joint_length` and `joint_width` are what tenons, tongues and housings add to the blank.
+    `layers` blanks are glued to make one part.
+    """
+
+    name: str
+    says: str
+    stock: str
+    count: Expression
+    length: Expression
+    width: Expression | None
+    thickness: Expression | None
+    length_axis: Axis
+    width_axis: Axis
+    at: Mapping[Axis, Expression]
+    grain: Grain = "free"
+    band: tuple[Face, ...] = ()
+    band_stock: str = ""
+    joint_length: Expression | None = None
+    joint_width: Expression | None = None
+    layers: int = 1
+    when: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Joint:
+    """Parts held together: rows of fastenings, lines of glue, or both.
+
+    `rows` rows of `run` length, a fastening every `spacing` from `end` on. `glue_width` is the width of each glue line;
+    `grip` is what a screw passes through before it bites, `room` what there is to bite into (0: as much as it likes).
+    """
+
+    name: str
+    says: str
+    source: str
+    into: str
+    run: Expression
+    rows: Expression
+    fastener: str = ""
+    spacing: Expression | None = None
+    end: Expression | None = None
+    at_least: Expression | None = None
+    glue: str = ""
+    glue_width: Expression | None = None
+    grip: Expression | None = None
+    room: Expression | None = None
+    bites: Literal["solid", "sheet_edge", "sheet_face", ""] = ""
+    touches: bool = True
+    when: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Hardware:
+    """Pieces that are bought and fitted."""
+
+    name: str
+    says: str
+    stock: str
+    count: Expression
+    when: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Surface:
+    """Area to be finished: `faces` broad faces of each part of a kind, or its edges, or an area worked out.
+
+    `edges`: 'banded' edges, 'all' four edges, 'long' or 'ends'.
+    """
+
+    name: str
+    part: str = ""
+    faces: int = 0
+    edges: Literal["", "banded", "all", "long", "ends"] = ""
+    area: Expression | None = None
+    raw_edge: bool = False
+    when: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Finish:
+    """So many coats of a stock role on the named surfaces."""
+
+    name: str
+    says: str
+    stock: str
+    coats: int
+    on: tuple[str, ...]
+    when: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Supply:
+    """Something used up in proportion to a driver: abrasive discs by area, wrapping by item."""
+
+    name: str
+    says: str
+    stock: str
+    driver: str
+    of: tuple[str, ...] = ()
+    when: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Operation:
+    """A step of the work, by the shop's name for it, and what drives it. The shop's rates say how long it takes."""
+
+    name: str
+    says: str
+    driver: str
+    of: tuple[str, ...] = ()
+    count: Expression | None = None
+    when: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Span:
+    """A part that spans and is loaded evenly: the sag check. Load in N/mm."""
+
+    name: str
+    part: str
+    span: Expression
+    load: Fraction
+    limit: Literal["shelf", "bench"] = "shelf"
+    when: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Must:
+    """A rule the design has to satisfy; `says` is the sentence when it does not, with {names} filled in."""
+
+    name: str
+    that: Expression
+    says: str
+    severity: Literal["failure", "warning"] = "failure"
+    when: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Design:
+    """One immutable version of a design. `document` is its canonical form, whose digest is its identity."""
+
+    code: str
+    name: str
+    says: str
+    sizes: Mapping[str, Size]
+    roles: Mapping[str, Role]
+    choices: Mapping[str, Choice]
+    values: Mapping[str, Value]
+    parts: Mapping[str, Part]
+    joints: Mapping[str, Joint]
+    hardware: Mapping[str, Hardware]
+    surfaces: Mapping[str, Surface]
+    finishes: Mapping[str, Finish]
+    supplies: Mapping[str, Supply]
+    operations: Mapping[str, Operation]
+    spans: Mapping[str, Span]
+    musts: Mapping[str, Must]
+    closes: Mapping[Axis, Expression]
+    scope: str
+    not_included: tuple[str, ...]
+    digest: str = ""
+    document: Mapping[str, object] = field(default_factory=dict)
