@@ -117,7 +117,7 @@ class Part:
 class Joint:
     """Parts held together: rows of fastenings, lines of glue, or both.
 
-    `rows` rows of `run` length, a fastening every `spacing` from `end` on. `glue_width` is the width of each glue line;
+    `rows` rows of `run` length, a fastening every `spacing` from `end` on; or `count` fastenings outright. `glue_width` is the width of each glue line;
     `grip` is what a screw passes through before it bites, `room` what there is to bite into (0: as much as it likes).
     """
 
@@ -125,8 +125,9 @@ class Joint:
     says: str
     source: str
     into: str
-    run: Expression
-    rows: Expression
+    run: Expression | None = None
+    rows: Expression | None = None
+    count: Expression | None = None
     fastener: str = ""
     spacing: Expression | None = None
     end: Expression | None = None
