@@ -1,0 +1,54 @@
+"""The steps of the work that a shop starts from, with minutes from common practice; every shop sets its own."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+from typing import Final
+
+from webapp.costing.rates import OperationRate
+
+
+def _step(
+    name: str, label: str, set_up: str, low: str, likely: str, high: str, *, people: int = 1, by: str = "maker",
+    machine: str = "", hand: bool = True, on_site: bool = False,
+) -> OperationRate:  # fmt: skip
+    return OperationRate(
+        name, label, Fraction(set_up), Fraction(low), Fraction(likely), Fraction(high), people, by, machine, hand,
+        on_site=on_site,
+    )  # fmt: skip
+
+
+OPERATIONS: Final[tuple[OperationRate, ...]] = (
+    _step("draw", "Draw, plan, list", "30", "0", "0", "0", by="office"),
+    _step("fetch_order", "Order and fetch materials", "30", "0", "0", "0", by="office"),
+    _step("unload", "Unload and rack sheets", "5", "2", "3", "5", by="helper"),
+    _step("saw_sheet_parts", "Break down sheets", "15", "1", "1.5", "3", machine="saw", hand=False),
+    _step("saw_lengths", "Crosscut lengths", "10", "0.5", "0.8", "1.5", machine="saw"),
+    _step("plane_parts", "Joint, plane, rip and cut solid parts", "15", "5", "8", "13", machine="planer"),
+    _step("glue_up_panels", "Glue up panels, each strip", "10", "3", "5", "8"),
+    _step("band_edges_on", "Band edges", "15", "0.6", "1", "1.8", machine="bander", hand=False),
+    _step("rout_edges", "Rout or round edges", "10", "0.8", "1.2", "2"),
+    _step("cut_housings", "Cut housings, grooves and rebates", "15", "1", "1.5", "3", machine="saw"),
+    _step("drill_holes", "Drill holes by hand", "3", "0.4", "0.6", "1"),
+    _step("drill_field", "Drill a field of holes with a template", "5", "0.1", "0.2", "0.3"),
+    _step("slot_biscuits", "Biscuits, both slots", "5", "0.8", "1.1", "1.8"),
+    _step("bore_dowels", "Dowels, both holes", "8", "0.8", "1.2", "2"),
+    _step("slot_loose_tenons", "Loose tenons, both mortises", "8", "1", "1.5", "2.5"),
+    _step("cut_mortise_tenon", "Mortise and tenon", "25", "12", "18", "30"),
+    _step("clamp_joints", "Glue and clamp joints", "15", "4", "6", "10"),
+    _step("drive_screws", "Pilot, countersink, drive", "3", "0.4", "0.6", "1"),
+    _step("drive_bolts", "Bore and bolt", "8", "1.5", "2.5", "5"),
+    _step("build_drawers", "Build drawer boxes", "15", "25", "40", "60"),
+    _step("fit_drawers", "Fit and align drawers", "8", "10", "15", "25"),
+    _step("hang_hinges", "Hang and adjust doors, each hinge", "8", "4", "6", "10"),
+    _step("fit_handles", "Fit handles", "0", "2", "3", "5"),
+    _step("fit_hardware", "Bolt on castors, feet and brackets", "5", "3", "5", "8"),
+    _step("sand_raw", "Sand raw wood, two grits", "5", "5", "8", "14"),
+    _step("sand_between", "Sand between coats", "0", "1", "2", "4"),
+    _step("spray", "Spray, mixing and cleaning the gun included", "25", "1", "1.6", "3", machine="booth", hand=False),
+    _step("brush", "Brush or roll on", "10", "4", "6", "10"),
+    _step("wrap_up", "Clean up and pack", "5", "8", "15", "25", by="helper"),
+    _step("load_up", "Load", "5", "5", "10", "20", by="helper", on_site=True),
+    _step("travel", "Travel, there and back", "0", "1", "1", "1", hand=False, on_site=True),
+    _step("install", "Set up on site, install and clear", "30", "30", "45", "90", on_site=True),
+)

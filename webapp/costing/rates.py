@@ -1,0 +1,89 @@
+"""The shop's rules and rates as values: what can be set, its unit, its default and where the default came from."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
+from fractions import Fraction
+from typing import Final
+
+COMMON_PRACTICE: Final = "common practice"
+
+
+@dataclass(frozen=True, slots=True)
+class Setting:
+    """One thing a shop can set. `quantity` is a quantity of measures, or 'money', 'yes_no' or 'choice'.
+
+    Numbers are kept in the base unit of their quantity: lengths in nm, shares as fractions of one, money in the shop's
+    currency. A choice is kept as the place of its answer in `answers`.
+    """
+
+    name: str
+    label: str
+    group: str
+    quantity: str
+    default: Fraction
+    source: str = COMMON_PRACTICE
+    least: Fraction = Fraction(0)
+    most: Fraction = Fraction(10**12)
+    hint: str = ""
+    answers: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class OperationRate:
+    """How long a step takes: set-up minutes for a batch, and low / likely / high minutes for each unit of its driver.
+
+    `people` multiplies the unit minutes (set-up is one person's); `by` is who does it; `machine` runs for the whole of
+    the step ('' for none). `hand` steps gain from repeats. `known` steps use (a + 4m + b)/6 as their mean, others
+    (a + m + b)/3. `on_site` steps belong to the delivery and installation line.
+    """
+
+    name: str
+    label: str
+    set_up: Fraction
+    low: Fraction
+    likely: Fraction
+    high: Fraction
+    people: int = 1
+    by: str = "maker"
+    machine: str = ""
+    hand: bool = True
+    known: bool = True
+    on_site: bool = False
+    source: str = COMMON_PRACTICE
+
+
+@dataclass(frozen=True, slots=True)
+class Rates:
+    """One set of the shop's settings and operations. `own` names what differs from the defaults.
+
+    `reasons` says why a setting differs for one job, by name.
+    """
+
+    values: Mapping[str, Fraction]
+    operations: Mapping[str, OperationRate]
+    sources: Mapping[str, str] = field(default_factory=dict)
+    own: frozenset[str] = frozenset()
+    reasons: Mapping[str, str] = field(default_factory=dict)
+
+    def __getitem__(self, name: str) -> Fraction:
+        return self.values[name]
+
+    def yes(self, name: str) -> bool:
+        """Whether a yes/no setting is on."""
+        return self.values[name] == 1
+
+    def with_values(self, changed: Mapping[str, Fraction], reasons: Mapping[str, str]) -> Rates:
+        """The same rates with some settings changed, for one job."""
+        return replace(
+            self,
+            values={**self.values, **changed},
+            sources={**self.sources, **{name: f"changed for this job: {reasons.get(name, '')}".rstrip(": ") for name in changed}},
+            own=self.own | frozenset(changed),
+            reasons={**self.reasons, **reasons},
+        )
+
+    def with_operations(self, changed: Mapping[str, OperationRate]) -> Rates:
+        """The same rates with some operations changed, for one job."""
+        return replace(self, operations={**self.operations, **changed}, own=self.own | frozenset(changed))
