@@ -144,6 +144,10 @@ SETTINGS: Final[tuple[Setting, ...]] = (
 )  # fmt: skip
 
 
+#: The same by name.
+SETTINGS_BY_NAME: Final[Mapping[str, Setting]] = {setting.name: setting for setting in SETTINGS}
+
+
 def default_rates() -> Rates:
     """The rates that a new shop starts from."""
     return Rates(

@@ -1,0 +1,127 @@
+"""What an estimate stands on: assumptions, exclusions, prices that are missing or stale, and what differs from usual."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from fractions import Fraction
+
+from webapp.costing.errors import Problem
+from webapp.costing.job import Job
+from webapp.costing.needs import ItemTaken
+from webapp.costing.purchase import MISSING, STALE, MaterialBought
+from webapp.costing.rates import Rates
+from webapp.costing.settings_table import SETTINGS_BY_NAME
+
+
+@dataclass(frozen=True, slots=True)
+class PriceDoubt:
+    """A material whose price is missing or stale: the money that rides on it (None where nobody knows)."""
+
+    material: str
+    name: str
+    state: str
+    amount: Fraction | None
+    age_days: int | None
+    sentence: str
+
+
+@dataclass(frozen=True, slots=True)
+class Basis:
+    """What every estimate prints. `differences` say what differs from the shop's and the designs' defaults."""
+
+    assumptions: tuple[str, ...]
+    exclusions: tuple[str, ...]
+    doubts: tuple[PriceDoubt, ...]
+    stale_money: Fraction
+    missing_count: int
+    differences: tuple[str, ...]
+    stands_days: int
+
+
+def state_basis(
+    job: Job, items: list[ItemTaken], bought: tuple[MaterialBought, ...], rates: Rates, problems: tuple[Problem, ...]
+) -> Basis:
+    """Collect the basis of an estimate."""
+    doubts = tuple(doubt for one in bought if (doubt := _doubt(one)) is not None)
+    exclusions = tuple(dict.fromkeys([
+        *(text for item in items for text in item.take_off.design.not_included), *job.not_included,
+        *(problem.message for problem in problems if problem.severity == "failure"),
+    ]))  # fmt: skip
+    stale = sum((doubt.amount for doubt in doubts if doubt.state == STALE and doubt.amount is not None), Fraction(0))
+    missing = sum(1 for doubt in doubts if doubt.state == MISSING)
+    return Basis(_assumptions(job, bought, rates), exclusions, doubts, stale, missing, _differences(job, items, rates), _stands(bought, rates))
+
+
+def _doubt(one: MaterialBought) -> PriceDoubt | None:
+    if one.price_state == MISSING:
+        return PriceDoubt(
+            one.material.code, one.material.name, MISSING, None, None, f"{one.material.name} has no price: what it costs is not in the total."
+        )
+    if one.price_state == STALE:
+        age = max((purchase.age_days or 0 for purchase in one.purchases), default=0)
+        return PriceDoubt(
+            one.material.code, one.material.name, STALE, one.charged.value, age,
+            f"The price of {one.material.name} is {age} days old, older than the shop's limit for its kind.",
+        )  # fmt: skip
+    return None
+
+
+def _assumptions(job: Job, bought: tuple[MaterialBought, ...], rates: Rates) -> tuple[str, ...]:
+    charged = ("mean", "likely")[int(rates["charged_hours"])]
+    said = [
+        f"The {charged} minutes of each step are charged.",
+        {"repeat": "The job is one done before", "known": "The job is of a known kind", "new": "The job is of a new kind"}[job.novelty]
+        + f": contingency {_percent(rates[f'contingency_{job.novelty}'])} of direct cost.",
+        f"Profit is {_percent(rates['profit'])} as {('margin on the price', 'markup on cost')[int(rates['profit_as'])]}.",
+        "Offcuts returned to the rack are credited with nothing.",
+        "Weights, sag and lifting figures are planning aids, not an engineer's approval; local codes and makers' instructions come first.",
+    ]
+    if any(one.plan is not None and not one.plan.proved for one in bought):
+        said.append("Some cut plans are not proved to be the cheapest; the gap stands beside each.")
+    if rates["purchase_tax"]:
+        held = "without it, since the shop reclaims it" if rates.yes("purchase_tax_reclaimed") else "with it"
+        said.append(f"Prices paid are counted {held} ({_percent(rates['purchase_tax'])} tax).")
+    if job.delivery is None:
+        said.append("Delivery is not included: the customer collects.")
+    if not job.install:
+        said.append("Installation is not included.")
+    minimums = sorted({
+        f"{purchase.offer.supplier} sells from {purchase.offer.minimum_order} on."
+        for one in bought for purchase in one.purchases if purchase.offer.minimum_order
+    })  # fmt: skip
+    return (*said, *minimums)
+
+
+def _differences(job: Job, items: list[ItemTaken], rates: Rates) -> tuple[str, ...]:
+    said = [
+        f"{SETTINGS_BY_NAME[name].label}: changed for this job" + (f" ({job.reasons[name]})" if job.reasons.get(name) else "") + "."
+        for name in job.settings
+        if name in SETTINGS_BY_NAME
+    ]
+    for item in items:
+        taken = item.take_off
+        for name, code in taken.materials.items():
+            role = taken.design.roles[name]
+            if code != role.usual:
+                said.append(f"{item.label}, {role.says}: {code} in place of {role.usual}.")
+        for name, answer in taken.choices.items():
+            choice = taken.design.choices[name]
+            if answer != choice.usual:
+                said.append(f"{item.label}, {choice.says}: {answer} in place of {choice.usual}.".replace("_", " "))
+    for asked in job.items:
+        for name, change in asked.minutes.items():
+            label = rates.operations[name].label if name in rates.operations else name
+            said.append(f"{label}: minutes changed for this job ({change.why}).")
+    return tuple(said)
+
+
+def _stands(bought: tuple[MaterialBought, ...], rates: Rates) -> int:
+    """For how many days the quote stands: shorter where sheets, boards and lengths are much of the materials."""
+    moving = sum((one.charged.value for one in bought if one.material.kind in ("sheet", "board", "length")), Fraction(0))
+    whole = sum((one.charged.value for one in bought), Fraction(0))
+    heavy = whole > 0 and moving / whole > rates["quote_short_above"]
+    return int(rates["quote_days_short" if heavy else "quote_days"])
+
+
+def _percent(share: Fraction) -> str:
+    return f"{float(share * 100):.4g} %"

@@ -1,0 +1,192 @@
+"""The one door: a job, designs, catalogue and rates -> an estimate in which every figure can be opened."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from fractions import Fraction
+from typing import Final, Literal
+
+from webapp.costing.basis import Basis, state_basis
+from webapp.costing.catalogue import Catalogue
+from webapp.costing.design.expand import expand
+from webapp.costing.design.model import Design
+from webapp.costing.design.values import check_sizes
+from webapp.costing.errors import CostingError, Problem
+from webapp.costing.hours import Clock, LayoutDrivers, StepTime, item_steps, trip_steps
+from webapp.costing.job import Job
+from webapp.costing.needs import ItemTaken, gather_needs
+from webapp.costing.price import PriceLine, Pricer, free_inputs, item_inputs, trip_inputs
+from webapp.costing.purchase import MISSING, Buyer, MaterialBought, Plan, PlanBook
+from webapp.costing.rates import Rates
+from webapp.costing.takeoff import Check
+from webapp.costing.totals import Totals, add_up
+from webapp.costing.working import Figure, Working
+
+#: Raised whenever the same inputs would give another figure; stored with every issued quote.
+ENGINE_VERSION: Final = 1
+
+System = Literal["inch", "metric"]
+MEASURING_STEP: Final[Mapping[System, int]] = {"inch": 396_875, "metric": 100_000}
+
+
+@dataclass(frozen=True, slots=True)
+class Estimate:
+    """A whole estimate. `complete` is False where a price, a design or a part is missing: then the total is too low."""
+
+    engine_version: int
+    currency: str
+    places: int
+    system: System
+    items: tuple[ItemTaken, ...]
+    bought: tuple[MaterialBought, ...]
+    stops: Figure | None
+    steps: tuple[StepTime, ...]
+    lines: tuple[PriceLine, ...]
+    totals: Totals
+    checks: tuple[tuple[str, Check], ...]
+    problems: tuple[Problem, ...]
+    basis: Basis
+    figures: Mapping[str, Figure]
+    plans: Mapping[str, Plan]
+    complete: bool
+
+
+def estimate(
+    job: Job, designs: Mapping[str, Design], catalogue: Catalogue, rates: Rates, plans: PlanBook, system: System, places: int = 2
+) -> Estimate:
+    """Estimate a job. `designs` are by item id; `plans` holds cut plans made before and takes the new ones.
+
+    Pure but for that book: the same inputs give the same estimate. Never raises for a bad job: what is wrong is in
+    `problems`, the rest is estimated, and `complete` says whether the total is whole.
+    """
+    working = Working()
+    rates = rates.with_values(job.settings, job.reasons)
+    problems: list[Problem] = []
+    items = _take_off(job, designs, catalogue, rates, working, system, problems)
+    needs, uncovered = gather_needs(items, catalogue, rates, working)
+    for item, finish, material in uncovered:
+        problems.append(Problem(f"items.{item}.finish", f"{material} states no coverage, so “{finish}” is left out: give its coverage."))
+    buyer = Buyer(catalogue, rates, working, plans, places)
+    bought = {key: buyer.buy(key, need) for key, need in sorted(needs.items())}
+    problems += buyer.problems
+    clock = Clock(rates, working, places)
+    layout = LayoutDrivers(bought, rates, working)
+    asked = {item.id: item for item in job.items}
+    steps = [step for item in items for step in item_steps(item, asked[item.id], layout, clock, problems)]
+    steps += trip_steps(items, job, clock)
+    pricer = Pricer(job, rates, working, places)
+    stops = _further_stops(tuple(bought.values()), pricer, working)
+    lines = _lines(job, items, bought, stops, steps, pricer, working, problems)
+    totals = add_up(lines, steps, tuple(bought.values()), stops, pricer, working)
+    checks = tuple((item.id, check) for item in items for check in item.take_off.checks)
+    incomplete = any(problem.severity == "failure" for problem in problems)
+    incomplete = incomplete or any(one.price_state == MISSING for one in bought.values())
+    basis = state_basis(job, items, tuple(bought.values()), rates, tuple(problems))
+    used = {one.plan_key: one.plan for one in bought.values() if one.plan is not None}
+    return Estimate(
+        ENGINE_VERSION, catalogue.currency, places, system, tuple(items), tuple(bought.values()), stops, tuple(steps),
+        tuple(lines), totals, checks, tuple(problems), basis, working.figures, used, not incomplete,
+    )  # fmt: skip
+
+
+def _take_off(
+    job: Job, designs: Mapping[str, Design], catalogue: Catalogue, rates: Rates, working: Working, system: System,
+    problems: list[Problem],
+) -> list[ItemTaken]:  # fmt: skip
+    items = []
+    for asked in job.items:
+        design = designs.get(asked.id)
+        if design is None:
+            problems.append(Problem(f"items.{asked.id}.design", f"There is no design “{asked.design}”; its item is left out."))
+            continue
+        sizes, wrong = check_sizes(design, asked.sizes, system)
+        problems += [Problem(f"items.{asked.id}.{one.field}", one.message, one.severity) for one in wrong]
+        choices = {name: choice.usual for name, choice in design.choices.items()}
+        for name, answer in asked.choices.items():
+            if name in design.choices and answer in design.choices[name].answers:
+                choices[name] = answer
+            else:
+                problems.append(Problem(f"items.{asked.id}.choices.{name}", f"“{answer}” is no answer to “{name}” in {design.name}."))
+        quantity = working.given(f"item/{asked.id}/quantity", "Quantity", asked.quantity, "", "the job")
+        try:
+            taken = expand(
+                design, sizes, choices, asked.materials, catalogue, rates, working, f"item/{asked.id}", MEASURING_STEP[system], system
+            )
+        except CostingError as error:
+            problems.append(Problem(f"items.{asked.id}", f"{asked.label or design.name} can't be worked out: {error}"))
+            continue
+        problems += [Problem(f"items.{asked.id}.{one.field}", one.message, one.severity) for one in taken.problems]
+        items.append(ItemTaken(asked.id, asked.label or design.name, quantity, taken))
+    return items
+
+
+def _further_stops(bought: tuple[MaterialBought, ...], pricer: Pricer, working: Working) -> Figure | None:
+    """What fetching from more than one supplier costs; suppliers whose prices hold delivery need no stop."""
+    suppliers = sorted({
+        purchase.offer.supplier for one in bought for purchase in one.purchases if not purchase.delivered
+    })  # fmt: skip
+    further = len(suppliers) - 1
+    each = pricer.setting("extra_stop")
+    if further < 1 or not each.value:
+        return None
+    source = "suppliers to collect from, less one: " + ", ".join(suppliers)
+    count = working.given("buy/further_stops", "Further suppliers", further, "stop", source)
+    return working.derive("buy/stops", "Further suppliers", "money", "further suppliers x cost of a stop", "stops * each", stops=count, each=each)
+
+
+def _lines(
+    job: Job, items: list[ItemTaken], bought: Mapping[str, MaterialBought], stops: Figure | None, steps: list[StepTime],
+    pricer: Pricer, working: Working, problems: list[Problem],
+) -> list[PriceLine]:  # fmt: skip
+    """The priced lines in the job's order: items, free lines, the trip, and what lifts a small job to the least charge."""
+    lines = []
+    stop_shares = _share_stops(stops, items, bought, pricer, working)
+    for item in items:
+        materials = [one.shares[item.id] for one in bought.values() if item.id in one.shares]
+        if item.id in stop_shares:
+            materials.append(stop_shares[item.id])
+        lines.append(pricer.line(item_inputs(item.id, item.label, item.quantity, materials, steps)))
+    for free in job.lines:
+        inputs = free_inputs(free, working, pricer)
+        if inputs is None:
+            missing = "minutes" if free.kind == "labour" else "cost"
+            problems.append(Problem(f"lines.{free.id}", f"“{free.says}” has no {missing}; the total leaves it out."))
+            continue
+        lines.append(pricer.line(inputs))
+    trip = trip_inputs(job, steps, working, pricer)
+    if trip is not None:
+        lines.append(pricer.line(trip))
+    minimum = pricer.minimum(lines)
+    return [*lines, minimum] if minimum is not None else lines
+
+
+def _share_stops(
+    stops: Figure | None, items: list[ItemTaken], bought: Mapping[str, MaterialBought], pricer: Pricer, working: Working
+) -> dict[str, Figure]:
+    """The further suppliers divided among the items by what their materials cost; the last takes what is left over."""
+    if stops is None:
+        return {}
+    costs = {
+        item.id: working.total(
+            f"item/{item.id}/materials", f"{item.label}: materials", "money",
+            [one.shares[item.id] for one in bought.values() if item.id in one.shares],
+        )
+        for item in items
+    }  # fmt: skip
+    sharing = [item for item in items if costs[item.id].value]
+    whole = working.total("buy/all_materials", "Materials of all items", "money", [costs[item.id] for item in sharing])
+    shares: dict[str, Figure] = {}
+    for item in sharing[:-1]:
+        shares[item.id] = working.derive(
+            f"buy/stops/{item.id}", f"Further suppliers, share of {item.label}", "money", "stops x materials of this item / of all, rounded half up",
+            "half_up(stops * own / whole, coin)", stops=stops, own=costs[item.id], whole=whole, coin=pricer.coin,
+        )  # fmt: skip
+    if sharing:
+        last = sharing[-1]
+        others = working.total("buy/stops/others", "Further suppliers, other items", "money", tuple(shares.values()))
+        shares[last.id] = working.derive(
+            f"buy/stops/{last.id}", f"Further suppliers, share of {last.label}", "money", "stops - other shares", "stops - others",
+            stops=stops, others=others,
+        )  # fmt: skip
+    return shares

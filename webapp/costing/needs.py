@@ -1,0 +1,242 @@
+"""What the items of a job need of each material, from their take-offs; the same material is bought once for all."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+
+from webapp.costing.catalogue import Catalogue, Kind, Material
+from webapp.costing.rates import Rates
+from webapp.costing.settings_table import SETTINGS_BY_NAME
+from webapp.costing.takeoff import PartTaken, TakeOff
+from webapp.costing.working import Figure, Working
+
+
+@dataclass(frozen=True, slots=True)
+class ItemTaken:
+    """One item of a job with its take-off and how many are made."""
+
+    id: str
+    label: str
+    quantity: Figure
+    take_off: TakeOff
+
+
+@dataclass(frozen=True, slots=True)
+class Piece:
+    """Blanks of one kind of part for the cutting room, all of an item's quantity."""
+
+    item: str
+    part: PartTaken
+    count: int
+
+
+@dataclass(slots=True)
+class Need:
+    """What a job needs of one material. `by_item` are the amounts, `pieces` the blanks where it is cut."""
+
+    material: Material
+    unit: str
+    by_item: dict[str, list[Figure]] = field(default_factory=dict)
+    pieces: list[Piece] = field(default_factory=list)
+    rough_thickness: int | None = None
+
+    def add(self, item: str, amount: Figure) -> None:
+        self.by_item.setdefault(item, []).append(amount)
+
+
+#: The unit in which a kind of material is needed.
+NEED_UNIT: Mapping[Kind, str] = {
+    Kind.SHEET: "m2", Kind.BOARD: "BF", Kind.LENGTH: "m", Kind.PIECE: "piece", Kind.FASTENER: "piece", Kind.LIQUID: "L",
+    Kind.AREA: "piece", Kind.SERVICE: "piece",
+}  # fmt: skip
+
+
+class _Needs:
+    """Gathers needs by material (boards also by rough thickness)."""
+
+    def __init__(self, catalogue: Catalogue, rates: Rates, working: Working) -> None:
+        self.catalogue, self.rates, self.working = catalogue, rates, working
+        self.found: dict[str, Need] = {}
+
+    def of(self, code: str, rough: int | None = None) -> Need | None:
+        material = self.catalogue.materials.get(code)
+        if material is None:
+            return None
+        key = code if rough is None else f"{code}@{rough}"
+        return self.found.setdefault(key, Need(material, NEED_UNIT[material.kind], rough_thickness=rough))
+
+    def add_part(self, item: ItemTaken, part: PartTaken) -> None:
+        need = self.of(part.material, part.rough_thickness if part.kind is Kind.BOARD else None)
+        if need is None or part.count.value * item.quantity.value == 0:
+            return
+        count = int(part.count.value * item.quantity.value) * part.layers
+        key = f"item/{item.id}/need/{part.name}"
+        layers = self.working.given(f"{key}/layers", "Layers", part.layers, "", "the design")
+        inputs = {"count": part.count, "quantity": item.quantity, "layers": layers, "length": part.blank_length}
+        if part.kind is Kind.SHEET and part.blank_width is not None:
+            amount = self.working.derive(
+                key, f"Blanks of {part.says}", "m2", "blank length x blank width x count x layers x quantity",
+                "square_metres(length, width) * count * layers * quantity", width=part.blank_width, **inputs,
+            )  # fmt: skip
+        elif part.kind is Kind.BOARD and part.blank_width is not None and part.rough_thickness is not None:
+            rough = self.working.given(
+                f"{key}/rough", "Rough thickness", part.rough_thickness, "nm", "chosen from the surfaced thickness"
+            )
+            amount = self.working.derive(
+                key, f"Blanks of {part.says}", "BF", "rough thickness x blank width x blank length / 12, by count",
+                "board_feet(rough, width, length) * count * layers * quantity",
+                "board foot: US Army EN5155", rough=rough, width=part.blank_width, **inputs,
+            )  # fmt: skip
+        else:
+            amount = self.working.derive(
+                key, f"Blanks of {part.says}", "m", "blank length x count x quantity",
+                "metres(length) * count * layers * quantity", **inputs,
+            )  # fmt: skip
+        need.add(item.id, amount)
+        need.pieces.append(Piece(item.id, part, count))
+
+    def add_count(self, item: ItemTaken, code: str, name: str, label: str, count: Figure) -> None:
+        need = self.of(code)
+        if need is not None:
+            amount = self.working.derive(
+                f"item/{item.id}/need/{name}", label, need.unit, "count for one x quantity", "count * quantity",
+                count=count, quantity=item.quantity,
+            )  # fmt: skip
+            need.add(item.id, amount)
+
+    def add_glue(self, item: ItemTaken, code: str, area: Figure) -> None:
+        need = self.of(code)
+        if need is None:
+            return
+        key = f"item/{item.id}/need/glue/{code}"
+        spread = self.value(need.material, "spread", "glue_spread", "g/m2")
+        grams = self.value(need.material, "grams_per_litre", "glue_grams_per_litre", "g/L")
+        amount = self.working.derive(
+            key, f"{need.material.name} in the joints", "L",
+            "area of glue lines x spread x squeeze-out / grams in a litre, by quantity",
+            "glue_litres(area, spread, squeeze_out, grams) * quantity",
+            area=area, spread=spread, squeeze_out=self.setting("glue_squeeze_out", ""), grams=grams,
+            quantity=item.quantity,
+        )  # fmt: skip
+        need.add(item.id, amount)
+        if area.value and self.rates["glue_loss"]:
+            lost = self.working.derive(
+                f"{key}/loss", f"{need.material.name} lost in a session", "L", "grams lost / grams in a litre",
+                "loss / grams", loss=self.setting("glue_loss", "g"), grams=grams,
+            )  # fmt: skip
+            need.add(item.id, lost)
+
+    def add_finish(self, item: ItemTaken, code: str, name: str, says: str, coated: Figure) -> None:
+        need = self.of(code)
+        if need is None:
+            return
+        coverage = self.coverage(need.material)
+        if coverage is None:
+            return
+        amount = self.working.derive(
+            f"item/{item.id}/need/finish/{name}", f"{need.material.name}: {says}", "L",
+            "area by coats / coverage, by quantity", "coated / coverage * quantity",
+            coated=coated, coverage=coverage, quantity=item.quantity,
+        )  # fmt: skip
+        need.add(item.id, amount)
+
+    def add_finish_loss(self, item: ItemTaken, code: str) -> None:
+        need = self.of(code)
+        if need is not None and self.rates["gun_loss"] and item.id in need.by_item:
+            need.add(item.id, self.working.derive(
+                f"item/{item.id}/need/finish_loss/{code}", f"{need.material.name} lost in a session", "L",
+                "lost in one session", "loss", loss=self.setting("gun_loss", "L"),
+            ))  # fmt: skip
+
+    def coverage(self, material: Material) -> Figure | None:
+        """Practical coverage, m2 a litre: as stated, or theoretical (stated or from the solids) x what lands."""
+        key = f"material/{material.code}"
+        if "coverage" in material.values:
+            stated = self.value(material, "coverage", "", "m2/L")
+            if material.values.get("coverage_is_practical") == 1:
+                return stated
+        elif "solids" in material.values and "dry_film" in material.values:
+            stated = self.working.derive(
+                f"{key}/theoretical", f"{material.name}: theoretical coverage", "m2/L",
+                "1000 x solids by volume / dry film in micrometres", "theoretical_coverage(solids, film)",
+                "coating maker's data sheet: 65 % at 125 micrometres is 5.2 m2/L",
+                solids=self.value(material, "solids", "", "share"), film=self.value(material, "dry_film", "", "um"),
+            )  # fmt: skip
+        else:
+            return None
+        method = ("transfer_brush", "transfer_flat", "transfer_open", "transfer_air")[int(self.rates["finish_method"])]
+        return self.working.derive(
+            f"{key}/coverage", f"{material.name}: practical coverage", "m2/L", "theoretical coverage x share that lands",
+            "practical_coverage(stated, transfer)", stated=stated, transfer=self.setting(method, "share"),
+        )  # fmt: skip
+
+    def value(self, material: Material, name: str, fallback: str, unit: str) -> Figure:
+        """A describing value of a material, or the shop's setting where the material does not say."""
+        if name not in material.values:
+            return self.setting(fallback, unit)
+        source = material.sources.get(name, "the catalogue")
+        label = f"{material.name}: {name.replace('_', ' ')}"
+        return self.working.given(f"material/{material.code}/{name}", label, material.values[name], unit, source)
+
+    def setting(self, name: str, unit: str) -> Figure:
+        return setting_figure(self.working, self.rates, name, unit)
+
+
+def setting_figure(working: Working, rates: Rates, name: str, unit: str) -> Figure:
+    """A setting of the shop as a figure, with where its value came from."""
+    source = rates.sources.get(name, "the shop's settings")
+    return working.given(f"setting/{name}", SETTINGS_BY_NAME[name].label, rates[name], unit, source)
+
+
+def gather_needs(
+    items: Sequence[ItemTaken], catalogue: Catalogue, rates: Rates, working: Working
+) -> tuple[dict[str, Need], list[tuple[str, str, str]]]:
+    """What all items need, by material; and (item, finish, material) of finishes whose material states no coverage."""
+    needs = _Needs(catalogue, rates, working)
+    uncovered: list[tuple[str, str, str]] = []
+    for item in items:
+        taken = item.take_off
+        for part in taken.parts:
+            needs.add_part(item, part)
+        for code, metres in taken.band.items():
+            needs.add_count(item, code, f"band/{code}", "Edge band, overhang and waste included", metres)
+        for fastening in taken.fastenings:
+            if fastening.material:
+                needs.add_count(item, fastening.material, f"fastening/{fastening.joint}", fastening.says, fastening.count)
+        for hardware in taken.hardware:
+            needs.add_count(item, hardware.material, f"hardware/{hardware.name}", hardware.says, hardware.count)
+        for code, area in taken.glue.items():
+            needs.add_glue(item, code, area)
+        for finish in taken.finishes:
+            material = catalogue.materials.get(finish.material)
+            if material is not None and needs.coverage(material) is None:
+                uncovered.append((item.id, finish.says, material.name))
+                continue
+            needs.add_finish(item, finish.material, finish.name, finish.says, finish.coated)
+        for code in dict.fromkeys(finish.material for finish in taken.finishes):
+            needs.add_finish_loss(item, code)
+        for name, (code, driven) in taken.supplies.items():
+            _add_supply(needs, item, name, code, driven)
+    return needs.found, uncovered
+
+
+def _add_supply(needs: _Needs, item: ItemTaken, name: str, code: str, driven: Figure | None) -> None:
+    """What is used up in proportion: by item where `driven` is None, else by its driver over what one of it does."""
+    need = needs.of(code)
+    if need is None:
+        return
+    key = f"item/{item.id}/need/supply/{name}"
+    if driven is None:
+        amount = needs.working.derive(key, need.material.name, need.unit, "one for each item", "quantity", quantity=item.quantity)
+    elif need.material.kind is Kind.AREA:
+        covers = needs.value(need.material, "covers", "", "m2")
+        amount = needs.working.derive(
+            key, need.material.name, need.unit, "area / what one of it does, by quantity", "area / covers * quantity",
+            area=driven, covers=covers, quantity=item.quantity,
+        )  # fmt: skip
+    else:
+        amount = needs.working.derive(
+            key, need.material.name, need.unit, "units x quantity", "units * quantity", units=driven, quantity=item.quantity
+        )
+    need.add(item.id, amount)

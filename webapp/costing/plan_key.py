@@ -1,0 +1,25 @@
+"""The name of a cut plan: a digest of what was asked, so that an unchanged take-off never cuts twice."""
+
+from __future__ import annotations
+
+import hashlib
+from typing import Final
+
+from webapp.costing.cutting.model import LengthRequest, SheetRequest
+
+#: Raised when the method gives other plans for the same request, so that old plans are not taken for new ones.
+METHOD: Final = 1
+
+
+def plan_key(request: SheetRequest | LengthRequest, steps: int, seed: int) -> str:
+    """SHA-256 over kerf, stocks, prices and pieces in their order, the steps and the seed."""
+    stocks = ";".join(
+        f"{stock.id},{stock.length},{stock.width if hasattr(stock, 'width') else 0},{stock.trim},{stock.price},{stock.available}"
+        for stock in request.stocks
+    )
+    pieces = ";".join(
+        f"{piece.id},{piece.length},{getattr(piece, 'width', 0)},{piece.count},{getattr(piece, 'may_turn', False)}"
+        for piece in request.pieces
+    )
+    text = f"{METHOD}|{type(request).__name__}|{request.kerf}|{stocks}|{pieces}|{steps}|{seed}"
+    return hashlib.sha256(text.encode()).hexdigest()

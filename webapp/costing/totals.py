@@ -1,0 +1,177 @@
+"""From priced lines to the foot of the quote, the floors, and what an hour earns."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+
+from webapp.costing.hours import StepTime
+from webapp.costing.price import PriceLine, Pricer
+from webapp.costing.purchase import MaterialBought
+from webapp.costing.working import Figure, Working
+
+
+@dataclass(frozen=True, slots=True)
+class Totals:
+    """The whole job. `net` is the price without tax, after discount; `total` is what the customer pays.
+
+    The floors: `floor_paid_out` (materials as bought, services, carriage, fees), `floor_cost`, and `floor_target` (paid
+    out and machines, and every hour earning the shop's target). Hours are person-minutes.
+    """
+
+    price: Figure
+    discount: Figure
+    net: Figure
+    taxes: tuple[tuple[Figure, Figure], ...]
+    tax: Figure
+    fee: Figure
+    total: Figure
+    deposit: Figure
+    balance: Figure
+    cost: Figure
+    profit: Figure
+    margin: Figure
+    markup: Figure
+    minutes_low: Figure
+    minutes_likely: Figure
+    minutes_mean: Figure
+    minutes_high: Figure
+    minutes_charged: Figure
+    floor_paid_out: Figure
+    floor_cost: Figure
+    floor_target: Figure
+    earned_per_hour: Figure | None
+    target_per_hour: Figure
+    band_low: Figure
+    band_high: Figure
+
+
+def add_up(
+    lines: Sequence[PriceLine], steps: Sequence[StepTime], bought: Sequence[MaterialBought], stops: Figure | None,
+    pricer: Pricer, working: Working,
+) -> Totals:  # fmt: skip
+    """The totals of a job; every one is the sum of printed lines."""
+    money = _Money(working)
+    price = money.sum("price/price", "Price before discount and tax", [line.price for line in lines])
+    discount = money.sum("price/discount", "Discount", [line.discount for line in lines])
+    net = money.sum("price/net", "Price without tax", [line.net for line in lines])
+    taxes = _taxes(lines, working)
+    tax = money.sum("price/tax", "Tax", [amount for _, amount in taxes])
+    with_tax = money.sum("price/with_tax", "Price with tax", [net, tax])
+    if pricer.job.pays_by_card:
+        fee = working.derive(
+            "price/fee", "Card fee", "money", "price with tax x fee / (1 - fee), rounded half up",
+            "half_up(fee_gross_up(total, fee), coin)", total=with_tax, fee=pricer.setting("card_fee"), coin=pricer.coin,
+        )  # fmt: skip
+    else:
+        fee = working.given("price/fee", "Card fee", 0, "money", "the customer does not pay by card")
+    total = money.sum("price/total", "Total to pay", [with_tax, fee])
+    materials = money.sum("price/materials_bought", "Materials as bought", [one.bought for one in bought])
+    deposit = _deposit(total, materials, pricer, working)
+    balance = working.derive("price/balance", "Balance", "money", "total - deposit", "total - deposit", total=total, deposit=deposit)
+    cost = money.sum("price/cost", "Cost", [line.cost for line in lines])
+    profit = working.derive("price/profit", "Profit", "money", "price without tax - cost", "net - cost", net=net, cost=cost)
+    margin = working.derive("price/margin", "Margin", "share", "(price - cost) / price", "margin_of(cost, price)", cost=cost, price=net)
+    markup = working.derive("price/markup", "Markup", "share", "(price - cost) / cost", "markup_of(cost, price)", cost=cost, price=net)
+    minutes = {
+        name: working.total(f"price/minutes_{name}", f"Minutes of people, {name}", "min", [getattr(step, name) for step in steps] + _free_minutes(lines))
+        for name in ("low", "likely", "mean", "high")
+    }
+    charged = working.total("price/minutes_charged", "Minutes of people, charged", "min", [line.minutes for line in lines])
+    machines = money.sum("price/machines", "Machines", _stretch(lines, "machine"))
+    paid_parts = [materials, *([stops] if stops else []), *_stretch(lines, "handling"), *_stretch(lines, "carriage"), *_stretch(lines, "parts"), *_stretch(lines, "services"), fee]
+    paid_out = money.sum("price/floor_paid_out", "Floor 1: paid out", paid_parts, "materials as bought, handling, carriage, parts, services and fees")
+    target = pricer.setting("target_per_hour")
+    floor_target = working.derive(
+        "price/floor_target", "Floor 3: every hour earns its target", "money",
+        "paid out + machines + hours x target an hour, rounded half up", "half_up(paid + machines + minutes / 60 * target, coin)",
+        paid=paid_out, machines=machines, minutes=charged, target=target, coin=pricer.coin,
+    )  # fmt: skip
+    earned = None
+    if charged.value:
+        earned = working.derive(
+            "price/earned_per_hour", "What an hour earns", "money", "(price without tax - paid out - machines) / hours",
+            "(net - paid - machines) / (minutes / 60)", net=net, paid=paid_out, machines=machines, minutes=charged,
+        )  # fmt: skip
+    band_low, band_high = _band(net, minutes, charged, cost, pricer, working)
+    return Totals(
+        price, discount, net, taxes, tax, fee, total, deposit, balance, cost, profit, margin, markup, minutes["low"],
+        minutes["likely"], minutes["mean"], minutes["high"], charged, paid_out, cost, floor_target, earned, target,
+        band_low, band_high,
+    )  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True)
+class _Money:
+    working: Working
+
+    def sum(self, figure_id: str, label: str, parts: Sequence[Figure], words: str = "the sum of the printed lines") -> Figure:
+        return self.working.total(figure_id, label, "money", parts, words)
+
+
+def _free_minutes(lines: Sequence[PriceLine]) -> list[Figure]:
+    """Minutes of free lines of labour: the same at low, likely and high."""
+    return [line.minutes for line in lines if line.sort == "free" and line.minutes.value]
+
+
+def _stretch(lines: Sequence[PriceLine], name: str) -> list[Figure]:
+    return [figure for line in lines for stretch, figure in line.build_up if stretch == name]
+
+
+def _taxes(lines: Sequence[PriceLine], working: Working) -> tuple[tuple[Figure, Figure], ...]:
+    """Tax by rate: the rate and the sum of the printed taxes of its lines."""
+    by_rate: dict[Fraction, list[PriceLine]] = {}
+    for line in lines:
+        if line.tax_rate.value:
+            by_rate.setdefault(line.tax_rate.value, []).append(line)
+    return tuple(
+        (of_rate[0].tax_rate, working.total(f"price/tax/{rate}", "Tax at one rate", "money", [line.tax for line in of_rate]))
+        for rate, of_rate in sorted(by_rate.items(), reverse=True)
+    )
+
+
+def _deposit(total: Figure, materials: Figure, pricer: Pricer, working: Working) -> Figure:
+    """The shop's share of the total, half up; at least the materials as bought where the shop wants that."""
+    share = pricer.setting("deposit")
+    if pricer.rates.yes("deposit_covers_materials") and share.value:
+        return working.derive(
+            "price/deposit", "Deposit", "money", "share of the total, at least the materials as bought, at most the total",
+            "least(total, greatest(half_up(total * share, coin), materials))", total=total, share=share, coin=pricer.coin, materials=materials,
+        )  # fmt: skip
+    return working.derive(
+        "price/deposit", "Deposit", "money", "share of the total, rounded half up", "half_up(total * share, coin)",
+        total=total, share=share, coin=pricer.coin,
+    )  # fmt: skip
+
+
+def _band(
+    net: Figure, minutes: dict[str, Figure], charged: Figure, cost: Figure, pricer: Pricer, working: Working
+) -> tuple[Figure, Figure]:
+    """A price band for the telephone: the price if all steps together run as they do in a good or a bad week.
+
+    The spread of a step is (high - low) / 6, as in PERT; 0.84 of it either way holds about four weeks in six where the
+    steps run late together. It moves labour and overhead, and profit on them.
+    """
+    spread = working.derive(
+        "price/band_minutes", "Spread of the minutes", "min", "(all high - all low) / 6 x 0.84", "(high - low) / 6 * 0.84",
+        high=minutes["high"], low=minutes["low"],
+    )  # fmt: skip
+    per_hour = {"labour": pricer.setting("labour_maker"), "overhead": pricer.setting("overhead_per_hour")}
+    each = working.derive(
+        "price/band_money", "What the spread moves the price by", "money",
+        "hours x (labour + overhead) x price / cost", "minutes / 60 * (labour + overhead) * net / greatest(cost, coin)",
+        minutes=spread, net=net, cost=cost, coin=pricer.coin, **per_hour,
+    )  # fmt: skip
+    step = pricer.setting("price_step_small")
+    low = working.derive(
+        "price/band_low", "Price in a good week", "money", "price - spread",
+        "greatest(coin, up_to_step(net - each, step))", net=net, each=each, step=step, coin=pricer.coin,
+    )  # fmt: skip
+    over = working.derive("price/band_over", "Mean minutes over the charged", "min", "mean - charged, never below 0", "greatest(0, mean - charged)", mean=minutes["mean"], charged=charged)
+    high = working.derive(
+        "price/band_high", "Price in a bad week", "money", "price + spread, and what the mean is over the charged minutes",
+        "up_to_step(net + each + over / 60 * (labour + overhead) * net / greatest(cost, coin), step)",
+        net=net, each=each, over=over, cost=cost, step=step, coin=pricer.coin, **per_hour,
+    )  # fmt: skip
+    return low, high
