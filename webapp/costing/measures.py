@@ -28,8 +28,8 @@ from webapp.costing.typed_text import LONGEST_TEXT, refuse, tidy, with_article
 
 __all__ = [
     "LONGEST_LENGTH_NM", "LONGEST_TEXT", "QUANTITIES", "STEP_NM", "MeasureError", "Quantity", "System", "Unit",
-    "format_length", "format_money", "format_quantity", "on_grid", "parse_amount", "parse_length", "parse_measure",
-    "parse_money", "parse_quantity", "round_to_step", "write_quantity",
+    "figure_text", "format_length", "format_money", "format_quantity", "on_grid", "parse_amount", "parse_length",
+    "parse_measure", "parse_money", "parse_quantity", "round_to_step", "write_quantity",
 ]  # fmt: skip
 
 LONGEST_LENGTH_NM: Final = 10**12
@@ -52,7 +52,7 @@ _PLAIN_SIGNS: Final = str.maketrans(
 _FRACTION: Final = r"(?:([0-9]+)(?:-| ))?([0-9]+) ?/ ?([0-9]+)"
 _DECIMAL: Final = r"([0-9]+(?:[.,][0-9]+)*|[.,][0-9]+)"
 _HEAD: Final = re.compile(rf"([+-]?) ?(?:{_FRACTION}|{_DECIMAL}) ?(.*)", re.DOTALL)
-_SECOND: Final = re.compile(rf"""([a-z]+|'|")\.? ?-? ?(?:{_FRACTION}|{_DECIMAL}) ?([a-z]+|")?\.?""")
+_SECOND: Final = re.compile(rf"""([a-z]+|'|")\.?(?:-| - | ?)(?:{_FRACTION}|{_DECIMAL}) ?([a-z]+|")?\.?""")
 _GROUPED: Final = re.compile(r"[1-9][0-9]{0,2},[0-9]{3}")
 _EXAMPLES: Final[dict[str, str]] = {
     "length": "3 ft 4 1/2 in, 40.5 in or 1030 mm",
@@ -66,10 +66,10 @@ def _whole_or_decimal(text: str, typed: str, comma: bool) -> Fraction:
     """A number without a fraction; `comma` allows a decimal comma, which inches and pounds never have."""
     if "," in typed:
         if not comma:
-            raise refuse(text, "has a comma: with inches and pounds, write decimals with a point and no sign for thousands.")
+            raise refuse(text, "has a comma: with inches and pounds, write decimals with a point, thousands plainly.")
         if typed.count(",") > 1 or "." in typed or _GROUPED.fullmatch(typed):
             without = typed.replace(",", "")
-            raise refuse(text, f"is unclear: the comma may mark thousands or decimals. Write {without}, or a decimal point.")
+            raise refuse(text, f"is unclear: its comma may mark thousands or decimals. Write {without}, or a point.")
         typed = typed.replace(",", ".")
     whole, point, part = typed.partition(".")
     if "." in part:
@@ -141,7 +141,7 @@ def _read(text: str, quantity: Quantity | None, bare: Unit | None, allow_negativ
 
 
 def _read_second(text: str, quantity: Quantity, unit: Unit, first: Fraction, found: re.Match[str]) -> Fraction:
-    """The second part of 3 ft 4 in, 2 lb 3 oz or 1 h 30 min, in base units; `first` is the number of `unit` before it."""
+    """The second part of 3 ft 4 in, 2 lb 3 oz or 1 h 30 min, in base units; `first` of `unit` stand before it."""
     _, *parts, typed = found.groups()
     if typed is None and unit.symbol != "ft":
         raise _unreadable(text, quantity)
@@ -245,12 +245,12 @@ def _decimal_text(value: Fraction, decimals: int, keep_zeros: bool) -> str:
     return f"{'-' if scaled < 0 else ''}{whole}{'.' + part if part else ''}"
 
 
-def _decimals_for(value: Fraction, unit: Unit) -> int:
-    """The unit's own decimals, more for a small value so that three figures of it stay."""
-    decimals, shown = unit.decimals, abs(value)
-    while shown and shown * 10**decimals < 100 and shown < 1 and decimals < 12:
+def figure_text(value: Fraction, decimals: int) -> str:
+    """A number to read: so many decimals, more below one so that three figures stay, no zeros at the end."""
+    shown = abs(value)
+    while shown and shown < 1 and shown * 10**decimals < 100 and decimals < 12:
         decimals += 1
-    return decimals
+    return _decimal_text(value, decimals, False)
 
 
 def format_quantity(value: Fraction, quantity_name: str, system: System, digits: int | None = None) -> str:
@@ -263,8 +263,8 @@ def format_quantity(value: Fraction, quantity_name: str, system: System, digits:
         return format_length(round_to_step(value, 1), system)
     unit = quantity.shown_in(system)
     shown = Fraction(value) / unit.factor
-    decimals = _decimals_for(shown, unit) if digits is None else digits
-    return f"{_decimal_text(shown, decimals, digits is not None)} {unit.symbol}".rstrip()
+    number = figure_text(shown, unit.decimals) if digits is None else _decimal_text(shown, digits, True)
+    return f"{number} {unit.symbol}".rstrip()
 
 
 def write_quantity(value: Fraction, quantity_name: str, system: System) -> str:
