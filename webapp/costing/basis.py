@@ -39,7 +39,7 @@ class Basis:
 
 
 def state_basis(
-    job: Job, items: list[ItemTaken], bought: tuple[MaterialBought, ...], rates: Rates, problems: tuple[Problem, ...]
+    job: Job, items: list[ItemTaken], bought: tuple[MaterialBought, ...], cost: Fraction, rates: Rates, problems: tuple[Problem, ...],
 ) -> Basis:
     """Collect the basis of an estimate."""
     doubts = tuple(doubt for one in bought if (doubt := _doubt(one)) is not None)
@@ -49,7 +49,7 @@ def state_basis(
     ]))  # fmt: skip
     stale = sum((doubt.amount for doubt in doubts if doubt.state == STALE and doubt.amount is not None), Fraction(0))
     missing = sum(1 for doubt in doubts if doubt.state == MISSING)
-    return Basis(_assumptions(job, bought, rates), exclusions, doubts, stale, missing, _differences(job, items, rates), _stands(bought, rates))
+    return Basis(_assumptions(job, bought, rates), exclusions, doubts, stale, missing, _differences(job, items, rates), _stands(bought, cost, rates))
 
 
 def _doubt(one: MaterialBought) -> PriceDoubt | None:
@@ -115,11 +115,10 @@ def _differences(job: Job, items: list[ItemTaken], rates: Rates) -> tuple[str, .
     return tuple(said)
 
 
-def _stands(bought: tuple[MaterialBought, ...], rates: Rates) -> int:
-    """For how many days the quote stands: shorter where sheets, boards and lengths are much of the materials."""
+def _stands(bought: tuple[MaterialBought, ...], cost: Fraction, rates: Rates) -> int:
+    """For how many days the quote stands: shorter where sheets, boards and lengths are much of the cost."""
     moving = sum((one.charged.value for one in bought if one.material.kind in ("sheet", "board", "length")), Fraction(0))
-    whole = sum((one.charged.value for one in bought), Fraction(0))
-    heavy = whole > 0 and moving / whole > rates["quote_short_above"]
+    heavy = cost > 0 and moving / cost > rates["quote_short_above"]
     return int(rates["quote_days_short" if heavy else "quote_days"])
 
 

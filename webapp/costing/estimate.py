@@ -82,7 +82,7 @@ def estimate(
     checks = tuple((item.id, check) for item in items for check in item.take_off.checks)
     incomplete = any(problem.severity == "failure" for problem in problems)
     incomplete = incomplete or any(one.price_state == MISSING for one in bought.values())
-    basis = state_basis(job, items, tuple(bought.values()), rates, tuple(problems))
+    basis = state_basis(job, items, tuple(bought.values()), totals.cost.value, rates, tuple(problems))
     used = {one.plan_key: one.plan for one in bought.values() if one.plan is not None}
     return Estimate(
         ENGINE_VERSION, catalogue.currency, places, system, tuple(items), tuple(bought.values()), stops, tuple(steps),

@@ -1,0 +1,51 @@
+"""Settings as people type and read them."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+
+from webapp.costing.errors import MeasureError
+from webapp.costing.measures import System, format_quantity, parse_amount, parse_quantity, write_quantity
+from webapp.costing.rates import Setting
+
+
+def read_setting(setting: Setting, text: str, system: System) -> Fraction:
+    """The value of a setting from what was typed; raises MeasureError with a sentence naming setting and limits."""
+    if setting.quantity == "yes_no":
+        value = {"yes": Fraction(1), "no": Fraction(0), "1": Fraction(1), "0": Fraction(0)}.get(text.strip().lower())
+        if value is None:
+            raise MeasureError(text, f"{setting.label}: “{text}” is neither yes nor no.")
+        return value
+    if setting.quantity == "choice":
+        if text.strip() not in setting.answers:
+            raise MeasureError(text, f"{setting.label}: “{text}” is none of {', '.join(setting.answers)}.")
+        return Fraction(setting.answers.index(text.strip()))
+    if setting.quantity == "money":
+        value = Fraction(parse_amount(text))
+    else:
+        value = parse_quantity(text, setting.quantity, system)
+    if not setting.least <= value <= setting.most:
+        least, most = show_setting(setting, setting.least, system), show_setting(setting, setting.most, system)
+        raise MeasureError(text, f"{setting.label}: “{text}” is out of sense; it goes from {least} to {most}.")
+    return value
+
+
+def show_setting(setting: Setting, value: Fraction, system: System) -> str:
+    """A setting with its unit, as it is read."""
+    if setting.quantity == "yes_no":
+        return "yes" if value else "no"
+    if setting.quantity == "choice":
+        return setting.answers[int(value)]
+    if setting.quantity == "money":
+        return f"{float(value):,.2f}"
+    return format_quantity(value, setting.quantity, system)
+
+
+def write_setting(setting: Setting, value: Fraction, system: System) -> str:
+    """A setting as text that reads back to exactly the same value."""
+    if setting.quantity in ("yes_no", "choice"):
+        return show_setting(setting, value, system)
+    if setting.quantity == "money":
+        text = f"{float(value):.6f}".rstrip("0").rstrip(".")
+        return text
+    return write_quantity(value, setting.quantity, system)
