@@ -1,0 +1,189 @@
+"""Everything an estimate was made from, as one plain document: what an issued quote keeps, and gives the same again."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, fields, replace
+from datetime import date
+from decimal import Decimal
+from fractions import Fraction
+from typing import Any, Final, cast
+
+from webapp.costing.catalogue import Catalogue, Kind, Material, Offer, PriceSeen
+from webapp.costing.cutting.model import CutLength, CutSheet, LengthPlan, Placement, SheetPlan, Unplaced
+from webapp.costing.design.model import Design
+from webapp.costing.design.read import read_design
+from webapp.costing.errors import FormError, Problem
+from webapp.costing.estimate import Estimate, System, estimate
+from webapp.costing.purchase import Plan
+from webapp.costing.rates import OperationRate, Rates
+from webapp.costing.read_job import read_job
+
+SNAPSHOT_FORM: Final = 1
+
+
+@dataclass(frozen=True, slots=True)
+class Inputs:
+    """What an estimate is made from. `designs` are design documents by item id; `problems` of reading the job come first."""
+
+    job: Mapping[str, object]
+    designs: Mapping[str, Mapping[str, object]]
+    catalogue: Catalogue
+    rates: Rates
+    system: System
+    places: int
+    plans: Mapping[str, Plan]
+
+
+def estimate_inputs(inputs: Inputs, plans: dict[str, Plan] | None = None) -> Estimate:
+    """The estimate of a set of inputs; `plans` takes new cut plans, where the caller keeps a book of them."""
+    job, job_problems = read_job(inputs.job, inputs.system)
+    designs: dict[str, Design] = {}
+    read: dict[int, tuple[Design | None, tuple[Problem, ...]]] = {}
+    problems = list(job_problems)
+    for item, document in inputs.designs.items():
+        design, wrong = read.setdefault(id(document), read_design(document))
+        problems += [Problem(f"items.{item}.design.{one.field}", one.message, one.severity) for one in wrong]
+        if design is not None:
+            designs[item] = design
+    book = plans if plans is not None else dict(inputs.plans)
+    found = estimate(job, designs, inputs.catalogue, inputs.rates, book, inputs.system, inputs.places)
+    complete = found.complete and not any(problem.severity == "failure" for problem in problems)
+    return replace(found, problems=(*problems, *found.problems), complete=complete)
+
+
+def write_snapshot(inputs: Inputs, result: Estimate) -> dict[str, object]:
+    """The inputs as a plain document: only the materials that were used, and the plans that the estimate stood on."""
+    used = {one.material.code for one in result.bought}
+    return {
+        "form": SNAPSHOT_FORM,
+        "engine_version": result.engine_version,
+        "job": inputs.job,
+        "designs": dict(inputs.designs),
+        "catalogue": write_catalogue(inputs.catalogue, used),
+        "rates": write_rates(inputs.rates),
+        "system": inputs.system,
+        "places": inputs.places,
+        "plans": {key: _write_plan(plan) for key, plan in result.plans.items()},
+    }
+
+
+def read_snapshot(document: Mapping[str, Any]) -> Inputs:
+    """The inputs from a document written before; raises FormError where it is of another form."""
+    if document.get("form") != SNAPSHOT_FORM:
+        raise FormError((Problem("form", f"This program reads snapshots of form {SNAPSHOT_FORM}, not “{document.get('form')}”."),))
+    return Inputs(
+        document["job"], document["designs"], read_catalogue_snapshot(document["catalogue"]), read_rates(document["rates"]),
+        cast(System, document["system"]), int(document["places"]), {key: _read_plan(plan) for key, plan in document["plans"].items()},
+    )  # fmt: skip
+
+
+def write_catalogue(catalogue: Catalogue, codes: set[str]) -> dict[str, object]:
+    """The materials of these codes with their offers and prices."""
+    offers = [offer for code in sorted(codes) for offer in catalogue.offers.get(code, ())]
+    return {
+        "currency": catalogue.currency,
+        "today": catalogue.today.isoformat(),
+        "materials": [
+            {
+                "code": one.code, "name": one.name, "kind": str(one.kind), "values": _numbers(one.values), "sources": dict(one.sources),
+                "note": one.note, "retired": one.retired,
+            }
+            for one in (catalogue.materials[code] for code in sorted(codes))
+        ],
+        "offers": [
+            {
+                "id": one.id, "material": one.material, "supplier": one.supplier, "size": _numbers(one.size), "supplier_code": one.supplier_code,
+                "lead_days": one.lead_days, "minimum_order": None if one.minimum_order is None else str(one.minimum_order), "retired": one.retired,
+            }
+            for one in offers
+        ],
+        "prices": [
+            {
+                "offer": one.offer, "amount": str(one.amount), "currency": one.currency, "seen_on": one.seen_on.isoformat(), "where": one.where,
+                "by": one.by, "from_quantity": one.from_quantity, "with_tax": one.with_tax, "delivered": one.delivered, "one_off": one.one_off,
+            }
+            for offer in offers for one in catalogue.prices.get(offer.id, ())
+        ],
+    }  # fmt: skip
+
+
+def read_catalogue_snapshot(document: Mapping[str, Any]) -> Catalogue:
+    """A catalogue from its document."""
+    materials = {
+        one["code"]: Material(one["code"], one["name"], Kind(one["kind"]), _fractions(one["values"]), one["sources"], one["note"], one["retired"])
+        for one in document["materials"]
+    }
+    offers: dict[str, tuple[Offer, ...]] = {}
+    for one in document["offers"]:
+        least = None if one["minimum_order"] is None else Decimal(one["minimum_order"])
+        offer = Offer(one["id"], one["material"], one["supplier"], _fractions(one["size"]), one["supplier_code"], one["lead_days"], least, one["retired"])
+        offers[offer.material] = (*offers.get(offer.material, ()), offer)
+    prices: dict[str, tuple[PriceSeen, ...]] = {}
+    for one in document["prices"]:
+        seen = PriceSeen(
+            one["offer"], Decimal(one["amount"]), one["currency"], date.fromisoformat(one["seen_on"]), one["where"], one["by"],
+            one["from_quantity"], one["with_tax"], one["delivered"], one["one_off"],
+        )  # fmt: skip
+        prices[seen.offer] = (*prices.get(seen.offer, ()), seen)
+    return Catalogue(materials, offers, prices, document["currency"], date.fromisoformat(document["today"]))
+
+
+def write_rates(rates: Rates) -> dict[str, object]:
+    """A set of rates as a plain document."""
+    return {
+        "values": _numbers(rates.values),
+        "operations": {
+            name: {field.name: _plain(getattr(one, field.name)) for field in fields(OperationRate) if field.name != "name"}
+            for name, one in rates.operations.items()
+        },
+        "sources": dict(rates.sources),
+        "own": sorted(rates.own),
+        "reasons": dict(rates.reasons),
+    }
+
+
+def read_rates(document: Mapping[str, Any]) -> Rates:
+    """A set of rates from its document."""
+    minutes = ("set_up", "low", "likely", "high")
+    operations = {
+        name: OperationRate(name, **{key: Fraction(value) if key in minutes else value for key, value in one.items()})
+        for name, one in document["operations"].items()
+    }
+    return Rates(_fractions(document["values"]), operations, document["sources"], frozenset(document["own"]), document["reasons"])
+
+
+def _write_plan(plan: Plan) -> dict[str, object]:
+    shared: dict[str, object] = {
+        "unplaced": [[one.piece, one.count, one.why] for one in plan.unplaced], "price": str(plan.price), "bound": str(plan.bound),
+        "proved": plan.proved, "steps": plan.steps, "cuts": plan.cuts,
+    }  # fmt: skip
+    if isinstance(plan, SheetPlan):
+        sheets = [[one.stock, one.count, [[put.piece, put.x, put.y, put.turned] for put in one.placements]] for one in plan.sheets]
+        return {**shared, "sheets": sheets, "cut_length": plan.cut_length, "fill": [[stock, str(share)] for stock, share in plan.fill]}
+    return {**shared, "lengths": [[one.stock, one.count, [list(piece) for piece in one.pieces]] for one in plan.lengths]}
+
+
+def _read_plan(document: Mapping[str, Any]) -> Plan:
+    unplaced = tuple(Unplaced(*one) for one in document["unplaced"])
+    price, bound = Fraction(document["price"]), Fraction(document["bound"])
+    if "sheets" in document:
+        sheets = tuple(CutSheet(stock, count, tuple(Placement(*put) for put in placed)) for stock, count, placed in document["sheets"])
+        fill = tuple((stock, Fraction(share)) for stock, share in document["fill"])
+        return SheetPlan(
+            sheets, unplaced, price, bound, document["proved"], document["steps"], document["cuts"], document["cut_length"], fill
+        )
+    lengths = tuple(CutLength(stock, count, tuple((name, start) for name, start in pieces)) for stock, count, pieces in document["lengths"])
+    return LengthPlan(lengths, unplaced, price, bound, document["proved"], document["steps"], document["cuts"])
+
+
+def _numbers(values: Mapping[str, Fraction]) -> dict[str, str]:
+    return {name: str(value) for name, value in sorted(values.items())}
+
+
+def _fractions(values: Mapping[str, str]) -> dict[str, Fraction]:
+    return {name: Fraction(value) for name, value in values.items()}
+
+
+def _plain(value: object) -> object:
+    return str(value) if isinstance(value, Fraction) else value
