@@ -22,6 +22,41 @@
     if (event.detail.shouldSwap) { say(""); before = figures(document); }
   });
 
+  // On a narrow screen the margin folds under its line: a working opens beneath the figure that asked for it.
+  const fold = (asker) => {
+    const working = document.getElementById("working");
+    const margin = document.getElementById("margin");
+    if (!working || !margin) { return; }
+    const row = asker && document.contains(asker) ? asker.closest("tr") : null;
+    if (asker && (asker === working || working.contains(asker))) { return; }
+    document.querySelectorAll("tr.opened-row").forEach((one) => { if (!one.contains(working)) { one.remove(); } });
+    if (!window.matchMedia("(max-width: 63.99rem)").matches) { return; }
+    const earlier = working.closest("tr.opened-row");
+    if (row && row.closest("table").closest("#sheet")) {
+      const opened = document.createElement("tr");
+      opened.className = "opened-row";
+      const cell = opened.insertCell();
+      cell.colSpan = row.cells.length;
+      cell.className = "opened";
+      cell.append(working);
+      row.after(opened);
+    } else {
+      const place = asker && asker.closest("dl, p, .price-line, .noted, .field, .note");
+      if (place) { place.after(working); }
+    }
+    if (earlier) { earlier.remove(); }
+  };
+  document.addEventListener("htmx:afterSwap", (event) => {
+    if (event.detail.target.id === "working") { fold(event.detail.requestConfig.elt); }
+    if (!document.getElementById("working")) {
+      const place = document.querySelector(".margin-stays") || document.getElementById("margin");
+      const working = document.createElement("section");
+      working.id = "working";
+      working.className = "working";
+      place.append(working);
+    }
+  });
+
   document.addEventListener("htmx:afterSettle", () => {
     figures(document).forEach((text, id) => {
       const one = document.getElementById(id);

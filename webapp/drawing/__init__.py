@@ -1,0 +1,1 @@
+"""Figures and layouts drawn as SVG: pure functions from core values to text."""
