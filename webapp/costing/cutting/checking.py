@@ -1,0 +1,118 @@
+"""What is wrong with a cutting question, all of it, in sentences that name the stock or piece and the value."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterable
+from typing import Final
+
+from webapp.costing.cutting.model import LengthRequest, LengthStock, SheetRequest, SheetStock
+from webapp.costing.errors import FormError, Problem
+
+MOST_PIECES: Final = 20_000
+MOST_STOCKS: Final = 60
+LARGEST_SIZE: Final = 10**15
+"""In whatever unit the request is in; a larger one would not fit the solver's 64-bit sums."""
+
+
+class CutRequestError(FormError):
+    """A cutting question that can't be planned; `problems` holds everything that is wrong with it."""
+
+
+def check_sheet_request(request: SheetRequest) -> None:
+    """Raise `CutRequestError` with every problem of a request for sheets."""
+    problems = list(_kerf_problems(request.kerf)) + _stock_problems(request.kerf, request.stocks)
+    for piece in request.pieces:
+        problems += _size_problems("piece", piece.id, (("length", piece.length), ("width", piece.width)))
+    problems += _count_problems([(piece.id, piece.count) for piece in request.pieces])
+    if request.method != "saw":
+        problems.append(
+            Problem("method", f"The method '{request.method}' can't be planned yet: only 'saw' is available.")
+        )
+    if problems:
+        raise CutRequestError(tuple(problems))
+
+
+def check_length_request(request: LengthRequest) -> None:
+    """Raise `CutRequestError` with every problem of a request for lengths."""
+    problems = list(_kerf_problems(request.kerf)) + _stock_problems(request.kerf, request.stocks)
+    for piece in request.pieces:
+        problems += _size_problems("piece", piece.id, (("length", piece.length),))
+    problems += _count_problems([(piece.id, piece.count) for piece in request.pieces])
+    if problems:
+        raise CutRequestError(tuple(problems))
+
+
+def _kerf_problems(kerf: int) -> Iterable[Problem]:
+    if kerf < 0:
+        yield Problem("kerf", f"The kerf can't be less than nothing, but is {kerf}.")
+
+
+def _stock_problems(kerf: int, stocks: tuple[SheetStock, ...] | tuple[LengthStock, ...]) -> list[Problem]:
+    problems: list[Problem] = []
+    if not stocks:
+        problems.append(Problem("stocks", "There is no stock to cut from."))
+    if len(stocks) > MOST_STOCKS:
+        problems.append(Problem("stocks", f"There are {len(stocks)} stock sizes; the most is {MOST_STOCKS}."))
+    for repeated in _repeated([stock.id for stock in stocks]):
+        problems.append(Problem("stocks", f"The stock '{repeated}' is listed more than once."))
+    for stock in stocks:
+        field = f"stocks.{stock.id}"
+        sides = (("length", stock.length), ("width", stock.width)) if isinstance(stock, SheetStock) else (
+            ("length", stock.length),
+        )
+        problems += _size_problems("stock", stock.id, sides)
+        if stock.trim < 0:
+            problems.append(
+                Problem(f"{field}.trim", f"The stock '{stock.id}' has a trim of {stock.trim}, less than nothing.")
+            )
+        if stock.price < 0:
+            problems.append(
+                Problem(f"{field}.price", f"The stock '{stock.id}' has a price of {stock.price}, less than nothing.")
+            )
+        if stock.available is not None and stock.available < 0:
+            problems.append(
+                Problem(
+                    f"{field}.available",
+                    f"The stock '{stock.id}' can't have {stock.available} available, less than none.",
+                )
+            )
+        shortest = min(size for _, size in sides)
+        if shortest > 0 and stock.trim >= 0 and 2 * stock.trim >= shortest:
+            problems.append(Problem(f"{field}.trim", f"The trim of the stock '{stock.id}' leaves nothing to cut."))
+        if shortest > 0 and kerf >= shortest:
+            problems.append(Problem("kerf", f"The kerf is as wide as the stock '{stock.id}'."))
+    return problems
+
+
+def _size_problems(kind: str, identity: str, sides: tuple[tuple[str, int], ...]) -> list[Problem]:
+    return [
+        Problem(
+            f"{kind}s.{identity}.{side}",
+            f"The {kind} '{identity}' has a {side} of {size}; it must be more than 0 and at most {LARGEST_SIZE}.",
+        )
+        for side, size in sides
+        if not 0 < size <= LARGEST_SIZE
+    ]
+
+
+def _count_problems(pieces: list[tuple[str, int]]) -> list[Problem]:
+    problems = [
+        Problem("pieces", f"The piece '{repeated}' is listed more than once.")
+        for repeated in _repeated([identity for identity, _ in pieces])
+    ]
+    problems += [
+        Problem(f"pieces.{identity}.count", f"The piece '{identity}' has a count of {count}; it can't be less than 0.")
+        for identity, count in pieces
+        if count < 0
+    ]
+    total = sum(max(count, 0) for _, count in pieces)
+    if total > MOST_PIECES:
+        problems.append(
+            Problem("pieces", f"There are {total:,} pieces; the most that can be planned together is {MOST_PIECES:,}.")
+        )
+    return problems
+
+
+def _repeated(identities: list[str]) -> list[str]:
+    return sorted(identity for identity, times in Counter(identities).items() if times > 1)

@@ -1,0 +1,120 @@
+"""A price below which the pieces can't be had: by area, by dual feasible functions, by pieces that can't share a sheet.
+
+All sums that decide are exact; floating point only chooses which functions to use.
+"""
+
+from __future__ import annotations
+
+from fractions import Fraction
+from math import ceil
+
+import numpy as np
+
+from webapp.costing.cutting.piece_worth import PieceWorth
+from webapp.costing.cutting.reachable import raise_bound
+from webapp.costing.cutting.sheet_problem import Kind, Sheet, SheetProblem
+
+MOST_KINDS_COMPARED = 160
+MOST_SETS_OF_STOCKS = 24
+
+
+class SheetBound:
+    """The bound of one packing problem; what a set of stocks can hold is worked out once for each set."""
+
+    def __init__(self, problem: SheetProblem) -> None:
+        self.problem = problem
+        self.worths: dict[tuple[int, ...], PieceWorth] = {}
+        self.needs: dict[tuple[int, ...], tuple[Fraction, int, int]] = {}
+
+    def least_price(self, ceiling: int) -> int:
+        """A valid bound in the problem's price units, not above `ceiling` (a price at which the pieces can be had)."""
+        if not self.problem.kinds:
+            return 0
+        sheets = self.problem.sheets
+        prices = [sheet.price for sheet in sheets]
+        everything = tuple(range(len(sheets)))
+        bound = max(
+            ceil(self._worth(everything).demand(prices)),
+            ceil(self._demand_with_credit(prices)),
+            max(min(s.price for s in sheets if kind.fits(s.along, s.across)) for kind in self.problem.kinds),
+        )
+        return raise_bound(bound, ceiling, prices, [sheet.limit for sheet in sheets], self._ruled_out)
+
+    def _worth(self, present: tuple[int, ...]) -> PieceWorth:
+        if present not in self.worths:
+            self.worths[present] = PieceWorth(self.problem, present)
+        return self.worths[present]
+
+    def _ruled_out(self, counts: tuple[int, ...]) -> bool:
+        """Whether no plan can place every piece on this many of each sheet."""
+        present = tuple(place for place, count in enumerate(counts) if count)
+        sheets = self.problem.sheets
+        here = [sheets[place] for place in present]
+        if present not in self.needs:
+            if len(self.needs) >= MOST_SETS_OF_STOCKS:
+                return False
+            if not all(any(kind.fits(s.along, s.across) for s in here) for kind in self.problem.kinds):
+                self.needs[present] = (Fraction(0), self.problem.count + 1, 0)
+            else:
+                worth = self._worth(present)
+                self.needs[present] = (
+                    worth.demand([sheet.area for sheet in sheets]),
+                    ceil(worth.demand([1] * len(sheets))),
+                    pieces_apart(self.problem.kinds, here),
+                )
+        area, number, apart = self.needs[present]
+        together = sum(counts)
+        return together < max(number, apart) or sum(counts[place] * sheets[place].area for place in present) < area
+
+    def _demand_with_credit(self, prices: list[int]) -> Fraction:
+        """The worth in money by the unlimited sheets alone, less the most that the limited ones can save.
+
+        A limited sheet saves at most what its area is worth beyond its price. Any share of the worth may be taken
+        instead of the whole: the best share is where one of the limited sheets stops saving.
+        """
+        sheets, kinds = self.problem.sheets, self.problem.kinds
+        unlimited = tuple(place for place, sheet in enumerate(sheets) if sheet.limit >= self.problem.count)
+        limited = [sheet for sheet in sheets if sheet.limit < self.problem.count]
+        if not unlimited or not limited:
+            return Fraction(0)
+        best = Fraction(0)
+        worth = self._worth(unlimited)
+        for values in (worth.plain_values(prices), worth.values(prices)):
+            total = sum((value * kind.count for value, kind in zip(values, kinds, strict=True)), Fraction(0))
+            density = max(value / kind.area for value, kind in zip(values, kinds, strict=True))
+            if not density:
+                continue
+            shares = {Fraction(1)} | {min(Fraction(1), s.price / (density * s.area)) for s in limited}
+            for share in shares:
+                savings = [s.limit * max(Fraction(0), share * density * s.area - s.price) for s in limited]
+                best = max(best, share * total - sum(savings))
+        return best
+
+
+def pieces_apart(kinds: tuple[Kind, ...], sheets: list[Sheet]) -> int:
+    """How many pieces are found of which no two can lie on one of the sheets: each needs a sheet of its own."""
+    large = sorted(range(len(kinds)), key=lambda kind: (-kinds[kind].area, kind))[:MOST_KINDS_COMPARED]
+    along = np.array([kinds[kind].along for kind in large], dtype=np.int64)
+    across = np.array([kinds[kind].across for kind in large], dtype=np.int64)
+    may_turn = np.array([kinds[kind].may_turn for kind in large], dtype=np.bool_)
+    together = np.zeros((len(large), len(large)), dtype=np.bool_)
+    positions = [(along, across, np.ones(len(large), dtype=np.bool_)), (across, along, may_turn)]
+    for sheet in sheets:
+        for one_along, one_across, one_may in positions:
+            one = one_may & (one_along <= sheet.along) & (one_across <= sheet.across)
+            for other_along, other_across, other_may in positions:
+                other = other_may & (other_along <= sheet.along) & (other_across <= sheet.across)
+                beside = one_along[:, None] + other_along[None, :] <= sheet.along
+                above = one_across[:, None] + other_across[None, :] <= sheet.across
+                together |= one[:, None] & other[None, :] & (beside | above)
+    most = 0
+    least_side = np.minimum(along, across)
+    for order in (range(len(large)), np.argsort(-least_side, kind="stable").tolist()):
+        chosen: list[int] = []
+        number = 0
+        for place in order:
+            if not together[place, chosen].any():
+                chosen.append(place)
+                number += 1 if together[place, place] else kinds[large[place]].count
+        most = max(most, number)
+    return most

@@ -1,0 +1,30 @@
+"""The saw cuts of a packed sheet: how many, how long."""
+
+from __future__ import annotations
+
+from webapp.costing.cutting.packing import PackedSheet
+from webapp.costing.cutting.sheet_problem import SheetProblem
+
+
+def count_cuts(problem: SheetProblem, sheet: PackedSheet) -> tuple[int, int]:
+    """The cuts that trim the sheet and part its pieces, and their length in the request's unit.
+
+    Each laid piece is freed by at most two cuts: one over the whole free rectangle that it lay in, one over the strip
+    that this leaves. A remainder thinner than the kerf still needs its cut; a piece that reaches the edge needs none.
+    """
+    stock = problem.sheets[sheet.sheet].stock
+    cuts = 0
+    length = 0
+    if stock.trim:
+        cuts = 4
+        length = 2 * stock.length + 2 * (stock.width - 2 * stock.trim)
+    for index, _, _, turned, free_along, free_across, across_first in sheet.laid:
+        kind = problem.kinds[index]
+        along, across = (kind.across, kind.along) if turned else (kind.along, kind.across)
+        if free_along > along:
+            cuts += 1
+            length += (free_across if across_first else across) * problem.unit - problem.kerf
+        if free_across > across:
+            cuts += 1
+            length += (along if across_first else free_along) * problem.unit - problem.kerf
+    return cuts, length

@@ -1,0 +1,270 @@
+"""Plans for a packing problem: a first round of simple orders, then ruin and recreate by whole sheets."""
+
+from __future__ import annotations
+
+import random
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from webapp.costing.cutting.effort import Effort
+from webapp.costing.cutting.packing import Fit, PackedSheet, Split, pack
+from webapp.costing.cutting.sheet_cuts import count_cuts
+from webapp.costing.cutting.sheet_problem import SheetProblem
+
+MANNERS = (
+    (Fit.LEAST_GAP, Split.LARGER),
+    (Fit.LEAST_AREA, Split.LARGER),
+    (Fit.LEAST_GAP, Split.ACROSS),
+    (Fit.LEAST_GAP, Split.ALONG),
+)
+SPLITS_TRIED = (Split.LARGER, Split.LARGER, Split.LARGER, Split.ACROSS, Split.ALONG, Split.SMALLER)
+FEWEST_TO_REPACK = 5
+
+
+@dataclass(slots=True)
+class Packing:
+    """Sheets as laid, and the kinds for which there were not sheets enough."""
+
+    sheets: list[PackedSheet]
+    homeless: list[int]
+    price: int
+
+    def rank(self, problem: SheetProblem) -> tuple[int, int, int, int]:
+        """Smaller is better: area without a place, price, then the larger single offcut, then fewer cuts."""
+        homeless = sum(problem.kinds[kind].area for kind in self.homeless)
+        spare = max((sheet.spare for sheet in self.sheets), default=0)
+        return homeless, self.price, -spare, sum(count_cuts(problem, sheet)[0] for sheet in self.sheets)
+
+
+def first_packings(problem: SheetProblem, effort: Effort) -> Packing:
+    """The best of several orders, fits, splits and preferences between stocks; at least one whatever the effort."""
+    best: Packing | None = None
+    best_rank: tuple[int, int, int, int] | None = None
+    for order in _orders(problem):
+        for preference in _preferences(problem):
+            for fit, split in MANNERS:
+                if best is not None and effort.over():
+                    return best
+                packing = _pack_by_preference(problem, order, preference, fit, split, effort)
+                rank = packing.rank(problem)
+                if best_rank is None or rank < best_rank:
+                    best, best_rank = packing, rank
+    assert best is not None
+    return best
+
+
+def _orders(problem: SheetProblem) -> list[list[int]]:
+    kinds = problem.kinds
+    keys: tuple[Callable[[int], tuple[int, ...]], ...] = (
+        lambda kind: (kinds[kind].area, kinds[kind].along),
+        lambda kind: (max(kinds[kind].along, kinds[kind].across), kinds[kind].area),
+        lambda kind: (min(kinds[kind].along, kinds[kind].across), kinds[kind].area),
+        lambda kind: (kinds[kind].across, kinds[kind].along),
+    )
+    orders: list[list[int]] = []
+    for key in keys:
+        ranked = sorted(range(len(kinds)), key=key, reverse=True)
+        order = [kind for kind in ranked for _ in range(kinds[kind].count)]
+        if order not in orders:
+            orders.append(order)
+    return orders
+
+
+def _preferences(problem: SheetProblem) -> list[list[int]]:
+    sheets = problem.sheets
+    everything = range(len(sheets))
+    wanted = (
+        sorted(everything, key=lambda sheet: (sheets[sheet].price / sheets[sheet].area, -sheets[sheet].area)),
+        sorted(everything, key=lambda sheet: (-sheets[sheet].area, sheets[sheet].price)),
+        sorted(everything, key=lambda sheet: (sheets[sheet].price, -sheets[sheet].area)),
+    )
+    preferences: list[list[int]] = []
+    for preference in wanted:
+        if preference not in preferences:
+            preferences.append(preference)
+    return preferences
+
+
+def _pack_by_preference(
+    problem: SheetProblem, order: list[int], preference: list[int], fit: Fit, split: Split, effort: Effort
+) -> Packing:
+    left = [sheet.limit for sheet in problem.sheets]
+
+    def open_sheet(kind: int) -> int | None:
+        for sheet in preference:
+            if left[sheet] and problem.kinds[kind].fits(problem.sheets[sheet].along, problem.sheets[sheet].across):
+                left[sheet] -= 1
+                return sheet
+        return None
+
+    answer = pack(problem, order, open_sheet, fit, split, effort, all_or_nothing=False)
+    assert answer is not None
+    sheets, homeless = answer
+    return Packing(sheets, homeless, sum(problem.sheets[sheet.sheet].price for sheet in sheets))
+
+
+class Improvement:
+    """Ruin and recreate: take a few sheets, a weak one among them, and lay their pieces again for less or tighter."""
+
+    def __init__(self, problem: SheetProblem, packing: Packing, seed: int, effort: Effort) -> None:
+        self.problem = problem
+        self.effort = effort
+        self.random = random.Random(seed)
+        self.sheets = list(packing.sheets)
+        self.price = packing.price
+        self.homeless = list(packing.homeless)
+        self.left = [sheet.limit for sheet in problem.sheets]
+        for sheet in self.sheets:
+            self.left[sheet.sheet] -= 1
+        self.bases = [
+            (
+                float(kind.area),
+                float(max(kind.along, kind.across)) ** 2,
+                float(min(kind.along, kind.across)) ** 2,
+                float(kind.along + kind.across) ** 2,
+            )
+            for kind in problem.kinds
+        ]
+
+    def run(self, until_price: int) -> None:
+        """Improve until the effort is over or every piece has a place and the price is down to `until_price`."""
+        while self.sheets and (self.price > until_price or self.homeless) and not self.effort.over():
+            self._round()
+
+    def _round(self) -> None:
+        chosen = self._choose()
+        old = [self.sheets[place] for place in chosen]
+        pieces = [laid[0] for sheet in old for laid in sheet.laid]
+        self.effort.steps += 1
+        if self.homeless:
+            newcomer = self.homeless[int(self.random.random() * len(self.homeless))]
+            pieces.append(newcomer)
+            wanted: list[int] | None = [sheet.sheet for sheet in old]
+        else:
+            newcomer = None
+            wanted = self._choose_sheets(old)
+        if wanted is None:
+            return
+        order = self._shuffled(pieces)
+        queue = list(reversed(wanted))
+        problem = self.problem
+
+        def open_sheet(kind: int) -> int | None:
+            for place in range(len(queue) - 1, -1, -1):
+                sheet = problem.sheets[queue[place]]
+                if problem.kinds[kind].fits(sheet.along, sheet.across):
+                    return queue.pop(place)
+            return None
+
+        fit = Fit.LEAST_GAP if self.random.random() < 0.7 else Fit.LEAST_AREA
+        split = self.random.choice(SPLITS_TRIED)
+        answer = pack(problem, order, open_sheet, fit, split, self.effort, all_or_nothing=True)
+        if answer is None:
+            return
+        new = answer[0]
+        saved = sum(problem.sheets[s.sheet].price for s in old) - sum(problem.sheets[s.sheet].price for s in new)
+        if newcomer is not None:
+            self.homeless.remove(newcomer)
+        elif saved < 0 or (saved == 0 and self._tightness(new) < self._tightness(old)):
+            return
+        for sheet in old:
+            self.left[sheet.sheet] += 1
+        for sheet in new:
+            self.left[sheet.sheet] -= 1
+        for place in sorted(chosen, reverse=True):
+            self.sheets[place] = self.sheets[-1]
+            self.sheets.pop()
+        self.sheets += new
+        self.price -= saved
+
+    def _choose(self) -> list[int]:
+        pick = self.random.random
+        sheets = self.sheets
+        count = len(sheets)
+        tournament = [int(pick() * count) for _ in range(3)]
+        weak = min(tournament, key=lambda place: sheets[place].used / self.problem.sheets[sheets[place].sheet].area)
+        chosen = {weak}
+        pieces = len(sheets[weak].laid)
+        target = 2 + int(pick() * 3)
+        while len(chosen) < count and (len(chosen) < target or (pieces < FEWEST_TO_REPACK and len(chosen) < 6)):
+            place = int(pick() * count)
+            if place not in chosen:
+                chosen.add(place)
+                pieces += len(sheets[place].laid)
+        return sorted(chosen)
+
+    def _choose_sheets(self, old: list[PackedSheet]) -> list[int] | None:
+        same = [sheet.sheet for sheet in old]
+        problem = self.problem
+        if len(problem.sheets) == 1:
+            return same
+        pick = self.random.random
+        if pick() < 0.5:
+            self.random.shuffle(same)
+            return same
+        allowed = sum(problem.sheets[sheet].price for sheet in same)
+        need = sum(sheet.used for sheet in old)
+        left = list(self.left)
+        for sheet in same:
+            left[sheet] += 1
+        wanted: list[int] = []
+        price = area = 0
+        while area < need:
+            open_to = [s for s in range(len(left)) if left[s] and price + problem.sheets[s].price <= allowed]
+            if not open_to:
+                return None
+            chosen = open_to[int(pick() * len(open_to))]
+            left[chosen] -= 1
+            wanted.append(chosen)
+            price += problem.sheets[chosen].price
+            area += problem.sheets[chosen].area
+        return wanted
+
+    def _shuffled(self, pieces: list[int]) -> list[int]:
+        pick = self.random.random
+        base = int(pick() * 4)
+        noise = pick() * 1.0
+        bases = self.bases
+        keyed = [(bases[kind][base] * (1 + noise * pick()), kind) for kind in pieces]
+        keyed.sort(reverse=True)
+        return [kind for _, kind in keyed]
+
+    def _tightness(self, sheets: list[PackedSheet]) -> float:
+        return sum(sheet.used * (sheet.used / self.problem.sheets[sheet.sheet].area) for sheet in sheets)
+
+    def packing(self) -> Packing:
+        """The packing reached."""
+        return Packing(self.sheets, self.homeless, self.price)
+
+
+def enlarge_offcut(problem: SheetProblem, packing: Packing, effort: Effort) -> Packing:
+    """Lay the emptiest sheet again in every simple manner: the same price, a larger single offcut, then fewer cuts."""
+    if not packing.sheets:
+        return packing
+    emptiest = min(
+        range(len(packing.sheets)),
+        key=lambda place: packing.sheets[place].used - problem.sheets[packing.sheets[place].sheet].area,
+    )
+    old = packing.sheets[emptiest]
+    pieces = [laid[0] for laid in old.laid]
+    best, best_rank = old, (-old.spare, count_cuts(problem, old)[0])
+    for full_order in _orders(problem):
+        if effort.out_of_time():
+            break
+        position = {kind: number for number, kind in enumerate(dict.fromkeys(full_order))}
+        order = sorted(pieces, key=position.__getitem__)
+        for fit, split in MANNERS:
+            answer = pack(problem, order, _just_one(old.sheet), fit, split, effort, all_or_nothing=True)
+            if answer is not None:
+                new = answer[0][0]
+                rank = (-new.spare, count_cuts(problem, new)[0])
+                if rank < best_rank:
+                    best, best_rank = new, rank
+    sheets = list(packing.sheets)
+    sheets[emptiest] = best
+    return Packing(sheets, packing.homeless, packing.price)
+
+
+def _just_one(sheet: int) -> Callable[[int], int | None]:
+    once = iter((sheet,))
+    return lambda kind: next(once, None)

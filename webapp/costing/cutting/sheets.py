@@ -1,0 +1,113 @@
+"""The cheapest sheets for a list of pieces, found step by step, with a bound that says how good the plan is."""
+
+from __future__ import annotations
+
+from collections import Counter, defaultdict
+from fractions import Fraction
+from typing import Final
+
+from webapp.costing.cutting.checking import check_sheet_request
+from webapp.costing.cutting.effort import Effort
+from webapp.costing.cutting.model import CutSheet, Placement, SheetPlan, SheetRequest, Unplaced
+from webapp.costing.cutting.packing import PackedSheet
+from webapp.costing.cutting.sheet_bounds import SheetBound
+from webapp.costing.cutting.sheet_cuts import count_cuts
+from webapp.costing.cutting.sheet_problem import Kind, SheetProblem, pose_sheet_problem
+from webapp.costing.cutting.sheet_search import Improvement, Packing, enlarge_offcut, first_packings
+
+DEFAULT_STEPS: Final = 3000
+"""Enough for a good plan of one material of a bench; the estimate plans a handful of materials with it."""
+
+
+def plan_sheets(
+    request: SheetRequest, *, steps: int = DEFAULT_STEPS, seed: int = 0, seconds: float | None = None
+) -> SheetPlan:
+    """Plan the sheets for the least price; equal prices go to the larger single offcut, then to fewer cuts.
+
+    The plan depends on `steps` (pieces tried for a place) and `seed` alone; `seconds` only stops the work, and a plan
+    is given even where it allows none. Stops as soon as the plan is proved. Pieces that no sheet holds, and those for
+    which limited stock runs out, are returned unplaced with the reason; the bound is then for the pieces that could
+    be placed, or not above the price. Raises `CutRequestError` naming everything wrong with the request.
+    """
+    check_sheet_request(request)
+    effort = Effort.of(steps, seconds)
+    problem, left_out = pose_sheet_problem(request)
+    if not problem.kinds:
+        return _finished(problem, Packing([], [], 0), left_out, 0, effort)
+    packing = first_packings(problem, effort)
+    bound = SheetBound(problem).least_price(packing.price)
+    improvement = Improvement(problem, packing, seed, effort)
+    improvement.run(bound)
+    packing = enlarge_offcut(problem, improvement.packing(), effort)
+    return _finished(problem, packing, left_out, bound, effort)
+
+
+def _finished(
+    problem: SheetProblem, packing: Packing, left_out: tuple[Unplaced, ...], bound: int, effort: Effort
+) -> SheetPlan:
+    unplaced, owners = _share_out(problem, packing)
+    ordered = sorted(packing.sheets, key=lambda sheet: (sheet.sheet, -sheet.used))
+    alike: Counter[tuple[str, tuple[Placement, ...]]] = Counter()
+    cuts = cut_length = 0
+    for sheet in ordered:
+        alike[(problem.sheets[sheet.sheet].stock.id, _placements(problem, sheet, owners))] += 1
+        sheet_cuts, sheet_cut_length = count_cuts(problem, sheet)
+        cuts += sheet_cuts
+        cut_length += sheet_cut_length
+    return SheetPlan(
+        sheets=tuple(CutSheet(stock, count, placements) for (stock, placements), count in alike.items()),
+        unplaced=left_out + unplaced,
+        price=packing.price * problem.price_unit,
+        bound=min(bound, packing.price) * problem.price_unit,
+        proved=not packing.homeless and bound >= packing.price,
+        steps=effort.steps,
+        cuts=cuts,
+        cut_length=cut_length,
+        fill=_fill(problem, packing.sheets),
+    )
+
+
+Waiting = dict[int, list[tuple[str, bool]]]
+
+
+def _share_out(problem: SheetProblem, packing: Packing) -> tuple[tuple[Unplaced, ...], Waiting]:
+    """Which requested pieces stand behind the kinds still to be laid; those without a place are the last listed."""
+    waiting: Waiting = {
+        number: [(owner.piece.id, owner.flipped) for owner in kind.owners for _ in range(owner.piece.count)]
+        for number, kind in enumerate(problem.kinds)
+    }
+    missing: Counter[str] = Counter()
+    for number in packing.homeless:
+        missing[waiting[number].pop()[0]] += 1
+    for pieces in waiting.values():
+        pieces.reverse()
+    unplaced = tuple(
+        Unplaced(piece, count, f"There are not enough sheets for {count} of the piece '{piece}'.")
+        for piece, count in missing.items()
+    )
+    return unplaced, waiting
+
+
+def _placements(problem: SheetProblem, sheet: PackedSheet, waiting: Waiting) -> tuple[Placement, ...]:
+    trim = problem.sheets[sheet.sheet].stock.trim
+    placements = []
+    for index, x, y, turned, _, _, _ in sorted(sheet.laid):
+        piece, flipped = waiting[index].pop()
+        placements.append(Placement(piece, trim + x * problem.unit, trim + y * problem.unit, turned is not flipped))
+    return tuple(placements)
+
+
+def _fill(problem: SheetProblem, sheets: list[PackedSheet]) -> tuple[tuple[str, Fraction], ...]:
+    covered: defaultdict[int, int] = defaultdict(int)
+    number: Counter[int] = Counter()
+    for sheet in sheets:
+        number[sheet.sheet] += 1
+        covered[sheet.sheet] += sum(_piece_area(problem, problem.kinds[laid[0]]) for laid in sheet.laid)
+    return tuple(
+        (stock.id, Fraction(covered[place], stock.length * stock.width * number[place]))
+        for place, stock in ((place, problem.sheets[place].stock) for place in sorted(number))
+    )
+
+
+def _piece_area(problem: SheetProblem, kind: Kind) -> int:
+    return (kind.along * problem.unit - problem.kerf) * (kind.across * problem.unit - problem.kerf)
