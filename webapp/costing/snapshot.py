@@ -15,7 +15,7 @@ from webapp.costing.design.model import Design
 from webapp.costing.design.read import read_design
 from webapp.costing.errors import FormError, Problem
 from webapp.costing.estimate import Estimate, System, estimate
-from webapp.costing.purchase import Plan
+from webapp.costing.purchase import Plan, PlanBook
 from webapp.costing.rates import OperationRate, Rates
 from webapp.costing.read_job import read_job
 
@@ -35,7 +35,7 @@ class Inputs:
     plans: Mapping[str, Plan]
 
 
-def estimate_inputs(inputs: Inputs, plans: dict[str, Plan] | None = None) -> Estimate:
+def estimate_inputs(inputs: Inputs, plans: PlanBook | None = None) -> Estimate:
     """The estimate of a set of inputs; `plans` takes new cut plans, where the caller keeps a book of them."""
     job, job_problems = read_job(inputs.job, inputs.system)
     designs: dict[str, Design] = {}
@@ -64,7 +64,7 @@ def write_snapshot(inputs: Inputs, result: Estimate) -> dict[str, object]:
         "rates": write_rates(inputs.rates),
         "system": inputs.system,
         "places": inputs.places,
-        "plans": {key: _write_plan(plan) for key, plan in result.plans.items()},
+        "plans": {key: write_plan(plan) for key, plan in result.plans.items()},
     }
 
 
@@ -74,7 +74,7 @@ def read_snapshot(document: Mapping[str, Any]) -> Inputs:
         raise FormError((Problem("form", f"This program reads snapshots of form {SNAPSHOT_FORM}, not “{document.get('form')}”."),))
     return Inputs(
         document["job"], document["designs"], read_catalogue_snapshot(document["catalogue"]), read_rates(document["rates"]),
-        cast(System, document["system"]), int(document["places"]), {key: _read_plan(plan) for key, plan in document["plans"].items()},
+        cast(System, document["system"]), int(document["places"]), {key: read_plan(plan) for key, plan in document["plans"].items()},
     )  # fmt: skip
 
 
@@ -153,7 +153,8 @@ def read_rates(document: Mapping[str, Any]) -> Rates:
     return Rates(_fractions(document["values"]), operations, document["sources"], frozenset(document["own"]), document["reasons"])
 
 
-def _write_plan(plan: Plan) -> dict[str, object]:
+def write_plan(plan: Plan) -> dict[str, object]:
+    """A cut plan as a plain document."""
     shared: dict[str, object] = {
         "unplaced": [[one.piece, one.count, one.why] for one in plan.unplaced], "price": str(plan.price), "bound": str(plan.bound),
         "proved": plan.proved, "steps": plan.steps, "cuts": plan.cuts,
@@ -164,7 +165,8 @@ def _write_plan(plan: Plan) -> dict[str, object]:
     return {**shared, "lengths": [[one.stock, one.count, [list(piece) for piece in one.pieces]] for one in plan.lengths]}
 
 
-def _read_plan(document: Mapping[str, Any]) -> Plan:
+def read_plan(document: Mapping[str, Any]) -> Plan:
+    """A cut plan from its document."""
     unplaced = tuple(Unplaced(*one) for one in document["unplaced"])
     price, bound = Fraction(document["price"]), Fraction(document["bound"])
     if "sheets" in document:

@@ -1,0 +1,57 @@
+"""Figures as a shop reads them: the one place that turns an exact value and its unit into words for pages and papers."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from decimal import Decimal
+from fractions import Fraction
+
+from webapp.costing.measures import System, figure_text, format_money
+from webapp.costing.money import to_decimal
+from webapp.costing.working import Figure
+from webapp.units import display_figure
+
+
+@dataclass(frozen=True, slots=True)
+class Reader:
+    """How one shop reads figures: its system of units, its currency and the currency's decimals."""
+
+    system: System
+    currency: str
+    places: int
+
+    def amount(self, value: Fraction | Decimal) -> str:
+        """An amount without its currency: 1,192.03."""
+        exact = value if isinstance(value, Decimal) else to_decimal(value, self.places)
+        return f"{exact:,}"
+
+    def money(self, value: Fraction | Decimal) -> str:
+        """An amount with its currency."""
+        exact = value if isinstance(value, Decimal) else to_decimal(value, self.places)
+        return format_money(exact, self.currency, self.places)
+
+    def pair(self, value: Fraction, unit: str) -> tuple[str, str]:
+        """A value and its unit as they are printed side by side."""
+        if unit == "money":
+            return self.amount(value), self.currency
+        if unit in ("nm2", "nm3"):
+            power = int(unit[2])
+            return display_figure(value / 10 ** (9 * power), f"m{power}", self.system)
+        return display_figure(value, unit, self.system)
+
+    def figure(self, figure: Figure) -> tuple[str, str]:
+        """A figure's value and unit as they are printed side by side."""
+        return self.pair(figure.value, figure.unit)
+
+    def text(self, value: Fraction, unit: str) -> str:
+        """A value with its unit in one piece."""
+        number, symbol = self.pair(value, unit)
+        return f"{number} {symbol}".rstrip()
+
+    def hours(self, minutes: Fraction) -> str:
+        """Minutes of people as hours: 9.6 h."""
+        return f"{figure_text(minutes / 60, 1)} h"
+
+    def percent(self, share: Fraction) -> str:
+        """A share as a percentage with one decimal at most."""
+        return f"{figure_text(share * 100, 1)} %"
