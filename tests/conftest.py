@@ -1,0 +1,190 @@
+"""Fixtures for every room of tests, and the count of outside checks. A skipped test fails the run."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+from fastapi import FastAPI
+from playwright.sync_api import Browser, Page
+
+from tests.harness.serving import LiveServer, chromium, serve
+from tests.harness.stores import Filling, PostgresqlStores, SqliteStores, Stores, postgresql_cluster
+from tests.harness.visiting import Visitor
+from webapp.app import create_app
+from webapp.opening import load_demo_once
+from webapp.persistence.database import Database, open_database
+from webapp.persistence.shop import Shop, open_shop
+from webapp.persistence.users import add_user
+from webapp.running import utc_now
+from webapp.settings import Settings
+
+TEST_SHOP = Shop(
+    name="Test Bench Shop",
+    address="1 Sawdust Row",
+    contact="555 0100",
+    currency="USD",
+    currency_places=2,
+    length_system="inch",
+    time_zone="America/Chicago",
+    paper="Letter",
+)
+
+
+def fill_with_shop(database: Database) -> None:
+    """A shop of the tests' own with one owner, whose password fits nothing."""
+    with database.writing() as session:
+        open_shop(session, TEST_SHOP)
+        add_user(session, name="owner", password_hash="none", added_at=utc_now())
+
+
+# ---- stores -------------------------------------------------------------------------------------------------------
+
+
+@pytest.fixture(scope="session")
+def sqlite_stores(tmp_path_factory: pytest.TempPathFactory) -> SqliteStores:
+    """Where SQLite files of this run are."""
+    return SqliteStores(tmp_path_factory.mktemp("stores"))
+
+
+@pytest.fixture(scope="session")
+def postgresql_stores() -> Iterator[PostgresqlStores]:
+    """A PostgreSQL cluster of this run's own."""
+    with postgresql_cluster() as stores:
+        yield stores
+
+
+@pytest.fixture(params=["sqlite", "postgresql"])
+def stores(request: pytest.FixtureRequest) -> Stores:
+    """Either kind of store: a test that uses it runs on both."""
+    found: Stores = request.getfixturevalue(f"{request.param}_stores")
+    return found
+
+
+def _opened(stores: Stores, content: str, filling: Filling) -> Iterator[Database]:
+    address = stores.copy(content, filling)
+    database = open_database(address)
+    yield database
+    database.close()
+    stores.drop(address)
+
+
+@pytest.fixture
+def database(stores: Stores) -> Iterator[Database]:
+    """A migrated store with nothing in it."""
+    yield from _opened(stores, "empty", lambda _: None)
+
+
+@pytest.fixture
+def shop_database(stores: Stores) -> Iterator[Database]:
+    """A store with a shop and its owner, and nothing else."""
+    yield from _opened(stores, "shop", fill_with_shop)
+
+
+@pytest.fixture
+def demo_database(stores: Stores) -> Iterator[Database]:
+    """A store with the whole demo shop."""
+    yield from _opened(stores, "demo", load_demo_once)
+
+
+# ---- pages --------------------------------------------------------------------------------------------------------
+
+
+@pytest.fixture
+def settings(tmp_path: Path) -> Settings:
+    """Settings with a data folder of the test's own."""
+    return Settings(data_folder=tmp_path / "data", port=0)
+
+
+@pytest.fixture
+def app(settings: Settings, shop_database: Database) -> FastAPI:
+    """The program on a store with a shop and its owner."""
+    return create_app(settings, shop_database)
+
+
+@pytest.fixture
+def stranger(app: FastAPI) -> Visitor:
+    """A browser that nobody is signed in with."""
+    return Visitor(app)
+
+
+@pytest.fixture
+def client(app: FastAPI) -> Visitor:
+    """The owner's browser, signed in, on the shop without stock or jobs."""
+    visitor = Visitor(app)
+    visitor.sign_in()
+    return visitor
+
+
+@pytest.fixture
+def demo_client(settings: Settings, demo_database: Database) -> Visitor:
+    """A browser signed in to the demo shop."""
+    visitor = Visitor(create_app(settings, demo_database))
+    visitor.sign_in()
+    return visitor
+
+
+# ---- browser ------------------------------------------------------------------------------------------------------
+
+
+@pytest.fixture
+def live_server(settings: Settings, sqlite_stores: SqliteStores) -> Iterator[LiveServer]:
+    """The demo shop, served on a port."""
+    for database in _opened(sqlite_stores, "demo", load_demo_once):
+        with serve(settings, database) as server:
+            yield server
+
+
+@pytest.fixture
+def live_empty_server(settings: Settings, sqlite_stores: SqliteStores) -> Iterator[LiveServer]:
+    """An empty store, served on a port: its first visit sets up a shop."""
+    for database in _opened(sqlite_stores, "empty", lambda _: None):
+        with serve(settings, database) as server:
+            yield server
+
+
+@pytest.fixture(scope="session")
+def browser() -> Iterator[Browser]:
+    """One Chromium for the run."""
+    with chromium() as opened:
+        yield opened
+
+
+@pytest.fixture
+def browser_page(browser: Browser) -> Iterator[Page]:
+    """A page in a browser that knows nothing yet. A script error or a breach of the content policy fails the test."""
+    context = browser.new_context(viewport={"width": 1280, "height": 900}, accept_downloads=True)
+    page, wrong = context.new_page(), list[str]()
+    page.on("pageerror", lambda error: wrong.append(str(error)))
+    page.on("console", lambda said: wrong.append(said.text) if "Content Security Policy" in said.text else None)
+    yield page
+    context.close()
+    assert not wrong, wrong
+
+
+# ---- the count of outside checks ----------------------------------------------------------------------------------
+
+
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """Let each check against something published carry its source to the report."""
+    for item in items:
+        for marker in item.iter_markers("outside"):
+            source = marker.kwargs.get("source")
+            if not source:
+                raise pytest.UsageError(f"{item.nodeid} is an outside check without a source.")
+            item.user_properties.append(("outside", source))
+
+
+def pytest_terminal_summary(terminalreporter: pytest.TerminalReporter) -> None:
+    """Say how many outside checks ran, and by how many sources."""
+    passed = [dict(report.user_properties) for report in terminalreporter.getreports("passed")]
+    sources = [found["outside"] for found in passed if "outside" in found]
+    terminalreporter.write_line(f"outside checks: {len(sources)} passed, against {len(set(sources))} sources")
+
+
+def pytest_sessionfinish(session: pytest.Session) -> None:
+    """Fail the run where a test was skipped: what it checks would be taken for checked."""
+    reporter = session.config.pluginmanager.get_plugin("terminalreporter")
+    if reporter is not None and reporter.stats.get("skipped") and session.exitstatus == pytest.ExitCode.OK:
+        session.exitstatus = pytest.ExitCode.TESTS_FAILED

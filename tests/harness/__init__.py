@@ -1,0 +1,1 @@
+"""What the tests run against: real databases, a real server, a real browser."""

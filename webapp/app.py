@@ -1,0 +1,63 @@
+"""The only wiring: settings, store, gate, pages and errors put together."""
+
+from __future__ import annotations
+
+from collections.abc import AsyncIterator, Callable
+from contextlib import asynccontextmanager
+from datetime import datetime
+
+import anyio.to_thread
+from fastapi import Depends, FastAPI
+from fastapi.responses import PlainTextResponse
+from starlette.middleware import Middleware
+from starlette.routing import Route
+
+from webapp.assets import serve_asset
+from webapp.pages import errors, set_up, sign_in
+from webapp.persistence.database import THREADS, Database, answers, open_database
+from webapp.running import Running, utc_now
+from webapp.security.forms import check_form
+from webapp.security.gate import HEALTH, pass_gate
+from webapp.security.headers import BoundedRequests, GuardedAnswers, KnownNames
+from webapp.security.secret_key import secret_key
+from webapp.settings import Settings
+
+PAGES = (sign_in, set_up)
+
+
+def create_app(
+    settings: Settings, database: Database | None = None, now: Callable[[], datetime] = utc_now
+) -> FastAPI:
+    """The whole program as one application, on a store that has been brought up to date."""
+    store = database or open_database(settings.database_address)
+
+    @asynccontextmanager
+    async def while_running(_: FastAPI) -> AsyncIterator[None]:
+        anyio.to_thread.current_default_thread_limiter().total_tokens = THREADS
+        yield
+        if database is None:
+            store.close()
+
+    app = FastAPI(
+        title="Shop Reckoner",
+        lifespan=while_running,
+        openapi_url=None,
+        dependencies=[Depends(check_form), Depends(pass_gate)],
+        middleware=[
+            Middleware(GuardedAnswers),
+            Middleware(KnownNames, further=settings.host_names),
+            Middleware(BoundedRequests, limit=settings.body_limit_bytes),
+        ],
+    )
+    app.state.running = Running(settings, store, secret_key(settings.data_folder), now)
+    app.router.routes.append(Route("/static/{name:path}", serve_asset, methods=["GET"]))
+    for page in PAGES:
+        app.include_router(page.router)
+    errors.answer_errors(app)
+
+    @app.get(HEALTH, response_class=PlainTextResponse)
+    def health() -> PlainTextResponse:
+        """Whether the program runs and its database answers."""
+        return PlainTextResponse("well\n") if answers(store) else PlainTextResponse("no database\n", 503)
+
+    return app

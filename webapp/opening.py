@@ -1,0 +1,82 @@
+"""Opening the data folder: the schema brought up to date, and the demo shop put into an empty store once."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from importlib import import_module
+from importlib.util import find_spec
+from pathlib import Path
+from typing import Final
+
+from sqlalchemy.orm import Session
+
+from webapp.persistence.database import Database, answers, migrate, open_database
+from webapp.persistence.errors import StoreError
+from webapp.persistence.shop import Shop, find_shop, open_shop
+from webapp.persistence.users import add_user
+from webapp.running import utc_now
+from webapp.security.passwords import hash_password
+from webapp.settings import Settings
+
+DEMO_NAME: Final = "demo"
+DEMO_PASSWORD: Final = "bench and vise"
+
+DEMO_SHOP: Final = Shop(
+    name="Kiln Lane Workshop",
+    address="7 Kiln Lane\nSomewhere",
+    contact="An invented shop, for trying things out",
+    currency="USD",
+    currency_places=2,
+    length_system="inch",
+    time_zone="America/Chicago",
+    paper="Letter",
+    is_demo=True,
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Opened:
+    """An open store, the copy made before migrating it (if one was), and whether the demo was just put in."""
+
+    database: Database
+    backup: Path | None
+    demo_loaded: bool
+
+
+def open_store(settings: Settings, *, demo: bool) -> Opened:
+    """Make or open the data folder and bring its database up to date; fill an empty one with the demo if asked.
+
+    Raises StoreError where the database can't be reached or is newer than the program.
+    """
+    settings.data_folder.mkdir(parents=True, exist_ok=True, mode=0o700)
+    database = open_database(settings.database_address)
+    try:
+        if not answers(database):
+            raise StoreError(
+                f"The database at {database.engine.url.render_as_string(hide_password=True)} doesn't answer. "
+                "Check that it runs and that RECKONER_DATABASE names it rightly."
+            )
+        backup = migrate(settings.database_address, settings.data_folder / "backups")
+        return Opened(database, backup, demo and load_demo_once(database))
+    except BaseException:
+        database.close()
+        raise
+
+
+def load_demo_once(database: Database) -> bool:
+    """Put the demo shop into an empty store, all of it or none, and say whether that was done."""
+    password_hash = hash_password(DEMO_PASSWORD)
+    with database.writing() as session:
+        if find_shop(session) is not None:
+            return False
+        open_shop(session, DEMO_SHOP)
+        add_user(session, name=DEMO_NAME, password_hash=password_hash, added_at=utc_now(), is_demo=True)
+        _load_stock_and_jobs(session)
+    return True
+
+
+def _load_stock_and_jobs(session: Session) -> None:
+    if find_spec("webapp.demo") is not None:
+        load_demo: Callable[[Session], None] = import_module("webapp.demo").load_demo
+        load_demo(session)

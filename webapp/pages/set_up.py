@@ -1,0 +1,136 @@
+"""The page that a first visit to an empty store opens: the shop and its owner, in one form."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Annotated, Final, cast
+from zoneinfo import available_timezones
+
+from babel.numbers import get_currency_name, get_currency_precision, list_currencies
+from fastapi import APIRouter, Form, Request
+from fastapi.responses import HTMLResponse, RedirectResponse, Response
+
+from webapp.pages.sign_in import let_in
+from webapp.persistence.shop import LengthSystem, Paper, Shop, open_shop
+from webapp.persistence.users import Credentials, add_user
+from webapp.rendering import render
+from webapp.running import running
+from webapp.security.gate import SET_UP, SIGN_IN, visitor_of
+from webapp.security.passwords import hash_password, problem_with_password
+
+router = APIRouter(default_response_class=HTMLResponse)
+
+LENGTH_SYSTEMS: Final = (("inch", "inches and fractions"), ("metric", "millimetres"))
+PAPERS: Final = (("Letter", "US Letter"), ("A4", "A4"))
+LONGEST_LINE: Final = 200
+LONGEST_TEXT: Final = 1000
+
+
+@dataclass(frozen=True, slots=True)
+class SetUpPage:
+    """The form as it was typed, what stands against each field, and the answers to choose from."""
+
+    typed: Mapping[str, str]
+    problems: Mapping[str, str]
+    length_systems: tuple[tuple[str, str], ...]
+    papers: tuple[tuple[str, str], ...]
+    currencies: tuple[tuple[str, str], ...]
+    zones: tuple[tuple[str, str], ...]
+
+
+@router.get(SET_UP)
+def show_set_up(request: Request) -> Response:
+    """The form; a shop that is set up already sends its visitors to sign in."""
+    if visitor_of(request).shop is not None:
+        return RedirectResponse(SIGN_IN, 303)
+    usual = {"length_system": "inch", "paper": "Letter", "currency": "USD", "time_zone": "UTC"}
+    return _page(request, {**dict.fromkeys(FIELDS, ""), **usual}, {}, 200)
+
+
+@router.post(SET_UP)
+def set_up(
+    request: Request,
+    shop_name: Annotated[str, Form()] = "",
+    address: Annotated[str, Form()] = "",
+    contact: Annotated[str, Form()] = "",
+    currency: Annotated[str, Form()] = "",
+    length_system: Annotated[str, Form()] = "",
+    paper: Annotated[str, Form()] = "",
+    time_zone: Annotated[str, Form()] = "",
+    user_name: Annotated[str, Form()] = "",
+    password: Annotated[str, Form()] = "",
+    password_again: Annotated[str, Form()] = "",
+) -> Response:
+    """Keep the shop and its owner together, and sign the owner in."""
+    typed = {
+        "shop_name": shop_name.strip(),
+        "address": address.strip(),
+        "contact": contact.strip(),
+        "currency": currency,
+        "length_system": length_system,
+        "paper": paper,
+        "time_zone": time_zone,
+        "user_name": user_name.strip(),
+    }
+    problems = problems_with(typed, password, password_again)
+    if problems:
+        return _page(request, typed, problems, 422)
+    here = running(request)
+    shop = Shop(
+        name=typed["shop_name"],
+        address=typed["address"],
+        contact=typed["contact"],
+        currency=currency,
+        currency_places=get_currency_precision(currency),
+        length_system=cast(LengthSystem, length_system),
+        time_zone=time_zone,
+        paper=cast(Paper, paper),
+    )
+    password_hash = hash_password(password)
+    with here.database.writing() as session:
+        open_shop(session, shop)
+        owner = add_user(session, name=typed["user_name"], password_hash=password_hash, added_at=here.now())
+    answer = RedirectResponse("/", 303)
+    let_in(request, answer, Credentials(owner, password_hash, None))
+    return answer
+
+
+FIELDS: Final = ("shop_name", "address", "contact", "currency", "length_system", "paper", "time_zone", "user_name")
+
+
+def problems_with(typed: Mapping[str, str], password: str, password_again: str) -> dict[str, str]:
+    """Everything that stands against the form, a sentence for each field."""
+    problems: dict[str, str] = {}
+    if not typed["shop_name"]:
+        problems["shop_name"] = "The shop needs a name; it stands at the head of every quote."
+    if not typed["user_name"]:
+        problems["user_name"] = "Type the name you will sign in with."
+    for field in ("shop_name", "user_name"):
+        if len(typed[field]) > LONGEST_LINE:
+            problems[field] = f"This has {len(typed[field])} characters; at most {LONGEST_LINE} fit on a line."
+    for field in ("address", "contact"):
+        if len(typed[field]) > LONGEST_TEXT:
+            problems[field] = f"This has {len(typed[field])} characters; at most {LONGEST_TEXT} are kept."
+    if typed["length_system"] not in dict(LENGTH_SYSTEMS):
+        problems["length_system"] = "Choose inches or millimetres."
+    if typed["paper"] not in dict(PAPERS):
+        problems["paper"] = "Choose US Letter or A4."
+    if typed["currency"] not in list_currencies():
+        problems["currency"] = f"{typed['currency'] or 'Nothing'} is no known currency code, such as USD or EUR."
+    if typed["time_zone"] not in available_timezones():
+        problems["time_zone"] = f"{typed['time_zone'] or 'Nothing'} is no known time zone, such as Europe/Vienna."
+    weak = problem_with_password(password, typed["user_name"])
+    if weak:
+        problems["password"] = weak
+    elif password != password_again:
+        problems["password_again"] = "The two passwords differ."
+    return problems
+
+
+def _page(request: Request, typed: Mapping[str, str], problems: Mapping[str, str], status: int) -> HTMLResponse:
+    named = ((code, get_currency_name(code, locale="en")) for code in sorted(list_currencies("en")))
+    currencies = tuple((code, f"{code}, {name}") for code, name in named)
+    zones = tuple((zone, zone.replace("_", " ")) for zone in sorted(available_timezones()))
+    page = SetUpPage(typed, problems, LENGTH_SYSTEMS, PAPERS, currencies, zones)
+    return render(request, "set_up.html", page, status)

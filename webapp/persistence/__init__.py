@@ -1,0 +1,1 @@
+"""Tables, column types, and functions that take a session and return core values."""

@@ -1,0 +1,200 @@
+"""The engine for either database, sessions that read or write, and the schema brought up to date."""
+
+from __future__ import annotations
+
+import sqlite3
+from collections.abc import Iterator
+from contextlib import closing, contextmanager
+from dataclasses import dataclass
+from datetime import UTC, datetime
+from pathlib import Path
+from typing import Any, Final
+
+from alembic import command
+from alembic.config import Config
+from alembic.runtime.migration import MigrationContext
+from alembic.script import ScriptDirectory
+from sqlalchemy import Connection, Engine, create_engine, event, make_url, text
+from sqlalchemy.exc import OperationalError
+from sqlalchemy.orm import Session
+
+from webapp.paths import PROJECT_FILE
+from webapp.persistence.errors import NewerDatabase, StoreError
+
+THREADS: Final = 8
+"""Requests worked on at once. More made SQLite slower, and each holds at most one connection."""
+
+_BUSY_MILLISECONDS: Final = 10_000
+
+
+@dataclass(frozen=True)
+class Database:
+    """One database. Everything that touches it does so in a session from `reading()` or `writing()`."""
+
+    engine: Engine
+
+    @contextmanager
+    def reading(self) -> Iterator[Session]:
+        """A session that sees one state of the store; whatever would be changed in it raises RuntimeError."""
+        with Session(self._reader, autoflush=False, expire_on_commit=False) as session:
+            event.listen(session, "before_flush", _refuse_to_flush)
+            yield session
+
+    @contextmanager
+    def writing(self) -> Iterator[Session]:
+        """A session that is committed at the end, or wholly undone where anything raises.
+
+        On SQLite it takes the writer's lock at once: a transaction that reads first and writes later loses to others.
+        """
+        with Session(self.engine, expire_on_commit=False) as session:
+            session.connection(execution_options={"writes": True})
+            yield session
+            session.commit()
+
+    @property
+    def _reader(self) -> Engine:
+        if self.is_sqlite:
+            return self.engine
+        return self.engine.execution_options(isolation_level="REPEATABLE READ", postgresql_readonly=True)
+
+    @property
+    def is_sqlite(self) -> bool:
+        """Whether the store is a SQLite file."""
+        return self.engine.dialect.name == "sqlite"
+
+    @property
+    def file(self) -> Path | None:
+        """The SQLite file, or None on PostgreSQL."""
+        return Path(self.engine.url.database) if self.is_sqlite and self.engine.url.database else None
+
+    def close(self) -> None:
+        """Let go of every connection."""
+        self.engine.dispose()
+
+
+def _refuse_to_flush(session: Session, *_: Any) -> None:
+    if session.new or session.dirty or session.deleted:
+        raise RuntimeError("A reading session was given something to write; open a writing one.")
+
+
+def open_database(address: str, *, keep_foreign_keys: bool = True) -> Database:
+    """Open the database at an SQLAlchemy address; nothing is created or migrated yet.
+
+    Foreign keys are only let go while migrating, where SQLite rebuilds tables and would cascade into their children.
+    Raises StoreError for a kind of database the program doesn't keep.
+    """
+    url = make_url(address)
+    if url.get_backend_name() == "sqlite":
+        engine = create_engine(
+            url,
+            pool_size=THREADS,
+            max_overflow=THREADS,
+            connect_args={"isolation_level": None, "check_same_thread": False},
+        )
+        event.listen(engine, "connect", _set_up_sqlite(keep_foreign_keys))
+        event.listen(engine, "begin", _begin_on_sqlite)
+    elif url.drivername == "postgresql+psycopg":
+        engine = create_engine(url, pool_size=THREADS, max_overflow=THREADS, pool_pre_ping=True)
+    else:
+        raise StoreError(
+            f"The database address begins with {url.drivername}; "
+            "Shop Reckoner keeps its store in sqlite or postgresql+psycopg."
+        )
+    return Database(engine)
+
+
+def _set_up_sqlite(keep_foreign_keys: bool) -> Any:
+    def set_up(connection: sqlite3.Connection, _record: Any) -> None:
+        with closing(connection.cursor()) as cursor:
+            cursor.execute(f"PRAGMA busy_timeout = {_BUSY_MILLISECONDS}")
+            cursor.execute("PRAGMA journal_mode = WAL")
+            cursor.execute("PRAGMA synchronous = NORMAL")
+            cursor.execute(f"PRAGMA foreign_keys = {'ON' if keep_foreign_keys else 'OFF'}")
+
+    return set_up
+
+
+def _begin_on_sqlite(connection: Connection) -> None:
+    writes = connection.get_execution_options().get("writes", False)
+    connection.exec_driver_sql("BEGIN IMMEDIATE" if writes else "BEGIN")
+
+
+def migration_settings() -> Config:
+    """Alembic's settings, from the project file."""
+    return Config(toml_file=str(PROJECT_FILE))
+
+
+def newest_revision() -> str:
+    """The revision of the schema this program works with."""
+    revision = ScriptDirectory.from_config(migration_settings()).get_current_head()
+    if revision is None:
+        raise StoreError("The program's migrations are missing from its folder.")
+    return revision
+
+
+def stored_revision(database: Database) -> str | None:
+    """The revision the database stands at, or None where it is empty."""
+    with database.engine.connect() as connection:
+        return MigrationContext.configure(connection).get_current_revision()
+
+
+def refuse_newer(database: Database) -> str | None:
+    """The stored revision, where this program knows it. Raises NewerDatabase where it doesn't."""
+    stored = stored_revision(database)
+    if stored is not None:
+        known = {script.revision for script in ScriptDirectory.from_config(migration_settings()).walk_revisions()}
+        if stored not in known:
+            raise NewerDatabase(stored)
+    return stored
+
+
+def migrate(address: str, backups: Path | None = None, revision: str = "head") -> Path | None:
+    """Bring the schema up to the revision, each step in a transaction of its own, and return the backup made.
+
+    A SQLite file that holds a shop is copied into `backups` first, whole even while others write to it. Raises
+    NewerDatabase, and StoreError where a step leaves a row that points at nothing.
+    """
+    database = open_database(address, keep_foreign_keys=False)
+    try:
+        stored = refuse_newer(database)
+        if stored == (newest_revision() if revision == "head" else revision):
+            return None
+        backup = copy_before_migrating(database.file, stored, backups) if database.file and stored and backups else None
+        settings = migration_settings()
+        with database.engine.connect().execution_options(writes=True) as connection:
+            settings.attributes["connection"] = connection
+            command.upgrade(settings, revision)
+        _check_foreign_keys(database)
+        return backup
+    finally:
+        database.close()
+
+
+def copy_before_migrating(file: Path, stored: str, backups: Path) -> Path:
+    """Copy the SQLite file as it stands, named by the moment and the revision it holds."""
+    backups.mkdir(parents=True, exist_ok=True, mode=0o700)
+    moment = datetime.now(UTC).strftime("%Y%m%d-%H%M%S-%f")
+    copy = backups / f"{moment}-before-migration-from-{stored}.sqlite"
+    with closing(sqlite3.connect(file)) as source, closing(sqlite3.connect(copy)) as target:
+        source.backup(target)
+    copy.chmod(0o600)
+    return copy
+
+
+def _check_foreign_keys(database: Database) -> None:
+    if not database.is_sqlite:
+        return
+    with database.engine.connect() as connection:
+        astray = connection.execute(text("PRAGMA foreign_key_check")).all()
+    if astray:
+        raise StoreError(f"After migrating, {len(astray)} rows point at nothing; the first is in {astray[0][0]}.")
+
+
+def answers(database: Database) -> bool:
+    """Whether the database can be reached at all."""
+    try:
+        with database.engine.connect() as connection:
+            connection.execute(text("SELECT 1"))
+    except OperationalError:
+        return False
+    return True

@@ -1,0 +1,63 @@
+"""What the store refuses, as data; `str()` of each is a whole sentence for the person at the page."""
+
+from __future__ import annotations
+
+
+class StoreError(Exception):
+    """The base of everything the store refuses."""
+
+
+class NotKept(StoreError):
+    """Something was asked for that isn't in the store. `what` is its kind, `key` how it was asked for."""
+
+    def __init__(self, what: str, key: object) -> None:
+        super().__init__(f"There is no {what} under {key}.")
+        self.what = what
+        self.key = key
+
+
+class StaleSave(StoreError):
+    """Somebody else saved the row since it was read. `stored` and `given` are both versions of the value."""
+
+    def __init__(self, what: str, stored: object, given: object) -> None:
+        super().__init__(
+            f"The {what} was changed by someone else while you were editing it. Nothing of yours was saved over it."
+        )
+        self.what = what
+        self.stored = stored
+        self.given = given
+
+
+class CurrencyFixed(StoreError):
+    """The shop's currency can't change any more, since prices are kept in it."""
+
+    def __init__(self, kept: str, given: str) -> None:
+        super().__init__(f"The shop keeps prices in {kept}, so its currency can't be changed to {given} any more.")
+        self.kept = kept
+        self.given = given
+
+
+class ShopExists(StoreError):
+    """A second shop was to be set up in a store that holds one."""
+
+    def __init__(self) -> None:
+        super().__init__("This shop is set up already. Sign in instead.")
+
+
+class NameTaken(StoreError):
+    """Two people can't sign in under one name."""
+
+    def __init__(self, name: str) -> None:
+        super().__init__(f"Someone signs in as {name} already. Choose another name.")
+        self.name = name
+
+
+class NewerDatabase(StoreError):
+    """The database was written by a later program than this one."""
+
+    def __init__(self, revision: str) -> None:
+        super().__init__(
+            f"The database was made by a newer Shop Reckoner (its revision is {revision}). "
+            "Bring the program up to date, or name another data folder; nothing was changed."
+        )
+        self.revision = revision

@@ -1,0 +1,83 @@
+"""The Jinja environment with its filters, and the one way a page becomes an answer."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from typing import Any, Final
+
+from fastapi import Request
+from jinja2 import Environment, FileSystemLoader, StrictUndefined
+from starlette.responses import HTMLResponse
+
+from webapp.assets import static_url
+from webapp.paths import TEMPLATES
+from webapp.running import running
+from webapp.security.cookies import browser_key, give_visit, new_key
+from webapp.security.forms import token_for
+from webapp.security.gate import visitor_of
+
+FILTERS: Final[Mapping[str, Callable[..., object]]] = {}
+"""Every filter templates may use, by name. They only say a value in words; the sums are done before."""
+
+
+def make_environment() -> Environment:
+    """The one environment, for pages and documents. Every file is escaped, whatever its name ends in."""
+    environment = Environment(
+        loader=FileSystemLoader(TEMPLATES),
+        autoescape=True,
+        undefined=StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
+    )
+    environment.filters.update(FILTERS)
+    environment.globals["static_url"] = static_url
+    return environment
+
+
+ENVIRONMENT: Final = make_environment()
+
+
+@dataclass(frozen=True, slots=True)
+class Shell:
+    """What stands around every page: whose shop, who is signed in, the forms' token, the path and the shop's date."""
+
+    shop_name: str
+    user_name: str | None
+    csrf_token: str
+    path: str
+    today: str
+    state_of_demo: bool
+
+
+def shell_for(request: Request, key: str) -> Shell:
+    """The shell of a request whose browser holds a key."""
+    here = running(request)
+    visitor = visitor_of(request)
+    shop = visitor.shop
+    return Shell(
+        shop_name=shop.name if shop else "Shop Reckoner",
+        user_name=visitor.user.name if visitor.user else None,
+        csrf_token=token_for(here.secret_key, key),
+        path=request.url.path,
+        today=(shop.today(here.now()) if shop else here.now().date()).isoformat(),
+        state_of_demo=shop.is_demo if shop else False,
+    )
+
+
+def fill(template: str, **values: Any) -> str:
+    """A template as text, for documents and parts that need no shell."""
+    return ENVIRONMENT.get_template(template).render(**values)
+
+
+def render(
+    request: Request, template: str, page: object, status: int = 200, headers: Mapping[str, str] | None = None
+) -> HTMLResponse:
+    """Answer with a template that sees `page`, one frozen dataclass, and `shell`."""
+    key = browser_key(request)
+    fresh = new_key() if key is None else None
+    shell = shell_for(request, key or fresh or "")
+    answer = HTMLResponse(fill(template, page=page, shell=shell), status, headers)
+    if fresh is not None:
+        give_visit(request, answer, fresh)
+    return answer

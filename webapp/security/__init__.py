@@ -1,0 +1,1 @@
+"""Who may come in, and what is taken from them: sign-ins, forms' tokens, passwords, headers, limits."""

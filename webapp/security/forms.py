@@ -1,0 +1,56 @@
+"""Whether a request that changes something comes from one of our own forms, in this browser."""
+
+from __future__ import annotations
+
+import hashlib
+import hmac
+from typing import Final
+from urllib.parse import urlsplit
+
+from fastapi import HTTPException, Request
+
+from webapp.running import running
+from webapp.security.cookies import browser_key
+
+TOKEN_FIELD: Final = "csrf_token"
+TOKEN_HEADER: Final = "X-CSRF-Token"
+SAFE_METHODS: Final = frozenset({"GET", "HEAD", "OPTIONS"})
+
+
+class ForeignForm(HTTPException):
+    """The request came from another site's page, or from a form that has gone stale."""
+
+    def __init__(self, reason: str) -> None:
+        super().__init__(403, reason)
+
+
+def token_for(secret: bytes, key: str) -> str:
+    """The token that forms given to the browser with this key carry."""
+    return hmac.new(secret, b"form:" + key.encode(), hashlib.sha256).hexdigest()
+
+
+async def check_form(request: Request) -> None:
+    """Refuse an unsafe request from elsewhere. Raises ForeignForm.
+
+    It reads the form where the header is missing; the route then gets the same form without reading it again.
+    """
+    if request.method in SAFE_METHODS:
+        return
+    _check_origin(request)
+    key = browser_key(request)
+    given = request.headers.get(TOKEN_HEADER)
+    if given is None:
+        field = (await request.form()).get(TOKEN_FIELD)
+        given = field if isinstance(field, str) else ""
+    if key is None or not hmac.compare_digest(token_for(running(request).secret_key, key), given):
+        raise ForeignForm("This form was opened before you signed in or out. Open the page again and send it anew.")
+
+
+def _check_origin(request: Request) -> None:
+    origin = request.headers.get("Origin")
+    if origin is not None:
+        # Behind a proxy that ends https the scheme differs, so only the host and its port are compared.
+        if urlsplit(origin).netloc.lower() != request.headers.get("Host", "").lower():
+            raise ForeignForm("This form was sent from another site's page, so nothing was done.")
+    elif request.headers.get("Sec-Fetch-Site", "same-origin") not in {"same-origin", "none"}:
+        raise ForeignForm("This form was sent from another site's page, so nothing was done.")

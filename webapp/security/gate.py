@@ -1,0 +1,70 @@
+"""The gate every page stands behind: who is there, which shop it is, and where to send them if they may not pass."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Final
+
+from fastapi import Request
+
+from webapp.persistence.shop import Shop, find_shop
+from webapp.persistence.users import User, find_signed_in
+from webapp.running import running
+from webapp.security.cookies import SIGN_IN_COOKIE, digest_of
+from webapp.security.hosts import from_this_machine
+
+SIGN_IN: Final = "/sign-in"
+SET_UP: Final = "/set-up"
+HEALTH: Final = "/health"
+
+OPEN_TO_ALL: Final = frozenset({SIGN_IN, SET_UP, HEALTH})
+
+
+class NotSignedIn(Exception):
+    """The page needs a sign-in."""
+
+
+class NotSetUp(Exception):
+    """The store is empty; the shop has to be set up first."""
+
+
+@dataclass(frozen=True, slots=True)
+class Visitor:
+    """Who is at the page, as far as is known, and the shop they came to."""
+
+    user: User | None
+    shop: Shop | None
+
+
+def find_visitor(request: Request) -> Visitor:
+    """Look up the shop and who is signed in. A demo user is nobody on any other machine."""
+    here = running(request)
+    key = request.cookies.get(SIGN_IN_COOKIE)
+    with here.database.reading() as session:
+        shop = find_shop(session)
+        user = find_signed_in(session, digest_of(key), here.now()) if key else None
+    if user is not None and user.is_demo and not from_this_machine(request):
+        user = None
+    return Visitor(user, shop)
+
+
+def pass_gate(request: Request) -> None:
+    """Let the request through, with its visitor kept on it. Raises NotSetUp or NotSignedIn.
+
+    The path is compared as it was routed, so that no spelling of it slips past.
+    """
+    path = request.scope["route"].path
+    if path == HEALTH:
+        return
+    visitor = find_visitor(request)
+    request.state.visitor = visitor
+    if visitor.shop is None and path != SET_UP:
+        raise NotSetUp
+    if visitor.user is None and path not in OPEN_TO_ALL:
+        raise NotSignedIn
+
+
+def visitor_of(request: Request) -> Visitor:
+    """The visitor found at the gate; an unknown one where the request never got there."""
+    found: Visitor | None = getattr(request.state, "visitor", None)
+    return found or Visitor(None, None)
