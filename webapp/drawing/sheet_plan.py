@@ -76,7 +76,7 @@ def sheet_plan(
     title: str = "Cut sheet",
     drawn_length: int = 840,
 ) -> str:
-    """The sheet as SVG, its length lying; lengths in nm, written by `format_length`; the broken line within is the trim.
+    """The sheet as SVG, its length lying; lengths in nm, written by `format_length`; the broken line is the trim.
 
     Raises ValueError for a sheet without size.
     """
