@@ -2,8 +2,20 @@
 
 from __future__ import annotations
 
-from webapp.persistence import audit, counters, shop, users
+from webapp.persistence import (
+    audit,
+    catalogue,
+    counters,
+    customers,
+    designs,
+    jobs,
+    plans,
+    quote_tables,
+    rates,
+    shop,
+    users,
+)
 from webapp.persistence.base import Row
 
-WITH_TABLES = (shop, users, counters, audit)
+WITH_TABLES = (shop, users, counters, audit, catalogue, designs, rates, customers, jobs, quote_tables, plans)
 METADATA = Row.metadata

@@ -1,0 +1,351 @@
+"""Quotes as issued: frozen with all they were made from and the very documents that went out."""
+
+from __future__ import annotations
+
+import hashlib
+import json
+from collections.abc import Collection, Mapping
+from dataclasses import dataclass
+from datetime import date, datetime
+from decimal import Decimal
+from typing import Any, cast
+from uuid import UUID, uuid4
+
+from sqlalchemy import func, select
+from sqlalchemy.orm import Session
+
+from webapp.persistence.audit import Deed, record
+from webapp.persistence.column_types import canonical_json
+from webapp.persistence.counters import last_number, next_number
+from webapp.persistence.errors import NotKept, StaleSave, StoreError
+from webapp.persistence.jobs import JobRow, load_job, set_job_state
+from webapp.persistence.lists import PAGE_SIZE, AnySelect, Page, fold, holds_words, turn_to
+from webapp.persistence.quote_tables import (
+    QUOTE_COUNTER,
+    TRANSITIONS,
+    QuoteDocumentRow,
+    QuoteEventRow,
+    QuoteRow,
+    QuoteState,
+)
+
+
+@dataclass(frozen=True, slots=True)
+class ComingQuote:
+    """The number and revision that the next quote of a job will have, for rendering it before it is issued."""
+
+    number: int
+    revision: int
+
+
+@dataclass(frozen=True, slots=True)
+class Document:
+    """A rendered document: 'quote' or 'shopping_list', on which paper, and its bytes."""
+
+    name: str
+    paper: str
+    content: bytes
+
+
+@dataclass(frozen=True, slots=True)
+class QuoteToIssue:
+    """Everything that an issued quote freezes. `job_version` is the one of the job that it was rendered from."""
+
+    job_id: UUID
+    job_version: int
+    coming: ComingQuote
+    issued_on: date
+    stands_until: date
+    currency: str
+    total: Decimal
+    engine_version: int
+    snapshot: Mapping[str, Any]
+    estimate: Mapping[str, Any]
+    documents: tuple[Document, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class QuoteListed:
+    """A quote in a list. `state` is as it stood on the day it was asked for, lapsed among them."""
+
+    id: UUID
+    job_id: UUID
+    number: int
+    revision: int
+    state: QuoteState
+    title: str
+    customer_name: str
+    issued_on: date
+    stands_until: date
+    currency: str
+    total: Decimal
+
+
+@dataclass(frozen=True, slots=True)
+class QuoteEvent:
+    """That a quote came to a state, when, through whom, and a note about it."""
+
+    state: QuoteState
+    at: datetime
+    by: UUID | None
+    note: str
+
+
+@dataclass(frozen=True, slots=True)
+class StoredQuote:
+    """An issued quote whole, but for the bytes of its documents, of which `documents` names (name, paper, digest)."""
+
+    listed: QuoteListed
+    issued_at: datetime
+    engine_version: int
+    snapshot: Mapping[str, Any]
+    snapshot_digest: str
+    estimate: Mapping[str, Any]
+    estimate_digest: str
+    documents: tuple[tuple[str, str, str], ...]
+    events: tuple[QuoteEvent, ...]
+
+
+class QuoteNumberTaken(StoreError):
+    """Another quote was issued while this one was being rendered; render it again under the new number."""
+
+    def __init__(self, rendered: ComingQuote, coming: ComingQuote) -> None:
+        super().__init__("Another quote was issued in the meantime, so this one's number is taken. Issue it again.")
+        self.rendered = rendered
+        self.coming = coming
+
+
+class StateRefused(StoreError):
+    """A quote can't come to a state from the one it is in."""
+
+    def __init__(self, state: QuoteState, wanted: str) -> None:
+        super().__init__(
+            f"This quote has lapsed, so it can't be {wanted}. Issue the next revision instead."
+            if state == "lapsed"
+            else f"This quote is {state}, so it can't become {wanted}."
+        )
+        self.state = state
+        self.wanted = wanted
+
+
+class DamagedRecord(StoreError):
+    """What is kept of a quote no longer has the digest it was issued with."""
+
+    def __init__(self, what: str, number: int, revision: int) -> None:
+        super().__init__(
+            f"The {what} kept for quote {number}, revision {revision}, isn't what was issued: it is damaged."
+        )
+
+
+def digest_of(content: bytes) -> str:
+    """SHA-256 in hexadecimal."""
+    return hashlib.sha256(content).hexdigest()
+
+
+def coming_quote(session: Session, job_id: UUID) -> ComingQuote:
+    """What the next quote of a job will be called, unless another one is issued first."""
+    number, revision = session.execute(
+        select(func.max(QuoteRow.number), func.max(QuoteRow.revision)).where(QuoteRow.job_id == job_id)
+    ).one()
+    if number is None:
+        return ComingQuote(last_number(session, QUOTE_COUNTER) + 1, 1)
+    return ComingQuote(number, revision + 1)
+
+
+def issue_quote(session: Session, issue: QuoteToIssue, *, at: datetime, by: UUID | None = None) -> StoredQuote:
+    """Freeze a rendered quote: number, snapshot, estimate, documents and digests, all in the session's transaction.
+
+    A revision of the job that still stands, lapsed or not, is replaced. Raises NotKept, StaleSave where the job was
+    saved since it was rendered, and QuoteNumberTaken where the number on the rendered documents no longer comes next.
+    """
+    job = session.get(JobRow, issue.job_id, with_for_update=True)
+    if job is None:
+        raise NotKept("job", issue.job_id)
+    if job.version != issue.job_version:
+        raise StaleSave("job", load_job(session, issue.job_id), issue)
+    coming = coming_quote(session, issue.job_id)
+    if coming.revision == 1:
+        coming = ComingQuote(next_number(session, QUOTE_COUNTER), 1)
+    if coming != issue.coming:
+        raise QuoteNumberTaken(issue.coming, coming)
+    standing = select(QuoteRow).where(QuoteRow.job_id == issue.job_id, QuoteRow.state == "standing")
+    for earlier in session.scalars(standing):
+        earlier.state = "replaced"
+        _note(session, earlier.id, "replaced", at, by, f"by revision {coming.revision}")
+    snapshot, estimate = canonical_json(issue.snapshot), canonical_json(issue.estimate)
+    row = QuoteRow(
+        id=uuid4(),
+        job_id=issue.job_id,
+        number=coming.number,
+        revision=coming.revision,
+        state="standing",
+        title=job.title,
+        customer_name=job.customer_name,
+        search=fold(str(coming.number), job.title, job.customer_name),
+        issued_at=at,
+        issued_on=issue.issued_on,
+        stands_until=issue.stands_until,
+        currency=issue.currency,
+        total=issue.total,
+        engine_version=issue.engine_version,
+        snapshot=snapshot,
+        snapshot_digest=digest_of(snapshot.encode()),
+        estimate=estimate,
+        estimate_digest=digest_of(estimate.encode()),
+        issued_by=by,
+    )
+    session.add(row)
+    session.flush()
+    for one in issue.documents:
+        session.add(
+            QuoteDocumentRow(
+                id=uuid4(),
+                quote_id=row.id,
+                name=one.name,
+                paper=one.paper,
+                content=one.content,
+                digest=digest_of(one.content),
+            )
+        )
+    _note(session, row.id, "standing", at, by, "")
+    details = {"number": coming.number, "revision": coming.revision, "total": str(issue.total)}
+    record(session, Deed(at, by, "issued", "quote", str(row.id), details))
+    session.flush()
+    return load_quote(session, row.id, issue.issued_on)
+
+
+def change_state(
+    session: Session,
+    quote_id: UUID,
+    wanted: QuoteState,
+    today: date,
+    *,
+    at: datetime,
+    by: UUID | None = None,
+    note: str = "",
+) -> StoredQuote:
+    """Say that a quote was accepted, declined or withdrawn; an accepted one makes its job ordered.
+
+    Raises NotKept, and StateRefused where its state on this day doesn't allow it.
+    """
+    row = session.get(QuoteRow, quote_id, with_for_update=True)
+    if row is None:
+        raise NotKept("quote", quote_id)
+    state = _state_on(today, row.state, row.stands_until)
+    if wanted not in TRANSITIONS[state]:
+        raise StateRefused(state, wanted)
+    row.state = wanted
+    _note(session, quote_id, wanted, at, by, note)
+    record(session, Deed(at, by, wanted, "quote", str(quote_id), {"note": note}))
+    if wanted == "accepted":
+        set_job_state(session, row.job_id, "ordered", at=at, by=by)
+    session.flush()
+    return load_quote(session, quote_id, today)
+
+
+def load_quote(session: Session, quote_id: UUID, today: date) -> StoredQuote:
+    """One issued quote as it stands on a day. Raises NotKept, and DamagedRecord where its digests no longer fit."""
+    row = session.get(QuoteRow, quote_id)
+    if row is None:
+        raise NotKept("quote", quote_id)
+    for what, held, digest in (
+        ("snapshot", row.snapshot, row.snapshot_digest),
+        ("estimate", row.estimate, row.estimate_digest),
+    ):
+        if digest_of(held.encode()) != digest:
+            raise DamagedRecord(what, row.number, row.revision)
+    kept = QuoteDocumentRow
+    documents = session.execute(
+        select(kept.name, kept.paper, kept.digest).where(kept.quote_id == quote_id).order_by(kept.name, kept.paper)
+    )
+    events = session.scalars(select(QuoteEventRow).where(QuoteEventRow.quote_id == quote_id).order_by(QuoteEventRow.id))
+    return StoredQuote(
+        _listed(row, today),
+        row.issued_at,
+        row.engine_version,
+        json.loads(row.snapshot),
+        row.snapshot_digest,
+        json.loads(row.estimate),
+        row.estimate_digest,
+        tuple((one.name, one.paper, one.digest) for one in documents),
+        tuple(QuoteEvent(cast(QuoteState, one.state), one.at, one.by, one.note) for one in events),
+    )
+
+
+def load_quote_document(session: Session, quote_id: UUID, name: str, paper: str | None = None) -> Document:
+    """A document of a quote, byte for byte as issued; `paper` None takes the first there is.
+
+    Raises NotKept, and DamagedRecord where its digest no longer fits.
+    """
+    statement = (
+        select(QuoteDocumentRow, QuoteRow.number, QuoteRow.revision)
+        .join(QuoteRow, QuoteDocumentRow.quote_id == QuoteRow.id)
+        .where(QuoteDocumentRow.quote_id == quote_id, QuoteDocumentRow.name == name)
+        .order_by(QuoteDocumentRow.paper)
+    )
+    if paper is not None:
+        statement = statement.where(QuoteDocumentRow.paper == paper)
+    found = session.execute(statement.limit(1)).one_or_none()
+    if found is None:
+        raise NotKept("document", name)
+    kept, number, revision = found
+    if digest_of(kept.content) != kept.digest:
+        raise DamagedRecord(name.replace("_", " "), number, revision)
+    return Document(kept.name, kept.paper, kept.content)
+
+
+def quotes_of_job(session: Session, job_id: UUID, today: date) -> tuple[QuoteListed, ...]:
+    """Every revision issued for a job, the last first."""
+    rows = session.execute(_list_columns().where(QuoteRow.job_id == job_id).order_by(QuoteRow.revision.desc()))
+    return tuple(_listed(row, today) for row in rows)
+
+
+def latest_quotes(session: Session, job_ids: Collection[UUID], today: date) -> dict[UUID, QuoteListed]:
+    """The last revision of each of the jobs that has one."""
+    rows = session.execute(_list_columns().where(QuoteRow.job_id.in_(job_ids)).order_by(QuoteRow.revision))
+    return {row.job_id: _listed(row, today) for row in rows}
+
+
+def list_quotes(
+    session: Session,
+    today: date,
+    words: str = "",
+    state: QuoteState | None = None,
+    *,
+    number: int = 1,
+    size: int = PAGE_SIZE,
+) -> Page[QuoteListed]:
+    """Issued quotes whose number, title or customer hold all the words, the last issued first."""
+    statement = _list_columns().where(*holds_words(QuoteRow.search, words))
+    if state == "lapsed":
+        statement = statement.where(QuoteRow.state == "standing", QuoteRow.stands_until < today)
+    elif state == "standing":
+        statement = statement.where(QuoteRow.state == "standing", QuoteRow.stands_until >= today)
+    elif state is not None:
+        statement = statement.where(QuoteRow.state == state)
+    ordered = statement.order_by(QuoteRow.issued_at.desc(), QuoteRow.number.desc(), QuoteRow.revision.desc())
+    rows, total = turn_to(session, ordered, number, size)
+    return Page(tuple(_listed(row, today) for row in rows), total, number, size)
+
+
+def _list_columns() -> AnySelect:
+    row = QuoteRow
+    return select(
+        row.id, row.job_id, row.number, row.revision, row.state, row.title, row.customer_name, row.issued_on,
+        row.stands_until, row.currency, row.total,
+    )  # fmt: skip
+
+
+def _listed(row: Any, today: date) -> QuoteListed:
+    return QuoteListed(
+        row.id, row.job_id, row.number, row.revision, _state_on(today, row.state, row.stands_until), row.title,
+        row.customer_name, row.issued_on, row.stands_until, row.currency, row.total,
+    )  # fmt: skip
+
+
+def _state_on(today: date, state: str, stands_until: date) -> QuoteState:
+    return "lapsed" if state == "standing" and today > stands_until else cast(QuoteState, state)
+
+
+def _note(session: Session, quote_id: UUID, state: str, at: datetime, by: UUID | None, note: str) -> None:
+    session.add(QuoteEventRow(quote_id=quote_id, state=state, at=at, by=by, note=note))
