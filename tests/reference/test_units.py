@@ -20,7 +20,8 @@ LIBRARY_NAMES: Final = {
     "qt": "quart", "pt": "pint", "fl oz": "fluid_ounce", "BF": "board_foot", "kg": "kg", "g": "g", "lb": "lb",
     "oz": "ounce", "kg/m3": "kg/m**3", "kg/m³": "kg/m**3", "g/cm³": "g/cm**3", "lb/ft³": "lb/ft**3",
     "N/mm2": "N/mm**2", "N/mm²": "N/mm**2", "MPa": "MPa", "GPa": "GPa", "ksi": "ksi", "psi": "psi", "m2/L": "m**2/L",
-    "m²/L": "m**2/L", "ft²/gal": "ft**2/gallon", "g/m2": "g/m**2", "g/m²": "g/m**2", "min": "minute", "h": "hour", "d": "day",
+    "m²/L": "m**2/L",
+    "ft²/gal": "ft**2/gallon", "g/m2": "g/m**2", "g/m²": "g/m**2", "min": "minute", "h": "hour", "d": "day",
     "N/mm": "N/mm", "N/m": "N/m", "kN/m": "kN/m", "kg/m": "kg/m", "g/m": "g/m", "lb/ft": "lb/ft", "lb/in": "lb/inch",
     "km": "km", "mi": "mile", "%": "percent", "": "dimensionless",
 }  # fmt: skip
