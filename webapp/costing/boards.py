@@ -7,12 +7,7 @@ from fractions import Fraction
 from math import ceil
 from typing import Final
 
-NM_PER_INCH: Final = 25_400_000
-NM_PER_FOOT: Final = 304_800_000
-
-#: One board foot in m3: 1 in x 12 in x 12 in, exact because the inch is 25.4 mm exactly.
-BOARD_FOOT_M3: Final = Fraction(2359737216, 10**12)
-
+from webapp.costing.quantities import NM_PER_FOOT, NM_PER_INCH
 
 def board_feet(thickness_nm: Fraction, width_nm: Fraction, length_nm: Fraction) -> Fraction:
     """Board feet of one piece: thickness in x width in x length ft / 12, on rough (or nominal) sizes.

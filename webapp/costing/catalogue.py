@@ -68,7 +68,7 @@ MATERIAL_PROPERTIES: Final[Mapping[Kind, tuple[Property, ...]]] = {
         _p("end_trim", "Lost at each end of a stock length", "length"),
         _p("nominal_width", "Width in its name", "length", hint="Softwood is sold by nominal sizes."),
         _p("nominal_thickness", "Thickness in its name", "length"),
-        _p("mass_per_metre", "Mass per metre", "mass", hint="For tubes; solid sections follow from the density."),
+        _p("mass_per_metre", "Mass per length", "mass_per_length", hint="For tubes; solid sections follow from the density."),
         _DENSITY,
         _STIFFNESS,
     ),

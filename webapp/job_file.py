@@ -1,0 +1,201 @@
+"""A job from a file, for the command line: its form, and where its designs, catalogue and rates come from.
+
+The file is the job form; beside it may stand `shop` (units, currency, decimals), `designs` (by code), `catalogue` and
+`rates`. What it does not hold comes from the data folder, or from the demo shop.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import replace
+from datetime import date
+from pathlib import Path
+from typing import Any, Final, Literal, cast
+
+from webapp.costing.catalogue import Catalogue
+from webapp.costing.errors import FormError, MeasureError, Problem
+from webapp.costing.estimate import System
+from webapp.costing.measures import parse_quantity
+from webapp.costing.rates import OperationRate, Rates
+from webapp.costing.setting_text import read_setting
+from webapp.costing.settings_table import MACHINES, PEOPLE, SETTINGS_BY_NAME, default_rates
+from webapp.costing.snapshot import Inputs
+from webapp.design_text import read_text
+from webapp.estimating import gather_inputs
+from webapp.persistence.database import open_database, refuse_newer
+from webapp.persistence.shop import find_shop
+from webapp.running import utc_now
+from webapp.seed import load_catalogue, load_designs, read_catalogue
+from webapp.settings import Settings
+
+Where = Literal["data", "demo"]
+#: What may stand in the file beside the job form.
+FILE_KEYS: Final = ("shop", "designs", "catalogue", "rates")
+OPERATION_MINUTES: Final = ("set_up", "low", "likely", "high")
+
+
+def load_job_file(path: Path, where: Where | None, settings: Settings) -> Inputs:
+    """Everything the estimate of a job file is made from. Raises FormError with every problem where it can't be used.
+
+    `where` says which shop fills in what the file leaves out; None takes the data folder where it holds a shop.
+    """
+    try:
+        text = path.read_text(encoding="utf-8")
+    except OSError as error:
+        raise FormError((Problem("file", f"{path} can't be read: {error.strerror}."),)) from None
+    except UnicodeDecodeError:
+        raise FormError((Problem("file", f"{path} is not text in UTF-8."),)) from None
+    document, problems = read_text(text)
+    if problems or document is None:
+        raise FormError(tuple(problems))
+    form = {key: value for key, value in document.items() if key not in FILE_KEYS}
+    base = _from_shop(form, where, settings)
+    found: list[Problem] = []
+    base = _with_shop(base, document.get("shop"), found)
+    base = _with_designs(base, document.get("designs"), found)
+    base = _with_catalogue(base, document.get("catalogue"), found)
+    base = replace(base, rates=_with_rates(base.rates, document.get("rates"), base.system, found))
+    if found:
+        raise FormError(tuple(found))
+    return base
+
+
+def _from_shop(form: Mapping[str, Any], where: Where | None, settings: Settings) -> Inputs:
+    kept = settings.database_url or (settings.data_folder / "reckoner.sqlite").exists()
+    if where == "data" and not kept:
+        raise FormError((Problem("shop", f"The data folder {settings.data_folder} holds no shop yet."),))
+    if where != "demo" and kept:
+        database = open_database(settings.database_address)
+        try:
+            refuse_newer(database)
+            with database.reading() as session:
+                shop = find_shop(session)
+                if shop is not None:
+                    return gather_inputs(session, form, shop, shop.today(utc_now()))
+        finally:
+            database.close()
+        if where == "data":
+            raise FormError((Problem("shop", f"The data folder {settings.data_folder} holds no shop yet."),))
+    catalogue = load_catalogue(utc_now().date())
+    designs = {str(design["design"]): design for design in load_designs()}
+    return Inputs(form, _by_item(form, designs), catalogue, default_rates(), "metric", 2, {})
+
+
+def _by_item(form: Mapping[str, Any], designs: Mapping[str, Mapping[str, Any]]) -> dict[str, Mapping[str, Any]]:
+    items = form.get("items") or ()
+    named = {}
+    for place, item in enumerate(items if isinstance(items, list | tuple) else (), 1):
+        if isinstance(item, Mapping) and str(item.get("design")) in designs:
+            named[str(item.get("id") or f"item_{place}")] = designs[str(item["design"])]
+    return named
+
+
+def _with_shop(base: Inputs, section: object, found: list[Problem]) -> Inputs:
+    if not isinstance(section, Mapping):
+        return base
+    units = section.get("units", base.system)
+    if units not in ("inch", "metric"):
+        found.append(Problem("shop.units", f"“{units}” is neither inch nor metric."))
+        units = base.system
+    currency, decimals = str(section.get("currency", base.catalogue.currency)), str(section.get("decimals", base.places))
+    if len(currency) != 3 or not currency.isalpha():
+        found.append(Problem("shop.currency", f"“{currency}” is no currency code of three letters."))
+    if decimals not in ("0", "1", "2", "3", "4"):
+        found.append(Problem("shop.decimals", f"A currency has 0 to 4 decimals, not “{decimals}”."))
+        decimals = str(base.places)
+    return replace(base, system=cast(System, units), places=int(decimals), catalogue=replace(base.catalogue, currency=currency.upper()))
+
+
+def _with_designs(base: Inputs, section: object, found: list[Problem]) -> Inputs:
+    if section is None:
+        return base
+    if not isinstance(section, Mapping) or not all(isinstance(design, Mapping) for design in section.values()):
+        found.append(Problem("designs", "“designs” should hold designs by their code."))
+        return base
+    return replace(base, designs={**base.designs, **_by_item(base.job, section)})
+
+
+def _with_catalogue(base: Inputs, section: object, found: list[Problem]) -> Inputs:
+    if section is None:
+        return base
+    if not isinstance(section, Mapping):
+        found.append(Problem("catalogue", "“catalogue” should hold suppliers and materials."))
+        return base
+    own, problems = read_catalogue(section, base.catalogue.today, base.catalogue.currency)
+    found += [Problem(f"catalogue.{one.field}", one.message, one.severity) for one in problems]
+    return replace(base, catalogue=_over(base.catalogue, own))
+
+
+def _over(under: Catalogue, own: Catalogue) -> Catalogue:
+    """One catalogue over another: a material that the file names is the file's alone."""
+    gone = {offer.id for code in own.materials for offer in under.offers.get(code, ())}
+    return replace(
+        under,
+        materials={**under.materials, **own.materials},
+        offers={**{code: offers for code, offers in under.offers.items() if code not in own.materials}, **own.offers},
+        prices={**{offer: prices for offer, prices in under.prices.items() if offer not in gone}, **own.prices},
+    )
+
+
+def _with_rates(rates: Rates, section: object, system: System, found: list[Problem]) -> Rates:
+    if section is None:
+        return rates
+    if not isinstance(section, Mapping):
+        found.append(Problem("rates", "“rates” should hold settings and operations."))
+        return rates
+    values = dict(rates.values)
+    sources = dict(rates.sources)
+    for name, text in _entries(section.get("settings"), "rates.settings", found):
+        if name not in SETTINGS_BY_NAME:
+            found.append(Problem(f"rates.settings.{name}", f"The shop has no setting called “{name}”."))
+            continue
+        try:
+            values[name] = read_setting(SETTINGS_BY_NAME[name], str(text), system)
+            sources[name] = "the job's file"
+        except MeasureError as error:
+            found.append(Problem(f"rates.settings.{name}", error.reason))
+    operations = dict(rates.operations)
+    for name, entry in _entries(section.get("operations"), "rates.operations", found):
+        operation = _operation(name, entry, operations.get(name), found)
+        if operation is not None:
+            operations[name] = operation
+    own = rates.own | {name for name in values if values[name] != rates.values.get(name)}
+    return replace(rates, values=values, sources=sources, operations=operations, own=frozenset(own))
+
+
+def _entries(section: object, field: str, found: list[Problem]) -> list[tuple[str, Any]]:
+    if section is None:
+        return []
+    if not isinstance(section, Mapping):
+        found.append(Problem(field, f"“{field}” should hold named entries."))
+        return []
+    return list(section.items())
+
+
+def _operation(name: str, entry: object, known: OperationRate | None, found: list[Problem]) -> OperationRate | None:
+    field = f"rates.operations.{name}"
+    if not isinstance(entry, Mapping):
+        found.append(Problem(field, f"“{name}” should hold set_up, low, likely, high and so on."))
+        return None
+    nothing = parse_quantity("0", "number", "metric")
+    start = known or OperationRate(name, name.replace("_", " "), nothing, nothing, nothing, nothing)
+    changed: dict[str, Any] = {"source": "the job's file"}
+    for key, text in entry.items():
+        try:
+            if key in OPERATION_MINUTES:
+                changed[key] = parse_quantity(str(text), "duration", "metric")
+            elif key == "people":
+                changed[key] = int(parse_quantity(str(text), "number", "metric"))
+            elif key in ("hand", "known", "on_site"):
+                changed[key] = str(text) == "yes"
+            elif (key == "by" and text in PEOPLE) or (key == "machine" and (text in MACHINES or text == "")) or key == "label":
+                changed[key] = str(text)
+            else:
+                found.append(Problem(f"{field}.{key}", f"“{key}: {text}” is nothing that the minutes of “{name}” can hold."))
+        except MeasureError as error:
+            found.append(Problem(f"{field}.{key}", error.reason))
+    operation = replace(start, **changed)
+    if not 0 <= operation.low <= operation.likely <= operation.high:
+        found.append(Problem(field, f"The minutes of “{name}” should go up from low to likely to high."))
+        return None
+    return operation
