@@ -113,8 +113,8 @@ def upright_price_line(stretches: Sequence[Stretch], total_label: str, opens: st
         x = line_x + 8 * span.level
         bend = [(x + 3, span.middle), (x + 10, span.middle), (names_x - 14, centre), (names_x - 6, centre)]
         marks = [
-            f'<rect x="0" y="{number(centre - UPRIGHT_ROW / 2)}" width="{number(UPRIGHT_WIDTH)}"'
-            f' height="{number(UPRIGHT_ROW)}" fill="none" pointer-events="all"/>',
+            f'<rect x="{number(names_x - 6)}" y="{number(centre - UPRIGHT_ROW / 2)}" fill="none" pointer-events="all"'
+            f' width="{number(UPRIGHT_WIDTH - names_x + 6)}" height="{number(UPRIGHT_ROW)}"/>',
             _measure((x, span.begin), (x, span.end), span.stretch),
             tick(x, span.begin),
             tick(x, span.end),
