@@ -105,9 +105,7 @@ def gather_inputs(session: Session, document: Mapping[str, Any], shop: Shop, tod
     return Inputs(document, designs, catalogue, current_rates(session), shop.length_system, shop.currency_places, {})
 
 
-def estimate_job(
-    session: Session, document: Mapping[str, Any], shop: Shop, today: date
-) -> tuple[Inputs, Estimate]:
+def estimate_job(session: Session, document: Mapping[str, Any], shop: Shop, today: date) -> tuple[Inputs, Estimate]:
     """A job's form estimated at today's prices and rates."""
     inputs = gather_inputs(session, document, shop, today)
     return inputs, estimate_inputs(inputs, PlanBook(session))

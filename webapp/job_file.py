@@ -8,7 +8,6 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import replace
-from datetime import date
 from pathlib import Path
 from typing import Any, Final, Literal, cast
 
@@ -97,13 +96,21 @@ def _with_shop(base: Inputs, section: object, found: list[Problem]) -> Inputs:
     if units not in ("inch", "metric"):
         found.append(Problem("shop.units", f"“{units}” is neither inch nor metric."))
         units = base.system
-    currency, decimals = str(section.get("currency", base.catalogue.currency)), str(section.get("decimals", base.places))
+    currency, decimals = (
+        str(section.get("currency", base.catalogue.currency)),
+        str(section.get("decimals", base.places)),
+    )
     if len(currency) != 3 or not currency.isalpha():
         found.append(Problem("shop.currency", f"“{currency}” is no currency code of three letters."))
     if decimals not in ("0", "1", "2", "3", "4"):
         found.append(Problem("shop.decimals", f"A currency has 0 to 4 decimals, not “{decimals}”."))
         decimals = str(base.places)
-    return replace(base, system=cast(System, units), places=int(decimals), catalogue=replace(base.catalogue, currency=currency.upper()))
+    return replace(
+        base,
+        system=cast(System, units),
+        places=int(decimals),
+        catalogue=replace(base.catalogue, currency=currency.upper()),
+    )
 
 
 def _with_designs(base: Inputs, section: object, found: list[Problem]) -> Inputs:
@@ -188,10 +195,16 @@ def _operation(name: str, entry: object, known: OperationRate | None, found: lis
                 changed[key] = int(parse_quantity(str(text), "number", "metric"))
             elif key in ("hand", "known", "on_site"):
                 changed[key] = str(text) == "yes"
-            elif (key == "by" and text in PEOPLE) or (key == "machine" and (text in MACHINES or text == "")) or key == "label":
+            elif (
+                (key == "by" and text in PEOPLE)
+                or (key == "machine" and (text in MACHINES or text == ""))
+                or key == "label"
+            ):
                 changed[key] = str(text)
             else:
-                found.append(Problem(f"{field}.{key}", f"“{key}: {text}” is nothing that the minutes of “{name}” can hold."))
+                found.append(
+                    Problem(f"{field}.{key}", f"“{key}: {text}” is nothing that the minutes of “{name}” can hold.")
+                )
         except MeasureError as error:
             found.append(Problem(f"{field}.{key}", error.reason))
     operation = replace(start, **changed)

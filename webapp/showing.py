@@ -1,4 +1,4 @@
-"""Figures as a shop reads them: the one place that turns an exact value and its unit into words for pages and papers."""
+"""Figures as a shop reads them: the one place that turns an exact value and its unit into words."""
 
 from __future__ import annotations
 

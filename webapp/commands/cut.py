@@ -17,8 +17,12 @@ LONGEST_FILE: Final = 4_000_000
 def add_to(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
     """Add the command."""
     parser = commands.add_parser("cut", help="cut pieces from sheets at the least cost")
-    parser.add_argument("request", type=Path, metavar="FILE.json", help="units, kerf, method, stocks and pieces; - reads standard input")
-    parser.add_argument("--seconds", type=Fraction, default=Fraction(1), metavar="S", help="stop after so many seconds (1)")
+    parser.add_argument(
+        "request", type=Path, metavar="FILE.json", help="units, kerf, method, stocks and pieces; - reads standard input"
+    )
+    parser.add_argument(
+        "--seconds", type=Fraction, default=Fraction(1), metavar="S", help="stop after so many seconds (1)"
+    )
     parser.set_defaults(run=cut)
 
 
@@ -31,7 +35,11 @@ def cut(arguments: argparse.Namespace) -> int:
     if not 0 < arguments.seconds <= 3600:
         return _refuse("--seconds takes a number above 0, at most 3600.")
     try:
-        text = sys.stdin.read(LONGEST_FILE + 1) if str(arguments.request) == "-" else arguments.request.read_text(encoding="utf-8")
+        text = (
+            sys.stdin.read(LONGEST_FILE + 1)
+            if str(arguments.request) == "-"
+            else arguments.request.read_text(encoding="utf-8")
+        )
         if len(text) > LONGEST_FILE:
             return _refuse(f"The request is longer than {LONGEST_FILE:,} characters.")
         document = json.loads(text, parse_float=Decimal, parse_int=Decimal)

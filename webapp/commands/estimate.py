@@ -21,9 +21,10 @@ def add_to(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> Non
 def add_shop_option(parser: argparse.ArgumentParser) -> None:
     """The option that says which shop fills in what a job file leaves out."""
     parser.add_argument(
-        "--shop", choices=("data", "demo"),
-        help="whose designs, catalogue and rates to use where the file has none: the data folder's shop (where there is one) or the demo's",
-    )  # fmt: skip
+        "--shop",
+        choices=("data", "demo"),
+        help="whose designs, catalogue and rates fill in what the file lacks: the data folder's shop, or the demo's",
+    )
 
 
 def estimate(arguments: argparse.Namespace) -> int:
@@ -43,9 +44,18 @@ def estimate(arguments: argparse.Namespace) -> int:
     for line in found.lines:
         print(f"{line.label:<50} {reader.text(line.quantity.value, ''):>8} {reader.money(line.net.value):>18}")
     totals = found.totals
-    for label, figure in (("Price without tax", totals.net), ("Tax", totals.tax), ("Card fee", totals.fee), ("Total", totals.total), ("Cost", totals.cost)):
+    for label, figure in (
+        ("Price without tax", totals.net),
+        ("Tax", totals.tax),
+        ("Card fee", totals.fee),
+        ("Total", totals.total),
+        ("Cost", totals.cost),
+    ):
         print(f"{label:<59} {reader.money(figure.value):>18}")
-    print(f"{'Hours of people (mean, likely)':<59} {reader.hours(totals.minutes_mean.value)}, {reader.hours(totals.minutes_likely.value)}")
+    print(
+        f"{'Hours of people (mean, likely)':<59} "
+        f"{reader.hours(totals.minutes_mean.value)}, {reader.hours(totals.minutes_likely.value)}"
+    )
     if not found.complete:
         print("Incomplete: the total leaves something out.")
     sentences = [*(one.message for one in found.problems), *(doubt.sentence for doubt in found.basis.doubts)]

@@ -26,7 +26,7 @@ _COMPARISONS: Final = (ast.Lt, ast.LtE, ast.Gt, ast.GtE)
 
 @dataclass(frozen=True, slots=True)
 class Expression:
-    """A formula read and found well-formed. `names` are what it needs; a name may hold one dot (`carcass.thickness`)."""
+    """A formula read and found well-formed. `names` are what it needs; one may hold a dot (`carcass.thickness`)."""
 
     text: str
     tree: ast.expr
@@ -115,7 +115,12 @@ def read_expression(text: str, *, comparisons: bool = False) -> Expression:
         raise FormulaError("", "The formula is empty.")
     if len(text) > LONGEST_FORMULA:
         raise FormulaError("", f"The formula '{text[:40]}…' is longer than {LONGEST_FORMULA} characters.")
-    if not text.isascii() or any(sign in text for sign in "\n\r\t\\'\"`@#$%^&|~!?:;[]{}=") or "**" in text or "//" in text:
+    if (
+        not text.isascii()
+        or any(sign in text for sign in "\n\r\t\\'\"`@#$%^&|~!?:;[]{}=")
+        or "**" in text
+        or "//" in text
+    ):
         raise FormulaError("", f"The formula '{text}' holds a sign that has no meaning in a formula.")
     try:
         parsed = ast.parse(text, mode="eval")
@@ -146,11 +151,13 @@ def work_out(
         except KeyError:
             raise FormulaError("", f"The formula '{expression.text}' uses '{name}', which nothing defines.") from None
     try:
-        result = eval(expression.code, scope)  # noqa: S307 - only nodes that the reader allowed are left
+        result = eval(expression.code, scope)
     except ZeroDivisionError:
         raise FormulaError("", f"The formula '{expression.text}' divides by nothing.") from None
     except TypeError:
-        raise FormulaError("", f"The formula '{expression.text}' gives a function the wrong number of values.") from None
+        raise FormulaError(
+            "", f"The formula '{expression.text}' gives a function the wrong number of values."
+        ) from None
     if isinstance(result, bool):
         return Fraction(int(result))
     value = Fraction(result)

@@ -1,4 +1,4 @@
-"""What an estimate stands on: assumptions, exclusions, prices that are missing or stale, and what differs from usual."""
+"""What an estimate stands on: assumptions, exclusions, prices missing or stale, and what differs from usual."""
 
 from __future__ import annotations
 
@@ -39,7 +39,12 @@ class Basis:
 
 
 def state_basis(
-    job: Job, items: list[ItemTaken], bought: tuple[MaterialBought, ...], cost: Fraction, rates: Rates, problems: tuple[Problem, ...],
+    job: Job,
+    items: list[ItemTaken],
+    bought: tuple[MaterialBought, ...],
+    cost: Fraction,
+    rates: Rates,
+    problems: tuple[Problem, ...],
 ) -> Basis:
     """Collect the basis of an estimate."""
     doubts = tuple(doubt for one in bought if (doubt := _doubt(one)) is not None)
@@ -49,13 +54,26 @@ def state_basis(
     ]))  # fmt: skip
     stale = sum((doubt.amount for doubt in doubts if doubt.state == STALE and doubt.amount is not None), Fraction(0))
     missing = sum(1 for doubt in doubts if doubt.state == MISSING)
-    return Basis(_assumptions(job, bought, rates), exclusions, doubts, stale, missing, _differences(job, items, rates), _stands(bought, cost, rates))
+    return Basis(
+        _assumptions(job, bought, rates),
+        exclusions,
+        doubts,
+        stale,
+        missing,
+        _differences(job, items, rates),
+        _stands(bought, cost, rates),
+    )
 
 
 def _doubt(one: MaterialBought) -> PriceDoubt | None:
     if one.price_state == MISSING:
         return PriceDoubt(
-            one.material.code, one.material.name, MISSING, None, None, f"{one.material.name} has no price: what it costs is not in the total."
+            one.material.code,
+            one.material.name,
+            MISSING,
+            None,
+            None,
+            f"{one.material.name} has no price: what it costs is not in the total.",
         )
     if one.price_state == STALE:
         age = max((purchase.age_days or 0 for purchase in one.purchases), default=0)
@@ -68,13 +86,19 @@ def _doubt(one: MaterialBought) -> PriceDoubt | None:
 
 def _assumptions(job: Job, bought: tuple[MaterialBought, ...], rates: Rates) -> tuple[str, ...]:
     charged = ("mean", "likely")[int(rates["charged_hours"])]
+    profit_as = ("margin on the price", "markup on cost")[int(rates["profit_as"])]
     said = [
         f"The {charged} minutes of each step are charged.",
-        {"repeat": "The job is one done before", "known": "The job is of a known kind", "new": "The job is of a new kind"}[job.novelty]
+        {
+            "repeat": "The job is one done before",
+            "known": "The job is of a known kind",
+            "new": "The job is of a new kind",
+        }[job.novelty]
         + f": contingency {_percent(rates[f'contingency_{job.novelty}'])} of direct cost.",
-        f"Profit is {_percent(rates['profit'])} as {('margin on the price', 'markup on cost')[int(rates['profit_as'])]}.",
+        f"Profit is {_percent(rates['profit'])} as {profit_as}.",
         "Offcuts returned to the rack are credited with nothing.",
-        "Weights, sag and lifting figures are planning aids, not an engineer's approval; local codes and makers' instructions come first.",
+        "Weights, sag and lifting figures are planning aids, not an engineer's approval; "
+        "local codes and makers' instructions come first.",
     ]
     if any(one.plan is not None and not one.plan.proved for one in bought):
         said.append("Some cut plans are not proved to be the cheapest; the gap stands beside each.")
@@ -85,16 +109,22 @@ def _assumptions(job: Job, bought: tuple[MaterialBought, ...], rates: Rates) -> 
         said.append("Delivery is not included: the customer collects.")
     if not job.install:
         said.append("Installation is not included.")
-    minimums = sorted({
-        f"{purchase.offer.supplier} sells from {purchase.offer.minimum_order} on."
-        for one in bought for purchase in one.purchases if purchase.offer.minimum_order
-    })  # fmt: skip
+    minimums = sorted(
+        {
+            f"{purchase.offer.supplier} sells from {purchase.offer.minimum_order} on."
+            for one in bought
+            for purchase in one.purchases
+            if purchase.offer.minimum_order
+        }
+    )
     return (*said, *minimums)
 
 
 def _differences(job: Job, items: list[ItemTaken], rates: Rates) -> tuple[str, ...]:
     said = [
-        f"{SETTINGS_BY_NAME[name].label}: changed for this job" + (f" ({job.reasons[name]})" if job.reasons.get(name) else "") + "."
+        f"{SETTINGS_BY_NAME[name].label}: changed for this job"
+        + (f" ({job.reasons[name]})" if job.reasons.get(name) else "")
+        + "."
         for name in job.settings
         if name in SETTINGS_BY_NAME
     ]
@@ -117,7 +147,9 @@ def _differences(job: Job, items: list[ItemTaken], rates: Rates) -> tuple[str, .
 
 def _stands(bought: tuple[MaterialBought, ...], cost: Fraction, rates: Rates) -> int:
     """For how many days the quote stands: shorter where sheets, boards and lengths are much of the cost."""
-    moving = sum((one.charged.value for one in bought if one.material.kind in ("sheet", "board", "length")), Fraction(0))
+    moving = sum(
+        (one.charged.value for one in bought if one.material.kind in ("sheet", "board", "length")), Fraction(0)
+    )
     heavy = cost > 0 and moving / cost > rates["quote_short_above"]
     return int(rates["quote_days_short" if heavy else "quote_days"])
 

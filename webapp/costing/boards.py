@@ -9,14 +9,19 @@ from typing import Final
 
 from webapp.costing.quantities import NM_PER_FOOT, NM_PER_INCH
 
+
 def board_feet(thickness_nm: Fraction, width_nm: Fraction, length_nm: Fraction) -> Fraction:
     """Board feet of one piece: thickness in x width in x length ft / 12, on rough (or nominal) sizes.
 
     Source: US Army correspondence courses EN5155 p. 1-28 and EN0069A lesson 4.
     """
-    return Fraction(thickness_nm) / NM_PER_INCH * (Fraction(width_nm) / NM_PER_INCH) * (
-        Fraction(length_nm) / NM_PER_FOOT
-    ) / 12
+    return (
+        Fraction(thickness_nm)
+        / NM_PER_INCH
+        * (Fraction(width_nm) / NM_PER_INCH)
+        * (Fraction(length_nm) / NM_PER_FOOT)
+        / 12
+    )
 
 
 def _in(whole: int, numerator: int = 0, denominator: int = 1) -> int:

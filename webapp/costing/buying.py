@@ -47,7 +47,9 @@ def cheapest_packs(need: Fraction, offered: Sequence[Pack]) -> tuple[Bought, ...
     """
     if need <= 0:
         return ()
-    packs = sorted((pack for pack in offered if pack.prices), key=lambda pack: (pack.best_rate, -pack.holds, pack.offer))
+    packs = sorted(
+        (pack for pack in offered if pack.prices), key=lambda pack: (pack.best_rate, -pack.holds, pack.offer)
+    )
     if not packs:
         raise ValueError("nothing is offered at a price")
     best: tuple[Fraction, Fraction, int, tuple[tuple[int, int], ...]] | None = None

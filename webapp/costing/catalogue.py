@@ -68,7 +68,12 @@ MATERIAL_PROPERTIES: Final[Mapping[Kind, tuple[Property, ...]]] = {
         _p("end_trim", "Lost at each end of a stock length", "length"),
         _p("nominal_width", "Width in its name", "length", hint="Softwood is sold by nominal sizes."),
         _p("nominal_thickness", "Thickness in its name", "length"),
-        _p("mass_per_metre", "Mass per length", "mass_per_length", hint="For tubes; solid sections follow from the density."),
+        _p(
+            "mass_per_metre",
+            "Mass per length",
+            "mass_per_length",
+            hint="For tubes; solid sections follow from the density.",
+        ),
         _DENSITY,
         _STIFFNESS,
     ),
@@ -85,17 +90,27 @@ MATERIAL_PROPERTIES: Final[Mapping[Kind, tuple[Property, ...]]] = {
         _p("spread", "Glue: spread", "spread", hint="Grams on each square metre of glue line."),
         _p("grams_per_litre", "Glue: grams in a litre", "number"),
         _p("coverage", "Finish: coverage of one coat", "coverage"),
-        _p("coverage_is_practical", "Coverage already holds the loss", "yes_no", hint="A tin usually prints practical coverage; then nothing is divided again."),
+        _p(
+            "coverage_is_practical",
+            "Coverage already holds the loss",
+            "yes_no",
+            hint="A tin usually prints practical coverage; then nothing is divided again.",
+        ),
         _p("solids", "Finish: solids by volume", "percent"),
         _p("dry_film", "Finish: dry film, micrometres", "number"),
     ),
-    Kind.AREA: (_p("covers", "What one of it does", "area", True, "Square metres that one disc, sheet or roll serves."),),
+    Kind.AREA: (
+        _p("covers", "What one of it does", "area", True, "Square metres that one disc, sheet or roll serves."),
+    ),
     Kind.SERVICE: (),
 }
 
 #: What one purchase of an offer holds, by kind of material.
 OFFER_SIZES: Final[Mapping[Kind, tuple[Property, ...]]] = {
-    Kind.SHEET: (_p("length", "Sheet length", "length", True, "Along the grain."), _p("width", "Sheet width", "length", True)),
+    Kind.SHEET: (
+        _p("length", "Sheet length", "length", True, "Along the grain."),
+        _p("width", "Sheet width", "length", True),
+    ),
     Kind.BOARD: (
         _p("rough_thickness", "Rough thickness", "length", True),
         _p("step", "Sold in steps of", "board_feet", True, "Board feet; the price is for one board foot."),

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from fractions import Fraction
 from typing import Final, Literal
 
 from webapp.costing.basis import Basis, state_basis
@@ -53,7 +52,13 @@ class Estimate:
 
 
 def estimate(
-    job: Job, designs: Mapping[str, Design], catalogue: Catalogue, rates: Rates, plans: PlanBook, system: System, places: int = 2
+    job: Job,
+    designs: Mapping[str, Design],
+    catalogue: Catalogue,
+    rates: Rates,
+    plans: PlanBook,
+    system: System,
+    places: int = 2,
 ) -> Estimate:
     """Estimate a job. `designs` are by item id; `plans` holds cut plans made before and takes the new ones.
 
@@ -66,7 +71,11 @@ def estimate(
     items = _take_off(job, designs, catalogue, rates, working, system, problems)
     needs, uncovered = gather_needs(items, catalogue, rates, working)
     for item, finish, material in uncovered:
-        problems.append(Problem(f"items.{item}.finish", f"{material} states no coverage, so “{finish}” is left out: give its coverage."))
+        problems.append(
+            Problem(
+                f"items.{item}.finish", f"{material} states no coverage, so “{finish}” is left out: give its coverage."
+            )
+        )
     buyer = Buyer(catalogue, rates, working, plans, places)
     bought = {key: buyer.buy(key, need) for key, need in sorted(needs.items())}
     problems += buyer.problems
@@ -98,7 +107,9 @@ def _take_off(
     for asked in job.items:
         design = designs.get(asked.id)
         if design is None:
-            problems.append(Problem(f"items.{asked.id}.design", f"There is no design “{asked.design}”; its item is left out."))
+            problems.append(
+                Problem(f"items.{asked.id}.design", f"There is no design “{asked.design}”; its item is left out.")
+            )
             continue
         sizes, wrong = check_sizes(design, asked.sizes, system)
         problems += [Problem(f"items.{asked.id}.{one.field}", one.message, one.severity) for one in wrong]
@@ -107,11 +118,24 @@ def _take_off(
             if name in design.choices and answer in design.choices[name].answers:
                 choices[name] = answer
             else:
-                problems.append(Problem(f"items.{asked.id}.choices.{name}", f"“{answer}” is no answer to “{name}” in {design.name}."))
+                problems.append(
+                    Problem(
+                        f"items.{asked.id}.choices.{name}", f"“{answer}” is no answer to “{name}” in {design.name}."
+                    )
+                )
         quantity = working.given(f"item/{asked.id}/quantity", "Quantity", asked.quantity, "", "the job")
         try:
             taken = expand(
-                design, sizes, choices, asked.materials, catalogue, rates, working, f"item/{asked.id}", MEASURING_STEP[system], system
+                design,
+                sizes,
+                choices,
+                asked.materials,
+                catalogue,
+                rates,
+                working,
+                f"item/{asked.id}",
+                MEASURING_STEP[system],
+                system,
             )
         except CostingError as error:
             problems.append(Problem(f"items.{asked.id}", f"{asked.label or design.name} can't be worked out: {error}"))
@@ -132,14 +156,22 @@ def _further_stops(bought: tuple[MaterialBought, ...], pricer: Pricer, working: 
         return None
     source = "suppliers to collect from, less one: " + ", ".join(suppliers)
     count = working.given("buy/further_stops", "Further suppliers", further, "stop", source)
-    return working.derive("buy/stops", "Further suppliers", "money", "further suppliers x cost of a stop", "stops * each", stops=count, each=each)
+    return working.derive(
+        "buy/stops",
+        "Further suppliers",
+        "money",
+        "further suppliers x cost of a stop",
+        "stops * each",
+        stops=count,
+        each=each,
+    )
 
 
 def _lines(
     job: Job, items: list[ItemTaken], bought: Mapping[str, MaterialBought], stops: Figure | None, steps: list[StepTime],
     pricer: Pricer, working: Working, problems: list[Problem],
 ) -> list[PriceLine]:  # fmt: skip
-    """The priced lines in the job's order: items, free lines, the trip, and what lifts a small job to the least charge."""
+    """The priced lines: items, free lines, the trip, and what lifts a small job to the least charge."""
     lines = []
     stop_shares = _share_stops(stops, items, bought, pricer, working)
     for item in items:
@@ -179,14 +211,26 @@ def _share_stops(
     shares: dict[str, Figure] = {}
     for item in sharing[:-1]:
         shares[item.id] = working.derive(
-            f"buy/stops/{item.id}", f"Further suppliers, share of {item.label}", "money", "stops x materials of this item / of all, rounded half up",
-            "half_up(stops * own / whole, coin)", stops=stops, own=costs[item.id], whole=whole, coin=pricer.coin,
-        )  # fmt: skip
+            f"buy/stops/{item.id}",
+            f"Further suppliers, share of {item.label}",
+            "money",
+            "stops x materials of this item / of all, rounded half up",
+            "half_up(stops * own / whole, coin)",
+            stops=stops,
+            own=costs[item.id],
+            whole=whole,
+            coin=pricer.coin,
+        )
     if sharing:
         last = sharing[-1]
         others = working.total("buy/stops/others", "Further suppliers, other items", "money", tuple(shares.values()))
         shares[last.id] = working.derive(
-            f"buy/stops/{last.id}", f"Further suppliers, share of {last.label}", "money", "stops - other shares", "stops - others",
-            stops=stops, others=others,
-        )  # fmt: skip
+            f"buy/stops/{last.id}",
+            f"Further suppliers, share of {last.label}",
+            "money",
+            "stops - other shares",
+            "stops - others",
+            stops=stops,
+            others=others,
+        )
     return shares

@@ -16,9 +16,24 @@ ESTIMATE_FORM: Final = 1
 
 #: The foot of the estimate: name in the document -> attribute of the totals. Money with the currency's decimals.
 _MONEY_TOTALS: Final = (
-    "price", "discount", "net", "tax", "fee", "total", "deposit", "balance", "cost", "profit", "floor_paid_out", "floor_cost",
-    "floor_target", "earned_per_hour", "target_per_hour", "band_low", "band_high",
-)  # fmt: skip
+    "price",
+    "discount",
+    "net",
+    "tax",
+    "fee",
+    "total",
+    "deposit",
+    "balance",
+    "cost",
+    "profit",
+    "floor_paid_out",
+    "floor_cost",
+    "floor_target",
+    "earned_per_hour",
+    "target_per_hour",
+    "band_low",
+    "band_high",
+)
 _SHARE_TOTALS: Final = ("margin", "markup")
 _MINUTE_TOTALS: Final = ("minutes_low", "minutes_likely", "minutes_mean", "minutes_high", "minutes_charged")
 
@@ -37,7 +52,7 @@ def exact_text(value: Fraction) -> str:
 
 
 def write_estimate(found: Estimate) -> dict[str, object]:
-    """The estimate with every figure's working. Amounts are text with the currency's decimals, so that none is rounded."""
+    """The estimate with every figure's working. Amounts are text with the currency's decimals, so none is rounded."""
 
     def money(figure: Figure | None) -> str | None:
         return None if figure is None else str(to_decimal(figure.value, found.places))
@@ -56,24 +71,45 @@ def write_estimate(found: Estimate) -> dict[str, object]:
         "totals": totals,
         "lines": [
             {
-                "id": line.id, "label": line.label, "sort": line.sort, "quantity": exact_text(line.quantity.value),
+                "id": line.id,
+                "label": line.label,
+                "sort": line.sort,
+                "quantity": exact_text(line.quantity.value),
                 "build_up": [{"name": name, **amount(figure)} for name, figure in line.build_up],
-                "minutes": exact_text(line.minutes.value), "direct": money(line.direct), "contingency": money(line.contingency),
-                "cost": money(line.cost), "each": money(line.unit_price), "price": money(line.price), "discount": money(line.discount),
-                "net": money(line.net), "tax_rate": exact_text(line.tax_rate.value), "tax": money(line.tax),
+                "minutes": exact_text(line.minutes.value),
+                "direct": money(line.direct),
+                "contingency": money(line.contingency),
+                "cost": money(line.cost),
+                "each": money(line.unit_price),
+                "price": money(line.price),
+                "discount": money(line.discount),
+                "net": money(line.net),
+                "tax_rate": exact_text(line.tax_rate.value),
+                "tax": money(line.tax),
             }
             for line in found.lines
         ],
         "materials": [
             {
-                "code": one.material.code, "name": one.material.name, "kind": str(one.material.kind), "unit": one.unit,
-                "need": exact_text(one.need.value), "price_state": one.price_state, "bought": money(one.bought),
-                "by_share": money(one.by_share), "charged": money(one.charged), "figure": one.charged.id,
+                "code": one.material.code,
+                "name": one.material.name,
+                "kind": str(one.material.kind),
+                "unit": one.unit,
+                "need": exact_text(one.need.value),
+                "price_state": one.price_state,
+                "bought": money(one.bought),
+                "by_share": money(one.by_share),
+                "charged": money(one.charged),
+                "figure": one.charged.id,
                 "purchases": [
                     {
-                        "supplier": purchase.offer.supplier, "offer": purchase.offer.id,
-                        "size": {name: exact_text(value) for name, value in purchase.offer.size.items()}, "packs": purchase.packs,
-                        "each": money(purchase.unit_price), "amount": money(purchase.amount), "price_state": purchase.price_state,
+                        "supplier": purchase.offer.supplier,
+                        "offer": purchase.offer.id,
+                        "size": {name: exact_text(value) for name, value in purchase.offer.size.items()},
+                        "packs": purchase.packs,
+                        "each": money(purchase.unit_price),
+                        "amount": money(purchase.amount),
+                        "price_state": purchase.price_state,
                         "age_days": purchase.age_days,
                     }
                     for purchase in one.purchases
@@ -84,21 +120,39 @@ def write_estimate(found: Estimate) -> dict[str, object]:
         ],
         "steps": [
             {
-                "item": step.item, "operation": step.operation, "label": step.label, "units": exact_text(step.units.value), "unit": step.unit,
-                "set_up": exact_text(step.set_up.value), "low": exact_text(step.low.value), "likely": exact_text(step.likely.value),
-                "mean": exact_text(step.mean.value), "high": exact_text(step.high.value), "charged": exact_text(step.charged.value),
-                "labour": money(step.labour), "machine": money(step.machine), "changed": step.changed,
+                "item": step.item,
+                "operation": step.operation,
+                "label": step.label,
+                "units": exact_text(step.units.value),
+                "unit": step.unit,
+                "set_up": exact_text(step.set_up.value),
+                "low": exact_text(step.low.value),
+                "likely": exact_text(step.likely.value),
+                "mean": exact_text(step.mean.value),
+                "high": exact_text(step.high.value),
+                "charged": exact_text(step.charged.value),
+                "labour": money(step.labour),
+                "machine": money(step.machine),
+                "changed": step.changed,
             }
             for step in found.steps
         ],
         "items": [
             {
-                "id": item.id, "design": item.take_off.design.code, "digest": item.take_off.design.digest, "label": item.label,
-                "quantity": exact_text(item.quantity.value), "mass_kg": exact_text(item.take_off.mass.value),
+                "id": item.id,
+                "design": item.take_off.design.code,
+                "digest": item.take_off.design.digest,
+                "label": item.label,
+                "quantity": exact_text(item.quantity.value),
+                "mass_kg": exact_text(item.take_off.mass.value),
                 "parts": [
                     {
-                        "name": part.name, "says": part.says, "material": part.material, "count": exact_text(part.count.value),
-                        "length_nm": int(part.length.value), "width_nm": None if part.width is None else int(part.width.value),
+                        "name": part.name,
+                        "says": part.says,
+                        "material": part.material,
+                        "count": exact_text(part.count.value),
+                        "length_nm": int(part.length.value),
+                        "width_nm": None if part.width is None else int(part.width.value),
                         "thickness_nm": None if part.thickness is None else int(part.thickness.value),
                     }
                     for part in item.take_off.parts
@@ -106,18 +160,28 @@ def write_estimate(found: Estimate) -> dict[str, object]:
             }
             for item in found.items
         ],
-        "checks": [{"item": item, "name": check.name, "outcome": check.outcome, "sentence": check.sentence} for item, check in found.checks],
+        "checks": [
+            {"item": item, "name": check.name, "outcome": check.outcome, "sentence": check.sentence}
+            for item, check in found.checks
+        ],
         "problems": [{"field": one.field, "message": one.message, "severity": one.severity} for one in found.problems],
         "basis": {
-            "assumptions": list(found.basis.assumptions), "exclusions": list(found.basis.exclusions),
+            "assumptions": list(found.basis.assumptions),
+            "exclusions": list(found.basis.exclusions),
             "prices_in_doubt": [
-                {"material": doubt.material, "state": doubt.state, "amount": None if doubt.amount is None else str(to_decimal(doubt.amount, found.places)), "sentence": doubt.sentence}
+                {
+                    "material": doubt.material,
+                    "state": doubt.state,
+                    "amount": None if doubt.amount is None else str(to_decimal(doubt.amount, found.places)),
+                    "sentence": doubt.sentence,
+                }
                 for doubt in found.basis.doubts
             ],
-            "differences": list(found.basis.differences), "stands_days": found.basis.stands_days,
+            "differences": list(found.basis.differences),
+            "stands_days": found.basis.stands_days,
         },
         "figures": write_figures(tuple(found.figures.values())),
-    }  # fmt: skip
+    }
 
 
 def write_figures(figures: Sequence[Figure]) -> dict[str, object]:
@@ -135,25 +199,42 @@ def _plan(key: str, plan: object, pieces: tuple[str, ...], found: Estimate) -> d
     if plan is None:
         return None
     price, bound, proved = (getattr(plan, name) for name in ("price", "bound", "proved"))
-    shared = {"key": key, "price": str(to_decimal(price, found.places)), "bound": str(to_decimal(bound, found.places)), "proved": proved}
+    shared = {
+        "key": key,
+        "price": str(to_decimal(price, found.places)),
+        "bound": str(to_decimal(bound, found.places)),
+        "proved": proved,
+    }
     if isinstance(plan, SheetPlan):
         return {
-            **shared, "pieces": list(pieces), "cuts": plan.cuts,
+            **shared,
+            "pieces": list(pieces),
+            "cuts": plan.cuts,
             "sheets": [
                 {
-                    "stock": one.stock, "count": one.count,
-                    "placements": [{"piece": pieces[int(put.piece)], "x_nm": put.x, "y_nm": put.y, "turned": put.turned} for put in one.placements],
+                    "stock": one.stock,
+                    "count": one.count,
+                    "placements": [
+                        {"piece": pieces[int(put.piece)], "x_nm": put.x, "y_nm": put.y, "turned": put.turned}
+                        for put in one.placements
+                    ],
                 }
                 for one in plan.sheets
             ],
-        }  # fmt: skip
+        }
     return {
-        **shared, "pieces": list(pieces), "cuts": getattr(plan, "cuts", 0),
+        **shared,
+        "pieces": list(pieces),
+        "cuts": getattr(plan, "cuts", 0),
         "lengths": [
-            {"stock": one.stock, "count": one.count, "pieces": [{"piece": pieces[int(name)], "at_nm": start} for name, start in one.pieces]}
+            {
+                "stock": one.stock,
+                "count": one.count,
+                "pieces": [{"piece": pieces[int(name)], "at_nm": start} for name, start in one.pieces],
+            }
             for one in getattr(plan, "lengths", ())
         ],
-    }  # fmt: skip
+    }
 
 
 def estimate_schema() -> dict[str, object]:
@@ -161,22 +242,52 @@ def estimate_schema() -> dict[str, object]:
     text, texts = {"type": "string"}, {"type": "array", "items": {"type": "string"}}
     amount = {"type": ["string", "null"], "description": "an amount in the currency, as text"}
     exact = {"type": "string", "description": "an exact value: a decimal, or numerator/denominator"}
-    totals: dict[str, object] = {name: amount for name in _MONEY_TOTALS}
-    totals |= {name: exact for name in (*_SHARE_TOTALS, *_MINUTE_TOTALS)}
+    totals: dict[str, object] = dict.fromkeys(_MONEY_TOTALS, amount)
+    totals |= dict.fromkeys((*_SHARE_TOTALS, *_MINUTE_TOTALS), exact)
     totals["taxes"] = {"type": "array", "items": {"type": "object", "properties": {"rate": exact, "amount": amount}}}
     entries = {"type": "array", "items": {"type": "object"}}
     figure = {
-        "type": "object", "required": ["label", "value", "unit", "words", "formula", "inputs", "source"],
-        "properties": {"label": text, "value": exact, "unit": text, "words": text, "formula": text, "source": text, "inputs": {"type": "object", "additionalProperties": text}},
-    }  # fmt: skip
+        "type": "object",
+        "required": ["label", "value", "unit", "words", "formula", "inputs", "source"],
+        "properties": {
+            "label": text,
+            "value": exact,
+            "unit": text,
+            "words": text,
+            "formula": text,
+            "source": text,
+            "inputs": {"type": "object", "additionalProperties": text},
+        },
+    }
     properties: dict[str, object] = {
-        "form": {"const": ESTIMATE_FORM}, "engine_version": {"type": "integer"}, "currency": text, "complete": {"type": "boolean"},
-        "totals": {"type": "object", "properties": totals, "required": list(totals)}, "lines": entries, "materials": entries, "steps": entries,
-        "items": entries, "checks": entries, "problems": entries,
-        "basis": {"type": "object", "properties": {"assumptions": texts, "exclusions": texts, "differences": texts, "prices_in_doubt": entries, "stands_days": {"type": "integer"}}},
+        "form": {"const": ESTIMATE_FORM},
+        "engine_version": {"type": "integer"},
+        "currency": text,
+        "complete": {"type": "boolean"},
+        "totals": {"type": "object", "properties": totals, "required": list(totals)},
+        "lines": entries,
+        "materials": entries,
+        "steps": entries,
+        "items": entries,
+        "checks": entries,
+        "problems": entries,
+        "basis": {
+            "type": "object",
+            "properties": {
+                "assumptions": texts,
+                "exclusions": texts,
+                "differences": texts,
+                "prices_in_doubt": entries,
+                "stands_days": {"type": "integer"},
+            },
+        },
         "figures": {"type": "object", "additionalProperties": figure},
-    }  # fmt: skip
+    }
     return {
-        "$schema": "https://json-schema.org/draft/2020-12/schema", "title": "Estimate", "type": "object",
-        "properties": properties, "required": list(properties), "additionalProperties": False,
-    }  # fmt: skip
+        "$schema": "https://json-schema.org/draft/2020-12/schema",
+        "title": "Estimate",
+        "type": "object",
+        "properties": properties,
+        "required": list(properties),
+        "additionalProperties": False,
+    }

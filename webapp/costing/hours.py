@@ -49,7 +49,14 @@ class Clock:
         self.coin = working.given("coin", "Smallest coin", Fraction(1, 10**places), "money", "the currency")
 
     def step(
-        self, item: str, rate: OperationRate, label: str, units: Figure, unit: str, quantity: Figure | None, changed: str
+        self,
+        item: str,
+        rate: OperationRate,
+        label: str,
+        units: Figure,
+        unit: str,
+        quantity: Figure | None,
+        changed: str,
     ) -> StepTime:
         """The minutes of a step: set-up + minutes for a unit x units x people, repeats learnt on hand steps."""
         key, working = f"hours/{item}/{rate.name}", self.working
@@ -60,10 +67,13 @@ class Clock:
 
         set_up = given("set_up", "set-up", rate.set_up)
         triple = {
-            "low": given("unit_low", "low for a unit", rate.low), "likely": given("unit_likely", "likely for a unit", rate.likely),
+            "low": given("unit_low", "low for a unit", rate.low),
+            "likely": given("unit_likely", "likely for a unit", rate.likely),
             "high": given("unit_high", "high for a unit", rate.high),
-        }  # fmt: skip
-        mean_rule, mean_words = ("mean_known", "(low + 4 x likely + high) / 6") if rate.known else ("mean_new", "(low + likely + high) / 3")
+        }
+        mean_rule, mean_words = (
+            ("mean_known", "(low + 4 x likely + high) / 6") if rate.known else ("mean_new", "(low + likely + high) / 3")
+        )
         triple["mean"] = working.derive(
             f"{key}/unit_mean", f"{label}: mean for a unit", "min", mean_words, f"{mean_rule}(low, likely, high)",
             "three-point estimate, as in PERT", low=triple["low"], likely=triple["likely"], high=triple["high"],
@@ -72,43 +82,87 @@ class Clock:
         learnt = self._learnt(key, label, rate, quantity)
         totals = {
             name: working.derive(
-                f"{key}/{name}", f"{label}: {name}", "min", "set-up + minutes for a unit x units x people x what repeats leave",
-                "set_up + each * units * people * learnt", set_up=set_up, each=each, units=units, people=people, learnt=learnt,
-            )  # fmt: skip
+                f"{key}/{name}",
+                f"{label}: {name}",
+                "min",
+                "set-up + minutes for a unit x units x people x what repeats leave",
+                "set_up + each * units * people * learnt",
+                set_up=set_up,
+                each=each,
+                units=units,
+                people=people,
+                learnt=learnt,
+            )
             for name, each in triple.items()
         }
         which = ("mean", "likely")[int(self.rates["charged_hours"])]
         charged = working.derive(
-            f"{key}/charged", f"{label}: charged", "min", f"the {which} minutes, as the shop sets", "minutes", minutes=totals[which]
+            f"{key}/charged",
+            f"{label}: charged",
+            "min",
+            f"the {which} minutes, as the shop sets",
+            "minutes",
+            minutes=totals[which],
         )
         labour_rate = setting_figure(working, self.rates, f"labour_{rate.by}", "money")
         labour = working.derive(
-            f"{key}/labour", f"{label}: labour", "money", f"minutes / 60 x rate of the {PEOPLE[rate.by][0].lower()}, rounded half up",
-            "half_up(minutes / 60 * rate, coin)", minutes=charged, rate=labour_rate, coin=self.coin,
-        )  # fmt: skip
+            f"{key}/labour",
+            f"{label}: labour",
+            "money",
+            f"minutes / 60 x rate of the {PEOPLE[rate.by][0].lower()}, rounded half up",
+            "half_up(minutes / 60 * rate, coin)",
+            minutes=charged,
+            rate=labour_rate,
+            coin=self.coin,
+        )
         machine = None
         if rate.machine:
             machine = working.derive(
-                f"{key}/machine", f"{label}: {MACHINES[rate.machine][0].lower()}", "money",
+                f"{key}/machine",
+                f"{label}: {MACHINES[rate.machine][0].lower()}",
+                "money",
                 "(set-up + minutes for a unit x units) / 60 x rate of the machine, rounded half up",
-                "half_up((set_up + (minutes - set_up) / people) / 60 * rate, coin)", minutes=charged, set_up=set_up,
-                people=people, rate=setting_figure(working, self.rates, f"machine_{rate.machine}", "money"), coin=self.coin,
-            )  # fmt: skip
+                "half_up((set_up + (minutes - set_up) / people) / 60 * rate, coin)",
+                minutes=charged,
+                set_up=set_up,
+                people=people,
+                rate=setting_figure(working, self.rates, f"machine_{rate.machine}", "money"),
+                coin=self.coin,
+            )
         return StepTime(
-            item, rate.name, label, units, unit, set_up, totals["low"], totals["likely"], totals["mean"], totals["high"],
-            charged, labour, machine, rate.machine, rate.on_site, changed,
-        )  # fmt: skip
+            item,
+            rate.name,
+            label,
+            units,
+            unit,
+            set_up,
+            totals["low"],
+            totals["likely"],
+            totals["mean"],
+            totals["high"],
+            charged,
+            labour,
+            machine,
+            rate.machine,
+            rate.on_site,
+            changed,
+        )
 
     def _learnt(self, key: str, label: str, rate: OperationRate, quantity: Figure | None) -> Figure:
         working = self.working
         if quantity is None or quantity.value <= 1 or not rate.hand or self.rates["learning_slope"] >= 1:
             return working.given("learnt/none", "What repeats leave", 1, "", "one of it, or no hand step")
         return working.derive(
-            f"{key}/learnt", f"{label}: what repeats leave", "", "average over the repeats of number ^ (ln slope / ln 2)",
-            "learning_average(count, slope, flat)", "Crawford's unit curve", count=quantity,
+            f"{key}/learnt",
+            f"{label}: what repeats leave",
+            "",
+            "average over the repeats of number ^ (ln slope / ln 2)",
+            "learning_average(count, slope, flat)",
+            "Crawford's unit curve",
+            count=quantity,
             slope=setting_figure(working, self.rates, "learning_slope", "share"),
             flat=setting_figure(working, self.rates, "learning_flat_after", ""),
-        )  # fmt: skip
+        )
 
 
 class LayoutDrivers:
@@ -125,12 +179,25 @@ class LayoutDrivers:
                 continue
             amount = self._of_material(one, driver)
             if amount:
-                whole = self.working.given(f"layout/{key}/{driver}", f"{one.material.name}: {driver.replace('_', ' ')}", amount, DRIVERS[driver][0], "the cut plan")
-                parts.append(self.working.derive(
-                    f"item/{item}/{driver}/{operation}/{key}", f"{one.material.name}: {driver.replace('_', ' ')} of this item",
-                    DRIVERS[driver][0], "of the whole plan x need of this item / need of all", "whole * need / all_needs",
-                    whole=whole, need=one.item_needs[item], all_needs=self.working[f"buy/{key}/need"],
-                ))  # fmt: skip
+                whole = self.working.given(
+                    f"layout/{key}/{driver}",
+                    f"{one.material.name}: {driver.replace('_', ' ')}",
+                    amount,
+                    DRIVERS[driver][0],
+                    "the cut plan",
+                )
+                parts.append(
+                    self.working.derive(
+                        f"item/{item}/{driver}/{operation}/{key}",
+                        f"{one.material.name}: {driver.replace('_', ' ')} of this item",
+                        DRIVERS[driver][0],
+                        "of the whole plan x need of this item / need of all",
+                        "whole * need / all_needs",
+                        whole=whole,
+                        need=one.item_needs[item],
+                        all_needs=self.working[f"buy/{key}/need"],
+                    )
+                )
         return self.working.total(f"item/{item}/driver/{operation}", f"{DRIVERS[driver][1]}", DRIVERS[driver][0], parts)
 
     def _of_material(self, one: MaterialBought, driver: str) -> Fraction:
@@ -141,7 +208,10 @@ class LayoutDrivers:
         if driver == "cut_metres":
             return Fraction(one.plan.cut_length, 10**9)
         return sum(
-            (Fraction(purchase.packs * sheet_people(one, purchase.offer.size, self.rates)) for purchase in one.purchases),
+            (
+                Fraction(purchase.packs * sheet_people(one, purchase.offer.size, self.rates))
+                for purchase in one.purchases
+            ),
             Fraction(0),
         )
 
@@ -159,7 +229,9 @@ def sheet_people(one: MaterialBought, size: Mapping[str, Fraction], rates: Rates
 
 def longest_side(item: ItemTaken) -> int:
     """The longest overall side of a finished thing, nm."""
-    reach = [box.corner[axis] + box.extent[axis] for part in item.take_off.parts for box in part.boxes for axis in range(3)]
+    reach = [
+        box.corner[axis] + box.extent[axis] for part in item.take_off.parts for box in part.boxes for axis in range(3)
+    ]
     return max(reach, default=0)
 
 
@@ -174,19 +246,34 @@ def item_steps(
             continue
         rate = clock.rates.operations.get(name)
         if rate is None:
-            problems.append(Problem(
-                f"items.{item.id}.operations.{name}", f"The shop has no minutes for “{operation.says}” ({name}); the hours leave it out.",
-            ))  # fmt: skip
+            problems.append(
+                Problem(
+                    f"items.{item.id}.operations.{name}",
+                    f"The shop has no minutes for “{operation.says}” ({name}); the hours leave it out.",
+                )
+            )
             continue
         change = asked.minutes.get(name)
         if change is not None:
             rate = replace(
-                rate, **{field: value for field in ("set_up", "low", "likely", "high") if (value := getattr(change, field)) is not None}
+                rate,
+                **{
+                    field: value
+                    for field in ("set_up", "low", "likely", "high")
+                    if (value := getattr(change, field)) is not None
+                },
             )
-        steps.append(clock.step(
-            item.id, rate, operation.says or rate.label, _units(item, name, operation, layout, clock), DRIVERS[operation.driver][0],
-            item.quantity, change.why if change is not None else "",
-        ))  # fmt: skip
+        steps.append(
+            clock.step(
+                item.id,
+                rate,
+                operation.says or rate.label,
+                _units(item, name, operation, layout, clock),
+                DRIVERS[operation.driver][0],
+                item.quantity,
+                change.why if change is not None else "",
+            )
+        )
     return steps
 
 
@@ -203,13 +290,27 @@ def _units(item: ItemTaken, name: str, operation: Operation, layout: LayoutDrive
     driven = item.take_off.drivers.get(name)
     if driven is None:
         return working.given(key, f"{operation.says}: units", 0, unit, "nothing of it in the take-off")
-    return working.derive(key, f"{operation.says}: units", unit, "units of one x quantity", "units * quantity", units=driven, quantity=item.quantity)
+    return working.derive(
+        key,
+        f"{operation.says}: units",
+        unit,
+        "units of one x quantity",
+        "units * quantity",
+        units=driven,
+        quantity=item.quantity,
+    )
 
 
 def crew_units(key: str, item: ItemTaken, clock: Clock) -> Figure:
     """Finished things times the people it takes to lift one."""
     people = people_to_carry(item.take_off.mass.value, longest_side(item), clock.rates)
-    crew = clock.working.given(f"item/{item.id}/crew", "People to lift one", people, "person", "its weight and length against the shop's limits")
+    crew = clock.working.given(
+        f"item/{item.id}/crew",
+        "People to lift one",
+        people,
+        "person",
+        "its weight and length against the shop's limits",
+    )
     return clock.working.derive(
         key, "Finished things x people", "item x person", "quantity x people to lift one", "quantity * people",
         quantity=item.quantity, people=crew,
@@ -228,13 +329,37 @@ def trip_steps(items: Sequence[ItemTaken], job: Job, clock: Clock) -> list[StepT
     operations = clock.rates.operations
     if job.delivery is not None:
         if "load_up" in operations:
-            steps.append(clock.step("trip", operations["load_up"], operations["load_up"].label, lifted("load_up"), "item x person", None, ""))
+            steps.append(
+                clock.step(
+                    "trip",
+                    operations["load_up"],
+                    operations["load_up"].label,
+                    lifted("load_up"),
+                    "item x person",
+                    None,
+                    "",
+                )
+            )
         minutes = job.delivery.travel_minutes
         people = working.given("trip/people", "People on the trip", job.delivery.people, "person", "the job")
-        travel = OperationRate("travel", "Travel, there and back", Fraction(0), minutes, minutes, minutes, hand=False, on_site=True, source="the job")
+        travel = OperationRate(
+            "travel",
+            "Travel, there and back",
+            Fraction(0),
+            minutes,
+            minutes,
+            minutes,
+            hand=False,
+            on_site=True,
+            source="the job",
+        )
         if "travel" in operations:
             travel = replace(operations["travel"], low=minutes, likely=minutes, high=minutes, source="the job")
         steps.append(clock.step("trip", travel, travel.label, people, "person", None, ""))
     if job.install and "install" in operations:
-        steps.append(clock.step("trip", operations["install"], operations["install"].label, lifted("install"), "item x person", None, ""))
+        steps.append(
+            clock.step(
+                "trip", operations["install"], operations["install"].label, lifted("install"), "item x person", None, ""
+            )
+        )
     return [step for step in steps if step.high.value or step.set_up.value]

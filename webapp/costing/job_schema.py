@@ -4,7 +4,13 @@ from __future__ import annotations
 
 from webapp.costing.job import LINE_KINDS, NOVELTIES
 from webapp.costing.read_job import (
-    CUSTOMER_KEYS, DELIVERY_KEYS, ITEM_KEYS, JOB_KEYS, LINE_KEYS, MINUTES_KEYS, SETTING_KEYS,
+    CUSTOMER_KEYS,
+    DELIVERY_KEYS,
+    ITEM_KEYS,
+    JOB_KEYS,
+    LINE_KEYS,
+    MINUTES_KEYS,
+    SETTING_KEYS,
 )  # fmt: skip
 from webapp.costing.settings_table import SETTINGS
 
@@ -25,16 +31,30 @@ def job_schema() -> dict[str, object]:
     setting = {"oneOf": [_TEXT, _holds(SETTING_KEYS, ("value",))]}
     yes_no = {"enum": ["yes", "no"]}
     sections: dict[str, object] = {
-        "form": {"const": "1"}, "customer": _holds(CUSTOMER_KEYS), "novelty": {"enum": list(NOVELTIES)},
-        "items": {"type": "array", "items": item}, "lines": {"type": "array", "items": line}, "delivery": _holds(DELIVERY_KEYS),
-        "install": yes_no, "card": yes_no, "not_included": {"type": "array", "items": _TEXT},
-        "settings": {"type": "object", "properties": {one.name: setting for one in SETTINGS}, "additionalProperties": False},
-    }  # fmt: skip
+        "form": {"const": "1"},
+        "customer": _holds(CUSTOMER_KEYS),
+        "novelty": {"enum": list(NOVELTIES)},
+        "items": {"type": "array", "items": item},
+        "lines": {"type": "array", "items": line},
+        "delivery": _holds(DELIVERY_KEYS),
+        "install": yes_no,
+        "card": yes_no,
+        "not_included": {"type": "array", "items": _TEXT},
+        "settings": {
+            "type": "object",
+            "properties": {one.name: setting for one in SETTINGS},
+            "additionalProperties": False,
+        },
+    }
     properties = {key: {**_as_dict(sections.get(key, _TEXT)), "description": words} for key, words in JOB_KEYS.items()}
     return {
-        "$schema": "https://json-schema.org/draft/2020-12/schema", "title": "Job", "type": "object", "properties": properties,
-        "required": ["job"], "additionalProperties": False,
-    }  # fmt: skip
+        "$schema": "https://json-schema.org/draft/2020-12/schema",
+        "title": "Job",
+        "type": "object",
+        "properties": properties,
+        "required": ["job"],
+        "additionalProperties": False,
+    }
 
 
 def _as_dict(value: object) -> dict[str, object]:

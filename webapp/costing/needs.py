@@ -167,9 +167,14 @@ class _Needs:
             return None
         method = ("transfer_brush", "transfer_flat", "transfer_open", "transfer_air")[int(self.rates["finish_method"])]
         return self.working.derive(
-            f"{key}/coverage", f"{material.name}: practical coverage", "m2/L", "theoretical coverage x share that lands",
-            "practical_coverage(stated, transfer)", stated=stated, transfer=self.setting(method, "share"),
-        )  # fmt: skip
+            f"{key}/coverage",
+            f"{material.name}: practical coverage",
+            "m2/L",
+            "theoretical coverage x share that lands",
+            "practical_coverage(stated, transfer)",
+            stated=stated,
+            transfer=self.setting(method, "share"),
+        )
 
     def value(self, material: Material, name: str, fallback: str, unit: str) -> Figure:
         """A describing value of a material, or the shop's setting where the material does not say."""
@@ -203,7 +208,9 @@ def gather_needs(
             needs.add_count(item, code, f"band/{code}", "Edge band, overhang and waste included", metres)
         for fastening in taken.fastenings:
             if fastening.material:
-                needs.add_count(item, fastening.material, f"fastening/{fastening.joint}", fastening.says, fastening.count)
+                needs.add_count(
+                    item, fastening.material, f"fastening/{fastening.joint}", fastening.says, fastening.count
+                )
         for hardware in taken.hardware:
             needs.add_count(item, hardware.material, f"hardware/{hardware.name}", hardware.says, hardware.count)
         for code, area in taken.glue.items():
@@ -228,7 +235,9 @@ def _add_supply(needs: _Needs, item: ItemTaken, name: str, code: str, driven: Fi
         return
     key = f"item/{item.id}/need/supply/{name}"
     if driven is None:
-        amount = needs.working.derive(key, need.material.name, need.unit, "one for each item", "quantity", quantity=item.quantity)
+        amount = needs.working.derive(
+            key, need.material.name, need.unit, "one for each item", "quantity", quantity=item.quantity
+        )
     elif need.material.kind is Kind.AREA:
         covers = needs.value(need.material, "covers", "", "m2")
         amount = needs.working.derive(
@@ -237,6 +246,12 @@ def _add_supply(needs: _Needs, item: ItemTaken, name: str, code: str, driven: Fi
         )  # fmt: skip
     else:
         amount = needs.working.derive(
-            key, need.material.name, need.unit, "units x quantity", "units * quantity", units=driven, quantity=item.quantity
+            key,
+            need.material.name,
+            need.unit,
+            "units x quantity",
+            "units * quantity",
+            units=driven,
+            quantity=item.quantity,
         )
     need.add(item.id, amount)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import hashlib
+from dataclasses import astuple
 from typing import Final
 
 from webapp.costing.cutting.model import LengthRequest, SheetRequest
@@ -13,13 +14,7 @@ METHOD: Final = 1
 
 def plan_key(request: SheetRequest | LengthRequest, steps: int, seed: int) -> str:
     """SHA-256 over kerf, stocks, prices and pieces in their order, the steps and the seed."""
-    stocks = ";".join(
-        f"{stock.id},{stock.length},{stock.width if hasattr(stock, 'width') else 0},{stock.trim},{stock.price},{stock.available}"
-        for stock in request.stocks
-    )
-    pieces = ";".join(
-        f"{piece.id},{piece.length},{getattr(piece, 'width', 0)},{piece.count},{getattr(piece, 'may_turn', False)}"
-        for piece in request.pieces
-    )
+    stocks = ";".join(",".join(str(value) for value in astuple(stock)) for stock in request.stocks)
+    pieces = ";".join(",".join(str(value) for value in astuple(piece)) for piece in request.pieces)
     text = f"{METHOD}|{type(request).__name__}|{request.kerf}|{stocks}|{pieces}|{steps}|{seed}"
     return hashlib.sha256(text.encode()).hexdigest()

@@ -6,7 +6,7 @@ from fractions import Fraction
 
 
 def overhead_rate(yearly_cost: Fraction, hours: Fraction) -> Fraction:
-    """Overhead per hour: a year's indirect cost over a year's productive hours (the predetermined rate of cost accounting)."""
+    """Overhead per hour: a year's indirect cost over its productive hours (cost accounting's predetermined rate)."""
     return yearly_cost / hours
 
 
@@ -36,5 +36,5 @@ def margin_from_markup(markup: Fraction) -> Fraction:
 
 
 def fee_gross_up(total: Fraction, fee: Fraction) -> Fraction:
-    """What to add so that, after a fee of the share `fee` is taken from the whole, the total is left: total x f / (1 - f)."""
+    """What to add so that the total is left after a fee of the share f is taken: total x f / (1 - f)."""
     return total * fee / (1 - fee)

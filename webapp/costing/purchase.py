@@ -1,4 +1,4 @@
-"""From needs to what is bought: sheets and lengths cut from the cheapest stock, everything else in the cheapest packs."""
+"""From needs to what is bought: sheets and lengths cut from the cheapest stock, all else in the cheapest packs."""
 
 from __future__ import annotations
 
@@ -8,15 +8,23 @@ from fractions import Fraction
 from typing import Final
 
 from webapp.costing.buying import Bought, Pack, cheapest_packs
-from webapp.costing.catalogue import Catalogue, CurrentPrice, Kind, Material, Offer, current_price
+from webapp.costing.catalogue import Catalogue, Kind, Material, Offer, current_price
 from webapp.costing.cutting.lengths import plan_lengths
 from webapp.costing.cutting.model import (
-    LengthPiece, LengthPlan, LengthRequest, LengthStock, SheetPiece, SheetPlan, SheetRequest, SheetStock,
+    LengthPiece,
+    LengthPlan,
+    LengthRequest,
+    LengthStock,
+    SheetPiece,
+    SheetPlan,
+    SheetRequest,
+    SheetStock,
 )  # fmt: skip
-from webapp.costing.plan_key import plan_key
 from webapp.costing.cutting.sheets import DEFAULT_STEPS, plan_sheets
 from webapp.costing.errors import Problem
 from webapp.costing.needs import Need, setting_figure
+from webapp.costing.paid import PricesPaid
+from webapp.costing.plan_key import plan_key
 from webapp.costing.rates import Rates
 from webapp.costing.working import Figure, Working
 
@@ -71,7 +79,7 @@ class Buyer:
 
     def __init__(self, catalogue: Catalogue, rates: Rates, working: Working, plans: PlanBook, places: int) -> None:
         self.catalogue, self.rates, self.working, self.plans = catalogue, rates, working, plans
-        self.step = Fraction(1, 10**places)
+        self.paid = PricesPaid(catalogue, rates, working, places)
         self.problems: list[Problem] = []
 
     def buy(self, key: str, need: Need) -> MaterialBought:
@@ -83,7 +91,8 @@ class Buyer:
         }
         total = working.total(f"buy/{key}/need", f"{material.name}, needed", need.unit, tuple(item_needs.values()))
         offers = self._offers(need)
-        plan, plan_name, pieces = None, "", ()
+        plan: Plan | None = None
+        plan_name, pieces = "", tuple[str, ...]()
         if not offers:
             self._miss(material, f"Nobody offers {material.name} in a size that serves: add an offer with its price.")
             counts: dict[str, int] = {}
@@ -93,7 +102,9 @@ class Buyer:
             plan, plan_name, pieces, counts = self._cut_lengths(need, offers)
         else:
             total, counts = self._pack(key, need, total, offers)
-        purchases = tuple(self._purchase(key, need, offer, counts[offer.id]) for offer in offers if counts.get(offer.id))
+        purchases = tuple(
+            self._purchase(key, need, offer, counts[offer.id]) for offer in offers if counts.get(offer.id)
+        )
         amounts = [one.amount for one in purchases if one.amount is not None]
         bought = working.total(f"buy/{key}/bought", f"{material.name}, as bought", "money", amounts)
         states = {one.price_state for one in purchases} or {MISSING}
@@ -101,9 +112,13 @@ class Buyer:
         by_share = self._by_share(key, need, total, purchases, bought)
         charged = by_share if self.rates[f"charged_{material.kind}"] == 1 else bought
         charged = working.derive(
-            f"buy/{key}/charged", f"{material.name}, charged", "money", "as bought or by the share used, as the shop sets",
-            "amount", amount=charged,
-        )  # fmt: skip
+            f"buy/{key}/charged",
+            f"{material.name}, charged",
+            "money",
+            "as bought or by the share used, as the shop sets",
+            "amount",
+            amount=charged,
+        )
         return MaterialBought(
             key, material, need.unit, total, purchases, bought, by_share, charged,
             self._shares(key, material, charged, item_needs), item_needs, state, plan_name, plan, pieces,
@@ -120,32 +135,6 @@ class Buyer:
         priced = tuple(offer for offer in offers if current_price(self.catalogue, offer.id) is not None)
         return priced or offers
 
-    def price_for_us(self, offer: Offer, price: CurrentPrice, packs: int) -> Figure | None:
-        """The price of one pack as a cost: without the tax we reclaim, with the tax we don't."""
-        seen = price.at(packs)
-        if seen is None:
-            return None
-        source = f"price seen {seen.seen_on.isoformat()}, {seen.where}" + (f", {seen.by}" if seen.by else "")
-        key = f"price/{offer.id}/{seen.from_quantity}"
-        label = f"One of {offer.supplier} {offer.supplier_code}".strip()
-        given = self.working.given(f"{key}/seen", f"{label}, as seen", Fraction(seen.amount), "money", source)
-        reclaimed = self.rates.yes("purchase_tax_reclaimed")
-        if seen.with_tax == (not reclaimed) or not self.rates["purchase_tax"]:
-            return given
-        tax = setting_figure(self.working, self.rates, "purchase_tax", "share")
-        words, formula = ("price with tax / (1 + tax)", "price / (1 + tax)")
-        if not seen.with_tax:
-            words, formula = ("price without tax x (1 + tax)", "price * (1 + tax)")
-        return self.working.derive(key, label, "money", words, formula, price=given, tax=tax)
-
-    def _single_price(self, offer: Offer) -> Fraction | None:
-        """What one costs when a cut plan weighs sheets against each other: the price at the smallest quantity."""
-        price = current_price(self.catalogue, offer.id)
-        if price is None:
-            return None
-        figure = self.price_for_us(offer, price, price.breaks[0].from_quantity)
-        return figure.value if figure is not None else None
-
     def _cut_sheets(
         self, need: Need, offers: tuple[Offer, ...]
     ) -> tuple[SheetPlan, str, tuple[str, ...], dict[str, int]]:
@@ -154,8 +143,10 @@ class Buyer:
         stocks = []
         for offer in offers:
             length, width = int(offer.size["length"]), int(offer.size["width"])
-            price = self._single_price(offer)
-            stocks.append(SheetStock(offer.id, length, width, trim, _NO_PRICE * length * width if price is None else price, None))
+            price = self.paid.single(offer)
+            stocks.append(
+                SheetStock(offer.id, length, width, trim, _NO_PRICE * length * width if price is None else price, None)
+            )
         pieces, names = [], []
         for number, piece in enumerate(need.pieces):
             assert piece.part.blank_width is not None
@@ -183,7 +174,7 @@ class Buyer:
         trim = int(need.material.values.get("end_trim", self.rates["end_trim"]))
         stocks = []
         for offer in offers:
-            length, price = int(offer.size["length"]), self._single_price(offer)
+            length, price = int(offer.size["length"]), self.paid.single(offer)
             stocks.append(LengthStock(offer.id, length, trim, _NO_PRICE * length if price is None else price, None))
         pieces = tuple(
             LengthPiece(str(number), int(piece.part.blank_length.value), piece.count)
@@ -207,32 +198,49 @@ class Buyer:
             piece = need.pieces[int(left.piece)]
             mm = float(piece.part.blank_length.value) / 10**6
             across = f" x {float(piece.part.blank_width.value) / 10**6:g}" if piece.part.blank_width is not None else ""
-            self.problems.append(Problem(
-                f"items.{piece.item}.parts.{piece.part.name}",
-                f"{left.count} of “{piece.part.says}” ({mm:g}{across} mm as a blank) can't be cut from any offered size of "
-                f"{need.material.name}; they are left out of the purchase.",
-            ))  # fmt: skip
+            self.problems.append(
+                Problem(
+                    f"items.{piece.item}.parts.{piece.part.name}",
+                    f"{left.count} of “{piece.part.says}” ({mm:g}{across} mm as a blank) fit no offered size of "
+                    f"{need.material.name}; they are left out of the purchase.",
+                )
+            )
 
-    def _pack(
-        self, key: str, need: Need, total: Figure, offers: tuple[Offer, ...]
-    ) -> tuple[Figure, dict[str, int]]:
-        """Whole packs of the cheapest offers; boards by the step they are sold in, at the least price for a board foot."""
+    def _pack(self, key: str, need: Need, total: Figure, offers: tuple[Offer, ...]) -> tuple[Figure, dict[str, int]]:
+        """Whole packs of the cheapest offers; boards by the step they are sold in."""
         kind, working = need.material.kind, self.working
         to_buy = total
         if kind is Kind.FASTENER:
             own = need.material.values.get("spare")
-            share = setting_figure(working, self.rates, "fastener_spares", "share") if own is None else working.given(
-                f"material/{need.material.code}/spare", "Spares", own, "share", need.material.sources.get("spare", "the catalogue")
-            )  # fmt: skip
+            share = (
+                setting_figure(working, self.rates, "fastener_spares", "share")
+                if own is None
+                else working.given(
+                    f"material/{need.material.code}/spare",
+                    "Spares",
+                    own,
+                    "share",
+                    need.material.sources.get("spare", "the catalogue"),
+                )
+            )
             to_buy = working.derive(
-                f"buy/{key}/to_buy", f"{need.material.name}, with spares", need.unit,
-                "count + spares, rounded up once for the whole job", "with_spares(count, spares)", count=total, spares=share,
-            )  # fmt: skip
+                f"buy/{key}/to_buy",
+                f"{need.material.name}, with spares",
+                need.unit,
+                "count + spares, rounded up once for the whole job",
+                "with_spares(count, spares)",
+                count=total,
+                spares=share,
+            )
         elif kind in (Kind.PIECE, Kind.AREA, Kind.SERVICE):
             to_buy = working.derive(
-                f"buy/{key}/to_buy", f"{need.material.name}, whole", need.unit, "rounded up to whole ones", "whole_up(need)",
+                f"buy/{key}/to_buy",
+                f"{need.material.name}, whole",
+                need.unit,
+                "rounded up to whole ones",
+                "whole_up(need)",
                 need=total,
-            )  # fmt: skip
+            )
         elif kind is Kind.BOARD:
             return self._board(key, need, total, offers)
         holds = {Kind.LIQUID: "litres", Kind.LENGTH: "length"}.get(kind, "count")
@@ -242,10 +250,12 @@ class Buyer:
             price = current_price(self.catalogue, offer.id)
             prices: list[tuple[int, Fraction]] = []
             for seen in price.breaks if price else ():
-                figure = self.price_for_us(offer, price, seen.from_quantity) if price else None
+                figure = self.paid.price(offer, price, seen.from_quantity) if price else None
                 if figure is not None:
                     prices.append((seen.from_quantity, figure.value))
-            packs.append(Pack(offer.id, offer.size[holds] / per, tuple(prices) or ((1, _NO_PRICE * offer.size[holds]),)))
+            packs.append(
+                Pack(offer.id, offer.size[holds] / per, tuple(prices) or ((1, _NO_PRICE * offer.size[holds]),))
+            )
         bought = self._cheapest(need, to_buy.value, packs)
         return to_buy, {one.offer: one.packs for one in bought}
 
@@ -256,9 +266,7 @@ class Buyer:
             self._miss(need.material, f"The packs offered of {need.material.name} can't cover what is needed.")
             return ()
 
-    def _board(
-        self, key: str, need: Need, total: Figure, offers: tuple[Offer, ...]
-    ) -> tuple[Figure, dict[str, int]]:
+    def _board(self, key: str, need: Need, total: Figure, offers: tuple[Offer, ...]) -> tuple[Figure, dict[str, int]]:
         working, material = self.working, need.material
         own = material.values.get("yield")
         usable = setting_figure(working, self.rates, "board_yield", "share") if own is None else working.given(
@@ -266,17 +274,24 @@ class Buyer:
             material.sources.get("yield", "the catalogue"),
         )  # fmt: skip
         gross = working.derive(
-            f"buy/{key}/gross", f"{material.name}, gross", "BF", "board feet of the blanks / usable share", "net / usable",
-            net=total, usable=usable,
-        )  # fmt: skip
+            f"buy/{key}/gross",
+            f"{material.name}, gross",
+            "BF",
+            "board feet of the blanks / usable share",
+            "net / usable",
+            net=total,
+            usable=usable,
+        )
 
         def cost(offer: Offer) -> Fraction:
-            rate = self._single_price(offer) or _NO_PRICE
+            rate = self.paid.single(offer) or _NO_PRICE
             step = offer.size["step"]
             return rate * (-(-gross.value // step)) * step
 
         offer = min(offers, key=lambda one: (cost(one), one.id))
-        step = working.given(f"buy/{key}/step", "Sold in steps of", offer.size["step"], "BF", f"offer of {offer.supplier}")
+        step = working.given(
+            f"buy/{key}/step", "Sold in steps of", offer.size["step"], "BF", f"offer of {offer.supplier}"
+        )
         to_buy = working.derive(
             f"buy/{key}/to_buy", f"{material.name}, to buy", "BF", "gross, rounded up to the step it is sold in",
             "up_to_step(gross, step)", gross=gross, step=step,
@@ -289,21 +304,20 @@ class Buyer:
         quantity = self.working[f"buy/{key}/to_buy"] if by_foot else self.working.given(
             f"buy/{key}/packs/{offer.id}", "Bought", packs, "piece", "the cheapest that covers the need"
         )  # fmt: skip
-        unit = self.price_for_us(offer, price, max(1, int(quantity.value))) if price else None
+        unit = self.paid.price(offer, price, max(1, int(quantity.value))) if price else None
         if price is None or unit is None:
-            self._miss(need.material, f"{need.material.name} has no price from {offer.supplier}: the total leaves it out.")
+            self._miss(
+                need.material, f"{need.material.name} has no price from {offer.supplier}: the total leaves it out."
+            )
             return Purchase(offer, packs, None, None, MISSING, None)
         amount = self.working.derive(
             f"buy/{key}/amount/{offer.id}", f"{need.material.name} from {offer.supplier}", "money",
             "price x quantity, rounded half up", "half_up(price * quantity, coin)",
-            price=unit, quantity=quantity, coin=self._coin(),
+            price=unit, quantity=quantity, coin=self.paid.coin,
         )  # fmt: skip
         limit = self.rates[f"price_age_{need.material.kind}"]
         state = STALE if price.age_days > limit else FRESH
         return Purchase(offer, packs, unit, amount, state, price.age_days, all(seen.delivered for seen in price.breaks))
-
-    def _coin(self) -> Figure:
-        return self.working.given("coin", "Smallest coin", self.step, "money", "the currency")
 
     def _by_share(
         self, key: str, need: Need, to_buy: Figure, purchases: tuple[Purchase, ...], bought: Figure
@@ -318,10 +332,16 @@ class Buyer:
         held = sum((one.offer.size[holds[0]] / holds[1] * one.packs for one in purchases), Fraction(0))
         in_packs = self.working.given(f"buy/{key}/held", "In the packs bought", held, need.unit, "the offers")
         return self.working.derive(
-            f"buy/{key}/by_share", f"{need.material.name}, by the share used", "money",
-            "cost of the packs x need / what they hold, rounded half up", "half_up(bought * least(need, held) / held, coin)",
-            bought=bought, need=to_buy, held=in_packs, coin=self._coin(),
-        )  # fmt: skip
+            f"buy/{key}/by_share",
+            f"{need.material.name}, by the share used",
+            "money",
+            "cost of the packs x need / what they hold, rounded half up",
+            "half_up(bought * least(need, held) / held, coin)",
+            bought=bought,
+            need=to_buy,
+            held=in_packs,
+            coin=self.paid.coin,
+        )
 
     def _shares(
         self, key: str, material: Material, charged: Figure, item_needs: dict[str, Figure]
@@ -333,14 +353,23 @@ class Buyer:
         shares: dict[str, Figure] = {}
         for item, need in list(item_needs.items())[:-1]:
             shares[item] = self.working.derive(
-                f"buy/{key}/share/{item}", f"{material.name}, this item's share", "money",
+                f"buy/{key}/share/{item}",
+                f"{material.name}, this item's share",
+                "money",
                 "charged x need of this item / need of all, rounded half up",
                 "half_up(charged * need / greatest(whole, least_whole), coin)",
-                charged=charged, need=need, whole=whole, coin=self._coin(),
-                least_whole=self.working.given("least_whole", "Least to divide by", Fraction(1, 10**12), "", "to avoid dividing by nothing"),
-            )  # fmt: skip
+                charged=charged,
+                need=need,
+                whole=whole,
+                coin=self.paid.coin,
+                least_whole=self.working.given(
+                    "least_whole", "Least to divide by", Fraction(1, 10**12), "", "to avoid dividing by nothing"
+                ),
+            )
         last = list(item_needs)[-1]
-        others = self.working.total(f"buy/{key}/share/others", "Shares of the other items", "money", tuple(shares.values()))
+        others = self.working.total(
+            f"buy/{key}/share/others", "Shares of the other items", "money", tuple(shares.values())
+        )
         shares[last] = self.working.derive(
             f"buy/{key}/share/{last}", f"{material.name}, this item's share", "money", "charged less the other shares",
             "charged - others", charged=charged, others=others,

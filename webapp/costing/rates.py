@@ -79,7 +79,10 @@ class Rates:
         return replace(
             self,
             values={**self.values, **changed},
-            sources={**self.sources, **{name: f"changed for this job: {reasons.get(name, '')}".rstrip(": ") for name in changed}},
+            sources={
+                **self.sources,
+                **{name: f"changed for this job: {reasons.get(name, '')}".rstrip(": ") for name in changed},
+            },
             own=self.own | frozenset(changed),
             reasons={**self.reasons, **reasons},
         )

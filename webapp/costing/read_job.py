@@ -8,7 +8,7 @@ from fractions import Fraction
 from typing import Final, cast
 
 from webapp.costing.errors import MeasureError, Problem
-from webapp.costing.job import LINE_KINDS, NOVELTIES, Customer, Delivery, DesignItem, FreeLine, Job, LineKind, MinutesChange
+from webapp.costing.job import LINE_KINDS, NOVELTIES, Customer, Delivery, DesignItem, FreeLine, Job, MinutesChange
 from webapp.costing.measures import System, parse_amount, parse_quantity
 from webapp.costing.setting_text import read_setting
 from webapp.costing.settings_table import SETTINGS_BY_NAME
@@ -19,13 +19,21 @@ LONGEST_TEXT: Final = 4_000
 
 #: What each section of the form may hold, and in words what it is; the JSON Schema is written from the same table.
 JOB_KEYS: Final[Mapping[str, str]] = {
-    "form": "The version of this form: 1", "job": "What the job is called", "customer": "For whom: name, address, email, phone",
-    "site": "Where it goes", "novelty": "repeat, known or new: the contingency follows from it", "items": "Designs to make",
-    "lines": "Free lines: labour, parts, hires, services", "delivery": "The trip: distance, travel, people",
-    "install": "yes or no", "discount": "A percentage", "card": "Does the customer pay by card: yes or no",
-    "settings": "The shop's settings changed for this job, each with a word why", "notes": "Notes for the shop",
+    "form": "The version of this form: 1",
+    "job": "What the job is called",
+    "customer": "For whom: name, address, email, phone",
+    "site": "Where it goes",
+    "novelty": "repeat, known or new: the contingency follows from it",
+    "items": "Designs to make",
+    "lines": "Free lines: labour, parts, hires, services",
+    "delivery": "The trip: distance, travel, people",
+    "install": "yes or no",
+    "discount": "A percentage",
+    "card": "Does the customer pay by card: yes or no",
+    "settings": "The shop's settings changed for this job, each with a word why",
+    "notes": "Notes for the shop",
     "not_included": "What the quote says is not included",
-}  # fmt: skip
+}
 ITEM_KEYS: Final = ("id", "design", "version", "label", "quantity", "sizes", "choices", "materials", "minutes")
 LINE_KEYS: Final = ("id", "kind", "says", "quantity", "each", "minutes")
 CUSTOMER_KEYS: Final = ("name", "address", "email", "phone")
@@ -54,7 +62,10 @@ class _Reader:
         if keys is not None:
             for key in value:
                 if key not in keys:
-                    self.wrong(f"{field}.{key}".lstrip("."), f"“{key}” is nothing that {field or 'a job'} can hold; it holds {', '.join(keys)}.")
+                    self.wrong(
+                        f"{field}.{key}".lstrip("."),
+                        f"“{key}” is nothing that {field or 'a job'} can hold; it holds {', '.join(keys)}.",
+                    )
         return cast(Mapping[str, object], value)
 
     def text(self, value: object, field: str) -> str:
@@ -137,28 +148,48 @@ def read_job(document: Mapping[str, object], system: System) -> tuple[Job, tuple
         novelty = "known"
     seen: set[str] = set()
     items = tuple(
-        item for place, entry in enumerate(reader.entries(top.get("items"), "items"), 1) if (item := _item(reader, entry, place, seen))
+        item
+        for place, entry in enumerate(reader.entries(top.get("items"), "items"), 1)
+        if (item := _item(reader, entry, place, seen))
     )
     lines = tuple(
-        line for place, entry in enumerate(reader.entries(top.get("lines"), "lines"), 1) if (line := _line(reader, entry, place, seen))
+        line
+        for place, entry in enumerate(reader.entries(top.get("lines"), "lines"), 1)
+        if (line := _line(reader, entry, place, seen))
     )
     discount = reader.number(top.get("discount"), "discount", "percent", Fraction(0)) or Fraction(0)
     if not 0 <= discount < 1:
-        reader.wrong("discount", f"A discount of “{top.get('discount')}” is out of sense; it goes from 0 % to under 100 %.")
+        reader.wrong(
+            "discount", f"A discount of “{top.get('discount')}” is out of sense; it goes from 0 % to under 100 %."
+        )
         discount = Fraction(0)
     settings, reasons = _settings(reader, top.get("settings"))
     job = Job(
-        title, customer, reader.text(top.get("site"), "site"), items, lines, _delivery(reader, top.get("delivery")),
-        reader.yes(top.get("install"), "install"), novelty, discount, reader.yes(top.get("card"), "card"), settings, reasons,
-        reader.text(top.get("notes"), "notes"), reader.texts(top.get("not_included"), "not_included"), document,
-    )  # fmt: skip
+        title,
+        customer,
+        reader.text(top.get("site"), "site"),
+        items,
+        lines,
+        _delivery(reader, top.get("delivery")),
+        reader.yes(top.get("install"), "install"),
+        novelty,
+        discount,
+        reader.yes(top.get("card"), "card"),
+        settings,
+        reasons,
+        reader.text(top.get("notes"), "notes"),
+        reader.texts(top.get("not_included"), "not_included"),
+        document,
+    )
     return job, tuple(reader.problems)
 
 
 def _identity(reader: _Reader, value: object, field: str, fallback: str, seen: set[str]) -> str:
     found = reader.text(value, field) or fallback
     if not _ID.fullmatch(found) or found == "trip" or found == "minimum":
-        reader.wrong(field, f"“{found}” is no name for an entry: use small letters, digits and _ (and neither trip nor minimum).")
+        reader.wrong(
+            field, f"“{found}” is no name for an entry: use small letters, digits and _ (and neither trip nor minimum)."
+        )
         found = fallback
     if found in seen:
         reader.wrong(field, f"Two entries of the job are called “{found}”.")
@@ -177,16 +208,24 @@ def _item(reader: _Reader, entry: object, place: int, seen: set[str]) -> DesignI
     name = _identity(reader, values.get("id"), f"{field}.id", f"item_{place}", seen)
     version = values.get("version")
     texts = {
-        key: {inner: reader.text(text, f"{field}.{key}.{inner}") for inner, text in reader.mapping(values.get(key), f"{field}.{key}", None).items()}
+        key: {
+            inner: typed
+            for inner, text in reader.mapping(values.get(key), f"{field}.{key}", None).items()
+            if (typed := reader.text(text, f"{field}.{key}.{inner}"))
+        }
         for key in ("sizes", "choices", "materials")
     }
     return DesignItem(
-        name, code, reader.whole(values.get("quantity"), f"{field}.quantity", 1, MOST_OF_ONE, "Quantity"),
+        name,
+        code,
+        reader.whole(values.get("quantity"), f"{field}.quantity", 1, MOST_OF_ONE, "Quantity"),
         reader.text(values.get("label"), f"{field}.label"),
         reader.whole(version, f"{field}.version", 1, 10**6, "Version") if version else None,
-        *({inner: text for inner, text in texts[key].items() if text} for key in ("sizes", "choices", "materials")),
+        texts["sizes"],
+        texts["choices"],
+        texts["materials"],
         _minutes(reader, values.get("minutes"), f"{field}.minutes"),
-    )  # fmt: skip
+    )
 
 
 def _minutes(reader: _Reader, value: object, field: str) -> dict[str, MinutesChange]:
@@ -195,7 +234,9 @@ def _minutes(reader: _Reader, value: object, field: str) -> dict[str, MinutesCha
         values = reader.mapping(entry, f"{field}.{name}", MINUTES_KEYS)
         why = reader.text(values.get("why"), f"{field}.{name}.why")
         numbers = {
-            key: reader.number(values.get(key), f"{field}.{name}.{key}", "duration", None) for key in MINUTES_KEYS if key != "why"
+            key: reader.number(values.get(key), f"{field}.{name}.{key}", "duration", None)
+            for key in MINUTES_KEYS
+            if key != "why"
         }
         if not why:
             reader.wrong(f"{field}.{name}.why", f"The minutes of “{name}” are changed without a word why.")
@@ -206,7 +247,9 @@ def _minutes(reader: _Reader, value: object, field: str) -> dict[str, MinutesCha
         if len(known) == 1 and numbers["likely"] is not None:
             # One number typed is what the step will take: low and high come along.
             numbers["low"] = numbers["high"] = numbers["likely"]
-        changed[name] = MinutesChange(why or "no reason given", numbers["set_up"], numbers["low"], numbers["likely"], numbers["high"])
+        changed[name] = MinutesChange(
+            why or "no reason given", numbers["set_up"], numbers["low"], numbers["likely"], numbers["high"]
+        )
     return changed
 
 
@@ -227,7 +270,7 @@ def _line(reader: _Reader, entry: object, place: int, seen: set[str]) -> FreeLin
         quantity = Fraction(1)
     name = _identity(reader, values.get("id"), f"{field}.id", f"line_{place}", seen)
     return FreeLine(
-        name, cast(LineKind, kind), says, quantity, reader.amount(values.get("each"), f"{field}.each"),
+        name, kind, says, quantity, reader.amount(values.get("each"), f"{field}.each"),
         reader.number(values.get("minutes"), f"{field}.minutes", "duration", None),
     )  # fmt: skip
 

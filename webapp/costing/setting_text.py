@@ -46,6 +46,5 @@ def write_setting(setting: Setting, value: Fraction, system: System) -> str:
     if setting.quantity in ("yes_no", "choice"):
         return show_setting(setting, value, system)
     if setting.quantity == "money":
-        text = f"{float(value):.6f}".rstrip("0").rstrip(".")
-        return text
+        return f"{float(value):.6f}".rstrip("0").rstrip(".")
     return write_quantity(value, setting.quantity, system)

@@ -24,7 +24,7 @@ SNAPSHOT_FORM: Final = 1
 
 @dataclass(frozen=True, slots=True)
 class Inputs:
-    """What an estimate is made from. `designs` are design documents by item id; `problems` of reading the job come first."""
+    """What an estimate is made from. `designs` are design documents by item id."""
 
     job: Mapping[str, object]
     designs: Mapping[str, Mapping[str, object]]
@@ -71,11 +71,18 @@ def write_snapshot(inputs: Inputs, result: Estimate) -> dict[str, object]:
 def read_snapshot(document: Mapping[str, Any]) -> Inputs:
     """The inputs from a document written before; raises FormError where it is of another form."""
     if document.get("form") != SNAPSHOT_FORM:
-        raise FormError((Problem("form", f"This program reads snapshots of form {SNAPSHOT_FORM}, not “{document.get('form')}”."),))
+        raise FormError(
+            (Problem("form", f"This program reads snapshots of form {SNAPSHOT_FORM}, not “{document.get('form')}”."),)
+        )
     return Inputs(
-        document["job"], document["designs"], read_catalogue_snapshot(document["catalogue"]), read_rates(document["rates"]),
-        cast(System, document["system"]), int(document["places"]), {key: read_plan(plan) for key, plan in document["plans"].items()},
-    )  # fmt: skip
+        document["job"],
+        document["designs"],
+        read_catalogue_snapshot(document["catalogue"]),
+        read_rates(document["rates"]),
+        cast(System, document["system"]),
+        int(document["places"]),
+        {key: read_plan(plan) for key, plan in document["plans"].items()},
+    )
 
 
 def write_catalogue(catalogue: Catalogue, codes: set[str]) -> dict[str, object]:
@@ -86,45 +93,90 @@ def write_catalogue(catalogue: Catalogue, codes: set[str]) -> dict[str, object]:
         "today": catalogue.today.isoformat(),
         "materials": [
             {
-                "code": one.code, "name": one.name, "kind": str(one.kind), "values": _numbers(one.values), "sources": dict(one.sources),
-                "note": one.note, "retired": one.retired,
+                "code": one.code,
+                "name": one.name,
+                "kind": str(one.kind),
+                "values": _numbers(one.values),
+                "sources": dict(one.sources),
+                "note": one.note,
+                "retired": one.retired,
             }
             for one in (catalogue.materials[code] for code in sorted(codes))
         ],
         "offers": [
             {
-                "id": one.id, "material": one.material, "supplier": one.supplier, "size": _numbers(one.size), "supplier_code": one.supplier_code,
-                "lead_days": one.lead_days, "minimum_order": None if one.minimum_order is None else str(one.minimum_order), "retired": one.retired,
+                "id": one.id,
+                "material": one.material,
+                "supplier": one.supplier,
+                "size": _numbers(one.size),
+                "supplier_code": one.supplier_code,
+                "lead_days": one.lead_days,
+                "minimum_order": None if one.minimum_order is None else str(one.minimum_order),
+                "retired": one.retired,
             }
             for one in offers
         ],
         "prices": [
             {
-                "offer": one.offer, "amount": str(one.amount), "currency": one.currency, "seen_on": one.seen_on.isoformat(), "where": one.where,
-                "by": one.by, "from_quantity": one.from_quantity, "with_tax": one.with_tax, "delivered": one.delivered, "one_off": one.one_off,
+                "offer": one.offer,
+                "amount": str(one.amount),
+                "currency": one.currency,
+                "seen_on": one.seen_on.isoformat(),
+                "where": one.where,
+                "by": one.by,
+                "from_quantity": one.from_quantity,
+                "with_tax": one.with_tax,
+                "delivered": one.delivered,
+                "one_off": one.one_off,
             }
-            for offer in offers for one in catalogue.prices.get(offer.id, ())
+            for offer in offers
+            for one in catalogue.prices.get(offer.id, ())
         ],
-    }  # fmt: skip
+    }
 
 
 def read_catalogue_snapshot(document: Mapping[str, Any]) -> Catalogue:
     """A catalogue from its document."""
     materials = {
-        one["code"]: Material(one["code"], one["name"], Kind(one["kind"]), _fractions(one["values"]), one["sources"], one["note"], one["retired"])
+        one["code"]: Material(
+            one["code"],
+            one["name"],
+            Kind(one["kind"]),
+            _fractions(one["values"]),
+            one["sources"],
+            one["note"],
+            one["retired"],
+        )
         for one in document["materials"]
     }
     offers: dict[str, tuple[Offer, ...]] = {}
     for one in document["offers"]:
         least = None if one["minimum_order"] is None else Decimal(one["minimum_order"])
-        offer = Offer(one["id"], one["material"], one["supplier"], _fractions(one["size"]), one["supplier_code"], one["lead_days"], least, one["retired"])
+        offer = Offer(
+            one["id"],
+            one["material"],
+            one["supplier"],
+            _fractions(one["size"]),
+            one["supplier_code"],
+            one["lead_days"],
+            least,
+            one["retired"],
+        )
         offers[offer.material] = (*offers.get(offer.material, ()), offer)
     prices: dict[str, tuple[PriceSeen, ...]] = {}
     for one in document["prices"]:
         seen = PriceSeen(
-            one["offer"], Decimal(one["amount"]), one["currency"], date.fromisoformat(one["seen_on"]), one["where"], one["by"],
-            one["from_quantity"], one["with_tax"], one["delivered"], one["one_off"],
-        )  # fmt: skip
+            one["offer"],
+            Decimal(one["amount"]),
+            one["currency"],
+            date.fromisoformat(one["seen_on"]),
+            one["where"],
+            one["by"],
+            one["from_quantity"],
+            one["with_tax"],
+            one["delivered"],
+            one["one_off"],
+        )
         prices[seen.offer] = (*prices.get(seen.offer, ()), seen)
     return Catalogue(materials, offers, prices, document["currency"], date.fromisoformat(document["today"]))
 
@@ -134,7 +186,9 @@ def write_rates(rates: Rates) -> dict[str, object]:
     return {
         "values": _numbers(rates.values),
         "operations": {
-            name: {field.name: _plain(getattr(one, field.name)) for field in fields(OperationRate) if field.name != "name"}
+            name: {
+                field.name: _plain(getattr(one, field.name)) for field in fields(OperationRate) if field.name != "name"
+            }
             for name, one in rates.operations.items()
         },
         "sources": dict(rates.sources),
@@ -147,22 +201,42 @@ def read_rates(document: Mapping[str, Any]) -> Rates:
     """A set of rates from its document."""
     minutes = ("set_up", "low", "likely", "high")
     operations = {
-        name: OperationRate(name, **{key: Fraction(value) if key in minutes else value for key, value in one.items()})
+        name: OperationRate(
+            name=name,
+            **cast(dict[str, Any], {key: Fraction(value) if key in minutes else value for key, value in one.items()}),
+        )
         for name, one in document["operations"].items()
     }
-    return Rates(_fractions(document["values"]), operations, document["sources"], frozenset(document["own"]), document["reasons"])
+    return Rates(
+        _fractions(document["values"]), operations, document["sources"], frozenset(document["own"]), document["reasons"]
+    )
 
 
 def write_plan(plan: Plan) -> dict[str, object]:
     """A cut plan as a plain document."""
     shared: dict[str, object] = {
-        "unplaced": [[one.piece, one.count, one.why] for one in plan.unplaced], "price": str(plan.price), "bound": str(plan.bound),
-        "proved": plan.proved, "steps": plan.steps, "cuts": plan.cuts,
-    }  # fmt: skip
+        "unplaced": [[one.piece, one.count, one.why] for one in plan.unplaced],
+        "price": str(plan.price),
+        "bound": str(plan.bound),
+        "proved": plan.proved,
+        "steps": plan.steps,
+        "cuts": plan.cuts,
+    }
     if isinstance(plan, SheetPlan):
-        sheets = [[one.stock, one.count, [[put.piece, put.x, put.y, put.turned] for put in one.placements]] for one in plan.sheets]
-        return {**shared, "sheets": sheets, "cut_length": plan.cut_length, "fill": [[stock, str(share)] for stock, share in plan.fill]}
-    return {**shared, "lengths": [[one.stock, one.count, [list(piece) for piece in one.pieces]] for one in plan.lengths]}
+        sheets = [
+            [one.stock, one.count, [[put.piece, put.x, put.y, put.turned] for put in one.placements]]
+            for one in plan.sheets
+        ]
+        return {
+            **shared,
+            "sheets": sheets,
+            "cut_length": plan.cut_length,
+            "fill": [[stock, str(share)] for stock, share in plan.fill],
+        }
+    return {
+        **shared,
+        "lengths": [[one.stock, one.count, [list(piece) for piece in one.pieces]] for one in plan.lengths],
+    }
 
 
 def read_plan(document: Mapping[str, Any]) -> Plan:
@@ -170,12 +244,26 @@ def read_plan(document: Mapping[str, Any]) -> Plan:
     unplaced = tuple(Unplaced(*one) for one in document["unplaced"])
     price, bound = Fraction(document["price"]), Fraction(document["bound"])
     if "sheets" in document:
-        sheets = tuple(CutSheet(stock, count, tuple(Placement(*put) for put in placed)) for stock, count, placed in document["sheets"])
+        sheets = tuple(
+            CutSheet(stock, count, tuple(Placement(*put) for put in placed))
+            for stock, count, placed in document["sheets"]
+        )
         fill = tuple((stock, Fraction(share)) for stock, share in document["fill"])
         return SheetPlan(
-            sheets, unplaced, price, bound, document["proved"], document["steps"], document["cuts"], document["cut_length"], fill
+            sheets,
+            unplaced,
+            price,
+            bound,
+            document["proved"],
+            document["steps"],
+            document["cuts"],
+            document["cut_length"],
+            fill,
         )
-    lengths = tuple(CutLength(stock, count, tuple((name, start) for name, start in pieces)) for stock, count, pieces in document["lengths"])
+    lengths = tuple(
+        CutLength(stock, count, tuple((name, start) for name, start in pieces))
+        for stock, count, pieces in document["lengths"]
+    )
     return LengthPlan(lengths, unplaced, price, bound, document["proved"], document["steps"], document["cuts"])
 
 

@@ -69,25 +69,60 @@ def add_up(
     total = money.sum("price/total", "Total to pay", [with_tax, fee])
     materials = money.sum("price/materials_bought", "Materials as bought", [one.bought for one in bought])
     deposit = _deposit(total, materials, pricer, working)
-    balance = working.derive("price/balance", "Balance", "money", "total - deposit", "total - deposit", total=total, deposit=deposit)
+    balance = working.derive(
+        "price/balance", "Balance", "money", "total - deposit", "total - deposit", total=total, deposit=deposit
+    )
     cost = money.sum("price/cost", "Cost", [line.cost for line in lines])
-    profit = working.derive("price/profit", "Profit", "money", "price without tax - cost", "net - cost", net=net, cost=cost)
-    margin = working.derive("price/margin", "Margin", "share", "(price - cost) / price", "margin_of(cost, price)", cost=cost, price=net)
-    markup = working.derive("price/markup", "Markup", "share", "(price - cost) / cost", "markup_of(cost, price)", cost=cost, price=net)
+    profit = working.derive(
+        "price/profit", "Profit", "money", "price without tax - cost", "net - cost", net=net, cost=cost
+    )
+    margin = working.derive(
+        "price/margin", "Margin", "share", "(price - cost) / price", "margin_of(cost, price)", cost=cost, price=net
+    )
+    markup = working.derive(
+        "price/markup", "Markup", "share", "(price - cost) / cost", "markup_of(cost, price)", cost=cost, price=net
+    )
     minutes = {
-        name: working.total(f"price/minutes_{name}", f"Minutes of people, {name}", "min", [getattr(step, name) for step in steps] + _free_minutes(lines))
+        name: working.total(
+            f"price/minutes_{name}",
+            f"Minutes of people, {name}",
+            "min",
+            [getattr(step, name) for step in steps] + _free_minutes(lines),
+        )
         for name in ("low", "likely", "mean", "high")
     }
-    charged = working.total("price/minutes_charged", "Minutes of people, charged", "min", [line.minutes for line in lines])
+    charged = working.total(
+        "price/minutes_charged", "Minutes of people, charged", "min", [line.minutes for line in lines]
+    )
     machines = money.sum("price/machines", "Machines", _stretch(lines, "machine"))
-    paid_parts = [materials, *([stops] if stops else []), *_stretch(lines, "handling"), *_stretch(lines, "carriage"), *_stretch(lines, "parts"), *_stretch(lines, "services"), fee]
-    paid_out = money.sum("price/floor_paid_out", "Floor 1: paid out", paid_parts, "materials as bought, handling, carriage, parts, services and fees")
+    paid_parts = [
+        materials,
+        *([stops] if stops else []),
+        *_stretch(lines, "handling"),
+        *_stretch(lines, "carriage"),
+        *_stretch(lines, "parts"),
+        *_stretch(lines, "services"),
+        fee,
+    ]
+    paid_out = money.sum(
+        "price/floor_paid_out",
+        "Floor 1: paid out",
+        paid_parts,
+        "materials as bought, handling, carriage, parts, services and fees",
+    )
     target = pricer.setting("target_per_hour")
     floor_target = working.derive(
-        "price/floor_target", "Floor 3: every hour earns its target", "money",
-        "paid out + machines + hours x target an hour, rounded half up", "half_up(paid + machines + minutes / 60 * target, coin)",
-        paid=paid_out, machines=machines, minutes=charged, target=target, coin=pricer.coin,
-    )  # fmt: skip
+        "price/floor_target",
+        "Floor 3: every hour earns its target",
+        "money",
+        "paid out + machines + hours x target an hour, rounded half up",
+        "half_up(paid + machines + minutes / 60 * target, coin)",
+        paid=paid_out,
+        machines=machines,
+        minutes=charged,
+        target=target,
+        coin=pricer.coin,
+    )
     earned = None
     if charged.value:
         earned = working.derive(
@@ -106,7 +141,9 @@ def add_up(
 class _Money:
     working: Working
 
-    def sum(self, figure_id: str, label: str, parts: Sequence[Figure], words: str = "the sum of the printed lines") -> Figure:
+    def sum(
+        self, figure_id: str, label: str, parts: Sequence[Figure], words: str = "the sum of the printed lines"
+    ) -> Figure:
         return self.working.total(figure_id, label, "money", parts, words)
 
 
@@ -126,7 +163,10 @@ def _taxes(lines: Sequence[PriceLine], working: Working) -> tuple[tuple[Figure, 
         if line.tax_rate.value:
             by_rate.setdefault(line.tax_rate.value, []).append(line)
     return tuple(
-        (of_rate[0].tax_rate, working.total(f"price/tax/{rate}", "Tax at one rate", "money", [line.tax for line in of_rate]))
+        (
+            of_rate[0].tax_rate,
+            working.total(f"price/tax/{rate}", "Tax at one rate", "money", [line.tax for line in of_rate]),
+        )
         for rate, of_rate in sorted(by_rate.items(), reverse=True)
     )
 
@@ -136,13 +176,26 @@ def _deposit(total: Figure, materials: Figure, pricer: Pricer, working: Working)
     share = pricer.setting("deposit")
     if pricer.rates.yes("deposit_covers_materials") and share.value:
         return working.derive(
-            "price/deposit", "Deposit", "money", "share of the total, at least the materials as bought, at most the total",
-            "least(total, greatest(half_up(total * share, coin), materials))", total=total, share=share, coin=pricer.coin, materials=materials,
-        )  # fmt: skip
+            "price/deposit",
+            "Deposit",
+            "money",
+            "share of the total, at least the materials as bought, at most the total",
+            "least(total, greatest(half_up(total * share, coin), materials))",
+            total=total,
+            share=share,
+            coin=pricer.coin,
+            materials=materials,
+        )
     return working.derive(
-        "price/deposit", "Deposit", "money", "share of the total, rounded half up", "half_up(total * share, coin)",
-        total=total, share=share, coin=pricer.coin,
-    )  # fmt: skip
+        "price/deposit",
+        "Deposit",
+        "money",
+        "share of the total, rounded half up",
+        "half_up(total * share, coin)",
+        total=total,
+        share=share,
+        coin=pricer.coin,
+    )
 
 
 def _band(
@@ -154,9 +207,14 @@ def _band(
     steps run late together. It moves labour and overhead, and profit on them.
     """
     spread = working.derive(
-        "price/band_minutes", "Spread of the minutes", "min", "(all high - all low) / 6 x 0.84", "(high - low) / 6 * 0.84",
-        high=minutes["high"], low=minutes["low"],
-    )  # fmt: skip
+        "price/band_minutes",
+        "Spread of the minutes",
+        "min",
+        "(all high - all low) / 6 x 0.84",
+        "(high - low) / 6 * 0.84",
+        high=minutes["high"],
+        low=minutes["low"],
+    )
     per_hour = {"labour": pricer.setting("labour_maker"), "overhead": pricer.setting("overhead_per_hour")}
     each = working.derive(
         "price/band_money", "What the spread moves the price by", "money",
@@ -168,10 +226,27 @@ def _band(
         "price/band_low", "Price in a good week", "money", "price - spread",
         "greatest(coin, up_to_step(net - each, step))", net=net, each=each, step=step, coin=pricer.coin,
     )  # fmt: skip
-    over = working.derive("price/band_over", "Mean minutes over the charged", "min", "mean - charged, never below 0", "greatest(0, mean - charged)", mean=minutes["mean"], charged=charged)
+    over = working.derive(
+        "price/band_over",
+        "Mean minutes over the charged",
+        "min",
+        "mean - charged, never below 0",
+        "greatest(0, mean - charged)",
+        mean=minutes["mean"],
+        charged=charged,
+    )
     high = working.derive(
-        "price/band_high", "Price in a bad week", "money", "price + spread, and what the mean is over the charged minutes",
+        "price/band_high",
+        "Price in a bad week",
+        "money",
+        "price + spread, and what the mean is over the charged minutes",
         "up_to_step(net + each + over / 60 * (labour + overhead) * net / greatest(cost, coin), step)",
-        net=net, each=each, over=over, cost=cost, step=step, coin=pricer.coin, **per_hour,
-    )  # fmt: skip
+        net=net,
+        each=each,
+        over=over,
+        cost=cost,
+        step=step,
+        coin=pricer.coin,
+        **per_hour,
+    )
     return low, high

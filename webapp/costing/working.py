@@ -40,7 +40,7 @@ class Figure:
 
 
 class Working:
-    """Collects figures while an estimate is made. Ids are unique: the same id with the same value is the same figure."""
+    """Collects figures while an estimate is made. Ids are unique: one id with one value is one figure."""
 
     def __init__(self) -> None:
         self._figures: dict[str, Figure] = {}
@@ -60,7 +60,7 @@ class Working:
         return self._keep(Figure(figure_id, label, Fraction(value), unit, source=source))
 
     def derive(
-        self, figure_id: str, label: str, unit: str, words: str, expression: str, source: str = "", **inputs: Figure
+        self, figure_id: str, label: str, unit: str, words: str, expression: str, source: str = "", /, **inputs: Figure
     ) -> Figure:
         """A figure worked out by `expression` over the named inputs; raises FormulaError where it can't be."""
         read = read_expression(expression)
