@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from dataclasses import replace
 from datetime import datetime
-from decimal import Decimal
 from uuid import UUID
 
 from sqlalchemy import select
@@ -169,15 +168,13 @@ def add_price(session: Session, price: PriceSeen, *, at: datetime, by: UUID | No
         )
     if not price.amount.is_finite() or price.amount <= 0:
         raise PriceRefused(f"The price of {offer.material} is {price.amount}; a price is more than nothing.")
-    if price.amount != round(price.amount, MONEY_PLACES) or price.amount >= Decimal(10**12):
+    if price.amount >= 10**12 or price.amount != round(price.amount, MONEY_PLACES):
         raise PriceRefused(
             f"The price of {offer.material} is {price.amount}; at most {MONEY_PLACES} decimals "
             "and twelve figures before them are kept."
         )
     if price.from_quantity < 1:
-        raise PriceRefused(
-            f"A price break of {offer.material} begins at {price.from_quantity}; it begins at 1 or more."
-        )
+        raise PriceRefused(f"A price break of {offer.material} begins at {price.from_quantity}; the least is 1.")
     if not shop.currency_fixed:
         fix_currency(session)
     session.add(

@@ -133,7 +133,7 @@ class DamagedRecord(StoreError):
 
     def __init__(self, what: str, number: int, revision: int) -> None:
         super().__init__(
-            f"The {what} kept for quote {number}, revision {revision}, isn't what was issued: it is damaged."
+            f"The {what} kept for quote {number}, revision {revision}, is damaged: it isn't what was issued."
         )
 
 

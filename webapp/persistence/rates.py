@@ -125,7 +125,7 @@ def save_rates(
     current = current_rate_set(session)
     given = default_rates()
     own_values = {name: value for name, value in values.items() if given.values.get(name) != value}
-    own_steps = {name: step for name, step in operations.items() if given.operations.get(name) != step}
+    own_steps = {name: step for name, step in operations.items() if not _same_step(given.operations.get(name), step)}
     if problems := (*_wrong_values(own_values), *_wrong_steps(own_steps)):
         raise FormError(problems)
     rates = _rates(
@@ -186,8 +186,11 @@ def _source(held: Rates, name: str, value: Fraction, source: str) -> str:
 
 def _step_with_source(held: Rates, step: OperationRate, source: str) -> OperationRate:
     before = held.operations.get(step.name)
-    same = before is not None and replace(step, source=before.source) == before
-    return replace(step, source=before.source if before is not None and same else source)
+    return replace(step, source=before.source if before is not None and _same_step(before, step) else source)
+
+
+def _same_step(before: OperationRate | None, step: OperationRate) -> bool:
+    return before is not None and replace(step, source=before.source) == before
 
 
 def _step_text(step: OperationRate) -> dict[str, Any]:
