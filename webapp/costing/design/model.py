@@ -78,10 +78,14 @@ class Choice:
 
 @dataclass(frozen=True, slots=True)
 class Value:
-    """A named value: one formula, or one per answer of a choice ('' where it is the same for every answer)."""
+    """A named value: one formula, or one per answer of a choice ('' where it is the same for every answer).
+
+    A measure stands as a formula of one number in nm, nm2 or kg. `dimension` is the exponents of length and mass.
+    """
 
     name: str
     formulas: Mapping[str, Expression]
+    dimension: tuple[int, int] = (0, 0)
 
 
 @dataclass(frozen=True, slots=True)

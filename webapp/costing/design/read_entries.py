@@ -1,0 +1,306 @@
+"""From entries of the design form to the parts, joints and other things of the model, with the rules between their fields."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Final, Literal, cast
+
+from webapp.costing.arithmetic import Expression
+from webapp.costing.catalogue import Kind
+from webapp.costing.design.formulas import NUMBER
+from webapp.costing.design.model import (
+    DRIVERS,
+    FACES,
+    Axis,
+    Choice,
+    Face,
+    Finish,
+    Grain,
+    Hardware,
+    Joint,
+    Must,
+    Operation,
+    Part,
+    Role,
+    Size,
+    Span,
+    Supply,
+    Surface,
+)
+from webapp.costing.design.read_fields import NOTHING, Entry
+from webapp.costing.design.read_tables import AXES, DRIVER_SECTIONS, LONGEST_NAME, NAME, NEEDS_COUNT, NEEDS_OF
+
+_FASTENED_ONLY: Final = ("spacing", "end", "at_least", "grip", "room", "bites")
+
+
+def read_size(entry: Entry) -> Size:
+    """A size; its limits have to be of one sort and in order."""
+    says = entry.words("says")
+    amounts = {field: entry.amount(field) for field in ("usual", "least", "most")}
+    known = {field: amount for field, amount in amounts.items() if amount is not None}
+    if len({is_length for _, is_length in known.values()}) > 1:
+        entry.wrong("", "usual, least and most have to be all lengths with a unit, or all whole numbers.")
+    elif len(known) == len(amounts):
+        least, usual, most = known["least"][0], known["usual"][0], known["most"][0]
+        if not least <= usual <= most:
+            entry.wrong("usual", f"'{entry.content['usual']}' does not lie between '{entry.content['least']}' and '{entry.content['most']}'.")
+        elif known["usual"][1] and least <= 0:
+            entry.wrong("least", f"'{entry.content['least']}' is no length that can be made.")
+    first = next(iter(known.values()), (NOTHING_AMOUNT, True))
+    values = {field: known.get(field, first)[0] for field in amounts}
+    return Size(entry.name, says, values["usual"], values["least"], values["most"], first[1])
+
+
+NOTHING_AMOUNT: Final = NOTHING.constants[0][1]
+
+
+def read_role(entry: Entry) -> Role:
+    """A stock role."""
+    usual = entry.words("usual")
+    if usual and not (NAME.fullmatch(usual) and len(usual) <= LONGEST_NAME):
+        entry.wrong("usual", f"'{usual}' is no code of a material: lower-case words joined by underscores are needed.")
+    return Role(entry.name, entry.words("says"), Kind(entry.one_of("kind", "piece")), usual)
+
+
+def read_choice(entry: Entry) -> Choice:
+    """A choice; its answers are names, and the usual one is among them."""
+    says, usual = entry.words("says"), entry.words("usual")
+    listed = entry.content.get("answers")
+    answers = tuple(each for each in listed if isinstance(each, str)) if isinstance(listed, list | tuple) else ()
+    entry.names("answers", answers, "answer")
+    for answer in answers:
+        if not (NAME.fullmatch(answer) and len(answer) <= LONGEST_NAME):
+            entry.wrong("answers", f"'{answer[:80]}' is no name: lower-case words joined by underscores are needed.")
+    if "answers" in entry.content and not 2 <= len(answers) <= 12:
+        entry.wrong("answers", f"there are {len(answers)} answers; a choice has from 2 to 12.")
+    if usual and answers and usual not in answers:
+        entry.wrong("usual", f"'{usual}' is none of the answers {', '.join(answers)}.")
+    return Choice(entry.name, says, answers, usual)
+
+
+def read_part(entry: Entry) -> Part:
+    """A kind of part; which sizes it needs follows from the kind of its stock."""
+    stock = entry.role("stock")
+    kind = entry.reading.roles.get(stock)
+    if kind in (Kind.SHEET, Kind.BOARD) and not entry.has("width"):
+        entry.wrong("width", f"a part of {kind.value} stock needs its width.")
+    if kind is Kind.BOARD and not entry.has("thickness"):
+        entry.wrong("thickness", "a part planed from boards needs its thickness.")
+    if kind in (Kind.SHEET, Kind.LENGTH) and entry.has("thickness"):
+        entry.wrong("thickness", f"a part of {kind.value} stock is as thick as that; only parts from boards have their own.")
+    length_axis, width_axis = _runs(entry)
+    band_stock, band = _band(entry, length_axis, width_axis)
+    return Part(
+        name=entry.name,
+        says=entry.words("says"),
+        stock=stock,
+        count=entry.formula("count"),
+        length=entry.formula("length"),
+        width=entry.formula_or_none("width"),
+        thickness=entry.formula_or_none("thickness"),
+        length_axis=length_axis,
+        width_axis=width_axis,
+        at=_at(entry),
+        grain=cast(Grain, entry.one_of("grain", "free")),
+        band=band,
+        band_stock=band_stock,
+        joint_length=entry.formula_or_none("joint_length"),
+        joint_width=entry.formula_or_none("joint_width"),
+        layers=entry.whole("layers", 1),
+        when=entry.when(),
+    )
+
+
+def _inner(entry: Entry, field: str, allowed: tuple[str, ...], required: bool) -> Mapping[str, object]:
+    """The content of a field that is a small mapping itself."""
+    content = entry.content.get(field)
+    if content is None:
+        return {}
+    if not isinstance(content, Mapping):
+        entry.wrong(field, f"{' and '.join(allowed)} are needed here, in curly brackets.")
+        return {}
+    for key in content:
+        if key not in allowed:
+            entry.wrong(f"{field}.{key}", f"there is no '{key}' here; {' and '.join(allowed)} are what it has.")
+    for key in allowed:
+        if required and key not in content:
+            entry.wrong(f"{field}.{key}", f"'{key}' is missing.")
+    return content
+
+
+def _runs(entry: Entry) -> tuple[Axis, Axis]:
+    content = _inner(entry, "runs", ("length", "width"), required=True)
+    for key, axis in content.items():
+        if key in ("length", "width") and axis not in AXES:
+            entry.wrong(f"runs.{key}", f"'{axis}' is none of the axes x, y and z.")
+    length, width = (next((axis for axis in AXES if axis == content.get(key)), None) for key in ("length", "width"))
+    if length is None or width is None:
+        return "x", "y"
+    if length == width:
+        entry.wrong("runs", f"length and width both run along {length}; they have to differ.")
+    return length, width
+
+
+def _at(entry: Entry) -> Mapping[Axis, Expression]:
+    content = _inner(entry, "at", AXES, required=False)
+    placed: dict[Axis, Expression] = dict.fromkeys(AXES, NOTHING)
+    for axis in AXES:
+        text = content.get(axis)
+        if isinstance(text, str):
+            placed[axis] = entry.length_at(f"at.{axis}", text, number=NUMBER)
+        elif text is not None:
+            entry.wrong(f"at.{axis}", "one formula is needed here.")
+    return placed
+
+
+def _band(entry: Entry, length_axis: Axis, width_axis: Axis) -> tuple[str, tuple[Face, ...]]:
+    content = _inner(entry, "band", ("with", "edges"), required=True)
+    stock, edges = content.get("with"), content.get("edges")
+    if stock is not None:
+        stock = entry.check_role("band.with", stock if isinstance(stock, str) else "", (Kind.LENGTH,))
+    listed = tuple(edges) if isinstance(edges, list | tuple) else ()
+    if edges is not None and not listed:
+        entry.wrong("band.edges", f"a list of edges in square brackets is needed: some of {', '.join(FACES)}.")
+    for number, edge in enumerate(listed):
+        if edge not in FACES:
+            entry.wrong("band.edges", f"'{edge}' is none of {', '.join(FACES)}.")
+        elif FACES[edge][0] not in (length_axis, width_axis):
+            entry.wrong("band.edges", f"'{edge}' is a broad face of the part as it stands, not an edge.")
+        elif edge in listed[:number]:
+            entry.wrong("band.edges", f"'{edge}' is listed twice.")
+    return (stock if isinstance(stock, str) else ""), cast(tuple[Face, ...], listed)
+
+
+def read_joint(entry: Entry) -> Joint:
+    """A joint: rows of fastenings and lines of glue, or so many fastenings outright."""
+    fastened, glued = entry.has("with"), entry.has("glue")
+    if not fastened and not glued:
+        entry.wrong("", "nothing holds it; name a fastening under 'with', a glue under 'glue', or both.")
+    if entry.has("count"):
+        for field in ("run", "rows", "spacing", "end", "at_least"):
+            if entry.has(field):
+                entry.wrong(field, "a joint has either a count, or rows with a run; not both.")
+        if glued:
+            entry.wrong("glue", "lines of glue need a run and rows, not a count.")
+        elif not fastened:
+            entry.wrong("count", "this counts fastenings, and there is none under 'with'.")
+    else:
+        for field in ("run", "rows", *(("spacing", "end", "at_least") if fastened else ())):
+            if not entry.has(field):
+                entry.wrong(field, f"'{field}' is missing; a joint without a count has rows with a run{', spaced' if fastened else ''}.")
+    if not fastened:
+        for field in _FASTENED_ONLY:
+            if entry.has(field):
+                entry.wrong(field, "this is about fastenings, and there is none under 'with'.")
+    if glued != entry.has("glue_width"):
+        entry.wrong("glue_width", "it is needed with a glue." if glued else "it means nothing without a glue.")
+    return Joint(
+        name=entry.name,
+        says=entry.words("says"),
+        source=_part_there(entry, "from"),
+        into=_part_there(entry, "into"),
+        run=entry.formula_or_none("run"),
+        rows=entry.formula_or_none("rows"),
+        count=entry.formula_or_none("count"),
+        fastener=entry.role("with"),
+        spacing=entry.formula_or_none("spacing"),
+        end=entry.formula_or_none("end"),
+        at_least=entry.formula_or_none("at_least"),
+        glue=entry.role("glue"),
+        glue_width=entry.formula_or_none("glue_width"),
+        grip=entry.formula_or_none("grip"),
+        room=entry.formula_or_none("room"),
+        bites=cast(Literal["solid", "sheet_edge", "sheet_face", ""], entry.one_of("bites")),
+        touches=entry.yes_no("touches", True),
+        when=entry.when(),
+    )
+
+
+def _part_there(entry: Entry, field: str) -> str:
+    """A part that is there whenever this entry is."""
+    part = entry.part(field)
+    needed = entry.reading.whens.get(f"parts.{part}", "")
+    if needed and entry.content.get("when") != needed:
+        entry.wrong(field, f"the part '{part}' is there only when {needed}; this entry needs 'when: {needed}' as well.")
+    return part
+
+
+def read_hardware(entry: Entry) -> Hardware:
+    """A piece of hardware."""
+    return Hardware(entry.name, entry.words("says"), entry.role("stock"), entry.formula("count"), entry.when())
+
+
+def read_surface(entry: Entry) -> Surface:
+    """A surface: faces or edges of a part, the edges of all, or an area worked out."""
+    ways = [field for field in ("faces", "edges", "area") if entry.has(field)]
+    if len(ways) != 1:
+        entry.wrong("", f"one of faces, edges and area is needed; there {'is none' if not ways else 'are ' + ' and '.join(ways)}.")
+    if entry.has("faces") and not entry.has("part"):
+        entry.wrong("part", "faces need the part whose faces they are.")
+    if entry.has("area") and entry.has("part"):
+        entry.wrong("part", "an area that is worked out belongs to no part.")
+    return Surface(
+        entry.name,
+        _part_there(entry, "part"),
+        entry.whole("faces", 1) if entry.has("faces") else 0,
+        cast(Literal["", "banded", "all", "long", "ends"], entry.one_of("edges")),
+        entry.formula_or_none("area"),
+        entry.yes_no("raw_edge", False),
+        entry.when(),
+    )
+
+
+def read_finish(entry: Entry) -> Finish:
+    """A finish."""
+    on = entry.names("on", entry.reading.declared("surfaces"), "surface")
+    return Finish(entry.name, entry.words("says"), entry.role("stock"), entry.whole("coats", 1), on, entry.when())
+
+
+def _driven(entry: Entry) -> tuple[str, tuple[str, ...]]:
+    """The driver of an operation or supply, and what of it counts."""
+    driver = entry.one_of("driver")
+    if not driver:
+        return "", ()
+    sections = DRIVER_SECTIONS.get(driver, ())
+    if not sections:
+        if entry.has("of"):
+            entry.wrong("of", f"the driver {driver} counts {DRIVERS[driver][1]}; nothing can be named for it.")
+        return driver, ()
+    if driver in NEEDS_OF and not entry.has("of"):
+        entry.wrong("of", f"the driver {driver} needs the names of its {sections[0]}.")
+    known = [name for section in sections for name in entry.reading.declared(section)]
+    called = " or ".join({"stock": "stock role", "parts": "part", "joints": "joint", "hardware": "hardware", "finish": "finish"}[each] for each in sections)
+    return driver, entry.names("of", known, called)
+
+
+def read_supply(entry: Entry) -> Supply:
+    """Something used up."""
+    driver, of = _driven(entry)
+    return Supply(entry.name, entry.words("says"), entry.role("stock"), driver, of, entry.when())
+
+
+def read_operation(entry: Entry) -> Operation:
+    """A step of the work; only holes and counts are counted here, everything else from the take-off."""
+    driver, of = _driven(entry)
+    counts = driver in NEEDS_COUNT
+    if driver and counts != entry.has("count"):
+        entry.wrong("count", f"the driver {driver} {'needs a count' if counts else 'is counted from the take-off; it takes no count'}.")
+    return Operation(entry.name, entry.words("says"), driver, of, entry.formula_or_none("count"), entry.when())
+
+
+def read_span(entry: Entry) -> Span:
+    """A span with an even load."""
+    return Span(
+        entry.name,
+        _part_there(entry, "part"),
+        entry.formula("span"),
+        entry.load("load"),
+        cast(Literal["shelf", "bench"], entry.one_of("limit", "shelf")),
+        entry.when(),
+    )
+
+
+def read_must(entry: Entry) -> Must:
+    """A rule with its sentence."""
+    severity = cast(Literal["failure", "warning"], entry.one_of("severity", "failure"))
+    return Must(entry.name, entry.rule("that"), entry.sentence("says"), severity, entry.when())

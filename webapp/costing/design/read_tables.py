@@ -1,0 +1,255 @@
+"""The design form as tables: its sections, their fields, and what each field may hold. The reader and the schema use these."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Final, Literal
+
+from webapp.costing.catalogue import Kind
+from webapp.costing.design.formulas import AREA, FUNCTIONS, LENGTH, NUMBER, Dimension
+from webapp.costing.design.model import DRIVERS, Axis
+
+Sort = Literal[
+    "words",  # free text
+    "sentence",  # free text with {names} to be filled in
+    "formula",  # a measure or a formula of the field's dimension
+    "rule",  # a formula with one comparison
+    "amount",  # a length with its unit, or a plain whole number
+    "load",  # a load along a length, with its unit
+    "whole",  # a plain whole number, 1 or more
+    "one_of",  # one of the field's answers
+    "yes_no",
+    "role",  # a name of the section stock, of one of the field's kinds
+    "part",  # a name of the section parts
+    "names",  # a list of names that the section's own rules look up
+    "answer",  # an answer of one of the choices
+    "at",  # where a part stands: formulas for x, y and z
+    "runs",  # which axes length and width follow
+    "band",  # which stock on which edges
+    "lines",  # a list of free texts
+    "section",  # a whole section, with a table of its own
+]
+
+AXES: Final[tuple[Axis, ...]] = ("x", "y", "z")
+
+#: A name: lower-case words joined by single underscores.
+NAME_PATTERN: Final = "[a-z][a-z0-9]*(?:_[a-z0-9]+)*"
+NAME: Final = re.compile(NAME_PATTERN)
+LONGEST_NAME: Final = 40
+LONGEST_WORDS: Final = 600
+
+#: Names with a meaning of their own in formulas, or in the workings that keep a formula beside its inputs.
+TAKEN_NAMES: Final = frozenset((
+    *FUNCTIONS, "number", "sum", "self", "figure_id", "label", "unit", "words", "expression", "source",
+))  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True)
+class Field:
+    """One field of an entry: what it holds, and what is said about it in the schema."""
+
+    name: str
+    sort: Sort
+    says: str
+    required: bool = False
+    dimension: Dimension | None = None
+    kinds: tuple[Kind, ...] = ()
+    answers: tuple[str, ...] = ()
+    most: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class Section:
+    """One section of the form: named entries with the same fields. `entry` is what one of them is called in a sentence."""
+
+    name: str
+    entry: str
+    says: str
+    fields: tuple[Field, ...]
+    most: int
+    required: bool = False
+
+
+def _need(name: str, sort: Sort, says: str, **rest: object) -> Field:
+    return Field(name, sort, says, required=True, **rest)  # type: ignore[arg-type]
+
+
+_SAYS: Final = _need("says", "words", "What it is, in words that are printed.")
+_WHEN: Final = Field("when", "answer", "The answer under which this entry belongs to the design; always, where not given.")
+
+
+def _role(name: str, says: str, *kinds: Kind, required: bool = True) -> Field:
+    return Field(name, "role", says, required=required, kinds=kinds)
+
+
+def _number(name: str, says: str, required: bool = False) -> Field:
+    return Field(name, "formula", says, required=required, dimension=NUMBER)
+
+
+def _length(name: str, says: str, required: bool = False) -> Field:
+    return Field(name, "formula", says, required=required, dimension=LENGTH)
+
+
+SIZES: Final = Section("sizes", "size", "What the user may change, with its limits.", (
+    _SAYS,
+    _need("usual", "amount", "The value it starts from: a length with its unit, or a plain whole number."),
+    _need("least", "amount", "The least it may be."),
+    _need("most", "amount", "The most it may be."),
+), most=40, required=True)  # fmt: skip
+
+STOCK: Final = Section("stock", "stock role", "The places in the design that a material fills.", (
+    _SAYS,
+    _need("kind", "one_of", "The kind of material.", answers=tuple(kind.value for kind in Kind)),
+    _need("usual", "words", "The code of the material it starts from."),
+), most=60, required=True)  # fmt: skip
+
+CHOICES: Final = Section("choices", "choice", "Questions with a few answers.", (
+    _SAYS,
+    _need("answers", "names", "The answers; no answer may stand in two choices."),
+    _need("usual", "words", "The answer it starts from."),
+), most=12)  # fmt: skip
+
+#: Values are one measure or one formula each, or one for each answer of a choice; they have no fields.
+VALUES: Final = Section("values", "value", "Named measures and formulas.", (), most=400)
+
+PARTS: Final = Section("parts", "part", "The kinds of part, each written once however many there are.", (
+    _SAYS,
+    _role("stock", "What it is cut from.", Kind.SHEET, Kind.BOARD, Kind.LENGTH),
+    _number("count", "How many.", required=True),
+    _length("length", "Finished length as seen.", required=True),
+    _length("width", "Finished width as seen; a length of stock has its own where this isn't given."),
+    _length("thickness", "Finished thickness of a part planed from boards; other stock has its own."),
+    _need("runs", "runs", "Which axes the length and the width follow; the thickness takes the third."),
+    Field("at", "at", "The corner nearest the front left at the floor, for piece number 1, 2 and so on; 0 where not given."),
+    Field("grain", "one_of", "Which way the grain of a sheet runs.", answers=("length", "width", "free")),
+    Field("band", "band", "Edge band, and the edges that have it, as seen in the finished thing."),
+    _length("joint_length", "What tenons, tongues and housings add to the length of the blank."),
+    _length("joint_width", "What tongues and housings add to the width of the blank."),
+    Field("layers", "whole", "How many blanks are glued face to face to make one.", most=20),
+    _WHEN,
+), most=200, required=True)  # fmt: skip
+
+JOINTS: Final = Section("joints", "joint", "Parts held together: rows of fastenings, lines of glue, or both.", (
+    _SAYS,
+    _need("from", "part", "The part that the fastening passes through first."),
+    _need("into", "part", "The part that it goes into."),
+    _role("with", "The fastening.", Kind.FASTENER, required=False),
+    _length("run", "The length of one row or line."),
+    _number("rows", "How many rows or lines in the whole thing."),
+    _length("spacing", "How far apart the fastenings of a row are at most."),
+    _length("end", "How far the first and the last stand from the ends of the run."),
+    _number("at_least", "The fewest in a row."),
+    _number("count", "How many in the whole thing, where they don't stand in rows."),
+    _role("glue", "The glue.", Kind.LIQUID, required=False),
+    _length("glue_width", "How wide a line of glue is."),
+    _length("grip", "What a screw passes through before it bites."),
+    _length("room", "What there is to bite into."),
+    Field("bites", "one_of", "What it bites into.", answers=("solid", "sheet_edge", "sheet_face")),
+    Field("touches", "yes_no", "Whether the parts have to touch; yes, where not given."),
+    _WHEN,
+), most=200)  # fmt: skip
+
+HARDWARE: Final = Section("hardware", "piece of hardware", "Pieces that are bought and fitted.", (
+    _SAYS,
+    _role("stock", "What it is.", Kind.PIECE, Kind.FASTENER),
+    _number("count", "How many.", required=True),
+    _WHEN,
+), most=100)  # fmt: skip
+
+SURFACES: Final = Section("surfaces", "surface", "Areas to be finished: faces of a part, edges, or an area worked out.", (
+    Field("part", "part", "The part whose faces or edges these are."),
+    Field("faces", "whole", "How many broad faces of each.", most=2),
+    Field("edges", "one_of", "Which edges; of all parts, where no part is given.", answers=("banded", "all", "long", "ends")),
+    Field("area", "formula", "The area, worked out.", dimension=AREA),
+    Field("raw_edge", "yes_no", "Whether it is raw edge, which drinks more."),
+    _WHEN,
+), most=100)  # fmt: skip
+
+FINISH: Final = Section("finish", "finish", "So many coats on the named surfaces.", (
+    _SAYS,
+    _role("stock", "What is put on.", Kind.LIQUID),
+    _need("coats", "whole", "How many coats.", most=20),
+    _need("on", "names", "The surfaces."),
+    _WHEN,
+), most=20)  # fmt: skip
+
+_DRIVER: Final = _need("driver", "one_of", "What drives it.", answers=tuple(DRIVERS))
+_OF: Final = Field("of", "names", "What of it counts; all, where not given.")
+
+SUPPLIES: Final = Section("supplies", "supply", "What is used up in proportion to a driver.", (
+    _SAYS,
+    _role("stock", "What is used up.", Kind.PIECE, Kind.AREA, Kind.LIQUID, Kind.FASTENER, Kind.SERVICE),
+    _need("driver", "one_of", "What drives it.", answers=tuple(name for name in DRIVERS if name not in ("holes", "count"))),
+    _OF,
+    _WHEN,
+), most=40)  # fmt: skip
+
+OPERATIONS: Final = Section("operations", "operation", "The steps of the work by the shop's names for them, and what drives each.", (
+    _SAYS,
+    _DRIVER,
+    _OF,
+    _number("count", "How many, where the driver is holes or count."),
+    _WHEN,
+), most=100)  # fmt: skip
+
+SPANS: Final = Section("spans", "span", "Parts that span and are loaded evenly: checked for sag.", (
+    _need("part", "part", "The part that spans."),
+    _length("span", "The clear span.", required=True),
+    _need("load", "load", "The load on a length of it, with its unit."),
+    Field("limit", "one_of", "How much it may sag.", answers=("shelf", "bench")),
+    _WHEN,
+), most=40)  # fmt: skip
+
+MUSTS: Final = Section("musts", "rule", "What has to hold, and the sentence when it doesn't.", (
+    _need("that", "rule", "A comparison of two formulas."),
+    _need("says", "sentence", "The sentence when it does not hold, with {names} filled in."),
+    Field("severity", "one_of", "Whether the design fails by it, or only earns a warning.", answers=("failure", "warning")),
+    _WHEN,
+), most=60)  # fmt: skip
+
+SECTIONS: Final[Mapping[str, Section]] = {
+    section.name: section
+    for section in (
+        SIZES, STOCK, CHOICES, VALUES, PARTS, JOINTS, HARDWARE, SURFACES, FINISH, SUPPLIES, OPERATIONS, SPANS, MUSTS,
+    )
+}  # fmt: skip
+
+#: The sections whose names stand in formulas and sentences, in one space.
+NAME_SPACE: Final = ("sizes", "stock", "choices", "values")
+#: The sections whose names are looked up by others; each has its own space, apart from the names in formulas.
+LOOKED_UP: Final = ("parts", "joints", "hardware", "surfaces", "finish")
+
+CLOSES: Final = Section("closes", "overall size", "What the whole comes to along x, y and z.", tuple(
+    _length(axis, f"The overall size along {axis}.", required=True) for axis in AXES
+), most=3, required=True)  # fmt: skip
+
+#: The form itself: its own fields, and its sections in the order in which they are written.
+DESIGN: Final = Section("", "the design", "A parametric design.", (
+    _need("form", "one_of", "The form of this text.", answers=("1",)),
+    _need("design", "words", "The design's code, in lower-case words joined by underscores."),
+    _need("name", "words", "Its name as printed."),
+    _need("says", "words", "What it is, in one sentence."),
+    *(
+        Field(section.name, "section", section.says, required=section.required)
+        for name in (
+            "sizes", "stock", "choices", "values", "parts", "closes", "joints", "hardware", "surfaces", "finish", "supplies",
+            "operations", "spans", "musts",
+        )
+        for section in (CLOSES if name == "closes" else SECTIONS[name],)
+    ),
+    _need("scope", "sentence", "What a quote says of it, with {names} filled in."),
+    Field("not_included", "lines", "What a quote says is not included.", most=30),
+), most=1, required=True)  # fmt: skip
+
+#: What the names in `of` are, for each driver: sections in which to look. Drivers that aren't here take no `of`.
+DRIVER_SECTIONS: Final[Mapping[str, tuple[str, ...]]] = {
+    "parts": ("stock", "parts"), "sheets_handled": ("stock",), "saw_cuts": ("stock",), "cut_metres": ("stock",),
+    "banded_metres": ("stock", "parts"), "fastenings": ("joints",), "joints": ("joints",), "hardware": ("hardware",),
+    "square_metres": ("finish",), "square_metres_by_coat": ("finish",), "square_metres_between_coats": ("finish",),
+    "pieces_by_coat": ("finish",), "glue_ups": ("stock", "parts"), "strips": ("stock", "parts"),
+}  # fmt: skip
+#: Drivers that say nothing without an `of`, and drivers that need a count of their own.
+NEEDS_OF: Final = ("fastenings", "joints", "hardware")
+NEEDS_COUNT: Final = ("holes", "count")

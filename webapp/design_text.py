@@ -1,0 +1,152 @@
+"""Forms as text, at the edge: every scalar is text, read by our own parsers later; whatever hides something is refused."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+
+import yaml
+
+from webapp.costing.design.canonical import DEEPEST, MOST_NODES
+from webapp.costing.errors import Problem
+
+MOST_BYTES = 64 * 1024
+
+
+class _RefusedError(Exception):
+    """Reading stops here: going on would cost too much, or mean nothing."""
+
+
+@dataclass(slots=True)
+class _Open:
+    """A mapping or list that is being read; `key` is the name whose content comes next, None where a name does."""
+
+    path: str
+    content: dict[str, object] | list[object]
+    key: str | None = None
+
+
+@dataclass(slots=True)
+class _Reader:
+    problems: list[Problem] = field(default_factory=list)
+    lines: dict[str, int] = field(default_factory=dict)
+    open: list[_Open] = field(default_factory=list)
+    document: object = None
+    nodes: int = 0
+
+    def take(self, event: yaml.Event) -> None:
+        line = event.start_mark.line + 1 if event.start_mark else 1
+        match event:
+            case yaml.DocumentStartEvent(explicit=explicit):
+                if self.document is not None or explicit:
+                    self.refuse(line, "a line of three dashes or a directive has no place in a form")
+            case yaml.AliasEvent():
+                self.refuse(line, f"'*{event.anchor}' stands for something written elsewhere; write it out")
+            case yaml.ScalarEvent():
+                self.node(event, line)
+                self.scalar(event.value, line)
+            case yaml.MappingStartEvent() | yaml.SequenceStartEvent():
+                self.node(event, line)
+                self.start({} if isinstance(event, yaml.MappingStartEvent) else [], line)
+            case yaml.MappingEndEvent() | yaml.SequenceEndEvent():
+                self.open.pop()
+
+    def refuse(self, line: int, reason: str) -> None:
+        self.problems.append(Problem(self.place(), f"Line {line}: {reason}."))
+        raise _RefusedError
+
+    def place(self) -> str:
+        if not self.open:
+            return ""
+        last = self.open[-1]
+        inner = str(len(last.content)) if isinstance(last.content, list) else last.key or ""
+        return ".".join(each for each in (last.path, inner) if each)
+
+    def node(self, event: yaml.NodeEvent, line: int) -> None:
+        self.nodes += 1
+        if self.nodes > MOST_NODES:
+            self.refuse(line, f"the text holds more than {MOST_NODES} entries")
+        if event.anchor is not None:
+            self.refuse(line, f"'&{event.anchor}' marks something to be used elsewhere; write it out there")
+        tag = getattr(event, "tag", None)
+        if tag is not None:
+            self.refuse(line, f"the tag '{tag}' has no place in a form; every value is plain text")
+
+    def scalar(self, value: str, line: int) -> None:
+        if not self.open:
+            self.refuse(line, "the text has to start with a name and a colon")
+        last = self.open[-1]
+        if isinstance(last.content, dict) and last.key is None:
+            path = f"{last.path}.{value}" if last.path else value
+            if value in last.content:
+                self.problems.append(Problem(path, f"Line {line}: '{value[:80]}' is written twice; the first stands on line {self.lines[path]}."))
+            self.lines.setdefault(path, line)
+            last.key = value
+        else:
+            self.put(value, line)
+
+    def start(self, content: dict[str, object] | list[object], line: int) -> None:
+        if not self.open:
+            if isinstance(content, list):
+                self.refuse(line, "the text has to start with a name and a colon, not with a list")
+            self.document = content
+            self.open.append(_Open("", content))
+            return
+        if isinstance(self.open[-1].content, dict) and self.open[-1].key is None:
+            self.refuse(line, "a name has to be plain text, not a list or a mapping")
+        if len(self.open) >= DEEPEST:
+            self.refuse(line, f"the text is nested more than {DEEPEST} levels deep")
+        path = self.place()
+        self.put(content, line)
+        self.open.append(_Open(path, content))
+
+    def put(self, value: object, line: int) -> None:
+        last = self.open[-1]
+        self.lines.setdefault(self.place(), line)
+        if isinstance(last.content, list):
+            last.content.append(value)
+        else:
+            assert last.key is not None
+            last.content.setdefault(last.key, value)
+            last.key = None
+
+
+def read_text(text: str) -> tuple[dict[str, object] | None, tuple[Problem, ...]]:
+    """A form's text as nested mappings, lists and text, or None and what is wrong, with line numbers. Never raises."""
+    document, problems, _ = read_text_lines(text)
+    return document, problems
+
+
+def read_text_lines(text: str) -> tuple[dict[str, object] | None, tuple[Problem, ...], Mapping[str, int]]:
+    """As read_text; and the line on which each path ('parts.side.length') stands, for problems that are found later."""
+    if len(text.encode("utf-8", "surrogatepass")) > MOST_BYTES:
+        return None, (Problem("", f"The text is longer than {MOST_BYTES // 1024} kB."),), {}
+    reader = _Reader()
+    try:
+        for event in yaml.parse(text, Loader=yaml.SafeLoader):
+            reader.take(event)
+    except _RefusedError:
+        pass
+    except yaml.MarkedYAMLError as error:
+        mark = error.problem_mark or error.context_mark
+        where = f"Line {mark.line + 1}" if mark else "The text"
+        sentence = f"{where} can't be read: look for a missing colon, comma or bracket, or put the value in quotation marks."
+        reader.problems.append(Problem(reader.place(), sentence))
+    except yaml.YAMLError:
+        reader.problems.append(Problem("", "The text holds signs that can't be printed."))
+    if reader.document is None and not reader.problems:
+        reader.problems.append(Problem("", "The text is empty."))
+    whole = reader.document if isinstance(reader.document, dict) and not reader.problems else None
+    return whole, tuple(reader.problems), reader.lines
+
+
+def with_lines(problems: Sequence[Problem], lines: Mapping[str, int]) -> tuple[Problem, ...]:
+    """Problems of a form that came as text, each sentence led by its line where that is known."""
+    found = []
+    for problem in problems:
+        path = problem.field
+        while path and path not in lines:
+            path = path.rpartition(".")[0]
+        sentence = f"Line {lines[path]}: {problem.message}" if path else problem.message
+        found.append(Problem(problem.field, sentence, problem.severity))
+    return tuple(found)
