@@ -66,6 +66,8 @@ def dual_functions(sizes: Iterable[int], whole: int, most: int) -> list[DualFunc
     if len(useful) > most:
         useful = [useful[place * len(useful) // most] for place in range(most)]
     found = [DualFunction(Family.PLAIN, 0)]
+    if whole <= 1:
+        return found
     found += [DualFunction(Family.THRESHOLD, threshold) for threshold in useful]
     found += [DualFunction(Family.ROUNDED, count) for count in range(1, min(most, 10) + 1)]
     found += [DualFunction(Family.STEPPED, threshold) for threshold in useful]

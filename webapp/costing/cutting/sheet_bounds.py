@@ -26,14 +26,18 @@ class SheetBound:
         self.worths: dict[tuple[int, ...], PieceWorth] = {}
         self.needs: dict[tuple[int, ...], tuple[Fraction, int, int]] = {}
 
-    def least_price(self, ceiling: int) -> int:
-        """A valid bound in the problem's price units, not above `ceiling` (a price at which the pieces can be had)."""
+    def least_price(self, ceiling: int, at_least: int = 0) -> int:
+        """A valid bound in the problem's price units, not above `ceiling` (a price at which the pieces can be had).
+
+        `at_least` is a bound known from elsewhere, raised to the next price that a purchase can come to.
+        """
         if not self.problem.kinds:
             return 0
         sheets = self.problem.sheets
         prices = [sheet.price for sheet in sheets]
         everything = tuple(range(len(sheets)))
         bound = max(
+            at_least,
             ceil(self._worth(everything).demand(prices)),
             ceil(self._demand_with_credit(prices)),
             max(min(s.price for s in sheets if kind.fits(s.along, s.across)) for kind in self.problem.kinds),

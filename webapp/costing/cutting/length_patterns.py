@@ -1,0 +1,149 @@
+"""The best pattern for one bar, exactly or within a bound, and all patterns where they are few."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from webapp.costing.cutting.length_problem import Pattern
+
+LONGEST_TABLE = 40_000
+MOST_NODES = 40_000
+
+
+@dataclass(frozen=True, slots=True)
+class BestPattern:
+    """A pattern, its worth, and a worth that no pattern exceeds (equal to it where the search was complete)."""
+
+    pattern: Pattern
+    worth: int
+    at_most: int
+
+
+def best_patterns(
+    sizes: Sequence[int], counts: Sequence[int], worths: Sequence[int], rooms: Sequence[int]
+) -> list[BestPattern]:
+    """For each room the pattern of greatest worth, with no more of a kind than `counts`."""
+    wanted = [place for place in range(len(sizes)) if worths[place] > 0]
+    if max(rooms) <= LONGEST_TABLE:
+        return _by_table(wanted, sizes, counts, worths, rooms)
+    return [_by_search(wanted, sizes, counts, worths, room) for room in rooms]
+
+
+def _by_table(
+    wanted: list[int], sizes: Sequence[int], counts: Sequence[int], worths: Sequence[int], rooms: Sequence[int]
+) -> list[BestPattern]:
+    longest = max(rooms)
+    table = np.zeros(longest + 1, dtype=np.int64)
+    taken: list[tuple[int, int, NDArray[np.bool_]]] = []
+    for place in wanted:
+        remaining = min(counts[place], longest // sizes[place])
+        bundle = 1
+        while remaining > 0:
+            bundle = min(bundle, remaining)
+            remaining -= bundle
+            size = bundle * sizes[place]
+            with_bundle = table[: longest + 1 - size] + bundle * worths[place]
+            better = with_bundle > table[size:]
+            table[size:] = np.where(better, with_bundle, table[size:])
+            taken.append((place, bundle, better))
+            bundle *= 2
+    answers = []
+    for room in rooms:
+        pattern = [0] * len(sizes)
+        left = room
+        for place, bundle, better in reversed(taken):
+            size = bundle * sizes[place]
+            if left >= size and better[left - size]:
+                pattern[place] += bundle
+                left -= size
+        worth = int(table[room])
+        answers.append(BestPattern(tuple(pattern), worth, worth))
+    return answers
+
+
+def _by_search(
+    wanted: list[int], sizes: Sequence[int], counts: Sequence[int], worths: Sequence[int], room: int
+) -> BestPattern:
+    """Depth first, the best worth for its size first; a branch is left when its remaining room can't make up."""
+    order = sorted(wanted, key=lambda place: (-worths[place] / sizes[place], place))
+    taken = [0] * len(order)
+    best_taken = list(taken)
+    best = 0
+    worth, left, depth, nodes = 0, room, 0, 0
+    most = _relaxed([(sizes[place], counts[place], worths[place]) for place in order], room)
+    while True:
+        for level in range(depth, len(order)):
+            place = order[level]
+            taken[level] = min(counts[place], left // sizes[place])
+            worth += taken[level] * worths[place]
+            left -= taken[level] * sizes[place]
+            nodes += 1
+        if worth > best:
+            best, best_taken = worth, list(taken)
+        if best == most or nodes > MOST_NODES:
+            break
+        level = len(order) - 1
+        while level >= 0:
+            place = order[level]
+            if taken[level]:
+                taken[level] -= 1
+                worth -= worths[place]
+                left += sizes[place]
+                following = order[level + 1] if level + 1 < len(order) else None
+                if following is not None and (best - worth) * sizes[following] < left * worths[following]:
+                    break
+                worth -= taken[level] * worths[place]
+                left += taken[level] * sizes[place]
+                taken[level] = 0
+            level -= 1
+        if level < 0:
+            most = best
+            break
+        depth = level + 1
+    pattern = [0] * len(sizes)
+    for level, place in enumerate(order):
+        pattern[place] = best_taken[level]
+    return BestPattern(tuple(pattern), best, most)
+
+
+def _relaxed(choices: list[tuple[int, int, int]], room: int) -> int:
+    """The worth if the last piece could be cut short: never less than the best pattern's."""
+    total = 0
+    for size, count, worth in choices:
+        whole = min(count, room // size)
+        total += whole * worth
+        room -= whole * size
+        if whole < count:
+            return total + room * worth // size
+    return total
+
+
+def all_patterns(sizes: Sequence[int], counts: Sequence[int], room: int, most: int) -> list[Pattern] | None:
+    """Every pattern to which nothing can be added, or None where there are more than `most`; `sizes` long to short."""
+    found: list[Pattern] = []
+    taken = [0] * len(sizes)
+    looked = 0
+
+    def extend(level: int, left: int, least_missing: int) -> bool:
+        nonlocal looked
+        looked += 1
+        if looked > 20 * most:
+            return False
+        if level == len(sizes):
+            if left < least_missing:
+                found.append(tuple(taken))
+            return len(found) <= most
+        fitting = min(counts[level], left // sizes[level])
+        for number in range(fitting, -1, -1):
+            taken[level] = number
+            missing = sizes[level] if number < counts[level] else least_missing
+            if not extend(level + 1, left - number * sizes[level], missing):
+                return False
+        taken[level] = 0
+        return True
+
+    return found if len(sizes) <= 60 and extend(0, room, room + 1) else None

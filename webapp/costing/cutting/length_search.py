@@ -1,0 +1,221 @@
+"""Plans for lengths: longest piece first, then patterns priced by column generation and bought whole."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from math import floor
+
+from webapp.costing.cutting.effort import Effort
+from webapp.costing.cutting.length_master import Column, Master
+from webapp.costing.cutting.length_patterns import all_patterns, best_patterns
+from webapp.costing.cutting.length_problem import LengthProblem, Pattern
+
+WORTH_SCALE = 10**6
+MOST_PATTERNS = 3000
+SHORTEST_SEARCH = 30
+
+
+@dataclass(slots=True)
+class Purchase:
+    """Bars to buy and how each is cut, with how often; the pieces of each kind that found no bar."""
+
+    uses: dict[Column, int]
+    homeless: tuple[int, ...]
+    price: int
+
+    def rank(self, problem: LengthProblem) -> tuple[int, int, int]:
+        """Smaller is better: length without a place, price, then the longer single offcut."""
+        spare = max((problem.bars[bar].size - problem.length_of(pattern) for bar, pattern in self.uses), default=0)
+        return problem.length_of(self.homeless), self.price, -spare
+
+
+def first_purchase(problem: LengthProblem) -> Purchase:
+    """Longest piece first, for each order of preference between the bars; each bar is then the cheapest that holds."""
+    bars = problem.bars
+    everything = range(len(bars))
+    preferences = (
+        sorted(everything, key=lambda bar: (bars[bar].price / bars[bar].size, -bars[bar].size)),
+        sorted(everything, key=lambda bar: (-bars[bar].size, bars[bar].price)),
+        sorted(everything, key=lambda bar: (bars[bar].price, -bars[bar].size)),
+    )
+    limits = [bar.limit for bar in bars]
+    purchases = [_fill_in_turn(problem, problem.counts, limits, preference) for preference in preferences]
+    return min(purchases, key=lambda purchase: purchase.rank(problem))
+
+
+def _fill_in_turn(
+    problem: LengthProblem, counts: Sequence[int], limits: Sequence[int], preference: list[int]
+) -> Purchase:
+    """Fill one bar after another, the longest piece that still fits first."""
+    left = list(counts)
+    limit = list(limits)
+    uses: dict[Column, int] = {}
+    price = 0
+    while True:
+        longest = next((kind for kind, count in enumerate(left) if count), None)
+        if longest is None:
+            break
+        size = problem.sizes[longest]
+        bar = next((bar for bar in preference if limit[bar] and problem.bars[bar].size >= size), None)
+        if bar is None:
+            shortest = min(problem.sizes[kind] for kind, count in enumerate(left) if count)
+            if not any(limit[bar] and problem.bars[bar].size >= shortest for bar in preference):
+                break
+            homeless, left[longest] = left[longest], 0
+            rest = _fill_in_turn(problem, left, limit, preference)
+            unplaced = list(rest.homeless)
+            unplaced[longest] += homeless
+            return Purchase(_joined(uses, rest.uses), tuple(unplaced), price + rest.price)
+        pattern = _longest_first(problem, left, problem.bars[bar].size)
+        length = problem.length_of(pattern)
+        holding = [b for b in preference if limit[b] and problem.bars[b].size >= length]
+        bar = min(holding, key=lambda b: (problem.bars[b].price, -problem.bars[b].size, b))
+        times = min(limit[bar], *(left[kind] // number for kind, number in enumerate(pattern) if number))
+        limit[bar] -= times
+        uses[(bar, pattern)] = uses.get((bar, pattern), 0) + times
+        price += times * problem.bars[bar].price
+        left = [count - times * number for count, number in zip(left, pattern, strict=True)]
+    return Purchase(uses, tuple(left), price)
+
+
+def _longest_first(problem: LengthProblem, left: Sequence[int], room: int) -> Pattern:
+    pattern = []
+    for size, count in zip(problem.sizes, left, strict=True):
+        number = min(count, room // size)
+        room -= number * size
+        pattern.append(number)
+    return tuple(pattern)
+
+
+def _joined(one: dict[Column, int], other: dict[Column, int]) -> dict[Column, int]:
+    return {column: one.get(column, 0) + other.get(column, 0) for column in one | other}
+
+
+class ColumnGeneration:
+    """Prices patterns until none helps; keeps the best bound met on the way and every pattern found."""
+
+    def __init__(self, problem: LengthProblem, purchase: Purchase, seed: int, effort: Effort) -> None:
+        self.problem = problem
+        self.seed = seed
+        self.effort = effort
+        self.limits = [bar.limit for bar in problem.bars]
+        self.bound = 0
+        self.pool: dict[Column, None] = dict.fromkeys(purchase.uses)
+
+    def price_patterns(self) -> list[tuple[Column, float]]:
+        """Column generation on the whole demand, then the columns that the linear optimum uses."""
+        return self._generate(self.problem.counts, self.limits, keep_bound=True)
+
+    def dive(self, uses: list[tuple[Column, float]]) -> Purchase | None:
+        """Buy the whole parts of the linear optimum, price the rest again, and so on until all is bought."""
+        left = list(self.problem.counts)
+        limits = list(self.limits)
+        bought: dict[Column, int] = {}
+        while any(left):
+            if not uses:
+                return None
+            chosen = [(column, floor(use + 1e-6)) for column, use in uses if use >= 1 - 1e-6]
+            if not chosen:
+                chosen = [(max(uses, key=lambda column_use: (column_use[1], column_use[0]))[0], 1)]
+            for (bar, pattern), times in chosen:
+                cut = tuple(min(number, count) for number, count in zip(pattern, left, strict=True))
+                needed = min(times, limits[bar])
+                while needed and any(cut):
+                    bought[(bar, cut)] = bought.get((bar, cut), 0) + 1
+                    limits[bar] -= 1
+                    needed -= 1
+                    left = [count - number for count, number in zip(left, cut, strict=True)]
+                    cut = tuple(min(number, count) for number, count in zip(pattern, left, strict=True))
+            if any(left):
+                if self.effort.over():
+                    return None
+                uses = self._generate(left, limits, keep_bound=False)
+        price = sum(times * self.problem.bars[bar].price for (bar, _), times in bought.items())
+        return Purchase(bought, tuple(left), price)
+
+    def buy_whole(self, columns: Sequence[Column], nodes: int) -> tuple[Purchase | None, bool]:
+        """The cheapest whole purchase of these columns, and whether it is proved so."""
+        master = Master(self.problem, self.problem.counts, self.limits, self.seed)
+        for bar, pattern in columns:
+            master.add(bar, pattern)
+        uses, best = master.solve_whole(self.effort, nodes)
+        if uses is None:
+            return None, False
+        left = list(self.problem.counts)
+        bought: dict[Column, int] = {}
+        for (bar, pattern), times in zip(master.columns, uses, strict=True):
+            for _ in range(times):
+                cut = tuple(min(number, count) for number, count in zip(pattern, left, strict=True))
+                if any(cut):
+                    bought[(bar, cut)] = bought.get((bar, cut), 0) + 1
+                    left = [count - number for count, number in zip(left, cut, strict=True)]
+        price = sum(times * self.problem.bars[bar].price for (bar, _), times in bought.items())
+        return Purchase(bought, tuple(left), price), best
+
+    def every_column(self) -> list[Column] | None:
+        """Every full pattern of every bar, where they are few."""
+        columns: list[Column] = []
+        for place, bar in enumerate(self.problem.bars):
+            patterns = all_patterns(self.problem.sizes, self.problem.counts, bar.size, MOST_PATTERNS - len(columns))
+            if patterns is None:
+                return None
+            columns += [(place, pattern) for pattern in patterns]
+        return columns
+
+    def _generate(
+        self, counts: Sequence[int], limits: Sequence[int], *, keep_bound: bool
+    ) -> list[tuple[Column, float]]:
+        problem = self.problem
+        bars = [place for place in range(len(problem.bars)) if limits[place]]
+        if not bars:
+            return []
+        master = Master(problem, counts, limits, self.seed)
+        for bar, pattern in self.pool:
+            cut = tuple(min(number, count) for number, count in zip(pattern, counts, strict=True))
+            if limits[bar]:
+                master.add(bar, cut)
+        relaxed = master.solve_relaxed(self.effort)
+        while relaxed is not None and not (self.effort.over() and keep_bound):
+            worths = [floor(worth * WORTH_SCALE) for worth in relaxed.worths]
+            rooms = [problem.bars[bar].size for bar in bars]
+            found = best_patterns(problem.sizes, counts, worths, rooms)
+            self.effort.steps += len(bars)
+            if keep_bound:
+                most = {bar: answer.at_most for bar, answer in zip(bars, found, strict=True)}
+                self.bound = max(self.bound, self._bound_from(worths, most))
+            added = False
+            for bar, answer in zip(bars, found, strict=True):
+                price = problem.bars[bar].price + relaxed.savings[bar]
+                if answer.worth > (price + 1e-4) * WORTH_SCALE:
+                    added = master.add(bar, answer.pattern) or added
+            if not added or self.effort.out_of_time():
+                break
+            relaxed = master.solve_relaxed(self.effort)
+        self.pool.update(dict.fromkeys(master.columns))
+        if relaxed is None:
+            return []
+        priced = master.columns[: len(relaxed.uses)]
+        return [(column, use) for column, use in zip(priced, relaxed.uses, strict=True) if use > 1e-6]
+
+    def _bound_from(self, worths: list[int], most: dict[int, int]) -> int:
+        """The price below which nothing can be had if a piece is worth this much and no bar holds more than `most`.
+
+        The worths are shrunk until no unlimited bar holds more than its price; what limited bars hold beyond theirs
+        is given away. Farley, 'A note on bounding a class of linear programming problems', Operations Research 38
+        (1990).
+        """
+        total = sum(worth * count for worth, count in zip(worths, self.problem.counts, strict=True))
+        whole = sum(self.problem.counts)
+        bars = self.problem.bars
+        top, base = 1, 1
+        for bar, held in most.items():
+            price = bars[bar].price * WORTH_SCALE
+            if bars[bar].limit >= whole and held * top > price * base:
+                top, base = price, held
+        given = sum(
+            bars[bar].limit * max(0, held * top - bars[bar].price * WORTH_SCALE * base)
+            for bar, held in most.items()
+            if bars[bar].limit < whole
+        )
+        return -(-(total * top - given) // (base * WORTH_SCALE))
