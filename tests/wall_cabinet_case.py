@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from datetime import date
 from decimal import Decimal
-from fractions import Fraction as F
+from fractions import Fraction
 from pathlib import Path
 
 from webapp.costing.catalogue import Catalogue, Kind, Material, Offer, PriceSeen
@@ -13,6 +13,8 @@ from webapp.costing.rates import OperationRate, Rates
 from webapp.costing.settings_table import default_rates
 from webapp.costing.snapshot import Inputs
 from webapp.design_text import read_text
+
+F = Fraction
 
 TODAY = date(2026, 11, 2)
 MM = 10**6
@@ -25,7 +27,16 @@ def _material(code: str, name: str, kind: Kind, **values: object) -> Material:
 
 #: Materials of the case; lengths in nm.
 MATERIALS = (
-    _material("thick_sheet", "Plywood 18", Kind.SHEET, thickness=17_800_000, thinnest=17_100_000, grain=1, density=680, stiffness=6960),
+    _material(
+        "thick_sheet",
+        "Plywood 18",
+        Kind.SHEET,
+        thickness=17_800_000,
+        thinnest=17_100_000,
+        grain=1,
+        density=680,
+        stiffness=6960,
+    ),
     _material("thin_sheet", "Plywood 6", Kind.SHEET, thickness=5_800_000, grain=1, density=680),
     _material("maple", "Maple", Kind.BOARD, density="705.6", **{"yield": "0.75"}),
     _material("band", "Edge band 1 mm", Kind.LENGTH, thickness=1_000_000, width=22_000_000, spliced=1),
@@ -97,8 +108,8 @@ MINUTES: dict[str, tuple[object, object, object, object, str]] = {
 #: Settings that section 10 of the case takes, in base units.
 SETTINGS: dict[str, object] = {
     "sheet_trim": 10 * MM, "kerf": 3_200_000, "one_person_length": 3_000 * MM, "full_sheet_takes_two": 0,
-    "glue_squeeze_out": "1.15", "glue_loss": 0, "transfer_flat": "0.65", "raw_first_coat": 1, "raw_edge": 1, "gun_loss": 0,
-    "charged_hours": 1, "labour_maker": 30, "overhead_per_hour": 21, "handling": "0.08", "consumables": 0,
+    "glue_squeeze_out": "1.15", "glue_loss": 0, "transfer_flat": "0.65", "raw_first_coat": 1, "raw_edge": 1,
+    "gun_loss": 0, "charged_hours": 1, "labour_maker": 30, "overhead_per_hour": 21, "handling": "0.08", "consumables": 0,
     "contingency_known": "0.06", "profit": "0.22", "profit_as": 0, "minimum_charge": 0, "tax_goods": "0.0825",
     "tax_services": 0, "deposit": "0.40", "target_per_hour": 65, "per_kilometre": "0.70",
     **{f"charged_{kind}": 0 for kind in Kind},
@@ -116,7 +127,9 @@ def catalogue() -> Catalogue:
     offers: dict[str, tuple[Offer, ...]] = {}
     prices: dict[str, tuple[PriceSeen, ...]] = {}
     for number, (code, size, price) in enumerate(OFFERS):
-        offer = Offer(f"offer_{number:02}", code, "the case's supplier", {name: F(str(value)) for name, value in size.items()})
+        offer = Offer(
+            f"offer_{number:02}", code, "the case's supplier", {name: F(str(value)) for name, value in size.items()}
+        )
         offers[code] = (*offers.get(code, ()), offer)
         prices[offer.id] = (PriceSeen(offer.id, Decimal(price), "USD", TODAY, "the hand-worked case"),)
     return Catalogue({one.code: one for one in MATERIALS}, offers, prices, "USD", TODAY)
@@ -136,7 +149,9 @@ def rates() -> Rates:
 
 def design_document() -> dict[str, object]:
     """The cabinet's design, as its text form gives it."""
-    document, problems = read_text((Path(__file__).parent / "reference" / "wall_cabinet.yaml").read_text(encoding="utf-8"))
+    document, problems = read_text(
+        (Path(__file__).parent / "reference" / "wall_cabinet.yaml").read_text(encoding="utf-8")
+    )
     assert not problems, problems
     return document
 

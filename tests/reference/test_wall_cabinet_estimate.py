@@ -7,7 +7,7 @@ tests/wall_cabinet_case.py. Not an outside source, but an independent sum.
 from __future__ import annotations
 
 from decimal import Decimal
-from fractions import Fraction as F
+from fractions import Fraction
 
 import pytest
 
@@ -15,6 +15,8 @@ from tests import wall_cabinet_case as case
 from webapp.costing.estimate import Estimate
 from webapp.costing.money import to_decimal
 from webapp.costing.snapshot import estimate_inputs
+
+F = Fraction
 
 # material: (need to buy as text, packs bought, cost, by share)
 MATERIALS = {
@@ -95,7 +97,9 @@ def test_exact_needs(found: Estimate) -> None:
     bought = {one.material.code: one for one in found.bought}
     assert found.figures["buy/glue/need"].value == F("11.6493344") / 1100
     assert float(bought["lacquer"].need.value) == pytest.approx(1.148980589, abs=1e-9)
-    gross = next(figure for name, figure in found.figures.items() if name.startswith("buy/maple") and name.endswith("/gross"))
+    gross = next(
+        figure for name, figure in found.figures.items() if name.startswith("buy/maple") and name.endswith("/gross")
+    )
     assert float(gross.value) == pytest.approx(2.065017, abs=5e-7)
 
 
@@ -131,7 +135,11 @@ def test_the_price_build_up_of_both_lines(found: Estimate) -> None:
     assert {name: money(figure.value) for name, figure in cabinet.build_up} == {
         "materials": "260.25", "handling": "20.82", "labour": "191.51", "machine": "26.82", "overhead": "134.06",
     }  # fmt: skip
-    assert {name: money(figure.value) for name, figure in trip.build_up} == {"carriage": "25.20", "labour": "97.50", "overhead": "68.25"}
+    assert {name: money(figure.value) for name, figure in trip.build_up} == {
+        "carriage": "25.20",
+        "labour": "97.50",
+        "overhead": "68.25",
+    }
     assert (money(cabinet.direct.value), money(trip.direct.value)) == ("633.46", "190.95")
     assert (money(cabinet.contingency.value), money(trip.contingency.value)) == ("38.01", "11.46")
     assert (money(cabinet.cost.value), money(trip.cost.value)) == ("671.47", "202.41")
@@ -142,7 +150,8 @@ def test_the_price_build_up_of_both_lines(found: Estimate) -> None:
 
 def test_the_totals(found: Estimate) -> None:
     totals = found.totals
-    assert [money(one.value) for one in (totals.cost, totals.net, totals.tax, totals.total, totals.deposit, totals.balance)] == [
+    foot = (totals.cost, totals.net, totals.tax, totals.total, totals.deposit, totals.balance)
+    assert [money(one.value) for one in foot] == [
         "873.88", "1121.00", "71.03", "1192.03", "476.81", "715.22",
     ]  # fmt: skip
     assert (money(totals.profit.value), money(totals.floor_target.value)) == ("247.12", "959.27")

@@ -43,6 +43,13 @@ DRESSED_THICKNESS: Final[Mapping[int, int]] = {
 }  # fmt: skip
 
 
+def dressed_thickness(nominal_nm: int) -> int:
+    """Minimum dressed thickness of dry softwood, nm. Source: PS 20. Raises ValueError where none is published."""
+    if nominal_nm not in DRESSED_THICKNESS:
+        raise ValueError(f"no dressed thickness is published for {nominal_nm / NM_PER_INCH:g} in")
+    return DRESSED_THICKNESS[nominal_nm]
+
+
 def dressed_width(nominal_nm: int) -> int:
     """Minimum dressed width of dry softwood, nm: nominal less 1/2 in up to 7 in, less 3/4 in from 8 in on.
 

@@ -13,6 +13,9 @@ from enum import StrEnum
 from fractions import Fraction
 from typing import Final
 
+from webapp.costing.boards import dressed_thickness, dressed_width
+from webapp.costing.mass import wood_density
+
 
 class Kind(StrEnum):
     """The kinds of material; each is described and bought in its own way."""
@@ -56,6 +59,7 @@ MATERIAL_PROPERTIES: Final[Mapping[Kind, tuple[Property, ...]]] = {
         _p("stiffness_across", "Stiffness across the grain", "stiffness"),
     ),
     Kind.BOARD: (
+        _p("specific_gravity", "Specific gravity at 12 % moisture", "number", hint="The density follows from it."),
         _DENSITY,
         _STIFFNESS,
         _p("yield", "Usable share of what is bought", "percent", hint="Knots, wane, checks and rip loss; not planing."),
@@ -68,6 +72,7 @@ MATERIAL_PROPERTIES: Final[Mapping[Kind, tuple[Property, ...]]] = {
         _p("end_trim", "Lost at each end of a stock length", "length"),
         _p("nominal_width", "Width in its name", "length", hint="Softwood is sold by nominal sizes."),
         _p("nominal_thickness", "Thickness in its name", "length"),
+        _p("specific_gravity", "Specific gravity at 12 % moisture", "number", hint="The density follows from it."),
         _p(
             "mass_per_metre",
             "Mass per length",
@@ -135,6 +140,23 @@ class Material:
     sources: Mapping[str, str] = field(default_factory=dict)
     note: str = ""
     retired: bool = False
+
+
+def described(material: Material) -> Mapping[str, Fraction]:
+    """The values of a material with what follows from them: a wood's density from its specific gravity at 12 %
+    moisture, and the dressed section of softwood (PS 20) from its nominal one. What is stated stays."""
+    stated = material.values
+    found = dict(stated)
+    if "density" not in stated and "specific_gravity" in stated:
+        found["density"] = wood_density(stated["specific_gravity"], Fraction(12, 100))
+    for name, dressed in (("thickness", dressed_thickness), ("width", dressed_width)):
+        nominal = stated.get(f"nominal_{name}")
+        if name not in stated and nominal is not None:
+            try:
+                found[name] = Fraction(dressed(int(nominal)))
+            except ValueError:
+                continue
+    return found
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,13 +1,8 @@
-"""From cost to price: overhead, margin and markup, fees."""
+"""From cost to price: margin and markup, fees."""
 
 from __future__ import annotations
 
 from fractions import Fraction
-
-
-def overhead_rate(yearly_cost: Fraction, hours: Fraction) -> Fraction:
-    """Overhead per hour: a year's indirect cost over its productive hours (cost accounting's predetermined rate)."""
-    return yearly_cost / hours
 
 
 def price_from_margin(cost: Fraction, margin: Fraction) -> Fraction:
@@ -28,11 +23,6 @@ def margin_of(cost: Fraction, price: Fraction) -> Fraction:
 def markup_of(cost: Fraction, price: Fraction) -> Fraction:
     """The markup that a price puts on its cost, as a share of the cost."""
     return (price - cost) / cost if cost else Fraction(0)
-
-
-def margin_from_markup(markup: Fraction) -> Fraction:
-    """k / (1 + k): a markup of 25 % is a margin of 20 %."""
-    return markup / (1 + markup)
 
 
 def fee_gross_up(total: Fraction, fee: Fraction) -> Fraction:

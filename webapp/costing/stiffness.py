@@ -17,9 +17,3 @@ def sag_uniform(load: Fraction, span_nm: Fraction, stiffness: Fraction, moment: 
     """
     span = span_nm / 10**6
     return 5 * load * span**4 / (384 * stiffness * moment) * 10**6
-
-
-def sag_centre(force: Fraction, span_nm: Fraction, stiffness: Fraction, moment: Fraction) -> Fraction:
-    """Sag under one load (N) in the middle of a simply held board, nm: P L3 / (48 E I). Source: as above."""
-    span = span_nm / 10**6
-    return force * span**3 / (48 * stiffness * moment) * 10**6
