@@ -109,7 +109,8 @@ MINUTES: dict[str, tuple[object, object, object, object, str]] = {
 SETTINGS: dict[str, object] = {
     "sheet_trim": 10 * MM, "kerf": 3_200_000, "one_person_length": 3_000 * MM, "full_sheet_takes_two": 0,
     "glue_squeeze_out": "1.15", "glue_loss": 0, "transfer_flat": "0.65", "raw_first_coat": 1, "raw_edge": 1,
-    "gun_loss": 0, "charged_hours": 1, "labour_maker": 30, "overhead_per_hour": 21, "handling": "0.08", "consumables": 0,
+    "gun_loss": 0,
+    "charged_hours": 1, "labour_maker": 30, "overhead_per_hour": 21, "handling": "0.08", "consumables": 0,
     "contingency_known": "0.06", "profit": "0.22", "profit_as": 0, "minimum_charge": 0, "tax_goods": "0.0825",
     "tax_services": 0, "deposit": "0.40", "target_per_hour": 65, "per_kilometre": "0.70",
     **{f"charged_{kind}": 0 for kind in Kind},

@@ -26,6 +26,7 @@ from webapp.costing.needs import Need, setting_figure
 from webapp.costing.paid import PricesPaid
 from webapp.costing.plan_key import plan_key
 from webapp.costing.rates import Rates
+from webapp.costing.tally import tally_board_feet
 from webapp.costing.working import Figure, Working
 
 Plan = SheetPlan | LengthPlan
@@ -102,6 +103,7 @@ class Buyer:
             plan, plan_name, pieces, counts = self._cut_lengths(need, offers)
         else:
             total, counts = self._pack(key, need, total, offers)
+        tally_board_feet(self.working, key, need, offers, counts)
         purchases = tuple(
             self._purchase(key, need, offer, counts[offer.id]) for offer in offers if counts.get(offer.id)
         )
