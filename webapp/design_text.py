@@ -1,16 +1,23 @@
-"""Forms as text, at the edge: every scalar is text, read by our own parsers later; whatever hides something is refused."""
+"""Forms as text, at the edge: every value is plain text, read by our own parsers later; what hides something is refused."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+import re
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
+from typing import Final
 
 import yaml
 
 from webapp.costing.design.canonical import DEEPEST, MOST_NODES
+from webapp.costing.design.describe import arrange
 from webapp.costing.errors import Problem
 
-MOST_BYTES = 64 * 1024
+MOST_BYTES: Final = 64 * 1024
+#: A flat list or mapping is kept on its name's line up to this length.
+SHORT_LINE: Final = 80
+#: Text that means itself without quotation marks, also inside brackets.
+_PLAIN: Final = re.compile(r"(?:[\w(]|[.+][0-9])(?:[\w .+\-*/()<>=%';]*[\w.+\-*/()<>=%';])?")
 
 
 class _RefusedError(Exception):
@@ -79,7 +86,12 @@ class _Reader:
         if isinstance(last.content, dict) and last.key is None:
             path = f"{last.path}.{value}" if last.path else value
             if value in last.content:
-                self.problems.append(Problem(path, f"Line {line}: '{value[:80]}' is written twice; the first stands on line {self.lines[path]}."))
+                self.problems.append(
+                    Problem(
+                        path,
+                        f"Line {line}: '{value[:80]}' is written twice; the first stands on line {self.lines[path]}.",
+                    )
+                )
             self.lines.setdefault(path, line)
             last.key = value
         else:
@@ -130,7 +142,9 @@ def read_text_lines(text: str) -> tuple[dict[str, object] | None, tuple[Problem,
     except yaml.MarkedYAMLError as error:
         mark = error.problem_mark or error.context_mark
         where = f"Line {mark.line + 1}" if mark else "The text"
-        sentence = f"{where} can't be read: look for a missing colon, comma or bracket, or put the value in quotation marks."
+        sentence = (
+            f"{where} can't be read: look for a missing colon, comma or bracket, or put the value in quotation marks."
+        )
         reader.problems.append(Problem(reader.place(), sentence))
     except yaml.YAMLError:
         reader.problems.append(Problem("", "The text holds signs that can't be printed."))
@@ -150,3 +164,55 @@ def with_lines(problems: Sequence[Problem], lines: Mapping[str, int]) -> tuple[P
         sentence = f"Line {lines[path]}: {problem.message}" if path else problem.message
         found.append(Problem(problem.field, sentence, problem.severity))
     return tuple(found)
+
+
+def write_text(document: Mapping[str, object]) -> str:
+    """A document as text that reads back as the same document: an entry a line, so that a change shows as a line."""
+    written = [line for key, value in document.items() for line in _section_lines(_scalar(key), value)]
+    return "\n".join(written or ["{}"]) + "\n"
+
+
+def write_design_text(document: Mapping[str, object]) -> str:
+    """A design's document as text, in the form's own order whatever the order in the document."""
+    return write_text(arrange(document))
+
+
+def _section_lines(key: str, value: object) -> Iterator[str]:
+    line = f"{key}: {_flow(value)}"
+    if isinstance(value, str) or not value or (len(line) <= SHORT_LINE and _is_flat(value)):
+        yield line
+    elif isinstance(value, Mapping):
+        yield f"{key}:"
+        yield from (f"  {_scalar(name)}: {_flow(each)}" for name, each in value.items())
+    elif isinstance(value, list | tuple):
+        yield f"{key}:"
+        yield from (f"  - {_flow(each)}" for each in value)
+
+
+def _is_flat(value: object) -> bool:
+    inner = value.values() if isinstance(value, Mapping) else value
+    return isinstance(inner, Iterable) and all(isinstance(each, str) for each in inner)
+
+
+def _flow(value: object) -> str:
+    if isinstance(value, Mapping):
+        return "{" + ", ".join(f"{_scalar(key)}: {_flow(each)}" for key, each in value.items()) + "}"
+    if isinstance(value, list | tuple):
+        return "[" + ", ".join(_flow(each) for each in value) + "]"
+    return _scalar(str(value))
+
+
+def _scalar(text: str) -> str:
+    """Plain where nothing in it could be taken for something else, otherwise between quotation marks."""
+    if _PLAIN.fullmatch(text):
+        return text
+    return '"' + "".join(_escaped(sign) for sign in text) + '"'
+
+
+def _escaped(sign: str) -> str:
+    if sign in '\\"':
+        return f"\\{sign}"
+    if sign.isprintable():
+        return sign
+    code = ord(sign)
+    return f"\\x{code:02x}" if code < 0x100 else f"\\u{code:04x}" if code < 0x10000 else f"\\U{code:08x}"

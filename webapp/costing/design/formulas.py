@@ -147,14 +147,18 @@ class _Checker:
     def _called(self, called: str, arguments: list[ast.expr]) -> _Found:
         wanted = _VALUES_TAKEN.get(called)
         if wanted is not None and len(arguments) != wanted:
-            raise FormulaError("", f"The formula '{self.text}' gives {called} {len(arguments)} values; it takes {wanted}.")
+            raise FormulaError(
+                "", f"The formula '{self.text}' gives {called} {len(arguments)} values; it takes {wanted}."
+            )
         if called in ("least", "greatest"):
             return self._alike(called, arguments)
         found = self.find(arguments[0])
         if found not in (None, NUMBER) and not isinstance(found, _Zero):
             assert found is not None
             shown = f"{called}({self._written(arguments[0])})"
-            raise FormulaError("", f"'{shown}': {dimension_words(found)} can't be made whole; divide it by another first.")
+            raise FormulaError(
+                "", f"'{shown}': {dimension_words(found)} can't be made whole; divide it by another first."
+            )
         return NUMBER
 
     def _alike(self, called: str, arguments: list[ast.expr]) -> _Found:
@@ -165,7 +169,9 @@ class _Checker:
                 known = known if isinstance(found, _Zero) else found
             elif found is not None and not isinstance(found, _Zero) and found != known:
                 shown = f"{called}({', '.join(self._written(each) for each in arguments)})"
-                raise FormulaError("", f"'{shown}': {dimension_words(known)} and {dimension_words(found)} can't be compared.")
+                raise FormulaError(
+                    "", f"'{shown}': {dimension_words(known)} and {dimension_words(found)} can't be compared."
+                )
         return known
 
     def _written(self, node: ast.expr) -> str:
@@ -185,7 +191,7 @@ def name_words(name: str) -> str:
 
 
 def _say(node: ast.expr, outer: int) -> str:
-    """`outer` is how tightly the sign around this part holds: 1 for + and -, 2 for x and /, 3 for what follows - or /."""
+    """`outer` is how tightly the sign around this part holds: 1 for + and -, 2 for x and /, one more after - or /."""
     match node:
         case ast.Name(id=name):
             return name_words(name)

@@ -103,31 +103,40 @@ def _check_names(reading: Reading) -> None:
             reading.wrong(section.name, f"The section {section.name} has to hold named entries.")
             continue
         if section.required and section.name in reading.document and not content:
-            reading.wrong(section.name, f"The section {section.name} is empty; a design needs at least one {section.entry}.")
+            reading.wrong(
+                section.name, f"The section {section.name} is empty; a design needs at least one {section.entry}."
+            )
         if len(content) > section.most:
-            reading.wrong(section.name, f"The section {section.name} has {len(content)} entries; {section.most} are the most.")
+            reading.wrong(
+                section.name, f"The section {section.name} has {len(content)} entries; {section.most} are the most."
+            )
         for name in content:
             if not NAME.fullmatch(name) or len(name) > LONGEST_NAME:
                 reading.wrong(
                     f"{section.name}.{name}",
-                    f"'{name[:80]}' is no name for a {section.entry}: lower-case words joined by single underscores are needed, "
-                    f"at most {LONGEST_NAME} letters.",
+                    f"'{name[:80]}' is no name for a {section.entry}: lower-case words joined by single underscores are "
+                    f"needed, at most {LONGEST_NAME} letters.",
                 )
             elif section.name in NAME_SPACE and name in TAKEN_NAMES:
-                reading.wrong(f"{section.name}.{name}", f"'{name}' has a meaning of its own in formulas; another name is needed for the {section.entry}.")
+                reading.wrong(
+                    f"{section.name}.{name}",
+                    f"'{name}' has a meaning of its own in formulas; another name is needed for the {section.entry}.",
+                )
     owners: dict[str, str] = {}
     for section_name in (*NAME_SPACE, *LOOKED_UP):
         for name in reading.declared(section_name):
             if name in owners:
                 reading.wrong(
                     f"{section_name}.{name}",
-                    f"'{name}' is the name of a {SECTIONS[section_name].entry} and of a {owners[name]}; in formulas it has to mean one thing.",
+                    f"'{name}' is the name of a {SECTIONS[section_name].entry} and of a {owners[name]}; it has to mean one thing.",
                 )
             elif section_name in NAME_SPACE:
                 owners[name] = SECTIONS[section_name].entry
 
 
-def _note_names(reading: Reading, sizes: Mapping[str, Size], roles: Mapping[str, Role], choices: Mapping[str, Choice]) -> None:
+def _note_names(
+    reading: Reading, sizes: Mapping[str, Size], roles: Mapping[str, Role], choices: Mapping[str, Choice]
+) -> None:
     """What formulas may use of sizes and stock, and which choice each answer belongs to."""
     broken = {".".join(problem.field.split(".")[:2]) for problem in reading.problems}
     for size in sizes.values():
@@ -146,12 +155,12 @@ def _note_names(reading: Reading, sizes: Mapping[str, Size], roles: Mapping[str,
             if answer in reading.answers:
                 reading.wrong(
                     f"choices.{choice.name}.answers",
-                    f"Choice {choice.name}, answers: '{answer}' is an answer of {reading.answers[answer]} too; answers have to differ.",
+                    f"Choice {choice.name}, answers: '{answer}' is an answer of {reading.answers[answer]} too; they have to differ.",
                 )
             elif any(answer in reading.declared(section) for section in NAME_SPACE):
                 reading.wrong(
                     f"choices.{choice.name}.answers",
-                    f"Choice {choice.name}, answers: '{answer}' is the name of something in formulas too; answers have to differ from those.",
+                    f"Choice {choice.name}, answers: '{answer}' is a name in formulas too; they have to differ.",
                 )
             reading.answers.setdefault(answer, choice.name)
 
@@ -159,7 +168,9 @@ def _note_names(reading: Reading, sizes: Mapping[str, Size], roles: Mapping[str,
 def _read_code(reading: Reading, top: Entry) -> str:
     code = top.words("design")
     if code and (not NAME.fullmatch(code) or len(code) > LONGEST_NAME):
-        reading.wrong("design", f"The design's code '{code[:80]}' has to be lower-case words joined by single underscores.")
+        reading.wrong(
+            "design", f"The design's code '{code[:80]}' has to be lower-case words joined by single underscores."
+        )
     return code
 
 

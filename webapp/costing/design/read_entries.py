@@ -1,4 +1,4 @@
-"""From entries of the design form to the parts, joints and other things of the model, with the rules between their fields."""
+"""Entries of the design form -> parts, joints and other things of the model, with the rules between their fields."""
 
 from __future__ import annotations
 
@@ -43,7 +43,11 @@ def read_size(entry: Entry) -> Size:
     elif len(known) == len(amounts):
         least, usual, most = known["least"][0], known["usual"][0], known["most"][0]
         if not least <= usual <= most:
-            entry.wrong("usual", f"'{entry.content['usual']}' does not lie between '{entry.content['least']}' and '{entry.content['most']}'.")
+            entry.wrong(
+                "usual",
+                f"'{entry.content['usual']}' does not lie between '{entry.content['least']}' "
+                f"and '{entry.content['most']}'.",
+            )
         elif known["usual"][1] and least <= 0:
             entry.wrong("least", f"'{entry.content['least']}' is no length that can be made.")
     first = next(iter(known.values()), (NOTHING_AMOUNT, True))
@@ -87,7 +91,9 @@ def read_part(entry: Entry) -> Part:
     if kind is Kind.BOARD and not entry.has("thickness"):
         entry.wrong("thickness", "a part planed from boards needs its thickness.")
     if kind in (Kind.SHEET, Kind.LENGTH) and entry.has("thickness"):
-        entry.wrong("thickness", f"a part of {kind.value} stock is as thick as that; only parts from boards have their own.")
+        entry.wrong(
+            "thickness", f"a part of {kind.value} stock is as thick as that; only parts from boards have their own."
+        )
     length_axis, width_axis = _runs(entry)
     band_stock, band = _band(entry, length_axis, width_axis)
     return Part(
@@ -187,7 +193,10 @@ def read_joint(entry: Entry) -> Joint:
     else:
         for field in ("run", "rows", *(("spacing", "end", "at_least") if fastened else ())):
             if not entry.has(field):
-                entry.wrong(field, f"'{field}' is missing; a joint without a count has rows with a run{', spaced' if fastened else ''}.")
+                entry.wrong(
+                    field,
+                    f"'{field}' is missing; without a count a joint has rows with a run{', spaced' if fastened else ''}.",
+                )
     if not fastened:
         for field in _FASTENED_ONLY:
             if entry.has(field):
@@ -234,7 +243,10 @@ def read_surface(entry: Entry) -> Surface:
     """A surface: faces or edges of a part, the edges of all, or an area worked out."""
     ways = [field for field in ("faces", "edges", "area") if entry.has(field)]
     if len(ways) != 1:
-        entry.wrong("", f"one of faces, edges and area is needed; there {'is none' if not ways else 'are ' + ' and '.join(ways)}.")
+        entry.wrong(
+            "",
+            f"one of faces, edges and area is needed; there {'is none' if not ways else 'are ' + ' and '.join(ways)}.",
+        )
     if entry.has("faces") and not entry.has("part"):
         entry.wrong("part", "faces need the part whose faces they are.")
     if entry.has("area") and entry.has("part"):
@@ -269,7 +281,10 @@ def _driven(entry: Entry) -> tuple[str, tuple[str, ...]]:
     if driver in NEEDS_OF and not entry.has("of"):
         entry.wrong("of", f"the driver {driver} needs the names of its {sections[0]}.")
     known = [name for section in sections for name in entry.reading.declared(section)]
-    called = " or ".join({"stock": "stock role", "parts": "part", "joints": "joint", "hardware": "hardware", "finish": "finish"}[each] for each in sections)
+    called = " or ".join(
+        {"stock": "stock role", "parts": "part", "joints": "joint", "hardware": "hardware", "finish": "finish"}[each]
+        for each in sections
+    )
     return driver, entry.names("of", known, called)
 
 
@@ -284,7 +299,10 @@ def read_operation(entry: Entry) -> Operation:
     driver, of = _driven(entry)
     counts = driver in NEEDS_COUNT
     if driver and counts != entry.has("count"):
-        entry.wrong("count", f"the driver {driver} {'needs a count' if counts else 'is counted from the take-off; it takes no count'}.")
+        entry.wrong(
+            "count",
+            f"the driver {driver} {'needs a count' if counts else 'is counted from the take-off; it takes no count'}.",
+        )
     return Operation(entry.name, entry.words("says"), driver, of, entry.formula_or_none("count"), entry.when())
 
 

@@ -1,4 +1,4 @@
-"""One field of the design form read at a time; whatever is wrong is noted with its path and a sentence, and reading goes on."""
+"""Reads one field of the design form at a time; what is wrong is noted with path and sentence, and reading goes on."""
 
 from __future__ import annotations
 
@@ -83,7 +83,9 @@ class Reading:
         close = get_close_matches(word[:60], known, 1) if self._hints <= _MOST_HINTS else []
         return f"; did you mean '{close[0]}'?" if close else "."
 
-    def amount_or_formula(self, text: str, dimensions: Mapping[str, Dimension | None]) -> tuple[Expression, Dimension | None]:
+    def amount_or_formula(
+        self, text: str, dimensions: Mapping[str, Dimension | None]
+    ) -> tuple[Expression, Dimension | None]:
         """ONE measure or ONE formula, and its dimension (None: any, or not known). Raises FormulaError."""
         try:
             expression = read_formula(text)
@@ -100,12 +102,14 @@ class Reading:
             formula_like = not starts or any(sign in text for sign in "*()_") or " - " in text or " + " in text
             if formula_like and _MEASURE_WITHIN.search(text):
                 raise FormulaError(
-                    "", f"{quoted(text)} mixes a measure into a formula: give the measure a name among the values, and use that."
+                    "",
+                    f"{quoted(text)} mixes a measure into a formula: name the measure among the values, and use the name.",
                 ) from None
             raise (FormulaError("", refused.reason) if starts and not formula_like else error) from None
         if quantity not in _QUANTITIES:
             raise FormulaError(
-                "", f"{quoted(text)} is a {quantity.replace('_', ' ')}; formulas know lengths, areas, masses and plain numbers."
+                "",
+                f"{quoted(text)} is a {quantity.replace('_', ' ')}; formulas know lengths, areas, masses and numbers.",
             )
         dimension, factor = _QUANTITIES[quantity]
         return read_formula(str(value * factor)), dimension
@@ -114,7 +118,9 @@ class Reading:
         """Raises FormulaError for the first name that a formula may not use here."""
         for name in expression.names:
             if name not in dimensions:
-                raise FormulaError("", f"The formula '{expression.text}' uses '{name}', {self._why_unknown(name, dimensions)}")
+                raise FormulaError(
+                    "", f"The formula '{expression.text}' uses '{name}', {self._why_unknown(name, dimensions)}"
+                )
 
     def _why_unknown(self, name: str, dimensions: Mapping[str, Dimension | None]) -> str:
         if name == "number":
@@ -123,14 +129,16 @@ class Reading:
         if owner in self.declared("stock"):
             lent = [each for each in dimensions if each.startswith(f"{owner}.")]
             such = f"; there is {', '.join(lent)}." if lent else "."
-            return f"which that stock does not have{such}" if dot else f"a stock role, which is no value by itself{such}"
+            return (
+                f"which that stock does not have{such}" if dot else f"a stock role, which is no value by itself{such}"
+            )
         if name in self.declared("choices"):
             return "a choice, which has no value: give a value one formula for each of its answers."
         return f"which nothing defines{self.hint(name, tuple(dimensions))}"
 
 
 class Entry:
-    """One entry of a section. Its fields are read by name, as the section's table says; what can't be read gives a stand-in."""
+    """One entry of a section, its fields read by name as the section's table says; a faulty one gives a stand-in."""
 
     def __init__(self, reading: Reading, section: Section, name: str, content: object) -> None:
         self.reading, self.section, self.name = reading, section, name
@@ -143,10 +151,16 @@ class Entry:
             return
         for key in self.content:
             if key not in self.fields:
-                reading.wrong(self._path_of(key), f"{self.subject} has a field '{key}', which there isn't{reading.hint(key, tuple(self.fields))}")
+                reading.wrong(
+                    self._path_of(key),
+                    f"{self.subject} has a field '{key}', which there isn't{reading.hint(key, tuple(self.fields))}",
+                )
         for field in section.fields:
             if field.required and field.name not in self.content:
-                reading.wrong(self._path_of(field.name), f"{self.subject} lacks '{field.name}': {field.says[0].lower()}{field.says[1:]}")
+                reading.wrong(
+                    self._path_of(field.name),
+                    f"{self.subject} lacks '{field.name}': {field.says[0].lower()}{field.says[1:]}",
+                )
 
     @property
     def subject(self) -> str:
@@ -187,7 +201,9 @@ class Entry:
         known = [*self.reading.dimensions, *(each for section in NAME_SPACE for each in self.reading.declared(section))]
         for name in sentence_names(text):
             if name not in known:
-                self.wrong(field, f"the sentence asks for {{{name}}}, which nothing defines{self.reading.hint(name, known)}")
+                self.wrong(
+                    field, f"the sentence asks for {{{name}}}, which nothing defines{self.reading.hint(name, known)}"
+                )
         if any(sign in _PLACEHOLDER.sub("", text) for sign in "{}"):
             self.wrong(field, f"{quoted(text)} has a curly bracket without its partner.")
         return text
@@ -229,7 +245,9 @@ class Entry:
         """A length that stands deeper than the fields, where further names have a meaning."""
         return self._formula(LENGTH, place, text, further)
 
-    def _formula(self, wanted: Dimension | None, place: str, text: str | None, further: Mapping[str, Dimension]) -> Expression:
+    def _formula(
+        self, wanted: Dimension | None, place: str, text: str | None, further: Mapping[str, Dimension]
+    ) -> Expression:
         if text is None:
             return NOTHING
         known = {**self.reading.dimensions, **further} if further else self.reading.dimensions
@@ -277,7 +295,10 @@ class Entry:
             self.wrong(field, error.reason)
             return None
         if quantity != wanted:
-            needed = {"length": "a length such as 760 mm or 30 in, or a whole number,", "load_per_length": "a load along a length, such as 0.3 N/mm,"}
+            needed = {
+                "length": "a length such as 760 mm or 30 in, or a whole number,",
+                "load_per_length": "a load along a length, such as 0.3 N/mm,",
+            }
             self.wrong(field, f"{quoted(text)} is a {quantity.replace('_', ' ')}; {needed[wanted]} is needed.")
             return None
         return value
@@ -294,7 +315,10 @@ class Entry:
             return ""
         kind = self.reading.roles.get(name)
         if kind is not None and kind not in kinds:
-            self.wrong(place, f"the stock '{name}' is of kind {kind.value}, and {' or '.join(each.value for each in kinds)} is needed.")
+            self.wrong(
+                place,
+                f"the stock '{name}' is of kind {kind.value}, and {' or '.join(kinds)} is needed.",
+            )
         return name
 
     def part(self, field: str) -> str:
@@ -328,7 +352,11 @@ class Entry:
         value = self.content.get(field)
         if value is None:
             return ()
-        listed = tuple(each for each in value if isinstance(each, str) and each.strip()) if isinstance(value, list | tuple) else ()
+        listed = (
+            tuple(each for each in value if isinstance(each, str) and each.strip())
+            if isinstance(value, list | tuple)
+            else ()
+        )
         if not isinstance(value, list | tuple) or len(listed) != len(value):
             self.wrong(field, "a list of texts in square brackets is needed.")
         elif len(listed) > self.fields[field].most:
@@ -340,6 +368,8 @@ class Entry:
         if text is None:
             return ""
         if text not in self.reading.answers:
-            self.wrong("when", f"'{text}' is no answer of a choice{self.reading.hint(text, tuple(self.reading.answers))}")
+            self.wrong(
+                "when", f"'{text}' is no answer of a choice{self.reading.hint(text, tuple(self.reading.answers))}"
+            )
         self.reading.whens[self.path] = text
         return text

@@ -1,4 +1,4 @@
-"""The design form as tables: its sections, their fields, and what each field may hold. The reader and the schema use these."""
+"""The design form as tables: its sections, fields and what each may hold. The reader and the schema use these."""
 
 from __future__ import annotations
 
@@ -40,6 +40,9 @@ NAME: Final = re.compile(NAME_PATTERN)
 LONGEST_NAME: Final = 40
 LONGEST_WORDS: Final = 600
 
+#: Drivers that an operation has to count itself.
+NEEDS_COUNT: Final = ("holes", "count")
+
 #: Names with a meaning of their own in formulas, or in the workings that keep a formula beside its inputs.
 TAKEN_NAMES: Final = frozenset((
     *FUNCTIONS, "number", "sum", "self", "figure_id", "label", "unit", "words", "expression", "source",
@@ -62,7 +65,7 @@ class Field:
 
 @dataclass(frozen=True, slots=True)
 class Section:
-    """One section of the form: named entries with the same fields. `entry` is what one of them is called in a sentence."""
+    """One section of the form: named entries with the same fields. `entry` is what a sentence calls one of them."""
 
     name: str
     entry: str
@@ -77,7 +80,9 @@ def _need(name: str, sort: Sort, says: str, **rest: object) -> Field:
 
 
 _SAYS: Final = _need("says", "words", "What it is, in words that are printed.")
-_WHEN: Final = Field("when", "answer", "The answer under which this entry belongs to the design; always, where not given.")
+_WHEN: Final = Field(
+    "when", "answer", "The answer under which this entry belongs to the design; always, where not given."
+)
 
 
 def _role(name: str, says: str, *kinds: Kind, required: bool = True) -> Field:
@@ -122,7 +127,7 @@ PARTS: Final = Section("parts", "part", "The kinds of part, each written once ho
     _length("width", "Finished width as seen; a length of stock has its own where this isn't given."),
     _length("thickness", "Finished thickness of a part planed from boards; other stock has its own."),
     _need("runs", "runs", "Which axes the length and the width follow; the thickness takes the third."),
-    Field("at", "at", "The corner nearest the front left at the floor, for piece number 1, 2 and so on; 0 where not given."),
+    Field("at", "at", "The corner nearest the front left at the floor, by the piece's number; 0 where not given."),
     Field("grain", "one_of", "Which way the grain of a sheet runs.", answers=("length", "width", "free")),
     Field("band", "band", "Edge band, and the edges that have it, as seen in the finished thing."),
     _length("joint_length", "What tenons, tongues and housings add to the length of the blank."),
@@ -158,10 +163,10 @@ HARDWARE: Final = Section("hardware", "piece of hardware", "Pieces that are boug
     _WHEN,
 ), most=100)  # fmt: skip
 
-SURFACES: Final = Section("surfaces", "surface", "Areas to be finished: faces of a part, edges, or an area worked out.", (
+SURFACES: Final = Section("surfaces", "surface", "Areas to be finished: faces, edges, or an area worked out.", (
     Field("part", "part", "The part whose faces or edges these are."),
     Field("faces", "whole", "How many broad faces of each.", most=2),
-    Field("edges", "one_of", "Which edges; of all parts, where no part is given.", answers=("banded", "all", "long", "ends")),
+    Field("edges", "one_of", "Which edges; of all, where no part is given.", answers=("banded", "all", "long", "ends")),
     Field("area", "formula", "The area, worked out.", dimension=AREA),
     Field("raw_edge", "yes_no", "Whether it is raw edge, which drinks more."),
     _WHEN,
@@ -181,12 +186,12 @@ _OF: Final = Field("of", "names", "What of it counts; all, where not given.")
 SUPPLIES: Final = Section("supplies", "supply", "What is used up in proportion to a driver.", (
     _SAYS,
     _role("stock", "What is used up.", Kind.PIECE, Kind.AREA, Kind.LIQUID, Kind.FASTENER, Kind.SERVICE),
-    _need("driver", "one_of", "What drives it.", answers=tuple(name for name in DRIVERS if name not in ("holes", "count"))),
+    _need("driver", "one_of", "What drives it.", answers=tuple(name for name in DRIVERS if name not in NEEDS_COUNT)),
     _OF,
     _WHEN,
 ), most=40)  # fmt: skip
 
-OPERATIONS: Final = Section("operations", "operation", "The steps of the work by the shop's names for them, and what drives each.", (
+OPERATIONS: Final = Section("operations", "operation", "The steps of the work by the shop's names, and their drivers.", (
     _SAYS,
     _DRIVER,
     _OF,
@@ -205,7 +210,7 @@ SPANS: Final = Section("spans", "span", "Parts that span and are loaded evenly: 
 MUSTS: Final = Section("musts", "rule", "What has to hold, and the sentence when it doesn't.", (
     _need("that", "rule", "A comparison of two formulas."),
     _need("says", "sentence", "The sentence when it does not hold, with {names} filled in."),
-    Field("severity", "one_of", "Whether the design fails by it, or only earns a warning.", answers=("failure", "warning")),
+    Field("severity", "one_of", "Whether the design fails by it or earns a warning.", answers=("failure", "warning")),
     _WHEN,
 ), most=60)  # fmt: skip
 
@@ -234,8 +239,8 @@ DESIGN: Final = Section("", "the design", "A parametric design.", (
     *(
         Field(section.name, "section", section.says, required=section.required)
         for name in (
-            "sizes", "stock", "choices", "values", "parts", "closes", "joints", "hardware", "surfaces", "finish", "supplies",
-            "operations", "spans", "musts",
+            "sizes", "stock", "choices", "values", "parts", "closes", "joints", "hardware", "surfaces", "finish",
+            "supplies", "operations", "spans", "musts",
         )
         for section in (CLOSES if name == "closes" else SECTIONS[name],)
     ),
@@ -250,6 +255,5 @@ DRIVER_SECTIONS: Final[Mapping[str, tuple[str, ...]]] = {
     "square_metres": ("finish",), "square_metres_by_coat": ("finish",), "square_metres_between_coats": ("finish",),
     "pieces_by_coat": ("finish",), "glue_ups": ("stock", "parts"), "strips": ("stock", "parts"),
 }  # fmt: skip
-#: Drivers that say nothing without an `of`, and drivers that need a count of their own.
+#: Drivers that say nothing without an `of`.
 NEEDS_OF: Final = ("fastenings", "joints", "hardware")
-NEEDS_COUNT: Final = ("holes", "count")

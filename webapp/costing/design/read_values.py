@@ -12,7 +12,7 @@ from webapp.costing.errors import FormulaError
 
 
 def read_values(reading: Reading) -> dict[str, Value]:
-    """All values of the form. Notes what is wrong, and gives every name of the section a dimension (None: not known)."""
+    """All values of the form. Notes what is wrong, and gives each name its dimension (None: not known)."""
     section = reading.document.get("values", {})
     if not isinstance(section, Mapping):
         return {}
@@ -34,7 +34,9 @@ def _texts(reading: Reading, name: str, content: object) -> dict[str, str]:
         reading.wrong(path, f"Value {name}: nothing is written here.")
         return {}
     if not isinstance(content, Mapping) or not content:
-        reading.wrong(path, f"Value {name} has to be one measure, one formula, or one of them for each answer of a choice.")
+        reading.wrong(
+            path, f"Value {name} has to be one measure, one formula, or one of them for each answer of a choice."
+        )
         return {}
     fine = True
     for answer, text in content.items():
@@ -42,20 +44,28 @@ def _texts(reading: Reading, name: str, content: object) -> dict[str, str]:
             reading.wrong(f"{path}.{answer}", f"Value {name}, {answer}: one measure or one formula is needed here.")
             fine = False
         if answer not in reading.answers:
-            reading.wrong(f"{path}.{answer}", f"Value {name}: '{answer}' is no answer of a choice{reading.hint(answer, tuple(reading.answers))}")
+            reading.wrong(
+                f"{path}.{answer}",
+                f"Value {name}: '{answer}' is no answer of a choice{reading.hint(answer, tuple(reading.answers))}",
+            )
             fine = False
     asked = {reading.answers[answer] for answer in content if answer in reading.answers}
     if len(asked) > 1:
-        reading.wrong(path, f"Value {name} mixes answers of {' and '.join(sorted(asked))}; it can follow one choice only.")
+        reading.wrong(
+            path, f"Value {name} mixes answers of {' and '.join(sorted(asked))}; it can follow one choice only."
+        )
         return {}
     missing = [answer for answer, choice in reading.answers.items() if choice in asked and answer not in content]
     if missing:
-        reading.wrong(path, f"Value {name} has nothing for {' and '.join(missing)}; it needs one for every answer of {asked.pop()}.")
+        reading.wrong(
+            path,
+            f"Value {name} has nothing for {' and '.join(missing)}; it needs one for every answer of {asked.pop()}.",
+        )
     return {answer: str(text) for answer, text in content.items()} if fine else {}
 
 
 def _needs(formulas: Mapping[str, Mapping[str, str]]) -> dict[str, tuple[str, ...]]:
-    """Which other values each value needs, under any answer. What can't be read needs nothing here; it is noted later."""
+    """Which other values each value needs, under any answer. What can't be read is noted later."""
     needs: dict[str, tuple[str, ...]] = {}
     for name, texts in formulas.items():
         found: dict[str, None] = {}
@@ -80,7 +90,9 @@ def _find_order(reading: Reading, needs: Mapping[str, tuple[str, ...]]) -> list[
         order += [name for name in free if name not in circled]
         if not free:
             circle = _find_circle(needs, left)
-            said = ", ".join(f"{name} needs {needed}" for name, needed in zip(circle, [*circle[1:], circle[0]], strict=True))
+            said = ", ".join(
+                f"{name} needs {needed}" for name, needed in zip(circle, [*circle[1:], circle[0]], strict=True)
+            )
             reading.wrong(f"values.{circle[0]}", f"The values go round in a circle: {said}.")
             for name in circle:
                 circled.add(name)

@@ -1,4 +1,4 @@
-"""A design's values at chosen sizes: worked out exactly, each a figure of the working, so that every one can be opened."""
+"""A design's values at chosen sizes, worked out exactly; each is a figure of the working, so that it can be opened."""
 
 from __future__ import annotations
 
@@ -66,7 +66,9 @@ class Environment:
         self._refused: dict[str, FormulaError] = {}
         self._properties = properties
         self._dimensions: dict[str, Dimension] = {
-            name: dimension for role in design.roles.values() for name, dimension in property_dimensions(role.name, role.kind).items()
+            name: dimension
+            for role in design.roles.values()
+            for name, dimension in property_dimensions(role.name, role.kind).items()
         }
         for size in design.sizes.values():
             value = sizes.get(size.name, size.usual)
@@ -99,7 +101,7 @@ class Environment:
                 values[name] = Fraction(number)
                 continue
             if name not in known:
-                self._need(name)
+                self.need(name)
             values[name] = known[name]
         return work_out(expression, values, FUNCTIONS)
 
@@ -107,7 +109,7 @@ class Environment:
         """A formula of the design as a figure of the working, with the values that went in. Raises FormulaError."""
         for name in expression.names:
             if name not in self._known:
-                self._need(name)
+                self.need(name)
         if not expression.names:
             return self.working.given(figure_id, label, work_out(expression, {}, FUNCTIONS), unit, "the design")
         inputs = {name: self._figures[name] for name in expression.names}
@@ -124,8 +126,9 @@ class Environment:
         self._figures[name] = figure
         self._known[name] = figure.value
 
-    def _need(self, name: str) -> None:
-        """Work out a name and all it needs, without recursion: a chain may be as long as the list of values."""
+    def need(self, name: str) -> None:
+        """Work out a name and all it needs; raises FormulaError where that can't be done."""
+        # No recursion: a chain of values may be as long as their list.
         waiting = [name]
         while waiting:
             last = waiting[-1]
@@ -155,7 +158,11 @@ class Environment:
 
     @staticmethod
     def _reason(name: str, error: FormulaError) -> str:
-        return error.reason if error.name else f"The value '{name}' can't be worked out: {error.reason[0].lower()}{error.reason[1:]}"
+        return (
+            error.reason
+            if error.name
+            else f"The value '{name}' can't be worked out: {error.reason[0].lower()}{error.reason[1:]}"
+        )
 
     def _keep_property(self, name: str) -> None:
         role, _, attribute = name.partition(".")
@@ -165,10 +172,15 @@ class Environment:
         material = self.materials.get(role, role.replace("_", " "))
         if name not in self._properties:
             said = self._property_label(role, attribute)
-            raise FormulaError(name, f"The material {material}, chosen for {role.replace('_', ' ')}, states no {said.lower()}.")
+            raise FormulaError(
+                name, f"The material {material}, chosen for {role.replace('_', ' ')}, states no {said.lower()}."
+            )
         label = f"{self.design.roles[role].says}: {self._property_label(role, attribute).lower()}"
         figure_id = f"{self.prefix}stock/{role}/{attribute}"
-        self._keep(name, self.working.given(figure_id, label, self._properties[name], unit_of(dimension), f"catalogue: {material}"))
+        self._keep(
+            name,
+            self.working.given(figure_id, label, self._properties[name], unit_of(dimension), f"catalogue: {material}"),
+        )
 
     def _property_label(self, role: str, attribute: str) -> str:
         kind = self.design.roles[role].kind
@@ -176,9 +188,13 @@ class Environment:
 
     def _keep_value(self, value: Value, expression: Expression) -> None:
         label = name_words(value.name)
-        figure = self.figure(f"{self.prefix}value/{value.name}", f"{label[0].upper()}{label[1:]}", unit_of(value.dimension), expression)
+        figure = self.figure(
+            f"{self.prefix}value/{value.name}", f"{label[0].upper()}{label[1:]}", unit_of(value.dimension), expression
+        )
         if figure.value.denominator.bit_length() > MOST_BITS:
-            raise FormulaError("", f"The formula '{expression.text}' comes out as a fraction of more digits than mean anything.")
+            raise FormulaError(
+                "", f"The formula '{expression.text}' comes out as a fraction of more digits than mean anything."
+            )
         self._keep(value.name, figure)
 
 
@@ -204,7 +220,7 @@ def evaluate(
         if name == "number" or name in environment.names:
             continue
         try:
-            environment._need(name)
+            environment.need(name)
         except FormulaError as error:
             where = f"values.{error.name}" if error.name in design.values else f"stock.{error.name.partition('.')[0]}"
             problems.setdefault(error.name, Problem(where, error.reason))
@@ -222,7 +238,15 @@ def _needed_names(environment: Environment) -> Iterator[str]:
         )
     for joint in filter(active, design.joints.values()):
         yield from _names(
-            joint.run, joint.rows, joint.count, joint.spacing, joint.end, joint.at_least, joint.glue_width, joint.grip, joint.room
+            joint.run,
+            joint.rows,
+            joint.count,
+            joint.spacing,
+            joint.end,
+            joint.at_least,
+            joint.glue_width,
+            joint.grip,
+            joint.room,
         )
     for hardware in filter(active, design.hardware.values()):
         yield from _names(hardware.count)
@@ -251,7 +275,7 @@ def _worked_out(design: Design, names: Iterable[str]) -> Iterator[str]:
 
 
 def fill_sentence(text: str, environment: Environment, system: System) -> str:
-    """A sentence of the design with its {names} filled in: lengths as the shop reads them, answers and materials in words.
+    """A sentence of the design with its {names} filled in: lengths as the shop reads them, answers and materials by name.
 
     A name that could not be worked out is filled with '?'; the reader has refused names that nothing defines.
     """
@@ -269,7 +293,7 @@ def _said(name: str, environment: Environment, system: System) -> str:
         return environment.materials.get(name, design.roles[name].says)
     try:
         if name not in environment.names:
-            environment._need(name)
+            environment.need(name)
     except FormulaError:
         return "?"
     figure = environment.figures[name]
@@ -309,7 +333,10 @@ def check_sizes(
         if sizes[size.name] != value:
             least, most = (format_quantity(limit, quantity, system) for limit in (size.least, size.most))
             problems.append(
-                Problem(f"sizes.{size.name}", f"{size.says}: {quoted(text)} is out of its limits; it can be from {least} to {most}.")
+                Problem(
+                    f"sizes.{size.name}",
+                    f"{size.says}: {quoted(text)} is out of its limits; it can be from {least} to {most}.",
+                )
             )
     for name in typed:
         if name not in design.sizes:
