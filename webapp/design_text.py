@@ -1,4 +1,4 @@
-"""Forms as text, at the edge: every value is plain text, read by our own parsers later; what hides something is refused."""
+"""Forms as text, at the edge: every value is plain text, for our own parsers; what hides something is refused."""
 
 from __future__ import annotations
 
@@ -18,6 +18,8 @@ MOST_BYTES: Final = 64 * 1024
 SHORT_LINE: Final = 80
 #: Text that means itself without quotation marks, also inside brackets.
 _PLAIN: Final = re.compile(r"(?:[\w(]|[.+][0-9])(?:[\w .+\-*/()<>=%';]*[\w.+\-*/()<>=%';])?")
+#: The same where no brackets are around it.
+_PLAIN_ON_ITS_LINE: Final = re.compile(_PLAIN.pattern.replace("*/()", "*/(){}\\[\\],"))
 
 
 class _RefusedError(Exception):
@@ -178,15 +180,21 @@ def write_design_text(document: Mapping[str, object]) -> str:
 
 
 def _section_lines(key: str, value: object) -> Iterator[str]:
-    line = f"{key}: {_flow(value)}"
+    line = _named(key, value)
     if isinstance(value, str) or not value or (len(line) <= SHORT_LINE and _is_flat(value)):
         yield line
     elif isinstance(value, Mapping):
         yield f"{key}:"
-        yield from (f"  {_scalar(name)}: {_flow(each)}" for name, each in value.items())
+        yield from (f"  {_named(_scalar(name), each)}" for name, each in value.items())
     elif isinstance(value, list | tuple):
         yield f"{key}:"
         yield from (f"  - {_flow(each)}" for each in value)
+
+
+def _named(key: str, value: object) -> str:
+    """A name and what belongs to it on one line of its own."""
+    plain = isinstance(value, str) and _PLAIN_ON_ITS_LINE.fullmatch(value)
+    return f"{key}: {value if plain else _flow(value)}"
 
 
 def _is_flat(value: object) -> bool:

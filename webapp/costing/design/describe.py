@@ -1,4 +1,4 @@
-"""The design form described: its JSON Schema, and the order in which it is written. Both follow from the reader's tables."""
+"""The design form described: its JSON Schema, and the order it is written in, both from the reader's tables."""
 
 from __future__ import annotations
 
@@ -87,12 +87,8 @@ def _field_schema(field: Field) -> dict[str, object]:
             axis = {"type": "string", "enum": list(AXES)}
             return _inner_schema({"length": axis, "width": axis}, required=True)
         case "band":
-            edges = {
-                "type": "array",
-                "items": {"type": "string", "enum": list(FACES)},
-                "minItems": 1,
-                "uniqueItems": True,
-            }
+            edge = {"type": "string", "enum": list(FACES)}
+            edges = {"type": "array", "items": edge, "minItems": 1, "uniqueItems": True}
             return _inner_schema({"with": _NAME, "edges": edges}, required=True)
         case _:
             return dict(_TEXT)
@@ -125,7 +121,5 @@ def _arrange_entry(entry: object, order: list[str]) -> object:
 
 def _in_order(mapping: Mapping[str, object], order: list[str] | tuple[str, ...]) -> dict[str, object]:
     """The mapping with the keys named in `order` first."""
-    return {
-        key: mapping[key]
-        for key in (*(key for key in order if key in mapping), *(key for key in mapping if key not in order))
-    }
+    first = {key: mapping[key] for key in order if key in mapping}
+    return {**first, **mapping}

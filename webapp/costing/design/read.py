@@ -114,8 +114,8 @@ def _check_names(reading: Reading) -> None:
             if not NAME.fullmatch(name) or len(name) > LONGEST_NAME:
                 reading.wrong(
                     f"{section.name}.{name}",
-                    f"'{name[:80]}' is no name for a {section.entry}: lower-case words joined by single underscores are "
-                    f"needed, at most {LONGEST_NAME} letters.",
+                    f"'{name[:80]}' is no name for a {section.entry}: lower-case words joined by single underscores "
+                    f"are needed, at most {LONGEST_NAME} letters.",
                 )
             elif section.name in NAME_SPACE and name in TAKEN_NAMES:
                 reading.wrong(
@@ -128,7 +128,7 @@ def _check_names(reading: Reading) -> None:
             if name in owners:
                 reading.wrong(
                     f"{section_name}.{name}",
-                    f"'{name}' is the name of a {SECTIONS[section_name].entry} and of a {owners[name]}; it has to mean one thing.",
+                    f"'{name}' is a {SECTIONS[section_name].entry} and a {owners[name]}; it has to mean one thing.",
                 )
             elif section_name in NAME_SPACE:
                 owners[name] = SECTIONS[section_name].entry
@@ -155,12 +155,12 @@ def _note_names(
             if answer in reading.answers:
                 reading.wrong(
                     f"choices.{choice.name}.answers",
-                    f"Choice {choice.name}, answers: '{answer}' is an answer of {reading.answers[answer]} too; they have to differ.",
+                    f"Choice {choice.name}, answers: '{answer}' is an answer of {reading.answers[answer]} too.",
                 )
             elif any(answer in reading.declared(section) for section in NAME_SPACE):
                 reading.wrong(
                     f"choices.{choice.name}.answers",
-                    f"Choice {choice.name}, answers: '{answer}' is a name in formulas too; they have to differ.",
+                    f"Choice {choice.name}, answers: '{answer}' is a name in formulas too; another is needed.",
                 )
             reading.answers.setdefault(answer, choice.name)
 

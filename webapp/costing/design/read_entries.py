@@ -195,7 +195,7 @@ def read_joint(entry: Entry) -> Joint:
             if not entry.has(field):
                 entry.wrong(
                     field,
-                    f"'{field}' is missing; without a count a joint has rows with a run{', spaced' if fastened else ''}.",
+                    f"'{field}' is missing; without a count there are rows with a run{', spaced' if fastened else ''}.",
                 )
     if not fastened:
         for field in _FASTENED_ONLY:

@@ -103,7 +103,7 @@ class Reading:
             if formula_like and _MEASURE_WITHIN.search(text):
                 raise FormulaError(
                     "",
-                    f"{quoted(text)} mixes a measure into a formula: name the measure among the values, and use the name.",
+                    f"{quoted(text)} mixes a measure into a formula: name it among the values, and use the name.",
                 ) from None
             raise (FormulaError("", refused.reason) if starts and not formula_like else error) from None
         if quantity not in _QUANTITIES:

@@ -191,7 +191,7 @@ SUPPLIES: Final = Section("supplies", "supply", "What is used up in proportion t
     _WHEN,
 ), most=40)  # fmt: skip
 
-OPERATIONS: Final = Section("operations", "operation", "The steps of the work by the shop's names, and their drivers.", (
+OPERATIONS: Final = Section("operations", "operation", "The steps of the work by the shop's names.", (
     _SAYS,
     _DRIVER,
     _OF,

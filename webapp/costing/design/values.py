@@ -275,7 +275,7 @@ def _worked_out(design: Design, names: Iterable[str]) -> Iterator[str]:
 
 
 def fill_sentence(text: str, environment: Environment, system: System) -> str:
-    """A sentence of the design with its {names} filled in: lengths as the shop reads them, answers and materials by name.
+    """A sentence of the design with its {names} filled in: lengths as the shop reads them, answers in words.
 
     A name that could not be worked out is filled with '?'; the reader has refused names that nothing defines.
     """
