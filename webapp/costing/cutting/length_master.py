@@ -86,13 +86,13 @@ class Master:
         savings = [0.0] * len(self.problem.bars)
         for bar, row in self.limited.items():
             savings[bar] = max(0.0, -duals[row])
-        return Relaxed([max(0.0, dual) for dual in duals[:kinds]], savings, list(solution.col_value)[kinds : kinds + len(self.columns)])
+        return Relaxed([max(0.0, dual) for dual in duals[:kinds]], savings, list(solution.col_value)[kinds:])
 
-    def solve_whole(self, effort: Effort, nodes: int) -> tuple[list[int] | None, bool]:
+    def solve_whole(self, effort: Effort) -> tuple[list[int] | None, bool]:
         """Whole uses of the columns for the least price, or None; and whether no better uses of them exist."""
         kinds = len(self.counts)
         self._mind_the_clock(effort)
-        self.solver.setOptionValue("mip_max_nodes", max(1, nodes))
+        self.solver.setOptionValue("mip_max_nodes", max(1, effort.allowed - effort.steps))
         self.solver.setOptionValue("mip_rel_gap", 0.0)
         self.solver.setOptionValue("mip_abs_gap", 0.99)
         for column in range(kinds + len(self.columns)):

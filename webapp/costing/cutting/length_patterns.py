@@ -11,16 +11,22 @@ from numpy.typing import NDArray
 from webapp.costing.cutting.length_problem import Pattern
 
 LONGEST_TABLE = 40_000
-MOST_NODES = 40_000
+MOST_NODES = 20_000
+NODES_A_STEP = 200
+CELLS_A_STEP = 20_000
 
 
 @dataclass(frozen=True, slots=True)
 class BestPattern:
-    """A pattern, its worth, and a worth that no pattern exceeds (equal to it where the search was complete)."""
+    """A pattern, its worth, and a worth that no pattern exceeds (equal to it where the search was complete).
+
+    `steps` is the work that finding it took.
+    """
 
     pattern: Pattern
     worth: int
     at_most: int
+    steps: int
 
 
 def best_patterns(
@@ -61,7 +67,7 @@ def _by_table(
                 pattern[place] += bundle
                 left -= size
         worth = int(table[room])
-        answers.append(BestPattern(tuple(pattern), worth, worth))
+        answers.append(BestPattern(tuple(pattern), worth, worth, 1 + len(taken) * longest // CELLS_A_STEP))
     return answers
 
 
@@ -81,7 +87,7 @@ def _by_search(
             taken[level] = min(counts[place], left // sizes[place])
             worth += taken[level] * worths[place]
             left -= taken[level] * sizes[place]
-            nodes += 1
+        nodes += 1 + len(order) - depth
         if worth > best:
             best, best_taken = worth, list(taken)
         if best == most or nodes > MOST_NODES:
@@ -107,7 +113,7 @@ def _by_search(
     pattern = [0] * len(sizes)
     for level, place in enumerate(order):
         pattern[place] = best_taken[level]
-    return BestPattern(tuple(pattern), best, most)
+    return BestPattern(tuple(pattern), best, most, 1 + nodes // NODES_A_STEP)
 
 
 def _relaxed(choices: list[tuple[int, int, int]], room: int) -> int:

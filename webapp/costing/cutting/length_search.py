@@ -13,7 +13,8 @@ from webapp.costing.cutting.length_problem import LengthProblem, Pattern
 
 WORTH_SCALE = 10**6
 MOST_PATTERNS = 3000
-SHORTEST_SEARCH = 30
+ENTRIES_A_STEP = 20
+ROUNDS_IN_DIVE = 8
 
 
 @dataclass(slots=True)
@@ -134,12 +135,15 @@ class ColumnGeneration:
         price = sum(times * self.problem.bars[bar].price for (bar, _), times in bought.items())
         return Purchase(bought, tuple(left), price)
 
-    def buy_whole(self, columns: Sequence[Column], nodes: int) -> tuple[Purchase | None, bool]:
-        """The cheapest whole purchase of these columns, and whether it is proved so."""
+    def buy_whole(self, columns: Sequence[Column]) -> tuple[Purchase | None, bool]:
+        """The cheapest whole purchase of these columns, and whether it is proved so; None where it would take too long."""
+        self.effort.steps += len(columns) * len(self.problem.sizes) // ENTRIES_A_STEP
+        if self.effort.over():
+            return None, False
         master = Master(self.problem, self.problem.counts, self.limits, self.seed)
         for bar, pattern in columns:
             master.add(bar, pattern)
-        uses, best = master.solve_whole(self.effort, nodes)
+        uses, best = master.solve_whole(self.effort)
         if uses is None:
             return None, False
         left = list(self.problem.counts)
@@ -176,11 +180,13 @@ class ColumnGeneration:
             if limits[bar]:
                 master.add(bar, cut)
         relaxed = master.solve_relaxed(self.effort)
-        while relaxed is not None and not (self.effort.over() and keep_bound):
+        rounds = 0
+        while relaxed is not None and not self.effort.over() and (keep_bound or rounds < ROUNDS_IN_DIVE):
+            rounds += 1
             worths = [floor(worth * WORTH_SCALE) for worth in relaxed.worths]
             rooms = [problem.bars[bar].size for bar in bars]
             found = best_patterns(problem.sizes, counts, worths, rooms)
-            self.effort.steps += len(bars)
+            self.effort.steps += sum(answer.steps for answer in found)
             if keep_bound:
                 most = {bar: answer.at_most for bar, answer in zip(bars, found, strict=True)}
                 self.bound = max(self.bound, self._bound_from(worths, most))
@@ -189,7 +195,7 @@ class ColumnGeneration:
                 price = problem.bars[bar].price + relaxed.savings[bar]
                 if answer.worth > (price + 1e-4) * WORTH_SCALE:
                     added = master.add(bar, answer.pattern) or added
-            if not added or self.effort.out_of_time():
+            if not added:
                 break
             relaxed = master.solve_relaxed(self.effort)
         self.pool.update(dict.fromkeys(master.columns))

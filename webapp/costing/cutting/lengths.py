@@ -14,7 +14,7 @@ from webapp.costing.cutting.model import CutLength, LengthPlan, LengthRequest, S
 from webapp.costing.cutting.sheet_bounds import SheetBound
 from webapp.costing.cutting.sheet_problem import Kind, Sheet, SheetProblem
 
-DEFAULT_STEPS: Final = 2000
+DEFAULT_STEPS: Final = 1000
 """Enough to prove most jobs of a small shop."""
 
 
@@ -54,7 +54,7 @@ def _improved(
             break
         offered = columns()
         if offered is not None:
-            bought, best = generation.buy_whole(offered, effort.allowed - effort.steps)
+            bought, best = generation.buy_whole(offered)
             purchase = _better(problem, purchase, bought)
             if best and columns == generation.every_column:
                 bound = purchase.price
