@@ -40,6 +40,7 @@ def test_a_job_comes_back_as_typed_however_wrong_its_form_is(shop_database: Data
     documents: list[dict[str, object]] = [
         {"job": " Kiln table ", "customer": {"name": " The Studio "}, "items": [{"design": "bench", "quantity": "-3"}]},
         {"job": ["no", "title"], "customer": "nobody", "items": "none", "what": {"is": "this"}},
+        {"job": "zero\x00byte", "items": [{"design": "\x00"}], "notes": "\x00"},
         {},
     ]
     with shop_database.writing() as session:
@@ -50,7 +51,8 @@ def test_a_job_comes_back_as_typed_however_wrong_its_form_is(shop_database: Data
     assert [(job.number, job.title, job.customer_name) for job in found] == [
         (1, "Kiln table", "The Studio"),
         (2, "", ""),
-        (3, "", ""),
+        (3, "zero byte", ""),
+        (4, "", ""),
     ]
     assert {(job.state, job.version, job.created_at) for job in found} == {("open", 1, NOW)}
 
@@ -117,6 +119,7 @@ def test_jobs_are_found_by_their_words_the_last_touched_first(shop_database: Dat
         assert numbers() == [1, 3, 2]
         assert numbers("STUDIO") == [1, 2]
         assert numbers("upper rack") == [2]
+        assert numbers("upper\x00hall") == [2]
         assert numbers("STRASSE") == [3]
         assert numbers("", "open") == [3, 2]
         assert numbers(number=2, size=2) == [2]

@@ -16,7 +16,7 @@ from webapp.persistence.base import Named, Row, Versioned
 from webapp.persistence.column_types import CanonicalJson
 from webapp.persistence.counters import next_number
 from webapp.persistence.errors import NotKept, StaleSave
-from webapp.persistence.lists import PAGE_SIZE, Page, fold, holds_words, turn_to
+from webapp.persistence.lists import PAGE_SIZE, Page, fold, holds_words, one_line, turn_to
 
 JobState = Literal["open", "ordered", "done", "dropped"]
 JOB_STATES: Final[tuple[JobState, ...]] = ("open", "ordered", "done", "dropped")
@@ -213,8 +213,8 @@ def designs_named(document: Mapping[str, Any]) -> frozenset[str]:
     """The codes of the designs that a job's items name, whatever else is wrong with the form."""
     items = document.get("items")
     entries = items.values() if isinstance(items, Mapping) else items if isinstance(items, list | tuple) else ()
-    codes = (entry.get("design") for entry in entries if isinstance(entry, Mapping))
-    return frozenset(code.strip() for code in codes if isinstance(code, str) and code.strip())
+    codes = {_text(entry, "design") for entry in entries if isinstance(entry, Mapping)}
+    return frozenset(codes - {""})
 
 
 def _locked(session: Session, job_id: UUID) -> JobRow:
@@ -235,7 +235,7 @@ def _write(row: JobRow, document: Mapping[str, Any], at: datetime) -> None:
 
 def _text(document: Mapping[str, Any], name: str) -> str:
     held = document.get(name)
-    return held.strip() if isinstance(held, str) else ""
+    return one_line(held) if isinstance(held, str) else ""
 
 
 def _note_designs(session: Session, job_id: UUID, document: Mapping[str, Any]) -> None:

@@ -33,14 +33,19 @@ class Page(Generic[Entry]):
         return max(1, -(-self.total // self.size))
 
 
+def one_line(text: str) -> str:
+    """A text with single spaces and nothing that can't be printed; PostgreSQL takes no zero byte."""
+    return " ".join("".join(sign if sign.isprintable() else " " for sign in text).split())
+
+
 def fold(*texts: str) -> str:
-    """Texts as they are searched and sorted: in lower case, with single spaces."""
-    return " ".join(" ".join(texts).casefold().split())
+    """Texts as they are searched and sorted: on one line, in lower case."""
+    return one_line(" ".join(texts)).casefold()
 
 
 def holds_words(column: InstrumentedAttribute[str], words: str) -> list[ColumnElement[bool]]:
     """That a folded column holds every one of the words somewhere; no words hold always."""
-    return [column.contains(word, autoescape=True) for word in words.casefold().split()]
+    return [column.contains(word, autoescape=True) for word in fold(words).split()]
 
 
 def turn_to(session: Session, statement: AnySelect, number: int, size: int) -> tuple[list[AnyRow], int]:
