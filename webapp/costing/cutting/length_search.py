@@ -8,7 +8,7 @@ from math import floor
 
 from webapp.costing.cutting.effort import Effort
 from webapp.costing.cutting.length_master import Column, Master
-from webapp.costing.cutting.length_patterns import all_patterns, best_patterns
+from webapp.costing.cutting.length_patterns import all_patterns, best_patterns, quick_patterns
 from webapp.costing.cutting.length_problem import LengthProblem, Pattern
 
 WORTH_SCALE = 10**6
@@ -25,13 +25,17 @@ class Purchase:
     homeless: tuple[int, ...]
     price: int
 
+    def meets(self, target: int) -> bool:
+        """Whether every piece has its bar and the price is down to `target`."""
+        return self.price <= target and not any(self.homeless)
+
     def rank(self, problem: LengthProblem) -> tuple[int, int, int]:
         """Smaller is better: length without a place, price, then the longer single offcut."""
         spare = max((problem.bars[bar].size - problem.length_of(pattern) for bar, pattern in self.uses), default=0)
         return problem.length_of(self.homeless), self.price, -spare
 
 
-def first_purchase(problem: LengthProblem) -> Purchase:
+def first_purchase(problem: LengthProblem, counts: Sequence[int], limits: Sequence[int]) -> Purchase:
     """Longest piece first, for each order of preference between the bars; each bar is then the cheapest that holds."""
     bars = problem.bars
     everything = range(len(bars))
@@ -40,8 +44,8 @@ def first_purchase(problem: LengthProblem) -> Purchase:
         sorted(everything, key=lambda bar: (-bars[bar].size, bars[bar].price)),
         sorted(everything, key=lambda bar: (bars[bar].price, -bars[bar].size)),
     )
-    limits = [bar.limit for bar in bars]
-    purchases = [_fill_in_turn(problem, problem.counts, limits, preference) for preference in preferences]
+    differing = preferences if len(bars) > 1 else preferences[:1]
+    purchases = [_fill_in_turn(problem, counts, limits, preference) for preference in differing]
     return min(purchases, key=lambda purchase: purchase.rank(problem))
 
 
@@ -106,37 +110,42 @@ class ColumnGeneration:
 
     def price_patterns(self) -> list[tuple[Column, float]]:
         """Column generation on the whole demand, then the columns that the linear optimum uses."""
-        return self._generate(self.problem.counts, self.limits, keep_bound=True)
+        return self._generate(self.problem.counts, self.limits, list(self.pool))
 
-    def dive(self, uses: list[tuple[Column, float]]) -> Purchase | None:
-        """Buy the whole parts of the linear optimum, price the rest again, and so on until all is bought."""
+    def dive(self, uses: list[tuple[Column, float]], target: int) -> Purchase:
+        """Buy the whole parts of the linear optimum, price the rest again, and so on until all is bought.
+
+        At each turn the rest is also bought longest first; the best purchase met is returned, at once if its price is
+        down to `target`.
+        """
         left = list(self.problem.counts)
         limits = list(self.limits)
         bought: dict[Column, int] = {}
-        while any(left):
-            if not uses:
-                return None
+        best = self._completed(bought, left, limits)
+        while any(left) and uses and not self.effort.over() and not best.meets(target):
             chosen = [(column, floor(use + 1e-6)) for column, use in uses if use >= 1 - 1e-6]
             if not chosen:
                 chosen = [(max(uses, key=lambda column_use: (column_use[1], column_use[0]))[0], 1)]
             for (bar, pattern), times in chosen:
-                cut = tuple(min(number, count) for number, count in zip(pattern, left, strict=True))
-                needed = min(times, limits[bar])
-                while needed and any(cut):
-                    bought[(bar, cut)] = bought.get((bar, cut), 0) + 1
-                    limits[bar] -= 1
-                    needed -= 1
-                    left = [count - number for count, number in zip(left, cut, strict=True)]
+                for _ in range(min(times, limits[bar])):
                     cut = tuple(min(number, count) for number, count in zip(pattern, left, strict=True))
-            if any(left):
-                if self.effort.over():
-                    return None
-                uses = self._generate(left, limits, keep_bound=False)
+                    if any(cut):
+                        bought[(bar, cut)] = bought.get((bar, cut), 0) + 1
+                        limits[bar] -= 1
+                        left = [count - number for count, number in zip(left, cut, strict=True)]
+            completed = self._completed(bought, left, limits)
+            if completed.rank(self.problem) < best.rank(self.problem):
+                best = completed
+            uses = self._generate(left, limits, [column for column, _ in uses])
+        return best
+
+    def _completed(self, bought: dict[Column, int], left: list[int], limits: list[int]) -> Purchase:
+        rest = first_purchase(self.problem, left, limits)
         price = sum(times * self.problem.bars[bar].price for (bar, _), times in bought.items())
-        return Purchase(bought, tuple(left), price)
+        return Purchase(_joined(bought, rest.uses), rest.homeless, price + rest.price)
 
     def buy_whole(self, columns: Sequence[Column]) -> tuple[Purchase | None, bool]:
-        """The cheapest whole purchase of these columns, and whether it is proved so; None where it would take too long."""
+        """The cheapest whole purchase of these columns, and whether it is proved so; None where it is too much work."""
         self.effort.steps += len(columns) * len(self.problem.sizes) // ENTRIES_A_STEP
         if self.effort.over():
             return None, False
@@ -168,29 +177,37 @@ class ColumnGeneration:
         return columns
 
     def _generate(
-        self, counts: Sequence[int], limits: Sequence[int], *, keep_bound: bool
+        self, counts: Sequence[int], limits: Sequence[int], start: list[Column]
     ) -> list[tuple[Column, float]]:
+        """Column generation from the columns of `start`; on the whole demand to its end, on a rest for a few rounds."""
         problem = self.problem
+        whole = tuple(counts) == problem.counts
         bars = [place for place in range(len(problem.bars)) if limits[place]]
         if not bars:
             return []
         master = Master(problem, counts, limits, self.seed)
-        for bar, pattern in self.pool:
-            cut = tuple(min(number, count) for number, count in zip(pattern, counts, strict=True))
+        for bar, pattern in (*start, *first_purchase(problem, counts, limits).uses):
             if limits[bar]:
-                master.add(bar, cut)
+                master.add(bar, tuple(min(number, count) for number, count in zip(pattern, counts, strict=True)))
         relaxed = master.solve_relaxed(self.effort)
         rounds = 0
-        while relaxed is not None and not self.effort.over() and (keep_bound or rounds < ROUNDS_IN_DIVE):
+        while relaxed is not None and not self.effort.over() and (whole or rounds < ROUNDS_IN_DIVE):
             rounds += 1
             worths = [floor(worth * WORTH_SCALE) for worth in relaxed.worths]
-            rooms = [problem.bars[bar].size for bar in bars]
-            found = best_patterns(problem.sizes, counts, worths, rooms)
+            added = False
+            for bar in bars:
+                least = (problem.bars[bar].price + relaxed.savings[bar] + 1e-4) * WORTH_SCALE
+                for pattern in quick_patterns(problem.sizes, counts, worths, problem.bars[bar].size, least):
+                    added = master.add(bar, pattern) or added
+            if added:
+                self.effort.steps += len(bars) * (1 + len(worths) ** 2 // 5000)
+                relaxed = master.solve_relaxed(self.effort)
+                continue
+            found = best_patterns(problem.sizes, counts, worths, [problem.bars[bar].size for bar in bars])
             self.effort.steps += sum(answer.steps for answer in found)
-            if keep_bound:
+            if whole:
                 most = {bar: answer.at_most for bar, answer in zip(bars, found, strict=True)}
                 self.bound = max(self.bound, self._bound_from(worths, most))
-            added = False
             for bar, answer in zip(bars, found, strict=True):
                 price = problem.bars[bar].price + relaxed.savings[bar]
                 if answer.worth > (price + 1e-4) * WORTH_SCALE:

@@ -32,11 +32,11 @@ def plan_lengths(
     problem, left_out = pose_length_problem(request)
     if not problem.sizes:
         return _finished(problem, Purchase({}, (), 0), left_out, 0, effort)
-    purchase = first_purchase(problem)
+    purchase = first_purchase(problem, problem.counts, [bar.limit for bar in problem.bars])
     effort.steps += sum(purchase.uses.values())
     as_sheets = SheetBound(_as_strips(problem))
     bound = as_sheets.least_price(purchase.price)
-    if (bound < purchase.price or any(purchase.homeless)) and not effort.over():
+    if not purchase.meets(bound) and not effort.over():
         purchase, bound = _improved(problem, purchase, bound, as_sheets, seed, effort)
     return _finished(problem, purchase, left_out, bound, effort)
 
@@ -47,10 +47,10 @@ def _improved(
     generation = ColumnGeneration(problem, purchase, seed, effort)
     uses = generation.price_patterns()
     bound = as_sheets.least_price(purchase.price, at_least=max(bound, generation.bound))
-    if bound < purchase.price or any(purchase.homeless):
-        purchase = _better(problem, purchase, generation.dive(uses))
+    if not purchase.meets(bound):
+        purchase = _better(problem, purchase, generation.dive(uses, bound))
     for columns in (lambda: list(generation.pool), generation.every_column):
-        if (bound >= purchase.price and not any(purchase.homeless)) or effort.over():
+        if purchase.meets(bound) or effort.over():
             break
         offered = columns()
         if offered is not None:
