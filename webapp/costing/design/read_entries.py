@@ -29,6 +29,7 @@ from webapp.costing.design.model import (
 )
 from webapp.costing.design.read_fields import NOTHING, Entry
 from webapp.costing.design.read_tables import AXES, DRIVER_SECTIONS, LONGEST_NAME, NAME, NEEDS_COUNT, NEEDS_OF
+from webapp.costing.typed_text import quoted
 
 _FASTENED_ONLY: Final = ("spacing", "end", "at_least", "grip", "room", "bites")
 
@@ -127,7 +128,7 @@ def _inner(entry: Entry, field: str, allowed: tuple[str, ...], required: bool) -
         return {}
     for key in content:
         if key not in allowed:
-            entry.wrong(f"{field}.{key}", f"there is no '{key}' here; {' and '.join(allowed)} are what it has.")
+            entry.wrong(f"{field}.{key}", f"there is no '{key[:80]}' here; {' and '.join(allowed)} are what it has.")
     for key in allowed:
         if required and key not in content:
             entry.wrong(f"{field}.{key}", f"'{key}' is missing.")
@@ -138,7 +139,7 @@ def _runs(entry: Entry) -> tuple[Axis, Axis]:
     content = _inner(entry, "runs", ("length", "width"), required=True)
     for key, axis in content.items():
         if key in ("length", "width") and axis not in AXES:
-            entry.wrong(f"runs.{key}", f"'{axis}' is none of the axes x, y and z.")
+            entry.wrong(f"runs.{key}", f"{quoted(str(axis))} is none of the axes x, y and z.")
     length, width = (next((axis for axis in AXES if axis == content.get(key)), None) for key in ("length", "width"))
     if length is None or width is None:
         return "x", "y"
@@ -168,9 +169,9 @@ def _band(entry: Entry, length_axis: Axis, width_axis: Axis) -> tuple[str, tuple
     if edges is not None and not listed:
         entry.wrong("band.edges", f"a list of edges in square brackets is needed: some of {', '.join(FACES)}.")
     for number, edge in enumerate(listed):
-        if edge not in FACES:
-            entry.wrong("band.edges", f"'{edge}' is none of {', '.join(FACES)}.")
-        elif FACES[edge][0] not in (length_axis, width_axis):
+        if not isinstance(edge, str) or edge not in FACES:
+            entry.wrong("band.edges", f"{quoted(str(edge))} is none of {', '.join(FACES)}.")
+        elif FACES[cast(Face, edge)][0] not in (length_axis, width_axis):
             entry.wrong("band.edges", f"'{edge}' is a broad face of the part as it stands, not an edge.")
         elif edge in listed[:number]:
             entry.wrong("band.edges", f"'{edge}' is listed twice.")

@@ -187,13 +187,13 @@ class Entry:
         if not value.strip():
             self.wrong(field, "nothing is written here.")
             return None
+        if len(value) > LONGEST_WORDS:
+            self.wrong(field, f"{quoted(value)} is longer than {LONGEST_WORDS} characters.")
+            return None
         return value
 
     def words(self, field: str) -> str:
-        text = self._text(field) or ""
-        if len(text) > LONGEST_WORDS:
-            self.wrong(field, f"{quoted(text)} is longer than {LONGEST_WORDS} characters.")
-        return text
+        return self._text(field) or ""
 
     def sentence(self, field: str) -> str:
         """Words with {names}; each name has to be a size, value, choice or stock role, or a property of one."""
@@ -311,7 +311,7 @@ class Entry:
     def check_role(self, place: str, name: str, kinds: tuple[Kind, ...]) -> str:
         roles = self.reading.declared("stock")
         if name not in roles:
-            self.wrong(place, f"'{name}' is no stock role{self.reading.hint(name, roles)}")
+            self.wrong(place, f"'{name[:80]}' is no stock role{self.reading.hint(name, roles)}")
             return ""
         kind = self.reading.roles.get(name)
         if kind is not None and kind not in kinds:
@@ -342,9 +342,9 @@ class Entry:
                 self.wrong(field, "a list of names in square brackets is needed.")
                 return ()
             if name not in known:
-                self.wrong(field, f"'{name}' is no {called}{self.reading.hint(name, known)}")
+                self.wrong(field, f"'{name[:80]}' is no {called}{self.reading.hint(name, known)}")
             if name in listed[:number]:
-                self.wrong(field, f"'{name}' is listed twice.")
+                self.wrong(field, f"'{name[:80]}' is listed twice.")
         return tuple(listed)
 
     def lines(self, field: str) -> tuple[str, ...]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping
 from dataclasses import dataclass
+from keyword import kwlist
 from typing import Final, Literal
 
 from webapp.costing.catalogue import Kind
@@ -43,9 +44,9 @@ LONGEST_WORDS: Final = 600
 #: Drivers that an operation has to count itself.
 NEEDS_COUNT: Final = ("holes", "count")
 
-#: Names with a meaning of their own in formulas, or in the workings that keep a formula beside its inputs.
+#: Names with a meaning of their own where formulas are read, or in the workings that keep a formula beside its inputs.
 TAKEN_NAMES: Final = frozenset((
-    *FUNCTIONS, "number", "sum", "self", "figure_id", "label", "unit", "words", "expression", "source",
+    *kwlist, *FUNCTIONS, "number", "sum", "self", "figure_id", "label", "unit", "words", "expression", "source",
 ))  # fmt: skip
 
 
