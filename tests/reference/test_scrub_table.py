@@ -1,8 +1,8 @@
 """The published take-off of a scrub table, through the whole estimate.
 
-Source: US Army correspondence course EN0069A, lesson 4. Four pieces of 54 in and nine of 36 in from 10 ft sticks of 2x4:
-five sticks. Three 2x6 of 10 ft are given. 33 1/3 + 30 board feet, which the course prints as 63. Thirty joints, two nails
-each: 60.
+Source: US Army correspondence course EN0069A, lesson 4. Four pieces of 54 in and nine of 36 in from 10 ft sticks of
+2x4: five sticks. Three 2x6 of 10 ft are given. 33 1/3 + 30 board feet, which the course prints as 63. Thirty joints,
+two nails each: 60.
 """
 
 from __future__ import annotations
@@ -66,8 +66,7 @@ def test_five_sticks_sixty_three_board_feet_and_sixty_nails(found: Estimate) -> 
 def test_the_sticks_are_of_dressed_size(found: Estimate) -> None:
     parts = {part.name: part for part in found.items[0].take_off.parts}
     for name, width in (("leg_piece", "3.5"), ("plank_piece", "5.5")):
-        assert parts[name].width is not None and parts[name].thickness is not None
-        assert (parts[name].width.value, parts[name].thickness.value) == (
-            Fraction(width) * INCH,
-            Fraction("1.5") * INCH,
-        )
+        across, thick = parts[name].width, parts[name].thickness
+        assert across is not None
+        assert thick is not None
+        assert (across.value, thick.value) == (Fraction(width) * INCH, Fraction("1.5") * INCH)
