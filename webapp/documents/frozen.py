@@ -1,0 +1,88 @@
+"""What an issued quote keeps, beside the bytes: everything it was made from, and every word its papers print."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import asdict, dataclass
+from datetime import date
+from typing import Any, cast
+
+from webapp.costing.estimate import Estimate
+from webapp.costing.read_job import read_job
+from webapp.costing.snapshot import Inputs, estimate_inputs, read_snapshot, write_snapshot
+from webapp.documents.quote import Issue, QuotePaper, quote_paper
+from webapp.documents.shopping_list import ListFor, ShoppingPaper, shopping_paper
+from webapp.persistence.column_types import canonical_json
+from webapp.persistence.shop import LengthSystem, Paper, Shop
+
+#: The shop as a paper shows it; its version and whether it is a demo are no part of a quote.
+_SHOP_FIELDS = ("name", "address", "contact", "currency", "currency_places", "length_system", "time_zone", "paper")
+
+
+@dataclass(frozen=True, slots=True)
+class Papers:
+    """The quote and the shopping list of one estimate."""
+
+    quote: QuotePaper
+    shopping_list: ShoppingPaper
+
+
+def write_papers(inputs: Inputs, found: Estimate, shop: Shop, issue: Issue, job_number: int, paper: Paper) -> Papers:
+    """Both papers of an estimate."""
+    job, _ = read_job(inputs.job, inputs.system)
+    belongs_to = f"job {job_number}" if issue.draft else f"quote {issue.number}, revision {issue.revision}"
+    listed = ListFor(belongs_to, issue.draft, issue.written_on)
+    return Papers(quote_paper(found, job, shop, issue, paper), shopping_paper(found, job, shop, listed, paper))
+
+
+def write_frozen(
+    inputs: Inputs, found: Estimate, shop: Shop, issue: Issue, job_number: int, papers: Papers, agreed: tuple[str, ...]
+) -> dict[str, object]:
+    """The snapshot of an issued quote: a plain document that gives the same figures and words again."""
+    return {
+        **write_snapshot(inputs, found),
+        "shop": {name: getattr(shop, name) for name in _SHOP_FIELDS},
+        "quote": {
+            "number": issue.number,
+            "revision": issue.revision,
+            "written_on": issue.written_on.isoformat(),
+            "stands_until": issue.stands_until.isoformat(),
+            "job_number": job_number,
+            "paper": papers.quote.head.paper,
+        },
+        "agreed": list(agreed),
+        "papers": asdict(papers),
+    }
+
+
+def work_out_again(document: Mapping[str, Any]) -> tuple[Estimate, Papers]:
+    """The estimate and the papers of an issued quote, from its snapshot alone. Raises FormError for another form."""
+    inputs = read_snapshot(document)
+    found = estimate_inputs(inputs)
+    kept = document["quote"]
+    issue = Issue(
+        kept["number"],
+        kept["revision"],
+        date.fromisoformat(kept["written_on"]),
+        date.fromisoformat(kept["stands_until"]),
+    )
+    paper = cast(Paper, kept["paper"])
+    return found, write_papers(inputs, found, _read_shop(document["shop"]), issue, kept["job_number"], paper)
+
+
+def same_papers(document: Mapping[str, Any], papers: Papers) -> bool:
+    """Whether papers worked out again print the very words and figures that went out."""
+    return canonical_json(asdict(papers)) == canonical_json(document["papers"])
+
+
+def _read_shop(kept: Mapping[str, Any]) -> Shop:
+    return Shop(
+        name=kept["name"],
+        address=kept["address"],
+        contact=kept["contact"],
+        currency=kept["currency"],
+        currency_places=kept["currency_places"],
+        length_system=cast(LengthSystem, kept["length_system"]),
+        time_zone=kept["time_zone"],
+        paper=cast(Paper, kept["paper"]),
+    )

@@ -1,0 +1,151 @@
+"""Issuing a quote: what stands against it, and everything that is frozen with it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Collection
+from dataclasses import dataclass
+from datetime import date, timedelta
+from fractions import Fraction
+from typing import Final
+
+from webapp.costing.errors import CostingError
+from webapp.costing.estimate import Estimate
+from webapp.costing.estimate_form import write_estimate
+from webapp.costing.money import to_decimal
+from webapp.costing.purchase import MISSING
+from webapp.costing.snapshot import Inputs
+from webapp.documents.frozen import Papers, write_frozen, write_papers
+from webapp.documents.quote import Issue
+from webapp.persistence.jobs import StoredJob
+from webapp.persistence.quotes import ComingQuote, Document, QuoteToIssue
+from webapp.persistence.shop import Paper, Shop
+from webapp.rendering import fill
+from webapp.showing import Reader
+
+#: A larger discount needs the owner's word (common practice).
+DISCOUNT_WITHOUT_CONSENT: Final = Fraction(5, 100)
+
+QUOTE: Final = "quote"
+SHOPPING_LIST: Final = "shopping_list"
+
+
+@dataclass(frozen=True, slots=True)
+class Consent:
+    """Something that does not stop a quote where somebody says so: the name of the tick, and its sentence."""
+
+    name: str
+    sentence: str
+
+
+@dataclass(frozen=True, slots=True)
+class Against:
+    """What stands against issuing: `refusals` stop it, `consents` have to be ticked."""
+
+    refusals: tuple[str, ...]
+    consents: tuple[Consent, ...]
+
+    def still_open(self, agreed: Collection[str]) -> bool:
+        """Whether the quote can't go out with these ticks."""
+        return bool(self.refusals) or any(consent.name not in agreed for consent in self.consents)
+
+
+class NotToBeIssued(CostingError):
+    """The estimate lacks something, or a consent is missing; nothing was issued."""
+
+    def __init__(self, against: Against) -> None:
+        sentences = (*against.refusals, *(consent.sentence for consent in against.consents))
+        super().__init__("The quote can't be issued yet. " + " ".join(sentences))
+        self.against = against
+
+
+def what_stands_against(found: Estimate, reader: Reader) -> Against:
+    """Everything that stands against issuing a quote of this estimate. No total may silently leave a line out."""
+    refusals = [problem.message for problem in found.problems if problem.severity == "failure"]
+    named = {problem.field for problem in found.problems}
+    refusals += [
+        doubt.sentence
+        for doubt in found.basis.doubts
+        if doubt.state == MISSING and f"materials.{doubt.material}" not in named
+    ]
+    if not found.lines:
+        refusals.append("The job holds nothing to quote: add an item or a line.")
+    elif not found.complete and not refusals:
+        refusals.append("The estimate is incomplete.")
+    return Against(tuple(dict.fromkeys(refusals)), _consents(found, reader))
+
+
+def _consents(found: Estimate, reader: Reader) -> tuple[Consent, ...]:
+    labels = {item.id: item.label for item in found.items}
+    consents = [
+        Consent(f"check:{item}/{check.name}", f"{labels.get(item, item)}: {check.sentence}")
+        for item, check in found.checks
+        if check.outcome == "failure"
+    ]
+    discount = found.figures["job/discount"].value
+    if discount > DISCOUNT_WITHOUT_CONSENT:
+        consents.append(
+            Consent(
+                "discount",
+                f"The discount of {reader.percent(discount)} is over {reader.percent(DISCOUNT_WITHOUT_CONSENT)}, "
+                "so the owner has to agree to it.",
+            )
+        )
+    totals = found.totals
+    if totals.net.value < totals.floor_cost.value:
+        consents.append(
+            Consent(
+                "below_cost",
+                f"The price without tax, {reader.money(totals.net.value)}, is below the cost of "
+                f"{reader.money(totals.floor_cost.value)}, so the owner has to agree to it.",
+            )
+        )
+    return tuple(consents)
+
+
+def ready_quote(
+    job: StoredJob,
+    coming: ComingQuote,
+    shop: Shop,
+    inputs: Inputs,
+    found: Estimate,
+    today: date,
+    agreed: Collection[str],
+    make: Callable[[str], bytes],
+) -> QuoteToIssue:
+    """Both papers rendered by `make` under the coming number, with all that is kept of them.
+
+    Raises NotToBeIssued where something stands against it.
+    """
+    against = what_stands_against(found, Reader(found.system, found.currency, found.places))
+    if against.still_open(agreed):
+        raise NotToBeIssued(against)
+    issue = Issue(coming.number, coming.revision, today, today + timedelta(days=found.basis.stands_days))
+    papers = write_papers(inputs, found, shop, issue, job.number, shop.paper)
+    ticked = tuple(consent.sentence for consent in against.consents)
+    return QuoteToIssue(
+        job_id=job.id,
+        job_version=job.version,
+        coming=coming,
+        issued_on=today,
+        stands_until=issue.stands_until,
+        currency=found.currency,
+        total=to_decimal(found.totals.total.value, found.places),
+        engine_version=found.engine_version,
+        snapshot=write_frozen(inputs, found, shop, issue, job.number, papers, ticked),
+        estimate=write_estimate(found),
+        documents=render_papers(papers, shop.paper, make),
+    )
+
+
+def draft_papers(job_number: int, shop: Shop, inputs: Inputs, found: Estimate, today: date, paper: Paper) -> Papers:
+    """Both papers as they stand today, marked as drafts and kept nowhere."""
+    stands_until = today + timedelta(days=found.basis.stands_days)
+    return write_papers(inputs, found, shop, Issue(None, 0, today, stands_until), job_number, paper)
+
+
+def render_papers(papers: Papers, paper: Paper, make: Callable[[str], bytes]) -> tuple[Document, ...]:
+    """The PDFs of both papers."""
+    return (
+        Document(QUOTE, paper, make(fill("documents/quote.html", paper=papers.quote))),
+        Document(SHOPPING_LIST, paper, make(fill("documents/shopping_list.html", paper=papers.shopping_list))),
+    )

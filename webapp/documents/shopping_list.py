@@ -1,0 +1,255 @@
+"""The shopping list: what to buy from whom, for what, at what expected price, with boxes to tick."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date
+from decimal import Decimal
+from fractions import Fraction
+from typing import Final
+
+from webapp.costing.catalogue import Kind, Offer
+from webapp.costing.cutting.model import SheetPlan
+from webapp.costing.estimate import Estimate
+from webapp.costing.job import Job
+from webapp.costing.measures import format_length
+from webapp.costing.purchase import MISSING, STALE, MaterialBought, Purchase
+from webapp.costing.working import Figure
+from webapp.documents.paper import (
+    PaperHead,
+    Sum,
+    count_text,
+    day_text,
+    exact_amount,
+    hold,
+    in_block,
+    reader_of,
+    shortened,
+)
+from webapp.persistence.shop import Paper, Shop
+from webapp.showing import Reader
+
+#: The yard first, the counter after it: the order in which a list is walked through.
+_WALK: Final = tuple(Kind)
+LONGEST_LABEL: Final = 40
+NO_SUPPLIER: Final = "No supplier yet"
+NAMED_PARTS: Final = "Parts named in the job"
+
+
+@dataclass(frozen=True, slots=True)
+class ListFor:
+    """What the list belongs to: the quote's number and revision or the job's number, and the day of its prices."""
+
+    belongs_to: str
+    draft: bool
+    written_on: date
+
+
+@dataclass(frozen=True, slots=True)
+class ShoppingLine:
+    """One thing to buy; `shared` says how the need divides among several items.
+
+    `each` and `amount` are empty where no price is known; then there is a field to fill in.
+    """
+
+    what: str
+    notes: tuple[str, ...]
+    size: str
+    buy: str
+    needed: str
+    shared: str
+    each: str
+    amount: str
+    priced: bool
+
+
+@dataclass(frozen=True, slots=True)
+class SupplierGroup:
+    """What is bought at one place."""
+
+    name: str
+    note: str
+    lines: tuple[ShoppingLine, ...]
+    sub_total: Sum
+
+
+@dataclass(frozen=True, slots=True)
+class ShoppingPaper:
+    """Everything that is printed, in the words it is printed in."""
+
+    head: PaperHead
+    name: str
+    job: str
+    opening: str
+    currency: str
+    groups: tuple[SupplierGroup, ...]
+    total: Sum
+    open_prices: str
+    title_block: tuple[tuple[str, str], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class _Entry:
+    """A line on its way into the list, with what it is sorted and summed by."""
+
+    supplier: str
+    minimum: Decimal | None
+    place: tuple[int, str]
+    amount: Decimal | None
+    line: ShoppingLine
+
+
+def shopping_paper(found: Estimate, job: Job, shop: Shop, listed: ListFor, paper: Paper) -> ShoppingPaper:
+    """The shopping list of an estimate. Raises DoesNotAddUp where its lines would not give the sum as bought."""
+    reader = reader_of(shop)
+    entries = [entry for one in found.bought if one.need.value for entry in _entries(one, found, reader)]
+    expected = sum((exact_amount(one.bought, reader) for one in found.bought), Decimal(0))
+    hold("Materials as bought", (entry.amount for entry in entries if entry.amount is not None), expected)
+    named = _named_parts(found, job, reader)
+    groups = _group(entries, reader)
+    if named:
+        groups = (*groups, _supplier_group(NAMED_PARTS, named, reader))
+    total = sum((entry.amount for entry in (*entries, *named) if entry.amount is not None), Decimal(0))
+    missing = sum(1 for entry in entries if entry.amount is None)
+    words = "Total as bought" if not missing else "Total as bought, without the open prices"
+    return ShoppingPaper(
+        head=PaperHead(f"Shopping list: {job.title}", shop.name, listed.written_on.isoformat(), paper, listed.draft),
+        name="Shopping list",
+        job=job.title,
+        opening=f"For {listed.belongs_to}, at the prices expected on {day_text(listed.written_on)}.",
+        currency=found.currency,
+        groups=groups,
+        total=Sum(words, reader.money(total), "total"),
+        open_prices=_open_prices(missing),
+        title_block=(
+            ("Shopping list", listed.belongs_to[:1].upper() + listed.belongs_to[1:]),
+            ("Job", in_block(job.title)),
+            ("For", in_block(job.customer.name or "not named")),
+            ("By", in_block(shop.name)),
+            ("Date", day_text(listed.written_on)),
+        ),
+    )
+
+
+def _entries(one: MaterialBought, found: Estimate, reader: Reader) -> list[_Entry]:
+    place = (_WALK.index(one.material.kind), one.material.name)
+    needed, shared = _need(one.need, one.unit, reader), _shared(one, found, reader)
+    if not one.purchases:
+        line = ShoppingLine(one.material.name, (), "", "", needed, shared, "", "", False)
+        return [_Entry(NO_SUPPLIER, None, place, None, line)]
+    entries = []
+    for purchase in one.purchases:
+        offer = purchase.offer
+        line = ShoppingLine(
+            one.material.name,
+            _notes(one, purchase, reader),
+            _size(one.material.kind, one.material.values.get("spliced") == 1, offer, reader),
+            _buy(one, purchase, found, reader),
+            needed,
+            shared,
+            reader.amount(purchase.unit_price.value) if purchase.unit_price else "",
+            reader.amount(purchase.amount.value) if purchase.amount else "",
+            purchase.price_state != MISSING,
+        )
+        amount = None if purchase.amount is None else exact_amount(purchase.amount, reader)
+        entries.append(_Entry(offer.supplier, offer.minimum_order, place, amount, line))
+    return entries
+
+
+def _shared(one: MaterialBought, found: Estimate, reader: Reader) -> str:
+    """What it is for: the need of each item, where the job has several; else the heading says it."""
+    if len(found.items) < 2:
+        return ""
+    labels = {item.id: shortened(item.label, LONGEST_LABEL) for item in found.items}
+    return "; ".join(
+        f"{_need(need, one.unit, reader)} for {labels[item]}" for item, need in one.item_needs.items() if need.value
+    )
+
+
+def _need(need: Figure, unit: str, reader: Reader) -> str:
+    return count_text(need.value, reader) if unit == "piece" else reader.text(need.value, unit)
+
+
+def _notes(one: MaterialBought, purchase: Purchase, reader: Reader) -> tuple[str, ...]:
+    offer, notes = purchase.offer, []
+    if offer.supplier_code:
+        notes.append(f"their code {offer.supplier_code}")
+    if isinstance(one.plan, SheetPlan):
+        full = dict(one.plan.fill).get(offer.id)
+        if full is not None:
+            notes.append(f"{reader.percent(full)} full as planned")
+    if offer.lead_days:
+        notes.append("takes 1 day" if offer.lead_days == 1 else f"takes {offer.lead_days} days")
+    if purchase.price_state == STALE:
+        notes.append(f"price {purchase.age_days} days old")
+    return tuple(notes)
+
+
+def _size(kind: Kind, spliced: bool, offer: Offer, reader: Reader) -> str:
+    """What one purchase holds, in the shop's units."""
+    size = offer.size
+    if kind is Kind.SHEET:
+        across = format_length(int(size["length"]), reader.system, with_unit=False)
+        return f"{across} × {format_length(int(size['width']), reader.system)}"
+    if kind is Kind.BOARD:
+        return f"{format_length(int(size['rough_thickness']), reader.system)} rough"
+    if kind is Kind.LENGTH:
+        return (
+            f"run of {reader.text(size['length'] / 10**9, 'm')}"
+            if spliced
+            else format_length(int(size["length"]), reader.system)
+        )
+    if kind is Kind.LIQUID:
+        return reader.text(size["litres"], "L")
+    return "single" if size["count"] == 1 else f"pack of {count_text(size['count'], reader)}"
+
+
+def _buy(one: MaterialBought, purchase: Purchase, found: Estimate, reader: Reader) -> str:
+    if one.material.kind is Kind.BOARD:
+        # Boards are bought by volume, so the packs say nothing.
+        to_buy = found.figures[f"buy/{one.key}/to_buy"]
+        return reader.text(to_buy.value, to_buy.unit)
+    return str(purchase.packs)
+
+
+def _named_parts(found: Estimate, job: Job, reader: Reader) -> list[_Entry]:
+    """Parts that the job names itself, outside the catalogue; somebody has to bring them too."""
+    built = {line.id: dict(line.build_up) for line in found.lines}
+    entries = []
+    for place, free in enumerate(line for line in job.lines if line.kind == "part"):
+        cost = built.get(free.id, {}).get("parts")
+        each = "" if free.each is None else reader.amount(free.each)
+        line = ShoppingLine(
+            free.says, (), "", count_text(free.quantity, reader), "", "", each,
+            "" if cost is None else reader.amount(cost.value), cost is not None,
+        )  # fmt: skip
+        amount = None if cost is None else exact_amount(cost, reader)
+        entries.append(_Entry(NAMED_PARTS, None, (place, free.says), amount, line))
+    return entries
+
+
+def _group(entries: list[_Entry], reader: Reader) -> tuple[SupplierGroup, ...]:
+    suppliers = sorted({entry.supplier for entry in entries}, key=lambda name: (name == NO_SUPPLIER, name.casefold()))
+    return tuple(
+        _supplier_group(name, [entry for entry in entries if entry.supplier == name], reader) for name in suppliers
+    )
+
+
+def _supplier_group(name: str, entries: list[_Entry], reader: Reader) -> SupplierGroup:
+    ordered = sorted(entries, key=lambda entry: entry.place)
+    minimums = [entry.minimum for entry in ordered if entry.minimum]
+    note = f"Sells from {reader.money(max(minimums))} on." if minimums else ""
+    amounts = [entry.amount for entry in ordered if entry.amount is not None]
+    words = f"Sub-total, {name}" + (", without the open prices" if len(amounts) < len(ordered) else "")
+    lines = tuple(entry.line for entry in ordered)
+    return SupplierGroup(name, note, lines, Sum(words, reader.amount(Fraction(sum(amounts, Decimal(0)))), "sum"))
+
+
+def _open_prices(missing: int) -> str:
+    if not missing:
+        return ""
+    return (
+        "One thing has no price yet; write it in its field."
+        if missing == 1
+        else f"{missing} things have no price yet; write each in its field."
+    )
