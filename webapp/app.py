@@ -25,9 +25,7 @@ from webapp.settings import Settings
 PAGES = (sign_in, set_up)
 
 
-def create_app(
-    settings: Settings, database: Database | None = None, now: Callable[[], datetime] = utc_now
-) -> FastAPI:
+def create_app(settings: Settings, database: Database | None = None, now: Callable[[], datetime] = utc_now) -> FastAPI:
     """The whole program as one application, on a store that has been brought up to date."""
     store = database or open_database(settings.database_address)
 

@@ -8,9 +8,8 @@ from importlib.resources import files
 from pathlib import Path
 from typing import Final
 
-from starlette.exceptions import HTTPException
 from starlette.requests import Request
-from starlette.responses import FileResponse
+from starlette.responses import FileResponse, PlainTextResponse, Response
 
 from webapp.paths import STATIC
 
@@ -64,11 +63,11 @@ def static_url(name: str) -> str:
     return f"/static/{name}?v={asset_digest(file)}"
 
 
-def serve_asset(request: Request) -> FileResponse:
+def serve_asset(request: Request) -> Response:
     """Send an asset; the browser keeps it for good where the address names its content."""
     file = find_asset(request.path_params["name"])
     if file is None:
-        raise HTTPException(404, "There is no such file.")
+        return PlainTextResponse("There is no such file.\n", 404)
     same = request.query_params.get("v") == asset_digest(file)
     kind = KINDS.get(file.suffix, "application/octet-stream")
     return FileResponse(file, media_type=kind, headers={"Cache-Control": UNCHANGING if same else "no-cache"})

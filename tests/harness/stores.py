@@ -11,7 +11,7 @@ from contextlib import contextmanager
 from dataclasses import dataclass, field
 from pathlib import Path
 from tempfile import mkdtemp
-from typing import Protocol
+from typing import Final, Protocol
 from uuid import uuid4
 
 import psycopg
@@ -26,6 +26,9 @@ class Stores(Protocol):
 
     def copy(self, content: str, filling: Filling) -> str:
         """The address of a fresh store with the content, which `filling` puts into the first one of its name."""
+
+    def bare(self) -> str:
+        """The address of a fresh database that no migration has touched."""
 
     def drop(self, address: str) -> None:
         """Do away with a store."""
@@ -47,6 +50,9 @@ class SqliteStores:
         shutil.copy(template, copied)
         return f"sqlite:///{copied}"
 
+    def bare(self) -> str:
+        return f"sqlite:///{self.folder / uuid4().hex}.sqlite"
+
     def drop(self, address: str) -> None:
         file = Path(address.removeprefix("sqlite:///"))
         for ending in ("", "-wal", "-shm"):
@@ -55,39 +61,95 @@ class SqliteStores:
 
 @dataclass
 class PostgresqlStores:
-    """Databases of one temporary cluster that listens on a socket only."""
+    """Databases of one temporary cluster that listens on a socket only.
+
+    Making a database takes a second or so; giving a used one back its first rows takes some hundredths.
+    """
 
     sockets: Path
     made: set[str] = field(default_factory=set)
+    used: dict[str, list[str]] = field(default_factory=dict)
 
     def copy(self, content: str, filling: Filling) -> str:
-        template = f"template_{content}"
+        template, used = f"template_{content}", self.used.setdefault(content, [])
+        while used:
+            name = used.pop()
+            if self._restore(name):
+                return self._address(name)
+            self._do("postgres", f'DROP DATABASE "{name}" WITH (FORCE)')
         if content not in self.made:
-            self._do(f'CREATE DATABASE "{template}"')
+            self._do("postgres", f'CREATE DATABASE "{template}"')
             fill_store(self._address(template), filling)
+            self._do(template, KEEP_ROWS)
             self.made.add(content)
-        copied = f"copy_{uuid4().hex}"
-        self._do(f'CREATE DATABASE "{copied}" TEMPLATE "{template}"')
-        return self._address(copied)
+        name = f"{content}_{uuid4().hex}"
+        self._do("postgres", f'CREATE DATABASE "{name}" TEMPLATE "{template}"')
+        return self._address(name)
+
+    def bare(self) -> str:
+        name = f"bare_{uuid4().hex}"
+        self._do("postgres", f'CREATE DATABASE "{name}"')
+        return self._address(name)
 
     def drop(self, address: str) -> None:
         name = address.partition("@/")[2].partition("?")[0]
-        self._do(f'DROP DATABASE "{name}" WITH (FORCE)')
+        content = name.rpartition("_")[0]
+        if content == "bare":
+            self._do("postgres", f'DROP DATABASE "{name}" WITH (FORCE)')
+        else:
+            self.used[content].append(name)
+
+    def _restore(self, name: str) -> bool:
+        """Give a used database its first rows again; False where a test changed its tables."""
+        with self._connect(name) as connection:
+            changed = connection.execute(OTHER_TABLES).fetchone()
+            if changed is None:
+                connection.execute(GIVE_ROWS_BACK)
+            return changed is None
 
     def _address(self, name: str) -> str:
         return f"postgresql+psycopg://postgres@/{name}?host={self.sockets}"
 
-    def _do(self, statement: str) -> None:
-        with psycopg.connect(f"user=postgres dbname=postgres host={self.sockets}", autocommit=True) as connection:
+    def _do(self, name: str, statement: str) -> None:
+        with self._connect(name) as connection:
             connection.execute(statement.encode())
+
+    def _connect(self, name: str) -> psycopg.Connection:
+        return psycopg.connect(f"user=postgres dbname={name} host={self.sockets}", autocommit=True)
+
+
+KEEP_ROWS: Final = """
+DO $$ DECLARE held record; BEGIN
+  CREATE SCHEMA first_rows;
+  FOR held IN SELECT tablename AS name FROM pg_tables WHERE schemaname = 'public' LOOP
+    EXECUTE format('CREATE TABLE first_rows.%1$I AS TABLE public.%1$I', held.name);
+  END LOOP;
+END $$
+"""
+OTHER_TABLES: Final = """
+SELECT tablename FROM pg_tables WHERE schemaname IN ('public', 'first_rows') GROUP BY tablename HAVING count(*) <> 2
+"""
+# As a replica the session fires no triggers: not those of foreign keys, nor those that refuse changes.
+GIVE_ROWS_BACK: Final = """
+DO $$ DECLARE held record; BEGIN
+  SET LOCAL lock_timeout = '5s';
+  SET LOCAL session_replication_role = replica;
+  FOR held IN SELECT tablename AS name FROM pg_tables WHERE schemaname = 'first_rows' LOOP
+    EXECUTE format('DELETE FROM public.%1$I', held.name);
+    EXECUTE format('INSERT INTO public.%1$I SELECT * FROM first_rows.%1$I', held.name);
+  END LOOP;
+END $$
+"""
 
 
 def fill_store(address: str, filling: Filling) -> None:
     """Migrate an empty store and fill it."""
     migrate(address)
     database = open_database(address)
-    filling(database)
-    database.close()
+    try:
+        filling(database)
+    finally:
+        database.close()
 
 
 def postgresql_programs() -> Path:
@@ -109,8 +171,13 @@ def postgresql_cluster() -> Iterator[PostgresqlStores]:
 
     def do(program: str, *arguments: str) -> None:
         subprocess.run(
-            [programs / program, *arguments], user=user, group=user, extra_groups=[] if user else None,
-            cwd=folder, check=True, capture_output=True,
+            [programs / program, *arguments],
+            user=user,
+            group=user,
+            extra_groups=[] if user else None,
+            cwd=folder,
+            check=True,
+            capture_output=True,
         )
 
     data = str(folder / "data")

@@ -22,7 +22,10 @@ class Visitor(TestClient):
 
     def __init__(self, app: FastAPI) -> None:
         super().__init__(
-            app, base_url="http://localhost", follow_redirects=False, client=("127.0.0.1", 50000),
+            app,
+            base_url="http://localhost",
+            follow_redirects=False,
+            client=("127.0.0.1", 50000),
             raise_server_exceptions=True,
         )
         self.program: Running = app.state.running

@@ -16,7 +16,7 @@ if TYPE_CHECKING:
 def add_to(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
     """Add the command with its options."""
     parser = commands.add_parser("serve", help="serve the shop's pages")
-    parser.add_argument("--empty", action="store_true", help="leave an empty store empty, to set up a shop of one's own")
+    parser.add_argument("--empty", action="store_true", help="leave an empty store empty, for a shop of one's own")
     parser.add_argument("--host", help="the address to listen on")
     parser.add_argument("--port", type=int, help="the port to listen on; 0 takes any free one")
     parser.set_defaults(run=serve)

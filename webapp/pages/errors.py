@@ -106,8 +106,13 @@ def _say(status: int) -> Callable[[Request, Exception], Response]:
 def _http(request: Request, error: Exception) -> Response:
     assert isinstance(error, HTTPException)
     if not hasattr(request.state, "visitor"):
-        # An address without a page has no gate; whoever is signed in still finds the way to other pages.
-        request.state.visitor = find_visitor(request)
+        # An address without a page has no gate of its own. Strangers are not told which addresses there are.
+        visitor = find_visitor(request)
+        request.state.visitor = visitor
+        if visitor.shop is None:
+            return _to_set_up(request, error)
+        if visitor.user is None:
+            return _to_sign_in(request, error)
     sentence = {
         "Not Found": f"There is no page at {request.url.path}.",
         "Method Not Allowed": f"The page at {request.url.path} can't be used in this way.",

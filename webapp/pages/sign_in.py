@@ -92,9 +92,7 @@ def let_in(request: Request, answer: Response, found: Credentials) -> None:
     with here.database.writing() as session:
         if held:
             end_sign_in(session, digest_of(held))
-        start_sign_in(
-            session, found.user.id, digest_of(key), here.now(), timedelta(days=here.settings.session_days)
-        )
+        start_sign_in(session, found.user.id, digest_of(key), here.now(), timedelta(days=here.settings.session_days))
     give_sign_in(request, answer, key)
 
 

@@ -42,7 +42,7 @@ async def check_form(request: Request) -> None:
     if given is None:
         field = (await request.form()).get(TOKEN_FIELD)
         given = field if isinstance(field, str) else ""
-    if key is None or not hmac.compare_digest(token_for(running(request).secret_key, key), given):
+    if key is None or not hmac.compare_digest(token_for(running(request).secret_key, key).encode(), given.encode()):
         raise ForeignForm("This form was opened before you signed in or out. Open the page again and send it anew.")
 
 

@@ -13,9 +13,7 @@ from starlette.types import ASGIApp, Message, Receive, Scope, Send
 from webapp.security.hosts import host_name, is_served
 
 ANSWER_HEADERS: Final[Mapping[str, str]] = {
-    "Content-Security-Policy": (
-        "default-src 'self'; base-uri 'none'; form-action 'self'; frame-ancestors 'none'"
-    ),
+    "Content-Security-Policy": ("default-src 'self'; base-uri 'none'; form-action 'self'; frame-ancestors 'none'"),
     "X-Content-Type-Options": "nosniff",
     "X-Frame-Options": "DENY",
     "Referrer-Policy": "same-origin",

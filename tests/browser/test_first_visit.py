@@ -1,0 +1,36 @@
+"""In Chromium: the demo's sign-in, and a shop of one's own set up from nothing, with script and without."""
+
+from __future__ import annotations
+
+import pytest
+from playwright.sync_api import Browser, Page, expect
+
+from tests.harness.serving import LiveServer, sign_in_to_demo
+
+
+def test_the_demo_opens_and_closes(live_server: LiveServer, browser_page: Page) -> None:
+    browser_page.goto(live_server.url)
+    expect(browser_page).to_have_url(f"{live_server.url}/sign-in")
+    sign_in_to_demo(browser_page, live_server)
+    browser_page.get_by_role("button", name="Sign out").click()
+    expect(browser_page).to_have_url(f"{live_server.url}/sign-in")
+
+
+@pytest.mark.parametrize("script", [True, False])
+def test_an_empty_store_becomes_a_shop(live_empty_server: LiveServer, browser: Browser, script: bool) -> None:
+    context = browser.new_context(java_script_enabled=script)
+    page = context.new_page()
+    page.goto(live_empty_server.url)
+    page.get_by_label("Name of the shop").fill("Beam and Bolt")
+    page.get_by_label("Name to sign in with").fill("Ines")
+    page.get_by_label("Password", exact=False).first.fill("too short")
+    page.get_by_label("Password again").fill("too short")
+    page.get_by_role("button", name="Set up the shop").click()
+    expect(page.get_by_text("it needs at least 10").first).to_be_visible()
+    expect(page.get_by_label("Name of the shop")).to_have_value("Beam and Bolt")
+    page.get_by_label("Password", exact=False).first.fill("long enough for a shop")
+    page.get_by_label("Password again").fill("long enough for a shop")
+    page.get_by_role("button", name="Set up the shop").click()
+    expect(page).to_have_url(f"{live_empty_server.url}/")
+    expect(page.get_by_text("Beam and Bolt").first).to_be_visible()
+    context.close()
