@@ -48,7 +48,7 @@ class PieceWorth:
         """The worth of each kind under the best pair, exactly; 0 for a kind that none of the sheets holds."""
         best_total, best = -1.0, ((self.functions_along[0], self.functions_across[0]), False)
         for mirrored, tables in self.tables.items():
-            worth = np.minimum.reduce([t * weights[s] for t, s in zip(tables, self.present, strict=True)])
+            worth = np.minimum.reduce([_weighted(t, weights[s]) for t, s in zip(tables, self.present, strict=True)])
             totals = np.where(np.isinf(worth), 0.0, worth) @ self.count
             first, second = np.unravel_index(int(np.argmax(totals)), totals.shape)
             if totals[first, second] > best_total:
@@ -119,6 +119,11 @@ class PieceWorth:
             else:
                 shares.append(None)
         return shares
+
+
+def _weighted(table: NDArray[np.float64], weight: int) -> NDArray[np.float64]:
+    """The table times the weight; a free sheet makes nothing worth anything, save what it can't hold."""
+    return table * weight if weight else np.where(np.isinf(table), np.inf, 0.0)
 
 
 def _suited(function: DualFunction, whole: int) -> DualFunction:
