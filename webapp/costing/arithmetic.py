@@ -163,7 +163,8 @@ def work_out(
         ) from None
     if isinstance(result, bool):
         return Fraction(int(result))
-    value = Fraction(result)
-    if abs(value) > LARGEST_NUMBER:
+    value = result if type(result) is Fraction else Fraction(result)
+    # Whole numbers are compared, not fractions: this runs for every figure.
+    if abs(value.numerator) > LARGEST_NUMBER * value.denominator:
         raise FormulaError("", f"The formula '{expression.text}' comes out too large to mean anything.")
     return value

@@ -16,7 +16,7 @@ def check_musts(taking: Taking) -> None:
             holds = environment.value(must.that) == 1
         except FormulaError as error:
             name = must.name.replace("_", " ")
-            taking.wrong(f"musts.{must.name}", f"The rule “{name}” can't be checked. {taking.why(error)}")
+            taking.wrong(f"musts.{must.name}", f"The rule “{name}” can't be checked. {taking.why(error)}", "warning")
             continue
         figures = tuple(environment.figures[name].id for name in must.that.names)
         sentence = fill_sentence(must.says, environment, taking.system)

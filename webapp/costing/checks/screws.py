@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from fractions import Fraction
+from functools import lru_cache
 
 from webapp.costing.design.model import Joint
 from webapp.costing.design.taking import Taking
 from webapp.costing.design.values import Environment
 from webapp.costing.errors import FormulaError
-from webapp.costing.measures import format_quantity
+from webapp.costing.measures import System, format_quantity
 from webapp.costing.takeoff import Check
 from webapp.costing.working import Figure
 
@@ -31,7 +33,9 @@ def check_screws(taking: Taking, joints: Sequence[Joint]) -> None:
             if joint.room is not None:
                 room = taking.figure(f"joint/{joint.name}/room", f"{joint.says}: room to bite", "nm", joint.room)
         except FormulaError as error:
-            taking.wrong(f"joints.{joint.name}", f"The screws of “{joint.says}” can't be checked. {taking.why(error)}")
+            taking.wrong(
+                f"joints.{joint.name}", f"The screws of “{joint.says}” can't be checked. {taking.why(error)}", "warning"
+            )
             continue
         if room is not None and room.value > 0:
             _check_tip(taking, joint, grip, room, screw, thinnest)
@@ -49,9 +53,10 @@ def _thinnest(taking: Taking) -> Environment | None:
     return taking.evaluate_with(instead, "thinnest/") if instead else None
 
 
-def _near(taking: Taking, figure: Figure) -> str:
+@lru_cache(maxsize=1024)
+def _near(value: Fraction, system: System) -> str:
     """A small length in the shop's unit, finer than a tape reads."""
-    return format_quantity(figure.value, "length", taking.system, 1 if taking.system == "metric" else 3)
+    return format_quantity(value, "length", system, 1 if system == "metric" else 3)
 
 
 def _check_tip(
@@ -66,15 +71,15 @@ def _check_tip(
         thin = _at_thinnest(taking, joint, key, thinnest, screw)
         if thin is not None and thin.value != tip.value:
             figures.append(thin.id)
-            said = f"; with the thinnest sheet that may come, {_near(taking, thin)}"
+            said = f"; with the thinnest sheet that may come, {_near(thin.value, taking.system)}"
             outcome = "warning" if thin.value < least.value else "pass"
     come_through = " It comes through." if tip.value <= 0 else ""
     taking.checks.append(
         Check(
             f"tip/{joint.name}",
             outcome,
-            f"{joint.says}: {_near(taking, tip)} is left before the tip{said}; "
-            f"at least {_near(taking, least)} is wanted.{come_through}",
+            f"{joint.says}: {_near(tip.value, taking.system)} is left before the tip{said}; "
+            f"at least {_near(least.value, taking.system)} is wanted.{come_through}",
             tuple(figures),
         )
     )
@@ -115,8 +120,8 @@ def _check_bite(taking: Taking, joint: Joint, grip: Figure, screw: Figure) -> No
         Check(
             f"bite/{joint.name}",
             outcome,
-            f"{says}: the screws bite {_near(taking, bite)}; "
-            f"at least {_near(taking, needed)} is wanted (common practice).",
+            f"{says}: the screws bite {_near(bite.value, taking.system)}; "
+            f"at least {_near(needed.value, taking.system)} is wanted (common practice).",
             (bite.id, needed.id),
         )
     )

@@ -25,7 +25,7 @@ def check_spans(taking: Taking, parts: Sequence[MadePart]) -> None:
         if one is None:
             continue
         stiffness = _stiffness(taking, one)
-        if stiffness is None or one.taken.width is None or one.taken.thickness is None:
+        if stiffness is None or stiffness.value <= 0 or one.taken.width is None or one.taken.thickness is None:
             taking.checks.append(
                 Check(
                     f"sag/{span.name}",
@@ -37,11 +37,13 @@ def check_spans(taking: Taking, parts: Sequence[MadePart]) -> None:
         try:
             reach = taking.figure(f"span/{span.name}/span", f"{one.part.says}: span", "nm", span.span)
         except FormulaError as error:
-            taking.wrong(f"spans.{span.name}", f"The sag of “{one.part.says}” can't be checked. {taking.why(error)}")
+            taking.wrong(
+                f"spans.{span.name}", f"The sag of “{one.part.says}” can't be checked. {taking.why(error)}", "warning"
+            )
             continue
         if reach.value <= 0:
             comes_out = f"The span of “{one.part.says}” comes out at {taking.length(reach.value)}."
-            taking.wrong(f"spans.{span.name}", comes_out)
+            taking.wrong(f"spans.{span.name}", comes_out, "warning")
             continue
         _check_sag(taking, span, one, reach, stiffness)
 

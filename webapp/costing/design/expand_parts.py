@@ -44,9 +44,12 @@ def make_parts(taking: Taking) -> tuple[MadePart, ...]:
                 raise LeftOut(f"{entry} makes more than {MOST_OF_ONE} pieces in all; it is left out.")
         except CostingError as error:
             taking.leave_out(f"parts.{part.name}", entry, error)
+            taking.unplaced.add(part.name)
             continue
         if one.taken.count.value:
             made.append(one)
+            if not one.placed:
+                taking.unplaced.add(part.name)
     return tuple(made)
 
 
@@ -126,7 +129,7 @@ def _of_stock(taking: Taking, part: Part, name: str) -> Figure | None:
         return taking.named(f"{part.stock}.{name}")
     except FormulaError as error:
         if part.stock in taking.stock:
-            taking.wrong(f"materials.{part.stock}", str(error))
+            taking.wrong(f"materials.{part.stock}", str(error), "warning")
         return None
 
 
@@ -272,7 +275,9 @@ def _place(taking: Taking, part: Part, count: Figure, sizes: tuple[Figure | None
             )
             placed.append(Placed(part.name, number, (x, y, z), extent))
     except FormulaError as error:
-        taking.wrong(f"parts.{part.name}.at", f"Where the part “{part.says}” stands can't be worked out. {error}")
+        taking.wrong(
+            f"parts.{part.name}.at", f"Where the part “{part.says}” stands can't be worked out. {taking.why(error)}"
+        )
         return ()
     return tuple(placed)
 

@@ -30,7 +30,8 @@ class LeftOut(CostingError):
 class Taking:
     """The take-off of one finished thing while it is being made.
 
-    `stock` are the materials by role, for the roles whose material can be used; `problems` and `checks` gather.
+    `stock` are the materials by role, for the roles whose material can be used; `problems` and `checks` gather, and
+    `unplaced` the parts that are left out or stand nobody knows where.
     """
 
     def __init__(
@@ -50,6 +51,7 @@ class Taking:
         self.working, self.prefix, self.system = working, prefix, system
         self.sizes, self.choices = sizes, choices
         self.checks: list[Check] = []
+        self.unplaced: set[str] = set()
         self._problems: dict[tuple[str, str], Problem] = {}
         self.codes = {role.name: materials.get(role.name) or role.usual for role in design.roles.values()}
         self.stock: dict[str, Material] = {}
@@ -92,9 +94,8 @@ class Taking:
         for role, problem in refused.items():
             if role in used or role in missed:
                 self._problems.setdefault((problem.field, problem.message), problem)
-        for role in used & self.stock.keys():
-            material = self.stock[role]
-            if material.retired:
+        for role, material in self.stock.items():
+            if material.retired and role in used:
                 self.wrong(
                     f"materials.{role}",
                     f"“{material.name}” ({material.code}), chosen for “{self.design.roles[role].says}”, is retired; "
@@ -102,9 +103,9 @@ class Taking:
                     "warning",
                 )
         for problem in self.environment.problems:
-            role = problem.field.removeprefix("stock.")
-            if role not in refused:
-                self.wrong(problem.field.replace("stock.", "materials.", 1), problem.message)
+            # Only a warning: whatever is left out of the sums for want of the value is a failure of its own.
+            if problem.field.removeprefix("stock.") not in refused:
+                self.wrong(problem.field.replace("stock.", "materials.", 1), problem.message, "warning")
 
     def _used_roles(self) -> set[str]:
         design, active = self.design, self.environment.active
