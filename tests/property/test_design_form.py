@@ -25,8 +25,8 @@ ANY_TEXT = st.text(st.characters(exclude_categories=["Cs"]), max_size=30)
 PIECES = st.sampled_from(
     [
         "width", "gap", "panel.thickness", "number", "2", "0", "1/0", "18 mm", "3/4 in", "+", "-", "*", "/", "(", ")",
-        "least(", ",", "<=", "{width}", "{", "yes", "sheet", "panel", "shelf", "full_back", "e9", "**", ".", "lambda", "30 kg",
-        "0.3 N/mm", "fastenings",
+        "least(", ",", "<=", "{width}", "{", "yes", "sheet", "panel", "shelf", "full_back", "e9", "**", ".", "lambda",
+        "30 kg", "0.3 N/mm", "fastenings",
     ]
 )  # fmt: skip
 FORMULA_LIKE = st.lists(PIECES, max_size=8).map(" ".join)

@@ -35,46 +35,45 @@ def document_problems(document: object) -> tuple[Problem, ...]:
     if not isinstance(document, Mapping):
         return (Problem("", "The form has to be a list of names, each with what belongs to it."),)
     problems: list[Problem] = []
-    waiting: list[tuple[str, object, int]] = [("", document, 1)]
-    nodes = characters = 0
+    waiting: list[tuple[str, Mapping[object, object] | list[object] | tuple[object, ...], int]] = [("", document, 1)]
+    nodes, characters = 1, 0
     while waiting:
-        path, value, depth = waiting.pop()
-        nodes += 1
-        if depth > DEEPEST:
-            return (*problems, Problem(path, f"The form is nested more than {DEEPEST} levels deep at “{path[:80]}”."))
-        if isinstance(value, Mapping):
-            inner = [(key, each) for key, each in value.items()]
-            nodes += len(inner)
-        elif isinstance(value, list | tuple):
-            inner = [(str(number), each) for number, each in enumerate(value)]
-        else:
-            inner = []
-        if nodes + len(inner) > MOST_NODES:
+        path, held, depth = waiting.pop()
+        named = isinstance(held, Mapping)
+        nodes += 2 * len(held) if named else len(held)
+        if nodes > MOST_NODES:
             return (*problems, Problem(path, f"The form holds more than {MOST_NODES} entries."))
-        for key, each in inner:
-            if not isinstance(key, str) or _text_problem(key):
+        for key, value in held.items() if isinstance(held, Mapping) else enumerate(held):
+            if named and (not isinstance(key, str) or _text_problem(key)):
                 problems.append(Problem(path, f"{_place(path)}: a name there is no plain text."))
                 continue
-            characters += len(key)
-            waiting.append((f"{path}.{key}" if path else key, each, depth + 1))
-        if isinstance(value, Mapping | list | tuple):
-            continue
-        wrong = _text_problem(value) if isinstance(value, str) else "holds something that is no text"
-        if wrong:
-            problems.append(Problem(path, f"{_place(path)} {wrong}."))
-        characters += len(value) if isinstance(value, str) else 0
-        if characters > MOST_CHARACTERS:
-            return (*problems, Problem(path, f"The form is longer than {MOST_CHARACTERS} characters."))
+            place = f"{path}.{key}" if path else f"{key}"
+            characters += len(key) if isinstance(key, str) else 0
+            if isinstance(value, str):
+                characters += len(value)
+                if wrong := _text_problem(value):
+                    problems.append(Problem(place, f"{_place(place)} {wrong}."))
+            elif not isinstance(value, dict | list | tuple | Mapping):
+                problems.append(Problem(place, f"{_place(place)} holds something that is no text."))
+            elif depth == DEEPEST:
+                return (
+                    *problems,
+                    Problem(place, f"The form is nested more than {DEEPEST} levels deep at {_place(place)}."),
+                )
+            else:
+                waiting.append((place, value, depth + 1))
+            if characters > MOST_CHARACTERS:
+                return (*problems, Problem(place, f"The form is longer than {MOST_CHARACTERS} characters."))
     return tuple(problems)
 
 
 def plain_copy(value: object) -> object:
     """A document's own copy, in dictionaries and lists; only for documents without problems."""
-    if isinstance(value, Mapping):
-        return {key: plain_copy(each) for key, each in value.items()}
+    if isinstance(value, str):
+        return value
     if isinstance(value, list | tuple):
         return [plain_copy(each) for each in value]
-    return value
+    return {key: plain_copy(each) for key, each in value.items()} if isinstance(value, Mapping) else value
 
 
 def _place(path: str) -> str:
