@@ -28,9 +28,9 @@ DEMO_SHOP: Final = Shop(
     contact="An invented shop, for trying things out",
     currency="USD",
     currency_places=2,
-    length_system="inch",
+    length_system="metric",
     time_zone="America/Chicago",
-    paper="Letter",
+    paper="A4",
     is_demo=True,
 )
 

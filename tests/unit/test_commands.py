@@ -1,16 +1,20 @@
-"""The command line as another program would use it: real processes, exit codes, JSON on standard output."""
+"""The command line as another program would use it: exit codes, JSON on standard output, sentences on the other."""
 
 from __future__ import annotations
 
 import json
 import subprocess
 import sys
+from contextlib import redirect_stderr, redirect_stdout
+from dataclasses import dataclass
 from fractions import Fraction
+from io import StringIO
 from pathlib import Path
 from typing import Any
 
 import pytest
 
+from webapp.cli import main
 from webapp.costing.estimate_form import estimate_schema
 from webapp.paths import CHECKOUT
 
@@ -37,12 +41,29 @@ FOREIGN = """catalogue:
 """
 
 
-def reckoner(folder: Path, *arguments: str) -> subprocess.CompletedProcess[str]:
-    environment = {"RECKONER_DATA": str(folder / "data"), "PATH": "/usr/bin:/bin", "PYTHONPATH": str(CHECKOUT)}
-    command = [sys.executable, "-m", "webapp.cli", *arguments]
-    return subprocess.run(
-        command, capture_output=True, text=True, env=environment, cwd=folder, check=False, timeout=120
-    )
+@dataclass(frozen=True)
+class Done:
+    returncode: int
+    stdout: str
+    stderr: str
+
+
+def reckoner(folder: Path, *arguments: str) -> Done:
+    """The command in this process, in a folder of its own with a data folder of its own."""
+    out, err = StringIO(), StringIO()
+    with pytest.MonkeyPatch.context() as patch, redirect_stdout(out), redirect_stderr(err):
+        patch.chdir(folder)
+        patch.setenv("RECKONER_DATA", str(folder / "data"))
+        status = main(arguments)
+    return Done(status, out.getvalue(), err.getvalue())
+
+
+def test_the_command_runs_as_a_process_of_its_own(tmp_path: Path) -> None:
+    (tmp_path / "cut.json").write_text("{", encoding="utf-8")
+    command = [sys.executable, "-m", "webapp.cli", "cut", str(tmp_path / "cut.json")]
+    done = subprocess.run(command, capture_output=True, text=True, cwd=CHECKOUT, timeout=120)
+    assert done.returncode == 2
+    assert "JSON" in done.stderr
 
 
 def test_estimate_prints_the_whole_estimate(tmp_path: Path) -> None:
