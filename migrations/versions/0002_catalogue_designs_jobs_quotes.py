@@ -122,7 +122,7 @@ def _designs_and_rates() -> None:
         sa.Column("id", sa.Integer(), nullable=False),
         sa.Column("design_id", sa.Integer(), nullable=False),
         sa.Column("number", sa.Integer(), nullable=False),
-        sa.Column("document", kept.CanonicalJson(), nullable=False),
+        sa.Column("document", kept.OrderedJson(), nullable=False),
         sa.Column("digest", sa.String(), nullable=False),
         sa.Column("note", sa.String(), nullable=False),
         sa.Column("created_at", kept.Instant(), nullable=False),

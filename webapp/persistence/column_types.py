@@ -84,6 +84,15 @@ def canonical_json(value: object) -> str:
     return json.dumps(value, sort_keys=True, ensure_ascii=False, separators=(",", ":"), allow_nan=False)
 
 
+def ordered_json(value: object) -> str:
+    """A document with its entries in the order they were written in: a design's steps are printed in that order.
+
+    The same refusals as canonical_json.
+    """
+    _refuse_floats(value)
+    return json.dumps(value, ensure_ascii=False, separators=(",", ":"), allow_nan=False)
+
+
 class CanonicalJson(TypeDecorator[Any]):
     """A document as its canonical text, so that the bytes read are the bytes whose digest was taken."""
 
@@ -95,6 +104,15 @@ class CanonicalJson(TypeDecorator[Any]):
 
     def process_result_value(self, value: Any | None, dialect: Dialect) -> Any | None:
         return None if value is None else json.loads(value)
+
+
+class OrderedJson(CanonicalJson):
+    """A document whose entries keep their order; its identity is a digest of its canonical spelling, kept beside it."""
+
+    cache_ok = True
+
+    def process_bind_param(self, value: Any | None, dialect: Dialect) -> str | None:
+        return None if value is None else ordered_json(value)
 
 
 class Instant(TypeDecorator[datetime]):

@@ -13,7 +13,7 @@ from sqlalchemy.orm import Mapped, Session, mapped_column
 
 from webapp.persistence.audit import Deed, record
 from webapp.persistence.base import Row
-from webapp.persistence.column_types import CanonicalJson
+from webapp.persistence.column_types import OrderedJson
 from webapp.persistence.errors import NotKept
 from webapp.persistence.jobs import JobDesignRow
 from webapp.persistence.lists import SortText, fold
@@ -40,7 +40,7 @@ class DesignVersionRow(Row):
     id: Mapped[int] = mapped_column(primary_key=True)
     design_id: Mapped[int] = mapped_column(ForeignKey("designs.id"))
     number: Mapped[int]
-    document: Mapped[dict[str, Any]] = mapped_column(CanonicalJson)
+    document: Mapped[dict[str, Any]] = mapped_column(OrderedJson)
     digest: Mapped[str]
     note: Mapped[str]
     created_at: Mapped[datetime]

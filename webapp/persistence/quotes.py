@@ -15,7 +15,7 @@ from sqlalchemy import func, select
 from sqlalchemy.orm import Session
 
 from webapp.persistence.audit import Deed, record
-from webapp.persistence.column_types import canonical_json
+from webapp.persistence.column_types import ordered_json
 from webapp.persistence.counters import last_number, next_number
 from webapp.persistence.errors import NotKept, StaleSave, StoreError
 from webapp.persistence.jobs import JobRow, load_job, set_job_state
@@ -172,7 +172,7 @@ def issue_quote(session: Session, issue: QuoteToIssue, *, at: datetime, by: UUID
     for earlier in session.scalars(standing):
         earlier.state = "replaced"
         _note(session, earlier.id, "replaced", at, by, f"by revision {coming.revision}")
-    snapshot, estimate = canonical_json(issue.snapshot), canonical_json(issue.estimate)
+    snapshot, estimate = ordered_json(issue.snapshot), ordered_json(issue.estimate)
     row = QuoteRow(
         id=uuid4(),
         job_id=issue.job_id,
