@@ -11,64 +11,48 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
-from enum import Enum
 
 import numpy as np
 from numpy.typing import NDArray
 
 Sizes = NDArray[np.int64]
-
-
-class Family(Enum):
-    """How a function changes a length."""
-
-    PLAIN = "plain"
-    THRESHOLD = "threshold"
-    ROUNDED = "rounded"
-    STEPPED = "stepped"
+MOST_ROUNDED = 10
 
 
 @dataclass(frozen=True, slots=True)
-class DualFunction:
-    """One function; `parameter` is a length for THRESHOLD and STEPPED (at most half the whole), a count for ROUNDED."""
+class DualFunctions:
+    """A row of functions: the plain one, one of each threshold, one of each rounding count, one of each step."""
 
-    family: Family
-    parameter: int
+    thresholds: Sizes
+    counts: Sizes
 
-    def suits(self, whole: int) -> bool:
-        """Whether the function is dual feasible for this whole."""
-        if self.family in (Family.THRESHOLD, Family.STEPPED):
-            return 0 < 2 * self.parameter <= whole
-        return True
+    def changed(self, sizes: Sizes, whole: int) -> tuple[Sizes, Sizes]:
+        """The changed sizes (each from 0 to `whole`) over the changed whole: [function, size] and [function].
 
-    def changed(self, sizes: Sizes, whole: int) -> tuple[Sizes, int]:
-        """The changed sizes (each from 0 to `whole`) as numerators over the changed whole."""
-        parameter = self.parameter
-        if self.family is Family.PLAIN:
-            return sizes, whole
-        if self.family is Family.THRESHOLD:
-            return np.where(sizes > whole - parameter, whole, np.where(sizes < parameter, 0, sizes)), whole
-        if self.family is Family.ROUNDED:
-            steps = (parameter + 1) * sizes
-            return np.where(steps % whole == 0, sizes * parameter, steps // whole * whole), whole * parameter
-        top = whole // parameter
-        above = 2 * (top - (whole - sizes) // parameter)
-        below = 2 * (sizes // parameter)
-        return np.where(2 * sizes > whole, above, np.where(2 * sizes == whole, top, below)), 2 * top
+        A threshold of more than half the whole is no dual feasible function; the plain one stands in its place.
+        """
+        allowed = 2 * self.thresholds[:, None] <= whole
+        threshold = np.where(allowed, self.thresholds[:, None], 1)
+        count = self.counts[:, None]
+        all_or_nothing = np.where(sizes > whole - threshold, whole, np.where(sizes < threshold, 0, sizes))
+        steps = (count + 1) * sizes
+        rounded = np.where(steps % whole == 0, sizes * count, steps // whole * whole)
+        top = whole // threshold
+        below = 2 * (sizes // threshold)
+        above = 2 * (top - (whole - sizes) // threshold)
+        stepped = np.where(2 * sizes > whole, above, np.where(2 * sizes == whole, top, below))
+        numerators = np.concatenate((sizes[None, :], np.where(allowed, all_or_nothing, sizes), rounded, stepped))
+        wholes = np.concatenate(([whole], np.full(len(threshold), whole), whole * self.counts, 2 * top[:, 0]))
+        return numerators, wholes.astype(np.int64)
 
 
-def dual_functions(sizes: Iterable[int], whole: int, most: int) -> list[DualFunction]:
-    """The plain function and those whose parameters the sizes suggest, at most about `most` of each family."""
-    suggested = set()
+def dual_functions(sizes: Iterable[int], whole: int, most: int) -> DualFunctions:
+    """The functions whose parameters the sizes suggest, at most `most` thresholds and as many steps."""
+    suggested = set() if whole <= 1 else {1, whole // 2}
     for size in sizes:
-        suggested |= {size, whole - size + 1, whole // 2}
+        suggested |= {size, whole - size + 1}
     useful = sorted(threshold for threshold in suggested if 0 < 2 * threshold <= whole)
     if len(useful) > most:
         useful = [useful[place * len(useful) // most] for place in range(most)]
-    found = [DualFunction(Family.PLAIN, 0)]
-    if whole <= 1:
-        return found
-    found += [DualFunction(Family.THRESHOLD, threshold) for threshold in useful]
-    found += [DualFunction(Family.ROUNDED, count) for count in range(1, min(most, 10) + 1)]
-    found += [DualFunction(Family.STEPPED, threshold) for threshold in useful]
-    return found
+    counts = range(1, min(most, MOST_ROUNDED) + 1) if whole > 1 else ()
+    return DualFunctions(np.array(useful, dtype=np.int64), np.array(counts, dtype=np.int64))

@@ -6,6 +6,7 @@ All sums that decide are exact; floating point only chooses which functions to u
 from __future__ import annotations
 
 from fractions import Fraction
+from functools import partial
 from math import ceil
 
 import numpy as np
@@ -23,7 +24,7 @@ class SheetBound:
 
     def __init__(self, problem: SheetProblem) -> None:
         self.problem = problem
-        self.worths: dict[tuple[int, ...], PieceWorth] = {}
+        self.worth = PieceWorth(problem) if problem.kinds else None
         self.needs: dict[tuple[int, ...], tuple[Fraction, int, int]] = {}
 
     def least_price(self, ceiling: int, at_least: int = 0) -> int:
@@ -31,25 +32,21 @@ class SheetBound:
 
         `at_least` is a bound known from elsewhere, raised to the next price that a purchase can come to.
         """
-        if not self.problem.kinds:
+        if self.worth is None:
             return 0
         sheets = self.problem.sheets
         prices = [sheet.price for sheet in sheets]
         everything = tuple(range(len(sheets)))
         bound = max(
             at_least,
-            ceil(self._worth(everything).demand(prices)),
-            ceil(self._demand_with_credit(prices)),
+            ceil(self.worth.demand(everything, prices)),
+            ceil(self._demand_with_credit(self.worth, prices)),
             max(min(s.price for s in sheets if kind.fits(s.along, s.across)) for kind in self.problem.kinds),
         )
-        return raise_bound(bound, ceiling, prices, [sheet.limit for sheet in sheets], self._ruled_out)
+        limits = [sheet.limit for sheet in sheets]
+        return raise_bound(bound, ceiling, prices, limits, partial(self._ruled_out, self.worth))
 
-    def _worth(self, present: tuple[int, ...]) -> PieceWorth:
-        if present not in self.worths:
-            self.worths[present] = PieceWorth(self.problem, present)
-        return self.worths[present]
-
-    def _ruled_out(self, counts: tuple[int, ...]) -> bool:
+    def _ruled_out(self, worth: PieceWorth, counts: tuple[int, ...]) -> bool:
         """Whether no plan can place every piece on this many of each sheet."""
         present = tuple(place for place, count in enumerate(counts) if count)
         sheets = self.problem.sheets
@@ -60,17 +57,16 @@ class SheetBound:
             if not all(any(kind.fits(s.along, s.across) for s in here) for kind in self.problem.kinds):
                 self.needs[present] = (Fraction(0), self.problem.count + 1, 0)
             else:
-                worth = self._worth(present)
                 self.needs[present] = (
-                    worth.demand([sheet.area for sheet in sheets]),
-                    ceil(worth.demand([1] * len(sheets))),
+                    worth.demand(present, [sheet.area for sheet in sheets]),
+                    ceil(worth.demand(present, [1] * len(sheets))),
                     pieces_apart(self.problem.kinds, here),
                 )
         area, number, apart = self.needs[present]
         together = sum(counts)
         return together < max(number, apart) or sum(counts[place] * sheets[place].area for place in present) < area
 
-    def _demand_with_credit(self, prices: list[int]) -> Fraction:
+    def _demand_with_credit(self, worth: PieceWorth, prices: list[int]) -> Fraction:
         """The worth in money by the unlimited sheets alone, less the most that the limited ones can save.
 
         A limited sheet saves at most what its area is worth beyond its price. Any share of the worth may be taken
@@ -82,9 +78,8 @@ class SheetBound:
         if not unlimited or not limited:
             return Fraction(0)
         best = Fraction(0)
-        worth = self._worth(unlimited)
-        for values in (worth.plain_values(prices), worth.values(prices)):
-            total = sum((value * kind.count for value, kind in zip(values, kinds, strict=True)), Fraction(0))
+        for values in (worth.plain_values(unlimited, prices), worth.values(unlimited, prices)):
+            total = worth.total(values)
             density = max(value / kind.area for value, kind in zip(values, kinds, strict=True))
             if not density:
                 continue

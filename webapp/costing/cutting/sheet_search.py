@@ -37,19 +37,27 @@ class Packing:
 
 
 def first_packings(problem: SheetProblem, effort: Effort) -> Packing:
-    """The best of several orders, fits, splits and preferences between stocks; at least one whatever the effort."""
-    best: Packing | None = None
-    best_rank: tuple[int, int, int, int] | None = None
-    for order in _orders(problem):
-        for preference in _preferences(problem):
-            for fit, split in MANNERS:
-                if best is not None and effort.over():
-                    return best
-                packing = _pack_by_preference(problem, order, preference, fit, split, effort)
-                rank = packing.rank(problem)
-                if best_rank is None or rank < best_rank:
-                    best, best_rank = packing, rank
-    assert best is not None
+    """The best of several orders and preferences between stocks, then of other manners with the best of these.
+
+    There is at least one packing whatever the effort.
+    """
+    choices = [(order, preference) for order in _orders(problem) for preference in _preferences(problem)]
+    best = _pack_by_preference(problem, *choices[0], *MANNERS[0], effort)
+    best_rank, best_choice = best.rank(problem), choices[0]
+    for choice in choices[1:]:
+        if effort.over():
+            return best
+        packing = _pack_by_preference(problem, *choice, *MANNERS[0], effort)
+        rank = packing.rank(problem)
+        if rank < best_rank:
+            best, best_rank, best_choice = packing, rank, choice
+    for manner in MANNERS[1:]:
+        if effort.over():
+            return best
+        packing = _pack_by_preference(problem, *best_choice, *manner, effort)
+        rank = packing.rank(problem)
+        if rank < best_rank:
+            best, best_rank = packing, rank
     return best
 
 

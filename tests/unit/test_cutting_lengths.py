@@ -1,0 +1,96 @@
+"""Length plans on small cases worked out by hand."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+
+import pytest
+
+from tests.cut_checker import faults_of_length_plan
+from webapp.costing.cutting.checking import CutRequestError
+from webapp.costing.cutting.length_patterns import all_patterns, best_patterns
+from webapp.costing.cutting.lengths import plan_lengths
+from webapp.costing.cutting.model import CutLength, LengthPiece, LengthPlan, LengthRequest, LengthStock
+
+
+def plan_checked(request: LengthRequest) -> LengthPlan:
+    plan = plan_lengths(request)
+    assert faults_of_length_plan(request, plan) == []
+    return plan
+
+
+def test_kerf_and_trim_decide_how_many_fit() -> None:
+    """100 less two trims of 2 is 96: three of 30 need 90 and two kerfs of 3, exactly 96."""
+    stock = (LengthStock("bar", 100, 2, Fraction(7)),)
+    three = plan_checked(LengthRequest(3, stock, (LengthPiece("rail", 30, 3),)))
+    assert three.lengths == (CutLength("bar", 1, (("rail", 2), ("rail", 35), ("rail", 68))),)
+    assert three.cuts == 2 + 2
+    assert plan_checked(LengthRequest(4, stock, (LengthPiece("rail", 30, 3),))).price == 14
+
+
+def test_longest_first_is_not_the_cheapest_and_is_bettered() -> None:
+    """From 10, longest first: 6 + 3, 5 + 2 + 2 and a third bar for the last 2; but 6 + 2 + 2 and 5 + 3 + 2 are two."""
+    pieces = (LengthPiece("a", 6, 1), LengthPiece("b", 5, 1), LengthPiece("c", 3, 1), LengthPiece("d", 2, 3))
+    plan = plan_checked(LengthRequest(0, (LengthStock("bar", 10, 0, Fraction(1)),), pieces))
+    assert (plan.price, plan.proved) == (2, True)
+
+
+def test_the_cheapest_mixture_of_lengths_is_bought() -> None:
+    """A 120 holds leg + leg, leg + rail or three rails, a 96 leg + rail or two rails.
+
+    Four legs, each with a rail, on 96s are 28; the five rails left take a 120 and a 96: 45 in all.
+    """
+    stocks = (LengthStock("ten foot", 120, 0, Fraction(10)), LengthStock("eight foot", 96, 0, Fraction(7)))
+    plan = plan_checked(LengthRequest(0, stocks, (LengthPiece("leg", 54, 4), LengthPiece("rail", 36, 9))))
+    assert (plan.price, plan.proved) == (45, True)
+
+
+def test_remnants_on_the_rack_are_used_and_no_more_of_them_than_there_are() -> None:
+    stocks = (LengthStock("new", 120, 0, Fraction(10)), LengthStock("remnant", 60, 0, Fraction(0), 2))
+    plan = plan_checked(LengthRequest(0, stocks, (LengthPiece("leg", 55, 5),)))
+    assert (plan.price, plan.bound, plan.proved) == (20, 20, True)
+
+
+def test_a_piece_too_long_and_stock_that_runs_out_are_each_said() -> None:
+    stocks = (LengthStock("bar", 100, 0, Fraction(1), 1),)
+    plan = plan_checked(LengthRequest(0, stocks, (LengthPiece("mast", 101, 1), LengthPiece("leg", 60, 2))))
+    assert {left.piece: left.why for left in plan.unplaced} == {
+        "mast": "The piece 'mast' is longer than the usable part of every stock length.",
+        "leg": "There is not enough stock for 1 of the piece 'leg'.",
+    }
+
+
+def test_equal_lengths_under_different_names_keep_their_names() -> None:
+    request = LengthRequest(
+        1, (LengthStock("bar", 100, 0, Fraction(1)),), (LengthPiece("left", 30, 2), LengthPiece("right", 30, 2))
+    )
+    names = sorted(name for length in plan_checked(request).lengths for name, _ in length.pieces * length.count)
+    assert names == ["left", "left", "right", "right"]
+
+
+def test_everything_wrong_with_a_request_is_said_at_once() -> None:
+    request = LengthRequest(
+        50, (LengthStock("bar", 40, 30, Fraction(-1)),), (LengthPiece("a", 0, 1), LengthPiece("a", 5, -1))
+    )
+    with pytest.raises(CutRequestError) as caught:
+        plan_lengths(request)
+    said = str(caught.value)
+    for fact in ("kerf is as wide", "leaves nothing", "price of -1", "length of 0", "more than once", "count of -1"):
+        assert fact in said
+
+
+@pytest.mark.parametrize("unit", [1, 1_000_003])
+def test_the_best_pattern_is_the_best_by_table_and_by_search(unit: int) -> None:
+    """Room 10: sizes 6, 4, 3 worth 13, 8, 5: 6 + 4 is 21; with one 4 gone 6 + 3 is 18. By hand."""
+    sizes = [6 * unit, 4 * unit, 3 * unit]
+    best = best_patterns(sizes, [1, 1, 3], [13, 8, 5], [10 * unit, 9 * unit])
+    assert [(found.pattern, found.worth, found.at_most) for found in best] == [
+        ((1, 1, 0), 21, 21),
+        ((1, 0, 1), 18, 18),
+    ]
+
+
+def test_all_full_patterns_are_found() -> None:
+    """Room 120, 54 x 4 and 36 x 9: 2 + 0, 1 + 1 and 0 + 3 are full."""
+    assert sorted(all_patterns([54, 36], [4, 9], 120, 100) or []) == [(0, 3), (1, 1), (2, 0)]
+    assert all_patterns([54, 36], [4, 9], 120, 2) is None
