@@ -81,7 +81,7 @@ def test_a_quote_comes_back_as_issued_to_the_byte(shop_database: Database) -> No
     assert (
         found.snapshot_digest
         == sha256(
-            b'{"job":{"customer":{"name":"The Studio"},"job":"Kiln table"},"prices":{"b":"2","a":"1"}}'
+            b'{"job":{"job":"Kiln table","customer":{"name":"The Studio"}},"prices":{"b":"2","a":"1"}}'
         ).hexdigest()
     )
     assert ("quote", "A4", sha256(PDF).hexdigest()) in found.documents
