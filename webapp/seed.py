@@ -99,7 +99,8 @@ class _Reader:
     def only(self, content: Mapping[str, object], known: Iterable[str], place: str, what: str) -> None:
         for key in content:
             if key not in known:
-                self.say(f"{place}.{key}", f"{what} has no “{key}”; it can have {', '.join(known)}.")
+                here = f"{place}.{key}" if place else key
+                self.say(here, f"{what} has no “{key}”; it can have {', '.join(known)}.")
 
     def yes_no(self, content: Mapping[str, object], key: str, place: str) -> bool:
         value = self.text(content, key, place)
@@ -258,13 +259,15 @@ def read_catalogue(
     prices: dict[str, tuple[PriceSeen, ...]] = {}
     for code, content in reader.mapping(document.get("materials"), "materials", "materials by code").items():
         place = f"materials.{code}"
-        entry = reader.mapping(content, place, "kind, name, values and offers")
-        material = reader.material(code, entry, place)
+        if not isinstance(content, Mapping):
+            reader.say(place, f"“{place}” should hold kind, name, values and offers.")
+            continue
+        material = reader.material(code, content, place)
         if material is None:
             continue
         materials[code] = material
         held: dict[str, Offer] = {}
-        for where, offered in reader.listed(entry.get("offers"), f"{place}.offers", "offers"):
+        for where, offered in reader.listed(content.get("offers"), f"{place}.offers", "offers"):
             offer = reader.offer(material, offered, where)
             if offer.id in held:
                 reader.say(where, f"“{material.name}” is offered twice by “{offer.supplier}” in the same size.")

@@ -1,0 +1,153 @@
+"""The starter designs close over their whole range: at every corner, under every answer, and at sizes in between."""
+
+from __future__ import annotations
+
+import random
+from collections.abc import Iterator, Mapping
+from datetime import date
+from fractions import Fraction
+from functools import cache
+from itertools import product
+
+import pytest
+
+from webapp.costing.catalogue import Catalogue
+from webapp.costing.design.expand import expand
+from webapp.costing.design.model import Design, Size
+from webapp.costing.design.read import read_design
+from webapp.costing.operations_table import OPERATIONS
+from webapp.costing.settings_table import default_rates
+from webapp.costing.takeoff import TakeOff
+from webapp.costing.working import Working
+from webapp.seed import load_catalogue, load_designs
+
+STEP_NM = 100_000
+CODES = ("bench_cabinet", "hollow_core_top", "trestle_bench")
+RATES = default_rates()
+#: Sizes that no part depends on: what is to be kept, carried or drilled.
+ONLY_ASKED = ("tallest_thing", "planned_load", "hole_pitch")
+
+
+@cache
+def starters() -> tuple[Mapping[str, Design], Catalogue]:
+    found = {}
+    for document in load_designs():
+        design, problems = read_design(document)
+        assert design is not None, problems
+        found[design.code] = design
+    return found, load_catalogue(date(2026, 11, 2))
+
+
+def take_off(
+    design: Design, sizes: Mapping[str, Fraction], answers: Mapping[str, str], materials: Mapping[str, str]
+) -> TakeOff:
+    catalogue = starters()[1]
+    return expand(design, sizes, answers, materials, catalogue, RATES, Working(), "item/1", STEP_NM, "metric")
+
+
+def all_answers(design: Design) -> Iterator[dict[str, str]]:
+    asked = [[(name, answer) for answer in choice.answers] for name, choice in design.choices.items()]
+    return (dict(answers) for answers in product(*asked))
+
+
+def usual_sizes(design: Design) -> dict[str, Fraction]:
+    return {name: size.usual for name, size in design.sizes.items()}
+
+
+def assert_sound(taken: TakeOff, where: object) -> None:
+    """Nothing left out, nothing overlapping, every joint touching, every screw inside, the whole closed."""
+    assert taken.problems == (), where
+    built = [one for one in taken.checks if not one.name.startswith(("must/", "sag/"))]
+    assert [one.sentence for one in built if one.outcome != "pass"] == [], where
+    assert {"clear", "touch", "closes"} <= {one.name for one in taken.checks}, where
+
+
+@pytest.mark.parametrize("code", CODES)
+def test_every_corner_under_every_answer(code: str) -> None:
+    design = starters()[0][code]
+    built = [name for name in design.sizes if name not in ONLY_ASKED]
+    for answers in all_answers(design):
+        for ends in product(("least", "most"), repeat=len(built)):
+            sizes = usual_sizes(design)
+            sizes |= {name: getattr(design.sizes[name], end) for name, end in zip(built, ends, strict=True)}
+            assert_sound(take_off(design, sizes, answers, {}), (answers, ends))
+
+
+def _between(size: Size, chance: random.Random) -> Fraction:
+    if not size.is_length:
+        return Fraction(chance.randint(int(size.least), int(size.most)))
+    return Fraction(chance.randint(int(size.least) // STEP_NM, int(size.most) // STEP_NM) * STEP_NM)
+
+
+@pytest.mark.parametrize("code", CODES)
+def test_sizes_in_between(code: str) -> None:
+    design, chance = starters()[0][code], random.Random(20261102)
+    every = list(all_answers(design))
+    for number in range(48):
+        sizes = {name: _between(size, chance) for name, size in design.sizes.items()}
+        answers = every[number % len(every)]
+        assert_sound(take_off(design, sizes, answers, {}), (sizes, answers))
+
+
+@pytest.mark.parametrize(
+    ("code", "materials"),
+    [
+        ("bench_cabinet", {"board": "softwood_plywood_18", "box_board": "birch_plywood_12"}),
+        ("bench_cabinet", {"board": "fibreboard_18", "thin": "hardboard_3"}),
+        ("trestle_bench", {"trestle": "softwood_2x6", "rail_stock": "softwood_2x4"}),
+        ("trestle_bench", {"top_wood": "red_maple", "trestle": "softwood_4x4"}),
+        ("hollow_core_top", {"web": "softwood_plywood_18", "skin": "birch_plywood_6"}),
+        ("hollow_core_top", {"rail_stock": "softwood_2x6", "shelf_board": "birch_plywood_18"}),
+    ],
+)
+def test_parts_follow_the_measured_thickness_of_other_materials(code: str, materials: dict[str, str]) -> None:
+    """A sheet of another thickness, or timber of another section, still closes: nothing leans on a nominal size."""
+    design = starters()[0][code]
+    taken = take_off(design, usual_sizes(design), {}, materials)
+    assert taken.problems == ()
+    placing = {one.name: one.outcome for one in taken.checks if one.name.split("/")[0] in ("clear", "touch", "closes")}
+    assert placing == {"clear": "pass", "touch": "pass", "closes": "pass"}
+
+
+@pytest.mark.parametrize("code", CODES)
+def test_the_usual_one_keeps_its_own_rules(code: str) -> None:
+    design = starters()[0][code]
+    for answers in all_answers(design):
+        taken = take_off(design, usual_sizes(design), answers, {})
+        assert [one.sentence for one in taken.checks if one.outcome != "pass"] == []
+
+
+@pytest.mark.parametrize("code", CODES)
+def test_what_it_is_made_from_and_how_is_known_to_the_shop(code: str) -> None:
+    designs, catalogue = starters()
+    design = designs[code]
+    for role in design.roles.values():
+        assert catalogue.materials[role.usual].kind is role.kind, role.name
+    assert set(design.operations) <= {operation.name for operation in OPERATIONS}
+
+
+def test_a_rule_says_what_is_wrong_in_the_shops_unit() -> None:
+    design = starters()[0]["bench_cabinet"]
+    sizes = {**usual_sizes(design), "tallest_thing": Fraction(250 * 10**6)}
+    rule = next(one for one in take_off(design, sizes, {}, {}).checks if one.name == "must/room_in_drawers")
+    assert rule.outcome == "failure"
+    assert "184.7 mm high inside" in rule.sentence
+    assert "250 mm" in rule.sentence
+
+
+def test_a_hardwood_top_may_not_outgrow_its_slots() -> None:
+    """White oak moves more than maple: 900 mm x 0.00365 x 4 points = 13.1 mm, and 9 % more than maple's 12.7 mm.
+
+    Coefficients: Wood Handbook FPL-GTR-190, table 13-5.
+    """
+    design = starters()[0]["trestle_bench"]
+    sizes = {**usual_sizes(design), "width": Fraction(900 * 10**6)}
+    moves = {}
+    for wood in ("sugar_maple", "white_oak"):
+        rule = next(
+            one for one in take_off(design, sizes, {}, {"top_wood": wood}).checks if one.name == "must/top_can_move"
+        )
+        assert rule.outcome == "pass"
+        moves[wood] = rule.sentence
+    assert "12.7 mm" in moves["sugar_maple"]
+    assert "13.1 mm" in moves["white_oak"]
