@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import json
 from collections.abc import Mapping
 from dataclasses import dataclass, fields, replace
 from datetime import date
 from decimal import Decimal
 from fractions import Fraction
+from functools import lru_cache
 from typing import Any, Final, cast
 
 from webapp.costing.catalogue import Catalogue, Kind, Material, Offer, PriceSeen
@@ -39,10 +41,9 @@ def estimate_inputs(inputs: Inputs, plans: PlanBook | None = None) -> Estimate:
     """The estimate of a set of inputs; `plans` takes new cut plans, where the caller keeps a book of them."""
     job, job_problems = read_job(inputs.job, inputs.system)
     designs: dict[str, Design] = {}
-    read: dict[int, tuple[Design | None, tuple[Problem, ...]]] = {}
     problems = list(job_problems)
     for item, document in inputs.designs.items():
-        design, wrong = read.setdefault(id(document), read_design(document))
+        design, wrong = _read_once(document)
         problems += [Problem(f"items.{item}.design.{one.field}", one.message, one.severity) for one in wrong]
         if design is not None:
             designs[item] = design
@@ -50,6 +51,20 @@ def estimate_inputs(inputs: Inputs, plans: PlanBook | None = None) -> Estimate:
     found = estimate(job, designs, inputs.catalogue, inputs.rates, book, inputs.system, inputs.places)
     complete = found.complete and not any(problem.severity == "failure" for problem in problems)
     return replace(found, problems=(*problems, *found.problems), complete=complete)
+
+
+def _read_once(document: Mapping[str, object]) -> tuple[Design | None, tuple[Problem, ...]]:
+    """A design read from its document; the same document is not read twice."""
+    try:
+        text = json.dumps(document)
+    except (TypeError, ValueError, RecursionError):
+        return read_design(document)
+    return _read_text(text)
+
+
+@lru_cache(maxsize=64)
+def _read_text(text: str) -> tuple[Design | None, tuple[Problem, ...]]:
+    return read_design(json.loads(text))
 
 
 def write_snapshot(inputs: Inputs, result: Estimate) -> dict[str, object]:
