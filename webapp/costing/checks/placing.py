@@ -51,7 +51,7 @@ def _check_joints(taking: Taking, solid: Solid, joints: Sequence[Joint]) -> None
         if loose:
             apart = True
             into = taking.design.parts[joint.into].says
-            more = f", nor do {len(loose) - 1} more of them" if len(loose) > 1 else ""
+            more = f" ({len(loose)} such pieces in all)" if len(loose) > 1 else ""
             taking.checks.append(
                 Check(
                     f"touch/{joint.name}",
