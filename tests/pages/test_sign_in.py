@@ -5,12 +5,15 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import replace
 from datetime import UTC, datetime, timedelta
+from importlib import import_module
+from pkgutil import iter_modules
 
 import pytest
 from fastapi import FastAPI
 from fastapi.routing import APIRoute
 from starlette.testclient import TestClient
 
+import webapp.pages
 from tests.harness.visiting import Visitor
 from webapp.app import PAGES, create_app
 from webapp.opening import DEMO_NAME, DEMO_PASSWORD
@@ -145,6 +148,12 @@ def _addresses() -> Iterator[tuple[str, str]]:
             assert isinstance(route, APIRoute)
             for method in sorted(set(route.methods or ()) - {"HEAD"}):
                 yield method, route.path
+
+
+def test_every_page_is_wired_in() -> None:
+    modules = [import_module(f"webapp.pages.{found.name}") for found in iter_modules(webapp.pages.__path__)]
+    with_routes = [module for module in modules if hasattr(module, "router")]
+    assert [module.__name__ for module in with_routes if module not in PAGES] == []
 
 
 def test_every_page_but_the_open_ones_needs_a_sign_in(stranger: Visitor) -> None:
