@@ -54,9 +54,9 @@ def load_job_file(path: Path, where: Where | None, settings: Settings) -> Inputs
     base = _with_designs(base, document.get("designs"), found)
     base = _with_catalogue(base, document.get("catalogue"), found)
     base = replace(base, rates=_with_rates(base.rates, document.get("rates"), base.system, found))
-    if found:
+    if any(problem.severity == "failure" for problem in found):
         raise FormError(tuple(found))
-    return base
+    return replace(base, problems=(*base.problems, *found))
 
 
 def _from_shop(form: Mapping[str, Any], where: Where | None, settings: Settings) -> Inputs:

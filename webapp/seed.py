@@ -195,6 +195,7 @@ class _Reader:
             id=str(uuid5(_OFFER_IDS, f"{material.code}|{supplier}|{told}")),
             material=material.code,
             supplier=supplier,
+            supplier_name=self.suppliers[supplier].name if supplier in self.suppliers else "",
             size=size,
             supplier_code=self.text(content, "code", place),
             lead_days=self.whole(content, "lead_days", place, 0),

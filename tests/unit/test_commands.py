@@ -34,6 +34,7 @@ FOREIGN = """catalogue:
     a:
       kind: sheet
       name: A
+      values: {thickness: 18 mm}
       offers:
         - supplier: b
           size: {length: 1 m, width: 1 m}
@@ -131,7 +132,6 @@ rates:
         ("form: 1\njob: &a x\nsite: *a\n", "&a"),
         (JOB + "rates: {settings: {kerfs: 3 mm}}\n", "kerfs"),
         (JOB + "shop: {units: cubits}\n", "cubits"),
-        (JOB + FOREIGN, "EUR"),
     ],
 )  # fmt: skip
 def test_a_file_that_cannot_be_used_says_why_and_exits_two(tmp_path: Path, text: str, words: str) -> None:
@@ -140,6 +140,18 @@ def test_a_file_that_cannot_be_used_says_why_and_exits_two(tmp_path: Path, text:
     assert done.returncode == 2
     assert words in done.stderr
     assert "Traceback" not in done.stderr
+
+
+def test_a_price_in_another_currency_is_named_and_the_rest_estimated(tmp_path: Path) -> None:
+    (tmp_path / "job.yaml").write_text(
+        JOB.replace("  - {id: bench", "  - {materials: {board: a}, id: bench") + FOREIGN
+    )
+    done = reckoner(tmp_path, "estimate", "job.yaml", "--json")
+    assert done.returncode == 0, done.stderr
+    found = json.loads(done.stdout)
+    assert any("EUR" in problem["message"] for problem in found["problems"])
+    assert found["complete"] is False
+    assert Fraction(found["totals"]["total"]) > 100
 
 
 def test_a_file_that_is_not_there(tmp_path: Path) -> None:

@@ -111,7 +111,7 @@ def _assumptions(job: Job, bought: tuple[MaterialBought, ...], rates: Rates) -> 
         said.append("Installation is not included.")
     minimums = sorted(
         {
-            f"{purchase.offer.supplier} sells from {purchase.offer.minimum_order} on."
+            f"{purchase.offer.seller} sells from {purchase.offer.minimum_order} on."
             for one in bought
             for purchase in one.purchases
             if purchase.offer.minimum_order

@@ -171,6 +171,12 @@ class Offer:
     lead_days: int | None = None
     minimum_order: Decimal | None = None
     retired: bool = False
+    supplier_name: str = ""
+
+    @property
+    def seller(self) -> str:
+        """The supplier in words: its name, or its code where no name is known."""
+        return self.supplier_name or self.supplier
 
 
 @dataclass(frozen=True, slots=True)

@@ -148,7 +148,7 @@ def _take_off(
 def _further_stops(bought: tuple[MaterialBought, ...], pricer: Pricer, working: Working) -> Figure | None:
     """What fetching from more than one supplier costs; suppliers whose prices hold delivery need no stop."""
     suppliers = sorted({
-        purchase.offer.supplier for one in bought for purchase in one.purchases if not purchase.delivered
+        purchase.offer.seller for one in bought for purchase in one.purchases if not purchase.delivered
     })  # fmt: skip
     further = len(suppliers) - 1
     each = pricer.setting("extra_stop")

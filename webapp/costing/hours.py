@@ -244,6 +244,10 @@ def item_steps(
     for name, operation in active.design.operations.items():
         if operation.when and operation.when not in active.choices.values():
             continue
+        units = _units(item, name, operation, layout, clock)
+        if not units.value:
+            # Nothing of it in the take-off: neither minutes nor a set-up.
+            continue
         rate = clock.rates.operations.get(name)
         if rate is None:
             problems.append(
@@ -268,7 +272,7 @@ def item_steps(
                 item.id,
                 rate,
                 operation.says or rate.label,
-                _units(item, name, operation, layout, clock),
+                units,
                 DRIVERS[operation.driver][0],
                 item.quantity,
                 change.why if change is not None else "",

@@ -24,7 +24,7 @@ class PricesPaid:
             return None
         source = f"price seen {seen.seen_on.isoformat()}, {seen.where}" + (f", {seen.by}" if seen.by else "")
         key = f"price/{offer.id}/{seen.from_quantity}"
-        label = f"One of {offer.supplier} {offer.supplier_code}".strip()
+        label = f"One of {offer.seller} {offer.supplier_code}".strip()
         given = self.working.given(f"{key}/seen", f"{label}, as seen", Fraction(seen.amount), "money", source)
         reclaimed = self.rates.yes("purchase_tax_reclaimed")
         if seen.with_tax == (not reclaimed) or not self.rates["purchase_tax"]:

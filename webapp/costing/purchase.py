@@ -292,7 +292,7 @@ class Buyer:
 
         offer = min(offers, key=lambda one: (cost(one), one.id))
         step = working.given(
-            f"buy/{key}/step", "Sold in steps of", offer.size["step"], "BF", f"offer of {offer.supplier}"
+            f"buy/{key}/step", "Sold in steps of", offer.size["step"], "BF", f"offer of {offer.seller}"
         )
         to_buy = working.derive(
             f"buy/{key}/to_buy", f"{material.name}, to buy", "BF", "gross, rounded up to the step it is sold in",
@@ -309,11 +309,11 @@ class Buyer:
         unit = self.paid.price(offer, price, max(1, int(quantity.value))) if price else None
         if price is None or unit is None:
             self._miss(
-                need.material, f"{need.material.name} has no price from {offer.supplier}: the total leaves it out."
+                need.material, f"{need.material.name} has no price from {offer.seller}: the total leaves it out."
             )
             return Purchase(offer, packs, None, None, MISSING, None)
         amount = self.working.derive(
-            f"buy/{key}/amount/{offer.id}", f"{need.material.name} from {offer.supplier}", "money",
+            f"buy/{key}/amount/{offer.id}", f"{need.material.name} from {offer.seller}", "money",
             "price x quantity, rounded half up", "half_up(price * quantity, coin)",
             price=unit, quantity=quantity, coin=self.paid.coin,
         )  # fmt: skip

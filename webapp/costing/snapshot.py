@@ -26,7 +26,7 @@ SNAPSHOT_FORM: Final = 1
 
 @dataclass(frozen=True, slots=True)
 class Inputs:
-    """What an estimate is made from. `designs` are design documents by item id."""
+    """What an estimate is made from. `designs` are design documents by item id; `problems` were met in gathering it."""
 
     job: Mapping[str, object]
     designs: Mapping[str, Mapping[str, object]]
@@ -35,13 +35,14 @@ class Inputs:
     system: System
     places: int
     plans: Mapping[str, Plan]
+    problems: tuple[Problem, ...] = ()
 
 
 def estimate_inputs(inputs: Inputs, plans: PlanBook | None = None) -> Estimate:
     """The estimate of a set of inputs; `plans` takes new cut plans, where the caller keeps a book of them."""
     job, job_problems = read_job(inputs.job, inputs.system)
     designs: dict[str, Design] = {}
-    problems = list(job_problems)
+    problems = [*inputs.problems, *job_problems]
     for item, document in inputs.designs.items():
         design, wrong = _read_once(document)
         problems += [Problem(f"items.{item}.design.{one.field}", one.message, one.severity) for one in wrong]
@@ -123,6 +124,7 @@ def write_catalogue(catalogue: Catalogue, codes: set[str]) -> dict[str, object]:
                 "id": one.id,
                 "material": one.material,
                 "supplier": one.supplier,
+                "supplier_name": one.supplier_name,
                 "size": _numbers(one.size),
                 "supplier_code": one.supplier_code,
                 "lead_days": one.lead_days,
@@ -176,6 +178,7 @@ def read_catalogue_snapshot(document: Mapping[str, Any]) -> Catalogue:
             one["lead_days"],
             least,
             one["retired"],
+            one["supplier_name"],
         )
         offers[offer.material] = (*offers.get(offer.material, ()), offer)
     prices: dict[str, tuple[PriceSeen, ...]] = {}

@@ -228,6 +228,7 @@ def _columns_of_offers() -> AnySelect:
     return (
         select(
             OfferRow.id, MaterialRow.code.label("material"), SupplierRow.code.label("supplier"), OfferRow.size,
+            SupplierRow.name.label("supplier_name"),
             OfferRow.supplier_code, OfferRow.lead_days, OfferRow.minimum_order, OfferRow.retired, OfferRow.version,
         )
         .join(MaterialRow, OfferRow.material_id == MaterialRow.id)
@@ -261,7 +262,7 @@ def offer_of(row: Any) -> Offer:
     """The offer that the columns of an offer with its codes hold."""
     return Offer(
         str(row.id), row.material, row.supplier, exact_values(row.size), row.supplier_code, row.lead_days,
-        row.minimum_order, row.retired,
+        row.minimum_order, row.retired, row.supplier_name,
     )  # fmt: skip
 
 
