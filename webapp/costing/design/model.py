@@ -122,7 +122,8 @@ class Joint:
     """Parts held together: rows of fastenings, lines of glue, or both.
 
     `rows` rows of `run` length, a fastening every `spacing` from `end` on; or `count` fastenings outright. `glue_width`
-    is the width of each glue line; `grip` is what a screw passes through before it bites, `room` what there is to bite into (0: as much as it likes).
+    is the width of each glue line; `grip` is what a screw passes through before it bites, `room` what there is to bite
+    into (0: as much as it likes).
     """
 
     name: str
