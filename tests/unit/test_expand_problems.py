@@ -162,3 +162,63 @@ def test_a_whole_that_does_not_close_is_named() -> None:
     assert check(found, "closes/x").outcome == "failure"
     assert check(found, "closes/x").sentence == "The parts come to 760 mm wide; the whole is stated as 761.5 mm."
     assert found.problems == ()
+
+
+# ---- checks and sums that can't be made -------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("entry", "content", "field", "words"),
+    [
+        ("closes__x", "width * (plate / (plate - plate))", "closes.x", "The overall size along x can't be worked out."),
+        ("spans__shelf_span__span", "plate - plate", "spans.shelf_span", "The span of “Shelf” comes out at 0 mm."),
+        ("spans__shelf_span__span", "plate * (plate / (plate - plate))", "spans.shelf_span", "can't be checked."),
+        (
+            "musts__room_inside__that",
+            "plate / (plate - plate) > 1",
+            "musts.room_inside",
+            "“room inside” can't be checked.",
+        ),
+        ("joints__hinge_screws__grip", "plate * (plate / (plate - plate))", "joints.hinge_screws", "can't be checked."),
+    ],
+)
+def test_a_check_that_cannot_be_made_is_a_warning(entry: str, content: str, field: str, words: str) -> None:
+    found = take(changed(**{entry: content}))
+    assert words in said(found, field)
+    assert {one.severity for one in found.problems} == {"warning"}
+
+
+@pytest.mark.parametrize(
+    ("entry", "content", "field", "words"),
+    [
+        ("surfaces__underside__area", "-1 * plate * plate", "surfaces.underside", "has an area below zero"),
+        ("joints__corners__glue_width", "plate - plate", "joints.corners", "has a glue line 0 mm wide"),
+        ("operations__drill_holes", {"says": "Drill", "driver": "count", "count": "1 - 3"}, "operations.drill_holes",
+         "has a count of -2; from 0 to 100000 makes sense."),
+        ("parts__rail__joint_length", "-2 * inner_width", "parts.rail", "has a blank of -699.4 mm long"),
+        ("parts__door__at__x", "number * plate * (plate / (plate - plate))", "parts.door.at", "can't be worked out."),
+    ],
+)  # fmt: skip
+def test_a_sum_that_cannot_be_made_is_a_failure(entry: str, content: object, field: str, words: str) -> None:
+    if entry == "parts__door__at__x":
+        entry, content = "parts__door__at", {"x": content}
+    found = take(changed(**{entry: content}))
+    assert words in said(found, field)
+    assert "failure" in {one.severity for one in found.problems}
+
+
+def test_a_band_of_unknown_thickness_is_not_deducted_and_that_is_said() -> None:
+    found = take(catalogue=without_value("band", "thickness"))
+    assert "are cut as if it had none" in said(found, "materials.edge_band")
+    assert part(found, "door").blank_length.value == 717 * MM
+    assert found.band["band"].value == F("9.88008")
+
+
+def test_parts_without_a_density_and_without_stiffness_are_still_estimated() -> None:
+    sheet = Material("thick_sheet", "Sheet", Kind.SHEET, {"thickness": F(18 * MM), "stiffness": F(0)})
+    found = take(catalogue=with_material(sheet))
+    assert found.problems == ()
+    assert "isn't checked" in check(found, "sag/shelf_span").sentence
+    assert "Side, Top and bottom, Shelf, Door" in check(found, "mass_leaves_out").sentence
+    assert found.heaviest is not None
+    assert found.heaviest.name == "back_panel"
