@@ -11,6 +11,9 @@ import numpy as np
 from webapp.costing.cutting.effort import Effort
 from webapp.costing.cutting.length_problem import LengthProblem, Pattern
 
+ENTRIES_A_STEP = 2000
+"""How many entries of the linear programme count as one step of work."""
+
 Column = tuple[int, Pattern]
 """A bar and a pattern that it holds."""
 
@@ -76,6 +79,7 @@ class Master:
 
     def solve_relaxed(self, effort: Effort) -> Relaxed | None:
         """The linear optimum over the columns so far; None if the clock stopped it."""
+        effort.steps += len(self.columns) * len(self.counts) // ENTRIES_A_STEP
         self._mind_the_clock(effort)
         self.solver.run()
         if self.solver.getModelStatus() != highspy.HighsModelStatus.kOptimal:

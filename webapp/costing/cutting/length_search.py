@@ -13,7 +13,9 @@ from webapp.costing.cutting.length_problem import LengthProblem, Pattern
 
 WORTH_SCALE = 10**6
 MOST_PATTERNS = 3000
-ENTRIES_A_STEP = 20
+ENTRIES_A_STEP_WHOLE = 20
+"""How many entries of the whole-number programme count as one step of work."""
+
 ROUNDS_IN_DIVE = 8
 
 
@@ -146,7 +148,7 @@ class ColumnGeneration:
 
     def buy_whole(self, columns: Sequence[Column]) -> tuple[Purchase | None, bool]:
         """The cheapest whole purchase of these columns, and whether it is proved so; None where it is too much work."""
-        self.effort.steps += len(columns) * len(self.problem.sizes) // ENTRIES_A_STEP
+        self.effort.steps += len(columns) * len(self.problem.sizes) // ENTRIES_A_STEP_WHOLE
         if self.effort.over():
             return None, False
         master = Master(self.problem, self.problem.counts, self.limits, self.seed)

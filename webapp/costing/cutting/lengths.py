@@ -14,7 +14,7 @@ from webapp.costing.cutting.model import CutLength, LengthPlan, LengthRequest, S
 from webapp.costing.cutting.sheet_bounds import SheetBound
 from webapp.costing.cutting.sheet_problem import Kind, Sheet, SheetProblem
 
-DEFAULT_STEPS: Final = 1000
+DEFAULT_STEPS: Final = 500
 """Enough to prove most jobs of a small shop."""
 
 
@@ -33,7 +33,7 @@ def plan_lengths(
     if not problem.sizes:
         return _finished(problem, Purchase({}, (), 0), left_out, 0, effort)
     purchase = first_purchase(problem, problem.counts, [bar.limit for bar in problem.bars])
-    effort.steps += sum(purchase.uses.values())
+    effort.steps += len(purchase.uses)
     as_sheets = SheetBound(_as_strips(problem))
     bound = as_sheets.least_price(purchase.price)
     if not purchase.meets(bound) and not effort.over():

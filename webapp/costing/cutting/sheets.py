@@ -15,7 +15,7 @@ from webapp.costing.cutting.sheet_cuts import count_cuts
 from webapp.costing.cutting.sheet_problem import Kind, SheetProblem, pose_sheet_problem
 from webapp.costing.cutting.sheet_search import Improvement, Packing, enlarge_offcut, first_packings
 
-DEFAULT_STEPS: Final = 3000
+DEFAULT_STEPS: Final = 2400
 """Enough for a good plan of one material of a bench; the estimate plans a handful of materials with it."""
 
 
