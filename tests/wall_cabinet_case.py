@@ -142,8 +142,10 @@ def rates() -> Rates:
     operations = dict(start.operations)
     for name, (set_up, low, likely, high, machine) in MINUTES.items():
         known = operations.get(name, OperationRate(name, name, F(0), F(0), F(0), F(0)))
-        times = {"set_up": F(str(set_up)), "low": F(str(low)), "likely": F(str(likely)), "high": F(str(high))}
-        operations[name] = replace(known, **times, machine=machine, by="maker")
+        minutes = [F(str(one)) for one in (set_up, low, likely, high)]
+        operations[name] = replace(
+            known, set_up=minutes[0], low=minutes[1], likely=minutes[2], high=minutes[3], machine=machine, by="maker"
+        )
     values = {**start.values, **{name: F(str(value)) for name, value in SETTINGS.items()}}
     return replace(start, values=values, operations=operations)
 
@@ -154,6 +156,7 @@ def design_document() -> dict[str, object]:
         (Path(__file__).parent / "reference" / "wall_cabinet.yaml").read_text(encoding="utf-8")
     )
     assert not problems, problems
+    assert document is not None
     return document
 
 

@@ -106,7 +106,7 @@ def test_exact_needs(found: Estimate) -> None:
 def test_the_square_sheet_is_proved_least(found: Estimate) -> None:
     thick = next(one for one in found.bought if one.material.code == "thick_sheet")
     assert thick.plan is not None
-    assert (thick.plan.price, thick.plan.bound, thick.plan.proved) == (78, 78, True)
+    assert (thick.plan.price, thick.plan.bound, thick.plan.proved) == (F(78), F(78), True)
     assert thick.purchases[0].offer.size["length"] == 1525 * case.MM
 
 
