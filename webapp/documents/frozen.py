@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from collections.abc import Mapping
 from dataclasses import asdict, dataclass
 from datetime import date
@@ -19,6 +20,13 @@ from webapp.persistence.shop import LengthSystem, Paper, Shop
 _SHOP_FIELDS = ("name", "address", "contact", "currency", "currency_places", "length_system", "time_zone", "paper")
 
 
+class NotTheSame(Exception):
+    """A snapshot does not give the papers it is kept for; such a quote is never issued."""
+
+    def __init__(self) -> None:
+        super().__init__("What would be kept of the quote doesn't print the same papers again.")
+
+
 @dataclass(frozen=True, slots=True)
 class Papers:
     """The quote and the shopping list of one estimate."""
@@ -27,10 +35,15 @@ class Papers:
     shopping_list: ShoppingPaper
 
 
-def write_papers(inputs: Inputs, found: Estimate, shop: Shop, issue: Issue, job_number: int, paper: Paper) -> Papers:
+def write_papers(
+    inputs: Inputs, found: Estimate, shop: Shop, issue: Issue, job_number: int | None, paper: Paper
+) -> Papers:
     """Both papers of an estimate."""
     job, _ = read_job(inputs.job, inputs.system)
-    belongs_to = f"job {job_number}" if issue.draft else f"quote {issue.number}, revision {issue.revision}"
+    if issue.number is not None:
+        belongs_to = f"quote {issue.number}, revision {issue.revision}"
+    else:
+        belongs_to = "a draft" if job_number is None else f"job {job_number}, a draft"
     listed = ListFor(belongs_to, issue.draft, issue.written_on)
     return Papers(quote_paper(found, job, shop, issue, paper), shopping_paper(found, job, shop, listed, paper))
 
@@ -68,6 +81,13 @@ def work_out_again(document: Mapping[str, Any]) -> tuple[Estimate, Papers]:
     )
     paper = cast(Paper, kept["paper"])
     return found, write_papers(inputs, found, _read_shop(document["shop"]), issue, kept["job_number"], paper)
+
+
+def hold_to_snapshot(document: Mapping[str, Any]) -> None:
+    """Raise NotTheSame where what is about to be kept would not print the same papers again."""
+    as_kept = json.loads(canonical_json(document))
+    if not same_papers(as_kept, work_out_again(as_kept)[1]):
+        raise NotTheSame
 
 
 def same_papers(document: Mapping[str, Any], papers: Papers) -> bool:

@@ -14,8 +14,9 @@ from webapp.costing.estimate_form import write_estimate
 from webapp.costing.money import to_decimal
 from webapp.costing.purchase import MISSING
 from webapp.costing.snapshot import Inputs
-from webapp.documents.frozen import Papers, write_frozen, write_papers
-from webapp.documents.quote import Issue
+from webapp.documents.frozen import Papers, hold_to_snapshot, write_frozen, write_papers
+from webapp.documents.quote import Issue, QuotePaper
+from webapp.documents.shopping_list import ShoppingPaper
 from webapp.persistence.jobs import StoredJob
 from webapp.persistence.quotes import ComingQuote, Document, QuoteToIssue
 from webapp.persistence.shop import Paper, Shop
@@ -122,6 +123,8 @@ def ready_quote(
     issue = Issue(coming.number, coming.revision, today, today + timedelta(days=found.basis.stands_days))
     papers = write_papers(inputs, found, shop, issue, job.number, shop.paper)
     ticked = tuple(consent.sentence for consent in against.consents)
+    snapshot = write_frozen(inputs, found, shop, issue, job.number, papers, ticked)
+    hold_to_snapshot(snapshot)
     return QuoteToIssue(
         job_id=job.id,
         job_version=job.version,
@@ -131,14 +134,16 @@ def ready_quote(
         currency=found.currency,
         total=to_decimal(found.totals.total.value, found.places),
         engine_version=found.engine_version,
-        snapshot=write_frozen(inputs, found, shop, issue, job.number, papers, ticked),
+        snapshot=snapshot,
         estimate=write_estimate(found),
         documents=render_papers(papers, shop.paper, make),
     )
 
 
-def draft_papers(job_number: int, shop: Shop, inputs: Inputs, found: Estimate, today: date, paper: Paper) -> Papers:
-    """Both papers as they stand today, marked as drafts and kept nowhere."""
+def draft_papers(
+    job_number: int | None, shop: Shop, inputs: Inputs, found: Estimate, today: date, paper: Paper
+) -> Papers:
+    """Both papers as they stand today, marked as drafts and kept nowhere; a job in a file has no number."""
     stands_until = today + timedelta(days=found.basis.stands_days)
     return write_papers(inputs, found, shop, Issue(None, 0, today, stands_until), job_number, paper)
 
@@ -146,6 +151,16 @@ def draft_papers(job_number: int, shop: Shop, inputs: Inputs, found: Estimate, t
 def render_papers(papers: Papers, paper: Paper, make: Callable[[str], bytes]) -> tuple[Document, ...]:
     """The PDFs of both papers."""
     return (
-        Document(QUOTE, paper, make(fill("documents/quote.html", paper=papers.quote))),
-        Document(SHOPPING_LIST, paper, make(fill("documents/shopping_list.html", paper=papers.shopping_list))),
+        Document(QUOTE, paper, make(quote_html(papers.quote))),
+        Document(SHOPPING_LIST, paper, make(shopping_list_html(papers.shopping_list))),
     )
+
+
+def quote_html(paper: QuotePaper) -> str:
+    """The quote as `make_pdf` takes it."""
+    return fill("documents/quote.html", paper=paper)
+
+
+def shopping_list_html(paper: ShoppingPaper) -> str:
+    """The shopping list as `make_pdf` takes it."""
+    return fill("documents/shopping_list.html", paper=paper)

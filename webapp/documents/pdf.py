@@ -39,7 +39,7 @@ def make_pdf(html: str) -> bytes:
 def fetch_asset(address: str, *_: Any, **__: Any) -> URLFetcherResponse:
     """A style sheet or a face by its name. Raises FatalURLFetchingError for any other address."""
     name = address.removeprefix(ASSETS)
-    ours = address.startswith(ASSETS) and (name in STYLES or name.startswith(FACES))
+    ours = address.startswith(ASSETS) and (name in STYLES or (name.startswith(FACES) and ".." not in name))
     file = find_asset(name) if ours else None
     if file is None:
         raise FatalURLFetchingError(f"A document may not fetch “{address[:200]}”.")

@@ -47,13 +47,13 @@ class ListFor:
 
 @dataclass(frozen=True, slots=True)
 class ShoppingLine:
-    """One thing to buy; `shared` says how the need divides among several items.
+    """One thing to buy; `note` says what to know about the offer, `shared` how the need divides among several items.
 
     `each` and `amount` are empty where no price is known; then there is a field to fill in.
     """
 
     what: str
-    notes: tuple[str, ...]
+    note: str
     size: str
     buy: str
     needed: str
@@ -110,7 +110,7 @@ def shopping_paper(found: Estimate, job: Job, shop: Shop, listed: ListFor, paper
     if named:
         groups = (*groups, _supplier_group(NAMED_PARTS, named, reader))
     total = sum((entry.amount for entry in (*entries, *named) if entry.amount is not None), Decimal(0))
-    missing = sum(1 for entry in entries if entry.amount is None)
+    missing = sum(1 for entry in (*entries, *named) if entry.amount is None)
     words = "Total as bought" if not missing else "Total as bought, without the open prices"
     return ShoppingPaper(
         head=PaperHead(f"Shopping list: {job.title}", shop.name, listed.written_on.isoformat(), paper, listed.draft),
@@ -135,14 +135,14 @@ def _entries(one: MaterialBought, found: Estimate, reader: Reader) -> list[_Entr
     place = (_WALK.index(one.material.kind), one.material.name)
     needed, shared = _need(one.need, one.unit, reader), _shared(one, found, reader)
     if not one.purchases:
-        line = ShoppingLine(one.material.name, (), "", "", needed, shared, "", "", False)
+        line = ShoppingLine(one.material.name, "", "", "", needed, shared, "", "", False)
         return [_Entry(NO_SUPPLIER, None, place, None, line)]
     entries = []
     for purchase in one.purchases:
         offer = purchase.offer
         line = ShoppingLine(
             one.material.name,
-            _notes(one, purchase, reader),
+            _note(one, purchase, reader),
             _size(one.material.kind, one.material.values.get("spliced") == 1, offer, reader),
             _buy(one, purchase, found, reader),
             needed,
@@ -152,7 +152,7 @@ def _entries(one: MaterialBought, found: Estimate, reader: Reader) -> list[_Entr
             purchase.price_state != MISSING,
         )
         amount = None if purchase.amount is None else exact_amount(purchase.amount, reader)
-        entries.append(_Entry(offer.supplier, offer.minimum_order, place, amount, line))
+        entries.append(_Entry(offer.seller, offer.minimum_order, place, amount, line))
     return entries
 
 
@@ -170,7 +170,7 @@ def _need(need: Figure, unit: str, reader: Reader) -> str:
     return count_text(need.value, reader) if unit == "piece" else reader.text(need.value, unit)
 
 
-def _notes(one: MaterialBought, purchase: Purchase, reader: Reader) -> tuple[str, ...]:
+def _note(one: MaterialBought, purchase: Purchase, reader: Reader) -> str:
     offer, notes = purchase.offer, []
     if offer.supplier_code:
         notes.append(f"their code {offer.supplier_code}")
@@ -182,7 +182,8 @@ def _notes(one: MaterialBought, purchase: Purchase, reader: Reader) -> tuple[str
         notes.append("takes 1 day" if offer.lead_days == 1 else f"takes {offer.lead_days} days")
     if purchase.price_state == STALE:
         notes.append(f"price {purchase.age_days} days old")
-    return tuple(notes)
+    said = ", ".join(notes)
+    return said[:1].upper() + said[1:]
 
 
 def _size(kind: Kind, spliced: bool, offer: Offer, reader: Reader) -> str:
@@ -220,7 +221,7 @@ def _named_parts(found: Estimate, job: Job, reader: Reader) -> list[_Entry]:
         cost = built.get(free.id, {}).get("parts")
         each = "" if free.each is None else reader.amount(free.each)
         line = ShoppingLine(
-            free.says, (), "", count_text(free.quantity, reader), "", "", each,
+            free.says, "", "", count_text(free.quantity, reader), "", "", each,
             "" if cost is None else reader.amount(cost.value), cost is not None,
         )  # fmt: skip
         amount = None if cost is None else exact_amount(cost, reader)

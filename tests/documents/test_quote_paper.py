@@ -1,0 +1,164 @@
+"""The quote: what is printed adds up, and nothing that is the shop's own is printed."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from decimal import Decimal
+from fractions import Fraction
+
+import pytest
+
+from tests import wall_cabinet_case
+from tests.documents.paper_case import DRAFT, ISSUE, LONG_JOB, SHOP, inputs_of, papers_of, text_of, without_prices_of
+from webapp.costing.money import to_decimal
+from webapp.costing.read_job import read_job
+from webapp.costing.snapshot import Inputs
+from webapp.documents.frozen import write_papers
+from webapp.documents.issue import quote_html
+from webapp.documents.paper import DoesNotAddUp
+from webapp.documents.pdf import make_pdf
+from webapp.documents.quote import QuotePaper, quote_paper
+
+
+def amount(text: str) -> Decimal:
+    """A printed amount as a number."""
+    return Decimal(text.replace(",", "").replace("−", "-").replace("\N{NO-BREAK SPACE}", " ").split()[0])
+
+
+def rows_of(paper: QuotePaper) -> dict[str, Decimal]:
+    """The sums by their words, up to the first comma."""
+    return {row.words.split(",")[0]: amount(row.amount) for row in paper.sums}
+
+
+JOBS = {
+    "one cabinet": wall_cabinet_case.JOB,
+    "everything": LONG_JOB,
+    "collected": {**wall_cabinet_case.JOB, "delivery": {}, "install": "no", "discount": "3 %"},
+    "only a line": {
+        "form": "1",
+        "job": "A hinge",
+        "items": [],
+        "lines": [{"kind": "part", "says": "Hinge", "quantity": "7", "each": "0.65"}],
+    },
+}
+
+
+@pytest.mark.parametrize("name", JOBS)
+def test_the_printed_lines_add_up_to_the_printed_total(name: str) -> None:
+    found, papers = papers_of(inputs_of(JOBS[name]))
+    paper, rows = papers.quote, rows_of(papers.quote)
+    assert sum(amount(line.amount) for line in paper.lines) == rows.get(
+        "Price before discount", rows["Price without tax"]
+    )
+    for line in paper.lines:
+        assert amount(line.each) * Decimal(line.quantity) == amount(line.amount)
+    net = rows.get("Price before discount", rows["Price without tax"]) + rows.get("Discount", Decimal(0))
+    assert net == rows["Price without tax"]
+    fee = rows.get("Fee for paying by card", Decimal(0))
+    assert net + rows["Tax"] + fee == rows["Total to pay"]
+    assert rows["Total to pay"] == to_decimal(found.totals.total.value, 2)
+    assert sum(amount(row.amount) for row in paper.paid) in (0, rows["Total to pay"])
+
+
+def test_the_total_in_the_pdf_is_the_estimate_s() -> None:
+    found, papers = papers_of(inputs_of())
+    text = text_of(make_pdf(quote_html(papers.quote)))
+    assert to_decimal(found.totals.total.value, 2) == Decimal("1192.03")
+    assert "Total to pay 1,192.03 USD" in text
+    assert "Deposit, with the order 476.81 USD" in text
+    assert "Balance, when the work is handed over 715.22 USD" in text
+
+
+def test_every_line_and_sum_is_in_the_pdf() -> None:
+    _, papers = papers_of(inputs_of(LONG_JOB))
+    text = text_of(make_pdf(quote_html(papers.quote)))
+    for line in papers.quote.lines:
+        assert " ".join(f"{line.label} {line.scope}".split()) in text
+        assert f"{line.quantity} at {line.each} {line.amount}" in text
+    for row in (*papers.quote.sums, *papers.quote.paid):
+        assert f"{row.words} {row.amount}".replace("\N{NO-BREAK SPACE}", " ") in text
+    for sentence in (*papers.quote.not_included, *papers.quote.terms):
+        assert sentence in text
+
+
+def test_a_customer_never_sees_what_is_the_shop_s_own() -> None:
+    found, papers = papers_of(inputs_of(LONG_JOB))
+    text = text_of(make_pdf(quote_html(papers.quote)))
+    for word in ("margin", "profit", "overhead", "contingency", "handling", "markup", "supplier", "hour", "floor 1"):
+        assert word not in text.casefold()
+    assert not [word for word in text.casefold().replace(",", " ").split() if word in {"cost", "costs", "labour"}]
+    printed = {line.amount for line in papers.quote.lines} | {line.each for line in papers.quote.lines}
+    inner = [line.cost for line in found.lines] + [figure for line in found.lines for _, figure in line.build_up]
+    inner += [found.totals.cost, found.totals.profit, found.totals.floor_target, *(one.bought for one in found.bought)]
+    for figure in inner:
+        written = f"{to_decimal(figure.value, 2):,}"
+        assert written in printed or written not in text.split(), figure.label
+
+
+def test_what_is_not_included_is_said_by_design_and_job_alone() -> None:
+    inputs = inputs_of({**LONG_JOB, "items": [{"id": "cabinet", "design": "wall_cabinet"}]}, without_prices_of("hinge"))
+    found, papers = papers_of(inputs, DRAFT)
+    assert any("Hinge has no price" in sentence for sentence in found.basis.exclusions)
+    assert papers.quote.not_included == (
+        "Wiring and wall repair.",
+        "Wiring and moving of sockets.",
+        "Painting of the wall behind the cabinets.",
+    )
+    text = text_of(make_pdf(quote_html(papers.quote)))
+    assert "no price" not in text
+    assert "Incomplete:" in text
+    assert "Total so far, incomplete" in text
+    assert "Total to pay" not in text
+
+
+def test_a_draft_is_no_offer_and_has_no_line_to_sign() -> None:
+    _, papers = papers_of(inputs_of(), DRAFT)
+    text = text_of(make_pdf(quote_html(papers.quote)))
+    assert "Draft quote: Wall cabinet" in text
+    assert "binds nobody" in text
+    assert "Signature" not in text
+    _, papers = papers_of(inputs_of())
+    assert text_of(make_pdf(quote_html(papers.quote))).count("Signature and date") == 2
+
+
+@pytest.mark.parametrize("field", ["price", "net", "tax", "unit_price"])
+def test_a_quote_that_does_not_add_up_is_never_made(field: str) -> None:
+    inputs = inputs_of()
+    found, _ = papers_of(inputs)
+    line = found.lines[0]
+    wrong = replace(getattr(line, field), value=getattr(line, field).value + Fraction(1, 100))
+    broken = replace(found, lines=(replace(line, **{field: wrong}), *found.lines[1:]))
+    with pytest.raises(DoesNotAddUp):
+        write_papers(inputs, broken, SHOP, ISSUE, 7, "A4")
+
+
+@pytest.mark.parametrize("field", ["price", "net", "tax", "fee", "total", "deposit", "balance"])
+def test_a_total_that_is_a_cent_off_is_never_printed(field: str) -> None:
+    inputs = inputs_of(LONG_JOB)
+    found, _ = papers_of(inputs)
+    figure = getattr(found.totals, field)
+    totals = replace(found.totals, **{field: replace(figure, value=figure.value + Fraction(1, 100))})
+    job, _ = read_job(inputs.job, inputs.system)
+    with pytest.raises(DoesNotAddUp):
+        quote_paper(replace(found, totals=totals), job, SHOP, ISSUE, "A4")
+
+
+def test_what_was_typed_is_printed_as_words_and_never_as_marks() -> None:
+    hostile = '<link rel="attachment" href="file:///etc/hostname"><b>Studio & Sons</b>'
+    typed: Inputs = inputs_of({**wall_cabinet_case.JOB, "job": hostile, "customer": {"name": hostile}})
+    _, papers = papers_of(typed)
+    made = make_pdf(quote_html(papers.quote))
+    assert "<b>Studio & Sons</b>" in text_of(made)
+    assert b"/EmbeddedFile" not in made
+
+
+def test_a_currency_without_small_coins_prints_none() -> None:
+    inputs = inputs_of()
+    prices = {
+        offer: tuple(replace(one, currency="JPY") for one in seen) for offer, seen in inputs.catalogue.prices.items()
+    }
+    inputs = replace(inputs, places=0, catalogue=replace(inputs.catalogue, currency="JPY", prices=prices))
+    found, papers = papers_of(inputs, shop=replace(SHOP, currency="JPY", currency_places=0))
+    assert all("." not in line.amount for line in papers.quote.lines)
+    assert found.complete
+    assert rows_of(papers.quote)["Total to pay"] == to_decimal(found.totals.total.value, 0)

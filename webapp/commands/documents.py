@@ -1,0 +1,80 @@
+"""`reckoner documents JOB.yaml --out DIR`: the quote and the shopping list of a job file as PDFs, marked as drafts."""
+
+from __future__ import annotations
+
+import argparse
+import sys
+from dataclasses import replace
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from webapp.commands.estimate import add_shop_option
+from webapp.settings import Settings
+
+if TYPE_CHECKING:
+    from webapp.costing.snapshot import Inputs
+    from webapp.persistence.shop import Shop
+
+
+def add_to(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
+    """Add the command with its options."""
+    parser = commands.add_parser("documents", help="write the quote and the shopping list of a job file as PDFs")
+    parser.add_argument("job", type=Path, metavar="JOB.yaml", help="the job's form")
+    parser.add_argument("--out", type=Path, required=True, metavar="DIR", help="the folder to write them to")
+    parser.add_argument("--paper", choices=("A4", "Letter"), help="the paper; left out, the shop's own")
+    add_shop_option(parser)
+    parser.set_defaults(run=documents)
+
+
+def documents(arguments: argparse.Namespace) -> int:
+    """Write both papers. Returns 2 with a sentence where they can't be written."""
+    from webapp.costing.snapshot import estimate_inputs
+    from webapp.documents.issue import draft_papers, quote_html, shopping_list_html
+    from webapp.documents.pdf import make_pdf
+    from webapp.job_file import load_job_file
+
+    settings = Settings()
+    inputs = load_job_file(arguments.job, arguments.shop, settings)
+    found = estimate_inputs(inputs)
+    shop = _shop(inputs, arguments.shop, settings)
+    papers = draft_papers(None, shop, inputs, found, inputs.catalogue.today, arguments.paper or shop.paper)
+    made = {
+        "quote.pdf": make_pdf(quote_html(papers.quote)),
+        "shopping-list.pdf": make_pdf(shopping_list_html(papers.shopping_list)),
+    }
+    try:
+        arguments.out.mkdir(parents=True, exist_ok=True)
+        for name, content in made.items():
+            (arguments.out / name).write_bytes(content)
+            print(arguments.out / name)
+    except OSError as error:
+        print(f"{arguments.out} can't be written to: {error.strerror}.", file=sys.stderr)
+        return 2
+    if not found.complete:
+        print("The estimate is incomplete, and both papers say so:", file=sys.stderr)
+        sentences = [*(one.message for one in found.problems), *(doubt.sentence for doubt in found.basis.doubts)]
+        for sentence in dict.fromkeys(sentences):
+            print(f"- {sentence}", file=sys.stderr)
+    return 0
+
+
+def _shop(inputs: Inputs, where: str | None, settings: Settings) -> Shop:
+    """Whose papers these are: the data folder's shop or the demo's, measuring and counting as the job file does."""
+    from webapp.opening import DEMO_SHOP
+    from webapp.persistence.database import open_database
+    from webapp.persistence.shop import find_shop
+
+    shop = None
+    if where != "demo" and (settings.database_url or (settings.data_folder / "reckoner.sqlite").exists()):
+        database = open_database(settings.database_address)
+        try:
+            with database.reading() as session:
+                shop = find_shop(session)
+        finally:
+            database.close()
+    return replace(
+        shop or DEMO_SHOP,
+        currency=inputs.catalogue.currency,
+        currency_places=inputs.places,
+        length_system=inputs.system,
+    )

@@ -1,0 +1,238 @@
+"""What the pages of issued quotes show, put in words."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import date, datetime
+from decimal import Decimal
+from fractions import Fraction
+from typing import Any, Final
+from urllib.parse import urlencode
+from zoneinfo import ZoneInfo
+
+from webapp.costing.estimate import Estimate
+from webapp.documents.frozen import Papers, same_papers
+from webapp.documents.paper import day_text, reader_of
+from webapp.persistence.lists import Page
+from webapp.persistence.quote_tables import TRANSITIONS, QuoteState
+from webapp.persistence.quotes import QuoteListed, StoredQuote
+from webapp.persistence.shop import Shop
+from webapp.showing import Reader
+
+STATES: Final[Mapping[QuoteState, str]] = {
+    "standing": "Stands",
+    "lapsed": "Lapsed",
+    "accepted": "Accepted",
+    "declined": "Declined",
+    "withdrawn": "Withdrawn",
+    "replaced": "Replaced",
+}
+VERBS: Final[Mapping[str, str]] = {
+    "accepted": "Say it was accepted",
+    "declined": "Say it was declined",
+    "withdrawn": "Withdraw it",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class QuoteRowShown:
+    """A quote in the list, in words."""
+
+    href: str
+    name: str
+    title: str
+    customer: str
+    state: str
+    left: str
+    issued: str
+    total: str
+    currency: str
+
+
+@dataclass(frozen=True, slots=True)
+class QuotesPage:
+    """The list, what it was narrowed to, and where it goes on."""
+
+    words: str
+    state: str
+    states: tuple[tuple[str, str], ...]
+    rows: tuple[QuoteRowShown, ...]
+    where: str
+    earlier: str | None
+    further: str | None
+    narrowed: bool
+
+
+@dataclass(frozen=True, slots=True)
+class QuotePage:
+    """One quote: what was printed, what only the shop sees, what became of it, and what may become of it."""
+
+    href: str
+    job_href: str
+    job_number: int
+    name: str
+    title: str
+    customer: str
+    state: str
+    left: str
+    issued: str
+    stands_until: str
+    by: str
+    currency: str
+    total: str
+    lines: tuple[Mapping[str, str], ...]
+    sums: tuple[Mapping[str, str], ...]
+    paid: tuple[Mapping[str, str], ...]
+    own: tuple[tuple[str, str, str | None, None, None], ...]
+    agreed: tuple[str, ...]
+    events: tuple[tuple[str, str, str], ...]
+    moves: tuple[tuple[str, str], ...]
+    note: str
+    note_problem: str | None
+    revisions: tuple[tuple[str, str, str], ...]
+    digests: tuple[tuple[str, str], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class AgainPage:
+    """The figures of a quote as kept and as worked out again from its snapshot."""
+
+    href: str
+    name: str
+    title: str
+    currency: str
+    same: bool
+    rows: tuple[tuple[str, str, str, bool], ...]
+    engines: str
+
+
+def quotes_page(found: Page[QuoteListed], words: str, state: str, today: date, shop: Shop) -> QuotesPage:
+    """The list as it was narrowed."""
+    asked = {key: value for key, value in (("words", words), ("state", state)) if value}
+
+    def turn(number: int) -> str:
+        return f"/quotes?{urlencode({**asked, 'page': number})}"
+
+    return QuotesPage(
+        words,
+        state,
+        (("", "in any state"), *STATES.items()),
+        tuple(_row(one, today) for one in found.entries),
+        f"Page {found.number} of {found.pages}",
+        turn(found.number - 1) if found.number > 1 else None,
+        turn(found.number + 1) if found.number < found.pages else None,
+        bool(asked),
+    )
+
+
+def again_page(stored: StoredQuote, found: Estimate, papers: Papers) -> AgainPage:
+    """What was kept, line by line, beside what its snapshot gives today."""
+    reader = Reader(found.system, found.currency, found.places)
+    kept, totals = stored.estimate["totals"], found.totals
+    lines_again = {line.id: line for line in found.lines}
+    rows = [
+        (line["label"], _written(line["net"]), reader.amount(lines_again[line["id"]].net.value))
+        for line in stored.estimate["lines"]
+        if line["id"] in lines_again
+    ]
+    rows += [
+        (words, _written(kept[name]), reader.amount(getattr(totals, name).value))
+        for words, name in (
+            ("Price without tax", "net"),
+            ("Tax", "tax"),
+            ("Total to pay", "total"),
+            ("Deposit", "deposit"),
+            ("Cost", "cost"),
+        )
+    ]
+    same = same_papers(stored.snapshot, papers) and all(before == again for _, before, again in rows)
+    engines = (
+        f"It was issued by version {stored.engine_version} of the sums, and worked out again by version "
+        f"{found.engine_version}."
+    )
+    shown = tuple((words, before, again, before == again) for words, before, again in rows)
+    listed = stored.listed
+    return AgainPage(f"/quotes/{listed.id}", _name(listed), listed.title, found.currency, same, shown, engines)
+
+
+def quote_page(
+    stored: StoredQuote, revisions: tuple[QuoteListed, ...], today: date, shop: Shop, note: str = "",
+    note_problem: str | None = None,
+) -> QuotePage:  # fmt: skip
+    """The sheet of one quote as it stands on a day; a note that was not taken comes back with its problem."""
+    listed, kept = stored.listed, stored.snapshot
+    printed, totals = kept["papers"]["quote"], stored.estimate["totals"]
+    return QuotePage(
+        href=f"/quotes/{listed.id}",
+        job_href=f"/jobs/{kept['quote']['job_number']}",
+        job_number=kept["quote"]["job_number"],
+        name=_name(listed),
+        title=listed.title,
+        customer=listed.customer_name,
+        state=STATES[listed.state],
+        left=_left(listed, today),
+        issued=day_text(listed.issued_on),
+        stands_until=day_text(listed.stands_until),
+        by=kept["shop"]["name"],
+        currency=listed.currency,
+        total=f"{listed.total:,}",
+        lines=tuple(printed["lines"]),
+        sums=tuple(printed["sums"]),
+        paid=tuple(printed["paid"]),
+        own=_own_figures(totals, listed, shop),
+        agreed=tuple(kept["agreed"]),
+        events=tuple((_moment(event.at, shop), STATES[event.state], event.note) for event in stored.events),
+        moves=tuple((state, VERBS[state]) for state in TRANSITIONS[listed.state]),
+        note=note,
+        note_problem=note_problem,
+        revisions=tuple(
+            (f"/quotes/{one.id}", _name(one), STATES[one.state]) for one in revisions if one.id != listed.id
+        ),
+        digests=tuple((f"{name.replace('_', ' ')}, {paper}", digest) for name, paper, digest in stored.documents),
+    )
+
+
+def _own_figures(
+    totals: Mapping[str, Any], listed: QuoteListed, shop: Shop
+) -> tuple[tuple[str, str, str | None, None, None], ...]:
+    """What only the shop sees, from the estimate as it was kept."""
+    reader = reader_of(shop)
+    figures = [
+        ("Cost", _written(totals["cost"]), listed.currency),
+        ("Profit", _written(totals["profit"]), listed.currency),
+        ("Margin", reader.percent(Fraction(totals["margin"])), None),
+        ("Hours, charged", reader.hours(Fraction(totals["minutes_charged"])), None),
+    ]
+    if totals["earned_per_hour"] is not None:
+        figures.append(("An hour earns", _written(totals["earned_per_hour"]), listed.currency))
+    return tuple((words, text, unit, None, None) for words, text, unit in figures)
+
+
+def _row(listed: QuoteListed, today: date) -> QuoteRowShown:
+    return QuoteRowShown(
+        f"/quotes/{listed.id}", _name(listed), listed.title, listed.customer_name, STATES[listed.state],
+        _left(listed, today), day_text(listed.issued_on), f"{listed.total:,}", listed.currency,
+    )  # fmt: skip
+
+
+def _name(listed: QuoteListed) -> str:
+    return f"{listed.number}, revision {listed.revision}"
+
+
+def _left(listed: QuoteListed, today: date) -> str:
+    """For how long it still stands, where it does."""
+    if listed.state != "standing":
+        return ""
+    days = (listed.stands_until - today).days
+    return "today is its last day" if days == 0 else "1 day left" if days == 1 else f"{days} days left"
+
+
+def _moment(at: datetime, shop: Shop) -> str:
+    there = at.astimezone(ZoneInfo(shop.time_zone))
+    return f"{day_text(there.date())}, {there:%H:%M}"
+
+
+def _written(amount: str) -> str:
+    """A kept amount as it is read: 1,192.03."""
+    return f"{Decimal(amount):,}"

@@ -1,0 +1,97 @@
+"""Issued quotes: the list, the sheet of one, its papers as they went out, and what became of it."""
+
+from __future__ import annotations
+
+from typing import Annotated, Final, cast
+from uuid import UUID
+
+from fastapi import APIRouter, Form, Request
+from fastapi.responses import HTMLResponse, RedirectResponse, Response
+from starlette.exceptions import HTTPException
+
+from webapp.documents.frozen import work_out_again
+from webapp.documents.issue import QUOTE, SHOPPING_LIST
+from webapp.pages import quote_issuing
+from webapp.pages.dependencies import ShopHere, SignedIn, StoreSession
+from webapp.pages.quote_issuing import pdf_answer
+from webapp.pages.quote_view import STATES, VERBS, again_page, quote_page, quotes_page
+from webapp.persistence.quote_tables import QuoteState
+from webapp.persistence.quotes import change_state, list_quotes, load_quote, load_quote_document, quotes_of_job
+from webapp.persistence.shop import Shop
+from webapp.rendering import render
+from webapp.running import running
+
+router = APIRouter(default_response_class=HTMLResponse)
+router.include_router(quote_issuing.router)
+
+LONGEST_NOTE: Final = 500
+
+
+@router.get("/quotes")
+def show_quotes(
+    request: Request, session: StoreSession, shop: ShopHere, words: str = "", state: str = "", page: int = 1
+) -> Response:
+    """Issued quotes, the last first."""
+    today = shop.today(running(request).now())
+    wanted = cast(QuoteState, state) if state in STATES else None
+    found = list_quotes(session, today, words, wanted, number=max(1, page))
+    return render(request, "quotes/list.html", quotes_page(found, words, wanted or "", today, shop))
+
+
+@router.get("/quotes/{quote_id}")
+def show_quote(request: Request, session: StoreSession, shop: ShopHere, quote_id: UUID) -> Response:
+    """One quote."""
+    today = shop.today(running(request).now())
+    stored = load_quote(session, quote_id, today)
+    revisions = quotes_of_job(session, stored.listed.job_id, today)
+    return render(request, "quotes/show.html", quote_page(stored, revisions, today, shop))
+
+
+@router.get("/quotes/{quote_id}/quote.pdf")
+def send_quote(session: StoreSession, shop: ShopHere, request: Request, quote_id: UUID) -> Response:
+    """The quote as it went out, byte for byte."""
+    return _send(request, session, shop, quote_id, QUOTE, "quote")
+
+
+@router.get("/quotes/{quote_id}/shopping-list.pdf")
+def send_shopping_list(session: StoreSession, shop: ShopHere, request: Request, quote_id: UUID) -> Response:
+    """The shopping list as it was made with the quote, byte for byte."""
+    return _send(request, session, shop, quote_id, SHOPPING_LIST, "shopping-list")
+
+
+@router.post("/quotes/{quote_id}/state")
+def set_state(
+    request: Request,
+    session: StoreSession,
+    shop: ShopHere,
+    user: SignedIn,
+    quote_id: UUID,
+    state: Annotated[str, Form()] = "",
+    note: Annotated[str, Form()] = "",
+) -> Response:
+    """Say what became of a quote."""
+    here = running(request)
+    today = shop.today(here.now())
+    if state not in VERBS:
+        raise HTTPException(422, f"“{state}” is nothing that can be said of a quote.")
+    if len(note) > LONGEST_NOTE:
+        stored = load_quote(session, quote_id, today)
+        said = f"The note has {len(note)} characters; at most {LONGEST_NOTE} are kept."
+        shown = quote_page(stored, quotes_of_job(session, stored.listed.job_id, today), today, shop, note.strip(), said)
+        return render(request, "quotes/show.html", shown, 422)
+    change_state(session, quote_id, cast(QuoteState, state), today, at=here.now(), by=user.id, note=note.strip())
+    return RedirectResponse(f"/quotes/{quote_id}", 303)
+
+
+@router.get("/quotes/{quote_id}/again")
+def show_again(request: Request, session: StoreSession, shop: ShopHere, quote_id: UUID) -> Response:
+    """The quote worked out again from what was kept, beside what was kept."""
+    stored = load_quote(session, quote_id, shop.today(running(request).now()))
+    found, papers = work_out_again(stored.snapshot)
+    return render(request, "quotes/again.html", again_page(stored, found, papers))
+
+
+def _send(request: Request, session: StoreSession, shop: Shop, quote_id: UUID, name: str, file_name: str) -> Response:
+    listed = load_quote(session, quote_id, shop.today(running(request).now())).listed
+    content = load_quote_document(session, quote_id, name).content
+    return pdf_answer(content, f"{file_name}-{listed.number}-revision-{listed.revision}.pdf")
