@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
+from collections.abc import Callable
 from fractions import Fraction
 from functools import cache
 from itertools import combinations
@@ -161,7 +162,12 @@ def least_length_price(request: LengthRequest) -> Fraction | None:
     return _least_cover(len(pieces), holds, prices, tuple(stock.available for stock in request.stocks))
 
 
-def _least_cover(count, holds, prices, available):  # type: ignore[no-untyped-def]
+def _least_cover(
+    count: int,
+    holds: Callable[[int, frozenset[int]], bool],
+    prices: list[Fraction],
+    available: tuple[int | None, ...],
+) -> Fraction | None:
     @cache
     def least(members: frozenset[int], left: tuple[int | None, ...]) -> Fraction | None:
         if not members:

@@ -25,7 +25,7 @@ sys.path.insert(0, str(ROOT))
 
 from tests.bench.yardstick import yardstick_seconds  # noqa: E402
 from tests.cut_checker import faults_of_length_plan, faults_of_sheet_plan  # noqa: E402
-from webapp.costing.cutting.lengths import plan_lengths  # noqa: E402
+from webapp.costing.cutting.lengths import DEFAULT_STEPS, plan_lengths  # noqa: E402
 from webapp.costing.cutting.model import (  # noqa: E402
     LengthPiece,
     LengthRequest,
@@ -117,7 +117,7 @@ def lengths(folder: Path, seconds: float, every: int) -> None:
     for name in LENGTH_FILES:
         instances = _read(folder / f"{name}.json")
         instances = instances[:: (10 if len(instances) > 500 else 1) * every]
-        for label, options in (("default steps", {}), (f"{seconds} s", {"steps": 10**9, "seconds": seconds})):
+        for label, steps, limit in (("default steps", DEFAULT_STEPS, None), (f"{seconds} s", 10**9, seconds)):
             times, proved, bars, bounds = [], 0, 0, 0
             for instance in instances:
                 request = LengthRequest(
@@ -126,7 +126,7 @@ def lengths(folder: Path, seconds: float, every: int) -> None:
                     tuple(LengthPiece(str(n), size, count) for n, (size, count) in enumerate(instance["items"])),
                 )
                 started = perf_counter()
-                plan = plan_lengths(request, **options)
+                plan = plan_lengths(request, steps=steps, seconds=limit)
                 times.append(perf_counter() - started)
                 _judge(faults_of_length_plan(request, plan))
                 proved += plan.proved

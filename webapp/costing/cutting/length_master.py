@@ -63,12 +63,12 @@ class Master:
     def add(self, bar: int, pattern: Pattern) -> bool:
         """Take in a column; False if it is known already."""
         column = (bar, pattern)
-        if column in self.known or not any(pattern):
+        if column in self.known or not pattern:
             return False
         self.known.add(column)
         self.columns.append(column)
-        rows = [row for row, number in enumerate(pattern) if number]
-        values = [float(pattern[row]) for row in rows]
+        rows = [kind for kind, _ in pattern]
+        values = [float(number) for _, number in pattern]
         if bar in self.limited:
             rows.append(self.limited[bar])
             values.append(1.0)

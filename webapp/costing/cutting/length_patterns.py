@@ -11,8 +11,9 @@ from numpy.typing import NDArray
 from webapp.costing.cutting.length_problem import Pattern
 
 LONGEST_TABLE = 40_000
-MOST_NODES = 20_000
+MOST_NODES = 2_000
 MOST_QUICK = 12
+MOST_HEADS = 60
 NODES_A_STEP = 200
 CELLS_A_STEP = 20_000
 
@@ -43,10 +44,10 @@ def best_patterns(
 def quick_patterns(
     sizes: Sequence[int], counts: Sequence[int], worths: Sequence[int], room: int, least: float
 ) -> list[Pattern]:
-    """Patterns worth more than `least`: each kind in turn goes in first, then the best worth for its size."""
+    """Patterns worth more than `least`: one kind after another goes in first, then the best worth for its size."""
     order = sorted((place for place in range(len(sizes)) if worths[place] > 0), key=lambda p: -worths[p] / sizes[p])
     found: list[tuple[int, Pattern]] = []
-    for head in order:
+    for head in order[:: 1 + len(order) // MOST_HEADS]:
         if sizes[head] > room:
             continue
         taken = [0] * len(sizes)
@@ -59,9 +60,13 @@ def quick_patterns(
                 left -= number * sizes[place]
                 worth += number * worths[place]
         if worth > least:
-            found.append((worth, tuple(taken)))
+            found.append((worth, _pattern(taken)))
     found.sort(reverse=True)
     return [pattern for _, pattern in found[:MOST_QUICK]]
+
+
+def _pattern(numbers: Sequence[int]) -> Pattern:
+    return tuple((kind, number) for kind, number in enumerate(numbers) if number)
 
 
 def _by_table(
@@ -92,7 +97,7 @@ def _by_table(
                 pattern[place] += bundle
                 left -= size
         worth = int(table[room])
-        answers.append(BestPattern(tuple(pattern), worth, worth, 1 + len(taken) * longest // CELLS_A_STEP))
+        answers.append(BestPattern(_pattern(pattern), worth, worth, 1 + len(taken) * longest // CELLS_A_STEP))
     return answers
 
 
@@ -138,7 +143,7 @@ def _by_search(
     pattern = [0] * len(sizes)
     for level, place in enumerate(order):
         pattern[place] = best_taken[level]
-    return BestPattern(tuple(pattern), best, most, 1 + nodes // NODES_A_STEP)
+    return BestPattern(_pattern(pattern), best, most, 1 + nodes // NODES_A_STEP)
 
 
 def _relaxed(choices: list[tuple[int, int, int]], room: int) -> int:
@@ -166,7 +171,7 @@ def all_patterns(sizes: Sequence[int], counts: Sequence[int], room: int, most: i
             return False
         if level == len(sizes):
             if left < least_missing:
-                found.append(tuple(taken))
+                found.append(_pattern(taken))
             return len(found) <= most
         fitting = min(counts[level], left // sizes[level])
         for number in range(fitting, -1, -1):

@@ -8,8 +8,8 @@ from math import gcd, lcm
 
 from webapp.costing.cutting.model import LengthPiece, LengthRequest, LengthStock, Unplaced
 
-Pattern = tuple[int, ...]
-"""How many pieces of each kind are cut from one length."""
+Pattern = tuple[tuple[int, int], ...]
+"""The kinds that are cut from one length, long to short, each with how many."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,7 +35,7 @@ class LengthProblem:
 
     def length_of(self, pattern: Pattern) -> int:
         """What the pieces of a pattern take up, kerf added."""
-        return sum(size * number for size, number in zip(self.sizes, pattern, strict=True))
+        return sum(self.sizes[kind] * number for kind, number in pattern)
 
 
 def pose_length_problem(request: LengthRequest) -> tuple[LengthProblem, tuple[Unplaced, ...]]:

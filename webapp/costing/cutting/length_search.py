@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+from bisect import bisect_left
 from collections.abc import Sequence
 from dataclasses import dataclass
 from math import floor
 
 from webapp.costing.cutting.effort import Effort
 from webapp.costing.cutting.length_master import Column, Master
-from webapp.costing.cutting.length_patterns import all_patterns, best_patterns, quick_patterns
+from webapp.costing.cutting.length_patterns import MOST_HEADS, all_patterns, best_patterns, quick_patterns
 from webapp.costing.cutting.length_problem import LengthProblem, Pattern
 
 WORTH_SCALE = 10**6
@@ -24,17 +25,18 @@ class Purchase:
     """Bars to buy and how each is cut, with how often; the pieces of each kind that found no bar."""
 
     uses: dict[Column, int]
-    homeless: tuple[int, ...]
+    homeless: dict[int, int]
     price: int
 
     def meets(self, target: int) -> bool:
         """Whether every piece has its bar and the price is down to `target`."""
-        return self.price <= target and not any(self.homeless)
+        return self.price <= target and not self.homeless
 
     def rank(self, problem: LengthProblem) -> tuple[int, int, int]:
         """Smaller is better: length without a place, price, then the longer single offcut."""
         spare = max((problem.bars[bar].size - problem.length_of(pattern) for bar, pattern in self.uses), default=0)
-        return problem.length_of(self.homeless), self.price, -spare
+        homeless = sum(problem.sizes[kind] * number for kind, number in self.homeless.items())
+        return homeless, self.price, -spare
 
 
 def first_purchase(problem: LengthProblem, counts: Sequence[int], limits: Sequence[int]) -> Purchase:
@@ -55,44 +57,54 @@ def _fill_in_turn(
     problem: LengthProblem, counts: Sequence[int], limits: Sequence[int], preference: list[int]
 ) -> Purchase:
     """Fill one bar after another, the longest piece that still fits first."""
+    sizes, bars = problem.sizes, problem.bars
     left = list(counts)
     limit = list(limits)
+    waiting = [kind for kind, count in enumerate(left) if count]
+    homeless: dict[int, int] = {}
     uses: dict[Column, int] = {}
     price = 0
-    while True:
-        longest = next((kind for kind, count in enumerate(left) if count), None)
-        if longest is None:
-            break
-        size = problem.sizes[longest]
-        bar = next((bar for bar in preference if limit[bar] and problem.bars[bar].size >= size), None)
+    while waiting:
+        size = sizes[waiting[0]]
+        bar = next((bar for bar in preference if limit[bar] and bars[bar].size >= size), None)
         if bar is None:
-            shortest = min(problem.sizes[kind] for kind, count in enumerate(left) if count)
-            if not any(limit[bar] and problem.bars[bar].size >= shortest for bar in preference):
-                break
-            homeless, left[longest] = left[longest], 0
-            rest = _fill_in_turn(problem, left, limit, preference)
-            unplaced = list(rest.homeless)
-            unplaced[longest] += homeless
-            return Purchase(_joined(uses, rest.uses), tuple(unplaced), price + rest.price)
-        pattern = _longest_first(problem, left, problem.bars[bar].size)
+            homeless[waiting[0]] = left[waiting[0]]
+            waiting.pop(0)
+            continue
+        pattern = _longest_first(sizes, left, waiting, bars[bar].size)
         length = problem.length_of(pattern)
-        holding = [b for b in preference if limit[b] and problem.bars[b].size >= length]
-        bar = min(holding, key=lambda b: (problem.bars[b].price, -problem.bars[b].size, b))
-        times = min(limit[bar], *(left[kind] // number for kind, number in enumerate(pattern) if number))
+        holding = [b for b in preference if limit[b] and bars[b].size >= length]
+        bar = min(holding, key=lambda b: (bars[b].price, -bars[b].size, b))
+        times = min(limit[bar], *(left[kind] // number for kind, number in pattern))
         limit[bar] -= times
         uses[(bar, pattern)] = uses.get((bar, pattern), 0) + times
-        price += times * problem.bars[bar].price
-        left = [count - times * number for count, number in zip(left, pattern, strict=True)]
-    return Purchase(uses, tuple(left), price)
+        price += times * bars[bar].price
+        for kind, number in pattern:
+            left[kind] -= times * number
+            if not left[kind]:
+                waiting.remove(kind)
+    return Purchase(uses, homeless, price)
 
 
-def _longest_first(problem: LengthProblem, left: Sequence[int], room: int) -> Pattern:
+def _longest_first(sizes: Sequence[int], left: Sequence[int], waiting: list[int], room: int) -> Pattern:
+    """The longest waiting piece that fits, as often as it goes in, and so on with the room that is left."""
     pattern = []
-    for size, count in zip(problem.sizes, left, strict=True):
-        number = min(count, room // size)
-        room -= number * size
-        pattern.append(number)
+    place = 0
+    while place < len(waiting):
+        place = bisect_left(waiting, -room, lo=place, key=lambda kind: -sizes[kind])
+        if place == len(waiting):
+            break
+        kind = waiting[place]
+        number = min(left[kind], room // sizes[kind])
+        pattern.append((kind, number))
+        room -= number * sizes[kind]
+        place += 1
     return tuple(pattern)
+
+
+def _trimmed(pattern: Pattern, left: Sequence[int]) -> Pattern:
+    """The pattern without the pieces that are not wanted any more."""
+    return tuple((kind, min(number, left[kind])) for kind, number in pattern if left[kind])
 
 
 def _joined(one: dict[Column, int], other: dict[Column, int]) -> dict[Column, int]:
@@ -130,11 +142,12 @@ class ColumnGeneration:
                 chosen = [(max(uses, key=lambda column_use: (column_use[1], column_use[0]))[0], 1)]
             for (bar, pattern), times in chosen:
                 for _ in range(min(times, limits[bar])):
-                    cut = tuple(min(number, count) for number, count in zip(pattern, left, strict=True))
-                    if any(cut):
+                    cut = _trimmed(pattern, left)
+                    if cut:
                         bought[(bar, cut)] = bought.get((bar, cut), 0) + 1
                         limits[bar] -= 1
-                        left = [count - number for count, number in zip(left, cut, strict=True)]
+                        for kind, number in cut:
+                            left[kind] -= number
             completed = self._completed(bought, left, limits)
             if completed.rank(self.problem) < best.rank(self.problem):
                 best = completed
@@ -161,12 +174,13 @@ class ColumnGeneration:
         bought: dict[Column, int] = {}
         for (bar, pattern), times in zip(master.columns, uses, strict=True):
             for _ in range(times):
-                cut = tuple(min(number, count) for number, count in zip(pattern, left, strict=True))
-                if any(cut):
+                cut = _trimmed(pattern, left)
+                if cut:
                     bought[(bar, cut)] = bought.get((bar, cut), 0) + 1
-                    left = [count - number for count, number in zip(left, cut, strict=True)]
+                    for kind, number in cut:
+                        left[kind] -= number
         price = sum(times * self.problem.bars[bar].price for (bar, _), times in bought.items())
-        return Purchase(bought, tuple(left), price), best
+        return Purchase(bought, {kind: count for kind, count in enumerate(left) if count}, price), best
 
     def every_column(self) -> list[Column] | None:
         """Every full pattern of every bar, where they are few."""
@@ -190,7 +204,7 @@ class ColumnGeneration:
         master = Master(problem, counts, limits, self.seed)
         for bar, pattern in (*start, *first_purchase(problem, counts, limits).uses):
             if limits[bar]:
-                master.add(bar, tuple(min(number, count) for number, count in zip(pattern, counts, strict=True)))
+                master.add(bar, _trimmed(pattern, counts))
         relaxed = master.solve_relaxed(self.effort)
         rounds = 0
         while relaxed is not None and not self.effort.over() and (whole or rounds < ROUNDS_IN_DIVE):
@@ -202,7 +216,7 @@ class ColumnGeneration:
                 for pattern in quick_patterns(problem.sizes, counts, worths, problem.bars[bar].size, least):
                     added = master.add(bar, pattern) or added
             if added:
-                self.effort.steps += len(bars) * (1 + len(worths) ** 2 // 5000)
+                self.effort.steps += len(bars) * (1 + len(worths) * min(len(worths), MOST_HEADS) // 5000)
                 relaxed = master.solve_relaxed(self.effort)
                 continue
             found = best_patterns(problem.sizes, counts, worths, [problem.bars[bar].size for bar in bars])

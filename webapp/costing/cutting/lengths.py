@@ -14,7 +14,7 @@ from webapp.costing.cutting.model import CutLength, LengthPlan, LengthRequest, S
 from webapp.costing.cutting.sheet_bounds import SheetBound
 from webapp.costing.cutting.sheet_problem import Kind, Sheet, SheetProblem
 
-DEFAULT_STEPS: Final = 500
+DEFAULT_STEPS: Final = 300
 """Enough to prove most jobs of a small shop."""
 
 
@@ -31,7 +31,7 @@ def plan_lengths(
     effort = Effort.of(steps, seconds)
     problem, left_out = pose_length_problem(request)
     if not problem.sizes:
-        return _finished(problem, Purchase({}, (), 0), left_out, 0, effort)
+        return _finished(problem, Purchase({}, {}, 0), left_out, 0, effort)
     purchase = first_purchase(problem, problem.counts, [bar.limit for bar in problem.bars])
     effort.steps += len(purchase.uses)
     as_sheets = SheetBound(_as_strips(problem))
@@ -81,7 +81,7 @@ def _finished(
 ) -> LengthPlan:
     waiting = [[piece.id for piece in owners for _ in range(piece.count)] for owners in problem.owners]
     missing: Counter[str] = Counter()
-    for kind, number in enumerate(purchase.homeless):
+    for kind, number in purchase.homeless.items():
         for _ in range(number):
             missing[waiting[kind].pop()] += 1
     for pieces in waiting:
@@ -92,12 +92,12 @@ def _finished(
     )
     alike: Counter[tuple[str, tuple[tuple[str, int], ...]]] = Counter()
     cuts = 0
-    for (place, pattern), times in sorted(purchase.uses.items(), key=lambda use: (use[0][0], [-n for n in use[0][1]])):
+    for (place, pattern), times in sorted(purchase.uses.items()):
         bar = problem.bars[place]
         for _ in range(times):
             laid = []
             at = bar.stock.trim
-            for kind, number in enumerate(pattern):
+            for kind, number in pattern:
                 for _ in range(number):
                     laid.append((waiting[kind].pop(), at))
                     at += problem.sizes[kind] * problem.unit
@@ -108,7 +108,7 @@ def _finished(
         unplaced=left_out + unplaced,
         price=purchase.price * problem.price_unit,
         bound=Fraction(min(bound, purchase.price)) * problem.price_unit,
-        proved=not any(purchase.homeless) and bound >= purchase.price,
+        proved=not purchase.homeless and bound >= purchase.price,
         steps=effort.steps,
         cuts=cuts,
     )
@@ -116,5 +116,5 @@ def _finished(
 
 def _cuts(problem: LengthProblem, size: int, trim: int, pattern: Pattern) -> int:
     """Two cuts to trim the ends, one after each piece; the last is saved where the piece ends with the stock."""
-    pieces = sum(pattern)
+    pieces = sum(number for _, number in pattern)
     return (2 if trim else 0) + pieces - (problem.length_of(pattern) == size)

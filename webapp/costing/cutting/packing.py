@@ -60,11 +60,13 @@ def pack(
     split: Split,
     effort: Effort,
     *,
-    all_or_nothing: bool,
+    all_or_nothing: bool = False,
+    must_finish: bool = False,
 ) -> tuple[list[PackedSheet], list[int]] | None:
     """Lay the kinds of `order` in turn; `open_sheet(kind)` names the next sheet when no open one holds the piece.
 
     Returns the sheets and the kinds that found no place; with `all_or_nothing` None at the first that finds none.
+    Returns None as well when the clock stops the work, unless this `must_finish`: then the rest is laid in haste.
     """
     kinds = problem.kinds
     find = _find_least_area if fit is Fit.LEAST_AREA else _find_least_gap
@@ -75,6 +77,9 @@ def pack(
     most_free = MOST_FREE
     for number, index in enumerate(order):
         if not number % 256 and effort.out_of_time():
+            if not must_finish:
+                effort.steps += number
+                return None
             most_free = FEWEST_FREE
         kind = kinds[index]
         along, across = kind.along, kind.across

@@ -6,7 +6,9 @@ every sheet as weights this bounds the area, the price or the number of sheets.
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from fractions import Fraction
+from math import lcm
 
 import numpy as np
 from numpy.typing import NDArray
@@ -18,6 +20,22 @@ Present = tuple[int, ...]
 """Which of the problem's sheets are there to be used."""
 
 
+@dataclass(frozen=True, slots=True)
+class Values:
+    """The worth of one piece of each kind: a whole number over a common denominator."""
+
+    numerators: list[int]
+    denominator: int
+
+    def total(self, counts: list[int]) -> Fraction:
+        """The worth of so many of each kind."""
+        return Fraction(sum(n * count for n, count in zip(self.numerators, counts, strict=True)), self.denominator)
+
+    def densest(self, areas: list[int]) -> Fraction:
+        """The most that any kind is worth for its area."""
+        return max(Fraction(n, area) for n, area in zip(self.numerators, areas, strict=True)) / self.denominator
+
+
 class PieceWorth:
     """The worth of a problem's pieces under pairs of dual feasible functions, one for each direction of the sheet."""
 
@@ -27,7 +45,7 @@ class PieceWorth:
         along: Sizes = np.array([kind.along for kind in kinds], dtype=np.int64)
         across: Sizes = np.array([kind.across for kind in kinds], dtype=np.int64)
         self.may_turn = np.array([kind.may_turn for kind in kinds], dtype=np.bool_)
-        self.count = np.array([kind.count for kind in kinds], dtype=np.float64)
+        self.counts = [kind.count for kind in kinds]
         most = 14 if len(kinds) <= 60 else 10 if len(kinds) <= 150 else 5 if len(kinds) <= 600 else 2
         lying = set(along.tolist()) | set(across[self.may_turn].tolist())
         standing = set(across.tolist()) | set(along[self.may_turn].tolist())
@@ -48,39 +66,36 @@ class PieceWorth:
 
     def demand(self, present: Present, weights: list[int]) -> Fraction:
         """The most that the pieces are worth together under any of the pairs; `weights` has one entry a sheet."""
-        return self.total(self.values(present, weights))
+        return self.values(present, weights).total(self.counts)
 
-    def total(self, values: list[Fraction]) -> Fraction:
-        """The worth of all pieces, from that of one of each kind."""
-        return sum((value * kind.count for value, kind in zip(values, self.problem.kinds, strict=True)), Fraction(0))
-
-    def values(self, present: Present, weights: list[int]) -> list[Fraction]:
+    def values(self, present: Present, weights: list[int]) -> Values:
         """The worth of each kind under the best pair, exactly; 0 for a kind that none of the sheets holds."""
         best_total, best = -1.0, (0, 0, False)
+        count = np.array(self.counts, dtype=np.float64)
         mirrored_too = self.may_turn.any() and any(self.sheets[place].square for place in present)
         for mirrored in (False, True) if mirrored_too else (False,):
             worth = np.minimum.reduce([_weighted(self.sheets[p].table(mirrored), weights[p]) for p in present])
-            totals = np.where(np.isinf(worth), 0.0, worth) @ self.count
+            totals = np.where(np.isinf(worth), 0.0, worth) @ count
             first, second = np.unravel_index(int(np.argmax(totals)), totals.shape)
             if totals[first, second] > best_total:
                 best_total, best = float(totals[first, second]), (int(first), int(second), mirrored)
         return self._exact_values(present, weights, *best)
 
-    def plain_values(self, present: Present, weights: list[int]) -> list[Fraction]:
+    def plain_values(self, present: Present, weights: list[int]) -> Values:
         """The worth of each kind by its area alone."""
         return self._exact_values(present, weights, 0, 0, False)
 
-    def _exact_values(
-        self, present: Present, weights: list[int], first: int, second: int, mirrored: bool
-    ) -> list[Fraction]:
-        least: list[Fraction | None] = [None] * len(self.problem.kinds)
-        for place in present:
-            for number, share in enumerate(self.sheets[place].exact(first, second, mirrored)):
+    def _exact_values(self, present: Present, weights: list[int], first: int, second: int, mirrored: bool) -> Values:
+        exact = [(weights[place], *self.sheets[place].exact(first, second, mirrored)) for place in present]
+        denominator = lcm(*(whole for _, _, whole in exact))
+        least: list[int | None] = [None] * len(self.counts)
+        for weight, shares, whole in exact:
+            factor = weight * (denominator // whole)
+            for number, share in enumerate(shares):
                 if share is not None:
-                    value = share * weights[place]
                     known = least[number]
-                    least[number] = value if known is None or value < known else known
-        return [Fraction(0) if value is None else value for value in least]
+                    least[number] = share * factor if known is None else min(known, share * factor)
+        return Values([value or 0 for value in least], denominator)
 
 
 class _SheetShares:
@@ -125,11 +140,11 @@ class _SheetShares:
                 self.tables[mean] = np.minimum(as_is, other)
         return self.tables[mean]
 
-    def exact(self, first: int, second: int, mirrored: bool) -> list[Fraction | None]:
-        """The share of each kind under one pair of functions; None where it can't lie."""
+    def exact(self, first: int, second: int, mirrored: bool) -> tuple[list[int | None], int]:
+        """The share of each kind under one pair of functions, over a whole; None where it can't lie."""
         whole = int(self.lying_whole[first]) * int(self.standing_whole[second])
         mean = mirrored and self.square
-        shares: list[Fraction | None] = []
+        shares: list[int | None] = []
         for upright, turned, along, across, along_turned, across_turned in zip(
             self.upright.tolist(),
             self.turned.tolist(),
@@ -141,14 +156,14 @@ class _SheetShares:
         ):
             as_is, other = along * across, along_turned * across_turned
             if mean:
-                shares.append(Fraction(as_is + other, 2 * whole) if upright else None)
+                shares.append(as_is + other if upright else None)
             elif upright and turned:
-                shares.append(Fraction(min(as_is, other), whole))
+                shares.append(min(as_is, other))
             elif upright or turned:
-                shares.append(Fraction(as_is if upright else other, whole))
+                shares.append(as_is if upright else other)
             else:
                 shares.append(None)
-        return shares
+        return shares, 2 * whole if mean else whole
 
 
 def _weighted(table: NDArray[np.float64], weight: int) -> NDArray[np.float64]:

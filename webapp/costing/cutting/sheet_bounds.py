@@ -79,8 +79,8 @@ class SheetBound:
             return Fraction(0)
         best = Fraction(0)
         for values in (worth.plain_values(unlimited, prices), worth.values(unlimited, prices)):
-            total = worth.total(values)
-            density = max(value / kind.area for value, kind in zip(values, kinds, strict=True))
+            total = values.total([kind.count for kind in kinds])
+            density = values.densest([kind.area for kind in kinds])
             if not density:
                 continue
             shares = {Fraction(1)} | {min(Fraction(1), s.price / (density * s.area)) for s in limited}

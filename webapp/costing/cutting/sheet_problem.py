@@ -62,6 +62,11 @@ class SheetProblem:
     kerf: int
     count: int
 
+    def piece_area(self, kind: int) -> int:
+        """The area of one piece itself, without kerf, in the request's unit."""
+        along, across = self.kinds[kind].along, self.kinds[kind].across
+        return (along * self.unit - self.kerf) * (across * self.unit - self.kerf)
+
 
 def pose_sheet_problem(request: SheetRequest) -> tuple[SheetProblem, tuple[Unplaced, ...]]:
     """The packing problem of a request, and the pieces left out because no sheet can hold even one of them."""

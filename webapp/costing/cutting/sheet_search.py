@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import random
+from collections import Counter
 from collections.abc import Callable
 from dataclasses import dataclass
 
@@ -31,48 +32,51 @@ class Packing:
 
     def rank(self, problem: SheetProblem) -> tuple[int, int, int, int]:
         """Smaller is better: area without a place, price, then the larger single offcut, then fewer cuts."""
-        homeless = sum(problem.kinds[kind].area for kind in self.homeless)
+        homeless = sum(problem.piece_area(kind) for kind in self.homeless)
         spare = max((sheet.spare for sheet in self.sheets), default=0)
         return homeless, self.price, -spare, sum(count_cuts(problem, sheet)[0] for sheet in self.sheets)
 
 
-def first_packings(problem: SheetProblem, effort: Effort) -> Packing:
-    """The best of several orders and preferences between stocks, then of other manners with the best of these.
+def first_packing(problem: SheetProblem, effort: Effort) -> Packing:
+    """One simple packing, whatever the effort."""
+    packing = _pack_by_preference(problem, *_choices(problem)[0], *MANNERS[0], effort, must_finish=True)
+    assert packing is not None
+    return packing
 
-    There is at least one packing whatever the effort.
-    """
-    choices = [(order, preference) for order in _orders(problem) for preference in _preferences(problem)]
-    best = _pack_by_preference(problem, *choices[0], *MANNERS[0], effort)
-    best_rank, best_choice = best.rank(problem), choices[0]
-    for choice in choices[1:]:
-        if effort.over():
-            return best
-        packing = _pack_by_preference(problem, *choice, *MANNERS[0], effort)
-        rank = packing.rank(problem)
-        if rank < best_rank:
-            best, best_rank, best_choice = packing, rank, choice
-    for manner in MANNERS[1:]:
-        if effort.over():
-            return best
-        packing = _pack_by_preference(problem, *best_choice, *manner, effort)
-        rank = packing.rank(problem)
-        if rank < best_rank:
-            best, best_rank = packing, rank
+
+def simple_packings(problem: SheetProblem, first: Packing, effort: Effort) -> Packing:
+    """The best of several orders and preferences between stocks, then of other manners with the best of these."""
+    choices = _choices(problem)
+    best, best_rank, best_choice = first, first.rank(problem), choices[0]
+    for stage in (1, 2):
+        tried = [(c, MANNERS[0]) for c in choices[1:]] if stage == 1 else [(best_choice, m) for m in MANNERS[1:]]
+        for choice, manner in tried:
+            if effort.over():
+                return best
+            packing = _pack_by_preference(problem, *choice, *manner, effort)
+            if packing is not None and (rank := packing.rank(problem)) < best_rank:
+                best, best_rank, best_choice = packing, rank, choice
     return best
 
 
-def _orders(problem: SheetProblem) -> list[list[int]]:
+def _choices(problem: SheetProblem) -> list[tuple[list[int], list[int]]]:
+    pieces = [kind for kind, wanted in enumerate(problem.kinds) for _ in range(wanted.count)]
+    return [(order, preference) for order in _orders(problem, pieces) for preference in _preferences(problem)]
+
+
+def _orders(problem: SheetProblem, pieces: list[int]) -> list[list[int]]:
+    """The pieces, given by kind, from large to small in several senses."""
     kinds = problem.kinds
     keys: tuple[Callable[[int], tuple[int, ...]], ...] = (
-        lambda kind: (kinds[kind].area, kinds[kind].along),
-        lambda kind: (max(kinds[kind].along, kinds[kind].across), kinds[kind].area),
-        lambda kind: (min(kinds[kind].along, kinds[kind].across), kinds[kind].area),
-        lambda kind: (kinds[kind].across, kinds[kind].along),
+        lambda kind: (kinds[kind].area, kinds[kind].along, kind),
+        lambda kind: (max(kinds[kind].along, kinds[kind].across), kinds[kind].area, kind),
+        lambda kind: (min(kinds[kind].along, kinds[kind].across), kinds[kind].area, kind),
+        lambda kind: (kinds[kind].across, kinds[kind].along, kind),
     )
+    number = Counter(pieces)
     orders: list[list[int]] = []
     for key in keys:
-        ranked = sorted(range(len(kinds)), key=key, reverse=True)
-        order = [kind for kind in ranked for _ in range(kinds[kind].count)]
+        order = [kind for kind in sorted(number, key=key, reverse=True) for _ in range(number[kind])]
         if order not in orders:
             orders.append(order)
     return orders
@@ -94,8 +98,15 @@ def _preferences(problem: SheetProblem) -> list[list[int]]:
 
 
 def _pack_by_preference(
-    problem: SheetProblem, order: list[int], preference: list[int], fit: Fit, split: Split, effort: Effort
-) -> Packing:
+    problem: SheetProblem,
+    order: list[int],
+    preference: list[int],
+    fit: Fit,
+    split: Split,
+    effort: Effort,
+    *,
+    must_finish: bool = False,
+) -> Packing | None:
     left = [sheet.limit for sheet in problem.sheets]
 
     def open_sheet(kind: int) -> int | None:
@@ -105,8 +116,9 @@ def _pack_by_preference(
                 return sheet
         return None
 
-    answer = pack(problem, order, open_sheet, fit, split, effort, all_or_nothing=False)
-    assert answer is not None
+    answer = pack(problem, order, open_sheet, fit, split, effort, must_finish=must_finish)
+    if answer is None:
+        return None
     sheets, homeless = answer
     return Packing(sheets, homeless, sum(problem.sheets[sheet.sheet].price for sheet in sheets))
 
@@ -256,11 +268,9 @@ def enlarge_offcut(problem: SheetProblem, packing: Packing, effort: Effort) -> P
     old = packing.sheets[emptiest]
     pieces = [laid[0] for laid in old.laid]
     best, best_rank = old, (-old.spare, count_cuts(problem, old)[0])
-    for full_order in _orders(problem):
+    for order in _orders(problem, pieces):
         if effort.out_of_time():
             break
-        position = {kind: number for number, kind in enumerate(dict.fromkeys(full_order))}
-        order = sorted(pieces, key=position.__getitem__)
         for fit, split in MANNERS:
             answer = pack(problem, order, _just_one(old.sheet), fit, split, effort, all_or_nothing=True)
             if answer is not None:

@@ -12,8 +12,8 @@ from webapp.costing.cutting.model import CutSheet, Placement, SheetPlan, SheetRe
 from webapp.costing.cutting.packing import PackedSheet
 from webapp.costing.cutting.sheet_bounds import SheetBound
 from webapp.costing.cutting.sheet_cuts import count_cuts
-from webapp.costing.cutting.sheet_problem import Kind, SheetProblem, pose_sheet_problem
-from webapp.costing.cutting.sheet_search import Improvement, Packing, enlarge_offcut, first_packings
+from webapp.costing.cutting.sheet_problem import SheetProblem, pose_sheet_problem
+from webapp.costing.cutting.sheet_search import Improvement, Packing, enlarge_offcut, first_packing, simple_packings
 
 DEFAULT_STEPS: Final = 2400
 """Enough for a good plan of one material of a bench; the estimate plans a handful of materials with it."""
@@ -34,8 +34,9 @@ def plan_sheets(
     problem, left_out = pose_sheet_problem(request)
     if not problem.kinds:
         return _finished(problem, Packing([], [], 0), left_out, 0, effort)
-    packing = first_packings(problem, effort)
+    packing = first_packing(problem, effort)
     bound = SheetBound(problem).least_price(packing.price)
+    packing = simple_packings(problem, packing, effort)
     improvement = Improvement(problem, packing, seed, effort)
     improvement.run(bound)
     packing = enlarge_offcut(problem, improvement.packing(), effort)
@@ -102,12 +103,8 @@ def _fill(problem: SheetProblem, sheets: list[PackedSheet]) -> tuple[tuple[str, 
     number: Counter[int] = Counter()
     for sheet in sheets:
         number[sheet.sheet] += 1
-        covered[sheet.sheet] += sum(_piece_area(problem, problem.kinds[laid[0]]) for laid in sheet.laid)
+        covered[sheet.sheet] += sum(problem.piece_area(laid[0]) for laid in sheet.laid)
     return tuple(
         (stock.id, Fraction(covered[place], stock.length * stock.width * number[place]))
         for place, stock in ((place, problem.sheets[place].stock) for place in sorted(number))
     )
-
-
-def _piece_area(problem: SheetProblem, kind: Kind) -> int:
-    return (kind.along * problem.unit - problem.kerf) * (kind.across * problem.unit - problem.kerf)
