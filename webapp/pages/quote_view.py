@@ -44,7 +44,6 @@ class QuoteRowShown:
     title: str
     customer: str
     state: str
-    left: str
     issued: str
     total: str
     currency: str
@@ -70,7 +69,6 @@ class QuotePage:
 
     href: str
     job_href: str
-    job_number: int
     name: str
     title: str
     customer: str
@@ -80,7 +78,6 @@ class QuotePage:
     stands_until: str
     by: str
     currency: str
-    total: str
     lines: tuple[Mapping[str, str], ...]
     sums: tuple[Mapping[str, str], ...]
     paid: tuple[Mapping[str, str], ...]
@@ -91,7 +88,6 @@ class QuotePage:
     note: str
     note_problem: str | None
     revisions: tuple[tuple[str, str, str], ...]
-    digests: tuple[tuple[str, str], ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -118,7 +114,7 @@ def quotes_page(found: Page[QuoteListed], words: str, state: str, today: date, s
         words,
         state,
         (("", "in any state"), *STATES.items()),
-        tuple(_row(one, today) for one in found.entries),
+        tuple(_row(one, today, reader_of(shop)) for one in found.entries),
         f"Page {found.number} of {found.pages}",
         turn(found.number - 1) if found.number > 1 else None,
         turn(found.number + 1) if found.number < found.pages else None,
@@ -166,7 +162,6 @@ def quote_page(
     return QuotePage(
         href=f"/quotes/{listed.id}",
         job_href=f"/jobs/{kept['quote']['job_number']}",
-        job_number=kept["quote"]["job_number"],
         name=_name(listed),
         title=listed.title,
         customer=listed.customer_name,
@@ -176,7 +171,6 @@ def quote_page(
         stands_until=day_text(listed.stands_until),
         by=kept["shop"]["name"],
         currency=listed.currency,
-        total=f"{listed.total:,}",
         lines=tuple(printed["lines"]),
         sums=tuple(printed["sums"]),
         paid=tuple(printed["paid"]),
@@ -189,7 +183,6 @@ def quote_page(
         revisions=tuple(
             (f"/quotes/{one.id}", _name(one), STATES[one.state]) for one in revisions if one.id != listed.id
         ),
-        digests=tuple((f"{name.replace('_', ' ')}, {paper}", digest) for name, paper, digest in stored.documents),
     )
 
 
@@ -209,10 +202,12 @@ def _own_figures(
     return tuple((words, text, unit, None, None) for words, text, unit in figures)
 
 
-def _row(listed: QuoteListed, today: date) -> QuoteRowShown:
+def _row(listed: QuoteListed, today: date, reader: Reader) -> QuoteRowShown:
+    left = _left(listed, today)
     return QuoteRowShown(
-        f"/quotes/{listed.id}", _name(listed), listed.title, listed.customer_name, STATES[listed.state],
-        _left(listed, today), day_text(listed.issued_on), f"{listed.total:,}", listed.currency,
+        f"/quotes/{listed.id}", _name(listed), listed.title, listed.customer_name,
+        f"{STATES[listed.state]}, {left}" if left else STATES[listed.state], day_text(listed.issued_on),
+        reader.amount(Fraction(listed.total)), listed.currency,
     )  # fmt: skip
 
 
