@@ -13,7 +13,9 @@ from starlette.middleware import Middleware
 from starlette.routing import Route
 
 from webapp.assets import serve_asset
-from webapp.pages import errors, set_up, sign_in
+from webapp.documents.pdf_worker import WORKER
+from webapp.pages import designs, errors, jobs, materials, quotes, set_up, sign_in
+from webapp.pages import settings as settings_pages
 from webapp.persistence.database import THREADS, Database, answers, open_database
 from webapp.running import Running, utc_now
 from webapp.security.forms import check_form
@@ -22,7 +24,7 @@ from webapp.security.headers import BoundedRequests, GuardedAnswers, KnownNames
 from webapp.security.secret_key import secret_key
 from webapp.settings import Settings
 
-PAGES = (sign_in, set_up)
+PAGES = (sign_in, set_up, jobs, quotes, designs, materials, settings_pages)
 
 
 def create_app(settings: Settings, database: Database | None = None, now: Callable[[], datetime] = utc_now) -> FastAPI:
@@ -32,7 +34,9 @@ def create_app(settings: Settings, database: Database | None = None, now: Callab
     @asynccontextmanager
     async def while_running(_: FastAPI) -> AsyncIterator[None]:
         anyio.to_thread.current_default_thread_limiter().total_tokens = THREADS
+        WORKER.warm()
         yield
+        WORKER.stop()
         if database is None:
             store.close()
 

@@ -61,7 +61,7 @@ def jobs(draw: st.DrawFn) -> dict[str, object]:
             "id": "light",
             "kind": "part",
             "says": "Lamp",
-            "quantity": str(draw(st.integers(1, 9))),
+            "quantity": str(draw(st.decimals("0.01", 9, places=2))),
             "each": f"{draw(st.decimals(0, 500, places=2))}",
         },
     ]

@@ -12,7 +12,7 @@ from tests import wall_cabinet_case as case
 from webapp.costing.estimate import ENGINE_VERSION
 from webapp.costing.snapshot import estimate_inputs
 
-GOLDEN = {1: "8fd101d5511e5397e539d399f67fd4ce482116b684a49ec31e09c4869d4f84d8"}
+GOLDEN = {1: "69dfd1e0be44cdad038ea7b843a97953ae1a32edc82af3d3e53414eb2d1bf2bd"}
 
 
 def test_the_figures_are_those_of_this_engine_version() -> None:

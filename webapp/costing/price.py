@@ -127,10 +127,11 @@ class Pricer:
             f"{key}/price",
             f"{inputs.label}: price",
             "money",
-            "price of one x quantity",
-            "each * quantity",
+            "price of one x quantity, rounded half up",
+            "half_up(each * quantity, coin)",
             each=unit_price,
             quantity=inputs.quantity,
+            coin=self.coin,
         )
         return self._finish(key, inputs, tuple(build_up), minutes, direct, contingency, cost, unit_price, price)
 

@@ -240,6 +240,7 @@ SETTINGS: Final[tuple[Setting, ...]] = (
         "Added so that the total is left after the fee.",
         "0.5",
     ),
+    _share("discount_consent", "A discount above this needs a word of consent", CHARGE, "5", "", "1"),
     _share("tax_goods", "Tax on goods", CHARGE, "0", "Your local rate; ask your tax office.", "1"),
     _share("tax_services", "Tax on delivery, installation and labour", CHARGE, "0", "", "1"),
     _share("deposit", "Deposit, share of the total", CHARGE, "40", "Never less than the materials as bought.", "1"),

@@ -110,6 +110,7 @@ def add_up(
         paid_parts,
         "materials as bought, handling, carriage, parts, services and fees",
     )
+    pricer.setting("discount_consent")
     target = pricer.setting("target_per_hour")
     floor_target = working.derive(
         "price/floor_target",

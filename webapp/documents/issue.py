@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Callable, Collection
 from dataclasses import dataclass
 from datetime import date, timedelta
-from fractions import Fraction
 from typing import Final
 
 from webapp.costing.errors import CostingError
@@ -22,9 +21,6 @@ from webapp.persistence.quotes import ComingQuote, Document, QuoteToIssue
 from webapp.persistence.shop import Paper, Shop
 from webapp.rendering import fill
 from webapp.showing import Reader
-
-#: A larger discount needs the owner's word (common practice).
-DISCOUNT_WITHOUT_CONSENT: Final = Fraction(5, 100)
 
 QUOTE: Final = "quote"
 SHOPPING_LIST: Final = "shopping_list"
@@ -83,11 +79,12 @@ def _consents(found: Estimate, reader: Reader) -> tuple[Consent, ...]:
         if check.outcome == "failure"
     ]
     discount = found.figures["job/discount"].value
-    if discount > DISCOUNT_WITHOUT_CONSENT:
+    limit = found.figures["setting/discount_consent"].value
+    if discount > limit:
         consents.append(
             Consent(
                 "discount",
-                f"The discount of {reader.percent(discount)} is over {reader.percent(DISCOUNT_WITHOUT_CONSENT)}, "
+                f"The discount of {reader.percent(discount)} is over {reader.percent(limit)}, "
                 "so the owner has to agree to it.",
             )
         )
