@@ -12,6 +12,14 @@
 
   document.addEventListener("htmx:configRequest", (event) => {
     if (csrf) { event.detail.headers["X-CSRF-Token"] = csrf.content; }
+    // A working belongs to the figures in sight, so the job goes along as it is typed, saved or not.
+    const sheet = document.getElementById("job-sheet");
+    if (sheet && event.detail.verb === "get" && event.detail.path.startsWith(`${sheet.getAttribute("action")}/working/`)) {
+      event.detail.verb = "post";
+      event.detail.useUrlParams = false;
+      event.detail.parameters = new FormData(sheet);
+      event.detail.headers["Content-Type"] = "application/x-www-form-urlencoded";
+    }
   });
 
   // Replies may overtake one another: only the newest asked for a place may fill it.
@@ -19,7 +27,38 @@
   document.addEventListener("htmx:beforeSwap", (event) => {
     const id = event.detail.target.id;
     if (latest.has(id) && latest.get(id) !== event.detail.xhr) { event.detail.shouldSwap = false; return; }
-    if (event.detail.shouldSwap) { say(""); before = figures(document); }
+    if (event.detail.shouldSwap) { say(""); before = figures(document); keepTyped(event.detail.target); }
+  });
+
+  // Tables with fields in them are put in place anew while one types: what is typed by now is newer than what was sent.
+  const typedFields = "input:not([type=hidden]), select, textarea";
+  let kept = new Map(), folded = new Map();
+  const keepTyped = (place) => {
+    if (!place.hasAttribute("data-keep-typed")) { kept = new Map(); folded = new Map(); return; }
+    kept = new Map(Array.from(place.querySelectorAll(typedFields), (one) => [one.id, one.value]));
+    folded = new Map(Array.from(place.querySelectorAll("details[id]"), (one) => [one.id, one.open]));
+  };
+  document.addEventListener("htmx:afterSwap", () => {
+    kept.forEach((text, id) => { const one = document.getElementById(id); if (one) { one.value = text; } });
+    folded.forEach((open, id) => { const one = document.getElementById(id); if (one && open) { one.open = true; } });
+    kept = new Map();
+    folded = new Map();
+  });
+
+  // Fields that wait for a button of their own are no reason to work the job out anew.
+  document.addEventListener("input", (event) => {
+    if (event.target.matches("[data-still]")) { event.stopPropagation(); }
+  }, true);
+
+  // A sentence that came or went beside a field is said with the field.
+  document.addEventListener("htmx:afterSettle", () => {
+    document.querySelectorAll(".field-beside[id]").forEach((beside) => {
+      const one = document.getElementById(beside.id.replace(/-beside$/, ""));
+      if (!one) { return; }
+      const said = Array.from(beside.querySelectorAll("p[id]"), (sentence) => sentence.id).join(" ");
+      if (said) { one.setAttribute("aria-describedby", said); } else { one.removeAttribute("aria-describedby"); }
+      if (beside.querySelector(".problem")) { one.setAttribute("aria-invalid", "true"); } else { one.removeAttribute("aria-invalid"); }
+    });
   });
 
   // On a narrow screen the margin folds under its line: a working opens beneath the figure that asked for it.
@@ -41,9 +80,10 @@
       cell.append(working);
       row.after(opened);
     } else {
-      const place = asker && asker.closest("dl, p, .price-line, .noted, .field, .note");
+      const place = asker && (asker.closest(".strip") || asker.closest("dl, p, .price-line, .noted, .field, .note"));
       if (place) { place.after(working); }
     }
+    working.scrollIntoView({ block: "nearest" });
     if (earlier) { earlier.remove(); }
   };
   document.addEventListener("htmx:afterSwap", (event) => {
@@ -75,6 +115,14 @@
   });
   document.addEventListener("htmx:sendError", () => say("No answer from the shop's computer. What you typed is still here."));
 
+  // The job sheet has hundreds of figures that are put in place anew with every key: they are plain links, opened here.
+  document.addEventListener("click", (event) => {
+    const figure = event.target.closest("#job-sheet .figure a:not([hx-get])");
+    if (!figure || !window.htmx || event.ctrlKey || event.metaKey || event.shiftKey) { return; }
+    event.preventDefault();
+    window.htmx.ajax("POST", figure.getAttribute("href"), { source: figure, target: "#working", swap: "outerHTML" });
+  });
+
   // A link inside a drawing is no HTML anchor, so the request made for it does not hold back the jump.
   document.addEventListener("click", (event) => {
     const stretch = event.target.closest("svg a[hx-get]");
@@ -84,6 +132,8 @@
   document.addEventListener("keydown", (event) => {
     const field = event.target;
     const form = field.form;
+    const row = event.key === "Enter" && field.matches("input") ? field.closest("[data-enter-clicks]") : null;
+    if (row && !event.isComposing) { event.preventDefault(); row.querySelector("button").click(); return; }
     if (event.key !== "Enter" || event.ctrlKey || event.isComposing || !form || !form.hasAttribute("data-enter-moves-on")) { return; }
     if (!field.matches("input, select") || field.type === "submit") { return; }
     const stops = Array.from(form.elements).filter((one) =>

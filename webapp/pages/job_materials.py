@@ -1,0 +1,181 @@
+"""The materials of a job as a table: needed, bought, priced; a price missing or old is typed in its row."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from fractions import Fraction
+from typing import Final
+
+from webapp.costing.catalogue import OFFER_SIZES, Catalogue, Kind, Material, Offer
+from webapp.costing.cutting.model import LengthPlan, SheetPlan
+from webapp.costing.estimate import Estimate
+from webapp.costing.measures import format_length
+from webapp.costing.purchase import FRESH, MISSING, STALE, MaterialBought, Purchase
+from webapp.pages.job_figures import Shower, Shown
+from webapp.pages.job_problems import Sorted
+
+Options = tuple[tuple[str, str], ...]
+
+#: In the order in which a shop walks through a job: what is cut, then what is fitted, then what is put on.
+WALK: Final = (
+    Kind.SHEET, Kind.BOARD, Kind.LENGTH, Kind.PIECE, Kind.FASTENER, Kind.LIQUID, Kind.AREA, Kind.SERVICE,
+)  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True)
+class PriceField:
+    """A price that can be typed in the row of its material: for an offer that is known, or with a first one."""
+
+    name: str
+    label: str
+    typed: str
+    problem: str
+    keep: str
+
+
+@dataclass(frozen=True, slots=True)
+class OfferField:
+    """One thing to say of a first offer: its name, words, what was typed, and the suppliers to choose from."""
+
+    name: str
+    label: str
+    typed: str
+    hint: str
+    problem: str
+    options: tuple[tuple[str, str], ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class MaterialRow:
+    """One material: needed, bought, what it costs and what is charged; `state` says how its price stands."""
+
+    id: str
+    name: str
+    need: Shown
+    bought: tuple[str, ...]
+    cut: str
+    each: tuple[Shown, ...]
+    amount: Shown
+    charged: Shown
+    age: str
+    state: str
+    mark: str
+    prices: tuple[PriceField, ...]
+    offer: tuple[OfferField, ...]
+    keep_offer: str
+    problems: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Typed:
+    """What was typed that is not in the job's document, the sentences beside it, and the names of the suppliers.
+
+    `changing` are the steps (item.step) whose minutes are open to be typed, `just_opened` the one to go on at.
+    """
+
+    fields: Mapping[str, str]
+    problems: Mapping[str, str]
+    suppliers: Mapping[str, str]
+    changing: frozenset[str] = frozenset()
+    just_opened: str = ""
+
+
+def material_row(
+    one: MaterialBought, found: Estimate, catalogue: Catalogue, shower: Shower, sorted_: Sorted, typed: Typed
+) -> MaterialRow:
+    code, open_price = one.material.code, one.price_state in (MISSING, STALE)
+    offers = [purchase.offer for purchase in one.purchases if purchase.price_state in (MISSING, STALE)]
+    first = open_price and not offers
+    ages = [purchase.age_days for purchase in one.purchases if purchase.age_days is not None]
+    return MaterialRow(
+        id=f"material-{code}",
+        name=one.material.name,
+        need=shower.figure(one.need),
+        bought=tuple(_bought(one, purchase, found, shower, typed.suppliers) for purchase in one.purchases),
+        cut=_cut(one, shower),
+        each=tuple(shower.whole(purchase.unit_price) for purchase in one.purchases if purchase.unit_price is not None),
+        amount=shower.whole(one.bought),
+        charged=shower.whole(one.charged),
+        age=_days(max(ages)) if ages else "",
+        state={FRESH: "", STALE: "old", MISSING: "price missing"}[one.price_state],
+        mark={FRESH: "", STALE: "warning", MISSING: "failure"}[one.price_state],
+        prices=tuple(_price_field(one.material, offer, shower, typed) for offer in offers),
+        offer=first_offer_fields(one.material, catalogue, shower, typed) if first else (),
+        keep_offer=code if first else "",
+        problems=sorted_.materials.get(code, ()),
+    )
+
+
+def _price_field(material: Material, offer: Offer, shower: Shower, typed: Typed) -> PriceField:
+    name = f"price.{offer.id}"
+    supplier = typed.suppliers.get(offer.supplier, offer.supplier)
+    label = f"Price of {material.name}, {pack_words(material, offer, shower)}, from {supplier}"
+    return PriceField(name, label, typed.fields.get(name, ""), typed.problems.get(name, ""), offer.id)
+
+
+def first_offer_fields(
+    material: Material, catalogue: Catalogue, shower: Shower, typed: Typed
+) -> tuple[OfferField, ...]:
+    """What has to be said of the first offer of a material that nobody offers: by whom, its size, its price."""
+    stem = f"offer.{material.code}"
+    suppliers = (("", "Choose a supplier"), *sorted(typed.suppliers.items(), key=lambda one: one[1].casefold()))
+
+    def field(name: str, label: str, usual: str = "", hint: str = "", options: Options = ()) -> OfferField:
+        full = f"{stem}.{name}"
+        return OfferField(full, label, typed.fields.get(full, usual), hint, typed.problems.get(full, ""), options)
+
+    return (
+        field("supplier", "Supplier", "", "", suppliers),
+        field("new_supplier", "or a new one, by name"),
+        *(
+            field(size.name, size.label, "1" if size.quantity in ("number", "board_feet") else "", size.hint)
+            for size in OFFER_SIZES[material.kind]
+        ),
+        field("price", f"Price, {catalogue.currency}"),
+    )
+
+
+def _bought(
+    one: MaterialBought, purchase: Purchase, found: Estimate, shower: Shower, suppliers: Mapping[str, str]
+) -> str:
+    supplier = suppliers.get(purchase.offer.supplier, purchase.offer.supplier)
+    if one.material.kind is Kind.BOARD:
+        to_buy = found.figures[f"buy/{one.key}/to_buy"]
+        amount = shower.reader.text(to_buy.value, to_buy.unit)
+        return f"{amount}, {pack_words(one.material, purchase.offer, shower)}, {supplier}"
+    return f"{purchase.packs} × {pack_words(one.material, purchase.offer, shower)}, {supplier}"
+
+
+def pack_words(material: Material, offer: Offer, shower: Shower) -> str:
+    """What one purchase of an offer holds, in the shop's units."""
+    size, system = offer.size, shower.reader.system
+    match material.kind:
+        case Kind.SHEET:
+            length = format_length(int(size["length"]), system, with_unit=False)
+            return f"{length} × {format_length(int(size['width']), system)}"
+        case Kind.BOARD:
+            return f"{format_length(int(size['rough_thickness']), system)} rough"
+        case Kind.LENGTH if material.values.get("spliced") == 1:
+            return f"run of {shower.reader.text(size['length'] / 10**9, 'm')}"
+        case Kind.LENGTH:
+            return format_length(int(size["length"]), system)
+        case Kind.LIQUID:
+            return shower.reader.text(size["litres"], "L")
+    count = shower.reader.pair(size["count"], "")[0]
+    return "single" if size["count"] == 1 else f"pack of {count}"
+
+
+def _cut(one: MaterialBought, shower: Shower) -> str:
+    """How near to the cheapest a cut plan is known to be."""
+    plan = one.plan
+    if not isinstance(plan, SheetPlan | LengthPlan) or not one.purchases or one.price_state == MISSING:
+        return ""
+    if plan.proved:
+        return "proved cheapest"
+    gap = (plan.price - plan.bound) / plan.price if plan.price else Fraction(0)
+    return f"within {shower.reader.percent(gap)} of the cheapest"
+
+
+def _days(days: int) -> str:
+    return "today" if days == 0 else "1 day" if days == 1 else f"{days} days"

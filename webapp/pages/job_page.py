@@ -1,0 +1,232 @@
+"""A job's document worked out and put together as its sheet: the page whole, and the part that follows the keys."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import date
+from typing import Any, Final
+from zlib import crc32
+
+from sqlalchemy.orm import Session
+
+from webapp.costing.catalogue import Kind
+from webapp.costing.estimate import Estimate
+from webapp.costing.rates import Rates
+from webapp.costing.read_job import read_job
+from webapp.costing.snapshot import Inputs
+from webapp.documents.paper import day_text, reader_of
+from webapp.estimating import estimate_job
+from webapp.pages.job_drawings import Drawings, build_drawings, drawings_digest
+from webapp.pages.job_fields import Field, FieldBuilder, JobFields, Options, Stock, setting_groups
+from webapp.pages.job_figures import Shower
+from webapp.pages.job_materials import Typed
+from webapp.pages.job_problems import sort_problems
+from webapp.pages.job_strip import Strip, build_strip, draw_price
+from webapp.pages.job_tables import Tables, build_tables
+from webapp.persistence.catalogue import find_materials, list_suppliers
+from webapp.persistence.designs import list_designs, list_versions
+from webapp.persistence.jobs import JOB_STATES, JobState, StoredJob
+from webapp.persistence.quotes import quotes_of_job
+from webapp.persistence.shop import Shop
+
+#: What a list of materials to choose from holds at most.
+MOST_TO_CHOOSE: Final = 500
+STATE_WORDS: Final[Mapping[JobState, str]] = {
+    "open": "open", "ordered": "ordered", "done": "done", "dropped": "dropped",
+}  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True)
+class JobPart:
+    """What changes with every key: the strip, the picture, the tables, and what stands otherwise beside the fields.
+
+    `told` marks what stands beside each field, so that only what is otherwise is sent the next time.
+    `draw_anew` says that the sheets are cut otherwise than they are drawn.
+    """
+
+    address: str
+    strip: Strip
+    price_svg: str
+    problems: tuple[tuple[str, str], ...]
+    tables: Tables
+    told: str
+    beside: tuple[Field, ...]
+    draw_anew: bool
+    entry_problems: tuple[tuple[str, tuple[str, ...]], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class JobPage:
+    """The whole sheet of a job. `notice` says what has just been done or not done; `theirs` what someone else saved."""
+
+    number: int
+    address: str
+    copy_action: str
+    title: str
+    version: int
+    state: str
+    states: Options
+    fields: JobFields
+    part: JobPart
+    drawings: Drawings
+    designs: Options
+    settings: tuple[tuple[str, Options], ...]
+    notice: str
+    notice_mark: str
+    theirs: tuple[tuple[str, str, str], ...]
+    unsaved: bool
+    focus: str
+    title_block: tuple[tuple[str, str], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Worked:
+    """A document worked out: what it was made from, the estimate, and the rates with this job's own in them."""
+
+    document: Mapping[str, Any]
+    inputs: Inputs
+    found: Estimate
+    rates: Rates
+
+
+@dataclass(frozen=True, slots=True)
+class Asides:
+    """What the form holds beside the document: prices in their rows with the sentences about them, the steps whose
+    minutes are open to be typed, and what the open page shows already (`told` beside the fields, `drawn` as sheets)."""
+
+    fields: Mapping[str, str]
+    problems: Mapping[str, str]
+    new_line: str = ""
+    changing: frozenset[str] = frozenset()
+    just_opened: str = ""
+    told: str = ""
+    drawn: str = ""
+
+
+NOTHING_TYPED: Final = Asides({}, {})
+
+
+@dataclass(frozen=True, slots=True)
+class Notice:
+    """A sentence at the head of the page, and what of someone else's save differs: (words, theirs, ours)."""
+
+    text: str = ""
+    mark: str = "note"
+    theirs: tuple[tuple[str, str, str], ...] = ()
+
+
+def work_out(session: Session, document: Mapping[str, Any], shop: Shop, today: date) -> Worked:
+    """Estimate a document at today's prices and rates."""
+    inputs, found = estimate_job(session, document, shop, today)
+    job, _ = read_job(document, inputs.system)
+    return Worked(document, inputs, found, inputs.rates.with_values(job.settings, job.reasons))
+
+
+def build_part(
+    session: Session, job: StoredJob, worked: Worked, shop: Shop, today: date, asides: Asides,
+    stock: Stock | None = None, versions: Mapping[str, tuple[int, ...]] | None = None,
+) -> tuple[JobPart, JobFields]:  # fmt: skip
+    """The part that follows the keys, and the fields that belong to it."""
+    found, document = worked.found, worked.document
+    shower = shower_of(job, shop)
+    names = _names(worked)
+    sorted_ = sort_problems(found.problems, document, names, asides.new_line)
+    fields = FieldBuilder(document, worked.inputs, found, sorted_, stock or {}, versions or {}).build()
+    suppliers = {one.code: one.name for one in list_suppliers(session)}
+    typed = Typed(asides.fields, asides.problems, suppliers, asides.changing, asides.just_opened)
+    seen = tuple(fields.each())
+    marks = tuple(_mark(field) for field in seen)
+    earlier = asides.told.split(".")
+    same = earlier if len(earlier) == len(marks) else [""] * len(marks)
+    quotes = quotes_of_job(session, job.id, today)
+    part = JobPart(
+        address=f"/jobs/{job.number}",
+        strip=build_strip(found, worked.rates, shower, quotes, today),
+        price_svg=draw_price(found, shower),
+        problems=sorted_.everything,
+        tables=build_tables(found, document, worked.inputs.catalogue, worked.inputs.rates, shower, sorted_, typed),
+        told=".".join(marks),
+        beside=tuple(field for field, mark, was in zip(seen, marks, same, strict=True) if mark != was),
+        draw_anew=asides.drawn != drawings_digest(found, worked.rates),
+        entry_problems=tuple(
+            (f"{section}.{one.id}", one.problems)
+            for section, entries in (("items", fields.items), ("lines", fields.lines))
+            for one in entries
+        ),
+    )
+    return part, fields
+
+
+def build_page(
+    session: Session, job: StoredJob, worked: Worked, shop: Shop, today: date, *, asides: Asides = NOTHING_TYPED,
+    notice: Notice | None = None, version: int | None = None, state: str = "", focus: str = "",
+) -> JobPage:  # fmt: skip
+    """The whole sheet; `version` is the one a save is made against where it is not the stored one."""
+    notice = notice or Notice()
+    versions = {
+        code: tuple(one.number for one in list_versions(session, code))
+        for code in {str(item.get("design", "")) for item in worked.document.get("items", ())}
+    }
+    part, fields = build_part(session, job, worked, shop, today, asides, stock_of(session, worked), versions)
+    held = state or job.state
+    return JobPage(
+        number=job.number,
+        address=f"/jobs/{job.number}",
+        copy_action=f"/jobs/{job.id}/copy",
+        title=str(worked.document.get("job", "")) or "A job without a name",
+        version=job.version if version is None else version,
+        state=held,
+        states=tuple((one, STATE_WORDS[one]) for one in JOB_STATES),
+        fields=fields,
+        part=part,
+        drawings=build_drawings(worked.found, worked.rates),
+        designs=tuple((one.code, one.name) for one in list_designs(session)),
+        settings=setting_groups(worked.document),
+        notice=notice.text,
+        notice_mark=notice.mark,
+        theirs=notice.theirs,
+        unsaved=worked.document != job.document,
+        focus=focus,
+        title_block=(
+            ("Job", f"{job.number}, {worked.document.get('job', '')}".rstrip(", ")),
+            ("For", str(worked.document.get("customer", {}).get("name", "")) or "not named"),
+            ("Quote", part.strip.revision),
+            ("State", STATE_WORDS[job.state]),
+            ("Saved", day_text(shop.today(job.updated_at))),
+        ),
+    )
+
+
+def shower_of(job: StoredJob, shop: Shop) -> Shower:
+    """How the figures of a job are shown, and where they open."""
+    return Shower(f"/jobs/{job.number}", reader_of(shop))
+
+
+def stock_of(session: Session, worked: Worked) -> dict[Kind, Options]:
+    """The materials to choose from, for each kind that the job's designs use."""
+    kinds = {role.kind for item in worked.found.items for role in item.take_off.design.roles.values()}
+    return {
+        kind: tuple(
+            (one.material.code, one.material.name)
+            for one in find_materials(session, kind=kind, size=MOST_TO_CHOOSE).entries
+        )
+        for kind in kinds
+    }
+
+
+def _mark(field: Field) -> str:
+    """A short mark of what stands beside a field."""
+    return f"{crc32(f'{field.problem}|{field.hint}'.encode()) & 0xFFFF:x}"
+
+
+def _names(worked: Worked) -> set[str]:
+    """The names of the fields that the sheet has for a document."""
+    fields = FieldBuilder(
+        worked.document, worked.inputs, worked.found, sort_problems((), worked.document, ()), {}, {}
+    ).build()
+    names = {field.name for field in fields.each()}
+    for step in worked.found.steps:
+        if step.item != "trip":
+            names |= {f"items.{step.item}.minutes.{step.operation}.{key}" for key in ("set_up", "likely", "why")}
+    return names

@@ -1,0 +1,54 @@
+"""A job as a file for the command line: its form with the designs it uses and what the shop has of its own."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+from webapp.costing.measures import write_quantity
+from webapp.costing.rates import OperationRate, Rates
+from webapp.costing.setting_text import write_setting
+from webapp.costing.settings_table import SETTINGS_BY_NAME
+from webapp.costing.snapshot import Inputs
+from webapp.design_text import write_text
+from webapp.persistence.rates import own_rates
+from webapp.persistence.shop import Shop
+
+
+def job_file_text(inputs: Inputs, shop: Shop) -> str:
+    """The file; materials and prices are looked up where the command line finds them."""
+    document: dict[str, Any] = {**inputs.job}
+    document["shop"] = {
+        "units": shop.length_system, "currency": shop.currency, "decimals": str(shop.currency_places),
+    }  # fmt: skip
+    designs = {str(design["design"]): design for design in inputs.designs.values()}
+    if designs:
+        document["designs"] = designs
+    rates = _own(inputs.rates)
+    if rates:
+        document["rates"] = rates
+    return write_text(document)
+
+
+def _own(rates: Rates) -> Mapping[str, Any]:
+    values, operations = own_rates(rates)
+    own: dict[str, Any] = {}
+    if values:
+        own["settings"] = {
+            name: write_setting(SETTINGS_BY_NAME[name], value, "metric") for name, value in values.items()
+        }
+    if operations:
+        own["operations"] = {name: _operation(step) for name, step in operations.items()}
+    return own
+
+
+def _operation(step: OperationRate) -> dict[str, str]:
+    minutes = {key: getattr(step, key) for key in ("set_up", "low", "likely", "high")}
+    return {
+        "label": step.label,
+        **{key: write_quantity(value, "duration", "metric") for key, value in minutes.items()},
+        "people": str(step.people),
+        "by": step.by,
+        "machine": step.machine,
+        **{key: "yes" if getattr(step, key) else "no" for key in ("hand", "known", "on_site")},
+    }

@@ -1,0 +1,112 @@
+"""How one figure of a job was reached: in the margin of its sheet, or as a page of its own."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from typing import Annotated, Any
+
+from fastapi import APIRouter, Depends, Request
+from fastapi.responses import HTMLResponse, Response
+from sqlalchemy.orm import Session
+
+from webapp.costing.working import SUM, Figure
+from webapp.pages.dependencies import ShopHere
+from webapp.pages.errors import is_part
+from webapp.pages.job_figures import Shower, all_figures
+from webapp.pages.job_form import PostedFields, read_form, with_ids
+from webapp.pages.job_page import shower_of, work_out
+from webapp.persistence.errors import NotKept
+from webapp.persistence.jobs import StoredJob, load_job_by_number
+from webapp.persistence.shop import Shop
+from webapp.rendering import render
+from webapp.running import running
+
+router = APIRouter(default_response_class=HTMLResponse)
+
+
+def reading_session(request: Request) -> Iterator[Session]:
+    """A session that only reads, though an unsaved form comes by POST."""
+    with running(request).database.reading() as session:
+        yield session
+
+
+ReadingSession = Annotated[Session, Depends(reading_session, scope="function")]
+
+
+@dataclass(frozen=True, slots=True)
+class WorkingPage:
+    """A figure with its rule in words, its formula, and what went in: (words, number, unit, address, source)."""
+
+    part: bool
+    job_href: str
+    job: str
+    label: str
+    text: str
+    unit: str
+    words: str
+    formula: str
+    inputs: tuple[tuple[str, str, str, str, str], ...]
+    source: str
+
+
+@router.get("/jobs/{number:int}/working/{figure_id:path}")
+def show_working(request: Request, session: ReadingSession, shop: ShopHere, number: int, figure_id: str) -> Response:
+    """The working of a figure of the job as it is kept."""
+    job = load_job_by_number(session, number)
+    return _answer(request, session, job, with_ids(job.document), shop, figure_id)
+
+
+@router.post("/jobs/{number:int}/working/{figure_id:path}")
+def show_typed_working(
+    request: Request, session: ReadingSession, shop: ShopHere, number: int, figure_id: str, posted: PostedFields
+) -> Response:
+    """The working of a figure of the job as it is typed, saved or not."""
+    job = load_job_by_number(session, number)
+    document = read_form(posted, half_typed=False).document
+    return _answer(request, session, job, document, shop, figure_id)
+
+
+def _answer(
+    request: Request, session: Session, job: StoredJob, document: Mapping[str, Any], shop: Shop, figure_id: str
+) -> Response:
+    worked = work_out(session, document, shop, shop.today(running(request).now()))
+    figures = all_figures(worked.found)
+    figure = figures.get(figure_id)
+    if figure is None:
+        raise NotKept("figure in this job as it stands now", figure_id)
+    page = working_page(figure, figures, shower_of(job, shop), job, is_part(request))
+    return render(request, "jobs/working.html", page)
+
+
+def working_page(
+    figure: Figure, figures: Mapping[str, Figure], shower: Shower, job: StoredJob, part: bool
+) -> WorkingPage:
+    """A figure's working in words."""
+    text, unit = shower.pair(figure)
+    inputs = []
+    for name, input_id in figure.inputs:
+        given = figures[input_id]
+        shown, its_unit = shower.pair(given)
+        aside = [given.source] if given.source else []
+        if figure.expression != SUM and plain_name(name) not in given.label.casefold():
+            aside.insert(0, f"{plain_name(name)} in the formula")
+        inputs.append((given.label, shown, its_unit, shower.href(given.id), "; ".join(aside)))
+    return WorkingPage(
+        part, shower.address, f"Job {job.number}, {job.title}", figure.label, text, unit, figure.words,
+        formula_text(figure, len(inputs)), tuple(inputs), figure.source,
+    )  # fmt: skip
+
+
+def formula_text(figure: Figure, count: int) -> str:
+    """The formula as one reads it; a sum says only how many go in."""
+    if not figure.expression:
+        return ""
+    if figure.expression == SUM:
+        return f"the sum of {count}" if count > 1 else ""
+    return plain_name(figure.expression).replace(" * ", " × ").replace(" - ", " − ")
+
+
+def plain_name(name: str) -> str:
+    """A name of a formula in words."""
+    return name.replace("_", " ").replace(".", " ")

@@ -1,0 +1,328 @@
+"""Jobs: the list, and the sheet of one with its sums, saved, worked out as one types, and as a file."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from typing import Any, Final
+from urllib.parse import urlencode
+from uuid import UUID, uuid4
+
+from fastapi import APIRouter, Request
+from fastapi.responses import HTMLResponse, RedirectResponse, Response
+from sqlalchemy.orm import Session
+
+from webapp.documents.paper import day_text
+from webapp.estimating import keep_plans
+from webapp.pages import job_new, job_working, telephone
+from webapp.pages.dependencies import ShopHere, SignedIn, StoreSession
+from webapp.pages.errors import is_part
+from webapp.pages.job_drawings import build_drawings
+from webapp.pages.job_fields import shop_value
+from webapp.pages.job_form import (
+    FormRead,
+    Posted,
+    PostedFields,
+    add_item,
+    add_setting,
+    read_form,
+    take_out,
+    tidy_text,
+    with_ids,
+)
+from webapp.pages.job_page import STATE_WORDS, Asides, Notice, build_page, build_part, work_out
+from webapp.pages.job_prices import Keeper, keep_all_prices, keep_first_offer, keep_price, typed_prices
+from webapp.pages.job_text import job_file_text
+from webapp.pages.job_words import differing, usual_sizes
+from webapp.pages.job_working import ReadingSession
+from webapp.persistence.designs import load_design
+from webapp.persistence.errors import NotKept, StaleSave
+from webapp.persistence.jobs import (
+    JOB_STATES,
+    JobListed,
+    StoredJob,
+    copy_job,
+    list_jobs,
+    load_job_by_number,
+    save_job,
+    set_job_state,
+)
+from webapp.persistence.quotes import QuoteListed, latest_quotes
+from webapp.persistence.rates import current_rates
+from webapp.persistence.shop import Shop
+from webapp.rendering import render
+from webapp.running import running
+
+router = APIRouter(default_response_class=HTMLResponse)
+router.include_router(job_new.router)
+router.include_router(job_working.router)
+router.include_router(telephone.router)
+
+#: Where a save goes on to, by the button that was pressed.
+AFTERWARDS: Final[Mapping[str, str]] = {
+    "issue": "/issue", "list": "/shopping-list.pdf", "draft": "/quote-draft.pdf", "file": "/job.yaml",
+}  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True)
+class JobRow:
+    """A job in the list, in words."""
+
+    href: str
+    number: str
+    title: str
+    customer: str
+    state: str
+    quote: str
+    touched: str
+    copy_action: str
+
+
+@dataclass(frozen=True, slots=True)
+class JobsPage:
+    """The list, what it was narrowed to, and where it goes on."""
+
+    words: str
+    state: str
+    states: tuple[tuple[str, str], ...]
+    rows: tuple[JobRow, ...]
+    where: str
+    earlier: str | None
+    further: str | None
+    narrowed: bool
+
+
+@router.get("/jobs")
+def show_jobs(
+    request: Request, session: StoreSession, shop: ShopHere, words: str = "", state: str = "", page: int = 1
+) -> Response:
+    """The jobs, the last touched first."""
+    wanted = state if state in JOB_STATES else None
+    found = list_jobs(session, words, wanted, number=max(1, page))
+    quotes = latest_quotes(session, [one.id for one in found.entries], shop.today(running(request).now()))
+
+    def turned(number: int) -> str | None:
+        narrowed = {"words": words, "state": wanted or "", "page": str(number)}
+        there = {key: text for key, text in narrowed.items() if text}
+        return f"/jobs?{urlencode(there)}" if 1 <= number <= found.pages else None
+
+    return render(
+        request,
+        "jobs/list.html",
+        JobsPage(
+            words,
+            wanted or "",
+            (("", "in any state"), *((one, STATE_WORDS[one]) for one in JOB_STATES)),
+            tuple(_row(one, quotes.get(one.id), shop) for one in found.entries),
+            f"Page {found.number} of {found.pages}; {found.total} {'job' if found.total == 1 else 'jobs'}",
+            turned(found.number - 1),
+            turned(found.number + 1),
+            bool(words or wanted),
+        ),
+    )
+
+
+def _row(job: JobListed, quote: QuoteListed | None, shop: Shop) -> JobRow:
+    words = "" if quote is None else f"{quote.number}, revision {quote.revision}: {quote.state}"
+    return JobRow(
+        f"/jobs/{job.number}",
+        str(job.number),
+        job.title or "A job without a name",
+        job.customer_name,
+        STATE_WORDS[job.state],
+        words,
+        day_text(shop.today(job.updated_at)),
+        f"/jobs/{job.id}/copy",
+    )
+
+
+@router.post("/jobs/{job_id:uuid}/copy")
+def copy(request: Request, session: StoreSession, user: SignedIn, job_id: UUID) -> Response:
+    """Start a new job from a past one."""
+    copied = copy_job(session, job_id, uuid4(), at=running(request).now(), by=user.id)
+    return RedirectResponse(f"/jobs/{copied.number}", 303)
+
+
+@router.get("/jobs/{number:int}")
+def show_job(request: Request, session: StoreSession, shop: ShopHere, number: int) -> Response:
+    """The sheet of a job as it is kept."""
+    job = load_job_by_number(session, number)
+    today = shop.today(running(request).now())
+    page = build_page(session, job, work_out(session, with_ids(job.document), shop, today), shop, today)
+    return render(request, "jobs/show.html", page)
+
+
+@router.post("/jobs/{number:int}")
+def save(
+    request: Request, session: StoreSession, shop: ShopHere, user: SignedIn, number: int, posted: PostedFields
+) -> Response:
+    """Keep what was typed, even where it can't be worked out yet, and any price typed in its row."""
+    here, fields = running(request), dict(posted)
+    today = shop.today(here.now())
+    job = load_job_by_number(session, number)
+    document = read_form(posted).document
+    version = fields.get("version", "")
+    try:
+        saved = save_job(
+            session, job.id, document, int(version) if version.isdecimal() else 0, at=here.now(), by=user.id
+        )
+    except StaleSave:
+        return _show_both(request, session, job, document, shop, posted)
+    state = fields.get("state", "")
+    if state in JOB_STATES:
+        set_job_state(session, job.id, state, at=here.now(), by=user.id)
+    prices = typed_prices(posted)
+    keeper = Keeper(session, shop, user, here.now(), today, f"typed in job {number}")
+    problems = keep_all_prices(keeper, prices)
+    worked = work_out(session, with_ids(saved.document), shop, today)
+    keep_plans(session, worked.found, here.now())
+    if problems:
+        notice = Notice("The job is saved. " + " ".join(problems.values()), "failure")
+        asides = replace(_asides(posted), problems=problems)
+        page = build_page(
+            session, load_job_by_number(session, number), worked, shop, today, asides=asides, notice=notice
+        )
+        return render(request, "jobs/show.html", page, 422)
+    then = fields.get("then", "")
+    if then == "copy":
+        copied = copy_job(session, job.id, uuid4(), at=here.now(), by=user.id)
+        return RedirectResponse(f"/jobs/{copied.number}", 303)
+    return RedirectResponse(f"/jobs/{number}{AFTERWARDS.get(then, '')}", 303)
+
+
+def _show_both(
+    request: Request, session: Session, job: StoredJob, document: Mapping[str, Any], shop: Shop, posted: Posted
+) -> Response:
+    """Somebody saved in between: what is theirs beside what is ours, and ours in the fields, to be saved knowingly."""
+    today = shop.today(running(request).now())
+    theirs = differing(with_ids(job.document), document)
+    notice = Notice(
+        "Someone else saved this job while you were typing, so nothing of yours was saved over it. What you typed is "
+        "still in the fields; Save now puts it in place of theirs.",
+        "failure",
+        theirs,
+    )
+    worked = work_out(session, document, shop, today)
+    page = build_page(
+        session, job, worked, shop, today, asides=_asides(posted), notice=notice,
+        state=dict(posted).get("state", ""),
+    )  # fmt: skip
+    return render(request, "jobs/show.html", page, 409)
+
+
+@router.post("/jobs/{number:int}/estimate")
+def estimate(request: Request, session: ReadingSession, shop: ShopHere, number: int, posted: PostedFields) -> Response:
+    """Work out what was typed without saving it: the part that follows the keys, or the whole sheet."""
+    job, fields = load_job_by_number(session, number), dict(posted)
+    act = fields.get("act", "")
+    asides = _asides(posted)
+    if is_part(request) and not act:
+        return _answer_part(request, session, job, read_form(posted, half_typed=False), shop, asides)
+    verb, _, path = act.partition(":")
+    if verb == "change":
+        asides = replace(asides, changing=asides.changing | {path}, just_opened=path)
+    elif act.startswith("take-out:minutes."):
+        asides = replace(asides, changing=asides.changing - {path.removeprefix("minutes.")})
+    document, focus = _do(session, read_form(posted).document, verb, path, fields, shop)
+    if is_part(request) and (verb == "change" or path.startswith("minutes.")):
+        return _answer_part(request, session, job, FormRead(document), shop, asides)
+    today = shop.today(running(request).now())
+    page = build_page(
+        session, job, work_out(session, document, shop, today), shop, today, asides=asides,
+        version=_version(fields, job), state=fields.get("state", ""), focus=focus,
+    )  # fmt: skip
+    return render(request, "jobs/show.html", page)
+
+
+@router.post("/jobs/{number:int}/drawings")
+def draw(request: Request, session: ReadingSession, shop: ShopHere, number: int, posted: PostedFields) -> Response:
+    """The sheets to cut for what is typed, drawn."""
+    load_job_by_number(session, number)
+    document = read_form(posted, half_typed=False).document
+    worked = work_out(session, document, shop, shop.today(running(request).now()))
+    return render(request, "jobs/drawings.html", build_drawings(worked.found, worked.rates))
+
+
+@router.post("/jobs/{number:int}/price")
+def price(
+    request: Request, session: StoreSession, shop: ShopHere, user: SignedIn, number: int, posted: PostedFields
+) -> Response:
+    """Keep a price typed in the row of its material; what was typed in the job stays typed and unsaved."""
+    here, fields = running(request), dict(posted)
+    today = shop.today(here.now())
+    job = load_job_by_number(session, number)
+    typed = typed_prices(posted)
+    keeper = Keeper(session, shop, user, here.now(), today, f"typed in job {number}")
+    if fields.get("keep_offer"):
+        problems = keep_first_offer(keeper, typed, fields["keep_offer"])
+    else:
+        problems = keep_price(keeper, typed, fields.get("keep", ""))
+        if not problems:
+            typed.pop(f"price.{fields.get('keep', '')}", None)
+    asides = replace(_asides(posted), fields=typed, problems=problems)
+    if is_part(request):
+        return _answer_part(request, session, job, read_form(posted, half_typed=False), shop, asides)
+    worked = work_out(session, read_form(posted).document, shop, today)
+    notice = Notice(" ".join(problems.values()) or "The price is kept.", "failure" if problems else "note")
+    page = build_page(
+        session, job, worked, shop, today, asides=asides, notice=notice, version=_version(fields, job),
+        state=fields.get("state", ""),
+    )  # fmt: skip
+    return render(request, "jobs/show.html", page, 422 if problems else 200)
+
+
+@router.get("/jobs/{number:int}/job.yaml")
+def send_file(request: Request, session: StoreSession, shop: ShopHere, number: int) -> Response:
+    """The job as a file for the command line, with its designs and the shop's own rates."""
+    job = load_job_by_number(session, number)
+    worked = work_out(session, job.document, shop, shop.today(running(request).now()))
+    return Response(
+        job_file_text(worked.inputs, shop),
+        media_type="application/yaml",
+        headers={"Content-Disposition": f'attachment; filename="job-{number}.yaml"'},
+    )
+
+
+def _answer_part(
+    request: Request, session: Session, job: StoredJob, read: FormRead, shop: Shop, asides: Asides
+) -> Response:
+    today = shop.today(running(request).now())
+    worked = work_out(session, read.document, shop, today)
+    part, _ = build_part(session, job, worked, shop, today, replace(asides, new_line=read.new_line))
+    return render(request, "jobs/part.html", part)
+
+
+def _asides(posted: Posted) -> Asides:
+    """What the open page holds beside the document."""
+    fields = dict(posted)
+    changing = frozenset(text for name, text in posted if name == "changing")
+    return Asides(
+        typed_prices(posted), {}, changing=changing, told=fields.get("told", ""), drawn=fields.get("drawn", "")
+    )
+
+
+def _version(fields: Mapping[str, str], job: StoredJob) -> int:
+    typed = fields.get("version", "")
+    return int(typed) if typed.isdecimal() else job.version
+
+
+def _do(
+    session: Session, document: dict[str, Any], verb: str, path: str, fields: Mapping[str, str], shop: Shop
+) -> tuple[dict[str, Any], str]:
+    """Add an entry to a document or take one out, as a button of the sheet asks; and the field to go on at."""
+    if verb == "take-out":
+        return take_out(document, path), ""
+    if verb == "add-line":
+        return document, "lines.new.kind"
+    if verb == "add-setting":
+        name = fields.get("new_setting", "")
+        value = shop_value(name, current_rates(session), shop.length_system)
+        return (add_setting(document, name, value), f"settings.{name}.value") if value else (document, "new_setting")
+    if verb == "add-item" and fields.get("new_design"):
+        try:
+            stored = load_design(session, tidy_text(fields["new_design"]))
+        except NotKept:
+            return document, "new_design"
+        added = add_item(document, stored.document, stored.version, usual_sizes(stored.document, shop.length_system))
+        return added, f"items.{added['items'][-1]['id']}.quantity"
+    return document, ""

@@ -1,0 +1,245 @@
+"""A price while the customer waits: a past bench or a design, three sizes and a quantity; Enter moves on."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Annotated, Final
+from uuid import uuid4
+
+from fastapi import APIRouter, Form, Request
+from fastapi.responses import HTMLResponse, RedirectResponse, Response
+from sqlalchemy.orm import Session
+
+from webapp.costing.design.model import Design, Size
+from webapp.costing.design.read import read_design
+from webapp.costing.errors import Problem
+from webapp.costing.measures import format_quantity
+from webapp.documents.paper import reader_of
+from webapp.pages.dependencies import ShopHere, SignedIn, StoreSession
+from webapp.pages.job_figures import Shower
+from webapp.pages.job_form import Document, tidy_text, with_ids
+from webapp.pages.job_page import Worked, work_out
+from webapp.pages.job_strip import heaviest_piece, sheets_to_buy
+from webapp.pages.job_words import ordered_sizes
+from webapp.persistence.designs import list_designs, load_design
+from webapp.persistence.errors import NotKept
+from webapp.persistence.jobs import create_job, list_jobs, load_job, load_job_by_number
+from webapp.persistence.shop import Shop
+from webapp.rendering import render
+from webapp.running import running
+
+router = APIRouter(default_response_class=HTMLResponse)
+
+MOST_SIZES: Final = 3
+MOST_PAST: Final = 50
+ITEM: Final = "bench"
+
+
+@dataclass(frozen=True, slots=True)
+class SizeField:
+    """One of the three sizes."""
+
+    name: str
+    label: str
+    value: str
+    hint: str
+    problem: str
+
+
+@dataclass(frozen=True, slots=True)
+class Band:
+    """What is said on the telephone: from and to, without tax, and the figures that lead to it."""
+
+    low: str
+    high: str
+    currency: str
+    complete: bool
+    rows: tuple[tuple[str, str, str | None, None, None], ...]
+    sheets: tuple[str, ...]
+    problems: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class TelephonePage:
+    """The benches to choose from, the sizes of the chosen one, and its price."""
+
+    chosen: str
+    past: tuple[tuple[str, str], ...]
+    designs: tuple[tuple[str, str], ...]
+    sizes: tuple[SizeField, ...]
+    quantity: str
+    quantity_problem: str
+    band: Band | None
+    title: str
+    nothing: str
+
+
+@dataclass(frozen=True, slots=True)
+class Bench:
+    """What was chosen: its design, and the item of the past job or of none."""
+
+    design: Design
+    item: Document
+    title: str
+    novelty: str
+
+
+@router.get("/price")
+def show_price(request: Request, session: StoreSession, shop: ShopHere) -> Response:
+    """The form and, once a bench is chosen, its price; all that was typed stands in the address."""
+    return render(request, "jobs/price.html", _page(request, session, shop, dict(request.query_params)))
+
+
+@router.post("/price")
+def keep(
+    request: Request,
+    session: StoreSession,
+    shop: ShopHere,
+    user: SignedIn,
+    bench: Annotated[str, Form()] = "",
+    was: Annotated[str, Form()] = "",
+    size_1: Annotated[str, Form()] = "",
+    size_2: Annotated[str, Form()] = "",
+    size_3: Annotated[str, Form()] = "",
+    quantity: Annotated[str, Form()] = "",
+    title: Annotated[str, Form()] = "",
+) -> Response:
+    """Keep what was priced as a job."""
+    typed = {
+        "bench": bench, "was": was, "size_1": size_1, "size_2": size_2, "size_3": size_3, "quantity": quantity,
+        "title": title,
+    }  # fmt: skip
+    found = _find(session, bench)
+    if found is None:
+        return render(request, "jobs/price.html", _page(request, session, shop, typed), 422)
+    document = _document(found, typed)
+    document["job"] = tidy_text(title) or found.title
+    job = create_job(session, uuid4(), document, at=running(request).now(), by=user.id)
+    return RedirectResponse(f"/jobs/{job.number}", 303)
+
+
+def _page(request: Request, session: Session, shop: Shop, typed: Mapping[str, str]) -> TelephonePage:
+    benches = tuple((f"design:{one.code}", one.name) for one in list_designs(session))
+    past = _past_benches(session)
+    chosen = typed.get("bench", "")
+    found = _find(session, chosen)
+    if found is None:
+        said = "That bench is no longer kept; choose another." if chosen else ""
+        return TelephonePage("", past, benches, (), "1", "", None, "", said)
+    worked = work_out(session, _document(found, typed), shop, shop.today(running(request).now()))
+    problems = worked.found.problems
+    return TelephonePage(
+        chosen, past, benches,
+        tuple(_size(number, found, worked, typed, shop) for number in range(1, 1 + len(_first_sizes(found.design)))),
+        _quantity(typed), _said(problems, f"items.{ITEM}.quantity", "items.1.quantity"),
+        _band(worked, shop), typed.get("title", "") or found.title, "",
+    )  # fmt: skip
+
+
+def _past_benches(session: Session) -> tuple[tuple[str, str], ...]:
+    """The items of the jobs touched last, each a bench that can be made again."""
+    found = []
+    for listed in list_jobs(session, size=MOST_PAST).entries:
+        for item in with_ids(load_job(session, listed.id).document).get("items", ()):
+            label = item.get("label") or str(item.get("design", "")).replace("_", " ")
+            found.append((f"job:{listed.number}:{item['id']}", f"{label}, job {listed.number}"))
+    return tuple(found)
+
+
+def _find(session: Session, chosen: str) -> Bench | None:
+    """The bench of that name, or None where there is none any more."""
+    kind, _, rest = chosen.partition(":")
+    try:
+        if kind == "design":
+            stored = load_design(session, tidy_text(rest))
+            design, _ = read_design(stored.document)
+            item = {"design": stored.code, "version": str(stored.version)}
+            return None if design is None else Bench(design, item, stored.name, "known")
+        number, _, item_id = rest.partition(":")
+        if kind == "job" and number.isdecimal() and len(number) < 10:
+            items = with_ids(load_job_by_number(session, int(number)).document).get("items", ())
+            for item in items:
+                if item["id"] == item_id:
+                    version = str(item.get("version", ""))
+                    stored = load_design(
+                        session, str(item.get("design", "")), int(version) if version.isdecimal() else None
+                    )
+                    design, _ = read_design(stored.document)
+                    title = str(item.get("label") or stored.name)
+                    return None if design is None else Bench(design, item, title, "repeat")
+    except NotKept:
+        return None
+    return None
+
+
+def _first_sizes(design: Design) -> tuple[Size, ...]:
+    """The sizes that are asked for."""
+    return ordered_sizes(design)[:MOST_SIZES]
+
+
+def _document(found: Bench, typed: Mapping[str, str]) -> Document:
+    """A job of that bench alone; sizes typed for another bench are left aside."""
+    same = typed.get("was", "") in ("", typed.get("bench", ""))
+    sizes = {**found.item.get("sizes", {})}
+    if same:
+        for number, size in enumerate(_first_sizes(found.design), 1):
+            text = tidy_text(typed.get(f"size_{number}", ""))
+            if text:
+                sizes[size.name] = text
+    item = {**found.item, "id": ITEM, "quantity": _quantity(typed)}
+    if sizes:
+        item["sizes"] = sizes
+    return {"form": "1", "job": found.title, "novelty": found.novelty, "items": [item]}
+
+
+def _quantity(typed: Mapping[str, str]) -> str:
+    return tidy_text(typed.get("quantity", "")) or "1"
+
+
+def _size(number: int, found: Bench, worked: Worked, typed: Mapping[str, str], shop: Shop) -> SizeField:
+    size = _first_sizes(found.design)[number - 1]
+    quantity = "length" if size.is_length else "number"
+    least, most = (format_quantity(limit, quantity, shop.length_system) for limit in (size.least, size.most))
+    item = worked.document["items"][0]
+    value = item.get("sizes", {}).get(size.name) or format_quantity(size.usual, quantity, shop.length_system)
+    problem = _said(worked.found.problems, f"items.{ITEM}.sizes.{size.name}")
+    return SizeField(f"size_{number}", size.says, str(value), f"{least} to {most}", problem)
+
+
+def _said(problems: tuple[Problem, ...], *fields: str) -> str:
+    return " ".join(dict.fromkeys(one.message for one in problems if one.field in fields))
+
+
+def _band(worked: Worked, shop: Shop) -> Band:
+    reader, found = reader_of(shop), worked.found
+    totals = found.totals
+    shower = Shower("", reader)
+    rows = [
+        ("Price, as charged", reader.amount(totals.net.value), found.currency),
+        ("With tax", reader.amount(totals.total.value), found.currency),
+        ("Cost", reader.amount(totals.cost.value), found.currency),
+        ("Hours, mean", *_parted(reader.hours(totals.minutes_mean.value))),
+        ("Hours, likely", *_parted(reader.hours(totals.minutes_likely.value))),
+        ("Margin", *_parted(reader.percent(totals.margin.value))),
+    ]
+    if totals.earned_per_hour is not None:
+        rows.append(("An hour earns", reader.amount(totals.earned_per_hour.value), found.currency))
+    rows.append(("A quote would stand", str(found.basis.stands_days), "days"))
+    failed = [check.sentence for _, check in found.checks if check.outcome == "failure"]
+    shown = {problem.message for problem in found.problems if not problem.field.startswith(f"items.{ITEM}.sizes.")}
+    heaviest = heaviest_piece(found, worked.rates, shower)
+    return Band(
+        reader.amount(totals.band_low.value),
+        reader.amount(totals.band_high.value),
+        found.currency,
+        found.complete,
+        tuple((words, text, unit, None, None) for words, text, unit in rows),
+        (*sheets_to_buy(found, shower), *((f"Heaviest: {heaviest}",) if heaviest else ())),
+        tuple(sorted(shown) + failed),
+    )
+
+
+def _parted(text: str) -> tuple[str, str]:
+    number, _, unit = text.rpartition(" ")
+    return number, unit
