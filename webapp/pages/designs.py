@@ -1,0 +1,94 @@
+"""The designs: their list, the sheet of each version with its drawings, its text as a file, and retiring one."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Annotated
+
+from fastapi import APIRouter, Form, Request
+from fastapi.responses import HTMLResponse, RedirectResponse, Response
+
+from webapp.costing.design.read import read_design
+from webapp.design_text import write_design_text
+from webapp.pages import design_editor
+from webapp.pages.dependencies import ShopHere, SignedIn, StoreSession
+from webapp.pages.design_view import DesignRow, design_page, design_row, sheet_of, work_out
+from webapp.persistence.catalogue import load_catalogue
+from webapp.persistence.designs import list_designs, list_versions, load_design, retire_design
+from webapp.persistence.lists import fold
+from webapp.persistence.rates import current_rates
+from webapp.rendering import render
+from webapp.running import running
+
+router = APIRouter(default_response_class=HTMLResponse)
+#: Its address of a new design has to be looked for before a design of that code.
+router.include_router(design_editor.router)
+
+
+@dataclass(frozen=True, slots=True)
+class DesignsPage:
+    """The list, and what it was narrowed to."""
+
+    words: str
+    retired: bool
+    rows: tuple[DesignRow, ...]
+    narrowed: bool
+
+
+@router.get("/designs")
+def show_designs(
+    request: Request, session: StoreSession, shop: ShopHere, words: str = "", retired: str = ""
+) -> Response:
+    """The designs by name; `retired` adds those taken out of use."""
+    today, rates = shop.today(running(request).now()), current_rates(session)
+    wanted = fold(words).split()
+    rows = []
+    for listed in list_designs(session, retired=None if retired else False):
+        if not all(word in fold(listed.name, listed.code) for word in wanted):
+            continue
+        design, _ = read_design(load_design(session, listed.code).document)
+        taken = work_out(session, design, shop, rates, today)[0] if design is not None else None
+        rows.append(design_row(listed, taken, shop))
+    return render(request, "designs/list.html", DesignsPage(words, bool(retired), tuple(rows), bool(wanted)))
+
+
+@router.get("/designs/{code}")
+def show_design(
+    request: Request, session: StoreSession, shop: ShopHere, code: str, version: int | None = None
+) -> Response:
+    """One version of a design, the last one where none is named."""
+    stored = load_design(session, code, version)
+    today = shop.today(running(request).now())
+    design, problems = read_design(stored.document)
+    sheet, unreadable, names = None, tuple(problem.message for problem in problems), dict[str, str]()
+    if design is not None:
+        codes = {role.usual for role in design.roles.values()}
+        names = {key: one.name for key, one in load_catalogue(session, today, codes).materials.items()}
+        taken, why = work_out(session, design, shop, current_rates(session), today)
+        if taken is None:
+            unreadable = (why,)
+        else:
+            sheet = sheet_of(taken, shop, names)
+    page = design_page(stored, design, sheet, unreadable, list_versions(session, code), names, shop)
+    return render(request, "designs/show.html", page)
+
+
+@router.get("/designs/{code}/text")
+def send_text(session: StoreSession, code: str, version: int | None = None) -> Response:
+    """The text form of a version, as a file."""
+    stored = load_design(session, code, version)
+    name = f"{stored.code}-version-{stored.version}.yaml"
+    return Response(
+        write_design_text(stored.document),
+        media_type="application/yaml; charset=utf-8",
+        headers={"Content-Disposition": f'attachment; filename="{name}"'},
+    )
+
+
+@router.post("/designs/{code}/retire")
+def retire(
+    request: Request, session: StoreSession, user: SignedIn, code: str, retired: Annotated[str, Form()] = "yes"
+) -> Response:
+    """Take a design out of the list, or bring it back; jobs that use it keep it."""
+    retire_design(session, code, at=running(request).now(), by=user.id, retired=retired != "no")
+    return RedirectResponse(f"/designs/{code}", 303)

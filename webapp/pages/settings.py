@@ -1,0 +1,157 @@
+"""The shop's settings by groups: every save makes a set of its own, with who, when and why, and earlier ones stay."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from fractions import Fraction
+from typing import Final
+
+from fastapi import APIRouter, HTTPException, Request
+from fastapi.responses import HTMLResponse, RedirectResponse, Response
+
+from webapp.costing.errors import MeasureError
+from webapp.costing.rates import Rates
+from webapp.costing.setting_text import read_setting, write_setting
+from webapp.costing.settings_table import SETTINGS
+from webapp.pages import settings_sets, settings_shop, settings_steps
+from webapp.pages.dependencies import ShopHere, SignedIn, StoreSession
+from webapp.pages.job_form import PostedFields
+from webapp.pages.settings_keeping import Keeping, keep_set, read_keeping
+from webapp.pages.settings_view import (
+    GROUP_OF,
+    GROUP_WORDS,
+    Difference,
+    GroupLink,
+    SetRow,
+    SettingField,
+    differences,
+    field_of,
+    group_links,
+    names_of,
+    set_name,
+    set_rows,
+)
+from webapp.persistence.rates import current_rate_set, list_rate_sets, own_rates
+from webapp.persistence.shop import Shop
+from webapp.rendering import render
+from webapp.running import running
+
+router = APIRouter(default_response_class=HTMLResponse)
+# Their addresses have to be looked for before a group of that name.
+for part in (settings_shop, settings_steps, settings_sets):
+    router.include_router(part.router)
+
+SHOWN_SETS: Final = 10
+
+
+@dataclass(frozen=True, slots=True)
+class SettingsPage:
+    """The groups, what is the shop's own, and the last sets that were kept."""
+
+    groups: tuple[GroupLink, ...]
+    own: tuple[Difference, ...]
+    sets: tuple[SetRow, ...]
+    more_sets: bool
+    now: str
+    shop: tuple[tuple[str, str], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class GroupPage:
+    """The form of one group as it was typed, with what stands against it."""
+
+    href: str
+    name: str
+    groups: tuple[GroupLink, ...]
+    fields: tuple[SettingField, ...]
+    problems: tuple[tuple[str, str], ...]
+    keeping: Keeping
+    now: str
+
+
+@router.get("/settings")
+def show_settings(request: Request, session: StoreSession, shop: ShopHere) -> Response:
+    """What can be set, what is set differently from the defaults, and how it came to be."""
+    kept = current_rate_set(session)
+    found = list_rate_sets(session, size=SHOWN_SETS)
+    names = names_of(session, [one.created_by for one in found.entries])
+    page = SettingsPage(
+        group_links(kept.rates),
+        differences(kept.rates, shop),
+        set_rows(found.entries, names, shop),
+        found.pages > 1,
+        set_name(kept),
+        settings_shop.words_of(shop),
+    )
+    return render(request, "settings/overview.html", page)
+
+
+@router.get("/settings/{word}")
+def show_group(request: Request, session: StoreSession, shop: ShopHere, word: str) -> Response:
+    """The settings of a group as they hold now."""
+    kept = current_rate_set(session)
+    return _page(request, shop, _group(request, word), kept.rates, {}, {}, Keeping(kept.number), 200)
+
+
+@router.post("/settings/{word}")
+def keep_group(
+    request: Request, session: StoreSession, shop: ShopHere, user: SignedIn, word: str, posted: PostedFields
+) -> Response:
+    """Keep a group's settings as a new set; all that stands against them is said at once."""
+    group, typed = _group(request, word), dict(posted)
+    rates, keeping = current_rate_set(session).rates, read_keeping(typed)
+    values, problems = _read(group, typed, rates, shop)
+    if problems or keeping.problem:
+        return _page(request, shop, group, rates, typed, problems, keeping, 422)
+    own_values, own_steps = own_rates(rates)
+    changed = {name: value for name, value in values.items() if value != rates[name]}
+    kept, keeping = keep_set(session, shop, user, running(request).now(), keeping, {**own_values, **changed}, own_steps)
+    if kept is None:
+        return _page(request, shop, group, rates, typed, {}, keeping, 409 if keeping.theirs else 200)
+    return RedirectResponse(f"/settings/{word}", 303)
+
+
+def _group(request: Request, word: str) -> str:
+    group = GROUP_OF.get(word)
+    if group is None:
+        raise HTTPException(404, f"There is no page at {request.url.path}.")
+    return group
+
+
+def _read(
+    group: str, typed: Mapping[str, str], rates: Rates, shop: Shop
+) -> tuple[dict[str, Fraction], dict[str, str]]:  # fmt: skip
+    """The values typed for a group, and a sentence for each that can't be taken. A field left out keeps its value."""
+    values: dict[str, Fraction] = {}
+    problems: dict[str, str] = {}
+    for setting in SETTINGS:
+        text = typed.get(setting.name)
+        if setting.group != group or text is None:
+            continue
+        if text.strip() == write_setting(setting, rates[setting.name], shop.length_system):
+            # As it stood in the field: the exact value stays, whatever its text rounds to.
+            values[setting.name] = rates[setting.name]
+            continue
+        try:
+            values[setting.name] = read_setting(setting, text, shop.length_system)
+        except MeasureError as error:
+            named = error.reason.startswith(setting.label)
+            problems[setting.name] = error.reason if named else f"{setting.label}: {error.reason}"
+    return values, problems
+
+
+def _page(
+    request: Request, shop: Shop, group: str, rates: Rates, typed: Mapping[str, str], problems: Mapping[str, str],
+    keeping: Keeping, status: int,
+) -> Response:  # fmt: skip
+    fields = tuple(
+        field_of(setting, rates, typed.get(setting.name), problems.get(setting.name, ""), shop)
+        for setting in SETTINGS
+        if setting.group == group
+    )
+    listed = [*problems.items(), *([("why", keeping.problem)] if keeping.problem else [])]
+    href = f"/settings/{GROUP_WORDS[group]}"
+    now = "the defaults" if keeping.base == 0 else f"set {keeping.base}"
+    page = GroupPage(href, group, group_links(rates), fields, tuple(listed), keeping, now)
+    return render(request, "settings/group.html", page, status)

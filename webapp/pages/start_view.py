@@ -1,0 +1,225 @@
+"""What needs attention in the shop, each in a line with its next step: jobs in hand, prices in doubt, quotes."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+from datetime import date
+from fractions import Fraction
+from typing import Final
+from uuid import UUID
+
+from webapp.costing.basis import PriceDoubt
+from webapp.costing.estimate import Estimate
+from webapp.costing.purchase import MISSING
+from webapp.documents.paper import day_text, reader_of
+from webapp.persistence.jobs import StoredJob
+from webapp.persistence.quotes import QuoteListed
+from webapp.persistence.shop import Shop
+from webapp.showing import Reader
+
+#: A quote with so many days left, or fewer, is about to lapse.
+SOON_DAYS: Final = 7
+#: So many things that stand against a job are said in its line; the job's own sheet has all.
+MOST_SAID: Final = 2
+
+
+@dataclass(frozen=True, slots=True)
+class JobLine:
+    """An open job: its price, whether that is whole, what stands against it, and what to do next."""
+
+    href: str
+    title: str
+    customer: str
+    price: str
+    currency: str
+    complete: bool
+    sentences: tuple[str, ...]
+    step: str
+    step_href: str
+
+
+@dataclass(frozen=True, slots=True)
+class PriceLine:
+    """A material whose price open jobs need, missing or stale, with the money that rides on it."""
+
+    href: str
+    name: str
+    state: str
+    amount: str
+    currency: str
+    jobs: tuple[tuple[str, str], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class QuoteLine:
+    """A quote that asks for something, and what to do next."""
+
+    href: str
+    name: str
+    title: str
+    customer: str
+    total: str
+    currency: str
+    sentence: str
+    step: str
+    step_href: str
+
+
+@dataclass(frozen=True, slots=True)
+class FirstStep:
+    """One of the first steps of an empty shop; `done` where it is taken."""
+
+    words: str
+    href: str
+    step: str
+    done: bool
+
+
+@dataclass(frozen=True, slots=True)
+class StartPage:
+    """The start page; `first` has steps only while the shop has no job."""
+
+    first: tuple[FirstStep, ...]
+    jobs: tuple[JobLine, ...]
+    more_jobs: str
+    prices: tuple[PriceLine, ...]
+    quotes: tuple[QuoteLine, ...]
+    counts: tuple[tuple[str, str, str | None, None, None], ...]
+
+
+@dataclass(slots=True)
+class _Riding:
+    """What rides on one doubtful price over all jobs."""
+
+    doubt: PriceDoubt
+    amount: Fraction = Fraction(0)
+    age: int = 0
+    jobs: list[int] = field(default_factory=list)
+
+
+def job_line(job: StoredJob, found: Estimate, quote: QuoteListed | None, today: date, shop: Shop) -> JobLine:
+    """An open job's line."""
+    reader = reader_of(shop)
+    href = f"/jobs/{job.number}"
+    sentences = _against(found, reader)
+    step, step_href = "Open the job", href
+    missing = [doubt for doubt in found.basis.doubts if doubt.state == MISSING]
+    if missing:
+        step, step_href = f"Type a price of {missing[0].name}", f"/materials/{missing[0].material}"
+    elif found.complete and not any(check.outcome == "failure" for _, check in found.checks):
+        if quote is None:
+            sentences.append("No quote was issued yet.")
+            step, step_href = "Issue a quote", f"{href}/issue"
+        else:
+            said, step, step_href = _standing(quote, href, today)
+            sentences.append(said)
+    return JobLine(
+        href, f"Job {job.number}: {job.title or 'without a name'}", job.customer_name,
+        reader.amount(found.totals.total.value), found.currency, found.complete, tuple(sentences), step, step_href,
+    )  # fmt: skip
+
+
+def price_lines(jobs: Sequence[tuple[StoredJob, Estimate]], shop: Shop) -> tuple[PriceLine, ...]:
+    """The doubtful prices that open jobs need: missing ones first, then by the money that rides on them."""
+    reader = reader_of(shop)
+    riding: dict[str, _Riding] = {}
+    for job, found in jobs:
+        for doubt in found.basis.doubts:
+            held = riding.setdefault(doubt.material, _Riding(doubt))
+            held.amount += doubt.amount or Fraction(0)
+            held.age = max(held.age, doubt.age_days or 0)
+            held.jobs.append(job.number)
+    ordered = sorted(riding.values(), key=lambda one: (one.doubt.state != MISSING, -one.amount, one.doubt.name))
+    return tuple(
+        PriceLine(
+            f"/materials/{one.doubt.material}", one.doubt.name,
+            "missing" if one.doubt.state == MISSING else f"stale, {one.age} days old",
+            reader.amount(one.amount) if one.doubt.state != MISSING else "not known",
+            shop.currency if one.doubt.state != MISSING else "",
+            tuple((f"/jobs/{number}", str(number)) for number in one.jobs),
+        )
+        for one in ordered
+    )  # fmt: skip
+
+
+def quote_lines(
+    standing: Sequence[QuoteListed], accepted: Sequence[QuoteListed], states: Mapping[UUID, str], today: date
+) -> tuple[QuoteLine, ...]:
+    """Quotes that soon lapse, the first to lapse first; then accepted ones whose job is still to be bought for."""
+    soon = sorted(
+        (one for one in standing if (one.stands_until - today).days <= SOON_DAYS), key=lambda one: one.stands_until
+    )
+    lines = [
+        _quote_line(one, _left_words(one, today), "Ask the customer, or withdraw it", f"/quotes/{one.id}")
+        for one in soon
+    ]
+    lines += [
+        _quote_line(one, "Accepted: buy for it and make it.", "Shopping list", f"/quotes/{one.id}/shopping-list.pdf")
+        for one in accepted
+        if states.get(one.job_id) == "ordered"
+    ]
+    return tuple(lines)
+
+
+def first_steps(has_design: bool, has_price: bool) -> tuple[FirstStep, ...]:
+    """What an empty shop does first."""
+    return (
+        FirstStep(
+            "Look at a design: what it is made of, and what of it may be changed.", "/designs",
+            "Look at the designs" if has_design else "Write a design", False,
+        ),
+        FirstStep(
+            "Make a job from it: type its sizes and choose its materials.", "/jobs/new", "Make a job", False
+        ),
+        FirstStep(
+            "Type a price where one is missing: then the job's price is whole.", "/materials", "Go to the materials",
+            has_price,
+        ),
+    )  # fmt: skip
+
+
+def _against(found: Estimate, reader: Reader) -> list[str]:
+    """What stands against a job's sums, the worst first, and how much more there is."""
+    said = [problem.message for problem in found.problems if problem.severity == "failure"]
+    # What lacks a price is often a problem already, which says from whom as well.
+    said += [
+        doubt.sentence
+        for doubt in found.basis.doubts
+        if doubt.state == MISSING and not any(doubt.name in sentence for sentence in said)
+    ]
+    said += [check.sentence for _, check in found.checks if check.outcome == "failure"]
+    said = list(dict.fromkeys(said))
+    shown = said[:MOST_SAID]
+    if len(said) > MOST_SAID:
+        shown.append(f"And {len(said) - MOST_SAID} more.")
+    if found.basis.stale_money:
+        shown.append(f"{reader.money(found.basis.stale_money)} of its cost rides on stale prices.")
+    return shown
+
+
+def _standing(quote: QuoteListed, job_href: str, today: date) -> tuple[str, str, str]:
+    name = _name(quote)
+    if quote.state == "standing":
+        return f"Quote {name}: {_left_words(quote, today)}", "Open the quote", f"/quotes/{quote.id}"
+    if quote.state == "lapsed":
+        return f"Quote {name} lapsed on {day_text(quote.stands_until)}.", "Issue the next revision", f"{job_href}/issue"
+    return f"Quote {name} was {quote.state}.", "Open the job", job_href
+
+
+def _left_words(quote: QuoteListed, today: date) -> str:
+    days = (quote.stands_until - today).days
+    if days == 0:
+        return "Today is its last day."
+    return f"It stands for {days} more {'day' if days == 1 else 'days'}, until {day_text(quote.stands_until)}."
+
+
+def _quote_line(quote: QuoteListed, sentence: str, step: str, step_href: str) -> QuoteLine:
+    return QuoteLine(
+        f"/quotes/{quote.id}", f"Quote {_name(quote)}", quote.title, quote.customer_name, f"{quote.total:,}",
+        quote.currency, sentence, step, step_href,
+    )  # fmt: skip
+
+
+def _name(quote: QuoteListed) -> str:
+    return f"{quote.number}, revision {quote.revision}"
