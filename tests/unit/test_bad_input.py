@@ -189,3 +189,11 @@ def test_minutes_changed_for_this_job_are_marked() -> None:
     assert step.changed == "tight corners"
     assert step.likely.value == 20 + 4 * Fraction("10.45572336")
     assert any("tight corners" in text for text in found.basis.differences)
+
+
+def test_more_pieces_than_one_plan_holds() -> None:
+    items = [{"id": "cabinet", "design": "wall_cabinet", "quantity": "10000"}]
+    found = estimated(job={**case.JOB, "items": items})
+    sentence(found, "Plywood 18", "80,000 pieces")
+    assert not found.complete
+    assert found.totals.total.value > 0, "the rest is still estimated"

@@ -9,6 +9,7 @@ from typing import Final
 
 from webapp.costing.buying import Bought, Pack, cheapest_packs
 from webapp.costing.catalogue import Catalogue, Kind, Material, Offer, current_price
+from webapp.costing.cutting.checking import CutRequestError
 from webapp.costing.cutting.lengths import plan_lengths
 from webapp.costing.cutting.model import (
     LengthPiece,
@@ -97,10 +98,15 @@ class Buyer:
         if not offers:
             self._miss(material, f"Nobody offers {material.name} in a size that serves: add an offer with its price.")
             counts: dict[str, int] = {}
-        elif material.kind is Kind.SHEET:
-            plan, plan_name, pieces, counts = self._cut_sheets(need, offers)
-        elif material.kind is Kind.LENGTH and material.values.get("spliced") != 1:
-            plan, plan_name, pieces, counts = self._cut_lengths(need, offers)
+        elif material.kind is Kind.SHEET or (material.kind is Kind.LENGTH and material.values.get("spliced") != 1):
+            cut = self._cut_sheets if material.kind is Kind.SHEET else self._cut_lengths
+            try:
+                plan, plan_name, pieces, counts = cut(need, offers)
+            except CutRequestError as error:
+                # Too many pieces for one plan, or a size that no saw knows: named, and the rest goes on.
+                said = " ".join(dict.fromkeys(problem.message for problem in error.problems))
+                self._miss(material, f"{material.name} can't be planned and is left out: {said}")
+                counts = {}
         else:
             total, counts = self._pack(key, need, total, offers)
         tally_board_feet(self.working, key, need, offers, counts)
@@ -137,9 +143,7 @@ class Buyer:
         priced = tuple(offer for offer in offers if current_price(self.catalogue, offer.id) is not None)
         return priced or offers
 
-    def _cut_sheets(
-        self, need: Need, offers: tuple[Offer, ...]
-    ) -> tuple[SheetPlan, str, tuple[str, ...], dict[str, int]]:
+    def _cut_sheets(self, need: Need, offers: tuple[Offer, ...]) -> tuple[Plan, str, tuple[str, ...], dict[str, int]]:
         has_grain = need.material.values.get("grain") == 1
         trim = int(self.rates["sheet_trim"])
         stocks = []
@@ -170,9 +174,7 @@ class Buyer:
             counts[sheet.stock] = counts.get(sheet.stock, 0) + sheet.count
         return plan, key, tuple(names), counts
 
-    def _cut_lengths(
-        self, need: Need, offers: tuple[Offer, ...]
-    ) -> tuple[LengthPlan, str, tuple[str, ...], dict[str, int]]:
+    def _cut_lengths(self, need: Need, offers: tuple[Offer, ...]) -> tuple[Plan, str, tuple[str, ...], dict[str, int]]:
         trim = int(need.material.values.get("end_trim", self.rates["end_trim"]))
         stocks = []
         for offer in offers:
