@@ -102,7 +102,8 @@ def with_ids(document: Mapping[str, Any]) -> Document:
                 if name in taken:
                     name = free_id(stem, taken)
             taken.add(name)
-            tables = {table: _table(entry, table) for table in (*ITEM_TABLES, "minutes") if table in entry}
+            names = (*ITEM_TABLES, "minutes") if section == "items" else ()
+            tables = {table: _table(entry, table) for table in names if table in entry}
             named.append({**entry, **tables, "id": name})
         _put(found, section, named)
     return found

@@ -53,13 +53,15 @@ class Strip:
     revision: str
 
 
-def build_strip(found: Estimate, rates: Rates, shower: Shower, quotes: tuple[QuoteListed, ...], today: date) -> Strip:
-    """The strip of an estimate; `quotes` are the job's own, the last first."""
+def build_strip(
+    found: Estimate, rates: Rates, shower: Shower, quotes: tuple[QuoteListed, ...], today: date,
+    differs: tuple[str, ...],
+) -> Strip:  # fmt: skip
+    """The strip of an estimate; `quotes` are the job's own, the last first; `differs` says what is not as usual."""
     totals = found.totals
     failed = [check.sentence for _, check in found.checks if check.outcome == "failure"]
     warned = [check.sentence for _, check in found.checks if check.outcome == "warning"]
     sentences = failed + warned
-    differs = found.basis.differences
     stands, revision = _quote_words(quotes, today, found.basis.stands_days)
     return Strip(
         complete=found.complete,

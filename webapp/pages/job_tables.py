@@ -114,6 +114,7 @@ class Tables:
 def build_tables(
     found: Estimate, document: Mapping[str, Any], catalogue: Catalogue, rates: Rates, shower: Shower, sorted_: Sorted,
     typed: Typed,
+    differs: tuple[str, ...],
 ) -> Tables:  # fmt: skip
     """Every table of an estimate."""
     totals, figures = found.totals, found.figures
@@ -183,7 +184,7 @@ def build_tables(
         ),
         assumptions=found.basis.assumptions,
         exclusions=found.basis.exclusions,
-        differences=found.basis.differences,
+        differences=differs,
         doubts=tuple(doubt.sentence for doubt in found.basis.doubts),
     )
 

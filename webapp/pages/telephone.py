@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import Annotated, Final
+from typing import Final
 from uuid import uuid4
 
-from fastapi import APIRouter, Form, Request
+from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse, RedirectResponse, Response
 from sqlalchemy.orm import Session
 
@@ -18,10 +18,11 @@ from webapp.costing.measures import format_quantity
 from webapp.documents.paper import reader_of
 from webapp.pages.dependencies import ShopHere, SignedIn, StoreSession
 from webapp.pages.job_figures import Shower
-from webapp.pages.job_form import Document, tidy_text, with_ids
+from webapp.pages.job_form import Document, PostedFields, tidy_text, with_ids
 from webapp.pages.job_page import Worked, work_out
 from webapp.pages.job_strip import heaviest_piece, sheets_to_buy
 from webapp.pages.job_words import ordered_sizes
+from webapp.pages.job_working import ReadingSession
 from webapp.persistence.designs import list_designs, load_design
 from webapp.persistence.errors import NotKept
 from webapp.persistence.jobs import create_job, list_jobs, load_job, load_job_by_number
@@ -71,7 +72,6 @@ class TelephonePage:
     quantity: str
     quantity_problem: str
     band: Band | None
-    title: str
     nothing: str
 
 
@@ -86,36 +86,25 @@ class Bench:
 
 
 @router.get("/price")
-def show_price(request: Request, session: StoreSession, shop: ShopHere) -> Response:
-    """The form and, once a bench is chosen, its price; all that was typed stands in the address."""
-    return render(request, "jobs/price.html", _page(request, session, shop, dict(request.query_params)))
+def show_price(request: Request, session: ReadingSession, shop: ShopHere, bench: str = "") -> Response:
+    """The form and, once a bench is chosen, its price."""
+    return render(request, "jobs/price.html", _page(request, session, shop, {"bench": bench}))
 
 
 @router.post("/price")
-def keep(
-    request: Request,
-    session: StoreSession,
-    shop: ShopHere,
-    user: SignedIn,
-    bench: Annotated[str, Form()] = "",
-    was: Annotated[str, Form()] = "",
-    size_1: Annotated[str, Form()] = "",
-    size_2: Annotated[str, Form()] = "",
-    size_3: Annotated[str, Form()] = "",
-    quantity: Annotated[str, Form()] = "",
-    title: Annotated[str, Form()] = "",
-) -> Response:
+def work_out_price(request: Request, session: ReadingSession, shop: ShopHere, posted: PostedFields) -> Response:
+    """The price of what is typed; nothing is kept."""
+    return render(request, "jobs/price.html", _page(request, session, shop, dict(posted)))
+
+
+@router.post("/price/keep")
+def keep(request: Request, session: StoreSession, shop: ShopHere, user: SignedIn, posted: PostedFields) -> Response:
     """Keep what was priced as a job."""
-    typed = {
-        "bench": bench, "was": was, "size_1": size_1, "size_2": size_2, "size_3": size_3, "quantity": quantity,
-        "title": title,
-    }  # fmt: skip
-    found = _find(session, bench)
+    typed = dict(posted)
+    found = _find(session, typed.get("bench", ""))
     if found is None:
         return render(request, "jobs/price.html", _page(request, session, shop, typed), 422)
-    document = _document(found, typed)
-    document["job"] = tidy_text(title) or found.title
-    job = create_job(session, uuid4(), document, at=running(request).now(), by=user.id)
+    job = create_job(session, uuid4(), _document(found, typed), at=running(request).now(), by=user.id)
     return RedirectResponse(f"/jobs/{job.number}", 303)
 
 
@@ -126,14 +115,14 @@ def _page(request: Request, session: Session, shop: Shop, typed: Mapping[str, st
     found = _find(session, chosen)
     if found is None:
         said = "That bench is no longer kept; choose another." if chosen else ""
-        return TelephonePage("", past, benches, (), "1", "", None, "", said)
+        return TelephonePage("", past, benches, (), "1", "", None, said)
     worked = work_out(session, _document(found, typed), shop, shop.today(running(request).now()))
     problems = worked.found.problems
     return TelephonePage(
         chosen, past, benches,
         tuple(_size(number, found, worked, typed, shop) for number in range(1, 1 + len(_first_sizes(found.design)))),
         _quantity(typed), _said(problems, f"items.{ITEM}.quantity", "items.1.quantity"),
-        _band(worked, shop), typed.get("title", "") or found.title, "",
+        _band(worked, shop), "",
     )  # fmt: skip
 
 
