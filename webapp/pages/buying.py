@@ -1,0 +1,106 @@
+"""Buying: what the chosen jobs need, by supplier, and the suppliers."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Annotated, Final
+
+from fastapi import APIRouter, Query, Request
+from fastapi.responses import HTMLResponse, Response
+from sqlalchemy.orm import Session
+
+from webapp.costing.read_job import read_job
+from webapp.documents.paper import reader_of
+from webapp.estimating import estimate_job
+from webapp.pages import suppliers
+from webapp.pages.buying_sums import JobToBuy, ToBuy, add_up
+from webapp.pages.dependencies import ShopHere, StoreSession
+from webapp.persistence.catalogue import Supplier, list_suppliers
+from webapp.persistence.jobs import JobListed, JobState, list_jobs, load_job
+from webapp.persistence.shop import Shop
+from webapp.rendering import render
+from webapp.running import running
+
+router = APIRouter(default_response_class=HTMLResponse)
+router.include_router(suppliers.router)
+
+#: Jobs that still buy: what is done or dropped does not.
+BUYING_STATES: Final[tuple[JobState, ...]] = ("ordered", "open")
+#: Each is estimated anew, so that somebody waits for all of them.
+MOST_AT_ONCE: Final = 20
+
+
+@dataclass(frozen=True, slots=True)
+class JobTick:
+    """A job that can be ticked."""
+
+    number: int
+    title: str
+    customer: str
+    state: str
+    ticked: bool
+    incomplete: bool
+
+
+@dataclass(frozen=True, slots=True)
+class BuyingPage:
+    """The jobs to tick, what the ticked ones need, and the suppliers. `left_out` jobs were too many at once."""
+
+    jobs: tuple[JobTick, ...]
+    further_jobs: int
+    chosen: int
+    left_out: int
+    to_buy: ToBuy
+    currency: str
+    suppliers: tuple[Supplier, ...]
+
+
+@router.get("/buying")
+def show_buying(
+    request: Request,
+    session: StoreSession,
+    shop: ShopHere,
+    job: Annotated[list[int] | None, Query()] = None,
+    chosen: str = "",
+) -> Response:
+    """What the ticked jobs need to buy; before anybody ticked one, what is ordered, or else what is open."""
+    pages = [list_jobs(session, state=state) for state in BUYING_STATES]
+    listed = [one for page in pages for one in page.entries]
+    ticked = set(job or ()) if job or chosen else _usual(listed)
+    wanted = [one for one in listed if one.number in ticked]
+    worked = _estimate(session, wanted[:MOST_AT_ONCE], shop, request)
+    incomplete = {one.number for one in worked if not one.found.complete}
+    page = BuyingPage(
+        jobs=tuple(
+            JobTick(
+                one.number, one.title or "A job without a name", one.customer_name, one.state, one.number in ticked,
+                one.number in incomplete,
+            )
+            for one in listed
+        ),
+        further_jobs=sum(page.total for page in pages) - len(listed),
+        chosen=len(worked),
+        left_out=len(wanted) - len(worked),
+        to_buy=add_up(worked, reader_of(shop)),
+        currency=shop.currency,
+        suppliers=list_suppliers(session),
+    )  # fmt: skip
+    return render(request, "buying/show.html", page)
+
+
+def _usual(listed: Sequence[JobListed]) -> set[int]:
+    """The jobs that are ordered; where none is, those that are open."""
+    ordered = {one.number for one in listed if one.state == "ordered"}
+    return ordered or {one.number for one in listed[:MOST_AT_ONCE]}
+
+
+def _estimate(session: Session, wanted: Sequence[JobListed], shop: Shop, request: Request) -> list[JobToBuy]:
+    today = shop.today(running(request).now())
+    worked = []
+    for listed in sorted(wanted, key=lambda one: one.number):
+        document = load_job(session, listed.id).document
+        inputs, found = estimate_job(session, document, shop, today)
+        job, _ = read_job(document, inputs.system)
+        worked.append(JobToBuy(listed.number, job, found))
+    return worked

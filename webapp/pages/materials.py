@@ -1,0 +1,167 @@
+"""The materials: found by words and kind with their prices, a new price typed in its row, and one material's sheet."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from urllib.parse import urlencode
+from uuid import UUID
+
+from fastapi import APIRouter, Request
+from fastapi.responses import HTMLResponse, RedirectResponse, Response
+
+from webapp.costing.catalogue import Kind, current_price
+from webapp.pages import material_edit, offer_edit
+from webapp.pages.dependencies import ShopHere, SignedIn, StoreSession
+from webapp.pages.errors import is_part
+from webapp.pages.job_form import PostedFields
+from webapp.pages.material_sheet import show_material_sheet
+from webapp.pages.material_words import KIND_OPTIONS, KINDS
+from webapp.pages.offer_view import OfferView, Shelf, offer_view
+from webapp.pages.price_entry import Desk, take_price, typed_price
+from webapp.pages.sign_in import inside
+from webapp.persistence.catalogue import StoredOffer, find_materials, load_catalogue, load_material, load_offer
+from webapp.persistence.errors import NotKept
+from webapp.persistence.rates import current_rates
+from webapp.rendering import render
+from webapp.running import running
+
+router = APIRouter(default_response_class=HTMLResponse)
+
+
+@dataclass(frozen=True, slots=True)
+class MaterialRow:
+    """A material in the list with what is sold of it."""
+
+    code: str
+    href: str
+    name: str
+    kind: str
+    note: str
+    retired: bool
+    offers: tuple[OfferView, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class MaterialsPage:
+    """The list, what it was narrowed to, and where it goes on."""
+
+    words: str
+    kind: str
+    kinds: tuple[tuple[str, str], ...]
+    retired: bool
+    rows: tuple[MaterialRow, ...]
+    currency: str
+    where: str
+    earlier: str | None
+    further: str | None
+    narrowed: bool
+
+
+@dataclass(frozen=True, slots=True)
+class OfferPart:
+    """One offer, put in place of itself."""
+
+    offer: OfferView
+
+
+@router.get("/materials")
+def show_materials(
+    request: Request,
+    session: StoreSession,
+    shop: ShopHere,
+    words: str = "",
+    kind: str = "",
+    retired: str = "",
+    page: int = 1,
+) -> Response:
+    """The materials by name, each with its offers and their prices."""
+    wanted = Kind(kind) if kind in set(Kind) else None
+    found = find_materials(session, words, wanted, retired=None if retired else False, number=max(1, page))
+    today = shop.today(running(request).now())
+    codes = [one.material.code for one in found.entries]
+    shelf = Shelf(load_catalogue(session, today, codes), current_rates(session), shop)
+
+    def address(number: int) -> str:
+        narrowed = {
+            "words": words, "kind": wanted or "", "retired": "yes" if retired else "",
+            "page": "" if number == 1 else str(number),
+        }  # fmt: skip
+        query = urlencode({key: text for key, text in narrowed.items() if text})
+        return f"/materials?{query}" if query else "/materials"
+
+    rows = []
+    for stored in found.entries:
+        material = stored.material
+        offers = tuple(
+            offer_view(shelf, material, StoredOffer(offer, 0), "row", address(found.number))
+            for offer in shelf.catalogue.offers_of(material.code)
+        )
+        rows.append(
+            MaterialRow(
+                material.code,
+                f"/materials/{material.code}",
+                material.name,
+                KINDS[material.kind][0],
+                material.note,
+                material.retired,
+                offers,
+            )
+        )
+    return render(
+        request,
+        "materials/list.html",
+        MaterialsPage(
+            words,
+            wanted.value if wanted else "",
+            (("", "of any kind"), *KIND_OPTIONS),
+            bool(retired),
+            tuple(rows),
+            shop.currency,
+            f"Page {found.number} of {found.pages}; {found.total} {'material' if found.total == 1 else 'materials'}",
+            address(found.number - 1) if found.number > 1 else None,
+            address(found.number + 1) if found.number < found.pages else None,
+            bool(words or wanted or retired),
+        ),
+    )
+
+
+router.include_router(material_edit.router)
+router.include_router(offer_edit.router)
+
+
+@router.get("/materials/{code}")
+def show_material(request: Request, session: StoreSession, shop: ShopHere, code: str) -> Response:
+    """One material: its values, its offers, their prices."""
+    return show_material_sheet(request, session, shop, load_material(session, code))
+
+
+@router.post("/materials/{code}/offers/{offer_id}/price")
+def keep_new_price(
+    request: Request, session: StoreSession, shop: ShopHere, user: SignedIn, code: str, offer_id: UUID,
+    posted: PostedFields,
+) -> Response:  # fmt: skip
+    """Keep a price typed for an offer, asking once about one that jumps."""
+    material, stored = load_material(session, code), load_offer(session, offer_id)
+    if stored.offer.material != code:
+        raise NotKept("offer", offer_id)
+    desk, fields = Desk(request, session, shop, user), dict(posted)
+    rates = current_rates(session)
+    price = current_price(load_catalogue(session, desk.today, [code]), stored.offer.id)
+    refused = take_price(
+        desk, typed_price(fields, desk.today), stored.offer, material.material, price, rates["price_jump"]
+    )
+    back = inside(fields.get("back") or f"/materials/{code}")
+    status = 422 if refused else 200
+    if is_part(request):
+        shelf = Shelf(load_catalogue(session, desk.today, [code]), rates, shop)
+        place = "row" if fields.get("place") == "row" else "sheet"
+        view = offer_view(
+            shelf, material.material, stored, "row" if place == "row" else "sheet", back, typed=refused,
+            kept=refused is None,
+        )  # fmt: skip
+        return render(request, f"materials/offer_{place}.html", OfferPart(view), status)
+    if refused is None:
+        return RedirectResponse(f"{back}#offer-{offer_id}", 303)
+    return show_material_sheet(
+        request, session, shop, material, typed={stored.offer.id: refused}, back=back, status=422
+    )
