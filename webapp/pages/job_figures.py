@@ -53,7 +53,7 @@ class Shower:
 
     def href(self, figure_id: str) -> str:
         """Where the working of a figure opens."""
-        return f"{self.address}/working/{quote(figure_id, safe='/')}"
+        return f"{self.address}/working/{quote(figure_id, safe='/@')}"
 
     def figure(self, figure: Figure, name: str = "") -> Shown:
         """A figure as it stands; `name` marks its changes."""

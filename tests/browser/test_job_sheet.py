@@ -1,0 +1,209 @@
+"""In Chromium: a job's sums follow the keys, late replies are dropped, figures open, prices are typed in their row."""
+
+from __future__ import annotations
+
+import re
+import time
+from contextlib import suppress
+
+import pytest
+from axe_playwright_python.sync_playwright import Axe
+from playwright.sync_api import Browser, Error, Page, Route, expect
+
+from tests.harness.serving import LiveServer, sign_in_to_demo
+from webapp.costing.measures import figure_text
+from webapp.estimating import estimate_job
+from webapp.persistence.jobs import load_job_by_number
+from webapp.persistence.shop import load_shop
+from webapp.running import utc_now
+
+WIDTH = "#items-cabinet-sizes-width"
+NET = "#now-net"
+
+
+def net(page: Page) -> float:
+    """The price without tax, as it is in sight."""
+    return float(page.locator(NET).inner_text().replace(",", ""))
+
+
+def net_at(server: LiveServer, width: str) -> float:
+    """The price without tax of job 4 at a width, worked out apart from the page."""
+    with server.database.reading() as session:
+        shop = load_shop(session)
+        document = load_job_by_number(session, 4).document
+        item = {**document["items"][0], "sizes": {"width": width}}
+        _, found = estimate_job(session, {**document, "items": [item]}, shop, shop.today(utc_now()))
+        return float(figure_text(found.totals.net.value, 2))
+
+
+@pytest.fixture
+def sheet(live_server: LiveServer, browser_page: Page) -> Page:
+    """The demo's job whose oak has no price, opened."""
+    sign_in_to_demo(browser_page, live_server)
+    browser_page.goto(f"{live_server.url}/jobs/4")
+    return browser_page
+
+
+def test_a_size_typed_moves_the_price_and_what_is_wrong_is_said_beside_it(live_server: LiveServer, sheet: Page) -> None:
+    sheet.locator(WIDTH).fill("1200 mm")
+    expect(sheet.locator(NET)).to_have_text(f"{net_at(live_server, '1200 mm'):,.2f}")
+    sheet.locator(WIDTH).fill("18 in by 2")
+    beside = sheet.locator("#items-cabinet-sizes-width-beside")
+    expect(beside).to_contain_text("“18 in by 2” can't be read as a length")
+    expect(sheet.locator(WIDTH)).to_have_attribute("aria-invalid", "true")
+    expect(sheet.locator(WIDTH)).to_have_value("18 in by 2")
+    sheet.locator(WIDTH).fill("700 mm")
+    expect(beside).not_to_contain_text("can't be read")
+    expect(sheet.locator(NET)).to_have_text(f"{net_at(live_server, '700 mm'):,.2f}")
+    sheet.get_by_label("Carcass, drawer fronts and plywood top").select_option(label="Birch-faced plywood 15 mm")
+    expect(sheet.locator("#strip")).to_contain_text("Birch-faced plywood 15 mm in place of")
+
+
+def test_a_late_reply_never_overwrites_a_newer_one(live_server: LiveServer, sheet: Page) -> None:
+    held: list[Route] = []
+
+    def hold_the_first(route: Route) -> None:
+        if held:
+            route.continue_()
+        else:
+            held.append(route)
+
+    sheet.route("**/jobs/4/estimate", hold_the_first)
+    with sheet.expect_request("**/jobs/4/estimate"):
+        sheet.locator(WIDTH).fill("1200 mm")
+    sheet.locator(WIDTH).fill("650 mm")
+    expect(sheet.locator(NET)).to_have_text(f"{net_at(live_server, '650 mm'):,.2f}")
+    # The page has given up the first request; if it had not, its reply would come now.
+    with suppress(Error):
+        held[0].continue_()
+    time.sleep(0.5)
+    assert net(sheet) == net_at(live_server, "650 mm")
+    sheet.locator(WIDTH).fill("900 mm")
+    expect(sheet.locator(NET)).to_have_text(f"{net_at(live_server, '900 mm'):,.2f}")
+
+
+def test_a_figure_opens_its_working_for_what_is_typed(live_server: LiveServer, sheet: Page) -> None:
+    sheet.locator(WIDTH).fill("1200 mm")
+    expect(sheet.locator(NET)).to_have_text(f"{net_at(live_server, '1200 mm'):,.2f}")
+    sheet.locator(NET).locator("a").click()
+    working = sheet.locator("#margin #working")
+    expect(working.get_by_role("heading")).to_have_text("Price without tax")
+    expect(working).to_contain_text(sheet.locator(NET).inner_text())
+    working.get_by_role("link", name=re.compile(r"^[\d,.]+ USD$")).first.click()
+    expect(working.get_by_role("heading")).to_have_text("Show cabinet: after discount")
+    expect(sheet).to_have_url(f"{live_server.url}/jobs/4")
+    sheet.locator("#price-line svg.lying a[data-stretch='stretch-labour']").focus()
+    expect(working.get_by_role("heading")).to_have_text("Hours")
+
+
+def test_a_missing_price_is_typed_in_its_row_and_kept_with_enter(live_server: LiveServer, sheet: Page) -> None:
+    sheet.locator(WIDTH).fill("1000 mm")
+    expect(sheet.locator(NET)).to_have_text(f"{net_at(live_server, '1000 mm'):,.2f}")
+    field = sheet.get_by_role("textbox", name="Price of White oak")
+    field.fill("dear")
+    field.press("Enter")
+    expect(sheet.locator("#material-white_oak")).to_contain_text("“dear” can't be read as an amount")
+    expect(field).to_have_value("dear")
+    field.fill("9.40")
+    # What is typed in the row stays, though the table around it is put in place anew.
+    sheet.locator(WIDTH).fill("1010 mm")
+    expect(sheet.locator(NET)).to_have_text(f"{net_at(live_server, '1010 mm'):,.2f}")
+    expect(field).to_have_value("9.40")
+    field.press("Enter")
+    expect(sheet.locator("#strip")).not_to_contain_text("Incomplete")
+    expect(sheet.locator(NET)).to_have_text(f"{net_at(live_server, '1010 mm'):,.2f}")
+    expect(sheet.locator(WIDTH)).to_have_value("1010 mm")
+
+
+def test_lines_and_minutes_are_changed_where_they_stand(sheet: Page) -> None:
+    before = net(sheet)
+    sheet.get_by_label("Kind", exact=True).last.select_option("part")
+    sheet.get_by_label("What for").last.fill("Brass plate")
+    sheet.get_by_label("Cost each").last.fill("20")
+    sheet.get_by_label("Cost each").last.press("Enter")
+    expect(sheet.get_by_label("What for")).to_have_count(2)
+    expect(sheet.get_by_label("Kind", exact=True).last).to_be_focused()
+    expect(sheet.locator(NET)).not_to_have_text(f"{before:,.2f}")
+    after = net(sheet)
+    sheet.get_by_role("button", name="Change the minutes of Spray for this job").click()
+    likely = sheet.locator("#items-cabinet-minutes-spray-likely")
+    expect(likely).to_be_focused()
+    likely.press_sequentially("12", delay=60)
+    sheet.locator("#items-cabinet-minutes-spray-why").press_sequentially("many edges", delay=60)
+    expect(sheet.locator("#step-cabinet-spray")).to_contain_text("changed: many edges")
+    expect(likely).to_have_value("12")
+    expect(sheet.locator("#items-cabinet-minutes-spray-why")).to_be_focused()
+    assert net(sheet) > after
+    sheet.get_by_role("button", name="Save").first.click()
+    expect(sheet.locator("#step-cabinet-spray")).to_contain_text("changed: many edges")
+
+
+def test_the_sheet_is_the_same_without_script(live_server: LiveServer, browser: Browser) -> None:
+    context = browser.new_context(java_script_enabled=False)
+    page = context.new_page()
+    sign_in_to_demo(page, live_server)
+    page.goto(f"{live_server.url}/jobs/new")
+    page.get_by_label("Design or past job").select_option(label="Bench cabinet with drawers")
+    page.get_by_role("button", name="Make the job").click()
+    first = page.locator(NET).inner_text()
+    width = page.locator("#items-bench_cabinet-sizes-width")
+    width.fill("1150 mm")
+    page.get_by_role("button", name="Work out").click()
+    expect(page.locator(NET)).not_to_have_text(first)
+    expect(width).to_have_value("1150 mm")
+    width.fill("wide")
+    page.get_by_role("button", name="Save").first.click()
+    expect(page.locator("#items-bench_cabinet-sizes-width-beside")).to_contain_text("“wide” can't be read")
+    expect(width).to_have_value("wide")
+    width.fill("1150 mm")
+    page.get_by_label("Solid top", exact=True).select_option(label="White oak")
+    page.locator("#items-bench_cabinet-choices-top").select_option("solid_top")
+    page.get_by_role("button", name="Save").first.click()
+    expect(page.locator("#strip")).to_contain_text("Incomplete")
+    page.get_by_role("textbox", name="Price of White oak").fill("9.40")
+    page.get_by_role("button", name="Keep the price: Price of White oak").click()
+    expect(page.get_by_role("alert")).to_contain_text("The price is kept.")
+    expect(page.locator("#strip")).not_to_contain_text("Incomplete")
+    total = page.locator(NET).inner_text()
+    page.locator(NET).locator("a").click()
+    expect(page.get_by_role("heading", name="Price without tax")).to_be_visible()
+    expect(page.locator("#working")).to_contain_text(total)
+    context.close()
+
+
+@pytest.mark.parametrize("width", [1280, 390])
+def test_a_price_on_the_telephone_needs_enter_only(live_server: LiveServer, browser_page: Page, width: int) -> None:
+    browser_page.set_viewport_size({"width": width, "height": 844})
+    sign_in_to_demo(browser_page, live_server)
+    browser_page.goto(f"{live_server.url}/price")
+    browser_page.get_by_label("Bench").select_option(label="Cabinets under the window, job 2")
+    expect(browser_page.get_by_label("Overall width")).to_be_focused()
+    before = browser_page.locator("#band-high").inner_text()
+    for text in ("1100 mm", "700 mm", "900 mm", "3"):
+        browser_page.keyboard.press("ControlOrMeta+A")
+        browser_page.keyboard.type(text)
+        browser_page.keyboard.press("Enter")
+    expect(browser_page.get_by_role("button", name="Keep as a job")).to_be_focused()
+    expect(browser_page.locator("#band-high")).not_to_have_text(before)
+    browser_page.keyboard.press("Enter")
+    browser_page.wait_for_url(re.compile(r"/jobs/\d+$"))
+    expect(browser_page.locator("#items-bench-sizes-width")).to_have_value("1100 mm")
+    expect(browser_page.locator("#items-bench-quantity")).to_have_value("3")
+
+
+@pytest.mark.parametrize(("width", "colours"), [(1280, "light"), (390, "dark")])
+def test_the_job_pages_bar_nobody(live_server: LiveServer, browser_page: Page, width: int, colours: str) -> None:
+    browser_page.set_viewport_size({"width": width, "height": 844})
+    browser_page.emulate_media(color_scheme="dark" if colours == "dark" else "light")
+    sign_in_to_demo(browser_page, live_server)
+    for address in ("/jobs", "/jobs/new", "/jobs/4", "/price?bench=design:trestle_bench", "/jobs/4/working/price/net"):
+        browser_page.goto(f"{live_server.url}{address}")
+        if address == "/jobs/4":
+            browser_page.locator(WIDTH).fill("wide")
+            expect(browser_page.locator("#open-problems")).to_contain_text("wide")
+            browser_page.locator(NET).locator("a").click()
+            expect(browser_page.locator("#working-label")).to_be_visible()
+        found = Axe().run(browser_page).response["violations"]
+        assert not found, (address, [(one["id"], one["nodes"][0]["html"]) for one in found])
+        overflow = browser_page.evaluate("document.documentElement.scrollWidth - document.documentElement.clientWidth")
+        assert overflow <= 0, f"{address} is wider than the window"
