@@ -190,13 +190,12 @@ def _answer(
 ) -> Response:
     text, note = typed.replace("\r\n", "\n"), one_line(note)
     now = running(request).now()
+    name = load_design(session, code).name if code else ""
     versions = list_versions(session, code) if code else ()
-    if code and not versions:
-        raise NotKept("design", code)
     document, design, wrong = _read(text, code)
     if document is not None and not code and _is_kept(session, str(document.get("design"))):
         wrong = (*wrong, Wrong(0, f"There is a design under “{document['design']}” already: open it to change it.", ""))
-    page = _begin(code, design.name if design else "", text, note, base)
+    page = _begin(code, design.name if design else name, text, note, base)
     if len(note) > LONGEST_NOTE:
         page = replace(page, note_problem=f"The note has {len(note)} characters; at most {LONGEST_NOTE} are kept.")
     if wrong or design is None or document is None:

@@ -13,7 +13,7 @@ from fastapi.responses import HTMLResponse, RedirectResponse, Response
 from webapp.costing.errors import MeasureError
 from webapp.costing.rates import Rates
 from webapp.costing.setting_text import read_setting, write_setting
-from webapp.costing.settings_table import SETTINGS
+from webapp.costing.settings_table import SETTINGS, SETTINGS_BY_NAME
 from webapp.pages import settings_sets, settings_shop, settings_steps
 from webapp.pages.dependencies import ShopHere, SignedIn, StoreSession
 from webapp.pages.job_form import PostedFields
@@ -43,6 +43,9 @@ for part in (settings_shop, settings_steps, settings_sets):
     router.include_router(part.router)
 
 SHOWN_SETS: Final = 10
+#: The place of 'margin on price' among the answers of how profit is set.
+MARGIN: Final = 0
+LARGEST_MARGIN: Final = Fraction(9, 10)
 
 
 @dataclass(frozen=True, slots=True)
@@ -138,7 +141,23 @@ def _read(
         except MeasureError as error:
             named = error.reason.startswith(setting.label)
             problems[setting.name] = error.reason if named else f"{setting.label}: {error.reason}"
+    _check_margin(values, rates, typed, problems)
     return values, problems
+
+
+def _check_margin(
+    values: Mapping[str, Fraction], rates: Rates, typed: Mapping[str, str], problems: dict[str, str]
+) -> None:
+    """A markup may well be more than the cost; a margin of the whole price would make the price endless."""
+    if values.get("profit_as", rates["profit_as"]) != MARGIN:
+        return
+    for name in ("profit", "profit_bought_in"):
+        if name not in problems and values.get(name, Fraction(0)) > LARGEST_MARGIN:
+            label = SETTINGS_BY_NAME[name].label
+            problems[name] = (
+                f"{label}: “{typed[name]}” is out of sense as a margin on the price; it goes up to 90 %. "
+                "A markup on cost may be more."
+            )
 
 
 def _page(

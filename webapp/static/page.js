@@ -144,4 +144,18 @@
     next.focus();
     if (next.select) { next.select(); }
   });
+
+  // From a sentence to the line of the text that it is about.
+  document.addEventListener("click", (event) => {
+    const link = event.target.closest("a[data-line]");
+    const text = link && document.querySelector(link.getAttribute("href"));
+    if (!text || !text.setSelectionRange) { return; }
+    event.preventDefault();
+    const lines = text.value.split("\n");
+    const at = Number(link.dataset.line) - 1;
+    const start = lines.slice(0, at).reduce((sum, one) => sum + one.length + 1, 0);
+    text.focus();
+    text.setSelectionRange(start, start + lines[at].length);
+    text.scrollTop = (text.scrollHeight / lines.length) * Math.max(0, at - 4);
+  });
 })();

@@ -1,0 +1,108 @@
+"""In Chromium: start, designs and settings as a person uses them, with script and without, on desk and phone."""
+
+from __future__ import annotations
+
+import re
+
+import pytest
+from axe_playwright_python.sync_playwright import Axe
+from playwright.sync_api import Browser, Page, expect
+
+from tests.harness.serving import LiveServer, sign_in_to_demo
+
+PAGES = (
+    "/",
+    "/designs",
+    "/designs/hollow_core_top",
+    "/designs/bench_cabinet/edit",
+    "/settings",
+    "/settings/charges",
+    "/settings/steps",
+    "/settings/shop",
+    "/settings/sets/0",
+)
+
+
+@pytest.mark.parametrize(("width", "dark"), [(1280, False), (390, True)])
+def test_pages_have_no_barrier_and_stay_within_the_window(
+    live_server: LiveServer, browser: Browser, width: int, dark: bool
+) -> None:
+    context = browser.new_context(viewport={"width": width, "height": 900}, color_scheme="dark" if dark else "light")
+    page = context.new_page()
+    sign_in_to_demo(page, live_server)
+    for address in PAGES:
+        page.goto(live_server.url + address)
+        found = Axe().run(page)
+        assert found.violations_count == 0, f"{address}: {found.generate_report()}"
+        assert page.evaluate("document.documentElement.scrollWidth") <= width, address
+    context.close()
+
+
+@pytest.mark.parametrize("script", [True, False])
+def test_a_design_is_changed_tried_and_kept(live_server: LiveServer, browser: Browser, script: bool) -> None:
+    context = browser.new_context(java_script_enabled=script)
+    page = context.new_page()
+    sign_in_to_demo(page, live_server)
+    page.goto(f"{live_server.url}/designs")
+    page.get_by_role("link", name="Trestle bench").click()
+    page.get_by_role("link", name="Change its text").click()
+    text = page.get_by_label("The design as text")
+    written = text.input_value()
+    text.fill(re.sub(r"(length: \{says: [^}]*usual: )1800 mm", r"\g<1>18 parrots", written))
+    page.get_by_role("button", name="Try it out").click()
+    expect(page.get_by_role("alert")).to_contain_text("18 parrots")
+    expect(page.get_by_label("The design as text")).to_have_value(re.compile("18 parrots"))
+    page.get_by_label("The design as text").fill(written.replace("usual: 1800 mm", "usual: 1700 mm", 1))
+    page.get_by_label("What is new in it").fill("A shorter one")
+    page.get_by_role("button", name="Try it out").click()
+    expect(page.get_by_role("heading", name="What it comes to at usual sizes")).to_be_visible()
+    page.get_by_role("button", name="Keep as version 2").click()
+    expect(page).to_have_url(f"{live_server.url}/designs/trestle_bench")
+    expect(page.get_by_text("A shorter one")).to_be_visible()
+    expect(page.get_by_role("link", name="Version 1")).to_be_visible()
+    context.close()
+
+
+def test_a_line_that_is_wrong_is_gone_to(live_server: LiveServer, browser_page: Page) -> None:
+    sign_in_to_demo(browser_page, live_server)
+    browser_page.goto(f"{live_server.url}/designs/bench_cabinet/edit")
+    text = browser_page.get_by_label("The design as text")
+    text.fill(text.input_value().replace("glue_stock", "glue").replace("usual: birch_plywood_6", "usual: 6 !"))
+    browser_page.get_by_role("button", name="Try it out").click()
+    browser_page.locator("a[data-line]").first.click()
+    chosen = browser_page.evaluate(
+        "(() => { const t = document.getElementById('text');"
+        " return t.value.slice(t.selectionStart, t.selectionEnd); })()"
+    )
+    assert "6 !" in chosen
+
+
+@pytest.mark.parametrize("script", [True, False])
+def test_a_setting_is_changed_and_gone_back_from(live_server: LiveServer, browser: Browser, script: bool) -> None:
+    context = browser.new_context(java_script_enabled=script)
+    page = context.new_page()
+    sign_in_to_demo(page, live_server)
+    page.goto(f"{live_server.url}/settings")
+    page.get_by_role("link", name="How we cut").click()
+    page.get_by_label("Width of a saw cut").fill("2 feet")
+    page.get_by_role("button", name="Keep these settings").click()
+    expect(page.get_by_text("out of sense").first).to_be_visible()
+    expect(page.get_by_label("Width of a saw cut")).to_have_value("2 feet")
+    page.get_by_label("Width of a saw cut").fill("2.4 mm")
+    page.get_by_label("Why").fill("The thin blade is on")
+    page.get_by_role("button", name="Keep these settings").click()
+    page.get_by_role("link", name="Settings", exact=True).first.click()
+    expect(page.get_by_role("cell", name="2.4 mm")).to_be_visible()
+    page.get_by_role("link", name="Look at the defaults").click()
+    page.get_by_label("Why").fill("The old blade again")
+    page.get_by_role("button", name="Go back to the defaults").click()
+    expect(page.get_by_text("Nothing yet: the shop works by the defaults")).to_be_visible()
+    expect(page.get_by_role("link", name="Set 2")).to_be_visible()
+    context.close()
+
+
+def test_the_start_page_leads_to_the_next_step(live_server: LiveServer, browser_page: Page) -> None:
+    sign_in_to_demo(browser_page, live_server)
+    expect(browser_page.get_by_text("incomplete").first).to_be_visible()
+    browser_page.get_by_role("link", name="Type a price of White oak").click()
+    expect(browser_page).to_have_url(f"{live_server.url}/materials/white_oak")

@@ -1,0 +1,213 @@
+"""The pages of designs: list, sheet, text as a file, the editor with its sentences, versions that are never lost."""
+
+from __future__ import annotations
+
+import re
+from html import unescape
+
+import pytest
+
+from tests.harness.visiting import Visitor
+from webapp.costing.design.canonical import document_digest
+from webapp.design_text import read_text
+from webapp.pages.design_editor import FIRST_TEXT
+from webapp.persistence.database import Database
+from webapp.persistence.designs import list_versions, load_design, save_design_version
+from webapp.running import utc_now
+
+
+def _text(visitor: Visitor, code: str = "bench_cabinet") -> str:
+    answer = visitor.get(f"/designs/{code}/text")
+    assert answer.status_code == 200
+    return answer.text
+
+
+def _versions(database: Database, code: str = "bench_cabinet") -> list[int]:
+    with database.reading() as session:
+        return [one.number for one in list_versions(session, code)]
+
+
+def test_the_list_counts_pieces_and_jobs(demo_client: Visitor) -> None:
+    page = demo_client.get("/designs").text
+    # 26 pieces of the cabinet and 69 of the hollow-core top at usual sizes, as counted by hand in the reference tests.
+    rows = {row.split("</a>")[0].rsplit(">", 1)[1]: row for row in page.split("<tr>")[2:]}
+    assert re.search(r'data-label="Pieces at usual sizes">.*?>26<', rows["Bench cabinet with drawers"])
+    assert re.search(r'data-label="Jobs using it">.*?>2<', rows["Bench cabinet with drawers"])
+    assert re.search(r'data-label="Pieces at usual sizes">.*?>69<', rows["Hollow-core assembly top"])
+    assert "Trestle" not in demo_client.get("/designs", params={"words": "CABINET drawers"}).text
+    assert "No design is called that." in demo_client.get("/designs", params={"words": "kiln"}).text
+
+
+def test_the_sheet_has_sizes_stock_choices_parts_drawings_and_checks(demo_client: Visitor) -> None:
+    page = demo_client.get("/designs/bench_cabinet").text
+    for words in (
+        "Overall width", "Carcass, drawer fronts and plywood top", "Birch-faced plywood 18 mm", "toe base, feet base",
+        "30 of 30 checks hold", "From the right end", "Drawer front", "/jobs/new?start=design:bench_cabinet",
+    ):  # fmt: skip
+        assert words in page, words
+    assert page.count("<svg") == 4
+
+
+def test_the_text_is_a_file_that_reads_back(demo_client: Visitor, demo_database: Database) -> None:
+    answer = demo_client.get("/designs/trestle_bench/text")
+    assert answer.headers["content-disposition"] == 'attachment; filename="trestle_bench-version-1.yaml"'
+    document, problems = read_text(answer.text)
+    assert document is not None, problems
+    with demo_database.reading() as session:
+        assert document_digest(document) == load_design(session, "trestle_bench").digest
+
+
+def test_a_changed_text_is_tried_out_and_then_kept_as_the_next_version(
+    demo_client: Visitor, demo_database: Database
+) -> None:
+    text = _text(demo_client).replace("usual: 900 mm", "usual: 1000 mm")
+    tried = demo_client.send_form("/designs/bench_cabinet/edit", {"text": text, "base": "1", "act": "try"})
+    assert tried.status_code == 200
+    assert "30 of 30 checks hold" in tried.text
+    assert _versions(demo_database) == [1]
+    fields = {"text": text.replace("\n", "\r\n"), "base": "1", "act": "keep", "note": "A wider one"}
+    kept = demo_client.send_form("/designs/bench_cabinet/edit", fields)
+    assert (kept.status_code, kept.headers["location"]) == (303, "/designs/bench_cabinet")
+    assert _versions(demo_database) == [2, 1]
+    page = demo_client.get("/designs/bench_cabinet").text
+    assert "A wider one" in page
+    assert ">1000<" in page
+    earlier = demo_client.get("/designs/bench_cabinet?version=1").text
+    assert "There is a later one." in earlier
+    assert "Make a job from it" not in earlier
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "line", "sentence"),
+    [
+        ("usual: 900 mm, least", "usual: 5000 mm, least", 6, "width"),
+        ("front_width: width - 2 * front_reveal", "front_width: width - drawers", 0, "front_width"),
+        ("pitch: face_height / drawers", "pitch: face_height + drawers", 0, "length"),
+        ("kind: sheet, usual: birch_plywood_18", "kind: cloth, usual: birch_plywood_18", 0, "cloth"),
+    ],
+)
+def test_what_is_wrong_is_said_with_its_line_and_nothing_is_lost(
+    demo_client: Visitor, demo_database: Database, old: str, new: str, line: int, sentence: str
+) -> None:
+    text = _text(demo_client)
+    assert old in text
+    wrong = text.replace(old, new)
+    answer = demo_client.send_form(
+        "/designs/bench_cabinet/edit", {"text": wrong, "base": "1", "act": "keep", "note": "try"}
+    )
+    assert answer.status_code == 422
+    expected = line or 1 + wrong[: wrong.index(new)].count("\n")
+    assert f'data-line="{expected}"' in answer.text
+    problems = unescape(answer.text.split('id="problems"')[1].split("</ul>")[0])
+    assert sentence in problems
+    typed = unescape(answer.text.split("<textarea")[1].split(">\n", 1)[1].split("</textarea>")[0])
+    assert typed == wrong
+    assert 'value="try"' in answer.text
+    assert _versions(demo_database) == [1]
+
+
+def test_several_problems_are_said_at_once(demo_client: Visitor) -> None:
+    text = _text(demo_client).replace("usual: 900 mm", "usual: 9 ells").replace("kind: board", "kind: plank")
+    answer = demo_client.send_form("/designs/bench_cabinet/edit", {"text": text, "base": "1", "act": "try"})
+    assert answer.text.count("data-line=") >= 2
+
+
+@pytest.mark.parametrize(
+    ("text", "sentence"),
+    [
+        ("", "The text is empty."),
+        ("form: 1\n  design: [", "can't be read"),
+        ("a: &x 1\nb: *x", "marks something to be used elsewhere"),
+        ("name: !!python/object:os.system x", "has no place in a form"),
+        ("x" * 70_000, "The text is longer than 64 kB."),
+        ("design: new\n", "can't be a design's code"),
+    ],
+)
+def test_hostile_or_unfinished_text_is_refused_in_a_sentence(demo_client: Visitor, text: str, sentence: str) -> None:
+    answer = demo_client.send_form("/designs/new", {"text": text, "act": "keep"})
+    assert answer.status_code == 422
+    assert sentence in unescape(answer.text)
+
+
+def test_the_first_text_is_a_whole_design(demo_client: Visitor, demo_database: Database) -> None:
+    assert "plain_stool" in demo_client.get("/designs/new").text
+    tried = demo_client.send_form("/designs/new", {"text": FIRST_TEXT, "act": "try"})
+    assert tried.status_code == 200
+    assert 'class="note failure"' not in tried.text
+    kept = demo_client.send_form("/designs/new", {"text": FIRST_TEXT, "act": "keep"})
+    assert (kept.status_code, kept.headers["location"]) == (303, "/designs/plain_stool")
+    again = demo_client.send_form("/designs/new", {"text": FIRST_TEXT, "act": "keep"})
+    assert again.status_code == 422
+    assert "There is a design under “plain_stool” already" in again.text
+    assert _versions(demo_database, "plain_stool") == [1]
+
+
+def test_parts_that_overlap_are_shown_and_kept_only_on_purpose(demo_client: Visitor, demo_database: Database) -> None:
+    text = FIRST_TEXT.replace("length: height - board.thickness, width: depth", "length: height, width: depth")
+    answer = demo_client.send_form("/designs/new", {"text": text, "act": "keep"})
+    assert answer.status_code == 422
+    assert 'class="note failure"' in answer.text
+    assert "Keep it although it fails checks" in answer.text
+    assert _versions(demo_database, "plain_stool") == []
+    kept = demo_client.send_form("/designs/new", {"text": text, "act": "keep", "although": "yes"})
+    assert kept.status_code == 303
+    assert 'class="note failure"' in demo_client.get("/designs/plain_stool").text
+
+
+def test_a_text_under_another_code_is_not_kept_here(demo_client: Visitor) -> None:
+    text = _text(demo_client).replace("design: bench_cabinet", "design: other_cabinet")
+    answer = demo_client.send_form("/designs/bench_cabinet/edit", {"text": text, "base": "1", "act": "keep"})
+    assert answer.status_code == 422
+    assert "This page changes “bench_cabinet”" in unescape(answer.text)
+
+
+def test_a_version_kept_meanwhile_is_said_and_neither_is_lost(demo_client: Visitor, demo_database: Database) -> None:
+    mine = _text(demo_client).replace("usual: 900 mm", "usual: 950 mm")
+    with demo_database.writing() as session:
+        document = {**load_design(session, "bench_cabinet").document, "says": "Theirs"}
+        digest = document_digest(document)
+        save_design_version(session, "bench_cabinet", "Theirs", document, digest, at=utc_now(), note="by another")
+    answer = demo_client.send_form("/designs/bench_cabinet/edit", {"text": mine, "base": "1", "act": "keep"})
+    assert answer.status_code == 409
+    assert "Version 2 was kept meanwhile: by another." in answer.text
+    assert "usual: 950 mm" in answer.text
+    assert 'name="base" value="2"' in answer.text
+    kept = demo_client.send_form("/designs/bench_cabinet/edit", {"text": mine, "base": "2", "act": "keep"})
+    assert kept.status_code == 303
+    assert _versions(demo_database) == [3, 2, 1]
+
+
+def test_the_same_text_makes_no_new_version(demo_client: Visitor, demo_database: Database) -> None:
+    answer = demo_client.send_form(
+        "/designs/bench_cabinet/edit", {"text": _text(demo_client), "base": "1", "act": "keep"}
+    )
+    assert (answer.status_code, answer.headers["location"]) == (303, "/designs/bench_cabinet?version=1")
+    assert _versions(demo_database) == [1]
+
+
+def test_a_retired_design_leaves_the_list_and_comes_back(demo_client: Visitor) -> None:
+    assert demo_client.send_form("/designs/trestle_bench/retire", {"retired": "yes"}).status_code == 303
+    assert "Trestle bench" not in demo_client.get("/designs").text
+    assert "Trestle bench" in demo_client.get("/designs?retired=yes").text
+    assert "This design is retired" in demo_client.get("/designs/trestle_bench").text
+    demo_client.send_form("/designs/trestle_bench/retire", {"retired": "no"})
+    assert "Trestle bench" in demo_client.get("/designs").text
+
+
+@pytest.mark.parametrize(
+    "address",
+    ["/designs/nothing", "/designs/nothing/edit", "/designs/nothing/text", "/designs/bench_cabinet?version=9"],
+)
+def test_what_is_not_kept_is_not_found(demo_client: Visitor, address: str) -> None:
+    answer = demo_client.get(address)
+    assert answer.status_code == 404
+    assert "There is no design under" in answer.text
+
+
+def test_an_empty_shop_is_shown_where_to_begin(client: Visitor) -> None:
+    page = client.get("/designs").text
+    assert "The shop has no design yet." in page
+    assert 'href="/designs/new"' in page
+    tried = client.send_form("/designs/new", {"text": FIRST_TEXT, "act": "try"})
+    assert tried.status_code == 200, "a shop without materials still sees what it wrote"
+    assert "birch_plywood_18" in tried.text

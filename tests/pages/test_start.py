@@ -1,0 +1,116 @@
+"""The start page: open jobs and what stands against them, prices in doubt, quotes; and an empty shop's first steps."""
+
+from __future__ import annotations
+
+import re
+from datetime import timedelta
+from html import unescape
+
+from sqlalchemy import func, select
+
+from tests.harness.visiting import Visitor
+from webapp.app import create_app
+from webapp.persistence.database import Database
+from webapp.persistence.jobs import list_jobs, set_job_state
+from webapp.persistence.plans import PlanRow
+from webapp.running import utc_now
+from webapp.settings import Settings
+
+
+def _rows(page: str, caption: str) -> list[str]:
+    table = unescape(page).split(f"{caption}</caption>")[1].split("</table>")[0]
+    return table.split("<tbody>")[1].split("<tr")[1:]
+
+
+def test_an_empty_shop_is_shown_three_steps(client: Visitor) -> None:
+    page = client.get("/").text
+    assert page.count("<li><p>") == 3
+    for href in ("/designs", "/jobs/new", "/materials"):
+        assert f'href="{href}"' in page
+    assert "Jobs in hand" not in page
+
+
+def test_open_jobs_stand_with_their_next_step(demo_client: Visitor) -> None:
+    page = demo_client.get("/").text
+    rows = _rows(page, "Open jobs")
+    assert len(rows) == 3
+    oak = next(row for row in rows if "Show cabinet with an oak top" in row)
+    assert "incomplete" in oak
+    assert "White oak has no price" in oak
+    assert 'href="/materials/white_oak"' in oak
+    drawers = next(row for row in rows if "Drawer cabinets" in row)
+    assert "incomplete" not in drawers
+    assert "/issue" in drawers
+
+
+def test_the_price_is_the_one_on_the_jobs_own_sheet(demo_client: Visitor) -> None:
+    row = next(one for one in _rows(demo_client.get("/").text, "Open jobs") if "Drawer cabinets" in one)
+    price = row.split('class="value">')[1].split("<")[0]
+    href = row.split('href="')[1].split('"')[0]
+    assert f">{price}<" in demo_client.get(href).text
+
+
+def test_prices_in_doubt_are_gathered_over_jobs_missing_first(demo_client: Visitor) -> None:
+    rows = _rows(demo_client.get("/").text, "Missing and stale prices")
+    assert "White oak" in rows[0]
+    assert "missing" in rows[0]
+    stale = next(row for row in rows if "stale" in row)
+    assert "days old" in stale
+    assert "Type its price" in stale
+
+
+def test_cut_plans_are_looked_for_once(demo_client: Visitor, demo_database: Database) -> None:
+    demo_client.get("/")
+    with demo_database.reading() as session:
+        count = session.scalar(select(func.count()).select_from(PlanRow))
+        last = session.scalar(select(func.max(PlanRow.created_at)))
+    assert count
+    demo_client.get("/")
+    with demo_database.reading() as session:
+        assert session.scalar(select(func.max(PlanRow.created_at))) == last
+
+
+def test_jobs_that_are_done_ask_for_nothing(demo_client: Visitor, demo_database: Database) -> None:
+    with demo_database.writing() as session:
+        for job in list_jobs(session, state="open").entries:
+            set_job_state(session, job.id, "done", at=utc_now())
+    page = demo_client.get("/").text
+    assert "No job is open." in page
+    assert "Every price that an open job needs is known" in page
+
+
+def _issue_drawers(visitor: Visitor) -> str:
+    """Issue the quote of the demo's drawer cabinets, which lacks nothing; the address of the quote."""
+    number = next(row for row in _rows(visitor.get("/").text, "Open jobs") if "Drawer cabinets" in row)
+    href = number.split('href="')[1].split('"')[0]
+    answer = visitor.send_form(f"{href}/issue")
+    assert answer.status_code == 303, answer.text
+    return str(answer.headers["location"])
+
+
+def test_quotes_are_followed_from_issue_to_purchase(
+    demo_client: Visitor, demo_database: Database, settings: Settings
+) -> None:
+    quote = _issue_drawers(demo_client)
+    page = unescape(demo_client.get("/").text)
+    left = re.search(r"It stands for (\d+) more days", page)
+    assert left is not None
+    assert "No quote is about to lapse" in page
+
+    def seen_after(days: int) -> str:
+        visitor = Visitor(create_app(settings, demo_database, lambda: utc_now() + timedelta(days=days)))
+        visitor.sign_in()
+        return unescape(visitor.get("/").text)
+
+    assert "No quote is about to lapse" in seen_after(int(left[1]) - 8)
+    assert f'href="{quote}"' in _rows(seen_after(int(left[1]) - 7), "Quotes that ask for something")[0]
+    assert "Today is its last day." in seen_after(int(left[1]))
+    assert "Issue the next revision" in seen_after(int(left[1]) + 1)
+    # The later visitors' sign-ins ended this one's, which by their clock is long over.
+    demo_client.sign_in()
+    demo_client.send_form(f"{quote}/state", {"state": "accepted"})
+    page = demo_client.get("/").text
+    row = _rows(page, "Quotes that ask for something")[0]
+    assert "Accepted: buy for it and make it." in row
+    assert f"{quote}/shopping-list.pdf" in row
+    assert len(_rows(page, "Open jobs")) == 2, "an ordered job is no longer open"
