@@ -197,3 +197,11 @@ def test_more_pieces_than_one_plan_holds() -> None:
     sentence(found, "Plywood 18", "80,000 pieces")
     assert not found.complete
     assert found.totals.total.value > 0, "the rest is still estimated"
+
+
+def test_a_margin_of_a_hundred_percent() -> None:
+    found = estimated(job={**case.JOB, "settings": {"profit": {"value": "100 %", "why": "a slip"}}})
+    sentence(found, "Profit on own work", "100 %", "90 %")
+    assert not found.complete
+    markup = {"profit_as": "markup on cost", "profit": {"value": "100 %", "why": "rush"}}
+    assert estimated(job={**case.JOB, "settings": markup}).complete

@@ -18,12 +18,16 @@ from webapp.costing.needs import ItemTaken, gather_needs
 from webapp.costing.price import PriceLine, Pricer, free_inputs, item_inputs, trip_inputs
 from webapp.costing.purchase import MISSING, Buyer, MaterialBought, Plan, PlanBook
 from webapp.costing.rates import Rates
+from webapp.costing.settings_table import SETTINGS_BY_NAME
 from webapp.costing.takeoff import Check
 from webapp.costing.totals import Totals, add_up
 from webapp.costing.working import Figure, Working
 
 #: Raised whenever the same inputs would give another figure; stored with every issued quote.
 ENGINE_VERSION: Final = 1
+
+#: The highest margin that still gives a price anybody could mean.
+MOST_MARGIN: Final = Fraction(9, 10)
 
 System = Literal["inch", "metric"]
 MEASURING_STEP: Final[Mapping[System, int]] = {"inch": 396_875, "metric": 100_000}
@@ -66,8 +70,8 @@ def estimate(
     `problems`, the rest is estimated, and `complete` says whether the total is whole.
     """
     working = Working()
-    rates = rates.with_values(job.settings, job.reasons)
     problems: list[Problem] = []
+    rates = _with_margins_in_sense(rates.with_values(job.settings, job.reasons), problems)
     items = _take_off(job, designs, catalogue, rates, working, system, problems)
     needs, uncovered = gather_needs(items, catalogue, rates, working)
     for item, finish, material in uncovered:
@@ -97,6 +101,23 @@ def estimate(
         ENGINE_VERSION, catalogue.currency, places, system, tuple(items), tuple(bought.values()), stops, tuple(steps),
         tuple(lines), totals, checks, tuple(problems), basis, working.figures, used, not incomplete,
     )  # fmt: skip
+
+
+def _with_margins_in_sense(rates: Rates, problems: list[Problem]) -> Rates:
+    """A margin is a share of the price, so at 100 % there is no price; what is over 90 % is named and stands at 90 %."""
+    if rates["profit_as"] != 0:
+        return rates
+    for name in ("profit", "profit_bought_in"):
+        if rates[name] > MOST_MARGIN:
+            label = SETTINGS_BY_NAME[name].label
+            problems.append(
+                Problem(
+                    f"settings.{name}",
+                    f"{label}: a margin of {float(rates[name] * 100):g} % is out of sense; 90 % is the most, and is used here.",
+                )
+            )
+            rates = rates.with_values({name: MOST_MARGIN}, {})
+    return rates
 
 
 def _take_off(
