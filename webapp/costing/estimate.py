@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from fractions import Fraction
 from typing import Final, Literal
 
 from webapp.costing.basis import Basis, state_basis
@@ -104,7 +105,7 @@ def estimate(
 
 
 def _with_margins_in_sense(rates: Rates, problems: list[Problem]) -> Rates:
-    """A margin is a share of the price, so at 100 % there is no price; what is over 90 % is named and stands at 90 %."""
+    """A margin is a share of the price, so at 100 % there is no price; over 90 % is named and stands at 90 %."""
     if rates["profit_as"] != 0:
         return rates
     for name in ("profit", "profit_bought_in"):
@@ -113,7 +114,8 @@ def _with_margins_in_sense(rates: Rates, problems: list[Problem]) -> Rates:
             problems.append(
                 Problem(
                     f"settings.{name}",
-                    f"{label}: a margin of {float(rates[name] * 100):g} % is out of sense; 90 % is the most, and is used here.",
+                    f"{label}: a margin of {float(rates[name] * 100):g} % is out of sense; "
+                    "90 % is the most, and is used here.",
                 )
             )
             rates = rates.with_values({name: MOST_MARGIN}, {})
