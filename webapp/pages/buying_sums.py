@@ -147,9 +147,8 @@ def _group(name: str, lines: Iterable[_Line], reader: Reader) -> BuyGroup:
 
 def _row(line: _Line, reader: Reader) -> BuyRow:
     quantity = sum(line.by_job.values(), Fraction(0))
-    shares = ", ".join(
-        f"{_number(part, line, reader)} for job\N{NO-BREAK SPACE}{number}" for number, part in sorted(line.by_job.items())
-    )
+    parts = [(number, _number(part, line, reader)) for number, part in sorted(line.by_job.items())]
+    shares = ", ".join(f"{part} for job\N{NO-BREAK SPACE}{number}" for number, part in parts)
     only = next(iter(line.by_job))
     anchor = f"#offer-{line.offer.id}" if line.offer else ""
     return BuyRow(

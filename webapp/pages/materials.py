@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Final
 from urllib.parse import urlencode
 from uuid import UUID
 
@@ -16,16 +17,26 @@ from webapp.pages.errors import is_part
 from webapp.pages.job_form import PostedFields
 from webapp.pages.material_sheet import show_material_sheet
 from webapp.pages.material_words import KIND_OPTIONS, KINDS
-from webapp.pages.offer_view import OfferView, Shelf, offer_view
+from webapp.pages.offer_view import OfferView, Place, Shelf, offer_view
 from webapp.pages.price_entry import Desk, take_price, typed_price
 from webapp.pages.sign_in import inside
-from webapp.persistence.catalogue import StoredOffer, find_materials, load_catalogue, load_material, load_offer
+from webapp.persistence.catalogue import (
+    StoredOffer,
+    find_materials,
+    load_catalogue,
+    load_material,
+    load_offer,
+    price_history,
+)
 from webapp.persistence.errors import NotKept
 from webapp.persistence.rates import current_rates
 from webapp.rendering import render
 from webapp.running import running
 
 router = APIRouter(default_response_class=HTMLResponse)
+
+#: No shop's list goes on so far, and a database counts no further than its whole numbers reach.
+FURTHEST_PAGE: Final = 1_000_000
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,7 +87,8 @@ def show_materials(
 ) -> Response:
     """The materials by name, each with its offers and their prices."""
     wanted = Kind(kind) if kind in set(Kind) else None
-    found = find_materials(session, words, wanted, retired=None if retired else False, number=max(1, page))
+    number = min(max(1, page), FURTHEST_PAGE)
+    found = find_materials(session, words, wanted, retired=None if retired else False, number=number)
     today = shop.today(running(request).now())
     codes = [one.material.code for one in found.entries]
     shelf = Shelf(load_catalogue(session, today, codes), current_rates(session), shop)
@@ -154,11 +166,11 @@ def keep_new_price(
     status = 422 if refused else 200
     if is_part(request):
         shelf = Shelf(load_catalogue(session, desk.today, [code]), rates, shop)
-        place = "row" if fields.get("place") == "row" else "sheet"
+        place: Place = "row" if fields.get("place") == "row" else "sheet"
+        history = price_history(session, offer_id) if place == "sheet" else ()
         view = offer_view(
-            shelf, material.material, stored, "row" if place == "row" else "sheet", back, typed=refused,
-            kept=refused is None,
-        )  # fmt: skip
+            shelf, material.material, stored, place, back, typed=refused, history=history, kept=refused is None
+        )
         return render(request, f"materials/offer_{place}.html", OfferPart(view), status)
     if refused is None:
         return RedirectResponse(f"{back}#offer-{offer_id}", 303)

@@ -1,0 +1,176 @@
+"""The page of what jobs need to buy, held against their own shopping lists; and the suppliers."""
+
+from __future__ import annotations
+
+import re
+from decimal import Decimal
+
+from tests.harness.visiting import Visitor
+from webapp.costing.read_job import read_job
+from webapp.documents.shopping_list import ListFor, shopping_paper
+from webapp.estimating import estimate_job
+from webapp.persistence.catalogue import Supplier, list_suppliers, load_offers
+from webapp.persistence.catalogue_changes import edit_offer
+from webapp.persistence.jobs import list_jobs, load_job, set_job_state
+from webapp.persistence.shop import load_shop
+from webapp.running import utc_now
+
+SPACE = "\N{NO-BREAK SPACE}"
+
+
+def amount_in(words: str) -> Decimal:
+    found = re.search(r"([\d,]+\.\d\d)", words)
+    assert found is not None, words
+    return Decimal(found[1].replace(",", ""))
+
+
+def list_totals(visitor: Visitor) -> dict[int, Decimal]:
+    """The total of each job's shopping list, by the job's number."""
+    totals = {}
+    with visitor.program.database.reading() as session:
+        shop = load_shop(session)
+        today = shop.today(visitor.program.now())
+        for listed in list_jobs(session).entries:
+            document = load_job(session, listed.id).document
+            inputs, found = estimate_job(session, document, shop, today)
+            job, _ = read_job(document, inputs.system)
+            paper = shopping_paper(found, job, shop, ListFor("job", True, today), "A4")
+            totals[listed.number] = amount_in(paper.total.amount)
+    return totals
+
+
+def sums_on(page: str) -> tuple[Decimal, list[Decimal], list[Decimal]]:
+    """The total of a page, its sub-totals and the amounts of its lines."""
+    total = re.search(r'class="buy-total">.*?<strong>(.*?)</strong>', page, re.DOTALL)
+    assert total is not None
+    feet = re.findall(r"<tfoot>.*?data-label=\"Amount\">(.*?)</td>", page, re.DOTALL)
+    bodies = " ".join(re.findall(r"<tbody>.*?</tbody>", page, re.DOTALL))
+    lines = re.findall(r'data-label="Amount">([\d.,]+)</td>', bodies)
+    return amount_in(total[1]), [amount_in(foot) for foot in feet], [amount_in(line) for line in lines]
+
+
+def test_the_sum_is_that_of_the_shopping_lists_to_the_cent(demo_client: Visitor) -> None:
+    lists = list_totals(demo_client)
+    page = demo_client.get("/buying", params={"chosen": "yes", "job": list(lists)})
+    assert page.status_code == 200
+    total, sub_totals, lines = sums_on(page.text)
+    assert len(lists) == 4
+    assert total == sum(lists.values())
+    assert total == sum(sub_totals) == sum(lines)
+    for number in lists:
+        assert f'href="/jobs/{number}/shopping-list.pdf"' in page.text
+    assert re.search(rf"\d+ for job{SPACE}2, \d+ for job{SPACE}4", page.text)
+    assert "The sum of what each job buys for itself" in page.text
+
+
+def test_one_job_alone_has_its_own_list(demo_client: Visitor) -> None:
+    lists = list_totals(demo_client)
+    for number, total in lists.items():
+        page = demo_client.get("/buying", params={"chosen": "yes", "job": str(number)})
+        assert sums_on(page.text)[0] == total
+
+
+def test_it_begins_with_what_is_ordered_and_else_with_what_is_open(demo_client: Visitor) -> None:
+    def ticked(page: str) -> set[str]:
+        boxes = re.findall(r'<input type="checkbox" name="job" value="(\d+)"( checked)?', page)
+        return {number for number, checked in boxes if checked}
+
+    with demo_client.program.database.reading() as session:
+        ordered = {one.number: one.id for one in list_jobs(session, state="ordered").entries}
+        still_open = {str(one.number) for one in list_jobs(session, state="open").entries}
+    assert ticked(demo_client.get("/buying").text) == {str(number) for number in ordered}
+    with demo_client.program.database.writing() as session:
+        for job_id in ordered.values():
+            set_job_state(session, job_id, "done", at=utc_now())
+    assert ticked(demo_client.get("/buying").text) == still_open
+    none = demo_client.get("/buying", params={"chosen": "yes"})
+    assert ticked(none.text) == set()
+    assert "Tick the jobs to buy for." in none.text
+    assert demo_client.get("/buying?job=999").status_code == 200
+
+
+def test_what_has_no_price_is_said_and_leads_to_where_it_is_typed(demo_client: Visitor) -> None:
+    with demo_client.program.database.reading() as session:
+        (oak,) = (one for one in list_jobs(session, "oak").entries)
+    page = demo_client.get("/buying", params={"job": str(oak.number)}).text
+    assert "One thing has no price, so the total is too low." in page
+    assert "Total as bought, without what has no price" in page
+    link = re.search(r'href="(/materials/white_oak#offer-[0-9a-f-]+)"', page)
+    assert link is not None
+    assert f'id="{link[1].partition("#")[2]}"' in demo_client.get("/materials/white_oak").text
+
+
+def test_what_lacks_to_a_suppliers_least_order_is_said(demo_client: Visitor) -> None:
+    page = demo_client.get("/buying").text
+    group = re.search(
+        r'To buy from Ottermead.*?data-label="Amount">([\d.,]+)</td><td></td></tr></tfoot>', page, re.DOTALL
+    )
+    assert group is not None
+    bought = amount_in(group[1])
+    with demo_client.program.database.writing() as session:
+        for code in ("sugar_maple", "softwood_2x4"):
+            for stored in load_offers(session, code):
+                offer = stored.offer
+                changed = type(offer)(
+                    offer.id, offer.material, offer.supplier, offer.size, offer.supplier_code, offer.lead_days,
+                    bought + 30, offer.retired,
+                )  # fmt: skip
+                edit_offer(session, changed, stored.version, at=utc_now())
+    assert (
+        f"Sells from {bought + 30:,}{SPACE}USD on: 30.00{SPACE}USD more is needed." in demo_client.get("/buying").text
+    )
+
+
+def test_an_empty_shop_has_nothing_to_buy_and_nobody_to_buy_from(client: Visitor) -> None:
+    page = client.get("/buying")
+    assert page.status_code == 200
+    assert "No job is open or ordered" in page.text
+    assert "Nobody yet." in page.text
+
+
+# ---- suppliers ----------------------------------------------------------------------------------------------------
+
+
+def suppliers_of(visitor: Visitor) -> tuple[Supplier, ...]:
+    with visitor.program.database.reading() as session:
+        return list_suppliers(session)
+
+
+def test_a_supplier_is_added_and_edited(client: Visitor) -> None:
+    added = client.send_form("/buying/suppliers/new", {"name": "Invented Timber", "note": "Shut on Mondays"})
+    assert added.status_code == 303
+    assert suppliers_of(client) == (Supplier("invented_timber", "Invented Timber", "Shut on Mondays"),)
+    assert "Shut on Mondays" in client.get("/buying").text
+    address = "/buying/suppliers/invented_timber/edit"
+    assert client.send_form(address, {"name": "Invented Yard", "note": "", "version": "1"}).status_code == 303
+    late = client.send_form(address, {"name": "Mine", "note": "", "version": "1"})
+    assert late.status_code == 409
+    assert "Invented Yard" in late.text
+    assert 'value="Mine"' in late.text
+    assert client.send_form(address, {"name": "Mine", "note": "", "version": "2"}).status_code == 303
+    assert [one.name for one in suppliers_of(client)] == ["Mine"]
+
+
+def test_a_wrong_supplier_is_said_and_not_kept(client: Visitor) -> None:
+    client.send_form("/buying/suppliers/new", {"name": "Invented Timber"})
+    for name, note, sentence in (
+        ("", "", "The supplier needs a name"),
+        ("  ", "", "The supplier needs a name"),
+        ("x" * 121, "", "The name has 121 characters; at most 120 are kept."),
+        ("invented TIMBER", "", "There is a supplier called “invented TIMBER” already."),
+        ("Another", "x" * 1001, "The note has 1001 characters; at most 1000 are kept."),
+    ):
+        page = client.send_form("/buying/suppliers/new", {"name": name, "note": note})
+        assert page.status_code == 422
+        assert sentence in page.text
+    assert len(suppliers_of(client)) == 1
+
+
+def test_two_names_of_one_code_are_kept_apart(client: Visitor) -> None:
+    for name in ("Timber & Co", "Timber, Co", "木材"):
+        assert client.send_form("/buying/suppliers/new", {"name": name}).status_code == 303
+    assert {one.code for one in suppliers_of(client)} == {"timber_co", "timber_co_2", "supplier"}
+
+
+def test_an_unknown_supplier_is_not_found(client: Visitor) -> None:
+    assert client.get("/buying/suppliers/none/edit").status_code == 404
