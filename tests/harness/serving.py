@@ -55,7 +55,13 @@ def chromium() -> Iterator[Browser]:
     with sync_playwright() as playwright:
         browser = playwright.chromium.launch(
             executable_path=CHROMIUM,
-            args=["--disable-background-networking", "--disable-component-update", "--disable-sync", "--no-first-run"],
+            args=[
+                "--disable-gpu",
+                "--disable-background-networking",
+                "--disable-component-update",
+                "--disable-sync",
+                "--no-first-run",
+            ],
         )
         try:
             yield browser
