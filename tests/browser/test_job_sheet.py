@@ -138,6 +138,18 @@ def test_lines_and_minutes_are_changed_where_they_stand(sheet: Page) -> None:
     expect(sheet.locator("#step-cabinet-spray")).to_contain_text("changed: many edges")
 
 
+def test_what_is_typed_while_a_button_is_answered_stays_and_counts(live_server: LiveServer, sheet: Page) -> None:
+    held: list[Route] = []
+    sheet.route("**/jobs/4/estimate", lambda route: held.append(route), times=1)
+    with sheet.expect_request("**/jobs/4/estimate"):
+        sheet.get_by_role("button", name="Add a line").click()
+    sheet.locator(WIDTH).fill("1200 mm")
+    time.sleep(0.4)
+    held[0].continue_()
+    expect(sheet.locator(NET)).to_have_text(f"{net_at(live_server, '1200 mm'):,.2f}")
+    expect(sheet.locator(WIDTH)).to_have_value("1200 mm")
+
+
 def test_the_sheet_is_the_same_without_script(live_server: LiveServer, browser: Browser) -> None:
     context = browser.new_context(java_script_enabled=False)
     page = context.new_page()

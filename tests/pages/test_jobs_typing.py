@@ -153,6 +153,18 @@ def test_items_are_added_and_taken_out(demo_client: Visitor) -> None:
     assert not any(name.startswith("items.cabinet.") for name in left)
 
 
+def test_one_material_is_changed_everywhere_it_is_used(demo_client: Visitor) -> None:
+    fields = {**sheet(demo_client, 2), "act": "swap", "swap_stands": "birch_plywood_18", "swap_put": "birch_plywood_15"}
+    page = demo_client.send_form("/jobs/2/estimate", fields).text
+    changed = form_fields(page, SHEET)
+    assert changed["items.cabinets.materials.board"] == "birch_plywood_15"
+    assert changed["items.cabinets.materials.box_board"] == "birch_plywood_15"
+    assert "Birch-faced plywood 15 mm in place of Birch-faced plywood 18 mm" in page
+    other_kind = {**fields, "swap_put": "wood_glue"}
+    same = form_fields(demo_client.send_form("/jobs/2/estimate", other_kind).text, SHEET)
+    assert same["items.cabinets.materials.board"] == "birch_plywood_18"
+
+
 def test_a_setting_of_the_shop_is_changed_for_this_job_with_a_word_why(demo_client: Visitor) -> None:
     fields = {**sheet(demo_client, 2), "act": "add-setting", "new_setting": "profit"}
     added = form_fields(demo_client.send_form("/jobs/2/estimate", fields).text, SHEET)

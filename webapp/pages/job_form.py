@@ -11,7 +11,8 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from typing import Annotated, Any, Final
 
-from fastapi import Depends, Request
+from fastapi import Depends, HTTPException, Request
+from starlette.requests import ClientDisconnect
 
 from webapp.costing.read_job import CUSTOMER_KEYS, DELIVERY_KEYS, LINE_KEYS, MINUTES_KEYS, SETTING_KEYS
 
@@ -31,7 +32,11 @@ Posted = tuple[tuple[str, str], ...]
 
 async def posted_fields(request: Request) -> Posted:
     """The fields of the form that was sent, in its order."""
-    form = await request.form()
+    try:
+        form = await request.form()
+    except ClientDisconnect:
+        # With every key the page gives up what it asked for before; there is nobody to answer then.
+        raise HTTPException(400, "The page gave up this request before all of it had come.") from None
     return tuple((name, text) for name, text in form.multi_items() if isinstance(text, str))
 
 
@@ -142,6 +147,21 @@ def add_item(document: Document, design: Mapping[str, Any], version: int, sizes:
     item_id = code if _ID.fullmatch(code) and code not in {*taken, "trip", "minimum"} else free_id("item", taken)
     item = {"id": item_id, "design": code, "version": str(version), "quantity": "1", "sizes": dict(sizes)}
     return {**document, "items": [*held, {key: value for key, value in item.items() if value}]}
+
+
+def swap_material(document: Document, roles: Mapping[str, Mapping[str, str]], stands: str, put: str) -> Document:
+    """The document with one material in place of another, wherever a role is filled with it.
+
+    `roles` are, by item id, the usual materials of the roles that the new one can fill.
+    """
+    items = []
+    for item in document.get("items", ()):
+        chosen = dict(item.get("materials", {}))
+        for role, usual in roles.get(item["id"], {}).items():
+            if chosen.get(role, usual) == stands:
+                chosen[role] = put
+        items.append({**item, "materials": chosen} if chosen else item)
+    return {**document, "items": items} if items else document
 
 
 def add_setting(document: Document, name: str, value: str) -> Document:

@@ -20,7 +20,7 @@ from webapp.estimating import estimate_job
 from webapp.pages.job_drawings import Drawings, build_drawings, drawings_digest
 from webapp.pages.job_fields import Field, FieldBuilder, JobFields, Options, Stock, setting_groups
 from webapp.pages.job_figures import Shower
-from webapp.pages.job_materials import Typed
+from webapp.pages.job_materials import WALK, Typed
 from webapp.pages.job_problems import sort_problems
 from webapp.pages.job_strip import Strip, build_strip, draw_price
 from webapp.pages.job_tables import Tables, build_tables
@@ -31,6 +31,10 @@ from webapp.persistence.jobs import JOB_STATES, JobState, StoredJob
 from webapp.persistence.quotes import quotes_of_job
 from webapp.persistence.shop import Shop
 
+KIND_WORDS: Final[Mapping[Kind, str]] = {
+    Kind.SHEET: "Sheets", Kind.BOARD: "Boards", Kind.LENGTH: "Lengths and edge band", Kind.PIECE: "Hardware",
+    Kind.FASTENER: "Fasteners", Kind.LIQUID: "Glue and finish", Kind.AREA: "Abrasives", Kind.SERVICE: "Services",
+}  # fmt: skip
 #: What a list of materials to choose from holds at most.
 MOST_TO_CHOOSE: Final = 500
 STATE_WORDS: Final[Mapping[JobState, str]] = {
@@ -73,6 +77,8 @@ class JobPage:
     drawings: Drawings
     designs: Options
     settings: tuple[tuple[str, Options], ...]
+    swap_stands: Options
+    swap_put: tuple[tuple[str, Options], ...]
     notice: str
     notice_mark: str
     theirs: tuple[tuple[str, str, str], ...]
@@ -172,7 +178,8 @@ def build_page(
         code: tuple(one.number for one in list_versions(session, code))
         for code in {str(item.get("design", "")) for item in worked.document.get("items", ())}
     }
-    part, fields = build_part(session, job, worked, shop, today, asides, stock_of(session, worked), versions)
+    stock = stock_of(session, worked)
+    part, fields = build_part(session, job, worked, shop, today, asides, stock, versions)
     held = state or job.state
     return JobPage(
         number=job.number,
@@ -187,6 +194,8 @@ def build_page(
         drawings=build_drawings(worked.found, worked.rates),
         designs=tuple((one.code, one.name) for one in list_designs(session)),
         settings=setting_groups(worked.document),
+        swap_stands=tuple(_in_use(worked).items()),
+        swap_put=tuple((KIND_WORDS[kind], stock[kind]) for kind in WALK if stock.get(kind)),
         notice=notice.text,
         notice_mark=notice.mark,
         theirs=notice.theirs,
@@ -217,6 +226,12 @@ def stock_of(session: Session, worked: Worked) -> dict[Kind, Options]:
         )
         for kind in kinds
     }
+
+
+def _in_use(worked: Worked) -> dict[str, str]:
+    """The materials that the job buys, in the order of its table."""
+    ordered = sorted(worked.found.bought, key=lambda one: (WALK.index(one.material.kind), one.material.name))
+    return {one.material.code: one.material.name for one in ordered}
 
 
 def _mark(field: Field) -> str:

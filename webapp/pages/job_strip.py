@@ -106,7 +106,7 @@ def sheets_to_buy(found: Estimate, shower: Shower) -> tuple[str, ...]:
         if one.material.kind is Kind.SHEET and isinstance(one.plan, SheetPlan) and one.purchases:
             count = sum(purchase.packs for purchase in one.purchases)
             full = figure_text(share_cut(one) * 100, 0)
-            said.append(f"{count} × {one.material.name}, {full} % full")
+            said.append(f"{count}\N{NO-BREAK SPACE}× {one.material.name}, {full}\N{NO-BREAK SPACE}% full")
     return tuple(said)
 
 

@@ -12,6 +12,7 @@ from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse, RedirectResponse, Response
 from sqlalchemy.orm import Session
 
+from webapp.costing.design.read import read_design
 from webapp.documents.paper import day_text
 from webapp.estimating import keep_plans
 from webapp.pages import job_new, job_working, telephone
@@ -26,6 +27,7 @@ from webapp.pages.job_form import (
     add_item,
     add_setting,
     read_form,
+    swap_material,
     take_out,
     tidy_text,
     with_ids,
@@ -35,6 +37,7 @@ from webapp.pages.job_prices import Keeper, keep_all_prices, keep_first_offer, k
 from webapp.pages.job_text import job_file_text
 from webapp.pages.job_words import differing, usual_sizes
 from webapp.pages.job_working import ReadingSession
+from webapp.persistence.catalogue import load_material
 from webapp.persistence.designs import load_design
 from webapp.persistence.errors import NotKept, StaleSave
 from webapp.persistence.jobs import (
@@ -318,6 +321,8 @@ def _do(
         name = fields.get("new_setting", "")
         value = shop_value(name, current_rates(session), shop.length_system)
         return (add_setting(document, name, value), f"settings.{name}.value") if value else (document, "new_setting")
+    if verb == "swap":
+        return _swap(session, document, fields), "swap_put"
     if verb == "add-item" and fields.get("new_design"):
         try:
             stored = load_design(session, tidy_text(fields["new_design"]))
@@ -326,3 +331,22 @@ def _do(
         added = add_item(document, stored.document, stored.version, usual_sizes(stored.document, shop.length_system))
         return added, f"items.{added['items'][-1]['id']}.quantity"
     return document, ""
+
+
+def _swap(session: Session, document: dict[str, Any], fields: Mapping[str, str]) -> dict[str, Any]:
+    """One material in place of another in every role of its kind, in all items."""
+    stands, put = tidy_text(fields.get("swap_stands", "")), tidy_text(fields.get("swap_put", ""))
+    if not stands or not put:
+        return document
+    roles: dict[str, dict[str, str]] = {}
+    try:
+        kind = load_material(session, put).material.kind
+        for item in document.get("items", ()):
+            version = str(item.get("version", ""))
+            stored = load_design(session, str(item.get("design", "")), int(version) if version.isdecimal() else None)
+            design, _ = read_design(stored.document)
+            named = design.roles.values() if design is not None else ()
+            roles[item["id"]] = {role.name: role.usual for role in named if role.kind is kind}
+    except NotKept:
+        return document
+    return swap_material(document, roles, stands, put)

@@ -30,14 +30,34 @@
     if (event.detail.shouldSwap) { say(""); before = figures(document); keepTyped(event.detail.target); }
   });
 
-  // Tables with fields in them are put in place anew while one types: what is typed by now is newer than what was sent.
-  const typedFields = "input:not([type=hidden]), select, textarea";
-  let kept = new Map(), folded = new Map();
+  // What is put in place anew may hold fields. Tables follow every key: what is typed by now is newer than what they were
+  // sent for. A whole sheet comes back after an entry was added or taken out: what was typed since stays.
+  const typedFields = "input:not([type=hidden], [type=checkbox]), select, textarea";
+  const typed = (place) => new Map(Array.from(place.querySelectorAll(typedFields), (one) => [one.id, one.value]));
+  let sent = new Map(), kept = new Map(), folded = new Map();
+  document.addEventListener("htmx:beforeSend", (event) => {
+    if (event.detail.target.id === "job-sheet") { sent = typed(event.detail.target); }
+  });
   const keepTyped = (place) => {
-    if (!place.hasAttribute("data-keep-typed")) { kept = new Map(); folded = new Map(); return; }
-    kept = new Map(Array.from(place.querySelectorAll(typedFields), (one) => [one.id, one.value]));
+    kept = place.hasAttribute("data-keep-typed") || place.id === "job-sheet" ? typed(place) : new Map();
+    if (place.id === "job-sheet") { kept.forEach((text, id) => { if (sent.get(id) === text) { kept.delete(id); } }); }
     folded = new Map(Array.from(place.querySelectorAll("details[id]"), (one) => [one.id, one.open]));
   };
+  // While a button of the sheet is being answered, the sums wait; they follow the keys again after that.
+  let waiting = false;
+  document.addEventListener("htmx:confirm", (event) => {
+    if (event.detail.elt.matches("[data-follows-keys]") && document.querySelector("#job-sheet button.htmx-request")) {
+      event.preventDefault();
+      waiting = true;
+    }
+  });
+  document.addEventListener("htmx:afterSettle", () => {
+    const sheet = document.getElementById("job-sheet");
+    if (waiting && sheet && !sheet.querySelector("button.htmx-request")) {
+      waiting = false;
+      sheet.dispatchEvent(new Event("input", { bubbles: true }));
+    }
+  });
   document.addEventListener("htmx:afterSwap", () => {
     kept.forEach((text, id) => { const one = document.getElementById(id); if (one) { one.value = text; } });
     folded.forEach((open, id) => { const one = document.getElementById(id); if (one && open) { one.open = true; } });
