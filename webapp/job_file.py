@@ -30,6 +30,10 @@ from webapp.settings import Settings
 Where = Literal["data", "demo"]
 #: What may stand in the file beside the job form.
 FILE_KEYS: Final = ("shop", "designs", "catalogue", "rates")
+#: The most people at one step.
+MOST_PEOPLE: Final = 20
+SHOP_KEYS: Final = ("units", "currency", "decimals")
+RATES_KEYS: Final = ("settings", "operations")
 OPERATION_MINUTES: Final = ("set_up", "low", "likely", "high")
 
 
@@ -90,8 +94,12 @@ def _by_item(form: Mapping[str, Any], designs: Mapping[str, Mapping[str, Any]]) 
 
 
 def _with_shop(base: Inputs, section: object, found: list[Problem]) -> Inputs:
-    if not isinstance(section, Mapping):
+    if section is None:
         return base
+    if not isinstance(section, Mapping):
+        found.append(Problem("shop", "“shop” should hold units, currency and decimals."))
+        return base
+    _only(section, SHOP_KEYS, "shop", found)
     units = section.get("units", base.system)
     if units not in ("inch", "metric"):
         found.append(Problem("shop.units", f"“{units}” is neither inch nor metric."))
@@ -150,6 +158,7 @@ def _with_rates(rates: Rates, section: object, system: System, found: list[Probl
     if not isinstance(section, Mapping):
         found.append(Problem("rates", "“rates” should hold settings and operations."))
         return rates
+    _only(section, RATES_KEYS, "rates", found)
     values = dict(rates.values)
     sources = dict(rates.sources)
     for name, text in _entries(section.get("settings"), "rates.settings", found):
@@ -168,6 +177,15 @@ def _with_rates(rates: Rates, section: object, system: System, found: list[Probl
             operations[name] = operation
     own = rates.own | {name for name in values if values[name] != rates.values.get(name)}
     return replace(rates, values=values, sources=sources, operations=operations, own=frozenset(own))
+
+
+def _only(section: Mapping[str, Any], known: tuple[str, ...], field: str, found: list[Problem]) -> None:
+    """Name every key that would do nothing."""
+    for key in section:
+        if key not in known:
+            found.append(
+                Problem(f"{field}.{key}", f"“{key}” is nothing that {field} can hold; it holds {', '.join(known)}.")
+            )
 
 
 def _entries(section: object, field: str, found: list[Problem]) -> list[tuple[str, Any]]:
@@ -192,8 +210,17 @@ def _operation(name: str, entry: object, known: OperationRate | None, found: lis
             if key in OPERATION_MINUTES:
                 changed[key] = parse_quantity(str(text), "duration", "metric")
             elif key == "people":
-                changed[key] = int(parse_quantity(str(text), "number", "metric"))
-            elif key in ("hand", "known", "on_site"):
+                people = parse_quantity(str(text), "number", "metric")
+                if people.denominator != 1 or not 1 <= people <= MOST_PEOPLE:
+                    found.append(
+                        Problem(
+                            f"{field}.people",
+                            f"“{name}”: “{text}” people is out of sense; it goes from 1 to {MOST_PEOPLE}, whole.",
+                        )
+                    )
+                    continue
+                changed[key] = int(people)
+            elif key in ("hand", "known", "on_site") and text in ("yes", "no"):
                 changed[key] = str(text) == "yes"
             elif (
                 (key == "by" and text in PEOPLE)

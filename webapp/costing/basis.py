@@ -73,7 +73,8 @@ def _doubt(one: MaterialBought) -> PriceDoubt | None:
             MISSING,
             None,
             None,
-            f"{one.material.name} has no price: what it costs is not in the total.",
+            f"{one.material.name} {'has no price' if one.purchases else 'is bought nowhere'}: "
+            "what it costs is not in the total.",
         )
     if one.price_state == STALE:
         age = max((purchase.age_days or 0 for purchase in one.purchases), default=0)
@@ -105,13 +106,15 @@ def _assumptions(job: Job, bought: tuple[MaterialBought, ...], rates: Rates) -> 
     if rates["purchase_tax"]:
         held = "without it, since the shop reclaims it" if rates.yes("purchase_tax_reclaimed") else "with it"
         said.append(f"Prices paid are counted {held} ({_percent(rates['purchase_tax'])} tax).")
+    elif any(purchase.with_tax for one in bought for purchase in one.purchases):
+        said.append("Some prices paid hold tax; the shop's tax on what it buys is 0 %, so they are counted as seen.")
     if job.delivery is None:
         said.append("Delivery is not included: the customer collects.")
     if not job.install:
         said.append("Installation is not included.")
     minimums = sorted(
         {
-            f"{purchase.offer.seller} sells from {purchase.offer.minimum_order} on."
+            f"{purchase.offer.seller} takes no order under {purchase.offer.minimum_order}."
             for one in bought
             for purchase in one.purchases
             if purchase.offer.minimum_order

@@ -12,6 +12,7 @@ from webapp.costing.catalogue import Catalogue
 from webapp.costing.design.expand import expand
 from webapp.costing.design.model import Design
 from webapp.costing.design.values import check_sizes
+from webapp.costing.dividing import divide
 from webapp.costing.errors import CostingError, Problem
 from webapp.costing.hours import Clock, LayoutDrivers, StepTime, item_steps, trip_steps
 from webapp.costing.job import Job
@@ -74,13 +75,8 @@ def estimate(
     problems: list[Problem] = []
     rates = _with_margins_in_sense(rates.with_values(job.settings, job.reasons), problems)
     items = _take_off(job, designs, catalogue, rates, working, system, problems)
-    needs, uncovered = gather_needs(items, catalogue, rates, working)
-    for item, finish, material in uncovered:
-        problems.append(
-            Problem(
-                f"items.{item}.finish", f"{material} states no coverage, so “{finish}” is left out: give its coverage."
-            )
-        )
+    needs, left_out = gather_needs(items, catalogue, rates, working)
+    problems += left_out
     buyer = Buyer(catalogue, rates, working, plans, places)
     bought = {key: buyer.buy(key, need) for key, need in sorted(needs.items())}
     problems += buyer.problems
@@ -183,10 +179,11 @@ def _further_stops(bought: tuple[MaterialBought, ...], pricer: Pricer, working: 
         "buy/stops",
         "Further suppliers",
         "money",
-        "further suppliers x cost of a stop",
-        "stops * each",
+        "further suppliers x cost of a stop, rounded half up",
+        "half_up(stops * each, coin)",
         stops=count,
         each=each,
+        coin=pricer.coin,
     )
 
 
@@ -229,31 +226,7 @@ def _share_stops(
         )
         for item in items
     }  # fmt: skip
-    sharing = [item for item in items if costs[item.id].value]
-    whole = working.total("buy/all_materials", "Materials of all items", "money", [costs[item.id] for item in sharing])
-    shares: dict[str, Figure] = {}
-    for item in sharing[:-1]:
-        shares[item.id] = working.derive(
-            f"buy/stops/{item.id}",
-            f"Further suppliers, share of {item.label}",
-            "money",
-            "stops x materials of this item / of all, rounded half up",
-            "half_up(stops * own / whole, coin)",
-            stops=stops,
-            own=costs[item.id],
-            whole=whole,
-            coin=pricer.coin,
-        )
-    if sharing:
-        last = sharing[-1]
-        others = working.total("buy/stops/others", "Further suppliers, other items", "money", tuple(shares.values()))
-        shares[last.id] = working.derive(
-            f"buy/stops/{last.id}",
-            f"Further suppliers, share of {last.label}",
-            "money",
-            "stops - other shares",
-            "stops - others",
-            stops=stops,
-            others=others,
-        )
-    return shares
+    sharing = {item.id: costs[item.id] for item in items if costs[item.id].value}
+    if not sharing:
+        return {}
+    return divide(working, "buy/stops", "Further suppliers", stops, sharing, pricer.coin)

@@ -241,6 +241,14 @@ def item_steps(
     """The steps of one item, in the design's order; a step the shop has no rate for is named and left out."""
     steps = []
     active = item.take_off
+    for name in asked.minutes:
+        if name not in active.design.operations:
+            problems.append(
+                Problem(
+                    f"items.{item.id}.minutes.{name}",
+                    f"{active.design.name} has no step “{name}” whose minutes could be changed.",
+                )
+            )
     for name, operation in active.design.operations.items():
         if operation.when and operation.when not in active.choices.values():
             continue
@@ -259,6 +267,7 @@ def item_steps(
             continue
         change = asked.minutes.get(name)
         if change is not None:
+            shops = rate
             rate = replace(
                 rate,
                 **{
@@ -267,6 +276,15 @@ def item_steps(
                     if (value := getattr(change, field)) is not None
                 },
             )
+            if not rate.low <= rate.likely <= rate.high:
+                problems.append(
+                    Problem(
+                        f"items.{item.id}.minutes.{name}",
+                        f"With what is typed, the minutes of “{operation.says or rate.label}” don't go up from low to "
+                        "likely to high: type all three. The shop's are used.",
+                    )
+                )
+                rate, change = shops, None
         steps.append(
             clock.step(
                 item.id,

@@ -6,6 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
 from webapp.costing.catalogue import Catalogue, Kind, Material
+from webapp.costing.errors import Problem
 from webapp.costing.rates import Rates
 from webapp.costing.settings_table import SETTINGS_BY_NAME
 from webapp.costing.takeoff import PartTaken, TakeOff
@@ -143,7 +144,8 @@ class _Needs:
 
     def add_finish_loss(self, item: ItemTaken, code: str) -> None:
         need = self.of(code)
-        if need is not None and self.rates["gun_loss"] and item.id in need.by_item:
+        put_on = need is not None and any(amount.value for amount in need.by_item.get(item.id, ()))
+        if need is not None and self.rates["gun_loss"] and put_on:
             need.add(item.id, self.working.derive(
                 f"item/{item.id}/need/finish_loss/{code}", f"{need.material.name} lost in a session", "L",
                 "lost in one session", "loss", loss=self.setting("gun_loss", "L"),
@@ -152,11 +154,11 @@ class _Needs:
     def coverage(self, material: Material) -> Figure | None:
         """Practical coverage, m2 a litre: as stated, or theoretical (stated or from the solids) x what lands."""
         key = f"material/{material.code}"
-        if "coverage" in material.values:
+        if material.values.get("coverage"):
             stated = self.value(material, "coverage", "", "m2/L")
             if material.values.get("coverage_is_practical") == 1:
                 return stated
-        elif "solids" in material.values and "dry_film" in material.values:
+        elif material.values.get("solids") and material.values.get("dry_film"):
             stated = self.working.derive(
                 f"{key}/theoretical", f"{material.name}: theoretical coverage", "m2/L",
                 "1000 x solids by volume / dry film in micrometres", "theoretical_coverage(solids, film)",
@@ -167,7 +169,7 @@ class _Needs:
             return None
         method = ("transfer_brush", "transfer_flat", "transfer_open", "transfer_air")[int(self.rates["finish_method"])]
         return self.working.derive(
-            f"{key}/coverage",
+            f"{key}/practical_coverage",
             f"{material.name}: practical coverage",
             "m2/L",
             "theoretical coverage x share that lands",
@@ -177,8 +179,8 @@ class _Needs:
         )
 
     def value(self, material: Material, name: str, fallback: str, unit: str) -> Figure:
-        """A describing value of a material, or the shop's setting where the material does not say."""
-        if name not in material.values:
+        """A describing value of a material, or the shop's setting where the material does not say (or says nothing)."""
+        if not material.values.get(name):
             return self.setting(fallback, unit)
         source = material.sources.get(name, "the catalogue")
         label = f"{material.name}: {name.replace('_', ' ')}"
@@ -196,10 +198,13 @@ def setting_figure(working: Working, rates: Rates, name: str, unit: str) -> Figu
 
 def gather_needs(
     items: Sequence[ItemTaken], catalogue: Catalogue, rates: Rates, working: Working
-) -> tuple[dict[str, Need], list[tuple[str, str, str]]]:
-    """What all items need, by material; and (item, finish, material) of finishes whose material states no coverage."""
+) -> tuple[dict[str, Need], list[Problem]]:
+    """What all items need, by material, and what is left out because its material does not say how far it goes.
+
+    A material of which nothing is needed is not among the needs.
+    """
     needs = _Needs(catalogue, rates, working)
-    uncovered: list[tuple[str, str, str]] = []
+    problems: list[Problem] = []
     for item in items:
         taken = item.take_off
         for part in taken.parts:
@@ -218,17 +223,29 @@ def gather_needs(
         for finish in taken.finishes:
             material = catalogue.materials.get(finish.material)
             if material is not None and needs.coverage(material) is None:
-                uncovered.append((item.id, finish.says, material.name))
+                problems.append(
+                    Problem(
+                        f"items.{item.id}.finish",
+                        f"{material.name} states no coverage, so “{finish.says}” is left out: give its coverage.",
+                    )
+                )
                 continue
             needs.add_finish(item, finish.material, finish.name, finish.says, finish.coated)
         for code in dict.fromkeys(finish.material for finish in taken.finishes):
             needs.add_finish_loss(item, code)
         for name, (code, driven) in taken.supplies.items():
-            _add_supply(needs, item, name, code, driven)
-    return needs.found, uncovered
+            _add_supply(needs, item, name, code, driven, problems)
+    needed = {
+        key: need
+        for key, need in needs.found.items()
+        if any(amount.value for amounts in need.by_item.values() for amount in amounts)
+    }
+    return needed, problems
 
 
-def _add_supply(needs: _Needs, item: ItemTaken, name: str, code: str, driven: Figure | None) -> None:
+def _add_supply(
+    needs: _Needs, item: ItemTaken, name: str, code: str, driven: Figure | None, problems: list[Problem]
+) -> None:
     """What is used up in proportion: by item where `driven` is None, else by its driver over what one of it does."""
     need = needs.of(code)
     if need is None:
@@ -239,6 +256,14 @@ def _add_supply(needs: _Needs, item: ItemTaken, name: str, code: str, driven: Fi
             key, need.material.name, need.unit, "one for each item", "quantity", quantity=item.quantity
         )
     elif need.material.kind is Kind.AREA:
+        if not need.material.values.get("covers"):
+            problems.append(
+                Problem(
+                    f"items.{item.id}.supplies.{name}",
+                    f"{need.material.name} does not say what area one of it does, so it is left out: give that area.",
+                )
+            )
+            return
         covers = needs.value(need.material, "covers", "", "m2")
         amount = needs.working.derive(
             key, need.material.name, need.unit, "area / what one of it does, by quantity", "area / covers * quantity",

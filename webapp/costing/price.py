@@ -151,10 +151,11 @@ class Pricer:
             "line/minimum/each",
             "To the least charge",
             "money",
-            "least charge - prices after discount",
-            "least_charge - net",
+            "least charge - prices after discount, rounded up to the smallest coin",
+            "up_to_step(least_charge - net, coin)",
             least_charge=least,
             net=net,
+            coin=self.coin,
         )
         price = working.derive(
             "line/minimum/price", "To the least charge", "money", "as it is", "each * quantity", each=lift, quantity=one
@@ -196,7 +197,7 @@ class Pricer:
             f"{inputs.label}: price of one",
             "money",
             "rounded up to the shop's step, and to the smallest coin",
-            "up_to_step(up_to_step(exact, coin), step)",
+            "up_to_step(up_to_step(exact, step), coin)",
             exact=exact,
             coin=self.coin,
             step=self.setting(step),

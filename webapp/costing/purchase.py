@@ -22,6 +22,7 @@ from webapp.costing.cutting.model import (
     SheetStock,
 )  # fmt: skip
 from webapp.costing.cutting.sheets import DEFAULT_STEPS, plan_sheets
+from webapp.costing.dividing import divide
 from webapp.costing.errors import Problem
 from webapp.costing.needs import Need, setting_figure
 from webapp.costing.paid import PricesPaid
@@ -51,6 +52,7 @@ class Purchase:
     price_state: str
     age_days: int | None
     delivered: bool = False
+    with_tax: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -127,13 +129,16 @@ class Buyer:
             "amount",
             amount=charged,
         )
+        shares = divide(working, f"buy/{key}", material.name, charged, item_needs, self.paid.coin)
         return MaterialBought(
-            key, material, need.unit, total, purchases, bought, by_share, charged,
-            self._shares(key, material, charged, item_needs), item_needs, state, plan_name, plan, pieces,
+            key, material, need.unit, total, purchases, bought, by_share, charged, shares, item_needs, state, plan_name,
+            plan, pieces,
         )  # fmt: skip
 
     def _miss(self, material: Material, sentence: str) -> None:
-        self.problems.append(Problem(f"materials.{material.code}", sentence))
+        problem = Problem(f"materials.{material.code}", sentence)
+        if problem not in self.problems:
+            self.problems.append(problem)
 
     def _offers(self, need: Need) -> tuple[Offer, ...]:
         """The offers that serve: the right rough thickness, and those with a price where any has one."""
@@ -272,7 +277,7 @@ class Buyer:
 
     def _board(self, key: str, need: Need, total: Figure, offers: tuple[Offer, ...]) -> tuple[Figure, dict[str, int]]:
         working, material = self.working, need.material
-        own = material.values.get("yield")
+        own = material.values.get("yield") or None
         usable = setting_figure(working, self.rates, "board_yield", "share") if own is None else working.given(
             f"material/{material.code}/yield", f"{material.name}: usable share", own, "share",
             material.sources.get("yield", "the catalogue"),
@@ -308,10 +313,14 @@ class Buyer:
         quantity = self.working[f"buy/{key}/to_buy"] if by_foot else self.working.given(
             f"buy/{key}/packs/{offer.id}", "Bought", packs, "piece", "the cheapest that covers the need"
         )  # fmt: skip
-        unit = self.paid.price(offer, price, max(1, int(quantity.value))) if price else None
-        if price is None or unit is None:
+        number = max(1, int(quantity.value))
+        seen = price.at(number) if price else None
+        unit = self.paid.price(offer, price, number) if price else None
+        if seen is None or unit is None:
+            so_few = f" for as few as {number}" if price else ""
             self._miss(
-                need.material, f"{need.material.name} has no price from {offer.seller}: the total leaves it out."
+                need.material,
+                f"{need.material.name} has no price from {offer.seller}{so_few}: the total leaves it out.",
             )
             return Purchase(offer, packs, None, None, MISSING, None)
         amount = self.working.derive(
@@ -319,9 +328,10 @@ class Buyer:
             "price x quantity, rounded half up", "half_up(price * quantity, coin)",
             price=unit, quantity=quantity, coin=self.paid.coin,
         )  # fmt: skip
-        limit = self.rates[f"price_age_{need.material.kind}"]
-        state = STALE if price.age_days > limit else FRESH
-        return Purchase(offer, packs, unit, amount, state, price.age_days, all(seen.delivered for seen in price.breaks))
+        # The price that is paid counts, not how old another break of it is.
+        age = (self.catalogue.today - seen.seen_on).days
+        state = STALE if age > self.rates[f"price_age_{need.material.kind}"] else FRESH
+        return Purchase(offer, packs, unit, amount, state, age, seen.delivered, seen.with_tax)
 
     def _by_share(
         self, key: str, need: Need, to_buy: Figure, purchases: tuple[Purchase, ...], bought: Figure
@@ -346,36 +356,3 @@ class Buyer:
             held=in_packs,
             coin=self.paid.coin,
         )
-
-    def _shares(
-        self, key: str, material: Material, charged: Figure, item_needs: dict[str, Figure]
-    ) -> dict[str, Figure]:
-        """What is charged, divided among the items by need; the last item takes what rounding leaves over."""
-        if len(item_needs) == 1:
-            return dict.fromkeys(item_needs, charged)
-        whole = self.working[f"buy/{key}/need"]
-        shares: dict[str, Figure] = {}
-        for item, need in list(item_needs.items())[:-1]:
-            shares[item] = self.working.derive(
-                f"buy/{key}/share/{item}",
-                f"{material.name}, this item's share",
-                "money",
-                "charged x need of this item / need of all, rounded half up",
-                "half_up(charged * need / greatest(whole, least_whole), coin)",
-                charged=charged,
-                need=need,
-                whole=whole,
-                coin=self.paid.coin,
-                least_whole=self.working.given(
-                    "least_whole", "Least to divide by", Fraction(1, 10**12), "", "to avoid dividing by nothing"
-                ),
-            )
-        last = list(item_needs)[-1]
-        others = self.working.total(
-            f"buy/{key}/share/others", "Shares of the other items", "money", tuple(shares.values())
-        )
-        shares[last] = self.working.derive(
-            f"buy/{key}/share/{last}", f"{material.name}, this item's share", "money", "charged less the other shares",
-            "charged - others", charged=charged, others=others,
-        )  # fmt: skip
-        return shares

@@ -268,6 +268,15 @@ def _line(reader: _Reader, entry: object, place: int, seen: set[str]) -> FreeLin
     if not 0 < quantity <= MOST_OF_ONE * 100:
         reader.wrong(f"{field}.quantity", f"“{says}”: a quantity of “{values.get('quantity')}” is out of sense.")
         quantity = Fraction(1)
+    idle, words, why = (
+        ("each", "the cost of one", "labour is priced by its minutes")
+        if kind == "labour"
+        else ("minutes", "the time", "only labour has it")
+    )
+    if reader.text(values.get(idle), f"{field}.{idle}"):
+        reader.problems.append(
+            Problem(f"{field}.{idle}", f"“{says}”: {words} typed with a line of {kind} is not used; {why}.", "warning")
+        )
     name = _identity(reader, values.get("id"), f"{field}.id", f"line_{place}", seen)
     return FreeLine(
         name, kind, says, quantity, reader.amount(values.get("each"), f"{field}.each"),

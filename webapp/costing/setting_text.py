@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from decimal import Decimal
 from fractions import Fraction
 
 from webapp.costing.errors import MeasureError
@@ -37,7 +38,8 @@ def show_setting(setting: Setting, value: Fraction, system: System) -> str:
     if setting.quantity == "choice":
         return setting.answers[int(value)]
     if setting.quantity == "money":
-        return f"{float(value):,.2f}"
+        exact = _exact_money(value)
+        return f"{exact:,.2f}" if round(exact, 2) == exact else f"{exact.normalize():,f}"
     return format_quantity(value, setting.quantity, system)
 
 
@@ -46,5 +48,10 @@ def write_setting(setting: Setting, value: Fraction, system: System) -> str:
     if setting.quantity in ("yes_no", "choice"):
         return show_setting(setting, value, system)
     if setting.quantity == "money":
-        return f"{float(value):.6f}".rstrip("0").rstrip(".")
+        return f"{_exact_money(value).normalize():f}"
     return write_quantity(value, setting.quantity, system)
+
+
+def _exact_money(value: Fraction) -> Decimal:
+    """An amount of a setting, which was typed as a decimal, as that decimal."""
+    return Decimal(value.numerator) / Decimal(value.denominator)

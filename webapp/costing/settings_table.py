@@ -29,8 +29,12 @@ def _length(name: str, label: str, group: str, mm: str, hint: str = "", most_mm:
     return Setting(name, label, group, "length", Fraction(mm) * _MM, most=Fraction(most_mm) * _MM, hint=hint)
 
 
-def _share(name: str, label: str, group: str, percent: str, hint: str = "", most: str = "0.9") -> Setting:
-    return Setting(name, label, group, "percent", Fraction(percent) / 100, most=Fraction(most), hint=hint)
+def _share(
+    name: str, label: str, group: str, percent: str, hint: str = "", most: str = "0.9", least: str = "0"
+) -> Setting:
+    return Setting(
+        name, label, group, "percent", Fraction(percent) / 100, least=Fraction(least), most=Fraction(most), hint=hint
+    )
 
 
 def _number(
@@ -113,6 +117,7 @@ SETTINGS: Final[tuple[Setting, ...]] = (
         "62",
         "The middle grade; top 75 %, low 50 %.",
         "1",
+        "0.05",
     ),
     _length("offcut_length", "Offcut worth keeping: length", CUT, "600"),
     _length("offcut_width", "Offcut worth keeping: width", CUT, "300"),
@@ -162,9 +167,9 @@ SETTINGS: Final[tuple[Setting, ...]] = (
         ("brush", "low-pressure spray, flat work", "low-pressure spray, open racks", "air spray"),
         1,
     ),
-    _share("transfer_brush", "Share that lands: brush", FINISH, "90", "", "1"),
-    _share("transfer_flat", "Share that lands: low-pressure spray, flat work", FINISH, "55", "", "1"),
-    _share("transfer_open", "Share that lands: low-pressure spray, open racks", FINISH, "35", "", "1"),
+    _share("transfer_brush", "Share that lands: brush", FINISH, "90", "", "1", "0.05"),
+    _share("transfer_flat", "Share that lands: low-pressure spray, flat work", FINISH, "55", "", "1", "0.05"),
+    _share("transfer_open", "Share that lands: low-pressure spray, open racks", FINISH, "35", "", "1", "0.05"),
     Setting(
         "transfer_air",
         "Share that lands: air spray",
@@ -172,6 +177,7 @@ SETTINGS: Final[tuple[Setting, ...]] = (
         "percent",
         Fraction(1, 4),
         "Wis. Adm. Code NR 440.48, table 1",
+        least=Fraction(1, 20),
         most=_ONE,
     ),
     _number(
@@ -194,6 +200,7 @@ SETTINGS: Final[tuple[Setting, ...]] = (
         "95",
         "Crawford's unit curve, on unit minutes only.",
         "1",
+        "0.5",
     ),
     _number("learning_flat_after", "Repeats: nothing more is gained after", TIME, "10", "", "1", "1000"),
     *(

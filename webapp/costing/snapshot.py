@@ -69,8 +69,13 @@ def _read_text(text: str) -> tuple[Design | None, tuple[Problem, ...]]:
 
 
 def write_snapshot(inputs: Inputs, result: Estimate) -> dict[str, object]:
-    """The inputs as a plain document: only the materials that were used, and the plans that the estimate stood on."""
+    """The inputs as a plain document: only the materials that were asked for, and the plans that the estimate stood on.
+
+    Among them are those of which nothing is needed at these sizes: without them the designs would not read the same.
+    """
     used = {one.material.code for one in result.bought}
+    used |= {code for item in result.items for code in item.take_off.materials.values()}
+    used &= set(inputs.catalogue.materials)
     return {
         "form": SNAPSHOT_FORM,
         "engine_version": result.engine_version,

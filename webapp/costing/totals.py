@@ -127,8 +127,10 @@ def add_up(
     earned = None
     if charged.value:
         earned = working.derive(
-            "price/earned_per_hour", "What an hour earns", "money", "(price without tax - paid out - machines) / hours",
-            "(net - paid - machines) / (minutes / 60)", net=net, paid=paid_out, machines=machines, minutes=charged,
+            "price/earned_per_hour", "What an hour earns", "money",
+            "(price without tax + card fee - paid out - machines) / hours; the fee is paid out too",
+            "(net + fee - paid - machines) / (minutes / 60)",
+            net=net, fee=fee, paid=paid_out, machines=machines, minutes=charged,
         )  # fmt: skip
     band_low, band_high = _band(net, minutes, charged, cost, pricer, working)
     return Totals(
@@ -225,7 +227,7 @@ def _band(
     step = pricer.setting("price_step_small")
     low = working.derive(
         "price/band_low", "Price in a good week", "money", "price - spread",
-        "greatest(coin, up_to_step(net - each, step))", net=net, each=each, step=step, coin=pricer.coin,
+        "greatest(least(net, coin), up_to_step(net - each, step))", net=net, each=each, step=step, coin=pricer.coin,
     )  # fmt: skip
     over = working.derive(
         "price/band_over",
