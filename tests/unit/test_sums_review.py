@@ -265,3 +265,11 @@ def test_what_would_do_nothing_in_a_job_file_is_named(tmp_path: Path, text: str,
     file.write_text("form: '1'\njob: Shelf\n" + text, encoding="utf-8")
     with pytest.raises(FormError, match=words.replace("?", r"\?")):
         load_job_file(file, "demo", Settings(data_folder=tmp_path))
+
+
+def test_a_least_order_is_told_without_the_decimals_it_is_kept_with() -> None:
+    catalogue = case.inputs().catalogue
+    offers = tuple(replace(one, minimum_order=Decimal("50.000000")) for one in catalogue.offers["thick_sheet"])
+    changed = replace(catalogue, offers={**catalogue.offers, "thick_sheet": offers})
+    told = estimate_inputs(inputs(cabinets(), catalogue=changed)).basis.assumptions
+    assert any(sentence.endswith("takes no order under 50.") for sentence in told), told

@@ -114,7 +114,7 @@ def _assumptions(job: Job, bought: tuple[MaterialBought, ...], rates: Rates) -> 
         said.append("Installation is not included.")
     minimums = sorted(
         {
-            f"{purchase.offer.seller} takes no order under {purchase.offer.minimum_order}."
+            f"{purchase.offer.seller} takes no order under {purchase.offer.minimum_order.normalize():,f}."
             for one in bought
             for purchase in one.purchases
             if purchase.offer.minimum_order
