@@ -4,9 +4,6 @@ from __future__ import annotations
 
 from fractions import Fraction
 from math import ceil
-from typing import Final
-
-NM_PER_MM: Final = 1_000_000
 
 
 def row_count(run: Fraction, end: Fraction, spacing: Fraction, at_least: Fraction) -> Fraction:
@@ -30,8 +27,3 @@ def with_spares(count: Fraction, share: Fraction) -> Fraction:
 def bite_needed(held: Fraction, least: Fraction) -> Fraction:
     """How deep a screw has to go into the second part: 1.5 x what it holds, and at least `least`. Common practice."""
     return max(Fraction(3, 2) * held, least)
-
-
-def tip_clearance(grip: Fraction, room: Fraction, screw: Fraction) -> Fraction:
-    """What is left between the tip of a screw and the far face: grip + room - length."""
-    return grip + room - screw

@@ -21,12 +21,3 @@ def theoretical_coverage(solids: Fraction, dry_micrometres: Fraction) -> Fractio
 def practical_coverage(theoretical: Fraction, transfer: Fraction) -> Fraction:
     """m2 a litre covers when only the share `transfer` of it lands on the work."""
     return theoretical * transfer
-
-
-#: Share of the material that lands on the work. Source: Wis. Adm. Code NR 440.48, table 1 (metal furniture).
-TRANSFER_EFFICIENCY: Final[dict[str, Fraction]] = {
-    "air spray": Fraction(25, 100),
-    "airless spray": Fraction(25, 100),
-    "manual electrostatic spray": Fraction(60, 100),
-    "dip or flow": Fraction(90, 100),
-}
