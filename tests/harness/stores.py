@@ -67,21 +67,22 @@ class PostgresqlStores:
     """
 
     sockets: Path
-    made: set[str] = field(default_factory=set)
+    made: dict[str, str] = field(default_factory=dict)
     used: dict[str, list[str]] = field(default_factory=dict)
 
     def copy(self, content: str, filling: Filling) -> str:
         template, used = f"template_{content}", self.used.setdefault(content, [])
         while used:
             name = used.pop()
-            if self._restore(name):
+            if self._restore(name, self.made[content]):
                 return self._address(name)
             self._do("postgres", f'DROP DATABASE "{name}" WITH (FORCE)')
         if content not in self.made:
             self._do("postgres", f'CREATE DATABASE "{template}"')
             fill_store(self._address(template), filling)
-            self._do(template, KEEP_ROWS)
-            self.made.add(content)
+            with self._connect(template) as connection:
+                connection.execute(KEEP_ROWS)
+                self.made[content] = schema_of(connection)
         name = f"{content}_{uuid4().hex}"
         self._do("postgres", f'CREATE DATABASE "{name}" TEMPLATE "{template}"')
         return self._address(name)
@@ -99,13 +100,13 @@ class PostgresqlStores:
         else:
             self.used[content].append(name)
 
-    def _restore(self, name: str) -> bool:
-        """Give a used database its first rows again; False where a test changed its tables."""
+    def _restore(self, name: str, schema: str) -> bool:
+        """Give a used database its first rows again; False where a test changed its tables, triggers or indexes."""
         with self._connect(name) as connection:
-            changed = connection.execute(OTHER_TABLES).fetchone()
-            if changed is None:
+            unchanged = schema_of(connection) == schema
+            if unchanged:
                 connection.execute(GIVE_ROWS_BACK)
-            return changed is None
+            return unchanged
 
     def _address(self, name: str) -> str:
         return f"postgresql+psycopg://postgres@/{name}?host={self.sockets}"
@@ -126,8 +127,16 @@ DO $$ DECLARE held record; BEGIN
   END LOOP;
 END $$
 """
-OTHER_TABLES: Final = """
-SELECT tablename FROM pg_tables WHERE schemaname IN ('public', 'first_rows') GROUP BY tablename HAVING count(*) <> 2
+# Whatever a test may have altered: a trigger left out would let the next test change what is never changed.
+SCHEMA: Final = """
+SELECT string_agg(line, E'\\n' ORDER BY line) FROM (
+  SELECT format('%s.%s.%s %s', table_schema, table_name, column_name, data_type) AS line
+    FROM information_schema.columns WHERE table_schema IN ('public', 'first_rows')
+  UNION ALL SELECT pg_get_triggerdef(oid) || tgenabled::text FROM pg_trigger WHERE NOT tgisinternal
+  UNION ALL SELECT pg_get_constraintdef(oid) FROM pg_constraint WHERE connamespace = 'public'::regnamespace
+  UNION ALL SELECT indexdef FROM pg_indexes WHERE schemaname = 'public'
+  UNION ALL SELECT pg_get_functiondef(oid) FROM pg_proc WHERE pronamespace = 'public'::regnamespace
+) AS lines
 """
 # As a replica the session fires no triggers: not those of foreign keys, nor those that refuse changes.
 GIVE_ROWS_BACK: Final = """
@@ -140,6 +149,12 @@ DO $$ DECLARE held record; BEGIN
   END LOOP;
 END $$
 """
+
+
+def schema_of(connection: psycopg.Connection) -> str:
+    """What a PostgreSQL database is built of, as text to compare."""
+    found = connection.execute(SCHEMA).fetchone()
+    return str(found[0]) if found else ""
 
 
 def fill_store(address: str, filling: Filling) -> None:
