@@ -245,9 +245,7 @@ class _Reader:
         return None if ago is None else self.today - timedelta(days=ago)
 
 
-def read_catalogue(
-    document: Mapping[str, object], today: date, currency: str
-) -> tuple[Catalogue, tuple[Problem, ...]]:
+def read_catalogue(document: Mapping[str, object], today: date, currency: str) -> tuple[Catalogue, tuple[Problem, ...]]:
     """The catalogue that a document describes, and everything that is wrong with it; what is right is kept.
 
     `document` has `materials` by code and, where offers should name only known ones, `suppliers` by code.

@@ -143,9 +143,7 @@ def test_a_file_that_cannot_be_used_says_why_and_exits_two(tmp_path: Path, text:
 
 
 def test_a_price_in_another_currency_is_named_and_the_rest_estimated(tmp_path: Path) -> None:
-    (tmp_path / "job.yaml").write_text(
-        JOB.replace("  - {id: bench", "  - {materials: {board: a}, id: bench") + FOREIGN
-    )
+    (tmp_path / "job.yaml").write_text(JOB.replace("  - {id: bench", "  - {materials: {board: a}, id: bench") + FOREIGN)
     done = reckoner(tmp_path, "estimate", "job.yaml", "--json")
     assert done.returncode == 0, done.stderr
     found = json.loads(done.stdout)

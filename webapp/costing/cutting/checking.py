@@ -58,8 +58,10 @@ def _stock_problems(kerf: int, stocks: tuple[SheetStock, ...] | tuple[LengthStoc
         problems.append(Problem("stocks", f"The stock '{repeated}' is listed more than once."))
     for stock in stocks:
         field = f"stocks.{stock.id}"
-        sides = (("length", stock.length), ("width", stock.width)) if isinstance(stock, SheetStock) else (
-            ("length", stock.length),
+        sides = (
+            (("length", stock.length), ("width", stock.width))
+            if isinstance(stock, SheetStock)
+            else (("length", stock.length),)
         )
         problems += _size_problems("stock", stock.id, sides)
         if stock.trim < 0:

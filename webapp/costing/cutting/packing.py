@@ -177,7 +177,7 @@ def _turned_in_empty(along: int, across: int, may_turn: bool, sheet_along: int, 
 def _keep_largest(free: list[Free], most: int, packed: list[PackedSheet]) -> list[Free]:
     ranked = sorted(free, key=lambda rectangle: -rectangle[2] * rectangle[3])
     kept = ranked[: most * 3 // 4]
-    _note_spare(ranked[len(kept):], packed)
+    _note_spare(ranked[len(kept) :], packed)
     return kept
 
 
