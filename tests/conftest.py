@@ -55,9 +55,20 @@ def postgresql_stores() -> Iterator[PostgresqlStores]:
         yield stores
 
 
-@pytest.fixture(params=["sqlite", "postgresql"])
+def pytest_generate_tests(metafunc: pytest.Metafunc) -> None:
+    """Run a test that uses a store on both databases.
+
+    Pages reach a store through persistence alone, whose tests all run on both; of the pages' own tests those do that
+    are marked so, which walk every page and the main path.
+    """
+    if "stores" in metafunc.fixturenames:
+        only_sqlite = "pages" in metafunc.definition.path.parts and not metafunc.definition.get_closest_marker("both")
+        metafunc.parametrize("stores", ["sqlite"] if only_sqlite else ["sqlite", "postgresql"], indirect=True)
+
+
+@pytest.fixture
 def stores(request: pytest.FixtureRequest) -> Stores:
-    """Either kind of store: a test that uses it runs on both."""
+    """One kind of store or the other."""
     found: Stores = request.getfixturevalue(f"{request.param}_stores")
     return found
 

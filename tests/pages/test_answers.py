@@ -16,6 +16,8 @@ from webapp.persistence.database import Database
 from webapp.persistence.errors import NotKept, StaleSave
 from webapp.settings import Settings
 
+pytestmark = pytest.mark.both
+
 
 @pytest.mark.parametrize("address", ["/sign-in", "/health", "/nowhere", "/static/vendor/htmx.min.js"])
 def test_every_answer_is_guarded(stranger: Visitor, address: str) -> None:

@@ -20,6 +20,8 @@ from webapp.persistence.customers import find_customers
 from webapp.persistence.jobs import JobRow, StoredJob, load_job_by_number
 from webapp.persistence.shop import load_shop
 
+pytestmark = pytest.mark.both
+
 SHEET = "job-sheet"
 
 

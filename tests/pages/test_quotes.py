@@ -17,6 +17,8 @@ from webapp.persistence.jobs import create_job, load_job_by_number, save_job
 from webapp.running import utc_now
 from webapp.settings import Settings
 
+pytestmark = pytest.mark.both
+
 LINES = [
     {"id": "hooks", "kind": "part", "says": "Steel hook", "quantity": "12", "each": "31.50"},
     {"id": "hang", "kind": "labour", "says": "Hang the hooks", "minutes": "90 min"},

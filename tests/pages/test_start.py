@@ -6,6 +6,7 @@ import re
 from datetime import timedelta
 from html import unescape
 
+import pytest
 from sqlalchemy import func, select
 
 from tests.harness.visiting import Visitor
@@ -15,6 +16,8 @@ from webapp.persistence.jobs import list_jobs, set_job_state
 from webapp.persistence.plans import PlanRow
 from webapp.running import utc_now
 from webapp.settings import Settings
+
+pytestmark = pytest.mark.both
 
 
 def _rows(page: str, caption: str) -> list[str]:

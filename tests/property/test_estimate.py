@@ -13,11 +13,12 @@ from hypothesis import strategies as st
 
 from tests import wall_cabinet_case as case
 from webapp.costing.cutting.model import SheetPlan
+from webapp.costing.dividing import divide
 from webapp.costing.estimate import Estimate
 from webapp.costing.estimate_form import exact_text, write_estimate
-from webapp.costing.money import share_out, to_decimal
+from webapp.costing.money import to_decimal
 from webapp.costing.snapshot import estimate_inputs, read_snapshot, write_snapshot
-from webapp.costing.working import rework
+from webapp.costing.working import Working, rework
 
 
 def estimated(job: dict[str, object], changed: dict[str, Fraction] | None = None, places: int = 2) -> Estimate:
@@ -147,11 +148,20 @@ def test_exact_text_is_exact(value: Fraction) -> None:
     assert Fraction(exact_text(value)) == value
 
 
-@given(st.integers(0, 10**7), st.lists(st.fractions(0, 100, max_denominator=1000), min_size=1, max_size=8))
+@given(
+    st.integers(0, 10**7),
+    st.lists(st.fractions(0, 100, max_denominator=1000), min_size=1, max_size=8).filter(any),
+)
 def test_shares_add_up_to_the_cent(cents: int, weights: list[Fraction]) -> None:
-    parts = share_out(Fraction(cents, 100), weights, Fraction(1, 100))
+    working = Working()
+    coin = working.given("coin", "Smallest coin", Fraction(1, 100), "money", "the test")
+    amount = working.given("amount", "Glue", Fraction(cents, 100), "money", "the test")
+    needs = {
+        str(place): working.given(f"need/{place}", "Need", need, "L", "the test") for place, need in enumerate(weights)
+    }
+    parts = [share.value for share in divide(working, "glue", "Glue", amount, needs, coin).values()]
     assert sum(parts) == Fraction(cents, 100)
-    assert all((part * 100).denominator == 1 for part in parts)
+    assert all(part >= 0 and (part * 100).denominator == 1 for part in parts)
 
 
 def test_a_setting_changed_for_a_job_is_said() -> None:

@@ -273,3 +273,21 @@ def test_a_least_order_is_told_without_the_decimals_it_is_kept_with() -> None:
     changed = replace(catalogue, offers={**catalogue.offers, "thick_sheet": offers})
     told = estimate_inputs(inputs(cabinets(), catalogue=changed)).basis.assumptions
     assert any(sentence.endswith("takes no order under 50.") for sentence in told), told
+
+
+def test_a_part_that_no_sheet_holds_is_said_in_the_shops_own_unit() -> None:
+    catalogue = case.inputs().catalogue
+    small = tuple(
+        replace(offer, size={side: F(400_000_000) for side in offer.size}) for offer in catalogue.offers["thick_sheet"]
+    )
+    catalogue = replace(catalogue, offers={**catalogue.offers, "thick_sheet": small})
+    start = inputs(cabinets(), catalogue=catalogue)
+    assert said(estimate_inputs(replace(start, system="metric")), "fit no offered size", " mm as a blank")
+    assert said(estimate_inputs(replace(start, system="inch")), "fit no offered size", " in as a blank")
+
+
+def test_what_a_customer_pays_for_a_card_is_in_no_floor() -> None:
+    plain, by_card = (estimate_inputs(inputs(cabinets(card=card))).totals for card in ("no", "yes"))
+    assert by_card.total.value > plain.total.value
+    assert by_card.floor_paid_out.value == plain.floor_paid_out.value
+    assert by_card.floor_target.value == plain.floor_target.value

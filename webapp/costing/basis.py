@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from fractions import Fraction
 
+from webapp.costing.catalogue import Catalogue
 from webapp.costing.errors import Problem
 from webapp.costing.job import Job
 from webapp.costing.needs import ItemTaken
@@ -44,6 +45,7 @@ def state_basis(
     bought: tuple[MaterialBought, ...],
     cost: Fraction,
     rates: Rates,
+    catalogue: Catalogue,
     problems: tuple[Problem, ...],
 ) -> Basis:
     """Collect the basis of an estimate."""
@@ -60,7 +62,7 @@ def state_basis(
         doubts,
         stale,
         missing,
-        _differences(job, items, rates),
+        _differences(job, items, rates, catalogue),
         _stands(bought, cost, rates),
     )
 
@@ -123,7 +125,7 @@ def _assumptions(job: Job, bought: tuple[MaterialBought, ...], rates: Rates) -> 
     return (*said, *minimums)
 
 
-def _differences(job: Job, items: list[ItemTaken], rates: Rates) -> tuple[str, ...]:
+def _differences(job: Job, items: list[ItemTaken], rates: Rates, catalogue: Catalogue) -> tuple[str, ...]:
     said = [
         f"{SETTINGS_BY_NAME[name].label}: changed for this job"
         + (f" ({job.reasons[name]})" if job.reasons.get(name) else "")
@@ -136,16 +138,26 @@ def _differences(job: Job, items: list[ItemTaken], rates: Rates) -> tuple[str, .
         for name, code in taken.materials.items():
             role = taken.design.roles[name]
             if code != role.usual:
-                said.append(f"{item.label}, {role.says}: {code} in place of {role.usual}.")
+                said.append(
+                    f"{item.label}, {role.says}: {_named(code, catalogue)} in place of {_named(role.usual, catalogue)}."
+                )
         for name, answer in taken.choices.items():
             choice = taken.design.choices[name]
             if answer != choice.usual:
-                said.append(f"{item.label}, {choice.says}: {answer} in place of {choice.usual}.".replace("_", " "))
+                said.append(f"{item.label}, {choice.says}: {_spaced(answer)} in place of {_spaced(choice.usual)}.")
     for asked in job.items:
         for name, change in asked.minutes.items():
             label = rates.operations[name].label if name in rates.operations else name
             said.append(f"{label}: minutes changed for this job ({change.why}).")
     return tuple(said)
+
+
+def _named(code: str, catalogue: Catalogue) -> str:
+    return catalogue.materials[code].name if code in catalogue.materials else code
+
+
+def _spaced(answer: str) -> str:
+    return answer.replace("_", " ")
 
 
 def _stands(bought: tuple[MaterialBought, ...], cost: Fraction, rates: Rates) -> int:

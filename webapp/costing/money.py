@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from decimal import Decimal
 from fractions import Fraction
 from math import ceil, floor
@@ -39,26 +38,3 @@ def to_decimal(value: Fraction, places: int) -> Decimal:
     """A printed amount: rounded half up to `places` decimals."""
     scaled = half_up(value * 10**places)
     return Decimal(int(scaled)).scaleb(-places)
-
-
-def share_out(total: Fraction, weights: Sequence[Fraction], step: Fraction) -> tuple[Fraction, ...]:
-    """Divide an amount in proportion to the weights, in whole steps, so that the parts add up to it exactly.
-
-    What rounding leaves over goes, a step each, to the parts that lost most; weights of nothing share equally.
-    """
-    if not weights:
-        return ()
-    if sum(weights) <= 0:
-        weights = [Fraction(1)] * len(weights)
-    whole = sum(weights, Fraction(0))
-    exact = [total * weight / whole for weight in weights]
-    parts = [floor(part / step) * step for part in exact]
-    lost = sorted(range(len(parts)), key=lambda place: (parts[place] - exact[place], place))
-    left = total - sum(parts, Fraction(0))
-    for place in lost:
-        if left <= 0:
-            break
-        given = min(step, left)
-        parts[place] += given
-        left -= given
-    return tuple(parts)

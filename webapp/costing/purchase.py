@@ -24,6 +24,7 @@ from webapp.costing.cutting.model import (
 from webapp.costing.cutting.sheets import DEFAULT_STEPS, plan_sheets
 from webapp.costing.dividing import divide
 from webapp.costing.errors import Problem
+from webapp.costing.measures import System, format_length
 from webapp.costing.needs import Need, setting_figure
 from webapp.costing.paid import PricesPaid
 from webapp.costing.plan_key import plan_key
@@ -81,8 +82,10 @@ class MaterialBought:
 class Buyer:
     """Buys what a job needs, at the prices that hold today, and keeps the problems it meets."""
 
-    def __init__(self, catalogue: Catalogue, rates: Rates, working: Working, plans: PlanBook, places: int) -> None:
-        self.catalogue, self.rates, self.working, self.plans = catalogue, rates, working, plans
+    def __init__(
+        self, catalogue: Catalogue, rates: Rates, working: Working, plans: PlanBook, system: System, places: int
+    ) -> None:
+        self.catalogue, self.rates, self.working, self.plans, self.system = catalogue, rates, working, plans, system
         self.paid = PricesPaid(catalogue, rates, working, places)
         self.problems: list[Problem] = []
 
@@ -205,12 +208,12 @@ class Buyer:
     def _say_unplaced(self, need: Need, plan: Plan) -> None:
         for left in plan.unplaced:
             piece = need.pieces[int(left.piece)]
-            mm = float(piece.part.blank_length.value) / 10**6
-            across = f" x {float(piece.part.blank_width.value) / 10**6:g}" if piece.part.blank_width is not None else ""
+            sides = [piece.part.blank_length, *([piece.part.blank_width] if piece.part.blank_width else [])]
+            blank = " x ".join(format_length(int(side.value), self.system) for side in sides)
             self.problems.append(
                 Problem(
                     f"items.{piece.item}.parts.{piece.part.name}",
-                    f"{left.count} of “{piece.part.says}” ({mm:g}{across} mm as a blank) fit no offered size of "
+                    f"{left.count} of “{piece.part.says}” ({blank} as a blank) fit no offered size of "
                     f"{need.material.name}; they are left out of the purchase.",
                 )
             )

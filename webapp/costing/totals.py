@@ -16,8 +16,9 @@ from webapp.costing.working import Figure, Working
 class Totals:
     """The whole job. `net` is the price without tax, after discount; `total` is what the customer pays.
 
-    The floors: `floor_paid_out` (materials as bought, services, carriage, fees), `floor_cost`, and `floor_target` (paid
-    out and machines, and every hour earning the shop's target). Hours are person-minutes.
+    The floors, to hold against `net`: `floor_paid_out` (materials as bought, services, carriage), `floor_cost`, and
+    `floor_target` (paid out and machines, and every hour earning the shop's target). A card's fee is paid on top of
+    all. Hours are person-minutes.
     """
 
     price: Figure
@@ -102,13 +103,12 @@ def add_up(
         *_stretch(lines, "carriage"),
         *_stretch(lines, "parts"),
         *_stretch(lines, "services"),
-        fee,
     ]
     paid_out = money.sum(
         "price/floor_paid_out",
         "Floor 1: paid out",
         paid_parts,
-        "materials as bought, handling, carriage, parts, services and fees",
+        "materials as bought, handling, carriage, parts and services; a card fee is paid on top of the price",
     )
     pricer.setting("discount_consent")
     target = pricer.setting("target_per_hour")
@@ -128,9 +128,8 @@ def add_up(
     if charged.value:
         earned = working.derive(
             "price/earned_per_hour", "What an hour earns", "money",
-            "(price without tax + card fee - paid out - machines) / hours; the fee is paid out too",
-            "(net + fee - paid - machines) / (minutes / 60)",
-            net=net, fee=fee, paid=paid_out, machines=machines, minutes=charged,
+            "(price without tax - paid out - machines) / hours", "(net - paid - machines) / (minutes / 60)",
+            net=net, paid=paid_out, machines=machines, minutes=charged,
         )  # fmt: skip
     band_low, band_high = _band(net, minutes, charged, cost, pricer, working)
     return Totals(

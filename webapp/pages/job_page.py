@@ -24,7 +24,6 @@ from webapp.pages.job_materials import WALK, Typed
 from webapp.pages.job_problems import sort_problems
 from webapp.pages.job_strip import Strip, build_strip, draw_price
 from webapp.pages.job_tables import Tables, build_tables
-from webapp.pages.job_words import with_names
 from webapp.persistence.catalogue import find_materials, list_suppliers
 from webapp.persistence.designs import list_designs, list_versions
 from webapp.persistence.jobs import JOB_STATES, JobState, StoredJob
@@ -147,7 +146,7 @@ def build_part(
     earlier = asides.told.split(".")
     same = earlier if len(earlier) == len(marks) else [""] * len(marks)
     quotes = quotes_of_job(session, job.id, today)
-    differs = tuple(with_names(said, worked.inputs.catalogue.materials) for said in found.basis.differences)
+    differs = found.basis.differences
     part = JobPart(
         address=f"/jobs/{job.number}",
         strip=build_strip(found, worked.rates, shower, quotes, today, differs),

@@ -2,18 +2,15 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterator, Mapping
 from typing import Any, Final
 
-from webapp.costing.catalogue import Material
 from webapp.costing.design.model import Design, Size
 from webapp.costing.design.read import read_design
 from webapp.costing.measures import System, format_quantity
 from webapp.documents.paper import shortened
 
 LONGEST_SHOWN: Final = 120
-_CODE: Final = re.compile(r"[a-z0-9]+(?:_[a-z0-9]+)+")
 #: Sizes are kept by name in no order; these are said first, in this one.
 OVERALL: Final = ("length", "width", "depth", "height")
 
@@ -37,11 +34,6 @@ def usual_sizes(design: Mapping[str, Any], system: System) -> dict[str, str]:
         size.name: format_quantity(size.usual, "length" if size.is_length else "number", system)
         for size in read.sizes.values()
     }
-
-
-def with_names(sentence: str, materials: Mapping[str, Material]) -> str:
-    """A sentence with its material codes as one calls them: Sugar maple in place of sugar_maple."""
-    return _CODE.sub(lambda found: materials[found[0]].name if found[0] in materials else found[0], sentence)
 
 
 def differing(theirs: Mapping[str, Any], ours: Mapping[str, Any]) -> tuple[tuple[str, str, str], ...]:
