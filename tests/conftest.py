@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from pathlib import Path
 
+import hypothesis
 import pytest
 from fastapi import FastAPI
 from playwright.sync_api import Browser, Page
@@ -13,12 +14,17 @@ from tests.harness.serving import LiveServer, chromium, serve
 from tests.harness.stores import Filling, PostgresqlStores, SqliteStores, Stores, postgresql_cluster
 from tests.harness.visiting import Visitor
 from webapp.app import create_app
+from webapp.documents.pdf_worker import WORKER
 from webapp.opening import load_demo_once
 from webapp.persistence.database import Database, open_database
 from webapp.persistence.shop import Shop, open_shop
 from webapp.persistence.users import add_user
 from webapp.running import utc_now
 from webapp.settings import Settings
+
+# How long an example takes says more about the machine than about the program.
+hypothesis.settings.register_profile("untimed")
+hypothesis.settings.load_profile("untimed")
 
 TEST_SHOP = Shop(
     name="Test Bench Shop",
@@ -157,9 +163,11 @@ def live_empty_server(settings: Settings, sqlite_stores: SqliteStores) -> Iterat
 
 @pytest.fixture(scope="session")
 def browser() -> Iterator[Browser]:
-    """One Chromium for the run."""
+    """One Chromium for the run, and one process that makes PDFs, which every server would else start anew."""
+    WORKER.warm()
     with chromium() as opened:
         yield opened
+    WORKER.stop()
 
 
 @pytest.fixture

@@ -76,13 +76,13 @@ def length_requests(draw: st.DrawFn, largest: int, kinds: int, most: int) -> Len
 
 
 @given(sheet_requests(largest=60, kinds=8, most=6))
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=150)
 def test_a_sheet_plan_keeps_the_rules(request: SheetRequest) -> None:
     assert faults_of_sheet_plan(request, plan_sheets(request, steps=600)) == []
 
 
 @given(sheet_requests(largest=12, kinds=3, most=2))
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=150)
 def test_the_bound_for_sheets_is_never_above_the_least_price(request: SheetRequest) -> None:
     least = least_sheet_price(request)
     plan = plan_sheets(request, steps=600)
@@ -95,13 +95,13 @@ def test_the_bound_for_sheets_is_never_above_the_least_price(request: SheetReque
 
 
 @given(length_requests(largest=90, kinds=8, most=8))
-@settings(max_examples=100, deadline=None)
+@settings(max_examples=100)
 def test_a_length_plan_keeps_the_rules(request: LengthRequest) -> None:
     assert faults_of_length_plan(request, plan_lengths(request)) == []
 
 
 @given(length_requests(largest=30, kinds=3, most=2))
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=150)
 def test_a_small_length_plan_is_the_cheapest_and_proved(request: LengthRequest) -> None:
     least = least_length_price(request)
     plan = plan_lengths(request)
@@ -112,19 +112,19 @@ def test_a_small_length_plan_is_the_cheapest_and_proved(request: LengthRequest) 
 
 
 @given(sheet_requests(largest=60, kinds=6, most=5), st.integers(0, 5))
-@settings(max_examples=25, deadline=None)
+@settings(max_examples=25)
 def test_the_same_seed_and_steps_give_the_same_plan(request: SheetRequest, seed: int) -> None:
     assert plan_sheets(request, steps=900, seed=seed) == plan_sheets(request, steps=900, seed=seed)
 
 
 @given(length_requests(largest=90, kinds=8, most=8), st.integers(0, 5))
-@settings(max_examples=15, deadline=None)
+@settings(max_examples=15)
 def test_the_same_seed_and_steps_give_the_same_lengths(request: LengthRequest, seed: int) -> None:
     assert plan_lengths(request, seed=seed) == plan_lengths(request, seed=seed)
 
 
 @given(sheet_requests(largest=60, kinds=6, most=5))
-@settings(max_examples=25, deadline=None)
+@settings(max_examples=25)
 def test_more_steps_never_cost_more(request: SheetRequest) -> None:
     few, many = plan_sheets(request, steps=0), plan_sheets(request, steps=1500)
     placed_area = {piece.id: piece.length * piece.width for piece in request.pieces}

@@ -75,7 +75,7 @@ def jobs(draw: st.DrawFn) -> dict[str, object]:
     return job
 
 
-@settings(max_examples=25, deadline=None)
+@settings(max_examples=25)
 @given(
     jobs(),
     st.integers(0, 3),
@@ -110,7 +110,7 @@ def test_printed_lines_add_up_and_figures_rework(
     )
 
 
-@settings(max_examples=15, deadline=None)
+@settings(max_examples=15)
 @given(jobs())
 def test_parts_are_conserved_from_design_to_sheets(job: dict[str, object]) -> None:
     found = estimated(job)
@@ -131,7 +131,7 @@ def test_parts_are_conserved_from_design_to_sheets(job: dict[str, object]) -> No
         assert cut == wanted
 
 
-@settings(max_examples=8, deadline=None)
+@settings(max_examples=8)
 @given(jobs())
 def test_a_snapshot_gives_the_same_estimate(job: dict[str, object]) -> None:
     start = case.inputs()

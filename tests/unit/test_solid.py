@@ -104,7 +104,7 @@ def pieces() -> st.SearchStrategy[list[Placed]]:
     )
 
 
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=150)
 @given(pieces())
 def test_the_sweep_finds_what_a_plain_count_finds(placed: list[Placed]) -> None:
     counted: dict[tuple[str, str], int] = {}

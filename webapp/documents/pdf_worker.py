@@ -22,6 +22,7 @@ class PdfWorker:
     def __init__(self) -> None:
         self._lock = Lock()
         self._pool: ProcessPoolExecutor | None = None
+        self._holders = 0
 
     def make(self, html: str) -> bytes:
         """The PDF of a document, as `make_pdf` makes it. Raises PdfNotMade, and what `make_pdf` raises."""
@@ -38,12 +39,20 @@ class PdfWorker:
         raise PdfNotMade("The process that makes documents ended before this one was done.")
 
     def warm(self) -> None:
-        """Start the process now, with what it needs loaded, so that the first document is not slower."""
+        """Start the process now, with what it needs loaded, so that the first document is not slower.
+
+        Whoever warms it stops it: it ends with the last of those who did.
+        """
+        with self._lock:
+            self._holders += 1
         self._running().submit(_make, "<!doctype html><title>Warm</title>")
 
     def stop(self) -> None:
-        """End the process; the next document starts a new one."""
+        """End the process, unless another still holds it; the next document starts a new one."""
         with self._lock:
+            self._holders = max(0, self._holders - 1)
+            if self._holders:
+                return
             pool, self._pool = self._pool, None
         if pool is not None:
             pool.shutdown(cancel_futures=True)
