@@ -23,7 +23,7 @@ from webapp.running import utc_now
 from webapp.settings import Settings
 
 # How long an example takes says more about the machine than about the program.
-hypothesis.settings.register_profile("untimed")
+hypothesis.settings.register_profile("untimed", deadline=None)
 hypothesis.settings.load_profile("untimed")
 
 TEST_SHOP = Shop(

@@ -138,7 +138,7 @@ def run_checks(further: list[str]) -> int:
     checks = (
         ("style", ["ruff", "check", "."]),
         ("types", ["mypy"]),
-        ("tests", ["pytest", "-n", "2", *further]),
+        ("tests", ["pytest", "-n", "4", *further]),
     )
     failed = []
     for name, (program, *options) in checks:

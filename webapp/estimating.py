@@ -12,6 +12,7 @@ from sqlalchemy.orm import Session
 
 from webapp.costing.estimate import Estimate
 from webapp.costing.purchase import Plan
+from webapp.costing.read_job import read_job
 from webapp.costing.snapshot import Inputs, estimate_inputs, read_plan, write_plan
 from webapp.persistence.catalogue import load_catalogue
 from webapp.persistence.designs import load_design_document
@@ -84,23 +85,17 @@ def gather_inputs(session: Session, document: Mapping[str, Any], shop: Shop, tod
     designs: dict[str, Mapping[str, Any]] = {}
     codes: set[str] = set()
     loaded: dict[tuple[str, int | None], Mapping[str, Any]] = {}
-    items = document.get("items") or ()
-    for place, item in enumerate(items if isinstance(items, list | tuple) else (), 1):
-        if not isinstance(item, Mapping):
-            continue
-        version = str(item.get("version") or "")
-        named = (str(item.get("design") or ""), int(version) if version.isdigit() else None)
+    job, _ = read_job(document, shop.length_system)
+    for item in job.items:
+        named = (item.design, item.version)
         if named not in loaded:
             try:
                 loaded[named] = load_design_document(session, *named)
             except NotKept:
                 continue
         # One object for one design, so that it is read once however many items use it.
-        design = loaded[named]
-        designs[str(item.get("id") or f"item_{place}")] = design
-        codes.update(_usual_materials(design))
-        chosen = item.get("materials")
-        codes.update(str(code) for code in (chosen.values() if isinstance(chosen, Mapping) else ()))
+        designs[item.id] = loaded[named]
+        codes.update(_usual_materials(loaded[named]), item.materials.values())
     catalogue = load_catalogue(session, today, codes)
     return Inputs(document, designs, catalogue, current_rates(session), shop.length_system, shop.currency_places, {})
 

@@ -16,6 +16,7 @@ from webapp.costing.errors import FormError, MeasureError, Problem
 from webapp.costing.estimate import System
 from webapp.costing.measures import parse_quantity
 from webapp.costing.rates import OperationRate, Rates
+from webapp.costing.read_job import read_job
 from webapp.costing.setting_text import read_setting
 from webapp.costing.settings_table import MACHINES, PEOPLE, SETTINGS_BY_NAME, default_rates
 from webapp.costing.snapshot import Inputs
@@ -85,12 +86,8 @@ def _from_shop(form: Mapping[str, Any], where: Where | None, settings: Settings)
 
 
 def _by_item(form: Mapping[str, Any], designs: Mapping[str, Mapping[str, Any]]) -> dict[str, Mapping[str, Any]]:
-    items = form.get("items") or ()
-    named = {}
-    for place, item in enumerate(items if isinstance(items, list | tuple) else (), 1):
-        if isinstance(item, Mapping) and str(item.get("design")) in designs:
-            named[str(item.get("id") or f"item_{place}")] = designs[str(item["design"])]
-    return named
+    job, _ = read_job(form, "metric")
+    return {item.id: designs[item.design] for item in job.items if item.design in designs}
 
 
 def _with_shop(base: Inputs, section: object, found: list[Problem]) -> Inputs:

@@ -15,7 +15,7 @@ ARROW = 9.0
 #: Widths of characters as shares of the type size, none narrower than they are set, so that room is never underrated.
 NARROW = frozenset("iljftr.,:;'|!()[]/ -")
 BROAD = frozenset("mwMWQO%@—×½")
-NARROW_WIDTH, BROAD_WIDTH, CAPITAL_WIDTH, OTHER_WIDTH = 0.38, 0.9, 0.66, 0.57
+NARROW_WIDTH, BROAD_WIDTH, CAPITAL_WIDTH, OTHER_WIDTH = 0.38, 0.9, 0.67, 0.57
 
 
 def text_width(words: str, size: float) -> float:

@@ -93,7 +93,7 @@ def _open_prices(found: Estimate, shower: Shower) -> str:
     """What rides on open prices; nothing where every price is known and fresh."""
     said = []
     if found.basis.missing_count:
-        said.append(f"{_count(found.basis.missing_count, 'price')} missing, their money in no sum")
+        said.append(f"{_count(found.basis.missing_count, 'price')} missing, in no sum")
     if found.basis.stale_money:
         said.append(f"{shower.reader.money(found.basis.stale_money)} on old prices")
     return "; ".join(said)
