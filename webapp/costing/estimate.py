@@ -9,12 +9,13 @@ from typing import Final, Literal
 
 from webapp.costing.basis import Basis, state_basis
 from webapp.costing.catalogue import Catalogue
+from webapp.costing.clock import Clock, StepTime
 from webapp.costing.design.expand import expand
 from webapp.costing.design.model import Design
 from webapp.costing.design.values import check_sizes
 from webapp.costing.dividing import divide
 from webapp.costing.errors import CostingError, Problem
-from webapp.costing.hours import Clock, LayoutDrivers, StepTime, item_steps, trip_steps
+from webapp.costing.hours import LayoutDrivers, item_steps
 from webapp.costing.job import Job
 from webapp.costing.needs import ItemTaken, gather_needs
 from webapp.costing.price import PriceLine, Pricer, free_inputs, item_inputs, trip_inputs
@@ -23,6 +24,7 @@ from webapp.costing.rates import Rates
 from webapp.costing.settings_table import SETTINGS_BY_NAME
 from webapp.costing.takeoff import Check
 from webapp.costing.totals import Totals, add_up
+from webapp.costing.trip import trip_steps
 from webapp.costing.working import Figure, Working
 
 #: Raised whenever the same inputs would give another figure; stored with every issued quote.

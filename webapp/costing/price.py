@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import Literal
 
-from webapp.costing.hours import StepTime
+from webapp.costing.clock import StepTime
 from webapp.costing.job import FreeLine, Job
 from webapp.costing.needs import setting_figure
 from webapp.costing.rates import Rates

@@ -8,60 +8,18 @@ from typing import Final
 
 from webapp.costing.catalogue import Kind
 from webapp.costing.operations_table import OPERATIONS
-from webapp.costing.rates import COMMON_PRACTICE, Rates, Setting
+from webapp.costing.rates import Rates, Setting
+from webapp.costing.settings_kinds import BUY as BUY
+from webapp.costing.settings_kinds import CHARGE as CHARGE
+from webapp.costing.settings_kinds import CUT as CUT
+from webapp.costing.settings_kinds import FINISH as FINISH
+from webapp.costing.settings_kinds import GROUPS as GROUPS
+from webapp.costing.settings_kinds import JOIN as JOIN
+from webapp.costing.settings_kinds import PRINT as PRINT
+from webapp.costing.settings_kinds import TIME as TIME
+from webapp.costing.settings_kinds import choice, length, money, number, other, share, yes_no
 
-CUT, JOIN, FINISH, TIME, CHARGE, BUY, PRINT = (
-    "How we cut",
-    "How we join",
-    "How we finish",
-    "How long things take",
-    "What we charge",
-    "How we buy",
-    "What we print",
-)
-GROUPS: Final = (CUT, JOIN, FINISH, TIME, CHARGE, BUY, PRINT)
-
-_MM: Final = 1_000_000
 _ONE: Final = Fraction(1)
-
-
-def _length(name: str, label: str, group: str, mm: str, hint: str = "", most_mm: int = 3000) -> Setting:
-    return Setting(name, label, group, "length", Fraction(mm) * _MM, most=Fraction(most_mm) * _MM, hint=hint)
-
-
-def _share(
-    name: str, label: str, group: str, percent: str, hint: str = "", most: str = "0.9", least: str = "0"
-) -> Setting:
-    return Setting(
-        name, label, group, "percent", Fraction(percent) / 100, least=Fraction(least), most=Fraction(most), hint=hint
-    )
-
-
-def _number(
-    name: str, label: str, group: str, value: str, hint: str = "", least: str = "0", most: str = "100000"
-) -> Setting:
-    return Setting(name, label, group, "number", Fraction(value), least=Fraction(least), most=Fraction(most), hint=hint)
-
-
-def _money(name: str, label: str, group: str, value: str, hint: str = "") -> Setting:
-    return Setting(name, label, group, "money", Fraction(value), most=Fraction(10**7), hint=hint)
-
-
-def _yes_no(name: str, label: str, group: str, value: int, hint: str = "") -> Setting:
-    return Setting(name, label, group, "yes_no", Fraction(value), most=_ONE, hint=hint)
-
-
-def _choice(name: str, label: str, group: str, answers: tuple[str, ...], default: int, hint: str = "") -> Setting:
-    return Setting(
-        name, label, group, "choice", Fraction(default), most=Fraction(len(answers) - 1), answers=answers, hint=hint
-    )
-
-
-def _other(
-    name: str, label: str, group: str, quantity: str, value: str, hint: str = "", source: str = COMMON_PRACTICE
-) -> Setting:
-    return Setting(name, label, group, quantity, Fraction(value), source=source, most=Fraction(10**6), hint=hint)
-
 
 MACHINES: Final[Mapping[str, tuple[str, str]]] = {
     "saw": ("Saw", "12"), "planer": ("Planer", "10"), "bander": ("Edge bander", "8"), "booth": ("Spray booth", "15"),
@@ -81,9 +39,9 @@ _KIND_LABEL: Final = {
 _BY_SHARE: Final = (Kind.LENGTH, Kind.FASTENER, Kind.LIQUID, Kind.AREA)
 
 SETTINGS: Final[tuple[Setting, ...]] = (
-    _length("kerf", "Width of a saw cut", CUT, "3.2", "A table or panel saw; a thin blade is 2.4 mm.", 20),
-    _length("length_kerf", "Width of a crosscut in lengths", CUT, "3.2", "Steel saws are nearer 2.5 mm.", 20),
-    _length(
+    length("kerf", "Width of a saw cut", CUT, "3.2", "A table or panel saw; a thin blade is 2.4 mm.", 20),
+    length("length_kerf", "Width of a crosscut in lengths", CUT, "3.2", "Steel saws are nearer 2.5 mm.", 20),
+    length(
         "sheet_trim",
         "Trim on each side of a sheet",
         CUT,
@@ -91,18 +49,18 @@ SETTINGS: Final[tuple[Setting, ...]] = (
         "All that is lost to the first good edge, the cut included.",
         100,
     ),
-    _length(
+    length(
         "end_trim", "Lost at each end of a stock length", CUT, "12", "Where the material does not say its own.", 300
     ),
-    _length("oversize_length", "Solid wood: left on the length", CUT, "25", "", 200),
-    _length("oversize_width", "Solid wood: left on the width", CUT, "6", "", 100),
-    _length("oversize_layers", "Glued-up sheet layers: left on each size", CUT, "12", "Trimmed after glue-up.", 100),
-    _length("jointing", "Solid wood: lost on each glued edge", CUT, "3", "", 50),
-    _length("widest_strip", "Widest strip in a glued-up panel", CUT, "125", "", 1000),
-    _length("band_overhang", "Edge band: overhang at each end", CUT, "25", "", 200),
-    _share("band_waste", "Edge band: waste", CUT, "5"),
-    _length("band_deducted_above", "Edge band: deducted from the blank when thicker than", CUT, "0.5", "", 10),
-    _length(
+    length("oversize_length", "Solid wood: left on the length", CUT, "25", "", 200),
+    length("oversize_width", "Solid wood: left on the width", CUT, "6", "", 100),
+    length("oversize_layers", "Glued-up sheet layers: left on each size", CUT, "12", "Trimmed after glue-up.", 100),
+    length("jointing", "Solid wood: lost on each glued edge", CUT, "3", "", 50),
+    length("widest_strip", "Widest strip in a glued-up panel", CUT, "125", "", 1000),
+    length("band_overhang", "Edge band: overhang at each end", CUT, "25", "", 200),
+    share("band_waste", "Edge band: waste", CUT, "5"),
+    length("band_deducted_above", "Edge band: deducted from the blank when thicker than", CUT, "0.5", "", 10),
+    length(
         "band_pre_mill",
         "Edge band: milled off before banding, each edge",
         CUT,
@@ -110,7 +68,7 @@ SETTINGS: Final[tuple[Setting, ...]] = (
         "0.8 mm for a machine that mills.",
         10,
     ),
-    _share(
+    share(
         "board_yield",
         "Usable share of boards, where the material does not say",
         CUT,
@@ -119,9 +77,9 @@ SETTINGS: Final[tuple[Setting, ...]] = (
         "1",
         "0.05",
     ),
-    _length("offcut_length", "Offcut worth keeping: length", CUT, "600"),
-    _length("offcut_width", "Offcut worth keeping: width", CUT, "300"),
-    _number(
+    length("offcut_length", "Offcut worth keeping: length", CUT, "600"),
+    length("offcut_width", "Offcut worth keeping: width", CUT, "300"),
+    number(
         "one_person_kg",
         "Most that one person lifts, kg",
         CUT,
@@ -130,16 +88,16 @@ SETTINGS: Final[tuple[Setting, ...]] = (
         "1",
         "100",
     ),
-    _number("two_person_kg", "Most that two people lift, kg", CUT, "46", "", "1", "200"),
-    _length("one_person_length", "Longest piece that one person handles", CUT, "2400", "", 20000),
-    _yes_no("full_sheet_takes_two", "A full sheet takes two people", CUT, 1),
-    _share("fastener_spares", "Spare screws, biscuits and dowels", JOIN, "10"),
-    _length("screw_tip_clear", "Least between a screw's tip and the far face", JOIN, "3", "", 50),
-    _length("bite_solid", "Least bite of a screw in solid wood", JOIN, "25", "", 100),
-    _length("bite_sheet", "Least bite of a screw in a sheet", JOIN, "20", "", 100),
-    _number("shelf_sag", "A shelf may sag one part of its span in", JOIN, "600", "", "100", "5000"),
-    _number("bench_sag", "A bench may sag one part of its span in", JOIN, "360", "", "100", "5000"),
-    _number(
+    number("two_person_kg", "Most that two people lift, kg", CUT, "46", "", "1", "200"),
+    length("one_person_length", "Longest piece that one person handles", CUT, "2400", "", 20000),
+    yes_no("full_sheet_takes_two", "A full sheet takes two people", CUT, 1),
+    share("fastener_spares", "Spare screws, biscuits and dowels", JOIN, "10"),
+    length("screw_tip_clear", "Least between a screw's tip and the far face", JOIN, "3", "", 50),
+    length("bite_solid", "Least bite of a screw in solid wood", JOIN, "25", "", 100),
+    length("bite_sheet", "Least bite of a screw in a sheet", JOIN, "20", "", 100),
+    number("shelf_sag", "A shelf may sag one part of its span in", JOIN, "600", "", "100", "5000"),
+    number("bench_sag", "A bench may sag one part of its span in", JOIN, "360", "", "100", "5000"),
+    number(
         "creep",
         "Sag grows over the years to",
         JOIN,
@@ -148,8 +106,8 @@ SETTINGS: Final[tuple[Setting, ...]] = (
         "1",
         "5",
     ),
-    _other("glue_spread", "Glue on each glue line, where the glue does not say", JOIN, "spread", "200"),
-    _number(
+    other("glue_spread", "Glue on each glue line, where the glue does not say", JOIN, "spread", "200"),
+    number(
         "glue_squeeze_out",
         "Glue: factor for squeeze-out",
         JOIN,
@@ -158,18 +116,18 @@ SETTINGS: Final[tuple[Setting, ...]] = (
         "1",
         "3",
     ),
-    _number("glue_grams_per_litre", "Glue: grams in a litre", JOIN, "1100", "", "500", "3000"),
-    _number("glue_loss", "Glue lost in a session, grams", JOIN, "50", "", "0", "2000"),
-    _choice(
+    number("glue_grams_per_litre", "Glue: grams in a litre", JOIN, "1100", "", "500", "3000"),
+    number("glue_loss", "Glue lost in a session, grams", JOIN, "50", "", "0", "2000"),
+    choice(
         "finish_method",
         "How finish is put on",
         FINISH,
         ("brush", "low-pressure spray, flat work", "low-pressure spray, open racks", "air spray"),
         1,
     ),
-    _share("transfer_brush", "Share that lands: brush", FINISH, "90", "", "1", "0.05"),
-    _share("transfer_flat", "Share that lands: low-pressure spray, flat work", FINISH, "55", "", "1", "0.05"),
-    _share("transfer_open", "Share that lands: low-pressure spray, open racks", FINISH, "35", "", "1", "0.05"),
+    share("transfer_brush", "Share that lands: brush", FINISH, "90", "", "1", "0.05"),
+    share("transfer_flat", "Share that lands: low-pressure spray, flat work", FINISH, "55", "", "1", "0.05"),
+    share("transfer_open", "Share that lands: low-pressure spray, open racks", FINISH, "35", "", "1", "0.05"),
     Setting(
         "transfer_air",
         "Share that lands: air spray",
@@ -180,12 +138,10 @@ SETTINGS: Final[tuple[Setting, ...]] = (
         least=Fraction(1, 20),
         most=_ONE,
     ),
-    _number(
-        "raw_first_coat", "First coat on raw wood takes", FINISH, "1.3", "Times as much as a later coat.", "1", "5"
-    ),
-    _number("raw_edge", "Raw edges take", FINISH, "2", "Times as much as a face.", "1", "10"),
-    _number("gun_loss", "Finish lost in a session, litres", FINISH, "0.15", "", "0", "10"),
-    _choice(
+    number("raw_first_coat", "First coat on raw wood takes", FINISH, "1.3", "Times as much as a later coat.", "1", "5"),
+    number("raw_edge", "Raw edges take", FINISH, "2", "Times as much as a face.", "1", "10"),
+    number("gun_loss", "Finish lost in a session, litres", FINISH, "0.15", "", "0", "10"),
+    choice(
         "charged_hours",
         "Minutes that are charged",
         TIME,
@@ -193,7 +149,7 @@ SETTINGS: Final[tuple[Setting, ...]] = (
         0,
         "Likely figures added up are met only a few times in a hundred.",
     ),
-    _share(
+    share(
         "learning_slope",
         "Repeats: each doubling takes, hand steps",
         TIME,
@@ -202,44 +158,44 @@ SETTINGS: Final[tuple[Setting, ...]] = (
         "1",
         "0.5",
     ),
-    _number("learning_flat_after", "Repeats: nothing more is gained after", TIME, "10", "", "1", "1000"),
+    number("learning_flat_after", "Repeats: nothing more is gained after", TIME, "10", "", "1", "1000"),
     *(
-        _money(f"labour_{who}", f"{label}, an hour with all that it costs", CHARGE, rate)
+        money(f"labour_{who}", f"{label}, an hour with all that it costs", CHARGE, rate)
         for who, (label, rate) in PEOPLE.items()
     ),
-    *(_money(f"machine_{name}", f"{label}, an hour", CHARGE, rate) for name, (label, rate) in MACHINES.items()),
-    _money(
+    *(money(f"machine_{name}", f"{label}, an hour", CHARGE, rate) for name, (label, rate) in MACHINES.items()),
+    money(
         "overhead_per_hour",
         "Overhead for each hour of a person",
         CHARGE,
         "21",
         "A year's rent, power, insurance, unbilled wages over its productive hours.",
     ),
-    _share(
+    share(
         "handling",
         "Handling, share of materials",
         CHARGE,
         "8",
         "Ordering, racking and storing; as cost, or as markup, never both.",
     ),
-    _share(
+    share(
         "consumables",
         "Consumables, share of labour",
         CHARGE,
         "4",
         "Tape, rags, gloves, pencils: what is no line of its own.",
     ),
-    _share("contingency_repeat", "Contingency: a job done before", CHARGE, "3"),
-    _share("contingency_known", "Contingency: a known kind of job", CHARGE, "7"),
-    _share("contingency_new", "Contingency: a new kind of job", CHARGE, "15"),
-    _choice("profit_as", "Profit is set as", CHARGE, ("margin on price", "markup on cost"), 0),
-    _share("profit", "Profit on own work", CHARGE, "22", "22 % as margin is 28.2 % as markup.", "5"),
-    _share("profit_bought_in", "Profit on parts, hires and services bought in", CHARGE, "10", "", "5"),
-    _money("price_step_small", "Round prices up to, under 1,000", CHARGE, "1"),
-    _money("price_step_middle", "Round prices up to, from 1,000", CHARGE, "5"),
-    _money("price_step_large", "Round prices up to, from 5,000", CHARGE, "10"),
-    _money("minimum_charge", "Least that a job is charged, before tax", CHARGE, "150"),
-    _share(
+    share("contingency_repeat", "Contingency: a job done before", CHARGE, "3"),
+    share("contingency_known", "Contingency: a known kind of job", CHARGE, "7"),
+    share("contingency_new", "Contingency: a new kind of job", CHARGE, "15"),
+    choice("profit_as", "Profit is set as", CHARGE, ("margin on price", "markup on cost"), 0),
+    share("profit", "Profit on own work", CHARGE, "22", "22 % as margin is 28.2 % as markup.", "5"),
+    share("profit_bought_in", "Profit on parts, hires and services bought in", CHARGE, "10", "", "5"),
+    money("price_step_small", "Round prices up to, under 1,000", CHARGE, "1"),
+    money("price_step_middle", "Round prices up to, from 1,000", CHARGE, "5"),
+    money("price_step_large", "Round prices up to, from 5,000", CHARGE, "10"),
+    money("minimum_charge", "Least that a job is charged, before tax", CHARGE, "150"),
+    share(
         "card_fee",
         "Card fee, where the customer pays by card",
         CHARGE,
@@ -247,21 +203,21 @@ SETTINGS: Final[tuple[Setting, ...]] = (
         "Added so that the total is left after the fee.",
         "0.5",
     ),
-    _share("discount_consent", "A discount above this needs a word of consent", CHARGE, "5", "", "1"),
-    _share("tax_goods", "Tax on goods", CHARGE, "0", "Your local rate; ask your tax office.", "1"),
-    _share("tax_services", "Tax on delivery, installation and labour", CHARGE, "0", "", "1"),
-    _share("deposit", "Deposit, share of the total", CHARGE, "40", "Never less than the materials as bought.", "1"),
-    _yes_no("deposit_covers_materials", "The deposit is at least the materials as bought", CHARGE, 1),
-    _money(
+    share("discount_consent", "A discount above this needs a word of consent", CHARGE, "5", "", "1"),
+    share("tax_goods", "Tax on goods", CHARGE, "0", "Your local rate; ask your tax office.", "1"),
+    share("tax_services", "Tax on delivery, installation and labour", CHARGE, "0", "", "1"),
+    share("deposit", "Deposit, share of the total", CHARGE, "40", "Never less than the materials as bought.", "1"),
+    yes_no("deposit_covers_materials", "The deposit is at least the materials as bought", CHARGE, 1),
+    money(
         "target_per_hour",
         "What an hour should earn",
         CHARGE,
         "65",
         "Price less what is paid out and the machines, for each person-hour.",
     ),
-    _money("per_kilometre", "Driving, a kilometre", CHARGE, "0.70"),
+    money("per_kilometre", "Driving, a kilometre", CHARGE, "0.70"),
     *(
-        _choice(
+        choice(
             f"charged_{kind}",
             f"Charge {_KIND_LABEL[kind]}",
             CHARGE,
@@ -271,14 +227,14 @@ SETTINGS: Final[tuple[Setting, ...]] = (
         for kind in Kind
     ),
     *(
-        _number(
+        number(
             f"price_age_{kind}", f"Prices of {_KIND_LABEL[kind]} are stale after, days", BUY, str(days), "", "1", "3650"
         )
         for kind, days in _AGE.items()
     ),
-    _share("price_jump", "A price that moves more than this is asked about", BUY, "15", "", "10"),
-    _money("extra_stop", "Each further supplier costs", BUY, "25", "Own time and fuel for another stop."),
-    _share(
+    share("price_jump", "A price that moves more than this is asked about", BUY, "15", "", "10"),
+    money("extra_stop", "Each further supplier costs", BUY, "25", "Own time and fuel for another stop."),
+    share(
         "purchase_tax",
         "Tax in the prices we pay",
         BUY,
@@ -286,12 +242,12 @@ SETTINGS: Final[tuple[Setting, ...]] = (
         "Used where one price holds tax and another does not.",
         "1",
     ),
-    _yes_no("purchase_tax_reclaimed", "We reclaim the tax we pay", BUY, 1),
-    _number("quote_days", "A quote stands for, days", PRINT, "30", "", "1", "365"),
-    _number(
+    yes_no("purchase_tax_reclaimed", "We reclaim the tax we pay", BUY, 1),
+    number("quote_days", "A quote stands for, days", PRINT, "30", "", "1", "365"),
+    number(
         "quote_days_short", "A quote heavy in sheets, boards and lengths stands for, days", PRINT, "14", "", "1", "365"
     ),
-    _share("quote_short_above", "… where they are more than this share of the cost", PRINT, "40", "", "1"),
+    share("quote_short_above", "… where they are more than this share of the cost", PRINT, "40", "", "1"),
 )
 
 

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
-from webapp.costing.hours import StepTime
+from webapp.costing.clock import StepTime
 from webapp.costing.price import PriceLine, Pricer
 from webapp.costing.purchase import MaterialBought
 from webapp.costing.working import Figure, Working

@@ -7,8 +7,8 @@ from dataclasses import dataclass
 from typing import Any
 
 from webapp.costing.catalogue import Catalogue
+from webapp.costing.clock import StepTime
 from webapp.costing.estimate import Estimate
-from webapp.costing.hours import StepTime
 from webapp.costing.measures import write_quantity
 from webapp.costing.price import PriceLine
 from webapp.costing.rates import OperationRate, Rates

@@ -1,0 +1,60 @@
+"""The groups in which a shop finds its settings, and one short form for each sort of setting."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+from typing import Final
+
+from webapp.costing.rates import COMMON_PRACTICE, Setting
+
+CUT, JOIN, FINISH, TIME, CHARGE, BUY, PRINT = (
+    "How we cut",
+    "How we join",
+    "How we finish",
+    "How long things take",
+    "What we charge",
+    "How we buy",
+    "What we print",
+)
+GROUPS: Final = (CUT, JOIN, FINISH, TIME, CHARGE, BUY, PRINT)
+
+_MM: Final = 1_000_000
+_ONE: Final = Fraction(1)
+
+
+def length(name: str, label: str, group: str, mm: str, hint: str = "", most_mm: int = 3000) -> Setting:
+    return Setting(name, label, group, "length", Fraction(mm) * _MM, most=Fraction(most_mm) * _MM, hint=hint)
+
+
+def share(
+    name: str, label: str, group: str, percent: str, hint: str = "", most: str = "0.9", least: str = "0"
+) -> Setting:
+    return Setting(
+        name, label, group, "percent", Fraction(percent) / 100, least=Fraction(least), most=Fraction(most), hint=hint
+    )
+
+
+def number(
+    name: str, label: str, group: str, value: str, hint: str = "", least: str = "0", most: str = "100000"
+) -> Setting:
+    return Setting(name, label, group, "number", Fraction(value), least=Fraction(least), most=Fraction(most), hint=hint)
+
+
+def money(name: str, label: str, group: str, value: str, hint: str = "") -> Setting:
+    return Setting(name, label, group, "money", Fraction(value), most=Fraction(10**7), hint=hint)
+
+
+def yes_no(name: str, label: str, group: str, value: int, hint: str = "") -> Setting:
+    return Setting(name, label, group, "yes_no", Fraction(value), most=_ONE, hint=hint)
+
+
+def choice(name: str, label: str, group: str, answers: tuple[str, ...], default: int, hint: str = "") -> Setting:
+    return Setting(
+        name, label, group, "choice", Fraction(default), most=Fraction(len(answers) - 1), answers=answers, hint=hint
+    )
+
+
+def other(
+    name: str, label: str, group: str, quantity: str, value: str, hint: str = "", source: str = COMMON_PRACTICE
+) -> Setting:
+    return Setting(name, label, group, quantity, Fraction(value), source=source, most=Fraction(10**6), hint=hint)
