@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from typing import Any, Final
-from urllib.parse import urlencode
+from urllib.parse import quote, urlencode
 from uuid import UUID, uuid4
 
 from fastapi import APIRouter, Request
@@ -15,7 +15,7 @@ from sqlalchemy.orm import Session
 from webapp.costing.design.read import read_design
 from webapp.documents.paper import day_text
 from webapp.estimating import keep_plans
-from webapp.pages import job_new, job_working, telephone
+from webapp.pages import job_design, job_new, job_working, telephone
 from webapp.pages.dependencies import ShopHere, SignedIn, StoreSession
 from webapp.pages.errors import is_part
 from webapp.pages.job_drawings import build_drawings
@@ -58,6 +58,7 @@ from webapp.running import running
 
 router = APIRouter(default_response_class=HTMLResponse)
 router.include_router(job_new.router)
+router.include_router(job_design.router)
 router.include_router(job_working.router)
 router.include_router(telephone.router)
 
@@ -65,6 +66,8 @@ router.include_router(telephone.router)
 AFTERWARDS: Final[Mapping[str, str]] = {
     "issue": "/issue", "list": "/shopping-list.pdf", "draft": "/quote-draft.pdf", "file": "/job.yaml",
 }  # fmt: skip
+#: Before the id of the item that is to be kept as a design.
+KEEP_ITEM: Final = "design."
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,6 +82,7 @@ class JobRow:
     quote: str
     touched: str
     copy_action: str
+    again: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -136,6 +140,7 @@ def _row(job: JobListed, quote: QuoteListed | None, shop: Shop) -> JobRow:
         words,
         day_text(shop.today(job.updated_at)),
         f"/jobs/{job.id}/copy",
+        f"/jobs/new?start=job:{job.number}",
     )
 
 
@@ -190,6 +195,10 @@ def save(
     if then == "copy":
         copied = copy_job(session, job.id, uuid4(), at=here.now(), by=user.id)
         return RedirectResponse(f"/jobs/{copied.number}", 303)
+    if then.startswith(KEEP_ITEM):
+        return RedirectResponse(f"/jobs/{number}/items/{quote(then.removeprefix(KEEP_ITEM), safe='')}/design", 303)
+    if then == "again":
+        return RedirectResponse(f"/jobs/new?start=job:{number}", 303)
     return RedirectResponse(f"/jobs/{number}{AFTERWARDS.get(then, '')}", 303)
 
 
