@@ -10,11 +10,11 @@ from fastapi.responses import HTMLResponse, Response
 from sqlalchemy.orm import Session
 
 from webapp.costing.estimate import Estimate
-from webapp.estimating import estimate_job, keep_plans
+from webapp.estimating import estimate_jobs, keep_plans
 from webapp.pages.dependencies import ShopHere, StoreSession
 from webapp.pages.start_view import StartPage, first_steps, job_line, price_lines, quote_lines
 from webapp.persistence.designs import list_designs
-from webapp.persistence.jobs import StoredJob, list_jobs, load_job
+from webapp.persistence.jobs import StoredJob, list_jobs, load_job, states_of
 from webapp.persistence.plans import get_many
 from webapp.persistence.quotes import latest_quotes, list_quotes
 from webapp.persistence.shop import Shop
@@ -38,7 +38,7 @@ def show_start(request: Request, session: StoreSession, shop: ShopHere) -> Respo
     latest = latest_quotes(session, [job.id for job, _ in worked], today)
     standing = list_quotes(session, today, state="standing", size=MOST_QUOTES)
     accepted = list_quotes(session, today, state="accepted", size=MOST_QUOTES)
-    states = {one.job_id: load_job(session, one.job_id).state for one in accepted.entries}
+    states = states_of(session, [one.job_id for one in accepted.entries])
     ordered = list_jobs(session, state="ordered", size=1).total
     empty = not list_jobs(session, size=1).total
     page = StartPage(
@@ -63,11 +63,11 @@ def _work_out(
     session: Session, here: Running, jobs: list[StoredJob], shop: Shop, today: date
 ) -> list[tuple[StoredJob, Estimate]]:
     """Every job estimated; cut plans that are new are kept, so that no other page looks for them again."""
-    worked = []
-    for job in jobs:
-        found = estimate_job(session, job.document, shop, today)[1]
-        worked.append((job, found))
-        if found.plans.keys() - get_many(session, found.plans.keys()).keys():
-            with here.database.writing() as keeping:
-                keep_plans(keeping, found, here.now())
-    return worked
+    found = [one for _, one in estimate_jobs(session, [job.document for job in jobs], shop, today)]
+    kept = get_many(session, {key for one in found for key in one.plans}).keys()
+    fresh = [one for one in found if one.plans.keys() - kept]
+    if fresh:
+        with here.database.writing() as keeping:
+            for one in fresh:
+                keep_plans(keeping, one, here.now())
+    return list(zip(jobs, found, strict=True))

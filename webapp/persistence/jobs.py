@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 from datetime import datetime
 from typing import Any, Final, Literal, cast
@@ -207,6 +207,12 @@ def list_jobs(
         number,
         size,
     )
+
+
+def states_of(session: Session, job_ids: Collection[UUID]) -> dict[UUID, JobState]:
+    """How each of the jobs stands."""
+    rows = session.execute(select(JobRow.id, JobRow.state).where(JobRow.id.in_(job_ids)))
+    return {row.id: cast(JobState, row.state) for row in rows}
 
 
 def designs_named(document: Mapping[str, Any]) -> frozenset[str]:
