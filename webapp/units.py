@@ -31,12 +31,13 @@ _AS_IT_IS: Final = {
     "L": _Shown("L", 2), "kg": _Shown("kg", 2), "g": _Shown("g", 0), "min": _Shown("min", 1), "h": _Shown("h", 2),
     "kg/m3": _Shown("kg/m³", 0), "kg/m": _Shown("kg/m", 3), "N/mm2": _Shown("N/mm²", 0), "N/mm": _Shown("N/mm", 3),
     "N": _Shown("N", 1), "mm4": _Shown("mm⁴", 0), "m2/L": _Shown("m²/L", 1), "g/m2": _Shown("g/m²", 0),
-    "BF": _Shown("BF", 2),
+    "BF": _Shown("BF", 2), "cm": _Shown("cm", 1),
 }  # fmt: skip
 
 #: A figure's unit -> the inch shop's, each as Pint names it, and how that is printed.
 _FOR_INCH_SHOP: Final = {
     "m": ("m", "ft", _Shown("ft", 1)),
+    "cm": ("cm", "inch", _Shown("in", 1)),
     "km": ("km", "mile", _Shown("mi", 1)),
     "m2": ("m**2", "ft**2", _Shown("ft²", 1)),
     "m3": ("m**3", "board_foot", _Shown("BF", 2)),

@@ -68,6 +68,7 @@ MATERIAL_PROPERTIES: Final[Mapping[Kind, tuple[Property, ...]]] = {
     Kind.LENGTH: (
         _p("width", "Section width", "length", hint="Empty for edge band and rope-like things."),
         _p("thickness", "Section thickness", "length"),
+        _p("wall", "Wall, of a tube", "length", hint="Weight and stiffness of a tube follow from it; empty for bars."),
         _p("spliced", "May be joined end to end", "yes_no", hint="Edge band is bought by the run; a rail is not."),
         _p("end_trim", "Lost at each end of a stock length", "length"),
         _p("nominal_width", "Width in its name", "length", hint="Softwood is sold by nominal sizes."),
@@ -77,7 +78,7 @@ MATERIAL_PROPERTIES: Final[Mapping[Kind, tuple[Property, ...]]] = {
             "mass_per_metre",
             "Mass per length",
             "mass_per_length",
-            hint="For tubes; solid sections follow from the density.",
+            hint="As the maker states it; else it follows from the section, the wall and the density.",
         ),
         _DENSITY,
         _STIFFNESS,
@@ -103,11 +104,18 @@ MATERIAL_PROPERTIES: Final[Mapping[Kind, tuple[Property, ...]]] = {
         ),
         _p("solids", "Finish: solids by volume", "percent"),
         _p("dry_film", "Finish: dry film, micrometres", "number"),
+        _p("weld_litres", "Welding gas: litres for a metre of weld", "number"),
     ),
     Kind.AREA: (
-        _p("covers", "What one of it does", "area", True, "Square metres that one disc, sheet or roll serves."),
+        _p("covers", "What one of it does", "area", hint="Square metres that one disc, sheet or roll serves."),
+        _p("weld", "Length of weld that one of it does", "length", hint="For welding wire by weight, and flap discs."),
     ),
-    Kind.SERVICE: (),
+    Kind.SERVICE: (
+        _p("by_area", "Charged by the square metre", "yes_no", hint="Else by the piece."),
+        _p("minimum", "Least that they charge for a job", "number", hint="In the shop's currency."),
+        _p("carriage", "Carriage there and back", "number", hint="In the shop's currency, for both ways together."),
+        _p("wait_days", "Days until it is back", "number", hint="Working days; the ready day waits."),
+    ),
 }
 
 #: What one purchase of an offer holds, by kind of material.

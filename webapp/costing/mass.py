@@ -13,6 +13,17 @@ def kilograms(length_nm: Fraction, width_nm: Fraction, thickness_nm: Fraction, d
     return length_nm * width_nm * thickness_nm * density / 10**27
 
 
+def tube_kilograms(
+    length_nm: Fraction, width_nm: Fraction, thickness_nm: Fraction, wall_nm: Fraction, density: Fraction
+) -> Fraction:
+    """Mass of a square or rectangular tube, kg: outer sides and wall in nm, square corners, the density in kg/m3.
+
+    A wall as thick as half the section leaves no hollow.
+    """
+    hollow = max(width_nm - 2 * wall_nm, Fraction(0)) * max(thickness_nm - 2 * wall_nm, Fraction(0))
+    return length_nm * (width_nm * thickness_nm - hollow) * density / 10**27
+
+
 def wood_density(specific_gravity: Fraction, moisture: Fraction) -> Fraction:
     """kg/m3 at a moisture content (a share of one): water x G x (1 + moisture), G on the volume at that moisture.
 

@@ -8,8 +8,10 @@ from dataclasses import dataclass, field
 from webapp.costing.catalogue import Catalogue, Kind, Material
 from webapp.costing.errors import Problem
 from webapp.costing.rates import Rates
+from webapp.costing.sent_out import service_unit
 from webapp.costing.settings_table import SETTINGS_BY_NAME
 from webapp.costing.takeoff import PartTaken, TakeOff
+from webapp.costing.welding import used_in_weld
 from webapp.costing.working import Figure, Working
 
 
@@ -65,7 +67,9 @@ class _Needs:
         if material is None:
             return None
         key = code if rough is None else f"{code}@{rough}"
-        return self.found.setdefault(key, Need(material, NEED_UNIT[material.kind], rough_thickness=rough))
+        return self.found.setdefault(
+            key, Need(material, service_unit(material) or NEED_UNIT[material.kind], rough_thickness=rough)
+        )
 
     def add_part(self, item: ItemTaken, part: PartTaken) -> None:
         need = self.of(part.material, part.rough_thickness if part.kind is Kind.BOARD else None)
@@ -255,6 +259,17 @@ def _add_supply(
         amount = needs.working.derive(
             key, need.material.name, need.unit, "one for each item", "quantity", quantity=item.quantity
         )
+    elif item.take_off.design.supplies[name].driver == "weld_metres":
+        used = used_in_weld(needs.working, key, need.material, driven, item.quantity)
+        if used is None:
+            problems.append(
+                Problem(
+                    f"items.{item.id}.supplies.{name}",
+                    f"{need.material.name} does not say how far it goes in a weld, so it is left out: give that.",
+                )
+            )
+            return
+        amount = used
     elif need.material.kind is Kind.AREA:
         if not need.material.values.get("covers"):
             problems.append(

@@ -29,6 +29,7 @@ from webapp.costing.needs import Need, setting_figure
 from webapp.costing.paid import PricesPaid
 from webapp.costing.plan_key import plan_key
 from webapp.costing.rates import Rates
+from webapp.costing.sent_out import by_measure, charge_service, cheapest_service, is_sent_out, service_asked
 from webapp.costing.tally import tally_board_feet
 from webapp.costing.working import Figure, Working
 
@@ -244,6 +245,9 @@ class Buyer:
                 count=total,
                 spares=share,
             )
+        elif is_sent_out(need.material):
+            asked = service_asked(working, key, need.material, total)
+            return asked, cheapest_service(offers, asked, self.paid.single, _NO_PRICE)
         elif kind in (Kind.PIECE, Kind.AREA, Kind.SERVICE):
             to_buy = working.derive(
                 f"buy/{key}/to_buy",
@@ -312,8 +316,7 @@ class Buyer:
 
     def _purchase(self, key: str, need: Need, offer: Offer, packs: int) -> Purchase:
         price = current_price(self.catalogue, offer.id)
-        by_foot = need.material.kind is Kind.BOARD
-        quantity = self.working[f"buy/{key}/to_buy"] if by_foot else self.working.given(
+        quantity = self.working[f"buy/{key}/to_buy"] if by_measure(need.material) else self.working.given(
             f"buy/{key}/packs/{offer.id}", "Bought", packs, "piece", "the cheapest that covers the need"
         )  # fmt: skip
         number = max(1, int(quantity.value))
@@ -326,7 +329,9 @@ class Buyer:
                 f"{need.material.name} has no price from {offer.seller}{so_few}: the total leaves it out.",
             )
             return Purchase(offer, packs, None, None, MISSING, None)
-        amount = self.working.derive(
+        amount = charge_service(
+            self.working, key, need.material, offer, unit, quantity, self.paid.coin
+        ) if is_sent_out(need.material) else self.working.derive(
             f"buy/{key}/amount/{offer.id}", f"{need.material.name} from {offer.seller}", "money",
             "price x quantity, rounded half up", "half_up(price * quantity, coin)",
             price=unit, quantity=quantity, coin=self.paid.coin,
@@ -344,6 +349,7 @@ class Buyer:
         whole = need.material.kind in (Kind.SHEET, Kind.BOARD) or (
             need.material.kind is Kind.LENGTH and need.material.values.get("spliced") != 1
         )
+        whole = whole or is_sent_out(need.material)
         if whole or not purchases or not bought.value:
             return bought
         held = sum((one.offer.size[holds[0]] / holds[1] * one.packs for one in purchases), Fraction(0))

@@ -54,7 +54,9 @@ RULES: Final[dict[str, Callable[..., Fraction]]] = {
     "markup_of": pricing_rules.markup_of,
     "fee_gross_up": pricing_rules.fee_gross_up,
     "kilograms": mass.kilograms,
+    "tube_kilograms": mass.tube_kilograms,
     "wood_density": mass.wood_density,
     "second_moment": stiffness.second_moment,
+    "second_moment_tube": stiffness.second_moment_tube,
     "sag_uniform": stiffness.sag_uniform,
 }

@@ -10,6 +10,13 @@ def second_moment(breadth_nm: Fraction, thickness_nm: Fraction) -> Fraction:
     return breadth_nm * thickness_nm**3 / 12 / Fraction(10**24)
 
 
+def second_moment_tube(breadth_nm: Fraction, thickness_nm: Fraction, wall_nm: Fraction) -> Fraction:
+    """Second moment of area of a square or rectangular tube, mm4: that of its outside less that of its hollow."""
+    hollow_breadth = max(breadth_nm - 2 * wall_nm, Fraction(0))
+    hollow_thickness = max(thickness_nm - 2 * wall_nm, Fraction(0))
+    return second_moment(breadth_nm, thickness_nm) - second_moment(hollow_breadth, hollow_thickness)
+
+
 def sag_uniform(load: Fraction, span_nm: Fraction, stiffness: Fraction, moment: Fraction) -> Fraction:
     """Sag in the middle of a simply held board under an even load, nm: 5 w L4 / (384 E I).
 

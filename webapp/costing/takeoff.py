@@ -61,6 +61,19 @@ class FasteningTaken:
 
 
 @dataclass(frozen=True, slots=True)
+class WeldTaken:
+    """The welds of one joint: `each` is cm of one, `length` cm of all `count`; `ground` ones are made flush."""
+
+    joint: str
+    says: str
+    material: str
+    count: Figure
+    each: Figure
+    length: Figure
+    ground: bool
+
+
+@dataclass(frozen=True, slots=True)
 class HardwareTaken:
     name: str
     says: str
@@ -108,6 +121,7 @@ class TakeOff:
     materials: Mapping[str, str]
     parts: tuple[PartTaken, ...]
     fastenings: tuple[FasteningTaken, ...]
+    welds: tuple[WeldTaken, ...]
     hardware: tuple[HardwareTaken, ...]
     glue: Mapping[str, Figure]
     glue_lines: Mapping[str, Figure]

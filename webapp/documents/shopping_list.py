@@ -14,6 +14,7 @@ from webapp.costing.estimate import Estimate
 from webapp.costing.job import Job
 from webapp.costing.measures import format_length
 from webapp.costing.purchase import MISSING, STALE, MaterialBought, Purchase
+from webapp.costing.sent_out import by_measure, is_sent_out
 from webapp.costing.working import Figure
 from webapp.documents.paper import (
     PaperHead,
@@ -180,6 +181,9 @@ def _note(one: MaterialBought, purchase: Purchase, reader: Reader) -> str:
             notes.append(f"{reader.percent(full)} full as planned")
     if offer.lead_days:
         notes.append("takes 1 day" if offer.lead_days == 1 else f"takes {offer.lead_days} days")
+    for value, words in (("minimum", "at least {} for a job"), ("carriage", "and {} for carriage both ways")):
+        if is_sent_out(one.material) and one.material.values.get(value):
+            notes.append(words.format(reader.amount(one.material.values[value])))
     if purchase.price_state == STALE:
         notes.append(f"price {purchase.age_days} days old")
     said = ", ".join(notes)
@@ -206,8 +210,8 @@ def _size(kind: Kind, spliced: bool, offer: Offer, reader: Reader) -> str:
 
 
 def _buy(one: MaterialBought, purchase: Purchase, found: Estimate, reader: Reader) -> str:
-    if one.material.kind is Kind.BOARD:
-        # Boards are bought by volume, so the packs say nothing.
+    if by_measure(one.material):
+        # Boards are bought by volume and coating by area, so the packs say nothing.
         to_buy = found.figures[f"buy/{one.key}/to_buy"]
         return reader.text(to_buy.value, to_buy.unit)
     return str(purchase.packs)

@@ -12,6 +12,7 @@ from webapp.costing.catalogue import Kind, Material, Offer
 from webapp.costing.estimate import Estimate
 from webapp.costing.job import Job
 from webapp.costing.purchase import FRESH, MISSING, MaterialBought, Purchase
+from webapp.costing.sent_out import by_measure
 from webapp.pages.material_words import STATE_MARKS, STATE_WORDS, days_words, pack_of
 from webapp.showing import Reader
 
@@ -125,8 +126,8 @@ def _add(lines: dict[str, _Line], job: JobToBuy, bought: MaterialBought) -> None
 
 
 def _quantity(found: Estimate, bought: MaterialBought, purchase: Purchase) -> tuple[Fraction, str]:
-    """How much is bought of an offer: boards by volume, all else in whole packs."""
-    if bought.material.kind is Kind.BOARD:
+    """How much is bought of an offer: boards by volume, coating by area, all else in whole packs."""
+    if by_measure(bought.material):
         to_buy = found.figures[f"buy/{bought.key}/to_buy"]
         return to_buy.value, to_buy.unit
     return Fraction(purchase.packs), ""

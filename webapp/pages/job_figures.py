@@ -29,7 +29,8 @@ COST_STRETCHES: Final[Mapping[str, tuple[str, str]]] = {
 #: What is counted, as one says it of several.
 SEVERAL: Final[Mapping[str, str]] = {
     "piece": "pieces", "part": "parts", "item": "items", "joint": "joints", "cut": "cuts", "hole": "holes",
-    "panel": "panels", "strip": "strips", "row": "rows", "person": "people", "stop": "stops",
+    "end": "ends", "sheet": "sheets", "panel": "panels", "strip": "strips", "row": "rows", "person": "people",
+    "stop": "stops",
     "sheet x person": "sheets × people", "item x person": "items × people",
 }  # fmt: skip
 

@@ -12,6 +12,7 @@ from webapp.costing.cutting.model import LengthPlan, SheetPlan
 from webapp.costing.estimate import Estimate
 from webapp.costing.measures import format_length
 from webapp.costing.purchase import FRESH, MISSING, STALE, MaterialBought, Purchase
+from webapp.costing.sent_out import by_measure
 from webapp.pages.job_figures import Shower, Shown
 from webapp.pages.job_problems import Sorted
 
@@ -140,7 +141,7 @@ def _bought(
     one: MaterialBought, purchase: Purchase, found: Estimate, shower: Shower, suppliers: Mapping[str, str]
 ) -> str:
     supplier = suppliers.get(purchase.offer.supplier, purchase.offer.supplier)
-    if one.material.kind is Kind.BOARD:
+    if by_measure(one.material):
         to_buy = found.figures[f"buy/{one.key}/to_buy"]
         amount = shower.reader.text(to_buy.value, to_buy.unit)
         return f"{amount}, {pack_words(one.material, purchase.offer, shower)}, {supplier}"

@@ -69,10 +69,13 @@ def _check_sag(taking: Taking, span: Span, one: MadePart, reach: Figure, stiffne
     key, says = f"span/{span.name}", one.part.says
     assert one.taken.width is not None
     assert one.taken.thickness is not None
-    moment = taking.derive(
-        f"{key}/moment", f"{says}: second moment of area", "mm4", "breadth x thickness cubed / 12",
-        "second_moment(breadth, thickness)", breadth=one.taken.width, thickness=one.taken.thickness,
-    )  # fmt: skip
+    words, formula = "breadth x thickness cubed / 12", "second_moment(breadth, thickness)"
+    section = {"breadth": one.taken.width, "thickness": one.taken.thickness}
+    wall = taking.stated_figure(one.part.stock, "wall", "nm")
+    if wall is not None and wall.value:
+        words = "breadth x thickness cubed / 12, less the same of the hollow inside the wall"
+        formula, section["wall"] = "second_moment_tube(breadth, thickness, wall)", wall
+    moment = taking.derive(f"{key}/moment", f"{says}: second moment of area", "mm4", words, formula, **section)
     load = taking.working.given(f"{taking.prefix}/{key}/load", f"{says}: load", span.load, "N/mm", "the design")
     sag = taking.derive(
         f"{key}/sag", f"{says}: sag on first loading", "nm", "5 x load x span^4 / (384 x stiffness x second moment)",

@@ -46,8 +46,9 @@ def expand(
     parts = make_parts(taking)
     held = hold_together(taking, parts)
     hardware = fit_hardware(taking)
-    finishes = apply_finishes(taking, measure_surfaces(taking, parts))
-    taken = Taken(parts, held, hardware, finishes)
+    surfaces = measure_surfaces(taking, parts)
+    finishes = apply_finishes(taking, surfaces)
+    taken = Taken(parts, held, hardware, surfaces, finishes)
     drivers = drive_operations(taking, taken)
     supplies = use_up(taking, taken)
     band = band_to_buy(taking, parts)
@@ -63,6 +64,7 @@ def expand(
         materials=taking.codes,
         parts=tuple(one.taken for one in parts),
         fastenings=tuple(held.fastenings),
+        welds=tuple(held.welds),
         hardware=hardware,
         glue=held.glue,
         glue_lines=held.glue_lines,

@@ -6,12 +6,13 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from typing import Final
 
+from webapp.costing.catalogue import Kind
 from webapp.costing.design.expand_joints import HeldTogether
 from webapp.costing.design.expand_parts import MadePart
 from webapp.costing.design.model import DRIVERS, Operation, Supply
 from webapp.costing.design.taking import MOST_FASTENINGS, LeftOut, Taking
 from webapp.costing.errors import CostingError
-from webapp.costing.takeoff import FinishTaken, HardwareTaken
+from webapp.costing.takeoff import FinishTaken, HardwareTaken, WeldTaken
 from webapp.costing.working import Figure
 
 #: Counted by the estimate, which knows what is bought and who travels.
@@ -25,6 +26,7 @@ class Taken:
     parts: tuple[MadePart, ...]
     held: HeldTogether
     hardware: tuple[HardwareTaken, ...]
+    surfaces: Mapping[str, Figure]
     finishes: tuple[FinishTaken, ...]
 
 
@@ -122,6 +124,72 @@ def _joints(taking: Taking, taken: Taken, of: tuple[str, ...], key: str) -> list
     return [lines for name, lines in taken.held.lines.items() if not of or name in of]
 
 
+def _welds(taken: Taken, of: tuple[str, ...]) -> list[WeldTaken]:
+    return [one for one in taken.held.welds if not of or one.joint in of]
+
+
+def _welded_joints(taking: Taking, taken: Taken, of: tuple[str, ...], key: str) -> list[Figure]:
+    return [one.count for one in _welds(taken, of)]
+
+
+def _weld_centimetres(taking: Taking, taken: Taken, of: tuple[str, ...], key: str) -> list[Figure]:
+    return [one.length for one in _welds(taken, of)]
+
+
+def _weld_metres(taking: Taking, taken: Taken, of: tuple[str, ...], key: str) -> list[Figure]:
+    return [
+        taking.derive(f"joint/{one.joint}/metres", f"{one.says}: metres of weld", "m", "in metres", "length / 100",
+                      length=one.length)
+        for one in _welds(taken, of)
+    ]  # fmt: skip
+
+
+def _ground_centimetres(taking: Taking, taken: Taken, of: tuple[str, ...], key: str) -> list[Figure]:
+    return [one.length for one in _welds(taken, of) if one.ground]
+
+
+def _tubes(taken: Taken, of: tuple[str, ...]) -> list[MadePart]:
+    return [one for one in _chosen_parts(taken, of) if one.taken.kind is Kind.LENGTH]
+
+
+def _tube_cuts(taking: Taking, taken: Taken, of: tuple[str, ...], key: str) -> list[Figure]:
+    return [one.taken.count for one in _tubes(taken, of)]
+
+
+def _tube_ends(taking: Taking, taken: Taken, of: tuple[str, ...], key: str) -> list[Figure]:
+    return [_pieces(taking, one, key, 2, "ends") for one in _tubes(taken, of)]
+
+
+def _full_sheets(taking: Taking, taken: Taken, of: tuple[str, ...], key: str) -> list[Figure]:
+    figures = []
+    for one in _chosen_parts(taken, of):
+        width = one.taken.blank_width
+        sheets = [(offer.size["length"], offer.size["width"]) for offer in
+                  taking.catalogue.offers_of(one.taken.material)] if one.taken.kind is Kind.SHEET else []  # fmt: skip
+        if width is None or not sheets:
+            # Stock that nobody offers is named where it is bought.
+            continue
+        long, wide = max(sheets, key=lambda size: size[0] * size[1])
+        name = taking.catalogue.materials[one.taken.material].name
+        sheet = taking.working.given(
+            f"material/{one.taken.material}/largest_sheet", f"{name}: largest sheet on offer", long * wide / 10**18,
+            "m2", "the offers",
+        )  # fmt: skip
+        figures.append(
+            taking.derive(
+                f"{key}/{one.part.name}", f"{one.part.says}: full sheets", "sheet",
+                "blank length x blank width x blanks / area of the largest sheet on offer",
+                f"square_metres(length, width) * count * {one.taken.layers} / sheet",
+                length=one.taken.blank_length, width=width, count=one.taken.count, sheet=sheet,
+            )
+        )  # fmt: skip
+    return figures
+
+
+def _surface_square_metres(taking: Taking, taken: Taken, of: tuple[str, ...], key: str) -> list[Figure]:
+    return [area for name, area in taken.surfaces.items() if name in of]
+
+
 def _hardware(taking: Taking, taken: Taken, of: tuple[str, ...], key: str) -> list[Figure]:
     return [one.count for one in taken.hardware if not of or one.name in of]
 
@@ -171,6 +239,9 @@ def _strips(taking: Taking, taken: Taken, of: tuple[str, ...], key: str) -> list
 
 _COUNTERS: Final[Mapping[str, _Counter]] = {
     "parts": _parts, "banded_metres": _banded_metres, "fastenings": _fastenings, "joints": _joints,
+    "welded_joints": _welded_joints, "weld_centimetres": _weld_centimetres, "weld_metres": _weld_metres,
+    "ground_centimetres": _ground_centimetres, "tube_cuts": _tube_cuts, "tube_ends": _tube_ends,
+    "full_sheets": _full_sheets, "surface_square_metres": _surface_square_metres,
     "hardware": _hardware, "square_metres": _square_metres, "square_metres_by_coat": _by_coat,
     "square_metres_between_coats": _between_coats, "pieces_by_coat": _pieces_by_coat, "glue_ups": _glue_ups,
     "strips": _strips,

@@ -7,19 +7,21 @@ from dataclasses import dataclass, field
 
 from webapp.costing.catalogue import Kind
 from webapp.costing.design.expand_parts import MadePart
+from webapp.costing.design.expand_welds import weld
 from webapp.costing.design.model import Hardware, Joint
 from webapp.costing.design.taking import MOST_FASTENINGS, LeftOut, Taking
 from webapp.costing.errors import CostingError
-from webapp.costing.takeoff import Check, FasteningTaken, HardwareTaken
+from webapp.costing.takeoff import Check, FasteningTaken, HardwareTaken, WeldTaken
 from webapp.costing.working import Figure
 
 
 @dataclass(slots=True)
 class HeldTogether:
     """The joints as made. `lines` counts the rows or lines of each joint, glued or not, by its name; `glue_lines` the
-    glued ones; `glue` is m2 by material code."""
+    glued ones; `glue` is m2 by material code. Welded joints are among `welds` alone."""
 
     fastenings: list[FasteningTaken] = field(default_factory=list)
+    welds: list[WeldTaken] = field(default_factory=list)
     lines: dict[str, Figure] = field(default_factory=dict)
     glue_lines: dict[str, Figure] = field(default_factory=dict)
     glue: dict[str, Figure] = field(default_factory=dict)
@@ -33,7 +35,9 @@ def hold_together(taking: Taking, parts: tuple[MadePart, ...]) -> HeldTogether:
     for joint in filter(taking.environment.active, taking.design.joints.values()):
         entry = f"The joint “{joint.says}”"
         try:
-            if joint.count is not None:
+            if joint.weld:
+                held.welds.append(weld(taking, joint, entry, parts))
+            elif joint.count is not None:
                 _count_outright(taking, joint, entry, held)
             else:
                 _lay_rows(taking, joint, entry, held)

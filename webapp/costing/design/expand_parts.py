@@ -249,6 +249,13 @@ def _mass(taking: Taking, part: Part, length: Figure, width: Figure | None, thic
     density = taking.stated_figure(part.stock, "density", "kg/m3")
     if density is None or width is None or thickness is None:
         return None
+    wall = taking.stated_figure(part.stock, "wall", "nm")
+    if wall is not None and wall.value:
+        return taking.derive(
+            key, label, "kg", "length x (section outside - section inside the wall) x density",
+            "tube_kilograms(length, width, thickness, wall, density)",
+            length=length, width=width, thickness=thickness, wall=wall, density=density,
+        )  # fmt: skip
     return taking.derive(
         key, label, "kg", "length x width x thickness x density", "kilograms(length, width, thickness, density)",
         length=length, width=width, thickness=thickness, density=density,

@@ -62,6 +62,17 @@ def _edge_area(taking: Taking, key: str, surface: Surface, one: MadePart) -> Fig
                 "which is not known; it is left out."
             )
         return None
+    if surface.edges == "around":
+        if taken.width is None:
+            raise LeftOut(
+                f"The surface “{surface.name.replace('_', ' ')}” needs the width of “{one.part.says}”, "
+                "which is not known; it is left out."
+            )
+        return taking.derive(
+            f"{key}/{one.part.name}", f"{one.part.says}: around", "m2", "2 x length x (width + thickness) x count",
+            "square_metres(2 * length, width + thickness) * count",
+            length=taken.length, width=taken.width, thickness=taken.thickness, count=taken.count,
+        )  # fmt: skip
     inputs: dict[str, Figure] = {}
     if surface.edges == "banded":
         inputs = {f"edge_{number}": edge for number, (_, edge) in enumerate(one.banded_edges, 1)}

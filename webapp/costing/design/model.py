@@ -29,8 +29,16 @@ DRIVERS: Final[Mapping[str, tuple[str, str]]] = {
     "banded_metres": ("m", "metres of banded edge, finished lengths"),
     "fastenings": ("piece", "fastenings of the named joints, without spares"),
     "joints": ("joint", "glue lines of the named joints"),
+    "welded_joints": ("joint", "welded joints of those named"),
+    "weld_centimetres": ("cm", "length of weld in the named joints"),
+    "weld_metres": ("m", "length of weld in the named joints"),
+    "ground_centimetres": ("cm", "length of the welds that are ground flush, of the named joints"),
     "hardware": ("piece", "pieces of the named hardware"),
     "holes": ("hole", "holes that the operation counts itself"),
+    "tube_cuts": ("cut", "cuts through bar and tube: one for each piece of the named parts"),
+    "tube_ends": ("end", "ends of bar and tube: two for each piece of the named parts"),
+    "full_sheets": ("sheet", "blanks of the named parts, in full sheets of the largest size on offer"),
+    "surface_square_metres": ("m2", "area of the named surfaces, once"),
     "square_metres": ("m2", "area of the named finishes, once"),
     "square_metres_by_coat": ("m2", "area of the named finishes, times coats"),
     "square_metres_between_coats": ("m2", "area of the named finishes, times coats less one"),
@@ -42,6 +50,14 @@ DRIVERS: Final[Mapping[str, tuple[str, str]]] = {
     "people": ("person", "people on the trip, for travel and site work"),
     "count": ("piece", "what the operation counts itself"),
 }
+
+
+#: The drivers that count welded joints, and those that count the joints that are fastened or glued.
+WELD_DRIVERS: Final = ("welded_joints", "weld_centimetres", "weld_metres", "ground_centimetres")
+JOINT_DRIVERS: Final = ("fastenings", "joints")
+
+#: How far a weld runs around the end of a bar or tube: along all its sides, two wide ones, one, or as worked out.
+Weld = Literal["", "all_round", "two_sides", "one_side", "given"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -119,11 +135,12 @@ class Part:
 
 @dataclass(frozen=True, slots=True)
 class Joint:
-    """Parts held together: rows of fastenings, lines of glue, or both.
+    """Parts held together: rows of fastenings, lines of glue, or both; or welded.
 
     `rows` rows of `run` length, a fastening every `spacing` from `end` on; or `count` fastenings outright. `glue_width`
     is the width of each glue line; `grip` is what a screw passes through before it bites, `room` what there is to bite
-    into (0: as much as it likes).
+    into (0: as much as it likes). A welded joint has a `count`, and `weld` says how far each weld runs: by the section
+    of `source`, or `weld_run` where it is given; `ground` welds are ground flush where the shop grinds.
     """
 
     name: str
@@ -142,6 +159,9 @@ class Joint:
     grip: Expression | None = None
     room: Expression | None = None
     bites: Literal["solid", "sheet_edge", "sheet_face", ""] = ""
+    weld: Weld = ""
+    weld_run: Expression | None = None
+    ground: bool = False
     touches: bool = True
     when: str = ""
 
@@ -161,13 +181,13 @@ class Hardware:
 class Surface:
     """Area to be finished: `faces` broad faces of each part of a kind, or its edges, or an area worked out.
 
-    `edges`: 'banded' edges, 'all' four edges, 'long' or 'ends'.
+    `edges`: 'banded' edges, 'all' four edges, 'long' or 'ends'; 'around' is the long sides of a bar or tube.
     """
 
     name: str
     part: str = ""
     faces: int = 0
-    edges: Literal["", "banded", "all", "long", "ends"] = ""
+    edges: Literal["", "banded", "all", "long", "ends", "around"] = ""
     area: Expression | None = None
     raw_edge: bool = False
     when: str = ""

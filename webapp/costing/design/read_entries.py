@@ -11,6 +11,8 @@ from webapp.costing.design.formulas import NUMBER
 from webapp.costing.design.model import (
     DRIVERS,
     FACES,
+    JOINT_DRIVERS,
+    WELD_DRIVERS,
     Axis,
     Choice,
     Face,
@@ -26,12 +28,14 @@ from webapp.costing.design.model import (
     Span,
     Supply,
     Surface,
+    Weld,
 )
 from webapp.costing.design.read_fields import NOTHING, Entry
 from webapp.costing.design.read_tables import AXES, DRIVER_SECTIONS, LONGEST_NAME, NAME, NEEDS_COUNT, NEEDS_OF
 from webapp.costing.typed_text import quoted
 
 _FASTENED_ONLY: Final = ("spacing", "end", "at_least", "grip", "room", "bites")
+_NEVER_WELDED: Final = ("with", "run", "rows", "glue", "glue_width", *_FASTENED_ONLY)
 
 
 def read_size(entry: Entry) -> Size:
@@ -179,10 +183,79 @@ def _band(entry: Entry, length_axis: Axis, width_axis: Axis) -> tuple[str, tuple
 
 
 def read_joint(entry: Entry) -> Joint:
-    """A joint: rows of fastenings and lines of glue, or so many fastenings outright."""
+    """A joint: rows of fastenings and lines of glue, or so many fastenings outright; or so many welds."""
+    if entry.has("weld"):
+        _check_welded(entry)
+    else:
+        _check_held(entry)
+    return Joint(
+        name=entry.name,
+        says=entry.words("says"),
+        source=_part_there(entry, "from"),
+        into=_part_there(entry, "into"),
+        run=entry.formula_or_none("run"),
+        rows=entry.formula_or_none("rows"),
+        count=entry.formula_or_none("count"),
+        fastener=entry.role("with"),
+        spacing=entry.formula_or_none("spacing"),
+        end=entry.formula_or_none("end"),
+        at_least=entry.formula_or_none("at_least"),
+        glue=entry.role("glue"),
+        glue_width=entry.formula_or_none("glue_width"),
+        grip=entry.formula_or_none("grip"),
+        room=entry.formula_or_none("room"),
+        bites=cast(Literal["solid", "sheet_edge", "sheet_face", ""], entry.one_of("bites")),
+        weld=cast(Weld, entry.one_of("weld")),
+        weld_run=entry.formula_or_none("weld_run"),
+        ground=entry.yes_no("ground", False),
+        touches=entry.yes_no("touches", True),
+        when=entry.when(),
+    )
+
+
+def _check_welded(entry: Entry) -> None:
+    """A welded joint is counted, holds nothing but the weld, and joins what can be steel."""
+    for field in _NEVER_WELDED:
+        if entry.has(field):
+            entry.wrong(field, "this is about fastenings or glue, and the joint is welded.")
+    if not entry.has("count"):
+        entry.wrong("count", "'count' is missing: a welded joint says how many of them there are in the whole thing.")
+    given = entry.content.get("weld") == "given"
+    if given != entry.has("weld_run"):
+        entry.wrong(
+            "weld_run",
+            "it is needed where the weld is given."
+            if given
+            else "the weld runs by the section of the part; it is given only with 'weld: given'.",
+        )
+    for field in ("from", "into"):
+        part = entry.content.get(field)
+        kind = _stock_kind(entry, part)
+        if kind is Kind.BOARD:
+            entry.wrong(field, f"the part '{part}' is planed from boards, which can't be welded.")
+        elif field == "from" and kind is Kind.SHEET and not given:
+            entry.wrong(field, f"the part '{part}' is no bar or tube, so its section gives no weld: use 'weld: given'.")
+
+
+def _stock_kind(entry: Entry, part: object) -> Kind | None:
+    """The kind of stock that a part is cut from, as far as the form says it."""
+    parts = entry.reading.document.get("parts")
+    content = parts.get(part) if isinstance(parts, Mapping) and isinstance(part, str) else None
+    stock = content.get("stock") if isinstance(content, Mapping) else None
+    return entry.reading.roles.get(stock) if isinstance(stock, str) else None
+
+
+def _check_held(entry: Entry) -> None:
+    """A joint that is fastened, glued or both; what belongs to a weld has no place in it."""
     fastened, glued = entry.has("with"), entry.has("glue")
     if not fastened and not glued:
-        entry.wrong("", "nothing holds it; name a fastening under 'with', a glue under 'glue', or both.")
+        entry.wrong(
+            "",
+            "nothing holds it; name a fastening under 'with', a glue under 'glue', or both; or say how it is welded.",
+        )
+    for field in ("weld_run", "ground"):
+        if entry.has(field):
+            entry.wrong(field, "this is about welds, and there is none under 'weld'.")
     if entry.has("count"):
         for field in ("run", "rows", "spacing", "end", "at_least"):
             if entry.has(field):
@@ -204,26 +277,6 @@ def read_joint(entry: Entry) -> Joint:
                 entry.wrong(field, "this is about fastenings, and there is none under 'with'.")
     if glued != entry.has("glue_width"):
         entry.wrong("glue_width", "it is needed with a glue." if glued else "it means nothing without a glue.")
-    return Joint(
-        name=entry.name,
-        says=entry.words("says"),
-        source=_part_there(entry, "from"),
-        into=_part_there(entry, "into"),
-        run=entry.formula_or_none("run"),
-        rows=entry.formula_or_none("rows"),
-        count=entry.formula_or_none("count"),
-        fastener=entry.role("with"),
-        spacing=entry.formula_or_none("spacing"),
-        end=entry.formula_or_none("end"),
-        at_least=entry.formula_or_none("at_least"),
-        glue=entry.role("glue"),
-        glue_width=entry.formula_or_none("glue_width"),
-        grip=entry.formula_or_none("grip"),
-        room=entry.formula_or_none("room"),
-        bites=cast(Literal["solid", "sheet_edge", "sheet_face", ""], entry.one_of("bites")),
-        touches=entry.yes_no("touches", True),
-        when=entry.when(),
-    )
 
 
 def _part_there(entry: Entry, field: str) -> str:
@@ -250,13 +303,15 @@ def read_surface(entry: Entry) -> Surface:
         )
     if entry.has("faces") and not entry.has("part"):
         entry.wrong("part", "faces need the part whose faces they are.")
+    if entry.content.get("edges") == "around" and _stock_kind(entry, entry.content.get("part")) is not Kind.LENGTH:
+        entry.wrong("part", "the sides around need a part that is cut from bar, tube or another length of stock.")
     if entry.has("area") and entry.has("part"):
         entry.wrong("part", "an area that is worked out belongs to no part.")
     return Surface(
         entry.name,
         _part_there(entry, "part"),
         entry.whole("faces", 1) if entry.has("faces") else 0,
-        cast(Literal["", "banded", "all", "long", "ends"], entry.one_of("edges")),
+        cast(Literal["", "banded", "all", "long", "ends", "around"], entry.one_of("edges")),
         entry.formula_or_none("area"),
         entry.yes_no("raw_edge", False),
         entry.when(),
@@ -283,10 +338,26 @@ def _driven(entry: Entry) -> tuple[str, tuple[str, ...]]:
         entry.wrong("of", f"the driver {driver} needs the names of its {sections[0]}.")
     known = [name for section in sections for name in entry.reading.declared(section)]
     called = " or ".join(
-        {"stock": "stock role", "parts": "part", "joints": "joint", "hardware": "hardware", "finish": "finish"}[each]
+        {"stock": "stock role", "parts": "part", "joints": "joint", "hardware": "hardware", "finish": "finish",
+         "surfaces": "surface"}[each]
         for each in sections
-    )
-    return driver, entry.names("of", known, called)
+    )  # fmt: skip
+    of = entry.names("of", known, called)
+    if driver in WELD_DRIVERS or driver in JOINT_DRIVERS:
+        _check_welds_counted(entry, driver, of)
+    return driver, of
+
+
+def _check_welds_counted(entry: Entry, driver: str, of: tuple[str, ...]) -> None:
+    """Welds are counted by their own drivers, and by no others."""
+    joints = entry.reading.document.get("joints")
+    for name in of:
+        content = joints.get(name) if isinstance(joints, Mapping) else None
+        if not isinstance(content, Mapping):
+            continue
+        if ("weld" in content) != (driver in WELD_DRIVERS):
+            counted = "is welded" if "weld" in content else "is not welded"
+            entry.wrong("of", f"the joint '{name}' {counted}, and the driver {driver} counts {DRIVERS[driver][1]}.")
 
 
 def read_supply(entry: Entry) -> Supply:

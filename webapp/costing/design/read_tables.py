@@ -10,7 +10,7 @@ from typing import Final, Literal
 
 from webapp.costing.catalogue import Kind
 from webapp.costing.design.formulas import AREA, FUNCTIONS, LENGTH, NUMBER, Dimension
-from webapp.costing.design.model import DRIVERS, Axis
+from webapp.costing.design.model import DRIVERS, WELD_DRIVERS, Axis
 
 Sort = Literal[
     "words",  # free text
@@ -137,7 +137,7 @@ PARTS: Final = Section("parts", "part", "The kinds of part, each written once ho
     _WHEN,
 ), most=200, required=True)  # fmt: skip
 
-JOINTS: Final = Section("joints", "joint", "Parts held together: rows of fastenings, lines of glue, or both.", (
+JOINTS: Final = Section("joints", "joint", "Parts held together by fastenings in rows, by lines of glue, or welded.", (
     _SAYS,
     _need("from", "part", "The part that the fastening passes through first."),
     _need("into", "part", "The part that it goes into."),
@@ -147,12 +147,18 @@ JOINTS: Final = Section("joints", "joint", "Parts held together: rows of fasteni
     _length("spacing", "How far apart the fastenings of a row are at most."),
     _length("end", "How far the first and the last stand from the ends of the run."),
     _number("at_least", "The fewest in a row."),
-    _number("count", "How many in the whole thing, where they don't stand in rows."),
+    _number("count", "How many in the whole thing, where they don't stand in rows; of welded joints always."),
     _role("glue", "The glue.", Kind.LIQUID, required=False),
     _length("glue_width", "How wide a line of glue is."),
     _length("grip", "What a screw passes through before it bites."),
     _length("room", "What there is to bite into."),
     Field("bites", "one_of", "What it bites into.", answers=("solid", "sheet_edge", "sheet_face")),
+    Field(
+        "weld", "one_of", "How far each weld runs around the end of the first part, by its section; or as given.",
+        answers=("all_round", "two_sides", "one_side", "given"),
+    ),
+    _length("weld_run", "How long the weld of one joint is, where that is given."),
+    Field("ground", "yes_no", "Whether the welds are ground flush where the shop grinds; no, where not given."),
     Field("touches", "yes_no", "Whether the parts have to touch; yes, where not given."),
     _WHEN,
 ), most=200)  # fmt: skip
@@ -167,7 +173,10 @@ HARDWARE: Final = Section("hardware", "piece of hardware", "Pieces that are boug
 SURFACES: Final = Section("surfaces", "surface", "Areas to be finished: faces, edges, or an area worked out.", (
     Field("part", "part", "The part whose faces or edges these are."),
     Field("faces", "whole", "How many broad faces of each.", most=2),
-    Field("edges", "one_of", "Which edges; of all, where no part is given.", answers=("banded", "all", "long", "ends")),
+    Field(
+        "edges", "one_of", "Which edges, of all parts where none is given; or the sides around a bar or tube.",
+        answers=("banded", "all", "long", "ends", "around"),
+    ),
     Field("area", "formula", "The area, worked out.", dimension=AREA),
     Field("raw_edge", "yes_no", "Whether it is raw edge, which drinks more."),
     _WHEN,
@@ -253,8 +262,10 @@ DESIGN: Final = Section("", "the design", "A parametric design.", (
 DRIVER_SECTIONS: Final[Mapping[str, tuple[str, ...]]] = {
     "parts": ("stock", "parts"), "sheets_handled": ("stock",), "saw_cuts": ("stock",), "cut_metres": ("stock",),
     "banded_metres": ("stock", "parts"), "fastenings": ("joints",), "joints": ("joints",), "hardware": ("hardware",),
+    **dict.fromkeys(WELD_DRIVERS, ("joints",)), "surface_square_metres": ("surfaces",),
+    "tube_cuts": ("stock", "parts"), "tube_ends": ("stock", "parts"), "full_sheets": ("stock", "parts"),
     "square_metres": ("finish",), "square_metres_by_coat": ("finish",), "square_metres_between_coats": ("finish",),
     "pieces_by_coat": ("finish",), "glue_ups": ("stock", "parts"), "strips": ("stock", "parts"),
 }  # fmt: skip
 #: Drivers that say nothing without an `of`.
-NEEDS_OF: Final = ("fastenings", "joints", "hardware")
+NEEDS_OF: Final = ("fastenings", "joints", "hardware", "tube_cuts", "tube_ends", "surface_square_metres")

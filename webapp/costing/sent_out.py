@@ -1,0 +1,83 @@
+"""Work that others do on a job: their price, lifted to the least they charge, with carriage there and back."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from fractions import Fraction
+
+from webapp.costing.catalogue import Kind, Material, Offer
+from webapp.costing.working import Figure, Working
+
+
+def is_sent_out(material: Material) -> bool:
+    """Whether a service is charged as one piece of work: by area, with a least charge, or with carriage."""
+    return material.kind is Kind.SERVICE and any(
+        material.values.get(name) for name in ("by_area", "minimum", "carriage")
+    )
+
+
+def service_unit(material: Material) -> str:
+    """'m2' for a service charged by area; '' where the kind's own unit holds."""
+    return "m2" if material.kind is Kind.SERVICE and material.values.get("by_area") == 1 else ""
+
+
+def by_measure(material: Material) -> bool:
+    """Whether a purchase is told by what is bought, and not in packs: boards, and work that is sent out."""
+    return material.kind is Kind.BOARD or is_sent_out(material)
+
+
+def service_asked(working: Working, key: str, material: Material, total: Figure) -> Figure:
+    """How much of a service is ordered: an area as it is, all else in whole ones."""
+    words, formula = ("as needed", "need") if service_unit(material) else ("rounded up to whole ones", "whole_up(need)")
+    return working.derive(f"buy/{key}/to_buy", f"{material.name}, ordered", total.unit, words, formula, need=total)
+
+
+def cheapest_service(
+    offers: Sequence[Offer], asked: Figure, price_of: Callable[[Offer], Fraction | None], no_price: Fraction
+) -> dict[str, int]:
+    """The one offer that does it for least, by offer id; nothing where nothing is asked."""
+    if not asked.value:
+        return {}
+
+    def rate(offer: Offer) -> Fraction:
+        price = price_of(offer)
+        return (no_price if price is None else price) / offer.size["count"]
+
+    return {min(offers, key=lambda one: (rate(one), one.id)).id: 1}
+
+
+def charge_service(
+    working: Working, key: str, material: Material, offer: Offer, price: Figure, asked: Figure, coin: Figure
+) -> Figure:
+    """What a service comes to: price x what is ordered, lifted to their least charge, and carriage; each to the coin.
+
+    Common practice: the least charge holds for the whole job, and carriage is paid on top of it.
+    """
+    name, values = material.name, material.values
+    units = working.given(f"offer/{offer.id}/count", f"{name}: units in one", offer.size["count"], "", "the offer")
+    work = working.derive(
+        f"buy/{key}/work/{offer.id}", f"{name}: the work", "money", "price x what is ordered, rounded half up",
+        "half_up(price * asked / units, coin)", price=price, asked=asked, units=units, coin=coin,
+    )  # fmt: skip
+    parts = [work]
+    for value, label in (("minimum", "least charge"), ("carriage", "carriage there and back")):
+        if not values.get(value):
+            continue
+        source = material.sources.get(value, "the catalogue")
+        stated = working.given(f"material/{material.code}/{value}", f"{name}: {label}", values[value], "money", source)
+        if value == "minimum":
+            parts.append(
+                working.derive(
+                    f"buy/{key}/lifted/{offer.id}", f"{name}: lifted to their least charge", "money",
+                    "least charge - the work, where that is less, rounded half up",
+                    "half_up(greatest(0, least_charge - work), coin)", least_charge=stated, work=work, coin=coin,
+                )
+            )  # fmt: skip
+        else:
+            parts.append(
+                working.derive(
+                    f"buy/{key}/carried/{offer.id}", f"{name}: carriage there and back", "money", "rounded half up",
+                    "half_up(carriage, coin)", carriage=stated, coin=coin,
+                )
+            )  # fmt: skip
+    return working.total(f"buy/{key}/amount/{offer.id}", f"{name} by {offer.seller}", "money", parts)
