@@ -7,11 +7,11 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from decimal import Decimal
 from fractions import Fraction
-from typing import Any
+from typing import Any, Final, Literal
 from uuid import UUID
 
-from sqlalchemy import ForeignKey, Index, false, func, select
-from sqlalchemy.orm import Mapped, Session, mapped_column
+from sqlalchemy import ColumnElement, ForeignKey, Index, false, func, select
+from sqlalchemy.orm import InstrumentedAttribute, Mapped, Session, mapped_column
 
 from webapp.costing.catalogue import Catalogue, Kind, Material, Offer, PriceSeen
 from webapp.persistence.base import Named, Row, Versioned
@@ -19,6 +19,9 @@ from webapp.persistence.column_types import CanonicalJson, Money
 from webapp.persistence.errors import NotKept
 from webapp.persistence.lists import PAGE_SIZE, AnySelect, Page, SortText, holds_words, turn_to
 from webapp.persistence.shop import load_shop
+
+MaterialSort = Literal["name", "code", "newest"]
+MATERIAL_SORTS: Final[tuple[MaterialSort, ...]] = ("name", "code", "newest")
 
 
 class SupplierRow(Versioned, Row):
@@ -160,16 +163,31 @@ def find_materials(
     kind: Kind | None = None,
     *,
     retired: bool | None = False,
+    unpriced: bool = False,
+    sort: MaterialSort = "name",
     number: int = 1,
     size: int = PAGE_SIZE,
 ) -> Page[StoredMaterial]:
-    """Materials whose code, name or note hold all the words, by name. `retired` None finds both sorts."""
+    """Materials whose code, name or note hold all the words, by name unless sorted otherwise.
+
+    `retired` None finds both sorts; `unpriced` only those of which nothing that is sold has a price.
+    """
     statement = _columns_of_materials().where(*holds_words(MaterialRow.search, words))
     if kind is not None:
         statement = statement.where(MaterialRow.kind == kind.value)
     if retired is not None:
         statement = statement.where(MaterialRow.retired.is_(retired))
-    rows, total = turn_to(session, statement.order_by(MaterialRow.name_key, MaterialRow.code), number, size)
+    if unpriced:
+        priced = select(OfferRow.material_id).where(
+            OfferRow.retired.is_(False), OfferRow.id.in_(select(PriceRow.offer_id).where(PriceRow.one_off == false()))
+        )
+        statement = statement.where(MaterialRow.id.not_in(priced))
+    order: dict[MaterialSort, tuple[ColumnElement[Any] | InstrumentedAttribute[Any], ...]] = {
+        "name": (MaterialRow.name_key, MaterialRow.code),
+        "code": (MaterialRow.code,),
+        "newest": (MaterialRow.id.desc(),),
+    }
+    rows, total = turn_to(session, statement.order_by(*order[sort]), number, size)
     return Page(tuple(StoredMaterial(material_of(row), row.version) for row in rows), total, number, size)
 
 

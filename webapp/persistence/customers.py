@@ -50,7 +50,7 @@ def add_customer(
     session.add(row)
     session.flush()
     record(session, Deed(at, by, "added", "customer", str(row.id), {"name": customer.name}))
-    return _stored(row)
+    return customer_of(row)
 
 
 def edit_customer(
@@ -68,12 +68,12 @@ def edit_customer(
     if row is None:
         raise NotKept("customer", customer_id)
     if row.version != version:
-        raise StaleSave("customer", _stored(row), StoredCustomer(customer_id, customer, note, version))
+        raise StaleSave("customer", customer_of(row), StoredCustomer(customer_id, customer, note, version))
     _write(row, customer, note)
     row.version = version + 1
     session.flush()
     record(session, Deed(at, by, "edited", "customer", str(row.id), {"name": customer.name}))
-    return _stored(row)
+    return customer_of(row)
 
 
 def load_customer(session: Session, customer_id: int) -> StoredCustomer:
@@ -81,7 +81,7 @@ def load_customer(session: Session, customer_id: int) -> StoredCustomer:
     row = session.get(CustomerRow, customer_id)
     if row is None:
         raise NotKept("customer", customer_id)
-    return _stored(row)
+    return customer_of(row)
 
 
 def find_customers(
@@ -94,7 +94,7 @@ def find_customers(
         .order_by(CustomerRow.name_key, CustomerRow.id)
     )
     rows, total = turn_to(session, statement, number, size)
-    return Page(tuple(_stored(row[0]) for row in rows), total, number, size)
+    return Page(tuple(customer_of(row[0]) for row in rows), total, number, size)
 
 
 def _write(row: CustomerRow, customer: Customer, note: str) -> None:
@@ -103,5 +103,6 @@ def _write(row: CustomerRow, customer: Customer, note: str) -> None:
     row.search = fold(customer.name, customer.address, customer.email, customer.phone, note)
 
 
-def _stored(row: CustomerRow) -> StoredCustomer:
+def customer_of(row: CustomerRow) -> StoredCustomer:
+    """The customer a row holds."""
     return StoredCustomer(row.id, Customer(row.name, row.address, row.email, row.phone), row.note, row.version)

@@ -8,7 +8,7 @@ from datetime import datetime
 from typing import Any, Final, Literal, cast
 from uuid import UUID
 
-from sqlalchemy import CheckConstraint, ForeignKey, delete, select
+from sqlalchemy import CheckConstraint, ColumnElement, ForeignKey, delete, func, select
 from sqlalchemy.orm import Mapped, Session, mapped_column
 
 from webapp.persistence.audit import Deed, record
@@ -16,10 +16,13 @@ from webapp.persistence.base import Named, Row, Versioned
 from webapp.persistence.column_types import CanonicalJson
 from webapp.persistence.counters import next_number
 from webapp.persistence.errors import NotKept, StaleSave
-from webapp.persistence.lists import PAGE_SIZE, Page, fold, holds_words, one_line, turn_to
+from webapp.persistence.lists import PAGE_SIZE, AnySelect, Page, fold, holds_words, one_line, turn_to
 
 JobState = Literal["open", "ordered", "done", "dropped"]
 JOB_STATES: Final[tuple[JobState, ...]] = ("open", "ordered", "done", "dropped")
+
+JobSort = Literal["touched", "newest", "number", "job", "customer"]
+JOB_SORTS: Final[tuple[JobSort, ...]] = ("touched", "newest", "number", "job", "customer")
 
 JOB_COUNTER: Final = "jobs"
 
@@ -185,28 +188,40 @@ def list_jobs(
     state: JobState | None = None,
     *,
     design: str | None = None,
+    customer: int | None = None,
+    sort: JobSort = "touched",
     number: int = 1,
     size: int = PAGE_SIZE,
 ) -> Page[JobListed]:
-    """Jobs whose number, title, customer or site hold all the words, the last touched first."""
+    """Jobs whose number, title, customer or site hold all the words, the last touched first unless sorted otherwise."""
     row = JobRow
-    statement = select(row.id, row.number, row.title, row.customer_name, row.state, row.updated_at, row.version).where(
-        *holds_words(row.search, words)
-    )
+    statement = job_columns().where(*holds_words(row.search, words))
     if state is not None:
         statement = statement.where(row.state == state)
     if design is not None:
         statement = statement.where(row.id.in_(select(JobDesignRow.job_id).where(JobDesignRow.design_code == design)))
-    rows, total = turn_to(session, statement.order_by(row.updated_at.desc(), row.number.desc()), number, size)
-    return Page(
-        tuple(
-            JobListed(one.id, one.number, one.title, one.customer_name, one.state, one.updated_at, one.version)
-            for one in rows
-        ),
-        total,
-        number,
-        size,
-    )
+    if customer is not None:
+        statement = statement.where(row.customer_id == customer)
+    order: dict[JobSort, tuple[ColumnElement[Any], ...]] = {
+        "touched": (row.updated_at.desc(), row.number.desc()),
+        "newest": (row.number.desc(),),
+        "number": (row.number.asc(),),
+        "job": (func.lower(row.title), row.number.desc()),
+        "customer": (func.lower(row.customer_name), row.number.desc()),
+    }
+    rows, total = turn_to(session, statement.order_by(*order[sort]), number, size)
+    return Page(tuple(map(job_listed, rows)), total, number, size)
+
+
+def job_columns() -> AnySelect:
+    """What a list shows of a job."""
+    row = JobRow
+    return select(row.id, row.number, row.title, row.customer_name, row.state, row.updated_at, row.version)
+
+
+def job_listed(row: Any) -> JobListed:
+    """The job that those columns hold."""
+    return JobListed(row.id, row.number, row.title, row.customer_name, row.state, row.updated_at, row.version)
 
 
 def states_of(session: Session, job_ids: Collection[UUID]) -> dict[UUID, JobState]:

@@ -15,6 +15,8 @@ from webapp.persistence.base import Named, Row
 from webapp.persistence.column_types import Money
 
 QuoteState = Literal["standing", "replaced", "accepted", "declined", "withdrawn", "lapsed"]
+QuoteSort = Literal["issued", "number", "lapses", "total", "customer"]
+QUOTE_SORTS: Final[tuple[QuoteSort, ...]] = ("issued", "number", "lapses", "total", "customer")
 QUOTE_COUNTER: Final = "quotes"
 
 #: From each state that is kept to those a person may set. A quote lapses by its date, and is replaced by the next one.

@@ -11,7 +11,7 @@ from decimal import Decimal
 from typing import Any, cast
 from uuid import UUID, uuid4
 
-from sqlalchemy import func, select
+from sqlalchemy import ColumnElement, func, select
 from sqlalchemy.orm import Session
 
 from webapp.persistence.audit import Deed, record
@@ -26,6 +26,7 @@ from webapp.persistence.quote_tables import (
     QuoteDocumentRow,
     QuoteEventRow,
     QuoteRow,
+    QuoteSort,
     QuoteState,
 )
 
@@ -260,7 +261,7 @@ def load_quote(session: Session, quote_id: UUID, today: date) -> StoredQuote:
     )
     events = session.scalars(select(QuoteEventRow).where(QuoteEventRow.quote_id == quote_id).order_by(QuoteEventRow.id))
     return StoredQuote(
-        _listed(row, today),
+        quote_listed(row, today),
         row.issued_at,
         row.engine_version,
         json.loads(row.snapshot),
@@ -296,14 +297,14 @@ def load_quote_document(session: Session, quote_id: UUID, name: str, paper: str 
 
 def quotes_of_job(session: Session, job_id: UUID, today: date) -> tuple[QuoteListed, ...]:
     """Every revision issued for a job, the last first."""
-    rows = session.execute(_list_columns().where(QuoteRow.job_id == job_id).order_by(QuoteRow.revision.desc()))
-    return tuple(_listed(row, today) for row in rows)
+    rows = session.execute(quote_columns().where(QuoteRow.job_id == job_id).order_by(QuoteRow.revision.desc()))
+    return tuple(quote_listed(row, today) for row in rows)
 
 
 def latest_quotes(session: Session, job_ids: Collection[UUID], today: date) -> dict[UUID, QuoteListed]:
     """The last revision of each of the jobs that has one."""
-    rows = session.execute(_list_columns().where(QuoteRow.job_id.in_(job_ids)).order_by(QuoteRow.revision))
-    return {row.job_id: _listed(row, today) for row in rows}
+    rows = session.execute(quote_columns().where(QuoteRow.job_id.in_(job_ids)).order_by(QuoteRow.revision))
+    return {row.job_id: quote_listed(row, today) for row in rows}
 
 
 def list_quotes(
@@ -312,23 +313,33 @@ def list_quotes(
     words: str = "",
     state: QuoteState | None = None,
     *,
+    sort: QuoteSort = "issued",
     number: int = 1,
     size: int = PAGE_SIZE,
 ) -> Page[QuoteListed]:
-    """Issued quotes whose number, title or customer hold all the words, the last issued first."""
-    statement = _list_columns().where(*holds_words(QuoteRow.search, words))
+    """Issued quotes whose number, title or customer hold all the words, the last issued first unless sorted so."""
+    statement = quote_columns().where(*holds_words(QuoteRow.search, words))
     if state == "lapsed":
         statement = statement.where(QuoteRow.state == "standing", QuoteRow.stands_until < today)
     elif state == "standing":
         statement = statement.where(QuoteRow.state == "standing", QuoteRow.stands_until >= today)
     elif state is not None:
         statement = statement.where(QuoteRow.state == state)
-    ordered = statement.order_by(QuoteRow.issued_at.desc(), QuoteRow.number.desc(), QuoteRow.revision.desc())
+    row = QuoteRow
+    order: dict[QuoteSort, tuple[ColumnElement[Any], ...]] = {
+        "issued": (row.issued_at.desc(),),
+        "number": (),
+        "lapses": (row.stands_until.asc(),),
+        "total": (row.total.desc(),),
+        "customer": (func.lower(row.customer_name),),
+    }
+    ordered = statement.order_by(*order[sort], row.number.desc(), row.revision.desc())
     rows, total = turn_to(session, ordered, number, size)
-    return Page(tuple(_listed(row, today) for row in rows), total, number, size)
+    return Page(tuple(quote_listed(row, today) for row in rows), total, number, size)
 
 
-def _list_columns() -> AnySelect:
+def quote_columns() -> AnySelect:
+    """What a list shows of a quote."""
     row = QuoteRow
     return select(
         row.id, row.job_id, row.number, row.revision, row.state, row.title, row.customer_name, row.issued_on,
@@ -336,7 +347,8 @@ def _list_columns() -> AnySelect:
     )  # fmt: skip
 
 
-def _listed(row: Any, today: date) -> QuoteListed:
+def quote_listed(row: Any, today: date) -> QuoteListed:
+    """The quote that those columns hold, as it stands on a day."""
     return QuoteListed(
         row.id, row.job_id, row.number, row.revision, _state_on(today, row.state, row.stands_until), row.title,
         row.customer_name, row.issued_on, row.stands_until, row.currency, row.total,
