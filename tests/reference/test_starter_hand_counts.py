@@ -7,13 +7,13 @@ column for each case; parts are count x finished length x width in mm, joints ar
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from datetime import date
 from fractions import Fraction
 from functools import cache
 
 import pytest
 
+from tests.harness.hand_count import HandCount
 from webapp.costing.catalogue import Catalogue, Kind
 from webapp.costing.design.expand import expand
 from webapp.costing.design.model import Design
@@ -25,18 +25,6 @@ from webapp.seed import load_catalogue, load_designs
 
 NM_PER_MM = 10**6
 STEP_NM = 100_000
-
-
-@dataclass(frozen=True)
-class HandCount:
-    """One design: its cases (sizes in mm or whole numbers, answers), and the tables counted by hand."""
-
-    cases: Mapping[str, tuple[Mapping[str, int], Mapping[str, str]]]
-    parts: str
-    areas: str
-    joints: str
-    hardware: str
-    holes: Mapping[str, int]
 
 
 CABINET = HandCount(
