@@ -14,7 +14,7 @@ from starlette.routing import Route
 
 from webapp.assets import serve_asset
 from webapp.documents.pdf_worker import WORKER
-from webapp.pages import buying, designs, errors, jobs, materials, quotes, set_up, sign_in, start
+from webapp.pages import buying, designs, errors, jobs, materials, people, quotes, search, set_up, sign_in, start, your_sign_in
 from webapp.pages import settings as settings_pages
 from webapp.persistence.database import THREADS, Database, answers, open_database
 from webapp.running import Running, utc_now
@@ -24,7 +24,7 @@ from webapp.security.headers import BoundedRequests, GuardedAnswers, KnownNames
 from webapp.security.secret_key import secret_key
 from webapp.settings import Settings
 
-PAGES = (sign_in, set_up, jobs, quotes, designs, materials, settings_pages, start, buying)
+PAGES = (sign_in, set_up, jobs, quotes, designs, materials, settings_pages, start, buying, people, your_sign_in, search)
 
 
 def create_app(settings: Settings, database: Database | None = None, now: Callable[[], datetime] = utc_now) -> FastAPI:

@@ -14,13 +14,15 @@ from sqlalchemy.orm import Session
 from webapp.persistence.database import Database, answers, migrate, open_database
 from webapp.persistence.errors import StoreError
 from webapp.persistence.shop import Shop, find_shop, open_shop
-from webapp.persistence.users import add_user
+from webapp.persistence.users import HELPER, add_user
 from webapp.running import utc_now
 from webapp.security.passwords import hash_password
 from webapp.settings import Settings
 
 DEMO_NAME: Final = "demo"
 DEMO_PASSWORD: Final = "bench and vise"
+DEMO_HELPER_NAME: Final = "helper"
+DEMO_HELPER_PASSWORD: Final = "apron and pencil"
 
 DEMO_SHOP: Final = Shop(
     name="Kiln Lane Workshop",
@@ -66,12 +68,15 @@ def open_store(settings: Settings, *, demo: bool) -> Opened:
 
 def load_demo_once(database: Database) -> bool:
     """Put the demo shop into an empty store, all of it or none, and say whether that was done."""
-    password_hash = hash_password(DEMO_PASSWORD)
+    password_hash, helpers_hash = hash_password(DEMO_PASSWORD), hash_password(DEMO_HELPER_PASSWORD)
     with database.writing() as session:
         if find_shop(session) is not None:
             return False
         open_shop(session, DEMO_SHOP)
         add_user(session, name=DEMO_NAME, password_hash=password_hash, added_at=utc_now(), is_demo=True)
+        add_user(
+            session, name=DEMO_HELPER_NAME, password_hash=helpers_hash, added_at=utc_now(), role=HELPER, is_demo=True
+        )
         _load_stock_and_jobs(session)
     return True
 

@@ -12,7 +12,9 @@ from starlette.responses import HTMLResponse
 
 from webapp.assets import static_url
 from webapp.paths import TEMPLATES
+from webapp.persistence.users import Role
 from webapp.running import running
+from webapp.security.access import may_use
 from webapp.security.cookies import browser_key, give_visit, new_key
 from webapp.security.forms import token_for
 from webapp.security.gate import visitor_of
@@ -48,6 +50,11 @@ class Shell:
     path: str
     today: str
     state_of_demo: bool
+    role: Role | None
+
+    def opens(self, path: str) -> bool:
+        """Whether the page at `path` is one that whoever is signed in may open."""
+        return may_use(self.role, "GET", path)
 
 
 def shell_for(request: Request, key: str) -> Shell:
@@ -62,6 +69,7 @@ def shell_for(request: Request, key: str) -> Shell:
         path=request.url.path,
         today=(shop.today(here.now()) if shop else here.now().date()).isoformat(),
         state_of_demo=shop.is_demo if shop else False,
+        role=visitor.user.role if visitor.user else None,
     )
 
 

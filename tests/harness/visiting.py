@@ -30,11 +30,13 @@ class Visitor(TestClient):
         )
         self.program: Running = app.state.running
 
-    def sign_in(self) -> None:
-        """Be signed in as the first person of the shop, without the tenth of a second a password takes."""
+    def sign_in(self, name: str | None = None) -> None:
+        """Be signed in as that or the first person of the shop, without the tenth of a second a password takes."""
         key, here = new_key(), self.program
         with here.database.writing() as session:
-            user_id = session.scalars(select(UserRow.id).order_by(UserRow.added_at)).first()
+            everybody = select(UserRow.id).order_by(UserRow.added_at)
+            wanted = everybody if name is None else everybody.where(UserRow.name == name)
+            user_id = session.scalars(wanted).first()
             assert user_id is not None, "nobody may sign in here yet"
             start_sign_in(session, user_id, digest_of(key), here.now(), timedelta(days=1))
         self.cookies.set(SIGN_IN_COOKIE, key)

@@ -13,12 +13,10 @@ from webapp.persistence.database import Database
 from webapp.persistence.errors import CurrencyFixed, NameTaken, NotKept, ShopExists, StaleSave
 from webapp.persistence.shop import fix_currency, load_shop, open_shop, save_shop
 from webapp.persistence.users import (
-    LONGEST_WAIT,
     add_user,
     end_sign_in,
     find_credentials,
     find_signed_in,
-    note_missed_password,
     start_sign_in,
 )
 
@@ -73,18 +71,6 @@ def test_names_are_compared_as_people_read_them(shop_database: Database) -> None
         assert found.user == user
     with pytest.raises(NameTaken), shop_database.writing() as session:
         add_user(session, name="MARA OHM", password_hash="y", added_at=NOON)
-
-
-def test_missed_passwords_make_the_next_try_wait_longer_and_longer(shop_database: Database) -> None:
-    waits = []
-    with shop_database.writing() as session:
-        owner = find_credentials(session, "owner")
-        assert owner is not None
-        for _ in range(15):
-            until = note_missed_password(session, owner.user.id, NOON)
-            waits.append((until - NOON).total_seconds() if until else 0)
-    assert waits[:7] == [0, 0, 0, 2, 4, 8, 16]
-    assert waits[-1] == LONGEST_WAIT.total_seconds()
 
 
 def test_a_sign_in_ends_with_its_time_or_when_signed_out(shop_database: Database) -> None:

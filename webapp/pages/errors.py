@@ -17,6 +17,7 @@ from starlette.exceptions import HTTPException
 from webapp.costing.errors import CostingError
 from webapp.persistence.errors import (
     CurrencyFixed,
+    LastOwner,
     NameTaken,
     NewerDatabase,
     NotKept,
@@ -34,6 +35,7 @@ STATUS: Final[dict[type[Exception], int]] = {
     NotKept: 404,
     StaleSave: 409,
     CurrencyFixed: 409,
+    LastOwner: 409,
     NameTaken: 409,
     ShopExists: 409,
     NewerDatabase: 503,

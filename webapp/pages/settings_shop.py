@@ -11,12 +11,14 @@ from babel.numbers import get_currency_name, get_currency_precision, list_curren
 from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse, RedirectResponse, Response
 
-from webapp.pages.dependencies import ShopHere, StoreSession
+from webapp.pages.dependencies import ShopHere, SignedIn, StoreSession
 from webapp.pages.job_form import PostedFields
 from webapp.pages.set_up import LENGTH_SYSTEMS, LONGEST_LINE, LONGEST_TEXT, PAPERS
+from webapp.persistence.audit import Deed, record
 from webapp.persistence.errors import CurrencyFixed, StaleSave
 from webapp.persistence.shop import LengthSystem, Paper, Shop, load_shop, save_shop
 from webapp.rendering import render
+from webapp.running import running
 
 router = APIRouter(default_response_class=HTMLResponse)
 
@@ -49,7 +51,9 @@ def show_shop(request: Request, session: StoreSession) -> Response:
 
 
 @router.post("/settings/shop")
-def keep_shop(request: Request, session: StoreSession, here: ShopHere, posted: PostedFields) -> Response:
+def keep_shop(
+    request: Request, session: StoreSession, here: ShopHere, user: SignedIn, posted: PostedFields
+) -> Response:
     """Keep the changed shop; a save that someone else's overtook shows both."""
     sent = dict(posted)
     kept = load_shop(session)
@@ -81,6 +85,9 @@ def keep_shop(request: Request, session: StoreSession, here: ShopHere, posted: P
         return _page(request, stored, typed, {}, theirs, 409)
     except CurrencyFixed as fixed:
         return _page(request, kept, typed, {"currency": str(fixed)}, (), 409)
+    before = _fields(kept)
+    moved = {name: text for name, text in typed.items() if text != before[name]}
+    record(session, Deed(running(request).now(), user.id, "saved", "shop", "1", moved))
     return RedirectResponse("/settings", 303)
 
 

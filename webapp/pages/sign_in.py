@@ -3,19 +3,19 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from datetime import timedelta
+from datetime import datetime, timedelta
 from typing import Annotated
 from urllib.parse import quote
 
 from fastapi import APIRouter, Form, Request
 from fastapi.responses import HTMLResponse, RedirectResponse, Response
 
-from webapp.opening import DEMO_NAME, DEMO_PASSWORD
+from webapp.opening import DEMO_HELPER_NAME, DEMO_HELPER_PASSWORD, DEMO_NAME, DEMO_PASSWORD
+from webapp.persistence.missed_passwords import forget_missed_passwords, note_missed_password, waits_until
 from webapp.persistence.users import (
     Credentials,
     end_sign_in,
     find_credentials,
-    note_missed_password,
     start_sign_in,
 )
 from webapp.rendering import render
@@ -30,12 +30,12 @@ router = APIRouter(default_response_class=HTMLResponse)
 
 @dataclass(frozen=True, slots=True)
 class SignInPage:
-    """The form, what was typed in it, and what stands against it. `demo` is the demo's name and password, if shown."""
+    """The form, what was typed in it, and what stands against it. `demo` has the demo's sign-ins, where shown."""
 
     name: str
     after: str
     problem: str | None
-    demo: tuple[str, str] | None
+    demo: tuple[tuple[str, str], ...]
 
 
 @router.get(SIGN_IN)
@@ -54,20 +54,21 @@ def sign_in(
     after: Annotated[str, Form()] = "/",
 ) -> Response:
     """Sign in. The password is tried outside any transaction, since it takes a while on purpose."""
-    here = running(request)
+    here, address = running(request), address_of(request)
     with here.database.reading() as session:
         found = find_credentials(session, name)
+        until = waits_until(session, name, address, here.now())
     if found is not None and found.user.is_demo and not from_this_machine(request):
         return _page(request, name, after, "The demo sign-in only works on the machine that runs the program.", 403)
-    wait = _seconds_to_wait(request, found)
-    if wait:
-        again = f"The password was wrong several times. Try again in {wait} {'second' if wait == 1 else 'seconds'}."
-        return _page(request, name, after, again, 429)
+    if until is not None:
+        return _page(request, name, after, wait_words(until, here.now()), 429)
     if not password_fits(password, found.password_hash if found else None) or found is None:
-        if found is not None:
-            with here.database.writing() as session:
-                note_missed_password(session, found.user.id, here.now())
-        return _page(request, name, after, "The name and the password don't belong together.", 401)
+        with here.database.writing() as session:
+            until = note_missed_password(session, name, address, here.now())
+        said = "The name and the password don't belong together."
+        if until is not None:
+            return _page(request, name, after, f"{said} {wait_words(until, here.now())}", 429)
+        return _page(request, name, after, said, 401)
     answer = RedirectResponse(inside(after), 303)
     let_in(request, answer, found)
     return answer
@@ -89,10 +90,13 @@ def let_in(request: Request, answer: Response, found: Credentials) -> None:
     """Start a sign-in with a key that was never seen before, and end the one the browser held."""
     here = running(request)
     key, held = new_key(), request.cookies.get(SIGN_IN_COOKIE)
+    address, browser = address_of(request), request.headers.get("User-Agent", "")
+    lasts = timedelta(days=here.settings.session_days)
     with here.database.writing() as session:
         if held:
             end_sign_in(session, digest_of(held))
-        start_sign_in(session, found.user.id, digest_of(key), here.now(), timedelta(days=here.settings.session_days))
+        forget_missed_passwords(session, found.user.name, address)
+        start_sign_in(session, found.user.id, digest_of(key), here.now(), lasts, address, browser)
     give_sign_in(request, answer, key)
 
 
@@ -102,13 +106,22 @@ def inside(address: str) -> str:
     return quote(address, safe="/?&=%#-._~:+,;@!$'()*") if within else "/"
 
 
-def _seconds_to_wait(request: Request, found: Credentials | None) -> int:
-    if found is None or found.wait_until is None:
-        return 0
-    return max(0, -((running(request).now() - found.wait_until) // timedelta(seconds=1)))
+def address_of(request: Request) -> str:
+    """The address a request came from; behind a proxy it is the proxy's."""
+    return request.client.host if request.client else ""
+
+
+def wait_words(until: datetime, now: datetime) -> str:
+    """How long the next try waits, said alike for every name."""
+    seconds = max(1, -((now - until) // timedelta(seconds=1)))
+    minutes = -(-seconds // 60)
+    left = f"{seconds} seconds" if seconds < 60 else "1 minute" if minutes == 1 else f"{minutes} minutes"
+    return f"A wrong password was given for this name several times. Try again in {left}."
 
 
 def _page(request: Request, name: str, after: str, problem: str | None, status: int) -> HTMLResponse:
     shop = visitor_of(request).shop
-    demo = (DEMO_NAME, DEMO_PASSWORD) if shop and shop.is_demo and from_this_machine(request) else None
+    demo: tuple[tuple[str, str], ...] = ()
+    if shop and shop.is_demo and from_this_machine(request):
+        demo = ((DEMO_NAME, DEMO_PASSWORD), (DEMO_HELPER_NAME, DEMO_HELPER_PASSWORD))
     return render(request, "sign_in.html", SignInPage(name, inside(after), problem, demo), status)

@@ -4,15 +4,17 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import date, datetime, time, timedelta
 from typing import Any
 from uuid import UUID, uuid4
+from zoneinfo import ZoneInfo
 
 from sqlalchemy import ForeignKey, select
 from sqlalchemy.orm import Mapped, Session, mapped_column
 
 from webapp.persistence.base import Named, Row
 from webapp.persistence.column_types import CanonicalJson
+from webapp.persistence.lists import PAGE_SIZE, Page, turn_to
 
 
 class DeedRow(Named, Row):
@@ -21,7 +23,7 @@ class DeedRow(Named, Row):
     __tablename__ = "deeds"
 
     at: Mapped[datetime] = mapped_column(index=True)
-    user_id: Mapped[UUID | None] = mapped_column(ForeignKey("users.id"))
+    user_id: Mapped[UUID | None] = mapped_column(ForeignKey("users.id"), index=True)
     what: Mapped[str]
     subject_kind: Mapped[str]
     subject_id: Mapped[str] = mapped_column(index=True)
@@ -63,3 +65,28 @@ def deeds_on(session: Session, subject_kind: str, subject_id: str) -> tuple[Deed
         .order_by(DeedRow.at, DeedRow.id)
     )
     return tuple(Deed(row.at, row.user_id, row.what, row.subject_kind, row.subject_id, row.details) for row in rows)
+
+
+def list_deeds(
+    session: Session, *, by: UUID | None = None, kind: str = "", on: date | None = None, zone: str = "UTC",
+    number: int = 1, size: int = PAGE_SIZE,
+) -> Page[Deed]:  # fmt: skip
+    """What was done, the last first: by one person, to one kind of thing, on one day as the zone counts days."""
+    wanted = select(
+        DeedRow.at, DeedRow.user_id, DeedRow.what, DeedRow.subject_kind, DeedRow.subject_id, DeedRow.details
+    ).order_by(DeedRow.at.desc(), DeedRow.id)
+    if by is not None:
+        wanted = wanted.where(DeedRow.user_id == by)
+    if kind:
+        wanted = wanted.where(DeedRow.subject_kind == kind)
+    if on is not None:
+        begins = datetime.combine(on, time.min, ZoneInfo(zone))
+        ends = datetime.combine(on + timedelta(days=1), time.min, ZoneInfo(zone))
+        wanted = wanted.where(DeedRow.at >= begins, DeedRow.at < ends)
+    rows, total = turn_to(session, wanted, number, size)
+    return Page(tuple(Deed(*row) for row in rows), total, max(1, number), size)
+
+
+def deed_kinds(session: Session) -> tuple[str, ...]:
+    """The kinds of things that something was done to."""
+    return tuple(session.scalars(select(DeedRow.subject_kind).distinct().order_by(DeedRow.subject_kind)))

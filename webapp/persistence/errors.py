@@ -52,6 +52,14 @@ class NameTaken(StoreError):
         self.name = name
 
 
+class LastOwner(StoreError):
+    """The only owner was to be retired or made a helper; then nobody could set anything any more."""
+
+    def __init__(self, name: str) -> None:
+        super().__init__(f"{name} is the only owner. Make someone else an owner first.")
+        self.name = name
+
+
 class NewerDatabase(StoreError):
     """The database was written by a later program than this one."""
 

@@ -9,6 +9,7 @@ from webapp.persistence import (
     customers,
     designs,
     jobs,
+    missed_passwords,
     plans,
     quote_tables,
     rates,
@@ -17,5 +18,18 @@ from webapp.persistence import (
 )
 from webapp.persistence.base import Row
 
-WITH_TABLES = (shop, users, counters, audit, catalogue, designs, rates, customers, jobs, quote_tables, plans)
+WITH_TABLES = (
+    shop,
+    users,
+    missed_passwords,
+    counters,
+    audit,
+    catalogue,
+    designs,
+    rates,
+    customers,
+    jobs,
+    quote_tables,
+    plans,
+)
 METADATA = Row.metadata

@@ -5,11 +5,12 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Final
 
-from fastapi import Request
+from fastapi import HTTPException, Request
 
 from webapp.persistence.shop import Shop, find_shop
 from webapp.persistence.users import User, find_signed_in
 from webapp.running import running
+from webapp.security.access import may_use
 from webapp.security.cookies import SIGN_IN_COOKIE, digest_of
 from webapp.security.hosts import from_this_machine
 
@@ -26,6 +27,17 @@ class NotSignedIn(Exception):
 
 class NotSetUp(Exception):
     """The store is empty; the shop has to be set up first."""
+
+
+class NotTheirs(HTTPException):
+    """The page, or what is done there, is the owner's."""
+
+    def __init__(self) -> None:
+        super().__init__(
+            403,
+            "This is the owner's: quotes and their prices, rates and settings, people and backups. "
+            "Nothing was changed. Ask an owner to do it, or to make you one.",
+        )
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,7 +61,7 @@ def find_visitor(request: Request) -> Visitor:
 
 
 def pass_gate(request: Request) -> None:
-    """Let the request through, with its visitor kept on it. Raises NotSetUp or NotSignedIn.
+    """Let the request through, with its visitor kept on it. Raises NotSetUp, NotSignedIn or NotTheirs.
 
     Only the very spelling of an open path is open; any other needs a sign-in, wherever it leads.
     """
@@ -62,6 +74,9 @@ def pass_gate(request: Request) -> None:
         raise NotSetUp
     if visitor.user is None and path not in OPEN_TO_ALL:
         raise NotSignedIn
+    route: str = request.scope["route"].path
+    if visitor.user is not None and not may_use(visitor.user.role, request.method, route):
+        raise NotTheirs
 
 
 def visitor_of(request: Request) -> Visitor:

@@ -9,25 +9,48 @@ from typing import Final
 from argon2 import PasswordHasher
 from argon2.exceptions import InvalidHashError, VerificationError
 
-SHORTEST: Final = 10
+SHORTEST: Final = 12
 LONGEST: Final = 200
+
+#: What people take first, and others try first; compared without signs, and without figures at either end.
+_COMMON_WORDS: Final = (
+    "password passwordpassword passwort pass mypassword thepassword changeme changemenow letmein letmeinnow welcome "
+    "welcomeback admin administrator adminadmin root user guest login secret topsecret master default test testing "
+    "testtest qwerty qwertyuiop qwertyuiopasdf qwertyqwerty qwertz qwertzuiop azertyuiop asdfghjkl asdfghjklqwe "
+    "zxcvbnm yxcvbnm abcdef abcdefgh abcdefghijkl abcabcabc aaaaaaaaaaaa iloveyou iloveyouiloveyou ilovemyshop "
+    "sunshine princess monkey dragon football baseball whatever trustnoone nothing woodwork woodworking woodworker "
+    "carpenter metalwork workshop myworkshop workshopworkshop shopreckoner reckoner estimator sawdust correcthorse "
+    "correcthorsebatterystaple"
+)
+COMMON: Final = frozenset(_COMMON_WORDS.split())
 
 _HASHER: Final = PasswordHasher()
 _AT_ONCE: Final = BoundedSemaphore(2)
 """A hash takes tens of megabytes and a tenth of a second on purpose; a flood of sign-ins must not take them all."""
 
 
-def problem_with_password(password: str, name: str) -> str | None:
+def problem_with_password(password: str, name: str, shop_name: str = "") -> str | None:
     """Why a new password is not taken, in a sentence, or None."""
-    if len(password) < SHORTEST:
-        return f"The password has {len(password)} characters; it needs at least {SHORTEST}."
-    if len(password) > LONGEST:
-        return f"The password has {len(password)} characters; at most {LONGEST} are read."
+    count = len(password)
+    if count < SHORTEST:
+        said = "one character" if count == 1 else f"{count} characters" if count else "no characters"
+        return f"The password has {said}; it needs at least {SHORTEST}. A few words in a row are easy to keep in mind."
+    if count > LONGEST:
+        return f"The password has {count} characters; at most {LONGEST} are read."
     if len(set(password)) < 5:
         return "The password repeats a few characters; use at least 5 different ones."
-    if name.strip() and name.strip().casefold() in password.casefold():
-        return "The password holds the name you sign in with; choose one that doesn't."
+    bare = _bare(password)
+    if not bare or bare.strip("0123456789") in {"", *COMMON}:
+        return "The password is one of those that are tried first; choose words that only you would put together."
+    for held, whose in ((name, "the name you sign in with"), (shop_name, "the shop's name")):
+        if len(_bare(held)) >= 2 and _bare(held) in bare:
+            return f"The password holds {whose}; choose one that doesn't."
     return None
+
+
+def _bare(text: str) -> str:
+    """A text without spaces and signs, in lower case: as it is compared with others."""
+    return "".join(sign for sign in text.casefold() if sign.isalnum())
 
 
 def hash_password(password: str) -> str:

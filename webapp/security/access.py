@@ -1,0 +1,107 @@
+"""Who may go where: the one table from routes to the least role, asked at the gate for every request.
+
+A route that is not in the table is the owner's.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from typing import Final, Literal
+
+from webapp.persistence.users import HELPER, OWNER, Role
+
+Least = Literal["anyone", "helper", "owner"]
+ANYONE: Final[Least] = "anyone"
+
+GET: Final = ("GET",)
+POST: Final = ("POST",)
+BOTH: Final = ("GET", "POST")
+
+
+def _table() -> Iterator[tuple[Least, tuple[str, ...], str]]:
+    yield from _of_anyone()
+    yield from _of_helpers()
+    yield from _of_owners()
+
+
+def _of_anyone() -> Iterator[tuple[Least, tuple[str, ...], str]]:
+    for methods, path in ((BOTH, "/sign-in"), (BOTH, "/set-up"), (GET, "/health")):
+        yield ANYONE, methods, path
+
+
+def _of_helpers() -> Iterator[tuple[Least, tuple[str, ...], str]]:
+    """The work: jobs without their money, designs, materials with what they cost, what is to be bought."""
+    for methods, path in (
+        (GET, "/"),
+        (POST, "/sign-out"),
+        (BOTH, "/your-sign-in"),
+        (POST, "/your-sign-in/everywhere"),
+        (GET, "/jobs"),
+        (BOTH, "/jobs/new"),
+        (POST, "/jobs/{job_id:uuid}/copy"),
+        (BOTH, "/jobs/{number:int}"),
+        (POST, "/jobs/{number:int}/estimate"),
+        (POST, "/jobs/{number:int}/drawings"),
+        (POST, "/jobs/{number:int}/price"),
+        (GET, "/jobs/{number:int}/job.yaml"),
+        (BOTH, "/jobs/{number:int}/working/{figure_id:path}"),
+        (GET, "/jobs/{number}/shopping-list.pdf"),
+        (GET, "/designs"),
+        (BOTH, "/designs/new"),
+        (GET, "/designs/{code}"),
+        (GET, "/designs/{code}/text"),
+        (BOTH, "/designs/{code}/edit"),
+        (POST, "/designs/{code}/retire"),
+        (GET, "/materials"),
+        (BOTH, "/materials/new"),
+        (GET, "/materials/{code}"),
+        (BOTH, "/materials/{code}/edit"),
+        (POST, "/materials/{code}/retire"),
+        (BOTH, "/materials/{code}/offers/new"),
+        (BOTH, "/materials/{code}/offers/{offer_id}/edit"),
+        (POST, "/materials/{code}/offers/{offer_id}/retire"),
+        (POST, "/materials/{code}/offers/{offer_id}/price"),
+        (GET, "/buying"),
+        (BOTH, "/buying/suppliers/new"),
+        (BOTH, "/buying/suppliers/{code}/edit"),
+    ):
+        yield HELPER, methods, path
+
+
+def _of_owners() -> Iterator[tuple[Least, tuple[str, ...], str]]:
+    """What the shop asks of its customers, what it reckons with, and who is in it."""
+    for methods, path in (
+        (BOTH, "/price"),
+        (POST, "/price/keep"),
+        (BOTH, "/jobs/{number}/issue"),
+        (GET, "/jobs/{number}/quote-draft.pdf"),
+        (GET, "/quotes"),
+        (GET, "/quotes/{quote_id}"),
+        (GET, "/quotes/{quote_id}/quote.pdf"),
+        (GET, "/quotes/{quote_id}/shopping-list.pdf"),
+        (POST, "/quotes/{quote_id}/state"),
+        (GET, "/quotes/{quote_id}/again"),
+        (GET, "/settings"),
+        (BOTH, "/settings/shop"),
+        (BOTH, "/settings/steps"),
+        (GET, "/settings/sets"),
+        (BOTH, "/settings/sets/{number}"),
+        (BOTH, "/settings/{word}"),
+        (GET, "/people"),
+        (BOTH, "/people/new"),
+        (GET, "/people/deeds"),
+        (BOTH, "/people/{person_id:uuid}"),
+        (POST, "/people/{person_id:uuid}/retire"),
+    ):
+        yield OWNER, methods, path
+
+
+LEAST_ROLE: Final[Mapping[tuple[str, str], Least]] = {
+    (method, path): least for least, methods, path in _table() for method in methods
+}
+
+
+def may_use(role: Role | None, method: str, path: str) -> bool:
+    """Whether somebody may use the route at `path`, as the route itself is written; `role` is None for a stranger."""
+    least = LEAST_ROLE.get((method, path), OWNER)
+    return least == ANYONE or role == OWNER or (role == HELPER and least == HELPER)
