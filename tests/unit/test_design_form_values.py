@@ -49,6 +49,13 @@ def test_the_wall_cabinet_comes_to_the_sizes_worked_by_hand() -> None:
     }
 
 
+def test_two_values_may_need_the_same_third() -> None:
+    """That is no circle, whichever of the three is asked for first."""
+    found = environment(with_values(left="width - base - raised", raised="base + gap", base="2 * gap"))
+    assert found.problems == ()
+    assert found.names["left"] == found.names["width"] - 5 * found.names["gap"]
+
+
 def test_every_value_is_a_figure_that_works_out_again() -> None:
     working = Working()
     document = with_values(

@@ -146,10 +146,11 @@ class Environment:
                 missing = [each for each in expression.names if each not in self._known]
                 if not missing:
                     self._keep_value(value, expression)
-                elif any(each in waiting for each in missing):
+                elif missing[-1] in waiting:
                     raise FormulaError(last, f"The value '{last}' needs itself.")
                 else:
-                    waiting += missing
+                    # One at a time: what waits is then a line of ancestors, and two branches may need the same name.
+                    waiting.append(missing[-1])
             except FormulaError as error:
                 refused = error if value is None else FormulaError(last, self._reason(last, error))
                 for each in waiting:
