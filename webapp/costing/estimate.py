@@ -7,6 +7,9 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import Final, Literal
 
+from webapp.costing.allowance_counts import Counted
+from webapp.costing.allowance_table import replaced
+from webapp.costing.allowances import Allowances
 from webapp.costing.basis import Basis, state_basis
 from webapp.costing.catalogue import Catalogue
 from webapp.costing.clock import Clock, StepTime
@@ -17,8 +20,9 @@ from webapp.costing.dividing import divide
 from webapp.costing.errors import CostingError, Problem
 from webapp.costing.hours import LayoutDrivers, item_steps
 from webapp.costing.job import Job
+from webapp.costing.line_inputs import free_inputs, item_inputs, trip_inputs
 from webapp.costing.needs import ItemTaken, gather_needs
-from webapp.costing.price import PriceLine, Pricer, free_inputs, item_inputs, trip_inputs
+from webapp.costing.price import LineInputs, PriceLine, Pricer
 from webapp.costing.purchase import MISSING, Buyer, MaterialBought, Plan, PlanBook
 from webapp.costing.rates import Rates
 from webapp.costing.settings_table import SETTINGS_BY_NAME
@@ -89,7 +93,10 @@ def estimate(
     steps += trip_steps(items, job, clock)
     pricer = Pricer(job, rates, working, places)
     stops = _further_stops(tuple(bought.values()), pricer, working)
-    lines = _lines(job, items, bought, stops, steps, pricer, working, problems)
+    allowances = Allowances(Counted(job, rates, working, tuple(items), tuple(steps), bought), clock)
+    lines = _lines(job, items, bought, stops, steps, allowances, pricer, working, problems)
+    if lines:
+        steps += allowances.steps
     totals = add_up(lines, steps, tuple(bought.values()), stops, pricer, working)
     checks = tuple((item.id, check) for item in items for check in item.take_off.checks)
     incomplete = any(problem.severity == "failure" for problem in problems)
@@ -173,7 +180,7 @@ def _further_stops(bought: tuple[MaterialBought, ...], pricer: Pricer, working: 
     })  # fmt: skip
     further = len(suppliers) - 1
     each = pricer.setting("extra_stop")
-    if further < 1 or not each.value:
+    if further < 1 or not each.value or "extra_stop" in replaced(pricer.rates):
         return None
     source = "suppliers to collect from, less one: " + ", ".join(suppliers)
     count = working.given("buy/further_stops", "Further suppliers", further, "stop", source)
@@ -191,26 +198,28 @@ def _further_stops(bought: tuple[MaterialBought, ...], pricer: Pricer, working: 
 
 def _lines(
     job: Job, items: list[ItemTaken], bought: Mapping[str, MaterialBought], stops: Figure | None, steps: list[StepTime],
-    pricer: Pricer, working: Working, problems: list[Problem],
+    allowances: Allowances, pricer: Pricer, working: Working, problems: list[Problem],
 ) -> list[PriceLine]:  # fmt: skip
     """The priced lines: items, free lines, the trip, and what lifts a small job to the least charge."""
-    lines = []
+    inputs: list[LineInputs] = []
+    steps = [*steps, *allowances.steps]
     stop_shares = _share_stops(stops, items, bought, pricer, working)
     for item in items:
         materials = [one.shares[item.id] for one in bought.values() if item.id in one.shares]
         if item.id in stop_shares:
             materials.append(stop_shares[item.id])
-        lines.append(pricer.line(item_inputs(item.id, item.label, item.quantity, materials, steps)))
+        inputs.append(item_inputs(item.id, item.label, item.quantity, materials, steps))
     for free in job.lines:
-        inputs = free_inputs(free, working, pricer)
-        if inputs is None:
+        line = free_inputs(free, working, pricer)
+        if line is None:
             missing = "minutes" if free.kind == "labour" else "cost"
             problems.append(Problem(f"lines.{free.id}", f"“{free.says}” has no {missing}; the total leaves it out."))
             continue
-        lines.append(pricer.line(inputs))
+        inputs.append(line)
     trip = trip_inputs(job, steps, working, pricer)
     if trip is not None:
-        lines.append(pricer.line(trip))
+        inputs.append(trip)
+    lines = [pricer.line(line) for line in allowances.apply(inputs)]
     minimum = pricer.minimum(lines)
     return [*lines, minimum] if minimum is not None else lines
 

@@ -79,6 +79,7 @@ def write_estimate(found: Estimate) -> dict[str, object]:
                 "minutes": exact_text(line.minutes.value),
                 "direct": money(line.direct),
                 "contingency": money(line.contingency),
+                "reserves": [{"name": name, **amount(figure)} for name, figure in line.reserves],
                 "cost": money(line.cost),
                 "each": money(line.unit_price),
                 "price": money(line.price),

@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from dataclasses import replace
 from fractions import Fraction
 
+from webapp.costing.allowance_table import replaced
 from webapp.costing.catalogue import Kind
 from webapp.costing.clock import Clock, StepTime
 from webapp.costing.crew import people_to_carry
@@ -88,6 +89,7 @@ def item_steps(
     """The steps of one item, in the design's order; a step the shop has no rate for is named and left out."""
     steps = []
     active = item.take_off
+    left_out = replaced(clock.rates)
     for name in asked.minutes:
         if name not in active.design.operations:
             problems.append(
@@ -97,7 +99,7 @@ def item_steps(
                 )
             )
     for name, operation in active.design.operations.items():
-        if operation.when and operation.when not in active.choices.values():
+        if (operation.when and operation.when not in active.choices.values()) or name in left_out:
             continue
         units = _units(item, name, operation, layout, clock)
         if not units.value:

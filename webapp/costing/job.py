@@ -16,6 +16,27 @@ NOVELTIES: Final = ("repeat", "known", "new")
 
 
 @dataclass(frozen=True, slots=True)
+class Fact:
+    """Something about a job that few jobs need, and the rule of the allowance table that asks for it."""
+
+    name: str
+    label: str
+    quantity: Literal["number", "money"]
+    rule: str
+    most: int
+
+
+FACTS: Final[tuple[Fact, ...]] = (
+    Fact("samples", "Samples and mock-ups", "number", "samples", 1000),
+    Fact("own_material", "Value of the customer's own material", "money", "own_material", 10**7),
+    Fact("storage_days", "Days stored after the ready date", "number", "storage", 3650),
+    Fact("days_until_paid", "Days until it is paid", "number", "late_payment", 730),
+    Fact("months_waited", "Months it waits past the quote's days", "number", "price_rise", 60),
+    Fact("visits", "Visits to the customer", "number", "visit_minimum", 1000),
+)
+
+
+@dataclass(frozen=True, slots=True)
 class MinutesChange:
     """An operation's minutes changed for this job, with a word why. What is None stays as the shop has it."""
 
@@ -28,7 +49,10 @@ class MinutesChange:
 
 @dataclass(frozen=True, slots=True)
 class DesignItem:
-    """So many of a design at chosen sizes. `sizes` are as typed; the design's own reader makes numbers of them."""
+    """So many of a design at chosen sizes. `sizes` are as typed; the design's own reader makes numbers of them.
+
+    `jigs` are jigs and templates to make for them, once for all.
+    """
 
     id: str
     design: str
@@ -39,11 +63,15 @@ class DesignItem:
     choices: Mapping[str, str] = field(default_factory=dict)
     materials: Mapping[str, str] = field(default_factory=dict)
     minutes: Mapping[str, MinutesChange] = field(default_factory=dict)
+    jigs: int = 0
 
 
 @dataclass(frozen=True, slots=True)
 class FreeLine:
-    """A line without a design: minutes of labour, or a part, hire or service at a cost each (before profit)."""
+    """A line without a design: minutes of labour, or a part, hire or service at a cost each (before profit).
+
+    A hire may state its carriage one way, and the share of its cost that a damage waiver takes.
+    """
 
     id: str
     kind: LineKind
@@ -51,6 +79,8 @@ class FreeLine:
     quantity: Fraction = Fraction(1)
     each: Fraction | None = None
     minutes: Fraction | None = None
+    carriage: Fraction | None = None
+    waiver: Fraction | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,7 +102,10 @@ class Customer:
 
 @dataclass(frozen=True, slots=True)
 class Job:
-    """A job ready for the estimate. `settings` are the shop's settings changed for this job, base units."""
+    """A job ready for the estimate. `settings` are the shop's settings changed for this job, base units.
+
+    `facts` are what few jobs need, by name (see FACTS), where it is stated.
+    """
 
     title: str
     customer: Customer
@@ -89,3 +122,4 @@ class Job:
     notes: str = ""
     not_included: tuple[str, ...] = ()
     document: Mapping[str, object] = field(default_factory=dict)
+    facts: Mapping[str, Fraction] = field(default_factory=dict)

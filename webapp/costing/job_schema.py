@@ -6,6 +6,7 @@ from webapp.costing.job import LINE_KINDS, NOVELTIES
 from webapp.costing.read_job import (
     CUSTOMER_KEYS,
     DELIVERY_KEYS,
+    FACT_KEYS,
     ITEM_KEYS,
     JOB_KEYS,
     LINE_KEYS,
@@ -37,6 +38,7 @@ def job_schema() -> dict[str, object]:
         "items": {"type": "array", "items": item},
         "lines": {"type": "array", "items": line},
         "delivery": _holds(DELIVERY_KEYS),
+        "facts": _holds(FACT_KEYS),
         "install": yes_no,
         "card": yes_no,
         "not_included": {"type": "array", "items": _TEXT},

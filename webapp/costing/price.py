@@ -3,12 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import Literal
 
-from webapp.costing.clock import StepTime
-from webapp.costing.job import FreeLine, Job
+from webapp.costing.job import Job
 from webapp.costing.needs import setting_figure
 from webapp.costing.rates import Rates
 from webapp.costing.settings_table import SETTINGS_BY_NAME
@@ -21,7 +20,8 @@ LineSort = Literal["item", "free", "trip", "minimum"]
 class PriceLine:
     """One line of the quote, in the shop's currency; `price` is before discount and tax, `net` after discount.
 
-    `build_up` are the stretches of the cost by name, in order; they and `contingency` add to `cost`, profit to `price`.
+    `build_up` are the stretches of the cost by name, in order; they, `contingency` and the `reserves` (shares of the
+    price that rules take) add to `cost`, profit to `price`.
     """
 
     id: str
@@ -39,11 +39,17 @@ class PriceLine:
     net: Figure
     tax_rate: Figure
     tax: Figure
+    reserves: tuple[tuple[str, Figure], ...] = ()
+
+    @property
+    def stretches(self) -> tuple[tuple[str, Figure], ...]:
+        """The stretches of the cost and the reserves, by name."""
+        return (*self.build_up, *self.reserves)
 
 
 @dataclass(frozen=True, slots=True)
 class LineInputs:
-    """What goes into a line before it is priced."""
+    """What goes into a line before it is priced; `reserves` are shares of its price by stretch."""
 
     id: str
     label: str
@@ -53,6 +59,7 @@ class LineInputs:
     minutes: Sequence[Figure]
     goods: bool
     own_work: bool
+    reserves: Sequence[tuple[str, Figure]] = ()
 
 
 class Pricer:
@@ -113,16 +120,15 @@ class Pricer:
             share=self.setting(f"contingency_{self.job.novelty}"),
             coin=self.coin,
         )
-        cost = working.derive(
-            f"{key}/cost",
-            f"{inputs.label}: cost",
-            "money",
-            "direct cost + contingency",
-            "direct + contingency",
-            direct=direct,
-            contingency=contingency,
-        )
-        unit_price = self._unit_price(key, inputs, cost)
+        if inputs.reserves:
+            reserves, cost, unit_price = self._with_reserves(key, inputs, direct, contingency)
+        else:
+            reserves = ()
+            cost = working.derive(
+                f"{key}/cost", f"{inputs.label}: cost", "money", "direct cost + contingency", "direct + contingency",
+                direct=direct, contingency=contingency,
+            )  # fmt: skip
+            unit_price = self._rounded(key, inputs, self._exact_each(key, inputs, cost))
         price = working.derive(
             f"{key}/price",
             f"{inputs.label}: price",
@@ -133,7 +139,52 @@ class Pricer:
             quantity=inputs.quantity,
             coin=self.coin,
         )
-        return self._finish(key, inputs, tuple(build_up), minutes, direct, contingency, cost, unit_price, price)
+        line = self._finish(key, inputs, tuple(build_up), minutes, direct, contingency, cost, unit_price, price)
+        return replace(line, reserves=reserves)
+
+    def _with_reserves(
+        self, key: str, inputs: LineInputs, direct: Figure, contingency: Figure
+    ) -> tuple[tuple[tuple[str, Figure], ...], Figure, Figure]:
+        """Shares of the price that rules take, raised as a card's fee is, so that the price is left after them.
+
+        Then the cost that holds them, and the price of one."""
+        working, label = self.working, inputs.label
+        before = working.derive(
+            f"{key}/cost_before", f"{label}: cost before shares of the price", "money", "direct cost + contingency",
+            "direct + contingency", direct=direct, contingency=contingency,
+        )  # fmt: skip
+        profit, rule, words = self._profit(inputs)
+        plain = working.derive(
+            f"{key}/price_before", f"{label}: price before shares of the price", "money", words,
+            f"{rule}(cost, profit)", cost=before, profit=profit,
+        )  # fmt: skip
+        shares = working.total(
+            f"{key}/shares", f"{label}: shares of the price", "share", [share for _, share in inputs.reserves]
+        )
+        reserves = tuple(
+            (
+                name,
+                working.derive(
+                    f"{key}/{name}", f"{label}: {share.label.partition(':')[0].lower()}", "money",
+                    "price x all shares / (1 - all shares) x this share / all shares, all of them at most 90 %, "
+                    "rounded half up",
+                    "half_up(fee_gross_up(price, least(shares, 9 / 10)) * share / shares, coin)",
+                    price=plain, shares=shares, share=share, coin=self.coin,
+                ),
+            )
+            for name, share in inputs.reserves
+        )  # fmt: skip
+        held = working.total(f"{key}/reserves", f"{label}: kept for them", "money", [figure for _, figure in reserves])
+        cost = working.derive(
+            f"{key}/cost", f"{label}: cost", "money", "direct cost + contingency + shares of the price",
+            "before + held", before=before, held=held,
+        )  # fmt: skip
+        exact = working.derive(
+            f"{key}/exact_each", f"{label}: price of one before rounding", "money",
+            "(price + shares of the price) / quantity", "(price + held) / quantity",
+            price=plain, held=held, quantity=inputs.quantity,
+        )  # fmt: skip
+        return reserves, cost, self._rounded(key, inputs, exact)
 
     def minimum(self, lines: Sequence[PriceLine]) -> PriceLine | None:
         """The line that lifts a small job to the least the shop charges, or None."""
@@ -141,7 +192,7 @@ class Pricer:
             return None
         working = self.working
         net = working.total("price/net_before_minimum", "Prices after discount", "money", [line.net for line in lines])
-        least = self.setting("minimum_charge")
+        least = self._least_charge()
         if net.value >= least.value:
             return None
         one = working.given("line/minimum/quantity", "Quantity", 1, "", "one for the job")
@@ -169,16 +220,32 @@ class Pricer:
             "half_up(base * share, coin)", base=base, share=self.setting(name), coin=self.coin,
         )  # fmt: skip
 
-    def _unit_price(self, key: str, inputs: LineInputs, cost: Figure) -> Figure:
+    def _least_charge(self) -> Figure:
+        """The least that the job is charged: the shop's, or for its visits where that rule is on."""
+        least = self.setting("minimum_charge")
+        if not self.rates.yes("rule_visit_minimum"):
+            return least
+        visits = self.working.given("job/visits", "Visits", self.job.facts.get("visits", 1), "visit", "the job")
+        return self.working.derive(
+            "price/least_charge", "Least charge of this job", "money", "the larger of a job's and visits x a visit's",
+            "greatest(job, visits * visit)", job=least, visits=visits, visit=self.setting("visit_minimum_each"),
+        )  # fmt: skip
+
+    def _profit(self, inputs: LineInputs) -> tuple[Figure, str, str]:
+        """The profit of a line, and the rule that puts it on its cost, as a function and in words."""
         profit = self.setting("profit" if inputs.own_work else "profit_bought_in")
-        as_margin = self.rates["profit_as"] == 0
-        rule, words = (
-            ("price_from_margin", "cost / (1 - margin)") if as_margin else ("price_from_markup", "cost x (1 + markup)")
-        )
-        exact = self.working.derive(
+        if self.rates["profit_as"] == 0:
+            return profit, "price_from_margin", "cost / (1 - margin)"
+        return profit, "price_from_markup", "cost x (1 + markup)"
+
+    def _exact_each(self, key: str, inputs: LineInputs, cost: Figure) -> Figure:
+        profit, rule, words = self._profit(inputs)
+        return self.working.derive(
             f"{key}/exact_each", f"{inputs.label}: price of one before rounding", "money", f"{words} / quantity",
             f"{rule}(cost, profit) / quantity", cost=cost, profit=profit, quantity=inputs.quantity,
         )  # fmt: skip
+
+    def _rounded(self, key: str, inputs: LineInputs, exact: Figure) -> Figure:
         if inputs.sort == "free":
             # A part at 0.65 must not become one at 1: what is bought in is rounded to the coin only.
             return self.working.derive(
@@ -261,78 +328,3 @@ class Pricer:
             rate,
             tax,
         )
-
-
-def item_inputs(
-    item_id: str, label: str, quantity: Figure, materials: Sequence[Figure], steps: Sequence[StepTime]
-) -> LineInputs:
-    """A line for a design: its materials, and its own steps."""
-    own = [step for step in steps if step.item == item_id]
-    machine = [step.machine for step in own if step.machine is not None]
-    parts = [("materials", materials), ("labour", [step.labour for step in own]), ("machine", machine)]
-    return LineInputs(item_id, label, "item", quantity, parts, [step.charged for step in own], True, True)
-
-
-def trip_inputs(job: Job, steps: Sequence[StepTime], working: Working, pricer: Pricer) -> LineInputs | None:
-    """The line for delivery and installation, or None where the job has neither."""
-    if job.delivery is None and not job.install:
-        return None
-    carriage = []
-    if job.delivery is not None and job.delivery.distance_km:
-        distance = working.given("trip/distance", "Distance there and back", job.delivery.distance_km, "km", "the job")
-        carriage.append(working.derive(
-            "trip/carriage", "Driving", "money", "distance x rate, rounded half up", "half_up(distance * rate, coin)",
-            distance=distance, rate=pricer.setting("per_kilometre"), coin=pricer.coin,
-        ))  # fmt: skip
-    own = [step for step in steps if step.item == "trip"]
-    one = working.given("line/trip/quantity", "Quantity", 1, "", "one trip for the job")
-    label = (
-        "Delivery and installation" if job.delivery and job.install else "Delivery" if job.delivery else "Installation"
-    )
-    machine = [step.machine for step in own if step.machine is not None]
-    parts = [("carriage", carriage), ("labour", [step.labour for step in own]), ("machine", machine)]
-    return LineInputs("trip", label, "trip", one, parts, [step.charged for step in own], False, True)
-
-
-def free_inputs(line: FreeLine, working: Working, pricer: Pricer) -> LineInputs | None:
-    """A free line: labour by the minute at the maker's rate, or so many of something at a cost each."""
-    quantity = working.given(f"line/{line.id}/quantity", f"{line.says}: quantity", line.quantity, "", "the job")
-    if line.kind == "labour":
-        if line.minutes is None:
-            return None
-        each = working.given(f"line/{line.id}/minutes_each", f"{line.says}: minutes", line.minutes, "min", "the job")
-        minutes = working.derive(
-            f"line/{line.id}/all_minutes",
-            f"{line.says}: minutes",
-            "min",
-            "minutes x quantity",
-            "each * quantity",
-            each=each,
-            quantity=quantity,
-        )
-        labour = working.derive(
-            f"line/{line.id}/labour_cost",
-            f"{line.says}: labour",
-            "money",
-            "minutes / 60 x rate of the maker, rounded half up",
-            "half_up(minutes / 60 * rate, coin)",
-            minutes=minutes,
-            rate=pricer.setting("labour_maker"),
-            coin=pricer.coin,
-        )
-        return LineInputs(line.id, line.says, "free", quantity, [("labour", [labour])], [minutes], False, True)
-    if line.each is None:
-        return None
-    each = working.given(f"line/{line.id}/cost_each", f"{line.says}: cost of one", line.each, "money", "the job")
-    cost = working.derive(
-        f"line/{line.id}/bought",
-        f"{line.says}: cost",
-        "money",
-        "cost of one x quantity, rounded half up",
-        "half_up(each * quantity, coin)",
-        each=each,
-        quantity=quantity,
-        coin=pricer.coin,
-    )
-    name = "parts" if line.kind == "part" else "services"
-    return LineInputs(line.id, line.says, "free", quantity, [(name, [cost])], [], line.kind == "part", False)

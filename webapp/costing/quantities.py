@@ -56,7 +56,7 @@ _POUND_KG: Final = Fraction("0.45359237")
 _GRAVITY: Final = Fraction("9.80665")
 _GALLON_L: Final = 231 * _INCH_MM**3 / 10**6
 _SQUARE_FOOT_M2: Final = _FOOT_M**2
-_BOARD_FOOT_M3: Final = 144 * (_INCH_MM / 1000) ** 3
+BOARD_FOOT_M3: Final = 144 * (_INCH_MM / 1000) ** 3
 _POUND_FORCE_N: Final = _POUND_KG * _GRAVITY
 _PSI_N_MM2: Final = _POUND_FORCE_N / _INCH_MM**2
 _MILE_KM: Final = 5280 * _FOOT_M / 1000
@@ -128,12 +128,12 @@ _ALL: Final = (
     _quantity(
         "board_volume", "volume of boards", "m3", "m³", "BF",
         _metric("m³", 1, 4, "cu m", "cubic metre", "cubic metres", "cubic meter", "cubic meters"),
-        _inch("BF", _BOARD_FOOT_M3, 2, *_BOARD_WORDS),
+        _inch("BF", BOARD_FOOT_M3, 2, *_BOARD_WORDS),
     ),
     _quantity(
         "board_feet", "volume in board feet", "BF", "BF", "BF",
         _inch("BF", 1, 2, *_BOARD_WORDS),
-        _metric("m³", 1 / _BOARD_FOOT_M3, 4, "cu m", "cubic metre", "cubic metres", "cubic meter", "cubic meters"),
+        _metric("m³", 1 / BOARD_FOOT_M3, 4, "cu m", "cubic metre", "cubic metres", "cubic meter", "cubic meters"),
     ),
     _quantity("mass", "mass", "kg", "kg", "lb", *_MASS),
     _quantity("load", "load", "kg", "kg", "lb", *_MASS),

@@ -15,7 +15,9 @@ class Setting:
     """One thing a shop can set. `quantity` is a quantity of measures, or 'money', 'yes_no' or 'choice'.
 
     Numbers are kept in the base unit of their quantity: lengths in nm, shares as fractions of one, money in the shop's
-    currency. A choice is kept as the place of its answer in `answers`.
+    currency. A choice is kept as the place of its answer in `answers`. `rule` names the rule of the allowance table
+    that a setting switches on or is an amount of ('' for none); `moves` says in words which outcomes it moves at first
+    hand (see outcomes).
     """
 
     name: str
@@ -28,6 +30,8 @@ class Setting:
     most: Fraction = Fraction(10**12)
     hint: str = ""
     answers: tuple[str, ...] = ()
+    rule: str = ""
+    moves: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,13 +8,24 @@ from fractions import Fraction
 from typing import Final, cast
 
 from webapp.costing.errors import MeasureError, Problem
-from webapp.costing.job import LINE_KINDS, NOVELTIES, Customer, Delivery, DesignItem, FreeLine, Job, MinutesChange
+from webapp.costing.job import (
+    FACTS,
+    LINE_KINDS,
+    NOVELTIES,
+    Customer,
+    Delivery,
+    DesignItem,
+    FreeLine,
+    Job,
+    MinutesChange,
+)
 from webapp.costing.measures import System, parse_amount, parse_quantity
 from webapp.costing.setting_text import read_setting
 from webapp.costing.settings_table import SETTINGS_BY_NAME
 
 MOST_ITEMS: Final = 200
 MOST_OF_ONE: Final = 10_000
+MOST_JIGS: Final = 100
 LONGEST_TEXT: Final = 4_000
 
 #: What each section of the form may hold, and in words what it is; the JSON Schema is written from the same table.
@@ -31,12 +42,14 @@ JOB_KEYS: Final[Mapping[str, str]] = {
     "discount": "A percentage",
     "card": "Does the customer pay by card: yes or no",
     "settings": "The shop's settings changed for this job, each with a word why",
+    "facts": "What few jobs need: samples, customer's own material, storage, days until paid, months waited, visits",
     "notes": "Notes for the shop",
     "not_included": "What the quote says is not included",
 }
-ITEM_KEYS: Final = ("id", "design", "version", "label", "quantity", "sizes", "choices", "materials", "minutes")
-LINE_KEYS: Final = ("id", "kind", "says", "quantity", "each", "minutes")
+ITEM_KEYS: Final = ("id", "design", "version", "label", "quantity", "sizes", "choices", "materials", "minutes", "jigs")
+LINE_KEYS: Final = ("id", "kind", "says", "quantity", "each", "minutes", "carriage", "waiver")
 CUSTOMER_KEYS: Final = ("name", "address", "email", "phone")
+FACT_KEYS: Final = tuple(fact.name for fact in FACTS)
 DELIVERY_KEYS: Final = ("distance", "travel", "people")
 MINUTES_KEYS: Final = ("why", "set_up", "low", "likely", "high")
 SETTING_KEYS: Final = ("value", "why")
@@ -180,6 +193,7 @@ def read_job(document: Mapping[str, object], system: System) -> tuple[Job, tuple
         reader.text(top.get("notes"), "notes"),
         reader.texts(top.get("not_included"), "not_included"),
         document,
+        _facts(reader, top.get("facts")),
     )
     return job, tuple(reader.problems)
 
@@ -225,7 +239,17 @@ def _item(reader: _Reader, entry: object, place: int, seen: set[str]) -> DesignI
         texts["choices"],
         texts["materials"],
         _minutes(reader, values.get("minutes"), f"{field}.minutes"),
+        _jigs(reader, values.get("jigs"), f"{field}.jigs"),
     )
+
+
+def _jigs(reader: _Reader, value: object, field: str) -> int:
+    found = reader.number(value, field, "number", Fraction(0)) or Fraction(0)
+    if found.denominator != 1 or not 0 <= found <= MOST_JIGS:
+        typed = reader.text(value, field)
+        reader.wrong(field, f"Jigs and templates: “{typed}” should be a whole number from 0 to {MOST_JIGS}.")
+        return 0
+    return int(found)
 
 
 def _minutes(reader: _Reader, value: object, field: str) -> dict[str, MinutesChange]:
@@ -277,10 +301,19 @@ def _line(reader: _Reader, entry: object, place: int, seen: set[str]) -> FreeLin
         reader.problems.append(
             Problem(f"{field}.{idle}", f"“{says}”: {words} typed with a line of {kind} is not used; {why}.", "warning")
         )
+    for key, what in (("carriage", "carriage"), ("waiver", "a damage waiver")):
+        if kind != "hire" and reader.text(values.get(key), f"{field}.{key}"):
+            message = f"“{says}”: {what} typed with a line of {kind} is not used; only a hire has it."
+            reader.problems.append(Problem(f"{field}.{key}", message, "warning"))
+    waiver = reader.number(values.get("waiver"), f"{field}.waiver", "percent", None)
+    if waiver is not None and not 0 <= waiver <= 1:
+        reader.wrong(f"{field}.waiver", f"“{says}”: a waiver of “{values.get('waiver')}” is out of sense; 0 to 100 %.")
+        waiver = None
     name = _identity(reader, values.get("id"), f"{field}.id", f"line_{place}", seen)
     return FreeLine(
         name, kind, says, quantity, reader.amount(values.get("each"), f"{field}.each"),
         reader.number(values.get("minutes"), f"{field}.minutes", "duration", None),
+        reader.amount(values.get("carriage"), f"{field}.carriage"), waiver,
     )  # fmt: skip
 
 
@@ -293,6 +326,22 @@ def _delivery(reader: _Reader, value: object) -> Delivery | None:
         reader.number(values.get("travel"), "delivery.travel", "duration", Fraction(0)) or Fraction(0),
         reader.whole(values.get("people"), "delivery.people", 1, 20, "People on the trip"),
     )  # fmt: skip
+
+
+def _facts(reader: _Reader, value: object) -> dict[str, Fraction]:
+    """What is stated of the facts that few jobs need."""
+    values, found = reader.mapping(value, "facts", FACT_KEYS), {}
+    for fact in FACTS:
+        field = f"facts.{fact.name}"
+        text = values.get(fact.name)
+        read = reader.amount(text, field) if fact.quantity == "money" else reader.number(text, field, "number", None)
+        if read is None:
+            continue
+        if not 0 <= read <= fact.most:
+            reader.wrong(field, f"{fact.label}: “{text}” is out of sense; it goes from 0 to {fact.most:,}.")
+            continue
+        found[fact.name] = read
+    return found
 
 
 def _settings(reader: _Reader, value: object) -> tuple[dict[str, Fraction], dict[str, str]]:

@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from fractions import Fraction
 from typing import Final
 
+from webapp.costing.allowance_table import ALLOWANCE_SETTINGS
 from webapp.costing.catalogue import Kind
 from webapp.costing.operations_table import OPERATIONS
 from webapp.costing.rates import Rates, Setting
@@ -149,6 +150,23 @@ SETTINGS: Final[tuple[Setting, ...]] = (
     number("raw_first_coat", "First coat on raw wood takes", FINISH, "1.3", "Times as much as a later coat.", "1", "5"),
     number("raw_edge", "Raw edges take", FINISH, "2", "Times as much as a face.", "1", "10"),
     number("gun_loss", "Finish lost in a session, litres", FINISH, "0.15", "", "0", "10"),
+    other("recoat", "Time between coats, where the finish does not say", FINISH, "duration", "120"),
+    other(
+        "wait_before_packing",
+        "Time before packing, where the finish does not say",
+        FINISH,
+        "duration",
+        "1440",
+        "Oil 72 h.",
+    ),
+    other(
+        "glue_clamp",
+        "Time in clamps, where the glue does not say",
+        JOIN,
+        "duration",
+        "45",
+        "Twice that in a cold shop.",
+    ),
     choice(
         "charged_hours",
         "Minutes that are charged",
@@ -167,6 +185,20 @@ SETTINGS: Final[tuple[Setting, ...]] = (
         "0.5",
     ),
     number("learning_flat_after", "Repeats: nothing more is gained after", TIME, "10", "", "1", "1000"),
+    Setting(
+        "productive_hours",
+        "Productive hours of a person's day",
+        TIME,
+        "number",
+        Fraction(6),
+        least=_ONE,
+        most=Fraction(24),
+        hint="6 of 8 paid.",
+    ),
+    number("people_at_work", "People who work on a job at once", TIME, "1", "For the earliest ready day.", "1", "50"),
+    number(
+        "queue_days", "Working days that a job waits its turn", TIME, "0", "For the earliest ready day.", "0", "365"
+    ),
     *(
         money(f"labour_{who}", f"{label}, an hour with all that it costs", CHARGE, rate)
         for who, (label, rate) in PEOPLE.items()
@@ -256,6 +288,7 @@ SETTINGS: Final[tuple[Setting, ...]] = (
         "quote_days_short", "A quote heavy in sheets, boards and lengths stands for, days", PRINT, "14", "", "1", "365"
     ),
     share("quote_short_above", "… where they are more than this share of the cost", PRINT, "40", "", "1"),
+    *ALLOWANCE_SETTINGS,
 )
 
 

@@ -20,6 +20,7 @@ from webapp.costing.estimate import Estimate, System, estimate
 from webapp.costing.purchase import Plan, PlanBook
 from webapp.costing.rates import OperationRate, Rates
 from webapp.costing.read_job import read_job
+from webapp.costing.settings_table import default_rates
 
 SNAPSHOT_FORM: Final = 1
 
@@ -230,9 +231,9 @@ def read_rates(document: Mapping[str, Any]) -> Rates:
         )
         for name, one in document["operations"].items()
     }
-    return Rates(
-        _fractions(document["values"]), operations, document["sources"], frozenset(document["own"]), document["reasons"]
-    )
+    # A set kept before a setting was there reads with what it starts from: a rule is then off.
+    values = {**default_rates().values, **_fractions(document["values"])}
+    return Rates(values, operations, document["sources"], frozenset(document["own"]), document["reasons"])
 
 
 def write_plan(plan: Plan) -> dict[str, object]:

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
+from webapp.costing.allowance_table import PAID_STRETCHES, PRICE_STRETCHES
 from webapp.costing.clock import StepTime
 from webapp.costing.price import PriceLine, Pricer
 from webapp.costing.purchase import MaterialBought
@@ -95,7 +96,7 @@ def add_up(
     charged = working.total(
         "price/minutes_charged", "Minutes of people, charged", "min", [line.minutes for line in lines]
     )
-    machines = money.sum("price/machines", "Machines", _stretch(lines, "machine"))
+    machines = money.sum("price/machines", "Machines", [*_stretch(lines, "machine"), *_stretch(lines, "flash_off")])
     paid_parts = [
         materials,
         *([stops] if stops else []),
@@ -103,6 +104,7 @@ def add_up(
         *_stretch(lines, "carriage"),
         *_stretch(lines, "parts"),
         *_stretch(lines, "services"),
+        *(figure for name in (*PAID_STRETCHES, *PRICE_STRETCHES) for figure in _stretch(lines, name)),
     ]
     paid_out = money.sum(
         "price/floor_paid_out",
@@ -155,7 +157,7 @@ def _free_minutes(lines: Sequence[PriceLine]) -> list[Figure]:
 
 
 def _stretch(lines: Sequence[PriceLine], name: str) -> list[Figure]:
-    return [figure for line in lines for stretch, figure in line.build_up if stretch == name]
+    return [figure for line in lines for stretch, figure in line.stretches if stretch == name]
 
 
 def _taxes(lines: Sequence[PriceLine], working: Working) -> tuple[tuple[Figure, Figure], ...]:

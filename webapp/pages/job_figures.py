@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from typing import Final
 from urllib.parse import quote
 
+from webapp.costing.allowance_table import MONEY_STRETCHES, PRICE_STRETCHES
 from webapp.costing.estimate import Estimate
 from webapp.costing.working import SUM, Figure
 from webapp.showing import Reader
@@ -22,7 +23,9 @@ COST_STRETCHES: Final[Mapping[str, tuple[str, str]]] = {
     "consumables": ("Consumables", "services"),
     "services": ("Services", "services"),
     "carriage": ("Carriage", "services"),
+    **{name: (words, "services") for name, words in MONEY_STRETCHES.items()},
     "overhead": ("Overhead", "overhead"),
+    **{name: (words, "risk") for name, words in PRICE_STRETCHES.items()},
 }
 
 
@@ -31,6 +34,7 @@ SEVERAL: Final[Mapping[str, str]] = {
     "piece": "pieces", "part": "parts", "item": "items", "joint": "joints", "cut": "cuts", "hole": "holes",
     "end": "ends", "sheet": "sheets", "panel": "panels", "strip": "strips", "row": "rows", "person": "people",
     "stop": "stops",
+    "change": "changes", "session": "sessions", "day": "days", "person-day": "person-days", "job": "jobs",
     "sheet x person": "sheets × people", "item x person": "items × people",
 }  # fmt: skip
 
@@ -47,19 +51,24 @@ class Shown:
 
 @dataclass(frozen=True, slots=True)
 class Shower:
-    """Shows the figures of one job in the way its shop reads them."""
+    """Shows the figures of one job in the way its shop reads them; `opened` are those whose working may be seen."""
 
     address: str
     reader: Reader
+    opened: Collection[str] | None = None
 
     def href(self, figure_id: str) -> str:
         """Where the working of a figure opens."""
         return f"{self.address}/working/{quote(figure_id, safe='/@')}"
 
+    def leads(self, figure_id: str) -> str | None:
+        """Where the working of a figure opens, for whoever may see it."""
+        return self.href(figure_id) if self.opened is None or figure_id in self.opened else None
+
     def figure(self, figure: Figure, name: str = "") -> Shown:
         """A figure as it stands; `name` marks its changes."""
         text, unit = self.pair(figure)
-        return Shown(text, unit, self.href(figure.id), name or None)
+        return Shown(text, unit, self.leads(figure.id), name or None)
 
     def pair(self, figure: Figure) -> tuple[str, str]:
         """A figure's number and its unit, in the plural where it is one."""
@@ -68,17 +77,17 @@ class Shower:
 
     def whole(self, figure: Figure, name: str = "") -> Shown:
         """A figure whose unit the heading says already."""
-        return Shown(self.reader.figure(figure)[0], "", self.href(figure.id), name or None)
+        return Shown(self.reader.figure(figure)[0], "", self.leads(figure.id), name or None)
 
     def hours(self, figure: Figure, name: str = "") -> Shown:
         """Minutes as hours."""
         text, _, unit = self.reader.hours(figure.value).rpartition(" ")
-        return Shown(text, unit, self.href(figure.id), name or None)
+        return Shown(text, unit, self.leads(figure.id), name or None)
 
     def percent(self, figure: Figure, name: str = "") -> Shown:
         """A share as a percentage."""
         text, _, unit = self.reader.percent(figure.value).rpartition(" ")
-        return Shown(text, unit, self.href(figure.id), name or None)
+        return Shown(text, unit, self.leads(figure.id), name or None)
 
 
 def all_figures(found: Estimate) -> dict[str, Figure]:
@@ -93,7 +102,7 @@ def stretch_figures(found: Estimate) -> tuple[Figure, ...]:
     """The stretches of the price: each the sum of what the lines hold of it; together they make the total."""
     figures = []
     for name, (words, _) in COST_STRETCHES.items():
-        parts = [figure for line in found.lines for stretch, figure in line.build_up if stretch == name]
+        parts = [figure for line in found.lines for stretch, figure in line.stretches if stretch == name]
         figures.append(_sum(f"stretch/{name}", words, parts))
     figures.append(_sum("stretch/contingency", "Contingency", [line.contingency for line in found.lines]))
     profit = found.totals.profit

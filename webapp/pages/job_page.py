@@ -23,7 +23,7 @@ from webapp.pages.job_figures import Shower
 from webapp.pages.job_materials import WALK, Typed
 from webapp.pages.job_problems import sort_problems
 from webapp.pages.job_strip import Strip, build_strip, draw_price
-from webapp.pages.job_tables import Tables, build_tables
+from webapp.pages.job_tables import STEPS_OF_NO_ITEM, Tables, build_tables
 from webapp.persistence.catalogue import find_materials, list_suppliers
 from webapp.persistence.designs import list_designs, list_versions
 from webapp.persistence.jobs import JOB_STATES, JobState, StoredJob
@@ -245,6 +245,6 @@ def _names(worked: Worked) -> set[str]:
     ).build()
     names = {field.name for field in fields.each()}
     for step in worked.found.steps:
-        if step.item != "trip":
+        if step.item not in STEPS_OF_NO_ITEM:
             names |= {f"items.{step.item}.minutes.{step.operation}.{key}" for key in ("set_up", "likely", "why")}
     return names

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, Final
 
+from webapp.costing.allowances import WHOLE_JOB
 from webapp.costing.catalogue import Catalogue
 from webapp.costing.clock import StepTime
 from webapp.costing.estimate import Estimate
@@ -13,12 +14,20 @@ from webapp.costing.measures import write_quantity
 from webapp.costing.price import PriceLine
 from webapp.costing.rates import OperationRate, Rates
 from webapp.costing.settings_table import MACHINES
+from webapp.costing.totals import Totals
+from webapp.costing.work import StepWork, Work
 from webapp.pages.job_figures import Shower, Shown
 from webapp.pages.job_materials import WALK, MaterialRow, Typed, material_row
 from webapp.pages.job_problems import Sorted
 
 #: A row of the standing figures: words, number, unit, where its working opens, and its id.
 FigureRow = tuple[str, str, str, str | None, str | None]
+#: The headings of a table, each with the kind of what stands beneath.
+Columns = tuple[tuple[str, str], ...]
+
+
+#: What the steps that belong to no item are called.
+STEPS_OF_NO_ITEM: Final[Mapping[str, str]] = {"trip": "Delivery and installation", WHOLE_JOB: "The whole job"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,6 +97,19 @@ class CheckRow:
 
 
 @dataclass(frozen=True, slots=True)
+class PriceTables:
+    """The lines of the price with their sums, and the floors they are held against."""
+
+    lines: tuple[LineRow, ...]
+    discounted: bool
+    taxed: bool
+    line_columns: Columns
+    sum_span: int
+    sums: tuple[tuple[str, Shown, bool], ...]
+    floor_rows: tuple[FigureRow, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class Tables:
     """Everything beneath the form that follows from it."""
 
@@ -96,13 +118,7 @@ class Tables:
     materials_bought: Shown | None
     steps: tuple[StepGroup, ...]
     hour_rows: tuple[FigureRow, ...]
-    lines: tuple[LineRow, ...]
-    discounted: bool
-    taxed: bool
-    line_columns: tuple[tuple[str, str], ...]
-    sum_span: int
-    sums: tuple[tuple[str, Shown, bool], ...]
-    floor_rows: tuple[FigureRow, ...]
+    price: PriceTables | None
     checks: tuple[CheckRow, ...]
     passed: tuple[str, ...]
     assumptions: tuple[str, ...]
@@ -112,57 +128,32 @@ class Tables:
 
 
 def build_tables(
-    found: Estimate, document: Mapping[str, Any], catalogue: Catalogue, rates: Rates, shower: Shower, sorted_: Sorted,
-    typed: Typed,
-    differs: tuple[str, ...],
+    found: Estimate | Work, document: Mapping[str, Any], catalogue: Catalogue, rates: Rates, shower: Shower,
+    sorted_: Sorted, typed: Typed, differs: tuple[str, ...],
 ) -> Tables:  # fmt: skip
-    """Every table of an estimate."""
-    totals, figures = found.totals, found.figures
+    """Every table of an estimate, or of its work alone."""
+    figures, money = found.figures, f", {found.currency}"
     bought = sorted(
         (one for one in found.bought if one.need.value or one.purchases),
         key=lambda one: (WALK.index(one.material.kind), one.material.name),
     )
     labels = {item.id: item.label for item in found.items}
-    taxed, discounted = bool(totals.tax.value), bool(totals.discount.value)
-    columns = (
-        ("Line", "words"), ("Quantity", "number"), (f"Cost, {found.currency}", "number"),
-        (f"Price of one, {found.currency}", "number"),
-        *((("Discount", "number"),) if discounted else ()), *((("Tax", "number"),) if taxed else ()),
-        (f"Without tax, {found.currency}", "number"),
-    )  # fmt: skip
-    sums = [("Price before discount", totals.price, False), ("Discount", totals.discount, False)]
-    if not discounted:
-        sums = []
-    sums += [("Price without tax", totals.net, True)]
-    sums += [(f"Tax at {shower.reader.percent(rate.value)}", tax, False) for rate, tax in totals.taxes]
-    if totals.fee.value:
-        sums.append(("Card fee", totals.fee, False))
-    sums += [
-        ("Total to pay", totals.total, True),
-        ("Deposit", totals.deposit, False),
-        ("Balance", totals.balance, False),
-    ]
+    whole = isinstance(found, Estimate)
     return Tables(
         currency=found.currency,
+        material_columns=(
+            ("Material", "words"), ("Needed", "number"), ("Bought", "words"), (f"Price{money}", "number"),
+            (f"Amount{money}", "number"), *(((f"Charged{money}", "number"),) if whole else ()), ("Price seen", "words"),
+        ),
+        step_columns=(
+            ("Step", "words"), ("Units", "number"), ("Likely, min", "number"), ("Mean, min", "number"),
+            *(((f"People{money}", "number"), (f"Machine{money}", "number")) if whole else (("Machine", "words"),)),
+        ),
         materials=tuple(material_row(one, found, catalogue, shower, sorted_, typed) for one in bought),
         materials_bought=shower.whole(figures["price/materials_bought"], "sum-materials") if bought else None,
         steps=_steps(found, document, labels, rates, shower, sorted_, typed),
-        hour_rows=(
-            _row("Likely", shower.hours(totals.minutes_likely)),
-            _row("Mean", shower.hours(totals.minutes_mean)),
-            _row("Charged", shower.hours(totals.minutes_charged)),
-        ),
-        lines=tuple(_line(line, shower, discounted, taxed) for line in found.lines),
-        discounted=discounted,
-        taxed=taxed,
-        line_columns=columns,
-        sum_span=len(columns) - 1,
-        sums=tuple((words, shower.whole(figure), strong) for words, figure, strong in sums),
-        floor_rows=(
-            _row("What is paid out", shower.whole(totals.floor_paid_out)),
-            _row("Cost", shower.whole(totals.floor_cost)),
-            _row("Every hour earns its target", shower.whole(totals.floor_target)),
-        ),
+        hour_rows=_hour_rows(found, shower),
+        price=_price_tables(found, shower) if isinstance(found, Estimate) else None,
         checks=tuple(
             CheckRow(
                 labels.get(item, item),
@@ -186,11 +177,56 @@ def build_tables(
         exclusions=found.basis.exclusions,
         differences=differs,
         doubts=tuple(doubt.sentence for doubt in found.basis.doubts),
+    )  # fmt: skip
+
+
+def _hour_rows(found: Estimate | Work, shower: Shower) -> tuple[FigureRow, ...]:
+    minutes: Totals | Work = found.totals if isinstance(found, Estimate) else found
+    rows = (
+        _row("Likely", shower.hours(minutes.minutes_likely)),
+        _row("Mean", shower.hours(minutes.minutes_mean)),
+    )
+    return (*rows, _row("Charged", shower.hours(minutes.minutes_charged))) if isinstance(minutes, Totals) else rows
+
+
+def _price_tables(found: Estimate, shower: Shower) -> PriceTables:
+    totals = found.totals
+    taxed, discounted = bool(totals.tax.value), bool(totals.discount.value)
+    columns = (
+        ("Line", "words"), ("Quantity", "number"), (f"Cost, {found.currency}", "number"),
+        (f"Price of one, {found.currency}", "number"),
+        *((("Discount", "number"),) if discounted else ()), *((("Tax", "number"),) if taxed else ()),
+        (f"Without tax, {found.currency}", "number"),
+    )  # fmt: skip
+    sums = [("Price before discount", totals.price, False), ("Discount", totals.discount, False)]
+    if not discounted:
+        sums = []
+    sums += [("Price without tax", totals.net, True)]
+    sums += [(f"Tax at {shower.reader.percent(rate.value)}", tax, False) for rate, tax in totals.taxes]
+    if totals.fee.value:
+        sums.append(("Card fee", totals.fee, False))
+    sums += [
+        ("Total to pay", totals.total, True),
+        ("Deposit", totals.deposit, False),
+        ("Balance", totals.balance, False),
+    ]
+    return PriceTables(
+        lines=tuple(_line(line, shower, discounted, taxed) for line in found.lines),
+        discounted=discounted,
+        taxed=taxed,
+        line_columns=columns,
+        sum_span=len(columns) - 1,
+        sums=tuple((words, shower.whole(figure), strong) for words, figure, strong in sums),
+        floor_rows=(
+            _row("What is paid out", shower.whole(totals.floor_paid_out)),
+            _row("Cost", shower.whole(totals.floor_cost)),
+            _row("Every hour earns its target", shower.whole(totals.floor_target)),
+        ),
     )
 
 
 def _steps(
-    found: Estimate,
+    found: Estimate | Work,
     document: Mapping[str, Any],
     labels: Mapping[str, str],
     rates: Rates,
@@ -205,14 +241,14 @@ def _steps(
         rate = rates.operations.get(step.operation) if step.item in changed else None
         groups.setdefault(step.item, []).append(_step(step, own, rate, shower, sorted_, typed))
     return tuple(
-        StepGroup("Delivery and installation" if item == "trip" else labels.get(item, item), tuple(rows))
-        for item, rows in groups.items()
+        StepGroup(STEPS_OF_NO_ITEM.get(item) or labels.get(item, item), tuple(rows)) for item, rows in groups.items()
     )
 
 
 def _step(
-    step: StepTime, own: Mapping[str, str], rate: OperationRate | None, shower: Shower, sorted_: Sorted, typed: Typed
-) -> StepRow:
+    step: StepTime | StepWork, own: Mapping[str, str], rate: OperationRate | None, shower: Shower, sorted_: Sorted,
+    typed: Typed,
+) -> StepRow:  # fmt: skip
     """`rate` is the shop's own for a step whose minutes can be changed for the job, None for a step of the trip."""
     name = f"{step.item}.{step.operation}"
     stem = f"items.{step.item}.minutes.{step.operation}"
@@ -236,8 +272,8 @@ def _step(
         units=shower.figure(step.units),
         likely=shower.whole(step.likely),
         mean=shower.whole(step.mean),
-        labour=shower.whole(step.labour),
-        machine=shower.whole(step.machine) if step.machine is not None else None,
+        labour=shower.whole(step.labour) if isinstance(step, StepTime) else None,
+        machine=shower.whole(step.machine) if isinstance(step, StepTime) and step.machine is not None else None,
         machine_name=MACHINES[step.machine_name][0] if step.machine_name else "",
         changed=step.changed,
         fields=fields,

@@ -1,0 +1,285 @@
+"""What drives the rules that are easily forgotten over one item: counted from its take-off, its steps, its purchase."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from fractions import Fraction
+from typing import Final
+
+from webapp.costing.allowance_counts import JOB_FACTS, Counted, own_steps
+from webapp.costing.catalogue import Kind
+from webapp.costing.needs import ItemTaken
+from webapp.costing.quantities import BOARD_FOOT_M3
+from webapp.costing.takeoff import FinishTaken, PartTaken
+from webapp.costing.working import Figure
+
+#: Machines whose cutters wear and are changed.
+CUTTING_MACHINES: Final = ("saw", "planer", "router")
+
+
+def _jigs(counted: Counted, item: ItemTaken, key: str) -> Figure | None:
+    return counted.given(f"{key}/count", "Jigs and templates", counted.asked(item).jigs, "piece", "the job")
+
+
+def _materials(counted: Counted, item: ItemTaken, key: str) -> Figure | None:
+    shares = [one.shares[item.id] for one in counted.bought.values() if item.id in one.shares]
+    total = counted.working.total(f"rule/materials/{item.id}", f"{item.label}: materials as charged", "money", shares)
+    return total if total.value else None
+
+
+def _parts(counted: Counted, item: ItemTaken) -> Figure:
+    return counted.working.total(
+        f"rule/parts/{item.id}", f"{item.label}: parts of one", "piece", [part.count for part in item.take_off.parts]
+    )
+
+
+def _new_joints(counted: Counted, item: ItemTaken, key: str) -> Figure | None:
+    if counted.job.novelty != "new":
+        return None
+    taken = item.take_off
+    fastened = {fastening.joint for fastening in taken.fastenings}
+    sorts = {one.material for one in taken.fastenings if one.material}
+    sorts |= {"glue alone" for joint in taken.glue_lines if joint not in fastened}
+    thicknesses = {part.thickness.value for part in taken.parts if part.thickness is not None}
+    return counted.given(
+        f"rule/new_joints/{item.id}", f"{item.label}: sorts of joint, and thicknesses", len(sorts) + len(thicknesses),
+        "piece", f"the design: {len(sorts)} sorts of joint, {len(thicknesses)} thicknesses",
+    )  # fmt: skip
+
+
+def _new_joint_parts(counted: Counted, item: ItemTaken, key: str) -> Figure | None:
+    sorts, materials = _new_joints(counted, item, key), _materials(counted, item, key)
+    parts = _parts(counted, item)
+    if sorts is None or materials is None or not parts.value:
+        return None
+    return counted.working.derive(
+        f"{key}/material", "Material of one part for each", "money",
+        "sorts of joint and thicknesses x materials of the item / (parts of one x quantity)",
+        "sorts * materials / (parts * quantity)",
+        sorts=sorts, materials=materials, parts=parts, quantity=item.quantity,
+    )  # fmt: skip
+
+
+def _thickness_changes(counted: Counted, item: ItemTaken, key: str) -> Figure | None:
+    machines = {step.machine_name for step in own_steps(counted, item)} & set(CUTTING_MACHINES)
+    thicknesses = {part.thickness.value for part in item.take_off.parts if part.thickness is not None}
+    changes = len(machines) * max(0, len(thicknesses) - 1)
+    source = f"{len(machines)} machines that cut, {len(thicknesses)} thicknesses, the first in the set-up"
+    return counted.given(f"{key}/changes", "Changes of thickness on a machine", changes, "change", source)
+
+
+def _finished(item: ItemTaken, finish: FinishTaken) -> list[PartTaken]:
+    """The parts that a finish goes on."""
+    design = item.take_off.design
+    named = {design.surfaces[name].part for name in design.finishes[finish.name].on}
+    return [part for part in item.take_off.parts if part.name in named]
+
+
+def _pieces_by_coat(counted: Counted, item: ItemTaken, key: str) -> Figure | None:
+    figures = []
+    for finish in item.take_off.finishes:
+        counts = [part.count for part in _finished(item, finish)]
+        pieces = counted.working.total(f"{key}/{finish.name}", f"{finish.says}: parts", "piece", counts)
+        figures.append(
+            counted.working.derive(
+                f"{key}/{finish.name}/by_coat",
+                f"{finish.says}: parts by coats",
+                "piece",
+                f"parts x {finish.coats} coats",
+                f"pieces * {finish.coats}",
+                pieces=pieces,
+            )
+        )
+    one = counted.working.total(f"{key}/one", "Parts by coats, of one", "piece", figures)
+    return counted.times(f"{key}/pieces", "Parts by coats", "piece", one, item)
+
+
+def _masked_pieces(counted: Counted, item: ItemTaken, key: str) -> Figure | None:
+    taken = item.take_off
+    jointed = {part for name in taken.glue_lines for part in _of_joint(item, name)}
+    finished = {part.name: part for finish in taken.finishes for part in _finished(item, finish)}
+    counts = [part.count for name, part in finished.items() if name in jointed]
+    one = counted.working.total(f"{key}/one", "Finished parts in glued joints, of one", "piece", counts)
+    return counted.times(f"{key}/pieces", "Finished parts in glued joints", "piece", one, item)
+
+
+def _of_joint(item: ItemTaken, name: str) -> tuple[str, str]:
+    joint = item.take_off.design.joints[name]
+    return joint.source, joint.into
+
+
+def _glue_lines(counted: Counted, item: ItemTaken, key: str) -> Figure | None:
+    lines = [*item.take_off.glue_lines.values()]
+    one = counted.working.total(f"{key}/one", "Glue lines of one", "joint", lines)
+    return counted.times(f"{key}/lines", "Glue lines", "joint", one, item)
+
+
+def _plugged_screws(counted: Counted, item: ItemTaken, key: str) -> Figure | None:
+    joints = item.take_off.design.joints
+    screws = [one.count for one in item.take_off.fastenings if joints[one.joint].grip is not None]
+    one = counted.working.total(f"{key}/screws", "Screws of one", "piece", screws)
+    if not one.value:
+        return None
+    return counted.working.derive(
+        f"{key}/plugged", "Screws that are plugged", "piece", "screws of one x quantity x share that is plugged",
+        "screws * quantity * share", screws=one, quantity=item.quantity, share=counted.setting("plugged_share"),
+    )  # fmt: skip
+
+
+def _own_minutes(counted: Counted, item: ItemTaken, key: str) -> Figure | None:
+    label = f"{item.label}: minutes of its own steps"
+    return counted.step_minutes(f"rule/minutes/{item.id}", label, own_steps(counted, item))
+
+
+def _own_minutes_if_new(counted: Counted, item: ItemTaken, key: str) -> Figure | None:
+    return _own_minutes(counted, item, key) if counted.job.novelty == "new" else None
+
+
+def _person_days(counted: Counted, item: ItemTaken, key: str) -> Figure | None:
+    minutes = _own_minutes(counted, item, key)
+    if minutes is None:
+        return None
+    return counted.working.derive(
+        f"{key}/days", "Person-days", "person-day", "minutes of the item's own steps / 60 / productive hours of a day",
+        "minutes / 60 / hours", minutes=minutes, hours=counted.setting("productive_hours"),
+    )  # fmt: skip
+
+
+def _cutter_hours(counted: Counted, item: ItemTaken, key: str) -> Figure | None:
+    steps = [step for step in own_steps(counted, item) if step.machine_name in CUTTING_MACHINES]
+    minutes = counted.step_minutes(f"{key}/minutes", "Minutes of machines that cut", steps)
+    parts = _parts(counted, item)
+    if minutes is None or not parts.value:
+        return None
+    sheets = counted.working.total(
+        f"{key}/sheet_parts", "Parts cut from sheets, of one", "piece",
+        [part.count for part in item.take_off.parts if part.kind is Kind.SHEET],
+    )  # fmt: skip
+    return counted.working.derive(
+        f"{key}/hours", "Hours of cutters, sheets weighing more", "h",
+        "minutes / 60 x (1 + share of parts cut from sheets x (their wear - 1))",
+        "minutes / 60 * (1 + sheets / parts * (wear - 1))",
+        minutes=minutes, sheets=sheets, parts=parts, wear=counted.setting("sharpening_sheets"),
+    )  # fmt: skip
+
+
+def _discs(counted: Counted, item: ItemTaken, key: str) -> Figure | None:
+    taken = item.take_off
+    listed = {code for code, _ in taken.supplies.values()}
+    if not taken.finishes or any(
+        one.material.kind is Kind.AREA and one.material.code in listed for one in counted.bought.values()
+    ):
+        return None
+    working = counted.working
+    raw = working.total(f"{key}/raw", "Area sanded raw, of one", "m2", [one.area for one in taken.finishes])
+    between = working.total(
+        f"{key}/between", "Area sanded between coats, of one", "m2", [one.between for one in taken.finishes]
+    )
+    return working.derive(
+        f"{key}/discs", "Discs", "piece",
+        "(raw area x grits / life on raw wood + area between coats / life between coats) x quantity",
+        "(raw * grits / life_raw + between / life_between) * quantity",
+        raw=raw, between=between, grits=counted.setting("disc_grits"), life_raw=counted.setting("disc_life_raw"),
+        life_between=counted.setting("disc_life_between"), quantity=item.quantity,
+    )  # fmt: skip
+
+
+def _batch_materials(counted: Counted, item: ItemTaken, key: str) -> Figure | None:
+    batch = item.quantity.value >= counted.setting("spare_parts_from").value
+    return _materials(counted, item, key) if batch else None
+
+
+def _waste_volume(counted: Counted, item: ItemTaken, key: str) -> Figure | None:
+    """What is bought and in no blank, m3: whole sheets and boards, by the item's share of the need."""
+    parts = []
+    for name, one in counted.bought.items():
+        if item.id not in one.item_needs or one.material.kind not in (Kind.SHEET, Kind.BOARD) or not one.need.value:
+            continue
+        if one.material.kind is Kind.SHEET:
+            bought = sum(
+                (purchase.packs * purchase.offer.size["length"] * purchase.offer.size["width"]
+                 for purchase in one.purchases), Fraction(0),
+            ) / 10**18  # fmt: skip
+            depth = one.material.values.get("thickness", Fraction(0)) / 10**9
+        else:
+            bought = sum((purchase.packs * purchase.offer.size["step"] for purchase in one.purchases), Fraction(0))
+            depth = BOARD_FOOT_M3
+        label, key_of = one.material.name, f"{key}/{name}"
+        amount = counted.working.given(f"{key_of}/bought", f"{label}: bought", bought, one.unit, "what is bought")
+        each = counted.working.given(f"{key_of}/each", f"{label}: volume of each {one.unit}", depth, "m3", "its size")
+        waste = counted.working.derive(
+            f"{key_of}/waste", f"{label}: waste of this item", "m3",
+            "(bought - needed, never below 0) x volume of each x need of this item / need of all",
+            "greatest(0, bought - need) * each * own / need",
+            bought=amount, need=one.need, each=each, own=one.item_needs[item.id],
+        )  # fmt: skip
+        parts.append(waste)
+    total = counted.working.total(f"{key}/volume", "Volume of waste", "m3", parts)
+    return total if total.value else None
+
+
+def _sessions(counted: Counted, item: ItemTaken, key: str) -> Figure | None:
+    materials = {finish.material for finish in item.take_off.finishes}
+    source = "one for each finish put on"
+    return counted.given(f"rule/sessions/{item.id}", "Finishing sessions", len(materials), "session", source)
+
+
+def _cleaning_litres(counted: Counted, item: ItemTaken, key: str) -> Figure | None:
+    sessions = _sessions(counted, item, key)
+    if sessions is None:
+        return None
+    return counted.working.derive(
+        f"{key}/litres", "Cleaning liquid", "L", "sessions x litres of each", "sessions * each",
+        sessions=sessions, each=counted.setting("cleaning_per_session"),
+    )  # fmt: skip
+
+
+def _flash_off_hours(counted: Counted, item: ItemTaken, key: str) -> Figure | None:
+    if not any(step.machine_name == "booth" for step in own_steps(counted, item)):
+        return None
+    coats = counted.given(
+        f"rule/coats/{item.id}", f"{item.label}: coats", sum(one.coats for one in item.take_off.finishes), "coat",
+        "the design",
+    )  # fmt: skip
+    if coats is None:
+        return None
+    return counted.working.derive(
+        f"rule/flash_off/{item.id}", "Hours of flash-off", "h", "coats x minutes of each / 60", "coats * each / 60",
+        coats=coats, each=counted.setting("flash_off_minutes"),
+    )  # fmt: skip
+
+
+def _booth_hours(counted: Counted, item: ItemTaken, key: str) -> Figure | None:
+    flash_off = _flash_off_hours(counted, item, key)
+    steps = [step for step in own_steps(counted, item) if step.machine_name == "booth"]
+    minutes = counted.step_minutes(f"{key}/minutes", "Minutes in the finishing room", steps)
+    if flash_off is None or minutes is None:
+        return None
+    return counted.working.derive(
+        f"{key}/hours", "Hours of the finishing room", "h", "minutes / 60 + hours of flash-off",
+        "minutes / 60 + flash_off", minutes=minutes, flash_off=flash_off,
+    )  # fmt: skip
+
+
+def _storage_days(counted: Counted, item: ItemTaken, key: str) -> Figure | None:
+    days = JOB_FACTS["storage_days"](counted, key)
+    if days is None:
+        return None
+    return counted.working.derive(
+        f"{key}/days", "Things x days past the free days", "item x day", "(days - free days, never below 0) x quantity",
+        "greatest(0, days - free) * quantity", days=days, free=counted.setting("storage_free_days"),
+        quantity=item.quantity,
+    )  # fmt: skip
+
+
+#: Drivers of one item, whole quantity.
+ITEM_DRIVERS: Final[Mapping[str, Callable[[Counted, ItemTaken, str], Figure | None]]] = {
+    "jigs": _jigs, "new_joints": _new_joints, "new_joint_parts": _new_joint_parts,
+    "thickness_changes": _thickness_changes, "pieces_by_coat": _pieces_by_coat, "masked_pieces": _masked_pieces,
+    "glue_lines": _glue_lines, "plugged_screws": _plugged_screws, "person_days": _person_days,
+    "cutter_hours": _cutter_hours, "discs": _discs, "own_minutes": _own_minutes,
+    "own_minutes_if_new": _own_minutes_if_new, "batch_materials": _batch_materials, "materials": _materials,
+    "waste_volume": _waste_volume, "cleaning_litres": _cleaning_litres, "flash_off_hours": _flash_off_hours,
+    "booth_hours": _booth_hours, "storage_days": _storage_days,
+    "finished_things": lambda counted, item, key: item.quantity,
+}  # fmt: skip
