@@ -14,6 +14,7 @@ from functools import cache
 import pytest
 
 from tests.harness.hand_count import HandCount
+from tests.reference.counted_cart_and_rack import DRYING_RACK, WARE_CART
 from webapp.costing.catalogue import Catalogue, Kind
 from webapp.costing.design.expand import expand
 from webapp.costing.design.model import Design
@@ -198,7 +199,13 @@ HOLLOW = HandCount(
     holes={"least": 91, "usual": 112, "most": 55},
 )  # fmt: skip
 
-COUNTED = {"bench_cabinet": CABINET, "trestle_bench": TRESTLE, "hollow_core_top": HOLLOW}
+COUNTED = {
+    "bench_cabinet": CABINET,
+    "trestle_bench": TRESTLE,
+    "hollow_core_top": HOLLOW,
+    "ware_cart": WARE_CART,
+    "drying_rack": DRYING_RACK,
+}
 EVERY_CASE = [(design, case) for design, count in COUNTED.items() for case in count.cases]
 
 
@@ -281,6 +288,12 @@ def test_fastenings_by_joint(code: str, case: str) -> None:
 def test_hardware(code: str, case: str) -> None:
     expected = table(COUNTED[code].hardware, COUNTED[code], case)
     assert {one.name: str(one.count.value) for one in take_off(code, case).hardware} == expected
+
+
+@pytest.mark.outside(source="Wood Handbook FPL-GTR-190, ch. 4: 1000 x specific gravity x 1.12 at 12 % moisture")
+@pytest.mark.parametrize(("code", "case"), [each for each in EVERY_CASE if COUNTED[each[0]].masses])
+def test_weight_against_a_hand_sum(code: str, case: str) -> None:
+    assert f"{float(take_off(code, case).mass.value):.3f}" == COUNTED[code].masses[case]
 
 
 @pytest.mark.parametrize("case", HOLLOW.cases)
