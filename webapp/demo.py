@@ -1,8 +1,7 @@
-"""The demo shop's stock, designs, customers and jobs, all invented, put into an empty store once."""
+"""The demo shop's stock, designs, customers, jobs and quotes, all invented, put into an empty store once."""
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from typing import Any, Final
 from uuid import UUID, uuid5
@@ -11,132 +10,22 @@ from sqlalchemy.orm import Session
 
 from webapp.costing.catalogue import Catalogue
 from webapp.costing.design.canonical import document_digest
-from webapp.costing.job import Customer
+from webapp.demo_jobs import JOBS, SCHOOL, STUDIO, DemoJob, DemoQuote
+from webapp.documents.issue import ready_quote
+from webapp.documents.pdf_worker import WORKER
+from webapp.estimating import estimate_job
 from webapp.persistence.catalogue import Supplier
 from webapp.persistence.catalogue_changes import add_material, add_offer, add_price, add_supplier
 from webapp.persistence.customers import add_customer
 from webapp.persistence.designs import save_design_version
-from webapp.persistence.jobs import JobState, create_job, set_job_state
-from webapp.persistence.shop import load_shop
+from webapp.persistence.jobs import create_job, load_job, save_job
+from webapp.persistence.quotes import change_state, coming_quote, issue_quote
+from webapp.persistence.shop import Shop, load_shop
 from webapp.running import utc_now
 from webapp.seed import load_catalogue, load_designs, load_suppliers
 
 #: Ids of the demo's jobs follow from this and their names, so that a link to one works in every demo.
 _JOB_IDS: Final = UUID("0c7b2f9e-52a4-5d1f-8c35-6f0d3b7a9e21")
-
-STUDIO: Final = Customer(
-    "Clay Corner Pottery Studio (invented)",
-    "14 Wheel Yard\nLower Millbank",
-    "studio@clay-corner.example",
-    "555 0141",
-)
-SCHOOL: Final = Customer(
-    "Fernhill School Workshop (invented)",
-    "Fernhill School, Craft Block\n2 Hill Road\nUpper Millbank",
-    "craft@fernhill.example",
-    "555 0172",
-)
-
-
-@dataclass(frozen=True, slots=True)
-class DemoJob:
-    """A job of the demo: its form without the customer, how it stands and how many days ago it was last touched."""
-
-    name: str
-    customer: Customer
-    form: dict[str, Any]
-    state: JobState = "open"
-    days_ago: int = 0
-
-
-JOBS: Final[tuple[DemoJob, ...]] = (
-    DemoJob(
-        "school_trestles",
-        SCHOOL,
-        {
-            "job": "Trestle benches for the craft room",
-            "site": "Craft Block, ground floor",
-            "novelty": "repeat",
-            "items": [
-                {"id": "benches", "design": "trestle_bench", "quantity": "4", "label": "Pupils' benches"},
-                {
-                    "id": "teacher", "design": "trestle_bench", "quantity": "1", "label": "Teacher's bench",
-                    "sizes": {"length": "1500 mm", "height": "880 mm"}, "choices": {"rail_joint": "tenoned_rail"},
-                },
-            ],
-            "lines": [
-                {"id": "old_benches", "kind": "labour", "says": "Carry out the old benches", "minutes": "90 min"},
-                {"id": "skip", "kind": "hire", "says": "Skip for the old benches, two days", "each": "95.00"},
-            ],
-            "delivery": {"distance": "24 km", "travel": "40 min", "people": "2"},
-            "install": "yes",
-            "discount": "5 %",
-            "notes": "Term starts on the first Monday of the month: benches have to stand by then.",
-        },
-        "ordered",
-        days_ago=9,
-    ),
-    DemoJob(
-        "studio_drawers",
-        STUDIO,
-        {
-            "job": "Drawer cabinets for the glaze room",
-            "site": "Glaze room, behind the kilns",
-            "novelty": "known",
-            "items": [
-                {
-                    "id": "cabinets", "design": "bench_cabinet", "quantity": "2", "label": "Cabinets under the window",
-                    "sizes": {"width": "850 mm", "drawers": "4", "tallest_thing": "90 mm"},
-                    "choices": {"top": "laminate_top", "base": "feet_base"},
-                    "minutes": {"fit_drawers": {"likely": "18 min", "why": "To close level with the old row"}},
-                },
-            ],
-            "lines": [
-                {
-                    "id": "splash", "kind": "part", "says": "Steel splash strip along the wall", "quantity": "2",
-                    "each": "31.50",
-                },
-            ],
-            "delivery": {"distance": "12 km", "travel": "30 min", "people": "2"},
-            "install": "yes",
-            "not_included": ["Moving the glaze buckets out and back"],
-        },
-        days_ago=2,
-    ),
-    DemoJob(
-        "school_assembly",
-        SCHOOL,
-        {
-            "job": "Assembly table on castors",
-            "site": "Craft Block, machine room",
-            "novelty": "new",
-            "items": [
-                {
-                    "id": "table", "design": "hollow_core_top", "quantity": "1", "label": "Assembly table",
-                    "choices": {"base": "castor_base"},
-                },
-            ],
-            "delivery": {"distance": "24 km", "travel": "40 min", "people": "2"},
-        },
-        days_ago=1,
-    ),
-    DemoJob(
-        "studio_oak",
-        STUDIO,
-        {
-            "job": "Show cabinet with an oak top",
-            "site": "Show room",
-            "novelty": "known",
-            "items": [
-                {
-                    "id": "cabinet", "design": "bench_cabinet", "quantity": "1", "label": "Show cabinet",
-                    "choices": {"top": "solid_top"}, "materials": {"top_wood": "white_oak"},
-                },
-            ],
-            "notes": "Ask Ottermead again what the oak costs; until then the price is not whole.",
-        },
-    ),
-)  # fmt: skip
 
 
 def load_demo(session: Session, today: date | None = None) -> None:
@@ -156,16 +45,39 @@ def load_demo(session: Session, today: date | None = None) -> None:
         STUDIO: add_customer(session, STUDIO, "Fires on Fridays: deliver before.", at=now).id,
         SCHOOL: add_customer(session, SCHOOL, "Needs the order number on every quote.", at=now).id,
     }
-    for job in sorted(JOBS, key=lambda one: -one.days_ago):
-        touched = now - timedelta(days=job.days_ago)
-        customer = {
-            "name": job.customer.name, "address": job.customer.address, "email": job.customer.email,
-            "phone": job.customer.phone,
-        }  # fmt: skip
-        job_id = uuid5(_JOB_IDS, job.name)
-        document = {"form": "1", **job.form, "customer": customer}
-        create_job(session, job_id, document, at=touched, customer_id=customers[job.customer])
-        set_job_state(session, job_id, job.state, at=touched)
+    shop = load_shop(session)
+    for job in JOBS:
+        _keep_job(session, job, customers[job.customer], shop, today, now)
+
+
+def _keep_job(session: Session, job: DemoJob, customer_id: int, shop: Shop, today: date, now: datetime) -> None:
+    """A job as its days went: begun with what is made, quoted as it was then, and changed to what it is now."""
+    customer = {
+        "name": job.customer.name, "address": job.customer.address, "email": job.customer.email,
+        "phone": job.customer.phone,
+    }  # fmt: skip
+    form = {"form": "1", **job.form, "customer": customer}
+    begun = {name: form[name] for name in ("form", "job", "customer", "items")}
+    job_id = uuid5(_JOB_IDS, job.name)
+    create_job(session, job_id, begun, at=now - timedelta(days=job.begun), customer_id=customer_id)
+    for quote in job.quotes:
+        _keep_quote(session, job_id, {**form, **quote.was}, quote, shop, today, now)
+    save_job(session, job_id, form, load_job(session, job_id).version, at=now - timedelta(days=job.days_ago))
+
+
+def _keep_quote(
+    session: Session, job_id: UUID, form: dict[str, Any], quote: DemoQuote, shop: Shop, today: date, now: datetime
+) -> None:
+    """A quote issued on its own day at that day's prices, and what became of it."""
+    ago = timedelta(days=quote.days_ago)
+    job = save_job(session, job_id, form, load_job(session, job_id).version, at=now - ago)
+    inputs, found = estimate_job(session, form, shop, today - ago)
+    coming = coming_quote(session, job_id)
+    ready = ready_quote(job, coming, shop, inputs, found, today - ago, (), WORKER.make)
+    issued = issue_quote(session, ready, at=now - ago)
+    if quote.outcome:
+        ago = timedelta(days=quote.outcome_days_ago)
+        change_state(session, issued.listed.id, quote.outcome, today - ago, at=now - ago, note=quote.note)
 
 
 def _keep_catalogue(session: Session, catalogue: Catalogue, now: datetime) -> None:

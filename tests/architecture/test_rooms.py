@@ -42,15 +42,21 @@ ROOMS: dict[str, tuple[frozenset[str], frozenset[str]]] = {
         ("assets", "paths", "starlette"),
         ("running", "persistence settings", "starlette"),
         ("security", "persistence running settings", "fastapi starlette argon2"),
-        ("rendering", "assets costing paths running security showing units", "fastapi starlette jinja2 markupsafe"),
+        (
+            "rendering",
+            "assets costing paths persistence running security showing units",
+            "fastapi starlette jinja2 markupsafe",
+        ),
         ("documents", "assets costing drawing paths persistence rendering showing units", "weasyprint babel"),
         ("job_file", "costing design_text estimating persistence running seed settings units", "yaml"),
-        ("demo", "costing design_text estimating paths persistence running seed units", "sqlalchemy yaml"),
+        ("demo_jobs", "costing persistence", ""),
+        ("demo", "costing demo_jobs documents estimating persistence running seed", "sqlalchemy"),
+        ("starters", "costing persistence seed", "sqlalchemy"),
         ("opening", "demo persistence running security settings", "sqlalchemy"),
         (
             "pages",
             "assets costing design_text documents drawing estimating opening paths persistence rendering running"
-            " security settings showing units",
+            " security settings showing starters units",
             "fastapi starlette sqlalchemy babel yaml",
         ),
     ]

@@ -17,6 +17,7 @@ from webapp.costing.takeoff import Check
 from webapp.documents.frozen import same_papers, work_out_again
 from webapp.documents.issue import QUOTE, SHOPPING_LIST, NotToBeIssued, what_stands_against
 from webapp.documents.paper import reader_of
+from webapp.opening import DEMO_NAME
 from webapp.pages.quote_issuing import issue_job
 from webapp.persistence.base import Row
 from webapp.persistence.catalogue import load_catalogue
@@ -103,7 +104,7 @@ def running_on(database: Database, now: datetime = NOW) -> Running:
 def owner_of(database: Database) -> User:
     """The first person of the shop."""
     with database.reading() as session:
-        row = session.scalars(select(UserRow)).one()
+        row = session.scalars(select(UserRow).where(UserRow.name == DEMO_NAME)).one()
         return User(row.id, row.name, "owner", row.is_demo)
 
 
@@ -163,7 +164,7 @@ def empty_live_tables(database: Database) -> None:
 def test_a_quote_is_issued_with_all_that_it_stands_on(demo_database: Database) -> None:
     issued = issue(demo_database)
     listed = issued.listed
-    assert (listed.number, listed.revision, listed.state) == (1, 1, "standing")
+    assert (listed.number, listed.revision, listed.state) == (3, 1, "standing")
     assert listed.stands_until - listed.issued_on in (timedelta(days=14), timedelta(days=30))
     assert issued.estimate["totals"]["total"] == str(listed.total)
     assert issued.estimate["complete"] is True
@@ -188,8 +189,8 @@ def test_an_incomplete_job_is_refused_and_nothing_is_kept(demo_database: Databas
     with pytest.raises(NotToBeIssued, match="White oak has no price"):
         issue(demo_database, 4, agreed=("discount", "below_cost"))
     with demo_database.reading() as session:
-        assert session.execute(text("SELECT count(*) FROM quotes")).scalar_one() == 0
-        assert session.execute(text("SELECT count(*) FROM quote_documents")).scalar_one() == 0
+        assert session.execute(text("SELECT count(*) FROM quotes")).scalar_one() == 3
+        assert session.execute(text("SELECT count(*) FROM quote_documents")).scalar_one() == 6
 
 
 def test_issuing_again_makes_the_next_revision_and_leaves_the_first_as_it_was(demo_database: Database) -> None:

@@ -80,7 +80,7 @@ def test_a_list_longer_than_a_page_goes_on(demo_client: Visitor) -> None:
     page = demo_client.get("/jobs?words=trestle").text
     assert "Page 1 of 1; 49 jobs" in page
     everything = demo_client.get("/jobs").text
-    assert "Page 1 of 2; 52 jobs" in everything
+    assert "Page 1 of 2; 53 jobs" in everything
     assert 'href="/jobs?page=2"' in everything
     assert "Page 2 of 2" in demo_client.get("/jobs?page=2").text
 
@@ -93,7 +93,7 @@ def test_a_job_begins_with_a_design_at_its_usual_sizes(demo_client: Visitor) -> 
         "/jobs/new", {"start": "design:bench_cabinet", "title": "Two cabinets", "customer_name": "Mill Street School"}
     )
     assert answer.status_code == 303
-    document = kept(demo_client, 5).document
+    document = kept(demo_client, 6).document
     item = document["items"][0]
     assert document["job"] == "Two cabinets"
     assert (item["design"], item["version"], item["quantity"]) == ("bench_cabinet", "1", "1")
@@ -103,10 +103,10 @@ def test_a_job_begins_with_a_design_at_its_usual_sizes(demo_client: Visitor) -> 
     with demo_client.program.database.reading() as session:
         known = find_customers(session, "mill street").entries
     assert [one.customer.name for one in known] == ["Mill Street School"]
-    again = demo_client.send_form("/jobs/new", {"start": "job:5", "customer": str(known[0].id)})
-    assert again.headers["location"] == "/jobs/6"
-    copied = kept(demo_client, 6)
-    assert copied.copied_from == kept(demo_client, 5).id
+    again = demo_client.send_form("/jobs/new", {"start": "job:6", "customer": str(known[0].id)})
+    assert again.headers["location"] == "/jobs/7"
+    copied = kept(demo_client, 7)
+    assert copied.copied_from == kept(demo_client, 6).id
     assert copied.customer_id == known[0].id
 
 
@@ -133,14 +133,14 @@ def test_a_job_that_can_not_begin_says_why_and_loses_nothing(
     for text in fields.values():
         assert text in answer.text or text in {"anything", "design:no_such", "job:999"}
     with demo_client.program.database.reading() as session:
-        assert len(session.scalars(select(JobRow.id)).all()) == 4
+        assert len(session.scalars(select(JobRow.id)).all()) == 5
 
 
 def test_a_copy_is_a_new_open_job_that_knows_where_it_came_from(demo_client: Visitor) -> None:
     first = kept(demo_client, 1)
     answer = demo_client.send_form(f"/jobs/{first.id}/copy")
-    assert answer.headers["location"] == "/jobs/5"
-    copied = kept(demo_client, 5)
+    assert answer.headers["location"] == "/jobs/6"
+    copied = kept(demo_client, 6)
     assert (copied.document, copied.state, copied.copied_from) == (first.document, "open", first.id)
 
 
@@ -207,7 +207,7 @@ def test_two_who_save_see_both_and_nothing_is_lost(demo_client: Visitor) -> None
         ("list", "/jobs/4/shopping-list.pdf"),
         ("draft", "/jobs/4/quote-draft.pdf"),
         ("file", "/jobs/4/job.yaml"),
-        ("copy", "/jobs/5"),
+        ("copy", "/jobs/6"),
         ("nowhere", "/jobs/4"),
     ],
 )

@@ -6,7 +6,9 @@ from datetime import date
 
 from webapp.costing.catalogue import current_price
 from webapp.costing.design.canonical import document_digest
+from webapp.costing.money import to_decimal
 from webapp.costing.read_job import read_job
+from webapp.costing.snapshot import estimate_inputs, read_snapshot
 from webapp.estimating import estimate_job
 from webapp.opening import load_demo_once
 from webapp.persistence.catalogue import list_suppliers, load_catalogue
@@ -14,6 +16,7 @@ from webapp.persistence.customers import find_customers
 from webapp.persistence.database import Database
 from webapp.persistence.designs import list_designs, load_design
 from webapp.persistence.jobs import list_jobs, load_job
+from webapp.persistence.quotes import load_quote, quotes_of_job
 from webapp.persistence.shop import load_shop
 from webapp.running import utc_now
 from webapp.seed import load_catalogue as read_seed_catalogue
@@ -66,11 +69,24 @@ def test_every_job_reads_without_a_problem_and_one_alone_lacks_a_price(demo_data
             if not found.complete:
                 incomplete.append((job.title, [problem.field for problem in found.problems]))
     assert incomplete == [("Show cabinet with an oak top", ["materials.white_oak"])]
-    assert [job.number for job in jobs] == [4, 3, 2, 1]
+    assert [job.number for job in jobs] == [4, 5, 3, 2, 1]
     assert len({job.state for job in jobs}) > 1
 
 
 def test_a_store_with_a_shop_gets_no_second_demo(demo_database: Database) -> None:
     assert not load_demo_once(demo_database)
     with demo_database.reading() as session:
-        assert list_jobs(session).total == 4
+        assert list_jobs(session).total == 5
+
+
+def test_the_quotes_have_a_history_of_their_own_days(demo_database: Database) -> None:
+    today = _today(demo_database)
+    with demo_database.reading() as session:
+        listed = {job.number: quotes_of_job(session, job.id, today) for job in list_jobs(session).entries}
+        kept = [load_quote(session, quote.id, today) for quotes in listed.values() for quote in quotes]
+    assert {
+        number: {quote.revision: quote.state for quote in quotes} for number, quotes in listed.items() if quotes
+    } == {1: {1: "accepted"}, 5: {1: "replaced", 2: "standing"}}
+    for quote in kept:
+        again = estimate_inputs(read_snapshot(quote.snapshot))
+        assert to_decimal(again.totals.total.value, 2) == quote.listed.total
