@@ -14,7 +14,20 @@ from starlette.routing import Route
 
 from webapp.assets import serve_asset
 from webapp.documents.pdf_worker import WORKER
-from webapp.pages import buying, designs, errors, jobs, materials, people, quotes, search, set_up, sign_in, start, your_sign_in
+from webapp.pages import (
+    buying,
+    designs,
+    errors,
+    jobs,
+    materials,
+    people,
+    quotes,
+    search,
+    set_up,
+    sign_in,
+    start,
+    your_sign_in,
+)
 from webapp.pages import settings as settings_pages
 from webapp.persistence.database import THREADS, Database, answers, open_database
 from webapp.running import Running, utc_now

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
-from typing import Annotated
+from typing import Annotated, Final
 
 from fastapi import APIRouter, Form, Request
 from fastapi.responses import HTMLResponse, RedirectResponse, Response
@@ -13,8 +14,9 @@ from webapp.design_text import write_design_text
 from webapp.pages import design_editor
 from webapp.pages.dependencies import ShopHere, SignedIn, StoreSession
 from webapp.pages.design_view import DesignRow, design_page, design_row, sheet_of, work_out
+from webapp.pages.listing import one_of
 from webapp.persistence.catalogue import load_catalogue
-from webapp.persistence.designs import list_designs, list_versions, load_design, retire_design
+from webapp.persistence.designs import DesignListed, list_designs, list_versions, load_design, retire_design
 from webapp.persistence.lists import fold
 from webapp.persistence.rates import current_rates
 from webapp.rendering import render
@@ -24,12 +26,24 @@ router = APIRouter(default_response_class=HTMLResponse)
 #: Its address of a new design has to be looked for before a design of that code.
 router.include_router(design_editor.router)
 
+SORT_WORDS: Final[Mapping[str, str]] = {
+    "name": "by name", "used": "the most used first", "kept": "the last kept first",
+}  # fmt: skip
+#: Their list comes by name, and what is equal stays in that order.
+SORT_KEYS: Final[Mapping[str, Callable[[DesignListed], float]]] = {
+    "name": lambda _: 0,
+    "used": lambda one: -one.jobs,
+    "kept": lambda one: -one.saved_at.timestamp(),
+}
+
 
 @dataclass(frozen=True, slots=True)
 class DesignsPage:
     """The list, and what it was narrowed to."""
 
     words: str
+    sort: str
+    sorts: tuple[tuple[str, str], ...]
     retired: bool
     rows: tuple[DesignRow, ...]
     narrowed: bool
@@ -37,19 +51,21 @@ class DesignsPage:
 
 @router.get("/designs")
 def show_designs(
-    request: Request, session: StoreSession, shop: ShopHere, words: str = "", retired: str = ""
+    request: Request, session: StoreSession, shop: ShopHere, words: str = "", retired: str = "", sort: str = ""
 ) -> Response:
-    """The designs by name; `retired` adds those taken out of use."""
+    """The designs, by name where no other order is asked for; `retired` adds those taken out of use."""
     today, rates = shop.today(running(request).now()), current_rates(session)
     wanted = fold(words).split()
+    order = one_of(sort, SORT_WORDS, "name")
     rows = []
-    for listed in list_designs(session, retired=None if retired else False):
+    for listed in sorted(list_designs(session, retired=None if retired else False), key=SORT_KEYS[order]):
         if not all(word in fold(listed.name, listed.code) for word in wanted):
             continue
         design, _ = read_design(load_design(session, listed.code).document)
         taken = work_out(session, design, shop, rates, today)[0] if design is not None else None
         rows.append(design_row(listed, taken, shop))
-    return render(request, "designs/list.html", DesignsPage(words, bool(retired), tuple(rows), bool(wanted)))
+    page = DesignsPage(words, order, tuple(SORT_WORDS.items()), bool(retired), tuple(rows), bool(wanted))
+    return render(request, "designs/list.html", page)
 
 
 @router.get("/designs/{code}")

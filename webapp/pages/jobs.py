@@ -1,11 +1,11 @@
-"""Jobs: the list, and the sheet of one with its sums, saved, worked out as one types, and as a file."""
+"""Jobs: the sheet of one with its sums, saved, worked out as one types, and as a file."""
 
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import Any, Final
-from urllib.parse import quote, urlencode
+from urllib.parse import quote
 from uuid import UUID, uuid4
 
 from fastapi import APIRouter, Request
@@ -13,9 +13,8 @@ from fastapi.responses import HTMLResponse, RedirectResponse, Response
 from sqlalchemy.orm import Session
 
 from webapp.costing.design.read import read_design
-from webapp.documents.paper import day_text
 from webapp.estimating import keep_plans
-from webapp.pages import job_design, job_new, job_working, telephone
+from webapp.pages import job_design, job_list, job_new, job_working, telephone
 from webapp.pages.dependencies import ShopHere, SignedIn, StoreSession
 from webapp.pages.errors import is_part
 from webapp.pages.job_drawings import build_drawings
@@ -32,7 +31,7 @@ from webapp.pages.job_form import (
     tidy_text,
     with_ids,
 )
-from webapp.pages.job_page import STATE_WORDS, Asides, Notice, build_page, build_part, work_out
+from webapp.pages.job_page import Asides, Notice, build_page, build_part, work_out
 from webapp.pages.job_prices import Keeper, keep_all_prices, keep_first_offer, keep_price, typed_prices
 from webapp.pages.job_text import job_file_text
 from webapp.pages.job_words import differing, usual_sizes
@@ -42,21 +41,19 @@ from webapp.persistence.designs import load_design
 from webapp.persistence.errors import NotKept, StaleSave
 from webapp.persistence.jobs import (
     JOB_STATES,
-    JobListed,
     StoredJob,
     copy_job,
-    list_jobs,
     load_job_by_number,
     save_job,
     set_job_state,
 )
-from webapp.persistence.quotes import QuoteListed, latest_quotes
 from webapp.persistence.rates import current_rates
 from webapp.persistence.shop import Shop
 from webapp.rendering import render
 from webapp.running import running
 
 router = APIRouter(default_response_class=HTMLResponse)
+router.include_router(job_list.router)
 router.include_router(job_new.router)
 router.include_router(job_design.router)
 router.include_router(job_working.router)
@@ -68,80 +65,6 @@ AFTERWARDS: Final[Mapping[str, str]] = {
 }  # fmt: skip
 #: Before the id of the item that is to be kept as a design.
 KEEP_ITEM: Final = "design."
-
-
-@dataclass(frozen=True, slots=True)
-class JobRow:
-    """A job in the list, in words."""
-
-    href: str
-    number: str
-    title: str
-    customer: str
-    state: str
-    quote: str
-    touched: str
-    copy_action: str
-    again: str
-
-
-@dataclass(frozen=True, slots=True)
-class JobsPage:
-    """The list, what it was narrowed to, and where it goes on."""
-
-    words: str
-    state: str
-    states: tuple[tuple[str, str], ...]
-    rows: tuple[JobRow, ...]
-    where: str
-    earlier: str | None
-    further: str | None
-    narrowed: bool
-
-
-@router.get("/jobs")
-def show_jobs(
-    request: Request, session: StoreSession, shop: ShopHere, words: str = "", state: str = "", page: int = 1
-) -> Response:
-    """The jobs, the last touched first."""
-    wanted = state if state in JOB_STATES else None
-    found = list_jobs(session, words, wanted, number=max(1, page))
-    quotes = latest_quotes(session, [one.id for one in found.entries], shop.today(running(request).now()))
-
-    def turned(number: int) -> str | None:
-        narrowed = {"words": words, "state": wanted or "", "page": str(number)}
-        there = {key: text for key, text in narrowed.items() if text}
-        return f"/jobs?{urlencode(there)}" if 1 <= number <= found.pages else None
-
-    return render(
-        request,
-        "jobs/list.html",
-        JobsPage(
-            words,
-            wanted or "",
-            (("", "in any state"), *((one, STATE_WORDS[one]) for one in JOB_STATES)),
-            tuple(_row(one, quotes.get(one.id), shop) for one in found.entries),
-            f"Page {found.number} of {found.pages}; {found.total} {'job' if found.total == 1 else 'jobs'}",
-            turned(found.number - 1),
-            turned(found.number + 1),
-            bool(words or wanted),
-        ),
-    )
-
-
-def _row(job: JobListed, quote: QuoteListed | None, shop: Shop) -> JobRow:
-    words = "" if quote is None else f"{quote.number}, revision {quote.revision}: {quote.state}"
-    return JobRow(
-        f"/jobs/{job.number}",
-        str(job.number),
-        job.title or "A job without a name",
-        job.customer_name,
-        STATE_WORDS[job.state],
-        words,
-        day_text(shop.today(job.updated_at)),
-        f"/jobs/{job.id}/copy",
-        f"/jobs/new?start=job:{job.number}",
-    )
 
 
 @router.post("/jobs/{job_id:uuid}/copy")

@@ -3,8 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Final
-from urllib.parse import urlencode
+from typing import Final, cast
 from uuid import UUID
 
 from fastapi import APIRouter, Request
@@ -15,12 +14,15 @@ from webapp.pages import material_edit, offer_edit
 from webapp.pages.dependencies import ShopHere, SignedIn, StoreSession
 from webapp.pages.errors import is_part
 from webapp.pages.job_form import PostedFields
+from webapp.pages.listing import Turning, address, one_of, page_number, turning
 from webapp.pages.material_sheet import show_material_sheet
 from webapp.pages.material_words import KIND_OPTIONS, KINDS
 from webapp.pages.offer_view import OfferView, Place, Shelf, offer_view
 from webapp.pages.price_entry import Desk, take_price, typed_price
 from webapp.pages.sign_in import inside
 from webapp.persistence.catalogue import (
+    MATERIAL_SORTS,
+    MaterialSort,
     StoredOffer,
     find_materials,
     load_catalogue,
@@ -35,8 +37,7 @@ from webapp.running import running
 
 router = APIRouter(default_response_class=HTMLResponse)
 
-#: No shop's list goes on so far, and a database counts no further than its whole numbers reach.
-FURTHEST_PAGE: Final = 1_000_000
+SORT_WORDS: Final[dict[MaterialSort, str]] = {"name": "by name", "code": "by code", "newest": "the newest first"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,12 +60,13 @@ class MaterialsPage:
     words: str
     kind: str
     kinds: tuple[tuple[str, str], ...]
+    sort: str
+    sorts: tuple[tuple[str, str], ...]
     retired: bool
+    unpriced: bool
     rows: tuple[MaterialRow, ...]
     currency: str
-    where: str
-    earlier: str | None
-    further: str | None
+    turning: Turning
     narrowed: bool
 
 
@@ -83,29 +85,30 @@ def show_materials(
     words: str = "",
     kind: str = "",
     retired: str = "",
+    unpriced: str = "",
+    sort: str = "",
     page: int = 1,
 ) -> Response:
-    """The materials by name, each with its offers and their prices."""
+    """The materials, each with its offers and their prices."""
     wanted = Kind(kind) if kind in set(Kind) else None
-    number = min(max(1, page), FURTHEST_PAGE)
-    found = find_materials(session, words, wanted, retired=None if retired else False, number=number)
+    order = cast(MaterialSort, one_of(sort, MATERIAL_SORTS, MATERIAL_SORTS[0]))
+    found = find_materials(
+        session, words, wanted, retired=None if retired else False, unpriced=bool(unpriced), sort=order,
+        number=page_number(page),
+    )  # fmt: skip
     today = shop.today(running(request).now())
     codes = [one.material.code for one in found.entries]
     shelf = Shelf(load_catalogue(session, today, codes), current_rates(session), shop)
-
-    def address(number: int) -> str:
-        narrowed = {
-            "words": words, "kind": wanted or "", "retired": "yes" if retired else "",
-            "page": "" if number == 1 else str(number),
-        }  # fmt: skip
-        query = urlencode({key: text for key, text in narrowed.items() if text})
-        return f"/materials?{query}" if query else "/materials"
-
+    asked = {
+        "words": words, "kind": wanted or "", "retired": "yes" if retired else "",
+        "unpriced": "yes" if unpriced else "", "sort": "" if order == MATERIAL_SORTS[0] else order,
+    }  # fmt: skip
+    here = address("/materials", {**asked, "page": "" if found.number == 1 else str(found.number)})
     rows = []
     for stored in found.entries:
         material = stored.material
         offers = tuple(
-            offer_view(shelf, material, StoredOffer(offer, 0), "row", address(found.number))
+            offer_view(shelf, material, StoredOffer(offer, 0), "row", here)
             for offer in shelf.catalogue.offers_of(material.code)
         )
         rows.append(
@@ -126,13 +129,14 @@ def show_materials(
             words,
             wanted.value if wanted else "",
             (("", "of any kind"), *KIND_OPTIONS),
+            order,
+            tuple(SORT_WORDS.items()),
             bool(retired),
+            bool(unpriced),
             tuple(rows),
             shop.currency,
-            f"Page {found.number} of {found.pages}; {found.total} {'material' if found.total == 1 else 'materials'}",
-            address(found.number - 1) if found.number > 1 else None,
-            address(found.number + 1) if found.number < found.pages else None,
-            bool(words or wanted or retired),
+            turning("/materials", asked, found, "material"),
+            bool(words or wanted or retired or unpriced or page > 1),
         ),
     )
 

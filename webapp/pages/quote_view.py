@@ -8,14 +8,14 @@ from datetime import date, datetime
 from decimal import Decimal
 from fractions import Fraction
 from typing import Any, Final
-from urllib.parse import urlencode
 from zoneinfo import ZoneInfo
 
 from webapp.costing.estimate import Estimate
 from webapp.documents.frozen import Papers, same_papers
 from webapp.documents.paper import day_text, reader_of
+from webapp.pages.listing import Turning, turning
 from webapp.persistence.lists import Page
-from webapp.persistence.quote_tables import TRANSITIONS, QuoteState
+from webapp.persistence.quote_tables import QUOTE_SORTS, TRANSITIONS, QuoteSort, QuoteState
 from webapp.persistence.quotes import QuoteListed, StoredQuote
 from webapp.persistence.shop import Shop
 from webapp.showing import Reader
@@ -27,6 +27,13 @@ STATES: Final[Mapping[QuoteState, str]] = {
     "declined": "Declined",
     "withdrawn": "Withdrawn",
     "replaced": "Replaced",
+}
+SORT_WORDS: Final[Mapping[QuoteSort, str]] = {
+    "issued": "the last issued first",
+    "number": "the highest number first",
+    "lapses": "the first to lapse first",
+    "total": "the largest first",
+    "customer": "by customer",
 }
 VERBS: Final[Mapping[str, str]] = {
     "accepted": "Say it was accepted",
@@ -56,10 +63,11 @@ class QuotesPage:
     words: str
     state: str
     states: tuple[tuple[str, str], ...]
+    sort: str
+    sorts: tuple[tuple[str, str], ...]
+    caption: str
     rows: tuple[QuoteRowShown, ...]
-    where: str
-    earlier: str | None
-    further: str | None
+    turning: Turning
     narrowed: bool
 
 
@@ -103,22 +111,21 @@ class AgainPage:
     engines: str
 
 
-def quotes_page(found: Page[QuoteListed], words: str, state: str, today: date, shop: Shop) -> QuotesPage:
+def quotes_page(
+    found: Page[QuoteListed], words: str, state: str, sort: QuoteSort, today: date, shop: Shop
+) -> QuotesPage:
     """The list as it was narrowed."""
-    asked = {key: value for key, value in (("words", words), ("state", state)) if value}
-
-    def turn(number: int) -> str:
-        return f"/quotes?{urlencode({**asked, 'page': number})}"
-
+    asked = {"words": words, "state": state, "sort": "" if sort == QUOTE_SORTS[0] else sort}
     return QuotesPage(
         words,
         state,
         (("", "in any state"), *STATES.items()),
+        sort,
+        tuple(SORT_WORDS.items()),
+        f"Issued quotes, {SORT_WORDS[sort]}",
         tuple(_row(one, today, reader_of(shop)) for one in found.entries),
-        f"Page {found.number} of {found.pages}",
-        turn(found.number - 1) if found.number > 1 else None,
-        turn(found.number + 1) if found.number < found.pages else None,
-        bool(asked),
+        turning("/quotes", asked, found, "quote"),
+        bool(words or state or found.number > 1),
     )
 
 

@@ -13,9 +13,10 @@ from webapp.documents.frozen import work_out_again
 from webapp.documents.issue import QUOTE, SHOPPING_LIST
 from webapp.pages import quote_issuing
 from webapp.pages.dependencies import ShopHere, SignedIn, StoreSession
+from webapp.pages.listing import one_of, page_number
 from webapp.pages.quote_issuing import pdf_answer
 from webapp.pages.quote_view import STATES, VERBS, again_page, quote_page, quotes_page
-from webapp.persistence.quote_tables import QuoteState
+from webapp.persistence.quote_tables import QUOTE_SORTS, QuoteSort, QuoteState
 from webapp.persistence.quotes import change_state, list_quotes, load_quote, load_quote_document, quotes_of_job
 from webapp.persistence.shop import Shop
 from webapp.rendering import render
@@ -29,13 +30,20 @@ LONGEST_NOTE: Final = 500
 
 @router.get("/quotes")
 def show_quotes(
-    request: Request, session: StoreSession, shop: ShopHere, words: str = "", state: str = "", page: int = 1
+    request: Request,
+    session: StoreSession,
+    shop: ShopHere,
+    words: str = "",
+    state: str = "",
+    sort: str = "",
+    page: int = 1,
 ) -> Response:
-    """Issued quotes, the last first."""
+    """Issued quotes, the last first where no other order is asked for."""
     today = shop.today(running(request).now())
     wanted = cast(QuoteState, state) if state in STATES else None
-    found = list_quotes(session, today, words, wanted, number=max(1, page))
-    return render(request, "quotes/list.html", quotes_page(found, words, wanted or "", today, shop))
+    order = cast(QuoteSort, one_of(sort, QUOTE_SORTS, QUOTE_SORTS[0]))
+    found = list_quotes(session, today, words, wanted, sort=order, number=page_number(page))
+    return render(request, "quotes/list.html", quotes_page(found, words, wanted or "", order, today, shop))
 
 
 @router.get("/quotes/{quote_id}")

@@ -186,6 +186,12 @@ def list_designs(session: Session, *, retired: bool | None = False) -> tuple[Des
     )
 
 
+def list_design_names(session: Session) -> tuple[tuple[str, str], ...]:
+    """The codes and names of all designs, retired ones too, by name."""
+    rows = session.execute(select(DesignRow.code, DesignRow.name).order_by(DesignRow.name_key, DesignRow.code))
+    return tuple((row.code, row.name) for row in rows)
+
+
 def retire_design(session: Session, code: str, *, at: datetime, by: UUID | None = None, retired: bool = True) -> None:
     """Take a design out of the list, or bring it back; jobs that use it still find it. Raises NotKept."""
     design = session.scalar(select(DesignRow).where(DesignRow.code == code).with_for_update())

@@ -33,6 +33,7 @@ def _of_helpers() -> Iterator[tuple[Least, tuple[str, ...], str]]:
     """The work: jobs without their money, designs, materials with what they cost, what is to be bought."""
     for methods, path in (
         (GET, "/"),
+        (GET, "/search"),
         (POST, "/sign-out"),
         (BOTH, "/your-sign-in"),
         (POST, "/your-sign-in/everywhere"),
