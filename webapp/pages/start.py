@@ -11,10 +11,12 @@ from sqlalchemy.orm import Session
 
 from webapp.costing.estimate import Estimate
 from webapp.estimating import estimate_jobs, keep_plans
+from webapp.pages import first_prices
 from webapp.pages.dependencies import ShopHere, StoreSession
-from webapp.pages.start_view import StartPage, first_steps, job_line, price_lines, quote_lines
+from webapp.pages.start_view import FirstStep, StartPage, first_steps, job_line, price_lines, quote_lines
+from webapp.persistence.catalogue import find_materials
 from webapp.persistence.designs import list_designs
-from webapp.persistence.jobs import StoredJob, list_jobs, load_job, states_of
+from webapp.persistence.jobs import JobListed, StoredJob, list_jobs, load_job, states_of
 from webapp.persistence.plans import get_many
 from webapp.persistence.quotes import latest_quotes, list_quotes
 from webapp.persistence.shop import Shop
@@ -22,6 +24,7 @@ from webapp.rendering import render
 from webapp.running import Running, running
 
 router = APIRouter(default_response_class=HTMLResponse)
+router.include_router(first_prices.router)
 
 #: So many open jobs are worked out, the last touched first; the list of jobs has them all.
 MOST_JOBS: Final = 12
@@ -40,9 +43,11 @@ def show_start(request: Request, session: StoreSession, shop: ShopHere) -> Respo
     accepted = list_quotes(session, today, state="accepted", size=MOST_QUOTES)
     states = states_of(session, [one.job_id for one in accepted.entries])
     ordered = list_jobs(session, state="ordered", size=1).total
-    empty = not list_jobs(session, size=1).total
+    newest = next(iter(list_jobs(session, size=1).entries), None)
+    new_shop = not shop.is_demo and not list_quotes(session, today, size=1).total
     page = StartPage(
-        first_steps(bool(list_designs(session)), shop.currency_fixed) if empty else (),
+        _first_steps(session, shop, newest) if new_shop else (),
+        newest is not None,
         tuple(job_line(job, found, latest.get(job.id), today, shop) for job, found in worked),
         f"{jobs.total - MOST_JOBS} more open jobs" if jobs.total > MOST_JOBS else "",
         price_lines(worked, shop),
@@ -57,6 +62,16 @@ def show_start(request: Request, session: StoreSession, shop: ShopHere) -> Respo
         ),
     )
     return render(request, "start/start.html", page)
+
+
+def _first_steps(session: Session, shop: Shop, newest: JobListed | None) -> tuple[FirstStep, ...]:
+    """How far a shop of one's own has come on the way to its first quote."""
+    return first_steps(
+        [(one.code, one.name) for one in list_designs(session)],
+        has_material=bool(find_materials(session, size=1).total),
+        has_price=shop.currency_fixed,
+        job=newest.number if newest is not None else None,
+    )
 
 
 def _work_out(

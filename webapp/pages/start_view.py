@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import date
 from fractions import Fraction
 from typing import Final
@@ -68,19 +68,24 @@ class QuoteLine:
 
 @dataclass(frozen=True, slots=True)
 class FirstStep:
-    """One of the first steps of an empty shop; `done` where it is taken."""
+    """One of the first steps of a new shop: where it leads (address, words) or the act it asks for, and if it is done.
+
+    `next` marks the first one that is not done yet.
+    """
 
     words: str
-    href: str
-    step: str
+    links: tuple[tuple[str, str], ...]
+    act: tuple[str, str] | None
     done: bool
+    next: bool = False
 
 
 @dataclass(frozen=True, slots=True)
 class StartPage:
-    """The start page; `first` has steps only while the shop has no job."""
+    """The start page; `first` has steps until a shop of one's own has issued its first quote."""
 
     first: tuple[FirstStep, ...]
+    has_job: bool
     jobs: tuple[JobLine, ...]
     more_jobs: str
     prices: tuple[PriceLine, ...]
@@ -162,21 +167,38 @@ def quote_lines(
     return tuple(lines)
 
 
-def first_steps(has_design: bool, has_price: bool) -> tuple[FirstStep, ...]:
-    """What an empty shop does first."""
-    return (
+def first_steps(
+    designs: Sequence[tuple[str, str]], *, has_material: bool, has_price: bool, job: int | None
+) -> tuple[FirstStep, ...]:
+    """From nothing to a printed quote. `designs` are (code, name), `job` is the number of the job touched last."""
+    steps = (
         FirstStep(
-            "Look at a design: what it is made of, and what of it may be changed.", "/designs",
-            "Look at the designs" if has_design else "Write a design", False,
+            "Begin with our designs and a list of common materials: sizes and weights, no prices. Or write your own.",
+            (("/designs/new", "Write a design"), ("/materials/new", "Add a material")),
+            ("/starters", "Take over designs and materials"),
+            bool(designs) and has_material,
         ),
         FirstStep(
-            "Make a job from it: type its sizes and choose its materials.", "/jobs/new", "Make a job", False
-        ),
-        FirstStep(
-            "Type a price where one is missing: then the job's price is whole.", "/materials", "Go to the materials",
+            "Choose a design and type what its materials cost you: all that it needs stand on one page.",
+            tuple((f"/designs/{code}/prices", f"Prices for {name}") for code, name in designs),
+            None,
             has_price,
         ),
-    )  # fmt: skip
+        FirstStep(
+            "Make a job from it: type its sizes, see its price, and say for whom it is.",
+            (("/jobs/new", "Make a job"),),
+            None,
+            job is not None,
+        ),
+        FirstStep(
+            "Issue the quote: from then on it stands as it is, and prints as one file.",
+            ((f"/jobs/{job}", f"Open job {job}"), (f"/jobs/{job}/issue", "Issue its quote")) if job is not None else (),
+            None,
+            done=False,
+        ),
+    )
+    first_open = next((place for place, step in enumerate(steps) if not step.done), None)
+    return tuple(replace(step, next=place == first_open) for place, step in enumerate(steps))
 
 
 def _against(found: Estimate, reader: Reader) -> list[str]:

@@ -1,0 +1,73 @@
+"""What a shop of its own can begin with: the starter designs, and a list of common materials without prices."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from datetime import date, datetime
+from fractions import Fraction
+from functools import lru_cache
+from typing import Final
+from uuid import UUID
+
+from sqlalchemy.orm import Session
+
+from webapp.costing.catalogue import Catalogue, Material
+from webapp.costing.design.canonical import document_digest
+from webapp.persistence.catalogue import load_material
+from webapp.persistence.catalogue_changes import add_material
+from webapp.persistence.designs import load_design, save_design_version
+from webapp.persistence.errors import NotKept
+from webapp.seed import load_catalogue, load_designs
+
+#: What stands as the source of a value that belongs to the invented shop: it is a figure to begin with.
+TO_BEGIN_WITH: Final = "a usual figure to begin with (common practice): put in what you measure"
+INVENTED: Final = "invented"
+
+
+@dataclass(frozen=True, slots=True)
+class Taken:
+    """How many designs and materials were taken over; what the shop had already stays as it was."""
+
+    designs: int
+    materials: int
+
+
+def take_starters(session: Session, *, at: datetime, by: UUID | None = None) -> Taken:
+    """Keep each starter design and common material that the shop does not have; no supplier, offer or price with them.
+
+    Raises FormError where the seed data can't be read whole.
+    """
+    designs = materials = 0
+    for document in load_designs():
+        code, name = str(document["design"]), str(document["name"])
+        try:
+            load_design(session, code)
+        except NotKept:
+            digest = document_digest(document)
+            save_design_version(session, code, name, document, digest, at=at, by=by, note="A design to start from")
+            designs += 1
+    for material in _starters().materials.values():
+        try:
+            load_material(session, material.code)
+        except NotKept:
+            add_material(session, _to_begin_with(material), at=at, by=by)
+            materials += 1
+    return Taken(designs, materials)
+
+
+def usual_size(code: str) -> Mapping[str, Fraction]:
+    """The size or pack in which a common material is usually sold; nothing for any other."""
+    offers = _starters().offers.get(code, ())
+    return offers[0].size if offers else {}
+
+
+@lru_cache(maxsize=1)
+def _starters() -> Catalogue:
+    # Its prices are never taken over, so any day will do.
+    return load_catalogue(date(2026, 1, 1))
+
+
+def _to_begin_with(material: Material) -> Material:
+    sources = {name: TO_BEGIN_WITH if INVENTED in text else text for name, text in material.sources.items()}
+    return replace(material, sources=sources, note="" if INVENTED in material.note else material.note)
