@@ -18,6 +18,7 @@ from webapp.rendering import render
 from webapp.running import running
 from webapp.security.gate import SET_UP, SIGN_IN, visitor_of
 from webapp.security.passwords import hash_password, problem_with_password
+from webapp.starters import take_starters
 
 router = APIRouter(default_response_class=HTMLResponse)
 
@@ -44,7 +45,7 @@ def show_set_up(request: Request) -> Response:
     """The form; a shop that is set up already sends its visitors to sign in."""
     if visitor_of(request).shop is not None:
         return RedirectResponse(SIGN_IN, 303)
-    usual = {"length_system": "inch", "paper": "Letter", "currency": "USD", "time_zone": "UTC"}
+    usual = {"length_system": "inch", "paper": "Letter", "currency": "USD", "time_zone": "UTC", "starters": "yes"}
     return _page(request, {**dict.fromkeys(FIELDS, ""), **usual}, {}, 200)
 
 
@@ -58,6 +59,7 @@ def set_up(
     length_system: Annotated[str, Form()] = "",
     paper: Annotated[str, Form()] = "",
     time_zone: Annotated[str, Form()] = "",
+    starters: Annotated[str, Form()] = "",
     user_name: Annotated[str, Form()] = "",
     password: Annotated[str, Form()] = "",
     password_again: Annotated[str, Form()] = "",
@@ -71,6 +73,7 @@ def set_up(
         "length_system": length_system,
         "paper": paper,
         "time_zone": time_zone,
+        "starters": "yes" if starters else "",
         "user_name": user_name.strip(),
     }
     problems = problems_with(typed, password, password_again)
@@ -91,12 +94,16 @@ def set_up(
     with here.database.writing() as session:
         open_shop(session, shop)
         owner = add_user(session, name=typed["user_name"], password_hash=password_hash, added_at=here.now())
+        if starters:
+            take_starters(session, at=here.now(), by=owner.id)
     answer = RedirectResponse("/", 303)
     let_in(request, answer, Credentials(owner, password_hash, None))
     return answer
 
 
-FIELDS: Final = ("shop_name", "address", "contact", "currency", "length_system", "paper", "time_zone", "user_name")
+FIELDS: Final = (
+    "shop_name", "address", "contact", "currency", "length_system", "paper", "time_zone", "starters", "user_name",
+)  # fmt: skip
 
 
 def problems_with(typed: Mapping[str, str], password: str, password_again: str) -> dict[str, str]:
