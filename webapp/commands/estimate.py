@@ -56,6 +56,7 @@ def estimate(arguments: argparse.Namespace) -> int:
         f"{'Hours of people (mean, likely)':<59} "
         f"{reader.hours(totals.minutes_mean.value)}, {reader.hours(totals.minutes_likely.value)}"
     )
+    print(f"{'Ready at the earliest, in working days':<59} {int(found.calendar.ready.value)}")
     if not found.complete:
         print("Incomplete: the total leaves something out.")
     sentences = [*(one.message for one in found.problems), *(doubt.sentence for doubt in found.basis.doubts)]

@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from fractions import Fraction
+from typing import Final
 
+from webapp.costing.allowance_table import rules_on
 from webapp.costing.catalogue import Catalogue
 from webapp.costing.errors import Problem
 from webapp.costing.job import Job
@@ -12,6 +14,11 @@ from webapp.costing.needs import ItemTaken
 from webapp.costing.purchase import MISSING, STALE, MaterialBought
 from webapp.costing.rates import Rates
 from webapp.costing.settings_table import SETTINGS_BY_NAME
+
+CAUTION: Final = (
+    "Weights, sag and lifting figures are planning aids, not an engineer's approval; "
+    "local codes and makers' instructions come first."
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -100,8 +107,7 @@ def _assumptions(job: Job, bought: tuple[MaterialBought, ...], rates: Rates) -> 
         + f": contingency {_percent(rates[f'contingency_{job.novelty}'])} of direct cost.",
         f"Profit is {_percent(rates['profit'])} as {profit_as}.",
         "Offcuts returned to the rack are credited with nothing.",
-        "Weights, sag and lifting figures are planning aids, not an engineer's approval; "
-        "local codes and makers' instructions come first.",
+        CAUTION,
     ]
     if any(one.plan is not None and not one.plan.proved for one in bought):
         said.append("Some cut plans are not proved to be the cheapest; the gap stands beside each.")
@@ -114,6 +120,9 @@ def _assumptions(job: Job, bought: tuple[MaterialBought, ...], rates: Rates) -> 
         said.append("Delivery is not included: the customer collects.")
     if not job.install:
         said.append("Installation is not included.")
+    for rule in rules_on(rates):
+        said.append(f"{rule.label}: counted.")
+        said += [words for held, words in rule.beside if not held or rates[held]]
     minimums = sorted(
         {
             f"{purchase.offer.seller} takes no order under {purchase.offer.minimum_order.normalize():,f}."

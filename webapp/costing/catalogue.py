@@ -104,6 +104,9 @@ MATERIAL_PROPERTIES: Final[Mapping[Kind, tuple[Property, ...]]] = {
         ),
         _p("solids", "Finish: solids by volume", "percent"),
         _p("dry_film", "Finish: dry film, micrometres", "number"),
+        _p("recoat", "Finish: time between coats", "duration", hint="Longer in a cold shop; the maker's sheet rules."),
+        _p("wait_before_packing", "Finish: time before packing", "duration"),
+        _p("clamp", "Glue: time in clamps", "duration"),
         _p("weld_litres", "Welding gas: litres for a metre of weld", "number"),
     ),
     Kind.AREA: (

@@ -11,6 +11,7 @@ from webapp.costing.allowance_counts import Counted
 from webapp.costing.allowance_table import replaced
 from webapp.costing.allowances import Allowances
 from webapp.costing.basis import Basis, state_basis
+from webapp.costing.calendar import Calendar, earliest_day
 from webapp.costing.catalogue import Catalogue
 from webapp.costing.clock import Clock, StepTime
 from webapp.costing.design.expand import expand
@@ -61,6 +62,7 @@ class Estimate:
     figures: Mapping[str, Figure]
     plans: Mapping[str, Plan]
     complete: bool
+    calendar: Calendar
 
 
 def estimate(
@@ -106,6 +108,7 @@ def estimate(
     return Estimate(
         ENGINE_VERSION, catalogue.currency, places, system, tuple(items), tuple(bought.values()), stops, tuple(steps),
         tuple(lines), totals, checks, tuple(problems), basis, working.figures, used, not incomplete,
+        earliest_day(totals.minutes_charged, items, tuple(bought.values()), catalogue, rates),
     )  # fmt: skip
 
 

@@ -181,7 +181,15 @@ def write_estimate(found: Estimate) -> dict[str, object]:
             "differences": list(found.basis.differences),
             "stands_days": found.basis.stands_days,
         },
-        "figures": write_figures(tuple(found.figures.values())),
+        "calendar": {
+            "ready_days": int(found.calendar.ready.value),
+            "figure": found.calendar.ready.id,
+            "parts": [
+                {"name": words, "days": exact_text(figure.value), "figure": figure.id}
+                for words, figure in found.calendar.parts
+            ],
+        },
+        "figures": write_figures(tuple({**found.calendar.figures, **found.figures}.values())),
     }
 
 
@@ -281,6 +289,11 @@ def estimate_schema() -> dict[str, object]:
                 "prices_in_doubt": entries,
                 "stands_days": {"type": "integer"},
             },
+        },
+        "calendar": {
+            "type": "object",
+            "description": "the earliest ready day, in working days",
+            "properties": {"ready_days": {"type": "integer"}, "figure": text, "parts": entries},
         },
         "figures": {"type": "object", "additionalProperties": figure},
     }
