@@ -39,7 +39,7 @@ TUBE_BENCH = HandCount(
     plug | 4 | 4 | 4 | 4
     foot | 4 | 4 | 4 | 4
     """,
-    masses={"least": "37.76306944", "usual": "81.34374144", "most": "127.79023744", "other answers": "69.52064"},
+    masses={"least": "37.763", "usual": "81.344", "most": "127.790", "other answers": "69.521"},
 )
 
 #: Units of the steel's own steps by case: least, usual, most, other answers.
