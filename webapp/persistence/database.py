@@ -19,6 +19,7 @@ from sqlalchemy.exc import OperationalError
 from sqlalchemy.orm import Session
 
 from webapp.paths import PROJECT_FILE
+from webapp.persistence.backup import write_backup
 from webapp.persistence.errors import NewerDatabase, StoreError
 
 THREADS: Final = 8
@@ -151,15 +152,16 @@ def refuse_newer(database: Database) -> str | None:
 def migrate(address: str, backups: Path | None = None, revision: str = "head") -> Path | None:
     """Bring the schema up to the revision, each step in a transaction of its own, and return the backup made.
 
-    A SQLite file that holds a shop is copied into `backups` first, whole even while others write to it. Raises
-    NewerDatabase, and StoreError where a step leaves a row that points at nothing.
+    What is kept is put into `backups` first, whole even while others write to it: a SQLite file as a copy, PostgreSQL
+    as a backup such as is restored. Raises NewerDatabase, and StoreError where a step leaves a row that points at
+    nothing.
     """
     database = open_database(address, keep_foreign_keys=False)
     try:
         stored = refuse_newer(database)
         if stored == (newest_revision() if revision == "head" else revision):
             return None
-        backup = copy_before_migrating(database.file, stored, backups) if database.file and stored and backups else None
+        backup = keep_before_migrating(database, stored, backups) if stored and backups else None
         settings = migration_settings()
         with database.engine.connect().execution_options(writes=True) as connection:
             settings.attributes["connection"] = connection
@@ -170,24 +172,36 @@ def migrate(address: str, backups: Path | None = None, revision: str = "head") -
         database.close()
 
 
-def copy_before_migrating(file: Path, stored: str, backups: Path) -> Path:
-    """Copy the SQLite file as it stands, named by the moment and the revision it holds."""
+def keep_before_migrating(database: Database, stored: str, backups: Path) -> Path:
+    """Keep the store as it stands, in a file named by the moment and the revision it holds."""
     backups.mkdir(parents=True, exist_ok=True, mode=0o700)
-    moment = datetime.now(UTC).strftime("%Y%m%d-%H%M%S-%f")
-    copy = backups / f"{moment}-before-migration-from-{stored}.sqlite"
-    with closing(sqlite3.connect(file)) as source, closing(sqlite3.connect(copy)) as target:
+    at = datetime.now(UTC)
+    copy = backups / f"{at.strftime('%Y%m%d-%H%M%S-%f')}-before-migration-from-{stored}"
+    if database.file is None:
+        copy = copy.with_suffix(".zip")
+        level = {"isolation_level": "REPEATABLE READ", "postgresql_readonly": True}
+        with database.engine.connect().execution_options(**level) as connection, connection.begin():
+            write_backup(connection, stored, copy, at=at)
+        return copy
+    copy = copy.with_suffix(".sqlite")
+    with closing(sqlite3.connect(database.file)) as source, closing(sqlite3.connect(copy)) as target:
         source.backup(target)
     copy.chmod(0o600)
     return copy
 
 
 def _check_foreign_keys(database: Database) -> None:
-    if not database.is_sqlite:
-        return
     with database.engine.connect() as connection:
-        astray = connection.execute(text("PRAGMA foreign_key_check")).all()
-    if astray:
-        raise StoreError(f"After migrating, {len(astray)} rows point at nothing; the first is in {astray[0][0]}.")
+        if astray := stray_rows(connection):
+            raise StoreError(f"After migrating, a row of {astray} points at nothing.")
+
+
+def stray_rows(connection: Connection) -> str:
+    """The first table with a row that points at nothing, or nothing; PostgreSQL lets none come about."""
+    if connection.dialect.name != "sqlite":
+        return ""
+    astray = connection.execute(text("PRAGMA foreign_key_check")).first()
+    return str(astray[0]) if astray else ""
 
 
 def answers(database: Database) -> bool:
