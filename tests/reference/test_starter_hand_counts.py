@@ -15,6 +15,7 @@ import pytest
 
 from tests.harness.hand_count import HandCount
 from tests.reference.counted_cart_and_rack import DRYING_RACK, WARE_CART
+from tests.reference.counted_tube_bench import STEEL, TUBE_BENCH
 from webapp.costing.catalogue import Catalogue, Kind
 from webapp.costing.design.expand import expand
 from webapp.costing.design.model import Design
@@ -205,6 +206,7 @@ COUNTED = {
     "hollow_core_top": HOLLOW,
     "ware_cart": WARE_CART,
     "drying_rack": DRYING_RACK,
+    "tube_frame_bench": TUBE_BENCH,
 }
 EVERY_CASE = [(design, case) for design, count in COUNTED.items() for case in count.cases]
 
@@ -294,6 +296,12 @@ def test_hardware(code: str, case: str) -> None:
 @pytest.mark.parametrize(("code", "case"), [each for each in EVERY_CASE if COUNTED[each[0]].masses])
 def test_weight_against_a_hand_sum(code: str, case: str) -> None:
     assert f"{float(take_off(code, case).mass.value):.3f}" == COUNTED[code].masses[case]
+
+
+@pytest.mark.parametrize("case", TUBE_BENCH.cases)
+def test_steel_is_cut_welded_and_cleaned_as_counted(case: str) -> None:
+    column, drivers = list(TUBE_BENCH.cases).index(case), take_off("tube_frame_bench", case).drivers
+    assert {name: drivers[name].value for name in STEEL} == {name: Fraction(row[column]) for name, row in STEEL.items()}
 
 
 @pytest.mark.parametrize("case", HOLLOW.cases)

@@ -195,7 +195,7 @@ def test_wire_gas_and_discs_follow_from_the_metres_of_weld() -> None:
 def test_work_sent_out_is_lifted_to_their_least_and_carried(quantity: int, work: str, lifted: str, amount: str) -> None:
     found = bench(quantity=quantity)
     stated = {key.split("/")[2]: figure.value for key, figure in found.figures.items() if key.startswith("buy/powder")}
-    assert (stated["work"], stated["lifted"], stated["carried"]) == (F(work), F(lifted), 36)
+    assert (stated["work"], stated["lifted"], stated["carried"]) == (F(work), F(lifted), F(36))
     assert charged(found, "powder_coating") == amount
     powder = next(one for one in found.bought if one.material.code == "powder_coating")
     assert powder.unit == "m2"
