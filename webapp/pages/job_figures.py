@@ -92,7 +92,7 @@ class Shower:
 
 def all_figures(found: Estimate) -> dict[str, Figure]:
     """Every figure of an estimate, with the stretches of its price as sums over the lines."""
-    figures = dict(found.figures)
+    figures = {**found.calendar.figures, **found.figures}
     for figure in stretch_figures(found):
         figures[figure.id] = figure
     return figures
