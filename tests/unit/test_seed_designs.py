@@ -17,15 +17,18 @@ from webapp.costing.design.model import Design, Size
 from webapp.costing.design.read import read_design
 from webapp.costing.operations_table import OPERATIONS
 from webapp.costing.settings_table import default_rates
+from webapp.costing.snapshot import Inputs, estimate_inputs
 from webapp.costing.takeoff import TakeOff
 from webapp.costing.working import Working
 from webapp.seed import load_catalogue, load_designs
 
 STEP_NM = 100_000
-CODES = ("bench_cabinet", "hollow_core_top", "trestle_bench")
+CODES = ("bench_cabinet", "drying_rack", "hollow_core_top", "trestle_bench", "ware_cart")
+#: How many sizes in between are drawn for a design; 48 where it is not given.
+SAMPLES = {"drying_rack": 500, "ware_cart": 500}
 RATES = default_rates()
 #: Sizes that no part depends on: what is to be kept, carried or drilled.
-ONLY_ASKED = ("tallest_thing", "planned_load", "hole_pitch")
+ONLY_ASKED = ("tallest_thing", "planned_load", "hole_pitch", "doorway", "longest_stick")
 
 
 @cache
@@ -83,7 +86,7 @@ def _between(size: Size, chance: random.Random) -> Fraction:
 def test_sizes_in_between(code: str) -> None:
     design, chance = starters()[0][code], random.Random(20261102)
     every = list(all_answers(design))
-    for number in range(48):
+    for number in range(SAMPLES.get(code, 48)):
         sizes = {name: _between(size, chance) for name, size in design.sizes.items()}
         answers = every[number % len(every)]
         assert_sound(take_off(design, sizes, answers, {}), (sizes, answers))
@@ -98,6 +101,12 @@ def test_sizes_in_between(code: str) -> None:
         ("trestle_bench", {"top_wood": "red_maple", "trestle": "softwood_4x4"}),
         ("hollow_core_top", {"web": "softwood_plywood_18", "skin": "birch_plywood_6"}),
         ("hollow_core_top", {"rail_stock": "softwood_2x6", "shelf_board": "birch_plywood_18"}),
+        ("ware_cart", {"board": "birch_plywood_12", "wood": "red_maple"}),
+        (
+            "drying_rack",
+            {"post_stock": "softwood_2x4", "ware_sheet": "particleboard_18", "strip": "birch_plywood_12"},
+        ),
+        ("drying_rack", {"runner_stock": "softwood_1x4", "tie_stock": "softwood_1x6"}),
     ],
 )
 def test_parts_follow_the_measured_thickness_of_other_materials(code: str, materials: dict[str, str]) -> None:
@@ -124,6 +133,51 @@ def test_what_it_is_made_from_and_how_is_known_to_the_shop(code: str) -> None:
     for role in design.roles.values():
         assert catalogue.materials[role.usual].kind is role.kind, role.name
     assert set(design.operations) <= {operation.name for operation in OPERATIONS}
+
+
+@pytest.mark.parametrize("code", CODES)
+def test_the_usual_one_is_priced_whole_from_the_demo_stock(code: str) -> None:
+    """Each answer stands in one item at least; every material has a price, every cut fits what is sold."""
+    design = starters()[0][code]
+    answers = list({name: list(choice.answers) for name, choice in design.choices.items()}.items())
+    most = max(len(each) for _, each in answers)
+    items = [
+        {"id": f"item_{turn}", "design": code, "choices": {name: each[turn % len(each)] for name, each in answers}}
+        for turn in range(most)
+    ]
+    document = next(one for one in load_designs() if one["design"] == code)
+    inputs = Inputs(
+        {"form": "1", "job": "One of each", "items": items},
+        {str(item["id"]): document for item in items},
+        starters()[1], RATES, "metric", 2, {},
+    )  # fmt: skip
+    found = estimate_inputs(inputs)
+    assert [str(problem) for problem in found.problems] == []
+    assert found.complete
+
+
+def test_a_cart_says_when_its_castors_or_a_doorway_are_too_small() -> None:
+    """3 x 100 kg / 1.25 = 240 kg: 3 x 69 kg with 32.25 kg of its own come to 239.25 kg, 3 x 70 kg to more.
+    500 mm with twice 50 mm for the hands want a doorway of 600 mm."""
+    design = starters()[0]["ware_cart"]
+    for sizes, rule, outcome, said in (
+        ({"planned_load": Fraction(69)}, "castors_bear", "pass", "240 kg"),
+        ({"planned_load": Fraction(70)}, "castors_bear", "failure", "240 kg"),
+        ({"doorway": Fraction(600 * 10**6)}, "through_doors", "pass", "600 mm"),
+        ({"doorway": Fraction(599 * 10**6)}, "through_doors", "failure", "599 mm"),
+    ):
+        taken = take_off(design, usual_sizes(design) | sizes, {}, {})
+        found = next(one for one in taken.checks if one.name == f"must/{rule}")
+        assert (found.outcome, said in found.sentence) == (outcome, True), found
+
+
+def test_a_rack_has_as_many_shelves_as_whole_pitches_fit() -> None:
+    """1900 - 88.9 - 148.9 = 1662.2 mm: 8 pitches of 207.7 mm fit, of 207.8 mm 7; each shelf is one board to a bay."""
+    design = starters()[0]["drying_rack"]
+    for pitch, width, boards in (("207.7", 1500, 16), ("207.8", 1500, 14), ("207.7", 900, 8), ("207.7", 901, 16)):
+        sizes = {"pitch": Fraction(pitch) * 10**6, "width": Fraction(width * 10**6)}
+        taken = take_off(design, usual_sizes(design) | sizes, {}, {})
+        assert next(one.count.value for one in taken.parts if one.name == "ware_board") == boards
 
 
 def test_a_rule_says_what_is_wrong_in_the_shops_unit() -> None:
