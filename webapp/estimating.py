@@ -15,6 +15,7 @@ from sqlalchemy.orm import Session
 from webapp.costing.catalogue import Catalogue
 from webapp.costing.estimate import Estimate
 from webapp.costing.purchase import Plan
+from webapp.costing.rates import Rates
 from webapp.costing.read_job import read_job
 from webapp.costing.snapshot import Inputs, estimate_inputs, read_plan, write_plan
 from webapp.persistence.catalogue import load_catalogue
@@ -181,14 +182,20 @@ def estimate_jobs(
     session: Session, documents: Sequence[Mapping[str, Any]], shop: Shop, today: date
 ) -> list[tuple[Inputs, Estimate]]:
     """Several jobs' forms estimated at today's prices and rates."""
-    found = []
-    for inputs in Gatherer(session, shop, today).gather(documents):
-        known = ESTIMATES.get(inputs)
-        if known is None:
-            known = estimate_inputs(inputs, PlanBook(session))
-            ESTIMATES.put(inputs, known)
-        found.append((inputs, known))
-    return found
+    return [(inputs, _estimate(session, inputs)) for inputs in Gatherer(session, shop, today).gather(documents)]
+
+
+def estimate_otherwise(session: Session, inputs: Inputs, rates: Rates) -> Estimate:
+    """The same inputs estimated at other rates; cut plans found for it are kept in memory alone."""
+    return _estimate(session, replace(inputs, rates=rates))
+
+
+def _estimate(session: Session, inputs: Inputs) -> Estimate:
+    known = ESTIMATES.get(inputs)
+    if known is None:
+        known = estimate_inputs(inputs, PlanBook(session))
+        ESTIMATES.put(inputs, known)
+    return known
 
 
 def keep_plans(session: Session, found: Estimate, at: datetime) -> None:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import Final
 
@@ -11,17 +11,20 @@ from fastapi import APIRouter, HTTPException, Request
 from fastapi.responses import HTMLResponse, RedirectResponse, Response
 
 from webapp.costing.errors import MeasureError
-from webapp.costing.rates import Rates
+from webapp.costing.rates import Rates, Setting
 from webapp.costing.setting_text import read_setting, write_setting
 from webapp.costing.settings_table import SETTINGS, SETTINGS_BY_NAME
 from webapp.pages import settings_sets, settings_shop, settings_steps
 from webapp.pages.dependencies import ShopHere, SignedIn, StoreSession
 from webapp.pages.job_form import PostedFields
+from webapp.pages.job_working import ReadingSession
 from webapp.pages.settings_keeping import Keeping, keep_set, read_keeping
+from webapp.pages.settings_try import Trying, open_trying, try_rates, with_changes
 from webapp.pages.settings_view import (
     GROUP_OF,
     GROUP_WORDS,
     Difference,
+    FieldSection,
     GroupLink,
     SetRow,
     SettingField,
@@ -29,6 +32,7 @@ from webapp.pages.settings_view import (
     field_of,
     group_links,
     names_of,
+    sections_of,
     set_name,
     set_rows,
 )
@@ -67,10 +71,11 @@ class GroupPage:
     href: str
     name: str
     groups: tuple[GroupLink, ...]
-    fields: tuple[SettingField, ...]
+    sections: tuple[FieldSection, ...]
     problems: tuple[tuple[str, str], ...]
     keeping: Keeping
     now: str
+    trying: Trying
 
 
 @router.get("/settings")
@@ -94,7 +99,9 @@ def show_settings(request: Request, session: StoreSession, shop: ShopHere) -> Re
 def show_group(request: Request, session: StoreSession, shop: ShopHere, word: str) -> Response:
     """The settings of a group as they hold now."""
     kept = current_rate_set(session)
-    return _page(request, shop, _group(request, word), kept.rates, {}, {}, Keeping(kept.number), 200)
+    return _page(
+        request, shop, _group(request, word), kept.rates, {}, {}, Keeping(kept.number), open_trying(session), 200
+    )
 
 
 @router.post("/settings/{word}")
@@ -105,14 +112,36 @@ def keep_group(
     group, typed = _group(request, word), dict(posted)
     rates, keeping = current_rate_set(session).rates, read_keeping(typed)
     values, problems = _read(group, typed, rates, shop)
+    trying = open_trying(session, typed.get("job", ""))
     if problems or keeping.problem:
-        return _page(request, shop, group, rates, typed, problems, keeping, 422)
+        return _page(request, shop, group, rates, typed, problems, keeping, trying, 422)
     own_values, own_steps = own_rates(rates)
     changed = {name: value for name, value in values.items() if value != rates[name]}
     kept, keeping = keep_set(session, shop, user, running(request).now(), keeping, {**own_values, **changed}, own_steps)
     if kept is None:
-        return _page(request, shop, group, rates, typed, {}, keeping, 409 if keeping.theirs else 200)
+        return _page(request, shop, group, rates, typed, {}, keeping, trying, 409 if keeping.theirs else 200)
     return RedirectResponse(f"/settings/{word}", 303)
+
+
+@router.post("/settings/{word}/try")
+def try_group(
+    request: Request, session: ReadingSession, shop: ShopHere, word: str, posted: PostedFields
+) -> Response:  # fmt: skip
+    """Show what a group's settings as typed move in a job; nothing is kept. `back` puts one back to its default."""
+    group, typed = _group(request, word), dict(posted)
+    rates = current_rate_set(session).rates
+    back = SETTINGS_BY_NAME.get(typed.get("back", ""))
+    if back is not None:
+        typed[back.name] = write_setting(back, back.default, shop.length_system)
+    values, problems = _read(group, typed, rates, shop)
+    trying, moves = open_trying(session, typed.get("job", "")), None
+    if not problems:
+        changed = {name: value for name, value in values.items() if value != rates[name]}
+        moves = try_rates(request, session, shop, trying.job, rates, with_changes(rates, changed), changed)
+    keeping = replace(read_keeping(typed), problem="")
+    return _page(
+        request, shop, group, rates, typed, problems, keeping, replace(trying, moves=moves), 422 if problems else 200
+    )
 
 
 def _group(request: Request, word: str) -> str:
@@ -162,15 +191,15 @@ def _check_margin(
 
 def _page(
     request: Request, shop: Shop, group: str, rates: Rates, typed: Mapping[str, str], problems: Mapping[str, str],
-    keeping: Keeping, status: int,
+    keeping: Keeping, trying: Trying, status: int,
 ) -> Response:  # fmt: skip
-    fields = tuple(
-        field_of(setting, rates, typed.get(setting.name), problems.get(setting.name, ""), shop)
-        for setting in SETTINGS
-        if setting.group == group
-    )
+    def field(setting: Setting) -> SettingField:
+        return field_of(setting, rates, typed.get(setting.name), problems.get(setting.name, ""), shop)
+
     listed = [*problems.items(), *([("why", keeping.problem)] if keeping.problem else [])]
     href = f"/settings/{GROUP_WORDS[group]}"
     now = "the defaults" if keeping.base == 0 else f"set {keeping.base}"
-    page = GroupPage(href, group, group_links(rates), fields, tuple(listed), keeping, now)
+    page = GroupPage(
+        href, group, group_links(rates), sections_of(group, field, rates), tuple(listed), keeping, now, trying
+    )
     return render(request, "settings/group.html", page, status)

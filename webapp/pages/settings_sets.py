@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from typing import Final
 
 from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse, RedirectResponse, Response
 
 from webapp.pages.dependencies import ShopHere, SignedIn, StoreSession
 from webapp.pages.job_form import PostedFields
+from webapp.pages.listing import Turning, page_number, turning
 from webapp.pages.settings_keeping import Keeping, keep_set, read_keeping
+from webapp.pages.settings_try import Trying, open_trying, try_rates
 from webapp.pages.settings_view import (
     Difference,
     SetRow,
@@ -27,15 +30,28 @@ from webapp.running import running
 
 router = APIRouter(default_response_class=HTMLResponse)
 
+SETS_TO_CHOOSE: Final = 100
+
 
 @dataclass(frozen=True, slots=True)
 class SetsPage:
     """A page of the list of sets."""
 
     sets: tuple[SetRow, ...]
-    where: str
-    earlier: str | None
-    further: str | None
+    turning: Turning
+    compare: tuple[tuple[str, str], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class ComparePage:
+    """Two sets side by side: what differs between them, and what that comes to in a job."""
+
+    one: str
+    other: str
+    sets: tuple[tuple[str, str], ...]
+    names: tuple[str, str]
+    changed: tuple[tuple[str, str, str], ...]
+    trying: Trying
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,6 +59,7 @@ class SetPage:
     """One kept set: what in it is the shop's own, and what going back to it would change."""
 
     number: int
+    now: int
     name: str
     when: str
     who: str
@@ -56,17 +73,39 @@ class SetPage:
 @router.get("/settings/sets")
 def show_sets(request: Request, session: StoreSession, shop: ShopHere, page: int = 1) -> Response:
     """Every set that was kept, the last first."""
-    found = list_rate_sets(session, number=max(1, page))
+    found = list_rate_sets(session, number=page_number(page))
     names = names_of(session, [one.created_by for one in found.entries])
 
-    def turned(number: int) -> str | None:
-        return f"/settings/sets?page={number}" if 1 <= number <= found.pages else None
-
     shown = SetsPage(
-        set_rows(found.entries, names, shop), f"Page {found.number} of {found.pages}", turned(found.number - 1),
-        turned(found.number + 1),
-    )  # fmt: skip
+        set_rows(found.entries, names, shop), turning("/settings/sets", {}, found, "set"), _sets_to_choose(session)
+    )
     return render(request, "settings/sets.html", shown)
+
+
+@router.get("/settings/compare")
+def compare_sets(
+    request: Request, session: StoreSession, shop: ShopHere, one: int = 0, other: int = 0, job: str = ""
+) -> Response:
+    """Any two sets beside each other, 0 being the defaults, and what a job comes to under both."""
+    first, second = load_rate_set(session, one), load_rate_set(session, other)
+    trying = open_trying(session, job)
+    names = [name for name, value in first.rates.values.items() if second.rates.values.get(name) != value]
+    moves = try_rates(request, session, shop, trying.job, first.rates, second.rates, names)
+    page = ComparePage(
+        str(one),
+        str(other),
+        _sets_to_choose(session),
+        (set_name(first).capitalize(), set_name(second).capitalize()),
+        changes(first.rates, second.rates, shop),
+        replace(trying, moves=moves),
+    )
+    return render(request, "settings/compare.html", page)
+
+
+def _sets_to_choose(session: StoreSession) -> tuple[tuple[str, str], ...]:
+    """The sets that can be compared: the last ones, and the defaults."""
+    found = list_rate_sets(session, size=SETS_TO_CHOOSE).entries
+    return (*((str(one.number), f"Set {one.number}: {one.reason}"[:60]) for one in found), ("0", "The defaults"))
 
 
 @router.get("/settings/sets/{number}")
@@ -98,6 +137,7 @@ def _page(
     names = names_of(session, [chosen.created_by])
     page = SetPage(
         chosen.number,
+        now.number,
         set_name(chosen),
         moment(chosen.created_at, shop) if chosen.created_at else "",
         names.get(chosen.created_by, "") if chosen.created_by else "",

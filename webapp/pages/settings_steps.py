@@ -16,7 +16,9 @@ from webapp.costing.operations_table import OPERATIONS
 from webapp.costing.rates import OperationRate, Rates
 from webapp.pages.dependencies import ShopHere, SignedIn, StoreSession
 from webapp.pages.job_form import PostedFields
+from webapp.pages.job_working import ReadingSession
 from webapp.pages.settings_keeping import Keeping, keep_set, read_keeping
+from webapp.pages.settings_try import Trying, open_trying, try_rates
 from webapp.pages.settings_view import MACHINE_WORDS, PEOPLE_WORDS, GroupLink, group_links, step_words
 from webapp.persistence.rates import current_rate_set, own_rates
 from webapp.rendering import render
@@ -57,13 +59,14 @@ class StepsPage:
     problems: tuple[tuple[str, str], ...]
     keeping: Keeping
     now: str
+    trying: Trying
 
 
 @router.get("/settings/steps")
 def show_steps(request: Request, session: StoreSession) -> Response:
     """The steps as they hold now."""
     kept = current_rate_set(session)
-    return _page(request, kept.rates, {}, {}, Keeping(kept.number), 200)
+    return _page(request, kept.rates, {}, {}, Keeping(kept.number), open_trying(session), 200)
 
 
 @router.post("/settings/steps")
@@ -72,11 +75,11 @@ def keep_steps(
 ) -> Response:
     """Keep the steps as a new set; all that stands against them is said at once."""
     typed, rates = dict(posted), current_rate_set(session).rates
-    keeping = read_keeping(typed)
+    keeping, trying = read_keeping(typed), open_trying(session, typed.get("job", ""))
     problems: dict[str, str] = {}
     steps = {name: _read_step(step, typed, problems) for name, step in rates.operations.items()}
     if problems or keeping.problem:
-        return _page(request, rates, typed, problems, keeping, 422)
+        return _page(request, rates, typed, problems, keeping, trying, 422)
     own_values, own_steps = own_rates(rates)
     changed = {name: step for name, step in steps.items() if step != rates.operations[name]}
     try:
@@ -85,10 +88,28 @@ def keep_steps(
         )
     except FormError as error:
         said = {f"{problem.field}.low": problem.message for problem in error.problems}
-        return _page(request, rates, typed, said, keeping, 422)
+        return _page(request, rates, typed, said, keeping, trying, 422)
     if kept is None:
-        return _page(request, rates, typed, {}, keeping, 409 if keeping.theirs else 200)
+        return _page(request, rates, typed, {}, keeping, trying, 409 if keeping.theirs else 200)
     return RedirectResponse("/settings/steps", 303)
+
+
+@router.post("/settings/steps/try")
+def try_steps(request: Request, session: ReadingSession, shop: ShopHere, posted: PostedFields) -> Response:
+    """Show what the steps as typed move in a job; nothing is kept. `back` puts one back to its default."""
+    typed, rates = dict(posted), current_rate_set(session).rates
+    back = GIVEN.get(typed.get("back", ""))
+    if back is not None:
+        typed.update({f"{back.name}.{key}": _written(getattr(back, key)) for key in MINUTES})
+        typed.update({f"{back.name}.people": str(back.people), f"{back.name}.by": back.by})
+        typed[f"{back.name}.machine"] = back.machine
+    problems: dict[str, str] = {}
+    steps = {name: _read_step(step, typed, problems) for name, step in rates.operations.items()}
+    trying, moves = open_trying(session, typed.get("job", "")), None
+    if not problems:
+        moves = try_rates(request, session, shop, trying.job, rates, replace(rates, operations=steps), ())
+    keeping = replace(read_keeping(typed), problem="")
+    return _page(request, rates, typed, problems, keeping, replace(trying, moves=moves), 422 if problems else 200)
 
 
 def _read_step(step: OperationRate, typed: Mapping[str, str], problems: dict[str, str]) -> OperationRate:
@@ -142,15 +163,16 @@ def _written(minutes: Fraction) -> str:
 
 
 def _page(
-    request: Request, rates: Rates, typed: Mapping[str, str], problems: Mapping[str, str], keeping: Keeping, status: int
-) -> Response:
+    request: Request, rates: Rates, typed: Mapping[str, str], problems: Mapping[str, str], keeping: Keeping,
+    trying: Trying, status: int,
+) -> Response:  # fmt: skip
     rows = tuple(_row(step, rates, typed, problems) for step in rates.operations.values())
     listed = [(f"step-{name}", sentence) for name, sentence in problems.items()]
     if keeping.problem:
         listed.append(("why", keeping.problem))
     page = StepsPage(
         group_links(rates), rows, tuple(PEOPLE_WORDS.items()), tuple(MACHINE_WORDS.items()), tuple(listed), keeping,
-        "the defaults" if keeping.base == 0 else f"set {keeping.base}",
+        "the defaults" if keeping.base == 0 else f"set {keeping.base}", trying,
     )  # fmt: skip
     return render(request, "settings/steps.html", page, status)
 

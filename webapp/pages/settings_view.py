@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Mapping
+from collections.abc import Callable, Collection, Mapping
 from dataclasses import dataclass
 from datetime import datetime
 from typing import Final
@@ -48,7 +48,10 @@ PEOPLE_WORDS: Final[Mapping[str, str]] = {name: label for name, (label, _) in PE
 
 @dataclass(frozen=True, slots=True)
 class SettingField:
-    """One setting as a field: `options` where it is chosen rather than typed, `own` where it is not the default."""
+    """One setting as a field: `options` where it is chosen rather than typed, `own` where it is not the default.
+
+    `default` is what the field goes back to.
+    """
 
     name: str
     label: str
@@ -58,6 +61,16 @@ class SettingField:
     problem: str
     options: tuple[tuple[str, str], ...]
     own: bool
+    default: str
+
+
+@dataclass(frozen=True, slots=True)
+class FieldSection:
+    """Fields that stand together: a rule's switch and under it the amounts it uses, else a field without a rule."""
+
+    switch: SettingField | None
+    fields: tuple[SettingField, ...]
+    is_open: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -103,9 +116,27 @@ def field_of(setting: Setting, rates: Rates, typed: str | None, problem: str, sh
         said.append(f"Yours, {rates.sources[setting.name]}. The default is {given}, {setting.source}.")
     else:
         said.append(f"Default {given}, {setting.source}.")
+    if setting.moves:
+        said.append(f"Moves {', '.join(setting.moves)}.")
     options = YES_NO if setting.quantity == "yes_no" else tuple((one, one) for one in setting.answers)
     unit = shop.currency if setting.quantity == "money" else None
-    return SettingField(setting.name, setting.label, written, unit, " ".join(said), problem, options, own)
+    return SettingField(setting.name, setting.label, written, unit, " ".join(said), problem, options, own, given)
+
+
+def sections_of(group: str, field: Callable[[Setting], SettingField], rates: Rates) -> tuple[FieldSection, ...]:
+    """The fields of a group in the order of the table, each rule's switch before the amounts it uses."""
+    rules: dict[str, list[Setting]] = {}
+    for setting in SETTINGS:
+        if setting.group == group:
+            rules.setdefault(setting.rule or f"={setting.name}", []).append(setting)
+    found = []
+    for held in rules.values():
+        switch = next((one for one in held if one.rule and one.quantity == "yes_no"), None)
+        fields = tuple(field(one) for one in held if one is not switch)
+        first = field(switch) if switch is not None else None
+        is_open = switch is None or rates.yes(switch.name) or any(one.problem or one.own for one in fields)
+        found.append(FieldSection(first, fields, is_open or (first is not None and first.value == "yes")))
+    return tuple(found)
 
 
 def group_links(rates: Rates) -> tuple[GroupLink, ...]:
