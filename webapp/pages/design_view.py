@@ -173,6 +173,15 @@ def sheet_of(taken: TakeOff, shop: Shop, names: Mapping[str, str]) -> Sheet:
         fastenings=tuple(
             (one.says, names.get(one.material, one.material), reader.pair(one.count.value, "")[0])
             for one in taken.fastenings
+        )
+        + tuple(
+            (
+                one.says,
+                f"weld, {reader.text(one.length.value, one.length.unit)} in all",
+                reader.pair(one.count.value, "")[0],
+            )
+            for one in taken.welds
+            if one.count.value
         ),
         hardware=tuple(
             (one.says, names.get(one.material, one.material), reader.pair(one.count.value, "")[0])
