@@ -26,6 +26,14 @@ def by_measure(material: Material) -> bool:
     return material.kind is Kind.BOARD or is_sent_out(material)
 
 
+def terms_of(material: Material, amount: Callable[[Fraction], str]) -> tuple[str, ...]:
+    """On what terms work is sent out, in words: their least charge, and carriage; `amount` writes money."""
+    if not is_sent_out(material):
+        return ()
+    words = (("minimum", "at least {} for a job"), ("carriage", "{} for carriage both ways"))
+    return tuple(said.format(amount(material.values[name])) for name, said in words if material.values.get(name))
+
+
 def service_asked(working: Working, key: str, material: Material, total: Figure) -> Figure:
     """How much of a service is ordered: an area as it is, all else in whole ones."""
     words, formula = ("as needed", "need") if service_unit(material) else ("rounded up to whole ones", "whole_up(need)")

@@ -14,7 +14,7 @@ from webapp.costing.estimate import Estimate
 from webapp.costing.job import Job
 from webapp.costing.measures import format_length
 from webapp.costing.purchase import MISSING, STALE, MaterialBought, Purchase
-from webapp.costing.sent_out import by_measure, is_sent_out
+from webapp.costing.sent_out import by_measure, terms_of
 from webapp.costing.working import Figure
 from webapp.documents.paper import (
     PaperHead,
@@ -181,9 +181,7 @@ def _note(one: MaterialBought, purchase: Purchase, reader: Reader) -> str:
             notes.append(f"{reader.percent(full)} full as planned")
     if offer.lead_days:
         notes.append("takes 1 day" if offer.lead_days == 1 else f"takes {offer.lead_days} days")
-    for value, words in (("minimum", "at least {} for a job"), ("carriage", "and {} for carriage both ways")):
-        if is_sent_out(one.material) and one.material.values.get(value):
-            notes.append(words.format(reader.amount(one.material.values[value])))
+    notes += terms_of(one.material, reader.amount)
     if purchase.price_state == STALE:
         notes.append(f"price {purchase.age_days} days old")
     said = ", ".join(notes)
