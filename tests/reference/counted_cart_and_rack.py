@@ -9,7 +9,7 @@ WARE_CART = HandCount(
         "least": ({"length": 600, "depth": 400, "height": 800, "shelves": 2}, {}),
         "usual": ({}, {}),
         "most": ({"length": 1200, "depth": 600, "height": 1300, "shelves": 5}, {}),
-        "other answers": ({}, {"rim": "flush_shelves", "wheels": "two_fixed", "handles": "two_handles"}),
+        "other answers": ({}, {"rim": "flush_shelves", "wheels": "two_fixed_two_swivel", "handles": "two_handles"}),
     },
     parts="""
     foot         | 2 x 400 x 100 | 2 x 500 x 100 | 2 x 600 x 100  | 2 x 500 x 100
@@ -46,7 +46,7 @@ DRYING_RACK = HandCount(
         "least": ({"width": 600, "depth": 300, "height": 1200, "pitch": 100}, {}),
         "usual": ({}, {}),
         "most": ({"width": 1800, "depth": 600, "height": 2200, "pitch": 400}, {}),
-        "other answers": ({}, {"ware": "plank_boards", "back": "panel_back"}),
+        "other answers": ({}, {"ware": "softwood_planks", "back": "thin_panels"}),
     },
     parts="""
     front_post | 2 x 1160 x 63.5   | 3 x 1860 x 63.5    | 3 x 2160 x 63.5   | 3 x 1860 x 63.5

@@ -28,7 +28,7 @@ CODES = ("bench_cabinet", "drying_rack", "hollow_core_top", "trestle_bench", "wa
 SAMPLES = {"drying_rack": 500, "ware_cart": 500}
 RATES = default_rates()
 #: Sizes that no part depends on: what is to be kept, carried or drilled.
-ONLY_ASKED = ("tallest_thing", "planned_load", "hole_pitch", "doorway", "longest_stick")
+ONLY_ASKED = ("tallest_thing", "planned_load", "hole_pitch", "doorway", "longest_piece")
 
 
 @cache
