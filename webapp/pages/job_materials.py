@@ -12,7 +12,7 @@ from webapp.costing.cutting.model import LengthPlan, SheetPlan
 from webapp.costing.estimate import Estimate
 from webapp.costing.measures import format_length
 from webapp.costing.purchase import FRESH, MISSING, STALE, MaterialBought, Purchase
-from webapp.costing.sent_out import by_measure
+from webapp.costing.sent_out import by_measure, is_sent_out, terms_of
 from webapp.pages.job_figures import Shower, Shown
 from webapp.pages.job_problems import Sorted
 
@@ -144,6 +144,8 @@ def _bought(
     if by_measure(one.material):
         to_buy = found.figures[f"buy/{one.key}/to_buy"]
         amount = shower.reader.text(to_buy.value, to_buy.unit)
+        if is_sent_out(one.material):
+            return ", ".join([amount, *terms_of(one.material, shower.reader.amount), supplier])
         return f"{amount}, {pack_words(one.material, purchase.offer, shower)}, {supplier}"
     return f"{purchase.packs} × {pack_words(one.material, purchase.offer, shower)}, {supplier}"
 
