@@ -5,6 +5,7 @@ from __future__ import annotations
 from fractions import Fraction
 from typing import Final
 
+from webapp.costing.catalogue import Kind
 from webapp.costing.rates import COMMON_PRACTICE, Setting
 
 CUT, JOIN, FINISH, TIME, CHARGE, BUY, PRINT = (
@@ -17,6 +18,12 @@ CUT, JOIN, FINISH, TIME, CHARGE, BUY, PRINT = (
     "What we print",
 )
 GROUPS: Final = (CUT, JOIN, FINISH, TIME, CHARGE, BUY, PRINT)
+
+#: The kinds of material as the settings name them.
+KIND_LABEL: Final = {
+    Kind.SHEET: "sheets", Kind.BOARD: "boards", Kind.LENGTH: "lengths and edge band", Kind.PIECE: "hardware",
+    Kind.FASTENER: "fasteners", Kind.LIQUID: "glue and finish", Kind.AREA: "abrasives", Kind.SERVICE: "services",
+}  # fmt: skip
 
 _MM: Final = 1_000_000
 _ONE: Final = Fraction(1)

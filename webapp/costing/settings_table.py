@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import replace
 from fractions import Fraction
 from typing import Final
 
@@ -10,15 +11,16 @@ from webapp.costing.allowance_table import ALLOWANCE_SETTINGS
 from webapp.costing.catalogue import Kind
 from webapp.costing.operations_table import OPERATIONS
 from webapp.costing.rates import Rates, Setting
+from webapp.costing.setting_moves import MOVES
 from webapp.costing.settings_kinds import BUY as BUY
 from webapp.costing.settings_kinds import CHARGE as CHARGE
 from webapp.costing.settings_kinds import CUT as CUT
 from webapp.costing.settings_kinds import FINISH as FINISH
 from webapp.costing.settings_kinds import GROUPS as GROUPS
 from webapp.costing.settings_kinds import JOIN as JOIN
+from webapp.costing.settings_kinds import KIND_LABEL, choice, length, money, number, other, share, yes_no
 from webapp.costing.settings_kinds import PRINT as PRINT
 from webapp.costing.settings_kinds import TIME as TIME
-from webapp.costing.settings_kinds import choice, length, money, number, other, share, yes_no
 
 _ONE: Final = Fraction(1)
 
@@ -33,13 +35,9 @@ _AGE: Final = {
     Kind.SHEET: 30, Kind.BOARD: 60, Kind.LENGTH: 30, Kind.PIECE: 180, Kind.FASTENER: 180, Kind.LIQUID: 120,
     Kind.AREA: 90, Kind.SERVICE: 180,
 }  # fmt: skip
-_KIND_LABEL: Final = {
-    Kind.SHEET: "sheets", Kind.BOARD: "boards", Kind.LENGTH: "lengths and edge band", Kind.PIECE: "hardware",
-    Kind.FASTENER: "fasteners", Kind.LIQUID: "glue and finish", Kind.AREA: "abrasives", Kind.SERVICE: "services",
-}  # fmt: skip
 _BY_SHARE: Final = (Kind.LENGTH, Kind.FASTENER, Kind.LIQUID, Kind.AREA)
 
-SETTINGS: Final[tuple[Setting, ...]] = (
+_TABLE: Final[tuple[Setting, ...]] = (
     length("kerf", "Width of a saw cut", CUT, "3.2", "A table or panel saw; a thin blade is 2.4 mm.", 20),
     length("length_kerf", "Width of a crosscut in lengths", CUT, "3.2", "Steel saws are nearer 2.5 mm.", 20),
     length(
@@ -259,7 +257,7 @@ SETTINGS: Final[tuple[Setting, ...]] = (
     *(
         choice(
             f"charged_{kind}",
-            f"Charge {_KIND_LABEL[kind]}",
+            f"Charge {KIND_LABEL[kind]}",
             CHARGE,
             ("as bought", "by the share used"),
             int(kind in _BY_SHARE),
@@ -268,7 +266,7 @@ SETTINGS: Final[tuple[Setting, ...]] = (
     ),
     *(
         number(
-            f"price_age_{kind}", f"Prices of {_KIND_LABEL[kind]} are stale after, days", BUY, str(days), "", "1", "3650"
+            f"price_age_{kind}", f"Prices of {KIND_LABEL[kind]} are stale after, days", BUY, str(days), "", "1", "3650"
         )
         for kind, days in _AGE.items()
     ),
@@ -291,6 +289,9 @@ SETTINGS: Final[tuple[Setting, ...]] = (
     *ALLOWANCE_SETTINGS,
 )
 
+
+#: Every setting, with what it moves.
+SETTINGS: Final[tuple[Setting, ...]] = tuple(replace(setting, moves=MOVES[setting.name]) for setting in _TABLE)
 
 #: The same by name.
 SETTINGS_BY_NAME: Final[Mapping[str, Setting]] = {setting.name: setting for setting in SETTINGS}
