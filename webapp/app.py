@@ -15,6 +15,7 @@ from starlette.routing import Route
 from webapp.assets import serve_asset
 from webapp.documents.pdf_worker import WORKER
 from webapp.pages import (
+    backups,
     buying,
     designs,
     errors,
@@ -29,6 +30,7 @@ from webapp.pages import (
     your_sign_in,
 )
 from webapp.pages import settings as settings_pages
+from webapp.pages.backups import UPLOAD
 from webapp.persistence.database import THREADS, Database, answers, open_database
 from webapp.running import Running, utc_now
 from webapp.security.forms import check_form
@@ -37,7 +39,21 @@ from webapp.security.headers import BoundedRequests, GuardedAnswers, KnownNames
 from webapp.security.secret_key import secret_key
 from webapp.settings import Settings
 
-PAGES = (sign_in, set_up, jobs, quotes, designs, materials, settings_pages, start, buying, people, your_sign_in, search)
+PAGES = (
+    sign_in,
+    set_up,
+    jobs,
+    quotes,
+    designs,
+    materials,
+    backups,
+    settings_pages,
+    start,
+    buying,
+    people,
+    your_sign_in,
+    search,
+)
 
 
 def create_app(settings: Settings, database: Database | None = None, now: Callable[[], datetime] = utc_now) -> FastAPI:
@@ -61,7 +77,7 @@ def create_app(settings: Settings, database: Database | None = None, now: Callab
         middleware=[
             Middleware(GuardedAnswers),
             Middleware(KnownNames, further=settings.host_names),
-            Middleware(BoundedRequests, limit=settings.body_limit_bytes),
+            Middleware(BoundedRequests, limit=settings.body_limit_bytes, wider={UPLOAD: settings.backup_limit_bytes}),
         ],
     )
     app.state.running = Running(settings, store, secret_key(settings.data_folder), now)

@@ -11,8 +11,10 @@ from typing import Final
 
 from sqlalchemy.orm import Session
 
+from webapp.persistence.audit import Deed, record
 from webapp.persistence.database import Database, answers, migrate, open_database
 from webapp.persistence.errors import StoreError
+from webapp.persistence.restore import Restored
 from webapp.persistence.shop import Shop, find_shop, open_shop
 from webapp.persistence.users import HELPER, add_user
 from webapp.running import utc_now
@@ -52,18 +54,43 @@ def open_store(settings: Settings, *, demo: bool) -> Opened:
     Raises StoreError where the database can't be reached or is newer than the program.
     """
     settings.data_folder.mkdir(parents=True, exist_ok=True, mode=0o700)
-    database = open_database(settings.database_address)
+    database = _reach(settings)
     try:
-        if not answers(database):
-            raise StoreError(
-                f"The database at {database.engine.url.render_as_string(hide_password=True)} doesn't answer. "
-                "Check that it runs and that RECKONER_DATABASE names it rightly."
-            )
         backup = migrate(settings.database_address, settings.data_folder / "backups")
         return Opened(database, backup, demo and load_demo_once(database))
     except BaseException:
         database.close()
         raise
+
+
+def kept_database(settings: Settings) -> Database:
+    """The database of a shop that is there, as it stands, whatever its revision.
+
+    Raises StoreError where there is none or it can't be reached.
+    """
+    if not settings.database_url and not (settings.data_folder / "reckoner.sqlite").exists():
+        raise StoreError(f"There is no shop in {settings.data_folder.resolve()}. RECKONER_DATA names the data folder.")
+    return _reach(settings)
+
+
+def _reach(settings: Settings) -> Database:
+    database = open_database(settings.database_address)
+    if not answers(database):
+        database.close()
+        raise StoreError(
+            f"The database at {database.engine.url.render_as_string(hide_password=True)} doesn't answer. "
+            "Check that it runs and that RECKONER_DATABASE names it rightly."
+        )
+    return database
+
+
+def note_restored(database: Database, name: str, restored: Restored) -> None:
+    """Write into the trail of the restored store that, and from what, it was restored."""
+    # Other connections may still know the tables as they were before.
+    database.close()
+    told = {"file": name, "made_at": restored.manifest.made_at, "rows": restored.manifest.rows}
+    with database.writing() as session:
+        record(session, Deed(utc_now(), None, "restored", "store", "backup", told))
 
 
 def load_demo_once(database: Database) -> bool:

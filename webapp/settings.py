@@ -35,6 +35,9 @@ class Settings(BaseSettings):
     body_limit_bytes: int = Field(
         default=8 * 1024 * 1024, ge=64 * 1024, description="The largest request that is read, uploads among them."
     )
+    backup_limit_bytes: int = Field(
+        default=512 * 1024 * 1024, ge=1024 * 1024, description="The largest backup that is taken in by a page."
+    )
     log_level: str = Field(default="warning", pattern="^(critical|error|warning|info|debug)$")
 
     @field_validator("host_names", mode="before")

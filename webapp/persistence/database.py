@@ -68,6 +68,11 @@ class Database:
         """The SQLite file, or None on PostgreSQL."""
         return Path(self.engine.url.database) if self.is_sqlite and self.engine.url.database else None
 
+    @property
+    def address(self) -> str:
+        """The address it was opened at, password and all: not to be shown."""
+        return self.engine.url.render_as_string(hide_password=False)
+
     def close(self) -> None:
         """Let go of every connection."""
         self.engine.dispose()

@@ -63,19 +63,21 @@ class KnownNames:
 
 
 class BoundedRequests:
-    """Reads no more of a request than the limit, whatever length it says it has."""
+    """Reads no more of a request than the limit, whatever length it says it has; `wider` are limits of single paths."""
 
-    def __init__(self, app: ASGIApp, limit: int) -> None:
+    def __init__(self, app: ASGIApp, limit: int, wider: Mapping[str, int]) -> None:
         self.app = app
         self.limit = limit
+        self.wider = wider
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
         if scope["type"] != "http":
             await self.app(scope, receive, send)
             return
+        limit = self.wider.get(scope["path"], self.limit)
         told = Headers(scope=scope).get("content-length", "0")
-        if told.isdigit() and int(told) > self.limit:
-            await PlainTextResponse(self._sentence(), 413, {"Connection": "close"})(scope, receive, send)
+        if told.isdigit() and int(told) > limit:
+            await PlainTextResponse(_too_large(limit), 413, {"Connection": "close"})(scope, receive, send)
             return
         read = 0
 
@@ -83,11 +85,12 @@ class BoundedRequests:
             nonlocal read
             message = await receive()
             read += len(message.get("body", b""))
-            if read > self.limit:
-                raise HTTPException(413, self._sentence())
+            if read > limit:
+                raise HTTPException(413, _too_large(limit))
             return message
 
         await self.app(scope, receive_bounded, send)
 
-    def _sentence(self) -> str:
-        return f"What was sent is larger than the {self.limit // 1024} KB that are read at once; nothing was kept.\n"
+
+def _too_large(limit: int) -> str:
+    return f"What was sent is larger than the {limit // 1024} KB that are read at once; nothing was kept.\n"
