@@ -1,22 +1,24 @@
-"""A new job: from a design or a past job, for a customer who is known or named anew."""
+"""A new job: from a design or a past job, in sizes of its own, for a customer who is known or named anew."""
 
 from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import datetime
-from typing import Annotated, Any, Final
+from typing import Any, Final
 from uuid import UUID, uuid4
 
-from fastapi import APIRouter, Form, Request
+from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse, RedirectResponse, Response
 from sqlalchemy.orm import Session
 
 from webapp.costing.job import Customer
 from webapp.costing.measures import System
 from webapp.pages.dependencies import ShopHere, SignedIn, StoreSession
-from webapp.pages.job_form import Document, add_item, tidy_text, with_ids
+from webapp.pages.job_begin import BeginItem, begin_items, take_typed
+from webapp.pages.job_form import Document, PostedFields, add_item, tidy_text, with_ids
 from webapp.pages.job_words import usual_sizes
+from webapp.pages.job_working import ReadingSession
 from webapp.persistence.customers import add_customer, find_customers, load_customer
 from webapp.persistence.designs import list_designs, load_design
 from webapp.persistence.errors import NotKept
@@ -31,6 +33,8 @@ MOST_CUSTOMERS: Final = 500
 LONGEST_TITLE: Final = 200
 LONGEST_ADDRESS: Final = 1000
 
+FIELDS: Final = ("start", "title", "customer", "customer_name", "customer_address")
+
 Options = tuple[tuple[str, str], ...]
 
 
@@ -43,33 +47,40 @@ class NewJobPage:
     designs: Options
     past: Options
     customers: Options
+    items: tuple[BeginItem, ...]
+
+    @property
+    def listed(self) -> tuple[tuple[str, str], ...]:
+        """Every problem with the id of its field."""
+        return tuple((name.replace(".", "-"), sentence) for name, sentence in self.problems.items())
 
 
 @router.get("/jobs/new")
-def show_new(request: Request, session: StoreSession, start: str = "") -> Response:
+def show_new(request: Request, session: StoreSession, shop: ShopHere, start: str = "") -> Response:
     """The form; `start` is the design or the past job to begin with, where the link names one."""
-    return _page(request, session, {"start": start}, {}, 200)
+    document, _ = _start(session, start, shop.length_system, {})
+    return _page(request, session, {"start": start}, {}, 200, begin_items(session, document, {}, shop.length_system))
+
+
+@router.post("/jobs/new/sizes")
+def show_sizes(request: Request, session: ReadingSession, shop: ShopHere, posted: PostedFields) -> Response:
+    """The form as it is typed, with the things of the chosen start; nothing is kept."""
+    typed = {name: tidy_text(text) for name, text in posted}
+    problems: dict[str, str] = {}
+    document, _ = _start(session, typed.get("start", ""), shop.length_system, problems)
+    return _page(request, session, typed, problems, 200, _items(session, document, typed, shop.length_system))
 
 
 @router.post("/jobs/new")
-def make(
-    request: Request,
-    session: StoreSession,
-    shop: ShopHere,
-    user: SignedIn,
-    start: Annotated[str, Form()] = "",
-    title: Annotated[str, Form()] = "",
-    customer: Annotated[str, Form()] = "",
-    customer_name: Annotated[str, Form()] = "",
-    customer_address: Annotated[str, Form()] = "",
-) -> Response:
+def make(request: Request, session: StoreSession, shop: ShopHere, user: SignedIn, posted: PostedFields) -> Response:
     """Keep the new job, and its customer where a name is typed that was not chosen."""
-    typed = {
-        "start": start, "title": tidy_text(title), "customer": customer, "customer_name": tidy_text(customer_name),
-        "customer_address": tidy_text(customer_address),
-    }  # fmt: skip
+    typed = {**dict.fromkeys(FIELDS, ""), **{name: tidy_text(text) for name, text in posted}}
+    start, customer = typed["start"], typed["customer"]
     problems: dict[str, str] = {}
     document, copied_from = _start(session, start, shop.length_system, problems)
+    items = _items(session, document, typed, shop.length_system)
+    document = take_typed(document, items)
+    problems |= {field.name: field.problem for item in items for field in item.fields if field.problem}
     document["job"] = typed["title"] or str(document.get("job", ""))
     if not document["job"]:
         problems["title"] = "Say what the job is, so that it can be found again."
@@ -83,9 +94,9 @@ def make(
     if customer and typed["customer_name"]:
         problems["customer"] = "Choose a customer or type a new one, not both."
     if problems:
-        return _page(request, session, typed, problems, 422)
+        return _page(request, session, typed, problems, 422, items)
     at = running(request).now()
-    customer_id = _put_customer(session, document, typed, at, user.id)
+    customer_id = put_customer(session, document, typed, at, user.id)
     job = create_job(session, uuid4(), document, at=at, by=user.id, customer_id=customer_id, copied_from=copied_from)
     return RedirectResponse(f"/jobs/{job.number}", 303)
 
@@ -110,7 +121,13 @@ def _start(session: Session, start: str, system: System, problems: dict[str, str
     return empty, None
 
 
-def _put_customer(session: Session, document: Document, typed: Mapping[str, str], at: datetime, by: UUID) -> int | None:
+def _items(session: Session, document: Document, typed: Mapping[str, str], system: System) -> tuple[BeginItem, ...]:
+    """The things of a start; what was typed for another start is left aside."""
+    same = typed.get("was", "") in ("", typed.get("start", ""))
+    return begin_items(session, document, typed if same else {}, system)
+
+
+def put_customer(session: Session, document: Document, typed: Mapping[str, str], at: datetime, by: UUID) -> int | None:
     """Write the customer into the document; a new one is kept for the next time."""
     if typed["customer"].isdecimal() and len(typed["customer"]) < 10:
         stored = load_customer(session, int(typed["customer"]))
@@ -127,21 +144,31 @@ def _put_customer(session: Session, document: Document, typed: Mapping[str, str]
     return stored.id
 
 
+def known_customers(session: Session) -> Options:
+    """The customers to choose from, nobody first."""
+    found = find_customers(session, size=MOST_CUSTOMERS).entries
+    return (("", "none, or a new one"), *((str(one.id), one.customer.name) for one in found))
+
+
 def _page(
-    request: Request, session: Session, typed: Mapping[str, Any], problems: Mapping[str, str], status: int
-) -> Response:
-    empty = dict.fromkeys(("start", "title", "customer", "customer_name", "customer_address"), "")
+    request: Request, session: Session, typed: Mapping[str, Any], problems: Mapping[str, str], status: int,
+    items: tuple[BeginItem, ...],
+) -> Response:  # fmt: skip
+    past = tuple(
+        (f"job:{one.number}", f"{one.number}  {one.title}{f', {one.customer_name}' if one.customer_name else ''}")
+        for one in list_jobs(session, size=MOST_PAST).entries
+    )
+    start = str(typed.get("start", ""))
+    kind, _, number = start.partition(":")
+    if kind == "job" and items and start not in dict(past):
+        # A link may lead here from a job that was touched long ago.
+        past = ((start, f"job {number}"), *past)
     page = NewJobPage(
-        {**empty, **typed},
+        {**dict.fromkeys(FIELDS, ""), **typed},
         problems,
         tuple((f"design:{one.code}", one.name) for one in list_designs(session)),
-        tuple(
-            (f"job:{one.number}", f"{one.number}  {one.title}{f', {one.customer_name}' if one.customer_name else ''}")
-            for one in list_jobs(session, size=MOST_PAST).entries
-        ),
-        (
-            ("", "none, or a new one"),
-            *((str(one.id), one.customer.name) for one in find_customers(session, size=MOST_CUSTOMERS).entries),
-        ),
+        past,
+        known_customers(session),
+        items,
     )
     return render(request, "jobs/new.html", page, status)

@@ -19,6 +19,7 @@ from webapp.documents.paper import reader_of
 from webapp.pages.dependencies import ShopHere, SignedIn, StoreSession
 from webapp.pages.job_figures import Shower
 from webapp.pages.job_form import Document, PostedFields, tidy_text, with_ids
+from webapp.pages.job_new import known_customers, put_customer
 from webapp.pages.job_page import Worked, work_out
 from webapp.pages.job_strip import heaviest_piece, sheets_to_buy
 from webapp.pages.job_words import ordered_sizes
@@ -71,6 +72,8 @@ class TelephonePage:
     sizes: tuple[SizeField, ...]
     quantity: str
     quantity_problem: str
+    customers: tuple[tuple[str, str], ...]
+    customer: str
     band: Band | None
     nothing: str
 
@@ -104,7 +107,10 @@ def keep(request: Request, session: StoreSession, shop: ShopHere, user: SignedIn
     found = _find(session, typed.get("bench", ""))
     if found is None:
         return render(request, "jobs/price.html", _page(request, session, shop, typed), 422)
-    job = create_job(session, uuid4(), _document(found, typed), at=running(request).now(), by=user.id)
+    at, document = running(request).now(), _document(found, typed)
+    chosen = {"customer": typed.get("customer", ""), "customer_name": "", "customer_address": ""}
+    customer_id = put_customer(session, document, chosen, at, user.id)
+    job = create_job(session, uuid4(), document, at=at, by=user.id, customer_id=customer_id)
     return RedirectResponse(f"/jobs/{job.number}", 303)
 
 
@@ -115,14 +121,17 @@ def _page(request: Request, session: Session, shop: Shop, typed: Mapping[str, st
     found = _find(session, chosen)
     if found is None:
         said = "That bench is no longer kept; choose another." if chosen else ""
-        return TelephonePage("", past, benches, (), "1", "", None, said)
+        return TelephonePage("", past, benches, (), "1", "", (), "", None, said)
     worked = work_out(session, _document(found, typed), shop, shop.today(running(request).now()))
     problems = worked.found.problems
+    if chosen not in dict((*past, *benches)):
+        # A link may lead here from a job that was touched long ago, or from a retired design.
+        past = ((chosen, found.title), *past)
     return TelephonePage(
         chosen, past, benches,
         tuple(_size(number, found, worked, typed, shop) for number in range(1, 1 + len(_first_sizes(found.design)))),
         _quantity(typed), _said(problems, f"items.{ITEM}.quantity", "items.1.quantity"),
-        _band(worked, shop), "",
+        known_customers(session), typed.get("customer", ""), _band(worked, shop), "",
     )  # fmt: skip
 
 
