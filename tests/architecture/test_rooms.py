@@ -51,11 +51,12 @@ ROOMS: dict[str, tuple[frozenset[str], frozenset[str]]] = {
         ("job_file", "costing design_text estimating persistence running seed settings units", "yaml"),
         ("demo_jobs", "costing persistence", ""),
         ("demo", "costing demo_jobs documents estimating persistence running seed", "sqlalchemy"),
+        ("example_job", "costing seed", ""),
         ("starters", "costing persistence seed", "sqlalchemy"),
         ("opening", "demo persistence running security settings", "sqlalchemy"),
         (
             "pages",
-            "assets costing design_text documents drawing estimating opening paths persistence rendering running"
+            "assets costing design_text documents drawing estimating example_job opening paths persistence rendering running"
             " security settings showing starters units",
             "fastapi starlette sqlalchemy babel yaml",
         ),

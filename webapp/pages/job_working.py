@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
-from typing import Annotated, Any
+from typing import Annotated, Any, Final
 
 from fastapi import APIRouter, Depends, Request
 from fastapi.responses import HTMLResponse, Response
@@ -23,6 +24,9 @@ from webapp.rendering import render
 from webapp.running import running
 
 router = APIRouter(default_response_class=HTMLResponse)
+
+#: The full stop of a property (board.thickness), not of a number (0.84).
+_BETWEEN_NAMES: Final = re.compile(r"(?<=[a-z])\.(?=[a-z])")
 
 
 def reading_session(request: Request) -> Iterator[Session]:
@@ -109,4 +113,4 @@ def formula_text(figure: Figure, count: int) -> str:
 
 def plain_name(name: str) -> str:
     """A name of a formula in words."""
-    return name.replace("_", " ").replace(".", " ")
+    return _BETWEEN_NAMES.sub(" ", name.replace("_", " "))

@@ -11,7 +11,7 @@ from sqlalchemy.orm import Session
 
 from webapp.costing.estimate import Estimate
 from webapp.estimating import estimate_jobs, keep_plans
-from webapp.pages import first_prices
+from webapp.pages import first_prices, sums
 from webapp.pages.dependencies import ShopHere, StoreSession
 from webapp.pages.start_view import FirstStep, StartPage, first_steps, job_line, price_lines, quote_lines
 from webapp.persistence.catalogue import find_materials
@@ -25,6 +25,7 @@ from webapp.running import Running, running
 
 router = APIRouter(default_response_class=HTMLResponse)
 router.include_router(first_prices.router)
+router.include_router(sums.router)
 
 #: So many open jobs are worked out, the last touched first; the list of jobs has them all.
 MOST_JOBS: Final = 12
