@@ -22,9 +22,10 @@ from webapp.pages.job_fields import Field, FieldBuilder, JobFields, Options, Sto
 from webapp.pages.job_figures import Shower
 from webapp.pages.job_materials import WALK, Typed
 from webapp.pages.job_problems import sort_problems
+from webapp.pages.job_stock import ToChoose, stock_to_choose
 from webapp.pages.job_strip import Strip, build_strip, draw_price
 from webapp.pages.job_tables import STEPS_OF_NO_ITEM, Tables, build_tables
-from webapp.persistence.catalogue import find_materials, list_suppliers
+from webapp.persistence.catalogue import list_suppliers
 from webapp.persistence.designs import list_designs, list_versions
 from webapp.persistence.jobs import JOB_STATES, JobState, StoredJob
 from webapp.persistence.quotes import quotes_of_job
@@ -34,8 +35,6 @@ KIND_WORDS: Final[Mapping[Kind, str]] = {
     Kind.SHEET: "Sheets", Kind.BOARD: "Boards", Kind.LENGTH: "Lengths and edge band", Kind.PIECE: "Hardware",
     Kind.FASTENER: "Fasteners", Kind.LIQUID: "Glue and finish", Kind.AREA: "Abrasives", Kind.SERVICE: "Services",
 }  # fmt: skip
-#: What a list of materials to choose from holds at most.
-MOST_TO_CHOOSE: Final = 500
 STATE_WORDS: Final[Mapping[JobState, str]] = {
     "open": "open", "ordered": "ordered", "done": "done", "dropped": "dropped",
 }  # fmt: skip
@@ -78,6 +77,7 @@ class JobPage:
     settings: tuple[tuple[str, Options], ...]
     swap_stands: Options
     swap_put: tuple[tuple[str, Options], ...]
+    to_choose: ToChoose
     notice: str
     notice_mark: str
     theirs: tuple[tuple[str, str, str], ...]
@@ -99,7 +99,8 @@ class Worked:
 @dataclass(frozen=True, slots=True)
 class Asides:
     """What the form holds beside the document: prices in their rows with the sentences about them, the steps whose
-    minutes are open to be typed, and what the open page shows already (`told` beside the fields, `drawn` as sheets)."""
+    minutes are open to be typed, what the open page shows already (`told` beside the fields, `drawn` as sheets), and
+    the words that materials to choose from hold."""
 
     fields: Mapping[str, str]
     problems: Mapping[str, str]
@@ -108,6 +109,7 @@ class Asides:
     just_opened: str = ""
     told: str = ""
     drawn: str = ""
+    stock_words: str = ""
 
 
 NOTHING_TYPED: Final = Asides({}, {})
@@ -177,7 +179,8 @@ def build_page(
         code: tuple(one.number for one in list_versions(session, code))
         for code in {str(item.get("design", "")) for item in worked.document.get("items", ())}
     }
-    stock = stock_of(session, worked)
+    to_choose = stock_to_choose(session, worked.inputs, worked.found, asides.stock_words)
+    stock = to_choose.stock
     part, fields = build_part(session, job, worked, shop, today, asides, stock, versions)
     held = state or job.state
     return JobPage(
@@ -195,6 +198,7 @@ def build_page(
         settings=setting_groups(worked.document),
         swap_stands=tuple(_in_use(worked).items()),
         swap_put=tuple((KIND_WORDS[kind], stock[kind]) for kind in WALK if stock.get(kind)),
+        to_choose=to_choose,
         notice=notice.text,
         notice_mark=notice.mark,
         theirs=notice.theirs,
@@ -213,18 +217,6 @@ def build_page(
 def shower_of(job: StoredJob, shop: Shop) -> Shower:
     """How the figures of a job are shown, and where they open."""
     return Shower(f"/jobs/{job.number}", reader_of(shop))
-
-
-def stock_of(session: Session, worked: Worked) -> dict[Kind, Options]:
-    """The materials to choose from, for each kind that the job's designs use."""
-    kinds = {role.kind for item in worked.found.items for role in item.take_off.design.roles.values()}
-    return {
-        kind: tuple(
-            (one.material.code, one.material.name)
-            for one in find_materials(session, kind=kind, size=MOST_TO_CHOOSE).entries
-        )
-        for kind in kinds
-    }
 
 
 def _in_use(worked: Worked) -> dict[str, str]:

@@ -232,8 +232,9 @@ def _asides(posted: Posted) -> Asides:
     fields = dict(posted)
     changing = frozenset(text for name, text in posted if name == "changing")
     return Asides(
-        typed_prices(posted), {}, changing=changing, told=fields.get("told", ""), drawn=fields.get("drawn", "")
-    )
+        typed_prices(posted), {}, changing=changing, told=fields.get("told", ""), drawn=fields.get("drawn", ""),
+        stock_words=tidy_text(fields.get("stock_words", "")),
+    )  # fmt: skip
 
 
 def _version(fields: Mapping[str, str], job: StoredJob) -> int:
