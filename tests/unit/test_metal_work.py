@@ -163,6 +163,9 @@ def test_answers_swap_the_steps() -> None:
     other = units(bench(choices={"steel": "painted", "seams": "as_welded", "cut_by": "router_cut"}))
     assert set(plain) - set(other) == {"send_out", "grind_welds", "saw_sheet_parts"}
     assert set(other) - set(plain) == {"program_router", "load_router", "run_router"}
+    for answer, ground in (("ground_flush", 4), ("as_welded", 0)):
+        welds = bench(choices={"seams": answer}).items[0].take_off.welds
+        assert sum(weld.ground for weld in welds) == ground
     # Two layers of 1812 x 712 (12 over for trimming after the glue) and two shelf boards of 620 x 800, in sheets of
     # 2500 x 1250, the largest on offer.
     area = 2 * F("1.812") * F("0.712") + 2 * F("0.62") * F("0.8")

@@ -23,9 +23,9 @@ from webapp.costing.working import Working
 from webapp.seed import load_catalogue, load_designs
 
 STEP_NM = 100_000
-CODES = ("bench_cabinet", "drying_rack", "hollow_core_top", "trestle_bench", "ware_cart")
+CODES = ("bench_cabinet", "drying_rack", "hollow_core_top", "trestle_bench", "tube_frame_bench", "ware_cart")
 #: How many sizes in between are drawn for a design; 48 where it is not given.
-SAMPLES = {"drying_rack": 500, "ware_cart": 500}
+SAMPLES = {"drying_rack": 500, "tube_frame_bench": 500, "ware_cart": 500}
 RATES = default_rates()
 #: Sizes that no part depends on: what is to be kept, carried or drilled.
 ONLY_ASKED = ("tallest_thing", "planned_load", "hole_pitch", "doorway", "longest_piece")
@@ -101,6 +101,11 @@ def test_sizes_in_between(code: str) -> None:
         ("trestle_bench", {"top_wood": "red_maple", "trestle": "softwood_4x4"}),
         ("hollow_core_top", {"web": "softwood_plywood_18", "skin": "birch_plywood_6"}),
         ("hollow_core_top", {"rail_stock": "softwood_2x6", "shelf_board": "birch_plywood_18"}),
+        (
+            "tube_frame_bench",
+            {"tube": "steel_tube_40", "top_sheet": "softwood_plywood_18", "shelf_sheet": "birch_plywood_24"},
+        ),
+        ("tube_frame_bench", {"tube": "steel_tube_60_30"}),
         ("ware_cart", {"board": "birch_plywood_12", "wood": "red_maple"}),
         (
             "drying_rack",

@@ -62,7 +62,7 @@ class FasteningTaken:
 
 @dataclass(frozen=True, slots=True)
 class WeldTaken:
-    """The welds of one joint: `each` is cm of one, `length` cm of all `count`; `ground` ones are made flush."""
+    """The welds of one joint: `each` is cm of one, `length` cm of all `count`; `ground` where a step does that."""
 
     joint: str
     says: str

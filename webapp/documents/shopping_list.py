@@ -204,6 +204,8 @@ def _size(kind: Kind, spliced: bool, offer: Offer, reader: Reader) -> str:
         )
     if kind is Kind.LIQUID:
         return reader.text(size["litres"], "L")
+    if kind is Kind.SERVICE and size["count"] == 1:
+        return ""
     return "single" if size["count"] == 1 else f"pack of {count_text(size['count'], reader)}"
 
 

@@ -25,7 +25,7 @@ KINDS: Final[Mapping[Kind, tuple[str, str]]] = {
     Kind.PIECE: ("Piece", "castors, slides, hinges, bolts, feet: counted, singly or in packs"),
     Kind.FASTENER: ("Fastener", "screws, nails, dowels, biscuits: counted, in packs"),
     Kind.LIQUID: ("Liquid", "glue and finish, in containers"),
-    Kind.AREA: ("Area", "abrasives, veneer, padding: used up by the area they serve"),
+    Kind.AREA: ("Area", "abrasives, veneer, welding wire: used up by the area or the weld they serve"),
     Kind.SERVICE: ("Service", "powder coating, delivery, hire: work that others do"),
 }
 KIND_OPTIONS: Final = tuple((kind.value, words) for kind, (words, _) in KINDS.items())

@@ -37,7 +37,16 @@ def weld(taking: Taking, joint: Joint, entry: str, parts: tuple[MadePart, ...]) 
                            each=each, count=count)  # fmt: skip
     _check_metal(taking, joint, [made[name] for name in (joint.source, joint.into) if name in made])
     code = made[joint.source].taken.material if joint.source in made else ""
-    return WeldTaken(joint.name, says, code, count, each, length, joint.ground)
+    return WeldTaken(joint.name, says, code, count, each, length, _is_ground(taking, joint))
+
+
+def _is_ground(taking: Taking, joint: Joint) -> bool:
+    """Whether the welds are ground flush: the joint asks for it, and a step under the answers chosen does it."""
+    steps = (*taking.design.operations.values(), *taking.design.supplies.values())
+    return joint.ground and any(
+        step.driver == "ground_centimetres" and (not step.of or joint.name in step.of)
+        for step in filter(taking.environment.active, steps)
+    )
 
 
 def _run(taking: Taking, joint: Joint, entry: str, source: MadePart | None) -> Figure:
