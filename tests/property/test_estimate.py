@@ -12,6 +12,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from tests import wall_cabinet_case as case
+from webapp.costing.allowance_table import ALLOWANCES
 from webapp.costing.cutting.model import SheetPlan
 from webapp.costing.dividing import divide
 from webapp.costing.estimate import Estimate
@@ -72,6 +73,13 @@ def jobs(draw: st.DrawFn) -> dict[str, object]:
     job["install"] = draw(st.sampled_from(["yes", "no"]))
     job["card"] = draw(st.sampled_from(["yes", "no"]))
     job["discount"] = f"{draw(st.decimals(0, 30, places=2))} %"
+    job["novelty"] = draw(st.sampled_from(["repeat", "known", "new"]))
+    job["facts"] = {
+        "samples": str(draw(st.integers(0, 3))),
+        "own_material": f"{draw(st.decimals(0, 999, places=2))}",
+        "storage_days": str(draw(st.integers(0, 40))),
+        "months_waited": str(draw(st.integers(0, 12))),
+    }
     return job
 
 
@@ -82,11 +90,18 @@ def jobs(draw: st.DrawFn) -> dict[str, object]:
     st.fractions(0, Fraction(1, 4), max_denominator=10_000),
     st.fractions(0, Fraction(1, 2), max_denominator=1000),
     st.booleans(),
+    st.sets(st.sampled_from([rule.switch for rule in ALLOWANCES])),
 )
 def test_printed_lines_add_up_and_figures_rework(
-    job: dict[str, object], places: int, tax: Fraction, profit: Fraction, as_markup: bool
+    job: dict[str, object], places: int, tax: Fraction, profit: Fraction, as_markup: bool, rules: set[str]
 ) -> None:
-    found = estimated(job, {"tax_goods": tax, "profit": profit, "profit_as": Fraction(int(as_markup))}, places)
+    changed = {
+        "tax_goods": tax,
+        "profit": profit,
+        "profit_as": Fraction(int(as_markup)),
+        "jig_material_each": Fraction(7),
+    }
+    found = estimated(job, {**changed, **dict.fromkeys(rules, Fraction(1))}, places)
     off = [figure.id for figure in found.figures.values() if rework(figure, found.figures) != figure.value]
     assert off == []
     totals = found.totals
@@ -98,16 +113,29 @@ def test_printed_lines_add_up_and_figures_rework(
 
     for line in found.lines:
         assert sum((printed(figure.value) for _, figure in line.build_up), Decimal(0)) == printed(line.direct.value)
-        assert printed(line.direct.value) + printed(line.contingency.value) == printed(line.cost.value)
+        kept = sum((printed(figure.value) for _, figure in line.reserves), Decimal(0))
+        assert printed(line.direct.value) + printed(line.contingency.value) + kept == printed(line.cost.value)
         assert printed(line.price.value) - printed(line.discount.value) == printed(line.net.value)
     net = sum((printed(line.net.value) for line in found.lines), Decimal(0))
     taxes = sum((printed(amount.value) for _, amount in totals.taxes), Decimal(0))
     assert net == printed(totals.net.value)
     assert net + taxes + printed(totals.fee.value) == printed(totals.total.value)
     assert printed(totals.deposit.value) + printed(totals.balance.value) == printed(totals.total.value)
+    assert sum((printed(line.cost.value) for line in found.lines), Decimal(0)) == printed(totals.cost.value)
+    minutes = sum((step.charged.value for step in found.steps), Fraction(0))
+    lines_minutes = Fraction(
+        sum(int(str(line["minutes"]).split()[0]) for line in _entries(job, "lines") if line["kind"] == "labour")
+    )
+    assert totals.minutes_charged.value == minutes + lines_minutes
     assert sum((one.charged.value for one in found.bought), Fraction(0)) == sum(
         (share.value for one in found.bought for share in one.shares.values()), Fraction(0)
     )
+
+
+def _entries(job: dict[str, object], name: str) -> list[dict[str, str]]:
+    held = job[name]
+    assert isinstance(held, list)
+    return held
 
 
 @settings(max_examples=15)
