@@ -1,0 +1,151 @@
+"""In Chromium, as a new user would: a past bench priced again, one kept as a design, and the way to a first quote."""
+
+from __future__ import annotations
+
+import re
+from io import BytesIO
+
+import pytest
+from axe_playwright_python.sync_playwright import Axe
+from playwright.sync_api import Browser, Locator, Page, expect
+from pypdf import PdfReader
+
+from tests.harness.serving import LiveServer, sign_in_to_demo
+
+#: What a past bench in three other sizes may cost, from the start page to its price.
+MOST_ACTIONS = 12
+
+
+class Hand:
+    """Does what a person does at a page, and counts it: clicks, choices from a list, texts typed, keys that matter."""
+
+    def __init__(self, page: Page) -> None:
+        self.page = page
+        self.actions = 0
+
+    def click(self, one: Locator) -> None:
+        self.actions += 1
+        one.click()
+
+    def choose(self, one: Locator, label: str) -> None:
+        # The list is opened, and an entry of it taken.
+        self.actions += 2
+        one.select_option(label=label)
+
+    def type(self, text: str) -> None:
+        """What stands in a field is selected when one comes to it with Enter."""
+        self.actions += 1
+        self.page.keyboard.press("ControlOrMeta+A")
+        self.page.keyboard.type(text)
+
+    def enter(self) -> None:
+        self.actions += 1
+        self.page.keyboard.press("Enter")
+
+
+def _no_barrier(page: Page) -> None:
+    found = Axe().run(page).response["violations"]
+    assert not found, [(one["id"], one["nodes"][0]["html"]) for one in found]
+    overflow = page.evaluate("document.documentElement.scrollWidth - document.documentElement.clientWidth")
+    assert overflow <= 0, f"{page.url} is wider than the window"
+
+
+def test_a_past_bench_in_three_other_sizes_has_its_price_in_few_actions(
+    live_server: LiveServer, browser_page: Page
+) -> None:
+    sign_in_to_demo(browser_page, live_server)
+    hand = Hand(browser_page)
+    hand.click(browser_page.get_by_role("link", name="Price by telephone"))
+    hand.choose(browser_page.get_by_label("Bench"), "Cabinets under the window, job 2")
+    expect(browser_page.get_by_label("Overall width")).to_be_focused()
+    before = browser_page.locator("#band-high").inner_text()
+    for text in ("1100 mm", "700 mm"):
+        hand.type(text)
+        hand.enter()
+    hand.type("900 mm")
+    expect(browser_page.locator("#band-high")).not_to_have_text(before)
+    expect(browser_page.get_by_text("Price, as charged")).to_be_visible()
+    assert hand.actions <= MOST_ACTIONS
+    # And as a job of its own, with the sizes that were typed.
+    hand.click(browser_page.get_by_role("button", name="Keep as a job"))
+    browser_page.wait_for_url(re.compile(r"/jobs/\d+$"))
+    expect(browser_page.locator("#items-bench-sizes-height")).to_have_value("900 mm")
+    assert hand.actions <= MOST_ACTIONS
+
+
+def test_a_job_is_kept_as_a_design_and_used(live_server: LiveServer, browser_page: Page) -> None:
+    sign_in_to_demo(browser_page, live_server)
+    browser_page.goto(f"{live_server.url}/jobs/2")
+    browser_page.locator("#items-cabinets-sizes-width").fill("780 mm")
+    browser_page.get_by_role("button", name="Keep as a design").click()
+    browser_page.wait_for_url(re.compile("/items/cabinets/design$"))
+    expect(browser_page.locator(".text-lines ins").filter(has_text="usual: 780 mm")).to_have_count(1)
+    _no_barrier(browser_page)
+    browser_page.get_by_label("Name").fill("Glaze-room cabinet")
+    browser_page.get_by_label("Code of a new design").fill("glaze_cabinet")
+    browser_page.get_by_role("button", name="Keep the design").click()
+    browser_page.wait_for_url(re.compile("/designs/glaze_cabinet$"))
+    expect(browser_page.get_by_role("heading", name="Glaze-room cabinet").first).to_be_visible()
+    browser_page.get_by_role("link", name="Make a job from it").click()
+    expect(browser_page.get_by_label("Overall width")).to_have_value("780 mm")
+    # Another start brings its own sizes, and the title typed meanwhile stays.
+    browser_page.get_by_label("What the job is called").fill("Two more")
+    browser_page.get_by_label("Design or past job").select_option(label="Trestle bench")
+    expect(browser_page.get_by_label("Overall length")).to_have_value("1800 mm")
+    browser_page.get_by_label("Design or past job").select_option(label="Glaze-room cabinet")
+    expect(browser_page.get_by_label("Overall width")).to_have_value("780 mm")
+    _no_barrier(browser_page)
+    browser_page.get_by_role("button", name="Make the job").click()
+    browser_page.wait_for_url(re.compile(r"/jobs/\d+$"))
+    expect(browser_page.locator("h1")).to_contain_text("Two more")
+    expect(browser_page.locator("#items-glaze_cabinet-sizes-width")).to_have_value("780 mm")
+
+
+@pytest.mark.parametrize("script", [True, False], ids=["with script", "without script"])
+def test_from_nothing_to_a_printed_quote(live_empty_server: LiveServer, browser: Browser, script: bool) -> None:
+    """A shop of one's own, prices of one's own, one of the starters; with script at the width of a telephone."""
+    size = {"width": 390, "height": 844} if script else {"width": 1280, "height": 900}
+    context = browser.new_context(java_script_enabled=script, accept_downloads=True, viewport=size)  # type: ignore[arg-type]
+    page = context.new_page()
+    page.goto(live_empty_server.url)
+    page.get_by_label("Name of the shop").fill("Beam and Bolt")
+    expect(page.get_by_label("Start with our designs and a list of common materials")).to_be_checked()
+    page.get_by_label("Name to sign in with").fill("Ines")
+    page.get_by_label("Password", exact=False).first.fill("long enough for this")
+    page.get_by_label("Password again").fill("long enough for this")
+    page.get_by_role("button", name="Set up the shop").click()
+    page.wait_for_url(f"{live_empty_server.url}/")
+    if script:
+        _no_barrier(page)
+    expect(page.locator(".state-done")).to_have_count(1)
+    page.get_by_role("link", name="Prices for Trestle bench").click()
+    if script:
+        _no_barrier(page)
+    page.get_by_label("Sold by", exact=True).first.fill("Millside Timber (invented)")
+    prices = page.locator("table").first.locator("input[name^='offer.'][name$='.price']")
+    for place in range(prices.count()):
+        prices.nth(place).fill(f"{8 + place}.40")
+    prices.last.press("Enter")
+    expect(page.get_by_text("Every price that it needs is there.")).to_be_visible()
+    page.get_by_role("link", name="Make a job from it").click()
+    page.get_by_label("Overall length").fill("1700 mm")
+    page.get_by_label("New customer").fill("Kiln Yard Pottery (invented)")
+    page.get_by_role("button", name="Make the job").click()
+    page.wait_for_url(re.compile(r"/jobs/1$"))
+    expect(page.locator("#strip")).not_to_contain_text("Incomplete")
+    page.goto(live_empty_server.url)
+    expect(page.locator(".state-done")).to_have_count(3)
+    page.get_by_role("link", name="Issue its quote").click()
+    for tick in page.get_by_role("checkbox").all():
+        tick.check()
+    page.get_by_role("button", name="Issue quote").click()
+    page.wait_for_url(re.compile("/quotes/"))
+    with page.expect_download() as download:
+        page.get_by_role("link", name="Quote as issued, PDF").click()
+    text = " ".join(sheet.extract_text() for sheet in PdfReader(BytesIO(download.value.path().read_bytes())).pages)
+    assert "Beam and Bolt" in text
+    assert "Kiln Yard Pottery" in text
+    assert "Total to pay" in text
+    page.goto(live_empty_server.url)
+    expect(page.locator(".first-steps")).to_have_count(0)
+    context.close()
