@@ -2,21 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 from importlib import import_module
 from pkgutil import iter_modules
-from typing import Any
 
 import pytest
 from fastapi import FastAPI
-from fastapi.routing import APIRoute
 from starlette.testclient import TestClient
 
 import webapp.pages
+from tests.harness.routes import addresses, wired_in
 from tests.harness.visiting import Visitor
-from webapp.app import PAGES, create_app
+from webapp.app import create_app
 from webapp.opening import DEMO_NAME, DEMO_PASSWORD
 from webapp.persistence.database import Database
 from webapp.persistence.users import add_user
@@ -158,29 +156,9 @@ def test_a_part_carries_the_token_in_a_header(client: Visitor) -> None:
 # ---- the gate -----------------------------------------------------------------------------------------------------
 
 
-def _routers(router: Any) -> Iterator[Any]:
-    """A router and those that it takes in, which stay nested in it."""
-    yield router
-    for route in router.routes:
-        if not isinstance(route, APIRoute):
-            yield from _routers(route.original_router)
-
-
-def _wired_in() -> list[Any]:
-    return [router for page in PAGES for router in _routers(page.router)]
-
-
-def _addresses() -> Iterator[tuple[str, str]]:
-    for router in _wired_in():
-        for route in router.routes:
-            if isinstance(route, APIRoute):
-                for method in sorted(set(route.methods or ()) - {"HEAD"}):
-                    yield method, route.path
-
-
 def test_every_page_is_wired_in() -> None:
     modules = [import_module(f"webapp.pages.{found.name}") for found in iter_modules(webapp.pages.__path__)]
-    wired = _wired_in()
+    wired = wired_in()
     with_routes = [module for module in modules if hasattr(module, "router")]
     assert [module.__name__ for module in with_routes if not any(module.router is one for one in wired)] == []
 
@@ -189,9 +167,9 @@ def test_every_page_but_the_open_ones_needs_a_sign_in(stranger: Visitor) -> None
     """Asked of the list of pages itself, so that a page added tomorrow is asked too."""
     stranger.get("/sign-in")
     known = {("GET", "/sign-in"), ("POST", "/sign-in"), ("GET", "/set-up"), ("POST", "/set-up")}
-    addresses = set(_addresses()) - known
-    assert addresses
-    for method, path in sorted(addresses):
+    asked_of = set(addresses()) - known
+    assert asked_of
+    for method, path in sorted(asked_of):
         asked = path
         while "{" in asked:
             before, _, rest = asked.partition("{")

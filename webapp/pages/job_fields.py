@@ -10,7 +10,7 @@ from webapp.costing.catalogue import Catalogue, Kind
 from webapp.costing.design.model import Design
 from webapp.costing.design.read import read_design
 from webapp.costing.estimate import Estimate
-from webapp.costing.job import LINE_KINDS, NOVELTIES
+from webapp.costing.job import FACTS, LINE_KINDS, NOVELTIES
 from webapp.costing.measures import System, format_quantity, write_quantity
 from webapp.costing.rates import Rates
 from webapp.costing.setting_text import show_setting, write_setting
@@ -61,10 +61,19 @@ class ItemFields:
     main_stock: tuple[Field, ...]
     other_stock: tuple[Field, ...]
     problems: tuple[str, ...]
+    jigs: Field
 
     def each(self) -> Iterator[Field]:
         """Every field that is seen."""
-        yield from (self.label, self.quantity, *self.sizes, *self.choices, *self.main_stock, *self.other_stock)
+        yield from (
+            self.label,
+            self.quantity,
+            self.jigs,
+            *self.sizes,
+            *self.choices,
+            *self.main_stock,
+            *self.other_stock,
+        )
         if self.version is not None:
             yield self.version
 
@@ -79,12 +88,13 @@ class LineFields:
     quantity: Field
     minutes: Field
     cost: Field
+    hire: tuple[Field, ...]
     problems: tuple[str, ...]
     is_new: bool
 
     def each(self) -> Iterator[Field]:
         """Every field of the row."""
-        yield from (self.kind, self.says, self.quantity, self.minutes, self.cost)
+        yield from (self.kind, self.says, self.quantity, self.minutes, self.cost, *self.hire)
 
 
 @dataclass(frozen=True, slots=True)
@@ -108,12 +118,18 @@ class JobFields:
     lines: tuple[LineFields, ...]
     delivery: tuple[Field, ...]
     install: Field
-    novelty: Field
-    discount: Field
-    card: Field
+    novelty: Field | None
+    discount: Field | None
+    card: Field | None
+    facts: tuple[Field, ...]
     settings: tuple[SettingFields, ...]
     notes: Field
     not_included: Field
+
+    @property
+    def any_fact(self) -> bool:
+        """Whether anything stands in the fields that few jobs need."""
+        return any(field.value or field.problem for field in self.facts)
 
     def each(self) -> Iterator[Field]:
         """Every field that is seen, in the sheet's order."""
@@ -122,19 +138,23 @@ class JobFields:
             yield from item.each()
         for line in self.lines:
             yield from line.each()
-        yield from (*self.delivery, self.install, self.novelty, self.discount, self.card)
+        yield from (*self.delivery, self.install)
+        yield from (field for field in (self.novelty, self.discount, self.card) if field is not None)
+        yield from self.facts
         for setting in self.settings:
             yield from (setting.value, setting.why)
         yield from (self.notes, self.not_included)
 
 
 class FieldBuilder:
-    """Builds the fields of one document. `stock` and `versions` may be empty where only hints and problems are sent."""
+    """Builds the fields of one document. `stock` and `versions` may be empty where only hints and problems are sent;
+    without `terms` there are no fields of what an owner sets: free lines, contingency, discount and settings."""
 
     def __init__(
         self, document: Mapping[str, Any], inputs: Inputs, found: Estimate, sorted_: Sorted, stock: Stock,
-        versions: Mapping[str, tuple[int, ...]],
+        versions: Mapping[str, tuple[int, ...]], *, terms: bool = True,
     ) -> None:  # fmt: skip
+        self.terms = terms
         self.document, self.inputs, self.found = document, inputs, found
         self.sorted, self.stock, self.versions = sorted_, stock, versions
         self.system: System = inputs.system
@@ -154,20 +174,18 @@ class FieldBuilder:
             address=self.field("customer.address", "Address", customer),
             site=self.field("site", "Where it goes", document),
             items=tuple(self.item(item) for item in document.get("items", ())),
-            lines=(*(self.line(line) for line in document.get("lines", ())), self.line({"id": NEW_LINE})),
+            lines=self.lines(),
             delivery=(
                 self.field("delivery.distance", "Distance, there and back", delivery, "in km or mi"),
                 self.field("delivery.travel", "Time on the road, there and back", delivery, "minutes, or 1 h 20 min"),
                 self.field("delivery.people", "People on the trip", delivery, "1 where empty"),
             ),
             install=self.field("install", "Set up and install on site", document),
-            novelty=self.field(
-                "novelty", "The job is", {"novelty": "known", **document}, self.contingency(),
-                tuple((name, NOVELTY_WORDS[name]) for name in NOVELTIES),
-            ),
-            discount=self.field("discount", "Discount, %", document, "on the price, before tax"),
-            card=self.field("card", "The customer pays by card", document),
-            settings=tuple(self.setting(name, entry) for name, entry in document.get("settings", {}).items()),
+            novelty=self.novelty() if self.terms else None,
+            discount=self.discount() if self.terms else None,
+            card=self.field("card", "The customer pays by card", document) if self.terms else None,
+            settings=self.settings(),
+            facts=self.facts(),
             notes=self.field("notes", "Notes for the shop", document, "Never on the quote."),
             not_included=Field(
                 "not_included", "Not included", "\n".join(document.get("not_included", ())),
@@ -180,6 +198,41 @@ class FieldBuilder:
         value = held.get(name.rpartition(".")[2], "")
         text = value if isinstance(value, str) else ""
         return Field(name, label, text, hint, self.sorted.fields.get(name, ""), options)
+
+    def lines(self) -> tuple[LineFields, ...]:
+        """The free lines and the empty row beneath them."""
+        if not self.terms:
+            return ()
+        return (*(self.line(line) for line in self.document.get("lines", ())), self.line({"id": NEW_LINE}))
+
+    def settings(self) -> tuple[SettingFields, ...]:
+        """The settings that the job has otherwise."""
+        held = self.document.get("settings", {}) if self.terms else {}
+        return tuple(self.setting(name, entry) for name, entry in held.items())
+
+    def discount(self) -> Field:
+        """What is taken off the price."""
+        return self.field("discount", "Discount, %", self.document, "on the price, before tax")
+
+    def novelty(self) -> Field:
+        """How new the job is."""
+        answers = tuple((name, NOVELTY_WORDS[name]) for name in NOVELTIES)
+        return self.field("novelty", "The job is", {"novelty": "known", **self.document}, self.contingency(), answers)
+
+    def facts(self) -> tuple[Field, ...]:
+        """What few jobs need, each with the rule of the shop that asks for it."""
+        if not self.terms:
+            return ()
+        held = self.document.get("facts", {})
+        rates = {**self.inputs.rates.values, **dict.fromkeys(self.document.get("settings", {}))}
+        return tuple(
+            self.field(
+                f"facts.{fact.name}", fact.label, held,
+                "" if rates[f"rule_{fact.rule}"] != 0 else "Counts once the shop’s rule for it is on: "
+                f"{SETTINGS_BY_NAME[f'rule_{fact.rule}'].label}.",
+            )
+            for fact in FACTS
+        )  # fmt: skip
 
     def contingency(self) -> str:
         """What the answer to how new the job is does to its price."""
@@ -219,6 +272,7 @@ class FieldBuilder:
             self.field(f"{stem}.label", "Called on the quote", item, "the design's name where empty"),
             self.field(f"{stem}.quantity", "How many", {"quantity": "1", **item}),
             sizes, choices, main, others, self.sorted.entries.get(stem, ()),
+            self.field(f"{stem}.jigs", "Jigs and templates to make", item, "Once for all of them."),
         )  # fmt: skip
 
     def unseen_minutes(self, stem: str, item_id: str, item: Mapping[str, Any]) -> list[Field]:
@@ -301,6 +355,12 @@ class FieldBuilder:
             self.field(f"{stem}.quantity", "How many", line),
             self.field(f"{stem}.minutes", "Minutes each", line),
             self.field(f"{stem}.each", f"Cost each, {self.found.currency}", line),
+            (
+                self.field(f"{stem}.carriage", f"Carriage one way, {self.found.currency}", line),
+                self.field(f"{stem}.waiver", "Damage waiver, %", line),
+            )
+            if line.get("kind") == "hire"
+            else (),
             self.sorted.entries.get(stem, ()),
             line_id == NEW_LINE,
         )

@@ -13,6 +13,7 @@ from webapp.costing.estimate import Estimate
 from webapp.costing.measures import format_length
 from webapp.costing.purchase import FRESH, MISSING, STALE, MaterialBought, Purchase
 from webapp.costing.sent_out import by_measure, is_sent_out, terms_of
+from webapp.costing.work import Work
 from webapp.pages.job_figures import Shower, Shown
 from webapp.pages.job_problems import Sorted
 
@@ -58,7 +59,7 @@ class MaterialRow:
     cut: str
     each: tuple[Shown, ...]
     amount: Shown
-    charged: Shown
+    charged: Shown | None
     age: str
     state: str
     mark: str
@@ -83,7 +84,7 @@ class Typed:
 
 
 def material_row(
-    one: MaterialBought, found: Estimate, catalogue: Catalogue, shower: Shower, sorted_: Sorted, typed: Typed
+    one: MaterialBought, found: Estimate | Work, catalogue: Catalogue, shower: Shower, sorted_: Sorted, typed: Typed
 ) -> MaterialRow:
     code, open_price = one.material.code, one.price_state in (MISSING, STALE)
     offers = [purchase.offer for purchase in one.purchases if purchase.price_state in (MISSING, STALE)]
@@ -97,7 +98,7 @@ def material_row(
         cut=_cut(one, shower),
         each=tuple(shower.whole(purchase.unit_price) for purchase in one.purchases if purchase.unit_price is not None),
         amount=shower.whole(one.bought),
-        charged=shower.whole(one.charged),
+        charged=shower.whole(one.charged) if isinstance(found, Estimate) else None,
         age=_days(max(ages)) if ages else "",
         state={FRESH: "", STALE: "old", MISSING: "price missing"}[one.price_state],
         mark={FRESH: "", STALE: "warning", MISSING: "failure"}[one.price_state],
@@ -138,7 +139,7 @@ def first_offer_fields(
 
 
 def _bought(
-    one: MaterialBought, purchase: Purchase, found: Estimate, shower: Shower, suppliers: Mapping[str, str]
+    one: MaterialBought, purchase: Purchase, found: Estimate | Work, shower: Shower, suppliers: Mapping[str, str]
 ) -> str:
     supplier = suppliers.get(purchase.offer.supplier, purchase.offer.supplier)
     if by_measure(one.material):

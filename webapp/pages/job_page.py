@@ -12,9 +12,12 @@ from sqlalchemy.orm import Session
 
 from webapp.costing.catalogue import Kind
 from webapp.costing.estimate import Estimate
+from webapp.costing.job import Job
+from webapp.costing.measures import format_quantity
 from webapp.costing.rates import Rates
 from webapp.costing.read_job import read_job
 from webapp.costing.snapshot import Inputs
+from webapp.costing.work import Work
 from webapp.documents.paper import day_text, reader_of
 from webapp.estimating import estimate_job
 from webapp.pages.job_drawings import Drawings, build_drawings, drawings_digest
@@ -25,11 +28,13 @@ from webapp.pages.job_problems import sort_problems
 from webapp.pages.job_stock import ToChoose, stock_to_choose
 from webapp.pages.job_strip import Strip, build_strip, draw_price
 from webapp.pages.job_tables import STEPS_OF_NO_ITEM, Tables, build_tables
+from webapp.pages.job_terms import seen_by, sees_money
 from webapp.persistence.catalogue import list_suppliers
 from webapp.persistence.designs import list_designs, list_versions
 from webapp.persistence.jobs import JOB_STATES, JobState, StoredJob
 from webapp.persistence.quotes import quotes_of_job
 from webapp.persistence.shop import Shop
+from webapp.persistence.users import User
 
 KIND_WORDS: Final[Mapping[Kind, str]] = {
     Kind.SHEET: "Sheets", Kind.BOARD: "Boards", Kind.LENGTH: "Lengths and edge band", Kind.PIECE: "Hardware",
@@ -61,7 +66,8 @@ class JobPart:
 
 @dataclass(frozen=True, slots=True)
 class JobPage:
-    """The whole sheet of a job. `notice` says what has just been done or not done; `theirs` what someone else saved."""
+    """The whole sheet of a job. `notice` says what has just been done or not done; `theirs` what someone else saved;
+    `further_work` are the free lines for those who don't set them."""
 
     number: int
     address: str
@@ -75,6 +81,8 @@ class JobPage:
     drawings: Drawings
     designs: Options
     settings: tuple[tuple[str, Options], ...]
+    sees_money: bool
+    further_work: tuple[tuple[str, str, str], ...]
     swap_stands: Options
     swap_put: tuple[tuple[str, Options], ...]
     to_choose: ToChoose
@@ -91,6 +99,7 @@ class Worked:
     """A document worked out: what it was made from, the estimate, and the rates with this job's own in them."""
 
     document: Mapping[str, Any]
+    job: Job
     inputs: Inputs
     found: Estimate
     rates: Rates
@@ -128,19 +137,21 @@ def work_out(session: Session, document: Mapping[str, Any], shop: Shop, today: d
     """Estimate a document at today's prices and rates."""
     inputs, found = estimate_job(session, document, shop, today)
     job, _ = read_job(document, inputs.system)
-    return Worked(document, inputs, found, inputs.rates.with_values(job.settings, job.reasons))
+    return Worked(document, job, inputs, found, inputs.rates.with_values(job.settings, job.reasons))
 
 
 def build_part(
-    session: Session, job: StoredJob, worked: Worked, shop: Shop, today: date, asides: Asides,
+    session: Session, job: StoredJob, worked: Worked, shop: Shop, today: date, user: User, asides: Asides,
     stock: Stock | None = None, versions: Mapping[str, tuple[int, ...]] | None = None,
 ) -> tuple[JobPart, JobFields]:  # fmt: skip
-    """The part that follows the keys, and the fields that belong to it."""
-    found, document = worked.found, worked.document
-    shower = shower_of(job, shop)
+    """The part that follows the keys, and the fields that belong to it, as far as `user` may see them."""
+    found, document = seen_by(user, worked.found, worked.job), worked.document
+    shower = shower_of(job, shop, found)
     names = _names(worked)
     sorted_ = sort_problems(found.problems, document, names, asides.new_line)
-    fields = FieldBuilder(document, worked.inputs, found, sorted_, stock or {}, versions or {}).build()
+    fields = FieldBuilder(
+        document, worked.inputs, worked.found, sorted_, stock or {}, versions or {}, terms=sees_money(user)
+    ).build()
     suppliers = {one.code: one.name for one in list_suppliers(session)}
     typed = Typed(asides.fields, asides.problems, suppliers, asides.changing, asides.just_opened)
     seen = tuple(fields.each())
@@ -152,14 +163,14 @@ def build_part(
     part = JobPart(
         address=f"/jobs/{job.number}",
         strip=build_strip(found, worked.rates, shower, quotes, today, differs),
-        price_svg=draw_price(found, shower),
+        price_svg=draw_price(found, shower) if isinstance(found, Estimate) else "",
         problems=sorted_.everything,
         tables=build_tables(
             found, document, worked.inputs.catalogue, worked.inputs.rates, shower, sorted_, typed, differs
         ),
         told=".".join(marks),
         beside=tuple(field for field, mark, was in zip(seen, marks, same, strict=True) if mark != was),
-        draw_anew=asides.drawn != drawings_digest(found, worked.rates),
+        draw_anew=asides.drawn != drawings_digest(worked.found, worked.rates),
         entry_problems=tuple(
             (f"{section}.{one.id}", one.problems)
             for section, entries in (("items", fields.items), ("lines", fields.lines))
@@ -170,8 +181,9 @@ def build_part(
 
 
 def build_page(
-    session: Session, job: StoredJob, worked: Worked, shop: Shop, today: date, *, asides: Asides = NOTHING_TYPED,
-    notice: Notice | None = None, version: int | None = None, state: str = "", focus: str = "",
+    session: Session, job: StoredJob, worked: Worked, shop: Shop, today: date, user: User, *,
+    asides: Asides = NOTHING_TYPED, notice: Notice | None = None, version: int | None = None, state: str = "",
+    focus: str = "",
 ) -> JobPage:  # fmt: skip
     """The whole sheet; `version` is the one a save is made against where it is not the stored one."""
     notice = notice or Notice()
@@ -181,7 +193,7 @@ def build_page(
     }
     to_choose = stock_to_choose(session, worked.inputs, worked.found, asides.stock_words)
     stock = to_choose.stock
-    part, fields = build_part(session, job, worked, shop, today, asides, stock, versions)
+    part, fields = build_part(session, job, worked, shop, today, user, asides, stock, versions)
     held = state or job.state
     return JobPage(
         number=job.number,
@@ -195,7 +207,9 @@ def build_page(
         part=part,
         drawings=build_drawings(worked.found, worked.rates),
         designs=tuple((one.code, one.name) for one in list_designs(session)),
-        settings=setting_groups(worked.document),
+        settings=setting_groups(worked.document) if sees_money(user) else (),
+        sees_money=sees_money(user),
+        further_work=() if sees_money(user) else _further_work(worked.job),
         swap_stands=tuple(_in_use(worked).items()),
         swap_put=tuple((KIND_WORDS[kind], stock[kind]) for kind in WALK if stock.get(kind)),
         to_choose=to_choose,
@@ -214,9 +228,21 @@ def build_page(
     )
 
 
-def shower_of(job: StoredJob, shop: Shop) -> Shower:
-    """How the figures of a job are shown, and where they open."""
-    return Shower(f"/jobs/{job.number}", reader_of(shop))
+def shower_of(job: StoredJob, shop: Shop, seen: Estimate | Work) -> Shower:
+    """How the figures of a job are shown, and where those open that may be."""
+    return Shower(f"/jobs/{job.number}", reader_of(shop), seen.figures if isinstance(seen, Work) else None)
+
+
+def _further_work(job: Job) -> tuple[tuple[str, str, str], ...]:
+    """The free lines as somebody reads them who doesn't set them: what for, how many, minutes each."""
+    return tuple(
+        (
+            line.says,
+            format_quantity(line.quantity, "number", "metric"),
+            "" if line.minutes is None else format_quantity(line.minutes, "duration", "metric"),
+        )
+        for line in job.lines
+    )
 
 
 def _in_use(worked: Worked) -> dict[str, str]:

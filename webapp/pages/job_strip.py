@@ -14,6 +14,8 @@ from webapp.costing.estimate import Estimate
 from webapp.costing.measures import figure_text
 from webapp.costing.purchase import MaterialBought
 from webapp.costing.rates import Rates
+from webapp.costing.totals import Totals
+from webapp.costing.work import Work
 from webapp.costing.working import Figure
 from webapp.drawing.price_line import Stretch, price_line
 from webapp.pages.job_figures import COST_STRETCHES, Shower, Shown, stretch_figures
@@ -26,23 +28,31 @@ MOST_DIFFERENCES: Final = 1
 
 
 @dataclass(frozen=True, slots=True)
+class StripMoney:
+    """What of the strip only owners see."""
+
+    net: Shown
+    total: Shown
+    cost: Shown
+    margin: Shown
+    earned: Shown | None
+    target: Shown
+    earns_enough: bool
+    dearest: tuple[tuple[str, Shown], ...]
+
+
+@dataclass(frozen=True, slots=True)
 class Strip:
     """The standing strip: figures, then sentences. `open_prices` says what rides on prices that are missing or old."""
 
     complete: bool
     currency: str
-    net: Shown
-    total: Shown
-    cost: Shown
+    money: StripMoney | None
+    materials: Shown | None
     hours: Shown
     hours_likely: Shown
-    margin: Shown
-    earned: Shown | None
-    target: Shown
-    earns_enough: bool
     open_prices: str
     sheets: tuple[str, ...]
-    dearest: tuple[tuple[str, Shown], ...]
     failed: tuple[str, ...]
     more_failed: str
     passed: str
@@ -51,14 +61,25 @@ class Strip:
     more_differs: str
     stands: str
     revision: str
+    ready: Shown
+    ready_parts: tuple[str, ...]
 
 
 def build_strip(
-    found: Estimate, rates: Rates, shower: Shower, quotes: tuple[QuoteListed, ...], today: date,
+    found: Estimate | Work, rates: Rates, shower: Shower, quotes: tuple[QuoteListed, ...], today: date,
     differs: tuple[str, ...],
 ) -> Strip:  # fmt: skip
-    """The strip of an estimate; `quotes` are the job's own, the last first; `differs` says what is not as usual."""
-    totals = found.totals
+    """The strip of an estimate, or of its work alone; `quotes` are the job's own, the last first; `differs` says what
+    is not as usual."""
+    minutes: Totals | Work
+    money: StripMoney | None = None
+    materials: Shown | None = None
+    if isinstance(found, Estimate):
+        minutes, money = found.totals, _strip_money(found, shower)
+    else:
+        minutes = found
+        if found.materials_bought is not None:
+            materials = shower.whole(found.materials_bought, "now-materials")
     failed = [check.sentence for _, check in found.checks if check.outcome == "failure"]
     warned = [check.sentence for _, check in found.checks if check.outcome == "warning"]
     sentences = failed + warned
@@ -66,18 +87,12 @@ def build_strip(
     return Strip(
         complete=found.complete,
         currency=found.currency,
-        net=shower.whole(totals.net, "now-net"),
-        total=shower.whole(totals.total, "now-total"),
-        cost=shower.whole(totals.cost, "now-cost"),
-        hours=shower.hours(totals.minutes_mean, "now-hours"),
-        hours_likely=shower.hours(totals.minutes_likely, "now-hours-likely"),
-        margin=shower.percent(totals.margin, "now-margin"),
-        earned=None if totals.earned_per_hour is None else shower.whole(totals.earned_per_hour, "now-earned"),
-        target=shower.whole(totals.target_per_hour),
-        earns_enough=totals.earned_per_hour is None or totals.earned_per_hour.value >= totals.target_per_hour.value,
+        money=money,
+        materials=materials,
+        hours=shower.hours(minutes.minutes_mean, "now-hours"),
+        hours_likely=shower.hours(minutes.minutes_likely, "now-hours-likely"),
         open_prices=_open_prices(found, shower),
         sheets=sheets_to_buy(found, shower),
-        dearest=dearest_lines(found, shower),
         failed=tuple(sentences[:MOST_FAILED]),
         more_failed=_more(len(sentences) - MOST_FAILED, "under Checks"),
         passed=f"{_count(len(found.checks), 'check')}, all passed" if found.checks else "",
@@ -86,10 +101,31 @@ def build_strip(
         more_differs=_more(len(differs) - MOST_DIFFERENCES, "under Basis"),
         stands=stands,
         revision=revision,
+        ready=Shown(
+            str(int(found.calendar.ready.value)),
+            "working day" if found.calendar.ready.value == 1 else "working days",
+            shower.href(found.calendar.ready.id) if isinstance(found, Estimate) else None,
+            "now-ready",
+        ),
+        ready_parts=tuple(f"{words.lower()} {figure_text(figure.value, 1)}" for words, figure in found.calendar.parts),
     )
 
 
-def _open_prices(found: Estimate, shower: Shower) -> str:
+def _strip_money(found: Estimate, shower: Shower) -> StripMoney:
+    totals = found.totals
+    return StripMoney(
+        net=shower.whole(totals.net, "now-net"),
+        total=shower.whole(totals.total, "now-total"),
+        cost=shower.whole(totals.cost, "now-cost"),
+        margin=shower.percent(totals.margin, "now-margin"),
+        earned=None if totals.earned_per_hour is None else shower.whole(totals.earned_per_hour, "now-earned"),
+        target=shower.whole(totals.target_per_hour),
+        earns_enough=totals.earned_per_hour is None or totals.earned_per_hour.value >= totals.target_per_hour.value,
+        dearest=dearest_lines(found, shower),
+    )
+
+
+def _open_prices(found: Estimate | Work, shower: Shower) -> str:
     """What rides on open prices; nothing where every price is known and fresh."""
     said = []
     if found.basis.missing_count:
@@ -99,7 +135,7 @@ def _open_prices(found: Estimate, shower: Shower) -> str:
     return "; ".join(said)
 
 
-def sheets_to_buy(found: Estimate, shower: Shower) -> tuple[str, ...]:
+def sheets_to_buy(found: Estimate | Work, shower: Shower) -> tuple[str, ...]:
     """Sheets by material: how many, and how full they are cut."""
     said = []
     for one in found.bought:
@@ -139,7 +175,7 @@ def dearest_lines(found: Estimate, shower: Shower) -> tuple[tuple[str, Shown], .
     )
 
 
-def heaviest_piece(found: Estimate, rates: Rates, shower: Shower) -> str:
+def heaviest_piece(found: Estimate | Work, rates: Rates, shower: Shower) -> str:
     """The heaviest part of all, and the finished thing, with the people each takes."""
     parts = [item.take_off.heaviest for item in found.items if item.take_off.heaviest is not None]
     weighed = [(part.mass, part) for part in parts if part.mass is not None]

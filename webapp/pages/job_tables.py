@@ -53,7 +53,7 @@ class StepRow:
     units: Shown
     likely: Shown
     mean: Shown
-    labour: Shown
+    labour: Shown | None
     machine: Shown | None
     machine_name: str
     changed: str
@@ -111,9 +111,11 @@ class PriceTables:
 
 @dataclass(frozen=True, slots=True)
 class Tables:
-    """Everything beneath the form that follows from it."""
+    """Everything beneath the form that follows from it; without `price` where no more than the work is seen."""
 
     currency: str
+    material_columns: Columns
+    step_columns: Columns
     materials: tuple[MaterialRow, ...]
     materials_bought: Shown | None
     steps: tuple[StepGroup, ...]

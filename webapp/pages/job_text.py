@@ -11,20 +11,22 @@ from webapp.costing.setting_text import write_setting
 from webapp.costing.settings_table import SETTINGS_BY_NAME
 from webapp.costing.snapshot import Inputs
 from webapp.design_text import write_text
+from webapp.pages.job_terms import sees_money, shown_to
 from webapp.persistence.rates import own_rates
 from webapp.persistence.shop import Shop
+from webapp.persistence.users import User
 
 
-def job_file_text(inputs: Inputs, shop: Shop) -> str:
-    """The file; materials and prices are looked up where the command line finds them."""
-    document: dict[str, Any] = {**inputs.job}
+def job_file_text(inputs: Inputs, shop: Shop, user: User) -> str:
+    """The file as far as `user` may see it; materials and prices are looked up where the command line finds them."""
+    document: dict[str, Any] = shown_to(user, inputs.job)
     document["shop"] = {
         "units": shop.length_system, "currency": shop.currency, "decimals": str(shop.currency_places),
     }  # fmt: skip
     designs = {str(design["design"]): design for design in inputs.designs.values()}
     if designs:
         document["designs"] = designs
-    rates = _own(inputs.rates)
+    rates = _own(inputs.rates) if sees_money(user) else {}
     if rates:
         document["rates"] = rates
     return write_text(document)

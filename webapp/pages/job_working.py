@@ -11,17 +11,21 @@ from fastapi import APIRouter, Depends, Request
 from fastapi.responses import HTMLResponse, Response
 from sqlalchemy.orm import Session
 
+from webapp.costing.estimate import Estimate
 from webapp.costing.working import SUM, Figure
-from webapp.pages.dependencies import ShopHere
+from webapp.pages.dependencies import ShopHere, SignedIn
 from webapp.pages.errors import is_part
 from webapp.pages.job_figures import Shower, all_figures
 from webapp.pages.job_form import PostedFields, read_form, with_ids
 from webapp.pages.job_page import shower_of, work_out
+from webapp.pages.job_terms import seen_by, typed_by
 from webapp.persistence.errors import NotKept
 from webapp.persistence.jobs import StoredJob, load_job_by_number
 from webapp.persistence.shop import Shop
+from webapp.persistence.users import User
 from webapp.rendering import render
 from webapp.running import running
+from webapp.security.gate import NotTheirs
 
 router = APIRouter(default_response_class=HTMLResponse)
 
@@ -55,31 +59,38 @@ class WorkingPage:
 
 
 @router.get("/jobs/{number:int}/working/{figure_id:path}")
-def show_working(request: Request, session: ReadingSession, shop: ShopHere, number: int, figure_id: str) -> Response:
+def show_working(
+    request: Request, session: ReadingSession, shop: ShopHere, user: SignedIn, number: int, figure_id: str
+) -> Response:
     """The working of a figure of the job as it is kept."""
     job = load_job_by_number(session, number)
-    return _answer(request, session, job, with_ids(job.document), shop, figure_id)
+    return _answer(request, session, job, with_ids(job.document), shop, user, figure_id)
 
 
 @router.post("/jobs/{number:int}/working/{figure_id:path}")
 def show_typed_working(
-    request: Request, session: ReadingSession, shop: ShopHere, number: int, figure_id: str, posted: PostedFields
-) -> Response:
+    request: Request, session: ReadingSession, shop: ShopHere, user: SignedIn, number: int, figure_id: str,
+    posted: PostedFields,
+) -> Response:  # fmt: skip
     """The working of a figure of the job as it is typed, saved or not."""
     job = load_job_by_number(session, number)
-    document = read_form(posted, half_typed=False).document
-    return _answer(request, session, job, document, shop, figure_id)
+    document = typed_by(user, read_form(posted, half_typed=False).document, with_ids(job.document))
+    return _answer(request, session, job, document, shop, user, figure_id)
 
 
 def _answer(
-    request: Request, session: Session, job: StoredJob, document: Mapping[str, Any], shop: Shop, figure_id: str
-) -> Response:
+    request: Request, session: Session, job: StoredJob, document: Mapping[str, Any], shop: Shop, user: User,
+    figure_id: str,
+) -> Response:  # fmt: skip
     worked = work_out(session, document, shop, shop.today(running(request).now()))
-    figures = all_figures(worked.found)
+    seen = seen_by(user, worked.found, worked.job)
+    figures = all_figures(seen) if isinstance(seen, Estimate) else dict(seen.figures)
     figure = figures.get(figure_id)
     if figure is None:
+        if figure_id in all_figures(worked.found):
+            raise NotTheirs
         raise NotKept("figure in this job as it stands now", figure_id)
-    page = working_page(figure, figures, shower_of(job, shop), job, is_part(request))
+    page = working_page(figure, figures, shower_of(job, shop, seen), job, is_part(request))
     return render(request, "jobs/working.html", page)
 
 

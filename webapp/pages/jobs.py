@@ -33,6 +33,7 @@ from webapp.pages.job_form import (
 )
 from webapp.pages.job_page import Asides, Notice, build_page, build_part, work_out
 from webapp.pages.job_prices import Keeper, keep_all_prices, keep_first_offer, keep_price, typed_prices
+from webapp.pages.job_terms import sees_money, typed_by
 from webapp.pages.job_text import job_file_text
 from webapp.pages.job_words import differing, usual_sizes
 from webapp.pages.job_working import ReadingSession
@@ -49,6 +50,7 @@ from webapp.persistence.jobs import (
 )
 from webapp.persistence.rates import current_rates
 from webapp.persistence.shop import Shop
+from webapp.persistence.users import User
 from webapp.rendering import render
 from webapp.running import running
 
@@ -75,11 +77,11 @@ def copy(request: Request, session: StoreSession, user: SignedIn, job_id: UUID) 
 
 
 @router.get("/jobs/{number:int}")
-def show_job(request: Request, session: StoreSession, shop: ShopHere, number: int) -> Response:
+def show_job(request: Request, session: StoreSession, shop: ShopHere, user: SignedIn, number: int) -> Response:
     """The sheet of a job as it is kept."""
     job = load_job_by_number(session, number)
     today = shop.today(running(request).now())
-    page = build_page(session, job, work_out(session, with_ids(job.document), shop, today), shop, today)
+    page = build_page(session, job, work_out(session, with_ids(job.document), shop, today), shop, today, user)
     return render(request, "jobs/show.html", page)
 
 
@@ -91,16 +93,16 @@ def save(
     here, fields = running(request), dict(posted)
     today = shop.today(here.now())
     job = load_job_by_number(session, number)
-    document = read_form(posted).document
+    document = typed_by(user, read_form(posted).document, with_ids(job.document))
     version = fields.get("version", "")
     try:
         saved = save_job(
             session, job.id, document, int(version) if version.isdecimal() else 0, at=here.now(), by=user.id
         )
     except StaleSave:
-        return _show_both(request, session, job, document, shop, posted)
+        return _show_both(request, session, job, document, shop, user, posted)
     state = fields.get("state", "")
-    if state in JOB_STATES:
+    if state in JOB_STATES and state != job.state and sees_money(user):
         set_job_state(session, job.id, state, at=here.now(), by=user.id)
     prices = typed_prices(posted)
     keeper = Keeper(session, shop, user, here.now(), today, f"typed in job {number}")
@@ -111,7 +113,7 @@ def save(
         notice = Notice("The job is saved. " + " ".join(problems.values()), "failure")
         asides = replace(_asides(posted), problems=problems)
         page = build_page(
-            session, load_job_by_number(session, number), worked, shop, today, asides=asides, notice=notice
+            session, load_job_by_number(session, number), worked, shop, today, user, asides=asides, notice=notice
         )
         return render(request, "jobs/show.html", page, 422)
     then = fields.get("then", "")
@@ -126,8 +128,9 @@ def save(
 
 
 def _show_both(
-    request: Request, session: Session, job: StoredJob, document: Mapping[str, Any], shop: Shop, posted: Posted
-) -> Response:
+    request: Request, session: Session, job: StoredJob, document: Mapping[str, Any], shop: Shop, user: User,
+    posted: Posted,
+) -> Response:  # fmt: skip
     """Somebody saved in between: what is theirs beside what is ours, and ours in the fields, to be saved knowingly."""
     today = shop.today(running(request).now())
     theirs = differing(with_ids(job.document), document)
@@ -139,41 +142,46 @@ def _show_both(
     )
     worked = work_out(session, document, shop, today)
     page = build_page(
-        session, job, worked, shop, today, asides=_asides(posted), notice=notice,
+        session, job, worked, shop, today, user, asides=_asides(posted), notice=notice,
         state=dict(posted).get("state", ""),
     )  # fmt: skip
     return render(request, "jobs/show.html", page, 409)
 
 
 @router.post("/jobs/{number:int}/estimate")
-def estimate(request: Request, session: ReadingSession, shop: ShopHere, number: int, posted: PostedFields) -> Response:
+def estimate(
+    request: Request, session: ReadingSession, shop: ShopHere, user: SignedIn, number: int, posted: PostedFields
+) -> Response:
     """Work out what was typed without saving it: the part that follows the keys, or the whole sheet."""
     job, fields = load_job_by_number(session, number), dict(posted)
     act = fields.get("act", "")
     asides = _asides(posted)
     if is_part(request) and not act:
-        return _answer_part(request, session, job, read_form(posted, half_typed=False), shop, asides)
+        return _answer_part(request, session, job, read_form(posted, half_typed=False), shop, user, asides)
     verb, _, path = act.partition(":")
     if verb == "change":
         asides = replace(asides, changing=asides.changing | {path}, just_opened=path)
     elif act.startswith("take-out:minutes."):
         asides = replace(asides, changing=asides.changing - {path.removeprefix("minutes.")})
     document, focus = _do(session, read_form(posted).document, verb, path, fields, shop)
+    document = typed_by(user, document, with_ids(job.document))
     if is_part(request) and (verb == "change" or path.startswith("minutes.")):
-        return _answer_part(request, session, job, FormRead(document), shop, asides)
+        return _answer_part(request, session, job, FormRead(document), shop, user, asides)
     today = shop.today(running(request).now())
     page = build_page(
-        session, job, work_out(session, document, shop, today), shop, today, asides=asides,
+        session, job, work_out(session, document, shop, today), shop, today, user, asides=asides,
         version=_version(fields, job), state=fields.get("state", ""), focus=focus,
     )  # fmt: skip
     return render(request, "jobs/show.html", page)
 
 
 @router.post("/jobs/{number:int}/drawings")
-def draw(request: Request, session: ReadingSession, shop: ShopHere, number: int, posted: PostedFields) -> Response:
+def draw(
+    request: Request, session: ReadingSession, shop: ShopHere, user: SignedIn, number: int, posted: PostedFields
+) -> Response:
     """The sheets to cut for what is typed, drawn."""
-    load_job_by_number(session, number)
-    document = read_form(posted, half_typed=False).document
+    job = load_job_by_number(session, number)
+    document = typed_by(user, read_form(posted, half_typed=False).document, with_ids(job.document))
     worked = work_out(session, document, shop, shop.today(running(request).now()))
     return render(request, "jobs/drawings.html", build_drawings(worked.found, worked.rates))
 
@@ -196,34 +204,35 @@ def price(
             typed.pop(f"price.{fields.get('keep', '')}", None)
     asides = replace(_asides(posted), fields=typed, problems=problems)
     if is_part(request):
-        return _answer_part(request, session, job, read_form(posted, half_typed=False), shop, asides)
-    worked = work_out(session, read_form(posted).document, shop, today)
+        return _answer_part(request, session, job, read_form(posted, half_typed=False), shop, user, asides)
+    document = typed_by(user, read_form(posted).document, with_ids(job.document))
+    worked = work_out(session, document, shop, today)
     notice = Notice(" ".join(problems.values()) or "The price is kept.", "failure" if problems else "note")
     page = build_page(
-        session, job, worked, shop, today, asides=asides, notice=notice, version=_version(fields, job),
+        session, job, worked, shop, today, user, asides=asides, notice=notice, version=_version(fields, job),
         state=fields.get("state", ""),
     )  # fmt: skip
     return render(request, "jobs/show.html", page, 422 if problems else 200)
 
 
 @router.get("/jobs/{number:int}/job.yaml")
-def send_file(request: Request, session: StoreSession, shop: ShopHere, number: int) -> Response:
+def send_file(request: Request, session: StoreSession, shop: ShopHere, user: SignedIn, number: int) -> Response:
     """The job as a file for the command line, with its designs and the shop's own rates."""
     job = load_job_by_number(session, number)
     worked = work_out(session, job.document, shop, shop.today(running(request).now()))
     return Response(
-        job_file_text(worked.inputs, shop),
+        job_file_text(worked.inputs, shop, user),
         media_type="application/yaml",
         headers={"Content-Disposition": f'attachment; filename="job-{number}.yaml"'},
     )
 
 
 def _answer_part(
-    request: Request, session: Session, job: StoredJob, read: FormRead, shop: Shop, asides: Asides
+    request: Request, session: Session, job: StoredJob, read: FormRead, shop: Shop, user: User, asides: Asides
 ) -> Response:
     today = shop.today(running(request).now())
-    worked = work_out(session, read.document, shop, today)
-    part, _ = build_part(session, job, worked, shop, today, replace(asides, new_line=read.new_line))
+    worked = work_out(session, typed_by(user, read.document, with_ids(job.document)), shop, today)
+    part, _ = build_part(session, job, worked, shop, today, user, replace(asides, new_line=read.new_line))
     return render(request, "jobs/part.html", part)
 
 

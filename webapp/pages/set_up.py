@@ -97,7 +97,7 @@ def set_up(
         if starters:
             take_starters(session, at=here.now(), by=owner.id)
     answer = RedirectResponse("/", 303)
-    let_in(request, answer, Credentials(owner, password_hash, None))
+    let_in(request, answer, Credentials(owner, password_hash))
     return answer
 
 
@@ -127,7 +127,7 @@ def problems_with(typed: Mapping[str, str], password: str, password_again: str) 
         problems["currency"] = f"{typed['currency'] or 'Nothing'} is no known currency code, such as USD or EUR."
     if typed["time_zone"] not in available_timezones():
         problems["time_zone"] = f"{typed['time_zone'] or 'Nothing'} is no known time zone, such as Europe/Vienna."
-    weak = problem_with_password(password, typed["user_name"])
+    weak = problem_with_password(password, typed["user_name"], typed["shop_name"])
     if weak:
         problems["password"] = weak
     elif password != password_again:

@@ -10,9 +10,11 @@ from fastapi.responses import HTMLResponse, Response
 from sqlalchemy.orm import Session
 
 from webapp.costing.estimate import Estimate
+from webapp.costing.read_job import read_job
 from webapp.estimating import estimate_jobs, keep_plans
 from webapp.pages import first_prices, sums
-from webapp.pages.dependencies import ShopHere, StoreSession
+from webapp.pages.dependencies import ShopHere, SignedIn, StoreSession
+from webapp.pages.job_terms import seen_by, sees_money
 from webapp.pages.start_view import FirstStep, StartPage, first_steps, job_line, price_lines, quote_lines
 from webapp.persistence.catalogue import find_materials
 from webapp.persistence.designs import list_designs
@@ -33,34 +35,32 @@ MOST_QUOTES: Final = 50
 
 
 @router.get("/")
-def show_start(request: Request, session: StoreSession, shop: ShopHere) -> Response:
-    """What needs attention."""
+def show_start(request: Request, session: StoreSession, shop: ShopHere, user: SignedIn) -> Response:
+    """What needs attention; those who see no money are shown no quotes either."""
     here = running(request)
     today = shop.today(here.now())
     jobs = list_jobs(session, state="open", size=MOST_JOBS)
     worked = _work_out(session, here, [load_job(session, one.id) for one in jobs.entries], shop, today)
+    seen = [(job, seen_by(user, found, read_job(job.document, found.system)[0])) for job, found in worked]
     latest = latest_quotes(session, [job.id for job, _ in worked], today)
     standing = list_quotes(session, today, state="standing", size=MOST_QUOTES)
     accepted = list_quotes(session, today, state="accepted", size=MOST_QUOTES)
     states = states_of(session, [one.job_id for one in accepted.entries])
     ordered = list_jobs(session, state="ordered", size=1).total
     newest = next(iter(list_jobs(session, size=1).entries), None)
-    new_shop = not shop.is_demo and not list_quotes(session, today, size=1).total
+    new_shop = sees_money(user) and not shop.is_demo and not list_quotes(session, today, size=1).total
+    counts = [("Jobs open", jobs.total), ("Jobs ordered", ordered)]
+    if sees_money(user):
+        counts.append(("Quotes that stand", standing.total))
     page = StartPage(
+        sees_money(user),
         _first_steps(session, shop, newest) if new_shop else (),
         newest is not None,
-        tuple(job_line(job, found, latest.get(job.id), today, shop) for job, found in worked),
+        tuple(job_line(job, found, latest.get(job.id), today, shop) for job, found in seen),
         f"{jobs.total - MOST_JOBS} more open jobs" if jobs.total > MOST_JOBS else "",
-        price_lines(worked, shop),
-        quote_lines(standing.entries, accepted.entries, states, today),
-        tuple(
-            (words, str(count), None, None, None)
-            for words, count in (
-                ("Jobs open", jobs.total),
-                ("Jobs ordered", ordered),
-                ("Quotes that stand", standing.total),
-            )
-        ),
+        price_lines(seen, shop),
+        quote_lines(standing.entries, accepted.entries, states, today) if sees_money(user) else (),
+        tuple((words, str(count), None, None, None) for words, count in counts),
     )
     return render(request, "start/start.html", page)
 

@@ -12,6 +12,7 @@ from uuid import UUID
 from webapp.costing.basis import PriceDoubt
 from webapp.costing.estimate import Estimate
 from webapp.costing.purchase import MISSING
+from webapp.costing.work import Work
 from webapp.documents.paper import day_text, reader_of
 from webapp.persistence.jobs import StoredJob
 from webapp.persistence.quotes import QuoteListed
@@ -26,12 +27,12 @@ MOST_SAID: Final = 2
 
 @dataclass(frozen=True, slots=True)
 class JobLine:
-    """An open job: its price, whether that is whole, what stands against it, and what to do next."""
+    """An open job: its price for those who see it, whether that is whole, what stands against it, what to do next."""
 
     href: str
     title: str
     customer: str
-    price: str
+    price: str | None
     currency: str
     complete: bool
     sentences: tuple[str, ...]
@@ -84,6 +85,7 @@ class FirstStep:
 class StartPage:
     """The start page; `first` has steps until a shop of one's own has issued its first quote."""
 
+    sees_money: bool
     first: tuple[FirstStep, ...]
     has_job: bool
     jobs: tuple[JobLine, ...]
@@ -103,8 +105,8 @@ class _Riding:
     jobs: list[int] = field(default_factory=list)
 
 
-def job_line(job: StoredJob, found: Estimate, quote: QuoteListed | None, today: date, shop: Shop) -> JobLine:
-    """An open job's line."""
+def job_line(job: StoredJob, found: Estimate | Work, quote: QuoteListed | None, today: date, shop: Shop) -> JobLine:
+    """An open job's line; of its work alone it asks for no quote."""
     reader = reader_of(shop)
     href = f"/jobs/{job.number}"
     sentences = _against(found, reader)
@@ -112,6 +114,8 @@ def job_line(job: StoredJob, found: Estimate, quote: QuoteListed | None, today: 
     missing = [doubt for doubt in found.basis.doubts if doubt.state == MISSING]
     if missing:
         step, step_href = f"Type a price of {missing[0].name}", f"/materials/{missing[0].material}"
+    elif isinstance(found, Work):
+        step = "Go on with the job"
     elif found.complete and not any(check.outcome == "failure" for _, check in found.checks):
         if quote is None:
             sentences.append("No quote was issued yet.")
@@ -121,11 +125,12 @@ def job_line(job: StoredJob, found: Estimate, quote: QuoteListed | None, today: 
             sentences.append(said)
     return JobLine(
         href, f"Job {job.number}: {job.title or 'without a name'}", job.customer_name,
-        reader.amount(found.totals.total.value), found.currency, found.complete, tuple(sentences), step, step_href,
+        reader.amount(found.totals.total.value) if isinstance(found, Estimate) else None, found.currency,
+        found.complete, tuple(sentences), step, step_href,
     )  # fmt: skip
 
 
-def price_lines(jobs: Sequence[tuple[StoredJob, Estimate]], shop: Shop) -> tuple[PriceLine, ...]:
+def price_lines(jobs: Sequence[tuple[StoredJob, Estimate | Work]], shop: Shop) -> tuple[PriceLine, ...]:
     """The doubtful prices that open jobs need: missing ones first, then by the money that rides on them."""
     reader = reader_of(shop)
     riding: dict[str, _Riding] = {}
@@ -201,7 +206,7 @@ def first_steps(
     return tuple(replace(step, next=place == first_open) for place, step in enumerate(steps))
 
 
-def _against(found: Estimate, reader: Reader) -> list[str]:
+def _against(found: Estimate | Work, reader: Reader) -> list[str]:
     """What stands against a job's sums, the worst first, and how much more there is."""
     said = [problem.message for problem in found.problems if problem.severity == "failure"]
     # What lacks a price is often a problem already, which says from whom as well.

@@ -1,0 +1,73 @@
+"""The work of an estimate holds nothing of an owner's: whatever the shop charges, it stays the same."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from fractions import Fraction
+
+from tests import wall_cabinet_case as case
+from webapp.costing.estimate import Estimate
+from webapp.costing.read_job import read_job
+from webapp.costing.settings_table import CHARGE, SETTINGS, default_rates
+from webapp.costing.snapshot import Inputs, estimate_inputs
+from webapp.costing.work import Work, work_of
+
+JOB = {
+    **case.JOB,
+    "discount": "5 %",
+    "settings": {"profit": {"value": "31 %", "why": "An old debt"}},
+    "lines": [{"id": "skip", "kind": "hire", "says": "Skip", "each": "95.00"}],
+}
+
+
+def _inputs() -> Inputs:
+    return replace(case.inputs(), job=JOB)
+
+
+def _work(found: Estimate) -> Work:
+    job, _ = read_job(JOB, "metric")
+    return work_of(found, job)
+
+
+def test_no_figure_of_an_owners_is_in_it_or_went_into_it() -> None:
+    found = estimate_inputs(_inputs())
+    work = _work(found)
+    owners = [found.totals.net, found.totals.total, found.totals.cost, found.totals.margin, found.totals.profit]
+    owners += [step.labour for step in found.steps] + [line.unit_price for line in found.lines]
+    owners += [found.totals.target_per_hour, found.totals.floor_paid_out, found.totals.deposit]
+    assert not {one.id for one in owners} & work.figures.keys()
+    assert not {
+        name for name in work.figures if name.startswith(("setting/labour", "setting/profit", "setting/overhead"))
+    }
+    for figure in work.figures.values():
+        assert {given for _, given in figure.inputs} <= work.figures.keys(), figure.id
+    shown = [work.minutes_likely, work.minutes_mean, *(one.bought for one in work.bought)]
+    shown += [figure for step in work.steps for figure in (step.units, step.likely, step.mean)]
+    assert {one.id for one in shown} <= work.figures.keys()
+    assert "31" not in " ".join((*work.basis.assumptions, *work.basis.differences, *work.basis.exclusions))
+
+
+def test_whatever_the_shop_charges_the_work_stays_the_same() -> None:
+    """Every rate, share and step of what the shop charges is moved; nothing that a helper is shown may follow."""
+    inputs = _inputs()
+    before = _work(estimate_inputs(inputs))
+    moved = {
+        one.name: min(one.most, inputs.rates[one.name] * 2 + Fraction(1, 50))
+        for one in SETTINGS
+        if one.group == CHARGE and one.quantity in ("money", "percent")
+    }
+    assert len(moved) > 20
+    other = replace(inputs, rates=inputs.rates.with_values(moved, {}))
+    assert estimate_inputs(other).totals.net.value != estimate_inputs(inputs).totals.net.value
+    assert _work(estimate_inputs(other)) == before
+
+
+def test_what_is_charged_of_a_pack_says_nothing_in_it() -> None:
+    """Whether whole packs or what is used of them is charged is the owner's to say."""
+    inputs = _inputs()
+    by_share = {one.name: Fraction(1) for one in SETTINGS if one.name.startswith("charged_") and one.most >= 1}
+    defaults = default_rates()
+    assert all(name in defaults.values for name in by_share)
+    other = replace(inputs, rates=inputs.rates.with_values(by_share, {}))
+    for one, two in zip(_work(estimate_inputs(inputs)).bought, _work(estimate_inputs(other)).bought, strict=True):
+        assert (one.charged, one.shares) == (two.charged, two.shares) == (one.bought, {})

@@ -1,0 +1,51 @@
+"""Whose part of a job is whose: a helper's form holds the work, and the terms stay as an owner left them."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any, Final
+
+from webapp.costing.estimate import Estimate
+from webapp.costing.job import Job
+from webapp.costing.work import Work, work_of
+from webapp.persistence.users import OWNER, User
+
+#: Parts of a job's document that a helper sees and types. Any other part is an owner's.
+OF_THE_WORK: Final = frozenset(
+    {"form", "job", "site", "items", "notes", "delivery", "install", "customer", "not_included"}
+)
+#: Of a free line a helper sees what is to be done, not what it costs.
+OF_A_LINE: Final = frozenset({"id", "kind", "says", "quantity", "minutes"})
+
+
+def sees_money(user: User) -> bool:
+    """Whether somebody sees what the shop charges and keeps."""
+    return user.role == OWNER
+
+
+def seen_by(user: User, found: Estimate, job: Job) -> Estimate | Work:
+    """An estimate as far as somebody may see it."""
+    return found if sees_money(user) else work_of(found, job)
+
+
+def typed_by(user: User, document: Mapping[str, Any], kept: Mapping[str, Any]) -> dict[str, Any]:
+    """A typed document as it counts: what a helper may not set stays as it is kept."""
+    if sees_money(user):
+        return dict(document)
+    own = {name: value for name, value in document.items() if name in OF_THE_WORK}
+    return {**own, **{name: value for name, value in kept.items() if name not in OF_THE_WORK}}
+
+
+def shown_to(user: User, document: Mapping[str, Any]) -> dict[str, Any]:
+    """A document as far as somebody may see it."""
+    if sees_money(user):
+        return dict(document)
+    shown = {name: value for name, value in document.items() if name in OF_THE_WORK}
+    lines = document.get("lines")
+    if isinstance(lines, list | tuple) and lines:
+        shown["lines"] = [
+            {name: value for name, value in line.items() if name in OF_A_LINE}
+            for line in lines
+            if isinstance(line, Mapping)
+        ]
+    return shown
