@@ -7,7 +7,7 @@ from typing import Final
 
 from webapp.costing.catalogue import Kind
 from webapp.costing.design.expand_parts import MadePart
-from webapp.costing.design.model import Joint
+from webapp.costing.design.model import Joint, Operation, Supply
 from webapp.costing.design.taking import MOST_FASTENINGS, LeftOut, Taking
 from webapp.costing.takeoff import Check, WeldTaken
 from webapp.costing.working import Figure
@@ -42,10 +42,11 @@ def weld(taking: Taking, joint: Joint, entry: str, parts: tuple[MadePart, ...]) 
 
 def _is_ground(taking: Taking, joint: Joint) -> bool:
     """Whether the welds are ground flush: the joint asks for it, and a step under the answers chosen does it."""
-    steps = (*taking.design.operations.values(), *taking.design.supplies.values())
+    steps: tuple[Operation | Supply, ...] = (*taking.design.operations.values(), *taking.design.supplies.values())
     return joint.ground and any(
         step.driver == "ground_centimetres" and (not step.of or joint.name in step.of)
-        for step in filter(taking.environment.active, steps)
+        for step in steps
+        if taking.environment.active(step)
     )
 
 
