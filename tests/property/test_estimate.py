@@ -49,6 +49,7 @@ def jobs(draw: st.DrawFn) -> dict[str, object]:
             "design": "wall_cabinet",
             "quantity": str(draw(st.integers(1, 12))),
             "sizes": draw(sizes()),
+            "jigs": str(draw(st.integers(0, 2))),
         }
         for place in range(draw(st.integers(1, 3)))
     ]

@@ -165,14 +165,14 @@ class FieldBuilder:
         document = self.document
         customer, delivery = document.get("customer", {}), document.get("delivery", {})
         return JobFields(
-            title=self.field("job", "What the job is called", document),
+            title=self.field("job", "What the job is called", document, "Stands at the head of the quote."),
             customer=(
-                self.field("customer.name", "Name", customer),
+                self.field("customer.name", "Name", customer, "Who the quote is made out to."),
                 self.field("customer.email", "Mail", customer),
                 self.field("customer.phone", "Telephone", customer),
             ),
             address=self.field("customer.address", "Address", customer),
-            site=self.field("site", "Where it goes", document),
+            site=self.field("site", "Where it goes", document, "The room or floor, for those who deliver."),
             items=tuple(self.item(item) for item in document.get("items", ())),
             lines=self.lines(),
             delivery=(
@@ -180,10 +180,10 @@ class FieldBuilder:
                 self.field("delivery.travel", "Time on the road, there and back", delivery, "minutes, or 1 h 20 min"),
                 self.field("delivery.people", "People on the trip", delivery, "1 where empty"),
             ),
-            install=self.field("install", "Set up and install on site", document),
+            install=self.field("install", "Set up and install on site", document, "Adds the steps on site."),
             novelty=self.novelty() if self.terms else None,
             discount=self.discount() if self.terms else None,
-            card=self.field("card", "The customer pays by card", document) if self.terms else None,
+            card=self.field("card", "The customer pays by card", document, "Adds the fee.") if self.terms else None,
             settings=self.settings(),
             facts=self.facts(),
             notes=self.field("notes", "Notes for the shop", document, "Never on the quote."),
@@ -270,7 +270,7 @@ class FieldBuilder:
         return ItemFields(
             item_id, design.name if design else code, f"/designs/{code}", tuple(hidden), version,
             self.field(f"{stem}.label", "Called on the quote", item, "the design's name where empty"),
-            self.field(f"{stem}.quantity", "How many", {"quantity": "1", **item}),
+            self.field(f"{stem}.quantity", "How many", {"quantity": "1", **item}, "Repeats take fewer minutes each."),
             sizes, choices, main, others, self.sorted.entries.get(stem, ()),
             self.field(f"{stem}.jigs", "Jigs and templates to make", item, "Once for all of them."),
         )  # fmt: skip
@@ -353,8 +353,8 @@ class FieldBuilder:
             ),
             self.field(f"{stem}.says", "What for", line),
             self.field(f"{stem}.quantity", "How many", line),
-            self.field(f"{stem}.minutes", "Minutes each", line),
-            self.field(f"{stem}.each", f"Cost each, {self.found.currency}", line),
+            self.field(f"{stem}.minutes", "Minutes each", line, "for labour"),
+            self.field(f"{stem}.each", f"Cost each, {self.found.currency}", line, "for the others, before profit"),
             (
                 self.field(f"{stem}.carriage", f"Carriage one way, {self.found.currency}", line),
                 self.field(f"{stem}.waiver", "Damage waiver, %", line),

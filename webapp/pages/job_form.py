@@ -14,11 +14,11 @@ from typing import Annotated, Any, Final
 from fastapi import Depends, HTTPException, Request
 from starlette.requests import ClientDisconnect
 
-from webapp.costing.read_job import CUSTOMER_KEYS, DELIVERY_KEYS, LINE_KEYS, MINUTES_KEYS, SETTING_KEYS
+from webapp.costing.read_job import CUSTOMER_KEYS, DELIVERY_KEYS, FACT_KEYS, LINE_KEYS, MINUTES_KEYS, SETTING_KEYS
 
 TEXT_FIELDS: Final = ("job", "site", "novelty", "install", "discount", "card", "notes")
-PARTED_FIELDS: Final = {"customer": CUSTOMER_KEYS, "delivery": DELIVERY_KEYS}
-ITEM_FIELDS: Final = ("design", "version", "label", "quantity")
+PARTED_FIELDS: Final = {"customer": CUSTOMER_KEYS, "delivery": DELIVERY_KEYS, "facts": FACT_KEYS}
+ITEM_FIELDS: Final = ("design", "version", "label", "quantity", "jigs")
 ITEM_TABLES: Final = ("sizes", "choices", "materials")
 #: The empty row beneath the free lines.
 NEW_LINE: Final = "new"
@@ -91,7 +91,7 @@ def free_id(stem: str, taken: Iterable[str]) -> str:
 def with_ids(document: Mapping[str, Any]) -> Document:
     """The document with an id on every item and line, as the form needs it; what is no entry or no table left out."""
     found: Document = {**document}
-    for section in ("customer", "delivery", "settings"):
+    for section in ("customer", "delivery", "facts", "settings"):
         _put(found, section, _table(document, section))
     told = document.get("not_included")
     _put(found, "not_included", [line for line in told if isinstance(line, str)] if isinstance(told, list) else [])
