@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from fractions import Fraction
 from typing import Final
 
-from sqlalchemy import Text, case, func, literal, select, type_coerce
+from sqlalchemy import ColumnElement, Text, case, func, literal, select, type_coerce
 from sqlalchemy.orm import Session
 
 from webapp.costing.catalogue import Kind
@@ -31,7 +31,7 @@ def find_alike(
 ) -> tuple[tuple[str, str], ...]:
     """Codes and names of a kind's materials that hold all the words, the likest to one of those values first."""
     row, text = MaterialRow, type_coerce(MaterialRow.values, Text)
-    alike = literal(0)
+    alike: ColumnElement[int] = literal(0)
     for name, value in usual.items():
         if name in MEASURES:
             alike = alike + case((text.contains(f'"{name}":"{Fraction(value)}"', autoescape=True), 2), else_=0)
