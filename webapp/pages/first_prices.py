@@ -28,6 +28,7 @@ from webapp.costing.design.read import read_design
 from webapp.costing.measures import write_quantity
 from webapp.documents.paper import reader_of
 from webapp.pages.dependencies import ShopHere, SignedIn, StoreSession
+from webapp.pages.job_figures import Shower
 from webapp.pages.job_form import PostedFields, tidy_text
 from webapp.pages.job_materials import WALK
 from webapp.pages.job_page import Worked, work_out
@@ -98,6 +99,11 @@ class FirstPricesPage:
     said: str
     problems: tuple[tuple[str, str], ...]
 
+    @property
+    def asks(self) -> bool:
+        """Whether any price is asked for."""
+        return any(row.price is not None for row in (*self.rows, *self.others))
+
 
 @router.post("/starters")
 def take_over(request: Request, session: StoreSession, user: SignedIn) -> Response:
@@ -165,10 +171,11 @@ def _page(
     today = shop.today(running(request).now())
     worked = _one_of(session, shop, stored, today)
     catalogue, reader = worked.inputs.catalogue, reader_of(shop)
-    rough = _rough_needed(worked)
+    shower, rough = Shower("", reader), _rough_needed(worked)
     needs = dict.fromkeys(rough, "")
     for one in sorted(worked.found.bought, key=lambda one: (WALK.index(one.material.kind), one.material.name)):
-        needs[one.material.code] = " ".join(reader.figure(one.need))
+        if one.material.code not in rough:
+            needs[one.material.code] = " ".join(shower.pair(one.need))
     design, _ = read_design(stored.document)
     usual = dict.fromkeys(role.usual for role in design.roles.values()) if design is not None else {}
     further = sorted(code for code in usual if code not in needs and code in catalogue.materials)
@@ -238,7 +245,7 @@ def _row(
                 field(one.name, one.label, _usual(material, one, rough, reader), one.hint)
                 for one in OFFER_SIZES[material.kind]
             ),
-            field(SELLER, "Sold by", "", "Empty: as above."),
+            field(SELLER, "Sold by"),
         )
         price = field("price", f"Price of {material.name}")
     return PriceRow(
