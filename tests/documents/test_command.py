@@ -1,4 +1,4 @@
-"""`reckoner documents`: both papers of a job file, or a sentence."""
+"""`reckoner documents`: the papers of a job file, or a sentence."""
 
 from __future__ import annotations
 
@@ -26,15 +26,17 @@ def no_shop_kept(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
     monkeypatch.delenv("RECKONER_DATABASE", raising=False)
 
 
-def test_both_papers_are_written_as_drafts(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+def test_all_papers_are_written_as_drafts(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     file, out = tmp_path / "job.yaml", tmp_path / "papers" / "new"
     file.write_text(JOB, encoding="utf-8")
     assert main(["documents", str(file), "--out", str(out), "--paper", "Letter"]) == 0
-    assert capsys.readouterr().out.split() == [str(out / "quote.pdf"), str(out / "shopping-list.pdf")]
+    names = ("quote.pdf", "shopping-list.pdf", "workshop-pack.pdf")
+    assert capsys.readouterr().out.split() == [str(out / name) for name in names]
     quote = text_of((out / "quote.pdf").read_bytes())
     assert "Draft quote: Drawer cabinets" in quote
     assert "Clay Corner (invented)" in quote
     assert "Shopping list: Drawer cabinets" in text_of((out / "shopping-list.pdf").read_bytes())
+    assert "Workshop pack: Drawer cabinets" in text_of((out / "workshop-pack.pdf").read_bytes())
     assert float(PdfReader(out / "quote.pdf").pages[0].mediabox.width) == 8.5 * 72
 
 

@@ -1,4 +1,4 @@
-"""`reckoner documents JOB.yaml --out DIR`: the quote and the shopping list of a job file as PDFs, marked as drafts."""
+"""`reckoner documents JOB.yaml --out DIR`: quote, shopping list and workshop pack of a job file as PDFs, as drafts."""
 
 from __future__ import annotations
 
@@ -18,7 +18,7 @@ if TYPE_CHECKING:
 
 def add_to(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
     """Add the command with its options."""
-    parser = commands.add_parser("documents", help="write the quote and the shopping list of a job file as PDFs")
+    parser = commands.add_parser("documents", help="write quote, shopping list and workshop pack of a job file as PDFs")
     parser.add_argument("job", type=Path, metavar="JOB.yaml", help="the job's form")
     parser.add_argument("--out", type=Path, required=True, metavar="DIR", help="the folder to write them to")
     parser.add_argument("--paper", choices=("A4", "Letter"), help="the paper; left out, the shop's own")
@@ -27,20 +27,24 @@ def add_to(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> Non
 
 
 def documents(arguments: argparse.Namespace) -> int:
-    """Write both papers. Returns 2 with a sentence where they can't be written."""
+    """Write the papers. Returns 2 with a sentence where they can't be written."""
     from webapp.costing.snapshot import estimate_inputs
     from webapp.documents.issue import draft_papers, quote_html, shopping_list_html
     from webapp.documents.pdf import make_pdf
+    from webapp.documents.workshop_pack import PackFor, workshop_html, workshop_pack
     from webapp.job_file import load_job_file
 
     settings = Settings()
     inputs = load_job_file(arguments.job, arguments.shop, settings)
     found = estimate_inputs(inputs)
     shop = _shop(inputs, arguments.shop, settings)
-    papers = draft_papers(None, shop, inputs, found, inputs.catalogue.today, arguments.paper or shop.paper)
+    today, paper = inputs.catalogue.today, arguments.paper or shop.paper
+    papers = draft_papers(None, shop, inputs, found, today, paper)
+    pack = workshop_pack(inputs, found, shop, PackFor("a draft", None, True, today), paper)
     made = {
         "quote.pdf": make_pdf(quote_html(papers.quote)),
         "shopping-list.pdf": make_pdf(shopping_list_html(papers.shopping_list)),
+        "workshop-pack.pdf": make_pdf(workshop_html(pack)),
     }
     try:
         arguments.out.mkdir(parents=True, exist_ok=True)
@@ -51,7 +55,7 @@ def documents(arguments: argparse.Namespace) -> int:
         print(f"{arguments.out} can't be written to: {error.strerror}.", file=sys.stderr)
         return 2
     if not found.complete:
-        print("The estimate is incomplete, and both papers say so:", file=sys.stderr)
+        print("The estimate is incomplete, and quote and list say so:", file=sys.stderr)
         sentences = [*(one.message for one in found.problems), *(doubt.sentence for doubt in found.basis.doubts)]
         for sentence in dict.fromkeys(sentences):
             print(f"- {sentence}", file=sys.stderr)

@@ -13,6 +13,7 @@ from webapp.costing.read_job import read_job
 from webapp.costing.snapshot import Inputs, estimate_inputs, read_snapshot, write_snapshot
 from webapp.documents.quote import Issue, QuotePaper, quote_paper
 from webapp.documents.shopping_list import ListFor, ShoppingPaper, shopping_paper
+from webapp.documents.workshop_pack import PackFor, WorkshopPack, workshop_pack
 from webapp.persistence.column_types import canonical_json
 from webapp.persistence.shop import LengthSystem, Paper, Shop
 
@@ -81,6 +82,14 @@ def work_out_again(document: Mapping[str, Any]) -> tuple[Estimate, Papers]:
     )
     paper = cast(Paper, kept["paper"])
     return found, write_papers(inputs, found, _read_shop(document["shop"]), issue, kept["job_number"], paper)
+
+
+def work_out_pack(document: Mapping[str, Any], paper: Paper) -> WorkshopPack:
+    """The workshop pack of an issued quote, from its snapshot alone: all that it says follows from what was kept."""
+    inputs, kept = read_snapshot(document), document["quote"]
+    belongs_to = f"quote {kept['number']}, revision {kept['revision']}"
+    about = PackFor(belongs_to, kept["job_number"], False, date.fromisoformat(kept["written_on"]))
+    return workshop_pack(inputs, estimate_inputs(inputs), _read_shop(document["shop"]), about, paper)
 
 
 def hold_to_snapshot(document: Mapping[str, Any]) -> None:

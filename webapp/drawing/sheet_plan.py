@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Collection, Sequence
 from dataclasses import dataclass
 from html import escape
 from math import cos, radians, sin
 
 from webapp.drawing.marks import arrow, line, number, text, text_width, tick
+from webapp.drawing.piece_mark import Edge
 
 Point = tuple[float, float]
 
@@ -24,6 +25,7 @@ class PlacedPiece:
 
     `length` and `width` are the piece's own; where it is `turned` its length runs across the sheet. `number` is what
     tells kinds of part apart, `label` what they are called. `grain`: the piece's grain is bound to the sheet's.
+    `banded` are the edges that get edge band, seen with the piece's length lying.
     """
 
     number: int
@@ -34,6 +36,7 @@ class PlacedPiece:
     width: int
     turned: bool
     grain: bool
+    banded: tuple[Edge, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -126,7 +129,10 @@ def _rectangle(area: _Area, name: str, stroke: float, dashes: str = "", filled: 
 def _piece(piece: PlacedPiece, area: _Area, along: int, across: int, format_length: Callable[[int], str]) -> str:
     """Outline, hatch, number, name and both dimensions, as many of them as the piece has room for."""
     words = f"{piece.number} {piece.label}, {format_length(piece.length)} by {format_length(piece.width)}"
-    marks = [_rectangle(area, "drawn-line drawn-ground", 1.2), _hatch(area, HATCHES[piece.number % len(HATCHES)])]
+    marks = [
+        _rectangle(area, "drawn-line drawn-ground", 1.2),
+        hatch(area.left, area.top, area.right, area.bottom, HATCHES[piece.number % len(HATCHES)]),
+    ]
     x, y = area.middle
     called, named = str(piece.number), f"{piece.number}  {piece.label}"
     upright = area.tall > area.wide and text_width(named, SIZE) + 6 > area.wide
@@ -142,19 +148,35 @@ def _piece(piece: PlacedPiece, area: _Area, along: int, across: int, format_leng
         + text(x, y + size * 0.35, called, size, "middle", strong=True)
     )
     marks.append(f"<g{turn}>{label}</g>")
+    marks += _bands(area, piece.banded, piece.turned)
     marks += _piece_dimensions(area, format_length(along), format_length(across))
     if piece.grain and area.wide > 90 and area.tall > 4 * SIZE:
         marks += _grain(area.left + 8, area.bottom - 9, "")
     return f'<g class="piece"><title>{escape(words)}</title>{"".join(marks)}</g>'
 
 
+def _bands(area: _Area, banded: Collection[Edge], turned: bool) -> list[str]:
+    """A heavy line just inside each edge that gets edge band."""
+    left, top, right, bottom = area.left + 3, area.top + 3, area.right - 3, area.bottom - 3
+    if right - left < 4 or bottom - top < 4:
+        return []
+    lines: dict[str, list[Point]] = {
+        "start": [(left, top), (left, bottom)],
+        "end": [(right, top), (right, bottom)],
+        "low": [(left, top), (right, top)],
+        "high": [(left, bottom), (right, bottom)],
+    }
+    across: dict[str, Edge] = {"start": "low", "end": "high", "low": "start", "high": "end"}
+    return [line(lines[across[edge] if turned else edge], "drawn-line drawn-band", 3) for edge in banded]
+
+
 def _piece_dimensions(area: _Area, along: str, across: str) -> list[str]:
     """The length along the upper edge, the width up the left one, inside the piece, where there is room."""
     size, marks = SIZE - 2, []
     if text_width(along, size) + 10 <= area.wide and area.tall > 3.4 * SIZE:
-        marks.append(_grounded(area.middle[0], area.top + size + 2, along, size, upright=False))
+        marks.append(_grounded(area.middle[0], area.top + size + 4, along, size, upright=False))
     if text_width(across, size) + 10 <= area.tall and area.wide > 5 * SIZE:
-        marks.append(_grounded(area.left + size + 2, area.middle[1], across, size, upright=True))
+        marks.append(_grounded(area.left + size + 4, area.middle[1], across, size, upright=True))
     return marks
 
 
@@ -181,8 +203,9 @@ def _offcut(offcut: Offcut, area: _Area, format_length: Callable[[int], str]) ->
     return f'<g class="offcut"><title>{escape(f"Offcut to keep, {size}")}</title>{"".join(marks)}</g>'
 
 
-def _hatch(area: _Area, degrees: int) -> str:
-    """Parallel strokes across the area at an angle, cut off at its edges."""
+def hatch(left: float, top: float, right: float, bottom: float, degrees: int) -> str:
+    """Parallel strokes across a rectangle of the paper at an angle, cut off at its edges."""
+    area = _Area(left, top, right, bottom)
     across = (cos(radians(degrees)), -sin(radians(degrees)))
     normal = (-across[1], across[0])
     corners = [(area.left, area.top), (area.right, area.top), (area.right, area.bottom), (area.left, area.bottom)]

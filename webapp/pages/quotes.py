@@ -9,21 +9,24 @@ from fastapi import APIRouter, Form, Request
 from fastapi.responses import HTMLResponse, RedirectResponse, Response
 from starlette.exceptions import HTTPException
 
-from webapp.documents.frozen import work_out_again
+from webapp.documents.frozen import work_out_again, work_out_pack
 from webapp.documents.issue import QUOTE, SHOPPING_LIST
-from webapp.pages import quote_issuing
+from webapp.documents.pdf_worker import WORKER
+from webapp.documents.workshop_pack import workshop_html
+from webapp.pages import job_workshop, quote_issuing
 from webapp.pages.dependencies import ShopHere, SignedIn, StoreSession
 from webapp.pages.listing import one_of, page_number
 from webapp.pages.quote_issuing import pdf_answer
 from webapp.pages.quote_view import STATES, VERBS, again_page, quote_page, quotes_page
 from webapp.persistence.quote_tables import QUOTE_SORTS, QuoteSort, QuoteState
 from webapp.persistence.quotes import change_state, list_quotes, load_quote, load_quote_document, quotes_of_job
-from webapp.persistence.shop import Shop
+from webapp.persistence.shop import Paper, Shop
 from webapp.rendering import render
 from webapp.running import running
 
 router = APIRouter(default_response_class=HTMLResponse)
 router.include_router(quote_issuing.router)
+router.include_router(job_workshop.router)
 
 LONGEST_NOTE: Final = 500
 
@@ -65,6 +68,17 @@ def send_quote(session: StoreSession, shop: ShopHere, request: Request, quote_id
 def send_shopping_list(session: StoreSession, shop: ShopHere, request: Request, quote_id: UUID) -> Response:
     """The shopping list as it was made with the quote, byte for byte."""
     return _send(request, session, shop, quote_id, SHOPPING_LIST, "shopping-list")
+
+
+@router.get("/quotes/{quote_id}/workshop.pdf")
+def send_workshop(
+    session: StoreSession, shop: ShopHere, request: Request, quote_id: UUID, paper: Paper | None = None
+) -> Response:
+    """The workshop pack of what was quoted, worked out from what the quote keeps whenever it is asked for."""
+    stored = load_quote(session, quote_id, shop.today(running(request).now()))
+    made = WORKER.make(workshop_html(work_out_pack(stored.snapshot, paper or stored.snapshot["quote"]["paper"])))
+    name = f"workshop-pack-{stored.listed.number}-revision-{stored.listed.revision}.pdf"
+    return pdf_answer(made, name)
 
 
 @router.post("/quotes/{quote_id}/state")

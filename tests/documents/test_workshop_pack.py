@@ -1,0 +1,280 @@
+"""The workshop pack: every part is in the cut list, on one drawing and on its labels, and nothing of it is money."""
+
+from __future__ import annotations
+
+import re
+from collections import Counter
+from dataclasses import replace
+from datetime import date
+from fractions import Fraction
+from io import BytesIO
+from typing import Any
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from pypdf import PdfReader
+
+from tests.documents.paper_case import LONG_JOB, SHOP, inputs_of, text_of, without_prices_of
+from webapp.costing.cutting.model import LengthPlan, SheetPlan
+from webapp.costing.cutting.saw_order import Lying, saw_order
+from webapp.costing.estimate import Estimate
+from webapp.costing.settings_table import default_rates
+from webapp.costing.snapshot import Inputs, estimate_inputs
+from webapp.documents.cautions import RULES, Situation
+from webapp.documents.cut_drawings import cut_parts
+from webapp.documents.frozen import work_out_pack, write_frozen, write_papers
+from webapp.documents.part_code import ALPHABET, check_character, part_code
+from webapp.documents.pdf import make_pdf
+from webapp.documents.quote import Issue
+from webapp.documents.workshop_pack import PackFor, WorkshopPack, workshop_html, workshop_pack
+from webapp.persistence.shop import Paper
+from webapp.seed import load_catalogue, load_designs
+
+DAY = date(2026, 11, 25)
+ABOUT = PackFor("job 7", 7, True, DAY)
+
+
+def pack_of(inputs: Inputs, paper: Paper = "A4") -> tuple[Estimate, WorkshopPack]:
+    """The estimate and its pack."""
+    found = estimate_inputs(inputs)
+    return found, workshop_pack(inputs, found, SHOP, ABOUT, paper)
+
+
+def starter(code: str, quantity: int, **further: Any) -> Inputs:
+    """A job of one of the starters with the demo's stock."""
+    (document,) = [one for one in load_designs() if one["design"] == code]
+    items = [{"id": "one", "design": code, "quantity": str(quantity), **further}]
+    job = {"form": "1", "job": "Benches", "items": items}
+    return replace(
+        inputs_of(), job=job, designs={"one": document}, catalogue=load_catalogue(DAY), rates=default_rates(), plans={}
+    )
+
+
+def blanks_of(found: Estimate) -> Counter[str]:
+    """How many blanks of each part the take-off asks for."""
+    return Counter({
+        f"{item.id}/{part.name}": int(part.count.value * item.quantity.value) * part.layers
+        for item in found.items
+        for part in item.take_off.parts
+    })  # fmt: skip
+
+
+def listed_of(pack: WorkshopPack) -> Counter[str]:
+    """How many blanks of each part the cut list has."""
+    counted: Counter[str] = Counter()
+    for table in pack.cuts:
+        for group in table.groups:
+            for row in group.rows:
+                counted[row.name] += row.in_all
+    return counted
+
+
+def drawn_of(pack: WorkshopPack, found: Estimate) -> Counter[int]:
+    """How many pieces of each number the drawings show, a drawing counted for all that are cut like it."""
+    counted: Counter[int] = Counter()
+    for drawing in (*pack.sheets, *pack.lengths):
+        like = re.search(r"(\d+) (?:sheet|length)s alike$", drawing.words)
+        for title in re.findall(r'<g class="piece"><title>(\d+) ', drawing.svg):
+            counted[int(title)] += int(like[1]) if like else 1
+    return counted
+
+
+def planned_of(found: Estimate) -> Counter[int]:
+    """How many pieces of each number the cut plans place."""
+    numbers, counted = cut_parts(found).numbers, Counter[int]()
+    for one in found.bought:
+        if isinstance(one.plan, SheetPlan):
+            for sheet in one.plan.sheets:
+                for put in sheet.placements:
+                    counted[numbers[one.pieces[int(put.piece)]]] += sheet.count
+        elif isinstance(one.plan, LengthPlan):
+            for cut in one.plan.lengths:
+                for piece, _ in cut.pieces:
+                    counted[numbers[one.pieces[int(piece)]]] += cut.count
+    return counted
+
+
+def hold_pack(found: Estimate, pack: WorkshopPack) -> None:
+    """Cut list, drawings and labels hold just what the take-off counts."""
+    assert listed_of(pack) == blanks_of(found)
+    assert drawn_of(pack, found) == planned_of(found)
+    labelled = Counter(label.number for label in pack.labels)
+    numbers = cut_parts(found).numbers
+    layers = {f"{item.id}/{part.name}": part.layers for item in found.items for part in item.take_off.parts}
+    if sum(blanks_of(found).values()) <= 600:
+        assert labelled == {numbers[name]: count // layers[name] for name, count in blanks_of(found).items()}
+    assert len({label.code for label in pack.labels}) == len(pack.labels)
+
+
+@settings(max_examples=8)
+@given(
+    st.lists(
+        st.fixed_dictionaries({
+            "quantity": st.integers(1, 9).map(str),
+            "sizes": st.fixed_dictionaries({
+                "width": st.integers(400, 1200).map(lambda mm: f"{mm} mm"),
+                "height": st.integers(400, 1200).map(lambda mm: f"{mm} mm"),
+            }),
+        }),
+        min_size=1, max_size=3,
+    )
+)  # fmt: skip
+def test_every_part_is_listed_drawn_and_labelled_as_often_as_it_is_made(wanted: list[dict[str, Any]]) -> None:
+    items = [{"id": f"item_{place}", "design": "wall_cabinet", **one} for place, one in enumerate(wanted)]
+    hold_pack(*pack_of(inputs_of({"form": "1", "job": "Cabinets", "items": items})))
+
+
+@pytest.mark.parametrize("code", sorted(str(one["design"]) for one in load_designs()))
+def test_the_pack_of_every_starter_is_whole(code: str) -> None:
+    found, pack = pack_of(starter(code, 2))
+    hold_pack(found, pack)
+    (item,) = pack.schedules
+    fastened = sum(one.count.value for one in found.items[0].take_off.fastenings)
+    assert sum(int(row.for_one or 0) for row in item.joints if " × " in row.size or row.fastener) >= fastened
+    steps = [step for group in pack.work for step in group.steps]
+    assert [step.says for step in steps] == [step.label for step in found.steps]
+    told = [one.name for step in steps for one in step.cautions]
+    assert len(told) == len(set(told))
+
+
+def test_what_fits_no_sheet_or_has_no_plan_is_listed_all_the_same() -> None:
+    items = [{"id": "wide", "design": "wall_cabinet", "sizes": {"width": "1200 mm"}}]
+    inputs = inputs_of({"form": "1", "job": "Cabinets", "items": items})
+    nothing = replace(inputs.catalogue, offers={**inputs.catalogue.offers, "thick_sheet": ()})
+    found, pack = pack_of(replace(inputs, catalogue=nothing))
+    assert listed_of(pack) == blanks_of(found)
+    assert any("No cut plan holds these" in table.note for table in pack.cuts)
+
+
+def test_nothing_in_the_pack_is_money() -> None:
+    inputs = inputs_of(LONG_JOB, without_prices_of("hinge"))
+    found, pack = pack_of(inputs)
+    said = re.sub(r"<[^>]+>", " ", workshop_html(pack))
+    assert found.currency not in said
+    for word in ("price", "margin", "cost", "profit", "overhead"):
+        assert not re.search(rf"\b{word}s?\b", said, re.IGNORECASE), word
+    amounts = {f"{float(line.price.value):.2f}" for line in found.lines if line.price.value}
+    assert not amounts & set(re.findall(r"\d+\.\d\d\b", said))
+
+
+def test_a_quote_gives_the_pack_it_was_made_from_whatever_is_changed_since() -> None:
+    inputs = inputs_of(LONG_JOB)
+    found = estimate_inputs(inputs)
+    issue = Issue(1042, 2, DAY, DAY)
+    papers = write_papers(inputs, found, SHOP, issue, 7, "A4")
+    kept = write_frozen(inputs, found, SHOP, issue, 7, papers, ())
+    about = PackFor("quote 1042, revision 2", 7, False, DAY)
+    assert work_out_pack(kept, "A4") == workshop_pack(inputs, found, SHOP, about, "A4")
+
+
+# ---- the order of sawing ------------------------------------------------------------------------------------------
+
+
+def test_the_widest_strip_is_ripped_first_and_its_longest_piece_comes_off_first() -> None:
+    boxes: list[Lying] = [(0, 0, 400, 100), (0, 103, 300, 403), (303, 103, 1000, 403), (403, 0, 500, 100)]
+    first, second = saw_order(boxes)
+    assert (first.cuts, first.pieces) == ((("rip", 300),), (2, 1))
+    assert (second.cuts, second.pieces) == ((("rip", 100),), (0, 3))
+
+
+def test_a_sheet_that_no_rip_divides_is_crosscut_first() -> None:
+    boxes: list[Lying] = [(0, 0, 500, 800), (503, 0, 900, 300), (503, 303, 900, 1000)]
+    assert [(one.cuts, one.pieces) for one in saw_order(boxes)] == [
+        ((("cross", 500), ("rip", 800)), (0,)),
+        ((("cross", 397), ("rip", 697)), (2,)),
+        ((("cross", 397), ("rip", 300)), (1,)),
+    ]
+
+
+@given(st.lists(st.tuples(*[st.integers(0, 60)] * 4), max_size=25))
+def test_the_order_of_sawing_loses_no_piece(corners: list[tuple[int, int, int, int]]) -> None:
+    boxes = [(x, y, x + wide + 1, y + tall + 1) for x, y, wide, tall in corners]
+    assert sorted(place for strip in saw_order(boxes) for place in strip.pieces) == list(range(len(boxes)))
+
+
+# ---- codes --------------------------------------------------------------------------------------------------------
+
+
+@pytest.mark.outside(source="ISO/IEC 7064, MOD 37,36, as in the worked code A12425GABC1234002M of the GRid standard")
+def test_the_check_character_is_that_of_the_standard() -> None:
+    assert check_character("A12425GABC1234002") == "M"
+
+
+@given(st.text(ALPHABET, min_size=1, max_size=12), st.data())
+def test_one_character_misread_is_always_noticed(text: str, data: st.DataObject) -> None:
+    place = data.draw(st.integers(0, len(text) - 1))
+    other = data.draw(st.sampled_from(ALPHABET.replace(text[place], "")))
+    assert check_character(f"{text[:place]}{other}{text[place + 1 :]}") != check_character(text)
+
+
+def test_a_code_names_job_part_and_piece() -> None:
+    assert part_code(7, 3, 12).rpartition("-")[0] == "7-03-012"
+    assert part_code(None, 3, 12).startswith("F-")
+
+
+# ---- cautions -----------------------------------------------------------------------------------------------------
+
+
+def due(operation: str, *traits: str, machine: str = "", on_site: bool = False) -> set[str]:
+    """The names of the cautions of a step."""
+    step = Situation(operation, operation.replace("_", " "), machine, on_site, frozenset(traits))
+    return {rule.caution.name for rule in RULES if rule.due(step)}
+
+
+@pytest.mark.outside(source="29 CFR 1910.107 (spraying); DHHS (NIOSH) 94-110 (lifting); the rest: common practice")
+@pytest.mark.parametrize(
+    ("names", "told"),
+    [
+        (due("saw_sheet_parts", "sheet", machine="saw"), {"Eyes and ears", "Sawing", "Dust of boards"}),
+        (due("plane_parts", "hardwood", machine="planer"), {"Planing", "Dust of hardwood"}),
+        (due("spray", machine="booth"), {"Spraying", "Vapours"}),
+        (due("brush", "oil"), {"Oily rags", "Vapours"}),
+        (due("weld_run", "metal", machine="welder"), {"Welding", "Fire watch", "Eyes and ears"}),
+        (due("grind_welds", "metal"), {"Cutting and grinding steel", "Fire watch"}),
+        (due("load_up", "heavy", on_site=True), {"Lifting", "Loading"}),
+        (due("install", "tall", "site", on_site=True), {"Tipping", "Anchoring to a wall"}),
+        (due("fit_hardware", "rated"), {"Castors and rated loads"}),
+    ],
+)
+def test_a_step_has_the_cautions_that_it_needs(names: set[str], told: set[str]) -> None:
+    assert told <= names
+
+
+def test_a_step_in_the_office_has_none() -> None:
+    assert not due("draw", "sheet", "hardwood", "oil", "heavy", "metal")
+
+
+def test_strips_under_the_shops_smallest_are_named_beside_the_saw() -> None:
+    inputs = starter("bench_cabinet", 1)
+    wide = replace(inputs, rates=inputs.rates.with_values({"smallest_strip": Fraction(120_000_000)}, {}))
+    _, pack = pack_of(wide)
+    (told,) = [
+        one for group in pack.work for step in group.steps for one in step.cautions if one.name == "Narrow strips"
+    ]
+    assert "Under 120 mm wide" in told.sentence
+    assert "Toe board (100 mm)" in told.sentence
+
+
+# ---- paper --------------------------------------------------------------------------------------------------------
+
+
+@pytest.mark.outside(source="ISO 14289-1 (PDF/UA-1), clause 7.3: figures have other text; ISO 216; ANSI/ASME Y14.1")
+def test_it_is_printed_whole_and_tagged_on_the_paper_asked_for() -> None:
+    _, pack = pack_of(inputs_of(), "Letter")
+    made = make_pdf(workshop_html(pack))
+    reader = PdfReader(BytesIO(made))
+    assert {round(float(page.mediabox.height)) for page in reader.pages} == {792}
+    assert reader.trailer["/Root"]["/MarkInfo"]["/Marked"]  # type: ignore[index]
+    text = text_of(made)
+    for heading in (
+        "Cut list",
+        "Sheets and lengths to cut",
+        "Labels",
+        "Hardware and fastenings",
+        "Order of work",
+        "Weights",
+    ):
+        assert heading in text
+    for label in pack.labels:
+        assert label.code in text

@@ -1,0 +1,58 @@
+"""The workshop pack of a job: as a page to read at the bench, and as a PDF to hang on the wall."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from fastapi import APIRouter, Request
+from fastapi.responses import HTMLResponse, Response
+from sqlalchemy.orm import Session
+
+from webapp.documents.pdf_worker import WORKER
+from webapp.documents.workshop_pack import PackFor, WorkshopPack, workshop_html, workshop_pack
+from webapp.estimating import estimate_job
+from webapp.pages.dependencies import ShopHere, StoreSession
+from webapp.pages.quote_issuing import pdf_answer
+from webapp.persistence.jobs import load_job_by_number
+from webapp.persistence.shop import Paper, Shop
+from webapp.rendering import render
+from webapp.running import running
+
+router = APIRouter(default_response_class=HTMLResponse)
+
+
+@dataclass(frozen=True, slots=True)
+class WorkshopPage:
+    """The pack on the screen. `papers` are the PDFs: (address, words), the shop's own paper first."""
+
+    number: int
+    job_href: str
+    pack: WorkshopPack
+    papers: tuple[tuple[str, str], ...]
+
+
+@router.get("/jobs/{number:int}/workshop")
+def show_workshop(request: Request, session: StoreSession, shop: ShopHere, number: int) -> Response:
+    """The pack as the job is kept now."""
+    pack = _pack(request, session, shop, number, shop.paper)
+    address = f"/jobs/{number}/workshop.pdf"
+    own: tuple[Paper, ...] = ("A4", "Letter") if shop.paper == "A4" else ("Letter", "A4")
+    papers = tuple((f"{address}?paper={paper}", f"PDF on {paper}") for paper in own)
+    return render(request, "jobs/workshop.html", WorkshopPage(number, f"/jobs/{number}", pack, papers))
+
+
+@router.get("/jobs/{number:int}/workshop.pdf")
+def send_workshop(
+    request: Request, session: StoreSession, shop: ShopHere, number: int, paper: Paper | None = None
+) -> Response:
+    """The pack as the job is kept now, on the shop's paper where no other is asked for."""
+    pack = _pack(request, session, shop, number, paper or shop.paper)
+    return pdf_answer(WORKER.make(workshop_html(pack)), f"job-{number}-workshop-pack.pdf")
+
+
+def _pack(request: Request, session: Session, shop: Shop, number: int, paper: Paper) -> WorkshopPack:
+    today = shop.today(running(request).now())
+    job = load_job_by_number(session, number)
+    inputs, found = estimate_job(session, job.document, shop, today)
+    about = PackFor(f"job {number} as it stands", number, True, today)
+    return workshop_pack(inputs, found, shop, about, paper)
