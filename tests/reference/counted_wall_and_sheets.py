@@ -52,18 +52,18 @@ SHEET_RACK = HandCount(
         "other answers": ({}, {"base": "swivel_castors", "finish": "left_raw"}),
     },
     parts="""
-    skid       | 2 x 1481 x 88.9   | 2 x 2581 x 88.9    | 2 x 2981 x 88.9    | 2 x 2581 x 88.9
+    skid       | 2 x 1481 x 88.9   | 2 x 2681 x 88.9    | 2 x 2981 x 88.9    | 2 x 2681 x 88.9
     end_bearer | 2 x 450 x 88.9    | 2 x 700 x 88.9     | 2 x 1000 x 88.9    | 2 x 700 x 88.9
     bearer     | 4 x 450 x 88.9    | 6 x 700 x 88.9     | 6 x 1000 x 88.9    | 6 x 700 x 88.9
-    deck       | 3 x 450 x 434.4   | 5 x 700 x 480.6    | 5 x 1000 x 560.6   | 5 x 700 x 480.6
-    post       | 6 x 714 x 88.9    | 8 x 1314 x 88.9    | 14 x 1514 x 88.9   | 8 x 1199 x 88.9
-    rail       | 9 x 1303.2 x 88.9 | 12 x 2403.2 x 88.9 | 21 x 2803.2 x 88.9 | 12 x 2403.2 x 88.9
+    deck       | 3 x 450 x 434.4   | 5 x 700 x 500.6    | 5 x 1000 x 560.6   | 5 x 700 x 500.6
+    post       | 6 x 714 x 88.9    | 8 x 1364 x 88.9    | 14 x 1514 x 88.9   | 8 x 1249 x 88.9
+    rail       | 9 x 1303.2 x 88.9 | 12 x 2503.2 x 88.9 | 21 x 2803.2 x 88.9 | 12 x 2503.2 x 88.9
     tie        | 2 x 450 x 88.9    | 2 x 700 x 88.9     | 2 x 1000 x 88.9    | 2 x 700 x 88.9
     stop       | 2 x 450 x 88.9    | 2 x 700 x 88.9     | 2 x 1000 x 88.9    | 2 x 700 x 88.9
     ALL        | 30                | 39                 | 54                 | 39
     """,
     areas="""
-    deck_sheet | 0.58644 | 1.6821 | 2.803 | 1.6821
+    deck_sheet | 0.58644 | 1.7521 | 2.803 | 1.7521
     """,
     joints="""
     ends_on_skids    | 8      | 8      | 8      | 8
@@ -78,8 +78,8 @@ SHEET_RACK = HandCount(
     hardware="""
     foot           | 8  | 8  | 8  | -
     foot_screw     | 32 | 32 | 32 | -
-    castor         | -  | -  | -  | 4
-    bolt_in_castor | -  | -  | -  | 16
+    castor         | -  | -  | -  | 6
+    bolt_in_castor | -  | -  | -  | 24
     """,
-    masses={"least": "55.257", "usual": "124.051", "most": "218.055", "other answers": "126.376"},
+    masses={"least": "55.257", "usual": "128.502", "most": "218.055", "other answers": "133.427"},
 )

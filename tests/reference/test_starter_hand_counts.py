@@ -16,6 +16,7 @@ import pytest
 from tests.harness.hand_count import HandCount
 from tests.reference.counted_cart_and_rack import DRYING_RACK, WARE_CART
 from tests.reference.counted_tube_bench import STEEL, TUBE_BENCH
+from tests.reference.counted_wall_and_sheets import SHEET_RACK, WALL_STORAGE
 from webapp.costing.catalogue import Catalogue, Kind
 from webapp.costing.design.expand import expand
 from webapp.costing.design.model import Design
@@ -206,6 +207,8 @@ COUNTED = {
     "hollow_core_top": HOLLOW,
     "ware_cart": WARE_CART,
     "drying_rack": DRYING_RACK,
+    "wall_rail_storage": WALL_STORAGE,
+    "sheet_rack": SHEET_RACK,
     "tube_frame_bench": TUBE_BENCH,
 }
 EVERY_CASE = [(design, case) for design, count in COUNTED.items() for case in count.cases]

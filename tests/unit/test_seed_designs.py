@@ -23,12 +23,24 @@ from webapp.costing.working import Working
 from webapp.seed import load_catalogue, load_designs
 
 STEP_NM = 100_000
-CODES = ("bench_cabinet", "drying_rack", "hollow_core_top", "trestle_bench", "tube_frame_bench", "ware_cart")
-#: How many sizes in between are drawn for a design; 48 where it is not given.
-SAMPLES = {"drying_rack": 500, "tube_frame_bench": 500, "ware_cart": 500}
+CODES = (
+    "bench_cabinet", "drying_rack", "hollow_core_top", "sheet_rack", "trestle_bench", "tube_frame_bench",
+    "wall_rail_storage", "ware_cart",
+)  # fmt: skip
+#: How many sizes in between are drawn for each design.
+SAMPLES = 500
 RATES = default_rates()
 #: Sizes that no part depends on: what is to be kept, carried or drilled.
-ONLY_ASKED = ("tallest_thing", "planned_load", "hole_pitch", "doorway", "longest_piece")
+ONLY_ASKED = (
+    "tallest_thing",
+    "planned_load",
+    "hole_pitch",
+    "doorway",
+    "longest_piece",
+    "sheet_length",
+    "sheet_height",
+    "stud_spacing",
+)
 
 
 @cache
@@ -86,7 +98,7 @@ def _between(size: Size, chance: random.Random) -> Fraction:
 def test_sizes_in_between(code: str) -> None:
     design, chance = starters()[0][code], random.Random(20261102)
     every = list(all_answers(design))
-    for number in range(SAMPLES.get(code, 48)):
+    for number in range(SAMPLES):
         sizes = {name: _between(size, chance) for name, size in design.sizes.items()}
         answers = every[number % len(every)]
         assert_sound(take_off(design, sizes, answers, {}), (sizes, answers))
