@@ -142,21 +142,19 @@ JOBS: Final[tuple[DemoJob, ...]] = (
         "studio_ware",
         STUDIO,
         {
-            "job": "Benches for the wheel room",
+            "job": "Ware carts and a drying rack for the wheel room",
             "site": "Wheel room, first floor",
             "novelty": "known",
             "items": [
-                {
-                    "id": "benches", "design": "trestle_bench", "quantity": "3", "label": "Benches by the wheels",
-                    "sizes": {"length": "1600 mm"},
-                },
+                {"id": "carts", "design": "ware_cart", "quantity": "2", "label": "Carts to the kiln"},
+                {"id": "rack", "design": "drying_rack", "quantity": "1", "label": "Drying rack"},
             ],
             "delivery": {"distance": "12 km", "travel": "30 min", "people": "2"},
         },
         begun=6,
         days_ago=1,
         quotes=(
-            DemoQuote(5, was={"items": [{"id": "benches", "design": "trestle_bench", "quantity": "2"}]}),
+            DemoQuote(5, was={"items": [{"id": "carts", "design": "ware_cart", "label": "Carts to the kiln"}]}),
             DemoQuote(1),
         ),
     ),
