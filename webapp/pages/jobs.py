@@ -63,7 +63,8 @@ router.include_router(telephone.router)
 
 #: Where a save goes on to, by the button that was pressed.
 AFTERWARDS: Final[Mapping[str, str]] = {
-    "issue": "/issue", "list": "/shopping-list.pdf", "pack": "/workshop", "draft": "/quote-draft.pdf", "file": "/job.yaml",
+    "issue": "/issue", "list": "/shopping-list.pdf", "pack": "/workshop", "draft": "/quote-draft.pdf",
+    "file": "/job.yaml",
 }  # fmt: skip
 #: Before the id of the item that is to be kept as a design.
 KEEP_ITEM: Final = "design."
