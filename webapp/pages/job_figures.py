@@ -23,10 +23,14 @@ COST_STRETCHES: Final[Mapping[str, tuple[str, str]]] = {
     "consumables": ("Consumables", "services"),
     "services": ("Services", "services"),
     "carriage": ("Carriage", "services"),
-    **{name: (words, "services") for name, words in MONEY_STRETCHES.items()},
+    "further": ("Further costs", "services"),
     "overhead": ("Overhead", "overhead"),
-    **{name: (words, "risk") for name, words in PRICE_STRETCHES.items()},
+    "reserves": ("Kept in reserve", "risk"),
 }
+#: Stretches that are drawn as one: what the shop's rules add, and the shares of the price they keep.
+_DRAWN_AS_ONE: Final[Mapping[str, tuple[str, ...]]] = {
+    "further": tuple(MONEY_STRETCHES), "reserves": tuple(PRICE_STRETCHES),
+}  # fmt: skip
 
 
 #: What is counted, as one says it of several.
@@ -102,7 +106,8 @@ def stretch_figures(found: Estimate) -> tuple[Figure, ...]:
     """The stretches of the price: each the sum of what the lines hold of it; together they make the total."""
     figures = []
     for name, (words, _) in COST_STRETCHES.items():
-        parts = [figure for line in found.lines for stretch, figure in line.stretches if stretch == name]
+        held = _DRAWN_AS_ONE.get(name, (name,))
+        parts = [figure for line in found.lines for stretch, figure in line.stretches if stretch in held]
         figures.append(_sum(f"stretch/{name}", words, parts))
     figures.append(_sum("stretch/contingency", "Contingency", [line.contingency for line in found.lines]))
     profit = found.totals.profit
