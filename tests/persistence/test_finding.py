@@ -106,7 +106,10 @@ def test_the_likest_materials_are_offered_first_and_no_more_than_asked_for(shop_
             add_material(session, _sheet(code, code, mm), at=NOW)
         add_material(session, _sheet("zz", "zz", 18, retired=True), at=NOW)
         add_material(session, Material("screw", "screw", Kind.FASTENER, {"length": Fraction(18 * MM)}), at=NOW)
-        usual = {"thickness": Fraction(18 * MM)}
-        assert [code for code, _ in find_alike(session, Kind.SHEET, usual, "", 3)] == ["bb", "dd", "aa"]
-        assert find_alike(session, Kind.SHEET, usual, "cc", 3) == (("cc", "cc"),)
-        assert count_kinds(session) == {Kind.SHEET: 4, Kind.FASTENER: 1}
+        usual, thin = {"thickness": Fraction(18 * MM)}, {"thickness": Fraction(12 * MM)}
+        assert [code for code, _ in find_alike(session, Kind.SHEET, [usual], "", 2)] == ["bb", "dd"]
+        assert [code for code, _ in find_alike(session, Kind.SHEET, [usual], "", 3)] == ["aa", "bb", "dd"]
+        assert [code for code, _ in find_alike(session, Kind.SHEET, [usual, thin, usual], "", 1)] == ["aa", "bb"]
+        assert find_alike(session, Kind.SHEET, [usual], "cc", 3) == (("cc", "cc"),)
+        assert [code for code, _ in find_alike(session, Kind.SHEET, [], "", 9)] == ["aa", "bb", "cc", "dd"]
+        assert count_kinds(session) == {Kind.SHEET: 5, Kind.FASTENER: 1}

@@ -15,8 +15,9 @@ from webapp.costing.snapshot import Inputs
 from webapp.pages.job_fields import Options
 from webapp.persistence.stock import count_kinds, find_alike
 
-#: What a list of materials to choose from holds at most where a kind has more; of each place so many of the likest.
+#: A kind of which there are no more stands whole in the lists to choose from.
 MOST_TO_CHOOSE: Final = 60
+#: Of a kind with more, so many of the likest for each place in the job's designs.
 LIKEST: Final = 20
 
 
@@ -41,11 +42,8 @@ def stock_to_choose(session: Session, inputs: Inputs, found: Estimate, words: st
     is_part = False
     for kind, places in usual.items():
         if counts.get(kind, 0) <= MOST_TO_CHOOSE:
-            stock[kind] = find_alike(session, kind, {}, "", MOST_TO_CHOOSE)
-            continue
-        is_part = True
-        alike: dict[str, str] = {}
-        for measured in {tuple(sorted(values.items())) for values in places.values()}:
-            alike.update(find_alike(session, kind, dict(measured), words, LIKEST))
-        stock[kind] = tuple(sorted(alike.items(), key=lambda one: one[1].casefold())[:MOST_TO_CHOOSE])
+            stock[kind] = find_alike(session, kind, (), "", MOST_TO_CHOOSE)
+        else:
+            is_part = True
+            stock[kind] = find_alike(session, kind, list(places.values()), words, LIKEST)
     return ToChoose(stock, words, is_part)

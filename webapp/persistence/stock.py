@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from fractions import Fraction
 from typing import Final
 
-from sqlalchemy import ColumnElement, Text, case, func, literal, select, type_coerce
+from sqlalchemy import ColumnElement, Text, case, func, literal, select, type_coerce, union
 from sqlalchemy.orm import Session
 
 from webapp.costing.catalogue import Kind
@@ -19,28 +19,49 @@ PURPOSES: Final = ("spread", "coverage", "covers", "weld", "spliced", "by_area",
 
 
 def count_kinds(session: Session) -> dict[Kind, int]:
-    """How many materials in use there are of each kind."""
-    rows = session.execute(
-        select(MaterialRow.kind, func.count()).where(MaterialRow.retired.is_(False)).group_by(MaterialRow.kind)
-    )
+    """How many materials there are of each kind, retired ones too, counted on the index alone."""
+    rows = session.execute(select(MaterialRow.kind, func.count()).group_by(MaterialRow.kind))
     return {Kind(kind): count for kind, count in rows}
 
 
 def find_alike(
-    session: Session, kind: Kind, usual: Mapping[str, Fraction], words: str, size: int
+    session: Session, kind: Kind, places: Sequence[Mapping[str, Fraction]], words: str, each: int
 ) -> tuple[tuple[str, str], ...]:
-    """Codes and names of a kind's materials that hold all the words, the likest to one of those values first."""
-    row, text = MaterialRow, type_coerce(MaterialRow.values, Text)
-    alike: ColumnElement[int] = literal(0)
-    for name, value in usual.items():
-        if name in MEASURES:
-            alike = alike + case((text.contains(f'"{name}":"{Fraction(value)}"', autoescape=True), 2), else_=0)
-        elif name in PURPOSES:
-            alike = alike + case((text.contains(f'"{name}":', autoescape=True), 1), else_=0)
-    rows = session.execute(
-        select(row.code, row.name)
+    """Codes and names of a kind's materials that hold all the words: for each place so many of the likest to it.
+
+    By name, each once; the kind is gone through once however many places there are.
+    """
+    row = MaterialRow
+    likeness = {_likeness(place): None for place in places} or {(): None}
+    scored = (
+        select(row.code, row.name, row.name_key, *(_score(one).label(f"s{at}") for at, one in enumerate(likeness)))
         .where(row.kind == kind.value, row.retired.is_(False), *holds_words(row.search, words))
-        .order_by(alike.desc(), row.name_key, row.code)
-        .limit(size)
+        .cte("scored")
     )
+    likest = [
+        select(scored.c.code, scored.c.name, scored.c.name_key)
+        .order_by(scored.c[f"s{at}"].desc(), scored.c.name_key, scored.c.code)
+        .limit(each)
+        .subquery()
+        for at in range(len(likeness))
+    ]
+    found = union(*(select(one) for one in likest)).subquery()
+    rows = session.execute(select(found.c.code, found.c.name).order_by(found.c.name_key, found.c.code))
     return tuple((one.code, one.name) for one in rows)
+
+
+def _likeness(values: Mapping[str, Fraction]) -> tuple[tuple[str, int], ...]:
+    """What to look for in the kept values of a material, and how much each counts."""
+    return tuple(
+        (f'"{name}":"{Fraction(value)}"', 2) if name in MEASURES else (f'"{name}":', 1)
+        for name, value in sorted(values.items())
+        if name in MEASURES or name in PURPOSES
+    )
+
+
+def _score(looked_for: tuple[tuple[str, int], ...]) -> ColumnElement[int]:
+    text = type_coerce(MaterialRow.values, Text)
+    score: ColumnElement[int] = literal(0)
+    for held, worth in looked_for:
+        score = score + case((text.contains(held, autoescape=True), worth), else_=0)
+    return score
