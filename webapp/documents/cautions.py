@@ -191,7 +191,7 @@ RULES: Final[tuple[_Rule, ...]] = (
         "The load that a castor, slide, bracket or lift may carry is its maker's; count on three of four "
         "castors, for a floor is never flat. Brakes on before anyone leans on it; push, don't pull, and lower "
         "shelves first.",
-        words="fit install load wrap", traits="rated",
+        words="hardware castor feet slide drawer install load wrap", traits="rated",
     ),
     _rule(
         "Tipping",

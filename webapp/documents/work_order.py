@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from fractions import Fraction
 from typing import Final
@@ -15,6 +15,7 @@ from webapp.costing.measures import figure_text
 from webapp.costing.needs import ItemTaken
 from webapp.costing.rates import Rates
 from webapp.costing.settings_table import MACHINES, PEOPLE
+from webapp.costing.takeoff import PartTaken
 from webapp.documents.cautions import Caution, CautionBook, Situation, narrow_strip_caution
 from webapp.showing import Reader
 
@@ -23,7 +24,10 @@ TALL: Final = 1.5
 #: Words by which a material tells what it is made of.
 _OIL_WORDS: Final = ("oil", "wax", "varnish", "stain")
 _METAL_WORDS: Final = ("steel", "aluminium", "aluminum", "brass", "iron")
+#: kg/m3 that no wood or board reaches.
 _HEAVIEST_WOOD: Final = 1500
+#: Traits that tell what a part is cut from.
+_OF_STOCK: Final = frozenset({"sheet", "hardwood", "metal"})
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,7 +73,7 @@ class Foreman:
             self.number += 1
             key = step.item if step.item in labels else ""
             rate = self.rates.operations.get(step.operation)
-            traits = self.traits.get(step.item) or frozenset().union(*self.traits.values())
+            traits = self._worked_on(step.item, step.operation)
             situation = Situation(step.operation, step.label, step.machine_name, step.on_site, traits)
             cautions, again = self.book.beside(self.number, situation)
             if strips is not None and "Sawing" in [one.name for one in cautions]:
@@ -114,13 +118,24 @@ class Foreman:
                     said.append(f"{part.says} alone, {weight}: {people_words(people)}.")
         return " ".join(dict.fromkeys(said)) or "No piece is beyond one person's limit; many lifts add up all the same."
 
+    def _worked_on(self, item_id: str, operation: str) -> frozenset[str]:
+        """The traits of what a step works on: only of the stock that the design's operation names, where it does."""
+        traits = self.traits.get(item_id)
+        if traits is None:
+            return frozenset().union(*self.traits.values())
+        item = next(one for one in self.found.items if one.id == item_id)
+        asked = item.take_off.design.operations.get(operation)
+        roles = {name for name in asked.of if name in item.take_off.design.roles} if asked is not None else set()
+        parts = [part for part in item.take_off.parts if part.role in roles]
+        if not parts:
+            return traits
+        return (traits - _OF_STOCK) | frozenset(self._stock_traits(parts))
+
     def _traits(self, item: ItemTaken) -> frozenset[str]:
         return frozenset(self._found_traits(item))
 
-    def _found_traits(self, item: ItemTaken) -> Iterator[str]:
-        """What the cautions ask of the things worked on."""
-        taken = item.take_off
-        for part in taken.parts:
+    def _stock_traits(self, parts: Iterable[PartTaken]) -> Iterator[str]:
+        for part in parts:
             material = self.materials.get(part.material)
             if part.kind is Kind.SHEET:
                 yield "sheet"
@@ -128,6 +143,11 @@ class Foreman:
                 yield "hardwood"
             if material is not None and _is_metal(material):
                 yield "metal"
+
+    def _found_traits(self, item: ItemTaken) -> Iterator[str]:
+        """What the cautions ask of the things worked on."""
+        taken = item.take_off
+        yield from self._stock_traits(taken.parts)
         for finish in taken.finishes:
             material = self.materials.get(finish.material)
             if material is not None and _sounds(material, _OIL_WORDS):
