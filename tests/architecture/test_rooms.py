@@ -39,6 +39,7 @@ ROOMS: dict[str, tuple[frozenset[str], frozenset[str]]] = {
         ("design_text", "costing units", "yaml"),
         ("seed", "costing design_text paths units", "yaml"),
         ("estimating", "costing persistence", "sqlalchemy"),
+        ("price_import", "costing persistence", "sqlalchemy"),
         ("assets", "paths", "starlette"),
         ("running", "persistence settings", "starlette"),
         ("security", "persistence running settings", "fastapi starlette argon2"),
@@ -56,8 +57,8 @@ ROOMS: dict[str, tuple[frozenset[str], frozenset[str]]] = {
         ("opening", "demo persistence running security settings", "sqlalchemy"),
         (
             "pages",
-            "assets costing design_text documents drawing estimating example_job opening paths persistence rendering running"
-            " security settings showing starters units",
+            "assets costing design_text documents drawing estimating opening paths persistence"
+            " price_import rendering running example_job security settings showing starters units",
             "fastapi starlette sqlalchemy babel yaml",
         ),
     ]

@@ -5,9 +5,10 @@ from __future__ import annotations
 import socket
 import threading
 import time
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
+from datetime import datetime
 
 import uvicorn
 from playwright.sync_api import Browser, Page, sync_playwright
@@ -15,6 +16,7 @@ from playwright.sync_api import Browser, Page, sync_playwright
 from webapp.app import create_app
 from webapp.opening import DEMO_NAME, DEMO_PASSWORD
 from webapp.persistence.database import Database
+from webapp.running import utc_now
 from webapp.settings import Settings
 
 CHROMIUM = "/usr/bin/chromium"
@@ -30,11 +32,15 @@ class LiveServer:
 
 
 @contextmanager
-def serve(settings: Settings, database: Database) -> Iterator[LiveServer]:
+def serve(
+    settings: Settings, database: Database, now: Callable[[], datetime] = utc_now
+) -> Iterator[LiveServer]:  # fmt: skip
     """Serve a store from a thread on any free port."""
     with socket.create_server(("127.0.0.1", 0)) as listening:
         server = uvicorn.Server(
-            uvicorn.Config(create_app(settings, database), log_level="warning", ws="none", timeout_graceful_shutdown=1)
+            uvicorn.Config(
+                create_app(settings, database, now), log_level="warning", ws="none", timeout_graceful_shutdown=1
+            )
         )
         thread = threading.Thread(target=server.run, kwargs={"sockets": [listening]}, daemon=True)
         thread.start()

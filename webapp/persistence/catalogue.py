@@ -142,7 +142,7 @@ def _prices_on(session: Session, today: date, known: AnySelect | None) -> Mappin
     later_first = func.row_number().over(
         partition_by=(PriceRow.offer_id, PriceRow.from_quantity), order_by=(PriceRow.seen_on.desc(), PriceRow.id.desc())
     )
-    seen = select(*_PRICE_COLUMNS, later_first.label("place")).where(
+    seen = select(*PRICE_COLUMNS, later_first.label("place")).where(
         PriceRow.seen_on <= today, PriceRow.one_off == false()
     )
     if known is not None:
@@ -218,7 +218,7 @@ def load_offer(session: Session, offer_id: UUID) -> StoredOffer:
 def price_history(session: Session, offer_id: UUID) -> tuple[PriceSeen, ...]:
     """Every price ever seen of an offer, the latest first."""
     rows = session.execute(
-        select(*_PRICE_COLUMNS)
+        select(*PRICE_COLUMNS)
         .where(PriceRow.offer_id == offer_id)
         .order_by(PriceRow.seen_on.desc(), PriceRow.id.desc())
     )
@@ -231,7 +231,7 @@ def list_suppliers(session: Session) -> tuple[Supplier, ...]:
     return tuple(sorted(map(supplier_of, rows), key=lambda supplier: (supplier.name.casefold(), supplier.code)))
 
 
-_PRICE_COLUMNS = (
+PRICE_COLUMNS = (
     PriceRow.offer_id, PriceRow.amount, PriceRow.currency, PriceRow.seen_on, PriceRow.where_seen, PriceRow.seen_by,
     PriceRow.from_quantity, PriceRow.with_tax, PriceRow.delivered, PriceRow.one_off,
 )  # fmt: skip

@@ -81,6 +81,17 @@
     });
   });
 
+  // Prices in doubt are typed one after another: once one is kept, the field of the next row is ready.
+  document.addEventListener("htmx:afterSettle", (event) => {
+    const row = document.getElementById(event.detail.target.id);
+    const table = row && row.querySelector(".kept") ? row.closest("#doubts") : null;
+    if (!table) { return; }
+    const rows = Array.from(table.querySelectorAll("tr[id]"));
+    const next = rows.slice(rows.indexOf(row) + 1).find((one) => !one.querySelector(".kept"));
+    const amount = next && next.querySelector("input[name=amount]");
+    if (amount) { amount.focus(); amount.scrollIntoView({ block: "center" }); }
+  });
+
   // On a narrow screen the margin folds under its line: a working opens beneath the figure that asked for it.
   const fold = (asker) => {
     const working = document.getElementById("working");

@@ -1,0 +1,73 @@
+"""The page of prices that are missing or stale, by the money that rides on them in open jobs."""
+
+from __future__ import annotations
+
+import re
+from datetime import timedelta
+from fractions import Fraction
+
+import pytest
+from sqlalchemy import select
+
+from tests.harness.visiting import Visitor
+from webapp.app import create_app
+from webapp.costing.purchase import STALE
+from webapp.estimating import estimate_jobs
+from webapp.pages import prices_in_doubt
+from webapp.persistence.database import Database
+from webapp.persistence.jobs import JobRow
+from webapp.persistence.shop import load_shop
+from webapp.running import utc_now
+from webapp.settings import Settings
+
+
+@pytest.fixture
+def later(settings: Settings, demo_database: Database) -> Visitor:
+    """A browser signed in to the demo shop, months after its prices were seen."""
+    visitor = Visitor(create_app(settings, demo_database, lambda: utc_now() + timedelta(days=100)))
+    visitor.sign_in()
+    return visitor
+
+
+def riding(visitor: Visitor) -> dict[str, Fraction]:
+    """The money on stale prices over all open jobs, reckoned from their estimates."""
+    here, found = visitor.program, dict[str, Fraction]()
+    with here.database.reading() as session:
+        shop = load_shop(session)
+        documents = list(session.scalars(select(JobRow.document).where(JobRow.state == "open")))
+        for _, estimate in estimate_jobs(session, documents, shop, shop.today(here.now())):
+            for doubt in estimate.basis.doubts:
+                if doubt.state == STALE:
+                    found[doubt.name] = found.get(doubt.name, Fraction(0)) + (doubt.amount or 0)
+    return found
+
+
+def test_stale_prices_stand_in_the_order_of_the_money_on_them(later: Visitor) -> None:
+    wanted = riding(later)
+    assert len(wanted) > 1
+    page = later.get("/prices").text
+    shown = re.findall(r'<a href="/materials/[a-z0-9_]+">([^<]+)</a> <span class="quiet">stale; .*?([0-9,.]+)', page)
+    in_order = sorted(wanted, key=lambda name: (-wanted[name], name))
+    assert [name for name, _ in shown] == in_order
+    for name, amount in shown:
+        assert abs(Fraction(amount.replace(",", "")) - wanted[name]) <= Fraction(1, 200), name
+    assert page.count("autofocus") == 1
+
+
+def test_a_price_kept_without_script_leads_back_and_is_no_longer_in_doubt(later: Visitor) -> None:
+    page = later.get("/prices").text
+    action = re.search(r'action="(/materials/[^"]+/price)"', page)
+    assert action is not None
+    answer = later.send_form(action[1], {"amount": "100", "back": "/prices"})
+    if answer.status_code == 422:
+        answer = later.send_form(action[1], {"amount": "100", "confirmed": "100", "back": "/prices"})
+    assert answer.headers["location"].startswith("/prices#")
+    assert action[1] not in later.get("/prices").text
+
+
+def test_many_jobs_are_worked_out_little_by_little(later: Visitor, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(prices_in_doubt, "ANEW_AT_ONCE", 1)
+    monkeypatch.setattr(prices_in_doubt, "DOUBTS", prices_in_doubt.KeptDoubts())
+    assert "Reckoned from 1 of" in later.get("/prices").text
+    seen = later.get("/prices").text
+    assert "Reckoned from 2 of" in seen or "Reckoned from all 2 open jobs" in seen
