@@ -29,7 +29,7 @@ KIND_WORDS: Final[Mapping[str, str]] = {
     "rates": "Settings", "design": "Design", "customer": "Customer", "person": "Person", "shop": "The shop",
 }  # fmt: skip
 #: What of a deed's details the subject says already, or nobody reads.
-UNSAID: Final = frozenset({"version", "number", "revision", "title"})
+UNSAID: Final = frozenset({"version", "number", "revision", "title", "offer"})
 LONGEST_DETAILS: Final = 160
 
 

@@ -196,7 +196,8 @@ def heaviest_piece(found: Estimate | Work, rates: Rates, shower: Shower) -> str:
 
 def _quote_words(quotes: tuple[QuoteListed, ...], today: date, stands_days: int) -> tuple[str, str]:
     if not quotes:
-        return f"Would stand {_count(stands_days, 'day')}", "Not issued"
+        # Of the work alone nothing is known of how long a quote would stand.
+        return f"Would stand {_count(stands_days, 'day')}" if stands_days else "No quote yet", "Not issued"
     last = quotes[0]
     left = (last.stands_until - today).days
     standing = {

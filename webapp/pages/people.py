@@ -35,8 +35,8 @@ router = APIRouter(default_response_class=HTMLResponse)
 router.include_router(deeds.router)
 
 ROLES: Final[tuple[tuple[str, str], ...]] = (
-    ("helper", "Helper: does the work, sees what materials cost, but no rates, quotes or prices to customers"),
-    ("owner", "Owner: sees and sets everything"),
+    ("helper", "Helper"),
+    ("owner", "Owner"),
 )
 ROLE_NAMES: Final[Mapping[str, str]] = {"owner": "Owner", "helper": "Helper"}
 
