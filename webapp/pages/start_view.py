@@ -94,6 +94,12 @@ class StartPage:
     quotes: tuple[QuoteLine, ...]
     counts: tuple[tuple[str, str, str | None, None, None], ...]
 
+    @property
+    def job_columns(self) -> tuple[tuple[str, str], ...]:
+        """The headings of the jobs in hand."""
+        price = (("Price with tax", "number"),) if self.sees_money else ()
+        return (("Job", "words"), *price, ("How it stands", "words"), ("Next step", "words"))
+
 
 @dataclass(slots=True)
 class _Riding:
