@@ -8,6 +8,7 @@ from uuid import uuid4
 
 import pytest
 
+from tests.harness.form_fields import form_fields
 from tests.harness.visiting import Visitor
 from webapp.pages import job_stock
 from webapp.persistence.database import Database
@@ -96,12 +97,22 @@ def test_a_place_in_a_design_is_filled_from_a_short_list_and_by_words(
     demo_client: Visitor, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """With more of a kind than a list holds, the likest stand there, and words find others of the kind."""
-    assert "stock_words" not in demo_client.get("/jobs/2").text
+    whole = demo_client.get("/jobs/2").text
+    assert "stock_words" not in whole
     monkeypatch.setattr(job_stock, "MOST_TO_CHOOSE", 3)
     monkeypatch.setattr(job_stock, "LIKEST", 2)
     page = demo_client.get("/jobs/2").text
-    assert 'name="stock_words"' in page
-    lists = re.findall(r'<select id="[^"]*" name="items\.[^"]*\.materials\.[^"]*".*?</select>', page, re.DOTALL)
+    lists, before = _stock_lists(page), _stock_lists(whole)
     assert lists
-    assert all(one.count("<option") <= 4 for one in lists)
     assert all("selected" in one for one in lists)
+    assert sum(one.count("<option") for one in lists) < sum(one.count("<option") for one in before)
+    asked = {**form_fields(page, "job-sheet"), "stock_words": "oak", "act": "find-stock"}
+    found = demo_client.send_form("/jobs/2/estimate", asked).text
+    assert 'value="oak"' in found
+    assert "White oak" in "".join(_stock_lists(found))
+    assert form_fields(found, "job-sheet")["stock_words"] == "oak"
+
+
+def _stock_lists(page: str) -> list[str]:
+    """The lists of materials to choose from on a job's sheet."""
+    return re.findall(r'<select id="[^"]*" name="items\.[^"]*\.materials\.[^"]*".*?</select>', page, re.DOTALL)
