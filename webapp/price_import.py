@@ -155,7 +155,7 @@ class _Judge:
         confirmed = line.number in self.answers.lines
         if ratio >= TENFOLD or ratio * TENFOLD <= 1:
             words = "ten times the last price or more" if ratio > 1 else "a tenth of the last price or less"
-            said += f"{seen.amount} is {words} ({held.amount}, seen on {held.seen_on}): "
+            said += f"{_plain(seen.amount)} is {words} ({_plain(held.amount)}, seen on {held.seen_on}): "
             if not confirmed:
                 said += "refused unless it is ticked."
                 return replace(judged, state="refused", sentence=said, asks="tenfold")
@@ -263,11 +263,16 @@ def _offered(catalogue: Catalogue, shop: Shop) -> Iterator[Collection[str]]:
             price = current_price(catalogue, offer.id)
             for seen in price.breaks if price is not None else ():
                 yield (
-                    *first, str(seen.from_quantity), f"{seen.amount.normalize():f}", seen.currency,
+                    *first, str(seen.from_quantity), _plain(seen.amount), seen.currency,
                     seen.seen_on.isoformat(), _yes(seen.with_tax), _yes(seen.delivered),
                 )  # fmt: skip
             if price is None:
                 yield (*first, "1", "", shop.currency, "", "", "")
+
+
+def _plain(amount: Decimal) -> str:
+    """An amount without the noughts it is kept with."""
+    return f"{amount.normalize():f}"
 
 
 def _yes(held: bool) -> str:

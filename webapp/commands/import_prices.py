@@ -54,7 +54,7 @@ def import_prices(arguments: argparse.Namespace) -> int:
     finally:
         database.close()
     for line in preview.lines:
-        moved = " -> ".join(str(one) for one in (line.before, line.after) if one is not None)
+        moved = " -> ".join(f"{one.normalize():f}" for one in (line.before, line.after) if one is not None)
         print(f"{line.state:<10} line {line.number}: {line.what}  {moved}  {line.sentence}".rstrip())
     if preview.unused:
         print(f"Columns that are not used: {', '.join(preview.unused)}.")

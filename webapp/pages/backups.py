@@ -204,7 +204,7 @@ def moment_of(file: Path, shop: Shop) -> str:
 
 
 def _size(size: int) -> str:
-    return f"{-(-size // 1024):,} KB"
+    return f"{-(-size // 1024):,} KB" if size < 10 * 1024**2 else f"{-(-size // 1024**2):,} MB"
 
 
 def _ask(request: Request, shop: Shop, name: str, typed: str, problem: str, status: int) -> Response:
