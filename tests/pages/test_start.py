@@ -122,5 +122,6 @@ def test_quotes_are_followed_from_issue_to_purchase(
     page = demo_client.get("/").text
     row = asks(page)
     assert "Accepted: buy for it and make it." in row
+    assert re.search(r">[\d,]+\.\d\d<", row), "the total as the currency writes it"
     assert f"{quote}/shopping-list.pdf" in row
     assert len(_rows(page, "Open jobs")) == 3, "an ordered job is no longer open"

@@ -59,7 +59,7 @@ def show_start(request: Request, session: StoreSession, shop: ShopHere, user: Si
         tuple(job_line(job, found, latest.get(job.id), today, shop) for job, found in seen),
         f"{jobs.total - MOST_JOBS} more open jobs" if jobs.total > MOST_JOBS else "",
         price_lines(seen, shop),
-        quote_lines(standing.entries, accepted.entries, states, today) if sees_money(user) else (),
+        quote_lines(standing.entries, accepted.entries, states, today, shop) if sees_money(user) else (),
         tuple((words, str(count), None, None, None) for words, count in counts),
     )
     return render(request, "start/start.html", page)

@@ -160,18 +160,22 @@ def price_lines(jobs: Sequence[tuple[StoredJob, Estimate | Work]], shop: Shop) -
 
 
 def quote_lines(
-    standing: Sequence[QuoteListed], accepted: Sequence[QuoteListed], states: Mapping[UUID, str], today: date
-) -> tuple[QuoteLine, ...]:
+    standing: Sequence[QuoteListed], accepted: Sequence[QuoteListed], states: Mapping[UUID, str], today: date,
+    shop: Shop,
+) -> tuple[QuoteLine, ...]:  # fmt: skip
     """Quotes that soon lapse, the first to lapse first; then accepted ones whose job is still to be bought for."""
+    reader = reader_of(shop)
     soon = sorted(
         (one for one in standing if (one.stands_until - today).days <= SOON_DAYS), key=lambda one: one.stands_until
     )
     lines = [
-        _quote_line(one, _left_words(one, today), "Ask the customer, or withdraw it", f"/quotes/{one.id}")
+        _quote_line(one, reader, _left_words(one, today), "Ask the customer, or withdraw it", f"/quotes/{one.id}")
         for one in soon
     ]
     lines += [
-        _quote_line(one, "Accepted: buy for it and make it.", "Shopping list", f"/quotes/{one.id}/shopping-list.pdf")
+        _quote_line(
+            one, reader, "Accepted: buy for it and make it.", "Shopping list", f"/quotes/{one.id}/shopping-list.pdf"
+        )
         for one in accepted
         if states.get(one.job_id) == "ordered"
     ]
@@ -247,10 +251,10 @@ def _left_words(quote: QuoteListed, today: date) -> str:
     return f"It stands for {days} more {'day' if days == 1 else 'days'}, until {day_text(quote.stands_until)}."
 
 
-def _quote_line(quote: QuoteListed, sentence: str, step: str, step_href: str) -> QuoteLine:
+def _quote_line(quote: QuoteListed, reader: Reader, sentence: str, step: str, step_href: str) -> QuoteLine:
     return QuoteLine(
-        f"/quotes/{quote.id}", f"Quote {_name(quote)}", quote.title, quote.customer_name, f"{quote.total:,}",
-        quote.currency, sentence, step, step_href,
+        f"/quotes/{quote.id}", f"Quote {_name(quote)}", quote.title, quote.customer_name,
+        reader.amount(Fraction(quote.total)), quote.currency, sentence, step, step_href,
     )  # fmt: skip
 
 
