@@ -40,7 +40,7 @@ def upgrade() -> None:
 
 
 def _users_anew() -> None:
-    """SQLite changes no check of a table that is there: the rows move into a new one. Foreign keys are off meanwhile."""
+    """SQLite changes no check of a table that is there: the rows move into a new one. Foreign keys are off then."""
     op.create_table(
         "users_anew",
         sa.Column("id", sa.Uuid(), nullable=False),

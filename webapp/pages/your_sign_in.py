@@ -30,7 +30,7 @@ ROLE_WORDS: Mapping[str, str] = {"owner": "an owner", "helper": "a helper"}
 
 @dataclass(frozen=True, slots=True)
 class YourPage:
-    """Who you are, what stands against the form, and the browsers you are signed in with: (when, where, until, here)."""
+    """Who you are, what stands against the form, and the browsers signed in with: (when, where, until, here)."""
 
     name: str
     role: str
