@@ -95,6 +95,7 @@ CABINET = HandCount(
     foot_screw | - | - | -  | 16 | -
     """,
     holes={},
+    masses={"least": "42.224", "usual": "66.223", "most": "98.593", "other answers": "67.960", "laminate top": "63.177"},
 )  # fmt: skip
 
 TRESTLE = HandCount(
@@ -131,6 +132,7 @@ TRESTLE = HandCount(
     pad     | 4 | 4 | 4 | 4
     """,
     holes={},
+    masses={"least": "25.633", "usual": "52.269", "most": "79.752", "other answers": "41.832"},
 )  # fmt: skip
 
 HOLLOW = HandCount(
@@ -199,6 +201,7 @@ HOLLOW = HandCount(
     bolt_in_castor | - | - | - | 16
     """,
     holes={"least": 91, "usual": 112, "most": 55},
+    masses={"least": "63.833", "usual": "112.199", "most": "178.261", "other answers": "113.867"},
 )  # fmt: skip
 
 COUNTED = {
