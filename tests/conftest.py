@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from functools import partial
 from pathlib import Path
 
 import hypothesis
@@ -10,6 +11,7 @@ import pytest
 from fastapi import FastAPI
 from playwright.sync_api import Browser, Page
 
+from tests.harness.printing import PrintedOnce
 from tests.harness.serving import LiveServer, chromium, serve
 from tests.harness.stores import Filling, PostgresqlStores, SqliteStores, Stores, postgresql_cluster
 from tests.harness.visiting import Visitor
@@ -99,10 +101,17 @@ def shop_database(stores: Stores) -> Iterator[Database]:
     yield from _opened(stores, "shop", fill_with_shop)
 
 
+@pytest.fixture(scope="session")
+def fill_demo(tmp_path_factory: pytest.TempPathFactory) -> Filling:
+    """Loads the demo shop. The PDFs of its quotes are made once for the whole run, whichever process is first."""
+    printed = PrintedOnce(tmp_path_factory.getbasetemp().parent / "printed")
+    return partial(load_demo_once, make=printed.make)
+
+
 @pytest.fixture
-def demo_database(stores: Stores) -> Iterator[Database]:
+def demo_database(stores: Stores, fill_demo: Filling) -> Iterator[Database]:
     """A store with the whole demo shop."""
-    yield from _opened(stores, "demo", load_demo_once)
+    yield from _opened(stores, "demo", fill_demo)
 
 
 # ---- pages --------------------------------------------------------------------------------------------------------
@@ -146,9 +155,9 @@ def demo_client(settings: Settings, demo_database: Database) -> Visitor:
 
 
 @pytest.fixture
-def live_server(settings: Settings, sqlite_stores: SqliteStores) -> Iterator[LiveServer]:
+def live_server(settings: Settings, sqlite_stores: SqliteStores, fill_demo: Filling) -> Iterator[LiveServer]:
     """The demo shop, served on a port."""
-    for database in _opened(sqlite_stores, "demo", load_demo_once):
+    for database in _opened(sqlite_stores, "demo", fill_demo):
         with serve(settings, database) as server:
             yield server
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from typing import Any, Final
 from uuid import UUID, uuid5
@@ -12,7 +14,6 @@ from webapp.costing.catalogue import Catalogue
 from webapp.costing.design.canonical import document_digest
 from webapp.demo_jobs import JOBS, SCHOOL, STUDIO, DemoJob, DemoQuote
 from webapp.documents.issue import ready_quote
-from webapp.documents.pdf_worker import WORKER
 from webapp.estimating import estimate_job
 from webapp.persistence.catalogue import Supplier
 from webapp.persistence.catalogue_changes import add_material, add_offer, add_price, add_supplier
@@ -28,7 +29,7 @@ from webapp.seed import load_catalogue, load_designs, load_suppliers
 _JOB_IDS: Final = UUID("0c7b2f9e-52a4-5d1f-8c35-6f0d3b7a9e21")
 
 
-def load_demo(session: Session, today: date | None = None) -> None:
+def load_demo(session: Session, make: Callable[[str], bytes], today: date | None = None) -> None:
     """Put everything but the shop and its people into an empty store; prices are as old as they say on `today`.
 
     Raises FormError where the seed data can't be read whole.
@@ -47,10 +48,20 @@ def load_demo(session: Session, today: date | None = None) -> None:
     }
     shop = load_shop(session)
     for job in JOBS:
-        _keep_job(session, job, customers[job.customer], shop, today, now)
+        _keep_job(session, job, customers[job.customer], _Day(shop, today, now, make))
 
 
-def _keep_job(session: Session, job: DemoJob, customer_id: int, shop: Shop, today: date, now: datetime) -> None:
+@dataclass(frozen=True, slots=True)
+class _Day:
+    """The day the demo is loaded, in the shop, and what makes the PDFs of its quotes."""
+
+    shop: Shop
+    today: date
+    now: datetime
+    make: Callable[[str], bytes]
+
+
+def _keep_job(session: Session, job: DemoJob, customer_id: int, day: _Day) -> None:
     """A job as its days went: begun with what is made, quoted as it was then, and changed to what it is now."""
     customer = {
         "name": job.customer.name, "address": job.customer.address, "email": job.customer.email,
@@ -59,25 +70,23 @@ def _keep_job(session: Session, job: DemoJob, customer_id: int, shop: Shop, toda
     form = {"form": "1", **job.form, "customer": customer}
     begun = {name: form[name] for name in ("form", "job", "customer", "items")}
     job_id = uuid5(_JOB_IDS, job.name)
-    create_job(session, job_id, begun, at=now - timedelta(days=job.begun), customer_id=customer_id)
+    create_job(session, job_id, begun, at=day.now - timedelta(days=job.begun), customer_id=customer_id)
     for quote in job.quotes:
-        _keep_quote(session, job_id, {**form, **quote.was}, quote, shop, today, now)
-    save_job(session, job_id, form, load_job(session, job_id).version, at=now - timedelta(days=job.days_ago))
+        _keep_quote(session, job_id, {**form, **quote.was}, quote, day)
+    save_job(session, job_id, form, load_job(session, job_id).version, at=day.now - timedelta(days=job.days_ago))
 
 
-def _keep_quote(
-    session: Session, job_id: UUID, form: dict[str, Any], quote: DemoQuote, shop: Shop, today: date, now: datetime
-) -> None:
+def _keep_quote(session: Session, job_id: UUID, form: dict[str, Any], quote: DemoQuote, day: _Day) -> None:
     """A quote issued on its own day at that day's prices, and what became of it."""
     ago = timedelta(days=quote.days_ago)
-    job = save_job(session, job_id, form, load_job(session, job_id).version, at=now - ago)
-    inputs, found = estimate_job(session, form, shop, today - ago)
+    job = save_job(session, job_id, form, load_job(session, job_id).version, at=day.now - ago)
+    inputs, found = estimate_job(session, form, day.shop, day.today - ago)
     coming = coming_quote(session, job_id)
-    ready = ready_quote(job, coming, shop, inputs, found, today - ago, (), WORKER.make)
-    issued = issue_quote(session, ready, at=now - ago)
+    ready = ready_quote(job, coming, day.shop, inputs, found, day.today - ago, (), day.make)
+    issued = issue_quote(session, ready, at=day.now - ago)
     if quote.outcome:
         ago = timedelta(days=quote.outcome_days_ago)
-        change_state(session, issued.listed.id, quote.outcome, today - ago, at=now - ago, note=quote.note)
+        change_state(session, issued.listed.id, quote.outcome, day.today - ago, at=day.now - ago, note=quote.note)
 
 
 def _keep_catalogue(session: Session, catalogue: Catalogue, now: datetime) -> None:

@@ -4,13 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
-from importlib import import_module
-from importlib.util import find_spec
 from pathlib import Path
 from typing import Final
 
-from sqlalchemy.orm import Session
-
+from webapp.demo import load_demo
+from webapp.documents.pdf_worker import WORKER
 from webapp.persistence.audit import Deed, record
 from webapp.persistence.database import Database, answers, migrate, open_database
 from webapp.persistence.errors import StoreError
@@ -93,8 +91,11 @@ def note_restored(database: Database, name: str, restored: Restored) -> None:
         record(session, Deed(utc_now(), None, "restored", "store", "backup", told))
 
 
-def load_demo_once(database: Database) -> bool:
-    """Put the demo shop into an empty store, all of it or none, and say whether that was done."""
+def load_demo_once(database: Database, make: Callable[[str], bytes] = WORKER.make) -> bool:
+    """Put the demo shop into an empty store, all of it or none, and say whether that was done.
+
+    `make` makes the PDFs of its quotes.
+    """
     password_hash, helpers_hash = hash_password(DEMO_PASSWORD), hash_password(DEMO_HELPER_PASSWORD)
     with database.writing() as session:
         if find_shop(session) is not None:
@@ -104,11 +105,5 @@ def load_demo_once(database: Database) -> bool:
         add_user(
             session, name=DEMO_HELPER_NAME, password_hash=helpers_hash, added_at=utc_now(), role=HELPER, is_demo=True
         )
-        _load_stock_and_jobs(session)
+        load_demo(session, make)
     return True
-
-
-def _load_stock_and_jobs(session: Session) -> None:
-    if find_spec("webapp.demo") is not None:
-        load_demo: Callable[[Session], None] = import_module("webapp.demo").load_demo
-        load_demo(session)

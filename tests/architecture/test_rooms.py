@@ -54,7 +54,7 @@ ROOMS: dict[str, tuple[frozenset[str], frozenset[str]]] = {
         ("demo", "costing demo_jobs documents estimating persistence running seed", "sqlalchemy"),
         ("example_job", "costing seed", ""),
         ("starters", "costing persistence seed", "sqlalchemy"),
-        ("opening", "demo persistence running security settings", "sqlalchemy"),
+        ("opening", "demo documents persistence running security settings", "sqlalchemy"),
         (
             "pages",
             "assets costing design_text documents drawing estimating opening paths persistence"

@@ -67,7 +67,7 @@ def test_a_port_that_is_taken_is_said(tmp_path: Path) -> None:
     with socket.create_server(("127.0.0.1", 0)) as taken:
         port = str(taken.getsockname()[1])
         done = subprocess.run(
-            _command("--port", port), env=_environment(tmp_path), capture_output=True, text=True, timeout=60
+            _command("--port", port, "--empty"), env=_environment(tmp_path), capture_output=True, text=True, timeout=60
         )
     assert done.returncode == 2
     assert f"Nothing can listen on 127.0.0.1 port {port}" in done.stderr

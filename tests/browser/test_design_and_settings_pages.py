@@ -44,7 +44,7 @@ def test_a_design_is_changed_tried_and_kept(live_server: LiveServer, browser: Br
     page = context.new_page()
     sign_in_to_demo(page, live_server)
     page.goto(f"{live_server.url}/designs")
-    page.get_by_role("link", name="Trestle bench").click()
+    page.get_by_role("link", name="Trestle bench", exact=True).click()
     page.get_by_role("link", name="Change its text").click()
     text = page.get_by_label("The design as text")
     written = text.input_value()

@@ -36,7 +36,7 @@ def test_an_empty_store_becomes_a_shop(live_empty_server: LiveServer, browser: B
     page.get_by_label("Password", exact=False).first.fill("too short")
     page.get_by_label("Password again").fill("too short")
     page.get_by_role("button", name="Set up the shop").click()
-    expect(page.get_by_text("it needs at least 10").first).to_be_visible()
+    expect(page.get_by_text("it needs at least 12").first).to_be_visible()
     expect(page.get_by_label("Name of the shop")).to_have_value("Beam and Bolt")
     if script:
         _has_no_barrier(page)

@@ -11,8 +11,7 @@ from playwright.sync_api import Page, expect
 from sqlalchemy import select
 
 from tests.harness.serving import serve, sign_in_to_demo
-from tests.harness.stores import SqliteStores
-from webapp.opening import load_demo_once
+from tests.harness.stores import Filling, SqliteStores
 from webapp.persistence.catalogue import PriceRow
 from webapp.persistence.database import open_database
 from webapp.running import utc_now
@@ -23,9 +22,9 @@ TARGET = 44
 
 
 def test_six_stale_prices_are_brought_up_to_date_on_a_telephone(
-    settings: Settings, sqlite_stores: SqliteStores, browser_page: Page
+    settings: Settings, sqlite_stores: SqliteStores, fill_demo: Filling, browser_page: Page
 ) -> None:
-    page, address = browser_page, sqlite_stores.copy("demo", load_demo_once)
+    page, address = browser_page, sqlite_stores.copy("demo", fill_demo)
     database = open_database(address)
     with serve(settings, database, lambda: utc_now() + timedelta(days=100)) as server:
         page.set_viewport_size({"width": 390, "height": 844})

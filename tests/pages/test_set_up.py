@@ -82,7 +82,7 @@ def test_a_shop_is_set_up_once(first: Visitor, empty_app: FastAPI, database: Dat
         ({"password": "aaaaaaaaaaaa", "password_again": "aaaaaaaaaaaa"}, "The password repeats a few characters"),
         ({"password": "l"}, "The password has one character; it needs at least 12."),
         ({"password": "Password 2024!", "password_again": "Password 2024!"}, "one of those that are tried first"),
-        ({"password": "at beam and BOLT"}, "The password holds the shop&#39;s name"),
+        ({"password": "at beam & BOLT"}, "The password holds the shop&#39;s name"),
         ({"password": "ines was here"}, "The password holds the name you sign in with"),
         ({"password_again": "another long one"}, "The two passwords differ."),
     ],

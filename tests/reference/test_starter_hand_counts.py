@@ -95,7 +95,9 @@ CABINET = HandCount(
     foot_screw | - | - | -  | 16 | -
     """,
     holes={},
-    masses={"least": "42.224", "usual": "66.223", "most": "98.593", "other answers": "67.960", "laminate top": "63.177"},
+    masses={
+        "least": "42.224", "usual": "66.223", "most": "98.593", "other answers": "67.960", "laminate top": "63.177",
+    },
 )  # fmt: skip
 
 TRESTLE = HandCount(
