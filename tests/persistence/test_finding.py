@@ -42,8 +42,11 @@ def test_the_very_number_comes_first_then_beginnings_then_what_holds_it(shop_dat
         assert [(one.number, one.title) for one in found.jobs.entries] == [(3, "3 stools"), (2, "Shelf 3-20")]
         _job(session, "Plywood 13", minutes=20)
         found = find_everywhere(session, "3", TODAY)
-        assert [one.number for one in found.jobs.entries] == [3, 2, 5]
-        assert found.total == 3
+        assert [one.number for one in found.jobs.entries] == [3, 2], "one sign is looked for where a word begins"
+        assert found.total == 2
+        assert [one.number for one in find_everywhere(session, "13", TODAY).jobs.entries] == [5]
+        _job(session, "Bolts M130")
+        assert [one.number for one in find_everywhere(session, "13", TODAY).jobs.entries] == [5, 6]
 
 
 def test_all_words_have_to_be_there_and_signs_stand_for_themselves(shop_database: Database) -> None:

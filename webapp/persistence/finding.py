@@ -100,7 +100,8 @@ def _best(
 ) -> tuple[Sequence[AnyRow], int]:  # fmt: skip
     """The likeliest rows that hold the words, and how many rows do: both in one walk through the table.
 
-    `search` begins with the number or the code, so that what bears it whole is known by its beginning.
+    `search` begins with the number or the code, so that what bears it whole is known by its beginning. A word of one
+    sign has to begin one: inside words it is nearly everywhere.
     """
     typed = fold(words)
     if not typed:
@@ -114,7 +115,7 @@ def _best(
     bears = or_(search == typed, search.startswith(f"{typed} ", autoescape=True))
     rows = session.execute(
         columns.add_columns(func.count().over().label("all_found"))
-        .where(*holds_words(search, words))
+        .where(begins if max(map(len, typed.split())) == 1 else and_(*holds_words(search, words)))
         .order_by(case((bears, 0), (begins, 1), else_=2), *then)
         .limit(size)
     ).all()
