@@ -20,6 +20,12 @@ PAGES = (
     "/settings/steps",
     "/settings/shop",
     "/settings/sets/0",
+    "/settings/backups",
+    "/people",
+    "/people/deeds",
+    "/prices/import",
+    "/search?q=oak",
+    "/jobs/5/workshop",
 )
 
 
