@@ -202,9 +202,10 @@ class Cutter:
             names.sort(key=lambda name: (-self.parts.taken[name].blank_length.value, name))
             rough = self.parts.taken[names[0]].rough_thickness
             words = f"From boards {self._long(rough)} rough" if rough else "From boards"
+            titled = f"{one.material.name}, {self._long(rough)} rough" if rough else one.material.name
             rows = tuple(self._row(name, self._blanks(name) - self.planned[name], 1) for name in names)
             note = "Lay the blanks out on the boards by hand, around knots and checks; the longest first."
-            yield CutTable(one.material.name, note, False, (CutGroup(words, rows),))
+            yield CutTable(titled, note, False, (CutGroup(words, rows),))
 
     def _unplanned(self) -> Iterator[CutTable]:
         """What no table holds yet: parts that fit no offered size, that nobody offers, or that come off a run."""
