@@ -29,7 +29,7 @@ from webapp.persistence.users import (
 )
 from webapp.rendering import render
 from webapp.running import running
-from webapp.security.passwords import hash_password, problem_with_password
+from webapp.security.passwords import hash_password, problems_with_new
 
 router = APIRouter(default_response_class=HTMLResponse)
 router.include_router(deeds.router)
@@ -105,7 +105,7 @@ def add(
     """Keep one person more, with a first password. The password is hashed outside any transaction."""
     here, typed = running(request), {"name": one_line(name), "role": role}
     problems = _problems(typed)
-    problems |= _against_password(password, password_again, typed["name"], shop.name)
+    problems |= problems_with_new(password, password_again, typed["name"], shop.name)
     if problems:
         return _page(request, None, typed, problems, 422)
     password_hash = hash_password(password)
@@ -145,7 +145,7 @@ def keep(
     typed = {"name": one_line(name), "role": role or person.user.role}
     problems = _problems(typed)
     if password or password_again:
-        problems |= _against_password(password, password_again, typed["name"], shop.name)
+        problems |= problems_with_new(password, password_again, typed["name"], shop.name)
         if person.user.is_demo:
             problems["password"] = "The demonstration keeps the passwords it tells at its start."
     if problems:
@@ -182,13 +182,6 @@ def _problems(typed: Mapping[str, str]) -> dict[str, str]:
     if typed["role"] not in ROLE_NAMES:
         problems["role"] = f"“{typed['role'][:60]}” is neither owner nor helper; choose one of the list."
     return problems
-
-
-def _against_password(password: str, again: str, name: str, shop_name: str) -> dict[str, str]:
-    weak = problem_with_password(password, name, shop_name)
-    if weak:
-        return {"password": weak}
-    return {} if password == again else {"password_again": "The two passwords differ."}
 
 
 def _page(

@@ -17,7 +17,7 @@ from webapp.persistence.users import Credentials, add_user
 from webapp.rendering import render
 from webapp.running import running
 from webapp.security.gate import SET_UP, SIGN_IN, visitor_of
-from webapp.security.passwords import hash_password, problem_with_password
+from webapp.security.passwords import hash_password, problems_with_new
 from webapp.starters import take_starters
 
 router = APIRouter(default_response_class=HTMLResponse)
@@ -127,12 +127,7 @@ def problems_with(typed: Mapping[str, str], password: str, password_again: str) 
         problems["currency"] = f"{typed['currency'] or 'Nothing'} is no known currency code, such as USD or EUR."
     if typed["time_zone"] not in available_timezones():
         problems["time_zone"] = f"{typed['time_zone'] or 'Nothing'} is no known time zone, such as Europe/Vienna."
-    weak = problem_with_password(password, typed["user_name"], typed["shop_name"])
-    if weak:
-        problems["password"] = weak
-    elif password != password_again:
-        problems["password_again"] = "The two passwords differ."
-    return problems
+    return problems | problems_with_new(password, password_again, typed["user_name"], typed["shop_name"])
 
 
 def _page(request: Request, typed: Mapping[str, str], problems: Mapping[str, str], status: int) -> HTMLResponse:

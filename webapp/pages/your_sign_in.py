@@ -21,7 +21,7 @@ from webapp.rendering import render
 from webapp.running import running
 from webapp.security.cookies import SIGN_IN_COOKIE, digest_of, take_sign_in
 from webapp.security.gate import SIGN_IN
-from webapp.security.passwords import hash_password, password_fits, problem_with_password
+from webapp.security.passwords import hash_password, password_fits, problems_with_new
 
 router = APIRouter(default_response_class=HTMLResponse)
 
@@ -69,11 +69,8 @@ def change_password(
         with here.database.writing() as session:
             note_missed_password(session, user.name, address, here.now())
         problems["password_now"] = "This is not the password you sign in with now."
-    weak = problem_with_password(password, user.name, shop.name)
-    if weak:
-        problems.setdefault("password", weak)
-    elif password != password_again:
-        problems["password_again"] = "The two passwords differ."
+    for field, said in problems_with_new(password, password_again, user.name, shop.name).items():
+        problems.setdefault(field, said)
     if problems:
         with here.database.reading() as session:
             return _page(request, session, shop, user, problems, 422)

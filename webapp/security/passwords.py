@@ -48,6 +48,14 @@ def problem_with_password(password: str, name: str, shop_name: str = "") -> str 
     return None
 
 
+def problems_with_new(password: str, again: str, name: str, shop_name: str) -> dict[str, str]:
+    """What stands against a new password typed twice, by field of the form."""
+    weak = problem_with_password(password, name, shop_name)
+    if weak:
+        return {"password": weak}
+    return {} if password == again else {"password_again": "The two passwords differ."}
+
+
 def _bare(text: str) -> str:
     """A text without spaces and signs, in lower case: as it is compared with others."""
     return "".join(sign for sign in text.casefold() if sign.isalnum())
