@@ -33,9 +33,9 @@ def faults_of_sheet_plan(request: SheetRequest, plan: SheetPlan) -> list[str]:
                 faults.append(f"{piece.id} is turned against its grain")
             along, across = (piece.width, piece.length) if placement.turned else (piece.length, piece.width)
             left, low, right, high = placement.x, placement.y, placement.x + along, placement.y + across
-            if left < stock.trim or low < stock.trim:
+            if left < stock.trim.start or low < stock.trim.low:
                 faults.append(f"{piece.id} at {left}, {low} lies in the trim")
-            if right > stock.length - stock.trim or high > stock.width - stock.trim:
+            if right > stock.length - stock.trim.end or high > stock.width - stock.trim.high:
                 faults.append(f"{piece.id} at {left}, {low} reaches past the usable sheet")
             rectangles.append((left, low, right, high))
         if not parts_edge_to_edge(rectangles, request.kerf):
@@ -142,7 +142,8 @@ def least_sheet_price(request: SheetRequest) -> Fraction | None:
 
     def holds(place: int, members: frozenset[int]) -> bool:
         stock = request.stocks[place]
-        along, across = stock.length - 2 * stock.trim, stock.width - 2 * stock.trim
+        trim = stock.trim
+        along, across = stock.length - trim.start - trim.end, stock.width - trim.low - trim.high
         return any(box[0] <= along and box[1] <= across for box in boxes(members))
 
     prices = [stock.price for stock in request.stocks]

@@ -33,6 +33,7 @@ from webapp.costing.cutting.model import (  # noqa: E402
     SheetPiece,
     SheetRequest,
     SheetStock,
+    Trim,
 )
 from webapp.costing.cutting.sheets import plan_sheets  # noqa: E402
 
@@ -92,7 +93,7 @@ def rotated_sheets(folder: Path, seconds: float, every: int) -> None:
         request = SheetRequest(
             0,
             "saw",
-            (SheetStock("sheet", length, width, 0, Fraction(1)),),
+            (SheetStock("sheet", length, width, Trim.all_round(0), Fraction(1)),),
             tuple(SheetPiece(str(n), a, b, count, True) for n, (a, b, count) in enumerate(instance["items"])),
         )
         plan = plan_sheets(request, steps=10**9, seconds=seconds)
@@ -155,9 +156,9 @@ def _furniture(kinds: int, pieces: int, seed: int) -> SheetRequest:
         32 * tenth,
         "saw",
         (
-            SheetStock("large", 24400 * tenth, 12200 * tenth, 100 * tenth, Fraction(96)),
-            SheetStock("square", 15250 * tenth, 15250 * tenth, 100 * tenth, Fraction(78)),
-            SheetStock("half", 12200 * tenth, 12200 * tenth, 100 * tenth, Fraction(54)),
+            SheetStock("large", 24400 * tenth, 12200 * tenth, Trim.all_round(100 * tenth), Fraction(96)),
+            SheetStock("square", 15250 * tenth, 15250 * tenth, Trim.all_round(100 * tenth), Fraction(78)),
+            SheetStock("half", 12200 * tenth, 12200 * tenth, Trim.all_round(100 * tenth), Fraction(54)),
         ),
         tuple(
             SheetPiece(f"part {n}", pick(2000, 11000) * tenth, pick(800, 6000) * tenth, count, may_turn=n % 2 == 0)

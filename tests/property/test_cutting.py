@@ -21,6 +21,7 @@ from webapp.costing.cutting.model import (
     SheetPiece,
     SheetRequest,
     SheetStock,
+    Trim,
 )
 from webapp.costing.cutting.sheets import plan_sheets
 
@@ -36,7 +37,7 @@ def sheet_requests(draw: st.DrawFn, largest: int, kinds: int, most: int) -> Shee
             f"stock {number}",
             draw(st.integers(largest // 2, largest)),
             draw(st.integers(largest // 2, largest)),
-            draw(st.integers(0, largest // 12)),
+            Trim(*(draw(st.integers(0, largest // 12)) for _ in range(4))),
             draw(PRICES),
             draw(st.none() | st.integers(0, 3)),
         )

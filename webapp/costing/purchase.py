@@ -20,6 +20,7 @@ from webapp.costing.cutting.model import (
     SheetPlan,
     SheetRequest,
     SheetStock,
+    Trim,
 )  # fmt: skip
 from webapp.costing.cutting.sheets import DEFAULT_STEPS, plan_sheets
 from webapp.costing.dividing import divide
@@ -154,7 +155,7 @@ class Buyer:
 
     def _cut_sheets(self, need: Need, offers: tuple[Offer, ...]) -> tuple[Plan, str, tuple[str, ...], dict[str, int]]:
         has_grain = need.material.values.get("grain") == 1
-        trim = int(self.rates["sheet_trim"])
+        trim = Trim.all_round(int(self.rates["sheet_trim"]))
         stocks = []
         for offer in offers:
             length, width = int(offer.size["length"]), int(offer.size["width"])

@@ -6,7 +6,7 @@ from collections import Counter
 from collections.abc import Iterable
 from typing import Final
 
-from webapp.costing.cutting.model import LengthRequest, LengthStock, SheetRequest, SheetStock
+from webapp.costing.cutting.model import LengthRequest, LengthStock, SheetRequest, SheetStock, Trim
 from webapp.costing.errors import FormError, Problem
 
 MOST_PIECES: Final = 20_000
@@ -64,9 +64,10 @@ def _stock_problems(kerf: int, stocks: tuple[SheetStock, ...] | tuple[LengthStoc
             else (("length", stock.length),)
         )
         problems += _size_problems("stock", stock.id, sides)
-        if stock.trim < 0:
+        lost = stock.trim if isinstance(stock.trim, Trim) else Trim(stock.trim, stock.trim, 0, 0)
+        for less in sorted({one for one in lost if one < 0}):
             problems.append(
-                Problem(f"{field}.trim", f"The stock '{stock.id}' has a trim of {stock.trim}, less than nothing.")
+                Problem(f"{field}.trim", f"The stock '{stock.id}' has a trim of {less}, less than nothing.")
             )
         if stock.price < 0:
             problems.append(
@@ -80,7 +81,8 @@ def _stock_problems(kerf: int, stocks: tuple[SheetStock, ...] | tuple[LengthStoc
                 )
             )
         shortest = min(size for _, size in sides)
-        if shortest > 0 and stock.trim >= 0 and 2 * stock.trim >= shortest:
+        left = [size - sum(ends) for (_, size), ends in zip(sides, (lost[:2], lost[2:]), strict=False)]
+        if shortest > 0 and min(lost) >= 0 and min(left) <= 0:
             problems.append(Problem(f"{field}.trim", f"The trim of the stock '{stock.id}' leaves nothing to cut."))
         if shortest > 0 and kerf >= shortest:
             problems.append(Problem("kerf", f"The kerf is as wide as the stock '{stock.id}'."))

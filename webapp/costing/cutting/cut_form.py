@@ -11,7 +11,7 @@ from fractions import Fraction
 from typing import Any, Final, TypeVar
 
 from webapp.costing.cutting.checking import CutRequestError, check_sheet_request
-from webapp.costing.cutting.model import SheetPiece, SheetPlan, SheetRequest, SheetStock
+from webapp.costing.cutting.model import SheetPiece, SheetPlan, SheetRequest, SheetStock, Trim
 from webapp.costing.errors import FormError, Problem
 
 UNITS: Final = ("mm", "cm", "m", "in", "ft")
@@ -69,7 +69,14 @@ def read_cut_request(document: object) -> tuple[SheetRequest, int]:
         kerf=int(kerf * scale),
         method="saw",
         stocks=tuple(
-            SheetStock(name, int(length * scale), int(width * scale), int(trim * scale), Fraction(price), available)
+            SheetStock(
+                name,
+                int(length * scale),
+                int(width * scale),
+                Trim.all_round(int(trim * scale)),
+                Fraction(price),
+                available,
+            )
             for name, length, width, trim, price, available in stocks
         ),
         pieces=tuple(

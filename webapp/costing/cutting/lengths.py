@@ -10,7 +10,7 @@ from webapp.costing.cutting.checking import check_length_request
 from webapp.costing.cutting.effort import Effort
 from webapp.costing.cutting.length_problem import LengthProblem, Pattern, pose_length_problem
 from webapp.costing.cutting.length_search import ColumnGeneration, Purchase, first_purchase
-from webapp.costing.cutting.model import CutLength, LengthPlan, LengthRequest, SheetStock, Unplaced
+from webapp.costing.cutting.model import CutLength, LengthPlan, LengthRequest, SheetStock, Trim, Unplaced
 from webapp.costing.cutting.sheet_bounds import SheetBound
 from webapp.costing.cutting.sheet_problem import Kind, Sheet, SheetProblem
 
@@ -70,7 +70,14 @@ def _as_strips(problem: LengthProblem) -> SheetProblem:
     wanted = zip(problem.sizes, problem.counts, strict=True)
     kinds = tuple(Kind(size, 1, False, count, size, ()) for size, count in wanted)
     sheets = tuple(
-        Sheet(SheetStock(bar.stock.id, bar.size, 1, 0, bar.stock.price), bar.size, 1, bar.size, bar.price, bar.limit)
+        Sheet(
+            SheetStock(bar.stock.id, bar.size, 1, Trim.all_round(0), bar.stock.price),
+            bar.size,
+            1,
+            bar.size,
+            bar.price,
+            bar.limit,
+        )
         for bar in problem.bars
     )
     return SheetProblem(kinds, sheets, problem.unit, problem.price_unit, 0, sum(problem.counts))

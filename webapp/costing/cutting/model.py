@@ -7,43 +7,67 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from fractions import Fraction
-from typing import Literal
+from typing import Literal, NamedTuple
+
+
+class Trim(NamedTuple):
+    """What is lost on each side of a sheet, the saw cut included: at the start and end of its length, below, above."""
+
+    start: int
+    end: int
+    low: int
+    high: int
+
+    @classmethod
+    def all_round(cls, lost: int) -> Trim:
+        """The same on all four sides."""
+        return cls(lost, lost, lost, lost)
 
 
 @dataclass(frozen=True, slots=True)
 class SheetStock:
-    """A sheet size that can be bought or is on the rack.
-
-    `trim` is taken off every side, its own saw cut included. `available` None means as many as wanted.
-    """
+    """A sheet size that can be bought or is on the rack; `available` None means as many as wanted."""
 
     id: str
     length: int
     width: int
-    trim: int
+    trim: Trim
     price: Fraction
     available: int | None = None
 
 
 @dataclass(frozen=True, slots=True)
 class SheetPiece:
-    """Equal rectangles to cut. A piece that may not turn lies with its length along the sheet's length."""
+    """Equal rectangles to cut. A piece that may not turn lies with its length along the sheet's length.
+
+    All pieces with the same word in `together` come from one sheet, so that the grain runs on from one to the next.
+    """
 
     id: str
     length: int
     width: int
     count: int
     may_turn: bool
+    together: str = ""
 
 
 @dataclass(frozen=True, slots=True)
 class SheetRequest:
-    """Pieces to cut from sheets; with the saw every cut runs from edge to edge and takes `kerf` away."""
+    """Pieces to cut from sheets.
+
+    With the saw every cut runs from edge to edge of what it parts and takes `kerf` away. Whatever is cut again, the
+    sheet or a strip of it, measures at least `smallest_strip` both ways. The sheet is turned at most `most_turns`
+    times between rip and cross cuts (None: as often as need be): one direction alone is no turn, strips parted into
+    pieces are one. With the router `kerf` is what must lie between two pieces, and the pieces need not part from edge
+    to edge: `smallest_strip` and `most_turns` don't bind it.
+    """
 
     kerf: int
-    method: Literal["saw"]
+    method: Literal["saw", "router"]
     stocks: tuple[SheetStock, ...]
     pieces: tuple[SheetPiece, ...]
+    smallest_strip: int = 0
+    most_turns: int | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -15,9 +15,15 @@ def count_cuts(problem: SheetProblem, sheet: PackedSheet) -> tuple[int, int]:
     stock = problem.sheets[sheet.sheet].stock
     cuts = 0
     length = 0
-    if stock.trim:
-        cuts = 4
-        length = 2 * stock.length + 2 * (stock.width - 2 * stock.trim)
+    trim = stock.trim
+    for lost in (trim.low, trim.high):
+        if lost:
+            cuts += 1
+            length += stock.length
+    for lost in (trim.start, trim.end):
+        if lost:
+            cuts += 1
+            length += stock.width - trim.low - trim.high
     for index, _, _, turned, free_along, free_across, across_first in sheet.laid:
         kind = problem.kinds[index]
         along, across = (kind.across, kind.along) if turned else (kind.along, kind.across)

@@ -72,7 +72,7 @@ def pose_sheet_problem(request: SheetRequest) -> tuple[SheetProblem, tuple[Unpla
     """The packing problem of a request, and the pieces left out because no sheet can hold even one of them."""
     kerf = request.kerf
     stocks = [stock for stock in request.stocks if stock.available is None or stock.available > 0]
-    usable = [(stock.length - 2 * stock.trim + kerf, stock.width - 2 * stock.trim + kerf) for stock in stocks]
+    usable = [_usable(stock, kerf) for stock in stocks]
     left_out: list[Unplaced] = []
     gathered: dict[tuple[int, int, bool], list[Owner]] = {}
     for piece in request.pieces:
@@ -116,6 +116,11 @@ def pose_sheet_problem(request: SheetRequest) -> tuple[SheetProblem, tuple[Unpla
         for stock, (length, width), price in zip(stocks, usable, prices, strict=True)
     )
     return SheetProblem(kinds, sheets, unit, Fraction(step, scale), kerf, count), tuple(left_out)
+
+
+def _usable(stock: SheetStock, kerf: int) -> tuple[int, int]:
+    trim = stock.trim
+    return stock.length - trim.start - trim.end + kerf, stock.width - trim.low - trim.high + kerf
 
 
 def _why_nothing_holds(identity: str, any_stock: bool, turned: bool) -> str:

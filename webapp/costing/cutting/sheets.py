@@ -90,11 +90,11 @@ def _share_out(problem: SheetProblem, packing: Packing) -> tuple[tuple[Unplaced,
 
 
 def _placements(problem: SheetProblem, sheet: PackedSheet, waiting: Waiting) -> tuple[Placement, ...]:
-    trim = problem.sheets[sheet.sheet].stock.trim
+    trim, unit = problem.sheets[sheet.sheet].stock.trim, problem.unit
     placements = []
     for index, x, y, turned, _, _, _ in sorted(sheet.laid):
         piece, flipped = waiting[index].pop()
-        placements.append(Placement(piece, trim + x * problem.unit, trim + y * problem.unit, turned is not flipped))
+        placements.append(Placement(piece, trim.start + x * unit, trim.low + y * unit, turned is not flipped))
     return tuple(placements)
 
 
