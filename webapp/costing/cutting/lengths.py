@@ -68,7 +68,7 @@ def _better(problem: LengthProblem, old: Purchase, new: Purchase | None) -> Purc
 def _as_strips(problem: LengthProblem) -> SheetProblem:
     """The same question with bars as sheets one unit wide, so that the bounds for sheets serve lengths too."""
     wanted = zip(problem.sizes, problem.counts, strict=True)
-    kinds = tuple(Kind(size, 1, False, count, size, ()) for size, count in wanted)
+    kinds = tuple(Kind(size, 1, False, count, size, (), ((size, 1),)) for size, count in wanted)
     sheets = tuple(
         Sheet(
             SheetStock(bar.stock.id, bar.size, 1, Trim.all_round(0), bar.stock.price),

@@ -23,7 +23,10 @@ class Owner:
 
 @dataclass(frozen=True, slots=True)
 class Kind:
-    """Pieces of one size, kerf added; `along` lies along the sheet unless turned, and is the longer if it may be."""
+    """Pieces of one size, kerf added; `along` lies along the sheet unless turned, and is the longer if it may be.
+
+    `shapes` are the ways in which one may lie, each as along and across; a laid piece names its shape by its place.
+    """
 
     along: int
     across: int
@@ -31,6 +34,7 @@ class Kind:
     count: int
     area: int
     owners: tuple[Owner, ...]
+    shapes: tuple[tuple[int, int], ...]
 
     def fits(self, along: int, across: int) -> bool:
         """Whether one such piece goes into a rectangle."""
@@ -100,6 +104,7 @@ def pose_sheet_problem(request: SheetRequest) -> tuple[SheetProblem, tuple[Unpla
             sum(owner.piece.count for owner in owners),
             (along // unit) * (across // unit),
             tuple(owners),
+            _shapes(along // unit, across // unit, may_turn),
         )
         for (along, across, may_turn), owners in gathered.items()
     )
@@ -116,6 +121,10 @@ def pose_sheet_problem(request: SheetRequest) -> tuple[SheetProblem, tuple[Unpla
         for stock, (length, width), price in zip(stocks, usable, prices, strict=True)
     )
     return SheetProblem(kinds, sheets, unit, Fraction(step, scale), kerf, count), tuple(left_out)
+
+
+def _shapes(along: int, across: int, may_turn: bool) -> tuple[tuple[int, int], ...]:
+    return ((along, across), (across, along)) if may_turn else ((along, across),)
 
 
 def _usable(stock: SheetStock, kerf: int) -> tuple[int, int]:
