@@ -13,8 +13,8 @@ from typing import Any, Final
 from sqlalchemy.orm import Session
 
 from webapp.costing.catalogue import Catalogue
+from webapp.costing.cut_questions import Plan
 from webapp.costing.estimate import Estimate
-from webapp.costing.purchase import Plan
 from webapp.costing.rates import Rates
 from webapp.costing.read_job import read_job
 from webapp.costing.snapshot import Inputs, estimate_inputs, read_plan, write_plan

@@ -13,7 +13,7 @@ from time import perf_counter
 from typing import Final
 
 from tests.bench.yardstick import yardstick_seconds
-from webapp.costing.purchase import Plan
+from webapp.costing.cut_questions import Plan
 from webapp.costing.settings_table import default_rates
 from webapp.costing.snapshot import Inputs, estimate_inputs
 from webapp.seed import load_catalogue, load_designs

@@ -20,10 +20,10 @@ import pytest
 from tests import wall_cabinet_case as case
 from webapp.costing.allowance_table import ALLOWANCES
 from webapp.costing.catalogue import Kind, Material, Offer, PriceSeen
+from webapp.costing.cut_questions import Plan
 from webapp.costing.estimate import Estimate
 from webapp.costing.job import NOVELTIES
 from webapp.costing.outcomes import moved_between, outcomes, with_what_follows
-from webapp.costing.purchase import Plan
 from webapp.costing.rates import Setting
 from webapp.costing.setting_moves import PACK, QUESTIONS
 from webapp.costing.settings_kinds import KIND_LABEL

@@ -14,6 +14,7 @@ from webapp.costing.basis import Basis, state_basis
 from webapp.costing.calendar import Calendar, earliest_day
 from webapp.costing.catalogue import Catalogue
 from webapp.costing.clock import Clock, StepTime
+from webapp.costing.cut_questions import Plan, PlanBook
 from webapp.costing.design.expand import expand
 from webapp.costing.design.model import Design
 from webapp.costing.design.values import check_sizes
@@ -24,7 +25,7 @@ from webapp.costing.job import Job
 from webapp.costing.line_inputs import free_inputs, item_inputs, trip_inputs
 from webapp.costing.needs import ItemTaken, gather_needs
 from webapp.costing.price import LineInputs, PriceLine, Pricer
-from webapp.costing.purchase import MISSING, Buyer, MaterialBought, Plan, PlanBook
+from webapp.costing.purchase import MISSING, Buyer, MaterialBought
 from webapp.costing.rates import Rates
 from webapp.costing.settings_table import SETTINGS_BY_NAME
 from webapp.costing.takeoff import Check

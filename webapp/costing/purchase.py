@@ -2,46 +2,26 @@
 
 from __future__ import annotations
 
-from collections.abc import MutableMapping
 from dataclasses import dataclass
 from fractions import Fraction
-from typing import Final
 
 from webapp.costing.buying import Bought, Pack, cheapest_packs
 from webapp.costing.catalogue import Catalogue, Kind, Material, Offer, current_price
+from webapp.costing.cut_questions import NO_PRICE, CutAnswer, Plan, PlanBook, Request, cut_material
 from webapp.costing.cutting.checking import CutRequestError
-from webapp.costing.cutting.lengths import plan_lengths
-from webapp.costing.cutting.model import (
-    LengthPiece,
-    LengthPlan,
-    LengthRequest,
-    LengthStock,
-    SheetPiece,
-    SheetPlan,
-    SheetRequest,
-    SheetStock,
-    Trim,
-)  # fmt: skip
-from webapp.costing.cutting.sheets import DEFAULT_STEPS, plan_sheets
+from webapp.costing.cutting.model import SheetPlan
 from webapp.costing.dividing import divide
 from webapp.costing.errors import Problem
 from webapp.costing.measures import System, format_length
 from webapp.costing.needs import Need, setting_figure
 from webapp.costing.paid import PricesPaid
-from webapp.costing.plan_key import plan_key
 from webapp.costing.rates import Rates
 from webapp.costing.sent_out import by_measure, charge_service, cheapest_service, is_sent_out, service_asked
 from webapp.costing.tally import tally_board_feet
 from webapp.costing.working import Figure, Working
 
-Plan = SheetPlan | LengthPlan
-PlanBook = MutableMapping[str, Plan]
-
 #: What a material may be when its price is unknown or old.
 FRESH, STALE, MISSING = "fresh", "stale", "missing"
-
-#: A stand-in price by area or length, so that stock without a price can still be cut and counted.
-_NO_PRICE: Final = Fraction(1, 10**18)
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,7 +42,8 @@ class Purchase:
 class MaterialBought:
     """One material of a job: what is needed, what is bought, what that costs and what is charged for it.
 
-    `shares` divides what is charged among the items, by item id. `plan_key` names its cut plan, where it is cut.
+    `shares` divides what is charged among the items, by item id. Where it is cut, `request` is
+    what was asked of the cutting room, `plan_key` names it, `plan` answers it and `pieces` says which parts it holds.
     """
 
     key: str
@@ -79,6 +60,7 @@ class MaterialBought:
     plan_key: str = ""
     plan: Plan | None = None
     pieces: tuple[str, ...] = ()
+    request: Request | None = None
 
 
 class Buyer:
@@ -100,15 +82,13 @@ class Buyer:
         }
         total = working.total(f"buy/{key}/need", f"{material.name}, needed", need.unit, tuple(item_needs.values()))
         offers = self._offers(need)
-        plan: Plan | None = None
-        plan_name, pieces = "", tuple[str, ...]()
+        answer: CutAnswer | None = None
         if not offers:
             self._miss(material, f"Nobody offers {material.name} in a size that serves: add an offer with its price.")
             counts: dict[str, int] = {}
         elif material.kind is Kind.SHEET or (material.kind is Kind.LENGTH and material.values.get("spliced") != 1):
-            cut = self._cut_sheets if material.kind is Kind.SHEET else self._cut_lengths
             try:
-                plan, plan_name, pieces, counts = cut(need, offers)
+                answer, counts = self._cut(need, offers)
             except CutRequestError as error:
                 # Too many pieces for one plan, or a size that no saw knows: named, and the rest goes on.
                 said = " ".join(dict.fromkeys(problem.message for problem in error.problems))
@@ -136,8 +116,8 @@ class Buyer:
         )
         shares = divide(working, f"buy/{key}", material.name, charged, item_needs, self.paid.coin)
         return MaterialBought(
-            key, material, need.unit, total, purchases, bought, by_share, charged, shares, item_needs, state, plan_name,
-            plan, pieces,
+            key, material, need.unit, total, purchases, bought, by_share, charged, shares, item_needs, state,
+            *((answer.key, answer.plan, answer.names, answer.request) if answer else ()),
         )  # fmt: skip
 
     def _miss(self, material: Material, sentence: str) -> None:
@@ -153,59 +133,13 @@ class Buyer:
         priced = tuple(offer for offer in offers if current_price(self.catalogue, offer.id) is not None)
         return priced or offers
 
-    def _cut_sheets(self, need: Need, offers: tuple[Offer, ...]) -> tuple[Plan, str, tuple[str, ...], dict[str, int]]:
-        has_grain = need.material.values.get("grain") == 1
-        trim = Trim.all_round(int(self.rates["sheet_trim"]))
-        stocks = []
-        for offer in offers:
-            length, width = int(offer.size["length"]), int(offer.size["width"])
-            price = self.paid.single(offer)
-            stocks.append(
-                SheetStock(offer.id, length, width, trim, _NO_PRICE * length * width if price is None else price, None)
-            )
-        pieces, names = [], []
-        for number, piece in enumerate(need.pieces):
-            assert piece.part.blank_width is not None
-            length, width = int(piece.part.blank_length.value), int(piece.part.blank_width.value)
-            free = piece.part.grain == "free" or not has_grain
-            if piece.part.grain == "width" and not free:
-                length, width = width, length
-            pieces.append(SheetPiece(str(number), length, width, piece.count, free))
-            names.append(f"{piece.item}/{piece.part.name}")
-        request = SheetRequest(int(self.rates["kerf"]), "saw", tuple(stocks), tuple(pieces))
-        key = plan_key(request, DEFAULT_STEPS, 0)
-        plan = self.plans.get(key)
-        if not isinstance(plan, SheetPlan):
-            plan = plan_sheets(request, steps=DEFAULT_STEPS, seed=0)
-            self.plans[key] = plan
-        self._say_unplaced(need, plan)
+    def _cut(self, need: Need, offers: tuple[Offer, ...]) -> tuple[CutAnswer, dict[str, int]]:
+        answer = cut_material(need, offers, self.rates, self.paid.single, self.plans)
+        self._say_unplaced(need, answer.plan)
         counts: dict[str, int] = {}
-        for sheet in plan.sheets:
-            counts[sheet.stock] = counts.get(sheet.stock, 0) + sheet.count
-        return plan, key, tuple(names), counts
-
-    def _cut_lengths(self, need: Need, offers: tuple[Offer, ...]) -> tuple[Plan, str, tuple[str, ...], dict[str, int]]:
-        trim = int(need.material.values.get("end_trim", self.rates["end_trim"]))
-        stocks = []
-        for offer in offers:
-            length, price = int(offer.size["length"]), self.paid.single(offer)
-            stocks.append(LengthStock(offer.id, length, trim, _NO_PRICE * length if price is None else price, None))
-        pieces = tuple(
-            LengthPiece(str(number), int(piece.part.blank_length.value), piece.count)
-            for number, piece in enumerate(need.pieces)
-        )
-        names = tuple(f"{piece.item}/{piece.part.name}" for piece in need.pieces)
-        request = LengthRequest(int(self.rates["length_kerf"]), tuple(stocks), pieces)
-        key = plan_key(request, DEFAULT_STEPS, 0)
-        plan = self.plans.get(key)
-        if not isinstance(plan, LengthPlan):
-            plan = plan_lengths(request, steps=DEFAULT_STEPS, seed=0)
-            self.plans[key] = plan
-        self._say_unplaced(need, plan)
-        counts: dict[str, int] = {}
-        for length_cut in plan.lengths:
-            counts[length_cut.stock] = counts.get(length_cut.stock, 0) + length_cut.count
-        return plan, key, names, counts
+        for one in answer.plan.sheets if isinstance(answer.plan, SheetPlan) else answer.plan.lengths:
+            counts[one.stock] = counts.get(one.stock, 0) + one.count
+        return answer, counts
 
     def _say_unplaced(self, need: Need, plan: Plan) -> None:
         for left in plan.unplaced:
@@ -248,7 +182,7 @@ class Buyer:
             )
         elif is_sent_out(need.material):
             asked = service_asked(working, key, need.material, total)
-            return asked, cheapest_service(offers, asked, self.paid.single, _NO_PRICE)
+            return asked, cheapest_service(offers, asked, self.paid.single, NO_PRICE)
         elif kind in (Kind.PIECE, Kind.AREA, Kind.SERVICE):
             to_buy = working.derive(
                 f"buy/{key}/to_buy",
@@ -270,9 +204,7 @@ class Buyer:
                 figure = self.paid.price(offer, price, seen.from_quantity) if price else None
                 if figure is not None:
                     prices.append((seen.from_quantity, figure.value))
-            packs.append(
-                Pack(offer.id, offer.size[holds] / per, tuple(prices) or ((1, _NO_PRICE * offer.size[holds]),))
-            )
+            packs.append(Pack(offer.id, offer.size[holds] / per, tuple(prices) or ((1, NO_PRICE * offer.size[holds]),)))
         bought = self._cheapest(need, to_buy.value, packs)
         return to_buy, {one.offer: one.packs for one in bought}
 
@@ -301,7 +233,7 @@ class Buyer:
         )
 
         def cost(offer: Offer) -> Fraction:
-            rate = self.paid.single(offer) or _NO_PRICE
+            rate = self.paid.single(offer) or NO_PRICE
             step = offer.size["step"]
             return rate * (-(-gross.value // step)) * step
 

@@ -12,12 +12,12 @@ from functools import lru_cache
 from typing import Any, Final, cast
 
 from webapp.costing.catalogue import Catalogue, Kind, Material, Offer, PriceSeen
+from webapp.costing.cut_questions import Plan, PlanBook
 from webapp.costing.cutting.model import CutLength, CutSheet, LengthPlan, Placement, SheetPlan, Unplaced
 from webapp.costing.design.model import Design
 from webapp.costing.design.read import read_design
 from webapp.costing.errors import FormError, Problem
 from webapp.costing.estimate import Estimate, System, estimate
-from webapp.costing.purchase import Plan, PlanBook
 from webapp.costing.rates import OperationRate, Rates
 from webapp.costing.read_job import read_job
 from webapp.costing.settings_table import default_rates

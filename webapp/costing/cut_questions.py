@@ -1,0 +1,101 @@
+"""What is asked of the cutting room for one material: its stock at today's prices, and the blanks to be cut from it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, MutableMapping
+from dataclasses import dataclass
+from fractions import Fraction
+from typing import Final
+
+from webapp.costing.catalogue import Kind, Offer
+from webapp.costing.cutting.lengths import plan_lengths
+from webapp.costing.cutting.model import (
+    LengthPiece,
+    LengthPlan,
+    LengthRequest,
+    LengthStock,
+    SheetPiece,
+    SheetPlan,
+    SheetRequest,
+    SheetStock,
+    Trim,
+)
+from webapp.costing.cutting.sheets import DEFAULT_STEPS, plan_sheets
+from webapp.costing.needs import Need
+from webapp.costing.plan_key import plan_key
+from webapp.costing.rates import Rates
+
+Plan = SheetPlan | LengthPlan
+Request = SheetRequest | LengthRequest
+PlanBook = MutableMapping[str, Plan]
+#: The price of one of an offer, where it has any.
+PriceOf = Callable[[Offer], Fraction | None]
+
+#: A stand-in price by area or length, so that stock without a price can still be cut and counted.
+NO_PRICE: Final = Fraction(1, 10**18)
+
+
+@dataclass(frozen=True, slots=True)
+class CutAnswer:
+    """What was asked and the plan that answers it; `names` are the pieces asked for, as 'item/part', in their order."""
+
+    request: Request
+    key: str
+    plan: Plan
+    names: tuple[str, ...]
+
+
+def cut_material(need: Need, offers: tuple[Offer, ...], rates: Rates, price_of: PriceOf, plans: PlanBook) -> CutAnswer:
+    """The plan for one material: from the book where the same was asked before, else made and written into it.
+
+    Raises `CutRequestError` where the question makes no sense.
+    """
+    question = sheet_request if need.material.kind is Kind.SHEET else length_request
+    request = question(need, offers, rates, price_of)
+    key = plan_key(request, DEFAULT_STEPS, 0)
+    plan = plans.get(key)
+    if plan is None:
+        plan = first_plan(request)
+        plans[key] = plan
+    return CutAnswer(request, key, plan, tuple(f"{piece.item}/{piece.part.name}" for piece in need.pieces))
+
+
+def first_plan(request: Request) -> Plan:
+    """The plan that an estimate waits for."""
+    if isinstance(request, SheetRequest):
+        return plan_sheets(request, steps=DEFAULT_STEPS, seed=0)
+    return plan_lengths(request, steps=DEFAULT_STEPS, seed=0)
+
+
+def sheet_request(need: Need, offers: tuple[Offer, ...], rates: Rates, price_of: PriceOf) -> SheetRequest:
+    """The sheets offered and the blanks to cut; a piece is named by its place in the need."""
+    has_grain = need.material.values.get("grain") == 1
+    trim = Trim.all_round(int(rates["sheet_trim"]))
+    stocks = []
+    for offer in offers:
+        length, width = int(offer.size["length"]), int(offer.size["width"])
+        price = price_of(offer)
+        stocks.append(SheetStock(offer.id, length, width, trim, NO_PRICE * length * width if price is None else price))
+    pieces = []
+    for number, piece in enumerate(need.pieces):
+        assert piece.part.blank_width is not None
+        length, width = int(piece.part.blank_length.value), int(piece.part.blank_width.value)
+        free = piece.part.grain == "free" or not has_grain
+        if piece.part.grain == "width" and not free:
+            length, width = width, length
+        pieces.append(SheetPiece(str(number), length, width, piece.count, free))
+    return SheetRequest(int(rates["kerf"]), "saw", tuple(stocks), tuple(pieces))
+
+
+def length_request(need: Need, offers: tuple[Offer, ...], rates: Rates, price_of: PriceOf) -> LengthRequest:
+    """The lengths offered and the blanks to cut; a piece is named by its place in the need."""
+    trim = int(need.material.values.get("end_trim", rates["end_trim"]))
+    stocks = []
+    for offer in offers:
+        length, price = int(offer.size["length"]), price_of(offer)
+        stocks.append(LengthStock(offer.id, length, trim, NO_PRICE * length if price is None else price))
+    pieces = tuple(
+        LengthPiece(str(number), int(piece.part.blank_length.value), piece.count)
+        for number, piece in enumerate(need.pieces)
+    )
+    return LengthRequest(int(rates["length_kerf"]), tuple(stocks), pieces)
