@@ -7,12 +7,8 @@ from fractions import Fraction
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from tests.cut_checker import (
-    faults_of_length_plan,
-    faults_of_sheet_plan,
-    least_length_price,
-    least_sheet_price,
-)
+from tests.cut_checker import faults_of_length_plan, faults_of_sheet_plan
+from tests.cut_least import least_length_price, least_sheet_price
 from webapp.costing.cutting.lengths import plan_lengths
 from webapp.costing.cutting.model import (
     LengthPiece,

@@ -6,7 +6,8 @@ from fractions import Fraction
 
 import pytest
 
-from tests.cut_checker import faults_of_sheet_plan, parts_edge_to_edge
+from tests.cut_checker import faults_of_sheet_plan
+from tests.cut_parting import parts_edge_to_edge
 from webapp.costing.cutting.checking import CutRequestError
 from webapp.costing.cutting.model import Placement, SheetPiece, SheetPlan, SheetRequest, SheetStock, Trim
 from webapp.costing.cutting.sheets import plan_sheets
