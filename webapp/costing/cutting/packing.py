@@ -16,8 +16,8 @@ from webapp.costing.cutting.sheet_problem import SheetProblem
 Free = tuple[int, int, int, int, int]
 """A free rectangle: x, y, its size along and across the sheet, and which of the open sheets it lies on."""
 
-Laid = tuple[int, int, int, bool, int, int, bool]
-"""A laid piece: kind, x, y, turned, the free rectangle's along and across, and whether it is cut across first."""
+Laid = tuple[int, int, int, int, int, int, bool]
+"""A laid piece: kind, x, y, its shape, the free rectangle's along and across, and whether it is cut across first."""
 
 MOST_FREE = 120
 """The largest free rectangles kept open at a time, so that thousands of pieces stay quick to lay."""

@@ -24,9 +24,13 @@ def count_cuts(problem: SheetProblem, sheet: PackedSheet) -> tuple[int, int]:
         if lost:
             cuts += 1
             length += stock.width - trim.low - trim.high
-    for index, _, _, turned, free_along, free_across, across_first in sheet.laid:
+    for index, _, _, shape, free_along, free_across, across_first in sheet.laid:
         kind = problem.kinds[index]
-        along, across = (kind.across, kind.along) if turned else (kind.along, kind.across)
+        along, across = kind.shapes[shape]
+        if kind.blocks:
+            inside, inside_length = kind.blocks[shape].cuts()
+            cuts += inside
+            length += inside_length * problem.unit - inside * problem.kerf
         if free_along > along:
             cuts += 1
             length += (free_across if across_first else across) * problem.unit - problem.kerf

@@ -8,7 +8,8 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 from webapp.costing.cutting.effort import Effort
-from webapp.costing.cutting.packing import Fit, PackedSheet, Split, pack
+from webapp.costing.cutting.guarded_packing import packer_for
+from webapp.costing.cutting.packing import Fit, PackedSheet, Split
 from webapp.costing.cutting.sheet_cuts import count_cuts
 from webapp.costing.cutting.sheet_problem import SheetProblem
 
@@ -116,7 +117,7 @@ def _pack_by_preference(
                 return sheet
         return None
 
-    answer = pack(problem, order, open_sheet, fit, split, effort, must_finish=must_finish)
+    answer = packer_for(problem)(problem, order, open_sheet, fit, split, effort, must_finish=must_finish)
     if answer is None:
         return None
     sheets, homeless = answer
@@ -128,6 +129,7 @@ class Improvement:
 
     def __init__(self, problem: SheetProblem, packing: Packing, seed: int, effort: Effort) -> None:
         self.problem = problem
+        self.pack = packer_for(problem)
         self.effort = effort
         self.random = random.Random(seed)
         self.sheets = list(packing.sheets)
@@ -178,7 +180,7 @@ class Improvement:
 
         fit = Fit.LEAST_GAP if self.random.random() < 0.7 else Fit.LEAST_AREA
         split = self.random.choice(SPLITS_TRIED)
-        answer = pack(problem, order, open_sheet, fit, split, self.effort, all_or_nothing=True)
+        answer = self.pack(problem, order, open_sheet, fit, split, self.effort, all_or_nothing=True)
         if answer is None:
             return
         new = answer[0]
@@ -266,6 +268,7 @@ def enlarge_offcut(problem: SheetProblem, packing: Packing, effort: Effort) -> P
         key=lambda place: packing.sheets[place].used - problem.sheets[packing.sheets[place].sheet].area,
     )
     old = packing.sheets[emptiest]
+    pack = packer_for(problem)
     pieces = [laid[0] for laid in old.laid]
     best, best_rank = old, (-old.spare, count_cuts(problem, old)[0])
     for order in _orders(problem, pieces):

@@ -10,6 +10,7 @@ from webapp.costing.cutting.checking import check_sheet_request
 from webapp.costing.cutting.effort import Effort
 from webapp.costing.cutting.model import CutSheet, Placement, SheetPlan, SheetRequest, Unplaced
 from webapp.costing.cutting.packing import PackedSheet
+from webapp.costing.cutting.placing import placements_of, share_out
 from webapp.costing.cutting.sheet_bounds import SheetBound
 from webapp.costing.cutting.sheet_cuts import count_cuts
 from webapp.costing.cutting.sheet_problem import SheetProblem, pose_sheet_problem
@@ -35,7 +36,8 @@ def plan_sheets(
     if not problem.kinds:
         return _finished(problem, Packing([], [], 0), left_out, 0, effort)
     packing = first_packing(problem, effort)
-    bound = SheetBound(problem).least_price(packing.price)
+    apart = pose_sheet_problem(request, grouped=False)[0] if problem.has_groups else problem
+    bound = SheetBound(apart).least_price(packing.price)
     packing = simple_packings(problem, packing, effort)
     improvement = Improvement(problem, packing, seed, effort)
     improvement.run(bound)
@@ -46,12 +48,12 @@ def plan_sheets(
 def _finished(
     problem: SheetProblem, packing: Packing, left_out: tuple[Unplaced, ...], bound: int, effort: Effort
 ) -> SheetPlan:
-    unplaced, owners = _share_out(problem, packing)
+    unplaced, waiting = share_out(problem, packing.homeless)
     ordered = sorted(packing.sheets, key=lambda sheet: (sheet.sheet, -sheet.used))
     alike: Counter[tuple[str, tuple[Placement, ...]]] = Counter()
     cuts = cut_length = 0
     for sheet in ordered:
-        alike[(problem.sheets[sheet.sheet].stock.id, _placements(problem, sheet, owners))] += 1
+        alike[(problem.sheets[sheet.sheet].stock.id, placements_of(problem, sheet, waiting))] += 1
         sheet_cuts, sheet_cut_length = count_cuts(problem, sheet)
         cuts += sheet_cuts
         cut_length += sheet_cut_length
@@ -66,36 +68,6 @@ def _finished(
         cut_length=cut_length,
         fill=_fill(problem, packing.sheets),
     )
-
-
-Waiting = dict[int, list[tuple[str, bool]]]
-
-
-def _share_out(problem: SheetProblem, packing: Packing) -> tuple[tuple[Unplaced, ...], Waiting]:
-    """Which requested pieces stand behind the kinds still to be laid; those without a place are the last listed."""
-    waiting: Waiting = {
-        number: [(owner.piece.id, owner.flipped) for owner in kind.owners for _ in range(owner.piece.count)]
-        for number, kind in enumerate(problem.kinds)
-    }
-    missing: Counter[str] = Counter()
-    for number in packing.homeless:
-        missing[waiting[number].pop()[0]] += 1
-    for pieces in waiting.values():
-        pieces.reverse()
-    unplaced = tuple(
-        Unplaced(piece, count, f"There are not enough sheets for {count} of the piece '{piece}'.")
-        for piece, count in missing.items()
-    )
-    return unplaced, waiting
-
-
-def _placements(problem: SheetProblem, sheet: PackedSheet, waiting: Waiting) -> tuple[Placement, ...]:
-    trim, unit = problem.sheets[sheet.sheet].stock.trim, problem.unit
-    placements = []
-    for index, x, y, turned, _, _, _ in sorted(sheet.laid):
-        piece, flipped = waiting[index].pop()
-        placements.append(Placement(piece, trim.start + x * unit, trim.low + y * unit, turned is not flipped))
-    return tuple(placements)
 
 
 def _fill(problem: SheetProblem, sheets: list[PackedSheet]) -> tuple[tuple[str, Fraction], ...]:

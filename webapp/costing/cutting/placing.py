@@ -1,0 +1,57 @@
+"""From laid kinds back to the pieces asked for: which piece lies where, and which found no place."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterable
+
+from webapp.costing.cutting.model import Placement, Unplaced
+from webapp.costing.cutting.packing import PackedSheet
+from webapp.costing.cutting.sheet_problem import SheetProblem
+
+Waiting = dict[int, list[tuple[str, bool]]]
+"""For each kind its pieces that are still to be laid, the next one last; whether its along is the piece's width."""
+
+
+def share_out(problem: SheetProblem, homeless: Iterable[int]) -> tuple[tuple[Unplaced, ...], Waiting]:
+    """Which requested pieces stand behind the kinds still to be laid; those without a place are the last listed."""
+    waiting: Waiting = {
+        number: [(owner.piece.id, owner.flipped) for owner in kind.owners for _ in range(owner.piece.count)]
+        for number, kind in enumerate(problem.kinds)
+        if not kind.blocks
+    }
+    missing: Counter[str] = Counter()
+    unplaced: list[Unplaced] = []
+    for number in homeless:
+        kind = problem.kinds[number]
+        if kind.blocks:
+            name = kind.owners[0].piece.together
+            why = f"There are not enough sheets for the pieces kept together as '{name}'."
+            unplaced += [Unplaced(owner.piece.id, owner.piece.count, why) for owner in kind.owners]
+        else:
+            missing[waiting[number].pop()[0]] += 1
+    for pieces in waiting.values():
+        pieces.reverse()
+    unplaced += [
+        Unplaced(piece, count, f"There are not enough sheets for {count} of the piece '{piece}'.")
+        for piece, count in missing.items()
+    ]
+    return tuple(unplaced), waiting
+
+
+def placements_of(problem: SheetProblem, sheet: PackedSheet, waiting: Waiting) -> tuple[Placement, ...]:
+    """The pieces of one laid sheet, those of a group in their places in its block; each is taken from `waiting`."""
+    trim, unit = problem.sheets[sheet.sheet].stock.trim, problem.unit
+    placements = []
+    for index, x, y, shape, *_ in sorted(sheet.laid):
+        left, low = trim.start + x * unit, trim.low + y * unit
+        blocks = problem.kinds[index].blocks
+        if blocks:
+            placements += [
+                Placement(one.piece, left + one.x * unit, low + one.y * unit, one.turned)
+                for one in blocks[shape].members
+            ]
+        else:
+            piece, flipped = waiting[index].pop()
+            placements.append(Placement(piece, left, low, bool(shape) is not flipped))
+    return tuple(placements)
