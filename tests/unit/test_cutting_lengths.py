@@ -86,7 +86,7 @@ def test_everything_wrong_with_a_request_is_said_at_once() -> None:
 def test_the_best_pattern_is_the_best_by_table_and_by_search(unit: int) -> None:
     """Room 10: sizes 6, 4, 3 worth 13, 8, 5: 6 + 4 is 21; with one 4 gone 6 + 3 is 18. By hand."""
     sizes = [6 * unit, 4 * unit, 3 * unit]
-    best = best_patterns(sizes, [1, 1, 3], [13, 8, 5], [10 * unit, 9 * unit])
+    best = best_patterns(sizes, [1, 1, 3], [13, 8, 5], [10 * unit, 9 * unit], 10**6)
     assert [(found.pattern, found.worth, found.at_most) for found in best] == [
         (((0, 1), (1, 1)), 21, 21),
         (((0, 1), (2, 1)), 18, 18),

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import hashlib
-from dataclasses import astuple
+from dataclasses import astuple, fields
 from typing import Final
 
 from webapp.costing.cutting.model import LengthRequest, SheetRequest
@@ -13,8 +13,9 @@ METHOD: Final = 1
 
 
 def plan_key(request: SheetRequest | LengthRequest, steps: int, seed: int) -> str:
-    """SHA-256 over kerf, stocks, prices and pieces in their order, the steps and the seed."""
+    """SHA-256 over everything asked, stocks, prices and pieces in their order, the steps and the seed."""
     stocks = ";".join(",".join(str(value) for value in astuple(stock)) for stock in request.stocks)
     pieces = ";".join(",".join(str(value) for value in astuple(piece)) for piece in request.pieces)
-    text = f"{METHOD}|{type(request).__name__}|{request.kerf}|{stocks}|{pieces}|{steps}|{seed}"
+    rest = "|".join(str(getattr(request, one.name)) for one in fields(request) if one.name not in ("stocks", "pieces"))
+    text = f"{METHOD}|{type(request).__name__}|{rest}|{stocks}|{pieces}|{steps}|{seed}"
     return hashlib.sha256(text.encode()).hexdigest()

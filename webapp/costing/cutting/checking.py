@@ -11,6 +11,7 @@ from webapp.costing.errors import FormError, Problem
 
 MOST_PIECES: Final = 20_000
 MOST_STOCKS: Final = 60
+MOST_TOGETHER: Final = 500
 LARGEST_SIZE: Final = 10**15
 """In whatever unit the request is in; a larger one would not fit the solver's 64-bit sums."""
 
@@ -25,10 +26,7 @@ def check_sheet_request(request: SheetRequest) -> None:
     for piece in request.pieces:
         problems += _size_problems("piece", piece.id, (("length", piece.length), ("width", piece.width)))
     problems += _count_problems([(piece.id, piece.count) for piece in request.pieces])
-    if request.method != "saw":
-        problems.append(
-            Problem("method", f"The method '{request.method}' can't be planned yet: only 'saw' is available.")
-        )
+    problems += _rule_problems(request)
     if problems:
         raise CutRequestError(tuple(problems))
 
@@ -38,9 +36,31 @@ def check_length_request(request: LengthRequest) -> None:
     problems = list(_kerf_problems(request.kerf)) + _stock_problems(request.kerf, request.stocks)
     for piece in request.pieces:
         problems += _size_problems("piece", piece.id, (("length", piece.length),))
+    problems += _splice_problems(request)
     problems += _count_problems([(piece.id, piece.count) for piece in request.pieces])
     if problems:
         raise CutRequestError(tuple(problems))
+
+
+def _rule_problems(request: SheetRequest) -> Iterable[Problem]:
+    if request.method not in ("saw", "router"):
+        yield Problem("method", f"The method '{request.method}' is not known; it must be 'saw' or 'router'.")
+    if not 0 <= request.smallest_strip <= LARGEST_SIZE:
+        yield Problem(
+            "smallest_strip",
+            f"The smallest strip is {request.smallest_strip}; it must be from 0 (no rule) to {LARGEST_SIZE}.",
+        )
+    if request.most_turns is not None and request.most_turns < 0:
+        yield Problem("most_turns", f"The most turns are {request.most_turns}; they can't be less than none.")
+    together: Counter[str] = Counter()
+    for piece in request.pieces:
+        together[piece.together] += max(piece.count, 0)
+    for name, number in sorted(together.items()):
+        if name and number > MOST_TOGETHER:
+            yield Problem(
+                "pieces",
+                f"The pieces kept together as '{name}' are {number:,}; the most from one sheet is {MOST_TOGETHER}.",
+            )
 
 
 def _kerf_problems(kerf: int) -> Iterable[Problem]:
@@ -87,6 +107,25 @@ def _stock_problems(kerf: int, stocks: tuple[SheetStock, ...] | tuple[LengthStoc
         if shortest > 0 and kerf >= shortest:
             problems.append(Problem("kerf", f"The kerf is as wide as the stock '{stock.id}'."))
     return problems
+
+
+def _splice_problems(request: LengthRequest) -> Iterable[Problem]:
+    for stock in request.stocks:
+        if not 0 <= stock.reserve < 1:
+            yield Problem(
+                f"stocks.{stock.id}.reserve",
+                f"The stock '{stock.id}' has a reserve of {stock.reserve} of its length; "
+                "it must be at least 0 and less than 1.",
+            )
+    splice = request.splice
+    if splice is not None and splice.lap < 0:
+        yield Problem("splice.lap", f"The lap of a splice can't be less than nothing, but is {splice.lap}.")
+    elif splice is not None and splice.shortest < max(1, 2 * splice.lap):
+        yield Problem(
+            "splice.shortest",
+            f"The shortest part of a splice is {splice.shortest}; it must be more than 0, "
+            f"and hold the laps of {splice.lap} at both its ends.",
+        )
 
 
 def _size_problems(kind: str, identity: str, sides: tuple[tuple[str, int], ...]) -> list[Problem]:

@@ -8,14 +8,11 @@ from dataclasses import dataclass
 import highspy
 import numpy as np
 
-from webapp.costing.cutting.effort import Effort
-from webapp.costing.cutting.length_problem import LengthProblem, Pattern
+from webapp.costing.cutting.length_problem import Column, LengthProblem, Pattern
+from webapp.costing.cutting.length_progress import Progress
 
 ENTRIES_A_STEP = 2000
 """How many entries of the linear programme count as one step of work."""
-
-Column = tuple[int, Pattern]
-"""A bar and a pattern that it holds."""
 
 
 class _QuietHighs(highspy.Highs):
@@ -28,37 +25,53 @@ class _QuietHighs(highspy.Highs):
 
 @dataclass(frozen=True, slots=True)
 class Relaxed:
-    """The linear optimum: the worth of a piece of each kind, what one more limited bar saves, and each column's use."""
+    """The linear optimum: its price, the worth of a piece of each kind, what one more limited bar saves, and each
+    column's use."""
 
+    price: float
     worths: list[float]
     savings: list[float]
     uses: list[float]
 
 
 class Master:
-    """Columns to cover the demands with; a column's use costs its bar's price, and limited bars are kept to."""
+    """Columns to cover the demands with; a column's use costs its bar's price, and limited bars are kept to.
 
-    def __init__(self, problem: LengthProblem, counts: Sequence[int], limits: Sequence[int], seed: int) -> None:
+    A piece may be cut from the place of the next longer one: a column for each such exchange, at no price, keeps the
+    worths in the order of the lengths. Valério de Carvalho, 'Using extra dual cuts to accelerate column generation',
+    INFORMS Journal on Computing 17 (2005).
+    """
+
+    def __init__(self, problem: LengthProblem, seed: int) -> None:
         self.problem = problem
-        self.counts = tuple(counts)
         self.columns: list[Column] = []
         self.known: set[Column] = set()
-        self.limited = {
-            bar: len(counts) + row
-            for row, bar in enumerate(place for place, limit in enumerate(limits) if limit < sum(counts))
-        }
+        kinds = len(problem.counts)
+        total = sum(problem.counts)
+        scarce = [place for place, bar in enumerate(problem.bars) if bar.limit < total]
+        self.limited = {bar: kinds + row for row, bar in enumerate(scarce)}
         self.solver = _QuietHighs()  # type: ignore[no-untyped-call]
         self.solver.setOptionValue("threads", 1)
         self.solver.setOptionValue("random_seed", seed % 2**31)
         nothing = np.array([], dtype=np.int32)
-        for count in self.counts:
+        for count in problem.counts:
             self.solver.addRow(float(count), highspy.kHighsInf, 0, nothing, nothing.astype(np.float64))
-        for bar in self.limited:
-            self.solver.addRow(-highspy.kHighsInf, float(limits[bar]), 0, nothing, nothing.astype(np.float64))
+        for bar in scarce:
+            limit = float(problem.bars[bar].limit)
+            self.solver.addRow(-highspy.kHighsInf, limit, 0, nothing, nothing.astype(np.float64))
         self.dear = float(10 * max((bar.price for bar in problem.bars), default=0) + 10)
-        for row in range(len(self.counts)):
-            index = np.array([row], dtype=np.int32)
-            self.solver.addCol(self.dear, 0.0, highspy.kHighsInf, 1, index, np.array([1.0]))
+        for row in range(kinds):
+            self._add_column(self.dear, [row], [1.0])
+        for row in range(1, kinds):
+            self._add_column(0.0, [row - 1, row], [-1.0, 1.0])
+        self.first = 2 * kinds - 1
+
+    def demand(self, counts: Sequence[int], limits: Sequence[int]) -> None:
+        """Ask for so many pieces of each kind from now on, from so many of the limited bars."""
+        for row, count in enumerate(counts):
+            self.solver.changeRowBounds(row, float(count), highspy.kHighsInf)
+        for bar, row in self.limited.items():
+            self.solver.changeRowBounds(row, -highspy.kHighsInf, float(limits[bar]))
 
     def add(self, bar: int, pattern: Pattern) -> bool:
         """Take in a column; False if it is known already."""
@@ -72,35 +85,42 @@ class Master:
         if bar in self.limited:
             rows.append(self.limited[bar])
             values.append(1.0)
-        price = float(self.problem.bars[bar].price)
-        index = np.array(rows, dtype=np.int32)
-        self.solver.addCol(price, 0.0, highspy.kHighsInf, len(rows), index, np.array(values))
+        self._add_column(float(self.problem.bars[bar].price), rows, values)
         return True
 
-    def solve_relaxed(self, effort: Effort) -> Relaxed | None:
+    def solve_relaxed(self, progress: Progress) -> Relaxed | None:
         """The linear optimum over the columns so far; None if the clock stopped it."""
-        effort.steps += len(self.columns) * len(self.counts) // ENTRIES_A_STEP
-        self._mind_the_clock(effort)
+        progress.effort.steps += 1 + len(self.columns) * len(self.problem.counts) // ENTRIES_A_STEP
+        self._mind_the_clock(progress)
         self.solver.run()
         if self.solver.getModelStatus() != highspy.HighsModelStatus.kOptimal:
             return None
         solution = self.solver.getSolution()
         duals = list(solution.row_dual)
-        kinds = len(self.counts)
+        kinds = len(self.problem.counts)
         savings = [0.0] * len(self.problem.bars)
         for bar, row in self.limited.items():
             savings[bar] = max(0.0, -duals[row])
-        return Relaxed([max(0.0, dual) for dual in duals[:kinds]], savings, list(solution.col_value)[kinds:])
+        price = float(self.solver.getObjectiveValue())
+        return Relaxed(
+            price, [max(0.0, dual) for dual in duals[:kinds]], savings, list(solution.col_value)[self.first :]
+        )
 
-    def solve_whole(self, effort: Effort) -> tuple[list[int] | None, bool]:
+    def solve_whole(self, progress: Progress, nodes: int) -> tuple[list[int] | None, bool]:
         """Whole uses of the columns for the least price, or None; and whether no better uses of them exist."""
-        kinds = len(self.counts)
-        self._mind_the_clock(effort)
-        self.solver.setOptionValue("mip_max_nodes", max(1, effort.allowed - effort.steps))
-        self.solver.setOptionValue("mip_rel_gap", 0.0)
-        self.solver.setOptionValue("mip_abs_gap", 0.99)
-        for column in range(kinds + len(self.columns)):
-            self.solver.changeColIntegrality(column, highspy.HighsVarType.kInteger)
+        effort = progress.effort
+        self._mind_the_clock(progress)
+        for option, value in (
+            ("mip_max_nodes", max(1, min(nodes, effort.allowed - effort.steps))),
+            ("mip_rel_gap", 0.0),
+            ("mip_abs_gap", 0.99),
+            ("objective_target", progress.bound + 0.5),
+        ):
+            self.solver.setOptionValue(option, value)
+        for place in range(len(self.columns)):
+            self.solver.changeColIntegrality(self.first + place, highspy.HighsVarType.kInteger)
+        if progress.tell is not None:
+            self.solver.cbMipInterrupt.subscribe(lambda event: event.interrupt(progress.over()))
         self.solver.run()
         status = self.solver.getModelStatus()
         info = self.solver.getInfo()
@@ -108,12 +128,15 @@ class Master:
         if info.primal_solution_status != highspy.SolutionStatus.kSolutionStatusFeasible:
             return None, False
         values = list(self.solver.getSolution().col_value)
-        if any(value > 0.5 for value in values[:kinds]):
+        if any(value > 0.5 for value in values[: len(self.problem.counts)]):
             return None, False
-        uses = [round(value) for value in values[kinds:]]
-        return uses, status == highspy.HighsModelStatus.kOptimal
+        return [round(value) for value in values[self.first :]], status == highspy.HighsModelStatus.kOptimal
 
-    def _mind_the_clock(self, effort: Effort) -> None:
-        left = effort.seconds_left()
+    def _add_column(self, price: float, rows: list[int], values: list[float]) -> None:
+        index = np.array(rows, dtype=np.int32)
+        self.solver.addCol(price, 0.0, highspy.kHighsInf, len(rows), index, np.array(values))
+
+    def _mind_the_clock(self, progress: Progress) -> None:
+        left = progress.effort.seconds_left()
         if left is not None:
             self.solver.setOptionValue("time_limit", self.solver.getRunTime() + left)

@@ -10,7 +10,10 @@ from numpy.typing import NDArray
 
 from webapp.costing.cutting.length_problem import Pattern
 
-LONGEST_TABLE = 40_000
+QUICK_TABLE = 1_500_000
+"""Cells of a table that is filled in about the time of a search that finds no end."""
+
+LONGEST_TABLE = 400_000
 MOST_NODES = 2_000
 MOST_QUICK = 12
 MOST_HEADS = 60
@@ -32,13 +35,24 @@ class BestPattern:
 
 
 def best_patterns(
-    sizes: Sequence[int], counts: Sequence[int], worths: Sequence[int], rooms: Sequence[int]
+    sizes: Sequence[int], counts: Sequence[int], worths: Sequence[int], rooms: Sequence[int], most_steps: int
 ) -> list[BestPattern]:
-    """For each room the pattern of greatest worth, with no more of a kind than `counts`."""
-    wanted = [place for place in range(len(sizes)) if worths[place] > 0]
-    if max(rooms) <= LONGEST_TABLE:
+    """For each room the pattern of greatest worth, with no more of a kind than `counts`.
+
+    A table finds it for sure; where that would be long, a search comes first, and the table only if the search didn't
+    end and the table takes no more than `most_steps`.
+    """
+    longest = max(rooms)
+    wanted = [place for place in range(len(sizes)) if worths[place] > 0 and counts[place] > 0]
+    bundles = sum(min(counts[place], longest // sizes[place]).bit_length() for place in wanted)
+    if bundles * longest <= QUICK_TABLE:
         return _by_table(wanted, sizes, counts, worths, rooms)
-    return [_by_search(wanted, sizes, counts, worths, room) for room in rooms]
+    found = [_by_search(wanted, sizes, counts, worths, room) for room in rooms]
+    if all(one.worth == one.at_most for one in found):
+        return found
+    if longest > LONGEST_TABLE or bundles * longest // CELLS_A_STEP > most_steps:
+        return found
+    return _by_table(wanted, sizes, counts, worths, rooms)
 
 
 def quick_patterns(
@@ -84,7 +98,7 @@ def _by_table(
             size = bundle * sizes[place]
             with_bundle = table[: longest + 1 - size] + bundle * worths[place]
             better = with_bundle > table[size:]
-            table[size:] = np.where(better, with_bundle, table[size:])
+            np.maximum(table[size:], with_bundle, out=table[size:])
             taken.append((place, bundle, better))
             bundle *= 2
     answers = []

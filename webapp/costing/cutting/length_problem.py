@@ -6,15 +6,19 @@ from dataclasses import dataclass
 from fractions import Fraction
 from math import gcd, lcm
 
+from webapp.costing.cutting.length_splices import usable_length
 from webapp.costing.cutting.model import LengthPiece, LengthRequest, LengthStock, Unplaced
 
 Pattern = tuple[tuple[int, int], ...]
 """The kinds that are cut from one length, long to short, each with how many."""
 
+Column = tuple[int, Pattern]
+"""A bar, by its place in the problem, and a pattern that it holds."""
+
 
 @dataclass(frozen=True, slots=True)
 class Bar:
-    """A stock, trimmed and with one kerf added; `limit` is how many the plan may use."""
+    """A stock, what pieces may fill of it with one kerf added; `limit` is how many the plan may use."""
 
     stock: LengthStock
     size: int
@@ -32,6 +36,7 @@ class LengthProblem:
     bars: tuple[Bar, ...]
     unit: int
     price_unit: Fraction
+    kerf: int
 
     def length_of(self, pattern: Pattern) -> int:
         """What the pieces of a pattern take up, kerf added."""
@@ -42,7 +47,7 @@ def pose_length_problem(request: LengthRequest) -> tuple[LengthProblem, tuple[Un
     """The problem of a request, and the pieces left out because no stock is long enough for even one of them."""
     kerf = request.kerf
     stocks = [stock for stock in request.stocks if stock.available is None or stock.available > 0]
-    usable = [stock.length - 2 * stock.trim + kerf for stock in stocks]
+    usable = [usable_length(stock) + kerf for stock in stocks]
     longest = max(usable, default=0)
     gathered: dict[int, list[LengthPiece]] = {}
     left_out: list[Unplaced] = []
@@ -79,5 +84,6 @@ def pose_length_problem(request: LengthRequest) -> tuple[LengthProblem, tuple[Un
         bars,
         unit,
         Fraction(step, scale),
+        kerf,
     )
     return problem, tuple(left_out)

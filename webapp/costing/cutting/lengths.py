@@ -3,66 +3,153 @@
 from __future__ import annotations
 
 from collections import Counter
-from fractions import Fraction
+from collections.abc import Callable
+from dataclasses import replace
 from typing import Final
 
 from webapp.costing.cutting.checking import check_length_request
 from webapp.costing.cutting.effort import Effort
-from webapp.costing.cutting.length_problem import LengthProblem, Pattern, pose_length_problem
-from webapp.costing.cutting.length_search import ColumnGeneration, Purchase, first_purchase
-from webapp.costing.cutting.model import CutLength, LengthPlan, LengthRequest, SheetStock, Trim, Unplaced
+from webapp.costing.cutting.length_answer import answer, missing_pieces, purchase_of
+from webapp.costing.cutting.length_problem import LengthProblem, pose_length_problem
+from webapp.costing.cutting.length_progress import Progress, Tell
+from webapp.costing.cutting.length_purchase import Purchase, first_purchase
+from webapp.costing.cutting.length_search import ColumnGeneration
+from webapp.costing.cutting.length_splices import with_splices
+from webapp.costing.cutting.model import LengthPlan, LengthRequest, SheetStock, SplicePart, Trim, Unplaced
 from webapp.costing.cutting.sheet_bounds import SheetBound
 from webapp.costing.cutting.sheet_problem import Kind, Sheet, SheetProblem
 
 DEFAULT_STEPS: Final = 300
 """Enough to prove most jobs of a small shop."""
 
+FIRST_NODES: Final = 200
+"""How far the whole-number programme looks before dives are varied; each round then looks twice as far."""
+
+DIVES_A_ROUND: Final = 4
+STEPS_OF_A_DIVE: Final = 10
+
 
 def plan_lengths(
-    request: LengthRequest, *, steps: int = DEFAULT_STEPS, seed: int = 0, seconds: float | None = None
+    request: LengthRequest,
+    *,
+    steps: int = DEFAULT_STEPS,
+    seed: int = 0,
+    seconds: float | None = None,
+    start: LengthPlan | None = None,
+    watch: Callable[[LengthPlan], bool] | None = None,
 ) -> LengthPlan:
     """Plan the lengths for the least price; equal prices go to the longer single offcut where a choice is met.
 
     `steps` (patterns and nodes looked at) and `seed` decide the plan, `seconds` only stops the work; a plan is given
-    even where they allow none. Pieces longer than every stock, and those for which limited stock runs out, are
-    returned unplaced with the reason. Raises `CutRequestError` naming everything wrong with the request.
+    even where they allow none. `start`, if still legal, is bettered or kept. `watch` is shown the best plan whenever
+    its price or bound gets better, and every now and then; it stops the work by answering False.
+
+    Pieces longer than every stock, and those for which limited stock runs out, are returned unplaced with the
+    reason. Raises `CutRequestError` naming everything wrong with the request.
     """
     check_length_request(request)
     effort = Effort.of(steps, seconds)
-    problem, left_out = pose_length_problem(request)
+    asked, parts = with_splices(request)
+    given_up: Counter[str] = Counter()
+    while True:
+        plan, missing = _planned(asked, parts, _said(given_up), seed, effort, start, watch)
+        short = _pieces_short(parts, missing)
+        if not short:
+            return plan
+        given_up += short
+        fewer = {part.id: short[part.piece] for part in parts}
+        asked = replace(
+            asked, pieces=tuple(replace(one, count=one.count - fewer.get(one.id, 0)) for one in asked.pieces)
+        )
+
+
+def _pieces_short(parts: tuple[SplicePart, ...], missing: Counter[str]) -> Counter[str]:
+    """Spliced pieces of which a part found no place: they are left out whole."""
+    short: Counter[str] = Counter()
+    for part in parts:
+        if missing[part.id]:
+            short[part.piece] = max(short[part.piece], missing[part.id])
+    return short
+
+
+def _said(given_up: Counter[str]) -> tuple[Unplaced, ...]:
+    return tuple(
+        Unplaced(piece, count, f"There is not enough stock for all parts of {count} of the spliced piece '{piece}'.")
+        for piece, count in given_up.items()
+    )
+
+
+def _planned(
+    asked: LengthRequest,
+    parts: tuple[SplicePart, ...],
+    given_up: tuple[Unplaced, ...],
+    seed: int,
+    effort: Effort,
+    start: LengthPlan | None,
+    watch: Callable[[LengthPlan], bool] | None,
+) -> tuple[LengthPlan, Counter[str]]:
+    """A plan, and the pieces and parts that found no place in it."""
+    problem, too_long = pose_length_problem(asked)
+    left_out = given_up + too_long
     if not problem.sizes:
-        return _finished(problem, Purchase({}, {}, 0), left_out, 0, effort)
-    purchase = first_purchase(problem, problem.counts, [bar.limit for bar in problem.bars])
-    effort.steps += len(purchase.uses)
+        return answer(problem, Purchase({}, {}, 0), left_out, (), 0, effort.steps), Counter()
+    kept = tuple(part for part in parts if any(one.id == part.id and one.count for one in asked.pieces))
+
+    def shown(purchase: Purchase, bound: int) -> bool:
+        if watch is None or _pieces_short(parts, missing_pieces(problem, purchase)):
+            return True
+        return watch(answer(problem, purchase, left_out, kept, bound, effort.steps))
+
+    progress = _searched(problem, seed, effort, start, None if watch is None else shown)
+    plan = answer(problem, progress.best, left_out, kept, progress.bound, effort.steps)
+    return plan, missing_pieces(problem, progress.best)
+
+
+def _searched(
+    problem: LengthProblem, seed: int, effort: Effort, start: LengthPlan | None, tell: Tell | None
+) -> Progress:
+    """First longest first, then column generation, then whole purchases of its patterns until proved or stopped."""
+    progress = Progress(problem, effort, first_purchase(problem, problem.counts, [b.limit for b in problem.bars]), 0)
+    effort.steps += len(progress.best.uses)
     as_sheets = SheetBound(_as_strips(problem))
-    bound = as_sheets.least_price(purchase.price)
-    if not purchase.meets(bound) and not effort.over():
-        purchase, bound = _improved(problem, purchase, bound, as_sheets, seed, effort)
-    return _finished(problem, purchase, left_out, bound, effort)
-
-
-def _improved(
-    problem: LengthProblem, purchase: Purchase, bound: int, as_sheets: SheetBound, seed: int, effort: Effort
-) -> tuple[Purchase, int]:
-    generation = ColumnGeneration(problem, purchase, seed, effort)
+    progress.raise_bound(as_sheets.least_price(progress.best.price))
+    progress.tell = tell
+    progress.offer(None if start is None else purchase_of(problem, start))
+    if progress.done():
+        return progress
+    generation = ColumnGeneration(problem, progress, seed)
     uses = generation.price_patterns()
-    bound = as_sheets.least_price(purchase.price, at_least=max(bound, generation.bound))
-    if not purchase.meets(bound):
-        purchase = _better(problem, purchase, generation.dive(uses, bound))
-    for columns in (lambda: list(generation.pool), generation.every_column):
-        if purchase.meets(bound) or effort.over():
-            break
-        offered = columns()
-        if offered is not None:
-            bought, best = generation.buy_whole(offered)
-            purchase = _better(problem, purchase, bought)
-            if best and columns == generation.every_column:
-                bound = purchase.price
-    return purchase, min(bound, purchase.price)
+    progress.raise_bound(as_sheets.least_price(progress.best.price, at_least=progress.bound))
+    if not progress.done():
+        progress.offer(generation.dive(uses, varied=False))
+    nodes = FIRST_NODES
+    _buy_whole(generation, progress, nodes)
+    if not progress.done():
+        _buy_from_all(generation, progress)
+    while uses and not progress.done():
+        for _ in range(DIVES_A_ROUND):
+            if not progress.done():
+                effort.steps += STEPS_OF_A_DIVE
+                progress.offer(generation.dive(uses, varied=True))
+        nodes *= 2
+        _buy_whole(generation, progress, nodes)
+    return progress
 
 
-def _better(problem: LengthProblem, old: Purchase, new: Purchase | None) -> Purchase:
-    return old if new is None or old.rank(problem) <= new.rank(problem) else new
+def _buy_whole(generation: ColumnGeneration, progress: Progress, nodes: int) -> None:
+    if not progress.done():
+        bought, _ = generation.buy_whole(generation.master.columns, nodes)
+        progress.offer(bought)
+
+
+def _buy_from_all(generation: ColumnGeneration, progress: Progress) -> None:
+    """Where all patterns are few, the whole-number programme over them has the last word."""
+    columns = generation.every_column()
+    if columns is not None:
+        bought, best = generation.buy_whole(columns, progress.effort.allowed)
+        progress.offer(bought)
+        if best and bought is not None:
+            progress.raise_bound(min(bought.price, progress.best.price))
 
 
 def _as_strips(problem: LengthProblem) -> SheetProblem:
@@ -81,47 +168,3 @@ def _as_strips(problem: LengthProblem) -> SheetProblem:
         for bar in problem.bars
     )
     return SheetProblem(kinds, sheets, problem.unit, problem.price_unit, 0, sum(problem.counts))
-
-
-def _finished(
-    problem: LengthProblem, purchase: Purchase, left_out: tuple[Unplaced, ...], bound: int, effort: Effort
-) -> LengthPlan:
-    waiting = [[piece.id for piece in owners for _ in range(piece.count)] for owners in problem.owners]
-    missing: Counter[str] = Counter()
-    for kind, number in purchase.homeless.items():
-        for _ in range(number):
-            missing[waiting[kind].pop()] += 1
-    for pieces in waiting:
-        pieces.reverse()
-    unplaced = tuple(
-        Unplaced(piece, count, f"There is not enough stock for {count} of the piece '{piece}'.")
-        for piece, count in missing.items()
-    )
-    alike: Counter[tuple[str, tuple[tuple[str, int], ...]]] = Counter()
-    cuts = 0
-    for (place, pattern), times in sorted(purchase.uses.items()):
-        bar = problem.bars[place]
-        for _ in range(times):
-            laid = []
-            at = bar.stock.trim
-            for kind, number in pattern:
-                for _ in range(number):
-                    laid.append((waiting[kind].pop(), at))
-                    at += problem.sizes[kind] * problem.unit
-            alike[(bar.stock.id, tuple(laid))] += 1
-        cuts += times * _cuts(problem, bar.size, bar.stock.trim, pattern)
-    return LengthPlan(
-        lengths=tuple(CutLength(stock, count, pieces) for (stock, pieces), count in alike.items()),
-        unplaced=left_out + unplaced,
-        price=purchase.price * problem.price_unit,
-        bound=Fraction(min(bound, purchase.price)) * problem.price_unit,
-        proved=not purchase.homeless and bound >= purchase.price,
-        steps=effort.steps,
-        cuts=cuts,
-    )
-
-
-def _cuts(problem: LengthProblem, size: int, trim: int, pattern: Pattern) -> int:
-    """Two cuts to trim the ends, one after each piece; the last is saved where the piece ends with the stock."""
-    pieces = sum(number for _, number in pattern)
-    return (2 if trim else 0) + pieces - (problem.length_of(pattern) == size)

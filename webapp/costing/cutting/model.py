@@ -124,36 +124,68 @@ class SheetPlan:
 
 @dataclass(frozen=True, slots=True)
 class LengthStock:
-    """A stock length that can be bought or is on the rack; `trim` is taken off each end, its own cut included."""
+    """A stock length that can be bought or is on the rack; `trim` is taken off each end, its own cut included.
+
+    `reserve` is the share of what the trims leave that must stay free, for knots and other defects: pieces and the
+    kerfs between them fill the rest at most.
+    """
 
     id: str
     length: int
     trim: int
     price: Fraction
     available: int | None = None
+    reserve: Fraction = Fraction(0)
 
 
 @dataclass(frozen=True, slots=True)
 class LengthPiece:
-    """Equal lengths to cut."""
+    """Equal lengths to cut; a `spliceable` one may be joined end to end of several parts (see `LengthRequest`)."""
 
     id: str
     length: int
     count: int
+    spliceable: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Splice:
+    """How parts are joined end to end: they lap by `lap` at each joint, and none is shorter than `shortest`."""
+
+    lap: int
+    shortest: int
 
 
 @dataclass(frozen=True, slots=True)
 class LengthRequest:
-    """Pieces to cut from stock lengths; each cut takes `kerf` away."""
+    """Pieces to cut from stock lengths; each cut takes `kerf` away.
+
+    A spliceable piece is spliced only if no stock of unlimited number can hold it whole (no stock at all, where every
+    number is limited): then of the fewest parts, each as long as the longest such stock can hold, and the last what
+    is left. Where that would be less than the shortest part, the part before it gives up what is missing, and so on.
+    All parts of a piece together are as long as the piece and one lap for each joint.
+    """
 
     kerf: int
     stocks: tuple[LengthStock, ...]
     pieces: tuple[LengthPiece, ...]
+    splice: Splice | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class SplicePart:
+    """Part `number` of the `of` parts that every piece called `piece` is spliced of; `id` is its name in the plan."""
+
+    id: str
+    piece: str
+    number: int
+    of: int
+    length: int
 
 
 @dataclass(frozen=True, slots=True)
 class CutLength:
-    """`count` lengths of one stock, all cut alike; each piece with its distance from the stock's end."""
+    """`count` lengths of one stock, all cut alike; each piece or part with its distance from the stock's end."""
 
     stock: str
     count: int
@@ -164,7 +196,8 @@ class CutLength:
 class LengthPlan:
     """Lengths to buy and how to cut them; `price`, `bound`, `proved` and `cuts` as for sheets.
 
-    `steps` counts the work done: one step is one pattern looked at.
+    `steps` counts the work done: one step is one pattern looked at. `parts` says what each spliced piece is made of;
+    a piece is placed or left out with all its parts. The bound holds for the parts as given.
     """
 
     lengths: tuple[CutLength, ...]
@@ -174,3 +207,4 @@ class LengthPlan:
     proved: bool
     steps: int
     cuts: int
+    parts: tuple[SplicePart, ...] = ()
