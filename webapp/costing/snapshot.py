@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Mapping
-from dataclasses import dataclass, fields, replace
+from dataclasses import astuple, dataclass, fields, replace
 from datetime import date
 from decimal import Decimal
 from fractions import Fraction
@@ -13,7 +13,7 @@ from typing import Any, Final, cast
 
 from webapp.costing.catalogue import Catalogue, Kind, Material, Offer, PriceSeen
 from webapp.costing.cut_questions import Plan, PlanBook
-from webapp.costing.cutting.model import CutLength, CutSheet, LengthPlan, Placement, SheetPlan, Unplaced
+from webapp.costing.cutting.model import CutLength, CutSheet, LengthPlan, Placement, SheetPlan, SplicePart, Unplaced
 from webapp.costing.design.model import Design
 from webapp.costing.design.read import read_design
 from webapp.costing.errors import FormError, Problem
@@ -260,6 +260,7 @@ def write_plan(plan: Plan) -> dict[str, object]:
     return {
         **shared,
         "lengths": [[one.stock, one.count, [list(piece) for piece in one.pieces]] for one in plan.lengths],
+        "parts": [list(astuple(part)) for part in plan.parts],
     }
 
 
@@ -288,7 +289,9 @@ def read_plan(document: Mapping[str, Any]) -> Plan:
         CutLength(stock, count, tuple((name, start) for name, start in pieces))
         for stock, count, pieces in document["lengths"]
     )
-    return LengthPlan(lengths, unplaced, price, bound, document["proved"], document["steps"], document["cuts"])
+    # A plan kept before pieces were spliced holds no parts.
+    parts = tuple(SplicePart(*part) for part in document.get("parts", ()))
+    return LengthPlan(lengths, unplaced, price, bound, document["proved"], document["steps"], document["cuts"], parts)
 
 
 def _numbers(values: Mapping[str, Fraction]) -> dict[str, str]:
