@@ -11,7 +11,10 @@ def count_cuts(problem: SheetProblem, sheet: PackedSheet) -> tuple[int, int]:
 
     Each laid piece is freed by at most two cuts: one over the whole free rectangle that it lay in, one over the strip
     that this leaves. A remainder thinner than the kerf still needs its cut; a piece that reaches the edge needs none.
+    The router cuts round each piece instead: as many outlines as pieces, and no trimming.
     """
+    if problem.by_router:
+        return _outlines(problem, sheet)
     stock = problem.sheets[sheet.sheet].stock
     cuts = 0
     length = 0
@@ -38,3 +41,14 @@ def count_cuts(problem: SheetProblem, sheet: PackedSheet) -> tuple[int, int]:
             cuts += 1
             length += (along if across_first else free_along) * problem.unit - problem.kerf
     return cuts, length
+
+
+def _outlines(problem: SheetProblem, sheet: PackedSheet) -> tuple[int, int]:
+    sides: list[tuple[int, int]] = []
+    for index, _, _, shape, *_ in sheet.laid:
+        kind = problem.kinds[index]
+        if kind.blocks:
+            sides += [(member.along, member.across) for member in kind.blocks[shape].members]
+        else:
+            sides.append(kind.shapes[shape])
+    return len(sides), sum(2 * ((along + across) * problem.unit - 2 * problem.kerf) for along, across in sides)
