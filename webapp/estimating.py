@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import OrderedDict
-from collections.abc import Iterator, Mapping, MutableMapping, Sequence
+from collections.abc import Collection, Iterator, Mapping, MutableMapping, Sequence
 from dataclasses import replace
 from datetime import date, datetime
 from hashlib import sha256
@@ -17,11 +17,11 @@ from webapp.costing.cut_questions import Plan
 from webapp.costing.estimate import Estimate
 from webapp.costing.rates import Rates
 from webapp.costing.read_job import read_job
-from webapp.costing.snapshot import Inputs, estimate_inputs, read_plan, write_plan
+from webapp.costing.snapshot import Inputs, estimate_inputs, read_plan
 from webapp.persistence.catalogue import load_catalogue
 from webapp.persistence.designs import load_design_document
 from webapp.persistence.errors import NotKept
-from webapp.persistence.plans import KeptPlan, get_many, put_many
+from webapp.persistence.plans import get_many, keep_best, marks_of
 from webapp.persistence.rates import current_rates
 from webapp.persistence.shop import Shop
 
@@ -34,45 +34,55 @@ class KeptPlans:
     """Cut plans in memory, the oldest going first. Always disposable: a plan follows from its key's question."""
 
     def __init__(self) -> None:
-        self._plans: OrderedDict[str, Plan] = OrderedDict()
+        self._plans: OrderedDict[str, tuple[Plan, str]] = OrderedDict()
         self._lock = Lock()
 
-    def get(self, key: str) -> Plan | None:
+    def get(self, key: str) -> tuple[Plan, str] | None:
+        """The plan and the mark it was put in with."""
         with self._lock:
-            plan = self._plans.get(key)
-            if plan is not None:
+            kept = self._plans.get(key)
+            if kept is not None:
                 self._plans.move_to_end(key)
-            return plan
+            return kept
 
-    def put(self, key: str, plan: Plan) -> None:
+    def put(self, key: str, plan: Plan, mark: str = "") -> None:
         with self._lock:
-            self._plans[key] = plan
+            self._plans[key] = (plan, mark)
+            self._plans.move_to_end(key)
             while len(self._plans) > MOST_PLANS:
                 self._plans.popitem(last=False)
 
+    def drop(self, key: str) -> None:
+        with self._lock:
+            self._plans.pop(key, None)
 
-PLANS: Final = KeptPlans()
+
+#: Plans made here while somebody waited: they follow from the question alone, so they serve every store.
+FIRST_PLANS: Final = KeptPlans()
+#: Plans of a store as they were last read, under its address: they get better there.
+STORED_PLANS: Final = KeptPlans()
 
 
 class KeptEstimates:
     """The last estimates in memory, the oldest going first, each given again only for inputs that are wholly equal."""
 
     def __init__(self) -> None:
-        self._kept: OrderedDict[str, tuple[Inputs, Estimate]] = OrderedDict()
+        self._kept: OrderedDict[str, tuple[Inputs, Estimate, Mapping[str, Plan]]] = OrderedDict()
         self._lock = Lock()
 
-    def get(self, inputs: Inputs) -> Estimate | None:
+    def get(self, inputs: Inputs) -> tuple[Estimate, Mapping[str, Plan]] | None:
+        """The estimate, and the plans it took out of its book."""
         key = _job_key(inputs)
         with self._lock:
             kept = self._kept.get(key)
             if kept is not None:
                 self._kept.move_to_end(key)
-        return kept[1] if kept is not None and kept[0] == inputs else None
+        return kept[1:] if kept is not None and kept[0] == inputs else None
 
-    def put(self, inputs: Inputs, found: Estimate) -> None:
+    def put(self, inputs: Inputs, found: Estimate, taken: Mapping[str, Plan]) -> None:
         key = _job_key(inputs)
         with self._lock:
-            self._kept[key] = (inputs, found)
+            self._kept[key] = (inputs, found, taken)
             self._kept.move_to_end(key)
             while len(self._kept) > MOST_ESTIMATES:
                 self._kept.popitem(last=False)
@@ -87,35 +97,65 @@ ESTIMATES: Final = KeptEstimates()
 
 
 class PlanBook(MutableMapping[str, Plan]):
-    """The book an estimate works with: memory first, then the store, and what is new is kept in memory."""
+    """The book an estimate works with: the store's plans, then those made here; what is new is kept in memory.
+
+    `taken` are the plans that were asked for, by their keys.
+    """
 
     def __init__(self, session: Session | None) -> None:
         self.session = session
-        self.new: dict[str, Plan] = {}
+        self.taken: dict[str, Plan] = {}
+        self._store = "" if session is None else f"{session.get_bind().engine.url} "
 
     def __getitem__(self, key: str) -> Plan:
-        plan = PLANS.get(key)
-        if plan is None and self.session is not None:
-            kept = get_many(self.session, [key]).get(key)
-            plan = read_plan(kept.plan) if kept is not None else None
-            if plan is not None:
-                PLANS.put(key, plan)
-        if plan is None:
+        kept = STORED_PLANS.get(self._store + key) or FIRST_PLANS.get(key)
+        if kept is None and self.session is not None:
+            self._read([key])
+            kept = STORED_PLANS.get(self._store + key)
+        if kept is None:
             raise KeyError(key)
-        return plan
+        self.taken[key] = kept[0]
+        return kept[0]
 
     def __setitem__(self, key: str, plan: Plan) -> None:
-        PLANS.put(key, plan)
-        self.new[key] = plan
+        FIRST_PLANS.put(key, plan)
+        self.taken[key] = plan
 
     def __delitem__(self, key: str) -> None:
         raise TypeError("plans are not taken out of the book")
 
     def __iter__(self) -> Iterator[str]:
-        return iter(self.new)
+        return iter(self.taken)
 
     def __len__(self) -> int:
-        return len(self.new)
+        return len(self.taken)
+
+    def renew(self, keys: Collection[str]) -> None:
+        """See which plans of the store are others than they were, in one query, and read those again."""
+        if self.session is None or not keys:
+            return
+        marks = marks_of(self.session, keys)
+        changed = []
+        for key in keys:
+            kept = STORED_PLANS.get(self._store + key)
+            if kept is not None and key not in marks:
+                STORED_PLANS.drop(self._store + key)
+            elif key in marks and (kept is None or kept[1] != marks[key]):
+                changed.append(key)
+        self._read(changed)
+
+    def holds(self, taken: Mapping[str, Plan]) -> bool:
+        """Whether these are still the plans that the book would give."""
+        for key, plan in taken.items():
+            kept = STORED_PLANS.get(self._store + key) or FIRST_PLANS.get(key)
+            if kept is not None and kept[0] != plan:
+                return False
+        return True
+
+    def _read(self, keys: Collection[str]) -> None:
+        assert self.session is not None
+        for key, kept in get_many(self.session, keys).items() if keys else ():
+            STORED_PLANS.put(self._store + key, read_plan(kept.plan), kept.mark)
 
 
 class Gatherer:
@@ -182,25 +222,38 @@ def estimate_jobs(
     session: Session, documents: Sequence[Mapping[str, Any]], shop: Shop, today: date
 ) -> list[tuple[Inputs, Estimate]]:
     """Several jobs' forms estimated at today's prices and rates."""
-    return [(inputs, _estimate(session, inputs)) for inputs in Gatherer(session, shop, today).gather(documents)]
+    gathered = Gatherer(session, shop, today).gather(documents)
+    return list(zip(gathered, _estimate(session, gathered), strict=True))
 
 
 def estimate_otherwise(session: Session, inputs: Inputs, rates: Rates) -> Estimate:
     """The same inputs estimated at other rates; cut plans found for it are kept in memory alone."""
-    return _estimate(session, replace(inputs, rates=rates))
+    return _estimate(session, [replace(inputs, rates=rates)])[0]
 
 
-def _estimate(session: Session, inputs: Inputs) -> Estimate:
-    known = ESTIMATES.get(inputs)
-    if known is None:
-        known = estimate_inputs(inputs, PlanBook(session))
-        ESTIMATES.put(inputs, known)
-    return known
+def _estimate(session: Session, wanted: Sequence[Inputs]) -> list[Estimate]:
+    """Each estimated on the best plans known: what was worked out before holds until the store has better ones."""
+    worked = [ESTIMATES.get(inputs) or _work_out(session, inputs) for inputs in wanted]
+    book = PlanBook(session)
+    book.renew({key for _, taken in worked for key in taken})
+    found = []
+    for inputs, (known, taken) in zip(wanted, worked, strict=True):
+        if not book.holds(taken):
+            known, taken = _work_out(session, inputs)
+        ESTIMATES.put(inputs, known, taken)
+        found.append(known)
+    return found
+
+
+def _work_out(session: Session, inputs: Inputs) -> tuple[Estimate, Mapping[str, Plan]]:
+    book = PlanBook(session)
+    return estimate_inputs(inputs, book), book.taken
 
 
 def keep_plans(session: Session, found: Estimate, at: datetime) -> None:
-    """Keep the cut plans of an estimate in the store; needs a writing session."""
-    put_many(session, {key: KeptPlan(write_plan(plan), plan.price) for key, plan in found.plans.items()}, at=at)
+    """Keep the cut plans of an estimate in the store, unless it has better ones; needs a writing session."""
+    for key, plan in sorted(found.plans.items()):
+        keep_best(session, key, plan, at=at)
 
 
 def _usual_materials(design: Mapping[str, Any]) -> set[str]:

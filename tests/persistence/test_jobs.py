@@ -1,9 +1,8 @@
-"""Jobs, customers and cut plans as kept."""
+"""Jobs and customers as kept."""
 
 from __future__ import annotations
 
 from datetime import UTC, datetime, timedelta
-from fractions import Fraction
 from uuid import UUID, uuid4
 
 import pytest
@@ -26,7 +25,6 @@ from webapp.persistence.jobs import (
     save_job,
     set_job_state,
 )
-from webapp.persistence.plans import KeptPlan, get_many, prune, put_many
 
 NOW = datetime(2026, 11, 2, 15, 30, tzinfo=UTC)
 
@@ -147,15 +145,3 @@ def test_customers_are_kept_found_and_guarded(shop_database: Database) -> None:
         assert (changed.customer.name, changed.version) == ("The Clay Studio", 2)
         with pytest.raises(StaleSave):
             edit_customer(session, studio.id, Customer("Another"), "", 1, at=NOW)
-
-
-def test_cut_plans_are_found_by_their_keys_and_may_be_thrown_away(shop_database: Database) -> None:
-    plan = KeptPlan({"sheets": [["a", 2, []]], "proved": True}, Fraction(575, 3))
-    with shop_database.writing() as session:
-        put_many(session, {"one": plan, "two": plan}, at=NOW)
-        put_many(session, {"two": KeptPlan({}, Fraction(1))}, at=NOW + timedelta(days=2))
-    with shop_database.writing() as session:
-        keys = ["one", "two", *(f"none_{number}" for number in range(1200))]
-        assert get_many(session, keys) == {"one": plan, "two": KeptPlan({}, Fraction(1))}
-        assert prune(session, older_than=NOW + timedelta(days=1)) == 1
-        assert set(get_many(session, keys)) == {"two"}

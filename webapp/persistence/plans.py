@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Collection, Mapping
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import datetime, timedelta
 from fractions import Fraction
 from typing import Any, Final
 
@@ -12,6 +12,9 @@ from sqlalchemy import delete, select
 from sqlalchemy.dialects import postgresql, sqlite
 from sqlalchemy.orm import Mapped, Session, mapped_column
 
+from webapp.costing.cut_questions import Plan, Request
+from webapp.costing.plan_rank import better_plan
+from webapp.costing.snapshot import read_plan, write_plan
 from webapp.persistence.base import Row
 from webapp.persistence.column_types import CanonicalJson, Exact
 
@@ -31,10 +34,14 @@ class PlanRow(Row):
 
 @dataclass(frozen=True, slots=True)
 class KeptPlan:
-    """A cut plan as a document, with the price of what it buys."""
+    """A cut plan as a document, with the price of what it buys and a mark that no other plan has."""
 
     plan: Mapping[str, Any]
     price: Fraction
+    mark: str = ""
+
+
+_PLAN_COLUMNS: Final = select(PlanRow.key, PlanRow.plan, PlanRow.price, PlanRow.created_at)
 
 
 def get_many(session: Session, keys: Collection[str]) -> dict[str, KeptPlan]:
@@ -43,21 +50,51 @@ def get_many(session: Session, keys: Collection[str]) -> dict[str, KeptPlan]:
     wanted = sorted(set(keys))
     for start in range(0, len(wanted), _AT_ONCE):
         some = wanted[start : start + _AT_ONCE]
-        rows = session.execute(select(PlanRow.key, PlanRow.plan, PlanRow.price).where(PlanRow.key.in_(some)))
-        found.update({row.key: KeptPlan(row.plan, row.price) for row in rows})
+        rows = session.execute(_PLAN_COLUMNS.where(PlanRow.key.in_(some)))
+        found.update({row.key: KeptPlan(row.plan, row.price, _mark(row.price, row.created_at)) for row in rows})
     return found
 
 
-def put_many(session: Session, plans: Mapping[str, KeptPlan], *, at: datetime) -> None:
-    """Keep plans. One kept before gives way, so that two who found the same plan at once don't quarrel."""
+def marks_of(session: Session, keys: Collection[str]) -> dict[str, str]:
+    """A short mark of each plan that is kept under any of the keys: another plan has another mark."""
+    found: dict[str, str] = {}
+    wanted = sorted(set(keys))
+    for start in range(0, len(wanted), _AT_ONCE):
+        some = wanted[start : start + _AT_ONCE]
+        rows = session.execute(select(PlanRow.key, PlanRow.price, PlanRow.created_at).where(PlanRow.key.in_(some)))
+        found.update({row.key: _mark(row.price, row.created_at) for row in rows})
+    return found
+
+
+def keep_best(session: Session, key: str, plan: Plan, *, at: datetime, request: Request | None = None) -> Plan:
+    """Keep a plan unless a better one is kept, and say which is kept now; of equal ones it is the earlier.
+
+    What either knows of the least possible price is kept with it. Two who come at once wait for each other. `request`
+    lets the larger offcut decide between plans that cost the same.
+    """
     insert = postgresql.insert if session.get_bind().dialect.name == "postgresql" else sqlite.insert
-    for key, kept in sorted(plans.items()):
-        statement = insert(PlanRow).values(key=key, plan=dict(kept.plan), price=kept.price, created_at=at)
-        given = {"plan": statement.excluded.plan, "price": statement.excluded.price, "created_at": at}
-        session.execute(statement.on_conflict_do_update(index_elements=[PlanRow.key], set_=given))
+    new = {"key": key, "plan": write_plan(plan), "price": plan.price, "created_at": at}
+    made = insert(PlanRow).values(new).on_conflict_do_nothing(index_elements=[PlanRow.key]).returning(PlanRow.key)
+    if session.execute(made).first() is not None:
+        return plan
+    row = session.scalars(
+        select(PlanRow).where(PlanRow.key == key).with_for_update().execution_options(populate_existing=True)
+    ).one()
+    kept = read_plan(row.plan)
+    best = better_plan(kept, plan, request)
+    if best != kept:
+        # The moment marks the plan, so a second one of the same moment moves on.
+        row.plan, row.price = write_plan(best), best.price
+        row.created_at = max(at, row.created_at + timedelta(microseconds=1))
+        session.flush()
+    return best
 
 
 def prune(session: Session, *, older_than: datetime) -> int:
     """Throw away plans kept before a moment, and say how many."""
     gone = session.execute(delete(PlanRow).where(PlanRow.created_at < older_than).returning(PlanRow.key)).all()
     return len(gone)
+
+
+def _mark(price: Fraction, created_at: datetime) -> str:
+    return f"{created_at.isoformat()} {price}"

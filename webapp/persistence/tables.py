@@ -10,6 +10,7 @@ from webapp.persistence import (
     designs,
     jobs,
     missed_passwords,
+    plan_tasks,
     plans,
     quote_tables,
     rates,
@@ -31,5 +32,6 @@ WITH_TABLES = (
     jobs,
     quote_tables,
     plans,
+    plan_tasks,
 )
 METADATA = Row.metadata

@@ -1,0 +1,50 @@
+"""Which of two plans for the same question is the better: more pieces placed, less price, larger offcut, fewer cuts."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from webapp.costing.cut_questions import Plan, Request
+from webapp.costing.cutting.model import CutSheet, SheetPlan, SheetRequest, SheetStock
+
+
+def better_plan(kept: Plan, found: Plan, request: Request | None = None) -> Plan:
+    """The better of two plans for one question, with what either of them knows of the least possible price.
+
+    Offcuts of sheets are compared where the question says how large the sheets are; of plans that are alike in all
+    this, the one that is kept stays.
+    """
+    best = found if _rank(found, request) < _rank(kept, request) else kept
+    if kept.unplaced != found.unplaced:
+        return best
+    bound = min(best.price, max(kept.bound, found.bound))
+    proved = best.proved or (bound == best.price and not best.unplaced) or _proved_alike(kept, found)
+    return best if (bound, proved) == (best.bound, best.proved) else replace(best, bound=bound, proved=proved)
+
+
+def _proved_alike(kept: Plan, found: Plan) -> bool:
+    return kept.price == found.price and (kept.proved or found.proved)
+
+
+def _rank(plan: Plan, request: Request | None) -> tuple[object, ...]:
+    offcut = 0
+    if isinstance(plan, SheetPlan) and isinstance(request, SheetRequest):
+        offcut = _largest_offcut(plan, request)
+    return sum(one.count for one in plan.unplaced), plan.price, -offcut, plan.cuts
+
+
+def _largest_offcut(plan: SheetPlan, request: SheetRequest) -> int:
+    """The area of the largest rest that one cut over the whole of a sheet leaves beside all its pieces."""
+    stocks = {stock.id: stock for stock in request.stocks}
+    sizes = {piece.id: (piece.length, piece.width) for piece in request.pieces}
+    return max((_beside(sheet, stocks[sheet.stock], sizes, request.kerf) for sheet in plan.sheets), default=0)
+
+
+def _beside(sheet: CutSheet, stock: SheetStock, sizes: dict[str, tuple[int, int]], kerf: int) -> int:
+    right = upper = 0
+    for put in sheet.placements:
+        along, across = sizes[put.piece][::-1] if put.turned else sizes[put.piece]
+        right, upper = max(right, put.x + along + kerf), max(upper, put.y + across + kerf)
+    far, top = stock.length - stock.trim.end, stock.width - stock.trim.high
+    whole_length, whole_width = far - stock.trim.start, top - stock.trim.low
+    return max(0, (far - right) * whole_width, (top - upper) * whole_length)
