@@ -173,6 +173,14 @@ OF_THEIR_OWN: Mapping[str, Own] = {
     "widest_strip": Own("trestle_bench", to=60 * MM),
     "band_deducted_above": Own(to=2 * MM),
     "board_yield": Own(change=unsaid("maple", "yield")),
+    "boards_by_simulation": Own(to=1),
+    **{
+        name: Own(settings={"boards_by_simulation": 1}, to=to)
+        for name, to in (
+            ("board_chance", F(1, 2)), ("board_width_low", 200 * MM), ("board_width_high", 150 * MM),
+            ("board_length_low", 3000 * MM), ("board_length_high", 2000 * MM),
+        )
+    },
     "two_person_kg": Own("trestle_bench"),
     "one_person_length": Own(to=500 * MM),
     "one_person_kg": Own(to=60),

@@ -111,6 +111,7 @@ def _assumptions(job: Job, bought: tuple[MaterialBought, ...], rates: Rates) -> 
     ]
     if any(one.plan is not None and not one.plan.proved for one in bought):
         said.append("Some cut plans are not proved to be the cheapest; the gap stands beside each.")
+    said += [_board_words(one) for one in bought if one.chance is not None]
     if rates["purchase_tax"]:
         held = "without it, since the shop reclaims it" if rates.yes("purchase_tax_reclaimed") else "with it"
         said.append(f"Prices paid are counted {held} ({_percent(rates['purchase_tax'])} tax).")
@@ -132,6 +133,16 @@ def _assumptions(job: Job, bought: tuple[MaterialBought, ...], rates: Rates) -> 
         }
     )
     return (*said, *minimums)
+
+
+def _board_words(one: MaterialBought) -> str:
+    """How surely the boards bought suffice; the simulation knows nothing of how a yard lets one choose."""
+    chance = one.chance
+    assert chance is not None
+    return (
+        f"{one.material.name}: what is bought sufficed in {chance.sufficed} of {chance.purchases} simulated purchases "
+        f"of boards {chance.boards}; what the usable share gives, in {chance.by_share}."
+    )
 
 
 def _differences(job: Job, items: list[ItemTaken], rates: Rates, catalogue: Catalogue) -> tuple[str, ...]:

@@ -63,6 +63,10 @@ MATERIAL_PROPERTIES: Final[Mapping[Kind, tuple[Property, ...]]] = {
         _DENSITY,
         _STIFFNESS,
         _p("yield", "Usable share of what is bought", "percent", hint="Knots, wane, checks and rip loss; not planing."),
+        _p("narrowest", "Narrowest board", "length", hint="For simulated purchases; empty takes the shop's."),
+        _p("widest", "Widest board", "length"),
+        _p("shortest", "Shortest board", "length"),
+        _p("longest", "Longest board", "length"),
         _p("movement", "Movement across, per point of moisture", "number"),
     ),
     Kind.LENGTH: (

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from fractions import Fraction
 
+from webapp.costing.board_purchase import BoardChance, board_asked
 from webapp.costing.buying import Bought, Pack, cheapest_packs
 from webapp.costing.catalogue import Catalogue, Kind, Material, Offer, current_price
 from webapp.costing.cut_questions import NO_PRICE, CutAnswer, Plan, PlanBook, Request, cut_material
@@ -13,7 +14,7 @@ from webapp.costing.cutting.model import SheetPlan
 from webapp.costing.dividing import divide
 from webapp.costing.errors import Problem
 from webapp.costing.measures import System, format_length
-from webapp.costing.needs import Need, setting_figure
+from webapp.costing.needs import Need, Piece, setting_figure
 from webapp.costing.paid import PricesPaid
 from webapp.costing.rates import Rates
 from webapp.costing.sent_out import by_measure, charge_service, cheapest_service, is_sent_out, service_asked
@@ -44,6 +45,7 @@ class MaterialBought:
 
     `shares` divides what is charged among the items, by item id. Where it is cut, `request` is
     what was asked of the cutting room, `plan_key` names it, `plan` answers it and `pieces` says which parts it holds.
+    `blanks` are the same with their parts. `chance` says how surely boards suffice, where that was simulated.
     """
 
     key: str
@@ -61,6 +63,8 @@ class MaterialBought:
     plan: Plan | None = None
     pieces: tuple[str, ...] = ()
     request: Request | None = None
+    blanks: tuple[Piece, ...] = ()
+    chance: BoardChance | None = None
 
 
 class Buyer:
@@ -72,6 +76,7 @@ class Buyer:
         self.catalogue, self.rates, self.working, self.plans, self.system = catalogue, rates, working, plans, system
         self.paid = PricesPaid(catalogue, rates, working, places)
         self.problems: list[Problem] = []
+        self.chances: dict[str, BoardChance] = {}
 
     def buy(self, key: str, need: Need) -> MaterialBought:
         """Buy one material; a missing price leaves its amount out and says so."""
@@ -117,7 +122,8 @@ class Buyer:
         shares = divide(working, f"buy/{key}", material.name, charged, item_needs, self.paid.coin)
         return MaterialBought(
             key, material, need.unit, total, purchases, bought, by_share, charged, shares, item_needs, state,
-            *((answer.key, answer.plan, answer.names, answer.request) if answer else ()),
+            *((answer.key, answer.plan, answer.names, answer.request) if answer else ("", None, (), None)),
+            tuple(need.pieces), self.chances.get(key),
         )  # fmt: skip
 
     def _miss(self, material: Material, sentence: str) -> None:
@@ -217,20 +223,12 @@ class Buyer:
 
     def _board(self, key: str, need: Need, total: Figure, offers: tuple[Offer, ...]) -> tuple[Figure, dict[str, int]]:
         working, material = self.working, need.material
-        own = material.values.get("yield") or None
-        usable = setting_figure(working, self.rates, "board_yield", "share") if own is None else working.given(
-            f"material/{material.code}/yield", f"{material.name}: usable share", own, "share",
-            material.sources.get("yield", "the catalogue"),
-        )  # fmt: skip
-        gross = working.derive(
-            f"buy/{key}/gross",
-            f"{material.name}, gross",
-            "BF",
-            "board feet of the blanks / usable share",
-            "net / usable",
-            net=total,
-            usable=usable,
-        )
+        asked = board_asked(key, need, total, self.rates, working, self.system)
+        if asked.wrong:
+            self.problems.append(Problem(f"materials.{material.code}", asked.wrong, "warning"))
+        if asked.chance is not None:
+            self.chances[key] = asked.chance
+        gross = asked.gross
 
         def cost(offer: Offer) -> Fraction:
             rate = self.paid.single(offer) or NO_PRICE

@@ -171,7 +171,9 @@ def pack_words(material: Material, offer: Offer, shower: Shower) -> str:
 
 
 def _cut(one: MaterialBought, shower: Shower) -> str:
-    """How near to the cheapest a cut plan is known to be."""
+    """How near to the cheapest a cut plan is known to be, or how surely boards suffice."""
+    if one.chance is not None:
+        return f"suffices in {shower.reader.percent(one.chance.certainty)} of simulated purchases"
     plan = one.plan
     if not isinstance(plan, SheetPlan | LengthPlan) or not one.purchases or one.price_state == MISSING:
         return ""
