@@ -122,8 +122,8 @@ class Buyer:
         shares = divide(working, f"buy/{key}", material.name, charged, item_needs, self.paid.coin)
         return MaterialBought(
             key, material, need.unit, total, purchases, bought, by_share, charged, shares, item_needs, state,
-            *((answer.key, answer.plan, answer.names, answer.request) if answer else ("", None, (), None)),
-            tuple(need.pieces), self.chances.get(key),
+            answer.key if answer else "", answer.plan if answer else None, answer.names if answer else (),
+            answer.request if answer else None, tuple(need.pieces), self.chances.get(key),
         )  # fmt: skip
 
     def _miss(self, material: Material, sentence: str) -> None:
