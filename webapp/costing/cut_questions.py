@@ -22,6 +22,7 @@ from webapp.costing.cutting.model import (
 )
 from webapp.costing.cutting.sheets import DEFAULT_STEPS, plan_sheets
 from webapp.costing.needs import Need
+from webapp.costing.pins import Pin, lay_pin
 from webapp.costing.plan_key import plan_key
 from webapp.costing.rates import Rates
 
@@ -37,18 +38,28 @@ NO_PRICE: Final = Fraction(1, 10**18)
 
 @dataclass(frozen=True, slots=True)
 class CutAnswer:
-    """What was asked and the plan that answers it; `names` are the pieces asked for, as 'item/part', in their order."""
+    """What was asked and the plan that answers it; `names` are the pieces asked for, as 'item/part', in their order.
+
+    `found` is what the book holds under the key. Where a plan is `pinned` by hand, `plan` is that one; where a pin is
+    not used, `unpinned` says why.
+    """
 
     request: Request
     key: str
     plan: Plan
     names: tuple[str, ...]
+    found: Plan
+    pinned: bool = False
+    unpinned: str = ""
 
 
-def cut_material(need: Need, offers: tuple[Offer, ...], rates: Rates, price_of: PriceOf, plans: PlanBook) -> CutAnswer:
+def cut_material(
+    need: Need, offers: tuple[Offer, ...], rates: Rates, price_of: PriceOf, plans: PlanBook, pin: Pin | None = None
+) -> CutAnswer:
     """The plan for one material: from the book where the same was asked before, else made and written into it.
 
-    Raises `CutRequestError` where the question makes no sense.
+    A pin that fits the question takes its place, with the bound of the plan found. Raises `CutRequestError` where the
+    question makes no sense.
     """
     question = sheet_request if need.material.kind is Kind.SHEET else length_request
     request = question(need, offers, rates, price_of)
@@ -57,7 +68,11 @@ def cut_material(need: Need, offers: tuple[Offer, ...], rates: Rates, price_of: 
     if plan is None:
         plan = first_plan(request)
         plans[key] = plan
-    return CutAnswer(request, key, plan, tuple(f"{piece.item}/{piece.part.name}" for piece in need.pieces))
+    names = tuple(f"{piece.item}/{piece.part.name}" for piece in need.pieces)
+    if pin is None or not isinstance(request, SheetRequest) or not isinstance(plan, SheetPlan):
+        return CutAnswer(request, key, plan, names, plan)
+    laid = lay_pin(pin, request, plan, need.material.name)
+    return CutAnswer(request, key, laid.plan or plan, names, plan, laid.plan is not None, laid.why_not)
 
 
 def first_plan(request: Request) -> Plan:

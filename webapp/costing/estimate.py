@@ -86,7 +86,7 @@ def estimate(
     items = _take_off(job, designs, catalogue, rates, working, system, problems)
     needs, left_out = gather_needs(items, catalogue, rates, working)
     problems += left_out
-    buyer = Buyer(catalogue, rates, working, plans, system, places)
+    buyer = Buyer(catalogue, rates, working, plans, system, places, job.pins)
     bought = {key: buyer.buy(key, need) for key, need in sorted(needs.items())}
     problems += buyer.problems
     clock = Clock(rates, working, places)
@@ -105,7 +105,7 @@ def estimate(
     incomplete = any(problem.severity == "failure" for problem in problems)
     incomplete = incomplete or any(one.price_state == MISSING for one in bought.values())
     basis = state_basis(job, items, tuple(bought.values()), totals.cost.value, rates, catalogue, tuple(problems))
-    used = {one.plan_key: one.plan for one in bought.values() if one.plan is not None}
+    used = {one.plan_key: one.found_plan for one in bought.values() if one.found_plan is not None}
     return Estimate(
         ENGINE_VERSION, catalogue.currency, places, system, tuple(items), tuple(bought.values()), stops, tuple(steps),
         tuple(lines), totals, checks, tuple(problems), basis, working.figures, used, not incomplete,

@@ -10,6 +10,8 @@ from dataclasses import dataclass, field
 from fractions import Fraction
 from typing import Final, Literal
 
+from webapp.costing.pins import Pin
+
 LineKind = Literal["labour", "part", "hire", "service"]
 LINE_KINDS: Final[tuple[LineKind, ...]] = ("labour", "part", "hire", "service")
 NOVELTIES: Final = ("repeat", "known", "new")
@@ -104,7 +106,8 @@ class Customer:
 class Job:
     """A job ready for the estimate. `settings` are the shop's settings changed for this job, base units.
 
-    `facts` are what few jobs need, by name (see FACTS), where it is stated.
+    `facts` are what few jobs need, by name (see FACTS), where it is stated. `pins` are the cut plans pinned
+    by hand, by material code.
     """
 
     title: str
@@ -123,3 +126,4 @@ class Job:
     not_included: tuple[str, ...] = ()
     document: Mapping[str, object] = field(default_factory=dict)
     facts: Mapping[str, Fraction] = field(default_factory=dict)
+    pins: Mapping[str, Pin] = field(default_factory=dict, kw_only=True)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from webapp.costing.job import LINE_KINDS, NOVELTIES
+from webapp.costing.pins import PIN_KEYS
 from webapp.costing.read_job import (
     CUSTOMER_KEYS,
     DELIVERY_KEYS,
@@ -29,6 +30,7 @@ def job_schema() -> dict[str, object]:
     minutes = {"type": "object", "additionalProperties": _holds(MINUTES_KEYS, ("why",))}
     item = _holds(ITEM_KEYS, ("design",), sizes=by_name, choices=by_name, materials=by_name, minutes=minutes)
     line = _holds(LINE_KEYS, ("kind", "says"), kind={"enum": list(LINE_KINDS)})
+    pinned = _holds(PIN_KEYS, PIN_KEYS, sheets={"type": "array", "items": _TEXT})
     setting = {"oneOf": [_TEXT, _holds(SETTING_KEYS, ("value",))]}
     yes_no = {"enum": ["yes", "no"]}
     sections: dict[str, object] = {
@@ -42,6 +44,7 @@ def job_schema() -> dict[str, object]:
         "install": yes_no,
         "card": yes_no,
         "not_included": {"type": "array", "items": _TEXT},
+        "pinned": {"type": "object", "additionalProperties": pinned},
         "settings": {
             "type": "object",
             "properties": {one.name: setting for one in SETTINGS},

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from fractions import Fraction
 
@@ -16,6 +17,7 @@ from webapp.costing.errors import Problem
 from webapp.costing.measures import System, format_length
 from webapp.costing.needs import Need, Piece, setting_figure
 from webapp.costing.paid import PricesPaid
+from webapp.costing.pins import Pin
 from webapp.costing.rates import Rates
 from webapp.costing.sent_out import by_measure, charge_service, cheapest_service, is_sent_out, service_asked
 from webapp.costing.tally import tally_board_feet
@@ -45,6 +47,7 @@ class MaterialBought:
 
     `shares` divides what is charged among the items, by item id. Where it is cut, `request` is
     what was asked of the cutting room, `plan_key` names it, `plan` answers it and `pieces` says which parts it holds.
+    `found_plan` is what the cutting room found; `plan` is another one where it is `pinned` by hand.
     `blanks` are the same with their parts. `chance` says how surely boards suffice, where that was simulated.
     """
 
@@ -65,16 +68,20 @@ class MaterialBought:
     request: Request | None = None
     blanks: tuple[Piece, ...] = ()
     chance: BoardChance | None = None
+    found_plan: Plan | None = None
+    pinned: bool = False
 
 
 class Buyer:
     """Buys what a job needs, at the prices that hold today, and keeps the problems it meets."""
 
     def __init__(
-        self, catalogue: Catalogue, rates: Rates, working: Working, plans: PlanBook, system: System, places: int
-    ) -> None:
+        self, catalogue: Catalogue, rates: Rates, working: Working, plans: PlanBook, system: System, places: int,
+        pins: Mapping[str, Pin],
+    ) -> None:  # fmt: skip
         self.catalogue, self.rates, self.working, self.plans, self.system = catalogue, rates, working, plans, system
         self.paid = PricesPaid(catalogue, rates, working, places)
+        self.pins = pins
         self.problems: list[Problem] = []
         self.chances: dict[str, BoardChance] = {}
 
@@ -124,6 +131,7 @@ class Buyer:
             key, material, need.unit, total, purchases, bought, by_share, charged, shares, item_needs, state,
             answer.key if answer else "", answer.plan if answer else None, answer.names if answer else (),
             answer.request if answer else None, tuple(need.pieces), self.chances.get(key),
+            answer.found if answer else None, answer.pinned if answer else False,
         )  # fmt: skip
 
     def _miss(self, material: Material, sentence: str) -> None:
@@ -140,7 +148,10 @@ class Buyer:
         return priced or offers
 
     def _cut(self, need: Need, offers: tuple[Offer, ...]) -> tuple[CutAnswer, dict[str, int]]:
-        answer = cut_material(need, offers, self.rates, self.paid.single, self.plans)
+        pin = self.pins.get(need.material.code)
+        answer = cut_material(need, offers, self.rates, self.paid.single, self.plans, pin)
+        if answer.unpinned:
+            self.problems.append(Problem(f"materials.{need.material.code}", answer.unpinned, "warning"))
         self._say_unplaced(need, answer.plan)
         counts: dict[str, int] = {}
         for one in answer.plan.sheets if isinstance(answer.plan, SheetPlan) else answer.plan.lengths:

@@ -20,6 +20,7 @@ from webapp.costing.job import (
     MinutesChange,
 )
 from webapp.costing.measures import System, parse_amount, parse_quantity
+from webapp.costing.pins import Pin, PinError, read_pin
 from webapp.costing.setting_text import read_setting
 from webapp.costing.settings_table import SETTINGS_BY_NAME
 
@@ -43,6 +44,7 @@ JOB_KEYS: Final[Mapping[str, str]] = {
     "card": "Does the customer pay by card: yes or no",
     "settings": "The shop's settings changed for this job, each with a word why",
     "facts": "What few jobs need: samples, customer's own material, storage, days until paid, months waited, visits",
+    "pinned": "Cut plans pinned by hand, by material: the digest of the pieces they are for, and how those lie",
     "notes": "Notes for the shop",
     "not_included": "What the quote says is not included",
 }
@@ -194,6 +196,7 @@ def read_job(document: Mapping[str, object], system: System) -> tuple[Job, tuple
         reader.texts(top.get("not_included"), "not_included"),
         document,
         _facts(reader, top.get("facts")),
+        pins=_pins(reader, top.get("pinned")),
     )
     return job, tuple(reader.problems)
 
@@ -341,6 +344,18 @@ def _facts(reader: _Reader, value: object) -> dict[str, Fraction]:
             reader.wrong(field, f"{fact.label}: “{text}” is out of sense; it goes from 0 to {fact.most:,}.")
             continue
         found[fact.name] = read
+    return found
+
+
+def _pins(reader: _Reader, value: object) -> dict[str, Pin]:
+    """The cut plans pinned by hand; one that can't be read is left out, and its material planned anew."""
+    found = {}
+    for code, entry in reader.mapping(value, "pinned", None).items():
+        try:
+            found[code] = read_pin(entry)
+        except PinError as error:
+            message = f"The pinned cut plan of “{code}” can't be read, since {error}; it was planned anew."
+            reader.problems.append(Problem(f"pinned.{code}", message, "warning"))
     return found
 
 

@@ -14,6 +14,8 @@ from webapp.persistence.users import OWNER, User
 OF_THE_WORK: Final = frozenset(
     {"form", "job", "site", "items", "notes", "delivery", "install", "customer", "not_included"}
 )
+#: Parts of a job's document that its sheet has no field for: they have a page of their own.
+OFF_THE_SHEET: Final = frozenset({"pinned"})
 #: Of a free line a helper sees what is to be done, not what it costs.
 OF_A_LINE: Final = frozenset({"id", "kind", "says", "quantity", "minutes"})
 
@@ -29,9 +31,10 @@ def seen_by(user: User, found: Estimate, job: Job) -> Estimate | Work:
 
 
 def typed_by(user: User, document: Mapping[str, Any], kept: Mapping[str, Any]) -> dict[str, Any]:
-    """A typed document as it counts: what a helper may not set stays as it is kept."""
+    """A typed document as it counts: what a helper may not set, and what the sheet doesn't show, stays as it is kept."""
     if sees_money(user):
-        return dict(document)
+        off = {name: value for name, value in kept.items() if name in OFF_THE_SHEET}
+        return {**{name: value for name, value in document.items() if name not in OFF_THE_SHEET}, **off}
     own = {name: value for name, value in document.items() if name in OF_THE_WORK}
     return {**own, **{name: value for name, value in kept.items() if name not in OF_THE_WORK}}
 
@@ -40,7 +43,7 @@ def shown_to(user: User, document: Mapping[str, Any]) -> dict[str, Any]:
     """A document as far as somebody may see it."""
     if sees_money(user):
         return dict(document)
-    shown = {name: value for name, value in document.items() if name in OF_THE_WORK}
+    shown = {name: value for name, value in document.items() if name in OF_THE_WORK | OFF_THE_SHEET}
     lines = document.get("lines")
     if isinstance(lines, list | tuple) and lines:
         shown["lines"] = [
