@@ -22,7 +22,11 @@ class Drawings:
 
 def drawings_digest(found: Estimate, rates: Rates) -> str:
     """What the drawings follow from, as one short text: the plans, and what their pieces are called."""
-    told = [(one.key, one.plan_key, one.pieces, one.pinned and one.plan) for one in found.bought if isinstance(one.plan, SheetPlan)]
+    told = [
+        (one.key, one.plan_key, one.pieces, one.pinned and one.plan)
+        for one in found.bought
+        if isinstance(one.plan, SheetPlan)
+    ]
     named = [(item.id, item.label, [part.banded for part in item.take_off.parts]) for item in found.items]
     keep = (rates["offcut_length"], rates["offcut_width"])
     return hashlib.sha256(repr((told, named, keep, found.system)).encode()).hexdigest()[:16]

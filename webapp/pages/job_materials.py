@@ -177,10 +177,11 @@ def _cut(one: MaterialBought, shower: Shower) -> str:
     plan = one.plan
     if not isinstance(plan, SheetPlan | LengthPlan) or not one.purchases or one.price_state == MISSING:
         return ""
+    by_hand = "pinned by hand, " if one.pinned else ""
     if plan.proved:
-        return "proved cheapest"
+        return f"{by_hand}proved cheapest"
     gap = (plan.price - plan.bound) / plan.price if plan.price else Fraction(0)
-    return f"within {shower.reader.percent(gap)} of the cheapest"
+    return f"{by_hand}within {shower.reader.percent(gap)} of the cheapest"
 
 
 def _days(days: int) -> str:

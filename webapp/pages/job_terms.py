@@ -31,7 +31,7 @@ def seen_by(user: User, found: Estimate, job: Job) -> Estimate | Work:
 
 
 def typed_by(user: User, document: Mapping[str, Any], kept: Mapping[str, Any]) -> dict[str, Any]:
-    """A typed document as it counts: what a helper may not set, and what the sheet doesn't show, stays as it is kept."""
+    """A typed document as it counts: what a helper may not set or the sheet doesn't show stays as it is kept."""
     if sees_money(user):
         off = {name: value for name, value in kept.items() if name in OFF_THE_SHEET}
         return {**{name: value for name, value in document.items() if name not in OFF_THE_SHEET}, **off}
