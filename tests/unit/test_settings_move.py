@@ -19,7 +19,7 @@ import pytest
 
 from tests import wall_cabinet_case as case
 from webapp.costing.allowance_table import ALLOWANCES
-from webapp.costing.catalogue import Kind, Material, Offer, PriceSeen
+from webapp.costing.catalogue import Kind, Material, Offcut, Offer, PriceSeen
 from webapp.costing.cut_questions import Plan
 from webapp.costing.estimate import Estimate
 from webapp.costing.job import NOVELTIES
@@ -118,6 +118,15 @@ def two_suppliers(start: Inputs) -> Inputs:
     return replace(start, catalogue=replace(start.catalogue, offers=offers))
 
 
+def on_the_rack(start: Inputs) -> Inputs:
+    """A large sheet and a long stick of what the drying rack is made from."""
+    offcuts = {
+        "birch_plywood_18": (Offcut("sheet", "birch_plywood_18", 1500 * MM, 1500 * MM, 1),),
+        "softwood_2x3": (Offcut("stick", "softwood_2x3", 2400 * MM, 0, 1),),
+    }
+    return replace(start, catalogue=replace(start.catalogue, offcuts=offcuts))
+
+
 def prices_with_tax(start: Inputs) -> Inputs:
     prices = {
         offer: tuple(replace(one, with_tax=True) for one in seen) for offer, seen in start.catalogue.prices.items()
@@ -207,6 +216,9 @@ OF_THEIR_OWN: Mapping[str, Own] = {
     "charged_area": Own("tube_frame_bench"),
     "charged_service": Own(change=with_service),
     "extra_stop": Own(change=two_suppliers),
+    "rack_used": Own("drying_rack", change=on_the_rack),
+    "rack_cost": Own("drying_rack", change=on_the_rack),
+    "rack_trim": Own("drying_rack", to=100 * MM, change=on_the_rack),
     "purchase_tax": Own(change=prices_with_tax),
     "purchase_tax_reclaimed": Own(settings={"purchase_tax": "1/5"}, change=prices_with_tax),
     "quote_days_short": Own(settings={"quote_short_above": 0}),

@@ -117,6 +117,8 @@ def _assumptions(job: Job, bought: tuple[MaterialBought, ...], rates: Rates) -> 
         said.append(f"Prices paid are counted {held} ({_percent(rates['purchase_tax'])} tax).")
     elif any(purchase.with_tax for one in bought for purchase in one.purchases):
         said.append("Some prices paid hold tax; the shop's tax on what it buys is 0 %, so they are counted as seen.")
+    if any(purchase.from_rack for one in bought for purchase in one.purchases):
+        said.append(f"Offcuts from the rack count for {_percent(rates['rack_cost'])} of their price new.")
     if job.delivery is None:
         said.append("Delivery is not included: the customer collects.")
     if not job.install:

@@ -175,8 +175,26 @@ def described(material: Material) -> Mapping[str, Fraction]:
 
 
 @dataclass(frozen=True, slots=True)
+class Offcut:
+    """So many equal pieces left over that stand on the shop's own rack, lengths in nm; a length has a width of 0.
+
+    A sheet's length lies along its grain. `place` says where on the rack.
+    """
+
+    id: str
+    material: str
+    length: int
+    width: int
+    count: int
+    place: str = ""
+
+
+@dataclass(frozen=True, slots=True)
 class Offer:
-    """What one supplier sells of a material: a size or pack. `size` is by property name (see OFFER_SIZES)."""
+    """What one supplier sells of a material: a size or pack. `size` is by property name (see OFFER_SIZES).
+
+    With an `offcut` it is the shop's own rack that gives it, and no more of it than stand there.
+    """
 
     id: str
     material: str
@@ -187,6 +205,7 @@ class Offer:
     minimum_order: Decimal | None = None
     retired: bool = False
     supplier_name: str = ""
+    offcut: Offcut | None = None
 
     @property
     def seller(self) -> str:
@@ -215,13 +234,17 @@ class PriceSeen:
 
 @dataclass(frozen=True, slots=True)
 class Catalogue:
-    """Everything that can be bought, as known on `today`. Keys: material code, material code, offer id."""
+    """Everything that can be bought, as known on `today`, and what stands on the rack.
+
+    Keys: material code, material code, offer id; offcuts by material code.
+    """
 
     materials: Mapping[str, Material]
     offers: Mapping[str, tuple[Offer, ...]]
     prices: Mapping[str, tuple[PriceSeen, ...]]
     currency: str
     today: date
+    offcuts: Mapping[str, tuple[Offcut, ...]] = field(default_factory=dict)
 
     def offers_of(self, material: str) -> tuple[Offer, ...]:
         """What can still be bought of a material."""

@@ -85,12 +85,12 @@ def first_plan(request: Request) -> Plan:
 def sheet_request(need: Need, offers: tuple[Offer, ...], rates: Rates, price_of: PriceOf) -> SheetRequest:
     """The sheets offered and the blanks to cut; a piece is named by its place in the need."""
     has_grain = need.material.values.get("grain") == 1
-    trim = Trim.all_round(int(rates["sheet_trim"]))
     stocks = []
     for offer in offers:
         length, width = int(offer.size["length"]), int(offer.size["width"])
-        price = price_of(offer)
-        stocks.append(SheetStock(offer.id, length, width, trim, NO_PRICE * length * width if price is None else price))
+        trim = Trim.all_round(int(rates["sheet_trim" if offer.offcut is None else "rack_trim"]))
+        price = _priced(offer, length * width, rates, price_of)
+        stocks.append(SheetStock(offer.id, length, width, trim, price, _available(offer)))
     pieces = []
     for number, piece in enumerate(need.pieces):
         assert piece.part.blank_width is not None
@@ -107,10 +107,23 @@ def length_request(need: Need, offers: tuple[Offer, ...], rates: Rates, price_of
     trim = int(need.material.values.get("end_trim", rates["end_trim"]))
     stocks = []
     for offer in offers:
-        length, price = int(offer.size["length"]), price_of(offer)
-        stocks.append(LengthStock(offer.id, length, trim, NO_PRICE * length if price is None else price))
+        length = int(offer.size["length"])
+        price = _priced(offer, length, rates, price_of)
+        stocks.append(LengthStock(offer.id, length, trim, price, _available(offer)))
     pieces = tuple(
         LengthPiece(str(number), int(piece.part.blank_length.value), piece.count)
         for number, piece in enumerate(need.pieces)
     )
     return LengthRequest(int(rates["length_kerf"]), tuple(stocks), pieces)
+
+
+def _available(offer: Offer) -> int | None:
+    return None if offer.offcut is None else offer.offcut.count
+
+
+def _priced(offer: Offer, size: int, rates: Rates, price_of: PriceOf) -> Fraction:
+    """What one costs; where no price is known, one by its size, and an offcut's share of that."""
+    price = price_of(offer)
+    if price is not None:
+        return price
+    return NO_PRICE * size * (1 if offer.offcut is None else rates["rack_cost"])

@@ -83,6 +83,8 @@ def estimate(
     working = Working()
     problems: list[Problem] = []
     rates = _with_margins_in_sense(rates.with_values(job.settings, job.reasons), problems)
+    if job.rack is not None:
+        rates = rates.with_values({"rack_used": Fraction(job.rack)}, {})
     items = _take_off(job, designs, catalogue, rates, working, system, problems)
     needs, left_out = gather_needs(items, catalogue, rates, working)
     problems += left_out

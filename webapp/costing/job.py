@@ -106,8 +106,8 @@ class Customer:
 class Job:
     """A job ready for the estimate. `settings` are the shop's settings changed for this job, base units.
 
-    `facts` are what few jobs need, by name (see FACTS), where it is stated. `pins` are the cut plans pinned
-    by hand, by material code.
+    `facts` are what few jobs need, by name (see FACTS), where it is stated. `rack` says whether offcuts from the rack
+    are used; None leaves that to the shop. `pins` are the cut plans pinned by hand, by material code.
     """
 
     title: str
@@ -127,3 +127,4 @@ class Job:
     document: Mapping[str, object] = field(default_factory=dict)
     facts: Mapping[str, Fraction] = field(default_factory=dict)
     pins: Mapping[str, Pin] = field(default_factory=dict, kw_only=True)
+    rack: bool | None = None

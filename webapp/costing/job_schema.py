@@ -43,6 +43,7 @@ def job_schema() -> dict[str, object]:
         "facts": _holds(FACT_KEYS),
         "install": yes_no,
         "card": yes_no,
+        "rack": yes_no,
         "not_included": {"type": "array", "items": _TEXT},
         "pinned": {"type": "object", "additionalProperties": pinned},
         "settings": {

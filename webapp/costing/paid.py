@@ -6,6 +6,7 @@ from fractions import Fraction
 
 from webapp.costing.catalogue import Catalogue, CurrentPrice, Offer, current_price
 from webapp.costing.needs import setting_figure
+from webapp.costing.rack import THE_RACK, size_of
 from webapp.costing.rates import Rates
 from webapp.costing.working import Figure, Working
 
@@ -37,8 +38,54 @@ class PricesPaid:
 
     def single(self, offer: Offer) -> Fraction | None:
         """What one costs when a cut plan weighs sheets against each other: the price at the smallest quantity."""
+        if offer.offcut is not None:
+            taken = self.offcut(offer)
+            return taken[0].value if taken is not None else None
         price = current_price(self.catalogue, offer.id)
         if price is None:
             return None
         figure = self.price(offer, price, price.breaks[0].from_quantity)
         return figure.value if figure is not None else None
+
+    def offcut(self, offer: Offer) -> tuple[Figure, Offer] | None:
+        """What an offcut counts for, and the offer it follows from: the one that is cheapest by its size; None where
+        nobody offers the material at a price."""
+        new = self._cheapest_by_size(offer.material)
+        price = current_price(self.catalogue, new.id) if new is not None else None
+        seen = self.price(new, price, price.breaks[0].from_quantity) if new is not None and price is not None else None
+        if new is None or seen is None:
+            return None
+        name = self.catalogue.materials[offer.material].name
+        sides: dict[str, Figure] = {}
+        for side in ("length", "width") if "width" in offer.size else ("length",):
+            sides[side] = self.working.given(
+                f"{offer.id}/{side}", f"{name} from the rack: {side}", offer.size[side], "nm", THE_RACK
+            )
+            sides[f"new_{side}"] = self.working.given(
+                f"offer/{new.id}/{side}", f"{name}: {side} new", new.size[side], "nm", f"offer of {new.seller}"
+            )
+        sheet = "width" in offer.size
+        by = "area" if sheet else "length"
+        figure = self.working.derive(
+            f"price/{offer.id}",
+            f"One of {name} from the rack",
+            "money",
+            f"price new x share x {by} / {by} new, rounded half up",
+            "half_up(new * share * square_metres(length, width) / square_metres(new_length, new_width), coin)"
+            if sheet
+            else "half_up(new * share * length / new_length, coin)",
+            new=seen,
+            share=setting_figure(self.working, self.rates, "rack_cost", "share"),
+            coin=self.coin,
+            **sides,
+        )
+        return figure, new
+
+    def _cheapest_by_size(self, material: str) -> Offer | None:
+        """Of what is offered of a material at a price, that which costs the least by area or length."""
+        priced = [
+            (price / size_of(offer), offer.id, offer)
+            for offer in self.catalogue.offers_of(material)
+            if (price := self.single(offer)) is not None
+        ]
+        return min(priced, key=lambda one: one[:2])[2] if priced else None

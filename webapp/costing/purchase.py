@@ -18,6 +18,7 @@ from webapp.costing.measures import System, format_length
 from webapp.costing.needs import Need, Piece, setting_figure
 from webapp.costing.paid import PricesPaid
 from webapp.costing.pins import Pin
+from webapp.costing.rack import offered_by_rack
 from webapp.costing.rates import Rates
 from webapp.costing.sent_out import by_measure, charge_service, cheapest_service, is_sent_out, service_asked
 from webapp.costing.tally import tally_board_feet
@@ -29,7 +30,10 @@ FRESH, STALE, MISSING = "fresh", "stale", "missing"
 
 @dataclass(frozen=True, slots=True)
 class Purchase:
-    """So many packs of one offer: the price of one as it counts for us, and the amount."""
+    """So many packs of one offer: the price of one as it counts for us, and the amount.
+
+    What is taken from the rack counts by the price of `priced_by`, an offer of the same new.
+    """
 
     offer: Offer
     packs: int
@@ -39,6 +43,17 @@ class Purchase:
     age_days: int | None
     delivered: bool = False
     with_tax: bool = False
+    priced_by: Offer | None = None
+
+    @property
+    def from_rack(self) -> bool:
+        """Whether it is taken from the shop's own rack, not bought."""
+        return self.offer.offcut is not None
+
+    @property
+    def to_price(self) -> Offer | None:
+        """The offer whose price it hangs on; None where nobody offers it new."""
+        return self.priced_by if self.from_rack else self.offer
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,11 +109,14 @@ class Buyer:
         }
         total = working.total(f"buy/{key}/need", f"{material.name}, needed", need.unit, tuple(item_needs.values()))
         offers = self._offers(need)
+        is_cut = material.kind is Kind.SHEET or (material.kind is Kind.LENGTH and material.values.get("spliced") != 1)
+        if is_cut:
+            offers = (*offers, *offered_by_rack(need, self.catalogue, self.rates))
         answer: CutAnswer | None = None
         if not offers:
             self._miss(material, f"Nobody offers {material.name} in a size that serves: add an offer with its price.")
             counts: dict[str, int] = {}
-        elif material.kind is Kind.SHEET or (material.kind is Kind.LENGTH and material.values.get("spliced") != 1):
+        elif is_cut:
             try:
                 answer, counts = self._cut(need, offers)
             except CutRequestError as error:
@@ -256,7 +274,33 @@ class Buyer:
         )  # fmt: skip
         return to_buy, {offer.id: 1} if to_buy.value else {}
 
+    def _from_rack(self, key: str, need: Need, offer: Offer, count: int) -> Purchase:
+        """What is taken from the rack: no supplier is paid and nobody drives for it, but the job bears its share."""
+        taken = self.paid.offcut(offer)
+        if taken is None:
+            self._miss(
+                need.material,
+                f"{need.material.name} from the rack has no price, since nobody offers it new at one: "
+                "the total leaves it out.",
+            )
+            return Purchase(offer, count, None, None, MISSING, None, delivered=True)
+        unit, new = taken
+        number = self.working.given(f"buy/{key}/packs/{offer.id}", "Taken from the rack", count, "piece", "the plan")
+        amount = self.working.derive(
+            f"buy/{key}/amount/{offer.id}", f"{need.material.name} from the rack", "money",
+            "what one counts for x how many, rounded half up", "half_up(price * quantity, coin)",
+            price=unit, quantity=number, coin=self.paid.coin,
+        )  # fmt: skip
+        price = current_price(self.catalogue, new.id)
+        assert price is not None
+        seen = price.breaks[0]
+        age = (self.catalogue.today - seen.seen_on).days
+        state = STALE if age > self.rates[f"price_age_{need.material.kind}"] else FRESH
+        return Purchase(offer, count, unit, amount, state, age, True, seen.with_tax, new)
+
     def _purchase(self, key: str, need: Need, offer: Offer, packs: int) -> Purchase:
+        if offer.offcut is not None:
+            return self._from_rack(key, need, offer, packs)
         price = current_price(self.catalogue, offer.id)
         quantity = self.working[f"buy/{key}/to_buy"] if by_measure(need.material) else self.working.given(
             f"buy/{key}/packs/{offer.id}", "Bought", packs, "piece", "the cheapest that covers the need"

@@ -44,6 +44,7 @@ JOB_KEYS: Final[Mapping[str, str]] = {
     "card": "Does the customer pay by card: yes or no",
     "settings": "The shop's settings changed for this job, each with a word why",
     "facts": "What few jobs need: samples, customer's own material, storage, days until paid, months waited, visits",
+    "rack": "Are offcuts from the rack used: yes or no; empty is as the shop sets",
     "pinned": "Cut plans pinned by hand, by material: the digest of the pieces they are for, and how those lie",
     "notes": "Notes for the shop",
     "not_included": "What the quote says is not included",
@@ -196,6 +197,7 @@ def read_job(document: Mapping[str, object], system: System) -> tuple[Job, tuple
         reader.texts(top.get("not_included"), "not_included"),
         document,
         _facts(reader, top.get("facts")),
+        reader.yes(top.get("rack"), "rack") if reader.text(top.get("rack"), "rack") else None,
         pins=_pins(reader, top.get("pinned")),
     )
     return job, tuple(reader.problems)

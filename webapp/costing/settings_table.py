@@ -49,6 +49,9 @@ _TABLE: Final[tuple[Setting, ...]] = (
         100,
     ),
     length(
+        "rack_trim", "Trim on each side of an offcut from the rack", CUT, "6", "0 where its edges are sawn clean.", 100
+    ),
+    length(
         "end_trim", "Lost at each end of a stock length", CUT, "12", "Where the material does not say its own.", 300
     ),
     length("oversize_length", "Solid wood: left on the length", CUT, "25", "", 200),
@@ -292,6 +295,15 @@ _TABLE: Final[tuple[Setting, ...]] = (
     ),
     share("price_jump", "A price that moves more than this is asked about", BUY, "15", "", "10"),
     money("extra_stop", "Each further supplier costs", BUY, "25", "Own time and fuel for another stop."),
+    yes_no("rack_used", "Use offcuts from the rack", BUY, 1, "A job can say otherwise."),
+    share(
+        "rack_cost",
+        "An offcut costs, of the price new",
+        BUY,
+        "30",
+        "By area or length of the cheapest offer; what goes back to the rack is credited with nothing.",
+        "0.5",
+    ),
     share(
         "purchase_tax",
         "Tax in the prices we pay",

@@ -11,7 +11,7 @@ from fractions import Fraction
 from functools import lru_cache
 from typing import Any, Final, cast
 
-from webapp.costing.catalogue import Catalogue, Kind, Material, Offer, PriceSeen
+from webapp.costing.catalogue import Catalogue, Kind, Material, Offcut, Offer, PriceSeen
 from webapp.costing.cut_questions import Plan, PlanBook
 from webapp.costing.cutting.model import CutLength, CutSheet, LengthPlan, Placement, SheetPlan, SplicePart, Unplaced
 from webapp.costing.design.model import Design
@@ -108,7 +108,7 @@ def read_snapshot(document: Mapping[str, Any]) -> Inputs:
 
 
 def write_catalogue(catalogue: Catalogue, codes: set[str]) -> dict[str, object]:
-    """The materials of these codes with their offers and prices."""
+    """The materials of these codes with their offers and prices, and what stands of them on the rack."""
     offers = [offer for code in sorted(codes) for offer in catalogue.offers.get(code, ())]
     return {
         "currency": catalogue.currency,
@@ -154,6 +154,11 @@ def write_catalogue(catalogue: Catalogue, codes: set[str]) -> dict[str, object]:
             }
             for offer in offers
             for one in catalogue.prices.get(offer.id, ())
+        ],
+        "offcuts": [
+            [one.id, one.material, one.length, one.width, one.count, one.place]
+            for code in sorted(codes)
+            for one in catalogue.offcuts.get(code, ())
         ],
     }
 
@@ -202,7 +207,12 @@ def read_catalogue_snapshot(document: Mapping[str, Any]) -> Catalogue:
             one["one_off"],
         )
         prices[seen.offer] = (*prices.get(seen.offer, ()), seen)
-    return Catalogue(materials, offers, prices, document["currency"], date.fromisoformat(document["today"]))
+    offcuts: dict[str, tuple[Offcut, ...]] = {}
+    # A snapshot written before there was a rack holds nothing of one.
+    for told in document.get("offcuts", ()):
+        offcut = Offcut(*told)
+        offcuts[offcut.material] = (*offcuts.get(offcut.material, ()), offcut)
+    return Catalogue(materials, offers, prices, document["currency"], date.fromisoformat(document["today"]), offcuts)
 
 
 def write_rates(rates: Rates) -> dict[str, object]:

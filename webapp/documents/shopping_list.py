@@ -35,6 +35,8 @@ _WALK: Final = tuple(Kind)
 LONGEST_LABEL: Final = 40
 NO_SUPPLIER: Final = "No supplier yet"
 NAMED_PARTS: Final = "Parts named in the job"
+#: What the shop has already stands first: it is taken along, not bought.
+FROM_RACK: Final = "Take from the rack"
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,7 +78,7 @@ class SupplierGroup:
 
 @dataclass(frozen=True, slots=True)
 class ShoppingPaper:
-    """Everything that is printed, in the words it is printed in."""
+    """Everything that is printed, in the words it is printed in; the total holds nothing of the rack."""
 
     head: PaperHead
     name: str
@@ -110,8 +112,9 @@ def shopping_paper(found: Estimate, job: Job, shop: Shop, listed: ListFor, paper
     groups = _group(entries, reader)
     if named:
         groups = (*groups, _supplier_group(NAMED_PARTS, named, reader))
-    total = sum((entry.amount for entry in (*entries, *named) if entry.amount is not None), Decimal(0))
-    missing = sum(1 for entry in (*entries, *named) if entry.amount is None)
+    to_pay = [entry for entry in (*entries, *named) if entry.supplier != FROM_RACK]
+    total = sum((entry.amount for entry in to_pay if entry.amount is not None), Decimal(0))
+    missing = sum(1 for entry in to_pay if entry.amount is None)
     words = "Total as bought" if not missing else "Total as bought, without the open prices"
     return ShoppingPaper(
         head=PaperHead(f"Shopping list: {job.title}", shop.name, listed.written_on.isoformat(), paper, listed.draft),
@@ -150,10 +153,11 @@ def _entries(one: MaterialBought, found: Estimate, reader: Reader) -> list[_Entr
             shared,
             reader.amount(purchase.unit_price.value) if purchase.unit_price else "",
             reader.amount(purchase.amount.value) if purchase.amount else "",
-            purchase.price_state != MISSING,
+            purchase.price_state != MISSING or purchase.from_rack,
         )
         amount = None if purchase.amount is None else exact_amount(purchase.amount, reader)
-        entries.append(_Entry(offer.seller, offer.minimum_order, place, amount, line))
+        supplier = FROM_RACK if purchase.from_rack else offer.seller
+        entries.append(_Entry(supplier, offer.minimum_order, place, amount, line))
     return entries
 
 
@@ -173,6 +177,8 @@ def _need(need: Figure, unit: str, reader: Reader) -> str:
 
 def _note(one: MaterialBought, purchase: Purchase, reader: Reader) -> str:
     offer, notes = purchase.offer, []
+    if offer.offcut is not None and offer.offcut.place:
+        notes.append(offer.offcut.place)
     if offer.supplier_code:
         notes.append(f"their code {offer.supplier_code}")
     if isinstance(one.plan, SheetPlan):
@@ -182,7 +188,7 @@ def _note(one: MaterialBought, purchase: Purchase, reader: Reader) -> str:
     if offer.lead_days:
         notes.append("takes 1 day" if offer.lead_days == 1 else f"takes {offer.lead_days} days")
     notes += terms_of(one.material, reader.amount)
-    if purchase.price_state == STALE:
+    if purchase.price_state == STALE and not purchase.from_rack:
         notes.append(f"price {purchase.age_days} days old")
     said = ", ".join(notes)
     return said[:1].upper() + said[1:]
@@ -234,7 +240,10 @@ def _named_parts(found: Estimate, job: Job, reader: Reader) -> list[_Entry]:
 
 
 def _group(entries: list[_Entry], reader: Reader) -> tuple[SupplierGroup, ...]:
-    suppliers = sorted({entry.supplier for entry in entries}, key=lambda name: (name == NO_SUPPLIER, name.casefold()))
+    suppliers = sorted(
+        {entry.supplier for entry in entries},
+        key=lambda name: (name != FROM_RACK, name == NO_SUPPLIER, name.casefold()),
+    )
     return tuple(
         _supplier_group(name, [entry for entry in entries if entry.supplier == name], reader) for name in suppliers
     )
@@ -245,7 +254,8 @@ def _supplier_group(name: str, entries: list[_Entry], reader: Reader) -> Supplie
     minimums = [entry.minimum for entry in ordered if entry.minimum]
     note = f"Sells from {reader.money(max(minimums))} on." if minimums else ""
     amounts = [entry.amount for entry in ordered if entry.amount is not None]
-    words = f"Sub-total, {name}" + (", without the open prices" if len(amounts) < len(ordered) else "")
+    words = "Counted for it, not to pay" if name == FROM_RACK else f"Sub-total, {name}"
+    words += ", without the open prices" if len(amounts) < len(ordered) else ""
     lines = tuple(entry.line for entry in ordered)
     return SupplierGroup(name, note, lines, Sum(words, reader.amount(Fraction(sum(amounts, Decimal(0)))), "sum"))
 

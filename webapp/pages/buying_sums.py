@@ -18,6 +18,7 @@ from webapp.showing import Reader
 
 NO_SUPPLIER: Final = "Nobody yet"
 NAMED_PARTS: Final = "Parts named in the jobs"
+FROM_RACK: Final = "Take from the rack"
 _WALK: Final = tuple(Kind)
 
 
@@ -48,18 +49,23 @@ class BuyRow:
 
 @dataclass(frozen=True, slots=True)
 class BuyGroup:
-    """What is bought from one supplier. `short` says what is missing to their least order."""
+    """What is bought from one supplier, or taken from the rack. `short` says what is missing to their least order, or
+    that several jobs count on the same offcut."""
 
     name: str
     rows: tuple[BuyRow, ...]
     sub_total: str
     whole: bool
     short: str
+    taken: bool = False
 
 
 @dataclass(frozen=True, slots=True)
 class ToBuy:
-    """Everything, by supplier; `open_prices` things have no price, so that the total is too low."""
+    """Everything, by supplier, what stands on the rack first; that is not in the total, as nobody is paid for it.
+
+    `open_prices` things have no price, so that the total is too low.
+    """
 
     groups: tuple[BuyGroup, ...]
     total: str
@@ -91,20 +97,26 @@ def add_up(jobs: Sequence[JobToBuy], reader: Reader) -> ToBuy:
                 _add(lines, one, bought)
     by_supplier: dict[str, list[_Line]] = {}
     for line in lines.values():
-        by_supplier.setdefault(line.offer.seller if line.offer else NO_SUPPLIER, []).append(line)
-    names = sorted(by_supplier, key=lambda name: (name == NO_SUPPLIER, name.casefold()))
+        by_supplier.setdefault(_from_whom(line), []).append(line)
+    names = sorted(by_supplier, key=lambda name: (name != FROM_RACK, name == NO_SUPPLIER, name.casefold()))
     groups = [_group(name, by_supplier[name], reader) for name in names]
     named = list(_named_parts(jobs, reader))
-    total = sum((line.amount for line in lines.values()), Fraction(0))
+    total = sum((line.amount for line in lines.values() if _from_whom(line) != FROM_RACK), Fraction(0))
     if named:
         parts = sum((amount for _, amount in named if amount is not None), Fraction(0))
         whole = all(amount is not None for _, amount in named)
         groups.append(BuyGroup(NAMED_PARTS, tuple(row for row, _ in named), reader.amount(parts), whole, ""))
         total += parts
-    rows = [row for group in groups for row in group.rows]
+    rows = [row for group in groups if group.name != FROM_RACK for row in group.rows]
     missing = sum(1 for row in rows if row.mark == STATE_MARKS[MISSING])
     old = sum(1 for row in rows if row.mark and row.mark != STATE_MARKS[MISSING])
     return ToBuy(tuple(groups), reader.money(total), missing, old)
+
+
+def _from_whom(line: _Line) -> str:
+    if line.offer is None:
+        return NO_SUPPLIER
+    return line.offer.seller if line.offer.offcut is None else FROM_RACK
 
 
 def _add(lines: dict[str, _Line], job: JobToBuy, bought: MaterialBought) -> None:
@@ -142,8 +154,13 @@ def _group(name: str, lines: Iterable[_Line], reader: Reader) -> BuyGroup:
         short = (
             f"Sells from {reader.money(Fraction(least))} on: {reader.money(Fraction(least) - total)} more is needed."
         )
+    if name == FROM_RACK and any(
+        line.offer and line.offer.offcut and sum(line.by_job.values()) > line.offer.offcut.count for line in ordered
+    ):
+        short = "These jobs count on more of an offcut than stand on the rack: who takes it first has it."
     whole = all(line.state != MISSING for line in ordered)
-    return BuyGroup(name, tuple(_row(line, reader) for line in ordered), reader.amount(total), whole, short)
+    rows = tuple(_row(line, reader) for line in ordered)
+    return BuyGroup(name, rows, reader.amount(total), whole, short, name == FROM_RACK)
 
 
 def _row(line: _Line, reader: Reader) -> BuyRow:
@@ -152,10 +169,14 @@ def _row(line: _Line, reader: Reader) -> BuyRow:
     shares = ", ".join(f"{part} for job\N{NO-BREAK SPACE}{number}" for number, part in parts)
     only = next(iter(line.by_job))
     anchor = f"#offer-{line.offer.id}" if line.offer else ""
+    pack = pack_of(line.material, line.offer, reader) if line.offer else ""
+    if line.offer is not None and line.offer.offcut is not None:
+        anchor = "#rack"
+        pack = f"{pack}, {line.offer.offcut.place}" if line.offer.offcut.place else pack
     return BuyRow(
         what=line.material.name,
         href=f"/materials/{line.material.code}{anchor}",
-        pack=pack_of(line.material, line.offer, reader) if line.offer else "",
+        pack=pack,
         buy=_number(quantity, line, reader),
         jobs=f"job {only}" if len(line.by_job) == 1 else shares,
         each=" to ".join(dict.fromkeys(reader.amount(each) for each in (min(line.each), max(line.each))))

@@ -18,7 +18,7 @@ from webapp.costing.settings_table import GROUPS, SETTINGS, SETTINGS_BY_NAME
 from webapp.costing.snapshot import Inputs
 from webapp.pages.job_form import NEW_LINE
 from webapp.pages.job_problems import Sorted, dom_id
-from webapp.pages.job_words import ordered_sizes
+from webapp.pages.job_words import ordered_sizes, rack_answers
 
 NOVELTY_WORDS: Final = {"repeat": "done before", "known": "of a known kind", "new": "of a new kind"}
 #: The stock that most of the price follows from; the rest stands folded beneath it.
@@ -118,6 +118,7 @@ class JobFields:
     lines: tuple[LineFields, ...]
     delivery: tuple[Field, ...]
     install: Field
+    rack: Field
     novelty: Field | None
     discount: Field | None
     card: Field | None
@@ -136,6 +137,7 @@ class JobFields:
         yield from (self.title, *self.customer, self.address, self.site)
         for item in self.items:
             yield from item.each()
+        yield self.rack
         for line in self.lines:
             yield from line.each()
         yield from (*self.delivery, self.install)
@@ -181,6 +183,7 @@ class FieldBuilder:
                 self.field("delivery.people", "People on the trip", delivery, "1 where empty"),
             ),
             install=self.field("install", "Set up and install on site", document, "Adds the steps on site."),
+            rack=self.field("rack", "Offcuts on the rack", document, options=rack_answers(self.inputs.rates)),
             novelty=self.novelty() if self.terms else None,
             discount=self.discount() if self.terms else None,
             card=self.field("card", "The customer pays by card", document, "Adds the fee.") if self.terms else None,

@@ -16,7 +16,7 @@ from starlette.requests import ClientDisconnect
 
 from webapp.costing.read_job import CUSTOMER_KEYS, DELIVERY_KEYS, FACT_KEYS, LINE_KEYS, MINUTES_KEYS, SETTING_KEYS
 
-TEXT_FIELDS: Final = ("job", "site", "novelty", "install", "discount", "card", "notes")
+TEXT_FIELDS: Final = ("job", "site", "novelty", "install", "discount", "card", "rack", "notes")
 PARTED_FIELDS: Final = {"customer": CUSTOMER_KEYS, "delivery": DELIVERY_KEYS, "facts": FACT_KEYS}
 ITEM_FIELDS: Final = ("design", "version", "label", "quantity", "jigs")
 ITEM_TABLES: Final = ("sizes", "choices", "materials")

@@ -87,7 +87,8 @@ def material_row(
     one: MaterialBought, found: Estimate | Work, catalogue: Catalogue, shower: Shower, sorted_: Sorted, typed: Typed
 ) -> MaterialRow:
     code, open_price = one.material.code, one.price_state in (MISSING, STALE)
-    offers = [purchase.offer for purchase in one.purchases if purchase.price_state in (MISSING, STALE)]
+    wanting = [purchase.to_price for purchase in one.purchases if purchase.price_state in (MISSING, STALE)]
+    offers = list({offer.id: offer for offer in wanting if offer is not None}.values())
     first = open_price and not offers
     ages = [purchase.age_days for purchase in one.purchases if purchase.age_days is not None]
     return MaterialRow(
@@ -148,7 +149,11 @@ def _bought(
         if is_sent_out(one.material):
             return ", ".join([amount, *terms_of(one.material, shower.reader.amount), supplier])
         return f"{amount}, {pack_words(one.material, purchase.offer, shower)}, {supplier}"
-    return f"{purchase.packs} × {pack_words(one.material, purchase.offer, shower)}, {supplier}"
+    held = f"{purchase.packs} × {pack_words(one.material, purchase.offer, shower)}"
+    if purchase.offer.offcut is not None:
+        place = purchase.offer.offcut.place
+        return f"{held}, from the rack" + (f" ({place})" if place else "")
+    return f"{held}, {supplier}"
 
 
 def pack_words(material: Material, offer: Offer, shower: Shower) -> str:

@@ -12,7 +12,7 @@ from webapp.persistence.users import OWNER, User
 
 #: Parts of a job's document that a helper sees and types. Any other part is an owner's.
 OF_THE_WORK: Final = frozenset(
-    {"form", "job", "site", "items", "notes", "delivery", "install", "customer", "not_included"}
+    {"form", "job", "site", "items", "notes", "delivery", "install", "rack", "customer", "not_included"}
 )
 #: Parts of a job's document that its sheet has no field for: they have a page of their own.
 OFF_THE_SHEET: Final = frozenset({"pinned"})

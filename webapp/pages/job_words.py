@@ -8,6 +8,7 @@ from typing import Any, Final
 from webapp.costing.design.model import Design, Size
 from webapp.costing.design.read import read_design
 from webapp.costing.measures import System, format_quantity
+from webapp.costing.rates import Rates
 from webapp.documents.paper import shortened
 
 LONGEST_SHOWN: Final = 120
@@ -23,6 +24,12 @@ def ordered_sizes(design: Design) -> tuple[Size, ...]:
         return not size.is_length, overall, size.name
 
     return tuple(sorted(design.sizes.values(), key=place))
+
+
+def rack_answers(rates: Rates) -> tuple[tuple[str, str], ...]:
+    """Whether a job uses what stands on the rack, to choose from."""
+    usual = "they are used" if rates.yes("rack_used") else "they are left"
+    return (("", f"As the shop sets: {usual}"), ("yes", "Use them"), ("no", "Leave them"))
 
 
 def usual_sizes(design: Mapping[str, Any], system: System) -> dict[str, str]:

@@ -1,0 +1,161 @@
+"""What stands on the rack is used where it is cheaper, never more of it than there is, and its price is worked out."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from fractions import Fraction
+
+import pytest
+
+from tests import wall_cabinet_case as case
+from tests.documents.paper_case import papers_of
+from webapp.costing.catalogue import Offcut
+from webapp.costing.cutting.model import SheetPlan, SheetRequest
+from webapp.costing.estimate import Estimate
+from webapp.costing.purchase import MISSING, STALE, MaterialBought
+from webapp.costing.rack import MOST_WEIGHED
+from webapp.costing.read_job import read_job
+from webapp.costing.snapshot import Inputs, estimate_inputs, read_snapshot, write_snapshot
+from webapp.costing.work import work_of
+from webapp.costing.working import rework
+from webapp.documents.shopping_list import FROM_RACK
+
+MM = 10**6
+#: Holds all that the case cuts from its thin sheet.
+LARGE = Offcut("large", "thin_sheet", 1220 * MM, 900 * MM, 1, "bay 3")
+
+
+def with_offcuts(*offcuts: Offcut, job: dict[str, object] | None = None, **settings: Fraction) -> Inputs:
+    start = case.inputs()
+    held: dict[str, tuple[Offcut, ...]] = {}
+    for one in offcuts:
+        held[one.material] = (*held.get(one.material, ()), one)
+    return replace(
+        start,
+        job={**start.job, **(job or {})},
+        catalogue=replace(start.catalogue, offcuts=held),
+        rates=replace(start.rates, values={**start.rates.values, **settings}),
+    )
+
+
+def of(found: Estimate, code: str = "thin_sheet") -> MaterialBought:
+    return next(one for one in found.bought if one.material.code == code)
+
+
+def taken(found: Estimate, code: str = "thin_sheet") -> dict[str, int]:
+    return {one.offer.id: one.packs for one in of(found, code).purchases}
+
+
+@pytest.mark.outside(source="common practice: an offcut counts for 30 % of the price new, by area")
+def test_an_offcut_that_saves_a_sheet_is_used_and_counts_for_thirty_percent_by_area() -> None:
+    found = estimate_inputs(with_offcuts(LARGE))
+    assert taken(found) == {"rack:large": 1}
+    # A sheet of 2440 x 1220 at 38.00: 0.3 x 38 x (1220 x 900) / (2440 x 1220) = 4.2049...
+    assert of(found).bought.value == Fraction("4.20")
+    purchase = of(found).purchases[0]
+    assert purchase.unit_price is not None
+    assert rework(purchase.unit_price, found.figures) == Fraction("4.20")
+    assert "30 %" in " ".join(found.basis.assumptions)
+    assert found.complete
+
+
+def test_without_offcuts_nothing_changes() -> None:
+    assert estimate_inputs(with_offcuts()).figures == estimate_inputs(case.inputs()).figures
+    none_left = estimate_inputs(with_offcuts(replace(LARGE, count=0)))
+    assert none_left.figures == estimate_inputs(case.inputs()).figures
+
+
+def test_never_more_is_taken_than_there_is() -> None:
+    """Five backs: a sheet holds three, each offcut one, and a second sheet is dearer than two offcuts."""
+    small = Offcut("small", "thin_sheet", 1000 * MM, 850 * MM, 1)
+    job: dict[str, object] = {"items": [{"id": "cabinet", "design": "wall_cabinet", "quantity": "5"}]}
+    found = estimate_inputs(with_offcuts(small, LARGE, job=job))
+    assert taken(found) == {"offer_02": 1, "rack:large": 1, "rack:small": 1}
+    assert estimate_inputs(with_offcuts(small, job=job)).complete
+    assert taken(estimate_inputs(with_offcuts(small, job=job)))["offer_02"] == 2
+    assert taken(estimate_inputs(with_offcuts(replace(small, count=9), job=job))) == {"rack:small": 5}
+
+
+def test_the_shop_and_the_job_say_whether_the_rack_is_used() -> None:
+    assert taken(estimate_inputs(with_offcuts(LARGE, rack_used=Fraction(0)))) == {"offer_02": 1}
+    assert taken(estimate_inputs(with_offcuts(LARGE, job={"rack": "no"}))) == {"offer_02": 1}
+    found = estimate_inputs(with_offcuts(LARGE, job={"rack": "yes"}, rack_used=Fraction(0)))
+    assert taken(found) == {"rack:large": 1}
+    wrong = estimate_inputs(with_offcuts(LARGE, job={"rack": "perhaps"}))
+    assert [one.field for one in wrong.problems] == ["rack"]
+
+
+def test_an_offcut_without_trim_holds_what_a_trimmed_one_does_not() -> None:
+    back = next(piece for piece in _request(estimate_inputs(case.inputs())).pieces if piece.length > 600 * MM)
+    exact = Offcut("exact", "thin_sheet", back.length, back.width, 1)
+    assert "rack:exact" not in taken(estimate_inputs(with_offcuts(exact)))
+    assert _request(estimate_inputs(with_offcuts(exact, rack_trim=Fraction(0)))).stocks[-1].trim == (0, 0, 0, 0)
+
+
+def _request(found: Estimate) -> SheetRequest:
+    request = of(found).request
+    assert isinstance(request, SheetRequest)
+    return request
+
+
+def test_what_no_blank_fits_in_is_not_weighed_and_never_spoils_the_plan() -> None:
+    thin = Offcut("sliver", "thin_sheet", 2000 * MM, 3 * MM, 5)
+    eaten = Offcut("eaten", "thin_sheet", 10 * MM, 10 * MM, 5)
+    many = [Offcut(f"many_{number:02}", "thin_sheet", 1000 * MM, 800 * MM, 1) for number in range(70)]
+    found = estimate_inputs(with_offcuts(thin, eaten, *many))
+    stocks = [stock.id for stock in _request(found).stocks]
+    assert len(stocks) == MOST_WEIGHED + 1
+    assert not {"rack:sliver", "rack:eaten"} & set(stocks)
+    assert isinstance(of(found).plan, SheetPlan)
+
+
+def test_nobody_drives_to_the_rack_and_nobody_is_paid_there() -> None:
+    ordering = Fraction(1)
+    before = estimate_inputs(with_offcuts(rule_ordering=ordering))
+    after = estimate_inputs(with_offcuts(LARGE, rule_ordering=ordering))
+    assert before.stops == after.stops
+    trips = [name for name in after.figures if name.endswith("/trips")]
+    assert trips
+    assert {name: after.figures[name].value for name in trips} == {name: before.figures[name].value for name in trips}
+    paper = papers_of(with_offcuts(LARGE))[1].shopping_list
+    assert paper.groups[0].name == FROM_RACK
+    line = paper.groups[0].lines[0]
+    assert (line.size, line.buy, line.amount) == ("1220 × 900 mm", "1", "4.20")
+    assert line.note.startswith("Bay 3")
+    assert paper.total.amount.startswith("222.25")  # 260.25 without the thin sheet's 38.00
+
+
+def test_the_price_an_offcut_follows_may_be_old_or_missing() -> None:
+    start = with_offcuts(LARGE)
+    old = replace(start, catalogue=replace(start.catalogue, today=case.TODAY.replace(year=2028)))
+    purchase = of(estimate_inputs(old)).purchases[0]
+    assert purchase.price_state == STALE
+    assert purchase.to_price is not None
+    assert purchase.to_price.id == "offer_02"
+    offers = {code: held for code, held in start.catalogue.offers.items() if code != "thin_sheet"}
+    alone = estimate_inputs(replace(start, catalogue=replace(start.catalogue, offers=offers)))
+    assert taken(alone) == {"rack:large": 1}
+    assert of(alone).price_state == MISSING
+    assert not alone.complete
+    assert any("from the rack has no price" in one.message for one in alone.problems)
+
+
+def test_a_snapshot_holds_the_rack_and_an_older_one_has_none() -> None:
+    start = with_offcuts(LARGE)
+    found = estimate_inputs(start)
+    document = write_snapshot(start, found)
+    again = read_snapshot(document)
+    assert again.catalogue.offcuts == {"thin_sheet": (LARGE,)}
+    assert estimate_inputs(again).figures == found.figures
+    older = {**document, "catalogue": {k: v for k, v in document["catalogue"].items() if k != "offcuts"}}  # type: ignore[attr-defined]
+    assert read_snapshot(older).catalogue.offcuts == {}
+
+
+def test_a_helper_may_open_what_an_offcut_counts_for() -> None:
+    start = with_offcuts(LARGE)
+    found = estimate_inputs(start)
+    work = work_of(found, read_job(start.job, start.system)[0])
+    purchase = of(found).purchases[0]
+    assert purchase.amount is not None
+    assert purchase.amount.id in work.figures
+    assert "price/rack:large" in work.figures
