@@ -1,200 +1,111 @@
-"""Cut plans on open benchmark data: ours beside the best known and beside a general packing library.
+"""Cut plans in one table: open data and furniture jobs, ours beside the best known and beside a general library.
 
-Run as `python tests/bench/cutting_bench.py [--seconds S] [--every N]` on an otherwise idle machine. The data is read
-from the folder in RECKONER_BENCH_DATA, else from ../shared/data/cutting beside the repository; where it is absent the
-benchmark says so and stops.
+Run as `python -m tests.bench.cutting_bench` on an otherwise idle machine, `--jobs 2` to use two cores, `--only NAME`
+for some of the runs, `--every N` for a sample. The open data is read from the folder in RECKONER_BENCH_DATA, else from
+../shared/data/cutting beside the repository; where it is absent, the runs that need it say that they are skipped.
 """
 
 from __future__ import annotations
 
 import argparse
-import json
 import os
 import sys
-from fractions import Fraction
+from collections.abc import Callable
 from pathlib import Path
-from statistics import median
 from time import perf_counter
-from typing import Any
-
-import rectpack
-import rectpack.guillotine as rectpack_guillotine
+from typing import Final
 
 ROOT = Path(__file__).resolve().parents[2]
 sys.path.insert(0, str(ROOT))
 
+from tests.bench import cutting_length_lines as length_lines  # noqa: E402
+from tests.bench import cutting_sheet_lines as sheet_lines  # noqa: E402
+from tests.bench import cutting_shop_lines as shop_lines  # noqa: E402
+from tests.bench.cutting_run import Bench  # noqa: E402
+from tests.bench.cutting_table import Line, print_head, print_lines  # noqa: E402
 from tests.bench.yardstick import yardstick_seconds  # noqa: E402
-from tests.cut_checker import faults_of_length_plan, faults_of_sheet_plan  # noqa: E402
-from webapp.costing.cutting.lengths import DEFAULT_STEPS, plan_lengths  # noqa: E402
-from webapp.costing.cutting.model import (  # noqa: E402
-    LengthPiece,
-    LengthRequest,
-    LengthStock,
-    SheetPiece,
-    SheetRequest,
-    SheetStock,
-    Trim,
-)
-from webapp.costing.cutting.sheets import plan_sheets  # noqa: E402
 
-RECTPACK_SETTINGS = (
-    ("GuillotineBafSas", "SORT_PERI"),
-    ("GuillotineBlsfLas", "SORT_SSIDE"),
-    ("GuillotineBssfLas", "SORT_PERI"),
-    ("GuillotineBssfSas", "SORT_PERI"),
-)
-"""The best of all its guillotine settings on the whole set, each tried once; the rest are further behind."""
-LENGTH_FILES = ("csp1d_worked_example_5600", "csp1d_scholl", "csp1d_waescher_gau1", "csp1d_schwerin1")
+Run = Callable[[Bench], list[Line]]
+
+SHOP_RUNS: Final[dict[str, Run]] = {
+    "first_plans": shop_lines.first_plans,
+    "waiting": shop_lines.furniture_waiting,
+    "mixed": shop_lines.furniture_mixed,
+    "one_size": shop_lines.furniture_one_size,
+    "furniture_rectpack": shop_lines.furniture_library,
+    "two_thousand": shop_lines.two_thousand,
+    "bad_input": shop_lines.bad_input,
+}
+DATA_RUNS: Final[dict[str, Run]] = {
+    "rotated": sheet_lines.rotated,
+    "rectpack": sheet_lines.library,
+    "rotated_long": sheet_lines.rotated_long,
+    "oriented": sheet_lines.oriented,
+    "several": sheet_lines.several,
+    "high_demand": sheet_lines.high_demand,
+    "worked": length_lines.worked_examples,
+    "scholl": length_lines.scholl,
+    "falkenauer": length_lines.falkenauer,
+    "hard28": length_lines.hard28,
+    "schwerin": length_lines.schwerin,
+    "waescher_gau": length_lines.waescher_gau,
+}
+PATIENT_RUNS: Final[dict[str, Run]] = {"patient": sheet_lines.rotated_patient}
+"""Too long to be run unasked."""
+MOST_MEMORY: Final = 10**9
+MOST_OVERRUN: Final = 0.3
 
 
-def main() -> None:
-    """Print the table."""
-    parser = argparse.ArgumentParser(description=__doc__)
-    parser.add_argument("--seconds", type=float, default=0.2, help="seconds for each instance (0.2)")
-    parser.add_argument("--every", type=int, default=1, help="take only every so-manieth instance (1: all)")
-    arguments = parser.parse_args()
+def main() -> int:
+    """Print the table; 1 where a plan breaks a rule."""
+    runs = SHOP_RUNS | DATA_RUNS | PATIENT_RUNS
+    parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
+    parser.add_argument("--only", action="append", choices=sorted(runs), metavar="NAME", help=", ".join(runs))
+    parser.add_argument("--every", type=int, default=1, help="only every so-manieth instance of the open data (1: all)")
+    parser.add_argument("--seconds", type=float, help="for each question, in place of what the run asks for")
+    parser.add_argument("--jobs", type=int, default=1, help="questions worked at once, on a core each (1)")
+    parser.add_argument("--picture", type=Path, help="where to write the picture of growth (SVG)")
+    asked = parser.parse_args()
     folder = Path(os.environ.get("RECKONER_BENCH_DATA", ROOT.parent / "shared" / "data" / "cutting"))
-    if not folder.is_dir():
-        print(f"Skipped: there is no benchmark data in {folder}.")
-        return
-    yardstick = yardstick_seconds()
-    print(f"yardstick loop: {yardstick * 1000:.1f} ms")
-    furniture_jobs(yardstick)
-    rotated_sheets(folder, arguments.seconds, arguments.every)
-    lengths(folder, arguments.seconds, arguments.every)
+    bench = Bench(folder, asked.every, asked.seconds, asked.jobs, asked.picture)
+    print(f"yardstick loop: {yardstick_seconds() * 1000:.1f} ms; {asked.jobs} at once")
+    print_head()
+    for name in asked.only or [*SHOP_RUNS, *DATA_RUNS]:
+        started = perf_counter()
+        if name not in SHOP_RUNS and not folder.is_dir():
+            lines = [Line(name, f"skipped: there is no open data in {folder}")]
+        else:
+            lines = runs[name](bench)
+        print_lines(lines, perf_counter() - started)
+    bench.close()
+    print_lines(_over_all(bench), 0.0)
+    faulty = [one for one in bench.results if one.faults]
+    for one in faulty:
+        print(f"{one.task.name} breaks the rules: {one.faults[0]}")
+    return 1 if faulty else 0
 
 
-def furniture_jobs(yardstick: float) -> None:
-    """Whole jobs at the default steps: the time that an estimate waits for each material."""
-    for kinds, pieces in ((8, 20), (20, 60), (35, 140)):
-        times, gaps, proved = [], [], 0
-        for seed in range(10):
-            request = _furniture(kinds, pieces, seed)
-            started = perf_counter()
-            plan = plan_sheets(request)
-            times.append(perf_counter() - started)
-            _judge(faults_of_sheet_plan(request, plan))
-            gaps.append(float(plan.price / plan.bound) - 1)
-            proved += plan.proved
-        print(
-            f"furniture, {pieces:3} pieces of {kinds:2} kinds, three sizes, default steps: "
-            f"median {median(times) * 1000:5.1f} ms ({median(times) / yardstick:.2f} yardsticks), "
-            f"gap to the bound {median(gaps):.1%}, {proved} of 10 proved"
-        )
-
-
-def rotated_sheets(folder: Path, seconds: float, every: int) -> None:
-    """The 500 instances, pieces free to turn, cut from edge to edge."""
-    instances = _read(folder / "bpp2d_berkey_wang_martello_vigo_500.json")[::every]
-    sheets = bounds = best_known = proved = above = 0
-    started = perf_counter()
-    for instance in instances:
-        length, width = instance["bin"]
-        request = SheetRequest(
-            0,
-            "saw",
-            (SheetStock("sheet", length, width, Trim.all_round(0), Fraction(1)),),
-            tuple(SheetPiece(str(n), a, b, count, True) for n, (a, b, count) in enumerate(instance["items"])),
-        )
-        plan = plan_sheets(request, steps=10**9, seconds=seconds)
-        _judge(faults_of_sheet_plan(request, plan))
-        sheets += int(plan.price)
-        bounds += int(plan.bound)
-        proved += plan.proved
-        best_known += instance["best_known_guillotine_rotated"]
-        above += plan.bound > instance["best_known_guillotine_rotated"]
-    took = perf_counter() - started
-    print(f"{len(instances)} instances, turned freely, edge to edge, {seconds} s each ({took:.0f} s in all):")
-    print(f"  ours {sheets} ({proved} proved), best known {best_known}; bound {bounds} ({above} above the best known)")
-    totals = {setting: _rectpack_total(instances, *setting) for setting in RECTPACK_SETTINGS}
-    setting, total = min(totals.items(), key=lambda item: item[1])
-    verdict = "no worse" if sheets <= total else "WORSE"
-    named = " ".join(setting)
-    print(f"  rectpack's best single guillotine setting {total} ({named}): ours {verdict}, {sheets / total:.3f} of it")
-
-
-def lengths(folder: Path, seconds: float, every: int) -> None:
-    """One-dimensional sets at the default steps, then with the time given."""
-    for name in LENGTH_FILES:
-        instances = _read(folder / f"{name}.json")
-        instances = instances[:: (10 if len(instances) > 500 else 1) * every]
-        for label, steps, limit in (("default steps", DEFAULT_STEPS, None), (f"{seconds} s", 10**9, seconds)):
-            times, proved, bars, bounds = [], 0, 0, 0
-            for instance in instances:
-                request = LengthRequest(
-                    0,
-                    (LengthStock("stock", instance["stock_length"], 0, Fraction(1)),),
-                    tuple(LengthPiece(str(n), size, count) for n, (size, count) in enumerate(instance["items"])),
-                )
-                started = perf_counter()
-                plan = plan_lengths(request, steps=steps, seconds=limit)
-                times.append(perf_counter() - started)
-                _judge(faults_of_length_plan(request, plan))
-                proved += plan.proved
-                bars += int(plan.price)
-                bounds += int(plan.bound)
-            print(
-                f"{name}, {label}: {len(instances)} instances, {bars} lengths, bound {bounds}, "
-                f"{proved} proved, median {median(times) * 1000:.0f} ms, longest {max(times) * 1000:.0f} ms"
-            )
-
-
-def _furniture(kinds: int, pieces: int, seed: int) -> SheetRequest:
-    """An invented job in nanometres: half of the kinds keep their grain; kerf 3.2 mm, trim 10 mm, three sheet sizes."""
-    state = seed * 7919 + kinds
-
-    def pick(low: int, high: int) -> int:
-        nonlocal state
-        state = (state * 6364136223846793005 + 1442695040888963407) % 2**64
-        return low + (state >> 33) % (high - low + 1)
-
-    counts = [1] * kinds
-    for _ in range(pieces - kinds):
-        counts[pick(0, kinds - 1)] += 1
-    tenth = 100_000
-    return SheetRequest(
-        32 * tenth,
-        "saw",
-        (
-            SheetStock("large", 24400 * tenth, 12200 * tenth, Trim.all_round(100 * tenth), Fraction(96)),
-            SheetStock("square", 15250 * tenth, 15250 * tenth, Trim.all_round(100 * tenth), Fraction(78)),
-            SheetStock("half", 12200 * tenth, 12200 * tenth, Trim.all_round(100 * tenth), Fraction(54)),
+def _over_all(bench: Bench) -> list[Line]:
+    """What holds for every plan of all runs."""
+    results = bench.results
+    if not results:
+        return []
+    faulty, too_high = sum(bool(one.faults) for one in results), [one for one in results if one.bound_too_high]
+    late, large = max(results, key=lambda one: one.overrun), max(one.peak for one in results)
+    known = sum(one.task.best_known is not None for one in results)
+    named = f" ({', '.join(one.task.name for one in too_high[:3])})" if too_high else ""
+    return [
+        Line("every plan judged: plans that break a rule", f"{faulty} of {len(results)}", "none", faulty == 0),
+        Line("bounds above a best known value", f"{len(too_high)} of {known}{named}", "none", not too_high),
+        Line(
+            "longest past its time limit",
+            f"{max(0.0, late.overrun):.2f} s ({late.task.name})",
+            "0.3 s",
+            late.overrun <= MOST_OVERRUN,
         ),
-        tuple(
-            SheetPiece(f"part {n}", pick(2000, 11000) * tenth, pick(800, 6000) * tenth, count, may_turn=n % 2 == 0)
-            for n, count in enumerate(counts)
-        ),
-    )
-
-
-def _rectpack_total(instances: list[dict[str, Any]], algorithm: str, order: str) -> int:
-    total = 0
-    for instance in instances:
-        packer = rectpack.newPacker(
-            mode=rectpack.PackingMode.Offline,
-            bin_algo=rectpack.PackingBin.BBF,
-            pack_algo=getattr(rectpack_guillotine, algorithm),
-            sort_algo=getattr(rectpack, order),
-            rotation=True,
-        )
-        for along, across, count in instance["items"]:
-            for _ in range(count):
-                packer.add_rect(along, across)
-        packer.add_bin(*instance["bin"], count=float("inf"))
-        packer.pack()
-        total += len(packer)
-    return total
-
-
-def _read(path: Path) -> list[dict[str, Any]]:
-    instances: list[dict[str, Any]] = json.loads(path.read_text(encoding="utf-8"))["instances"]
-    return instances
-
-
-def _judge(faults: list[str]) -> None:
-    if faults:
-        raise SystemExit(f"A plan breaks the rules: {faults[0]}")
+        Line("most memory of a process", f"{large / 10**6:.0f} MB", "under 1,000 MB", large < MOST_MEMORY),
+    ]
 
 
 if __name__ == "__main__":
-    main()
+    sys.exit(main())
