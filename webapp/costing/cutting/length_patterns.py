@@ -6,17 +6,15 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
 from webapp.costing.cutting.length_problem import Pattern
 
 QUICK_TABLE = 1_500_000
-"""Cells of a table that is filled in about the time of a search that finds no end."""
-
 LONGEST_TABLE = 400_000
 MOST_NODES = 2_000
 MOST_QUICK = 12
 MOST_HEADS = 60
+MOST_OTHERS = 15
 NODES_A_STEP = 200
 CELLS_A_STEP = 20_000
 
@@ -25,13 +23,14 @@ CELLS_A_STEP = 20_000
 class BestPattern:
     """A pattern, its worth, and a worth that no pattern exceeds (equal to it where the search was complete).
 
-    `steps` is the work that finding it took.
+    `steps` is the work that finding it took; `others` are patterns that came with it, each the best around one kind.
     """
 
     pattern: Pattern
     worth: int
     at_most: int
     steps: int
+    others: tuple[Pattern, ...] = ()
 
 
 def best_patterns(
@@ -42,17 +41,26 @@ def best_patterns(
     A table finds it for sure; where that would be long, a search comes first, and the table only if the search didn't
     end and the table takes no more than `most_steps`.
     """
-    longest = max(rooms)
     wanted = [place for place in range(len(sizes)) if worths[place] > 0 and counts[place] > 0]
-    bundles = sum(min(counts[place], longest // sizes[place]).bit_length() for place in wanted)
-    if bundles * longest <= QUICK_TABLE:
+    if is_quick_table(sizes, counts, rooms):
         return _by_table(wanted, sizes, counts, worths, rooms)
     found = [_by_search(wanted, sizes, counts, worths, room) for room in rooms]
     if all(one.worth == one.at_most for one in found):
         return found
-    if longest > LONGEST_TABLE or bundles * longest // CELLS_A_STEP > most_steps:
+    if max(rooms) > LONGEST_TABLE or _cells(sizes, counts, rooms) // CELLS_A_STEP > most_steps:
         return found
     return _by_table(wanted, sizes, counts, worths, rooms)
+
+
+def is_quick_table(sizes: Sequence[int], counts: Sequence[int], rooms: Sequence[int]) -> bool:
+    """Whether a table finds the best patterns in about the time of a search that finds no end."""
+    return _cells(sizes, counts, rooms) <= QUICK_TABLE
+
+
+def _cells(sizes: Sequence[int], counts: Sequence[int], rooms: Sequence[int]) -> int:
+    longest = max(rooms)
+    rows = sum(min(count, longest // size).bit_length() for size, count in zip(sizes, counts, strict=True))
+    return rows * longest
 
 
 def quick_patterns(
@@ -87,32 +95,52 @@ def _by_table(
     wanted: list[int], sizes: Sequence[int], counts: Sequence[int], worths: Sequence[int], rooms: Sequence[int]
 ) -> list[BestPattern]:
     longest = max(rooms)
+    bundles = [(place, size) for place in wanted for size in _bundles(min(counts[place], longest // sizes[place]))]
     table = np.zeros(longest + 1, dtype=np.int64)
-    taken: list[tuple[int, int, NDArray[np.bool_]]] = []
-    for place in wanted:
-        remaining = min(counts[place], longest // sizes[place])
-        bundle = 1
-        while remaining > 0:
-            bundle = min(bundle, remaining)
-            remaining -= bundle
-            size = bundle * sizes[place]
-            with_bundle = table[: longest + 1 - size] + bundle * worths[place]
-            better = with_bundle > table[size:]
-            np.maximum(table[size:], with_bundle, out=table[size:])
-            taken.append((place, bundle, better))
-            bundle *= 2
+    raised = np.empty(longest + 1, dtype=np.int64)
+    better = np.zeros((len(bundles), longest + 1), dtype=np.bool_)
+    for row, (place, number) in enumerate(bundles):
+        size = number * sizes[place]
+        with_bundle = np.add(table[: longest + 1 - size], number * worths[place], out=raised[size:])
+        np.greater(with_bundle, table[size:], out=better[row, size:])
+        np.maximum(with_bundle, table[size:], out=table[size:])
+
+    def filled(left: int, pattern: list[int]) -> list[int]:
+        """The best pattern for what is left of a bar, added to the pieces of `pattern`."""
+        for row in range(len(bundles) - 1, -1, -1):
+            if better[row, left]:
+                place, number = bundles[row]
+                pattern[place] += number
+                left -= number * sizes[place]
+        return pattern
+
     answers = []
     for room in rooms:
-        pattern = [0] * len(sizes)
-        left = room
-        for place, bundle, better in reversed(taken):
-            size = bundle * sizes[place]
-            if left >= size and better[left - size]:
-                pattern[place] += bundle
-                left -= size
+        best = filled(room, [0] * len(sizes))
         worth = int(table[room])
-        answers.append(BestPattern(_pattern(pattern), worth, worth, 1 + len(taken) * longest // CELLS_A_STEP))
+        fitting = [place for place in wanted if sizes[place] <= room]
+        fitting.sort(key=lambda place: -worths[place] - int(table[room - sizes[place]]))
+        others = []
+        for head in fitting[:MOST_OTHERS]:
+            pattern = [0] * len(sizes)
+            pattern[head] = 1
+            filled(room - sizes[head], pattern)
+            pattern[head] = min(pattern[head], counts[head])
+            others.append(_pattern(pattern))
+        steps = 1 + len(bundles) * longest // CELLS_A_STEP
+        answers.append(BestPattern(_pattern(best), worth, worth, steps, tuple(others)))
     return answers
+
+
+def _bundles(number: int) -> list[int]:
+    """Numbers of which every number up to this one is a sum: 1, 2, 4 and so on, and the rest."""
+    found = []
+    bundle = 1
+    while number > 0:
+        found.append(min(bundle, number))
+        number -= found[-1]
+        bundle *= 2
+    return found
 
 
 def _by_search(

@@ -8,7 +8,13 @@ from math import ceil, floor
 from random import Random
 
 from webapp.costing.cutting.length_master import Master, Relaxed
-from webapp.costing.cutting.length_patterns import MOST_HEADS, all_patterns, best_patterns, quick_patterns
+from webapp.costing.cutting.length_patterns import (
+    MOST_HEADS,
+    all_patterns,
+    best_patterns,
+    is_quick_table,
+    quick_patterns,
+)
 from webapp.costing.cutting.length_problem import Column, LengthProblem
 from webapp.costing.cutting.length_progress import Progress
 from webapp.costing.cutting.length_purchase import Basket, Purchase
@@ -117,21 +123,26 @@ class ColumnGeneration:
         problem, effort = self.problem, self.progress.effort
         bars = [place for place in range(len(problem.bars)) if limits[place]]
         whole = [floor(worth * WORTH_SCALE) for worth in worths]
-        added = False
-        for bar in bars:
-            least = (problem.bars[bar].price + relaxed.savings[bar] + 1e-4) * WORTH_SCALE
-            for pattern in quick_patterns(problem.sizes, counts, whole, problem.bars[bar].size, least):
-                added = self.master.add(bar, pattern) or added
-        effort.steps += len(bars) * (1 + len(whole) * min(len(whole), MOST_HEADS) // 5000)
-        if not exact or not bars:
-            return 0, added
         rooms = [problem.bars[bar].size for bar in bars]
+        if not bars:
+            return 0, False
+        by_table = is_quick_table(problem.sizes, counts, rooms)
+        added = False
+        if not by_table:
+            for bar in bars:
+                least = (problem.bars[bar].price + relaxed.savings[bar] + 1e-4) * WORTH_SCALE
+                for pattern in quick_patterns(problem.sizes, counts, whole, problem.bars[bar].size, least):
+                    added = self.master.add(bar, pattern) or added
+            effort.steps += len(bars) * (1 + len(whole) * min(len(whole), MOST_HEADS) // 5000)
+        if not exact and not by_table:
+            return 0, added
         found = best_patterns(problem.sizes, counts, whole, rooms, effort.allowed - effort.steps)
         effort.steps += sum(answer.steps for answer in found)
         for bar, answer in zip(bars, found, strict=True):
-            worth = sum(relaxed.worths[kind] * number for kind, number in answer.pattern)
-            if worth > problem.bars[bar].price + relaxed.savings[bar] + 1e-4:
-                added = self.master.add(bar, answer.pattern) or added
+            least = problem.bars[bar].price + relaxed.savings[bar] + 1e-4
+            for pattern in (answer.pattern, *answer.others):
+                if sum(relaxed.worths[kind] * number for kind, number in pattern) > least:
+                    added = self.master.add(bar, pattern) or added
         return self._bound_from(whole, {bar: one.at_most for bar, one in zip(bars, found, strict=True)}), added
 
     def buy_whole(self, columns: Sequence[Column], nodes: int) -> tuple[Purchase | None, bool]:
