@@ -205,7 +205,8 @@ def _only(catalogue: Catalogue, codes: set[str]) -> Catalogue:
     offers = {code: found for code, found in catalogue.offers.items() if code in codes}
     kept = {offer.id for found in offers.values() for offer in found}
     prices = {offer: seen for offer, seen in catalogue.prices.items() if offer in kept}
-    return replace(catalogue, materials=materials, offers=offers, prices=prices)
+    offcuts = {code: found for code, found in catalogue.offcuts.items() if code in codes}
+    return replace(catalogue, materials=materials, offers=offers, prices=prices, offcuts=offcuts)
 
 
 def gather_inputs(session: Session, document: Mapping[str, Any], shop: Shop, today: date) -> Inputs:

@@ -13,11 +13,12 @@ from uuid import UUID
 from sqlalchemy import ColumnElement, ForeignKey, Index, false, func, select
 from sqlalchemy.orm import InstrumentedAttribute, Mapped, Session, mapped_column
 
-from webapp.costing.catalogue import Catalogue, Kind, Material, Offer, PriceSeen
+from webapp.costing.catalogue import Catalogue, Kind, Material, Offcut, Offer, PriceSeen
 from webapp.persistence.base import Named, Row, Versioned
 from webapp.persistence.column_types import CanonicalJson, Money
 from webapp.persistence.errors import NotKept
 from webapp.persistence.lists import PAGE_SIZE, AnySelect, Page, SortText, holds_words, turn_to
+from webapp.persistence.rack_tables import OffcutRow
 from webapp.persistence.shop import load_shop
 
 MaterialSort = Literal["name", "code", "newest"]
@@ -113,7 +114,8 @@ class StoredOffer:
 
 
 def load_catalogue(session: Session, today: date, codes: Collection[str] | None = None) -> Catalogue:
-    """What can be bought as known on a day: the named materials, or all; unknown codes are left out.
+    """What can be bought as known on a day, and what stands on the rack: the named materials, or all; unknown codes
+    are left out.
 
     Of the prices those that hold on that day, one for each offer and break; `price_history` has the others.
     """
@@ -135,7 +137,24 @@ def load_catalogue(session: Session, today: date, codes: Collection[str] | None 
         prices=_prices_on(session, today, None if codes is None else known),
         currency=load_shop(session).currency,
         today=today,
+        offcuts=_on_the_rack(session, None if codes is None else known),
     )
+
+
+def _on_the_rack(session: Session, known: AnySelect | None) -> Mapping[str, tuple[Offcut, ...]]:
+    row = OffcutRow
+    standing = (
+        select(row.id, MaterialRow.code, row.length, row.width, row.count, row.place)
+        .join(MaterialRow, row.material_id == MaterialRow.id)
+        .where(row.count > 0)
+        .order_by(row.id)
+    )
+    if known is not None:
+        standing = standing.where(row.material_id.in_(known))
+    offcuts: dict[str, list[Offcut]] = {}
+    for key, code, length, width, count, place in session.execute(standing):
+        offcuts.setdefault(code, []).append(Offcut(str(key), code, length, width, count, place))
+    return {code: tuple(found) for code, found in offcuts.items()}
 
 
 def _prices_on(session: Session, today: date, known: AnySelect | None) -> Mapping[str, tuple[PriceSeen, ...]]:

@@ -13,6 +13,7 @@ from webapp.persistence import (
     plan_tasks,
     plans,
     quote_tables,
+    rack_tables,
     rates,
     shop,
     users,
@@ -33,5 +34,6 @@ WITH_TABLES = (
     quote_tables,
     plans,
     plan_tasks,
+    rack_tables,
 )
 METADATA = Row.metadata
