@@ -96,7 +96,7 @@ def lay_pin(pin: Pin, request: SheetRequest, known: SheetPlan, name: str) -> Lai
     """Lay a pin on today's question about the material of that name; `known` is the plan that is used without it."""
     if pin.pieces != pieces_digest(request):
         return Laid(None, f"The pinned cut plan of {name} is for other pieces; it was planned anew.")
-    sheets = tuple(_sheets_of(pin, request))
+    sheets = tuple(sheets_of(pin, request))
     judged = judge_sheet_plan(request, sheets, known)
     if not sheets or judged.faults:
         return Laid(
@@ -165,8 +165,11 @@ def _kinds(request: SheetRequest) -> dict[Kind, list[SheetPiece]]:
     return {kind: found[kind] for kind in sorted(found, key=repr)}
 
 
-def _sheets_of(pin: Pin, request: SheetRequest) -> Iterator[CutSheet]:
-    """The pin's sheets with today's pieces on today's cheapest stock of each size."""
+def sheets_of(pin: Pin, request: SheetRequest) -> Iterator[CutSheet]:
+    """The pin's sheets with the pieces of today on the cheapest stock of each size.
+
+    A size that nobody offers and a piece that nothing asks for have no name; judging the sheets says so.
+    """
     kinds = list(_kinds(request).values())
     waiting = [{place: piece.count for place, piece in enumerate(pieces)} for pieces in kinds]
     left = {stock.id: stock.available for stock in request.stocks}

@@ -14,7 +14,7 @@ from sqlalchemy.orm import Session
 
 from webapp.costing.design.read import read_design
 from webapp.estimating import keep_plans
-from webapp.pages import job_design, job_list, job_new, job_working, telephone
+from webapp.pages import cut_plans, job_design, job_list, job_new, job_working, telephone
 from webapp.pages.dependencies import ShopHere, SignedIn, StoreSession
 from webapp.pages.errors import is_part
 from webapp.pages.job_drawings import build_drawings
@@ -60,11 +60,12 @@ router.include_router(job_new.router)
 router.include_router(job_design.router)
 router.include_router(job_working.router)
 router.include_router(telephone.router)
+router.include_router(cut_plans.router)
 
 #: Where a save goes on to, by the button that was pressed.
 AFTERWARDS: Final[Mapping[str, str]] = {
-    "issue": "/issue", "list": "/shopping-list.pdf", "pack": "/workshop", "draft": "/quote-draft.pdf",
-    "file": "/job.yaml",
+    "issue": "/issue", "list": "/shopping-list.pdf", "pack": "/workshop", "plans": "/plans",
+    "draft": "/quote-draft.pdf", "file": "/job.yaml",
 }  # fmt: skip
 #: Before the id of the item that is to be kept as a design.
 KEEP_ITEM: Final = "design."
