@@ -9,12 +9,15 @@ from itertools import combinations
 from tests.cut_parting import Rectangle, parts_edge_to_edge, parts_within_limits
 from webapp.costing.cutting.model import (
     CutSheet,
+    LengthPiece,
     LengthPlan,
     LengthRequest,
+    LengthStock,
     SheetPiece,
     SheetPlan,
     SheetRequest,
     SheetStock,
+    SplicePart,
 )
 
 
@@ -132,7 +135,7 @@ def faults_of_length_plan(request: LengthRequest, plan: LengthPlan) -> list[str]
     """Every rule that the plan breaks; empty for a good plan."""
     faults: list[str] = []
     stocks = {stock.id: stock for stock in request.stocks}
-    pieces = {piece.id: piece for piece in request.pieces}
+    sizes = {piece.id: piece.length for piece in request.pieces} | {part.id: part.length for part in plan.parts}
     placed: Counter[str] = Counter()
     bought: Counter[str] = Counter()
     for length in plan.lengths:
@@ -145,12 +148,26 @@ def faults_of_length_plan(request: LengthRequest, plan: LengthPlan) -> list[str]
             placed[identity] += length.count
             if offset < free_from:
                 faults.append(f"{identity} at {offset} begins before the cut at {free_from} is done")
-            end = offset + pieces[identity].length
+            end = offset + sizes[identity]
             free_from = end + request.kerf
             if end > stock.length - stock.trim:
                 faults.append(f"{identity} at {offset} reaches past the usable length")
+        filled = sum(sizes[identity] for identity, _ in length.pieces) + request.kerf * (len(length.pieces) - 1)
+        if filled > (stock.length - 2 * stock.trim) * (1 - stock.reserve):
+            faults.append(f"{filled} of {stock.id} is filled, into what is kept free for defects")
+    for piece in request.pieces:
+        parts = sorted((part for part in plan.parts if part.piece == piece.id), key=lambda part: part.number)
+        if parts:
+            faults += _faults_of_splices(request, piece, parts)
+            if placed[piece.id] or len({placed[part.id] for part in parts}) != 1:
+                faults.append(f"the parts of {piece.id} are not placed alike")
+            placed[piece.id] = placed[parts[0].id]
     for unplaced in plan.unplaced:
         placed[unplaced.piece] += unplaced.count
+        if unplaced.count < 1 or not unplaced.why.endswith("."):
+            faults.append(f"no sentence says why {unplaced.piece} is unplaced")
+        if any(s.available is None and sizes[unplaced.piece] <= _fillable(s) for s in request.stocks):
+            faults.append(f"{unplaced.piece} is unplaced though there is no end of a stock that holds it")
     for piece in request.pieces:
         if placed[piece.id] != piece.count:
             faults.append(f"{piece.id}: {placed[piece.id]} of {piece.count} accounted for")
@@ -159,6 +176,31 @@ def faults_of_length_plan(request: LengthRequest, plan: LengthPlan) -> list[str]
             faults.append(f"{bought[stock.id]} of {stock.id} used, {stock.available} available")
     faults += _money_faults(sum((stocks[i].price * n for i, n in bought.items()), Fraction(0)), plan)
     return faults
+
+
+def _faults_of_splices(request: LengthRequest, piece: LengthPiece, parts: list[SplicePart]) -> list[str]:
+    """What is wrong with the parts that a piece is made of."""
+    splice = request.splice
+    if splice is None or not piece.spliceable:
+        return [f"{piece.id} must not be spliced"]
+    number = len(parts)
+    faults = []
+    if [(part.number, part.of) for part in parts] != [(n, number) for n in range(1, number + 1)]:
+        faults.append(f"the parts of {piece.id} are not numbered in a row")
+    if sum(part.length for part in parts) != piece.length + (number - 1) * splice.lap:
+        faults.append(f"the parts of {piece.id} and their laps don't come to its length")
+    if min(part.length for part in parts) < splice.shortest:
+        faults.append(f"a part of {piece.id} is shorter than {splice.shortest}")
+    at_hand = [stock for stock in request.stocks if stock.available != 0]
+    longest = max(_fillable(stock) for stock in [s for s in at_hand if s.available is None] or at_hand)
+    fewer_reach = (number - 1) * longest - (number - 2) * splice.lap
+    if number < 2 or fewer_reach >= piece.length:
+        faults.append(f"{piece.id} is of {number} parts, more than it needs")
+    return faults
+
+
+def _fillable(stock: LengthStock) -> int:
+    return int((stock.length - 2 * stock.trim) * (1 - stock.reserve))
 
 
 def _money_faults(paid: Fraction, plan: SheetPlan | LengthPlan) -> list[str]:

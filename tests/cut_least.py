@@ -51,7 +51,7 @@ def least_length_price(request: LengthRequest) -> Fraction | None:
     def holds(place: int, members: Members) -> bool:
         stock = request.stocks[place]
         needed = sum(pieces[member] for member in members) + request.kerf * (len(members) - 1)
-        return needed <= stock.length - 2 * stock.trim
+        return needed <= (stock.length - 2 * stock.trim) * (1 - stock.reserve)
 
     prices = [stock.price for stock in request.stocks]
     return _least_cover(len(pieces), holds, prices, tuple(stock.available for stock in request.stocks))

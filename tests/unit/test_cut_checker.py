@@ -7,16 +7,23 @@ from fractions import Fraction
 
 import pytest
 
-from tests.cut_checker import faults_of_sheet_plan
+from tests.cut_checker import faults_of_length_plan, faults_of_sheet_plan
 from tests.cut_least import least_sheet_price
 from tests.cut_parting import parts_within_limits
 from webapp.costing.cutting.model import (
+    CutLength,
     CutSheet,
+    LengthPiece,
+    LengthPlan,
+    LengthRequest,
+    LengthStock,
     Placement,
     SheetPiece,
     SheetPlan,
     SheetRequest,
     SheetStock,
+    Splice,
+    SplicePart,
     Trim,
     Unplaced,
 )
@@ -136,3 +143,51 @@ def test_what_is_cut_again_is_wide_enough(rectangles: list[tuple[int, int, int, 
     whole = (0, 0, 100, 50)
     assert parts_within_limits(whole, rectangles, 2, strip, None)
     assert not parts_within_limits(whole, rectangles, 2, strip + 1, None)
+
+
+BAR = LengthStock("bar", 100, 5, Fraction(3), None, Fraction(1, 10))
+RAIL = LengthPiece("rail", 150, 1, spliceable=True)
+RAILS = LengthRequest(2, (BAR,), (RAIL, LengthPiece("block", 8, 1)), Splice(lap=4, shortest=20))
+PARTS = (SplicePart("rail~1", "rail", 1, 2, 81), SplicePart("rail~2", "rail", 2, 2, 73))
+BARS = (CutLength("bar", 1, (("rail~1", 5),)), CutLength("bar", 1, (("rail~2", 5),)))
+BLOCK = CutLength("bar", 1, (("block", 5),))
+SPLICED = LengthPlan((*BARS, BLOCK), (), Fraction(9), Fraction(9), True, 0, 6, PARTS)
+
+
+def parted(*lengths: int) -> LengthPlan:
+    """The good plan with the rail made of other parts, each from a bar of its own."""
+    parts = tuple(SplicePart(f"rail~{n}", "rail", n, len(lengths), size) for n, size in enumerate(lengths, 1))
+    bars = tuple(CutLength("bar", 1, ((part.id, 5),)) for part in parts)
+    price = Fraction(3 * len(lengths) + 3)
+    return replace(SPLICED, lengths=(*bars, BLOCK), price=price, bound=price, parts=parts)
+
+
+def test_a_good_spliced_plan_has_no_faults() -> None:
+    assert faults_of_length_plan(RAILS, SPLICED) == []
+    assert faults_of_length_plan(RAILS, parted(77, 77)) == []
+
+
+@pytest.mark.parametrize(
+    ("plan", "fault"),
+    [
+        (parted(82, 72), "kept free for defects"),
+        (parted(81, 72), "don't come to its length"),
+        (parted(60, 60, 38), "more than it needs"),
+        (parted(135, 19), "shorter than 20"),
+        (replace(SPLICED, lengths=(BARS[0], BLOCK), price=Fraction(6)), "not placed alike"),
+        (replace(SPLICED, lengths=(*BARS, replace(BLOCK, pieces=(("block", 4),)))), "before the cut"),
+        (replace(SPLICED, lengths=(*BARS, replace(BLOCK, pieces=(("block", 88),)))), "past the usable"),
+        (
+            replace(SPLICED, lengths=BARS, unplaced=(Unplaced("block", 1, "There is no room."),), price=Fraction(6)),
+            "no end of a stock",
+        ),
+    ],
+)
+def test_each_broken_rule_of_lengths_is_found(plan: LengthPlan, fault: str) -> None:
+    assert any(fault in found for found in faults_of_length_plan(RAILS, plan))
+
+
+def test_a_piece_that_may_not_be_spliced_is_found() -> None:
+    whole = replace(RAILS, pieces=(replace(RAIL, spliceable=False), RAILS.pieces[1]))
+    assert "rail must not be spliced" in faults_of_length_plan(whole, SPLICED)
+    assert "rail must not be spliced" in faults_of_length_plan(replace(RAILS, splice=None), SPLICED)
