@@ -194,7 +194,7 @@ def test_cut_finds_the_square_sheet_of_the_hand_worked_case(tmp_path: Path) -> N
 @pytest.mark.parametrize(
     ("change", "words"),
     [
-        ({"method": "router"}, "saw"),
+        ({"method": "laser"}, "router"),
         ({"kerf": -1}, "kerf"),
         ({"units": "furlong"}, "furlong"),
         ({"pieces": []}, "piece"),

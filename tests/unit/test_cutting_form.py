@@ -77,10 +77,21 @@ def test_a_plan_is_written_exactly_in_the_units_of_the_request() -> None:
     }
 
 
-def test_the_router_is_refused_with_a_sentence() -> None:
-    assert sentences(changed("method", "router")) == [
-        "The method 'router' can't be planned yet: only 'saw' is available."
-    ]
+def test_what_the_shop_sets_is_read_in_the_units_of_the_request() -> None:
+    document = changed("method", "router")
+    document |= {"smallest_strip": 2, "most_turns": Decimal(3)}
+    document["pieces"][0]["together"] = "fronts"
+    document["stocks"][0]["trim"] = {"start": 1, "end": 0, "low": Decimal("0.5"), "high": 2}
+    request, scale = read_cut_request(document)
+    assert (request.method, request.smallest_strip, request.most_turns) == ("router", 2 * scale, 3)
+    assert request.pieces[0].together == "fronts"
+    assert request.stocks[0].trim == (scale, 0, scale // 2, 2 * scale)
+
+
+def test_what_is_not_set_binds_nothing() -> None:
+    document = changed("most_turns", None)
+    document["pieces"][0]["together"] = None
+    assert read_cut_request(document) == read_cut_request(GOOD)
 
 
 @pytest.mark.parametrize(
@@ -103,6 +114,14 @@ def test_the_router_is_refused_with_a_sentence() -> None:
         ("stocks", [7], "must be a set of named fields"),
         ("stocks.0.length", 0, "The stock 'sheet': the length is 0; it must be more than 0."),
         ("stocks.0.trim", 24, "leaves nothing to cut"),
+        ("stocks.0.trim", {"start": 1, "end": 1, "low": 1}, "The stock 'sheet': the trim has no 'high'."),
+        ("stocks.0.trim", {"start": -1, "end": 1, "low": 1, "high": 1}, "the trim 'start' is -1; it must be 0 or more"),
+        ("stocks.0.trim", {"start": 90, "end": 6, "low": 1, "high": 1}, "leaves nothing to cut"),
+        ("smallest_strip", -2, "The smallest strip is -2; it must be 0 or more."),
+        ("smallest_strip", "wide", "The smallest strip is 'wide', which is not a number."),
+        ("most_turns", -1, "The number of turns is -1; it must be from 0"),
+        ("most_turns", 1.5, "The number of turns is '1.5', which is not a whole number."),
+        ("pieces.0.together", 4, "The piece 'side': together is '4'; it must be the name of a group"),
         ("stocks.0.price", -3, "The stock 'sheet': the price is -3"),
         ("stocks.0.price", None, "The stock 'sheet': the price is 'None', which is not a number."),
         ("stocks.0.available", 1.5, "not a whole number"),
@@ -115,6 +134,7 @@ def test_the_router_is_refused_with_a_sentence() -> None:
         ("pieces.0.count", 2.5, "not a whole number"),
         ("pieces.0.count", 20_001, "There are 20,001 pieces"),
         ("pieces.0.may_turn", "yes", "must be true or false"),
+        ("pieces", [GOOD["pieces"][0] | {"count": 501, "together": "set"}], "together as 'set' are 501; the most"),
         ("pieces", [GOOD["pieces"][0], GOOD["pieces"][0]], "The piece 'side' is listed more than once."),
         ("pieces", [GOOD["pieces"][0]] * 10_000, "10,000 entries"),
         ("notes", "", "a field 'notes' that is not known"),

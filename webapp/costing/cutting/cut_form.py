@@ -25,12 +25,14 @@ MOST_PROBLEMS: Final = 50
 
 Entry = TypeVar("Entry")
 
-_Stock = tuple[str, Decimal, Decimal, Decimal, Decimal, int | None]
-_Piece = tuple[str, Decimal, Decimal, int, bool]
+_Trim = tuple[Decimal, Decimal, Decimal, Decimal]
+_Stock = tuple[str, Decimal, Decimal, _Trim, Decimal, int | None]
+_Piece = tuple[str, Decimal, Decimal, int, bool, str]
 
-_REQUEST_FIELDS: Final = ("units", "kerf", "method", "stocks", "pieces")
+_REQUEST_FIELDS: Final = ("units", "kerf", "method", "stocks", "pieces", "smallest_strip", "most_turns")
 _STOCK_FIELDS: Final = ("id", "length", "width", "trim", "price", "available")
-_PIECE_FIELDS: Final = ("id", "length", "width", "count", "may_turn")
+_PIECE_FIELDS: Final = ("id", "length", "width", "count", "may_turn", "together")
+_MAY_BE_LEFT_OUT: Final = frozenset({"available", "together", "smallest_strip", "most_turns"})
 
 
 class CutFormError(FormError):
@@ -45,44 +47,50 @@ def read_cut_request(document: object) -> tuple[SheetRequest, int]:
     reader = _Reader()
     stocks: list[_Stock] = []
     pieces: list[_Piece] = []
-    kerf = Decimal(0)
+    kerf = smallest_strip = Decimal(0)
+    most_turns: int | None = None
+    by_router = False
     form = reader.fields("request", "The request", document, _REQUEST_FIELDS)
     if form is not None:
         units = form.get("units")
         if "units" in form and units not in UNITS:
             reader.note("units", f"The units are '{_shown(units)}'; they must be one of {', '.join(UNITS)}.")
         method = form.get("method")
-        if method == "router":
-            reader.note("method", "The method 'router' can't be planned yet: only 'saw' is available.")
-        elif "method" in form and method != "saw":
-            reader.note("method", f"The method '{_shown(method)}' is not known; it must be 'saw'.")
+        if "method" in form and method not in ("saw", "router"):
+            reader.note("method", f"The method '{_shown(method)}' is not known; it must be 'saw' or 'router'.")
+        by_router = method == "router"
         kerf = reader.number(form, "kerf", "kerf", "The kerf")
+        smallest_strip = reader.number(form, "smallest_strip", "smallest_strip", "The smallest strip")
+        if form.get("most_turns") is not None:
+            most_turns = reader.count(form, "most_turns", "most_turns", "The number of turns")
         stocks = reader.listed(form, "stocks", reader.stock)
         pieces = reader.listed(form, "pieces", reader.piece)
     if reader.problems:
         raise CutFormError(tuple(reader.problems))
-    numbers = [kerf]
-    numbers += [number for _, length, width, trim, _, _ in stocks for number in (length, width, trim)]
-    numbers += [number for _, length, width, _, _ in pieces for number in (length, width)]
+    numbers = [kerf, smallest_strip]
+    numbers += [number for _, length, width, trim, _, _ in stocks for number in (length, width, *trim)]
+    numbers += [number for _, length, width, *_ in pieces for number in (length, width)]
     scale = 10 ** max(_places(number) for number in numbers)
     request = SheetRequest(
         kerf=int(kerf * scale),
-        method="saw",
+        method="router" if by_router else "saw",
         stocks=tuple(
             SheetStock(
                 name,
                 int(length * scale),
                 int(width * scale),
-                Trim.all_round(int(trim * scale)),
+                Trim(*(int(side * scale) for side in trim)),
                 Fraction(price),
                 available,
             )
             for name, length, width, trim, price, available in stocks
         ),
         pieces=tuple(
-            SheetPiece(name, int(length * scale), int(width * scale), count, may_turn)
-            for name, length, width, count, may_turn in pieces
+            SheetPiece(name, int(length * scale), int(width * scale), count, may_turn, together)
+            for name, length, width, count, may_turn, together in pieces
         ),
+        smallest_strip=int(smallest_strip * scale),
+        most_turns=most_turns,
     )
     try:
         check_sheet_request(request)
@@ -131,7 +139,7 @@ class _Reader:
         if not isinstance(value, Mapping):
             self.note(field, f"{name} must be a set of named fields, not '{_shown(value)}'.")
             return None
-        for missing in (key for key in known if key not in value and key != "available"):
+        for missing in (key for key in known if key not in value and key not in _MAY_BE_LEFT_OUT):
             self.note(f"{field}.{missing}", f"{name} has no '{missing}'.")
         for unknown in (key for key in value if key not in known):
             self.note(f"{field}.{_shown(unknown)}", f"{name} has a field '{_shown(unknown)}' that is not known.")
@@ -161,10 +169,23 @@ class _Reader:
             name,
             self.number(form, "length", field, f"{called}: the length", above_nothing=True),
             self.number(form, "width", field, f"{called}: the width", above_nothing=True),
-            self.number(form, "trim", field, f"{called}: the trim"),
+            self.trim(form, field, called),
             self.number(form, "price", field, f"{called}: the price", LARGEST_PRICE, MOST_PRICE_PLACES),
             None if available is None else self.count(form, "available", field, f"{called}: the number available"),
         )
+
+    def trim(self, form: Mapping[str, object], field: str, called: str) -> _Trim:
+        """What is lost on each side: one number for all four, or each by its name."""
+        value = form.get("trim")
+        if not isinstance(value, Mapping):
+            lost = self.number(form, "trim", field, f"{called}: the trim")
+            return lost, lost, lost, lost
+        sides = self.fields(f"{field}.trim", f"{called}: the trim", value, Trim._fields)
+        assert sides is not None
+        start, end, low, high = (
+            self.number(sides, side, f"{field}.trim", f"{called}: the trim '{side}'") for side in Trim._fields
+        )
+        return start, end, low, high
 
     def piece(self, field: str, value: object) -> _Piece | None:
         form = self.fields(field, f"The piece number {field.rpartition('.')[2]}", value, _PIECE_FIELDS)
@@ -181,7 +202,19 @@ class _Reader:
             self.number(form, "width", field, f"{called}: the width", above_nothing=True),
             self.count(form, "count", field, f"{called}: the count"),
             may_turn is True,
+            self.together(form, field, called),
         )
+
+    def together(self, form: Mapping[str, object], field: str, called: str) -> str:
+        """The name of the group that a piece is kept together with; nothing where it has none."""
+        value = form.get("together")
+        if value is None:
+            return ""
+        if isinstance(value, str) and len(value) <= LONGEST_NAME:
+            return value
+        wanted = f"it must be the name of a group, of at most {LONGEST_NAME} characters"
+        self.note(f"{field}.together", f"{called}: together is '{_shown(value)}'; {wanted}.")
+        return ""
 
     def name(self, form: Mapping[str, object], field: str, called: str) -> str:
         value = form.get("id", "")
@@ -226,11 +259,12 @@ class _Reader:
         if key not in form:
             return 0
         value = form[key]
+        where = field if field == key else f"{field}.{key}"
         number = _as_decimal(value)
         if number is None or number != number.to_integral_value():
-            self.note(f"{field}.{key}", f"{called} is '{_shown(value)}', which is not a whole number.")
+            self.note(where, f"{called} is '{_shown(value)}', which is not a whole number.")
         elif number < 0 or number > 1_000_000_000:
-            self.note(f"{field}.{key}", f"{called} is {_shown(value)}; it must be from 0 to 1,000,000,000.")
+            self.note(where, f"{called} is {_shown(value)}; it must be from 0 to 1,000,000,000.")
         else:
             return int(number)
         return 0

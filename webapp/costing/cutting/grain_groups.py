@@ -6,7 +6,7 @@ turn never do; those that may are turned all or none.
 
 from __future__ import annotations
 
-from collections import Counter
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Final, NamedTuple
 
@@ -14,7 +14,9 @@ from webapp.costing.cutting.guarded_rules import Box, Made, SawRules, can_part
 from webapp.costing.cutting.model import SheetPiece
 
 MOST_BLOCKS: Final = 24
-"""The ways of laying one group that are tried; all the slenderest and squarest are among them."""
+FEWEST_BLOCKS: Final = 3
+MOST_MEMBERS: Final = 2_000
+"""How many ways of laying one group are tried, fewer where it has very many pieces; the slenderest are among them."""
 
 
 class Member(NamedTuple):
@@ -66,23 +68,42 @@ class Block:
         )  # fmt: skip
 
 
-def blocks_of(pieces: list[SheetPiece], kerf: int) -> list[Block]:
-    """The ways of laying a group as one block, those that are larger both ways than another left out."""
+def blocks_of(pieces: list[SheetPiece], kerf: int, usable: Sequence[tuple[int, int]]) -> list[Block]:
+    """The ways of laying a group as one block that fit a sheet, those larger both ways than another left out."""
     each = [piece for piece in pieces for _ in range(piece.count)]
-    found: list[Block] = []
+    ways: dict[tuple[int, int], tuple[int, bool]] = {}
     for turned in (False, True) if any(piece.may_turn for piece in pieces) else (False,):
-        rows = {-(-len(each) // in_a_row) for in_a_row in range(1, len(each) + 1)}
-        for number in sorted(rows):
-            block = _laid_in_rows(each, -(-len(each) // number), turned, kerf)
-            if not any(other.along <= block.along and other.across <= block.across for other in found):
-                found.append(block)
-    return [
-        one
-        for one in found
-        if not any(
-            other is not one and other.along <= one.along and other.across <= one.across for other in found
-        )
-    ]  # fmt: skip
+        lying = [_lying(piece, turned, kerf) for piece in each]
+        along_each, across_each = [one[0] for one in lying], [one[1] for one in lying]
+        in_a_row = len(each)
+        while in_a_row:
+            extent = _extent(along_each, across_each, in_a_row)
+            if any(extent[0] <= along and extent[1] <= across for along, across in usable):
+                ways.setdefault(extent, (in_a_row, turned))
+            rows = -(-len(each) // (in_a_row - 1)) if in_a_row > 1 else 0
+            in_a_row = -(-len(each) // rows) if rows else 0
+    kept = []
+    least: int | None = None
+    for extent in sorted(ways):
+        if least is None or extent[1] < least:
+            least = extent[1]
+            kept.append(ways[extent])
+    most = max(FEWEST_BLOCKS, min(MOST_BLOCKS, MOST_MEMBERS // len(each)))
+    if len(kept) > most:
+        kept = [kept[place * (len(kept) - 1) // (most - 1)] for place in range(most)]
+    return [_laid_in_rows(each, in_a_row, turned, kerf) for in_a_row, turned in kept]
+
+
+def _lying(piece: SheetPiece, free_turned: bool, kerf: int) -> tuple[int, int, bool]:
+    if free_turned and piece.may_turn:
+        return piece.width + kerf, piece.length + kerf, True
+    return piece.length + kerf, piece.width + kerf, False
+
+
+def _extent(along: list[int], across: list[int], in_a_row: int) -> tuple[int, int]:
+    starts = range(0, len(along), in_a_row)
+    longest = max(sum(along[start : start + in_a_row]) for start in starts)
+    return longest, sum(max(across[start : start + in_a_row]) for start in starts)
 
 
 def _laid_in_rows(pieces: list[SheetPiece], in_a_row: int, free_turned: bool, kerf: int) -> Block:
@@ -91,16 +112,10 @@ def _laid_in_rows(pieces: list[SheetPiece], in_a_row: int, free_turned: bool, ke
     for start in range(0, len(pieces), in_a_row):
         left = tallest = 0
         for piece in pieces[start : start + in_a_row]:
-            turned = free_turned and piece.may_turn
-            sizes = (piece.width + kerf, piece.length + kerf) if turned else (piece.length + kerf, piece.width + kerf)
-            members.append(Member(piece.id, left, low, *sizes, turned))
-            left += sizes[0]
-            tallest = max(tallest, sizes[1])
+            along, across, turned = _lying(piece, free_turned, kerf)
+            members.append(Member(piece.id, left, low, along, across, turned))
+            left += along
+            tallest = max(tallest, across)
         longest = max(longest, left)
         low += tallest
     return Block(longest, low, tuple(members))
-
-
-def members_by_piece(block: Block) -> Counter[str]:
-    """How many of each piece a block holds."""
-    return Counter(member.piece for member in block.members)

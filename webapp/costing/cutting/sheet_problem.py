@@ -11,7 +11,7 @@ from fractions import Fraction
 from math import gcd, lcm
 from typing import Final
 
-from webapp.costing.cutting.grain_groups import MOST_BLOCKS, Block, blocks_of
+from webapp.costing.cutting.grain_groups import Block, blocks_of
 from webapp.costing.cutting.guarded_rules import ANY_TURNS, UNCUT, Made, SawRules
 from webapp.costing.cutting.model import SheetPiece, SheetRequest, SheetStock, Unplaced
 from webapp.costing.cutting.unplaceable import why_no_block, why_no_place
@@ -125,7 +125,7 @@ def pose_sheet_problem(request: SheetRequest, *, grouped: bool = True) -> tuple[
     together = _together(request)
     lost: set[str] = set()
     for name, members in together.items():
-        blocks = _fitting(blocks_of(members, kerf), usable, rules)
+        blocks = [one for one in blocks_of(members, kerf, usable) if _can_be_had(one, usable, rules)]
         if blocks:
             groups.append((members, blocks))
         else:
@@ -183,21 +183,16 @@ def _together(request: SheetRequest) -> dict[str, list[SheetPiece]]:
     return {name: members for name, members in found.items() if sum(piece.count for piece in members) > 1}
 
 
-def _fitting(blocks: list[Block], usable: Usable, rules: SawRules) -> list[Block]:
-    """The blocks that some sheet can give; of very many the most unlike."""
-    found = []
-    for block in blocks:
-        sizes = [sides for sides in usable if block.along <= sides[0] and block.across <= sides[1]]
-        if sizes and (not rules.bind() or any(_can_be_had(block, sides, rules) for sides in sizes)):
-            found.append(block)
-    if len(found) <= MOST_BLOCKS:
-        return found
-    return [found[place * (len(found) - 1) // (MOST_BLOCKS - 1)] for place in range(MOST_BLOCKS)]
-
-
-def _can_be_had(block: Block, sides: tuple[int, int], rules: SawRules) -> bool:
-    ways = rules.freeing(block.along, block.across, *sides, UNCUT)
-    return any(block.parts(rules, way.piece) for way in ways)
+def _can_be_had(block: Block, usable: Usable, rules: SawRules) -> bool:
+    """Whether some sheet can give the block within the rules."""
+    if not rules.bind():
+        return True
+    for along, across in usable:
+        if block.along <= along and block.across <= across:
+            ways = rules.freeing(block.along, block.across, along, across, UNCUT)
+            if any(block.parts(rules, way.piece) for way in ways):
+                return True
+    return False
 
 
 def _kind(along: int, across: int, may_turn: bool, owners: tuple[Owner, ...], rules: SawRules) -> Kind:
