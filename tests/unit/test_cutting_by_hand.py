@@ -48,14 +48,6 @@ def test_the_same_plan_pinned_takes_the_same_cuts() -> None:
     assert (found.plan.cuts, found.plan.cut_length) == (known.cuts, known.cut_length)
 
 
-def test_cuts_are_counted_along_every_line_with_trimming() -> None:
-    # Trimming: 2 x 1000 and 2 x 480. A rip over 970 below the shelves and one below the side; crosscuts: 200 long
-    # beside each shelf (the second at 814 frees it from what is left), 100 long beside the side.
-    plan = judged(*GOOD).plan
-    assert plan.cuts == 4 + 2 + 2 + 1
-    assert plan.cut_length == 2 * 1000 + 2 * 480 + 2 * 970 + 2 * 200 + 100
-
-
 @pytest.mark.parametrize(
     ("moved", "sentence", "missing"),
     [

@@ -9,8 +9,8 @@ from fractions import Fraction
 from typing import Final
 
 from webapp.costing.cutting.guarded_rules import ANY_TURNS, Box, SawRules, can_part
-from webapp.costing.cutting.hand_cuts import count_hand_cuts
 from webapp.costing.cutting.model import CutSheet, Placement, SheetPiece, SheetPlan, SheetRequest, SheetStock, Unplaced
+from webapp.costing.cutting.saw_sequence import sequence_totals
 
 #: Turns tried in finding how many a sheet would take.
 MOST_TURNS_TRIED: Final = 12
@@ -297,19 +297,17 @@ def _plan(
         known_pieces = tuple(put for put in sheet.placements if put.piece in pieces)
         if known_pieces and sheet.stock in stocks:
             alike[sheet.stock, known_pieces] += sheet.count
-    price, cuts, length = Fraction(0), 0, 0
+    price = Fraction(0)
     covered: defaultdict[str, int] = defaultdict(int)
     bought: Counter[str] = Counter()
     for (name, placements), count in alike.items():
         stock = stocks[name]
         price += stock.price * count
-        one_cuts, one_length = count_hand_cuts(request, stock, boxes_of(request, placements))
-        cuts, length = cuts + one_cuts * count, length + one_length * count
         bought[name] += count
         covered[name] += count * sum(pieces[put.piece].length * pieces[put.piece].width for put in placements)
     laid = tuple(CutSheet(name, count, placements) for (name, placements), count in alike.items())
-    if known is not None and _same(laid, known.sheets):
-        cuts, length = known.cuts, known.cut_length
+    same = known is not None and _same(laid, known.sheets)
+    cuts, length = (known.cuts, known.cut_length) if known is not None and same else sequence_totals(request, laid)
     bound = min(known.bound, price) if known is not None else Fraction(0)
     fill = tuple(
         (stock.id, Fraction(covered[stock.id], stock.length * stock.width * bought[stock.id]))
