@@ -1,0 +1,180 @@
+"""Several jobs bought for together: what it costs, who pays what, and what stays apart."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from decimal import Decimal
+from fractions import Fraction
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from tests import wall_cabinet_case as case
+from webapp.costing.catalogue import Offcut, PriceSeen
+from webapp.costing.cut_questions import Plan
+from webapp.costing.cutting.model import SheetPlan
+from webapp.costing.pooling import JobPooled, MaterialPooled, Pool, pool_jobs
+from webapp.costing.read_job import read_job
+from webapp.costing.snapshot import Inputs, estimate_inputs
+from webapp.costing.working import rework
+from webapp.design_text import read_text
+
+F = Fraction
+BOOK: dict[str, Plan] = {}
+
+#: Two panels of 1200 x 1195 mm come from a sheet of 2440 x 1220 mm trimmed by 10 mm, with a cut of 3.2 mm between.
+PANELS = """
+form: 1
+design: panel
+name: Panel
+says: A square panel for a test.
+sizes:
+  long: {says: Length, usual: 1200 mm, least: 100 mm, most: 2000 mm}
+stock:
+  ply: {says: Plywood, kind: sheet, usual: thin_sheet}
+  peg_stock: {says: Pegs, kind: piece, usual: peg}
+parts:
+  panel: {says: Panel, stock: ply, count: 1, length: long, width: 1195 mm, runs: {length: x, width: y}}
+closes: {x: long, y: 1195 mm, z: ply.thickness}
+hardware:
+  pegs: {says: Pegs, stock: peg_stock, count: 12}
+scope: A panel.
+"""
+DESIGN = read_text(PANELS)[0] or {}
+
+
+def a_job(number: int, panels: str, **more: object) -> tuple[JobPooled, Inputs]:
+    """A job of so many panels."""
+    items = [{"id": "one", "design": "panel", "quantity": panels}]
+    document = {"form": "1", "job": f"Panels {number}", "items": items, **more}
+    inputs = replace(case.inputs(), job=document, designs={"one": DESIGN})
+    found = estimate_inputs(inputs, BOOK)
+    assert not [one for one in found.problems if one.field.startswith("items")], found.problems
+    return JobPooled(number, read_job(document, "metric")[0], found), inputs
+
+
+def pool(*jobs: tuple[JobPooled, Inputs], inputs: Inputs | None = None) -> Pool:
+    start = inputs or jobs[0][1]
+    return pool_jobs([one for one, _ in jobs], start.catalogue, start.rates, BOOK, "metric", 2)
+
+
+def of(pooled: Pool, key: str) -> MaterialPooled:
+    return next(one for one in pooled.materials if one.key == key)
+
+
+@pytest.mark.outside(source="common practice: what is bought together is shared by what each would pay alone")
+def test_two_half_sheets_make_one_sheet_and_each_job_pays_half() -> None:
+    pooled = pool(a_job(7, "1"), a_job(9, "1"))
+    sheets = of(pooled, "thin_sheet")
+    assert sheets.together
+    assert sheets.pooled is not None
+    assert sheets.alone_cost.value == 2 * 38
+    assert sheets.cost.value == 38
+    assert [one.packs for one in sheets.pooled.purchases] == [1]
+    assert isinstance(sheets.pooled.plan, SheetPlan)
+    assert sheets.pooled.plan.proved
+    assert sheets.pooled.pieces == ("7/one/panel", "9/one/panel")
+    assert [(one.number, one.share.value, one.saved.value) for one in sheets.shares] == [
+        (7, F(19), F(19)),
+        (9, F(19), F(19)),
+    ]
+    # A pack of 20 pegs at 3.20 for 12 and 12 pegs: two packs, as alone.
+    pegs = of(pooled, "peg")
+    assert pegs.cost.value == pegs.alone_cost.value == F("6.40")
+    assert pooled.saved.value == 38
+    assert [one.share.value for one in pooled.shares] == [F("22.20"), F("22.20")]
+
+
+def test_unequal_jobs_pay_by_what_they_would_pay_alone() -> None:
+    pooled = pool(a_job(1, "3"), a_job(2, "1"), a_job(3, "5"))
+    sheets = of(pooled, "thin_sheet")
+    # Alone two, one and three sheets; together nine panels on five.
+    assert sheets.alone_cost.value == 6 * 38
+    assert sheets.cost.value == 5 * 38
+    assert [one.share.value for one in sheets.shares] == [F("63.33"), F("31.67"), F("95.00")]
+    for figure in pooled.figures.values():
+        if figure.expression and all(name in pooled.figures for _, name in figure.inputs):
+            assert rework(figure, pooled.figures) == figure.value
+
+
+PRICES = st.decimals("0.01", "999.99", places=2)
+
+
+@settings(max_examples=15)
+@given(st.lists(st.integers(1, 9), min_size=2, max_size=6), PRICES, PRICES)
+def test_shares_add_up_to_the_cent_and_nobody_pays_more_than_alone(
+    panels: list[int], sheet: Decimal, peg: Decimal
+) -> None:
+    start = case.inputs().catalogue
+    prices = dict(start.prices)
+    for code, price in (("thin_sheet", sheet), ("peg", peg)):
+        offer = start.offers[code][0].id
+        prices[offer] = (PriceSeen(offer, price, "USD", case.TODAY, "the test"),)
+    catalogue = replace(start, prices=prices)
+    jobs = []
+    for number, count in enumerate(panels, 1):
+        one, inputs = a_job(number, str(count))
+        found = estimate_inputs(replace(inputs, catalogue=catalogue), BOOK)
+        jobs.append(replace(one, found=found))
+    pooled = pool_jobs(jobs, catalogue, case.rates(), BOOK, "metric", 2)
+    for material in pooled.materials:
+        assert sum(one.share.value for one in material.shares) == material.cost.value
+        assert material.cost.value <= material.alone_cost.value
+        for paid in material.shares:
+            exact = material.cost.value * paid.alone.value / material.alone_cost.value
+            assert (paid.share.value * 100).denominator == 1
+            assert 0 <= paid.share.value <= paid.alone.value
+            assert abs(paid.share.value - exact) < F(1, 100)
+    assert sum(one.share.value for one in pooled.shares) == pooled.cost.value
+    assert pooled.alone.value - pooled.cost.value == pooled.saved.value >= 0
+
+
+def test_a_job_with_cutting_rules_of_its_own_is_left_out_and_named() -> None:
+    own = {"settings": {"kerf": {"value": "4 mm", "why": "the old blade"}}}
+    pooled = pool(a_job(7, "1"), a_job(8, "1", **own), a_job(9, "1"))
+    assert [number for number, _ in pooled.apart] == [8]
+    assert "“Width of a saw cut”" in pooled.apart[0][1]
+    assert [one.number for one in pooled.shares] == [7, 9]
+
+
+def test_an_offcut_that_two_jobs_count_on_is_taken_once() -> None:
+    stock = case.inputs().catalogue
+    offcut = Offcut("left", "thin_sheet", 1300 * case.MM, 1220 * case.MM, 1)
+    catalogue = replace(stock, offcuts={"thin_sheet": (offcut,)})
+    jobs = []
+    for number in (1, 2):
+        one, inputs = a_job(number, "1")
+        jobs.append(replace(one, found=estimate_inputs(replace(inputs, catalogue=catalogue), {})))
+    alone = [next(own for own in one.found.bought if own.key == "thin_sheet") for one in jobs]
+    assert all(own.purchases[0].from_rack for own in alone)
+    sheets = of(pool_jobs(jobs, catalogue, case.rates(), {}, "metric", 2), "thin_sheet")
+    assert sheets.together
+    assert "counts on the same offcuts" in sheets.why
+    assert sheets.pooled is not None
+    # One new sheet at 38 holds both panels; the offcut and a new sheet would be dearer.
+    assert sheets.cost.value == 38 > sheets.alone_cost.value
+    assert sum(one.share.value for one in sheets.shares) == 38
+
+
+def test_a_job_that_leaves_the_rack_alone_is_left_out() -> None:
+    pooled = pool(a_job(1, "1"), a_job(2, "1", rack="no"), a_job(3, "1", rack="yes"))
+    assert [number for number, _ in pooled.apart] == [2]
+
+
+def test_too_many_pieces_are_said_and_stay_with_their_jobs() -> None:
+    pooled = pool(a_job(1, "3000"), a_job(2, "2001"))
+    sheets = of(pooled, "thin_sheet")
+    assert not sheets.together
+    assert sheets.pooled is None
+    assert sheets.why == "5,001 pieces are more than the 5,000 that are planned as one"
+    assert sheets.cost.value == sheets.alone_cost.value
+    assert [one.key for _, one in pooled.single] == ["thin_sheet", "thin_sheet"]
+
+
+def test_one_job_alone_buys_as_it_does() -> None:
+    pooled = pool(a_job(4, "3"))
+    assert pooled.materials == ()
+    assert pooled.saved.value == 0
+    assert pooled.cost.value == sum(one.bought.value for _, one in pooled.single) == 2 * 38 + F("6.40")
+    assert pool_jobs([], case.catalogue(), case.rates(), BOOK, "metric", 2).cost.value == 0
