@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from html import escape
-from typing import Final, Literal
+from typing import Final
 
 from webapp.drawing.marks import line, number, text, text_width
 from webapp.drawing.sheet_plan import HATCHES, hatch
@@ -20,7 +20,6 @@ LONGEST: Final = 860.0
 TALLEST: Final = 620.0
 
 Box = tuple[int, int, int, int]
-PieceState = Literal["", "chosen", "faulty"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,7 +30,8 @@ class HandPiece:
     label: str
     says: str
     box: Box
-    state: PieceState
+    chosen: bool
+    faulty: bool
     act: str
 
 
@@ -57,7 +57,7 @@ def hand_plan(
 
     sheet = area((0, 0, length, width))
     # What is chosen or wrong lies on top, so that an overlap can be seen.
-    ordered = sorted(pieces, key=lambda piece: ("", "faulty", "chosen").index(piece.state))
+    ordered = sorted(pieces, key=lambda piece: (piece.chosen, piece.faulty))
     body = [_outline(sheet, "drawn-line drawn-ground", 1.6)]
     if usable != (0, 0, length, width):
         body.append(_outline(area(usable), "drawn-hatch hand-open", 0.8, "8 3 2 3"))
@@ -83,13 +83,14 @@ def _outline(area: tuple[float, float, float, float], name: str, stroke: float, 
 def _piece(piece: HandPiece, area: tuple[float, float, float, float]) -> str:
     left, top, right, bottom = area
     marks = [
-        _outline(area, f"drawn-line drawn-ground{' hand-see-through' * (piece.state == 'faulty')}", 1.2),
+        _outline(area, f"drawn-line drawn-ground{' hand-see-through' * piece.faulty}", 1.2),
         hatch(left, top, right, bottom, HATCHES[piece.number % len(HATCHES)]),
     ]
-    if piece.state == "faulty":
-        marks.append(_outline((left + 2, top + 2, right - 2, bottom - 2), "hand-faulty hand-open", 4, "10 4"))
-    elif piece.state == "chosen":
-        marks.append(_outline((left + 2, top + 2, right - 2, bottom - 2), "hand-chosen hand-open", 4))
+    if piece.faulty:
+        marks.append(hatch(left, top, right, bottom, 135 if HATCHES[piece.number % len(HATCHES)] != 135 else 45))
+        marks.append(_outline((left + 4, top + 4, right - 4, bottom - 4), "hand-faulty hand-open", 4, "10 4"))
+    if piece.chosen:
+        marks.append(_outline((left + 1, top + 1, right - 1, bottom - 1), "hand-chosen hand-open", 4))
     marks.append(_label(piece, area))
     if piece.act:
         marks.append(_button(left, top, right - left, bottom - top, piece.act, piece.says, spoken=False))

@@ -15,7 +15,7 @@ from webapp.costing.cutting.model import CutSheet, LengthPlan, SheetPiece, Sheet
 from webapp.costing.measures import format_length, on_grid, write_quantity
 from webapp.costing.purchase import MISSING, MaterialBought
 from webapp.documents.cut_drawings import CutParts
-from webapp.drawing.hand_plan import HandPiece, HandPlace, PieceState, hand_plan
+from webapp.drawing.hand_plan import HandPiece, HandPlace, hand_plan
 from webapp.pages.plan_trial import Hand
 from webapp.showing import Reader
 
@@ -164,7 +164,8 @@ class PlanShower:
         offcut, was = largest_offcut(self.request, now.sheets), largest_offcut(self.request, before.sheets)
         changed = f" (was {self.sides(*was)})" if hand.steps and offcut != was else ""
         rows.append(("Largest offcut", f"{self.sides(*offcut) if all(offcut) else 'none'}{changed}"))
-        rows.append(("Cuts", f"{now.cuts}, {self.reader.text(Fraction(now.cut_length, 10**9), 'm')}"))
+        if not judged.faults:
+            rows.append(("Cuts", f"{now.cuts}, {self.reader.text(Fraction(now.cut_length, 10**9), 'm')}"))
         return tuple(rows)
 
     def _sheets(
@@ -201,9 +202,10 @@ class PlanShower:
             name = self.one.pieces[int(put.piece)]
             words, chosen, faulty = self.piece_words(put.piece), number == hand.chosen, place in wrong
             act = f"choose:{number}" if acts else ""
-            state: PieceState = "chosen" if chosen else "faulty" if faulty else ""
             says = f"Choose {words}" if acts else words
-            drawn.append(HandPiece(self.parts.numbers[name], self.parts.taken[name].says, says, box, state, act))
+            drawn.append(
+                HandPiece(self.parts.numbers[name], self.parts.taken[name].says, says, box, chosen, faulty, act)
+            )
             listed.append(PieceListed(act, words, chosen, faulty))
         marks = [
             HandPlace(number, f"Put it here: {self._place_words(free)}", self._box(hand, free), _act_of(free, stock))
