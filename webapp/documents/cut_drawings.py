@@ -5,13 +5,13 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
-from typing import Final
+from typing import Final, Protocol
 
 from webapp.costing.catalogue import Kind
 from webapp.costing.cutting.model import CutLength, CutSheet, LengthPlan, SheetPlan
 from webapp.costing.design.model import FACES
-from webapp.costing.estimate import Estimate
 from webapp.costing.measures import System, format_length
+from webapp.costing.needs import ItemTaken
 from webapp.costing.purchase import MaterialBought
 from webapp.costing.rates import Rates
 from webapp.costing.takeoff import PartTaken
@@ -23,6 +23,19 @@ Box = tuple[int, int, int, int]
 
 #: Kinds of material in the order in which they are cut.
 CUT_FIRST: Final = (Kind.SHEET, Kind.LENGTH, Kind.BOARD)
+
+
+class Cuts(Protocol):
+    """What is cut: the items whose parts they are, and the purchases with their plans. A job's, or those of several."""
+
+    @property
+    def items(self) -> tuple[ItemTaken, ...]: ...
+
+    @property
+    def bought(self) -> tuple[MaterialBought, ...]: ...
+
+    @property
+    def system(self) -> System: ...
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,7 +69,7 @@ class _Drawn:
     drawn_length: int
 
 
-def cut_parts(found: Estimate) -> CutParts:
+def cut_parts(found: Cuts) -> CutParts:
     """All parts of a job, numbered through: those of sheets first, in the order in which the materials are cut."""
     taken = {f"{item.id}/{part.name}": part for item in found.items for part in item.take_off.parts}
     numbers: dict[str, int] = {}
@@ -83,7 +96,7 @@ def banded_edges(part: PartTaken, length_axis: str) -> tuple[Edge, ...]:
 
 
 def sheet_drawings(
-    found: Estimate, rates: Rates, parts: CutParts, drawn_length: int = 840, drawn_tall: int = 840
+    found: Cuts, rates: Rates, parts: CutParts, drawn_length: int = 840, drawn_tall: int = 840
 ) -> tuple[CutDrawing, ...]:
     """Every sheet that is to be cut, sheets cut alike once, drawn within so much length and height."""
     drawn = []
@@ -104,7 +117,7 @@ def sheet_drawings(
     return tuple(drawn)
 
 
-def length_drawings(found: Estimate, rates: Rates, parts: CutParts) -> tuple[CutDrawing, ...]:
+def length_drawings(found: Cuts, rates: Rates, parts: CutParts) -> tuple[CutDrawing, ...]:
     """Every stock length that is to be cut, lengths cut alike once."""
     drawn = []
     for one in found.bought:
