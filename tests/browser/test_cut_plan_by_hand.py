@@ -1,4 +1,4 @@
-"""In Chromium: a piece is pressed in the drawing, moved to where it cannot lie, taken back, moved elsewhere and pinned."""
+"""In Chromium: a piece is pressed in the drawing, moved where it cannot lie, taken back, moved on and pinned."""
 
 from __future__ import annotations
 

@@ -39,6 +39,7 @@ class SheetShown:
     """A sheet, or several alike, drawn."""
 
     title: str
+    words: str
     svg: str
     pieces: tuple[PieceListed, ...]
 
@@ -214,7 +215,10 @@ class PlanShower:
         ]
         trim = stock.trim
         usable = (trim.start, trim.low, stock.length - trim.end, stock.width - trim.high)
-        return SheetShown(title, hand_plan(stock.length, stock.width, usable, drawn, marks, title), tuple(listed))
+        pieces = f"{len(numbers)} piece{'s' * (len(numbers) != 1)}, drawn to scale"
+        return SheetShown(
+            title, pieces, hand_plan(stock.length, stock.width, usable, drawn, marks, title), tuple(listed)
+        )
 
     def _box(self, hand: Hand, free: Free) -> tuple[int, int, int, int]:
         along, across = extent(self._piece_in(hand), free.turned)
