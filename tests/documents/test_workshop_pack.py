@@ -17,7 +17,6 @@ from pypdf import PdfReader
 
 from tests.documents.paper_case import LONG_JOB, SHOP, inputs_of, text_of, without_prices_of
 from webapp.costing.cutting.model import LengthPlan, SheetPlan
-from webapp.costing.cutting.saw_order import Lying, saw_order
 from webapp.costing.estimate import Estimate
 from webapp.costing.settings_table import default_rates
 from webapp.costing.snapshot import Inputs, estimate_inputs
@@ -166,31 +165,6 @@ def test_a_quote_gives_the_pack_it_was_made_from_whatever_is_changed_since() -> 
     kept = write_frozen(inputs, found, SHOP, issue, 7, papers, ())
     about = PackFor("quote 1042, revision 2", 7, False, DAY)
     assert work_out_pack(kept, "A4") == workshop_pack(inputs, found, SHOP, about, "A4")
-
-
-# ---- the order of sawing ------------------------------------------------------------------------------------------
-
-
-def test_the_widest_strip_is_ripped_first_and_its_longest_piece_comes_off_first() -> None:
-    boxes: list[Lying] = [(0, 0, 400, 100), (0, 103, 300, 403), (303, 103, 1000, 403), (403, 0, 500, 100)]
-    first, second = saw_order(boxes)
-    assert (first.cuts, first.pieces) == ((("rip", 300),), (2, 1))
-    assert (second.cuts, second.pieces) == ((("rip", 100),), (0, 3))
-
-
-def test_a_sheet_that_no_rip_divides_is_crosscut_first() -> None:
-    boxes: list[Lying] = [(0, 0, 500, 800), (503, 0, 900, 300), (503, 303, 900, 1000)]
-    assert [(one.cuts, one.pieces) for one in saw_order(boxes)] == [
-        ((("cross", 500), ("rip", 800)), (0,)),
-        ((("cross", 397), ("rip", 697)), (2,)),
-        ((("cross", 397), ("rip", 300)), (1,)),
-    ]
-
-
-@given(st.lists(st.tuples(*[st.integers(0, 60)] * 4), max_size=25))
-def test_the_order_of_sawing_loses_no_piece(corners: list[tuple[int, int, int, int]]) -> None:
-    boxes = [(x, y, x + wide + 1, y + tall + 1) for x, y, wide, tall in corners]
-    assert sorted(place for strip in saw_order(boxes) for place in strip.pieces) == list(range(len(boxes)))
 
 
 # ---- codes --------------------------------------------------------------------------------------------------------

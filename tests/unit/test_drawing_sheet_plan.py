@@ -7,19 +7,30 @@ from xml.etree import ElementTree
 
 import pytest
 
+from webapp.costing.cutting.model import Trim
+from webapp.drawing.saw_marks import DrawnCut, RunningOn
 from webapp.drawing.sheet_plan import DIMENSION_ROOM, Offcut, PlacedPiece, sheet_plan
 
 SVG = "{http://www.w3.org/2000/svg}"
 MM = 1_000_000
+NO_TRIM = Trim.all_round(0)
 
 
 def millimetres(length: int) -> str:
     return f"{length / MM:g} mm"
 
 
-def draw(*pieces: PlacedPiece, offcuts: tuple[Offcut, ...] = (), trim: int = 0) -> ElementTree.Element:
+def draw(
+    *pieces: PlacedPiece,
+    offcuts: tuple[Offcut, ...] = (),
+    trim: Trim = NO_TRIM,
+    cuts: tuple[DrawnCut, ...] = (),
+    groups: tuple[RunningOn, ...] = (),
+) -> ElementTree.Element:
     """A sheet of 2000 x 1000 mm at half a unit to the millimetre."""
-    drawn = sheet_plan(2000 * MM, 1000 * MM, trim, pieces, offcuts, millimetres, drawn_length=1000)
+    drawn = sheet_plan(
+        2000 * MM, 1000 * MM, trim, pieces, offcuts, millimetres, drawn_length=1000, cuts=cuts, groups=groups
+    )
     assert "style=" not in drawn
     return ElementTree.fromstring(drawn)
 
@@ -101,8 +112,12 @@ def test_the_grain_is_shown_only_where_a_piece_is_bound_to_it() -> None:
 
 
 def test_the_trim_is_drawn_within_the_sheet() -> None:
-    broken = [one for one in draw(trim=10 * MM).iter(f"{SVG}rect") if one.get("stroke-dasharray")]
-    assert [(one.get("width"), one.get("height")) for one in broken] == [("990", "490")]
+    broken = [
+        one for one in draw(trim=Trim(10 * MM, 20 * MM, 0, 40 * MM)).iter(f"{SVG}rect") if one.get("stroke-dasharray")
+    ]
+    left, low = str(DIMENSION_ROOM + 5).removesuffix(".0"), str(DIMENSION_ROOM).removesuffix(".0")
+    places = [tuple(one.get(key) for key in ("x", "y", "width", "height")) for one in broken]
+    assert places == [(left, low, "985", "480")]
     assert not [one for one in draw().iter(f"{SVG}rect") if one.get("stroke-dasharray")]
 
 
@@ -115,7 +130,7 @@ def test_the_sheet_is_named_with_its_measures_and_its_count_of_pieces() -> None:
 
 def test_words_are_escaped() -> None:
     hostile = PlacedPiece(1, "<script>&", 0, 0, 900 * MM, 900 * MM, turned=False, grain=False)
-    drawn = sheet_plan(2000 * MM, 1000 * MM, 0, (hostile,), (), lambda _: '"<i>', title="</svg>")
+    drawn = sheet_plan(2000 * MM, 1000 * MM, NO_TRIM, (hostile,), (), lambda _: '"<i>', title="</svg>")
     assert "<script" not in drawn
     assert "<i>" not in drawn
     ElementTree.fromstring(drawn)
@@ -123,4 +138,30 @@ def test_words_are_escaped() -> None:
 
 def test_a_sheet_without_size_is_refused_with_its_measures() -> None:
     with pytest.raises(ValueError, match="0 by 5 nm"):
-        sheet_plan(0, 5, 0, (), (), millimetres)
+        sheet_plan(0, 5, NO_TRIM, (), (), millimetres)
+
+
+def test_a_cut_is_a_line_in_the_middle_of_its_kerf_with_its_number_on_it() -> None:
+    rip = DrawnCut(12, (0, 400 * MM, 2000 * MM, 404 * MM), rip=True)
+    short = DrawnCut(13, (600 * MM, 0, 604 * MM, 40 * MM), rip=False)
+    (layer,) = groups(draw(side(1), cuts=(rip, short)), "saw-cuts")
+    lines = [one.get("d") for one in layer.findall(f"{SVG}path")]
+    y = f"{DIMENSION_ROOM + 201:g}"
+    assert lines[0] == f"M{DIMENSION_ROOM:g} {y}L{DIMENSION_ROOM + 1000:g} {y}".replace("1034", "1034.0")
+    assert [one.findtext(f"{SVG}title") for one in groups(layer, "saw-cut")] == ["Cut 12"]
+
+
+def test_numbers_of_cuts_that_end_together_stand_beside_each_other() -> None:
+    cuts = tuple(DrawnCut(place, (0, 400 * MM, 2000 * MM, 404 * MM), rip=True) for place in (1, 2, 3))
+    (layer,) = groups(draw(cuts=cuts), "saw-cuts")
+    boxes = [(float(one.get("x", "")), float(one.get("width", ""))) for one in layer.iter(f"{SVG}rect")]
+    assert len(boxes) == 3
+    assert all(x + wide <= before for (x, wide), (before, _) in zip(boxes[1:], boxes, strict=False))
+
+
+def test_pieces_whose_grain_runs_on_carry_a_letter_that_is_told_below() -> None:
+    areas = ((0, 0, 600 * MM, 400 * MM), (700 * MM, 0, 1300 * MM, 400 * MM))
+    drawing = draw(side(1), side(1, 700), groups=(RunningOn("fronts of cabinet 1", areas),))
+    words = ["".join(one.itertext()) for one in drawing.iter(f"{SVG}text")]
+    assert words.count("a") == 2
+    assert "a: fronts of cabinet 1, grain runs on" in words

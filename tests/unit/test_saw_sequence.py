@@ -123,4 +123,4 @@ def test_a_stop_is_set_once_for_each_length_that_is_cut_to() -> None:
     stock = (LengthStock("bar", 6000, 0, Fraction(1)),)
     pieces = (LengthPiece("leg", 900, 4), LengthPiece("rail", 1200, 4), LengthPiece("other leg", 900, 2))
     request = LengthRequest(3, stock, pieces)
-    assert count_length_settings(request, plan_lengths(request).lengths) == 2
+    assert count_length_settings(request, plan_lengths(request)) == 2

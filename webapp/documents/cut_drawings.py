@@ -8,7 +8,9 @@ from functools import lru_cache
 from typing import Final, Protocol
 
 from webapp.costing.catalogue import Kind
-from webapp.costing.cutting.model import CutLength, CutSheet, LengthPlan, SheetPlan
+from webapp.costing.cutting.model import CutLength, CutSheet, LengthPlan, SheetPlan, SheetRequest, SheetStock, Trim
+from webapp.costing.cutting.saw_sequence import offcuts
+from webapp.costing.cutting.saw_settings import SawPlan, sheet_saw_plan
 from webapp.costing.design.model import FACES
 from webapp.costing.measures import System, format_length
 from webapp.costing.needs import ItemTaken
@@ -17,6 +19,7 @@ from webapp.costing.rates import Rates
 from webapp.costing.takeoff import PartTaken
 from webapp.drawing.length_plan import PlacedLength, length_plan
 from webapp.drawing.piece_mark import EDGES, Edge
+from webapp.drawing.saw_marks import DrawnCut, RunningOn
 from webapp.drawing.sheet_plan import Offcut, PlacedPiece, sheet_plan
 
 Box = tuple[int, int, int, int]
@@ -56,17 +59,21 @@ class CutParts:
 
 
 @dataclass(frozen=True, slots=True)
-class _Drawn:
-    """Everything one drawing of a sheet is made from."""
+class DrawnSheet:
+    """Everything one drawing of a sheet is made from, in nm from the raw sheet's corner.
 
+    `cuts` are its saw cuts by number; `count` sheets are cut alike.
+    """
+
+    title: str
     length: int
     width: int
-    trim: int
+    trim: Trim
     pieces: tuple[PlacedPiece, ...]
-    keep: tuple[int, int]
-    system: System
-    title: str
-    drawn_length: int
+    offcuts: tuple[Offcut, ...]
+    cuts: tuple[DrawnCut, ...]
+    groups: tuple[RunningOn, ...]
+    count: int
 
 
 def cut_parts(found: Cuts) -> CutParts:
@@ -96,25 +103,52 @@ def banded_edges(part: PartTaken, length_axis: str) -> tuple[Edge, ...]:
 
 
 def sheet_drawings(
-    found: Cuts, rates: Rates, parts: CutParts, drawn_length: int = 840, drawn_tall: int = 840
+    found: Cuts, rates: Rates, parts: CutParts, drawn_length: int = 840, drawn_tall: int = 840, cuts: bool = False
 ) -> tuple[CutDrawing, ...]:
-    """Every sheet that is to be cut, sheets cut alike once, drawn within so much length and height."""
+    """Every sheet that is to be cut, sheets cut alike once, drawn within so much length and height.
+
+    With `cuts`, the saw cuts are drawn on it, numbered in their order.
+    """
+    return tuple(
+        CutDrawing(sheet.title, draw_sheet(sheet, found.system, drawn_length, drawn_tall, cuts))
+        for one in found.bought
+        for sheet in drawn_sheets(one, rates, parts)
+    )
+
+
+def drawn_sheets(one: MaterialBought, rates: Rates, parts: CutParts) -> tuple[DrawnSheet, ...]:
+    """The sheets of one material, those cut alike once; none where it isn't cut from sheets."""
+    request, plan = one.request, one.plan
+    if not isinstance(plan, SheetPlan) or not isinstance(request, SheetRequest) or not one.purchases:
+        return ()
+    stocks = {stock.id: stock for stock in request.stocks}
+    sawn = saw_plan_of(one, rates)
     drawn = []
-    for one in found.bought:
-        if not isinstance(one.plan, SheetPlan) or not one.purchases:
-            continue
-        sizes = {purchase.offer.id: purchase.offer.size for purchase in one.purchases}
-        keep = (int(rates["offcut_length"]), int(rates["offcut_width"]))
-        for place, sheet in enumerate(one.plan.sheets, 1):
-            size = sizes[sheet.stock]
-            title = plan_title(one, place, len(one.plan.sheets), sheet.count, "sheet")
-            length, width = int(size["length"]), int(size["width"])
-            whole = _Drawn(
-                length, width, int(rates["sheet_trim"]), _pieces(sheet, one, parts), keep,
-                found.system, title, min(drawn_length, drawn_tall * length // width),
-            )  # fmt: skip
-            drawn.append(CutDrawing(title, _draw(whole)))
+    for place, sheet in enumerate(plan.sheets):
+        stock, pieces = stocks[sheet.stock], _pieces(sheet, one, parts)
+        boxes = [_box(piece) for piece in pieces]
+        kept = _router_rest(stock, boxes, rates) if sawn is None else offcuts(sawn.sheets[place])
+        drawn.append(
+            DrawnSheet(
+                plan_title(one, place + 1, len(plan.sheets), sheet.count, "sheet"), stock.length, stock.width,
+                stock.trim, pieces, tuple(Offcut(x, y, right - x, high - y) for x, y, right, high in kept),
+                _cuts(sawn, place), _running_on(request, sheet, boxes), sheet.count,
+            )
+        )  # fmt: skip
     return tuple(drawn)
+
+
+def saw_plan_of(one: MaterialBought, rates: Rates) -> SawPlan | None:
+    """How the sheets of one material are sawn; None where they aren't, as with the router."""
+    if not isinstance(one.plan, SheetPlan) or not isinstance(one.request, SheetRequest) or one.request.method != "saw":
+        return None
+    keep = (int(rates["offcut_length"]), int(rates["offcut_width"]))
+    return sheet_saw_plan(one.request, one.plan, keep, int(rates["smallest_strip"]))
+
+
+def draw_sheet(sheet: DrawnSheet, system: System, drawn_length: int, drawn_tall: int, cuts: bool) -> str:
+    """A sheet as SVG within so much length and height, with its saw cuts where they are wanted."""
+    return _draw(sheet, system, min(drawn_length, drawn_tall * sheet.length // sheet.width), cuts)
 
 
 def length_drawings(found: Cuts, rates: Rates, parts: CutParts) -> tuple[CutDrawing, ...]:
@@ -128,7 +162,7 @@ def length_drawings(found: Cuts, rates: Rates, parts: CutParts) -> tuple[CutDraw
         for place, cut in enumerate(one.plan.lengths, 1):
             title = plan_title(one, place, len(one.plan.lengths), cut.count, "length")
             svg = length_plan(
-                sizes[cut.stock], trim, _lengths(cut, one, parts), int(rates["offcut_length"]),
+                sizes[cut.stock], trim, _lengths(cut, one, one.plan, parts), int(rates["offcut_length"]),
                 lambda nm: format_length(nm, found.system), title,
             )  # fmt: skip
             drawn.append(CutDrawing(title, svg))
@@ -138,12 +172,8 @@ def length_drawings(found: Cuts, rates: Rates, parts: CutParts) -> tuple[CutDraw
 def plan_title(one: MaterialBought, place: int, plans: int, count: int, word: str) -> str:
     """What a cut sheet or length is called, in the list and under its drawing."""
     like = f"one {word}" if count == 1 else f"{count} {word}s alike"
-    return f"{one.material.name}, plan {place} of {plans}, {like}"
-
-
-def lying_boxes(sheet: CutSheet, one: MaterialBought, parts: CutParts) -> tuple[Box, ...]:
-    """The pieces of a sheet as (left, low, right, high) in nm, in the plan's order."""
-    return tuple(_box(piece) for piece in _pieces(sheet, one, parts))
+    by_hand = ", pinned by hand" if one.pinned else ""
+    return f"{one.material.name}, plan {place} of {plans}, {like}{by_hand}"
 
 
 def _pieces(sheet: CutSheet, one: MaterialBought, parts: CutParts) -> tuple[PlacedPiece, ...]:
@@ -164,12 +194,16 @@ def _pieces(sheet: CutSheet, one: MaterialBought, parts: CutParts) -> tuple[Plac
     return tuple(placed)
 
 
-def _lengths(cut: CutLength, one: MaterialBought, parts: CutParts) -> tuple[PlacedLength, ...]:
+def _lengths(cut: CutLength, one: MaterialBought, plan: LengthPlan, parts: CutParts) -> tuple[PlacedLength, ...]:
+    spliced = {part.id: part for part in plan.parts}
     placed = []
     for piece, at in cut.pieces:
-        name = one.pieces[int(piece)]
+        split = spliced.get(piece)
+        name = one.pieces[int(piece if split is None else split.piece)]
         part = parts.taken[name]
-        placed.append(PlacedLength(parts.numbers[name], part.says, at, int(part.blank_length.value)))
+        says = part.says if split is None else f"{part.says}, part {split.number} of {split.of}"
+        length = int(part.blank_length.value) if split is None else split.length
+        placed.append(PlacedLength(parts.numbers[name], says, at, length))
     return tuple(placed)
 
 
@@ -179,34 +213,55 @@ def _box(piece: PlacedPiece) -> Box:
 
 
 @lru_cache(maxsize=256)
-def _draw(whole: _Drawn) -> str:
-    rest = largest_rest(whole.length, whole.width, whole.trim, [_box(piece) for piece in whole.pieces])
-    offcuts = []
-    if rest is not None:
-        left, low, right, high = rest
-        long, short = max(right - left, high - low), min(right - left, high - low)
-        if long >= max(whole.keep) and short >= min(whole.keep):
-            offcuts.append(Offcut(left, low, right - left, high - low))
+def _draw(sheet: DrawnSheet, system: System, drawn_length: int, cuts: bool) -> str:
     return sheet_plan(
-        whole.length, whole.width, whole.trim, whole.pieces, offcuts,
-        lambda nm: format_length(nm, whole.system), whole.title, whole.drawn_length,
+        sheet.length, sheet.width, sheet.trim, sheet.pieces, sheet.offcuts, lambda nm: format_length(nm, system),
+        sheet.title, drawn_length, sheet.cuts if cuts else (), sheet.groups,
     )  # fmt: skip
 
 
-def largest_rest(length: int, width: int, trim: int, boxes: Sequence[Box]) -> Box | None:
+def _cuts(sawn: SawPlan | None, place: int) -> tuple[DrawnCut, ...]:
+    settings = () if sawn is None else sawn.of_sheet(place)
+    return tuple(
+        DrawnCut(made.number, made.cut.at, setting.direction == "rip") for setting in settings for made in setting.cuts
+    )
+
+
+def _running_on(request: SheetRequest, sheet: CutSheet, boxes: Sequence[Box]) -> tuple[RunningOn, ...]:
+    """The pieces of the sheet that have to come from one, by the word that names them."""
+    words = {piece.id: piece.together for piece in request.pieces if piece.together}
+    areas: dict[str, list[Box]] = {}
+    for put, box in zip(sheet.placements, boxes, strict=True):
+        if put.piece in words:
+            areas.setdefault(words[put.piece], []).append(box)
+    return tuple(RunningOn(said, tuple(found)) for said, found in areas.items())
+
+
+def _router_rest(stock: SheetStock, boxes: Sequence[Box], rates: Rates) -> tuple[Box, ...]:
+    """The largest rest between the pieces, where it is worth keeping."""
+    rest = largest_rest(stock, boxes)
+    if rest is None:
+        return ()
+    sides, keep = (rest[2] - rest[0], rest[3] - rest[1]), (rates["offcut_length"], rates["offcut_width"])
+    return (rest,) if max(sides) >= max(keep) and min(sides) >= min(keep) else ()
+
+
+def largest_rest(stock: SheetStock, boxes: Sequence[Box]) -> Box | None:
     """The largest empty rectangle within the trim, as (left, low, right, high) in nm; None where there is none."""
-    lefts = sorted({trim, *(right for _, _, right, _ in boxes)})
-    rights = sorted({length - trim, *(left for left, _, _, _ in boxes)})
+    trim = stock.trim
+    bottom, top = trim.low, stock.width - trim.high
+    lefts = sorted({trim.start, *(right for _, _, right, _ in boxes)})
+    rights = sorted({stock.length - trim.end, *(left for left, _, _, _ in boxes)})
     best: Box | None = None
     largest = 0
     for left in lefts:
         for right in rights:
-            if right <= left or (right - left) * (width - 2 * trim) <= largest:
+            if right <= left or (right - left) * (top - bottom) <= largest:
                 continue
             # What reaches into this column, from one edge of the sheet to the other.
             held = sorted((low, high) for x, low, end, high in boxes if x < right and end > left)
-            at = trim
-            for low, high in (*held, (width - trim, width - trim)):
+            at = bottom
+            for low, high in (*held, (top, top)):
                 if low > at and (right - left) * (low - at) > largest:
                     largest, best = (right - left) * (low - at), (left, at, right, low)
                 at = max(at, high)

@@ -6,21 +6,21 @@ from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
-from itertools import groupby
 from typing import Final
 
 from webapp.costing.catalogue import Kind
-from webapp.costing.cutting.model import LengthPlan, SheetPlan
-from webapp.costing.cutting.saw_order import Cut, saw_order
+from webapp.costing.cutting.model import LengthPlan, SheetPlan, SheetRequest
+from webapp.costing.cutting.saw_settings import SawPlan
 from webapp.costing.design.model import Grain
 from webapp.costing.estimate import Estimate
 from webapp.costing.measures import System, format_length
 from webapp.costing.purchase import MaterialBought
 from webapp.costing.rates import Rates
 from webapp.costing.takeoff import PartTaken
-from webapp.documents.cut_drawings import CUT_FIRST, CutParts, lying_boxes, plan_title
+from webapp.documents.cut_drawings import CUT_FIRST, CutParts, plan_title, saw_plan_of
 from webapp.documents.paper import shortened
 from webapp.documents.part_code import part_code
+from webapp.documents.saw_table import narrow_caution, saw_line, strips_in_order
 from webapp.drawing.piece_mark import piece_mark
 
 #: Above this many pieces there is one label for each kind of part, on which the piece is counted by hand.
@@ -144,27 +144,36 @@ class Cutter:
         return tuple(made)
 
     def _sheets(self, one: MaterialBought, plan: SheetPlan) -> Iterator[CutTable]:
-        sizes = {purchase.offer.id: purchase.offer.size for purchase in one.purchases}
-        for place, sheet in enumerate(plan.sheets, 1):
-            size = sizes[sheet.stock]
+        assert isinstance(one.request, SheetRequest)
+        stocks = {stock.id: stock for stock in one.request.stocks}
+        sawn = saw_plan_of(one, self.rates)
+        for place, sheet in enumerate(plan.sheets):
+            stock = stocks[sheet.stock]
             names = [one.pieces[int(put.piece)] for put in sheet.placements]
-            strips = saw_order(lying_boxes(sheet, one, self.parts))
-            groups = []
-            alike = groupby(strips, key=lambda strip: (strip.cuts, Counter(names[at] for at in strip.pieces)))
-            number = 0
-            for (cuts, counted), same in alike:
-                times = len(list(same))
-                rows = tuple(self._row(name, count * times, sheet.count) for name, count in counted.items())
-                called = _numbered("Strip", number + 1, times)
-                groups.append(CutGroup(f"{called}: {self._saw_words(cuts)}", rows))
-                number += times
-            title = plan_title(one, place, len(plan.sheets), sheet.count, "sheet")
-            note = f"Sheet of {self._long(size['length'])} × {self._long(size['width'])}; rip the widest strip first."
-            yield CutTable(title, note, sheet.count > 1, tuple(groups))
+            title = plan_title(one, place + 1, len(plan.sheets), sheet.count, "sheet")
+            size = f"Sheet of {self._long(stock.length)} × {self._long(stock.width)}."
+            if sawn is None:
+                counted = Counter(names)
+                rows = tuple(self._row(name, count, sheet.count) for name, count in counted.items())
+                yield CutTable(title, size, sheet.count > 1, (CutGroup("Off the router", rows),))
+                continue
+            note = f"{size} {saw_line(sawn, place, self._long)}"
+            if any(made.sheet == place for made in sawn.narrow):
+                note = f"{note} {narrow_caution(self._long, sawn.sheets[place].narrow)}"
+            yield CutTable(title, note, sheet.count > 1, self._strips(sawn, place, names, sheet.count))
 
-    def _saw_words(self, cuts: Sequence[Cut]) -> str:
-        said = [f"{'rip' if kind == 'rip' else 'crosscut'} {self._long(width)}" for kind, width in cuts]
-        return ", then ".join(said)
+    def _strips(self, sawn: SawPlan, place: int, names: Sequence[str], alike: int) -> tuple[CutGroup, ...]:
+        """What comes off each strip, in the order of sawing; strips that give the same stand together."""
+        freed = strips_in_order(sawn, place, len(names))
+        same: dict[tuple[str, int, tuple[tuple[str, int], ...]], list[str]] = {}
+        for strip in freed:
+            counted = Counter(names[at] for at in strip.places)
+            same.setdefault((strip.way, strip.fence, tuple(counted.items())), []).append(strip.name)
+        groups = []
+        for (way, fence, counts), called in same.items():
+            rows = tuple(self._row(name, count * len(called), alike) for name, count in counts)
+            groups.append(CutGroup(f"{_strips_called(called)}{f': {way} at {self._long(fence)}' if way else ''}", rows))
+        return tuple(groups)
 
     def _note_narrow(self, part: PartTaken) -> None:
         """Remember a part that is ripped narrower than the shop's smallest strip; lengths are not ripped."""
@@ -174,9 +183,15 @@ class Cutter:
 
     def _lengths(self, one: MaterialBought, plan: LengthPlan) -> CutTable:
         sizes = {purchase.offer.id: purchase.offer.size["length"] for purchase in one.purchases}
+        spliced = {part.id: part for part in plan.parts}
         groups = []
         for place, cut in enumerate(plan.lengths, 1):
-            counted = Counter(one.pieces[int(piece)] for piece, _ in cut.pieces)
+            # Of a spliced piece its first part stands for all of it.
+            counted = Counter(
+                one.pieces[int(spliced[piece].piece if piece in spliced else piece)]
+                for piece, _ in cut.pieces
+                if piece not in spliced or spliced[piece].number == 1
+            )
             longest = sorted(counted, key=lambda name: -self.parts.taken[name].blank_length.value)
             like = "" if cut.count == 1 else f", {cut.count} alike"
             rows = tuple(self._row(name, counted[name], cut.count) for name in longest)
@@ -286,8 +301,10 @@ class Cutter:
         return piece_mark(banded, "" if grain == "free" else grain, words)
 
 
-def _numbered(word: str, first: int, times: int) -> str:
-    """'Strip 3', 'Strips 3 and 4, each', 'Strips 3 to 8, each'."""
-    if times == 1:
-        return f"{word} {first}"
-    return f"{word}s {first} {'and' if times == 2 else 'to'} {first + times - 1}, each"
+def _strips_called(names: Sequence[str]) -> str:
+    """'Off the sheet', 'Strip A', 'Strips A and C, each', 'Strips A, B and D, each'."""
+    if names[0] == "":
+        return "Off the sheet"
+    if len(names) == 1:
+        return f"Strip {names[0]}"
+    return f"Strips {', '.join(names[:-1])} and {names[-1]}, each"

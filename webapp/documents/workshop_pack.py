@@ -103,7 +103,7 @@ def workshop_pack(inputs: Inputs, found: Estimate, shop: Shop, about: PackFor, p
         deferring=(DEFERRING, NO_APPROVAL),
         cuts=listed.tables,
         several=len(found.items) > 1,
-        sheets=sheet_drawings(found, rates, parts, *SHEET_DRAWN),
+        sheets=sheet_drawings(found, rates, parts, *SHEET_DRAWN, cuts=True),
         lengths=length_drawings(found, rates, parts),
         numbered=tuple((number, parts.taken[name].says) for name, number in parts.numbers.items()),
         labels=cutter.piece_labels(about.job_number, job.title),

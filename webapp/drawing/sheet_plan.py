@@ -1,4 +1,4 @@
-"""A cut sheet drawn to scale: its pieces by number and hatch, the grain, the dimensions, the offcuts worth keeping."""
+"""A cut sheet drawn to scale: its pieces by number and hatch, grain, dimensions, offcuts worth keeping, saw cuts."""
 
 from __future__ import annotations
 
@@ -7,8 +7,10 @@ from dataclasses import dataclass
 from html import escape
 from math import cos, radians, sin
 
+from webapp.costing.cutting.model import Trim
 from webapp.drawing.marks import arrow, line, number, text, text_width, tick
 from webapp.drawing.piece_mark import Edge
+from webapp.drawing.saw_marks import DrawnCut, RunningOn, cut_lines, running_on, running_on_words
 
 Point = tuple[float, float]
 
@@ -72,16 +74,19 @@ class _Area:
 def sheet_plan(
     sheet_length: int,
     sheet_width: int,
-    trim: int,
+    trim: Trim,
     placements: Sequence[PlacedPiece],
     offcuts: Sequence[Offcut],
     format_length: Callable[[int], str],
     title: str = "Cut sheet",
     drawn_length: int = 840,
+    cuts: Sequence[DrawnCut] = (),
+    groups: Sequence[RunningOn] = (),
 ) -> str:
     """The sheet as SVG, its length lying; lengths in nm, written by `format_length`; the broken line is the trim.
 
-    Raises ValueError for a sheet without size.
+    `cuts` are drawn over the pieces with their numbers. `groups` are pieces over which the grain runs on. Raises
+    ValueError for a sheet without size.
     """
     if sheet_length <= 0 or sheet_width <= 0:
         raise ValueError(f"A sheet of {sheet_length} by {sheet_width} nm cannot be drawn.")
@@ -99,15 +104,24 @@ def sheet_plan(
         along, across = (one.width, one.length) if one.turned else (one.length, one.width)
         body.append(_piece(one, area(one.x, one.y, along, across), along, across, format_length))
     body += [_offcut(one, area(one.x, one.y, one.length, one.width), format_length) for one in offcuts]
-    if trim > 0:
-        inner = area(trim, trim, sheet_length - 2 * trim, sheet_width - 2 * trim)
+    if any(trim):
+        left, low = trim.start, trim.low
+        inner = area(left, low, sheet_length - left - trim.end, sheet_width - low - trim.high)
         body.append(_rectangle(inner, "drawn-hatch", 0.8, "8 3 2 3", filled=False))
     body += _outer_dimensions(sheet, format_length(sheet_length), format_length(sheet_width))
+
+    def place(x: int, y: int) -> Point:
+        return origin + x * scale, origin + y * scale
+
+    body += [cut_lines(cuts, place), running_on(groups, place)]
     grain = any(one.grain for one in placements)
+    foot = sheet.bottom + 18
     if grain:
-        body += _grain(sheet.left, sheet.bottom + 18, "Grain")
+        body += _grain(sheet.left, foot, "Grain")
+    if groups:
+        body.append(text(sheet.left + (110 if grain else 0), foot + 4, running_on_words(groups), SIZE, quiet=True))
     width = sheet.right + 4
-    height = sheet.bottom + (28 if grain else 6)
+    height = sheet.bottom + (28 if grain or groups else 6)
     words = escape(f"{title}, {format_length(sheet_length)} by {format_length(sheet_width)}, {len(placements)} pieces")
     return (
         f'<svg xmlns="http://www.w3.org/2000/svg" class="sheet-plan" viewBox="0 0 {number(width)} {number(height)}"'

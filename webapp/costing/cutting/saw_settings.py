@@ -7,7 +7,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import NamedTuple
 
-from webapp.costing.cutting.model import CutLength, LengthRequest, SheetPlan, SheetRequest
+from webapp.costing.cutting.model import LengthPlan, LengthRequest, SheetPlan, SheetRequest
 from webapp.costing.cutting.saw_parting import RIP
 from webapp.costing.cutting.saw_sequence import DIRECTIONS, Direction, SawCut, SawnSheet, sawn_sheet, workpieces
 
@@ -93,10 +93,10 @@ def count_sheet_settings(request: SheetRequest, plan: SheetPlan) -> int:
     return len(sheet_saw_plan(request, plan).settings)
 
 
-def count_length_settings(request: LengthRequest, lengths: Sequence[CutLength]) -> int:
+def count_length_settings(request: LengthRequest, plan: LengthPlan) -> int:
     """How often the stop is set for all stock lengths of a plan: once for each length that is cut to."""
-    sizes = {piece.id: piece.length for piece in request.pieces}
-    return len({sizes[piece] for length in lengths for piece, _ in length.pieces})
+    sizes = {piece.id: piece.length for piece in request.pieces} | {part.id: part.length for part in plan.parts}
+    return len({sizes[piece] for length in plan.lengths for piece, _ in length.pieces})
 
 
 class _Chain:
