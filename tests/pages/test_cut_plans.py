@@ -2,13 +2,17 @@
 
 from __future__ import annotations
 
+import json
 import re
 from collections.abc import Mapping
 
 from tests.harness.form_fields import form_fields
 from tests.harness.visiting import Visitor
+from webapp.costing.snapshot import estimate_inputs, read_snapshot, write_snapshot
+from webapp.estimating import estimate_job
 from webapp.opening import DEMO_HELPER_NAME
 from webapp.persistence.jobs import load_job_by_number, save_job
+from webapp.persistence.shop import load_shop
 
 JOB = 2
 PLANS = f"/jobs/{JOB}/plans"
@@ -96,6 +100,23 @@ def test_pinning_the_plan_as_it_stands_changes_no_figure(demo_client: Visitor) -
     assert demo_client.send_form(f"{PLYWOOD}/pin", form_fields(page, "trial")).status_code == 303
     assert list(pinned(demo_client)) == ["birch_plywood_15"]
     assert net(demo_client) == price
+
+
+def test_what_a_quote_keeps_gives_the_pinned_plan_again(demo_client: Visitor) -> None:
+    page = act(demo_client, demo_client.get(PLYWOOD).text, "choose:0")
+    new = re.search(r'value="(new:[^"]*)"', page)
+    assert new is not None
+    demo_client.send_form(f"{PLYWOOD}/pin", form_fields(act(demo_client, page, new[1]), "trial"))
+    with demo_client.program.database.reading() as session:
+        shop = load_shop(session)
+        job = load_job_by_number(session, JOB)
+        inputs, found = estimate_job(session, job.document, shop, shop.today(demo_client.program.now()))
+    again = estimate_inputs(read_snapshot(json.loads(json.dumps(write_snapshot(inputs, found)))))
+    assert [one.plan for one in again.bought] == [one.plan for one in found.bought]
+    assert [one.material.code for one in again.bought if one.pinned] == ["birch_plywood_15"]
+    assert again.totals.net.value == found.totals.net.value
+    # The plan by hand is not taken for what the cutting room found.
+    assert all(again.plans[one.plan_key] == one.found_plan for one in again.bought if one.plan is not None)
 
 
 def test_a_pin_for_other_pieces_is_said_and_not_used(demo_client: Visitor) -> None:

@@ -10,6 +10,7 @@ from typing import Final
 from webapp.costing.cutting.model import SheetPlan
 from webapp.costing.estimate import Estimate
 from webapp.costing.money import to_decimal
+from webapp.costing.purchase import MaterialBought
 from webapp.costing.working import Figure
 
 ESTIMATE_FORM: Final = 1
@@ -115,7 +116,7 @@ def write_estimate(found: Estimate) -> dict[str, object]:
                     }
                     for purchase in one.purchases
                 ],
-                "plan": _plan(one.plan_key, one.plan, one.pieces, found),
+                "plan": _plan(one, found),
             }
             for one in found.bought
         ],
@@ -204,12 +205,14 @@ def write_figures(figures: Sequence[Figure]) -> dict[str, object]:
     }  # fmt: skip
 
 
-def _plan(key: str, plan: object, pieces: tuple[str, ...], found: Estimate) -> dict[str, object] | None:
+def _plan(bought: MaterialBought, found: Estimate) -> dict[str, object] | None:
+    plan, pieces = bought.plan, bought.pieces
     if plan is None:
         return None
     price, bound, proved = (getattr(plan, name) for name in ("price", "bound", "proved"))
     shared = {
-        "key": key,
+        "key": bought.plan_key,
+        "pinned": bought.pinned,
         "price": str(to_decimal(price, found.places)),
         "bound": str(to_decimal(bound, found.places)),
         "proved": proved,
