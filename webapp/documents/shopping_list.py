@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
@@ -13,6 +14,7 @@ from webapp.costing.cutting.model import SheetPlan
 from webapp.costing.estimate import Estimate
 from webapp.costing.job import Job
 from webapp.costing.measures import format_length
+from webapp.costing.pooling import Pool
 from webapp.costing.purchase import MISSING, STALE, MaterialBought, Purchase
 from webapp.costing.sent_out import by_measure, terms_of
 from webapp.costing.working import Figure
@@ -92,6 +94,15 @@ class ShoppingPaper:
 
 
 @dataclass(frozen=True, slots=True)
+class _Buying:
+    """A purchase with the figures it stands on, and for whom how much of it is, where that is to be said."""
+
+    one: MaterialBought
+    figures: Mapping[str, Figure]
+    served: tuple[tuple[str, Fraction], ...]
+
+
+@dataclass(frozen=True, slots=True)
 class _Entry:
     """A line on its way into the list, with what it is sorted and summed by."""
 
@@ -105,10 +116,65 @@ class _Entry:
 def shopping_paper(found: Estimate, job: Job, shop: Shop, listed: ListFor, paper: Paper) -> ShoppingPaper:
     """The shopping list of an estimate. Raises DoesNotAddUp where its lines would not give the sum as bought."""
     reader = reader_of(shop)
-    entries = [entry for one in found.bought if one.need.value for entry in _entries(one, found, reader)]
-    expected = sum((exact_amount(one.bought, reader) for one in found.bought), Decimal(0))
+    labels = {item.id: shortened(item.label, LONGEST_LABEL) for item in found.items} if len(found.items) > 1 else {}
+    buying = [
+        _Buying(
+            one, found.figures, tuple((labels[item], need.value) for item, need in one.item_needs.items() if labels)
+        )
+        for one in found.bought
+    ]
+    paper_head = PaperHead(f"Shopping list: {job.title}", shop.name, listed.written_on.isoformat(), paper, listed.draft)
+    return _paper(
+        buying, _named_parts(found, job, reader), reader, found.currency, paper_head, "Shopping list", job.title,
+        f"For {listed.belongs_to}, at the prices expected on {day_text(listed.written_on)}.",
+        (
+            ("Shopping list", listed.belongs_to[:1].upper() + listed.belongs_to[1:]),
+            ("Job", in_block(job.title)),
+            ("For", in_block(job.customer.name or "not named")),
+            ("By", in_block(shop.name)),
+            ("Date", day_text(listed.written_on)),
+        ),
+    )  # fmt: skip
+
+
+def pooled_shopping_paper(pool: Pool, shop: Shop, written_on: date, paper: Paper) -> ShoppingPaper:
+    """The shopping list of several jobs bought for together. Raises DoesNotAddUp as that of one job does."""
+    reader = reader_of(shop)
+    buying = [_Buying(one, pool.figures, _by_job(one)) for one in pool.bought]
+    buying += [_Buying(one, job.found.figures, ((f"job {job.number}", one.need.value),)) for job, one in pool.single]
+    named = [entry for job in pool.jobs for entry in _named_parts(job.found, job.job, reader, f"for job {job.number}")]
+    numbers = ", ".join(str(job.number) for job in pool.jobs)
+    head = PaperHead(f"Shopping list: jobs {numbers}", shop.name, written_on.isoformat(), paper, True)
+    return _paper(
+        buying, named, reader, shop.currency, head, "Shopping list", f"jobs {numbers} together",
+        f"For jobs {numbers}, bought for together, at the prices expected on {day_text(written_on)}.",
+        (
+            ("Shopping list", "For several jobs together"),
+            ("Jobs", in_block(numbers)),
+            ("By", in_block(shop.name)),
+            ("Date", day_text(written_on)),
+        ),
+    )  # fmt: skip
+
+
+def _by_job(one: MaterialBought) -> tuple[tuple[str, Fraction], ...]:
+    """What is needed of a pooled purchase for each job; its items are named 'job/item'."""
+    needs: dict[str, Fraction] = {}
+    for item, need in one.item_needs.items():
+        job = f"job {item.partition('/')[0]}"
+        needs[job] = needs.get(job, Fraction(0)) + need.value
+    return tuple(needs.items())
+
+
+def _paper(
+    buying: Iterable[_Buying], named: list[_Entry], reader: Reader, currency: str, head: PaperHead, name: str,
+    title: str, opening: str, title_block: tuple[tuple[str, str], ...],
+) -> ShoppingPaper:  # fmt: skip
+    """The paper, its lines held to the sum of the purchases."""
+    wanted = [one for one in buying if one.one.need.value]
+    entries = [entry for one in wanted for entry in _entries(one, reader)]
+    expected = sum((exact_amount(one.one.bought, reader) for one in wanted), Decimal(0))
     hold("Materials as bought", (entry.amount for entry in entries if entry.amount is not None), expected)
-    named = _named_parts(found, job, reader)
     groups = _group(entries, reader)
     if named:
         groups = (*groups, _supplier_group(NAMED_PARTS, named, reader))
@@ -117,27 +183,22 @@ def shopping_paper(found: Estimate, job: Job, shop: Shop, listed: ListFor, paper
     missing = sum(1 for entry in to_pay if entry.amount is None)
     words = "Total as bought" if not missing else "Total as bought, without the open prices"
     return ShoppingPaper(
-        head=PaperHead(f"Shopping list: {job.title}", shop.name, listed.written_on.isoformat(), paper, listed.draft),
-        name="Shopping list",
-        job=job.title,
-        opening=f"For {listed.belongs_to}, at the prices expected on {day_text(listed.written_on)}.",
-        currency=found.currency,
+        head=head,
+        name=name,
+        job=title,
+        opening=opening,
+        currency=currency,
         groups=groups,
         total=Sum(words, reader.money(total), "total"),
         open_prices=_open_prices(missing),
-        title_block=(
-            ("Shopping list", listed.belongs_to[:1].upper() + listed.belongs_to[1:]),
-            ("Job", in_block(job.title)),
-            ("For", in_block(job.customer.name or "not named")),
-            ("By", in_block(shop.name)),
-            ("Date", day_text(listed.written_on)),
-        ),
+        title_block=title_block,
     )
 
 
-def _entries(one: MaterialBought, found: Estimate, reader: Reader) -> list[_Entry]:
+def _entries(buying: _Buying, reader: Reader) -> list[_Entry]:
+    one = buying.one
     place = (_WALK.index(one.material.kind), one.material.name)
-    needed, shared = _need(one.need, one.unit, reader), _shared(one, found, reader)
+    needed, shared = _need(one.need.value, one.unit, reader), _shared(buying, reader)
     if not one.purchases:
         line = ShoppingLine(one.material.name, "", "", "", needed, shared, "", "", False)
         return [_Entry(NO_SUPPLIER, None, place, None, line)]
@@ -148,7 +209,7 @@ def _entries(one: MaterialBought, found: Estimate, reader: Reader) -> list[_Entr
             one.material.name,
             _note(one, purchase, reader),
             _size(one.material.kind, one.material.values.get("spliced") == 1, offer, reader),
-            _buy(one, purchase, found, reader),
+            _buy(one, purchase, buying.figures, reader),
             needed,
             shared,
             reader.amount(purchase.unit_price.value) if purchase.unit_price else "",
@@ -161,18 +222,13 @@ def _entries(one: MaterialBought, found: Estimate, reader: Reader) -> list[_Entr
     return entries
 
 
-def _shared(one: MaterialBought, found: Estimate, reader: Reader) -> str:
-    """What it is for: the need of each item, where the job has several; else the heading says it."""
-    if len(found.items) < 2:
-        return ""
-    labels = {item.id: shortened(item.label, LONGEST_LABEL) for item in found.items}
-    return "; ".join(
-        f"{_need(need, one.unit, reader)} for {labels[item]}" for item, need in one.item_needs.items() if need.value
-    )
+def _shared(buying: _Buying, reader: Reader) -> str:
+    """What it is for: the need of each item, where there are several; else the heading says it."""
+    return "; ".join(f"{_need(need, buying.one.unit, reader)} for {words}" for words, need in buying.served if need)
 
 
-def _need(need: Figure, unit: str, reader: Reader) -> str:
-    return count_text(need.value, reader) if unit == "piece" else reader.text(need.value, unit)
+def _need(need: Fraction, unit: str, reader: Reader) -> str:
+    return count_text(need, reader) if unit == "piece" else reader.text(need, unit)
 
 
 def _note(one: MaterialBought, purchase: Purchase, reader: Reader) -> str:
@@ -215,15 +271,15 @@ def _size(kind: Kind, spliced: bool, offer: Offer, reader: Reader) -> str:
     return "single" if size["count"] == 1 else f"pack of {count_text(size['count'], reader)}"
 
 
-def _buy(one: MaterialBought, purchase: Purchase, found: Estimate, reader: Reader) -> str:
+def _buy(one: MaterialBought, purchase: Purchase, figures: Mapping[str, Figure], reader: Reader) -> str:
     if by_measure(one.material):
         # Boards are bought by volume and coating by area, so the packs say nothing.
-        to_buy = found.figures[f"buy/{one.key}/to_buy"]
+        to_buy = figures[f"buy/{one.key}/to_buy"]
         return reader.text(to_buy.value, to_buy.unit)
     return str(purchase.packs)
 
 
-def _named_parts(found: Estimate, job: Job, reader: Reader) -> list[_Entry]:
+def _named_parts(found: Estimate, job: Job, reader: Reader, for_whom: str = "") -> list[_Entry]:
     """Parts that the job names itself, outside the catalogue; somebody has to bring them too."""
     built = {line.id: dict(line.build_up) for line in found.lines}
     entries = []
@@ -231,7 +287,7 @@ def _named_parts(found: Estimate, job: Job, reader: Reader) -> list[_Entry]:
         cost = built.get(free.id, {}).get("parts")
         each = "" if free.each is None else reader.amount(free.each)
         line = ShoppingLine(
-            free.says, "", "", count_text(free.quantity, reader), "", "", each,
+            free.says, "", "", count_text(free.quantity, reader), "", for_whom, each,
             "" if cost is None else reader.amount(cost.value), cost is not None,
         )  # fmt: skip
         amount = None if cost is None else exact_amount(cost, reader)

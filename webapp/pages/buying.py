@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Annotated, Final
+from urllib.parse import urlencode
 
 from fastapi import APIRouter, Query, Request
 from fastapi.responses import HTMLResponse, Response
@@ -13,7 +14,7 @@ from sqlalchemy.orm import Session
 from webapp.costing.read_job import read_job
 from webapp.documents.paper import reader_of
 from webapp.estimating import estimate_job
-from webapp.pages import suppliers
+from webapp.pages import pool, suppliers
 from webapp.pages.buying_sums import JobToBuy, ToBuy, add_up
 from webapp.pages.dependencies import ShopHere, StoreSession
 from webapp.persistence.catalogue import Supplier, list_suppliers
@@ -24,6 +25,7 @@ from webapp.running import running
 
 router = APIRouter(default_response_class=HTMLResponse)
 router.include_router(suppliers.router)
+router.include_router(pool.router)
 
 #: Jobs that still buy: what is done or dropped does not.
 BUYING_STATES: Final[tuple[JobState, ...]] = ("ordered", "open")
@@ -45,7 +47,10 @@ class JobTick:
 
 @dataclass(frozen=True, slots=True)
 class BuyingPage:
-    """The jobs to tick, what the ticked ones need, and the suppliers. `left_out` jobs were too many at once."""
+    """The jobs to tick, what the ticked ones need, and the suppliers. `left_out` jobs were too many at once.
+
+    `together_href` leads to the ticked ones bought for together.
+    """
 
     jobs: tuple[JobTick, ...]
     further_jobs: int
@@ -54,6 +59,7 @@ class BuyingPage:
     to_buy: ToBuy
     currency: str
     suppliers: tuple[Supplier, ...]
+    together_href: str
 
 
 @router.get("/buying")
@@ -85,6 +91,7 @@ def show_buying(
         to_buy=add_up(worked, reader_of(shop)),
         currency=shop.currency,
         suppliers=list_suppliers(session),
+        together_href=f"/pool?{urlencode([('job', one.number) for one in wanted])}",
     )  # fmt: skip
     return render(request, "buying/show.html", page)
 

@@ -74,6 +74,8 @@ def _of_helpers() -> Iterator[tuple[Least, tuple[str, ...], str]]:
         (GET, "/how-the-sums-are-made.pdf"),
         (GET, "/prices"),
         (GET, "/buying"),
+        (GET, "/pool"),
+        (GET, "/pool/shopping-list.pdf"),
         (BOTH, "/buying/suppliers/new"),
         (BOTH, "/buying/suppliers/{code}/edit"),
     ):

@@ -1,0 +1,93 @@
+"""The page of jobs bought for together: the ticks, the saving to the cent, the one list, and who sees what."""
+
+from __future__ import annotations
+
+import re
+from decimal import Decimal
+
+from tests.harness.visiting import Visitor
+from tests.pages.test_buying import amount_in, list_totals
+from webapp.costing.pooling import JobPooled, pool_jobs
+from webapp.costing.read_job import read_job
+from webapp.documents.shopping_list import pooled_shopping_paper
+from webapp.estimating import PlanBook, estimate_jobs
+from webapp.persistence.catalogue import load_catalogue
+from webapp.persistence.jobs import load_job_by_number, set_job_state
+from webapp.persistence.rates import current_rates
+from webapp.persistence.shop import load_shop
+from webapp.running import utc_now
+
+
+def cells(page: str, label: str) -> list[Decimal]:
+    return [
+        Decimal(found.replace(",", ""))
+        for found in re.findall(rf'data-label="{label}"[^>]*>(?:<[^>]*>)*([\d,]+\.\d\d)', page)
+    ]
+
+
+def test_shares_and_savings_add_up_and_never_exceed_what_is_paid_alone(demo_client: Visitor) -> None:
+    numbers = list(list_totals(demo_client))
+    page = demo_client.get("/pool", params={"job": numbers})
+    assert page.status_code == 200
+    start = page.text.index("What each job pays")
+    table = page.text[start : page.text.index("Shopping list for all", start)]
+    alone, share, saved = (cells(table, label) for label in ("By itself", "Share", "Saved"))
+    assert len(share) == len(numbers) + 1
+    for column in (alone, share, saved):
+        assert sum(column[:-1]) == column[-1]
+    assert all(a - s == saving >= 0 for a, s, saving in zip(alone, share, saved, strict=True))
+    assert saved[-1] > 0
+    assert "proved least" in page.text or "of the least possible" in page.text
+    assert re.search(r"<title>\d+ job \d+: ", page.text)
+
+
+def test_the_list_for_all_of_them_comes_to_what_they_pay(demo_client: Visitor) -> None:
+    lists = list_totals(demo_client)
+    with demo_client.program.database.reading() as session:
+        shop = load_shop(session)
+        today = shop.today(demo_client.program.now())
+        jobs = [load_job_by_number(session, number) for number in lists]
+        worked = estimate_jobs(session, [one.document for one in jobs], shop, today)
+        asked = [
+            JobPooled(one.number, read_job(one.document, inputs.system)[0], found)
+            for one, (inputs, found) in zip(jobs, worked, strict=True)
+        ]
+        catalogue = load_catalogue(session, today, {code for one, _ in worked for code in one.catalogue.materials})
+        pooled = pool_jobs(asked, catalogue, current_rates(session), PlanBook(session), shop.length_system, 2)
+        paper = pooled_shopping_paper(pooled, shop, today, "A4")
+    assert amount_in(paper.total.amount) == sum(lists.values()) - Decimal(str(float(pooled.saved.value)))
+    said = " ".join(line.shared for group in paper.groups for line in group.lines)
+    assert re.search(r"for job 2; .*for job", said)
+    answer = demo_client.get("/pool/shopping-list.pdf", params={"job": list(lists)})
+    assert answer.status_code == 200
+    assert answer.content.startswith(b"%PDF")
+
+
+def test_below_two_jobs_it_says_what_to_do_and_what_is_left_out(demo_client: Visitor) -> None:
+    numbers = list(list_totals(demo_client))
+    assert "Tick at least two jobs" in demo_client.get("/pool").text
+    assert "tick at least two" in demo_client.get("/pool", params={"job": numbers[:1]}).text
+    with demo_client.program.database.writing() as session:
+        set_job_state(session, load_job_by_number(session, numbers[0]).id, "done", at=utc_now())
+    page = demo_client.get("/pool", params={"job": [*numbers[:2], 999]}).text
+    assert f"Job {numbers[0]} is done, so it buys nothing more." in page
+    assert "There is no job 999." in page
+    assert demo_client.get("/pool/shopping-list.pdf", params={"job": 999}).status_code == 404
+
+
+def test_what_is_ticked_stays_while_looking_for_others(demo_client: Visitor) -> None:
+    numbers = list(list_totals(demo_client))
+    page = demo_client.get("/pool", params={"job": numbers[0], "words": "no such words at all"}).text
+    assert re.findall(r'name="job" value="(\d+)" checked', page) == [str(numbers[0])]
+    assert len(re.findall(r'name="job"', page)) == 1
+    empty = demo_client.get("/pool", params={"words": "no such words at all"}).text
+    assert "No job that is ordered or open holds these words." in empty
+
+
+def test_the_buying_page_leads_there_with_its_jobs(demo_client: Visitor) -> None:
+    numbers = list(list_totals(demo_client))
+    page = demo_client.get("/buying", params={"chosen": "yes", "job": numbers}).text
+    link = re.search(r'href="(/pool\?[^"]*)"', page)
+    assert link is not None
+    assert all(f"job={number}" in link[1] for number in numbers)
+    assert re.search(r'href="/buying" aria-current="true"', demo_client.get("/pool").text)
