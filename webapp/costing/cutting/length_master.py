@@ -3,24 +3,27 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from concurrent.futures import ThreadPoolExecutor, wait
 from dataclasses import dataclass
 
 import highspy
 import numpy as np
 
 from webapp.costing.cutting.length_problem import Column, LengthProblem, Pattern
-from webapp.costing.cutting.length_progress import Progress
+from webapp.costing.cutting.length_progress import SECONDS_BETWEEN, Progress
+from webapp.costing.cutting.quiet_highs import QuietHighs
 
 ENTRIES_A_STEP = 2000
 """How many entries of the linear programme count as one step of work."""
 
+ENTRIES_A_STEP_WHOLE = 60
+"""How many entries of the whole-number programme count as one step each time that its solver looks up."""
 
-class _QuietHighs(highspy.Highs):
-    """HiGHS announces itself on standard output when its callbacks are first set; our output is for the caller."""
+FEW_COLUMNS = 100
+"""So few are not worth the solver's preparations."""
 
-    def enableCallbacks(self) -> None:  # noqa: N802 - the solver's own name
-        self.silent()
-        super().enableCallbacks()  # type: ignore[no-untyped-call]
+FEWEST_LOOKS = 60
+"""Fewer looks than this are not worth starting the whole-number programme."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,7 +53,7 @@ class Master:
         total = sum(problem.counts)
         scarce = [place for place, bar in enumerate(problem.bars) if bar.limit < total]
         self.limited = {bar: kinds + row for row, bar in enumerate(scarce)}
-        self.solver = _QuietHighs()  # type: ignore[no-untyped-call]
+        self.solver = QuietHighs()  # type: ignore[no-untyped-call]
         self.solver.setOptionValue("threads", 1)
         self.solver.setOptionValue("random_seed", seed % 2**31)
         nothing = np.array([], dtype=np.int32)
@@ -107,30 +110,59 @@ class Master:
         )
 
     def solve_whole(self, progress: Progress, nodes: int) -> tuple[list[int] | None, bool]:
-        """Whole uses of the columns for the least price, or None; and whether no better uses of them exist."""
+        """Whole uses of the columns for the least price, or None; and whether no better uses of them exist.
+
+        None without trying where the steps left don't allow a start.
+        """
         effort = progress.effort
+        dear = 1 + len(self.columns) * len(self.problem.counts) // ENTRIES_A_STEP_WHOLE
+        most = (effort.allowed - effort.steps) // dear
+        if most < FEWEST_LOOKS:
+            return None, False
         self._mind_the_clock(progress)
         for option, value in (
-            ("mip_max_nodes", max(1, min(nodes, effort.allowed - effort.steps))),
+            ("mip_max_nodes", max(1, nodes)),
             ("mip_rel_gap", 0.0),
             ("mip_abs_gap", 0.99),
+            ("mip_heuristic_effort", 0.0),
+            ("presolve", "off" if len(self.columns) < FEW_COLUMNS else "choose"),
             ("objective_target", progress.bound + 0.5),
         ):
             self.solver.setOptionValue(option, value)
         for place in range(len(self.columns)):
             self.solver.changeColIntegrality(self.first + place, highspy.HighsVarType.kInteger)
-        if progress.tell is not None:
-            self.solver.cbMipInterrupt.subscribe(lambda event: event.interrupt(progress.over()))
-        self.solver.run()
-        status = self.solver.getModelStatus()
-        info = self.solver.getInfo()
-        effort.steps += max(1, int(info.mip_node_count))
-        if info.primal_solution_status != highspy.SolutionStatus.kSolutionStatusFeasible:
+        looks = self._run_watched(progress, most)
+        effort.steps += dear * max(1, looks)
+        if self.solver.getInfo().primal_solution_status != highspy.SolutionStatus.kSolutionStatusFeasible:
             return None, False
         values = list(self.solver.getSolution().col_value)
         if any(value > 0.5 for value in values[: len(self.problem.counts)]):
             return None, False
-        return [round(value) for value in values[self.first :]], status == highspy.HighsModelStatus.kOptimal
+        proved = self.solver.getModelStatus() == highspy.HighsModelStatus.kOptimal
+        return [round(value) for value in values[self.first :]], proved
+
+    def _run_watched(self, progress: Progress, most: int) -> int:
+        """Solve; the solver looks up now and then, which is counted, and stops at so many looks or when told to.
+
+        Its looks follow from the work alone, so the count decides and not the clock. Between two of them may lie a
+        while: the watcher is told from beside the solver's thread.
+        """
+        looks = 0
+
+        def look(event: highspy.HighsCallbackEvent) -> None:
+            nonlocal looks
+            looks += 1
+            event.interrupt(looks >= most or progress.stopped)
+
+        self.solver.cbMipInterrupt.subscribe(look)
+        if progress.tell is None:
+            self.solver.run()
+            return looks
+        with ThreadPoolExecutor(1) as beside:
+            running = beside.submit(self.solver.run)
+            while wait([running], SECONDS_BETWEEN).not_done:
+                progress.over()
+        return looks
 
     def _add_column(self, price: float, rows: list[int], values: list[float]) -> None:
         index = np.array(rows, dtype=np.int32)

@@ -10,13 +10,13 @@ import numpy as np
 from webapp.costing.cutting.length_problem import Pattern
 
 QUICK_TABLE = 1_500_000
-LONGEST_TABLE = 400_000
+LARGEST_TABLE = 60_000_000
 MOST_NODES = 2_000
 MOST_QUICK = 12
-MOST_HEADS = 60
+FEWEST_HEADS, MOST_HEADS, MOST_TRIED = 3, 60, 60_000
 MOST_OTHERS = 15
 NODES_A_STEP = 200
-CELLS_A_STEP = 20_000
+CELLS_A_STEP = 500_000
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,7 +47,8 @@ def best_patterns(
     found = [_by_search(wanted, sizes, counts, worths, room) for room in rooms]
     if all(one.worth == one.at_most for one in found):
         return found
-    if max(rooms) > LONGEST_TABLE or _cells(sizes, counts, rooms) // CELLS_A_STEP > most_steps:
+    cells = _cells(sizes, counts, rooms)
+    if cells > LARGEST_TABLE or cells // CELLS_A_STEP > most_steps:
         return found
     return _by_table(wanted, sizes, counts, worths, rooms)
 
@@ -69,7 +70,8 @@ def quick_patterns(
     """Patterns worth more than `least`: one kind after another goes in first, then the best worth for its size."""
     order = sorted((place for place in range(len(sizes)) if worths[place] > 0), key=lambda p: -worths[p] / sizes[p])
     found: list[tuple[int, Pattern]] = []
-    for head in order[:: 1 + len(order) // MOST_HEADS]:
+    heads = max(FEWEST_HEADS, min(MOST_HEADS, MOST_TRIED // (1 + len(order))))
+    for head in order[:: 1 + len(order) // heads]:
         if sizes[head] > room:
             continue
         taken = [0] * len(sizes)

@@ -21,9 +21,6 @@ from webapp.costing.cutting.length_purchase import Basket, Purchase
 
 WORTH_SCALE = 10**6
 MOST_PATTERNS = 3000
-ENTRIES_A_STEP_WHOLE = 20
-"""How many entries of the whole-number programme count as one step of work."""
-
 ROUNDS_IN_DIVE = 8
 CENTRED = 0.7
 """How far prices are drawn to those of the best bound: they swing less, and fewer rounds are needed."""
@@ -130,6 +127,8 @@ class ColumnGeneration:
         added = False
         if not by_table:
             for bar in bars:
+                if self.progress.over():
+                    break
                 least = (problem.bars[bar].price + relaxed.savings[bar] + 1e-4) * WORTH_SCALE
                 for pattern in quick_patterns(problem.sizes, counts, whole, problem.bars[bar].size, least):
                     added = self.master.add(bar, pattern) or added
@@ -147,10 +146,6 @@ class ColumnGeneration:
 
     def buy_whole(self, columns: Sequence[Column], nodes: int) -> tuple[Purchase | None, bool]:
         """The cheapest whole purchase of these columns, and whether it is proved so; None where it is too much work."""
-        effort = self.progress.effort
-        effort.steps += len(columns) * len(self.problem.sizes) // ENTRIES_A_STEP_WHOLE
-        if self.progress.over():
-            return None, False
         master = Master(self.problem, self.seed)
         for bar, pattern in columns:
             master.add(bar, pattern)

@@ -19,14 +19,14 @@ from webapp.costing.cutting.model import LengthPlan, LengthRequest, SheetStock, 
 from webapp.costing.cutting.sheet_bounds import SheetBound
 from webapp.costing.cutting.sheet_problem import Kind, Sheet, SheetProblem
 
-DEFAULT_STEPS: Final = 300
+DEFAULT_STEPS: Final = 400
 """Enough to prove most jobs of a small shop."""
 
 FIRST_NODES: Final = 200
 """How far the whole-number programme looks before dives are varied; each round then looks twice as far."""
 
 DIVES_A_ROUND: Final = 4
-STEPS_OF_A_DIVE: Final = 10
+STEPS_OF_A_DIVE: Final = 1
 
 
 def plan_lengths(
