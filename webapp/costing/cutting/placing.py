@@ -5,9 +5,11 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterable
 
-from webapp.costing.cutting.model import Placement, Unplaced
-from webapp.costing.cutting.packing import PackedSheet
+from webapp.costing.cutting.guarded_packing import obeys
+from webapp.costing.cutting.model import Placement, SheetPlan, Unplaced
+from webapp.costing.cutting.packing import Laid, PackedSheet
 from webapp.costing.cutting.sheet_problem import SheetProblem
+from webapp.costing.cutting.sheet_search import Packing
 
 Waiting = dict[int, list[tuple[str, bool]]]
 """For each kind its pieces that are still to be laid, the next one last; whether its along is the piece's width."""
@@ -55,3 +57,42 @@ def placements_of(problem: SheetProblem, sheet: PackedSheet, waiting: Waiting) -
             piece, flipped = waiting[index].pop()
             placements.append(Placement(piece, left, low, bool(shape) is not flipped))
     return tuple(placements)
+
+
+def laid_again(problem: SheetProblem, plan: SheetPlan) -> Packing | None:
+    """A plan known before as a packing of this problem; None where it does not answer it, or holds groups."""
+    if problem.has_groups:
+        return None
+    unit = problem.unit
+    kinds = {owner.piece.id: (index, owner) for index, kind in enumerate(problem.kinds) for owner in kind.owners}
+    stocks = {sheet.stock.id: place for place, sheet in enumerate(problem.sheets)}
+    wanted = Counter({owner.piece.id: owner.piece.count for _, owner in kinds.values()})
+    placed: Counter[str] = Counter()
+    sheets: list[PackedSheet] = []
+    for cut in plan.sheets:
+        if cut.stock not in stocks:
+            return None
+        place = stocks[cut.stock]
+        trim = problem.sheets[place].stock.trim
+        laid: list[Laid] = []
+        used = 0
+        for put in cut.placements:
+            if put.piece not in kinds:
+                return None
+            placed[put.piece] += cut.count
+            index, owner = kinds[put.piece]
+            kind = problem.kinds[index]
+            shape = int(put.turned is not owner.flipped)
+            if shape >= len(kind.shapes):
+                return None
+            along, across = kind.shapes[shape]
+            x, y = (put.x - trim.start) // unit, (put.y - trim.low) // unit
+            laid.append((index, x, y, shape, along, across, True))
+            used += kind.area
+        sheets += [PackedSheet(place, list(laid), used, 0) for _ in range(cut.count)]
+    bought = Counter(sheet.sheet for sheet in sheets)
+    if any(number > problem.sheets[place].limit for place, number in bought.items()) or placed - wanted:
+        return None
+    homeless = [kinds[piece][0] for piece, count in (wanted - placed).items() for _ in range(count)]
+    packing = Packing(sheets, homeless, sum(problem.sheets[sheet.sheet].price for sheet in sheets))
+    return packing if all(obeys(problem, sheet) for sheet in sheets) else None

@@ -148,9 +148,12 @@ class Improvement:
             for kind in problem.kinds
         ]
 
-    def run(self, until_price: int) -> None:
+    def run(self, until_price: int, until_steps: int) -> None:
         """Improve until the effort is over or every piece has a place and the price is down to `until_price`."""
-        while self.sheets and (self.price > until_price or self.homeless) and not self.effort.over():
+        effort = self.effort
+        while self.sheets and (self.price > until_price or self.homeless):
+            if effort.steps >= until_steps or effort.over():
+                return
             self._round()
 
     def _round(self) -> None:

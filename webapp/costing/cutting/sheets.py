@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import time
 from collections import Counter, defaultdict
-from dataclasses import replace
+from collections.abc import Callable
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import Final
 
@@ -11,52 +13,91 @@ from webapp.costing.cutting.checking import check_sheet_request
 from webapp.costing.cutting.effort import Effort
 from webapp.costing.cutting.model import CutSheet, Placement, SheetPlan, SheetRequest, Unplaced
 from webapp.costing.cutting.packing import PackedSheet
-from webapp.costing.cutting.placing import placements_of, share_out
-from webapp.costing.cutting.sheet_bounds import SheetBound
+from webapp.costing.cutting.placing import laid_again, placements_of, share_out
 from webapp.costing.cutting.sheet_cuts import count_cuts
 from webapp.costing.cutting.sheet_problem import SheetProblem, pose_sheet_problem
-from webapp.costing.cutting.sheet_search import Improvement, Packing, enlarge_offcut, first_packing, simple_packings
+from webapp.costing.cutting.sheet_search import Packing, enlarge_offcut, first_packing, simple_packings
+from webapp.costing.cutting.sheet_solver import SheetSolver
 
 DEFAULT_STEPS: Final = 2400
 """Enough for a good plan of one material of a bench; the estimate plans a handful of materials with it."""
+BETWEEN_REPORTS: Final = 0.08
 
 
 def plan_sheets(
-    request: SheetRequest, *, steps: int = DEFAULT_STEPS, seed: int = 0, seconds: float | None = None
+    request: SheetRequest,
+    *,
+    steps: int = DEFAULT_STEPS,
+    seed: int = 0,
+    seconds: float | None = None,
+    start: SheetPlan | None = None,
+    watch: Callable[[SheetPlan], bool] | None = None,
 ) -> SheetPlan:
     """Plan the sheets for the least price; equal prices go to the larger single offcut, then to fewer cuts.
 
-    The plan depends on `steps` (pieces tried for a place) and `seed` alone; `seconds` only stops the work, and a plan
-    is given even where it allows none. Stops as soon as the plan is proved. Pieces that no sheet holds, and those for
-    which limited stock runs out, are returned unplaced with the reason; the bound is then for the pieces that could
-    be placed, or not above the price. With the router the saw's plan is made first and bettered by as many steps
-    again, in half of the time each. Raises `CutRequestError` naming everything wrong with the request.
+    The plan depends on `steps` (pieces tried for a place), `seed` and `start` alone; `seconds` only stops the work, and
+    a plan is given even where it allows none. Stops as soon as the plan is proved. `start` is a plan known before: it
+    is taken where it still answers the request. `watch` is given the plan whenever it gets better and some ten times a
+    second, and stops the work by answering False. Pieces that no sheet holds, and those for which limited stock runs
+    out, are returned unplaced with the reason; the bound is then for the pieces that could be placed, or not above the
+    price. With the router the saw's plan is made first and bettered by as many steps again, in half of the time each.
+    Raises `CutRequestError` naming everything wrong with the request.
     """
     check_sheet_request(request)
     effort = Effort.of(steps, seconds)
     problem, left_out = pose_sheet_problem(request)
     if not problem.kinds:
         return _finished(problem, Packing([], [], 0), left_out, 0, effort)
-    sawn = replace(problem, by_router=False)
-    sawing = Effort.of(steps, None if seconds is None else seconds / 2) if problem.by_router else effort
-    packing = first_packing(sawn, sawing)
     apart = pose_sheet_problem(request, grouped=False)[0] if problem.has_groups else problem
-    bound = SheetBound(apart).least_price(packing.price)
-    packing = _improved(sawn, packing, bound, seed, sawing)
+    known = laid_again(problem, start) if start is not None else None
+    report = _Report(problem, left_out, effort, watch)
+    sawn, sawing = problem, effort
     if problem.by_router:
-        packing = _improved(problem, packing, bound, seed, effort)
+        sawn, sawing = replace(problem, by_router=False), Effort.of(steps, None if seconds is None else seconds / 2)
+    packing = first_packing(sawn, sawing)
+    packing = simple_packings(sawn, packing, sawing)
+    solver = SheetSolver(sawn, apart, packing, seed, sawing, report)
+    if known is not None and not problem.by_router and known.rank(problem) < packing.rank(problem):
+        solver.packing = known
+    # A bound from all cuts from edge to edge says nothing of what the router can do.
+    solver.bounds_by_cuts = not problem.by_router
+    solver.run()
+    packing, bound = solver.packing, solver.bound
+    if problem.by_router:
         effort.steps += sawing.steps
+        effort.allowed += sawing.steps
+        packing = simple_packings(problem, packing, effort)
+        if known is not None and known.rank(problem) < packing.rank(problem):
+            packing = known
+        solver = SheetSolver(problem, apart, packing, seed, effort, report)
+        solver.run()
+        packing, bound = solver.packing, solver.bound
     packing = enlarge_offcut(problem, packing, effort)
     return _finished(problem, packing, left_out, bound, effort)
 
 
-def _improved(problem: SheetProblem, packing: Packing, bound: int, seed: int, effort: Effort) -> Packing:
-    if packing.price <= bound and not packing.homeless and problem.by_router:
-        return packing
-    packing = simple_packings(problem, packing, effort)
-    improvement = Improvement(problem, packing, seed, effort)
-    improvement.run(bound)
-    return improvement.packing()
+@dataclass(slots=True)
+class _Report:
+    """Tells the one who watches of a better plan at once, else of the last one some ten times a second."""
+
+    problem: SheetProblem
+    left_out: tuple[Unplaced, ...]
+    effort: Effort
+    watch: Callable[[SheetPlan], bool] | None
+    told: float = 0.0
+    last: tuple[int, int, int] = (0, 0, 0)
+    plan: SheetPlan | None = None
+
+    def __call__(self, packing: Packing, bound: int) -> bool:
+        if self.watch is None:
+            return True
+        now = len(packing.homeless), packing.price, bound
+        if now != self.last or self.plan is None:
+            self.plan = _finished(self.problem, packing, self.left_out, bound, self.effort)
+        elif time.monotonic() - self.told < BETWEEN_REPORTS:
+            return True
+        self.last, self.told = now, time.monotonic()
+        return self.watch(replace(self.plan, steps=self.effort.steps))
 
 
 def _finished(

@@ -1,0 +1,295 @@
+"""Column generation over whole sheets: a bound on the price, and the best purchase of all sheets ever laid."""
+
+from __future__ import annotations
+
+import time
+from collections import Counter
+from collections.abc import Iterable, Sequence
+from fractions import Fraction
+from math import ceil, floor
+from typing import Final
+
+from webapp.costing.cutting.coarse_grid import pose_programme
+from webapp.costing.cutting.effort import Effort
+from webapp.costing.cutting.guarded_packing import obeys
+from webapp.costing.cutting.guillotine_programme import MOST_VALUE, Box, GuillotineProgramme, Leaf
+from webapp.costing.cutting.packing import Laid, PackedSheet
+from webapp.costing.cutting.sheet_master import Contents, Master, Relaxed, contents_of
+from webapp.costing.cutting.sheet_problem import SheetProblem
+
+WORTH_SCALE: Final = 10**6
+SUMS_A_STEP: Final = 200
+"""How many sums of the programme over a sheet's cuts count as one step of work."""
+GRIDS: Final = (600_000, 6_000_000, 40_000_000)
+"""How many sums a sweep of the programme may take: the coarse grid first, finer ones once nothing helps on it."""
+MOST_WITH_EACH: Final = 20
+MOST_COVERING: Final = 1500
+COVER_NODES: Final = 40
+COVER_SECONDS: Final = 30.0
+CALM: Final = 0.6
+CALM_STEP: Final = 0.15
+CALLS_WORTH_REFINING: Final = 10
+SUMS_A_SECOND: Final = 30_000_000
+"""How quick the programme is on a slow machine: whether a finer grid is worth beginning before the clock stops."""
+STEPS_A_PATTERN: Final = 40
+
+
+class SheetColumns:
+    """The pool of all sheets ever laid for one problem, the linear programme over them, and the bound it gives."""
+
+    def __init__(self, problem: SheetProblem, seed: int, effort: Effort) -> None:
+        self.problem = problem
+        self.effort = effort
+        self.seed = seed
+        self.pool: dict[Contents, PackedSheet] = {}
+        self.bound = Fraction(0)
+        self.converged = False
+        self.programme: GuillotineProgramme | None = None
+        self.grid = -1
+        self.exact = False
+        self.last_call = 0.0
+        self.master = Master(problem, seed)
+        self.in_master: set[Contents] = set()
+        self.relaxed: Relaxed | None = None
+        dearest = max((sheet.price / sheet.area for sheet in problem.sheets), default=0.0)
+        self.unit_price = max((sheet.price for sheet in problem.sheets), default=1) or 1
+        self.scale = float(WORTH_SCALE)
+        self.center = [kind.area * dearest for kind in problem.kinds]
+        self.calm = CALM
+
+    def keep(self, sheets: Iterable[PackedSheet]) -> None:
+        """Take sheets into the pool; of two that hold the same, the one with the larger single rest stays."""
+        for sheet in sheets:
+            contents = contents_of(sheet)
+            known = self.pool.get(contents)
+            if known is None or known.spare < sheet.spare:
+                self.pool[contents] = sheet
+
+    @property
+    def least(self) -> int:
+        """The bound as a whole price, with a margin for the tolerance of the linear programme."""
+        return ceil(self.bound - Fraction(1, 10**6))
+
+    def generate(self, target: int, until: int) -> None:
+        """Column generation until the bound reaches `target`, nothing helps any more, or the effort reaches `until`."""
+        while not self.finished and self.least < target and self.effort.steps < until and self._has_time():
+            if (self.programme is None or self.converged) and not self._refine(until):
+                return
+            for contents in self.pool:
+                self._enter(contents)
+            relaxed = self.master.solve_relaxed(self.effort)
+            if relaxed is None:
+                return
+            self.relaxed = relaxed
+            self.converged = not self._price(relaxed)
+
+    @property
+    def finished(self) -> bool:
+        """Whether no further work would raise the bound."""
+        return self.converged and (self.exact or self.grid == len(GRIDS) - 1)
+
+    def _has_time(self) -> bool:
+        """Whether one more call of the programme ends before the clock stops the work."""
+        left = self.effort.seconds_left()
+        return not self.effort.over() and (left is None or left > 2 * self.last_call)
+
+    def _refine(self, until: int) -> bool:
+        """Go on to the next finer grid, where there is time for a few calls on it."""
+        if self.grid == len(GRIDS) - 1:
+            return False
+        sums = GRIDS[self.grid + 1]
+        left = self.effort.seconds_left()
+        if left is not None and sums * (CALLS_WORTH_REFINING if self.grid >= 0 else 1) > left * SUMS_A_SECOND:
+            return False
+        self.grid += 1
+        self.programme, self.exact = pose_programme(self.problem, sums)
+        self.converged = False
+        self.calm = CALM
+        if self.grid:
+            # What a coarser grid held is no column of a finer one.
+            self.master = Master(self.problem, self.seed)
+            self.in_master.clear()
+        self._solve(self.center)
+        return True
+
+    def _enter(self, contents: Contents) -> None:
+        if contents not in self.in_master:
+            self.in_master.add(contents)
+            self.master.add(contents)
+
+    def _solve(self, worths: Sequence[float]) -> bool:
+        """Solve the programme for these worths; whether its bound is the best so far."""
+        programme = self.programme
+        assert programme is not None
+        largest = max(along * across for along, across in programme.sheets)
+        most = max((worths[box.kind] * largest / (box.along * box.across) for box in programme.boxes), default=0.0)
+        self.scale = min(WORTH_SCALE / self.unit_price, MOST_VALUE / most) if most else 1.0
+        values = [0] * len(worths)
+        # A piece that the grid is too coarse for is worth nothing there.
+        for kind in {box.kind for box in programme.boxes}:
+            values[kind] = floor(worths[kind] * self.scale)
+        started = time.monotonic()
+        programme.solve(values)
+        self.last_call = time.monotonic() - started
+        self.effort.steps += 1 + programme.work // SUMS_A_STEP
+        bound = self._bound_from(values)
+        if bound <= self.bound:
+            return False
+        self.bound = bound
+        return True
+
+    def _price(self, relaxed: Relaxed) -> bool:
+        """Price new columns at the linear worths, drawn towards those of the best bound; whether any helps."""
+        calm = self.calm
+        while True:
+            worths = [one + (other - one) * calm for one, other in zip(relaxed.worths, self.center, strict=True)]
+            if self._solve(worths):
+                self.center = worths
+            added = self._harvest(relaxed)
+            if added or not calm:
+                return added
+            self.calm = max(0.0, self.calm - CALM_STEP)
+            calm = 0.0
+
+    def _harvest(self, relaxed: Relaxed) -> bool:
+        """Lay the best patterns of the solved programme, and of each kind the best that holds it."""
+        programme = self.programme
+        assert programme is not None
+        added = False
+        for place, sheet in enumerate(self.problem.sheets):
+            price = sheet.price + relaxed.savings[place]
+            along, across = programme.sheets[place]
+            patterns = [programme.pattern(along, across)]
+            patterns += self._with_each_kind(along, across, price * self.scale)
+            for pattern in patterns:
+                raw = Counter(leaf.box.kind for leaf in pattern)
+                reduced = price - sum(relaxed.worths[kind] * number for kind, number in raw.items())
+                if reduced >= -1e-7 * self.unit_price:
+                    continue
+                column: Contents = (place, tuple(sorted(raw.items())))
+                if column not in self.in_master:
+                    self._enter(column)
+                    added = True
+                laid = proper_sheet(self.problem, place, pattern) if self.exact else None
+                if laid is not None and obeys(self.problem, laid) and (contents := contents_of(laid)) not in self.pool:
+                    self.pool[contents] = laid
+                    self._enter(contents)
+        return added
+
+    def _with_each_kind(self, along: int, across: int, price: float) -> list[list[Leaf]]:
+        """For each kind the best pattern with one of it in the corner, where that is worth more than the price."""
+        programme = self.programme
+        assert programme is not None
+        found: dict[int, tuple[int, Box, bool]] = {}
+        for box in programme.boxes:
+            right, above = along - box.along, across - box.across
+            if right < 0 or above < 0 or not programme.values[box.kind]:
+                continue
+            first = programme.worth(right, across) + programme.worth(box.along, above)
+            second = programme.worth(right, box.across) + programme.worth(along, above)
+            worth = programme.values[box.kind] + max(first, second)
+            if worth > price and (box.kind not in found or worth > found[box.kind][0]):
+                found[box.kind] = (worth, box, first >= second)
+        best = sorted(found.values(), key=lambda one: -one[0])[:MOST_WITH_EACH]
+        patterns = []
+        for _, box, across_first in best:
+            right, above = along - box.along, across - box.across
+            leaf = Leaf(box, 0, 0, along, across)
+            if across_first:
+                parts = ((right, across, box.along, 0), (box.along, above, 0, box.across))
+            else:
+                parts = ((right, box.across, box.along, 0), (along, above, 0, box.across))
+            patterns.append([leaf, *(one for part in parts for one in programme.pattern(*part))])
+        self.effort.steps += STEPS_A_PATTERN * len(patterns)
+        return patterns
+
+    def _bound_from(self, values: Sequence[int]) -> Fraction:
+        """The price below which the pieces can't be had if each is worth this much.
+
+        The worths are shrunk until no unlimited sheet can hold more than its price; what limited sheets hold beyond
+        theirs is given away. Farley, 'A note on bounding a class of linear programming problems', Operations Research
+        38 (1990).
+        """
+        programme, problem = self.programme, self.problem
+        assert programme is not None
+        total = sum(value * kind.count for value, kind in zip(values, problem.kinds, strict=True))
+        held = [programme.worth(along, across) for along, across in programme.sheets]
+        most: Fraction | None = None
+        breaks = set()
+        for sheet, worth in zip(problem.sheets, held, strict=True):
+            if not worth:
+                continue
+            share = Fraction(sheet.price, worth)
+            if sheet.limit >= problem.count:
+                most = share if most is None else min(most, share)
+            else:
+                breaks.add(share)
+        if most is not None:
+            breaks = {share for share in breaks if share < most} | {most}
+        best = Fraction(0)
+        for share in breaks:
+            given = sum(
+                sheet.limit * max(Fraction(0), share * worth - sheet.price)
+                for sheet, worth in zip(problem.sheets, held, strict=True)
+                if sheet.limit < problem.count
+            )
+            best = max(best, share * total - given)
+        return best
+
+    def cover(self, below: int) -> list[PackedSheet] | None:
+        """A purchase of sheets from the pool for less than a price, the cheapest; None where none is found."""
+        columns = list(self.pool)
+        relaxed, sheets = self.relaxed, self.problem.sheets
+        if relaxed is not None:
+            reduced = {
+                column: sheets[column[0]].price
+                + relaxed.savings[column[0]]
+                - sum(relaxed.worths[kind] * number for kind, number in column[1])
+                for column in columns
+            }
+            columns.sort(key=reduced.__getitem__)
+        master = Master(self.problem, self.seed)
+        for column in columns[:MOST_COVERING]:
+            master.add(column)
+        uses = master.solve_whole(self.effort, below, COVER_NODES, COVER_SECONDS)
+        if uses is None:
+            return None
+        chosen = [self.pool[column] for column, use in zip(master.columns, uses, strict=True) for _ in range(use)]
+        trimmed = without_excess(self.problem, chosen)
+        return trimmed if sum(sheets[sheet.sheet].price for sheet in trimmed) < below else None
+
+
+def proper_sheet(problem: SheetProblem, place: int, pattern: Sequence[Leaf]) -> PackedSheet | None:
+    """A pattern as a laid sheet, without the pieces that are more than are wanted; None where nothing is left."""
+    held: Counter[int] = Counter()
+    laid: list[Laid] = []
+    used = spare = 0
+    for leaf in pattern:
+        box = leaf.box
+        if held[box.kind] >= problem.kinds[box.kind].count:
+            spare = max(spare, leaf.along * leaf.across)
+            continue
+        held[box.kind] += 1
+        laid.append((box.kind, leaf.x, leaf.y, box.shape, leaf.along, leaf.across, True))
+        used += problem.kinds[box.kind].area
+    return PackedSheet(place, laid, used, spare) if laid else None
+
+
+def without_excess(problem: SheetProblem, sheets: Sequence[PackedSheet]) -> list[PackedSheet]:
+    """The sheets without the pieces that they hold beyond what is wanted, taken out of the emptiest first."""
+    held = Counter(laid[0] for sheet in sheets for laid in sheet.laid)
+    excess = {kind: number - problem.kinds[kind].count for kind, number in held.items()}
+    trimmed = []
+    for sheet in sorted(sheets, key=lambda one: one.used / problem.sheets[one.sheet].area):
+        kept: list[Laid] = []
+        used, spare = sheet.used, sheet.spare
+        for laid in sheet.laid:
+            if excess.get(laid[0], 0) > 0:
+                excess[laid[0]] -= 1
+                used -= problem.kinds[laid[0]].area
+                spare = max(spare, problem.kinds[laid[0]].area)
+            else:
+                kept.append(laid)
+        if kept:
+            trimmed.append(PackedSheet(sheet.sheet, kept, used, spare))
+    return trimmed

@@ -1,0 +1,116 @@
+"""The linear and whole-number programmes over sheets already laid, solved by HiGHS on one thread."""
+
+from __future__ import annotations
+
+from collections import Counter
+from dataclasses import dataclass
+
+import highspy
+import numpy as np
+
+from webapp.costing.cutting.effort import Effort
+from webapp.costing.cutting.packing import PackedSheet
+from webapp.costing.cutting.quiet_highs import QuietHighs
+from webapp.costing.cutting.sheet_problem import SheetProblem
+
+ENTRIES_A_STEP = 20
+"""How many entries of the programme count as one step of work."""
+
+Contents = tuple[int, tuple[tuple[int, int], ...]]
+"""A sheet and how many of each kind it holds, the kinds in turn."""
+
+
+def contents_of(sheet: PackedSheet) -> Contents:
+    """What a laid sheet holds."""
+    return sheet.sheet, tuple(sorted(Counter(laid[0] for laid in sheet.laid).items()))
+
+
+@dataclass(frozen=True, slots=True)
+class Relaxed:
+    """The linear optimum: its price, the worth of a piece of each kind, what one more limited sheet saves, all uses."""
+
+    price: float
+    worths: list[float]
+    savings: list[float]
+    uses: list[float]
+
+
+class Master:
+    """Columns to cover the demands with; a column's use costs its sheet's price, and limited sheets are kept to."""
+
+    def __init__(self, problem: SheetProblem, seed: int) -> None:
+        self.problem = problem
+        self.columns: list[Contents] = []
+        kinds = problem.kinds
+        limited = [place for place, sheet in enumerate(problem.sheets) if sheet.limit < problem.count]
+        self.limited = {place: len(kinds) + row for row, place in enumerate(limited)}
+        self.solver = QuietHighs()  # type: ignore[no-untyped-call]
+        self.solver.setOptionValue("threads", 1)
+        self.solver.setOptionValue("random_seed", seed % 2**31)
+        nothing = np.array([], dtype=np.int32)
+        for kind in kinds:
+            self.solver.addRow(float(kind.count), highspy.kHighsInf, 0, nothing, nothing.astype(np.float64))
+        for place in self.limited:
+            limit = float(problem.sheets[place].limit)
+            self.solver.addRow(-highspy.kHighsInf, limit, 0, nothing, nothing.astype(np.float64))
+        dear = float(10 * max((sheet.price for sheet in problem.sheets), default=0) + 10)
+        for row in range(len(kinds)):
+            self.solver.addCol(dear, 0.0, highspy.kHighsInf, 1, np.array([row], dtype=np.int32), np.array([1.0]))
+
+    def add(self, contents: Contents) -> None:
+        """Take in a column."""
+        self.columns.append(contents)
+        sheet, held = contents
+        rows = [kind for kind, _ in held]
+        values = [float(number) for _, number in held]
+        if sheet in self.limited:
+            rows.append(self.limited[sheet])
+            values.append(1.0)
+        price = float(self.problem.sheets[sheet].price)
+        self.solver.addCol(price, 0.0, highspy.kHighsInf, len(rows), np.array(rows, dtype=np.int32), np.array(values))
+
+    def solve_relaxed(self, effort: Effort) -> Relaxed | None:
+        """The linear optimum over the columns so far; None if the clock stopped it."""
+        kinds = len(self.problem.kinds)
+        effort.steps += 50 + len(self.columns) * 8 // ENTRIES_A_STEP
+        self._mind_the_clock(effort)
+        self.solver.run()
+        if self.solver.getModelStatus() != highspy.HighsModelStatus.kOptimal:
+            return None
+        solution = self.solver.getSolution()
+        duals = list(solution.row_dual)
+        savings = [0.0] * len(self.problem.sheets)
+        for place, row in self.limited.items():
+            savings[place] = max(0.0, -duals[row])
+        price = self.solver.getInfo().objective_function_value
+        return Relaxed(price, [max(0.0, dual) for dual in duals[:kinds]], savings, list(solution.col_value)[kinds:])
+
+    def solve_whole(self, effort: Effort, below: int, nodes: int, seconds: float | None) -> list[int] | None:
+        """Whole uses of the columns for less than a price, or None where none were found."""
+        kinds = len(self.problem.kinds)
+        solver = self.solver
+        left = effort.seconds_left()
+        limits = [one for one in (left, seconds) if one is not None]
+        if limits:
+            solver.setOptionValue("time_limit", solver.getRunTime() + min(limits))
+        solver.setOptionValue("mip_max_nodes", nodes)
+        solver.setOptionValue("objective_bound", below - 0.5)
+        solver.setOptionValue("mip_rel_gap", 0.0)
+        solver.setOptionValue("mip_abs_gap", 0.99)
+        count = kinds + len(self.columns)
+        everything = np.arange(count, dtype=np.int32)
+        solver.changeColsIntegrality(count, everything, np.full(count, highspy.HighsVarType.kInteger))
+        solver.run()
+        info = solver.getInfo()
+        effort.steps += 200 + 50 * max(1, int(info.mip_node_count))
+        if info.primal_solution_status != highspy.SolutionStatus.kSolutionStatusFeasible:
+            return None
+        values = list(solver.getSolution().col_value)
+        if any(value > 0.5 for value in values[:kinds]):
+            return None
+        return [round(value) for value in values[kinds:]]
+
+    def _mind_the_clock(self, effort: Effort) -> None:
+        left = effort.seconds_left()
+        if left is not None:
+            self.solver.setOptionValue("time_limit", self.solver.getRunTime() + left)
