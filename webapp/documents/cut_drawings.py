@@ -8,7 +8,7 @@ from functools import lru_cache
 from typing import Final, Protocol
 
 from webapp.costing.catalogue import Kind
-from webapp.costing.cutting.model import CutLength, CutSheet, LengthPlan, SheetPlan, SheetRequest, SheetStock, Trim
+from webapp.costing.cutting.model import CutLength, CutSheet, LengthPlan, SheetPlan, SheetRequest, SheetStock
 from webapp.costing.cutting.saw_sequence import offcuts
 from webapp.costing.cutting.saw_settings import SawPlan, sheet_saw_plan
 from webapp.costing.design.model import FACES
@@ -17,6 +17,7 @@ from webapp.costing.needs import ItemTaken
 from webapp.costing.purchase import MaterialBought
 from webapp.costing.rates import Rates
 from webapp.costing.takeoff import PartTaken
+from webapp.drawing.drawn_sheet import DrawnSheet
 from webapp.drawing.length_plan import PlacedLength, length_plan
 from webapp.drawing.piece_mark import EDGES, Edge
 from webapp.drawing.saw_marks import DrawnCut, RunningOn
@@ -56,24 +57,6 @@ class CutParts:
     taken: Mapping[str, PartTaken]
     numbers: Mapping[str, int]
     banded: Mapping[str, tuple[Edge, ...]]
-
-
-@dataclass(frozen=True, slots=True)
-class DrawnSheet:
-    """Everything one drawing of a sheet is made from, in nm from the raw sheet's corner.
-
-    `cuts` are its saw cuts by number; `count` sheets are cut alike.
-    """
-
-    title: str
-    length: int
-    width: int
-    trim: Trim
-    pieces: tuple[PlacedPiece, ...]
-    offcuts: tuple[Offcut, ...]
-    cuts: tuple[DrawnCut, ...]
-    groups: tuple[RunningOn, ...]
-    count: int
 
 
 def cut_parts(found: Cuts) -> CutParts:
