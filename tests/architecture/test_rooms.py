@@ -30,7 +30,7 @@ ROOMS: dict[str, tuple[frozenset[str], frozenset[str]]] = {
     name: (frozenset(ours.split()), frozenset(outside.split()))
     for name, ours, outside in [
         ("costing", "", ""),
-        ("drawing", "costing", ""),
+        ("drawing", "costing", "ezdxf"),
         ("units", "costing", "pint"),
         ("showing", "costing units", ""),
         ("paths", "", ""),
