@@ -8,6 +8,7 @@ from fractions import Fraction
 from typing import Final
 
 from webapp.costing.catalogue import Kind, Offer
+from webapp.costing.cutting.lengths import DEFAULT_STEPS as LENGTH_STEPS
 from webapp.costing.cutting.lengths import plan_lengths
 from webapp.costing.cutting.model import (
     LengthPiece,
@@ -18,6 +19,7 @@ from webapp.costing.cutting.model import (
     SheetPlan,
     SheetRequest,
     SheetStock,
+    Splice,
     Trim,
 )
 from webapp.costing.cutting.sheets import DEFAULT_STEPS, plan_sheets
@@ -63,7 +65,7 @@ def cut_material(
     """
     question = sheet_request if need.material.kind is Kind.SHEET else length_request
     request = question(need, offers, rates, price_of)
-    key = plan_key(request, DEFAULT_STEPS, 0)
+    key = plan_key(request, DEFAULT_STEPS if isinstance(request, SheetRequest) else LENGTH_STEPS, 0)
     plan = plans.get(key)
     if plan is None:
         plan = first_plan(request)
@@ -79,7 +81,7 @@ def first_plan(request: Request) -> Plan:
     """The plan that an estimate waits for."""
     if isinstance(request, SheetRequest):
         return plan_sheets(request, steps=DEFAULT_STEPS, seed=0)
-    return plan_lengths(request, steps=DEFAULT_STEPS, seed=0)
+    return plan_lengths(request, steps=LENGTH_STEPS, seed=0)
 
 
 def sheet_request(need: Need, offers: tuple[Offer, ...], rates: Rates, price_of: PriceOf) -> SheetRequest:
@@ -103,18 +105,25 @@ def sheet_request(need: Need, offers: tuple[Offer, ...], rates: Rates, price_of:
 
 
 def length_request(need: Need, offers: tuple[Offer, ...], rates: Rates, price_of: PriceOf) -> LengthRequest:
-    """The lengths offered and the blanks to cut; a piece is named by its place in the need."""
-    trim = int(need.material.values.get("end_trim", rates["end_trim"]))
+    """The lengths offered and the blanks to cut; a piece is named by its place in the need.
+
+    Where the material says how far a joint laps, blanks that are too long are joined end to end.
+    """
+    values = need.material.values
+    trim = int(values.get("end_trim", rates["end_trim"]))
+    reserve = values.get("defect_reserve", rates["defect_reserve"])
+    lap = values.get("splice_lap")
+    splice = None if lap is None else Splice(int(lap), max(1, int(rates["splice_shortest"]), 2 * int(lap)))
     stocks = []
     for offer in offers:
         length = int(offer.size["length"])
         price = _priced(offer, length, rates, price_of)
-        stocks.append(LengthStock(offer.id, length, trim, price, _available(offer)))
+        stocks.append(LengthStock(offer.id, length, trim, price, _available(offer), reserve))
     pieces = tuple(
-        LengthPiece(str(number), int(piece.part.blank_length.value), piece.count)
+        LengthPiece(str(number), int(piece.part.blank_length.value), piece.count, splice is not None)
         for number, piece in enumerate(need.pieces)
     )
-    return LengthRequest(int(rates["length_kerf"]), tuple(stocks), pieces)
+    return LengthRequest(int(rates["length_kerf"]), tuple(stocks), pieces, splice)
 
 
 def _available(offer: Offer) -> int | None:

@@ -234,17 +234,25 @@ def _plan(bought: MaterialBought, found: Estimate) -> dict[str, object] | None:
                 for one in plan.sheets
             ],
         }
+    parts = {part.id: part for part in plan.parts}
+
+    def laid(name: str, start: int) -> dict[str, object]:
+        """A piece, or one part of a piece that is joined of several."""
+        part = parts.get(name)
+        if part is None:
+            return {"piece": pieces[int(name)], "at_nm": start}
+        return {
+            "piece": pieces[int(part.piece)], "part": part.number, "of": part.of, "length_nm": part.length,
+            "at_nm": start,
+        }  # fmt: skip
+
     return {
         **shared,
         "pieces": list(pieces),
-        "cuts": getattr(plan, "cuts", 0),
+        "cuts": plan.cuts,
         "lengths": [
-            {
-                "stock": one.stock,
-                "count": one.count,
-                "pieces": [{"piece": pieces[int(name)], "at_nm": start} for name, start in one.pieces],
-            }
-            for one in getattr(plan, "lengths", ())
+            {"stock": one.stock, "count": one.count, "pieces": [laid(name, start) for name, start in one.pieces]}
+            for one in plan.lengths
         ],
     }
 

@@ -60,6 +60,8 @@ MOVES: Final[Mapping[str, tuple[str, ...]]] = {
     "sheet_trim": (_SHEETS,),
     "rack_trim": (_SHEETS,),
     "end_trim": (_LENGTHS,),
+    "defect_reserve": (_LENGTHS,),
+    "splice_shortest": (_LENGTHS,),
     "oversize_length": (_BLANKS,),
     "oversize_width": (_BLANKS,),
     "oversize_layers": (_BLANKS,),

@@ -22,7 +22,7 @@ LONGEST_NOTE: Final = 1000
 _CODE: Final = re.compile(r"[a-z0-9][a-z0-9_-]{0,39}")
 
 #: Values that may well be nothing; of any other it means that nobody knows it, and then the field stays empty.
-MAY_BE_NOTHING: Final = frozenset({"end_trim", "spare", "movement"})
+MAY_BE_NOTHING: Final = frozenset({"end_trim", "defect_reserve", "splice_lap", "spare", "movement"})
 WHOLE: Final = Fraction(1)
 
 
