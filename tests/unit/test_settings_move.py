@@ -160,6 +160,12 @@ def on_router(start: Inputs) -> Inputs:
     return replace(start, rates=replace(start.rates, operations=steps))
 
 
+def cut_by_router(start: Inputs) -> Inputs:
+    """Many benches, so that what lies between their tops counts."""
+    item = {"id": "one", "design": "tube_frame_bench", "quantity": "9", "choices": {"cut_by": "router_cut"}}
+    return replace(start, job={**start.job, "items": [item]})
+
+
 def by_others(start: Inputs) -> Inputs:
     """Two of the steps done by the helper and the office."""
     steps = dict(start.rates.operations)
@@ -175,10 +181,17 @@ def _edited(start: Inputs, edit: Callable[[dict[str, Any]], object]) -> dict[str
 
 
 OF_THEIR_OWN: Mapping[str, Own] = {
+    "kerf": Own(to=20 * MM),
+    "sheet_trim": Own(to=100 * MM),
     "length_kerf": Own("trestle_bench", to=20 * MM),
     "end_trim": Own("trestle_bench", to=200 * MM),
     "oversize_layers": Own("bench_cabinet", to=40 * MM),
     "jointing": Own("trestle_bench"),
+    "least_workpiece": Own(to=300 * MM),
+    "most_turns": Own(to=1),
+    "router_cutter": Own("tube_frame_bench", to=30 * MM, change=cut_by_router),
+    "router_margin": Own("tube_frame_bench", to=50 * MM, change=cut_by_router),
+    "router_border": Own("tube_frame_bench", to=200 * MM, change=cut_by_router),
     "widest_strip": Own("trestle_bench", to=60 * MM),
     "band_deducted_above": Own(to=2 * MM),
     "board_yield": Own(change=unsaid("maple", "yield")),

@@ -34,6 +34,9 @@ PlanBook = MutableMapping[str, Plan]
 #: The price of one of an offer, where it has any.
 PriceOf = Callable[[Offer], Fraction | None]
 
+#: So many turns in the settings set no rule.
+ANY_NUMBER_OF_TURNS: Final = 9
+
 #: A stand-in price by area or length, so that stock without a price can still be cut and counted.
 NO_PRICE: Final = Fraction(1, 10**18)
 
@@ -85,12 +88,17 @@ def first_plan(request: Request) -> Plan:
 
 
 def sheet_request(need: Need, offers: tuple[Offer, ...], rates: Rates, price_of: PriceOf) -> SheetRequest:
-    """The sheets offered and the blanks to cut; a piece is named by its place in the need."""
+    """The sheets offered and the blanks to cut; a piece is named by its place in the need.
+
+    The router is asked where all of them are cut by it; one sawn part and the sheets go to the saw.
+    """
     has_grain = need.material.values.get("grain") == 1
+    by_router = all(piece.part.by_router for piece in need.pieces)
     stocks = []
     for offer in offers:
         length, width = int(offer.size["length"]), int(offer.size["width"])
-        trim = Trim.all_round(int(rates["sheet_trim" if offer.offcut is None else "rack_trim"]))
+        lost = "router_border" if by_router else "sheet_trim" if offer.offcut is None else "rack_trim"
+        trim = Trim.all_round(int(rates[lost]))
         price = _priced(offer, length * width, rates, price_of)
         stocks.append(SheetStock(offer.id, length, width, trim, price, _available(offer)))
     pieces = []
@@ -100,8 +108,20 @@ def sheet_request(need: Need, offers: tuple[Offer, ...], rates: Rates, price_of:
         free = piece.part.grain == "free" or not has_grain
         if piece.part.grain == "width" and not free:
             length, width = width, length
-        pieces.append(SheetPiece(str(number), length, width, piece.count, free))
-    return SheetRequest(int(rates["kerf"]), "saw", tuple(stocks), tuple(pieces))
+        together = f"{piece.item} {piece.copy} {piece.part.together}" if piece.copy else ""
+        pieces.append(SheetPiece(str(number), length, width, piece.count, free, together))
+    if by_router:
+        spacing = int(rates["router_cutter"] + rates["router_margin"])
+        return SheetRequest(spacing, "router", tuple(stocks), tuple(pieces))
+    turns = int(rates["most_turns"])
+    return SheetRequest(
+        int(rates["kerf"]),
+        "saw",
+        tuple(stocks),
+        tuple(pieces),
+        int(rates["least_workpiece"]),
+        None if turns >= ANY_NUMBER_OF_TURNS else turns,
+    )
 
 
 def length_request(need: Need, offers: tuple[Offer, ...], rates: Rates, price_of: PriceOf) -> LengthRequest:

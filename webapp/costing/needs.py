@@ -27,11 +27,15 @@ class ItemTaken:
 
 @dataclass(frozen=True, slots=True)
 class Piece:
-    """Blanks of one kind of part for the cutting room, all of an item's quantity."""
+    """Blanks of one kind of part for the cutting room: all of an item's quantity, or of its copy where kept together.
+
+    Copies are counted from 1; `copy` 0 is all of them.
+    """
 
     item: str
     part: PartTaken
     count: int
+    copy: int = 0
 
 
 @dataclass(slots=True)
@@ -99,7 +103,11 @@ class _Needs:
                 "metres(length) * count * layers * quantity", **inputs,
             )  # fmt: skip
         need.add(item.id, amount)
-        need.pieces.append(Piece(item.id, part, count))
+        if part.together:
+            copies = int(item.quantity.value)
+            need.pieces += [Piece(item.id, part, count // copies, copy) for copy in range(1, copies + 1)]
+        else:
+            need.pieces.append(Piece(item.id, part, count))
 
     def add_count(self, item: ItemTaken, code: str, name: str, label: str, count: Figure) -> None:
         need = self.of(code)

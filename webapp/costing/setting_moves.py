@@ -59,6 +59,8 @@ MOVES: Final[Mapping[str, tuple[str, ...]]] = {
     "length_kerf": (_LENGTHS,),
     "sheet_trim": (_SHEETS,),
     "rack_trim": (_SHEETS,),
+    **dict.fromkeys(("least_workpiece", "most_turns", "router_cutter", "router_margin", "router_border"), (_SHEETS,)),
+    **dict.fromkeys(("tab_spacing", "tab_length", "tab_below"), (PACK,)),
     "end_trim": (_LENGTHS,),
     "defect_reserve": (_LENGTHS,),
     "splice_shortest": (_LENGTHS,),

@@ -26,7 +26,10 @@ class Box:
 
 @dataclass(frozen=True, slots=True)
 class PartTaken:
-    """A kind of part: sizes in nm as rounded to the shop's step; `count` for one finished thing."""
+    """A kind of part: sizes in nm as rounded to the shop's step; `count` for one finished thing.
+
+    All parts of one finished thing with the same word in `together` come from one sheet.
+    """
 
     name: str
     says: str
@@ -46,6 +49,8 @@ class PartTaken:
     banded: tuple[tuple[Face, int], ...]
     mass: Figure | None
     boxes: tuple[Box, ...]
+    together: str = ""
+    by_router: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -111,7 +116,8 @@ class TakeOff:
 
     `glue` is m2 of glue line by material; `band` is m of edge band to buy by material (overhang and waste included);
     `drivers` are the units of each operation, by the operation's name, for those that follow from the design alone
-    ('sheets_handled', 'saw_cuts', 'cut_metres', 'items', 'items_by_crew' and 'people' are counted by the estimate);
+    ('sheets_handled', 'saw_cuts', 'cut_metres', 'fence_settings', 'items', 'items_by_crew' and 'people' are counted by
+    the estimate);
     `supplies` likewise by supply name.
     """
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 from fractions import Fraction
+from typing import Final
 
 from webapp.costing.boards import choose_rough, strips_for
 from webapp.costing.catalogue import Kind
@@ -14,6 +15,9 @@ from webapp.costing.design.taking import MOST_OF_ONE, LeftOut, Taking
 from webapp.costing.errors import CostingError, FormulaError
 from webapp.costing.takeoff import Box, PartTaken
 from webapp.costing.working import Figure
+
+#: The step of the work that cuts sheets by router instead of by saw.
+ROUTER_STEP: Final = "run_router"
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,12 +94,19 @@ def _make(taking: Taking, part: Part, entry: str) -> MadePart:
         banded=tuple((face, int(edge.value)) for face, edge in edges),
         mass=mass,
         boxes=tuple(Box(part.name, each.number, _whole(each.corner), _whole(each.extent)) for each in placed),
+        together=part.together if taking.environment.answered(part.together_when) else "",
+        by_router=role.kind is Kind.SHEET and _by_router(taking, part.stock),
     )
     all_mass = None
     if mass is not None:
         all_mass = taking.derive(f"{key}/all_mass", f"{says}: mass of all", "kg", "mass x count", "mass * count",
                                  mass=mass, count=count)  # fmt: skip
     return MadePart(part, taken, edges, _banded(taking, part, edges, count), all_mass, placed)
+
+
+def _by_router(taking: Taking, stock: str) -> bool:
+    operation = taking.design.operations.get(ROUTER_STEP)
+    return operation is not None and taking.environment.active(operation) and stock in operation.of
 
 
 def _width(taking: Taking, part: Part, kind: Kind) -> tuple[Figure | None, Figure | None]:

@@ -26,6 +26,7 @@ DRIVERS: Final[Mapping[str, tuple[str, str]]] = {
     "sheets_handled": ("sheet x person", "sheets bought, times the people it takes to carry one"),
     "saw_cuts": ("cut", "cuts of the sheet and length plans"),
     "cut_metres": ("m", "metres of cut of the sheet plans"),
+    "fence_settings": ("setting", "settings of the saw's fence for the sheet plans, and of the stop for the length plans"),
     "banded_metres": ("m", "metres of banded edge, finished lengths"),
     "fastenings": ("piece", "fastenings of the named joints, without spares"),
     "joints": ("joint", "glue lines of the named joints"),
@@ -111,7 +112,8 @@ class Part:
     `length` and `width` are finished sizes as seen; the thickness comes from the stock, or from `thickness` for boards.
     `runs` says which axes length and width follow. `at` is the corner nearest the front left at the floor, where
     `number` counts 1..count. `joint_length` and `joint_width` are what tenons, tongues and housings add to the blank.
-    `layers` blanks are glued to make one part.
+    `layers` blanks are glued to make one part. All parts of one thing with the same word in `together` come from one
+    sheet, under the answer `together_when` or always.
     """
 
     name: str
@@ -131,6 +133,8 @@ class Part:
     joint_width: Expression | None = None
     layers: int = 1
     when: str = ""
+    together: str = ""
+    together_when: str = ""
 
 
 @dataclass(frozen=True, slots=True)

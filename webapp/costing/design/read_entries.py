@@ -119,6 +119,8 @@ def read_part(entry: Entry) -> Part:
         joint_width=entry.formula_or_none("joint_width"),
         layers=entry.whole("layers", 1),
         when=entry.when(),
+        together=entry.together(kind),
+        together_when=entry.answer("together_when"),
     )
 
 

@@ -364,12 +364,27 @@ class Entry:
         return listed
 
     def when(self) -> str:
-        text = self._text("when")
+        text = self.answer("when")
+        if text:
+            self.reading.whens[self.path] = text
+        return text
+
+    def together(self, kind: Kind | None) -> str:
+        """The word under which sheet parts are kept together."""
+        name = self.words("together")
+        if name and kind not in (Kind.SHEET, None):
+            self.wrong("together", "only parts cut from sheets can be kept together on one.")
+        if self.has("together_when") and not name:
+            self.wrong("together_when", "says when parts are kept together; 'together' has to say as what.")
+        return name
+
+    def answer(self, field: str) -> str:
+        """An answer of one of the choices; nothing where the field isn't there."""
+        text = self._text(field)
         if text is None:
             return ""
         if text not in self.reading.answers:
             self.wrong(
-                "when", f"'{text}' is no answer of a choice{self.reading.hint(text, tuple(self.reading.answers))}"
+                field, f"'{text}' is no answer of a choice{self.reading.hint(text, tuple(self.reading.answers))}"
             )
-        self.reading.whens[self.path] = text
         return text

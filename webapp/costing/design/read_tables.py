@@ -130,6 +130,8 @@ PARTS: Final = Section("parts", "part", "The kinds of part, each written once ho
     _need("runs", "runs", "Which axes the length and the width follow; the thickness takes the third."),
     Field("at", "at", "The corner nearest the front left at the floor, by the piece's number; 0 where not given."),
     Field("grain", "one_of", "Which way the grain of a sheet runs.", answers=("length", "width", "free")),
+    Field("together", "words", "Parts of one sheet, so that the grain runs on: a word for all of them, as 'fronts'."),
+    Field("together_when", "answer", "The answer under which they are; always, where not given."),
     Field("band", "band", "Edge band, and the edges that have it, as seen in the finished thing."),
     _length("joint_length", "What tenons, tongues and housings add to the length of the blank."),
     _length("joint_width", "What tongues and housings add to the width of the blank."),
@@ -260,7 +262,7 @@ DESIGN: Final = Section("", "the design", "A parametric design.", (
 
 #: What the names in `of` are, for each driver: sections in which to look. Drivers that aren't here take no `of`.
 DRIVER_SECTIONS: Final[Mapping[str, tuple[str, ...]]] = {
-    "parts": ("stock", "parts"), "sheets_handled": ("stock",), "saw_cuts": ("stock",), "cut_metres": ("stock",),
+    "parts": ("stock", "parts"), "sheets_handled": ("stock",), "saw_cuts": ("stock",), "cut_metres": ("stock",), "fence_settings": ("stock",),
     "banded_metres": ("stock", "parts"), "fastenings": ("joints",), "joints": ("joints",), "hardware": ("hardware",),
     **dict.fromkeys(WELD_DRIVERS, ("joints",)), "surface_square_metres": ("surfaces",),
     "tube_cuts": ("stock", "parts"), "tube_ends": ("stock", "parts"), "full_sheets": ("stock", "parts"),

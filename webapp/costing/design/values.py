@@ -87,7 +87,11 @@ class Environment:
 
     def active(self, entry: Dependent) -> bool:
         """Whether an entry belongs to the design under the answers chosen."""
-        return not entry.when or entry.when in self._answers
+        return self.answered(entry.when)
+
+    def answered(self, answer: str) -> bool:
+        """Whether an answer is among those chosen; nothing always is."""
+        return not answer or answer in self._answers
 
     def value(self, expression: Expression, number: int | None = None) -> Fraction:
         """The exact value of a formula, in nm, nm2, kg or as a number; a rule gives 1 where it holds and 0 where not.
