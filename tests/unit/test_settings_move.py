@@ -166,6 +166,22 @@ def cut_by_router(start: Inputs) -> Inputs:
     return replace(start, job={**start.job, "items": [item]})
 
 
+def joined_rails(start: Inputs) -> Inputs:
+    """Two benches whose rails are longer than the sticks on offer; what is left of two rails comes off one stick."""
+    kept, code = start.catalogue, "softwood_2x6"
+    rail = kept.materials[code]
+    stick = replace(kept.offers[code][0], size={"length": F(1024 * MM)})
+    return replace(
+        start,
+        job={**start.job, "items": [{"id": "one", "design": "trestle_bench", "quantity": "2"}]},
+        catalogue=replace(
+            kept,
+            materials={**kept.materials, code: replace(rail, values={**rail.values, "splice_lap": F(100 * MM)})},
+            offers={**kept.offers, code: (stick,)},
+        ),
+    )
+
+
 def by_others(start: Inputs) -> Inputs:
     """Two of the steps done by the helper and the office."""
     steps = dict(start.rates.operations)
@@ -185,6 +201,8 @@ OF_THEIR_OWN: Mapping[str, Own] = {
     "sheet_trim": Own(to=100 * MM),
     "length_kerf": Own("trestle_bench", to=20 * MM),
     "end_trim": Own("trestle_bench", to=200 * MM),
+    "defect_reserve": Own("trestle_bench", to=F(2, 5)),
+    "splice_shortest": Own("trestle_bench", to=600 * MM, change=joined_rails),
     "oversize_layers": Own("bench_cabinet", to=40 * MM),
     "jointing": Own("trestle_bench"),
     "least_workpiece": Own(to=300 * MM),

@@ -75,7 +75,7 @@ MATERIAL_PROPERTIES: Final[Mapping[Kind, tuple[Property, ...]]] = {
         _p("wall", "Wall, of a tube", "length", hint="Weight and stiffness of a tube follow from it; empty for bars."),
         _p("spliced", "May be joined end to end", "yes_no", hint="Edge band is bought by the run; a rail is not."),
         _p("end_trim", "Lost at each end of a stock length", "length"),
-        _p("defect_reserve", "Kept free for knots and other defects", "percent", hint="Of what is left of each length."),
+        _p("defect_reserve", "Kept free for knots and other defects", "percent", hint="Share of each stock length."),
         _p("splice_lap", "Parts too long are joined: lap of a joint", "length", hint="Empty: no part is ever joined."),
         _p("nominal_width", "Width in its name", "length", hint="Softwood is sold by nominal sizes."),
         _p("nominal_thickness", "Thickness in its name", "length"),

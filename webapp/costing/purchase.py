@@ -11,7 +11,7 @@ from webapp.costing.buying import Bought, Pack, cheapest_packs
 from webapp.costing.catalogue import Catalogue, Kind, Material, Offer, current_price
 from webapp.costing.cut_questions import NO_PRICE, CutAnswer, Plan, PlanBook, Request, cut_material
 from webapp.costing.cutting.checking import CutRequestError
-from webapp.costing.cutting.model import SheetPlan
+from webapp.costing.cutting.model import LengthPlan, SheetPlan
 from webapp.costing.dividing import divide
 from webapp.costing.errors import Problem
 from webapp.costing.measures import System, format_length
@@ -171,10 +171,26 @@ class Buyer:
         if answer.unpinned:
             self.problems.append(Problem(f"materials.{need.material.code}", answer.unpinned, "warning"))
         self._say_unplaced(need, answer.plan)
+        self._say_spliced(need, answer.plan)
         counts: dict[str, int] = {}
         for one in answer.plan.sheets if isinstance(answer.plan, SheetPlan) else answer.plan.lengths:
             counts[one.stock] = counts.get(one.stock, 0) + one.count
         return answer, counts
+
+    def _say_spliced(self, need: Need, plan: Plan) -> None:
+        """Parts that are joined end to end are named: the joints are work, and weaker than the wood."""
+        for part in plan.parts if isinstance(plan, LengthPlan) else ():
+            if part.number == 1:
+                piece = need.pieces[int(part.piece)]
+                self.problems.append(
+                    Problem(
+                        f"items.{piece.item}.parts.{piece.part.name}",
+                        f"Each “{piece.part.says}” is longer than the {need.material.name} on offer and is joined "
+                        f"of {part.of} parts: see that no joint stands where it carries, and that the design has a "
+                        "step for it.",
+                        "warning",
+                    )
+                )
 
     def _say_unplaced(self, need: Need, plan: Plan) -> None:
         for left in plan.unplaced:

@@ -54,7 +54,7 @@ _TABLE: Final[tuple[Setting, ...]] = (
     length(
         "end_trim", "Lost at each end of a stock length", CUT, "12", "Where the material does not say its own.", 300
     ),
-    share("defect_reserve", "Lengths: kept free for defects", CUT, "0", "Where the material does not say its own.", "0.5"),
+    share("defect_reserve", "Lengths: kept free for defects", CUT, "0", "Where the material does not say it.", "0.5"),
     length("splice_shortest", "Lengths: shortest part of one that is joined", CUT, "300", "And never under two laps."),
     length("oversize_length", "Solid wood: left on the length", CUT, "25", "", 200),
     length("oversize_width", "Solid wood: left on the width", CUT, "6", "", 100),
