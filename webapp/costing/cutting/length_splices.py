@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import Final
 
-from webapp.costing.cutting.model import LengthPiece, LengthRequest, LengthStock, SplicePart
+from webapp.costing.cutting.model import LengthPiece, LengthPlan, LengthRequest, LengthStock, SplicePart
 
 MOST_PARTS: Final = 100
 """Of one piece; what would need more is no joinery but a slip of the pen."""
@@ -41,6 +41,12 @@ def with_splices(request: LengthRequest) -> tuple[LengthRequest, tuple[SplicePar
             parts.append(SplicePart(name, piece.id, number, len(lengths), length))
             pieces.append(LengthPiece(name, length, piece.count))
     return replace(request, pieces=tuple(pieces)), tuple(parts)
+
+
+def splices(plan: LengthPlan) -> int:
+    """How many joints end to end the pieces of a plan have."""
+    firsts = {part.id: part.of - 1 for part in plan.parts if part.number == 1}
+    return sum(length.count * firsts.get(name, 0) for length in plan.lengths for name, _ in length.pieces)
 
 
 def _part_lengths(request: LengthRequest, piece: LengthPiece, longest: int) -> list[int]:
