@@ -10,7 +10,8 @@ from webapp.costing.allowance_table import replaced
 from webapp.costing.catalogue import Kind
 from webapp.costing.clock import Clock, StepTime
 from webapp.costing.crew import people_to_carry
-from webapp.costing.cutting.model import SheetPlan
+from webapp.costing.cutting.model import LengthPlan, LengthRequest, SheetPlan, SheetRequest
+from webapp.costing.cutting.saw_settings import count_length_settings, count_sheet_settings
 from webapp.costing.design.model import DRIVERS, Operation
 from webapp.costing.errors import Problem
 from webapp.costing.job import DesignItem
@@ -22,7 +23,7 @@ from webapp.costing.working import Figure, Working
 
 
 class LayoutDrivers:
-    """Counts the drivers that follow from the purchase: sheets carried, cuts and metres of cut, by item."""
+    """Counts what follows from the purchase, by item: sheets carried, cuts, metres of cut, settings of the fence."""
 
     def __init__(self, bought: Mapping[str, MaterialBought], rates: Rates, working: Working) -> None:
         self.bought, self.rates, self.working = bought, rates, working
@@ -59,6 +60,8 @@ class LayoutDrivers:
     def _of_material(self, one: MaterialBought, driver: str) -> Fraction:
         if driver == "saw_cuts":
             return Fraction(one.plan.cuts) if one.plan else Fraction(0)
+        if driver == "fence_settings":
+            return Fraction(_fence_settings(one))
         if not isinstance(one.plan, SheetPlan):
             return Fraction(0)
         if driver == "cut_metres":
@@ -70,6 +73,15 @@ class LayoutDrivers:
             ),
             Fraction(0),
         )
+
+
+def _fence_settings(one: MaterialBought) -> int:
+    """How often the fence or the stop is set for all cuts of one material; the router needs none."""
+    if isinstance(one.request, LengthRequest) and isinstance(one.plan, LengthPlan):
+        return count_length_settings(one.request, one.plan)
+    if isinstance(one.request, SheetRequest) and isinstance(one.plan, SheetPlan) and one.request.method == "saw":
+        return count_sheet_settings(one.request, one.plan)
+    return 0
 
 
 def sheet_mass(one: MaterialBought, size: Mapping[str, Fraction]) -> Fraction:
@@ -151,7 +163,7 @@ def item_steps(
 def _units(item: ItemTaken, name: str, operation: Operation, layout: LayoutDrivers, clock: Clock) -> Figure:
     working = clock.working
     key = f"item/{item.id}/units/{name}"
-    if operation.driver in ("sheets_handled", "saw_cuts", "cut_metres"):
+    if operation.driver in ("sheets_handled", "saw_cuts", "cut_metres", "fence_settings"):
         return layout.count(item.id, operation.driver, name)
     unit = DRIVERS[operation.driver][0]
     if operation.driver == "items":

@@ -16,7 +16,9 @@ from webapp.costing.takeoff import FinishTaken, HardwareTaken, WeldTaken
 from webapp.costing.working import Figure
 
 #: Counted by the estimate, which knows what is bought and who travels.
-COUNTED_LATER: Final = ("sheets_handled", "saw_cuts", "cut_metres", "items", "items_by_crew", "people")
+COUNTED_LATER: Final = (
+    "sheets_handled", "saw_cuts", "cut_metres", "fence_settings", "items", "items_by_crew", "people",
+)  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)

@@ -26,7 +26,7 @@ DRIVERS: Final[Mapping[str, tuple[str, str]]] = {
     "sheets_handled": ("sheet x person", "sheets bought, times the people it takes to carry one"),
     "saw_cuts": ("cut", "cuts of the sheet and length plans"),
     "cut_metres": ("m", "metres of cut of the sheet plans"),
-    "fence_settings": ("setting", "settings of the saw's fence for the sheet plans, and of the stop for the length plans"),
+    "fence_settings": ("setting", "settings of the fence for the sheet plans, of the stop for length plans"),
     "banded_metres": ("m", "metres of banded edge, finished lengths"),
     "fastenings": ("piece", "fastenings of the named joints, without spares"),
     "joints": ("joint", "glue lines of the named joints"),
