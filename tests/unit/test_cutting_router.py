@@ -7,6 +7,7 @@ from fractions import Fraction
 
 from tests.cut_checker import faults_of_sheet_plan
 from webapp.costing.cutting.model import SheetPiece, SheetPlan, SheetRequest, SheetStock, Trim
+from webapp.costing.cutting.router_tabs import Tab, tabs_of
 from webapp.costing.cutting.sheets import plan_sheets
 
 
@@ -47,3 +48,21 @@ def test_a_group_is_one_block_by_router_too() -> None:
     fronts = tuple(SheetPiece(name, 50, 16, 1, False, "fronts") for name in ("top", "middle", "low"))
     plan = plan_checked(SheetRequest(4, "router", (stock,), fronts))
     assert [one.y for one in plan.sheets[0].placements] == [2, 22, 42]
+
+
+def test_a_small_piece_is_held_by_two_tabs_on_its_long_edges() -> None:
+    assert tabs_of(80, 40, spacing=250, length=8, below=150) == (Tab(40, 0, True), Tab(40, 40, True))
+    assert tabs_of(40, 80, spacing=250, length=8, below=150) == (Tab(40, 40, False), Tab(0, 40, False))
+
+
+def test_tabs_are_counted_by_the_outline_and_spread_evenly() -> None:
+    """A rail of 900 x 100 has an outline of 2,000 and so eight tabs, four on each long edge."""
+    tabs = tabs_of(900, 100, spacing=250, length=8, below=150)
+    assert [tab.x for tab in tabs if tab.y == 0] == [112, 337, 562, 787]
+    assert [tab.x for tab in tabs if tab.y == 100] == [112, 337, 562, 787]
+    assert len(tabs) == 8
+
+
+def test_a_large_piece_has_no_tabs_and_a_tiny_one_only_those_it_has_room_for() -> None:
+    assert tabs_of(600, 150, spacing=250, length=8, below=150) == ()
+    assert tabs_of(20, 10, spacing=1, length=8, below=150) == (Tab(10, 0, True), Tab(10, 10, True))

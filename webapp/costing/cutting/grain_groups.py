@@ -6,8 +6,8 @@ turn never do; those that may are turned all or none.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Final, NamedTuple
 
 from webapp.costing.cutting.guarded_rules import Box, Made, SawRules, can_part
@@ -68,7 +68,8 @@ class Block:
         )  # fmt: skip
 
 
-def blocks_of(pieces: list[SheetPiece], kerf: int, usable: Sequence[tuple[int, int]]) -> list[Block]:
+@lru_cache(maxsize=64)
+def blocks_of(pieces: tuple[SheetPiece, ...], kerf: int, usable: tuple[tuple[int, int], ...]) -> tuple[Block, ...]:
     """The ways of laying a group as one block that fit a sheet, those larger both ways than another left out."""
     each = [piece for piece in pieces for _ in range(piece.count)]
     ways: dict[tuple[int, int], tuple[int, bool]] = {}
@@ -91,7 +92,7 @@ def blocks_of(pieces: list[SheetPiece], kerf: int, usable: Sequence[tuple[int, i
     most = max(FEWEST_BLOCKS, min(MOST_BLOCKS, MOST_MEMBERS // len(each)))
     if len(kept) > most:
         kept = [kept[place * (len(kept) - 1) // (most - 1)] for place in range(most)]
-    return [_laid_in_rows(each, in_a_row, turned, kerf) for in_a_row, turned in kept]
+    return tuple(_laid_in_rows(each, in_a_row, turned, kerf) for in_a_row, turned in kept)
 
 
 def _lying(piece: SheetPiece, free_turned: bool, kerf: int) -> tuple[int, int, bool]:

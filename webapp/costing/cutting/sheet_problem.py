@@ -125,7 +125,7 @@ def pose_sheet_problem(request: SheetRequest, *, grouped: bool = True) -> tuple[
     together = _together(request)
     lost: set[str] = set()
     for name, members in together.items():
-        blocks = [one for one in blocks_of(members, kerf, usable) if _can_be_had(one, usable, rules)]
+        blocks = [one for one in blocks_of(tuple(members), kerf, tuple(usable)) if _can_be_had(one, usable, rules)]
         if blocks:
             groups.append((members, blocks))
         else:
