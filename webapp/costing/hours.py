@@ -10,6 +10,7 @@ from webapp.costing.allowance_table import replaced
 from webapp.costing.catalogue import Kind
 from webapp.costing.clock import Clock, StepTime
 from webapp.costing.crew import people_to_carry
+from webapp.costing.cutting.length_splices import splices
 from webapp.costing.cutting.model import LengthPlan, LengthRequest, SheetPlan, SheetRequest
 from webapp.costing.cutting.saw_settings import count_length_settings, count_sheet_settings
 from webapp.costing.design.model import DRIVERS, Operation
@@ -62,6 +63,8 @@ class LayoutDrivers:
             return Fraction(one.plan.cuts) if one.plan else Fraction(0)
         if driver == "fence_settings":
             return Fraction(_fence_settings(one))
+        if driver == "splices":
+            return Fraction(splices(one.plan)) if isinstance(one.plan, LengthPlan) else Fraction(0)
         if not isinstance(one.plan, SheetPlan):
             return Fraction(0)
         if driver == "cut_metres":
@@ -163,7 +166,7 @@ def item_steps(
 def _units(item: ItemTaken, name: str, operation: Operation, layout: LayoutDrivers, clock: Clock) -> Figure:
     working = clock.working
     key = f"item/{item.id}/units/{name}"
-    if operation.driver in ("sheets_handled", "saw_cuts", "cut_metres", "fence_settings"):
+    if operation.driver in ("sheets_handled", "saw_cuts", "cut_metres", "fence_settings", "splices"):
         return layout.count(item.id, operation.driver, name)
     unit = DRIVERS[operation.driver][0]
     if operation.driver == "items":

@@ -38,7 +38,10 @@ MOST_INPUTS: Final = 6
 GROUPS: Final = (
     ("Checks", re.compile(r"item/[^/]+/(span|closes|must|check|tip|sag)\b.*|item/[^/]+/joint/[^/]+/(bite|tip|room).*")),
     ("Purchase", re.compile(r"(item/[^/]+/need|buy|material)/.*")),
-    ("Hours", re.compile(r"(hours/.*|item/[^/]+/(units|driver|sheets_handled|saw_cuts|cut_metres|fence_settings)/.*)")),
+    (
+        "Hours",
+        re.compile(r"(hours/.*|item/[^/]+/(units|driver|sheets_handled|saw_cuts|cut_metres|fence_settings|splices)/.*)"),
+    ),
     ("Take-off", re.compile(r"item/.*")),
     ("Price of a line", re.compile(r"(line|trip)/.*")),
     ("Totals", re.compile(r"price/.*")),

@@ -17,7 +17,7 @@ from webapp.costing.working import Figure
 
 #: Counted by the estimate, which knows what is bought and who travels.
 COUNTED_LATER: Final = (
-    "sheets_handled", "saw_cuts", "cut_metres", "fence_settings", "items", "items_by_crew", "people",
+    "sheets_handled", "saw_cuts", "cut_metres", "fence_settings", "splices", "items", "items_by_crew", "people",
 )  # fmt: skip
 
 

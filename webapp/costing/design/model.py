@@ -27,6 +27,7 @@ DRIVERS: Final[Mapping[str, tuple[str, str]]] = {
     "saw_cuts": ("cut", "cuts of the sheet and length plans"),
     "cut_metres": ("m", "metres of cut of the sheet plans"),
     "fence_settings": ("setting", "settings of the fence for the sheet plans, of the stop for length plans"),
+    "splices": ("joint", "joints end to end of parts that are longer than the lengths on offer"),
     "banded_metres": ("m", "metres of banded edge, finished lengths"),
     "fastenings": ("piece", "fastenings of the named joints, without spares"),
     "joints": ("joint", "glue lines of the named joints"),
