@@ -50,6 +50,8 @@ ROOMS: dict[str, tuple[frozenset[str], frozenset[str]]] = {
         ),
         ("documents", "assets costing drawing paths persistence rendering showing units", "weasyprint babel"),
         ("job_file", "costing design_text estimating persistence running seed settings units", "yaml"),
+        ("plan_worker", "costing persistence running", "sqlalchemy"),
+        ("plan_workers", "plan_worker settings", ""),
         ("demo_jobs", "costing persistence", ""),
         ("demo", "costing demo_jobs documents estimating persistence running seed", "sqlalchemy"),
         ("example_job", "costing seed", ""),

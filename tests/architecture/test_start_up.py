@@ -25,7 +25,7 @@ def _command(*arguments: str) -> list[str]:
 
 
 def _environment(data: Path) -> dict[str, str]:
-    return {**os.environ, "RECKONER_DATA": str(data)}
+    return {**os.environ, "RECKONER_DATA": str(data), "RECKONER_PLAN_WORKERS": "0"}
 
 
 @contextmanager

@@ -28,6 +28,7 @@ def serve(arguments: argparse.Namespace) -> int:
 
     from webapp.app import create_app
     from webapp.opening import open_store
+    from webapp.plan_workers import PlanWorkers
 
     given = {name: value for name in ("host", "port") if (value := getattr(arguments, name)) is not None}
     settings = Settings(**given)
@@ -41,9 +42,14 @@ def serve(arguments: argparse.Namespace) -> int:
     with listening:
         app = create_app(settings, opened.database)
         print(welcome(settings, opened, listening.getsockname()[1]), flush=True)
-        uvicorn.Server(
-            uvicorn.Config(app, log_level=settings.log_level, server_header=False, timeout_graceful_shutdown=5)
-        ).run(sockets=[listening])
+        workers = PlanWorkers(settings)
+        workers.start()
+        try:
+            uvicorn.Server(
+                uvicorn.Config(app, log_level=settings.log_level, server_header=False, timeout_graceful_shutdown=5)
+            ).run(sockets=[listening])
+        finally:
+            workers.stop()
     opened.database.close()
     return 0
 
