@@ -40,7 +40,9 @@ GROUPS: Final = (
     ("Purchase", re.compile(r"(item/[^/]+/need|buy|material)/.*")),
     (
         "Hours",
-        re.compile(r"(hours/.*|item/[^/]+/(units|driver|sheets_handled|saw_cuts|cut_metres|fence_settings|splices)/.*)"),
+        re.compile(
+            r"(hours/.*|item/[^/]+/(units|driver|sheets_handled|saw_cuts|cut_metres|fence_settings|splices)/.*)"
+        ),
     ),
     ("Take-off", re.compile(r"item/.*")),
     ("Price of a line", re.compile(r"(line|trip)/.*")),
