@@ -22,6 +22,8 @@ PAGES: Final = (
     "/materials/new?kind=liquid",
     "/buying",
     "/buying/suppliers/new",
+    "/pool",
+    "/pool?job=2&job=4",
 )
 
 

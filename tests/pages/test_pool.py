@@ -6,16 +6,23 @@ import re
 from decimal import Decimal
 
 from tests.harness.visiting import Visitor
-from tests.pages.test_buying import amount_in, list_totals
+from tests.pages.test_buying import amount_in
+from webapp.app import create_app
+from webapp.costing.money import to_decimal
 from webapp.costing.pooling import JobPooled, pool_jobs
 from webapp.costing.read_job import read_job
-from webapp.documents.shopping_list import pooled_shopping_paper
+from webapp.documents.shopping_list import ListFor, pooled_shopping_paper, shopping_paper
 from webapp.estimating import PlanBook, estimate_jobs
 from webapp.persistence.catalogue import load_catalogue
+from webapp.persistence.database import Database
 from webapp.persistence.jobs import load_job_by_number, set_job_state
 from webapp.persistence.rates import current_rates
 from webapp.persistence.shop import load_shop
 from webapp.running import utc_now
+from webapp.settings import Settings
+
+#: Two cabinets of the demo shop, cut from the same plywood.
+NUMBERS = (2, 4)
 
 
 def cells(page: str, label: str) -> list[Decimal]:
@@ -26,7 +33,7 @@ def cells(page: str, label: str) -> list[Decimal]:
 
 
 def test_shares_and_savings_add_up_and_never_exceed_what_is_paid_alone(demo_client: Visitor) -> None:
-    numbers = list(list_totals(demo_client))
+    numbers = [*NUMBERS]
     page = demo_client.get("/pool", params={"job": numbers})
     assert page.status_code == 200
     start = page.text.index("What each job pays")
@@ -42,29 +49,44 @@ def test_shares_and_savings_add_up_and_never_exceed_what_is_paid_alone(demo_clie
 
 
 def test_the_list_for_all_of_them_comes_to_what_they_pay(demo_client: Visitor) -> None:
-    lists = list_totals(demo_client)
     with demo_client.program.database.reading() as session:
         shop = load_shop(session)
         today = shop.today(demo_client.program.now())
-        jobs = [load_job_by_number(session, number) for number in lists]
-        worked = estimate_jobs(session, [one.document for one in jobs], shop, today)
-        asked = [
-            JobPooled(one.number, read_job(one.document, inputs.system)[0], found)
-            for one, (inputs, found) in zip(jobs, worked, strict=True)
+        documents = [load_job_by_number(session, number).document for number in NUMBERS]
+        worked = estimate_jobs(session, documents, shop, today)
+        jobs = [
+            JobPooled(number, read_job(document, inputs.system)[0], found)
+            for number, document, (inputs, found) in zip(NUMBERS, documents, worked, strict=True)
         ]
         catalogue = load_catalogue(session, today, {code for one, _ in worked for code in one.catalogue.materials})
-        pooled = pool_jobs(asked, catalogue, current_rates(session), PlanBook(session), shop.length_system, 2)
+        pooled = pool_jobs(jobs, catalogue, current_rates(session), PlanBook(session), shop.length_system, 2)
         paper = pooled_shopping_paper(pooled, shop, today, "A4")
-    assert amount_in(paper.total.amount) == sum(lists.values()) - Decimal(str(float(pooled.saved.value)))
-    said = " ".join(line.shared for group in paper.groups for line in group.lines)
-    assert re.search(r"for job 2; .*for job", said)
-    answer = demo_client.get("/pool/shopping-list.pdf", params={"job": list(lists)})
+        alone = [shopping_paper(one.found, one.job, shop, ListFor("job", True, today), "A4") for one in jobs]
+    saved = to_decimal(pooled.saved.value, 2)
+    assert saved > 0
+    assert amount_in(paper.total.amount) == sum(amount_in(one.total.amount) for one in alone) - saved
+    said = [line.shared for group in paper.groups for line in group.lines]
+    assert all("for job 2" in one or "for job 4" in one for one in said)
+    assert any(re.fullmatch(r".* for job 2; .* for job 4", one) for one in said)
+    answer = demo_client.get("/pool/shopping-list.pdf", params={"job": [*NUMBERS]})
     assert answer.status_code == 200
     assert answer.content.startswith(b"%PDF")
 
 
+def test_a_helper_sees_the_sheets_and_no_costs(settings: Settings, demo_database: Database) -> None:
+    helper = Visitor(create_app(settings, demo_database))
+    helper.sign_in("helper")
+    page = helper.get("/pool", params={"job": [*NUMBERS]}).text
+    assert "1 × 2440 × 1220 mm" in page
+    assert 'class="sheet-plan"' in page
+    main = page[page.index("<main") : page.index("</main>")]
+    assert not [label for label in ("By itself", "Share", "Together", "Saved") if cells(main, label)]
+    for word in ("Saved", "Share", "By itself", "USD"):
+        assert word not in main
+
+
 def test_below_two_jobs_it_says_what_to_do_and_what_is_left_out(demo_client: Visitor) -> None:
-    numbers = list(list_totals(demo_client))
+    numbers = [*NUMBERS]
     assert "Tick at least two jobs" in demo_client.get("/pool").text
     assert "tick at least two" in demo_client.get("/pool", params={"job": numbers[:1]}).text
     with demo_client.program.database.writing() as session:
@@ -76,7 +98,7 @@ def test_below_two_jobs_it_says_what_to_do_and_what_is_left_out(demo_client: Vis
 
 
 def test_what_is_ticked_stays_while_looking_for_others(demo_client: Visitor) -> None:
-    numbers = list(list_totals(demo_client))
+    numbers = [*NUMBERS]
     page = demo_client.get("/pool", params={"job": numbers[0], "words": "no such words at all"}).text
     assert re.findall(r'name="job" value="(\d+)" checked', page) == [str(numbers[0])]
     assert len(re.findall(r'name="job"', page)) == 1
@@ -85,7 +107,7 @@ def test_what_is_ticked_stays_while_looking_for_others(demo_client: Visitor) -> 
 
 
 def test_the_buying_page_leads_there_with_its_jobs(demo_client: Visitor) -> None:
-    numbers = list(list_totals(demo_client))
+    numbers = [*NUMBERS]
     page = demo_client.get("/buying", params={"chosen": "yes", "job": numbers}).text
     link = re.search(r'href="(/pool\?[^"]*)"', page)
     assert link is not None

@@ -50,7 +50,10 @@ class ShareRow:
 
 @dataclass(frozen=True, slots=True)
 class PoolShown:
-    """Everything that stands beneath the ticks; `parts` say what the numbers in the drawings stand for."""
+    """Everything that stands beneath the ticks; materials that save the most stand first.
+
+    `parts` say what the numbers in the drawings stand for.
+    """
 
     materials: tuple[MaterialRow, ...]
     shares: tuple[ShareRow, ...]
@@ -76,8 +79,9 @@ def show_pool(pool: Pool, rates: Rates, reader: Reader) -> PoolShown:
     cut = {name for one in pool.bought if isinstance(one.plan, SheetPlan) and one.purchases for name in one.pieces}
     titles = {one.number: one.job.title or "A job without a name" for one in pool.jobs}
     everything = [*pool.bought, *(one for _, one in pool.single)]
+    by_saving = sorted(pool.materials, key=lambda one: one.cost.value - one.alone_cost.value)
     return PoolShown(
-        materials=tuple(_row(one, pool, reader) for one in pool.materials),
+        materials=tuple(_row(one, pool, reader) for one in by_saving),
         shares=tuple(
             ShareRow(
                 one.number, titles[one.number], f"/jobs/{one.number}", reader.amount(one.alone.value),
