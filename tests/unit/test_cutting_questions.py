@@ -13,6 +13,7 @@ from tests.unit.test_settings_move import MM, starter
 from webapp.costing.cutting.model import SheetPlan, SheetRequest, Trim
 from webapp.costing.purchase import MaterialBought
 from webapp.costing.snapshot import estimate_inputs
+from webapp.documents.cut_drawings import cut_parts, sheet_drawings
 
 
 def bought(
@@ -67,3 +68,15 @@ def test_sheets_are_asked_of_the_machine_that_cuts_them(answer: str, method: str
     request, _ = asked(taken)
     assert (request.method, request.kerf) == (method, int(apart * MM))
     assert {stock.trim for stock in request.stocks} == {Trim.all_round(lost * MM)}
+
+
+def test_tabs_are_drawn_where_the_router_cuts_small_pieces() -> None:
+    """With the limit above every side all pieces have tabs; sawn ones never have."""
+    start = starter("tube_frame_bench")
+    for cut_by, marked in (("router_cut", True), ("saw_cut", False)):
+        item = {"id": "one", "design": "tube_frame_bench", "quantity": "1", "choices": {"cut_by": cut_by}}
+        rates = replace(start.rates, values={**start.rates.values, "tab_below": Fraction(3000 * MM)})
+        found = estimate_inputs(replace(start, job={**start.job, "items": [item]}, rates=rates))
+        drawings = sheet_drawings(found, rates, cut_parts(found))
+        assert drawings
+        assert all(("drawn-tab" in one.svg) is marked for one in drawings)

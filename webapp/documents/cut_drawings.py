@@ -3,12 +3,21 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 from typing import Final, Protocol
 
 from webapp.costing.catalogue import Kind
-from webapp.costing.cutting.model import CutLength, CutSheet, LengthPlan, SheetPlan, SheetRequest, SheetStock
+from webapp.costing.cutting.model import (
+    CutLength,
+    CutSheet,
+    LengthPlan,
+    LengthRequest,
+    SheetPlan,
+    SheetRequest,
+    SheetStock,
+)
+from webapp.costing.cutting.router_tabs import tabs_of
 from webapp.costing.cutting.saw_sequence import offcuts
 from webapp.costing.cutting.saw_settings import SawPlan, sheet_saw_plan
 from webapp.costing.design.model import FACES
@@ -109,6 +118,8 @@ def drawn_sheets(one: MaterialBought, rates: Rates, parts: CutParts) -> tuple[Dr
     drawn = []
     for place, sheet in enumerate(plan.sheets):
         stock, pieces = stocks[sheet.stock], _pieces(sheet, one, parts)
+        if request.method == "router":
+            pieces = tuple(_held(piece, rates) for piece in pieces)
         boxes = [_box(piece) for piece in pieces]
         kept = _router_rest(stock, boxes, rates) if sawn is None else offcuts(sawn.sheets[place])
         drawn.append(
@@ -136,19 +147,22 @@ def draw_sheet(sheet: DrawnSheet, system: System, drawn_length: int, drawn_tall:
 
 def length_drawings(found: Cuts, rates: Rates, parts: CutParts) -> tuple[CutDrawing, ...]:
     """Every stock length that is to be cut, lengths cut alike once."""
+    return tuple(drawn for one in found.bought for drawn in length_drawings_of(one, rates, parts, found.system))
+
+
+def length_drawings_of(one: MaterialBought, rates: Rates, parts: CutParts, system: System) -> tuple[CutDrawing, ...]:
+    """The stock lengths of one material; none where it isn't cut from lengths."""
+    if not isinstance(one.plan, LengthPlan) or not isinstance(one.request, LengthRequest) or not one.purchases:
+        return ()
+    stocks = {stock.id: stock for stock in one.request.stocks}
     drawn = []
-    for one in found.bought:
-        if not isinstance(one.plan, LengthPlan) or not one.purchases:
-            continue
-        sizes = {purchase.offer.id: int(purchase.offer.size["length"]) for purchase in one.purchases}
-        trim = int(one.material.values.get("end_trim", rates["end_trim"]))
-        for place, cut in enumerate(one.plan.lengths, 1):
-            title = plan_title(one, place, len(one.plan.lengths), cut.count, "length")
-            svg = length_plan(
-                sizes[cut.stock], trim, _lengths(cut, one, one.plan, parts), int(rates["offcut_length"]),
-                lambda nm: format_length(nm, found.system), title,
-            )  # fmt: skip
-            drawn.append(CutDrawing(title, svg))
+    for place, cut in enumerate(one.plan.lengths, 1):
+        title, stock = plan_title(one, place, len(one.plan.lengths), cut.count, "length"), stocks[cut.stock]
+        svg = length_plan(
+            stock.length, stock.trim, _lengths(cut, one, one.plan, parts), int(rates["offcut_length"]),
+            lambda nm: format_length(nm, system), title,
+        )  # fmt: skip
+        drawn.append(CutDrawing(title, svg))
     return tuple(drawn)
 
 
@@ -188,6 +202,21 @@ def _lengths(cut: CutLength, one: MaterialBought, plan: LengthPlan, parts: CutPa
         length = int(part.blank_length.value) if split is None else split.length
         placed.append(PlacedLength(parts.numbers[name], says, at, length))
     return tuple(placed)
+
+
+def _held(piece: PlacedPiece, rates: Rates) -> PlacedPiece:
+    """The piece with the tabs that hold it while it is routed."""
+    left, low, right, high = _box(piece)
+    length = int(rates["tab_length"])
+    tabs = tabs_of(right - left, high - low, int(rates["tab_spacing"]), length, int(rates["tab_below"]))
+    half = length // 2
+    return replace(
+        piece,
+        tabs=tuple(
+            (tab.x - half, tab.y, tab.x + half, tab.y) if tab.along else (tab.x, tab.y - half, tab.x, tab.y + half)
+            for tab in tabs
+        ),
+    )
 
 
 def _box(piece: PlacedPiece) -> Box:

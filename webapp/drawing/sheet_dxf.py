@@ -24,10 +24,12 @@ BANDS: Final = "EDGE_BAND"
 OFFCUTS: Final = "OFFCUTS"
 CUTS: Final = "CUTS"
 GRAIN: Final = "GRAIN"
+TABS: Final = "TABS"
 
 #: Layers by purpose, each with its colour by the number that the format gives it; 7 is black on white, white on black.
 LAYERS: Final = (
     (SHEET, 7), (TRIM, 8), (PIECES, 7), (LABELS, 7), (BANDS, 30), (OFFCUTS, 3), (CUTS, 5), (GRAIN, 8),
+    (TABS, 1),
 )  # fmt: skip
 
 #: Millimetres, by the number that the format gives them.
@@ -104,6 +106,8 @@ class _Drawer:
         turned = {"start": "low", "end": "high", "low": "start", "high": "end"}
         for edge in piece.banded:
             self._line(edges[turned[edge] if piece.turned else edge], BANDS)
+        for x, y, to_x, to_y in piece.tabs:
+            self._line(((left + x, low + y), (left + to_x, low + to_y)), TABS)
         if piece.grain:
             y = low + across // 5
             self._line(((left + along // 4, y), (right - along // 4, y)), GRAIN)

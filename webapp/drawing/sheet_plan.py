@@ -27,7 +27,8 @@ class PlacedPiece:
 
     `length` and `width` are the piece's own; where it is `turned` its length runs across the sheet. `number` is what
     tells kinds of part apart, `label` what they are called. `grain`: the piece's grain is bound to the sheet's.
-    `banded` are the edges that get edge band, seen with the piece's length lying.
+    `banded` are the edges that get edge band, seen with the piece's length lying. `tabs` hold the piece while it is
+    routed: each from one end to the other, from the piece's own corner as it lies.
     """
 
     number: int
@@ -39,6 +40,7 @@ class PlacedPiece:
     turned: bool
     grain: bool
     banded: tuple[Edge, ...] = ()
+    tabs: tuple[tuple[int, int, int, int], ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -120,8 +122,11 @@ def sheet_plan(
         body += _grain(sheet.left, foot, "Grain")
     if groups:
         body.append(text(sheet.left + (110 if grain else 0), foot + 4, running_on_words(groups), SIZE, quiet=True))
+    tabs = any(one.tabs for one in placements)
+    if tabs:
+        body.append(text(sheet.right, foot + 4, "Heavy marks on outlines: tabs", SIZE, "end", quiet=True))
     width = sheet.right + 4
-    height = sheet.bottom + (28 if grain or groups else 6)
+    height = sheet.bottom + (28 if grain or groups or tabs else 6)
     words = escape(f"{title}, {format_length(sheet_length)} by {format_length(sheet_width)}, {len(placements)} pieces")
     return (
         f'<svg xmlns="http://www.w3.org/2000/svg" class="sheet-plan" viewBox="0 0 {number(width)} {number(height)}"'
@@ -163,6 +168,15 @@ def _piece(piece: PlacedPiece, area: _Area, along: int, across: int, format_leng
     )
     marks.append(f"<g{turn}>{label}</g>")
     marks += _bands(area, piece.banded, piece.turned)
+    scale = area.wide / along
+    marks += [
+        line(
+            [(area.left + x * scale, area.top + y * scale), (area.left + to_x * scale, area.top + to_y * scale)],
+            "drawn-line drawn-tab",
+            6,
+        )
+        for x, y, to_x, to_y in piece.tabs
+    ]
     marks += _piece_dimensions(area, format_length(along), format_length(across))
     if piece.grain and area.wide > 90 and area.tall > 4 * SIZE:
         marks += _grain(area.left + 8, area.bottom - 9, "")

@@ -18,13 +18,13 @@ class Tab(NamedTuple):
 def tabs_of(along: int, across: int, spacing: int, length: int, below: int) -> tuple[Tab, ...]:
     """Where the tabs of a piece sit, as it lies, edge by edge; none where no side is shorter than `below`.
 
-    One for each `spacing` of the outline, two at least, the first two on the longer edges across from each other; the
-    others where an edge has the fewest for its length. They are spread evenly, and an edge that can't hold all of its
-    tabs of this `length` has only those that it can. All sizes in one unit.
+    One for each `spacing` of the outline (0: no more than the fewest), two at least, the first two on the longer edges
+    across from each other; the others where an edge has the fewest for its length. They are spread evenly, and an edge
+    that can't hold all of its tabs of this `length` has only those that it can. All sizes in one unit.
     """
     if min(along, across) >= below:
         return ()
-    wanted = max(FEWEST_TABS, -(-2 * (along + across) // spacing))
+    wanted = max(FEWEST_TABS, -(-2 * (along + across) // spacing)) if spacing else FEWEST_TABS
     sides = (along, across, along, across)
     room = [side // (2 * length) for side in sides] if length else [wanted] * 4
     longer = 0 if along >= across else 1
