@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 from fractions import Fraction
+from itertools import pairwise
 
 from hypothesis import given, settings
 from hypothesis import strategies as st
@@ -13,6 +14,7 @@ from tests.cut_least import least_length_price, least_sheet_price
 from webapp.costing.cutting.lengths import plan_lengths
 from webapp.costing.cutting.model import (
     LengthPiece,
+    LengthPlan,
     LengthRequest,
     LengthStock,
     SheetPiece,
@@ -131,7 +133,7 @@ def test_nor_is_it_with_limits_with_groups_and_for_the_router(request: SheetRequ
 @given(length_requests(largest=90, kinds=8, most=8, longest=200))
 @settings(max_examples=100)
 def test_a_length_plan_keeps_the_rules(request: LengthRequest) -> None:
-    assert faults_of_length_plan(request, plan_lengths(request)) == []
+    assert faults_of_length_plan(request, plan_lengths(request, steps=40)) == []
 
 
 @given(length_requests(largest=30, kinds=3, most=2, longest=20))
@@ -157,7 +159,7 @@ def test_the_same_seed_and_steps_give_the_same_plan(request: SheetRequest, seed:
 @given(length_requests(largest=90, kinds=8, most=8, longest=120), st.integers(0, 5))
 @settings(max_examples=15)
 def test_the_same_seed_and_steps_give_the_same_lengths(request: LengthRequest, seed: int) -> None:
-    assert plan_lengths(request, seed=seed) == plan_lengths(request, seed=seed)
+    assert plan_lengths(request, steps=60, seed=seed) == plan_lengths(request, steps=60, seed=seed)
 
 
 def missing_area(request: SheetRequest, plan: SheetPlan) -> int:
@@ -178,3 +180,62 @@ def test_more_steps_never_cost_more(request: SheetRequest) -> None:
 def test_the_router_never_costs_more_than_the_saw(request: SheetRequest) -> None:
     sawn, routed = plan_sheets(request, steps=600), plan_sheets(replace(request, method="router"), steps=600)
     assert (missing_area(request, routed), routed.price) <= (missing_area(request, sawn), sawn.price)
+
+
+@given(sheet_requests(largest=60, kinds=6, most=5), st.integers(1, 3))
+@settings(max_examples=30)
+def test_watched_sheets_only_get_better_and_stop_when_told(request: SheetRequest, most: int) -> None:
+    shown: list[SheetPlan] = []
+
+    def watch(plan: SheetPlan) -> bool:
+        shown.append(plan)
+        return len(shown) < most
+
+    last = plan_sheets(request, steps=900, watch=watch)
+    assert len(shown) <= most
+    for plan in (*shown, last):
+        assert faults_of_sheet_plan(request, plan) == []
+    for before, after in pairwise((*shown, last)):
+        assert (missing_area(request, after), after.price) <= (missing_area(request, before), before.price)
+        assert after.bound >= before.bound or after.unplaced != before.unplaced
+
+
+@given(sheet_requests(largest=60, kinds=6, most=5), st.integers(0, 2))
+@settings(max_examples=30)
+def test_a_plan_known_before_is_kept_or_bettered_if_it_still_is_one(request: SheetRequest, other: int) -> None:
+    request = replace(request, pieces=tuple(replace(piece, together="") for piece in request.pieces))
+    known = plan_sheets(request, steps=900)
+    again = plan_sheets(request, steps=0, start=known)
+    assert faults_of_sheet_plan(request, again) == []
+    assert (missing_area(request, again), again.price) <= (missing_area(request, known), known.price)
+    pieces = tuple(
+        replace(piece, count=max(0, piece.count - other), width=piece.width + other)
+        for piece in reversed(request.pieces)
+    )
+    stocks = tuple(
+        replace(stock, price=stock.price + 1, trim=stock.trim._replace(low=stock.trim.low + other))
+        for stock in request.stocks
+    )
+    changed = replace(request, kerf=request.kerf + other, pieces=pieces, stocks=stocks)
+    assert faults_of_sheet_plan(changed, plan_sheets(changed, steps=300, start=known)) == []
+
+
+@given(length_requests(largest=90, kinds=6, most=6, longest=200), st.integers(1, 3), st.integers(0, 2))
+@settings(max_examples=30)
+def test_lengths_are_watched_and_started_alike(request: LengthRequest, most: int, fewer: int) -> None:
+    shown: list[LengthPlan] = []
+
+    def watch(plan: LengthPlan) -> bool:
+        shown.append(plan)
+        return len(shown) < most
+
+    last = plan_lengths(request, steps=40, watch=watch)
+    assert len(shown) <= most
+    for plan in (*shown, last):
+        assert faults_of_length_plan(request, plan) == []
+    for before, after in pairwise((*shown, last)):
+        assert after.price <= before.price or len(after.unplaced) < len(before.unplaced)
+    pieces = tuple(replace(piece, count=max(0, piece.count - fewer)) for piece in reversed(request.pieces))
+    stocks = tuple(replace(stock, price=stock.price + 1, length=stock.length - fewer) for stock in request.stocks)
+    changed = replace(request, pieces=pieces, stocks=stocks)
+    assert faults_of_length_plan(changed, plan_lengths(changed, steps=40, start=last)) == []
