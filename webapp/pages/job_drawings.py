@@ -23,9 +23,7 @@ class Drawings:
 def drawings_digest(found: Estimate, rates: Rates) -> str:
     """What the drawings follow from, as one short text: the plans, and what their pieces are called."""
     told = [
-        (one.key, one.plan_key, one.pieces, one.pinned and one.plan)
-        for one in found.bought
-        if isinstance(one.plan, SheetPlan)
+        (one.key, one.plan_key, one.pieces, one.plan.sheets) for one in found.bought if isinstance(one.plan, SheetPlan)
     ]
     named = [(item.id, item.label, [part.banded for part in item.take_off.parts]) for item in found.items]
     keep = (rates["offcut_length"], rates["offcut_width"])

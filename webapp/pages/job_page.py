@@ -23,7 +23,10 @@ from webapp.estimating import estimate_job
 from webapp.pages.job_drawings import Drawings, build_drawings, drawings_digest
 from webapp.pages.job_fields import Field, FieldBuilder, JobFields, Options, Stock, setting_groups
 from webapp.pages.job_figures import Shower
+from webapp.pages.job_form import Posted, tidy_text
 from webapp.pages.job_materials import WALK, Typed
+from webapp.pages.job_plans import JobPlans, build_plans, cut_keys, plans_digest
+from webapp.pages.job_prices import typed_prices
 from webapp.pages.job_problems import sort_problems
 from webapp.pages.job_stock import ToChoose, stock_to_choose
 from webapp.pages.job_strip import Strip, build_strip, draw_price
@@ -32,6 +35,7 @@ from webapp.pages.job_terms import seen_by, sees_money
 from webapp.persistence.catalogue import list_suppliers
 from webapp.persistence.designs import list_designs, list_versions
 from webapp.persistence.jobs import JOB_STATES, JobState, StoredJob
+from webapp.persistence.plan_tasks import tasks_of
 from webapp.persistence.quotes import quotes_of_job
 from webapp.persistence.shop import Shop
 from webapp.persistence.users import User
@@ -50,7 +54,7 @@ class JobPart:
     """What changes with every key: the strip, the picture, the tables, and what stands otherwise beside the fields.
 
     `told` marks what stands beside each field, so that only what is otherwise is sent the next time.
-    `draw_anew` says that the sheets are cut otherwise than they are drawn.
+    `planned` marks the cut plans that the sums stand on, `draw_anew` says that they are others than are drawn.
     """
 
     address: str
@@ -58,6 +62,7 @@ class JobPart:
     price_svg: str
     problems: tuple[tuple[str, str], ...]
     tables: Tables
+    planned: str
     told: str
     beside: tuple[Field, ...]
     draw_anew: bool
@@ -78,6 +83,7 @@ class JobPage:
     states: Options
     fields: JobFields
     part: JobPart
+    plans: JobPlans
     drawings: Drawings
     designs: Options
     settings: tuple[tuple[str, Options], ...]
@@ -133,6 +139,22 @@ class Notice:
     theirs: tuple[tuple[str, str, str], ...] = ()
 
 
+def read_asides(posted: Posted) -> Asides:
+    """What the open page holds beside the document."""
+    fields = dict(posted)
+    changing = frozenset(text for name, text in posted if name == "changing")
+    return Asides(
+        typed_prices(posted), {}, changing=changing, told=fields.get("told", ""), drawn=fields.get("drawn", ""),
+        stock_words=tidy_text(fields.get("stock_words", "")),
+    )  # fmt: skip
+
+
+def typed_version(fields: Mapping[str, str], job: StoredJob) -> int:
+    """The version that the open page was made from."""
+    typed = fields.get("version", "")
+    return int(typed) if typed.isdecimal() else job.version
+
+
 def work_out(session: Session, document: Mapping[str, Any], shop: Shop, today: date) -> Worked:
     """Estimate a document at today's prices and rates."""
     inputs, found = estimate_job(session, document, shop, today)
@@ -168,6 +190,7 @@ def build_part(
         tables=build_tables(
             found, document, worked.inputs.catalogue, worked.inputs.rates, shower, sorted_, typed, differs
         ),
+        planned=plans_digest(worked.found),
         told=".".join(marks),
         beside=tuple(field for field, mark, was in zip(seen, marks, same, strict=True) if mark != was),
         draw_anew=asides.drawn != drawings_digest(worked.found, worked.rates),
@@ -183,7 +206,7 @@ def build_part(
 def build_page(
     session: Session, job: StoredJob, worked: Worked, shop: Shop, today: date, user: User, *,
     asides: Asides = NOTHING_TYPED, notice: Notice | None = None, version: int | None = None, state: str = "",
-    focus: str = "",
+    focus: str = "", plans: JobPlans | None = None,
 ) -> JobPage:  # fmt: skip
     """The whole sheet; `version` is the one a save is made against where it is not the stored one."""
     notice = notice or Notice()
@@ -195,6 +218,8 @@ def build_page(
     stock = to_choose.stock
     part, fields = build_part(session, job, worked, shop, today, user, asides, stock, versions)
     held = state or job.state
+    if plans is None:
+        plans = build_plans(worked.found, tasks_of(session, cut_keys(worked.found)), job, reader_of(shop))
     return JobPage(
         number=job.number,
         address=f"/jobs/{job.number}",
@@ -205,6 +230,7 @@ def build_page(
         states=tuple((one, STATE_WORDS[one]) for one in JOB_STATES),
         fields=fields,
         part=part,
+        plans=plans,
         drawings=build_drawings(worked.found, worked.rates),
         designs=tuple((one.code, one.name) for one in list_designs(session)),
         settings=setting_groups(worked.document) if sees_money(user) else (),

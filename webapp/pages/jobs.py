@@ -13,8 +13,9 @@ from fastapi.responses import HTMLResponse, RedirectResponse, Response
 from sqlalchemy.orm import Session
 
 from webapp.costing.design.read import read_design
+from webapp.documents.paper import reader_of
 from webapp.estimating import keep_plans
-from webapp.pages import cut_plans, job_design, job_list, job_new, job_working, telephone
+from webapp.pages import cut_plans, job_design, job_list, job_new, job_working, plan_looking, telephone
 from webapp.pages.dependencies import ShopHere, SignedIn, StoreSession
 from webapp.pages.errors import is_part
 from webapp.pages.job_drawings import build_drawings
@@ -31,7 +32,8 @@ from webapp.pages.job_form import (
     tidy_text,
     with_ids,
 )
-from webapp.pages.job_page import Asides, Notice, build_page, build_part, work_out
+from webapp.pages.job_page import Asides, Notice, build_page, build_part, read_asides, typed_version, work_out
+from webapp.pages.job_plans import build_plans, look_for_better
 from webapp.pages.job_prices import Keeper, keep_all_prices, keep_first_offer, keep_price, typed_prices
 from webapp.pages.job_terms import sees_money, typed_by
 from webapp.pages.job_text import job_file_text
@@ -61,6 +63,7 @@ router.include_router(job_design.router)
 router.include_router(job_working.router)
 router.include_router(telephone.router)
 router.include_router(cut_plans.router)
+router.include_router(plan_looking.router)
 
 #: Where a save goes on to, by the button that was pressed.
 AFTERWARDS: Final[Mapping[str, str]] = {
@@ -81,9 +84,14 @@ def copy(request: Request, session: StoreSession, user: SignedIn, job_id: UUID) 
 @router.get("/jobs/{number:int}")
 def show_job(request: Request, session: StoreSession, shop: ShopHere, user: SignedIn, number: int) -> Response:
     """The sheet of a job as it is kept."""
+    here = running(request)
     job = load_job_by_number(session, number)
-    today = shop.today(running(request).now())
-    page = build_page(session, job, work_out(session, with_ids(job.document), shop, today), shop, today, user)
+    today = shop.today(here.now())
+    worked = work_out(session, with_ids(job.document), shop, today)
+    wanted_ms = here.settings.plan_seconds * 1000
+    tasks = look_for_better(here.database, session, job, worked.found, wanted_ms, here.now())
+    plans = build_plans(worked.found, tasks, job, reader_of(shop))
+    page = build_page(session, job, worked, shop, today, user, plans=plans)
     return render(request, "jobs/show.html", page)
 
 
@@ -113,7 +121,7 @@ def save(
     keep_plans(session, worked.found, here.now())
     if problems:
         notice = Notice("The job is saved. " + " ".join(problems.values()), "failure")
-        asides = replace(_asides(posted), problems=problems)
+        asides = replace(read_asides(posted), problems=problems)
         page = build_page(
             session, load_job_by_number(session, number), worked, shop, today, user, asides=asides, notice=notice
         )
@@ -144,7 +152,7 @@ def _show_both(
     )
     worked = work_out(session, document, shop, today)
     page = build_page(
-        session, job, worked, shop, today, user, asides=_asides(posted), notice=notice,
+        session, job, worked, shop, today, user, asides=read_asides(posted), notice=notice,
         state=dict(posted).get("state", ""),
     )  # fmt: skip
     return render(request, "jobs/show.html", page, 409)
@@ -157,7 +165,7 @@ def estimate(
     """Work out what was typed without saving it: the part that follows the keys, or the whole sheet."""
     job, fields = load_job_by_number(session, number), dict(posted)
     act = fields.get("act", "")
-    asides = _asides(posted)
+    asides = read_asides(posted)
     if is_part(request) and not act:
         return _answer_part(request, session, job, read_form(posted, half_typed=False), shop, user, asides)
     verb, _, path = act.partition(":")
@@ -172,7 +180,7 @@ def estimate(
     today = shop.today(running(request).now())
     page = build_page(
         session, job, work_out(session, document, shop, today), shop, today, user, asides=asides,
-        version=_version(fields, job), state=fields.get("state", ""), focus=focus,
+        version=typed_version(fields, job), state=fields.get("state", ""), focus=focus,
     )  # fmt: skip
     return render(request, "jobs/show.html", page)
 
@@ -204,14 +212,14 @@ def price(
         problems = keep_price(keeper, typed, fields.get("keep", ""))
         if not problems:
             typed.pop(f"price.{fields.get('keep', '')}", None)
-    asides = replace(_asides(posted), fields=typed, problems=problems)
+    asides = replace(read_asides(posted), fields=typed, problems=problems)
     if is_part(request):
         return _answer_part(request, session, job, read_form(posted, half_typed=False), shop, user, asides)
     document = typed_by(user, read_form(posted).document, with_ids(job.document))
     worked = work_out(session, document, shop, today)
     notice = Notice(" ".join(problems.values()) or "The price is kept.", "failure" if problems else "note")
     page = build_page(
-        session, job, worked, shop, today, user, asides=asides, notice=notice, version=_version(fields, job),
+        session, job, worked, shop, today, user, asides=asides, notice=notice, version=typed_version(fields, job),
         state=fields.get("state", ""),
     )  # fmt: skip
     return render(request, "jobs/show.html", page, 422 if problems else 200)
@@ -236,21 +244,6 @@ def _answer_part(
     worked = work_out(session, typed_by(user, read.document, with_ids(job.document)), shop, today)
     part, _ = build_part(session, job, worked, shop, today, user, replace(asides, new_line=read.new_line))
     return render(request, "jobs/part.html", part)
-
-
-def _asides(posted: Posted) -> Asides:
-    """What the open page holds beside the document."""
-    fields = dict(posted)
-    changing = frozenset(text for name, text in posted if name == "changing")
-    return Asides(
-        typed_prices(posted), {}, changing=changing, told=fields.get("told", ""), drawn=fields.get("drawn", ""),
-        stock_words=tidy_text(fields.get("stock_words", "")),
-    )  # fmt: skip
-
-
-def _version(fields: Mapping[str, str], job: StoredJob) -> int:
-    typed = fields.get("version", "")
-    return int(typed) if typed.isdecimal() else job.version
 
 
 def _do(

@@ -43,6 +43,7 @@ def _of_helpers() -> Iterator[tuple[Least, tuple[str, ...], str]]:
         (BOTH, "/jobs/{number:int}"),
         (POST, "/jobs/{number:int}/estimate"),
         (POST, "/jobs/{number:int}/drawings"),
+        (POST, "/jobs/{number:int}/look-on"),
         (POST, "/jobs/{number:int}/price"),
         (GET, "/jobs/{number:int}/job.yaml"),
         (BOTH, "/jobs/{number:int}/working/{figure_id:path}"),

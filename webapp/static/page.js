@@ -139,6 +139,13 @@
     before = figures(document);
   });
 
+  // Better cut plans came: the sums are worked out anew, and once they stand it is said.
+  let gained = "";
+  document.addEventListener("better-plans", (event) => { gained = event.detail.said; });
+  document.addEventListener("htmx:afterSettle", (event) => {
+    if (gained && event.detail.target.id === "result") { say(gained); gained = ""; }
+  });
+
   document.addEventListener("htmx:responseError", (event) => {
     const status = event.detail.xhr.status;
     if (status === 401) { window.location.reload(); }

@@ -1,0 +1,163 @@
+"""The cut plans of a job as its sheet tells of them: how good each is, and how the search for a better one goes."""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import datetime
+from fractions import Fraction
+from typing import Final
+from urllib.parse import quote
+
+from sqlalchemy.orm import Session
+
+from webapp.costing.estimate import Estimate
+from webapp.costing.purchase import MISSING, MaterialBought
+from webapp.pages.plan_view import gap_words
+from webapp.persistence.database import Database
+from webapp.persistence.jobs import StoredJob
+from webapp.persistence.plan_tasks import PlanTask, Question, ask, tasks_of, wishes_of
+from webapp.showing import Reader
+
+STOP: Final = "stop"
+GO_ON: Final = "go-on"
+
+
+@dataclass(frozen=True, slots=True)
+class PlanRow:
+    """One material that is cut: what its plan costs, how good that is and how it was got, how the search for a better
+    one goes, and the button that is offered: what it sends and its words."""
+
+    id: str
+    name: str
+    href: str
+    price: str
+    bound: str
+    gap: str
+    got: str
+    search: str
+    act: str
+    verb: str
+
+
+@dataclass(frozen=True, slots=True)
+class JobPlans:
+    """All cut plans of a job. `looks` says that a better one may come by itself, `at_work` that one is being looked
+    for at this moment; `improved` what has been gained."""
+
+    address: str
+    rows: tuple[PlanRow, ...]
+    improved: str
+    looks: bool
+    at_work: bool
+
+
+def plans_digest(found: Estimate) -> str:
+    """What the sums follow from beside what was typed, as one short text: the cut plans."""
+    told = [(one.key, one.plan_key, repr(one.plan)) for one in found.bought if one.plan is not None]
+    return hashlib.sha256(repr(told).encode()).hexdigest()[:16]
+
+
+def cut_keys(found: Estimate) -> set[str]:
+    """The digests of all cutting questions of a job."""
+    return {one.plan_key for one in found.bought if one.request is not None}
+
+
+def look_for_better(
+    database: Database, session: Session, job: StoredJob, found: Estimate, wanted_ms: int, at: datetime
+) -> Mapping[str, PlanTask]:
+    """Have better plans looked for where a job is open and its plans are not proved, and say how far each is.
+
+    Nothing is written where it was asked for before. `session` is one that reads.
+    """
+    keys = cut_keys(found)
+    if job.state == "open":
+        questions = [
+            Question(one.plan_key, one.request, one.found_plan)
+            for one in found.bought
+            if one.request is not None and one.found_plan is not None and not one.found_plan.proved and not one.pinned
+        ]
+        wished = wishes_of(session, job.id)
+        if wished - keys or {one.key for one in questions} - wished:
+            with database.writing() as writing:
+                ask(writing, job.id, questions, wanted_ms=wanted_ms, at=at)
+                return tasks_of(writing, keys)
+    return tasks_of(session, keys)
+
+
+def build_plans(found: Estimate, tasks: Mapping[str, PlanTask], job: StoredJob, reader: Reader) -> JobPlans:
+    """The cut plans as they are told of; `tasks` are those of their questions."""
+    address = f"/jobs/{job.number}"
+    rows, gained, searched = list[PlanRow](), Fraction(0), list[PlanTask]()
+    for one in sorted(found.bought, key=lambda bought: bought.material.name):
+        if one.plan is None or not one.purchases:
+            continue
+        task = None if one.pinned else tasks.get(one.plan_key)
+        rows.append(_row(one, task, address, reader, may_ask=job.state == "open"))
+        if task is not None:
+            searched.append(task)
+            gained += _gained(one, task)
+    return JobPlans(
+        address,
+        tuple(rows),
+        f"Cut plans improved: {reader.money(gained)} less" if gained else "",
+        any(task.goes_on for task in searched),
+        any(task.state == "running" for task in searched),
+    )
+
+
+def _row(one: MaterialBought, task: PlanTask | None, address: str, reader: Reader, *, may_ask: bool) -> PlanRow:
+    plan = one.plan
+    assert plan is not None
+    known = one.price_state != MISSING
+    act, verb = _offered(task) if may_ask else ("", "")
+    return PlanRow(
+        id=f"plan-{one.plan_key[:12]}",
+        name=one.material.name,
+        href=f"{address}/plans/{quote(one.material.code, safe='')}",
+        price=reader.amount(plan.price) if known else "no price yet",
+        bound=reader.amount(plan.bound) if known else "",
+        gap=gap_words(plan, reader),
+        got=_got(one, task, reader),
+        search=_search(task),
+        act=f"{act}:{one.plan_key}" if act else "",
+        verb=verb,
+    )
+
+
+def _gained(one: MaterialBought, task: PlanTask) -> Fraction:
+    """How much less the plan costs than the one that was there when the question was first asked."""
+    assert one.plan is not None
+    return max(Fraction(0), task.first_price - one.plan.price) if one.price_state != MISSING else Fraction(0)
+
+
+def _got(one: MaterialBought, task: PlanTask | None, reader: Reader) -> str:
+    if one.pinned:
+        return "pinned by hand"
+    gained = Fraction(0) if task is None else _gained(one, task)
+    return f"found by looking on, {reader.amount(gained)} less" if gained else "found at once"
+
+
+def _search(task: PlanTask | None) -> str:
+    """How the search goes, in words."""
+    if task is None:
+        return ""
+    spent = f"{task.spent_ms // 1000} s"
+    match task.state:
+        case "waiting":
+            return f"waits its turn, looked {spent} so far" if task.spent_ms else "waits its turn"
+        case "running":
+            return "is stopping" if task.stop_asked else f"looking: {spent} of {task.wanted_ms // 1000} s"
+        case "stopped":
+            return f"stopped after {spent}"
+        case "failed":
+            return task.why
+        case "done":
+            return f"looked {spent}" if task.spent_ms >= 1000 else "looked less than 1 s"
+
+
+def _offered(task: PlanTask | None) -> tuple[str, str]:
+    if task is None or task.proved or task.stop_asked:
+        return "", ""
+    return (STOP, "Stop here") if task.goes_on else (GO_ON, "Go on looking")

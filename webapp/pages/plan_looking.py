@@ -1,0 +1,73 @@
+"""The search for better cut plans as the job's sheet follows it: asked for, looked at, stopped, taken up again."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Mapping
+
+from fastapi import APIRouter, Request
+from fastapi.responses import HTMLResponse, Response
+
+from webapp.documents.paper import reader_of
+from webapp.pages.dependencies import ShopHere, SignedIn
+from webapp.pages.errors import is_part
+from webapp.pages.job_form import PostedFields, read_form, with_ids
+from webapp.pages.job_page import build_page, read_asides, typed_version, work_out
+from webapp.pages.job_plans import GO_ON, STOP, build_plans, cut_keys, look_for_better, plans_digest
+from webapp.pages.job_terms import typed_by
+from webapp.pages.job_working import ReadingSession
+from webapp.persistence.jobs import load_job_by_number
+from webapp.persistence.plan_tasks import ask_to_stop, go_on, tasks_of
+from webapp.rendering import render
+from webapp.running import Running, running
+
+router = APIRouter(default_response_class=HTMLResponse)
+
+
+@router.post("/jobs/{number:int}/look-on")
+def look_on(
+    request: Request, session: ReadingSession, shop: ShopHere, user: SignedIn, number: int, posted: PostedFields
+) -> Response:
+    """How good the cut plans of what is typed are by now.
+
+    Better ones are asked for where the typing has come to rest, or by a button; the page is told where its sums stand
+    on older plans.
+    """
+    here, fields = running(request), dict(posted)
+    job = load_job_by_number(session, number)
+    part = is_part(request)
+    document = typed_by(user, read_form(posted, half_typed=not part).document, with_ids(job.document))
+    today = shop.today(here.now())
+    worked = work_out(session, document, shop, today)
+    wanted_ms = here.settings.plan_seconds * 1000
+    verb, _, key = fields.get("search", "").partition(":")
+    if key in cut_keys(worked.found):
+        _change(here, verb, key, wanted_ms)
+    if fields.get("at_rest") or verb:
+        look_for_better(here.database, session, job, worked.found, wanted_ms, here.now())
+    with here.database.reading() as afterwards:
+        tasks = tasks_of(afterwards, cut_keys(worked.found))
+    plans = build_plans(worked.found, tasks, job, reader_of(shop))
+    if part:
+        stale = fields.get("planned", "") not in ("", plans_digest(worked.found))
+        return render(request, "jobs/plans.html", plans, headers=_tell(plans.improved) if stale else None)
+    page = build_page(
+        session, job, worked, shop, today, user, asides=read_asides(posted), version=typed_version(fields, job),
+        state=fields.get("state", ""), plans=plans,
+    )  # fmt: skip
+    return render(request, "jobs/show.html", page)
+
+
+def _change(here: Running, verb: str, key: str, wanted_ms: int) -> None:
+    with here.database.writing() as session:
+        if verb == STOP:
+            ask_to_stop(session, key, at=here.now())
+        elif verb == GO_ON:
+            spent = sum(task.spent_ms for task in tasks_of(session, [key]).values())
+            go_on(session, key, further_ms=max(spent, wanted_ms), at=here.now())
+
+
+def _tell(improved: str) -> Mapping[str, str]:
+    """The open page works its sums out anew when it hears this, and says the sentence."""
+    said = f"{improved}." if improved else ""
+    return {"HX-Trigger": json.dumps({"better-plans": {"said": said}})}
