@@ -14,7 +14,7 @@ from sqlalchemy.exc import DatabaseError
 from webapp.costing.catalogue import Kind, Material, Offcut
 from webapp.persistence.audit import deeds_on
 from webapp.persistence.catalogue import load_catalogue
-from webapp.persistence.catalogue_changes import add_material
+from webapp.persistence.catalogue_changes import KindFixed, add_material, edit_material
 from webapp.persistence.database import Database
 from webapp.persistence.errors import NotKept, StaleSave, StoreError
 from webapp.persistence.rack import (
@@ -122,6 +122,12 @@ def test_the_rack_is_found_by_material_place_and_note_the_newest_first(racked: D
         assert [one.offcut.id for one in found] == [new.offcut.id, old.offcut.id]
         assert find_offcuts(session, material="stick").total == 1
         assert find_offcuts(session, "elsewhere").total == 0
+
+
+def test_a_material_that_stands_on_the_rack_stays_of_its_kind(racked: Database) -> None:
+    put(racked, offcut())
+    with pytest.raises(KindFixed, match="birch_18 is on the rack as a sheet"), racked.writing() as session:
+        edit_material(session, replace(PLYWOOD, kind=Kind.LENGTH), 1, at=NOW)
 
 
 def test_only_what_is_cut_stands_on_the_rack(racked: Database) -> None:

@@ -27,6 +27,7 @@ router = APIRouter(default_response_class=HTMLResponse)
 KIND_WORDS: Final[Mapping[str, str]] = {
     "job": "Job", "quote": "Quote", "material": "Material", "offer": "Offer", "supplier": "Supplier",
     "rates": "Settings", "design": "Design", "customer": "Customer", "person": "Person", "shop": "The shop",
+    "offcut": "Offcut",
 }  # fmt: skip
 #: What of a deed's details the subject says already, or nobody reads.
 UNSAID: Final = frozenset({"version", "number", "revision", "title", "offer"})
@@ -131,6 +132,8 @@ def _subjects(session: Session, deeds: tuple[Deed, ...], people: Mapping[str, st
                 href = f"/materials/{details['material']}" if "material" in details else ""
             case "supplier":
                 href = f"/buying/suppliers/{key}/edit"
+            case "offcut":
+                href = f"/rack/{key}"
             case "rates":
                 name, href = f"set {key}", f"/settings/sets/{key}"
             case "person":

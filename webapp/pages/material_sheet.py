@@ -15,11 +15,16 @@ from webapp.costing.measures import System, format_quantity
 from webapp.pages.material_words import KINDS, PRICE_IS_FOR, value_words
 from webapp.pages.offer_view import OfferView, Shelf, offer_view
 from webapp.pages.price_entry import TypedPrice
+from webapp.pages.rack_form import OffcutView, offcut_view
 from webapp.persistence.catalogue import StoredMaterial, load_catalogue, load_offers, price_history
+from webapp.persistence.rack import RACK_KINDS, find_offcuts
 from webapp.persistence.rates import current_rates
 from webapp.persistence.shop import Shop
 from webapp.rendering import render
 from webapp.running import running
+
+#: So many offcuts are listed with their material; the rack has them all.
+MOST_OFFCUTS = 10
 
 #: Where a value that nobody stated comes from, by its name.
 FOLLOWS: Mapping[str, str] = {
@@ -40,7 +45,7 @@ class ValueRow:
 
 @dataclass(frozen=True, slots=True)
 class MaterialPage:
-    """A material with its offers, those still sold first."""
+    """A material with its offers, those still sold first, and what stands of it on the rack where it is cut."""
 
     code: str
     name: str
@@ -56,6 +61,9 @@ class MaterialPage:
     currency: str
     problems: tuple[tuple[str, str], ...]
     state: str
+    is_cut: bool
+    rack: tuple[OffcutView, ...]
+    further_on_rack: int
 
 
 def show_material_sheet(
@@ -64,9 +72,9 @@ def show_material_sheet(
 ) -> Response:  # fmt: skip
     """Answer with the sheet; `typed` are the fields of prices that were not kept, by offer."""
     material, told = stored.material, typed or {}
-    shelf = Shelf(
-        load_catalogue(session, shop.today(running(request).now()), [material.code]), current_rates(session), shop
-    )
+    today = shop.today(running(request).now())
+    standing = find_offcuts(session, material=material.code, size=MOST_OFFCUTS)
+    shelf = Shelf(load_catalogue(session, today, [material.code]), current_rates(session), shop)
     offers = tuple(
         offer_view(
             shelf, material, one, "sheet", back or f"/materials/{material.code}", typed=told.get(one.offer.id),
@@ -95,6 +103,9 @@ def show_material_sheet(
         currency=shop.currency,
         problems=(*problems, *questions),
         state=price_state(sold),
+        is_cut=material.kind in RACK_KINDS,
+        rack=tuple(offcut_view(one, shop, today) for one in standing.entries),
+        further_on_rack=standing.total - len(standing.entries),
     )
     return render(request, "materials/show.html", page, status)
 

@@ -28,6 +28,7 @@ from webapp.persistence.catalogue import (
 from webapp.persistence.column_types import MONEY_PLACES
 from webapp.persistence.errors import NotKept, StaleSave, StoreError
 from webapp.persistence.lists import fold
+from webapp.persistence.rack_tables import OffcutRow
 from webapp.persistence.shop import fix_currency, load_shop
 
 
@@ -41,10 +42,10 @@ class CodeTaken(StoreError):
 
 
 class KindFixed(StoreError):
-    """A material that is on offer can't become another kind, since its offers are sizes of that kind."""
+    """A material that is on offer or on the rack can't become another kind: what there is are sizes of that kind."""
 
-    def __init__(self, code: str, kept: str, given: str) -> None:
-        super().__init__(f"{code} is on offer as a {kept}, so it can't become a {given}. Retire it and add another.")
+    def __init__(self, code: str, kept: str, given: str, where: str) -> None:
+        super().__init__(f"{code} is {where} as a {kept}, so it can't become a {given}. Retire it and add another.")
         self.code = code
 
 
@@ -100,10 +101,11 @@ def edit_material(
         raise NotKept("material", material.code)
     if row.version != version:
         raise StaleSave("material", StoredMaterial(material_of(row), row.version), StoredMaterial(material, version))
-    if row.kind != material.kind.value and session.scalar(
-        select(OfferRow.id).where(OfferRow.material_id == row.id).limit(1)
-    ):
-        raise KindFixed(material.code, row.kind, material.kind.value)
+    for held, where in ((OfferRow, "on offer"), (OffcutRow, "on the rack")):
+        if row.kind != material.kind.value and session.scalar(
+            select(held.id).where(held.material_id == row.id).limit(1)
+        ):
+            raise KindFixed(material.code, row.kind, material.kind.value, where)
     _write_material(row, material)
     row.version = version + 1
     session.flush()

@@ -96,6 +96,13 @@ def moves_of(session: Session, offcut_id: UUID) -> tuple[Moved, ...]:
     )
 
 
+def moved_for_job(session: Session, job_number: int) -> tuple[tuple[str, int], ...]:
+    """What was done for a job, and how many it was of: put on the rack, taken from it."""
+    row = OffcutMoveRow
+    rows = session.execute(select(row.what, row.moved).where(row.job_number == job_number).order_by(row.id))
+    return tuple((what, abs(moved)) for what, moved in rows)
+
+
 def put_on_rack(
     session: Session, offcut: Offcut, note: str, *, at: datetime, by: UUID | None = None, job: int | None = None
 ) -> StoredOffcut:

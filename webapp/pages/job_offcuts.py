@@ -1,0 +1,186 @@
+"""A job that is cut: what its plans take from the rack, and what is left over for it, put there in one go."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from hashlib import sha256
+from typing import Final
+from uuid import UUID, uuid4
+
+from fastapi import APIRouter, Request
+from fastapi.responses import HTMLResponse, RedirectResponse, Response
+from sqlalchemy.orm import Session
+
+from webapp.costing.catalogue import Offcut
+from webapp.costing.kept_offcuts import Rest, rests_worth_keeping
+from webapp.pages.dependencies import ShopHere, SignedIn, StoreSession
+from webapp.pages.job_form import PostedFields
+from webapp.pages.job_page import work_out
+from webapp.pages.rack_form import LONGEST_PLACE, read_count, size_words
+from webapp.persistence.errors import NotKept, StaleSave
+from webapp.persistence.jobs import load_job_by_number
+from webapp.persistence.lists import one_line
+from webapp.persistence.rack import RackShort, load_offcut, move_offcut, moved_for_job, put_on_rack
+from webapp.persistence.shop import Shop
+from webapp.rendering import render
+from webapp.running import running
+
+router = APIRouter(default_response_class=HTMLResponse)
+
+#: What a move was, for the sentence that says it was done before.
+_DONE: Final = {"put": "put on the rack", "taken": "taken from it"}
+
+
+@dataclass(frozen=True, slots=True)
+class TakeRow:
+    """An offcut that the plans use: ticked unless it was taken already."""
+
+    name: str
+    words: str
+    ticked: bool
+
+
+@dataclass(frozen=True, slots=True)
+class PutRow:
+    """A rest worth keeping, how many of it, and what stands against the number."""
+
+    name: str
+    words: str
+    count: str
+    ticked: bool
+    problem: str
+
+
+@dataclass(frozen=True, slots=True)
+class JobOffcutsPage:
+    """What a job takes from the rack and leaves for it; `asked` names the plans this was read from."""
+
+    number: int
+    job: str
+    takes: tuple[TakeRow, ...]
+    puts: tuple[PutRow, ...]
+    place: str
+    asked: str
+    before: str
+    problems: Mapping[str, str]
+    listed: tuple[tuple[str, str], ...]
+    refused: str
+
+
+@dataclass(frozen=True, slots=True)
+class _Left:
+    """What the plans of a job take and leave; `word` stands for all of it and for what was moved before."""
+
+    title: str
+    takes: tuple[tuple[Offcut, str, int], ...]
+    puts: tuple[Rest, ...]
+    word: str
+
+
+@router.get("/jobs/{number:int}/offcuts")
+def show_offcuts(request: Request, session: StoreSession, shop: ShopHere, number: int) -> Response:
+    """What the job takes from the rack and leaves for it, as it is kept now."""
+    return _page(request, session, shop, number, _left(request, session, shop, number), {}, {})
+
+
+@router.post("/jobs/{number:int}/offcuts")
+def move_offcuts(
+    request: Request, session: StoreSession, shop: ShopHere, user: SignedIn, number: int, posted: PostedFields
+) -> Response:
+    """Take what is ticked from the rack and put there what is ticked, all of it or nothing."""
+    fields, at = dict(posted), running(request).now()
+    left = _left(request, session, shop, number)
+    if fields.get("asked") != left.word:
+        refused = "The job, its plans or the rack changed since this page was opened. Look it over once more."
+        return _page(request, session, shop, number, left, {}, {}, refused)
+    counts, problems = _counts(fields, left.puts)
+    place = one_line(fields.get("place", ""))
+    if len(place) > LONGEST_PLACE:
+        problems["place"] = f"The place has {len(place)} characters; at most {LONGEST_PLACE} are kept."
+    if problems:
+        return _page(request, session, shop, number, left, fields, problems)
+    try:
+        with session.begin_nested():
+            for offcut, _, taken in left.takes:
+                if fields.get(f"take.{offcut.id}"):
+                    version = load_offcut(session, UUID(offcut.id)).version
+                    move_offcut(session, UUID(offcut.id), "taken", taken, version, at=at, by=user.id, job=number)
+            for at_place, count in counts.items():
+                rest = left.puts[at_place]
+                offcut = Offcut(str(uuid4()), rest.material.code, rest.length, rest.width, count, place)
+                put_on_rack(session, offcut, f"From job {number}", at=at, by=user.id, job=number)
+    except (RackShort, StaleSave, NotKept) as error:
+        return _page(request, session, shop, number, left, fields, {}, f"{error} Nothing was moved.")
+    return RedirectResponse("/rack", 303)
+
+
+def _counts(fields: Mapping[str, str], puts: tuple[Rest, ...]) -> tuple[dict[int, int], dict[str, str]]:
+    """How many of each ticked rest are put on the rack, and what stands against that."""
+    counts, problems = {}, {}
+    for place, _ in enumerate(puts):
+        if fields.get(f"put.{place}"):
+            count = read_count(one_line(fields.get(f"count.{place}", "")), 1)
+            if isinstance(count, str):
+                problems[f"count.{place}"] = count
+            else:
+                counts[place] = count
+    return counts, problems
+
+
+def _left(request: Request, session: Session, shop: Shop, number: int) -> _Left:
+    job = load_job_by_number(session, number)
+    worked = work_out(session, job.document, shop, shop.today(running(request).now()))
+    takes = tuple(
+        (purchase.offer.offcut, one.material.name, purchase.packs)
+        for one in worked.found.bought
+        for purchase in one.purchases
+        if purchase.offer.offcut is not None
+    )
+    puts = rests_worth_keeping(worked.found.bought, worked.rates)
+    told = [(replace(offcut, place=""), count) for offcut, _, count in takes]
+    left = [(rest.material.code, rest.length, rest.width, rest.count) for rest in puts]
+    # What was moved before belongs to it, so that a form sent twice moves nothing twice.
+    word = sha256(repr((told, left, moved_for_job(session, number))).encode()).hexdigest()[:16]
+    return _Left(worked.job.title or f"job {number}", takes, puts, word)
+
+
+def _page(
+    request: Request, session: Session, shop: Shop, number: int, left: _Left, fields: Mapping[str, str],
+    problems: Mapping[str, str], refused: str = "",
+) -> Response:  # fmt: skip
+    done = moved_for_job(session, number)
+    system = shop.length_system
+    counted = {what: sum(count for one, count in done if one == what) for what in _DONE}
+    said = [f"{count} {_DONE[what]}" for what, count in counted.items() if count]
+    takes = tuple(
+        TakeRow(
+            f"take.{offcut.id}",
+            f"{count} × {name}, {size_words(offcut, system)}" + (f", {offcut.place}" if offcut.place else ""),
+            bool(fields.get(f"take.{offcut.id}")) if fields else not counted["taken"],
+        )
+        for offcut, name, count in left.takes
+    )  # fmt: skip
+    puts = tuple(
+        PutRow(
+            str(place),
+            f"{rest.material.name}, {size_words(Offcut('', '', rest.length, rest.width, 1), system)}",
+            fields.get(f"count.{place}", str(rest.count)),
+            bool(fields.get(f"put.{place}")) if fields else not counted["put"],
+            problems.get(f"count.{place}", ""),
+        )
+        for place, rest in enumerate(left.puts)
+    )
+    page = JobOffcutsPage(
+        number,
+        left.title,
+        takes,
+        puts,
+        fields.get("place", ""),
+        left.word,
+        f"For this job offcuts were moved before: {' and '.join(said)}." if said else "",
+        problems,
+        tuple((name.replace(".", "-"), sentence) for name, sentence in problems.items()),
+        refused,
+    )
+    return render(request, "jobs/offcuts.html", page, 409 if refused else 422 if problems else 200)
