@@ -197,7 +197,7 @@ def _edited(start: Inputs, edit: Callable[[dict[str, Any]], object]) -> dict[str
 
 
 OF_THEIR_OWN: Mapping[str, Own] = {
-    "kerf": Own(to=20 * MM),
+    "kerf": Own(settings={"boards_by_simulation": 1}, to=20 * MM),
     "sheet_trim": Own(to=100 * MM),
     "length_kerf": Own("trestle_bench", to=20 * MM),
     "end_trim": Own("trestle_bench", to=200 * MM),

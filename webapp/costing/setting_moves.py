@@ -55,7 +55,8 @@ def _moves(rule: Allowance, setting: str) -> tuple[str, ...]:
 
 #: Setting -> the outcomes it moves at first hand.
 MOVES: Final[Mapping[str, tuple[str, ...]]] = {
-    "kerf": (_SHEETS,),
+    # Boards only where they are bought by simulated purchases.
+    "kerf": (_SHEETS, _BOARDS),
     "length_kerf": (_LENGTHS,),
     "sheet_trim": (_SHEETS,),
     "rack_trim": (_SHEETS,),
