@@ -1,0 +1,77 @@
+"""In Chromium, with a worker's process beside the server: a job's plan gets better before one's eyes, and stays so."""
+
+from __future__ import annotations
+
+from axe_playwright_python.sync_playwright import Axe
+from playwright.sync_api import Page, expect
+
+from tests.harness.serving import LiveServer, serve, sign_in_to_demo
+from tests.poor_plan import poor_plan
+from webapp.costing.cutting.model import SheetRequest
+from webapp.costing.purchase import MaterialBought
+from webapp.estimating import estimate_job
+from webapp.persistence.jobs import load_job_by_number
+from webapp.persistence.plans import keep_best
+from webapp.persistence.shop import load_shop
+from webapp.plan_workers import PlanWorkers
+from webapp.running import utc_now
+from webapp.settings import Settings
+
+NET = "#now-net"
+
+
+def bought_for(server: LiveServer, number: int) -> tuple[MaterialBought, ...]:
+    with server.database.reading() as session:
+        shop = load_shop(session)
+        document = load_job_by_number(session, number).document
+        return estimate_job(session, document, shop, shop.today(utc_now()))[1].bought
+
+
+def net(page: Page) -> float:
+    """The price without tax, as it is in sight."""
+    return float(page.locator(NET).inner_text().replace(",", ""))
+
+
+def test_a_better_plan_moves_the_price_and_is_there_after_a_restart(
+    live_server: LiveServer, browser_page: Page
+) -> None:
+    # The demo's table is cut from sheets whose least price is proved at once; the store knows a poor plan alone.
+    plywood = next(one for one in bought_for(live_server, 3) if isinstance(one.request, SheetRequest))
+    assert isinstance(plywood.request, SheetRequest)
+    with live_server.database.writing() as session:
+        keep_best(session, plywood.plan_key, poor_plan(plywood.request), at=utc_now())
+    sign_in_to_demo(browser_page, live_server)
+    browser_page.goto(f"{live_server.url}/jobs/3")
+    row = browser_page.locator("#plans tr", has_text=plywood.material.name)
+    expect(row).to_contain_text("waits its turn")
+    at_first = net(browser_page)
+
+    row.get_by_role("button", name="Stop here").click()
+    expect(row).to_contain_text("stopped after 0 s")
+    title = browser_page.get_by_label("Title", exact=True).or_(browser_page.locator("#job"))
+    title.first.fill("Typed while it was looked for")
+    row.get_by_role("button", name="Go on looking").click()
+    expect(row).to_contain_text("waits its turn")
+
+    workers = PlanWorkers(
+        Settings(
+            data_folder=live_server.settings.data_folder, database_url=live_server.database.address, plan_workers=1
+        )
+    )
+    workers.start()
+    try:
+        expect(row).to_contain_text("found by looking on", timeout=60_000)
+        expect(row).to_contain_text("proved least", timeout=60_000)
+        expect(browser_page.locator(NET)).not_to_have_text(f"{at_first:,.2f}")
+        expect(browser_page.locator("#said")).to_contain_text("Cut plans improved")
+    finally:
+        workers.stop()
+    better = net(browser_page)
+    assert better < at_first
+    assert title.first.input_value() == "Typed while it was looked for"
+    assert Axe().run(browser_page, context="#plans").violations_count == 0
+
+    with serve(live_server.settings, live_server.database) as again:
+        browser_page.goto(f"{again.url}/jobs/3")
+        assert net(browser_page) == better
+        expect(browser_page.locator("#plans tr", has_text=plywood.material.name)).to_contain_text("proved least")
