@@ -6,7 +6,7 @@ from collections.abc import Callable
 from fractions import Fraction
 from typing import Final
 
-from webapp.costing import boards, fastening, finishing, gluing, labour, mass, money, pricing_rules, stiffness
+from webapp.costing import boards, fastening, finishing, gluing, labour, mass, mitring, money, pricing_rules, stiffness
 
 
 def least(*values: Fraction) -> Fraction:
@@ -45,6 +45,7 @@ RULES: Final[dict[str, Callable[..., Fraction]]] = {
     "practical_coverage": finishing.practical_coverage,
     "theoretical_coverage": finishing.theoretical_coverage,
     "glue_litres": gluing.glue_litres,
+    "mitre_run": mitring.mitre_run,
     "mean_known": labour.mean_known,
     "mean_new": labour.mean_new,
     "learning_average": labour.learning_average,

@@ -9,7 +9,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from webapp.costing.catalogue import Kind
-from webapp.costing.design.model import Design, Face, Grain
+from webapp.costing.design.model import Design, Face, Grain, Mitres
 from webapp.costing.errors import Problem
 from webapp.costing.working import Figure
 
@@ -50,6 +50,8 @@ class PartTaken:
     mass: Figure | None
     boxes: tuple[Box, ...]
     together: str = ""
+    mitres: Mitres | None = None
+    long_point: Figure | None = None
     by_router: bool = False
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter, defaultdict
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from fractions import Fraction
 
 from webapp.costing.cutting.length_problem import Column, LengthProblem, Pattern
@@ -32,6 +32,7 @@ def answer(
         for piece, count in missing.items()
     )
     alike: Counter[tuple[str, tuple[tuple[str, int], ...]]] = Counter()
+    slanted = {piece.id for owners in problem.owners for piece in owners if piece.mitred}
     cuts = 0
     for (place, pattern), times in sorted(purchase.uses.items()):
         bar = problem.bars[place]
@@ -43,7 +44,7 @@ def answer(
                     laid.append((waiting[kind].pop(), at))
                     at += problem.sizes[kind] * problem.unit
             alike[(bar.stock.id, tuple(laid))] += 1
-        cuts += times * _cuts(problem, place, pattern)
+            cuts += _cuts(problem, place, pattern, [name in slanted for name, _ in laid])
     bound = bound if purchase.homeless else min(bound, purchase.price)
     return LengthPlan(
         lengths=tuple(CutLength(stock, count, pieces) for (stock, pieces), count in alike.items()),
@@ -98,9 +99,12 @@ def _taken(uses: Mapping[Column, int]) -> Counter[int]:
     return taken
 
 
-def _cuts(problem: LengthProblem, place: int, pattern: Pattern) -> int:
-    """Two cuts to trim the ends, one after each piece; the last is saved where the piece ends with the stock."""
+def _cuts(problem: LengthProblem, place: int, pattern: Pattern, slanted: Sequence[bool]) -> int:
+    """Two cuts to trim the ends, one after each piece and one before each that is mitred.
+
+    The last is saved where a square piece ends with the stock.
+    """
     stock = problem.bars[place].stock
-    pieces = sum(number for _, number in pattern)
     full = problem.length_of(pattern) * problem.unit - problem.kerf == stock.length - 2 * stock.trim
-    return (2 if stock.trim else 0) + pieces - full
+    saved = full and not slanted[-1]
+    return (2 if stock.trim else 0) + len(slanted) + sum(slanted) - saved

@@ -39,7 +39,8 @@ def with_splices(request: LengthRequest) -> tuple[LengthRequest, tuple[SplicePar
                 name += "~"
             taken.add(name)
             parts.append(SplicePart(name, piece.id, number, len(lengths), length))
-            pieces.append(LengthPiece(name, length, piece.count))
+            at_an_end = number in (1, len(lengths))
+            pieces.append(LengthPiece(name, length, piece.count, mitred=piece.mitred and at_an_end))
     return replace(request, pieces=tuple(pieces)), tuple(parts)
 
 

@@ -140,12 +140,17 @@ class LengthStock:
 
 @dataclass(frozen=True, slots=True)
 class LengthPiece:
-    """Equal lengths to cut; a `spliceable` one may be joined end to end of several parts (see `LengthRequest`)."""
+    """Equal lengths to cut; a `spliceable` one may be joined end to end of several parts (see `LengthRequest`).
+
+    A `mitred` one is as long as its long point and takes a cut at each end of its own, since the cut that frees the
+    piece before it is not its own end.
+    """
 
     id: str
     length: int
     count: int
     spliceable: bool = False
+    mitred: bool = False
 
 
 @dataclass(frozen=True, slots=True)

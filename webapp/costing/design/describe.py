@@ -22,7 +22,7 @@ from webapp.costing.design.read_tables import (
 _TEXT: Final = {"type": "string", "minLength": 1, "maxLength": LONGEST_TEXT}
 _WORDS: Final = {"type": "string", "minLength": 1, "maxLength": LONGEST_WORDS}
 _NAME: Final = {"type": "string", "pattern": f"^{NAME_PATTERN}$", "maxLength": LONGEST_NAME}
-_INNER_ORDER: Final = ("length", "width", *AXES, "with", "edges")
+_INNER_ORDER: Final = ("length", "width", *AXES, "with", "edges", "start", "end", "long", "measured")
 
 
 def json_schema() -> dict[str, object]:
@@ -90,6 +90,12 @@ def _field_schema(field: Field) -> dict[str, object]:
             edge = {"type": "string", "enum": list(FACES)}
             edges = {"type": "array", "items": edge, "minItems": 1, "uniqueItems": True}
             return _inner_schema({"with": _NAME, "edges": edges}, required=True)
+        case "mitres":
+            sides: dict[str, Mapping[str, object]] = {
+                "start": _TEXT, "end": _TEXT, "long": {"type": "string", "enum": list(FACES)},
+                "measured": {"type": "string", "enum": ["long", "short"]},
+            }  # fmt: skip
+            return {**_inner_schema(sides, required=False), "required": ["long"]}
         case _:
             return dict(_TEXT)
 

@@ -9,8 +9,9 @@ from typing import Final
 
 from webapp.costing.boards import choose_rough, strips_for
 from webapp.costing.catalogue import Kind
+from webapp.costing.design.expand_mitres import mitred
 from webapp.costing.design.model import FACES, Face, Part
-from webapp.costing.design.solid import Corner, Placed
+from webapp.costing.design.solid import Corner, Placed, Slant
 from webapp.costing.design.taking import MOST_OF_ONE, LeftOut, Taking
 from webapp.costing.errors import CostingError, FormulaError
 from webapp.costing.takeoff import Box, PartTaken
@@ -72,9 +73,13 @@ def _make(taking: Taking, part: Part, entry: str) -> MadePart:
     strips = 1
     if role.kind is Kind.BOARD and width is not None:
         strips = strips_for(int(width.value), max(1, int(taking.rates["widest_strip"])))
-    blank_length, blank_width = _blank(taking, part, role.kind, length, width, strips, entry)
-    mass = _mass(taking, part, length, width, thickness)
-    placed = _place(taking, part, count, (exact_length, exact_width, exact_thickness))
+    slanted = mitred(taking, part, (length, exact_length), width, thickness, entry)
+    whole = length if slanted is None else slanted.long_point
+    exact_whole = exact_length if slanted is None else slanted.exact_long_point
+    blank_length, blank_width = _blank(taking, part, role.kind, whole, width, strips, entry)
+    mass = _mass(taking, part, length if slanted is None else slanted.mean, width, thickness)
+    slant = None if slanted is None else slanted.slant
+    placed = _place(taking, part, count, (exact_whole, exact_width, exact_thickness), slant)
     taken = PartTaken(
         name=part.name,
         says=says,
@@ -95,6 +100,8 @@ def _make(taking: Taking, part: Part, entry: str) -> MadePart:
         mass=mass,
         boxes=tuple(Box(part.name, each.number, _whole(each.corner), _whole(each.extent)) for each in placed),
         together=part.together if taking.environment.answered(part.together_when) else "",
+        mitres=part.mitres,
+        long_point=None if slanted is None else slanted.long_point,
         by_router=role.kind is Kind.SHEET and _by_router(taking, part.stock),
     )
     all_mass = None
@@ -273,7 +280,9 @@ def _mass(taking: Taking, part: Part, length: Figure, width: Figure | None, thic
     )  # fmt: skip
 
 
-def _place(taking: Taking, part: Part, count: Figure, sizes: tuple[Figure | None, ...]) -> tuple[Placed, ...]:
+def _place(
+    taking: Taking, part: Part, count: Figure, sizes: tuple[Figure | None, ...], slant: Slant | None
+) -> tuple[Placed, ...]:
     """The pieces in space, exact; none where a size is not known or a place can't be worked out."""
     if any(size is None for size in sizes):
         return ()
@@ -291,7 +300,7 @@ def _place(taking: Taking, part: Part, count: Figure, sizes: tuple[Figure | None
                 environment.value(part.at[axis], number) if (value := fixed[axis]) is None else value
                 for axis in ("x", "y", "z")
             )
-            placed.append(Placed(part.name, number, (x, y, z), extent))
+            placed.append(Placed(part.name, number, (x, y, z), extent, slant))
     except FormulaError as error:
         taking.wrong(
             f"parts.{part.name}.at", f"Where the part “{part.says}” stands can't be worked out. {taking.why(error)}"

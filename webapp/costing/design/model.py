@@ -107,6 +107,20 @@ class Value:
 
 
 @dataclass(frozen=True, slots=True)
+class Mitres:
+    """Ends of a length cut on the slant: degrees off square at the lower and the upper end along its axis, 0 if square.
+
+    The part is longest on the face `long`, or on the one opposite where several lie turned over, as in a frame; its
+    length in the design is measured there, or else on the shorter face.
+    """
+
+    start: Fraction
+    end: Fraction
+    long: Face
+    measured_long: bool
+
+
+@dataclass(frozen=True, slots=True)
 class Part:
     """A kind of part, written once however many there are.
 
@@ -133,6 +147,7 @@ class Part:
     joint_length: Expression | None = None
     joint_width: Expression | None = None
     layers: int = 1
+    mitres: Mitres | None = None
     when: str = ""
     together: str = ""
     together_when: str = ""

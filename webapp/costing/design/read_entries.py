@@ -5,17 +5,12 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Final, Literal, cast
 
-from webapp.costing.arithmetic import Expression
 from webapp.costing.catalogue import Kind
-from webapp.costing.design.formulas import NUMBER
 from webapp.costing.design.model import (
     DRIVERS,
-    FACES,
     JOINT_DRIVERS,
     WELD_DRIVERS,
-    Axis,
     Choice,
-    Face,
     Finish,
     Grain,
     Hardware,
@@ -31,8 +26,8 @@ from webapp.costing.design.model import (
     Weld,
 )
 from webapp.costing.design.read_fields import NOTHING, Entry
-from webapp.costing.design.read_tables import AXES, DRIVER_SECTIONS, LONGEST_NAME, NAME, NEEDS_COUNT, NEEDS_OF
-from webapp.costing.typed_text import quoted
+from webapp.costing.design.read_lie import read_at, read_band, read_mitres, read_runs
+from webapp.costing.design.read_tables import DRIVER_SECTIONS, LONGEST_NAME, NAME, NEEDS_COUNT, NEEDS_OF
 
 _FASTENED_ONLY: Final = ("spacing", "end", "at_least", "grip", "room", "bites")
 _NEVER_WELDED: Final = ("with", "run", "rows", "glue", "glue_width", *_FASTENED_ONLY)
@@ -99,8 +94,8 @@ def read_part(entry: Entry) -> Part:
         entry.wrong(
             "thickness", f"a part of {kind.value} stock is as thick as that; only parts from boards have their own."
         )
-    length_axis, width_axis = _runs(entry)
-    band_stock, band = _band(entry, length_axis, width_axis)
+    length_axis, width_axis = read_runs(entry)
+    band_stock, band = read_band(entry, length_axis, width_axis)
     return Part(
         name=entry.name,
         says=entry.words("says"),
@@ -111,77 +106,18 @@ def read_part(entry: Entry) -> Part:
         thickness=entry.formula_or_none("thickness"),
         length_axis=length_axis,
         width_axis=width_axis,
-        at=_at(entry),
+        at=read_at(entry),
         grain=cast(Grain, entry.one_of("grain", "free")),
         band=band,
         band_stock=band_stock,
         joint_length=entry.formula_or_none("joint_length"),
         joint_width=entry.formula_or_none("joint_width"),
         layers=entry.whole("layers", 1),
+        mitres=read_mitres(entry, length_axis, kind),
         when=entry.when(),
         together=entry.together(kind),
         together_when=entry.answer("together_when"),
     )
-
-
-def _inner(entry: Entry, field: str, allowed: tuple[str, ...], required: bool) -> Mapping[str, object]:
-    """The content of a field that is a small mapping itself."""
-    content = entry.content.get(field)
-    if content is None:
-        return {}
-    if not isinstance(content, Mapping):
-        entry.wrong(field, f"{' and '.join(allowed)} are needed here, in curly brackets.")
-        return {}
-    for key in content:
-        if key not in allowed:
-            entry.wrong(f"{field}.{key}", f"there is no '{key[:80]}' here; {' and '.join(allowed)} are what it has.")
-    for key in allowed:
-        if required and key not in content:
-            entry.wrong(f"{field}.{key}", f"'{key}' is missing.")
-    return content
-
-
-def _runs(entry: Entry) -> tuple[Axis, Axis]:
-    content = _inner(entry, "runs", ("length", "width"), required=True)
-    for key, axis in content.items():
-        if key in ("length", "width") and axis not in AXES:
-            entry.wrong(f"runs.{key}", f"{quoted(str(axis))} is none of the axes x, y and z.")
-    length, width = (next((axis for axis in AXES if axis == content.get(key)), None) for key in ("length", "width"))
-    if length is None or width is None:
-        return "x", "y"
-    if length == width:
-        entry.wrong("runs", f"length and width both run along {length}; they have to differ.")
-    return length, width
-
-
-def _at(entry: Entry) -> Mapping[Axis, Expression]:
-    content = _inner(entry, "at", AXES, required=False)
-    placed: dict[Axis, Expression] = dict.fromkeys(AXES, NOTHING)
-    for axis in AXES:
-        text = content.get(axis)
-        if isinstance(text, str):
-            placed[axis] = entry.length_at(f"at.{axis}", text, number=NUMBER)
-        elif text is not None:
-            entry.wrong(f"at.{axis}", "one formula is needed here.")
-    return placed
-
-
-def _band(entry: Entry, length_axis: Axis, width_axis: Axis) -> tuple[str, tuple[Face, ...]]:
-    content = _inner(entry, "band", ("with", "edges"), required=True)
-    stock, edges = content.get("with"), content.get("edges")
-    if stock is not None:
-        stock = entry.check_role("band.with", stock if isinstance(stock, str) else "", (Kind.LENGTH,))
-    listed = tuple(edges) if isinstance(edges, list | tuple) else ()
-    if edges is not None and not listed:
-        entry.wrong("band.edges", f"a list of edges in square brackets is needed: some of {', '.join(FACES)}.")
-    for number, edge in enumerate(listed):
-        if not isinstance(edge, str) or edge not in FACES:
-            entry.wrong("band.edges", f"{quoted(str(edge))} is none of {', '.join(FACES)}.")
-        elif FACES[cast(Face, edge)][0] not in (length_axis, width_axis):
-            entry.wrong("band.edges", f"'{edge}' is a broad face of the part as it stands, not an edge.")
-        elif edge in listed[:number]:
-            entry.wrong("band.edges", f"'{edge}' is listed twice.")
-    return (stock if isinstance(stock, str) else ""), cast(tuple[Face, ...], listed)
 
 
 def read_joint(entry: Entry) -> Joint:

@@ -29,6 +29,7 @@ Sort = Literal[
     "at",  # where a part stands: formulas for x, y and z
     "runs",  # which axes length and width follow
     "band",  # which stock on which edges
+    "mitres",  # which ends of a length are cut on the slant
     "lines",  # a list of free texts
     "section",  # a whole section, with a table of its own
 ]
@@ -133,6 +134,7 @@ PARTS: Final = Section("parts", "part", "The kinds of part, each written once ho
     Field("together", "words", "Parts of one sheet, so that the grain runs on: a word for all of them, as 'fronts'."),
     Field("together_when", "answer", "The answer under which they are; always, where not given."),
     Field("band", "band", "Edge band, and the edges that have it, as seen in the finished thing."),
+    Field("mitres", "mitres", "Ends of a length cut on the slant: degrees off square, and the face that is longest."),
     _length("joint_length", "What tenons, tongues and housings add to the length of the blank."),
     _length("joint_width", "What tongues and housings add to the width of the blank."),
     Field("layers", "whole", "How many blanks are glued face to face to make one.", most=20),

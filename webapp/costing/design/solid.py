@@ -22,13 +22,30 @@ _MOST_BITS: Final = 2000
 
 
 @dataclass(frozen=True, slots=True)
+class Slant:
+    """How the ends of a piece slant: how far the lower and the upper cut run along the axis `along`, None if square.
+
+    Runs are in nm; the cuts lean across the axis `across`. Axes are places: x 0, y 1, z 2.
+    """
+
+    along: int
+    low: Fraction | None
+    high: Fraction | None
+    across: int
+
+
+@dataclass(frozen=True, slots=True)
 class Placed:
-    """One piece of a part in space: the corner nearest the front left at the floor and the extents, nm, exact."""
+    """One piece of a part in space: the corner nearest the front left at the floor and the extents, nm, exact.
+
+    A piece with mitred ends is the box to its long points, with the `slant` of what its ends leave of that.
+    """
 
     part: str
     number: int
     corner: Corner
     extent: Corner
+    slant: Slant | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,11 +68,16 @@ class Solid:
             self._by_part.setdefault(placed[ends[6]].part, []).append(ends)
 
     def find_overlaps(self) -> list[Overlap]:
-        """The kinds of part that share a space of positive volume, each pair of kinds once. Touching is no overlap."""
+        """The kinds of part that share a space of positive volume, each pair of kinds once. Touching is no overlap.
+
+        Nor is it where two mitres meet: their boxes overlap, but the pieces share that corner along the cut.
+        """
         placed = self.placed
         pairs: Counter[tuple[str, str]] = Counter()
         first_seen: dict[tuple[str, str], tuple[int, int]] = {}
         for one, other in _overlapping(self._ends):
+            if mitres_meet(placed[one], placed[other]):
+                continue
             low, high = sorted((one, other))
             kinds = (placed[low].part, placed[high].part)
             pairs[kinds] += 1
@@ -66,12 +88,16 @@ class Solid:
         ]
 
     def untouched(self, source: str, into: str) -> list[tuple[str, int]]:
-        """The pieces of `source` that touch no piece of `into` on a face of positive area."""
+        """The pieces of `source` that touch no piece of `into` on a face of positive area, or mitre to mitre."""
         reached = self._by_part.get(into, [])
         return [
             (source, self.placed[ends[6]].number)
             for ends in self._by_part.get(source, [])
-            if not any(_touch(ends, other) for other in reached if other is not ends)
+            if not any(
+                _touch(ends, other) or mitres_meet(self.placed[ends[6]], self.placed[other[6]])
+                for other in reached
+                if other is not ends
+            )
         ]
 
     def overall(self) -> Mapping[str, Fraction]:
@@ -84,6 +110,40 @@ class Solid:
             )
             for axis, low in (("x", 0), ("y", 2), ("z", 4))
         }
+
+
+def mitres_meet(one: Placed, other: Placed) -> bool:
+    """Whether two boxes share just a corner that a mitre of each parts from edge to edge.
+
+    Each piece's cut runs over all that it shares with the other, at its very end. Pieces lie with their longest face
+    turned outwards: then what is cut off the one is what the other keeps.
+    """
+    first, second = one.slant, other.slant
+    if first is None or second is None or (first.along, first.across) != (second.across, second.along):
+        return False
+    if not all(_shared(one, other, axis) > 0 for axis in range(3)):
+        return False
+    return _cut_over(one, first, other) and _cut_over(other, second, one)
+
+
+def _cut_over(piece: Placed, slant: Slant, other: Placed) -> bool:
+    """Whether a cut at an end of a piece runs just over what another shares with it.
+
+    A cut's run is in whole nanometres, so a rest below one is none.
+    """
+    axis = slant.along
+    below = other.corner[axis] - piece.corner[axis]
+    above = piece.corner[axis] + piece.extent[axis] - other.corner[axis] - other.extent[axis]
+    shared = _shared(piece, other, axis)
+    return any(
+        run is not None and abs(shared - run) < 1 and abs(gap) < 1
+        for run, gap in ((slant.low, below), (slant.high, above))
+    )
+
+
+def _shared(one: Placed, other: Placed, axis: int) -> Fraction:
+    low = max(one.corner[axis], other.corner[axis])
+    return min(one.corner[axis] + one.extent[axis], other.corner[axis] + other.extent[axis]) - low
 
 
 def _whole_ends(placed: Sequence[Placed]) -> tuple[int, list[Ends]]:
