@@ -7,9 +7,13 @@ the true one. (Floor of a scaled size is superadditive; Fekete and Schepers, Mat
 from __future__ import annotations
 
 from collections.abc import Sequence
+from typing import Final
 
-from webapp.costing.cutting.guillotine_programme import Box, GuillotineProgramme
+from webapp.costing.cutting.guillotine_programme import Box, GuillotineProgramme, raster_points
 from webapp.costing.cutting.sheet_problem import SheetProblem
+
+MOST_UNITS: Final = 100_000
+"""Sheets of more units are not even asked for their raster points."""
 
 Sides = tuple[list[Box], list[tuple[int, int]]]
 
@@ -19,10 +23,11 @@ def pose_programme(problem: SheetProblem, most_sums: int) -> tuple[GuillotinePro
     boxes, sheets = _sides(problem)
     most_along, most_across = max(along for along, _ in sheets), max(across for _, across in sheets)
     points = _points_for(most_sums, most_along, most_across)
-    if most_along <= 4 * points[0] and most_across <= 4 * points[1]:
-        exact = GuillotineProgramme(boxes, sheets)
-        if exact.work <= most_sums:
-            return exact, True
+    if max(most_along, most_across) <= MOST_UNITS:
+        along_points = len(raster_points((box.along for box in boxes), [one for one, _ in sheets]))
+        across_points = len(raster_points((box.across for box in boxes), [one for _, one in sheets]))
+        if along_points * across_points * (along_points + across_points) <= 4 * most_sums:
+            return GuillotineProgramme(boxes, sheets), True
     weights = [problem.kinds[box.kind].count * problem.kinds[box.kind].area for box in boxes]
     along = _scale([box.along for box in boxes], weights, [one for one, _ in sheets], points[0])
     across = _scale([box.across for box in boxes], weights, [one for _, one in sheets], points[1])

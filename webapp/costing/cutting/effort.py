@@ -30,3 +30,7 @@ class Effort:
     def seconds_left(self) -> float | None:
         """Seconds until the clock stops the work; None without a clock."""
         return None if self.deadline is None else max(0.0, self.deadline - time.monotonic())
+
+    def part(self, steps: int) -> Effort:
+        """A part of what is left, at most so many steps, until the same moment; its steps are to be added here."""
+        return Effort(max(0, min(steps, self.allowed - self.steps)), self.deadline)

@@ -49,7 +49,7 @@ class Axis:
     """The raster points of one direction, and for each the places of the two parts of every cut worth trying."""
 
     def __init__(self, sizes: Iterable[int], wholes: Sequence[int]) -> None:
-        self.points = _raster_points(sizes, wholes)
+        self.points = raster_points(sizes, wholes)
         self.listed: list[int] = self.points.tolist()
         count = len(self.points)
         self.cuts: list[tuple[int, Places]] = []
@@ -168,7 +168,7 @@ def _sweep(table: Whole, axis: Axis, lines: Places) -> Places:
     return np.flatnonzero((part != before).any(axis=1))
 
 
-def _raster_points(sizes: Iterable[int], wholes: Sequence[int]) -> NDArray[np.int64]:
+def raster_points(sizes: Iterable[int], wholes: Sequence[int]) -> NDArray[np.int64]:
     """Every sum of sizes that can matter in a cut of one of the wholes, with 0 and what each whole comes down to."""
     reach, mask = 1, (1 << (max(wholes) + 1)) - 1
     for size in sorted(set(sizes)):

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import random
 import time
 from collections import Counter
 from collections.abc import Iterable, Sequence
@@ -24,7 +25,6 @@ GRIDS: Final = (600_000, 6_000_000, 40_000_000)
 """How many sums a sweep of the programme may take: the coarse grid first, finer ones once nothing helps on it."""
 MOST_WITH_EACH: Final = 20
 MOST_COVERING: Final = 1500
-COVER_NODES: Final = 40
 COVER_SECONDS: Final = 30.0
 CALM: Final = 0.6
 CALM_STEP: Final = 0.15
@@ -48,6 +48,7 @@ class SheetColumns:
         self.grid = -1
         self.exact = False
         self.last_call = 0.0
+        self.random = random.Random(seed)
         self.master = Master(problem, seed)
         self.in_master: set[Contents] = set()
         self.relaxed: Relaxed | None = None
@@ -82,6 +83,17 @@ class SheetColumns:
                 return
             self.relaxed = relaxed
             self.converged = not self._price(relaxed)
+
+    def diversify(self, until: int) -> None:
+        """Lay more patterns that a purchase may need beside those of the optimum: at worths a little off theirs."""
+        relaxed = self.relaxed
+        while relaxed is not None and self.converged and self.exact and self.effort.steps < until and self._has_time():
+            before = len(self.pool)
+            off = self.random.uniform(0.02, 0.12)
+            self._solve([worth * (1 + off * (self.random.random() - 0.5)) for worth in relaxed.worths])
+            self._harvest(relaxed, float("inf"))
+            if len(self.pool) == before:
+                return
 
     @property
     def finished(self) -> bool:
@@ -151,7 +163,7 @@ class SheetColumns:
             self.calm = max(0.0, self.calm - CALM_STEP)
             calm = 0.0
 
-    def _harvest(self, relaxed: Relaxed) -> bool:
+    def _harvest(self, relaxed: Relaxed, below: float = 0.0) -> bool:
         """Lay the best patterns of the solved programme, and of each kind the best that holds it."""
         programme = self.programme
         assert programme is not None
@@ -164,7 +176,7 @@ class SheetColumns:
             for pattern in patterns:
                 raw = Counter(leaf.box.kind for leaf in pattern)
                 reduced = price - sum(relaxed.worths[kind] * number for kind, number in raw.items())
-                if reduced >= -1e-7 * self.unit_price:
+                if reduced >= below - 1e-7 * self.unit_price:
                     continue
                 column: Contents = (place, tuple(sorted(raw.items())))
                 if column not in self.in_master:
@@ -236,7 +248,7 @@ class SheetColumns:
             best = max(best, share * total - given)
         return best
 
-    def cover(self, below: int) -> list[PackedSheet] | None:
+    def cover(self, below: int, nodes: int) -> list[PackedSheet] | None:
         """A purchase of sheets from the pool for less than a price, the cheapest; None where none is found."""
         columns = list(self.pool)
         relaxed, sheets = self.relaxed, self.problem.sheets
@@ -251,7 +263,7 @@ class SheetColumns:
         master = Master(self.problem, self.seed)
         for column in columns[:MOST_COVERING]:
             master.add(column)
-        uses = master.solve_whole(self.effort, below, COVER_NODES, COVER_SECONDS)
+        uses = master.solve_whole(self.effort, below, nodes, COVER_SECONDS)
         if uses is None:
             return None
         chosen = [self.pool[column] for column, use in zip(master.columns, uses, strict=True) for _ in range(use)]

@@ -12,7 +12,8 @@ from webapp.costing.cutting.packing import PackedSheet
 from webapp.costing.cutting.sheet_bounds import SheetBound
 from webapp.costing.cutting.sheet_columns import SheetColumns
 from webapp.costing.cutting.sheet_problem import SheetProblem
-from webapp.costing.cutting.sheet_search import Improvement, Packing
+from webapp.costing.cutting.sheet_rounding import named_again, rest_of, whole_part
+from webapp.costing.cutting.sheet_search import Improvement, Packing, first_packing, simple_packings
 
 FIRST_STEPS: Final = 20_000
 """Steps of the first round of search; each round takes twice as many as the one before."""
@@ -20,6 +21,11 @@ LONGEST_ROUND: Final = 1_000_000
 MANY_SHEETS: Final = 40
 """From so many sheets on it pays to make them tight everywhere before aiming at one less."""
 MOST_KEPT: Final = 6_000
+FIRST_NODES: Final = 40
+"""Nodes of the first whole-number programme; as many times more as a round has more steps."""
+MANY_ALIKE: Final = 6
+"""Pieces to a kind from which on patterns are priced before anything else."""
+STEPS_FOR_REST: Final = 200_000
 
 Report = Callable[[Packing, int], bool]
 """Takes the best packing and bound so far; False stops the work."""
@@ -56,7 +62,13 @@ class SheetSolver:
         self._keep(self.packing.sheets)
         if self.over:
             return
-        self._tighten()
+        if self.bounds_by_cuts and self.many_alike and not self.packing.homeless:
+            self._price(self.effort.steps + LONGEST_ROUND)
+            self._round()
+            self.columns.diversify(self.effort.steps + FIRST_STEPS)
+            self._cover(FIRST_NODES)
+        else:
+            self._tighten()
         search = GoalSearch(self.problem, self.seed, self.effort, self._keep)
         aimed: Packing | None = None
         steps = FIRST_STEPS
@@ -71,12 +83,48 @@ class SheetSolver:
                 self._tell()
             if not self.over:
                 self._price(self.effort.steps + steps)
-            if not self.over:
-                covered = self.columns.cover(self.packing.price)
-                if covered is not None:
-                    self._take(Packing(covered, [], self._price_of(covered)))
-                self._tell()
+            if not self.over and self.many_alike:
+                self._round()
+                self.columns.diversify(self.effort.steps + steps // 2)
+            self._cover(FIRST_NODES * steps // FIRST_STEPS)
             steps = min(2 * steps, LONGEST_ROUND)
+
+    @property
+    def many_alike(self) -> bool:
+        """Whether patterns can be used many times over, so that the linear optimum says nearly all."""
+        return self.problem.count >= MANY_ALIKE * len(self.problem.kinds)
+
+    def _cover(self, nodes: int) -> None:
+        if self.over:
+            return
+        covered = self.columns.cover(self.packing.price, nodes)
+        if covered is not None:
+            self._take(Packing(covered, [], self._price_of(covered)))
+        self._tell()
+
+    def _round(self) -> None:
+        """Buy the whole parts of the linear optimum, and solve what they leave over as a problem of its own."""
+        relaxed = self.columns.relaxed
+        if relaxed is None or self.over:
+            return
+        for at_least in (1 - 1e-6, 0.7, 0.5):
+            bought = whole_part(self.columns, relaxed, at_least)
+            rest, numbers = rest_of(self.problem, bought)
+            if not bought or self.over:
+                return
+            sheets = list(bought)
+            if rest.kinds:
+                effort = self.effort.part(STEPS_FOR_REST)
+                packing = simple_packings(rest, first_packing(rest, effort), effort)
+                solver = SheetSolver(rest, rest, packing, self.seed, effort, lambda packing, bound: True)
+                solver.run()
+                self.effort.steps += effort.steps
+                if solver.packing.homeless:
+                    continue
+                sheets += named_again(solver.packing.sheets, numbers)
+            self._keep(sheets)
+            self._take(Packing(sheets, [], self._price_of(sheets)))
+            self._tell()
 
     def _tighten(self) -> None:
         """Give all pieces a place, and of many sheets make the fullest fuller, so that a weak one can be spared."""
