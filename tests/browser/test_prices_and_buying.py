@@ -22,6 +22,9 @@ PAGES: Final = (
     "/materials/new?kind=liquid",
     "/buying",
     "/buying/suppliers/new",
+    "/rack/new",
+    "/rack/new?material=birch_plywood_18",
+    "/jobs/2/offcuts",
     "/pool",
     "/pool?job=2&job=4",
 )

@@ -8,6 +8,7 @@ from uuid import UUID
 
 import pytest
 
+from tests.harness.form_fields import form_fields
 from tests.harness.visiting import Visitor
 from tests.pages.plywood_case import SHEET, marked_wrong, sell_plywood
 from webapp.costing.catalogue import Kind, Offcut
@@ -222,3 +223,18 @@ def test_what_a_jobs_plans_take_from_the_rack_is_taken_when_it_is_cut(demo_clien
     left = {one.offcut.id: one.offcut.count for one in on_rack(demo_client)}
     assert {key for key, count in left.items() if count < 10} == takes
     assert "Take from the rack" in demo_client.get(f"/buying?job={number}&chosen=yes").text
+
+
+def test_a_helper_says_for_one_job_that_the_rack_is_left_alone(demo_client: Visitor) -> None:
+    with demo_client.program.database.writing() as session:
+        for place, one in enumerate(find_materials(session, kind=Kind.SHEET).entries):
+            whole = Offcut(f"00000000-0000-4000-8000-{place:012}", one.material.code, 2440 * 10**6, 1220 * 10**6, 10)
+            put_on_rack(session, whole, "", at=utc_now())
+    demo_client.sign_in("helper")
+    page = demo_client.get("/jobs/2").text
+    assert ", from the rack" in page
+    fields = {**form_fields(page, "job-sheet"), "rack": "no"}
+    assert demo_client.send_form("/jobs/2", fields).status_code == 303
+    kept = demo_client.get("/jobs/2").text
+    assert ", from the rack" not in kept
+    assert '<option value="no" selected>' in kept

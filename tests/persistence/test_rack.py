@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from datetime import UTC, date, datetime, timedelta
 from fractions import Fraction
+from pathlib import Path
 from uuid import UUID, uuid4
 
 import pytest
@@ -27,6 +28,7 @@ from webapp.persistence.rack import (
     moves_of,
     put_on_rack,
 )
+from webapp.persistence.restore import make_backup, restore_backup
 from webapp.persistence.users import list_people
 
 NOW = datetime(2026, 11, 2, 15, 30, tzinfo=UTC)
@@ -128,6 +130,21 @@ def test_a_material_that_stands_on_the_rack_stays_of_its_kind(racked: Database) 
     put(racked, offcut())
     with pytest.raises(KindFixed, match="birch_18 is on the rack as a sheet"), racked.writing() as session:
         edit_material(session, replace(PLYWOOD, kind=Kind.LENGTH), 1, at=NOW)
+
+
+def test_a_backup_carries_the_rack_and_its_moves_stay(racked: Database, tmp_path: Path) -> None:
+    one = put(racked, offcut()).offcut
+    make_backup(racked, tmp_path / "shop.zip", at=NOW)
+    address = racked.engine.url.render_as_string(hide_password=False)
+    with racked.writing() as session:
+        move_offcut(session, UUID(one.id), "gone", 0, 1, at=NOW)
+    restore_backup(address, tmp_path / "shop.zip", tmp_path / "before", at=NOW, replace=True)
+    with racked.writing() as session:
+        assert [found.offcut for found in find_offcuts(session).entries] == [one]
+        move_offcut(session, UUID(one.id), "taken", 1, 1, at=NOW)
+        assert [(told.what, told.remaining) for told in moves_of(session, UUID(one.id))] == [("taken", 2), ("put", 3)]
+    with pytest.raises(DatabaseError, match="never changed"), racked.writing() as session:
+        session.execute(text("DELETE FROM offcut_moves"))
 
 
 def test_only_what_is_cut_stands_on_the_rack(racked: Database) -> None:

@@ -12,12 +12,15 @@ from tests.documents.paper_case import papers_of
 from webapp.costing.catalogue import Offcut
 from webapp.costing.cutting.model import SheetPlan, SheetRequest
 from webapp.costing.estimate import Estimate
+from webapp.costing.kept_offcuts import rests_worth_keeping
 from webapp.costing.purchase import MISSING, STALE, MaterialBought
 from webapp.costing.rack import MOST_WEIGHED
 from webapp.costing.read_job import read_job
+from webapp.costing.settings_table import default_rates
 from webapp.costing.snapshot import Inputs, estimate_inputs, read_snapshot, write_snapshot
 from webapp.costing.work import work_of
 from webapp.costing.working import rework
+from webapp.documents.cut_drawings import cut_parts, drawn_sheets
 from webapp.documents.shopping_list import FROM_RACK
 
 MM = 10**6
@@ -123,6 +126,24 @@ def test_nobody_drives_to_the_rack_and_nobody_is_paid_there() -> None:
     assert (line.size, line.buy, line.amount) == ("1220 × 900 mm", "1", "4.20")
     assert line.note.startswith("Bay 3")
     assert paper.total.amount.startswith("222.25")  # 260.25 without the thin sheet's 38.00
+
+
+def test_the_drawing_shows_an_offcut_as_large_as_it_is_and_says_where_it_stands() -> None:
+    found = estimate_inputs(with_offcuts(LARGE))
+    drawn = drawn_sheets(of(found), default_rates(), cut_parts(found))
+    assert [(one.length, one.width) for one in drawn] == [(LARGE.length, LARGE.width)]
+    assert drawn[0].title == "Plywood 6, plan 1 of 1, one offcut from the rack (bay 3)"
+
+
+def test_what_is_left_over_is_what_the_cuts_leave_of_the_shops_least_size() -> None:
+    """The back, 758 x 718, is cut across a sheet of 2440 x 1220 that loses 10 all round; a cut takes 3.2."""
+    found = of(estimate_inputs(case.inputs()))
+    rates = default_rates()
+    # Beyond it 2420 - 718 - 3.2 over the whole width of 1200, and beside it 1200 - 758 - 3.2.
+    sizes = [(one.length, one.width, one.count) for one in rests_worth_keeping((found,), rates)]
+    assert sizes == [(1_698_800_000, 1200 * MM, 1), (718 * MM, 438_800_000, 1)]
+    larger = rates.with_values({"offcut_width": Fraction(500 * MM)}, {})
+    assert len(rests_worth_keeping((found,), larger)) == 1
 
 
 def test_the_price_an_offcut_follows_may_be_old_or_missing() -> None:

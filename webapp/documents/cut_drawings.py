@@ -124,7 +124,7 @@ def drawn_sheets(one: MaterialBought, rates: Rates, parts: CutParts) -> tuple[Dr
         kept = _router_rest(stock, boxes, rates) if sawn is None else offcuts(sawn.sheets[place])
         drawn.append(
             DrawnSheet(
-                plan_title(one, place + 1, len(plan.sheets), sheet.count, "sheet"), stock.length, stock.width,
+                plan_title(one, place + 1, len(plan.sheets), sheet.count, "sheet", stock.id), stock.length, stock.width,
                 stock.trim, pieces, tuple(Offcut(x, y, right - x, high - y) for x, y, right, high in kept),
                 _cuts(sawn, place), _running_on(request, sheet, boxes), sheet.count,
             )
@@ -157,7 +157,7 @@ def length_drawings_of(one: MaterialBought, rates: Rates, parts: CutParts, syste
     stocks = {stock.id: stock for stock in one.request.stocks}
     drawn = []
     for place, cut in enumerate(one.plan.lengths, 1):
-        title, stock = plan_title(one, place, len(one.plan.lengths), cut.count, "length"), stocks[cut.stock]
+        title, stock = plan_title(one, place, len(one.plan.lengths), cut.count, "length", cut.stock), stocks[cut.stock]
         svg = length_plan(
             stock.length, stock.trim, _lengths(cut, one, one.plan, parts), int(rates["offcut_length"]),
             lambda nm: format_length(nm, system), title,
@@ -166,9 +166,13 @@ def length_drawings_of(one: MaterialBought, rates: Rates, parts: CutParts, syste
     return tuple(drawn)
 
 
-def plan_title(one: MaterialBought, place: int, plans: int, count: int, word: str) -> str:
-    """What a cut sheet or length is called, in the list and under its drawing."""
+def plan_title(one: MaterialBought, place: int, plans: int, count: int, word: str, stock: str) -> str:
+    """What a cut sheet or length is called, in the list and under its drawing; an offcut with where it stands."""
+    offcut = next((bought.offer.offcut for bought in one.purchases if bought.offer.id == stock), None)
+    word = word if offcut is None else "offcut"
     like = f"one {word}" if count == 1 else f"{count} {word}s alike"
+    if offcut is not None:
+        like += " from the rack" + (f" ({offcut.place})" if offcut.place else "")
     by_hand = ", pinned by hand" if one.pinned else ""
     return f"{one.material.name}, plan {place} of {plans}, {like}{by_hand}"
 

@@ -150,7 +150,7 @@ class Cutter:
         for place, sheet in enumerate(plan.sheets):
             stock = stocks[sheet.stock]
             names = [one.pieces[int(put.piece)] for put in sheet.placements]
-            title = plan_title(one, place + 1, len(plan.sheets), sheet.count, "sheet")
+            title = plan_title(one, place + 1, len(plan.sheets), sheet.count, "sheet", sheet.stock)
             size = f"Sheet of {self._long(stock.length)} × {self._long(stock.width)}."
             if sawn is None:
                 counted = Counter(names)
