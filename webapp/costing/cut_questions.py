@@ -140,7 +140,9 @@ def length_request(need: Need, offers: tuple[Offer, ...], rates: Rates, price_of
         price = _priced(offer, length, rates, price_of)
         stocks.append(LengthStock(offer.id, length, trim, price, _available(offer), reserve))
     pieces = tuple(
-        LengthPiece(str(number), int(piece.part.blank_length.value), piece.count, splice is not None)
+        LengthPiece(
+            str(number), int(piece.part.blank_length.value), piece.count, splice is not None, piece.part.mitres is not None
+        )
         for number, piece in enumerate(need.pieces)
     )
     return LengthRequest(int(rates["length_kerf"]), tuple(stocks), pieces, splice)
