@@ -141,7 +141,11 @@ def length_request(need: Need, offers: tuple[Offer, ...], rates: Rates, price_of
         stocks.append(LengthStock(offer.id, length, trim, price, _available(offer), reserve))
     pieces = tuple(
         LengthPiece(
-            str(number), int(piece.part.blank_length.value), piece.count, splice is not None, piece.part.mitres is not None
+            str(number),
+            int(piece.part.blank_length.value),
+            piece.count,
+            splice is not None,
+            piece.part.mitres is not None,
         )
         for number, piece in enumerate(need.pieces)
     )
