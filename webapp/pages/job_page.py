@@ -39,6 +39,7 @@ from webapp.persistence.plan_tasks import tasks_of
 from webapp.persistence.quotes import quotes_of_job
 from webapp.persistence.shop import Shop
 from webapp.persistence.users import User
+from webapp.running import utc_now
 
 KIND_WORDS: Final[Mapping[Kind, str]] = {
     Kind.SHEET: "Sheets", Kind.BOARD: "Boards", Kind.LENGTH: "Lengths and edge band", Kind.PIECE: "Hardware",
@@ -219,7 +220,8 @@ def build_page(
     part, fields = build_part(session, job, worked, shop, today, user, asides, stock, versions)
     held = state or job.state
     if plans is None:
-        plans = build_plans(worked.found, tasks_of(session, cut_keys(worked.found)), job, reader_of(shop))
+        tasks = tasks_of(session, cut_keys(worked.found))
+        plans = build_plans(worked.found, tasks, job, reader_of(shop), utc_now())
     return JobPage(
         number=job.number,
         address=f"/jobs/{job.number}",

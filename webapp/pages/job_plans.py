@@ -5,7 +5,7 @@ from __future__ import annotations
 import hashlib
 from collections.abc import Mapping
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import datetime, timedelta
 from fractions import Fraction
 from typing import Final
 from urllib.parse import quote
@@ -22,6 +22,8 @@ from webapp.showing import Reader
 
 STOP: Final = "stop"
 GO_ON: Final = "go-on"
+#: A question that nobody has touched for longer waits for a worker that isn't there, or is busy.
+SOON: Final = timedelta(seconds=30)
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,10 +45,11 @@ class PlanRow:
 
 @dataclass(frozen=True, slots=True)
 class JobPlans:
-    """All cut plans of a job. `looks` says that a better one may come by itself, `at_work` that one is being looked
-    for at this moment; `improved` what has been gained."""
+    """All cut plans of a job. `looks` says that a better one may come by itself, `at_work` that the search is
+    being worked on or has just been asked for; `improved` what has been gained."""
 
     address: str
+    currency: str
     rows: tuple[PlanRow, ...]
     improved: str
     looks: bool
@@ -86,8 +89,10 @@ def look_for_better(
     return tasks_of(session, keys)
 
 
-def build_plans(found: Estimate, tasks: Mapping[str, PlanTask], job: StoredJob, reader: Reader) -> JobPlans:
-    """The cut plans as they are told of; `tasks` are those of their questions."""
+def build_plans(
+    found: Estimate, tasks: Mapping[str, PlanTask], job: StoredJob, reader: Reader, at: datetime
+) -> JobPlans:
+    """The cut plans as they are told of at a moment; `tasks` are those of their questions."""
     address = f"/jobs/{job.number}"
     rows, gained, searched = list[PlanRow](), Fraction(0), list[PlanTask]()
     for one in sorted(found.bought, key=lambda bought: bought.material.name):
@@ -100,10 +105,11 @@ def build_plans(found: Estimate, tasks: Mapping[str, PlanTask], job: StoredJob, 
             gained += _gained(one, task)
     return JobPlans(
         address,
+        reader.currency,
         tuple(rows),
         f"Cut plans improved: {reader.money(gained)} less" if gained else "",
         any(task.goes_on for task in searched),
-        any(task.state == "running" for task in searched),
+        any(task.goes_on and at - task.progress_at < SOON for task in searched),
     )
 
 

@@ -47,7 +47,7 @@ def look_on(
         look_for_better(here.database, session, job, worked.found, wanted_ms, here.now())
     with here.database.reading() as afterwards:
         tasks = tasks_of(afterwards, cut_keys(worked.found))
-    plans = build_plans(worked.found, tasks, job, reader_of(shop))
+    plans = build_plans(worked.found, tasks, job, reader_of(shop), here.now())
     if part:
         stale = fields.get("planned", "") not in ("", plans_digest(worked.found))
         return render(request, "jobs/plans.html", plans, headers=_tell(plans.improved) if stale else None)
