@@ -48,6 +48,15 @@ def test_each_setting_says_what_is_held_and_what_comes_off() -> None:
     ]
 
 
+def test_equal_cuts_of_several_strips_are_told_together() -> None:
+    boxes = tuple((x, y, x + 500, y + 200) for x in (0, 503) for y in (0, 203))
+    rows = saw_rows(saw_plan([SawnSheet(1003, 600, Trim.all_round(0), 3, boxes)]), 0, ["1 Shelf"] * 4, long)
+    assert [(row.cuts, row.held, row.off) for row in rows] == [
+        ("1–2", "the sheet", "strips A, B; offcut to keep, 1003 mm × 194 mm"),
+        ("3–4", "strips A, B", "1 Shelf × 4"),
+    ]
+
+
 def test_settings_of_several_sheets_say_on_which_plans_they_are_cut() -> None:
     sheet = SawnSheet(1000, 600, Trim.all_round(0), 0, ((0, 0, 1000, 200), (0, 200, 1000, 400)))
     pair = SawnSheet(1000, 600, Trim.all_round(0), 0, ((0, 0, 1000, 200),), alike=2)

@@ -11,6 +11,7 @@ from typing import Any, cast
 from webapp.costing.estimate import Estimate
 from webapp.costing.read_job import read_job
 from webapp.costing.snapshot import Inputs, estimate_inputs, read_snapshot, write_snapshot
+from webapp.documents.cut_papers import CutFiles
 from webapp.documents.quote import Issue, QuotePaper, quote_paper
 from webapp.documents.shopping_list import ListFor, ShoppingPaper, shopping_paper
 from webapp.documents.workshop_pack import PackFor, WorkshopPack, workshop_pack
@@ -86,10 +87,21 @@ def work_out_again(document: Mapping[str, Any]) -> tuple[Estimate, Papers]:
 
 def work_out_pack(document: Mapping[str, Any], paper: Paper) -> WorkshopPack:
     """The workshop pack of an issued quote, from its snapshot alone: all that it says follows from what was kept."""
-    inputs, kept = read_snapshot(document), document["quote"]
+    inputs = read_snapshot(document)
+    return workshop_pack(
+        inputs, estimate_inputs(inputs), _read_shop(document["shop"]), _pack_for(document["quote"]), paper
+    )
+
+
+def work_out_cuts(document: Mapping[str, Any]) -> CutFiles:
+    """The cut plans of an issued quote, from its snapshot alone."""
+    inputs = read_snapshot(document)
+    return CutFiles(inputs, estimate_inputs(inputs), _read_shop(document["shop"]), _pack_for(document["quote"]))
+
+
+def _pack_for(kept: Mapping[str, Any]) -> PackFor:
     belongs_to = f"quote {kept['number']}, revision {kept['revision']}"
-    about = PackFor(belongs_to, kept["job_number"], False, date.fromisoformat(kept["written_on"]))
-    return workshop_pack(inputs, estimate_inputs(inputs), _read_shop(document["shop"]), about, paper)
+    return PackFor(belongs_to, kept["job_number"], False, date.fromisoformat(kept["written_on"]))
 
 
 def hold_to_snapshot(document: Mapping[str, Any]) -> None:

@@ -12,7 +12,7 @@ from webapp.assets import KINDS, find_asset
 
 #: A base that leads nowhere: names under .invalid never resolve (RFC 6761), and only ours are served from it.
 ASSETS: Final = "https://assets.invalid/"
-STYLES: Final = frozenset({"document.css", "papers.css", "workshop.css"})
+STYLES: Final = frozenset({"cutting.css", "document.css", "papers.css", "workshop.css"})
 FACES: Final = "fonts/"
 VARIANT: Final = "pdf/ua-1"
 

@@ -130,16 +130,40 @@ def narrow_caution(long: Long, narrow: int) -> str:
 
 
 def _row(setting: FenceSetting, sheet: SawnSheet, numbers: Sequence[str], long: Long) -> SawRow:
-    held = _listed(_workpiece(made, setting) for made in setting.cuts)
-    off = _listed(words for made in setting.cuts for words in _off(made, numbers, long))
+    parts = [part for made in setting.cuts for part in (made.cut.inner, made.cut.outer)]
+    strips = dict.fromkeys(part.name for part in parts if part.kind == "strip")
+    others = Counter(said for part in parts if (said := _part(part, numbers, long)))
+    off = [_strips(strips)] if strips else []
+    off += [said if many == 1 else f"{said} × {many}" for said, many in others.items()]
     return SawRow(
         _numbers([made.number for made in setting.cuts]),
         _way(setting),
         long(setting.fence),
-        held,
-        off or "waste",
+        "the raw sheet" if setting.trims else "; ".join(_held(setting.cuts)),
+        _some(off, "; ") or "waste",
         any(made.cut.narrow(sheet.narrow) for made in setting.cuts),
     )
+
+
+def _held(cuts: Sequence[CutMade]) -> Iterable[str]:
+    """What is cut, apart by which of its edges lies at the fence."""
+    for far in (False, True):
+        names = dict.fromkeys(made.cut.workpiece for made in cuts if made.cut.far_edge is far)
+        said = ["the sheet"] if "" in names else []
+        strips = [name for name in names if name]
+        said += [_strips(strips)] if strips else []
+        if said:
+            yield ", ".join(said) + (", far edge to the fence" if far else "")
+
+
+def _strips(names: Iterable[str]) -> str:
+    called = list(names)
+    return f"strip {called[0]}" if len(called) == 1 else f"strips {_some(called, ', ')}"
+
+
+def _some(words: Sequence[str], between: str) -> str:
+    more = len(words) - NAMED_AT_MOST
+    return between.join(words if more <= 1 else [*words[:NAMED_AT_MOST], f"{more} more"])
 
 
 def _way(setting: FenceSetting) -> str:
@@ -150,24 +174,8 @@ def _verb(direction: str) -> str:
     return "rip" if direction == "rip" else "crosscut"
 
 
-def _workpiece(made: CutMade, setting: FenceSetting) -> str:
-    if setting.trims:
-        return "the raw sheet"
-    edge = ", far edge to the fence" if made.cut.far_edge else ""
-    return (f"strip {made.cut.workpiece}" if made.cut.workpiece else "the sheet") + edge
-
-
-def _off(made: CutMade, numbers: Sequence[str], long: Long) -> Iterable[str]:
-    for part in (made.cut.inner, made.cut.outer):
-        said = _part(part, numbers, long)
-        if said:
-            yield said
-
-
 def _part(part: SawPart, numbers: Sequence[str], long: Long) -> str:
     left, low, right, high = part.area
-    if part.kind == "strip":
-        return f"strip {part.name}"
     if part.kind == "piece":
         return numbers[part.place]
     if part.kind == "group":
@@ -175,14 +183,6 @@ def _part(part: SawPart, numbers: Sequence[str], long: Long) -> str:
     if part.kind == "offcut":
         return f"offcut to keep, {long(right - left)} × {long(high - low)}"
     return ""
-
-
-def _listed(words: Iterable[str]) -> str:
-    """Each thing once with how often it comes."""
-    counted = Counter(words)
-    said = [one if many == 1 else f"{many} × {one}" for one, many in counted.items()]
-    more = len(said) - NAMED_AT_MOST
-    return "; ".join(said if more <= 1 else [*said[:NAMED_AT_MOST], f"{more} more"])
 
 
 def _numbers(numbers: Sequence[int]) -> str:

@@ -13,7 +13,7 @@ from webapp.documents.frozen import work_out_again, work_out_pack
 from webapp.documents.issue import QUOTE, SHOPPING_LIST
 from webapp.documents.pdf_worker import WORKER
 from webapp.documents.workshop_pack import workshop_html
-from webapp.pages import job_workshop, quote_issuing
+from webapp.pages import cut_files, job_workshop, quote_issuing
 from webapp.pages.dependencies import ShopHere, SignedIn, StoreSession
 from webapp.pages.listing import one_of, page_number
 from webapp.pages.quote_issuing import pdf_answer
@@ -27,6 +27,7 @@ from webapp.running import running
 router = APIRouter(default_response_class=HTMLResponse)
 router.include_router(quote_issuing.router)
 router.include_router(job_workshop.router)
+router.include_router(cut_files.router)
 
 LONGEST_NOTE: Final = 500
 
