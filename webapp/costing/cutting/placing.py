@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterable
+from itertools import combinations
 
-from webapp.costing.cutting.guarded_packing import obeys
+from webapp.costing.cutting.guarded_rules import can_part
 from webapp.costing.cutting.model import Placement, SheetPlan, Unplaced
 from webapp.costing.cutting.packing import Laid, PackedSheet
 from webapp.costing.cutting.sheet_problem import SheetProblem
@@ -86,7 +87,9 @@ def laid_again(problem: SheetProblem, plan: SheetPlan) -> Packing | None:
             if shape >= len(kind.shapes):
                 return None
             along, across = kind.shapes[shape]
-            x, y = (put.x - trim.start) // unit, (put.y - trim.low) // unit
+            (x, rest_x), (y, rest_y) = divmod(put.x - trim.start, unit), divmod(put.y - trim.low, unit)
+            if rest_x or rest_y:
+                return None
             laid.append((index, x, y, shape, along, across, True))
             used += kind.area
         sheets += [PackedSheet(place, list(laid), used, 0) for _ in range(cut.count)]
@@ -95,4 +98,18 @@ def laid_again(problem: SheetProblem, plan: SheetPlan) -> Packing | None:
         return None
     homeless = [kinds[piece][0] for piece, count in (wanted - placed).items() for _ in range(count)]
     packing = Packing(sheets, homeless, sum(problem.sheets[sheet.sheet].price for sheet in sheets))
-    return packing if all(obeys(problem, sheet) for sheet in sheets) else None
+    return packing if all(_still_lies(problem, sheet) for sheet in sheets) else None
+
+
+def _still_lies(problem: SheetProblem, sheet: PackedSheet) -> bool:
+    """Whether what was laid for a question that may have been another lies within the sheet, apart, and can be had."""
+    whole = problem.sheets[sheet.sheet]
+    boxes = [(x, y, x + along, y + across) for _, x, y, _, along, across, _ in sheet.laid]
+    if not all(box[0] >= 0 and box[1] >= 0 and box[2] <= whole.along and box[3] <= whole.across for box in boxes):
+        return False
+    if problem.by_router:
+        return not any(
+            one[0] < other[2] and other[0] < one[2] and one[1] < other[3] and other[1] < one[3]
+            for one, other in combinations(boxes, 2)
+        )
+    return can_part(problem.rules, boxes, (0, 0, whole.along, whole.across))
