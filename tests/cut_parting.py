@@ -60,8 +60,7 @@ def _cuts(
     start, end = workpiece[axis], workpiece[axis + 2]
     groups = _apart(inside, axis, kerf)
     gaps = [
-        (max(one[axis + 2] for one in before), min(one[axis] for one in after))
-        for before, after in pairwise(groups)
+        (max(one[axis + 2] for one in before), min(one[axis] for one in after)) for before, after in pairwise(groups)
     ]
     places: list[tuple[int, int]] = []
     for free_from, free_to in gaps:
