@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from fractions import Fraction
 
 import pytest
@@ -9,8 +10,9 @@ import pytest
 from tests.cut_checker import faults_of_length_plan
 from webapp.costing.cutting.checking import CutRequestError
 from webapp.costing.cutting.length_patterns import all_patterns, best_patterns
+from webapp.costing.cutting.length_splices import splices
 from webapp.costing.cutting.lengths import plan_lengths
-from webapp.costing.cutting.model import CutLength, LengthPiece, LengthPlan, LengthRequest, LengthStock
+from webapp.costing.cutting.model import CutLength, LengthPiece, LengthPlan, LengthRequest, LengthStock, Splice
 
 
 def plan_checked(request: LengthRequest) -> LengthPlan:
@@ -97,3 +99,65 @@ def test_all_full_patterns_are_found() -> None:
     """Room 120, 54 x 4 and 36 x 9: 2 + 0, 1 + 1 and 0 + 3 are full."""
     assert sorted(all_patterns([54, 36], [4, 9], 120, 100) or []) == [((0, 1), (1, 1)), ((0, 2),), ((1, 3),)]
     assert all_patterns([54, 36], [4, 9], 120, 2) is None
+
+
+def test_a_share_of_each_length_stays_free_for_defects() -> None:
+    """100 less two trims of 2 is 96; a twelfth of it, 8, stays free: 88 holds two of 42 with a kerf of 3, not of 43."""
+    stock = (LengthStock("bar", 100, 2, Fraction(7), reserve=Fraction(1, 12)),)
+    assert plan_checked(LengthRequest(3, stock, (LengthPiece("rail", 42, 2),))).price == 7
+    assert plan_checked(LengthRequest(3, stock, (LengthPiece("rail", 43, 2),))).price == 14
+
+
+def test_a_piece_longer_than_the_stock_is_spliced_of_the_fewest_parts() -> None:
+    """150 of 100s with a lap of 10: 100 and 60. With 65 the shortest, the first gives up 5: 95 and 65."""
+    stock = (LengthStock("bar", 100, 0, Fraction(5)),)
+    rail = LengthPiece("rail", 150, 2, spliceable=True)
+    plan = plan_checked(LengthRequest(0, stock, (rail,), Splice(10, 20)))
+    assert [part.length for part in plan.parts] == [100, 60]
+    assert plan.price == 20
+    assert splices(plan) == 2
+    plan = plan_checked(LengthRequest(0, stock, (rail, LengthPiece("tie", 40, 2)), Splice(10, 20)))
+    assert plan.price == 20
+    assert [part.length for part in plan_checked(LengthRequest(0, stock, (rail,), Splice(10, 65))).parts] == [95, 65]
+    whole = plan_checked(LengthRequest(0, stock, (replace(rail, spliceable=False),), Splice(10, 20)))
+    assert whole.unplaced[0].count == 2
+
+
+def test_a_spliced_piece_is_placed_with_all_its_parts_or_left_out() -> None:
+    """Three bars hold one rail of two parts, and not half of the other."""
+    stock = (LengthStock("bar", 100, 0, Fraction(5), 3),)
+    plan = plan_checked(LengthRequest(0, stock, (LengthPiece("rail", 190, 2, spliceable=True),), Splice(0, 1)))
+    assert [(left.piece, left.count) for left in plan.unplaced] == [("rail", 1)]
+    assert plan.price == 10
+    assert splices(plan) == 1
+
+
+def test_wrong_splices_and_reserves_are_said() -> None:
+    request = LengthRequest(
+        1, (LengthStock("bar", 100, 0, Fraction(1), reserve=Fraction(1)),), (LengthPiece("a", 5, 1),), Splice(10, 15)
+    )
+    with pytest.raises(CutRequestError) as caught:
+        plan_lengths(request)
+    assert "reserve of 1" in str(caught.value)
+    assert "hold the laps of 10 at both its ends" in str(caught.value)
+
+
+def test_a_start_is_kept_where_it_is_legal_and_the_watcher_stops_the_work() -> None:
+    pieces = tuple(LengthPiece(str(size), size, 3) for size in (61, 53, 47, 43, 37, 31, 29, 23))
+    request = LengthRequest(
+        1, (LengthStock("bar", 150, 1, Fraction(3)), LengthStock("long", 210, 1, Fraction(4))), pieces
+    )
+    good = plan_checked(request)
+    seen: list[LengthPlan] = []
+
+    def stop(plan: LengthPlan) -> bool:
+        seen.append(plan)
+        return False
+
+    kept = plan_lengths(request, steps=0, start=good)
+    assert kept.price == good.price
+    stopped = plan_lengths(request, watch=stop)
+    assert len(seen) == 1
+    assert faults_of_length_plan(request, stopped) == []
+    thinner = replace(request, stocks=tuple(replace(one, length=one.length - 40) for one in request.stocks))
+    assert faults_of_length_plan(thinner, plan_lengths(thinner, steps=0, start=good)) == []

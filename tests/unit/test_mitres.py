@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import copy
 from dataclasses import replace
+from decimal import Decimal
 from fractions import Fraction
 from typing import Any
 
@@ -11,14 +12,18 @@ import pytest
 
 from tests import wall_cabinet_case as case
 from tests.cabinet_changes import check, part, take, with_material
-from webapp.costing.catalogue import Catalogue, Kind, Material, Offer
+from webapp.costing.catalogue import Catalogue, Kind, Material, Offer, PriceSeen
 from webapp.costing.cutting.lengths import plan_lengths
-from webapp.costing.cutting.model import LengthPiece, LengthRequest, LengthStock
+from webapp.costing.cutting.model import LengthPiece, LengthPlan, LengthRequest, LengthStock
 from webapp.costing.design.describe import json_schema
 from webapp.costing.design.read import read_design
 from webapp.costing.mitring import mitre_run
+from webapp.costing.snapshot import estimate_inputs, read_plan, write_plan
 from webapp.design_text import read_text
+from webapp.documents.cut_drawings import cut_parts
+from webapp.documents.cut_list import Cutter
 from webapp.documents.mitre_words import mitre_words
+from webapp.drawing.length_plan import PlacedLength, length_plan
 
 F = Fraction
 MM = 10**6
@@ -82,8 +87,8 @@ def test_a_frame_is_cut_to_its_long_points_and_closes() -> None:
     """600 x 400 inside: long points 700 and 500; a mean of 650 and 450 weighs 2 x 1100 x 50 x 20 mm at 500 kg/m3."""
     found = take(frame(), catalogue=with_moulding())
     rail, stile = part(found, "rail"), part(found, "stile")
-    assert (rail.length.value, rail.blank_length.value) == (600 * MM, 700 * MM)
-    assert (stile.length.value, stile.blank_length.value) == (500 * MM, 500 * MM)
+    assert [rail.length.value, rail.blank_length.value] == [600 * MM, 700 * MM]
+    assert [stile.length.value, stile.blank_length.value] == [500 * MM, 500 * MM]
     assert rail.long_point is not None
     assert rail.long_point.value == 700 * MM
     assert found.mass.value == F(11, 10)
@@ -163,3 +168,57 @@ def test_each_mitre_is_a_cut_of_its_own() -> None:
     square = replace(mitred, pieces=tuple(replace(piece, mitred=False) for piece in mitred.pieces))
     assert plan_lengths(mitred).cuts == 2 + 8
     assert plan_lengths(square).cuts == 2 + 4
+
+
+def test_mitres_and_joints_are_drawn_where_they_lie() -> None:
+    """On 640 units for 1,280 mm half a unit is a millimetre: a run of 50 mm slants over 25 units."""
+    square = PlacedLength(1, "Rail", 0, 400 * MM)
+    slanted = replace(square, slants=(50 * MM, 50 * MM))
+    joined = replace(square, joined=(False, True))
+
+    def drawn(piece: PlacedLength) -> str:
+        return length_plan(1280 * MM, 0, (piece,), 0, lambda nm: f"{nm // MM} mm")
+
+    before, after = drawn(square), drawn(slanted)
+    assert (after.count("M6 22L31 52"), after.count("M206 22L181 52")) == (1, 1)
+    assert "L31 52" not in before
+    assert drawn(joined).count("M202 22L202 52") == 1
+
+
+def test_a_job_cuts_joins_and_counts_them() -> None:
+    """Two frames of 624 mm sticks: 600 are usable, so a rail of 700 is 440 and 300 with a lap of 40; four joints."""
+    start, known = case.inputs(), with_moulding()
+    moulding = known.materials["moulding"]
+    stick = replace(known.offers["moulding"][0], size={"length": F(624 * MM)})
+    catalogue = replace(
+        known,
+        materials={
+            **known.materials,
+            "moulding": replace(moulding, values={**moulding.values, "splice_lap": F(40 * MM)}),
+        },
+        offers={**known.offers, "moulding": (stick,)},
+        prices={**known.prices, "stick": (PriceSeen("stick", Decimal(6), "USD", case.TODAY, "the test"),)},
+    )
+    document = frame()
+    document["operations"] = {
+        "saw_lengths": {"says": "Crosscut", "driver": "saw_cuts", "of": "moulding"},
+        "clamp_joints": {"says": "Join the rails", "driver": "splices"},
+    }
+    job = {**case.JOB, "items": [{"id": "one", "design": "frame", "quantity": "2"}]}
+    inputs = replace(start, job=job, designs={"one": document}, catalogue=catalogue)
+    found = estimate_inputs(inputs, {})
+    bought = next(one for one in found.bought if one.material.code == "moulding")
+    assert isinstance(bought.plan, LengthPlan)
+    assert {part.length for part in bought.plan.parts} == {440 * MM, 300 * MM}
+    assert [step.units.value for step in found.steps if step.label == "Join the rails"] == [4]
+    assert any("joined of 2 parts" in problem.message for problem in found.problems)
+    assert read_plan(write_plan(bought.plan)) == bought.plan
+    rows = [
+        row
+        for table in Cutter(found, inputs.rates, cut_parts(found)).cut_list().tables
+        for group in table.groups
+        for row in group.rows
+    ]
+    assert {(row.part, row.blank, row.in_all) for row in rows} == {
+        ("Stile", "500 mm", 4), ("Rail, part 1 of 2", "440 mm", 4), ("Rail, part 2 of 2", "300 mm", 4),
+    }  # fmt: skip

@@ -28,7 +28,8 @@ class Box:
 class PartTaken:
     """A kind of part: sizes in nm as rounded to the shop's step; `count` for one finished thing.
 
-    All parts of one finished thing with the same word in `together` come from one sheet.
+    All parts of one finished thing with the same word in `together` come from one sheet. `long_point` is the length
+    of one with mitred ends on its longest face, and `mitre_runs` how far its start and end slant from there, nm.
     """
 
     name: str
@@ -52,6 +53,7 @@ class PartTaken:
     together: str = ""
     mitres: Mitres | None = None
     long_point: Figure | None = None
+    mitre_runs: tuple[int, int] = (0, 0)
     by_router: bool = False
 
 

@@ -204,7 +204,9 @@ def _lengths(cut: CutLength, one: MaterialBought, plan: LengthPlan, parts: CutPa
         part = parts.taken[name]
         says = part.says if split is None else f"{part.says}, part {split.number} of {split.of}"
         length = int(part.blank_length.value) if split is None else split.length
-        placed.append(PlacedLength(parts.numbers[name], says, at, length))
+        first, last = (True, True) if split is None else (split.number == 1, split.number == split.of)
+        slants = (part.mitre_runs[0] if first else 0, part.mitre_runs[1] if last else 0)
+        placed.append(PlacedLength(parts.numbers[name], says, at, length, slants, (not first, not last)))
     return tuple(placed)
 
 

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import Final
 
 from webapp.costing.catalogue import Kind
-from webapp.costing.cutting.model import LengthPlan, SheetPlan, SheetRequest
+from webapp.costing.cutting.model import LengthPlan, SheetPlan, SheetRequest, SplicePart
 from webapp.costing.cutting.saw_settings import SawPlan
 from webapp.costing.design.model import Grain
 from webapp.costing.estimate import Estimate
@@ -18,6 +18,7 @@ from webapp.costing.purchase import MaterialBought
 from webapp.costing.rates import Rates
 from webapp.costing.takeoff import PartTaken
 from webapp.documents.cut_drawings import CUT_FIRST, CutParts, plan_title, saw_plan_of
+from webapp.documents.mitre_words import mitre_words
 from webapp.documents.paper import shortened
 from webapp.documents.part_code import part_code
 from webapp.documents.saw_table import narrow_caution, saw_line, strips_in_order
@@ -137,7 +138,7 @@ class Cutter:
             drawn = self._mark(name, part)
             for piece in range(1, (1 if single else count) + 1):
                 which = f"____ of {count}" if single else f"{piece} of {count}"
-                said = "; ".join(words for words in (edges, grain) if words)
+                said = "; ".join(words for words in (mitre_words(part, self.system), edges, grain) if words)
                 code = part_code(job, number, 0 if single else piece)
                 belongs = f"{item}, {shortened(title, LONGEST_ON_LABEL)}" if item != title else item
                 made.append(Label(code, number, part.says, which, self._finished(part), said, drawn, belongs))
@@ -186,18 +187,32 @@ class Cutter:
         spliced = {part.id: part for part in plan.parts}
         groups = []
         for place, cut in enumerate(plan.lengths, 1):
-            # Of a spliced piece its first part stands for all of it.
-            counted = Counter(
-                one.pieces[int(spliced[piece].piece if piece in spliced else piece)]
-                for piece, _ in cut.pieces
-                if piece not in spliced or spliced[piece].number == 1
-            )
-            longest = sorted(counted, key=lambda name: -self.parts.taken[name].blank_length.value)
+            counted: Counter[tuple[str, str]] = Counter()
+            for piece, _ in cut.pieces:
+                split = piece if piece in spliced else ""
+                counted[one.pieces[int(spliced[split].piece if split else piece)], split] += 1
+            longest = sorted(counted, key=lambda of: -self._cut_length(of[0], spliced.get(of[1])))
             like = "" if cut.count == 1 else f", {cut.count} alike"
-            rows = tuple(self._row(name, counted[name], cut.count) for name in longest)
+            rows = tuple(
+                self._length_row(name, spliced.get(split), counted[name, split], cut.count) for name, split in longest
+            )
             groups.append(CutGroup(f"Plan {place}: a length of {self._long(sizes[cut.stock])}{like}", rows))
         alike = any(cut.count > 1 for cut in plan.lengths)
         return CutTable(one.material.name, "The longest pieces first.", alike, tuple(groups))
+
+    def _cut_length(self, name: str, split: SplicePart | None) -> int:
+        return int(self.parts.taken[name].blank_length.value) if split is None else split.length
+
+    def _length_row(self, name: str, split: SplicePart | None, on_one: int, times: int) -> CutRow:
+        """A piece, or one part of a piece that is joined of several: its first part stands for all of it."""
+        row = self._row(name, on_one, times)
+        if split is None:
+            return row
+        if split.number > 1:
+            self.planned[name] -= on_one * times
+        called = f"{row.part}, part {split.number} of {split.of}"
+        note = "; ".join(words for words in ("joined end to end", row.note) if words)
+        return replace(row, part=called, blank=self._long(split.length), note=note)
 
     def _boards(self) -> Iterator[CutTable]:
         """Boards are random in size, so no plan holds them: their blanks by rough thickness, the largest first."""
@@ -243,6 +258,7 @@ class Cutter:
         self._note_narrow(part)
         notes = [f"{part.layers} layers of one part"] if part.layers > 1 else []
         notes += [f"glued up of {part.strips} strips"] if part.strips > 1 else []
+        notes += [mitre_words(part, self.system)] if part.mitres else []
         item = self.labels[name.partition("/")[0]] if len(self.found.items) > 1 else ""
         return CutRow(
             name, self.parts.numbers[name], part.says, item, on_one, on_one * times, self._blank(part),

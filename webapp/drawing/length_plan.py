@@ -15,16 +15,24 @@ TALL: Final = 30.0
 SIDE: Final = 6.0
 OVER: Final = 22.0
 UNDER: Final = 20.0
+#: How far inside its end the dashed line of a joined part lies.
+JOINED: Final = 4.0
 
 
 @dataclass(frozen=True, slots=True)
 class PlacedLength:
-    """A piece on the stock length, in nm from the stock's end, trim included."""
+    """A piece on the stock length, in nm from the stock's end, trim included.
+
+    `slants` is how far its start and end slant inwards from the long points, which lie above; `joined` says at which
+    end it is a part of a piece that is joined of several.
+    """
 
     number: int
     label: str
     at: int
     length: int
+    slants: tuple[int, int] = (0, 0)
+    joined: tuple[bool, bool] = (False, False)
 
 
 def length_plan(
@@ -52,7 +60,9 @@ def length_plan(
         f'<rect class="drawn-line drawn-ground" x="{number(SIDE)}" y="{number(top)}" width="{number(drawn_length)}"'
         f' height="{number(TALL)}" fill="#FFFFFF" stroke="#2B2D30" stroke-width="1.4"/>'
     ]
-    body += [_piece(one, along(one.at), along(one.at + one.length), top, foot, format_length) for one in pieces]
+    for one in pieces:
+        left, right = along(one.at), along(one.at + one.length)
+        body += [_piece(one, left, right, top, foot, format_length), *_ends(one, left, right, top, foot, scale)]
     last = max((one.at + one.length for one in pieces), default=trim)
     rest = stock_length - trim - last
     if rest >= keep > 0:
@@ -95,6 +105,20 @@ def _piece(
         marks.append(text(middle, foot + 14, size, SIZE - 1, "middle"))
     words = escape(f"{piece.number} {piece.label}, {size}")
     return f'<g class="piece"><title>{words}</title>{"".join(marks)}</g>'
+
+
+def _ends(piece: PlacedLength, left: float, right: float, top: float, foot: float, scale: float) -> list[str]:
+    """The mitres of a piece, slanting from its long points, and a stub of a dashed line where it is joined on."""
+    first, last = piece.slants
+    marks = []
+    if first:
+        marks.append(line([(left, top), (left + first * scale, foot)], "drawn-ink", 1.1))
+    if last:
+        marks.append(line([(right, top), (right - last * scale, foot)], "drawn-ink", 1.1))
+    for here, at in zip(piece.joined, (left + JOINED, right - JOINED), strict=True):
+        if here:
+            marks.append(line([(at, top), (at, foot)], "drawn-ink", 1.1, "3 2"))
+    return marks
 
 
 def _rest(left: float, right: float, top: float, foot: float, size: str) -> str:

@@ -155,7 +155,10 @@ def _tubes(taken: Taken, of: tuple[str, ...]) -> list[MadePart]:
 
 
 def _tube_cuts(taking: Taking, taken: Taken, of: tuple[str, ...], key: str) -> list[Figure]:
-    return [one.taken.count for one in _tubes(taken, of)]
+    return [
+        one.taken.count if one.taken.mitres is None else _pieces(taking, one, key, 2, "cuts")
+        for one in _tubes(taken, of)
+    ]
 
 
 def _tube_ends(taking: Taking, taken: Taken, of: tuple[str, ...], key: str) -> list[Figure]:

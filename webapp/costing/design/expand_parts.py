@@ -102,6 +102,7 @@ def _make(taking: Taking, part: Part, entry: str) -> MadePart:
         together=part.together if taking.environment.answered(part.together_when) else "",
         mitres=part.mitres,
         long_point=None if slanted is None else slanted.long_point,
+        mitre_runs=(0, 0) if slant is None else (int(slant.low or 0), int(slant.high or 0)),
         by_router=role.kind is Kind.SHEET and _by_router(taking, part.stock),
     )
     all_mass = None

@@ -37,7 +37,7 @@ DRIVERS: Final[Mapping[str, tuple[str, str]]] = {
     "ground_centimetres": ("cm", "length of the welds that are ground flush, of the named joints"),
     "hardware": ("piece", "pieces of the named hardware"),
     "holes": ("hole", "holes that the operation counts itself"),
-    "tube_cuts": ("cut", "cuts through bar and tube: one for each piece of the named parts"),
+    "tube_cuts": ("cut", "cuts through bar and tube: one for each piece of the named parts, two if it is mitred"),
     "tube_ends": ("end", "ends of bar and tube: two for each piece of the named parts"),
     "full_sheets": ("sheet", "blanks of the named parts, in full sheets of the largest size on offer"),
     "surface_square_metres": ("m2", "area of the named surfaces, once"),
