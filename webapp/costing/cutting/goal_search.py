@@ -1,4 +1,4 @@
-"""Plans for less than the best known: take a sheet away, and lay the rest again and again until all have a place.
+"""Plans for less than the best known: buy for less, and lay what has no place again and again until all has one.
 
 After the goal-driven ruin and recreate of Gardeyn and Wauters, European Journal of Operational Research (2022), with
 whole sheets ruined at a time.
@@ -7,12 +7,13 @@ whole sheets ruined at a time.
 from __future__ import annotations
 
 import random
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from typing import Final
 
 from webapp.costing.cutting.effort import Effort
 from webapp.costing.cutting.guarded_packing import packer_for
 from webapp.costing.cutting.packing import Fit, PackedSheet, Split
+from webapp.costing.cutting.purchases import Purchase
 from webapp.costing.cutting.sheet_problem import SheetProblem
 
 SPLITS_TRIED: Final = (Split.LARGER, Split.LARGER, Split.LARGER, Split.ACROSS, Split.ALONG, Split.SMALLER)
@@ -22,11 +23,10 @@ NOISE: Final = 0.6
 LEEWAY: Final = 0.05
 LARGE_COUNTS_MORE: Final = 1.3
 """Large pieces without a place weigh more than small ones of the same area: those are easier to lay."""
-FEWEST_ROUNDS: Final = 3000
 
 
 class GoalSearch:
-    """Searches for all pieces on sheets for less than a price; what it lays goes to `keep`."""
+    """Searches for a place for all pieces on the sheets of one purchase; what it lays goes to `keep`."""
 
     def __init__(
         self, problem: SheetProblem, seed: int, effort: Effort, keep: Callable[[list[PackedSheet]], None]
@@ -48,25 +48,24 @@ class GoalSearch:
         ]
         self.sheets: list[PackedSheet] = []
         self.homeless: list[int] = []
-        self.price = 0
-        self.goal = 0
 
-    def aim(self, sheets: list[PackedSheet]) -> None:
-        """Start from a whole plan: its weakest sheets are taken away until it costs less than it did."""
-        prices = [sheet.price for sheet in self.problem.sheets]
-        self.sheets = list(sheets)
+    def aim(self, sheets: Sequence[PackedSheet], purchase: Purchase) -> None:
+        """Start from a whole plan: the fullest sheets that the purchase has too are kept, the others emptied."""
+        left = list(purchase)
+        self.sheets = []
         self.homeless = []
-        self.price = sum(prices[sheet.sheet] for sheet in sheets)
-        self.goal = self.price - 1
-        while self.price > self.goal and self.sheets:
-            weakest = min(range(len(self.sheets)), key=lambda place: self._worth_keeping(self.sheets[place]))
-            gone = self.sheets.pop(weakest)
-            self.homeless += [laid[0] for laid in gone.laid]
-            self.price -= prices[gone.sheet]
+        for sheet in sorted(sheets, key=lambda one: -one.used / self.problem.sheets[one.sheet].area):
+            if left[sheet.sheet]:
+                left[sheet.sheet] -= 1
+                self.sheets.append(sheet)
+            else:
+                self.homeless += [laid[0] for laid in sheet.laid]
+        self.sheets += [PackedSheet(place, [], 0, 0) for place, number in enumerate(left) for _ in range(number)]
 
-    def _worth_keeping(self, sheet: PackedSheet) -> float:
-        price = self.problem.sheets[sheet.sheet].price
-        return sheet.used / price if price else float("inf")
+    @property
+    def laid(self) -> list[PackedSheet]:
+        """The sheets that hold anything."""
+        return [sheet for sheet in self.sheets if sheet.laid]
 
     def run(self, until: int) -> bool:
         """Search until every piece has a place or the effort reaches `until` steps; whether every piece has one."""
@@ -85,7 +84,8 @@ class GoalSearch:
             chosen.add(int(pick() * count))
         places = sorted(chosen)
         old = [self.sheets[place] for place in places]
-        wanted = self._sheets_for(old)
+        wanted = [sheet.sheet for sheet in old]
+        self.random.shuffle(wanted)
         if len(self.homeless) > MOST_HOMELESS:
             self.random.shuffle(self.homeless)
         taken, rest = self.homeless[:MOST_HOMELESS], self.homeless[MOST_HOMELESS:]
@@ -116,47 +116,8 @@ class GoalSearch:
         for place in reversed(places):
             self.sheets[place] = self.sheets[-1]
             self.sheets.pop()
-        prices = [sheet.price for sheet in problem.sheets]
-        self.price += sum(prices[one.sheet] for one in new) - sum(prices[one.sheet] for one in old)
         self.sheets += new
+        self.sheets += [PackedSheet(place, [], 0, 0) for place in wanted]
         self.homeless = rest + left
         self.keep(new)
         return after if self.homeless else 0.0
-
-    def _sheets_for(self, old: list[PackedSheet]) -> list[int]:
-        """Which sheets the pieces are laid on again: the same, or others that the goal has money for."""
-        same = [sheet.sheet for sheet in old]
-        sheets = self.problem.sheets
-        money = self.goal - self.price
-        pick = self.random.random
-        if len(sheets) == 1 or (pick() < 0.5 and money < self._cheapest):
-            self._add_affordable(same, money)
-            return same
-        money += sum(sheets[place].price for place in same)
-        left = [sheet.limit for sheet in sheets]
-        for sheet in self.sheets:
-            left[sheet.sheet] -= 1
-        for place in same:
-            left[place] += 1
-        need = sum(sheet.used for sheet in old) * (1 + 0.3 * pick())
-        wanted: list[int] = []
-        area = 0
-        while area < need:
-            affordable = [place for place in range(len(sheets)) if left[place] > 0 and sheets[place].price <= money]
-            if not affordable:
-                break
-            chosen = affordable[int(pick() * len(affordable))]
-            left[chosen] -= 1
-            wanted.append(chosen)
-            money -= sheets[chosen].price
-            area += sheets[chosen].area
-        return wanted or same
-
-    @property
-    def _cheapest(self) -> int:
-        return min(sheet.price for sheet in self.problem.sheets)
-
-    def _add_affordable(self, wanted: list[int], money: int) -> None:
-        sheets = self.problem.sheets
-        if len(sheets) == 1 and 0 < sheets[0].price <= money and len(self.sheets) < sheets[0].limit:
-            wanted.insert(0, 0)

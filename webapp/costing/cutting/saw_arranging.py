@@ -13,8 +13,8 @@ def arranged(request: SheetRequest, sheet: CutSheet) -> CutSheet:
     """The same pieces on the same sheet, each slice of a workpiece pushed to the corner in the order of sawing.
 
     No piece is turned, no rest becomes smaller, no cut comes to be or to break a limit of the saw: where one would, the
-    sheet stays as it is. Slices that share pieces which belong together keep their order, so that the grain runs on.
-    What the router cuts stays as it is.
+    sheet stays as it is. Slices that share pieces which belong together keep their order and what lies in them, so that
+    the grain runs on. What the router cuts stays as it is.
     """
     if request.method != "saw":
         return sheet
@@ -31,13 +31,14 @@ def arranged(request: SheetRequest, sheet: CutSheet) -> CutSheet:
         parting, right, up = waiting.pop()
         axis = parting.axis
         at = parting.area[axis] + (up if axis else right)
-        for index in _order(parting, names, together):
+        shared = _share_a_group(parting.slices, together)
+        for index in range(len(parting.slices)) if shared else _order(parting, names):
             one = parting.slices[index]
             by = at - one.area[axis]
             at += one.area[axis + 2] - one.area[axis] + request.kerf
             shift = (right, by) if axis else (by, up)
             inner = parting.within[index]
-            if inner is not None:
+            if inner is not None and not shared:
                 waiting.append((inner, *shift))
                 continue
             for place in one.places:
@@ -49,11 +50,9 @@ def arranged(request: SheetRequest, sheet: CutSheet) -> CutSheet:
     return better if no_worse(sawn_sheet(request, better), sawn) else sheet
 
 
-def _order(parting: Parting, names: Sequence[tuple[str, bool]], together: Sequence[str]) -> list[int]:
+def _order(parting: Parting, names: Sequence[tuple[str, bool]]) -> list[int]:
     """The slices of a workpiece by their places, the widest first, equal ones with equal pieces beside each other."""
     slices, axis = parting.slices, parting.axis
-    if _share_a_group(slices, together):
-        return list(range(len(slices)))
 
     def worth(index: int) -> tuple[int, list[tuple[str, bool]]]:
         one = slices[index]

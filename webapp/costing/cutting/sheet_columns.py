@@ -10,7 +10,7 @@ from fractions import Fraction
 from math import ceil, floor
 from typing import Final
 
-from webapp.costing.cutting.coarse_grid import pose_programme
+from webapp.costing.cutting.coarse_grid import Grid, Rounded, pose_grid
 from webapp.costing.cutting.effort import Effort
 from webapp.costing.cutting.guarded_packing import obeys
 from webapp.costing.cutting.guillotine_programme import MOST_VALUE, Box, GuillotineProgramme, Leaf
@@ -23,31 +23,37 @@ SUMS_A_STEP: Final = 200
 """How many sums of the programme over a sheet's cuts count as one step of work."""
 GRIDS: Final = (600_000, 6_000_000, 40_000_000)
 """How many sums a sweep of the programme may take: the coarse grid first, finer ones once nothing helps on it."""
+REAL_GRIDS: Final = (600_000, 6_000_000)
 MOST_WITH_EACH: Final = 20
-MOST_COVERING: Final = 1500
-COVER_SECONDS: Final = 30.0
+MOST_LEAVES: Final = 120
+MOST_COVERING: Final = 600
 CALM: Final = 0.6
 CALM_STEP: Final = 0.15
 CALLS_WORTH_REFINING: Final = 10
 SUMS_A_SECOND: Final = 30_000_000
 """How quick the programme is on a slow machine: whether a finer grid is worth beginning before the clock stops."""
-STEPS_A_PATTERN: Final = 40
+STEPS_A_LEAF: Final = 20
 
 
 class SheetColumns:
     """The pool of all sheets ever laid for one problem, the linear programme over them, and the bound it gives."""
 
-    def __init__(self, problem: SheetProblem, seed: int, effort: Effort) -> None:
+    def __init__(
+        self, problem: SheetProblem, seed: int, effort: Effort, pool: dict[Contents, PackedSheet], rounding: Rounded
+    ) -> None:
+        self.rounding: Rounded = rounding
+        self.grids = GRIDS if rounding == "down" else REAL_GRIDS
         self.problem = problem
         self.effort = effort
         self.seed = seed
-        self.pool: dict[Contents, PackedSheet] = {}
-        self.bound = Fraction(0)
+        self.pool = pool
+        self.bound = self.best = Fraction(0)
         self.converged = False
         self.programme: GuillotineProgramme | None = None
-        self.grid = -1
-        self.exact = False
+        self.grid: Grid | None = None
+        self.fineness = -1
         self.last_call = 0.0
+        self.leaves = 4.0
         self.random = random.Random(seed)
         self.master = Master(problem, seed)
         self.in_master: set[Contents] = set()
@@ -73,8 +79,8 @@ class SheetColumns:
 
     def generate(self, target: int, until: int) -> None:
         """Column generation until the bound reaches `target`, nothing helps any more, or the effort reaches `until`."""
-        while not self.finished and self.least < target and self.effort.steps < until and self._has_time():
-            if (self.programme is None or self.converged) and not self._refine(until):
+        while not self.finished and self.least < target and self.effort.steps < until and self.has_time():
+            if (self.programme is None or self.converged) and not self._refine():
                 return
             for contents in self.pool:
                 self._enter(contents)
@@ -87,7 +93,7 @@ class SheetColumns:
     def diversify(self, until: int) -> None:
         """Lay more patterns that a purchase may need beside those of the optimum: at worths a little off theirs."""
         relaxed = self.relaxed
-        while relaxed is not None and self.converged and self.exact and self.effort.steps < until and self._has_time():
+        while relaxed is not None and self.converged and self.real and self.effort.steps < until and self.has_time():
             before = len(self.pool)
             off = self.random.uniform(0.02, 0.12)
             self._solve([worth * (1 + off * (self.random.random() - 0.5)) for worth in relaxed.worths])
@@ -96,28 +102,49 @@ class SheetColumns:
                 return
 
     @property
+    def real(self) -> bool:
+        """Whether the patterns of the programme can be laid."""
+        return self.grid is not None and self.grid.real
+
+    @property
+    def exact(self) -> bool:
+        """Whether the programme is of the problem itself, on no coarser grid."""
+        return self.grid is not None and self.grid.rounded == "exact"
+
+    @property
     def finished(self) -> bool:
         """Whether no further work would raise the bound."""
-        return self.converged and (self.exact or self.grid == len(GRIDS) - 1)
+        return self.converged and (self.exact or self.fineness == len(self.grids) - 1)
 
-    def _has_time(self) -> bool:
+    def begin(self) -> bool:
+        """Pose the programme on the first grid; False where there is no time for it."""
+        return self.programme is not None or self._refine()
+
+    def look_at(self, worths: Sequence[float]) -> None:
+        """See what bound these worths give, and begin from there if it is the best so far."""
+        if self.has_time() and self._solve(worths):
+            self.center = list(worths)
+
+    def has_time(self) -> bool:
         """Whether one more call of the programme ends before the clock stops the work."""
         left = self.effort.seconds_left()
         return not self.effort.over() and (left is None or left > 2 * self.last_call)
 
-    def _refine(self, until: int) -> bool:
+    def _refine(self) -> bool:
         """Go on to the next finer grid, where there is time for a few calls on it."""
-        if self.grid == len(GRIDS) - 1:
+        if self.fineness == len(self.grids) - 1:
             return False
-        sums = GRIDS[self.grid + 1]
+        sums = self.grids[self.fineness + 1]
         left = self.effort.seconds_left()
-        if left is not None and sums * (CALLS_WORTH_REFINING if self.grid >= 0 else 1) > left * SUMS_A_SECOND:
+        if left is not None and sums * (CALLS_WORTH_REFINING if self.fineness >= 0 else 1) > left * SUMS_A_SECOND:
             return False
-        self.grid += 1
-        self.programme, self.exact = pose_programme(self.problem, sums)
+        self.fineness += 1
+        self.grid = pose_grid(self.problem, sums, self.rounding)
+        self.programme = self.grid.programme
         self.converged = False
         self.calm = CALM
-        if self.grid:
+        self.best = self.bound
+        if self.fineness:
             # What a coarser grid held is no column of a finer one.
             self.master = Master(self.problem, self.seed)
             self.in_master.clear()
@@ -145,9 +172,11 @@ class SheetColumns:
         self.last_call = time.monotonic() - started
         self.effort.steps += 1 + programme.work // SUMS_A_STEP
         bound = self._bound_from(values)
-        if bound <= self.bound:
+        if bound <= self.best:
             return False
-        self.bound = bound
+        self.best = bound
+        if self.grid is not None and self.grid.bounds:
+            self.bound = bound
         return True
 
     def _price(self, relaxed: Relaxed) -> bool:
@@ -163,6 +192,18 @@ class SheetColumns:
             self.calm = max(0.0, self.calm - CALM_STEP)
             calm = 0.0
 
+    def priced_again(self, rounds: int) -> Relaxed | None:
+        """The linear optimum for what the master is asked now, after some rounds of new patterns."""
+        relaxed = self.master.solve_relaxed(self.effort)
+        for _ in range(rounds):
+            if relaxed is None or not self.real or not self.has_time():
+                break
+            self._solve(relaxed.worths)
+            if not self._harvest(relaxed):
+                break
+            relaxed = self.master.solve_relaxed(self.effort)
+        return relaxed
+
     def _harvest(self, relaxed: Relaxed, below: float = 0.0) -> bool:
         """Lay the best patterns of the solved programme, and of each kind the best that holds it."""
         programme = self.programme
@@ -173,6 +214,7 @@ class SheetColumns:
             along, across = programme.sheets[place]
             patterns = [programme.pattern(along, across)]
             patterns += self._with_each_kind(along, across, price * self.scale)
+            self.leaves = max(4.0, 0.8 * self.leaves + 0.2 * len(patterns[0]))
             for pattern in patterns:
                 raw = Counter(leaf.box.kind for leaf in pattern)
                 reduced = price - sum(relaxed.worths[kind] * number for kind, number in raw.items())
@@ -182,7 +224,7 @@ class SheetColumns:
                 if column not in self.in_master:
                     self._enter(column)
                     added = True
-                laid = proper_sheet(self.problem, place, pattern) if self.exact else None
+                laid = proper_sheet(self.problem, place, self.grid, pattern) if self.grid and self.grid.real else None
                 if laid is not None and obeys(self.problem, laid) and (contents := contents_of(laid)) not in self.pool:
                     self.pool[contents] = laid
                     self._enter(contents)
@@ -202,7 +244,7 @@ class SheetColumns:
             worth = programme.values[box.kind] + max(first, second)
             if worth > price and (box.kind not in found or worth > found[box.kind][0]):
                 found[box.kind] = (worth, box, first >= second)
-        best = sorted(found.values(), key=lambda one: -one[0])[:MOST_WITH_EACH]
+        best = sorted(found.values(), key=lambda one: -one[0])[: self._most_with_each()]
         patterns = []
         for _, box, across_first in best:
             right, above = along - box.along, across - box.across
@@ -212,8 +254,12 @@ class SheetColumns:
             else:
                 parts = ((right, box.across, box.along, 0), (along, above, 0, box.across))
             patterns.append([leaf, *(one for part in parts for one in programme.pattern(*part))])
-        self.effort.steps += STEPS_A_PATTERN * len(patterns)
+        self.effort.steps += STEPS_A_LEAF * sum(len(pattern) for pattern in patterns)
         return patterns
+
+    def _most_with_each(self) -> int:
+        """Fewer where patterns hold many pieces: each takes its time to be read off."""
+        return max(2, min(MOST_WITH_EACH, int(MOST_LEAVES / self.leaves)) // len(self.problem.sheets))
 
     def _bound_from(self, values: Sequence[int]) -> Fraction:
         """The price below which the pieces can't be had if each is worth this much.
@@ -248,7 +294,7 @@ class SheetColumns:
             best = max(best, share * total - given)
         return best
 
-    def cover(self, below: int, nodes: int) -> list[PackedSheet] | None:
+    def cover(self, below: int, looks: int) -> list[PackedSheet] | None:
         """A purchase of sheets from the pool for less than a price, the cheapest; None where none is found."""
         columns = list(self.pool)
         relaxed, sheets = self.relaxed, self.problem.sheets
@@ -263,7 +309,7 @@ class SheetColumns:
         master = Master(self.problem, self.seed)
         for column in columns[:MOST_COVERING]:
             master.add(column)
-        uses = master.solve_whole(self.effort, below, nodes, COVER_SECONDS)
+        uses = master.solve_whole(self.effort, self.least, looks)
         if uses is None:
             return None
         chosen = [self.pool[column] for column, use in zip(master.columns, uses, strict=True) for _ in range(use)]
@@ -271,12 +317,12 @@ class SheetColumns:
         return trimmed if sum(sheets[sheet.sheet].price for sheet in trimmed) < below else None
 
 
-def proper_sheet(problem: SheetProblem, place: int, pattern: Sequence[Leaf]) -> PackedSheet | None:
+def proper_sheet(problem: SheetProblem, place: int, grid: Grid, pattern: Sequence[Leaf]) -> PackedSheet | None:
     """A pattern as a laid sheet, without the pieces that are more than are wanted; None where nothing is left."""
     held: Counter[int] = Counter()
     laid: list[Laid] = []
     used = spare = 0
-    for leaf in pattern:
+    for leaf in map(grid.laid, pattern):
         box = leaf.box
         if held[box.kind] >= problem.kinds[box.kind].count:
             spare = max(spare, leaf.along * leaf.across)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import highspy
@@ -15,6 +16,8 @@ from webapp.costing.cutting.sheet_problem import SheetProblem
 
 ENTRIES_A_STEP = 20
 """How many entries of the programme count as one step of work."""
+
+STEPS_A_LOOK = 1000
 
 Contents = tuple[int, tuple[tuple[int, int], ...]]
 """A sheet and how many of each kind it holds, the kinds in turn."""
@@ -57,6 +60,13 @@ class Master:
         for row in range(len(kinds)):
             self.solver.addCol(dear, 0.0, highspy.kHighsInf, 1, np.array([row], dtype=np.int32), np.array([1.0]))
 
+    def ask(self, counts: Sequence[int], limits: Sequence[int]) -> None:
+        """Ask for so many of each kind, on at most so many of each sheet, from now on."""
+        for row, count in enumerate(counts):
+            self.solver.changeRowBounds(row, float(count), highspy.kHighsInf)
+        for place, row in self.limited.items():
+            self.solver.changeRowBounds(row, -highspy.kHighsInf, float(limits[place]))
+
     def add(self, contents: Contents) -> None:
         """Take in a column."""
         self.columns.append(contents)
@@ -85,25 +95,32 @@ class Master:
         price = self.solver.getInfo().objective_function_value
         return Relaxed(price, [max(0.0, dual) for dual in duals[:kinds]], savings, list(solution.col_value)[kinds:])
 
-    def solve_whole(self, effort: Effort, below: int, nodes: int, seconds: float | None) -> list[int] | None:
-        """Whole uses of the columns for less than a price, or None where none were found."""
+    def solve_whole(self, effort: Effort, least: int, looks: int) -> list[int] | None:
+        """Whole uses of the columns for the least price, or None where none were found.
+
+        The solver looks up now and then; how often follows from its work alone, so the number of looks allowed decides
+        and the clock only stops it. It is content with a price of `least`.
+        """
         kinds = len(self.problem.kinds)
         solver = self.solver
-        left = effort.seconds_left()
-        limits = [one for one in (left, seconds) if one is not None]
-        if limits:
-            solver.setOptionValue("time_limit", solver.getRunTime() + min(limits))
-        solver.setOptionValue("mip_max_nodes", nodes)
-        solver.setOptionValue("objective_bound", below - 0.5)
+        self._mind_the_clock(effort)
+        solver.setOptionValue("objective_target", least + 0.5)
         solver.setOptionValue("mip_rel_gap", 0.0)
         solver.setOptionValue("mip_abs_gap", 0.99)
         count = kinds + len(self.columns)
         everything = np.arange(count, dtype=np.int32)
         solver.changeColsIntegrality(count, everything, np.full(count, highspy.HighsVarType.kInteger))
+        looked = 0
+
+        def look(event: highspy.HighsCallbackEvent) -> None:
+            nonlocal looked
+            looked += 1
+            event.interrupt(looked >= looks)
+
+        solver.cbMipInterrupt.subscribe(look)
         solver.run()
-        info = solver.getInfo()
-        effort.steps += 200 + 50 * max(1, int(info.mip_node_count))
-        if info.primal_solution_status != highspy.SolutionStatus.kSolutionStatusFeasible:
+        effort.steps += STEPS_A_LOOK * max(1, looked)
+        if solver.getInfo().primal_solution_status != highspy.SolutionStatus.kSolutionStatusFeasible:
             return None
         values = list(solver.getSolution().col_value)
         if any(value > 0.5 for value in values[:kinds]):

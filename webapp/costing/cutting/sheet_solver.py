@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import random
 from collections.abc import Callable
 from dataclasses import replace
 from typing import Final
@@ -9,8 +10,11 @@ from typing import Final
 from webapp.costing.cutting.effort import Effort
 from webapp.costing.cutting.goal_search import GoalSearch
 from webapp.costing.cutting.packing import PackedSheet
+from webapp.costing.cutting.purchases import Purchase, purchases_below
 from webapp.costing.cutting.sheet_bounds import SheetBound
 from webapp.costing.cutting.sheet_columns import SheetColumns
+from webapp.costing.cutting.sheet_dive import dive
+from webapp.costing.cutting.sheet_master import STEPS_A_LOOK
 from webapp.costing.cutting.sheet_problem import SheetProblem
 from webapp.costing.cutting.sheet_rounding import named_again, rest_of, whole_part
 from webapp.costing.cutting.sheet_search import Improvement, Packing, first_packing, simple_packings
@@ -21,11 +25,20 @@ LONGEST_ROUND: Final = 1_000_000
 MANY_SHEETS: Final = 40
 """From so many sheets on it pays to make them tight everywhere before aiming at one less."""
 MOST_KEPT: Final = 6_000
-FIRST_NODES: Final = 40
-"""Nodes of the first whole-number programme; as many times more as a round has more steps."""
+WELL_FILLED: Final = 0.85
+ENDLESS: Final = 2**62
+FIRST_LOOKS: Final = 12
+"""How often the first whole-number programme may look up; later ones take a fifth of the steps of a round."""
 MANY_ALIKE: Final = 6
 """Pieces to a kind from which on patterns are priced before anything else."""
+MOST_GOALS: Final = 6
+"""So many purchases for less are aimed at in turn, the roomiest first."""
+STEPS_BETWEEN_LOOKS: Final = 10_000
+STEPS_A_SHEET: Final = 2_000
+SHARE_WORTH_RAISING: Final = 1.08
+"""A grid whose bound is further below the one known by other means is not worth its time."""
 STEPS_FOR_REST: Final = 200_000
+STEPS_FOR_LAST_SHEETS: Final = 8_000
 
 Report = Callable[[Packing, int], bool]
 """Takes the best packing and bound so far; False stops the work."""
@@ -41,9 +54,16 @@ class SheetSolver:
         self.packing = packing
         self.bounds = SheetBound(apart)
         self.bound = self.bounds.least_price(packing.price)
-        self.columns = SheetColumns(problem, seed, effort)
+        self.columns = SheetColumns(problem, seed, effort, {}, "up")
         # Groups may lie apart where only a bound is sought; then their columns hold other kinds than the sheets do.
-        self.priced = self.columns if apart is problem else SheetColumns(apart, seed, effort)
+        self.priced = SheetColumns(apart, seed, effort, self.columns.pool if apart is problem else {}, "down")
+        self.random = random.Random(seed)
+        self.apart = apart is not problem
+        self.noted = 0
+        self.saved = 0
+        self.dive_steps = FIRST_STEPS // 4
+        self.tightened: Improvement | None = None
+        self.searches: dict[Purchase, GoalSearch] = {}
         self.stopped = False
         self.bounds_by_cuts = not problem.by_router
 
@@ -59,45 +79,77 @@ class SheetSolver:
 
     def run(self) -> None:
         """Better the packing and the bound until there is nothing to gain or the effort is over."""
-        self._keep(self.packing.sheets)
+        self.columns.keep(self.packing.sheets)
         if self.over:
             return
         if self.bounds_by_cuts and self.many_alike and not self.packing.homeless:
             self._price(self.effort.steps + LONGEST_ROUND)
             self._round()
             self.columns.diversify(self.effort.steps + FIRST_STEPS)
-            self._cover(FIRST_NODES)
-        else:
-            self._tighten()
-        search = GoalSearch(self.problem, self.seed, self.effort, self._keep)
-        aimed: Packing | None = None
+            self._cover(FIRST_LOOKS)
+        elif self.tightens:
+            self._tighten(self.effort.steps + len(self.packing.sheets) * STEPS_A_SHEET)
+        if self.packing.homeless:
+            self._tighten(self.effort.allowed)
         steps = FIRST_STEPS
         while not self.over and not self.packing.homeless:
-            until = self.effort.steps + steps
-            while not self.over and self.effort.steps < until:
-                if aimed is not self.packing:
-                    search.aim(self.packing.sheets)
-                    aimed = self.packing
-                if search.run(min(until, self.effort.steps + steps // 8)):
-                    self._take(Packing(search.sheets, [], search.price))
-                self._tell()
-            if not self.over:
-                self._price(self.effort.steps + steps)
-            if not self.over and self.many_alike:
-                self._round()
-                self.columns.diversify(self.effort.steps + steps // 2)
-            self._cover(FIRST_NODES * steps // FIRST_STEPS)
+            self._one_round(steps)
             steps = min(2 * steps, LONGEST_ROUND)
+
+    def _one_round(self, steps: int) -> None:
+        """Every method in turn, each with its share of the steps: what helps depends on how many sheets there are."""
+        many = len(self.packing.sheets) >= MANY_SHEETS
+        exact = self.columns is self.priced
+        if self.tightens:
+            self._tighten(self.effort.steps + steps)
+        self._aim(self.effort.steps + (2 * steps if steps > FIRST_STEPS else steps))
+        if not self.over:
+            self._price(self.effort.steps + (2 * steps if self.tightens and not many else max(FIRST_STEPS, steps // 2)))
+        if not self.over and self.many_alike:
+            self._round()
+            self.columns.diversify(self.effort.steps + steps // 2)
+        self._dive(2 * steps if self.tightens and not many else steps // 4)
+        if exact:
+            self._cover(max(FIRST_LOOKS, steps // (4 * STEPS_A_LOOK)))
+
+    @property
+    def tightens(self) -> bool:
+        """Whether it pays to make sheets tight everywhere before aiming at fewer."""
+        return len(self.problem.sheets) > 1 or len(self.packing.sheets) >= MANY_SHEETS
+
+    def _aim(self, until: int) -> None:
+        """Search for all pieces on what less money buys; the searches go on where they were left."""
+        while not self.over and self.effort.steps < until:
+            goals = purchases_below(self.problem, self.packing.price, MOST_GOALS)
+            if not goals:
+                return
+            found = False
+            turn = max(1, (until - self.effort.steps) // len(goals))
+            for goal in goals:
+                if goal not in self.searches:
+                    self.searches[goal] = GoalSearch(self.problem, self.seed, self.effort, self._keep)
+                    self.searches[goal].aim(self.packing.sheets, goal)
+                stop = self.effort.steps + turn
+                while not found and not self.over and self.effort.steps < stop:
+                    found = self.searches[goal].run(min(stop, self.effort.steps + STEPS_BETWEEN_LOOKS))
+                    self._tell()
+                if found:
+                    laid = self.searches[goal].laid
+                    self._take(Packing(laid, [], self._price_of(laid)))
+                    self.searches.clear()
+                    break
+            if not found:
+                return
 
     @property
     def many_alike(self) -> bool:
         """Whether patterns can be used many times over, so that the linear optimum says nearly all."""
         return self.problem.count >= MANY_ALIKE * len(self.problem.kinds)
 
-    def _cover(self, nodes: int) -> None:
+    def _cover(self, looks: int) -> None:
         if self.over:
             return
-        covered = self.columns.cover(self.packing.price, nodes)
+        covered = self.columns.cover(self.packing.price, looks)
         if covered is not None:
             self._take(Packing(covered, [], self._price_of(covered)))
         self._tell()
@@ -109,59 +161,102 @@ class SheetSolver:
             return
         for at_least in (1 - 1e-6, 0.7, 0.5):
             bought = whole_part(self.columns, relaxed, at_least)
-            rest, numbers = rest_of(self.problem, bought)
             if not bought or self.over:
                 return
-            sheets = list(bought)
-            if rest.kinds:
-                effort = self.effort.part(STEPS_FOR_REST)
-                packing = simple_packings(rest, first_packing(rest, effort), effort)
-                solver = SheetSolver(rest, rest, packing, self.seed, effort, lambda packing, bound: True)
-                solver.run()
-                self.effort.steps += effort.steps
-                if solver.packing.homeless:
-                    continue
-                sheets += named_again(solver.packing.sheets, numbers)
-            self._keep(sheets)
-            self._take(Packing(sheets, [], self._price_of(sheets)))
-            self._tell()
+            self._complete(bought, STEPS_FOR_REST)
 
-    def _tighten(self) -> None:
-        """Give all pieces a place, and of many sheets make the fullest fuller, so that a weak one can be spared."""
-        if not self.packing.homeless and len(self.packing.sheets) < MANY_SHEETS:
+    def _dive(self, steps: int) -> None:
+        """Dive from the linear optimum, a little differently each time; what is not enough for a dive is saved up."""
+        self.saved += steps
+        if self.columns.relaxed is None or not self.columns.real:
             return
-        improvement = Improvement(self.problem, self.packing, self.seed, self.effort)
-        lasting = 0
-        while not self.over and (self.packing.homeless or lasting < 3):
-            before = self.packing.price, len(self.packing.homeless)
-            improvement.run(self.bound, self.effort.steps + FIRST_STEPS)
-            self.packing = improvement.packing()
-            lasting = lasting + 1 if (self.packing.price, len(self.packing.homeless)) == before else 0
-            self._keep(self.packing.sheets)
+        while not self.over and self.saved >= self.dive_steps * len(self.packing.sheets):
+            started = self.effort.steps
+            bought = dive(self.columns, self.random)
+            taken = self.effort.steps - started
+            self.dive_steps = max(1, taken // max(1, len(self.packing.sheets)))
+            if bought and not self.over:
+                self._complete(bought, STEPS_FOR_LAST_SHEETS)
+            self.saved -= max(1, self.effort.steps - started)
+
+    def _complete(self, bought: list[PackedSheet], steps: int) -> None:
+        """Solve what some bought sheets leave over as a problem of its own, and take the whole if it is better."""
+        rest, numbers = rest_of(self.problem, bought)
+        sheets = list(bought)
+        if rest.kinds:
+            effort = self.effort.part(steps)
+            packing = simple_packings(rest, first_packing(rest, effort), effort)
+            solver = SheetSolver(rest, rest, packing, self.seed, effort, lambda packing, bound: True)
+            solver.run()
+            self.effort.steps += effort.steps
+            if solver.packing.homeless:
+                return
+            sheets += named_again(solver.packing.sheets, numbers)
+        self._keep(sheets)
+        self._take(Packing(sheets, [], self._price_of(sheets)))
+        self._tell()
+
+    def _tighten(self, until: int) -> None:
+        """Give all pieces a place, and make full sheets fuller, so that a weak one can be spared or be smaller."""
+        if self.tightened is None or self.tightened.price > self.packing.price:
+            self.tightened = Improvement(self.problem, self.packing, self.seed + len(self.columns.pool), self.effort)
+        while not self.over and self.effort.steps < until:
+            homeless = len(self.packing.homeless)
+            self.tightened.run(self.bound, min(until, self.effort.steps + STEPS_BETWEEN_LOOKS))
+            reached = self.tightened.packing()
+            if len(reached.homeless) < homeless or reached.price < self.packing.price:
+                self.packing = reached
+            self._keep(reached.sheets)
             self._tell()
 
     def _price(self, until: int) -> None:
-        if not self.bounds_by_cuts:
+        """Lay what the linear optimum asks for, and raise the bound with the worths that it gives the pieces."""
+        if not self.bounds_by_cuts or not self.priced.begin():
             return
-        known = self.priced.bound
+        if self.priced.exact and not self.apart:
+            # No grid comes between: the same columns bound the price and can be laid.
+            self.columns = self.priced
+            self._raise_bound(until)
+            return
+        half = (until - self.effort.steps) // 2
+        generated = self.effort.steps + half
+        while not self.over and not self.columns.finished and self.effort.steps < generated:
+            started = self.effort.steps
+            self.columns.generate(ENDLESS, min(generated, started + FIRST_STEPS))
+            self._tell()
+            if self.effort.steps == started:
+                break
+        if self.columns.relaxed is not None and self.columns.converged and not self.apart:
+            self.priced.look_at(self.columns.relaxed.worths)
+            self._note_bound()
+            if self.priced.least * SHARE_WORTH_RAISING < self.bound:
+                return
+        self._raise_bound(self.effort.steps + half)
+
+    def _raise_bound(self, until: int) -> None:
         while not self.over and not self.priced.finished and self.effort.steps < until:
             started = self.effort.steps
             self.priced.generate(self.packing.price, min(until, started + FIRST_STEPS))
+            self._note_bound()
+            self._tell()
             if self.effort.steps == started:
                 break
-            if self.priced.bound > known:
-                known = self.priced.bound
-                bound = self.bounds.least_price(self.packing.price, at_least=self.priced.least)
-                self.bound = max(self.bound, bound)
-            self._tell()
+        self._note_bound()
+
+    def _note_bound(self) -> None:
+        if self.priced.least > self.noted:
+            self.noted = self.priced.least
+            self.bound = max(self.bound, self.bounds.least_price(self.packing.price, at_least=self.noted))
 
     def _take(self, packing: Packing) -> None:
         if packing.price < self.packing.price:
             self.packing = packing
 
     def _keep(self, sheets: list[PackedSheet]) -> None:
+        """Remember well filled sheets for the programmes over whole sheets."""
         if len(self.columns.pool) < MOST_KEPT:
-            self.columns.keep(sheets)
+            whole = self.problem.sheets
+            self.columns.keep([one for one in sheets if one.used >= WELL_FILLED * whole[one.sheet].area])
 
     def _tell(self) -> None:
         if not self.report(replace(self.packing), min(self.bound, self.packing.price)):

@@ -14,7 +14,8 @@ from webapp.costing.cutting.effort import Effort
 from webapp.costing.cutting.model import CutSheet, Placement, SheetPlan, SheetRequest, Unplaced
 from webapp.costing.cutting.packing import PackedSheet
 from webapp.costing.cutting.placing import laid_again, placements_of, share_out
-from webapp.costing.cutting.sheet_cuts import count_cuts
+from webapp.costing.cutting.saw_arranging import arranged
+from webapp.costing.cutting.saw_sequence import sequence_totals
 from webapp.costing.cutting.sheet_problem import SheetProblem, pose_sheet_problem
 from webapp.costing.cutting.sheet_search import Packing, enlarge_offcut, first_packing, simple_packings
 from webapp.costing.cutting.sheet_solver import SheetSolver
@@ -22,6 +23,8 @@ from webapp.costing.cutting.sheet_solver import SheetSolver
 DEFAULT_STEPS: Final = 2400
 """Enough for a good plan of one material of a bench; the estimate plans a handful of materials with it."""
 BETWEEN_REPORTS: Final = 0.08
+ARRANGED_AT_MOST: Final = 50
+"""Different sheets up to which pieces are moved for the saw: beyond, the first plan of a very large job would wait."""
 
 
 def plan_sheets(
@@ -35,6 +38,8 @@ def plan_sheets(
 ) -> SheetPlan:
     """Plan the sheets for the least price; equal prices go to the larger single offcut, then to fewer cuts.
 
+    Pieces are moved on their sheets so that few fence settings saw them, and the cuts counted are those of the sequence
+    in which the plan is sawn.
     The plan depends on `steps` (pieces tried for a place), `seed` and `start` alone; `seconds` only stops the work, and
     a plan is given even where it allows none. Stops as soon as the plan is proved. `start` is a plan known before: it
     is taken where it still answers the request. `watch` is given the plan whenever it gets better and some ten times a
@@ -47,10 +52,10 @@ def plan_sheets(
     effort = Effort.of(steps, seconds)
     problem, left_out = pose_sheet_problem(request)
     if not problem.kinds:
-        return _finished(problem, Packing([], [], 0), left_out, 0, effort)
+        return _finished(request, problem, Packing([], [], 0), left_out, 0, effort)
     apart = pose_sheet_problem(request, grouped=False)[0] if problem.has_groups else problem
     known = laid_again(problem, start) if start is not None else None
-    report = _Report(problem, left_out, effort, watch)
+    report = _Report(request, problem, left_out, effort, watch)
     sawn, sawing = problem, effort
     if problem.by_router:
         sawn, sawing = replace(problem, by_router=False), Effort.of(steps, None if seconds is None else seconds / 2)
@@ -73,13 +78,14 @@ def plan_sheets(
         solver.run()
         packing, bound = solver.packing, solver.bound
     packing = enlarge_offcut(problem, packing, effort)
-    return _finished(problem, packing, left_out, bound, effort)
+    return _finished(request, problem, packing, left_out, bound, effort)
 
 
 @dataclass(slots=True)
 class _Report:
     """Tells the one who watches of a better plan at once, else of the last one some ten times a second."""
 
+    request: SheetRequest
     problem: SheetProblem
     left_out: tuple[Unplaced, ...]
     effort: Effort
@@ -92,8 +98,12 @@ class _Report:
         if self.watch is None:
             return True
         now = len(packing.homeless), packing.price, bound
-        if now != self.last or self.plan is None:
-            self.plan = _finished(self.problem, packing, self.left_out, bound, self.effort)
+        if self.plan is not None and now[:2] == self.last[:2] and bound != self.last[2]:
+            at_least = min(bound, packing.price) * self.problem.price_unit
+            proved = not packing.homeless and bound >= packing.price
+            self.plan = replace(self.plan, bound=at_least, proved=proved)
+        elif now != self.last or self.plan is None:
+            self.plan = _finished(self.request, self.problem, packing, self.left_out, bound, self.effort)
         elif time.monotonic() - self.told < BETWEEN_REPORTS:
             return True
         self.last, self.told = now, time.monotonic()
@@ -101,28 +111,41 @@ class _Report:
 
 
 def _finished(
-    problem: SheetProblem, packing: Packing, left_out: tuple[Unplaced, ...], bound: int, effort: Effort
+    request: SheetRequest,
+    problem: SheetProblem,
+    packing: Packing,
+    left_out: tuple[Unplaced, ...],
+    bound: int,
+    effort: Effort,
 ) -> SheetPlan:
     unplaced, waiting = share_out(problem, packing.homeless)
     ordered = sorted(packing.sheets, key=lambda sheet: (sheet.sheet, -sheet.used))
-    alike: Counter[tuple[str, tuple[Placement, ...]]] = Counter()
-    cuts = cut_length = 0
+    laid: Counter[tuple[str, tuple[Placement, ...]]] = Counter()
     for sheet in ordered:
-        alike[(problem.sheets[sheet.sheet].stock.id, placements_of(problem, sheet, waiting))] += 1
-        sheet_cuts, sheet_cut_length = count_cuts(problem, sheet)
-        cuts += sheet_cuts
-        cut_length += sheet_cut_length
+        laid[(problem.sheets[sheet.sheet].stock.id, placements_of(problem, sheet, waiting))] += 1
+    sheets = _as_sawn(request, laid)
+    totals = sequence_totals(request, sheets)
     return SheetPlan(
-        sheets=tuple(CutSheet(stock, count, placements) for (stock, placements), count in alike.items()),
+        sheets=sheets,
         unplaced=left_out + unplaced,
         price=packing.price * problem.price_unit,
         bound=min(bound, packing.price) * problem.price_unit,
         proved=not packing.homeless and bound >= packing.price,
         steps=effort.steps,
-        cuts=cuts,
-        cut_length=cut_length,
+        cuts=totals.cuts,
+        cut_length=totals.length,
         fill=_fill(problem, packing.sheets),
     )
+
+
+def _as_sawn(request: SheetRequest, laid: Counter[tuple[str, tuple[Placement, ...]]]) -> tuple[CutSheet, ...]:
+    """The sheets with their pieces moved for the saw where there are not too many, those then alike put together."""
+    alike = laid
+    if len(laid) <= ARRANGED_AT_MOST:
+        alike = Counter()
+        for (stock, placements), count in laid.items():
+            alike[stock, arranged(request, CutSheet(stock, 1, placements)).placements] += count
+    return tuple(CutSheet(stock, count, placements) for (stock, placements), count in alike.items())
 
 
 def _fill(problem: SheetProblem, sheets: list[PackedSheet]) -> tuple[tuple[str, Fraction], ...]:
