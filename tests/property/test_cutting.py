@@ -24,6 +24,8 @@ from webapp.costing.cutting.model import (
     Splice,
     Trim,
 )
+from webapp.costing.cutting.placing import laid_again
+from webapp.costing.cutting.sheet_problem import pose_sheet_problem
 from webapp.costing.cutting.sheets import plan_sheets
 
 PRICES = st.sampled_from((0, 1, 7)) | st.integers(0, 300)
@@ -203,8 +205,8 @@ def test_watched_sheets_only_get_better_and_stop_when_told(request: SheetRequest
 @given(sheet_requests(largest=60, kinds=6, most=5), st.integers(0, 2))
 @settings(max_examples=30)
 def test_a_plan_known_before_is_kept_or_bettered_if_it_still_is_one(request: SheetRequest, other: int) -> None:
-    request = replace(request, pieces=tuple(replace(piece, together="") for piece in request.pieces))
     known = plan_sheets(request, steps=900)
+    assert laid_again(pose_sheet_problem(request)[0], known) is not None
     again = plan_sheets(request, steps=0, start=known)
     assert faults_of_sheet_plan(request, again) == []
     assert (missing_area(request, again), again.price) <= (missing_area(request, known), known.price)

@@ -43,20 +43,17 @@ class Block:
         boxes: list[Box] = [(m.x, m.y, m.x + m.along, m.y + m.across) for m in self.members]
         return can_part(rules, boxes, (0, 0, self.along, self.across), made)
 
-    def cuts(self) -> tuple[int, int]:
-        """The cuts that part the block, rows first, and their length together, kerf added to each."""
+    def cuts(self) -> int:
+        """How many cuts part the block, rows first."""
         rows: dict[int, list[Member]] = {}
         for member in self.members:
             rows.setdefault(member.y, []).append(member)
         cuts = len(rows) - 1
-        length = cuts * self.along
         for row in rows.values():
             tall = max(member.across for member in row)
-            crosscuts = len(row) if sum(member.along for member in row) < self.along else len(row) - 1
-            shorter = [member.along for member in row if member.across < tall]
-            cuts += crosscuts + len(shorter)
-            length += crosscuts * tall + sum(shorter)
-        return cuts, length
+            cuts += len(row) if sum(member.along for member in row) < self.along else len(row) - 1
+            cuts += sum(1 for member in row if member.across < tall)
+        return cuts
 
     def in_units(self, unit: int) -> Block:
         """The same with every size divided by a unit that divides them all."""

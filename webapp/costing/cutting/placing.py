@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from collections import Counter
+from collections import Counter, defaultdict
 from collections.abc import Iterable
 from itertools import combinations
 
-from webapp.costing.cutting.guarded_rules import can_part
-from webapp.costing.cutting.model import Placement, SheetPlan, Unplaced
+from webapp.costing.cutting.guarded_rules import Box, can_part
+from webapp.costing.cutting.model import Placement, SheetPlan, Trim, Unplaced
 from webapp.costing.cutting.packing import Laid, PackedSheet
 from webapp.costing.cutting.sheet_problem import SheetProblem
 from webapp.costing.cutting.sheet_search import Packing
@@ -61,50 +61,73 @@ def placements_of(problem: SheetProblem, sheet: PackedSheet, waiting: Waiting) -
 
 
 def laid_again(problem: SheetProblem, plan: SheetPlan) -> Packing | None:
-    """A plan known before as a packing of this problem; None where it does not answer it, or holds groups."""
-    if problem.has_groups:
-        return None
-    unit = problem.unit
+    """A plan known before as a packing of this problem; None where it does not answer it."""
     kinds = {owner.piece.id: (index, owner) for index, kind in enumerate(problem.kinds) for owner in kind.owners}
     stocks = {sheet.stock.id: place for place, sheet in enumerate(problem.sheets)}
-    wanted = Counter({owner.piece.id: owner.piece.count for _, owner in kinds.values()})
+    wanted = Counter({piece: owner.piece.count for piece, (_, owner) in kinds.items()})
     placed: Counter[str] = Counter()
     sheets: list[PackedSheet] = []
     for cut in plan.sheets:
-        if cut.stock not in stocks:
+        if cut.stock not in stocks or any(put.piece not in kinds for put in cut.placements):
             return None
         place = stocks[cut.stock]
         trim = problem.sheets[place].stock.trim
-        laid: list[Laid] = []
-        used = 0
+        laid: list[Laid | None] = []
+        blocks: defaultdict[int, list[Placement]] = defaultdict(list)
         for put in cut.placements:
-            if put.piece not in kinds:
-                return None
             placed[put.piece] += cut.count
             index, owner = kinds[put.piece]
-            kind = problem.kinds[index]
-            shape = int(put.turned is not owner.flipped)
-            if shape >= len(kind.shapes):
-                return None
-            along, across = kind.shapes[shape]
-            (x, rest_x), (y, rest_y) = divmod(put.x - trim.start, unit), divmod(put.y - trim.low, unit)
-            if rest_x or rest_y:
-                return None
-            laid.append((index, x, y, shape, along, across, True))
-            used += kind.area
-        sheets += [PackedSheet(place, list(laid), used, 0) for _ in range(cut.count)]
+            if problem.kinds[index].blocks:
+                blocks[index].append(put)
+            else:
+                shape = int(put.turned is not owner.flipped)
+                laid.append(_laid(problem, index, shape, put.x - trim.start, put.y - trim.low))
+        laid += [_block_again(problem, index, puts, trim) for index, puts in blocks.items()]
+        found = [one for one in laid if one is not None]
+        if len(found) < len(laid):
+            return None
+        used = sum(problem.kinds[one[0]].area for one in found)
+        sheets += [PackedSheet(place, list(found), used, 0) for _ in range(cut.count)]
     bought = Counter(sheet.sheet for sheet in sheets)
     if any(number > problem.sheets[place].limit for place, number in bought.items()) or placed - wanted:
         return None
-    homeless = [kinds[piece][0] for piece, count in (wanted - placed).items() for _ in range(count)]
+    missing = wanted - placed
+    homeless = [kinds[piece][0] for piece, count in missing.items() for _ in range(count)]
+    homeless = [index for index in homeless if not problem.kinds[index].blocks]
+    homeless += {kinds[piece][0] for piece in missing if problem.kinds[kinds[piece][0]].blocks}
     packing = Packing(sheets, homeless, sum(problem.sheets[sheet.sheet].price for sheet in sheets))
     return packing if all(_still_lies(problem, sheet) for sheet in sheets) else None
+
+
+def _laid(problem: SheetProblem, index: int, shape: int, left: int, low: int) -> Laid | None:
+    """A piece or block at a place in the request's unit; None where it may not lie so."""
+    shapes = problem.kinds[index].shapes
+    (x, rest_x), (y, rest_y) = divmod(left, problem.unit), divmod(low, problem.unit)
+    if shape >= len(shapes) or rest_x or rest_y:
+        return None
+    return (index, x, y, shape, *shapes[shape], True)
+
+
+def _block_again(problem: SheetProblem, index: int, puts: list[Placement], trim: Trim) -> Laid | None:
+    """The block whose pieces lie to each other as these do; None where there is none, or some are elsewhere."""
+    left, low = min(put.x for put in puts), min(put.y for put in puts)
+    lie = Counter((put.piece, put.x - left, put.y - low, put.turned) for put in puts)
+    unit = problem.unit
+    for shape, block in enumerate(problem.kinds[index].blocks):
+        if lie == Counter((one.piece, one.x * unit, one.y * unit, one.turned) for one in block.members):
+            return _laid(problem, index, shape, left - trim.start, low - trim.low)
+    return None
 
 
 def _still_lies(problem: SheetProblem, sheet: PackedSheet) -> bool:
     """Whether what was laid for a question that may have been another lies within the sheet, apart, and can be had."""
     whole = problem.sheets[sheet.sheet]
-    boxes = [(x, y, x + along, y + across) for _, x, y, _, along, across, _ in sheet.laid]
+    boxes: list[Box] = []
+    for index, x, y, shape, along, across, _ in sheet.laid:
+        blocks = problem.kinds[index].blocks
+        members = [(one.x, one.y, one.along, one.across) for one in blocks[shape].members] if blocks else []
+        for right, up, wide, high in members or [(0, 0, along, across)]:
+            boxes.append((x + right, y + up, x + right + wide, y + up + high))
     if not all(box[0] >= 0 and box[1] >= 0 and box[2] <= whole.along and box[3] <= whole.across for box in boxes):
         return False
     if problem.by_router:

@@ -35,7 +35,7 @@ class Packing:
         """Smaller is better: area without a place, price, then the larger single offcut, then fewer cuts."""
         homeless = sum(problem.piece_area(kind) for kind in self.homeless)
         spare = max((sheet.spare for sheet in self.sheets), default=0)
-        return homeless, self.price, -spare, sum(count_cuts(problem, sheet)[0] for sheet in self.sheets)
+        return homeless, self.price, -spare, sum(count_cuts(problem, sheet) for sheet in self.sheets)
 
 
 def first_packing(problem: SheetProblem, effort: Effort) -> Packing:
@@ -273,7 +273,7 @@ def enlarge_offcut(problem: SheetProblem, packing: Packing, effort: Effort) -> P
     old = packing.sheets[emptiest]
     pack = packer_for(problem)
     pieces = [laid[0] for laid in old.laid]
-    best, best_rank = old, (-old.spare, count_cuts(problem, old)[0])
+    best, best_rank = old, (-old.spare, count_cuts(problem, old))
     for order in _orders(problem, pieces):
         if effort.out_of_time():
             break
@@ -281,7 +281,7 @@ def enlarge_offcut(problem: SheetProblem, packing: Packing, effort: Effort) -> P
             answer = pack(problem, order, _just_one(old.sheet), fit, split, effort, all_or_nothing=True)
             if answer is not None:
                 new = answer[0][0]
-                rank = (-new.spare, count_cuts(problem, new)[0])
+                rank = (-new.spare, count_cuts(problem, new))
                 if rank < best_rank:
                     best, best_rank = new, rank
     sheets = list(packing.sheets)
