@@ -12,7 +12,7 @@ from tests import wall_cabinet_case as case
 from webapp.costing.estimate import ENGINE_VERSION
 from webapp.costing.snapshot import estimate_inputs
 
-GOLDEN = {1: "aa3f96953ea6ed1005adb97e1b1b9069ffc37f55a3732187a527d13da41b2b7a"}
+GOLDEN = {2: "aa3f96953ea6ed1005adb97e1b1b9069ffc37f55a3732187a527d13da41b2b7a"}
 
 
 def test_the_figures_are_those_of_this_engine_version() -> None:
