@@ -13,6 +13,7 @@ from tests.cut_checker import faults_of_length_plan, faults_of_sheet_plan
 from tests.cut_least import least_length_price, least_sheet_price
 from webapp.costing.cutting.lengths import plan_lengths
 from webapp.costing.cutting.model import (
+    CutSheet,
     LengthPiece,
     LengthPlan,
     LengthRequest,
@@ -25,6 +26,7 @@ from webapp.costing.cutting.model import (
     Trim,
 )
 from webapp.costing.cutting.placing import laid_again
+from webapp.costing.cutting.saw_sequence import SawCut, sawn_sheet, workpieces
 from webapp.costing.cutting.sheet_problem import pose_sheet_problem
 from webapp.costing.cutting.sheets import plan_sheets
 
@@ -99,10 +101,19 @@ def length_requests(draw: st.DrawFn, largest: int, kinds: int, most: int, longes
     return LengthRequest(draw(st.integers(0, largest // 10)), stocks, pieces, draw(st.sampled_from((None, splice))))
 
 
+def cuts_of(request: SheetRequest, sheet: CutSheet) -> list[SawCut]:
+    """The cuts of one sheet as the cut list writes them down."""
+    return [cut for piece in workpieces(sawn_sheet(request, sheet)) for cut in piece.cuts]
+
+
 @given(sheet_requests(largest=60, kinds=8, most=6))
 @settings(max_examples=150)
 def test_a_sheet_plan_keeps_the_rules(request: SheetRequest) -> None:
-    assert faults_of_sheet_plan(request, plan_sheets(request, steps=600)) == []
+    plan = plan_sheets(request, steps=600)
+    assert faults_of_sheet_plan(request, plan) == []
+    if request.method == "saw":
+        made = [(sheet.count, cut) for sheet in plan.sheets for cut in cuts_of(request, sheet)]
+        assert (plan.cuts, plan.cut_length) == (sum(count for count, _ in made), sum(c * cut.length for c, cut in made))
 
 
 def held_to_the_least(request: SheetRequest) -> None:

@@ -119,6 +119,21 @@ def test_pieces_whose_grain_runs_on_keep_their_order_when_a_plan_is_arranged() -
     assert moved.placements == lying
 
 
+def test_pieces_whose_grain_runs_on_stay_above_each_other_whatever_lies_beside_them() -> None:
+    stock = SheetStock("s", 1000, 800, NO_TRIM, Fraction(1))
+    pieces = (
+        SheetPiece("front", 200, 100, 2, False, "fronts"), SheetPiece("wide", 500, 100, 1, False),
+        SheetPiece("less wide", 400, 100, 1, False), SheetPiece("over all", 1000, 100, 1, False),
+    )  # fmt: skip
+    lying = (
+        Placement("front", 0, 0, False), Placement("wide", 203, 0, False), Placement("front", 0, 103, False),
+        Placement("less wide", 203, 103, False), Placement("over all", 0, 206, False),
+    )  # fmt: skip
+    moved = arranged(SheetRequest(3, "saw", (stock,), pieces), CutSheet("s", 1, lying))
+    first, second = ((put.x, put.y) for put in moved.placements if put.piece == "front")
+    assert (second[0] - first[0], second[1] - first[1]) == (0, 103)
+
+
 def test_a_stop_is_set_once_for_each_length_that_is_cut_to() -> None:
     stock = (LengthStock("bar", 6000, 0, Fraction(1)),)
     pieces = (LengthPiece("leg", 900, 4), LengthPiece("rail", 1200, 4), LengthPiece("other leg", 900, 2))
