@@ -62,12 +62,13 @@ def shell_for(request: Request, key: str) -> Shell:
     here = running(request)
     visitor = visitor_of(request)
     shop = visitor.shop
+    today = shop.today(here.now()) if shop else here.now().date()
     return Shell(
         shop_name=shop.name if shop else "Shop Reckoner",
         user_name=visitor.user.name if visitor.user else None,
         csrf_token=token_for(here.secret_key, key),
         path=request.url.path,
-        today=(shop.today(here.now()) if shop else here.now().date()).isoformat(),
+        today=f"{today.day} {today:%B %Y}",
         state_of_demo=shop.is_demo if shop else False,
         role=visitor.user.role if visitor.user else None,
     )

@@ -83,7 +83,7 @@ def test_a_plan_is_bettered_and_the_sums_follow(demo_client: Visitor) -> None:
     told = json.loads(followed.headers["HX-Trigger"])["better-plans"]["said"]
     gained = f"{float(poor.plan.price - better.plan.price):,.2f}"
     assert told.replace("\N{NO-BREAK SPACE}", " ") == f"Cut plans improved: {gained} USD less."
-    assert f"found by looking on, {gained} less" in row_of(followed.text)
+    assert f"found by looking on, {gained} USD less" in row_of(followed.text)
     assert not polls(followed.text)
     part = demo_client.swap(f"/jobs/{JOB}/estimate", fields_of(page)).text
     assert net_of(part) < net_of(page)

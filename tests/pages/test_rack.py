@@ -154,7 +154,7 @@ def test_a_helper_may_use_the_rack(racked: Visitor) -> None:
     with racked.program.database.writing() as session:
         add_user(session, name="Mara", password_hash="none", added_at=utc_now(), role=HELPER)
     racked.sign_in("Mara")
-    assert 'href="/rack"' in racked.get("/").text
+    assert 'href="/rack"' in racked.get("/materials").text
     assert racked.send_form("/rack/new", FIELDS).status_code == 303
     newest = on_rack(racked)[0].offcut
     with racked.program.database.reading() as session:

@@ -110,7 +110,7 @@ def _assumptions(job: Job, bought: tuple[MaterialBought, ...], rates: Rates) -> 
         CAUTION,
     ]
     if any(one.plan is not None and not one.plan.proved for one in bought):
-        said.append("Some cut plans are not proved to be the cheapest; the gap stands beside each.")
+        said.append("Some cut plans are not proved least; how far from the least each may be stands beside it.")
     said += [_board_words(one) for one in bought if one.chance is not None]
     if rates["purchase_tax"]:
         held = "without it, since the shop reclaims it" if rates.yes("purchase_tax_reclaimed") else "with it"

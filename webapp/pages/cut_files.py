@@ -77,7 +77,11 @@ def of_job(request: Request, session: StoreSession, shop: ShopHere, number: int)
     job = load_job_by_number(session, number)
     inputs, found = estimate_job(session, job.document, shop, today)
     about = PackFor(f"job {number} as it stands", number, True, today)
-    links = ((f"/jobs/{number}", "Open the job"), (f"/jobs/{number}/plans", "Move pieces by hand"))
+    links = (
+        (f"/jobs/{number}", "Open the job"),
+        (f"/jobs/{number}/plans", "Move pieces by hand"),
+        (f"/jobs/{number}/offcuts", "Once it is cut: offcuts from and to the rack"),
+    )
     return CutsAt(f"/jobs/{number}/cut", CutFiles(inputs, found, shop, about), shop.paper, f"job-{number}", links)
 
 

@@ -277,7 +277,7 @@ def _page(
         chosen=str(hand.chosen) if hand.picked else "",
         held=current if held is None else held,
         problem=hand.problems.get("steps", ""),
-        focus=act.partition(":")[0] in FOCUSING,
+        focus=act.partition(":")[0] in FOCUSING or (act == "undo" and not hand.steps),
         title_block=_title_block(at.job, at.worked, at.shop),
     )
 

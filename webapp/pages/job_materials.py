@@ -176,7 +176,7 @@ def pack_words(material: Material, offer: Offer, shower: Shower) -> str:
 
 
 def _cut(one: MaterialBought, shower: Shower) -> str:
-    """How near to the cheapest a cut plan is known to be, or how surely boards suffice."""
+    """How near to the least possible a cut plan is known to be, or how surely boards suffice."""
     if one.chance is not None:
         return f"suffices in {shower.reader.percent(one.chance.certainty)} of simulated purchases"
     plan = one.plan
@@ -184,9 +184,9 @@ def _cut(one: MaterialBought, shower: Shower) -> str:
         return ""
     by_hand = "pinned by hand, " if one.pinned else ""
     if plan.proved:
-        return f"{by_hand}proved cheapest"
+        return f"{by_hand}proved least"
     gap = (plan.price - plan.bound) / plan.price if plan.price else Fraction(0)
-    return f"{by_hand}within {shower.reader.percent(gap)} of the cheapest"
+    return f"{by_hand}within {shower.reader.percent(gap)} of the least possible"
 
 
 def _days(days: int) -> str:

@@ -12,6 +12,7 @@ from urllib.parse import quote
 
 from sqlalchemy.orm import Session
 
+from webapp.costing.cutting.model import SheetRequest
 from webapp.costing.estimate import Estimate
 from webapp.costing.purchase import MISSING, MaterialBought
 from webapp.pages.plan_view import gap_words
@@ -121,7 +122,7 @@ def _row(one: MaterialBought, task: PlanTask | None, address: str, reader: Reade
     return PlanRow(
         id=f"plan-{one.plan_key[:12]}",
         name=one.material.name,
-        href=f"{address}/plans/{quote(one.material.code, safe='')}",
+        href=_address_of(one, address),
         price=reader.amount(plan.price) if known else "no price yet",
         bound=reader.amount(plan.bound) if known else "",
         gap=gap_words(plan, reader),
@@ -130,6 +131,12 @@ def _row(one: MaterialBought, task: PlanTask | None, address: str, reader: Reade
         act=f"{act}:{one.plan_key}" if act else "",
         verb=verb,
     )
+
+
+def _address_of(one: MaterialBought, address: str) -> str:
+    """Sheets are moved by hand on a page of their own; lengths are drawn where it is shown how all is sawn."""
+    code = quote(one.material.code, safe="")
+    return f"{address}/plans/{code}" if isinstance(one.request, SheetRequest) else f"{address}/cut#cut-{code}"
 
 
 def _gained(one: MaterialBought, task: PlanTask) -> Fraction:
@@ -142,25 +149,25 @@ def _got(one: MaterialBought, task: PlanTask | None, reader: Reader) -> str:
     if one.pinned:
         return "pinned by hand"
     gained = Fraction(0) if task is None else _gained(one, task)
-    return f"found by looking on, {reader.amount(gained)} less" if gained else "found at once"
+    return f"found by looking on, {reader.money(gained)} less" if gained else "found at once"
 
 
 def _search(task: PlanTask | None) -> str:
     """How the search goes, in words."""
     if task is None:
         return ""
-    spent = f"{task.spent_ms // 1000} s"
+    spent = f"{task.spent_ms // 1000}\u00a0s"
     match task.state:
         case "waiting":
             return f"waits its turn, looked {spent} so far" if task.spent_ms else "waits its turn"
         case "running":
-            return "is stopping" if task.stop_asked else f"looking: {spent} of {task.wanted_ms // 1000} s"
+            return "is stopping" if task.stop_asked else f"looking: {spent} of {task.wanted_ms // 1000}\u00a0s"
         case "stopped":
             return f"stopped after {spent}"
         case "failed":
             return task.why
         case "done":
-            return f"looked {spent}" if task.spent_ms >= 1000 else "looked less than 1 s"
+            return f"looked {spent}" if task.spent_ms >= 1000 else "looked less than 1\u00a0s"
 
 
 def _offered(task: PlanTask | None) -> tuple[str, str]:

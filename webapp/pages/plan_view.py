@@ -166,7 +166,7 @@ class PlanShower:
         changed = f" (was {self.sides(*was)})" if hand.steps and offcut != was else ""
         rows.append(("Largest offcut", f"{self.sides(*offcut) if all(offcut) else 'none'}{changed}"))
         if not judged.faults:
-            rows.append(("Cuts", f"{now.cuts}, {self.reader.text(Fraction(now.cut_length, 10**9), 'm')}"))
+            rows.append(("Cuts", f"{now.cuts}, together {self.reader.text(Fraction(now.cut_length, 10**9), 'm')}"))
         return tuple(rows)
 
     def _sheets(

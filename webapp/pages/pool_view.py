@@ -61,7 +61,7 @@ class PoolShown:
     cost: str
     saved: str
     problems: tuple[str, ...]
-    open_prices: bool
+    unpriced: tuple[str, ...]
     sheets: tuple[CutDrawing, ...]
     sheets_left: int
     parts: tuple[tuple[int, str, str], ...]
@@ -93,7 +93,7 @@ def show_pool(pool: Pool, rates: Rates, reader: Reader) -> PoolShown:
         cost=reader.amount(pool.cost.value),
         saved=reader.amount(pool.saved.value),
         problems=tuple(dict.fromkeys(one.message for one in pool.problems)),
-        open_prices=any(one.price_state == MISSING for one in everything),
+        unpriced=tuple(dict.fromkeys(one.material.name for one in everything if one.price_state == MISSING)),
         sheets=sheets[:MOST_DRAWN],
         sheets_left=max(0, len(sheets) - MOST_DRAWN),
         parts=tuple(
