@@ -34,7 +34,10 @@ def part_within_limits(boxes: Sequence[Area], area: Area, kerf: int, limits: Lim
     """The tree with the fewest cuts beyond the limits; the first cut may run either way."""
     search = _Search(boxes, kerf, limits)
     places = tuple(range(len(boxes)))
-    return min((search.parted(area, places, axis, 0) for axis in (RIP, CROSS)), key=lambda found: found.faults)
+    ripped = search.parted(area, places, RIP, 0)
+    if not ripped.faults:
+        return ripped
+    return min(ripped, search.parted(area, places, CROSS, 0), key=lambda found: found.faults)
 
 
 def faults_of(root: Parting, kerf: int, limits: Limits) -> int:
