@@ -23,7 +23,10 @@ FEW_COLUMNS = 100
 """So few are not worth the solver's preparations."""
 
 FEWEST_LOOKS = 60
-"""Fewer looks than this are not worth starting the whole-number programme."""
+"""Where the steps allow fewer looks than this, the whole-number programme is not worth starting."""
+
+SECONDS_TO_END = 0.15
+"""The solver of the whole-number programme may see only this late that its time is up."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -109,29 +112,29 @@ class Master:
             price, [max(0.0, dual) for dual in duals[:kinds]], savings, list(solution.col_value)[self.first :]
         )
 
-    def solve_whole(self, progress: Progress, nodes: int) -> tuple[list[int] | None, bool]:
+    def solve_whole(self, progress: Progress, most_looks: int) -> tuple[list[int] | None, bool]:
         """Whole uses of the columns for the least price, or None; and whether no better uses of them exist.
 
-        None without trying where the steps left don't allow a start.
+        The solver is stopped when it has looked up so often. None without trying where the steps or the time left
+        don't allow a start.
         """
         effort = progress.effort
         dear = 1 + len(self.columns) * len(self.problem.counts) // ENTRIES_A_STEP_WHOLE
         most = (effort.allowed - effort.steps) // dear
-        if most < FEWEST_LOOKS:
+        left = effort.seconds_left()
+        if most < FEWEST_LOOKS or (left is not None and left <= SECONDS_TO_END):
             return None, False
-        self._mind_the_clock(progress)
+        self._mind_the_clock(progress, SECONDS_TO_END)
         for option, value in (
-            ("mip_max_nodes", max(1, nodes)),
             ("mip_rel_gap", 0.0),
             ("mip_abs_gap", 0.99),
-            ("mip_heuristic_effort", 0.0),
             ("presolve", "off" if len(self.columns) < FEW_COLUMNS else "choose"),
             ("objective_target", progress.bound + 0.5),
         ):
             self.solver.setOptionValue(option, value)
         for place in range(len(self.columns)):
             self.solver.changeColIntegrality(self.first + place, highspy.HighsVarType.kInteger)
-        looks = self._run_watched(progress, most)
+        looks = self._run_watched(progress, min(most, most_looks))
         effort.steps += dear * max(1, looks)
         if self.solver.getInfo().primal_solution_status != highspy.SolutionStatus.kSolutionStatusFeasible:
             return None, False
@@ -168,7 +171,8 @@ class Master:
         index = np.array(rows, dtype=np.int32)
         self.solver.addCol(price, 0.0, highspy.kHighsInf, len(rows), index, np.array(values))
 
-    def _mind_the_clock(self, progress: Progress) -> None:
+    def _mind_the_clock(self, progress: Progress, ending: float = 0.0) -> None:
+        """Stop the solver in time, and so much before that as it takes to come to an end."""
         left = progress.effort.seconds_left()
         if left is not None:
-            self.solver.setOptionValue("time_limit", self.solver.getRunTime() + left)
+            self.solver.setOptionValue("time_limit", self.solver.getRunTime() + max(0.0, left - ending))

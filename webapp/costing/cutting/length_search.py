@@ -144,12 +144,12 @@ class ColumnGeneration:
                     added = self.master.add(bar, pattern) or added
         return self._bound_from(whole, {bar: one.at_most for bar, one in zip(bars, found, strict=True)}), added
 
-    def buy_whole(self, columns: Sequence[Column], nodes: int) -> tuple[Purchase | None, bool]:
+    def buy_whole(self, columns: Sequence[Column], most_looks: int) -> tuple[Purchase | None, bool]:
         """The cheapest whole purchase of these columns, and whether it is proved so; None where it is too much work."""
         master = Master(self.problem, self.seed)
         for bar, pattern in columns:
             master.add(bar, pattern)
-        uses, best = master.solve_whole(self.progress, nodes)
+        uses, best = master.solve_whole(self.progress, most_looks)
         if uses is None:
             return None, False
         basket = Basket.empty(self.problem)

@@ -22,10 +22,10 @@ from webapp.costing.cutting.sheet_problem import Kind, Sheet, SheetProblem
 DEFAULT_STEPS: Final = 400
 """Enough to prove most jobs of a small shop."""
 
-FIRST_NODES: Final = 200
-"""How far the whole-number programme looks before dives are varied; each round then looks twice as far."""
+FIRST_LOOKS: Final = 50
+"""How often the whole-number programme looks up before dives are varied; each round then gives it twice as many."""
 
-DIVES_A_ROUND: Final = 4
+DIVES_A_ROUND: Final = 10
 STEPS_OF_A_DIVE: Final = 1
 
 
@@ -122,8 +122,8 @@ def _searched(
     progress.raise_bound(as_sheets.least_price(progress.best.price, at_least=progress.bound))
     if not progress.done():
         progress.offer(generation.dive(uses, varied=False))
-    nodes = FIRST_NODES
-    _buy_whole(generation, progress, nodes)
+    looks = FIRST_LOOKS
+    _buy_whole(generation, progress, looks)
     if not progress.done():
         _buy_from_all(generation, progress)
     while uses and not progress.done():
@@ -131,14 +131,14 @@ def _searched(
             if not progress.done():
                 effort.steps += STEPS_OF_A_DIVE
                 progress.offer(generation.dive(uses, varied=True))
-        nodes *= 2
-        _buy_whole(generation, progress, nodes)
+        looks *= 2
+        _buy_whole(generation, progress, looks)
     return progress
 
 
-def _buy_whole(generation: ColumnGeneration, progress: Progress, nodes: int) -> None:
+def _buy_whole(generation: ColumnGeneration, progress: Progress, most_looks: int) -> None:
     if not progress.done():
-        bought, _ = generation.buy_whole(generation.master.columns, nodes)
+        bought, _ = generation.buy_whole(generation.master.columns, most_looks)
         progress.offer(bought)
 
 
