@@ -58,7 +58,7 @@ def test_an_issued_quote_gives_the_sheets_that_it_was_made_with(demo_client: Vis
     quotes = re.findall(r'href="(/quotes/[0-9a-f-]{36})"', demo_client.get("/quotes").text)
     page = demo_client.get(f"{quotes[0]}/cut")
     assert page.status_code == 200
-    assert "How the sheets are sawn" in page.text
+    assert "How it is cut" in page.text
     for href in files_of(page.text, "svg")[:1]:
         assert href.startswith(quotes[0])
         assert demo_client.get(href).status_code == 200

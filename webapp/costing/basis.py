@@ -143,7 +143,8 @@ def _board_words(one: MaterialBought) -> str:
     assert chance is not None
     return (
         f"{one.material.name}: what is bought sufficed in {chance.sufficed} of {chance.purchases} simulated purchases "
-        f"of boards {chance.boards}; what the usable share gives, in {chance.by_share}."
+        f"of boards {chance.boards}; what the usable share gives sufficed "
+        f"in {chance.by_share}."
     )
 
 

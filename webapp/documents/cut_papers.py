@@ -53,13 +53,17 @@ class SheetCut:
 
 @dataclass(frozen=True, slots=True)
 class MaterialCut:
-    """One material: its sheets or lengths, and the settings of all its sheets where there are several."""
+    """One material: its sheets or lengths, and the settings of all its sheets where there are several.
+
+    `numbered` says what the numbers in the drawings of its lengths are, which are too small for words.
+    """
 
     code: str
     name: str
     sheets: tuple[SheetCut, ...]
     settings: tuple[SettingRow, ...]
     lengths: tuple[CutDrawing, ...]
+    numbered: tuple[tuple[int, str], ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -93,7 +97,7 @@ class CutFiles:
             name=name,
             job=self.job.title,
             opening=f"For {about.belongs_to}, {day_text(about.written_on)}. Cut numbers on a drawing are those of its "
-            "table; every cut runs from edge to edge of what is held.",
+            "table; every cut of the saw runs from edge to edge of what is held.",
             deferring=FIRST_OF_ALL,
             materials=tuple(self._material(one) for one in self.cut),
             title_block=(
@@ -152,7 +156,10 @@ class CutFiles:
             )  # fmt: skip
         settings = setting_rows(sawn, self.long) if sawn is not None and len(sheets) > 1 else ()
         lengths = length_drawings_of(one, self.rates, self.parts, self.found.system)
-        return MaterialCut(one.material.code, one.material.name, tuple(drawn), settings, lengths)
+        numbered = {self.parts.numbers[name]: self.parts.taken[name].says for name in one.pieces} if lengths else {}
+        return MaterialCut(
+            one.material.code, one.material.name, tuple(drawn), settings, lengths, tuple(sorted(numbered.items()))
+        )
 
 
 def cut_html(paper: CutPaper) -> str:

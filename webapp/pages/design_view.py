@@ -19,6 +19,7 @@ from webapp.costing.measures import figure_text, format_length
 from webapp.costing.rates import Rates
 from webapp.costing.takeoff import PartTaken, TakeOff
 from webapp.costing.working import Figure, Working
+from webapp.documents.mitre_words import mitre_words
 from webapp.documents.paper import day_text, reader_of
 from webapp.drawing.bench import BenchView, bench_views
 from webapp.drawing.bench_picture import bench_picture
@@ -290,6 +291,10 @@ def _part(part: PartTaken, number: int, reader: Reader, names: Mapping[str, str]
         notes.append(f"{part.strips} strips")
     if part.banded:
         notes.append("band " + ", ".join(face for face, _ in part.banded))
+    if part.together:
+        notes.append("from one sheet, grain running on")
+    if mitred := mitre_words(part, reader.system):
+        notes.append(mitred)
     return PartShown(
         str(number), part.says, figure_text(part.count.value, 0), " × ".join(text for text, _ in pairs),
         pairs[0][1] if pairs else "", names.get(part.material, part.material), mass, mass_unit, ", ".join(notes),

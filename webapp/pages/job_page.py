@@ -221,7 +221,7 @@ def build_page(
     held = state or job.state
     if plans is None:
         tasks = tasks_of(session, cut_keys(worked.found))
-        plans = build_plans(worked.found, tasks, job, reader_of(shop), utc_now())
+        plans = build_plans(worked.found, tasks, job, reader_of(shop), utc_now(), money=sees_money(user))
     return JobPage(
         number=job.number,
         address=f"/jobs/{job.number}",

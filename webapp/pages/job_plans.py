@@ -46,8 +46,11 @@ class PlanRow:
 
 @dataclass(frozen=True, slots=True)
 class JobPlans:
-    """All cut plans of a job. `looks` says that a better one may come by itself, `at_work` that the search is
-    being worked on or has just been asked for; `improved` what has been gained."""
+    """All cut plans of a job; `currency` is empty where no money is shown.
+
+    `looks` says that a better one may come by itself, `at_work` that the search is being worked on or has just been
+    asked for; `improved` what has been gained.
+    """
 
     address: str
     currency: str
@@ -55,6 +58,13 @@ class JobPlans:
     improved: str
     looks: bool
     at_work: bool
+
+    @property
+    def columns(self) -> tuple[tuple[str, str], ...]:
+        """The heads of the table's columns, each with what stands in it."""
+        money = ((f"{words}, {self.currency}", "number") for words in ("Plan costs", "Least possible"))
+        rest = (("How good", "words"), ("How it was got", "words"), ("Search", "words"))
+        return ("Material", "words"), *(money if self.currency else ()), *rest
 
 
 def plans_digest(found: Estimate) -> str:
@@ -91,30 +101,41 @@ def look_for_better(
 
 
 def build_plans(
-    found: Estimate, tasks: Mapping[str, PlanTask], job: StoredJob, reader: Reader, at: datetime
+    found: Estimate, tasks: Mapping[str, PlanTask], job: StoredJob, reader: Reader, at: datetime, *, money: bool
 ) -> JobPlans:
-    """The cut plans as they are told of at a moment; `tasks` are those of their questions."""
+    """The cut plans as they are told of at a moment; `tasks` are those of their questions.
+
+    Without `money`, as a helper sees them: how good they are, not what they cost.
+    """
     address = f"/jobs/{job.number}"
     rows, gained, searched = list[PlanRow](), Fraction(0), list[PlanTask]()
     for one in sorted(found.bought, key=lambda bought: bought.material.name):
         if one.plan is None or not one.purchases:
             continue
         task = None if one.pinned else tasks.get(one.plan_key)
-        rows.append(_row(one, task, address, reader, may_ask=job.state == "open"))
+        rows.append(_row(one, task, address, reader, may_ask=job.state == "open", money=money))
         if task is not None:
             searched.append(task)
             gained += _gained(one, task)
     return JobPlans(
         address,
-        reader.currency,
+        reader.currency if money else "",
         tuple(rows),
-        f"Cut plans improved: {reader.money(gained)} less" if gained else "",
+        _improved(gained, reader, money=money),
         any(task.goes_on for task in searched),
         any(task.goes_on and at - task.progress_at < SOON for task in searched),
     )
 
 
-def _row(one: MaterialBought, task: PlanTask | None, address: str, reader: Reader, *, may_ask: bool) -> PlanRow:
+def _improved(gained: Fraction, reader: Reader, *, money: bool) -> str:
+    if not gained:
+        return ""
+    return f"Cut plans improved: {reader.money(gained)} less" if money else "Cut plans improved"
+
+
+def _row(
+    one: MaterialBought, task: PlanTask | None, address: str, reader: Reader, *, may_ask: bool, money: bool
+) -> PlanRow:
     plan = one.plan
     assert plan is not None
     known = one.price_state != MISSING
@@ -123,10 +144,10 @@ def _row(one: MaterialBought, task: PlanTask | None, address: str, reader: Reade
         id=f"plan-{one.plan_key[:12]}",
         name=one.material.name,
         href=_address_of(one, address),
-        price=reader.amount(plan.price) if known else "no price yet",
-        bound=reader.amount(plan.bound) if known else "",
+        price=(reader.amount(plan.price) if known else "no price yet") if money else "",
+        bound=reader.amount(plan.bound) if known and money else "",
         gap=gap_words(plan, reader),
-        got=_got(one, task, reader),
+        got=_got(one, task, reader, money=money),
         search=_search(task),
         act=f"{act}:{one.plan_key}" if act else "",
         verb=verb,
@@ -145,11 +166,13 @@ def _gained(one: MaterialBought, task: PlanTask) -> Fraction:
     return max(Fraction(0), task.first_price - one.plan.price) if one.price_state != MISSING else Fraction(0)
 
 
-def _got(one: MaterialBought, task: PlanTask | None, reader: Reader) -> str:
+def _got(one: MaterialBought, task: PlanTask | None, reader: Reader, *, money: bool) -> str:
     if one.pinned:
         return "pinned by hand"
     gained = Fraction(0) if task is None else _gained(one, task)
-    return f"found by looking on, {reader.money(gained)} less" if gained else "found at once"
+    if not gained:
+        return "found at once"
+    return "found by looking on" + (f", {reader.money(gained)} less" if money else "")
 
 
 def _search(task: PlanTask | None) -> str:

@@ -90,7 +90,7 @@ def show_job(request: Request, session: StoreSession, shop: ShopHere, user: Sign
     worked = work_out(session, with_ids(job.document), shop, today)
     wanted_ms = here.settings.plan_seconds * 1000
     tasks = look_for_better(here.database, session, job, worked.found, wanted_ms, here.now())
-    plans = build_plans(worked.found, tasks, job, reader_of(shop), here.now())
+    plans = build_plans(worked.found, tasks, job, reader_of(shop), here.now(), money=sees_money(user))
     page = build_page(session, job, worked, shop, today, user, plans=plans)
     return render(request, "jobs/show.html", page)
 

@@ -14,7 +14,7 @@ from webapp.pages.errors import is_part
 from webapp.pages.job_form import PostedFields, read_form, with_ids
 from webapp.pages.job_page import build_page, read_asides, typed_version, work_out
 from webapp.pages.job_plans import GO_ON, STOP, build_plans, cut_keys, look_for_better, plans_digest
-from webapp.pages.job_terms import typed_by
+from webapp.pages.job_terms import sees_money, typed_by
 from webapp.pages.job_working import ReadingSession
 from webapp.persistence.jobs import load_job_by_number
 from webapp.persistence.plan_tasks import ask_to_stop, go_on, tasks_of
@@ -47,7 +47,7 @@ def look_on(
         look_for_better(here.database, session, job, worked.found, wanted_ms, here.now())
     with here.database.reading() as afterwards:
         tasks = tasks_of(afterwards, cut_keys(worked.found))
-    plans = build_plans(worked.found, tasks, job, reader_of(shop), here.now())
+    plans = build_plans(worked.found, tasks, job, reader_of(shop), here.now(), money=sees_money(user))
     if part:
         stale = fields.get("planned", "") not in ("", plans_digest(worked.found))
         return render(request, "jobs/plans.html", plans, headers=_tell(plans.improved) if stale else None)
