@@ -93,7 +93,11 @@ class SheetSolver:
             self._tighten(self.effort.allowed)
         steps = FIRST_STEPS
         while not self.over and not self.packing.homeless:
+            before = self.effort.steps
             self._one_round(steps)
+            if self.effort.steps == before:
+                # Nothing to aim at and no bound to raise: more rounds would do no more.
+                return
             steps = min(2 * steps, LONGEST_ROUND)
 
     def _one_round(self, steps: int) -> None:
