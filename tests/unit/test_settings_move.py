@@ -161,9 +161,20 @@ def on_router(start: Inputs) -> Inputs:
 
 
 def cut_by_router(start: Inputs) -> Inputs:
-    """Many benches, so that what lies between their tops counts."""
-    item = {"id": "one", "design": "tube_frame_bench", "quantity": "9", "choices": {"cut_by": "router_cut"}}
-    return replace(start, job={**start.job, "items": [item]})
+    """Sheets on which a long and a short piece lie end to end with 10 mm to spare (1812 mm and 620 mm of 2480 mm)."""
+    kept, code = start.catalogue, "birch_plywood_18"
+    item = {"id": "one", "design": "tube_frame_bench", "choices": {"cut_by": "router_cut"}}
+    sheet = replace(kept.offers[code][0], size={"length": F(2480 * MM), "width": F(1250 * MM)})
+    return replace(
+        start,
+        job={**start.job, "items": [item]},
+        catalogue=replace(kept, offers={**kept.offers, code: (sheet,)}),
+    )
+
+
+def so_many(code: str, quantity: int) -> Change:
+    item = {"id": "one", "design": code, "quantity": str(quantity)}
+    return lambda start: replace(start, job={**start.job, "items": [item]})
 
 
 def joined_rails(start: Inputs) -> Inputs:
@@ -205,8 +216,8 @@ OF_THEIR_OWN: Mapping[str, Own] = {
     "splice_shortest": Own("trestle_bench", to=600 * MM, change=joined_rails),
     "oversize_layers": Own("bench_cabinet", to=40 * MM),
     "jointing": Own("trestle_bench"),
-    "least_workpiece": Own(to=300 * MM),
-    "most_turns": Own(to=1),
+    "least_workpiece": Own("bench_cabinet", to=300 * MM, change=so_many("bench_cabinet", 3)),
+    "most_turns": Own("wall_rail_storage", to=1, change=so_many("wall_rail_storage", 2)),
     "router_cutter": Own("tube_frame_bench", to=30 * MM, change=cut_by_router),
     "router_margin": Own("tube_frame_bench", to=50 * MM, change=cut_by_router),
     "router_border": Own("tube_frame_bench", to=200 * MM, change=cut_by_router),
