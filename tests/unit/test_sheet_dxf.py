@@ -87,7 +87,9 @@ def test_several_sheets_lie_below_each_other_without_touching() -> None:
 
 @settings(max_examples=40)
 @example("50%%d wide, %%%%c and 100%")
+@example("^")
 @example("a^Jb^ c^^ \\P{x}; \n0\nEOF")
+@example("a^")
 @given(st.text(max_size=60))
 def test_any_name_of_a_part_comes_back_as_one_label_without_its_control_characters(name: str) -> None:
     drawing = opened(a_sheet(name))
@@ -99,5 +101,5 @@ def test_any_name_of_a_part_comes_back_as_one_label_without_its_control_characte
 
 
 def _bare(words: str) -> str:
-    """Without blanks: a doubled percent sign is kept apart by one."""
-    return words.replace(" ", "")
+    """Without blanks: a doubled percent sign is kept apart by one; and carets as the accent that looks like them."""
+    return words.replace(" ", "").replace("^", "\u02c6")

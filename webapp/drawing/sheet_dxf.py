@@ -38,6 +38,7 @@ NM_A_MM: Final = 1_000_000
 TALLEST_TEXT: Final = 28.0
 BETWEEN_SHEETS: Final = 150.0
 LONGEST_LABEL: Final = 120
+CARET: Final = "\u02c6"
 
 Corners = list[tuple[float, float]]
 
@@ -64,8 +65,8 @@ def sheets_dxf(sheets: Sequence[DrawnSheet]) -> bytes:
 def plain_text(words: str) -> str:
     """Words that mean nothing but themselves in a line of the file: no codes of its own, no end of a line."""
     kept = "".join(letter if letter.isprintable() else " " for letter in words[:LONGEST_LABEL])
-    # A percent sign doubled and a caret before a letter are codes; a caret before a space stands for itself.
-    return kept.replace("%%", "% %").replace("%%", "% %").replace("^", "^ ")
+    # A percent sign doubled is a code, and so is a caret before a letter: the accent that looks like it is none.
+    return kept.replace("%%", "% %").replace("%%", "% %").replace("^", CARET)
 
 
 class _Drawer:
