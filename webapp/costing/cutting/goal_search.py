@@ -12,11 +12,11 @@ from typing import Final
 
 from webapp.costing.cutting.effort import Effort
 from webapp.costing.cutting.guarded_packing import packer_for
-from webapp.costing.cutting.packing import Fit, PackedSheet, Split
+from webapp.costing.cutting.laying_again import SPLITS_TRIED, Orders, next_of
+from webapp.costing.cutting.packing import Fit, PackedSheet
 from webapp.costing.cutting.purchases import Purchase
 from webapp.costing.cutting.sheet_problem import SheetProblem
 
-SPLITS_TRIED: Final = (Split.LARGER, Split.LARGER, Split.LARGER, Split.ACROSS, Split.ALONG, Split.SMALLER)
 MOST_SHEETS: Final = 3
 MOST_HOMELESS: Final = 6
 NOISE: Final = 0.6
@@ -37,15 +37,7 @@ class GoalSearch:
         self.keep = keep
         self.random = random.Random(seed)
         self.weights = [float(kind.area) ** LARGE_COUNTS_MORE for kind in problem.kinds]
-        self.bases = [
-            (
-                float(kind.area),
-                float(max(kind.along, kind.across)) ** 2,
-                float(min(kind.along, kind.across)) ** 2,
-                float(kind.along + kind.across) ** 2,
-            )
-            for kind in problem.kinds
-        ]
+        self.orders = Orders(problem, self.random)
         self.sheets: list[PackedSheet] = []
         self.homeless: list[int] = []
 
@@ -89,22 +81,10 @@ class GoalSearch:
         if len(self.homeless) > MOST_HOMELESS:
             self.random.shuffle(self.homeless)
         taken, rest = self.homeless[:MOST_HOMELESS], self.homeless[MOST_HOMELESS:]
-        base, noise = int(pick() * 4), pick() * NOISE
-        bases = self.bases
-        keyed = [(bases[laid[0]][base] * (1 + noise * pick()), laid[0]) for sheet in old for laid in sheet.laid]
-        keyed += [(bases[kind][base] * (1 + noise * pick()), kind) for kind in taken]
-        keyed.sort(reverse=True)
         problem = self.problem
-
-        def open_sheet(kind: int) -> int | None:
-            for place in range(len(wanted) - 1, -1, -1):
-                sheet = problem.sheets[wanted[place]]
-                if problem.kinds[kind].fits(sheet.along, sheet.across):
-                    return wanted.pop(place)
-            return None
-
+        order = self.orders.order([*(laid[0] for sheet in old for laid in sheet.laid), *taken], NOISE)
+        open_sheet = next_of(problem, wanted)
         fit = Fit.LEAST_GAP if pick() < 0.7 else Fit.LEAST_AREA
-        order = [kind for _, kind in keyed]
         answer = self.pack(problem, order, open_sheet, fit, SPLITS_TRIED[int(pick() * 6)], self.effort)
         if answer is None:
             return weight

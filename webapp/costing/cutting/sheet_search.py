@@ -9,6 +9,7 @@ from dataclasses import dataclass
 
 from webapp.costing.cutting.effort import Effort
 from webapp.costing.cutting.guarded_packing import packer_for
+from webapp.costing.cutting.laying_again import SPLITS_TRIED, Orders, next_of
 from webapp.costing.cutting.packing import Fit, PackedSheet, Split
 from webapp.costing.cutting.sheet_cuts import count_cuts
 from webapp.costing.cutting.sheet_problem import SheetProblem
@@ -19,7 +20,6 @@ MANNERS = (
     (Fit.LEAST_GAP, Split.ACROSS),
     (Fit.LEAST_GAP, Split.ALONG),
 )
-SPLITS_TRIED = (Split.LARGER, Split.LARGER, Split.LARGER, Split.ACROSS, Split.ALONG, Split.SMALLER)
 FEWEST_TO_REPACK = 5
 
 
@@ -138,15 +138,7 @@ class Improvement:
         self.left = [sheet.limit for sheet in problem.sheets]
         for sheet in self.sheets:
             self.left[sheet.sheet] -= 1
-        self.bases = [
-            (
-                float(kind.area),
-                float(max(kind.along, kind.across)) ** 2,
-                float(min(kind.along, kind.across)) ** 2,
-                float(kind.along + kind.across) ** 2,
-            )
-            for kind in problem.kinds
-        ]
+        self.orders = Orders(problem, self.random)
 
     def run(self, until_price: int, until_steps: int) -> None:
         """Improve until the effort is over or every piece has a place and the price is down to `until_price`."""
@@ -170,17 +162,9 @@ class Improvement:
             wanted = self._choose_sheets(old)
         if wanted is None:
             return
-        order = self._shuffled(pieces)
-        queue = list(reversed(wanted))
+        order = self.orders.order(pieces, 1.0)
+        open_sheet = next_of(self.problem, list(reversed(wanted)))
         problem = self.problem
-
-        def open_sheet(kind: int) -> int | None:
-            for place in range(len(queue) - 1, -1, -1):
-                sheet = problem.sheets[queue[place]]
-                if problem.kinds[kind].fits(sheet.along, sheet.across):
-                    return queue.pop(place)
-            return None
-
         fit = Fit.LEAST_GAP if self.random.random() < 0.7 else Fit.LEAST_AREA
         split = self.random.choice(SPLITS_TRIED)
         answer = self.pack(problem, order, open_sheet, fit, split, self.effort, all_or_nothing=True)
@@ -244,15 +228,6 @@ class Improvement:
             price += problem.sheets[chosen].price
             area += problem.sheets[chosen].area
         return wanted
-
-    def _shuffled(self, pieces: list[int]) -> list[int]:
-        pick = self.random.random
-        base = int(pick() * 4)
-        noise = pick() * 1.0
-        bases = self.bases
-        keyed = [(bases[kind][base] * (1 + noise * pick()), kind) for kind in pieces]
-        keyed.sort(reverse=True)
-        return [kind for _, kind in keyed]
 
     def _tightness(self, sheets: list[PackedSheet]) -> float:
         return sum(sheet.used * (sheet.used / self.problem.sheets[sheet.sheet].area) for sheet in sheets)
