@@ -56,9 +56,7 @@ class Master:
         total = sum(problem.counts)
         scarce = [place for place, bar in enumerate(problem.bars) if bar.limit < total]
         self.limited = {bar: kinds + row for row, bar in enumerate(scarce)}
-        self.solver = QuietHighs()  # type: ignore[no-untyped-call]
-        self.solver.setOptionValue("threads", 1)
-        self.solver.setOptionValue("random_seed", seed % 2**31)
+        self.solver = QuietHighs(seed)
         nothing = np.array([], dtype=np.int32)
         for count in problem.counts:
             self.solver.addRow(float(count), highspy.kHighsInf, 0, nothing, nothing.astype(np.float64))
@@ -174,5 +172,4 @@ class Master:
     def _mind_the_clock(self, progress: Progress, ending: float = 0.0) -> None:
         """Stop the solver in time, and so much before that as it takes to come to an end."""
         left = progress.effort.seconds_left()
-        if left is not None:
-            self.solver.setOptionValue("time_limit", self.solver.getRunTime() + max(0.0, left - ending))
+        self.solver.stop_after(None if left is None else left - ending)

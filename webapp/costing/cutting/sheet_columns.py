@@ -79,11 +79,17 @@ class SheetColumns:
 
     def generate(self, target: int, until: int) -> None:
         """Column generation until the bound reaches `target`, nothing helps any more, or the effort reaches `until`."""
+        fresh = True
         while not self.finished and self.least < target and self.effort.steps < until and self.has_time():
-            if (self.programme is None or self.converged) and not self._refine():
-                return
-            for contents in self.pool:
-                self._enter(contents)
+            if self.programme is None or self.converged:
+                if not self._refine():
+                    return
+                fresh = True
+            if fresh:
+                # What is laid from here on enters as it is laid.
+                for contents in self.pool:
+                    self._enter(contents)
+                fresh = False
             relaxed = self.master.solve_relaxed(self.effort)
             if relaxed is None:
                 return

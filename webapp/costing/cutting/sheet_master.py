@@ -47,9 +47,7 @@ class Master:
         kinds = problem.kinds
         limited = [place for place, sheet in enumerate(problem.sheets) if sheet.limit < problem.count]
         self.limited = {place: len(kinds) + row for row, place in enumerate(limited)}
-        self.solver = QuietHighs()  # type: ignore[no-untyped-call]
-        self.solver.setOptionValue("threads", 1)
-        self.solver.setOptionValue("random_seed", seed % 2**31)
+        self.solver = QuietHighs(seed)
         nothing = np.array([], dtype=np.int32)
         for kind in kinds:
             self.solver.addRow(float(kind.count), highspy.kHighsInf, 0, nothing, nothing.astype(np.float64))
@@ -83,7 +81,7 @@ class Master:
         """The linear optimum over the columns so far; None if the clock stopped it."""
         kinds = len(self.problem.kinds)
         effort.steps += 50 + len(self.columns) * 8 // ENTRIES_A_STEP
-        self._mind_the_clock(effort)
+        self.solver.stop_after(effort.seconds_left())
         self.solver.run()
         if self.solver.getModelStatus() != highspy.HighsModelStatus.kOptimal:
             return None
@@ -103,7 +101,7 @@ class Master:
         """
         kinds = len(self.problem.kinds)
         solver = self.solver
-        self._mind_the_clock(effort)
+        self.solver.stop_after(effort.seconds_left())
         solver.setOptionValue("objective_target", least + 0.5)
         solver.setOptionValue("mip_rel_gap", 0.0)
         solver.setOptionValue("mip_abs_gap", 0.99)
@@ -126,8 +124,3 @@ class Master:
         if any(value > 0.5 for value in values[:kinds]):
             return None
         return [round(value) for value in values[kinds:]]
-
-    def _mind_the_clock(self, effort: Effort) -> None:
-        left = effort.seconds_left()
-        if left is not None:
-            self.solver.setOptionValue("time_limit", self.solver.getRunTime() + left)
