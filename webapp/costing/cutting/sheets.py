@@ -75,7 +75,8 @@ def plan_sheets(
         if known is not None and known.rank(problem) < packing.rank(problem):
             packing = known
         solver = SheetSolver(problem, apart, packing, seed, effort, report)
-        solver.run()
+        if not report.stopped:
+            solver.run()
         packing, bound = solver.packing, solver.bound
     packing = enlarge_offcut(problem, packing, effort)
     return _finished(request, problem, packing, left_out, bound, effort)
@@ -93,10 +94,11 @@ class _Report:
     told: float = 0.0
     last: tuple[int, int, int] = (0, 0, 0)
     plan: SheetPlan | None = None
+    stopped: bool = False
 
     def __call__(self, packing: Packing, bound: int) -> bool:
-        if self.watch is None:
-            return True
+        if self.watch is None or self.stopped:
+            return not self.stopped
         now = len(packing.homeless), packing.price, bound
         if self.plan is not None and now[:2] == self.last[:2] and bound != self.last[2]:
             at_least = min(bound, packing.price) * self.problem.price_unit
@@ -107,7 +109,8 @@ class _Report:
         elif time.monotonic() - self.told < BETWEEN_REPORTS:
             return True
         self.last, self.told = now, time.monotonic()
-        return self.watch(replace(self.plan, steps=self.effort.steps))
+        self.stopped = not self.watch(replace(self.plan, steps=self.effort.steps))
+        return not self.stopped
 
 
 def _finished(
