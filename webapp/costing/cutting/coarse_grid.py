@@ -12,7 +12,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Final, Literal
 
-from webapp.costing.cutting.guillotine_programme import Box, GuillotineProgramme, Leaf, raster_points
+from webapp.costing.cutting.guillotine_programme import Box, GuillotineProgramme, Leaf
+from webapp.costing.cutting.guillotine_table import raster_points
 from webapp.costing.cutting.sheet_problem import SheetProblem
 
 MOST_UNITS: Final = 100_000
@@ -46,6 +47,8 @@ class Grid:
 
     def laid(self, leaf: Leaf) -> Leaf:
         """A leaf of a pattern in the problem's own units, its box still that of the grid."""
+        if self.rounded == "exact":
+            return leaf
         x, y = _on_sheet(leaf.x, self.along), _on_sheet(leaf.y, self.across)
         right, high = _on_sheet(leaf.x + leaf.along, self.along), _on_sheet(leaf.y + leaf.across, self.across)
         return Leaf(leaf.box, x, y, right - x, high - y)

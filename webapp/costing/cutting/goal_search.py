@@ -22,7 +22,9 @@ MOST_HOMELESS: Final = 6
 NOISE: Final = 0.6
 LEEWAY: Final = 0.05
 LARGE_COUNTS_MORE: Final = 1.3
-"""Large pieces without a place weigh more than small ones of the same area: those are easier to lay."""
+"""Pieces without a place weigh more than several others worth as much together: those are easier to lay."""
+AREA_COUNTS: Final = 0.3
+"""How much of a piece's weight is its area; the rest is what a linear optimum, or a bound, says that it is worth."""
 
 
 class GoalSearch:
@@ -36,10 +38,20 @@ class GoalSearch:
         self.effort = effort
         self.keep = keep
         self.random = random.Random(seed)
-        self.weights = [float(kind.area) ** LARGE_COUNTS_MORE for kind in problem.kinds]
+        self.weights: list[float] = []
         self.orders = Orders(problem, self.random)
         self.sheets: list[PackedSheet] = []
         self.homeless: list[int] = []
+
+    def weigh(self, worths: Sequence[float]) -> None:
+        """Go by these worths of the kinds from here on: the more a piece is worth, the harder it is to find it a place."""
+        kinds = self.problem.kinds
+        area = sum(kind.area * kind.count for kind in kinds)
+        total = sum(worth * kind.count for worth, kind in zip(worths, kinds, strict=True)) or 1.0
+        self.weights = [
+            (AREA_COUNTS * kind.area / area + (1 - AREA_COUNTS) * worth / total) ** LARGE_COUNTS_MORE
+            for worth, kind in zip(worths, kinds, strict=True)
+        ]
 
     def aim(self, sheets: Sequence[PackedSheet], purchase: Purchase) -> None:
         """Start from a whole plan: the fullest sheets that the purchase has too are kept, the others emptied."""

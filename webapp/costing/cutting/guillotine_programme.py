@@ -1,31 +1,25 @@
 """The most that any one sheet can be worth, by dynamic programming over all ways to cut it from edge to edge.
 
-Pieces may be taken as often as one likes, so what it finds is at least what any real sheet can hold: a bound. The
-recursion over the two cuts is that of Gilmore and Gomory, 'Multistage cutting stock problems of two and more
-dimensions', Operations Research 13 (1965); cuts are tried at raster points alone, after Terno, Lindemann and
-Scheithauer, 'Zuschnittprobleme und ihre praktische Loesung' (1987), and the values are swept over whole axes at a
-time until none grows.
+Pieces may be taken as often as one likes, so what it finds is at least what any real sheet can hold: a bound.
 """
 
 from __future__ import annotations
 
-from bisect import bisect_left, bisect_right
+from bisect import bisect_left
 from collections import defaultdict
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from typing import NamedTuple
 
 import numpy as np
-from numpy.typing import NDArray
 
-Whole = NDArray[np.int32]
-Places = NDArray[np.intp]
+from webapp.costing.cutting.guillotine_table import Axis, Places, Whole, filled
 
 MOST_VALUE = 2**30
 """No sum of values may reach this: they are kept as 32-bit whole numbers."""
 
 
-@dataclass(frozen=True, slots=True)
-class Box:
+class Box(NamedTuple):
     """One way in which a piece of some kind may lie."""
 
     kind: int
@@ -34,8 +28,7 @@ class Box:
     across: int
 
 
-@dataclass(frozen=True, slots=True)
-class Leaf:
+class Leaf(NamedTuple):
     """A piece of a pattern: what lies there, its corner, and the part of the sheet that was cut off for it."""
 
     box: Box
@@ -45,31 +38,16 @@ class Leaf:
     across: int
 
 
-class Axis:
-    """The raster points of one direction, and for each the places of the two parts of every cut worth trying."""
+@dataclass(frozen=True, slots=True)
+class Corner:
+    """The boxes that fit in a sheet's corner, and the places in the table of what then lies around each."""
 
-    def __init__(self, sizes: Iterable[int], wholes: Sequence[int]) -> None:
-        self.points = raster_points(sizes, wholes)
-        self.listed: list[int] = self.points.tolist()
-        count = len(self.points)
-        self.cuts: list[tuple[int, Places]] = []
-        entries = 0
-        for place in range(count):
-            point = self.points[place]
-            # Only the lesser part is tried from 1 on: part 0 has no size, and the parts may change sides.
-            last = int(np.searchsorted(self.points, point // 2, side="right"))
-            rest = np.searchsorted(self.points, point - self.points[1:last], side="right") - 1
-            self.cuts.append((last, rest))
-            entries += max(last - 1, 0)
-        self.entries = entries
-
-    def place_of(self, size: int) -> int:
-        """The place of the largest point not above a size."""
-        return bisect_right(self.listed, size) - 1
-
-    def first_place_for(self, size: int) -> int:
-        """The place of the least point that holds a size."""
-        return bisect_left(self.listed, size)
+    boxes: list[int]
+    whole: tuple[int, int]
+    along: Places
+    across: Places
+    right: Places
+    above: Places
 
 
 class GuillotineProgramme:
@@ -81,18 +59,22 @@ class GuillotineProgramme:
         self.along = Axis((box.along for box in boxes), [along for along, _ in sheets])
         self.across = Axis((box.across for box in boxes), [across for _, across in sheets])
         self.work = self.along.entries * len(self.across.points) + self.across.entries * len(self.along.points)
-        """How many sums one sweep in each direction takes."""
+        """How many sums all cuts of all rectangles take."""
         self.corners = [
             (self.along.first_place_for(box.along), self.across.first_place_for(box.across)) for box in self.boxes
         ]
+        self.in_corner = [self._in_corner(*sheet) for sheet in sheets]
         self.table: Whole = np.zeros((1, 1), dtype=np.int32)
-        self.single: Whole = self.table
-        self.values: list[int] = []
+        # Read one place at a time, lists are much quicker than the table.
+        self.single_listed: list[list[int]] = []
+        self.by_along: list[list[int]] = []
+        self.by_across: list[list[int]] = []
+        self.values_of_boxes = np.zeros(len(boxes), dtype=np.int64)
         self.boxes_worth: defaultdict[int, list[tuple[Box, int, int]]] = defaultdict(list)
 
     def solve(self, values: Sequence[int]) -> None:
         """Fill the table for the values of the kinds; `worth` and `pattern` then read it."""
-        self.values = list(values)
+        self.values_of_boxes = np.array([values[box.kind] for box in self.boxes], dtype=np.int64)
         self.boxes_worth.clear()
         shape = len(self.along.points), len(self.across.points)
         single = np.zeros(shape, dtype=np.int32)
@@ -102,84 +84,103 @@ class GuillotineProgramme:
                 single[corner] = values[box.kind]
         np.maximum.accumulate(single, axis=0, out=single)
         np.maximum.accumulate(single, axis=1, out=single)
-        self.single = single
-        table = single.copy()
-        # A cut along one axis leaves the other size as it is: only what changed since the last sweep is swept again.
-        lines = np.arange(shape[1])
-        while len(lines):
-            lines = _sweep(table, self.along, lines)
-            if len(lines):
-                lines = _sweep(table.T, self.across, lines)
-        self.table = table
+        self.table = filled(single, self.along, self.across)
+        self.single_listed, self.by_along, self.by_across = single.tolist(), self.table.tolist(), self.table.T.tolist()
 
     def worth(self, along: int, across: int) -> int:
         """The most that a rectangle of this size can hold."""
-        return int(self.table[self.along.place_of(along), self.across.place_of(across)])
+        return int(self.table[self.along.place_of[along], self.across.place_of[across]])
+
+    def with_each(self, sheet: int, above: float, most: int) -> list[list[Leaf]]:
+        """For each kind the best pattern of a sheet with one of it in the corner, if it is worth more than `above`.
+
+        The best come first, at most so many of them.
+        """
+        corner, table = self.in_corner[sheet], self.table
+        values = self.values_of_boxes[corner.boxes]
+        across_first = table[corner.right, corner.whole[1]] + table[corner.along, corner.above]
+        along_first = table[corner.right, corner.across] + table[corner.whole[0], corner.above]
+        worths = np.where(values > 0, values + np.maximum(across_first, along_first), -1)
+        seen: set[int] = set()
+        patterns: list[list[Leaf]] = []
+        for place in np.argsort(-worths, kind="stable").tolist():
+            box = self.boxes[corner.boxes[place]]
+            if worths[place] <= above or len(patterns) == most:
+                break
+            if box.kind not in seen:
+                patterns.append(self._with(box, sheet, bool(across_first[place] >= along_first[place])))
+                seen.update(leaf.box.kind for leaf in patterns[-1])
+        return patterns
+
+    def _with(self, box: Box, sheet: int, across_first: bool) -> list[Leaf]:
+        along, across = self.sheets[sheet]
+        right, above = along - box.along, across - box.across
+        if across_first:
+            parts = ((right, across, box.along, 0), (box.along, above, 0, box.across))
+        else:
+            parts = ((right, box.across, box.along, 0), (along, above, 0, box.across))
+        return [Leaf(box, 0, 0, along, across), *(leaf for part in parts for leaf in self.pattern(*part))]
 
     def pattern(self, along: int, across: int, x: int = 0, y: int = 0) -> list[Leaf]:
         """The pieces of one best way to cut a rectangle that lies at x, y."""
         leaves: list[Leaf] = []
         open_parts = [(along, across, x, y)]
-        table, ways, rows = self.table, self.along, self.across
+        by_along, by_across, single, ways, rows = (
+            self.by_along,
+            self.by_across,
+            self.single_listed,
+            self.along,
+            self.across,
+        )
         while open_parts:
             along, across, x, y = open_parts.pop()
-            i, j = ways.place_of(along), rows.place_of(across)
-            value = table[i, j]
+            i, j = ways.place_of[along], rows.place_of[across]
+            value = by_along[i][j]
             if not value:
                 continue
             # The smallest rectangle of the same worth: what is beyond it is left over.
-            i = int(table[: i + 1, j].searchsorted(value))
-            j = int(table[i, : j + 1].searchsorted(value))
-            if self.single[i, j] == value:
+            i = bisect_left(by_across[j], value)
+            row = by_along[i]
+            j = bisect_left(row, value)
+            if single[i][j] == value:
                 leaves.append(Leaf(self._box_within(i, j), x, y, along, across))
                 continue
-            last, rest = ways.cuts[i]
-            hits = (table[1:last, j] + table[rest, j] == value).nonzero()[0]
-            if len(hits):
-                first = ways.listed[1 + int(hits[0])]
+            cut = _cut_of(by_across[j], ways.cuts[i], value)
+            if cut:
+                first = ways.listed[cut]
                 open_parts += [(along - first, across, x + first, y), (first, across, x, y)]
                 continue
-            last, rest = rows.cuts[j]
-            hits = (table[i, 1:last] + table[i, rest] == value).nonzero()[0]
-            first = rows.listed[1 + int(hits[0])]
+            first = rows.listed[_cut_of(row, rows.cuts[j], value)]
             open_parts += [(along, across - first, x, y + first), (along, first, x, y)]
         return leaves
 
-    def _box_within(self, i: int, j: int) -> Box:
-        """A box worth the most of those that a rectangle holds."""
-        return next(
-            box for box, along, across in self.boxes_worth[int(self.single[i, j])] if along <= i and across <= j
+    def _in_corner(self, along: int, across: int) -> Corner:
+        fitting = [place for place, box in enumerate(self.boxes) if box.along <= along and box.across <= across]
+
+        def places(axis: Axis, sizes: Iterable[int]) -> Places:
+            return np.array([axis.place_of[size] for size in sizes], dtype=np.intp)
+
+        boxes = [self.boxes[place] for place in fitting]
+        return Corner(
+            boxes=fitting,
+            whole=(self.along.place_of[along], self.across.place_of[across]),
+            along=places(self.along, (box.along for box in boxes)),
+            across=places(self.across, (box.across for box in boxes)),
+            right=places(self.along, (along - box.along for box in boxes)),
+            above=places(self.across, (across - box.across for box in boxes)),
         )
 
-
-def _sweep(table: Whole, axis: Axis, lines: Places) -> Places:
-    """Cut along the first axis in every way, small rectangles first, on some lines; which places of the axis grew."""
-    part = np.ascontiguousarray(table[:, lines])
-    before = part.copy()
-    for place in range(1, len(axis.points)):
-        row = part[place]
-        np.maximum(row, part[place - 1], out=row)
-        last, rest = axis.cuts[place]
-        if last > 1:
-            sums = part[rest]
-            sums += part[1:last]
-            np.maximum(row, sums.max(axis=0), out=row)
-    table[:, lines] = part
-    return np.flatnonzero((part != before).any(axis=1))
+    def _box_within(self, i: int, j: int) -> Box:
+        """A box worth the most of those that a rectangle holds."""
+        for box, along, across in self.boxes_worth[self.single_listed[i][j]]:
+            if along <= i and across <= j:
+                return box
+        raise AssertionError("a value that no box has")
 
 
-def raster_points(sizes: Iterable[int], wholes: Sequence[int]) -> NDArray[np.int64]:
-    """Every sum of sizes that can matter in a cut of one of the wholes, with 0 and what each whole comes down to."""
-    reach, mask = 1, (1 << (max(wholes) + 1)) - 1
-    for size in sorted(set(sizes)):
-        step = size
-        while step <= max(wholes):
-            reach |= (reach << step) & mask
-            step *= 2
-    bits = bin(reach)[:1:-1]
-    normal = np.array([place for place, bit in enumerate(bits) if bit == "1"], dtype=np.int64)
-    raster = {0}
-    for whole in wholes:
-        within = normal[normal <= whole]
-        raster.update(within[np.searchsorted(within, whole - within, side="right") - 1].tolist())
-    return np.array(sorted(raster), dtype=np.int64)
+def _cut_of(line: list[int], rests: Sequence[int], value: int) -> int:
+    """The first cut of a line's size in two parts that are worth this value together; 0 if there is none."""
+    for place, rest in enumerate(rests, start=1):
+        if line[place] + line[rest] == value:
+            return place
+    return 0

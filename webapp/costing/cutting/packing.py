@@ -22,6 +22,8 @@ Laid = tuple[int, int, int, int, int, int, bool]
 MOST_FREE = 120
 """The largest free rectangles kept open at a time, so that thousands of pieces stay quick to lay."""
 
+NO_GAP = 2**62
+
 FEWEST_FREE = 6
 """How many stay open once the time is over and the rest only has to be laid somewhere."""
 
@@ -40,6 +42,9 @@ class Split(Enum):
     SMALLER = "smaller"
     ACROSS = "across"
     ALONG = "along"
+
+
+BY_SIZE = (Split.LARGER, Split.SMALLER)
 
 
 @dataclass(slots=True)
@@ -70,7 +75,9 @@ def pack(
     """
     kinds = problem.kinds
     find = _find_least_area if fit is Fit.LEAST_AREA else _find_least_gap
-    least = min(min(kinds[kind].along, kinds[kind].across) for kind in set(order)) if order else 0
+    by_size, larger, across_always = split in BY_SIZE, split is Split.LARGER, split is Split.ACROSS
+    sides = problem.least_sides
+    least = min([sides[kind] for kind in order], default=0)
     free: list[Free] = []
     packed: list[PackedSheet] = []
     homeless: list[int] = []
@@ -103,12 +110,10 @@ def pack(
         if turned:
             along, across = across, along
         right, above = free_along - along, free_across - across
-        if split is Split.LARGER:
-            across_first = right * free_across >= above * free_along
-        elif split is Split.SMALLER:
-            across_first = right * free_across < above * free_along
+        if by_size:
+            across_first = (right * free_across >= above * free_along) is larger
         else:
-            across_first = split is Split.ACROSS
+            across_first = across_always
         target = packed[on]
         target.laid.append((index, x, y, turned, free_along, free_across, across_first))
         target.used += kind.area
@@ -151,15 +156,24 @@ def _find_least_area(free: list[Free], along: int, across: int, may_turn: bool) 
 
 
 def _find_least_gap(free: list[Free], along: int, across: int, may_turn: bool) -> tuple[int, bool]:
-    best, best_turned, best_gap = -1, False, 0
+    best, best_turned, best_gap = -1, False, NO_GAP
+    # Most of a search is spent here: no calls, and no gap is less than none.
     for place, (_, _, free_along, free_across, _) in enumerate(free):
         if along <= free_along and across <= free_across:
-            gap = min(free_along - along, free_across - across)
-            if best < 0 or gap < best_gap:
+            gap = free_along - along
+            if free_across - across < gap:
+                gap = free_across - across
+            if gap < best_gap:
+                if not gap:
+                    return place, False
                 best, best_turned, best_gap = place, False, gap
         if may_turn and across <= free_along and along <= free_across:
-            gap = min(free_along - across, free_across - along)
-            if best < 0 or gap < best_gap:
+            gap = free_along - across
+            if free_across - along < gap:
+                gap = free_across - along
+            if gap < best_gap:
+                if not gap:
+                    return place, True
                 best, best_turned, best_gap = place, True, gap
     return best, best_turned
 

@@ -46,6 +46,14 @@ class SheetBound:
         limits = [sheet.limit for sheet in sheets]
         return raise_bound(bound, ceiling, prices, limits, partial(self._ruled_out, self.worth))
 
+    def worths(self) -> list[float]:
+        """What a piece of each kind is worth in money under the best pair of functions: a start for better worths."""
+        if self.worth is None:
+            return []
+        prices = [sheet.price for sheet in self.problem.sheets]
+        values = self.worth.values(tuple(range(len(prices))), prices)
+        return [value / values.denominator for value in values.numerators]
+
     def _ruled_out(self, worth: PieceWorth, counts: tuple[int, ...]) -> bool:
         """Whether no plan can place every piece on this many of each sheet."""
         present = tuple(place for place, count in enumerate(counts) if count)

@@ -13,26 +13,28 @@ from typing import Final
 from webapp.costing.cutting.coarse_grid import Grid, Rounded, pose_grid
 from webapp.costing.cutting.effort import Effort
 from webapp.costing.cutting.guarded_packing import obeys
-from webapp.costing.cutting.guillotine_programme import MOST_VALUE, Box, GuillotineProgramme, Leaf
+from webapp.costing.cutting.guillotine_programme import MOST_VALUE, GuillotineProgramme, Leaf
 from webapp.costing.cutting.packing import Laid, PackedSheet
 from webapp.costing.cutting.sheet_master import Contents, Master, Relaxed, contents_of
 from webapp.costing.cutting.sheet_problem import SheetProblem
 
 WORTH_SCALE: Final = 10**6
-SUMS_A_STEP: Final = 200
+SUMS_A_STEP: Final = 450
 """How many sums of the programme over a sheet's cuts count as one step of work."""
 GRIDS: Final = (600_000, 6_000_000, 40_000_000)
 """How many sums a sweep of the programme may take: the coarse grid first, finer ones once nothing helps on it."""
 REAL_GRIDS: Final = (600_000, 6_000_000)
-MOST_WITH_EACH: Final = 20
-MOST_LEAVES: Final = 120
+MOST_WITH_EACH: Final = 30
+MOST_IN_A_DIVE: Final = 8
+MOST_LEAVES: Final = 200
 MOST_COVERING: Final = 600
-CALM: Final = 0.6
+CALM: Final = 0.75
 CALM_STEP: Final = 0.15
 CALLS_WORTH_REFINING: Final = 10
-SUMS_A_SECOND: Final = 30_000_000
+SUMS_A_SECOND: Final = 60_000_000
 """How quick the programme is on a slow machine: whether a finer grid is worth beginning before the clock stops."""
-STEPS_A_LEAF: Final = 20
+STEPS_A_LEAF: Final = 8
+REACH_TOLERANCE: Final = 1e-6
 
 
 class SheetColumns:
@@ -49,6 +51,8 @@ class SheetColumns:
         self.pool = pool
         self.bound = self.best = Fraction(0)
         self.converged = False
+        self.settled = False
+        """Whether the bound is already as high as the linear optimum can still be."""
         self.programme: GuillotineProgramme | None = None
         self.grid: Grid | None = None
         self.fineness = -1
@@ -77,11 +81,16 @@ class SheetColumns:
         """The bound as a whole price, with a margin for the tolerance of the linear programme."""
         return ceil(self.bound - Fraction(1, 10**6))
 
+    @property
+    def reach(self) -> int:
+        """The bound that this grid can come to at most: no purchase need cost more than the sheets known to it."""
+        return ceil(self.relaxed.price - REACH_TOLERANCE) if self.relaxed is not None else self.unit_price * 2**40
+
     def generate(self, target: int, until: int) -> None:
         """Column generation until the bound reaches `target`, nothing helps any more, or the effort reaches `until`."""
         fresh = True
         while not self.finished and self.least < target and self.effort.steps < until and self.has_time():
-            if self.programme is None or self.converged:
+            if self.programme is None or self.converged or self.settled:
                 if not self._refine():
                     return
                 fresh = True
@@ -90,6 +99,17 @@ class SheetColumns:
                 for contents in self.pool:
                     self._enter(contents)
                 fresh = False
+            relaxed = self.master.solve_relaxed(self.effort)
+            if relaxed is None:
+                return
+            self.relaxed = relaxed
+            self.settled = self.grid is not None and self.grid.bounds and self.reach <= self.least
+            if not self.settled:
+                self.converged = not self._price(relaxed)
+
+    def converge(self, until: int) -> None:
+        """Go on to the linear optimum where the bound is settled before it is reached: purchases need its patterns."""
+        while self.settled and not self.converged and self.effort.steps < until and self.has_time():
             relaxed = self.master.solve_relaxed(self.effort)
             if relaxed is None:
                 return
@@ -120,7 +140,7 @@ class SheetColumns:
     @property
     def finished(self) -> bool:
         """Whether no further work would raise the bound."""
-        return self.converged and (self.exact or self.fineness == len(self.grids) - 1)
+        return (self.converged or self.settled) and (self.exact or self.fineness == len(self.grids) - 1)
 
     def begin(self) -> bool:
         """Pose the programme on the first grid; False where there is no time for it."""
@@ -147,7 +167,7 @@ class SheetColumns:
         self.fineness += 1
         self.grid = pose_grid(self.problem, sums, self.rounding)
         self.programme = self.grid.programme
-        self.converged = False
+        self.converged = self.settled = False
         self.calm = CALM
         self.best = self.bound
         if self.fineness:
@@ -205,12 +225,12 @@ class SheetColumns:
             if relaxed is None or not self.real or not self.has_time():
                 break
             self._solve(relaxed.worths)
-            if not self._harvest(relaxed):
+            if not self._harvest(relaxed, most=MOST_IN_A_DIVE):
                 break
             relaxed = self.master.solve_relaxed(self.effort)
         return relaxed
 
-    def _harvest(self, relaxed: Relaxed, below: float = 0.0) -> bool:
+    def _harvest(self, relaxed: Relaxed, below: float = 0.0, most: int = MOST_WITH_EACH) -> bool:
         """Lay the best patterns of the solved programme, and of each kind the best that holds it."""
         programme = self.programme
         assert programme is not None
@@ -219,7 +239,8 @@ class SheetColumns:
             price = sheet.price + relaxed.savings[place]
             along, across = programme.sheets[place]
             patterns = [programme.pattern(along, across)]
-            patterns += self._with_each_kind(along, across, price * self.scale)
+            patterns += programme.with_each(place, price * self.scale, self._most_with_each(most))
+            self.effort.steps += STEPS_A_LEAF * sum(len(pattern) for pattern in patterns)
             self.leaves = max(4.0, 0.8 * self.leaves + 0.2 * len(patterns[0]))
             for pattern in patterns:
                 raw = Counter(leaf.box.kind for leaf in pattern)
@@ -236,36 +257,9 @@ class SheetColumns:
                     self._enter(contents)
         return added
 
-    def _with_each_kind(self, along: int, across: int, price: float) -> list[list[Leaf]]:
-        """For each kind the best pattern with one of it in the corner, where that is worth more than the price."""
-        programme = self.programme
-        assert programme is not None
-        found: dict[int, tuple[int, Box, bool]] = {}
-        for box in programme.boxes:
-            right, above = along - box.along, across - box.across
-            if right < 0 or above < 0 or not programme.values[box.kind]:
-                continue
-            first = programme.worth(right, across) + programme.worth(box.along, above)
-            second = programme.worth(right, box.across) + programme.worth(along, above)
-            worth = programme.values[box.kind] + max(first, second)
-            if worth > price and (box.kind not in found or worth > found[box.kind][0]):
-                found[box.kind] = (worth, box, first >= second)
-        best = sorted(found.values(), key=lambda one: -one[0])[: self._most_with_each()]
-        patterns = []
-        for _, box, across_first in best:
-            right, above = along - box.along, across - box.across
-            leaf = Leaf(box, 0, 0, along, across)
-            if across_first:
-                parts = ((right, across, box.along, 0), (box.along, above, 0, box.across))
-            else:
-                parts = ((right, box.across, box.along, 0), (along, above, 0, box.across))
-            patterns.append([leaf, *(one for part in parts for one in programme.pattern(*part))])
-        self.effort.steps += STEPS_A_LEAF * sum(len(pattern) for pattern in patterns)
-        return patterns
-
-    def _most_with_each(self) -> int:
+    def _most_with_each(self, most: int) -> int:
         """Fewer where patterns hold many pieces: each takes its time to be read off."""
-        return max(2, min(MOST_WITH_EACH, int(MOST_LEAVES / self.leaves)) // len(self.problem.sheets))
+        return max(2, min(most, int(MOST_LEAVES / self.leaves)) // len(self.problem.sheets))
 
     def _bound_from(self, values: Sequence[int]) -> Fraction:
         """The price below which the pieces can't be had if each is worth this much.

@@ -11,9 +11,9 @@ from webapp.costing.cutting.packing import Laid, PackedSheet
 from webapp.costing.cutting.sheet_columns import SheetColumns
 from webapp.costing.cutting.sheet_master import Contents, Relaxed
 
-ROUNDS: Final = 3
+ROUNDS: Final = 1
 """How often new patterns are priced after each purchase."""
-SHEETS_LEFT: Final = 2.2
+SHEETS_LEFT: Final = 3.5
 """The dive ends where so few sheets are left: their pieces are better laid by search."""
 
 

@@ -18,6 +18,8 @@ ENTRIES_A_STEP = 20
 """How many entries of the programme count as one step of work."""
 
 STEPS_A_LOOK = 1000
+PRIMAL = 4
+"""HiGHS's name for the primal simplex method: new columns leave the solution before them feasible."""
 
 Contents = tuple[int, tuple[tuple[int, int], ...]]
 """A sheet and how many of each kind it holds, the kinds in turn."""
@@ -81,6 +83,7 @@ class Master:
         """The linear optimum over the columns so far; None if the clock stopped it."""
         kinds = len(self.problem.kinds)
         effort.steps += 50 + len(self.columns) * 8 // ENTRIES_A_STEP
+        self.solver.setOptionValue("simplex_strategy", PRIMAL)
         self.solver.stop_after(effort.seconds_left())
         self.solver.run()
         if self.solver.getModelStatus() != highspy.HighsModelStatus.kOptimal:

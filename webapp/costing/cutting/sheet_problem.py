@@ -6,7 +6,7 @@ need n - 1 cuts, and the cut beyond the last one may run off the sheet. It is as
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from fractions import Fraction
 from math import gcd, lcm
 from typing import Final
@@ -92,6 +92,11 @@ class SheetProblem:
     count: int
     rules: SawRules = NO_RULES
     by_router: bool = False
+    least_sides: tuple[int, ...] = field(init=False, compare=False, repr=False)
+    """The lesser side of each kind."""
+
+    def __post_init__(self) -> None:
+        object.__setattr__(self, "least_sides", tuple(min(kind.along, kind.across) for kind in self.kinds))
 
     def piece_area(self, kind: int) -> int:
         """The area of one piece itself, or of a group's pieces, without kerf, in the request's unit."""

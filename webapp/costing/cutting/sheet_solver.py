@@ -19,13 +19,12 @@ from webapp.costing.cutting.sheet_problem import SheetProblem
 from webapp.costing.cutting.sheet_rounding import named_again, rest_of, whole_part
 from webapp.costing.cutting.sheet_search import Improvement, Packing, first_packing, simple_packings
 
-FIRST_STEPS: Final = 20_000
+FIRST_STEPS: Final = 40_000
 """Steps of the first round of search; each round takes twice as many as the one before."""
 LONGEST_ROUND: Final = 1_000_000
 MANY_SHEETS: Final = 40
 """From so many sheets on it pays to make them tight everywhere before aiming at one less."""
 MOST_KEPT: Final = 6_000
-WELL_FILLED: Final = 0.85
 ENDLESS: Final = 2**62
 FIRST_LOOKS: Final = 12
 """How often the first whole-number programme may look up; later ones take a fifth of the steps of a round."""
@@ -33,6 +32,8 @@ MANY_ALIKE: Final = 6
 """Pieces to a kind from which on patterns are priced before anything else."""
 MOST_GOALS: Final = 6
 """So many purchases for less are aimed at in turn, the roomiest first."""
+PRICING_SHARE: Final = 3
+DIVING_SHARE: Final = 2
 STEPS_BETWEEN_LOOKS: Final = 10_000
 STEPS_A_SHEET: Final = 2_000
 SHARE_WORTH_RAISING: Final = 1.08
@@ -57,11 +58,13 @@ class SheetSolver:
         self.columns = SheetColumns(problem, seed, effort, {}, "up")
         # Groups may lie apart where only a bound is sought; then their columns hold other kinds than the sheets do.
         self.priced = SheetColumns(apart, seed, effort, self.columns.pool if apart is problem else {}, "down")
+        self.worths = [float(kind.area) for kind in problem.kinds] if apart is not problem else self.bounds.worths()
+        self.priced.center = self.bounds.worths()
         self.random = random.Random(seed)
         self.apart = apart is not problem
         self.noted = 0
         self.saved = 0
-        self.dive_steps = FIRST_STEPS // 4
+        self.dive_steps = FIRST_STEPS // 20
         self.tightened: Improvement | None = None
         self.searches: dict[Purchase, GoalSearch] = {}
         self.stopped = False
@@ -102,19 +105,20 @@ class SheetSolver:
 
     def _one_round(self, steps: int) -> None:
         """Every method in turn, each with its share of the steps: what helps depends on how many sheets there are."""
-        many = len(self.packing.sheets) >= MANY_SHEETS
-        exact = self.columns is self.priced
         if self.tightens:
             self._tighten(self.effort.steps + steps)
-        self._aim(self.effort.steps + (2 * steps if steps > FIRST_STEPS else steps))
+        self._aim(self.effort.steps + steps)
         if not self.over:
-            self._price(self.effort.steps + (2 * steps if self.tightens and not many else max(FIRST_STEPS, steps // 2)))
+            self._price(self.effort.steps + PRICING_SHARE * steps)
         if not self.over and self.many_alike:
             self._round()
             self.columns.diversify(self.effort.steps + steps // 2)
-        self._dive(2 * steps if self.tightens and not many else steps // 4)
+        exact = self.columns is self.priced
         if exact:
-            self._cover(max(FIRST_LOOKS, steps // (4 * STEPS_A_LOOK)))
+            self.columns.converge(self.effort.steps + PRICING_SHARE * steps)
+        self._dive(DIVING_SHARE * steps)
+        if exact:
+            if steps > FIRST_STEPS: self._cover(max(FIRST_LOOKS, steps // (4 * STEPS_A_LOOK)))
 
     @property
     def tightens(self) -> bool:
@@ -128,11 +132,13 @@ class SheetSolver:
             if not goals:
                 return
             found = False
+            worths = self._worths()
             turn = max(1, (until - self.effort.steps) // len(goals))
             for goal in goals:
                 if goal not in self.searches:
                     self.searches[goal] = GoalSearch(self.problem, self.seed, self.effort, self._keep)
                     self.searches[goal].aim(self.packing.sheets, goal)
+                self.searches[goal].weigh(worths)
                 stop = self.effort.steps + turn
                 while not found and not self.over and self.effort.steps < stop:
                     found = self.searches[goal].run(min(stop, self.effort.steps + STEPS_BETWEEN_LOOKS))
@@ -144,6 +150,11 @@ class SheetSolver:
                     break
             if not found:
                 return
+
+    def _worths(self) -> list[float]:
+        """What each kind is worth by the linear optimum; before there is one, by the bound."""
+        relaxed = self.columns.relaxed if self.columns.converged else None
+        return relaxed.worths if relaxed is not None else self.worths
 
     @property
     def many_alike(self) -> bool:
@@ -257,10 +268,11 @@ class SheetSolver:
             self.packing = packing
 
     def _keep(self, sheets: list[PackedSheet]) -> None:
-        """Remember well filled sheets for the programmes over whole sheets."""
+        """Remember sheets that are filled better than those of the plan for the programmes over whole sheets."""
         if len(self.columns.pool) < MOST_KEPT:
-            whole = self.problem.sheets
-            self.columns.keep([one for one in sheets if one.used >= WELL_FILLED * whole[one.sheet].area])
+            whole, known = self.problem.sheets, self.packing.sheets
+            mean = sum(one.used for one in known) / sum(whole[one.sheet].area for one in known)
+            self.columns.keep([one for one in sheets if one.used >= mean * whole[one.sheet].area])
 
     def _tell(self) -> None:
         if not self.report(replace(self.packing), min(self.bound, self.packing.price)):
