@@ -44,7 +44,7 @@ class GoalSearch:
         self.homeless: list[int] = []
 
     def weigh(self, worths: Sequence[float]) -> None:
-        """Go by these worths of the kinds from here on: the more a piece is worth, the harder it is to find it a place."""
+        """Go by these worths of the kinds from here on: a piece worth more is harder to find a place for."""
         kinds = self.problem.kinds
         area = sum(kind.area * kind.count for kind in kinds)
         total = sum(worth * kind.count for worth, kind in zip(worths, kinds, strict=True)) or 1.0

@@ -110,10 +110,7 @@ def pack(
         if turned:
             along, across = across, along
         right, above = free_along - along, free_across - across
-        if by_size:
-            across_first = (right * free_across >= above * free_along) is larger
-        else:
-            across_first = across_always
+        across_first = (right * free_across >= above * free_along) is larger if by_size else across_always
         target = packed[on]
         target.laid.append((index, x, y, turned, free_along, free_across, across_first))
         target.used += kind.area

@@ -5,6 +5,7 @@ All sums that decide are exact; floating point only chooses which functions to u
 
 from __future__ import annotations
 
+from collections.abc import Collection
 from fractions import Fraction
 from functools import partial
 from math import ceil
@@ -14,6 +15,9 @@ import numpy as np
 from webapp.costing.cutting.piece_worth import PieceWorth
 from webapp.costing.cutting.reachable import raise_bound
 from webapp.costing.cutting.sheet_problem import Kind, Sheet, SheetProblem
+
+Valuation = tuple[int, tuple[int, ...]]
+"""What all pieces are worth together in some valuation of them, and the most that each sheet can hold of it."""
 
 MOST_KINDS_COMPARED = 160
 MOST_SETS_OF_STOCKS = 24
@@ -25,6 +29,8 @@ class SheetBound:
     def __init__(self, problem: SheetProblem) -> None:
         self.problem = problem
         self.worth = PieceWorth(problem) if problem.kinds else None
+        self.valuations: Collection[Valuation] = ()
+        """What can't hold all pieces by one of these is ruled out."""
         self.needs: dict[tuple[int, ...], tuple[Fraction, int, int]] = {}
 
     def least_price(self, ceiling: int, at_least: int = 0) -> int:
@@ -56,6 +62,9 @@ class SheetBound:
 
     def _ruled_out(self, worth: PieceWorth, counts: tuple[int, ...]) -> bool:
         """Whether no plan can place every piece on this many of each sheet."""
+        for needed, held in self.valuations:
+            if sum(count * most for count, most in zip(counts, held, strict=True)) < needed:
+                return True
         present = tuple(place for place, count in enumerate(counts) if count)
         sheets = self.problem.sheets
         here = [sheets[place] for place in present]

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import random
 import time
-from collections import Counter
+from collections import Counter, deque
 from collections.abc import Iterable, Sequence
 from fractions import Fraction
 from math import ceil, floor
@@ -15,6 +15,7 @@ from webapp.costing.cutting.effort import Effort
 from webapp.costing.cutting.guarded_packing import obeys
 from webapp.costing.cutting.guillotine_programme import MOST_VALUE, GuillotineProgramme, Leaf
 from webapp.costing.cutting.packing import Laid, PackedSheet
+from webapp.costing.cutting.sheet_bounds import Valuation
 from webapp.costing.cutting.sheet_master import Contents, Master, Relaxed, contents_of
 from webapp.costing.cutting.sheet_problem import SheetProblem
 
@@ -23,8 +24,9 @@ SUMS_A_STEP: Final = 450
 """How many sums of the programme over a sheet's cuts count as one step of work."""
 GRIDS: Final = (600_000, 6_000_000, 40_000_000)
 """How many sums a sweep of the programme may take: the coarse grid first, finer ones once nothing helps on it."""
-REAL_GRIDS: Final = (600_000, 6_000_000)
+REAL_GRIDS: Final = (2_000_000, 15_000_000)
 MOST_WITH_EACH: Final = 30
+MOST_VALUATIONS: Final = 40
 MOST_IN_A_DIVE: Final = 8
 MOST_LEAVES: Final = 200
 MOST_COVERING: Final = 600
@@ -50,6 +52,8 @@ class SheetColumns:
         self.seed = seed
         self.pool = pool
         self.bound = self.best = Fraction(0)
+        self.valuations: deque[Valuation] = deque(maxlen=MOST_VALUATIONS)
+        """The latest, of all that bound what sheets can hold."""
         self.converged = False
         self.settled = False
         """Whether the bound is already as high as the linear optimum can still be."""
@@ -81,11 +85,6 @@ class SheetColumns:
         """The bound as a whole price, with a margin for the tolerance of the linear programme."""
         return ceil(self.bound - Fraction(1, 10**6))
 
-    @property
-    def reach(self) -> int:
-        """The bound that this grid can come to at most: no purchase need cost more than the sheets known to it."""
-        return ceil(self.relaxed.price - REACH_TOLERANCE) if self.relaxed is not None else self.unit_price * 2**40
-
     def generate(self, target: int, until: int) -> None:
         """Column generation until the bound reaches `target`, nothing helps any more, or the effort reaches `until`."""
         fresh = True
@@ -103,7 +102,9 @@ class SheetColumns:
             if relaxed is None:
                 return
             self.relaxed = relaxed
-            self.settled = self.grid is not None and self.grid.bounds and self.reach <= self.least
+            # The linear optimum over all columns is no dearer than over those known: the bound can't come to more.
+            settled = ceil(relaxed.price - REACH_TOLERANCE) <= self.least
+            self.settled = settled and self.grid is not None and self.grid.bounds
             if not self.settled:
                 self.converged = not self._price(relaxed)
 
@@ -197,13 +198,23 @@ class SheetColumns:
         programme.solve(values)
         self.last_call = time.monotonic() - started
         self.effort.steps += 1 + programme.work // SUMS_A_STEP
-        bound = self._bound_from(values)
+        valuation = self._valuation(values)
+        bound = self._bound_from(*valuation)
+        bounds = self.grid is not None and self.grid.bounds
+        if bounds:
+            self.valuations.append(valuation)
         if bound <= self.best:
             return False
         self.best = bound
-        if self.grid is not None and self.grid.bounds:
+        if bounds:
             self.bound = bound
         return True
+
+    def _valuation(self, values: Sequence[int]) -> Valuation:
+        programme = self.programme
+        assert programme is not None
+        needed = sum(value * kind.count for value, kind in zip(values, self.problem.kinds, strict=True))
+        return needed, tuple(programme.worth(along, across) for along, across in programme.sheets)
 
     def _price(self, relaxed: Relaxed) -> bool:
         """Price new columns at the linear worths, drawn towards those of the best bound; whether any helps."""
@@ -261,17 +272,14 @@ class SheetColumns:
         """Fewer where patterns hold many pieces: each takes its time to be read off."""
         return max(2, min(most, int(MOST_LEAVES / self.leaves)) // len(self.problem.sheets))
 
-    def _bound_from(self, values: Sequence[int]) -> Fraction:
-        """The price below which the pieces can't be had if each is worth this much.
+    def _bound_from(self, total: int, held: Sequence[int]) -> Fraction:
+        """The price below which the pieces can't be had if all are worth this much and each sheet holds that much.
 
         The worths are shrunk until no unlimited sheet can hold more than its price; what limited sheets hold beyond
         theirs is given away. Farley, 'A note on bounding a class of linear programming problems', Operations Research
         38 (1990).
         """
-        programme, problem = self.programme, self.problem
-        assert programme is not None
-        total = sum(value * kind.count for value, kind in zip(values, problem.kinds, strict=True))
-        held = [programme.worth(along, across) for along, across in programme.sheets]
+        problem = self.problem
         most: Fraction | None = None
         breaks = set()
         for sheet, worth in zip(problem.sheets, held, strict=True):

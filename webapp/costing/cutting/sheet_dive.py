@@ -12,9 +12,11 @@ from webapp.costing.cutting.sheet_columns import SheetColumns
 from webapp.costing.cutting.sheet_master import Contents, Relaxed
 
 ROUNDS: Final = 1
-"""How often new patterns are priced after each purchase."""
-SHEETS_LEFT: Final = 3.5
-"""The dive ends where so few sheets are left: their pieces are better laid by search."""
+"""How often new patterns are priced after each purchase, where the programme over the cuts is exact and quick."""
+AT_A_TIME: Final = 2
+"""So many sheets that don't ask for the same pieces are bought before the optimum is asked again."""
+SHEETS_LEFT: Final = (1.8, 3.8)
+"""A dive ends somewhere between so few and so many sheets from the end: the last pieces are better laid by search."""
 
 
 def dive(columns: SheetColumns, pick: random.Random) -> list[PackedSheet]:
@@ -24,24 +26,27 @@ def dive(columns: SheetColumns, pick: random.Random) -> list[PackedSheet]:
     limits = [sheet.limit for sheet in problem.sheets]
     largest = max(sheet.area for sheet in problem.sheets)
     bought: list[PackedSheet] = []
+    enough = pick.uniform(*SHEETS_LEFT) * largest
     try:
         while columns.has_time():
             area = sum(kind.area * number for kind, number in zip(problem.kinds, left, strict=True))
-            if area <= SHEETS_LEFT * largest:
+            if area <= enough:
                 break
-            relaxed = columns.priced_again(ROUNDS)
+            relaxed = columns.priced_again(ROUNDS if columns.exact else 0)
             if relaxed is None:
                 break
             chosen = _surest(columns, relaxed, left, limits, pick)
-            if chosen is None:
+            if not chosen:
                 break
-            contents, times = chosen
-            for _ in range(times):
-                sheet = _trimmed(columns, columns.pool[contents], left)
-                if not sheet.laid:
-                    break
-                limits[sheet.sheet] -= 1
-                bought.append(sheet)
+            for place, (contents, times) in enumerate(chosen):
+                if place and any(left[kind] < number for kind, number in contents[1]):
+                    continue
+                for _ in range(min(times, limits[contents[0]])):
+                    sheet = _trimmed(columns, columns.pool[contents], left)
+                    if not sheet.laid:
+                        break
+                    limits[sheet.sheet] -= 1
+                    bought.append(sheet)
             master.ask(left, limits)
     finally:
         master.ask([kind.count for kind in problem.kinds], [sheet.limit for sheet in problem.sheets])
@@ -50,18 +55,19 @@ def dive(columns: SheetColumns, pick: random.Random) -> list[PackedSheet]:
 
 def _surest(
     columns: SheetColumns, relaxed: Relaxed, left: list[int], limits: list[int], pick: random.Random
-) -> tuple[Contents, int] | None:
+) -> list[tuple[Contents, int]]:
+    """The sheet to buy next and how often, and others as good as certain."""
     problem = columns.problem
-    best: tuple[float, Contents, int] | None = None
+    ranked: list[tuple[float, Contents, int]] = []
     for use, contents in zip(relaxed.uses, columns.master.columns, strict=False):
         if use < 1e-6 or contents not in columns.pool or not limits[contents[0]]:
             continue
         useful = sum(problem.kinds[kind].area * min(number, left[kind]) for kind, number in contents[1])
         fill = useful / problem.sheets[contents[0]].area
         rank = (min(use, 1.0) + 0.3 * pick.random()) * fill**2
-        if best is None or rank > best[0]:
-            best = rank, contents, max(1, min(floor(use + 1e-6), limits[contents[0]]))
-    return None if best is None else best[1:]
+        ranked.append((rank, contents, max(1, min(floor(use + 1e-6), limits[contents[0]]))))
+    ranked.sort(reverse=True)
+    return [(contents, times) for _, contents, times in ranked[:AT_A_TIME]]
 
 
 def _trimmed(columns: SheetColumns, sheet: PackedSheet, left: list[int]) -> PackedSheet:

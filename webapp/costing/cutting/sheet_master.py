@@ -18,8 +18,8 @@ ENTRIES_A_STEP = 20
 """How many entries of the programme count as one step of work."""
 
 STEPS_A_LOOK = 1000
-PRIMAL = 4
-"""HiGHS's name for the primal simplex method: new columns leave the solution before them feasible."""
+DUAL, PRIMAL = 1, 4
+"""HiGHS's names for the simplex methods: new columns leave the last solution feasible, new demands leave its worths."""
 
 Contents = tuple[int, tuple[tuple[int, int], ...]]
 """A sheet and how many of each kind it holds, the kinds in turn."""
@@ -50,6 +50,7 @@ class Master:
         limited = [place for place, sheet in enumerate(problem.sheets) if sheet.limit < problem.count]
         self.limited = {place: len(kinds) + row for row, place in enumerate(limited)}
         self.solver = QuietHighs(seed)
+        self.asked_anew = True
         nothing = np.array([], dtype=np.int32)
         for kind in kinds:
             self.solver.addRow(float(kind.count), highspy.kHighsInf, 0, nothing, nothing.astype(np.float64))
@@ -62,6 +63,7 @@ class Master:
 
     def ask(self, counts: Sequence[int], limits: Sequence[int]) -> None:
         """Ask for so many of each kind, on at most so many of each sheet, from now on."""
+        self.asked_anew = True
         for row, count in enumerate(counts):
             self.solver.changeRowBounds(row, float(count), highspy.kHighsInf)
         for place, row in self.limited.items():
@@ -83,7 +85,8 @@ class Master:
         """The linear optimum over the columns so far; None if the clock stopped it."""
         kinds = len(self.problem.kinds)
         effort.steps += 50 + len(self.columns) * 8 // ENTRIES_A_STEP
-        self.solver.setOptionValue("simplex_strategy", PRIMAL)
+        self.solver.setOptionValue("simplex_strategy", DUAL if self.asked_anew else PRIMAL)
+        self.asked_anew = False
         self.solver.stop_after(effort.seconds_left())
         self.solver.run()
         if self.solver.getModelStatus() != highspy.HighsModelStatus.kOptimal:

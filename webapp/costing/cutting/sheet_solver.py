@@ -33,13 +33,13 @@ MANY_ALIKE: Final = 6
 MOST_GOALS: Final = 6
 """So many purchases for less are aimed at in turn, the roomiest first."""
 PRICING_SHARE: Final = 3
-DIVING_SHARE: Final = 2
+DIVING_SHARE: Final = 3
 STEPS_BETWEEN_LOOKS: Final = 10_000
 STEPS_A_SHEET: Final = 2_000
 SHARE_WORTH_RAISING: Final = 1.08
 """A grid whose bound is further below the one known by other means is not worth its time."""
 STEPS_FOR_REST: Final = 200_000
-STEPS_FOR_LAST_SHEETS: Final = 8_000
+STEPS_FOR_LAST_SHEETS: Final = 20_000
 
 Report = Callable[[Packing, int], bool]
 """Takes the best packing and bound so far; False stops the work."""
@@ -60,6 +60,7 @@ class SheetSolver:
         self.priced = SheetColumns(apart, seed, effort, self.columns.pool if apart is problem else {}, "down")
         self.worths = [float(kind.area) for kind in problem.kinds] if apart is not problem else self.bounds.worths()
         self.priced.center = self.bounds.worths()
+        self.bounds.valuations = self.priced.valuations
         self.random = random.Random(seed)
         self.apart = apart is not problem
         self.noted = 0
@@ -67,6 +68,9 @@ class SheetSolver:
         self.dive_steps = FIRST_STEPS // 20
         self.tightened: Improvement | None = None
         self.searches: dict[Purchase, GoalSearch] = {}
+        self.completed = 0
+        self.ceiling = packing.price
+        """Nothing that costs as much is worth looking for."""
         self.stopped = False
         self.bounds_by_cuts = not problem.by_router
 
@@ -117,18 +121,18 @@ class SheetSolver:
         if exact:
             self.columns.converge(self.effort.steps + PRICING_SHARE * steps)
         self._dive(DIVING_SHARE * steps)
-        if exact:
-            if steps > FIRST_STEPS: self._cover(max(FIRST_LOOKS, steps // (4 * STEPS_A_LOOK)))
+        if exact and steps > FIRST_STEPS:
+            self._cover(max(FIRST_LOOKS, steps // (4 * STEPS_A_LOOK)))
 
     @property
     def tightens(self) -> bool:
         """Whether it pays to make sheets tight everywhere before aiming at fewer."""
-        return len(self.problem.sheets) > 1 or len(self.packing.sheets) >= MANY_SHEETS
+        return len(self.packing.sheets) >= MANY_SHEETS
 
     def _aim(self, until: int) -> None:
         """Search for all pieces on what less money buys; the searches go on where they were left."""
         while not self.over and self.effort.steps < until:
-            goals = purchases_below(self.problem, self.packing.price, MOST_GOALS)
+            goals = purchases_below(self.problem, min(self.packing.price, self.ceiling), MOST_GOALS)
             if not goals:
                 return
             found = False
@@ -198,11 +202,16 @@ class SheetSolver:
         """Solve what some bought sheets leave over as a problem of its own, and take the whole if it is better."""
         rest, numbers = rest_of(self.problem, bought)
         sheets = list(bought)
+        self.completed += 1
         if rest.kinds:
             effort = self.effort.part(steps)
             packing = simple_packings(rest, first_packing(rest, effort), effort)
-            solver = SheetSolver(rest, rest, packing, self.seed, effort, lambda packing, bound: True)
-            solver.run()
+            seed = self.seed + self.completed
+            solver = SheetSolver(rest, rest, packing, seed, effort, lambda packing, bound: True)
+            # Only a rest that makes the whole cheaper is of any use.
+            solver.ceiling = self.packing.price - self._price_of(bought)
+            if solver.bound < solver.ceiling:
+                solver.run()
             self.effort.steps += effort.steps
             if solver.packing.homeless:
                 return
@@ -257,11 +266,17 @@ class SheetSolver:
             if self.effort.steps == started:
                 break
         self._note_bound()
+        if len(self.problem.sheets) > 1:
+            self._rule_out()
 
     def _note_bound(self) -> None:
         if self.priced.least > self.noted:
             self.noted = self.priced.least
-            self.bound = max(self.bound, self.bounds.least_price(self.packing.price, at_least=self.noted))
+            self._rule_out()
+
+    def _rule_out(self) -> None:
+        """Raise the bound to the cheapest purchase that nothing known by now rules out."""
+        self.bound = max(self.bound, self.bounds.least_price(self.packing.price, at_least=self.noted))
 
     def _take(self, packing: Packing) -> None:
         if packing.price < self.packing.price:
