@@ -20,7 +20,7 @@ from webapp.costing.cutting.sheet_problem import SheetProblem
 MOST_SHEETS: Final = 3
 MOST_HOMELESS: Final = 6
 NOISE: Final = 0.6
-LEEWAY: Final = 0.05
+LEEWAY: Final = 0.1
 LARGE_COUNTS_MORE: Final = 1.3
 """Pieces without a place weigh more than several others worth as much together: those are easier to lay."""
 AREA_COUNTS: Final = 0.3
@@ -97,14 +97,20 @@ class GoalSearch:
         order = self.orders.order([*(laid[0] for sheet in old for laid in sheet.laid), *taken], NOISE)
         open_sheet = next_of(problem, wanted)
         fit = Fit.LEAST_GAP if pick() < 0.7 else Fit.LEAST_AREA
-        answer = self.pack(problem, order, open_sheet, fit, SPLITS_TRIED[int(pick() * 6)], self.effort)
+        weights = self.weights
+        others = weight - sum([weights[kind] for kind in taken])
+        room = weight * (1 + LEEWAY * pick()) - others
+
+        def give_up(kind: int) -> bool:
+            nonlocal room
+            room -= weights[kind]
+            return room < 0
+
+        split = SPLITS_TRIED[int(pick() * 6)]
+        answer = self.pack(problem, order, open_sheet, fit, split, self.effort, give_up=give_up)
         if answer is None:
             return weight
         new, left = answer
-        weights = self.weights
-        after = weight - sum(weights[kind] for kind in taken) + sum(weights[kind] for kind in left)
-        if after > weight * (1 + LEEWAY * pick()):
-            return weight
         for place in reversed(places):
             self.sheets[place] = self.sheets[-1]
             self.sheets.pop()
@@ -112,4 +118,4 @@ class GoalSearch:
         self.sheets += [PackedSheet(place, [], 0, 0) for place in wanted]
         self.homeless = rest + left
         self.keep(new)
-        return after if self.homeless else 0.0
+        return others + sum([weights[kind] for kind in left]) if self.homeless else 0.0

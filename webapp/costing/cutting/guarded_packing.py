@@ -58,7 +58,7 @@ def pack_guarded(
     split: Split,
     effort: Effort,
     *,
-    all_or_nothing: bool = False,
+    give_up: Callable[[int], bool] | None = None,
     must_finish: bool = False,
 ) -> tuple[list[PackedSheet], list[int]] | None:
     """Lay the kinds of `order` in turn, as `packing.pack` does, within the problem's rules."""
@@ -84,7 +84,7 @@ def pack_guarded(
                 free.append((0, 0, sheet.along, sheet.across, len(packed) - 1, UNCUT))
                 place = choice.best(free, kind, len(free) - 1)
         if place is None:
-            if all_or_nothing:
+            if give_up is not None and give_up(index):
                 effort.steps += number
                 return None
             homeless.append(index)

@@ -65,15 +65,16 @@ def pack(
     split: Split,
     effort: Effort,
     *,
-    all_or_nothing: bool = False,
+    give_up: Callable[[int], bool] | None = None,
     must_finish: bool = False,
 ) -> tuple[list[PackedSheet], list[int]] | None:
     """Lay the kinds of `order` in turn; `open_sheet(kind)` names the next sheet when no open one holds the piece.
 
-    Returns the sheets and the kinds that found no place; with `all_or_nothing` None at the first that finds none.
+    Returns the sheets and the kinds that found no place; None once `give_up` says so of one
+    that finds none.
     Returns None as well when the clock stops the work, unless this `must_finish`: then the rest is laid in haste.
     """
-    kinds = problem.kinds
+    measures = problem.measures
     find = _find_least_area if fit is Fit.LEAST_AREA else _find_least_gap
     by_size, larger, across_always = split in BY_SIZE, split is Split.LARGER, split is Split.ACROSS
     sides = problem.least_sides
@@ -88,13 +89,12 @@ def pack(
                 effort.steps += number
                 return None
             most_free = FEWEST_FREE
-        kind = kinds[index]
-        along, across = kind.along, kind.across
-        place, turned = find(free, along, across, kind.may_turn)
+        along, across, may_turn, area = measures[index]
+        place, turned = find(free, along, across, may_turn)
         if place < 0:
             opened = open_sheet(index)
             if opened is None:
-                if all_or_nothing:
+                if give_up is not None and give_up(index):
                     effort.steps += number
                     return None
                 homeless.append(index)
@@ -103,7 +103,7 @@ def pack(
             packed.append(PackedSheet(opened, [], 0, 0))
             free.append((0, 0, sheet.along, sheet.across, len(packed) - 1))
             place = len(free) - 1
-            turned = _turned_in_empty(along, across, kind.may_turn, sheet.along, sheet.across)
+            turned = _turned_in_empty(along, across, may_turn, sheet.along, sheet.across)
         x, y, free_along, free_across, on = free[place]
         free[place] = free[-1]
         free.pop()
@@ -113,7 +113,7 @@ def pack(
         across_first = (right * free_across >= above * free_along) is larger if by_size else across_always
         target = packed[on]
         target.laid.append((index, x, y, turned, free_along, free_across, across_first))
-        target.used += kind.area
+        target.used += area
         if right:
             tall = free_across if across_first else across
             if right >= least and tall >= least:

@@ -36,7 +36,7 @@ def pack_for_router(
     split: Split,
     effort: Effort,
     *,
-    all_or_nothing: bool = False,
+    give_up: Callable[[int], bool] | None = None,
     must_finish: bool = False,
 ) -> tuple[list[PackedSheet], list[int]] | None:
     """Lay the kinds of `order` in turn, as `packing.pack` does, wherever there is room."""
@@ -61,7 +61,7 @@ def pack_for_router(
         if place is None:
             opened = open_sheet(index)
             if opened is None:
-                if all_or_nothing:
+                if give_up is not None and give_up(index):
                     effort.steps += number
                     return None
                 homeless.append(index)

@@ -92,10 +92,14 @@ class SheetProblem:
     count: int
     rules: SawRules = NO_RULES
     by_router: bool = False
+    measures: tuple[tuple[int, int, bool, int], ...] = field(init=False, compare=False, repr=False)
+    """Of each kind: along, across, whether it may turn, its area; pieces are laid a million times, so kept at hand."""
     least_sides: tuple[int, ...] = field(init=False, compare=False, repr=False)
     """The lesser side of each kind."""
 
     def __post_init__(self) -> None:
+        measures = tuple((kind.along, kind.across, kind.may_turn, kind.area) for kind in self.kinds)
+        object.__setattr__(self, "measures", measures)
         object.__setattr__(self, "least_sides", tuple(min(kind.along, kind.across) for kind in self.kinds))
 
     def piece_area(self, kind: int) -> int:

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 
 from webapp.costing.cutting.effort import Effort
 from webapp.costing.cutting.guarded_packing import packer_for
-from webapp.costing.cutting.laying_again import SPLITS_TRIED, Orders, next_of
+from webapp.costing.cutting.laying_again import SPLITS_TRIED, Orders, at_once, next_of
 from webapp.costing.cutting.packing import Fit, PackedSheet, Split
 from webapp.costing.cutting.sheet_cuts import count_cuts
 from webapp.costing.cutting.sheet_problem import SheetProblem
@@ -167,7 +167,7 @@ class Improvement:
         problem = self.problem
         fit = Fit.LEAST_GAP if self.random.random() < 0.7 else Fit.LEAST_AREA
         split = self.random.choice(SPLITS_TRIED)
-        answer = self.pack(problem, order, open_sheet, fit, split, self.effort, all_or_nothing=True)
+        answer = self.pack(problem, order, open_sheet, fit, split, self.effort, give_up=at_once)
         if answer is None:
             return
         new = answer[0]
@@ -253,7 +253,7 @@ def enlarge_offcut(problem: SheetProblem, packing: Packing, effort: Effort) -> P
         if effort.out_of_time():
             break
         for fit, split in MANNERS:
-            answer = pack(problem, order, _just_one(old.sheet), fit, split, effort, all_or_nothing=True)
+            answer = pack(problem, order, _just_one(old.sheet), fit, split, effort, give_up=at_once)
             if answer is not None:
                 new = answer[0][0]
                 rank = (-new.spare, count_cuts(problem, new))
