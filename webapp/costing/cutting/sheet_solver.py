@@ -33,7 +33,8 @@ MANY_ALIKE: Final = 6
 MOST_GOALS: Final = 6
 """So many purchases for less are aimed at in turn, the roomiest first."""
 PRICING_SHARE: Final = 3
-DIVING_SHARE: Final = 3
+DIVING_SHARE: Final = 5
+"""Of a round: so many times the steps of its search go to the linear optimum, and to the dives from it."""
 STEPS_BETWEEN_LOOKS: Final = 10_000
 STEPS_A_SHEET: Final = 2_000
 SHARE_WORTH_RAISING: Final = 1.08
@@ -49,8 +50,21 @@ class SheetSolver:
     """The state of one solve: the best packing, the bound, and all sheets ever laid."""
 
     def __init__(
-        self, problem: SheetProblem, apart: SheetProblem, packing: Packing, seed: int, effort: Effort, report: Report
+        self,
+        problem: SheetProblem,
+        apart: SheetProblem,
+        packing: Packing,
+        seed: int,
+        effort: Effort,
+        report: Report,
+        *,
+        bounds_by_cuts: bool,
+        ceiling: int | None = None,
     ) -> None:
+        """A solve from a first packing; nothing that costs as much as the `ceiling` is worth looking for.
+
+        `bounds_by_cuts` says whether a bound over all cuts from edge to edge holds: not for what a router will lay.
+        """
         self.problem, self.effort, self.report, self.seed = problem, effort, report, seed
         self.packing = packing
         self.bounds = SheetBound(apart)
@@ -69,10 +83,9 @@ class SheetSolver:
         self.tightened: Improvement | None = None
         self.searches: dict[Purchase, GoalSearch] = {}
         self.completed = 0
-        self.ceiling = packing.price
-        """Nothing that costs as much is worth looking for."""
+        self.ceiling = packing.price if ceiling is None else ceiling
         self.stopped = False
-        self.bounds_by_cuts = not problem.by_router
+        self.bounds_by_cuts = bounds_by_cuts
 
     @property
     def over(self) -> bool:
@@ -206,10 +219,17 @@ class SheetSolver:
         if rest.kinds:
             effort = self.effort.part(steps)
             packing = simple_packings(rest, first_packing(rest, effort), effort)
-            seed = self.seed + self.completed
-            solver = SheetSolver(rest, rest, packing, seed, effort, lambda packing, bound: True)
-            # Only a rest that makes the whole cheaper is of any use.
-            solver.ceiling = self.packing.price - self._price_of(bought)
+            solver = SheetSolver(
+                rest,
+                rest,
+                packing,
+                self.seed + self.completed,
+                effort,
+                lambda packing, bound: True,
+                bounds_by_cuts=self.bounds_by_cuts,
+                # Only a rest that makes the whole cheaper is of any use.
+                ceiling=self.packing.price - self._price_of(bought),
+            )
             if solver.bound < solver.ceiling:
                 solver.run()
             self.effort.steps += effort.steps

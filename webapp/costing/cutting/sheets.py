@@ -61,11 +61,10 @@ def plan_sheets(
         sawn, sawing = replace(problem, by_router=False), Effort.of(steps, None if seconds is None else seconds / 2)
     packing = first_packing(sawn, sawing)
     packing = simple_packings(sawn, packing, sawing)
-    solver = SheetSolver(sawn, apart, packing, seed, sawing, report)
+    # A bound from all cuts from edge to edge says nothing of what the router can do.
+    solver = SheetSolver(sawn, apart, packing, seed, sawing, report, bounds_by_cuts=not problem.by_router)
     if known is not None and not problem.by_router and known.rank(problem) < packing.rank(problem):
         solver.packing = known
-    # A bound from all cuts from edge to edge says nothing of what the router can do.
-    solver.bounds_by_cuts = not problem.by_router
     solver.run()
     packing, bound = solver.packing, solver.bound
     if problem.by_router:
@@ -74,7 +73,7 @@ def plan_sheets(
         packing = simple_packings(problem, packing, effort)
         if known is not None and known.rank(problem) < packing.rank(problem):
             packing = known
-        solver = SheetSolver(problem, apart, packing, seed, effort, report)
+        solver = SheetSolver(problem, apart, packing, seed, effort, report, bounds_by_cuts=False)
         if not report.stopped:
             solver.run()
         packing, bound = solver.packing, solver.bound
