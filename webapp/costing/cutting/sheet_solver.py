@@ -72,8 +72,8 @@ class SheetSolver:
         self.columns = SheetColumns(problem, seed, effort, {}, "up")
         # Groups may lie apart where only a bound is sought; then their columns hold other kinds than the sheets do.
         self.priced = SheetColumns(apart, seed, effort, self.columns.pool if apart is problem else {}, "down")
-        self.worths = [float(kind.area) for kind in problem.kinds] if apart is not problem else self.bounds.worths()
         self.priced.center = self.bounds.worths()
+        self.worths = self.priced.center if apart is problem else [float(kind.area) for kind in problem.kinds]
         self.bounds.valuations = self.priced.valuations
         self.random = random.Random(seed)
         self.apart = apart is not problem
