@@ -70,8 +70,7 @@ def pack(
 ) -> tuple[list[PackedSheet], list[int]] | None:
     """Lay the kinds of `order` in turn; `open_sheet(kind)` names the next sheet when no open one holds the piece.
 
-    Returns the sheets and the kinds that found no place; None once `give_up` says so of one
-    that finds none.
+    Returns the sheets and the kinds that found no place; None once `give_up` says so of one that finds none.
     Returns None as well when the clock stops the work, unless this `must_finish`: then the rest is laid in haste.
     """
     measures = problem.measures

@@ -83,7 +83,7 @@ class SheetSolver:
         self.tightened: Improvement | None = None
         self.searches: dict[Purchase, GoalSearch] = {}
         self.completed = 0
-        self.ceiling = packing.price if ceiling is None else ceiling
+        self.ceiling = ENDLESS if ceiling is None else ceiling
         self.stopped = False
         self.bounds_by_cuts = bounds_by_cuts
 
