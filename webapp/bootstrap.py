@@ -120,7 +120,9 @@ def install_lock() -> int:
     print("Installing what requirements.lock names", flush=True)
     pip = [in_venv("python"), "-m", "pip", "install", "--quiet", "--disable-pip-version-check", "--no-compile"]
     for what in (
-        ["--require-hashes", "-r", LOCK],
+        # The lock is whole. Left to follow what packages ask for themselves, pip takes an extra's newest release over
+        # the one that the lock names, and then refuses it for having no digest.
+        ["--require-hashes", "--no-deps", "-r", LOCK],
         # The lock holds the build tool, so that the project itself is installed without asking the network again.
         ["--no-deps", "--no-build-isolation", "--editable", CHECKOUT],
     ):

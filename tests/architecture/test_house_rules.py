@@ -3,11 +3,15 @@
 from __future__ import annotations
 
 import re
+import tomllib
 from collections.abc import Iterator
+from importlib import metadata
 from pathlib import Path
 
 import pytest
 from jinja2 import nodes
+from packaging.requirements import Requirement
+from packaging.utils import canonicalize_name
 
 from webapp.paths import CHECKOUT, TEMPLATES
 from webapp.rendering import ENVIRONMENT
@@ -110,3 +114,26 @@ def test_the_lock_names_no_host() -> None:
     assert len(named) > 50
     blocks = re.split(r"^(?=[a-z0-9])", lock, flags=re.MULTILINE)
     assert all("--hash=sha256:" in block for block in blocks if "==" in block)
+
+
+def test_the_lock_is_whole() -> None:
+    """Set-up installs what the lock names and asks no package what else it needs: so nothing may be missing."""
+    lock = (CHECKOUT / "requirements.lock").read_text(encoding="utf-8")
+    locked = {canonicalize_name(name) for name in re.findall(r"^([\w.-]+)(?:\[[\w,-]+\])?==", lock, re.MULTILINE)}
+    project = tomllib.loads((CHECKOUT / "pyproject.toml").read_text(encoding="utf-8"))["project"]
+    open_ends = [Requirement(text) for text in project["dependencies"]]
+    open_ends += [Requirement(text) for texts in project["optional-dependencies"].values() for text in texts]
+    seen = set[tuple[str, str]]()
+    while open_ends:
+        needed = open_ends.pop()
+        name = canonicalize_name(needed.name)
+        assert name in locked, f"{name} is needed and not in the lock"
+        assert needed.specifier.contains(metadata.version(name), prereleases=True), f"{needed} is not what is locked"
+        for extra in {"", *needed.extras}:
+            if (name, extra) in seen:
+                continue
+            seen.add((name, extra))
+            for text in metadata.requires(name) or []:
+                further = Requirement(text)
+                if further.marker is None or further.marker.evaluate({"extra": extra}):
+                    open_ends.append(further)

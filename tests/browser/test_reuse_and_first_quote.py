@@ -7,7 +7,7 @@ from io import BytesIO
 
 import pytest
 from axe_playwright_python.sync_playwright import Axe
-from playwright.sync_api import Browser, Locator, Page, expect
+from playwright.sync_api import Browser, Locator, Page, Route, expect
 from pypdf import PdfReader
 
 from tests.harness.serving import LiveServer, sign_in_to_demo
@@ -99,6 +99,29 @@ def test_a_job_is_kept_as_a_design_and_used(live_server: LiveServer, browser_pag
     browser_page.wait_for_url(re.compile(r"/jobs/\d+$"))
     expect(browser_page.locator("h1")).to_contain_text("Two more")
     expect(browser_page.locator("#items-glaze_cabinet-sizes-width")).to_have_value("780 mm")
+
+
+def test_what_is_chosen_before_the_script_is_there_is_heard(live_server: LiveServer, browser_page: Page) -> None:
+    """On a slow line a page can be seen, and used, before its script has come."""
+    sign_in_to_demo(browser_page, live_server)
+    held = list[Route]()
+    browser_page.route("**/htmx.min.js*", lambda route: held.append(route))
+    browser_page.goto(f"{live_server.url}/jobs/new", wait_until="commit")
+    browser_page.get_by_label("What the job is called").fill("For the kiln room")
+    browser_page.get_by_label("Design or past job").select_option(label="Trestle bench")
+    expect(browser_page.get_by_label("Overall length")).to_have_count(0)
+    held[0].continue_()
+    expect(browser_page.get_by_label("Overall length")).to_have_value("1800 mm")
+    expect(browser_page.get_by_label("What the job is called")).to_have_value("For the kiln room")
+
+    # So do the sums of a job follow what was typed meanwhile.
+    browser_page.goto(f"{live_server.url}/jobs/2", wait_until="commit")
+    price = browser_page.locator("#strip dd").first
+    before = price.inner_text()
+    expect(price).to_have_text(before)
+    browser_page.locator("#items-cabinets-sizes-width").fill("780 mm")
+    held[1].continue_()
+    expect(price).not_to_have_text(before)
 
 
 @pytest.mark.parametrize("script", [True, False], ids=["with script", "without script"])

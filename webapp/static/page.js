@@ -183,6 +183,19 @@
     if (next.select) { next.select(); }
   });
 
+  // On a slow line a person types and chooses before this file is here. Those events are over: they are told again, once
+  // htmx, whose own listener was put down before this one, is ready to hear them.
+  const chosenFirst = (list) => Math.max(0, Array.from(list.options).findIndex((one) => one.defaultSelected));
+  const wasTouched = (one) => {
+    if (one.matches("select")) { return one.selectedIndex !== chosenFirst(one); }
+    return one.matches("[type=checkbox], [type=radio]") ? one.checked !== one.defaultChecked : one.value !== one.defaultValue;
+  };
+  document.addEventListener("DOMContentLoaded", () => {
+    Array.from(document.querySelectorAll(`${typedFields}, input[type=checkbox]`)).filter(wasTouched).forEach((one) => {
+      ["input", "change"].forEach((name) => one.dispatchEvent(new Event(name, { bubbles: true })));
+    });
+  });
+
   // From a sentence to the line of the text that it is about.
   document.addEventListener("click", (event) => {
     const link = event.target.closest("a[data-line]");
