@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from contextlib import ExitStack
 from functools import partial
 from pathlib import Path
 
@@ -11,6 +12,7 @@ import pytest
 from fastapi import FastAPI
 from playwright.sync_api import Browser, Page
 
+from tests.harness.browsing import OpenPage, opened_page
 from tests.harness.printing import PrintedOnce
 from tests.harness.serving import LiveServer, chromium, serve
 from tests.harness.stores import Filling, PostgresqlStores, SqliteStores, Stores, postgresql_cluster
@@ -181,14 +183,16 @@ def browser() -> Iterator[Browser]:
 
 @pytest.fixture
 def browser_page(browser: Browser) -> Iterator[Page]:
-    """A page in a browser that knows nothing yet. A script error or a breach of the content policy fails the test."""
-    context = browser.new_context(viewport={"width": 1280, "height": 900}, accept_downloads=True)
-    page, wrong = context.new_page(), list[str]()
-    page.on("pageerror", lambda error: wrong.append(str(error)))
-    page.on("console", lambda said: wrong.append(said.text) if "Content Security Policy" in said.text else None)
-    yield page
-    context.close()
-    assert not wrong, wrong
+    """A page at a desk."""
+    with opened_page(browser, viewport={"width": 1280, "height": 900}, accept_downloads=True) as page:
+        yield page
+
+
+@pytest.fixture
+def open_page(browser: Browser) -> Iterator[OpenPage]:
+    """Opens a page as a test wants it: on a telephone, in the dark, without script."""
+    with ExitStack() as opened:
+        yield lambda **options: opened.enter_context(opened_page(browser, **options))
 
 
 # ---- the count of outside checks ----------------------------------------------------------------------------------

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import pytest
 from axe_playwright_python.sync_playwright import Axe
-from playwright.sync_api import Browser, Page, expect
+from playwright.sync_api import Page, expect
 
+from tests.harness.browsing import OpenPage, next_page
 from tests.harness.serving import LiveServer, sign_in_to_demo
 
 
@@ -20,14 +21,14 @@ def test_the_demo_opens_and_closes(live_server: LiveServer, browser_page: Page) 
     expect(browser_page).to_have_url(f"{live_server.url}/sign-in")
     _has_no_barrier(browser_page)
     sign_in_to_demo(browser_page, live_server)
-    browser_page.get_by_role("button", name="Sign out").click()
+    with next_page(browser_page):
+        browser_page.get_by_role("button", name="Sign out").click()
     expect(browser_page).to_have_url(f"{live_server.url}/sign-in")
 
 
 @pytest.mark.parametrize("script", [True, False])
-def test_an_empty_store_becomes_a_shop(live_empty_server: LiveServer, browser: Browser, script: bool) -> None:
-    context = browser.new_context(java_script_enabled=script)
-    page = context.new_page()
+def test_an_empty_store_becomes_a_shop(live_empty_server: LiveServer, open_page: OpenPage, script: bool) -> None:
+    page = open_page(java_script_enabled=script)
     page.goto(live_empty_server.url)
     if script:
         _has_no_barrier(page)
@@ -35,14 +36,15 @@ def test_an_empty_store_becomes_a_shop(live_empty_server: LiveServer, browser: B
     page.get_by_label("Name to sign in with").fill("Ines")
     page.get_by_label("Password", exact=False).first.fill("too short")
     page.get_by_label("Password again").fill("too short")
-    page.get_by_role("button", name="Set up the shop").click()
+    with next_page(page):
+        page.get_by_role("button", name="Set up the shop").click()
     expect(page.get_by_text("it needs at least 12").first).to_be_visible()
     expect(page.get_by_label("Name of the shop")).to_have_value("Beam and Bolt")
     if script:
         _has_no_barrier(page)
     page.get_by_label("Password", exact=False).first.fill("long enough for a shop")
     page.get_by_label("Password again").fill("long enough for a shop")
-    page.get_by_role("button", name="Set up the shop").click()
+    with next_page(page):
+        page.get_by_role("button", name="Set up the shop").click()
     expect(page).to_have_url(f"{live_empty_server.url}/")
     expect(page.get_by_text("Beam and Bolt").first).to_be_visible()
-    context.close()

@@ -7,6 +7,7 @@ import re
 from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Page, expect
 
+from tests.harness.browsing import next_page
 from tests.harness.serving import LiveServer
 from webapp.opening import DEMO_HELPER_NAME, DEMO_HELPER_PASSWORD
 
@@ -33,15 +34,18 @@ def test_a_helper_does_the_work_and_sees_no_more(live_server: LiveServer, browse
     expect(page.locator("#result")).not_to_contain_text("Lines of the price")
     page.locator("#now-hours a").click()
     expect(page.locator("#working")).to_contain_text("sum")
-    page.get_by_role("button", name="Save").first.click()
+    with next_page(page):
+        page.get_by_role("button", name="Save").first.click()
     expect(page.get_by_label("How many", exact=True).first).to_have_value("5")
     assert Axe().run(page).violations_count == 0
     refused = page.goto(f"{live_server.url}/quotes")
     assert refused is not None
     assert refused.status == 403
     expect(page.locator("#sheet")).to_contain_text("This is the owner's")
-    page.get_by_role("link", name="Go to the start page").click()
-    page.get_by_role("link", name=re.compile("your sign-in")).click()
+    with next_page(page):
+        page.get_by_role("link", name="Go to the start page").click()
+    with next_page(page):
+        page.get_by_role("link", name=re.compile("your sign-in")).click()
     expect(page.get_by_role("heading", name="Where you are signed in")).to_be_visible()
     assert Axe().run(page).violations_count == 0
     page.get_by_role("button", name="Sign out everywhere").click()

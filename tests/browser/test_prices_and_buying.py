@@ -7,8 +7,9 @@ from typing import Final, Literal
 
 import pytest
 from axe_playwright_python.sync_playwright import Axe
-from playwright.sync_api import Browser, Page, expect
+from playwright.sync_api import Page, expect
 
+from tests.harness.browsing import OpenPage, next_page
 from tests.harness.serving import LiveServer, sign_in_to_demo
 
 #: The least height of what is tapped: the house's rule for telephones.
@@ -38,16 +39,14 @@ def _has_no_barrier(page: Page) -> None:
 
 @pytest.mark.parametrize(("scheme", "width"), [("light", 1280), ("dark", 390)])
 def test_no_page_has_a_barrier_or_runs_off_the_edge(
-    live_server: LiveServer, browser: Browser, scheme: Literal["light", "dark"], width: int
+    live_server: LiveServer, open_page: OpenPage, scheme: Literal["light", "dark"], width: int
 ) -> None:
-    context = browser.new_context(viewport={"width": width, "height": 900}, color_scheme=scheme)
-    page = context.new_page()
+    page = open_page(viewport={"width": width, "height": 900}, color_scheme=scheme)
     sign_in_to_demo(page, live_server)
     for address in PAGES:
         page.goto(live_server.url + address)
         _has_no_barrier(page)
         assert page.evaluate("document.documentElement.scrollWidth") == width, address
-    context.close()
 
 
 def test_a_price_is_brought_up_to_date_in_its_row_on_a_telephone(live_server: LiveServer, browser_page: Page) -> None:
@@ -85,54 +84,59 @@ def test_a_price_is_brought_up_to_date_in_its_row_on_a_telephone(live_server: Li
     _has_no_barrier(page)
 
 
-def test_a_material_is_added_offered_and_priced_without_script(live_server: LiveServer, browser: Browser) -> None:
-    context = browser.new_context(java_script_enabled=False)
-    page = context.new_page()
+def test_a_material_is_added_offered_and_priced_without_script(live_server: LiveServer, open_page: OpenPage) -> None:
+    page = open_page(java_script_enabled=False)
     sign_in_to_demo(page, live_server)
     page.goto(f"{live_server.url}/materials")
-    page.get_by_role("link", name="New material").click()
-    page.get_by_role("link", name="Sheet", exact=True).click()
+    with next_page(page):
+        page.get_by_role("link", name="New material").click()
+    with next_page(page):
+        page.get_by_role("link", name="Sheet", exact=True).click()
     page.get_by_label("Name").fill("Poplar plywood 15 mm")
     page.get_by_role("textbox", name="Thickness as measured (needed)").fill("15 mm by 3")
-    page.get_by_role("button", name="Save the material").click()
+    with next_page(page):
+        page.get_by_role("button", name="Save the material").click()
     expect(page.get_by_text("“15 mm by 3” can't be read").first).to_be_visible()
     expect(page.get_by_label("Name")).to_have_value("Poplar plywood 15 mm")
     page.get_by_role("textbox", name="Thickness as measured (needed)").fill("14.8")
-    page.get_by_role("button", name="Save the material").click()
+    with next_page(page):
+        page.get_by_role("button", name="Save the material").click()
     expect(page.get_by_text("Nobody offers it, so a job")).to_be_visible()
 
-    page.get_by_role("link", name="Add an offer").click()
+    with next_page(page):
+        page.get_by_role("link", name="Add an offer").click()
     page.get_by_label("Supplier", exact=True).select_option(label="A new one, named below")
     page.get_by_label("or a new one").fill("Lower Yard (invented)")
     page.get_by_label("Sheet length").fill("2500")
     page.get_by_label("Sheet width").fill("1250")
     page.get_by_label("Price", exact=True).fill("50")
-    page.get_by_role("button", name="Save the offer").click()
+    with next_page(page):
+        page.get_by_role("button", name="Save the offer").click()
     expect(page.get_by_role("heading", name="Lower Yard (invented): 2500 × 1250 mm")).to_be_visible()
 
     page.get_by_label("New price in USD").fill("80")
-    page.get_by_role("button", name="Keep the price").click()
+    with next_page(page):
+        page.get_by_role("button", name="Keep the price").click()
     expect(page.get_by_text("60 % more than the 50.00").first).to_be_visible()
-    page.get_by_role("button", name="Keep it all the same").click()
+    with next_page(page):
+        page.get_by_role("button", name="Keep it all the same").click()
     expect(page.get_by_text("2 prices seen so far")).to_be_visible()
     page.goto(f"{live_server.url}/materials?words=poplar")
     expect(page.get_by_role("row", name=re.compile("Lower Yard")).get_by_text("80.00")).to_be_visible()
-    context.close()
 
 
 @pytest.mark.parametrize("script", [True, False])
-def test_jobs_are_ticked_and_added_up(live_server: LiveServer, browser: Browser, script: bool) -> None:
-    context = browser.new_context(java_script_enabled=script)
-    page = context.new_page()
+def test_jobs_are_ticked_and_added_up(live_server: LiveServer, open_page: OpenPage, script: bool) -> None:
+    page = open_page(java_script_enabled=script)
     sign_in_to_demo(page, live_server)
     page.goto(f"{live_server.url}/buying")
     ordered = page.locator(".buy-total strong").inner_text()
     page.get_by_role("checkbox", name=re.compile("Assembly table")).check()
-    page.get_by_role("button", name="Add them up").click()
+    with next_page(page):
+        page.get_by_role("button", name="Add them up").click()
     expect(page.get_by_role("checkbox", name=re.compile("Assembly table"))).to_be_checked()
     expect(page.get_by_role("checkbox", name=re.compile("Trestle benches"))).to_be_checked()
-    assert page.locator(".buy-total strong").inner_text() != ordered
+    expect(page.locator(".buy-total strong")).not_to_have_text(ordered)
     expect(page.get_by_role("heading", name="Brasslow Hardware (invented)")).to_be_visible()
     if script:
         _has_no_barrier(page)
-    context.close()

@@ -7,9 +7,10 @@ from io import BytesIO
 
 import pytest
 from axe_playwright_python.sync_playwright import Axe
-from playwright.sync_api import Browser, Locator, Page, Route, expect
+from playwright.sync_api import Locator, Page, Route, expect
 from pypdf import PdfReader
 
+from tests.harness.browsing import OpenPage, next_page, wait_until
 from tests.harness.serving import LiveServer, sign_in_to_demo
 
 #: What a past bench in three other sizes may cost, from the start page to its price.
@@ -86,7 +87,8 @@ def test_a_job_is_kept_as_a_design_and_used(live_server: LiveServer, browser_pag
     browser_page.get_by_role("button", name="Keep the design").click()
     browser_page.wait_for_url(re.compile("/designs/glaze_cabinet$"))
     expect(browser_page.get_by_role("heading", name="Glaze-room cabinet").first).to_be_visible()
-    browser_page.get_by_role("link", name="Make a job from it").click()
+    with next_page(browser_page):
+        browser_page.get_by_role("link", name="Make a job from it").click()
     expect(browser_page.get_by_label("Overall width")).to_have_value("780 mm")
     # Another start brings its own sizes, and the title typed meanwhile stays.
     browser_page.get_by_label("What the job is called").fill("Two more")
@@ -110,6 +112,7 @@ def test_what_is_chosen_before_the_script_is_there_is_heard(live_server: LiveSer
     browser_page.get_by_label("What the job is called").fill("For the kiln room")
     browser_page.get_by_label("Design or past job").select_option(label="Trestle bench")
     expect(browser_page.get_by_label("Overall length")).to_have_count(0)
+    wait_until(browser_page, lambda: len(held) == 1)
     held[0].continue_()
     expect(browser_page.get_by_label("Overall length")).to_have_value("1800 mm")
     expect(browser_page.get_by_label("What the job is called")).to_have_value("For the kiln room")
@@ -120,16 +123,16 @@ def test_what_is_chosen_before_the_script_is_there_is_heard(live_server: LiveSer
     before = price.inner_text()
     expect(price).to_have_text(before)
     browser_page.locator("#items-cabinets-sizes-width").fill("780 mm")
+    wait_until(browser_page, lambda: len(held) == 2)
     held[1].continue_()
     expect(price).not_to_have_text(before)
 
 
 @pytest.mark.parametrize("script", [True, False], ids=["with script", "without script"])
-def test_from_nothing_to_a_printed_quote(live_empty_server: LiveServer, browser: Browser, script: bool) -> None:
+def test_from_nothing_to_a_printed_quote(live_empty_server: LiveServer, open_page: OpenPage, script: bool) -> None:
     """A shop of one's own, prices of one's own, one of the starters; with script at the width of a telephone."""
     size = {"width": 390, "height": 844} if script else {"width": 1280, "height": 900}
-    context = browser.new_context(java_script_enabled=script, accept_downloads=True, viewport=size)  # type: ignore[arg-type]
-    page = context.new_page()
+    page = open_page(java_script_enabled=script, accept_downloads=True, viewport=size)
     page.goto(live_empty_server.url)
     page.get_by_label("Name of the shop").fill("Beam and Bolt")
     expect(page.get_by_label("Start with our designs and a list of common materials")).to_be_checked()
@@ -141,16 +144,19 @@ def test_from_nothing_to_a_printed_quote(live_empty_server: LiveServer, browser:
     if script:
         _no_barrier(page)
     expect(page.locator(".state-done")).to_have_count(1)
-    page.get_by_role("link", name="Prices for Trestle bench").click()
+    with next_page(page):
+        page.get_by_role("link", name="Prices for Trestle bench").click()
     if script:
         _no_barrier(page)
     page.get_by_label("Sold by", exact=True).first.fill("Millside Timber (invented)")
     prices = page.locator("table").first.locator("input[name^='offer.'][name$='.price']")
     for place in range(prices.count()):
         prices.nth(place).fill(f"{8 + place}.40")
-    prices.last.press("Enter")
+    with next_page(page):
+        prices.last.press("Enter")
     expect(page.get_by_text("Every price that it needs is there.")).to_be_visible()
-    page.get_by_role("link", name="Make a job from it").click()
+    with next_page(page):
+        page.get_by_role("link", name="Make a job from it").click()
     page.get_by_label("Overall length").fill("1700 mm")
     page.get_by_label("New customer").fill("Kiln Yard Pottery (invented)")
     page.get_by_role("button", name="Make the job").click()
@@ -158,7 +164,8 @@ def test_from_nothing_to_a_printed_quote(live_empty_server: LiveServer, browser:
     expect(page.locator("#strip")).not_to_contain_text("Incomplete")
     page.goto(live_empty_server.url)
     expect(page.locator(".state-done")).to_have_count(3)
-    page.get_by_role("link", name="Issue its quote").click()
+    with next_page(page):
+        page.get_by_role("link", name="Issue its quote").click()
     for tick in page.get_by_role("checkbox").all():
         tick.check()
     page.get_by_role("button", name="Issue quote").click()
@@ -171,4 +178,3 @@ def test_from_nothing_to_a_printed_quote(live_empty_server: LiveServer, browser:
     assert "Total to pay" in text
     page.goto(live_empty_server.url)
     expect(page.locator(".first-steps")).to_have_count(0)
-    context.close()

@@ -14,9 +14,10 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from playwright.sync_api import Browser, Page, expect
+from playwright.sync_api import Page, expect
 from pypdf import PdfReader
 
+from tests.harness.browsing import OpenPage, next_page
 from tests.harness.serving import LiveServer, sign_in_to_demo
 from webapp.cli import main
 
@@ -42,8 +43,10 @@ def estimated(server: LiveServer, job_file: Path) -> dict[str, Any]:
 
 def make_a_job(page: Page, server: LiveServer) -> None:
     """A job of our own from a starter design."""
-    page.get_by_role("link", name="Jobs", exact=True).click()
-    page.get_by_role("link", name="New job").first.click()
+    with next_page(page):
+        page.get_by_role("link", name="Jobs", exact=True).click()
+    with next_page(page):
+        page.get_by_role("link", name="New job").first.click()
     page.get_by_label("Design or past job").select_option(label="Bench cabinet with drawers")
     page.get_by_label("What the job is called").fill("Cabinet for the glaze room")
     page.get_by_label("New customer").fill("Kiln Yard Pottery (invented)")
@@ -56,36 +59,31 @@ def total_on(page: Page) -> Decimal:
 
 
 @pytest.mark.parametrize("script", [True, False], ids=["with script", "without script"])
-def test_from_sign_in_to_the_papers(live_server: LiveServer, browser: Browser, tmp_path: Path, script: bool) -> None:
-    context = browser.new_context(java_script_enabled=script, accept_downloads=True)
-    page = context.new_page()
+def test_from_sign_in_to_the_papers(live_server: LiveServer, open_page: OpenPage, tmp_path: Path, script: bool) -> None:
+    page = open_page(java_script_enabled=script, accept_downloads=True)
     sign_in_to_demo(page, live_server)
     make_a_job(page, live_server)
     before = total_on(page)
 
-    def work_out() -> None:
-        """With script the sums follow by themselves; without, there is a button."""
-        if not script:
-            page.get_by_role("button", name="Work out").click()
+    def worked_out(before: Decimal) -> Decimal:
+        """Another total than before. With script the sums follow by themselves; without, there is a button."""
+        if script:
+            page.wait_for_function(
+                "before => !document.querySelector('#strip, .strip').innerText.includes(before)", arg=f"{before:,}"
+            )
+        else:
+            with next_page(page):
+                page.get_by_role("button", name="Work out").click()
+        return total_on(page)
 
     page.get_by_label("Overall width").fill("1200 mm")
-    work_out()
-    if script:
-        page.wait_for_function(
-            "before => !document.querySelector('#strip, .strip').innerText.includes(before)", arg=f"{before:,}"
-        )
-    wider = total_on(page)
+    wider = worked_out(before)
     assert wider > before
     page.get_by_label("Carcass, drawer fronts and plywood top").select_option(label="Medium-density fibreboard 18 mm")
-    work_out()
-    if script:
-        page.wait_for_function(
-            "before => !document.querySelector('#strip, .strip').innerText.includes(before)", arg=f"{wider:,}"
-        )
-    changed = total_on(page)
+    changed = worked_out(wider)
     assert changed != wider
-    page.get_by_role("button", name="Save").first.click()
-    page.wait_for_load_state()
+    with next_page(page):
+        page.get_by_role("button", name="Save").first.click()
     assert total_on(page) == changed
 
     page.locator("a[href*='/working/']").first.click()
@@ -130,4 +128,3 @@ def test_from_sign_in_to_the_papers(live_server: LiveServer, browser: Browser, t
     bought = sum(Decimal(one["bought"]) for one in found["materials"])
     assert f"{bought:,}" in shopping
     assert "Fibreboard" in shopping or "fibreboard" in shopping
-    context.close()
