@@ -58,7 +58,9 @@
       sheet.dispatchEvent(new Event("input", { bubbles: true }));
     }
   });
-  document.addEventListener("htmx:afterSwap", () => {
+  document.addEventListener("htmx:afterSwap", (event) => {
+    // What was typed as the sheet was replaced had no time to reach the sums: the place that follows the keys is gone.
+    if (event.detail.target.id === "job-sheet" && kept.size) { waiting = true; }
     kept.forEach((text, id) => { const one = document.getElementById(id); if (one) { one.value = text; } });
     folded.forEach((open, id) => { const one = document.getElementById(id); if (one && open) { one.open = true; } });
     kept = new Map();
