@@ -43,7 +43,7 @@ def main(arguments: list[str]) -> int:
     missing = missing_packages(for_tests=doing == "test")
     if missing and not install_packages(missing):
         return 2
-    failed = make_venv() or install_lock()
+    failed = make_venv() or install_lock() or compile_loops()
     if failed:
         return failed
     if doing == "serve":
@@ -133,6 +133,12 @@ def install_lock() -> int:
     with open(INSTALLED, "w") as written:
         written.write(wanted.hexdigest())
     return 0
+
+
+def compile_loops() -> int:
+    """Compile the innermost loops of the cut search, unless they are: once, not in each process that is started."""
+    command = [in_venv("python"), "-c", "import webapp.costing.cutting.swift_rounds"]
+    return subprocess.run(command, cwd=CHECKOUT).returncode
 
 
 def run_checks(further: list[str]) -> int:

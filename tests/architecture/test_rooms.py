@@ -20,7 +20,7 @@ NEVER_IN_THE_CORE = frozenset(
     {"asyncio", "http", "io", "logging", "multiprocessing", "os", "pathlib", "random", "secrets", "shutil", "socket"}
     | {"sqlite3", "subprocess", "sys", "tempfile", "threading", "time", "urllib", "uuid", "zoneinfo"}
 )
-CORE_SOLVERS = frozenset({"numpy", "highspy", "random", "time"})
+CORE_SOLVERS = frozenset({"numba", "numpy", "highspy", "random", "time"})
 
 # A formula's tree is checked node by node against a short list before it is compiled and evaluated.
 FORMULA_READERS = frozenset({"arithmetic.py", "formulas.py"})

@@ -1,7 +1,8 @@
 """Plans for less than the best known: buy for less, and lay what has no place again and again until all has one.
 
 After the goal-driven ruin and recreate of Gardeyn and Wauters, European Journal of Operational Research (2022), with
-whole sheets ruined at a time.
+whole sheets ruined at a time. `swift_search` does the same in compiled code; this one serves what that does not know:
+groups of pieces kept together, and routers.
 """
 
 from __future__ import annotations
@@ -21,10 +22,23 @@ MOST_SHEETS: Final = 3
 MOST_HOMELESS: Final = 6
 NOISE: Final = 0.6
 LEEWAY: Final = 0.1
+BY_GAP: Final = 0.7
+"""How often pieces go to where they leave the least gap, and not to the least rectangle."""
 LARGE_COUNTS_MORE: Final = 1.3
 """Pieces without a place weigh more than several others worth as much together: those are easier to lay."""
 AREA_COUNTS: Final = 0.3
 """How much of a piece's weight is its area; the rest is what a linear optimum, or a bound, says that it is worth."""
+
+
+def weights_of(problem: SheetProblem, worths: Sequence[float]) -> list[float]:
+    """What a piece of each kind weighs while it has no place: one that is worth more is harder to find a place for."""
+    kinds = problem.kinds
+    area = sum(kind.area * kind.count for kind in kinds)
+    total = sum(worth * kind.count for worth, kind in zip(worths, kinds, strict=True)) or 1.0
+    return [
+        (AREA_COUNTS * kind.area / area + (1 - AREA_COUNTS) * worth / total) ** LARGE_COUNTS_MORE
+        for worth, kind in zip(worths, kinds, strict=True)
+    ]
 
 
 class GoalSearch:
@@ -43,15 +57,9 @@ class GoalSearch:
         self.sheets: list[PackedSheet] = []
         self.homeless: list[int] = []
 
-    def weigh(self, worths: Sequence[float]) -> None:
-        """Go by these worths of the kinds from here on: a piece worth more is harder to find a place for."""
-        kinds = self.problem.kinds
-        area = sum(kind.area * kind.count for kind in kinds)
-        total = sum(worth * kind.count for worth, kind in zip(worths, kinds, strict=True)) or 1.0
-        self.weights = [
-            (AREA_COUNTS * kind.area / area + (1 - AREA_COUNTS) * worth / total) ** LARGE_COUNTS_MORE
-            for worth, kind in zip(worths, kinds, strict=True)
-        ]
+    def weigh(self, weights: Sequence[float]) -> None:
+        """Go by these weights of the kinds from here on."""
+        self.weights = list(weights)
 
     def aim(self, sheets: Sequence[PackedSheet], purchase: Purchase) -> None:
         """Start from a whole plan: the fullest sheets that the purchase has too are kept, the others emptied."""
@@ -96,7 +104,7 @@ class GoalSearch:
         problem = self.problem
         order = self.orders.order([*(laid[0] for sheet in old for laid in sheet.laid), *taken], NOISE)
         open_sheet = next_of(problem, wanted)
-        fit = Fit.LEAST_GAP if pick() < 0.7 else Fit.LEAST_AREA
+        fit = Fit.LEAST_GAP if pick() < BY_GAP else Fit.LEAST_AREA
         weights = self.weights
         others = weight - sum([weights[kind] for kind in taken])
         room = weight * (1 + LEEWAY * pick()) - others

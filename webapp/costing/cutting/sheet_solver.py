@@ -8,7 +8,7 @@ from dataclasses import replace
 from typing import Final
 
 from webapp.costing.cutting.effort import Effort
-from webapp.costing.cutting.goal_search import GoalSearch
+from webapp.costing.cutting.goal_search import GoalSearch, weights_of
 from webapp.costing.cutting.packing import PackedSheet
 from webapp.costing.cutting.purchases import Purchase, purchases_below
 from webapp.costing.cutting.sheet_bounds import SheetBound
@@ -18,6 +18,7 @@ from webapp.costing.cutting.sheet_master import STEPS_A_LOOK
 from webapp.costing.cutting.sheet_problem import SheetProblem
 from webapp.costing.cutting.sheet_rounding import named_again, rest_of, whole_part
 from webapp.costing.cutting.sheet_search import Improvement, Packing, first_packing, simple_packings
+from webapp.costing.cutting.swift_search import SwiftGoalSearch, is_swift, search_for
 
 FIRST_STEPS: Final = 40_000
 """Steps of the first round of search; each round takes twice as many as the one before."""
@@ -81,7 +82,7 @@ class SheetSolver:
         self.saved = 0
         self.dive_steps = FIRST_STEPS // 20
         self.tightened: Improvement | None = None
-        self.searches: dict[Purchase, GoalSearch] = {}
+        self.searches: dict[Purchase, GoalSearch | SwiftGoalSearch] = {}
         self.completed = 0
         self.ceiling = ENDLESS if ceiling is None else ceiling
         self.stopped = False
@@ -139,8 +140,8 @@ class SheetSolver:
 
     @property
     def tightens(self) -> bool:
-        """Whether it pays to make sheets tight everywhere before aiming at fewer."""
-        return len(self.packing.sheets) >= MANY_SHEETS
+        """Whether it pays to make sheets tight everywhere before aiming at fewer: of many, with a slow search."""
+        return not is_swift(self.problem) and len(self.packing.sheets) >= MANY_SHEETS
 
     def _aim(self, until: int) -> None:
         """Search for all pieces on what less money buys; the searches go on where they were left."""
@@ -149,13 +150,13 @@ class SheetSolver:
             if not goals:
                 return
             found = False
-            worths = self._worths()
+            weights = weights_of(self.problem, self._worths())
             turn = max(1, (until - self.effort.steps) // len(goals))
             for goal in goals:
                 if goal not in self.searches:
-                    self.searches[goal] = GoalSearch(self.problem, self.seed, self.effort, self._keep)
+                    self.searches[goal] = search_for(self.problem, goal, self.seed, self.effort, self._keep)
                     self.searches[goal].aim(self.packing.sheets, goal)
-                self.searches[goal].weigh(worths)
+                self.searches[goal].weigh(weights)
                 stop = self.effort.steps + turn
                 while not found and not self.over and self.effort.steps < stop:
                     found = self.searches[goal].run(min(stop, self.effort.steps + STEPS_BETWEEN_LOOKS))
