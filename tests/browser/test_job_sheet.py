@@ -107,6 +107,29 @@ def test_what_is_put_in_place_works_from_the_first_moment(live_server: LiveServe
     expect(sheet).to_have_url(f"{live_server.url}/jobs/4")
 
 
+def test_figures_open_and_sums_move_without_putting_each_other_off(live_server: LiveServer, sheet: Page) -> None:
+    sums, workings = list[Route](), list[Route]()
+    # A look for better plans would have the sums worked out anew too.
+    sheet.route("**/jobs/4/look-on", lambda route: route.abort())
+    sheet.route("**/jobs/4/estimate", lambda route: sums.append(route), times=1)
+    sheet.locator(WIDTH).fill("1200 mm")
+    wait_until(sheet, lambda: bool(sums))
+    heading = sheet.locator("#margin #working").get_by_role("heading")
+    sheet.locator(NET).locator("a").click()
+    expect(heading).to_have_text("Price without tax")
+    sums[0].continue_()
+    expect(sheet.locator(NET)).to_have_text(f"{net_at(live_server, '1200 mm'):,.2f}")
+
+    sheet.route("**/jobs/4/working/**", lambda route: workings.append(route), times=1)
+    sheet.locator("#strip a[href$='/price/cost']").click()
+    wait_until(sheet, lambda: bool(workings))
+    sheet.locator(WIDTH).fill("900 mm")
+    expect(sheet.locator(NET)).to_have_text(f"{net_at(live_server, '900 mm'):,.2f}")
+    workings[0].continue_()
+    expect(heading).not_to_have_text("Price without tax")
+    expect(heading).to_have_text("Cost")
+
+
 def test_a_missing_price_is_typed_in_its_row_and_kept_with_enter(live_server: LiveServer, sheet: Page) -> None:
     sheet.locator(WIDTH).fill("1000 mm")
     expect(sheet.locator(NET)).to_have_text(f"{net_at(live_server, '1000 mm'):,.2f}")

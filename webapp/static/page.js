@@ -160,7 +160,10 @@
     const figure = event.target.closest("#job-sheet .figure a:not([hx-get])");
     if (!figure || !window.htmx || event.ctrlKey || event.metaKey || event.shiftKey) { return; }
     event.preventDefault();
-    window.htmx.ajax("POST", figure.getAttribute("href"), { source: figure, target: "#working", swap: "outerHTML" });
+    // The sheet's own requests put one another off; a working and the sums don't. Of workings the last asked for counts.
+    figure.setAttribute("hx-sync", "#working:replace");
+    const asked = { source: figure, target: "#working", swap: "outerHTML" };
+    window.htmx.ajax("POST", figure.getAttribute("href"), asked).catch(() => { /* put off, or said by what hears of it */ });
   });
 
   // A link inside a drawing is no HTML anchor, so the request made for it does not hold back the jump.
