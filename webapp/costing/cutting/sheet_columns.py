@@ -36,6 +36,9 @@ CALLS_WORTH_REFINING: Final = 10
 SUMS_A_SECOND: Final = 60_000_000
 """How quick the programme is on a slow machine: whether a finer grid is worth beginning before the clock stops."""
 STEPS_A_LEAF: Final = 8
+OFF: Final = (0.02, 0.12)
+FAR_OFF: Final = (0.02, 0.8)
+"""How far the worths are off at which patterns beside those of the linear optimum are laid: far, where it is quick."""
 REACH_TOLERANCE: Final = 1e-6
 
 
@@ -122,10 +125,10 @@ class SheetColumns:
         relaxed = self.relaxed
         while relaxed is not None and self.converged and self.real and self.effort.steps < until and self.has_time():
             before = len(self.pool)
-            off = self.random.uniform(0.02, 0.12)
+            off = self.random.uniform(*(FAR_OFF if self.exact else OFF))
             self._solve([worth * (1 + off * (self.random.random() - 0.5)) for worth in relaxed.worths])
             self._harvest(relaxed, float("inf"))
-            if len(self.pool) == before:
+            if len(self.pool) == before and not self.exact:
                 return
 
     @property

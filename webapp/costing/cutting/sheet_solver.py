@@ -40,6 +40,9 @@ STEPS_BETWEEN_LOOKS: Final = 10_000
 STEPS_A_SHEET: Final = 2_000
 SHARE_WORTH_RAISING: Final = 1.08
 """A grid whose bound is further below the one known by other means is not worth its time."""
+LOOSER_ROUNDINGS: Final = 3
+MOST_LOOSENED: Final = 12
+"""So many whole sheets of the linear optimum may be left unbought, so that the rest has more to choose from."""
 STEPS_FOR_REST: Final = 200_000
 STEPS_FOR_LAST_SHEETS: Final = 20_000
 
@@ -197,6 +200,14 @@ class SheetSolver:
             if not bought or self.over:
                 return
             self._complete(bought, STEPS_FOR_REST)
+        if self.columns.exact:
+            # Little is left to gain there but by leaving more over than the optimum does, some other sheets each time.
+            bought = whole_part(self.columns, relaxed, 1 - 1e-6)
+            for _ in range(LOOSER_ROUNDINGS):
+                if self.over:
+                    return
+                self.random.shuffle(bought)
+                self._complete(bought[int(self.random.random() * MOST_LOOSENED) + 1 :], STEPS_FOR_REST)
 
     def _dive(self, steps: int) -> None:
         """Dive from the linear optimum, a little differently each time; what is not enough for a dive is saved up."""
