@@ -136,8 +136,8 @@ def install_lock() -> int:
 
 
 def compile_loops() -> int:
-    """Compile the innermost loops of the cut search, unless they are: once, not in each process that is started."""
-    command = [in_venv("python"), "-c", "import webapp.costing.cutting.swift_rounds"]
+    """Compile the innermost loops of the cutting room, unless they are: once, not in each process that is started."""
+    command = [in_venv("python"), "-c", "import webapp.costing.cutting.sheets"]
     return subprocess.run(command, cwd=CHECKOUT).returncode
 
 

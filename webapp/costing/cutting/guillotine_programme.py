@@ -5,7 +5,6 @@ Pieces may be taken as often as one likes, so what it finds is at least what any
 
 from __future__ import annotations
 
-from bisect import bisect_left
 from collections import defaultdict
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
@@ -13,7 +12,7 @@ from typing import NamedTuple
 
 import numpy as np
 
-from webapp.costing.cutting.guillotine_table import Axis, Places, Whole, filled
+from webapp.costing.cutting.guillotine_table import Axis, Places, Table, filled, leaves_of
 
 MOST_VALUE = 2**30
 """No sum of values may reach this: they are kept as 32-bit whole numbers."""
@@ -56,19 +55,21 @@ class GuillotineProgramme:
     def __init__(self, boxes: Sequence[Box], sheets: Sequence[tuple[int, int]]) -> None:
         self.boxes = list(boxes)
         self.sheets = list(sheets)
-        self.along = Axis((box.along for box in boxes), [along for along, _ in sheets])
-        self.across = Axis((box.across for box in boxes), [across for _, across in sheets])
-        self.work = self.along.entries * len(self.across.points) + self.across.entries * len(self.along.points)
+        alongs, acrosses = [along for along, _ in sheets], [across for _, across in sheets]
+        # Whole rows are added up in any case: more points along would only be more rows.
+        self.along = Axis((box.along for box in boxes), alongs, may_fill_up=False)
+        self.across = Axis((box.across for box in boxes), acrosses, may_fill_up=True)
+        rests = len(self.along.rests), len(self.across.rests)
+        self.work = rests[0] * len(self.across.points) + rests[1] * len(self.along.points)
         """How many sums all cuts of all rectangles take."""
         self.corners = [
             (self.along.first_place_for(box.along), self.across.first_place_for(box.across)) for box in self.boxes
         ]
         self.in_corner = [self._in_corner(*sheet) for sheet in sheets]
-        self.table: Whole = np.zeros((1, 1), dtype=np.int32)
-        # Read one place at a time, lists are much quicker than the table.
-        self.single_listed: list[list[int]] = []
-        self.by_along: list[list[int]] = []
-        self.by_across: list[list[int]] = []
+        least = min((box.along for box in boxes), default=1), min((box.across for box in boxes), default=1)
+        self.most_leaves = (max(alongs, default=0) // least[0]) * (max(acrosses, default=0) // least[1])
+        self.table: Table = np.zeros((1, 1), dtype=np.int32)
+        self.single: Table = self.table
         self.values_of_boxes = np.zeros(len(boxes), dtype=np.int64)
         self.boxes_worth: defaultdict[int, list[tuple[Box, int, int]]] = defaultdict(list)
 
@@ -84,8 +85,7 @@ class GuillotineProgramme:
                 single[corner] = values[box.kind]
         np.maximum.accumulate(single, axis=0, out=single)
         np.maximum.accumulate(single, axis=1, out=single)
-        self.table = filled(single, self.along, self.across)
-        self.single_listed, self.by_along, self.by_across = single.tolist(), self.table.tolist(), self.table.T.tolist()
+        self.single, self.table = single, filled(single, self.along, self.across)
 
     def worth(self, along: int, across: int) -> int:
         """The most that a rectangle of this size can hold."""
@@ -123,36 +123,9 @@ class GuillotineProgramme:
 
     def pattern(self, along: int, across: int, x: int = 0, y: int = 0) -> list[Leaf]:
         """The pieces of one best way to cut a rectangle that lies at x, y."""
-        leaves: list[Leaf] = []
-        open_parts = [(along, across, x, y)]
-        by_along, by_across, single, ways, rows = (
-            self.by_along,
-            self.by_across,
-            self.single_listed,
-            self.along,
-            self.across,
-        )
-        while open_parts:
-            along, across, x, y = open_parts.pop()
-            i, j = ways.place_of[along], rows.place_of[across]
-            value = by_along[i][j]
-            if not value:
-                continue
-            # The smallest rectangle of the same worth: what is beyond it is left over.
-            i = bisect_left(by_across[j], value)
-            row = by_along[i]
-            j = bisect_left(row, value)
-            if single[i][j] == value:
-                leaves.append(Leaf(self._box_within(i, j), x, y, along, across))
-                continue
-            cut = _cut_of(by_across[j], ways.cuts[i], value)
-            if cut:
-                first = ways.listed[cut]
-                open_parts += [(along - first, across, x + first, y), (first, across, x, y)]
-                continue
-            first = rows.listed[_cut_of(row, rows.cuts[j], value)]
-            open_parts += [(along, across - first, x, y + first), (along, first, x, y)]
-        return leaves
+        whole = x, y, along, across
+        found = leaves_of(self.table, self.single, self.along, self.across, whole, self.most_leaves)
+        return [Leaf(self._box_within(i, j), left, low, long, high) for i, j, left, low, long, high in found.tolist()]
 
     def _in_corner(self, along: int, across: int) -> Corner:
         fitting = [place for place, box in enumerate(self.boxes) if box.along <= along and box.across <= across]
@@ -172,15 +145,7 @@ class GuillotineProgramme:
 
     def _box_within(self, i: int, j: int) -> Box:
         """A box worth the most of those that a rectangle holds."""
-        for box, along, across in self.boxes_worth[self.single_listed[i][j]]:
+        for box, along, across in self.boxes_worth[int(self.single[i, j])]:
             if along <= i and across <= j:
                 return box
         raise AssertionError("a value that no box has")
-
-
-def _cut_of(line: list[int], rests: Sequence[int], value: int) -> int:
-    """The first cut of a line's size in two parts that are worth this value together; 0 if there is none."""
-    for place, rest in enumerate(rests, start=1):
-        if line[place] + line[rest] == value:
-            return place
-    return 0

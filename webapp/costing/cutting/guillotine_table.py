@@ -7,127 +7,179 @@ points alone, after Terno, Lindemann and Scheithauer, 'Zuschnittprobleme und ihr
 
 from __future__ import annotations
 
-from bisect import bisect_left
 from collections.abc import Iterable, Sequence
 from typing import Final
 
 import numpy as np
 from numpy.typing import NDArray
 
-Whole = NDArray[np.int32]
-Places = NDArray[np.intp]
+from webapp.costing.cutting.compiled import compiled
+
+Table = NDArray[np.int32]
+Places = NDArray[np.int64]
 
 DENSE: Final = 0.6
-"""From this share of all whole sizes on, all of them are taken as points: then whole diagonals are filled at once."""
-IMPOSSIBLE: Final = -(2**30)
+"""From this share of all whole sizes on, all of them are taken as points: cuts then run through memory in order."""
+
+# Of a leaf: the place in the table of the least rectangle of its worth, where it lies, what was cut off for it.
+PLACE_ALONG, PLACE_ACROSS, LEFT, LOW, LONG, HIGH = range(6)
+LEAF_COLUMNS: Final = 6
+
+_AXIS: Final = "int64[::1], int64[::1], int64[::1]"
 
 
 class Axis:
-    """The raster points of one direction, and for each what is left beyond every cut worth trying: places 1, 2, 3..."""
+    """The raster points of one direction, and for each what is left beyond every cut worth trying: places 1, 2, 3...
 
-    def __init__(self, sizes: Iterable[int], wholes: Sequence[int]) -> None:
+    The rests of all points stand one after another; those of a point begin at its place in `starts`.
+    """
+
+    def __init__(self, sizes: Iterable[int], wholes: Sequence[int], *, may_fill_up: bool) -> None:
         self.points = raster_points(sizes, wholes)
-        self.dense = len(self.points) >= DENSE * (max(wholes) + 1)
+        self.dense = may_fill_up and len(self.points) >= DENSE * (max(wholes) + 1)
         if self.dense:
             self.points = np.arange(max(wholes) + 1, dtype=np.int64)
-        self.listed: list[int] = self.points.tolist()
-        every = np.arange(max(wholes) + 1)
-        self.place_of: list[int] = (np.searchsorted(self.points, every, side="right") - 1).tolist()
+        self.place_of: Places = np.searchsorted(self.points, np.arange(max(wholes) + 1), side="right") - 1
         """The place of the largest point not above each size."""
-        self.rests: list[Places] = []
-        self.entries = 0
-        for point in self.points:
-            # Only the lesser part is tried from 1 on: part 0 has no size, and the parts may change sides.
-            last = int(np.searchsorted(self.points, point // 2, side="right"))
-            rest = np.searchsorted(self.points, point - self.points[1:last], side="right") - 1
-            self.rests.append(rest)
-            self.entries += len(rest)
-        self.cuts: list[list[int]] = [rest.tolist() for rest in self.rests]
+        # Only the lesser part is tried from 1 on: part 0 has no size, and the parts may change sides.
+        numbers = np.searchsorted(self.points, self.points // 2, side="right") - 1
+        self.starts: Places = np.concatenate(([0], np.cumsum(numbers)))
+        self.rests: Places = np.empty(int(self.starts[-1]), dtype=np.int64)
+        for place, point in enumerate(self.points):
+            beyond = self.place_of[point - self.points[1 : numbers[place] + 1]]
+            self.rests[self.starts[place] : self.starts[place + 1]] = beyond
 
     def first_place_for(self, size: int) -> int:
         """The place of the least point that holds a size."""
-        return bisect_left(self.listed, size)
+        return int(np.searchsorted(self.points, size))
 
 
-def filled(single: Whole, along: Axis, across: Axis) -> Whole:
+def filled(single: Table, along: Axis, across: Axis) -> Table:
     """The most that a rectangle up to each pair of points can hold, if one piece at most is worth `single` there."""
-    if along.dense and across.dense:
-        return _by_diagonals(single)
-    return _by_sweeps(single, along, across)
-
-
-def _by_diagonals(single: Whole) -> Whole:
-    """Sizes that add up to the same are filled together: the parts of each cut add up to less.
-
-    The table is kept twice each way, once by size and once by the sum of the two sizes, so that both parts of the same
-    cut of a whole diagonal lie in plain rectangles. `up` is the table with its axes changed.
-    """
-    long, wide = single.shape[0] - 1, single.shape[1] - 1
-    mirrored = long == wide and bool((single == single.T).all())
-    table, skewed = _empty(long, wide)
-    up, up_skewed = (table, skewed) if mirrored else _empty(wide, long)
-    flat, singles, step = table.reshape(-1), single.reshape(-1), wide
-    for total in range(2, long + wide + 1):
-        low, high = max(1, total - wide), min(long, total - 1)
-        first, last = total - high, total - low
-        diagonal = slice(low * (wide + 1) + last, high * (wide + 1) + first + 1, step)
-        # By the second size, from the least to the greatest.
-        best = singles[diagonal][::-1].copy()
-        if high > 1:
-            np.maximum(best, _best_cut(table, skewed, total, first, last, high // 2), out=best)
-        if mirrored:
-            np.maximum(best, best[::-1], out=best)
-        elif last > 1:
-            np.maximum(best, _best_cut(up, up_skewed, total, low, high, last // 2)[::-1], out=best)
-        flat[diagonal] = best[::-1]
-        skewed[total, first : last + 1] = best
-        if not mirrored:
-            up.reshape(-1)[first * (long + 1) + high : last * (long + 1) + low + 1 : long] = best
-            up_skewed[total, low : high + 1] = best[::-1]
-    return table
-
-
-def _empty(long: int, wide: int) -> tuple[Whole, Whole]:
-    return np.zeros((long + 1, wide + 1), dtype=np.int32), np.full((long + wide + 1, wide + 1), IMPOSSIBLE, np.int32)
-
-
-def _best_cut(table: Whole, skewed: Whole, total: int, first: int, last: int, most: int) -> Whole:
-    """The best cut of the first size in two, its lesser part up to `most`, for each second size from first to last."""
-    parts: Whole = table[1 : most + 1, first : last + 1] + skewed[total - most : total, first : last + 1][::-1]
-    best: Whole = np.maximum.reduce(parts, axis=0)
-    return best
-
-
-def _by_sweeps(single: Whole, along: Axis, across: Axis) -> Whole:
-    """Whole axes at a time, until no value grows."""
     table = single.copy()
-    _sweep(table, along, np.arange(table.shape[1]))
-    # A cut along one axis leaves the other size as it is: from here on only what has changed is swept again.
-    lines = np.arange(table.shape[0])
-    while len(lines):
-        lines = _sweep(table.T, across, lines)
-        if len(lines):
-            lines = _sweep(table, along, lines)
+    _fill(table, along.rests, along.starts, across.rests, across.starts, across.dense)
     return table
 
 
-def _sweep(table: Whole, axis: Axis, lines: Places) -> Places:
-    """Cut along the first axis in every way, small rectangles first, on some lines; which places of the axis grew."""
-    part = np.ascontiguousarray(table[:, lines])
-    before = part.copy()
-    for place in range(1, len(axis.points)):
-        row = part[place]
-        np.maximum(row, part[place - 1], out=row)
-        rest = axis.rests[place]
-        if len(rest):
-            sums = part[rest]
-            sums += part[1 : len(rest) + 1]
-            np.maximum(row, sums.max(axis=0), out=row)
-    table[:, lines] = part
-    return np.flatnonzero((part != before).any(axis=1))
+@compiled("void(int32[:, ::1], int64[::1], int64[::1], int64[::1], int64[::1], boolean)")
+def _fill(
+    table: Table, along_rests: Places, along_starts: Places, across_rests: Places, across_starts: Places, dense: bool
+) -> None:
+    """Row by row: first every cut of the rows before in two, then every cut within the row, small sizes first."""
+    rows, width = table.shape
+    for place in range(rows):
+        row = table[place]
+        if place > 0:
+            for y in range(width):
+                row[y] = max(row[y], table[place - 1, y])
+        start = along_starts[place]
+        for part in range(1, along_starts[place + 1] - start + 1):
+            one, other = table[part], table[along_rests[start + part - 1]]
+            for y in range(width):
+                row[y] = max(row[y], np.int32(one[y] + other[y]))
+        for y in range(1, width):
+            best = max(row[y], row[y - 1])
+            if not dense:
+                start = across_starts[y]
+                for part in range(1, across_starts[y + 1] - start + 1):
+                    best = max(best, np.int32(row[part] + row[across_rests[start + part - 1]]))
+                row[y] = best
+                continue
+            # Where every size is a point, what a size makes of the larger ones is quicker to tell than to ask.
+            row[y] = best
+            most = min(y, width - 1 - y)
+            larger, beside = row[y + 1 : y + 1 + most], row[1 : 1 + most]
+            for part in range(most):
+                larger[part] = max(larger[part], np.int32(best + beside[part]))
 
 
-def raster_points(sizes: Iterable[int], wholes: Sequence[int]) -> NDArray[np.int64]:
+def leaves_of(
+    table: Table, single: Table, along: Axis, across: Axis, whole: tuple[int, int, int, int], most: int
+) -> Places:
+    """The pieces, at most so many, of one best way to cut a rectangle, given as its corner and its sizes."""
+    leaves = np.empty((most, LEAF_COLUMNS), dtype=np.int64)
+    number = _read(
+        table,
+        single,
+        along.points,
+        along.place_of,
+        along.rests,
+        along.starts,
+        across.points,
+        across.place_of,
+        across.rests,
+        across.starts,
+        *whole,
+        leaves,
+    )
+    return leaves[:number]
+
+
+@compiled(
+    f"int64(int32[:, ::1], int32[:, ::1], int64[::1], {_AXIS}, int64[::1], {_AXIS}, int64, int64, int64, int64, "
+    "int64[:, ::1])"
+)
+def _read(
+    table: Table,
+    single: Table,
+    along_points: Places,
+    along_place_of: Places,
+    along_rests: Places,
+    along_starts: Places,
+    across_points: Places,
+    across_place_of: Places,
+    across_rests: Places,
+    across_starts: Places,
+    x: int,
+    y: int,
+    along: int,
+    across: int,
+    leaves: Places,
+) -> int:
+    number = 0
+    # Of the parts that wait at any time, all but the last hold a piece each.
+    waiting = np.empty((leaves.shape[0] + 2, 4), dtype=np.int64)
+    waiting[0, 0], waiting[0, 1], waiting[0, 2], waiting[0, 3] = x, y, along, across
+    left = 1
+    while left:
+        left -= 1
+        x, y, along, across = waiting[left, 0], waiting[left, 1], waiting[left, 2], waiting[left, 3]
+        i, j = along_place_of[along], across_place_of[across]
+        value = table[i, j]
+        if value == 0:
+            continue
+        # The smallest rectangle of the same worth: what is beyond it is left over.
+        i = np.searchsorted(table[:, j], value)
+        j = np.searchsorted(table[i], value)
+        if single[i, j] == value:
+            leaves[number, PLACE_ALONG], leaves[number, PLACE_ACROSS] = i, j
+            leaves[number, LEFT], leaves[number, LOW] = x, y
+            leaves[number, LONG], leaves[number, HIGH] = along, across
+            number += 1
+            continue
+        cut = 0
+        for part in range(1, along_starts[i + 1] - along_starts[i] + 1):
+            if table[part, j] + table[along_rests[along_starts[i] + part - 1], j] == value:
+                cut = along_points[part]
+                break
+        if cut:
+            waiting[left, 0], waiting[left, 1], waiting[left, 2], waiting[left, 3] = x + cut, y, along - cut, across
+            left += 1
+            waiting[left, 0], waiting[left, 1], waiting[left, 2], waiting[left, 3] = x, y, cut, across
+            left += 1
+            continue
+        for part in range(1, across_starts[j + 1] - across_starts[j] + 1):
+            if table[i, part] + table[i, across_rests[across_starts[j] + part - 1]] == value:
+                cut = across_points[part]
+                break
+        waiting[left, 0], waiting[left, 1], waiting[left, 2], waiting[left, 3] = x, y + cut, along, across - cut
+        left += 1
+        waiting[left, 0], waiting[left, 1], waiting[left, 2], waiting[left, 3] = x, y, along, cut
+        left += 1
+    return number
+
+
+def raster_points(sizes: Iterable[int], wholes: Sequence[int]) -> Places:
     """Every sum of sizes that can matter in a cut of one of the wholes, with 0 and what each whole comes down to."""
     reach, mask = 1, (1 << (max(wholes) + 1)) - 1
     for size in sorted(set(sizes)):

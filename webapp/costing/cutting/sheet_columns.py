@@ -20,11 +20,11 @@ from webapp.costing.cutting.sheet_master import Contents, Master, Relaxed, conte
 from webapp.costing.cutting.sheet_problem import SheetProblem
 
 WORTH_SCALE: Final = 10**6
-SUMS_A_STEP: Final = 450
+SUMS_A_STEP: Final = 4_500
 """How many sums of the programme over a sheet's cuts count as one step of work."""
-GRIDS: Final = (600_000, 6_000_000, 40_000_000)
+GRIDS: Final = (6_000_000, 60_000_000, 400_000_000)
 """How many sums a sweep of the programme may take: the coarse grid first, finer ones once nothing helps on it."""
-REAL_GRIDS: Final = (2_000_000, 15_000_000)
+REAL_GRIDS: Final = (20_000_000, 150_000_000)
 MOST_WITH_EACH: Final = 30
 MOST_VALUATIONS: Final = 40
 MOST_IN_A_DIVE: Final = 8
@@ -33,7 +33,7 @@ MOST_COVERING: Final = 600
 CALM: Final = 0.75
 CALM_STEP: Final = 0.15
 CALLS_WORTH_REFINING: Final = 10
-SUMS_A_SECOND: Final = 60_000_000
+SUMS_A_SECOND: Final = 1_500_000_000
 """How quick the programme is on a slow machine: whether a finer grid is worth beginning before the clock stops."""
 STEPS_A_LEAF: Final = 8
 OFF: Final = (0.02, 0.12)
