@@ -10,7 +10,9 @@ from tests.cut_checker import faults_of_sheet_plan
 from tests.cut_parting import parts_edge_to_edge
 from webapp.costing.cutting.checking import CutRequestError
 from webapp.costing.cutting.model import Placement, SheetPiece, SheetPlan, SheetRequest, SheetStock, Trim
+from webapp.costing.cutting.sheet_problem import pose_sheet_problem
 from webapp.costing.cutting.sheets import plan_sheets
+from webapp.costing.cutting.swift_search import is_swift
 
 
 def a_sheet(length: int, width: int, price: int = 10, available: int | None = None, trim: int = 0) -> SheetStock:
@@ -163,3 +165,17 @@ def test_ten_thousand_small_pieces_stopped_by_the_clock_have_a_whole_plan() -> N
     plan = plan_sheets(request, steps=10**9, seconds=0.5)
     assert faults_of_sheet_plan(request, plan) == []
     assert plan.unplaced == ()
+
+
+def test_sizes_to_the_last_nanometre_are_planned_as_well_as_round_ones() -> None:
+    """A sheet of 6 by 3 m in nanometres is more than 64 bits hold; a piece of an odd number of them asks for that."""
+    mm = 1_000_000
+    sides = [(1210, 800), (930, 640), (1480, 520), (770, 700), (610, 330), (2120, 450)]
+    round_sizes = tuple(SheetPiece(f"p{n}", a * mm, b * mm, 6, may_turn=True) for n, (a, b) in enumerate(sides))
+    odd = tuple(SheetPiece(one.id, one.length - 1, one.width, one.count, may_turn=True) for one in round_sizes)
+    stock = (a_sheet(6000 * mm, 3000 * mm),)
+    asked = [SheetRequest(3 * mm, "saw", stock, pieces) for pieces in (round_sizes, odd)]
+    assert [is_swift(pose_sheet_problem(one)[0]) for one in asked] == [True, False]
+    plans = [plan_checked(one, 20_000) for one in asked]
+    assert plans[0].price == plans[1].price
+    assert not plans[1].unplaced

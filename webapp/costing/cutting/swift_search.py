@@ -17,6 +17,8 @@ from webapp.costing.cutting.swift_rounds import SEEN, STILL, WORK, rounds
 
 TRIED_A_STEP: Final = 16
 """So many pieces are tried for a place in the time in which a slower search tries one."""
+MOST_AREA: Final = 2**61
+"""Of a sheet, in the problem's unit: sizes typed to the nanometre can be too much for 64 bits."""
 MOST_PLACES: Final = 700_000
 """So many places for pieces, on all sheets together, take some 40 MB."""
 MOST_SEEN: Final = 48
@@ -24,8 +26,12 @@ MOST_SEEN: Final = 48
 
 
 def is_swift(problem: SheetProblem) -> bool:
-    """Whether the compiled code knows all that a problem asks."""
-    return not problem.by_router and not problem.has_groups
+    """Whether the compiled code knows all that a problem asks, and no sum in it outgrows its whole numbers."""
+    return (
+        not problem.by_router
+        and not problem.has_groups
+        and all(sheet.along * sheet.across <= MOST_AREA for sheet in problem.sheets)
+    )
 
 
 def search_for(
