@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import ast
+import re
 import sys
 from collections.abc import Iterator
 from pathlib import Path
@@ -138,3 +139,12 @@ def test_the_core_opens_no_file_and_asks_no_clock() -> None:
                 if called.endswith((".now", ".today", ".utcnow")):
                     wrong.append(f"{file.name}:{node.lineno} {called}")
     assert not wrong, wrong
+
+
+def test_what_is_compiled_is_kept_as_long_as_its_file_alone_is_what_it_was() -> None:
+    """Compiled code is kept under its own file's date: a number or a loop from another file would go stale in it."""
+    compiled = [file for file in FILES if "@compiled(" in file.read_text(encoding="utf-8")]
+    assert len(compiled) >= 2
+    for file in compiled:
+        ours = set(re.findall(r"^from (webapp\S*)", file.read_text(encoding="utf-8"), re.MULTILINE))
+        assert ours == {"webapp.costing.cutting.compiled"}, f"{file.name} takes in more of the house"

@@ -2,7 +2,9 @@
 
 A search by ruin and recreate lays pieces some millions of times; compiled it lays twenty times as many in the same
 time. Types are given with each function, so that nothing is compiled once a clock runs, and what was compiled is kept
-on disk. Whole numbers throughout, and the order of floating-point sums is as written: all machines give the same plans.
+on disk for as long as its own file stays as it is: a file with compiled code takes in nothing else of the house, or
+what is kept would go stale. Whole numbers throughout, and the order of floating-point sums is as written: all machines
+give the same plans.
 """
 
 from __future__ import annotations

@@ -1,7 +1,8 @@
-"""Lay pieces into sheets as `packing.pack` and `guarded_packing.pack_guarded` do, in compiled code.
+"""The rounds of a search for a place for all pieces on given sheets, in compiled code: see `goal_search`.
 
-Everything is in arrays of whole numbers, a row for each thing; the names of their columns stand below. Groups of pieces
-kept together and routers are laid by the slower packers alone.
+Pieces are laid as `packing.pack` and `guarded_packing.pack_guarded` lay them. Everything is in arrays of whole numbers,
+a row for each thing; the names of their columns stand below. Nothing of the house is imported here: compiled code that
+was kept is taken for good as long as this file alone is what it was.
 """
 
 from __future__ import annotations
@@ -12,8 +13,6 @@ import numpy as np
 import numpy.typing as npt
 
 from webapp.costing.cutting.compiled import compiled
-from webapp.costing.cutting.guarded_rules import ACROSS, ALONG
-from webapp.costing.cutting.packing import MOST_FREE, NO_GAP
 
 Whole = npt.NDArray[np.int64]
 Real = npt.NDArray[np.float64]
@@ -45,8 +44,23 @@ TOLD: Final = 4
 # Which of the two cuts comes first.
 LARGER, CROSSCUT, RIP, SMALLER = range(4)
 
+# Cuts by their direction, as in `guarded_rules`, and which of the two may come first.
+ACROSS: Final = 1
+ALONG: Final = 2
 ACROSS_MAY: Final = 1
 ALONG_MAY: Final = 2
+
+# What the rounds tell: pieces without a place, pieces tried, good sheets seen.
+STILL, WORK, SEEN = range(3)
+ROUNDS_TOLD: Final = 3
+
+# The manner of the rounds: how much noise an order bears, how much more may be left out for a while, how often pieces
+# go to where they leave the least gap.
+NOISE, LEEWAY, BY_GAP = range(3)
+
+MOST_FREE: Final = 120
+SENSES: Final = 4
+NO_GAP: Final = 2**62
 
 _WHOLE: Final = "int64[::1]"
 _ROWS: Final = "int64[:, ::1]"
@@ -234,3 +248,146 @@ def lay(
         sheets[on, SPARE] = max(sheets[on, SPARE], free[one, LONG] * free[one, HIGH])
     told[BEGUN], told[HOMELESS], told[WAITING] = begun, without, left
     return True
+
+
+@compiled("void(int64[::1], float64[::1], int64, float64[:, ::1], float64, uint64[::1])")
+def put_in_order(pieces: Whole, keys: Real, number: int, senses: Real, most_noise: float, state: Chance) -> None:
+    """Pieces from large to small, in one of several senses of size and a little shuffled."""
+    sense = int(chance(state) * SENSES)
+    noise = chance(state) * most_noise
+    for at in range(number):
+        piece = pieces[at]
+        key = senses[piece, sense] * (1 + noise * chance(state))
+        to = at
+        while to > 0 and keys[to - 1] < key:
+            keys[to], pieces[to] = keys[to - 1], pieces[to - 1]
+            to -= 1
+        keys[to], pieces[to] = key, piece
+
+
+@compiled("void(int64[::1], int64, int64, uint64[::1])")
+def shuffle(row: Whole, first: int, number: int, state: Chance) -> None:
+    """Put a chance choice of all at the first few places."""
+    for at in range(min(first, number - 1)):
+        other = at + int(chance(state) * (number - at))
+        row[at], row[other] = row[other], row[at]
+
+
+@compiled(
+    "void(int64[:, ::1], float64[:, ::1], float64[::1], int64[:, ::1], float64[::1], int64[::1], int64[:, :, ::1], "
+    "int64[:, ::1], int64[::1], uint64[::1], float64[::1], int64, int64, int64, int64[:, :, ::1], int64[:, ::1], "
+    "int64[::1])"
+)
+def rounds(
+    kinds: Whole,
+    senses: Real,
+    weights: Real,
+    stocks: Whole,
+    good: Real,
+    rules: Whole,
+    laid: Whole,
+    sheets: Whole,
+    homeless: Whole,
+    state: Chance,
+    manner: Real,
+    most_sheets: int,
+    most_homeless: int,
+    work: int,
+    seen_laid: Whole,
+    seen: Whole,
+    told: Whole,
+) -> None:
+    """Take a few sheets and some pieces without a place, lay all of them again, and keep what leaves out less.
+
+    Until `told[STILL]`, the number of pieces without a place, is nothing, or so much `work` is done. New sheets that
+    hold at least what is `good` for their stock are written to `seen` in turn, the oldest making way.
+    """
+    count, room_on_sheet = laid.shape[0], laid.shape[1]
+    most_pieces = most_sheets * room_on_sheet + most_homeless
+    pieces, left = np.empty(most_pieces, np.int64), np.empty(most_pieces, np.int64)
+    keys = np.empty(most_pieces, np.float64)
+    chosen, waiting = np.empty(most_sheets, np.int64), np.empty(most_sheets, np.int64)
+    free = np.empty((MOST_FREE + 4, FREE_COLUMNS), np.int64)
+    new_laid = np.empty((most_sheets, room_on_sheet, LAID_COLUMNS), np.int64)
+    new = np.empty((most_sheets, SHEET_COLUMNS), np.int64)
+    laying = np.zeros(TOLD, np.int64)
+    still = told[STILL]
+    weight = 0.0
+    for at in range(still):
+        weight += weights[homeless[at]]
+    done = 0
+    while still and done < work:
+        most = min(1 + int(chance(state) * most_sheets), count)
+        few = 0
+        while few < most:
+            chosen[few] = int(chance(state) * count)
+            fresh = True
+            for at in range(few):
+                fresh = fresh and chosen[at] != chosen[few]
+            if fresh:
+                few += 1
+        number = 0
+        for at in range(few):
+            waiting[at] = sheets[chosen[at], STOCK]
+            for piece in range(sheets[chosen[at], HELD]):
+                pieces[number] = laid[chosen[at], piece, KIND]
+                number += 1
+        shuffle(waiting, few, few, state)
+        taken = min(still, most_homeless)
+        if still > most_homeless:
+            shuffle(homeless, most_homeless, still, state)
+        others = weight
+        for at in range(taken):
+            pieces[number] = homeless[at]
+            number += 1
+            others -= weights[homeless[at]]
+        put_in_order(pieces, keys, number, senses, manner[NOISE], state)
+        by_gap = chance(state) < manner[BY_GAP]
+        room = weight * (1 + manner[LEEWAY] * chance(state)) - others
+        turn = int(chance(state) * 6)
+        split = CROSSCUT if turn == 3 else RIP if turn == 4 else SMALLER if turn == 5 else LARGER
+        laying[WAITING] = few
+        fits = lay(
+            kinds,
+            stocks,
+            weights,
+            pieces,
+            number,
+            waiting,
+            room,
+            by_gap,
+            split,
+            rules,
+            free,
+            new_laid,
+            new,
+            left,
+            laying,
+        )
+        done += laying[TRIED] + 2
+        if not fits:
+            continue
+        for at in range(few):
+            to = chosen[at]
+            if at < laying[BEGUN]:
+                held = new[at, HELD]
+                sheets[to] = new[at]
+                laid[to, :held] = new_laid[at, :held]
+                if new[at, USED] >= good[new[at, STOCK]]:
+                    place = told[SEEN] % seen.shape[0]
+                    seen[place] = new[at]
+                    seen_laid[place, :held] = new_laid[at, :held]
+                    told[SEEN] += 1
+            else:
+                sheets[to] = 0
+                sheets[to, STOCK] = waiting[at - laying[BEGUN]]
+        for at in range(taken, still):
+            homeless[at - taken] = homeless[at]
+        still -= taken
+        for at in range(laying[HOMELESS]):
+            homeless[still] = left[at]
+            still += 1
+        weight = 0.0
+        for at in range(still):
+            weight += weights[homeless[at]]
+    told[STILL], told[WORK] = still, done

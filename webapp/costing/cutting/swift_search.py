@@ -8,12 +8,20 @@ from typing import Final
 import numpy as np
 
 from webapp.costing.cutting.effort import Effort
-from webapp.costing.cutting.goal_search import GoalSearch
+from webapp.costing.cutting.goal_search import BY_GAP, LEEWAY, MOST_HOMELESS, MOST_SHEETS, NOISE, GoalSearch
 from webapp.costing.cutting.packing import PackedSheet
 from webapp.costing.cutting.purchases import Purchase
 from webapp.costing.cutting.sheet_problem import SheetProblem
-from webapp.costing.cutting.swift_laying import LAID_COLUMNS, SHEET_COLUMNS, Whole
-from webapp.costing.cutting.swift_rounds import SEEN, STILL, WORK, rounds
+from webapp.costing.cutting.swift_laying import (
+    LAID_COLUMNS,
+    ROUNDS_TOLD,
+    SEEN,
+    SHEET_COLUMNS,
+    STILL,
+    WORK,
+    Whole,
+    rounds,
+)
 
 TRIED_A_STEP: Final = 16
 """So many pieces are tried for a place in the time in which a slower search tries one."""
@@ -78,9 +86,10 @@ class SwiftGoalSearch:
         self.rules = np.array([rules.bind(), rules.least, rules.most_turns], dtype=np.int64)
         # A generator of this kind must not begin at nothing, and begins poorly at small numbers.
         self.state = np.array([(seed + 1) * 0x9E3779B97F4A7C15 % 2**64 or 1], dtype=np.uint64)
+        self.manner = np.array([NOISE, LEEWAY, BY_GAP])
         self.room = most_on_a_sheet(problem)
         self.weights = np.zeros(len(kinds))
-        self.told = np.zeros(3, dtype=np.int64)
+        self.told = np.zeros(ROUNDS_TOLD, dtype=np.int64)
         self.seen = np.zeros((MOST_SEEN, SHEET_COLUMNS), dtype=np.int64)
         self.seen_laid = np.zeros((MOST_SEEN, self.room, LAID_COLUMNS), dtype=np.int64)
         self.sheets = np.zeros((0, SHEET_COLUMNS), dtype=np.int64)
@@ -141,6 +150,9 @@ class SwiftGoalSearch:
                 self.sheets,
                 self.homeless,
                 self.state,
+                self.manner,
+                MOST_SHEETS,
+                MOST_HOMELESS,
                 TRIED_A_STEP * (until - self.effort.steps),
                 self.seen_laid,
                 self.seen,
