@@ -41,6 +41,23 @@ def weights_of(problem: SheetProblem, worths: Sequence[float]) -> list[float]:
     ]
 
 
+def kept_for(
+    problem: SheetProblem, sheets: Sequence[PackedSheet], purchase: Purchase
+) -> tuple[list[PackedSheet], list[int]]:
+    """The sheets of a purchase, the fullest of a plan among them, the others empty; and what then has no place."""
+    left = list(purchase)
+    kept: list[PackedSheet] = []
+    homeless: list[int] = []
+    for sheet in sorted(sheets, key=lambda one: -one.used / problem.sheets[one.sheet].area):
+        if left[sheet.sheet]:
+            left[sheet.sheet] -= 1
+            kept.append(sheet)
+        else:
+            homeless += [laid[0] for laid in sheet.laid]
+    kept += [PackedSheet(place, [], 0, 0) for place, number in enumerate(left) for _ in range(number)]
+    return kept, homeless
+
+
 class GoalSearch:
     """Searches for a place for all pieces on the sheets of one purchase; what it lays goes to `keep`."""
 
@@ -63,16 +80,7 @@ class GoalSearch:
 
     def aim(self, sheets: Sequence[PackedSheet], purchase: Purchase) -> None:
         """Start from a whole plan: the fullest sheets that the purchase has too are kept, the others emptied."""
-        left = list(purchase)
-        self.sheets = []
-        self.homeless = []
-        for sheet in sorted(sheets, key=lambda one: -one.used / self.problem.sheets[one.sheet].area):
-            if left[sheet.sheet]:
-                left[sheet.sheet] -= 1
-                self.sheets.append(sheet)
-            else:
-                self.homeless += [laid[0] for laid in sheet.laid]
-        self.sheets += [PackedSheet(place, [], 0, 0) for place, number in enumerate(left) for _ in range(number)]
+        self.sheets, self.homeless = kept_for(self.problem, sheets, purchase)
 
     @property
     def laid(self) -> list[PackedSheet]:

@@ -12,20 +12,25 @@ from webapp.costing.cutting.sheet_problem import SheetProblem
 SPLITS_TRIED: Final = (Split.LARGER, Split.LARGER, Split.LARGER, Split.ACROSS, Split.ALONG, Split.SMALLER)
 
 
+def senses_of(problem: SheetProblem) -> list[tuple[float, ...]]:
+    """How large each kind is in several senses: by area, by its longer side, by its shorter, by both together."""
+    return [
+        (
+            float(kind.area),
+            float(max(kind.along, kind.across)) ** 2,
+            float(min(kind.along, kind.across)) ** 2,
+            float(kind.along + kind.across) ** 2,
+        )
+        for kind in problem.kinds
+    ]
+
+
 class Orders:
     """Orders of pieces from large to small, in one of several senses and a little shuffled each time."""
 
     def __init__(self, problem: SheetProblem, pick: random.Random) -> None:
         self.random = pick
-        self.sizes = [
-            (
-                float(kind.area),
-                float(max(kind.along, kind.across)) ** 2,
-                float(min(kind.along, kind.across)) ** 2,
-                float(kind.along + kind.across) ** 2,
-            )
-            for kind in problem.kinds
-        ]
+        self.sizes = senses_of(problem)
 
     def order(self, pieces: Iterable[int], most_noise: float) -> list[int]:
         """The kinds of the pieces in their order; a size counts for up to `most_noise` more than it is."""

@@ -57,6 +57,11 @@ class PackedSheet:
     spare: int
 
 
+def mean_fill(problem: SheetProblem, sheets: Sequence[PackedSheet]) -> float:
+    """The share of some sheets that their pieces cover."""
+    return sum(one.used for one in sheets) / sum(problem.sheets[one.sheet].area for one in sheets)
+
+
 def pack(
     problem: SheetProblem,
     order: Sequence[int],

@@ -9,7 +9,7 @@ from typing import Final
 
 from webapp.costing.cutting.effort import Effort
 from webapp.costing.cutting.goal_search import GoalSearch, weights_of
-from webapp.costing.cutting.packing import PackedSheet
+from webapp.costing.cutting.packing import PackedSheet, mean_fill
 from webapp.costing.cutting.purchases import Purchase, purchases_below
 from webapp.costing.cutting.sheet_bounds import SheetBound
 from webapp.costing.cutting.sheet_columns import SheetColumns
@@ -317,8 +317,7 @@ class SheetSolver:
     def _keep(self, sheets: list[PackedSheet]) -> None:
         """Remember sheets that are filled better than those of the plan for the programmes over whole sheets."""
         if len(self.columns.pool) < MOST_KEPT:
-            whole, known = self.problem.sheets, self.packing.sheets
-            mean = sum(one.used for one in known) / sum(whole[one.sheet].area for one in known)
+            whole, mean = self.problem.sheets, mean_fill(self.problem, self.packing.sheets)
             self.columns.keep([one for one in sheets if one.used >= mean * whole[one.sheet].area])
 
     def _tell(self) -> None:

@@ -8,8 +8,9 @@ from typing import Final
 import numpy as np
 
 from webapp.costing.cutting.effort import Effort
-from webapp.costing.cutting.goal_search import BY_GAP, LEEWAY, MOST_HOMELESS, MOST_SHEETS, NOISE, GoalSearch
-from webapp.costing.cutting.packing import PackedSheet
+from webapp.costing.cutting.goal_search import BY_GAP, LEEWAY, MOST_HOMELESS, MOST_SHEETS, NOISE, GoalSearch, kept_for
+from webapp.costing.cutting.laying_again import senses_of
+from webapp.costing.cutting.packing import PackedSheet, mean_fill
 from webapp.costing.cutting.purchases import Purchase
 from webapp.costing.cutting.sheet_problem import SheetProblem
 from webapp.costing.cutting.swift_laying import (
@@ -72,23 +73,17 @@ class SwiftGoalSearch:
         self.problem = problem
         self.effort = effort
         self.keep = keep
-        kinds, rules = problem.kinds, problem.rules
-        self.kinds = np.array(
-            [(kind.along, kind.across, kind.may_turn, kind.area, min(kind.along, kind.across)) for kind in kinds],
-            dtype=np.int64,
-        )
-        sides = self.kinds[:, :2].astype(np.float64)
-        high, low = sides.max(axis=1), sides.min(axis=1)
-        self.senses = np.ascontiguousarray(
-            np.stack([self.kinds[:, 3].astype(np.float64), high**2, low**2, (high + low) ** 2], axis=1)
-        )
+        rules = problem.rules
+        measured = zip(problem.measures, problem.least_sides, strict=True)
+        self.kinds = np.array([(*measures, least) for measures, least in measured], dtype=np.int64)
+        self.senses = np.array(senses_of(problem), dtype=np.float64)
         self.stocks = np.array([(sheet.along, sheet.across) for sheet in problem.sheets], dtype=np.int64)
         self.rules = np.array([rules.bind(), rules.least, rules.most_turns], dtype=np.int64)
         # A generator of this kind must not begin at nothing, and begins poorly at small numbers.
         self.state = np.array([(seed + 1) * 0x9E3779B97F4A7C15 % 2**64 or 1], dtype=np.uint64)
         self.manner = np.array([NOISE, LEEWAY, BY_GAP])
         self.room = most_on_a_sheet(problem)
-        self.weights = np.zeros(len(kinds))
+        self.weights = np.zeros(len(problem.kinds))
         self.told = np.zeros(ROUNDS_TOLD, dtype=np.int64)
         self.seen = np.zeros((MOST_SEEN, SHEET_COLUMNS), dtype=np.int64)
         self.seen_laid = np.zeros((MOST_SEEN, self.room, LAID_COLUMNS), dtype=np.int64)
@@ -103,27 +98,16 @@ class SwiftGoalSearch:
 
     def aim(self, sheets: Sequence[PackedSheet], purchase: Purchase) -> None:
         """Start from a whole plan: the fullest sheets that the purchase has too are kept, the others emptied."""
-        whole = self.problem.sheets
-        left = list(purchase)
-        self.sheets = np.zeros((sum(purchase), SHEET_COLUMNS), dtype=np.int64)
-        self.laid_on = np.zeros((sum(purchase), self.room, LAID_COLUMNS), dtype=np.int64)
-        homeless: list[int] = []
-        place = 0
-        for sheet in sorted(sheets, key=lambda one: -one.used / whole[one.sheet].area):
-            if left[sheet.sheet]:
-                left[sheet.sheet] -= 1
-                self.sheets[place] = sheet.sheet, len(sheet.laid), sheet.used, sheet.spare
+        kept, homeless = kept_for(self.problem, sheets, purchase)
+        self.sheets = np.array([(one.sheet, len(one.laid), one.used, one.spare) for one in kept], dtype=np.int64)
+        self.laid_on = np.zeros((len(kept), self.room, LAID_COLUMNS), dtype=np.int64)
+        for place, sheet in enumerate(kept):
+            if sheet.laid:
                 self.laid_on[place, : len(sheet.laid)] = sheet.laid
-                place += 1
-            else:
-                homeless += [laid[0] for laid in sheet.laid]
-        for stock, number in enumerate(left):
-            self.sheets[place : place + number, 0] = stock
-            place += number
         self.homeless[: len(homeless)] = homeless
         self.told[STILL] = len(homeless)
-        mean = sum(one.used for one in sheets) / sum(whole[one.sheet].area for one in sheets)
-        self.good = np.array([mean * sheet.area for sheet in whole])
+        mean = mean_fill(self.problem, sheets)
+        self.good = np.array([mean * sheet.area for sheet in self.problem.sheets])
 
     @property
     def laid(self) -> list[PackedSheet]:
