@@ -1,5 +1,7 @@
 """Every figure of the starters and of the demo's jobs in both length systems, as it stood when it was last agreed to.
 
+Beside them stand quotes as earlier programs issued them (snapshots/): what they come to when they are worked out again.
+
 A change of any of them names its rule: `python -m tests.reference.golden_figures "the rule"` writes them anew and adds
 a line for each total that moved to golden/changes.txt; where nothing moved it writes nothing.
 """
@@ -7,6 +9,7 @@ a line for each total that moved to golden/changes.txt; where nothing moved it w
 from __future__ import annotations
 
 import hashlib
+import json
 import sys
 from collections.abc import Iterator, Mapping
 from datetime import date
@@ -17,11 +20,13 @@ from typing import Any, Final
 from tests import wall_cabinet_case as cabinet
 from webapp.costing.estimate import ENGINE_VERSION, Estimate, System
 from webapp.costing.settings_table import default_rates
-from webapp.costing.snapshot import Inputs, estimate_inputs
+from webapp.costing.snapshot import Inputs, estimate_inputs, read_snapshot
 from webapp.demo_jobs import JOBS
 from webapp.seed import load_catalogue, load_designs
 
 KEPT: Final = Path(__file__).parent / "golden"
+#: Quotes as they were issued by the programs of their day, each with its figures. They are never written anew.
+SNAPSHOTS: Final = Path(__file__).parent / "snapshots"
 CHANGES: Final = KEPT / "changes.txt"
 #: The digest of the hand-worked cabinet's figures under each version of the engine, the last one last.
 ENGINES: Final = KEPT / "engines.txt"
@@ -42,10 +47,25 @@ def cases() -> Iterator[tuple[str, System]]:
             yield name, system
         for job in JOBS:
             yield f"job_{job.name}", system
+    for name in issued_quotes():
+        yield f"quote_{name}", "metric"
+
+
+def issued_quotes() -> list[str]:
+    """The names of the quotes that earlier programs issued."""
+    return sorted(file.stem for file in SNAPSHOTS.glob("*.json"))
+
+
+def issued_quote(name: str) -> tuple[Mapping[str, Any], Mapping[str, str]]:
+    """The snapshot of such a quote, and its figures as the program of its day had them."""
+    kept = json.loads((SNAPSHOTS / f"{name}.json").read_text(encoding="utf-8"))
+    return kept["snapshot"], kept["figures"]
 
 
 def golden_estimate(name: str, system: System) -> Estimate:
-    """The estimate of one case: one of a starter as it comes, or a job of the demo."""
+    """The estimate of one case: one of a starter as it comes, a job of the demo, or a quote that was issued."""
+    if name.startswith("quote_"):
+        return estimate_inputs(read_snapshot(issued_quote(name.removeprefix("quote_"))[0]))
     form: Mapping[str, Any] = next(
         ({"form": "1", **job.form} for job in JOBS if f"job_{job.name}" == name),
         {"form": "1", "job": name, "items": [{"id": "one", "design": name}]},

@@ -34,7 +34,7 @@ from webapp.costing.trip import trip_steps
 from webapp.costing.working import Figure, Working
 
 #: Raised whenever the same inputs would give another figure; stored with every issued quote.
-ENGINE_VERSION: Final = 2
+ENGINE_VERSION: Final = 3
 
 #: The highest margin that still gives a price anybody could mean.
 MOST_MARGIN: Final = Fraction(9, 10)
