@@ -20,8 +20,9 @@ from webapp.costing.design.model import Design
 from webapp.costing.design.values import check_sizes
 from webapp.costing.dividing import divide
 from webapp.costing.errors import CostingError, Problem
-from webapp.costing.hours import LayoutDrivers, item_steps
+from webapp.costing.hours import item_steps
 from webapp.costing.job import Job
+from webapp.costing.layout_drivers import LayoutDrivers
 from webapp.costing.line_inputs import free_inputs, item_inputs, trip_inputs
 from webapp.costing.needs import ItemTaken, gather_needs
 from webapp.costing.price import LineInputs, PriceLine, Pricer

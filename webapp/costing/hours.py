@@ -2,100 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from dataclasses import replace
-from fractions import Fraction
 
 from webapp.costing.allowance_table import replaced
-from webapp.costing.catalogue import Kind
 from webapp.costing.clock import Clock, StepTime
-from webapp.costing.crew import people_to_carry
-from webapp.costing.cutting.length_splices import splices
-from webapp.costing.cutting.model import LengthPlan, LengthRequest, SheetPlan, SheetRequest
-from webapp.costing.cutting.saw_settings import count_length_settings, count_sheet_settings
 from webapp.costing.design.model import DRIVERS, Operation
 from webapp.costing.errors import Problem
 from webapp.costing.job import DesignItem
+from webapp.costing.layout_drivers import LAYOUT_DRIVERS, LayoutDrivers
 from webapp.costing.needs import ItemTaken
-from webapp.costing.purchase import MaterialBought
-from webapp.costing.rates import Rates
 from webapp.costing.trip import crew_units
-from webapp.costing.working import Figure, Working
-
-
-class LayoutDrivers:
-    """Counts what follows from the purchase, by item: sheets carried, cuts, metres of cut, settings of the fence."""
-
-    def __init__(self, bought: Mapping[str, MaterialBought], rates: Rates, working: Working) -> None:
-        self.bought, self.rates, self.working = bought, rates, working
-
-    def count(self, item: str, driver: str, operation: str) -> Figure:
-        """The units of one item: what all the item's sheets come to, by its share of the need."""
-        parts = []
-        for key, one in self.bought.items():
-            if item not in one.item_needs or one.plan is None or one.material.kind not in (Kind.SHEET, Kind.LENGTH):
-                continue
-            amount = self._of_material(one, driver)
-            if amount:
-                whole = self.working.given(
-                    f"layout/{key}/{driver}",
-                    f"{one.material.name}: {driver.replace('_', ' ')}",
-                    amount,
-                    DRIVERS[driver][0],
-                    "the cut plan",
-                )
-                parts.append(
-                    self.working.derive(
-                        f"item/{item}/{driver}/{operation}/{key}",
-                        f"{one.material.name}: {driver.replace('_', ' ')} of this item",
-                        DRIVERS[driver][0],
-                        "of the whole plan x need of this item / need of all",
-                        "whole * need / all_needs",
-                        whole=whole,
-                        need=one.item_needs[item],
-                        all_needs=self.working[f"buy/{key}/need"],
-                    )
-                )
-        return self.working.total(f"item/{item}/driver/{operation}", f"{DRIVERS[driver][1]}", DRIVERS[driver][0], parts)
-
-    def _of_material(self, one: MaterialBought, driver: str) -> Fraction:
-        if driver == "saw_cuts":
-            return Fraction(one.plan.cuts) if one.plan else Fraction(0)
-        if driver == "fence_settings":
-            return Fraction(_fence_settings(one))
-        if driver == "splices":
-            return Fraction(splices(one.plan)) if isinstance(one.plan, LengthPlan) else Fraction(0)
-        if not isinstance(one.plan, SheetPlan):
-            return Fraction(0)
-        if driver == "cut_metres":
-            return Fraction(one.plan.cut_length, 10**9)
-        return sum(
-            (
-                Fraction(purchase.packs * sheet_people(one, purchase.offer.size, self.rates))
-                for purchase in one.purchases
-            ),
-            Fraction(0),
-        )
-
-
-def _fence_settings(one: MaterialBought) -> int:
-    """How often the fence or the stop is set for all cuts of one material; the router needs none."""
-    if isinstance(one.request, LengthRequest) and isinstance(one.plan, LengthPlan):
-        return count_length_settings(one.request, one.plan)
-    if isinstance(one.request, SheetRequest) and isinstance(one.plan, SheetPlan) and one.request.method == "saw":
-        return count_sheet_settings(one.request, one.plan)
-    return 0
-
-
-def sheet_mass(one: MaterialBought, size: Mapping[str, Fraction]) -> Fraction:
-    """Mass of a full sheet, kg; 0 where the density is not known."""
-    density = one.material.values.get("density", Fraction(0))
-    return size["length"] * size["width"] * one.material.values.get("thickness", Fraction(0)) * density / 10**27
-
-
-def sheet_people(one: MaterialBought, size: Mapping[str, Fraction], rates: Rates) -> int:
-    """How many people carry one full sheet."""
-    return people_to_carry(sheet_mass(one, size), int(size["length"]), rates, full_sheet=True)
+from webapp.costing.working import Figure
 
 
 def item_steps(
@@ -166,8 +83,8 @@ def item_steps(
 def _units(item: ItemTaken, name: str, operation: Operation, layout: LayoutDrivers, clock: Clock) -> Figure:
     working = clock.working
     key = f"item/{item.id}/units/{name}"
-    if operation.driver in ("sheets_handled", "saw_cuts", "cut_metres", "fence_settings", "splices"):
-        return layout.count(item.id, operation.driver, name)
+    if operation.driver in LAYOUT_DRIVERS:
+        return layout.count(item.id, operation)
     unit = DRIVERS[operation.driver][0]
     if operation.driver == "items":
         return working.derive(key, "Finished things", unit, "the quantity", "quantity", quantity=item.quantity)

@@ -264,8 +264,8 @@ DESIGN: Final = Section("", "the design", "A parametric design.", (
 
 #: What the names in `of` are, for each driver: sections in which to look. Drivers that aren't here take no `of`.
 DRIVER_SECTIONS: Final[Mapping[str, tuple[str, ...]]] = {
-    "parts": ("stock", "parts"), "sheets_handled": ("stock",), "saw_cuts": ("stock",), "cut_metres": ("stock",),
-    "fence_settings": ("stock",), "splices": ("stock",),
+    "parts": ("stock", "parts"),
+    **dict.fromkeys(("sheets_handled", "saw_cuts", "cut_metres", "fence_settings", "splices"), ("stock", "parts")),
     "banded_metres": ("stock", "parts"), "fastenings": ("joints",), "joints": ("joints",), "hardware": ("hardware",),
     **dict.fromkeys(WELD_DRIVERS, ("joints",)), "surface_square_metres": ("surfaces",),
     "tube_cuts": ("stock", "parts"), "tube_ends": ("stock", "parts"), "full_sheets": ("stock", "parts"),
