@@ -5,6 +5,7 @@ from __future__ import annotations
 import hashlib
 import json
 from collections.abc import Iterator
+from dataclasses import replace
 from datetime import UTC, date, datetime
 from decimal import Decimal
 from fractions import Fraction
@@ -21,8 +22,10 @@ from sqlalchemy import func, select, text, update
 from sqlalchemy.exc import DBAPIError
 
 from tests.conftest import TEST_SHOP, fill_with_shop
+from tests.harness.first_version import open_first_shop
 from tests.harness.stores import PostgresqlStores, SqliteStores, Stores
 from webapp.costing.catalogue import Kind, Material, Offer, PriceSeen
+from webapp.costing.rates import FIRST_EDITION
 from webapp.estimating import estimate_jobs
 from webapp.opening import open_store
 from webapp.persistence.backup import DIGEST_LENGTH, MANIFEST, digest_before, tables_of, write_backup
@@ -33,7 +36,7 @@ from webapp.persistence.database import Database, migrate, newest_revision, open
 from webapp.persistence.jobs import JobRow, copy_job, create_job
 from webapp.persistence.quote_tables import QuoteDocumentRow, QuoteRow
 from webapp.persistence.restore import StoreNotEmpty, make_backup, restore_backup
-from webapp.persistence.shop import find_shop, load_shop, open_shop
+from webapp.persistence.shop import find_shop, load_shop
 from webapp.persistence.tables import METADATA
 from webapp.persistence.users import SignInRow, UserRow, find_credentials
 from webapp.settings import Settings
@@ -151,14 +154,13 @@ def test_a_backup_of_an_older_program_is_brought_up_to_date(stores: Stores, othe
     try:
         migrate(address, revision="0001")
         old = open_database(address)
-        with old.writing() as session:
-            open_shop(session, TEST_SHOP)
+        open_first_shop(old)
         make_backup(old, tmp_path / "old.zip", at=NOW)
         old.close()
         restored = restore_backup(address_of(other), tmp_path / "old.zip", tmp_path, at=NOW)
         assert restored.manifest.revision == "0001"
         with other.reading() as session:
-            assert find_shop(session) == TEST_SHOP
+            assert find_shop(session) == replace(TEST_SHOP, edition=FIRST_EDITION)
             assert session.execute(text("SELECT version_num FROM alembic_version")).scalar_one() == newest_revision()
         assert set(everything(other)) <= set(METADATA.tables)
     finally:
@@ -172,8 +174,7 @@ def test_a_store_on_postgresql_is_backed_up_before_it_is_migrated(
     try:
         migrate(address, revision="0001")
         kept = open_database(address)
-        with kept.writing() as session:
-            open_shop(session, TEST_SHOP)
+        open_first_shop(kept)
         opened = open_store(Settings(data_folder=tmp_path, database_url=address), demo=False)
         assert opened.backup is not None
         with reading_backup(opened.backup) as backup:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import sqlite3
 from contextlib import closing
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -15,13 +16,17 @@ from sqlalchemy import create_engine, inspect, text
 from sqlalchemy.exc import SQLAlchemyError
 
 from tests.conftest import TEST_SHOP
+from tests.harness.first_version import open_first_shop
 from tests.harness.stores import Stores
+from webapp.costing.rates import FIRST_EDITION
+from webapp.costing.settings_table import default_rates
 from webapp.opening import open_store
 from webapp.paths import MIGRATIONS
 from webapp.persistence import database as database_module
 from webapp.persistence.database import Database, migrate, migration_settings, newest_revision, open_database
 from webapp.persistence.errors import NewerDatabase, StoreError
-from webapp.persistence.shop import find_shop, open_shop
+from webapp.persistence.rates import current_rates
+from webapp.persistence.shop import find_shop
 from webapp.persistence.tables import METADATA
 from webapp.settings import Settings
 
@@ -48,11 +53,12 @@ def test_a_store_kept_by_the_first_version_comes_up_to_date(stores: Stores) -> N
     try:
         migrate(address, revision="0001")
         database = open_database(address)
-        with database.writing() as session:
-            open_shop(session, TEST_SHOP)
+        open_first_shop(database)
         migrate(address)
         with database.reading() as session:
-            assert find_shop(session) == TEST_SHOP
+            # It goes on by the figures that it was kept with.
+            assert find_shop(session) == replace(TEST_SHOP, edition=FIRST_EDITION)
+            assert current_rates(session) == default_rates(FIRST_EDITION)
         database.close()
     finally:
         stores.drop(address)
@@ -83,8 +89,7 @@ def test_a_sqlite_store_is_copied_before_it_is_migrated(tmp_path: Path) -> None:
     (tmp_path / "data").mkdir()
     assert migrate(settings.database_address, tmp_path / "backups", revision="0001") is None
     kept = open_database(settings.database_address)
-    with kept.writing() as session:
-        open_shop(session, TEST_SHOP)
+    open_first_shop(kept)
     opened = open_store(settings, demo=True)
     assert opened.backup is not None
     assert not opened.demo_loaded

@@ -133,8 +133,8 @@ def test_a_setting_that_the_program_no_longer_has_moves_nothing(shop_database: D
     with shop_database.writing() as session:
         session.execute(
             text(
-                'INSERT INTO rate_sets (number, "values", operations, reason, created_at) '
-                'VALUES (1, \'{"gone":{"source":"x","value":"1"}}\', \'{}\', \'\', \'2026-11-02 15:30:00\')'
+                'INSERT INTO rate_sets (number, "values", operations, edition, reason, created_at) '
+                'VALUES (1, \'{"gone":{"source":"x","value":"1"}}\', \'{}\', 2, \'\', \'2026-11-02 15:30:00\')'
             )
         )
     with shop_database.reading() as session:

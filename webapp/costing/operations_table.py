@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from fractions import Fraction
 from typing import Final
 
@@ -64,3 +65,15 @@ OPERATIONS: Final[tuple[OperationRate, ...]] = (
     _step("travel", "Travel, there and back", "0", "1", "1", "1", hand=False, on_site=True),
     _step("install", "Set up on site, install and clear", "30", "30", "45", "90", on_site=True),
 )
+
+#: Steps as shops had them up to an edition, with why a later one has others, the oldest edition first.
+EARLIER_STEPS: Final[tuple[tuple[int, OperationRate, str], ...]] = ()
+
+
+def steps_in(edition: int) -> Mapping[str, OperationRate]:
+    """The steps that a shop which follows this edition starts from, by name; those that came later are among them."""
+    steps = {step.name: step for step in OPERATIONS}
+    for last, step, _ in reversed(EARLIER_STEPS):
+        if edition <= last:
+            steps[step.name] = step
+    return steps

@@ -9,6 +9,12 @@ from typing import Final
 
 COMMON_PRACTICE: Final = "common practice"
 
+#: The edition of the program's own figures: raised with each release that changes what a setting or a step starts from.
+#: A shop follows the edition it has taken, so that a later one reaches it as an offer and moves nothing by itself.
+EDITION: Final = 2
+#: What shops and snapshots follow that were kept before editions were told apart.
+FIRST_EDITION: Final = 1
+
 
 @dataclass(frozen=True, slots=True)
 class Setting:
@@ -18,6 +24,8 @@ class Setting:
     currency. A choice is kept as the place of its answer in `answers`. `rule` names the rule of the allowance table
     that a setting switches on or is an amount of ('' for none); `moves` says in words which outcomes it moves at first
     hand (see outcomes).
+    `earlier` pairs an edition with what was started from up to it, the oldest first: for a setting that came later,
+    what an estimate did without it. `because` says in words why a later edition starts from another value.
     """
 
     name: str
@@ -32,6 +40,12 @@ class Setting:
     answers: tuple[str, ...] = ()
     rule: str = ""
     moves: tuple[str, ...] = ()
+    earlier: tuple[tuple[int, Fraction], ...] = ()
+    because: str = ""
+
+    def default_in(self, edition: int) -> Fraction:
+        """What a shop that follows this edition starts from."""
+        return next((value for last, value in self.earlier if edition <= last), self.default)
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,7 +76,7 @@ class OperationRate:
 class Rates:
     """One set of the shop's settings and operations. `own` names what differs from the defaults.
 
-    `reasons` says why a setting differs for one job, by name.
+    `reasons` says why a setting differs for one job, by name. `edition` is that of the defaults which it follows.
     """
 
     values: Mapping[str, Fraction]
@@ -70,6 +84,7 @@ class Rates:
     sources: Mapping[str, str] = field(default_factory=dict)
     own: frozenset[str] = frozenset()
     reasons: Mapping[str, str] = field(default_factory=dict)
+    edition: int = EDITION
 
     def __getitem__(self, name: str) -> Fraction:
         return self.values[name]

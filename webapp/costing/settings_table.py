@@ -9,8 +9,8 @@ from typing import Final
 
 from webapp.costing.allowance_table import ALLOWANCE_SETTINGS
 from webapp.costing.catalogue import Kind
-from webapp.costing.operations_table import OPERATIONS
-from webapp.costing.rates import Rates, Setting
+from webapp.costing.operations_table import steps_in
+from webapp.costing.rates import EDITION, Rates, Setting
 from webapp.costing.setting_moves import MOVES
 from webapp.costing.settings_kinds import BUY as BUY
 from webapp.costing.settings_kinds import CHARGE as CHARGE
@@ -361,10 +361,11 @@ SETTINGS: Final[tuple[Setting, ...]] = tuple(replace(setting, moves=MOVES[settin
 SETTINGS_BY_NAME: Final[Mapping[str, Setting]] = {setting.name: setting for setting in SETTINGS}
 
 
-def default_rates() -> Rates:
-    """The rates that a new shop starts from."""
+def default_rates(edition: int = EDITION) -> Rates:
+    """The rates that a new shop starts from, or those that a shop of an earlier edition did."""
     return Rates(
-        values={setting.name: setting.default for setting in SETTINGS},
-        operations={operation.name: operation for operation in OPERATIONS},
+        values={setting.name: setting.default_in(edition) for setting in SETTINGS},
+        operations=steps_in(edition),
         sources={setting.name: setting.source for setting in SETTINGS},
+        edition=edition,
     )

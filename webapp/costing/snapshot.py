@@ -18,7 +18,7 @@ from webapp.costing.design.model import Design
 from webapp.costing.design.read import read_design
 from webapp.costing.errors import FormError, Problem
 from webapp.costing.estimate import Estimate, System, estimate
-from webapp.costing.rates import OperationRate, Rates
+from webapp.costing.rates import FIRST_EDITION, OperationRate, Rates
 from webapp.costing.read_job import read_job
 from webapp.costing.settings_table import default_rates
 
@@ -226,6 +226,7 @@ def write_rates(rates: Rates) -> dict[str, object]:
             for name, one in rates.operations.items()
         },
         "sources": dict(rates.sources),
+        "edition": rates.edition,
         "own": sorted(rates.own),
         "reasons": dict(rates.reasons),
     }
@@ -241,9 +242,10 @@ def read_rates(document: Mapping[str, Any]) -> Rates:
         )
         for name, one in document["operations"].items()
     }
-    # A set kept before a setting was there reads with what it starts from: a rule is then off.
-    values = {**default_rates().values, **_fractions(document["values"])}
-    return Rates(values, operations, document["sources"], frozenset(document["own"]), document["reasons"])
+    # A set kept before a setting was there reads with what an estimate of its edition did without it.
+    edition = int(document.get("edition", FIRST_EDITION))
+    values = {**default_rates(edition).values, **_fractions(document["values"])}
+    return Rates(values, operations, document["sources"], frozenset(document["own"]), document["reasons"], edition)
 
 
 def write_plan(plan: Plan) -> dict[str, object]:

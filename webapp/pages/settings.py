@@ -132,7 +132,7 @@ def try_group(
     rates = current_rate_set(session).rates
     back = SETTINGS_BY_NAME.get(typed.get("back", ""))
     if back is not None:
-        typed[back.name] = write_setting(back, back.default, shop.length_system)
+        typed[back.name] = write_setting(back, back.default_in(rates.edition), shop.length_system)
     values, problems = _read(group, typed, rates, shop)
     trying, moves = open_trying(session, typed.get("job", "")), None
     if not problems:

@@ -12,7 +12,7 @@ from fastapi.responses import HTMLResponse, RedirectResponse, Response
 
 from webapp.costing.errors import FormError, MeasureError
 from webapp.costing.measures import parse_quantity, write_quantity
-from webapp.costing.operations_table import OPERATIONS
+from webapp.costing.operations_table import steps_in
 from webapp.costing.rates import OperationRate, Rates
 from webapp.pages.dependencies import ShopHere, SignedIn, StoreSession
 from webapp.pages.job_form import PostedFields
@@ -29,8 +29,6 @@ router = APIRouter(default_response_class=HTMLResponse)
 MINUTES: Final = {"set_up": "Set-up", "low": "Low", "likely": "Likely", "high": "High"}
 MOST_PEOPLE: Final = 20
 MOST_MINUTES: Final = 100_000
-#: The default of each step, to say beside what is the shop's own.
-GIVEN: Final = {step.name: step for step in OPERATIONS}
 
 
 @dataclass(frozen=True, slots=True)
@@ -98,7 +96,7 @@ def keep_steps(
 def try_steps(request: Request, session: ReadingSession, shop: ShopHere, posted: PostedFields) -> Response:
     """Show what the steps as typed move in a job; nothing is kept. `back` puts one back to its default."""
     typed, rates = dict(posted), current_rate_set(session).rates
-    back = GIVEN.get(typed.get("back", ""))
+    back = steps_in(rates.edition).get(typed.get("back", ""))
     if back is not None:
         typed.update({f"{back.name}.{key}": _written(getattr(back, key)) for key in MINUTES})
         typed.update({f"{back.name}.people": str(back.people), f"{back.name}.by": back.by})
@@ -179,7 +177,7 @@ def _page(
 
 def _row(step: OperationRate, rates: Rates, typed: Mapping[str, str], problems: Mapping[str, str]) -> StepRow:
     own = {field: sentence for field, sentence in problems.items() if field.partition(".")[0] == step.name}
-    given = GIVEN.get(step.name)
+    given = steps_in(rates.edition).get(step.name)
     return StepRow(
         step.name,
         step.label,

@@ -111,7 +111,7 @@ def field_of(setting: Setting, rates: Rates, typed: str | None, problem: str, sh
     own = setting.name in rates.own
     written = write_setting(setting, rates[setting.name], shop.length_system) if typed is None else typed
     said = [setting.hint] if setting.hint else []
-    given = show_setting(setting, setting.default, shop.length_system)
+    given = show_setting(setting, setting.default_in(rates.edition), shop.length_system)
     if own:
         said.append(f"Yours, {rates.sources[setting.name]}. The default is {given}, {setting.source}.")
     else:
@@ -150,7 +150,7 @@ def group_links(rates: Rates) -> tuple[GroupLink, ...]:
 
 def differences(rates: Rates, shop: Shop) -> tuple[Difference, ...]:
     """Everything in a set that is the shop's own, in the order of the settings."""
-    given = default_rates()
+    given = default_rates(rates.edition)
     found = [
         Difference(
             f"/settings/{GROUP_WORDS[setting.group]}#{setting.name}", setting.label,

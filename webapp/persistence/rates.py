@@ -1,11 +1,12 @@
 """The shop's settings and steps as kept: whole sets, each added after the last and never changed.
 
-A set holds only what the shop has of its own; everything else follows the program's defaults.
+A set holds only what the shop has of its own; everything else follows the program's figures of the edition that the
+shop has taken. A later edition is an offer: taking it is a set of its own.
 """
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass, fields, replace
 from datetime import datetime
 from fractions import Fraction
@@ -16,7 +17,7 @@ from sqlalchemy import ForeignKey, select
 from sqlalchemy.orm import Mapped, Session, mapped_column
 
 from webapp.costing.errors import FormError, Problem
-from webapp.costing.rates import OperationRate, Rates
+from webapp.costing.rates import EDITION, OperationRate, Rates
 from webapp.costing.settings_table import SETTINGS_BY_NAME, default_rates
 from webapp.persistence.audit import Deed, record
 from webapp.persistence.base import Row
@@ -40,6 +41,7 @@ class RateSetRow(Row):
     number: Mapped[int] = mapped_column(unique=True)
     values: Mapped[dict[str, Any]] = mapped_column(CanonicalJson)
     operations: Mapped[dict[str, Any]] = mapped_column(CanonicalJson)
+    edition: Mapped[int] = mapped_column(server_default="1")
     reason: Mapped[str]
     created_at: Mapped[datetime]
     created_by: Mapped[UUID | None] = mapped_column(ForeignKey("users.id"))
@@ -75,13 +77,14 @@ def current_rates(session: Session) -> Rates:
 def current_rate_set(session: Session) -> StoredRates:
     """The last set saved, or the defaults under the number 0."""
     row = session.scalar(select(RateSetRow).order_by(RateSetRow.number.desc()).limit(1))
-    return StoredRates(DEFAULT_SET, default_rates()) if row is None else _stored(row)
+    return load_rate_set(session, DEFAULT_SET) if row is None else _stored(row)
 
 
 def load_rate_set(session: Session, number: int) -> StoredRates:
     """One set by its number, with 0 for the defaults. Raises NotKept."""
     if number == DEFAULT_SET:
-        return StoredRates(DEFAULT_SET, default_rates())
+        began = session.scalar(select(ShopRow.edition))
+        return StoredRates(DEFAULT_SET, default_rates(EDITION if began is None else began))
     row = session.scalar(select(RateSetRow).where(RateSetRow.number == number))
     if row is None:
         raise NotKept("set of rates", number)
@@ -113,17 +116,20 @@ def save_rates(
     source: str,
     at: datetime,
     by: UUID | None = None,
+    edition: int | None = None,
 ) -> StoredRates:
     """Add a set in which these settings and steps are the shop's own, in place of those of the set before.
 
-    What equals its default is no longer the shop's own. `source` is kept with what differs from set `base`, the one
-    that was edited; the rest keeps the source it had. Raises StaleSave where another set was saved since, and
-    FormError with every setting that is unknown or out of its limits and every step whose minutes make no sense.
+    All else follows `edition`, or the one that was followed before. What equals its default is no longer the shop's
+    own. `source` is kept with what differs from set `base`, the one that was edited; the rest keeps the source it had.
+    Raises StaleSave where another set was saved since, and FormError with every setting that is unknown or out of its
+    limits and every step whose minutes make no sense.
     """
     # Two who save at once take turns at the shop's row, so that the second one sees the first one's set.
     session.execute(select(ShopRow.id).with_for_update())
     current = current_rate_set(session)
-    given = default_rates()
+    edition = current.rates.edition if edition is None else edition
+    given = default_rates(edition)
     own_values = {name: value for name, value in values.items() if given.values.get(name) != value}
     own_steps = {name: step for name, step in operations.items() if not _same_step(given.operations.get(name), step)}
     if problems := (*_wrong_values(own_values), *_wrong_steps(own_steps)):
@@ -134,6 +140,7 @@ def save_rates(
             for name, value in own_values.items()
         },
         {name: _step_text(_step_with_source(current.rates, step, source)) for name, step in own_steps.items()},
+        edition,
     )
     if current.number != base:
         raise StaleSave("set of rates", current, StoredRates(base, rates, reason, at, by))
@@ -141,6 +148,7 @@ def save_rates(
         number=current.number + 1,
         values={name: {"value": str(rates.values[name]), "source": rates.sources[name]} for name in own_values},
         operations={name: _step_text(rates.operations[name]) for name in own_steps},
+        edition=edition,
         reason=reason,
         created_at=at,
         created_by=by,
@@ -149,6 +157,26 @@ def save_rates(
     session.flush()
     record(session, Deed(at, by, "saved", "rates", str(row.number), {"reason": reason}))
     return _stored(row)
+
+
+def take_edition(
+    session: Session, keep: Collection[str], base: int, *, source: str, at: datetime, by: UUID | None = None
+) -> StoredRates:
+    """Follow the program's last edition from now on; what is named in `keep` stays as it was, as the shop's own.
+
+    Raises StaleSave where another set was saved since `base`.
+    """
+    held = current_rate_set(session).rates
+    values, steps = own_rates(held)
+    for name in keep:
+        if name in SETTINGS_BY_NAME:
+            values[name] = held[name]
+        elif name in held.operations:
+            steps[name] = held.operations[name]
+    return save_rates(
+        session, values, steps, base, reason=f"Figures of edition {EDITION} taken", source=source, at=at, by=by,
+        edition=EDITION,
+    )  # fmt: skip
 
 
 def own_rates(rates: Rates) -> tuple[dict[str, Fraction], dict[str, OperationRate]]:
@@ -206,8 +234,8 @@ def _step(text: Mapping[str, Any]) -> OperationRate:
     return OperationRate(**held)
 
 
-def _rates(values: Mapping[str, Any], operations: Mapping[str, Any]) -> Rates:
-    given = default_rates()
+def _rates(values: Mapping[str, Any], operations: Mapping[str, Any], edition: int) -> Rates:
+    given = default_rates(edition)
     # A setting that a later program no longer has is left where it is kept and moves nothing.
     own = {name: held for name, held in values.items() if name in given.values}
     return Rates(
@@ -215,8 +243,10 @@ def _rates(values: Mapping[str, Any], operations: Mapping[str, Any]) -> Rates:
         operations={**given.operations, **{name: _step(text) for name, text in operations.items()}},
         sources={**given.sources, **{name: held["source"] for name, held in own.items()}},
         own=frozenset(own) | frozenset(operations),
+        edition=edition,
     )
 
 
 def _stored(row: RateSetRow) -> StoredRates:
-    return StoredRates(row.number, _rates(row.values, row.operations), row.reason, row.created_at, row.created_by)
+    rates = _rates(row.values, row.operations, row.edition)
+    return StoredRates(row.number, rates, row.reason, row.created_at, row.created_by)

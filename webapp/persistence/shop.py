@@ -10,6 +10,7 @@ from zoneinfo import ZoneInfo
 from sqlalchemy import CheckConstraint, select
 from sqlalchemy.orm import Mapped, Session, mapped_column
 
+from webapp.costing.rates import EDITION
 from webapp.persistence.base import Row, Versioned
 from webapp.persistence.errors import CurrencyFixed, NotKept, ShopExists, StaleSave
 
@@ -38,6 +39,7 @@ class ShopRow(Versioned, Row):
     time_zone: Mapped[str]
     paper: Mapped[str]
     is_demo: Mapped[bool]
+    edition: Mapped[int] = mapped_column(server_default="1")
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,7 +47,8 @@ class Shop:
     """The shop as the rest of the program sees it.
 
     `address` and `contact` hold lines parted by line ends; `currency` is an ISO 4217 code with `currency_places`
-    decimals, fixed once a price is kept; `time_zone` is a name of the IANA time zone database.
+    decimals, fixed once a price is kept; `time_zone` is a name of the IANA time zone database; `edition` is that of
+    the program's figures it began with.
     """
 
     name: str
@@ -59,6 +62,7 @@ class Shop:
     is_demo: bool = False
     currency_fixed: bool = False
     version: int = 1
+    edition: int = EDITION
 
     @property
     def bare_unit(self) -> Literal["in", "mm"]:
@@ -101,6 +105,7 @@ def open_shop(session: Session, shop: Shop) -> None:
             time_zone=shop.time_zone,
             paper=shop.paper,
             is_demo=shop.is_demo,
+            edition=shop.edition,
             version=1,
         )
     )
@@ -149,4 +154,5 @@ def _shop(row: ShopRow) -> Shop:
         is_demo=row.is_demo,
         currency_fixed=row.currency_fixed,
         version=row.version,
+        edition=row.edition,
     )
