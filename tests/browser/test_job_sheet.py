@@ -239,6 +239,38 @@ def test_the_sheet_is_the_same_without_script(live_server: LiveServer, open_page
     expect(page.locator("#working")).to_contain_text(total)
 
 
+def test_a_size_is_typed_over_on_the_telephone_and_what_cannot_be_read_is_refused_there(
+    live_server: LiveServer, browser_page: Page
+) -> None:
+    sign_in_to_demo(browser_page, live_server)
+    # Whether the bench is chosen on the page or in the address, one types at once.
+    browser_page.goto(f"{live_server.url}/price")
+    browser_page.get_by_label("Bench").select_option(label="Cabinets under the window, job 2")
+    width = browser_page.get_by_label("Overall width")
+    expect(width).to_be_focused()
+    browser_page.keyboard.type("1100")
+    expect(width).to_have_value("1100")
+    browser_page.goto(f"{live_server.url}/price?bench=job:2:cabinets")
+    expect(width).to_be_focused()
+    browser_page.keyboard.type("1000")
+    expect(width).to_have_value("1000")
+    # With the mouse too; a second press sets the caret, so that one digit can be put right.
+    depth = browser_page.get_by_label("Overall depth")
+    depth.click()
+    browser_page.keyboard.type("wide")
+    expect(depth).to_have_value("wide")
+    expect(browser_page.locator("#size_2-beside")).to_contain_text("“wide” can't be read as a length")
+    expect(browser_page.locator("#band-high")).to_have_count(0)
+    expect(browser_page.locator("#band")).to_contain_text("No price")
+    browser_page.keyboard.press("ControlOrMeta+A")
+    browser_page.keyboard.type("600 mm")
+    expect(browser_page.locator("#band-high")).to_be_visible()
+    expect(browser_page.locator("#size_2-beside")).not_to_contain_text("wide")
+    depth.click(position={"x": 4, "y": 8})
+    browser_page.keyboard.type("1")
+    expect(depth).to_have_value("1600 mm")
+
+
 @pytest.mark.parametrize("width", [1280, 390])
 def test_a_price_on_the_telephone_needs_enter_only(live_server: LiveServer, browser_page: Page, width: int) -> None:
     browser_page.set_viewport_size({"width": width, "height": 844})

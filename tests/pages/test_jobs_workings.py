@@ -190,6 +190,42 @@ def test_a_past_bench_with_three_sizes_and_a_quantity_gives_a_band(demo_client: 
     assert float(shown_total(demo_client.get(made.headers["location"]).text)) == amounts[1]
 
 
+@pytest.mark.parametrize("number", [2, 3])
+def test_a_past_bench_costs_on_the_telephone_what_its_job_costs_today(demo_client: Visitor, number: int) -> None:
+    """One item a job, with delivery and lines beside it: the same job, so the same price to the cent."""
+    document = kept(demo_client, number).document
+    (item,) = document["items"]
+    typed = form_fields(demo_client.get(f"/price?bench=job:{number}:{item['id']}").text, "price-form")
+    typed["quantity"] = item["quantity"]
+    assert typed["terms"] == "yes"
+    told = demo_client.send_form("/price", typed).text
+    on_the_sheet = shown_total(demo_client.get(f"/jobs/{number}").text)
+    assert _charged(told) == on_the_sheet
+    assert "delivery" in told
+    # What the job had beside the bench can be left out, and is then in no price.
+    alone = {name: text for name, text in typed.items() if name != "terms"}
+    assert float(_charged(demo_client.send_form("/price", alone).text)) < float(on_the_sheet)
+    made = demo_client.send_form("/price/keep", alone).headers["location"]
+    assert "delivery" not in kept(demo_client, int(made.rpartition("/")[2])).document
+    assert shown_total(demo_client.get(made).text) == _charged(demo_client.send_form("/price", alone).text)
+
+
+@pytest.mark.parametrize("novelty", ["repeat", "known", "new"])
+def test_the_telephone_takes_the_contingency_of_the_job(demo_client: Visitor, novelty: str) -> None:
+    made = demo_client.send_form("/jobs/new", {"start": "design:trestle_bench", "title": "As last year"})
+    address = made.headers["location"]
+    fields = {**sheet(demo_client, int(address.rpartition("/")[2])), "novelty": novelty, "discount": "4 %"}
+    assert demo_client.send_form(address, fields).status_code == 303
+    bench = f"/price?bench=job:{address.rpartition('/')[2]}:trestle_bench"
+    assert _charged(demo_client.get(bench).text) == shown_total(demo_client.get(address).text)
+
+
+def _charged(page: str) -> str:
+    found = re.search(r"Price, as charged</dt><dd>.*?value\">([\d,.]+)<", page)
+    assert found
+    return found[1].replace(",", "")
+
+
 def test_another_bench_does_not_take_the_sizes_of_the_one_before(demo_client: Visitor) -> None:
     fields = form_fields(demo_client.get("/price?bench=design:bench_cabinet").text, "price-form")
     other = demo_client.send_form("/price", {**fields, "size_1": "1111 mm", "bench": "design:trestle_bench"}).text
@@ -197,12 +233,51 @@ def test_another_bench_does_not_take_the_sizes_of_the_one_before(demo_client: Vi
     assert form_fields(other, "price-form")["was"] == "design:trestle_bench"
 
 
-def test_bad_sizes_on_the_telephone_are_said_beside_them(demo_client: Visitor) -> None:
+@pytest.mark.parametrize(
+    ("typed", "sentence"),
+    [
+        ({"size_1": "wide"}, "Overall width: “wide” can&#39;t be read as a length"),
+        ({"size_1": "11008 mm"}, "Overall width: “11008 mm” is out of its limits"),
+        ({"size_1": ""}, "Type the overall width"),
+        ({"quantity": "0"}, "Quantity: “0” should be a whole number"),
+        ({"quantity": ""}, "Type how many are wanted."),
+    ],
+)  # fmt: skip
+def test_what_cannot_be_read_on_the_telephone_is_refused_and_nothing_is_priced(
+    demo_client: Visitor, typed: dict[str, str], sentence: str
+) -> None:
     fields = form_fields(demo_client.get("/price?bench=design:bench_cabinet").text, "price-form")
-    page = demo_client.send_form("/price", {**fields, "size_1": "wide", "quantity": "0"}).text
-    assert "Overall width: “wide” can&#39;t be read as a length" in page
-    assert "Quantity: “0” should be a whole number" in page
-    assert "so at least" in page
+    for answer in (
+        demo_client.send_form("/price", {**fields, **typed}),
+        demo_client.swap("/price", {**fields, **typed}),
+    ):
+        assert sentence in answer.text
+        assert "No price" in answer.text
+        assert 'id="band-low"' not in answer.text
+        assert "Price, as charged" not in answer.text
+        assert form_fields(answer.text, "price-form")["size_2"] == fields["size_2"]
+    jobs = demo_client.get("/jobs").text.count('href="/jobs/')
+    refused = demo_client.send_form("/price/keep", {**fields, **typed})
+    assert refused.status_code == 422
+    assert sentence in refused.text
+    assert demo_client.get("/jobs").text.count('href="/jobs/') == jobs
+
+
+def test_a_size_that_is_not_asked_for_is_refused_by_its_sentence(demo_client: Visitor) -> None:
+    fields = {**sheet(demo_client, 2), "items.cabinets.sizes.tallest_thing": "tall"}
+    assert demo_client.send_form("/jobs/2", fields).status_code == 303
+    page = demo_client.get("/price?bench=job:2:cabinets").text
+    assert "“tall” can&#39;t be read as a length" in page
+    assert 'id="band-low"' not in page
+
+
+def test_what_the_design_warns_of_is_said_on_the_telephone(demo_client: Visitor) -> None:
+    fields = form_fields(demo_client.get("/price?bench=design:bench_cabinet").text, "price-form")
+    usual = demo_client.send_form("/price", fields).text
+    assert "With all drawers pulled out it may tip" not in usual
+    page = demo_client.send_form("/price", {**fields, "size_2": "560 mm", "size_3": "920 mm"}).text
+    assert "With all drawers pulled out it may tip" in page
+    assert 'id="band-low"' in page
     gone = demo_client.get("/price?bench=job:2:no_such").text
     assert "That bench is no longer kept; choose another." in gone
 

@@ -1,9 +1,13 @@
-"""A price while the customer waits: a past bench or a design, three sizes and a quantity; Enter moves on."""
+"""A price while the customer waits: a past bench or a design, three sizes and a quantity; Enter moves on.
+
+It is the price of the job's sheet: a past bench brings the terms of its job along, and the page names them. What can't
+be read is refused beside its field, and nothing is priced in its place.
+"""
 
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Final
 from uuid import uuid4
 
@@ -14,7 +18,9 @@ from sqlalchemy.orm import Session
 from webapp.costing.design.model import Design, Size
 from webapp.costing.design.read import read_design
 from webapp.costing.errors import Problem
+from webapp.costing.job import FACTS
 from webapp.costing.measures import format_quantity
+from webapp.costing.read_job import read_job
 from webapp.documents.paper import reader_of
 from webapp.pages.dependencies import ShopHere, SignedIn, StoreSession
 from webapp.pages.job_figures import Shower
@@ -36,6 +42,10 @@ router = APIRouter(default_response_class=HTMLResponse)
 MOST_SIZES: Final = 3
 MOST_PAST: Final = 50
 ITEM: Final = "bench"
+#: What of a past job was said of that job alone.
+OF_THAT_JOB: Final = frozenset({"form", "job", "customer", "site", "items", "notes"})
+#: What holds for a bench whatever else its job had.
+OF_THE_BENCH: Final = frozenset({"novelty", "settings", "pinned", "rack"})
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,11 +70,16 @@ class Band:
     rows: tuple[tuple[str, str, str | None, None, None], ...]
     sheets: tuple[str, ...]
     problems: tuple[str, ...]
+    warnings: tuple[str, ...]
 
 
 @dataclass(frozen=True, slots=True)
 class TelephonePage:
-    """The benches to choose from, the sizes of the chosen one, and its price."""
+    """The benches to choose from, the sizes of the chosen one, and its price: none where a field is refused.
+
+    `terms` names what else its past job had, which is priced too while `with_terms` is; `unread` says what is wrong
+    with sizes that aren't asked for.
+    """
 
     chosen: str
     past: tuple[tuple[str, str], ...]
@@ -76,16 +91,30 @@ class TelephonePage:
     customer: str
     band: Band | None
     nothing: str
+    terms: str = ""
+    with_terms: bool = True
+    unread: tuple[str, ...] = ()
+
+    @property
+    def refused(self) -> bool:
+        """Whether something typed can't be priced."""
+        return bool(self.unread or self.quantity_problem or any(size.problem for size in self.sizes))
 
 
 @dataclass(frozen=True, slots=True)
 class Bench:
-    """What was chosen: its design, and the item of the past job or of none."""
+    """What was chosen: its design, its item, and the terms of the past job it is of ({} for a design)."""
 
     design: Design
     item: Document
     title: str
-    novelty: str
+    terms: Document
+
+    @property
+    def id(self) -> str:
+        """What its item is called in the job to come: a line of the past job may have the usual name."""
+        taken = {line.get("id") for line in self.terms.get("lines", ())}
+        return str(self.item["id"]) if ITEM in taken else ITEM
 
 
 @router.get("/price")
@@ -107,6 +136,9 @@ def keep(request: Request, session: StoreSession, shop: ShopHere, user: SignedIn
     found = _find(session, typed.get("bench", ""))
     if found is None:
         return render(request, "jobs/price.html", _page(request, session, shop, typed), 422)
+    priced = _page(request, session, shop, typed)
+    if priced.refused:
+        return render(request, "jobs/price.html", priced, 422)
     at, document = running(request).now(), _document(found, typed)
     chosen = {"customer": typed.get("customer", ""), "customer_name": "", "customer_address": ""}
     customer_id = put_customer(session, document, chosen, at, user.id)
@@ -123,16 +155,18 @@ def _page(request: Request, session: Session, shop: Shop, typed: Mapping[str, st
         said = "That bench is no longer kept; choose another." if chosen else ""
         return TelephonePage("", past, benches, (), "1", "", (), "", None, said)
     worked = work_out(session, _document(found, typed), shop, shop.today(running(request).now()))
-    problems = worked.found.problems
     if chosen not in dict((*past, *benches)):
         # A link may lead here from a job that was touched long ago, or from a retired design.
         past = ((chosen, found.title), *past)
-    return TelephonePage(
-        chosen, past, benches,
-        tuple(_size(number, found, worked, typed, shop) for number in range(1, 1 + len(_first_sizes(found.design)))),
-        _quantity(typed), _said(problems, f"items.{ITEM}.quantity", "items.1.quantity"),
-        known_customers(session), typed.get("customer", ""), _band(worked, shop), "",
+    asked = _first_sizes(found.design)
+    sizes = tuple(_size(number, found, worked, typed, shop) for number in range(1, 1 + len(asked)))
+    of_sizes = tuple(one for one in worked.found.problems if one.field.startswith(f"items.{found.id}.sizes."))
+    page = TelephonePage(
+        chosen, past, benches, sizes, _quantity(typed), _wrong_quantity(worked, typed),
+        known_customers(session), typed.get("customer", ""), None, "", _terms(found, shop), _with_terms(typed),
+        tuple(one.message for one in of_sizes if one.field.rpartition(".")[2] not in {size.name for size in asked}),
     )  # fmt: skip
+    return page if page.refused else replace(page, band=_band(worked, shop))
 
 
 def _past_benches(session: Session) -> tuple[tuple[str, str], ...]:
@@ -153,11 +187,12 @@ def _find(session: Session, chosen: str) -> Bench | None:
             stored = load_design(session, tidy_text(rest))
             design, _ = read_design(stored.document)
             item = {"design": stored.code, "version": str(stored.version)}
-            return None if design is None else Bench(design, item, stored.name, "known")
+            return None if design is None else Bench(design, item, stored.name, {})
         number, _, item_id = rest.partition(":")
         if kind == "job" and number.isdecimal() and len(number) < 10:
-            items = with_ids(load_job_by_number(session, int(number)).document).get("items", ())
-            for item in items:
+            past = with_ids(load_job_by_number(session, int(number)).document)
+            terms = {name: held for name, held in past.items() if name not in OF_THAT_JOB}
+            for item in past.get("items", ()):
                 if item["id"] == item_id:
                     version = str(item.get("version", ""))
                     stored = load_design(
@@ -165,7 +200,7 @@ def _find(session: Session, chosen: str) -> Bench | None:
                     )
                     design, _ = read_design(stored.document)
                     title = str(item.get("label") or stored.name)
-                    return None if design is None else Bench(design, item, title, "repeat")
+                    return None if design is None else Bench(design, item, title, terms)
     except NotKept:
         return None
     return None
@@ -177,36 +212,71 @@ def _first_sizes(design: Design) -> tuple[Size, ...]:
 
 
 def _document(found: Bench, typed: Mapping[str, str]) -> Document:
-    """A job of that bench alone; sizes typed for another bench are left aside."""
-    same = typed.get("was", "") in ("", typed.get("bench", ""))
+    """A job of that bench alone, as its past job had it; sizes typed for another bench are left aside."""
     sizes = {**found.item.get("sizes", {})}
-    if same:
-        for number, size in enumerate(_first_sizes(found.design), 1):
-            text = tidy_text(typed.get(f"size_{number}", ""))
-            if text:
-                sizes[size.name] = text
-    item = {**found.item, "id": ITEM, "quantity": _quantity(typed)}
+    for number, size in enumerate(_first_sizes(found.design), 1):
+        text = _typed(typed, f"size_{number}")
+        if text:
+            sizes[size.name] = text
+    item = {**found.item, "id": found.id, "quantity": _quantity(typed) or "1"}
     if sizes:
         item["sizes"] = sizes
-    return {"form": "1", "job": found.title, "novelty": found.novelty, "items": [item]}
+    terms = {name: held for name, held in found.terms.items() if _with_terms(typed) or name in OF_THE_BENCH}
+    return {**terms, "form": "1", "job": found.title, "items": [item]}
+
+
+def _same(typed: Mapping[str, str]) -> bool:
+    """Whether what is typed was typed for the bench that is chosen."""
+    return typed.get("was", "") in ("", typed.get("bench", ""))
+
+
+def _with_terms(typed: Mapping[str, str]) -> bool:
+    # A tick that was taken out is not in the form that is sent.
+    return "terms" in typed or not typed.get("was", "") or not _same(typed)
+
+
+def _typed(typed: Mapping[str, str], name: str) -> str | None:
+    """What was typed into a size of this bench; None where nobody was asked for it yet."""
+    return tidy_text(typed[name]) if _same(typed) and name in typed else None
 
 
 def _quantity(typed: Mapping[str, str]) -> str:
-    return tidy_text(typed.get("quantity", "")) or "1"
+    return tidy_text(typed.get("quantity", "1"))
+
+
+def _wrong_quantity(worked: Worked, typed: Mapping[str, str]) -> str:
+    said = _said(worked.found.problems, "items.1.quantity")
+    return said or ("" if _quantity(typed) else "Type how many are wanted.")
 
 
 def _size(number: int, found: Bench, worked: Worked, typed: Mapping[str, str], shop: Shop) -> SizeField:
     size = _first_sizes(found.design)[number - 1]
     quantity = "length" if size.is_length else "number"
     least, most = (format_quantity(limit, quantity, shop.length_system) for limit in (size.least, size.most))
-    item = worked.document["items"][0]
-    value = item.get("sizes", {}).get(size.name) or format_quantity(size.usual, quantity, shop.length_system)
-    problem = _said(worked.found.problems, f"items.{ITEM}.sizes.{size.name}")
-    return SizeField(f"size_{number}", size.says, str(value), f"{least} to {most}", problem)
+    held = worked.document["items"][0].get("sizes", {}).get(size.name)
+    value = held or format_quantity(size.usual, quantity, shop.length_system)
+    problem = _said(worked.found.problems, f"items.{found.id}.sizes.{size.name}")
+    name = f"size_{number}"
+    if _typed(typed, name) == "":
+        # The size of the past bench is not what was asked for.
+        value, problem = "", f"Type the {size.says[:1].lower()}{size.says[1:]}, {least} to {most}."
+    return SizeField(name, size.says, str(value), f"{least} to {most}", problem)
 
 
 def _said(problems: tuple[Problem, ...], *fields: str) -> str:
     return " ".join(dict.fromkeys(one.message for one in problems if one.field in fields))
+
+
+def _terms(found: Bench, shop: Shop) -> str:
+    """What a past job had beside the bench, in words; nothing where it had nothing more."""
+    job, _ = read_job({"form": "1", "job": found.title, **found.terms}, shop.length_system)
+    named = [f"a discount of {format_quantity(job.discount, 'percent', 'metric')}"] if job.discount else []
+    named += ["payment by card"] if job.pays_by_card else []
+    named += ["delivery"] if job.delivery is not None else []
+    named += ["installation"] if job.install else []
+    named += [f"“{line.says}”" for line in job.lines]
+    named += [f"{fact.label[:1].lower()}{fact.label[1:]}" for fact in FACTS if fact.name in job.facts]
+    return ", ".join(named)
 
 
 def _band(worked: Worked, shop: Shop) -> Band:
@@ -224,8 +294,13 @@ def _band(worked: Worked, shop: Shop) -> Band:
     if totals.earned_per_hour is not None:
         rows.append(("An hour earns", reader.amount(totals.earned_per_hour.value), found.currency))
     rows.append(("A quote would stand", str(found.basis.stands_days), "days"))
-    failed = [check.sentence for _, check in found.checks if check.outcome == "failure"]
-    shown = {problem.message for problem in found.problems if not problem.field.startswith(f"items.{ITEM}.sizes.")}
+    failed, warned = (
+        dict.fromkeys([
+            *(problem.message for problem in found.problems if problem.severity == outcome),
+            *(check.sentence for _, check in found.checks if check.outcome == outcome),
+        ])
+        for outcome in ("failure", "warning")
+    )  # fmt: skip
     heaviest = heaviest_piece(found, worked.rates, shower)
     return Band(
         reader.amount(totals.band_low.value),
@@ -234,7 +309,8 @@ def _band(worked: Worked, shop: Shop) -> Band:
         found.complete,
         tuple((words, text, unit, None, None) for words, text, unit in rows),
         (*sheets_to_buy(found, shower), *((f"Heaviest: {heaviest}",) if heaviest else ())),
-        tuple(sorted(shown) + failed),
+        tuple(failed),
+        tuple(warned),
     )
 
 

@@ -188,6 +188,24 @@
     if (next.select) { next.select(); }
   });
 
+  // What stands in a field of the telephone page is there to be typed over: coming to it selects it, so that a new size
+  // never runs into the old one. A press of the mouse sets the caret after the focus, so its click selects once more.
+  let justCome = null;
+  const comeTo = (field) => { field.select(); justCome = field; };
+  document.addEventListener("focusin", (event) => {
+    justCome = null;
+    if (event.target.matches("input[data-select]")) { comeTo(event.target); }
+  });
+  document.addEventListener("click", (event) => {
+    if (event.target === justCome) { justCome.select(); }
+    justCome = null;
+  });
+  document.addEventListener("input", () => { justCome = null; });
+  document.addEventListener("DOMContentLoaded", () => {
+    const first = document.activeElement;
+    if (first && first.matches("input[data-select]") && first.value === first.defaultValue) { comeTo(first); }
+  });
+
   // On a slow line a person types and chooses before this file is here. Those events are over: they are told again, once
   // htmx, whose own listener was put down before this one, is ready to hear them.
   const chosenFirst = (list) => Math.max(0, Array.from(list.options).findIndex((one) => one.defaultSelected));
