@@ -12,7 +12,6 @@ from webapp.costing.cutting.lengths import DEFAULT_STEPS as LENGTH_STEPS
 from webapp.costing.cutting.lengths import plan_lengths
 from webapp.costing.cutting.model import (
     LengthPiece,
-    LengthPlan,
     LengthRequest,
     LengthStock,
     SheetPiece,
@@ -22,14 +21,16 @@ from webapp.costing.cutting.model import (
     Splice,
     Trim,
 )
+from webapp.costing.cutting.model import Plan as Plan
+from webapp.costing.cutting.model import Request as Request
 from webapp.costing.cutting.sheets import DEFAULT_STEPS, plan_sheets
 from webapp.costing.needs import Need
 from webapp.costing.pins import Pin, lay_pin
-from webapp.costing.plan_key import plan_key
+from webapp.costing.plan_again import laid_on
+from webapp.costing.plan_key import frozen_for, plan_key
 from webapp.costing.rates import Rates
 
-Plan = SheetPlan | LengthPlan
-Request = SheetRequest | LengthRequest
+#: Cut plans by the names of plan_key.
 PlanBook = MutableMapping[str, Plan]
 #: The price of one of an offer, where it has any.
 PriceOf = Callable[[Offer], Fraction | None]
@@ -63,16 +64,18 @@ def cut_material(
 ) -> CutAnswer:
     """The plan for one material: from the book where the same was asked before, else made and written into it.
 
-    A pin that fits the question takes its place, with the bound of the plan found. Raises `CutRequestError` where the
+    A plan frozen for the material goes before all others while it fits, whatever it would be kept under today. A pin
+    that fits the question takes its place, with the bound of the plan found. Raises `CutRequestError` where the
     question makes no sense.
     """
     question = sheet_request if need.material.kind is Kind.SHEET else length_request
     request = question(need, offers, rates, price_of)
     key = plan_key(request, DEFAULT_STEPS if isinstance(request, SheetRequest) else LENGTH_STEPS, 0)
-    plan = plans.get(key)
+    plan = plans.get(frozen_for(need.material.code))
+    if plan is None or laid_on(request, plan) is None:
+        plan = plans.get(key)
     if plan is None:
-        plan = first_plan(request)
-        plans[key] = plan
+        plan = plans[key] = first_plan(request)
     names = tuple(f"{piece.item}/{piece.part.name}" for piece in need.pieces)
     if pin is None or not isinstance(request, SheetRequest) or not isinstance(plan, SheetPlan):
         return CutAnswer(request, key, plan, names, plan)

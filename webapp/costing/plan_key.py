@@ -1,4 +1,4 @@
-"""The name of a cut plan: a digest of what was asked, so that an unchanged take-off never cuts twice."""
+"""The names of cut plans in a book: a digest of what was asked, so that an unchanged take-off never cuts twice."""
 
 from __future__ import annotations
 
@@ -19,3 +19,8 @@ def plan_key(request: SheetRequest | LengthRequest, steps: int, seed: int) -> st
     rest = "|".join(str(getattr(request, one.name)) for one in fields(request) if one.name not in ("stocks", "pieces"))
     text = f"{METHOD}|{type(request).__name__}|{rest}|{stocks}|{pieces}|{steps}|{seed}"
     return hashlib.sha256(text.encode()).hexdigest()
+
+
+def frozen_for(material: str) -> str:
+    """The name of a plan that an issued quote keeps for a material: no price and no method has a part in it."""
+    return f"frozen for {material}"

@@ -4,8 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from webapp.costing.cut_questions import Plan, Request
-from webapp.costing.cutting.model import CutSheet, SheetPlan, SheetRequest, SheetStock
+from webapp.costing.cutting.model import CutSheet, Plan, Request, SheetPlan, SheetRequest, SheetStock
 
 
 def better_plan(kept: Plan, found: Plan, request: Request | None = None) -> Plan:

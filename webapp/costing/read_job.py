@@ -22,7 +22,7 @@ from webapp.costing.job import (
 from webapp.costing.measures import System, parse_amount, parse_quantity
 from webapp.costing.pins import Pin, PinError, read_pin
 from webapp.costing.setting_text import read_setting
-from webapp.costing.settings_table import SETTINGS_BY_NAME
+from webapp.costing.settings_table import RETIRED, SETTINGS_BY_NAME
 
 MOST_ITEMS: Final = 200
 MOST_OF_ONE: Final = 10_000
@@ -366,6 +366,10 @@ def _settings(reader: _Reader, value: object) -> tuple[dict[str, Fraction], dict
     for name, entry in reader.mapping(value, "settings", None).items():
         field = f"settings.{name}"
         setting = SETTINGS_BY_NAME.get(name)
+        if setting is None and name in RETIRED:
+            message = f"“{RETIRED[name]}” is no setting any more: what this job says of it moves nothing."
+            reader.problems.append(Problem(field, message, "warning"))
+            continue
         if setting is None:
             reader.wrong(field, f"The shop has no setting called “{name}”.")
             continue

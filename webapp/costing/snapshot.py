@@ -18,16 +18,21 @@ from webapp.costing.design.model import Design
 from webapp.costing.design.read import read_design
 from webapp.costing.errors import FormError, Problem
 from webapp.costing.estimate import Estimate, System, estimate
+from webapp.costing.plan_key import frozen_for
+from webapp.costing.rack import RACK
 from webapp.costing.rates import FIRST_EDITION, OperationRate, Rates
 from webapp.costing.read_job import read_job
 from webapp.costing.settings_table import default_rates
 
-SNAPSHOT_FORM: Final = 1
+SNAPSHOT_FORM: Final = 2
 
 
 @dataclass(frozen=True, slots=True)
 class Inputs:
-    """What an estimate is made from. `designs` are design documents by item id; `problems` were met in gathering it."""
+    """What an estimate is made from. `designs` are design documents by item id; `problems` were met in gathering it.
+
+    `plans` are frozen: by the code of the material they cut.
+    """
 
     job: Mapping[str, object]
     designs: Mapping[str, Mapping[str, object]]
@@ -49,7 +54,7 @@ def estimate_inputs(inputs: Inputs, plans: PlanBook | None = None) -> Estimate:
         problems += [Problem(f"items.{item}.design.{one.field}", one.message, one.severity) for one in wrong]
         if design is not None:
             designs[item] = design
-    book = plans if plans is not None else dict(inputs.plans)
+    book = plans if plans is not None else {frozen_for(code): plan for code, plan in inputs.plans.items()}
     found = estimate(job, designs, inputs.catalogue, inputs.rates, book, inputs.system, inputs.places)
     complete = found.complete and not any(problem.severity == "failure" for problem in problems)
     return replace(found, problems=(*problems, *found.problems), complete=complete)
@@ -86,16 +91,17 @@ def write_snapshot(inputs: Inputs, result: Estimate) -> dict[str, object]:
         "rates": write_rates(inputs.rates),
         "system": inputs.system,
         "places": inputs.places,
-        "plans": {key: write_plan(plan) for key, plan in result.plans.items()},
+        "plans": {one.material.code: write_plan(one.found_plan) for one in result.bought if one.found_plan is not None},
     }
 
 
 def read_snapshot(document: Mapping[str, Any]) -> Inputs:
-    """The inputs from a document written before; raises FormError where it is of another form."""
-    if document.get("form") != SNAPSHOT_FORM:
-        raise FormError(
-            (Problem("form", f"This program reads snapshots of form {SNAPSHOT_FORM}, not “{document.get('form')}”."),)
-        )
+    """The inputs from a document written before, of this form or an older one; raises FormError for any other."""
+    form = document.get("form")
+    if form not in range(1, SNAPSHOT_FORM + 1):
+        raise FormError((Problem("form", f"This program reads snapshots up to form {SNAPSHOT_FORM}, not “{form}”."),))
+    for upgrade in _UPGRADES[cast(int, form) - 1 :]:
+        document = upgrade(document)
     return Inputs(
         document["job"],
         document["designs"],
@@ -105,6 +111,22 @@ def read_snapshot(document: Mapping[str, Any]) -> Inputs:
         int(document["places"]),
         {key: read_plan(plan) for key, plan in document["plans"].items()},
     )
+
+
+def _plans_by_material(document: Mapping[str, Any]) -> Mapping[str, Any]:
+    """Form 1 kept plans under the digest of their question, which another price or method changes: in form 2 each is
+    under the material of the stock that it cuts."""
+    materials = {one["id"]: one["material"] for one in document["catalogue"]["offers"]}
+    materials |= {f"{RACK}:{told[0]}": told[1] for told in document["catalogue"].get("offcuts", ())}
+    plans: dict[str, Any] = {}
+    for plan in document["plans"].values():
+        cut = plan["sheets"] if "sheets" in plan else plan["lengths"]
+        plans |= {material: plan for stock, *_ in cut if (material := materials.get(stock))}
+    return {**document, "form": 2, "plans": plans}
+
+
+#: From each form to the next, the oldest first.
+_UPGRADES: Final = (_plans_by_material,)
 
 
 def write_catalogue(catalogue: Catalogue, codes: set[str]) -> dict[str, object]:
@@ -235,10 +257,15 @@ def write_rates(rates: Rates) -> dict[str, object]:
 def read_rates(document: Mapping[str, Any]) -> Rates:
     """A set of rates from its document."""
     minutes = ("set_up", "low", "likely", "high")
+    # What a step or a setting no longer has is left where it is kept, and moves nothing.
+    known = {field.name for field in fields(OperationRate)}
     operations = {
         name: OperationRate(
             name=name,
-            **cast(dict[str, Any], {key: Fraction(value) if key in minutes else value for key, value in one.items()}),
+            **cast(
+                dict[str, Any],
+                {key: Fraction(value) if key in minutes else value for key, value in one.items() if key in known},
+            ),
         )
         for name, one in document["operations"].items()
     }

@@ -213,3 +213,7 @@ class LengthPlan:
     steps: int
     cuts: int
     parts: tuple[SplicePart, ...] = ()
+
+
+Plan = SheetPlan | LengthPlan
+Request = SheetRequest | LengthRequest
