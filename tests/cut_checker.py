@@ -70,7 +70,7 @@ def faults_of_sheet_plan(request: SheetRequest, plan: SheetPlan) -> list[str]:
     }
     if dict(plan.fill) != fill:
         faults.append(f"the fill is given as {dict(plan.fill)} but comes to {fill}")
-    faults += _money_faults(sum((stocks[i].price * n for i, n in bought.items()), Fraction(0)), plan)
+    faults += _money_faults(sum((least_paid(stocks[i], n) for i, n in bought.items()), Fraction(0)), plan)
     return faults
 
 
@@ -174,7 +174,7 @@ def faults_of_length_plan(request: LengthRequest, plan: LengthPlan) -> list[str]
     for stock in request.stocks:
         if stock.available is not None and bought[stock.id] > stock.available:
             faults.append(f"{bought[stock.id]} of {stock.id} used, {stock.available} available")
-    faults += _money_faults(sum((stocks[i].price * n for i, n in bought.items()), Fraction(0)), plan)
+    faults += _money_faults(sum((least_paid(stocks[i], n) for i, n in bought.items()), Fraction(0)), plan)
     return faults
 
 
@@ -201,6 +201,19 @@ def _faults_of_splices(request: LengthRequest, piece: LengthPiece, parts: list[S
 
 def _fillable(stock: LengthStock) -> int:
     return int((stock.length - 2 * stock.trim) * (1 - stock.reserve))
+
+
+def least_paid(stock: SheetStock | LengthStock, number: int) -> Fraction:
+    """The least that so many of a stock cost, as many more tried as a lower price may ask for; none cost nothing."""
+    if not number or not stock.breaks:
+        return stock.price * number
+    prices = dict(stock.breaks)
+    costs = []
+    for bought in range(number, max(number, *prices) + 1):
+        reached = [least for least in prices if least <= bought]
+        if reached:
+            costs.append(prices[max(reached)] * bought)
+    return min(costs)
 
 
 def _money_faults(paid: Fraction, plan: SheetPlan | LengthPlan) -> list[str]:

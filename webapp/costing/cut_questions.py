@@ -14,6 +14,7 @@ from webapp.costing.cutting.model import (
     LengthPiece,
     LengthRequest,
     LengthStock,
+    PriceBreak,
     SheetPiece,
     SheetPlan,
     SheetRequest,
@@ -32,8 +33,8 @@ from webapp.costing.rates import Rates
 
 #: Cut plans by the names of plan_key.
 PlanBook = MutableMapping[str, Plan]
-#: The price of one of an offer, where it has any.
-PriceOf = Callable[[Offer], Fraction | None]
+#: The prices of one of an offer, each from its number on, the smallest number first; none where it has no price.
+PricesOf = Callable[[Offer], tuple[PriceBreak, ...]]
 
 #: So many turns in the settings set no rule.
 ANY_NUMBER_OF_TURNS: Final = 9
@@ -60,7 +61,7 @@ class CutAnswer:
 
 
 def cut_material(
-    need: Need, offers: tuple[Offer, ...], rates: Rates, price_of: PriceOf, plans: PlanBook, pin: Pin | None = None
+    need: Need, offers: tuple[Offer, ...], rates: Rates, prices_of: PricesOf, plans: PlanBook, pin: Pin | None = None
 ) -> CutAnswer:
     """The plan for one material: from the book where the same was asked before, else made and written into it.
 
@@ -69,7 +70,7 @@ def cut_material(
     question makes no sense.
     """
     question = sheet_request if need.material.kind is Kind.SHEET else length_request
-    request = question(need, offers, rates, price_of)
+    request = question(need, offers, rates, prices_of)
     key = plan_key(request, DEFAULT_STEPS if isinstance(request, SheetRequest) else LENGTH_STEPS, 0)
     plan = plans.get(frozen_for(need.material.code))
     if plan is None or laid_on(request, plan) is None:
@@ -90,7 +91,7 @@ def first_plan(request: Request) -> Plan:
     return plan_lengths(request, steps=LENGTH_STEPS, seed=0)
 
 
-def sheet_request(need: Need, offers: tuple[Offer, ...], rates: Rates, price_of: PriceOf) -> SheetRequest:
+def sheet_request(need: Need, offers: tuple[Offer, ...], rates: Rates, prices_of: PricesOf) -> SheetRequest:
     """The sheets offered and the blanks to cut; a piece is named by its place in the need.
 
     The router is asked where all of them are cut by it; one sawn part and the sheets go to the saw.
@@ -102,8 +103,8 @@ def sheet_request(need: Need, offers: tuple[Offer, ...], rates: Rates, price_of:
         length, width = int(offer.size["length"]), int(offer.size["width"])
         lost = "router_border" if by_router else "sheet_trim" if offer.offcut is None else "rack_trim"
         trim = Trim.all_round(int(rates[lost]))
-        price = _priced(offer, length * width, rates, price_of)
-        stocks.append(SheetStock(offer.id, length, width, trim, price, _available(offer)))
+        price, breaks = _priced(offer, length * width, rates, prices_of)
+        stocks.append(SheetStock(offer.id, length, width, trim, price, _available(offer), breaks))
     pieces = []
     for number, piece in enumerate(need.pieces):
         assert piece.part.blank_width is not None
@@ -127,7 +128,7 @@ def sheet_request(need: Need, offers: tuple[Offer, ...], rates: Rates, price_of:
     )
 
 
-def length_request(need: Need, offers: tuple[Offer, ...], rates: Rates, price_of: PriceOf) -> LengthRequest:
+def length_request(need: Need, offers: tuple[Offer, ...], rates: Rates, prices_of: PricesOf) -> LengthRequest:
     """The lengths offered and the blanks to cut; a piece is named by its place in the need.
 
     Where the material says how far a joint laps, blanks that are too long are joined end to end.
@@ -140,8 +141,8 @@ def length_request(need: Need, offers: tuple[Offer, ...], rates: Rates, price_of
     stocks = []
     for offer in offers:
         length = int(offer.size["length"])
-        price = _priced(offer, length, rates, price_of)
-        stocks.append(LengthStock(offer.id, length, trim, price, _available(offer), reserve))
+        price, breaks = _priced(offer, length, rates, prices_of)
+        stocks.append(LengthStock(offer.id, length, trim, price, _available(offer), reserve, breaks))
     pieces = tuple(
         LengthPiece(
             str(number),
@@ -159,9 +160,10 @@ def _available(offer: Offer) -> int | None:
     return None if offer.offcut is None else offer.offcut.count
 
 
-def _priced(offer: Offer, size: int, rates: Rates, price_of: PriceOf) -> Fraction:
-    """What one costs; where no price is known, one by its size, and an offcut's share of that."""
-    price = price_of(offer)
-    if price is not None:
-        return price
-    return NO_PRICE * size * (1 if offer.offcut is None else rates["rack_cost"])
+def _priced(offer: Offer, size: int, rates: Rates, prices_of: PricesOf) -> tuple[Fraction, tuple[PriceBreak, ...]]:
+    """What one costs, and the prices by number where that hangs on how many are bought; where no price is known, one
+    by its size, and an offcut's share of that."""
+    prices = prices_of(offer)
+    if not prices:
+        return NO_PRICE * size * (1 if offer.offcut is None else rates["rack_cost"]), ()
+    return prices[0][1], () if len(prices) == 1 and prices[0][0] == 1 else prices

@@ -6,7 +6,8 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from webapp.costing.catalogue import Material
-from webapp.costing.cutting.model import LengthPlan, LengthRequest, SheetPlan, SheetRequest
+from webapp.costing.cutting.model import LengthPlan, LengthRequest, SheetPlan, SheetRequest, SheetStock
+from webapp.costing.cutting.price_breaks import whole_beyond
 from webapp.costing.cutting.saw_sequence import offcuts, sawn_sheet
 from webapp.costing.purchase import MaterialBought
 from webapp.costing.rates import Rates
@@ -37,7 +38,12 @@ def rests_worth_keeping(bought: tuple[MaterialBought, ...], rates: Rates) -> tup
 
 
 def _rests(one: MaterialBought, rates: Rates) -> Iterator[tuple[tuple[int, int], int]]:
-    """Length, width and number of each rest that is worth keeping."""
+    """Length, width and number of each rest that is worth keeping, whole ones that were bought for a price among it."""
+    if one.request is not None and one.plan is not None:
+        whole = {stock.id: stock for stock in one.request.stocks}
+        for name, count in whole_beyond(one.request.stocks, one.plan).items():
+            stock = whole[name]
+            yield (stock.length, stock.width if isinstance(stock, SheetStock) else 0), count
     if isinstance(one.plan, SheetPlan) and isinstance(one.request, SheetRequest):
         keep = (int(rates["offcut_length"]), int(rates["offcut_width"]))
         for sheet in one.plan.sheets:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from fractions import Fraction
 
 from webapp.costing.catalogue import Catalogue, CurrentPrice, Offer, current_price
+from webapp.costing.cutting.model import PriceBreak
 from webapp.costing.needs import setting_figure
 from webapp.costing.rack import THE_RACK, size_of
 from webapp.costing.rates import Rates
@@ -36,8 +37,17 @@ class PricesPaid:
             words, formula = ("price without tax x (1 + tax)", "price * (1 + tax)")
         return self.working.derive(key, label, "money", words, formula, price=given, tax=tax)
 
+    def by_number(self, offer: Offer) -> tuple[PriceBreak, ...]:
+        """What one costs when so many are bought, the smallest number first; nothing where no price is known."""
+        if offer.offcut is not None:
+            taken = self.offcut(offer)
+            return () if taken is None else ((1, taken[0].value),)
+        price = current_price(self.catalogue, offer.id)
+        found = ((seen, self.price(offer, price, seen.from_quantity)) for seen in price.breaks) if price else ()
+        return tuple((seen.from_quantity, figure.value) for seen, figure in found if figure is not None)
+
     def single(self, offer: Offer) -> Fraction | None:
-        """What one costs when a cut plan weighs sheets against each other: the price at the smallest quantity."""
+        """What one costs at the smallest quantity."""
         if offer.offcut is not None:
             taken = self.offcut(offer)
             return taken[0].value if taken is not None else None

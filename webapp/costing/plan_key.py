@@ -14,7 +14,11 @@ METHOD: Final = 4
 
 def plan_key(request: SheetRequest | LengthRequest, steps: int, seed: int) -> str:
     """SHA-256 over everything asked, stocks, prices and pieces in their order, the steps and the seed."""
-    stocks = ";".join(",".join(str(value) for value in astuple(stock)) for stock in request.stocks)
+    # Without price breaks a question goes by the name it had before there were any.
+    stocks = ";".join(
+        ",".join(str(value) for value in (astuple(stock) if stock.breaks else astuple(stock)[:-1]))
+        for stock in request.stocks
+    )
     pieces = ";".join(",".join(str(value) for value in astuple(piece)) for piece in request.pieces)
     rest = "|".join(str(getattr(request, one.name)) for one in fields(request) if one.name not in ("stocks", "pieces"))
     text = f"{METHOD}|{type(request).__name__}|{rest}|{stocks}|{pieces}|{steps}|{seed}"

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from fractions import Fraction
 
@@ -11,7 +11,8 @@ from webapp.costing.buying import Bought, Pack, cheapest_packs
 from webapp.costing.catalogue import Catalogue, Kind, Material, Offer, current_price
 from webapp.costing.cut_questions import NO_PRICE, CutAnswer, Plan, PlanBook, Request, cut_material
 from webapp.costing.cutting.checking import CutRequestError
-from webapp.costing.cutting.model import LengthPlan, SheetPlan
+from webapp.costing.cutting.model import LengthPlan
+from webapp.costing.cutting.price_breaks import counts_bought, price_at
 from webapp.costing.dividing import divide
 from webapp.costing.errors import Problem
 from webapp.costing.measures import System, format_length
@@ -167,15 +168,12 @@ class Buyer:
 
     def _cut(self, need: Need, offers: tuple[Offer, ...]) -> tuple[CutAnswer, dict[str, int]]:
         pin = self.pins.get(need.material.code)
-        answer = cut_material(need, offers, self.rates, self.paid.single, self.plans, pin)
+        answer = cut_material(need, offers, self.rates, self.paid.by_number, self.plans, pin)
         if answer.unpinned:
             self.problems.append(Problem(f"materials.{need.material.code}", answer.unpinned, "warning"))
         self._say_unplaced(need, answer.plan)
         self._say_spliced(need, answer.plan)
-        counts: dict[str, int] = {}
-        for one in answer.plan.sheets if isinstance(answer.plan, SheetPlan) else answer.plan.lengths:
-            counts[one.stock] = counts.get(one.stock, 0) + one.count
-        return answer, counts
+        return answer, counts_bought(answer.request.stocks, answer.plan)
 
     def _say_spliced(self, need: Need, plan: Plan) -> None:
         """Parts that are joined end to end are named: the joints are work, and weaker than the wood."""
@@ -233,7 +231,7 @@ class Buyer:
             )
         elif is_sent_out(need.material):
             asked = service_asked(working, key, need.material, total)
-            return asked, cheapest_service(offers, asked, self.paid.single, NO_PRICE)
+            return asked, cheapest_service(offers, asked, self.paid.by_number, NO_PRICE)
         elif kind in (Kind.PIECE, Kind.AREA, Kind.SERVICE):
             to_buy = working.derive(
                 f"buy/{key}/to_buy",
@@ -249,13 +247,8 @@ class Buyer:
         per = 10**9 if kind is Kind.LENGTH else 1
         packs = []
         for offer in offers:
-            price = current_price(self.catalogue, offer.id)
-            prices: list[tuple[int, Fraction]] = []
-            for seen in price.breaks if price else ():
-                figure = self.paid.price(offer, price, seen.from_quantity) if price else None
-                if figure is not None:
-                    prices.append((seen.from_quantity, figure.value))
-            packs.append(Pack(offer.id, offer.size[holds] / per, tuple(prices) or ((1, NO_PRICE * offer.size[holds]),)))
+            prices = self.paid.by_number(offer) or ((1, NO_PRICE * offer.size[holds]),)
+            packs.append(Pack(offer.id, offer.size[holds] / per, prices))
         bought = self._cheapest(need, to_buy.value, packs)
         return to_buy, {one.offer: one.packs for one in bought}
 
@@ -275,19 +268,38 @@ class Buyer:
             self.chances[key] = asked.chance
         gross = asked.gross
 
-        def cost(offer: Offer) -> Fraction:
-            rate = self.paid.single(offer) or NO_PRICE
-            step = offer.size["step"]
-            return rate * (-(-gross.value // step)) * step
+        def ways(offer: Offer) -> Iterator[tuple[Fraction, Fraction, str]]:
+            """What so much of an offer costs: what is needed, or as much more as brings a lower price."""
+            prices, step = self.paid.by_number(offer) or ((1, NO_PRICE),), offer.size["step"]
+            for least in (Fraction(0), *(Fraction(number) for number, _ in prices)):
+                amount = -(-max(gross.value, least) // step) * step
+                rate = price_at(prices, max(1, int(amount)))
+                if rate is not None:
+                    yield rate * amount, amount, offer.id
 
-        offer = min(offers, key=lambda one: (cost(one), one.id))
+        found = [way for offer in offers for way in ways(offer)] if gross.value else []
+        if not found:
+            offer, amount = min(offers, key=lambda one: one.id), Fraction(0)
+        else:
+            _, amount, chosen = min(found)
+            offer = next(one for one in offers if one.id == chosen)
         step = working.given(
             f"buy/{key}/step", "Sold in steps of", offer.size["step"], "BF", f"offer of {offer.seller}"
         )
-        to_buy = working.derive(
-            f"buy/{key}/to_buy", f"{material.name}, to buy", "BF", "gross, rounded up to the step it is sold in",
-            "up_to_step(gross, step)", gross=gross, step=step,
-        )  # fmt: skip
+        if amount <= -(-gross.value // step.value) * step.value:
+            to_buy = working.derive(
+                f"buy/{key}/to_buy", f"{material.name}, to buy", "BF", "gross, rounded up to the step it is sold in",
+                "up_to_step(gross, step)", gross=gross, step=step,
+            )  # fmt: skip
+        else:
+            reached = working.given(
+                f"buy/{key}/reached", "A lower price holds from", amount, "BF", f"offer of {offer.seller}"
+            )
+            to_buy = working.derive(
+                f"buy/{key}/to_buy", f"{material.name}, to buy", "BF",
+                "gross, or what the lower price asks for, rounded up to the step it is sold in",
+                "up_to_step(greatest(gross, reached), step)", gross=gross, reached=reached, step=step,
+            )  # fmt: skip
         return to_buy, {offer.id: 1} if to_buy.value else {}
 
     def _from_rack(self, key: str, need: Need, offer: Offer, count: int) -> Purchase:

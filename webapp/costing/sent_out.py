@@ -6,6 +6,8 @@ from collections.abc import Callable, Sequence
 from fractions import Fraction
 
 from webapp.costing.catalogue import Kind, Material, Offer
+from webapp.costing.cutting.model import PriceBreak
+from webapp.costing.cutting.price_breaks import price_at
 from webapp.costing.working import Figure, Working
 
 
@@ -41,14 +43,14 @@ def service_asked(working: Working, key: str, material: Material, total: Figure)
 
 
 def cheapest_service(
-    offers: Sequence[Offer], asked: Figure, price_of: Callable[[Offer], Fraction | None], no_price: Fraction
+    offers: Sequence[Offer], asked: Figure, prices_of: Callable[[Offer], tuple[PriceBreak, ...]], no_price: Fraction
 ) -> dict[str, int]:
     """The one offer that does it for least, by offer id; nothing where nothing is asked."""
     if not asked.value:
         return {}
 
     def rate(offer: Offer) -> Fraction:
-        price = price_of(offer)
+        price = price_at(prices_of(offer), max(1, int(asked.value)))
         return (no_price if price is None else price) / offer.size["count"]
 
     return {min(offers, key=lambda one: (rate(one), one.id)).id: 1}

@@ -9,6 +9,7 @@ from typing import Final
 
 from webapp.costing.catalogue import OFFER_SIZES, Catalogue, Kind, Material, Offer
 from webapp.costing.cutting.model import LengthPlan, SheetPlan
+from webapp.costing.cutting.price_breaks import whole_beyond
 from webapp.costing.estimate import Estimate
 from webapp.costing.measures import format_length
 from webapp.costing.purchase import FRESH, MISSING, STALE, MaterialBought, Purchase
@@ -183,10 +184,12 @@ def _cut(one: MaterialBought, shower: Shower) -> str:
     if not isinstance(plan, SheetPlan | LengthPlan) or not one.purchases or one.price_state == MISSING:
         return ""
     by_hand = "pinned by hand, " if one.pinned else ""
+    more = sum(whole_beyond(one.request.stocks, plan).values()) if one.request is not None else 0
+    whole = f"; {more} of them whole for the rack, since so many cost less" if more else ""
     if plan.proved:
-        return f"{by_hand}proved least"
+        return f"{by_hand}proved least{whole}"
     gap = (plan.price - plan.bound) / plan.price if plan.price else Fraction(0)
-    return f"{by_hand}within {shower.reader.percent(gap)} of the least possible"
+    return f"{by_hand}within {shower.reader.percent(gap)} of the least possible{whole}"
 
 
 def _days(days: int) -> str:

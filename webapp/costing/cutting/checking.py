@@ -93,6 +93,17 @@ def _stock_problems(kerf: int, stocks: tuple[SheetStock, ...] | tuple[LengthStoc
             problems.append(
                 Problem(f"{field}.price", f"The stock '{stock.id}' has a price of {stock.price}, less than nothing.")
             )
+        if stock.breaks and (
+            [least for least, _ in stock.breaks] != sorted({max(1, least) for least, _ in stock.breaks})
+            or min(price for _, price in stock.breaks) < 0
+            or stock.price != stock.breaks[0][1]
+        ):
+            problems.append(
+                Problem(
+                    f"{field}.breaks",
+                    f"The prices of the stock '{stock.id}' must go by growing numbers from 1 on, none below nothing.",
+                )
+            )
         if stock.available is not None and stock.available < 0:
             problems.append(
                 Problem(

@@ -10,6 +10,7 @@ from typing import Final
 
 from webapp.costing.cutting.guarded_rules import ANY_TURNS, Box, SawRules, can_part
 from webapp.costing.cutting.model import CutSheet, Placement, SheetPiece, SheetPlan, SheetRequest, SheetStock, Unplaced
+from webapp.costing.cutting.price_breaks import price_of_cut
 from webapp.costing.cutting.saw_sequence import sequence_totals
 
 #: Turns tried in finding how many a sheet would take.
@@ -297,14 +298,12 @@ def _plan(
         known_pieces = tuple(put for put in sheet.placements if put.piece in pieces)
         if known_pieces and sheet.stock in stocks:
             alike[sheet.stock, known_pieces] += sheet.count
-    price = Fraction(0)
     covered: defaultdict[str, int] = defaultdict(int)
     bought: Counter[str] = Counter()
     for (name, placements), count in alike.items():
-        stock = stocks[name]
-        price += stock.price * count
         bought[name] += count
         covered[name] += count * sum(pieces[put.piece].length * pieces[put.piece].width for put in placements)
+    price = price_of_cut(request.stocks, bought)
     laid = tuple(CutSheet(name, count, placements) for (name, placements), count in alike.items())
     same = known is not None and _same(laid, known.sheets)
     cuts, length = (known.cuts, known.cut_length) if known is not None and same else sequence_totals(request, laid)

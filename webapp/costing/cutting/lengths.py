@@ -7,6 +7,7 @@ from collections.abc import Callable
 from dataclasses import replace
 from typing import Final
 
+from webapp.costing.cutting.break_search import has_breaks, plan_with_breaks
 from webapp.costing.cutting.checking import check_length_request
 from webapp.costing.cutting.effort import Effort
 from webapp.costing.cutting.length_answer import answer, missing_pieces, purchase_of
@@ -45,9 +46,33 @@ def plan_lengths(
     its price or bound gets better, and every now and then; it stops the work by answering False.
 
     Pieces longer than every stock, and those for which limited stock runs out, are returned unplaced with the
-    reason. Raises `CutRequestError` naming everything wrong with the request.
+    reason. Where a price hangs on how many lengths are bought, each way to reach it has as many steps and its share of
+    the time. Raises `CutRequestError` naming everything wrong with the request.
     """
     check_length_request(request)
+    if not has_breaks(request.stocks):
+        return _planned_whole(request, steps, seed, seconds, start, watch)
+
+    def planned(
+        asked: LengthRequest,
+        seconds: float | None,
+        start: LengthPlan | None,
+        watch: Callable[[LengthPlan], bool] | None,
+    ) -> LengthPlan:
+        return _planned_whole(asked, steps, seed, seconds, start, watch)
+
+    return plan_with_breaks(request, planned, seconds, start, watch)
+
+
+def _planned_whole(
+    request: LengthRequest,
+    steps: int,
+    seed: int,
+    seconds: float | None,
+    start: LengthPlan | None,
+    watch: Callable[[LengthPlan], bool] | None,
+) -> LengthPlan:
+    """A plan at fixed prices, in which a spliced piece has all of its parts or none."""
     effort = Effort.of(steps, seconds)
     asked, parts = with_splices(request)
     given_up: Counter[str] = Counter()

@@ -9,6 +9,9 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import Literal, NamedTuple
 
+PriceBreak = tuple[int, Fraction]
+"""From so many on, one costs so much."""
+
 
 class Trim(NamedTuple):
     """What is lost on each side of a sheet, the saw cut included: at the start and end of its length, below, above."""
@@ -26,7 +29,11 @@ class Trim(NamedTuple):
 
 @dataclass(frozen=True, slots=True)
 class SheetStock:
-    """A sheet size that can be bought or is on the rack; `available` None means as many as wanted."""
+    """A sheet size that can be bought or is on the rack; `available` None means as many as wanted.
+
+    Where the price of one hangs on how many are bought, `breaks` holds each price from its number on, the smallest
+    number first, and `price` is the first of them; fewer than that number can't be had.
+    """
 
     id: str
     length: int
@@ -34,6 +41,7 @@ class SheetStock:
     trim: Trim
     price: Fraction
     available: int | None = None
+    breaks: tuple[PriceBreak, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -105,7 +113,8 @@ class Unplaced:
 class SheetPlan:
     """Sheets to buy and how to cut them.
 
-    `bound` is a price below which the placed pieces can't be had; `proved` says that `price` meets it. `steps` is the
+    `price` is that of the purchase, whole sheets that are bought to reach a lower price and not cut among it. `bound`
+    is a price below which the placed pieces can't be had; `proved` says that `price` meets it. `steps` is the
     work done (one step is one piece tried for a place). `cuts` counts the saw cuts of all sheets, trimming included,
     and `cut_length` is their length together. `fill` gives, for each stock used, the share of its raw sheets that
     becomes pieces.
@@ -127,7 +136,7 @@ class LengthStock:
     """A stock length that can be bought or is on the rack; `trim` is taken off each end, its own cut included.
 
     `reserve` is the share of what the trims leave that must stay free, for knots and other defects: pieces and the
-    kerfs between them fill the rest at most.
+    kerfs between them fill the rest at most. `breaks` as for sheets.
     """
 
     id: str
@@ -136,6 +145,7 @@ class LengthStock:
     price: Fraction
     available: int | None = None
     reserve: Fraction = Fraction(0)
+    breaks: tuple[PriceBreak, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -9,6 +9,7 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import Final
 
+from webapp.costing.cutting.break_search import has_breaks, plan_with_breaks
 from webapp.costing.cutting.checking import check_sheet_request
 from webapp.costing.cutting.effort import Effort
 from webapp.costing.cutting.model import CutSheet, Placement, SheetPlan, SheetRequest, Unplaced
@@ -46,9 +47,33 @@ def plan_sheets(
     second, and stops the work by answering False. Pieces that no sheet holds, and those for which limited stock runs
     out, are returned unplaced with the reason; the bound is then for the pieces that could be placed, or not above the
     price. With the router the saw's plan is made first and bettered by as many steps again, in half of the time each.
+    Where a price hangs on how many sheets are bought, each way to reach it has as many steps and its share of the time.
     Raises `CutRequestError` naming everything wrong with the request.
     """
     check_sheet_request(request)
+    if not has_breaks(request.stocks):
+        return _planned(request, steps, seed, seconds, start, watch)
+
+    def planned(
+        asked: SheetRequest,
+        seconds: float | None,
+        start: SheetPlan | None,
+        watch: Callable[[SheetPlan], bool] | None,
+    ) -> SheetPlan:
+        return _planned(asked, steps, seed, seconds, start, watch)
+
+    return plan_with_breaks(request, planned, seconds, start, watch)
+
+
+def _planned(
+    request: SheetRequest,
+    steps: int,
+    seed: int,
+    seconds: float | None,
+    start: SheetPlan | None,
+    watch: Callable[[SheetPlan], bool] | None,
+) -> SheetPlan:
+    """A plan at fixed prices."""
     effort = Effort.of(steps, seconds)
     problem, left_out = pose_sheet_problem(request)
     if not problem.kinds:

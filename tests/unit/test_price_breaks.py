@@ -1,0 +1,82 @@
+"""Prices that hang on how many are bought, from the catalogue to the purchase: plan, bound, rack, boards and packs."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from decimal import Decimal
+from fractions import Fraction
+
+from tests import wall_cabinet_case as case
+from webapp.costing.buying import Pack, cheapest_packs
+from webapp.costing.catalogue import Catalogue
+from webapp.costing.cut_documents import read_request, write_request
+from webapp.costing.estimate import Estimate
+from webapp.costing.kept_offcuts import rests_worth_keeping
+from webapp.costing.plan_key import plan_key
+from webapp.costing.purchase import MaterialBought
+from webapp.costing.snapshot import Inputs, estimate_inputs, read_snapshot, write_snapshot
+
+F = Fraction
+
+
+def _with_prices(code: str, *prices: tuple[int, str]) -> Catalogue:
+    """The case's catalogue with the first offer of a material at these prices, each from its number on."""
+    catalogue = case.inputs().catalogue
+    offer = catalogue.offers[code][0]
+    first = catalogue.prices[offer.id][0]
+    seen = tuple(replace(first, amount=Decimal(amount), from_quantity=number) for number, amount in prices)
+    return replace(catalogue, prices={**catalogue.prices, offer.id: seen})
+
+
+def _inputs(catalogue: Catalogue, quantity: int = 1) -> Inputs:
+    start = case.inputs()
+    items = [{"id": "cabinet", "design": "wall_cabinet", "quantity": str(quantity)}]
+    return replace(start, catalogue=catalogue, job={**start.job, "items": items})
+
+
+def _of(found: Estimate, code: str) -> MaterialBought:
+    return next(one for one in found.bought if one.material.code == code)
+
+
+def test_a_whole_sheet_more_is_bought_and_goes_to_the_rack() -> None:
+    start = _inputs(case.catalogue())
+    cut = _of(estimate_inputs(start), "thick_sheet").purchases[0].packs
+    catalogue = _with_prices("thick_sheet", (1, "100"), (cut + 1, "10"))
+    found = estimate_inputs(_inputs(catalogue))
+    one = _of(found, "thick_sheet")
+    assert one.plan is not None
+    assert one.purchases[0].packs == cut + 1
+    assert one.bought.value == one.plan.price == 10 * (cut + 1)
+    assert one.plan.proved
+    size = one.purchases[0].offer.size
+    kept = [(F(rest.length), F(rest.width)) for rest in rests_worth_keeping(found.bought, start.rates)]
+    assert (size["length"], size["width"]) in kept
+
+
+def test_an_estimate_with_breaks_comes_out_of_its_snapshot_again() -> None:
+    inputs = _inputs(_with_prices("thick_sheet", (1, "100"), (3, "60")), 2)
+    found = estimate_inputs(inputs)
+    again = estimate_inputs(read_snapshot(write_snapshot(inputs, found)))
+    assert {one.id: one.value for one in again.figures.values()} == {
+        one.id: one.value for one in found.figures.values()
+    }
+    request = _of(found, "thick_sheet").request
+    assert request is not None
+    assert read_request(write_request(request)) == request
+
+
+def test_a_question_without_breaks_keeps_its_name_and_one_with_them_has_another() -> None:
+    plain = _of(estimate_inputs(_inputs(case.catalogue())), "thick_sheet").request
+    broken = _of(estimate_inputs(_inputs(_with_prices("thick_sheet", (1, "62"), (9, "50")))), "thick_sheet").request
+    assert plain is not None
+    assert broken is not None
+    assert plain.stocks[0].breaks == ()
+    assert broken.stocks[0].breaks == ((1, F(62)), (9, F(50)))
+    same = replace(broken, stocks=(replace(broken.stocks[0], breaks=()),))  # type: ignore[arg-type]
+    assert plan_key(broken, 400, 0) != plan_key(same, 400, 0)
+
+
+def test_one_pack_more_is_bought_where_a_break_makes_it_cheaper() -> None:
+    # Four at 60 are 240, five at 45 are 225.
+    (bought,) = cheapest_packs(F(4), [Pack("a", F(1), ((1, F(60)), (5, F(45))))])
+    assert (bought.packs, bought.cost) == (5, F(225))
