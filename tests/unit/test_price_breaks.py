@@ -80,3 +80,17 @@ def test_one_pack_more_is_bought_where_a_break_makes_it_cheaper() -> None:
     # Four at 60 are 240, five at 45 are 225.
     (bought,) = cheapest_packs(F(4), [Pack("a", F(1), ((1, F(60)), (5, F(45))))])
     assert (bought.packs, bought.cost) == (5, F(225))
+
+
+def test_a_little_more_board_is_bought_where_so_much_has_a_lower_price() -> None:
+    plain = _of(estimate_inputs(_inputs(case.catalogue())), "maple")
+    needed = plain.purchases[0].amount
+    assert needed is not None
+    amount = needed.value / F("7.40")
+    least = int(amount) + 2
+    found = estimate_inputs(_inputs(_with_prices("maple", (1, "7.40"), (least, "1.00"))))
+    assert found.figures[f"buy/{_of(found, 'maple').key}/to_buy"].value == least
+    assert _of(found, "maple").bought.value == least
+    # A break that would cost more than is saved by it is left alone.
+    dear = estimate_inputs(_inputs(_with_prices("maple", (1, "7.40"), (100 * least, "7.00"))))
+    assert _of(dear, "maple").bought.value == plain.bought.value

@@ -187,7 +187,7 @@ def test_a_price_for_more_than_is_bought_is_named_as_such() -> None:
     many = replace(catalogue.prices[offer.id][-1], from_quantity=50)
     prices = {**catalogue.prices, **{one.id: () for one in catalogue.offers["thick_sheet"]}, offer.id: (many,)}
     found = estimate_inputs(inputs(cabinets(), catalogue=replace(catalogue, prices=prices)))
-    assert said(found, "Plywood 18", "as few as")
+    assert said(found, "Plywood 18", "as few as", "50 are counted")
 
 
 def test_prices_with_tax_are_told_where_the_shop_has_no_tax_on_what_it_buys() -> None:

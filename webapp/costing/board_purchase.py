@@ -2,15 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from math import ceil
 from typing import Final
 
 from webapp.costing.boards import board_feet
-from webapp.costing.catalogue import Material
+from webapp.costing.catalogue import Material, Offer
 from webapp.costing.cutting.board_simulation import BoardPurchases, BoardQuestion, fit_no_board, simulate_purchases
+from webapp.costing.cutting.model import PriceBreak
+from webapp.costing.cutting.price_breaks import price_at
 from webapp.costing.measures import System, format_length
 from webapp.costing.needs import Need, setting_figure
 from webapp.costing.rates import Rates
@@ -161,3 +163,35 @@ def _blanks(need: Need) -> tuple[tuple[int, int, int], ...]:
         width = Fraction(0) if part.blank_width is None else part.blank_width.value
         blanks.append((int(part.blank_length.value), ceil(width / part.strips), piece.count * part.strips))
     return tuple(blanks)
+
+
+def boards_to_buy(
+    key: str, material: Material, gross: Figure, offers: Sequence[Offer],
+    prices_of: Callable[[Offer], tuple[PriceBreak, ...]], no_price: Fraction, working: Working,
+) -> tuple[Offer, Figure]:  # fmt: skip
+    """The offer that costs least, and how much of it in whole steps: as much as is needed, or more where so much has
+    a lower price and costs less."""
+
+    def ways(offer: Offer) -> Iterator[tuple[Fraction, Fraction, str]]:
+        prices, step = prices_of(offer) or ((1, no_price),), offer.size["step"]
+        for least in (Fraction(0), *(Fraction(number) for number, _ in prices)):
+            amount = -(-max(gross.value, least) // step) * step
+            rate = price_at(prices, max(1, int(amount)))
+            if rate is not None:
+                yield rate * amount, amount, offer.id
+
+    _, amount, chosen = min(way for offer in offers for way in ways(offer))
+    offer = next(one for one in offers if one.id == chosen)
+    step = working.given(f"buy/{key}/step", "Sold in steps of", offer.size["step"], "BF", f"offer of {offer.seller}")
+    label = f"{material.name}, to buy"
+    if not gross.value or amount < gross.value + step.value:
+        return offer, working.derive(
+            f"buy/{key}/to_buy", label, "BF", "gross, rounded up to the step it is sold in",
+            "up_to_step(gross, step)", gross=gross, step=step,
+        )  # fmt: skip
+    source = f"offer of {offer.seller}: so much costs less than what is needed"
+    reached = working.given(f"buy/{key}/reached", "A lower price holds from", amount, "BF", source)
+    return offer, working.derive(
+        f"buy/{key}/to_buy", label, "BF", "gross, or what the lower price asks for, rounded up to the step",
+        "up_to_step(greatest(gross, reached), step)", gross=gross, reached=reached, step=step,
+    )  # fmt: skip

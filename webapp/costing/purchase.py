@@ -2,17 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass
 from fractions import Fraction
+from math import ceil
 
-from webapp.costing.board_purchase import BoardChance, board_asked
+from webapp.costing.board_purchase import BoardChance, board_asked, boards_to_buy
 from webapp.costing.buying import Bought, Pack, cheapest_packs
 from webapp.costing.catalogue import Catalogue, Kind, Material, Offer, current_price
 from webapp.costing.cut_questions import NO_PRICE, CutAnswer, Plan, PlanBook, Request, cut_material
 from webapp.costing.cutting.checking import CutRequestError
 from webapp.costing.cutting.model import LengthPlan
-from webapp.costing.cutting.price_breaks import counts_bought, price_at
+from webapp.costing.cutting.price_breaks import counts_bought, counts_cut
 from webapp.costing.dividing import divide
 from webapp.costing.errors import Problem
 from webapp.costing.measures import System, format_length
@@ -173,7 +174,23 @@ class Buyer:
             self.problems.append(Problem(f"materials.{need.material.code}", answer.unpinned, "warning"))
         self._say_unplaced(need, answer.plan)
         self._say_spliced(need, answer.plan)
-        return answer, counts_bought(answer.request.stocks, answer.plan)
+        bought, cut = counts_bought(answer.request.stocks, answer.plan), counts_cut(answer.plan)
+        for offer in offers:
+            self._say_no_fewer(need, offer, cut[offer.id], bought.get(offer.id, 0))
+        return answer, bought
+
+    def _say_no_fewer(self, need: Need, offer: Offer, wanted: int, bought: int) -> None:
+        """More are bought than are wanted because nobody says what fewer cost."""
+        prices = self.paid.by_number(offer)
+        if prices and 0 < wanted < prices[0][0] <= bought:
+            self.problems.append(
+                Problem(
+                    f"materials.{need.material.code}",
+                    f"{need.material.name} has no price from {offer.seller} for as few as {wanted}: {bought} are "
+                    "counted, the least that has one.",
+                    "warning",
+                )
+            )
 
     def _say_spliced(self, need: Need, plan: Plan) -> None:
         """Parts that are joined end to end are named: the joints are work, and weaker than the wood."""
@@ -249,8 +266,12 @@ class Buyer:
         for offer in offers:
             prices = self.paid.by_number(offer) or ((1, NO_PRICE * offer.size[holds]),)
             packs.append(Pack(offer.id, offer.size[holds] / per, prices))
-        bought = self._cheapest(need, to_buy.value, packs)
-        return to_buy, {one.offer: one.packs for one in bought}
+        bought = {one.offer: one.packs for one in self._cheapest(need, to_buy.value, packs)}
+        if len(bought) == 1:
+            (only,) = bought
+            offer = next(one for one in offers if one.id == only)
+            self._say_no_fewer(need, offer, ceil(to_buy.value * per / offer.size[holds]), bought[only])
+        return to_buy, bought
 
     def _cheapest(self, need: Need, amount: Fraction, packs: list[Pack]) -> tuple[Bought, ...]:
         try:
@@ -268,38 +289,7 @@ class Buyer:
             self.chances[key] = asked.chance
         gross = asked.gross
 
-        def ways(offer: Offer) -> Iterator[tuple[Fraction, Fraction, str]]:
-            """What so much of an offer costs: what is needed, or as much more as brings a lower price."""
-            prices, step = self.paid.by_number(offer) or ((1, NO_PRICE),), offer.size["step"]
-            for least in (Fraction(0), *(Fraction(number) for number, _ in prices)):
-                amount = -(-max(gross.value, least) // step) * step
-                rate = price_at(prices, max(1, int(amount)))
-                if rate is not None:
-                    yield rate * amount, amount, offer.id
-
-        found = [way for offer in offers for way in ways(offer)] if gross.value else []
-        if not found:
-            offer, amount = min(offers, key=lambda one: one.id), Fraction(0)
-        else:
-            _, amount, chosen = min(found)
-            offer = next(one for one in offers if one.id == chosen)
-        step = working.given(
-            f"buy/{key}/step", "Sold in steps of", offer.size["step"], "BF", f"offer of {offer.seller}"
-        )
-        if amount <= -(-gross.value // step.value) * step.value:
-            to_buy = working.derive(
-                f"buy/{key}/to_buy", f"{material.name}, to buy", "BF", "gross, rounded up to the step it is sold in",
-                "up_to_step(gross, step)", gross=gross, step=step,
-            )  # fmt: skip
-        else:
-            reached = working.given(
-                f"buy/{key}/reached", "A lower price holds from", amount, "BF", f"offer of {offer.seller}"
-            )
-            to_buy = working.derive(
-                f"buy/{key}/to_buy", f"{material.name}, to buy", "BF",
-                "gross, or what the lower price asks for, rounded up to the step it is sold in",
-                "up_to_step(greatest(gross, reached), step)", gross=gross, reached=reached, step=step,
-            )  # fmt: skip
+        offer, to_buy = boards_to_buy(key, material, gross, offers, self.paid.by_number, NO_PRICE, working)
         return to_buy, {offer.id: 1} if to_buy.value else {}
 
     def _from_rack(self, key: str, need: Need, offer: Offer, count: int) -> Purchase:
