@@ -10,11 +10,13 @@ from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
 from tests.cut_parting import parts_edge_to_edge, parts_within_limits
-from webapp.costing.cutting.model import CutSheet, Placement, SheetPiece, SheetRequest, SheetStock, Trim
+from webapp.costing.cutting.model import CutSheet, Placement, SheetPiece, SheetPlan, SheetRequest, SheetStock, Trim
 from webapp.costing.cutting.saw_arranging import arranged
 from webapp.costing.cutting.saw_parting import Area
 from webapp.costing.cutting.saw_sequence import SawCut, SawnSheet, offcuts, sawn_sheet, sequence_totals, workpieces
 from webapp.costing.cutting.saw_settings import SawPlan, saw_plan
+from webapp.costing.settings_table import default_rates
+from webapp.costing.sheet_sawing import saw_work
 
 AXIS = {"cross": 0, "rip": 1}
 
@@ -126,6 +128,50 @@ def test_the_order_of_the_settings_replays_as_well_and_counts_each_cut_once(shee
     totals = sequence_totals(*as_totals(sheet))
     assert totals == (len(cuts_of(sheet)), sum(cut.length for cut in cuts_of(sheet)))
     assert_settings_are_used(plan)
+
+
+def walked(area: Area, boxes: list[Area], kerf: int, axis: int) -> int:
+    """Cuts that free the boxes of an area, counted by walking over it: at each way by every cut over the whole of it.
+
+    Between two groups of pieces goes one cut, or two where more than the kerf lies between them; one takes off what is
+    left at each end. What a cut frees is walked the other way.
+    """
+    if not boxes or boxes == [area]:
+        return 0
+    groups: list[list[Area]] = []
+    for box in sorted(boxes, key=lambda one: one[axis]):
+        if groups and box[axis] < max(one[axis + 2] for one in groups[-1]) + kerf:
+            groups[-1].append(box)
+        else:
+            groups.append([box])
+    ends = [(min(one[axis] for one in group), max(one[axis + 2] for one in group)) for group in groups]
+    if len(ends) == 1 and ends[0] == (area[axis], area[axis + 2]):
+        # No cut gets on this way.
+        return 0
+    edges = [area[axis], *(edge for pair in ends for edge in pair), area[axis + 2]]
+    gaps = [edges[place + 1] - edges[place] for place in range(0, len(edges), 2)]
+    cuts = sum(gap > 0 for gap in (gaps[0], gaps[-1])) + sum(1 + (gap > kerf) for gap in gaps[1:-1])
+    for group, (start, end) in zip(groups, ends, strict=True):
+        slab = (start, area[1], end, area[3]) if axis == 0 else (area[0], start, area[2], end)
+        cuts += walked(slab, group, kerf, 1 - axis)
+    return cuts
+
+
+@settings(max_examples=100)
+@given(partable_sheets(), st.integers(1, 3), st.sampled_from([5, 12, 30]))
+def test_the_two_classes_of_cuts_are_all_that_a_walk_over_the_sheet_counts(
+    drawn: SawnSheet, alike: int, kilograms: int
+) -> None:
+    sheet = replace(drawn, smallest=0, most_turns=None, narrow=0)
+    request, cut = as_plan(sheet)
+    plan = SheetPlan((replace(cut, count=alike),), (), Fraction(1), Fraction(0), False, 0, 0, 0, ())
+    found = saw_work(request, plan, default_rates(), Fraction(kilograms) * 10**14, {})
+    trims = sum(1 for lost in sheet.trim if lost)
+    boxes = list(sheet.boxes)
+    ways = {walked(sheet.usable, boxes, sheet.kerf, axis) for axis in (0, 1)}
+    assert (found.parting + found.at_stop) / alike - trims in ways
+    # Whoever trims or parts a full sheet has somebody with him; at the stop nobody has.
+    assert found.helpers >= found.parting >= alike * (trims + (max(ways) > 0))
 
 
 def as_totals(sheet: SawnSheet) -> tuple[SheetRequest, list[CutSheet]]:

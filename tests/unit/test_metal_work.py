@@ -161,15 +161,17 @@ def test_a_weld_runs_as_far_as_the_design_says() -> None:
 def test_answers_swap_the_steps() -> None:
     plain = units(bench())
     other = units(bench(choices={"steel": "painted", "seams": "as_welded", "cut_by": "router_cut"}))
-    assert set(plain) - set(other) == {"send_out", "grind_welds", "saw_sheet_parts"}
-    assert set(other) - set(plain) == {"program_router", "load_router", "run_router"}
+    sawing = {"part_sheets", "hold_sheets", "saw_to_size", "set_fence"}
+    assert set(plain) - set(other) == {"send_out", "grind_welds", *sawing}
+    assert set(other) - set(plain) == {"program_router", "load_router", "rout_sheets"}
     for answer, ground in (("ground_flush", 4), ("as_welded", 0)):
         welds = bench(choices={"seams": answer}).items[0].take_off.welds
         assert sum(weld.ground for weld in welds) == ground
-    # Two layers of 1812 x 712 (12 over for trimming after the glue) and two shelf boards of 620 x 800, in sheets of
-    # 2500 x 1250, the largest on offer.
-    area = 2 * F("1.812") * F("0.712") + 2 * F("0.62") * F("0.8")
-    assert other["run_router"] == area / F("3.125")
+    # Around two layers of 1812 x 712 (12 over for trimming after the glue) and two shelf boards of 620 x 800; all are
+    # of one thickness, so that the cutter put in with the set-up does them all.
+    assert other["rout_sheets"] == 2 * 2 * (F("1.812") + F("0.712")) + 2 * 2 * (F("0.62") + F("0.8"))
+    thinner = bench(choices={"cut_by": "router_cut"}, materials={"shelf_sheet": "birch_plywood_12"})
+    assert units(thinner)["change_cutters"] == 1
     assert bench(choices={"top": "hardwood_top", "lower": "no_shelf", "cut_by": "router_cut"}).complete
     assert "program_router" not in units(
         bench(choices={"top": "hardwood_top", "lower": "no_shelf", "cut_by": "router_cut"})
@@ -236,6 +238,8 @@ def test_a_jig_is_set_up_once_and_spread_over_the_repeats() -> None:
         ("grind_welds", 0, ("0.1", "0.2", "0.4"), ""),
         ("drill_steel", 8, ("1.5", "2.5", "5"), ""),
         ("run_router", 20, ("12", "18", "30"), "router"),
+        ("rout_sheets", 20, ("0.5", "0.75", "1.25"), "router"),  # a sheet's 12, 18 and 30 over some 24 m of outline
+        ("change_cutters", 0, ("3", "5", "10"), "router"),
         ("load_router", 0, ("4", "6", "10"), ""),
     ],
 )

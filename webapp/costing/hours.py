@@ -6,10 +6,10 @@ from dataclasses import replace
 
 from webapp.costing.allowance_table import replaced
 from webapp.costing.clock import Clock, StepTime
-from webapp.costing.design.model import DRIVERS, Operation
+from webapp.costing.design.model import DRIVERS, LAYOUT_DRIVERS, Operation
 from webapp.costing.errors import Problem
 from webapp.costing.job import DesignItem
-from webapp.costing.layout_drivers import LAYOUT_DRIVERS, LayoutDrivers
+from webapp.costing.layout_drivers import LayoutDrivers
 from webapp.costing.needs import ItemTaken
 from webapp.costing.trip import crew_units
 from webapp.costing.working import Figure

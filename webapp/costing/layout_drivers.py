@@ -1,21 +1,26 @@
-"""What the purchase and the cut plans drive: sheets carried, cuts, metres of cut, settings, joints end to end."""
+"""What the purchase and the cut plans drive: sheets carried, cuts by their class, settings, metres, joints."""
 
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from fractions import Fraction
-from typing import Final
+from typing import Final, Literal
 
-from webapp.costing.catalogue import Kind
+from webapp.costing.catalogue import Kind, Offer
 from webapp.costing.crew import people_to_carry
 from webapp.costing.cutting.length_splices import splices
 from webapp.costing.cutting.model import LengthPlan, LengthRequest, SheetPlan, SheetRequest
-from webapp.costing.cutting.saw_settings import count_length_settings, count_sheet_settings
+from webapp.costing.cutting.saw_sequence import sawn_sheet
+from webapp.costing.cutting.saw_settings import count_length_settings, saw_plan
 from webapp.costing.design.model import DRIVERS, Operation
 from webapp.costing.needs import Piece
 from webapp.costing.purchase import MaterialBought
 from webapp.costing.rates import Rates
+from webapp.costing.sheet_sawing import saw_work
 from webapp.costing.working import Figure, Working
+
+Plans = tuple[MaterialBought, ...]
+"""Materials whose plans are counted together: as a rule one."""
 
 
 class LayoutDrivers:
@@ -23,30 +28,30 @@ class LayoutDrivers:
 
     def __init__(self, bought: Mapping[str, MaterialBought], rates: Rates, working: Working) -> None:
         self.bought, self.rates, self.working = bought, rates, working
+        self._counted: dict[tuple[str, str], Fraction] = {}
 
     def count(self, item: str, operation: Operation) -> Figure:
         """The units of one step of an item: of each plan that holds blanks of its parts, their share.
 
         A plan belongs to a material. Where it holds other blanks too, of other items or of parts that the step does
         not name, it is shared by what brings the work about: cuts and settings by blanks, metres by how far it is
-        around them, joints end to end by those that each needs, sheets to carry by area.
+        around them, joints end to end by those that each needs, full sheets by area.
         """
         driver = operation.driver
         unit, words = DRIVERS[driver]
         says = driver.replace("_", " ")
         parts = []
-        for key, one in self.bought.items():
-            if one.plan is None or one.material.kind not in (Kind.SHEET, Kind.LENGTH):
-                continue
+        for key, plans in self._together(driver).items():
             weight, weighed_in = _WEIGHTS[driver]
-            weights = [(blank, weight(one, number, blank)) for number, blank in enumerate(one.blanks)]
+            weights = [(blank, weight(one, number, blank)) for one in plans for number, blank in enumerate(one.blanks)]
             named = sum((weight for blank, weight in weights if _is_named(blank, item, operation)), Fraction(0))
             if not named:
                 continue
-            amount = _COUNTS[driver](one, self.rates)
+            amount = self._count(driver, key, plans)
             if amount:
-                told = one.material.name
-                whole = self.working.given(f"layout/{key}/{driver}", f"{told}: {says}", amount, unit, "the cut plan")
+                told = ", ".join(one.material.name for one in plans)
+                source = "the cut plan" if len(plans) == 1 else "the cut plans, sawn together"
+                whole = self.working.given(f"layout/{key}/{driver}", f"{told}: {says}", amount, unit, source)
                 of_all = self.working.given(
                     f"layout/{key}/{driver}/all", f"{told}: all blanks", sum(weight for _, weight in weights),
                     weighed_in, "the take-offs of all items",
@@ -64,44 +69,95 @@ class LayoutDrivers:
                 )  # fmt: skip
         return self.working.total(f"item/{item}/driver/{operation.name}", words, unit, parts)
 
+    def _together(self, driver: str) -> Mapping[str, Plans]:
+        """The materials whose plans are counted together, by a key: the fence is set once for all sheets of one
+        thickness, and the router changes cutters for all that it cuts."""
+        found: dict[tuple[object, ...], dict[str, MaterialBought]] = {}
+        for key, one in self.bought.items():
+            if one.plan is None or one.material.kind not in (Kind.SHEET, Kind.LENGTH):
+                continue
+            group: tuple[object, ...] = (key,)
+            if driver == "fence_settings" and _cut_by(one) == "saw":
+                group = ("thickness", one.material.values.get("thickness", key))
+            elif driver == "tool_changes" and _cut_by(one) == "router":
+                group = ("router",)
+            found.setdefault(group, {})[key] = one
+        return {" ".join(plans): tuple(plans.values()) for plans in found.values()}
+
+    def _count(self, driver: str, key: str, plans: Plans) -> Fraction:
+        if (driver, key) not in self._counted:
+            self._counted[driver, key] = Fraction(_COUNTS[driver](plans, self.rates))
+        return self._counted[driver, key]
+
 
 def _is_named(blank: Piece, item: str, operation: Operation) -> bool:
     part = blank.part
     return blank.item == item and (not operation.of or part.role in operation.of or part.name in operation.of)
 
 
-def _sheets_handled(one: MaterialBought, rates: Rates) -> Fraction:
-    if not isinstance(one.plan, SheetPlan):
-        return Fraction(0)
-    return Fraction(sum(bought.packs * sheet_people(one, bought.offer.size, rates) for bought in one.purchases))
+def _cut_by(one: MaterialBought) -> str:
+    """Whether sheets are sawn or routed; '' for what is no sheet."""
+    return one.request.method if isinstance(one.request, SheetRequest) else ""
 
 
-def _saw_cuts(one: MaterialBought, _: Rates) -> Fraction:
-    return Fraction(one.plan.cuts if one.plan else 0)
+def _sheets_handled(plans: Plans, rates: Rates) -> Fraction | int:
+    return sum(
+        bought.packs * sheet_people(one, bought.offer, rates)
+        for one in plans
+        if isinstance(one.plan, SheetPlan)
+        for bought in one.purchases
+    )
 
 
-def _cut_metres(one: MaterialBought, _: Rates) -> Fraction:
-    return Fraction(one.plan.cut_length, 10**9) if isinstance(one.plan, SheetPlan) else Fraction(0)
+def _saw_cuts(plans: Plans, _: Rates) -> Fraction | int:
+    return sum(one.plan.cuts for one in plans if one.plan is not None)
 
 
-def _fence_settings(one: MaterialBought, _: Rates) -> Fraction:
-    """How often the fence or the stop is set for all cuts of one material; the router needs none."""
-    if isinstance(one.request, LengthRequest) and isinstance(one.plan, LengthPlan):
-        return Fraction(count_length_settings(one.request, one.plan))
-    if isinstance(one.request, SheetRequest) and isinstance(one.plan, SheetPlan) and one.request.method == "saw":
-        return Fraction(count_sheet_settings(one.request, one.plan))
-    return Fraction(0)
+def _cut_metres(plans: Plans, _: Rates) -> Fraction | int:
+    return Fraction(sum(one.plan.cut_length for one in plans if isinstance(one.plan, SheetPlan)), 10**9)
 
 
-def _splices(one: MaterialBought, _: Rates) -> Fraction:
-    return Fraction(splices(one.plan)) if isinstance(one.plan, LengthPlan) else Fraction(0)
+def _fence_settings(plans: Plans, _: Rates) -> Fraction | int:
+    """How often the fence is set for all sheets, the stop for all lengths; the router needs none."""
+    stops, sheets = 0, []
+    for one in plans:
+        if isinstance(one.request, LengthRequest) and isinstance(one.plan, LengthPlan):
+            stops += count_length_settings(one.request, one.plan)
+        elif isinstance(one.request, SheetRequest) and isinstance(one.plan, SheetPlan) and _cut_by(one) == "saw":
+            sheets += [sawn_sheet(one.request, sheet) for sheet in one.plan.sheets]
+    return stops + len(saw_plan(sheets).settings)
 
 
-_COUNTS: Final[Mapping[str, Callable[[MaterialBought, Rates], Fraction]]] = {
-    "sheets_handled": _sheets_handled, "saw_cuts": _saw_cuts, "cut_metres": _cut_metres,
-    "fence_settings": _fence_settings, "splices": _splices,
+def _splices(plans: Plans, _: Rates) -> Fraction | int:
+    return sum(splices(one.plan) for one in plans if isinstance(one.plan, LengthPlan))
+
+
+def _tool_changes(plans: Plans, _: Rates) -> Fraction | int:
+    """A cutter for each thickness, the first put in with the set-up."""
+    routed = {one.material.values.get("thickness", one.key) for one in plans if _cut_by(one) == "router"}
+    return max(0, len(routed) - 1)
+
+
+def _sawn(which: Literal["parting", "helpers", "at_stop"]) -> Callable[[Plans, Rates], int]:
+    def count(plans: Plans, rates: Rates) -> int:
+        return sum(
+            getattr(saw_work(one.request, one.plan, rates, _square_metre(one), _from_rack(one)), which)
+            for one in plans
+            if isinstance(one.request, SheetRequest) and isinstance(one.plan, SheetPlan)
+        )
+
+    return count
+
+
+def _from_rack(one: MaterialBought) -> Mapping[str, bool]:
+    return {bought.offer.id: bought.from_rack for bought in one.purchases}
+
+
+_COUNTS: Final[Mapping[str, Callable[[Plans, Rates], Fraction | int]]] = {
+    "sheets_handled": _sheets_handled, "saw_cuts": _saw_cuts, "parting_cuts": _sawn("parting"),
+    "parting_helpers": _sawn("helpers"), "stop_cuts": _sawn("at_stop"), "cut_metres": _cut_metres,
+    "tool_changes": _tool_changes, "fence_settings": _fence_settings, "splices": _splices,
 }  # fmt: skip
-LAYOUT_DRIVERS: Final = tuple(_COUNTS)
 
 
 def _by_blanks(_: MaterialBought, __: int, blank: Piece) -> Fraction:
@@ -125,17 +181,20 @@ def _by_joints(one: MaterialBought, number: int, blank: Piece) -> Fraction:
 
 #: What a plan is shared by among the blanks in it: the weight of one kind of blank by its place, and its unit.
 _WEIGHTS: Final[Mapping[str, tuple[Callable[[MaterialBought, int, Piece], Fraction], str]]] = {
-    "sheets_handled": (_by_area, "m2"), "saw_cuts": (_by_blanks, "piece"), "cut_metres": (_by_outline, "m"),
-    "fence_settings": (_by_blanks, "piece"), "splices": (_by_joints, "joint"),
-}  # fmt: skip
+    **dict.fromkeys(("sheets_handled", "parting_cuts", "parting_helpers"), (_by_area, "m2")),
+    **dict.fromkeys(("saw_cuts", "stop_cuts", "fence_settings", "tool_changes"), (_by_blanks, "piece")),
+    "cut_metres": (_by_outline, "m"),
+    "splices": (_by_joints, "joint"),
+}
 
 
-def sheet_mass(one: MaterialBought, size: Mapping[str, Fraction]) -> Fraction:
-    """Mass of a full sheet, kg; 0 where the density is not known."""
-    density = one.material.values.get("density", Fraction(0))
-    return size["length"] * size["width"] * one.material.values.get("thickness", Fraction(0)) * density / 10**27
+def _square_metre(one: MaterialBought) -> Fraction:
+    """The mass of a square metre, kg; 0 where the density is not known."""
+    return one.material.values.get("density", Fraction(0)) * one.material.values.get("thickness", Fraction(0)) / 10**9
 
 
-def sheet_people(one: MaterialBought, size: Mapping[str, Fraction], rates: Rates) -> int:
-    """How many people carry one full sheet."""
-    return people_to_carry(sheet_mass(one, size), int(size["length"]), rates, full_sheet=True)
+def sheet_people(one: MaterialBought, offer: Offer, rates: Rates) -> int:
+    """How many people carry one sheet as it is bought; an offcut from the rack is no full sheet."""
+    length, width = offer.size["length"], offer.size["width"]
+    mass = length * width / 10**18 * _square_metre(one)
+    return people_to_carry(mass, int(max(length, width)), rates, full_sheet=offer.offcut is None)

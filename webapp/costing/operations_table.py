@@ -23,7 +23,13 @@ OPERATIONS: Final[tuple[OperationRate, ...]] = (
     _step("draw", "Draw, plan, list", "30", "0", "0", "0", by="office"),
     _step("fetch_order", "Order and fetch materials", "30", "0", "0", "0", by="office"),
     _step("unload", "Unload and rack sheets", "5", "2", "3", "5", by="helper"),
-    _step("saw_sheet_parts", "Break down sheets", "15", "1", "1.5", "3", machine="saw", hand=False),
+    # A cut takes as long whoever holds the sheet; the saw is set up once, for both classes of cuts.
+    _step("part_sheets", "Part full sheets", "0", "1", "1.5", "3", machine="saw", hand=False),
+    _step("hold_sheets", "Hold full sheets while they are parted", "0", "1", "1.5", "3", by="helper", hand=False),
+    _step("saw_to_size", "Rip and crosscut sheets at the fence", "15", "1", "1.5", "3", machine="saw", hand=False),
+    _step("set_fence", "Set the fence or a stop", "0", "0.5", "1", "2", machine="saw", hand=False),
+    # By the part, as designs counted before sheets were sawn by the cut.
+    _step("saw_sheet_parts", "Break down sheets, by the part", "15", "1", "1.5", "3", machine="saw", hand=False),
     _step("saw_lengths", "Crosscut lengths", "10", "0.5", "0.8", "1.5", machine="saw"),
     _step("plane_parts", "Joint, plane, rip and cut solid parts", "15", "5", "8", "13", machine="planer"),
     _step("glue_up_panels", "Glue up panels, each strip", "10", "3", "5", "8"),
@@ -41,7 +47,13 @@ OPERATIONS: Final[tuple[OperationRate, ...]] = (
     _step("drive_bolts", "Bore and bolt", "8", "1.5", "2.5", "5"),
     _step("program_router", "Write the program for the router", "45", "0", "0", "0"),
     _step("load_router", "Load and clear the router, each sheet", "0", "4", "6", "10"),
-    _step("run_router", "Cut sheets on the router", "20", "12", "18", "30", machine="router", hand=False),
+    # 12, 18 and 30 minutes for a full sheet whose parts have some 24 m of outline.
+    _step(
+        "rout_sheets", "Cut sheets on the router, each metre", "20", "0.5", "0.75", "1.25", machine="router", hand=False
+    ),
+    _step("change_cutters", "Change the router's cutter", "0", "3", "5", "10", machine="router", hand=False),
+    # By the sheet, as designs counted before sheets were routed by the metre.
+    _step("run_router", "Cut sheets on the router, by the sheet", "20", "12", "18", "30", machine="router", hand=False),
     _step("make_jig", "Make a jig or template", "60", "0", "0", "0"),
     _step("saw_tube", "Saw bar and tube", "10", "1.5", "2.5", "4", machine="saw", hand=False),
     _step("deburr", "Deburr the ends", "0", "0.5", "1", "2"),

@@ -120,8 +120,7 @@ class TakeOff:
 
     `glue` is m2 of glue line by material; `band` is m of edge band to buy by material (overhang and waste included);
     `drivers` are the units of each operation, by the operation's name, for those that follow from the design alone
-    ('sheets_handled', 'saw_cuts', 'cut_metres', 'fence_settings', 'splices', 'items', 'items_by_crew' and 'people' are
-    counted by the estimate);
+    (those of the layout, 'items', 'items_by_crew' and 'people' are counted by the estimate);
     `supplies` likewise by supply name.
     """
 

@@ -61,7 +61,10 @@ joints:
   seat_on_sides: {says: Seat on the sides, from: seat, into: side, with: screw, glue: glue, glue_width: board.thickness, run: depth, rows: 2, spacing: spacing, end: end, at_least: 2, grip: board.thickness, bites: sheet_edge}
 operations:
   draw: {says: "Draw, plan, list", driver: items}
-  saw_sheet_parts: {says: Break down sheets, driver: parts, of: [board]}
+  part_sheets: {says: Trim and part full sheets, driver: parting_cuts, of: [board]}
+  hold_sheets: {says: Hold full sheets while they are parted, driver: parting_helpers, of: [board]}
+  saw_to_size: {says: Rip and crosscut to size, driver: stop_cuts, of: [board]}
+  set_fence: {says: Set the fence, driver: fence_settings, of: [board]}
   drive_screws: {says: "Pilot, countersink, drive", driver: fastenings, of: [seat_on_sides]}
 scope: "A plain stool of plywood, {width} by {depth}, {height} high."
 """  # noqa: E501 - an entry of the form is one line

@@ -12,6 +12,7 @@ from typing import Final
 from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse, Response
 
+from webapp.costing.design.model import LAYOUT_DRIVERS
 from webapp.costing.estimate import Estimate
 from webapp.costing.rules import RULES
 from webapp.costing.working import SUM, Figure
@@ -40,9 +41,7 @@ GROUPS: Final = (
     ("Purchase", re.compile(r"(item/[^/]+/need|buy|material)/.*")),
     (
         "Hours",
-        re.compile(
-            r"(hours/.*|item/[^/]+/(units|driver|sheets_handled|saw_cuts|cut_metres|fence_settings|splices)/.*)"
-        ),
+        re.compile(rf"(hours/.*|layout/.*|item/[^/]+/(units|driver|{'|'.join(LAYOUT_DRIVERS)})/.*)"),
     ),
     ("Take-off", re.compile(r"item/.*")),
     ("Price of a line", re.compile(r"(line|trip)/.*")),

@@ -9,16 +9,14 @@ from typing import Final
 from webapp.costing.catalogue import Kind
 from webapp.costing.design.expand_joints import HeldTogether
 from webapp.costing.design.expand_parts import MadePart
-from webapp.costing.design.model import DRIVERS, Operation, Supply
+from webapp.costing.design.model import DRIVERS, LAYOUT_DRIVERS, Operation, Supply
 from webapp.costing.design.taking import MOST_FASTENINGS, LeftOut, Taking
 from webapp.costing.errors import CostingError
 from webapp.costing.takeoff import FinishTaken, HardwareTaken, WeldTaken
 from webapp.costing.working import Figure
 
 #: Counted by the estimate, which knows what is bought and who travels.
-COUNTED_LATER: Final = (
-    "sheets_handled", "saw_cuts", "cut_metres", "fence_settings", "splices", "items", "items_by_crew", "people",
-)  # fmt: skip
+COUNTED_LATER: Final = (*LAYOUT_DRIVERS, "items", "items_by_crew", "people")
 
 
 @dataclass(frozen=True, slots=True)

@@ -18,7 +18,7 @@ from webapp.costing.takeoff import Box, PartTaken
 from webapp.costing.working import Figure
 
 #: The step of the work that cuts sheets by router instead of by saw.
-ROUTER_STEP: Final = "run_router"
+ROUTER_STEPS: Final = ("rout_sheets", "run_router")
 
 
 @dataclass(frozen=True, slots=True)
@@ -113,8 +113,8 @@ def _make(taking: Taking, part: Part, entry: str) -> MadePart:
 
 
 def _by_router(taking: Taking, stock: str) -> bool:
-    operation = taking.design.operations.get(ROUTER_STEP)
-    return operation is not None and taking.environment.active(operation) and stock in operation.of
+    steps = (taking.design.operations[name] for name in ROUTER_STEPS if name in taking.design.operations)
+    return any(taking.environment.active(step) and stock in step.of for step in steps)
 
 
 def _width(taking: Taking, part: Part, kind: Kind) -> tuple[Figure | None, Figure | None]:

@@ -25,8 +25,15 @@ DRIVERS: Final[Mapping[str, tuple[str, str]]] = {
     "parts": ("part", "parts cut from the named stock roles, or all parts"),
     "sheets_handled": ("sheet x person", "sheets bought, times the people it takes to carry one"),
     "saw_cuts": ("cut", "cuts of the sheet and length plans"),
+    "parting_cuts": ("cut", "cuts of sheets while they are full, and of what is left while it is too heavy for one"),
+    "parting_helpers": ("cut x person", "those cuts, once for each person it takes beside the one who saws"),
+    "stop_cuts": ("cut", "cuts of sheets that one person makes at the fence or a stop"),
     "cut_metres": ("m", "metres of cut of the sheet plans"),
-    "fence_settings": ("setting", "settings of the fence for the sheet plans, of the stop for length plans"),
+    "tool_changes": ("change", "cutters of the router beside the first, one for each thickness that it cuts"),
+    "fence_settings": (
+        "setting",
+        "settings of the fence, one for equal widths of all sheets of a thickness, and of the stop for length plans",
+    ),
     "splices": ("joint", "joints end to end of parts that are longer than the lengths on offer"),
     "banded_metres": ("m", "metres of banded edge, finished lengths"),
     "fastenings": ("piece", "fastenings of the named joints, without spares"),
@@ -54,6 +61,11 @@ DRIVERS: Final[Mapping[str, tuple[str, str]]] = {
 }
 
 
+#: The drivers that are counted from what is bought and how it is cut.
+LAYOUT_DRIVERS: Final = (
+    "sheets_handled", "saw_cuts", "parting_cuts", "parting_helpers", "stop_cuts", "cut_metres", "tool_changes",
+    "fence_settings", "splices",
+)  # fmt: skip
 #: The drivers that count welded joints, and those that count the joints that are fastened or glued.
 WELD_DRIVERS: Final = ("welded_joints", "weld_centimetres", "weld_metres", "ground_centimetres")
 JOINT_DRIVERS: Final = ("fastenings", "joints")

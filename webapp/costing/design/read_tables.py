@@ -10,7 +10,7 @@ from typing import Final, Literal
 
 from webapp.costing.catalogue import Kind
 from webapp.costing.design.formulas import AREA, FUNCTIONS, LENGTH, NUMBER, Dimension
-from webapp.costing.design.model import DRIVERS, WELD_DRIVERS, Axis
+from webapp.costing.design.model import DRIVERS, LAYOUT_DRIVERS, WELD_DRIVERS, Axis
 
 Sort = Literal[
     "words",  # free text
@@ -265,7 +265,7 @@ DESIGN: Final = Section("", "the design", "A parametric design.", (
 #: What the names in `of` are, for each driver: sections in which to look. Drivers that aren't here take no `of`.
 DRIVER_SECTIONS: Final[Mapping[str, tuple[str, ...]]] = {
     "parts": ("stock", "parts"),
-    **dict.fromkeys(("sheets_handled", "saw_cuts", "cut_metres", "fence_settings", "splices"), ("stock", "parts")),
+    **dict.fromkeys(LAYOUT_DRIVERS, ("stock", "parts")),
     "banded_metres": ("stock", "parts"), "fastenings": ("joints",), "joints": ("joints",), "hardware": ("hardware",),
     **dict.fromkeys(WELD_DRIVERS, ("joints",)), "surface_square_metres": ("surfaces",),
     "tube_cuts": ("stock", "parts"), "tube_ends": ("stock", "parts"), "full_sheets": ("stock", "parts"),
