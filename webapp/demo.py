@@ -24,6 +24,7 @@ from webapp.persistence.quotes import change_state, coming_quote, issue_quote
 from webapp.persistence.shop import Shop, load_shop
 from webapp.running import utc_now
 from webapp.seed import load_catalogue, load_designs, load_suppliers
+from webapp.starters import STARTED_FROM
 
 #: Ids of the demo's jobs follow from this and their names, so that a link to one works in every demo.
 _JOB_IDS: Final = UUID("0c7b2f9e-52a4-5d1f-8c35-6f0d3b7a9e21")
@@ -41,7 +42,7 @@ def load_demo(session: Session, make: Callable[[str], bytes], today: date | None
     _keep_catalogue(session, load_catalogue(today), now)
     for design in load_designs():
         code, name = str(design["design"]), str(design["name"])
-        save_design_version(session, code, name, design, document_digest(design), at=now, note="A design to start from")
+        save_design_version(session, code, name, design, document_digest(design), at=now, note=STARTED_FROM)
     customers = {
         STUDIO: add_customer(session, STUDIO, "Fires on Fridays: deliver before.", at=now).id,
         SCHOOL: add_customer(session, SCHOOL, "Needs the order number on every quote.", at=now).id,

@@ -15,7 +15,6 @@ from sqlalchemy.orm import Session
 from webapp.costing.catalogue import Catalogue
 from webapp.costing.cut_questions import Plan
 from webapp.costing.estimate import Estimate
-from webapp.costing.rates import Rates
 from webapp.costing.read_job import read_job
 from webapp.costing.snapshot import Inputs, estimate_inputs, read_plan
 from webapp.persistence.catalogue import load_catalogue
@@ -227,9 +226,9 @@ def estimate_jobs(
     return list(zip(gathered, _estimate(session, gathered), strict=True))
 
 
-def estimate_otherwise(session: Session, inputs: Inputs, rates: Rates) -> Estimate:
-    """The same inputs estimated at other rates; cut plans found for it are kept in memory alone."""
-    return _estimate(session, [replace(inputs, rates=rates)])[0]
+def estimate_otherwise(session: Session, inputs: Inputs) -> Estimate:
+    """Inputs as they might be estimated; cut plans found for it are kept in memory alone."""
+    return _estimate(session, [inputs])[0]
 
 
 def _estimate(session: Session, wanted: Sequence[Inputs]) -> list[Estimate]:

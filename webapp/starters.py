@@ -16,13 +16,15 @@ from webapp.costing.catalogue import Catalogue, Material
 from webapp.costing.design.canonical import document_digest
 from webapp.persistence.catalogue import load_material
 from webapp.persistence.catalogue_changes import add_material
-from webapp.persistence.designs import load_design, save_design_version
+from webapp.persistence.designs import list_designs, list_versions, load_design, save_design_version
 from webapp.persistence.errors import NotKept
 from webapp.seed import load_catalogue, load_designs
 
 #: What stands as the source of a value that belongs to the invented shop: it is a figure to begin with.
 TO_BEGIN_WITH: Final = "a usual figure to begin with (common practice): put in what you measure"
 INVENTED: Final = "invented"
+#: The note beside a version that is the program's own.
+STARTED_FROM: Final = "A design to start from"
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,7 +47,7 @@ def take_starters(session: Session, *, at: datetime, by: UUID | None = None) -> 
             load_design(session, code)
         except NotKept:
             digest = document_digest(document)
-            save_design_version(session, code, name, document, digest, at=at, by=by, note="A design to start from")
+            save_design_version(session, code, name, document, digest, at=at, by=by, note=STARTED_FROM)
             designs += 1
     for material in _starters().materials.values():
         try:
@@ -54,6 +56,34 @@ def take_starters(session: Session, *, at: datetime, by: UUID | None = None) -> 
             add_material(session, _to_begin_with(material), at=at, by=by)
             materials += 1
     return Taken(designs, materials)
+
+
+def newer_starters(session: Session) -> dict[str, Mapping[str, object]]:
+    """The starter designs that the shop uses and never had as the program now has them, by code."""
+    found = {}
+    for listed in list_designs(session):
+        document = _designs().get(listed.code)
+        if document is not None:
+            digest = document_digest(document)
+            if all(version.digest != digest for version in list_versions(session, listed.code)):
+                found[listed.code] = document
+    return found
+
+
+def take_starter(session: Session, code: str, *, at: datetime, by: UUID | None = None) -> None:
+    """Keep the program's version of a starter as the newest; jobs go on with theirs. Raises NotKept."""
+    load_design(session, code)
+    document = _designs().get(code)
+    if document is None:
+        raise NotKept("design", code)
+    save_design_version(
+        session, code, str(document["name"]), document, document_digest(document), at=at, by=by, note=STARTED_FROM
+    )
+
+
+@lru_cache(maxsize=1)
+def _designs() -> dict[str, Mapping[str, object]]:
+    return {str(document["design"]): document for document in load_designs()}
 
 
 def usual_size(code: str) -> Mapping[str, Fraction]:

@@ -14,7 +14,7 @@ from webapp.costing.errors import MeasureError
 from webapp.costing.rates import Rates, Setting
 from webapp.costing.setting_text import read_setting, write_setting
 from webapp.costing.settings_table import SETTINGS, SETTINGS_BY_NAME
-from webapp.pages import settings_sets, settings_shop, settings_steps
+from webapp.pages import settings_editions, settings_sets, settings_shop, settings_steps
 from webapp.pages.dependencies import ShopHere, SignedIn, StoreSession
 from webapp.pages.job_form import PostedFields
 from webapp.pages.job_working import ReadingSession
@@ -43,7 +43,7 @@ from webapp.running import running
 
 router = APIRouter(default_response_class=HTMLResponse)
 # Their addresses have to be looked for before a group of that name.
-for part in (settings_shop, settings_steps, settings_sets):
+for part in (settings_shop, settings_steps, settings_sets, settings_editions):
     router.include_router(part.router)
 
 SHOWN_SETS: Final = 10
@@ -62,6 +62,7 @@ class SettingsPage:
     more_sets: bool
     now: str
     shop: tuple[tuple[str, str], ...]
+    offered: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -91,6 +92,7 @@ def show_settings(request: Request, session: StoreSession, shop: ShopHere) -> Re
         found.pages > 1,
         set_name(kept),
         settings_shop.words_of(shop),
+        settings_editions.offers_something(session),
     )
     return render(request, "settings/overview.html", page)
 

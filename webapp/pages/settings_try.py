@@ -79,7 +79,7 @@ def try_rates(
         return Moves("Nothing differs from what holds now, so nothing moves.")
     document = load_job_by_number(session, int(number)).document
     inputs, _ = estimate_job(session, document, shop, shop.today(running(request).now()))
-    was, now = estimate_otherwise(session, inputs, before), estimate_otherwise(session, inputs, after)
+    was, now = (estimate_otherwise(session, replace(inputs, rates=rates)) for rates in (before, after))
     held = read_job(document, inputs.system)[0].settings
     asides = tuple(
         f"Job {number} has its own “{SETTINGS_BY_NAME[name].label}”, so the shop's does not move it."
@@ -96,8 +96,8 @@ def with_changes(rates: Rates, changed: Mapping[str, Fraction]) -> Rates:
 
 def _compare(was: Estimate, now: Estimate, reader: Reader, number: str) -> Moves:
     before, after = _sums(was), _sums(now)
-    sums = [_row(label, before[label], after[label], reader.money) for label in before]
-    sums.append(_row("Hours", was.totals.minutes_charged.value, now.totals.minutes_charged.value, reader.hours))
+    sums = [move_row(label, before[label], after[label], reader.money) for label in before]
+    sums.append(move_row("Hours", was.totals.minutes_charged.value, now.totals.minutes_charged.value, reader.hours))
     parts = tuple(
         (heading, rows)
         for heading, rows in (
@@ -162,13 +162,14 @@ def _moved(was: Amounts, now: Amounts, words: Callable[[Fraction], str]) -> tupl
     for key in {**was, **now}:
         label = (now.get(key) or was[key])[0]
         nothing = (label, Fraction(0))
-        row = _row(label, was.get(key, nothing)[1], now.get(key, nothing)[1], words)
+        row = move_row(label, was.get(key, nothing)[1], now.get(key, nothing)[1], words)
         if row.by:
             rows.append(row)
     return tuple(rows)
 
 
-def _row(label: str, before: Fraction, after: Fraction, words: Callable[[Fraction], str]) -> MoveRow:
+def move_row(label: str, before: Fraction, after: Fraction, words: Callable[[Fraction], str]) -> MoveRow:
+    """A figure before and after in words, with by how much it moves."""
     if before == after:
         return MoveRow(label, words(before), words(after), "")
     by = words(abs(after - before))
