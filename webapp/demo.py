@@ -23,8 +23,7 @@ from webapp.persistence.jobs import create_job, load_job, save_job
 from webapp.persistence.quotes import change_state, coming_quote, issue_quote
 from webapp.persistence.shop import Shop, load_shop
 from webapp.running import utc_now
-from webapp.seed import load_catalogue, load_designs, load_suppliers
-from webapp.starters import STARTED_FROM
+from webapp.seed import STARTED_FROM, load_catalogue, load_designs, load_suppliers
 
 #: Ids of the demo's jobs follow from this and their names, so that a link to one works in every demo.
 _JOB_IDS: Final = UUID("0c7b2f9e-52a4-5d1f-8c35-6f0d3b7a9e21")

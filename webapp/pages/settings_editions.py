@@ -30,7 +30,8 @@ from webapp.persistence.rates import StoredRates, current_rate_set, take_edition
 from webapp.persistence.shop import Shop
 from webapp.rendering import render
 from webapp.running import running
-from webapp.starters import STARTED_FROM, newer_starters, take_starter
+from webapp.seed import STARTED_FROM
+from webapp.starters import newer_starters, take_starter
 
 router = APIRouter(default_response_class=HTMLResponse)
 
