@@ -18,12 +18,12 @@ from webapp.estimating import estimate_job
 from webapp.persistence.catalogue import Supplier
 from webapp.persistence.catalogue_changes import add_material, add_offer, add_price, add_supplier
 from webapp.persistence.customers import add_customer
-from webapp.persistence.designs import save_design_version
+from webapp.persistence.designs import STARTED_FROM, save_design_version
 from webapp.persistence.jobs import create_job, load_job, save_job
 from webapp.persistence.quotes import change_state, coming_quote, issue_quote
 from webapp.persistence.shop import Shop, load_shop
 from webapp.running import utc_now
-from webapp.seed import STARTED_FROM, load_catalogue, load_designs, load_suppliers
+from webapp.seed import load_catalogue, load_designs, load_suppliers
 
 #: Ids of the demo's jobs follow from this and their names, so that a link to one works in every demo.
 _JOB_IDS: Final = UUID("0c7b2f9e-52a4-5d1f-8c35-6f0d3b7a9e21")

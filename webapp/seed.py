@@ -41,9 +41,6 @@ _PRICE_KEYS: Final = (
 )  # fmt: skip
 _NOTHING: Final = Fraction(0)
 
-#: The note beside a version of a design that is the program's own.
-STARTED_FROM: Final = "A design to start from"
-
 LONGEST_AGO_DAYS: Final = 36_500
 
 

@@ -16,9 +16,9 @@ from webapp.costing.catalogue import Catalogue, Material
 from webapp.costing.design.canonical import document_digest
 from webapp.persistence.catalogue import load_material
 from webapp.persistence.catalogue_changes import add_material
-from webapp.persistence.designs import list_designs, list_versions, load_design, save_design_version
+from webapp.persistence.designs import STARTED_FROM, list_designs, list_versions, load_design, save_design_version
 from webapp.persistence.errors import NotKept
-from webapp.seed import STARTED_FROM, load_catalogue, load_designs
+from webapp.seed import load_catalogue, load_designs
 
 #: What stands as the source of a value that belongs to the invented shop: it is a figure to begin with.
 TO_BEGIN_WITH: Final = "a usual figure to begin with (common practice): put in what you measure"

@@ -23,14 +23,13 @@ from webapp.pages.job_working import ReadingSession
 from webapp.pages.listing import Turning, page_number, turning
 from webapp.pages.settings_try import MoveRow, move_row
 from webapp.pages.settings_view import set_name, shown, source_words, step_words
-from webapp.persistence.designs import load_design
+from webapp.persistence.designs import STARTED_FROM, load_design
 from webapp.persistence.errors import NotKept, StaleSave
 from webapp.persistence.jobs import list_jobs, load_job
 from webapp.persistence.rates import StoredRates, current_rate_set, take_edition
 from webapp.persistence.shop import Shop
 from webapp.rendering import render
 from webapp.running import running
-from webapp.seed import STARTED_FROM
 from webapp.starters import newer_starters, take_starter
 
 router = APIRouter(default_response_class=HTMLResponse)

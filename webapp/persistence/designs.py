@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import datetime
-from typing import Any
+from typing import Any, Final
 from uuid import UUID
 
 from sqlalchemy import ForeignKey, UniqueConstraint, func, select
@@ -17,6 +17,9 @@ from webapp.persistence.column_types import OrderedJson
 from webapp.persistence.errors import NotKept
 from webapp.persistence.jobs import JobDesignRow
 from webapp.persistence.lists import SortText, fold
+
+#: The note beside a version that is the program's own.
+STARTED_FROM: Final = "A design to start from"
 
 
 class DesignRow(Row):
