@@ -37,9 +37,10 @@ from webapp.pages import settings as settings_pages
 from webapp.pages.backups import UPLOAD
 from webapp.persistence.database import THREADS, Database, answers, open_database
 from webapp.running import Running, utc_now
+from webapp.security.bodies import FORM_SECONDS, UPLOAD_SECONDS, Bound, GuardedBodies
 from webapp.security.forms import check_form
 from webapp.security.gate import HEALTH, pass_gate
-from webapp.security.headers import BoundedRequests, GuardedAnswers, KnownNames
+from webapp.security.headers import GuardedAnswers, KnownNames
 from webapp.security.secret_key import secret_key
 from webapp.settings import Settings
 
@@ -81,11 +82,15 @@ def create_app(settings: Settings, database: Database | None = None, now: Callab
         title="Shop Reckoner",
         lifespan=while_running,
         openapi_url=None,
-        dependencies=[Depends(check_form), Depends(pass_gate)],
+        dependencies=[Depends(pass_gate), Depends(check_form)],
         middleware=[
             Middleware(GuardedAnswers),
             Middleware(KnownNames, further=settings.host_names),
-            Middleware(BoundedRequests, limit=settings.body_limit_bytes, wider={UPLOAD: settings.backup_limit_bytes}),
+            Middleware(
+                GuardedBodies,
+                forms=Bound(settings.body_limit_bytes, FORM_SECONDS),
+                wider={UPLOAD: Bound(settings.backup_limit_bytes, UPLOAD_SECONDS)},
+            ),
         ],
     )
     app.state.running = Running(settings, store, secret_key(settings.data_folder), now)

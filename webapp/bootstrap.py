@@ -71,6 +71,8 @@ def missing_packages(for_tests: bool) -> list[str]:
     if for_tests:
         if not os.path.exists("/usr/bin/chromium"):
             missing.append("chromium")
+        if not os.path.exists("/usr/bin/strace"):
+            missing.append("strace")
         if not glob.glob("/usr/lib/postgresql/*/bin/initdb"):
             missing.append("postgresql")
     return missing

@@ -12,6 +12,7 @@ from webapp.documents.pdf_worker import WORKER
 from webapp.persistence.audit import Deed, record
 from webapp.persistence.database import Database, answers, migrate, open_database
 from webapp.persistence.errors import StoreError
+from webapp.persistence.kept_files import FOR_OTHERS, clear_left_overs, keep_private, make_folder
 from webapp.persistence.restore import Restored
 from webapp.persistence.shop import Shop, find_shop, open_shop
 from webapp.persistence.users import HELPER, add_user
@@ -51,7 +52,10 @@ def open_store(settings: Settings, *, demo: bool) -> Opened:
 
     Raises StoreError where the database can't be reached or is newer than the program.
     """
-    settings.data_folder.mkdir(parents=True, exist_ok=True, mode=0o700)
+    folder = settings.data_folder
+    make_folder(folder)
+    for left_in in (folder, folder / "backups"):
+        clear_left_overs(left_in)
     database = _reach(settings)
     try:
         backup = migrate(settings.database_address, settings.data_folder / "backups")
@@ -59,6 +63,11 @@ def open_store(settings: Settings, *, demo: bool) -> Opened:
     except BaseException:
         database.close()
         raise
+
+
+def open_to_others(folder: Path) -> bool:
+    """Whether others on this machine may look into a folder or write in it."""
+    return bool(folder.stat().st_mode & FOR_OTHERS)
 
 
 def kept_database(settings: Settings) -> Database:
@@ -73,6 +82,9 @@ def kept_database(settings: Settings) -> Database:
 
 def _reach(settings: Settings) -> Database:
     database = open_database(settings.database_address)
+    if database.file is not None and database.file.parent.is_dir():
+        # Made for its owner alone before anything is in it: the files that SQLite keeps beside it take after it.
+        keep_private(database.file, "-wal", "-shm")
     if not answers(database):
         database.close()
         raise StoreError(

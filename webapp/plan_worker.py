@@ -27,6 +27,7 @@ from webapp.costing.cutting.model import LengthPlan, SheetPlan, SheetRequest
 from webapp.costing.cutting.sheets import plan_sheets
 from webapp.costing.snapshot import read_plan
 from webapp.persistence.database import Database
+from webapp.persistence.errors import StoreFull
 from webapp.persistence.plan_tasks import LEASE, Claimed, Onward, Progress, TaskState, claim, let_go, note_progress
 from webapp.persistence.plans import get_many, keep_best
 from webapp.running import utc_now
@@ -71,8 +72,8 @@ def work(
             if task is not None:
                 Search(database, holder, task, ending, lease).run(solve)
                 continue
-        except SQLAlchemyError:
-            # The store is being restored, or its server is away for a moment.
+        except (SQLAlchemyError, StoreFull):
+            # The store is being restored, its disk is full, or its server is away for a moment.
             LOG.warning("The store didn't answer the worker; it tries again.", exc_info=True)
         if until_idle:
             return
@@ -104,7 +105,7 @@ class Search:
         try:
             # A search that was broken off goes on from the plan it left, by another way.
             found = solve(task.request, task.spent_ms // 1000, left, start, self.watch)
-        except SQLAlchemyError:
+        except (SQLAlchemyError, StoreFull):
             raise
         except Exception as error:
             LOG.error("A cut plan could not be looked for", exc_info=error)

@@ -61,7 +61,7 @@ def _listen(settings: Settings) -> socket.socket:
 
 def welcome(settings: Settings, opened: Opened, port: int) -> str:
     """What a person at the terminal is told: the address, how to sign in, where the data is."""
-    from webapp.opening import DEMO_HELPER_NAME, DEMO_HELPER_PASSWORD, DEMO_NAME, DEMO_PASSWORD
+    from webapp.opening import DEMO_HELPER_NAME, DEMO_HELPER_PASSWORD, DEMO_NAME, DEMO_PASSWORD, open_to_others
     from webapp.persistence.shop import find_shop
 
     shown = {"0.0.0.0": "localhost", "::": "localhost"}.get(settings.host, settings.host)
@@ -73,7 +73,10 @@ def welcome(settings: Settings, opened: Opened, port: int) -> str:
     elif shop.is_demo:
         lines.append(f"Sign in on this machine as {DEMO_NAME}, the owner, with the password: {DEMO_PASSWORD}")
         lines.append(f"or as {DEMO_HELPER_NAME}, who helps, with the password: {DEMO_HELPER_PASSWORD}")
-    lines.append(f"The data is in {settings.data_folder.resolve()}")
+    folder = settings.data_folder.resolve()
+    if open_to_others(folder):
+        lines.append(f"Others on this machine can look into the data folder. To close it: chmod 700 {folder}")
+    lines.append(f"The data is in {folder}")
     if opened.backup is not None:
         lines.append(f"The database was brought up to date; as it was before, it is kept in {opened.backup}")
     return "\n".join(lines)

@@ -21,6 +21,7 @@ from webapp.pages.settings_view import moment
 from webapp.persistence.audit import Deed, record
 from webapp.persistence.backup_reading import BackupRefused, reading_backup
 from webapp.persistence.errors import StoreError
+from webapp.persistence.kept_files import new_file
 from webapp.persistence.lists import fold
 from webapp.persistence.restore import backup_file, make_backup, restore_backup
 from webapp.persistence.shop import Shop
@@ -113,17 +114,16 @@ def bring_in(
         return _list(request, shop, "Choose a backup first: a file that Shop Reckoner made.", 422)
     here = running(request)
     file = backup_file(_folder(here), here.now(), "brought-in")
-    part = file.with_suffix(".part")
+    part = file
     try:
-        with part.open("wb") as target:
-            part.chmod(0o600)
+        with new_file(file) as target:
+            part = Path(target.name)
             copyfileobj(sent.file, target)
-        with reading_backup(part, largest=_largest(here)):
-            part.rename(file)
+            target.flush()
+            with reading_backup(part, largest=_largest(here)):
+                pass
     except BackupRefused as refused:
         return _list(request, shop, str(refused).replace(part.name, "The file"), 422)
-    finally:
-        part.unlink(missing_ok=True)
     return RedirectResponse(f"/settings/backups/{file.name}/restore", 303)
 
 

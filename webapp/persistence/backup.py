@@ -16,7 +16,7 @@ from datetime import UTC, date, datetime
 from importlib.metadata import version
 from pathlib import Path
 from typing import Any, BinaryIO, Final
-from uuid import UUID, uuid4
+from uuid import UUID
 from zipfile import ZIP_DEFLATED, ZIP_STORED, ZipFile, ZipInfo
 
 from sqlalchemy import (
@@ -39,6 +39,7 @@ from sqlalchemy.types import TypeEngine
 
 from webapp.persistence.column_types import Instant
 from webapp.persistence.errors import StoreError
+from webapp.persistence.kept_files import new_file
 
 FORM: Final = 1
 PROGRAM: Final = f"Shop Reckoner {version('shop-reckoner')}"
@@ -150,18 +151,11 @@ def write_backup(connection: Connection, revision: str, file: Path, *, at: datet
     """
     if file.exists():
         raise StoreError(f"{file} is there already. Name another file, or take that one away.")
-    part = file.with_name(f".{file.name}-{uuid4().hex}")
     try:
-        with open(os.open(part, os.O_RDWR | os.O_CREAT | os.O_EXCL, 0o600), "w+b") as target:
-            manifest = _write(connection, revision, target, at)
-            target.flush()
-            os.fsync(target.fileno())
-        part.replace(file)
+        with new_file(file) as target:
+            return _write(connection, revision, target, at)
     except OSError as error:
         raise StoreError(f"The backup can't be written to {file}: {error.strerror}.") from error
-    finally:
-        part.unlink(missing_ok=True)
-    return manifest
 
 
 def _write(connection: Connection, revision: str, target: BinaryIO, at: datetime) -> Manifest:

@@ -15,17 +15,23 @@ from alembic.config import Config
 from alembic.runtime.migration import MigrationContext
 from alembic.script import ScriptDirectory
 from sqlalchemy import Connection, Engine, create_engine, event, make_url, text
+from sqlalchemy.engine import ExceptionContext
 from sqlalchemy.exc import OperationalError
 from sqlalchemy.orm import Session
 
 from webapp.paths import PROJECT_FILE
 from webapp.persistence.backup import write_backup
-from webapp.persistence.errors import NewerDatabase, StoreError
+from webapp.persistence.errors import NewerDatabase, StoreError, StoreFull
+from webapp.persistence.kept_files import has_room, make_folder, new_file
 
 THREADS: Final = 8
 """Requests worked on at once. More made SQLite slower, and each holds at most one connection."""
 
+#: PostgreSQL's word for a disk without room.
+_DISK_FULL: Final = "53100"
+
 _BUSY_MILLISECONDS: Final = 10_000
+_JOURNAL_BYTES: Final = 16 * 1024**2
 
 
 @dataclass(frozen=True)
@@ -106,7 +112,23 @@ def open_database(address: str, *, keep_foreign_keys: bool = True) -> Database:
             f"The database address begins with {url.drivername}; "
             "Shop Reckoner keeps its store in sqlite or postgresql+psycopg."
         )
+    event.listen(engine, "handle_error", _say_full)
     return Database(engine)
+
+
+def _say_full(failed: ExceptionContext) -> None:
+    """Say in the program's own words that the disk is full, wherever that comes to light."""
+    error = failed.original_exception
+    file = failed.engine.url.database if failed.engine is not None else None
+    if getattr(error, "sqlstate", None) == _DISK_FULL or (file and _found_full(error, Path(file).parent)):
+        raise StoreFull from error
+
+
+def _found_full(error: BaseException, folder: Path) -> bool:
+    """Whether SQLite found its disk full; where what it keeps beside its file has no room, it has no word for that."""
+    code = getattr(error, "sqlite_errorcode", sqlite3.SQLITE_OK)
+    unclear = code & 0xFF in {sqlite3.SQLITE_IOERR, sqlite3.SQLITE_CANTOPEN}
+    return code == sqlite3.SQLITE_FULL or (unclear and folder.is_dir() and not has_room(folder))
 
 
 def _set_up_sqlite(keep_foreign_keys: bool) -> Any:
@@ -114,7 +136,10 @@ def _set_up_sqlite(keep_foreign_keys: bool) -> Any:
         with closing(connection.cursor()) as cursor:
             cursor.execute(f"PRAGMA busy_timeout = {_BUSY_MILLISECONDS}")
             cursor.execute("PRAGMA journal_mode = WAL")
-            cursor.execute("PRAGMA synchronous = NORMAL")
+            # Each commit is on the disk before it is answered: a power cut takes back nothing that was told.
+            cursor.execute("PRAGMA synchronous = FULL")
+            # A restore that was killed leaves a long journal; it is cut when it is next begun anew.
+            cursor.execute(f"PRAGMA journal_size_limit = {_JOURNAL_BYTES}")
             cursor.execute(f"PRAGMA foreign_keys = {'ON' if keep_foreign_keys else 'OFF'}")
 
     return set_up
@@ -179,7 +204,7 @@ def migrate(address: str, backups: Path | None = None, revision: str = "head") -
 
 def keep_before_migrating(database: Database, stored: str, backups: Path) -> Path:
     """Keep the store as it stands, in a file named by the moment and the revision it holds."""
-    backups.mkdir(parents=True, exist_ok=True, mode=0o700)
+    make_folder(backups)
     at = datetime.now(UTC)
     copy = backups / f"{at.strftime('%Y%m%d-%H%M%S-%f')}-before-migration-from-{stored}"
     if database.file is None:
@@ -189,9 +214,14 @@ def keep_before_migrating(database: Database, stored: str, backups: Path) -> Pat
             write_backup(connection, stored, copy, at=at)
         return copy
     copy = copy.with_suffix(".sqlite")
-    with closing(sqlite3.connect(database.file)) as source, closing(sqlite3.connect(copy)) as target:
-        source.backup(target)
-    copy.chmod(0o600)
+    with new_file(copy) as held, closing(sqlite3.connect(database.file)) as source:
+        try:
+            with closing(sqlite3.connect(held.name)) as target:
+                source.backup(target)
+        except sqlite3.Error as error:
+            if _found_full(error, backups):
+                raise StoreFull from error
+            raise
     return copy
 
 

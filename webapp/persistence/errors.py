@@ -28,6 +28,16 @@ class StaleSave(StoreError):
         self.given = given
 
 
+class StoreFull(StoreError):
+    """The disk has no room for what was to be kept, or takes nothing any more."""
+
+    def __init__(self) -> None:
+        super().__init__(
+            "The disk that holds the shop's data is full, so this was not kept; what was kept before is as it was. "
+            "Make room on the disk, then send it once more."
+        )
+
+
 class CurrencyFixed(StoreError):
     """The shop's currency can't change any more, since prices are kept in it."""
 

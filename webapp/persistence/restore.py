@@ -24,6 +24,7 @@ from webapp.persistence.database import (
     stray_rows,
 )
 from webapp.persistence.errors import StoreError
+from webapp.persistence.kept_files import make_folder
 from webapp.persistence.tables import METADATA
 
 #: How long the store's tables may be waited for while others read or write.
@@ -109,7 +110,7 @@ def _make_room(connection: Connection, backups: Path, at: datetime, replace: boo
 
 def backup_file(backups: Path, at: datetime, why: str) -> Path:
     """The place of a backup in the shop's folder of them, named by its moment and why it was made."""
-    backups.mkdir(parents=True, exist_ok=True, mode=0o700)
+    make_folder(backups)
     return backups / f"{at.astimezone(UTC).strftime('%Y%m%d-%H%M%S-%f')}-{why}.zip"
 
 

@@ -36,12 +36,22 @@ async def check_form(request: Request) -> None:
     """
     if request.method in SAFE_METHODS:
         return
-    _check_origin(request)
-    key = browser_key(request)
-    given = request.headers.get(TOKEN_HEADER)
-    if given is None:
+    check_source(request)
+    if request.headers.get(TOKEN_HEADER) is None:
         field = (await request.form()).get(TOKEN_FIELD)
-        given = field if isinstance(field, str) else ""
+        _check_token(request, field if isinstance(field, str) else "")
+
+
+def check_source(request: Request) -> None:
+    """Refuse a request whose head alone says that it comes from elsewhere. Raises ForeignForm."""
+    _check_origin(request)
+    given = request.headers.get(TOKEN_HEADER)
+    if given is not None:
+        _check_token(request, given)
+
+
+def _check_token(request: Request, given: str) -> None:
+    key = browser_key(request)
     if key is None or not hmac.compare_digest(token_for(running(request).secret_key, key).encode(), given.encode()):
         raise ForeignForm("This form was opened before you signed in or out. Open the page again and send it anew.")
 

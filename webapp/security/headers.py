@@ -1,4 +1,4 @@
-"""What every answer tells the browser not to do, how much of a request is read, and which names are answered to."""
+"""What every answer tells the browser not to do, and which names are answered to."""
 
 from __future__ import annotations
 
@@ -6,7 +6,6 @@ from collections.abc import Mapping
 from typing import Final
 
 from starlette.datastructures import Headers, MutableHeaders
-from starlette.exceptions import HTTPException
 from starlette.responses import PlainTextResponse
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
@@ -60,37 +59,3 @@ class KnownNames:
                 await answer(scope, receive, send)
                 return
         await self.app(scope, receive, send)
-
-
-class BoundedRequests:
-    """Reads no more of a request than the limit, whatever length it says it has; `wider` are limits of single paths."""
-
-    def __init__(self, app: ASGIApp, limit: int, wider: Mapping[str, int]) -> None:
-        self.app = app
-        self.limit = limit
-        self.wider = wider
-
-    async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
-        if scope["type"] != "http":
-            await self.app(scope, receive, send)
-            return
-        limit = self.wider.get(scope["path"], self.limit)
-        told = Headers(scope=scope).get("content-length", "0")
-        if told.isdigit() and int(told) > limit:
-            await PlainTextResponse(_too_large(limit), 413, {"Connection": "close"})(scope, receive, send)
-            return
-        read = 0
-
-        async def receive_bounded() -> Message:
-            nonlocal read
-            message = await receive()
-            read += len(message.get("body", b""))
-            if read > limit:
-                raise HTTPException(413, _too_large(limit))
-            return message
-
-        await self.app(scope, receive_bounded, send)
-
-
-def _too_large(limit: int) -> str:
-    return f"What was sent is larger than the {limit // 1024} KB that are read at once; nothing was kept.\n"

@@ -3,10 +3,17 @@
 from __future__ import annotations
 
 import ipaddress
+import re
 import socket
 from collections.abc import Iterable
+from typing import Final
 
 from starlette.requests import HTTPConnection
+
+#: Forwarded and Via are the standard's (RFC 7239, 2014; RFC 9110, 2022); of the others each proxy has its own.
+_HANDED_ON: Final = re.compile(
+    r"forward|^via$|proxy|original|(real|client|connecting|remote|source)[-_]?(ip|addr|host)"
+)
 
 
 def host_name(header: str) -> str:
@@ -51,8 +58,9 @@ def is_served(name: str, further: Iterable[str]) -> bool:
 def from_this_machine(connection: HTTPConnection) -> bool:
     """Whether the browser is on this machine and says so: by its address, and by the name it called.
 
-    A proxy on this machine calls from loopback for people elsewhere, but hands on the name they called.
+    A proxy on this machine calls from loopback for people elsewhere, but hands on the name they called, or leaves one
+    of the many headers by which proxies say whom they speak for; what stands in it does not matter.
     """
     client = connection.client.host if connection.client else None
-    forwarded = connection.headers.get("X-Forwarded-For") or connection.headers.get("Forwarded")
-    return is_loopback(client) and not forwarded and is_loopback(host_name(connection.headers.get("Host", "")))
+    handed_on = any(_HANDED_ON.search(name) for name in connection.headers)
+    return is_loopback(client) and not handed_on and is_loopback(host_name(connection.headers.get("Host", "")))

@@ -1,9 +1,11 @@
-"""Passwords: their rules, their hashes, and how many are worked out at once."""
+"""Passwords: their rules, their hashes, and the one thread that works them out."""
 
 from __future__ import annotations
 
+import os
+from concurrent.futures import ThreadPoolExecutor
 from functools import lru_cache
-from threading import BoundedSemaphore
+from threading import get_native_id
 from typing import Final
 
 from argon2 import PasswordHasher
@@ -25,8 +27,15 @@ _COMMON_WORDS: Final = (
 COMMON: Final = frozenset(_COMMON_WORDS.split())
 
 _HASHER: Final = PasswordHasher()
-_AT_ONCE: Final = BoundedSemaphore(2)
-"""A hash takes tens of megabytes and a tenth of a second on purpose; a flood of sign-ins must not take them all."""
+
+
+def _be_gentle() -> None:
+    """Let whatever answers pages go first: on Linux each thread has a standing of its own, as those it starts."""
+    os.setpriority(os.PRIO_PROCESS, get_native_id(), 10)
+
+
+#: A hash takes tens of megabytes and a tenth of a second on purpose: one after another, in a thread of their own.
+_HASHING: Final = ThreadPoolExecutor(1, "passwords", _be_gentle)
 
 
 def problem_with_password(password: str, name: str, shop_name: str = "") -> str | None:
@@ -63,18 +72,16 @@ def _bare(text: str) -> str:
 
 def hash_password(password: str) -> str:
     """The argon2id hash to keep, with its own salt and cost."""
-    with _AT_ONCE:
-        return _HASHER.hash(password)
+    return _HASHING.submit(_HASHER.hash, password).result()
 
 
 def password_fits(password: str, kept: str | None) -> bool:
     """Whether a password is the kept one. Without one kept it fails and takes as long, so that names stay unknown."""
     compared_with = kept or _hash_of_nobody()
-    with _AT_ONCE:
-        try:
-            return _HASHER.verify(compared_with, password[: LONGEST + 1]) and kept is not None
-        except (VerificationError, InvalidHashError):
-            return False
+    try:
+        return _HASHING.submit(_HASHER.verify, compared_with, password[: LONGEST + 1]).result() and kept is not None
+    except (VerificationError, InvalidHashError):
+        return False
 
 
 @lru_cache(maxsize=1)
