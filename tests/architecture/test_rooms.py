@@ -22,6 +22,8 @@ NEVER_IN_THE_CORE = frozenset(
     | {"sqlite3", "subprocess", "sys", "tempfile", "threading", "time", "urllib", "uuid", "zoneinfo"}
 )
 CORE_SOLVERS = frozenset({"numba", "numpy", "highspy", "random", "time"})
+# The draws of a job's range are many numbers at once, from a generator of our own.
+RISK_DRAWS, RISK_FILES = frozenset({"numpy"}), frozenset({"risk.py", "risk_draws.py"})
 
 # A formula's tree is checked node by node against a short list before it is compiled and evaluated.
 FORMULA_READERS = frozenset({"arithmetic.py", "formulas.py"})
@@ -112,7 +114,9 @@ def _outside(file: Path, room: str) -> frozenset[str]:
     if room in ALONE:
         return frozenset()
     if room == "costing":
-        return CORE_SOLVERS if file.is_relative_to(WEBAPP / "costing" / "cutting") else frozenset()
+        if file.is_relative_to(WEBAPP / "costing" / "cutting"):
+            return CORE_SOLVERS
+        return RISK_DRAWS if file.parent == WEBAPP / "costing" and file.name in RISK_FILES else frozenset()
     return ROOMS.get(room, (frozenset(), frozenset()))[1]
 
 

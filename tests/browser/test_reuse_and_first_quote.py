@@ -59,12 +59,12 @@ def test_a_past_bench_in_three_other_sizes_has_its_price_in_few_actions(
     hand.click(browser_page.get_by_role("link", name="Price by telephone"))
     hand.choose(browser_page.get_by_label("Bench"), "Cabinets under the window, job 2")
     expect(browser_page.get_by_label("Overall width")).to_be_focused()
-    before = browser_page.locator("#band-high").inner_text()
+    before = browser_page.locator("#spoken-price").inner_text()
     for text in ("1100 mm", "700 mm"):
         hand.type(text)
         hand.enter()
     hand.type("900 mm")
-    expect(browser_page.locator("#band-high")).not_to_have_text(before)
+    expect(browser_page.locator("#spoken-price")).not_to_have_text(before)
     expect(browser_page.get_by_text("Price, as charged")).to_be_visible()
     assert hand.actions <= MOST_ACTIONS
     # And as a job of its own, with the sizes that were typed.

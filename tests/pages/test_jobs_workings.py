@@ -169,7 +169,7 @@ def test_a_price_for_an_offer_that_is_not_kept_is_refused(demo_client: Visitor) 
 # ---- on the telephone ---------------------------------------------------------------------------------------------
 
 
-def test_a_past_bench_with_three_sizes_and_a_quantity_gives_a_band(demo_client: Visitor) -> None:
+def test_a_past_bench_with_three_sizes_and_a_quantity_gives_a_round_price_and_a_day(demo_client: Visitor) -> None:
     page = demo_client.get("/price").text
     assert "Cabinets under the window, job 2" in page
     fields = form_fields(demo_client.get("/price?bench=job:2:cabinets").text, "price-form")
@@ -177,17 +177,17 @@ def test_a_past_bench_with_three_sizes_and_a_quantity_gives_a_band(demo_client: 
     assert fields["size_1"] == "850 mm"
     typed = {**fields, "size_1": "1000 mm", "size_2": "650 mm", "size_3": "900 mm", "quantity": "3"}
     answer = demo_client.send_form("/price", typed).text
-    low, high = re.findall(r'id="band-(?:low|high)" data-figure>([\d,.]+)<', answer)
-    charged = re.search(r"Price, as charged</dt><dd>.*?value\">([\d,.]+)<", answer)
-    assert charged
-    amounts = [float(text.replace(",", "")) for text in (low, charged[1], high)]
-    assert amounts == sorted(amounts)
-    assert amounts[0] < amounts[2]
+    said = re.search(r'id="spoken-price" data-figure>([\d,]+)<.*?ready on (\w+) \d+ \w+ \d{4}', answer, re.S)
+    assert said
+    charged = float(_charged(answer))
+    # One round price, never less than what a quote would say, and a day on which somebody is at work.
+    assert charged <= float(said[1].replace(",", "")) < charged + 50
+    assert said[2] not in ("Saturday", "Sunday")
     made = demo_client.send_form("/price/keep", typed)
     job = kept(demo_client, int(made.headers["location"].rpartition("/")[2]))
     item = job.document["items"][0]
     assert (item["quantity"], item["sizes"]["width"], item["choices"]["top"]) == ("3", "1000 mm", "laminate_top")
-    assert float(shown_total(demo_client.get(made.headers["location"]).text)) == amounts[1]
+    assert float(shown_total(demo_client.get(made.headers["location"]).text)) == charged
 
 
 @pytest.mark.parametrize("number", [2, 3])
@@ -253,7 +253,7 @@ def test_what_cannot_be_read_on_the_telephone_is_refused_and_nothing_is_priced(
     ):
         assert sentence in answer.text
         assert "No price" in answer.text
-        assert 'id="band-low"' not in answer.text
+        assert 'id="spoken-price"' not in answer.text
         assert "Price, as charged" not in answer.text
         assert form_fields(answer.text, "price-form")["size_2"] == fields["size_2"]
     jobs = demo_client.get("/jobs").text.count('href="/jobs/')
@@ -268,7 +268,7 @@ def test_a_size_that_is_not_asked_for_is_refused_by_its_sentence(demo_client: Vi
     assert demo_client.send_form("/jobs/2", fields).status_code == 303
     page = demo_client.get("/price?bench=job:2:cabinets").text
     assert "“tall” can&#39;t be read as a length" in page
-    assert 'id="band-low"' not in page
+    assert 'id="spoken-price"' not in page
 
 
 def test_what_the_design_warns_of_is_said_on_the_telephone(demo_client: Visitor) -> None:
@@ -277,7 +277,7 @@ def test_what_the_design_warns_of_is_said_on_the_telephone(demo_client: Visitor)
     assert "With all drawers pulled out it may tip" not in usual
     page = demo_client.send_form("/price", {**fields, "size_2": "560 mm", "size_3": "920 mm"}).text
     assert "With all drawers pulled out it may tip" in page
-    assert 'id="band-low"' in page
+    assert 'id="spoken-price"' in page
     gone = demo_client.get("/price?bench=job:2:no_such").text
     assert "That bench is no longer kept; choose another." in gone
 

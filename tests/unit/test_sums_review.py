@@ -18,6 +18,7 @@ from webapp.costing.catalogue import Catalogue, Material
 from webapp.costing.dividing import divide
 from webapp.costing.errors import FormError, MeasureError
 from webapp.costing.estimate import Estimate
+from webapp.costing.risk import simulate
 from webapp.costing.setting_text import read_setting, show_setting, write_setting
 from webapp.costing.settings_table import SETTINGS_BY_NAME
 from webapp.costing.snapshot import Inputs, estimate_inputs, read_snapshot, write_snapshot
@@ -164,10 +165,12 @@ def test_a_card_fee_that_the_customer_pays_does_not_lessen_what_an_hour_earns() 
     assert by_card.totals.earned_per_hour.value == plain.totals.earned_per_hour.value
 
 
-def test_the_band_of_nothing_is_nothing() -> None:
-    totals = estimate_inputs(inputs({"form": "1", "job": "Nothing"})).totals
-    assert totals.band_low.value == 0
-    assert totals.band_high.value == 0
+def test_for_nothing_nothing_is_said_and_nothing_drawn() -> None:
+    found = estimate_inputs(inputs({"form": "1", "job": "Nothing"}))
+    assert found.totals.spoken.value == 0
+    drawn = simulate(found.risk_question)
+    assert {one.value for one in (drawn.cost.p10, drawn.cost.mean, drawn.cost.p90, drawn.minutes.p90)} == {0}
+    assert drawn.movers == ()
 
 
 def test_a_price_is_as_old_as_the_one_that_is_paid() -> None:

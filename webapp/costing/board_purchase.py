@@ -14,7 +14,7 @@ from webapp.costing.cutting.board_simulation import BoardPurchases, BoardQuestio
 from webapp.costing.cutting.model import PriceBreak
 from webapp.costing.cutting.price_breaks import price_at
 from webapp.costing.measures import System, format_length
-from webapp.costing.needs import Need, setting_figure
+from webapp.costing.needs import Need, Piece, setting_figure
 from webapp.costing.rates import Rates
 from webapp.costing.working import Figure, Working
 
@@ -121,18 +121,14 @@ def _simulate(need: Need, usable: Fraction, rates: Rates, system: System) -> tup
     def long(nm: int) -> str:
         return format_length(nm, system)
 
-    low_width, high_width, low_length, high_length = (
-        int(material.values.get(name) or rates[setting]) for name, setting, _ in ENDS
-    )
+    question = question_of(material, need.pieces, usable, rates)
+    (low_width, high_width), (low_length, high_length) = question.widths, question.lengths
     for low, high, place in ((low_width, high_width, 0), (low_length, high_length, 2)):
         if low > high:
             return (
                 f"The {ENDS[place][2]} of {material.name} ({long(low)}) is more than the {ENDS[place + 1][2]} "
                 f"({long(high)}), so it is bought by its usable share."
             )
-    question = BoardQuestion(
-        int(rates["kerf"]), (low_width, high_width), (low_length, high_length), min(usable, Fraction(1)), _blanks(need)
-    )
     widest = f"{long(high_width)} wide and {long(high_length)} long"
     for place in fit_no_board(question):
         length, width, _ = question.blanks[place]
@@ -151,14 +147,23 @@ def _simulate(need: Need, usable: Fraction, rates: Rates, system: System) -> tup
     return area, purchases, boards
 
 
+def question_of(material: Material, pieces: Sequence[Piece], usable: Fraction, rates: Rates) -> BoardQuestion:
+    """What simulated purchases of a board are asked; that its ranges rise, and hold the blanks, is not looked at."""
+    low_width, high_width, low_length, high_length = (
+        int(material.values.get(name) or rates[setting]) for name, setting, _ in ENDS
+    )
+    widths, lengths = (low_width, high_width), (low_length, high_length)
+    return BoardQuestion(int(rates["kerf"]), widths, lengths, min(usable, Fraction(1)), _blanks(pieces))
+
+
 def _range(low: int, high: int, long: Callable[[int], str]) -> str:
     return long(low) if low == high else f"{long(low)} to {long(high)}"
 
 
-def _blanks(need: Need) -> tuple[tuple[int, int, int], ...]:
+def _blanks(pieces: Sequence[Piece]) -> tuple[tuple[int, int, int], ...]:
     """The blanks as they are ripped: what is glued up counts by its strips."""
     blanks = []
-    for piece in need.pieces:
+    for piece in pieces:
         part = piece.part
         width = Fraction(0) if part.blank_width is None else part.blank_width.value
         blanks.append((int(part.blank_length.value), ceil(width / part.strips), piece.count * part.strips))

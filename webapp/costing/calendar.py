@@ -8,12 +8,16 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from datetime import date, timedelta
+from typing import Final
 
 from webapp.costing.catalogue import Catalogue, Kind
 from webapp.costing.needs import ItemTaken, setting_figure
 from webapp.costing.purchase import MaterialBought
 from webapp.costing.rates import Rates
 from webapp.costing.working import Figure, Working
+
+_SATURDAY: Final = 5
 
 
 @dataclass(frozen=True, slots=True)
@@ -26,6 +30,15 @@ class Calendar:
     ready: Figure
     parts: tuple[tuple[str, Figure], ...]
     figures: Mapping[str, Figure]
+
+
+def working_day(today: date, days: int) -> date:
+    """The day so many working days after today, Saturdays and Sundays left out; what else is a holiday isn't known."""
+    day = today
+    while days > 0 or day.weekday() >= _SATURDAY:
+        day += timedelta(days=1)
+        days -= day.weekday() < _SATURDAY
+    return day
 
 
 def earliest_day(

@@ -31,6 +31,7 @@ class StepTime:
     machine_name: str
     on_site: bool
     changed: str
+    known: bool = True
 
 
 class Clock:
@@ -138,6 +139,7 @@ class Clock:
             rate.machine,
             rate.on_site,
             changed,
+            rate.known,
         )
 
     def _learnt(self, key: str, label: str, rate: OperationRate, quantity: Figure | None) -> Figure:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import Final, Literal
 
@@ -14,6 +14,7 @@ from webapp.costing.basis import Basis, state_basis
 from webapp.costing.calendar import Calendar, earliest_day
 from webapp.costing.catalogue import Catalogue
 from webapp.costing.clock import Clock, StepTime
+from webapp.costing.contingency import BY_RANGE, contingency_by_range
 from webapp.costing.cut_questions import Plan, PlanBook
 from webapp.costing.design.expand import expand
 from webapp.costing.design.model import Design
@@ -28,6 +29,7 @@ from webapp.costing.needs import ItemTaken, gather_needs
 from webapp.costing.price import LineInputs, PriceLine, Pricer
 from webapp.costing.purchase import MISSING, Buyer, MaterialBought
 from webapp.costing.rates import Rates
+from webapp.costing.risk_question import RiskQuestion, ask_risk
 from webapp.costing.settings_table import SETTINGS_BY_NAME
 from webapp.costing.takeoff import Check
 from webapp.costing.totals import Totals, add_up
@@ -65,6 +67,7 @@ class Estimate:
     plans: Mapping[str, Plan]
     complete: bool
     calendar: Calendar
+    risk_question: RiskQuestion
 
 
 def estimate(
@@ -100,9 +103,17 @@ def estimate(
     pricer = Pricer(job, rates, working, places)
     stops = _further_stops(tuple(bought.values()), pricer, working)
     allowances = Allowances(Counted(job, rates, working, tuple(items), tuple(steps), bought), clock)
-    lines = _lines(job, items, bought, stops, steps, allowances, pricer, working, problems)
-    if lines:
+    inputs = allowances.apply(
+        _line_inputs(job, items, bought, stops, [*steps, *allowances.steps], pricer, working, problems)
+    )
+    if inputs:
         steps += allowances.steps
+    costed = [pricer.cost(line) for line in inputs]
+    risk = ask_risk(steps, [*bought.values()], costed, rates, catalogue, job.novelty, places, working.figures)
+    if rates["contingency_from"] == BY_RANGE:
+        pricer.contingency = contingency_by_range(risk, costed, pricer, working, problems)
+    lines = pricer.lines(inputs)
+    kept = sum((line.contingency.value for line in lines), Fraction(0))
     totals = add_up(lines, steps, tuple(bought.values()), stops, pricer, working)
     checks = tuple((item.id, check) for item in items for check in item.take_off.checks)
     incomplete = any(problem.severity == "failure" for problem in problems)
@@ -113,6 +124,7 @@ def estimate(
         ENGINE_VERSION, catalogue.currency, places, system, tuple(items), tuple(bought.values()), stops, tuple(steps),
         tuple(lines), totals, checks, tuple(problems), basis, working.figures, used, not incomplete,
         earliest_day(totals.minutes_charged, items, tuple(bought.values()), catalogue, rates),
+        replace(risk, cost=risk.direct + kept),
     )  # fmt: skip
 
 
@@ -203,13 +215,12 @@ def _further_stops(bought: tuple[MaterialBought, ...], pricer: Pricer, working: 
     )
 
 
-def _lines(
-    job: Job, items: list[ItemTaken], bought: Mapping[str, MaterialBought], stops: Figure | None, steps: list[StepTime],
-    allowances: Allowances, pricer: Pricer, working: Working, problems: list[Problem],
-) -> list[PriceLine]:  # fmt: skip
-    """The priced lines: items, free lines, the trip, and what lifts a small job to the least charge."""
+def _line_inputs(
+    job: Job, items: list[ItemTaken], bought: Mapping[str, MaterialBought], stops: Figure | None,
+    steps: list[StepTime], pricer: Pricer, working: Working, problems: list[Problem],
+) -> list[LineInputs]:  # fmt: skip
+    """What goes into the lines: items, free lines, the trip."""
     inputs: list[LineInputs] = []
-    steps = [*steps, *allowances.steps]
     stop_shares = _share_stops(stops, items, bought, pricer, working)
     for item in items:
         materials = [one.shares[item.id] for one in bought.values() if item.id in one.shares]
@@ -226,9 +237,7 @@ def _lines(
     trip = trip_inputs(job, steps, working, pricer)
     if trip is not None:
         inputs.append(trip)
-    lines = [pricer.line(line) for line in allowances.apply(inputs)]
-    minimum = pricer.minimum(lines)
-    return [*lines, minimum] if minimum is not None else lines
+    return inputs
 
 
 def _share_stops(

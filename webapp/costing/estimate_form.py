@@ -11,9 +11,10 @@ from webapp.costing.cutting.model import SheetPlan
 from webapp.costing.estimate import Estimate
 from webapp.costing.money import to_decimal
 from webapp.costing.purchase import MaterialBought
+from webapp.costing.risk import risk_schema, simulate, write_risk
 from webapp.costing.working import Figure
 
-ESTIMATE_FORM: Final = 1
+ESTIMATE_FORM: Final = 2
 
 #: The foot of the estimate: name in the document -> attribute of the totals. Money with the currency's decimals.
 _MONEY_TOTALS: Final = (
@@ -32,8 +33,7 @@ _MONEY_TOTALS: Final = (
     "floor_target",
     "earned_per_hour",
     "target_per_hour",
-    "band_low",
-    "band_high",
+    "spoken",
 )
 _SHARE_TOTALS: Final = ("margin", "markup")
 _MINUTE_TOTALS: Final = ("minutes_low", "minutes_likely", "minutes_mean", "minutes_high", "minutes_charged")
@@ -53,7 +53,9 @@ def exact_text(value: Fraction) -> str:
 
 
 def write_estimate(found: Estimate) -> dict[str, object]:
-    """The estimate with every figure's working. Amounts are text with the currency's decimals, so none is rounded."""
+    """The estimate with every figure's working and its range. Amounts are text with the currency's decimals, so none
+    is rounded."""
+    risk = simulate(found.risk_question)
 
     def money(figure: Figure | None) -> str | None:
         return None if figure is None else str(to_decimal(figure.value, found.places))
@@ -190,7 +192,8 @@ def write_estimate(found: Estimate) -> dict[str, object]:
                 for words, figure in found.calendar.parts
             ],
         },
-        "figures": write_figures(tuple({**found.calendar.figures, **found.figures}.values())),
+        "risk": write_risk(risk, found.places),
+        "figures": write_figures(tuple({**risk.figures, **found.calendar.figures, **found.figures}.values())),
     }
 
 
@@ -306,6 +309,7 @@ def estimate_schema() -> dict[str, object]:
             "description": "the earliest ready day, in working days",
             "properties": {"ready_days": {"type": "integer"}, "figure": text, "parts": entries},
         },
+        "risk": risk_schema(),
         "figures": {"type": "object", "additionalProperties": figure},
     }
     return {

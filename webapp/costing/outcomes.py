@@ -28,13 +28,13 @@ _RESERVES: Final = tuple(words.lower() for words in PRICE_STRETCHES.values())
 #: Rules that are counted on materials, and on the hours of machines.
 _BY_MATERIALS: Final = ("parts cut for tests", "spare parts", "waste and dust", "waste by volume")
 _BY_MACHINES: Final = ("sharpening and cutters", "filters of the finishing room")
-_FOOT: Final = ("price", "discount", "tax", "card fee", "deposit", "price band", "floors")
+_FOOT: Final = ("price", "discount", "tax", "card fee", "deposit", "price as it is said", "floors")
 
 #: What follows at once from what.
 FOLLOWS: Final[Mapping[str, tuple[str, ...]]] = {
     "sizes of blanks": (*_MATERIALS.values(), "hours", "weights", "checks"),
     "weights": ("checks", "hours"),
-    "hours": ("labour", "machines", "minutes charged", "price band", "earliest ready day", *_BY_MACHINES),
+    "hours": ("labour", "machines", "minutes charged", "range of the cost", "earliest ready day", *_BY_MACHINES),
     "minutes charged": ("labour", "machines", "overhead", "earliest ready day", "hours", *_BY_MACHINES),
     "labour": ("consumables", "cost"),
     **dict.fromkeys(
@@ -48,10 +48,11 @@ FOLLOWS: Final[Mapping[str, tuple[str, ...]]] = {
     ),
     "further suppliers": ("handling", "cost"),
     **dict.fromkeys(_RESERVES, ("cost",)),
-    "cost": ("contingency", "profit", *_RESERVES, *_FOOT, "days a quote stands"),
-    "contingency": ("cost",),
+    "range of the cost": ("contingency",),
+    "cost": ("range of the cost", "contingency", "profit", *_RESERVES, *_FOOT, "days a quote stands"),
+    "contingency": ("cost", "range of the cost"),
     "profit": (*_FOOT, "cost", *_RESERVES),
-    "price": ("profit", "discount", "tax", "card fee", "deposit", "price band", "floors"),
+    "price": ("profit", "discount", "tax", "card fee", "deposit", "price as it is said", "floors"),
     "discount": ("price", "tax"),
     "tax": ("card fee", "deposit"),
     "card fee": ("deposit",),
@@ -108,7 +109,8 @@ def outcomes(found: Estimate) -> dict[str, object]:
         "tax": totals.tax.value,
         "card fee": totals.fee.value,
         "deposit": totals.deposit.value,
-        "price band": (totals.band_low.value, totals.band_high.value),
+        "price as it is said": totals.spoken.value,
+        "range of the cost": found.risk_question,
         "floors": (
             totals.floor_paid_out.value, totals.floor_target.value, totals.target_per_hour.value,
             totals.earned_per_hour and to_decimal(totals.earned_per_hour.value, found.places),

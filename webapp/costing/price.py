@@ -62,21 +62,35 @@ class LineInputs:
     reserves: Sequence[tuple[str, Figure]] = ()
 
 
+@dataclass(frozen=True, slots=True)
+class CostedLine:
+    """A line as far as its direct cost goes: all that what may come otherwise is drawn from."""
+
+    id: str
+    label: str
+    sort: LineSort
+    build_up: tuple[tuple[str, Figure], ...]
+    minutes: Figure
+    direct: Figure
+
+
 class Pricer:
-    """Prices lines by the shop's rules."""
+    """Prices lines by the shop's rules. `contingency` is the share that follows from a job's range, where the shop
+    takes it from there."""
 
     def __init__(self, job: Job, rates: Rates, working: Working, places: int) -> None:
         self.job, self.rates, self.working = job, rates, working
         self.coin = working.given("coin", "Smallest coin", Fraction(1, 10**places), "money", "the currency")
         self.discount = working.given("job/discount", "Discount", job.discount, "share", "the job")
+        self.contingency: Figure | None = None
 
     def setting(self, name: str) -> Figure:
         """A setting as a figure; money and shares keep their units."""
         unit = {"money": "money", "percent": "share"}.get(SETTINGS_BY_NAME[name].quantity, "")
         return setting_figure(self.working, self.rates, name, unit)
 
-    def line(self, inputs: LineInputs) -> PriceLine:
-        """Cost, contingency, profit, rounding, discount and tax of one line."""
+    def cost(self, inputs: LineInputs) -> CostedLine:
+        """The direct cost of one line, and what it is built up from."""
         key, working = f"line/{inputs.id}", self.working
         build_up = [
             (name, working.total(f"{key}/{name}", f"{inputs.label}: {name}", "money", figures))
@@ -110,14 +124,22 @@ class Pricer:
         direct = working.total(
             f"{key}/direct", f"{inputs.label}: direct cost", "money", [figure for _, figure in build_up]
         )
+        return CostedLine(inputs.id, inputs.label, inputs.sort, tuple(build_up), minutes, direct)
+
+    def line(self, inputs: LineInputs) -> PriceLine:
+        """Cost, contingency, profit, rounding, discount and tax of one line."""
+        key, working, costed = f"line/{inputs.id}", self.working, self.cost(inputs)
+        direct = costed.direct
+        by_range = self.contingency is not None
         contingency = working.derive(
             f"{key}/contingency",
             f"{inputs.label}: contingency",
             "money",
-            "direct cost x the shop's share for this kind of job, rounded half up",
+            f"direct cost x the share {'by the range of the job' if by_range else 'for this kind of job'}, rounded "
+            "half up",
             "half_up(direct * share, coin)",
             direct=direct,
-            share=self.setting(f"contingency_{self.job.novelty}"),
+            share=self.contingency or self.setting(f"contingency_{self.job.novelty}"),
             coin=self.coin,
         )
         if inputs.reserves:
@@ -139,8 +161,14 @@ class Pricer:
             quantity=inputs.quantity,
             coin=self.coin,
         )
-        line = self._finish(key, inputs, tuple(build_up), minutes, direct, contingency, cost, unit_price, price)
+        line = self._finish(key, inputs, costed.build_up, costed.minutes, direct, contingency, cost, unit_price, price)
         return replace(line, reserves=reserves)
+
+    def lines(self, inputs: Sequence[LineInputs]) -> list[PriceLine]:
+        """All lines, with what lifts a small job to the least charge."""
+        lines = [self.line(one) for one in inputs]
+        minimum = self.minimum(lines)
+        return [*lines, minimum] if minimum is not None else lines
 
     def _with_reserves(
         self, key: str, inputs: LineInputs, direct: Figure, contingency: Figure

@@ -7,6 +7,7 @@ from typing import Final
 
 from webapp.costing.allowance_table import ALLOWANCES, Allowance
 from webapp.costing.catalogue import Kind
+from webapp.costing.risk_parameters import RANGE_SETTINGS
 from webapp.costing.settings_kinds import KIND_LABEL
 
 _SHEETS, _BOARDS = "materials of sheets", "materials of boards"
@@ -111,22 +112,26 @@ MOVES: Final[Mapping[str, tuple[str, ...]]] = {
     "productive_hours": (_READY, _HOURS),
     "people_at_work": (_READY,),
     "queue_days": (_READY,),
-    "labour_maker": ("labour", "price band"),
+    "labour_maker": ("labour",),
     "labour_helper": ("labour",),
     "labour_office": ("labour",),
     **dict.fromkeys(("machine_saw", "machine_planer", "machine_bander", "machine_router", "machine_welder"),
                     ("machines",)),
     "machine_booth": ("machines", "finishing room while coats flash off"),
-    "overhead_per_hour": ("overhead", "price band"),
+    "overhead_per_hour": ("overhead",),
     "handling": ("handling",),
     "consumables": ("consumables",),
     "contingency_repeat": ("contingency",),
     "contingency_known": ("contingency",),
     "contingency_new": ("contingency",),
+    "contingency_from": ("contingency",),
+    "contingency_least": ("contingency",),
+    "contingency_asked": (QUESTIONS,),
+    **dict.fromkeys((setting.name for setting in RANGE_SETTINGS), ("range of the cost",)),
     "profit_as": ("profit",),
     "profit": ("profit",),
     "profit_bought_in": ("profit",),
-    "price_step_small": ("price", "price band"),
+    "price_step_small": ("price",),
     "price_step_middle": ("price",),
     "price_step_large": ("price",),
     "minimum_charge": ("price",),
@@ -138,9 +143,10 @@ MOVES: Final[Mapping[str, tuple[str, ...]]] = {
     "deposit_covers_materials": ("deposit",),
     "target_per_hour": ("floors",),
     "per_kilometre": ("carriage", "driving to suppliers"),
-    # What is cut from sheets and boards is used up whole, whichever way it is charged.
+    # What is cut from sheets and boards is used up whole, whichever way it is charged; of boards bought whole, what
+    # is left over gives no money back.
     "charged_sheet": (),
-    "charged_board": (),
+    "charged_board": ("range of the cost",),
     **{
         f"charged_{kind}": (f"materials of {KIND_LABEL[kind]}",)
         for kind in Kind

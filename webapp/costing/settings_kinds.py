@@ -8,16 +8,17 @@ from typing import Final
 from webapp.costing.catalogue import Kind
 from webapp.costing.rates import COMMON_PRACTICE, Setting
 
-CUT, JOIN, FINISH, TIME, CHARGE, BUY, PRINT = (
+CUT, JOIN, FINISH, TIME, CHARGE, RANGE, BUY, PRINT = (
     "How we cut",
     "How we join",
     "How we finish",
     "How long things take",
     "What we charge",
+    "What may come otherwise",
     "How we buy",
     "What we print",
 )
-GROUPS: Final = (CUT, JOIN, FINISH, TIME, CHARGE, BUY, PRINT)
+GROUPS: Final = (CUT, JOIN, FINISH, TIME, CHARGE, RANGE, BUY, PRINT)
 
 #: The kinds of material as the settings name them.
 KIND_LABEL: Final = {

@@ -11,6 +11,7 @@ from webapp.costing.allowance_table import ALLOWANCE_SETTINGS
 from webapp.costing.catalogue import Kind
 from webapp.costing.operations_table import steps_in
 from webapp.costing.rates import EDITION, Rates, Setting
+from webapp.costing.risk_parameters import CONTINGENCY_SETTINGS, RANGE_SETTINGS
 from webapp.costing.setting_moves import MOVES
 from webapp.costing.settings_kinds import BUY as BUY
 from webapp.costing.settings_kinds import CHARGE as CHARGE
@@ -20,6 +21,7 @@ from webapp.costing.settings_kinds import GROUPS as GROUPS
 from webapp.costing.settings_kinds import JOIN as JOIN
 from webapp.costing.settings_kinds import KIND_LABEL, choice, length, money, number, other, share, yes_no
 from webapp.costing.settings_kinds import PRINT as PRINT
+from webapp.costing.settings_kinds import RANGE as RANGE
 from webapp.costing.settings_kinds import TIME as TIME
 
 _ONE: Final = Fraction(1)
@@ -281,6 +283,7 @@ _TABLE: Final[tuple[Setting, ...]] = (
     share("contingency_repeat", "Contingency: a job done before", CHARGE, "3"),
     share("contingency_known", "Contingency: a known kind of job", CHARGE, "7"),
     share("contingency_new", "Contingency: a new kind of job", CHARGE, "15"),
+    *CONTINGENCY_SETTINGS,
     choice("profit_as", "Profit is set as", CHARGE, ("margin on price", "markup on cost"), 0),
     share("profit", "Profit on own work", CHARGE, "22", "22 % as margin is 28.2 % as markup.", "5"),
     share("profit_bought_in", "Profit on parts, hires and services bought in", CHARGE, "10", "", "5"),
@@ -319,6 +322,7 @@ _TABLE: Final[tuple[Setting, ...]] = (
         )
         for kind in Kind
     ),
+    *RANGE_SETTINGS,
     *(
         number(
             f"price_age_{kind}", f"Prices of {KIND_LABEL[kind]} are stale after, days", BUY, str(days), "", "1", "3650"

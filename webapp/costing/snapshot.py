@@ -22,6 +22,7 @@ from webapp.costing.plan_key import frozen_for
 from webapp.costing.rack import RACK
 from webapp.costing.rates import FIRST_EDITION, OperationRate, Rates
 from webapp.costing.read_job import read_job
+from webapp.costing.risk import simulate, write_risk
 from webapp.costing.settings_table import default_rates
 
 SNAPSHOT_FORM: Final = 2
@@ -92,6 +93,7 @@ def write_snapshot(inputs: Inputs, result: Estimate) -> dict[str, object]:
         "system": inputs.system,
         "places": inputs.places,
         "plans": {one.material.code: write_plan(one.found_plan) for one in result.bought if one.found_plan is not None},
+        "risk": write_risk(simulate(result.risk_question), result.places),
     }
 
 

@@ -5,12 +5,18 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
+from typing import Final
 
 from webapp.costing.allowance_table import PAID_STRETCHES, PRICE_STRETCHES
 from webapp.costing.clock import StepTime
 from webapp.costing.price import PriceLine, Pricer
 from webapp.costing.purchase import MaterialBought
 from webapp.costing.working import Figure, Working
+
+#: What a price is rounded up to when it is said, below which price.
+SPOKEN_STEPS: Final = ((200, 5), (1_000, 10), (10_000, 50))
+LARGEST_SPOKEN_STEP: Final = 100
+SAID_BY: Final = "5 under 200, 10 under 1,000, 50 under 10,000, else 100"
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,8 +51,7 @@ class Totals:
     floor_target: Figure
     earned_per_hour: Figure | None
     target_per_hour: Figure
-    band_low: Figure
-    band_high: Figure
+    spoken: Figure
 
 
 def add_up(
@@ -133,11 +138,10 @@ def add_up(
             "(price without tax - paid out - machines) / hours", "(net - paid - machines) / (minutes / 60)",
             net=net, paid=paid_out, machines=machines, minutes=charged,
         )  # fmt: skip
-    band_low, band_high = _band(net, minutes, charged, cost, pricer, working)
     return Totals(
         price, discount, net, taxes, tax, fee, total, deposit, balance, cost, profit, margin, markup, minutes["low"],
         minutes["likely"], minutes["mean"], minutes["high"], charged, paid_out, cost, floor_target, earned, target,
-        band_low, band_high,
+        _spoken(net, working),
     )  # fmt: skip
 
 
@@ -202,55 +206,11 @@ def _deposit(total: Figure, materials: Figure, pricer: Pricer, working: Working)
     )
 
 
-def _band(
-    net: Figure, minutes: dict[str, Figure], charged: Figure, cost: Figure, pricer: Pricer, working: Working
-) -> tuple[Figure, Figure]:
-    """A price band for the telephone: the price if all steps together run as they do in a good or a bad week.
-
-    The spread of a step is (high - low) / 6, as in PERT; 0.84 of it either way holds about four weeks in six where the
-    steps run late together. It moves labour and overhead, and profit on them.
-    """
-    spread = working.derive(
-        "price/band_minutes",
-        "Spread of the minutes",
-        "min",
-        "(all high - all low) / 6 x 0.84",
-        "(high - low) / 6 * 0.84",
-        high=minutes["high"],
-        low=minutes["low"],
-    )
-    per_hour = {"labour": pricer.setting("labour_maker"), "overhead": pricer.setting("overhead_per_hour")}
-    each = working.derive(
-        "price/band_money", "What the spread moves the price by", "money",
-        "hours x (labour + overhead) x price / cost", "minutes / 60 * (labour + overhead) * net / greatest(cost, coin)",
-        minutes=spread, net=net, cost=cost, coin=pricer.coin, **per_hour,
+def _spoken(net: Figure, working: Working) -> Figure:
+    """The price as one says it: a round one, and never less than what a quote would say."""
+    step = next((step for below, step in SPOKEN_STEPS if net.value < below), LARGEST_SPOKEN_STEP)
+    return working.derive(
+        "price/spoken", "Price as it is said", "money", "price without tax, rounded up to what one says",
+        "up_to_step(net, step)", net=net,
+        step=working.given(f"price/spoken_step/{step}", "What one rounds to in saying it", step, "money", SAID_BY),
     )  # fmt: skip
-    step = pricer.setting("price_step_small")
-    low = working.derive(
-        "price/band_low", "Price in a good week", "money", "price - spread",
-        "greatest(least(net, coin), up_to_step(net - each, step))", net=net, each=each, step=step, coin=pricer.coin,
-    )  # fmt: skip
-    over = working.derive(
-        "price/band_over",
-        "Mean minutes over the charged",
-        "min",
-        "mean - charged, never below 0",
-        "greatest(0, mean - charged)",
-        mean=minutes["mean"],
-        charged=charged,
-    )
-    high = working.derive(
-        "price/band_high",
-        "Price in a bad week",
-        "money",
-        "price + spread, and what the mean is over the charged minutes",
-        "up_to_step(net + each + over / 60 * (labour + overhead) * net / greatest(cost, coin), step)",
-        net=net,
-        each=each,
-        over=over,
-        cost=cost,
-        step=step,
-        coin=pricer.coin,
-        **per_hour,
-    )
-    return low, high

@@ -68,6 +68,13 @@ class Working:
         names = tuple((name, figure.id) for name, figure in inputs.items())
         return self._keep(Figure(figure_id, label, value, unit, words, expression, names, source))
 
+    def drawn(
+        self, figure_id: str, label: str, value: Number, unit: str, words: str, source: str, /, **inputs: Figure
+    ) -> Figure:
+        """A figure that was read off seeded draws: no formula gives it, but words, what went in and the seed do."""
+        names = tuple((name, figure.id) for name, figure in inputs.items())
+        return self._keep(Figure(figure_id, label, Fraction(value), unit, words, "", names, source))
+
     def total(self, figure_id: str, label: str, unit: str, parts: Sequence[Figure], words: str = "the sum") -> Figure:
         """The sum of figures of one unit (nothing gives 0)."""
         value = sum((part.value for part in parts), Fraction(0))

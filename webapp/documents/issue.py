@@ -88,6 +88,15 @@ def _consents(found: Estimate, reader: Reader) -> tuple[Consent, ...]:
                 "so the owner has to agree to it.",
             )
         )
+    kept = found.figures.get("risk/contingency")
+    if kept is not None and kept.value > found.figures["setting/contingency_asked"].value:
+        consents.append(
+            Consent(
+                "contingency",
+                f"The contingency by the range, {reader.percent(kept.value)} of the direct cost, is over "
+                f"{reader.percent(found.figures['setting/contingency_asked'].value)}, so the owner has to agree to it.",
+            )
+        )
     totals = found.totals
     if totals.net.value < totals.floor_cost.value:
         consents.append(

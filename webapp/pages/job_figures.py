@@ -10,6 +10,7 @@ from urllib.parse import quote
 
 from webapp.costing.allowance_table import MONEY_STRETCHES, PRICE_STRETCHES
 from webapp.costing.estimate import Estimate
+from webapp.costing.risk import simulate
 from webapp.costing.working import SUM, Figure
 from webapp.showing import Reader
 
@@ -94,9 +95,15 @@ class Shower:
         return Shown(text, unit, self.leads(figure.id), name or None)
 
 
-def all_figures(found: Estimate) -> dict[str, Figure]:
-    """Every figure of an estimate, with the stretches of its price as sums over the lines."""
-    figures = {**found.calendar.figures, **found.figures}
+#: What the ids of figures begin with that are drawn, when somebody asks for them.
+OF_THE_RANGE: Final = "risk/"
+
+
+def all_figures(found: Estimate, asked: str = "") -> dict[str, Figure]:
+    """Every figure of an estimate, with the stretches of its price as sums over the lines, and those of its range
+    where one of them is asked for."""
+    drawn = simulate(found.risk_question).figures if asked.startswith(OF_THE_RANGE) else {}
+    figures = {**drawn, **found.calendar.figures, **found.figures}
     for figure in stretch_figures(found):
         figures[figure.id] = figure
     return figures

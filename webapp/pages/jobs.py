@@ -15,7 +15,7 @@ from sqlalchemy.orm import Session
 from webapp.costing.design.read import read_design
 from webapp.documents.paper import reader_of
 from webapp.estimating import keep_plans
-from webapp.pages import cut_plans, job_design, job_list, job_new, job_working, plan_looking, telephone
+from webapp.pages import cut_plans, job_design, job_list, job_new, job_range, job_working, plan_looking, telephone
 from webapp.pages.dependencies import ShopHere, SignedIn, StoreSession
 from webapp.pages.errors import is_part
 from webapp.pages.job_drawings import build_drawings
@@ -61,6 +61,7 @@ router.include_router(job_list.router)
 router.include_router(job_new.router)
 router.include_router(job_design.router)
 router.include_router(job_working.router)
+router.include_router(job_range.router)
 router.include_router(telephone.router)
 router.include_router(cut_plans.router)
 router.include_router(plan_looking.router)

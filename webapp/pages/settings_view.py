@@ -25,6 +25,7 @@ from webapp.costing.settings_table import (
     MACHINES,
     PEOPLE,
     PRINT,
+    RANGE,
     SETTINGS,
     TIME,
     default_rates,
@@ -37,7 +38,7 @@ from webapp.persistence.users import UserRow
 #: A group's name -> the last word of its address.
 GROUP_WORDS: Final[Mapping[str, str]] = {
     CUT: "cutting", JOIN: "joining", FINISH: "finishing", TIME: "time", CHARGE: "charges", BUY: "buying",
-    PRINT: "printing",
+    PRINT: "printing", RANGE: "range",
 }  # fmt: skip
 GROUP_OF: Final[Mapping[str, str]] = {word: group for group, word in GROUP_WORDS.items()}
 #: Yes and no as the settings read them.

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
+from datetime import date
 from typing import Final
 from uuid import uuid4
 
@@ -15,18 +16,21 @@ from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse, RedirectResponse, Response
 from sqlalchemy.orm import Session
 
+from webapp.costing.calendar import working_day
 from webapp.costing.design.model import Design, Size
 from webapp.costing.design.read import read_design
 from webapp.costing.errors import Problem
 from webapp.costing.job import FACTS
 from webapp.costing.measures import format_quantity
 from webapp.costing.read_job import read_job
-from webapp.documents.paper import reader_of
+from webapp.documents.paper import day_text, reader_of
 from webapp.pages.dependencies import ShopHere, SignedIn, StoreSession
+from webapp.pages.errors import is_part
 from webapp.pages.job_figures import Shower
 from webapp.pages.job_form import Document, PostedFields, tidy_text, with_ids
 from webapp.pages.job_new import known_customers, put_customer
 from webapp.pages.job_page import Worked, work_out
+from webapp.pages.job_range import RangePage, RangeShown, build_range
 from webapp.pages.job_strip import heaviest_piece, sheets_to_buy
 from webapp.pages.job_words import ordered_sizes
 from webapp.pages.job_working import ReadingSession
@@ -36,6 +40,7 @@ from webapp.persistence.jobs import create_job, list_jobs, load_job, load_job_by
 from webapp.persistence.shop import Shop
 from webapp.rendering import render
 from webapp.running import running
+from webapp.showing import Reader
 
 router = APIRouter(default_response_class=HTMLResponse)
 
@@ -60,17 +65,21 @@ class SizeField:
 
 
 @dataclass(frozen=True, slots=True)
-class Band:
-    """What is said on the telephone: from and to, without tax, and the figures that lead to it."""
+class Said:
+    """What is said on the telephone: one round price without tax and a day; and the figures behind it.
 
-    low: str
-    high: str
+    The `range` is the shop's own; an open page asks for it once nobody types.
+    """
+
+    price: str
+    day: str
     currency: str
     complete: bool
     rows: tuple[tuple[str, str, str | None, None, None], ...]
     sheets: tuple[str, ...]
     problems: tuple[str, ...]
     warnings: tuple[str, ...]
+    range: RangeShown | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,7 +98,7 @@ class TelephonePage:
     quantity_problem: str
     customers: tuple[tuple[str, str], ...]
     customer: str
-    band: Band | None
+    said: Said | None
     nothing: str
     terms: str = ""
     with_terms: bool = True
@@ -129,6 +138,18 @@ def work_out_price(request: Request, session: ReadingSession, shop: ShopHere, po
     return render(request, "jobs/price.html", _page(request, session, shop, dict(posted)))
 
 
+@router.post("/price/range")
+def show_range(request: Request, session: ReadingSession, shop: ShopHere, posted: PostedFields) -> Response:
+    """What the typed bench may come to, for whoever holds the telephone."""
+    typed = dict(posted)
+    found = _find(session, typed.get("bench", ""))
+    shown = None
+    if found is not None:
+        worked = work_out(session, _document(found, typed), shop, shop.today(running(request).now()))
+        shown = build_range(worked.found, _unopened(reader_of(shop)))
+    return render(request, "jobs/range.html", RangePage(True, "", "", shown))
+
+
 @router.post("/price/keep")
 def keep(request: Request, session: StoreSession, shop: ShopHere, user: SignedIn, posted: PostedFields) -> Response:
     """Keep what was priced as a job."""
@@ -154,7 +175,8 @@ def _page(request: Request, session: Session, shop: Shop, typed: Mapping[str, st
     if found is None:
         said = "That bench is no longer kept; choose another." if chosen else ""
         return TelephonePage("", past, benches, (), "1", "", (), "", None, said)
-    worked = work_out(session, _document(found, typed), shop, shop.today(running(request).now()))
+    today = shop.today(running(request).now())
+    worked = work_out(session, _document(found, typed), shop, today)
     if chosen not in dict((*past, *benches)):
         # A link may lead here from a job that was touched long ago, or from a retired design.
         past = ((chosen, found.title), *past)
@@ -166,7 +188,7 @@ def _page(request: Request, session: Session, shop: Shop, typed: Mapping[str, st
         known_customers(session), typed.get("customer", ""), None, "", _terms(found, shop), _with_terms(typed),
         tuple(one.message for one in of_sizes if one.field.rpartition(".")[2] not in {size.name for size in asked}),
     )  # fmt: skip
-    return page if page.refused else replace(page, band=_band(worked, shop))
+    return page if page.refused else replace(page, said=_say(worked, shop, today, is_part(request)))
 
 
 def _past_benches(session: Session) -> tuple[tuple[str, str], ...]:
@@ -279,7 +301,7 @@ def _terms(found: Bench, shop: Shop) -> str:
     return ", ".join(named)
 
 
-def _band(worked: Worked, shop: Shop) -> Band:
+def _say(worked: Worked, shop: Shop, today: date, part: bool) -> Said:
     reader, found = reader_of(shop), worked.found
     totals = found.totals
     shower = Shower("", reader)
@@ -302,16 +324,23 @@ def _band(worked: Worked, shop: Shop) -> Band:
         for outcome in ("failure", "warning")
     )  # fmt: skip
     heaviest = heaviest_piece(found, worked.rates, shower)
-    return Band(
-        reader.amount(totals.band_low.value),
-        reader.amount(totals.band_high.value),
+    ready = working_day(today, int(found.calendar.ready.value))
+    return Said(
+        reader.figure(totals.spoken)[0].removesuffix(f".{'0' * found.places}"),
+        f"{ready:%A} {day_text(ready)}",
         found.currency,
         found.complete,
         tuple((words, text, unit, None, None) for words, text, unit in rows),
         (*sheets_to_buy(found, shower), *((f"Heaviest: {heaviest}",) if heaviest else ())),
         tuple(failed),
         tuple(warned),
+        None if part else build_range(found, _unopened(reader)),
     )
+
+
+def _unopened(reader: Reader) -> Shower:
+    """Shows figures of which no working can be opened: nothing of them is kept."""
+    return Shower("", reader, ())
 
 
 def _parted(text: str) -> tuple[str, str]:

@@ -98,6 +98,8 @@ def _of_owners() -> Iterator[tuple[Least, tuple[str, ...], str]]:
     """What the shop asks of its customers, what it reckons with, and who is in it."""
     for methods, path in (
         (BOTH, "/price"),
+        (POST, "/price/range"),
+        (BOTH, "/jobs/{number:int}/range"),
         (POST, "/price/keep"),
         (BOTH, "/jobs/{number}/issue"),
         (GET, "/jobs/{number}/quote-draft.pdf"),
