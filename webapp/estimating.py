@@ -15,12 +15,13 @@ from sqlalchemy.orm import Session
 from webapp.costing.catalogue import Catalogue
 from webapp.costing.cut_questions import Plan
 from webapp.costing.estimate import Estimate
+from webapp.costing.plan_key import EARLIER, FIRST, FROZEN
 from webapp.costing.read_job import read_job
 from webapp.costing.snapshot import Inputs, estimate_inputs, read_plan
 from webapp.persistence.catalogue import load_catalogue
 from webapp.persistence.designs import load_design_document
 from webapp.persistence.errors import NotKept
-from webapp.persistence.plans import get_many, keep_best, marks_of
+from webapp.persistence.plans import get_many, keep_best, last_of_pieces, marks_of
 from webapp.persistence.rates import current_rates
 from webapp.persistence.shop import Shop
 
@@ -58,7 +59,7 @@ class KeptPlans:
 
 #: Plans made here while somebody waited: they follow from the question alone, so they serve every store.
 FIRST_PLANS: Final = KeptPlans()
-#: Plans of a store as they were last read, under its address: they get better there.
+#: Plans of a store as they were last read, under its address: they get better there. One without a mark isn't kept yet.
 STORED_PLANS: Final = KeptPlans()
 
 
@@ -98,7 +99,7 @@ ESTIMATES: Final = KeptEstimates()
 class PlanBook(MutableMapping[str, Plan]):
     """The book an estimate works with: the store's plans, then those made here; what is new is kept in memory.
 
-    `taken` are the plans that were asked for, by their keys.
+    `taken` are the answers that were asked for, by their keys.
     """
 
     def __init__(self, session: Session | None) -> None:
@@ -107,7 +108,12 @@ class PlanBook(MutableMapping[str, Plan]):
         self._store = "" if session is None else f"{session.get_bind().engine.url} "
 
     def __getitem__(self, key: str) -> Plan:
-        kept = STORED_PLANS.get(self._store + key) or FIRST_PLANS.get(key)
+        if key.startswith((FIRST, EARLIER, FROZEN)):
+            beside = self._beside(key)
+            if beside is None:
+                raise KeyError(key)
+            return beside
+        kept = STORED_PLANS.get(self._store + key)
         if kept is None and self.session is not None:
             self._read([key])
             kept = STORED_PLANS.get(self._store + key)
@@ -116,8 +122,21 @@ class PlanBook(MutableMapping[str, Plan]):
         self.taken[key] = kept[0]
         return kept[0]
 
+    def _beside(self, name: str) -> Plan | None:
+        """A plan that is no answer by itself; an open job has none that is frozen."""
+        if name.startswith(FIRST):
+            first = FIRST_PLANS.get(name)
+            return None if first is None else first[0]
+        if name.startswith(EARLIER) and self.session is not None:
+            pieces, *stocks = name.removeprefix(EARLIER).split(" ")
+            return last_of_pieces(self.session, pieces, stocks)
+        return None
+
     def __setitem__(self, key: str, plan: Plan) -> None:
-        FIRST_PLANS.put(key, plan)
+        if key.startswith(FIRST):
+            FIRST_PLANS.put(key, plan)
+            return
+        STORED_PLANS.put(self._store + key, plan)
         self.taken[key] = plan
 
     def __delitem__(self, key: str) -> None:
@@ -137,7 +156,7 @@ class PlanBook(MutableMapping[str, Plan]):
         changed = []
         for key in keys:
             kept = STORED_PLANS.get(self._store + key)
-            if kept is not None and key not in marks:
+            if kept is not None and kept[1] and key not in marks:
                 STORED_PLANS.drop(self._store + key)
             elif key in marks and (kept is None or kept[1] != marks[key]):
                 changed.append(key)
@@ -146,7 +165,7 @@ class PlanBook(MutableMapping[str, Plan]):
     def holds(self, taken: Mapping[str, Plan]) -> bool:
         """Whether these are still the plans that the book would give."""
         for key, plan in taken.items():
-            kept = STORED_PLANS.get(self._store + key) or FIRST_PLANS.get(key)
+            kept = STORED_PLANS.get(self._store + key)
             if kept is not None and kept[0] != plan:
                 return False
         return True
@@ -252,8 +271,9 @@ def _work_out(session: Session, inputs: Inputs) -> tuple[Estimate, Mapping[str, 
 
 def keep_plans(session: Session, found: Estimate, at: datetime) -> None:
     """Keep the cut plans of an estimate in the store, unless it has better ones; needs a writing session."""
+    asked = {one.plan_key: one.request for one in found.bought}
     for key, plan in sorted(found.plans.items()):
-        keep_best(session, key, plan, at=at)
+        keep_best(session, key, plan, at=at, request=asked[key])
 
 
 def _usual_materials(design: Mapping[str, Any]) -> set[str]:

@@ -25,11 +25,14 @@ from webapp.costing.cutting.checking import CutRequestError
 from webapp.costing.cutting.lengths import plan_lengths
 from webapp.costing.cutting.model import LengthPlan, SheetPlan, SheetRequest
 from webapp.costing.cutting.sheets import plan_sheets
+from webapp.costing.plan_again import laid_on
+from webapp.costing.plan_key import pieces_key
+from webapp.costing.plan_rank import better_plan
 from webapp.costing.snapshot import read_plan
 from webapp.persistence.database import Database
 from webapp.persistence.errors import StoreFull
 from webapp.persistence.plan_tasks import LEASE, Claimed, Onward, Progress, TaskState, claim, let_go, note_progress
-from webapp.persistence.plans import get_many, keep_best
+from webapp.persistence.plans import get_many, keep_best, last_of_pieces
 from webapp.running import utc_now
 
 LOG: Final = logging.getLogger("reckoner")
@@ -100,7 +103,11 @@ class Search:
         task = self.task
         with self.database.reading() as session:
             kept = get_many(session, [task.key]).get(task.key)
+            stocks = [stock.id for stock in task.request.stocks]
+            earlier = last_of_pieces(session, pieces_key(task.request), stocks)
         start = read_plan(kept.plan) if kept is not None else None
+        if earlier is not None and (laid := laid_on(task.request, earlier)) is not None:
+            start = laid if start is None else better_plan(start, laid, task.request)
         left = max(0, task.wanted_ms - task.spent_ms) / 1000
         try:
             # A search that was broken off goes on from the plan it left, by another way.

@@ -76,7 +76,7 @@ def test_a_plan_is_laid_on_other_prices_or_not_at_all() -> None:
         request, plan = one.request, one.plan
         assert isinstance(request, SheetRequest)
         assert plan is not None
-        dearer = tuple(replace(stock, price=stock.price * 3) for stock in request.stocks)
+        dearer = tuple(replace(stock, price=stock.price * 3, breaks=()) for stock in request.stocks)
         laid = laid_on(replace(request, stocks=dearer), plan)
         assert laid is not None
         assert (laid.price, laid.bound) == (plan.price * 3, Fraction(0))
@@ -92,7 +92,7 @@ def test_spliced_lengths_are_laid_on_other_prices_too() -> None:
     for one in lengths:
         assert isinstance(one.request, LengthRequest)
         assert one.plan is not None
-        stocks = tuple(replace(stock, price=stock.price + 1) for stock in one.request.stocks)
+        stocks = tuple(replace(stock, price=stock.price + 1, breaks=()) for stock in one.request.stocks)
         laid = laid_on(replace(one.request, stocks=stocks), one.plan)
         assert laid is not None
         assert laid.price == one.plan.price + sum(length.count for length in getattr(one.plan, "lengths", ()))

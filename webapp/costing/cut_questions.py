@@ -28,7 +28,8 @@ from webapp.costing.cutting.sheets import DEFAULT_STEPS, plan_sheets
 from webapp.costing.needs import Need
 from webapp.costing.pins import Pin, lay_pin
 from webapp.costing.plan_again import laid_on
-from webapp.costing.plan_key import frozen_for, plan_key
+from webapp.costing.plan_key import earlier_for, first_for, frozen_for, plan_key
+from webapp.costing.plan_rank import better_plan
 from webapp.costing.rates import Rates
 
 #: Cut plans by the names of plan_key.
@@ -65,9 +66,10 @@ def cut_material(
 ) -> CutAnswer:
     """The plan for one material: from the book where the same was asked before, else made and written into it.
 
-    A plan frozen for the material goes before all others while it fits, whatever it would be kept under today. A pin
-    that fits the question takes its place, with the bound of the plan found. Raises `CutRequestError` where the
-    question makes no sense.
+    Before it is made, the last plan of the same pieces is judged anew at the prices of today, and kept where it is the
+    better: a moved price lets its proof lapse, not the plan. A plan frozen for the material goes before all others
+    while it fits, whatever it would be kept under today. A pin that fits the question takes its place, with the bound
+    of the plan found. Raises `CutRequestError` where the question makes no sense.
     """
     question = sheet_request if need.material.kind is Kind.SHEET else length_request
     request = question(need, offers, rates, prices_of)
@@ -76,12 +78,21 @@ def cut_material(
     if plan is None or laid_on(request, plan) is None:
         plan = plans.get(key)
     if plan is None:
-        plan = plans[key] = first_plan(request)
+        plan = plans[key] = _begun(request, key, plans)
     names = tuple(f"{piece.item}/{piece.part.name}" for piece in need.pieces)
     if pin is None or not isinstance(request, SheetRequest) or not isinstance(plan, SheetPlan):
         return CutAnswer(request, key, plan, names, plan)
     laid = lay_pin(pin, request, plan, need.material.name)
     return CutAnswer(request, key, laid.plan or plan, names, plan, laid.plan is not None, laid.why_not)
+
+
+def _begun(request: Request, key: str, plans: PlanBook) -> Plan:
+    first = plans.get(first_for(key))
+    if first is None:
+        first = plans[first_for(key)] = first_plan(request)
+    earlier = plans.get(earlier_for(request))
+    laid = None if earlier is None else laid_on(request, earlier)
+    return first if laid is None else better_plan(first, laid, request)
 
 
 def first_plan(request: Request) -> Plan:

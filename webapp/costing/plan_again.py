@@ -10,6 +10,7 @@ from webapp.costing.cutting.length_answer import answer, purchase_of
 from webapp.costing.cutting.length_problem import pose_length_problem
 from webapp.costing.cutting.length_splices import with_splices
 from webapp.costing.cutting.model import LengthPlan, LengthRequest, Plan, Request, SheetPlan, SheetRequest
+from webapp.costing.cutting.price_breaks import counts_cut, price_of_cut
 
 
 def laid_on(request: Request, plan: Plan) -> Plan | None:
@@ -38,4 +39,7 @@ def _lengths_on(request: LengthRequest, plan: LengthPlan) -> LengthPlan | None:
     if too_long or parts != plan.parts:
         return None
     purchase = purchase_of(problem, plan)
-    return None if purchase is None else answer(problem, purchase, plan.unplaced, parts, 0, 0)
+    if purchase is None:
+        return None
+    laid = answer(problem, purchase, plan.unplaced, parts, 0, 0)
+    return replace(laid, price=price_of_cut(request.stocks, counts_cut(laid)))

@@ -25,6 +25,28 @@ def plan_key(request: SheetRequest | LengthRequest, steps: int, seed: int) -> st
     return hashlib.sha256(text.encode()).hexdigest()
 
 
+def pieces_key(request: SheetRequest | LengthRequest) -> str:
+    """SHA-256 over the pieces alone, whatever stock they are cut from at whatever price."""
+    pieces = ";".join(",".join(str(value) for value in astuple(piece)) for piece in request.pieces)
+    return hashlib.sha256(f"{type(request).__name__}|{pieces}".encode()).hexdigest()
+
+
+#: What a book may hold beside the answers to its questions, by how its name begins.
+FROZEN: Final = "frozen for "
+FIRST: Final = "first for "
+EARLIER: Final = "earlier for "
+
+
 def frozen_for(material: str) -> str:
     """The name of a plan that an issued quote keeps for a material: no price and no method has a part in it."""
-    return f"frozen for {material}"
+    return FROZEN + material
+
+
+def first_for(key: str) -> str:
+    """The name of the plan that follows from a question alone, whatever was found earlier or later."""
+    return FIRST + key
+
+
+def earlier_for(request: SheetRequest | LengthRequest) -> str:
+    """The name of the last plan that was kept of these pieces on stock that is still offered, at whatever prices."""
+    return " ".join((EARLIER + pieces_key(request), *(stock.id for stock in request.stocks)))

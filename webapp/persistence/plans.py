@@ -13,22 +13,26 @@ from sqlalchemy.dialects import postgresql, sqlite
 from sqlalchemy.orm import Mapped, Session, mapped_column
 
 from webapp.costing.cut_questions import Plan, Request
+from webapp.costing.plan_key import pieces_key
 from webapp.costing.plan_rank import better_plan
 from webapp.costing.snapshot import read_plan, write_plan
 from webapp.persistence.base import Row
 from webapp.persistence.column_types import CanonicalJson, Exact
 
 _AT_ONCE: Final = 500
+#: So many of the last plans of the same pieces are looked at for one that is cut from what is offered.
+_LOOKED_AT: Final = 20
 
 
 class PlanRow(Row):
-    """A cut plan under the digest of its question."""
+    """A cut plan under the digest of its question; `pieces` is that of what it cuts, where somebody said."""
 
     __tablename__ = "plans"
 
     key: Mapped[str] = mapped_column(primary_key=True)
     plan: Mapped[dict[str, Any]] = mapped_column(CanonicalJson)
     price: Mapped[Fraction] = mapped_column(Exact)
+    pieces: Mapped[str | None] = mapped_column(index=True)
     created_at: Mapped[datetime] = mapped_column(index=True)
 
 
@@ -55,6 +59,21 @@ def get_many(session: Session, keys: Collection[str]) -> dict[str, KeptPlan]:
     return found
 
 
+def last_of_pieces(session: Session, pieces: str, stocks: Collection[str]) -> Plan | None:
+    """The plan that was kept last of these pieces on none but these stocks, at whatever prices and by whatever method.
+
+    The same pieces may have been cut from another material.
+    """
+    row, offered = PlanRow, set(stocks)
+    newest = session.scalars(
+        select(row.plan).where(row.pieces == pieces).order_by(row.created_at.desc()).limit(_LOOKED_AT)
+    )
+    for kept in newest:
+        if {one[0] for one in kept.get("sheets", kept.get("lengths", ()))} <= offered:
+            return read_plan(kept)
+    return None
+
+
 def marks_of(session: Session, keys: Collection[str]) -> dict[str, str]:
     """A short mark of each plan that is kept under any of the keys: another plan has another mark."""
     found: dict[str, str] = {}
@@ -70,10 +89,11 @@ def keep_best(session: Session, key: str, plan: Plan, *, at: datetime, request: 
     """Keep a plan unless a better one is kept, and say which is kept now; of equal ones it is the earlier.
 
     What either knows of the least possible price is kept with it. Two who come at once wait for each other. `request`
-    lets the larger offcut decide between plans that cost the same.
+    lets the larger offcut decide between plans that cost the same, and the plan be found by its pieces.
     """
     insert = postgresql.insert if session.get_bind().dialect.name == "postgresql" else sqlite.insert
-    new = {"key": key, "plan": write_plan(plan), "price": plan.price, "created_at": at}
+    pieces = None if request is None else pieces_key(request)
+    new = {"key": key, "plan": write_plan(plan), "price": plan.price, "pieces": pieces, "created_at": at}
     made = insert(PlanRow).values(new).on_conflict_do_nothing(index_elements=[PlanRow.key]).returning(PlanRow.key)
     if session.execute(made).first() is not None:
         return plan
@@ -86,6 +106,7 @@ def keep_best(session: Session, key: str, plan: Plan, *, at: datetime, request: 
         # The moment marks the plan, so a second one of the same moment moves on.
         row.plan, row.price = write_plan(best), best.price
         row.created_at = max(at, row.created_at + timedelta(microseconds=1))
+        row.pieces = pieces or row.pieces
         session.flush()
     return best
 
