@@ -11,6 +11,7 @@ from webapp.costing.read_job import read_job
 from webapp.costing.settings_table import CHARGE, SETTINGS, default_rates
 from webapp.costing.snapshot import Inputs, estimate_inputs
 from webapp.costing.work import Work, work_of
+from webapp.costing.working import Working
 
 JOB = {
     **case.JOB,
@@ -45,6 +46,35 @@ def test_no_figure_of_an_owners_is_in_it_or_went_into_it() -> None:
     shown += [figure for step in work.steps for figure in (step.units, step.likely, step.mean)]
     assert {one.id for one in shown} <= work.figures.keys()
     assert "31" not in " ".join((*work.basis.assumptions, *work.basis.differences, *work.basis.exclusions))
+
+
+def test_a_figure_is_the_owners_unless_it_is_marked_where_it_is_made() -> None:
+    """Whatever its unit: a share and a number of days are as much the owner's as an amount of money."""
+    working = Working()
+    marks = {
+        "plain": working.given("plain", "A discount", Fraction(1, 20), "share", "the job"),
+        "days": working.given("days", "Days until paid", 30, "day", "the job"),
+        "marked": working.work.given("marked", "A price seen", 12, "money", "the catalogue"),
+        "sum": working.work.derive("sum", "Twice", "money", "twice", "2 * a", a=working.work["marked"]),
+        "owners": working.work.owners.total("owners", "All", "money", [working["marked"]]),
+    }
+    assert {name for name, figure in marks.items() if figure.work} == {"marked", "sum"}
+    assert working.figures.keys() == working.work.figures.keys() == marks.keys()
+    # Made twice, it is the owner's if one of the two says so.
+    working.given("marked", "A price seen", 12, "money", "the catalogue")
+    working.work.given("days", "Days until paid", 30, "day", "the job")
+    assert not working["marked"].work
+    assert not working["days"].work
+
+
+def test_minutes_of_free_labour_are_counted_once_beside_the_jobs_own_steps() -> None:
+    """The shop charges likely minutes, so what is charged over all lines is what is likely over all steps."""
+    inputs = replace(
+        _inputs(), job={**JOB, "lines": [{"id": "out", "kind": "labour", "says": "Out", "minutes": "90 min"}]}
+    )
+    rates = inputs.rates.with_values({"rule_survey": Fraction(1), "charged_hours": Fraction(1)}, {})
+    totals = estimate_inputs(replace(inputs, rates=rates)).totals
+    assert totals.minutes_likely.value == totals.minutes_charged.value
 
 
 def test_whatever_the_shop_charges_the_work_stays_the_same() -> None:

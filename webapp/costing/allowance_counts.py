@@ -36,6 +36,11 @@ class Counted:
     steps: tuple[StepTime, ...]
     bought: Mapping[str, MaterialBought]
 
+    @property
+    def work(self) -> Working:
+        """Marks what it makes as work: counts and minutes are, money and what is agreed with the customer is not."""
+        return self.working.work
+
     def setting(self, name: str) -> Figure:
         """A setting as a figure in its unit."""
         return setting_figure(self.working, self.rates, name, _UNITS.get(SETTINGS_BY_NAME[name].quantity, ""))
@@ -46,19 +51,19 @@ class Counted:
 
     def given(self, key: str, label: str, value: Fraction | int, unit: str, source: str) -> Figure | None:
         """A count from outside the sums; None where it is nothing."""
-        return self.working.given(key, label, value, unit, source) if value else None
+        return self.work.given(key, label, value, unit, source) if value else None
 
     def times(self, key: str, label: str, unit: str, one: Figure, item: ItemTaken) -> Figure | None:
         """What one of an item has, by its quantity."""
         if not one.value:
             return None
-        return self.working.derive(
+        return self.work.derive(
             key, label, unit, "of one x quantity", "one * quantity", one=one, quantity=item.quantity
         )
 
     def step_minutes(self, key: str, label: str, steps: Sequence[StepTime]) -> Figure | None:
         """The minutes charged for some steps."""
-        return self.working.total(key, label, "min", [step.charged for step in steps]) if steps else None
+        return self.work.total(key, label, "min", [step.charged for step in steps]) if steps else None
 
 
 def own_steps(counted: Counted, item: ItemTaken) -> list[StepTime]:
@@ -67,7 +72,7 @@ def own_steps(counted: Counted, item: ItemTaken) -> list[StepTime]:
 
 
 def _job(counted: Counted, key: str) -> Figure:
-    return counted.working.given(f"{key}/job", "Jobs", 1, "job", "once for the whole job")
+    return counted.work.given(f"{key}/job", "Jobs", 1, "job", "once for the whole job")
 
 
 def _trips(counted: Counted, key: str) -> Figure | None:
@@ -85,7 +90,7 @@ def _trip_kilometres(counted: Counted, key: str) -> Figure | None:
     trips = _trips(counted, key)
     if trips is None or not counted.rates["collecting_km"]:
         return None
-    return counted.working.derive(
+    return counted.work.derive(
         f"{key}/kilometres", "Kilometres to suppliers", "km", "suppliers x kilometres to each", "trips * each",
         trips=trips, each=counted.setting("collecting_km"),
     )  # fmt: skip
@@ -94,7 +99,7 @@ def _trip_kilometres(counted: Counted, key: str) -> Figure | None:
 def _fact(name: str, label: str, unit: str) -> Callable[[Counted, str], Figure | None]:
     def fact(counted: Counted, key: str) -> Figure | None:
         value = counted.job.facts.get(name, Fraction(0))
-        return counted.given(f"job/{name}", label, value, unit, "the job")
+        return counted.working.given(f"job/{name}", label, value, unit, "the job") if value else None
 
     return fact
 

@@ -28,7 +28,7 @@ def _materials(counted: Counted, item: ItemTaken, key: str) -> Figure | None:
 
 
 def _parts(counted: Counted, item: ItemTaken) -> Figure:
-    return counted.working.total(
+    return counted.work.total(
         f"rule/parts/{item.id}", f"{item.label}: parts of one", "piece", [part.count for part in item.take_off.parts]
     )
 
@@ -79,9 +79,9 @@ def _pieces_by_coat(counted: Counted, item: ItemTaken, key: str) -> Figure | Non
     figures = []
     for finish in item.take_off.finishes:
         counts = [part.count for part in _finished(item, finish)]
-        pieces = counted.working.total(f"{key}/{finish.name}", f"{finish.says}: parts", "piece", counts)
+        pieces = counted.work.total(f"{key}/{finish.name}", f"{finish.says}: parts", "piece", counts)
         figures.append(
-            counted.working.derive(
+            counted.work.derive(
                 f"{key}/{finish.name}/by_coat",
                 f"{finish.says}: parts by coats",
                 "piece",
@@ -90,7 +90,7 @@ def _pieces_by_coat(counted: Counted, item: ItemTaken, key: str) -> Figure | Non
                 pieces=pieces,
             )
         )
-    one = counted.working.total(f"{key}/one", "Parts by coats, of one", "piece", figures)
+    one = counted.work.total(f"{key}/one", "Parts by coats, of one", "piece", figures)
     return counted.times(f"{key}/pieces", "Parts by coats", "piece", one, item)
 
 
@@ -99,7 +99,7 @@ def _masked_pieces(counted: Counted, item: ItemTaken, key: str) -> Figure | None
     jointed = {part for name in taken.glue_lines for part in _of_joint(item, name)}
     finished = {part.name: part for finish in taken.finishes for part in _finished(item, finish)}
     counts = [part.count for name, part in finished.items() if name in jointed]
-    one = counted.working.total(f"{key}/one", "Finished parts in glued joints, of one", "piece", counts)
+    one = counted.work.total(f"{key}/one", "Finished parts in glued joints, of one", "piece", counts)
     return counted.times(f"{key}/pieces", "Finished parts in glued joints", "piece", one, item)
 
 
@@ -110,17 +110,17 @@ def _of_joint(item: ItemTaken, name: str) -> tuple[str, str]:
 
 def _glue_lines(counted: Counted, item: ItemTaken, key: str) -> Figure | None:
     lines = [*item.take_off.glue_lines.values()]
-    one = counted.working.total(f"{key}/one", "Glue lines of one", "joint", lines)
+    one = counted.work.total(f"{key}/one", "Glue lines of one", "joint", lines)
     return counted.times(f"{key}/lines", "Glue lines", "joint", one, item)
 
 
 def _plugged_screws(counted: Counted, item: ItemTaken, key: str) -> Figure | None:
     joints = item.take_off.design.joints
     screws = [one.count for one in item.take_off.fastenings if joints[one.joint].grip is not None]
-    one = counted.working.total(f"{key}/screws", "Screws of one", "piece", screws)
+    one = counted.work.total(f"{key}/screws", "Screws of one", "piece", screws)
     if not one.value:
         return None
-    return counted.working.derive(
+    return counted.work.derive(
         f"{key}/plugged", "Screws that are plugged", "piece", "screws of one x quantity x share that is plugged",
         "screws * quantity * share", screws=one, quantity=item.quantity, share=counted.setting("plugged_share"),
     )  # fmt: skip
@@ -139,7 +139,7 @@ def _person_days(counted: Counted, item: ItemTaken, key: str) -> Figure | None:
     minutes = _own_minutes(counted, item, key)
     if minutes is None:
         return None
-    return counted.working.derive(
+    return counted.work.derive(
         f"{key}/days", "Person-days", "person-day", "minutes of the item's own steps / 60 / productive hours of a day",
         "minutes / 60 / hours", minutes=minutes, hours=counted.setting("productive_hours"),
     )  # fmt: skip
@@ -151,11 +151,11 @@ def _cutter_hours(counted: Counted, item: ItemTaken, key: str) -> Figure | None:
     parts = _parts(counted, item)
     if minutes is None or not parts.value:
         return None
-    sheets = counted.working.total(
+    sheets = counted.work.total(
         f"{key}/sheet_parts", "Parts cut from sheets, of one", "piece",
         [part.count for part in item.take_off.parts if part.kind is Kind.SHEET],
     )  # fmt: skip
-    return counted.working.derive(
+    return counted.work.derive(
         f"{key}/hours", "Hours of cutters, sheets weighing more", "h",
         "minutes / 60 x (1 + share of parts cut from sheets x (their wear - 1))",
         "minutes / 60 * (1 + sheets / parts * (wear - 1))",
@@ -170,7 +170,7 @@ def _discs(counted: Counted, item: ItemTaken, key: str) -> Figure | None:
         one.material.kind is Kind.AREA and one.material.code in listed for one in counted.bought.values()
     ):
         return None
-    working = counted.working
+    working = counted.work
     raw = working.total(f"{key}/raw", "Area sanded raw, of one", "m2", [one.area for one in taken.finishes])
     between = working.total(
         f"{key}/between", "Area sanded between coats, of one", "m2", [one.between for one in taken.finishes]
@@ -205,16 +205,16 @@ def _waste_volume(counted: Counted, item: ItemTaken, key: str) -> Figure | None:
             bought = sum((purchase.packs * purchase.offer.size["step"] for purchase in one.purchases), Fraction(0))
             depth = BOARD_FOOT_M3
         label, key_of = one.material.name, f"{key}/{name}"
-        amount = counted.working.given(f"{key_of}/bought", f"{label}: bought", bought, one.unit, "what is bought")
-        each = counted.working.given(f"{key_of}/each", f"{label}: volume of each {one.unit}", depth, "m3", "its size")
-        waste = counted.working.derive(
+        amount = counted.work.given(f"{key_of}/bought", f"{label}: bought", bought, one.unit, "what is bought")
+        each = counted.work.given(f"{key_of}/each", f"{label}: volume of each {one.unit}", depth, "m3", "its size")
+        waste = counted.work.derive(
             f"{key_of}/waste", f"{label}: waste of this item", "m3",
             "(bought - needed, never below 0) x volume of each x need of this item / need of all",
             "greatest(0, bought - need) * each * own / need",
             bought=amount, need=one.need, each=each, own=one.item_needs[item.id],
         )  # fmt: skip
         parts.append(waste)
-    total = counted.working.total(f"{key}/volume", "Volume of waste", "m3", parts)
+    total = counted.work.total(f"{key}/volume", "Volume of waste", "m3", parts)
     return total if total.value else None
 
 
@@ -228,7 +228,7 @@ def _cleaning_litres(counted: Counted, item: ItemTaken, key: str) -> Figure | No
     sessions = _sessions(counted, item, key)
     if sessions is None:
         return None
-    return counted.working.derive(
+    return counted.work.derive(
         f"{key}/litres", "Cleaning liquid", "L", "sessions x litres of each", "sessions * each",
         sessions=sessions, each=counted.setting("cleaning_per_session"),
     )  # fmt: skip
@@ -243,7 +243,7 @@ def _flash_off_hours(counted: Counted, item: ItemTaken, key: str) -> Figure | No
     )  # fmt: skip
     if coats is None:
         return None
-    return counted.working.derive(
+    return counted.work.derive(
         f"rule/flash_off/{item.id}", "Hours of flash-off", "h", "coats x minutes of each / 60", "coats * each / 60",
         coats=coats, each=counted.setting("flash_off_minutes"),
     )  # fmt: skip
@@ -255,7 +255,7 @@ def _booth_hours(counted: Counted, item: ItemTaken, key: str) -> Figure | None:
     minutes = counted.step_minutes(f"{key}/minutes", "Minutes in the finishing room", steps)
     if flash_off is None or minutes is None:
         return None
-    return counted.working.derive(
+    return counted.work.derive(
         f"{key}/hours", "Hours of the finishing room", "h", "minutes / 60 + hours of flash-off",
         "minutes / 60 + flash_off", minutes=minutes, flash_off=flash_off,
     )  # fmt: skip

@@ -12,7 +12,20 @@ from fractions import Fraction
 from typing import Final, Literal
 
 from webapp.costing.rates import Rates, Setting
-from webapp.costing.settings_kinds import BUY, CHARGE, CUT, FINISH, JOIN, TIME, money, number, other, share, yes_no
+from webapp.costing.settings_kinds import (
+    BUY,
+    CHARGE,
+    CUT,
+    FINISH,
+    JOIN,
+    TIME,
+    money,
+    number,
+    of_the_owner,
+    other,
+    share,
+    yes_no,
+)
 
 #: What a charge becomes: minutes of a step, money in a stretch of its own, or a share of the price.
 Lands = Literal["minutes", "money", "price"]
@@ -222,7 +235,7 @@ ALLOWANCES: Final[tuple[Allowance, ...]] = (
         "waste", "Waste and dust, by materials", CUT,
         "A share of the item's materials as charged.", "item",
         (Charge("waste", "Waste and dust", "money", "materials", "waste_share", True),),
-        (share("waste_share", "Waste and dust: share of materials", CUT, "1.5", "1 to 3 %."),),
+        (of_the_owner(share("waste_share", "Waste and dust: share of materials", CUT, "1.5", "1 to 3 %.")),),
         beside=(("rule_waste_volume", "Waste is counted by materials and by volume: one of the two is too much."),),
     ),
     Allowance(

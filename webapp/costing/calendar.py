@@ -45,7 +45,7 @@ def earliest_day(
     minutes: Figure, items: Sequence[ItemTaken], bought: Sequence[MaterialBought], catalogue: Catalogue, rates: Rates
 ) -> Calendar:
     """When a job can be ready at the earliest. `minutes` are the minutes of people that are charged for it."""
-    working = Working()
+    working = Working().work
     work = working.derive(
         "calendar/work", "Days of work", "day", "minutes / 60 / productive hours of a day / people at work",
         "minutes / 60 / hours / people", minutes=minutes,

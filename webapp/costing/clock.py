@@ -8,7 +8,7 @@ from fractions import Fraction
 from webapp.costing.needs import setting_figure
 from webapp.costing.rates import OperationRate, Rates
 from webapp.costing.settings_table import MACHINES, PEOPLE
-from webapp.costing.working import Figure, Working
+from webapp.costing.working import Figure, Working, smallest_coin
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,11 +35,11 @@ class StepTime:
 
 
 class Clock:
-    """Works out the minutes of steps."""
+    """Works out the minutes of steps, which are work, and what they cost, which is the owner's."""
 
     def __init__(self, rates: Rates, working: Working, places: int) -> None:
-        self.rates, self.working = rates, working
-        self.coin = working.given("coin", "Smallest coin", Fraction(1, 10**places), "money", "the currency")
+        self.rates, self.working, self.work = rates, working, working.work
+        self.coin = smallest_coin(working, places)
 
     def step(
         self,
@@ -52,7 +52,7 @@ class Clock:
         changed: str,
     ) -> StepTime:
         """The minutes of a step: set-up + minutes for a unit x units x people, repeats learnt on hand steps."""
-        key, working = f"hours/{item}/{rate.name}", self.working
+        key, working = f"hours/{item}/{rate.name}", self.work
         source = f"changed for this job: {changed}" if changed else rate.source
 
         def given(name: str, words: str, value: Fraction) -> Figure:
@@ -98,7 +98,7 @@ class Clock:
             minutes=totals[which],
         )
         labour_rate = setting_figure(working, self.rates, f"labour_{rate.by}", "money")
-        labour = working.derive(
+        labour = self.working.derive(
             f"{key}/labour",
             f"{label}: labour",
             "money",
@@ -110,7 +110,7 @@ class Clock:
         )
         machine = None
         if rate.machine:
-            machine = working.derive(
+            machine = self.working.derive(
                 f"{key}/machine",
                 f"{label}: {MACHINES[rate.machine][0].lower()}",
                 "money",
@@ -143,7 +143,7 @@ class Clock:
         )
 
     def _learnt(self, key: str, label: str, rate: OperationRate, quantity: Figure | None) -> Figure:
-        working = self.working
+        working = self.work
         if quantity is None or quantity.value <= 1 or not rate.hand or self.rates["learning_slope"] >= 1:
             return working.given("learnt/none", "What repeats leave", 1, "", "one of it, or no hand step")
         return working.derive(

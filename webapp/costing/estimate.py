@@ -90,13 +90,13 @@ def estimate(
     if job.rack is not None:
         rates = rates.with_values({"rack_used": Fraction(job.rack)}, {})
     items = _take_off(job, designs, catalogue, rates, working, system, problems)
-    needs, left_out = gather_needs(items, catalogue, rates, working)
+    needs, left_out = gather_needs(items, catalogue, rates, working.work)
     problems += left_out
     buyer = Buyer(catalogue, rates, working, plans, system, places, job.pins)
     bought = {key: buyer.buy(key, need) for key, need in sorted(needs.items())}
     problems += buyer.problems
     clock = Clock(rates, working, places)
-    layout = LayoutDrivers(bought, rates, working)
+    layout = LayoutDrivers(bought, rates, working.work)
     asked = {item.id: item for item in job.items}
     steps = [step for item in items for step in item_steps(item, asked[item.id], layout, clock, problems)]
     steps += trip_steps(items, job, clock)
@@ -170,7 +170,7 @@ def _take_off(
                         f"items.{asked.id}.choices.{name}", f"“{answer}” is no answer to “{name}” in {design.name}."
                     )
                 )
-        quantity = working.given(f"item/{asked.id}/quantity", "Quantity", asked.quantity, "", "the job")
+        quantity = working.work.given(f"item/{asked.id}/quantity", "Quantity", asked.quantity, "", "the job")
         try:
             taken = expand(
                 design,
@@ -179,7 +179,7 @@ def _take_off(
                 asked.materials,
                 catalogue,
                 rates,
-                working,
+                working.work,
                 f"item/{asked.id}",
                 MEASURING_STEP[system],
                 system,
@@ -202,7 +202,7 @@ def _further_stops(bought: tuple[MaterialBought, ...], pricer: Pricer, working: 
     if further < 1 or not each.value or "extra_stop" in replaced(pricer.rates):
         return None
     source = "suppliers to collect from, less one: " + ", ".join(suppliers)
-    count = working.given("buy/further_stops", "Further suppliers", further, "stop", source)
+    count = working.work.given("buy/further_stops", "Further suppliers", further, "stop", source)
     return working.derive(
         "buy/stops",
         "Further suppliers",

@@ -81,7 +81,7 @@ def item_steps(
 
 
 def _units(item: ItemTaken, name: str, operation: Operation, layout: LayoutDrivers, clock: Clock) -> Figure:
-    working = clock.working
+    working = clock.work
     key = f"item/{item.id}/units/{name}"
     if operation.driver in LAYOUT_DRIVERS:
         return layout.count(item.id, operation)

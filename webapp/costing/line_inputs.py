@@ -26,7 +26,9 @@ def trip_inputs(job: Job, steps: Sequence[StepTime], working: Working, pricer: P
         return None
     carriage = []
     if job.delivery is not None and job.delivery.distance_km:
-        distance = working.given("trip/distance", "Distance there and back", job.delivery.distance_km, "km", "the job")
+        distance = working.work.given(
+            "trip/distance", "Distance there and back", job.delivery.distance_km, "km", "the job"
+        )
         carriage.append(working.derive(
             "trip/carriage", "Driving", "money", "distance x rate, rounded half up", "half_up(distance * rate, coin)",
             distance=distance, rate=pricer.setting("per_kilometre"), coin=pricer.coin,
@@ -43,12 +45,14 @@ def trip_inputs(job: Job, steps: Sequence[StepTime], working: Working, pricer: P
 
 def free_inputs(line: FreeLine, working: Working, pricer: Pricer) -> LineInputs | None:
     """A free line: labour by the minute at the maker's rate, or so many of something at a cost each."""
-    quantity = working.given(f"line/{line.id}/quantity", f"{line.says}: quantity", line.quantity, "", "the job")
+    quantity = working.work.given(f"line/{line.id}/quantity", f"{line.says}: quantity", line.quantity, "", "the job")
     if line.kind == "labour":
         if line.minutes is None:
             return None
-        each = working.given(f"line/{line.id}/minutes_each", f"{line.says}: minutes", line.minutes, "min", "the job")
-        minutes = working.derive(
+        each = working.work.given(
+            f"line/{line.id}/minutes_each", f"{line.says}: minutes", line.minutes, "min", "the job"
+        )
+        minutes = working.work.derive(
             f"line/{line.id}/all_minutes",
             f"{line.says}: minutes",
             "min",

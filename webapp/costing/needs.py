@@ -203,9 +203,10 @@ class _Needs:
 
 
 def setting_figure(working: Working, rates: Rates, name: str, unit: str) -> Figure:
-    """A setting of the shop as a figure, with where its value came from."""
-    source = rates.sources.get(name, "the shop's settings")
-    return working.given(f"setting/{name}", SETTINGS_BY_NAME[name].label, rates[name], unit, source)
+    """A setting of the shop as a figure, with where its value came from; its own mark says whose it is."""
+    setting, source = SETTINGS_BY_NAME[name], rates.sources.get(name, "the shop's settings")
+    marking = working.work if setting.work else working.owners
+    return marking.given(f"setting/{name}", setting.label, rates[name], unit, source)
 
 
 def gather_needs(

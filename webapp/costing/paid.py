@@ -9,7 +9,7 @@ from webapp.costing.cutting.model import PriceBreak
 from webapp.costing.needs import setting_figure
 from webapp.costing.rack import THE_RACK, size_of
 from webapp.costing.rates import Rates
-from webapp.costing.working import Figure, Working
+from webapp.costing.working import Figure, Working, smallest_coin
 
 
 class PricesPaid:
@@ -17,7 +17,7 @@ class PricesPaid:
 
     def __init__(self, catalogue: Catalogue, rates: Rates, working: Working, places: int) -> None:
         self.catalogue, self.rates, self.working = catalogue, rates, working
-        self.coin = working.given("coin", "Smallest coin", Fraction(1, 10**places), "money", "the currency")
+        self.coin = smallest_coin(working, places)
 
     def price(self, offer: Offer, price: CurrentPrice, packs: int) -> Figure | None:
         """The price of one pack as a cost: without the tax we reclaim, with the tax we don't."""

@@ -4,14 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from fractions import Fraction
 from typing import Literal
 
 from webapp.costing.job import Job
 from webapp.costing.needs import setting_figure
 from webapp.costing.rates import Rates
 from webapp.costing.settings_table import SETTINGS_BY_NAME
-from webapp.costing.working import Figure, Working
+from webapp.costing.working import Figure, Working, smallest_coin
 
 LineSort = Literal["item", "free", "trip", "minimum"]
 
@@ -80,7 +79,7 @@ class Pricer:
 
     def __init__(self, job: Job, rates: Rates, working: Working, places: int) -> None:
         self.job, self.rates, self.working = job, rates, working
-        self.coin = working.given("coin", "Smallest coin", Fraction(1, 10**places), "money", "the currency")
+        self.coin = smallest_coin(working, places)
         self.discount = working.given("job/discount", "Discount", job.discount, "share", "the job")
         self.contingency: Figure | None = None
 
@@ -97,7 +96,7 @@ class Pricer:
             for name, figures in inputs.parts
         ]
         named = dict(build_up)
-        minutes = working.total(f"{key}/minutes", f"{inputs.label}: minutes of people", "min", inputs.minutes)
+        minutes = working.work.total(f"{key}/minutes", f"{inputs.label}: minutes of people", "min", inputs.minutes)
         if "materials" in named and named["materials"].value:
             build_up.insert(
                 1, ("handling", self._share(key, "handling", inputs.label, named["materials"], "materials"))

@@ -96,15 +96,17 @@ class Buyer:
         self, catalogue: Catalogue, rates: Rates, working: Working, plans: PlanBook, system: System, places: int,
         pins: Mapping[str, Pin],
     ) -> None:  # fmt: skip
-        self.catalogue, self.rates, self.working, self.plans, self.system = catalogue, rates, working, plans, system
-        self.paid = PricesPaid(catalogue, rates, working, places)
+        self.catalogue, self.rates, self.plans, self.system = catalogue, rates, plans, system
+        # What is needed, bought and paid is work; what of it is charged is the owner's.
+        self.working, self.work = working, working.work
+        self.paid = PricesPaid(catalogue, rates, working.work, places)
         self.pins = pins
         self.problems: list[Problem] = []
         self.chances: dict[str, BoardChance] = {}
 
     def buy(self, key: str, need: Need) -> MaterialBought:
         """Buy one material; a missing price leaves its amount out and says so."""
-        material, working = need.material, self.working
+        material, working = need.material, self.work
         item_needs = {
             item: working.total(f"buy/{key}/need/{item}", f"{material.name} for one item", need.unit, amounts)
             for item, amounts in need.by_item.items()
@@ -128,7 +130,7 @@ class Buyer:
                 counts = {}
         else:
             total, counts = self._pack(key, need, total, offers)
-        tally_board_feet(self.working, key, need, offers, counts)
+        tally_board_feet(self.work, key, need, offers, counts)
         purchases = tuple(
             self._purchase(key, need, offer, counts[offer.id]) for offer in offers if counts.get(offer.id)
         )
@@ -138,7 +140,7 @@ class Buyer:
         state = MISSING if MISSING in states else STALE if STALE in states else FRESH
         by_share = self._by_share(key, need, total, purchases, bought)
         charged = by_share if self.rates[f"charged_{material.kind}"] == 1 else bought
-        charged = working.derive(
+        charged = self.working.derive(
             f"buy/{key}/charged",
             f"{material.name}, charged",
             "money",
@@ -146,7 +148,7 @@ class Buyer:
             "amount",
             amount=charged,
         )
-        shares = divide(working, f"buy/{key}", material.name, charged, item_needs, self.paid.coin)
+        shares = divide(self.working, f"buy/{key}", material.name, charged, item_needs, self.paid.coin)
         return MaterialBought(
             key, material, need.unit, total, purchases, bought, by_share, charged, shares, item_needs, state,
             answer.key if answer else "", answer.plan if answer else None, answer.names if answer else (),
@@ -222,7 +224,7 @@ class Buyer:
 
     def _pack(self, key: str, need: Need, total: Figure, offers: tuple[Offer, ...]) -> tuple[Figure, dict[str, int]]:
         """Whole packs of the cheapest offers; boards by the step they are sold in."""
-        kind, working = need.material.kind, self.working
+        kind, working = need.material.kind, self.work
         to_buy = total
         if kind is Kind.FASTENER:
             own = need.material.values.get("spare")
@@ -281,7 +283,7 @@ class Buyer:
             return ()
 
     def _board(self, key: str, need: Need, total: Figure, offers: tuple[Offer, ...]) -> tuple[Figure, dict[str, int]]:
-        working, material = self.working, need.material
+        working, material = self.work, need.material
         asked = board_asked(key, need, total, self.rates, working, self.system)
         if asked.wrong:
             self.problems.append(Problem(f"materials.{material.code}", asked.wrong, "warning"))
@@ -303,8 +305,8 @@ class Buyer:
             )
             return Purchase(offer, count, None, None, MISSING, None, delivered=True)
         unit, new = taken
-        number = self.working.given(f"buy/{key}/packs/{offer.id}", "Taken from the rack", count, "piece", "the plan")
-        amount = self.working.derive(
+        number = self.work.given(f"buy/{key}/packs/{offer.id}", "Taken from the rack", count, "piece", "the plan")
+        amount = self.work.derive(
             f"buy/{key}/amount/{offer.id}", f"{need.material.name} from the rack", "money",
             "what one counts for x how many, rounded half up", "half_up(price * quantity, coin)",
             price=unit, quantity=number, coin=self.paid.coin,
@@ -320,7 +322,7 @@ class Buyer:
         if offer.offcut is not None:
             return self._from_rack(key, need, offer, packs)
         price = current_price(self.catalogue, offer.id)
-        quantity = self.working[f"buy/{key}/to_buy"] if by_measure(need.material) else self.working.given(
+        quantity = self.work[f"buy/{key}/to_buy"] if by_measure(need.material) else self.work.given(
             f"buy/{key}/packs/{offer.id}", "Bought", packs, "piece", "the cheapest that covers the need"
         )  # fmt: skip
         number = max(1, int(quantity.value))
@@ -334,8 +336,8 @@ class Buyer:
             )
             return Purchase(offer, packs, None, None, MISSING, None)
         amount = charge_service(
-            self.working, key, need.material, offer, unit, quantity, self.paid.coin
-        ) if is_sent_out(need.material) else self.working.derive(
+            self.work, key, need.material, offer, unit, quantity, self.paid.coin
+        ) if is_sent_out(need.material) else self.work.derive(
             f"buy/{key}/amount/{offer.id}", f"{need.material.name} from {offer.seller}", "money",
             "price x quantity, rounded half up", "half_up(price * quantity, coin)",
             price=unit, quantity=quantity, coin=self.paid.coin,
@@ -357,7 +359,7 @@ class Buyer:
         if whole or not purchases or not bought.value:
             return bought
         held = sum((one.offer.size[holds[0]] / holds[1] * one.packs for one in purchases), Fraction(0))
-        in_packs = self.working.given(f"buy/{key}/held", "In the packs bought", held, need.unit, "the offers")
+        in_packs = self.work.given(f"buy/{key}/held", "In the packs bought", held, need.unit, "the offers")
         return self.working.derive(
             f"buy/{key}/by_share",
             f"{need.material.name}, by the share used",

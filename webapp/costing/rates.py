@@ -24,6 +24,7 @@ class Setting:
     currency. A choice is kept as the place of its answer in `answers`. `rule` names the rule of the allowance table
     that a setting switches on or is an amount of ('' for none); `moves` says in words which outcomes it moves at first
     hand (see outcomes).
+    `work` says that whoever helps in the shop may see it in a job's workings; a setting without that is the owner's.
     `earlier` pairs an edition with what was started from up to it, the oldest first: for a setting that came later,
     what an estimate did without it. `because` says in words why a later edition starts from another value.
     """
@@ -42,6 +43,7 @@ class Setting:
     moves: tuple[str, ...] = ()
     earlier: tuple[tuple[int, Fraction], ...] = ()
     because: str = ""
+    work: bool = False
 
     def default_in(self, edition: int) -> Fraction:
         """What a shop that follows this edition starts from."""

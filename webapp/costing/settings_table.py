@@ -19,7 +19,17 @@ from webapp.costing.settings_kinds import CUT as CUT
 from webapp.costing.settings_kinds import FINISH as FINISH
 from webapp.costing.settings_kinds import GROUPS as GROUPS
 from webapp.costing.settings_kinds import JOIN as JOIN
-from webapp.costing.settings_kinds import KIND_LABEL, choice, length, money, number, other, share, yes_no
+from webapp.costing.settings_kinds import (
+    KIND_LABEL,
+    choice,
+    length,
+    money,
+    number,
+    other,
+    share,
+    with_prices_paid,
+    yes_no,
+)
 from webapp.costing.settings_kinds import PRINT as PRINT
 from webapp.costing.settings_kinds import RANGE as RANGE
 from webapp.costing.settings_kinds import TIME as TIME
@@ -200,6 +210,7 @@ _TABLE: Final[tuple[Setting, ...]] = (
         Fraction(1, 4),
         "Wis. Adm. Code NR 440.48, table 1",
         least=Fraction(1, 20),
+        work=True,
         most=_ONE,
     ),
     number("raw_first_coat", "First coat on raw wood takes", FINISH, "1.3", "Times as much as a later coat.", "1", "5"),
@@ -248,6 +259,7 @@ _TABLE: Final[tuple[Setting, ...]] = (
         Fraction(6),
         least=_ONE,
         most=Fraction(24),
+        work=True,
         hint="6 of 8 paid.",
     ),
     number("people_at_work", "People who work on a job at once", TIME, "1", "For the earliest ready day.", "1", "50"),
@@ -332,21 +344,25 @@ _TABLE: Final[tuple[Setting, ...]] = (
     share("price_jump", "A price that moves more than this is asked about", BUY, "15", "", "10"),
     money("extra_stop", "Each further supplier costs", BUY, "25", "Own time and fuel for another stop."),
     yes_no("rack_used", "Use offcuts from the rack", BUY, 1, "A job can say otherwise."),
-    share(
-        "rack_cost",
-        "An offcut costs, of the price new",
-        BUY,
-        "30",
-        "By area or length of the cheapest offer; what goes back to the rack is credited with nothing.",
-        "0.5",
+    with_prices_paid(
+        share(
+            "rack_cost",
+            "An offcut costs, of the price new",
+            BUY,
+            "30",
+            "By area or length of the cheapest offer; what goes back to the rack is credited with nothing.",
+            "0.5",
+        )
     ),
-    share(
-        "purchase_tax",
-        "Tax in the prices we pay",
-        BUY,
-        "0",
-        "Used where one price holds tax and another does not.",
-        "1",
+    with_prices_paid(
+        share(
+            "purchase_tax",
+            "Tax in the prices we pay",
+            BUY,
+            "0",
+            "Used where one price holds tax and another does not.",
+            "1",
+        )
     ),
     yes_no("purchase_tax_reclaimed", "We reclaim the tax we pay", BUY, 1),
     number("quote_days", "A quote stands for, days", PRINT, "30", "", "1", "365"),

@@ -74,7 +74,9 @@ def add_up(
     else:
         fee = working.given("price/fee", "Card fee", 0, "money", "the customer does not pay by card")
     total = money.sum("price/total", "Total to pay", [with_tax, fee])
-    materials = money.sum("price/materials_bought", "Materials as bought", [one.bought for one in bought])
+    materials = _Money(working.work).sum(
+        "price/materials_bought", "Materials as bought", [one.bought for one in bought]
+    )
     deposit = _deposit(total, materials, pricer, working)
     balance = working.derive(
         "price/balance", "Balance", "money", "total - deposit", "total - deposit", total=total, deposit=deposit
@@ -90,15 +92,15 @@ def add_up(
         "price/markup", "Markup", "share", "(price - cost) / cost", "markup_of(cost, price)", cost=cost, price=net
     )
     minutes = {
-        name: working.total(
+        name: working.work.total(
             f"price/minutes_{name}",
             f"Minutes of people, {name}",
             "min",
-            [getattr(step, name) for step in steps] + _free_minutes(lines),
+            [getattr(step, name) for step in steps] + _free_minutes(lines, working),
         )
         for name in ("low", "likely", "mean", "high")
     }
-    charged = working.total(
+    charged = working.work.total(
         "price/minutes_charged", "Minutes of people, charged", "min", [line.minutes for line in lines]
     )
     machines = money.sum("price/machines", "Machines", [*_stretch(lines, "machine"), *_stretch(lines, "flash_off")])
@@ -155,9 +157,10 @@ class _Money:
         return self.working.total(figure_id, label, "money", parts, words)
 
 
-def _free_minutes(lines: Sequence[PriceLine]) -> list[Figure]:
-    """Minutes of free lines of labour: the same at low, likely and high."""
-    return [line.minutes for line in lines if line.sort == "free" and line.minutes.value]
+def _free_minutes(lines: Sequence[PriceLine], working: Working) -> list[Figure]:
+    """Minutes of free lines of labour: the same at low, likely and high, without their share of the job's own steps."""
+    own = (f"line/{line.id}/all_minutes" for line in lines if line.sort == "free")
+    return [working[name] for name in own if name in working]
 
 
 def _stretch(lines: Sequence[PriceLine], name: str) -> list[Figure]:

@@ -25,14 +25,14 @@ def longest_side(item: ItemTaken) -> int:
 def crew_units(key: str, item: ItemTaken, clock: Clock) -> Figure:
     """Finished things times the people it takes to lift one."""
     people = people_to_carry(item.take_off.mass.value, longest_side(item), clock.rates)
-    crew = clock.working.given(
+    crew = clock.work.given(
         f"item/{item.id}/crew",
         "People to lift one",
         people,
         "person",
         "its weight and length against the shop's limits",
     )
-    return clock.working.derive(
+    return clock.work.derive(
         key, "Finished things x people", "item x person", "quantity x people to lift one", "quantity * people",
         quantity=item.quantity, people=crew,
     )  # fmt: skip
@@ -40,7 +40,7 @@ def crew_units(key: str, item: ItemTaken, clock: Clock) -> Figure:
 
 def trip_steps(items: Sequence[ItemTaken], job: Job, clock: Clock) -> list[StepTime]:
     """Loading, travel and installation of the whole job."""
-    working, steps = clock.working, []
+    working, steps = clock.work, []
 
     def lifted(name: str) -> Figure:
         return working.total(f"trip/units/{name}", "Finished things x people", "item x person", [

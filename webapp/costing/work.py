@@ -1,7 +1,8 @@
 """What of an estimate is work rather than money: all that somebody who helps in the shop is shown of a job.
 
-What was paid for materials belongs to it. What an hour costs, what is laid on top, and what the customer pays do not:
-no such figure is in it, nor any figure that one went into.
+What was paid for materials belongs to it. What an hour costs, what is laid on top, and what the customer pays do not.
+Each figure is marked where it is made (see working.Figure): one without the mark is not in it, nor any figure that one
+went into.
 """
 
 from __future__ import annotations
@@ -18,14 +19,17 @@ from webapp.costing.estimate import Estimate, System
 from webapp.costing.job import Job
 from webapp.costing.needs import ItemTaken
 from webapp.costing.purchase import STALE, MaterialBought
-from webapp.costing.settings_table import CHARGE, SETTINGS_BY_NAME
+from webapp.costing.settings_table import SETTINGS_BY_NAME
 from webapp.costing.takeoff import Check
 from webapp.costing.working import Figure
 
-#: Parts of a job that only an owner sets; what is wrong with them is said to owners alone.
-OWNERS_FIELDS: Final = ("settings", "discount", "card", "lines")
+#: Parts of a job's document that a helper sees and types. Any other is an owner's, and so is what is wrong with it.
+OF_THE_WORK: Final = frozenset(
+    {"form", "job", "site", "items", "notes", "delivery", "install", "rack", "customer", "not_included"}
+)
+#: What else is said of the work: materials and their plans have no part of the document that a helper types.
+ALSO_SAID: Final = frozenset({"materials", "pinned"})
 MATERIALS_BOUGHT: Final = "price/materials_bought"
-COIN: Final = "coin"
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,26 +73,26 @@ class Work:
 
 def work_of(found: Estimate, job: Job) -> Work:
     """The work of an estimate of `job`."""
-    paid = _paid(found)
-    open_to_all = _open_figures(found.figures, paid)
+    open_to_all = _open_figures(found.figures)
     return Work(
         currency=found.currency,
         places=found.places,
         system=found.system,
         items=found.items,
         bought=tuple(replace(one, by_share=one.bought, charged=one.bought, shares={}) for one in found.bought),
-        materials_bought=found.figures.get(MATERIALS_BOUGHT),
+        materials_bought=found.figures.get(MATERIALS_BOUGHT) if MATERIALS_BOUGHT in open_to_all else None,
         steps=tuple(
             StepWork(
                 step.item, step.operation, step.label, step.units, step.unit, step.likely, step.mean,
                 step.machine_name, step.changed,
             )
             for step in found.steps
+            if {step.units.id, step.likely.id, step.mean.id} <= open_to_all
         ),
         minutes_likely=found.totals.minutes_likely,
         minutes_mean=found.totals.minutes_mean,
         checks=found.checks,
-        problems=tuple(one for one in found.problems if one.field.partition(".")[0] not in OWNERS_FIELDS),
+        problems=tuple(one for one in found.problems if not _is_owners(one)),
         basis=_basis(found, job),
         figures={name: figure for name, figure in found.figures.items() if name in open_to_all},
         complete=found.complete,
@@ -96,43 +100,17 @@ def work_of(found: Estimate, job: Job) -> Work:
     )  # fmt: skip
 
 
-def _paid(found: Estimate) -> frozenset[str]:
-    """The figures of what is paid for materials, with all that went into them."""
-    roots = [one.bought.id for one in found.bought]
-    roots += [
-        figure.id
-        for one in found.bought
-        for purchase in one.purchases
-        for figure in (purchase.unit_price, purchase.amount)
-        if figure is not None
-    ]
-    if MATERIALS_BOUGHT in found.figures:
-        roots.append(MATERIALS_BOUGHT)
-    reached: set[str] = set()
-    while roots:
-        name = roots.pop()
-        if name not in reached:
-            reached.add(name)
-            roots += [given for _, given in found.figures[name].inputs]
-    return frozenset(reached)
-
-
-def _open_figures(figures: Mapping[str, Figure], paid: frozenset[str]) -> set[str]:
-    """The figures that are no owner's and have none in them. Inputs stand before what they went into."""
+def _open_figures(figures: Mapping[str, Figure]) -> set[str]:
+    """The figures marked as work that have no owner's in them. Inputs stand before what they went into."""
     found: set[str] = set()
     for name, figure in figures.items():
-        if _is_owners(figure, paid):
-            continue
-        if all(given in found for _, given in figure.inputs):
+        if figure.work and all(given in found for _, given in figure.inputs):
             found.add(name)
     return found
 
 
-def _is_owners(figure: Figure, paid: frozenset[str]) -> bool:
-    section, _, setting = figure.id.partition("/")
-    if section == "setting" and (setting not in SETTINGS_BY_NAME or SETTINGS_BY_NAME[setting].group == CHARGE):
-        return True
-    return "money" in figure.unit and figure.id not in paid and figure.id != COIN
+def _is_owners(problem: Problem) -> bool:
+    return problem.field.partition(".")[0] not in OF_THE_WORK | ALSO_SAID
 
 
 def _basis(found: Estimate, job: Job) -> Basis:
@@ -144,7 +122,7 @@ def _basis(found: Estimate, job: Job) -> Basis:
     doubts = tuple(
         replace(doubt, amount=paid.get(doubt.material)) if doubt.amount is not None else doubt for doubt in basis.doubts
     )
-    owners = {one.message for one in found.problems if one.field.partition(".")[0] in OWNERS_FIELDS}
+    owners = {one.message for one in found.problems if _is_owners(one)}
     return replace(
         basis,
         assumptions=(CAUTION,),

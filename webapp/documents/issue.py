@@ -10,12 +10,13 @@ from typing import Final
 from webapp.costing.errors import CostingError
 from webapp.costing.estimate import Estimate
 from webapp.costing.estimate_form import write_estimate
+from webapp.costing.job import Job
 from webapp.costing.money import to_decimal
 from webapp.costing.purchase import MISSING
 from webapp.costing.snapshot import Inputs
 from webapp.documents.frozen import Papers, hold_to_snapshot, write_frozen, write_papers
 from webapp.documents.quote import Issue, QuotePaper
-from webapp.documents.shopping_list import ShoppingPaper
+from webapp.documents.shopping_list import ListFor, ShoppingPaper, shopping_paper
 from webapp.persistence.jobs import StoredJob
 from webapp.persistence.quotes import ComingQuote, Document, QuoteToIssue
 from webapp.persistence.shop import Paper, Shop
@@ -152,6 +153,11 @@ def draft_papers(
     """Both papers as they stand today, marked as drafts and kept nowhere; a job in a file has no number."""
     stands_until = today + timedelta(days=found.basis.stands_days)
     return write_papers(inputs, found, shop, Issue(None, 0, today, stands_until), job_number, paper)
+
+
+def draft_list(number: int, shop: Shop, found: Estimate, job: Job, today: date, paper: Paper) -> ShoppingPaper:
+    """The shopping list alone, of a job as far as somebody may see it."""
+    return shopping_paper(found, job, shop, ListFor(f"job {number}, a draft", True, today), paper)
 
 
 def render_papers(papers: Papers, paper: Paper, make: Callable[[str], bytes]) -> tuple[Document, ...]:

@@ -12,7 +12,7 @@ from typing import Final
 from webapp.costing.catalogue import Kind, Offer
 from webapp.costing.cutting.model import SheetPlan
 from webapp.costing.estimate import Estimate
-from webapp.costing.job import Job
+from webapp.costing.job import FreeLine, Job
 from webapp.costing.measures import format_length
 from webapp.costing.pooling import Pool
 from webapp.costing.purchase import MISSING, STALE, MaterialBought, Purchase
@@ -281,10 +281,9 @@ def _buy(one: MaterialBought, purchase: Purchase, figures: Mapping[str, Figure],
 
 def _named_parts(found: Estimate, job: Job, reader: Reader, for_whom: str = "") -> list[_Entry]:
     """Parts that the job names itself, outside the catalogue; somebody has to bring them too."""
-    built = {line.id: dict(line.build_up) for line in found.lines}
     entries = []
     for place, free in enumerate(line for line in job.lines if line.kind == "part"):
-        cost = built.get(free.id, {}).get("parts")
+        cost = cost_of_part(found, free)
         each = "" if free.each is None else reader.amount(free.each)
         line = ShoppingLine(
             free.says, "", "", count_text(free.quantity, reader), "", for_whom, each,
@@ -293,6 +292,12 @@ def _named_parts(found: Estimate, job: Job, reader: Reader, for_whom: str = "") 
         amount = None if cost is None else exact_amount(cost, reader)
         entries.append(_Entry(NAMED_PARTS, None, (place, free.says), amount, line))
     return entries
+
+
+def cost_of_part(found: Estimate, free: FreeLine) -> Figure | None:
+    """What a part that a job names costs; None where nobody priced it, or its price is not for whoever buys it."""
+    line = next((line for line in found.lines if line.id == free.id), None)
+    return None if line is None or free.each is None else dict(line.build_up).get("parts")
 
 
 def _group(entries: list[_Entry], reader: Reader) -> tuple[SupplierGroup, ...]:

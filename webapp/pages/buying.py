@@ -16,10 +16,12 @@ from webapp.documents.paper import reader_of
 from webapp.estimating import estimate_job
 from webapp.pages import pool, suppliers
 from webapp.pages.buying_sums import JobToBuy, ToBuy, add_up
-from webapp.pages.dependencies import ShopHere, StoreSession
+from webapp.pages.dependencies import ShopHere, SignedIn, StoreSession
+from webapp.pages.job_terms import job_seen_by
 from webapp.persistence.catalogue import Supplier, list_suppliers
 from webapp.persistence.jobs import JobListed, JobState, list_jobs, load_job
 from webapp.persistence.shop import Shop
+from webapp.persistence.users import User
 from webapp.rendering import render
 from webapp.running import running
 
@@ -67,6 +69,7 @@ def show_buying(
     request: Request,
     session: StoreSession,
     shop: ShopHere,
+    user: SignedIn,
     job: Annotated[list[int] | None, Query()] = None,
     chosen: str = "",
 ) -> Response:
@@ -75,7 +78,7 @@ def show_buying(
     listed = [one for page in pages for one in page.entries]
     ticked = set(job or ()) if job or chosen else _usual(listed)
     wanted = [one for one in listed if one.number in ticked]
-    worked = _estimate(session, wanted[:MOST_AT_ONCE], shop, request)
+    worked = _estimate(session, wanted[:MOST_AT_ONCE], shop, user, request)
     incomplete = {one.number for one in worked if not one.found.complete}
     page = BuyingPage(
         jobs=tuple(
@@ -102,12 +105,14 @@ def _usual(listed: Sequence[JobListed]) -> set[int]:
     return ordered or {one.number for one in listed[:MOST_AT_ONCE]}
 
 
-def _estimate(session: Session, wanted: Sequence[JobListed], shop: Shop, request: Request) -> list[JobToBuy]:
+def _estimate(
+    session: Session, wanted: Sequence[JobListed], shop: Shop, user: User, request: Request
+) -> list[JobToBuy]:
     today = shop.today(running(request).now())
     worked = []
     for listed in sorted(wanted, key=lambda one: one.number):
         document = load_job(session, listed.id).document
         inputs, found = estimate_job(session, document, shop, today)
         job, _ = read_job(document, inputs.system)
-        worked.append(JobToBuy(listed.number, job, found))
+        worked.append(JobToBuy(listed.number, job_seen_by(user, job), found))
     return worked

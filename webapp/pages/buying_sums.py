@@ -13,6 +13,7 @@ from webapp.costing.estimate import Estimate
 from webapp.costing.job import Job
 from webapp.costing.purchase import FRESH, MISSING, MaterialBought, Purchase
 from webapp.costing.sent_out import by_measure
+from webapp.documents.shopping_list import cost_of_part
 from webapp.pages.material_words import STATE_MARKS, STATE_WORDS, days_words, pack_of
 from webapp.showing import Reader
 
@@ -196,11 +197,10 @@ def _number(value: Fraction, line: _Line, reader: Reader) -> str:
 def _named_parts(jobs: Sequence[JobToBuy], reader: Reader) -> Iterable[tuple[BuyRow, Fraction | None]]:
     """Parts that the jobs name themselves, outside the catalogue; somebody has to bring them too."""
     for one in jobs:
-        built = {line.id: dict(line.build_up) for line in one.found.lines}
         for free in one.job.lines:
             if free.kind != "part":
                 continue
-            cost = built.get(free.id, {}).get("parts")
+            cost = cost_of_part(one.found, free)
             yield (
                 BuyRow(
                     what=free.says,

@@ -1,19 +1,20 @@
-"""Whose part of a job is whose: a helper's form holds the work, and the terms stay as an owner left them."""
+"""Whose part of a job is whose: a helper's form holds the work, and the terms stay as an owner left them.
+
+A helper who buys sees what to buy, and what the catalogue says that it costs, since helpers keep those prices. What a
+free line costs was agreed for the job, and is the owner's on every page, paper and file.
+"""
 
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import replace
 from typing import Any, Final
 
 from webapp.costing.estimate import Estimate
 from webapp.costing.job import Job
-from webapp.costing.work import Work, work_of
+from webapp.costing.work import OF_THE_WORK, Work, work_of
 from webapp.persistence.users import OWNER, User
 
-#: Parts of a job's document that a helper sees and types. Any other part is an owner's.
-OF_THE_WORK: Final = frozenset(
-    {"form", "job", "site", "items", "notes", "delivery", "install", "rack", "customer", "not_included"}
-)
 #: Parts of a job's document that its sheet has no field for: they have a page of their own.
 OFF_THE_SHEET: Final = frozenset({"pinned"})
 #: Of a free line a helper sees what is to be done, not what it costs.
@@ -28,6 +29,13 @@ def sees_money(user: User) -> bool:
 def seen_by(user: User, found: Estimate, job: Job) -> Estimate | Work:
     """An estimate as far as somebody may see it."""
     return found if sees_money(user) else work_of(found, job)
+
+
+def job_seen_by(user: User, job: Job) -> Job:
+    """A job as far as somebody may see it: what is to be bought and done for it, without what its free lines cost."""
+    if sees_money(user):
+        return job
+    return replace(job, lines=tuple(replace(line, each=None, carriage=None, waiver=None) for line in job.lines))
 
 
 def typed_by(user: User, document: Mapping[str, Any], kept: Mapping[str, Any]) -> dict[str, Any]:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Annotated, Final, cast
 from urllib.parse import urlencode
 
@@ -20,7 +20,7 @@ from webapp.documents.shopping_list import pooled_shopping_paper
 from webapp.estimating import PlanBook, estimate_jobs
 from webapp.pages.dependencies import ShopHere, SignedIn, StoreSession
 from webapp.pages.job_page import STATE_WORDS
-from webapp.pages.job_terms import sees_money
+from webapp.pages.job_terms import job_seen_by, sees_money
 from webapp.pages.listing import one_of
 from webapp.pages.pool_view import PoolShown, show_pool
 from webapp.pages.quote_issuing import pdf_answer
@@ -120,6 +120,7 @@ def send_pooled_list(
     request: Request,
     session: StoreSession,
     shop: ShopHere,
+    user: SignedIn,
     job: Annotated[list[int] | None, Query()] = None,
     paper: Paper | None = None,
 ) -> Response:
@@ -128,7 +129,8 @@ def send_pooled_list(
     pooled = _pool(request, session, shop, ticked)
     if not pooled.jobs:
         raise NotKept("job", ", ".join(map(str, job or ())) or "without a number")
-    made = pooled_shopping_paper(pooled, shop, shop.today(running(request).now()), paper or shop.paper)
+    seen = replace(pooled, jobs=tuple(replace(one, job=job_seen_by(user, one.job)) for one in pooled.jobs))
+    made = pooled_shopping_paper(seen, shop, shop.today(running(request).now()), paper or shop.paper)
     return pdf_answer(WORKER.make(shopping_list_html(made)), "jobs-together-shopping-list.pdf")
 
 

@@ -11,10 +11,12 @@ from fastapi import APIRouter, Form, Request
 from fastapi.responses import HTMLResponse, RedirectResponse, Response
 
 from webapp.costing.estimate import Estimate
+from webapp.costing.read_job import read_job
 from webapp.documents.frozen import Papers
 from webapp.documents.issue import (
     Against,
     NotToBeIssued,
+    draft_list,
     draft_papers,
     quote_html,
     ready_quote,
@@ -25,6 +27,7 @@ from webapp.documents.paper import day_text, reader_of
 from webapp.documents.pdf_worker import WORKER
 from webapp.estimating import estimate_job, keep_plans
 from webapp.pages.dependencies import ShopHere, SignedIn, StoreSession
+from webapp.pages.job_terms import job_seen_by
 from webapp.persistence.jobs import StoredJob, load_job_by_number
 from webapp.persistence.quotes import ComingQuote, QuoteNumberTaken, StoredQuote, coming_quote, issue_quote
 from webapp.persistence.shop import Paper, Shop
@@ -121,11 +124,14 @@ def send_draft(
 
 @router.get("/jobs/{number}/shopping-list.pdf")
 def send_shopping_list(
-    request: Request, session: StoreSession, shop: ShopHere, number: int, paper: Paper | None = None
+    request: Request, session: StoreSession, shop: ShopHere, user: SignedIn, number: int, paper: Paper | None = None
 ) -> Response:
     """What the job needs, at today's prices."""
-    papers = _draft(request, session, shop, number, paper)
-    return pdf_answer(WORKER.make(shopping_list_html(papers.shopping_list)), f"job-{number}-shopping-list.pdf")
+    today, stored = shop.today(running(request).now()), load_job_by_number(session, number)
+    inputs, found = estimate_job(session, stored.document, shop, today)
+    job = job_seen_by(user, read_job(inputs.job, inputs.system)[0])
+    made = draft_list(number, shop, found, job, today, paper or shop.paper)
+    return pdf_answer(WORKER.make(shopping_list_html(made)), f"job-{number}-shopping-list.pdf")
 
 
 def pdf_answer(content: bytes, file_name: str) -> Response:
