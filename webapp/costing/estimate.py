@@ -33,7 +33,7 @@ from webapp.costing.risk_question import RiskQuestion, ask_risk
 from webapp.costing.settings_table import SETTINGS_BY_NAME
 from webapp.costing.takeoff import Check
 from webapp.costing.totals import Totals, add_up
-from webapp.costing.trip import trip_steps
+from webapp.costing.trip import done_on_the_trip, trip_steps
 from webapp.costing.working import Figure, Working
 
 #: Raised whenever the same inputs would give another figure; stored with every issued quote.
@@ -98,7 +98,8 @@ def estimate(
     clock = Clock(rates, working, places)
     layout = LayoutDrivers(bought, rates, working.work)
     asked = {item.id: item for item in job.items}
-    steps = [step for item in items for step in item_steps(item, asked[item.id], layout, clock, problems)]
+    on_trip = done_on_the_trip(job)
+    steps = [step for item in items for step in item_steps(item, asked[item.id], layout, clock, problems, on_trip)]
     steps += trip_steps(items, job, clock)
     pricer = Pricer(job, rates, working, places)
     stops = _further_stops(tuple(bought.values()), pricer, working)

@@ -16,18 +16,31 @@ from webapp.costing.working import Figure
 
 
 def item_steps(
-    item: ItemTaken, asked: DesignItem, layout: LayoutDrivers, clock: Clock, problems: list[Problem]
-) -> list[StepTime]:
-    """The steps of one item, in the design's order; a step the shop has no rate for is named and left out."""
+    item: ItemTaken, asked: DesignItem, layout: LayoutDrivers, clock: Clock, problems: list[Problem],
+    on_the_trip: frozenset[str] = frozenset(),
+) -> list[StepTime]:  # fmt: skip
+    """The steps of one item, in the design's order, but for those that are done `on_the_trip`.
+
+    A step the shop has no rate for is named and left out.
+    """
     steps = []
     active = item.take_off
-    left_out = replaced(clock.rates)
+    left_out = replaced(clock.rates) | on_the_trip
     for name in asked.minutes:
         if name not in active.design.operations:
             problems.append(
                 Problem(
                     f"items.{item.id}.minutes.{name}",
                     f"{active.design.name} has no step “{name}” whose minutes could be changed.",
+                )
+            )
+        elif name in on_the_trip:
+            says = active.design.operations[name].says
+            problems.append(
+                Problem(
+                    f"items.{item.id}.minutes.{name}",
+                    f"“{says}” is counted once for the job, with its delivery: what is changed here moves nothing.",
+                    "warning",
                 )
             )
     for name, operation in active.design.operations.items():

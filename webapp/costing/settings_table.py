@@ -278,12 +278,17 @@ _TABLE: Final[tuple[Setting, ...]] = (
         "21",
         "A year's rent, power, insurance, unbilled wages over its productive hours.",
     ),
-    share(
-        "handling",
-        "Handling, share of materials",
-        CHARGE,
-        "8",
-        "Ordering, racking and storing; as cost, or as markup, never both.",
+    replace(
+        share(
+            "handling",
+            "Handling, share of materials",
+            CHARGE,
+            "5",
+            "Checking, storing, breakage and the money tied up. Ordering and fetching, racking sheets and loading are "
+            "steps of their own; a further supplier costs its stop.",
+        ),
+        earlier=((1, Fraction(8, 100)),),
+        because="Ordering and racking were in the share and are charged as steps too; the share holds neither now.",
     ),
     share(
         "consumables",

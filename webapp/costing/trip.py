@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 from fractions import Fraction
+from typing import Final
 
 from webapp.costing.clock import Clock, StepTime
 from webapp.costing.crew import people_to_carry
@@ -12,6 +13,15 @@ from webapp.costing.job import Job
 from webapp.costing.needs import ItemTaken
 from webapp.costing.rates import OperationRate
 from webapp.costing.working import Figure
+
+#: The step by which finished things come onto the van. A design's own stands for helping whoever collects; where the
+#: shop delivers, the trip loads everything once.
+LOADING: Final = "load_up"
+
+
+def done_on_the_trip(job: Job) -> frozenset[str]:
+    """The steps of designs that the trip of this job does for all of them."""
+    return frozenset({LOADING}) if job.delivery is not None else frozenset()
 
 
 def longest_side(item: ItemTaken) -> int:
@@ -49,13 +59,13 @@ def trip_steps(items: Sequence[ItemTaken], job: Job, clock: Clock) -> list[StepT
 
     operations = clock.rates.operations
     if job.delivery is not None:
-        if "load_up" in operations:
+        if LOADING in operations:
             steps.append(
                 clock.step(
                     "trip",
-                    operations["load_up"],
-                    operations["load_up"].label,
-                    lifted("load_up"),
+                    operations[LOADING],
+                    operations[LOADING].label,
+                    lifted(LOADING),
                     "item x person",
                     None,
                     "",
