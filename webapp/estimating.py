@@ -19,6 +19,7 @@ from webapp.costing.plan_key import EARLIER, FIRST, FROZEN
 from webapp.costing.read_job import read_job
 from webapp.costing.snapshot import Inputs, estimate_inputs, read_plan
 from webapp.persistence.catalogue import load_catalogue
+from webapp.persistence.database import Database
 from webapp.persistence.designs import load_design_document
 from webapp.persistence.errors import NotKept
 from webapp.persistence.plans import get_many, keep_best, last_of_pieces, marks_of
@@ -269,11 +270,19 @@ def _work_out(session: Session, inputs: Inputs) -> tuple[Estimate, Mapping[str, 
     return estimate_inputs(inputs, book), book.taken
 
 
-def keep_plans(session: Session, found: Estimate, at: datetime) -> None:
-    """Keep the cut plans of an estimate in the store, unless it has better ones; needs a writing session."""
-    asked = {one.plan_key: one.request for one in found.bought}
-    for key, plan in sorted(found.plans.items()):
-        keep_best(session, key, plan, at=at, request=asked[key])
+def keep_plans(database: Database, session: Session, found: Collection[Estimate], at: datetime) -> None:
+    """Keep the cut plans of estimates that the store lacks or has worse ones of, so that nobody looks for them again.
+
+    `session` is one that reads. They are written by themselves: whatever else is kept doesn't wait for them.
+    """
+    plans = {key: plan for one in found for key, plan in one.plans.items()}
+    asked = {one.plan_key: one.request for estimate in found for one in estimate.bought}
+    kept = get_many(session, plans)
+    fresh = [key for key, plan in plans.items() if key not in kept or plan.price < kept[key].price]
+    if fresh:
+        with database.writing() as writing:
+            for key in sorted(fresh):
+                keep_best(writing, key, plans[key], at=at, request=asked[key])
 
 
 def _usual_materials(design: Mapping[str, Any]) -> set[str]:

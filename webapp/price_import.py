@@ -27,9 +27,11 @@ from webapp.costing.price_file import (
     safe_cell,
 )
 from webapp.persistence.catalogue import list_suppliers, load_catalogue
+from webapp.persistence.errors import StoreError
 from webapp.persistence.price_files import add_prices, every_price, last_price, priced_since, unsigned
 from webapp.persistence.rates import current_rates
 from webapp.persistence.shop import Shop
+from webapp.persistence.turns import take_turn
 
 State = Literal["changed", "unchanged", "new", "refused"]
 #: In this order they are shown: what needs somebody's eye stands first.
@@ -237,8 +239,22 @@ def _needs_an_eye(line: JudgedLine) -> tuple[int, int, int]:
     return (STATES.index(line.state), 0 if line.asks and line.keeps is None else 1, line.number)
 
 
+class PricesMoved(StoreError):
+    """Prices were kept since a file was held against the store; nothing of it was kept."""
+
+    def __init__(self) -> None:
+        super().__init__("Prices were kept by somebody while the file was read. Nothing of it was kept; send it again.")
+
+
 def keep_prices(session: Session, preview: Preview, name: str, *, at: datetime, by: UUID | None = None) -> int:
-    """Keep what a preview keeps, in the session's transaction, and say how many prices that was."""
+    """Keep what a preview keeps, in the session's transaction, and say how many prices that was.
+
+    Files take turns. Raises PricesMoved where any price was kept since the preview was made: then it has to be made
+    anew.
+    """
+    take_turn(session, "prices")
+    if last_price(session) != preview.last:
+        raise PricesMoved
     kept = preview.keeps
     add_prices(session, kept, {"file": name, "lines": len(preview.lines)}, at=at, by=by)
     return len(kept)

@@ -42,11 +42,12 @@ ENVIRONMENT: Final = make_environment()
 
 @dataclass(frozen=True, slots=True)
 class Shell:
-    """What stands around every page: whose shop, who is signed in, the forms' token, the path and the shop's date."""
+    """What stands around every page: whose shop, who is signed in, what its forms carry, the path, the shop's date."""
 
     shop_name: str
     user_name: str | None
     csrf_token: str
+    form_key: str
     path: str
     today: str
     state_of_demo: bool
@@ -67,6 +68,7 @@ def shell_for(request: Request, key: str) -> Shell:
         shop_name=shop.name if shop else "Shop Reckoner",
         user_name=visitor.user.name if visitor.user else None,
         csrf_token=token_for(here.secret_key, key),
+        form_key=new_key(),
         path=request.url.path,
         today=f"{today.day} {today:%B %Y}",
         state_of_demo=shop.is_demo if shop else False,

@@ -18,6 +18,7 @@ from webapp.persistence.catalogue import load_material
 from webapp.persistence.catalogue_changes import add_material
 from webapp.persistence.designs import STARTED_FROM, list_designs, list_versions, load_design, save_design_version
 from webapp.persistence.errors import NotKept
+from webapp.persistence.turns import take_turn
 from webapp.seed import load_catalogue, load_designs
 
 #: What stands as the source of a value that belongs to the invented shop: it is a figure to begin with.
@@ -39,6 +40,7 @@ def take_starters(session: Session, *, at: datetime, by: UUID | None = None) -> 
     Raises FormError where the seed data can't be read whole.
     """
     designs = materials = 0
+    take_turn(session, "materials")
     for document in load_designs():
         code, name = str(document["design"]), str(document["name"])
         try:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import pytest
-from fastapi import APIRouter, FastAPI
+from fastapi import FastAPI
 from starlette.testclient import TestClient
 
 from tests.harness.visiting import Visitor
@@ -11,6 +11,7 @@ from webapp.app import create_app
 from webapp.assets import find_asset, static_url
 from webapp.costing.errors import CostingError
 from webapp.pages.dependencies import ShopHere, StoreSession
+from webapp.pages.routing import PageRouter
 from webapp.persistence.counters import last_number, next_number
 from webapp.persistence.database import Database
 from webapp.persistence.errors import NotKept, StaleSave
@@ -80,7 +81,7 @@ def test_a_missing_page_is_said_in_words(client: Visitor) -> None:
 @pytest.fixture
 def erring(app: FastAPI) -> Visitor:
     """The program with pages added that go wrong in each way."""
-    router = APIRouter()
+    router = PageRouter()
 
     @router.get("/try/{kind}")
     def go_wrong(kind: str) -> None:

@@ -65,8 +65,8 @@ def sheets_of(found: Estimate) -> MaterialBought:
 def kept_estimate(database: Database) -> Estimate:
     """The job's estimate, its plans kept."""
     found = estimated(database)
-    with database.writing() as session:
-        keep_plans(session, found, NOW)
+    with database.reading() as session:
+        keep_plans(database, session, [found], NOW)
     return found
 
 

@@ -10,13 +10,14 @@ from pathlib import Path
 from shutil import copyfileobj
 from typing import Annotated, Final
 
-from fastapi import APIRouter, Depends, HTTPException, Request
-from fastapi.responses import FileResponse, HTMLResponse, RedirectResponse, Response
+from fastapi import Depends, HTTPException, Request
+from fastapi.responses import FileResponse, RedirectResponse, Response
 from starlette.datastructures import UploadFile
 
 from webapp.opening import note_restored
 from webapp.pages.dependencies import ShopHere, SignedIn
 from webapp.pages.job_form import PostedFields
+from webapp.pages.routing import PageRouter
 from webapp.pages.settings_view import moment
 from webapp.persistence.audit import Deed, record
 from webapp.persistence.backup_reading import BackupRefused, reading_backup
@@ -27,9 +28,9 @@ from webapp.persistence.restore import backup_file, make_backup, restore_backup
 from webapp.persistence.shop import Shop
 from webapp.rendering import render
 from webapp.running import Running, running
-from webapp.security.gate import SIGN_IN
+from webapp.security.gate import SIGN_IN, NotSignedIn, find_visitor
 
-router = APIRouter(default_response_class=HTMLResponse)
+router = PageRouter()
 
 #: The one address at which more than a usual form may be sent.
 UPLOAD: Final = "/settings/backups/bring-in"
@@ -147,13 +148,17 @@ def restore(request: Request, shop: ShopHere, name: str, posted: PostedFields) -
     if fold(typed) != fold(shop.name):
         return _ask(request, shop, name, typed, f"Type the shop's name, {shop.name}, to say that you mean it.", 422)
     file = _named(here, name)
-    try:
-        restored = restore_backup(
-            here.database.address, file, _folder(here), at=here.now(), replace=True, largest=_largest(here)
-        )
-    except StoreError as refused:
-        return _ask(request, shop, name, typed, str(refused), 422)
-    note_restored(here.database, file.name, restored)
+    with here.database.alone("restoring"):
+        # Whoever pressed twice, or as somebody else did, was signed out with everybody by the first of them.
+        if find_visitor(request).user is None:
+            raise NotSignedIn
+        try:
+            restored = restore_backup(
+                here.database.address, file, _folder(here), at=here.now(), replace=True, largest=_largest(here)
+            )
+        except StoreError as refused:
+            return _ask(request, shop, name, typed, str(refused), 422)
+        note_restored(here.database, file.name, restored)
     return RedirectResponse(SIGN_IN, 303)
 
 

@@ -7,8 +7,8 @@ from dataclasses import dataclass
 from typing import Annotated, Final
 from urllib.parse import urlencode
 
-from fastapi import APIRouter, Query, Request
-from fastapi.responses import HTMLResponse, Response
+from fastapi import Query, Request
+from fastapi.responses import Response
 from sqlalchemy.orm import Session
 
 from webapp.costing.read_job import read_job
@@ -18,6 +18,7 @@ from webapp.pages import pool, suppliers
 from webapp.pages.buying_sums import JobToBuy, ToBuy, add_up
 from webapp.pages.dependencies import ShopHere, SignedIn, StoreSession
 from webapp.pages.job_terms import job_seen_by
+from webapp.pages.routing import PageRouter
 from webapp.persistence.catalogue import Supplier, list_suppliers
 from webapp.persistence.jobs import JobListed, JobState, list_jobs, load_job
 from webapp.persistence.shop import Shop
@@ -25,7 +26,7 @@ from webapp.persistence.users import User
 from webapp.rendering import render
 from webapp.running import running
 
-router = APIRouter(default_response_class=HTMLResponse)
+router = PageRouter()
 router.include_router(suppliers.router)
 router.include_router(pool.router)
 

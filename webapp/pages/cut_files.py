@@ -7,8 +7,8 @@ from typing import Annotated, Final
 from urllib.parse import quote
 from uuid import UUID
 
-from fastapi import APIRouter, Depends, Request
-from fastapi.responses import HTMLResponse, Response
+from fastapi import Depends, Request
+from fastapi.responses import Response
 from starlette.exceptions import HTTPException
 
 from webapp.documents.cut_papers import CutFiles, CutPaper, MaterialCut, SheetCut, cut_html
@@ -18,13 +18,14 @@ from webapp.documents.workshop_pack import PackFor
 from webapp.estimating import estimate_job
 from webapp.pages.dependencies import ShopHere, StoreSession
 from webapp.pages.quote_issuing import pdf_answer
+from webapp.pages.routing import PageRouter
 from webapp.persistence.jobs import load_job_by_number
 from webapp.persistence.quotes import load_quote
 from webapp.persistence.shop import Paper
 from webapp.rendering import render
 from webapp.running import running
 
-router = APIRouter(default_response_class=HTMLResponse)
+router = PageRouter()
 
 DXF: Final = "image/vnd.dxf"
 SVG: Final = "image/svg+xml"

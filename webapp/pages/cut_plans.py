@@ -9,8 +9,8 @@ from typing import Any, Final
 from urllib.parse import quote
 from uuid import UUID
 
-from fastapi import APIRouter, Request
-from fastapi.responses import HTMLResponse, RedirectResponse, Response
+from fastapi import Request
+from fastapi.responses import RedirectResponse, Response
 from sqlalchemy.orm import Session
 
 from webapp.costing.cutting.model import SheetPlan, SheetRequest
@@ -19,13 +19,13 @@ from webapp.costing.pins import pin_of, write_pin
 from webapp.costing.purchase import MISSING, MaterialBought
 from webapp.documents.cut_drawings import cut_parts
 from webapp.documents.paper import day_text, reader_of
-from webapp.pages.dependencies import ShopHere, SignedIn, StoreSession
+from webapp.pages.dependencies import ReadingSession, ShopHere, SignedIn, StoreSession
 from webapp.pages.job_form import PostedFields, tidy_text, with_ids
 from webapp.pages.job_page import Worked, work_out
 from webapp.pages.job_terms import sees_money
-from webapp.pages.job_working import ReadingSession
 from webapp.pages.plan_trial import Hand, Outdated, act_on, read_hand, take_up
 from webapp.pages.plan_view import MOST_BY_HAND, PlanShower, Shown, gap_words
+from webapp.pages.routing import PageRouter, in_one_write
 from webapp.persistence.errors import NotKept
 from webapp.persistence.jobs import StoredJob, load_job_by_number, save_job
 from webapp.persistence.shop import Shop
@@ -33,7 +33,7 @@ from webapp.persistence.users import User
 from webapp.rendering import render
 from webapp.running import running
 
-router = APIRouter(default_response_class=HTMLResponse)
+router = PageRouter()
 
 #: Where the plans that are pinned by hand stand in a job's document.
 PINNED: Final = "pinned"
@@ -177,7 +177,7 @@ def move(
 
 @router.post("/jobs/{number:int}/plans/{material}/pin")
 def pin(
-    request: Request, session: StoreSession, shop: ShopHere, user: SignedIn, number: int, material: str,
+    request: Request, session: ReadingSession, shop: ShopHere, user: SignedIn, number: int, material: str,
     posted: PostedFields,
 ) -> Response:  # fmt: skip
     """Keep the plan in hand in the job; only one that can be cut as it lies."""
@@ -197,26 +197,32 @@ def pin(
         )
         return render(request, "cut_plans/show.html", _page(request, at, hand, notice, "failure"), 409)
     kept = write_pin(pin_of(at.request, at.shower.judged(hand.trial).plan.sheets))
-    _keep(request, at.session, at.job, user.id, {**_pins(at.job.document), material: kept})
-    return RedirectResponse(f"{_address(number, material)}?done=pinned", 303)
+    leads_to = f"{_address(number, material)}?done=pinned"
+    return _keep(request, at.job, user.id, {**_pins(at.job.document), material: kept}, leads_to)
 
 
 @router.post("/jobs/{number:int}/plans/{material}/release")
 def release(
-    request: Request, session: StoreSession, user: SignedIn, number: int, material: str, posted: PostedFields
+    request: Request, session: ReadingSession, user: SignedIn, number: int, material: str, posted: PostedFields
 ) -> Response:
     """Take the pin of a material out of the job."""
     job = load_job_by_number(session, number)
-    _keep(request, session, job, user.id, {code: pin for code, pin in _pins(job.document).items() if code != material})
     back = _address(number, material) if dict(posted).get("back") == "plan" else f"/jobs/{number}/plans"
-    return RedirectResponse(f"{back}?done=released", 303)
+    left = {code: pin for code, pin in _pins(job.document).items() if code != material}
+    return _keep(request, job, user.id, left, f"{back}?done=released")
 
 
-def _keep(request: Request, session: Session, job: StoredJob, by: UUID, pins: Mapping[str, Any]) -> None:
+def _keep(request: Request, job: StoredJob, by: UUID, pins: Mapping[str, Any], leads_to: str) -> Response:
+    """Keep a job with these pins, unless somebody saved it since it was read. Raises StaleSave."""
     document = {name: value for name, value in job.document.items() if name != PINNED}
     if pins:
         document[PINNED] = dict(pins)
-    save_job(session, job.id, document, job.version, at=running(request).now(), by=by)
+
+    def keep(writing: Session) -> Response:
+        save_job(writing, job.id, document, job.version, at=running(request).now(), by=by)
+        return RedirectResponse(leads_to, 303)
+
+    return in_one_write(request, keep)
 
 
 def _start_anew(request: Request, at: _At) -> Response:

@@ -9,19 +9,20 @@ from typing import Any, Final
 from urllib.parse import urlencode
 from uuid import UUID
 
-from fastapi import APIRouter, Request
-from fastapi.responses import HTMLResponse, Response
+from fastapi import Request
+from fastapi.responses import Response
 from sqlalchemy.orm import Session
 
 from webapp.documents.paper import shortened
 from webapp.pages.dependencies import ShopHere, StoreSession
+from webapp.pages.routing import PageRouter
 from webapp.pages.settings_view import moment
 from webapp.persistence.audit import Deed, deed_kinds, list_deeds
 from webapp.persistence.deed_subjects import jobs_named, quotes_named
 from webapp.persistence.users import list_people
 from webapp.rendering import render
 
-router = APIRouter(default_response_class=HTMLResponse)
+router = PageRouter()
 
 #: Kinds of things as one reads them; any other kind is shown as it is kept.
 KIND_WORDS: Final[Mapping[str, str]] = {

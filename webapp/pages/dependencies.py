@@ -2,24 +2,26 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from typing import Annotated
+from typing import Annotated, cast
 
 from fastapi import Depends, Request
 from sqlalchemy.orm import Session
 
+from webapp.pages.routing import Opening
 from webapp.persistence.shop import Shop
 from webapp.persistence.users import User
-from webapp.running import running
 from webapp.security.forms import SAFE_METHODS
 from webapp.security.gate import NotSetUp, NotSignedIn, visitor_of
 
 
-def with_session(request: Request) -> Iterator[Session]:
+def store_session(request: Request) -> Session:
     """One transaction a request: reading where nothing is to change, else committed before the answer is sent."""
-    database = running(request).database
-    with database.reading() if request.method in SAFE_METHODS else database.writing() as session:
-        yield session
+    return cast(Session, Opening(request, writes=request.method not in SAFE_METHODS))
+
+
+def reading_session(request: Request) -> Session:
+    """A session that only reads, though the form comes by POST: nothing is kept of it, or in a write of its own."""
+    return cast(Session, Opening(request, writes=False))
 
 
 def signed_in(request: Request) -> User:
@@ -38,7 +40,8 @@ def shop_here(request: Request) -> Shop:
     return shop
 
 
-# With the scope 'function' the commit comes before the answer, so that one that fails is not reported as done.
-StoreSession = Annotated[Session, Depends(with_session, scope="function")]
+#: For deeds that are quickly done. What takes estimates, papers or long files reads first and keeps in `in_one_write`.
+StoreSession = Annotated[Session, Depends(store_session)]
+ReadingSession = Annotated[Session, Depends(reading_session)]
 SignedIn = Annotated[User, Depends(signed_in)]
 ShopHere = Annotated[Shop, Depends(shop_here)]

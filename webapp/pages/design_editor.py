@@ -7,8 +7,8 @@ from dataclasses import dataclass, replace
 from datetime import date
 from typing import Annotated, Any, Final
 
-from fastapi import APIRouter, Form, Request
-from fastapi.responses import HTMLResponse, RedirectResponse, Response
+from fastapi import Form, Request
+from fastapi.responses import RedirectResponse, Response
 from sqlalchemy.orm import Session
 
 from webapp.costing.design.canonical import document_digest
@@ -17,8 +17,9 @@ from webapp.costing.design.read import read_design
 from webapp.costing.design.read_tables import CLOSES, DESIGN, SECTIONS
 from webapp.costing.errors import Problem
 from webapp.design_text import read_text_lines, write_design_text
-from webapp.pages.dependencies import ShopHere, SignedIn, StoreSession
+from webapp.pages.dependencies import ReadingSession, ShopHere, SignedIn, StoreSession
 from webapp.pages.design_view import Sheet, sheet_of, work_out
+from webapp.pages.routing import PageRouter, in_one_write
 from webapp.persistence.catalogue import load_catalogue
 from webapp.persistence.designs import list_versions, load_design, save_design_version
 from webapp.persistence.errors import NotKept
@@ -29,7 +30,7 @@ from webapp.persistence.users import User
 from webapp.rendering import render
 from webapp.running import running
 
-router = APIRouter(default_response_class=HTMLResponse)
+router = PageRouter()
 
 LONGEST_NOTE: Final = 200
 LONGEST_QUOTED: Final = 90
@@ -152,7 +153,7 @@ def show_new(request: Request, session: StoreSession, start: str = "") -> Respon
 
 @router.post("/designs/new")
 def keep_new(
-    request: Request, session: StoreSession, shop: ShopHere, user: SignedIn, text: Annotated[str, Form()] = "",
+    request: Request, session: ReadingSession, shop: ShopHere, user: SignedIn, text: Annotated[str, Form()] = "",
     note: Annotated[str, Form()] = "", act: Annotated[str, Form()] = "", although: Annotated[str, Form()] = "",
 ) -> Response:  # fmt: skip
     """Try a new design's text out, or keep it as the first version."""
@@ -171,7 +172,7 @@ def show_edit(request: Request, session: StoreSession, code: str, version: int |
 
 @router.post("/designs/{code}/edit")
 def keep_edit(
-    request: Request, session: StoreSession, shop: ShopHere, user: SignedIn, code: str,
+    request: Request, session: ReadingSession, shop: ShopHere, user: SignedIn, code: str,
     text: Annotated[str, Form()] = "", note: Annotated[str, Form()] = "", base: Annotated[int, Form()] = 0,
     act: Annotated[str, Form()] = "", although: Annotated[str, Form()] = "",
 ) -> Response:  # fmt: skip
@@ -222,8 +223,15 @@ def _answer(
     if (sheet is None or sheet.failures) and not although:
         said = said or "At its usual sizes the design fails checks. Put it right, or say that it is to be kept so."
         return render(request, "designs/edit.html", replace(page, said=said, doubtful=True), 422)
-    number = save_design_version(session, design.code, design.name, document, digest, at=now, by=user.id, note=note)
-    return RedirectResponse(f"/designs/{design.code}{'' if earlier is None else f'?version={number}'}", 303)
+
+    def save(writing: Session) -> Response:
+        number = save_design_version(
+            writing, design.code, design.name, document, digest, at=now, by=user.id, note=note,
+            after=versions[0].number if versions else 0,
+        )  # fmt: skip
+        return RedirectResponse(f"/designs/{design.code}{'' if earlier is None else f'?version={number}'}", 303)
+
+    return in_one_write(request, save)
 
 
 def _read(text: str, code: str) -> tuple[dict[str, Any] | None, Design | None, tuple[Wrong, ...]]:

@@ -6,8 +6,8 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from typing import Annotated, Final
 
-from fastapi import APIRouter, Form, Request
-from fastapi.responses import HTMLResponse, RedirectResponse, Response
+from fastapi import Form, Request
+from fastapi.responses import RedirectResponse, Response
 
 from webapp.costing.design.read import read_design
 from webapp.design_text import write_design_text
@@ -15,6 +15,7 @@ from webapp.pages import design_editor
 from webapp.pages.dependencies import ShopHere, SignedIn, StoreSession
 from webapp.pages.design_view import DesignRow, design_page, design_row, sheet_of, work_out
 from webapp.pages.listing import one_of
+from webapp.pages.routing import PageRouter
 from webapp.persistence.catalogue import load_catalogue
 from webapp.persistence.designs import DesignListed, list_designs, list_versions, load_design, retire_design
 from webapp.persistence.lists import fold
@@ -22,7 +23,7 @@ from webapp.persistence.rates import current_rates
 from webapp.rendering import render
 from webapp.running import running
 
-router = APIRouter(default_response_class=HTMLResponse)
+router = PageRouter()
 #: Its address of a new design has to be looked for before a design of that code.
 router.include_router(design_editor.router)
 

@@ -25,6 +25,7 @@ from webapp.persistence.errors import (
     StaleSave,
     StoreError,
 )
+from webapp.persistence.sent_forms import SentBefore
 from webapp.rendering import render
 from webapp.security.gate import SET_UP, SIGN_IN, NotSetUp, NotSignedIn, find_visitor
 from webapp.security.headers import ANSWER_HEADERS, FOR_PAGES
@@ -74,6 +75,7 @@ def answer_errors(app: FastAPI) -> None:
     app.add_exception_handler(RequestValidationError, _unclear)
     app.add_exception_handler(NotSignedIn, _to_sign_in)
     app.add_exception_handler(NotSetUp, _to_set_up)
+    app.add_exception_handler(SentBefore, _to_first_answer)
     app.add_exception_handler(Exception, _unforeseen)
 
 
@@ -149,6 +151,11 @@ def _sign_in_after(path: str, query: str) -> str:
 
 def _to_set_up(request: Request, _: Exception) -> Response:
     return RedirectResponse(SET_UP, 303)
+
+
+def _to_first_answer(_: Request, error: Exception) -> Response:
+    assert isinstance(error, SentBefore)
+    return RedirectResponse(error.leads_to, 303)
 
 
 def _unforeseen(request: Request, error: Exception) -> Response:

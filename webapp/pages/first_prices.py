@@ -8,9 +8,10 @@ from datetime import date
 from fractions import Fraction
 from math import ceil
 from typing import Final
+from uuid import UUID
 
-from fastapi import APIRouter, Request
-from fastapi.responses import HTMLResponse, RedirectResponse, Response
+from fastapi import Request
+from fastapi.responses import RedirectResponse, Response
 from sqlalchemy.orm import Session
 
 from webapp.costing.boards import SURFACED_TWO_SIDES, choose_rough
@@ -27,23 +28,25 @@ from webapp.costing.catalogue import (
 from webapp.costing.design.read import read_design
 from webapp.costing.measures import write_quantity
 from webapp.documents.paper import reader_of
-from webapp.pages.dependencies import ShopHere, SignedIn, StoreSession
+from webapp.pages.dependencies import ReadingSession, ShopHere, SignedIn, StoreSession
 from webapp.pages.job_figures import Shower
 from webapp.pages.job_form import PostedFields, tidy_text
 from webapp.pages.job_materials import WALK
 from webapp.pages.job_page import Worked, work_out
 from webapp.pages.job_prices import Keeper, keep_all_prices, typed_prices
 from webapp.pages.material_words import pack_of
-from webapp.persistence.catalogue import list_suppliers
+from webapp.pages.routing import PageRouter
+from webapp.persistence.catalogue import list_suppliers, load_catalogue, load_offer
 from webapp.persistence.designs import StoredDesign, load_design
 from webapp.persistence.lists import fold, one_line
 from webapp.persistence.shop import Shop
+from webapp.persistence.turns import take_turn
 from webapp.rendering import render
 from webapp.running import running
 from webapp.showing import Reader
 from webapp.starters import take_starters, usual_size
 
-router = APIRouter(default_response_class=HTMLResponse)
+router = PageRouter()
 
 ITEM: Final = "one"
 #: The field of a row that says who sells it, by name, before the name is looked for among the suppliers.
@@ -121,37 +124,59 @@ def show_prices(request: Request, session: StoreSession, shop: ShopHere, code: s
 
 @router.post("/designs/{code}/prices")
 def keep_prices(
-    request: Request, session: StoreSession, shop: ShopHere, user: SignedIn, code: str, posted: PostedFields
+    request: Request, session: ReadingSession, shop: ShopHere, user: SignedIn, code: str, posted: PostedFields
 ) -> Response:
     """Keep every price that is typed and right; what is wrong stays typed, with its sentence."""
     here = running(request)
     stored = load_design(session, code)
-    today = shop.today(here.now())
     sent = {name: tidy_text(text) for name, text in posted}
     # What has a price by now is no longer asked for: the same form sent twice keeps nothing twice.
     open_rows = _open_names(_page(request, session, shop, stored, {}, {}))
     typed = {name: text for name, text in typed_prices(posted).items() if _stem(name) in open_rows}
     asked = [name for name, text in typed.items() if text and (name.endswith(".price") or name.startswith("price."))]
-    problems: dict[str, str] = {}
-    keeper = Keeper(session, shop, user, here.now(), today, f"typed for {stored.name}")
-    for name in asked:
-        stem = _stem(name)
-        of_row = {key: text for key, text in typed.items() if _stem(key) == stem}
-        if name.startswith("offer."):
-            seller = one_line(of_row.get(f"{stem}.{SELLER}", "") or sent.get(SELLER, ""))
-            # A supplier named in the row before is known by now.
-            known = {fold(one.name): one.code for one in list_suppliers(session)}
-            of_row[f"{stem}.supplier"] = known.get(fold(seller), "")
-            of_row[f"{stem}.new_supplier"] = "" if of_row[f"{stem}.supplier"] else seller
-        found = keep_all_prices(keeper, of_row)
-        problems |= {key.replace(".supplier", f".{SELLER}"): said for key, said in found.items()}
+    with here.database.writing() as writing:
+        keeper = Keeper(writing, shop, user, here.now(), shop.today(here.now()), f"typed for {stored.name}")
+        problems = _keep_typed(keeper, typed, asked, sent.get(SELLER, ""))
     left = {**typed, SELLER: sent.get(SELLER, "")}
-    page = _page(request, session, shop, stored, left, problems)
+    with here.database.reading() as afterwards:
+        page = _page(request, afterwards, shop, stored, left, problems)
     kept = sum(1 for name in asked if not any(_stem(key) == _stem(name) for key in problems))
     said = "" if not kept else "1 price is kept." if kept == 1 else f"{kept} prices are kept."
     if not asked:
         said = "Nothing was typed: type a price in its row."
     return render(request, "start/prices.html", replace(page, said=said), 422 if problems else 200)
+
+
+def _keep_typed(keeper: Keeper, typed: Mapping[str, str], asked: list[str], seller_of_all: str) -> dict[str, str]:
+    """Keep the prices that are asked for; gives what is wrong with them, by field."""
+    take_turn(keeper.session, "prices")
+    problems: dict[str, str] = {}
+    for name in asked:
+        stem = _stem(name)
+        if _has_price(keeper, stem):
+            continue
+        of_row = {key: text for key, text in typed.items() if _stem(key) == stem}
+        if name.startswith("offer."):
+            seller = one_line(of_row.get(f"{stem}.{SELLER}", "") or seller_of_all)
+            # A supplier named in the row before is known by now.
+            known = {fold(one.name): one.code for one in list_suppliers(keeper.session)}
+            of_row[f"{stem}.supplier"] = known.get(fold(seller), "")
+            of_row[f"{stem}.new_supplier"] = "" if of_row[f"{stem}.supplier"] else seller
+        found = keep_all_prices(keeper, of_row)
+        problems |= {key.replace(".supplier", f".{SELLER}"): said for key, said in found.items()}
+    return problems
+
+
+def _has_price(keeper: Keeper, stem: str) -> bool:
+    """Whether somebody else has typed the price of a row while the page was open."""
+    section, _, named = stem.partition(".")
+    code = load_offer(keeper.session, UUID(named)).offer.material if section == "price" else named
+    catalogue = load_catalogue(keeper.session, keeper.today, {code})
+    return any(
+        section == "offer" or one.id == named
+        for one in catalogue.offers_of(code)
+        if current_price(catalogue, one.id) is not None
+    )
 
 
 def _stem(name: str) -> str:

@@ -7,8 +7,8 @@ from dataclasses import dataclass, replace
 from difflib import SequenceMatcher
 from typing import Annotated, Any, Final
 
-from fastapi import APIRouter, Form, Request
-from fastapi.responses import HTMLResponse, RedirectResponse, Response
+from fastapi import Form, Request
+from fastapi.responses import RedirectResponse, Response
 from sqlalchemy.orm import Session
 
 from webapp.costing.design.canonical import document_digest
@@ -18,11 +18,12 @@ from webapp.costing.design.read import read_design
 from webapp.costing.job import DesignItem
 from webapp.costing.read_job import read_job
 from webapp.design_text import write_design_text
-from webapp.pages.dependencies import ShopHere, SignedIn, StoreSession
+from webapp.pages.dependencies import ReadingSession, ShopHere, SignedIn, StoreSession
 from webapp.pages.design_editor import LONGEST_NOTE, TAKEN_CODES
 from webapp.pages.design_view import sheet_of, work_out
 from webapp.pages.job_form import with_ids
 from webapp.pages.material_form import code_from
+from webapp.pages.routing import PageRouter, in_one_write
 from webapp.persistence.designs import StoredDesign, list_versions, load_design, save_design_version
 from webapp.persistence.errors import NotKept
 from webapp.persistence.jobs import StoredJob, load_job_by_number
@@ -32,7 +33,7 @@ from webapp.persistence.shop import Shop
 from webapp.rendering import render
 from webapp.running import running
 
-router = APIRouter(default_response_class=HTMLResponse)
+router = PageRouter()
 
 ADDRESS: Final = "/jobs/{number:int}/items/{item_id}/design"
 LONGEST_CODE: Final = 40
@@ -94,7 +95,7 @@ def show_keeping(request: Request, session: StoreSession, shop: ShopHere, number
 
 @router.post(ADDRESS)
 def keep(
-    request: Request, session: StoreSession, shop: ShopHere, user: SignedIn, number: int, item_id: str,
+    request: Request, session: ReadingSession, shop: ShopHere, user: SignedIn, number: int, item_id: str,
     kept: Annotated[str, Form()] = NEW, code: Annotated[str, Form()] = "", name: Annotated[str, Form()] = "",
     note: Annotated[str, Form()] = "", widen: Annotated[str, Form()] = "", although: Annotated[str, Form()] = "",
     base: Annotated[int, Form()] = 0, act: Annotated[str, Form()] = "",
@@ -122,10 +123,14 @@ def keep(
         return render(request, "jobs/design.html", replace(page, said=said), 422)
     at = running(request).now()
     told = " ".join((typed.note or f"From job {number}, {made.job.title}.", *page.minutes))
-    save_design_version(
-        session, str(document["design"]), str(document["name"]), document, digest, at=at, by=user.id, note=told
-    )
-    return RedirectResponse(f"/designs/{document['design']}", 303)
+    after = made.last if typed.kept == VERSION else 0
+
+    def save(writing: Session) -> Response:
+        code, known_as = str(document["design"]), str(document["name"])
+        save_design_version(writing, code, known_as, document, digest, at=at, by=user.id, note=told, after=after)
+        return RedirectResponse(f"/designs/{code}", 303)
+
+    return in_one_write(request, save)
 
 
 def _made(session: Session, shop: Shop, number: int, item_id: str) -> Made:

@@ -5,13 +5,14 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Final, cast
 
-from fastapi import APIRouter, Request
-from fastapi.responses import HTMLResponse, Response
+from fastapi import Request
+from fastapi.responses import Response
 
 from webapp.documents.paper import day_text
 from webapp.pages.dependencies import ShopHere, StoreSession
 from webapp.pages.job_page import STATE_WORDS
 from webapp.pages.listing import Turning, address, one_of, page_number, turning
+from webapp.pages.routing import PageRouter
 from webapp.persistence.customers import load_customer
 from webapp.persistence.designs import list_design_names
 from webapp.persistence.jobs import JOB_SORTS, JOB_STATES, JobListed, JobSort, JobState, list_jobs
@@ -20,7 +21,7 @@ from webapp.persistence.shop import Shop
 from webapp.rendering import render
 from webapp.running import running
 
-router = APIRouter(default_response_class=HTMLResponse)
+router = PageRouter()
 
 SORT_WORDS: Final[dict[JobSort, str]] = {
     "touched": "the last touched first", "newest": "the newest first", "number": "the oldest first",

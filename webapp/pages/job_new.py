@@ -8,17 +8,17 @@ from datetime import datetime
 from typing import Any, Final
 from uuid import UUID, uuid4
 
-from fastapi import APIRouter, Request
-from fastapi.responses import HTMLResponse, RedirectResponse, Response
+from fastapi import Request
+from fastapi.responses import RedirectResponse, Response
 from sqlalchemy.orm import Session
 
 from webapp.costing.job import Customer
 from webapp.costing.measures import System
-from webapp.pages.dependencies import ShopHere, SignedIn, StoreSession
+from webapp.pages.dependencies import ReadingSession, ShopHere, SignedIn, StoreSession
 from webapp.pages.job_begin import BeginItem, begin_items, take_typed
 from webapp.pages.job_form import Document, PostedFields, add_item, tidy_text, with_ids
 from webapp.pages.job_words import usual_sizes
-from webapp.pages.job_working import ReadingSession
+from webapp.pages.routing import PageRouter
 from webapp.persistence.customers import add_customer, find_customers, load_customer
 from webapp.persistence.designs import list_designs, load_design
 from webapp.persistence.errors import NotKept
@@ -26,7 +26,7 @@ from webapp.persistence.jobs import create_job, list_jobs, load_job_by_number
 from webapp.rendering import render
 from webapp.running import running
 
-router = APIRouter(default_response_class=HTMLResponse)
+router = PageRouter()
 
 MOST_PAST: Final = 100
 MOST_CUSTOMERS: Final = 500

@@ -8,26 +8,28 @@ from hashlib import sha256
 from typing import Final
 from uuid import UUID, uuid4
 
-from fastapi import APIRouter, Request
-from fastapi.responses import HTMLResponse, RedirectResponse, Response
+from fastapi import Request
+from fastapi.responses import RedirectResponse, Response
 from sqlalchemy.orm import Session
 
 from webapp.costing.catalogue import Offcut
 from webapp.costing.kept_offcuts import Rest, rests_worth_keeping
-from webapp.pages.dependencies import ShopHere, SignedIn, StoreSession
+from webapp.pages.dependencies import ReadingSession, ShopHere, SignedIn, StoreSession
 from webapp.pages.job_form import PostedFields
 from webapp.pages.job_page import work_out
 from webapp.pages.rack_form import LONGEST_PLACE, read_count, size_words
+from webapp.pages.routing import PageRouter, in_one_write
 from webapp.persistence.errors import NotKept, StaleSave
-from webapp.persistence.jobs import load_job_by_number
+from webapp.persistence.jobs import hold_job, load_job_by_number
 from webapp.persistence.lists import one_line
 from webapp.persistence.rack import RackShort, load_offcut, move_offcut, moved_for_job, put_on_rack
 from webapp.persistence.shop import Shop
 from webapp.rendering import render
 from webapp.running import running
 
-router = APIRouter(default_response_class=HTMLResponse)
+router = PageRouter()
 
+CHANGED: Final = "The job, its plans or the rack changed since this page was opened. Look it over once more."
 #: What a move was, for the sentence that says it was done before.
 _DONE: Final = {"put": "put on the rack", "taken": "taken from it"}
 
@@ -86,33 +88,49 @@ def show_offcuts(request: Request, session: StoreSession, shop: ShopHere, number
 
 @router.post("/jobs/{number:int}/offcuts")
 def move_offcuts(
-    request: Request, session: StoreSession, shop: ShopHere, user: SignedIn, number: int, posted: PostedFields
+    request: Request, session: ReadingSession, shop: ShopHere, user: SignedIn, number: int, posted: PostedFields
 ) -> Response:
     """Take what is ticked from the rack and put there what is ticked, all of it or nothing."""
-    fields, at = dict(posted), running(request).now()
+    fields, at, job = dict(posted), running(request).now(), load_job_by_number(session, number)
     left = _left(request, session, shop, number)
     if fields.get("asked") != left.word:
-        refused = "The job, its plans or the rack changed since this page was opened. Look it over once more."
-        return _page(request, session, shop, number, left, {}, {}, refused)
+        return _page(request, session, shop, number, left, {}, {}, CHANGED)
     counts, problems = _counts(fields, left.puts)
     place = one_line(fields.get("place", ""))
     if len(place) > LONGEST_PLACE:
         problems["place"] = f"The place has {len(place)} characters; at most {LONGEST_PLACE} are kept."
     if problems:
         return _page(request, session, shop, number, left, fields, problems)
+    versions = {
+        offcut.id: load_offcut(session, UUID(offcut.id)).version
+        for offcut, _, _ in left.takes
+        if fields.get(f"take.{offcut.id}")
+    }
+    before = moved_for_job(session, number)
+
+    def keep(writing: Session) -> Response:
+        # Holding the job lets two who move for it at once take turns, so that the second sees what the first did.
+        hold_job(writing, job.id, job.version)
+        if moved_for_job(writing, number) != before:
+            raise StaleSave("rack", None, None)
+        for offcut, _, taken in left.takes:
+            if offcut.id in versions:
+                version = versions[offcut.id]
+                move_offcut(writing, UUID(offcut.id), "taken", taken, version, at=at, by=user.id, job=number)
+        for at_place, count in counts.items():
+            rest = left.puts[at_place]
+            offcut = Offcut(str(uuid4()), rest.material.code, rest.length, rest.width, count, place)
+            put_on_rack(writing, offcut, f"From job {number}", at=at, by=user.id, job=number)
+        return RedirectResponse("/rack", 303)
+
     try:
-        with session.begin_nested():
-            for offcut, _, taken in left.takes:
-                if fields.get(f"take.{offcut.id}"):
-                    version = load_offcut(session, UUID(offcut.id)).version
-                    move_offcut(session, UUID(offcut.id), "taken", taken, version, at=at, by=user.id, job=number)
-            for at_place, count in counts.items():
-                rest = left.puts[at_place]
-                offcut = Offcut(str(uuid4()), rest.material.code, rest.length, rest.width, count, place)
-                put_on_rack(session, offcut, f"From job {number}", at=at, by=user.id, job=number)
-    except (RackShort, StaleSave, NotKept) as error:
-        return _page(request, session, shop, number, left, fields, {}, f"{error} Nothing was moved.")
-    return RedirectResponse("/rack", 303)
+        return in_one_write(request, keep)
+    except (RackShort, NotKept) as error:
+        refused = f"{error} Nothing was moved."
+    except StaleSave:
+        refused = CHANGED
+    with running(request).database.reading() as now:
+        return _page(request, now, shop, number, _left(request, now, shop, number), fields, {}, refused)
 
 
 def _counts(fields: Mapping[str, str], puts: tuple[Rest, ...]) -> tuple[dict[int, int], dict[str, str]]:

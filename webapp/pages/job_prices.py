@@ -18,11 +18,12 @@ from webapp.costing.catalogue import OFFER_SIZES, Material, Offer, PriceSeen
 from webapp.costing.errors import MeasureError
 from webapp.costing.measures import parse_quantity
 from webapp.pages.job_form import Posted, tidy_text
-from webapp.persistence.catalogue import Supplier, list_suppliers, load_material, load_offer
+from webapp.persistence.catalogue import Supplier, list_suppliers, load_catalogue, load_material, load_offer
 from webapp.persistence.catalogue_changes import PriceRefused, add_offer, add_price, add_supplier
 from webapp.persistence.errors import NotKept
 from webapp.persistence.lists import one_line
 from webapp.persistence.shop import Shop
+from webapp.persistence.turns import take_turn
 from webapp.persistence.users import User
 
 LONGEST_NAME: Final = 80
@@ -73,7 +74,11 @@ def keep_all_prices(keeper: Keeper, typed: Mapping[str, str]) -> dict[str, str]:
 
 
 def keep_first_offer(keeper: Keeper, typed: Mapping[str, str], code: str) -> dict[str, str]:
-    """Keep the first offer of a material with its price; gives everything wrong with it, by field. Raises NotKept."""
+    """Keep the first offer of a material with its price; gives everything wrong with it, by field. Raises NotKept.
+
+    One that is there by now, from two who typed it at once, gets the price and no other beside it.
+    """
+    take_turn(keeper.session, "suppliers")
     material = load_material(keeper.session, code).material
     stem = f"offer.{code}"
     problems: dict[str, str] = {}
@@ -100,8 +105,11 @@ def keep_first_offer(keeper: Keeper, typed: Mapping[str, str], code: str) -> dic
         add_supplier(
             keeper.session, Supplier(supplier, one_line(typed[f"{stem}.new_supplier"])), at=keeper.at, by=keeper.user.id
         )
-    offer = Offer(str(uuid4()), code, supplier, size)
-    add_offer(keeper.session, offer, at=keeper.at, by=keeper.user.id)
+    offers = load_catalogue(keeper.session, keeper.today, {code}).offers_of(code)
+    offer = next((one for one in offers if (one.supplier, dict(one.size)) == (supplier, size)), None)
+    if offer is None:
+        offer = Offer(str(uuid4()), code, supplier, size)
+        add_offer(keeper.session, offer, at=keeper.at, by=keeper.user.id)
     return _add(keeper, f"{stem}.price", offer, amount)
 
 

@@ -4,25 +4,25 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from fastapi import APIRouter, Request
-from fastapi.responses import HTMLResponse, Response
+from fastapi import Request
+from fastapi.responses import Response
 
 from webapp.costing.estimate import Estimate
 from webapp.costing.risk import Range, simulate
 from webapp.costing.working import Figure
-from webapp.pages.dependencies import ShopHere, SignedIn
+from webapp.pages.dependencies import ReadingSession, ShopHere, SignedIn
 from webapp.pages.errors import is_part
 from webapp.pages.job_figures import Shower, Shown
 from webapp.pages.job_form import PostedFields, read_form, with_ids
 from webapp.pages.job_page import Worked, shower_of, work_out
 from webapp.pages.job_terms import typed_by
-from webapp.pages.job_working import ReadingSession
+from webapp.pages.routing import PageRouter
 from webapp.persistence.jobs import StoredJob, load_job_by_number
 from webapp.persistence.shop import Shop
 from webapp.rendering import render
 from webapp.running import running
 
-router = APIRouter(default_response_class=HTMLResponse)
+router = PageRouter()
 
 
 @dataclass(frozen=True, slots=True)

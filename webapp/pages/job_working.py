@@ -3,22 +3,23 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import Annotated, Any, Final
+from typing import Any, Final
 
-from fastapi import APIRouter, Depends, Request
-from fastapi.responses import HTMLResponse, Response
+from fastapi import Request
+from fastapi.responses import Response
 from sqlalchemy.orm import Session
 
 from webapp.costing.estimate import Estimate
 from webapp.costing.working import SUM, Figure
-from webapp.pages.dependencies import ShopHere, SignedIn
+from webapp.pages.dependencies import ReadingSession, ShopHere, SignedIn
 from webapp.pages.errors import is_part
 from webapp.pages.job_figures import Shower, all_figures
 from webapp.pages.job_form import PostedFields, read_form, with_ids
 from webapp.pages.job_page import shower_of, work_out
 from webapp.pages.job_terms import seen_by, typed_by
+from webapp.pages.routing import PageRouter
 from webapp.persistence.errors import NotKept
 from webapp.persistence.jobs import StoredJob, load_job_by_number
 from webapp.persistence.shop import Shop
@@ -27,19 +28,10 @@ from webapp.rendering import render
 from webapp.running import running
 from webapp.security.gate import NotTheirs
 
-router = APIRouter(default_response_class=HTMLResponse)
+router = PageRouter()
 
 #: The full stop of a property (board.thickness), not of a number (0.84).
 _BETWEEN_NAMES: Final = re.compile(r"(?<=[a-z])\.(?=[a-z])")
-
-
-def reading_session(request: Request) -> Iterator[Session]:
-    """A session that only reads, though an unsaved form comes by POST."""
-    with running(request).database.reading() as session:
-        yield session
-
-
-ReadingSession = Annotated[Session, Depends(reading_session, scope="function")]
 
 
 @dataclass(frozen=True, slots=True)

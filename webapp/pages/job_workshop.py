@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from fastapi import APIRouter, Request
-from fastapi.responses import HTMLResponse, Response
+from fastapi import Request
+from fastapi.responses import Response
 from sqlalchemy.orm import Session
 
 from webapp.documents.pdf_worker import WORKER
@@ -13,12 +13,13 @@ from webapp.documents.workshop_pack import PackFor, WorkshopPack, workshop_html,
 from webapp.estimating import estimate_job
 from webapp.pages.dependencies import ShopHere, StoreSession
 from webapp.pages.quote_issuing import pdf_answer
+from webapp.pages.routing import PageRouter
 from webapp.persistence.jobs import load_job_by_number
 from webapp.persistence.shop import Paper, Shop
 from webapp.rendering import render
 from webapp.running import running
 
-router = APIRouter(default_response_class=HTMLResponse)
+router = PageRouter()
 
 
 @dataclass(frozen=True, slots=True)

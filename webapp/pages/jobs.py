@@ -8,15 +8,15 @@ from typing import Any, Final
 from urllib.parse import quote
 from uuid import UUID, uuid4
 
-from fastapi import APIRouter, Request
-from fastapi.responses import HTMLResponse, RedirectResponse, Response
+from fastapi import Request
+from fastapi.responses import RedirectResponse, Response
 from sqlalchemy.orm import Session
 
 from webapp.costing.design.read import read_design
 from webapp.documents.paper import reader_of
 from webapp.estimating import keep_plans
 from webapp.pages import cut_plans, job_design, job_list, job_new, job_range, job_working, plan_looking, telephone
-from webapp.pages.dependencies import ShopHere, SignedIn, StoreSession
+from webapp.pages.dependencies import ReadingSession, ShopHere, SignedIn, StoreSession
 from webapp.pages.errors import is_part
 from webapp.pages.job_drawings import build_drawings
 from webapp.pages.job_fields import shop_value
@@ -38,7 +38,7 @@ from webapp.pages.job_prices import Keeper, keep_all_prices, keep_first_offer, k
 from webapp.pages.job_terms import sees_money, typed_by
 from webapp.pages.job_text import job_file_text
 from webapp.pages.job_words import differing, usual_sizes
-from webapp.pages.job_working import ReadingSession
+from webapp.pages.routing import PageRouter, in_one_write
 from webapp.persistence.catalogue import load_material
 from webapp.persistence.designs import load_design
 from webapp.persistence.errors import NotKept, StaleSave
@@ -56,7 +56,7 @@ from webapp.persistence.users import User
 from webapp.rendering import render
 from webapp.running import running
 
-router = APIRouter(default_response_class=HTMLResponse)
+router = PageRouter()
 router.include_router(job_list.router)
 router.include_router(job_new.router)
 router.include_router(job_design.router)
@@ -89,6 +89,7 @@ def show_job(request: Request, session: StoreSession, shop: ShopHere, user: Sign
     job = load_job_by_number(session, number)
     today = shop.today(here.now())
     worked = work_out(session, with_ids(job.document), shop, today)
+    keep_plans(here.database, session, [worked.found], here.now())
     wanted_ms = here.settings.plan_seconds * 1000
     tasks = look_for_better(here.database, session, job, worked.found, wanted_ms, here.now())
     plans = build_plans(worked.found, tasks, job, reader_of(shop), here.now(), money=sees_money(user))
@@ -98,44 +99,50 @@ def show_job(request: Request, session: StoreSession, shop: ShopHere, user: Sign
 
 @router.post("/jobs/{number:int}")
 def save(
-    request: Request, session: StoreSession, shop: ShopHere, user: SignedIn, number: int, posted: PostedFields
+    request: Request, session: ReadingSession, shop: ShopHere, user: SignedIn, number: int, posted: PostedFields
 ) -> Response:
-    """Keep what was typed, even where it can't be worked out yet, and any price typed in its row."""
+    """Keep what was typed, even where it can't be worked out yet, and any price typed in its row.
+
+    Nothing is worked out while it is kept: the page that it leads to does that.
+    """
     here, fields = running(request), dict(posted)
     today = shop.today(here.now())
     job = load_job_by_number(session, number)
     document = typed_by(user, read_form(posted).document, with_ids(job.document))
-    version = fields.get("version", "")
+    version, state, then = fields.get("version", ""), fields.get("state", ""), fields.get("then", "")
+    problems: dict[str, str] = {}
+
+    def keep(writing: Session) -> Response:
+        save_job(writing, job.id, document, int(version) if version.isdecimal() else 0, at=here.now(), by=user.id)
+        if state in JOB_STATES and state != job.state and sees_money(user):
+            set_job_state(writing, job.id, state, at=here.now(), by=user.id)
+        keeper = Keeper(writing, shop, user, here.now(), today, f"typed in job {number}")
+        problems.update(keep_all_prices(keeper, typed_prices(posted)))
+        if then != "copy":
+            return RedirectResponse(_afterwards(number, then), 303)
+        copied = copy_job(writing, job.id, uuid4(), at=here.now(), by=user.id)
+        return RedirectResponse(f"/jobs/{copied.number}", 303)
+
     try:
-        saved = save_job(
-            session, job.id, document, int(version) if version.isdecimal() else 0, at=here.now(), by=user.id
-        )
+        answer = in_one_write(request, keep)
     except StaleSave:
-        return _show_both(request, session, job, document, shop, user, posted)
-    state = fields.get("state", "")
-    if state in JOB_STATES and state != job.state and sees_money(user):
-        set_job_state(session, job.id, state, at=here.now(), by=user.id)
-    prices = typed_prices(posted)
-    keeper = Keeper(session, shop, user, here.now(), today, f"typed in job {number}")
-    problems = keep_all_prices(keeper, prices)
-    worked = work_out(session, with_ids(saved.document), shop, today)
-    keep_plans(session, worked.found, here.now())
-    if problems:
+        with here.database.reading() as now:
+            return _show_both(request, now, load_job_by_number(now, number), document, shop, user, posted)
+    if not problems:
+        return answer
+    with here.database.reading() as now:
+        worked = work_out(now, with_ids(document), shop, today)
         notice = Notice("The job is saved. " + " ".join(problems.values()), "failure")
         asides = replace(read_asides(posted), problems=problems)
-        page = build_page(
-            session, load_job_by_number(session, number), worked, shop, today, user, asides=asides, notice=notice
-        )
-        return render(request, "jobs/show.html", page, 422)
-    then = fields.get("then", "")
-    if then == "copy":
-        copied = copy_job(session, job.id, uuid4(), at=here.now(), by=user.id)
-        return RedirectResponse(f"/jobs/{copied.number}", 303)
+        page = build_page(now, load_job_by_number(now, number), worked, shop, today, user, asides=asides, notice=notice)
+    return render(request, "jobs/show.html", page, 422)
+
+
+def _afterwards(number: int, then: str) -> str:
+    """Where a save goes on to."""
     if then.startswith(KEEP_ITEM):
-        return RedirectResponse(f"/jobs/{number}/items/{quote(then.removeprefix(KEEP_ITEM), safe='')}/design", 303)
-    if then == "again":
-        return RedirectResponse(f"/jobs/new?start=job:{number}", 303)
-    return RedirectResponse(f"/jobs/{number}{AFTERWARDS.get(then, '')}", 303)
+        return f"/jobs/{number}/items/{quote(then.removeprefix(KEEP_ITEM), safe='')}/design"
+    return f"/jobs/new?start=job:{number}" if then == "again" else f"/jobs/{number}{AFTERWARDS.get(then, '')}"
 
 
 def _show_both(
@@ -199,30 +206,32 @@ def draw(
 
 @router.post("/jobs/{number:int}/price")
 def price(
-    request: Request, session: StoreSession, shop: ShopHere, user: SignedIn, number: int, posted: PostedFields
-) -> Response:
+    request: Request, shop: ShopHere, user: SignedIn, number: int, posted: PostedFields
+) -> Response:  # fmt: skip
     """Keep a price typed in the row of its material; what was typed in the job stays typed and unsaved."""
-    here, fields = running(request), dict(posted)
+    here, fields, typed = running(request), dict(posted), typed_prices(posted)
     today = shop.today(here.now())
-    job = load_job_by_number(session, number)
-    typed = typed_prices(posted)
-    keeper = Keeper(session, shop, user, here.now(), today, f"typed in job {number}")
-    if fields.get("keep_offer"):
-        problems = keep_first_offer(keeper, typed, fields["keep_offer"])
-    else:
-        problems = keep_price(keeper, typed, fields.get("keep", ""))
-        if not problems:
-            typed.pop(f"price.{fields.get('keep', '')}", None)
+    with here.database.writing() as session:
+        load_job_by_number(session, number)
+        keeper = Keeper(session, shop, user, here.now(), today, f"typed in job {number}")
+        if fields.get("keep_offer"):
+            problems = keep_first_offer(keeper, typed, fields["keep_offer"])
+        else:
+            problems = keep_price(keeper, typed, fields.get("keep", ""))
+    if not problems and not fields.get("keep_offer"):
+        typed.pop(f"price.{fields.get('keep', '')}", None)
     asides = replace(read_asides(posted), fields=typed, problems=problems)
-    if is_part(request):
-        return _answer_part(request, session, job, read_form(posted, half_typed=False), shop, user, asides)
-    document = typed_by(user, read_form(posted).document, with_ids(job.document))
-    worked = work_out(session, document, shop, today)
-    notice = Notice(" ".join(problems.values()) or "The price is kept.", "failure" if problems else "note")
-    page = build_page(
-        session, job, worked, shop, today, user, asides=asides, notice=notice, version=typed_version(fields, job),
-        state=fields.get("state", ""),
-    )  # fmt: skip
+    with here.database.reading() as session:
+        job = load_job_by_number(session, number)
+        if is_part(request):
+            return _answer_part(request, session, job, read_form(posted, half_typed=False), shop, user, asides)
+        document = typed_by(user, read_form(posted).document, with_ids(job.document))
+        worked = work_out(session, document, shop, today)
+        notice = Notice(" ".join(problems.values()) or "The price is kept.", "failure" if problems else "note")
+        page = build_page(
+            session, job, worked, shop, today, user, asides=asides, notice=notice,
+            version=typed_version(fields, job), state=fields.get("state", ""),
+        )  # fmt: skip
     return render(request, "jobs/show.html", page, 422 if problems else 200)
 
 

@@ -6,8 +6,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Annotated
 
-from fastapi import APIRouter, Form, Request
-from fastapi.responses import HTMLResponse, RedirectResponse, Response
+from fastapi import Form, Request
+from fastapi.responses import RedirectResponse, Response
 
 from webapp.costing.catalogue import Kind
 from webapp.pages.dependencies import ShopHere, SignedIn, StoreSession
@@ -22,6 +22,7 @@ from webapp.pages.material_form import (
     value_fields,
 )
 from webapp.pages.material_words import KINDS
+from webapp.pages.routing import PageRouter
 from webapp.persistence.catalogue import StoredMaterial, load_material
 from webapp.persistence.catalogue_changes import CodeTaken, add_material, edit_material, retire_material
 from webapp.persistence.errors import StaleSave
@@ -29,7 +30,7 @@ from webapp.persistence.shop import Shop
 from webapp.rendering import render
 from webapp.running import running
 
-router = APIRouter(default_response_class=HTMLResponse)
+router = PageRouter()
 
 
 @dataclass(frozen=True, slots=True)

@@ -6,8 +6,8 @@ from dataclasses import dataclass
 from typing import Final, cast
 from uuid import UUID
 
-from fastapi import APIRouter, Request
-from fastapi.responses import HTMLResponse, RedirectResponse, Response
+from fastapi import Request
+from fastapi.responses import RedirectResponse, Response
 
 from webapp.costing.catalogue import Kind, current_price
 from webapp.pages import material_edit, offer_edit
@@ -19,6 +19,7 @@ from webapp.pages.material_sheet import show_material_sheet
 from webapp.pages.material_words import KIND_OPTIONS, KINDS
 from webapp.pages.offer_view import OfferView, Place, Shelf, offer_view
 from webapp.pages.price_entry import Desk, take_price, typed_price
+from webapp.pages.routing import PageRouter
 from webapp.pages.sign_in import inside
 from webapp.persistence.catalogue import (
     MATERIAL_SORTS,
@@ -35,7 +36,7 @@ from webapp.persistence.rates import current_rates
 from webapp.rendering import render
 from webapp.running import running
 
-router = APIRouter(default_response_class=HTMLResponse)
+router = PageRouter()
 
 SORT_WORDS: Final[dict[MaterialSort, str]] = {"name": "by name", "code": "by code", "newest": "the newest first"}
 

@@ -7,8 +7,8 @@ from dataclasses import dataclass, replace
 from typing import Annotated
 from uuid import UUID, uuid4
 
-from fastapi import APIRouter, Form, Request
-from fastapi.responses import HTMLResponse, RedirectResponse, Response
+from fastapi import Form, Request
+from fastapi.responses import RedirectResponse, Response
 from sqlalchemy.orm import Session
 
 from webapp.costing.catalogue import OFFER_SIZES, Material
@@ -27,6 +27,7 @@ from webapp.pages.offer_form import (
     typed_offer,
 )
 from webapp.pages.price_entry import Desk, TypedPrice, empty_price, keep_seen, read_price, typed_price
+from webapp.pages.routing import PageRouter
 from webapp.persistence.catalogue import (
     StoredOffer,
     Supplier,
@@ -40,7 +41,7 @@ from webapp.persistence.errors import NotKept
 from webapp.rendering import render
 from webapp.running import running
 
-router = APIRouter(default_response_class=HTMLResponse)
+router = PageRouter()
 
 
 @dataclass(frozen=True, slots=True)

@@ -7,12 +7,13 @@ from dataclasses import dataclass
 from typing import Annotated, Final, cast
 from uuid import UUID
 
-from fastapi import APIRouter, Form, Request
-from fastapi.responses import HTMLResponse, RedirectResponse, Response
+from fastapi import Form, Request
+from fastapi.responses import RedirectResponse, Response
 
 from webapp.documents.paper import day_text
 from webapp.pages import deeds
 from webapp.pages.dependencies import ShopHere, SignedIn, StoreSession
+from webapp.pages.routing import PageRouter
 from webapp.pages.set_up import LONGEST_LINE
 from webapp.persistence.errors import LastOwner, NameTaken
 from webapp.persistence.lists import one_line
@@ -31,7 +32,7 @@ from webapp.rendering import render
 from webapp.running import running
 from webapp.security.passwords import hash_password, problems_with_new
 
-router = APIRouter(default_response_class=HTMLResponse)
+router = PageRouter()
 router.include_router(deeds.router)
 
 ROLES: Final[tuple[tuple[str, str], ...]] = (

@@ -5,23 +5,23 @@ from __future__ import annotations
 import json
 from collections.abc import Mapping
 
-from fastapi import APIRouter, Request
-from fastapi.responses import HTMLResponse, Response
+from fastapi import Request
+from fastapi.responses import Response
 
 from webapp.documents.paper import reader_of
-from webapp.pages.dependencies import ShopHere, SignedIn
+from webapp.pages.dependencies import ReadingSession, ShopHere, SignedIn
 from webapp.pages.errors import is_part
 from webapp.pages.job_form import PostedFields, read_form, with_ids
 from webapp.pages.job_page import build_page, read_asides, typed_version, work_out
 from webapp.pages.job_plans import GO_ON, STOP, build_plans, cut_keys, look_for_better, plans_digest
 from webapp.pages.job_terms import sees_money, typed_by
-from webapp.pages.job_working import ReadingSession
+from webapp.pages.routing import PageRouter
 from webapp.persistence.jobs import load_job_by_number
 from webapp.persistence.plan_tasks import ask_to_stop, go_on, tasks_of
 from webapp.rendering import render
 from webapp.running import Running, running
 
-router = APIRouter(default_response_class=HTMLResponse)
+router = PageRouter()
 
 
 @router.post("/jobs/{number:int}/look-on")

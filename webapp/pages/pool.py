@@ -7,8 +7,8 @@ from dataclasses import dataclass, replace
 from typing import Annotated, Final, cast
 from urllib.parse import urlencode
 
-from fastapi import APIRouter, Query, Request
-from fastapi.responses import HTMLResponse, Response
+from fastapi import Query, Request
+from fastapi.responses import Response
 from sqlalchemy.orm import Session
 
 from webapp.costing.pooling import JobPooled, Pool, pool_jobs
@@ -24,6 +24,7 @@ from webapp.pages.job_terms import job_seen_by, sees_money
 from webapp.pages.listing import one_of
 from webapp.pages.pool_view import PoolShown, show_pool
 from webapp.pages.quote_issuing import pdf_answer
+from webapp.pages.routing import PageRouter
 from webapp.persistence.catalogue import load_catalogue
 from webapp.persistence.errors import NotKept
 from webapp.persistence.jobs import JobListed, JobState, StoredJob, list_jobs, load_job_by_number
@@ -32,7 +33,7 @@ from webapp.persistence.shop import Paper, Shop
 from webapp.rendering import render
 from webapp.running import running
 
-router = APIRouter(default_response_class=HTMLResponse)
+router = PageRouter()
 
 #: Jobs that still buy, in the order in which they are offered.
 STATES: Final[tuple[JobState, ...]] = ("ordered", "open")

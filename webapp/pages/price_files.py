@@ -3,21 +3,23 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from contextlib import suppress
 from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
 from typing import Annotated, Final
 
-from fastapi import APIRouter, Depends, Request
-from fastapi.responses import HTMLResponse, RedirectResponse, Response
+from fastapi import Depends, Request
+from fastapi.responses import RedirectResponse, Response
 from sqlalchemy.orm import Session
 from starlette.datastructures import UploadFile
 
 from webapp.costing.price_file import COLUMNS, PriceFileRefused, decode_prices
 from webapp.documents.paper import reader_of
 from webapp.pages.backups import posted_file
-from webapp.pages.dependencies import ShopHere, SignedIn, StoreSession
+from webapp.pages.dependencies import ReadingSession, ShopHere, SignedIn, StoreSession
 from webapp.pages.job_form import Posted, PostedFields
+from webapp.pages.routing import PageRouter, in_one_write
 from webapp.persistence.catalogue import list_suppliers
 from webapp.persistence.lists import one_line
 from webapp.persistence.shop import Shop
@@ -26,6 +28,7 @@ from webapp.price_import import (
     Answers,
     JudgedLine,
     Preview,
+    PricesMoved,
     example_file,
     export_prices,
     keep_prices,
@@ -34,10 +37,12 @@ from webapp.price_import import (
 from webapp.rendering import render
 from webapp.running import running
 
-router = APIRouter(default_response_class=HTMLResponse)
+router = PageRouter()
 
 #: A file goes to and fro within a form, so it stays well under what a request may hold.
 LARGEST_FILE: Final = 2 * 1024 * 1024
+#: How often a file is held against the store anew where other prices are kept just then.
+TRIES: Final = 3
 _STATE_WORDS: Final = {"refused": "Refused", "changed": "Changed", "new": "New", "unchanged": "Unchanged"}
 _MARKS: Final = {"refused": "failure", "changed": "", "new": "", "unchanged": ""}
 
@@ -96,7 +101,7 @@ def show_import(request: Request, session: StoreSession, shop: ShopHere, kept: i
 
 @router.post("/prices/import")
 def preview_import(
-    request: Request, session: StoreSession, shop: ShopHere, user: SignedIn, posted: PostedFields,
+    request: Request, session: ReadingSession, shop: ShopHere, user: SignedIn, posted: PostedFields,
     sent: Annotated[UploadFile | None, Depends(posted_file)],
 ) -> Response:  # fmt: skip
     """Show what would become of every line; nothing is kept yet."""
@@ -116,21 +121,25 @@ def preview_import(
 
 
 @router.post("/prices/import/keep")
-def keep_import(
-    request: Request, session: StoreSession, shop: ShopHere, user: SignedIn, posted: PostedFields
-) -> Response:
+def keep_import(request: Request, shop: ShopHere, user: SignedIn, posted: PostedFields) -> Response:
     """Keep the prices, held against the store anew: where one was typed meanwhile, that is said and nothing is kept."""
-    fields, answers = dict(posted), _answers(posted)
-    try:
-        preview = _judged(request, session, shop, user, fields, answers)
-    except PriceFileRefused as refused:
-        return _page(request, session, shop, fields, str(refused), None, answers, 422)
-    if preview.meanwhile or not preview.keeps:
-        return _page(request, session, shop, fields, "", preview, answers, 409 if preview.meanwhile else 200)
-    kept = keep_prices(
-        session, preview, fields.get("name") or "price file", at=running(request).now(), by=user.id
-    )  # fmt: skip
-    return RedirectResponse(f"/prices/import?kept={kept}", 303)
+    fields, answers, here = dict(posted), _answers(posted), running(request)
+
+    def keep(writing: Session) -> Response:
+        kept = keep_prices(writing, preview, fields.get("name") or "price file", at=here.now(), by=user.id)
+        return RedirectResponse(f"/prices/import?kept={kept}", 303)
+
+    for _ in range(TRIES):
+        with here.database.reading() as session:
+            try:
+                preview = _judged(request, session, shop, user, fields, answers)
+            except PriceFileRefused as refused:
+                return _page(request, session, shop, fields, str(refused), None, answers, 422)
+            if preview.meanwhile or not preview.keeps:
+                return _page(request, session, shop, fields, "", preview, answers, 409 if preview.meanwhile else 200)
+        with suppress(PricesMoved):
+            return in_one_write(request, keep)
+    raise PricesMoved
 
 
 @router.get("/prices/export.csv")

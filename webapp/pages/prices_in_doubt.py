@@ -11,8 +11,8 @@ from hashlib import sha256
 from threading import Lock
 from typing import Final
 
-from fastapi import APIRouter, Request
-from fastapi.responses import HTMLResponse, Response
+from fastapi import Request
+from fastapi.responses import Response
 from sqlalchemy.orm import Session
 
 from webapp.costing.basis import PriceDoubt
@@ -22,6 +22,7 @@ from webapp.documents.paper import reader_of
 from webapp.estimating import Gatherer, PlanBook
 from webapp.pages.dependencies import ShopHere, StoreSession
 from webapp.pages.offer_view import OfferView, Shelf, offer_view
+from webapp.pages.routing import PageRouter
 from webapp.persistence.catalogue import StoredOffer, load_catalogue
 from webapp.persistence.jobs import StoredJob, list_jobs, load_job
 from webapp.persistence.rates import current_rates
@@ -29,7 +30,7 @@ from webapp.persistence.shop import Shop
 from webapp.rendering import render
 from webapp.running import running
 
-router = APIRouter(default_response_class=HTMLResponse)
+router = PageRouter()
 
 #: So many open jobs are looked at, the last touched first.
 MOST_JOBS: Final = 200

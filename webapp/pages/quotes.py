@@ -5,8 +5,8 @@ from __future__ import annotations
 from typing import Annotated, Final, cast
 from uuid import UUID
 
-from fastapi import APIRouter, Form, Request
-from fastapi.responses import HTMLResponse, RedirectResponse, Response
+from fastapi import Form, Request
+from fastapi.responses import RedirectResponse, Response
 from starlette.exceptions import HTTPException
 
 from webapp.documents.frozen import work_out_again, work_out_pack
@@ -18,13 +18,14 @@ from webapp.pages.dependencies import ShopHere, SignedIn, StoreSession
 from webapp.pages.listing import one_of, page_number
 from webapp.pages.quote_issuing import pdf_answer
 from webapp.pages.quote_view import STATES, VERBS, again_page, quote_page, quotes_page
+from webapp.pages.routing import PageRouter
 from webapp.persistence.quote_tables import QUOTE_SORTS, QuoteSort, QuoteState
 from webapp.persistence.quotes import change_state, list_quotes, load_quote, load_quote_document, quotes_of_job
 from webapp.persistence.shop import Paper, Shop
 from webapp.rendering import render
 from webapp.running import running
 
-router = APIRouter(default_response_class=HTMLResponse)
+router = PageRouter()
 router.include_router(quote_issuing.router)
 router.include_router(job_workshop.router)
 router.include_router(cut_files.router)

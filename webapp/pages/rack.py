@@ -7,8 +7,8 @@ from dataclasses import dataclass
 from typing import Final, cast
 from uuid import UUID
 
-from fastapi import APIRouter, Request
-from fastapi.responses import HTMLResponse, RedirectResponse, Response
+from fastapi import Request
+from fastapi.responses import RedirectResponse, Response
 from sqlalchemy.orm import Session
 
 from webapp.pages import rack_edit
@@ -16,6 +16,7 @@ from webapp.pages.dependencies import ShopHere, SignedIn, StoreSession
 from webapp.pages.job_form import PostedFields
 from webapp.pages.listing import Turning, address, page_number, turning
 from webapp.pages.rack_form import LONGEST_NOTE, OffcutView, offcut_view, read_count
+from webapp.pages.routing import PageRouter
 from webapp.pages.settings_view import moment
 from webapp.pages.sign_in import inside
 from webapp.persistence.errors import NotKept, StaleSave
@@ -25,7 +26,7 @@ from webapp.persistence.shop import Shop
 from webapp.rendering import render
 from webapp.running import running
 
-router = APIRouter(default_response_class=HTMLResponse)
+router = PageRouter()
 router.include_router(rack_edit.router)
 
 #: What can be done to the count of an offcut, in words, and what was done, in words.

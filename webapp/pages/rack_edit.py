@@ -7,8 +7,8 @@ from dataclasses import dataclass
 from typing import Final
 from uuid import UUID, uuid4
 
-from fastapi import APIRouter, Request
-from fastapi.responses import HTMLResponse, RedirectResponse, Response
+from fastapi import Request
+from fastapi.responses import RedirectResponse, Response
 
 from webapp.costing.catalogue import Kind, Material
 from webapp.pages.dependencies import ShopHere, SignedIn, StoreSession
@@ -17,6 +17,7 @@ from webapp.pages.listing import Turning, page_number, turning
 from webapp.pages.material_form import ValueField, differences
 from webapp.pages.material_words import KINDS
 from webapp.pages.rack_form import LABELS, fields_of, read_offcut, side_fields, size_words, typed_offcut
+from webapp.pages.routing import PageRouter
 from webapp.persistence.catalogue import find_materials, load_material
 from webapp.persistence.errors import StaleSave
 from webapp.persistence.rack import RACK_KINDS, StoredOffcut, edit_offcut, load_offcut, put_on_rack
@@ -24,7 +25,7 @@ from webapp.persistence.shop import Shop
 from webapp.rendering import render
 from webapp.running import running
 
-router = APIRouter(default_response_class=HTMLResponse)
+router = PageRouter()
 
 KIND_WORDS: Final = tuple((kind.value, KINDS[kind][0]) for kind in RACK_KINDS)
 

@@ -5,8 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from typing import Final
 
-from fastapi import APIRouter, Request
-from fastapi.responses import HTMLResponse, Response
+from fastapi import Request
+from fastapi.responses import Response
 
 from webapp.costing.catalogue import Kind
 from webapp.documents.paper import day_text
@@ -15,6 +15,7 @@ from webapp.pages.job_page import STATE_WORDS
 from webapp.pages.listing import address
 from webapp.pages.material_words import KINDS
 from webapp.pages.quote_view import STATES
+from webapp.pages.routing import PageRouter
 from webapp.persistence.finding import Everywhere, find_everywhere
 from webapp.persistence.lists import Page, one_line
 from webapp.persistence.shop import Shop
@@ -22,7 +23,7 @@ from webapp.rendering import render
 from webapp.running import running
 from webapp.security.access import may_use
 
-router = APIRouter(default_response_class=HTMLResponse)
+router = PageRouter()
 
 LONGEST: Final = 200
 

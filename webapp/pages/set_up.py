@@ -8,19 +8,22 @@ from typing import Annotated, Final, cast
 from zoneinfo import available_timezones
 
 from babel.numbers import get_currency_name, get_currency_precision, list_currencies
-from fastapi import APIRouter, Form, Request
+from fastapi import Form, Request
 from fastapi.responses import HTMLResponse, RedirectResponse, Response
 
+from webapp.pages.routing import PageRouter
 from webapp.pages.sign_in import let_in
+from webapp.persistence.sent_forms import once
 from webapp.persistence.shop import LengthSystem, Paper, Shop, open_shop
 from webapp.persistence.users import Credentials, add_user
 from webapp.rendering import render
 from webapp.running import running
+from webapp.security.forms import sent_form
 from webapp.security.gate import SET_UP, SIGN_IN, visitor_of
 from webapp.security.passwords import hash_password, problems_with_new
 from webapp.starters import take_starters
 
-router = APIRouter(default_response_class=HTMLResponse)
+router = PageRouter()
 
 LENGTH_SYSTEMS: Final = (("inch", "inches and fractions"), ("metric", "millimetres"))
 PAPERS: Final = (("Letter", "US Letter"), ("A4", "A4"))
@@ -91,7 +94,8 @@ def set_up(
         paper=cast(Paper, paper),
     )
     password_hash = hash_password(password)
-    with here.database.writing() as session:
+    with here.database.writing() as session, once(session, sent_form(request), at=here.now()) as sent:
+        sent.leads_to = "/"
         open_shop(session, shop)
         owner = add_user(session, name=typed["user_name"], password_hash=password_hash, added_at=here.now())
         if starters:

@@ -7,17 +7,17 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import Final
 
-from fastapi import APIRouter, HTTPException, Request
-from fastapi.responses import HTMLResponse, RedirectResponse, Response
+from fastapi import HTTPException, Request
+from fastapi.responses import RedirectResponse, Response
 
 from webapp.costing.errors import MeasureError
 from webapp.costing.rates import Rates, Setting
 from webapp.costing.setting_text import read_setting, write_setting
 from webapp.costing.settings_table import SETTINGS, SETTINGS_BY_NAME
 from webapp.pages import settings_editions, settings_sets, settings_shop, settings_steps
-from webapp.pages.dependencies import ShopHere, SignedIn, StoreSession
+from webapp.pages.dependencies import ReadingSession, ShopHere, SignedIn, StoreSession
 from webapp.pages.job_form import PostedFields
-from webapp.pages.job_working import ReadingSession
+from webapp.pages.routing import PageRouter
 from webapp.pages.settings_keeping import Keeping, keep_set, read_keeping
 from webapp.pages.settings_try import Trying, open_trying, try_rates, with_changes
 from webapp.pages.settings_view import (
@@ -41,7 +41,7 @@ from webapp.persistence.shop import Shop
 from webapp.rendering import render
 from webapp.running import running
 
-router = APIRouter(default_response_class=HTMLResponse)
+router = PageRouter()
 # Their addresses have to be looked for before a group of that name.
 for part in (settings_shop, settings_steps, settings_sets, settings_editions):
     router.include_router(part.router)

@@ -6,8 +6,8 @@ from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Any, Final
 
-from fastapi import APIRouter, HTTPException, Request
-from fastapi.responses import HTMLResponse, RedirectResponse, Response
+from fastapi import HTTPException, Request
+from fastapi.responses import RedirectResponse, Response
 from sqlalchemy.orm import Session
 
 from webapp.costing.editions import renewed_since, with_edition_taken
@@ -17,10 +17,10 @@ from webapp.costing.settings_table import SETTINGS_BY_NAME, default_rates
 from webapp.costing.snapshot import Inputs
 from webapp.documents.paper import reader_of
 from webapp.estimating import estimate_jobs, estimate_otherwise
-from webapp.pages.dependencies import ShopHere, SignedIn, StoreSession
+from webapp.pages.dependencies import ReadingSession, ShopHere, SignedIn, StoreSession
 from webapp.pages.job_form import PostedFields
-from webapp.pages.job_working import ReadingSession
 from webapp.pages.listing import Turning, page_number, turning
+from webapp.pages.routing import PageRouter, in_one_write
 from webapp.pages.settings_try import MoveRow, move_row
 from webapp.pages.settings_view import set_name, shown, source_words, step_words
 from webapp.persistence.designs import STARTED_FROM, load_design
@@ -32,7 +32,7 @@ from webapp.rendering import render
 from webapp.running import running
 from webapp.starters import newer_starters, take_starter
 
-router = APIRouter(default_response_class=HTMLResponse)
+router = PageRouter()
 
 PATH: Final = "/settings/new-figures"
 #: So many open jobs are worked out on a page, twice each.
@@ -100,7 +100,7 @@ def try_new_figures(request: Request, session: ReadingSession, shop: ShopHere, p
 
 @router.post(PATH)
 def take_new_figures(
-    request: Request, session: StoreSession, shop: ShopHere, user: SignedIn, posted: PostedFields
+    request: Request, session: ReadingSession, shop: ShopHere, user: SignedIn, posted: PostedFields
 ) -> Response:
     """Follow the last edition; what is not ticked stays as it is, as the shop's own."""
     held, ticked, at = current_rate_set(session), _ticked(posted), running(request).now()
@@ -108,12 +108,17 @@ def take_new_figures(
     base = int(typed) if typed.isascii() and typed.isdigit() and len(typed) < 10 else held.number
     left = [one.name for one in renewed_since(held.rates) if one.name not in ticked]
     source = source_words(user.name, at, "kept as it was when the program's figures changed", shop)
+
+    def take(writing: Session) -> Response:
+        take_edition(writing, left, base, source=source, at=at, by=user.id)
+        return RedirectResponse("/settings", 303)
+
     try:
-        take_edition(session, left, base, source=source, at=at, by=user.id)
+        return in_one_write(request, take)
     except StaleSave:
         said = "Settings were kept meanwhile by somebody else. Nothing was taken yet: look at what is offered now."
-        return _page(request, session, shop, ticked, 1, said, 409)
-    return RedirectResponse("/settings", 303)
+    with running(request).database.reading() as now:
+        return _page(request, now, shop, ticked, 1, said, 409)
 
 
 @router.post(f"{PATH}/designs/{{code}}")

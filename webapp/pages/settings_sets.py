@@ -5,12 +5,13 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from typing import Final
 
-from fastapi import APIRouter, Request
-from fastapi.responses import HTMLResponse, RedirectResponse, Response
+from fastapi import Request
+from fastapi.responses import RedirectResponse, Response
 
 from webapp.pages.dependencies import ShopHere, SignedIn, StoreSession
 from webapp.pages.job_form import PostedFields
 from webapp.pages.listing import Turning, page_number, turning
+from webapp.pages.routing import PageRouter
 from webapp.pages.settings_keeping import Keeping, keep_set, read_keeping
 from webapp.pages.settings_try import Trying, open_trying, try_rates
 from webapp.pages.settings_view import (
@@ -28,7 +29,7 @@ from webapp.persistence.shop import Shop
 from webapp.rendering import render
 from webapp.running import running
 
-router = APIRouter(default_response_class=HTMLResponse)
+router = PageRouter()
 
 SETS_TO_CHOOSE: Final = 100
 

@@ -8,11 +8,12 @@ from typing import Final, cast
 from zoneinfo import available_timezones
 
 from babel.numbers import get_currency_name, get_currency_precision, list_currencies
-from fastapi import APIRouter, Request
-from fastapi.responses import HTMLResponse, RedirectResponse, Response
+from fastapi import Request
+from fastapi.responses import RedirectResponse, Response
 
 from webapp.pages.dependencies import ShopHere, SignedIn, StoreSession
 from webapp.pages.job_form import PostedFields
+from webapp.pages.routing import PageRouter
 from webapp.pages.set_up import LENGTH_SYSTEMS, LONGEST_LINE, LONGEST_TEXT, PAPERS
 from webapp.persistence.audit import Deed, record
 from webapp.persistence.errors import CurrencyFixed, StaleSave
@@ -20,7 +21,7 @@ from webapp.persistence.shop import LengthSystem, Paper, Shop, load_shop, save_s
 from webapp.rendering import render
 from webapp.running import running
 
-router = APIRouter(default_response_class=HTMLResponse)
+router = PageRouter()
 
 LABELS: Final[Mapping[str, str]] = {
     "name": "Name of the shop", "address": "Address", "contact": "How to reach you", "length_system": "Lengths in",

@@ -7,16 +7,16 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import Final
 
-from fastapi import APIRouter, Request
-from fastapi.responses import HTMLResponse, RedirectResponse, Response
+from fastapi import Request
+from fastapi.responses import RedirectResponse, Response
 
 from webapp.costing.errors import FormError, MeasureError
 from webapp.costing.measures import parse_quantity, write_quantity
 from webapp.costing.operations_table import steps_in
 from webapp.costing.rates import OperationRate, Rates
-from webapp.pages.dependencies import ShopHere, SignedIn, StoreSession
+from webapp.pages.dependencies import ReadingSession, ShopHere, SignedIn, StoreSession
 from webapp.pages.job_form import PostedFields
-from webapp.pages.job_working import ReadingSession
+from webapp.pages.routing import PageRouter
 from webapp.pages.settings_keeping import Keeping, keep_set, read_keeping
 from webapp.pages.settings_try import Trying, open_trying, try_rates
 from webapp.pages.settings_view import MACHINE_WORDS, PEOPLE_WORDS, GroupLink, group_links, step_words
@@ -24,7 +24,7 @@ from webapp.persistence.rates import current_rate_set, own_rates
 from webapp.rendering import render
 from webapp.running import running
 
-router = APIRouter(default_response_class=HTMLResponse)
+router = PageRouter()
 
 MINUTES: Final = {"set_up": "Set-up", "low": "Low", "likely": "Likely", "high": "High"}
 MOST_PEOPLE: Final = 20

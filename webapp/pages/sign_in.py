@@ -7,10 +7,11 @@ from datetime import datetime, timedelta
 from typing import Annotated
 from urllib.parse import quote
 
-from fastapi import APIRouter, Form, Request
+from fastapi import Form, Request
 from fastapi.responses import HTMLResponse, RedirectResponse, Response
 
 from webapp.opening import DEMO_HELPER_NAME, DEMO_HELPER_PASSWORD, DEMO_NAME, DEMO_PASSWORD
+from webapp.pages.routing import PageRouter
 from webapp.persistence.missed_passwords import forget_missed_passwords, note_missed_password, waits_until
 from webapp.persistence.users import (
     Credentials,
@@ -25,7 +26,7 @@ from webapp.security.gate import SIGN_IN, visitor_of
 from webapp.security.hosts import from_this_machine
 from webapp.security.passwords import password_fits
 
-router = APIRouter(default_response_class=HTMLResponse)
+router = PageRouter()
 
 
 @dataclass(frozen=True, slots=True)

@@ -5,8 +5,8 @@ from __future__ import annotations
 from datetime import date
 from typing import Final
 
-from fastapi import APIRouter, Request
-from fastapi.responses import HTMLResponse, Response
+from fastapi import Request
+from fastapi.responses import Response
 from sqlalchemy.orm import Session
 
 from webapp.costing.estimate import Estimate
@@ -15,17 +15,17 @@ from webapp.estimating import estimate_jobs, keep_plans
 from webapp.pages import first_prices, sums
 from webapp.pages.dependencies import ShopHere, SignedIn, StoreSession
 from webapp.pages.job_terms import seen_by, sees_money
+from webapp.pages.routing import PageRouter
 from webapp.pages.start_view import FirstStep, StartPage, first_steps, job_line, price_lines, quote_lines
 from webapp.persistence.catalogue import find_materials
 from webapp.persistence.designs import list_designs
 from webapp.persistence.jobs import JobListed, StoredJob, list_jobs, load_job, states_of
-from webapp.persistence.plans import get_many
 from webapp.persistence.quotes import latest_quotes, list_quotes
 from webapp.persistence.shop import Shop
 from webapp.rendering import render
 from webapp.running import Running, running
 
-router = APIRouter(default_response_class=HTMLResponse)
+router = PageRouter()
 router.include_router(first_prices.router)
 router.include_router(sums.router)
 
@@ -80,10 +80,5 @@ def _work_out(
 ) -> list[tuple[StoredJob, Estimate]]:
     """Every job estimated; cut plans that are new are kept, so that no other page looks for them again."""
     found = [one for _, one in estimate_jobs(session, [job.document for job in jobs], shop, today)]
-    kept = get_many(session, {key for one in found for key in one.plans}).keys()
-    fresh = [one for one in found if one.plans.keys() - kept]
-    if fresh:
-        with here.database.writing() as keeping:
-            for one in fresh:
-                keep_plans(keeping, one, here.now())
+    keep_plans(here.database, session, found, here.now())
     return list(zip(jobs, found, strict=True))

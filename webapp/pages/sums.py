@@ -9,8 +9,8 @@ from datetime import date
 from inspect import getdoc
 from typing import Final
 
-from fastapi import APIRouter, Request
-from fastapi.responses import HTMLResponse, Response
+from fastapi import Request
+from fastapi.responses import Response
 
 from webapp.costing.design.model import LAYOUT_DRIVERS
 from webapp.costing.estimate import Estimate
@@ -23,12 +23,13 @@ from webapp.pages.dependencies import ShopHere, SignedIn
 from webapp.pages.job_figures import Shower
 from webapp.pages.job_working import plain_name
 from webapp.pages.quote_issuing import pdf_answer
+from webapp.pages.routing import PageRouter
 from webapp.persistence.shop import Shop
 from webapp.rendering import fill, render
 from webapp.running import running
 from webapp.showing import Reader
 
-router = APIRouter(default_response_class=HTMLResponse)
+router = PageRouter()
 
 ADDRESS: Final = "/how-the-sums-are-made"
 NAME: Final = "How the sums are made"

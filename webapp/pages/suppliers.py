@@ -5,13 +5,14 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from fastapi import APIRouter, Request
-from fastapi.responses import HTMLResponse, RedirectResponse, Response
+from fastapi import Request
+from fastapi.responses import RedirectResponse, Response
 from sqlalchemy.orm import Session
 
 from webapp.pages.dependencies import SignedIn, StoreSession
 from webapp.pages.job_form import PostedFields, tidy_text
 from webapp.pages.material_form import differences
+from webapp.pages.routing import PageRouter
 from webapp.pages.supplier_form import LONGEST_NOTE, free_code, problem_with_name
 from webapp.persistence.catalogue import Supplier, list_suppliers
 from webapp.persistence.catalogue_changes import add_supplier, edit_supplier
@@ -20,7 +21,7 @@ from webapp.persistence.lists import one_line
 from webapp.rendering import render
 from webapp.running import running
 
-router = APIRouter(default_response_class=HTMLResponse)
+router = PageRouter()
 
 
 @dataclass(frozen=True, slots=True)

@@ -12,8 +12,8 @@ from datetime import date
 from typing import Final
 from uuid import uuid4
 
-from fastapi import APIRouter, Request
-from fastapi.responses import HTMLResponse, RedirectResponse, Response
+from fastapi import Request
+from fastapi.responses import RedirectResponse, Response
 from sqlalchemy.orm import Session
 
 from webapp.costing.calendar import working_day
@@ -24,7 +24,7 @@ from webapp.costing.job import FACTS
 from webapp.costing.measures import format_quantity
 from webapp.costing.read_job import read_job
 from webapp.documents.paper import day_text, reader_of
-from webapp.pages.dependencies import ShopHere, SignedIn, StoreSession
+from webapp.pages.dependencies import ReadingSession, ShopHere, SignedIn
 from webapp.pages.errors import is_part
 from webapp.pages.job_figures import Shower
 from webapp.pages.job_form import Document, PostedFields, tidy_text, with_ids
@@ -33,7 +33,7 @@ from webapp.pages.job_page import Worked, work_out
 from webapp.pages.job_range import RangePage, RangeShown, build_range
 from webapp.pages.job_strip import heaviest_piece, sheets_to_buy
 from webapp.pages.job_words import ordered_sizes
-from webapp.pages.job_working import ReadingSession
+from webapp.pages.routing import PageRouter
 from webapp.persistence.designs import list_designs, load_design
 from webapp.persistence.errors import NotKept
 from webapp.persistence.jobs import create_job, list_jobs, load_job, load_job_by_number
@@ -42,7 +42,7 @@ from webapp.rendering import render
 from webapp.running import running
 from webapp.showing import Reader
 
-router = APIRouter(default_response_class=HTMLResponse)
+router = PageRouter()
 
 MOST_SIZES: Final = 3
 MOST_PAST: Final = 50
@@ -151,7 +151,7 @@ def show_range(request: Request, session: ReadingSession, shop: ShopHere, posted
 
 
 @router.post("/price/keep")
-def keep(request: Request, session: StoreSession, shop: ShopHere, user: SignedIn, posted: PostedFields) -> Response:
+def keep(request: Request, session: ReadingSession, shop: ShopHere, user: SignedIn, posted: PostedFields) -> Response:
     """Keep what was priced as a job."""
     typed = dict(posted)
     found = _find(session, typed.get("bench", ""))

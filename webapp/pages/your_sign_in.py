@@ -6,11 +6,12 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Annotated
 
-from fastapi import APIRouter, Form, Request
-from fastapi.responses import HTMLResponse, RedirectResponse, Response
+from fastapi import Form, Request
+from fastapi.responses import RedirectResponse, Response
 from sqlalchemy.orm import Session
 
 from webapp.pages.dependencies import ShopHere, SignedIn, StoreSession
+from webapp.pages.routing import PageRouter
 from webapp.pages.settings_view import moment
 from webapp.pages.sign_in import address_of, wait_words
 from webapp.persistence.audit import Deed, record
@@ -23,7 +24,7 @@ from webapp.security.cookies import SIGN_IN_COOKIE, digest_of, take_sign_in
 from webapp.security.gate import SIGN_IN
 from webapp.security.passwords import hash_password, password_fits, problems_with_new
 
-router = APIRouter(default_response_class=HTMLResponse)
+router = PageRouter()
 
 ROLE_WORDS: Mapping[str, str] = {"owner": "an owner", "helper": "a helper"}
 

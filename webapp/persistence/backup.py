@@ -49,7 +49,9 @@ COMMENT: Final = b"shop-reckoner-backup sha256 "
 DIGEST_LENGTH: Final = 64
 #: Sign-ins end with the store they were made in; the copy of a shop lets nobody in who hasn't the password. Questions
 #: that are being looked into are asked again when their job is opened.
-LEFT_OUT: Final = frozenset({"alembic_version", "sign_in_sessions", "missed_passwords", "plan_tasks", "plan_wishes"})
+LEFT_OUT: Final = frozenset(
+    {"alembic_version", "sign_in_sessions", "missed_passwords", "plan_tasks", "plan_wishes", "sent_forms"}
+)
 AT_ONCE: Final = 200
 
 #: How a value of each kind is kept in a backup, and how its column is read and written on both databases.

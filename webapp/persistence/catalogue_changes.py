@@ -30,6 +30,7 @@ from webapp.persistence.errors import NotKept, StaleSave, StoreError
 from webapp.persistence.lists import fold
 from webapp.persistence.rack_tables import OffcutRow
 from webapp.persistence.shop import fix_currency, load_shop
+from webapp.persistence.turns import take_turn
 
 
 class CodeTaken(StoreError):
@@ -55,6 +56,7 @@ class PriceRefused(StoreError):
 
 def add_supplier(session: Session, supplier: Supplier, *, at: datetime, by: UUID | None = None) -> Supplier:
     """Keep a new supplier. Raises CodeTaken."""
+    take_turn(session, "suppliers")
     if session.scalar(select(SupplierRow.id).where(SupplierRow.code == supplier.code)) is not None:
         raise CodeTaken("supplier", supplier.code)
     row = SupplierRow(code=supplier.code, name=supplier.name, note=supplier.note, version=1)
@@ -79,6 +81,7 @@ def edit_supplier(session: Session, supplier: Supplier, *, at: datetime, by: UUI
 
 def add_material(session: Session, material: Material, *, at: datetime, by: UUID | None = None) -> StoredMaterial:
     """Keep a new material. Raises CodeTaken."""
+    take_turn(session, "materials")
     if session.scalar(select(MaterialRow.id).where(MaterialRow.code == material.code)) is not None:
         raise CodeTaken("material", material.code)
     row = MaterialRow(code=material.code, version=1)

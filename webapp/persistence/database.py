@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import sqlite3
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from contextlib import closing, contextmanager
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import UTC, datetime
 from pathlib import Path
-from typing import Any, Final
+from threading import Lock
+from typing import Any, Final, Literal
 
 from alembic import command
 from alembic.config import Config
@@ -32,6 +33,7 @@ _DISK_FULL: Final = "53100"
 
 _BUSY_MILLISECONDS: Final = 10_000
 _JOURNAL_BYTES: Final = 16 * 1024**2
+ALONE: Final = ("issuing", "restoring")
 
 
 @dataclass(frozen=True)
@@ -39,6 +41,7 @@ class Database:
     """One database. Everything that touches it does so in a session from `reading()` or `writing()`."""
 
     engine: Engine
+    _alone: Mapping[str, Lock] = field(default_factory=lambda: {at: Lock() for at in ALONE}, compare=False)
 
     @contextmanager
     def reading(self) -> Iterator[Session]:
@@ -57,6 +60,23 @@ class Database:
             session.connection(execution_options={"writes": True})
             yield session
             session.commit()
+
+    @contextmanager
+    def alone(self, at: Literal["issuing", "restoring"]) -> Iterator[None]:
+        """Be the only one at what takes longer than a writer's lock may be held; others read and write on.
+
+        A quote's number is printed on papers that take seconds to make, so that it is read and kept in one turn.
+        """
+        if self.is_sqlite:
+            with self._alone[at]:
+                yield
+            return
+        with self.engine.connect().execution_options(isolation_level="AUTOCOMMIT") as connection:
+            connection.execute(text("SELECT pg_advisory_lock(hashtext(:at))"), {"at": f"shop reckoner: {at}"})
+            try:
+                yield
+            finally:
+                connection.execute(text("SELECT pg_advisory_unlock(hashtext(:at))"), {"at": f"shop reckoner: {at}"})
 
     @property
     def _reader(self) -> Engine:

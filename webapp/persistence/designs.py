@@ -14,9 +14,10 @@ from sqlalchemy.orm import Mapped, Session, mapped_column
 from webapp.persistence.audit import Deed, record
 from webapp.persistence.base import Row
 from webapp.persistence.column_types import OrderedJson
-from webapp.persistence.errors import NotKept
+from webapp.persistence.errors import NotKept, StaleSave
 from webapp.persistence.jobs import JobDesignRow
 from webapp.persistence.lists import SortText, fold
+from webapp.persistence.turns import take_turn
 
 #: The note beside a version that is the program's own.
 STARTED_FROM: Final = "A design to start from"
@@ -96,8 +97,13 @@ def save_design_version(
     at: datetime,
     by: UUID | None = None,
     note: str = "",
+    after: int | None = None,
 ) -> int:
-    """Keep a design's document and return its version, from 1; a document kept before is the version it was then."""
+    """Keep a design's document and return its version, from 1; a document kept before is the version it was then.
+
+    Raises StaleSave where `after` is given and another version than that one, or any for 0, is the last by now.
+    """
+    take_turn(session, "designs")
     design = session.scalar(select(DesignRow).where(DesignRow.code == code).with_for_update())
     if design is None:
         design = DesignRow(code=code, name=name, name_key=fold(name), retired=False)
@@ -111,6 +117,8 @@ def save_design_version(
     if kept is not None:
         return kept
     last = session.scalar(select(func.max(DesignVersionRow.number)).where(DesignVersionRow.design_id == design.id))
+    if after is not None and after != (last or 0):
+        raise StaleSave("design", last, after)
     number = (last or 0) + 1
     session.add(
         DesignVersionRow(

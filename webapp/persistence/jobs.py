@@ -141,19 +141,26 @@ def save_job(
 ) -> StoredJob:
     """Keep a changed job. A document that says the same as the kept one makes no new version.
 
-    Raises NotKept, and StaleSave with both documents where somebody saved since `version` was read.
+    Raises NotKept, and StaleSave with both documents where somebody saved something else since `version` was read.
     """
     row = _locked(session, job_id)
-    if row.version != version:
-        raise StaleSave("job", _stored(row), dict(document))
     if row.document == document:
         return _stored(row)
+    if row.version != version:
+        raise StaleSave("job", _stored(row), dict(document))
     row.version = version + 1
     _write(row, document, at)
     session.flush()
     _note_designs(session, job_id, document)
     record(session, Deed(at, by, "saved", "job", str(job_id), {"version": row.version}))
     return _stored(row)
+
+
+def hold_job(session: Session, job_id: UUID, version: int) -> None:
+    """Let nobody else change a job until the transaction is over. Raises NotKept, and StaleSave as `save_job` does."""
+    row = _locked(session, job_id)
+    if row.version != version:
+        raise StaleSave("job", _stored(row), version)
 
 
 def copy_job(session: Session, job_id: UUID, copy_id: UUID, *, at: datetime, by: UUID | None = None) -> StoredJob:

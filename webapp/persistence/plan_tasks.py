@@ -21,6 +21,7 @@ from webapp.costing.cut_questions import Plan, Request
 from webapp.costing.errors import FormError
 from webapp.persistence.base import Row
 from webapp.persistence.column_types import CanonicalJson, Exact
+from webapp.persistence.turns import take_turn
 
 TaskState = Literal["waiting", "running", "done", "stopped", "failed"]
 #: What a worker does after it has said how far it is.
@@ -128,6 +129,7 @@ def ask(session: Session, job_id: UUID, questions: Sequence[Question], *, wanted
 
     A question that was looked into before is not looked into again.
     """
+    take_turn(session, "plan tasks")
     session.execute(delete(PlanWishRow).where(PlanWishRow.job_id == job_id))
     insert = postgresql.insert if session.get_bind().dialect.name == "postgresql" else sqlite.insert
     for one in sorted(questions, key=lambda question: question.key):

@@ -13,6 +13,7 @@ from sqlalchemy.orm import Mapped, Session, mapped_column
 from webapp.costing.rates import EDITION
 from webapp.persistence.base import Row, Versioned
 from webapp.persistence.errors import CurrencyFixed, NotKept, ShopExists, StaleSave
+from webapp.persistence.turns import take_turn
 
 LengthSystem = Literal["inch", "metric"]
 Paper = Literal["A4", "Letter"]
@@ -90,6 +91,7 @@ def load_shop(session: Session) -> Shop:
 
 def open_shop(session: Session, shop: Shop) -> None:
     """Keep the shop in an empty store. Raises ShopExists where there is one."""
+    take_turn(session, "shop")
     if session.scalar(select(ShopRow.id)) is not None:
         raise ShopExists
     session.add(
@@ -135,7 +137,7 @@ def save_shop(session: Session, shop: Shop) -> Shop:
 
 def fix_currency(session: Session) -> None:
     """Say that prices are now kept in the shop's currency; call it with the first price."""
-    row = session.scalar(select(ShopRow))
+    row = session.scalar(select(ShopRow).with_for_update())
     if row is None:
         raise NotKept("shop", "this address")
     row.currency_fixed = True

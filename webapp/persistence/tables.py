@@ -15,6 +15,7 @@ from webapp.persistence import (
     quote_tables,
     rack_tables,
     rates,
+    sent_forms,
     shop,
     users,
 )
@@ -35,5 +36,6 @@ WITH_TABLES = (
     plans,
     plan_tasks,
     rack_tables,
+    sent_forms,
 )
 METADATA = Row.metadata

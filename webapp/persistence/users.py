@@ -13,6 +13,7 @@ from sqlalchemy.orm import Mapped, Session, mapped_column
 from webapp.persistence.audit import Deed, record
 from webapp.persistence.base import Named, Row
 from webapp.persistence.errors import LastOwner, NameTaken, NotKept
+from webapp.persistence.turns import take_turn
 
 Role = Literal["owner", "helper"]
 
@@ -99,6 +100,7 @@ def add_user(
 ) -> User:  # fmt: skip
     """Keep a new person. Raises NameTaken where somebody signs in under the name already."""
     key = name_key(name)
+    take_turn(session, "people")
     if session.scalar(select(UserRow.id).where(UserRow.name_key == key)) is not None:
         raise NameTaken(name)
     row = UserRow(

@@ -4,15 +4,19 @@ from __future__ import annotations
 
 import hashlib
 import hmac
+import json
 from typing import Final
 from urllib.parse import urlsplit
 
 from fastapi import HTTPException, Request
+from starlette.datastructures import FormData
 
 from webapp.running import running
 from webapp.security.cookies import browser_key
 
 TOKEN_FIELD: Final = "csrf_token"
+#: New in each page that is shown: a form with the same key and the same words is the same form sent again.
+KEY_FIELD: Final = "form_key"
 TOKEN_HEADER: Final = "X-CSRF-Token"
 SAFE_METHODS: Final = frozenset({"GET", "HEAD", "OPTIONS"})
 
@@ -38,7 +42,10 @@ async def check_form(request: Request) -> None:
         return
     check_source(request)
     if request.headers.get(TOKEN_HEADER) is None:
-        field = (await request.form()).get(TOKEN_FIELD)
+        form = await request.form()
+        field = form.get(TOKEN_FIELD)
+        if form.get(KEY_FIELD):
+            request.state.sent_form = _digest_of(request.scope["path"], form)
         _check_token(request, field if isinstance(field, str) else "")
 
 
@@ -54,6 +61,18 @@ def _check_token(request: Request, given: str) -> None:
     key = browser_key(request)
     if key is None or not hmac.compare_digest(token_for(running(request).secret_key, key).encode(), given.encode()):
         raise ForeignForm("This form was opened before you signed in or out. Open the page again and send it anew.")
+
+
+def sent_form(request: Request) -> str | None:
+    """The digest by which a form that a page sent whole is known again; None where a script asks for a part."""
+    found: str | None = getattr(request.state, "sent_form", None)
+    return found
+
+
+def _digest_of(path: str, form: FormData) -> str:
+    """Going back and typing something else makes another form of it; a file is known by its name and size."""
+    told = [(name, held if isinstance(held, str) else [held.filename, held.size]) for name, held in form.multi_items()]
+    return hashlib.sha256(json.dumps([path, told]).encode()).hexdigest()
 
 
 def _check_origin(request: Request) -> None:
