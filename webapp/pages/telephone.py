@@ -33,7 +33,7 @@ from webapp.pages.job_page import Worked, work_out
 from webapp.pages.job_range import RangePage, RangeShown, build_range
 from webapp.pages.job_strip import heaviest_piece, sheets_to_buy
 from webapp.pages.job_words import ordered_sizes
-from webapp.pages.routing import PageRouter
+from webapp.pages.routing import PageRouter, in_one_write
 from webapp.persistence.designs import list_designs, load_design
 from webapp.persistence.errors import NotKept
 from webapp.persistence.jobs import create_job, list_jobs, load_job, load_job_by_number
@@ -162,9 +162,13 @@ def keep(request: Request, session: ReadingSession, shop: ShopHere, user: Signed
         return render(request, "jobs/price.html", priced, 422)
     at, document = running(request).now(), _document(found, typed)
     chosen = {"customer": typed.get("customer", ""), "customer_name": "", "customer_address": ""}
-    customer_id = put_customer(session, document, chosen, at, user.id)
-    job = create_job(session, uuid4(), document, at=at, by=user.id, customer_id=customer_id)
-    return RedirectResponse(f"/jobs/{job.number}", 303)
+
+    def save(writing: Session) -> Response:
+        customer_id = put_customer(writing, document, chosen, at, user.id)
+        job = create_job(writing, uuid4(), document, at=at, by=user.id, customer_id=customer_id)
+        return RedirectResponse(f"/jobs/{job.number}", 303)
+
+    return in_one_write(request, save)
 
 
 def _page(request: Request, session: Session, shop: Shop, typed: Mapping[str, str]) -> TelephonePage:

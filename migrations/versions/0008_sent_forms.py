@@ -7,8 +7,8 @@ from alembic import op
 
 import webapp.persistence.column_types as kept
 
-revision = "0006"
-down_revision = "0005"
+revision = "0008"
+down_revision = "0007"
 branch_labels = None
 depends_on = None
 
