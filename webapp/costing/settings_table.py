@@ -379,12 +379,9 @@ _TABLE: Final[tuple[Setting, ...]] = (
 )
 
 
-#: Every setting, with what it moves.
+#: Every setting, with what it moves, and the same by name.
 SETTINGS: Final[tuple[Setting, ...]] = tuple(replace(setting, moves=MOVES[setting.name]) for setting in _TABLE)
-
-#: The same by name.
 SETTINGS_BY_NAME: Final[Mapping[str, Setting]] = {setting.name: setting for setting in SETTINGS}
-
 
 #: Settings that the program no longer has, with what they were called: they stay readable where a job or a quote has
 #: kept them, and move nothing. Whoever takes one out of the table puts it here.
