@@ -271,6 +271,21 @@ def test_a_size_is_typed_over_on_the_telephone_and_what_cannot_be_read_is_refuse
     expect(depth).to_have_value("1600 mm")
 
 
+def test_the_range_follows_once_nobody_types_and_its_figures_open(sheet: Page) -> None:
+    place = sheet.locator("#range")
+    beyond = place.locator("strong .figure")
+    expect(beyond).to_be_visible()
+    before = beyond.inner_text()
+    sheet.locator("[name^='items.'][name$='.quantity']").first.fill("9")
+    expect(place).to_contain_text("follows in a moment")
+    expect(beyond).to_be_visible()
+    assert float(beyond.inner_text().replace(",", "")) > float(before.replace(",", ""))
+    beyond.locator("a").click()
+    expect(sheet.locator("#working")).to_contain_text("the least that 80 % of the draws stay within")
+    place.locator("summary").click()
+    expect(place).to_contain_text("What moves it most")
+
+
 @pytest.mark.parametrize("width", [1280, 390])
 def test_a_price_on_the_telephone_needs_enter_only(live_server: LiveServer, browser_page: Page, width: int) -> None:
     browser_page.set_viewport_size({"width": width, "height": 844})
@@ -296,7 +311,8 @@ def test_the_job_pages_bar_nobody(live_server: LiveServer, browser_page: Page, w
     browser_page.set_viewport_size({"width": width, "height": 844})
     browser_page.emulate_media(color_scheme="dark" if colours == "dark" else "light")
     sign_in_to_demo(browser_page, live_server)
-    for address in ("/jobs", "/jobs/new", "/jobs/4", "/price?bench=design:trestle_bench", "/jobs/4/working/price/net"):
+    for address in ("/jobs", "/jobs/new", "/jobs/4", "/price?bench=design:trestle_bench", "/jobs/4/working/price/net",
+                    "/jobs/4/range"):  # fmt: skip
         browser_page.goto(f"{live_server.url}{address}")
         if address == "/jobs/4":
             browser_page.locator(WIDTH).fill("wide")

@@ -181,7 +181,7 @@ def quote_page(
         lines=tuple(printed["lines"]),
         sums=tuple(printed["sums"]),
         paid=tuple(printed["paid"]),
-        own=_own_figures(totals, listed, shop),
+        own=_own_figures(totals, kept.get("risk"), listed, shop),
         agreed=tuple(kept["agreed"]),
         events=tuple((_moment(event.at, shop), STATES[event.state], event.note) for event in stored.events),
         moves=tuple((state, VERBS[state]) for state in TRANSITIONS[listed.state]),
@@ -194,9 +194,9 @@ def quote_page(
 
 
 def _own_figures(
-    totals: Mapping[str, Any], listed: QuoteListed, shop: Shop
+    totals: Mapping[str, Any], risk: Mapping[str, Any] | None, listed: QuoteListed, shop: Shop
 ) -> tuple[tuple[str, str, str | None, None, None], ...]:
-    """What only the shop sees, from the estimate as it was kept."""
+    """What only the shop sees, from the estimate and its range as they were kept; older quotes hold no range."""
     reader = reader_of(shop)
     figures = [
         ("Cost", _written(totals["cost"]), listed.currency),
@@ -206,6 +206,8 @@ def _own_figures(
     ]
     if totals["earned_per_hour"] is not None:
         figures.append(("An hour earns", _written(totals["earned_per_hour"]), listed.currency))
+    if risk is not None:
+        figures.append(("One job in five costs more than", _written(risk["cost"]["p80"]), listed.currency))
     return tuple((words, text, unit, None, None) for words, text, unit in figures)
 
 
