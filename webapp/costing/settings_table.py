@@ -31,7 +31,6 @@ from webapp.costing.settings_kinds import (
     yes_no,
 )
 from webapp.costing.settings_kinds import PRINT as PRINT
-from webapp.costing.settings_kinds import RANGE as RANGE
 from webapp.costing.settings_kinds import TIME as TIME
 
 _ONE: Final = Fraction(1)

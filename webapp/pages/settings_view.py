@@ -15,6 +15,7 @@ from sqlalchemy.orm import Session
 from webapp.costing.measures import format_quantity
 from webapp.costing.rates import OperationRate, Rates, Setting
 from webapp.costing.setting_text import show_setting, write_setting
+from webapp.costing.settings_kinds import RANGE
 from webapp.costing.settings_table import (
     BUY,
     CHARGE,
@@ -25,7 +26,6 @@ from webapp.costing.settings_table import (
     MACHINES,
     PEOPLE,
     PRINT,
-    RANGE,
     SETTINGS,
     TIME,
     default_rates,
