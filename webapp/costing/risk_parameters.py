@@ -32,6 +32,9 @@ QUANTILES: Final = (
 MOST_NAMED: Final = 3
 
 CONTINGENCY_SETTINGS: Final = (
+    share("contingency_repeat", "Contingency: a job done before", CHARGE, "3"),
+    share("contingency_known", "Contingency: a known kind of job", CHARGE, "7"),
+    share("contingency_new", "Contingency: a new kind of job", CHARGE, "15"),
     choice(
         "contingency_from", "Contingency is", CHARGE,
         ("a share of the cost", "what four jobs in five stay within, less the mean charged"), 0,
