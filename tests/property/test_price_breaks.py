@@ -56,7 +56,7 @@ def _sheet_requests(draw: st.DrawFn) -> SheetRequest:
     for name in ("a", "b")[: draw(st.integers(1, 2))]:
         breaks = draw(_breaks())
         side = draw(st.integers(6, 10))
-        stocks.append(SheetStock(name, side, side, Trim.all_round(0), breaks[0][1], None, breaks))
+        stocks.append(SheetStock(name, side, side, Trim.all_round(0), breaks[0][1], breaks=breaks))
     # Pieces of which none lies beside another: which sheets hold them follows from their sides alone.
     side = max(stock.length for stock in stocks)
     pieces = tuple(
@@ -154,7 +154,7 @@ def _full_sheets(number: int, *stocks: SheetStock) -> SheetRequest:
 
 def _sheet(name: str, *breaks: tuple[int, str]) -> SheetStock:
     prices = tuple((least, Fraction(price)) for least, price in breaks)
-    return SheetStock(name, 100, 100, Trim.all_round(0), prices[0][1], None, prices)
+    return SheetStock(name, 100, 100, Trim.all_round(0), prices[0][1], breaks=prices)
 
 
 def test_one_sheet_more_is_bought_where_a_break_makes_it_cheaper() -> None:

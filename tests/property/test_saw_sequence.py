@@ -10,13 +10,14 @@ from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
 from tests.cut_parting import parts_edge_to_edge, parts_within_limits
-from webapp.costing.cutting.model import CutSheet, Placement, SheetPiece, SheetPlan, SheetRequest, SheetStock, Trim
+from webapp.costing.crew import lifting_of
+from webapp.costing.cutting.model import CutSheet, Placement, SheetPiece, SheetRequest, SheetStock, Trim
 from webapp.costing.cutting.saw_arranging import arranged
+from webapp.costing.cutting.saw_money import saw_work
 from webapp.costing.cutting.saw_parting import Area
 from webapp.costing.cutting.saw_sequence import SawCut, SawnSheet, offcuts, sawn_sheet, sequence_totals, workpieces
 from webapp.costing.cutting.saw_settings import SawPlan, saw_plan
 from webapp.costing.settings_table import default_rates
-from webapp.costing.sheet_sawing import saw_work
 
 AXIS = {"cross": 0, "rip": 1}
 
@@ -164,8 +165,7 @@ def test_the_two_classes_of_cuts_are_all_that_a_walk_over_the_sheet_counts(
 ) -> None:
     sheet = replace(drawn, smallest=0, most_turns=None, narrow=0)
     request, cut = as_plan(sheet)
-    plan = SheetPlan((replace(cut, count=alike),), (), Fraction(1), Fraction(0), False, 0, 0, 0, ())
-    found = saw_work(request, plan, default_rates(), Fraction(kilograms) * 10**14, {})
+    found = saw_work(request, (replace(cut, count=alike),), lifting_of(default_rates(), Fraction(kilograms, 10**4)))
     trims = sum(1 for lost in sheet.trim if lost)
     boxes = list(sheet.boxes)
     ways = {walked(sheet.usable, boxes, sheet.kerf, axis) for axis in (0, 1)}

@@ -7,7 +7,8 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import Final
 
-from webapp.costing.catalogue import Kind, Offer
+from webapp.costing.catalogue import Kind, Material, Offer
+from webapp.costing.crew import lifting_of
 from webapp.costing.cutting.lengths import DEFAULT_STEPS as LENGTH_STEPS
 from webapp.costing.cutting.lengths import plan_lengths
 from webapp.costing.cutting.model import (
@@ -15,6 +16,7 @@ from webapp.costing.cutting.model import (
     LengthRequest,
     LengthStock,
     PriceBreak,
+    Sawing,
     SheetPiece,
     SheetPlan,
     SheetRequest,
@@ -25,12 +27,13 @@ from webapp.costing.cutting.model import (
 from webapp.costing.cutting.model import Plan as Plan
 from webapp.costing.cutting.model import Request as Request
 from webapp.costing.cutting.sheets import DEFAULT_STEPS, plan_sheets
+from webapp.costing.labour import mean_known, mean_new
 from webapp.costing.needs import Need
 from webapp.costing.pins import Pin, lay_pin
 from webapp.costing.plan_again import laid_on
 from webapp.costing.plan_key import earlier_for, first_for, frozen_for, plan_key
 from webapp.costing.plan_rank import better_plan
-from webapp.costing.rates import Rates
+from webapp.costing.rates import OperationRate, Rates
 
 #: Cut plans by the names of plan_key.
 PlanBook = MutableMapping[str, Plan]
@@ -115,7 +118,8 @@ def sheet_request(need: Need, offers: tuple[Offer, ...], rates: Rates, prices_of
         lost = "router_border" if by_router else "sheet_trim" if offer.offcut is None else "rack_trim"
         trim = Trim.all_round(int(rates[lost]))
         price, breaks = _priced(offer, length * width, rates, prices_of)
-        stocks.append(SheetStock(offer.id, length, width, trim, price, _available(offer), breaks))
+        full = offer.offcut is None
+        stocks.append(SheetStock(offer.id, length, width, trim, price, _available(offer), full, breaks))
     pieces = []
     for number, piece in enumerate(need.pieces):
         assert piece.part.blank_width is not None
@@ -136,7 +140,30 @@ def sheet_request(need: Need, offers: tuple[Offer, ...], rates: Rates, prices_of
         tuple(pieces),
         int(rates["least_workpiece"]),
         None if turns >= ANY_NUMBER_OF_TURNS else turns,
+        sawing_prices(rates, need.material),
     )
+
+
+def sawing_prices(rates: Rates, material: Material) -> Sawing | None:
+    """What the shop's steps at the saw cost; None where it has not all of them."""
+    names = ("part_sheets", "hold_sheets", "saw_to_size", "set_fence")
+    if any(name not in rates.operations for name in names):
+        return None
+    parting, helper, at_stop, setting = (_money_of_one(rates.operations[name], rates) for name in names)
+    return Sawing(parting, helper, at_stop, setting, lifting_of(rates, square_nanometre(material)))
+
+
+def _money_of_one(step: OperationRate, rates: Rates) -> Fraction:
+    """The money of one unit of a step, as the estimate charges it: people, their overhead, and the machine."""
+    mean = (mean_known if step.known else mean_new)(step.low, step.likely, step.high)
+    minutes = (mean, step.likely)[int(rates["charged_hours"])]
+    person = rates[f"labour_{step.by}"] + rates["overhead_per_hour"]
+    return minutes / 60 * (person * step.people + (rates[f"machine_{step.machine}"] if step.machine else 0))
+
+
+def square_nanometre(material: Material) -> Fraction:
+    """The mass of a square nanometre of a sheet, kg; 0 where the density is not known."""
+    return material.values.get("density", Fraction(0)) * material.values.get("thickness", Fraction(0)) / 10**27
 
 
 def length_request(need: Need, offers: tuple[Offer, ...], rates: Rates, prices_of: PricesOf) -> LengthRequest:

@@ -7,16 +7,17 @@ from fractions import Fraction
 from typing import Final, Literal
 
 from webapp.costing.catalogue import Kind, Offer
-from webapp.costing.crew import people_to_carry
+from webapp.costing.crew import lifting_of, people_to_carry
+from webapp.costing.cut_questions import square_nanometre
 from webapp.costing.cutting.length_splices import splices
 from webapp.costing.cutting.model import LengthPlan, LengthRequest, SheetPlan, SheetRequest
+from webapp.costing.cutting.saw_money import saw_work
 from webapp.costing.cutting.saw_sequence import sawn_sheet
 from webapp.costing.cutting.saw_settings import count_length_settings, saw_plan
 from webapp.costing.design.model import DRIVERS, Operation
 from webapp.costing.needs import Piece
 from webapp.costing.purchase import MaterialBought
 from webapp.costing.rates import Rates
-from webapp.costing.sheet_sawing import saw_work
 from webapp.costing.working import Figure, Working
 
 Plans = tuple[MaterialBought, ...]
@@ -141,16 +142,12 @@ def _tool_changes(plans: Plans, _: Rates) -> Fraction | int:
 def _sawn(which: Literal["parting", "helpers", "at_stop"]) -> Callable[[Plans, Rates], int]:
     def count(plans: Plans, rates: Rates) -> int:
         return sum(
-            getattr(saw_work(one.request, one.plan, rates, _square_metre(one), _from_rack(one)), which)
+            getattr(saw_work(one.request, one.plan.sheets, lifting_of(rates, square_nanometre(one.material))), which)
             for one in plans
             if isinstance(one.request, SheetRequest) and isinstance(one.plan, SheetPlan)
         )
 
     return count
-
-
-def _from_rack(one: MaterialBought) -> Mapping[str, bool]:
-    return {bought.offer.id: bought.from_rack for bought in one.purchases}
 
 
 _COUNTS: Final[Mapping[str, Callable[[Plans, Rates], Fraction | int]]] = {
@@ -188,13 +185,8 @@ _WEIGHTS: Final[Mapping[str, tuple[Callable[[MaterialBought, int, Piece], Fracti
 }
 
 
-def _square_metre(one: MaterialBought) -> Fraction:
-    """The mass of a square metre, kg; 0 where the density is not known."""
-    return one.material.values.get("density", Fraction(0)) * one.material.values.get("thickness", Fraction(0)) / 10**9
-
-
 def sheet_people(one: MaterialBought, offer: Offer, rates: Rates) -> int:
     """How many people carry one sheet as it is bought; an offcut from the rack is no full sheet."""
     length, width = offer.size["length"], offer.size["width"]
-    mass = length * width / 10**18 * _square_metre(one)
+    mass = length * width * square_nanometre(one.material)
     return people_to_carry(mass, int(max(length, width)), rates, full_sheet=offer.offcut is None)

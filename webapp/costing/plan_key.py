@@ -9,7 +9,7 @@ from typing import Final
 from webapp.costing.cutting.model import LengthRequest, SheetRequest
 
 #: Raised when the method gives other plans for the same request, so that old plans are not taken for new ones.
-METHOD: Final = 4
+METHOD: Final = 5
 
 
 def plan_key(request: SheetRequest | LengthRequest, steps: int, seed: int) -> str:
@@ -20,7 +20,10 @@ def plan_key(request: SheetRequest | LengthRequest, steps: int, seed: int) -> st
         for stock in request.stocks
     )
     pieces = ";".join(",".join(str(value) for value in astuple(piece)) for piece in request.pieces)
-    rest = "|".join(str(getattr(request, one.name)) for one in fields(request) if one.name not in ("stocks", "pieces"))
+    asked = {one.name: getattr(request, one.name) for one in fields(request) if one.name not in ("stocks", "pieces")}
+    if asked.get("sawing", "") is None:
+        del asked["sawing"]
+    rest = "|".join(map(str, asked.values()))
     text = f"{METHOD}|{type(request).__name__}|{rest}|{stocks}|{pieces}|{steps}|{seed}"
     return hashlib.sha256(text.encode()).hexdigest()
 

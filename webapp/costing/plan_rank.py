@@ -1,17 +1,20 @@
-"""Which of two plans for the same question is the better: more pieces placed, less price, larger offcut, fewer cuts."""
+"""Which of two plans for the same question is the better: more pieces placed, then less money for what is bought and
+for sawing it, a larger offcut, fewer cuts."""
 
 from __future__ import annotations
 
 from dataclasses import replace
 
 from webapp.costing.cutting.model import CutSheet, Plan, Request, SheetPlan, SheetRequest, SheetStock
+from webapp.costing.cutting.saw_money import sawing_money
 
 
 def better_plan(kept: Plan, found: Plan, request: Request | None = None) -> Plan:
     """The better of two plans for one question, with what either of them knows of the least possible price.
 
-    Offcuts of sheets are compared where the question says how large the sheets are; of plans that are alike in all
-    this, the one that is kept stays.
+    Sawing and offcuts of sheets are compared where the question is given; of plans that are alike in all this, the one
+    that is kept stays. What is known of the least price is known of what is bought: a plan that is bought dearer, to be
+    sawn for less, is not proved.
     """
     best = found if _rank(found, request) < _rank(kept, request) else kept
     if kept.unplaced != found.unplaced:
@@ -29,7 +32,7 @@ def _rank(plan: Plan, request: Request | None) -> tuple[object, ...]:
     offcut = 0
     if isinstance(plan, SheetPlan) and isinstance(request, SheetRequest):
         offcut = _largest_offcut(plan, request)
-    return sum(one.count for one in plan.unplaced), plan.price, -offcut, plan.cuts
+    return sum(one.count for one in plan.unplaced), plan.price + sawing_money(request, plan), -offcut, plan.cuts
 
 
 def _largest_offcut(plan: SheetPlan, request: SheetRequest) -> int:

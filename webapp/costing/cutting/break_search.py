@@ -25,6 +25,7 @@ from webapp.costing.cutting.model import (
     SheetRequest,
 )
 from webapp.costing.cutting.price_breaks import Stock, counts_cut, price_of_cut
+from webapp.costing.cutting.saw_money import sawing_money
 
 #: So many ways are planned each for itself; beyond, stocks are held to their lowest price and bounded by that.
 MOST_WAYS: Final = 12
@@ -158,7 +159,7 @@ class _Weighed(Generic[R, P]):
         self.bounds[place] = max(self.bounds[place], paid + plan.bound)
         found = _under_their_names(plan)
         found = replace(found, price=price_of_cut(self.request.stocks, counts_cut(found)))
-        if self.best is None or _rank(found) < _rank(self.best):
+        if self.best is None or _rank(self.request, found) < _rank(self.request, self.best):
             self.best = found
 
     def told(self) -> P:
@@ -182,8 +183,8 @@ class _Weighed(Generic[R, P]):
         return seen
 
 
-def _rank(plan: SheetPlan | LengthPlan) -> tuple[int, Fraction]:
-    return sum(one.count for one in plan.unplaced), plan.price
+def _rank(request: SheetRequest | LengthRequest, plan: SheetPlan | LengthPlan) -> tuple[int, Fraction]:
+    return sum(one.count for one in plan.unplaced), plan.price + sawing_money(request, plan)
 
 
 def _at_prices(request: R, way: Way) -> R:

@@ -29,7 +29,8 @@ class Trim(NamedTuple):
 
 @dataclass(frozen=True, slots=True)
 class SheetStock:
-    """A sheet size that can be bought or is on the rack; `available` None means as many as wanted.
+    """A sheet size that can be bought or is on the rack; `available` None means as many as wanted, and it is `full`
+    where it comes as it is sold.
 
     Where the price of one hangs on how many are bought, `breaks` holds each price from its number on, the smallest
     number first, and `price` is the first of them; fewer than that number can't be had.
@@ -41,6 +42,7 @@ class SheetStock:
     trim: Trim
     price: Fraction
     available: int | None = None
+    full: bool = True
     breaks: tuple[PriceBreak, ...] = ()
 
 
@@ -60,6 +62,32 @@ class SheetPiece:
 
 
 @dataclass(frozen=True, slots=True)
+class Lifting:
+    """What one person and two lift, kg, the longest that one handles, and whether a full sheet takes two for its size.
+
+    `mass` is that of one square unit of the stock.
+    """
+
+    one_person: Fraction
+    two_person: Fraction
+    longest: int
+    full_sheet_takes_two: bool
+    mass: Fraction = Fraction(0)
+
+
+@dataclass(frozen=True, slots=True)
+class Sawing:
+    """What the work at the saw costs: a cut that parts a full sheet, each further person at one, a cut at the stop, and
+    a setting of the fence; and who lifts what."""
+
+    parting: Fraction
+    helper: Fraction
+    at_stop: Fraction
+    setting: Fraction
+    lifting: Lifting
+
+
+@dataclass(frozen=True, slots=True)
 class SheetRequest:
     """Pieces to cut from sheets.
 
@@ -67,7 +95,7 @@ class SheetRequest:
     sheet or a strip of it, measures at least `smallest_strip` both ways. The sheet is turned at most `most_turns`
     times between rip and cross cuts (None: as often as need be): one direction alone is no turn, strips parted into
     pieces are one. With the router `kerf` is what must lie between two pieces, and the pieces need not part from edge
-    to edge: `smallest_strip` and `most_turns` don't bind it.
+    to edge: `smallest_strip` and `most_turns` don't bind it. What `sawing` costs is weighed beside the price.
     """
 
     kerf: int
@@ -76,6 +104,7 @@ class SheetRequest:
     pieces: tuple[SheetPiece, ...]
     smallest_strip: int = 0
     most_turns: int | None = None
+    sawing: Sawing | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import random
 from collections import Counter
-from collections.abc import Callable
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
 
 from webapp.costing.cutting.effort import Effort
@@ -60,12 +60,23 @@ def simple_packings(problem: SheetProblem, first: Packing, effort: Effort) -> Pa
     return best
 
 
+def whole_packings(problem: SheetProblem, manners: Iterable[tuple[Fit, Split]], effort: Effort) -> Iterator[Packing]:
+    """A packing for each order, preference between stocks and manner, until the clock stops the work."""
+    for choice in _choices(problem):
+        for manner in manners:
+            if effort.out_of_time():
+                return
+            packing = _pack_by_preference(problem, *choice, *manner, effort)
+            if packing is not None:
+                yield packing
+
+
 def _choices(problem: SheetProblem) -> list[tuple[list[int], list[int]]]:
     pieces = [kind for kind, wanted in enumerate(problem.kinds) for _ in range(wanted.count)]
-    return [(order, preference) for order in _orders(problem, pieces) for preference in _preferences(problem)]
+    return [(order, preference) for order in orders_of(problem, pieces) for preference in _preferences(problem)]
 
 
-def _orders(problem: SheetProblem, pieces: list[int]) -> list[list[int]]:
+def orders_of(problem: SheetProblem, pieces: list[int]) -> list[list[int]]:
     """The pieces, given by kind, from large to small in several senses."""
     kinds = problem.kinds
     keys: tuple[Callable[[int], tuple[int, ...]], ...] = (
@@ -249,11 +260,11 @@ def enlarge_offcut(problem: SheetProblem, packing: Packing, effort: Effort) -> P
     pack = packer_for(problem)
     pieces = [laid[0] for laid in old.laid]
     best, best_rank = old, (-old.spare, count_cuts(problem, old))
-    for order in _orders(problem, pieces):
+    for order in orders_of(problem, pieces):
         if effort.out_of_time():
             break
         for fit, split in MANNERS:
-            answer = pack(problem, order, _just_one(old.sheet), fit, split, effort, give_up=at_once)
+            answer = pack(problem, order, just_one(old.sheet), fit, split, effort, give_up=at_once)
             if answer is not None:
                 new = answer[0][0]
                 rank = (-new.spare, count_cuts(problem, new))
@@ -264,6 +275,7 @@ def enlarge_offcut(problem: SheetProblem, packing: Packing, effort: Effort) -> P
     return Packing(sheets, packing.homeless, packing.price)
 
 
-def _just_one(sheet: int) -> Callable[[int], int | None]:
+def just_one(sheet: int) -> Callable[[int], int | None]:
+    """Opens one sheet of a stock, and no other."""
     once = iter((sheet,))
     return lambda kind: next(once, None)

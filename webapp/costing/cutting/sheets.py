@@ -16,6 +16,8 @@ from webapp.costing.cutting.model import CutSheet, Placement, SheetPlan, SheetRe
 from webapp.costing.cutting.packing import PackedSheet
 from webapp.costing.cutting.placing import laid_again, placements_of, share_out
 from webapp.costing.cutting.saw_arranging import arranged
+from webapp.costing.cutting.saw_choice import sawn_for_less
+from webapp.costing.cutting.saw_money import sawing_money
 from webapp.costing.cutting.saw_sequence import sequence_totals
 from webapp.costing.cutting.sheet_problem import SheetProblem, pose_sheet_problem
 from webapp.costing.cutting.sheet_search import Packing, enlarge_offcut, first_packing, simple_packings
@@ -38,6 +40,9 @@ def plan_sheets(
     watch: Callable[[SheetPlan], bool] | None = None,
 ) -> SheetPlan:
     """Plan the sheets for the least price; equal prices go to the larger single offcut, then to fewer cuts.
+
+    Where the request says what sawing costs, the plan is then chosen for the least of both among that one, the same
+    sheets laid again for fewer cuts, and simple packings that may be bought dearer.
 
     Pieces are moved on their sheets so that few fence settings saw them, and the cuts counted are those of the sequence
     in which the plan is sawn.
@@ -103,7 +108,14 @@ def _planned(
             solver.run()
         packing, bound = solver.packing, solver.bound
     packing = enlarge_offcut(problem, packing, effort)
-    return _finished(request, problem, packing, left_out, bound, effort)
+    if request.sawing is None or problem.by_router or packing.homeless:
+        return _finished(request, problem, packing, left_out, bound, effort)
+    weighed = [
+        _finished(request, problem, one, left_out, bound, effort)
+        for one in sawn_for_less(problem, packing, request.sawing, effort)
+    ]
+    # Of equal sums the first stays, whose offcut was enlarged.
+    return min(weighed, key=lambda plan: plan.price + sawing_money(request, plan))
 
 
 @dataclass(slots=True)
