@@ -37,7 +37,11 @@ def load_demo(session: Session, make: Callable[[str], bytes], today: date | None
     now = utc_now()
     today = today or load_shop(session).today(now)
     for supplier in load_suppliers():
-        add_supplier(session, Supplier(supplier.code, supplier.name, supplier.note), at=now)
+        add_supplier(
+            session,
+            Supplier(supplier.code, supplier.name, supplier.note, comes=supplier.comes, carriage=supplier.carriage),
+            at=now,
+        )
     _keep_catalogue(session, load_catalogue(today), now)
     for design in load_designs():
         code, name = str(design["design"]), str(design["name"])

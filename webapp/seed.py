@@ -18,6 +18,7 @@ from webapp.costing.catalogue import (
     MATERIAL_PROPERTIES,
     OFFER_SIZES,
     Catalogue,
+    Comes,
     Kind,
     Material,
     Offer,
@@ -51,6 +52,8 @@ class SupplierNamed:
     code: str
     name: str
     note: str = ""
+    comes: Comes = Comes.FETCHED
+    carriage: Decimal | None = None
 
 
 @dataclass(slots=True)
@@ -191,15 +194,18 @@ class _Reader:
             f"{place}.size", f"An offer of “{material.name}”",
         )  # fmt: skip
         told = "|".join(f"{name}={size[name]}" for name in sorted(size))
+        named = self.suppliers.get(supplier, SupplierNamed(supplier, ""))
         return Offer(
             id=str(uuid5(_OFFER_IDS, f"{material.code}|{supplier}|{told}")),
             material=material.code,
             supplier=supplier,
-            supplier_name=self.suppliers[supplier].name if supplier in self.suppliers else "",
+            supplier_name=named.name,
             size=size,
             supplier_code=self.text(content, "code", place),
             lead_days=self.whole(content, "lead_days", place, 0),
             minimum_order=self.money(content, "minimum_order", place),
+            comes=named.comes,
+            carriage=named.carriage,
         )
 
     def price(self, offer: Offer, name: str, content: Mapping[str, object], place: str) -> PriceSeen | None:
@@ -285,9 +291,14 @@ def _suppliers(reader: _Reader, document: Mapping[str, object]) -> Iterator[Supp
     for code, content in reader.mapping(document.get("suppliers"), "suppliers", "suppliers by code").items():
         place = f"suppliers.{code}"
         entry = reader.mapping(content, place, "a name")
-        reader.only(entry, ("name", "note"), place, f"The supplier “{code}”")
+        reader.only(entry, ("name", "note", "comes", "carriage"), place, f"The supplier “{code}”")
         name = reader.text(entry, "name", place, f"The supplier “{code}” has no name.")
-        yield SupplierNamed(code, name, reader.text(entry, "note", place))
+        told = reader.text(entry, "comes", place) or Comes.FETCHED
+        if told not in list(Comes):
+            reader.say(f"{place}.comes", f"How goods come from “{code}” is “{told}”: say {', '.join(Comes)}.")
+            told = Comes.FETCHED
+        carriage = reader.money(entry, "carriage", place)
+        yield SupplierNamed(code, name, reader.text(entry, "note", place), Comes(told), carriage)
 
 
 #: The demo shop counts in this currency.

@@ -178,3 +178,22 @@ def test_one_job_alone_buys_as_it_does() -> None:
     assert pooled.saved.value == 0
     assert pooled.cost.value == sum(one.bought.value for _, one in pooled.single) == 2 * 38 + F("6.40")
     assert pool_jobs([], case.catalogue(), case.rates(), BOOK, "metric", 2).cost.value == 0
+
+
+@pytest.mark.outside(source="common practice: who drives once for several jobs charges each its share of the stop")
+def test_jobs_bought_for_together_share_a_stop() -> None:
+    catalogue = case.catalogue()
+    pegs = tuple(replace(one, supplier="counter", supplier_name="Counter") for one in catalogue.offers["peg"])
+    start = replace(case.inputs(), catalogue=replace(catalogue, offers={**catalogue.offers, "peg": pegs}))
+    jobs = []
+    for number in (7, 9):
+        one, inputs = a_job(number, "1")
+        found = estimate_inputs(replace(inputs, catalogue=start.catalogue), BOOK)
+        assert found.stops is not None
+        assert found.stops.value == 25
+        jobs.append((replace(one, found=found), start))
+    pooled = pool(*jobs, inputs=start)
+    assert [(one.alone.value, one.share.value) for one in pooled.getting] == [(F(25), F("12.50"))] * 2
+    materials = sum((one.cost.value for one in pooled.materials), F(0))
+    assert pooled.cost.value == materials + 25
+    assert all(one.share.value <= one.alone.value for one in pooled.shares)

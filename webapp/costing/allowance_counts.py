@@ -12,6 +12,7 @@ from fractions import Fraction
 from typing import Final
 
 from webapp.costing.clock import StepTime
+from webapp.costing.getting import suppliers_driven_to
 from webapp.costing.job import DesignItem, Job
 from webapp.costing.needs import ItemTaken, setting_figure
 from webapp.costing.purchase import MaterialBought
@@ -76,12 +77,8 @@ def _job(counted: Counted, key: str) -> Figure:
 
 
 def _trips(counted: Counted, key: str) -> Figure | None:
-    suppliers = sorted({
-        purchase.offer.seller
-        for one in counted.bought.values()
-        for purchase in one.purchases
-        if not purchase.delivered
-    })  # fmt: skip
+    ordered = (purchase.ordered for one in counted.bought.values() for purchase in one.purchases)
+    suppliers = sorted(suppliers_driven_to(ordered).values())
     source = "suppliers to collect from: " + ", ".join(suppliers)
     return counted.given(f"{key}/trips", "Suppliers to collect from", len(suppliers), "stop", source)
 

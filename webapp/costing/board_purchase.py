@@ -177,15 +177,10 @@ def boards_to_buy(
     """The offer that costs least, and how much of it in whole steps: as much as is needed, or more where so much has
     a lower price and costs less."""
 
-    def ways(offer: Offer) -> Iterator[tuple[Fraction, Fraction, str]]:
-        prices, step = prices_of(offer) or ((1, no_price),), offer.size["step"]
-        for least in (Fraction(0), *(Fraction(number) for number, _ in prices)):
-            amount = -(-max(gross.value, least) // step) * step
-            rate = price_at(prices, max(1, int(amount)))
-            if rate is not None:
-                yield rate * amount, amount, offer.id
-
-    _, amount, chosen = min(way for offer in offers for way in ways(offer))
+    found = [
+        (*way, offer.id) for offer in offers for way in _ways(offer, gross.value, prices_of(offer) or ((1, no_price),))
+    ]
+    _, amount, chosen = min(found)
     offer = next(one for one in offers if one.id == chosen)
     step = working.given(f"buy/{key}/step", "Sold in steps of", offer.size["step"], "BF", f"offer of {offer.seller}")
     label = f"{material.name}, to buy"
@@ -200,3 +195,18 @@ def boards_to_buy(
         f"buy/{key}/to_buy", label, "BF", "gross, or what the lower price asks for, rounded up to the step",
         "up_to_step(greatest(gross, reached), step)", gross=gross, reached=reached, step=step,
     )  # fmt: skip
+
+
+def board_cost(offer: Offer, gross: Fraction, prices: tuple[PriceBreak, ...]) -> Fraction | None:
+    """The least that so much of an offer costs; None where nobody says what so little or more costs."""
+    return min((cost for cost, _ in _ways(offer, gross, prices)), default=None)
+
+
+def _ways(offer: Offer, gross: Fraction, prices: tuple[PriceBreak, ...]) -> Iterator[tuple[Fraction, Fraction]]:
+    """What can be bought of an offer, in whole steps: what is needed, or as much as each lower price asks for."""
+    step = offer.size["step"]
+    for least in (Fraction(0), *(Fraction(number) for number, _ in prices)):
+        amount = -(-max(gross, least) // step) * step
+        rate = price_at(prices, max(1, int(amount)))
+        if rate is not None:
+            yield rate * amount, amount

@@ -14,21 +14,25 @@ MOST_TRIES: Final = 200_000
 
 @dataclass(frozen=True, slots=True)
 class Pack:
-    """One thing on offer: what a pack holds, and its price by the number of packs bought, smallest number first."""
+    """One thing on offer: what a pack holds, and its price by the number of packs bought, smallest number first.
+
+    None stands where it is not to be had from that number on.
+    """
 
     offer: str
     holds: Fraction
-    prices: tuple[tuple[int, Fraction], ...]
+    prices: tuple[tuple[int, Fraction | None], ...]
 
     def cost(self, packs: int) -> Fraction | None:
-        """What so many packs cost, or None where the offer has no price for so few."""
+        """What so many packs cost, or None where the offer has no price for so many."""
         fitting = [price for least, price in self.prices if least <= packs]
-        return fitting[-1] * packs if fitting else None
+        price = fitting[-1] if fitting else None
+        return None if price is None else price * packs
 
     @property
     def best_rate(self) -> Fraction:
         """The least price of one unit at any quantity."""
-        return min(price for _, price in self.prices) / self.holds
+        return min(price for _, price in self.prices if price is not None) / self.holds
 
 
 @dataclass(frozen=True, slots=True)

@@ -30,6 +30,14 @@ class Kind(StrEnum):
     SERVICE = "service"
 
 
+class Comes(StrEnum):
+    """How the goods of a supplier come: somebody drives for the job, on the shop's round, or they are delivered."""
+
+    FETCHED = "fetched"
+    ROUND = "round"
+    DELIVERED = "delivered"
+
+
 @dataclass(frozen=True, slots=True)
 class Property:
     """One describing value of a material or an offer: its name, words for it and the quantity it is (see measures)."""
@@ -195,7 +203,8 @@ class Offcut:
 class Offer:
     """What one supplier sells of a material: a size or pack. `size` is by property name (see OFFER_SIZES).
 
-    With an `offcut` it is the shop's own rack that gives it, and no more of it than stand there.
+    `comes` and `carriage`, of an order that is delivered, are the supplier's. With an `offcut` it is the shop's own
+    rack that gives it, and no more of it than stand there.
     """
 
     id: str
@@ -208,6 +217,8 @@ class Offer:
     retired: bool = False
     supplier_name: str = ""
     offcut: Offcut | None = None
+    comes: Comes = Comes.FETCHED
+    carriage: Decimal | None = None
 
     @property
     def seller(self) -> str:

@@ -8,7 +8,6 @@ from fractions import Fraction
 from typing import Final, Literal
 
 from webapp.costing.allowance_counts import Counted
-from webapp.costing.allowance_table import replaced
 from webapp.costing.allowances import Allowances
 from webapp.costing.basis import Basis, state_basis
 from webapp.costing.calendar import Calendar, earliest_day
@@ -21,11 +20,13 @@ from webapp.costing.design.model import Design
 from webapp.costing.design.values import check_sizes
 from webapp.costing.dividing import divide
 from webapp.costing.errors import CostingError, Problem
+from webapp.costing.getting import cost_of_getting
 from webapp.costing.hours import item_steps
 from webapp.costing.job import Job
 from webapp.costing.layout_drivers import LayoutDrivers
 from webapp.costing.line_inputs import free_inputs, item_inputs, trip_inputs
 from webapp.costing.needs import ItemTaken, gather_needs
+from webapp.costing.order_decision import state_choice
 from webapp.costing.price import LineInputs, PriceLine, Pricer
 from webapp.costing.purchase import MISSING, Buyer, MaterialBought
 from webapp.costing.rates import Rates
@@ -48,7 +49,10 @@ MEASURING_STEP: Final[Mapping[System, int]] = {"inch": 396_875, "metric": 100_00
 
 @dataclass(frozen=True, slots=True)
 class Estimate:
-    """A whole estimate. `complete` is False where a price, a design or a part is missing: then the total is too low."""
+    """A whole estimate. `complete` is False where a price, a design or a part is missing: then the total is too low.
+
+    `stops` is what it costs to have the goods in the shop, `choice` what choosing among the suppliers saves.
+    """
 
     engine_version: int
     currency: str
@@ -68,6 +72,7 @@ class Estimate:
     complete: bool
     calendar: Calendar
     risk_question: RiskQuestion
+    choice: Figure | None = None
 
 
 def estimate(
@@ -93,6 +98,7 @@ def estimate(
     needs, left_out = gather_needs(items, catalogue, rates, working.work)
     problems += left_out
     buyer = Buyer(catalogue, rates, working, plans, system, places, job.pins)
+    decision = buyer.decide(needs)
     bought = {key: buyer.buy(key, need) for key, need in sorted(needs.items())}
     problems += buyer.problems
     clock = Clock(rates, working, places)
@@ -102,7 +108,8 @@ def estimate(
     steps = [step for item in items for step in item_steps(item, asked[item.id], layout, clock, problems, on_trip)]
     steps += trip_steps(items, job, clock)
     pricer = Pricer(job, rates, working, places)
-    stops = _further_stops(tuple(bought.values()), pricer, working)
+    ordered = [purchase.ordered for one in bought.values() for purchase in one.purchases]
+    stops = cost_of_getting(ordered, rates, working, pricer.coin)
     allowances = Allowances(Counted(job, rates, working, tuple(items), tuple(steps), bought), clock)
     inputs = allowances.apply(
         _line_inputs(job, items, bought, stops, [*steps, *allowances.steps], pricer, working, problems)
@@ -115,7 +122,7 @@ def estimate(
         pricer.contingency = contingency_by_range(risk, costed, pricer, working, problems)
     lines = pricer.lines(inputs)
     kept = sum((line.contingency.value for line in lines), Fraction(0))
-    totals = add_up(lines, steps, tuple(bought.values()), stops, pricer, working)
+    totals = add_up(lines, steps, tuple(bought.values()), pricer, working)
     checks = tuple((item.id, check) for item in items for check in item.take_off.checks)
     incomplete = any(problem.severity == "failure" for problem in problems)
     incomplete = incomplete or any(one.price_state == MISSING for one in bought.values())
@@ -125,7 +132,7 @@ def estimate(
         ENGINE_VERSION, catalogue.currency, places, system, tuple(items), tuple(bought.values()), stops, tuple(steps),
         tuple(lines), totals, checks, tuple(problems), basis, working.figures, used, not incomplete,
         earliest_day(totals.minutes_charged, items, tuple(bought.values()), catalogue, rates),
-        replace(risk, cost=risk.direct + kept),
+        replace(risk, cost=risk.direct + kept), state_choice(decision, working),
     )  # fmt: skip
 
 
@@ -193,29 +200,6 @@ def _take_off(
     return items
 
 
-def _further_stops(bought: tuple[MaterialBought, ...], pricer: Pricer, working: Working) -> Figure | None:
-    """What fetching from more than one supplier costs; suppliers whose prices hold delivery need no stop."""
-    suppliers = sorted({
-        purchase.offer.seller for one in bought for purchase in one.purchases if not purchase.delivered
-    })  # fmt: skip
-    further = len(suppliers) - 1
-    each = pricer.setting("extra_stop")
-    if further < 1 or not each.value or "extra_stop" in replaced(pricer.rates):
-        return None
-    source = "suppliers to collect from, less one: " + ", ".join(suppliers)
-    count = working.work.given("buy/further_stops", "Further suppliers", further, "stop", source)
-    return working.derive(
-        "buy/stops",
-        "Further suppliers",
-        "money",
-        "further suppliers x cost of a stop, rounded half up",
-        "half_up(stops * each, coin)",
-        stops=count,
-        each=each,
-        coin=pricer.coin,
-    )
-
-
 def _line_inputs(
     job: Job, items: list[ItemTaken], bought: Mapping[str, MaterialBought], stops: Figure | None,
     steps: list[StepTime], pricer: Pricer, working: Working, problems: list[Problem],
@@ -225,9 +209,7 @@ def _line_inputs(
     stop_shares = _share_stops(stops, items, bought, pricer, working)
     for item in items:
         materials = [one.shares[item.id] for one in bought.values() if item.id in one.shares]
-        if item.id in stop_shares:
-            materials.append(stop_shares[item.id])
-        inputs.append(item_inputs(item.id, item.label, item.quantity, materials, steps))
+        inputs.append(item_inputs(item.id, item.label, item.quantity, materials, steps, stop_shares.get(item.id)))
     for free in job.lines:
         line = free_inputs(free, working, pricer)
         if line is None:
@@ -244,7 +226,7 @@ def _line_inputs(
 def _share_stops(
     stops: Figure | None, items: list[ItemTaken], bought: Mapping[str, MaterialBought], pricer: Pricer, working: Working
 ) -> dict[str, Figure]:
-    """The further suppliers divided among the items by what their materials cost; the last takes what is left over."""
+    """Stops and carriage divided among the items by what their materials cost; the last takes what is left over."""
     if stops is None:
         return {}
     costs = {
@@ -257,4 +239,4 @@ def _share_stops(
     sharing = {item.id: costs[item.id] for item in items if costs[item.id].value}
     if not sharing:
         return {}
-    return divide(working, "buy/stops", "Further suppliers", stops, sharing, pricer.coin)
+    return divide(working, "buy/stops", "Stops and carriage", stops, sharing, pricer.coin)

@@ -11,12 +11,18 @@ from webapp.costing.working import Figure, Working
 
 
 def item_inputs(
-    item_id: str, label: str, quantity: Figure, materials: Sequence[Figure], steps: Sequence[StepTime]
-) -> LineInputs:
-    """A line for a design: its materials, and its own steps."""
+    item_id: str, label: str, quantity: Figure, materials: Sequence[Figure], steps: Sequence[StepTime],
+    getting: Figure | None = None,
+) -> LineInputs:  # fmt: skip
+    """A line for a design: its materials, its own steps, and its share of getting the materials here.
+
+    What a stop or carriage costs is no material: nothing is handled of it.
+    """
     own = [step for step in steps if step.item == item_id]
     machine = [step.machine for step in own if step.machine is not None]
     parts = [("materials", materials), ("labour", [step.labour for step in own]), ("machine", machine)]
+    if getting is not None:
+        parts.append(("carriage", [getting]))
     return LineInputs(item_id, label, "item", quantity, parts, [step.charged for step in own], True, True)
 
 

@@ -304,3 +304,16 @@ def _add_supply(
             quantity=item.quantity,
         )
     need.add(item.id, amount)
+
+
+def with_spares(key: str, need: Need, total: Figure, rates: Rates, working: Working) -> Figure:
+    """How many of a fastener are bought: what is needed and its spares."""
+    own = need.material.values.get("spare")
+    share = setting_figure(working, rates, "fastener_spares", "share") if own is None else working.given(
+        f"material/{need.material.code}/spare", "Spares", own, "share",
+        need.material.sources.get("spare", "the catalogue"),
+    )  # fmt: skip
+    return working.derive(
+        f"buy/{key}/to_buy", f"{need.material.name}, with spares", need.unit,
+        "count + spares, rounded up once for the whole job", "with_spares(count, spares)", count=total, spares=share,
+    )  # fmt: skip

@@ -46,7 +46,7 @@ FOLLOWS: Final[Mapping[str, tuple[str, ...]]] = {
          *_RULES),
         ("cost",),
     ),
-    "further suppliers": ("handling", "cost"),
+    "further suppliers": ("carriage", "cost"),
     **dict.fromkeys(_RESERVES, ("cost",)),
     "range of the cost": ("contingency",),
     "cost": ("range of the cost", "contingency", "profit", *_RESERVES, *_FOOT, "days a quote stands"),

@@ -15,6 +15,7 @@ from webapp.costing.catalogue import Catalogue, Kind, Material
 from webapp.costing.cut_questions import PlanBook
 from webapp.costing.errors import Problem
 from webapp.costing.estimate import Estimate, System
+from webapp.costing.getting import cost_of_getting
 from webapp.costing.job import Job
 from webapp.costing.needs import ItemTaken, Need
 from webapp.costing.purchase import MISSING, Buyer, MaterialBought
@@ -70,7 +71,8 @@ class Pool:
     """Jobs bought for together. `items` are all of theirs, named 'job/item', `bought` what is bought together.
 
     `single` are purchases that stay with their job: what one job alone needs, services, and what is kept apart.
-    `apart` says why a job is not in the pool at all. `shares` are those of all materials of each job.
+    `apart` says why a job is not in the pool at all. `shares` are those of all materials of each job, with `getting`:
+    the stops and the carriage that the jobs share.
     """
 
     jobs: tuple[JobPooled, ...]
@@ -78,6 +80,7 @@ class Pool:
     materials: tuple[MaterialPooled, ...]
     bought: tuple[MaterialBought, ...]
     single: tuple[tuple[JobPooled, MaterialBought], ...]
+    getting: tuple[Share, ...]
     items: tuple[ItemTaken, ...]
     shares: tuple[Share, ...]
     alone: Figure
@@ -106,23 +109,32 @@ def pool_jobs(
         for bought in one.found.bought:
             if bought.need.value:
                 by_key.setdefault(bought.key, {})[one.number] = bought
-    materials = tuple(
-        _pool_material(key, alone, buyer, coin)
-        for key, alone in sorted(by_key.items())
+    common = {
+        key: alone for key, alone in sorted(by_key.items())
         if len(alone) > 1 and next(iter(alone.values())).material.kind is not Kind.SERVICE
-    )
+    }  # fmt: skip
+    own = [purchase for key, alone in by_key.items() if key not in common
+           for bought in alone.values() for purchase in bought.purchases]  # fmt: skip
+    planned = {key: alone for key, alone in common.items() if _pieces(alone) <= MOST_PIECES}
+    buyer.decide({key: _need_of_all(key, alone, working) for key, alone in planned.items()}, own)
+    materials = tuple(_pool_material(key, alone, buyer, coin) for key, alone in common.items())
     together = {one.key: one for one in materials if one.together}
     single = tuple((one, bought) for one in jobs for bought in one.found.bought
                    if bought.need.value and bought.key not in together)  # fmt: skip
-    shares = tuple(_shares_of(one, together.values(), single, working) for one in jobs)
-    alone_cost = working.total("pool/alone", "All materials, each job by itself", "money", [s.alone for s in shares])
-    cost = working.total("pool/cost", "All materials, bought together", "money", [s.share for s in shares])
+    getting = _share_getting(jobs, [*(one.pooled for one in together.values() if one.pooled), *(b for _, b in single)],
+                             rates, coin, working)  # fmt: skip
+    shares = tuple(_shares_of(one, together.values(), single, getting, working) for one in jobs)
+    alone_cost = working.total(
+        "pool/alone", "All materials and their way, job by job", "money", [s.alone for s in shares]
+    )
+    cost = working.total("pool/cost", "All materials and their way, together", "money", [s.share for s in shares])
     return Pool(
         jobs=jobs,
         apart=apart,
         materials=materials,
         bought=tuple(one.pooled for one in together.values() if one.pooled is not None),
         single=single,
+        getting=getting,
         items=tuple(replace(item, id=f"{one.number}/{item.id}") for one in jobs for item in one.found.items),
         shares=shares,
         alone=alone_cost,
@@ -159,7 +171,7 @@ def _pool_material(key: str, alone: Mapping[int, MaterialBought], buyer: Buyer, 
         for number, one in alone.items()
     }  # fmt: skip
     alone_cost = working.total(f"pool/{key}/alone", f"{material.name}, each job by itself", "money", [*costs.values()])
-    pieces = sum(blank.count for one in alone.values() for blank in one.blanks)
+    pieces = _pieces(alone)
     if pieces > MOST_PIECES:
         why = f"{pieces:,} pieces are more than the {MOST_PIECES:,} that are planned as one"
         return _kept_apart(key, material, None, alone, why, alone_cost, costs, working)
@@ -179,7 +191,7 @@ def _pool_material(key: str, alone: Mapping[int, MaterialBought], buyer: Buyer, 
     if why and not _counts_offcuts_twice(alone.values()):
         del buyer.problems[before:]
         return _kept_apart(key, material, pooled, alone, why, alone_cost, costs, working)
-    shares = _divide(key, material, pooled.bought, alone_cost, costs, coin, working)
+    shares = _divide(key, material.name, pooled.bought, alone_cost, costs, coin, working)
     return MaterialPooled(key, material, pooled, alone, True, why, alone_cost, pooled.bought, shares)
 
 
@@ -191,6 +203,36 @@ def _kept_apart(
         Share(number, own, own, _saved(working, f"job/{number}/pool/{key}", own, own)) for number, own in costs.items()
     )
     return MaterialPooled(key, material, pooled, alone, False, why, alone_cost, alone_cost, shares)
+
+
+def _pieces(alone: Mapping[int, MaterialBought]) -> int:
+    return sum(blank.count for one in alone.values() for blank in one.blanks)
+
+
+def _share_getting(
+    jobs: Sequence[JobPooled], bought: Sequence[MaterialBought], rates: Rates, coin: Figure, working: Working
+) -> tuple[Share, ...]:
+    """What each job pays of the stops and the carriage of all: by what it would pay alone, and never more in all than
+    that, since the jobs can always have their goods as they would by themselves."""
+    costs = {
+        one.number: working.given(
+            f"job/{one.number}/alone/getting", f"Stops and carriage, job {one.number} by itself",
+            one.found.stops.value if one.found.stops is not None else 0, "money", f"the estimate of job {one.number}",
+        )
+        for one in jobs
+    }  # fmt: skip
+    alone = working.total("pool/getting/alone", "Stops and carriage, each job by itself", "money", [*costs.values()])
+    if not alone.value:
+        return ()
+    ordered = [purchase.ordered for one in bought for purchase in one.purchases]
+    together = cost_of_getting(ordered, rates, working, coin, "pool/getting")
+    if together is None:
+        together = working.given("pool/getting/none", "Stops and carriage, together", 0, "money", "none is left")
+    cost = working.derive(
+        "pool/getting/cost", "Stops and carriage, together", "money", "together, at most what all pay by themselves",
+        "least(together, alone)", together=together, alone=alone,
+    )  # fmt: skip
+    return _divide("getting", "Stops and carriage", cost, alone, costs, coin, working)
 
 
 def _counts_offcuts_twice(alone: Iterable[MaterialBought]) -> bool:
@@ -232,7 +274,7 @@ def _need_of_all(key: str, alone: Mapping[int, MaterialBought], working: Working
 
 
 def _divide(
-    key: str, material: Material, cost: Figure, alone_cost: Figure, costs: Mapping[int, Figure], coin: Figure,
+    key: str, name: str, cost: Figure, alone_cost: Figure, costs: Mapping[int, Figure], coin: Figure,
     working: Working,
 ) -> tuple[Share, ...]:  # fmt: skip
     """Each job's share, in whole coins that add up: what the jobs up to it pay less what those before it pay.
@@ -240,16 +282,16 @@ def _divide(
     Both are rounded half up, so a share is its exact amount rounded up or down, and never above what is paid alone.
     """
     shares = []
-    before = working.total(f"pool/{key}/before_all", f"{material.name}, before the first job", "money", [])
+    before = working.total(f"pool/{key}/before_all", f"{name}, before the first job", "money", [])
     for number, own in costs.items():
         through = working.total(
-            f"pool/{key}/through/{number}", f"{material.name}, jobs up to {number} by themselves", "money",
+            f"pool/{key}/through/{number}", f"{name}, jobs up to {number} by themselves", "money",
             [before, own],
         )  # fmt: skip
         share = (
             working.derive(
                 f"job/{number}/share/{key}",
-                f"{material.name}, the share of job {number}",
+                f"{name}, the share of job {number}",
                 "money",
                 "bought together x alone / all alone, rounded half up over the jobs up to this one",
                 "half_up(cost * through / alone, coin) - half_up(cost * before / alone, coin)",
@@ -269,11 +311,12 @@ def _divide(
 
 def _shares_of(
     one: JobPooled, together: Iterable[MaterialPooled], single: Sequence[tuple[JobPooled, MaterialBought]],
-    working: Working,
+    getting: Sequence[Share], working: Working,
 ) -> Share:  # fmt: skip
-    """What a job pays for all its materials: its shares, and what it buys for itself."""
+    """What a job pays for all its materials and their way: its shares, and what it buys for itself."""
     number = one.number
     pooled = [share for material in together for share in material.shares if share.number == number]
+    pooled += [share for share in getting if share.number == number]
     own = [
         working.given(
             f"job/{number}/own/{bought.key}", f"{bought.material.name}, of this job alone", bought.bought.value,

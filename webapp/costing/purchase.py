@@ -2,27 +2,30 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from fractions import Fraction
 from math import ceil
 
-from webapp.costing.board_purchase import BoardChance, board_asked, boards_to_buy
-from webapp.costing.buying import Bought, Pack, cheapest_packs
+from webapp.costing.asking import Asking
+from webapp.costing.board_purchase import BoardChance, boards_to_buy
+from webapp.costing.buying import cheapest_packs
 from webapp.costing.catalogue import Catalogue, Kind, Material, Offer, current_price
 from webapp.costing.cut_questions import NO_PRICE, CutAnswer, Plan, PlanBook, Request, cut_material
 from webapp.costing.cutting.checking import CutRequestError
 from webapp.costing.cutting.model import LengthPlan
-from webapp.costing.cutting.price_breaks import counts_bought, counts_cut
+from webapp.costing.cutting.price_breaks import counts_bought, counts_cut, whole_purchase
 from webapp.costing.dividing import divide
 from webapp.costing.errors import Problem
+from webapp.costing.getting import Ordered, Way, brings, is_cut, off_the_shelf
 from webapp.costing.measures import System, format_length
-from webapp.costing.needs import Need, Piece, setting_figure
+from webapp.costing.needs import Need, Piece
+from webapp.costing.order_decision import Counted, Decision, ToDecide, decide
 from webapp.costing.paid import PricesPaid
 from webapp.costing.pins import Pin
 from webapp.costing.rack import offered_by_rack
 from webapp.costing.rates import Rates
-from webapp.costing.sent_out import by_measure, charge_service, cheapest_service, is_sent_out, service_asked
+from webapp.costing.sent_out import by_measure, charge_service, is_sent_out
 from webapp.costing.tally import tally_board_feet
 from webapp.costing.working import Figure, Working
 
@@ -34,7 +37,8 @@ FRESH, STALE, MISSING = "fresh", "stale", "missing"
 class Purchase:
     """So many packs of one offer: the price of one as it counts for us, and the amount.
 
-    What is taken from the rack counts by the price of `priced_by`, an offer of the same new.
+    `way` is how it comes to the shop. What is taken from the rack counts by the price of `priced_by`, an offer of the
+    same new.
     """
 
     offer: Offer
@@ -43,7 +47,7 @@ class Purchase:
     amount: Figure | None
     price_state: str
     age_days: int | None
-    delivered: bool = False
+    way: Way = Way.FETCHED
     with_tax: bool = False
     priced_by: Offer | None = None
 
@@ -51,6 +55,11 @@ class Purchase:
     def from_rack(self) -> bool:
         """Whether it is taken from the shop's own rack, not bought."""
         return self.offer.offcut is not None
+
+    @property
+    def ordered(self) -> Ordered:
+        """The purchase as far as its way to the shop goes."""
+        return Ordered(self.offer, self.way, self.amount.value if self.amount is not None else Fraction(0))
 
     @property
     def to_price(self) -> Offer | None:
@@ -102,25 +111,62 @@ class Buyer:
         self.paid = PricesPaid(catalogue, rates, working.work, places)
         self.pins = pins
         self.problems: list[Problem] = []
-        self.chances: dict[str, BoardChance] = {}
+        self.asking = Asking(self.paid, system)
+        self.decision: Decision | None = None
+
+    def decide(self, needs: Mapping[str, Need], already: Iterable[Purchase] = ()) -> Decision:
+        """Decide for all needs together where they are bought; `already` is bought in any case."""
+        asked = {key: self._to_decide(key, need) for key, need in sorted(needs.items())}
+        brought = frozenset(brings(one.offer, one.way) for one in already) - {""}
+        self.decision = decide(asked, self.rates, brought)
+        return self.decision
+
+    def _to_decide(self, key: str, need: Need) -> ToDecide:
+        offers = self._offers(need)
+        if is_cut(need.material):
+            return ToDecide(need.material.name, offers, lambda kept: self._cut_from(need, kept))
+        if not offers or off_the_shelf(need.material, self.rates):
+            return ToDecide(need.material.name, ())
+        asked = self.asking.asked(key, need, self.asking.needed(key, need))
+        ways = {offer.id: self.asking.ways(need, offer) for offer in offers}
+        return ToDecide(
+            need.material.name, offers, need=self.asking.to_cover(need, asked),
+            packs=tuple(Counted(one, pack, ways[one.id]) for one, pack in self.asking.packs(need, asked, offers)),
+        )  # fmt: skip
+
+    def _cut_from(self, need: Need, offers: tuple[Offer, ...]) -> list[Ordered]:
+        """What the cut plan of a material buys where these offers are to be had."""
+        everything = (*offers, *offered_by_rack(need, self.catalogue, self.rates))
+        if not everything:
+            return []
+        try:
+            answer = self._answer(need, everything)
+        except CutRequestError:
+            return []
+        cut, found = counts_cut(answer.plan), []
+        by_id = {offer.id: offer for offer in everything}
+        for stock in answer.request.stocks:
+            number, cost = whole_purchase(stock, cut[stock.id])
+            if number:
+                found.append(Ordered(by_id[stock.id], self.asking.way(need, by_id[stock.id], number), cost))
+        return found
 
     def buy(self, key: str, need: Need) -> MaterialBought:
         """Buy one material; a missing price leaves its amount out and says so."""
         material, working = need.material, self.work
-        item_needs = {
-            item: working.total(f"buy/{key}/need/{item}", f"{material.name} for one item", need.unit, amounts)
-            for item, amounts in need.by_item.items()
-        }
-        total = working.total(f"buy/{key}/need", f"{material.name}, needed", need.unit, tuple(item_needs.values()))
+        item_needs = self.asking.item_needs(key, need)
+        total = self.asking.needed(key, need)
         offers = self._offers(need)
-        is_cut = material.kind is Kind.SHEET or (material.kind is Kind.LENGTH and material.values.get("spliced") != 1)
-        if is_cut:
+        if self.decision is not None:
+            offers = self.decision.offers(offers)
+        cut = is_cut(material)
+        if cut:
             offers = (*offers, *offered_by_rack(need, self.catalogue, self.rates))
         answer: CutAnswer | None = None
         if not offers:
             self._miss(material, f"Nobody offers {material.name} in a size that serves: add an offer with its price.")
             counts: dict[str, int] = {}
-        elif is_cut:
+        elif cut:
             try:
                 answer, counts = self._cut(need, offers)
             except CutRequestError as error:
@@ -129,7 +175,7 @@ class Buyer:
                 self._miss(material, f"{material.name} can't be planned and is left out: {said}")
                 counts = {}
         else:
-            total, counts = self._pack(key, need, total, offers)
+            total, counts = self._counted(key, need, total, offers)
         tally_board_feet(self.work, key, need, offers, counts)
         purchases = tuple(
             self._purchase(key, need, offer, counts[offer.id]) for offer in offers if counts.get(offer.id)
@@ -152,7 +198,7 @@ class Buyer:
         return MaterialBought(
             key, material, need.unit, total, purchases, bought, by_share, charged, shares, item_needs, state,
             answer.key if answer else "", answer.plan if answer else None, answer.names if answer else (),
-            answer.request if answer else None, tuple(need.pieces), self.chances.get(key),
+            answer.request if answer else None, tuple(need.pieces), self.asking.chance(key),
             answer.found if answer else None, answer.pinned if answer else False,
         )  # fmt: skip
 
@@ -169,9 +215,12 @@ class Buyer:
         priced = tuple(offer for offer in offers if current_price(self.catalogue, offer.id) is not None)
         return priced or offers
 
-    def _cut(self, need: Need, offers: tuple[Offer, ...]) -> tuple[CutAnswer, dict[str, int]]:
+    def _answer(self, need: Need, offers: tuple[Offer, ...]) -> CutAnswer:
         pin = self.pins.get(need.material.code)
-        answer = cut_material(need, offers, self.rates, self.paid.by_number, self.plans, pin)
+        return cut_material(need, offers, self.rates, self.paid.by_number, self.plans, pin)
+
+    def _cut(self, need: Need, offers: tuple[Offer, ...]) -> tuple[CutAnswer, dict[str, int]]:
+        answer = self._answer(need, offers)
         if answer.unpinned:
             self.problems.append(Problem(f"materials.{need.material.code}", answer.unpinned, "warning"))
         self._say_unplaced(need, answer.plan)
@@ -222,77 +271,28 @@ class Buyer:
                 )
             )
 
-    def _pack(self, key: str, need: Need, total: Figure, offers: tuple[Offer, ...]) -> tuple[Figure, dict[str, int]]:
-        """Whole packs of the cheapest offers; boards by the step they are sold in."""
-        kind, working = need.material.kind, self.work
-        to_buy = total
-        if kind is Kind.FASTENER:
-            own = need.material.values.get("spare")
-            share = (
-                setting_figure(working, self.rates, "fastener_spares", "share")
-                if own is None
-                else working.given(
-                    f"material/{need.material.code}/spare",
-                    "Spares",
-                    own,
-                    "share",
-                    need.material.sources.get("spare", "the catalogue"),
-                )
-            )
-            to_buy = working.derive(
-                f"buy/{key}/to_buy",
-                f"{need.material.name}, with spares",
-                need.unit,
-                "count + spares, rounded up once for the whole job",
-                "with_spares(count, spares)",
-                count=total,
-                spares=share,
-            )
-        elif is_sent_out(need.material):
-            asked = service_asked(working, key, need.material, total)
-            return asked, cheapest_service(offers, asked, self.paid.by_number, NO_PRICE)
-        elif kind in (Kind.PIECE, Kind.AREA, Kind.SERVICE):
-            to_buy = working.derive(
-                f"buy/{key}/to_buy",
-                f"{need.material.name}, whole",
-                need.unit,
-                "rounded up to whole ones",
-                "whole_up(need)",
-                need=total,
-            )
-        elif kind is Kind.BOARD:
-            return self._board(key, need, total, offers)
-        holds = {Kind.LIQUID: "litres", Kind.LENGTH: "length"}.get(kind, "count")
-        per = 10**9 if kind is Kind.LENGTH else 1
-        packs = []
-        for offer in offers:
-            prices = self.paid.by_number(offer) or ((1, NO_PRICE * offer.size[holds]),)
-            packs.append(Pack(offer.id, offer.size[holds] / per, prices))
-        bought = {one.offer: one.packs for one in self._cheapest(need, to_buy.value, packs)}
-        if len(bought) == 1:
-            (only,) = bought
-            offer = next(one for one in offers if one.id == only)
-            self._say_no_fewer(need, offer, ceil(to_buy.value * per / offer.size[holds]), bought[only])
-        return to_buy, bought
-
-    def _cheapest(self, need: Need, amount: Fraction, packs: list[Pack]) -> tuple[Bought, ...]:
-        try:
-            return cheapest_packs(amount, packs)
-        except ValueError:
-            self._miss(need.material, f"The packs offered of {need.material.name} can't cover what is needed.")
-            return ()
-
-    def _board(self, key: str, need: Need, total: Figure, offers: tuple[Offer, ...]) -> tuple[Figure, dict[str, int]]:
-        working, material = self.work, need.material
-        asked = board_asked(key, need, total, self.rates, working, self.system)
-        if asked.wrong:
-            self.problems.append(Problem(f"materials.{material.code}", asked.wrong, "warning"))
-        if asked.chance is not None:
-            self.chances[key] = asked.chance
-        gross = asked.gross
-
-        offer, to_buy = boards_to_buy(key, material, gross, offers, self.paid.by_number, NO_PRICE, working)
-        return to_buy, {offer.id: 1} if to_buy.value else {}
+    def _counted(self, key: str, need: Need, total: Figure, offers: tuple[Offer, ...]) -> tuple[Figure, dict[str, int]]:
+        """How much is bought of what is not cut, in packs of the offers decided for, else of the cheapest."""
+        asked = self.asking.asked(key, need, total)
+        decided = self.decision.packs(key) if self.decision is not None else None
+        if decided is None:
+            packs = [pack for _, pack in self.asking.packs(need, asked, offers)]
+            try:
+                decided = {one.offer: one.packs for one in cheapest_packs(self.asking.to_cover(need, asked), packs)}
+            except ValueError:
+                self._miss(need.material, f"The packs offered of {need.material.name} can't cover what is needed.")
+                return asked, {}
+        if need.material.kind is Kind.BOARD:
+            wrong = self.asking.boards[key].wrong
+            if wrong:
+                self.problems.append(Problem(f"materials.{need.material.code}", wrong, "warning"))
+            taken = tuple(offer for offer in offers if offer.id in decided) or offers
+            _, to_buy = boards_to_buy(key, need.material, asked, taken, self.paid.by_number, NO_PRICE, self.work)
+            return to_buy, decided if to_buy.value else {}
+        if len(decided) == 1 and not by_measure(need.material):
+            (offer,) = (one for one in offers if one.id in decided)
+            self._say_no_fewer(need, offer, ceil(asked.value / self.asking.holds(need, offer)), decided[offer.id])
+        return asked, decided
 
     def _from_rack(self, key: str, need: Need, offer: Offer, count: int) -> Purchase:
         """What is taken from the rack: no supplier is paid and nobody drives for it, but the job bears its share."""
@@ -303,7 +303,7 @@ class Buyer:
                 f"{need.material.name} from the rack has no price, since nobody offers it new at one: "
                 "the total leaves it out.",
             )
-            return Purchase(offer, count, None, None, MISSING, None, delivered=True)
+            return Purchase(offer, count, None, None, MISSING, None, Way.RACK)
         unit, new = taken
         number = self.work.given(f"buy/{key}/packs/{offer.id}", "Taken from the rack", count, "piece", "the plan")
         amount = self.work.derive(
@@ -316,7 +316,7 @@ class Buyer:
         seen = price.breaks[0]
         age = (self.catalogue.today - seen.seen_on).days
         state = STALE if age > self.rates[f"price_age_{need.material.kind}"] else FRESH
-        return Purchase(offer, count, unit, amount, state, age, True, seen.with_tax, new)
+        return Purchase(offer, count, unit, amount, state, age, Way.RACK, seen.with_tax, new)
 
     def _purchase(self, key: str, need: Need, offer: Offer, packs: int) -> Purchase:
         if offer.offcut is not None:
@@ -334,7 +334,7 @@ class Buyer:
                 need.material,
                 f"{need.material.name} has no price from {offer.seller}{so_few}: the total leaves it out.",
             )
-            return Purchase(offer, packs, None, None, MISSING, None)
+            return Purchase(offer, packs, None, None, MISSING, None, self.asking.way(need, offer, number))
         amount = charge_service(
             self.work, key, need.material, offer, unit, quantity, self.paid.coin
         ) if is_sent_out(need.material) else self.work.derive(
@@ -345,17 +345,14 @@ class Buyer:
         # The price that is paid counts, not how old another break of it is.
         age = (self.catalogue.today - seen.seen_on).days
         state = STALE if age > self.rates[f"price_age_{need.material.kind}"] else FRESH
-        return Purchase(offer, packs, unit, amount, state, age, seen.delivered, seen.with_tax)
+        return Purchase(offer, packs, unit, amount, state, age, self.asking.way(need, offer, number), seen.with_tax)
 
     def _by_share(
         self, key: str, need: Need, to_buy: Figure, purchases: tuple[Purchase, ...], bought: Figure
     ) -> Figure:
         """The share of the packs that is used up; what is cut, and boards, are used up whole."""
         holds = {Kind.LIQUID: ("litres", 1), Kind.LENGTH: ("length", 10**9)}.get(need.material.kind, ("count", 1))
-        whole = need.material.kind in (Kind.SHEET, Kind.BOARD) or (
-            need.material.kind is Kind.LENGTH and need.material.values.get("spliced") != 1
-        )
-        whole = whole or is_sent_out(need.material)
+        whole = is_cut(need.material) or need.material.kind is Kind.BOARD or is_sent_out(need.material)
         if whole or not purchases or not bought.value:
             return bought
         held = sum((one.offer.size[holds[0]] / holds[1] * one.packs for one in purchases), Fraction(0))

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable
 from fractions import Fraction
 
 from webapp.costing.catalogue import Kind, Material, Offer
@@ -42,18 +42,11 @@ def service_asked(working: Working, key: str, material: Material, total: Figure)
     return working.derive(f"buy/{key}/to_buy", f"{material.name}, ordered", total.unit, words, formula, need=total)
 
 
-def cheapest_service(
-    offers: Sequence[Offer], asked: Figure, prices_of: Callable[[Offer], tuple[PriceBreak, ...]], no_price: Fraction
-) -> dict[str, int]:
-    """The one offer that does it for least, by offer id; nothing where nothing is asked."""
-    if not asked.value:
-        return {}
-
-    def rate(offer: Offer) -> Fraction:
-        price = price_at(prices_of(offer), max(1, int(asked.value)))
-        return (no_price if price is None else price) / offer.size["count"]
-
-    return {min(offers, key=lambda one: (rate(one), one.id)).id: 1}
+def service_cost(material: Material, offer: Offer, asked: Fraction, prices: tuple[PriceBreak, ...]) -> Fraction:
+    """What work comes to with one who does it, by the price that holds for so much, lifted to the least charge."""
+    rate = price_at(prices, max(1, int(asked)))
+    work = (prices[0][1] if rate is None else rate) * asked / offer.size["count"]
+    return max(work, material.values.get("minimum", Fraction(0)))
 
 
 def charge_service(

@@ -11,7 +11,7 @@ from fractions import Fraction
 from functools import lru_cache
 from typing import Any, Final, cast
 
-from webapp.costing.catalogue import Catalogue, Kind, Material, Offcut, Offer, PriceSeen
+from webapp.costing.catalogue import Catalogue, Comes, Kind, Material, Offcut, Offer, PriceSeen
 from webapp.costing.cut_questions import Plan, PlanBook
 from webapp.costing.cutting.model import CutLength, CutSheet, LengthPlan, Placement, SheetPlan, SplicePart, Unplaced
 from webapp.costing.design.model import Design
@@ -160,6 +160,8 @@ def write_catalogue(catalogue: Catalogue, codes: set[str]) -> dict[str, object]:
                 "lead_days": one.lead_days,
                 "minimum_order": None if one.minimum_order is None else str(one.minimum_order),
                 "retired": one.retired,
+                "comes": str(one.comes),
+                "carriage": None if one.carriage is None else str(one.carriage),
             }
             for one in offers
         ],
@@ -204,6 +206,8 @@ def read_catalogue_snapshot(document: Mapping[str, Any]) -> Catalogue:
     offers: dict[str, tuple[Offer, ...]] = {}
     for one in document["offers"]:
         least = None if one["minimum_order"] is None else Decimal(one["minimum_order"])
+        # A snapshot written before suppliers said how their goods come: all were fetched.
+        carriage = one.get("carriage")
         offer = Offer(
             one["id"],
             one["material"],
@@ -214,6 +218,8 @@ def read_catalogue_snapshot(document: Mapping[str, Any]) -> Catalogue:
             least,
             one["retired"],
             one["supplier_name"],
+            comes=Comes(one.get("comes", Comes.FETCHED)),
+            carriage=None if carriage is None else Decimal(carriage),
         )
         offers[offer.material] = (*offers.get(offer.material, ()), offer)
     prices: dict[str, tuple[PriceSeen, ...]] = {}

@@ -55,8 +55,8 @@ class Totals:
 
 
 def add_up(
-    lines: Sequence[PriceLine], steps: Sequence[StepTime], bought: Sequence[MaterialBought], stops: Figure | None,
-    pricer: Pricer, working: Working,
+    lines: Sequence[PriceLine], steps: Sequence[StepTime], bought: Sequence[MaterialBought], pricer: Pricer,
+    working: Working,
 ) -> Totals:  # fmt: skip
     """The totals of a job; every one is the sum of printed lines."""
     money = _Money(working)
@@ -106,7 +106,6 @@ def add_up(
     machines = money.sum("price/machines", "Machines", [*_stretch(lines, "machine"), *_stretch(lines, "flash_off")])
     paid_parts = [
         materials,
-        *([stops] if stops else []),
         *_stretch(lines, "handling"),
         *_stretch(lines, "carriage"),
         *_stretch(lines, "parts"),

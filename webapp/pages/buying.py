@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Annotated, Final
 from urllib.parse import urlencode
@@ -11,6 +11,7 @@ from fastapi import Query, Request
 from fastapi.responses import Response
 from sqlalchemy.orm import Session
 
+from webapp.costing.catalogue import Comes
 from webapp.costing.read_job import read_job
 from webapp.documents.paper import reader_of
 from webapp.estimating import estimate_job
@@ -19,6 +20,7 @@ from webapp.pages.buying_sums import JobToBuy, ToBuy, add_up
 from webapp.pages.dependencies import ShopHere, SignedIn, StoreSession
 from webapp.pages.job_terms import job_seen_by
 from webapp.pages.routing import PageRouter
+from webapp.pages.supplier_form import COMES_WORDS
 from webapp.persistence.catalogue import Supplier, list_suppliers
 from webapp.persistence.jobs import JobListed, JobState, list_jobs, load_job
 from webapp.persistence.shop import Shop
@@ -62,6 +64,7 @@ class BuyingPage:
     to_buy: ToBuy
     currency: str
     suppliers: tuple[Supplier, ...]
+    ways: Mapping[Comes, str]
     together_href: str
 
 
@@ -95,6 +98,7 @@ def show_buying(
         to_buy=add_up(worked, reader_of(shop)),
         currency=shop.currency,
         suppliers=list_suppliers(session),
+        ways=COMES_WORDS,
         together_href=f"/pool?{urlencode([('job', one.number) for one in wanted])}",
     )  # fmt: skip
     return render(request, "buying/show.html", page)

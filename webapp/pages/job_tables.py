@@ -118,6 +118,7 @@ class Tables:
     step_columns: Columns
     materials: tuple[MaterialRow, ...]
     materials_bought: Shown | None
+    choice: tuple[tuple[str, Shown], ...]
     steps: tuple[StepGroup, ...]
     hour_rows: tuple[FigureRow, ...]
     price: PriceTables | None
@@ -127,6 +128,16 @@ class Tables:
     exclusions: tuple[str, ...]
     differences: tuple[str, ...]
     doubts: tuple[str, ...]
+
+
+def _choice(found: Estimate, shower: Shower) -> tuple[tuple[str, Shown], ...]:
+    """What it costs to have the goods here, and what the choice of suppliers saves against the next best."""
+    rows = []
+    if found.stops is not None:
+        rows.append((found.stops.label, shower.whole(found.stops)))
+    if found.choice is not None:
+        rows.append((found.choice.label, shower.whole(found.choice)))
+    return tuple(rows)
 
 
 def build_tables(
@@ -153,6 +164,7 @@ def build_tables(
         ),
         materials=tuple(material_row(one, found, catalogue, shower, sorted_, typed) for one in bought),
         materials_bought=shower.whole(figures["price/materials_bought"], "sum-materials") if bought else None,
+        choice=_choice(found, shower) if isinstance(found, Estimate) else (),
         steps=_steps(found, document, labels, rates, shower, sorted_, typed),
         hour_rows=_hour_rows(found, shower),
         price=_price_tables(found, shower) if isinstance(found, Estimate) else None,

@@ -82,7 +82,7 @@ def flag_words(seen: PriceSeen) -> str:
     """What a price holds besides the thing itself."""
     held = [
         "with tax" if seen.with_tax else "without tax",
-        "delivered" if seen.delivered else "collected",
+        "delivery in it" if seen.delivered else "delivery apart",
         *(("one-off",) if seen.one_off else ()),
     ]
     return ", ".join(held)

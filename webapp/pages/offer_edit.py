@@ -28,6 +28,7 @@ from webapp.pages.offer_form import (
 )
 from webapp.pages.price_entry import Desk, TypedPrice, empty_price, keep_seen, read_price, typed_price
 from webapp.pages.routing import PageRouter
+from webapp.pages.supplier_form import COMES_WORDS
 from webapp.persistence.catalogue import (
     StoredOffer,
     Supplier,
@@ -163,12 +164,13 @@ def _page(
     desk: Desk, material: Material, fields: Mapping[str, str], problems: Mapping[str, str], stored: StoredOffer | None,
     price: TypedPrice | None, version: str = "", *, stale: bool = False,
 ) -> Response:  # fmt: skip
-    suppliers = tuple((one.code, one.name) for one in list_suppliers(desk.session))
+    known = list_suppliers(desk.session)
+    suppliers = tuple((one.code, f"{one.name}, {COMES_WORDS[one.comes]}") for one in known)
     filled = {**dict.fromkeys(labels_of(material.kind), ""), **fields}
     theirs: tuple[tuple[str, str, str], ...] = ()
     if stale and stored is not None:
         kept = fields_of(stored.offer, material, desk.shop)
-        names = dict(suppliers)
+        names = {one.code: one.name for one in known}
         theirs = differences(said_of(kept, names), said_of(filled, names), labels_of(material.kind))
     held = stored.version if stored is not None else 0
     address = f"/materials/{material.code}"

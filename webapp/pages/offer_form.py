@@ -3,17 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from decimal import Decimal
 from fractions import Fraction
 from typing import Final
 
-from webapp.costing.amounts import parse_money
 from webapp.costing.catalogue import OFFER_SIZES, Kind, Material, Offer
-from webapp.costing.errors import MeasureError
 from webapp.costing.measures import System
 from webapp.pages.material_form import ValueField, read_value
 from webapp.pages.material_words import number_typed, unit_of
-from webapp.pages.supplier_form import free_code, problem_with_name
+from webapp.pages.supplier_form import free_code, problem_with_name, read_sum
 from webapp.persistence.catalogue import Supplier
 from webapp.persistence.lists import one_line
 from webapp.persistence.shop import Shop
@@ -100,7 +97,7 @@ def read_offer(
     lead_days, problem = _read_lead(fields["lead_days"])
     if problem:
         problems["lead_days"] = problem
-    minimum, problem = _read_minimum(fields["minimum_order"], shop)
+    minimum, problem = read_sum(fields["minimum_order"], shop, "where any order will do")
     if problem:
         problems["minimum_order"] = problem
     return Offer(offer_id, material.code, supplier, size, fields["supplier_code"], lead_days, minimum), problems
@@ -112,13 +109,3 @@ def _read_lead(text: str) -> tuple[int | None, str]:
     if text.isascii() and text.isdecimal() and len(text) <= 4 and int(text) <= LONGEST_LEAD:
         return int(text), ""
     return None, f"“{text}” is no whole number of days from 0 to {LONGEST_LEAD}."
-
-
-def _read_minimum(text: str, shop: Shop) -> tuple[Decimal | None, str]:
-    if not text:
-        return None, ""
-    try:
-        amount = parse_money(text, shop.currency, shop.currency_places)
-    except MeasureError as error:
-        return None, error.reason
-    return (amount, "") if amount > 0 else (None, f"“{text}” is nothing; leave it empty where any order will do.")

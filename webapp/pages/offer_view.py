@@ -11,6 +11,7 @@ from webapp.costing.rates import Rates
 from webapp.documents.paper import day_text, reader_of
 from webapp.pages.material_words import PriceNow, flag_words, pack_of, price_now
 from webapp.pages.price_entry import TypedPrice, empty_price
+from webapp.pages.supplier_form import COMES_WORDS
 from webapp.persistence.catalogue import StoredOffer
 from webapp.persistence.shop import Shop
 from webapp.showing import Reader
@@ -45,6 +46,7 @@ class OfferView:
     supplier_code: str
     lead: str
     minimum: str
+    comes: str
     retired: bool
     version: int
     currency: str
@@ -95,6 +97,7 @@ def offer_view(
         supplier_code=offer.supplier_code,
         lead="" if offer.lead_days is None else lead_words(offer.lead_days),
         minimum="" if offer.minimum_order is None else reader.money(Fraction(offer.minimum_order)),
+        comes=COMES_WORDS[offer.comes],
         retired=offer.retired,
         version=stored.version,
         currency=shelf.shop.currency,

@@ -60,6 +60,7 @@ class PoolShown:
     alone: str
     cost: str
     saved: str
+    getting: str
     problems: tuple[str, ...]
     unpriced: tuple[str, ...]
     sheets: tuple[CutDrawing, ...]
@@ -92,6 +93,7 @@ def show_pool(pool: Pool, rates: Rates, reader: Reader) -> PoolShown:
         alone=reader.amount(pool.alone.value),
         cost=reader.amount(pool.cost.value),
         saved=reader.amount(pool.saved.value),
+        getting=_getting(pool, reader),
         problems=tuple(dict.fromkeys(one.message for one in pool.problems)),
         unpriced=tuple(dict.fromkeys(one.material.name for one in everything if one.price_state == MISSING)),
         sheets=sheets[:MOST_DRAWN],
@@ -100,6 +102,15 @@ def show_pool(pool: Pool, rates: Rates, reader: Reader) -> PoolShown:
             (number, parts.taken[name].says, _job(name)) for name, number in parts.numbers.items() if name in cut
         ),
     )  # fmt: skip
+
+
+def _getting(pool: Pool, reader: Reader) -> str:
+    """What the jobs pay for stops and carriage, by themselves and together; '' where they pay nothing."""
+    if not pool.getting:
+        return ""
+    alone = sum((one.alone.value for one in pool.getting), Fraction(0))
+    cost = sum((one.share.value for one in pool.getting), Fraction(0))
+    return f"Stops and carriage are among it: {reader.money(alone)} by themselves, {reader.money(cost)} together."
 
 
 def _job(name: str) -> str:

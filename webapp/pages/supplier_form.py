@@ -2,14 +2,23 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
+from decimal import Decimal
 from typing import Final
 
+from webapp.costing.amounts import parse_money
+from webapp.costing.catalogue import Comes
+from webapp.costing.errors import MeasureError
 from webapp.pages.material_form import code_from
 from webapp.persistence.catalogue import Supplier
+from webapp.persistence.shop import Shop
 
 LONGEST_NAME: Final = 120
 LONGEST_NOTE: Final = 1000
+#: How the goods of a supplier come, in words.
+COMES_WORDS: Final[Mapping[Comes, str]] = {
+    Comes.FETCHED: "we fetch for the job", Comes.ROUND: "on our weekly round", Comes.DELIVERED: "delivered",
+}  # fmt: skip
 
 
 def problem_with_name(name: str, known: Iterable[Supplier]) -> str:
@@ -31,3 +40,14 @@ def free_code(name: str, known: Iterable[Supplier]) -> str:
         number += 1
         code = f"{stem}_{number}"
     return code
+
+
+def read_sum(text: str, shop: Shop, empty_where: str) -> tuple[Decimal | None, str]:
+    """A sum of money that may be left empty, or what stands against it."""
+    if not text:
+        return None, ""
+    try:
+        amount = parse_money(text, shop.currency, shop.currency_places)
+    except MeasureError as error:
+        return None, error.reason
+    return (amount, "") if amount > 0 else (None, f"“{text}” is nothing; leave it empty {empty_where}.")

@@ -13,7 +13,7 @@ from uuid import UUID
 from sqlalchemy import ColumnElement, ForeignKey, Index, false, func, select
 from sqlalchemy.orm import InstrumentedAttribute, Mapped, Session, mapped_column
 
-from webapp.costing.catalogue import Catalogue, Kind, Material, Offcut, Offer, PriceSeen
+from webapp.costing.catalogue import Catalogue, Comes, Kind, Material, Offcut, Offer, PriceSeen
 from webapp.persistence.base import Named, Row, Versioned
 from webapp.persistence.column_types import CanonicalJson, Money
 from webapp.persistence.errors import NotKept
@@ -34,6 +34,8 @@ class SupplierRow(Versioned, Row):
     code: Mapped[str] = mapped_column(unique=True)
     name: Mapped[str]
     note: Mapped[str]
+    comes: Mapped[str] = mapped_column(server_default="fetched")
+    carriage: Mapped[Decimal | None] = mapped_column(Money)
 
 
 class MaterialRow(Versioned, Row):
@@ -89,12 +91,17 @@ class PriceRow(Row):
 
 @dataclass(frozen=True, slots=True)
 class Supplier:
-    """Someone the shop buys from, with the version that a save of it names."""
+    """Someone the shop buys from, with the version that a save of it names.
+
+    `comes` says how its goods come, `carriage` what an order that is delivered costs on top.
+    """
 
     code: str
     name: str
     note: str = ""
     version: int = 1
+    comes: Comes = Comes.FETCHED
+    carriage: Decimal | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -265,7 +272,7 @@ def _columns_of_offers() -> AnySelect:
     return (
         select(
             OfferRow.id, MaterialRow.code.label("material"), SupplierRow.code.label("supplier"), OfferRow.size,
-            SupplierRow.name.label("supplier_name"),
+            SupplierRow.name.label("supplier_name"), SupplierRow.comes, SupplierRow.carriage,
             OfferRow.supplier_code, OfferRow.lead_days, OfferRow.minimum_order, OfferRow.retired, OfferRow.version,
         )
         .join(MaterialRow, OfferRow.material_id == MaterialRow.id)
@@ -285,7 +292,7 @@ def exact_values(texts: Mapping[str, str]) -> dict[str, Fraction]:
 
 def supplier_of(row: SupplierRow) -> Supplier:
     """The supplier a row holds."""
-    return Supplier(row.code, row.name, row.note, row.version)
+    return Supplier(row.code, row.name, row.note, row.version, Comes(row.comes), row.carriage)
 
 
 def material_of(row: Any) -> Material:
@@ -299,7 +306,7 @@ def offer_of(row: Any) -> Offer:
     """The offer that the columns of an offer with its codes hold."""
     return Offer(
         str(row.id), row.material, row.supplier, exact_values(row.size), row.supplier_code, row.lead_days,
-        row.minimum_order, row.retired, row.supplier_name,
+        row.minimum_order, row.retired, row.supplier_name, comes=Comes(row.comes), carriage=row.carriage,
     )  # fmt: skip
 
 

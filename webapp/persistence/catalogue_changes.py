@@ -59,7 +59,10 @@ def add_supplier(session: Session, supplier: Supplier, *, at: datetime, by: UUID
     take_turn(session, "suppliers")
     if session.scalar(select(SupplierRow.id).where(SupplierRow.code == supplier.code)) is not None:
         raise CodeTaken("supplier", supplier.code)
-    row = SupplierRow(code=supplier.code, name=supplier.name, note=supplier.note, version=1)
+    row = SupplierRow(
+        code=supplier.code, name=supplier.name, note=supplier.note, comes=str(supplier.comes),
+        carriage=supplier.carriage, version=1,
+    )  # fmt: skip
     session.add(row)
     session.flush()
     record(session, Deed(at, by, "added", "supplier", supplier.code, {"name": supplier.name}))
@@ -74,6 +77,7 @@ def edit_supplier(session: Session, supplier: Supplier, *, at: datetime, by: UUI
     if row.version != supplier.version:
         raise StaleSave("supplier", supplier_of(row), supplier)
     row.name, row.note, row.version = supplier.name, supplier.note, supplier.version + 1
+    row.comes, row.carriage = str(supplier.comes), supplier.carriage
     session.flush()
     record(session, Deed(at, by, "edited", "supplier", supplier.code, {"name": supplier.name}))
     return supplier_of(row)

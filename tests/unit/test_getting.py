@@ -1,0 +1,154 @@
+"""How goods come to the shop: stops, carriage, the shelf, orders filled up to the least, and what choosing saves."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import replace
+from decimal import Decimal
+from fractions import Fraction
+from typing import Any
+
+from tests import wall_cabinet_case as case
+from webapp.costing.catalogue import Catalogue, Comes, Offer, PriceSeen
+from webapp.costing.estimate import Estimate
+from webapp.costing.snapshot import Inputs, estimate_inputs, read_snapshot, write_snapshot
+from webapp.costing.working import rework
+
+F = Fraction
+
+
+def _offers(supplier: str, **more: Any) -> dict[str, Any]:
+    return {"supplier": supplier, "supplier_name": f"{supplier.title()} (invented)", **more}
+
+
+def _catalogue(suppliers: Mapping[str, Mapping[str, Any]], added: tuple[tuple[Offer, str], ...] = ()) -> Catalogue:
+    """The case's catalogue with materials sold by others ('' for all the rest), and further offers."""
+    start = case.catalogue()
+    rest = suppliers.get("", _offers("yard"))
+    offers = {
+        code: tuple(replace(one, **suppliers.get(code, rest)) for one in held) for code, held in start.offers.items()
+    }
+    prices = dict(start.prices)
+    for offer, price in added:
+        offers[offer.material] = (*offers[offer.material], offer)
+        prices[offer.id] = (PriceSeen(offer.id, Decimal(price), "USD", case.TODAY, "the test"),)
+    return replace(start, offers=offers, prices=prices)
+
+
+def _inputs(catalogue: Catalogue, **settings: int | str) -> Inputs:
+    start = case.inputs()
+    values = {**start.rates.values, **{name: F(value) for name, value in settings.items()}}
+    return replace(start, catalogue=catalogue, rates=replace(start.rates, values=values))
+
+
+def _stops(catalogue: Catalogue, **settings: int | str) -> Fraction:
+    found = estimate_inputs(_inputs(catalogue, **settings))
+    return found.stops.value if found.stops is not None else F(0)
+
+
+def _handle(price: str, supplier: str, **more: Any) -> tuple[Offer, str]:
+    return Offer(f"handle at {supplier}", "handle", size={"count": F(1)}, **_offers(supplier, **more)), price
+
+
+def _sellers(found: Estimate, code: str) -> set[str]:
+    return {one.offer.supplier for held in found.bought if held.material.code == code for one in held.purchases}
+
+
+def test_a_stop_is_charged_only_where_somebody_drives_for_the_job() -> None:
+    assert _stops(_catalogue({"hinge": _offers("counter")})) == 25
+    assert _stops(_catalogue({"hinge": _offers("counter", comes=Comes.ROUND)})) == 0
+    assert _stops(_catalogue({"hinge": _offers("counter", comes=Comes.DELIVERED)})) == 0
+    delivered = _offers("counter", comes=Comes.DELIVERED, carriage=Decimal(12))
+    assert _stops(_catalogue({"hinge": delivered})) == 12
+    assert _stops(_catalogue({"hinge": delivered, "": _offers("yard", comes=Comes.ROUND)})) == 12
+
+
+def test_a_price_that_holds_delivery_brings_neither_stop_nor_carriage() -> None:
+    catalogue = _catalogue({"hinge": _offers("counter")})
+    prices = {
+        one.id: tuple(replace(seen, delivered=True) for seen in catalogue.prices[one.id])
+        for one in catalogue.offers["hinge"]
+    }
+    assert _stops(replace(catalogue, prices={**catalogue.prices, **prices})) == 0
+
+
+def test_what_comes_off_the_shelf_by_share_brings_no_stop() -> None:
+    counters = {code: _offers("counter") for code in ("screw_4_40", "screw_35_16", "disc_150", "glue", "band")}
+    # As bought, the screws and the rest are fetched; by the share used they stand in the shop.
+    assert _stops(_catalogue(counters)) == 25
+    shelf = dict.fromkeys(("charged_fastener", "charged_area", "charged_liquid", "charged_length"), 1)
+    assert _stops(_catalogue(counters), **shelf) == 0
+
+
+def test_nothing_is_handled_of_a_stop() -> None:
+    found = estimate_inputs(_inputs(_catalogue({"hinge": _offers("counter")})))
+    plain = estimate_inputs(_inputs(_catalogue({})))
+    line, without = found.lines[0], plain.lines[0]
+    assert dict(line.build_up)["handling"].value == dict(without.build_up)["handling"].value
+    assert dict(line.build_up)["carriage"].value == 25
+    assert line.direct.value - without.direct.value == 25
+    assert found.totals.floor_paid_out.value - plain.totals.floor_paid_out.value == 25
+
+
+def test_a_handle_that_is_ten_cents_dearer_is_bought_where_one_is_already() -> None:
+    # Two handles at 3.75; elsewhere at 3.65, but for a stop of 25.
+    found = estimate_inputs(_inputs(_catalogue({}, (_handle("3.65", "far"),))))
+    assert found.stops is None
+    assert _sellers(found, "handle") == {"yard"}
+    saved = found.choice
+    assert saved is not None
+    count = next(one.need.value for one in found.bought if one.material.code == "handle")
+    assert saved.value == 25 - count * F("0.10")
+    assert "far" in found.figures["buy/choice/instead_way"].source.lower()
+    assert rework(saved, found.figures) == saved.value
+    # On the weekly round it brings no stop, and the cheaper one is taken.
+    on_the_round = estimate_inputs(_inputs(_catalogue({}, (_handle("3.65", "far", comes=Comes.ROUND),))))
+    assert _sellers(on_the_round, "handle") == {"far"}
+
+
+def test_an_order_under_the_least_is_filled_up_or_bought_elsewhere() -> None:
+    least = _offers("counter", comes=Comes.DELIVERED, minimum_order=Decimal(100))
+    catalogue = _catalogue({"handle": least})
+    found = estimate_inputs(_inputs(catalogue))
+    bought = next(one.bought.value for one in found.bought if one.material.code == "handle")
+    assert found.stops is not None
+    assert found.stops.value == 100 - bought
+    # Ten times as dear at the yard, it still costs less than filling the order up.
+    dearer = estimate_inputs(_inputs(_catalogue({"handle": least}, (_handle("10", "yard"),))))
+    assert dearer.stops is None
+    assert _sellers(dearer, "handle") == {"yard"}
+
+
+def test_a_sheet_is_bought_elsewhere_where_the_order_would_be_too_small() -> None:
+    least = _offers("mill", comes=Comes.DELIVERED, minimum_order=Decimal(500))
+    size = {"length": F(2_440_000_000), "width": F(1_220_000_000)}
+    other = Offer("thin at the yard", "thin_sheet", size=size, **_offers("yard"))
+    found = estimate_inputs(_inputs(_catalogue({"thin_sheet": least}, ((other, "48.00"),))))
+    assert _sellers(found, "thin_sheet") == {"yard"}
+    # Out of its snapshot it comes the same, though the plan of the mill's sheets was only weighed.
+    inputs = _inputs(_catalogue({"thin_sheet": least}, ((other, "48.00"),)))
+    again = estimate_inputs(read_snapshot(write_snapshot(inputs, found)))
+    assert again.totals.total.value == found.totals.total.value
+    assert _sellers(again, "thin_sheet") == {"yard"}
+
+
+def test_a_snapshot_keeps_how_goods_come_and_an_older_one_has_them_fetched() -> None:
+    inputs = _inputs(_catalogue({"hinge": _offers("counter", comes=Comes.DELIVERED, carriage=Decimal(12))}))
+    document = write_snapshot(inputs, estimate_inputs(inputs))
+    again = estimate_inputs(read_snapshot(document))
+    assert again.stops is not None
+    assert again.stops.value == 12
+    offers: Any = document["catalogue"]
+    for offer in offers["offers"]:
+        del offer["comes"], offer["carriage"]
+    older = estimate_inputs(read_snapshot(document))
+    assert older.stops is not None
+    assert older.stops.value == 25
+
+
+def test_what_collecting_costs_by_the_rule_is_weighed_in_place_of_a_stop() -> None:
+    catalogue = _catalogue({}, (_handle("3.65", "far"),))
+    found = estimate_inputs(_inputs(catalogue, rule_ordering=1, collecting_minutes=60, collecting_km=0))
+    assert _sellers(found, "handle") == {"yard"}
+    nothing = estimate_inputs(_inputs(catalogue, rule_ordering=1, collecting_minutes=0, collecting_km=0))
+    assert _sellers(nothing, "handle") == {"far"}
