@@ -20,7 +20,8 @@ from webapp.persistence.catalogue_changes import add_material, add_offer, add_pr
 from webapp.persistence.customers import add_customer
 from webapp.persistence.designs import STARTED_FROM, save_design_version
 from webapp.persistence.jobs import create_job, load_job, save_job
-from webapp.persistence.quotes import change_state, coming_quote, issue_quote
+from webapp.persistence.quote_states import change_state
+from webapp.persistence.quotes import coming_quote, issue_quote
 from webapp.persistence.shop import Shop, load_shop
 from webapp.running import utc_now
 from webapp.seed import load_catalogue, load_designs, load_suppliers

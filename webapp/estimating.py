@@ -8,6 +8,7 @@ from dataclasses import replace
 from datetime import date, datetime
 from hashlib import sha256
 from threading import Lock
+from types import MappingProxyType
 from typing import Any, Final
 
 from sqlalchemy.orm import Session
@@ -15,7 +16,7 @@ from sqlalchemy.orm import Session
 from webapp.costing.catalogue import Catalogue
 from webapp.costing.cut_questions import Plan
 from webapp.costing.estimate import Estimate
-from webapp.costing.plan_key import EARLIER, FIRST, FROZEN
+from webapp.costing.plan_key import EARLIER, FIRST, FROZEN, frozen_for
 from webapp.costing.read_job import read_job
 from webapp.costing.snapshot import Inputs, estimate_inputs, read_plan
 from webapp.persistence.catalogue import load_catalogue
@@ -100,11 +101,12 @@ ESTIMATES: Final = KeptEstimates()
 class PlanBook(MutableMapping[str, Plan]):
     """The book an estimate works with: the store's plans, then those made here; what is new is kept in memory.
 
-    `taken` are the answers that were asked for, by their keys.
+    `held` are the plans that are frozen, by the names that these alone have; `taken` the answers that were asked for,
+    by their keys.
     """
 
-    def __init__(self, session: Session | None) -> None:
-        self.session = session
+    def __init__(self, session: Session | None, held: Mapping[str, Plan] = MappingProxyType({})) -> None:
+        self.session, self.held = session, held
         self.taken: dict[str, Plan] = {}
         self._store = "" if session is None else f"{session.get_bind().engine.url} "
 
@@ -124,7 +126,9 @@ class PlanBook(MutableMapping[str, Plan]):
         return kept[0]
 
     def _beside(self, name: str) -> Plan | None:
-        """A plan that is no answer by itself; an open job has none that is frozen."""
+        """A plan that is no answer by itself."""
+        if name.startswith(FROZEN):
+            return self.held.get(name)
         if name.startswith(FIRST):
             first = FIRST_PLANS.get(name)
             return None if first is None else first[0]
@@ -246,8 +250,11 @@ def estimate_jobs(
     return list(zip(gathered, _estimate(session, gathered), strict=True))
 
 
-def estimate_otherwise(session: Session, inputs: Inputs) -> Estimate:
-    """Inputs as they might be estimated; cut plans found for it are kept in memory alone."""
+def estimate_from(session: Session, inputs: Inputs) -> Estimate:
+    """Inputs estimated as they are; cut plans that they bring, as those of an issued quote do, come before the store's.
+
+    Plans found for it are kept in memory alone.
+    """
     return _estimate(session, [inputs])[0]
 
 
@@ -266,7 +273,7 @@ def _estimate(session: Session, wanted: Sequence[Inputs]) -> list[Estimate]:
 
 
 def _work_out(session: Session, inputs: Inputs) -> tuple[Estimate, Mapping[str, Plan]]:
-    book = PlanBook(session)
+    book = PlanBook(session, {frozen_for(code): plan for code, plan in inputs.plans.items()})
     return estimate_inputs(inputs, book), book.taken
 
 

@@ -42,6 +42,7 @@ ROOMS: dict[str, tuple[frozenset[str], frozenset[str]]] = {
         ("design_text", "costing units", "yaml"),
         ("seed", "costing design_text paths units", "yaml"),
         ("estimating", "costing persistence", "sqlalchemy"),
+        ("standing", "costing estimating persistence", "sqlalchemy"),
         ("price_import", "costing persistence", "sqlalchemy"),
         ("assets", "paths", "starlette"),
         ("running", "persistence settings", "starlette"),
@@ -63,7 +64,7 @@ ROOMS: dict[str, tuple[frozenset[str], frozenset[str]]] = {
         (
             "pages",
             "assets costing design_text documents drawing estimating opening paths persistence"
-            " price_import rendering running example_job security settings showing starters units",
+            " price_import rendering running example_job security settings showing standing starters units",
             "fastapi starlette sqlalchemy babel yaml",
         ),
     ]

@@ -8,12 +8,12 @@ from decimal import Decimal
 from tests.harness.visiting import Visitor
 from webapp.costing.read_job import read_job
 from webapp.documents.shopping_list import ListFor, shopping_paper
-from webapp.estimating import estimate_job
 from webapp.persistence.catalogue import Supplier, list_suppliers, load_offers
 from webapp.persistence.catalogue_changes import edit_offer
 from webapp.persistence.jobs import list_jobs, load_job, set_job_state
 from webapp.persistence.shop import load_shop
 from webapp.running import utc_now
+from webapp.standing import estimate_to_buy
 
 SPACE = "\N{NO-BREAK SPACE}"
 
@@ -31,10 +31,9 @@ def list_totals(visitor: Visitor) -> dict[int, Decimal]:
         shop = load_shop(session)
         today = shop.today(visitor.program.now())
         for listed in list_jobs(session).entries:
-            document = load_job(session, listed.id).document
-            inputs, found = estimate_job(session, document, shop, today)
-            job, _ = read_job(document, inputs.system)
-            paper = shopping_paper(found, job, shop, ListFor("job", True, today), "A4")
+            to_buy = estimate_to_buy(session, load_job(session, listed.id), shop, today)
+            job, _ = read_job(to_buy.document, to_buy.inputs.system)
+            paper = shopping_paper(to_buy.found, job, shop, ListFor("job", True, today), "A4")
             totals[listed.number] = amount_in(paper.total.amount)
     return totals
 

@@ -18,7 +18,6 @@ from webapp.costing.estimate import Estimate
 from webapp.costing.read_job import read_job
 from webapp.costing.work import work_of
 from webapp.documents.paper import reader_of
-from webapp.estimating import estimate_job
 from webapp.pages.job_figures import all_figures
 from webapp.persistence.database import Database
 from webapp.persistence.jobs import StoredJob, list_jobs, load_job, load_job_by_number
@@ -28,6 +27,7 @@ from webapp.persistence.users import HELPER, OWNER, add_user
 from webapp.running import utc_now
 from webapp.security.access import LEAST_ROLE, may_use
 from webapp.settings import Settings
+from webapp.standing import estimate_stored
 
 REFUSAL = "This is the owner&#39;s"
 
@@ -105,7 +105,7 @@ def _estimate(visitor: Visitor, number: int) -> tuple[StoredJob, Estimate]:
     with visitor.program.database.reading() as session:
         shop = load_shop(session)
         job = load_job_by_number(session, number)
-        return job, estimate_job(session, job.document, shop, shop.today(visitor.program.now()))[1]
+        return job, estimate_stored(session, job, job.document, shop, shop.today(visitor.program.now())).found
 
 
 def _owners_words(visitor: Visitor, number: int) -> set[str]:

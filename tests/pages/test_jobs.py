@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
+from fractions import Fraction
 from pathlib import Path
 from typing import Any
 
@@ -18,6 +19,7 @@ from webapp.estimating import estimate_job
 from webapp.job_file import load_job_file
 from webapp.persistence.customers import find_customers
 from webapp.persistence.jobs import JobRow, StoredJob, load_job_by_number
+from webapp.persistence.quotes import quotes_of_job
 from webapp.persistence.shop import load_shop
 
 pytestmark = pytest.mark.both
@@ -36,6 +38,15 @@ def estimated(visitor: Visitor, document: Mapping[str, Any]) -> Estimate:
     with visitor.program.database.reading() as session:
         shop = load_shop(session)
         return estimate_job(session, document, shop, shop.today(visitor.program.now()))[1]
+
+
+def standing_at(visitor: Visitor, number: int) -> Fraction:
+    """The total of a job as it is kept: as it was agreed, where a quote of it is accepted, else at today's prices."""
+    with visitor.program.database.reading() as session:
+        job = load_job_by_number(session, number)
+        today = load_shop(session).today(visitor.program.now())
+        agreed = [one for one in quotes_of_job(session, job.id, today) if one.state == "accepted"]
+    return Fraction(agreed[0].total) if agreed else estimated(visitor, job.document).totals.total.value
 
 
 def shown_total(page: str) -> str:
@@ -151,13 +162,14 @@ def test_a_copy_is_a_new_open_job_that_knows_where_it_came_from(demo_client: Vis
 def test_the_sheet_shows_the_total_of_the_estimate_and_gives_it_again_when_saved(
     demo_client: Visitor, number: int
 ) -> None:
-    total = estimated(demo_client, kept(demo_client, number).document).totals.total.value
+    total = standing_at(demo_client, number)
     page = demo_client.get(f"/jobs/{number}").text
     assert shown_total(page) == f"{float(total):.2f}"
     fields = form_fields(page, SHEET)
     assert demo_client.send_form(f"/jobs/{number}", fields).headers["location"] == f"/jobs/{number}"
     saved = kept(demo_client, number)
-    assert estimated(demo_client, saved.document).totals.total.value == total
+    assert standing_at(demo_client, number) == total
+    assert shown_total(demo_client.get(f"/jobs/{number}").text) == f"{float(total):.2f}"
     demo_client.send_form(f"/jobs/{number}", sheet(demo_client, number))
     assert kept(demo_client, number).version == saved.version, "a save that changes nothing makes a new version"
 

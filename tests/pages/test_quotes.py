@@ -119,7 +119,7 @@ def test_the_next_issue_replaces_the_first(desk: Visitor) -> None:
     assert "Replaced" in page
     assert "by revision 2" in page
     assert f'href="{second}"' in page
-    assert "Say it was accepted" not in page
+    assert "Mark accepted" not in page
     assert desk.get(f"{first}/quote.pdf").content == before
     assert "revision 2" in words_of(desk.get(f"{second}/quote.pdf").content)
 
@@ -157,7 +157,7 @@ def test_a_quote_lapses_by_the_shop_s_date(desk: Visitor, settings: Settings) ->
     later.sign_in()
     page = later.get(address).text
     assert "<strong>Lapsed</strong>" in page
-    assert "Say it was accepted" not in page
+    assert "Mark accepted" not in page
     assert "lapsed" in later.send_form(f"{address}/state", {"state": "accepted"}).text
     assert "1, revision 1" in later.get("/quotes?state=lapsed").text
     assert "No quote is like that" in later.get("/quotes?state=standing").text

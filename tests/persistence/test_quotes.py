@@ -13,18 +13,20 @@ from sqlalchemy import text
 from sqlalchemy.exc import DatabaseError
 from sqlalchemy.orm import Session
 
+from webapp.persistence.audit import deeds_on
 from webapp.persistence.database import Database
 from webapp.persistence.errors import NotKept, StaleSave
-from webapp.persistence.jobs import StoredJob, create_job, load_job, save_job
+from webapp.persistence.jobs import StoredJob, create_job, load_job, save_job, set_job_state
+from webapp.persistence.quote_states import ReasonMissing, StateRefused, WorkDone, change_state
 from webapp.persistence.quote_tables import QuoteState
 from webapp.persistence.quotes import (
+    Change,
     ComingQuote,
     DamagedRecord,
     Document,
     QuoteNumberTaken,
     QuoteToIssue,
-    StateRefused,
-    change_state,
+    binding_quotes,
     coming_quote,
     issue_quote,
     latest_quotes,
@@ -173,7 +175,9 @@ def test_what_becomes_of_a_quote_is_said_once(shop_database: Database, wanted: Q
         assert found.listed.state == wanted
         assert found.events[-1].note == "by telephone"
         assert load_job(session, job.id).state == job_state
-        for other in ("accepted", "declined", "withdrawn", "standing"):
+        # Only an acceptance is taken back, and that with a reason.
+        others: tuple[QuoteState, ...] = ("accepted", "declined", "withdrawn", "standing")
+        for other in others[: 3 if wanted == "accepted" else 4]:
             with pytest.raises(StateRefused, match=f"This quote is {wanted}"):
                 change_state(session, quote.id, other, TODAY, at=NOW)
         issue_quote(session, _rendered(session, job), at=NOW)
@@ -223,3 +227,76 @@ def test_quotes_are_found_by_their_words_the_last_issued_first(shop_database: Da
         assert [one.title for one in list_quotes(session, TODAY, "KILN").entries] == ["Kiln shelf", "Kiln table"]
         assert [one.number for one in list_quotes(session, TODAY, number=2, size=2).entries] == [1]
         assert list_quotes(session, TODAY, state="accepted").total == 0
+
+
+def test_an_acceptance_is_taken_back_with_a_reason(shop_database: Database) -> None:
+    with shop_database.writing() as session:
+        job = _job(session)
+        quote = issue_quote(session, _rendered(session, job), at=NOW).listed
+        change_state(session, quote.id, "accepted", TODAY, at=NOW)
+    with pytest.raises(ReasonMissing), shop_database.writing() as session:
+        change_state(session, quote.id, "standing", TODAY, at=NOW)
+    with shop_database.writing() as session:
+        assert load_quote(session, quote.id, TODAY).listed.state == "accepted"
+        assert load_job(session, job.id).state == "ordered"
+        found = change_state(session, quote.id, "standing", TODAY, at=NOW, note="It was the other customer")
+        assert found.listed.state == "standing"
+        assert [(one.state, one.note) for one in found.events][1:] == [
+            ("accepted", ""), ("standing", "It was the other customer"),
+        ]  # fmt: skip
+        assert load_job(session, job.id).state == "open"
+        trail = deeds_on(session, "quote", str(quote.id))
+        assert sorted(one.what for one in trail) == ["accepted", "issued", "took back acceptance of"]
+        assert {"note": "It was the other customer"} in [one.details for one in trail]
+        assert change_state(session, quote.id, "accepted", TODAY, at=NOW).listed.state == "accepted"
+        assert load_job(session, job.id).state == "ordered"
+
+
+def test_an_acceptance_taken_back_after_its_date_has_lapsed(shop_database: Database) -> None:
+    with shop_database.writing() as session:
+        quote = issue_quote(session, _rendered(session, _job(session)), at=NOW).listed
+        change_state(session, quote.id, "accepted", TODAY, at=NOW)
+        late = LAST_DAY + timedelta(days=1)
+        assert change_state(session, quote.id, "standing", late, at=NOW, note="never signed").listed.state == "lapsed"
+
+
+def test_of_a_job_that_is_done_no_acceptance_is_taken_back(shop_database: Database) -> None:
+    with shop_database.writing() as session:
+        job = _job(session)
+        quote = issue_quote(session, _rendered(session, job), at=NOW).listed
+        change_state(session, quote.id, "accepted", TODAY, at=NOW)
+        set_job_state(session, job.id, "done", at=NOW)
+        with pytest.raises(WorkDone):
+            change_state(session, quote.id, "standing", TODAY, at=NOW, note="a slip")
+        assert load_quote(session, quote.id, TODAY).listed.state == "accepted"
+
+
+def test_one_agreement_holds_at_a_time_and_comes_back_with_the_one_before(shop_database: Database) -> None:
+    with shop_database.writing() as session:
+        job = _job(session)
+        first = issue_quote(session, _rendered(session, job), at=NOW).listed
+        change_state(session, first.id, "accepted", TODAY, at=NOW)
+        changed = save_job(session, job.id, {"job": "Longer table"}, 1, at=NOW)
+        wished = replace(_rendered(session, changed, "1300"), change=Change(1, "customer", "two more shelves"))
+        second = issue_quote(session, wished, at=NOW)
+        assert second.events[0].note == "changes revision 1 by wish of the customer: two more shelves"
+        issued = deeds_on(session, "quote", str(second.listed.id))[0]
+        assert (issued.details["wish_of"], issued.details["reason"]) == ("customer", "two more shelves")
+
+        def states() -> list[tuple[int, str]]:
+            return [(one.revision, one.state) for one in quotes_of_job(session, job.id, TODAY)]
+
+        def binding() -> list[int]:
+            return [one.revision for one in binding_quotes(session, [job.id], TODAY)[job.id]]
+
+        assert (states(), binding()) == ([(2, "standing"), (1, "accepted")], [2, 1])
+        change_state(session, second.listed.id, "accepted", TODAY, at=NOW)
+        assert (states(), binding()) == ([(2, "accepted"), (1, "replaced")], [2])
+        assert load_quote(session, first.id, TODAY).events[-1].note == "by revision 2"
+        change_state(session, second.listed.id, "standing", TODAY, at=NOW, note="signed by the wrong one")
+        assert (states(), binding()) == ([(2, "standing"), (1, "accepted")], [2, 1])
+        assert load_job(session, job.id).state == "ordered"
+        # Of the first the acceptance is taken back as well: what was issued since has taken its place.
+        change_state(session, first.id, "standing", TODAY, at=NOW, note="nothing is agreed")
+        assert (states(), binding()) == ([(2, "standing"), (1, "replaced")], [2])
+        assert load_job(session, job.id).state == "open"

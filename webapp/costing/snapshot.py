@@ -51,7 +51,7 @@ def estimate_inputs(inputs: Inputs, plans: PlanBook | None = None) -> Estimate:
     designs: dict[str, Design] = {}
     problems = [*inputs.problems, *job_problems]
     for item, document in inputs.designs.items():
-        design, wrong = _read_once(document)
+        design, wrong = read_design_once(document)
         problems += [Problem(f"items.{item}.design.{one.field}", one.message, one.severity) for one in wrong]
         if design is not None:
             designs[item] = design
@@ -61,7 +61,7 @@ def estimate_inputs(inputs: Inputs, plans: PlanBook | None = None) -> Estimate:
     return replace(found, problems=(*problems, *found.problems), complete=complete)
 
 
-def _read_once(document: Mapping[str, object]) -> tuple[Design | None, tuple[Problem, ...]]:
+def read_design_once(document: Mapping[str, object]) -> tuple[Design | None, tuple[Problem, ...]]:
     """A design read from its document; the same document is not read twice."""
     try:
         text = json.dumps(document)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Collection
-from dataclasses import dataclass
+from dataclasses import asdict, dataclass
 from datetime import date, timedelta
 from typing import Final
 
@@ -18,7 +18,7 @@ from webapp.documents.frozen import Papers, hold_to_snapshot, write_frozen, writ
 from webapp.documents.quote import Issue, QuotePaper
 from webapp.documents.shopping_list import ListFor, ShoppingPaper, shopping_paper
 from webapp.persistence.jobs import StoredJob
-from webapp.persistence.quotes import ComingQuote, Document, QuoteToIssue
+from webapp.persistence.quotes import Change, ComingQuote, Document, QuoteToIssue
 from webapp.persistence.shop import Paper, Shop
 from webapp.rendering import fill
 from webapp.showing import Reader
@@ -119,8 +119,9 @@ def ready_quote(
     today: date,
     agreed: Collection[str],
     make: Callable[[str], bytes],
+    change: Change | None = None,
 ) -> QuoteToIssue:
-    """Both papers rendered by `make` under the coming number, with all that is kept of them.
+    """Both papers rendered by `make` under the coming number, with all that is kept of them, a `change` among it.
 
     Raises NotToBeIssued where something stands against it.
     """
@@ -131,6 +132,8 @@ def ready_quote(
     papers = write_papers(inputs, found, shop, issue, job.number, shop.paper)
     ticked = tuple(consent.sentence for consent in against.consents)
     snapshot = write_frozen(inputs, found, shop, issue, job.number, papers, ticked)
+    if change is not None:
+        snapshot["change"] = asdict(change)
     hold_to_snapshot(snapshot)
     return QuoteToIssue(
         job_id=job.id,
@@ -144,6 +147,7 @@ def ready_quote(
         snapshot=snapshot,
         estimate=write_estimate(found),
         documents=render_papers(papers, shop.paper, make),
+        change=change,
     )
 
 

@@ -14,12 +14,13 @@ from sqlalchemy.orm import Session
 from webapp.costing.catalogue import Comes
 from webapp.costing.read_job import read_job
 from webapp.documents.paper import reader_of
-from webapp.estimating import estimate_job
 from webapp.pages import pool, suppliers
 from webapp.pages.buying_sums import JobToBuy, ToBuy, add_up
 from webapp.pages.dependencies import ShopHere, SignedIn, StoreSession
 from webapp.pages.job_terms import job_seen_by
+from webapp.pages.moves import MoveRow, row_of
 from webapp.pages.routing import PageRouter
+from webapp.pages.standing_words import bought_move
 from webapp.pages.supplier_form import COMES_WORDS
 from webapp.persistence.catalogue import Supplier, list_suppliers
 from webapp.persistence.jobs import JobListed, JobState, list_jobs, load_job
@@ -27,6 +28,7 @@ from webapp.persistence.shop import Shop
 from webapp.persistence.users import User
 from webapp.rendering import render
 from webapp.running import running
+from webapp.standing import estimate_to_buy
 
 router = PageRouter()
 router.include_router(suppliers.router)
@@ -52,7 +54,8 @@ class JobTick:
 
 @dataclass(frozen=True, slots=True)
 class BuyingPage:
-    """The jobs to tick, what the ticked ones need, and the suppliers. `left_out` jobs were too many at once.
+    """The jobs to tick, what the ticked ones need, and the suppliers. `left_out` jobs were too many at once; of
+    `agreed` ones it is said what was counted for their materials and what these come to.
 
     `together_href` leads to the ticked ones bought for together.
     """
@@ -62,6 +65,7 @@ class BuyingPage:
     chosen: int
     left_out: int
     to_buy: ToBuy
+    agreed: tuple[MoveRow, ...]
     currency: str
     suppliers: tuple[Supplier, ...]
     ways: Mapping[Comes, str]
@@ -82,7 +86,7 @@ def show_buying(
     listed = [one for page in pages for one in page.entries]
     ticked = set(job or ()) if job or chosen else _usual(listed)
     wanted = [one for one in listed if one.number in ticked]
-    worked = _estimate(session, wanted[:MOST_AT_ONCE], shop, user, request)
+    worked, agreed = _estimate(session, wanted[:MOST_AT_ONCE], shop, user, request)
     incomplete = {one.number for one in worked if not one.found.complete}
     page = BuyingPage(
         jobs=tuple(
@@ -96,6 +100,7 @@ def show_buying(
         chosen=len(worked),
         left_out=len(wanted) - len(worked),
         to_buy=add_up(worked, reader_of(shop)),
+        agreed=agreed,
         currency=shop.currency,
         suppliers=list_suppliers(session),
         ways=COMES_WORDS,
@@ -112,12 +117,15 @@ def _usual(listed: Sequence[JobListed]) -> set[int]:
 
 def _estimate(
     session: Session, wanted: Sequence[JobListed], shop: Shop, user: User, request: Request
-) -> list[JobToBuy]:
-    today = shop.today(running(request).now())
-    worked = []
+) -> tuple[list[JobToBuy], tuple[MoveRow, ...]]:
+    """The jobs with what they buy, and of agreed ones what was counted for it."""
+    today, reader = shop.today(running(request).now()), reader_of(shop)
+    worked, agreed = [], []
     for listed in sorted(wanted, key=lambda one: one.number):
-        document = load_job(session, listed.id).document
-        inputs, found = estimate_job(session, document, shop, today)
-        job, _ = read_job(document, inputs.system)
-        worked.append(JobToBuy(listed.number, job_seen_by(user, job), found))
-    return worked
+        to_buy = estimate_to_buy(session, load_job(session, listed.id), shop, today)
+        job, _ = read_job(to_buy.document, to_buy.inputs.system)
+        worked.append(JobToBuy(listed.number, job_seen_by(user, job), to_buy.found))
+        move = bought_move(f"{listed.number} {listed.title}", to_buy)
+        if move is not None:
+            agreed.append(row_of(move, reader.money))
+    return worked, tuple(agreed)

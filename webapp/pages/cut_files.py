@@ -16,7 +16,7 @@ from webapp.documents.frozen import work_out_cuts
 from webapp.documents.pdf_worker import WORKER
 from webapp.documents.workshop_pack import PackFor
 from webapp.estimating import estimate_job
-from webapp.pages.dependencies import ShopHere, StoreSession
+from webapp.pages.dependencies import ShopHere
 from webapp.pages.quote_issuing import pdf_answer
 from webapp.pages.routing import PageRouter
 from webapp.persistence.jobs import load_job_by_number
@@ -24,6 +24,7 @@ from webapp.persistence.quotes import load_quote
 from webapp.persistence.shop import Paper
 from webapp.rendering import render
 from webapp.running import running
+from webapp.standing import agreed_of
 
 router = PageRouter()
 
@@ -72,23 +73,31 @@ class CutsAt:
     links: tuple[tuple[str, str], ...]
 
 
-def of_job(request: Request, session: StoreSession, shop: ShopHere, number: int) -> CutsAt:
-    """The plans of a job as it is kept now."""
-    today = shop.today(running(request).now())
-    job = load_job_by_number(session, number)
-    inputs, found = estimate_job(session, job.document, shop, today)
-    about = PackFor(f"job {number} as it stands", number, True, today)
+def of_job(request: Request, shop: ShopHere, number: int) -> CutsAt:
+    """The plans of what was agreed of a job, else as it is kept now."""
+    here = running(request)
+    today = shop.today(here.now())
+    with here.database.reading() as session:
+        job = load_job_by_number(session, number)
+        agreed = agreed_of(session, job.id, today)
+        if agreed is not None:
+            files = work_out_cuts(agreed.stored.snapshot)
+        else:
+            inputs, found = estimate_job(session, job.document, shop, today)
+            files = CutFiles(inputs, found, shop, PackFor(f"job {number} as it stands", number, True, today))
     links = (
         (f"/jobs/{number}", "Open the job"),
         (f"/jobs/{number}/plans", "Move pieces by hand"),
         (f"/jobs/{number}/offcuts", "Once it is cut: offcuts from and to the rack"),
     )
-    return CutsAt(f"/jobs/{number}/cut", CutFiles(inputs, found, shop, about), shop.paper, f"job-{number}", links)
+    return CutsAt(f"/jobs/{number}/cut", files, shop.paper, f"job-{number}", links)
 
 
-def of_quote(request: Request, session: StoreSession, shop: ShopHere, quote_id: UUID) -> CutsAt:
+def of_quote(request: Request, shop: ShopHere, quote_id: UUID) -> CutsAt:
     """The plans that an issued quote was made with, from what it keeps."""
-    stored = load_quote(session, quote_id, shop.today(running(request).now()))
+    here = running(request)
+    with here.database.reading() as session:
+        stored = load_quote(session, quote_id, shop.today(here.now()))
     name = f"quote-{stored.listed.number}-revision-{stored.listed.revision}"
     files = work_out_cuts(stored.snapshot)
     links = ((f"/quotes/{quote_id}", "Open the quote"),)

@@ -121,7 +121,7 @@ def list_plans(
 ) -> Response:
     """Every material of a job that is cut from sheets."""
     job = load_job_by_number(session, number)
-    worked = work_out(session, with_ids(job.document), shop, shop.today(running(request).now()))
+    worked = work_out(session, with_ids(job.document), shop, shop.today(running(request).now()), job)
     parts, reader = cut_parts(worked.found), reader_of(shop)
     cut = [one for one in worked.found.bought if _is_planned(one)]
     rows = []
@@ -238,7 +238,7 @@ def _start_anew(request: Request, at: _At) -> Response:
 def _find(request: Request, session: Session, shop: Shop, user: User, number: int, material: str) -> _At:
     """A job's material that is cut from sheets. Raises NotKept."""
     job = load_job_by_number(session, number)
-    worked = work_out(session, with_ids(job.document), shop, shop.today(running(request).now()))
+    worked = work_out(session, with_ids(job.document), shop, shop.today(running(request).now()), job)
     for one in worked.found.bought:
         if one.material.code == material and _is_planned(one):
             shower = PlanShower(one, cut_parts(worked.found), reader_of(shop))
@@ -292,7 +292,7 @@ def _job_price(request: Request, at: _At, hand: Hand) -> str:
     """What the job would come to with the plan in hand, and what it comes to now."""
     kept = write_pin(pin_of(at.request, at.shower.judged(hand.trial).plan.sheets))
     document = {**at.worked.document, PINNED: {**_pins(at.job.document), at.one.material.code: kept}}
-    tried = work_out(at.session, document, at.shop, at.shop.today(running(request).now()))
+    tried = work_out(at.session, document, at.shop, at.shop.today(running(request).now()), at.job)
     reader = reader_of(at.shop)
     now, was = tried.found.totals.net.value, at.worked.found.totals.net.value
     return f"{reader.money(now)}, {'as now' if now == was else f'now {reader.money(was)}'}"

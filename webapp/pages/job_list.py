@@ -3,14 +3,16 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from fractions import Fraction
 from typing import Final, cast
 
 from fastapi import Request
 from fastapi.responses import Response
 
-from webapp.documents.paper import day_text
-from webapp.pages.dependencies import ShopHere, StoreSession
+from webapp.documents.paper import day_text, reader_of
+from webapp.pages.dependencies import ShopHere, SignedIn, StoreSession
 from webapp.pages.job_page import STATE_WORDS
+from webapp.pages.job_terms import sees_money
 from webapp.pages.listing import Turning, address, one_of, page_number, turning
 from webapp.pages.routing import PageRouter
 from webapp.persistence.customers import load_customer
@@ -20,6 +22,7 @@ from webapp.persistence.quotes import QuoteListed, latest_quotes
 from webapp.persistence.shop import Shop
 from webapp.rendering import render
 from webapp.running import running
+from webapp.standing import Stands, how_jobs_stand
 
 router = PageRouter()
 
@@ -70,6 +73,7 @@ def show_jobs(
     request: Request,
     session: StoreSession,
     shop: ShopHere,
+    user: SignedIn,
     words: str = "",
     state: str = "",
     design: str = "",
@@ -86,7 +90,8 @@ def show_jobs(
         session, words, cast(JobState, state) if state else None, design=design or None, customer=known, sort=order,
         number=page_number(page),
     )  # fmt: skip
-    quotes = latest_quotes(session, [one.id for one in found.entries], shop.today(running(request).now()))
+    ids, today = [one.id for one in found.entries], shop.today(running(request).now())
+    quotes, stands = latest_quotes(session, ids, today), how_jobs_stand(session, ids, today)
     asked = {
         "words": words, "state": state, "design": design, "customer": str(known or ""),
         "sort": "" if order == JOB_SORTS[0] else order,
@@ -106,23 +111,32 @@ def show_jobs(
             customer_name=load_customer(session, known).customer.name if known else "",
             everyone=address("/jobs", {**asked, "customer": ""}),
             caption=f"Jobs, {SORT_WORDS[order]}",
-            rows=tuple(_row(one, quotes.get(one.id), shop) for one in found.entries),
+            rows=tuple(
+                _row(one, quotes.get(one.id), stands[one.id], shop, money=sees_money(user)) for one in found.entries
+            ),
             turning=turning("/jobs", asked, found, "job"),
             narrowed=bool(words or state or design or known or page > 1),
         ),
     )
 
 
-def _row(job: JobListed, quote: QuoteListed | None, shop: Shop) -> JobRow:
-    words = "" if quote is None else f"{quote.number}, revision {quote.revision}: {quote.state}"
+def _row(job: JobListed, quote: QuoteListed | None, stands: Stands, shop: Shop, *, money: bool) -> JobRow:
+    said = [] if quote is None else [_quote_words(quote, shop, money=money and quote == (stands.quoted or stands.at))]
+    if stands.accepted is not None and stands.accepted != quote:
+        said.append(_quote_words(stands.accepted, shop, money=money))
     return JobRow(
         f"/jobs/{job.number}",
         str(job.number),
         job.title or "A job without a name",
         job.customer_name,
         STATE_WORDS[job.state],
-        words,
+        "; ".join(said),
         day_text(shop.today(job.updated_at)),
         f"/jobs/{job.id}/copy",
         f"/jobs/new?start=job:{job.number}",
     )
+
+
+def _quote_words(quote: QuoteListed, shop: Shop, *, money: bool) -> str:
+    at = f", {reader_of(shop).money(Fraction(quote.total))}" if money else ""
+    return f"{quote.number}, revision {quote.revision}: {quote.state}{at}"

@@ -16,7 +16,7 @@ from webapp.costing.catalogue import Offcut
 from webapp.costing.kept_offcuts import Rest, rests_worth_keeping
 from webapp.pages.dependencies import ReadingSession, ShopHere, SignedIn, StoreSession
 from webapp.pages.job_form import PostedFields
-from webapp.pages.job_page import work_out
+from webapp.pages.job_page import worked_from
 from webapp.pages.rack_form import LONGEST_PLACE, read_count, size_words
 from webapp.pages.routing import PageRouter, in_one_write
 from webapp.persistence.errors import NotKept, StaleSave
@@ -26,6 +26,7 @@ from webapp.persistence.rack import RackShort, load_offcut, move_offcut, moved_f
 from webapp.persistence.shop import Shop
 from webapp.rendering import render
 from webapp.running import running
+from webapp.standing import estimate_to_make
 
 router = PageRouter()
 
@@ -148,7 +149,8 @@ def _counts(fields: Mapping[str, str], puts: tuple[Rest, ...]) -> tuple[dict[int
 
 def _left(request: Request, session: Session, shop: Shop, number: int) -> _Left:
     job = load_job_by_number(session, number)
-    worked = work_out(session, job.document, shop, shop.today(running(request).now()))
+    inputs, found = estimate_to_make(session, job, shop, shop.today(running(request).now()))
+    worked = worked_from(inputs.job, inputs, found)
     takes = tuple(
         (purchase.offer.offcut, one.material.name, purchase.packs)
         for one in worked.found.bought

@@ -32,6 +32,7 @@ from webapp.pages.job_stock import ToChoose, stock_to_choose
 from webapp.pages.job_strip import Strip, build_strip, draw_price
 from webapp.pages.job_tables import STEPS_OF_NO_ITEM, Tables, build_tables
 from webapp.pages.job_terms import seen_by, sees_money
+from webapp.pages.standing_words import stands_shown
 from webapp.persistence.catalogue import list_suppliers
 from webapp.persistence.designs import list_designs, list_versions
 from webapp.persistence.jobs import JOB_STATES, JobState, StoredJob
@@ -40,6 +41,7 @@ from webapp.persistence.quotes import quotes_of_job
 from webapp.persistence.shop import Shop
 from webapp.persistence.users import User
 from webapp.running import utc_now
+from webapp.standing import NOTHING_BINDS, Stands, estimate_stored
 
 KIND_WORDS: Final[Mapping[Kind, str]] = {
     Kind.SHEET: "Sheets", Kind.BOARD: "Boards", Kind.LENGTH: "Lengths and edge band", Kind.PIECE: "Hardware",
@@ -103,13 +105,18 @@ class JobPage:
 
 @dataclass(frozen=True, slots=True)
 class Worked:
-    """A document worked out: what it was made from, the estimate, and the rates with this job's own in them."""
+    """A document worked out: what it was made from, the estimate, and the rates with this job's own in them.
+
+    `stands` is what binds the job, `as_agreed` whether the document asks for what was agreed.
+    """
 
     document: Mapping[str, Any]
     job: Job
     inputs: Inputs
     found: Estimate
     rates: Rates
+    stands: Stands = NOTHING_BINDS
+    as_agreed: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -156,11 +163,28 @@ def typed_version(fields: Mapping[str, str], job: StoredJob) -> int:
     return int(typed) if typed.isdecimal() else job.version
 
 
-def work_out(session: Session, document: Mapping[str, Any], shop: Shop, today: date) -> Worked:
-    """Estimate a document at today's prices and rates."""
-    inputs, found = estimate_job(session, document, shop, today)
+def work_out(
+    session: Session, document: Mapping[str, Any], shop: Shop, today: date, stored: StoredJob | None = None
+) -> Worked:
+    """Estimate a document on what the job stands at that it belongs to; without one, at today's prices and rates."""
+    if stored is None:
+        return worked_from(document, *estimate_job(session, document, shop, today))
+    worked = estimate_stored(session, stored, document, shop, today)
+    return worked_from(document, worked.inputs, worked.found, worked.stands, as_agreed=worked.as_agreed)
+
+
+def worked_from(
+    document: Mapping[str, Any],
+    inputs: Inputs,
+    found: Estimate,
+    stands: Stands = NOTHING_BINDS,
+    *,
+    as_agreed: bool = False,
+) -> Worked:
+    """An estimate with the job that its document is read as, and its rates."""
     job, _ = read_job(document, inputs.system)
-    return Worked(document, job, inputs, found, inputs.rates.with_values(job.settings, job.reasons))
+    rates = inputs.rates.with_values(job.settings, job.reasons)
+    return Worked(document, job, inputs, found, rates, stands, as_agreed)
 
 
 def build_part(
@@ -183,10 +207,11 @@ def build_part(
     same = earlier if len(earlier) == len(marks) else [""] * len(marks)
     quotes = quotes_of_job(session, job.id, today)
     differs = found.basis.differences
+    stands_at = stands_shown(worked.stands, found, shower.reader, f"/jobs/{job.number}", as_agreed=worked.as_agreed)
     part = JobPart(
         address=f"/jobs/{job.number}",
-        strip=build_strip(found, worked.rates, shower, quotes, today, differs),
-        price_svg=draw_price(found, shower) if isinstance(found, Estimate) else "",
+        strip=build_strip(found, worked.rates, shower, quotes, today, differs, stands_at),
+        price_svg=draw_price(found, shower, stands_at) if isinstance(found, Estimate) else "",
         problems=sorted_.everything,
         tables=build_tables(
             found, document, worked.inputs.catalogue, worked.inputs.rates, shower, sorted_, typed, differs

@@ -19,6 +19,7 @@ from webapp.costing.work import Work
 from webapp.costing.working import Figure
 from webapp.drawing.price_line import Stretch, price_line
 from webapp.pages.job_figures import COST_STRETCHES, Shower, Shown, stretch_figures
+from webapp.pages.standing_words import StandsShown
 from webapp.persistence.quotes import QuoteListed
 
 MOST_DEAREST: Final = 3
@@ -43,10 +44,12 @@ class StripMoney:
 
 @dataclass(frozen=True, slots=True)
 class Strip:
-    """The standing strip: figures, then sentences. `open_prices` says what rides on prices that are missing or old."""
+    """The standing strip: figures, then sentences. `stands_at` is the sum that binds, `open_prices` says what rides on
+    prices that are missing or old."""
 
     complete: bool
     currency: str
+    stands_at: StandsShown | None
     money: StripMoney | None
     materials: Shown | None
     hours: Shown
@@ -67,7 +70,7 @@ class Strip:
 
 def build_strip(
     found: Estimate | Work, rates: Rates, shower: Shower, quotes: tuple[QuoteListed, ...], today: date,
-    differs: tuple[str, ...],
+    differs: tuple[str, ...], stands_at: StandsShown | None,
 ) -> Strip:  # fmt: skip
     """The strip of an estimate, or of its work alone; `quotes` are the job's own, the last first; `differs` says what
     is not as usual."""
@@ -87,6 +90,7 @@ def build_strip(
     return Strip(
         complete=found.complete,
         currency=found.currency,
+        stands_at=stands_at,
         money=money,
         materials=materials,
         hours=shower.hours(minutes.minutes_mean, "now-hours"),
@@ -207,7 +211,7 @@ def _quote_words(quotes: tuple[QuoteListed, ...], today: date, stands_days: int)
     return standing.get(last.state, last.state.capitalize()), f"Quote {last.number}, revision {last.revision}"
 
 
-def draw_price(found: Estimate, shower: Shower) -> str:
+def draw_price(found: Estimate, shower: Shower, stands_at: StandsShown | None = None) -> str:
     """The price as one dimension line divided to scale, each stretch leading to its working; '' for no price."""
     totals = found.totals
     if totals.total.value <= 0:
@@ -223,7 +227,8 @@ def draw_price(found: Estimate, shower: Shower) -> str:
     for figure, words in ((totals.tax, "Tax"), (totals.fee, "Card fee")):
         if figure.value:
             stretches.append(_stretch(figure, words, "tax", found, shower))
-    words = "Total to pay" if found.complete else "Total so far, incomplete"
+    words = stands_at.here if stands_at else "Total to pay"
+    words = words if found.complete else "Total so far, incomplete"
     return price_line(stretches, f"{words}: {shower.reader.money(totals.total.value)}")
 
 

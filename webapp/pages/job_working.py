@@ -74,7 +74,7 @@ def _answer(
     request: Request, session: Session, job: StoredJob, document: Mapping[str, Any], shop: Shop, user: User,
     figure_id: str,
 ) -> Response:  # fmt: skip
-    worked = work_out(session, document, shop, shop.today(running(request).now()))
+    worked = work_out(session, document, shop, shop.today(running(request).now()), job)
     seen = seen_by(user, worked.found, worked.job)
     figures = all_figures(seen, figure_id) if isinstance(seen, Estimate) else dict(seen.figures)
     figure = figures.get(figure_id)

@@ -8,6 +8,7 @@ from fastapi import Request
 from fastapi.responses import Response
 from sqlalchemy.orm import Session
 
+from webapp.documents.frozen import work_out_pack
 from webapp.documents.pdf_worker import WORKER
 from webapp.documents.workshop_pack import PackFor, WorkshopPack, workshop_html, workshop_pack
 from webapp.estimating import estimate_job
@@ -18,6 +19,7 @@ from webapp.persistence.jobs import load_job_by_number
 from webapp.persistence.shop import Paper, Shop
 from webapp.rendering import render
 from webapp.running import running
+from webapp.standing import agreed_of
 
 router = PageRouter()
 
@@ -34,7 +36,7 @@ class WorkshopPage:
 
 @router.get("/jobs/{number:int}/workshop")
 def show_workshop(request: Request, session: StoreSession, shop: ShopHere, number: int) -> Response:
-    """The pack as the job is kept now."""
+    """The pack of what was agreed, else as the job is kept now."""
     pack = _pack(request, session, shop, number, shop.paper)
     address = f"/jobs/{number}/workshop.pdf"
     own: tuple[Paper, ...] = ("A4", "Letter") if shop.paper == "A4" else ("Letter", "A4")
@@ -46,7 +48,7 @@ def show_workshop(request: Request, session: StoreSession, shop: ShopHere, numbe
 def send_workshop(
     request: Request, session: StoreSession, shop: ShopHere, number: int, paper: Paper | None = None
 ) -> Response:
-    """The pack as the job is kept now, on the shop's paper where no other is asked for."""
+    """The same as a PDF, on the shop's paper where no other is asked for."""
     pack = _pack(request, session, shop, number, paper or shop.paper)
     return pdf_answer(WORKER.make(workshop_html(pack)), f"job-{number}-workshop-pack.pdf")
 
@@ -54,6 +56,9 @@ def send_workshop(
 def _pack(request: Request, session: Session, shop: Shop, number: int, paper: Paper) -> WorkshopPack:
     today = shop.today(running(request).now())
     job = load_job_by_number(session, number)
+    agreed = agreed_of(session, job.id, today)
+    if agreed is not None:
+        return work_out_pack(agreed.stored.snapshot, paper)
     inputs, found = estimate_job(session, job.document, shop, today)
     about = PackFor(f"job {number} as it stands", number, True, today)
     return workshop_pack(inputs, found, shop, about, paper)

@@ -88,7 +88,7 @@ def show_job(request: Request, session: StoreSession, shop: ShopHere, user: Sign
     here = running(request)
     job = load_job_by_number(session, number)
     today = shop.today(here.now())
-    worked = work_out(session, with_ids(job.document), shop, today)
+    worked = work_out(session, with_ids(job.document), shop, today, job)
     keep_plans(here.database, session, [worked.found], here.now())
     wanted_ms = here.settings.plan_seconds * 1000
     tasks = look_for_better(here.database, session, job, worked.found, wanted_ms, here.now())
@@ -131,7 +131,7 @@ def save(
     if not problems:
         return answer
     with here.database.reading() as now:
-        worked = work_out(now, with_ids(document), shop, today)
+        worked = work_out(now, with_ids(document), shop, today, job)
         notice = Notice("The job is saved. " + " ".join(problems.values()), "failure")
         asides = replace(read_asides(posted), problems=problems)
         page = build_page(now, load_job_by_number(now, number), worked, shop, today, user, asides=asides, notice=notice)
@@ -158,7 +158,7 @@ def _show_both(
         "failure",
         theirs,
     )
-    worked = work_out(session, document, shop, today)
+    worked = work_out(session, document, shop, today, job)
     page = build_page(
         session, job, worked, shop, today, user, asides=read_asides(posted), notice=notice,
         state=dict(posted).get("state", ""),
@@ -187,7 +187,7 @@ def estimate(
         return _answer_part(request, session, job, FormRead(document), shop, user, asides)
     today = shop.today(running(request).now())
     page = build_page(
-        session, job, work_out(session, document, shop, today), shop, today, user, asides=asides,
+        session, job, work_out(session, document, shop, today, job), shop, today, user, asides=asides,
         version=typed_version(fields, job), state=fields.get("state", ""), focus=focus,
     )  # fmt: skip
     return render(request, "jobs/show.html", page)
@@ -200,7 +200,7 @@ def draw(
     """The sheets to cut for what is typed, drawn."""
     job = load_job_by_number(session, number)
     document = typed_by(user, read_form(posted, half_typed=False).document, with_ids(job.document))
-    worked = work_out(session, document, shop, shop.today(running(request).now()))
+    worked = work_out(session, document, shop, shop.today(running(request).now()), job)
     return render(request, "jobs/drawings.html", build_drawings(worked.found, worked.rates))
 
 
@@ -226,7 +226,7 @@ def price(
         if is_part(request):
             return _answer_part(request, session, job, read_form(posted, half_typed=False), shop, user, asides)
         document = typed_by(user, read_form(posted).document, with_ids(job.document))
-        worked = work_out(session, document, shop, today)
+        worked = work_out(session, document, shop, today, job)
         notice = Notice(" ".join(problems.values()) or "The price is kept.", "failure" if problems else "note")
         page = build_page(
             session, job, worked, shop, today, user, asides=asides, notice=notice,
@@ -239,7 +239,7 @@ def price(
 def send_file(request: Request, session: StoreSession, shop: ShopHere, user: SignedIn, number: int) -> Response:
     """The job as a file for the command line, with its designs and the shop's own rates."""
     job = load_job_by_number(session, number)
-    worked = work_out(session, job.document, shop, shop.today(running(request).now()))
+    worked = work_out(session, job.document, shop, shop.today(running(request).now()), job)
     return Response(
         job_file_text(worked.inputs, shop, user),
         media_type="application/yaml",
@@ -251,7 +251,7 @@ def _answer_part(
     request: Request, session: Session, job: StoredJob, read: FormRead, shop: Shop, user: User, asides: Asides
 ) -> Response:
     today = shop.today(running(request).now())
-    worked = work_out(session, typed_by(user, read.document, with_ids(job.document)), shop, today)
+    worked = work_out(session, typed_by(user, read.document, with_ids(job.document)), shop, today, job)
     part, _ = build_part(session, job, worked, shop, today, user, replace(asides, new_line=read.new_line))
     return render(request, "jobs/part.html", part)
 

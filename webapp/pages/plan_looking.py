@@ -38,7 +38,7 @@ def look_on(
     part = is_part(request)
     document = typed_by(user, read_form(posted, half_typed=not part).document, with_ids(job.document))
     today = shop.today(here.now())
-    worked = work_out(session, document, shop, today)
+    worked = work_out(session, document, shop, today, job)
     wanted_ms = here.settings.plan_seconds * 1000
     verb, _, key = fields.get("search", "").partition(":")
     if key in cut_keys(worked.found):

@@ -17,14 +17,16 @@ from webapp.documents.issue import shopping_list_html
 from webapp.documents.paper import reader_of
 from webapp.documents.pdf_worker import WORKER
 from webapp.documents.shopping_list import pooled_shopping_paper
-from webapp.estimating import PlanBook, estimate_jobs
+from webapp.estimating import PlanBook
 from webapp.pages.dependencies import ShopHere, SignedIn, StoreSession
 from webapp.pages.job_page import STATE_WORDS
 from webapp.pages.job_terms import job_seen_by, sees_money
 from webapp.pages.listing import one_of
+from webapp.pages.moves import MoveRow, row_of
 from webapp.pages.pool_view import PoolShown, show_pool
 from webapp.pages.quote_issuing import pdf_answer
 from webapp.pages.routing import PageRouter
+from webapp.pages.standing_words import bought_move
 from webapp.persistence.catalogue import load_catalogue
 from webapp.persistence.errors import NotKept
 from webapp.persistence.jobs import JobListed, JobState, StoredJob, list_jobs, load_job_by_number
@@ -32,6 +34,8 @@ from webapp.persistence.rates import current_rates
 from webapp.persistence.shop import Paper, Shop
 from webapp.rendering import render
 from webapp.running import running
+from webapp.showing import Reader
+from webapp.standing import ToBuy, estimate_to_buy
 
 router = PageRouter()
 
@@ -60,7 +64,8 @@ class JobTick:
 class PoolPage:
     """The jobs to tick, what was looked for, and what the ticked ones come to together (None below two of them).
 
-    `notes` say what of the ticked ones is not in it. `money` tells whether costs and shares are shown.
+    `notes` say what of the ticked ones is not in it. `money` tells whether costs and shares are shown,
+    `agreed` what was counted for the materials of agreed jobs and what each would pay for them by itself.
     """
 
     words: str
@@ -72,6 +77,7 @@ class PoolPage:
     notes: tuple[str, ...]
     pool: PoolShown | None
     money: bool
+    agreed: tuple[MoveRow, ...]
     columns: tuple[tuple[str, str], ...]
     currency: str
     list_href: str
@@ -92,7 +98,8 @@ def show_jobs_together(
     pages = [list_jobs(session, words, one) for one in ((cast(JobState, state),) if state else STATES)]
     listed = [one for page in pages for one in page.entries]
     ticked, notes = _ticked(session, job or ())
-    pooled = _pool(request, session, shop, ticked) if ticked else None
+    to_buy = _to_buy(request, session, shop, ticked)
+    pooled = _pool(request, session, shop, ticked, to_buy) if ticked else None
     if pooled is not None:
         notes += tuple(f"Job {number} stays apart: it {why}." for number, why in pooled.apart)
     numbers = [one.number for one in ticked]
@@ -109,6 +116,7 @@ def show_jobs_together(
         if pooled is not None and len(pooled.jobs) > 1
         else None,
         money=sees_money(user),
+        agreed=_agreed(ticked, to_buy, reader_of(shop)) if sees_money(user) else (),
         columns=(*COUNTS, *((f"{word}, {shop.currency}", "number") for word in COSTS if sees_money(user))),
         currency=shop.currency,
         list_href=f"/pool/shopping-list.pdf?{urlencode([('job', number) for number in numbers])}",
@@ -127,7 +135,7 @@ def send_pooled_list(
 ) -> Response:
     """The shopping list of the named jobs together, at today's prices."""
     ticked, _ = _ticked(session, job or ())
-    pooled = _pool(request, session, shop, ticked)
+    pooled = _pool(request, session, shop, ticked, _to_buy(request, session, shop, ticked))
     if not pooled.jobs:
         raise NotKept("job", ", ".join(map(str, job or ())) or "without a number")
     seen = replace(pooled, jobs=tuple(replace(one, job=job_seen_by(user, one.job)) for one in pooled.jobs))
@@ -154,17 +162,26 @@ def _ticked(session: Session, numbers: Sequence[int]) -> tuple[list[StoredJob], 
     return found, tuple(notes)
 
 
-def _pool(request: Request, session: Session, shop: Shop, jobs: Sequence[StoredJob]) -> Pool:
+def _to_buy(request: Request, session: Session, shop: Shop, jobs: Sequence[StoredJob]) -> list[ToBuy]:
     today = shop.today(running(request).now())
-    worked = estimate_jobs(session, [one.document for one in jobs], shop, today)
+    return [estimate_to_buy(session, one, shop, today) for one in jobs]
+
+
+def _pool(request: Request, session: Session, shop: Shop, jobs: Sequence[StoredJob], to_buy: Sequence[ToBuy]) -> Pool:
+    today = shop.today(running(request).now())
     asked = [
-        JobPooled(one.number, read_job(one.document, inputs.system)[0], found)
-        for one, (inputs, found) in zip(jobs, worked, strict=True)
+        JobPooled(one.number, read_job(bought.document, bought.inputs.system)[0], bought.found)
+        for one, bought in zip(jobs, to_buy, strict=True)
     ]
-    codes = {code for inputs, _ in worked for code in inputs.catalogue.materials}
+    codes = {code for one in to_buy for code in one.inputs.catalogue.materials}
     catalogue = load_catalogue(session, today, codes)
     rates = current_rates(session)
     return pool_jobs(asked, catalogue, rates, PlanBook(session), shop.length_system, shop.currency_places)
+
+
+def _agreed(jobs: Sequence[StoredJob], to_buy: Sequence[ToBuy], reader: Reader) -> tuple[MoveRow, ...]:
+    moves = (bought_move(f"{job.number} {job.title}", one) for job, one in zip(jobs, to_buy, strict=True))
+    return tuple(row_of(one, reader.money) for one in moves if one is not None)
 
 
 def _tick(one: StoredJob | JobListed, ticked: bool) -> JobTick:

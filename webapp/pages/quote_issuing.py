@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Collection
-from dataclasses import dataclass
-from datetime import date, timedelta
+from dataclasses import dataclass, replace
+from datetime import date
 from fractions import Fraction
 from typing import Final
 
@@ -14,7 +14,6 @@ from sqlalchemy.orm import Session
 
 from webapp.costing.estimate import Estimate
 from webapp.costing.read_job import read_job
-from webapp.documents.frozen import Papers
 from webapp.documents.issue import (
     Against,
     NotToBeIssued,
@@ -25,13 +24,15 @@ from webapp.documents.issue import (
     shopping_list_html,
     what_stands_against,
 )
-from webapp.documents.paper import day_text, reader_of
+from webapp.documents.paper import reader_of
 from webapp.documents.pdf_worker import WORKER
-from webapp.estimating import estimate_job, gather_inputs, keep_plans
+from webapp.estimating import keep_plans
 from webapp.pages.dependencies import ShopHere, SignedIn, StoreSession
+from webapp.pages.issue_view import NO_WISH, Coming, NotAskedFor, Wish, issue_page
 from webapp.pages.job_form import PostedFields
 from webapp.pages.job_terms import job_seen_by
 from webapp.pages.routing import PageRouter
+from webapp.pages.standing_words import bought_beside
 from webapp.persistence.errors import StaleSave, StoreError
 from webapp.persistence.jobs import StoredJob, load_job_by_number
 from webapp.persistence.quotes import ComingQuote, StoredQuote, coming_quote, issue_quote, quotes_of_job
@@ -41,6 +42,7 @@ from webapp.persistence.users import User
 from webapp.rendering import render
 from webapp.running import Running, running
 from webapp.security.forms import sent_form
+from webapp.standing import estimate_stored, estimate_to_buy, followed_by_next, gather_stored
 
 router = PageRouter()
 
@@ -65,31 +67,10 @@ class Shown:
 NOTHING_SHOWN: Final = Shown()
 
 
-@dataclass(frozen=True, slots=True)
-class IssuePage:
-    """What the coming quote will be called and say, what stands against it, and what was ticked already."""
-
-    action: str
-    job_href: str
-    name: str
-    revision: str
-    version: str
-    title: str
-    customer: str
-    total: str
-    currency: str
-    complete: bool
-    stands_until: str
-    refusals: tuple[str, ...]
-    consents: tuple[tuple[str, str, bool], ...]
-    asked: bool
-    moved: str
-
-
 @router.get("/jobs/{number}/issue")
 def show_issue(request: Request, shop: ShopHere, number: int) -> Response:
     """What would be issued, before it is."""
-    return _page(request, *_coming(running(request), shop, number))
+    return _page(request, shop, _coming(running(request), shop, number))
 
 
 @router.post("/jobs/{number}/issue")
@@ -104,26 +85,31 @@ def issue(
     here, fields = running(request), dict(posted)
     ticks = [text for name, text in posted if name == "agreed"]
     shown = Shown(fields.get("revision", ""), fields.get("version", ""), fields.get("total", ""))
+    wish = Wish(fields.get("wish_of", ""), fields.get("reason", "").strip())
     try:
-        issued = issue_job(here, shop, user, number, ticks, shown, sent_form(request))
+        issued = issue_job(here, shop, user, number, ticks, shown, sent_form(request), wish)
     except NotToBeIssued as refused:
-        return _page(request, *_coming(here, shop, number), ticks, refused=refused.against)
+        return _page(request, shop, _coming(here, shop, number), ticks, wish, refused=refused.against)
+    except NotAskedFor:
+        coming = _coming(here, shop, number)
+        against = what_stands_against(coming.worked.found, reader_of(shop))
+        return _page(request, shop, coming, ticks, wish, refused=against)
     except StaleSave:
-        return _page(request, *_coming(here, shop, number), ticks, moved=JOB_SAVED)
+        return _page(request, shop, _coming(here, shop, number), ticks, wish, moved=JOB_SAVED)
     except MovedOn as moved:
-        return _page(request, *_coming(here, shop, number), ticks, moved=str(moved))
+        return _page(request, shop, _coming(here, shop, number), ticks, wish, moved=str(moved))
     return RedirectResponse(f"/quotes/{issued.listed.id}", 303)
 
 
 def issue_job(
     here: Running, shop: Shop, user: User, number: int, agreed: Collection[str], shown: Shown = NOTHING_SHOWN,
-    form: str | None = None,
+    form: str | None = None, wish: Wish = NO_WISH,
 ) -> StoredQuote:  # fmt: skip
     """Render both papers, then freeze everything in one transaction, and a form that is sent twice only once.
 
     Nothing is locked while rendering but issuing itself, so that the number printed is the number kept. What moved
-    meanwhile is seen before it is kept, and then rendered again. Raises NotToBeIssued, MovedOn, NotKept, SentBefore,
-    and StaleSave where the job was saved in between.
+    meanwhile is seen before it is kept, and then rendered again. Raises NotToBeIssued, NotAskedFor, MovedOn, NotKept,
+    SentBefore, and StaleSave where the job was saved in between.
     """
     now = here.now()
     today = shop.today(now)
@@ -132,14 +118,17 @@ def issue_job(
             with here.database.reading() as session:
                 if form is not None:
                     refuse_done(session, form)
-                job = load_job_by_number(session, number)
-                inputs, found = estimate_job(session, job.document, shop, today)
-                coming = coming_quote(session, job.id)
-                _hold_to(shown, session, job, coming, found, shop, today)
+                coming = _comes(session, shop, number, today)
+                job, inputs, found = coming.job, coming.worked.inputs, coming.worked.found
+                _hold_to(shown, session, job, coming.quote, found, shop, today)
                 keep_plans(here.database, session, [found], now)
-            ready = ready_quote(job, coming, shop, inputs, found, today, agreed, WORKER.make)
+            change = coming.change(wish, reader_of(shop))
+            ready = ready_quote(job, coming.quote, shop, inputs, found, today, agreed, WORKER.make, change)
             with here.database.writing() as session, once(session, form, at=now) as sent:
-                if load_shop(session) == shop and gather_inputs(session, job.document, shop, today) == inputs:
+                if (
+                    load_shop(session) == shop
+                    and gather_stored(session, job, job.document, shop, today).inputs == inputs
+                ):
                     issued = issue_quote(session, ready, at=now, by=user.id)
                     sent.leads_to = f"/quotes/{issued.listed.id}"
                     return issued
@@ -172,7 +161,9 @@ def send_draft(
     request: Request, session: StoreSession, shop: ShopHere, number: int, paper: Paper | None = None
 ) -> Response:
     """The quote as it would be today, marked as a draft and kept nowhere."""
-    papers = _draft(request, session, shop, number, paper)
+    today = shop.today(running(request).now())
+    worked = _comes(session, shop, number, today).worked
+    papers = draft_papers(number, shop, worked.inputs, worked.found, today, paper or shop.paper)
     return pdf_answer(WORKER.make(quote_html(papers.quote)), f"job-{number}-draft-quote.pdf")
 
 
@@ -180,11 +171,14 @@ def send_draft(
 def send_shopping_list(
     request: Request, session: StoreSession, shop: ShopHere, user: SignedIn, number: int, paper: Paper | None = None
 ) -> Response:
-    """What the job needs, at today's prices."""
+    """What the job needs, at today's prices; of what was agreed it says what that comes to beside what was counted."""
     today, stored = shop.today(running(request).now()), load_job_by_number(session, number)
-    inputs, found = estimate_job(session, stored.document, shop, today)
-    job = job_seen_by(user, read_job(inputs.job, inputs.system)[0])
-    made = draft_list(number, shop, found, job, today, paper or shop.paper)
+    to_buy = estimate_to_buy(session, stored, shop, today)
+    job = job_seen_by(user, read_job(to_buy.document, to_buy.inputs.system)[0])
+    made = draft_list(number, shop, to_buy.found, job, today, paper or shop.paper)
+    if to_buy.agreed is not None:
+        says = f"As agreed in {to_buy.agreed.name}. {bought_beside(to_buy, reader_of(shop))}"
+        made = replace(made, opening=f"{made.opening} {says}")
     return pdf_answer(WORKER.make(shopping_list_html(made)), f"job-{number}-shopping-list.pdf")
 
 
@@ -195,42 +189,22 @@ def pdf_answer(content: bytes, file_name: str) -> Response:
     )
 
 
-def _draft(request: Request, session: StoreSession, shop: Shop, number: int, paper: Paper | None) -> Papers:
-    today = shop.today(running(request).now())
-    job = load_job_by_number(session, number)
-    inputs, found = estimate_job(session, job.document, shop, today)
-    return draft_papers(job.number, shop, inputs, found, today, paper or shop.paper)
-
-
-def _coming(here: Running, shop: Shop, number: int) -> tuple[StoredJob, ComingQuote, Shop, Estimate, date]:
-    """A job, and what its next quote would be called and say today."""
-    today = shop.today(here.now())
+def _coming(here: Running, shop: Shop, number: int) -> Coming:
     with here.database.reading() as session:
-        job = load_job_by_number(session, number)
-        _, found = estimate_job(session, job.document, shop, today)
-        return job, coming_quote(session, job.id), shop, found, today
+        return _comes(session, shop, number, shop.today(here.now()))
+
+
+def _comes(session: Session, shop: Shop, number: int, today: date) -> Coming:
+    """A job, and what its next quote would be called and say today."""
+    job = load_job_by_number(session, number)
+    worked = estimate_stored(session, job, job.document, shop, today)
+    return Coming(job, worked, coming_quote(session, job.id), followed_by_next(session, job.id, today), today)
 
 
 def _page(
-    request: Request, job: StoredJob, coming: ComingQuote, shop: Shop, found: Estimate, today: date,
-    ticks: Collection[str] = (), *, refused: Against | None = None, moved: str = "",
+    request: Request, shop: Shop, coming: Coming, ticks: Collection[str] = (), wish: Wish = NO_WISH, *,
+    refused: Against | None = None, moved: str = "",
 ) -> Response:  # fmt: skip
-    against = refused or what_stands_against(found, reader_of(shop))
-    page = IssuePage(
-        action=f"/jobs/{job.number}/issue",
-        job_href=f"/jobs/{job.number}",
-        name=f"{coming.number}, revision {coming.revision}",
-        revision=str(coming.revision),
-        version=str(job.version),
-        title=job.title,
-        customer=job.customer_name,
-        total=reader_of(shop).amount(found.totals.total.value),
-        currency=found.currency,
-        complete=found.complete,
-        stands_until=day_text(today + timedelta(days=found.basis.stands_days)),
-        refusals=against.refusals,
-        consents=tuple((one.name, one.sentence, one.name in ticks) for one in against.consents),
-        asked=refused is not None,
-        moved=moved,
-    )
+    against = refused or what_stands_against(coming.worked.found, reader_of(shop))
+    page = issue_page(coming, against, reader_of(shop), ticks, wish, refused=refused is not None, moved=moved)
     return render(request, "quotes/issue.html", page, 409 if moved else 422 if refused is not None else 200)

@@ -11,12 +11,14 @@ from typing import Any, Final
 from zoneinfo import ZoneInfo
 
 from webapp.costing.estimate import Estimate
+from webapp.costing.snapshot import read_snapshot
 from webapp.documents.frozen import Papers, same_papers
 from webapp.documents.paper import day_text, reader_of
 from webapp.pages.listing import Turning, turning
+from webapp.pages.revision_view import RevisionShown, revision_shown
 from webapp.persistence.lists import Page
 from webapp.persistence.quote_tables import QUOTE_SORTS, TRANSITIONS, QuoteSort, QuoteState
-from webapp.persistence.quotes import QuoteListed, StoredQuote
+from webapp.persistence.quotes import Change, QuoteListed, StoredQuote
 from webapp.persistence.shop import Shop
 from webapp.showing import Reader
 
@@ -36,9 +38,10 @@ SORT_WORDS: Final[Mapping[QuoteSort, str]] = {
     "customer": "by customer",
 }
 VERBS: Final[Mapping[str, str]] = {
-    "accepted": "Say it was accepted",
-    "declined": "Say it was declined",
+    "accepted": "Mark accepted",
+    "declined": "Mark declined",
     "withdrawn": "Withdraw it",
+    "standing": "Take the acceptance back",
 }
 
 
@@ -92,10 +95,17 @@ class QuotePage:
     own: tuple[tuple[str, str, str | None, None, None], ...]
     agreed: tuple[str, ...]
     events: tuple[tuple[str, str, str], ...]
+    revision: RevisionShown | None
+    changed: str
     moves: tuple[tuple[str, str], ...]
     note: str
     note_problem: str | None
     revisions: tuple[tuple[str, str, str], ...]
+
+    @property
+    def takes_back(self) -> bool:
+        """Whether all that may be said is that it was not accepted after all."""
+        return [state for state, _ in self.moves] == ["standing"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -160,10 +170,11 @@ def again_page(stored: StoredQuote, found: Estimate, papers: Papers) -> AgainPag
 
 
 def quote_page(
-    stored: StoredQuote, revisions: tuple[QuoteListed, ...], today: date, shop: Shop, note: str = "",
-    note_problem: str | None = None,
+    stored: StoredQuote, revisions: tuple[QuoteListed, ...], before: StoredQuote | None, today: date, shop: Shop,
+    note: str = "", note_problem: str | None = None,
 ) -> QuotePage:  # fmt: skip
-    """The sheet of one quote as it stands on a day; a note that was not taken comes back with its problem."""
+    """The sheet of one quote as it stands on a day, beside the revision it follows; a note that was not taken comes
+    back with its problem."""
     listed, kept = stored.listed, stored.snapshot
     printed, totals = kept["papers"]["quote"], stored.estimate["totals"]
     return QuotePage(
@@ -183,7 +194,9 @@ def quote_page(
         paid=tuple(printed["paid"]),
         own=_own_figures(totals, kept.get("risk"), listed, shop),
         agreed=tuple(kept["agreed"]),
-        events=tuple((_moment(event.at, shop), STATES[event.state], event.note) for event in stored.events),
+        events=_events(stored, shop),
+        revision=_beside(before, stored, shop) if before is not None else None,
+        changed=change_of(stored).sentence,
         moves=tuple((state, VERBS[state]) for state in TRANSITIONS[listed.state]),
         note=note,
         note_problem=note_problem,
@@ -191,6 +204,30 @@ def quote_page(
             (f"/quotes/{one.id}", _name(one), STATES[one.state]) for one in revisions if one.id != listed.id
         ),
     )
+
+
+def change_of(stored: StoredQuote) -> Change:
+    """Which revision a quote changes and by whose wish; of quotes that keep no such thing it is the one before."""
+    kept = stored.snapshot.get("change")
+    return Change(**kept) if kept else Change(stored.listed.revision - 1)
+
+
+def _beside(before: StoredQuote, stored: StoredQuote, shop: Shop) -> RevisionShown:
+    return revision_shown(
+        f"revision {before.listed.revision}", f"revision {stored.listed.revision}",
+        (read_snapshot(before.snapshot), read_snapshot(stored.snapshot)), (before.estimate, stored.estimate),
+        reader_of(shop),
+    )  # fmt: skip
+
+
+def _events(stored: StoredQuote, shop: Shop) -> tuple[tuple[str, str, str], ...]:
+    """What became of a quote; to stand after it was accepted is to have that taken back."""
+    states = [event.state for event in stored.events]
+    words = [
+        "Acceptance taken back" if state == "standing" and before == "accepted" else STATES[state]
+        for before, state in zip(["", *states], states, strict=False)
+    ]
+    return tuple((_moment(one.at, shop), said, one.note) for one, said in zip(stored.events, words, strict=True))
 
 
 def _own_figures(

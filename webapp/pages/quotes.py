@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from datetime import date
 from typing import Annotated, Final, cast
 from uuid import UUID
 
 from fastapi import Form, Request
 from fastapi.responses import RedirectResponse, Response
+from sqlalchemy.orm import Session
 from starlette.exceptions import HTTPException
 
 from webapp.documents.frozen import work_out_again, work_out_pack
@@ -17,10 +19,11 @@ from webapp.pages import cut_files, job_workshop, quote_issuing
 from webapp.pages.dependencies import ShopHere, SignedIn, StoreSession
 from webapp.pages.listing import one_of, page_number
 from webapp.pages.quote_issuing import pdf_answer
-from webapp.pages.quote_view import STATES, VERBS, again_page, quote_page, quotes_page
+from webapp.pages.quote_view import STATES, VERBS, QuotePage, again_page, change_of, quote_page, quotes_page
 from webapp.pages.routing import PageRouter
+from webapp.persistence.quote_states import ReasonMissing, change_state
 from webapp.persistence.quote_tables import QUOTE_SORTS, QuoteSort, QuoteState
-from webapp.persistence.quotes import change_state, list_quotes, load_quote, load_quote_document, quotes_of_job
+from webapp.persistence.quotes import StoredQuote, list_quotes, load_quote, load_quote_document, quotes_of_job
 from webapp.persistence.shop import Paper, Shop
 from webapp.rendering import render
 from webapp.running import running
@@ -56,8 +59,7 @@ def show_quote(request: Request, session: StoreSession, shop: ShopHere, quote_id
     """One quote."""
     today = shop.today(running(request).now())
     stored = load_quote(session, quote_id, today)
-    revisions = quotes_of_job(session, stored.listed.job_id, today)
-    return render(request, "quotes/show.html", quote_page(stored, revisions, today, shop))
+    return render(request, "quotes/show.html", _sheet(session, stored, today, shop))
 
 
 @router.get("/quotes/{quote_id}/quote.pdf")
@@ -98,12 +100,19 @@ def set_state(
     today = shop.today(here.now())
     if state not in VERBS:
         raise HTTPException(422, f"“{state}” is nothing that can be said of a quote.")
+    said = ""
     if len(note) > LONGEST_NOTE:
-        stored = load_quote(session, quote_id, today)
         said = f"The note has {len(note)} characters; at most {LONGEST_NOTE} are kept."
-        shown = quote_page(stored, quotes_of_job(session, stored.listed.job_id, today), today, shop, note.strip(), said)
+    else:
+        try:
+            change_state(
+                session, quote_id, cast(QuoteState, state), today, at=here.now(), by=user.id, note=note.strip()
+            )
+        except ReasonMissing as missing:
+            said = str(missing)
+    if said:
+        shown = _sheet(session, load_quote(session, quote_id, today), today, shop, note.strip(), said)
         return render(request, "quotes/show.html", shown, 422)
-    change_state(session, quote_id, cast(QuoteState, state), today, at=here.now(), by=user.id, note=note.strip())
     return RedirectResponse(f"/quotes/{quote_id}", 303)
 
 
@@ -113,6 +122,15 @@ def show_again(request: Request, session: StoreSession, shop: ShopHere, quote_id
     stored = load_quote(session, quote_id, shop.today(running(request).now()))
     found, papers = work_out_again(stored.snapshot)
     return render(request, "quotes/again.html", again_page(stored, found, papers))
+
+
+def _sheet(
+    session: Session, stored: StoredQuote, today: date, shop: Shop, note: str = "", note_problem: str | None = None
+) -> QuotePage:
+    revisions = quotes_of_job(session, stored.listed.job_id, today)
+    followed = change_of(stored).from_revision
+    before = next((load_quote(session, one.id, today) for one in revisions if one.revision == followed), None)
+    return quote_page(stored, revisions, before, today, shop, note, note_problem)
 
 
 def _send(request: Request, session: StoreSession, shop: Shop, quote_id: UUID, name: str, file_name: str) -> Response:

@@ -16,12 +16,12 @@ from webapp.costing.rates import EDITION, Rates
 from webapp.costing.settings_table import SETTINGS_BY_NAME, default_rates
 from webapp.costing.snapshot import Inputs
 from webapp.documents.paper import reader_of
-from webapp.estimating import estimate_jobs, estimate_otherwise
+from webapp.estimating import estimate_from, estimate_jobs
 from webapp.pages.dependencies import ReadingSession, ShopHere, SignedIn, StoreSession
 from webapp.pages.job_form import PostedFields
 from webapp.pages.listing import Turning, page_number, turning
+from webapp.pages.moves import MoveRow, move_row
 from webapp.pages.routing import PageRouter, in_one_write
-from webapp.pages.settings_try import MoveRow, move_row
 from webapp.pages.settings_view import set_name, shown, source_words, step_words
 from webapp.persistence.designs import STARTED_FROM, load_design
 from webapp.persistence.errors import NotKept, StaleSave
@@ -151,7 +151,7 @@ def _page(
     worked = _worked(session, [one.id for one in listed.entries], shop, request) if renewed else []
     after = with_edition_taken(kept.rates, left)
     jobs = tuple(
-        _moved(found, estimate_otherwise(session, replace(inputs, rates=after)), one.number, one.title, shop)
+        _moved(found, estimate_from(session, replace(inputs, rates=after)), one.number, one.title, shop)
         for one, (inputs, found) in zip(listed.entries, worked, strict=True)
     ) if renewed else ()  # fmt: skip
     shown_page = NewFiguresPage(
@@ -189,7 +189,7 @@ def _design(request: Request, session: Session, shop: Shop, code: str, document:
         designs = {
             item: document if design.get("design") == code else design for item, design in inputs.designs.items()
         }
-        other = estimate_otherwise(session, replace(inputs, designs=designs))
+        other = estimate_from(session, replace(inputs, designs=designs))
         jobs.append(_moved(found, other, one.number, one.title, shop))
     return NewDesign(code, held.name, held.version, held.note != STARTED_FROM, tuple(jobs))
 

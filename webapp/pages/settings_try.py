@@ -10,32 +10,24 @@ from typing import Final
 from fastapi import Request
 from sqlalchemy.orm import Session
 
+from webapp.costing.differences import Amounts, moved
 from webapp.costing.estimate import Estimate
 from webapp.costing.rates import Rates
 from webapp.costing.read_job import read_job
 from webapp.costing.settings_table import SETTINGS_BY_NAME
 from webapp.documents.paper import reader_of
-from webapp.estimating import estimate_job, estimate_otherwise
+from webapp.estimating import estimate_from, estimate_job
 from webapp.pages.job_figures import stretch_figures
+from webapp.pages.moves import MoveRow, move_row, row_of
+from webapp.pages.standing_words import quote_name
 from webapp.persistence.jobs import JobListed, list_jobs, load_job_by_number
 from webapp.persistence.shop import Shop
 from webapp.running import running
 from webapp.showing import Reader
+from webapp.standing import how_job_stands
 
 #: So many jobs can be chosen to try settings in, the last touched first.
 MOST_JOBS: Final = 30
-
-Amounts = Mapping[str, tuple[str, Fraction]]
-
-
-@dataclass(frozen=True, slots=True)
-class MoveRow:
-    """A figure before and after, and by how much it moves ('' where it stays)."""
-
-    label: str
-    before: str
-    after: str
-    by: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,15 +69,21 @@ def try_rates(
         return Moves("There is no job yet to try this in.")
     if (before.values, before.operations) == (after.values, after.operations):
         return Moves("Nothing differs from what holds now, so nothing moves.")
-    document = load_job_by_number(session, int(number)).document
-    inputs, _ = estimate_job(session, document, shop, shop.today(running(request).now()))
-    was, now = (estimate_otherwise(session, replace(inputs, rates=rates)) for rates in (before, after))
+    job, today = load_job_by_number(session, int(number)), shop.today(running(request).now())
+    document = job.document
+    inputs, _ = estimate_job(session, document, shop, today)
+    was, now = (estimate_from(session, replace(inputs, rates=rates)) for rates in (before, after))
     held = read_job(document, inputs.system)[0].settings
     asides = tuple(
         f"Job {number} has its own “{SETTINGS_BY_NAME[name].label}”, so the shop's does not move it."
         for name in otherwise
         if name in held
     )
+    at = how_job_stands(session, job.id, today).at
+    if at is not None:
+        word = "agreed" if at.state == "accepted" else "quoted"
+        total = reader_of(shop).money(Fraction(at.total))
+        asides += (f"Job {number} stays at {total}, as {word} in {quote_name(at)}.",)
     return replace(_compare(was, now, reader_of(shop), number), asides=asides)
 
 
@@ -157,23 +155,8 @@ def _told(found: Estimate) -> tuple[str, ...]:
 
 
 def _moved(was: Amounts, now: Amounts, words: Callable[[Fraction], str]) -> tuple[MoveRow, ...]:
-    """What moves, in the order of the job; what is on one side only counts as nothing on the other."""
-    rows = []
-    for key in {**was, **now}:
-        label = (now.get(key) or was[key])[0]
-        nothing = (label, Fraction(0))
-        row = move_row(label, was.get(key, nothing)[1], now.get(key, nothing)[1], words)
-        if row.by:
-            rows.append(row)
-    return tuple(rows)
-
-
-def move_row(label: str, before: Fraction, after: Fraction, words: Callable[[Fraction], str]) -> MoveRow:
-    """A figure before and after in words, with by how much it moves."""
-    if before == after:
-        return MoveRow(label, words(before), words(after), "")
-    by = words(abs(after - before))
-    return MoveRow(label, words(before), words(after), f"{'+' if after > before else '−'}{by}")
+    """What moves, in the order of the job."""
+    return tuple(row_of(one, words) for one in moved(was, now))
 
 
 def _job_words(job: JobListed) -> str:

@@ -24,6 +24,7 @@ from webapp.persistence.quotes import latest_quotes, list_quotes
 from webapp.persistence.shop import Shop
 from webapp.rendering import render
 from webapp.running import Running, running
+from webapp.standing import how_jobs_stand
 
 router = PageRouter()
 router.include_router(first_prices.router)
@@ -43,6 +44,7 @@ def show_start(request: Request, session: StoreSession, shop: ShopHere, user: Si
     worked = _work_out(session, here, [load_job(session, one.id) for one in jobs.entries], shop, today)
     seen = [(job, seen_by(user, found, read_job(job.document, found.system)[0])) for job, found in worked]
     latest = latest_quotes(session, [job.id for job, _ in worked], today)
+    stands = how_jobs_stand(session, [job.id for job, _ in worked], today)
     standing = list_quotes(session, today, state="standing", size=MOST_QUOTES)
     accepted = list_quotes(session, today, state="accepted", size=MOST_QUOTES)
     states = states_of(session, [one.job_id for one in accepted.entries])
@@ -56,7 +58,7 @@ def show_start(request: Request, session: StoreSession, shop: ShopHere, user: Si
         sees_money(user),
         _first_steps(session, shop, newest) if new_shop else (),
         newest is not None,
-        tuple(job_line(job, found, latest.get(job.id), today, shop) for job, found in seen),
+        tuple(job_line(job, found, latest.get(job.id), stands[job.id], today, shop) for job, found in seen),
         f"{jobs.total - MOST_JOBS} more open jobs" if jobs.total > MOST_JOBS else "",
         price_lines(seen, shop),
         quote_lines(standing.entries, accepted.entries, states, today, shop) if sees_money(user) else (),

@@ -14,10 +14,12 @@ from webapp.costing.estimate import Estimate
 from webapp.costing.purchase import MISSING
 from webapp.costing.work import Work
 from webapp.documents.paper import day_text, reader_of
+from webapp.pages.standing_words import today_beside
 from webapp.persistence.jobs import StoredJob
 from webapp.persistence.quotes import QuoteListed
 from webapp.persistence.shop import Shop
 from webapp.showing import Reader
+from webapp.standing import Stands
 
 #: A quote with so many days left, or fewer, is about to lapse.
 SOON_DAYS: Final = 7
@@ -111,8 +113,10 @@ class _Riding:
     jobs: list[int] = field(default_factory=list)
 
 
-def job_line(job: StoredJob, found: Estimate | Work, quote: QuoteListed | None, today: date, shop: Shop) -> JobLine:
-    """An open job's line; of its work alone it asks for no quote."""
+def job_line(
+    job: StoredJob, found: Estimate | Work, quote: QuoteListed | None, stands: Stands, today: date, shop: Shop
+) -> JobLine:
+    """An open job's line; its price is what it stands at, today's beside. Of its work alone it asks for no quote."""
     reader = reader_of(shop)
     href = f"/jobs/{job.number}"
     sentences = _against(found, reader)
@@ -129,10 +133,16 @@ def job_line(job: StoredJob, found: Estimate | Work, quote: QuoteListed | None, 
         else:
             said, step, step_href = _standing(quote, href, today)
             sentences.append(said)
+    price, complete = None, found.complete
+    if isinstance(found, Estimate):
+        price, at = found.totals.total.value, stands.at
+        if at is not None:
+            # What was quoted is whole, whatever the job lacks by now.
+            price, complete = Fraction(at.total), True
+            sentences += today_beside(at, found, reader)
     return JobLine(
         href, f"Job {job.number}: {job.title or 'without a name'}", job.customer_name,
-        reader.amount(found.totals.total.value) if isinstance(found, Estimate) else None, found.currency,
-        found.complete, tuple(sentences), step, step_href,
+        None if price is None else reader.amount(price), found.currency, complete, tuple(sentences), step, step_href,
     )  # fmt: skip
 
 

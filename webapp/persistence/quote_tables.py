@@ -19,11 +19,12 @@ QuoteSort = Literal["issued", "number", "lapses", "total", "customer"]
 QUOTE_SORTS: Final[tuple[QuoteSort, ...]] = ("issued", "number", "lapses", "total", "customer")
 QUOTE_COUNTER: Final = "quotes"
 
-#: From each state that is kept to those a person may set. A quote lapses by its date, and is replaced by the next one.
+#: From each state that is kept to those a person may set. A quote lapses by its date, and is replaced by the next one;
+#: to stand again is to have its acceptance taken back.
 TRANSITIONS: Final[Mapping[QuoteState, tuple[QuoteState, ...]]] = {
     "standing": ("accepted", "declined", "withdrawn"),
     "lapsed": ("declined", "withdrawn"),
-    "accepted": (),
+    "accepted": ("standing",),
     "declined": (),
     "withdrawn": (),
     "replaced": (),

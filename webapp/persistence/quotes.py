@@ -18,11 +18,10 @@ from webapp.persistence.audit import Deed, record
 from webapp.persistence.column_types import ordered_json
 from webapp.persistence.counters import last_number, next_number
 from webapp.persistence.errors import NotKept, StaleSave, StoreError
-from webapp.persistence.jobs import JobRow, load_job, set_job_state
+from webapp.persistence.jobs import JobRow, load_job
 from webapp.persistence.lists import PAGE_SIZE, AnySelect, Page, fold, holds_words, turn_to
 from webapp.persistence.quote_tables import (
     QUOTE_COUNTER,
-    TRANSITIONS,
     QuoteDocumentRow,
     QuoteEventRow,
     QuoteRow,
@@ -49,6 +48,25 @@ class Document:
 
 
 @dataclass(frozen=True, slots=True)
+class Change:
+    """Which revision a further one changes and, where that was agreed, whose wish it is ('customer' or 'shop') and a
+    word about it."""
+
+    from_revision: int
+    wish_of: str = ""
+    reason: str = ""
+
+    @property
+    def sentence(self) -> str:
+        """As it stands beside the revision; nothing where nobody had to be asked."""
+        if not self.wish_of:
+            return ""
+        return (
+            f"changes revision {self.from_revision} by wish of the {self.wish_of}{self.reason and f': {self.reason}'}"
+        )
+
+
+@dataclass(frozen=True, slots=True)
 class QuoteToIssue:
     """Everything that an issued quote freezes. `job_version` is the one of the job that it was rendered from."""
 
@@ -63,6 +81,7 @@ class QuoteToIssue:
     snapshot: Mapping[str, Any]
     estimate: Mapping[str, Any]
     documents: tuple[Document, ...]
+    change: Change | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -116,19 +135,6 @@ class QuoteNumberTaken(StoreError):
         self.coming = coming
 
 
-class StateRefused(StoreError):
-    """A quote can't come to a state from the one it is in."""
-
-    def __init__(self, state: QuoteState, wanted: str) -> None:
-        super().__init__(
-            f"This quote has lapsed, so it can't be {wanted}. Issue the next revision instead."
-            if state == "lapsed"
-            else f"This quote is {state}, so it can't become {wanted}."
-        )
-        self.state = state
-        self.wanted = wanted
-
-
 class DamagedRecord(StoreError):
     """What is kept of a quote no longer has the digest it was issued with."""
 
@@ -172,7 +178,7 @@ def issue_quote(session: Session, issue: QuoteToIssue, *, at: datetime, by: UUID
     standing = select(QuoteRow).where(QuoteRow.job_id == issue.job_id, QuoteRow.state == "standing")
     for earlier in session.scalars(standing):
         earlier.state = "replaced"
-        _note(session, earlier.id, "replaced", at, by, f"by revision {coming.revision}")
+        note_event(session, earlier.id, "replaced", at, by, f"by revision {coming.revision}")
     snapshot, estimate = ordered_json(issue.snapshot), ordered_json(issue.estimate)
     row = QuoteRow(
         id=uuid4(),
@@ -208,40 +214,13 @@ def issue_quote(session: Session, issue: QuoteToIssue, *, at: datetime, by: UUID
                 digest=digest_of(one.content),
             )
         )
-    _note(session, row.id, "standing", at, by, "")
+    note_event(session, row.id, "standing", at, by, issue.change.sentence if issue.change else "")
     details = {"number": coming.number, "revision": coming.revision, "total": str(issue.total)}
+    if issue.change and issue.change.wish_of:
+        details |= {"wish_of": issue.change.wish_of, "reason": issue.change.reason}
     record(session, Deed(at, by, "issued", "quote", str(row.id), details))
     session.flush()
     return load_quote(session, row.id, issue.issued_on)
-
-
-def change_state(
-    session: Session,
-    quote_id: UUID,
-    wanted: QuoteState,
-    today: date,
-    *,
-    at: datetime,
-    by: UUID | None = None,
-    note: str = "",
-) -> StoredQuote:
-    """Say that a quote was accepted, declined or withdrawn; an accepted one makes its job ordered.
-
-    Raises NotKept, and StateRefused where its state on this day doesn't allow it.
-    """
-    row = session.get(QuoteRow, quote_id, with_for_update=True)
-    if row is None:
-        raise NotKept("quote", quote_id)
-    state = _state_on(today, row.state, row.stands_until)
-    if wanted not in TRANSITIONS[state]:
-        raise StateRefused(state, wanted)
-    row.state = wanted
-    _note(session, quote_id, wanted, at, by, note)
-    record(session, Deed(at, by, wanted, "quote", str(quote_id), {"note": note}))
-    if wanted == "accepted":
-        set_job_state(session, row.job_id, "ordered", at=at, by=by)
-    session.flush()
-    return load_quote(session, quote_id, today)
 
 
 def load_quote(session: Session, quote_id: UUID, today: date) -> StoredQuote:
@@ -307,6 +286,15 @@ def latest_quotes(session: Session, job_ids: Collection[UUID], today: date) -> d
     return {row.job_id: quote_listed(row, today) for row in rows}
 
 
+def binding_quotes(session: Session, job_ids: Collection[UUID], today: date) -> dict[UUID, list[QuoteListed]]:
+    """Of each of the jobs the revisions that are accepted or were issued and not yet answered, the last first."""
+    wanted = QuoteRow.job_id.in_(job_ids), QuoteRow.state.in_(("accepted", "standing"))
+    found: dict[UUID, list[QuoteListed]] = {}
+    for row in session.execute(quote_columns().where(*wanted).order_by(QuoteRow.revision.desc())):
+        found.setdefault(row.job_id, []).append(quote_listed(row, today))
+    return found
+
+
 def list_quotes(
     session: Session,
     today: date,
@@ -350,14 +338,16 @@ def quote_columns() -> AnySelect:
 def quote_listed(row: Any, today: date) -> QuoteListed:
     """The quote that those columns hold, as it stands on a day."""
     return QuoteListed(
-        row.id, row.job_id, row.number, row.revision, _state_on(today, row.state, row.stands_until), row.title,
+        row.id, row.job_id, row.number, row.revision, state_on(today, row.state, row.stands_until), row.title,
         row.customer_name, row.issued_on, row.stands_until, row.currency, row.total,
     )  # fmt: skip
 
 
-def _state_on(today: date, state: str, stands_until: date) -> QuoteState:
+def state_on(today: date, state: str, stands_until: date) -> QuoteState:
+    """How a quote stands on a day that is kept in a state."""
     return "lapsed" if state == "standing" and today > stands_until else cast(QuoteState, state)
 
 
-def _note(session: Session, quote_id: UUID, state: str, at: datetime, by: UUID | None, note: str) -> None:
+def note_event(session: Session, quote_id: UUID, state: str, at: datetime, by: UUID | None, note: str) -> None:
+    """Keep that a quote came to a state."""
     session.add(QuoteEventRow(quote_id=quote_id, state=state, at=at, by=by, note=note))

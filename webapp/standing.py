@@ -1,0 +1,200 @@
+"""What a job stands at, settled here alone: what was agreed, else what was quoted, else today's sums.
+
+A job whose quote is accepted is worked out on what that quote keeps. Making follows the agreed quote; buying is for
+what was agreed, at today's prices.
+"""
+
+from __future__ import annotations
+
+from collections import OrderedDict
+from collections.abc import Collection, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date
+from fractions import Fraction
+from threading import Lock
+from typing import Any, Final
+from uuid import UUID
+
+from sqlalchemy.orm import Session
+
+from webapp.costing.agreed_base import as_agreed, asks_for_the_same, bought_today, changed_from_agreed
+from webapp.costing.differences import materials_bought
+from webapp.costing.estimate import Estimate
+from webapp.costing.snapshot import Inputs, read_snapshot
+from webapp.estimating import estimate_from, estimate_job, gather_inputs
+from webapp.persistence.catalogue import load_catalogue
+from webapp.persistence.jobs import StoredJob
+from webapp.persistence.quotes import QuoteListed, StoredQuote, binding_quotes, load_quote, quotes_of_job
+from webapp.persistence.shop import Shop
+
+#: A quote with its snapshot and estimate takes some megabytes; what it was issued with never changes.
+MOST_KEPT: Final = 16
+
+
+@dataclass(frozen=True, slots=True)
+class Stands:
+    """What binds a job: the accepted revision, and one that was issued since and still stands."""
+
+    accepted: QuoteListed | None = None
+    quoted: QuoteListed | None = None
+
+    @property
+    def at(self) -> QuoteListed | None:
+        """The quote whose sum the job stands at; None where today's sums are all there is."""
+        return self.accepted or self.quoted
+
+
+NOTHING_BINDS: Final = Stands()
+
+
+@dataclass(frozen=True, slots=True)
+class Agreed:
+    """The accepted quote of a job: as it is kept, and what it was made from."""
+
+    stored: StoredQuote
+    inputs: Inputs
+
+    @property
+    def listed(self) -> QuoteListed:
+        """The quote as a list has it."""
+        return self.stored.listed
+
+    @property
+    def name(self) -> str:
+        """How the quote is called beside what follows it."""
+        return f"quote {self.listed.number}, revision {self.listed.revision}"
+
+
+@dataclass(frozen=True, slots=True)
+class Gathered:
+    """What a job's form is worked out from, what binds the job, and whether the form asks for what was agreed."""
+
+    inputs: Inputs
+    stands: Stands
+    as_agreed: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Worked:
+    """A job's form worked out: from what, what binds the job, and whether the form asks for what was agreed."""
+
+    inputs: Inputs
+    found: Estimate
+    stands: Stands = NOTHING_BINDS
+    as_agreed: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class ToBuy:
+    """What a job buys, at today's prices. `agreed` says for which quote and what the materials came to in it."""
+
+    inputs: Inputs
+    found: Estimate
+    agreed: Agreed | None = None
+
+    @property
+    def document(self) -> Mapping[str, Any]:
+        """The form of what is bought for."""
+        return self.inputs.job
+
+    @property
+    def agreed_materials(self) -> Fraction | None:
+        """What was counted for the materials when the job was agreed; None where nothing was."""
+        return None if self.agreed is None else materials_bought(self.agreed.stored.estimate)
+
+
+class _KeptQuotes:
+    """Quotes read before, the oldest going first."""
+
+    def __init__(self) -> None:
+        self._kept: OrderedDict[UUID, tuple[StoredQuote, Inputs]] = OrderedDict()
+        self._lock = Lock()
+
+    def read(self, session: Session, listed: QuoteListed, today: date) -> Agreed:
+        with self._lock:
+            kept = self._kept.get(listed.id)
+        if kept is None or kept[0].listed != listed:
+            stored = load_quote(session, listed.id, today)
+            kept = stored, read_snapshot(stored.snapshot)
+        with self._lock:
+            self._kept[listed.id] = kept
+            self._kept.move_to_end(listed.id)
+            while len(self._kept) > MOST_KEPT:
+                self._kept.popitem(last=False)
+        return Agreed(*kept)
+
+
+_QUOTES: Final = _KeptQuotes()
+
+
+def how_jobs_stand(session: Session, job_ids: Collection[UUID], today: date) -> dict[UUID, Stands]:
+    """What binds each of the jobs."""
+    binding = binding_quotes(session, job_ids, today)
+    return {job_id: _stands(binding.get(job_id, ())) for job_id in job_ids}
+
+
+def _stands(binding: Sequence[QuoteListed]) -> Stands:
+    accepted = next((one for one in binding if one.state == "accepted"), None)
+    quoted = next((one for one in binding if one.state == "standing"), None)
+    # What was issued before the agreement was overtaken by it.
+    late = quoted is not None and accepted is not None and quoted.revision < accepted.revision
+    return Stands(accepted, None if late else quoted)
+
+
+def how_job_stands(session: Session, job_id: UUID, today: date) -> Stands:
+    """What binds one job."""
+    return how_jobs_stand(session, [job_id], today)[job_id]
+
+
+def agreed_of(session: Session, job_id: UUID, today: date) -> Agreed | None:
+    """The accepted quote of a job, which its making follows; None where none is."""
+    accepted = how_job_stands(session, job_id, today).accepted
+    return None if accepted is None else _QUOTES.read(session, accepted, today)
+
+
+def gather_stored(session: Session, job: StoredJob, document: Mapping[str, Any], shop: Shop, today: date) -> Gathered:
+    """What a job's form, as kept or as typed, is worked out from, by what the job stands at.
+
+    Without an accepted quote that is today's prices and rates. With one it is what the quote was made from: wholly
+    where the form asks for what was agreed, so that nothing drifts; else so far that a change costs what it brings.
+    """
+    stands = how_job_stands(session, job.id, today)
+    if stands.accepted is None:
+        return Gathered(gather_inputs(session, document, shop, today), stands)
+    agreed = _QUOTES.read(session, stands.accepted, today)
+    if asks_for_the_same(document, agreed.inputs):
+        return Gathered(as_agreed(agreed.inputs, document), stands, as_agreed=True)
+    return Gathered(changed_from_agreed(agreed.inputs, gather_inputs(session, document, shop, today)), stands)
+
+
+def estimate_stored(session: Session, job: StoredJob, document: Mapping[str, Any], shop: Shop, today: date) -> Worked:
+    """A job's form worked out on what the job stands at."""
+    gathered = gather_stored(session, job, document, shop, today)
+    found = estimate_from(session, gathered.inputs)
+    return Worked(gathered.inputs, found, gathered.stands, gathered.as_agreed)
+
+
+def estimate_to_make(session: Session, job: StoredJob, shop: Shop, today: date) -> tuple[Inputs, Estimate]:
+    """What the workshop makes of a job: what was agreed, where a quote of it is accepted, else as it is kept."""
+    agreed = agreed_of(session, job.id, today)
+    if agreed is None:
+        return estimate_job(session, job.document, shop, today)
+    return agreed.inputs, estimate_from(session, agreed.inputs)
+
+
+def followed_by_next(session: Session, job_id: UUID, today: date) -> StoredQuote | None:
+    """The revision that the next one of a job follows: the accepted one, else the last that was issued."""
+    agreed = agreed_of(session, job_id, today)
+    if agreed is not None:
+        return agreed.stored
+    issued = quotes_of_job(session, job_id, today)
+    return load_quote(session, issued[0].id, today) if issued else None
+
+
+def estimate_to_buy(session: Session, job: StoredJob, shop: Shop, today: date) -> ToBuy:
+    """What a job buys at today's prices: for what was agreed, where a quote of it is accepted, else as it is kept."""
+    agreed = agreed_of(session, job.id, today)
+    if agreed is None:
+        return ToBuy(*estimate_job(session, job.document, shop, today))
+    inputs = bought_today(agreed.inputs, load_catalogue(session, today, set(agreed.inputs.catalogue.materials)))
+    return ToBuy(inputs, estimate_from(session, inputs), agreed)
