@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import replace
+from datetime import date
 from fractions import Fraction
 from typing import Any
 
@@ -17,7 +18,9 @@ from tests import wall_cabinet_case as case
 from webapp.costing.clock import StepTime
 from webapp.costing.estimate import Estimate
 from webapp.costing.price import PriceLine
-from webapp.costing.snapshot import estimate_inputs
+from webapp.costing.settings_table import default_rates
+from webapp.costing.snapshot import Inputs, estimate_inputs
+from webapp.seed import load_catalogue, load_designs
 
 F = Fraction
 
@@ -51,14 +54,14 @@ STEPS: dict[str, tuple[str, str, dict[str, Any]]] = {
     "jigs": ("jigs", "120", {"items": items(1, jigs="2")}),
     # New: biscuits and two sorts of screw are 3 joints; 17.8, 5.8 and 20 mm are 3 thicknesses: 6 x 15 min
     "test_cuts": ("test_cuts", "90", {"novelty": "new"}),
-    # Saw and planer, each with 2 thicknesses more than the first: 4 x 5 min
-    "changes": ("changes", "20", {}),
+    # The saw cuts sheets of 17.8 and 5.8, one more than the first; the planer boards of 20 alone: 1 x 5 min
+    "changes": ("changes", "5", {}),
     # Outside: 2 doors and 2 sides x 3 coats; inside: 2 sides, top and bottom, 2 shelves x 2 coats: 24 x 0.8 min
     "finish_handling": ("finish_handling", "19.2", {}),
     # 2 sides, top and bottom are both glued and finished: 4 x 3 min
     "masking": ("masking", "12", {}),
-    # 4 corners and 2 rails are 6 lines of glue: 6 x 1.5 min
-    "glue_cleaning": ("glue_cleaning", "9", {}),
+    # 4 corners of the carcass join finished parts; the rails' own faces stand in no list of surfaces: 4 x 1.5 min
+    "glue_cleaning": ("glue_cleaning", "6", {}),
     # 383.01499816 min of its own steps / 60 / 6 h = 1.063930550 person-days x 15 min
     "cleaning_up": ("cleaning_up", "15.95895825666666666667", {}),
     # 5 % of 383.01499816 min in a known kind of job
@@ -97,11 +100,8 @@ MONEY: dict[str, tuple[str, str, dict[str, Any]]] = {
     "waste_liquid": ("waste_liquid", "0.75", {}),
     # 5 coats x 15 min = 1.25 h x 15
     "booth_occupancy": ("flash_off", "18.75", {}),
-    "packing": ("packing", "4.00", {}),
-    # 10 days less 7 free x 5
-    "storage": ("storage", "15.00", {"facts": {"storage_days": "10"}}),
-    # 6 sorts of joint and thicknesses x 260.25 / 11 parts
-    "test_cuts": ("test_parts", "141.95", {"novelty": "new"}),
+    # 3 sorts of joint x (78 + 38 + 18.50 of sheets and boards) / 11 parts
+    "test_cuts": ("test_parts", "36.68", {"novelty": "new"}),
     # 860.858974 x 0.09 x 30 / 365 = 0.739726 %, raised: / (1 - 0.00739726)
     "late_payment": ("late_payment", "6.42", {}),
     # hinges: 2 %, raised: 860.858974 x 0.02 / 0.98
@@ -123,10 +123,61 @@ def test_what_belongs_to_the_job_is_divided_by_what_its_lines_cost() -> None:
     found = estimated("survey")
     assert stretch(found, "labour") == F("227.33")
     assert stretch(found, "labour", "trip") == F("106.68")
-    # 2 samples at 60: 120 x 478.58 / 601.28 = 95.51, and the rest. Own material: 15 % of 100, 11.94 and 3.06.
-    found = estimated("samples", "own_material", facts={"samples": "2", "own_material": "100"})
-    assert (stretch(found, "samples"), stretch(found, "samples", "trip")) == (F("95.51"), F("24.49"))
-    assert (stretch(found, "own_material"), stretch(found, "own_material", "trip")) == (F("11.94"), F("3.06"))
+
+
+def test_what_the_customer_is_charged_as_it_stands_takes_no_margin_and_no_discount() -> None:
+    # 2 samples at 60; 15 % of material worth 100; 10 days less 7 free x 5 x one cabinet. Added to 1121.00, and with a
+    # discount of 10 % to 1008.90.
+    facts = {"samples": "2", "own_material": "100", "storage_days": "10"}
+    plain = estimated(facts=facts)
+    found = estimated("samples", "own_material", "storage", facts=facts)
+    charges = {one.label: one for one in found.lines if one.sort == "charge"}
+    assert [one.price.value for one in charges.values()] == [120, 15, 15]
+    assert all(one.cost.value == 0 for one in charges.values())
+    assert found.totals.price.value - plain.totals.price.value == 150
+    less = estimated("samples", "own_material", "storage", facts=facts, discount="10 %")
+    assert less.totals.net.value == plain.totals.price.value * F(9, 10) + 150
+    assert {one.id: one.cost.value for one in plain.lines} == {
+        one.id: one.cost.value for one in found.lines if one.sort != "charge"
+    }
+
+
+def test_what_is_new_is_charged_once() -> None:
+    # 15 % of 383.01499816 min as a first of its kind; rework and contingency then as in a known kind: 5 % of the same,
+    # and the case's 6 % of direct cost.
+    found = estimated("rework", "first_of_kind", novelty="new")
+    assert abs(step(found, "rework").charged.value - F("19.150749908")) < F(1, 10**9)
+    cabinet = line(found)
+    assert abs(cabinet.contingency.value - cabinet.direct.value * F(6, 100)) <= F(1, 200)
+    alone = estimated("rework", novelty="new")
+    # 8 % of the same, and the shop's 15 % for what is new.
+    assert abs(step(alone, "rework").charged.value - F("30.6411998528")) < F(1, 10**9)
+    assert abs(line(alone).contingency.value - line(alone).direct.value * F(15, 100)) <= F(1, 200)
+
+
+def test_packing_is_not_counted_beside_wrapping() -> None:
+    # The cabinet's design lists what it is wrapped in.
+    assert "packing" not in dict(line(estimated("packing")).stretches)
+    start = case.inputs()
+    bare = dict(start.designs["cabinet"])
+    bare["supplies"] = {
+        name: entry for name, entry in dict(bare["supplies"]).items() if name != "packing"  # type: ignore[call-overload]
+    }
+    rates = replace(start.rates, values={**start.rates.values, "rule_packing": F(1)})
+    found = estimate_inputs(replace(start, designs={"cabinet": bare}, rates=rates))
+    assert stretch(found, "packing") == 4
+
+
+def test_what_lies_in_a_closed_core_is_neither_cleaned_nor_plugged() -> None:
+    """On the hollow-core top by count: rails into legs are 4 upper, 4 upper end, 4 lower, 4 lower end, 2 for tools."""
+    top = next(one for one in load_designs() if one["design"] == "hollow_core_top")
+    on = {**default_rates().values, "rule_glue_cleaning": F(1)}
+    rates = replace(default_rates(), values=on)
+    job = {"form": "1", "job": "Top", "items": [{"id": "top", "design": "hollow_core_top"}]}
+    found = estimate_inputs(Inputs(job, {"top": top}, load_catalogue(date(2026, 11, 2)), rates, "metric", 2, {}))
+    assert step(found, "glue_cleaning").units.value == 18
+    # No screw of it is glued into a finished part: skins sit on the core, bearers and shelf come off again.
+    assert not any(one.operation == "plugging" for one in found.steps)
 
 
 def test_a_rule_that_stands_in_place_of_a_step_leaves_it_out() -> None:
@@ -138,8 +189,8 @@ def test_spare_parts_begin_with_the_batch() -> None:
     assert "spare_parts" not in dict(line(estimated("rework", items=items(9))).stretches)
     batch = estimated("rework", items=items(10))
     # 1 part in 20 of what the batch's materials cost.
-    materials = stretch(batch, "materials")
-    assert abs(stretch(batch, "spare_parts") - materials / 20) <= F(1, 200)
+    cut = sum((one.charged.value for one in batch.bought if one.material.kind in ("sheet", "board")), F(0))
+    assert abs(stretch(batch, "spare_parts") - cut / 20) <= F(1, 200)
 
 
 def test_listed_abrasives_are_not_counted_twice() -> None:
@@ -183,7 +234,11 @@ def test_a_rule_that_is_on_is_said() -> None:
     said = estimated("waste", "waste_volume").basis.assumptions
     assert "Waste and dust, by materials: counted." in said
     assert any("one of the two is too much" in sentence for sentence in said)
-    assert not any("counted." in sentence for sentence in estimated().basis.assumptions)
+    plain = estimated().basis.assumptions
+    assert not any("counted." in sentence for sentence in plain)
+    off = next(sentence for sentence in plain if sentence.startswith("Not counted apart"))
+    assert "waste and dust, by materials" in off
+    assert "waste and dust, by materials" not in next(one for one in said if one.startswith("Not counted apart"))
 
 
 @pytest.mark.parametrize(

@@ -293,10 +293,15 @@ OF_THEIR_OWN: Mapping[str, Own] = {
     **{name: Own(settings={"rule_ordering": 1}) for name in ("ordering_minutes", "collecting_minutes")},
     "survey_minutes": Own(settings={"rule_survey": 1}),
     **{
-        f"{rule}_{novelty}": Own(settings={"rule_drawing": 1}, change=of_novelty(novelty))
+        f"{rule}_{novelty}": Own(settings={"rule_drawing": 1, "rule_first_of_kind": 0}, change=of_novelty(novelty))
         for rule in ("drawing", "rework")
         for novelty in NOVELTIES
     },
+    "contingency_new": Own(settings={"rule_first_of_kind": 0}),
+    **{name: Own(settings={"rule_storage": 1}) for name in ("storage_per_day", "storage_free_days")},
+    **{name: Own("wall_rail_storage", {"rule_glue_cleaning": 1}) for name in ("plug_minutes", "plugged_share")},
+    "rule_packing": Own("sheet_rack"),
+    "packing_each": Own("sheet_rack", {"rule_packing": 1}),
     "sample_each": Own(settings={"rule_samples": 1}),
     "own_material_share": Own(settings={"rule_own_material": 1}),
     **{

@@ -101,11 +101,24 @@ def _fact(name: str, label: str, unit: str) -> Callable[[Counted, str], Figure |
     return fact
 
 
+def _storage_days(counted: Counted, key: str) -> Figure | None:
+    days = JOB_FACTS["storage_days"](counted, key)
+    if days is None:
+        return None
+    things = counted.work.total(f"{key}/things", "Finished things", "piece", [one.quantity for one in counted.items])
+    return counted.working.derive(
+        f"{key}/days", "Things x days past the free days", "item x day",
+        "(days - free days, never below 0) x finished things", "greatest(0, days - free) * things",
+        days=days, free=counted.setting("storage_free_days"), things=things,
+    )  # fmt: skip
+
+
 #: Drivers of the whole job.
 JOB_DRIVERS: Final[Mapping[str, Callable[[Counted, str], Figure | None]]] = {
     "job": _job,
     "trips": _trips,
     "trip_kilometres": _trip_kilometres,
+    "storage_days": _storage_days,
     "samples": _fact("samples", "Samples", "piece"),
     "own_material": _fact("own_material", "Value of the customer's own material", "money"),
     "install_minutes": lambda counted, key: counted.step_minutes(

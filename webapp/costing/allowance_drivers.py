@@ -6,7 +6,7 @@ from collections.abc import Callable, Mapping
 from fractions import Fraction
 from typing import Final
 
-from webapp.costing.allowance_counts import JOB_FACTS, Counted, own_steps
+from webapp.costing.allowance_counts import Counted, own_steps
 from webapp.costing.catalogue import Kind
 from webapp.costing.needs import ItemTaken
 from webapp.costing.quantities import BOARD_FOOT_M3
@@ -27,45 +27,77 @@ def _materials(counted: Counted, item: ItemTaken, key: str) -> Figure | None:
     return total if total.value else None
 
 
+def _cut_materials(counted: Counted, item: ItemTaken) -> Figure | None:
+    """What the item's parts are cut from: sheets, boards and lengths but no edge band, as charged."""
+    shares = [
+        one.shares[item.id]
+        for one in counted.bought.values()
+        if item.id in one.shares
+        and one.material.kind in (Kind.SHEET, Kind.BOARD, Kind.LENGTH)
+        and one.material.values.get("spliced") != 1
+    ]
+    label = f"{item.label}: sheets, boards and lengths as charged"
+    total = counted.working.total(f"rule/cut_materials/{item.id}", label, "money", shares)
+    return total if total.value else None
+
+
 def _parts(counted: Counted, item: ItemTaken) -> Figure:
     return counted.work.total(
         f"rule/parts/{item.id}", f"{item.label}: parts of one", "piece", [part.count for part in item.take_off.parts]
     )
 
 
-def _new_joints(counted: Counted, item: ItemTaken, key: str) -> Figure | None:
-    if counted.job.novelty != "new":
-        return None
+def _joint_sorts(item: ItemTaken) -> set[str]:
+    """The sorts of joint: each fastening of its own, and glue alone."""
     taken = item.take_off
     fastened = {fastening.joint for fastening in taken.fastenings}
     sorts = {one.material for one in taken.fastenings if one.material}
-    sorts |= {"glue alone" for joint in taken.glue_lines if joint not in fastened}
-    thicknesses = {part.thickness.value for part in taken.parts if part.thickness is not None}
+    return sorts | {"glue alone" for joint in taken.glue_lines if joint not in fastened}
+
+
+def _new_joints(counted: Counted, item: ItemTaken, key: str) -> Figure | None:
+    if counted.job.novelty != "new":
+        return None
+    sorts = len(_joint_sorts(item))
+    thicknesses = len({part.thickness.value for part in item.take_off.parts if part.thickness is not None})
     return counted.given(
-        f"rule/new_joints/{item.id}", f"{item.label}: sorts of joint, and thicknesses", len(sorts) + len(thicknesses),
-        "piece", f"the design: {len(sorts)} sorts of joint, {len(thicknesses)} thicknesses",
+        f"rule/new_joints/{item.id}", f"{item.label}: sorts of joint, and thicknesses", sorts + thicknesses, "piece",
+        f"the design: {sorts} sorts of joint, {thicknesses} thicknesses",
     )  # fmt: skip
 
 
-def _new_joint_parts(counted: Counted, item: ItemTaken, key: str) -> Figure | None:
-    sorts, materials = _new_joints(counted, item, key), _materials(counted, item, key)
-    parts = _parts(counted, item)
+def _test_parts(counted: Counted, item: ItemTaken, key: str) -> Figure | None:
+    """What is cut up for tests: a part for each sort of joint. Thicknesses are tried on offcuts."""
+    if counted.job.novelty != "new":
+        return None
+    sorts = counted.given(
+        f"rule/joint_sorts/{item.id}", f"{item.label}: sorts of joint", len(_joint_sorts(item)), "piece", "the design"
+    )
+    materials, parts = _cut_materials(counted, item), _parts(counted, item)
     if sorts is None or materials is None or not parts.value:
         return None
     return counted.working.derive(
         f"{key}/material", "Material of one part for each", "money",
-        "sorts of joint and thicknesses x materials of the item / (parts of one x quantity)",
+        "sorts of joint x sheets, boards and lengths of the item / (parts of one x quantity)",
         "sorts * materials / (parts * quantity)",
         sorts=sorts, materials=materials, parts=parts, quantity=item.quantity,
     )  # fmt: skip
 
 
 def _thickness_changes(counted: Counted, item: ItemTaken, key: str) -> Figure | None:
-    machines = {step.machine_name for step in own_steps(counted, item)} & set(CUTTING_MACHINES)
-    thicknesses = {part.thickness.value for part in item.take_off.parts if part.thickness is not None}
-    changes = len(machines) * max(0, len(thicknesses) - 1)
-    source = f"{len(machines)} machines that cut, {len(thicknesses)} thicknesses, the first in the set-up"
-    return counted.given(f"{key}/changes", "Changes of thickness on a machine", changes, "change", source)
+    """Sheets of another thickness on the saw or the router, boards on the planer: a blade or a cutter is changed."""
+    cut: dict[str, set[Fraction]] = {}
+    for part in item.take_off.parts:
+        machine = "planer" if part.kind is Kind.BOARD else "router" if part.by_router else "saw"
+        if part.kind in (Kind.SHEET, Kind.BOARD) and part.thickness is not None:
+            cut.setdefault(machine, set()).add(part.thickness.value)
+    used = {step.machine_name for step in own_steps(counted, item)}
+    changes = {machine: len(held) - 1 for machine, held in cut.items() if machine in used}
+    source = ", ".join(f"{machine}: {count + 1} thicknesses" for machine, count in sorted(changes.items()))
+    return counted.given(
+        f"{key}/changes", "Changes of thickness on a machine", sum(changes.values()), "change",
+        f"{source}; the first of each is in the set-up",
+    )  # fmt: skip
 
 
 def _finished(item: ItemTaken, finish: FinishTaken) -> list[PartTaken]:
@@ -108,16 +140,26 @@ def _of_joint(item: ItemTaken, name: str) -> tuple[str, str]:
     return joint.source, joint.into
 
 
+def _in_sight(item: ItemTaken) -> set[str]:
+    """The joints between two parts that are finished: there glue would show, and a screw's head."""
+    finished = {part.name for finish in item.take_off.finishes for part in _finished(item, finish)}
+    return {name for name in item.take_off.design.joints if set(_of_joint(item, name)) <= finished}
+
+
 def _glue_lines(counted: Counted, item: ItemTaken, key: str) -> Figure | None:
-    lines = [*item.take_off.glue_lines.values()]
-    one = counted.work.total(f"{key}/one", "Glue lines of one", "joint", lines)
-    return counted.times(f"{key}/lines", "Glue lines", "joint", one, item)
+    seen = _in_sight(item)
+    lines = [figure for name, figure in item.take_off.glue_lines.items() if name in seen]
+    one = counted.work.total(f"{key}/one", "Glue lines between finished parts, of one", "joint", lines)
+    return counted.times(f"{key}/lines", "Glue lines between finished parts", "joint", one, item)
 
 
 def _plugged_screws(counted: Counted, item: ItemTaken, key: str) -> Figure | None:
-    joints = item.take_off.design.joints
-    screws = [one.count for one in item.take_off.fastenings if joints[one.joint].grip is not None]
-    one = counted.work.total(f"{key}/screws", "Screws of one", "piece", screws)
+    """Screws that stay in: through a finished part into another, with glue. Others are hidden, or come out again."""
+    joints, seen = item.take_off.design.joints, _in_sight(item) & item.take_off.glue_lines.keys()
+    screws = [
+        one.count for one in item.take_off.fastenings if one.joint in seen and joints[one.joint].grip is not None
+    ]
+    one = counted.work.total(f"{key}/screws", "Glued screws between finished parts, of one", "piece", screws)
     if not one.value:
         return None
     return counted.work.derive(
@@ -186,7 +228,7 @@ def _discs(counted: Counted, item: ItemTaken, key: str) -> Figure | None:
 
 def _batch_materials(counted: Counted, item: ItemTaken, key: str) -> Figure | None:
     batch = item.quantity.value >= counted.setting("spare_parts_from").value
-    return _materials(counted, item, key) if batch else None
+    return _cut_materials(counted, item) if batch else None
 
 
 def _waste_volume(counted: Counted, item: ItemTaken, key: str) -> Figure | None:
@@ -261,25 +303,19 @@ def _booth_hours(counted: Counted, item: ItemTaken, key: str) -> Figure | None:
     )  # fmt: skip
 
 
-def _storage_days(counted: Counted, item: ItemTaken, key: str) -> Figure | None:
-    days = JOB_FACTS["storage_days"](counted, key)
-    if days is None:
-        return None
-    return counted.working.derive(
-        f"{key}/days", "Things x days past the free days", "item x day", "(days - free days, never below 0) x quantity",
-        "greatest(0, days - free) * quantity", days=days, free=counted.setting("storage_free_days"),
-        quantity=item.quantity,
-    )  # fmt: skip
+def _unwrapped_things(counted: Counted, item: ItemTaken, key: str) -> Figure | None:
+    """Finished things whose design lists nothing that comes with each of them, as wrapping does."""
+    return None if any(driven is None for _, driven in item.take_off.supplies.values()) else item.quantity
 
 
 #: Drivers of one item, whole quantity.
 ITEM_DRIVERS: Final[Mapping[str, Callable[[Counted, ItemTaken, str], Figure | None]]] = {
-    "jigs": _jigs, "new_joints": _new_joints, "new_joint_parts": _new_joint_parts,
+    "jigs": _jigs, "new_joints": _new_joints, "test_parts": _test_parts,
     "thickness_changes": _thickness_changes, "pieces_by_coat": _pieces_by_coat, "masked_pieces": _masked_pieces,
     "glue_lines": _glue_lines, "plugged_screws": _plugged_screws, "person_days": _person_days,
     "cutter_hours": _cutter_hours, "discs": _discs, "own_minutes": _own_minutes,
     "own_minutes_if_new": _own_minutes_if_new, "batch_materials": _batch_materials, "materials": _materials,
     "waste_volume": _waste_volume, "cleaning_litres": _cleaning_litres, "flash_off_hours": _flash_off_hours,
-    "booth_hours": _booth_hours, "storage_days": _storage_days,
-    "finished_things": lambda counted, item, key: item.quantity,
+    "booth_hours": _booth_hours,
+    "unwrapped_things": _unwrapped_things,
 }  # fmt: skip

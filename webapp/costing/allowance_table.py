@@ -27,8 +27,9 @@ from webapp.costing.settings_kinds import (
     yes_no,
 )
 
-#: What a charge becomes: minutes of a step, money in a stretch of its own, or a share of the price.
-Lands = Literal["minutes", "money", "price"]
+#: What a charge becomes: minutes of a step; money in a stretch of the cost; a share of the price; or what the customer
+#: pays for it as it stands, a line of its own without contingency, profit or discount.
+Lands = Literal["minutes", "money", "price", "line"]
 #: Over what a rule is counted: each item; the trip; the whole job, divided over its lines; each line's price.
 Over = Literal["item", "trip", "job", "line"]
 
@@ -130,22 +131,23 @@ ALLOWANCES: Final[tuple[Allowance, ...]] = (
     ),
     Allowance(
         "test_cuts", "Test cuts and dry fit", JOIN,
-        "In a new kind of job: minutes for each sort of joint and each thickness, and scrap at the item's material "
-        "cost of a part.", "item",
+        "In a new kind of job: minutes for each sort of joint and each thickness, and for each sort of joint a part "
+        "that is lost, at what the item's sheets, boards and lengths cost for a part.", "item",
         (
             Charge("test_cuts", "Test cuts and dry fit", "minutes", "new_joints", "test_cut_minutes"),
-            Charge("test_parts", "Parts cut for tests", "money", "new_joint_parts", "test_cut_parts", True),
+            Charge("test_parts", "Parts cut for tests", "money", "test_parts", "test_cut_parts", True),
         ),
         (
             _minutes("test_cut_minutes", "Test cuts: minutes a sort of joint or thickness", JOIN, "15", "10 to 30."),
-            number("test_cut_parts", "Test cuts: parts lost for each", JOIN, "1", "", "0", "20"),
+            number("test_cut_parts", "Test cuts: parts lost for a sort of joint", JOIN, "1", "", "0", "20"),
         ),
     ),
     Allowance(
-        "changes", "Changing cutter, blade and fence", CUT,
-        "Minutes for each further thickness on each machine; the first is in the set-up of its step.", "item",
-        (Charge("changes", "Changing cutter, blade and fence", "minutes", "thickness_changes", "change_minutes"),),
-        (_minutes("change_minutes", "Changing cutter, blade, fence: minutes each", CUT, "5", "3 to 10."),),
+        "changes", "Changing cutter and blade", CUT,
+        "Minutes for each further thickness that a machine cuts: sheets on saw or router, boards on the planer. The "
+        "first is in the set-up of its step, settings of the fence are a step of their own.", "item",
+        (Charge("changes", "Changing cutter and blade", "minutes", "thickness_changes", "change_minutes"),),
+        (_minutes("change_minutes", "Changing cutter and blade: minutes each", CUT, "5", "3 to 10."),),
     ),
     Allowance(
         "finish_handling", "Handling parts in finishing", FINISH,
@@ -164,7 +166,8 @@ ALLOWANCES: Final[tuple[Allowance, ...]] = (
     ),
     Allowance(
         "glue_cleaning", "Cleaning glue off, plugs, filling", JOIN,
-        "Minutes for each glue line, and for each screw that is plugged.", "item",
+        "Minutes for each glue line between two parts that are finished, and for each screw in one of them: what lies "
+        "in a closed core is neither cleaned nor plugged, and screws without glue come out again.", "item",
         (
             Charge("glue_cleaning", "Cleaning glue off joints", "minutes", "glue_lines", "glue_cleaning_minutes"),
             Charge("plugging", "Plugging and filling over screws", "minutes", "plugged_screws", "plug_minutes"),
@@ -208,8 +211,8 @@ ALLOWANCES: Final[tuple[Allowance, ...]] = (
     ),
     Allowance(
         "rework", "Rework and spare parts", TIME,
-        "A share of the minutes of the item's own steps by how new the job is; in a batch, spare parts at the item's "
-        "material cost.", "item",
+        "A share of the minutes of the item's own steps by how new the job is; in a batch, spare parts at what the "
+        "item's sheets, boards and lengths cost.", "item",
         (
             Charge("rework", "Rework", "minutes", "own_minutes", "rework_{novelty}"),
             Charge("spare_parts", "Spare parts", "money", "batch_materials", "spare_parts_share", True),
@@ -224,12 +227,10 @@ ALLOWANCES: Final[tuple[Allowance, ...]] = (
     ),
     Allowance(
         "first_of_kind", "First of a kind", TIME,
-        "In a new kind of job: a share of the minutes of the item's own steps.", "item",
+        "In a new kind of job: a share of the minutes of the item's own steps. Rework and contingency are then those "
+        "of a known kind, since what is new is charged here.", "item",
         (Charge("first_of_kind", "First of a kind", "minutes", "own_minutes_if_new", "first_of_kind_share"),),
         (share("first_of_kind_share", "First of a kind: share of hours", TIME, "15", "10 to 30 %."),),
-        beside=(
-            ("", "First of a kind is a line of hours of its own: the contingency for new work should hold none of it."),
-        ),
     ),
     Allowance(
         "waste", "Waste and dust, by materials", CUT,
@@ -269,10 +270,10 @@ ALLOWANCES: Final[tuple[Allowance, ...]] = (
     ),
     Allowance(
         "packing", "Packing material", CHARGE,
-        "Money for each finished thing; the minutes stand in the packing step.", "item",
-        (Charge("packing", "Packing material", "money", "finished_things", "packing_each", True),),
+        "Money for each finished thing, but not where its design lists what it is wrapped in; the minutes stand in the "
+        "packing step.", "item",
+        (Charge("packing", "Packing material", "money", "unwrapped_things", "packing_each", True),),
         (money("packing_each", "Packing material: a finished thing", CHARGE, "4", "2 to 15."),),
-        beside=(("", "Packing material is counted by the thing: a design that lists wrapping counts it once more."),),
     ),
     Allowance(
         "out_of_true", "Floors and walls out of true", TIME,
@@ -282,23 +283,25 @@ ALLOWANCES: Final[tuple[Allowance, ...]] = (
     ),
     Allowance(
         "samples", "Samples and mock-ups", CHARGE,
-        "Money for each sample the job names, divided over its lines by their cost.", "job",
-        (Charge("samples", "Samples and mock-ups", "money", "samples", "sample_each"),),
+        "What the customer pays for each sample the job names, a line of its own as it stands.", "job",
+        (Charge("samples", "Samples and mock-ups", "line", "samples", "sample_each"),),
         (money("sample_each", "Samples: each", CHARGE, "60", "30 to 150."),),
         beside=(("", "Samples are part of the price: what was paid for them before is set off when it is ordered."),),
     ),
     Allowance(
         "own_material", "Customer's own material", CHARGE,
-        "A share of the value of the material that the customer brings, divided over the lines by their cost.", "job",
-        (Charge("own_material", "Handling the customer's own material", "money", "own_material",
+        "What the customer pays for the handling of material that they bring: a share of its value, a line of its own "
+        "as it stands.", "job",
+        (Charge("own_material", "Handling the customer's own material", "line", "own_material",
                 "own_material_share"),),
         (share("own_material_share", "Customer's own material: share of its value", CHARGE, "15"),),
         beside=(("", "There is no warranty on material that the customer brings; rework on it is charged in full."),),
     ),
     Allowance(
         "storage", "Storage after the ready date", CHARGE,
-        "Money for each finished thing and day past the free days.", "item",
-        (Charge("storage", "Storage", "money", "storage_days", "storage_per_day"),),
+        "What the customer pays for each finished thing and day past the free days, a line of its own as it "
+        "stands.", "job",
+        (Charge("storage", "Storage", "line", "storage_days", "storage_per_day"),),
         (
             money("storage_per_day", "Storage: a day and finished thing", CHARGE, "5"),
             number("storage_free_days", "Storage: free days", CHARGE, "7", "", "0", "365"),
@@ -367,6 +370,16 @@ PRICE_STRETCHES: Final[Mapping[str, str]] = {
 PAID_STRETCHES: Final = tuple(
     charge.name for rule in ALLOWANCES for charge in rule.charges if charge.paid_out and charge.lands == "money"
 )
+
+
+def charged_as(rates: Rates, novelty: str) -> str:
+    """How new a job is taken to be in rework and contingency: what a rule charges for newness isn't charged again."""
+    return "known" if novelty == "new" and rates.yes("rule_first_of_kind") else novelty
+
+
+def rules_off(rates: Rates) -> tuple[Allowance, ...]:
+    """The rules that the shop has left off."""
+    return tuple(rule for rule in ALLOWANCES if not rates.yes(rule.switch))
 
 
 def rules_on(rates: Rates) -> tuple[Allowance, ...]:

@@ -12,7 +12,7 @@ from typing import Final
 
 from webapp.costing.allowance_counts import JOB_DRIVERS, Counted, price_driver
 from webapp.costing.allowance_drivers import ITEM_DRIVERS
-from webapp.costing.allowance_table import Allowance, Charge, rules_on
+from webapp.costing.allowance_table import Allowance, Charge, charged_as, rules_on
 from webapp.costing.clock import Clock, StepTime
 from webapp.costing.dividing import divide
 from webapp.costing.needs import ItemTaken
@@ -52,6 +52,14 @@ class Allowances:
         spread = self._spread(own)
         return [replace(line, reserves=self._reserves(line, items.get(line.id))) for line in spread]
 
+    def charges(self) -> list[tuple[str, str, Figure]]:
+        """What the customer pays as it stands, a line each: its id, its words and its money."""
+        return [
+            (f"@{one.charge.name}", one.charge.label, self._money(one))
+            for one in self.found
+            if one.charge.lands == "line"
+        ]
+
     def _count(self, rule: Allowance) -> list[_Found]:
         found: list[_Found] = []
         for charge in rule.charges:
@@ -67,7 +75,10 @@ class Allowances:
         return found
 
     def _amount(self, charge: Charge) -> str:
-        return charge.amount.format(novelty=self.counted.job.novelty)
+        novelty = self.counted.job.novelty
+        if charge.name == "rework":
+            novelty = charged_as(self.counted.rates, novelty)
+        return charge.amount.format(novelty=novelty)
 
     def _step(self, one: _Found) -> StepTime:
         """A step of so many minutes a unit; the same at low, likely and high."""

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import Final
 
-from webapp.costing.allowance_table import rules_on
+from webapp.costing.allowance_table import charged_as, rules_off, rules_on
 from webapp.costing.catalogue import Catalogue
 from webapp.costing.errors import Problem
 from webapp.costing.job import Job
@@ -104,7 +104,7 @@ def _assumptions(job: Job, bought: tuple[MaterialBought, ...], rates: Rates) -> 
             "known": "The job is of a known kind",
             "new": "The job is of a new kind",
         }[job.novelty]
-        + f": contingency {_percent(rates[f'contingency_{job.novelty}'])} of direct cost.",
+        + f": contingency {_percent(rates[f'contingency_{charged_as(rates, job.novelty)}'])} of direct cost.",
         f"Profit is {_percent(rates['profit'])} as {profit_as}.",
         "Offcuts returned to the rack are credited with nothing.",
         CAUTION,
@@ -126,6 +126,9 @@ def _assumptions(job: Job, bought: tuple[MaterialBought, ...], rates: Rates) -> 
     for rule in rules_on(rates):
         said.append(f"{rule.label}: counted.")
         said += [words for held, words in rule.beside if not held or rates[held]]
+    off = ", ".join(rule.label[0].lower() + rule.label[1:] for rule in rules_off(rates))
+    if off:
+        said.append(f"Not counted apart, as the shop has it: {off}.")
     minimums = sorted(
         {
             f"{purchase.offer.seller} takes no order under {purchase.offer.minimum_order.normalize():,f}."

@@ -120,7 +120,7 @@ def estimate(
     risk = ask_risk(steps, [*bought.values()], costed, rates, catalogue, job.novelty, places, working.figures)
     if rates["contingency_from"] == BY_RANGE:
         pricer.contingency = contingency_by_range(risk, costed, pricer, working, problems)
-    lines = pricer.lines(inputs)
+    lines = pricer.lines(inputs, allowances.charges() if inputs else ())
     kept = sum((line.contingency.value for line in lines), Fraction(0))
     totals = add_up(lines, steps, tuple(bought.values()), pricer, working)
     checks = tuple((item.id, check) for item in items for check in item.take_off.checks)

@@ -4,15 +4,19 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from typing import Literal
+from typing import Final, Literal
 
+from webapp.costing.allowance_table import charged_as
 from webapp.costing.job import Job
 from webapp.costing.needs import setting_figure
 from webapp.costing.rates import Rates
 from webapp.costing.settings_table import SETTINGS_BY_NAME
 from webapp.costing.working import Figure, Working, smallest_coin
 
-LineSort = Literal["item", "free", "trip", "minimum"]
+LineSort = Literal["item", "free", "trip", "charge", "minimum"]
+
+#: Lines without contingency, profit and discount.
+AS_IT_STANDS: Final = ("charge", "minimum")
 
 
 @dataclass(frozen=True, slots=True)
@@ -138,7 +142,7 @@ class Pricer:
             "half up",
             "half_up(direct * share, coin)",
             direct=direct,
-            share=self.contingency or self.setting(f"contingency_{self.job.novelty}"),
+            share=self.contingency or self.setting(f"contingency_{charged_as(self.rates, self.job.novelty)}"),
             coin=self.coin,
         )
         if inputs.reserves:
@@ -163,9 +167,10 @@ class Pricer:
         line = self._finish(key, inputs, costed.build_up, costed.minutes, direct, contingency, cost, unit_price, price)
         return replace(line, reserves=reserves)
 
-    def lines(self, inputs: Sequence[LineInputs]) -> list[PriceLine]:
-        """All lines, with what lifts a small job to the least charge."""
+    def lines(self, inputs: Sequence[LineInputs], charges: Sequence[tuple[str, str, Figure]] = ()) -> list[PriceLine]:
+        """All lines: what is made, what is charged as it stands, and what lifts a small job to the least charge."""
         lines = [self.line(one) for one in inputs]
+        lines += [self._as_it_stands(name, label, "charge", amount) for name, label, amount in charges]
         minimum = self.minimum(lines)
         return [*lines, minimum] if minimum is not None else lines
 
@@ -222,9 +227,6 @@ class Pricer:
         least = self._least_charge()
         if net.value >= least.value:
             return None
-        one = working.given("line/minimum/quantity", "Quantity", 1, "", "one for the job")
-        nothing = working.given("nothing", "Nothing", 0, "money", "no cost of its own")
-        none = working.given("no_minutes", "No minutes", 0, "min", "no time of its own")
         lift = working.derive(
             "line/minimum/each",
             "To the least charge",
@@ -235,11 +237,19 @@ class Pricer:
             net=net,
             coin=self.coin,
         )
+        return self._as_it_stands("minimum", "To the least charge for a job", "minimum", lift, goods=True)
+
+    def _as_it_stands(self, name: str, label: str, sort: LineSort, each: Figure, *, goods: bool = False) -> PriceLine:
+        """A line of so much money: nothing is added to it and nothing taken off, but tax is."""
+        key, working = f"line/{name}", self.working
+        one = working.given(f"{key}/quantity", "Quantity", 1, "", "one for the job")
+        nothing = working.given("nothing", "Nothing", 0, "money", "no cost of its own")
+        none = working.given("no_minutes", "No minutes", 0, "min", "no time of its own")
         price = working.derive(
-            "line/minimum/price", "To the least charge", "money", "as it is", "each * quantity", each=lift, quantity=one
+            f"{key}/price", f"{label}: price", "money", "as it is", "each * quantity", each=each, quantity=one
         )
-        inputs = LineInputs("minimum", "To the least charge for a job", "minimum", one, (), (), True, True)
-        return self._finish("line/minimum", inputs, (), none, nothing, nothing, nothing, lift, price)
+        inputs = LineInputs(name, label, sort, one, (), (), goods, True)
+        return self._finish(key, inputs, (), none, nothing, nothing, nothing, each, price)
 
     def _share(self, key: str, name: str, label: str, base: Figure, of: str) -> Figure:
         return self.working.derive(
@@ -304,8 +314,8 @@ class Pricer:
         working = self.working
         discounted = (
             self.discount
-            if inputs.sort != "minimum"
-            else working.given("no_discount", "Discount", 0, "share", "none on the least charge")
+            if inputs.sort not in AS_IT_STANDS
+            else working.given("no_discount", "Discount", 0, "share", "none on what is charged as it stands")
         )
         discount = working.derive(
             f"{key}/discount",

@@ -26,6 +26,7 @@ PACK: Final = "what the workshop's drawings say"
 _MORE_MOVED: Final[Mapping[str, tuple[str, ...]]] = {
     "rule_ordering": ("hours", "further suppliers"),
     "rule_drawing": ("hours",),
+    "rule_first_of_kind": ("hours", "contingency"),
     "rule_hire_waiver": ("services bought in",),
     "hire_waiver_share": ("services bought in",),
     "rule_visit_minimum": ("price",),
@@ -39,7 +40,7 @@ _MORE_MOVED: Final[Mapping[str, tuple[str, ...]]] = {
     "spare_parts_from": ("spare parts",),
     "cleaning_per_session": ("hazardous liquid waste",),
     "flash_off_minutes": ("finishing room while coats flash off", "filters of the finishing room"),
-    "storage_free_days": ("storage",),
+    "storage_free_days": ("price",),
     "late_days": ("late payment",),
 }
 
@@ -47,7 +48,7 @@ _MORE_MOVED: Final[Mapping[str, tuple[str, ...]]] = {
 def _moves(rule: Allowance, setting: str) -> tuple[str, ...]:
     """The outcomes that a setting of a rule moves at first hand: those of its charges, or of all where it switches."""
     moved = [
-        "hours" if charge.lands == "minutes" else charge.label.lower()
+        {"minutes": "hours", "line": "price"}.get(charge.lands, charge.label.lower())
         for charge in rule.charges
         if setting in (rule.switch, *(charge.amount.format(novelty=how) for how in ("repeat", "known", "new")))
     ]
