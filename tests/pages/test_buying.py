@@ -6,6 +6,7 @@ import re
 from decimal import Decimal
 
 from tests.harness.visiting import Visitor
+from webapp.costing.catalogue import Comes
 from webapp.costing.read_job import read_job
 from webapp.documents.shopping_list import ListFor, shopping_paper
 from webapp.persistence.catalogue import Supplier, list_suppliers, load_offers
@@ -148,6 +149,31 @@ def test_a_supplier_is_added_and_edited(client: Visitor) -> None:
     assert 'value="Mine"' in late.text
     assert client.send_form(address, {"name": "Mine", "note": "", "version": "2"}).status_code == 303
     assert [one.name for one in suppliers_of(client)] == ["Mine"]
+
+
+def test_how_the_goods_of_a_supplier_come_is_kept_and_shown_with_its_offers(demo_client: Visitor) -> None:
+    address = "/buying/suppliers/quillmere/edit"
+    assert '<option value="round" selected>' in demo_client.get(address).text
+    form = {"name": "Quillmere", "note": "", "comes": "delivered", "carriage": "12.50", "version": "1"}
+    assert demo_client.send_form(address, form).status_code == 303
+    kept = next(one for one in suppliers_of(demo_client) if one.code == "quillmere")
+    assert (kept.comes, kept.carriage) == (Comes.DELIVERED, Decimal("12.5"))
+    assert 'value="12.50"' in demo_client.get(address).text
+    assert "<dt>Comes</dt><dd>delivered</dd>" in demo_client.get("/materials/wood_glue").text
+    sheets = [demo_client.get(f"/jobs/{number}").text for number in range(1, 5)]
+    assert any("Carriage of Quillmere" in sheet for sheet in sheets)
+    late = demo_client.send_form(address, {**form, "comes": "round", "carriage": ""})
+    assert late.status_code == 409
+    assert "on our weekly round" in late.text
+    wrong = {**form, "version": "2", "comes": "round"}
+    for more, sentence in (
+        ({}, "Only what is delivered costs carriage"),
+        ({"carriage": "0", "comes": "delivered"}, "leave it empty where they ask nothing for it"),
+        ({"carriage": "", "comes": "by pigeon"}, "Choose how its goods come."),
+    ):
+        page = demo_client.send_form(address, {**wrong, **more})
+        assert page.status_code == 422
+        assert sentence in page.text
 
 
 def test_a_wrong_supplier_is_said_and_not_kept(client: Visitor) -> None:
