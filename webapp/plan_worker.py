@@ -151,8 +151,13 @@ class Search:
             let_go(session, self.task.key, self.holder, state, at=utc_now(), why=why)
 
 
-def run_worker(database: Database, *, until_idle: bool, with_parent: bool) -> None:
-    """Be the worker of this process: gentle to others, held to its memory, ended by a signal or with its parent."""
+def run_worker(
+    database: Database, *, until_idle: bool, with_parent: bool, first: Callable[[], object] | None = None
+) -> None:
+    """Be the worker of this process: gentle to others, held to its memory, ended by a signal or with its parent.
+
+    `first` is done before any plan is looked for.
+    """
     ending = Event()
 
     def end(*_: object) -> None:
@@ -166,6 +171,8 @@ def run_worker(database: Database, *, until_idle: bool, with_parent: bool) -> No
         Thread(target=_end_with_parent, args=(end,), daemon=True).start()
     os.nice(10)
     resource.setrlimit(resource.RLIMIT_AS, (MOST_MEMORY, MOST_MEMORY))
+    if first is not None:
+        first()
     work(database, ending, until_idle=until_idle)
 
 

@@ -12,10 +12,12 @@ import pytest
 from sqlalchemy import select, text
 
 from tests.documents.paper_case import LONG_JOB, SHOP, inputs_of, papers_of, text_of, without_prices_of
+from webapp.costing.estimate_form import write_estimate
 from webapp.costing.money import to_decimal
 from webapp.costing.takeoff import Check
-from webapp.documents.frozen import same_papers, work_out_again
+from webapp.documents.frozen import same_figures, same_papers, work_out_again
 from webapp.documents.issue import QUOTE, SHOPPING_LIST, NotToBeIssued, what_stands_against
+from webapp.documents.kept_papers import CONTENTS
 from webapp.documents.paper import reader_of
 from webapp.opening import DEMO_NAME
 from webapp.pages.quote_issuing import issue_job
@@ -168,7 +170,7 @@ def test_a_quote_is_issued_with_all_that_it_stands_on(demo_database: Database) -
     assert listed.stands_until - listed.issued_on in (timedelta(days=14), timedelta(days=30))
     assert issued.estimate["totals"]["total"] == str(listed.total)
     assert issued.estimate["complete"] is True
-    assert {name for name, _, _ in issued.documents} == {QUOTE, SHOPPING_LIST}
+    assert {name for name, _, _ in issued.documents} == {QUOTE, SHOPPING_LIST, CONTENTS}
     quote, shopping_list = (text_of(content) for content in bytes_of(demo_database, listed.id))
     assert f"Quote {listed.number}, revision 1" in quote
     assert f"Total to pay {listed.total:,}" in quote
@@ -190,7 +192,7 @@ def test_an_incomplete_job_is_refused_and_nothing_is_kept(demo_database: Databas
         issue(demo_database, 4, agreed=("discount", "below_cost"))
     with demo_database.reading() as session:
         assert session.execute(text("SELECT count(*) FROM quotes")).scalar_one() == 3
-        assert session.execute(text("SELECT count(*) FROM quote_documents")).scalar_one() == 6
+        assert session.execute(text("SELECT count(*) FROM quote_documents")).scalar_one() == 9
 
 
 def test_issuing_again_makes_the_next_revision_and_leaves_the_first_as_it_was(demo_database: Database) -> None:
@@ -218,10 +220,8 @@ def test_the_snapshot_alone_gives_the_same_figures_with_the_live_tables_emptied(
         found, papers = work_out_again(kept.snapshot)
         assert same_papers(kept.snapshot, papers)
         assert to_decimal(found.totals.total.value, found.places) == first.listed.total
-        figures = {**found.calendar.figures, **found.figures}
-        assert {name: str(figure.value) for name, figure in figures.items()} == {
-            name: str(Fraction(held["value"])) for name, held in kept.estimate["figures"].items()
-        }
+        assert same_figures(kept.estimate, found)
+        assert write_estimate(found)["figures"] == kept.estimate["figures"]
     assert bytes_of(demo_database, first.listed.id) == before
 
 

@@ -22,10 +22,10 @@ from webapp.costing.settings_table import default_rates
 from webapp.costing.snapshot import Inputs, estimate_inputs
 from webapp.documents.cautions import RULES, Situation
 from webapp.documents.cut_drawings import cut_parts
-from webapp.documents.frozen import work_out_pack, write_frozen, write_papers
+from webapp.documents.cut_papers import CutFiles
+from webapp.documents.kept_papers import make_papers, read_kept, write_kept
 from webapp.documents.part_code import ALPHABET, check_character, part_code
 from webapp.documents.pdf import make_pdf
-from webapp.documents.quote import Issue
 from webapp.documents.workshop_pack import PackFor, WorkshopPack, workshop_html, workshop_pack
 from webapp.persistence.shop import Paper
 from webapp.seed import load_catalogue, load_designs
@@ -157,14 +157,22 @@ def test_nothing_in_the_pack_is_money() -> None:
     assert not amounts & set(re.findall(r"\d+\.\d\d\b", said))
 
 
-def test_a_quote_gives_the_pack_it_was_made_from_whatever_is_changed_since() -> None:
+@pytest.mark.parametrize("paper", ["A4", "Letter"])
+def test_kept_papers_come_back_to_the_letter_on_any_paper(paper: Paper) -> None:
     inputs = inputs_of(LONG_JOB)
     found = estimate_inputs(inputs)
-    issue = Issue(1042, 2, DAY, DAY)
-    papers = write_papers(inputs, found, SHOP, issue, 7, "A4")
-    kept = write_frozen(inputs, found, SHOP, issue, 7, papers, ())
     about = PackFor("quote 1042, revision 2", 7, False, DAY)
-    assert work_out_pack(kept, "A4") == workshop_pack(inputs, found, SHOP, about, "A4")
+    kept = read_kept(write_kept(make_papers(inputs, found, SHOP, about, "A4")))
+    files = CutFiles(inputs, found, SHOP, about)
+    assert kept.belongs_to == about.belongs_to
+    assert kept.pack_on(paper) == workshop_pack(inputs, found, SHOP, about, paper)
+    assert kept.paper(paper) == files.paper(paper)
+    for material in kept.cuts.materials:
+        for number in range(3):
+            assert kept.svg(material.code, number) == files.svg(material.code, number)
+            assert (kept.dxf(material.code, number) is None) == (files.dxf(material.code, number) is None)
+        assert kept.svg(material.code, 99) is None
+    assert kept.svg("nothing", 1) is None
 
 
 # ---- codes --------------------------------------------------------------------------------------------------------

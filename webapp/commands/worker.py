@@ -3,6 +3,11 @@
 from __future__ import annotations
 
 import argparse
+from functools import partial
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from webapp.persistence.database import Database
 
 
 def add_to(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
@@ -25,7 +30,16 @@ def run(arguments: argparse.Namespace) -> int:
     try:
         if stored_revision(database) != newest_revision():
             raise StoreError("The store is of another version of the program; `serve` brings it up to date.")
-        run_worker(database, until_idle=arguments.once, with_parent=arguments.with_parent)
+        first = partial(_keep_older_papers, database)
+        run_worker(database, until_idle=arguments.once, with_parent=arguments.with_parent, first=first)
     finally:
         database.close()
     return 0
+
+
+def _keep_older_papers(database: Database) -> None:
+    """What the upgrade from an older program leaves to do, once for each quote that keeps no papers yet."""
+    from webapp.documents.older_papers import keep_older_papers
+    from webapp.running import utc_now
+
+    keep_older_papers(database, utc_now)

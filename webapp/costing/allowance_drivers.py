@@ -156,9 +156,7 @@ def _glue_lines(counted: Counted, item: ItemTaken, key: str) -> Figure | None:
 def _plugged_screws(counted: Counted, item: ItemTaken, key: str) -> Figure | None:
     """Screws that stay in: through a finished part into another, with glue. Others are hidden, or come out again."""
     joints, seen = item.take_off.design.joints, _in_sight(item) & item.take_off.glue_lines.keys()
-    screws = [
-        one.count for one in item.take_off.fastenings if one.joint in seen and joints[one.joint].grip is not None
-    ]
+    screws = [one.count for one in item.take_off.fastenings if one.joint in seen and joints[one.joint].grip is not None]
     one = counted.work.total(f"{key}/screws", "Glued screws between finished parts, of one", "piece", screws)
     if not one.value:
         return None

@@ -9,12 +9,12 @@ from datetime import date
 from typing import Any, cast
 
 from webapp.costing.estimate import Estimate
+from webapp.costing.estimate_form import write_estimate
 from webapp.costing.read_job import read_job
 from webapp.costing.snapshot import Inputs, estimate_inputs, read_snapshot, write_snapshot
-from webapp.documents.cut_papers import CutFiles
 from webapp.documents.quote import Issue, QuotePaper, quote_paper
 from webapp.documents.shopping_list import ListFor, ShoppingPaper, shopping_paper
-from webapp.documents.workshop_pack import PackFor, WorkshopPack, workshop_pack
+from webapp.documents.workshop_pack import PackFor
 from webapp.persistence.column_types import canonical_json
 from webapp.persistence.shop import LengthSystem, Paper, Shop
 
@@ -52,7 +52,7 @@ def write_papers(
 
 def write_frozen(
     inputs: Inputs, found: Estimate, shop: Shop, issue: Issue, job_number: int, papers: Papers, agreed: tuple[str, ...]
-) -> dict[str, object]:
+) -> dict[str, Any]:
     """The snapshot of an issued quote: a plain document that gives the same figures and words again."""
     return {
         **write_snapshot(inputs, found),
@@ -82,24 +82,11 @@ def work_out_again(document: Mapping[str, Any]) -> tuple[Estimate, Papers]:
         date.fromisoformat(kept["stands_until"]),
     )
     paper = cast(Paper, kept["paper"])
-    return found, write_papers(inputs, found, _read_shop(document["shop"]), issue, kept["job_number"], paper)
+    return found, write_papers(inputs, found, read_shop(document["shop"]), issue, kept["job_number"], paper)
 
 
-def work_out_pack(document: Mapping[str, Any], paper: Paper) -> WorkshopPack:
-    """The workshop pack of an issued quote, from its snapshot alone: all that it says follows from what was kept."""
-    inputs = read_snapshot(document)
-    return workshop_pack(
-        inputs, estimate_inputs(inputs), _read_shop(document["shop"]), _pack_for(document["quote"]), paper
-    )
-
-
-def work_out_cuts(document: Mapping[str, Any]) -> CutFiles:
-    """The cut plans of an issued quote, from its snapshot alone."""
-    inputs = read_snapshot(document)
-    return CutFiles(inputs, estimate_inputs(inputs), _read_shop(document["shop"]), _pack_for(document["quote"]))
-
-
-def _pack_for(kept: Mapping[str, Any]) -> PackFor:
+def pack_for(kept: Mapping[str, Any]) -> PackFor:
+    """What the papers of the workshop belong to, by what a snapshot keeps of its quote."""
     belongs_to = f"quote {kept['number']}, revision {kept['revision']}"
     return PackFor(belongs_to, kept["job_number"], False, date.fromisoformat(kept["written_on"]))
 
@@ -111,12 +98,21 @@ def hold_to_snapshot(document: Mapping[str, Any]) -> None:
         raise NotTheSame
 
 
+def same_figures(estimate: Mapping[str, Any], found: Estimate) -> bool:
+    """Whether every figure that was kept comes out as it was, to the fraction."""
+    again = cast(Mapping[str, Any], write_estimate(found)["figures"])
+    return found.complete and all(
+        name in again and again[name]["value"] == held["value"] for name, held in estimate["figures"].items()
+    )
+
+
 def same_papers(document: Mapping[str, Any], papers: Papers) -> bool:
     """Whether papers worked out again print the very words and figures that went out."""
     return canonical_json(asdict(papers)) == canonical_json(document["papers"])
 
 
-def _read_shop(kept: Mapping[str, Any]) -> Shop:
+def read_shop(kept: Mapping[str, Any]) -> Shop:
+    """The shop as a quote shows it."""
     return Shop(
         name=kept["name"],
         address=kept["address"],

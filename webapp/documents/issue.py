@@ -14,7 +14,8 @@ from webapp.costing.job import Job
 from webapp.costing.money import to_decimal
 from webapp.costing.purchase import MISSING
 from webapp.costing.snapshot import Inputs
-from webapp.documents.frozen import Papers, hold_to_snapshot, write_frozen, write_papers
+from webapp.documents.frozen import Papers, hold_to_snapshot, pack_for, write_frozen, write_papers
+from webapp.documents.kept_papers import make_papers, write_kept
 from webapp.documents.quote import Issue, QuotePaper
 from webapp.documents.shopping_list import ListFor, ShoppingPaper, shopping_paper
 from webapp.persistence.jobs import StoredJob
@@ -135,6 +136,7 @@ def ready_quote(
     if change is not None:
         snapshot["change"] = asdict(change)
     hold_to_snapshot(snapshot)
+    for_workshop = make_papers(inputs, found, shop, pack_for(snapshot["quote"]), shop.paper)
     return QuoteToIssue(
         job_id=job.id,
         job_version=job.version,
@@ -146,7 +148,7 @@ def ready_quote(
         engine_version=found.engine_version,
         snapshot=snapshot,
         estimate=write_estimate(found),
-        documents=render_papers(papers, shop.paper, make),
+        documents=(*render_papers(papers, shop.paper, make), write_kept(for_workshop)),
         change=change,
     )
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Annotated, Final
 from urllib.parse import quote
@@ -12,18 +13,19 @@ from fastapi.responses import Response
 from starlette.exceptions import HTTPException
 
 from webapp.documents.cut_papers import CutFiles, CutPaper, MaterialCut, SheetCut, cut_html
-from webapp.documents.frozen import work_out_cuts
+from webapp.documents.kept_papers import KeptPapers
 from webapp.documents.pdf_worker import WORKER
 from webapp.documents.workshop_pack import PackFor
 from webapp.estimating import estimate_job
 from webapp.pages.dependencies import ShopHere
 from webapp.pages.quote_issuing import pdf_answer
+from webapp.pages.quote_papers import cuts_pdf, papers_of
 from webapp.pages.routing import PageRouter
 from webapp.persistence.jobs import load_job_by_number
-from webapp.persistence.quotes import load_quote
-from webapp.persistence.shop import Paper
+from webapp.persistence.quotes import StoredQuote, load_quote
+from webapp.persistence.shop import Paper, Shop
 from webapp.rendering import render
-from webapp.running import running
+from webapp.running import Running, running
 from webapp.standing import agreed_of
 
 router = PageRouter()
@@ -64,33 +66,42 @@ class SawingPage:
 
 @dataclass(frozen=True, slots=True)
 class CutsAt:
-    """The cut plans that an address is about, whose paper they come on, and what a file of them is called."""
+    """The cut plans that an address is about, whose paper they come on, what a file of them is called and what they
+    belong to; `pdf` prints them on a paper."""
 
     address: str
-    files: CutFiles
+    files: CutFiles | KeptPapers
     paper: Paper
     name: str
     links: tuple[tuple[str, str], ...]
+    belongs_to: str
+    pdf: Callable[[Paper], bytes]
 
 
 def of_job(request: Request, shop: ShopHere, number: int) -> CutsAt:
     """The plans of what was agreed of a job, else as it is kept now."""
     here = running(request)
     today = shop.today(here.now())
-    with here.database.reading() as session:
-        job = load_job_by_number(session, number)
-        agreed = agreed_of(session, job.id, today)
-        if agreed is not None:
-            files = work_out_cuts(agreed.stored.snapshot)
-        else:
-            inputs, found = estimate_job(session, job.document, shop, today)
-            files = CutFiles(inputs, found, shop, PackFor(f"job {number} as it stands", number, True, today))
     links = (
         (f"/jobs/{number}", "Open the job"),
         (f"/jobs/{number}/plans", "Move pieces by hand"),
         (f"/jobs/{number}/offcuts", "Once it is cut: offcuts from and to the rack"),
     )
-    return CutsAt(f"/jobs/{number}/cut", files, shop.paper, f"job-{number}", links)
+    address, name = f"/jobs/{number}/cut", f"job-{number}"
+    with here.database.reading() as session:
+        job = load_job_by_number(session, number)
+        agreed = agreed_of(session, job.id, today)
+        if agreed is None:
+            inputs, found = estimate_job(session, job.document, shop, today)
+    if agreed is not None:
+        return _kept(here, shop, agreed.stored, address, shop.paper, name, links)
+    about = PackFor(f"job {number} as it stands", number, True, today)
+    files = CutFiles(inputs, found, shop, about)
+
+    def pdf(paper: Paper) -> bytes:
+        return WORKER.make(cut_html(files.paper(paper)))
+
+    return CutsAt(address, files, shop.paper, name, links, about.belongs_to, pdf)
 
 
 def of_quote(request: Request, shop: ShopHere, quote_id: UUID) -> CutsAt:
@@ -99,9 +110,20 @@ def of_quote(request: Request, shop: ShopHere, quote_id: UUID) -> CutsAt:
     with here.database.reading() as session:
         stored = load_quote(session, quote_id, shop.today(here.now()))
     name = f"quote-{stored.listed.number}-revision-{stored.listed.revision}"
-    files = work_out_cuts(stored.snapshot)
     links = ((f"/quotes/{quote_id}", "Open the quote"),)
-    return CutsAt(f"/quotes/{quote_id}/cut", files, stored.snapshot["quote"]["paper"], name, links)
+    return _kept(here, shop, stored, f"/quotes/{quote_id}/cut", stored.snapshot["quote"]["paper"], name, links)
+
+
+def _kept(
+    here: Running, shop: Shop, stored: StoredQuote, address: str, paper: Paper, name: str,
+    links: tuple[tuple[str, str], ...],
+) -> CutsAt:  # fmt: skip
+    files = papers_of(here, shop, stored)
+
+    def pdf(paper: Paper) -> bytes:
+        return cuts_pdf(here, shop, stored, paper)
+
+    return CutsAt(address, files, paper, name, links, files.belongs_to, pdf)
 
 
 OfJob = Annotated[CutsAt, Depends(of_job)]
@@ -173,7 +195,7 @@ def _page(request: Request, at: CutsAt) -> Response:
     own: tuple[Paper, ...] = ("A4", "Letter") if at.paper == "A4" else ("Letter", "A4")
     papers = tuple((f"{at.address}.pdf?paper={size}", f"PDF on {size}") for size in own)
     materials = tuple(_material(at.address, one) for one in paper.materials)
-    page = SawingPage(paper, at.files.about.belongs_to, materials, papers, at.links)
+    page = SawingPage(paper, at.belongs_to, materials, papers, at.links)
     return render(request, "cut_plans/sawing.html", page)
 
 
@@ -189,7 +211,7 @@ def _material(address: str, one: MaterialCut) -> MaterialFiles:
 
 
 def _pdf(at: CutsAt, paper: Paper | None) -> Response:
-    return pdf_answer(WORKER.make(cut_html(at.files.paper(paper or at.paper))), f"{at.name}-cut-plans.pdf")
+    return pdf_answer(at.pdf(paper or at.paper), f"{at.name}-cut-plans.pdf")
 
 
 def _svg(at: CutsAt, material: str, plan: int) -> Response:

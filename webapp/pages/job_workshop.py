@@ -8,14 +8,15 @@ from fastapi import Request
 from fastapi.responses import Response
 from sqlalchemy.orm import Session
 
-from webapp.documents.frozen import work_out_pack
 from webapp.documents.pdf_worker import WORKER
 from webapp.documents.workshop_pack import PackFor, WorkshopPack, workshop_html, workshop_pack
 from webapp.estimating import estimate_job
 from webapp.pages.dependencies import ShopHere, StoreSession
 from webapp.pages.quote_issuing import pdf_answer
+from webapp.pages.quote_papers import pack_pdf, papers_of
 from webapp.pages.routing import PageRouter
 from webapp.persistence.jobs import load_job_by_number
+from webapp.persistence.quotes import StoredQuote
 from webapp.persistence.shop import Paper, Shop
 from webapp.rendering import render
 from webapp.running import running
@@ -37,7 +38,11 @@ class WorkshopPage:
 @router.get("/jobs/{number:int}/workshop")
 def show_workshop(request: Request, session: StoreSession, shop: ShopHere, number: int) -> Response:
     """The pack of what was agreed, else as the job is kept now."""
-    pack = _pack(request, session, shop, number, shop.paper)
+    agreed = _agreed(request, session, shop, number)
+    if agreed is not None:
+        pack = papers_of(running(request), shop, agreed).pack_on(shop.paper)
+    else:
+        pack = _pack(request, session, shop, number, shop.paper)
     address = f"/jobs/{number}/workshop.pdf"
     own: tuple[Paper, ...] = ("A4", "Letter") if shop.paper == "A4" else ("Letter", "A4")
     papers = tuple((f"{address}?paper={paper}", f"PDF on {paper}") for paper in own)
@@ -49,16 +54,24 @@ def send_workshop(
     request: Request, session: StoreSession, shop: ShopHere, number: int, paper: Paper | None = None
 ) -> Response:
     """The same as a PDF, on the shop's paper where no other is asked for."""
-    pack = _pack(request, session, shop, number, paper or shop.paper)
-    return pdf_answer(WORKER.make(workshop_html(pack)), f"job-{number}-workshop-pack.pdf")
+    size = paper or shop.paper
+    agreed = _agreed(request, session, shop, number)
+    if agreed is not None:
+        made = pack_pdf(running(request), shop, agreed, size)
+    else:
+        made = WORKER.make(workshop_html(_pack(request, session, shop, number, size)))
+    return pdf_answer(made, f"job-{number}-workshop-pack.pdf")
+
+
+def _agreed(request: Request, session: Session, shop: Shop, number: int) -> StoredQuote | None:
+    """The quote that making follows, where one was accepted."""
+    agreed = agreed_of(session, load_job_by_number(session, number).id, shop.today(running(request).now()))
+    return None if agreed is None else agreed.stored
 
 
 def _pack(request: Request, session: Session, shop: Shop, number: int, paper: Paper) -> WorkshopPack:
     today = shop.today(running(request).now())
     job = load_job_by_number(session, number)
-    agreed = agreed_of(session, job.id, today)
-    if agreed is not None:
-        return work_out_pack(agreed.stored.snapshot, paper)
     inputs, found = estimate_job(session, job.document, shop, today)
     about = PackFor(f"job {number} as it stands", number, True, today)
     return workshop_pack(inputs, found, shop, about, paper)

@@ -13,6 +13,7 @@ from zoneinfo import ZoneInfo
 from webapp.costing.estimate import Estimate
 from webapp.costing.snapshot import read_snapshot
 from webapp.documents.frozen import Papers, same_papers
+from webapp.documents.kept_papers import MADE_LATER
 from webapp.documents.paper import day_text, reader_of
 from webapp.pages.listing import Turning, turning
 from webapp.pages.revision_view import RevisionShown, revision_shown
@@ -101,6 +102,7 @@ class QuotePage:
     note: str
     note_problem: str | None
     revisions: tuple[tuple[str, str, str], ...]
+    made_later: bool
 
     @property
     def takes_back(self) -> bool:
@@ -110,13 +112,17 @@ class QuotePage:
 
 @dataclass(frozen=True, slots=True)
 class AgainPage:
-    """The figures of a quote as kept and as worked out again from its snapshot."""
+    """The figures of a quote as kept and as worked out again from its snapshot.
+
+    `same` goes by the figures; where they are, the papers of today may still be `reworded`.
+    """
 
     href: str
     name: str
     title: str
     currency: str
     same: bool
+    reworded: bool
     rows: tuple[tuple[str, str, str, bool], ...]
     engines: str
 
@@ -143,12 +149,13 @@ def again_page(stored: StoredQuote, found: Estimate, papers: Papers) -> AgainPag
     """What was kept, line by line, beside what its snapshot gives today."""
     reader = Reader(found.system, found.currency, found.places)
     kept, totals = stored.estimate["totals"], found.totals
-    lines_again = {line.id: line for line in found.lines}
+    lines_again = {line.id: reader.amount(line.net.value) for line in found.lines}
+    lines_kept = {line["id"]: line for line in stored.estimate["lines"]}
     rows = [
-        (line["label"], _written(line["net"]), reader.amount(lines_again[line["id"]].net.value))
-        for line in stored.estimate["lines"]
-        if line["id"] in lines_again
+        (line["label"], _written(line["net"]), lines_again.get(name, "no such line"))
+        for name, line in lines_kept.items()
     ]
+    rows += [(line.label, "no such line", lines_again[line.id]) for line in found.lines if line.id not in lines_kept]
     rows += [
         (words, _written(kept[name]), reader.amount(getattr(totals, name).value))
         for words, name in (
@@ -159,14 +166,17 @@ def again_page(stored: StoredQuote, found: Estimate, papers: Papers) -> AgainPag
             ("Cost", "cost"),
         )
     ]
-    same = same_papers(stored.snapshot, papers) and all(before == again for _, before, again in rows)
+    same = all(before == again for _, before, again in rows)
+    reworded = same and not same_papers(stored.snapshot, papers)
     engines = (
         f"It was issued by version {stored.engine_version} of the sums, and worked out again by version "
         f"{found.engine_version}."
     )
     shown = tuple((words, before, again, before == again) for words, before, again in rows)
     listed = stored.listed
-    return AgainPage(f"/quotes/{listed.id}", _name(listed), listed.title, found.currency, same, shown, engines)
+    return AgainPage(
+        f"/quotes/{listed.id}", _name(listed), listed.title, found.currency, same, reworded, shown, engines
+    )
 
 
 def quote_page(
@@ -203,6 +213,7 @@ def quote_page(
         revisions=tuple(
             (f"/quotes/{one.id}", _name(one), STATES[one.state]) for one in revisions if one.id != listed.id
         ),
+        made_later=any(name == MADE_LATER for name, _, _ in stored.documents),
     )
 
 

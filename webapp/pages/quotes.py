@@ -11,14 +11,13 @@ from fastapi.responses import RedirectResponse, Response
 from sqlalchemy.orm import Session
 from starlette.exceptions import HTTPException
 
-from webapp.documents.frozen import work_out_again, work_out_pack
+from webapp.documents.frozen import work_out_again
 from webapp.documents.issue import QUOTE, SHOPPING_LIST
-from webapp.documents.pdf_worker import WORKER
-from webapp.documents.workshop_pack import workshop_html
 from webapp.pages import cut_files, job_workshop, quote_issuing
 from webapp.pages.dependencies import ShopHere, SignedIn, StoreSession
 from webapp.pages.listing import one_of, page_number
 from webapp.pages.quote_issuing import pdf_answer
+from webapp.pages.quote_papers import pack_pdf
 from webapp.pages.quote_view import STATES, VERBS, QuotePage, again_page, change_of, quote_page, quotes_page
 from webapp.pages.routing import PageRouter
 from webapp.persistence.quote_states import ReasonMissing, change_state
@@ -78,9 +77,10 @@ def send_shopping_list(session: StoreSession, shop: ShopHere, request: Request, 
 def send_workshop(
     session: StoreSession, shop: ShopHere, request: Request, quote_id: UUID, paper: Paper | None = None
 ) -> Response:
-    """The workshop pack of what was quoted, worked out from what the quote keeps whenever it is asked for."""
-    stored = load_quote(session, quote_id, shop.today(running(request).now()))
-    made = WORKER.make(workshop_html(work_out_pack(stored.snapshot, paper or stored.snapshot["quote"]["paper"])))
+    """The workshop pack of what was quoted, byte for byte as it was first printed."""
+    here = running(request)
+    stored = load_quote(session, quote_id, shop.today(here.now()))
+    made = pack_pdf(here, shop, stored, paper)
     name = f"workshop-pack-{stored.listed.number}-revision-{stored.listed.revision}.pdf"
     return pdf_answer(made, name)
 

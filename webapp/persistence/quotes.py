@@ -12,6 +12,7 @@ from typing import Any, cast
 from uuid import UUID, uuid4
 
 from sqlalchemy import ColumnElement, func, select
+from sqlalchemy.dialects import postgresql, sqlite
 from sqlalchemy.orm import Session
 
 from webapp.persistence.audit import Deed, record
@@ -40,7 +41,7 @@ class ComingQuote:
 
 @dataclass(frozen=True, slots=True)
 class Document:
-    """A rendered document: 'quote' or 'shopping_list', on which paper, and its bytes."""
+    """A document as it is kept: 'quote', 'shopping_list' and others, on which paper ('' for any), and its bytes."""
 
     name: str
     paper: str
@@ -272,6 +273,26 @@ def load_quote_document(session: Session, quote_id: UUID, name: str, paper: str 
     if digest_of(kept.content) != kept.digest:
         raise DamagedRecord(name.replace("_", " "), number, revision)
     return Document(kept.name, kept.paper, kept.content)
+
+
+def keep_document(session: Session, quote_id: UUID, document: Document) -> Document:
+    """Keep a document beside those of a quote, unless one of its name and paper is kept; gives the one that is."""
+    insert = postgresql.insert if session.get_bind().dialect.name == "postgresql" else sqlite.insert
+    row = QuoteDocumentRow
+    made = insert(row).values(
+        id=uuid4(), quote_id=quote_id, name=document.name, paper=document.paper, content=document.content,
+        digest=digest_of(document.content),
+    )  # fmt: skip
+    session.execute(made.on_conflict_do_nothing(index_elements=[row.quote_id, row.name, row.paper]))
+    return load_quote_document(session, quote_id, document.name, document.paper)
+
+
+def quotes_without(session: Session, names: Collection[str]) -> list[UUID]:
+    """The quotes of which no document of any of these names is kept, the last issued first."""
+    having = select(QuoteDocumentRow.quote_id).where(QuoteDocumentRow.name.in_(names))
+    return list(
+        session.scalars(select(QuoteRow.id).where(QuoteRow.id.not_in(having)).order_by(QuoteRow.issued_at.desc()))
+    )
 
 
 def quotes_of_job(session: Session, job_id: UUID, today: date) -> tuple[QuoteListed, ...]:
