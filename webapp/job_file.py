@@ -15,7 +15,7 @@ from webapp.costing.catalogue import Catalogue
 from webapp.costing.errors import FormError, MeasureError, Problem
 from webapp.costing.estimate import System
 from webapp.costing.measures import parse_quantity
-from webapp.costing.rates import OperationRate, Rates
+from webapp.costing.rates import SET_UP_BY, OperationRate, Rates
 from webapp.costing.read_job import read_job
 from webapp.costing.setting_text import read_setting
 from webapp.costing.settings_table import MACHINES, PEOPLE, SETTINGS_BY_NAME, default_rates
@@ -204,7 +204,11 @@ def _operation(name: str, entry: object, known: OperationRate | None, found: lis
     changed: dict[str, Any] = {"source": "the job's file"}
     for key, text in entry.items():
         try:
-            if key in OPERATION_MINUTES:
+            if key == "set_up_every":
+                changed[key] = parse_quantity(str(text), "number", "metric")
+            elif key == "set_up_by" and text in SET_UP_BY:
+                changed[key] = str(text)
+            elif key in OPERATION_MINUTES:
                 changed[key] = parse_quantity(str(text), "duration", "metric")
             elif key == "people":
                 people = parse_quantity(str(text), "number", "metric")

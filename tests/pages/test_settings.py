@@ -171,7 +171,7 @@ def test_steps_are_changed_in_one_table(client: Visitor, shop_database: Database
     assert steps["spray"].machine == ""
     assert "Timed last week" in steps["spray"].source
     page = client.get("/settings/steps").text
-    assert "Default: set-up 3 min, each 0.4 / 0.6 / 1 min, maker." in page
+    assert "Default: set-up 3 min for all items of a job, each unit 0.4 / 0.6 / 1 min, maker." in page
     same = client.send_form("/settings/steps", {**_fields(page), "why": "again"})
     assert "Nothing was changed" in same.text
 

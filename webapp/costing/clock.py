@@ -50,15 +50,20 @@ class Clock:
         unit: str,
         quantity: Figure | None,
         changed: str,
+        set_up: Figure | None = None,
     ) -> StepTime:
-        """The minutes of a step: set-up + minutes for a unit x units x people, repeats learnt on hand steps."""
+        """The minutes of a step: set-up + minutes for a unit x units x people, repeats learnt on hand steps.
+
+        `quantity` is how many repeats there are to learn from; `set_up` what this step bears of shared set-ups.
+        """
         key, working = f"hours/{item}/{rate.name}", self.work
         source = f"changed for this job: {changed}" if changed else rate.source
 
         def given(name: str, words: str, value: Fraction) -> Figure:
             return working.given(f"{key}/{name}", f"{label}: {words}", value, "min", source)
 
-        set_up = given("set_up", "set-up", rate.set_up)
+        if set_up is None:
+            set_up = given("set_up", "set-up", rate.set_up)
         triple = {
             "low": given("unit_low", "low for a unit", rate.low),
             "likely": given("unit_likely", "likely for a unit", rate.likely),

@@ -21,7 +21,7 @@ from webapp.costing.design.values import check_sizes
 from webapp.costing.dividing import divide
 from webapp.costing.errors import CostingError, Problem
 from webapp.costing.getting import cost_of_getting
-from webapp.costing.hours import item_steps
+from webapp.costing.hours import steps_of
 from webapp.costing.job import Job
 from webapp.costing.layout_drivers import LayoutDrivers
 from webapp.costing.line_inputs import free_inputs, item_inputs, trip_inputs
@@ -104,8 +104,7 @@ def estimate(
     clock = Clock(rates, working, places)
     layout = LayoutDrivers(bought, rates, working.work)
     asked = {item.id: item for item in job.items}
-    on_trip = done_on_the_trip(job)
-    steps = [step for item in items for step in item_steps(item, asked[item.id], layout, clock, problems, on_trip)]
+    steps = steps_of(items, asked, layout, clock, problems, done_on_the_trip(job))
     steps += trip_steps(items, job, clock)
     pricer = Pricer(job, rates, working, places)
     ordered = [purchase.ordered for one in bought.values() for purchase in one.purchases]

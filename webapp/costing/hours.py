@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
 from webapp.costing.allowance_table import replaced
+from webapp.costing.batch import StepAsked, time_together
 from webapp.costing.clock import Clock, StepTime
 from webapp.costing.design.model import DRIVERS, LAYOUT_DRIVERS, Operation
 from webapp.costing.errors import Problem
@@ -15,10 +17,19 @@ from webapp.costing.trip import crew_units
 from webapp.costing.working import Figure
 
 
+def steps_of(
+    items: Sequence[ItemTaken], asked: Mapping[str, DesignItem], layout: LayoutDrivers, clock: Clock,
+    problems: list[Problem], on_the_trip: frozenset[str] = frozenset(),
+) -> list[StepTime]:  # fmt: skip
+    """The steps of all items, but for those that are done `on_the_trip`: what is made together is set up once."""
+    wanted = [one for item in items for one in item_steps(item, asked[item.id], layout, clock, problems, on_the_trip)]
+    return time_together(wanted, clock)
+
+
 def item_steps(
     item: ItemTaken, asked: DesignItem, layout: LayoutDrivers, clock: Clock, problems: list[Problem],
     on_the_trip: frozenset[str] = frozenset(),
-) -> list[StepTime]:  # fmt: skip
+) -> list[StepAsked]:  # fmt: skip
     """The steps of one item, in the design's order, but for those that are done `on_the_trip`.
 
     A step the shop has no rate for is named and left out.
@@ -80,14 +91,14 @@ def item_steps(
                 )
                 rate, change = shops, None
         steps.append(
-            clock.step(
-                item.id,
+            StepAsked(
+                item,
                 rate,
                 operation.says or rate.label,
                 units,
                 DRIVERS[operation.driver][0],
-                item.quantity,
                 change.why if change is not None else "",
+                change is not None and change.set_up is not None,
             )
         )
     return steps

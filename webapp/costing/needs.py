@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, field
 
 from webapp.costing.catalogue import Catalogue, Kind, Material
@@ -133,12 +133,6 @@ class _Needs:
             quantity=item.quantity,
         )  # fmt: skip
         need.add(item.id, amount)
-        if area.value and self.rates["glue_loss"]:
-            lost = self.working.derive(
-                f"{key}/loss", f"{need.material.name} lost in a session", "L", "grams lost / grams in a litre",
-                "loss / grams", loss=self.setting("glue_loss", "g"), grams=grams,
-            )  # fmt: skip
-            need.add(item.id, lost)
 
     def add_finish(self, item: ItemTaken, code: str, name: str, says: str, coated: Figure) -> None:
         need = self.of(code)
@@ -154,13 +148,53 @@ class _Needs:
         )  # fmt: skip
         need.add(item.id, amount)
 
-    def add_finish_loss(self, item: ItemTaken, code: str) -> None:
-        need = self.of(code)
-        put_on = need is not None and any(amount.value for amount in need.by_item.get(item.id, ()))
-        if need is not None and self.rates["gun_loss"] and put_on:
-            need.add(item.id, self.working.derive(
-                f"item/{item.id}/need/finish_loss/{code}", f"{need.material.name} lost in a session", "L",
-                "lost in one session", "loss", loss=self.setting("gun_loss", "L"),
+    def add_glue_loss(self, items: Sequence[ItemTaken], code: str) -> None:
+        """What is left in the pot after a session, shared by the items that are glued together."""
+        need = self.found.get(code)
+        if need is None or not self.rates["glue_loss"]:
+            return
+        lost = self.working.derive(
+            f"need/{code}/glue_loss", f"{need.material.name} lost in a session", "L", "grams lost / grams in a litre",
+            "loss / grams", loss=self.setting("glue_loss", "g"),
+            grams=self.value(need.material, "grams_per_litre", "glue_grams_per_litre", "g/L"),
+        )  # fmt: skip
+        self._share_loss([item for item in items if code in item.take_off.glue], need, lost, f"need/glue_loss/{code}")
+
+    def add_finish_loss(self, items: Sequence[ItemTaken], code: str) -> None:
+        """What is left in gun or pot after a session, shared by the items that are finished together."""
+        need = self.found.get(code)
+        if need is None or not self.rates["gun_loss"]:
+            return
+        coats = max((coats_put_on(item, ()).get(code, 0) for item in items), default=0)
+        sessions = self.working.given(
+            f"need/{code}/sessions", f"{need.material.name}: sessions", coats if self.rates.yes("made_together") else 1,
+            "", "one for each coat, all items together",
+        )  # fmt: skip
+        lost = self.working.derive(
+            f"need/{code}/finish_loss", f"{need.material.name} lost in sessions", "L",
+            "lost in one session x sessions", "loss * sessions", loss=self.setting("gun_loss", "L"), sessions=sessions,
+        )  # fmt: skip
+        put_on = [item for item in items if coats_put_on(item, ()).get(code)]
+        self._share_loss(put_on, need, lost, f"need/finish_loss/{code}")
+
+    def _share_loss(self, items: Sequence[ItemTaken], need: Need, lost: Figure, key: str) -> None:
+        """A loss by what of the material each item needs; each bears it whole where items are not made together."""
+        own = {
+            item.id: self.working.total(
+                f"item/{item.id}/{key}/by", f"{need.material.name} of this item", need.unit, need.by_item[item.id]
+            )
+            for item in items
+            if any(amount.value for amount in need.by_item.get(item.id, ()))
+        }
+        if not self.rates.yes("made_together") or len(own) == 1:
+            for item in own:
+                need.add(item, lost)
+            return
+        whole = self.working.total(f"{key}/by", f"{need.material.name} of all items", need.unit, [*own.values()])
+        for item, amount in own.items():
+            need.add(item, self.working.derive(
+                f"item/{item}/{key}", f"{need.material.name} lost, this item's share", "L",
+                "lost x need of this item / need of all", "lost * own / whole", lost=lost, own=amount, whole=whole,
             ))  # fmt: skip
 
     def coverage(self, material: Material) -> Figure | None:
@@ -200,6 +234,15 @@ class _Needs:
 
     def setting(self, name: str, unit: str) -> Figure:
         return setting_figure(self.working, self.rates, name, unit)
+
+
+def coats_put_on(item: ItemTaken, named: Collection[str]) -> dict[str, int]:
+    """The coats of each finish of an item by its material, those named or all: as many as its most coated surface."""
+    coats: dict[str, int] = {}
+    for finish in item.take_off.finishes:
+        if finish.area.value and (not named or finish.name in named):
+            coats[finish.material] = max(finish.coats, coats.get(finish.material, 0))
+    return coats
 
 
 def setting_figure(working: Working, rates: Rates, name: str, unit: str) -> Figure:
@@ -244,10 +287,12 @@ def gather_needs(
                 )
                 continue
             needs.add_finish(item, finish.material, finish.name, finish.says, finish.coated)
-        for code in dict.fromkeys(finish.material for finish in taken.finishes):
-            needs.add_finish_loss(item, code)
         for name, (code, driven) in taken.supplies.items():
             _add_supply(needs, item, name, code, driven, problems)
+    for code in dict.fromkeys(code for item in items for code in item.take_off.glue):
+        needs.add_glue_loss(items, code)
+    for code in dict.fromkeys(finish.material for item in items for finish in item.take_off.finishes):
+        needs.add_finish_loss(items, code)
     needed = {
         key: need
         for key, need in needs.found.items()

@@ -6,21 +6,21 @@ from collections.abc import Mapping
 from fractions import Fraction
 from typing import Final
 
-from webapp.costing.rates import OperationRate
+from webapp.costing.rates import OperationRate, SetUpBy
 
 
 def _step(
     name: str, label: str, set_up: str, low: str, likely: str, high: str, *, people: int = 1, by: str = "maker",
-    machine: str = "", hand: bool = True, on_site: bool = False,
+    machine: str = "", hand: bool = True, on_site: bool = False, set_up_by: SetUpBy = "job", set_up_every: str = "0",
 ) -> OperationRate:  # fmt: skip
     return OperationRate(
         name, label, Fraction(set_up), Fraction(low), Fraction(likely), Fraction(high), people, by, machine, hand,
-        on_site=on_site,
+        on_site=on_site, set_up_by=set_up_by, set_up_every=Fraction(set_up_every),
     )  # fmt: skip
 
 
 OPERATIONS: Final[tuple[OperationRate, ...]] = (
-    _step("draw", "Draw, plan, list", "30", "0", "0", "0", by="office"),
+    _step("draw", "Draw, plan, list", "30", "0", "0", "0", by="office", set_up_by="design"),
     _step("fetch_order", "Order and fetch materials", "30", "0", "0", "0", by="office"),
     _step("unload", "Unload and rack sheets", "5", "2", "3", "5", by="helper"),
     # A cut takes as long whoever holds the sheet; the saw is set up once, for both classes of cuts.
@@ -42,10 +42,11 @@ OPERATIONS: Final[tuple[OperationRate, ...]] = (
     _step("bore_dowels", "Dowels, both holes", "8", "0.8", "1.2", "2"),
     _step("slot_loose_tenons", "Loose tenons, both mortises", "8", "1", "1.5", "2.5"),
     _step("cut_mortise_tenon", "Mortise and tenon", "25", "12", "18", "30"),
-    _step("clamp_joints", "Glue and clamp joints", "15", "4", "6", "10"),
+    # So many joints stand in clamps at once; then they are taken off, cleaned and laid out again.
+    _step("clamp_joints", "Glue and clamp joints", "15", "4", "6", "10", set_up_every="40"),
     _step("drive_screws", "Pilot, countersink, drive", "3", "0.4", "0.6", "1"),
     _step("drive_bolts", "Bore and bolt", "8", "1.5", "2.5", "5"),
-    _step("program_router", "Write the program for the router", "45", "0", "0", "0"),
+    _step("program_router", "Write the program for the router", "45", "0", "0", "0", set_up_by="design"),
     _step("load_router", "Load and clear the router, each sheet", "0", "4", "6", "10"),
     # 12, 18 and 30 minutes for a full sheet whose parts have some 24 m of outline.
     _step(
@@ -54,7 +55,7 @@ OPERATIONS: Final[tuple[OperationRate, ...]] = (
     _step("change_cutters", "Change the router's cutter", "0", "3", "5", "10", machine="router", hand=False),
     # By the sheet, as designs counted before sheets were routed by the metre.
     _step("run_router", "Cut sheets on the router, by the sheet", "20", "12", "18", "30", machine="router", hand=False),
-    _step("make_jig", "Make a jig or template", "60", "0", "0", "0"),
+    _step("make_jig", "Make a jig or template", "60", "0", "0", "0", set_up_by="design"),
     _step("saw_tube", "Saw bar and tube", "10", "1.5", "2.5", "4", machine="saw", hand=False),
     _step("deburr", "Deburr the ends", "0", "0.5", "1", "2"),
     _step("drill_steel", "Drill steel", "8", "1.5", "2.5", "5"),
@@ -70,8 +71,9 @@ OPERATIONS: Final[tuple[OperationRate, ...]] = (
     _step("fit_hardware", "Bolt on castors, feet and brackets", "5", "3", "5", "8"),
     _step("sand_raw", "Sand raw wood, two grits", "5", "5", "8", "14"),
     _step("sand_between", "Sand between coats", "0", "1", "2", "4"),
-    _step("spray", "Spray, mixing and cleaning the gun included", "25", "1", "1.6", "3", machine="booth", hand=False),
-    _step("brush", "Brush or roll on", "10", "4", "6", "10"),
+    _step("spray", "Spray, mixing and cleaning the gun included", "25", "1", "1.6", "3", machine="booth", hand=False,
+          set_up_by="coat", set_up_every="40"),
+    _step("brush", "Brush or roll on", "10", "4", "6", "10", set_up_by="coat"),
     _step("wrap_up", "Clean up and pack", "5", "8", "15", "25", by="helper"),
     _step("load_up", "Load", "5", "5", "10", "20", by="helper", on_site=True),
     _step("travel", "Travel, there and back", "0", "1", "1", "1", hand=False, on_site=True),

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from fractions import Fraction
-from typing import Final
+from typing import Final, Literal
 
 COMMON_PRACTICE: Final = "common practice"
 
@@ -50,13 +50,24 @@ class Setting:
         return next((value for last, value in self.earlier if edition <= last), self.default)
 
 
+SetUpBy = Literal["job", "design", "coat", "item"]
+#: The parts of a step that are numbers.
+STEP_NUMBERS: Final = ("set_up", "low", "likely", "high", "set_up_every")
+#: What a set-up may be for, in words.
+SET_UP_BY: Final[Mapping[SetUpBy, str]] = {
+    "job": "all items of a job", "design": "each design", "coat": "each coat", "item": "each item",
+}  # fmt: skip
+
+
 @dataclass(frozen=True, slots=True)
 class OperationRate:
     """How long a step takes: set-up minutes for a batch, and low / likely / high minutes for each unit of its driver.
 
     `people` multiplies the unit minutes (set-up is one person's); `by` is who does it; `machine` runs for the whole of
     the step ('' for none). `hand` steps gain from repeats. `known` steps use (a + 4m + b)/6 as their mean, others
-    (a + m + b)/3. `on_site` steps belong to the delivery and installation line.
+    (a + m + b)/3. `on_site` steps belong to the delivery and installation line. `set_up_by` says what a set-up is for:
+    all items of a job together, each design (of which another size is a change), each coat, or each item;
+    `set_up_every` after how many units it comes again (0: never).
     """
 
     name: str
@@ -72,6 +83,8 @@ class OperationRate:
     known: bool = True
     on_site: bool = False
     source: str = COMMON_PRACTICE
+    set_up_by: SetUpBy = "job"
+    set_up_every: Fraction = Fraction(0)
 
 
 @dataclass(frozen=True, slots=True)

@@ -120,6 +120,8 @@ MOVES: Final[Mapping[str, tuple[str, ...]]] = {
                     ("machines",)),
     "machine_booth": ("machines", "finishing room while coats flash off"),
     "overhead_per_hour": ("overhead",),
+    "made_together": (_HOURS, _LIQUIDS),
+    "another_size": (_HOURS,),
     "handling": ("handling",),
     "consumables": ("consumables",),
     "contingency_repeat": ("contingency",),

@@ -113,14 +113,7 @@ _TABLE: Final[tuple[Setting, ...]] = (
     length("band_overhang", "Edge band: overhang at each end", CUT, "25", "", 200),
     share("band_waste", "Edge band: waste", CUT, "5"),
     length("band_deducted_above", "Edge band: deducted from the blank when thicker than", CUT, "0.5", "", 10),
-    length(
-        "band_pre_mill",
-        "Edge band: milled off before banding, each edge",
-        CUT,
-        "0",
-        "0.8 mm for a machine that mills.",
-        10,
-    ),
+    length("band_pre_mill", "Edge band: milled off before banding, each edge", CUT, "0", "0.8 mm by machine.", 10),
     share(
         "board_yield",
         "Usable share of boards, where the material does not say",
@@ -224,14 +217,7 @@ _TABLE: Final[tuple[Setting, ...]] = (
         "1440",
         "Oil 72 h.",
     ),
-    other(
-        "glue_clamp",
-        "Time in clamps, where the glue does not say",
-        JOIN,
-        "duration",
-        "45",
-        "Twice that in a cold shop.",
-    ),
+    other("glue_clamp", "Time in clamps, where the glue does not say", JOIN, "duration", "45", "Cold shop: double."),
     choice(
         "charged_hours",
         "Minutes that are charged",
@@ -249,6 +235,12 @@ _TABLE: Final[tuple[Setting, ...]] = (
         "1",
         "0.5",
     ),
+    replace(
+        yes_no("made_together", "Items of one job are made together", TIME, 1, "No: each has its own set-ups."),
+        earlier=((1, Fraction(0)),),
+        because="Two items of one design are set up, drawn and learnt once, as one item of two is.",
+    ),
+    share("another_size", "Drawing: another size of a design takes, of the first", TIME, "50", "", "1"),
     number("learning_flat_after", "Repeats: nothing more is gained after", TIME, "10", "", "1", "1000"),
     Setting(
         "productive_hours",

@@ -20,7 +20,7 @@ from webapp.costing.errors import FormError, Problem
 from webapp.costing.estimate import Estimate, System, estimate
 from webapp.costing.plan_key import frozen_for
 from webapp.costing.rack import RACK
-from webapp.costing.rates import FIRST_EDITION, OperationRate, Rates
+from webapp.costing.rates import FIRST_EDITION, STEP_NUMBERS, OperationRate, Rates
 from webapp.costing.read_job import read_job
 from webapp.costing.risk import simulate, write_risk
 from webapp.costing.settings_table import default_rates
@@ -264,7 +264,6 @@ def write_rates(rates: Rates) -> dict[str, object]:
 
 def read_rates(document: Mapping[str, Any]) -> Rates:
     """A set of rates from its document."""
-    minutes = ("set_up", "low", "likely", "high")
     # What a step or a setting no longer has is left where it is kept, and moves nothing.
     known = {field.name for field in fields(OperationRate)}
     operations = {
@@ -272,7 +271,7 @@ def read_rates(document: Mapping[str, Any]) -> Rates:
             name=name,
             **cast(
                 dict[str, Any],
-                {key: Fraction(value) if key in minutes else value for key, value in one.items() if key in known},
+                {key: Fraction(value) if key in STEP_NUMBERS else value for key, value in one.items() if key in known},
             ),
         )
         for name, one in document["operations"].items()

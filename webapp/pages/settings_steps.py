@@ -13,7 +13,7 @@ from fastapi.responses import RedirectResponse, Response
 from webapp.costing.errors import FormError, MeasureError
 from webapp.costing.measures import parse_quantity, write_quantity
 from webapp.costing.operations_table import steps_in
-from webapp.costing.rates import OperationRate, Rates
+from webapp.costing.rates import SET_UP_BY, OperationRate, Rates
 from webapp.pages.dependencies import ReadingSession, ShopHere, SignedIn, StoreSession
 from webapp.pages.job_form import PostedFields
 from webapp.pages.routing import PageRouter
@@ -41,6 +41,8 @@ class StepRow:
     people: str
     by: str
     machine: str
+    set_up_by: str
+    again: str
     default: str
     problems: tuple[str, ...]
     wrong: frozenset[str]
@@ -54,6 +56,7 @@ class StepsPage:
     rows: tuple[StepRow, ...]
     who: tuple[tuple[str, str], ...]
     machines: tuple[tuple[str, str], ...]
+    set_ups: tuple[tuple[str, str], ...]
     problems: tuple[tuple[str, str], ...]
     keeping: Keeping
     now: str
@@ -101,6 +104,8 @@ def try_steps(request: Request, session: ReadingSession, shop: ShopHere, posted:
         typed.update({f"{back.name}.{key}": _written(getattr(back, key)) for key in MINUTES})
         typed.update({f"{back.name}.people": str(back.people), f"{back.name}.by": back.by})
         typed[f"{back.name}.machine"] = back.machine
+        typed[f"{back.name}.set_up_by"] = back.set_up_by
+        typed[f"{back.name}.again"] = _written(back.set_up_every)
     problems: dict[str, str] = {}
     steps = {name: _read_step(step, typed, problems) for name, step in rates.operations.items()}
     trying, moves = open_trying(session, typed.get("job", "")), None
@@ -127,6 +132,10 @@ def _read_step(step: OperationRate, typed: Mapping[str, str], problems: dict[str
     if machine not in MACHINE_WORDS:
         problems[f"{step.name}.machine"] = f"{step.label}: “{machine}” is no machine the shop has a rate for."
         machine = step.machine
+    set_up_by = next((one for one in SET_UP_BY if one == typed.get(f"{step.name}.set_up_by", step.set_up_by)), None)
+    if set_up_by is None:
+        problems[f"{step.name}.set_up_by"] = f"{step.label}: a set-up is for one of {', '.join(SET_UP_BY.values())}."
+        set_up_by = step.set_up_by
     return replace(
         step,
         set_up=minutes["set_up"],
@@ -136,7 +145,21 @@ def _read_step(step: OperationRate, typed: Mapping[str, str], problems: dict[str
         people=people,
         by=by,
         machine=machine,
+        set_up_by=set_up_by,
+        set_up_every=_read_again(step, typed, problems),
     )
+
+
+def _read_again(step: OperationRate, typed: Mapping[str, str], problems: dict[str, str]) -> Fraction:
+    """After how many units it is set up again; nothing typed is never."""
+    text = typed.get(f"{step.name}.again", "").strip()
+    if not text or text == _written(step.set_up_every):
+        return step.set_up_every if text or f"{step.name}.again" not in typed else Fraction(0)
+    try:
+        return parse_quantity(text, "number", "metric")
+    except MeasureError as error:
+        problems[f"{step.name}.again"] = f"{step.label}, set up again after: {error.reason}"
+        return step.set_up_every
 
 
 def _read_minutes(step: OperationRate, key: str, typed: Mapping[str, str], problems: dict[str, str]) -> Fraction:
@@ -169,7 +192,8 @@ def _page(
     if keeping.problem:
         listed.append(("why", keeping.problem))
     page = StepsPage(
-        group_links(rates), rows, tuple(PEOPLE_WORDS.items()), tuple(MACHINE_WORDS.items()), tuple(listed), keeping,
+        group_links(rates), rows, tuple(PEOPLE_WORDS.items()), tuple(MACHINE_WORDS.items()), tuple(SET_UP_BY.items()),
+        tuple(listed), keeping,
         "the defaults" if keeping.base == 0 else f"set {keeping.base}", trying,
     )  # fmt: skip
     return render(request, "settings/steps.html", page, status)
@@ -188,6 +212,8 @@ def _row(step: OperationRate, rates: Rates, typed: Mapping[str, str], problems: 
         typed.get(f"{step.name}.people", str(step.people)),
         typed.get(f"{step.name}.by", step.by),
         typed.get(f"{step.name}.machine", step.machine),
+        typed.get(f"{step.name}.set_up_by", step.set_up_by),
+        typed.get(f"{step.name}.again", _written(step.set_up_every) if step.set_up_every else ""),
         f"Yours, {step.source}. Default: {step_words(given)}." if step.name in rates.own and given else "",
         tuple(own.values()),
         frozenset(own),

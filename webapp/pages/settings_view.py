@@ -13,7 +13,7 @@ from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from webapp.costing.measures import format_quantity
-from webapp.costing.rates import OperationRate, Rates, Setting
+from webapp.costing.rates import SET_UP_BY, OperationRate, Rates, Setting
 from webapp.costing.setting_text import show_setting, write_setting
 from webapp.costing.settings_kinds import RANGE
 from webapp.costing.settings_table import (
@@ -201,7 +201,9 @@ def step_words(step: OperationRate) -> str:
     who = PEOPLE_WORDS.get(step.by, step.by).lower()
     people = who if step.people == 1 else f"{step.people} x {who}"
     machine = f", {MACHINE_WORDS.get(step.machine, step.machine).lower()}" if step.machine else ""
-    return f"set-up {set_up} min, each {low} / {likely} / {high} min, {people}{machine}"
+    again = f" and after {format_quantity(step.set_up_every, 'number', 'metric')} units" if step.set_up_every else ""
+    set_up = f"set-up {set_up} min for {SET_UP_BY[step.set_up_by]}{again}"
+    return f"{set_up}, each unit {low} / {likely} / {high} min, {people}{machine}"
 
 
 def set_rows(listed: Collection[RateSetListed], names: Mapping[UUID, str], shop: Shop) -> tuple[SetRow, ...]:

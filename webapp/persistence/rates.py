@@ -17,7 +17,8 @@ from sqlalchemy import ForeignKey, select
 from sqlalchemy.orm import Mapped, Session, mapped_column
 
 from webapp.costing.errors import FormError, Problem
-from webapp.costing.rates import EDITION, OperationRate, Rates
+from webapp.costing.operations_table import steps_in
+from webapp.costing.rates import EDITION, STEP_NUMBERS, OperationRate, Rates
 from webapp.costing.settings_table import SETTINGS_BY_NAME, default_rates
 from webapp.persistence.audit import Deed, record
 from webapp.persistence.base import Row
@@ -29,7 +30,6 @@ from webapp.persistence.shop import ShopRow
 DEFAULT_SET: Final = 0
 """The number of what a new shop starts from, before it has saved a set of its own."""
 
-_MINUTES: Final = ("set_up", "low", "likely", "high")
 
 
 class RateSetRow(Row):
@@ -223,15 +223,17 @@ def _same_step(before: OperationRate | None, step: OperationRate) -> bool:
 
 def _step_text(step: OperationRate) -> dict[str, Any]:
     held = {field.name: getattr(step, field.name) for field in fields(step)}
-    return {name: str(value) if name in _MINUTES else value for name, value in held.items()}
+    return {name: str(value) if name in STEP_NUMBERS else value for name, value in held.items()}
 
 
 def _step(text: Mapping[str, Any]) -> OperationRate:
     known = {field.name for field in fields(OperationRate)}
     held: dict[str, Any] = {
-        name: Fraction(value) if name in _MINUTES else value for name, value in text.items() if name in known
+        name: Fraction(value) if name in STEP_NUMBERS else value for name, value in text.items() if name in known
     }
-    return OperationRate(**held)
+    # A step kept before it was told what a set-up is for has that of the program's step of its name.
+    given = steps_in(EDITION).get(text["name"])
+    return replace(given, **held) if given is not None else OperationRate(**held)
 
 
 def _rates(values: Mapping[str, Any], operations: Mapping[str, Any], edition: int) -> Rates:
