@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections import OrderedDict
 from collections.abc import Collection, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from fractions import Fraction
 from threading import Lock
@@ -155,12 +155,19 @@ def agreed_of(session: Session, job_id: UUID, today: date) -> Agreed | None:
 def gather_stored(session: Session, job: StoredJob, document: Mapping[str, Any], shop: Shop, today: date) -> Gathered:
     """What a job's form, as kept or as typed, is worked out from, by what the job stands at.
 
-    Without an accepted quote that is today's prices and rates. With one it is what the quote was made from: wholly
-    where the form asks for what was agreed, so that nothing drifts; else so far that a change costs what it brings.
+    Without an accepted quote that is today's prices and rates; where the form asks for what is quoted, on the cut plans
+    of the quote, so that a better one found since moves no price that was told. With an accepted one it is what the
+    quote was made from: wholly where the form asks for what was agreed, so that nothing drifts; else so far that a
+    change costs what it brings.
     """
     stands = how_job_stands(session, job.id, today)
     if stands.accepted is None:
-        return Gathered(gather_inputs(session, document, shop, today), stands)
+        inputs = gather_inputs(session, document, shop, today)
+        if stands.quoted is not None:
+            quoted = _QUOTES.read(session, stands.quoted, today).inputs
+            if asks_for_the_same(document, quoted):
+                inputs = replace(inputs, plans=dict(quoted.plans))
+        return Gathered(inputs, stands)
     agreed = _QUOTES.read(session, stands.accepted, today)
     if asks_for_the_same(document, agreed.inputs):
         return Gathered(as_agreed(agreed.inputs, document), stands, as_agreed=True)

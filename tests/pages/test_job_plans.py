@@ -10,11 +10,14 @@ from tests.harness.form_fields import form_fields
 from tests.harness.visiting import Visitor
 from tests.poor_plan import poor_plan
 from webapp.costing.cutting.model import SheetRequest
+from webapp.costing.cutting.saw_money import sawing_money
+from webapp.costing.plan_again import laid_on
 from webapp.costing.purchase import MaterialBought
+from webapp.costing.snapshot import read_plan
 from webapp.estimating import estimate_job
 from webapp.persistence.jobs import load_job_by_number, set_job_state
 from webapp.persistence.plan_tasks import PlanTask, tasks_of
-from webapp.persistence.plans import keep_best
+from webapp.persistence.plans import get_many, keep_best
 from webapp.persistence.shop import load_shop
 from webapp.plan_worker import work
 
@@ -97,6 +100,62 @@ def test_a_plan_is_bettered_and_the_sums_follow(demo_client: Visitor) -> None:
     before = task_of(demo_client, better.plan_key)
     work(demo_client.program.database, Event(), until_idle=True)
     assert task_of(demo_client, better.plan_key) == before
+
+
+def words_of(page: str) -> str:
+    return " ".join(re.sub(r"<[^>]+>", " ", page).replace("\N{NO-BREAK SPACE}", " ").split())
+
+
+def quote_poorly(visitor: Visitor) -> MaterialBought:
+    """Quote the job while the store knows a poor plan alone, with what it truly costs."""
+    request = plywood_of(visitor).request
+    assert isinstance(request, SheetRequest)
+    poor = laid_on(request, poor_plan(request))
+    assert poor is not None
+    with visitor.program.database.writing() as session:
+        keep_best(session, plywood_of(visitor).plan_key, poor, at=visitor.program.now())
+    assert visitor.send_form(f"/jobs/{JOB}/issue").status_code == 303
+    return plywood_of(visitor)
+
+
+def test_a_better_plan_moves_no_price_that_was_told_and_is_offered(demo_client: Visitor) -> None:
+    poor = quote_poorly(demo_client)
+    assert poor.plan is not None
+    told = demo_client.get(f"/jobs/{JOB}").text
+    work(demo_client.program.database, Event(), until_idle=True)
+    assert isinstance(poor.request, SheetRequest)
+    with demo_client.program.database.reading() as session:
+        best = read_plan(get_many(session, [poor.plan_key])[poor.plan_key].plan)
+    gained = poor.plan.price - best.price + sawing_money(poor.request, poor.plan) - sawing_money(poor.request, best)
+    assert gained > 0
+
+    page = demo_client.get(f"/jobs/{JOB}").text
+    assert net_of(page) == net_of(told), "what was quoted is worked out on the plans of the quote"
+    assert f"as it was quoted; a better one is known, {float(gained):,.2f} USD less bought and sawn" in row_of(page)
+    assert "HX-Trigger" not in demo_client.swap(f"/jobs/{JOB}/look-on", fields_of(page)).headers
+
+    # Somebody takes it: then the sums of today stand on it, beside what was quoted.
+    typed = {**fields_of(page), "notes": "Call before noon"}
+    taken = demo_client.send_form(f"/jobs/{JOB}/look-on", {**typed, "search": f"take:{poor.plan_key}"})
+    assert (taken.status_code, taken.headers["location"]) == (303, f"/jobs/{JOB}")
+    after = demo_client.get(f"/jobs/{JOB}").text
+    assert net_of(after) < net_of(told)
+    assert "pinned by hand" in row_of(after)
+    assert "Call before noon" in after, "nothing typed is lost"
+    assert "less than was quoted" in words_of(after)
+
+
+def test_a_helper_is_told_of_the_better_plan_and_takes_none(demo_client: Visitor) -> None:
+    poor = quote_poorly(demo_client)
+    demo_client.get(f"/jobs/{JOB}")
+    work(demo_client.program.database, Event(), until_idle=True)
+    demo_client.sign_in("helper")
+    page = demo_client.get(f"/jobs/{JOB}").text
+    assert "as it was quoted; a better one is known" in row_of(page)
+    assert "USD" not in row_of(page)
+    assert "Take the better plan" not in page
+    demo_client.send_form(f"/jobs/{JOB}/look-on", {**fields_of(page), "search": f"take:{poor.plan_key}"})
+    assert "as it was quoted; a better one is known" in row_of(demo_client.get(f"/jobs/{JOB}").text)
 
 
 def test_a_search_is_stopped_and_taken_up_again_with_nothing_typed_lost(demo_client: Visitor) -> None:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, MutableMapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import Final
 
@@ -77,8 +77,13 @@ def cut_material(
     question = sheet_request if need.material.kind is Kind.SHEET else length_request
     request = question(need, offers, rates, prices_of)
     key = plan_key(request, DEFAULT_STEPS if isinstance(request, SheetRequest) else LENGTH_STEPS, 0)
-    plan = plans.get(frozen_for(need.material.code))
-    if plan is None or laid_on(request, plan) is None:
+    frozen = plans.get(frozen_for(need.material.code))
+    laid_today = None if frozen is None else laid_on(request, frozen)
+    if frozen is not None and laid_today is not None:
+        # At other prices than it was frozen at, what it cost and how near that was to the least is of another day.
+        same = frozen.price == laid_today.price
+        plan: Plan | None = frozen if same else replace(frozen, price=laid_today.price, bound=Fraction(0), proved=False)
+    else:
         plan = plans.get(key)
     if plan is None:
         plan = plans[key] = _begun(request, key, plans)

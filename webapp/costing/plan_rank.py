@@ -4,6 +4,7 @@ for sawing it, a larger offcut, fewer cuts."""
 from __future__ import annotations
 
 from dataclasses import replace
+from fractions import Fraction
 
 from webapp.costing.cutting.model import CutSheet, Plan, Request, SheetPlan, SheetRequest, SheetStock
 from webapp.costing.cutting.saw_money import sawing_money
@@ -22,6 +23,14 @@ def better_plan(kept: Plan, found: Plan, request: Request | None = None) -> Plan
     bound = min(best.price, max(kept.bound, found.bound))
     proved = best.proved or (bound == best.price and not best.unplaced) or _proved_alike(kept, found)
     return best if (bound, proved) == (best.bound, best.proved) else replace(best, bound=bound, proved=proved)
+
+
+def saved_by(known: Plan, used: Plan, request: Request) -> Fraction:
+    """How much less one plan costs than another of the same question, bought and sawn; 0 where it is no better."""
+    if _rank(known, request)[0] != _rank(used, request)[0]:
+        return Fraction(0)
+    costs = [plan.price + sawing_money(request, plan) for plan in (used, known)]
+    return max(Fraction(0), costs[0] - costs[1])
 
 
 def _proved_alike(kept: Plan, found: Plan) -> bool:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import astuple, dataclass, fields, replace
 from datetime import date
 from decimal import Decimal
@@ -88,6 +88,7 @@ def write_snapshot(inputs: Inputs, result: Estimate) -> dict[str, object]:
         "engine_version": result.engine_version,
         "job": inputs.job,
         "designs": dict(inputs.designs),
+        "order": {item: _order_of(design) for item, design in inputs.designs.items()},
         "catalogue": write_catalogue(inputs.catalogue, used),
         "rates": write_rates(inputs.rates),
         "system": inputs.system,
@@ -106,13 +107,29 @@ def read_snapshot(document: Mapping[str, Any]) -> Inputs:
         document = upgrade(document)
     return Inputs(
         document["job"],
-        document["designs"],
+        {item: _in_order(one, document.get("order", {}).get(item, {})) for item, one in document["designs"].items()},
         read_catalogue_snapshot(document["catalogue"]),
         read_rates(document["rates"]),
         cast(System, document["system"]),
         int(document["places"]),
         {key: read_plan(plan) for key, plan in document["plans"].items()},
     )
+
+
+def _order_of(design: Mapping[str, object]) -> dict[str, list[str]]:
+    """In which order the entries of each section of a design stand: pieces of cut plans are numbered by it, and a
+    document that is kept in one spelling forgets it."""
+    return {section: list(entries) for section, entries in design.items() if isinstance(entries, Mapping)}
+
+
+def _in_order(design: Mapping[str, Any], order: Mapping[str, Sequence[str]]) -> Mapping[str, Any]:
+    """A design with its entries as they stood; those of which nothing is known stay as they are."""
+    return {
+        section: {**{name: entries[name] for name in order[section] if name in entries}, **entries}
+        if section in order and isinstance(entries, Mapping)
+        else entries
+        for section, entries in design.items()
+    }
 
 
 def _plans_by_material(document: Mapping[str, Any]) -> Mapping[str, Any]:

@@ -25,7 +25,7 @@ from webapp.pages.job_fields import Field, FieldBuilder, JobFields, Options, Sto
 from webapp.pages.job_figures import Shower
 from webapp.pages.job_form import Posted, tidy_text
 from webapp.pages.job_materials import WALK, Typed
-from webapp.pages.job_plans import JobPlans, build_plans, cut_keys, plans_digest
+from webapp.pages.job_plans import JobPlans, better_known, build_plans, cut_keys, plans_digest
 from webapp.pages.job_prices import typed_prices
 from webapp.pages.job_problems import sort_problems
 from webapp.pages.job_stock import ToChoose, stock_to_choose
@@ -246,7 +246,10 @@ def build_page(
     held = state or job.state
     if plans is None:
         tasks = tasks_of(session, cut_keys(worked.found))
-        plans = build_plans(worked.found, tasks, job, reader_of(shop), utc_now(), money=sees_money(user))
+        plans = build_plans(
+            worked.found, tasks, job, reader_of(shop), utc_now(), money=sees_money(user),
+            known=better_known(session, worked.found),
+        )  # fmt: skip
     return JobPage(
         number=job.number,
         address=f"/jobs/{job.number}",

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import hashlib
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from fractions import Fraction
 from typing import Final
@@ -12,17 +12,21 @@ from urllib.parse import quote
 
 from sqlalchemy.orm import Session
 
-from webapp.costing.cutting.model import SheetRequest
+from webapp.costing.cutting.model import Plan, SheetRequest
 from webapp.costing.estimate import Estimate
+from webapp.costing.plan_rank import saved_by
 from webapp.costing.purchase import MISSING, MaterialBought
+from webapp.costing.snapshot import read_plan
 from webapp.pages.plan_view import gap_words
 from webapp.persistence.database import Database
 from webapp.persistence.jobs import StoredJob
 from webapp.persistence.plan_tasks import PlanTask, Question, ask, tasks_of, wishes_of
+from webapp.persistence.plans import get_many
 from webapp.showing import Reader
 
 STOP: Final = "stop"
 GO_ON: Final = "go-on"
+TAKE: Final = "take"
 #: A question that nobody has touched for longer waits for a worker that isn't there, or is busy.
 SOON: Final = timedelta(seconds=30)
 
@@ -100,10 +104,34 @@ def look_for_better(
     return tasks_of(session, keys)
 
 
+def better_known(session: Session, found: Estimate) -> dict[str, tuple[Plan, Fraction]]:
+    """Where sums stand on the plans of a quote: the better ones that are known, and how much less each costs.
+
+    Bought and sawn, by the digest of the question. A price that was told stays until somebody takes them.
+    """
+    kept = get_many(session, cut_keys(found))
+    known: dict[str, tuple[Plan, Fraction]] = {}
+    for one in found.bought:
+        if one.request is None or one.plan is None or one.pinned or one.plan_key not in kept:
+            continue
+        plan = read_plan(kept[one.plan_key].plan)
+        less = saved_by(plan, one.plan, one.request)
+        if less:
+            known[one.plan_key] = plan, less
+    return known
+
+
 def build_plans(
-    found: Estimate, tasks: Mapping[str, PlanTask], job: StoredJob, reader: Reader, at: datetime, *, money: bool
+    found: Estimate,
+    tasks: Mapping[str, PlanTask],
+    job: StoredJob,
+    reader: Reader,
+    at: datetime,
+    *,
+    money: bool,
+    known: Mapping[str, tuple[Plan, Fraction]],
 ) -> JobPlans:
-    """The cut plans as they are told of at a moment; `tasks` are those of their questions.
+    """The cut plans as they are told of at a moment; `tasks` are those of their questions, `known` as `better_known`.
 
     Without `money`, as a helper sees them: how good they are, not what they cost.
     """
@@ -113,7 +141,9 @@ def build_plans(
         if one.plan is None or not one.purchases:
             continue
         task = None if one.pinned else tasks.get(one.plan_key)
-        rows.append(_row(one, task, address, reader, may_ask=job.state == "open", money=money))
+        row = _row(one, task, address, reader, may_ask=job.state == "open", money=money)
+        better = known.get(one.plan_key)
+        rows.append(row if better is None else _offering(row, one, better[1], reader, money=money))
         if task is not None:
             searched.append(task)
             gained += _gained(one, task)
@@ -125,6 +155,15 @@ def build_plans(
         any(task.goes_on for task in searched),
         any(task.goes_on and at - task.progress_at < SOON for task in searched),
     )
+
+
+def _offering(row: PlanRow, one: MaterialBought, less: Fraction, reader: Reader, *, money: bool) -> PlanRow:
+    """A plan that was quoted, with the better one that is offered in its place."""
+    costs = f", {reader.money(less)} less bought and sawn" if money else ""
+    row = replace(row, got=f"as it was quoted; a better one is known{costs}")
+    if not money or not isinstance(one.request, SheetRequest):
+        return row
+    return replace(row, act=f"{TAKE}:{one.plan_key}", verb="Take the better plan")
 
 
 def _improved(gained: Fraction, reader: Reader, *, money: bool) -> str:

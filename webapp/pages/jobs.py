@@ -33,7 +33,7 @@ from webapp.pages.job_form import (
     with_ids,
 )
 from webapp.pages.job_page import Asides, Notice, build_page, build_part, read_asides, typed_version, work_out
-from webapp.pages.job_plans import build_plans, look_for_better
+from webapp.pages.job_plans import better_known, build_plans, look_for_better
 from webapp.pages.job_prices import Keeper, keep_all_prices, keep_first_offer, keep_price, typed_prices
 from webapp.pages.job_terms import sees_money, typed_by
 from webapp.pages.job_text import job_file_text
@@ -92,7 +92,10 @@ def show_job(request: Request, session: StoreSession, shop: ShopHere, user: Sign
     keep_plans(here.database, session, [worked.found], here.now())
     wanted_ms = here.settings.plan_seconds * 1000
     tasks = look_for_better(here.database, session, job, worked.found, wanted_ms, here.now())
-    plans = build_plans(worked.found, tasks, job, reader_of(shop), here.now(), money=sees_money(user))
+    plans = build_plans(
+        worked.found, tasks, job, reader_of(shop), here.now(), money=sees_money(user),
+        known=better_known(session, worked.found),
+    )  # fmt: skip
     page = build_page(session, job, worked, shop, today, user, plans=plans)
     return render(request, "jobs/show.html", page)
 

@@ -4,19 +4,26 @@ from __future__ import annotations
 
 import json
 from collections.abc import Mapping
+from typing import Any
+from uuid import UUID
 
 from fastapi import Request
-from fastapi.responses import Response
+from fastapi.responses import RedirectResponse, Response
+from sqlalchemy.orm import Session
 
+from webapp.costing.cutting.model import Plan, SheetPlan, SheetRequest
+from webapp.costing.estimate import Estimate
+from webapp.costing.pins import pin_of, write_pin
 from webapp.documents.paper import reader_of
+from webapp.pages.cut_plans import PINNED
 from webapp.pages.dependencies import ReadingSession, ShopHere, SignedIn
 from webapp.pages.errors import is_part
 from webapp.pages.job_form import PostedFields, read_form, with_ids
 from webapp.pages.job_page import build_page, read_asides, typed_version, work_out
-from webapp.pages.job_plans import GO_ON, STOP, build_plans, cut_keys, look_for_better, plans_digest
+from webapp.pages.job_plans import GO_ON, STOP, TAKE, better_known, build_plans, cut_keys, look_for_better, plans_digest
 from webapp.pages.job_terms import sees_money, typed_by
-from webapp.pages.routing import PageRouter
-from webapp.persistence.jobs import load_job_by_number
+from webapp.pages.routing import PageRouter, in_one_write
+from webapp.persistence.jobs import StoredJob, load_job_by_number, save_job
 from webapp.persistence.plan_tasks import ask_to_stop, go_on, tasks_of
 from webapp.rendering import render
 from webapp.running import Running, running
@@ -41,13 +48,18 @@ def look_on(
     worked = work_out(session, document, shop, today, job)
     wanted_ms = here.settings.plan_seconds * 1000
     verb, _, key = fields.get("search", "").partition(":")
+    known = better_known(session, worked.found)
+    if verb == TAKE and key in known and sees_money(user):
+        return _take(request, job, {**document}, worked.found, key, known[key][0], typed_version(fields, job), user.id)
     if key in cut_keys(worked.found):
         _change(here, verb, key, wanted_ms)
     if fields.get("at_rest") or verb:
         look_for_better(here.database, session, job, worked.found, wanted_ms, here.now())
     with here.database.reading() as afterwards:
         tasks = tasks_of(afterwards, cut_keys(worked.found))
-    plans = build_plans(worked.found, tasks, job, reader_of(shop), here.now(), money=sees_money(user))
+    plans = build_plans(
+        worked.found, tasks, job, reader_of(shop), here.now(), money=sees_money(user), known=known
+    )  # fmt: skip
     if part:
         stale = fields.get("planned", "") not in ("", plans_digest(worked.found))
         return render(request, "jobs/plans.html", plans, headers=_tell(plans.improved) if stale else None)
@@ -56,6 +68,28 @@ def look_on(
         state=fields.get("state", ""), plans=plans,
     )  # fmt: skip
     return render(request, "jobs/show.html", page)
+
+
+def _take(
+    request: Request, job: StoredJob, document: dict[str, Any], found: Estimate, key: str, plan: Plan, version: int,
+    by: UUID,
+) -> Response:  # fmt: skip
+    """Pin a plan in what is typed and keep that, so that the job's sums stand on it from now on.
+
+    Raises StaleSave where somebody saved the job since it was read.
+    """
+    one = next(one for one in found.bought if one.plan_key == key)
+    if isinstance(one.request, SheetRequest) and isinstance(plan, SheetPlan):
+        pins = document.get(PINNED)
+        kept = write_pin(pin_of(one.request, plan.sheets))
+        document[PINNED] = {**(pins if isinstance(pins, Mapping) else {}), one.material.code: kept}
+
+    def keep(writing: Session) -> Response:
+        save_job(writing, job.id, document, version, at=running(request).now(), by=by)
+        leads_to = f"/jobs/{job.number}"
+        return Response(headers={"HX-Redirect": leads_to}) if is_part(request) else RedirectResponse(leads_to, 303)
+
+    return in_one_write(request, keep)
 
 
 def _change(here: Running, verb: str, key: str, wanted_ms: int) -> None:
