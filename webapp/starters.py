@@ -12,7 +12,7 @@ from uuid import UUID
 
 from sqlalchemy.orm import Session
 
-from webapp.costing.catalogue import Catalogue, Material
+from webapp.costing.catalogue import MATERIAL_PROPERTIES, Catalogue, Material
 from webapp.costing.design.canonical import document_digest
 from webapp.persistence.catalogue import load_material
 from webapp.persistence.catalogue_changes import add_material
@@ -22,7 +22,7 @@ from webapp.persistence.turns import take_turn
 from webapp.seed import load_catalogue, load_designs
 
 #: What stands as the source of a value that belongs to the invented shop: it is a figure to begin with.
-TO_BEGIN_WITH: Final = "a usual figure to begin with (common practice): put in what you measure"
+TO_BEGIN_WITH: Final = "a figure to begin with that nobody measured: put in what you measure"
 INVENTED: Final = "invented"
 
 
@@ -99,5 +99,12 @@ def _starters() -> Catalogue:
 
 
 def _to_begin_with(material: Material) -> Material:
-    sources = {name: TO_BEGIN_WITH if INVENTED in text else text for name, text in material.sources.items()}
-    return replace(material, sources=sources, note="" if INVENTED in material.note else material.note)
+    """A material as a shop of one's own has it: no amount of money, and nothing invented that passes for practice."""
+    money = {one.name for one in MATERIAL_PROPERTIES[material.kind] if one.money}
+    values = {name: value for name, value in material.values.items() if name not in money}
+    sources = {
+        name: TO_BEGIN_WITH if INVENTED in text else text
+        for name, text in material.sources.items()
+        if name not in money
+    }
+    return replace(material, values=values, sources=sources, note="" if INVENTED in material.note else material.note)

@@ -12,6 +12,7 @@ from pypdf import PdfReader
 from sqlalchemy import text
 
 from tests.harness.visiting import Visitor
+from tests.pages.test_first_rates import ANSWERS
 from webapp.app import create_app
 from webapp.persistence.jobs import create_job, load_job_by_number, save_job
 from webapp.running import utc_now
@@ -39,6 +40,8 @@ def desk(client: Visitor) -> Visitor:
     """The owner's browser, in a shop with one job that can be quoted."""
     with client.program.database.writing() as session:
         create_job(session, uuid4(), JOB, at=utc_now())
+    # The figures that tests of sums go by, as the shop's own: without some no quote goes out.
+    assert client.send_form("/settings/first", ANSWERS).status_code == 303
     return client
 
 

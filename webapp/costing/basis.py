@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from fractions import Fraction
 from typing import Final
@@ -12,8 +13,9 @@ from webapp.costing.errors import Problem
 from webapp.costing.job import Job
 from webapp.costing.needs import ItemTaken
 from webapp.costing.purchase import MISSING, STALE, MaterialBought
-from webapp.costing.rates import Rates
+from webapp.costing.rates import PROGRAMS_OWN, Rates
 from webapp.costing.settings_table import SETTINGS_BY_NAME
+from webapp.costing.working import Figure
 
 CAUTION: Final = (
     "Weights, sag and lifting figures are planning aids, not an engineer's approval; "
@@ -54,8 +56,9 @@ def state_basis(
     rates: Rates,
     catalogue: Catalogue,
     problems: tuple[Problem, ...],
+    figures: Mapping[str, Figure],
 ) -> Basis:
-    """Collect the basis of an estimate."""
+    """Collect the basis of an estimate. `figures` are all that it was worked out with."""
     doubts = tuple(doubt for one in bought if (doubt := _doubt(one)) is not None)
     exclusions = tuple(dict.fromkeys([
         *(text for item in items for text in item.take_off.design.not_included), *job.not_included,
@@ -64,7 +67,7 @@ def state_basis(
     stale = sum((doubt.amount for doubt in doubts if doubt.state == STALE and doubt.amount is not None), Fraction(0))
     missing = sum(1 for doubt in doubts if doubt.state == MISSING)
     return Basis(
-        _assumptions(job, bought, rates),
+        _assumptions(job, bought, rates, figures),
         exclusions,
         doubts,
         stale,
@@ -94,7 +97,14 @@ def _doubt(one: MaterialBought) -> PriceDoubt | None:
     return None
 
 
-def _assumptions(job: Job, bought: tuple[MaterialBought, ...], rates: Rates) -> tuple[str, ...]:
+def programs_own(figures: Mapping[str, Figure]) -> tuple[str, ...]:
+    """The rates used that are still the program's own, by what they are called."""
+    return tuple(figure.label for figure in figures.values() if figure.source == PROGRAMS_OWN and figure.value)
+
+
+def _assumptions(
+    job: Job, bought: tuple[MaterialBought, ...], rates: Rates, figures: Mapping[str, Figure]
+) -> tuple[str, ...]:
     charged = ("mean", "likely")[int(rates["charged_hours"])]
     profit_as = ("margin on the price", "markup on cost")[int(rates["profit_as"])]
     said = [
@@ -109,6 +119,8 @@ def _assumptions(job: Job, bought: tuple[MaterialBought, ...], rates: Rates) -> 
         "Offcuts returned to the rack are credited with nothing.",
         CAUTION,
     ]
+    if begun_with := programs_own(figures):
+        said.append(f"Still the program's own figures, not the shop's: {'; '.join(begun_with)}.")
     if any(one.plan is not None and not one.plan.proved for one in bought):
         said.append("Some cut plans are not proved least; how far from the least each may be stands beside it.")
     said += [_board_words(one) for one in bought if one.chance is not None]

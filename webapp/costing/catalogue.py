@@ -40,17 +40,21 @@ class Comes(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class Property:
-    """One describing value of a material or an offer: its name, words for it and the quantity it is (see measures)."""
+    """One describing value of a material or an offer: its name, words for it and the quantity it is (see measures).
+
+    `money` says that a number is an amount in the shop's currency.
+    """
 
     name: str
     label: str
     quantity: str
     required: bool = False
     hint: str = ""
+    money: bool = False
 
 
-def _p(name: str, label: str, quantity: str, required: bool = False, hint: str = "") -> Property:
-    return Property(name, label, quantity, required, hint)
+def _p(name: str, label: str, quantity: str, required: bool = False, hint: str = "", money: bool = False) -> Property:
+    return Property(name, label, quantity, required, hint, money)
 
 
 _DENSITY = _p("density", "Density", "density", hint="For weights; without it the weight leaves this material out.")
@@ -129,8 +133,14 @@ MATERIAL_PROPERTIES: Final[Mapping[Kind, tuple[Property, ...]]] = {
     ),
     Kind.SERVICE: (
         _p("by_area", "Charged by the square metre", "yes_no", hint="Else by the piece."),
-        _p("minimum", "Least that they charge for a job", "number", hint="In the shop's currency."),
-        _p("carriage", "Carriage there and back", "number", hint="In the shop's currency, for both ways together."),
+        _p("minimum", "Least that they charge for a job", "number", hint="In the shop's currency.", money=True),
+        _p(
+            "carriage",
+            "Carriage there and back",
+            "number",
+            hint="In the shop's currency, for both ways together.",
+            money=True,
+        ),
         _p("wait_days", "Days until it is back", "number", hint="Working days; the ready day waits."),
     ),
 }

@@ -125,7 +125,9 @@ def estimate(
     checks = tuple((item.id, check) for item in items for check in item.take_off.checks)
     incomplete = any(problem.severity == "failure" for problem in problems)
     incomplete = incomplete or any(one.price_state == MISSING for one in bought.values())
-    basis = state_basis(job, items, tuple(bought.values()), totals.cost.value, rates, catalogue, tuple(problems))
+    basis = state_basis(
+        job, items, tuple(bought.values()), totals.cost.value, rates, catalogue, tuple(problems), working.figures
+    )
     used = {one.plan_key: one.found_plan for one in bought.values() if one.found_plan is not None}
     return Estimate(
         ENGINE_VERSION, catalogue.currency, places, system, tuple(items), tuple(bought.values()), stops, tuple(steps),

@@ -8,6 +8,9 @@ from fractions import Fraction
 from typing import Final, Literal
 
 COMMON_PRACTICE: Final = "common practice"
+#: Where an amount or a share that only the shop can know comes from until it puts in its own; wherever it is used it is
+#: said to be the program's.
+PROGRAMS_OWN: Final = "the program's own figure, to begin with"
 
 #: The edition of the program's own figures: raised with each release that changes what a setting or a step starts from.
 #: A shop follows the edition it has taken, so that a later one reaches it as an offer and moves nothing by itself.

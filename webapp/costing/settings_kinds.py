@@ -7,7 +7,7 @@ from fractions import Fraction
 from typing import Final
 
 from webapp.costing.catalogue import Kind
-from webapp.costing.rates import COMMON_PRACTICE, Setting
+from webapp.costing.rates import COMMON_PRACTICE, PROGRAMS_OWN, Setting
 
 CUT, JOIN, FINISH, TIME, CHARGE, RANGE, BUY, PRINT = (
     "How we cut",
@@ -33,6 +33,11 @@ _MM: Final = 1_000_000
 _ONE: Final = Fraction(1)
 
 
+def source_of(group: str) -> str:
+    """Where a default comes from: how shops commonly work, or, of what is charged, the program that put it there."""
+    return PROGRAMS_OWN if group == CHARGE else COMMON_PRACTICE
+
+
 def length(name: str, label: str, group: str, mm: str, hint: str = "", most_mm: int = 3000) -> Setting:
     return Setting(
         name, label, group, "length", Fraction(mm) * _MM, most=Fraction(most_mm) * _MM, hint=hint,
@@ -44,8 +49,8 @@ def share(
     name: str, label: str, group: str, percent: str, hint: str = "", most: str = "0.9", least: str = "0"
 ) -> Setting:
     return Setting(
-        name, label, group, "percent", Fraction(percent) / 100, least=Fraction(least), most=Fraction(most), hint=hint,
-        work=group in OF_THE_WORK,
+        name, label, group, "percent", Fraction(percent) / 100, source_of(group), least=Fraction(least),
+        most=Fraction(most), hint=hint, work=group in OF_THE_WORK,
     )  # fmt: skip
 
 
@@ -53,13 +58,13 @@ def number(
     name: str, label: str, group: str, value: str, hint: str = "", least: str = "0", most: str = "100000"
 ) -> Setting:
     return Setting(
-        name, label, group, "number", Fraction(value), least=Fraction(least), most=Fraction(most), hint=hint,
-        work=group in OF_THE_WORK,
+        name, label, group, "number", Fraction(value), source_of(group), least=Fraction(least),
+        most=Fraction(most), hint=hint, work=group in OF_THE_WORK,
     )  # fmt: skip
 
 
 def money(name: str, label: str, group: str, value: str, hint: str = "") -> Setting:
-    return Setting(name, label, group, "money", Fraction(value), most=Fraction(10**7), hint=hint)
+    return Setting(name, label, group, "money", Fraction(value), PROGRAMS_OWN, most=Fraction(10**7), hint=hint)
 
 
 def yes_no(name: str, label: str, group: str, value: int, hint: str = "") -> Setting:

@@ -10,9 +10,11 @@ from typing import Final
 from webapp.costing.errors import CostingError
 from webapp.costing.estimate import Estimate
 from webapp.costing.estimate_form import write_estimate
+from webapp.costing.first_rates import still_asked
 from webapp.costing.job import Job
 from webapp.costing.money import to_decimal
 from webapp.costing.purchase import MISSING
+from webapp.costing.rates import Rates
 from webapp.costing.snapshot import Inputs
 from webapp.documents.frozen import Papers, hold_to_snapshot, pack_for, write_frozen, write_papers
 from webapp.documents.kept_papers import make_papers, write_kept
@@ -38,10 +40,14 @@ class Consent:
 
 @dataclass(frozen=True, slots=True)
 class Against:
-    """What stands against issuing: `refusals` stop it, `consents` have to be ticked."""
+    """What stands against issuing: `refusals` stop it, `consents` have to be ticked.
+
+    `asks_rates` says that the shop has yet to give figures of its own.
+    """
 
     refusals: tuple[str, ...]
     consents: tuple[Consent, ...]
+    asks_rates: bool = False
 
     def still_open(self, agreed: Collection[str]) -> bool:
         """Whether the quote can't go out with these ticks."""
@@ -57,9 +63,16 @@ class NotToBeIssued(CostingError):
         self.against = against
 
 
-def what_stands_against(found: Estimate, reader: Reader) -> Against:
-    """Everything that stands against issuing a quote of this estimate. No total may silently leave a line out."""
-    refusals = [problem.message for problem in found.problems if problem.severity == "failure"]
+def what_stands_against(found: Estimate, reader: Reader, rates: Rates | None = None) -> Against:
+    """Everything that stands against issuing a quote of this estimate. No total may silently leave a line out.
+
+    `rates` are those of a shop that has to have given a few of its own; a demonstration goes by the program's.
+    """
+    refusals = [] if rates is None else [
+        f"{one.label}: the shop has no figure of its own yet, and no quote goes out at the program's."
+        for one in still_asked(rates)
+    ]  # fmt: skip
+    refusals += [problem.message for problem in found.problems if problem.severity == "failure"]
     named = {problem.field for problem in found.problems}
     refusals += [
         doubt.sentence
@@ -70,7 +83,14 @@ def what_stands_against(found: Estimate, reader: Reader) -> Against:
         refusals.append("The job holds nothing to quote: add an item or a line.")
     elif not found.complete and not refusals:
         refusals.append("The estimate is incomplete.")
-    return Against(tuple(dict.fromkeys(refusals)), _consents(found, reader))
+    asks_rates = rates is not None and bool(still_asked(rates))
+    return Against(tuple(dict.fromkeys(refusals)), _consents(found, reader), asks_rates)
+
+
+def against_issuing(shop: Shop, inputs: Inputs, found: Estimate) -> Against:
+    """What stands against a quote of this shop."""
+    reader = Reader(found.system, found.currency, found.places)
+    return what_stands_against(found, reader, None if shop.is_demo else inputs.rates)
 
 
 def _consents(found: Estimate, reader: Reader) -> tuple[Consent, ...]:
@@ -126,7 +146,7 @@ def ready_quote(
 
     Raises NotToBeIssued where something stands against it.
     """
-    against = what_stands_against(found, Reader(found.system, found.currency, found.places))
+    against = against_issuing(shop, inputs, found)
     if against.still_open(agreed):
         raise NotToBeIssued(against)
     issue = Issue(coming.number, coming.revision, today, today + timedelta(days=found.basis.stands_days))

@@ -110,6 +110,7 @@ class IssuePage:
     wishes: tuple[tuple[str, str], ...]
     wish: Wish
     wish_problem: str
+    asks_rates: bool
 
     @property
     def nothing_to_issue(self) -> bool:
@@ -143,4 +144,5 @@ def issue_page(
         wishes=tuple(WISHES.items()),
         wish=wish,
         wish_problem=wish.problem if coming.agreed and refused else "",
+        asks_rates=against.asks_rates,
     )

@@ -7,6 +7,7 @@ from datetime import date
 from fractions import Fraction
 from typing import Final
 
+from webapp.costing.basis import programs_own
 from webapp.costing.catalogue import Kind
 from webapp.costing.crew import people_to_carry
 from webapp.costing.cutting.model import SheetPlan
@@ -45,7 +46,7 @@ class StripMoney:
 @dataclass(frozen=True, slots=True)
 class Strip:
     """The standing strip: figures, then sentences. `stands_at` is the sum that binds, `open_prices` says what rides on
-    prices that are missing or old."""
+    prices that are missing or old, `programs` what is not the shop's own yet."""
 
     complete: bool
     currency: str
@@ -55,6 +56,7 @@ class Strip:
     hours: Shown
     hours_likely: Shown
     open_prices: str
+    programs: str
     sheets: tuple[str, ...]
     failed: tuple[str, ...]
     more_failed: str
@@ -96,6 +98,7 @@ def build_strip(
         hours=shower.hours(minutes.minutes_mean, "now-hours"),
         hours_likely=shower.hours(minutes.minutes_likely, "now-hours-likely"),
         open_prices=_open_prices(found, shower),
+        programs=_programs(found) if isinstance(found, Estimate) else "",
         sheets=sheets_to_buy(found, shower),
         failed=tuple(sentences[:MOST_FAILED]),
         more_failed=_more(len(sentences) - MOST_FAILED, "under Checks"),
@@ -137,6 +140,12 @@ def _open_prices(found: Estimate | Work, shower: Shower) -> str:
     if found.basis.stale_money:
         said.append(f"{shower.reader.money(found.basis.stale_money)} on old prices")
     return "; ".join(said)
+
+
+def _programs(found: Estimate) -> str:
+    """How many of the rates are not the shop's own yet."""
+    count = len(programs_own(found.figures))
+    return f"{_count(count, 'figure')} still the program’s own, not the shop’s: see Basis" if count else ""
 
 
 def sheets_to_buy(found: Estimate | Work, shower: Shower) -> tuple[str, ...]:

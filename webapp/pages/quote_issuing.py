@@ -17,12 +17,12 @@ from webapp.costing.read_job import read_job
 from webapp.documents.issue import (
     Against,
     NotToBeIssued,
+    against_issuing,
     draft_list,
     draft_papers,
     quote_html,
     ready_quote,
     shopping_list_html,
-    what_stands_against,
 )
 from webapp.documents.paper import reader_of
 from webapp.documents.pdf_worker import WORKER
@@ -92,7 +92,7 @@ def issue(
         return _page(request, shop, _coming(here, shop, number), ticks, wish, refused=refused.against)
     except NotAskedFor:
         coming = _coming(here, shop, number)
-        against = what_stands_against(coming.worked.found, reader_of(shop))
+        against = against_issuing(shop, coming.worked.inputs, coming.worked.found)
         return _page(request, shop, coming, ticks, wish, refused=against)
     except StaleSave:
         return _page(request, shop, _coming(here, shop, number), ticks, wish, moved=JOB_SAVED)
@@ -205,6 +205,6 @@ def _page(
     request: Request, shop: Shop, coming: Coming, ticks: Collection[str] = (), wish: Wish = NO_WISH, *,
     refused: Against | None = None, moved: str = "",
 ) -> Response:  # fmt: skip
-    against = refused or what_stands_against(coming.worked.found, reader_of(shop))
+    against = refused or against_issuing(shop, coming.worked.inputs, coming.worked.found)
     page = issue_page(coming, against, reader_of(shop), ticks, wish, refused=refused is not None, moved=moved)
     return render(request, "quotes/issue.html", page, 409 if moved else 422 if refused is not None else 200)

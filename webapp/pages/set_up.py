@@ -11,6 +11,7 @@ from babel.numbers import get_currency_name, get_currency_precision, list_curren
 from fastapi import Form, Request
 from fastapi.responses import HTMLResponse, RedirectResponse, Response
 
+from webapp.pages.first_rates import FirstRateField, keep_answers, rate_fields, read_first_rates
 from webapp.pages.routing import PageRouter
 from webapp.pages.sign_in import let_in
 from webapp.persistence.sent_forms import once
@@ -41,6 +42,7 @@ class SetUpPage:
     papers: tuple[tuple[str, str], ...]
     currencies: tuple[tuple[str, str], ...]
     zones: tuple[tuple[str, str], ...]
+    rates: tuple[FirstRateField, ...]
 
 
 @router.get(SET_UP)
@@ -66,6 +68,10 @@ def set_up(
     user_name: Annotated[str, Form()] = "",
     password: Annotated[str, Form()] = "",
     password_again: Annotated[str, Form()] = "",
+    hour: Annotated[str, Form()] = "",
+    overhead: Annotated[str, Form()] = "",
+    tax: Annotated[str, Form()] = "",
+    margin: Annotated[str, Form()] = "",
 ) -> Response:
     """Keep the shop and its owner together, and sign the owner in."""
     typed = {
@@ -78,8 +84,14 @@ def set_up(
         "time_zone": time_zone,
         "starters": "yes" if starters else "",
         "user_name": user_name.strip(),
+        "hour": hour.strip(),
+        "overhead": overhead.strip(),
+        "tax": tax.strip(),
+        "margin": margin.strip(),
     }
-    problems = problems_with(typed, password, password_again)
+    # What is left blank is asked for again before the first quote.
+    rates, wrong = read_first_rates(typed, "metric" if length_system == "metric" else "inch", needed=False)
+    problems = problems_with(typed, password, password_again) | wrong
     if problems:
         return _page(request, typed, problems, 422)
     here = running(request)
@@ -98,6 +110,8 @@ def set_up(
         sent.leads_to = "/"
         open_shop(session, shop)
         owner = add_user(session, name=typed["user_name"], password_hash=password_hash, added_at=here.now())
+        if rates:
+            keep_answers(session, shop, owner, here.now(), rates)
         if starters:
             take_starters(session, at=here.now(), by=owner.id)
     answer = RedirectResponse("/", 303)
@@ -138,5 +152,7 @@ def _page(request: Request, typed: Mapping[str, str], problems: Mapping[str, str
     named = ((code, get_currency_name(code, locale="en")) for code in sorted(list_currencies("en")))
     currencies = tuple((code, f"{code}, {name}") for code, name in named)
     zones = tuple((zone, zone.replace("_", " ")) for zone in sorted(available_timezones()))
-    page = SetUpPage(typed, problems, LENGTH_SYSTEMS, PAPERS, currencies, zones)
+    page = SetUpPage(
+        typed, problems, LENGTH_SYSTEMS, PAPERS, currencies, zones, rate_fields(typed, problems)
+    )  # fmt: skip
     return render(request, "set_up.html", page, status)

@@ -14,7 +14,7 @@ from webapp.costing.errors import MeasureError
 from webapp.costing.rates import Rates, Setting
 from webapp.costing.setting_text import read_setting, write_setting
 from webapp.costing.settings_table import SETTINGS, SETTINGS_BY_NAME
-from webapp.pages import settings_editions, settings_sets, settings_shop, settings_steps
+from webapp.pages import first_rates, settings_editions, settings_sets, settings_shop, settings_steps
 from webapp.pages.dependencies import ReadingSession, ShopHere, SignedIn, StoreSession
 from webapp.pages.job_form import PostedFields
 from webapp.pages.routing import PageRouter
@@ -32,6 +32,7 @@ from webapp.pages.settings_view import (
     field_of,
     group_links,
     names_of,
+    programs_own,
     sections_of,
     set_name,
     set_rows,
@@ -43,7 +44,7 @@ from webapp.running import running
 
 router = PageRouter()
 # Their addresses have to be looked for before a group of that name.
-for part in (settings_shop, settings_steps, settings_sets, settings_editions):
+for part in (first_rates, settings_shop, settings_steps, settings_sets, settings_editions):
     router.include_router(part.router)
 
 SHOWN_SETS: Final = 10
@@ -54,10 +55,11 @@ LARGEST_MARGIN: Final = Fraction(9, 10)
 
 @dataclass(frozen=True, slots=True)
 class SettingsPage:
-    """The groups, what is the shop's own, and the last sets that were kept."""
+    """The groups, what is the shop's own, what is charged by the program's still, and the last sets that were kept."""
 
     groups: tuple[GroupLink, ...]
     own: tuple[Difference, ...]
+    programs: tuple[tuple[str, str], ...]
     sets: tuple[SetRow, ...]
     more_sets: bool
     now: str
@@ -88,6 +90,7 @@ def show_settings(request: Request, session: StoreSession, shop: ShopHere) -> Re
     page = SettingsPage(
         group_links(kept.rates),
         differences(kept.rates, shop),
+        programs_own(kept.rates, shop),
         set_rows(found.entries, names, shop),
         found.pages > 1,
         set_name(kept),

@@ -13,7 +13,7 @@ from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from webapp.costing.measures import format_quantity
-from webapp.costing.rates import SET_UP_BY, OperationRate, Rates, Setting
+from webapp.costing.rates import PROGRAMS_OWN, SET_UP_BY, OperationRate, Rates, Setting
 from webapp.costing.setting_text import show_setting, write_setting
 from webapp.costing.settings_kinds import RANGE
 from webapp.costing.settings_table import (
@@ -169,6 +169,15 @@ def differences(rates: Rates, shop: Shop) -> tuple[Difference, ...]:
         if name in rates.own
     ]  # fmt: skip
     return tuple(found)
+
+
+def programs_own(rates: Rates, shop: Shop) -> tuple[tuple[str, str], ...]:
+    """What is charged by figures that are the program's still: where each is set, and the figure in words."""
+    return tuple(
+        (f"/settings/{GROUP_WORDS[one.group]}#{one.name}", f"{one.label}: {shown(one, rates, shop)}")
+        for one in SETTINGS
+        if one.name not in rates.own and one.source == PROGRAMS_OWN and one.group == CHARGE and rates[one.name]
+    )
 
 
 def changes(before: Rates, after: Rates, shop: Shop) -> tuple[tuple[str, str, str], ...]:

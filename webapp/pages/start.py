@@ -10,6 +10,7 @@ from fastapi.responses import Response
 from sqlalchemy.orm import Session
 
 from webapp.costing.estimate import Estimate
+from webapp.costing.first_rates import still_asked
 from webapp.costing.read_job import read_job
 from webapp.estimating import estimate_jobs, keep_plans
 from webapp.pages import first_prices, sums
@@ -21,6 +22,7 @@ from webapp.persistence.catalogue import find_materials
 from webapp.persistence.designs import list_designs
 from webapp.persistence.jobs import JobListed, StoredJob, list_jobs, load_job, states_of
 from webapp.persistence.quotes import latest_quotes, list_quotes
+from webapp.persistence.rates import current_rates
 from webapp.persistence.shop import Shop
 from webapp.rendering import render
 from webapp.running import Running, running
@@ -72,6 +74,7 @@ def _first_steps(session: Session, shop: Shop, newest: JobListed | None) -> tupl
     return first_steps(
         [(one.code, one.name) for one in list_designs(session)],
         has_material=bool(find_materials(session, size=1).total),
+        has_rates=not still_asked(current_rates(session)),
         has_price=shop.currency_fixed,
         job=newest.number if newest is not None else None,
     )

@@ -193,7 +193,7 @@ def quote_lines(
 
 
 def first_steps(
-    designs: Sequence[tuple[str, str]], *, has_material: bool, has_price: bool, job: int | None
+    designs: Sequence[tuple[str, str]], *, has_material: bool, has_rates: bool, has_price: bool, job: int | None
 ) -> tuple[FirstStep, ...]:
     """From nothing to a printed quote. `designs` are (code, name), `job` is the number of the job touched last."""
     steps = (
@@ -202,6 +202,12 @@ def first_steps(
             (("/designs/new", "Write a design"), ("/materials/new", "Add a material")),
             ("/starters", "Take over designs and materials"),
             bool(designs) and has_material,
+        ),
+        FirstStep(
+            "Say what an hour of work costs you, your overhead, tax and margin: no program can know them.",
+            (("/settings/first", "Give the shop’s own figures"),),
+            None,
+            has_rates,
         ),
         FirstStep(
             "Choose a design and type what its materials cost you: all that it needs stand on one page.",

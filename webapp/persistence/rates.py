@@ -117,11 +117,13 @@ def save_rates(
     at: datetime,
     by: UUID | None = None,
     edition: int | None = None,
+    answered: Collection[str] = (),
 ) -> StoredRates:
     """Add a set in which these settings and steps are the shop's own, in place of those of the set before.
 
     All else follows `edition`, or the one that was followed before. What equals its default is no longer the shop's
-    own. `source` is kept with what differs from set `base`, the one that was edited; the rest keeps the source it had.
+    own, but for what is `answered`: the shop gave it as its own figure, now or earlier, and keeps it. `source` is kept
+    with what differs from set `base`, the one that was edited; the rest keeps the source it had.
     Raises StaleSave where another set was saved since, and FormError with every setting that is unknown or out of its
     limits and every step whose minutes make no sense.
     """
@@ -130,7 +132,11 @@ def save_rates(
     current = current_rate_set(session)
     edition = current.rates.edition if edition is None else edition
     given = default_rates(edition)
-    own_values = {name: value for name, value in values.items() if given.values.get(name) != value}
+    own_values = {
+        name: value
+        for name, value in values.items()
+        if given.values.get(name) != value or name in answered or _stands(current.rates, name, value)
+    }
     own_steps = {name: step for name, step in operations.items() if not _same_step(given.operations.get(name), step)}
     if problems := (*_wrong_values(own_values), *_wrong_steps(own_steps)):
         raise FormError(problems)
@@ -206,6 +212,11 @@ def _wrong_steps(steps: Mapping[str, OperationRate]) -> list[Problem]:
         if not 1 <= step.people <= 20:
             problems.append(Problem(name, f"{step.label}: {step.people} people is out of sense; it goes from 1 to 20."))
     return problems
+
+
+def _stands(held: Rates, name: str, value: Fraction) -> bool:
+    """Whether it was the shop's own already and is as it was: answered once, though it equals its default."""
+    return name in held.own and held.values[name] == value == default_rates(held.edition).values.get(name)
 
 
 def _source(held: Rates, name: str, value: Fraction, source: str) -> str:

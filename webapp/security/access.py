@@ -119,6 +119,7 @@ def _of_owners() -> Iterator[tuple[Least, tuple[str, ...], str]]:
         (POST, "/quotes/{quote_id}/state"),
         (GET, "/quotes/{quote_id}/again"),
         (GET, "/settings"),
+        (BOTH, "/settings/first"),
         (BOTH, "/settings/shop"),
         (BOTH, "/settings/steps"),
         (POST, "/settings/steps/try"),
