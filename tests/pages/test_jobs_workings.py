@@ -39,7 +39,7 @@ def test_a_working_says_its_rule_its_inputs_and_where_they_came_from(demo_client
     assert "minutes / 60 x rate of the maker, rounded half up" in page
     assert "half up(minutes / 60 × rate, coin)" in page
     assert "Maker, an hour with all that it costs" in page
-    assert "common practice" in page
+    assert "program&#39;s own figure, to begin with" in page
     assert "<html" in page
     further = links(page)
     assert "/jobs/2/working/hours/cabinets/spray/charged" in further

@@ -37,7 +37,7 @@ FIRST_RATES: Final = (
     ),
     FirstRate(
         "margin", "Margin, of the price",
-        "What is left of the price when all of the above and the materials are paid: 20 % of 100 is 20.",
+        "What is left of the price when hours, overhead and materials are paid: at 20 %, 20 of 100.",
         ("profit",),
     ),
 )  # fmt: skip

@@ -126,7 +126,8 @@ def show_prices(request: Request, session: StoreSession, shop: ShopHere, code: s
 def keep_prices(
     request: Request, session: ReadingSession, shop: ShopHere, user: SignedIn, code: str, posted: PostedFields
 ) -> Response:
-    """Keep every price that is typed and right; what is wrong stays typed, with its sentence."""
+    """Keep every price that is typed and right, and go on to a job if all are there; what is wrong stays typed, with
+    its sentence."""
     here = running(request)
     stored = load_design(session, code)
     sent = {name: tidy_text(text) for name, text in posted}
@@ -141,6 +142,8 @@ def keep_prices(
     with here.database.reading() as afterwards:
         page = _page(request, afterwards, shop, stored, left, problems)
     kept = sum(1 for name in asked if not any(_stem(key) == _stem(name) for key in problems))
+    if sent.get("then") == "job" and not problems and not page.missing:
+        return RedirectResponse(page.job_href, 303)
     said = "" if not kept else "1 price is kept." if kept == 1 else f"{kept} prices are kept."
     if not asked:
         said = "Nothing was typed: type a price in its row."

@@ -172,11 +172,16 @@ def differences(rates: Rates, shop: Shop) -> tuple[Difference, ...]:
 
 
 def programs_own(rates: Rates, shop: Shop) -> tuple[tuple[str, str], ...]:
-    """What is charged by figures that are the program's still: where each is set, and the figure in words."""
+    """What is charged by figures that are the program's still: where each is set, and the figure in words. A rule that
+    is off charges nothing."""
     return tuple(
         (f"/settings/{GROUP_WORDS[one.group]}#{one.name}", f"{one.label}: {shown(one, rates, shop)}")
         for one in SETTINGS
-        if one.name not in rates.own and one.source == PROGRAMS_OWN and one.group == CHARGE and rates[one.name]
+        if one.name not in rates.own
+        and one.source == PROGRAMS_OWN
+        and one.group == CHARGE
+        and rates[one.name]
+        and (not one.rule or rates.yes(f"rule_{one.rule}"))
     )
 
 
