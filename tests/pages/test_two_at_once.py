@@ -17,6 +17,7 @@ from fastapi import FastAPI
 from sqlalchemy import text
 
 from tests.harness.visiting import Visitor
+from tests.pages.test_first_rates import ANSWERS
 from webapp import estimating
 from webapp.app import create_app
 from webapp.costing.snapshot import estimate_inputs
@@ -144,6 +145,7 @@ def test_a_quote_is_not_issued_otherwise_than_it_was_shown(demo_client: Visitor)
 
 
 def test_first_quotes_of_several_jobs_at_once_have_a_number_each(client: Visitor) -> None:
+    assert client.send_form("/settings/first", ANSWERS).status_code == 303
     posts = []
     for place in range(4):
         fields = {**form_of(client, "/jobs/new", "/jobs/new"), "title": f"Job {place}", "start": ""}

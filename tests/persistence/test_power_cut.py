@@ -18,10 +18,13 @@ from tests.conftest import fill_with_shop
 from tests.harness.tracing import Call, calls_in, left_by_power_cut, traced
 from tests.harness.visiting import Visitor
 from webapp.app import create_app
+from webapp.costing.first_rates import FIRST_RATES
+from webapp.costing.settings_table import default_rates
 from webapp.opening import open_store
 from webapp.persistence.database import open_database
 from webapp.persistence.jobs import create_job
 from webapp.persistence.quotes import list_quotes
+from webapp.persistence.rates import save_rates
 from webapp.persistence.restore import make_backup
 from webapp.persistence.users import UserRow, start_sign_in
 from webapp.running import utc_now
@@ -56,6 +59,9 @@ def shop_folder(tmp_path: Path) -> Path:
     with database.writing() as session:
         for _ in range(2):
             create_job(session, uuid4(), JOB, at=utc_now())
+        # The rates that it goes by are its own: without them no quote goes out.
+        own = {name: default_rates()[name] for one in FIRST_RATES for name in one.settings}
+        save_rates(session, own, {}, 0, reason="To begin with", source="the shop", at=utc_now(), answered=own)
     database.close()
     return folder
 
