@@ -314,7 +314,7 @@ def test_steel_is_cut_welded_and_cleaned_as_counted(case: str) -> None:
 
 @pytest.mark.parametrize("case", HOLLOW.cases)
 def test_field_of_holes(case: str) -> None:
-    drilled = take_off("hollow_core_top", case).drivers.get("drill_field")
+    drilled = take_off("hollow_core_top", case).drivers.get("bore_top_holes")
     assert (None if drilled is None else drilled.value) == HOLLOW.holes.get(case)
 
 

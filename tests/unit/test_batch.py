@@ -93,3 +93,25 @@ def test_a_shop_that_makes_each_item_by_itself_sets_up_for_each() -> None:
     single = estimated([item("one", "trestle_bench")], rates)
     assert minutes(pair, "draw") == 2 * minutes(single, "draw")
     assert minutes(pair, "drive_bolts", "two") == minutes(single, "drive_bolts")
+
+
+def test_a_new_kind_of_thing_is_drawn_for_as_long_as_the_shop_says_and_its_hand_steps_are_unknown() -> None:
+    form = {"form": "1", "job": "New", "novelty": "new", "items": [item("one", "trestle_bench")]}
+    found = estimate_inputs(
+        Inputs(form, {"one": DESIGNS["trestle_bench"]}, CATALOGUE, default_rates(), "metric", 2, {})
+    )
+    # Common practice: 240 min for a new kind of thing, where a design of the library takes 30.
+    assert minutes(found, "draw") == 240
+    means = {one.operation: found.figures[f"hours/one/{one.operation}/unit_mean"].value for one in found.steps}
+    # Mortise and tenon, by hand: (12 + 18 + 30) / 3. Setting the stop, paced by the saw: (0.5 + 4 x 1 + 2) / 6.
+    assert means["cut_mortise_tenon"] == 20
+    assert means["set_fence"] == F("6.5") / 6
+
+
+def test_the_holes_of_a_bench_top_are_bored_one_by_one_with_a_template() -> None:
+    # Common practice: 0.6 / 1 / 1.8 min for a hole of 20 mm, 10 to set up, and 60 for the template.
+    found = estimated([item("top", "hollow_core_top")])
+    assert minutes(found, "make_jig") == 60
+    holes = found.figures["item/top/units/bore_top_holes"].value
+    assert minutes(found, "bore_top_holes") == 10 + holes * F("6.4") / 6
+    assert not minutes(estimated([item("top", "hollow_core_top", choices={"field": "plain_top"})]), "make_jig")

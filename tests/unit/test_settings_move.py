@@ -223,6 +223,23 @@ def _edited(start: Inputs, edit: Callable[[dict[str, Any]], object]) -> dict[str
     return design
 
 
+def twice(start: Inputs) -> Inputs:
+    """Two items of the cabinet."""
+    items = [{"id": name, "design": "wall_cabinet", "quantity": "1"} for name in ("cabinet", "second")]
+    return replace(
+        start, job={**start.job, "items": items}, designs=dict.fromkeys(("cabinet", "second"), start.designs["cabinet"])
+    )
+
+
+def two_lengths(start: Inputs) -> Inputs:
+    """Two benches of one design, the second shorter."""
+    items = [{"id": "one", "design": "trestle_bench"}, {"id": "two", "design": "trestle_bench"}]
+    items[1] = {**items[1], "sizes": {"length": "1500 mm"}}  # type: ignore[dict-item]
+    return replace(
+        start, job={**start.job, "items": items}, designs=dict.fromkeys(("one", "two"), start.designs["one"])
+    )
+
+
 OF_THEIR_OWN: Mapping[str, Own] = {
     "kerf": Own(settings={"boards_by_simulation": 1}, to=20 * MM),
     "sheet_trim": Own(to=100 * MM),
@@ -275,7 +292,7 @@ OF_THEIR_OWN: Mapping[str, Own] = {
     "price_step_large": Own(settings={"labour_maker": 4000}, to=5000),
     "minimum_charge": Own(to=10**6),
     "deposit_covers_materials": Own(settings={"deposit": "1/100", "deposit_covers_materials": 1}),
-    "per_kilometre": Own(settings={"rule_ordering": 1, "collecting_km": 20}),
+    "per_kilometre": Own(),
     "charged_area": Own("tube_frame_bench"),
     "charged_service": Own(change=with_service),
     "extra_stop": Own(change=two_suppliers),
@@ -297,6 +314,8 @@ OF_THEIR_OWN: Mapping[str, Own] = {
         for rule in ("drawing", "rework")
         for novelty in NOVELTIES
     },
+    "made_together": Own(settings={"glue_loss": 50, "gun_loss": "3/20"}, change=twice),
+    "another_size": Own("trestle_bench", change=two_lengths),
     "contingency_new": Own(settings={"rule_first_of_kind": 0}),
     **{name: Own(settings={"rule_storage": 1}) for name in ("storage_per_day", "storage_free_days")},
     **{name: Own("wall_rail_storage", {"rule_glue_cleaning": 1}) for name in ("plug_minutes", "plugged_share")},

@@ -6,7 +6,7 @@ Two items of one design are one batch, as one item of two is: however a job is w
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Final
 
 from webapp.costing.clock import Clock, StepTime
@@ -16,6 +16,8 @@ from webapp.costing.working import Figure
 
 #: The setting that says whether the items of a job are made together; without it each has its own set-ups.
 TOGETHER: Final = "made_together"
+#: The step that draws: a new kind of thing takes what the shop says for that, not what a design of the library does.
+DRAWING: Final = "draw"
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,17 +33,20 @@ class StepAsked:
     own_set_up: bool = False
 
 
-def time_together(asked: Sequence[StepAsked], clock: Clock) -> list[StepTime]:
+def time_together(asked: Sequence[StepAsked], clock: Clock, novelty: str) -> list[StepTime]:
     """The minutes of all steps, in the order they are asked for.
 
-    A set-up is shared by the items that need it, by their units; a hand step is learnt over all repeats of one design.
+    In a new kind of job nobody knows yet how long a hand step takes, so that its mean is that of an unknown one. A
+    set-up is shared by the items that need it, by their units; a hand step is learnt over all repeats of one design.
     """
     together = clock.rates.yes(TOGETHER)
+    if novelty == "new":
+        asked = [replace(one, rate=replace(one.rate, known=one.rate.known and not one.rate.hand)) for one in asked]
     shared: dict[str, list[StepAsked]] = {}
     for one in asked:
         if together and not one.own_set_up and one.rate.set_up_by != "item":
             shared.setdefault(one.rate.name, []).append(one)
-    set_ups = {name: _SetUps(steps, clock) for name, steps in shared.items()}
+    set_ups = {name: _SetUps(steps, clock, novelty) for name, steps in shared.items()}
     timed = []
     for one in asked:
         held = set_ups.get(one.rate.name)
@@ -56,8 +61,8 @@ def time_together(asked: Sequence[StepAsked], clock: Clock) -> list[StepTime]:
 class _SetUps:
     """The set-ups of one step over the whole job, and what of them each item bears."""
 
-    def __init__(self, steps: Sequence[StepAsked], clock: Clock) -> None:
-        self.steps, self.clock = steps, clock
+    def __init__(self, steps: Sequence[StepAsked], clock: Clock, novelty: str) -> None:
+        self.steps, self.clock, self.is_new = steps, clock, novelty == "new"
         self.work, rate = clock.work, steps[0].rate
         self.key = f"hours/@job/{rate.name}"
         self.units = self.work.total(f"{self.key}/units", f"{rate.label}: units of all items", steps[0].unit, [
@@ -67,10 +72,15 @@ class _SetUps:
 
     def of(self, one: StepAsked) -> Figure | None:
         """The set-up minutes that a step of one item bears; None where they are just its own."""
-        if len(self.steps) == 1 and self.times.value == 1:
+        drawn_anew = self.is_new and one.rate.name == DRAWING
+        if len(self.steps) == 1 and self.times.value == 1 and not drawn_anew:
             return None
-        each = self.work.given(
-            f"{self.key}/set_up", f"{one.rate.label}: a set-up", one.rate.set_up, "min", one.rate.source
+        each = (
+            setting_figure(self.work, self.clock.rates, "drawing_new", "min")
+            if drawn_anew
+            else self.work.given(
+                f"{self.key}/set_up", f"{one.rate.label}: a set-up", one.rate.set_up, "min", one.rate.source
+            )
         )
         return self.work.derive(
             f"hours/{one.item.id}/{one.rate.name}/set_up_share", f"{one.label}: set-ups, this item's share", "min",

@@ -34,7 +34,7 @@ from webapp.costing.risk_question import RiskQuestion, ask_risk
 from webapp.costing.settings_table import SETTINGS_BY_NAME
 from webapp.costing.takeoff import Check
 from webapp.costing.totals import Totals, add_up
-from webapp.costing.trip import done_on_the_trip, trip_steps
+from webapp.costing.trip import trip_steps
 from webapp.costing.working import Figure, Working
 
 #: Raised whenever the same inputs would give another figure; stored with every issued quote.
@@ -104,7 +104,7 @@ def estimate(
     clock = Clock(rates, working, places)
     layout = LayoutDrivers(bought, rates, working.work)
     asked = {item.id: item for item in job.items}
-    steps = steps_of(items, asked, layout, clock, problems, done_on_the_trip(job))
+    steps = steps_of(items, asked, layout, clock, problems, job)
     steps += trip_steps(items, job, clock)
     pricer = Pricer(job, rates, working, places)
     ordered = [purchase.ordered for one in bought.values() for purchase in one.purchases]

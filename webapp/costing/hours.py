@@ -10,20 +10,21 @@ from webapp.costing.batch import StepAsked, time_together
 from webapp.costing.clock import Clock, StepTime
 from webapp.costing.design.model import DRIVERS, LAYOUT_DRIVERS, Operation
 from webapp.costing.errors import Problem
-from webapp.costing.job import DesignItem
+from webapp.costing.job import DesignItem, Job
 from webapp.costing.layout_drivers import LayoutDrivers
 from webapp.costing.needs import ItemTaken
-from webapp.costing.trip import crew_units
+from webapp.costing.trip import crew_units, done_on_the_trip
 from webapp.costing.working import Figure
 
 
 def steps_of(
     items: Sequence[ItemTaken], asked: Mapping[str, DesignItem], layout: LayoutDrivers, clock: Clock,
-    problems: list[Problem], on_the_trip: frozenset[str] = frozenset(),
+    problems: list[Problem], job: Job,
 ) -> list[StepTime]:  # fmt: skip
-    """The steps of all items, but for those that are done `on_the_trip`: what is made together is set up once."""
+    """The steps of all items of a job, but for those of its trip: what is made together is set up once."""
+    on_the_trip = done_on_the_trip(job)
     wanted = [one for item in items for one in item_steps(item, asked[item.id], layout, clock, problems, on_the_trip)]
-    return time_together(wanted, clock)
+    return time_together(wanted, clock, job.novelty)
 
 
 def item_steps(
