@@ -292,7 +292,7 @@ OF_THEIR_OWN: Mapping[str, Own] = {
     "price_step_large": Own(settings={"labour_maker": 4000}, to=5000),
     "minimum_charge": Own(to=10**6),
     "deposit_covers_materials": Own(settings={"deposit": "1/100", "deposit_covers_materials": 1}),
-    "per_kilometre": Own(),
+    "per_kilometre": Own(settings={"rule_ordering": 1, "collecting_km": 20}),
     "charged_area": Own("tube_frame_bench"),
     "charged_service": Own(change=with_service),
     "extra_stop": Own(change=two_suppliers),

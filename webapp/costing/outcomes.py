@@ -46,6 +46,8 @@ FOLLOWS: Final[Mapping[str, tuple[str, ...]]] = {
          *_RULES),
         ("cost",),
     ),
+    # Work of the whole job is divided by what its lines cost and rounded by line: a coin may move.
+    "carriage": ("cost", "consumables", "overhead"),
     "further suppliers": ("carriage", "cost"),
     **dict.fromkeys(_RESERVES, ("cost",)),
     "range of the cost": ("contingency",),
