@@ -176,8 +176,11 @@ def postgresql_programs() -> Path:
 
 
 @contextmanager
-def postgresql_cluster() -> Iterator[PostgresqlStores]:
-    """A cluster of its own, which PostgreSQL refuses to run as root: then it runs as the user Debian made for it."""
+def postgresql_cluster(*, synced: bool = False) -> Iterator[PostgresqlStores]:
+    """A cluster of its own, which PostgreSQL refuses to run as root: then it runs as the user Debian made for it.
+
+    `synced` lets it wait for the disk at each commit, as a shop's own does and tests don't need.
+    """
     programs, folder = postgresql_programs(), Path(mkdtemp(prefix="reckoner-pg-"))
     user = "postgres" if os.geteuid() == 0 else None
     if user:
@@ -198,7 +201,8 @@ def postgresql_cluster() -> Iterator[PostgresqlStores]:
     data = str(folder / "data")
     try:
         do("initdb", "-D", data, "-N", "-A", "trust", "-U", "postgres", "-E", "UTF8", "--locale=C.UTF-8")
-        options = f"-c fsync=off -c full_page_writes=off -c listen_addresses='' -c unix_socket_directories='{folder}'"
+        waits = "" if synced else "-c fsync=off -c full_page_writes=off "
+        options = f"{waits}-c listen_addresses='' -c unix_socket_directories='{folder}'"
         do("pg_ctl", "start", "-D", data, "-w", "-l", str(folder / "log"), "-o", options)
         try:
             yield PostgresqlStores(folder)
