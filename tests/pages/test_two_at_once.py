@@ -10,6 +10,7 @@ from contextlib import closing
 from functools import partial
 from threading import Barrier
 from typing import Any, cast
+from uuid import uuid4
 
 import httpx2
 import pytest
@@ -24,14 +25,17 @@ from webapp.costing.snapshot import estimate_inputs
 from webapp.documents.pdf_worker import WORKER
 from webapp.pages import price_files
 from webapp.persistence.database import Database
+from webapp.persistence.jobs import create_job
 from webapp.price_import import preview_prices
+from webapp.running import utc_now
 from webapp.security.cookies import SIGN_IN_COOKIE
 from webapp.settings import Settings
 
 pytestmark = pytest.mark.both
 
-#: A job of the demo that can be issued once its discount is agreed to.
+#: A job of the demo that is open.
 JOB = 1
+LINES = [{"id": "hooks", "kind": "part", "says": "Steel hook", "quantity": "12", "each": "31.50"}]
 
 
 def count(visitor: Visitor, table: str, where: str = "1 = 1") -> int:
@@ -50,6 +54,13 @@ def hidden_in(page: str, part: str) -> dict[str, str]:
     """The hidden fields of the form of a page that holds some words."""
     form = next(one for one in re.findall(r"<form.*?</form>", page, re.DOTALL) if part in one)
     return dict(re.findall(r'<input type="hidden" name="([^"]+)" value="([^"]*)"', form))
+
+
+def ready_job(visitor: Visitor) -> int:
+    """A new job that can be issued as it stands, by its number."""
+    with visitor.program.database.writing() as session:
+        document = {"form": "1", "job": "Hooks for the glaze room", "lines": LINES}
+        return create_job(session, uuid4(), document, at=utc_now()).number
 
 
 def another(visitor: Visitor) -> Visitor:
@@ -87,13 +98,15 @@ FORMS: dict[str, tuple[str, str, dict[str, str], str]] = {
         "/rack/new?material=birch_plywood_18", "/rack/new",
         {"material": "birch_plywood_18", "length": "400 mm", "width": "300 mm", "count": "1"}, "offcuts",
     ),
-    "a quote": (f"/jobs/{JOB}/issue", f"/jobs/{JOB}/issue", {"agreed": "discount"}, "quotes"),
+    "a quote": ("/jobs/{job}/issue", "/jobs/{job}/issue", {}, "quotes"),
 }  # fmt: skip
 
 
 @pytest.mark.parametrize("what", FORMS)
 def test_a_form_pressed_twice_is_done_once_and_both_are_led_to_it(demo_client: Visitor, what: str) -> None:
     page, address, fields, table = FORMS[what]
+    number = ready_job(demo_client)
+    page, address = page.format(job=number), address.format(job=number)
     before = count(demo_client, table)
     answers = pressed_twice(demo_client, address, {**form_of(demo_client, page, address), **fields})
     assert [one.status_code for one in answers] == [303, 303], [one.text[:300] for one in answers]
@@ -119,8 +132,8 @@ def test_what_was_refused_may_be_sent_again(demo_client: Visitor) -> None:
 
 
 def test_two_who_issue_the_same_job_at_once_make_one_revision(demo_client: Visitor) -> None:
-    address, second = f"/jobs/{JOB}/issue", another(demo_client)
-    forms = [{**form_of(one, address, address), "agreed": "discount"} for one in (demo_client, second)]
+    address, second = f"/jobs/{ready_job(demo_client)}/issue", another(demo_client)
+    forms = [form_of(one, address, address) for one in (demo_client, second)]
     before = count(demo_client, "quotes")
     answers = at_once(
         lambda: demo_client.post(address, data=forms[0]), lambda: second.post(address, data=forms[1])
@@ -133,8 +146,8 @@ def test_two_who_issue_the_same_job_at_once_make_one_revision(demo_client: Visit
 
 
 def test_a_quote_is_not_issued_otherwise_than_it_was_shown(demo_client: Visitor) -> None:
-    address = f"/jobs/{JOB}/issue"
-    fields = {**form_of(demo_client, address, address), "agreed": "discount"}
+    address = f"/jobs/{ready_job(demo_client)}/issue"
+    fields = form_of(demo_client, address, address)
     before = count(demo_client, "quotes")
     answer = demo_client.post(address, data={**fields, "total": "1.00"})
     assert answer.status_code == 409
@@ -258,9 +271,9 @@ def test_nothing_is_worked_out_while_the_lock_is_held(demo_client: Visitor, work
     assert demo_client.post(f"/jobs/{JOB}", data=sheet).status_code == 303
     assert not worked, "a save works nothing out"
     assert demo_client.get(f"/jobs/{JOB}").status_code == 200
-    issuing = f"/jobs/{JOB}/issue"
+    issuing = f"/jobs/{ready_job(demo_client)}/issue"
     estimating.ESTIMATES._kept.clear()
-    demo_client.post(issuing, data={**form_of(demo_client, issuing, issuing), "agreed": "discount"})
+    demo_client.post(issuing, data=form_of(demo_client, issuing, issuing))
     estimating.ESTIMATES._kept.clear()
     telephone = {"bench": "design:workbench", "quantity": "1"}
     demo_client.send_form("/price/keep", telephone)
