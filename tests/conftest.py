@@ -13,6 +13,7 @@ from fastapi import FastAPI
 from playwright.sync_api import Browser, Page
 
 from tests.harness.browsing import OpenPage, opened_page
+from tests.harness.outside_checks import counted_as, summary
 from tests.harness.printing import PrintedOnce
 from tests.harness.serving import LiveServer, chromium, serve
 from tests.harness.stores import Filling, PostgresqlStores, SqliteStores, Stores, postgresql_cluster
@@ -199,20 +200,20 @@ def open_page(browser: Browser) -> Iterator[OpenPage]:
 
 
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
-    """Let each check against something published carry its source to the report."""
+    """Let each check against something outside the project carry its kind and source to the report."""
     for item in items:
         for marker in item.iter_markers("outside"):
-            source = marker.kwargs.get("source")
-            if not source:
-                raise pytest.UsageError(f"{item.nodeid} is an outside check without a source.")
-            item.user_properties.append(("outside", source))
+            try:
+                item.user_properties.append(("outside", counted_as(marker.kwargs)))
+            except ValueError as wrong:
+                raise pytest.UsageError(f"{item.nodeid}: {wrong}") from wrong
 
 
 def pytest_terminal_summary(terminalreporter: pytest.TerminalReporter) -> None:
-    """Say how many outside checks ran, and by how many sources."""
+    """Say how many outside checks ran, each kind apart, and by how many sources."""
     passed = [dict(report.user_properties) for report in terminalreporter.getreports("passed")]
-    sources = [found["outside"] for found in passed if "outside" in found]
-    terminalreporter.write_line(f"outside checks: {len(sources)} passed, against {len(set(sources))} sources")
+    for line in summary(tuple(found["outside"]) for found in passed if "outside" in found):
+        terminalreporter.write_line(line)
 
 
 def pytest_sessionfinish(session: pytest.Session) -> None:

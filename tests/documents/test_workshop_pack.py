@@ -178,7 +178,7 @@ def test_kept_papers_come_back_to_the_letter_on_any_paper(paper: Paper) -> None:
 # ---- codes --------------------------------------------------------------------------------------------------------
 
 
-@pytest.mark.outside(source="ISO/IEC 7064, MOD 37,36, as in the worked code A12425GABC1234002M of the GRid standard")
+@pytest.mark.outside(source="ISO/IEC 7064:2003, MOD 37,36: the worked code A12425GABC1234002M of the GRid standard")
 def test_the_check_character_is_that_of_the_standard() -> None:
     assert check_character("A12425GABC1234002") == "M"
 
@@ -204,7 +204,7 @@ def due(operation: str, *traits: str, machine: str = "", on_site: bool = False) 
     return {rule.caution.name for rule in RULES if rule.due(step)}
 
 
-@pytest.mark.outside(source="29 CFR 1910.107 (spraying); DHHS (NIOSH) 94-110 (lifting); the rest: common practice")
+@pytest.mark.outside(source="what each kind of work in a shop is warned of", kind="common practice")
 @pytest.mark.parametrize(
     ("names", "told"),
     [
@@ -241,7 +241,7 @@ def test_strips_under_the_shops_smallest_are_named_beside_the_saw() -> None:
 # ---- paper --------------------------------------------------------------------------------------------------------
 
 
-@pytest.mark.outside(source="ISO 14289-1 (PDF/UA-1), clause 7.3: figures have other text; ISO 216; ANSI/ASME Y14.1")
+@pytest.mark.outside(source="ISO 14289-1:2014 (PDF/UA-1), clause 7.3: figures have other text")
 def test_it_is_printed_whole_and_tagged_on_the_paper_asked_for() -> None:
     _, pack = pack_of(inputs_of(), "Letter")
     made = make_pdf(workshop_html(pack))

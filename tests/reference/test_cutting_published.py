@@ -27,7 +27,9 @@ def plan_one_stock(length: int, kerf: int, pieces: tuple[tuple[int, int], ...]) 
     return plan
 
 
-@pytest.mark.outside(source="the 5600 mm paper-roll example of the open encyclopedia article 'Cutting stock problem'")
+@pytest.mark.outside(
+    source="Cutting stock problem, article of the open encyclopedia (as read in 2026): 5600 mm paper rolls"
+)
 def test_the_5600_mm_example_takes_73_rolls() -> None:
     plan = plan_one_stock(5600, 0, PAPER_5600)
     assert plan.price == plan.bound == 73
@@ -38,8 +40,8 @@ def test_the_5600_mm_example_takes_73_rolls() -> None:
 
 
 @pytest.mark.outside(
-    source="the width-100 cutting-stock example (45 x 97, 36 x 610, 31 x 395, 14 x 211; linear optimum 452.25), "
-    "after Gilmore and Gomory's method as shown in operations-research teaching texts"
+    source="teaching texts on cutting stock: 45 x 97, 36 x 610, 31 x 395, 14 x 211 from 100; linear optimum 452.25",
+    kind="common practice",
 )
 def test_the_width_100_example_takes_453() -> None:
     plan = plan_one_stock(100, 0, ((45, 97), (36, 610), (31, 395), (14, 211)))
@@ -47,7 +49,9 @@ def test_the_width_100_example_takes_453() -> None:
     assert plan.proved
 
 
-@pytest.mark.outside(source="US Army course EN0069A, lesson 4: the scrub table's five 2x4s of 10 ft")
+@pytest.mark.outside(
+    source="US Army subcourse EN0069, Frame Structures, edition A (undated), lesson 4, par. 4-7: five 2x4"
+)
 @pytest.mark.parametrize("kerf", [0, 1])
 def test_the_scrub_table_takes_five_sticks(kerf: int) -> None:
     """Four of 54 in and nine of 36 in from 120 in, in eighths of an inch: without a kerf and with one of 1/8 in."""

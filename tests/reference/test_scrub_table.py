@@ -21,7 +21,7 @@ from webapp.costing.snapshot import Inputs, estimate_inputs
 from webapp.design_text import read_text
 
 INCH = 25_400_000
-SOURCE = "US Army correspondence course EN0069A, lesson 4: scrub table, whole take-off"
+SOURCE = "US Army subcourse EN0069, Frame Structures, edition A (undated), lesson 4: scrub table"
 TODAY = date(2026, 11, 2)
 
 
@@ -62,7 +62,7 @@ def test_five_sticks_sixty_three_board_feet_and_sixty_nails(found: Estimate) -> 
     assert int(sum(tallies)) == 63
 
 
-@pytest.mark.outside(source="American Softwood Lumber Standard PS 20: 2x4 and 2x6 as dressed")
+@pytest.mark.outside(source="American Softwood Lumber Standard PS 20-05 (2005), minimum-dressed sizes, dry (a copy)")
 def test_the_sticks_are_of_dressed_size(found: Estimate) -> None:
     parts = {part.name: part for part in found.items[0].take_off.parts}
     for name, width in (("leg_piece", "3.5"), ("plank_piece", "5.5")):

@@ -300,7 +300,6 @@ def test_hardware(code: str, case: str) -> None:
     assert {one.name: str(one.count.value) for one in take_off(code, case).hardware} == expected
 
 
-@pytest.mark.outside(source="Wood Handbook FPL-GTR-190, ch. 4: 1000 x specific gravity x 1.12 at 12 % moisture")
 @pytest.mark.parametrize(("code", "case"), [each for each in EVERY_CASE if COUNTED[each[0]].masses])
 def test_weight_against_a_hand_sum(code: str, case: str) -> None:
     assert f"{float(take_off(code, case).mass.value):.3f}" == COUNTED[code].masses[case]

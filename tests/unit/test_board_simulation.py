@@ -37,7 +37,6 @@ def question(
     )  # fmt: skip
 
 
-@pytest.mark.outside(source="common practice: strips ripped from a board, blanks crosscut from a strip, kerf between")
 @pytest.mark.parametrize(
     ("blanks", "boards"),
     [
@@ -79,7 +78,6 @@ def test_in_a_long_run_the_usable_share_is_met() -> None:
         assert found.clear > usable
 
 
-@pytest.mark.outside(source="common practice: no more comes of boards than clear ones give")
 def test_more_than_clear_boards_give_is_never_promised() -> None:
     clear = simulate_purchases(question(((2025, 131, 60),), usable=F(1)))
     asked = simulate_purchases(question(((2025, 131, 60),), usable=F(9, 10)))

@@ -33,7 +33,6 @@ def environment(document: Mapping[str, object], **rest: Any) -> Environment:
     )
 
 
-@pytest.mark.outside(source="the hand-worked wall cabinet, section 1")
 def test_the_wall_cabinet_comes_to_the_sizes_worked_by_hand() -> None:
     document, _ = read_text(WALL_CABINET.read_text(encoding="utf-8"))
     assert document is not None

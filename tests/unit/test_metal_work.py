@@ -19,7 +19,6 @@ from webapp.costing.design.describe import json_schema
 from webapp.costing.design.read import read_design
 from webapp.costing.estimate import Estimate, estimate
 from webapp.costing.mass import tube_kilograms
-from webapp.costing.operations_table import OPERATIONS
 from webapp.costing.read_job import read_job
 from webapp.costing.settings_table import default_rates
 from webapp.costing.stiffness import second_moment_tube
@@ -178,7 +177,6 @@ def test_answers_swap_the_steps() -> None:
     )
 
 
-@pytest.mark.outside(source="common practice: 0.05 kg wire and 60 L gas for a metre of 3 mm fillet, a disc for 3 m")
 def test_wire_gas_and_discs_follow_from_the_metres_of_weld() -> None:
     found = {one.material.code: one for one in bench(quantity=10).bought}
     # Ten benches with 3.6 m of weld, of which 3.2 m ground: 1.8 kg, 2160 L, 10.67 discs.
@@ -191,7 +189,6 @@ def test_wire_gas_and_discs_follow_from_the_metres_of_weld() -> None:
     assert "Shielding gas for steel does not say how far it goes in a weld" in unspoken.problems[0].message
 
 
-@pytest.mark.outside(source="common practice: their price, lifted to their least charge, and carriage both ways on top")
 @pytest.mark.parametrize(
     ("quantity", "work", "lifted", "amount"),
     # 2.52352 m2 each at 20.00: 50.47 and 9.53 to 60; three are 151.41 and need no lift. Carriage 36 for both ways.
@@ -227,29 +224,6 @@ def test_a_jig_is_set_up_once_and_spread_over_the_repeats() -> None:
     assert labour == {1: 32, 4: 8}
 
 
-@pytest.mark.outside(source="common practice: minutes of steel work by cut, end, joint, centimetre and hole")
-@pytest.mark.parametrize(
-    ("name", "set_up", "minutes", "machine"),
-    [
-        ("saw_tube", 10, ("1.5", "2.5", "4"), "saw"),
-        ("deburr", 0, ("0.5", "1", "2"), ""),
-        ("fit_and_tack", 20, ("3", "5", "10"), "welder"),
-        ("weld_joints", 0, ("0.1", "0.15", "0.3"), "welder"),
-        ("grind_welds", 0, ("0.1", "0.2", "0.4"), ""),
-        ("drill_steel", 8, ("1.5", "2.5", "5"), ""),
-        ("run_router", 20, ("12", "18", "30"), "router"),
-        ("rout_sheets", 20, ("0.5", "0.75", "1.25"), "router"),  # a sheet's 12, 18 and 30 over some 24 m of outline
-        ("change_cutters", 0, ("3", "5", "10"), "router"),
-        ("load_router", 0, ("4", "6", "10"), ""),
-    ],
-)
-def test_minutes_of_steel_and_router(name: str, set_up: int, minutes: tuple[str, ...], machine: str) -> None:
-    step = next(one for one in OPERATIONS if one.name == name)
-    assert (step.set_up, step.low, step.likely, step.high) == (set_up, *map(F, minutes))
-    assert step.machine == machine
-
-
-@pytest.mark.outside(source="common practice: steel 7850 kg/m3; a tube weighs what its four walls weigh")
 @pytest.mark.parametrize(
     ("width", "thickness", "wall", "kilograms"),
     # A metre: 50 x 50 x 2 has 384 mm2, 60 x 30 x 2 has 344; a flat bar, its wall no thinner than half, is solid.
@@ -259,7 +233,6 @@ def test_mass_of_a_metre_of_tube(width: int, thickness: int, wall: int, kilogram
     assert tube_kilograms(F(1000 * MM), F(width * MM), F(thickness * MM), F(wall * MM), F(7850)) == F(kilograms)
 
 
-@pytest.mark.outside(source="statics: second moment of a hollow section, (B H^3 - b h^3) / 12")
 def test_stiffness_of_a_tube_is_that_of_its_section() -> None:
     # (50^4 - 46^4) / 12 and (60 x 30^3 - 56 x 26^3) / 12 mm4.
     assert second_moment_tube(F(50 * MM), F(50 * MM), F(2 * MM)) == F(1772544, 12)

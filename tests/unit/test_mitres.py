@@ -82,7 +82,7 @@ def with_moulding() -> Catalogue:
     return with_material(Material("moulding", "Moulding", Kind.LENGTH, values, {}), offer)
 
 
-@pytest.mark.outside(source="picture framers' rule: opening + twice the width of the moulding, common practice")
+@pytest.mark.outside(source="picture framers' rule: opening + twice the width of the moulding", kind="common practice")
 def test_a_frame_is_cut_to_its_long_points_and_closes() -> None:
     """600 x 400 inside: long points 700 and 500; a mean of 650 and 450 weighs 2 x 1100 x 50 x 20 mm at 500 kg/m3."""
     found = take(frame(), catalogue=with_moulding())
@@ -114,7 +114,6 @@ def test_ends_that_differ_are_each_said() -> None:
     assert mitre_words(only, "metric") == "mitre 30° at the end, long point 600 mm"
 
 
-@pytest.mark.outside(source="the tangents of 45, 30, 60 and 22.5 degrees in closed form: 1, 1/√3, √3, √2 - 1")
 def test_the_run_of_a_cut_is_exact_to_the_nanometre() -> None:
     across = F(10**12)
     assert mitre_run(across, F(45)) == across

@@ -6,7 +6,6 @@ from dataclasses import replace
 from decimal import Decimal
 from fractions import Fraction
 
-import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
@@ -63,7 +62,6 @@ def of(pooled: Pool, key: str) -> MaterialPooled:
     return next(one for one in pooled.materials if one.key == key)
 
 
-@pytest.mark.outside(source="common practice: what is bought together is shared by what each would pay alone")
 def test_two_half_sheets_make_one_sheet_and_each_job_pays_half() -> None:
     pooled = pool(a_job(7, "1"), a_job(9, "1"))
     sheets = of(pooled, "thin_sheet")
@@ -180,7 +178,6 @@ def test_one_job_alone_buys_as_it_does() -> None:
     assert pool_jobs([], case.catalogue(), case.rates(), BOOK, "metric", 2).cost.value == 0
 
 
-@pytest.mark.outside(source="common practice: who drives once for several jobs charges each its share of the stop")
 def test_jobs_bought_for_together_share_a_stop() -> None:
     catalogue = case.catalogue()
     pegs = tuple(replace(one, supplier="counter", supplier_name="Counter") for one in catalogue.offers["peg"])

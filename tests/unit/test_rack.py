@@ -5,8 +5,6 @@ from __future__ import annotations
 from dataclasses import replace
 from fractions import Fraction
 
-import pytest
-
 from tests import wall_cabinet_case as case
 from tests.documents.paper_case import papers_of
 from webapp.costing.catalogue import Offcut
@@ -49,7 +47,6 @@ def taken(found: Estimate, code: str = "thin_sheet") -> dict[str, int]:
     return {one.offer.id: one.packs for one in of(found, code).purchases}
 
 
-@pytest.mark.outside(source="common practice: an offcut counts for 30 % of the price new, by area")
 def test_an_offcut_that_saves_a_sheet_is_used_and_counts_for_thirty_percent_by_area() -> None:
     found = estimate_inputs(with_offcuts(LARGE))
     assert taken(found) == {"rack:large": 1}

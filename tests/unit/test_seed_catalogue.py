@@ -9,9 +9,8 @@ from uuid import UUID
 
 import pytest
 
-from webapp.costing.boards import DRESSED_THICKNESS, SURFACED_TWO_SIDES, dressed_width
+from webapp.costing.boards import SURFACED_TWO_SIDES
 from webapp.costing.catalogue import Kind, Material, current_price
-from webapp.costing.mass import wood_density
 from webapp.costing.quantities import NM_PER_INCH
 from webapp.costing.settings_table import default_rates
 from webapp.seed import load_catalogue, load_suppliers, read_catalogue
@@ -78,25 +77,29 @@ def test_the_dearer_price_of_a_few_gives_way_to_the_break_for_many() -> None:
     assert [str(one.amount) for one in found if one] == ["96.00", "96.00", "91.50", "91.50"]
 
 
-@pytest.mark.outside(source="American Softwood Lumber Standard PS 20, dry, minimum-dressed sizes (second-hand copy)")
-@pytest.mark.parametrize("code", ["softwood_2x4", "softwood_2x6", "softwood_4x4"])
-def test_softwood_is_as_wide_and_thick_as_its_name_gives(code: str) -> None:
-    values = CATALOGUE.materials[code].values
-    assert values["width"] == dressed_width(int(values["nominal_width"]))
-    assert values["thickness"] == DRESSED_THICKNESS[int(values["nominal_thickness"])]
-
-
-@pytest.mark.outside(source="Wood Handbook FPL-GTR-190, ch. 4: 1000 x G x 1.12 at 12 % moisture")
+@pytest.mark.outside(source="American Softwood Lumber Standard PS 20-05 (2005), minimum-dressed sizes, dry (a copy)")
 @pytest.mark.parametrize(
-    ("code", "density"),
-    [("sugar_maple", "705.6"), ("red_maple", "604.8"), ("white_oak", "761.6"), ("softwood_2x4", "537.6")],
+    ("code", "thickness", "width"),
+    [("softwood_2x4", "1.5", "3.5"), ("softwood_2x6", "1.5", "5.5"), ("softwood_4x4", "3.5", "3.5")],
 )
-def test_wood_weighs_what_its_specific_gravity_gives(code: str, density: str) -> None:
-    gravity = CATALOGUE.materials[code].values["specific_gravity"]
-    assert wood_density(gravity, Fraction(12, 100)) == Fraction(density)
+def test_softwood_is_as_wide_and_thick_as_its_name_gives(code: str, thickness: str, width: str) -> None:
+    values = CATALOGUE.materials[code].values
+    assert values["thickness"] == Fraction(thickness) * NM_PER_INCH
+    assert values["width"] == Fraction(width) * NM_PER_INCH
 
 
-@pytest.mark.outside(source="US PS 1, performance category 23/32: 0.688 to 0.750 in, label 0.703 in (second-hand copy)")
+@pytest.mark.outside(source="Wood Handbook FPL-GTR-190 (2010), table 5-3: specific gravity at 12 % moisture")
+@pytest.mark.parametrize(
+    ("code", "gravity"),
+    [("sugar_maple", "0.63"), ("red_maple", "0.54"), ("white_oak", "0.68"), ("softwood_2x4", "0.48")],
+)
+def test_wood_is_as_heavy_as_the_handbook_has_it(code: str, gravity: str) -> None:
+    assert CATALOGUE.materials[code].values["specific_gravity"] == Fraction(gravity)
+
+
+@pytest.mark.outside(
+    source="Structural Plywood, PS 1 (undated copy), performance category 23/32: 0.688 in, label 0.703 in"
+)
 def test_softwood_plywood_is_as_thick_as_its_label() -> None:
     values = CATALOGUE.materials["softwood_plywood_18"].values
     assert values["thickness"] == Fraction("0.703") * NM_PER_INCH

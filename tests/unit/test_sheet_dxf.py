@@ -50,7 +50,7 @@ def corners(drawing: Drawing, layer: str) -> list[tuple[float, float, float, flo
     return found
 
 
-@pytest.mark.outside(source="DXF Reference, header section: $INSUNITS 4 is millimetres; $MEASUREMENT 1 is metric")
+@pytest.mark.outside(source="DXF Reference (2015), header variables: $INSUNITS 4 is millimetres, $MEASUREMENT 1 metric")
 def test_the_file_is_in_millimetres_at_true_scale() -> None:
     drawing = opened(a_sheet())
     assert (drawing.header["$INSUNITS"], drawing.header["$MEASUREMENT"]) == (4, 1)

@@ -5,8 +5,6 @@ from __future__ import annotations
 from dataclasses import replace
 from fractions import Fraction
 
-import pytest
-
 from tests.unit.test_layout_drivers import DESIGNS, RATES, estimated, rates_of, units, with_steps
 from webapp.costing.crew import lifting_of
 from webapp.costing.cutting.model import CutSheet, Placement, SheetPiece, SheetPlan, SheetRequest, SheetStock, Trim
@@ -116,7 +114,6 @@ def test_equal_widths_of_one_thickness_share_a_setting_over_all_materials() -> N
     assert settings_of("birch_plywood_18", "particleboard_18") == plywood + particle
 
 
-@pytest.mark.outside(source="common practice: 1, 1.5 and 3 minutes a cut at a table saw, twice for full sheets")
 def test_the_bench_cabinets_sheets_take_the_minutes_of_their_cuts() -> None:
     """Four sheets of plywood: 58 cuts, 21 of them by two, at a mean of (1 + 4 x 1.5 + 3) / 6 = 5/3 minutes."""
     found = estimated({"one": DESIGNS["bench_cabinet"]})
