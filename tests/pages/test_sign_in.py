@@ -213,7 +213,26 @@ def _demo_sign_in(client: TestClient, program: Running) -> int:
         ("192.168.1.20", "http://192.168.1.5:8420", {}, 403),
         ("192.168.1.20", "http://localhost:8420", {}, 403),
         ("127.0.0.1", "http://192.168.1.5:8420", {}, 403),
-        ("127.0.0.1", "http://localhost:8420", {"X-Forwarded-For": "192.168.1.20"}, 403),
+        *(
+            ("127.0.0.1", "http://localhost:8420", {name: value}, 403)
+            for name, value in (
+                ("X-Forwarded-For", "192.168.1.20"),
+                ("X-Forwarded-For", "127.0.0.1"),
+                ("X-Forwarded-For", ""),
+                ("X-Forwarded-Host", "bench.example"),
+                ("X-Forwarded-Proto", "https"),
+                ("X-Forwarded-Prefix", "/shop"),
+                ("Forwarded", "for=192.168.1.20"),
+                ("Forwarded", ""),
+                ("Via", "1.1 gate"),
+                ("X-Real-IP", "192.168.1.20"),
+                ("X-Client-IP", "192.168.1.20"),
+                ("True-Client-IP", "192.168.1.20"),
+                ("X-Original-Host", "bench.example"),
+                ("X-Original-URL", "/"),
+                ("X-ProxyUser-Ip", "192.168.1.20"),
+            )
+        ),
     ],
 )
 def test_the_demo_signs_in_on_its_own_machine_only(

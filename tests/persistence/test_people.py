@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from concurrent.futures import ThreadPoolExecutor
 from datetime import UTC, date, datetime, timedelta
+from threading import Barrier
 from uuid import UUID
 
 import pytest
@@ -14,6 +16,7 @@ from webapp.persistence.audit import Deed, deeds_on, list_deeds, record
 from webapp.persistence.database import Database, migrate, open_database
 from webapp.persistence.errors import LastOwner, NameTaken
 from webapp.persistence.missed_passwords import (
+    Wait,
     forget_missed_passwords,
     note_missed_password,
     waits_until,
@@ -112,8 +115,8 @@ def _waits(database: Database, times: int, every: timedelta, begin: datetime = N
     with database.writing() as session:
         for turn in range(times):
             now = begin + every * turn
-            until = note_missed_password(session, "Mara", "10.0.0.1", now)
-            waits.append((until - now).total_seconds() / 60 if until else 0)
+            wait = note_missed_password(session, "Mara", "10.0.0.1", now)
+            waits.append((wait.until - now).total_seconds() / 60 if wait else 0)
     return waits
 
 
@@ -131,7 +134,7 @@ def test_waiting_ends_and_the_right_password_clears_it(database: Database) -> No
     _waits(database, 6, timedelta(seconds=1))
     at = NOON + timedelta(seconds=6)
     with database.writing() as session:
-        assert waits_until(session, "mara ", "10.0.0.1", at) == NOON + timedelta(seconds=5, minutes=2)
+        assert waits_until(session, "mara ", "10.0.0.1", at) == Wait(NOON + timedelta(seconds=5, minutes=2), "name")
         assert waits_until(session, "Mara", "10.0.0.2", at) is None
         assert waits_until(session, "Maria", "10.0.0.1", at) is None
         assert waits_until(session, "Mara", "10.0.0.1", at + timedelta(minutes=2)) is None
@@ -145,7 +148,7 @@ def test_what_was_typed_as_a_name_is_not_kept(database: Database) -> None:
         note_missed_password(session, "my secret word", "10.0.0.1", NOON)
     with database.reading() as session:
         kept = session.execute(text("SELECT * FROM missed_passwords")).all()
-    assert len(kept) == 1
+    assert len(kept) == 3, "for the name, for the address, and in all"
     assert "secret" not in str(kept)
 
 
@@ -199,3 +202,45 @@ def test_people_of_an_earlier_store_are_owners(stores: Stores) -> None:
         database.close()
     finally:
         stores.drop(address)
+
+
+@pytest.mark.parametrize(("tried", "other"), [("192.168.1.20", "192.168.1.21"), ("2001:db8:1:2::7", "2001:db8:1:3::7")])
+def test_misses_from_an_address_are_counted_over_all_names(database: Database, tried: str, other: str) -> None:
+    """Whoever has one address of the newer kind has the other 18 million million million of its network too."""
+    same = "2001:db8:1:2:ffff::1" if ":" in tried else f"::ffff:{tried}"
+    with database.writing() as session:
+        waits = [note_missed_password(session, f"name {turn}", tried, NOON) for turn in range(20)]
+        assert waits[:19] == [None] * 19
+        assert waits[19] == Wait(NOON + timedelta(minutes=1), "address")
+        assert waits_until(session, "a name never tried", same, NOON) == waits[19]
+        assert waits_until(session, "a name never tried", other, NOON) is None
+        # Somebody's own password given in between clears their name, and not the address.
+        forget_missed_passwords(session, "name 3", tried)
+        assert waits_until(session, "name 3", tried, NOON) == waits[19]
+        assert waits_until(session, "name 3", tried, NOON + timedelta(minutes=1)) is None
+
+
+def test_misses_from_many_addresses_make_all_wait_but_those_the_shop_knows(
+    shop_database: Database, owner: UUID
+) -> None:
+    with shop_database.writing() as session:
+        start_sign_in(session, owner, "here", NOON, DAY, "192.168.1.20")
+        for turn in range(200):
+            wait = note_missed_password(session, f"name {turn}", f"10.0.{turn}.1", NOON)
+            assert (wait is None) == (turn < 199)
+        assert waits_until(session, "owner", "10.1.1.1", NOON) == Wait(NOON + timedelta(minutes=1), "all")
+        assert waits_until(session, "owner", "192.168.1.20", NOON) is None
+
+
+def test_two_who_miss_for_the_first_time_at_once_are_both_counted(database: Database) -> None:
+    together = Barrier(6)
+
+    def miss(_: int) -> None:
+        together.wait()
+        with database.writing() as session:
+            note_missed_password(session, "Mara", "10.0.0.1", NOON)
+
+    with ThreadPoolExecutor(6) as pool:
+        list(pool.map(miss, range(6)))
+    with database.reading() as session:
+        assert waits_until(session, "Mara", "10.0.0.1", NOON) == Wait(NOON + timedelta(minutes=2), "name")

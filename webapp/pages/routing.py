@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass
 from functools import wraps
+from inspect import iscoroutinefunction
 from typing import Any
 
 from fastapi import APIRouter, Request
@@ -60,6 +61,10 @@ def in_one_write(request: Request, deed: Callable[[Session], Response]) -> Respo
 
 
 def _in_one_go(endpoint: Callable[..., Response]) -> Callable[..., Response]:
+    if iscoroutinefunction(endpoint):
+        # It waits without a thread, and opens no session.
+        return endpoint
+
     @wraps(endpoint)
     def run(**given: Any) -> Response:
         opening = next((value for value in given.values() if isinstance(value, Opening)), None)

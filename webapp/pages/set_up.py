@@ -14,6 +14,7 @@ from fastapi.responses import HTMLResponse, RedirectResponse, Response
 from webapp.pages.first_rates import FirstRateField, keep_answers, rate_fields, read_first_rates
 from webapp.pages.routing import PageRouter
 from webapp.pages.sign_in import let_in
+from webapp.persistence.errors import ShopExists
 from webapp.persistence.sent_forms import once
 from webapp.persistence.shop import LengthSystem, Paper, Shop, open_shop
 from webapp.persistence.users import Credentials, add_user
@@ -74,6 +75,9 @@ def set_up(
     margin: Annotated[str, Form()] = "",
 ) -> Response:
     """Keep the shop and its owner together, and sign the owner in."""
+    if visitor_of(request).shop is not None:
+        # Before anything is worked out: a password's hash is dear, and here anybody may ask for one.
+        raise ShopExists
     typed = {
         "shop_name": shop_name.strip(),
         "address": address.strip(),

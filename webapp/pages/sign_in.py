@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+import asyncio
+from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import datetime, timedelta
-from typing import Annotated
+from functools import partial
+from typing import Annotated, Final
 from urllib.parse import quote
 
 from fastapi import Form, Request
@@ -12,7 +15,13 @@ from fastapi.responses import HTMLResponse, RedirectResponse, Response
 
 from webapp.opening import DEMO_HELPER_NAME, DEMO_HELPER_PASSWORD, DEMO_NAME, DEMO_PASSWORD
 from webapp.pages.routing import PageRouter
-from webapp.persistence.missed_passwords import forget_missed_passwords, note_missed_password, waits_until
+from webapp.persistence.missed_passwords import (
+    Over,
+    Wait,
+    forget_missed_passwords,
+    note_missed_password,
+    waits_until,
+)
 from webapp.persistence.users import (
     Credentials,
     end_sign_in,
@@ -24,9 +33,19 @@ from webapp.running import running
 from webapp.security.cookies import SIGN_IN_COOKIE, digest_of, give_sign_in, new_key, take_sign_in
 from webapp.security.gate import SIGN_IN, visitor_of
 from webapp.security.hosts import from_this_machine
+from webapp.security.lines import Line, LineFull
 from webapp.security.passwords import password_fits
 
 router = PageRouter()
+
+TRIES: Final = Line("sign-ins", longest=32)
+#: Seconds that the answer to a try that was not looked at is held back; meanwhile it takes nobody's thread.
+HELD_BACK: Final = 1.0
+WAIT_WORDS: Final[Mapping[Over, str]] = {
+    "name": "A wrong password was given for this name several times.",
+    "address": "Wrong passwords were given from this address many times.",
+    "all": "Wrong passwords are being given from many places.",
+}
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,27 +67,41 @@ def show_sign_in(request: Request, after: str = "/") -> Response:
 
 
 @router.post(SIGN_IN)
-def sign_in(
+async def sign_in(
     request: Request,
     name: Annotated[str, Form()] = "",
     password: Annotated[str, Form()] = "",
     after: Annotated[str, Form()] = "/",
 ) -> Response:
-    """Sign in. The password is tried outside any transaction, since it takes a while on purpose."""
+    """Sign in. Tries stand in a line of their own, so that those who wait there hold up nobody's pages."""
+    try:
+        answer = await TRIES.run(partial(_try, request, name, password, after))
+    except LineFull:
+        said = "Many people are signing in at this moment. Try again in a few seconds."
+        answer = _page(request, name, after, said, 503)
+        answer.headers["Retry-After"] = "5"
+    if answer.status_code in {429, 503}:
+        # Whoever tries again and again is answered no faster than a person types.
+        await asyncio.sleep(HELD_BACK)
+    return answer
+
+
+def _try(request: Request, name: str, password: str, after: str) -> Response:
+    """Look at one try: each is counted before the next begins. The password is tried outside any transaction."""
     here, address = running(request), address_of(request)
     with here.database.reading() as session:
         found = find_credentials(session, name)
-        until = waits_until(session, name, address, here.now())
+        wait = waits_until(session, name, address, here.now())
     if found is not None and found.user.is_demo and not from_this_machine(request):
         return _page(request, name, after, "The demo sign-in only works on the machine that runs the program.", 403)
-    if until is not None:
-        return _page(request, name, after, wait_words(until, here.now()), 429)
+    if wait is not None:
+        return _page(request, name, after, wait_words(wait, here.now()), 429)
     if not password_fits(password, found.password_hash if found else None) or found is None:
         with here.database.writing() as session:
-            until = note_missed_password(session, name, address, here.now())
+            wait = note_missed_password(session, name, address, here.now())
         said = "The name and the password don't belong together."
-        if until is not None:
-            return _page(request, name, after, f"{said} {wait_words(until, here.now())}", 429)
+        if wait is not None:
+            return _page(request, name, after, f"{said} {wait_words(wait, here.now())}", 429)
         return _page(request, name, after, said, 401)
     answer = RedirectResponse(inside(after), 303)
     let_in(request, answer, found)
@@ -112,12 +145,12 @@ def address_of(request: Request) -> str:
     return request.client.host if request.client else ""
 
 
-def wait_words(until: datetime, now: datetime) -> str:
+def wait_words(wait: Wait, now: datetime) -> str:
     """How long the next try waits, said alike for every name."""
-    seconds = max(1, -((now - until) // timedelta(seconds=1)))
+    seconds = max(1, -((now - wait.until) // timedelta(seconds=1)))
     minutes = -(-seconds // 60)
     left = f"{seconds} seconds" if seconds < 60 else "1 minute" if minutes == 1 else f"{minutes} minutes"
-    return f"A wrong password was given for this name several times. Try again in {left}."
+    return f"{WAIT_WORDS[wait.over]} Try again in {left}."
 
 
 def _page(request: Request, name: str, after: str, problem: str | None, status: int) -> HTMLResponse:

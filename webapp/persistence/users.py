@@ -149,6 +149,12 @@ def find_signed_in(session: Session, key_digest: str, now: datetime) -> User | N
     return None if row is None else _user(row)
 
 
+def is_signed_in_at(session: Session, address: str, now: datetime) -> bool:
+    """Whether somebody of the shop is signed in at an address."""
+    held = select(SignInRow.key_digest).where(SignInRow.address == address, SignInRow.ends_at > now)
+    return bool(address) and session.scalars(held.limit(1)).first() is not None
+
+
 def end_sign_in(session: Session, key_digest: str) -> None:
     """Sign one browser out."""
     session.execute(delete(SignInRow).where(SignInRow.key_digest == key_digest))

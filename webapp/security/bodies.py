@@ -14,6 +14,7 @@ from starlette.concurrency import run_in_threadpool
 from starlette.datastructures import Headers, MutableHeaders
 from starlette.exceptions import HTTPException
 from starlette.requests import Request
+from starlette.responses import PlainTextResponse
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 from webapp.security.forms import SAFE_METHODS, check_source
@@ -51,6 +52,11 @@ class GuardedBodies:
             await self.app(scope, receive, send)
             return
         body = _Body(self, scope, receive, send)
+        most = self.wider.get(scope["path"], self.forms)
+        if body.told > most.size:
+            told = PlainTextResponse(f"{_too_large(most).detail}\n", 413, {"Connection": "close"})
+            await told(scope, receive, send)
+            return
         await self.app(scope, body.receive, body.send)
 
     def bound(self, request: Request) -> Bound:
@@ -70,7 +76,7 @@ class _Body:
         self._send = send
         headers = Headers(scope=scope)
         length = headers.get("content-length", "0")
-        self._told = int(length) if length.isdigit() and len(length) < 16 else 0
+        self.told = int(length) if length.isdigit() and len(length) < 16 else 0
         self._waits_to_be_asked = "expect" in headers
         self._bound: Bound | None = None
         self._until = 0.0
@@ -101,7 +107,7 @@ class _Body:
         await run_in_threadpool(pass_gate, request)
         self._bound = bound = self._guard.bound(request)
         self._until = asyncio.get_running_loop().time() + bound.seconds
-        if self._told > bound.size:
+        if self.told > bound.size:
             raise _too_large(bound)
         return bound
 
@@ -120,7 +126,7 @@ class _Body:
     async def _forget_the_rest(self) -> bool:
         if self._whole:
             return True
-        if self._given_up or self._waits_to_be_asked or self._told > FORGOTTEN.size:
+        if self._given_up or self._waits_to_be_asked or self.told > FORGOTTEN.size:
             return False
         try:
             async with asyncio.timeout(FORGOTTEN.seconds):
