@@ -40,7 +40,7 @@ from webapp.running import Running, utc_now
 from webapp.security.bodies import FORM_SECONDS, UPLOAD_SECONDS, Bound, GuardedBodies
 from webapp.security.forms import check_form
 from webapp.security.gate import HEALTH, pass_gate
-from webapp.security.headers import GuardedAnswers, KnownNames
+from webapp.security.headers import GuardedAnswers, KnownNames, ReadableAddresses
 from webapp.security.secret_key import secret_key
 from webapp.settings import Settings
 
@@ -86,6 +86,7 @@ def create_app(settings: Settings, database: Database | None = None, now: Callab
         middleware=[
             Middleware(GuardedAnswers),
             Middleware(KnownNames, further=settings.host_names),
+            Middleware(ReadableAddresses),
             Middleware(
                 GuardedBodies,
                 forms=Bound(settings.body_limit_bytes, FORM_SECONDS),

@@ -41,8 +41,12 @@ def find_asset(name: str) -> Path | None:
     packaged = _packaged().get(name)
     if packaged is not None:
         return packaged
-    file = (STATIC / name).resolve()
-    return file if file.is_relative_to(STATIC) and file.is_file() else None
+    try:
+        file = (STATIC / name).resolve()
+        return file if file.is_relative_to(STATIC) and file.is_file() else None
+    except (OSError, ValueError):
+        # Longer than any file's name may be, or with a zero byte in it.
+        return None
 
 
 @lru_cache(maxsize=512)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import OrderedDict
 from collections.abc import Collection, Iterator, Mapping, MutableMapping, Sequence
+from contextlib import suppress
 from dataclasses import replace
 from datetime import date, datetime
 from hashlib import sha256
@@ -22,7 +23,7 @@ from webapp.costing.snapshot import Inputs, estimate_inputs, read_plan
 from webapp.persistence.catalogue import load_catalogue
 from webapp.persistence.database import Database
 from webapp.persistence.designs import load_design_document
-from webapp.persistence.errors import NotKept
+from webapp.persistence.errors import NotKept, StoreFull
 from webapp.persistence.plans import get_many, keep_best, last_of_pieces, marks_of
 from webapp.persistence.rates import current_rates
 from webapp.persistence.shop import Shop
@@ -287,7 +288,8 @@ def keep_plans(database: Database, session: Session, found: Collection[Estimate]
     kept = get_many(session, plans)
     fresh = [key for key, plan in plans.items() if key not in kept or plan.price < kept[key].price]
     if fresh:
-        with database.writing() as writing:
+        # On a full disk what was worked out is shown all the same, and worked out again the next time.
+        with suppress(StoreFull), database.writing() as writing:
             for key in sorted(fresh):
                 keep_best(writing, key, plans[key], at=at, request=asked[key])
 

@@ -38,7 +38,7 @@ ROOMS: dict[str, tuple[frozenset[str], frozenset[str]]] = {
         ("showing", "costing units", ""),
         ("paths", "", ""),
         ("settings", "", "pydantic pydantic_settings"),
-        ("persistence", "costing paths", "sqlalchemy alembic"),
+        ("persistence", "costing paths", "sqlalchemy alembic psycopg"),
         ("design_text", "costing units", "yaml"),
         ("seed", "costing design_text paths units", "yaml"),
         ("estimating", "costing persistence", "sqlalchemy"),

@@ -15,6 +15,7 @@ from sqlalchemy.orm import Session
 
 from webapp.documents.paper import shortened
 from webapp.pages.dependencies import ShopHere, StoreSession
+from webapp.pages.listing import page_number
 from webapp.pages.routing import PageRouter
 from webapp.pages.settings_view import moment
 from webapp.persistence.audit import Deed, deed_kinds, list_deeds
@@ -76,7 +77,7 @@ def show_deeds(
     of_kind = kind if kind in kinds else ""
     on, day_problem = _read_day(day)
     found = list_deeds(
-        session, by=UUID(chosen) if chosen else None, kind=of_kind, on=on, zone=shop.time_zone, number=max(1, page)
+        session, by=UUID(chosen) if chosen else None, kind=of_kind, on=on, zone=shop.time_zone, number=page_number(page)
     )
     asked = {key: text for key, text in (("person", chosen), ("kind", of_kind), ("day", day.strip())) if text}
 

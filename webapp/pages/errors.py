@@ -19,14 +19,18 @@ from webapp.persistence.errors import (
     CurrencyFixed,
     LastOwner,
     NameTaken,
+    NeverKept,
     NewerDatabase,
     NotKept,
     ShopExists,
     StaleSave,
     StoreError,
+    StoreFull,
 )
+from webapp.persistence.kept_files import NO_ROOM
 from webapp.persistence.sent_forms import SentBefore
 from webapp.rendering import render
+from webapp.security.forms import KEY_FIELD, TOKEN_FIELD
 from webapp.security.gate import SET_UP, SIGN_IN, NotSetUp, NotSignedIn, find_visitor
 from webapp.security.headers import ANSWER_HEADERS, FOR_PAGES
 
@@ -40,6 +44,8 @@ STATUS: Final[dict[type[Exception], int]] = {
     NameTaken: 409,
     ShopExists: 409,
     NewerDatabase: 503,
+    NeverKept: 404,
+    StoreFull: 507,
     StoreError: 409,
     CostingError: 422,
     OperationalError: 503,
@@ -53,8 +59,20 @@ TITLES: Final[dict[int, str]] = {
     413: "Too large",
     422: "Not clear",
     503: "Not to be reached",
+    507: "No room left",
 }
+#: What passes by itself, or once somebody has made room: the same form may then be sent again.
+PASSING: Final = frozenset({503, 507})
 BACK_TO_START: Final = ("/", "Go to the start page")
+
+
+@dataclass(frozen=True, slots=True)
+class SentAgain:
+    """A form that could not be kept for a reason that passes: where it goes, all that was typed, and if a file was."""
+
+    action: str
+    fields: tuple[tuple[str, str], ...]
+    had_file: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,6 +83,7 @@ class ProblemPage:
     sentence: str
     next_steps: tuple[tuple[str, str], ...]
     part: bool
+    again: SentAgain | None = None
 
 
 def answer_errors(app: FastAPI) -> None:
@@ -73,6 +92,7 @@ def answer_errors(app: FastAPI) -> None:
         app.add_exception_handler(kind, _say(status))
     app.add_exception_handler(HTTPException, _http)
     app.add_exception_handler(RequestValidationError, _unclear)
+    app.add_exception_handler(OSError, _no_room)
     app.add_exception_handler(NotSignedIn, _to_sign_in)
     app.add_exception_handler(NotSetUp, _to_set_up)
     app.add_exception_handler(SentBefore, _to_first_answer)
@@ -92,9 +112,31 @@ def problem(request: Request, status: int, sentence: str) -> Response:
         address = f"{back.path}?{back.query}" if back.query else back.path
         steps.insert(0, (address, "Go back to where you were"))
     part = is_part(request)
-    page = ProblemPage(TITLES.get(status, "Something went wrong"), sentence, tuple(steps), part)
+    again = _to_send_again(request) if status in PASSING and not part else None
+    page = ProblemPage(TITLES.get(status, "Something went wrong"), sentence, tuple(steps), part, again)
     headers = {"HX-Retarget": "#sheet", "HX-Reswap": "afterbegin"} if part else None
     return render(request, "problem.html", page, status, headers)
+
+
+def _to_send_again(request: Request) -> SentAgain | None:
+    """The form that was sent, to be sent once more: a browser going back to its page would show it empty.
+
+    One with a password in it is typed anew; no page holds a password.
+    """
+    posted: list[tuple[str, object]] = getattr(request.state, "posted", [])
+    if not posted or any("password" in name for name, _ in posted):
+        return None
+    path, query = request.url.path, request.url.query
+    ours = {TOKEN_FIELD, KEY_FIELD}
+    fields = tuple((name, held) for name, held in posted if isinstance(held, str) and name not in ours)
+    return SentAgain(f"{path}?{query}" if query else path, fields, any(not isinstance(held, str) for _, held in posted))
+
+
+def _no_room(request: Request, error: Exception) -> Response:
+    if isinstance(error, OSError) and error.errno in NO_ROOM:
+        LOG.error("%s %s found no room on the disk", request.method, request.url.path, exc_info=error)
+        return problem(request, STATUS[StoreFull], str(StoreFull()))
+    raise error
 
 
 def _say(status: int) -> Callable[[Request, Exception], Response]:
@@ -109,6 +151,9 @@ def _say(status: int) -> Callable[[Request, Exception], Response]:
 
 def _http(request: Request, error: Exception) -> Response:
     assert isinstance(error, HTTPException)
+    if isinstance(error.__cause__, OSError) and error.__cause__.errno in NO_ROOM:
+        # What is sent is laid aside on the disk while it comes.
+        return _no_room(request, error.__cause__)
     if not hasattr(request.state, "visitor"):
         # An address without a page has no gate of its own. Strangers are not told which addresses there are.
         visitor = find_visitor(request)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import hashlib
 from collections.abc import Mapping
+from contextlib import suppress
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from fractions import Fraction
@@ -19,6 +20,7 @@ from webapp.costing.purchase import MISSING, MaterialBought
 from webapp.costing.snapshot import read_plan
 from webapp.pages.plan_view import gap_words
 from webapp.persistence.database import Database
+from webapp.persistence.errors import StoreFull
 from webapp.persistence.jobs import StoredJob
 from webapp.persistence.plan_tasks import PlanTask, Question, ask, tasks_of, wishes_of
 from webapp.persistence.plans import get_many
@@ -98,7 +100,8 @@ def look_for_better(
         ]
         wished = wishes_of(session, job.id)
         if wished - keys or {one.key for one in questions} - wished:
-            with database.writing() as writing:
+            # On a full disk the job is still shown; its plans are looked for once there is room.
+            with suppress(StoreFull), database.writing() as writing:
                 ask(writing, job.id, questions, wanted_ms=wanted_ms, at=at)
                 return tasks_of(writing, keys)
     return tasks_of(session, keys)

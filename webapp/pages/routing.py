@@ -60,19 +60,22 @@ def in_one_write(request: Request, deed: Callable[[Session], Response]) -> Respo
         return answer
 
 
-def _in_one_go(endpoint: Callable[..., Response]) -> Callable[..., Response]:
+def _in_one_go(endpoint: Callable[..., Any]) -> Callable[..., Any]:
     if iscoroutinefunction(endpoint):
         # It waits without a thread, and opens no session.
         return endpoint
 
     @wraps(endpoint)
-    def run(**given: Any) -> Response:
+    def run(**given: Any) -> Any:
         opening = next((value for value in given.values() if isinstance(value, Opening)), None)
         if opening is None:
             return endpoint(**given)
 
         def with_session(session: Session) -> Response:
-            return endpoint(**{name: session if value is opening else value for name, value in given.items()})
+            answer: Response = endpoint(
+                **{name: session if value is opening else value for name, value in given.items()}
+            )
+            return answer
 
         if opening.writes:
             return in_one_write(opening.request, with_session)

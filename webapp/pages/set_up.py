@@ -15,7 +15,7 @@ from webapp.pages.first_rates import FirstRateField, keep_answers, rate_fields, 
 from webapp.pages.routing import PageRouter
 from webapp.pages.sign_in import let_in
 from webapp.persistence.errors import ShopExists
-from webapp.persistence.sent_forms import once
+from webapp.persistence.sent_forms import once, refuse_done
 from webapp.persistence.shop import LengthSystem, Paper, Shop, open_shop
 from webapp.persistence.users import Credentials, add_user
 from webapp.rendering import render
@@ -77,6 +77,10 @@ def set_up(
     """Keep the shop and its owner together, and sign the owner in."""
     if visitor_of(request).shop is not None:
         # Before anything is worked out: a password's hash is dear, and here anybody may ask for one.
+        key = sent_form(request)
+        if key is not None:
+            with running(request).database.reading() as session:
+                refuse_done(session, key)
         raise ShopExists
     typed = {
         "shop_name": shop_name.strip(),

@@ -11,6 +11,7 @@ from pathlib import Path
 from threading import Lock
 from typing import Any, Final, Literal
 
+import psycopg
 from alembic import command
 from alembic.config import Config
 from alembic.runtime.migration import MigrationContext
@@ -22,7 +23,7 @@ from sqlalchemy.orm import Session
 
 from webapp.paths import PROJECT_FILE
 from webapp.persistence.backup import write_backup
-from webapp.persistence.errors import NewerDatabase, StoreError, StoreFull
+from webapp.persistence.errors import NeverKept, NewerDatabase, StoreError, StoreFull
 from webapp.persistence.kept_files import has_room, make_folder, new_file
 
 THREADS: Final = 8
@@ -30,6 +31,8 @@ THREADS: Final = 8
 
 #: PostgreSQL's word for a disk without room.
 _DISK_FULL: Final = "53100"
+#: Its words for a number that is too large, and for bytes that are no text.
+_NO_VALUE: Final = frozenset({"22003", "22021"})
 
 _BUSY_MILLISECONDS: Final = 10_000
 _JOURNAL_BYTES: Final = 16 * 1024**2
@@ -132,16 +135,23 @@ def open_database(address: str, *, keep_foreign_keys: bool = True) -> Database:
             f"The database address begins with {url.drivername}; "
             "Shop Reckoner keeps its store in sqlite or postgresql+psycopg."
         )
-    event.listen(engine, "handle_error", _say_full)
+    event.listen(engine, "handle_error", _say_plainly)
     return Database(engine)
 
 
-def _say_full(failed: ExceptionContext) -> None:
-    """Say in the program's own words that the disk is full, wherever that comes to light."""
+def _say_plainly(failed: ExceptionContext) -> None:
+    """Say in the program's own words that the disk is full, or that no database holds such a value."""
     error = failed.original_exception
+    if isinstance(error, OverflowError) or getattr(error, "sqlstate", "") in _NO_VALUE or _has_zero_byte(error):
+        raise NeverKept from error
     file = failed.engine.url.database if failed.engine is not None else None
     if getattr(error, "sqlstate", None) == _DISK_FULL or (file and _found_full(error, Path(file).parent)):
         raise StoreFull from error
+
+
+def _has_zero_byte(error: BaseException) -> bool:
+    """Whether a text was given that PostgreSQL's driver doesn't even send."""
+    return isinstance(error, psycopg.DataError) and error.sqlstate is None and "NUL" in str(error)
 
 
 def _found_full(error: BaseException, folder: Path) -> bool:

@@ -38,6 +38,13 @@ class StoreFull(StoreError):
         )
 
 
+class NeverKept(StoreError):
+    """A number or a text that no database holds was asked for or given: beyond 64 bits, or with a zero byte in it."""
+
+    def __init__(self) -> None:
+        super().__init__("Nothing is kept under such a number or text: it is larger than any, or no text at all.")
+
+
 class CurrencyFixed(StoreError):
     """The shop's currency can't change any more, since prices are kept in it."""
 

@@ -43,6 +43,8 @@ async def check_form(request: Request) -> None:
     check_source(request)
     if request.headers.get(TOKEN_HEADER) is None:
         form = await request.form()
+        # Kept beside the request, so that what was typed can be given back where it can't be kept.
+        request.state.posted = form.multi_items()
         field = form.get(TOKEN_FIELD)
         if form.get(KEY_FIELD):
             request.state.sent_form = _digest_of(request.scope["path"], form)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 from typing import Final
 
@@ -22,6 +23,10 @@ ANSWER_HEADERS: Final[Mapping[str, str]] = {
 }
 FOR_PAGES: Final = "no-store"
 """Pages hold the shop's prices; a shared computer's back button must not show them after signing out."""
+
+LONGEST_PATH: Final = 1000
+#: Python itself refuses to write down a number of some thousand figures.
+_LONG_NUMBER: Final = re.compile(rb"[0-9]{200}")
 
 
 class GuardedAnswers:
@@ -58,4 +63,20 @@ class KnownNames:
                 )
                 await answer(scope, receive, send)
                 return
+        await self.app(scope, receive, send)
+
+
+class ReadableAddresses:
+    """Answers to no address longer than any page has, and to none with a number that only a prank is so long."""
+
+    def __init__(self, app: ASGIApp) -> None:
+        self.app = app
+
+    async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
+        if scope["type"] == "http" and (
+            len(scope["path"]) > LONGEST_PATH or _LONG_NUMBER.search(scope["query_string"])
+        ):
+            answer = PlainTextResponse("No page has so long an address, or one with so long a number.\n", 404)
+            await answer(scope, receive, send)
+            return
         await self.app(scope, receive, send)
