@@ -9,13 +9,12 @@ from collections.abc import Collection, Iterator, Mapping
 from dataclasses import dataclass, replace
 from datetime import date, datetime
 from decimal import Decimal
-from fractions import Fraction
 from typing import Final, Literal
 from uuid import UUID
 
 from sqlalchemy.orm import Session
 
-from webapp.costing.catalogue import Catalogue, Material, Offer, PriceSeen, current_price
+from webapp.costing.catalogue import Catalogue, CurrentPrice, Material, Offer, PriceSeen, current_price
 from webapp.costing.price_file import (
     COLUMNS,
     PriceFile,
@@ -26,6 +25,7 @@ from webapp.costing.price_file import (
     read_price_file,
     safe_cell,
 )
+from webapp.costing.price_told import find_jump, other_terms
 from webapp.persistence.catalogue import list_suppliers, load_catalogue
 from webapp.persistence.errors import StoreError
 from webapp.persistence.price_files import add_prices, every_price, last_price, priced_since, unsigned
@@ -37,7 +37,6 @@ State = Literal["changed", "unchanged", "new", "refused"]
 #: In this order they are shown: what needs somebody's eye stands first.
 STATES: Final[tuple[State, ...]] = ("refused", "changed", "new", "unchanged")
 WHERE: Final = "price file"
-TENFOLD: Final = 10
 
 
 @dataclass(frozen=True, slots=True)
@@ -100,7 +99,7 @@ class _Judge:
             session, shop, today, by, answers, supplier,
         )  # fmt: skip
         self.catalogue: Catalogue = load_catalogue(session, today)
-        self.jump = current_rates(session)["price_jump"]
+        self.rates = current_rates(session)
         self.suppliers = {one.code.casefold(): one.code for one in list_suppliers(session)}
         self.articles: dict[str, list[Offer]] = {}
         for code in self.catalogue.offers:
@@ -121,54 +120,54 @@ class _Judge:
             return self._refused(line, problem)
         material = self.catalogue.materials[offer.material]
         what = f"{material.name}, {pack_text(material, offer, self.shop.length_system)}, {offer.seller}"
-        what += f", from {line.from_packs} packs" if line.from_packs > 1 else ""
-        price = current_price(self.catalogue, offer.id)
-        held = next((one for one in price.breaks if one.from_quantity == line.from_packs), None) if price else None
-        if line.amount is None:
+        price, told = current_price(self.catalogue, offer.id), line.price
+        packs = told.from_packs if told is not None else 1
+        what += f", from {packs} packs" if packs > 1 else ""
+        held = next((one for one in price.breaks if one.from_quantity == packs), None) if price else None
+        if told is None:
             stands = held.amount if held else None
             return JudgedLine(line.number, "unchanged", what, stands, stands, "No price is typed.")
-        like = held or (price.breaks[0] if price else None)
-        seen = PriceSeen(
-            offer.id, line.amount, self.shop.currency, line.seen_on or self.today, WHERE, self.by, line.from_packs,
-            like is not None and like.with_tax if line.with_tax is None else line.with_tax,
-            like is not None and like.delivered if line.delivered is None else line.delivered,
-        )  # fmt: skip
-        earlier = self.told.setdefault((offer.id, line.from_packs, seen.seen_on), line.number)
+        seen = told.seen(offer.id, self.shop.currency, WHERE, self.by, price)
+        earlier = self.told.setdefault((offer.id, packs, seen.seen_on), line.number)
         if earlier != line.number:
             return self._refused(line, f"Line {earlier} gives a price for the same offer and day already.", what)
-        return self._held_against(line, what, seen, held)
+        return self._held_against(line, what, seen, held, price)
 
-    def _held_against(self, line: PriceLine, what: str, seen: PriceSeen, held: PriceSeen | None) -> JudgedLine:
+    def _held_against(
+        self, line: PriceLine, what: str, seen: PriceSeen, held: PriceSeen | None, price: CurrentPrice | None
+    ) -> JudgedLine:
         meanwhile = (seen.offer, seen.from_quantity) in self.since
         said = "A price of it was typed since this preview was made. " if meanwhile else ""
-        if held is None:
-            return JudgedLine(line.number, "new", what, None, seen.amount, said.strip(), "", meanwhile, seen)
-        judged = JudgedLine(line.number, "unchanged", what, held.amount, seen.amount, said.strip(), "", meanwhile)
-        if seen.seen_on < held.seen_on:
+        before = held.amount if held is not None else None
+        state: State = "new" if held is None else "changed"
+        judged = JudgedLine(line.number, "unchanged", what, before, seen.amount, said.strip(), "", meanwhile)
+        if held is not None and seen.seen_on < held.seen_on:
             known = unsigned(seen) in self._every_price()
             said += f"The price seen on {held.seen_on} is later and stays in use"
             said += "; this one is kept already." if known else "; this one is kept beside it."
             return replace(judged, after=held.amount, sentence=said, keeps=None if known else seen)
-        if (seen.amount, seen.with_tax, seen.delivered) == (held.amount, held.with_tax, held.delivered):
+        if held is not None and (seen.amount, seen.with_tax, seen.delivered) == (
+            held.amount, held.with_tax, held.delivered,
+        ):  # fmt: skip
             if seen.seen_on == held.seen_on:
                 return replace(judged, sentence=f"{said}Kept already.")
             return replace(judged, sentence=f"{said}Seen again on {seen.seen_on}, so it is fresh.", keeps=seen)
-        ratio = Fraction(seen.amount) / Fraction(held.amount)
-        confirmed = line.number in self.answers.lines
-        if ratio >= TENFOLD or ratio * TENFOLD <= 1:
-            words = "ten times the last price or more" if ratio > 1 else "a tenth of the last price or less"
-            said += f"{_plain(seen.amount)} is {words} ({_plain(held.amount)}, seen on {held.seen_on}): "
+        jump = find_jump(seen, price, self.rates["price_jump"], self.rates["purchase_tax"])
+        if jump is None:
+            return replace(judged, state=state, keeps=seen)
+        confirmed, last = line.number in self.answers.lines, jump.before
+        if jump.sort == "tenfold":
+            words = "ten times the last price or more" if jump.moved > 0 else "a tenth of the last price or less"
+            said += f"{_plain(seen.amount)} is {words} ({_plain(last.amount)}, seen on {last.seen_on}): "
             if not confirmed:
                 said += "refused unless it is ticked."
                 return replace(judged, state="refused", sentence=said, asks="tenfold")
-            return replace(judged, state="changed", sentence=f"{said}ticked as right.", asks="tenfold", keeps=seen)
-        if abs(ratio - 1) > self.jump:
-            confirmed = confirmed or self.answers.jumps
-            moved = f"{float(abs(ratio - 1) * 100):.0f} % {'more' if ratio > 1 else 'less'}"
-            said += f"{moved} than the last price, seen on {held.seen_on}: "
-            said += "confirmed." if confirmed else "to be confirmed."
-            return replace(judged, state="changed", sentence=said, asks="jump", keeps=seen if confirmed else None)
-        return replace(judged, state="changed", keeps=seen)
+            return replace(judged, state=state, sentence=f"{said}ticked as right.", asks="tenfold", keeps=seen)
+        confirmed = confirmed or self.answers.jumps
+        moved = f"{float(abs(jump.moved) * 100):.0f} % {'more' if jump.moved > 0 else 'less'}"
+        said += f"{moved} than the last price, seen on {last.seen_on}{other_terms(seen, last)}: "
+        said += "confirmed." if confirmed else "to be confirmed."
+        return replace(judged, state=state, sentence=said, asks="jump", keeps=seen if confirmed else None)
 
     def _offer(self, line: PriceLine) -> tuple[Offer | None, str]:
         """The one offer a line is about, or why it isn't plain."""
@@ -221,7 +220,9 @@ class _Judge:
         return self._every
 
     def _refused(self, line: PriceLine, sentence: str, what: str = "") -> JudgedLine:
-        return JudgedLine(line.number, "refused", what or line.named, None, line.amount, sentence)
+        return JudgedLine(
+            line.number, "refused", what or line.named, None, line.price.amount if line.price else None, sentence
+        )
 
 
 def preview_prices(

@@ -40,13 +40,13 @@ def test_a_price_typed_in_its_row_is_kept_beside_the_earlier_one(plywood: Visito
 def test_everything_said_of_a_price_is_kept(plywood: Visitor) -> None:
     day = today(plywood) - timedelta(days=1)
     told = {
-        "amount": "1,001", "seen_on": day.isoformat(), "where": "receipt", "from_quantity": "5", "with_tax": "yes",
+        "amount": "1,001.50", "seen_on": day.isoformat(), "where": "receipt", "from_quantity": "5", "with_tax": "yes",
         "delivered": "yes", "one_off": "yes",
     }  # fmt: skip
     assert plywood.send_form(price_address(plywood), told).status_code == 303
     seen = next(one for one in prices_of(plywood) if one.from_quantity == 5)
     assert seen == PriceSeen(
-        offers_of(plywood)[0].offer.id, Decimal(1001), "USD", day, "receipt", "owner", 5, True, True, True
+        offers_of(plywood)[0].offer.id, Decimal("1001.50"), "USD", day, "receipt", "owner", 5, True, True, True
     )
 
 
@@ -56,7 +56,8 @@ WRONG_PRICES: list[tuple[dict[str, str], str, str]] = [
     ({"amount": "-3"}, "amount", "is below zero"),
     ({"amount": "90 EUR"}, "amount", "is in EUR, but this shop reckons in USD"),
     ({"amount": "$90"}, "amount", "has the sign $"),
-    ({"amount": "12,50"}, "amount", "is unclear"),
+    ({"amount": "12,50"}, "amount", "“12,50” has a comma for a point: write 12.50."),
+    ({"amount": "1,001"}, "amount", "“1,001” is unclear: write 1001, or 1.001."),
     ({"amount": "12.505"}, "amount", "has more decimals than the currency"),
     ({"seen_on": "2999-01-01"}, "seen_on", "1 January 2999 is still to come"),
     ({"seen_on": "1026-01-01"}, "seen_on", "is too long ago"),

@@ -1,7 +1,7 @@
 """A file of prices: read line by line, each line a price as it is written or the sentence why it can't be read.
 
 It is a table as spreadsheets write it: a heading, then a line for each price, parted by commas, semicolons or tabs.
-Nothing is guessed: a comma in a price is named, not read.
+Each price is read as one that is typed on a page (price_told).
 """
 
 from __future__ import annotations
@@ -11,13 +11,12 @@ import re
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from datetime import date
-from decimal import Decimal
 from typing import Final
 
-from webapp.costing.amounts import parse_money
 from webapp.costing.catalogue import OFFER_SIZES, Material, Offer
 from webapp.costing.errors import CostingError, MeasureError
 from webapp.costing.measures import parse_quantity, write_quantity
+from webapp.costing.price_told import PriceRead, PriceTold, read_told
 from webapp.costing.quantities import System
 
 #: The columns, as they are headed, and what stands in each.
@@ -36,14 +35,10 @@ COLUMNS: Final[Mapping[str, str]] = {
 #: Also written when prices are sent out, for whoever reads the file; not read again.
 FOR_READERS: Final = ("name",)
 MOST_LINES: Final = 50_000
-LARGEST_BREAK: Final = 100_000
-EARLIEST: Final = date(1990, 1, 1)
 LONGEST_CELL: Final = 200
 
 _DELIMITERS: Final = ",;\t"
 _YES_NO: Final = {"yes": True, "no": False, "": None}
-_COMMA_FOR_POINT: Final = re.compile(r"[0-9]+,(?:[0-9]{1,2}|[0-9]{4,})")
-_UNCLEAR_COMMA: Final = re.compile(r"[0-9]{1,3},[0-9]{3}")
 #: What a spreadsheet would take for a formula.
 _FORMULA_SIGNS: Final = ("=", "+", "-", "@", "\t", "\r")
 
@@ -61,11 +56,7 @@ class PriceLine:
     article: str = ""
     supplier: str = ""
     pack: str = ""
-    from_packs: int = 1
-    amount: Decimal | None = None
-    seen_on: date | None = None
-    with_tax: bool | None = None
-    delivered: bool | None = None
+    price: PriceRead | None = None
     problem: str = ""
 
     @property
@@ -148,64 +139,27 @@ def _line(
     problems: list[str] = []
     if any(len(text) > LONGEST_CELL for text in given.values()):
         problems.append(f"A cell has more than {LONGEST_CELL} signs.")
-    amount = None
-    if not problems and given.get("price"):
-        amount, problem = _amount(given["price"], given.get("currency", ""), currency, places)
-        problems += [problem] if problem else []
-    seen_on, problem = _day(given.get("seen on", ""), today)
-    problems += [problem] if problem else []
-    packs = given.get("from packs", "") or "1"
-    if not (packs.isascii() and packs.isdecimal() and len(packs) <= 6 and 1 <= int(packs) <= LARGEST_BREAK):
-        problems.append(f"From packs: “{packs}” is no whole number from 1 to {LARGEST_BREAK}.")
-        packs = "1"
     flags: dict[str, bool | None] = {}
     for name in ("with tax", "delivered"):
         text = given.get(name, "").casefold()
         flags[name] = _YES_NO.get(text)
         if text not in _YES_NO:
             problems.append(f"{name.capitalize()}: “{given[name]}” is neither yes nor no.")
-    return PriceLine(
-        number, material, article, supplier, pack, int(packs), amount, seen_on,
-        flags["with tax"], flags["delivered"], " ".join(problems),
-    )  # fmt: skip
+    price, text = None, given.get("price", "")
+    if text and not problems:
+        told = PriceTold(
+            text, given.get("currency", ""), given.get("seen on", ""), given.get("from packs", ""), flags["with tax"],
+            flags["delivered"],
+        )  # fmt: skip
+        price, wrong = read_told(told, currency, places, today)
+        problems += [f"From packs: {said}" if name == "from_quantity" else said for name, said in wrong.items()]
+    return PriceLine(number, material, article, supplier, pack, price, " ".join(problems))
 
 
 def _plain(cell: str) -> str:
     text = " ".join("".join(sign if sign.isprintable() else " " for sign in cell).split())
     # A sheet sent out marks what would be taken for a formula; coming back, the mark goes.
     return text[1:] if text[:1] == "'" and text[1:2] in {"=", "+", "-", "@"} else text
-
-
-def _amount(text: str, given: str, currency: str, places: int) -> tuple[Decimal | None, str]:
-    if text.isdecimal() and given.isdecimal():
-        return None, f"“{text},{given}” has a comma for a point: write {text}.{given}."
-    if given and given.casefold() != currency.casefold():
-        return None, f"The price is in {given}, but this shop reckons in {currency}."
-    if _COMMA_FOR_POINT.fullmatch(text):
-        return None, f"“{text}” has a comma for a point: write {text.replace(',', '.')}."
-    if _UNCLEAR_COMMA.fullmatch(text):
-        return None, f"“{text}” is unclear: write {text.replace(',', '')}, or {text.replace(',', '.')}."
-    if "," in text:
-        return None, f"“{text}” has a comma: write it without, with a point for decimals."
-    try:
-        amount = parse_money(text, currency, places)
-    except MeasureError as error:
-        return None, error.reason
-    return (amount, "") if amount > 0 else (None, f"“{text}” is nothing; a price is more.")
-
-
-def _day(text: str, today: date) -> tuple[date | None, str]:
-    if not text:
-        return today, ""
-    try:
-        day = date.fromisoformat(text) if len(text) == 10 else None
-    except ValueError:
-        day = None
-    if day is None:
-        return None, f"“{text}” is no day; write it as {today.isoformat()}."
-    if day > today:
-        return None, f"{text} is still to come; a price counts from the day it was seen."
-    return (day, "") if day >= EARLIEST else (None, f"{text} is too long ago for a price.")
 
 
 def pack_text(material: Material, offer: Offer, system: System) -> str:

@@ -33,8 +33,9 @@ from webapp.pages.job_figures import Shower
 from webapp.pages.job_form import PostedFields, tidy_text
 from webapp.pages.job_materials import WALK
 from webapp.pages.job_page import Worked, work_out
-from webapp.pages.job_prices import Keeper, keep_all_prices, typed_prices
+from webapp.pages.job_prices import CONFIRMED, Told, keep_all_prices, typed_prices
 from webapp.pages.material_words import pack_of
+from webapp.pages.price_entry import Keeper
 from webapp.pages.routing import PageRouter
 from webapp.persistence.catalogue import list_suppliers, load_catalogue, load_offer
 from webapp.persistence.designs import StoredDesign, load_design
@@ -62,6 +63,7 @@ class SmallField:
     value: str
     problem: str = ""
     hint: str = ""
+    confirmed: str = ""
 
     @property
     def id(self) -> str:
@@ -134,11 +136,15 @@ def keep_prices(
     # What has a price by now is no longer asked for: the same form sent twice keeps nothing twice.
     open_rows = _open_names(_page(request, session, shop, stored, {}, {}))
     typed = {name: text for name, text in typed_prices(posted).items() if _stem(name) in open_rows}
-    asked = [name for name, text in typed.items() if text and (name.endswith(".price") or name.startswith("price."))]
+    asked = [
+        name
+        for name, text in typed.items()
+        if text and not name.endswith(CONFIRMED) and (name.endswith(".price") or name.startswith("price."))
+    ]
     with here.database.writing() as writing:
         keeper = Keeper(writing, shop, user, here.now(), shop.today(here.now()), f"typed for {stored.name}")
-        problems = _keep_typed(keeper, typed, asked, sent.get(SELLER, ""))
-    left = {**typed, SELLER: sent.get(SELLER, "")}
+        told = _keep_typed(keeper, typed, asked, sent.get(SELLER, ""))
+    left, problems = {**typed, **told.asked, SELLER: sent.get(SELLER, "")}, told.problems
     with here.database.reading() as afterwards:
         page = _page(request, afterwards, shop, stored, left, problems)
     kept = sum(1 for name in asked if not any(_stem(key) == _stem(name) for key in problems))
@@ -150,10 +156,10 @@ def keep_prices(
     return render(request, "start/prices.html", replace(page, said=said), 422 if problems else 200)
 
 
-def _keep_typed(keeper: Keeper, typed: Mapping[str, str], asked: list[str], seller_of_all: str) -> dict[str, str]:
-    """Keep the prices that are asked for; gives what is wrong with them, by field."""
+def _keep_typed(keeper: Keeper, typed: Mapping[str, str], asked: list[str], seller_of_all: str) -> Told:
+    """Keep the prices that are asked for; gives what stands against them."""
     take_turn(keeper.session, "prices")
-    problems: dict[str, str] = {}
+    told = Told()
     for name in asked:
         stem = _stem(name)
         if _has_price(keeper, stem):
@@ -166,8 +172,9 @@ def _keep_typed(keeper: Keeper, typed: Mapping[str, str], asked: list[str], sell
             of_row[f"{stem}.supplier"] = known.get(fold(seller), "")
             of_row[f"{stem}.new_supplier"] = "" if of_row[f"{stem}.supplier"] else seller
         found = keep_all_prices(keeper, of_row)
-        problems |= {key.replace(".supplier", f".{SELLER}"): said for key, said in found.items()}
-    return problems
+        told.problems |= {key.replace(".supplier", f".{SELLER}"): said for key, said in found.problems.items()}
+        told.asked |= found.asked
+    return told
 
 
 def _has_price(keeper: Keeper, stem: str) -> bool:
@@ -260,7 +267,7 @@ def _row(
         offer = priced[0][0]
         name = f"price.{offer.id}"
         sold_as = f"{pack_of(material, offer, reader)}, {offer.seller}"
-        price = SmallField(name, f"Price of {material.name}", typed.get(name, ""), problems.get(name, ""))
+        price = _price_of(material, name, typed, problems)
     elif not known or rough is not None:
         stem = f"offer.{code}"
 
@@ -275,9 +282,16 @@ def _row(
             ),
             field(SELLER, "Sold by"),
         )
-        price = field("price", f"Price of {material.name}")
+        price = _price_of(material, f"{stem}.price", typed, problems)
     return PriceRow(
         material.name, f"/materials/{code}", need or "", need is not None, "; ".join(known), sold_as, fields, price
+    )
+
+
+def _price_of(material: Material, name: str, typed: Mapping[str, str], problems: Mapping[str, str]) -> SmallField:
+    confirmed = typed.get(f"{name}{CONFIRMED}", "")
+    return SmallField(
+        name, f"Price of {material.name}", typed.get(name, ""), problems.get(name, ""), confirmed=confirmed
     )
 
 

@@ -2,20 +2,22 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from fractions import Fraction
 from typing import Final
 
-from webapp.costing.catalogue import OFFER_SIZES, Catalogue, Kind, Material, Offer
+from webapp.costing.catalogue import OFFER_SIZES, Catalogue, Kind, Material, Offer, current_price
 from webapp.costing.cutting.model import LengthPlan, SheetPlan
 from webapp.costing.cutting.price_breaks import whole_beyond
 from webapp.costing.estimate import Estimate
 from webapp.costing.measures import format_length
+from webapp.costing.price_told import flag_words, price_before
 from webapp.costing.purchase import FRESH, MISSING, STALE, MaterialBought, Purchase
 from webapp.costing.sent_out import by_measure, is_sent_out, terms_of
 from webapp.costing.work import Work
 from webapp.pages.job_figures import Shower, Shown
+from webapp.pages.job_prices import CONFIRMED, price_name
 from webapp.pages.job_problems import Sorted
 
 Options = tuple[tuple[str, str], ...]
@@ -28,13 +30,18 @@ WALK: Final = (
 
 @dataclass(frozen=True, slots=True)
 class PriceField:
-    """A price that can be typed in the row of its material: for an offer that is known, or with a first one."""
+    """A price that can be typed in the row of its material, for an offer that is known and one of its breaks.
+
+    `confirmed` is the amount that was asked about, `terms` what the price holds that it takes the place of.
+    """
 
     name: str
     label: str
     typed: str
     problem: str
     keep: str
+    confirmed: str
+    terms: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,6 +54,7 @@ class OfferField:
     hint: str
     problem: str
     options: tuple[tuple[str, str], ...] = ()
+    confirmed: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -104,30 +112,47 @@ def material_row(
         age=_days(max(ages)) if ages else "",
         state={FRESH: "", STALE: "old", MISSING: "price missing"}[one.price_state],
         mark={FRESH: "", STALE: "warning", MISSING: "failure"}[one.price_state],
-        prices=tuple(_price_field(one.material, offer, shower, typed) for offer in offers),
+        prices=tuple(
+            field for offer in offers for field in _price_fields(one.material, offer, catalogue, shower, typed)
+        ),
         offer=first_offer_fields(one.material, catalogue, shower, typed) if first else (),
         keep_offer=code if first else "",
         problems=sorted_.materials.get(code, ()),
     )
 
 
-def _price_field(material: Material, offer: Offer, shower: Shower, typed: Typed) -> PriceField:
-    name = f"price.{offer.id}"
+def _price_fields(
+    material: Material, offer: Offer, catalogue: Catalogue, shower: Shower, typed: Typed
+) -> Iterator[PriceField]:
+    """The price of an offer to be typed, one field for each break that it has had."""
     supplier = typed.suppliers.get(offer.supplier, offer.supplier)
-    label = f"Price of {material.name}, {pack_words(material, offer, shower)}, from {supplier}"
-    return PriceField(name, label, typed.fields.get(name, ""), typed.problems.get(name, ""), offer.id)
+    price = current_price(catalogue, offer.id)
+    breaks = price.breaks if price is not None else ()
+    for packs in sorted({1, *(one.from_quantity for one in breaks)}):
+        name = price_name(offer.id, packs)
+        held = price_before(price, packs)
+        told = [f"from {packs}"] if len(breaks) > 1 else []
+        told += [flag_words(held)] if held is not None else []
+        label = ", ".join((f"Price of {material.name}", pack_words(material, offer, shower), f"from {supplier}", *told))
+        yield PriceField(
+            name, label, typed.fields.get(name, ""), typed.problems.get(name, ""), name.removeprefix("price."),
+            typed.fields.get(f"{name}{CONFIRMED}", ""), ", ".join(told),
+        )  # fmt: skip
 
 
 def first_offer_fields(
     material: Material, catalogue: Catalogue, shower: Shower, typed: Typed
 ) -> tuple[OfferField, ...]:
     """What has to be said of the first offer of a material that nobody offers: by whom, its size, its price."""
-    stem = f"offer.{material.code}"
+    stem, confirmed = f"offer.{material.code}", f"offer.{material.code}.price{CONFIRMED}"
     suppliers = (("", "Choose a supplier"), *sorted(typed.suppliers.items(), key=lambda one: one[1].casefold()))
 
     def field(name: str, label: str, usual: str = "", hint: str = "", options: Options = ()) -> OfferField:
         full = f"{stem}.{name}"
-        return OfferField(full, label, typed.fields.get(full, usual), hint, typed.problems.get(full, ""), options)
+        asked = typed.fields.get(confirmed, "") if name == "price" else ""
+        return OfferField(
+            full, label, typed.fields.get(full, usual), hint, typed.problems.get(full, ""), options, asked
+        )
 
     return (
         field("supplier", "Supplier", "", "", suppliers),

@@ -4,41 +4,35 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
-from dataclasses import dataclass
-from datetime import date, datetime
-from decimal import Decimal
+from dataclasses import dataclass, field
 from fractions import Fraction
 from typing import Final
 from uuid import UUID, uuid4
 
-from sqlalchemy.orm import Session
-
-from webapp.costing.amounts import parse_money
-from webapp.costing.catalogue import OFFER_SIZES, Material, Offer, PriceSeen
+from webapp.costing.catalogue import OFFER_SIZES, Material, Offer
 from webapp.costing.errors import MeasureError
 from webapp.costing.measures import parse_quantity
 from webapp.pages.job_form import Posted, tidy_text
+from webapp.pages.price_entry import Keeper, TypedPrice, read_price, take_price
 from webapp.persistence.catalogue import Supplier, list_suppliers, load_catalogue, load_material, load_offer
-from webapp.persistence.catalogue_changes import PriceRefused, add_offer, add_price, add_supplier
+from webapp.persistence.catalogue_changes import add_offer, add_supplier
 from webapp.persistence.errors import NotKept
 from webapp.persistence.lists import one_line
-from webapp.persistence.shop import Shop
 from webapp.persistence.turns import take_turn
-from webapp.persistence.users import User
 
 LONGEST_NAME: Final = 80
 
 
-@dataclass(frozen=True, slots=True)
-class Keeper:
-    """Who keeps a price, in which shop, when, and where it was seen."""
+#: Beside a price that was asked about stands the amount it was asked about.
+CONFIRMED: Final = ".confirmed"
 
-    session: Session
-    shop: Shop
-    user: User
-    at: datetime
-    today: date
-    where: str
+
+@dataclass(slots=True)
+class Told:
+    """What stands against typed prices, by field, and the amounts that were asked about, by the name of their field."""
+
+    problems: dict[str, str] = field(default_factory=dict)
+    asked: dict[str, str] = field(default_factory=dict)
 
 
 def typed_prices(posted: Posted) -> dict[str, str]:
@@ -46,35 +40,38 @@ def typed_prices(posted: Posted) -> dict[str, str]:
     return {name: tidy_text(text) for name, text in posted if name.startswith(("price.", "offer."))}
 
 
-def keep_price(keeper: Keeper, typed: Mapping[str, str], offer_id: str) -> dict[str, str]:
-    """Keep the price typed for an offer; gives what is wrong with it, by field. Raises NotKept."""
-    name = f"price.{offer_id}"
+def price_name(offer_id: str, packs: int = 1) -> str:
+    """The field of an offer's price for so many packs or more."""
+    return f"price.{offer_id}" if packs == 1 else f"price.{offer_id}.{packs}"
+
+
+def keep_price(keeper: Keeper, typed: Mapping[str, str], key: str, told: Told) -> None:
+    """Keep the price typed for an offer, at one of its breaks where the key names it. Raises NotKept."""
+    offer_id, _, packs = key.partition(".")
     try:
         offer = load_offer(keeper.session, UUID(offer_id)).offer
     except ValueError:
         raise NotKept("offer", offer_id) from None
     material = load_material(keeper.session, offer.material).material
-    text = typed.get(name, "")
-    if not text:
-        return {name: f"Type the price of {material.name} first."}
-    amount, problem = _read_price(keeper, material, text)
-    return {name: problem} if amount is None else _add(keeper, name, offer, amount)
+    _take(keeper, typed, f"price.{key}", offer, material, told, packs or "1")
 
 
-def keep_all_prices(keeper: Keeper, typed: Mapping[str, str]) -> dict[str, str]:
-    """Keep every price that is typed, as a save of the whole job does; gives what is wrong, by field."""
-    problems: dict[str, str] = {}
+def keep_all_prices(keeper: Keeper, typed: Mapping[str, str]) -> Told:
+    """Keep every price that is typed, as a save of the whole job does. Raises NotKept."""
+    told = Told()
     for name, text in typed.items():
         section, _, rest = name.partition(".")
-        if section == "price" and text:
-            problems |= keep_price(keeper, typed, rest)
-        elif section == "offer" and name.endswith(".price") and text:
-            problems |= keep_first_offer(keeper, typed, rest.removesuffix(".price"))
-    return problems
+        if not text or name.endswith(CONFIRMED):
+            continue
+        if section == "price":
+            keep_price(keeper, typed, rest, told)
+        elif section == "offer" and name.endswith(".price"):
+            keep_first_offer(keeper, typed, rest.removesuffix(".price"), told)
+    return told
 
 
-def keep_first_offer(keeper: Keeper, typed: Mapping[str, str], code: str) -> dict[str, str]:
-    """Keep the first offer of a material with its price; gives everything wrong with it, by field. Raises NotKept.
+def keep_first_offer(keeper: Keeper, typed: Mapping[str, str], code: str, told: Told) -> None:
+    """Keep the first offer of a material with its price. Raises NotKept.
 
     One that is there by now, from two who typed it at once, gets the price and no other beside it.
     """
@@ -93,14 +90,17 @@ def keep_first_offer(keeper: Keeper, typed: Mapping[str, str], code: str) -> dic
         if value <= 0:
             problems[f"{stem}.{one.name}"] = f"{one.label} of {material.name}: “{text}” is nothing; it has to be more."
         size[one.name] = value
-    amount, problem = _read_price(keeper, material, typed.get(f"{stem}.price", ""))
-    if amount is None:
-        problems[f"{stem}.price"] = problem
+    name = f"{stem}.price"
+    unknown = Offer("", code, "", size)
+    _, wrong = read_price(keeper, _typed(keeper, typed, name), unknown, material, None)
+    if wrong:
+        problems[name] = _about(material, typed.get(name, ""), " ".join(wrong.values()))
     supplier, problem = _supplier(keeper, typed, stem, material)
     if problem:
         problems[f"{stem}.supplier"] = problem
-    if problems or amount is None:
-        return problems
+    if problems:
+        told.problems |= problems
+        return
     if supplier not in {one.code for one in list_suppliers(keeper.session)}:
         add_supplier(
             keeper.session, Supplier(supplier, one_line(typed[f"{stem}.new_supplier"])), at=keeper.at, by=keeper.user.id
@@ -110,7 +110,7 @@ def keep_first_offer(keeper: Keeper, typed: Mapping[str, str], code: str) -> dic
     if offer is None:
         offer = Offer(str(uuid4()), code, supplier, size)
         add_offer(keeper.session, offer, at=keeper.at, by=keeper.user.id)
-    return _add(keeper, f"{stem}.price", offer, amount)
+    _take(keeper, typed, name, offer, material, told)
 
 
 def _supplier(keeper: Keeper, typed: Mapping[str, str], stem: str, material: Material) -> tuple[str, str]:
@@ -129,22 +129,26 @@ def _supplier(keeper: Keeper, typed: Mapping[str, str], stem: str, material: Mat
     ), ""
 
 
-def _read_price(keeper: Keeper, material: Material, text: str) -> tuple[Decimal | None, str]:
-    if not text:
-        return None, f"Type the price of {material.name} first."
-    try:
-        amount = parse_money(text, keeper.shop.currency, keeper.shop.currency_places)
-    except MeasureError as error:
-        return None, f"Price of {material.name}: {error.reason}"
-    if amount <= 0:
-        return None, f"Price of {material.name}: “{text}” is nothing; a price is more."
-    return amount, ""
+def _typed(keeper: Keeper, typed: Mapping[str, str], name: str, packs: str = "1") -> TypedPrice:
+    """A price typed in a row: seen today; of tax and delivery nothing is told, so they are as before."""
+    return TypedPrice(
+        amount=typed.get(name, ""), seen_on=keeper.today.isoformat(), from_quantity=packs,
+        confirmed=typed.get(f"{name}{CONFIRMED}", ""),
+    )  # fmt: skip
 
 
-def _add(keeper: Keeper, name: str, offer: Offer, amount: Decimal) -> dict[str, str]:
-    seen = PriceSeen(offer.id, amount, keeper.shop.currency, keeper.today, keeper.where, keeper.user.name)
-    try:
-        add_price(keeper.session, seen, at=keeper.at, by=keeper.user.id)
-    except PriceRefused as refused:
-        return {name: str(refused)}
-    return {}
+def _take(
+    keeper: Keeper, typed: Mapping[str, str], name: str, offer: Offer, material: Material, told: Told,
+    packs: str = "1",
+) -> None:  # fmt: skip
+    refused = take_price(keeper, _typed(keeper, typed, name, packs), offer, material)
+    if refused is None:
+        return
+    told.asked[f"{name}{CONFIRMED}"] = refused.confirmed
+    said = refused.question or " ".join((refused.problems or {}).values())
+    told.problems[name] = _about(material, refused.amount, said)
+
+
+def _about(material: Material, text: str, said: str) -> str:
+    """A sentence about a price among those of other materials, which names its own."""
+    return f"Price of {material.name}: {said}" if text else said

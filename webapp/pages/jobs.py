@@ -34,10 +34,11 @@ from webapp.pages.job_form import (
 )
 from webapp.pages.job_page import Asides, Notice, build_page, build_part, read_asides, typed_version, work_out
 from webapp.pages.job_plans import better_known, build_plans, look_for_better
-from webapp.pages.job_prices import Keeper, keep_all_prices, keep_first_offer, keep_price, typed_prices
+from webapp.pages.job_prices import CONFIRMED, Told, keep_all_prices, keep_first_offer, keep_price, typed_prices
 from webapp.pages.job_terms import sees_money, typed_by
 from webapp.pages.job_text import job_file_text
 from webapp.pages.job_words import differing, usual_sizes
+from webapp.pages.price_entry import Keeper
 from webapp.pages.routing import PageRouter, in_one_write
 from webapp.persistence.catalogue import load_material
 from webapp.persistence.designs import load_design
@@ -113,14 +114,15 @@ def save(
     job = load_job_by_number(session, number)
     document = typed_by(user, read_form(posted).document, with_ids(job.document))
     version, state, then = fields.get("version", ""), fields.get("state", ""), fields.get("then", "")
-    problems: dict[str, str] = {}
+    told = Told()
 
     def keep(writing: Session) -> Response:
+        nonlocal told
         save_job(writing, job.id, document, int(version) if version.isdecimal() else 0, at=here.now(), by=user.id)
         if state in JOB_STATES and state != job.state and sees_money(user):
             set_job_state(writing, job.id, state, at=here.now(), by=user.id)
         keeper = Keeper(writing, shop, user, here.now(), today, f"typed in job {number}")
-        problems.update(keep_all_prices(keeper, typed_prices(posted)))
+        told = keep_all_prices(keeper, typed_prices(posted))
         if then != "copy":
             return RedirectResponse(_afterwards(number, then), 303)
         copied = copy_job(writing, job.id, uuid4(), at=here.now(), by=user.id)
@@ -131,14 +133,19 @@ def save(
     except StaleSave:
         with here.database.reading() as now:
             return _show_both(request, now, load_job_by_number(now, number), document, shop, user, posted)
-    if not problems:
+    if not told.problems:
         return answer
     with here.database.reading() as now:
         worked = work_out(now, with_ids(document), shop, today, job)
-        notice = Notice("The job is saved. " + " ".join(problems.values()), "failure")
-        asides = replace(read_asides(posted), problems=problems)
+        notice = Notice("The job is saved. " + " ".join(told.problems.values()), "failure")
+        asides = _with_told(read_asides(posted), told)
         page = build_page(now, load_job_by_number(now, number), worked, shop, today, user, asides=asides, notice=notice)
     return render(request, "jobs/show.html", page, 422)
+
+
+def _with_told(asides: Asides, told: Told) -> Asides:
+    """What the open page holds, with what stands against its prices and what was asked of them."""
+    return replace(asides, fields={**asides.fields, **told.asked}, problems=told.problems)
 
 
 def _afterwards(number: int, then: str) -> str:
@@ -213,17 +220,18 @@ def price(
 ) -> Response:  # fmt: skip
     """Keep a price typed in the row of its material; what was typed in the job stays typed and unsaved."""
     here, fields, typed = running(request), dict(posted), typed_prices(posted)
-    today = shop.today(here.now())
+    today, told = shop.today(here.now()), Told()
     with here.database.writing() as session:
         load_job_by_number(session, number)
         keeper = Keeper(session, shop, user, here.now(), today, f"typed in job {number}")
         if fields.get("keep_offer"):
-            problems = keep_first_offer(keeper, typed, fields["keep_offer"])
+            keep_first_offer(keeper, typed, fields["keep_offer"], told)
         else:
-            problems = keep_price(keeper, typed, fields.get("keep", ""))
+            keep_price(keeper, typed, fields.get("keep", ""), told)
+    problems, name = told.problems, f"price.{fields.get('keep', '')}"
     if not problems and not fields.get("keep_offer"):
-        typed.pop(f"price.{fields.get('keep', '')}", None)
-    asides = replace(read_asides(posted), fields=typed, problems=problems)
+        typed = {key: text for key, text in typed.items() if key not in (name, f"{name}{CONFIRMED}")}
+    asides = _with_told(replace(read_asides(posted), fields=typed), told)
     with here.database.reading() as session:
         job = load_job_by_number(session, number)
         if is_part(request):

@@ -7,8 +7,9 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import Final
 
-from webapp.costing.catalogue import Catalogue, Kind, Material, Offer, PriceSeen, Property, current_price
+from webapp.costing.catalogue import Catalogue, Kind, Material, Offer, Property, current_price
 from webapp.costing.measures import System, format_quantity, write_quantity
+from webapp.costing.price_told import flag_words
 from webapp.costing.purchase import FRESH, MISSING, STALE
 from webapp.costing.quantities import QUANTITIES
 from webapp.costing.rates import Rates
@@ -76,16 +77,6 @@ def price_now(catalogue: Catalogue, material: Material, offer: Offer, rates: Rat
         mark=STATE_MARKS[state],
         limit=f"{limit} days",
     )
-
-
-def flag_words(seen: PriceSeen) -> str:
-    """What a price holds besides the thing itself."""
-    held = [
-        "with tax" if seen.with_tax else "without tax",
-        "delivery in it" if seen.delivered else "delivery apart",
-        *(("one-off",) if seen.one_off else ()),
-    ]
-    return ", ".join(held)
 
 
 def days_words(days: int) -> str:

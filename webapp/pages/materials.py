@@ -9,7 +9,7 @@ from uuid import UUID
 from fastapi import Request
 from fastapi.responses import RedirectResponse, Response
 
-from webapp.costing.catalogue import Kind, current_price
+from webapp.costing.catalogue import Kind
 from webapp.pages import material_edit, offer_edit
 from webapp.pages.dependencies import ShopHere, SignedIn, StoreSession
 from webapp.pages.errors import is_part
@@ -162,15 +162,11 @@ def keep_new_price(
     if stored.offer.material != code:
         raise NotKept("offer", offer_id)
     desk, fields = Desk(request, session, shop, user), dict(posted)
-    rates = current_rates(session)
-    price = current_price(load_catalogue(session, desk.today, [code]), stored.offer.id)
-    refused = take_price(
-        desk, typed_price(fields, desk.today), stored.offer, material.material, price, rates["price_jump"]
-    )
+    refused = take_price(desk.keeper, typed_price(fields, desk.today), stored.offer, material.material)
     back = inside(fields.get("back") or f"/materials/{code}")
     status = 422 if refused else 200
     if is_part(request):
-        shelf = Shelf(load_catalogue(session, desk.today, [code]), rates, shop)
+        shelf = Shelf(load_catalogue(session, desk.today, [code]), current_rates(session), shop)
         place: Place = "row" if fields.get("place") == "row" else "sheet"
         history = price_history(session, offer_id) if place == "sheet" else ()
         view = offer_view(

@@ -89,7 +89,7 @@ def add(
         problems["supplier"] = f"{material.name} is on offer there in this size already; edit that offer, or price it."
     seen = None
     if typed.amount:
-        seen, wrong = read_price(typed, offer, material, shop, desk.today, user)
+        seen, wrong = read_price(desk.keeper, typed, offer, material, None)
         typed = replace(typed, problems=wrong)
         problems |= wrong
     if problems:
@@ -99,7 +99,7 @@ def add(
         add_supplier(session, Supplier(offer.supplier, fields["new_supplier"]), at=at, by=user.id)
     add_offer(session, offer, at=at, by=user.id)
     if seen is not None:
-        keep_seen(desk, seen)
+        keep_seen(desk.keeper, seen)
     return RedirectResponse(f"/materials/{code}#offer-{offer.id}", 303)
 
 

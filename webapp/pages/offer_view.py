@@ -7,9 +7,10 @@ from fractions import Fraction
 from typing import Literal
 
 from webapp.costing.catalogue import Catalogue, Material, PriceSeen, current_price
+from webapp.costing.price_told import flag_words
 from webapp.costing.rates import Rates
 from webapp.documents.paper import day_text, reader_of
-from webapp.pages.material_words import PriceNow, flag_words, pack_of, price_now
+from webapp.pages.material_words import PriceNow, pack_of, price_now
 from webapp.pages.price_entry import TypedPrice, empty_price
 from webapp.pages.supplier_form import COMES_WORDS
 from webapp.persistence.catalogue import StoredOffer
