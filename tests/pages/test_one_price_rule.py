@@ -175,4 +175,4 @@ def test_what_a_page_shows_and_somebody_unticks_is_told(client: Visitor) -> None
     assert 'name="marks" value="shown"' in page
     client.send_form(f"/materials/{offer.material}/offers/{offer.id}/price", {"amount": "118", "marks": "shown"})
     latest = prices_of(client, offer.id)[0]
-    assert (latest.amount, latest.with_tax, latest.delivered) == (118, False, False)
+    assert (latest.amount, latest.with_tax, latest.delivered) == (Decimal(118), False, False)
