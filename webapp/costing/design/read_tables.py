@@ -43,7 +43,7 @@ LONGEST_NAME: Final = 40
 LONGEST_WORDS: Final = 600
 
 #: Drivers that an operation has to count itself.
-NEEDS_COUNT: Final = ("holes", "count")
+NEEDS_COUNT: Final = ("holes", "count", "metres")
 
 #: Names with a meaning of their own where formulas are read, or in the workings that keep a formula beside its inputs.
 TAKEN_NAMES: Final = frozenset((
@@ -209,7 +209,7 @@ OPERATIONS: Final = Section("operations", "operation", "The steps of the work by
     _SAYS,
     _DRIVER,
     _OF,
-    _number("count", "How many, where the driver is holes or count."),
+    _number("count", "How many, where the driver is holes, count or metres."),
     _WHEN,
 ), most=100)  # fmt: skip
 
