@@ -71,6 +71,7 @@ def choose_rough(finished_nm: int, offered: Iterable[int]) -> int | None:
     return min(enough, default=None)
 
 
-def strips_for(width_nm: int, widest_strip_nm: int) -> int:
-    """How many strips a wide part is glued up from (1 where it is narrow enough). Common practice."""
-    return max(1, ceil(Fraction(width_nm, widest_strip_nm)))
+def strips_for(width_nm: int, widest_strip_nm: int, step_nm: int = 0) -> int:
+    """How many strips a wide part is glued up from (1 where it is narrow enough), judged within half of what the shop
+    can measure, so that none is added for a width that was rounded. Common practice."""
+    return max(1, ceil((width_nm - Fraction(step_nm, 2)) / widest_strip_nm))

@@ -6,17 +6,19 @@ from fractions import Fraction
 from math import ceil
 
 
-def row_count(run: Fraction, end: Fraction, spacing: Fraction, at_least: Fraction) -> Fraction:
-    """Fastenings in one row: max(least, whole_up((run - 2 x end) / spacing) + 1).
+def row_count(
+    run: Fraction, end: Fraction, spacing: Fraction, at_least: Fraction, within: Fraction = Fraction(0)
+) -> Fraction:
+    """Fastenings in one row: max(least, whole_up((run - 2 x end) / spacing) + 1), lengths judged `within` so much.
 
     Where the run is shorter than two end distances, the end distance shrinks to a quarter of the run and two
     fastenings hold it (common practice). The perimeter of a panel at 6 in: IRC table R602.3(1).
     """
     if run <= 0 or spacing <= 0:
         return Fraction(0)
-    if run < 2 * end:
+    if run + within < 2 * end:
         return max(Fraction(2), at_least)
-    return max(at_least, Fraction(ceil((run - 2 * end) / spacing) + 1))
+    return max(at_least, Fraction(ceil((run - 2 * end - within) / spacing) + 1))
 
 
 def with_spares(count: Fraction, share: Fraction) -> Fraction:

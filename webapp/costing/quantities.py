@@ -12,6 +12,7 @@ from fractions import Fraction
 from typing import Final, Literal
 
 System = Literal["inch", "metric"]
+SYSTEMS: Final[tuple[System, ...]] = ("metric", "inch")
 
 
 @dataclass(frozen=True, slots=True)

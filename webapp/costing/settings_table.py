@@ -71,7 +71,11 @@ _TABLE: Final[tuple[Setting, ...]] = (
     length("oversize_width", "Solid wood: left on the width", CUT, "6", "", 100),
     length("oversize_layers", "Glued-up sheet layers: left on each size", CUT, "12", "Trimmed after glue-up.", 100),
     length("jointing", "Solid wood: lost on each glued edge", CUT, "3", "", 50),
-    length("widest_strip", "Widest strip in a glued-up panel", CUT, "125", "", 1000),
+    replace(
+        length("widest_strip", "Widest strip in a glued-up panel", CUT, "130", "", 1000),
+        earlier=((1, Fraction(125_000_000)),),
+        because="Round in both length systems: a panel of six strips may be 30 in wide, which 125 mm made seven.",
+    ),
     length(
         "smallest_strip",
         "Smallest strip ripped without a sled or push block",

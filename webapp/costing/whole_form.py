@@ -48,7 +48,7 @@ def _table(item: Mapping[str, Any], name: str) -> Mapping[str, Any]:
 
 
 def _sizes(typed: Mapping[str, Any], design: Design, system: System) -> dict[str, str]:
-    return {size.name: _size(typed.get(size.name), size, system) for size in design.sizes.values()}
+    return {size.name: _size(typed.get(size.name), size, system) for size in design.sizes_in(system).values()}
 
 
 def _size(typed: object, size: Size, system: System) -> str:

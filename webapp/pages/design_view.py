@@ -209,7 +209,7 @@ def design_page(
         is_last=stored.version == last,
         saved=day_text(shop.today(stored.created_at)),
         retired=stored.retired,
-        sizes=tuple(_size(one, shop) for one in design.sizes.values()) if design else (),
+        sizes=tuple(_size(one, shop) for one in design.sizes_in(shop.length_system).values()) if design else (),
         roles=tuple(
             RoleShown(
                 role.says, role.kind.value, names.get(role.usual, role.usual), f"/materials/{role.usual}",

@@ -85,7 +85,7 @@ def _stem(item: Mapping[str, object]) -> str:
 def _begin_item(item: Document, design: Design, typed: Mapping[str, str], system: System) -> BeginItem:
     stem = _stem(item)
     held = {str(name): str(text) for name, text in item.get("sizes", {}).items()}
-    asked = ordered_sizes(design)[:MOST_SIZES]
+    asked = ordered_sizes(design, system)[:MOST_SIZES]
     for size in asked:
         held[size.name] = tidy_text(typed.get(f"{stem}.sizes.{size.name}", "")) or held.get(size.name, "")
     wrong = {one.field: one.message for one in check_sizes(design, held, system)[1]}

@@ -299,7 +299,7 @@ class FieldBuilder:
         """The sizes with their limits."""
         fields = []
         taken = self.taken.get(str(item["id"]))
-        for size in ordered_sizes(design) if design else ():
+        for size in ordered_sizes(design, self.system) if design else ():
             quantity = "length" if size.is_length else "number"
             least, most = (format_quantity(limit, quantity, self.system) for limit in (size.least, size.most))
             typed = item.get("sizes", {}).get(size.name, "")

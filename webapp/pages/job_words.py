@@ -16,14 +16,14 @@ LONGEST_SHOWN: Final = 120
 OVERALL: Final = ("length", "width", "depth", "height")
 
 
-def ordered_sizes(design: Design) -> tuple[Size, ...]:
+def ordered_sizes(design: Design, system: System) -> tuple[Size, ...]:
     """The sizes as one says them: the overall ones, further lengths, then counts."""
 
     def place(size: Size) -> tuple[bool, int, str]:
         overall = OVERALL.index(size.name) if size.name in OVERALL else len(OVERALL)
         return not size.is_length, overall, size.name
 
-    return tuple(sorted(design.sizes.values(), key=place))
+    return tuple(sorted(design.sizes_in(system).values(), key=place))
 
 
 def rack_answers(rates: Rates) -> tuple[tuple[str, str], ...]:
@@ -39,7 +39,7 @@ def usual_sizes(design: Mapping[str, Any], system: System) -> dict[str, str]:
         return {}
     return {
         size.name: format_quantity(size.usual, "length" if size.is_length else "number", system)
-        for size in read.sizes.values()
+        for size in read.sizes_in(system).values()
     }
 
 

@@ -21,7 +21,7 @@ from webapp.costing.design.model import Design, Size
 from webapp.costing.design.read import read_design
 from webapp.costing.errors import Problem
 from webapp.costing.job import FACTS
-from webapp.costing.measures import format_quantity
+from webapp.costing.measures import System, format_quantity
 from webapp.costing.read_job import read_job
 from webapp.documents.paper import day_text, reader_of
 from webapp.pages.dependencies import ReadingSession, ShopHere, SignedIn
@@ -145,7 +145,9 @@ def show_range(request: Request, session: ReadingSession, shop: ShopHere, posted
     found = _find(session, typed.get("bench", ""))
     shown = None
     if found is not None:
-        worked = work_out(session, _document(found, typed), shop, shop.today(running(request).now()))
+        worked = work_out(
+            session, _document(found, typed, shop.length_system), shop, shop.today(running(request).now())
+        )
         shown = build_range(worked.found, _unopened(reader_of(shop)))
     return render(request, "jobs/range.html", RangePage(True, "", "", shown))
 
@@ -160,7 +162,7 @@ def keep(request: Request, session: ReadingSession, shop: ShopHere, user: Signed
     priced = _page(request, session, shop, typed)
     if priced.refused:
         return render(request, "jobs/price.html", priced, 422)
-    at, document = running(request).now(), _document(found, typed)
+    at, document = running(request).now(), _document(found, typed, shop.length_system)
     chosen = {"customer": typed.get("customer", ""), "customer_name": "", "customer_address": ""}
 
     def save(writing: Session) -> Response:
@@ -180,11 +182,11 @@ def _page(request: Request, session: Session, shop: Shop, typed: Mapping[str, st
         said = "That bench is no longer kept; choose another." if chosen else ""
         return TelephonePage("", past, benches, (), "1", "", (), "", None, said)
     today = shop.today(running(request).now())
-    worked = work_out(session, _document(found, typed), shop, today)
+    worked = work_out(session, _document(found, typed, shop.length_system), shop, today)
     if chosen not in dict((*past, *benches)):
         # A link may lead here from a job that was touched long ago, or from a retired design.
         past = ((chosen, found.title), *past)
-    asked = _first_sizes(found.design)
+    asked = _first_sizes(found.design, shop.length_system)
     sizes = tuple(_size(number, found, worked, typed, shop) for number in range(1, 1 + len(asked)))
     of_sizes = tuple(one for one in worked.found.problems if one.field.startswith(f"items.{found.id}.sizes."))
     page = TelephonePage(
@@ -232,15 +234,15 @@ def _find(session: Session, chosen: str) -> Bench | None:
     return None
 
 
-def _first_sizes(design: Design) -> tuple[Size, ...]:
+def _first_sizes(design: Design, system: System) -> tuple[Size, ...]:
     """The sizes that are asked for."""
-    return ordered_sizes(design)[:MOST_SIZES]
+    return ordered_sizes(design, system)[:MOST_SIZES]
 
 
-def _document(found: Bench, typed: Mapping[str, str]) -> Document:
+def _document(found: Bench, typed: Mapping[str, str], system: System) -> Document:
     """A job of that bench alone, as its past job had it; sizes typed for another bench are left aside."""
     sizes = {**found.item.get("sizes", {})}
-    for number, size in enumerate(_first_sizes(found.design), 1):
+    for number, size in enumerate(_first_sizes(found.design, system), 1):
         text = _typed(typed, f"size_{number}")
         if text:
             sizes[size.name] = text
@@ -276,7 +278,7 @@ def _wrong_quantity(worked: Worked, typed: Mapping[str, str]) -> str:
 
 
 def _size(number: int, found: Bench, worked: Worked, typed: Mapping[str, str], shop: Shop) -> SizeField:
-    size = _first_sizes(found.design)[number - 1]
+    size = _first_sizes(found.design, shop.length_system)[number - 1]
     quantity = "length" if size.is_length else "number"
     least, most = (format_quantity(limit, quantity, shop.length_system) for limit in (size.least, size.most))
     held = worked.document["items"][0].get("sizes", {}).get(size.name)

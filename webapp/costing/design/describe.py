@@ -18,11 +18,12 @@ from webapp.costing.design.read_tables import (
     Field,
     Section,
 )
+from webapp.costing.quantities import SYSTEMS
 
 _TEXT: Final = {"type": "string", "minLength": 1, "maxLength": LONGEST_TEXT}
 _WORDS: Final = {"type": "string", "minLength": 1, "maxLength": LONGEST_WORDS}
 _NAME: Final = {"type": "string", "pattern": f"^{NAME_PATTERN}$", "maxLength": LONGEST_NAME}
-_INNER_ORDER: Final = ("length", "width", *AXES, "with", "edges", "start", "end", "long", "measured")
+_INNER_ORDER: Final = (*SYSTEMS, "length", "width", *AXES, "with", "edges", "start", "end", "long", "measured")
 
 
 def json_schema() -> dict[str, object]:
@@ -79,6 +80,8 @@ def _field_schema(field: Field) -> dict[str, object]:
             return dict(_NAME)
         case "names":
             return {"oneOf": [_NAME, {"type": "array", "items": _NAME, "minItems": 1, "uniqueItems": True}]}
+        case "amount":
+            return {"oneOf": [_TEXT, _inner_schema(dict.fromkeys(SYSTEMS, _TEXT), required=True)]}
         case "lines":
             return {"type": "array", "items": _WORDS, "maxItems": field.most}
         case "at":

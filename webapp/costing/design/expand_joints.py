@@ -103,14 +103,15 @@ def _fasten(taking: Taking, joint: Joint, entry: str, run: Figure, rows: Figure)
     per_row = taking.derive(
         f"{key}/per_row", f"{says}: in a row", "piece",
         "(run - 2 x end distance) / spacing, rounded up, + 1; at least the fewest; "
-        "2 where the run is shorter than both end distances",
-        "row_count(run, end, spacing, at_least)", run=run, end=end, spacing=spacing, at_least=at_least,
+        "2 where the run is shorter than both end distances; all within half the measuring step",
+        "row_count(run, end, spacing, at_least, step / 2)",
+        run=run, end=end, spacing=spacing, at_least=at_least, step=taking.step,
     )  # fmt: skip
     count = taking.derive(f"{key}/count", f"{says}: count", "piece", "in a row x rows", "per_row * rows",
                           per_row=per_row, rows=rows)  # fmt: skip
     if count.value > MOST_FASTENINGS:
         raise LeftOut(f"{entry} comes to {count.value} fastenings; {MOST_FASTENINGS} are the most. It is left out.")
-    if rows.value and run.value < 2 * end.value:
+    if rows.value and run.value + taking.step.value / 2 < 2 * end.value:
         taking.checks.append(
             Check(
                 f"short_run/{joint.name}",

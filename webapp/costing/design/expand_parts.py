@@ -72,7 +72,7 @@ def _make(taking: Taking, part: Part, entry: str) -> MadePart:
     edges = _banded_edges(part, length, width)
     strips = 1
     if role.kind is Kind.BOARD and width is not None:
-        strips = strips_for(int(width.value), max(1, int(taking.rates["widest_strip"])))
+        strips = strips_for(int(width.value), max(1, int(taking.rates["widest_strip"])), taking.step_nm)
     slanted = mitred(taking, part, (length, exact_length), width, thickness, entry)
     whole = length if slanted is None else slanted.long_point
     exact_whole = exact_length if slanted is None else slanted.exact_long_point

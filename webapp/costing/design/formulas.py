@@ -35,6 +35,11 @@ _WORDS: Final[Mapping[Dimension, str]] = {
 _UNITS: Final[Mapping[Dimension, str]] = {NUMBER: "", LENGTH: "nm", AREA: "nm2", VOLUME: "nm3", MASS: "kg"}
 _HIGHEST_POWER: Final = 6
 
+#: What the shop measures to, as formulas name it; the underscore at its end keeps it apart from the names of a design.
+MEASURING_STEP: Final = "measuring_step_"
+#: How a whole number of lengths is judged by half of that: so much less to be filled, or so much more room.
+_JUDGED: Final[Mapping[str, str]] = {"whole_up": "-", "whole_down": "+"}
+
 _SIGNS: Final[Mapping[type[ast.AST], str]] = {
     ast.Add: "+", ast.Sub: "-", ast.Mult: "x", ast.Div: "/",
     ast.Lt: "is less than", ast.LtE: "is at most", ast.Gt: "is more than", ast.GtE: "is at least",
@@ -92,6 +97,32 @@ def find_dimension(expression: Expression, dimensions: Mapping[str, Dimension | 
     """
     found = _Checker(expression.text, dimensions).find(expression.tree)
     return None if isinstance(found, _Zero) else found
+
+
+def judged_as_measured(expression: Expression, dimensions: Mapping[str, Dimension | None]) -> Expression:
+    """A formula in which a whole number of lengths that go into a length is judged within half a measuring step.
+
+    So no size that was rounded to what a shop can measure ever takes one piece more than the exact one. A formula that
+    would grow too long by it stays as it was written.
+    """
+    if not _JUDGED.keys() & set(expression.calls):
+        return expression
+    checker = _Checker(expression.text, dimensions)
+    put_in: list[tuple[int, str]] = []
+    for node in ast.walk(expression.tree):
+        match node:
+            case ast.Call(func=ast.Name(id=called), args=[ast.BinOp(left=left, op=ast.Div(), right=right)]) if (
+                called in _JUDGED and checker.find(left) == checker.find(right) == LENGTH
+            ):
+                put_in.append((left.col_offset, "("))
+                put_in.append((left.end_col_offset or 0, f" {_JUDGED[called]} {MEASURING_STEP} / 2)"))
+    text = expression.text
+    for place, words in sorted(put_in, reverse=True):
+        text = f"{text[:place]}{words}{text[place:]}"
+    try:
+        return read_formula(text, comparisons=isinstance(expression.tree, ast.Compare))
+    except FormulaError:
+        return expression
 
 
 class _Checker:
@@ -187,7 +218,7 @@ def formula_words(expression_text: str) -> str:
 def name_words(name: str) -> str:
     """A name as one would say it: 'inner width', 'thickness of carcass'."""
     owner, dot, attribute = name.partition(".")
-    return f"{attribute} of {owner}".replace("_", " ") if dot else name.replace("_", " ")
+    return f"{attribute} of {owner}".replace("_", " ") if dot else name.replace("_", " ").strip()
 
 
 def _say(node: ast.expr, outer: int) -> str:

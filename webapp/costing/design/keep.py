@@ -37,13 +37,13 @@ def keep_as_design(
     document = cast(dict[str, Any], plain_copy(design.document))
     document["design"], document["name"] = kept.code, kept.name
     problems: list[Problem] = []
-    for size in design.sizes.values():
+    for size in design.sizes_in(system).values():
         text = item.sizes.get(size.name, "").strip()
         value, problem = _read_size(size, text, system) if text else (None, "")
         if value is not None and not size.least <= value <= size.most:
             passed, limit = ("least", size.least) if value < size.least else ("most", size.most)
             if kept.widen:
-                document["sizes"][size.name][passed] = _written(size, value, system)
+                _say(document["sizes"][size.name], passed, _written(size, value, system), system)
             else:
                 problem = (
                     f"{size.says}: {_shown(size, value, system)} passes a limit of this design, "
@@ -52,7 +52,7 @@ def keep_as_design(
         if problem:
             problems.append(Problem(f"sizes.{size.name}", problem))
         elif value is not None and value != size.usual:
-            document["sizes"][size.name]["usual"] = _written(size, value, system)
+            _say(document["sizes"][size.name], "usual", _written(size, value, system), system)
     for role in design.roles.values():
         code = item.materials.get(role.name, "")
         if code and code != role.usual:
@@ -79,6 +79,14 @@ def minutes_words(changed: Mapping[str, MinutesChange], names: Mapping[str, str]
             parts = [part for part in parts if not part.startswith(("low ", "high "))]
         said.append(f"{names.get(step, step.replace('_', ' '))}: {', '.join(parts)} ({change.why}).")
     return tuple(said)
+
+
+def _say(entry: dict[str, Any], field: str, text: str, system: System) -> None:
+    """Say a value of a size; where the design has one for each length system, the other one stays."""
+    if isinstance(entry[field], dict):
+        entry[field][system] = text
+    else:
+        entry[field] = text
 
 
 def _read_size(size: Size, text: str, system: System) -> tuple[Fraction | None, str]:

@@ -9,6 +9,7 @@ from typing import Final, Literal
 
 from webapp.costing.arithmetic import Expression
 from webapp.costing.catalogue import Kind
+from webapp.costing.quantities import System
 
 Axis = Literal["x", "y", "z"]
 Face = Literal["left", "right", "front", "back", "top", "bottom"]
@@ -77,7 +78,10 @@ Weld = Literal["", "all_round", "two_sides", "one_side", "given"]
 
 @dataclass(frozen=True, slots=True)
 class Size:
-    """A value the user may change, with its limits. Lengths in nm; `whole` numbers have no unit."""
+    """A value the user may change, with its limits. Lengths in nm; whole numbers have no unit.
+
+    `inch` is the same where the shop measures in inches and the design says round values of its own for that.
+    """
 
     name: str
     says: str
@@ -85,6 +89,11 @@ class Size:
     least: Fraction
     most: Fraction
     is_length: bool = True
+    inch: Size | None = None
+
+    def told_in(self, system: System) -> Size:
+        """The size with the values of a length system."""
+        return self.inch if system == "inch" and self.inch is not None else self
 
 
 @dataclass(frozen=True, slots=True)
@@ -109,7 +118,8 @@ class Choice:
 
 @dataclass(frozen=True, slots=True)
 class Value:
-    """A named value: one formula, or one per answer of a choice ('' where it is the same for every answer).
+    """A named value: one formula, or one per answer of a choice ('' where it is the same for every answer); or one per
+    length system, as if that were a choice.
 
     A measure stands as a formula of one number in nm, nm2 or kg. `dimension` is the exponents of length and mass.
     """
@@ -310,3 +320,7 @@ class Design:
     not_included: tuple[str, ...]
     digest: str = ""
     document: Mapping[str, object] = field(default_factory=dict)
+
+    def sizes_in(self, system: System) -> dict[str, Size]:
+        """The sizes with the values of a length system."""
+        return {name: size.told_in(system) for name, size in self.sizes.items()}

@@ -19,43 +19,17 @@ from webapp.costing.design.model import (
     Operation,
     Part,
     Role,
-    Size,
     Span,
     Supply,
     Surface,
     Weld,
 )
-from webapp.costing.design.read_fields import NOTHING, Entry
+from webapp.costing.design.read_fields import Entry
 from webapp.costing.design.read_lie import read_at, read_band, read_mitres, read_runs
 from webapp.costing.design.read_tables import DRIVER_SECTIONS, LONGEST_NAME, NAME, NEEDS_COUNT, NEEDS_OF
 
 _FASTENED_ONLY: Final = ("spacing", "end", "at_least", "grip", "room", "bites")
 _NEVER_WELDED: Final = ("with", "run", "rows", "glue", "glue_width", *_FASTENED_ONLY)
-
-
-def read_size(entry: Entry) -> Size:
-    """A size; its limits have to be of one sort and in order."""
-    says = entry.words("says")
-    amounts = {field: entry.amount(field) for field in ("usual", "least", "most")}
-    known = {field: amount for field, amount in amounts.items() if amount is not None}
-    if len({is_length for _, is_length in known.values()}) > 1:
-        entry.wrong("", "usual, least and most have to be all lengths with a unit, or all whole numbers.")
-    elif len(known) == len(amounts):
-        least, usual, most = known["least"][0], known["usual"][0], known["most"][0]
-        if not least <= usual <= most:
-            entry.wrong(
-                "usual",
-                f"'{entry.content['usual']}' does not lie between '{entry.content['least']}' "
-                f"and '{entry.content['most']}'.",
-            )
-        elif known["usual"][1] and least <= 0:
-            entry.wrong("least", f"'{entry.content['least']}' is no length that can be made.")
-    first = next(iter(known.values()), (NOTHING_AMOUNT, True))
-    values = {field: known.get(field, first)[0] for field in amounts}
-    return Size(entry.name, says, values["usual"], values["least"], values["most"], first[1])
-
-
-NOTHING_AMOUNT: Final = NOTHING.constants[0][1]
 
 
 def read_role(entry: Entry) -> Role:

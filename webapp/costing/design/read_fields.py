@@ -18,6 +18,7 @@ from webapp.costing.design.formulas import (
     Dimension,
     dimension_words,
     find_dimension,
+    judged_as_measured,
     read_formula,
 )
 from webapp.costing.design.read_tables import LONGEST_WORDS, NAME_SPACE, Section
@@ -92,7 +93,7 @@ class Reading:
         except FormulaError as error:
             return self._measure(text, error)
         self.check_names(expression, dimensions)
-        return expression, find_dimension(expression, dimensions)
+        return judged_as_measured(expression, dimensions), find_dimension(expression, dimensions)
 
     def _measure(self, text: str, error: FormulaError) -> tuple[Expression, Dimension]:
         starts = bool(_MEASURE_START.match(text))
@@ -177,7 +178,7 @@ class Entry:
         said = f"t{message[1:]}" if message.startswith("The ") else message
         self.reading.wrong(self._path_of(field), f"{self.subject}{', ' if field else ''}{field}: {said}")
 
-    def _text(self, field: str) -> str | None:
+    def text(self, field: str) -> str | None:
         value = self.content.get(field)
         if value is None:
             return None
@@ -193,7 +194,7 @@ class Entry:
         return value
 
     def words(self, field: str) -> str:
-        return self._text(field) or ""
+        return self.text(field) or ""
 
     def sentence(self, field: str) -> str:
         """Words with {names}; each name has to be a size, value, choice or stock role, or a property of one."""
@@ -209,7 +210,7 @@ class Entry:
         return text
 
     def one_of(self, field: str, usual: str = "") -> str:
-        text = self._text(field)
+        text = self.text(field)
         answers = self.fields[field].answers
         if text is None:
             return usual
@@ -219,13 +220,13 @@ class Entry:
         return text
 
     def yes_no(self, field: str, usual: bool) -> bool:
-        text = self._text(field)
+        text = self.text(field)
         if text is not None and text not in ("yes", "no"):
             self.wrong(field, f"'{text}' is neither yes nor no.")
         return usual if text is None else text == "yes"
 
     def whole(self, field: str, usual: int) -> int:
-        text = self._text(field)
+        text = self.text(field)
         if text is None:
             return usual
         most = self.fields[field].most
@@ -236,7 +237,7 @@ class Entry:
 
     def formula(self, field: str) -> Expression:
         """The measure or formula of a field, of the dimension that the table asks for."""
-        return self._formula(self.fields[field].dimension, field, self._text(field), {})
+        return self._formula(self.fields[field].dimension, field, self.text(field), {})
 
     def formula_or_none(self, field: str) -> Expression | None:
         return self.formula(field) if self.has(field) else None
@@ -261,7 +262,7 @@ class Entry:
         return expression
 
     def rule(self, field: str) -> Expression:
-        text = self._text(field)
+        text = self.text(field)
         if text is None:
             return NOTHING
         try:
@@ -271,13 +272,10 @@ class Entry:
         except FormulaError as error:
             self.wrong(field, error.reason)
             return NOTHING
-        return expression
+        return judged_as_measured(expression, self.reading.dimensions)
 
-    def amount(self, field: str) -> tuple[Fraction, bool] | None:
+    def amount(self, field: str, text: str) -> tuple[Fraction, bool] | None:
         """A length with its unit in nm, or a plain whole number; and whether it is a length."""
-        text = self._text(field)
-        if text is None:
-            return None
         if text.isascii() and text.isdigit() and len(text) <= 6:
             return Fraction(int(text)), False
         value = self._measure(field, text, "length")
@@ -285,7 +283,7 @@ class Entry:
 
     def load(self, field: str) -> Fraction:
         """A load along a length, in N/mm."""
-        text = self._text(field)
+        text = self.text(field)
         return (self._measure(field, text, "load_per_length") if text is not None else None) or Fraction(0)
 
     def _measure(self, field: str, text: str, wanted: str) -> Fraction | None:
@@ -305,7 +303,7 @@ class Entry:
 
     def role(self, field: str) -> str:
         """The name of a stock role, of a kind that the table allows."""
-        text = self._text(field)
+        text = self.text(field)
         return "" if text is None else self.check_role(field, text, self.fields[field].kinds)
 
     def check_role(self, place: str, name: str, kinds: tuple[Kind, ...]) -> str:
@@ -322,7 +320,7 @@ class Entry:
         return name
 
     def part(self, field: str) -> str:
-        text = self._text(field)
+        text = self.text(field)
         parts = self.reading.declared("parts")
         if text is not None and text not in parts:
             self.wrong(field, f"'{text}' is no part{self.reading.hint(text, parts)}")
@@ -380,7 +378,7 @@ class Entry:
 
     def answer(self, field: str) -> str:
         """An answer of one of the choices; nothing where the field isn't there."""
-        text = self._text(field)
+        text = self.text(field)
         if text is None:
             return ""
         if text not in self.reading.answers:

@@ -17,7 +17,7 @@ Sort = Literal[
     "sentence",  # free text with {names} to be filled in
     "formula",  # a measure or a formula of the field's dimension
     "rule",  # a formula with one comparison
-    "amount",  # a length with its unit, or a plain whole number
+    "amount",  # a length with its unit, or a plain whole number; or one for each length system
     "load",  # a load along a length, with its unit
     "whole",  # a plain whole number, 1 or more
     "one_of",  # one of the field's answers
@@ -101,9 +101,13 @@ def _length(name: str, says: str, required: bool = False) -> Field:
 
 SIZES: Final = Section("sizes", "size", "What the user may change, with its limits.", (
     _SAYS,
-    _need("usual", "amount", "The value it starts from: a length with its unit, or a plain whole number."),
-    _need("least", "amount", "The least it may be."),
-    _need("most", "amount", "The most it may be."),
+    _need(
+        "usual", "amount",
+        "The value it starts from: a length with its unit, or a plain whole number; or a round one for each length "
+        "system, as metric and inch.",
+    ),
+    _need("least", "amount", "The least it may be, or one for each length system."),
+    _need("most", "amount", "The most it may be, or one for each length system."),
 ), most=40, required=True)  # fmt: skip
 
 STOCK: Final = Section("stock", "stock role", "The places in the design that a material fills.", (
@@ -118,7 +122,8 @@ CHOICES: Final = Section("choices", "choice", "Questions with a few answers.", (
     _need("usual", "words", "The answer it starts from."),
 ), most=12)  # fmt: skip
 
-#: Values are one measure or one formula each, or one for each answer of a choice; they have no fields.
+#: Values are one measure or one formula each, or one for each answer of a choice or each length system; they have no
+#: fields.
 VALUES: Final = Section("values", "value", "Named measures and formulas.", (), most=400)
 
 PARTS: Final = Section("parts", "part", "The kinds of part, each written once however many there are.", (

@@ -3,12 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Mapping
+from typing import Final
 
 from webapp.costing.arithmetic import Expression
 from webapp.costing.design.formulas import NUMBER, Dimension, dimension_words, read_formula
 from webapp.costing.design.model import Value
 from webapp.costing.design.read_fields import Reading
 from webapp.costing.errors import FormulaError
+from webapp.costing.quantities import SYSTEMS
+
+#: What a value follows that is one measure for metric shops and another for those that measure in inches.
+LENGTH_SYSTEM: Final = "the length system"
 
 
 def read_values(reading: Reading) -> dict[str, Value]:
@@ -16,7 +21,8 @@ def read_values(reading: Reading) -> dict[str, Value]:
     section = reading.document.get("values", {})
     if not isinstance(section, Mapping):
         return {}
-    texts = {name: _texts(reading, name, content) for name, content in section.items()}
+    answers = _answers(reading)
+    texts = {name: _texts(reading, answers, name, content) for name, content in section.items()}
     formulas: dict[str, dict[str, str]] = {name: each for name, each in texts.items() if each}
     for name in section:
         reading.dimensions[name] = None
@@ -25,7 +31,16 @@ def read_values(reading: Reading) -> dict[str, Value]:
     return {name: read[name] for name in formulas if name in read}
 
 
-def _texts(reading: Reading, name: str, content: object) -> dict[str, str]:
+def _answers(reading: Reading) -> dict[str, str]:
+    """The answers that a value may follow, with what they answer: the design's choices, and the shop's length system.
+
+    A design whose own answers are called like a length system goes by its own.
+    """
+    systems = {} if any(system in reading.answers for system in SYSTEMS) else dict.fromkeys(SYSTEMS, LENGTH_SYSTEM)
+    return {**systems, **reading.answers}
+
+
+def _texts(reading: Reading, answers: Mapping[str, str], name: str, content: object) -> dict[str, str]:
     """A value's texts by answer ('' for one text); empty where they can't be used."""
     path = f"values.{name}"
     if isinstance(content, str):
@@ -43,19 +58,19 @@ def _texts(reading: Reading, name: str, content: object) -> dict[str, str]:
         if not isinstance(text, str) or not text.strip():
             reading.wrong(f"{path}.{answer}", f"Value {name}, {answer}: one measure or one formula is needed here.")
             fine = False
-        if answer not in reading.answers:
+        if answer not in answers:
             reading.wrong(
                 f"{path}.{answer}",
                 f"Value {name}: '{answer}' is no answer of a choice{reading.hint(answer, tuple(reading.answers))}",
             )
             fine = False
-    asked = {reading.answers[answer] for answer in content if answer in reading.answers}
+    asked = {answers[answer] for answer in content if answer in answers}
     if len(asked) > 1:
         reading.wrong(
             path, f"Value {name} mixes answers of {' and '.join(sorted(asked))}; it can follow one choice only."
         )
         return {}
-    missing = [answer for answer, choice in reading.answers.items() if choice in asked and answer not in content]
+    missing = [answer for answer, choice in answers.items() if choice in asked and answer not in content]
     if missing:
         reading.wrong(
             path,

@@ -9,7 +9,7 @@ from typing import Final
 from webapp.costing.arithmetic import Expression
 from webapp.costing.catalogue import MATERIAL_PROPERTIES, Catalogue, Material, described
 from webapp.costing.design.model import Design
-from webapp.costing.design.values import Environment, evaluate
+from webapp.costing.design.values import Environment, evaluate, measuring_step
 from webapp.costing.errors import CostingError, FormulaError, Problem
 from webapp.costing.measures import System, format_length, round_to_step
 from webapp.costing.needs import setting_figure
@@ -50,6 +50,7 @@ class Taking:
         self.design, self.catalogue, self.rates = design, catalogue, rates
         self.working, self.prefix, self.system = working, prefix, system
         self.sizes, self.choices = sizes, choices
+        self.step_nm, self.step = step_nm, measuring_step(working, step_nm)
         self.checks: list[Check] = []
         self.unplaced: set[str] = set()
         self._problems: dict[tuple[str, str], Problem] = {}
@@ -59,9 +60,6 @@ class Taking:
         self.stated = {role: described(material) for role, material in self.stock.items()}
         self.environment = self.evaluate_with({})
         self._note_stock(refused)
-        self.step = working.given(
-            "shop/measuring_step", "The shop's measuring step", step_nm, "nm", "the shop's unit of length"
-        )
 
     # ---- materials --------------------------------------------------------------------------------------------------
 
@@ -155,9 +153,20 @@ class Taking:
         names = {role: self.stock[role].name if role in self.stock else self.codes[role] for role in self.design.roles}
         prefix = f"{self.prefix}/{below}"
         if instead:
-            return Environment(self.design, self.sizes, self.choices, properties, self.working, prefix, names)
+            return Environment(
+                self.design, self.sizes, self.choices, properties, self.working, prefix, names,
+                self.system, self.step_nm,
+            )  # fmt: skip
         return evaluate(
-            self.design, self.sizes, self.choices, properties, working=self.working, prefix=prefix, materials=names
+            self.design,
+            self.sizes,
+            self.choices,
+            properties,
+            working=self.working,
+            prefix=prefix,
+            materials=names,
+            system=self.system,
+            step_nm=self.step_nm,
         )
 
     def figure(self, key: str, label: str, unit: str, expression: Expression) -> Figure:

@@ -13,6 +13,7 @@ from webapp.costing.design.formulas import (
     FUNCTIONS,
     LENGTH,
     MASS,
+    MEASURING_STEP,
     NUMBER,
     Dimension,
     formula_words,
@@ -22,7 +23,8 @@ from webapp.costing.design.formulas import (
 from webapp.costing.design.model import Design, Value
 from webapp.costing.design.read_fields import fill_names, property_dimensions, sentence_names
 from webapp.costing.errors import FormulaError, MeasureError, Problem
-from webapp.costing.measures import System, format_quantity, parse_length, parse_quantity
+from webapp.costing.measures import STEP_NM, System, format_quantity, parse_length, parse_quantity
+from webapp.costing.quantities import SYSTEMS
 from webapp.costing.typed_text import quoted
 from webapp.costing.working import Figure, Working
 
@@ -35,6 +37,11 @@ class Dependent(Protocol):
 
     @property
     def when(self) -> str: ...
+
+
+def measuring_step(working: Working, step_nm: int) -> Figure:
+    """What the shop measures to, as a figure."""
+    return working.given("shop/measuring_step", "The shop's measuring step", step_nm, "nm", "the shop's unit of length")
 
 
 class Environment:
@@ -53,6 +60,8 @@ class Environment:
         working: Working,
         prefix: str,
         materials: Mapping[str, str],
+        system: System = "metric",
+        step_nm: int = STEP_NM["metric"],
     ) -> None:
         self.design = design
         self.choices = {name: choices.get(name, choice.usual) for name, choice in design.choices.items()}
@@ -61,6 +70,9 @@ class Environment:
         self.materials = materials
         self.problems: tuple[Problem, ...] = ()
         self._answers = frozenset(self.choices.values())
+        if not any(one in choice.answers for choice in design.choices.values() for one in SYSTEMS):
+            # A value may be a round one in either length system.
+            self._answers |= {system}
         self._figures: dict[str, Figure] = {}
         self._known: dict[str, Fraction] = {}
         self._refused: dict[str, FormulaError] = {}
@@ -70,7 +82,8 @@ class Environment:
             for role in design.roles.values()
             for name, dimension in property_dimensions(role.name, role.kind).items()
         }
-        for size in design.sizes.values():
+        self._keep(MEASURING_STEP, measuring_step(working, step_nm))
+        for size in design.sizes_in(system).values():
             value = sizes.get(size.name, size.usual)
             unit = "nm" if size.is_length else ""
             self._keep(size.name, working.given(f"{prefix}size/{size.name}", size.says, value, unit, "the size chosen"))
@@ -212,14 +225,17 @@ def evaluate(
     working: Working | None = None,
     prefix: str = "",
     materials: Mapping[str, str] | None = None,
+    system: System = "metric",
+    step_nm: int = STEP_NM["metric"],
 ) -> Environment:
     """The values that a design needs, at these sizes (nm or whole numbers), answers and material properties.
 
-    `properties` are by 'role.property' in the units of the catalogue, `materials` the names of the materials by role.
+    `properties` are by 'role.property' in the units of the catalogue, `materials` the names of the materials by role;
+    `system` says whose usual sizes stand where none is given, `step_nm` within what a whole number is judged.
     Figures go into `working` under ids that begin with `prefix`. Never raises: see `problems`.
     """
     kept = working if working is not None else Working()
-    environment = Environment(design, sizes, choices, properties, kept, prefix, materials or {})
+    environment = Environment(design, sizes, choices, properties, kept, prefix, materials or {}, system, step_nm)
     problems: dict[str, Problem] = {}
     for name in _needed_names(environment):
         if name == "number" or name in environment.names:
@@ -317,7 +333,7 @@ def check_sizes(
     """
     sizes: dict[str, Fraction] = {}
     problems: list[Problem] = []
-    for size in design.sizes.values():
+    for size in design.sizes_in(system).values():
         sizes[size.name] = size.usual
         text = typed.get(size.name, "").strip()
         if not text:
@@ -335,7 +351,8 @@ def check_sizes(
             problems.append(Problem(f"sizes.{size.name}", f"{size.says}: {quoted(text)} is no whole number."))
             continue
         sizes[size.name] = min(max(value, size.least), size.most)
-        if sizes[size.name] != value:
+        # A limit that was rounded to what the shop can measure is no other limit.
+        if abs(sizes[size.name] - value) > (Fraction(STEP_NM[system], 2) if size.is_length else 0):
             least, most = (format_quantity(limit, quantity, system) for limit in (size.least, size.most))
             problems.append(
                 Problem(
