@@ -60,7 +60,7 @@ def test_the_text_is_a_file_that_reads_back(demo_client: Visitor, demo_database:
 def test_a_changed_text_is_tried_out_and_then_kept_as_the_next_version(
     demo_client: Visitor, demo_database: Database
 ) -> None:
-    text = _text(demo_client).replace("usual: 900 mm", "usual: 1000 mm")
+    text = _text(demo_client).replace("usual: {metric: 900 mm", "usual: {metric: 1000 mm")
     tried = demo_client.send_form("/designs/bench_cabinet/edit", {"text": text, "base": "1", "act": "try"})
     assert tried.status_code == 200
     assert "30 of 30 checks hold" in tried.text
@@ -80,7 +80,7 @@ def test_a_changed_text_is_tried_out_and_then_kept_as_the_next_version(
 @pytest.mark.parametrize(
     ("old", "new", "line", "sentence"),
     [
-        ("usual: 900 mm, least", "usual: 5000 mm, least", 6, "width"),
+        ("usual: {metric: 900 mm", "usual: {metric: 5000 mm", 6, "width"),
         ("front_width: width - 2 * front_reveal", "front_width: width - drawers", 0, "front_width"),
         ("pitch: face_height / drawers", "pitch: face_height + drawers", 0, "length"),
         ("kind: sheet, usual: birch_plywood_18", "kind: cloth, usual: birch_plywood_18", 0, "cloth"),
@@ -107,7 +107,11 @@ def test_what_is_wrong_is_said_with_its_line_and_nothing_is_lost(
 
 
 def test_several_problems_are_said_at_once(demo_client: Visitor) -> None:
-    text = _text(demo_client).replace("usual: 900 mm", "usual: 9 ells").replace("kind: board", "kind: plank")
+    text = (
+        _text(demo_client)
+        .replace("usual: {metric: 900 mm", "usual: {metric: 9 ells")
+        .replace("kind: board", "kind: plank")
+    )
     answer = demo_client.send_form("/designs/bench_cabinet/edit", {"text": text, "base": "1", "act": "try"})
     assert answer.text.count("data-line=") >= 2
 
@@ -162,7 +166,7 @@ def test_a_text_under_another_code_is_not_kept_here(demo_client: Visitor) -> Non
 
 
 def test_a_version_kept_meanwhile_is_said_and_neither_is_lost(demo_client: Visitor, demo_database: Database) -> None:
-    mine = _text(demo_client).replace("usual: 900 mm", "usual: 950 mm")
+    mine = _text(demo_client).replace("usual: {metric: 900 mm", "usual: {metric: 950 mm")
     with demo_database.writing() as session:
         document = {**load_design(session, "bench_cabinet").document, "says": "Theirs"}
         digest = document_digest(document)
@@ -170,7 +174,7 @@ def test_a_version_kept_meanwhile_is_said_and_neither_is_lost(demo_client: Visit
     answer = demo_client.send_form("/designs/bench_cabinet/edit", {"text": mine, "base": "1", "act": "keep"})
     assert answer.status_code == 409
     assert "Version 2 was kept meanwhile: by another." in answer.text
-    assert "usual: 950 mm" in answer.text
+    assert "metric: 950 mm" in answer.text
     assert 'name="base" value="2"' in answer.text
     kept = demo_client.send_form("/designs/bench_cabinet/edit", {"text": mine, "base": "2", "act": "keep"})
     assert kept.status_code == 303

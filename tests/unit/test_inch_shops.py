@@ -54,8 +54,8 @@ BOTH = {"usual": {"metric": "750 mm", "inch": "30 in"}, "most": {"metric": "900 
 def test_a_size_says_a_round_value_for_each_length_system() -> None:
     design = read(with_width(**BOTH))
     metric, inch = (design.sizes_in(system)["width"] for system in ("metric", "inch"))
-    assert (metric.usual, metric.least, metric.most) == (750 * MM, 400 * MM, 900 * MM)
-    assert (inch.usual, inch.least, inch.most) == (30 * INCH, 400 * MM, 36 * INCH)
+    assert (metric.usual, metric.least, metric.most) == (F(750 * MM), F(400 * MM), F(900 * MM))
+    assert (inch.usual, inch.least, inch.most) == (F(30 * INCH), F(400 * MM), F(36 * INCH))
     assert check_sizes(design, {}, "inch")[0]["width"] == 30 * INCH
     assert check_sizes(design, {}, "metric")[0]["width"] == 750 * MM
     # Each system has its own limits: 36 in is more than 900 mm.

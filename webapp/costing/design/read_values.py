@@ -36,8 +36,9 @@ def _answers(reading: Reading) -> dict[str, str]:
 
     A design whose own answers are called like a length system goes by its own.
     """
-    systems = {} if any(system in reading.answers for system in SYSTEMS) else dict.fromkeys(SYSTEMS, LENGTH_SYSTEM)
-    return {**systems, **reading.answers}
+    if any(system in reading.answers for system in SYSTEMS):
+        return reading.answers
+    return {**{str(system): LENGTH_SYSTEM for system in SYSTEMS}, **reading.answers}
 
 
 def _texts(reading: Reading, answers: Mapping[str, str], name: str, content: object) -> dict[str, str]:
