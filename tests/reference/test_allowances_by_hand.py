@@ -17,7 +17,7 @@ import pytest
 from tests import wall_cabinet_case as case
 from webapp.costing.clock import StepTime
 from webapp.costing.estimate import Estimate
-from webapp.costing.price import PriceLine
+from webapp.costing.price_lines import PriceLine
 from webapp.costing.settings_table import default_rates
 from webapp.costing.snapshot import Inputs, estimate_inputs
 from webapp.seed import load_catalogue, load_designs

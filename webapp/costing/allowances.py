@@ -16,7 +16,7 @@ from webapp.costing.allowance_table import Allowance, Charge, charged_as, rules_
 from webapp.costing.clock import Clock, StepTime
 from webapp.costing.dividing import divide
 from webapp.costing.needs import ItemTaken
-from webapp.costing.price import LineInputs
+from webapp.costing.price_lines import LineInputs
 from webapp.costing.rates import OperationRate
 from webapp.costing.settings_table import SETTINGS_BY_NAME
 from webapp.costing.working import Figure

@@ -8,10 +8,11 @@ from fractions import Fraction
 from typing import Final
 
 from webapp.costing.allowance_table import charged_as, rules_off, rules_on
-from webapp.costing.catalogue import Catalogue
+from webapp.costing.catalogue import Catalogue, is_bought_in
 from webapp.costing.errors import Problem
 from webapp.costing.job import Job
 from webapp.costing.needs import ItemTaken
+from webapp.costing.profit_settings import is_margin
 from webapp.costing.purchase import MISSING, STALE, MaterialBought
 from webapp.costing.rates import PROGRAMS_OWN, Rates
 from webapp.costing.settings_table import SETTINGS_BY_NAME
@@ -102,6 +103,15 @@ def programs_own(figures: Mapping[str, Figure]) -> tuple[str, ...]:
     return tuple(figure.label for figure in figures.values() if figure.source == PROGRAMS_OWN and figure.value)
 
 
+def _bought_in_words(job: Job, bought: tuple[MaterialBought, ...], rates: Rates) -> tuple[str, ...]:
+    """What is put on what is bought in, where a job holds any."""
+    if not any(is_bought_in(one.material) for one in bought) and all(line.kind == "labour" for line in job.lines):
+        return ()
+    profit_as = "margin on the price" if is_margin(rates, "profit_bought_in") else "markup on cost"
+    less = ", without contingency" if rates.yes("bought_in_apart") else ""
+    return (f"On what is bought in, profit is {_percent(rates['profit_bought_in'])} as {profit_as}{less}.",)
+
+
 def _assumptions(
     job: Job, bought: tuple[MaterialBought, ...], rates: Rates, figures: Mapping[str, Figure]
 ) -> tuple[str, ...]:
@@ -116,6 +126,7 @@ def _assumptions(
         }[job.novelty]
         + f": contingency {_percent(rates[f'contingency_{charged_as(rates, job.novelty)}'])} of direct cost.",
         f"Profit is {_percent(rates['profit'])} as {profit_as}.",
+        *_bought_in_words(job, bought, rates),
         "Offcuts returned to the rack are credited with nothing.",
         CAUTION,
     ]

@@ -57,6 +57,10 @@ def _p(name: str, label: str, quantity: str, required: bool = False, hint: str =
     return Property(name, label, quantity, required, hint, money)
 
 
+_BOUGHT_IN = _p(
+    "bought_in", "Bought in: passed on with a profit of its own", "yes_no",
+    hint="Without handling and contingency. Unpacking, mounting and wiring are own work, by their steps.",
+)  # fmt: skip
 _DENSITY = _p("density", "Density", "density", hint="For weights; without it the weight leaves this material out.")
 _STIFFNESS = _p("stiffness", "Stiffness along the grain", "stiffness", hint="For how far a shelf sags.")
 
@@ -104,6 +108,7 @@ MATERIAL_PROPERTIES: Final[Mapping[Kind, tuple[Property, ...]]] = {
     Kind.PIECE: (
         _p("mass", "Mass of one", "mass"),
         _p("rated_load", "Rated load", "mass"),
+        _BOUGHT_IN,
     ),
     Kind.FASTENER: (
         _p("length", "Length", "length"),
@@ -142,6 +147,7 @@ MATERIAL_PROPERTIES: Final[Mapping[Kind, tuple[Property, ...]]] = {
             money=True,
         ),
         _p("wait_days", "Days until it is back", "number", hint="Working days; the ready day waits."),
+        _BOUGHT_IN,
     ),
 }
 
@@ -175,6 +181,11 @@ class Material:
     sources: Mapping[str, str] = field(default_factory=dict)
     note: str = ""
     retired: bool = False
+
+
+def is_bought_in(material: Material) -> bool:
+    """Whether the shop passes a material on as it was bought: that is marked on it, never guessed."""
+    return material.values.get("bought_in") == 1
 
 
 def described(material: Material) -> Mapping[str, Fraction]:

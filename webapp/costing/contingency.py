@@ -6,7 +6,8 @@ from collections.abc import Sequence
 from typing import Final
 
 from webapp.costing.errors import Problem
-from webapp.costing.price import CostedLine, Pricer
+from webapp.costing.price import Pricer
+from webapp.costing.price_lines import CostedLine
 from webapp.costing.risk import simulate
 from webapp.costing.risk_question import RiskQuestion
 from webapp.costing.working import Figure, Working
@@ -32,11 +33,19 @@ def contingency_by_range(
         **{name: working.given(figure.id, figure.label, figure.value, figure.unit, figure.source)
            for name, figure_id in p80.inputs if (figure := drawn.figures[figure_id])},
     )  # fmt: skip
+    known = any(line.bears_contingency is not line.direct for line in lines)
+    bears = direct
+    if known:
+        own = [line.bears_contingency for line in lines]
+        bears = working.total("price/bears", "Direct cost that bears contingency", "money", own)
+    if not bears.value:
+        return None
+    words = "what bears it" if known else "direct cost"
     share = working.derive(
         "risk/contingency", "Contingency by the range, share of the direct cost", "share",
-        "(what four jobs in five stay within - direct cost) / direct cost, at least the shop's least",
-        "greatest((p80 - direct) / direct, least)",
-        p80=kept, direct=direct, least=pricer.setting("contingency_least"),
+        f"(what four jobs in five stay within - direct cost) / {words}, at least the shop's least",
+        "greatest((p80 - direct) / bears, least)",
+        p80=kept, direct=direct, bears=bears, least=pricer.setting("contingency_least"),
     )  # fmt: skip
     asked = pricer.setting("contingency_asked")
     if share.value > asked.value:

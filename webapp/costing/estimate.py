@@ -11,7 +11,7 @@ from webapp.costing.allowance_counts import Counted
 from webapp.costing.allowances import Allowances
 from webapp.costing.basis import Basis, state_basis
 from webapp.costing.calendar import Calendar, earliest_day
-from webapp.costing.catalogue import Catalogue
+from webapp.costing.catalogue import Catalogue, is_bought_in
 from webapp.costing.clock import Clock, StepTime
 from webapp.costing.contingency import BY_RANGE, contingency_by_range
 from webapp.costing.cut_questions import Plan, PlanBook
@@ -27,7 +27,9 @@ from webapp.costing.layout_drivers import LayoutDrivers
 from webapp.costing.line_inputs import free_inputs, item_inputs, trip_inputs
 from webapp.costing.needs import ItemTaken, gather_needs
 from webapp.costing.order_decision import state_choice
-from webapp.costing.price import LineInputs, PriceLine, Pricer
+from webapp.costing.price import Pricer
+from webapp.costing.price_lines import LineInputs, PriceLine
+from webapp.costing.profit_settings import is_margin
 from webapp.costing.purchase import MISSING, Buyer, MaterialBought
 from webapp.costing.rates import Rates
 from webapp.costing.risk_question import RiskQuestion, ask_risk
@@ -139,10 +141,8 @@ def estimate(
 
 def _with_margins_in_sense(rates: Rates, problems: list[Problem]) -> Rates:
     """A margin is a share of the price, so at 100 % there is no price; over 90 % is named and stands at 90 %."""
-    if rates["profit_as"] != 0:
-        return rates
     for name in ("profit", "profit_bought_in"):
-        if rates[name] > MOST_MARGIN:
+        if is_margin(rates, name) and rates[name] > MOST_MARGIN:
             label = SETTINGS_BY_NAME[name].label
             problems.append(
                 Problem(
@@ -209,8 +209,11 @@ def _line_inputs(
     inputs: list[LineInputs] = []
     stop_shares = _share_stops(stops, items, bought, pricer, working)
     for item in items:
-        materials = [one.shares[item.id] for one in bought.values() if item.id in one.shares]
-        inputs.append(item_inputs(item.id, item.label, item.quantity, materials, steps, stop_shares.get(item.id)))
+        theirs = [one for one in bought.values() if item.id in one.shares]
+        materials = [one.shares[item.id] for one in theirs if not is_bought_in(one.material)]
+        passed_on = [one.shares[item.id] for one in theirs if is_bought_in(one.material)]
+        getting = stop_shares.get(item.id)
+        inputs.append(item_inputs(item.id, item.label, item.quantity, materials, steps, getting, passed_on))
     for free in job.lines:
         line = free_inputs(free, working, pricer)
         if line is None:

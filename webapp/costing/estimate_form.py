@@ -28,6 +28,7 @@ _MONEY_TOTALS: Final = (
     "balance",
     "cost",
     "profit",
+    "bought_in_profit",
     "floor_paid_out",
     "floor_cost",
     "floor_target",

@@ -6,21 +6,25 @@ from collections.abc import Sequence
 
 from webapp.costing.clock import StepTime
 from webapp.costing.job import FreeLine, Job
-from webapp.costing.price import LineInputs, Pricer
+from webapp.costing.price import Pricer
+from webapp.costing.price_lines import BOUGHT_IN, LineInputs
 from webapp.costing.working import Figure, Working
 
 
 def item_inputs(
     item_id: str, label: str, quantity: Figure, materials: Sequence[Figure], steps: Sequence[StepTime],
-    getting: Figure | None = None,
+    getting: Figure | None = None, passed_on: Sequence[Figure] = (),
 ) -> LineInputs:  # fmt: skip
-    """A line for a design: its materials, its own steps, and its share of getting the materials here.
+    """A line for a design: its materials, its own steps, its share of getting the materials here, and what is bought
+    in and passed on.
 
-    What a stop or carriage costs is no material: nothing is handled of it.
+    What a stop or carriage costs is no material, nor is what is passed on: nothing is handled of it.
     """
     own = [step for step in steps if step.item == item_id]
     machine = [step.machine for step in own if step.machine is not None]
     parts = [("materials", materials), ("labour", [step.labour for step in own]), ("machine", machine)]
+    if passed_on:
+        parts.append((BOUGHT_IN, passed_on))
     if getting is not None:
         parts.append(("carriage", [getting]))
     return LineInputs(item_id, label, "item", quantity, parts, [step.charged for step in own], True, True)

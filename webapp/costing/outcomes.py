@@ -21,6 +21,7 @@ _MATERIALS: Final[Mapping[Kind, str]] = {kind: f"materials of {KIND_LABEL[kind]}
 _STRETCHES: Final[Mapping[str, str]] = {
     "handling": "handling", "labour": "labour", "machine": "machines", "consumables": "consumables",
     "overhead": "overhead", "carriage": "carriage", "parts": "parts bought in", "services": "services bought in",
+    "bought_in": "materials bought in",
     **{name: words.lower() for name, words in (*MONEY_STRETCHES.items(), *PRICE_STRETCHES.items())},
 }  # fmt: skip
 _RULES: Final = tuple(words.lower() for words in MONEY_STRETCHES.values())
@@ -39,11 +40,12 @@ FOLLOWS: Final[Mapping[str, tuple[str, ...]]] = {
     "labour": ("consumables", "cost"),
     **dict.fromkeys(
         _MATERIALS.values(),
-        ("handling", "cost", "hours", "days a quote stands", "deposit", "floors", "prices in doubt", *_BY_MATERIALS),
+        ("handling", "materials bought in",
+         "cost", "hours", "days a quote stands", "deposit", "floors", "prices in doubt", *_BY_MATERIALS),
     ),
     **dict.fromkeys(
         ("handling", "machines", "consumables", "overhead", "carriage", "parts bought in", "services bought in",
-         *_RULES),
+         "materials bought in", *_RULES),
         ("cost",),
     ),
     # Work of the whole job is divided by what its lines cost and rounded by line: a coin may move.

@@ -3,78 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
-from typing import Final, Literal
+from dataclasses import replace
 
 from webapp.costing.allowance_table import charged_as
+from webapp.costing.bought_in import PassedOn, bears_contingency, earned_on_bought_in, pass_on
 from webapp.costing.job import Job
 from webapp.costing.needs import setting_figure
+from webapp.costing.price_lines import AS_IT_STANDS, CostedLine, LineInputs, LineSort, PriceLine
+from webapp.costing.profit_settings import is_margin
 from webapp.costing.rates import Rates
 from webapp.costing.settings_table import SETTINGS_BY_NAME
 from webapp.costing.working import Figure, Working, smallest_coin
-
-LineSort = Literal["item", "free", "trip", "charge", "minimum"]
-
-#: Lines without contingency, profit and discount.
-AS_IT_STANDS: Final = ("charge", "minimum")
-
-
-@dataclass(frozen=True, slots=True)
-class PriceLine:
-    """One line of the quote, in the shop's currency; `price` is before discount and tax, `net` after discount.
-
-    `build_up` are the stretches of the cost by name, in order; they, `contingency` and the `reserves` (shares of the
-    price that rules take) add to `cost`, profit to `price`.
-    """
-
-    id: str
-    label: str
-    sort: LineSort
-    quantity: Figure
-    build_up: tuple[tuple[str, Figure], ...]
-    minutes: Figure
-    direct: Figure
-    contingency: Figure
-    cost: Figure
-    unit_price: Figure
-    price: Figure
-    discount: Figure
-    net: Figure
-    tax_rate: Figure
-    tax: Figure
-    reserves: tuple[tuple[str, Figure], ...] = ()
-
-    @property
-    def stretches(self) -> tuple[tuple[str, Figure], ...]:
-        """The stretches of the cost and the reserves, by name."""
-        return (*self.build_up, *self.reserves)
-
-
-@dataclass(frozen=True, slots=True)
-class LineInputs:
-    """What goes into a line before it is priced; `reserves` are shares of its price by stretch."""
-
-    id: str
-    label: str
-    sort: LineSort
-    quantity: Figure
-    parts: Sequence[tuple[str, Sequence[Figure]]]
-    minutes: Sequence[Figure]
-    goods: bool
-    own_work: bool
-    reserves: Sequence[tuple[str, Figure]] = ()
-
-
-@dataclass(frozen=True, slots=True)
-class CostedLine:
-    """A line as far as its direct cost goes: all that what may come otherwise is drawn from."""
-
-    id: str
-    label: str
-    sort: LineSort
-    build_up: tuple[tuple[str, Figure], ...]
-    minutes: Figure
-    direct: Figure
 
 
 class Pricer:
@@ -127,33 +66,35 @@ class Pricer:
         direct = working.total(
             f"{key}/direct", f"{inputs.label}: direct cost", "money", [figure for _, figure in build_up]
         )
-        return CostedLine(inputs.id, inputs.label, inputs.sort, tuple(build_up), minutes, direct)
+        bears = bears_contingency(self, key, inputs, dict(build_up), direct)
+        return CostedLine(inputs.id, inputs.label, inputs.sort, tuple(build_up), minutes, direct, bears)
 
     def line(self, inputs: LineInputs) -> PriceLine:
         """Cost, contingency, profit, rounding, discount and tax of one line."""
         key, working, costed = f"line/{inputs.id}", self.working, self.cost(inputs)
         direct = costed.direct
         by_range = self.contingency is not None
+        base = "direct cost" if costed.bears_contingency is direct else "what of the direct cost bears it"
         contingency = working.derive(
             f"{key}/contingency",
             f"{inputs.label}: contingency",
             "money",
-            f"direct cost x the share {'by the range of the job' if by_range else 'for this kind of job'}, rounded "
-            "half up",
+            f"{base} x the share {'by the range of the job' if by_range else 'for this kind of job'}, rounded half up",
             "half_up(direct * share, coin)",
-            direct=direct,
+            direct=costed.bears_contingency,
             share=self.contingency or self.setting(f"contingency_{charged_as(self.rates, self.job.novelty)}"),
             coin=self.coin,
         )
+        passed_on = pass_on(self, key, inputs, dict(costed.build_up))
         if inputs.reserves:
-            reserves, cost, unit_price = self._with_reserves(key, inputs, direct, contingency)
+            reserves, cost, unit_price = self._with_reserves(key, inputs, direct, contingency, passed_on)
         else:
             reserves = ()
             cost = working.derive(
                 f"{key}/cost", f"{inputs.label}: cost", "money", "direct cost + contingency", "direct + contingency",
                 direct=direct, contingency=contingency,
             )  # fmt: skip
-            unit_price = self._rounded(key, inputs, self._exact_each(key, inputs, cost))
+            unit_price = self._rounded(key, inputs, self._exact_each(key, inputs, cost, passed_on))
         price = working.derive(
             f"{key}/price",
             f"{inputs.label}: price",
@@ -165,7 +106,10 @@ class Pricer:
             coin=self.coin,
         )
         line = self._finish(key, inputs, costed.build_up, costed.minutes, direct, contingency, cost, unit_price, price)
-        return replace(line, reserves=reserves)
+        line = replace(line, reserves=reserves)
+        if passed_on is None and inputs.own_work:
+            return line
+        return replace(line, bought_in_profit=earned_on_bought_in(self, key, line, passed_on))
 
     def lines(self, inputs: Sequence[LineInputs], charges: Sequence[tuple[str, str, Figure]] = ()) -> list[PriceLine]:
         """All lines: what is made, what is charged as it stands, and what lifts a small job to the least charge."""
@@ -175,7 +119,7 @@ class Pricer:
         return [*lines, minimum] if minimum is not None else lines
 
     def _with_reserves(
-        self, key: str, inputs: LineInputs, direct: Figure, contingency: Figure
+        self, key: str, inputs: LineInputs, direct: Figure, contingency: Figure, passed_on: PassedOn | None
     ) -> tuple[tuple[tuple[str, Figure], ...], Figure, Figure]:
         """Shares of the price that rules take, raised as a card's fee is, so that the price is left after them.
 
@@ -185,11 +129,10 @@ class Pricer:
             f"{key}/cost_before", f"{label}: cost before shares of the price", "money", "direct cost + contingency",
             "direct + contingency", direct=direct, contingency=contingency,
         )  # fmt: skip
-        profit, rule, words = self._profit(inputs)
+        words, formula, figures = self._priced(inputs, before, passed_on)
         plain = working.derive(
-            f"{key}/price_before", f"{label}: price before shares of the price", "money", words,
-            f"{rule}(cost, profit)", cost=before, profit=profit,
-        )  # fmt: skip
+            f"{key}/price_before", f"{label}: price before shares of the price", "money", words, formula, **figures
+        )
         shares = working.total(
             f"{key}/shares", f"{label}: shares of the price", "share", [share for _, share in inputs.reserves]
         )
@@ -268,18 +211,32 @@ class Pricer:
             "greatest(job, visits * visit)", job=least, visits=visits, visit=self.setting("visit_minimum_each"),
         )  # fmt: skip
 
-    def _profit(self, inputs: LineInputs) -> tuple[Figure, str, str]:
-        """The profit of a line, and the rule that puts it on its cost, as a function and in words."""
-        profit = self.setting("profit" if inputs.own_work else "profit_bought_in")
-        if self.rates["profit_as"] == 0:
-            return profit, "price_from_margin", "cost / (1 - margin)"
-        return profit, "price_from_markup", "cost x (1 + markup)"
+    def profit(self, name: str) -> tuple[Figure, str, str]:
+        """A profit, and the rule that puts it on a cost, as a function and in words."""
+        if is_margin(self.rates, name):
+            return self.setting(name), "price_from_margin", "cost / (1 - margin)"
+        return self.setting(name), "price_from_markup", "cost x (1 + markup)"
 
-    def _exact_each(self, key: str, inputs: LineInputs, cost: Figure) -> Figure:
-        profit, rule, words = self._profit(inputs)
+    def _priced(
+        self, inputs: LineInputs, cost: Figure, passed_on: PassedOn | None
+    ) -> tuple[str, str, dict[str, Figure]]:
+        """How a cost becomes a price, in words and as a formula: own work by its profit, what is bought in by its."""
+        profit, rule, words = self.profit("profit" if inputs.own_work else "profit_bought_in")
+        if passed_on is None:
+            return words, f"{rule}(cost, profit)", {"cost": cost, "profit": profit}
+        return (
+            f"{words.replace('cost', '(cost - what is bought in)', 1)} + what is bought in, passed on",
+            f"{rule}(cost - bought, profit) + passed_on",
+            {"cost": cost, "profit": profit, "bought": passed_on.cost, "passed_on": passed_on.price},
+        )
+
+    def _exact_each(self, key: str, inputs: LineInputs, cost: Figure, passed_on: PassedOn | None) -> Figure:
+        words, formula, figures = self._priced(inputs, cost, passed_on)
+        whole = formula if passed_on is None else f"({formula})"
         return self.working.derive(
-            f"{key}/exact_each", f"{inputs.label}: price of one before rounding", "money", f"{words} / quantity",
-            f"{rule}(cost, profit) / quantity", cost=cost, profit=profit, quantity=inputs.quantity,
+            f"{key}/exact_each", f"{inputs.label}: price of one before rounding", "money",
+            f"{words} / quantity" if passed_on is None else f"({words}) / quantity", f"{whole} / quantity",
+            quantity=inputs.quantity, **figures,
         )  # fmt: skip
 
     def _rounded(self, key: str, inputs: LineInputs, exact: Figure) -> Figure:

@@ -15,7 +15,7 @@ from typing import Final, Protocol
 
 from webapp.costing.board_purchase import question_of
 from webapp.costing.boards import board_feet
-from webapp.costing.catalogue import Catalogue, Kind, PriceSeen
+from webapp.costing.catalogue import Catalogue, Kind, PriceSeen, is_bought_in
 from webapp.costing.clock import StepTime
 from webapp.costing.cutting.board_simulation import BoardQuestion, fit_no_board
 from webapp.costing.purchase import MaterialBought
@@ -189,7 +189,9 @@ def _prices(
             offer = purchase.to_price
             if purchase.amount is None or not purchase.amount.value or offer is None or purchase.age_days is None:
                 continue
-            charged = one.charged.value * purchase.amount.value / whole * (1 + goes_along.on_materials)
+            charged = one.charged.value * purchase.amount.value / whole
+            if not is_bought_in(one.material):
+                charged *= 1 + goes_along.on_materials
             seen = catalogue.prices.get(offer.id, ())
             spread = price_spread(seen, purchase.age_days, rates, catalogue)
             yield PriceSpread(

@@ -134,6 +134,8 @@ MOVES: Final[Mapping[str, tuple[str, ...]]] = {
     "profit_as": ("profit",),
     "profit": ("profit",),
     "profit_bought_in": ("profit",),
+    "profit_bought_in_as": ("profit",),
+    "bought_in_apart": ("contingency", "deposit"),
     "price_step_small": ("price",),
     "price_step_middle": ("price",),
     "price_step_large": ("price",),

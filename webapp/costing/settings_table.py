@@ -10,6 +10,7 @@ from typing import Final
 from webapp.costing.allowance_table import ALLOWANCE_SETTINGS
 from webapp.costing.catalogue import Kind
 from webapp.costing.operations_table import steps_in
+from webapp.costing.profit_settings import PROFIT_SETTINGS
 from webapp.costing.rates import EDITION, Rates, Setting
 from webapp.costing.risk_parameters import CONTINGENCY_SETTINGS, RANGE_SETTINGS
 from webapp.costing.setting_moves import MOVES
@@ -293,9 +294,7 @@ _TABLE: Final[tuple[Setting, ...]] = (
         "Tape, rags, gloves, pencils: what is no line of its own.",
     ),
     *CONTINGENCY_SETTINGS,
-    choice("profit_as", "Profit is set as", CHARGE, ("margin on price", "markup on cost"), 0),
-    share("profit", "Profit on own work", CHARGE, "22", "22 % as margin is 28.2 % as markup.", "5"),
-    share("profit_bought_in", "Profit on parts, hires and services bought in", CHARGE, "10", "", "5"),
+    *PROFIT_SETTINGS,
     money("price_step_small", "Round prices up to, under 1,000", CHARGE, "1"),
     money("price_step_middle", "Round prices up to, from 1,000", CHARGE, "5"),
     money("price_step_large", "Round prices up to, from 5,000", CHARGE, "10"),

@@ -9,7 +9,8 @@ from typing import Final
 
 from webapp.costing.allowance_table import PAID_STRETCHES, PRICE_STRETCHES
 from webapp.costing.clock import StepTime
-from webapp.costing.price import PriceLine, Pricer
+from webapp.costing.price import Pricer
+from webapp.costing.price_lines import PriceLine
 from webapp.costing.purchase import MaterialBought
 from webapp.costing.working import Figure, Working
 
@@ -25,7 +26,8 @@ class Totals:
 
     The floors, to hold against `net`: `floor_paid_out` (materials as bought, services, carriage), `floor_cost`, and
     `floor_target` (paid out and machines, and every hour earning the shop's target). A card's fee is paid on top of
-    all. Hours are person-minutes.
+    all. Hours are person-minutes. `bought_in_profit` is what of the profit, before discount, is earned on what is
+    bought in.
     """
 
     price: Figure
@@ -52,6 +54,7 @@ class Totals:
     earned_per_hour: Figure | None
     target_per_hour: Figure
     spoken: Figure
+    bought_in_profit: Figure | None = None
 
 
 def add_up(
@@ -77,7 +80,15 @@ def add_up(
     materials = _Money(working.work).sum(
         "price/materials_bought", "Materials as bought", [one.bought for one in bought]
     )
-    deposit = _deposit(total, materials, pricer, working)
+    covered = materials
+    lines_bought = [*_stretch(lines, "parts"), *_stretch(lines, "services")]
+    if pricer.rates.yes("bought_in_apart") and lines_bought:
+        covered = money.sum("price/bought", "Materials and what is bought in, as bought", [materials, *lines_bought])
+    deposit = _deposit(total, covered, pricer, working)
+    earned_on = [line.bought_in_profit for line in lines if line.bought_in_profit is not None]
+    bought_in_profit = None
+    if earned_on:
+        bought_in_profit = money.sum("price/bought_in_profit", "Earned on what is bought in", earned_on)
     balance = working.derive(
         "price/balance", "Balance", "money", "total - deposit", "total - deposit", total=total, deposit=deposit
     )
@@ -142,7 +153,7 @@ def add_up(
     return Totals(
         price, discount, net, taxes, tax, fee, total, deposit, balance, cost, profit, margin, markup, minutes["low"],
         minutes["likely"], minutes["mean"], minutes["high"], charged, paid_out, cost, floor_target, earned, target,
-        _spoken(net, working),
+        _spoken(net, working), bought_in_profit,
     )  # fmt: skip
 
 

@@ -11,7 +11,7 @@ from fractions import Fraction
 from webapp.costing.estimate import Estimate
 from webapp.costing.job import Job
 from webapp.costing.money import to_decimal
-from webapp.costing.price import PriceLine
+from webapp.costing.price_lines import PriceLine
 from webapp.documents.paper import (
     PaperHead,
     Sum,

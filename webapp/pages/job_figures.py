@@ -18,6 +18,7 @@ from webapp.showing import Reader
 COST_STRETCHES: Final[Mapping[str, tuple[str, str]]] = {
     "materials": ("Materials", "materials"),
     "handling": ("Handling", "materials"),
+    "bought_in": ("Bought in", "materials"),
     "parts": ("Parts", "materials"),
     "labour": ("Hours", "hours"),
     "machine": ("Machines", "machine"),

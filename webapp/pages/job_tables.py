@@ -11,7 +11,7 @@ from webapp.costing.catalogue import Catalogue
 from webapp.costing.clock import StepTime
 from webapp.costing.estimate import Estimate
 from webapp.costing.measures import write_quantity
-from webapp.costing.price import PriceLine
+from webapp.costing.price_lines import PriceLine
 from webapp.costing.rates import OperationRate, Rates
 from webapp.costing.settings_table import MACHINES
 from webapp.costing.totals import Totals
@@ -235,6 +235,11 @@ def _price_tables(found: Estimate, shower: Shower) -> PriceTables:
             _row("What is paid out", shower.whole(totals.floor_paid_out)),
             _row("Cost", shower.whole(totals.floor_cost)),
             _row("Every hour earns its target", shower.whole(totals.floor_target)),
+            *(
+                ()
+                if totals.bought_in_profit is None
+                else (_row("Earned on what is bought in", shower.whole(totals.bought_in_profit)),)
+            ),
         ),
     )
 

@@ -11,6 +11,7 @@ from fastapi import HTTPException, Request
 from fastapi.responses import RedirectResponse, Response
 
 from webapp.costing.errors import MeasureError
+from webapp.costing.profit_settings import PROFITS_AS, is_margin
 from webapp.costing.rates import Rates, Setting
 from webapp.costing.setting_text import read_setting, write_setting
 from webapp.costing.settings_table import SETTINGS, SETTINGS_BY_NAME
@@ -49,7 +50,6 @@ for part in (first_rates, settings_shop, settings_steps, settings_sets, settings
 
 SHOWN_SETS: Final = 10
 #: The place of 'margin on price' among the answers of how profit is set.
-MARGIN: Final = 0
 LARGEST_MARGIN: Final = Fraction(9, 10)
 
 
@@ -183,10 +183,9 @@ def _check_margin(
     values: Mapping[str, Fraction], rates: Rates, typed: Mapping[str, str], problems: dict[str, str]
 ) -> None:
     """A markup may well be more than the cost; a margin of the whole price would make the price endless."""
-    if values.get("profit_as", rates["profit_as"]) != MARGIN:
-        return
+    meant = rates.with_values({name: values[name] for name in PROFITS_AS if name in values}, {})
     for name in ("profit", "profit_bought_in"):
-        if name not in problems and values.get(name, Fraction(0)) > LARGEST_MARGIN:
+        if is_margin(meant, name) and name not in problems and values.get(name, Fraction(0)) > LARGEST_MARGIN:
             label = SETTINGS_BY_NAME[name].label
             problems[name] = (
                 f"{label}: “{typed[name]}” is out of sense as a margin on the price; it goes up to 90 %. "
