@@ -193,15 +193,18 @@ def _taxes(lines: Sequence[PriceLine], working: Working) -> tuple[tuple[Figure, 
 
 
 def _deposit(total: Figure, materials: Figure, pricer: Pricer, working: Working) -> Figure:
-    """The shop's share of the total, half up; at least the materials as bought where the shop wants that."""
+    """The shop's share of the total, at least the materials as bought where the shop wants that.
+
+    Rounded down: where a law names the most that may be asked before the work, a coin more is too much.
+    """
     share = pricer.setting("deposit")
     if pricer.rates.yes("deposit_covers_materials") and share.value:
         return working.derive(
             "price/deposit",
             "Deposit",
             "money",
-            "share of the total, at least the materials as bought, at most the total",
-            "least(total, greatest(half_up(total * share, coin), materials))",
+            "share of the total, rounded down, at least the materials as bought, at most the total",
+            "least(total, greatest(whole_down(total * share / coin) * coin, materials))",
             total=total,
             share=share,
             coin=pricer.coin,
@@ -211,8 +214,8 @@ def _deposit(total: Figure, materials: Figure, pricer: Pricer, working: Working)
         "price/deposit",
         "Deposit",
         "money",
-        "share of the total, rounded half up",
-        "half_up(total * share, coin)",
+        "share of the total, rounded down",
+        "whole_down(total * share / coin) * coin",
         total=total,
         share=share,
         coin=pricer.coin,
