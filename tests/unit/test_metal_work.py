@@ -19,6 +19,7 @@ from webapp.costing.design.describe import json_schema
 from webapp.costing.design.read import read_design
 from webapp.costing.estimate import Estimate, estimate
 from webapp.costing.mass import tube_kilograms
+from webapp.costing.rates import Rates
 from webapp.costing.read_job import read_job
 from webapp.costing.settings_table import default_rates
 from webapp.costing.stiffness import second_moment_tube
@@ -108,6 +109,7 @@ def bench(
     choices: Mapping[str, str] | None = None,
     materials: Mapping[str, str] | None = None,
     document: Mapping[str, object] | None = None,
+    rates: Rates | None = None,
 ) -> Estimate:
     design, problems = read_design(document or starter()[0])
     assert design is not None, problems
@@ -117,7 +119,7 @@ def bench(
         "metric",
     )
     assert problems == ()
-    return estimate(asked, {"a": design}, catalogue or starter()[1], default_rates(), {}, "metric")
+    return estimate(asked, {"a": design}, catalogue or starter()[1], rates or default_rates(), {}, "metric")
 
 
 def charged(found: Estimate, code: str) -> str:
@@ -175,6 +177,24 @@ def test_answers_swap_the_steps() -> None:
     assert "program_router" not in units(
         bench(choices={"top": "hardwood_top", "lower": "no_shelf", "cut_by": "router_cut"})
     )
+
+
+def test_a_change_of_cutter_is_charged_once() -> None:
+    """Two sheets of 18 mm for the top, one of 12 for the shelf: one further thickness, changed for in 5 min."""
+    rates = default_rates()
+    charging = replace(rates, values={**rates.values, "rule_changes": F(1)})
+    thinner = {"shelf_sheet": "birch_plywood_12"}
+    routed = units(bench(choices={"cut_by": "router_cut"}, materials=thinner, rates=charging))
+    assert routed["change_cutters"] == 1
+    assert "changes" not in routed, "the step of the design and the rule both change the router's cutter"
+    # A design that has no such step leaves the change to the rule; and the saw's blade is the rule's in any case.
+    without = copy.deepcopy(starter()[0])
+    del without["operations"]["change_cutters"]
+    left = bench(choices={"cut_by": "router_cut"}, materials=thinner, document=without, rates=charging)
+    sawn = bench(choices={"cut_by": "saw_cut"}, materials=thinner, rates=charging)
+    for found in (left, sawn):
+        (change,) = (step for step in found.steps if step.operation == "changes")
+        assert (change.units.value, change.charged.value) == (F(1), F(5))
 
 
 def test_wire_gas_and_discs_follow_from_the_metres_of_weld() -> None:

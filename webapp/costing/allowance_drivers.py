@@ -15,6 +15,8 @@ from webapp.costing.working import Figure
 
 #: Machines whose cutters wear and are changed.
 CUTTING_MACHINES: Final = ("saw", "planer", "router")
+#: The step that changes the router's cutter for each further thickness.
+CUTTERS_CHANGED: Final = "change_cutters"
 
 
 def _jigs(counted: Counted, item: ItemTaken, key: str) -> Figure | None:
@@ -85,13 +87,19 @@ def _test_parts(counted: Counted, item: ItemTaken, key: str) -> Figure | None:
 
 
 def _thickness_changes(counted: Counted, item: ItemTaken, key: str) -> Figure | None:
-    """Sheets of another thickness on the saw or the router, boards on the planer: a blade or a cutter is changed."""
+    """Sheets of another thickness on the saw or the router, boards on the planer: a blade or a cutter is changed.
+
+    Where a step of the item's own changes the router's cutters, those changes are in it.
+    """
     cut: dict[str, set[Fraction]] = {}
     for part in item.take_off.parts:
         machine = "planer" if part.kind is Kind.BOARD else "router" if part.by_router else "saw"
         if part.kind in (Kind.SHEET, Kind.BOARD) and part.thickness is not None:
             cut.setdefault(machine, set()).add(part.thickness.value)
-    used = {step.machine_name for step in own_steps(counted, item)}
+    own = own_steps(counted, item)
+    used = {step.machine_name for step in own}
+    if any(step.operation == CUTTERS_CHANGED for step in own):
+        used.discard("router")
     changes = {machine: len(held) - 1 for machine, held in cut.items() if machine in used}
     source = ", ".join(f"{machine}: {count + 1} thicknesses" for machine, count in sorted(changes.items()))
     return counted.given(

@@ -145,7 +145,8 @@ ALLOWANCES: Final[tuple[Allowance, ...]] = (
     Allowance(
         "changes", "Changing cutter and blade", CUT,
         "Minutes for each further thickness that a machine cuts: sheets on saw or router, boards on the planer. The "
-        "first is in the set-up of its step, settings of the fence are a step of their own.", "item",
+        "first is in the set-up of its step; settings of the fence are a step of their own, and so are the router's "
+        "changes where a design has them.", "item",
         (Charge("changes", "Changing cutter and blade", "minutes", "thickness_changes", "change_minutes"),),
         (_minutes("change_minutes", "Changing cutter and blade: minutes each", CUT, "5", "3 to 10."),),
     ),
