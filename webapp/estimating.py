@@ -14,12 +14,12 @@ from typing import Any, Final
 
 from sqlalchemy.orm import Session
 
-from webapp.costing.catalogue import Catalogue
+from webapp.costing.catalogue import Catalogue, Kind
 from webapp.costing.cut_questions import Plan
 from webapp.costing.estimate import Estimate
 from webapp.costing.plan_key import EARLIER, FIRST, FROZEN, frozen_for
 from webapp.costing.read_job import read_job
-from webapp.costing.snapshot import Inputs, estimate_inputs, read_plan
+from webapp.costing.snapshot import Inputs, estimate_inputs, read_design_once, read_plan
 from webapp.persistence.catalogue import load_catalogue
 from webapp.persistence.database import Database
 from webapp.persistence.designs import load_design_document
@@ -27,6 +27,7 @@ from webapp.persistence.errors import NotKept, StoreFull
 from webapp.persistence.plans import get_many, keep_best, last_of_pieces, marks_of
 from webapp.persistence.rates import current_rates
 from webapp.persistence.shop import Shop
+from webapp.persistence.stock import codes_stating
 
 MOST_PLANS: Final = 2_000
 #: An estimate with all its workings takes some megabytes; the start page works out a dozen.
@@ -189,6 +190,7 @@ class Gatherer:
         self.session, self.shop, self.today = session, shop, today
         self.rates = current_rates(session)
         self._designs: dict[tuple[str, int | None], Mapping[str, Any] | None] = {}
+        self._stating: dict[tuple[Kind, tuple[str, ...]], set[str]] = {}
 
     def gather(self, documents: Sequence[Mapping[str, Any]]) -> list[Inputs]:
         """The inputs of each job; the materials of all of them are looked up at once."""
@@ -211,8 +213,19 @@ class Gatherer:
             design = self._design((item.design, item.version))
             if design is not None:
                 designs[item.id] = design
-                codes.update(_usual_materials(design), item.materials.values())
+                codes.update(_usual_materials(design), self._followers(design), item.materials.values())
         return designs, codes
+
+    def _followers(self, document: Mapping[str, Any]) -> set[str]:
+        """The codes of what may fill the roles that follow another: whichever states the measures they follow by."""
+        design = read_design_once(document)[0]
+        asked = {
+            (role.kind, tuple(sorted({limit.property for limit in role.needs.limits})))
+            for role in (design.roles.values() if design is not None else ()) if role.follows
+        }  # fmt: skip
+        for one in asked - self._stating.keys():
+            self._stating[one] = codes_stating(self.session, *one)
+        return set().union(*(self._stating[one] for one in asked))
 
     def _design(self, named: tuple[str, int | None]) -> Mapping[str, Any] | None:
         if named not in self._designs:

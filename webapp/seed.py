@@ -24,6 +24,7 @@ from webapp.costing.catalogue import (
     Offer,
     PriceSeen,
     Property,
+    read_tags,
 )
 from webapp.costing.errors import FormError, MeasureError, Problem
 from webapp.costing.measures import parse_quantity
@@ -35,7 +36,7 @@ DESIGNS_FOLDER: Final = SEED_DATA / "designs"
 
 #: An offer's id follows from what it is, so that every store that begins with the demo shop has the same ones.
 _OFFER_IDS: Final = UUID("5f6c1c52-6d0e-5c0b-9d3f-2a7d5f0c8e11")
-_MATERIAL_KEYS: Final = ("kind", "name", "values", "sources", "note", "offers")
+_MATERIAL_KEYS: Final = ("kind", "name", "tags", "values", "sources", "note", "offers")
 _OFFER_KEYS: Final = ("supplier", "size", "code", "lead_days", "minimum_order", "prices", "note")
 _PRICE_KEYS: Final = (
     "amount", "currency", "seen", "days_ago", "where", "by", "from", "with_tax", "delivered", "one_off",
@@ -182,7 +183,10 @@ class _Reader:
         told = self.mapping(content.get("sources"), f"{place}.sources", "where values come from, by name")
         self.only(told, values, f"{place}.sources", f"“{name or code}” says where values come from, and")
         sources = {key: self.text(told, key, f"{place}.sources") for key in told if key in values}
-        return Material(code, name, Kind(kind), values, sources, self.text(content, "note", place))
+        tags, wrong = read_tags(self.text(content, "tags", place))
+        if wrong:
+            self.say(f"{place}.tags", wrong)
+        return Material(code, name, Kind(kind), values, sources, self.text(content, "note", place), tags=tags)
 
     def offer(self, material: Material, content: Mapping[str, object], place: str) -> Offer:
         self.only(content, _OFFER_KEYS, place, f"An offer of “{material.name}”")

@@ -72,6 +72,22 @@ def test_a_material_is_kept_exactly_and_shown_with_its_sources(plywood: Visitor)
     assert "stiffness" not in kept.values
 
 
+def test_what_a_material_is_is_typed_in_tags(client: Visitor) -> None:
+    typed = {"kind": "length", "name": "Band", "tags": "Edge-band, birch"}
+    assert client.send_form("/materials/new", typed).status_code == 303
+    with client.program.database.reading() as session:
+        assert load_material(session, "band").material.tags == ("birch", "edge_band")
+    assert "birch, edge band" in client.get("/materials/band").text
+    assert 'value="birch, edge band"' in client.get("/materials/band/edit").text
+    wrong = client.send_form("/materials/band/edit", {**typed, "tags": "3 mm", "version": "1"})
+    assert wrong.status_code == 422
+    assert marked_wrong(wrong.text) == {"tags"}
+    assert 'value="3 mm"' in wrong.text
+    assert client.send_form("/materials/band/edit", {**typed, "tags": "", "version": "1"}).status_code == 303
+    with client.program.database.reading() as session:
+        assert load_material(session, "band").material.tags == ()
+
+
 def test_everything_wrong_is_said_at_once_and_nothing_is_lost(client: Visitor) -> None:
     wrong = {
         "kind": "sheet", "name": " ", "code": "No Such/Code", "value.thickness": "18 in by 2",

@@ -41,6 +41,7 @@ from webapp.persistence.catalogue_changes import (
 from webapp.persistence.database import Database
 from webapp.persistence.errors import CurrencyFixed, NotKept, StaleSave
 from webapp.persistence.shop import load_shop, save_shop
+from webapp.persistence.stock import codes_stating, find_described
 
 NOW = datetime(2026, 11, 2, 15, 30, tzinfo=UTC)
 TODAY = date(2026, 11, 2)
@@ -51,6 +52,7 @@ PLYWOOD = Material(
     {"thickness": Fraction(1143, 64) * 10**6, "density": Fraction(680)},
     {"density": "common practice"},
     note="Store flat",
+    tags=("birch", "sheet_with_grain"),
 )
 
 
@@ -79,6 +81,19 @@ def test_what_is_kept_comes_back_exactly(shop_database: Database) -> None:
     assert found.offers == {PLYWOOD.code: (replace(offer, supplier_name="The Invented Yard"),)}
     assert found.prices == {offer.id: (price,)}
     assert (found.currency, found.today) == ("USD", TODAY)
+
+
+def test_a_material_is_found_by_its_tags_and_by_the_measures_it_states(shop_database: Database) -> None:
+    with shop_database.writing() as session:
+        add_material(session, PLYWOOD, at=NOW)
+        plain = Material("a_plain_sheet", "A plain sheet", Kind.SHEET, {"thickness": Fraction(10**7)})
+        add_material(session, plain, at=NOW)
+        assert [one.material.code for one in find_materials(session, "with grain").entries] == ["birch_18"]
+        assert find_described(session, Kind.SHEET, "", 9) == (PLYWOOD, plain)
+        assert codes_stating(session, Kind.SHEET, ["thickness"]) == {"birch_18", "a_plain_sheet"}
+        assert codes_stating(session, Kind.SHEET, ["density", "thickness"]) == {"birch_18"}
+        edit_material(session, replace(PLYWOOD, tags=()), 1, at=NOW)
+        assert load_material(session, "birch_18").material.tags == ()
 
 
 def test_only_the_named_materials_are_loaded_with_their_offers_and_prices(shop_database: Database) -> None:

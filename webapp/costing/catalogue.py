@@ -5,6 +5,7 @@ A price is an observation and never overwritten; which one holds follows from th
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import date
@@ -109,6 +110,10 @@ MATERIAL_PROPERTIES: Final[Mapping[Kind, tuple[Property, ...]]] = {
         _p("mass", "Mass of one", "mass"),
         _p("rated_load", "Rated load", "mass"),
         _BOUGHT_IN,
+        _p("fits_width", "For a tube as wide as", "length", hint="Outside. A plug then follows the tube it closes."),
+        _p("fits_thickness", "For a tube as thick as", "length", hint="The other side of it, outside."),
+        _p("wall_from", "For a tube whose wall is from", "length"),
+        _p("wall_to", "For a tube whose wall is up to", "length"),
     ),
     Kind.FASTENER: (
         _p("length", "Length", "length"),
@@ -181,6 +186,30 @@ class Material:
     sources: Mapping[str, str] = field(default_factory=dict)
     note: str = ""
     retired: bool = False
+    #: What it is, for the places that ask: 'edge_band'. Without any nobody has said yet.
+    tags: tuple[str, ...] = ()
+
+
+LONGEST_TAG: Final = 40
+MOST_TAGS: Final = 12
+
+
+def tag_words(tag: str) -> str:
+    """A tag as it is read: edge band."""
+    return tag.replace("_", " ")
+
+
+def read_tags(text: str) -> tuple[tuple[str, ...], str]:
+    """Tags typed with commas between, each once and in order of the alphabet, or the sentence why they can't be taken.
+
+    Capitals and signs between words make no other tag: Edge-band is edge_band.
+    """
+    tags = {re.sub(r"[^a-z0-9]+", "_", one.casefold()).strip("_") for one in text.split(",") if one.strip()}
+    if "" in tags or any(not tag[0].isalpha() or len(tag) > LONGEST_TAG for tag in tags):
+        return (), f"“{text[:80]}”: a tag is words of plain letters and digits, at most {LONGEST_TAG} of them."
+    if len(tags) > MOST_TAGS:
+        return (), f"There are {len(tags)} tags; at most {MOST_TAGS} are kept."
+    return tuple(sorted(tags)), ""
 
 
 def is_bought_in(material: Material) -> bool:

@@ -163,6 +163,7 @@ def write_catalogue(catalogue: Catalogue, codes: set[str]) -> dict[str, object]:
                 "sources": dict(one.sources),
                 "note": one.note,
                 "retired": one.retired,
+                "tags": list(one.tags),
             }
             for one in (catalogue.materials[code] for code in sorted(codes))
         ],
@@ -217,6 +218,8 @@ def read_catalogue_snapshot(document: Mapping[str, Any]) -> Catalogue:
             one["sources"],
             one["note"],
             one["retired"],
+            # Nobody had said of what was kept before.
+            tuple(one.get("tags", ())),
         )
         for one in document["materials"]
     }

@@ -128,6 +128,7 @@ class TakeOff:
     sizes: Mapping[str, Figure]
     choices: Mapping[str, str]
     materials: Mapping[str, str]
+    fit_notes: Mapping[str, str]
     parts: tuple[PartTaken, ...]
     fastenings: tuple[FasteningTaken, ...]
     welds: tuple[WeldTaken, ...]

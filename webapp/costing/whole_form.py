@@ -38,7 +38,11 @@ def _whole_item(item: Mapping[str, Any], document: Mapping[str, object] | None, 
         **item,
         "sizes": {**_table(item, "sizes"), **_sizes(_table(item, "sizes"), design, system)},
         "choices": {**{one.name: one.usual for one in design.choices.values()}, **_table(item, "choices")},
-        "materials": {**{one.name: one.usual for one in design.roles.values()}, **_table(item, "materials")},
+        "materials": {
+            # What follows another is filled anew where nobody chose it.
+            **{one.name: one.usual for one in design.roles.values() if not one.follows},
+            **_table(item, "materials"),
+        },
     }
 
 

@@ -17,15 +17,13 @@ from webapp.costing.setting_text import show_setting, write_setting
 from webapp.costing.settings_table import GROUPS, SETTINGS, SETTINGS_BY_NAME
 from webapp.costing.snapshot import Inputs
 from webapp.pages.job_form import NEW_LINE
+from webapp.pages.job_places import Options, Stock, fill_place
 from webapp.pages.job_problems import Sorted, dom_id
 from webapp.pages.job_words import ordered_sizes, rack_answers
 
 NOVELTY_WORDS: Final = {"repeat": "done before", "known": "of a known kind", "new": "of a new kind"}
 #: The stock that most of the price follows from; the rest stands folded beneath it.
 MAIN_KINDS: Final = (Kind.SHEET, Kind.BOARD, Kind.LENGTH)
-
-Options = tuple[tuple[str, str], ...]
-Stock = Mapping[Kind, Options]
 
 
 @dataclass(frozen=True, slots=True)
@@ -327,16 +325,13 @@ class FieldBuilder:
     def roles(self, stem: str, item: Mapping[str, Any], design: Design | None) -> list[tuple[Kind, Field]]:
         """The stock roles, each with the materials of its kind to choose from."""
         used = {one.material.code for one in self.found.bought if item["id"] in one.item_needs}
+        taken = self.taken.get(str(item["id"]))
         fields = []
         for role in design.roles.values() if design else ():
-            code = str(item.get("materials", {}).get(role.name, role.usual))
-            options = self.stock.get(role.kind, ())
-            if self.stock and code not in dict(options):
-                options = ((code, self.material_name(code)), *options)
-            hint = "" if code in used else "Not used with these answers."
-            if code != role.usual:
-                hint = f"In place of {self.material_name(role.usual)}. {hint}".strip()
-            field = self.field(f"{stem}.materials.{role.name}", role.says, {role.name: code}, hint, options)
+            options = self.stock.get((str(item["id"]), role.name), self.stock.get(role.kind, ()))
+            chosen = str(item.get("materials", {}).get(role.name, ""))
+            held, hint, options = fill_place(role, chosen, taken, options, self.material_name, used)
+            field = self.field(f"{stem}.materials.{role.name}", role.says, {role.name: held}, hint, options)
             fields.append((role.kind, field))
         return fields
 

@@ -21,10 +21,11 @@ from webapp.costing.work import Work
 from webapp.documents.paper import day_text, reader_of
 from webapp.estimating import estimate_job
 from webapp.pages.job_drawings import Drawings, build_drawings, drawings_digest
-from webapp.pages.job_fields import Field, FieldBuilder, JobFields, Options, Stock, setting_groups
+from webapp.pages.job_fields import Field, FieldBuilder, JobFields, setting_groups
 from webapp.pages.job_figures import Shower
 from webapp.pages.job_form import Posted, tidy_text
 from webapp.pages.job_materials import WALK, Typed
+from webapp.pages.job_places import Options, Stock
 from webapp.pages.job_plans import JobPlans, better_known, build_plans, cut_keys, plans_digest
 from webapp.pages.job_prices import typed_prices
 from webapp.pages.job_problems import sort_problems

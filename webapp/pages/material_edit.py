@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Annotated
 
 from fastapi import Form, Request
@@ -111,8 +111,7 @@ def edit(
     version = sent.get("version", "")
     if problems:
         return _page(request, shop, kind, fields, problems, stored, version)
-    kept = stored.material
-    changed = type(kept)(code, material.name, kind, material.values, material.sources, material.note, kept.retired)
+    changed = replace(material, code=code, retired=stored.material.retired)
     try:
         edit_material(
             session, changed, int(version) if version.isdecimal() else 0, at=running(request).now(), by=user.id
@@ -140,7 +139,7 @@ def _page(
     request: Request, shop: Shop, kind: Kind, fields: Mapping[str, str], problems: Mapping[str, str],
     stored: StoredMaterial | None, version: str = "", *, stale: bool = False,
 ) -> Response:  # fmt: skip
-    filled = {"code": "", "name": "", "note": "", **fields}
+    filled = {"code": "", "name": "", "note": "", "tags": "", **fields}
     words = KINDS[kind][0]
     theirs: tuple[tuple[str, str, str], ...] = ()
     if stale and stored is not None:

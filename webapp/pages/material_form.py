@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import Final
 
-from webapp.costing.catalogue import MATERIAL_PROPERTIES, Kind, Material, Property
+from webapp.costing.catalogue import MATERIAL_PROPERTIES, Kind, Material, Property, read_tags, tag_words
 from webapp.costing.errors import MeasureError
 from webapp.costing.measures import System, parse_quantity
 from webapp.pages.job_form import tidy_text
@@ -47,9 +47,14 @@ def code_from(name: str) -> str:
     return re.sub(r"[^a-z0-9]+", "_", name.casefold()).strip("_")[:LONGEST_CODE].rstrip("_")
 
 
+def tags_typed(material: Material) -> str:
+    """The tags of a material as they are typed."""
+    return ", ".join(map(tag_words, material.tags))
+
+
 def fields_of(material: Material, system: System) -> dict[str, str]:
     """A material as its form holds it."""
-    fields = {"code": material.code, "name": material.name, "note": material.note}
+    fields = {"code": material.code, "name": material.name, "note": material.note, "tags": tags_typed(material)}
     for one in MATERIAL_PROPERTIES[material.kind]:
         fields[f"value.{one.name}"] = value_typed(material, one, system)
         fields[f"source.{one.name}"] = material.sources.get(one.name, "")
@@ -58,7 +63,7 @@ def fields_of(material: Material, system: System) -> dict[str, str]:
 
 def typed_material(sent: Mapping[str, str], kind: Kind) -> dict[str, str]:
     """The fields of a material's form that were sent, tidied; those that were not sent are empty."""
-    names = ["code", "name"]
+    names = ["code", "name", "tags"]
     for one in MATERIAL_PROPERTIES[kind]:
         names += [f"value.{one.name}", f"source.{one.name}"]
     return {name: one_line(sent.get(name, "")) for name in names} | {"note": tidy_text(sent.get("note", ""))}
@@ -101,6 +106,9 @@ def read_material(kind: Kind, fields: Mapping[str, str], system: System) -> tupl
         problems["code"] = f"No code can be made of “{name[:60]}”; type one of small letters and digits."
     if len(fields["note"]) > LONGEST_NOTE:
         problems["note"] = f"The note has {len(fields['note'])} characters; at most {LONGEST_NOTE} are kept."
+    tags, wrong = read_tags(fields["tags"])
+    if wrong:
+        problems["tags"] = wrong
     values: dict[str, Fraction] = {}
     sources: dict[str, str] = {}
     for one in MATERIAL_PROPERTIES[kind]:
@@ -123,7 +131,7 @@ def read_material(kind: Kind, fields: Mapping[str, str], system: System) -> tupl
     thinnest, thickness = values.get("thinnest"), values.get("thickness")
     if kind is Kind.SHEET and thinnest is not None and thickness is not None and thinnest > thickness:
         problems["value.thinnest"] = "The thinnest it may come is thicker than it is as measured; one of them is wrong."
-    return Material(code, name, kind, values, sources, fields["note"]), problems
+    return Material(code, name, kind, values, sources, fields["note"], tags=tags), problems
 
 
 def read_value(one: Property, text: str, system: System) -> tuple[Fraction | None, str]:
@@ -160,7 +168,7 @@ def differences(
 
 def labels_of(kind: Kind) -> dict[str, str]:
     """What each field of a material's form is called."""
-    labels = {"name": "Name", "note": "Note"}
+    labels = {"name": "Name", "tags": "Tags", "note": "Note"}
     for one in MATERIAL_PROPERTIES[kind]:
         labels[f"value.{one.name}"] = one.label
         labels[f"source.{one.name}"] = f"{one.label}, source"

@@ -12,6 +12,7 @@ from sqlalchemy.orm import Session
 
 from webapp.costing.catalogue import MATERIAL_PROPERTIES, Material, described
 from webapp.costing.measures import System, format_quantity
+from webapp.pages.material_form import tags_typed
 from webapp.pages.material_words import KINDS, PRICE_IS_FOR, value_words
 from webapp.pages.offer_view import OfferView, Shelf, offer_view
 from webapp.pages.price_entry import TypedPrice
@@ -52,6 +53,7 @@ class MaterialPage:
     kind: str
     price_is_for: str
     note: str
+    tags: str
     retired: bool
     version: int
     values: tuple[ValueRow, ...]
@@ -94,6 +96,7 @@ def show_material_sheet(
         kind=KINDS[material.kind][0],
         price_is_for=PRICE_IS_FOR[material.kind],
         note=material.note,
+        tags=tags_typed(material),
         retired=material.retired,
         version=stored.version,
         values=values,

@@ -39,7 +39,8 @@ class SupplierRow(Versioned, Row):
 
 
 class MaterialRow(Versioned, Row):
-    """A material. `values` are exact numbers as text; `name_key` and `search` are the folded name and all its words."""
+    """A material. `values` are exact numbers as text; `name_key` and `search` are the folded name and all its words,
+    `tags` its tags with spaces between, nothing where nobody said."""
 
     __tablename__ = "materials"
 
@@ -53,6 +54,7 @@ class MaterialRow(Versioned, Row):
     sources: Mapped[dict[str, str]] = mapped_column(CanonicalJson)
     note: Mapped[str]
     retired: Mapped[bool]
+    tags: Mapped[str | None]
 
 
 class OfferRow(Named, Versioned, Row):
@@ -130,7 +132,7 @@ def load_catalogue(session: Session, today: date, codes: Collection[str] | None 
     if codes is not None:
         known = known.where(MaterialRow.code.in_(codes))
     materials: dict[str, Material] = {}
-    for row in session.execute(_columns_of_materials().where(MaterialRow.id.in_(known)).order_by(MaterialRow.id)):
+    for row in session.execute(columns_of_materials().where(MaterialRow.id.in_(known)).order_by(MaterialRow.id)):
         material = material_of(row)
         materials[material.code] = material
     offers: dict[str, list[Offer]] = {}
@@ -198,7 +200,7 @@ def find_materials(
 
     `retired` None finds both sorts; `unpriced` only those of which nothing that is sold has a price.
     """
-    statement = _columns_of_materials().where(*holds_words(MaterialRow.search, words))
+    statement = columns_of_materials().where(*holds_words(MaterialRow.search, words))
     if kind is not None:
         statement = statement.where(MaterialRow.kind == kind.value)
     if retired is not None:
@@ -219,7 +221,7 @@ def find_materials(
 
 def load_material(session: Session, code: str) -> StoredMaterial:
     """One material. Raises NotKept."""
-    row = session.execute(_columns_of_materials().where(MaterialRow.code == code)).one_or_none()
+    row = session.execute(columns_of_materials().where(MaterialRow.code == code)).one_or_none()
     if row is None:
         raise NotKept("material", code)
     return StoredMaterial(material_of(row), row.version)
@@ -263,9 +265,10 @@ PRICE_COLUMNS = (
 )  # fmt: skip
 
 
-def _columns_of_materials() -> AnySelect:
+def columns_of_materials() -> AnySelect:
+    """What is read of each material."""
     row = MaterialRow
-    return select(row.code, row.name, row.kind, row.values, row.sources, row.note, row.retired, row.version)
+    return select(row.code, row.name, row.kind, row.values, row.sources, row.note, row.retired, row.tags, row.version)
 
 
 def _columns_of_offers() -> AnySelect:
@@ -298,7 +301,14 @@ def supplier_of(row: SupplierRow) -> Supplier:
 def material_of(row: Any) -> Material:
     """The material a row, or its columns, hold."""
     return Material(
-        row.code, row.name, Kind(row.kind), exact_values(row.values), dict(row.sources), row.note, row.retired
+        row.code,
+        row.name,
+        Kind(row.kind),
+        exact_values(row.values),
+        dict(row.sources),
+        row.note,
+        row.retired,
+        tuple((row.tags or "").split()),
     )
 
 

@@ -9,7 +9,7 @@ from uuid import UUID
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
-from webapp.costing.catalogue import Material, Offer, PriceSeen
+from webapp.costing.catalogue import Material, Offer, PriceSeen, tag_words
 from webapp.persistence.audit import Deed, record
 from webapp.persistence.catalogue import (
     MaterialRow,
@@ -208,10 +208,11 @@ def add_price(session: Session, price: PriceSeen, *, at: datetime, by: UUID | No
 
 def _write_material(row: MaterialRow, material: Material) -> None:
     row.name, row.name_key = material.name, fold(material.name)
-    row.search = fold(material.code, material.name, material.note)
+    row.search = fold(material.code, material.name, material.note, *map(tag_words, material.tags))
     row.kind = material.kind.value
     row.values, row.sources = exact_text(material.values), dict(material.sources)
     row.note, row.retired = material.note, material.retired
+    row.tags = " ".join(material.tags) or None
 
 
 def _write_offer(session: Session, row: OfferRow, offer: Offer) -> None:

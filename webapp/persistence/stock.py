@@ -2,15 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from fractions import Fraction
 from typing import Final
 
 from sqlalchemy import ColumnElement, Text, case, func, literal, select, type_coerce, union
 from sqlalchemy.orm import Session
 
-from webapp.costing.catalogue import Kind
-from webapp.persistence.catalogue import MaterialRow
+from webapp.costing.catalogue import Kind, Material
+from webapp.persistence.catalogue import MaterialRow, columns_of_materials, material_of
 from webapp.persistence.lists import holds_words
 
 #: What decides whether one material can stand for another: it is of the same measure, or does the same.
@@ -48,6 +48,27 @@ def find_alike(
     found = union(*(select(one) for one in likest)).subquery()
     rows = session.execute(select(found.c.code, found.c.name).order_by(found.c.name_key, found.c.code))
     return tuple((one.code, one.name) for one in rows)
+
+
+def find_described(session: Session, kind: Kind, words: str, most: int) -> tuple[Material, ...]:
+    """The materials of a kind that hold all the words, as they are described; those with tags first, then by name."""
+    row = MaterialRow
+    statement = (
+        columns_of_materials()
+        .where(row.kind == kind.value, row.retired.is_(False), *holds_words(row.search, words))
+        .order_by(case((row.tags.is_(None), 1), else_=0), row.name_key, row.code)
+        .limit(most)
+    )
+    return tuple(material_of(one) for one in session.execute(statement))
+
+
+def codes_stating(session: Session, kind: Kind, properties: Collection[str]) -> set[str]:
+    """The codes of a kind's materials, not retired, that say something of each of these properties."""
+    text = type_coerce(MaterialRow.values, Text)
+    stated = [text.contains(f'"{name}":', autoescape=True) for name in properties]
+    return set(session.scalars(
+        select(MaterialRow.code).where(MaterialRow.kind == kind.value, MaterialRow.retired.is_(False), *stated)
+    ))  # fmt: skip
 
 
 def _likeness(values: Mapping[str, Fraction]) -> tuple[tuple[str, int], ...]:

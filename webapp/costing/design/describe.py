@@ -5,12 +5,14 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Final
 
+from webapp.costing.catalogue import MOST_TAGS
 from webapp.costing.design.canonical import LONGEST_TEXT
 from webapp.costing.design.model import FACES
 from webapp.costing.design.read_tables import (
     AXES,
     CLOSES,
     DESIGN,
+    LIMIT_RULES,
     LONGEST_NAME,
     LONGEST_WORDS,
     NAME_PATTERN,
@@ -23,7 +25,20 @@ from webapp.costing.quantities import SYSTEMS
 _TEXT: Final = {"type": "string", "minLength": 1, "maxLength": LONGEST_TEXT}
 _WORDS: Final = {"type": "string", "minLength": 1, "maxLength": LONGEST_WORDS}
 _NAME: Final = {"type": "string", "pattern": f"^{NAME_PATTERN}$", "maxLength": LONGEST_NAME}
-_INNER_ORDER: Final = (*SYSTEMS, "length", "width", *AXES, "with", "edges", "start", "end", "long", "measured")
+_INNER_ORDER: Final = (
+    *SYSTEMS,
+    "tags",
+    *LIMIT_RULES,
+    "length",
+    "width",
+    *AXES,
+    "with",
+    "edges",
+    "start",
+    "end",
+    "long",
+    "measured",
+)
 
 
 def json_schema() -> dict[str, object]:
@@ -82,6 +97,11 @@ def _field_schema(field: Field) -> dict[str, object]:
             return {"oneOf": [_NAME, {"type": "array", "items": _NAME, "minItems": 1, "uniqueItems": True}]}
         case "amount":
             return {"oneOf": [_TEXT, _inner_schema(dict.fromkeys(SYSTEMS, _TEXT), required=True)]}
+        case "needs":
+            by_property = {"type": "object", "propertyNames": _NAME, "additionalProperties": _TEXT, "minProperties": 1}
+            tags = {"oneOf": [_NAME, {"type": "array", "items": _NAME, "minItems": 1, "maxItems": MOST_TAGS}]}
+            rules: dict[str, Mapping[str, object]] = dict.fromkeys(LIMIT_RULES, by_property)
+            return {**_inner_schema({"tags": tags, **rules}, required=False), "minProperties": 1}
         case "lines":
             return {"type": "array", "items": _WORDS, "maxItems": field.most}
         case "at":

@@ -62,6 +62,7 @@ def expand(
         sizes={name: taking.environment.figures[name] for name in design.sizes},
         choices=taking.environment.choices,
         materials=taking.codes,
+        fit_notes=taking.fit_notes,
         parts=tuple(one.taken for one in parts),
         fastenings=tuple(held.fastenings),
         welds=tuple(held.welds),

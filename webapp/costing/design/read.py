@@ -19,12 +19,12 @@ from webapp.costing.design.read_entries import (
     read_must,
     read_operation,
     read_part,
-    read_role,
     read_span,
     read_supply,
     read_surface,
 )
 from webapp.costing.design.read_fields import Entry, Reading, property_dimensions
+from webapp.costing.design.read_roles import read_role
 from webapp.costing.design.read_sizes import read_size
 from webapp.costing.design.read_tables import (
     AXES,

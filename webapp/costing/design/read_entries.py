@@ -18,7 +18,6 @@ from webapp.costing.design.model import (
     Must,
     Operation,
     Part,
-    Role,
     Span,
     Supply,
     Surface,
@@ -30,14 +29,6 @@ from webapp.costing.design.read_tables import DRIVER_SECTIONS, LONGEST_NAME, NAM
 
 _FASTENED_ONLY: Final = ("spacing", "end", "at_least", "grip", "room", "bites")
 _NEVER_WELDED: Final = ("with", "run", "rows", "glue", "glue_width", *_FASTENED_ONLY)
-
-
-def read_role(entry: Entry) -> Role:
-    """A stock role."""
-    usual = entry.words("usual")
-    if usual and not (NAME.fullmatch(usual) and len(usual) <= LONGEST_NAME):
-        entry.wrong("usual", f"'{usual}' is no code of a material: lower-case words joined by underscores are needed.")
-    return Role(entry.name, entry.words("says"), Kind(entry.one_of("kind", "piece")), usual)
 
 
 def read_choice(entry: Entry) -> Choice:

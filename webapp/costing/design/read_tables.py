@@ -26,6 +26,7 @@ Sort = Literal[
     "part",  # a name of the section parts
     "names",  # a list of names that the section's own rules look up
     "answer",  # an answer of one of the choices
+    "needs",  # tags, and measures by property that equal, least or most something
     "at",  # where a part stands: formulas for x, y and z
     "runs",  # which axes length and width follow
     "band",  # which stock on which edges
@@ -41,6 +42,9 @@ NAME_PATTERN: Final = "[a-z][a-z0-9]*(?:_[a-z0-9]+)*"
 NAME: Final = re.compile(NAME_PATTERN)
 LONGEST_NAME: Final = 40
 LONGEST_WORDS: Final = 600
+
+#: How a measure of a material stands to what a place needs of it.
+LIMIT_RULES: Final = ("equal", "least", "most")
 
 #: Drivers that an operation has to count itself.
 NEEDS_COUNT: Final = ("holes", "count", "metres")
@@ -114,6 +118,12 @@ STOCK: Final = Section("stock", "stock role", "The places in the design that a m
     _SAYS,
     _need("kind", "one_of", "The kind of material.", answers=tuple(kind.value for kind in Kind)),
     _need("usual", "words", "The code of the material it starts from."),
+    Field("follows", "words", "The role whose material it has to fit; it is filled anew when that one changes."),
+    Field(
+        "needs", "needs",
+        "What may fill it: tags, and properties that equal a measure, or are least or most; of the role that it "
+        "follows as 'role.property'.",
+    ),
 ), most=60, required=True)  # fmt: skip
 
 CHOICES: Final = Section("choices", "choice", "Questions with a few answers.", (

@@ -8,6 +8,7 @@ from typing import Final
 
 from webapp.costing.arithmetic import Expression
 from webapp.costing.catalogue import MATERIAL_PROPERTIES, Catalogue, Material, described
+from webapp.costing.design.fitting import fill_roles
 from webapp.costing.design.model import Design
 from webapp.costing.design.values import Environment, evaluate, measuring_step
 from webapp.costing.errors import CostingError, FormulaError, Problem
@@ -54,36 +55,24 @@ class Taking:
         self.checks: list[Check] = []
         self.unplaced: set[str] = set()
         self._problems: dict[tuple[str, str], Problem] = {}
-        self.codes = {role.name: materials.get(role.name) or role.usual for role in design.roles.values()}
+        filled = fill_roles(design, materials, catalogue, system, step_nm)
+        self.codes, self.fit_notes = filled.codes, filled.notes
         self.stock: dict[str, Material] = {}
-        refused = self._choose_stock(materials)
+        self._take_stock(materials, filled.refused)
         self.stated = {role: described(material) for role, material in self.stock.items()}
         self.environment = self.evaluate_with({})
-        self._note_stock(refused)
+        self._note_stock(filled.refused)
 
     # ---- materials --------------------------------------------------------------------------------------------------
 
-    def _choose_stock(self, materials: Mapping[str, str]) -> dict[str, Problem]:
-        """Fill the roles; what can't fill one, by role."""
-        refused = {}
+    def _take_stock(self, materials: Mapping[str, str], refused: Mapping[str, Problem]) -> None:
+        """The materials of the roles that are filled; a place that the design does not have is named."""
         for name in materials:
             if name not in self.design.roles:
                 self.wrong(f"materials.{name}", f"{self.design.name} has no place for a material called “{name}”.")
-        for role in self.design.roles.values():
-            code = self.codes[role.name]
-            material = self.catalogue.materials.get(code)
-            if material is None:
-                message = f"“{code}”, chosen for “{role.says}”, is not in the catalogue."
-            elif material.kind is not role.kind:
-                message = (
-                    f"“{material.name}” ({code}), chosen for “{role.says}”, is of the kind {material.kind}; "
-                    f"the kind {role.kind} is needed."
-                )
-            else:
-                self.stock[role.name] = material
-                continue
-            refused[role.name] = Problem(f"materials.{role.name}", message)
-        return refused
+        for role, code in self.codes.items():
+            if role not in refused:
+                self.stock[role] = self.catalogue.materials[code]
 
     def _note_stock(self, refused: Mapping[str, Problem]) -> None:
         """Report the roles that matter under the answers chosen, and the values that can't be worked out."""
