@@ -65,9 +65,9 @@ class RangePage:
 
 @router.get("/jobs/{number:int}/range")
 def show_range(request: Request, session: ReadingSession, shop: ShopHere, number: int) -> Response:
-    """The range of a job as it is kept."""
+    """The range of a job as it is kept; of an agreed one that of what was agreed."""
     job = load_job_by_number(session, number)
-    worked = work_out(session, with_ids(job.document), shop, shop.today(running(request).now()))
+    worked = work_out(session, with_ids(job.document), shop, shop.today(running(request).now()), job)
     return _answer(request, job, worked, shop)
 
 
@@ -78,7 +78,7 @@ def show_typed_range(
     """The range of a job as it is typed, saved or not."""
     job = load_job_by_number(session, number)
     document = typed_by(user, read_form(posted, half_typed=False).document, with_ids(job.document))
-    return _answer(request, job, work_out(session, document, shop, shop.today(running(request).now())), shop)
+    return _answer(request, job, work_out(session, document, shop, shop.today(running(request).now()), job), shop)
 
 
 def _answer(request: Request, job: StoredJob, worked: Worked, shop: Shop) -> Response:
