@@ -77,6 +77,7 @@ def test_a_plan_is_bettered_and_the_sums_follow(demo_client: Visitor) -> None:
     assert "waits its turn" in row_of(page)
     assert "within 100 % of the least possible" in row_of(page)
     assert polls(page)
+    assert "Better plans are being looked for; the sums follow when one is found." in words_of(page)
     work(demo_client.program.database, Event(), until_idle=True)
     better = plywood_of(demo_client)
     assert better.plan is not None
@@ -122,6 +123,11 @@ def test_a_better_plan_moves_no_price_that_was_told_and_is_offered(demo_client: 
     poor = quote_poorly(demo_client)
     assert poor.plan is not None
     told = demo_client.get(f"/jobs/{JOB}").text
+    assert "waits its turn" in row_of(told)
+    stays = "The price stays as it was told; a better plan is offered when one is found."
+    assert f"Better plans are being looked for. {stays}" in words_of(told)
+    assert "the sums follow" not in words_of(told)
+    assert stays in words_of(demo_client.swap(f"/jobs/{JOB}/look-on", fields_of(told)).text)
     work(demo_client.program.database, Event(), until_idle=True)
     assert isinstance(poor.request, SheetRequest)
     with demo_client.program.database.reading() as session:
@@ -143,6 +149,14 @@ def test_a_better_plan_moves_no_price_that_was_told_and_is_offered(demo_client: 
     assert "pinned by hand" in row_of(after)
     assert "Call before noon" in after, "nothing typed is lost"
     assert "less than was quoted" in words_of(after)
+
+
+def test_what_asks_for_something_else_than_was_quoted_follows_a_better_plan(demo_client: Visitor) -> None:
+    quote_poorly(demo_client)
+    typed = fields_of(demo_client.get(f"/jobs/{JOB}").text)
+    quantity = next(name for name in typed if name.endswith(".quantity"))
+    other = demo_client.swap(f"/jobs/{JOB}/look-on", {**typed, quantity: "3", "at_rest": "1"}).text
+    assert "Better plans are being looked for; the sums follow when one is found." in words_of(other)
 
 
 def test_a_helper_is_told_of_the_better_plan_and_takes_none(demo_client: Visitor) -> None:

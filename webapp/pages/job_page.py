@@ -26,7 +26,7 @@ from webapp.pages.job_figures import Shower
 from webapp.pages.job_form import Posted, tidy_text
 from webapp.pages.job_materials import WALK, Typed
 from webapp.pages.job_places import Options, Stock
-from webapp.pages.job_plans import JobPlans, better_known, build_plans, cut_keys, plans_digest
+from webapp.pages.job_plans import JobPlans, better_known, build_plans, cut_keys, plans_digest, told_on
 from webapp.pages.job_prices import typed_prices
 from webapp.pages.job_problems import sort_problems
 from webapp.pages.job_stock import ToChoose, stock_to_choose
@@ -249,7 +249,7 @@ def build_page(
         tasks = tasks_of(session, cut_keys(worked.found))
         plans = build_plans(
             worked.found, tasks, job, reader_of(shop), utc_now(), money=sees_money(user),
-            known=better_known(session, worked.found),
+            known=better_known(session, worked.found), told=told_on(worked.found, worked.inputs.plans),
         )  # fmt: skip
     return JobPage(
         number=job.number,

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from contextlib import suppress
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
@@ -15,6 +15,7 @@ from sqlalchemy.orm import Session
 
 from webapp.costing.cutting.model import Plan, SheetRequest
 from webapp.costing.estimate import Estimate
+from webapp.costing.plan_again import laid_on
 from webapp.costing.plan_rank import saved_by
 from webapp.costing.purchase import MISSING, MaterialBought
 from webapp.costing.snapshot import read_plan
@@ -55,7 +56,8 @@ class JobPlans:
     """All cut plans of a job; `currency` is empty where no money is shown.
 
     `looks` says that a better one may come by itself, `at_work` that the search is being worked on or has just been
-    asked for; `improved` what has been gained.
+    asked for; `improved` what has been gained. `price_stays` and `sums_follow` say what a better one does, where the
+    sums stand on plans that a price was told on and where not.
     """
 
     address: str
@@ -64,6 +66,17 @@ class JobPlans:
     improved: str
     looks: bool
     at_work: bool
+    price_stays: bool
+    sums_follow: bool
+
+    @property
+    def what_follows(self) -> str:
+        """What comes of it when a better plan is found."""
+        looks = "Better plans are being looked for"
+        if not self.price_stays:
+            return f"{looks}; the sums follow when one is found."
+        said = f"{looks}. The price stays as it was told; a better plan is offered when one is found"
+        return f"{said}, and the sums follow where a plan is none of the quote's." if self.sums_follow else f"{said}."
 
     @property
     def columns(self) -> tuple[tuple[str, str], ...]:
@@ -124,6 +137,18 @@ def better_known(session: Session, found: Estimate) -> dict[str, tuple[Plan, Fra
     return known
 
 
+def told_on(found: Estimate, quoted: Mapping[str, Plan]) -> frozenset[str]:
+    """The digests of the questions that the sums answer with the plans of a quote; `quoted` by the material's code."""
+    return frozenset(
+        one.plan_key
+        for one in found.bought
+        if one.request is not None
+        and not one.pinned
+        and one.material.code in quoted
+        and laid_on(one.request, quoted[one.material.code]) is not None
+    )
+
+
 def build_plans(
     found: Estimate,
     tasks: Mapping[str, PlanTask],
@@ -133,13 +158,15 @@ def build_plans(
     *,
     money: bool,
     known: Mapping[str, tuple[Plan, Fraction]],
+    told: Collection[str],
 ) -> JobPlans:
-    """The cut plans as they are told of at a moment; `tasks` are those of their questions, `known` as `better_known`.
+    """The cut plans as they are told of at a moment; `tasks` are those of their questions, `known` as `better_known`
+    and `told` as `told_on` give them.
 
     Without `money`, as a helper sees them: how good they are, not what they cost.
     """
     address = f"/jobs/{job.number}"
-    rows, gained, searched = list[PlanRow](), Fraction(0), list[PlanTask]()
+    rows, gained, searched, stays = list[PlanRow](), Fraction(0), list[PlanTask](), set[bool]()
     for one in sorted(found.bought, key=lambda bought: bought.material.name):
         if one.plan is None or not one.purchases:
             continue
@@ -149,6 +176,8 @@ def build_plans(
         rows.append(row if better is None else _offering(row, one, better[1], reader, money=money))
         if task is not None:
             searched.append(task)
+            if task.goes_on:
+                stays.add(one.plan_key in told)
             gained += _gained(one, task)
     return JobPlans(
         address,
@@ -157,6 +186,8 @@ def build_plans(
         _improved(gained, reader, money=money),
         any(task.goes_on for task in searched),
         any(task.goes_on and at - task.progress_at < SOON for task in searched),
+        price_stays=True in stays,
+        sums_follow=False in stays,
     )
 
 

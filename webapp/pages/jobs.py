@@ -33,7 +33,7 @@ from webapp.pages.job_form import (
     with_ids,
 )
 from webapp.pages.job_page import Asides, Notice, build_page, build_part, read_asides, typed_version, work_out
-from webapp.pages.job_plans import better_known, build_plans, look_for_better
+from webapp.pages.job_plans import better_known, build_plans, look_for_better, told_on
 from webapp.pages.job_prices import CONFIRMED, Told, keep_all_prices, keep_first_offer, keep_price, typed_prices
 from webapp.pages.job_terms import sees_money, typed_by
 from webapp.pages.job_text import job_file_text
@@ -95,7 +95,7 @@ def show_job(request: Request, session: StoreSession, shop: ShopHere, user: Sign
     tasks = look_for_better(here.database, session, job, worked.found, wanted_ms, here.now())
     plans = build_plans(
         worked.found, tasks, job, reader_of(shop), here.now(), money=sees_money(user),
-        known=better_known(session, worked.found),
+        known=better_known(session, worked.found), told=told_on(worked.found, worked.inputs.plans),
     )  # fmt: skip
     page = build_page(session, job, worked, shop, today, user, plans=plans)
     return render(request, "jobs/show.html", page)

@@ -20,7 +20,17 @@ from webapp.pages.dependencies import ReadingSession, ShopHere, SignedIn
 from webapp.pages.errors import is_part
 from webapp.pages.job_form import PostedFields, read_form, with_ids
 from webapp.pages.job_page import build_page, read_asides, typed_version, work_out
-from webapp.pages.job_plans import GO_ON, STOP, TAKE, better_known, build_plans, cut_keys, look_for_better, plans_digest
+from webapp.pages.job_plans import (
+    GO_ON,
+    STOP,
+    TAKE,
+    better_known,
+    build_plans,
+    cut_keys,
+    look_for_better,
+    plans_digest,
+    told_on,
+)
 from webapp.pages.job_terms import sees_money, typed_by
 from webapp.pages.routing import PageRouter, in_one_write
 from webapp.persistence.jobs import StoredJob, load_job_by_number, save_job
@@ -58,7 +68,8 @@ def look_on(
     with here.database.reading() as afterwards:
         tasks = tasks_of(afterwards, cut_keys(worked.found))
     plans = build_plans(
-        worked.found, tasks, job, reader_of(shop), here.now(), money=sees_money(user), known=known
+        worked.found, tasks, job, reader_of(shop), here.now(), money=sees_money(user), known=known,
+        told=told_on(worked.found, worked.inputs.plans),
     )  # fmt: skip
     if part:
         stale = fields.get("planned", "") not in ("", plans_digest(worked.found))
