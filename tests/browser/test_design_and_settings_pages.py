@@ -7,6 +7,7 @@ import re
 import pytest
 from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Page, expect
+from sqlalchemy import text
 
 from tests.harness.browsing import OpenPage, next_page
 from tests.harness.serving import LiveServer, sign_in_to_demo
@@ -18,6 +19,8 @@ PAGES = (
     "/designs/bench_cabinet/edit",
     "/settings",
     "/settings/charges",
+    "/settings/first",
+    "/settings/new-figures",
     "/settings/steps",
     "/settings/shop",
     "/settings/sets/0",
@@ -27,7 +30,10 @@ PAGES = (
     "/prices/import",
     "/search?q=oak",
     "/jobs/5/workshop",
+    "/quotes",
 )
+#: The parts of a page that scroll sideways on their own.
+SCROLLING = "[...document.querySelectorAll('.table-room')].filter(one => one.scrollWidth > one.clientWidth).length"
 
 
 @pytest.mark.parametrize(("width", "dark"), [(1280, False), (390, True)])
@@ -35,12 +41,19 @@ def test_pages_have_no_barrier_and_stay_within_the_window(
     live_server: LiveServer, open_page: OpenPage, width: int, dark: bool
 ) -> None:
     page = open_page(viewport={"width": width, "height": 900}, color_scheme="dark" if dark else "light")
+    with live_server.database.writing() as session:
+        # A shop that was there before is offered what the program starts from now.
+        session.execute(text("UPDATE shop SET edition = 1"))
     sign_in_to_demo(page, live_server)
-    for address in PAGES:
+    page.goto(f"{live_server.url}/quotes")
+    quote = page.locator("a[href^='/quotes/']").first.get_attribute("href") or "/quotes"
+    for address in (*PAGES, quote, f"{quote}/again"):
         page.goto(live_server.url + address)
         found = Axe().run(page)
         assert found.violations_count == 0, f"{address}: {found.generate_report()}"
         assert page.evaluate("document.documentElement.scrollWidth") <= width, address
+        if address == "/settings/steps":
+            assert page.evaluate(SCROLLING) == 0, "the steps are wider than the sheet"
 
 
 @pytest.mark.parametrize("script", [True, False])
