@@ -134,7 +134,7 @@ def _to_send_again(request: Request) -> SentAgain | None:
 
 def _no_room(request: Request, error: Exception) -> Response:
     if isinstance(error, OSError) and error.errno in NO_ROOM:
-        LOG.error("%s %s found no room on the disk", request.method, request.url.path, exc_info=error)
+        LOG.error("%s %s found no room on the disk: %s", request.method, request.url.path, error)
         return problem(request, STATUS[StoreFull], str(StoreFull()))
     raise error
 

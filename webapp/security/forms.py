@@ -5,6 +5,7 @@ from __future__ import annotations
 import hashlib
 import hmac
 import json
+from collections.abc import AsyncIterator
 from typing import Final
 from urllib.parse import urlsplit
 
@@ -33,22 +34,29 @@ def token_for(secret: bytes, key: str) -> str:
     return hmac.new(secret, b"form:" + key.encode(), hashlib.sha256).hexdigest()
 
 
-async def check_form(request: Request) -> None:
+async def check_form(request: Request) -> AsyncIterator[None]:
     """Refuse an unsafe request from elsewhere. Raises ForeignForm.
 
-    It reads the form where the header is missing; the route then gets the same form without reading it again.
+    It reads the form where the header is missing; the route then gets the same form without reading it again. What
+    files came with it are let go of once it is answered, also by a route that asks for none.
     """
-    if request.method in SAFE_METHODS:
-        return
-    check_source(request)
-    if request.headers.get(TOKEN_HEADER) is None:
-        form = await request.form()
-        # Kept beside the request, so that what was typed can be given back where it can't be kept.
-        request.state.posted = form.multi_items()
-        field = form.get(TOKEN_FIELD)
-        if form.get(KEY_FIELD):
-            request.state.sent_form = _digest_of(request.scope["path"], form)
-        _check_token(request, field if isinstance(field, str) else "")
+    if request.method not in SAFE_METHODS:
+        check_source(request)
+        if request.headers.get(TOKEN_HEADER) is None:
+            _check_sent(request, await request.form())
+    try:
+        yield
+    finally:
+        await request.close()
+
+
+def _check_sent(request: Request, form: FormData) -> None:
+    # Kept beside the request, so that what was typed can be given back where it can't be kept.
+    request.state.posted = form.multi_items()
+    if form.get(KEY_FIELD):
+        request.state.sent_form = _digest_of(request.scope["path"], form)
+    field = form.get(TOKEN_FIELD)
+    _check_token(request, field if isinstance(field, str) else "")
 
 
 def check_source(request: Request) -> None:
