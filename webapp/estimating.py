@@ -68,23 +68,23 @@ STORED_PLANS: Final = KeptPlans()
 
 
 class KeptEstimates:
-    """The last estimates in memory, the oldest going first, each given again only for inputs that are wholly equal."""
+    """The last estimates of each store in memory, the oldest going first, given again only for inputs wholly equal."""
 
     def __init__(self) -> None:
         self._kept: OrderedDict[str, tuple[Inputs, Estimate, Mapping[str, Plan]]] = OrderedDict()
         self._lock = Lock()
 
-    def get(self, inputs: Inputs) -> tuple[Estimate, Mapping[str, Plan]] | None:
-        """The estimate, and the plans it took out of its book."""
-        key = _job_key(inputs)
+    def get(self, store: str, inputs: Inputs) -> tuple[Estimate, Mapping[str, Plan]] | None:
+        """The estimate, and the plans it took out of its book: another store may know better or worse ones."""
+        key = store + _job_key(inputs)
         with self._lock:
             kept = self._kept.get(key)
             if kept is not None:
                 self._kept.move_to_end(key)
         return kept[1:] if kept is not None and kept[0] == inputs else None
 
-    def put(self, inputs: Inputs, found: Estimate, taken: Mapping[str, Plan]) -> None:
-        key = _job_key(inputs)
+    def put(self, store: str, inputs: Inputs, found: Estimate, taken: Mapping[str, Plan]) -> None:
+        key = store + _job_key(inputs)
         with self._lock:
             self._kept[key] = (inputs, found, taken)
             self._kept.move_to_end(key)
@@ -100,6 +100,11 @@ def _job_key(inputs: Inputs) -> str:
 ESTIMATES: Final = KeptEstimates()
 
 
+def _store_of(session: Session) -> str:
+    """The address of a store, before what is kept in memory of it."""
+    return f"{session.get_bind().engine.url} "
+
+
 class PlanBook(MutableMapping[str, Plan]):
     """The book an estimate works with: the store's plans, then those made here; what is new is kept in memory.
 
@@ -110,7 +115,7 @@ class PlanBook(MutableMapping[str, Plan]):
     def __init__(self, session: Session | None, held: Mapping[str, Plan] = MappingProxyType({})) -> None:
         self.session, self.held = session, held
         self.taken: dict[str, Plan] = {}
-        self._store = "" if session is None else f"{session.get_bind().engine.url} "
+        self._store = "" if session is None else _store_of(session)
 
     def __getitem__(self, key: str) -> Plan:
         if key.startswith((FIRST, EARLIER, FROZEN)):
@@ -274,14 +279,14 @@ def estimate_from(session: Session, inputs: Inputs) -> Estimate:
 
 def _estimate(session: Session, wanted: Sequence[Inputs]) -> list[Estimate]:
     """Each estimated on the best plans known: what was worked out before holds until the store has better ones."""
-    worked = [ESTIMATES.get(inputs) or _work_out(session, inputs) for inputs in wanted]
+    worked = [ESTIMATES.get(_store_of(session), inputs) or _work_out(session, inputs) for inputs in wanted]
     book = PlanBook(session)
     book.renew({key for _, taken in worked for key in taken})
     found = []
     for inputs, (known, taken) in zip(wanted, worked, strict=True):
         if not book.holds(taken):
             known, taken = _work_out(session, inputs)
-        ESTIMATES.put(inputs, known, taken)
+        ESTIMATES.put(_store_of(session), inputs, known, taken)
         found.append(known)
     return found
 

@@ -67,7 +67,7 @@ def test_a_design_is_changed_tried_and_kept(live_server: LiveServer, open_page: 
         page.get_by_role("link", name="Change its text").click()
     text = page.get_by_label("The design as text")
     written = text.input_value()
-    text.fill(re.sub(r"(length: \{says: [^}]*usual: )1800 mm", r"\g<1>18 parrots", written))
+    text.fill(re.sub(r"(length: \{says: [^}]*usual: \{metric: )1800 mm", r"\g<1>18 parrots", written))
     with next_page(page):
         page.get_by_role("button", name="Try it out").click()
     expect(page.get_by_role("alert")).to_contain_text("18 parrots")

@@ -98,7 +98,7 @@ def test_a_figure_opens_its_working_for_what_is_typed(live_server: LiveServer, s
 
 def test_what_is_put_in_place_works_from_the_first_moment(live_server: LiveServer, sheet: Page) -> None:
     sheet.evaluate(
-        "document.addEventListener('htmx:afterSwap',"
+        "document.querySelector('#margin').addEventListener('htmx:afterSwap',"
         " () => setTimeout(() => document.querySelector('#working a[hx-get]').click()), { once: true })"
     )
     sheet.locator(NET).locator("a").click()

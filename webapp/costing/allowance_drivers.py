@@ -7,6 +7,7 @@ from fractions import Fraction
 from typing import Final
 
 from webapp.costing.allowance_counts import Counted, own_steps
+from webapp.costing.batch import DRAWING
 from webapp.costing.catalogue import Kind
 from webapp.costing.needs import ItemTaken
 from webapp.costing.quantities import BOARD_FOOT_M3
@@ -175,8 +176,10 @@ def _plugged_screws(counted: Counted, item: ItemTaken, key: str) -> Figure | Non
 
 
 def _own_minutes(counted: Counted, item: ItemTaken, key: str) -> Figure | None:
-    label = f"{item.label}: minutes of its own steps"
-    return counted.step_minutes(f"rule/minutes/{item.id}", label, own_steps(counted, item))
+    """Minutes in the shop: what drawing takes hangs on its own on how new a thing is, and is not made twice."""
+    label = f"{item.label}: minutes of its own steps, drawing left out"
+    steps = [step for step in own_steps(counted, item) if step.operation != DRAWING]
+    return counted.step_minutes(f"rule/minutes/{item.id}", label, steps)
 
 
 def _own_minutes_if_new(counted: Counted, item: ItemTaken, key: str) -> Figure | None:

@@ -26,7 +26,7 @@ FOR_PAGES: Final = "no-store"
 
 LONGEST_PATH: Final = 1000
 #: Python itself refuses to write down a number of some thousand figures.
-_LONG_NUMBER: Final = re.compile(rb"[0-9]{200}")
+_LONG_NUMBER: Final = re.compile(rb"[0-9]{4000}")
 
 
 class GuardedAnswers:
