@@ -10,13 +10,14 @@ from typing import Final
 from webapp.costing.catalogue import Kind, Material
 from webapp.costing.crew import people_to_carry
 from webapp.costing.estimate import Estimate
-from webapp.costing.job import Job
+from webapp.costing.job import FreeLine, Job
 from webapp.costing.measures import figure_text
 from webapp.costing.needs import ItemTaken
 from webapp.costing.rates import Rates
 from webapp.costing.settings_table import MACHINES, PEOPLE
 from webapp.costing.takeoff import PartTaken
 from webapp.documents.cautions import Caution, CautionBook, Situation, narrow_strip_caution
+from webapp.documents.paper import count_text
 from webapp.showing import Reader
 
 #: A thing this much higher than it is deep or wide may tip (common practice).
@@ -88,11 +89,22 @@ class Foreman:
                 )
             )  # fmt: skip
             minutes[key] = minutes.get(key, Fraction(0)) + step.mean.value
+        for line in self.job.lines:
+            figure = self.found.figures.get(f"line/{line.id}/all_minutes")
+            if figure is not None:
+                groups.setdefault("", []).append(self._free_work(line, figure.value))
+                minutes[""] = minutes.get("", Fraction(0)) + figure.value
         return tuple(
             WorkGroup(labels.get(key, "The whole job"), tuple(groups[key]), self.reader.hours(minutes[key]))
             for key in (*labels, "")
             if key in groups
         )
+
+    def _free_work(self, line: FreeLine, minutes: Fraction) -> WorkStep:
+        """What the job asks for beside its designs: a maker does it, as it is priced."""
+        self.number += 1
+        count = "" if line.quantity == 1 else count_text(line.quantity, self.reader)
+        return WorkStep(self.number, line.says, count, figure_text(minutes, 0), PEOPLE["maker"][0], "", (), "")
 
     def people(self, item: ItemTaken) -> int:
         """How many people lift one finished thing."""

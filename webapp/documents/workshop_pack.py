@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import date
-from fractions import Fraction
 from typing import Final
 
 from webapp.costing.crew import people_to_carry
@@ -91,7 +90,6 @@ def workshop_pack(inputs: Inputs, found: Estimate, shop: Shop, about: PackFor, p
     scheduler = Scheduler(found, rates, parts, reader)
     listed = cutter.cut_list()
     work = foreman.order(listed.narrow, format_length(int(cutter.smallest), found.system))
-    minutes = sum((step.mean.value for step in found.steps), start=Fraction(0))
     name = "Workshop pack"
     return WorkshopPack(
         head=PaperHead(f"{name}: {job.title}", shop.name, about.written_on.isoformat(), paper, about.draft),
@@ -110,7 +108,7 @@ def workshop_pack(inputs: Inputs, found: Estimate, shop: Shop, about: PackFor, p
         schedules=tuple(scheduler.of(item) for item in found.items),
         glue=scheduler.glue(),
         work=work,
-        hours=reader.hours(minutes),
+        hours=reader.hours(found.totals.minutes_mean.value),
         title_block=(
             ("Workshop pack", in_block(about.belongs_to[:1].upper() + about.belongs_to[1:])),
             ("Job", in_block(job.title)),
