@@ -112,7 +112,7 @@ def telephoned(seeded: SeededJob, form: Mapping[str, Any], plans: dict[str, Plan
     }
     bench, chosen = Bench(design, item, "A past bench", terms), f"job:7:{item['id']}"
     asked = {"bench": chosen, "quantity": str(item["quantity"])}
-    first = estimated(seeded.of(_document(bench, asked)), plans)
+    first = estimated(seeded.of(_document(bench, asked, shop.length_system)), plans)
     return _say(first, shop, DAY, True)
 
 
