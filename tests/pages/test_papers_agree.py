@@ -12,7 +12,7 @@ import re
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date
-from decimal import ROUND_CEILING, ROUND_HALF_UP, Decimal
+from decimal import ROUND_CEILING, ROUND_FLOOR, ROUND_HALF_UP, Decimal
 from fractions import Fraction
 from typing import Any, Final
 
@@ -77,6 +77,11 @@ def amount(text: str) -> Decimal:
 def half_up(value: Fraction, places: int) -> Decimal:
     """A value rounded to whole coins, a half going up; far more digits are kept before than coins need."""
     return (Decimal(value.numerator) / Decimal(value.denominator)).quantize(Decimal(1).scaleb(-places), ROUND_HALF_UP)
+
+
+def down(value: Fraction, places: int) -> Decimal:
+    """Down to the places of a currency."""
+    return (Decimal(value.numerator) / Decimal(value.denominator)).quantize(Decimal(1).scaleb(-places), ROUND_FLOOR)
 
 
 def estimated(inputs: Inputs, plans: dict[str, Plan]) -> Worked:
@@ -199,7 +204,8 @@ def hold_sums(document: Mapping[str, Any], seeded: SeededJob) -> None:
         if any(line["sort"] == "minimum" for line in lines):
             assert Decimal(totals["net"]) == least
     materials = sum((Decimal(one["bought"]) for one in document["materials"]), ZERO)
-    deposit = half_up(Fraction(total) * rates["deposit"], places)
+    # A deposit may not pass its share: it is rounded down.
+    deposit = down(Fraction(total) * rates["deposit"], places)
     if rates["deposit"] and rates.yes("deposit_covers_materials"):
         deposit = min(total, max(deposit, materials))
     assert Decimal(totals["deposit"]) == deposit
