@@ -186,6 +186,7 @@ def _item(draw: Random, place: int, shop: Shop) -> dict[str, Any]:
 
 def _typed(draw: Random, size: Size, shop: Shop) -> str:
     """A size within its limits and near the usual, as somebody of that shop types it."""
+    size = size.told_in(shop.length_system)
     if not size.is_length:
         return format_quantity(
             Fraction(draw.randint(int(max(size.least, size.usual - 1)), int(min(size.most, size.usual + 1)))),

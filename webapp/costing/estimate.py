@@ -118,7 +118,7 @@ def estimate(
     if inputs:
         steps += allowances.steps
     costed = [pricer.cost(line) for line in inputs]
-    risk = ask_risk(steps, [*bought.values()], costed, rates, catalogue, job.novelty, places, working.figures)
+    risk = ask_risk(steps, [*bought.values()], costed, rates, catalogue, job, places, working.figures)
     if rates["contingency_from"] == BY_RANGE:
         pricer.contingency = contingency_by_range(risk, costed, pricer, working, problems)
     lines = pricer.lines(inputs, allowances.charges() if inputs else ())

@@ -13,11 +13,13 @@ from itertools import pairwise
 from math import isqrt, log
 from typing import Final, Protocol
 
+from webapp.costing.batch import DRAWING
 from webapp.costing.board_purchase import question_of
 from webapp.costing.boards import board_feet
 from webapp.costing.catalogue import Catalogue, Kind, PriceSeen, is_bought_in
 from webapp.costing.clock import StepTime
 from webapp.costing.cutting.board_simulation import BoardQuestion, fit_no_board
+from webapp.costing.job import Job
 from webapp.costing.purchase import MaterialBought
 from webapp.costing.rates import Rates
 from webapp.costing.risk_parameters import AGAIN, LEAST_DAYS_SEEN, RiskParameters, parameters_of
@@ -49,7 +51,11 @@ class Costed(Protocol):
 
 @dataclass(frozen=True, slots=True)
 class StepSpread:
-    """The minutes of a step, and the money that each minute more or less moves."""
+    """The minutes of a step, and the money that each minute more or less moves.
+
+    Steps of one `name` are drawn alike: what is misjudged of a design is misjudged of each that is made of it, and it
+    moves no price whether two of them stand in one line or in two, in which order, or under which id.
+    """
 
     name: str
     label: str
@@ -129,18 +135,23 @@ class RiskQuestion:
 
 def ask_risk(
     steps: Sequence[StepTime], bought: Sequence[MaterialBought], lines: Sequence[Costed], rates: Rates,
-    catalogue: Catalogue, novelty: str, places: int, figures: Mapping[str, Figure],
+    catalogue: Catalogue, job: Job, places: int, figures: Mapping[str, Figure],
 ) -> RiskQuestion:  # fmt: skip
     """What may come out otherwise, from the steps, the purchase and the lines of a job."""
     goes_along = _GoesAlong(lines)
-    spreads = [spread for step in steps if (spread := _step(step, goes_along, figures)) is not None]
+    designs = {item.id: item.design for item in job.items}
+    spread = [
+        (step, _step(step, f"{designs.get(step.item, step.item)}/{step.operation}", goes_along, figures))
+        for step in steps
+        if step.charged.value
+    ]
     direct = sum((line.direct.value for line in lines), Fraction(0))
     return RiskQuestion(
         parameters_of(rates), places, direct, direct, sum((line.minutes.value for line in lines), Fraction(0)),
-        tuple(spreads),
+        tuple(one for _, one in spread),
         (*_prices(bought, goes_along, rates, catalogue), *_bought_in(lines, rates)),
         tuple(_boards(bought, goes_along, rates, figures)),
-        _again(steps, spreads, bought, goes_along, rates, novelty),
+        _again(spread, bought, goes_along, rates, job.novelty),
     )  # fmt: skip
 
 
@@ -162,20 +173,15 @@ def _ratio(part: Fraction | None, whole: Fraction | None) -> Fraction:
     return part / whole if part and whole else Fraction(0)
 
 
-def _step(step: StepTime, goes_along: _GoesAlong, figures: Mapping[str, Figure]) -> StepSpread | None:
+def _step(step: StepTime, name: str, goes_along: _GoesAlong, figures: Mapping[str, Figure]) -> StepSpread:
     charged = step.charged.value
-    if not charged:
-        return None
     each = step.labour.value / charged * (1 + goes_along.on_labour) + goes_along.a_minute
     if step.machine is not None:
         named = {name: figures[figure_id].value for name, figure_id in step.machine.inputs}
         # A machine runs once for all who work at it.
         each += named["rate"] / 60 / named["people"]
     label = step.label[:1].upper() + step.label[1:]
-    return StepSpread(
-        f"{step.item}/{step.operation}", label, step.low.value, step.likely.value, step.high.value, charged, step.known,
-        each,
-    )  # fmt: skip
+    return StepSpread(name, label, step.low.value, step.likely.value, step.high.value, charged, step.known, each)
 
 
 def _prices(
@@ -258,18 +264,17 @@ def _boards(
 
 
 def _again(
-    steps: Sequence[StepTime], spreads: Sequence[StepSpread], bought: Sequence[MaterialBought],
-    goes_along: _GoesAlong, rates: Rates, novelty: str,
+    spread: Sequence[tuple[StepTime, StepSpread]], bought: Sequence[MaterialBought], goes_along: _GoesAlong,
+    rates: Rates, novelty: str,
 ) -> AgainSpread | None:  # fmt: skip
-    """What is made again: of the hours in the shop, and of what is cut for them."""
-    on_site = {f"{step.item}/{step.operation}" for step in steps if step.on_site}
-    own = [one for one in spreads if one.name not in on_site and not one.name.endswith(f"/{_REWORK}")]
+    """What is made again: of the hours in the shop, and of what is cut for them; a drawing is not made twice."""
+    own = [one for step, one in spread if not step.on_site and step.operation not in (DRAWING, _REWORK)]
+    ruled = [one for step, one in spread if step.operation == _REWORK]
     minutes = sum((one.charged for one in own), Fraction(0))
     if not minutes:
         return None
     hours = sum((one.charged * one.each_minute for one in own), Fraction(0))
     cut = sum((one.charged.value for one in bought if one.material.kind in _CUT_KINDS), Fraction(0))
-    ruled = [one for one in spreads if one.name.endswith(f"/{_REWORK}")]
     charged_minutes = sum((one.charged for one in ruled), Fraction(0))
     charged = sum((one.charged * one.each_minute for one in ruled), Fraction(0))
     share = charged_minutes / minutes if ruled else rates[f"again_{novelty}"]
