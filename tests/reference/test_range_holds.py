@@ -40,7 +40,8 @@ def plain_draws(found: Estimate, rng: np.random.Generator) -> tuple[Array, Array
         drawn = _minutes(low, likely, high, rate.known, chance, rng)
         cost += (drawn - charged) * an_hour / 60
         minutes += drawn - charged
-        if not step.on_site:
+        # On site nothing is cut again, and a drawing is not made twice.
+        if not step.on_site and step.operation != "draw":
             in_shop, in_shop_minutes = in_shop + charged * an_hour / 60, in_shop_minutes + charged
     cut = 0.0
     suppliers: dict[str, Array] = {}

@@ -93,9 +93,15 @@ def the_cabinet() -> list[StepSpread]:
 def test_the_hours_of_the_hand_worked_cabinet(correlation: Fraction, spread: float) -> None:
     question = adding_up(the_cabinet(), correlation)
     assert float(question.minutes) == pytest.approx(578.01499816)
-    found = draw(question)
-    assert float(np.mean(found.minutes)) == pytest.approx(606.59855704, rel=1e-5)
-    assert float(np.std(found.minutes)) == pytest.approx(spread, rel=0.01)
+    spreads = []
+    for seed in range(1, 26):
+        minutes = draw(replace(question, parameters=replace(question.parameters, seed=seed))).minutes
+        assert float(np.mean(minutes)) == pytest.approx(606.59855704, rel=1e-5)
+        spreads.append(float(np.std(minutes)))
+    # Ten thousand draws of things apart leave one seed off by 0.7 % in the usual case; over many nothing is left
+    # (but for what correlating the normals takes from triangles, 0.6 % at 0.3).
+    assert float(np.mean(spreads)) == pytest.approx(spread, rel=0.008)
+    assert spreads == pytest.approx([spread] * 25, rel=0.025)
 
 
 def test_the_likely_hours_of_the_cabinet_are_seldom_enough() -> None:

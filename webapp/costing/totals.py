@@ -193,7 +193,7 @@ def _taxes(lines: Sequence[PriceLine], working: Working) -> tuple[tuple[Figure, 
 
 
 def _deposit(total: Figure, materials: Figure, pricer: Pricer, working: Working) -> Figure:
-    """The shop's share of the total, at least the materials as bought where the shop wants that.
+    """The shop's share of the total, at least what is bought for the job where the shop wants that.
 
     Rounded down: where a law names the most that may be asked before the work, a coin more is too much.
     """
@@ -203,7 +203,7 @@ def _deposit(total: Figure, materials: Figure, pricer: Pricer, working: Working)
             "price/deposit",
             "Deposit",
             "money",
-            "share of the total, rounded down, at least the materials as bought, at most the total",
+            "share of the total, rounded down, at least what is bought for the job, at most the total",
             "least(total, greatest(whole_down(total * share / coin) * coin, materials))",
             total=total,
             share=share,
