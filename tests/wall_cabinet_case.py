@@ -144,9 +144,16 @@ def rates() -> Rates:
         known = operations.get(name, OperationRate(name, name, F(0), F(0), F(0), F(0)))
         minutes = [F(str(one)) for one in (set_up, low, likely, high)]
         operations[name] = replace(
-            known, set_up=minutes[0], low=minutes[1], likely=minutes[2], high=minutes[3], machine=machine, by="maker",
+            known,
+            set_up=minutes[0],
+            low=minutes[1],
+            likely=minutes[2],
+            high=minutes[3],
+            machine=machine,
+            by="maker",
             # The case sets up once for each of its steps, whatever is done in it.
-            set_up_by="job", set_up_every=F(0),
+            set_up_by="job",
+            set_up_every=F(0),
         )
     values = {**start.values, **{name: F(str(value)) for name, value in SETTINGS.items()}}
     return replace(start, values=values, operations=operations)

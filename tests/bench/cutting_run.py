@@ -15,9 +15,10 @@ from time import perf_counter
 from typing import Final, TypeVar
 
 from tests.cut_checker import faults_of_length_plan, faults_of_sheet_plan
+from webapp.costing.cutting.effort import SHEET_STEPS
 from webapp.costing.cutting.lengths import plan_lengths
 from webapp.costing.cutting.model import LengthPiece, LengthPlan, LengthRequest, LengthStock, SheetPlan, SheetRequest
-from webapp.costing.cutting.sheets import DEFAULT_STEPS, plan_sheets
+from webapp.costing.cutting.sheets import plan_sheets
 
 Asked = TypeVar("Asked")
 Answered = TypeVar("Answered")
@@ -73,7 +74,7 @@ def work(task: Task) -> Result:
     plan: SheetPlan | LengthPlan
     started = perf_counter()
     if isinstance(request, SheetRequest):
-        steps = DEFAULT_STEPS if task.seconds is None else NO_END
+        steps = SHEET_STEPS if task.seconds is None else NO_END
         plan = sheet_plan = plan_sheets(request, steps=steps, seconds=task.seconds)
         took = perf_counter() - started
         faults = faults_of_sheet_plan(request, sheet_plan)

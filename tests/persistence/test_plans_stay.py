@@ -13,7 +13,7 @@ from sqlalchemy import select
 
 from tests.poor_plan import poor_plan
 from webapp import estimating
-from webapp.costing import cut_questions, plan_key
+from webapp.costing import first_plan, plan_key
 from webapp.costing.cut_documents import write_request
 from webapp.costing.cut_questions import Plan, Request
 from webapp.costing.cutting.model import LengthRequest, SheetPlan, SheetRequest
@@ -35,7 +35,7 @@ from webapp.running import utc_now
 NOW = utc_now()
 #: The demo's job of one table, and the sheets that are cut for it.
 JOB, BIRCH = 3, "birch_plywood_18"
-FIRST_PLAN = cut_questions.first_plan
+FIRST_PLAN = first_plan.first_plan
 
 
 @pytest.fixture(autouse=True)
@@ -88,7 +88,7 @@ def laid(plan: Plan | None) -> list[tuple[str, int, Any]]:
 def test_a_plan_stays_a_candidate_at_other_prices(demo_database: Database, monkeypatch: pytest.MonkeyPatch) -> None:
     before = sheets_of(kept_estimate(demo_database))
     dearer(demo_database)
-    monkeypatch.setattr(cut_questions, "first_plan", out_of_luck)
+    monkeypatch.setattr(first_plan, "first_plan", out_of_luck)
     after = sheets_of(estimated(demo_database))
     assert after.plan_key != before.plan_key
     assert laid(after.plan) == laid(before.plan)
@@ -104,7 +104,7 @@ def test_a_plan_stays_a_candidate_when_the_method_is_raised(
     demo_database: Database, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     before = sheets_of(kept_estimate(demo_database))
-    monkeypatch.setattr(cut_questions, "first_plan", out_of_luck)
+    monkeypatch.setattr(first_plan, "first_plan", out_of_luck)
     monkeypatch.setattr(plan_key, "METHOD", plan_key.METHOD + 1)
     monkeypatch.setattr(estimating, "ESTIMATES", estimating.KeptEstimates())
     after = sheets_of(estimated(demo_database))
@@ -113,10 +113,10 @@ def test_a_plan_stays_a_candidate_when_the_method_is_raised(
 
 
 def test_a_better_first_plan_takes_its_place(demo_database: Database, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(cut_questions, "first_plan", out_of_luck)
+    monkeypatch.setattr(first_plan, "first_plan", out_of_luck)
     poor = sheets_of(kept_estimate(demo_database))
     dearer(demo_database, 3)
-    monkeypatch.setattr(cut_questions, "first_plan", FIRST_PLAN)
+    monkeypatch.setattr(first_plan, "first_plan", FIRST_PLAN)
     after = sheets_of(estimated(demo_database))
     assert poor.plan is not None
     assert after.plan is not None

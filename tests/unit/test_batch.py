@@ -31,9 +31,7 @@ def item(name: str, design: str, quantity: int = 1, **more: object) -> dict[str,
 
 
 def minutes(found: Estimate, operation: str, of: str = "") -> Fraction:
-    return sum(
-        (one.charged.value for one in found.steps if one.operation == operation and of in ("", one.item)), F(0)
-    )
+    return sum((one.charged.value for one in found.steps if one.operation == operation and of in ("", one.item)), F(0))
 
 
 @pytest.mark.parametrize("design", DESIGNS)

@@ -14,9 +14,10 @@ from typing import Final
 from webapp.costing.clock import StepTime
 from webapp.costing.getting import suppliers_driven_to
 from webapp.costing.job import DesignItem, Job
-from webapp.costing.needs import ItemTaken, setting_figure
+from webapp.costing.needs import ItemTaken
 from webapp.costing.purchase import MaterialBought
 from webapp.costing.rates import Rates
+from webapp.costing.setting_figures import setting_figure
 from webapp.costing.settings_table import SETTINGS_BY_NAME
 from webapp.costing.working import Figure, Working
 

@@ -12,7 +12,8 @@ from webapp.costing.getting import Way, way_of
 from webapp.costing.measures import System
 from webapp.costing.needs import Need, with_spares
 from webapp.costing.paid import PricesPaid
-from webapp.costing.sent_out import by_measure, is_sent_out, service_asked, service_cost
+from webapp.costing.sent_out import service_asked, service_cost
+from webapp.costing.services import by_measure, is_sent_out
 from webapp.costing.working import Figure
 
 

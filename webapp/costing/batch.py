@@ -10,8 +10,9 @@ from dataclasses import dataclass, replace
 from typing import Final
 
 from webapp.costing.clock import Clock, StepTime
-from webapp.costing.needs import ItemTaken, coats_put_on, setting_figure
+from webapp.costing.needs import ItemTaken, coats_put_on
 from webapp.costing.rates import OperationRate
+from webapp.costing.setting_figures import setting_figure
 from webapp.costing.working import Figure
 
 #: The setting that says whether the items of a job are made together; without it each has its own set-ups.
@@ -52,9 +53,7 @@ def time_together(asked: Sequence[StepAsked], clock: Clock, novelty: str) -> lis
         held = set_ups.get(one.rate.name)
         of_this = held.of(one) if held is not None and any(one is step for step in held.steps) else None
         repeats = _repeats(one, asked, clock) if together else one.item.quantity
-        timed.append(
-            clock.step(one.item.id, one.rate, one.label, one.units, one.unit, repeats, one.changed, of_this)
-        )
+        timed.append(clock.step(one.item.id, one.rate, one.label, one.units, one.unit, repeats, one.changed, of_this))
     return timed
 
 
@@ -155,4 +154,3 @@ def _repeats(one: StepAsked, asked: Sequence[StepAsked], clock: Clock) -> Figure
         f"hours/@job/{one.rate.name}/repeats/{code}", f"{one.rate.label}: repeats of one design", "",
         [*alike.values()],
     )  # fmt: skip
-

@@ -14,8 +14,9 @@ from webapp.costing.cutting.board_simulation import BoardPurchases, BoardQuestio
 from webapp.costing.cutting.model import PriceBreak
 from webapp.costing.cutting.price_breaks import price_at
 from webapp.costing.measures import System, format_length
-from webapp.costing.needs import Need, Piece, setting_figure
+from webapp.costing.needs import Need, Piece
 from webapp.costing.rates import Rates
+from webapp.costing.setting_figures import setting_figure
 from webapp.costing.working import Figure, Working
 
 #: The ends of a range of boards: the name with a material, that of the shop's setting, and words.

@@ -12,9 +12,10 @@ from datetime import date, timedelta
 from typing import Final
 
 from webapp.costing.catalogue import Catalogue, Kind
-from webapp.costing.needs import ItemTaken, setting_figure
+from webapp.costing.needs import ItemTaken
 from webapp.costing.purchase import MaterialBought
 from webapp.costing.rates import Rates
+from webapp.costing.setting_figures import setting_figure
 from webapp.costing.working import Figure, Working
 
 _SATURDAY: Final = 5

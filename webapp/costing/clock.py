@@ -5,8 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from fractions import Fraction
 
-from webapp.costing.needs import setting_figure
 from webapp.costing.rates import OperationRate, Rates
+from webapp.costing.setting_figures import setting_figure
 from webapp.costing.settings_table import MACHINES, PEOPLE
 from webapp.costing.working import Figure, Working, smallest_coin
 

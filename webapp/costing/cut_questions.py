@@ -9,8 +9,7 @@ from typing import Final
 
 from webapp.costing.catalogue import Kind, Material, Offer
 from webapp.costing.crew import lifting_of
-from webapp.costing.cutting.lengths import DEFAULT_STEPS as LENGTH_STEPS
-from webapp.costing.cutting.lengths import plan_lengths
+from webapp.costing.cutting.effort import LENGTH_STEPS, SHEET_STEPS
 from webapp.costing.cutting.model import (
     LengthPiece,
     LengthRequest,
@@ -26,7 +25,6 @@ from webapp.costing.cutting.model import (
 )
 from webapp.costing.cutting.model import Plan as Plan
 from webapp.costing.cutting.model import Request as Request
-from webapp.costing.cutting.sheets import DEFAULT_STEPS, plan_sheets
 from webapp.costing.labour import mean_known, mean_new
 from webapp.costing.needs import Need
 from webapp.costing.pins import Pin, lay_pin
@@ -76,7 +74,7 @@ def cut_material(
     """
     question = sheet_request if need.material.kind is Kind.SHEET else length_request
     request = question(need, offers, rates, prices_of)
-    key = plan_key(request, DEFAULT_STEPS if isinstance(request, SheetRequest) else LENGTH_STEPS, 0)
+    key = plan_key(request, SHEET_STEPS if isinstance(request, SheetRequest) else LENGTH_STEPS, 0)
     frozen = plans.get(frozen_for(need.material.code))
     laid_today = None if frozen is None else laid_on(request, frozen)
     if frozen is not None and laid_today is not None:
@@ -97,17 +95,13 @@ def cut_material(
 def _begun(request: Request, key: str, plans: PlanBook) -> Plan:
     first = plans.get(first_for(key))
     if first is None:
+        # The solvers are loaded where the first plan is asked for: what only reads or keeps estimates needs none.
+        from webapp.costing.first_plan import first_plan
+
         first = plans[first_for(key)] = first_plan(request)
     earlier = plans.get(earlier_for(request))
     laid = None if earlier is None else laid_on(request, earlier)
     return first if laid is None else better_plan(first, laid, request)
-
-
-def first_plan(request: Request) -> Plan:
-    """The plan that an estimate waits for."""
-    if isinstance(request, SheetRequest):
-        return plan_sheets(request, steps=DEFAULT_STEPS, seed=0)
-    return plan_lengths(request, steps=LENGTH_STEPS, seed=0)
 
 
 def sheet_request(need: Need, offers: tuple[Offer, ...], rates: Rates, prices_of: PricesOf) -> SheetRequest:

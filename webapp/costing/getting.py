@@ -13,9 +13,9 @@ from fractions import Fraction
 
 from webapp.costing.allowance_table import replaced
 from webapp.costing.catalogue import Comes, Kind, Material, Offer
-from webapp.costing.needs import setting_figure
 from webapp.costing.rates import Rates
-from webapp.costing.sent_out import is_sent_out
+from webapp.costing.services import is_sent_out
+from webapp.costing.setting_figures import setting_figure
 from webapp.costing.supplier_choice import Terms
 from webapp.costing.working import Figure, Working
 

@@ -8,8 +8,8 @@ from dataclasses import dataclass, field
 from webapp.costing.catalogue import Catalogue, Kind, Material
 from webapp.costing.errors import Problem
 from webapp.costing.rates import Rates
-from webapp.costing.sent_out import service_unit
-from webapp.costing.settings_table import SETTINGS_BY_NAME
+from webapp.costing.services import service_unit
+from webapp.costing.setting_figures import setting_figure
 from webapp.costing.takeoff import PartTaken, TakeOff
 from webapp.costing.welding import used_in_weld
 from webapp.costing.working import Figure, Working
@@ -243,13 +243,6 @@ def coats_put_on(item: ItemTaken, named: Collection[str]) -> dict[str, int]:
         if finish.area.value and (not named or finish.name in named):
             coats[finish.material] = max(finish.coats, coats.get(finish.material, 0))
     return coats
-
-
-def setting_figure(working: Working, rates: Rates, name: str, unit: str) -> Figure:
-    """A setting of the shop as a figure, with where its value came from; its own mark says whose it is."""
-    setting, source = SETTINGS_BY_NAME[name], rates.sources.get(name, "the shop's settings")
-    marking = working.work if setting.work else working.owners
-    return marking.given(f"setting/{name}", setting.label, rates[name], unit, source)
 
 
 def gather_needs(

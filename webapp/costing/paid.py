@@ -6,9 +6,9 @@ from fractions import Fraction
 
 from webapp.costing.catalogue import Catalogue, CurrentPrice, Offer, current_price
 from webapp.costing.cutting.model import PriceBreak
-from webapp.costing.needs import setting_figure
 from webapp.costing.rack import THE_RACK, size_of
 from webapp.costing.rates import Rates
+from webapp.costing.setting_figures import setting_figure
 from webapp.costing.working import Figure, Working, smallest_coin
 
 

@@ -8,10 +8,10 @@ from dataclasses import replace
 from webapp.costing.allowance_table import charged_as
 from webapp.costing.bought_in import PassedOn, bears_contingency, earned_on_bought_in, pass_on
 from webapp.costing.job import Job
-from webapp.costing.needs import setting_figure
 from webapp.costing.price_lines import AS_IT_STANDS, CostedLine, LineInputs, LineSort, PriceLine
 from webapp.costing.profit_settings import is_margin
 from webapp.costing.rates import Rates
+from webapp.costing.setting_figures import setting_figure
 from webapp.costing.settings_table import SETTINGS_BY_NAME
 from webapp.costing.working import Figure, Working, smallest_coin
 

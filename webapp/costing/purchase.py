@@ -25,7 +25,8 @@ from webapp.costing.paid import PricesPaid
 from webapp.costing.pins import Pin
 from webapp.costing.rack import offered_by_rack
 from webapp.costing.rates import Rates
-from webapp.costing.sent_out import by_measure, charge_service, is_sent_out
+from webapp.costing.sent_out import charge_service
+from webapp.costing.services import by_measure, is_sent_out
 from webapp.costing.tally import tally_board_feet
 from webapp.costing.working import Figure, Working
 

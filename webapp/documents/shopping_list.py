@@ -16,7 +16,8 @@ from webapp.costing.job import FreeLine, Job
 from webapp.costing.measures import format_length
 from webapp.costing.pooling import Pool
 from webapp.costing.purchase import MISSING, STALE, MaterialBought, Purchase
-from webapp.costing.sent_out import by_measure, terms_of
+from webapp.costing.sent_out import terms_of
+from webapp.costing.services import by_measure
 from webapp.costing.working import Figure
 from webapp.documents.paper import (
     PaperHead,

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import re
-from collections.abc import AsyncIterator
 from dataclasses import dataclass
 from datetime import UTC, datetime
 from pathlib import Path
@@ -16,9 +15,10 @@ from starlette.datastructures import UploadFile
 
 from webapp.opening import note_restored
 from webapp.pages.dependencies import ShopHere, SignedIn
-from webapp.pages.job_form import PostedFields
+from webapp.pages.posting import PostedFields
 from webapp.pages.routing import PageRouter
-from webapp.pages.settings_view import moment
+from webapp.pages.times import moment
+from webapp.pages.uploads import posted_file
 from webapp.persistence.audit import Deed, record
 from webapp.persistence.backup_reading import BackupRefused, reading_backup
 from webapp.persistence.errors import StoreError
@@ -96,14 +96,6 @@ def make_one(request: Request, user: SignedIn) -> Response:
     with here.database.writing() as session:
         record(session, Deed(at, user.id, "backed up", "store", "backup", {"file": file.name}))
     return RedirectResponse("/settings/backups", 303)
-
-
-async def posted_file(request: Request) -> AsyncIterator[UploadFile | None]:
-    """The file that was sent, if one was."""
-    form = await request.form()
-    sent = form.get("file")
-    yield sent if isinstance(sent, UploadFile) and sent.filename else None
-    await form.close()
 
 
 @router.post(UPLOAD)

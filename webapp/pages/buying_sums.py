@@ -12,7 +12,7 @@ from webapp.costing.catalogue import Kind, Material, Offer
 from webapp.costing.estimate import Estimate
 from webapp.costing.job import Job
 from webapp.costing.purchase import FRESH, MISSING, MaterialBought, Purchase
-from webapp.costing.sent_out import by_measure
+from webapp.costing.services import by_measure
 from webapp.documents.shopping_list import cost_of_part
 from webapp.pages.material_words import STATE_MARKS, STATE_WORDS, days_words, pack_of
 from webapp.showing import Reader

@@ -17,8 +17,8 @@ from webapp.documents.kept_papers import KeptPapers
 from webapp.documents.pdf_worker import WORKER
 from webapp.documents.workshop_pack import PackFor
 from webapp.estimating import estimate_job
+from webapp.pages.answers import pdf_answer
 from webapp.pages.dependencies import ShopHere
-from webapp.pages.quote_issuing import pdf_answer
 from webapp.pages.quote_papers import cuts_pdf, papers_of
 from webapp.pages.routing import PageRouter
 from webapp.persistence.jobs import load_job_by_number

@@ -20,11 +20,12 @@ from webapp.costing.purchase import MISSING, MaterialBought
 from webapp.documents.cut_drawings import cut_parts
 from webapp.documents.paper import day_text, reader_of
 from webapp.pages.dependencies import ReadingSession, ShopHere, SignedIn, StoreSession
-from webapp.pages.job_form import PostedFields, tidy_text, with_ids
+from webapp.pages.job_form import with_ids
 from webapp.pages.job_page import Worked, work_out
 from webapp.pages.job_terms import sees_money
 from webapp.pages.plan_trial import Hand, Outdated, act_on, read_hand, take_up
 from webapp.pages.plan_view import MOST_BY_HAND, PlanShower, Shown, gap_words
+from webapp.pages.posting import PostedFields, tidy_text
 from webapp.pages.routing import PageRouter, in_one_write
 from webapp.persistence.errors import NotKept
 from webapp.persistence.jobs import StoredJob, load_job_by_number, save_job

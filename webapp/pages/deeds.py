@@ -17,7 +17,7 @@ from webapp.documents.paper import shortened
 from webapp.pages.dependencies import ShopHere, StoreSession
 from webapp.pages.listing import page_number
 from webapp.pages.routing import PageRouter
-from webapp.pages.settings_view import moment
+from webapp.pages.times import moment
 from webapp.persistence.audit import Deed, deed_kinds, list_deeds
 from webapp.persistence.deed_subjects import jobs_named, quotes_named
 from webapp.persistence.users import list_people

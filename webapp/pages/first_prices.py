@@ -30,11 +30,11 @@ from webapp.costing.measures import write_quantity
 from webapp.documents.paper import reader_of
 from webapp.pages.dependencies import ReadingSession, ShopHere, SignedIn, StoreSession
 from webapp.pages.job_figures import Shower
-from webapp.pages.job_form import PostedFields, tidy_text
 from webapp.pages.job_materials import WALK
 from webapp.pages.job_page import Worked, work_out
 from webapp.pages.job_prices import CONFIRMED, Told, keep_all_prices, typed_prices
 from webapp.pages.material_words import pack_of
+from webapp.pages.posting import PostedFields, tidy_text
 from webapp.pages.price_entry import Keeper
 from webapp.pages.routing import PageRouter
 from webapp.persistence.catalogue import list_suppliers, load_catalogue, load_offer

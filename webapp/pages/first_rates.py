@@ -19,7 +19,7 @@ from webapp.costing.rates import Rates
 from webapp.costing.setting_text import read_setting, write_setting
 from webapp.costing.settings_table import SETTINGS_BY_NAME
 from webapp.pages.dependencies import ShopHere, SignedIn, StoreSession
-from webapp.pages.job_form import PostedFields
+from webapp.pages.posting import PostedFields
 from webapp.pages.routing import PageRouter
 from webapp.pages.settings_view import source_words
 from webapp.persistence.rates import current_rate_set, current_rates, own_rates, save_rates

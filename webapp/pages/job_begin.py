@@ -13,8 +13,8 @@ from webapp.costing.design.read import read_design
 from webapp.costing.design.values import check_sizes
 from webapp.costing.measures import System, format_quantity, write_quantity
 from webapp.costing.read_job import MOST_OF_ONE
-from webapp.pages.job_form import Document, tidy_text
 from webapp.pages.job_words import ordered_sizes
+from webapp.pages.posting import Document, tidy_text
 from webapp.persistence.designs import load_design
 from webapp.persistence.errors import NotKept
 

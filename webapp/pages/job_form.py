@@ -9,12 +9,10 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
-from typing import Annotated, Any, Final
-
-from fastapi import Depends, HTTPException, Request
-from starlette.requests import ClientDisconnect
+from typing import Any, Final
 
 from webapp.costing.read_job import CUSTOMER_KEYS, DELIVERY_KEYS, FACT_KEYS, LINE_KEYS, MINUTES_KEYS, SETTING_KEYS
+from webapp.pages.posting import Document, Posted, tidy_text
 
 TEXT_FIELDS: Final = ("job", "site", "novelty", "install", "discount", "card", "rack", "notes")
 PARTED_FIELDS: Final = {"customer": CUSTOMER_KEYS, "delivery": DELIVERY_KEYS, "facts": FACT_KEYS}
@@ -24,23 +22,6 @@ ITEM_TABLES: Final = ("sizes", "choices", "materials")
 NEW_LINE: Final = "new"
 _ID: Final = re.compile(r"[a-z0-9_-]{1,40}")
 _NAME: Final = re.compile(r"[A-Za-z0-9_-]{1,80}")
-_UNPRINTABLE: Final = re.compile("[\x00-\x08\x0b-\x1f\x7f-\x9f\ud800-\udfff\ufffe\uffff]")
-
-Document = dict[str, Any]
-Posted = tuple[tuple[str, str], ...]
-
-
-async def posted_fields(request: Request) -> Posted:
-    """The fields of the form that was sent, in its order."""
-    try:
-        form = await request.form()
-    except ClientDisconnect:
-        # With every key the page gives up what it asked for before; there is nobody to answer then.
-        raise HTTPException(400, "The page gave up this request before all of it had come.") from None
-    return tuple((name, text) for name, text in form.multi_items() if isinstance(text, str))
-
-
-PostedFields = Annotated[Posted, Depends(posted_fields)]
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,11 +56,6 @@ def read_form(posted: Posted, *, half_typed: bool = True) -> FormRead:
         document, "not_included", [line.strip() for line in fields.get("not_included", "").split("\n") if line.strip()]
     )
     return FormRead(document, new_line)
-
-
-def tidy_text(text: str) -> str:
-    """A typed text without signs that can't be printed, its lines ended alike."""
-    return _UNPRINTABLE.sub("", text.replace("\r\n", "\n").replace("\r", "\n")).strip()
 
 
 def free_id(stem: str, taken: Iterable[str]) -> str:

@@ -11,14 +11,15 @@ from webapp.costing.catalogue import OFFER_SIZES, Catalogue, Kind, Material, Off
 from webapp.costing.cutting.model import LengthPlan, SheetPlan
 from webapp.costing.cutting.price_breaks import whole_beyond
 from webapp.costing.estimate import Estimate
-from webapp.costing.measures import format_length
 from webapp.costing.price_told import flag_words, price_before
 from webapp.costing.purchase import FRESH, MISSING, STALE, MaterialBought, Purchase
-from webapp.costing.sent_out import by_measure, is_sent_out, terms_of
+from webapp.costing.sent_out import terms_of
+from webapp.costing.services import by_measure, is_sent_out
 from webapp.costing.work import Work
 from webapp.pages.job_figures import Shower, Shown
 from webapp.pages.job_prices import CONFIRMED, price_name
 from webapp.pages.job_problems import Sorted
+from webapp.pages.material_words import pack_words
 
 Options = tuple[tuple[str, str], ...]
 
@@ -180,25 +181,6 @@ def _bought(
         place = purchase.offer.offcut.place
         return f"{held}, from the rack" + (f" ({place})" if place else "")
     return f"{held}, {supplier}"
-
-
-def pack_words(material: Material, offer: Offer, shower: Shower) -> str:
-    """What one purchase of an offer holds, in the shop's units."""
-    size, system = offer.size, shower.reader.system
-    match material.kind:
-        case Kind.SHEET:
-            length = format_length(int(size["length"]), system, with_unit=False)
-            return f"{length} × {format_length(int(size['width']), system)}"
-        case Kind.BOARD:
-            return f"{format_length(int(size['rough_thickness']), system)} rough"
-        case Kind.LENGTH if material.values.get("spliced") == 1:
-            return f"run of {shower.reader.text(size['length'] / 10**9, 'm')}"
-        case Kind.LENGTH:
-            return format_length(int(size["length"]), system)
-        case Kind.LIQUID:
-            return shower.reader.text(size["litres"], "L")
-    count = shower.reader.pair(size["count"], "")[0]
-    return "single" if size["count"] == 1 else f"pack of {count}"
 
 
 def _cut(one: MaterialBought, shower: Shower) -> str:

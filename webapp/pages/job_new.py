@@ -16,8 +16,9 @@ from webapp.costing.job import Customer
 from webapp.costing.measures import System
 from webapp.pages.dependencies import ReadingSession, ShopHere, SignedIn, StoreSession
 from webapp.pages.job_begin import BeginItem, begin_items, take_typed
-from webapp.pages.job_form import Document, PostedFields, add_item, tidy_text, with_ids
+from webapp.pages.job_form import add_item, with_ids
 from webapp.pages.job_words import usual_sizes
+from webapp.pages.posting import Document, PostedFields, tidy_text
 from webapp.pages.routing import PageRouter
 from webapp.persistence.customers import add_customer, find_customers, load_customer
 from webapp.persistence.designs import list_designs, load_design

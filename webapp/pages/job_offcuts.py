@@ -15,9 +15,10 @@ from sqlalchemy.orm import Session
 from webapp.costing.catalogue import Offcut
 from webapp.costing.kept_offcuts import Rest, rests_worth_keeping
 from webapp.pages.dependencies import ReadingSession, ShopHere, SignedIn, StoreSession
-from webapp.pages.job_form import PostedFields
 from webapp.pages.job_page import worked_from
-from webapp.pages.rack_form import LONGEST_PLACE, read_count, size_words
+from webapp.pages.offcut_words import size_words
+from webapp.pages.posting import PostedFields
+from webapp.pages.rack_form import LONGEST_PLACE, read_count
 from webapp.pages.routing import PageRouter, in_one_write
 from webapp.persistence.errors import NotKept, StaleSave
 from webapp.persistence.jobs import hold_job, load_job_by_number

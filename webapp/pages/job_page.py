@@ -23,7 +23,6 @@ from webapp.estimating import estimate_job
 from webapp.pages.job_drawings import Drawings, build_drawings, drawings_digest
 from webapp.pages.job_fields import Field, FieldBuilder, JobFields, setting_groups
 from webapp.pages.job_figures import Shower
-from webapp.pages.job_form import Posted, tidy_text
 from webapp.pages.job_materials import WALK, Typed
 from webapp.pages.job_places import Options, Stock
 from webapp.pages.job_plans import JobPlans, better_known, build_plans, cut_keys, plans_digest, told_on
@@ -33,6 +32,7 @@ from webapp.pages.job_stock import ToChoose, stock_to_choose
 from webapp.pages.job_strip import Strip, build_strip, draw_price
 from webapp.pages.job_tables import STEPS_OF_NO_ITEM, Tables, build_tables
 from webapp.pages.job_terms import seen_by, sees_money
+from webapp.pages.posting import Posted, tidy_text
 from webapp.pages.standing_words import stands_shown
 from webapp.persistence.catalogue import list_suppliers
 from webapp.persistence.designs import list_designs, list_versions

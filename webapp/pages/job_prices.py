@@ -12,7 +12,7 @@ from uuid import UUID, uuid4
 from webapp.costing.catalogue import OFFER_SIZES, Material, Offer
 from webapp.costing.errors import MeasureError
 from webapp.costing.measures import parse_quantity
-from webapp.pages.job_form import Posted, tidy_text
+from webapp.pages.posting import Posted, tidy_text
 from webapp.pages.price_entry import Keeper, TypedPrice, read_price, take_price
 from webapp.persistence.catalogue import Supplier, list_suppliers, load_catalogue, load_material, load_offer
 from webapp.persistence.catalogue_changes import add_offer, add_supplier

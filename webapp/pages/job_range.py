@@ -13,9 +13,10 @@ from webapp.costing.working import Figure
 from webapp.pages.dependencies import ReadingSession, ShopHere, SignedIn
 from webapp.pages.errors import is_part
 from webapp.pages.job_figures import Shower, Shown
-from webapp.pages.job_form import PostedFields, read_form, with_ids
+from webapp.pages.job_form import read_form, with_ids
 from webapp.pages.job_page import Worked, shower_of, work_out
 from webapp.pages.job_terms import typed_by
+from webapp.pages.posting import PostedFields
 from webapp.pages.routing import PageRouter
 from webapp.persistence.jobs import StoredJob, load_job_by_number
 from webapp.persistence.shop import Shop

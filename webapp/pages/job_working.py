@@ -16,9 +16,10 @@ from webapp.costing.working import SUM, Figure
 from webapp.pages.dependencies import ReadingSession, ShopHere, SignedIn
 from webapp.pages.errors import is_part
 from webapp.pages.job_figures import Shower, all_figures
-from webapp.pages.job_form import PostedFields, read_form, with_ids
+from webapp.pages.job_form import read_form, with_ids
 from webapp.pages.job_page import shower_of, work_out
 from webapp.pages.job_terms import seen_by, typed_by
+from webapp.pages.posting import PostedFields
 from webapp.pages.routing import PageRouter
 from webapp.persistence.errors import NotKept
 from webapp.persistence.jobs import StoredJob, load_job_by_number

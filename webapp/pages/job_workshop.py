@@ -11,8 +11,8 @@ from sqlalchemy.orm import Session
 from webapp.documents.pdf_worker import WORKER
 from webapp.documents.workshop_pack import PackFor, WorkshopPack, workshop_html, workshop_pack
 from webapp.estimating import estimate_job
+from webapp.pages.answers import pdf_answer
 from webapp.pages.dependencies import ShopHere, StoreSession
-from webapp.pages.quote_issuing import pdf_answer
 from webapp.pages.quote_papers import pack_pdf, papers_of
 from webapp.pages.routing import PageRouter
 from webapp.persistence.jobs import load_job_by_number

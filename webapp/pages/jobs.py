@@ -20,24 +20,14 @@ from webapp.pages.dependencies import ReadingSession, ShopHere, SignedIn, StoreS
 from webapp.pages.errors import is_part
 from webapp.pages.job_drawings import build_drawings
 from webapp.pages.job_fields import shop_value
-from webapp.pages.job_form import (
-    FormRead,
-    Posted,
-    PostedFields,
-    add_item,
-    add_setting,
-    read_form,
-    swap_material,
-    take_out,
-    tidy_text,
-    with_ids,
-)
+from webapp.pages.job_form import FormRead, add_item, add_setting, read_form, swap_material, take_out, with_ids
 from webapp.pages.job_page import Asides, Notice, build_page, build_part, read_asides, typed_version, work_out
 from webapp.pages.job_plans import better_known, build_plans, look_for_better, told_on
 from webapp.pages.job_prices import CONFIRMED, Told, keep_all_prices, keep_first_offer, keep_price, typed_prices
 from webapp.pages.job_terms import sees_money, typed_by
 from webapp.pages.job_text import job_file_text
 from webapp.pages.job_words import differing, usual_sizes
+from webapp.pages.posting import Posted, PostedFields, tidy_text
 from webapp.pages.price_entry import Keeper
 from webapp.pages.routing import PageRouter, in_one_write
 from webapp.persistence.catalogue import load_material

@@ -11,7 +11,6 @@ from fastapi.responses import RedirectResponse, Response
 
 from webapp.costing.catalogue import Kind
 from webapp.pages.dependencies import ShopHere, SignedIn, StoreSession
-from webapp.pages.job_form import PostedFields
 from webapp.pages.material_form import (
     ValueField,
     differences,
@@ -22,6 +21,7 @@ from webapp.pages.material_form import (
     value_fields,
 )
 from webapp.pages.material_words import KINDS
+from webapp.pages.posting import PostedFields
 from webapp.pages.routing import PageRouter
 from webapp.persistence.catalogue import StoredMaterial, load_material
 from webapp.persistence.catalogue_changes import CodeTaken, add_material, edit_material, retire_material

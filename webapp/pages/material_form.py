@@ -11,8 +11,8 @@ from typing import Final
 from webapp.costing.catalogue import MATERIAL_PROPERTIES, Kind, Material, Property, read_tags, tag_words
 from webapp.costing.errors import MeasureError
 from webapp.costing.measures import System, parse_quantity
-from webapp.pages.job_form import tidy_text
 from webapp.pages.material_words import unit_of, value_typed
+from webapp.pages.posting import tidy_text
 from webapp.persistence.lists import one_line
 
 LONGEST_NAME: Final = 120

@@ -14,9 +14,9 @@ from webapp.costing.catalogue import MATERIAL_PROPERTIES, Material, described
 from webapp.costing.measures import System, format_quantity
 from webapp.pages.material_form import tags_typed
 from webapp.pages.material_words import KINDS, PRICE_IS_FOR, value_words
+from webapp.pages.offcut_words import OffcutView, offcut_view
 from webapp.pages.offer_view import OfferView, Shelf, offer_view
 from webapp.pages.price_entry import TypedPrice
-from webapp.pages.rack_form import OffcutView, offcut_view
 from webapp.persistence.catalogue import StoredMaterial, load_catalogue, load_offers, price_history
 from webapp.persistence.rack import RACK_KINDS, find_offcuts
 from webapp.persistence.rates import current_rates

@@ -8,14 +8,13 @@ from fractions import Fraction
 from typing import Final
 
 from webapp.costing.catalogue import Catalogue, Kind, Material, Offer, Property, current_price
-from webapp.costing.measures import System, format_quantity, write_quantity
+from webapp.costing.measures import System, format_length, format_quantity, write_quantity
 from webapp.costing.price_told import flag_words
 from webapp.costing.purchase import FRESH, MISSING, STALE
 from webapp.costing.quantities import QUANTITIES
 from webapp.costing.rates import Rates
 from webapp.documents.paper import day_text
 from webapp.pages.job_figures import Shower
-from webapp.pages.job_materials import pack_words
 from webapp.showing import Reader
 
 #: Each kind: what one is called, and what belongs to it.
@@ -118,3 +117,22 @@ def number_typed(value: Fraction, one: Property, system: System) -> str:
     """A measure as it stands in a field that has its unit beside it: read back, it is exactly the same."""
     unit = unit_of(one, system)
     return write_quantity(value, one.quantity, system).removesuffix(f" {unit}" if unit else "")
+
+
+def pack_words(material: Material, offer: Offer, shower: Shower) -> str:
+    """What one purchase of an offer holds, in the shop's units."""
+    size, system = offer.size, shower.reader.system
+    match material.kind:
+        case Kind.SHEET:
+            length = format_length(int(size["length"]), system, with_unit=False)
+            return f"{length} × {format_length(int(size['width']), system)}"
+        case Kind.BOARD:
+            return f"{format_length(int(size['rough_thickness']), system)} rough"
+        case Kind.LENGTH if material.values.get("spliced") == 1:
+            return f"run of {shower.reader.text(size['length'] / 10**9, 'm')}"
+        case Kind.LENGTH:
+            return format_length(int(size["length"]), system)
+        case Kind.LIQUID:
+            return shower.reader.text(size["litres"], "L")
+    count = shower.reader.pair(size["count"], "")[0]
+    return "single" if size["count"] == 1 else f"pack of {count}"

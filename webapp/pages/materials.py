@@ -11,16 +11,16 @@ from fastapi.responses import RedirectResponse, Response
 
 from webapp.costing.catalogue import Kind
 from webapp.pages import material_edit, offer_edit
+from webapp.pages.answers import inside
 from webapp.pages.dependencies import ShopHere, SignedIn, StoreSession
 from webapp.pages.errors import is_part
-from webapp.pages.job_form import PostedFields
 from webapp.pages.listing import Turning, address, one_of, page_number, turning
 from webapp.pages.material_sheet import show_material_sheet
 from webapp.pages.material_words import KIND_OPTIONS, KINDS
 from webapp.pages.offer_view import OfferView, Place, Shelf, offer_view
+from webapp.pages.posting import PostedFields
 from webapp.pages.price_entry import Desk, take_price, typed_price
 from webapp.pages.routing import PageRouter
-from webapp.pages.sign_in import inside
 from webapp.persistence.catalogue import (
     MATERIAL_SORTS,
     MaterialSort,

@@ -13,7 +13,6 @@ from sqlalchemy.orm import Session
 
 from webapp.costing.catalogue import OFFER_SIZES, Material
 from webapp.pages.dependencies import ShopHere, SignedIn, StoreSession
-from webapp.pages.job_form import PostedFields
 from webapp.pages.material_form import ValueField, differences
 from webapp.pages.material_words import PRICE_IS_FOR
 from webapp.pages.offer_form import (
@@ -26,6 +25,7 @@ from webapp.pages.offer_form import (
     size_fields,
     typed_offer,
 )
+from webapp.pages.posting import PostedFields
 from webapp.pages.price_entry import Desk, TypedPrice, empty_price, keep_seen, read_price, typed_price
 from webapp.pages.routing import PageRouter
 from webapp.pages.supplier_form import COMES_WORDS

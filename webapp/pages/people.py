@@ -14,7 +14,7 @@ from webapp.documents.paper import day_text
 from webapp.pages import deeds
 from webapp.pages.dependencies import ShopHere, SignedIn, StoreSession
 from webapp.pages.routing import PageRouter
-from webapp.pages.set_up import LONGEST_LINE
+from webapp.pages.shop_fields import LONGEST_LINE
 from webapp.persistence.errors import LastOwner, NameTaken
 from webapp.persistence.lists import one_line
 from webapp.persistence.users import (

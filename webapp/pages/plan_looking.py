@@ -18,7 +18,7 @@ from webapp.documents.paper import reader_of
 from webapp.pages.cut_plans import PINNED
 from webapp.pages.dependencies import ReadingSession, ShopHere, SignedIn
 from webapp.pages.errors import is_part
-from webapp.pages.job_form import PostedFields, read_form, with_ids
+from webapp.pages.job_form import read_form, with_ids
 from webapp.pages.job_page import build_page, read_asides, typed_version, work_out
 from webapp.pages.job_plans import (
     GO_ON,
@@ -32,6 +32,7 @@ from webapp.pages.job_plans import (
     told_on,
 )
 from webapp.pages.job_terms import sees_money, typed_by
+from webapp.pages.posting import PostedFields
 from webapp.pages.routing import PageRouter, in_one_write
 from webapp.persistence.jobs import StoredJob, load_job_by_number, save_job
 from webapp.persistence.plan_tasks import ask_to_stop, go_on, tasks_of

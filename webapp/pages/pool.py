@@ -18,13 +18,13 @@ from webapp.documents.paper import reader_of
 from webapp.documents.pdf_worker import WORKER
 from webapp.documents.shopping_list import pooled_shopping_paper
 from webapp.estimating import PlanBook
+from webapp.pages.answers import pdf_answer
 from webapp.pages.dependencies import ShopHere, SignedIn, StoreSession
 from webapp.pages.job_page import STATE_WORDS
 from webapp.pages.job_terms import job_seen_by, sees_money
 from webapp.pages.listing import one_of
 from webapp.pages.moves import MoveRow, row_of
 from webapp.pages.pool_view import PoolShown, show_pool
-from webapp.pages.quote_issuing import pdf_answer
 from webapp.pages.routing import PageRouter
 from webapp.pages.standing_words import bought_move
 from webapp.persistence.catalogue import load_catalogue

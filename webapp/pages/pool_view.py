@@ -10,7 +10,7 @@ from webapp.costing.cutting.model import SheetPlan
 from webapp.costing.pooling import MaterialPooled, Pool
 from webapp.costing.purchase import MISSING, MaterialBought
 from webapp.costing.rates import Rates
-from webapp.costing.sent_out import by_measure
+from webapp.costing.services import by_measure
 from webapp.documents.cut_drawings import CutDrawing, CutParts, cut_parts, sheet_drawings
 from webapp.pages.material_words import pack_of
 from webapp.showing import Reader

@@ -18,7 +18,7 @@ from sqlalchemy.orm import Session
 from webapp.costing.catalogue import CurrentPrice, Material, Offer, PriceSeen, current_price
 from webapp.costing.price_told import PriceTold, find_jump, other_terms, read_told
 from webapp.documents.paper import day_text, reader_of
-from webapp.pages.job_form import tidy_text
+from webapp.pages.posting import tidy_text
 from webapp.persistence.catalogue import load_catalogue, price_history
 from webapp.persistence.catalogue_changes import PriceRefused, add_price
 from webapp.persistence.lists import one_line

@@ -16,10 +16,10 @@ from starlette.datastructures import UploadFile
 
 from webapp.costing.price_file import COLUMNS, PriceFileRefused, decode_prices
 from webapp.documents.paper import reader_of
-from webapp.pages.backups import posted_file
 from webapp.pages.dependencies import ReadingSession, ShopHere, SignedIn, StoreSession
-from webapp.pages.job_form import Posted, PostedFields
+from webapp.pages.posting import Posted, PostedFields
 from webapp.pages.routing import PageRouter, in_one_write
+from webapp.pages.uploads import posted_file
 from webapp.persistence.catalogue import list_suppliers
 from webapp.persistence.lists import one_line
 from webapp.persistence.shop import Shop

@@ -27,10 +27,11 @@ from webapp.documents.issue import (
 from webapp.documents.paper import reader_of
 from webapp.documents.pdf_worker import WORKER
 from webapp.estimating import keep_plans
+from webapp.pages.answers import pdf_answer
 from webapp.pages.dependencies import ShopHere, SignedIn, StoreSession
 from webapp.pages.issue_view import NO_WISH, Coming, NotAskedFor, Wish, issue_page
-from webapp.pages.job_form import PostedFields
 from webapp.pages.job_terms import job_seen_by
+from webapp.pages.posting import PostedFields
 from webapp.pages.routing import PageRouter
 from webapp.pages.standing_words import bought_beside
 from webapp.persistence.errors import StaleSave, StoreError
@@ -180,13 +181,6 @@ def send_shopping_list(
         says = f"As agreed in {to_buy.agreed.name}. {bought_beside(to_buy, reader_of(shop))}"
         made = replace(made, opening=f"{made.opening} {says}")
     return pdf_answer(WORKER.make(shopping_list_html(made)), f"job-{number}-shopping-list.pdf")
-
-
-def pdf_answer(content: bytes, file_name: str) -> Response:
-    """A PDF that opens in the browser and is saved under a plain name."""
-    return Response(
-        content, media_type="application/pdf", headers={"Content-Disposition": f'inline; filename="{file_name}"'}
-    )
 
 
 def _coming(here: Running, shop: Shop, number: int) -> Coming:

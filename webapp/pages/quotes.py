@@ -14,9 +14,9 @@ from starlette.exceptions import HTTPException
 from webapp.documents.frozen import work_out_again
 from webapp.documents.issue import QUOTE, SHOPPING_LIST
 from webapp.pages import cut_files, job_workshop, quote_issuing
+from webapp.pages.answers import pdf_answer
 from webapp.pages.dependencies import ShopHere, SignedIn, StoreSession
 from webapp.pages.listing import one_of, page_number
-from webapp.pages.quote_issuing import pdf_answer
 from webapp.pages.quote_papers import pack_pdf
 from webapp.pages.quote_view import STATES, VERBS, QuotePage, again_page, change_of, quote_page, quotes_page
 from webapp.pages.routing import PageRouter

@@ -12,13 +12,14 @@ from fastapi.responses import RedirectResponse, Response
 from sqlalchemy.orm import Session
 
 from webapp.pages import rack_edit
+from webapp.pages.answers import inside
 from webapp.pages.dependencies import ShopHere, SignedIn, StoreSession
-from webapp.pages.job_form import PostedFields
 from webapp.pages.listing import Turning, address, page_number, turning
-from webapp.pages.rack_form import LONGEST_NOTE, OffcutView, offcut_view, read_count
+from webapp.pages.offcut_words import OffcutView, offcut_view
+from webapp.pages.posting import PostedFields
+from webapp.pages.rack_form import LONGEST_NOTE, read_count
 from webapp.pages.routing import PageRouter
-from webapp.pages.settings_view import moment
-from webapp.pages.sign_in import inside
+from webapp.pages.times import moment
 from webapp.persistence.errors import NotKept, StaleSave
 from webapp.persistence.lists import one_line
 from webapp.persistence.rack import Move, RackShort, StoredOffcut, find_offcuts, load_offcut, move_offcut, moves_of

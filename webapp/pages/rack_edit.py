@@ -12,11 +12,12 @@ from fastapi.responses import RedirectResponse, Response
 
 from webapp.costing.catalogue import Kind, Material
 from webapp.pages.dependencies import ShopHere, SignedIn, StoreSession
-from webapp.pages.job_form import PostedFields
 from webapp.pages.listing import Turning, page_number, turning
 from webapp.pages.material_form import ValueField, differences
 from webapp.pages.material_words import KINDS
-from webapp.pages.rack_form import LABELS, fields_of, read_offcut, side_fields, size_words, typed_offcut
+from webapp.pages.offcut_words import size_words
+from webapp.pages.posting import PostedFields
+from webapp.pages.rack_form import LABELS, fields_of, read_offcut, side_fields, typed_offcut
 from webapp.pages.routing import PageRouter
 from webapp.persistence.catalogue import find_materials, load_material
 from webapp.persistence.errors import StaleSave

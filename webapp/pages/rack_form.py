@@ -3,18 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
-from datetime import date
 from typing import Final
 
 from webapp.costing.catalogue import Kind, Offcut, Property
-from webapp.costing.measures import System, format_length
-from webapp.pages.job_form import tidy_text
+from webapp.costing.measures import System
 from webapp.pages.material_form import ValueField, read_value
 from webapp.pages.material_words import number_typed, unit_of
+from webapp.pages.posting import tidy_text
 from webapp.persistence.lists import one_line
 from webapp.persistence.rack import StoredOffcut
-from webapp.persistence.shop import Shop
 
 LONGEST_PLACE: Final = 80
 LONGEST_NOTE: Final = 400
@@ -31,40 +28,6 @@ SIDES: Final[Mapping[Kind, tuple[Property, ...]]] = {
     ),
     Kind.LENGTH: (_LENGTH,),
 }
-
-
-@dataclass(frozen=True, slots=True)
-class OffcutView:
-    """An offcut in words; `old` where it has stood there for more than a year."""
-
-    id: str
-    href: str
-    material: str
-    material_href: str
-    size: str
-    count: int
-    place: str
-    note: str
-    since: str
-    old: bool
-    version: int
-
-
-def size_words(offcut: Offcut, system: System) -> str:
-    """Its size: length along the grain first."""
-    if not offcut.width:
-        return format_length(offcut.length, system)
-    return f"{format_length(offcut.length, system, with_unit=False)} × {format_length(offcut.width, system)}"
-
-
-def offcut_view(stored: StoredOffcut, shop: Shop, today: date) -> OffcutView:
-    """An offcut as it is listed."""
-    offcut, put_on = stored.offcut, shop.today(stored.put_at)
-    return OffcutView(
-        offcut.id, f"/rack/{offcut.id}", stored.material_name, f"/materials/{offcut.material}",
-        size_words(offcut, shop.length_system), offcut.count, offcut.place, stored.note, put_on.isoformat(),
-        (today.year, today.month, today.day) > (put_on.year + 1, put_on.month, put_on.day), stored.version,
-    )  # fmt: skip
 
 
 def fields_of(stored: StoredOffcut, system: System) -> dict[str, str]:

@@ -13,6 +13,7 @@ from fastapi.responses import HTMLResponse, RedirectResponse, Response
 
 from webapp.pages.first_rates import FirstRateField, keep_answers, rate_fields, read_first_rates
 from webapp.pages.routing import PageRouter
+from webapp.pages.shop_fields import LENGTH_SYSTEMS, LONGEST_LINE, LONGEST_TEXT, PAPERS
 from webapp.pages.sign_in import let_in
 from webapp.persistence.errors import ShopExists
 from webapp.persistence.sent_forms import once, refuse_done
@@ -26,11 +27,6 @@ from webapp.security.passwords import hash_password, problems_with_new
 from webapp.starters import take_starters
 
 router = PageRouter()
-
-LENGTH_SYSTEMS: Final = (("inch", "inches and fractions"), ("metric", "millimetres"))
-PAPERS: Final = (("Letter", "US Letter"), ("A4", "A4"))
-LONGEST_LINE: Final = 200
-LONGEST_TEXT: Final = 1000
 
 
 @dataclass(frozen=True, slots=True)

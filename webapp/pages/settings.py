@@ -17,7 +17,7 @@ from webapp.costing.setting_text import read_setting, write_setting
 from webapp.costing.settings_table import SETTINGS, SETTINGS_BY_NAME
 from webapp.pages import first_rates, settings_editions, settings_sets, settings_shop, settings_steps
 from webapp.pages.dependencies import ReadingSession, ShopHere, SignedIn, StoreSession
-from webapp.pages.job_form import PostedFields
+from webapp.pages.posting import PostedFields
 from webapp.pages.routing import PageRouter
 from webapp.pages.settings_keeping import Keeping, keep_set, read_keeping
 from webapp.pages.settings_try import Trying, open_trying, try_rates, with_changes
@@ -32,12 +32,12 @@ from webapp.pages.settings_view import (
     differences,
     field_of,
     group_links,
-    names_of,
     programs_own,
     sections_of,
     set_name,
     set_rows,
 )
+from webapp.pages.times import names_of
 from webapp.persistence.rates import current_rate_set, list_rate_sets, own_rates
 from webapp.persistence.shop import Shop
 from webapp.rendering import render

@@ -18,9 +18,9 @@ from webapp.costing.snapshot import Inputs
 from webapp.documents.paper import reader_of
 from webapp.estimating import estimate_from, estimate_jobs
 from webapp.pages.dependencies import ReadingSession, ShopHere, SignedIn, StoreSession
-from webapp.pages.job_form import PostedFields
 from webapp.pages.listing import Turning, page_number, turning
 from webapp.pages.moves import MoveRow, move_row
+from webapp.pages.posting import PostedFields
 from webapp.pages.routing import PageRouter, in_one_write
 from webapp.pages.settings_view import set_name, shown, source_words, step_words
 from webapp.persistence.designs import STARTED_FROM, load_design

@@ -11,7 +11,8 @@ from typing import Final, cast
 from sqlalchemy.orm import Session
 
 from webapp.costing.rates import OperationRate
-from webapp.pages.settings_view import changes, names_of, set_name, source_words
+from webapp.pages.settings_view import changes, set_name, source_words
+from webapp.pages.times import names_of
 from webapp.persistence.errors import NotKept, StaleSave
 from webapp.persistence.rates import StoredRates, current_rate_set, load_rate_set, own_rates, save_rates
 from webapp.persistence.shop import Shop

@@ -9,21 +9,13 @@ from fastapi import Request
 from fastapi.responses import RedirectResponse, Response
 
 from webapp.pages.dependencies import ShopHere, SignedIn, StoreSession
-from webapp.pages.job_form import PostedFields
 from webapp.pages.listing import Turning, page_number, turning
+from webapp.pages.posting import PostedFields
 from webapp.pages.routing import PageRouter
 from webapp.pages.settings_keeping import Keeping, keep_set, read_keeping
 from webapp.pages.settings_try import Trying, open_trying, try_rates
-from webapp.pages.settings_view import (
-    Difference,
-    SetRow,
-    changes,
-    differences,
-    moment,
-    names_of,
-    set_name,
-    set_rows,
-)
+from webapp.pages.settings_view import Difference, SetRow, changes, differences, set_name, set_rows
+from webapp.pages.times import moment, names_of
 from webapp.persistence.rates import StoredRates, current_rate_set, list_rate_sets, load_rate_set, own_rates
 from webapp.persistence.shop import Shop
 from webapp.rendering import render

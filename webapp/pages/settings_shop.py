@@ -12,9 +12,9 @@ from fastapi import Request
 from fastapi.responses import RedirectResponse, Response
 
 from webapp.pages.dependencies import ShopHere, SignedIn, StoreSession
-from webapp.pages.job_form import PostedFields
+from webapp.pages.posting import PostedFields
 from webapp.pages.routing import PageRouter
-from webapp.pages.set_up import LENGTH_SYSTEMS, LONGEST_LINE, LONGEST_TEXT, PAPERS
+from webapp.pages.shop_fields import LENGTH_SYSTEMS, LONGEST_LINE, LONGEST_TEXT, PAPERS
 from webapp.persistence.audit import Deed, record
 from webapp.persistence.errors import CurrencyFixed, StaleSave
 from webapp.persistence.shop import LengthSystem, Paper, Shop, load_shop, save_shop

@@ -15,7 +15,7 @@ from webapp.costing.measures import parse_quantity, write_quantity
 from webapp.costing.operations_table import steps_in
 from webapp.costing.rates import SET_UP_BY, OperationRate, Rates
 from webapp.pages.dependencies import ReadingSession, ShopHere, SignedIn, StoreSession
-from webapp.pages.job_form import PostedFields
+from webapp.pages.posting import PostedFields
 from webapp.pages.routing import PageRouter
 from webapp.pages.settings_keeping import Keeping, keep_set, read_keeping
 from webapp.pages.settings_try import Trying, open_trying, try_rates

@@ -7,10 +7,6 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Final
 from uuid import UUID
-from zoneinfo import ZoneInfo
-
-from sqlalchemy import select
-from sqlalchemy.orm import Session
 
 from webapp.costing.measures import format_quantity
 from webapp.costing.rates import PROGRAMS_OWN, SET_UP_BY, OperationRate, Rates, Setting
@@ -31,9 +27,9 @@ from webapp.costing.settings_table import (
     default_rates,
 )
 from webapp.documents.paper import day_text
+from webapp.pages.times import moment
 from webapp.persistence.rates import RateSetListed, StoredRates
 from webapp.persistence.shop import Shop
-from webapp.persistence.users import UserRow
 
 #: A group's name -> the last word of its address.
 GROUP_WORDS: Final[Mapping[str, str]] = {
@@ -234,18 +230,6 @@ def set_rows(listed: Collection[RateSetListed], names: Mapping[UUID, str], shop:
 def set_name(kept: StoredRates) -> str:
     """What a set is called."""
     return "the defaults" if kept.number == 0 else f"set {kept.number}"
-
-
-def names_of(session: Session, ids: Collection[UUID | None]) -> dict[UUID, str]:
-    """The names of people by their ids."""
-    wanted = {one for one in ids if one is not None}
-    return {row.id: row.name for row in session.execute(select(UserRow.id, UserRow.name).where(UserRow.id.in_(wanted)))}
-
-
-def moment(at: datetime, shop: Shop) -> str:
-    """A moment as the shop's clock shows it."""
-    there = at.astimezone(ZoneInfo(shop.time_zone))
-    return f"{day_text(there.date())}, {there:%H:%M}"
 
 
 def source_words(who: str, at: datetime, why: str, shop: Shop) -> str:

@@ -8,12 +8,12 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta
 from functools import partial
 from typing import Annotated, Final
-from urllib.parse import quote
 
 from fastapi import Form, Request
 from fastapi.responses import HTMLResponse, RedirectResponse, Response
 
 from webapp.opening import DEMO_HELPER_NAME, DEMO_HELPER_PASSWORD, DEMO_NAME, DEMO_PASSWORD
+from webapp.pages.answers import inside
 from webapp.pages.routing import PageRouter
 from webapp.persistence.missed_passwords import (
     Over,
@@ -132,12 +132,6 @@ def let_in(request: Request, answer: Response, found: Credentials) -> None:
         forget_missed_passwords(session, found.user.name, address)
         start_sign_in(session, found.user.id, digest_of(key), here.now(), lasts, address, browser)
     give_sign_in(request, answer, key)
-
-
-def inside(address: str) -> str:
-    """An address to go on to, kept within the shop: anything that could lead elsewhere becomes the start page."""
-    within = address.startswith("/") and not address.startswith(("//", "/\\")) and address.isprintable()
-    return quote(address, safe="/?&=%#-._~:+,;@!$'()*") if within else "/"
 
 
 def address_of(request: Request) -> str:

@@ -19,10 +19,10 @@ from webapp.costing.working import SUM, Figure
 from webapp.documents.paper import PaperHead, day_text
 from webapp.documents.pdf_worker import WORKER
 from webapp.example_job import CURRENCY, PLACES, worked_example
+from webapp.pages.answers import pdf_answer
 from webapp.pages.dependencies import ShopHere, SignedIn
 from webapp.pages.job_figures import Shower
 from webapp.pages.job_working import plain_name
-from webapp.pages.quote_issuing import pdf_answer
 from webapp.pages.routing import PageRouter
 from webapp.persistence.shop import Shop
 from webapp.rendering import fill, render

@@ -12,8 +12,8 @@ from sqlalchemy.orm import Session
 
 from webapp.costing.catalogue import Comes
 from webapp.pages.dependencies import SignedIn, StoreSession
-from webapp.pages.job_form import PostedFields, tidy_text
 from webapp.pages.material_form import differences
+from webapp.pages.posting import PostedFields, tidy_text
 from webapp.pages.routing import PageRouter
 from webapp.pages.supplier_form import COMES_WORDS, LONGEST_NOTE, free_code, problem_with_name, read_sum
 from webapp.persistence.catalogue import Supplier, list_suppliers

@@ -27,12 +27,13 @@ from webapp.documents.paper import day_text, reader_of
 from webapp.pages.dependencies import ReadingSession, ShopHere, SignedIn
 from webapp.pages.errors import is_part
 from webapp.pages.job_figures import Shower
-from webapp.pages.job_form import Document, PostedFields, tidy_text, with_ids
+from webapp.pages.job_form import with_ids
 from webapp.pages.job_new import known_customers, put_customer
 from webapp.pages.job_page import Worked, work_out
 from webapp.pages.job_range import RangePage, RangeShown, build_range
 from webapp.pages.job_strip import heaviest_piece, sheets_to_buy
 from webapp.pages.job_words import ordered_sizes
+from webapp.pages.posting import Document, PostedFields, tidy_text
 from webapp.pages.routing import PageRouter, in_one_write
 from webapp.persistence.designs import list_designs, load_design
 from webapp.persistence.errors import NotKept

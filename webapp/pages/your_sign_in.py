@@ -12,8 +12,8 @@ from sqlalchemy.orm import Session
 
 from webapp.pages.dependencies import ShopHere, SignedIn, StoreSession
 from webapp.pages.routing import PageRouter
-from webapp.pages.settings_view import moment
 from webapp.pages.sign_in import address_of, wait_words
+from webapp.pages.times import moment
 from webapp.persistence.audit import Deed, record
 from webapp.persistence.missed_passwords import forget_missed_passwords, note_missed_password, waits_until
 from webapp.persistence.shop import Shop

@@ -31,7 +31,6 @@ DEFAULT_SET: Final = 0
 """The number of what a new shop starts from, before it has saved a set of its own."""
 
 
-
 class RateSetRow(Row):
     """One set of own settings, {name: {value, source}}, and own steps by name; a trigger keeps it so."""
 

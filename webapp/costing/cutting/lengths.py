@@ -9,7 +9,7 @@ from typing import Final
 
 from webapp.costing.cutting.break_search import has_breaks, plan_with_breaks
 from webapp.costing.cutting.checking import check_length_request
-from webapp.costing.cutting.effort import Effort
+from webapp.costing.cutting.effort import LENGTH_STEPS, Effort
 from webapp.costing.cutting.length_answer import answer, missing_pieces, purchase_of
 from webapp.costing.cutting.length_problem import LengthProblem, pose_length_problem
 from webapp.costing.cutting.length_progress import Progress, Tell
@@ -19,9 +19,6 @@ from webapp.costing.cutting.length_splices import with_splices
 from webapp.costing.cutting.model import LengthPlan, LengthRequest, SheetStock, SplicePart, Trim, Unplaced
 from webapp.costing.cutting.sheet_bounds import SheetBound
 from webapp.costing.cutting.sheet_problem import Kind, Sheet, SheetProblem
-
-DEFAULT_STEPS: Final = 400
-"""Enough to prove most jobs of a small shop."""
 
 FIRST_LOOKS: Final = 50
 """How often the whole-number programme looks up before dives are varied; each round then gives it twice as many."""
@@ -33,7 +30,7 @@ STEPS_OF_A_DIVE: Final = 1
 def plan_lengths(
     request: LengthRequest,
     *,
-    steps: int = DEFAULT_STEPS,
+    steps: int = LENGTH_STEPS,
     seed: int = 0,
     seconds: float | None = None,
     start: LengthPlan | None = None,

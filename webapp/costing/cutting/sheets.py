@@ -11,7 +11,7 @@ from typing import Final
 
 from webapp.costing.cutting.break_search import has_breaks, plan_with_breaks
 from webapp.costing.cutting.checking import check_sheet_request
-from webapp.costing.cutting.effort import Effort
+from webapp.costing.cutting.effort import SHEET_STEPS, Effort
 from webapp.costing.cutting.model import CutSheet, Placement, SheetPlan, SheetRequest, Unplaced
 from webapp.costing.cutting.packing import PackedSheet
 from webapp.costing.cutting.placing import laid_again, placements_of, share_out
@@ -23,8 +23,6 @@ from webapp.costing.cutting.sheet_problem import SheetProblem, pose_sheet_proble
 from webapp.costing.cutting.sheet_search import Packing, enlarge_offcut, first_packing, simple_packings
 from webapp.costing.cutting.sheet_solver import SheetSolver
 
-DEFAULT_STEPS: Final = 2400
-"""Enough for a good plan of one material of a bench; the estimate plans a handful of materials with it."""
 BETWEEN_REPORTS: Final = 0.08
 ARRANGED_AT_MOST: Final = 50
 """Different sheets up to which pieces are moved for the saw: beyond, the first plan of a very large job would wait."""
@@ -33,7 +31,7 @@ ARRANGED_AT_MOST: Final = 50
 def plan_sheets(
     request: SheetRequest,
     *,
-    steps: int = DEFAULT_STEPS,
+    steps: int = SHEET_STEPS,
     seed: int = 0,
     seconds: float | None = None,
     start: SheetPlan | None = None,

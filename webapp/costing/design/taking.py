@@ -13,8 +13,8 @@ from webapp.costing.design.model import Design
 from webapp.costing.design.values import Environment, evaluate, measuring_step
 from webapp.costing.errors import CostingError, FormulaError, Problem
 from webapp.costing.measures import System, format_length, round_to_step
-from webapp.costing.needs import setting_figure
 from webapp.costing.rates import Rates
+from webapp.costing.setting_figures import setting_figure
 from webapp.costing.takeoff import Check
 from webapp.costing.working import Figure, Working
 

@@ -1,0 +1,32 @@
+"""What a form sends: its fields in their order, and texts without signs that can't be printed."""
+
+from __future__ import annotations
+
+import re
+from typing import Annotated, Any, Final
+
+from fastapi import Depends, HTTPException, Request
+from starlette.requests import ClientDisconnect
+
+_UNPRINTABLE: Final = re.compile("[\x00-\x08\x0b-\x1f\x7f-\x9f\ud800-\udfff\ufffe\uffff]")
+
+Document = dict[str, Any]
+Posted = tuple[tuple[str, str], ...]
+
+
+async def posted_fields(request: Request) -> Posted:
+    """The fields of the form that was sent, in its order."""
+    try:
+        form = await request.form()
+    except ClientDisconnect:
+        # With every key the page gives up what it asked for before; there is nobody to answer then.
+        raise HTTPException(400, "The page gave up this request before all of it had come.") from None
+    return tuple((name, text) for name, text in form.multi_items() if isinstance(text, str))
+
+
+PostedFields = Annotated[Posted, Depends(posted_fields)]
+
+
+def tidy_text(text: str) -> str:
+    """A typed text without signs that can't be printed, its lines ended alike."""
+    return _UNPRINTABLE.sub("", text.replace("\r\n", "\n").replace("\r", "\n")).strip()
