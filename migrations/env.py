@@ -5,8 +5,8 @@ from __future__ import annotations
 from alembic import context
 from sqlalchemy import Connection
 
-from webapp.persistence.database import open_database
-from webapp.persistence.tables import METADATA
+from webapp.persistence.database.database import open_database
+from webapp.persistence.database.tables import METADATA
 from webapp.settings import Settings
 
 

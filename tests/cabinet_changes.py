@@ -8,12 +8,12 @@ from dataclasses import replace
 from fractions import Fraction
 
 from tests import wall_cabinet_case as case
-from webapp.costing.catalogue import Catalogue, Material, Offer
-from webapp.costing.design.expand import expand
-from webapp.costing.design.read import read_design
-from webapp.costing.rates import Rates
-from webapp.costing.takeoff import Check, PartTaken, TakeOff
-from webapp.costing.working import Working, rework
+from webapp.costing.catalogue.materials import Catalogue, Material, Offer
+from webapp.costing.designs.reader import read_design
+from webapp.costing.items.expand import expand
+from webapp.costing.ledger.working import Working, rework
+from webapp.costing.settings.rates import Rates
+from webapp.costing.takeoff.model import Check, PartTaken, TakeOff
 
 F = Fraction
 MM = 10**6

@@ -19,11 +19,11 @@ from tests.harness.serving import LiveServer, chromium, serve
 from tests.harness.stores import Filling, PostgresqlStores, SqliteStores, Stores, postgresql_cluster
 from tests.harness.visiting import Visitor
 from webapp.app import create_app
-from webapp.documents.pdf_worker import WORKER
+from webapp.documents.printing.pdf_worker import WORKER
 from webapp.opening import load_demo_once
-from webapp.persistence.database import Database, open_database
-from webapp.persistence.shop import Shop, open_shop
-from webapp.persistence.users import add_user
+from webapp.persistence.database.database import Database, open_database
+from webapp.persistence.people.users import add_user
+from webapp.persistence.settings.shop import Shop, open_shop
 from webapp.running import utc_now
 from webapp.settings import Settings
 

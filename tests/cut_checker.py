@@ -7,7 +7,7 @@ from fractions import Fraction
 from itertools import combinations
 
 from tests.cut_parting import Rectangle, parts_edge_to_edge, parts_within_limits
-from webapp.costing.cutting.model import (
+from webapp.costing.cutting.ask.model import (
     CutSheet,
     LengthPiece,
     LengthPlan,

@@ -7,7 +7,7 @@ from fractions import Fraction
 from functools import cache
 from itertools import combinations
 
-from webapp.costing.cutting.model import LengthRequest, SheetPiece, SheetRequest
+from webapp.costing.cutting.ask.model import LengthRequest, SheetPiece, SheetRequest
 
 Members = frozenset[int]
 

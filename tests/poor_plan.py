@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from fractions import Fraction
 
-from webapp.costing.cutting.model import CutSheet, Placement, SheetPlan, SheetRequest
+from webapp.costing.cutting.ask.model import CutSheet, Placement, SheetPlan, SheetRequest
 
 
 def poor_plan(request: SheetRequest) -> SheetPlan:

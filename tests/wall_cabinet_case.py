@@ -8,10 +8,10 @@ from decimal import Decimal
 from fractions import Fraction
 from pathlib import Path
 
-from webapp.costing.catalogue import Catalogue, Kind, Material, Offer, PriceSeen
-from webapp.costing.rates import OperationRate, Rates
-from webapp.costing.settings_table import default_rates
-from webapp.costing.snapshot import Inputs
+from webapp.costing.catalogue.materials import Catalogue, Kind, Material, Offer, PriceSeen
+from webapp.costing.estimate.snapshot import Inputs
+from webapp.costing.settings.rates import OperationRate, Rates
+from webapp.costing.settings.table import default_rates
 from webapp.design_text import read_text
 
 F = Fraction

@@ -13,29 +13,26 @@ from starlette.middleware import Middleware
 from starlette.routing import Route
 
 from webapp.assets import serve_asset
-from webapp.documents.pdf_worker import WORKER
-from webapp.pages import (
-    backups,
-    buying,
-    designs,
-    errors,
-    job_offcuts,
-    jobs,
-    materials,
-    people,
-    price_files,
-    prices_in_doubt,
-    quotes,
-    rack,
-    search,
-    set_up,
-    sign_in,
-    start,
-    your_sign_in,
-)
-from webapp.pages import settings as settings_pages
-from webapp.pages.backups import UPLOAD
-from webapp.persistence.database import THREADS, Database, answers, open_database
+from webapp.costing.plans.first_plan import first_plan as first_plan  # the solvers load before anybody waits for them
+from webapp.documents.printing.pdf_worker import WORKER
+from webapp.pages.buying import routes as buying
+from webapp.pages.catalogue import materials
+from webapp.pages.designs import routes as designs
+from webapp.pages.jobs import routes as jobs
+from webapp.pages.people import routes as people
+from webapp.pages.people import set_up, sign_in, your_sign_in
+from webapp.pages.prices import files as price_files
+from webapp.pages.prices import in_doubt as prices_in_doubt
+from webapp.pages.quotes import routes as quotes
+from webapp.pages.rack import offcuts as job_offcuts
+from webapp.pages.rack import routes as rack
+from webapp.pages.settings import backups
+from webapp.pages.settings import routes as settings_pages
+from webapp.pages.settings.backups import UPLOAD
+from webapp.pages.start import routes as start
+from webapp.pages.start import search
+from webapp.pages.web import errors
+from webapp.persistence.database.database import THREADS, Database, answers, open_database
 from webapp.running import Running, utc_now
 from webapp.security.bodies import FORM_SECONDS, UPLOAD_SECONDS, Bound, GuardedBodies
 from webapp.security.forms import check_form

@@ -139,7 +139,7 @@ def install_lock() -> int:
 
 def compile_loops() -> int:
     """Compile the innermost loops of the cutting room, unless they are: once, not in each process that is started."""
-    command = [in_venv("python"), "-c", "import webapp.costing.cutting.sheets"]
+    command = [in_venv("python"), "-c", "import webapp.costing.plans.first_plan"]
     return subprocess.run(command, cwd=CHECKOUT).returncode
 
 

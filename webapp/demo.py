@@ -10,19 +10,19 @@ from uuid import UUID, uuid5
 
 from sqlalchemy.orm import Session
 
-from webapp.costing.catalogue import Catalogue
-from webapp.costing.design.canonical import document_digest
+from webapp.costing.catalogue.materials import Catalogue
+from webapp.costing.designs.canonical import document_digest
 from webapp.demo_jobs import JOBS, SCHOOL, STUDIO, DemoJob, DemoQuote
-from webapp.documents.issue import ready_quote
+from webapp.documents.quotes.issue import ready_quote
 from webapp.estimating import estimate_job
-from webapp.persistence.catalogue import Supplier
-from webapp.persistence.catalogue_changes import add_material, add_offer, add_price, add_supplier
-from webapp.persistence.customers import add_customer
-from webapp.persistence.designs import STARTED_FROM, save_design_version
-from webapp.persistence.jobs import create_job, load_job, save_job
-from webapp.persistence.quote_states import change_state
-from webapp.persistence.quotes import coming_quote, issue_quote
-from webapp.persistence.shop import Shop, load_shop
+from webapp.persistence.catalogue.changes import add_material, add_offer, add_price, add_supplier
+from webapp.persistence.catalogue.records import Supplier
+from webapp.persistence.designs.records import STARTED_FROM, save_design_version
+from webapp.persistence.jobs.customers import add_customer
+from webapp.persistence.jobs.records import create_job, load_job, save_job
+from webapp.persistence.quotes.records import coming_quote, issue_quote
+from webapp.persistence.quotes.states import change_state
+from webapp.persistence.settings.shop import Shop, load_shop
 from webapp.running import utc_now
 from webapp.seed import load_catalogue, load_designs, load_suppliers
 

@@ -5,8 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import Any, Final, Literal
 
-from webapp.costing.job import Customer
-from webapp.persistence.jobs import JobState
+from webapp.costing.jobs.job import Customer
+from webapp.persistence.jobs.records import JobState
 
 STUDIO: Final = Customer(
     "Clay Corner Pottery Studio (invented)",

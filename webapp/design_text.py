@@ -9,8 +9,8 @@ from typing import Final
 
 import yaml
 
-from webapp.costing.design.canonical import DEEPEST, MOST_NODES
-from webapp.costing.design.describe import arrange
+from webapp.costing.designs.canonical import DEEPEST, MOST_NODES
+from webapp.costing.designs.schema import arrange
 from webapp.costing.errors import Problem
 
 MOST_BYTES: Final = 64 * 1024

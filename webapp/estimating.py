@@ -14,20 +14,20 @@ from typing import Any, Final
 
 from sqlalchemy.orm import Session
 
-from webapp.costing.catalogue import Catalogue, Kind
-from webapp.costing.cut_questions import Plan
-from webapp.costing.estimate import Estimate
-from webapp.costing.plan_key import EARLIER, FIRST, FROZEN, frozen_for
-from webapp.costing.read_job import read_job
-from webapp.costing.snapshot import Inputs, estimate_inputs, read_design_once, read_plan
-from webapp.persistence.catalogue import load_catalogue
-from webapp.persistence.database import Database
-from webapp.persistence.designs import load_design_document
-from webapp.persistence.errors import NotKept, StoreFull
-from webapp.persistence.plans import get_many, keep_best, last_of_pieces, marks_of
-from webapp.persistence.rates import current_rates
-from webapp.persistence.shop import Shop
-from webapp.persistence.stock import codes_stating
+from webapp.costing.catalogue.materials import Catalogue, Kind
+from webapp.costing.estimate.estimate import Estimate
+from webapp.costing.estimate.snapshot import Inputs, estimate_inputs, read_design_once, read_plan
+from webapp.costing.jobs.reader import read_job
+from webapp.costing.plans.key import EARLIER, FIRST, FROZEN, frozen_for
+from webapp.costing.plans.requests import Plan
+from webapp.persistence.catalogue.records import load_catalogue
+from webapp.persistence.catalogue.stock import codes_stating
+from webapp.persistence.database.database import Database
+from webapp.persistence.designs.records import load_design_document
+from webapp.persistence.plans.records import get_many, keep_best, last_of_pieces, marks_of
+from webapp.persistence.settings.rates import current_rates
+from webapp.persistence.settings.shop import Shop
+from webapp.persistence.store.errors import NotKept, StoreFull
 
 MOST_PLANS: Final = 2_000
 #: An estimate with all its workings takes some megabytes; the start page works out a dozen.

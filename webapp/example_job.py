@@ -6,10 +6,10 @@ from datetime import date
 from functools import lru_cache
 from typing import Any, Final
 
-from webapp.costing.estimate import Estimate
-from webapp.costing.measures import System
-from webapp.costing.settings_table import default_rates
-from webapp.costing.snapshot import Inputs, estimate_inputs
+from webapp.costing.estimate.estimate import Estimate
+from webapp.costing.estimate.snapshot import Inputs, estimate_inputs
+from webapp.costing.measures.written import System
+from webapp.costing.settings.table import default_rates
 from webapp.seed import DEMO_CURRENCY, load_catalogue, load_designs
 
 CURRENCY: Final = DEMO_CURRENCY

@@ -11,19 +11,19 @@ from dataclasses import replace
 from pathlib import Path
 from typing import Any, Final, Literal, cast
 
-from webapp.costing.catalogue import Catalogue
+from webapp.costing.catalogue.materials import Catalogue
 from webapp.costing.errors import FormError, MeasureError, Problem
-from webapp.costing.estimate import System
-from webapp.costing.measures import parse_quantity
-from webapp.costing.rates import SET_UP_BY, OperationRate, Rates
-from webapp.costing.read_job import read_job
-from webapp.costing.setting_text import read_setting
-from webapp.costing.settings_table import MACHINES, PEOPLE, SETTINGS_BY_NAME, default_rates
-from webapp.costing.snapshot import Inputs
+from webapp.costing.estimate.estimate import System
+from webapp.costing.estimate.snapshot import Inputs
+from webapp.costing.jobs.reader import read_job
+from webapp.costing.measures.written import parse_quantity
+from webapp.costing.settings.rates import SET_UP_BY, OperationRate, Rates
+from webapp.costing.settings.table import MACHINES, PEOPLE, SETTINGS_BY_NAME, default_rates
+from webapp.costing.settings.typed import read_setting
 from webapp.design_text import read_text
 from webapp.estimating import gather_inputs
-from webapp.persistence.database import open_database, refuse_newer
-from webapp.persistence.shop import find_shop
+from webapp.persistence.database.database import open_database, refuse_newer
+from webapp.persistence.settings.shop import find_shop
 from webapp.running import utc_now
 from webapp.seed import load_catalogue, load_designs, read_catalogue
 from webapp.settings import Settings

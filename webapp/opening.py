@@ -8,14 +8,14 @@ from pathlib import Path
 from typing import Final
 
 from webapp.demo import load_demo
-from webapp.documents.pdf_worker import WORKER
-from webapp.persistence.audit import Deed, record
-from webapp.persistence.database import Database, answers, migrate, open_database
-from webapp.persistence.errors import StoreError
-from webapp.persistence.kept_files import FOR_OTHERS, clear_left_overs, keep_private, make_folder
-from webapp.persistence.restore import Restored
-from webapp.persistence.shop import Shop, find_shop, open_shop
-from webapp.persistence.users import HELPER, add_user
+from webapp.documents.printing.pdf_worker import WORKER
+from webapp.persistence.database.database import Database, answers, migrate, open_database
+from webapp.persistence.database.restore import Restored
+from webapp.persistence.people.users import HELPER, add_user
+from webapp.persistence.settings.shop import Shop, find_shop, open_shop
+from webapp.persistence.store.audit import Deed, record
+from webapp.persistence.store.errors import StoreError
+from webapp.persistence.store.kept_files import FOR_OTHERS, clear_left_overs, keep_private, make_folder
 from webapp.running import utc_now
 from webapp.security.passwords import hash_password
 from webapp.settings import Settings

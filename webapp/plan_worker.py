@@ -20,19 +20,19 @@ from typing import Final
 
 from sqlalchemy.exc import SQLAlchemyError
 
-from webapp.costing.cut_questions import Plan, Request
-from webapp.costing.cutting.checking import CutRequestError
-from webapp.costing.cutting.lengths import plan_lengths
-from webapp.costing.cutting.model import LengthPlan, SheetPlan, SheetRequest
-from webapp.costing.cutting.sheets import plan_sheets
-from webapp.costing.plan_again import laid_on
-from webapp.costing.plan_key import pieces_key
-from webapp.costing.plan_rank import better_plan
-from webapp.costing.snapshot import read_plan
-from webapp.persistence.database import Database
-from webapp.persistence.errors import StoreFull
-from webapp.persistence.plan_tasks import LEASE, Claimed, Onward, Progress, TaskState, claim, let_go, note_progress
-from webapp.persistence.plans import get_many, keep_best, last_of_pieces
+from webapp.costing.cutting.ask.checking import CutRequestError
+from webapp.costing.cutting.ask.model import LengthPlan, SheetPlan, SheetRequest
+from webapp.costing.cutting.lengths.plan import plan_lengths
+from webapp.costing.cutting.sheets.plan import plan_sheets
+from webapp.costing.estimate.snapshot import read_plan
+from webapp.costing.plans.again import laid_on
+from webapp.costing.plans.key import pieces_key
+from webapp.costing.plans.rank import better_plan
+from webapp.costing.plans.requests import Plan, Request
+from webapp.persistence.database.database import Database
+from webapp.persistence.plans.records import get_many, keep_best, last_of_pieces
+from webapp.persistence.plans.tasks import LEASE, Claimed, Onward, Progress, TaskState, claim, let_go, note_progress
+from webapp.persistence.store.errors import StoreFull
 from webapp.running import utc_now
 
 LOG: Final = logging.getLogger("reckoner")

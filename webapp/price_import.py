@@ -14,8 +14,8 @@ from uuid import UUID
 
 from sqlalchemy.orm import Session
 
-from webapp.costing.catalogue import Catalogue, CurrentPrice, Material, Offer, PriceSeen, current_price
-from webapp.costing.price_file import (
+from webapp.costing.catalogue.materials import Catalogue, CurrentPrice, Material, Offer, PriceSeen, current_price
+from webapp.costing.catalogue.price_file import (
     COLUMNS,
     PriceFile,
     PriceFileRefused,
@@ -25,13 +25,13 @@ from webapp.costing.price_file import (
     read_price_file,
     safe_cell,
 )
-from webapp.costing.price_told import find_jump, other_terms
-from webapp.persistence.catalogue import list_suppliers, load_catalogue
-from webapp.persistence.errors import StoreError
-from webapp.persistence.price_files import add_prices, every_price, last_price, priced_since, unsigned
-from webapp.persistence.rates import current_rates
-from webapp.persistence.shop import Shop
-from webapp.persistence.turns import take_turn
+from webapp.costing.catalogue.price_told import find_jump, other_terms
+from webapp.persistence.catalogue.price_files import add_prices, every_price, last_price, priced_since, unsigned
+from webapp.persistence.catalogue.records import list_suppliers, load_catalogue
+from webapp.persistence.settings.rates import current_rates
+from webapp.persistence.settings.shop import Shop
+from webapp.persistence.store.errors import StoreError
+from webapp.persistence.store.turns import take_turn
 
 State = Literal["changed", "unchanged", "new", "refused"]
 #: In this order they are shown: what needs somebody's eye stands first.

@@ -12,7 +12,7 @@ from starlette.responses import HTMLResponse
 
 from webapp.assets import static_url
 from webapp.paths import TEMPLATES
-from webapp.persistence.users import Role
+from webapp.persistence.people.users import Role
 from webapp.running import running
 from webapp.security.access import may_use
 from webapp.security.cookies import browser_key, give_visit, new_key

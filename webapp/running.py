@@ -8,7 +8,7 @@ from datetime import UTC, datetime
 
 from starlette.requests import HTTPConnection
 
-from webapp.persistence.database import Database
+from webapp.persistence.database.database import Database
 from webapp.settings import Settings
 
 

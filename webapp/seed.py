@@ -13,8 +13,7 @@ from fractions import Fraction
 from typing import Final
 from uuid import UUID, uuid5
 
-from webapp.costing.amounts import parse_amount
-from webapp.costing.catalogue import (
+from webapp.costing.catalogue.materials import (
     MATERIAL_PROPERTIES,
     OFFER_SIZES,
     Catalogue,
@@ -27,7 +26,8 @@ from webapp.costing.catalogue import (
     read_tags,
 )
 from webapp.costing.errors import FormError, MeasureError, Problem
-from webapp.costing.measures import parse_quantity
+from webapp.costing.measures.amounts import parse_amount
+from webapp.costing.measures.written import parse_quantity
 from webapp.design_text import read_text
 from webapp.paths import SEED_DATA
 

@@ -6,9 +6,9 @@ from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
 
-from webapp.costing.measures import System, figure_text, format_money
-from webapp.costing.money import to_decimal
-from webapp.costing.working import Figure
+from webapp.costing.ledger.working import Figure
+from webapp.costing.measures.money import to_decimal
+from webapp.costing.measures.written import System, figure_text, format_money
 from webapp.units import display_figure
 
 

@@ -17,15 +17,15 @@ from uuid import UUID
 
 from sqlalchemy.orm import Session
 
-from webapp.costing.agreed_base import as_agreed, asks_for_the_same, bought_today, changed_from_agreed
-from webapp.costing.differences import materials_bought
-from webapp.costing.estimate import Estimate
-from webapp.costing.snapshot import Inputs, read_snapshot
+from webapp.costing.estimate.agreed_base import as_agreed, asks_for_the_same, bought_today, changed_from_agreed
+from webapp.costing.estimate.differences import materials_bought
+from webapp.costing.estimate.estimate import Estimate
+from webapp.costing.estimate.snapshot import Inputs, read_snapshot
 from webapp.estimating import estimate_from, estimate_job, gather_inputs
-from webapp.persistence.catalogue import load_catalogue
-from webapp.persistence.jobs import StoredJob
-from webapp.persistence.quotes import QuoteListed, StoredQuote, binding_quotes, load_quote, quotes_of_job
-from webapp.persistence.shop import Shop
+from webapp.persistence.catalogue.records import load_catalogue
+from webapp.persistence.jobs.records import StoredJob
+from webapp.persistence.quotes.records import QuoteListed, StoredQuote, binding_quotes, load_quote, quotes_of_job
+from webapp.persistence.settings.shop import Shop
 
 #: A quote with its snapshot and estimate takes some megabytes; what it was issued with never changes.
 MOST_KEPT: Final = 16

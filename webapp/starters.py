@@ -12,13 +12,19 @@ from uuid import UUID
 
 from sqlalchemy.orm import Session
 
-from webapp.costing.catalogue import MATERIAL_PROPERTIES, Catalogue, Material
-from webapp.costing.design.canonical import document_digest
-from webapp.persistence.catalogue import load_material
-from webapp.persistence.catalogue_changes import add_material
-from webapp.persistence.designs import STARTED_FROM, list_designs, list_versions, load_design, save_design_version
-from webapp.persistence.errors import NotKept
-from webapp.persistence.turns import take_turn
+from webapp.costing.catalogue.materials import MATERIAL_PROPERTIES, Catalogue, Material
+from webapp.costing.designs.canonical import document_digest
+from webapp.persistence.catalogue.changes import add_material
+from webapp.persistence.catalogue.records import load_material
+from webapp.persistence.designs.records import (
+    STARTED_FROM,
+    list_designs,
+    list_versions,
+    load_design,
+    save_design_version,
+)
+from webapp.persistence.store.errors import NotKept
+from webapp.persistence.store.turns import take_turn
 from webapp.seed import load_catalogue, load_designs
 
 #: What stands as the source of a value that belongs to the invented shop: it is a figure to begin with.

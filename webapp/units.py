@@ -13,7 +13,7 @@ from typing import Final
 
 from pint import UnitRegistry
 
-from webapp.costing.measures import System, figure_text, format_length, round_to_step
+from webapp.costing.measures.written import System, figure_text, format_length, round_to_step
 
 
 @dataclass(frozen=True, slots=True)

@@ -4,16 +4,18 @@ from __future__ import annotations
 
 import ast
 import re
+import subprocess
 import sys
+from collections import Counter
 from collections.abc import Iterator
 from pathlib import Path
 
-import pytest
-
+from tests.architecture.house import ALONE, EVERYTHING, ROOMS, drawing
 from webapp.paths import CHECKOUT
 
 WEBAPP = CHECKOUT / "webapp"
 STANDARD = frozenset(sys.stdlib_module_names)
+MOST_FILES = 15
 
 # Clocks, files, the network, other processes and chance: none of them in the pure core, though the standard library
 # has them. Seeded randomness and a deadline are the solvers' own.
@@ -21,119 +23,128 @@ NEVER_IN_THE_CORE = frozenset(
     {"asyncio", "http", "io", "logging", "multiprocessing", "os", "pathlib", "random", "secrets", "shutil", "socket"}
     | {"sqlite3", "subprocess", "sys", "tempfile", "threading", "time", "urllib", "uuid", "zoneinfo"}
 )
-CORE_SOLVERS = frozenset({"numba", "numpy", "highspy", "random", "time"})
-# The draws of a job's range are many numbers at once, from a generator of our own.
-RISK_DRAWS, RISK_FILES = frozenset({"numpy"}), frozenset({"risk.py", "risk_draws.py"})
-
+# The searches are seeded, and a deadline may stop them.
+SEARCHES = frozenset({"random", "time"})
 # A formula's tree is checked node by node against a short list before it is compiled and evaluated.
-FORMULA_READERS = frozenset({"arithmetic.py", "formulas.py"})
-
-# Room -> rooms of ours, and packages from outside, that it may import. A room is a folder or a file of webapp/.
-ROOMS: dict[str, tuple[frozenset[str], frozenset[str]]] = {
-    name: (frozenset(ours.split()), frozenset(outside.split()))
-    for name, ours, outside in [
-        ("costing", "", ""),
-        ("drawing", "costing", "ezdxf"),
-        ("units", "costing", "pint"),
-        ("showing", "costing units", ""),
-        ("paths", "", ""),
-        ("settings", "", "pydantic pydantic_settings"),
-        ("persistence", "costing paths", "sqlalchemy alembic psycopg"),
-        ("design_text", "costing units", "yaml"),
-        ("seed", "costing design_text paths units", "yaml"),
-        ("estimating", "costing persistence", "sqlalchemy"),
-        ("standing", "costing estimating persistence", "sqlalchemy"),
-        ("price_import", "costing persistence", "sqlalchemy"),
-        ("assets", "paths", "starlette"),
-        ("running", "persistence settings", "starlette"),
-        ("security", "persistence running settings", "fastapi starlette argon2"),
-        (
-            "rendering",
-            "assets costing paths persistence running security showing units",
-            "fastapi starlette jinja2 markupsafe",
-        ),
-        ("documents", "assets costing drawing paths persistence rendering showing units", "weasyprint babel"),
-        ("job_file", "costing design_text estimating persistence running seed settings units", "yaml"),
-        ("plan_worker", "costing persistence running", "sqlalchemy"),
-        ("plan_workers", "plan_worker settings", ""),
-        ("demo_jobs", "costing persistence", ""),
-        ("demo", "costing demo_jobs documents estimating persistence running seed", "sqlalchemy"),
-        ("example_job", "costing seed", ""),
-        ("starters", "costing persistence seed", "sqlalchemy"),
-        ("opening", "demo documents persistence running security settings", "sqlalchemy"),
-        (
-            "pages",
-            "assets costing design_text documents drawing estimating opening paths persistence"
-            " price_import rendering running example_job security settings showing standing starters units",
-            "fastapi starlette sqlalchemy babel yaml",
-        ),
-    ]
-}
-EVERYTHING = frozenset({"app", "cli", "commands"})
-ALONE = frozenset({"bootstrap"})
-
-
-def imports_of(file: Path) -> Iterator[str]:
-    """Every module a file imports, inside functions too."""
-    for node in ast.walk(ast.parse(file.read_text(encoding="utf-8"))):
-        if isinstance(node, ast.Import):
-            yield from (name.name for name in node.names)
-        elif isinstance(node, ast.ImportFrom):
-            assert node.level == 0, f"{file} imports by a relative name"
-            assert node.module is not None
-            if node.module == "webapp":
-                yield from (f"webapp.{name.name}" for name in node.names)
-            else:
-                yield node.module
-
-
-def room_of(file: Path) -> str:
-    return file.relative_to(WEBAPP).parts[0].removesuffix(".py")
-
+FORMULA_READERS = frozenset({"formula.py", "formulas.py"})
 
 FILES = sorted(file for file in WEBAPP.rglob("*.py") if file != WEBAPP / "__init__.py")
 
 
-@pytest.mark.parametrize("file", FILES, ids=lambda file: str(file.relative_to(WEBAPP)))
-def test_imports_stay_within_the_table(file: Path) -> None:
-    room, wrong = room_of(file), list[str]()
-    for module in imports_of(file):
-        head, _, rest = module.partition(".")
-        if head == "webapp":
-            other = rest.partition(".")[0]
-            allowed = other == room or other in _ours(room)
-        elif room == "costing" and head in NEVER_IN_THE_CORE:
-            allowed = head in _outside(file, room)
-        else:
-            allowed = head in STANDARD or head in _outside(file, room)
-        if not allowed and room not in EVERYTHING:
-            wrong.append(module)
-    assert not wrong, f"webapp/{file.relative_to(WEBAPP)} may not import {', '.join(wrong)}"
+def imports_of(file: Path) -> Iterator[tuple[int, str, str]]:
+    """Every line that imports, the module, and the room of ours that it is in ('' for others); inside functions too."""
+    for node in ast.walk(ast.parse(file.read_text(encoding="utf-8"))):
+        if isinstance(node, ast.Import):
+            yield from ((node.lineno, name.name, _of_ours(name.name)) for name in node.names)
+        elif isinstance(node, ast.ImportFrom):
+            assert node.level == 0, f"{file} imports by a relative name"
+            assert node.module is not None
+            # What is named may be a file of the room or something in the file.
+            for module in {f"{node.module}.{name.name}" for name in node.names}:
+                yield node.lineno, module, _of_ours(module)
 
 
-def _outside(file: Path, room: str) -> frozenset[str]:
-    if room in ALONE:
-        return frozenset()
-    if room == "costing":
-        if file.is_relative_to(WEBAPP / "costing" / "cutting"):
-            return CORE_SOLVERS
-        return RISK_DRAWS if file.parent == WEBAPP / "costing" and file.name in RISK_FILES else frozenset()
-    return ROOMS.get(room, (frozenset(), frozenset()))[1]
+def _of_ours(module: str) -> str:
+    """The room that a module, or a name in one, belongs to."""
+    path = WEBAPP.parent
+    room = []
+    for part in module.split("."):
+        if not (path / part).is_dir():
+            break
+        path, room = path / part, [*room, part]
+    if not room:
+        return ""
+    file = module.split(".")[len(room) :]
+    return ".".join(room[1:]) or (file[0] if file else "")
 
 
-def _ours(room: str) -> frozenset[str]:
-    return ROOMS.get(room, (frozenset(), frozenset()))[0]
+def room_of(file: Path) -> str:
+    """The folder of a file with full stops; a file at the top is a room of its own."""
+    parts = file.relative_to(WEBAPP).with_suffix("").parts
+    return ".".join(parts[:-1]) or parts[0]
+
+
+def test_imports_stay_within_the_table() -> None:
+    wrong = []
+    for file in FILES:
+        name = room_of(file)
+        if name in EVERYTHING:
+            continue
+        room = ROOMS.get(name)
+        for line, module, ours in imports_of(file):
+            head = module.partition(".")[0]
+            if head == "webapp":
+                allowed = ours == name or (room is not None and ours in room.ours)
+            else:
+                allowed = _from_outside(name, head)
+            if not allowed:
+                told = "nothing but the standard library" if room is None else room.words or "nothing of ours"
+                wrong.append(f"webapp/{file.relative_to(WEBAPP)}:{line} imports {module}; {name} may import {told}")
+    assert not wrong, "\n".join(wrong)
+
+
+def _from_outside(name: str, package: str) -> bool:
+    outside = ROOMS[name].outside if name in ROOMS else frozenset[str]()
+    if package in outside:
+        return True
+    if name.partition(".")[0] == "costing" and package in NEVER_IN_THE_CORE:
+        return name.startswith("costing.cutting") and package in SEARCHES
+    return package in STANDARD
 
 
 def test_every_room_is_in_the_table() -> None:
     rooms = {room_of(file) for file in FILES}
-    assert rooms <= set(ROOMS) | EVERYTHING | ALONE, "add the new room to the table, and say there what it may import"
+    assert rooms == set(ROOMS) | EVERYTHING | ALONE, "add the new room to the table, and say there what it may import"
+
+
+def test_no_room_imports_one_that_stands_after_it() -> None:
+    """So there is no circle between rooms at any depth."""
+    order = {name: place for place, name in enumerate(ROOMS)}
+    wrong = [
+        f"{room.name} may import {other}, which stands after it"
+        for room in ROOMS.values()
+        for other in room.ours
+        if other not in order or order[other] >= order[room.name]
+    ]
+    assert not wrong, "\n".join(wrong)
+
+
+def test_no_permission_is_left_over() -> None:
+    """A room of the core or of the store may import what it does import: a word of the table that nobody needs goes."""
+    used: dict[str, set[str]] = {}
+    for file in FILES:
+        used.setdefault(room_of(file), set()).update(ours for _, _, ours in imports_of(file) if ours)
+    spare = {
+        room.name: " ".join(sorted(room.ours - used.get(room.name, set())))
+        for room in ROOMS.values()
+        if room.name.startswith(("costing", "persistence")) and room.ours - used.get(room.name, set())
+    }
+    assert not spare
+
+
+def test_folders_hold_about_a_dozen_files() -> None:
+    counted = Counter(room_of(file) for file in FILES if file.name != "__init__.py")
+    most = {room: count for room, count in counted.items() if count > MOST_FILES}
+    assert not most, f"more than {MOST_FILES} files are two rooms: {most}"
+
+
+def test_the_drawing_is_made_from_the_table() -> None:
+    text = (CHECKOUT / "DEVELOPERS.md").read_text(encoding="utf-8")
+    assert drawing() in text, "run `python -m tests.architecture.house`"
+
+
+def test_estimates_are_read_without_the_solvers() -> None:
+    """What only reads, shows or keeps an estimate does not wait for what is compiled."""
+    told = "import sys, webapp.costing.estimate.form, webapp.costing.jobs.schema; print(*sorted(sys.modules))"
+    loaded = subprocess.run([sys.executable, "-c", told], check=True, capture_output=True, text=True).stdout.split()
+    assert "webapp.costing.estimate.estimate" in loaded
+    assert not {"numba", "highspy", "webapp.costing.cutting.sheets"} & set(loaded)
 
 
 def test_the_core_opens_no_file_and_asks_no_clock() -> None:
     wrong = []
     for file in FILES:
-        if room_of(file) != "costing":
+        if room_of(file).partition(".")[0] != "costing":
             continue
         for node in ast.walk(ast.parse(file.read_text(encoding="utf-8"))):
             if isinstance(node, ast.Call):
@@ -152,4 +163,4 @@ def test_what_is_compiled_is_kept_as_long_as_its_file_alone_is_what_it_was() -> 
     assert len(compiled) >= 2
     for file in compiled:
         ours = set(re.findall(r"^from (webapp\S*)", file.read_text(encoding="utf-8"), re.MULTILINE))
-        assert ours == {"webapp.costing.cutting.compiled"}, f"{file.name} takes in more of the house"
+        assert ours == {"webapp.costing.cutting.laying.compiled"}, f"{file.name} takes in more of the house"

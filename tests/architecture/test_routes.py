@@ -17,13 +17,14 @@ from fastapi import Depends
 from fastapi.dependencies.models import Dependant
 from fastapi.routing import APIRoute
 
-from webapp.pages.dependencies import ReadingSession, StoreSession, reading_session, store_session
-from webapp.pages.routing import PageRoute, PageRouter
+from webapp.pages.web.dependencies import ReadingSession, StoreSession, reading_session, store_session
+from webapp.pages.web.routing import PageRoute, PageRouter
 from webapp.paths import CHECKOUT
 
 PAGES = CHECKOUT / "webapp" / "pages"
 ROUTING = "routing"
-MODULES = sorted(file.stem for file in PAGES.glob("*.py") if file.stem not in ("__init__", ROUTING))
+FILES = sorted(file for file in PAGES.rglob("*.py") if file.stem not in ("__init__", ROUTING))
+MODULES = [".".join(file.relative_to(PAGES).with_suffix("").parts) for file in FILES]
 SESSIONS = (store_session, reading_session)
 
 
@@ -58,9 +59,9 @@ def _unopened(route: APIRoute) -> list[str]:
     return unopened
 
 
-@pytest.mark.parametrize("name", MODULES)
-def test_pages_have_the_router_of_pages(name: str) -> None:
-    assert not _names_another_router((PAGES / f"{name}.py").read_text(encoding="utf-8")), name
+def test_pages_have_the_router_of_pages() -> None:
+    other = [file for file in FILES if _names_another_router(file.read_text(encoding="utf-8"))]
+    assert other == []
 
 
 def test_sessions_are_asked_for_by_pages_alone() -> None:

@@ -7,7 +7,7 @@ from fractions import Fraction
 from pathlib import Path
 from typing import Any, Final, Literal
 
-from webapp.costing.cutting.model import (
+from webapp.costing.cutting.ask.model import (
     LengthPiece,
     LengthRequest,
     LengthStock,

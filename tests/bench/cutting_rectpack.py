@@ -11,7 +11,7 @@ import rectpack.guillotine
 import rectpack.maxrects
 import rectpack.skyline
 
-from webapp.costing.cutting.model import SheetRequest
+from webapp.costing.cutting.ask.model import SheetRequest
 
 ORDERS: Final = ("SORT_AREA", "SORT_PERI", "SORT_DIFF", "SORT_SSIDE", "SORT_LSIDE", "SORT_RATIO")
 GUILLOTINE_ORDERS: Final = ("SORT_AREA", "SORT_LSIDE", "SORT_PERI")

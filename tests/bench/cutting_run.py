@@ -15,10 +15,17 @@ from time import perf_counter
 from typing import Final, TypeVar
 
 from tests.cut_checker import faults_of_length_plan, faults_of_sheet_plan
-from webapp.costing.cutting.effort import SHEET_STEPS
-from webapp.costing.cutting.lengths import plan_lengths
-from webapp.costing.cutting.model import LengthPiece, LengthPlan, LengthRequest, LengthStock, SheetPlan, SheetRequest
-from webapp.costing.cutting.sheets import plan_sheets
+from webapp.costing.cutting.ask.effort import SHEET_STEPS
+from webapp.costing.cutting.ask.model import (
+    LengthPiece,
+    LengthPlan,
+    LengthRequest,
+    LengthStock,
+    SheetPlan,
+    SheetRequest,
+)
+from webapp.costing.cutting.lengths.plan import plan_lengths
+from webapp.costing.cutting.sheets.plan import plan_sheets
 
 Asked = TypeVar("Asked")
 Answered = TypeVar("Answered")

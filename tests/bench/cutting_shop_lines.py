@@ -13,8 +13,8 @@ from tests.bench.cutting_data import LARGE, OFFCUTS, THREE_SIZES, furniture, man
 from tests.bench.cutting_rectpack import all_settings, pack_task, sheets_by_setting
 from tests.bench.cutting_run import Bench, Task, bins_of
 from tests.bench.cutting_table import Line, growth_picture
-from webapp.costing.cutting.model import SheetRequest
-from webapp.costing.cutting.sheets import plan_sheets
+from webapp.costing.cutting.ask.model import SheetRequest
+from webapp.costing.cutting.sheets.plan import plan_sheets
 
 SEEDS: Final = range(10)
 JOBS: Final = ((20, 60), (35, 140))

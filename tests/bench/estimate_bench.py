@@ -13,9 +13,9 @@ from time import perf_counter
 from typing import Final
 
 from tests.bench.yardstick import yardstick_seconds
-from webapp.costing.cut_questions import Plan
-from webapp.costing.settings_table import default_rates
-from webapp.costing.snapshot import Inputs, estimate_inputs
+from webapp.costing.estimate.snapshot import Inputs, estimate_inputs
+from webapp.costing.plans.requests import Plan
+from webapp.costing.settings.table import default_rates
 from webapp.seed import load_catalogue, load_designs
 
 RUNS: Final = 15

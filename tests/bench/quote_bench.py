@@ -10,9 +10,9 @@ from time import perf_counter
 
 from tests.bench.yardstick import yardstick_seconds
 from tests.documents.paper_case import LONG_JOB, inputs_of, papers_of
-from webapp.documents.issue import quote_html, shopping_list_html
-from webapp.documents.pdf import make_pdf
-from webapp.documents.pdf_worker import PdfWorker
+from webapp.documents.printing.pdf import make_pdf
+from webapp.documents.printing.pdf_worker import PdfWorker
+from webapp.documents.quotes.issue import quote_html, shopping_list_html
 
 ROUNDS = 5
 

@@ -18,7 +18,7 @@ from tests.harness.stores import SqliteStores, Stores, postgresql_cluster
 from tests.harness.visiting import Visitor
 from webapp.app import create_app
 from webapp.opening import load_demo_once
-from webapp.persistence.database import Database, open_database
+from webapp.persistence.database.database import Database, open_database
 from webapp.settings import Settings
 
 #: What each page is, and the addresses it is measured at: the same in both shops.

@@ -11,12 +11,12 @@ from uuid import UUID
 from sqlalchemy import func, insert, select, text
 from sqlalchemy.orm import Session
 
-from webapp.persistence.catalogue import MaterialRow, OfferRow, PriceRow
-from webapp.persistence.counters import CounterRow
-from webapp.persistence.customers import CustomerRow
-from webapp.persistence.database import Database
-from webapp.persistence.jobs import JOB_COUNTER, JobDesignRow, JobRow, designs_named
-from webapp.persistence.lists import fold
+from webapp.persistence.catalogue.records import MaterialRow, OfferRow, PriceRow
+from webapp.persistence.database.database import Database
+from webapp.persistence.jobs.customers import CustomerRow
+from webapp.persistence.jobs.records import JOB_COUNTER, JobDesignRow, JobRow, designs_named
+from webapp.persistence.store.counters import CounterRow
+from webapp.persistence.store.lists import fold
 from webapp.running import utc_now
 
 JOBS: Final = 10_000

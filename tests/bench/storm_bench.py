@@ -23,7 +23,7 @@ from sqlalchemy import select
 
 from tests.bench.yardstick import yardstick_seconds
 from webapp.opening import open_store
-from webapp.persistence.users import UserRow, start_sign_in
+from webapp.persistence.people.users import UserRow, start_sign_in
 from webapp.running import utc_now
 from webapp.security.cookies import SIGN_IN_COOKIE, digest_of, new_key
 from webapp.settings import Settings

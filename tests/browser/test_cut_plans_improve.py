@@ -7,13 +7,13 @@ from playwright.sync_api import Page, expect
 
 from tests.harness.serving import LiveServer, serve, sign_in_to_demo
 from tests.poor_plan import poor_plan
-from webapp.costing.cutting.model import SheetRequest
-from webapp.costing.estimate import Estimate
-from webapp.costing.measures import figure_text
+from webapp.costing.cutting.ask.model import SheetRequest
+from webapp.costing.estimate.estimate import Estimate
+from webapp.costing.measures.written import figure_text
 from webapp.estimating import estimate_job
-from webapp.persistence.jobs import load_job_by_number
-from webapp.persistence.plans import keep_best
-from webapp.persistence.shop import load_shop
+from webapp.persistence.jobs.records import load_job_by_number
+from webapp.persistence.plans.records import keep_best
+from webapp.persistence.settings.shop import load_shop
 from webapp.plan_workers import PlanWorkers
 from webapp.running import utc_now
 from webapp.settings import Settings

@@ -11,10 +11,10 @@ from playwright.sync_api import Error, Page, Route, expect
 
 from tests.harness.browsing import OpenPage, next_page, wait_until
 from tests.harness.serving import LiveServer, sign_in_to_demo
-from webapp.costing.measures import figure_text
+from webapp.costing.measures.written import figure_text
 from webapp.estimating import estimate_job
-from webapp.persistence.jobs import load_job_by_number
-from webapp.persistence.shop import load_shop
+from webapp.persistence.jobs.records import load_job_by_number
+from webapp.persistence.settings.shop import load_shop
 from webapp.running import utc_now
 
 WIDTH = "#items-cabinet-sizes-width"

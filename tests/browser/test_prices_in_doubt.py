@@ -12,8 +12,8 @@ from sqlalchemy import select
 
 from tests.harness.serving import serve, sign_in_to_demo
 from tests.harness.stores import Filling, SqliteStores
-from webapp.persistence.catalogue import PriceRow
-from webapp.persistence.database import open_database
+from webapp.persistence.catalogue.records import PriceRow
+from webapp.persistence.database.database import open_database
 from webapp.running import utc_now
 from webapp.settings import Settings
 

@@ -10,12 +10,12 @@ from io import BytesIO
 from pypdf import PdfReader
 
 from tests import wall_cabinet_case
-from webapp.costing.catalogue import Catalogue
-from webapp.costing.estimate import Estimate
-from webapp.costing.snapshot import Inputs, estimate_inputs
-from webapp.documents.frozen import Papers, write_papers
-from webapp.documents.quote import Issue
-from webapp.persistence.shop import Shop
+from webapp.costing.catalogue.materials import Catalogue
+from webapp.costing.estimate.estimate import Estimate
+from webapp.costing.estimate.snapshot import Inputs, estimate_inputs
+from webapp.documents.quotes.frozen import Papers, write_papers
+from webapp.documents.quotes.quote import Issue
+from webapp.persistence.settings.shop import Shop
 
 SHOP = Shop(
     name="Test Bench Shop",

@@ -12,25 +12,25 @@ import pytest
 from sqlalchemy import select, text
 
 from tests.documents.paper_case import LONG_JOB, SHOP, inputs_of, papers_of, text_of, without_prices_of
-from webapp.costing.estimate_form import write_estimate
-from webapp.costing.money import to_decimal
-from webapp.costing.takeoff import Check
-from webapp.documents.frozen import same_figures, same_papers, work_out_again
-from webapp.documents.issue import QUOTE, SHOPPING_LIST, NotToBeIssued, what_stands_against
-from webapp.documents.kept_papers import CONTENTS
-from webapp.documents.paper import reader_of
+from webapp.costing.estimate.form import write_estimate
+from webapp.costing.measures.money import to_decimal
+from webapp.costing.takeoff.model import Check
+from webapp.documents.printing.paper import reader_of
+from webapp.documents.quotes.frozen import same_figures, same_papers, work_out_again
+from webapp.documents.quotes.issue import QUOTE, SHOPPING_LIST, NotToBeIssued, what_stands_against
+from webapp.documents.quotes.kept_papers import CONTENTS
 from webapp.opening import DEMO_NAME
-from webapp.pages.quote_issuing import issue_job
-from webapp.persistence.base import Row
-from webapp.persistence.catalogue import load_catalogue
-from webapp.persistence.catalogue_changes import add_price
-from webapp.persistence.database import Database
-from webapp.persistence.designs import list_designs, load_design_document, save_design_version
-from webapp.persistence.jobs import load_job_by_number, save_job
-from webapp.persistence.quotes import StoredQuote, load_quote, load_quote_document
-from webapp.persistence.rates import current_rate_set, own_rates, save_rates
-from webapp.persistence.shop import load_shop
-from webapp.persistence.users import User, UserRow
+from webapp.pages.quotes.issuing import issue_job
+from webapp.persistence.catalogue.changes import add_price
+from webapp.persistence.catalogue.records import load_catalogue
+from webapp.persistence.database.database import Database
+from webapp.persistence.designs.records import list_designs, load_design_document, save_design_version
+from webapp.persistence.jobs.records import load_job_by_number, save_job
+from webapp.persistence.people.users import User, UserRow
+from webapp.persistence.quotes.records import StoredQuote, load_quote, load_quote_document
+from webapp.persistence.settings.rates import current_rate_set, own_rates, save_rates
+from webapp.persistence.settings.shop import load_shop
+from webapp.persistence.store.base import Row
 from webapp.running import Running, utc_now
 from webapp.settings import Settings
 

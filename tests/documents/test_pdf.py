@@ -12,11 +12,11 @@ from pypdf import PdfReader
 from weasyprint.urls import FatalURLFetchingError
 
 from tests.documents.paper_case import ISSUE, LONG_JOB, SHOP, inputs_of, papers_of
-from webapp.documents.frozen import Papers, write_papers
-from webapp.documents.issue import quote_html, shopping_list_html
-from webapp.documents.pdf import ASSETS, NotFetched, fetch_asset, make_pdf
-from webapp.documents.pdf_worker import PdfWorker
-from webapp.persistence.shop import Paper
+from webapp.documents.printing.pdf import ASSETS, NotFetched, fetch_asset, make_pdf
+from webapp.documents.printing.pdf_worker import PdfWorker
+from webapp.documents.quotes.frozen import Papers, write_papers
+from webapp.documents.quotes.issue import quote_html, shopping_list_html
+from webapp.persistence.settings.shop import Paper
 
 POINTS_PER_INCH = 72
 OUR_FACES = {"Source-Sans-Pro", "Source-Serif-Pro"}

@@ -10,14 +10,14 @@ import pytest
 
 from tests import wall_cabinet_case
 from tests.documents.paper_case import DRAFT, ISSUE, LONG_JOB, SHOP, inputs_of, papers_of, text_of, without_prices_of
-from webapp.costing.money import to_decimal
-from webapp.costing.read_job import read_job
-from webapp.costing.snapshot import Inputs
-from webapp.documents.frozen import write_papers
-from webapp.documents.issue import quote_html
-from webapp.documents.paper import DoesNotAddUp
-from webapp.documents.pdf import make_pdf
-from webapp.documents.quote import QuotePaper, quote_paper
+from webapp.costing.estimate.snapshot import Inputs
+from webapp.costing.jobs.reader import read_job
+from webapp.costing.measures.money import to_decimal
+from webapp.documents.printing.paper import DoesNotAddUp
+from webapp.documents.printing.pdf import make_pdf
+from webapp.documents.quotes.frozen import write_papers
+from webapp.documents.quotes.issue import quote_html
+from webapp.documents.quotes.quote import QuotePaper, quote_paper
 
 
 def amount(text: str) -> Decimal:

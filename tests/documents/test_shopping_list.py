@@ -10,13 +10,13 @@ import pytest
 
 from tests import wall_cabinet_case
 from tests.documents.paper_case import ISSUE, LONG_JOB, SHOP, inputs_of, papers_of, text_of, without_prices_of
-from webapp.costing.catalogue import Catalogue
-from webapp.costing.money import to_decimal
-from webapp.documents.frozen import write_papers
-from webapp.documents.issue import shopping_list_html
-from webapp.documents.paper import DoesNotAddUp
-from webapp.documents.pdf import make_pdf
-from webapp.documents.shopping_list import NAMED_PARTS, NO_SUPPLIER, ShoppingPaper
+from webapp.costing.catalogue.materials import Catalogue
+from webapp.costing.measures.money import to_decimal
+from webapp.documents.buying.shopping_list import NAMED_PARTS, NO_SUPPLIER, ShoppingPaper
+from webapp.documents.printing.paper import DoesNotAddUp
+from webapp.documents.printing.pdf import make_pdf
+from webapp.documents.quotes.frozen import write_papers
+from webapp.documents.quotes.issue import shopping_list_html
 
 
 def amount(text: str) -> Decimal:

@@ -16,18 +16,18 @@ from hypothesis import strategies as st
 from pypdf import PdfReader
 
 from tests.documents.paper_case import LONG_JOB, SHOP, inputs_of, text_of, without_prices_of
-from webapp.costing.cutting.model import LengthPlan, SheetPlan
-from webapp.costing.estimate import Estimate
-from webapp.costing.settings_table import default_rates
-from webapp.costing.snapshot import Inputs, estimate_inputs
-from webapp.documents.cautions import RULES, Situation
-from webapp.documents.cut_drawings import cut_parts
-from webapp.documents.cut_papers import CutFiles
-from webapp.documents.kept_papers import make_papers, read_kept, write_kept
-from webapp.documents.part_code import ALPHABET, check_character, part_code
-from webapp.documents.pdf import make_pdf
-from webapp.documents.workshop_pack import PackFor, WorkshopPack, workshop_html, workshop_pack
-from webapp.persistence.shop import Paper
+from webapp.costing.cutting.ask.model import LengthPlan, SheetPlan
+from webapp.costing.estimate.estimate import Estimate
+from webapp.costing.estimate.snapshot import Inputs, estimate_inputs
+from webapp.costing.settings.table import default_rates
+from webapp.documents.plans.drawings import cut_parts
+from webapp.documents.printing.pdf import make_pdf
+from webapp.documents.quotes.kept_papers import make_papers, read_kept, write_kept
+from webapp.documents.workshop.cautions import RULES, Situation
+from webapp.documents.workshop.cut_papers import CutFiles
+from webapp.documents.workshop.pack import PackFor, WorkshopPack, workshop_html, workshop_pack
+from webapp.documents.workshop.part_code import ALPHABET, check_character, part_code
+from webapp.persistence.settings.shop import Paper
 from webapp.seed import load_catalogue, load_designs
 
 DAY = date(2026, 11, 25)

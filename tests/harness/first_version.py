@@ -5,7 +5,7 @@ from __future__ import annotations
 from sqlalchemy import text
 
 from tests.conftest import TEST_SHOP
-from webapp.persistence.database import Database
+from webapp.persistence.database.database import Database
 
 
 def open_first_shop(database: Database) -> None:

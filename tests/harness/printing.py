@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from hashlib import sha256
 from pathlib import Path
 
-from webapp.documents.pdf_worker import WORKER
+from webapp.documents.printing.pdf_worker import WORKER
 
 
 @dataclass(frozen=True)

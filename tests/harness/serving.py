@@ -15,7 +15,7 @@ from playwright.sync_api import Browser, Page, sync_playwright
 
 from webapp.app import create_app
 from webapp.opening import DEMO_NAME, DEMO_PASSWORD
-from webapp.persistence.database import Database
+from webapp.persistence.database.database import Database
 from webapp.running import utc_now
 from webapp.settings import Settings
 

@@ -16,7 +16,7 @@ from uuid import uuid4
 
 import psycopg
 
-from webapp.persistence.database import Database, migrate, open_database
+from webapp.persistence.database.database import Database, migrate, open_database
 
 Filling = Callable[[Database], object]
 

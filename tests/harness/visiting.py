@@ -11,7 +11,7 @@ from fastapi import FastAPI
 from fastapi.testclient import TestClient
 from sqlalchemy import select
 
-from webapp.persistence.users import UserRow, start_sign_in
+from webapp.persistence.people.users import UserRow, start_sign_in
 from webapp.running import Running
 from webapp.security.cookies import SIGN_IN_COOKIE, digest_of, new_key
 from webapp.security.forms import TOKEN_FIELD, TOKEN_HEADER, token_for

@@ -7,9 +7,9 @@ from datetime import date
 from uuid import UUID
 
 from tests.harness.visiting import Visitor
-from webapp.costing.catalogue import PriceSeen
-from webapp.persistence.catalogue import StoredOffer, load_offers, price_history
-from webapp.persistence.shop import load_shop
+from webapp.costing.catalogue.materials import PriceSeen
+from webapp.persistence.catalogue.records import StoredOffer, load_offers, price_history
+from webapp.persistence.settings.shop import load_shop
 
 PLYWOOD = {
     "kind": "sheet",

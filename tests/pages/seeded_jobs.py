@@ -12,14 +12,14 @@ from functools import cache
 from random import Random
 from typing import Any, Final
 
-from webapp.costing.allowance_table import ALLOWANCES
-from webapp.costing.catalogue import Catalogue
-from webapp.costing.design.model import Design, Size
-from webapp.costing.measures import format_quantity
-from webapp.costing.rates import Rates
-from webapp.costing.settings_table import SETTINGS_BY_NAME, default_rates
-from webapp.costing.snapshot import Inputs, read_design_once
-from webapp.persistence.shop import Shop
+from webapp.costing.catalogue.materials import Catalogue
+from webapp.costing.designs.model import Design, Size
+from webapp.costing.estimate.snapshot import Inputs, read_design_once
+from webapp.costing.measures.written import format_quantity
+from webapp.costing.settings.extras import ALLOWANCES
+from webapp.costing.settings.rates import Rates
+from webapp.costing.settings.table import SETTINGS_BY_NAME, default_rates
+from webapp.persistence.settings.shop import Shop
 from webapp.seed import load_catalogue, load_designs
 
 DAY: Final = date(2026, 11, 2)

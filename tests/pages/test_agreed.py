@@ -13,11 +13,11 @@ from pypdf import PdfReader
 
 from tests.harness.visiting import Visitor
 from webapp.app import create_app
-from webapp.persistence.catalogue_changes import add_price
-from webapp.persistence.database import Database
-from webapp.persistence.jobs import list_jobs, load_job_by_number, save_job
-from webapp.persistence.quotes import QuoteListed, load_quote, quotes_of_job
-from webapp.persistence.shop import load_shop
+from webapp.persistence.catalogue.changes import add_price
+from webapp.persistence.database.database import Database
+from webapp.persistence.jobs.records import list_jobs, load_job_by_number, save_job
+from webapp.persistence.quotes.records import QuoteListed, load_quote, quotes_of_job
+from webapp.persistence.settings.shop import load_shop
 from webapp.settings import Settings
 from webapp.standing import estimate_stored, estimate_to_buy
 

@@ -10,11 +10,11 @@ from tests.harness.visiting import Visitor
 from webapp.app import create_app
 from webapp.assets import find_asset, static_url
 from webapp.costing.errors import CostingError
-from webapp.pages.dependencies import ShopHere, StoreSession
-from webapp.pages.routing import PageRouter
-from webapp.persistence.counters import last_number, next_number
-from webapp.persistence.database import Database
-from webapp.persistence.errors import NotKept, StaleSave
+from webapp.pages.web.dependencies import ShopHere, StoreSession
+from webapp.pages.web.routing import PageRouter
+from webapp.persistence.database.database import Database
+from webapp.persistence.store.counters import last_number, next_number
+from webapp.persistence.store.errors import NotKept, StaleSave
 from webapp.settings import Settings
 
 pytestmark = pytest.mark.both

@@ -8,7 +8,7 @@ import pytest
 
 from tests.harness.visiting import Visitor
 from tests.pages.plywood_case import sell_plywood
-from webapp.persistence.catalogue import find_materials
+from webapp.persistence.catalogue.records import find_materials
 
 BACKUPS = "/settings/backups"
 

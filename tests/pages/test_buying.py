@@ -6,13 +6,13 @@ import re
 from decimal import Decimal
 
 from tests.harness.visiting import Visitor
-from webapp.costing.catalogue import Comes
-from webapp.costing.read_job import read_job
-from webapp.documents.shopping_list import ListFor, shopping_paper
-from webapp.persistence.catalogue import Supplier, list_suppliers, load_offers
-from webapp.persistence.catalogue_changes import edit_offer
-from webapp.persistence.jobs import list_jobs, load_job, set_job_state
-from webapp.persistence.shop import load_shop
+from webapp.costing.catalogue.materials import Comes
+from webapp.costing.jobs.reader import read_job
+from webapp.documents.buying.shopping_list import ListFor, shopping_paper
+from webapp.persistence.catalogue.changes import edit_offer
+from webapp.persistence.catalogue.records import Supplier, list_suppliers, load_offers
+from webapp.persistence.jobs.records import list_jobs, load_job, set_job_state
+from webapp.persistence.settings.shop import load_shop
 from webapp.running import utc_now
 from webapp.standing import estimate_to_buy
 

@@ -8,11 +8,11 @@ from collections.abc import Mapping
 
 from tests.harness.form_fields import form_fields
 from tests.harness.visiting import Visitor
-from webapp.costing.snapshot import estimate_inputs, read_snapshot, write_snapshot
+from webapp.costing.estimate.snapshot import estimate_inputs, read_snapshot, write_snapshot
 from webapp.estimating import estimate_job
 from webapp.opening import DEMO_HELPER_NAME
-from webapp.persistence.jobs import load_job_by_number, save_job
-from webapp.persistence.shop import load_shop
+from webapp.persistence.jobs.records import load_job_by_number, save_job
+from webapp.persistence.settings.shop import load_shop
 
 JOB = 2
 PLANS = f"/jobs/{JOB}/plans"

@@ -8,11 +8,11 @@ from html import unescape
 import pytest
 
 from tests.harness.visiting import Visitor
-from webapp.costing.design.canonical import document_digest
+from webapp.costing.designs.canonical import document_digest
 from webapp.design_text import read_text
-from webapp.pages.design_editor import FIRST_TEXT
-from webapp.persistence.database import Database
-from webapp.persistence.designs import list_versions, load_design, save_design_version
+from webapp.pages.designs.editor import FIRST_TEXT
+from webapp.persistence.database.database import Database
+from webapp.persistence.designs.records import list_versions, load_design, save_design_version
 from webapp.running import utc_now
 
 

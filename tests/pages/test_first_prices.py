@@ -13,9 +13,9 @@ from tests.harness.form_fields import form_fields
 from tests.harness.visiting import Visitor
 from tests.pages.test_set_up import FILLED
 from webapp.app import create_app
-from webapp.persistence.catalogue import MaterialRow, OfferRow, PriceRow, SupplierRow
-from webapp.persistence.database import Database
-from webapp.persistence.designs import list_designs
+from webapp.persistence.catalogue.records import MaterialRow, OfferRow, PriceRow, SupplierRow
+from webapp.persistence.database.database import Database
+from webapp.persistence.designs.records import list_designs
 from webapp.settings import Settings
 
 PRICES = "/designs/trestle_bench/prices"

@@ -9,14 +9,14 @@ import pytest
 from tests.harness.visiting import Visitor
 from tests.pages.test_set_up import FILLED
 from webapp.app import create_app
-from webapp.costing.catalogue import MATERIAL_PROPERTIES
-from webapp.costing.first_rates import FIRST_RATES, still_asked
-from webapp.costing.rates import COMMON_PRACTICE, PROGRAMS_OWN
-from webapp.costing.settings_table import CHARGE, SETTINGS, default_rates
-from webapp.persistence.catalogue import load_material
-from webapp.persistence.database import Database
-from webapp.persistence.rates import StoredRates, current_rate_set
-from webapp.persistence.shop import load_shop
+from webapp.costing.catalogue.materials import MATERIAL_PROPERTIES
+from webapp.costing.settings.first_rates import FIRST_RATES, still_asked
+from webapp.costing.settings.rates import COMMON_PRACTICE, PROGRAMS_OWN
+from webapp.costing.settings.table import CHARGE, SETTINGS, default_rates
+from webapp.persistence.catalogue.records import load_material
+from webapp.persistence.database.database import Database
+from webapp.persistence.settings.rates import StoredRates, current_rate_set
+from webapp.persistence.settings.shop import load_shop
 from webapp.seed import load_catalogue
 from webapp.settings import Settings
 from webapp.starters import INVENTED, TO_BEGIN_WITH

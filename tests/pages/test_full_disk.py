@@ -16,7 +16,7 @@ from tests.harness.visiting import Visitor
 from tests.pages.plywood_case import sell_plywood
 from tests.pages.test_first_rates import ANSWERS
 from tests.persistence.test_kept_files import files_no_longer_than
-from webapp.persistence.jobs import create_job
+from webapp.persistence.jobs.records import create_job
 from webapp.running import utc_now
 
 SENTENCE = "The disk that holds the shop&#39;s data is full, so this was not kept; what was kept before is as it was."

@@ -14,16 +14,16 @@ from tests.harness.form_fields import form_fields
 from tests.harness.routes import addresses
 from tests.harness.visiting import Visitor
 from webapp.app import create_app
-from webapp.costing.estimate import Estimate
-from webapp.costing.read_job import read_job
-from webapp.costing.work import work_of
-from webapp.documents.paper import reader_of
-from webapp.pages.job_figures import all_figures
-from webapp.persistence.database import Database
-from webapp.persistence.jobs import StoredJob, list_jobs, load_job, load_job_by_number
-from webapp.persistence.quotes import list_quotes
-from webapp.persistence.shop import load_shop
-from webapp.persistence.users import HELPER, OWNER, add_user
+from webapp.costing.estimate.estimate import Estimate
+from webapp.costing.estimate.helper_view import work_of
+from webapp.costing.jobs.reader import read_job
+from webapp.documents.printing.paper import reader_of
+from webapp.pages.shown.figures import all_figures
+from webapp.persistence.database.database import Database
+from webapp.persistence.jobs.records import StoredJob, list_jobs, load_job, load_job_by_number
+from webapp.persistence.people.users import HELPER, OWNER, add_user
+from webapp.persistence.quotes.records import list_quotes
+from webapp.persistence.settings.shop import load_shop
 from webapp.running import utc_now
 from webapp.security.access import LEAST_ROLE, may_use
 from webapp.settings import Settings

@@ -15,17 +15,17 @@ from pypdf import PdfReader
 from tests.harness.form_fields import form_fields
 from tests.harness.visiting import Visitor
 from webapp.app import create_app
-from webapp.costing.estimate import Estimate
-from webapp.costing.job import FACTS
-from webapp.costing.read_job import read_job
-from webapp.costing.settings_table import SETTINGS
-from webapp.costing.work import Work, work_of
+from webapp.costing.estimate.estimate import Estimate
+from webapp.costing.estimate.helper_view import Work, work_of
+from webapp.costing.jobs.job import FACTS
+from webapp.costing.jobs.reader import read_job
+from webapp.costing.settings.table import SETTINGS
 from webapp.estimating import estimate_job
-from webapp.pages.job_figures import all_figures
-from webapp.persistence.database import Database
-from webapp.persistence.jobs import load_job_by_number, save_job
-from webapp.persistence.shop import load_shop
-from webapp.persistence.users import HELPER
+from webapp.pages.shown.figures import all_figures
+from webapp.persistence.database.database import Database
+from webapp.persistence.jobs.records import load_job_by_number, save_job
+from webapp.persistence.people.users import HELPER
+from webapp.persistence.settings.shop import load_shop
 from webapp.security.access import LEAST_ROLE
 from webapp.settings import Settings
 

@@ -6,7 +6,7 @@ from html import unescape
 
 from tests.harness.form_fields import form_fields
 from tests.harness.visiting import Visitor
-from webapp.persistence.jobs import load_job_by_number
+from webapp.persistence.jobs.records import load_job_by_number
 
 
 def _document(visitor: Visitor, address: str) -> dict[str, object]:

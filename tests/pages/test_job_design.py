@@ -8,10 +8,10 @@ import pytest
 
 from tests.harness.form_fields import form_fields
 from tests.harness.visiting import Visitor
-from webapp.costing.design.keep import KeptAs, keep_as_design
-from webapp.costing.design.read import read_design
-from webapp.costing.job import DesignItem
-from webapp.persistence.designs import load_design
+from webapp.costing.designs.keep import KeptAs, keep_as_design
+from webapp.costing.designs.reader import read_design
+from webapp.costing.jobs.job import DesignItem
+from webapp.persistence.designs.records import load_design
 from webapp.seed import load_designs
 
 #: The demo's drawer cabinets: changed sizes, answers and the minutes of a step.

@@ -6,7 +6,7 @@ import re
 
 from tests.harness.form_fields import form_fields
 from tests.harness.visiting import Visitor
-from webapp.persistence.jobs import load_job_by_number
+from webapp.persistence.jobs.records import load_job_by_number
 
 LIFT = {"lines.new.kind": "hire", "lines.new.says": "Lift", "lines.new.each": "80", "lines.new.quantity": "2"}
 

@@ -9,16 +9,16 @@ from threading import Event
 from tests.harness.form_fields import form_fields
 from tests.harness.visiting import Visitor
 from tests.poor_plan import poor_plan
-from webapp.costing.cutting.model import SheetRequest
-from webapp.costing.cutting.saw_money import sawing_money
-from webapp.costing.plan_again import laid_on
-from webapp.costing.purchase import MaterialBought
-from webapp.costing.snapshot import read_plan
+from webapp.costing.buying.buyer import MaterialBought
+from webapp.costing.cutting.ask.model import SheetRequest
+from webapp.costing.cutting.saw.money import sawing_money
+from webapp.costing.estimate.snapshot import read_plan
+from webapp.costing.plans.again import laid_on
 from webapp.estimating import estimate_job
-from webapp.persistence.jobs import load_job_by_number, set_job_state
-from webapp.persistence.plan_tasks import PlanTask, tasks_of
-from webapp.persistence.plans import get_many, keep_best
-from webapp.persistence.shop import load_shop
+from webapp.persistence.jobs.records import load_job_by_number, set_job_state
+from webapp.persistence.plans.records import get_many, keep_best
+from webapp.persistence.plans.tasks import PlanTask, tasks_of
+from webapp.persistence.settings.shop import load_shop
 from webapp.plan_worker import work
 
 #: The demo's job of one table, and the sheets that are cut for it.

@@ -13,14 +13,14 @@ from sqlalchemy import select
 
 from tests.harness.form_fields import form_fields
 from tests.harness.visiting import Visitor
-from webapp.costing.estimate import Estimate
-from webapp.costing.snapshot import estimate_inputs
+from webapp.costing.estimate.estimate import Estimate
+from webapp.costing.estimate.snapshot import estimate_inputs
 from webapp.estimating import estimate_job
 from webapp.job_file import load_job_file
-from webapp.persistence.customers import find_customers
-from webapp.persistence.jobs import JobRow, StoredJob, load_job_by_number
-from webapp.persistence.quotes import quotes_of_job
-from webapp.persistence.shop import load_shop
+from webapp.persistence.jobs.customers import find_customers
+from webapp.persistence.jobs.records import JobRow, StoredJob, load_job_by_number
+from webapp.persistence.quotes.records import quotes_of_job
+from webapp.persistence.settings.shop import load_shop
 
 pytestmark = pytest.mark.both
 

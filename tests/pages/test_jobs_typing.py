@@ -8,7 +8,7 @@ from html import unescape
 from tests.harness.form_fields import form_fields
 from tests.harness.visiting import Visitor
 from tests.pages.test_jobs import SHEET, estimated, kept, sheet, shown_total
-from webapp.pages.job_form import read_form, with_ids
+from webapp.pages.sheet.form import read_form, with_ids
 
 
 def test_the_part_gives_the_sums_of_what_is_typed_and_saves_nothing(demo_client: Visitor) -> None:

@@ -11,10 +11,10 @@ import pytest
 from tests.harness.form_fields import form_fields
 from tests.harness.visiting import Visitor
 from tests.pages.test_jobs import SHEET, estimated, kept, sheet, shown_total
-from webapp.costing.catalogue import Kind, Material
-from webapp.pages.job_figures import all_figures, stretch_figures
-from webapp.persistence.catalogue import load_offers, price_history
-from webapp.persistence.catalogue_changes import add_material
+from webapp.costing.catalogue.materials import Kind, Material
+from webapp.pages.shown.figures import all_figures, stretch_figures
+from webapp.persistence.catalogue.changes import add_material
+from webapp.persistence.catalogue.records import load_offers, price_history
 
 LINK = re.compile(r'href="(/jobs/\d+/working/[^"]+)"')
 

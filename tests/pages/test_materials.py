@@ -11,8 +11,8 @@ import pytest
 
 from tests.harness.visiting import Visitor
 from tests.pages.plywood_case import OFFER, PLYWOOD, SHEET, marked_wrong, offers_of, prices_of, sell_plywood, today
-from webapp.costing.catalogue import MATERIAL_PROPERTIES, OFFER_SIZES, Kind
-from webapp.persistence.catalogue import (
+from webapp.costing.catalogue.materials import MATERIAL_PROPERTIES, OFFER_SIZES, Kind
+from webapp.persistence.catalogue.records import (
     find_materials,
     list_suppliers,
     load_material,

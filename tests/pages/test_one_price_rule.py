@@ -16,12 +16,12 @@ import pytest
 from tests.harness.form_fields import form_fields
 from tests.harness.visiting import Visitor
 from tests.pages.plywood_case import prices_of, today
-from webapp.costing.catalogue import Kind, Material, Offer, PriceSeen
-from webapp.pages.job_prices import CONFIRMED, price_name
-from webapp.persistence.catalogue import Supplier, list_suppliers
-from webapp.persistence.catalogue_changes import add_material, add_offer, add_price, add_supplier
-from webapp.persistence.rates import current_rate_set, save_rates
-from webapp.persistence.shop import load_shop
+from webapp.costing.catalogue.materials import Kind, Material, Offer, PriceSeen
+from webapp.pages.sheet.prices import CONFIRMED, price_name
+from webapp.persistence.catalogue.changes import add_material, add_offer, add_price, add_supplier
+from webapp.persistence.catalogue.records import Supplier, list_suppliers
+from webapp.persistence.settings.rates import current_rate_set, save_rates
+from webapp.persistence.settings.shop import load_shop
 from webapp.price_import import Answers, preview_prices
 
 ASKS: Final = "If that is right, keep it"

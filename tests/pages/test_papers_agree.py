@@ -20,24 +20,24 @@ import pytest
 
 from tests.documents.paper_case import text_of
 from tests.pages.seeded_jobs import DAY, SeededJob, seeded_job
-from webapp.costing.cut_questions import Plan
-from webapp.costing.estimate import Estimate
-from webapp.costing.estimate_form import write_estimate
-from webapp.costing.snapshot import Inputs, estimate_inputs, read_snapshot, write_snapshot
-from webapp.documents.frozen import Papers, write_papers
-from webapp.documents.issue import quote_html, shopping_list_html
-from webapp.documents.paper import Sum, reader_of
-from webapp.documents.pdf import make_pdf
-from webapp.documents.quote import Issue
-from webapp.documents.shopping_list import FROM_RACK, NAMED_PARTS
-from webapp.documents.workshop_pack import PackFor, workshop_html, workshop_pack
-from webapp.pages.job_figures import Shower
-from webapp.pages.job_materials import Typed
-from webapp.pages.job_page import Worked, worked_from
-from webapp.pages.job_problems import sort_problems
-from webapp.pages.job_strip import Strip, build_strip, draw_price
-from webapp.pages.job_tables import PriceTables, Tables, build_tables
-from webapp.pages.telephone import Bench, Said, _document, _first_sizes, _say, _size
+from webapp.costing.estimate.estimate import Estimate
+from webapp.costing.estimate.form import write_estimate
+from webapp.costing.estimate.snapshot import Inputs, estimate_inputs, read_snapshot, write_snapshot
+from webapp.costing.plans.requests import Plan
+from webapp.documents.buying.shopping_list import FROM_RACK, NAMED_PARTS
+from webapp.documents.printing.paper import Sum, reader_of
+from webapp.documents.printing.pdf import make_pdf
+from webapp.documents.quotes.frozen import Papers, write_papers
+from webapp.documents.quotes.issue import quote_html, shopping_list_html
+from webapp.documents.quotes.quote import Issue
+from webapp.documents.workshop.pack import PackFor, workshop_html, workshop_pack
+from webapp.pages.jobs.telephone import Bench, Said, _document, _first_sizes, _say, _size
+from webapp.pages.sheet.materials import Typed
+from webapp.pages.sheet.page import Worked, worked_from
+from webapp.pages.sheet.problems import sort_problems
+from webapp.pages.sheet.strip import Strip, build_strip, draw_price
+from webapp.pages.sheet.tables import PriceTables, Tables, build_tables
+from webapp.pages.shown.figures import Shower
 
 ALL_JOBS: Final = 500
 JOBS: Final = ALL_JOBS if os.environ.get("RECKONER_LONG") == "1" else 24

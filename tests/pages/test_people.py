@@ -8,7 +8,7 @@ import pytest
 from fastapi import FastAPI
 
 from tests.harness.visiting import Visitor
-from webapp.persistence.users import list_people, set_password
+from webapp.persistence.people.users import list_people, set_password
 from webapp.running import utc_now
 from webapp.security.cookies import SIGN_IN_COOKIE
 from webapp.security.passwords import hash_password

@@ -8,16 +8,16 @@ from decimal import Decimal
 from tests.harness.visiting import Visitor
 from tests.pages.test_buying import amount_in
 from webapp.app import create_app
-from webapp.costing.money import to_decimal
-from webapp.costing.pooling import JobPooled, pool_jobs
-from webapp.costing.read_job import read_job
-from webapp.documents.shopping_list import ListFor, pooled_shopping_paper, shopping_paper
+from webapp.costing.estimate.pooling import JobPooled, pool_jobs
+from webapp.costing.jobs.reader import read_job
+from webapp.costing.measures.money import to_decimal
+from webapp.documents.buying.shopping_list import ListFor, pooled_shopping_paper, shopping_paper
 from webapp.estimating import PlanBook, estimate_jobs
-from webapp.persistence.catalogue import load_catalogue
-from webapp.persistence.database import Database
-from webapp.persistence.jobs import load_job_by_number, set_job_state
-from webapp.persistence.rates import current_rates
-from webapp.persistence.shop import load_shop
+from webapp.persistence.catalogue.records import load_catalogue
+from webapp.persistence.database.database import Database
+from webapp.persistence.jobs.records import load_job_by_number, set_job_state
+from webapp.persistence.settings.rates import current_rates
+from webapp.persistence.settings.shop import load_shop
 from webapp.running import utc_now
 from webapp.settings import Settings
 

@@ -10,7 +10,7 @@ import pytest
 from tests.harness.form_fields import form_fields
 from tests.harness.visiting import Visitor
 from tests.pages.plywood_case import offers_of, price_address, prices_of, sell_plywood, today
-from webapp.persistence.shop import load_shop
+from webapp.persistence.settings.shop import load_shop
 from webapp.price_import import Answers, Preview, preview_prices
 
 ADDRESS = "/prices/import"

@@ -19,7 +19,7 @@ from tests.pages.plywood_case import (
     sell_plywood,
     today,
 )
-from webapp.costing.catalogue import PriceSeen
+from webapp.costing.catalogue.materials import PriceSeen
 
 
 @pytest.fixture

@@ -11,12 +11,12 @@ from sqlalchemy import select
 
 from tests.harness.visiting import Visitor
 from webapp.app import create_app
-from webapp.costing.purchase import STALE
+from webapp.costing.buying.buyer import STALE
 from webapp.estimating import estimate_jobs
-from webapp.pages import prices_in_doubt
-from webapp.persistence.database import Database
-from webapp.persistence.jobs import JobRow
-from webapp.persistence.shop import load_shop
+from webapp.pages.prices import in_doubt as prices_in_doubt
+from webapp.persistence.database.database import Database
+from webapp.persistence.jobs.records import JobRow
+from webapp.persistence.settings.shop import load_shop
 from webapp.running import utc_now
 from webapp.settings import Settings
 

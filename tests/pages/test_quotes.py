@@ -14,7 +14,7 @@ from sqlalchemy import text
 from tests.harness.visiting import Visitor
 from tests.pages.test_first_rates import ANSWERS
 from webapp.app import create_app
-from webapp.persistence.jobs import create_job, load_job_by_number, save_job
+from webapp.persistence.jobs.records import create_job, load_job_by_number, save_job
 from webapp.running import utc_now
 from webapp.settings import Settings
 

@@ -7,12 +7,12 @@ from decimal import Decimal
 
 from tests.harness.form_fields import form_fields
 from tests.harness.visiting import Visitor
-from webapp.costing.risk import simulate
-from webapp.documents.paper import reader_of
+from webapp.costing.risk.range import simulate
+from webapp.documents.printing.paper import reader_of
 from webapp.estimating import estimate_job
-from webapp.persistence.jobs import load_job_by_number
-from webapp.persistence.quotes import list_quotes, load_quote
-from webapp.persistence.shop import load_shop
+from webapp.persistence.jobs.records import load_job_by_number
+from webapp.persistence.quotes.records import list_quotes, load_quote
+from webapp.persistence.settings.shop import load_shop
 from webapp.running import utc_now
 
 SENTENCE = "job in five of this kind costs more than"

@@ -17,18 +17,22 @@ from pypdf import PdfReader
 from sqlalchemy import text
 
 from tests.harness.visiting import Visitor
-from webapp.costing import estimate, plan_key, read_job, settings_table, snapshot
-from webapp.costing.estimate import Estimate
-from webapp.documents import quote, workshop_pack
-from webapp.documents.kept_papers import CONTENTS, MADE_LATER
-from webapp.documents.older_papers import keep_older_papers
-from webapp.persistence.catalogue import load_catalogue, load_material, load_offer
-from webapp.persistence.catalogue_changes import add_price, retire_material, retire_offer
-from webapp.persistence.designs import list_designs, load_design_document, save_design_version
-from webapp.persistence.jobs import load_job_by_number, save_job
-from webapp.persistence.quotes import load_quote
-from webapp.persistence.rates import current_rate_set, own_rates, save_rates
-from webapp.persistence.shop import load_shop, save_shop
+from webapp.costing.estimate import estimate, snapshot
+from webapp.costing.estimate.estimate import Estimate
+from webapp.costing.jobs import reader as read_job
+from webapp.costing.plans import key as plan_key
+from webapp.costing.settings import table as settings_table
+from webapp.documents.quotes import quote
+from webapp.documents.quotes.kept_papers import CONTENTS, MADE_LATER
+from webapp.documents.quotes.older_papers import keep_older_papers
+from webapp.documents.workshop import pack as workshop_pack
+from webapp.persistence.catalogue.changes import add_price, retire_material, retire_offer
+from webapp.persistence.catalogue.records import load_catalogue, load_material, load_offer
+from webapp.persistence.designs.records import list_designs, load_design_document, save_design_version
+from webapp.persistence.jobs.records import load_job_by_number, save_job
+from webapp.persistence.quotes.records import load_quote
+from webapp.persistence.settings.rates import current_rate_set, own_rates, save_rates
+from webapp.persistence.settings.shop import load_shop, save_shop
 
 pytestmark = pytest.mark.both
 

@@ -10,10 +10,10 @@ import pytest
 
 from tests.harness.form_fields import form_fields
 from tests.harness.visiting import Visitor
-from webapp.pages import job_stock
-from webapp.persistence.database import Database
-from webapp.persistence.jobs import create_job
-from webapp.persistence.users import HELPER, add_user
+from webapp.pages.sheet import stock as job_stock
+from webapp.persistence.database.database import Database
+from webapp.persistence.jobs.records import create_job
+from webapp.persistence.people.users import HELPER, add_user
 from webapp.running import utc_now
 
 

@@ -7,9 +7,9 @@ from fastapi import FastAPI
 
 from tests.harness.visiting import Visitor
 from webapp.app import create_app
-from webapp.persistence.database import Database
-from webapp.persistence.shop import find_shop
-from webapp.persistence.users import count_users
+from webapp.persistence.database.database import Database
+from webapp.persistence.people.users import count_users
+from webapp.persistence.settings.shop import find_shop
 from webapp.settings import Settings
 
 FILLED = {

@@ -9,11 +9,11 @@ from html import unescape
 import pytest
 
 from tests.harness.visiting import Visitor
-from webapp.costing.settings_table import GROUPS, SETTINGS
-from webapp.pages.settings_view import GROUP_WORDS
-from webapp.persistence.database import Database
-from webapp.persistence.rates import current_rate_set, list_rate_sets
-from webapp.persistence.shop import load_shop
+from webapp.costing.settings.table import GROUPS, SETTINGS
+from webapp.pages.settings.view import GROUP_WORDS
+from webapp.persistence.database.database import Database
+from webapp.persistence.settings.rates import current_rate_set, list_rate_sets
+from webapp.persistence.settings.shop import load_shop
 
 MM = 1_000_000
 

@@ -12,12 +12,13 @@ from sqlalchemy import text
 
 from tests.harness.visiting import Visitor
 from webapp import starters
-from webapp.costing import editions, settings_table
-from webapp.costing.rates import FIRST_EDITION
-from webapp.costing.settings_table import default_rates
-from webapp.persistence.database import Database
-from webapp.persistence.designs import load_design
-from webapp.persistence.rates import current_rate_set
+from webapp.costing.settings import editions
+from webapp.costing.settings import table as settings_table
+from webapp.costing.settings.rates import FIRST_EDITION
+from webapp.costing.settings.table import default_rates
+from webapp.persistence.database.database import Database
+from webapp.persistence.designs.records import load_design
+from webapp.persistence.settings.rates import current_rate_set
 from webapp.starters import newer_starters
 
 PAGE = "/settings/new-figures"

@@ -6,8 +6,8 @@ import re
 from html import unescape
 
 from tests.harness.visiting import Visitor
-from webapp.persistence.database import Database
-from webapp.persistence.rates import current_rate_set
+from webapp.persistence.database.database import Database
+from webapp.persistence.settings.rates import current_rate_set
 
 
 def _words(page: str) -> str:

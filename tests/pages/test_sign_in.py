@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 from importlib import import_module
-from pkgutil import iter_modules
+from pkgutil import walk_packages
 
 import pytest
 from fastapi import FastAPI
@@ -16,8 +16,8 @@ from tests.harness.routes import addresses, wired_in
 from tests.harness.visiting import Visitor
 from webapp.app import create_app
 from webapp.opening import DEMO_NAME, DEMO_PASSWORD
-from webapp.persistence.database import Database
-from webapp.persistence.users import add_user
+from webapp.persistence.database.database import Database
+from webapp.persistence.people.users import add_user
 from webapp.running import Running, utc_now
 from webapp.security.cookies import SIGN_IN_COOKIE
 from webapp.security.passwords import hash_password
@@ -157,7 +157,7 @@ def test_a_part_carries_the_token_in_a_header(client: Visitor) -> None:
 
 
 def test_every_page_is_wired_in() -> None:
-    modules = [import_module(f"webapp.pages.{found.name}") for found in iter_modules(webapp.pages.__path__)]
+    modules = [import_module(found.name) for found in walk_packages(webapp.pages.__path__, "webapp.pages.")]
     wired = wired_in()
     with_routes = [module for module in modules if hasattr(module, "router")]
     assert [module.__name__ for module in with_routes if not any(module.router is one for one in wired)] == []

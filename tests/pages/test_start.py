@@ -11,9 +11,9 @@ from sqlalchemy import func, select
 
 from tests.harness.visiting import Visitor
 from webapp.app import create_app
-from webapp.persistence.database import Database
-from webapp.persistence.jobs import list_jobs, set_job_state
-from webapp.persistence.plans import PlanRow
+from webapp.persistence.database.database import Database
+from webapp.persistence.jobs.records import list_jobs, set_job_state
+from webapp.persistence.plans.records import PlanRow
 from webapp.running import utc_now
 from webapp.settings import Settings
 

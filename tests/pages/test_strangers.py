@@ -16,8 +16,8 @@ from fastapi import FastAPI
 from tests.harness.serving import LiveServer, serve
 from tests.harness.visiting import Visitor
 from webapp.app import create_app
-from webapp.persistence.database import THREADS, Database
-from webapp.persistence.users import add_user
+from webapp.persistence.database.database import THREADS, Database
+from webapp.persistence.people.users import add_user
 from webapp.running import utc_now
 from webapp.security import passwords
 from webapp.security.bodies import STRANGERS, Bound, GuardedBodies

@@ -10,14 +10,14 @@ from io import BytesIO
 from pypdf import PdfReader
 
 from tests.harness.visiting import Visitor
-from webapp.costing.working import rework
+from webapp.costing.ledger.working import rework
 from webapp.estimating import estimate_job
 from webapp.example_job import worked_example
-from webapp.pages.job_working import plain_name
-from webapp.pages.sums import ADDRESS, house_figures, rule_key
-from webapp.persistence.jobs import load_job_by_number
-from webapp.persistence.rates import current_rate_set, save_rates
-from webapp.persistence.shop import load_shop
+from webapp.pages.sheet.working import plain_name
+from webapp.pages.start.sums import ADDRESS, house_figures, rule_key
+from webapp.persistence.jobs.records import load_job_by_number
+from webapp.persistence.settings.rates import current_rate_set, save_rates
+from webapp.persistence.settings.shop import load_shop
 from webapp.running import utc_now
 
 

@@ -21,11 +21,11 @@ from tests.harness.visiting import Visitor
 from tests.pages.test_first_rates import ANSWERS
 from webapp import estimating
 from webapp.app import create_app
-from webapp.costing.snapshot import estimate_inputs
-from webapp.documents.pdf_worker import WORKER
-from webapp.pages import price_files
-from webapp.persistence.database import Database
-from webapp.persistence.jobs import create_job
+from webapp.costing.estimate.snapshot import estimate_inputs
+from webapp.documents.printing.pdf_worker import WORKER
+from webapp.pages.prices import files as price_files
+from webapp.persistence.database.database import Database
+from webapp.persistence.jobs.records import create_job
 from webapp.price_import import preview_prices
 from webapp.running import utc_now
 from webapp.security.cookies import SIGN_IN_COOKIE

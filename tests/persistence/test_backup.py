@@ -24,21 +24,21 @@ from sqlalchemy.exc import DBAPIError
 from tests.conftest import TEST_SHOP, fill_with_shop
 from tests.harness.first_version import open_first_shop
 from tests.harness.stores import PostgresqlStores, SqliteStores, Stores
-from webapp.costing.catalogue import Kind, Material, Offer, PriceSeen
-from webapp.costing.rates import FIRST_EDITION
+from webapp.costing.catalogue.materials import Kind, Material, Offer, PriceSeen
+from webapp.costing.settings.rates import FIRST_EDITION
 from webapp.estimating import estimate_jobs
 from webapp.opening import open_store
-from webapp.persistence.backup import DIGEST_LENGTH, MANIFEST, digest_before, tables_of, write_backup
-from webapp.persistence.backup_reading import BackupRefused, reading_backup
-from webapp.persistence.catalogue import PriceRow, Supplier
-from webapp.persistence.catalogue_changes import add_material, add_offer, add_price, add_supplier
-from webapp.persistence.database import Database, migrate, newest_revision, open_database
-from webapp.persistence.jobs import JobRow, copy_job, create_job
-from webapp.persistence.quote_tables import QuoteDocumentRow, QuoteRow
-from webapp.persistence.restore import StoreNotEmpty, make_backup, restore_backup
-from webapp.persistence.shop import find_shop, load_shop
-from webapp.persistence.tables import METADATA
-from webapp.persistence.users import SignInRow, UserRow, find_credentials
+from webapp.persistence.catalogue.changes import add_material, add_offer, add_price, add_supplier
+from webapp.persistence.catalogue.records import PriceRow, Supplier
+from webapp.persistence.database.backup import DIGEST_LENGTH, MANIFEST, digest_before, tables_of, write_backup
+from webapp.persistence.database.backup_reading import BackupRefused, reading_backup
+from webapp.persistence.database.database import Database, migrate, newest_revision, open_database
+from webapp.persistence.database.restore import StoreNotEmpty, make_backup, restore_backup
+from webapp.persistence.database.tables import METADATA
+from webapp.persistence.jobs.records import JobRow, copy_job, create_job
+from webapp.persistence.people.users import SignInRow, UserRow, find_credentials
+from webapp.persistence.quotes.tables import QuoteDocumentRow, QuoteRow
+from webapp.persistence.settings.shop import find_shop, load_shop
 from webapp.settings import Settings
 
 NOW = datetime(2026, 3, 4, 5, 6, 7, 890123, tzinfo=UTC)

@@ -13,18 +13,8 @@ from sqlalchemy import text
 from sqlalchemy.exc import DatabaseError
 from sqlalchemy.orm import Session
 
-from webapp.costing.catalogue import Kind, Material, Offer, PriceSeen, current_price
-from webapp.persistence.audit import deeds_on
-from webapp.persistence.catalogue import (
-    Supplier,
-    find_materials,
-    list_suppliers,
-    load_catalogue,
-    load_material,
-    load_offers,
-    price_history,
-)
-from webapp.persistence.catalogue_changes import (
+from webapp.costing.catalogue.materials import Kind, Material, Offer, PriceSeen, current_price
+from webapp.persistence.catalogue.changes import (
     CodeTaken,
     KindFixed,
     PriceRefused,
@@ -38,10 +28,20 @@ from webapp.persistence.catalogue_changes import (
     retire_material,
     retire_offer,
 )
-from webapp.persistence.database import Database
-from webapp.persistence.errors import CurrencyFixed, NotKept, StaleSave
-from webapp.persistence.shop import load_shop, save_shop
-from webapp.persistence.stock import codes_stating, find_described
+from webapp.persistence.catalogue.records import (
+    Supplier,
+    find_materials,
+    list_suppliers,
+    load_catalogue,
+    load_material,
+    load_offers,
+    price_history,
+)
+from webapp.persistence.catalogue.stock import codes_stating, find_described
+from webapp.persistence.database.database import Database
+from webapp.persistence.settings.shop import load_shop, save_shop
+from webapp.persistence.store.audit import deeds_on
+from webapp.persistence.store.errors import CurrencyFixed, NotKept, StaleSave
 
 NOW = datetime(2026, 11, 2, 15, 30, tzinfo=UTC)
 TODAY = date(2026, 11, 2)

@@ -14,8 +14,8 @@ from sqlalchemy import Column, Integer, MetaData, Table, func, select
 from sqlalchemy.dialects import sqlite
 from sqlalchemy.exc import StatementError
 
-from webapp.persistence.column_types import CanonicalJson, Exact, Instant, Money, canonical_json
-from webapp.persistence.database import Database
+from webapp.persistence.database.database import Database
+from webapp.persistence.store.column_types import CanonicalJson, Exact, Instant, Money, canonical_json
 
 TABLE = Table(
     "tried",

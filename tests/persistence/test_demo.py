@@ -4,20 +4,20 @@ from __future__ import annotations
 
 from datetime import date
 
-from webapp.costing.catalogue import current_price
-from webapp.costing.design.canonical import document_digest
-from webapp.costing.money import to_decimal
-from webapp.costing.read_job import read_job
-from webapp.costing.snapshot import estimate_inputs, read_snapshot
+from webapp.costing.catalogue.materials import current_price
+from webapp.costing.designs.canonical import document_digest
+from webapp.costing.estimate.snapshot import estimate_inputs, read_snapshot
+from webapp.costing.jobs.reader import read_job
+from webapp.costing.measures.money import to_decimal
 from webapp.estimating import estimate_job
 from webapp.opening import load_demo_once
-from webapp.persistence.catalogue import list_suppliers, load_catalogue
-from webapp.persistence.customers import find_customers
-from webapp.persistence.database import Database
-from webapp.persistence.designs import list_designs, load_design
-from webapp.persistence.jobs import list_jobs, load_job
-from webapp.persistence.quotes import load_quote, quotes_of_job
-from webapp.persistence.shop import load_shop
+from webapp.persistence.catalogue.records import list_suppliers, load_catalogue
+from webapp.persistence.database.database import Database
+from webapp.persistence.designs.records import list_designs, load_design
+from webapp.persistence.jobs.customers import find_customers
+from webapp.persistence.jobs.records import list_jobs, load_job
+from webapp.persistence.quotes.records import load_quote, quotes_of_job
+from webapp.persistence.settings.shop import load_shop
 from webapp.running import utc_now
 from webapp.seed import load_catalogue as read_seed_catalogue
 from webapp.seed import load_designs

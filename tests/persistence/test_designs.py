@@ -13,9 +13,8 @@ from sqlalchemy.exc import DatabaseError
 from sqlalchemy.orm import Session
 
 from webapp.design_text import read_text
-from webapp.persistence.column_types import canonical_json
-from webapp.persistence.database import Database
-from webapp.persistence.designs import (
+from webapp.persistence.database.database import Database
+from webapp.persistence.designs.records import (
     list_designs,
     list_versions,
     load_design,
@@ -23,8 +22,9 @@ from webapp.persistence.designs import (
     retire_design,
     save_design_version,
 )
-from webapp.persistence.errors import NotKept
-from webapp.persistence.jobs import create_job, save_job
+from webapp.persistence.jobs.records import create_job, save_job
+from webapp.persistence.store.column_types import canonical_json
+from webapp.persistence.store.errors import NotKept
 
 WALL_CABINET = Path(__file__).parent.parent / "reference" / "wall_cabinet.yaml"
 NOW = datetime(2026, 11, 2, 15, 30, tzinfo=UTC)

@@ -8,15 +8,15 @@ from uuid import uuid4
 
 from sqlalchemy.orm import Session
 
-from webapp.costing.catalogue import Kind, Material
-from webapp.costing.job import Customer
-from webapp.persistence.catalogue import find_materials
-from webapp.persistence.catalogue_changes import add_material
-from webapp.persistence.customers import add_customer
-from webapp.persistence.database import Database
-from webapp.persistence.finding import find_everywhere
-from webapp.persistence.jobs import JobSort, create_job, list_jobs, states_of
-from webapp.persistence.stock import count_kinds, find_alike
+from webapp.costing.catalogue.materials import Kind, Material
+from webapp.costing.jobs.job import Customer
+from webapp.persistence.catalogue.changes import add_material
+from webapp.persistence.catalogue.records import find_materials
+from webapp.persistence.catalogue.stock import count_kinds, find_alike
+from webapp.persistence.database.database import Database
+from webapp.persistence.finding.finding import find_everywhere
+from webapp.persistence.jobs.customers import add_customer
+from webapp.persistence.jobs.records import JobSort, create_job, list_jobs, states_of
 
 NOW = datetime(2026, 11, 2, 15, 30, tzinfo=UTC)
 TODAY = date(2026, 11, 2)

@@ -8,12 +8,10 @@ from uuid import UUID, uuid4
 import pytest
 from sqlalchemy.orm import Session
 
-from webapp.costing.job import Customer
-from webapp.persistence.audit import deeds_on
-from webapp.persistence.customers import add_customer, edit_customer, find_customers, load_customer
-from webapp.persistence.database import Database
-from webapp.persistence.errors import NotKept, StaleSave
-from webapp.persistence.jobs import (
+from webapp.costing.jobs.job import Customer
+from webapp.persistence.database.database import Database
+from webapp.persistence.jobs.customers import add_customer, edit_customer, find_customers, load_customer
+from webapp.persistence.jobs.records import (
     JobState,
     StoredJob,
     copy_job,
@@ -25,6 +23,8 @@ from webapp.persistence.jobs import (
     save_job,
     set_job_state,
 )
+from webapp.persistence.store.audit import deeds_on
+from webapp.persistence.store.errors import NotKept, StaleSave
 
 NOW = datetime(2026, 11, 2, 15, 30, tzinfo=UTC)
 

@@ -15,11 +15,11 @@ import pytest
 from tests.conftest import fill_with_shop
 from webapp.commands.serve import welcome
 from webapp.opening import Opened, open_store
-from webapp.persistence.database import keep_before_migrating
-from webapp.persistence.errors import StoreFull
-from webapp.persistence.kept_files import clear_left_overs, make_folder, new_file
-from webapp.persistence.restore import make_backup, restore_backup
-from webapp.persistence.shop import find_shop
+from webapp.persistence.database.database import keep_before_migrating
+from webapp.persistence.database.restore import make_backup, restore_backup
+from webapp.persistence.settings.shop import find_shop
+from webapp.persistence.store.errors import StoreFull
+from webapp.persistence.store.kept_files import clear_left_overs, make_folder, new_file
 from webapp.running import utc_now
 from webapp.settings import Settings
 

@@ -18,16 +18,16 @@ from sqlalchemy.exc import SQLAlchemyError
 from tests.conftest import TEST_SHOP
 from tests.harness.first_version import open_first_shop
 from tests.harness.stores import Stores
-from webapp.costing.rates import FIRST_EDITION
-from webapp.costing.settings_table import default_rates
+from webapp.costing.settings.rates import FIRST_EDITION
+from webapp.costing.settings.table import default_rates
 from webapp.opening import open_store
 from webapp.paths import MIGRATIONS
-from webapp.persistence import database as database_module
-from webapp.persistence.database import Database, migrate, migration_settings, newest_revision, open_database
-from webapp.persistence.errors import NewerDatabase, StoreError
-from webapp.persistence.rates import current_rates
-from webapp.persistence.shop import find_shop
-from webapp.persistence.tables import METADATA
+from webapp.persistence.database import database as database_module
+from webapp.persistence.database.database import Database, migrate, migration_settings, newest_revision, open_database
+from webapp.persistence.database.tables import METADATA
+from webapp.persistence.settings.rates import current_rates
+from webapp.persistence.settings.shop import find_shop
+from webapp.persistence.store.errors import NewerDatabase, StoreError
 from webapp.settings import Settings
 
 

@@ -12,16 +12,14 @@ from alembic.runtime.migration import MigrationContext
 from sqlalchemy import text
 
 from tests.harness.stores import Stores
-from webapp.persistence.audit import Deed, deeds_on, list_deeds, record
-from webapp.persistence.database import Database, migrate, open_database
-from webapp.persistence.errors import LastOwner, NameTaken
-from webapp.persistence.missed_passwords import (
+from webapp.persistence.database.database import Database, migrate, open_database
+from webapp.persistence.people.missed_passwords import (
     Wait,
     forget_missed_passwords,
     note_missed_password,
     waits_until,
 )
-from webapp.persistence.users import (
+from webapp.persistence.people.users import (
     add_user,
     change_role,
     find_credentials,
@@ -33,6 +31,8 @@ from webapp.persistence.users import (
     set_retired,
     start_sign_in,
 )
+from webapp.persistence.store.audit import Deed, deeds_on, list_deeds, record
+from webapp.persistence.store.errors import LastOwner, NameTaken
 
 NOON = datetime(2024, 6, 1, 12, tzinfo=UTC)
 DAY = timedelta(days=1)

@@ -14,13 +14,13 @@ from uuid import uuid4
 from sqlalchemy import select, update
 
 from tests.poor_plan import poor_plan
-from webapp.costing.cut_questions import Plan
-from webapp.costing.cutting.model import SheetPiece, SheetRequest, SheetStock, Trim
-from webapp.costing.snapshot import read_plan
-from webapp.persistence.database import Database
-from webapp.persistence.jobs import create_job
-from webapp.persistence.plan_tasks import PlanTask, PlanTaskRow, Question, ask, ask_to_stop, tasks_of
-from webapp.persistence.plans import get_many, keep_best
+from webapp.costing.cutting.ask.model import SheetPiece, SheetRequest, SheetStock, Trim
+from webapp.costing.estimate.snapshot import read_plan
+from webapp.costing.plans.requests import Plan
+from webapp.persistence.database.database import Database
+from webapp.persistence.jobs.records import create_job
+from webapp.persistence.plans.records import get_many, keep_best
+from webapp.persistence.plans.tasks import PlanTask, PlanTaskRow, Question, ask, ask_to_stop, tasks_of
 from webapp.plan_worker import work
 from webapp.plan_workers import PlanWorkers
 from webapp.settings import Settings

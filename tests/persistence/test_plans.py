@@ -9,8 +9,7 @@ from uuid import UUID, uuid4
 import pytest
 from sqlalchemy.orm import Session
 
-from webapp.costing.cut_documents import read_request, write_request
-from webapp.costing.cutting.model import (
+from webapp.costing.cutting.ask.model import (
     CutSheet,
     LengthPiece,
     LengthRequest,
@@ -22,10 +21,12 @@ from webapp.costing.cutting.model import (
     Trim,
 )
 from webapp.costing.errors import FormError
-from webapp.costing.snapshot import read_plan
-from webapp.persistence.database import Database
-from webapp.persistence.jobs import create_job
-from webapp.persistence.plan_tasks import (
+from webapp.costing.estimate.snapshot import read_plan
+from webapp.costing.plans.documents import read_request, write_request
+from webapp.persistence.database.database import Database
+from webapp.persistence.jobs.records import create_job
+from webapp.persistence.plans.records import get_many, keep_best, marks_of, prune
+from webapp.persistence.plans.tasks import (
     LEASE,
     MOST_TRIES,
     Progress,
@@ -39,7 +40,6 @@ from webapp.persistence.plan_tasks import (
     tasks_of,
     wishes_of,
 )
-from webapp.persistence.plans import get_many, keep_best, marks_of, prune
 
 NOW = datetime(2026, 11, 2, 15, 30, tzinfo=UTC)
 REQUEST = SheetRequest(

@@ -13,22 +13,23 @@ from sqlalchemy import select
 
 from tests.poor_plan import poor_plan
 from webapp import estimating
-from webapp.costing import first_plan, plan_key
-from webapp.costing.cut_documents import write_request
-from webapp.costing.cut_questions import Plan, Request
-from webapp.costing.cutting.model import LengthRequest, SheetPlan, SheetRequest
-from webapp.costing.estimate import Estimate
-from webapp.costing.plan_key import pieces_key
-from webapp.costing.purchase import MaterialBought
+from webapp.costing.buying.buyer import MaterialBought
+from webapp.costing.cutting.ask.model import LengthRequest, SheetPlan, SheetRequest
+from webapp.costing.estimate.estimate import Estimate
+from webapp.costing.plans import first_plan
+from webapp.costing.plans import key as plan_key
+from webapp.costing.plans.documents import write_request
+from webapp.costing.plans.key import pieces_key
+from webapp.costing.plans.requests import Plan, Request
 from webapp.estimating import estimate_job, keep_plans
 from webapp.paths import MIGRATIONS
-from webapp.persistence.catalogue import load_catalogue
-from webapp.persistence.catalogue_changes import add_price
-from webapp.persistence.database import Database
-from webapp.persistence.jobs import load_job_by_number
-from webapp.persistence.plan_tasks import Question, ask
-from webapp.persistence.plans import PlanRow, last_of_pieces
-from webapp.persistence.shop import load_shop
+from webapp.persistence.catalogue.changes import add_price
+from webapp.persistence.catalogue.records import load_catalogue
+from webapp.persistence.database.database import Database
+from webapp.persistence.jobs.records import load_job_by_number
+from webapp.persistence.plans.records import PlanRow, last_of_pieces
+from webapp.persistence.plans.tasks import Question, ask
+from webapp.persistence.settings.shop import load_shop
 from webapp.plan_worker import work
 from webapp.running import utc_now
 

@@ -18,15 +18,15 @@ from tests.conftest import fill_with_shop
 from tests.harness.tracing import Call, calls_in, left_by_power_cut, traced
 from tests.harness.visiting import Visitor
 from webapp.app import create_app
-from webapp.costing.first_rates import FIRST_RATES
-from webapp.costing.settings_table import default_rates
+from webapp.costing.settings.first_rates import FIRST_RATES
+from webapp.costing.settings.table import default_rates
 from webapp.opening import open_store
-from webapp.persistence.database import open_database
-from webapp.persistence.jobs import create_job
-from webapp.persistence.quotes import list_quotes
-from webapp.persistence.rates import save_rates
-from webapp.persistence.restore import make_backup
-from webapp.persistence.users import UserRow, start_sign_in
+from webapp.persistence.database.database import open_database
+from webapp.persistence.database.restore import make_backup
+from webapp.persistence.jobs.records import create_job
+from webapp.persistence.people.users import UserRow, start_sign_in
+from webapp.persistence.quotes.records import list_quotes
+from webapp.persistence.settings.rates import save_rates
 from webapp.running import utc_now
 from webapp.security.cookies import SIGN_IN_COOKIE, digest_of, new_key
 from webapp.security.forms import TOKEN_FIELD, token_for

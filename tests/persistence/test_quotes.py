@@ -13,13 +13,9 @@ from sqlalchemy import text
 from sqlalchemy.exc import DatabaseError
 from sqlalchemy.orm import Session
 
-from webapp.persistence.audit import deeds_on
-from webapp.persistence.database import Database
-from webapp.persistence.errors import NotKept, StaleSave
-from webapp.persistence.jobs import StoredJob, create_job, load_job, save_job, set_job_state
-from webapp.persistence.quote_states import ReasonMissing, StateRefused, WorkDone, change_state
-from webapp.persistence.quote_tables import QuoteState
-from webapp.persistence.quotes import (
+from webapp.persistence.database.database import Database
+from webapp.persistence.jobs.records import StoredJob, create_job, load_job, save_job, set_job_state
+from webapp.persistence.quotes.records import (
     Change,
     ComingQuote,
     DamagedRecord,
@@ -35,6 +31,10 @@ from webapp.persistence.quotes import (
     load_quote_document,
     quotes_of_job,
 )
+from webapp.persistence.quotes.states import ReasonMissing, StateRefused, WorkDone, change_state
+from webapp.persistence.quotes.tables import QuoteState
+from webapp.persistence.store.audit import deeds_on
+from webapp.persistence.store.errors import NotKept, StaleSave
 
 NOW = datetime(2026, 11, 2, 15, 30, tzinfo=UTC)
 TODAY = date(2026, 11, 2)

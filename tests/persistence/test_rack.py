@@ -12,13 +12,13 @@ import pytest
 from sqlalchemy import text
 from sqlalchemy.exc import DatabaseError
 
-from webapp.costing.catalogue import Kind, Material, Offcut
-from webapp.persistence.audit import deeds_on
-from webapp.persistence.catalogue import load_catalogue
-from webapp.persistence.catalogue_changes import KindFixed, add_material, edit_material
-from webapp.persistence.database import Database
-from webapp.persistence.errors import NotKept, StaleSave, StoreError
-from webapp.persistence.rack import (
+from webapp.costing.catalogue.materials import Kind, Material, Offcut
+from webapp.persistence.catalogue.changes import KindFixed, add_material, edit_material
+from webapp.persistence.catalogue.records import load_catalogue
+from webapp.persistence.database.database import Database
+from webapp.persistence.database.restore import make_backup, restore_backup
+from webapp.persistence.people.users import list_people
+from webapp.persistence.rack.records import (
     RackShort,
     StoredOffcut,
     edit_offcut,
@@ -28,8 +28,8 @@ from webapp.persistence.rack import (
     moves_of,
     put_on_rack,
 )
-from webapp.persistence.restore import make_backup, restore_backup
-from webapp.persistence.users import list_people
+from webapp.persistence.store.audit import deeds_on
+from webapp.persistence.store.errors import NotKept, StaleSave, StoreError
 
 NOW = datetime(2026, 11, 2, 15, 30, tzinfo=UTC)
 PLYWOOD = Material("birch_18", "Birch plywood 18", Kind.SHEET, {"thickness": Fraction(18 * 10**6)})

@@ -12,11 +12,10 @@ from sqlalchemy.exc import DatabaseError
 from sqlalchemy.orm import Session
 
 from webapp.costing.errors import FormError
-from webapp.costing.rates import OperationRate, Rates
-from webapp.costing.settings_table import SETTINGS, default_rates
-from webapp.persistence.database import Database
-from webapp.persistence.errors import NotKept, StaleSave
-from webapp.persistence.rates import (
+from webapp.costing.settings.rates import OperationRate, Rates
+from webapp.costing.settings.table import SETTINGS, default_rates
+from webapp.persistence.database.database import Database
+from webapp.persistence.settings.rates import (
     StoredRates,
     current_rate_set,
     current_rates,
@@ -25,6 +24,7 @@ from webapp.persistence.rates import (
     own_rates,
     save_rates,
 )
+from webapp.persistence.store.errors import NotKept, StaleSave
 
 NOW = datetime(2026, 11, 2, 15, 30, tzinfo=UTC)
 DEFAULTS = default_rates()

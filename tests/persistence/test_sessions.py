@@ -12,10 +12,10 @@ from sqlalchemy.exc import DBAPIError, IntegrityError
 from sqlalchemy.orm import Session
 
 from tests.conftest import TEST_SHOP
-from webapp.persistence.counters import CounterRow, last_number, next_number
-from webapp.persistence.database import Database
-from webapp.persistence.shop import ShopRow, find_shop, open_shop
-from webapp.persistence.users import SignInRow
+from webapp.persistence.database.database import Database
+from webapp.persistence.people.users import SignInRow
+from webapp.persistence.settings.shop import ShopRow, find_shop, open_shop
+from webapp.persistence.store.counters import CounterRow, last_number, next_number
 from webapp.running import utc_now
 
 

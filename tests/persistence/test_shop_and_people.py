@@ -8,17 +8,17 @@ from datetime import UTC, date, datetime, timedelta
 import pytest
 
 from tests.conftest import TEST_SHOP
-from webapp.persistence.audit import Deed, deeds_on, record
-from webapp.persistence.database import Database
-from webapp.persistence.errors import CurrencyFixed, NameTaken, NotKept, ShopExists, StaleSave
-from webapp.persistence.shop import fix_currency, load_shop, open_shop, save_shop
-from webapp.persistence.users import (
+from webapp.persistence.database.database import Database
+from webapp.persistence.people.users import (
     add_user,
     end_sign_in,
     find_credentials,
     find_signed_in,
     start_sign_in,
 )
+from webapp.persistence.settings.shop import fix_currency, load_shop, open_shop, save_shop
+from webapp.persistence.store.audit import Deed, deeds_on, record
+from webapp.persistence.store.errors import CurrencyFixed, NameTaken, NotKept, ShopExists, StaleSave
 
 NOON = datetime(2024, 6, 1, 12, tzinfo=UTC)
 

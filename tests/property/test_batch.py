@@ -9,10 +9,10 @@ from typing import Final
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from webapp.costing.cut_questions import Plan
-from webapp.costing.estimate import Estimate
-from webapp.costing.settings_table import default_rates
-from webapp.costing.snapshot import Inputs, estimate_inputs
+from webapp.costing.estimate.estimate import Estimate
+from webapp.costing.estimate.snapshot import Inputs, estimate_inputs
+from webapp.costing.plans.requests import Plan
+from webapp.costing.settings.table import default_rates
 from webapp.seed import load_catalogue, load_designs
 
 DESIGNS: Final = {str(design["design"]): design for design in load_designs()}

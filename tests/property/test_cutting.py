@@ -11,8 +11,7 @@ from hypothesis import strategies as st
 
 from tests.cut_checker import faults_of_length_plan, faults_of_sheet_plan
 from tests.cut_least import least_length_price, least_sheet_price
-from webapp.costing.cutting.lengths import plan_lengths
-from webapp.costing.cutting.model import (
+from webapp.costing.cutting.ask.model import (
     CutSheet,
     LengthPiece,
     LengthPlan,
@@ -25,10 +24,11 @@ from webapp.costing.cutting.model import (
     Splice,
     Trim,
 )
-from webapp.costing.cutting.placing import laid_again
-from webapp.costing.cutting.saw_sequence import SawCut, sawn_sheet, workpieces
-from webapp.costing.cutting.sheet_problem import pose_sheet_problem
-from webapp.costing.cutting.sheets import plan_sheets
+from webapp.costing.cutting.laying.problem import pose_sheet_problem
+from webapp.costing.cutting.lengths.plan import plan_lengths
+from webapp.costing.cutting.saw.sequence import SawCut, sawn_sheet, workpieces
+from webapp.costing.cutting.sheets.placing import laid_again
+from webapp.costing.cutting.sheets.plan import plan_sheets
 
 PRICES = st.sampled_from((0, 1, 7)) | st.integers(0, 300)
 

@@ -11,14 +11,14 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from tests.design_form_case import WALL_CABINET, read, small
-from webapp.costing.arithmetic import work_out
-from webapp.costing.design.canonical import document_digest
-from webapp.costing.design.describe import arrange
-from webapp.costing.design.formulas import FUNCTIONS, Dimension, find_dimension, read_formula
-from webapp.costing.design.read import read_design
-from webapp.costing.design.values import check_sizes, evaluate
+from webapp.costing.designs.canonical import document_digest
+from webapp.costing.designs.formulas import FUNCTIONS, Dimension, find_dimension, read_formula
+from webapp.costing.designs.reader import read_design
+from webapp.costing.designs.schema import arrange
+from webapp.costing.designs.values import check_sizes, evaluate
 from webapp.costing.errors import FormulaError
-from webapp.costing.working import Working, rework
+from webapp.costing.ledger.formula import work_out
+from webapp.costing.ledger.working import Working, rework
 from webapp.design_text import read_text, write_design_text, write_text
 
 ANY_TEXT = st.text(st.characters(exclude_categories=["Cs"]), max_size=30)

@@ -9,8 +9,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from tests.property.test_estimate import estimated, jobs
-from webapp.costing.differences import Move, differences, materials_bought
-from webapp.costing.estimate_form import write_estimate
+from webapp.costing.estimate.differences import Move, differences, materials_bought
+from webapp.costing.estimate.form import write_estimate
 
 
 @st.composite

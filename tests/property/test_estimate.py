@@ -12,14 +12,14 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from tests import wall_cabinet_case as case
-from webapp.costing.allowance_table import ALLOWANCES
-from webapp.costing.cutting.model import SheetPlan
-from webapp.costing.dividing import divide
-from webapp.costing.estimate import Estimate
-from webapp.costing.estimate_form import exact_text, write_estimate
-from webapp.costing.money import to_decimal
-from webapp.costing.snapshot import estimate_inputs, read_snapshot, write_snapshot
-from webapp.costing.working import Working, rework
+from webapp.costing.cutting.ask.model import SheetPlan
+from webapp.costing.estimate.estimate import Estimate
+from webapp.costing.estimate.form import exact_text, write_estimate
+from webapp.costing.estimate.snapshot import estimate_inputs, read_snapshot, write_snapshot
+from webapp.costing.ledger.dividing import divide
+from webapp.costing.ledger.working import Working, rework
+from webapp.costing.measures.money import to_decimal
+from webapp.costing.settings.extras import ALLOWANCES
 
 
 def estimated(job: dict[str, object], changed: dict[str, Fraction] | None = None, places: int = 2) -> Estimate:

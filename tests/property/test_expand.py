@@ -8,12 +8,12 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from tests import wall_cabinet_case as case
-from webapp.costing.design.expand import expand
-from webapp.costing.design.model import Design
-from webapp.costing.design.read import read_design
-from webapp.costing.measures import STEP_NM, System
-from webapp.costing.takeoff import TakeOff
-from webapp.costing.working import Working, rework
+from webapp.costing.designs.model import Design
+from webapp.costing.designs.reader import read_design
+from webapp.costing.items.expand import expand
+from webapp.costing.ledger.working import Working, rework
+from webapp.costing.measures.written import STEP_NM, System
+from webapp.costing.takeoff.model import TakeOff
 
 F = Fraction
 CATALOGUE = case.catalogue()

@@ -13,8 +13,8 @@ import numpy as np
 from hypothesis import given
 from hypothesis import strategies as st
 
-from webapp.costing.cutting.guillotine_programme import Box, GuillotineProgramme, Leaf
-from webapp.costing.cutting.guillotine_table import Axis, filled
+from webapp.costing.cutting.bounds.guillotine_programme import Box, GuillotineProgramme, Leaf
+from webapp.costing.cutting.bounds.guillotine_table import Axis, filled
 
 sides = st.integers(1, 26)
 

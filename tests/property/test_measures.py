@@ -9,7 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from webapp.costing.errors import MeasureError
-from webapp.costing.measures import (
+from webapp.costing.measures.written import (
     QUANTITIES,
     STEP_NM,
     System,

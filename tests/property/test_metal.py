@@ -9,12 +9,12 @@ from functools import cache
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from webapp.costing.catalogue import Catalogue
-from webapp.costing.design.expand import expand
-from webapp.costing.design.model import Design
-from webapp.costing.design.read import read_design
-from webapp.costing.settings_table import default_rates
-from webapp.costing.working import Working, rework
+from webapp.costing.catalogue.materials import Catalogue
+from webapp.costing.designs.model import Design
+from webapp.costing.designs.reader import read_design
+from webapp.costing.items.expand import expand
+from webapp.costing.ledger.working import Working, rework
+from webapp.costing.settings.table import default_rates
 from webapp.seed import load_catalogue, load_designs
 
 F = Fraction

@@ -11,8 +11,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from tests.cut_checker import faults_of_length_plan, faults_of_sheet_plan, least_paid
-from webapp.costing.cutting.lengths import plan_lengths
-from webapp.costing.cutting.model import (
+from webapp.costing.cutting.ask.model import (
     LengthPiece,
     LengthRequest,
     LengthStock,
@@ -22,9 +21,10 @@ from webapp.costing.cutting.model import (
     SheetStock,
     Trim,
 )
-from webapp.costing.cutting.price_breaks import counts_bought, whole_beyond
-from webapp.costing.cutting.sheets import plan_sheets
-from webapp.costing.plan_rank import better_plan
+from webapp.costing.cutting.ask.price_breaks import counts_bought, whole_beyond
+from webapp.costing.cutting.lengths.plan import plan_lengths
+from webapp.costing.cutting.sheets.plan import plan_sheets
+from webapp.costing.plans.rank import better_plan
 
 
 @st.composite

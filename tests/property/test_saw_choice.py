@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 
 from tests.cut_checker import faults_of_sheet_plan
 from tests.property.test_cutting import sheet_requests
-from webapp.costing.cutting.model import (
+from webapp.costing.cutting.ask.model import (
     CutSheet,
     Lifting,
     Placement,
@@ -21,10 +21,10 @@ from webapp.costing.cutting.model import (
     SheetStock,
     Trim,
 )
-from webapp.costing.cutting.saw_money import sawing_money
-from webapp.costing.cutting.sheets import plan_sheets
-from webapp.costing.plan_key import plan_key
-from webapp.costing.plan_rank import better_plan
+from webapp.costing.cutting.saw.money import sawing_money
+from webapp.costing.cutting.sheets.plan import plan_sheets
+from webapp.costing.plans.key import plan_key
+from webapp.costing.plans.rank import better_plan
 
 NOBODY = Lifting(Fraction(23), Fraction(46), 10**9, full_sheet_takes_two=True)
 

@@ -10,14 +10,14 @@ from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
 from tests.cut_parting import parts_edge_to_edge, parts_within_limits
-from webapp.costing.crew import lifting_of
-from webapp.costing.cutting.model import CutSheet, Placement, SheetPiece, SheetRequest, SheetStock, Trim
-from webapp.costing.cutting.saw_arranging import arranged
-from webapp.costing.cutting.saw_money import saw_work
-from webapp.costing.cutting.saw_parting import Area
-from webapp.costing.cutting.saw_sequence import SawCut, SawnSheet, offcuts, sawn_sheet, sequence_totals, workpieces
-from webapp.costing.cutting.saw_settings import SawPlan, saw_plan
-from webapp.costing.settings_table import default_rates
+from webapp.costing.cutting.ask.model import CutSheet, Placement, SheetPiece, SheetRequest, SheetStock, Trim
+from webapp.costing.cutting.saw.arranging import arranged
+from webapp.costing.cutting.saw.money import saw_work
+from webapp.costing.cutting.saw.parting import Area
+from webapp.costing.cutting.saw.sequence import SawCut, SawnSheet, offcuts, sawn_sheet, sequence_totals, workpieces
+from webapp.costing.cutting.saw.settings import SawPlan, saw_plan
+from webapp.costing.plans.lifting import lifting_of
+from webapp.costing.settings.table import default_rates
 
 AXIS = {"cross": 0, "rip": 1}
 

@@ -9,8 +9,8 @@ from itertools import product
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from webapp.costing.buying import Pack
-from webapp.costing.supplier_choice import Choice, Supplied, Terms, Wanted, cheapest_by_price, choose_suppliers
+from webapp.costing.buying.packs import Pack
+from webapp.costing.buying.supplier_choice import Choice, Supplied, Terms, Wanted, cheapest_by_price, choose_suppliers
 
 SUPPLIERS = ("ash", "beech", "cedar", "")
 

@@ -11,13 +11,11 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from tests.cut_parting import Rectangle, parts_within_limits
-from webapp.costing.cutting.effort import Effort
-from webapp.costing.cutting.guarded_rules import ACROSS, ALONG, NOT_CUT, Made, SawRules
-from webapp.costing.cutting.laying_again import next_of
-from webapp.costing.cutting.model import SheetPiece, SheetRequest, SheetStock, Trim
-from webapp.costing.cutting.packing import Fit, PackedSheet, Split, pack
-from webapp.costing.cutting.sheet_problem import SheetProblem, pose_sheet_problem
-from webapp.costing.cutting.swift_laying import (
+from webapp.costing.cutting.ask.effort import Effort
+from webapp.costing.cutting.ask.model import SheetPiece, SheetRequest, SheetStock, Trim
+from webapp.costing.cutting.ask.saw_rules import ACROSS, ALONG, NOT_CUT, Made, SawRules
+from webapp.costing.cutting.laying.again import next_of
+from webapp.costing.cutting.laying.kernel import (
     ACROSS_MAY,
     ALONG_MAY,
     BEGUN,
@@ -34,7 +32,9 @@ from webapp.costing.cutting.swift_laying import (
     lay,
     ways,
 )
-from webapp.costing.cutting.swift_search import SwiftGoalSearch, as_packed
+from webapp.costing.cutting.laying.packing import Fit, PackedSheet, Split, pack
+from webapp.costing.cutting.laying.problem import SheetProblem, pose_sheet_problem
+from webapp.costing.cutting.sheets.swift_search import SwiftGoalSearch, as_packed
 
 SPLITS = {Split.LARGER: LARGER, Split.SMALLER: SMALLER, Split.ACROSS: CROSSCUT, Split.ALONG: RIP}
 ENDLESS = 10**9

@@ -18,9 +18,9 @@ from pathlib import Path
 from typing import Any, Final
 
 from tests import wall_cabinet_case as cabinet
-from webapp.costing.estimate import ENGINE_VERSION, Estimate, System
-from webapp.costing.settings_table import default_rates
-from webapp.costing.snapshot import Inputs, estimate_inputs, read_snapshot
+from webapp.costing.estimate.estimate import ENGINE_VERSION, Estimate, System
+from webapp.costing.estimate.snapshot import Inputs, estimate_inputs, read_snapshot
+from webapp.costing.settings.table import default_rates
 from webapp.demo_jobs import JOBS
 from webapp.seed import load_catalogue, load_designs
 

@@ -8,13 +8,13 @@ from datetime import date
 from decimal import Decimal
 from fractions import Fraction
 
-from webapp.costing.catalogue import Catalogue, Kind, Material, Offer, PriceSeen
-from webapp.costing.estimate import Estimate
-from webapp.costing.measures import System
-from webapp.costing.purchase import MaterialBought
-from webapp.costing.rates import OperationRate, Rates
-from webapp.costing.settings_table import SETTINGS, default_rates
-from webapp.costing.snapshot import Inputs, estimate_inputs
+from webapp.costing.buying.buyer import MaterialBought
+from webapp.costing.catalogue.materials import Catalogue, Kind, Material, Offer, PriceSeen
+from webapp.costing.estimate.estimate import Estimate
+from webapp.costing.estimate.snapshot import Inputs, estimate_inputs
+from webapp.costing.measures.written import System
+from webapp.costing.settings.rates import OperationRate, Rates
+from webapp.costing.settings.table import SETTINGS, default_rates
 from webapp.design_text import read_text
 
 F = Fraction

@@ -15,11 +15,11 @@ from typing import Any
 import pytest
 
 from tests import wall_cabinet_case as case
-from webapp.costing.clock import StepTime
-from webapp.costing.estimate import Estimate
-from webapp.costing.price_lines import PriceLine
-from webapp.costing.settings_table import default_rates
-from webapp.costing.snapshot import Inputs, estimate_inputs
+from webapp.costing.estimate.estimate import Estimate
+from webapp.costing.estimate.snapshot import Inputs, estimate_inputs
+from webapp.costing.hours.clock import StepTime
+from webapp.costing.pricing.lines import PriceLine
+from webapp.costing.settings.table import default_rates
 from webapp.seed import load_catalogue, load_designs
 
 F = Fraction

@@ -10,11 +10,11 @@ from typing import Final
 import pytest
 
 from tests import wall_cabinet_case as case
-from webapp.costing.catalogue import Catalogue
-from webapp.costing.estimate import Estimate
-from webapp.costing.money import half_up
-from webapp.costing.settings_table import default_rates
-from webapp.costing.snapshot import estimate_inputs
+from webapp.costing.catalogue.materials import Catalogue
+from webapp.costing.estimate.estimate import Estimate
+from webapp.costing.estimate.snapshot import estimate_inputs
+from webapp.costing.measures.money import half_up
+from webapp.costing.settings.table import default_rates
 
 F = Fraction
 LIFT: Final = {"id": "lift", "kind": "part", "says": "Lift", "each": "640"}

@@ -7,10 +7,10 @@ from fractions import Fraction
 import pytest
 
 from tests.cut_checker import faults_of_length_plan, faults_of_sheet_plan
-from webapp.costing.cutting.cut_form import read_cut_request, write_cut_plan
-from webapp.costing.cutting.lengths import plan_lengths
-from webapp.costing.cutting.model import LengthPiece, LengthPlan, LengthRequest, LengthStock
-from webapp.costing.cutting.sheets import plan_sheets
+from webapp.costing.cutting.ask.form import read_cut_request, write_cut_plan
+from webapp.costing.cutting.ask.model import LengthPiece, LengthPlan, LengthRequest, LengthStock
+from webapp.costing.cutting.lengths.plan import plan_lengths
+from webapp.costing.cutting.sheets.plan import plan_sheets
 
 PAPER_5600 = ((1380, 22), (1520, 25), (1560, 12), (1710, 14), (1820, 18), (1880, 18), (1930, 20), (2000, 10),
               (2050, 12), (2100, 14), (2140, 16), (2150, 18), (2200, 20))  # fmt: skip

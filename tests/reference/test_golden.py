@@ -1,7 +1,7 @@
 """No figure moves unnoticed: the starters and the demo's jobs are kept whole, see golden_figures.
 
 The engine version is raised whenever the same inputs give another figure: raise ENGINE_VERSION in
-webapp/costing/estimate.py, then write the golden files anew under the name of the rule.
+webapp/costing/estimate/estimate.py, then write the golden files anew under the name of the rule.
 """
 
 from __future__ import annotations
@@ -18,7 +18,7 @@ from tests.reference.golden_figures import (
     totals_kept,
     totals_of,
 )
-from webapp.costing.estimate import ENGINE_VERSION, System
+from webapp.costing.estimate.estimate import ENGINE_VERSION, System
 
 
 def test_the_figures_are_those_of_this_engine_version() -> None:

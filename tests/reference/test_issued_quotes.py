@@ -11,8 +11,8 @@ from fractions import Fraction
 import pytest
 
 from tests.reference.golden_figures import golden_estimate, issued_quote, issued_quotes
-from webapp.costing.estimate import ENGINE_VERSION
-from webapp.costing.snapshot import SNAPSHOT_FORM, read_snapshot
+from webapp.costing.estimate.estimate import ENGINE_VERSION
+from webapp.costing.estimate.snapshot import SNAPSHOT_FORM, read_snapshot
 
 
 def test_a_snapshot_of_each_form_and_engine_before_this_one_is_kept() -> None:

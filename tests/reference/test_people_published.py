@@ -7,9 +7,9 @@ from fractions import Fraction
 import pytest
 
 from tests.reference.published_case import FOOT, PLANK, made, material, shop, stock, wood
-from webapp.costing.catalogue import Kind
-from webapp.costing.crew import people_to_carry
-from webapp.costing.settings_table import default_rates
+from webapp.costing.catalogue.materials import Kind
+from webapp.costing.plans.lifting import people_to_carry
+from webapp.costing.settings.table import default_rates
 
 F = Fraction
 outside = pytest.mark.outside

@@ -6,7 +6,9 @@ from fractions import Fraction
 
 import pytest
 
-from webapp.costing import labour, money, pricing_rules
+from webapp.costing.measures import money
+from webapp.costing.trade import labour
+from webapp.costing.trade import pricing as pricing_rules
 
 F = Fraction
 outside = pytest.mark.outside

@@ -1,6 +1,6 @@
 """The sums of the estimate against published values: each check names where its value was published.
 
-Every function here is one that an estimate calls (most by name, in a figure's formula: see webapp/costing/rules.py).
+Every function here is one that an estimate calls (most by name, in a figure's formula: see webapp/costing/ledger/functions.py).
 Values that were only remembered, and not read in a text, are not here.
 """
 
@@ -11,13 +11,15 @@ from fractions import Fraction
 
 import pytest
 
-from webapp.costing import boards, fastening, finishing, labour, mass, money, pricing_rules, stiffness
-from webapp.costing.cutting.lengths import plan_lengths
-from webapp.costing.cutting.model import LengthPiece, LengthRequest, LengthStock
-from webapp.costing.operations_table import OPERATIONS
-from webapp.costing.quantities import QUANTITIES
-from webapp.costing.rules import RULES
-from webapp.costing.settings_table import SETTINGS_BY_NAME
+from webapp.costing.cutting.ask.model import LengthPiece, LengthRequest, LengthStock
+from webapp.costing.cutting.lengths.plan import plan_lengths
+from webapp.costing.ledger.functions import RULES
+from webapp.costing.measures import money
+from webapp.costing.measures.quantities import QUANTITIES
+from webapp.costing.settings.operations import OPERATIONS
+from webapp.costing.settings.table import SETTINGS_BY_NAME
+from webapp.costing.trade import boards, fastening, finishing, labour, mass, stiffness
+from webapp.costing.trade import pricing as pricing_rules
 
 F = Fraction
 

@@ -10,11 +10,11 @@ import numpy as np
 import pytest
 
 from tests.reference.golden_figures import golden_estimate
-from webapp.costing.catalogue import Kind
-from webapp.costing.cutting.board_simulation import simulate_purchases
-from webapp.costing.estimate import Estimate
-from webapp.costing.risk import simulate
-from webapp.costing.settings_table import default_rates
+from webapp.costing.catalogue.materials import Kind
+from webapp.costing.cutting.boards import simulate_purchases
+from webapp.costing.estimate.estimate import Estimate
+from webapp.costing.risk.range import simulate
+from webapp.costing.settings.table import default_rates
 from webapp.seed import load_designs
 
 Array = np.ndarray[Any, np.dtype[np.float64]]

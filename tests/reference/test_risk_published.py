@@ -14,11 +14,11 @@ import numpy as np
 import pytest
 
 from tests import wall_cabinet_case as case
-from webapp.costing.risk import draw, simulate
-from webapp.costing.risk_draws import splitmix64
-from webapp.costing.risk_parameters import RiskParameters
-from webapp.costing.risk_question import RiskQuestion, StepSpread
-from webapp.costing.snapshot import estimate_inputs
+from webapp.costing.estimate.snapshot import estimate_inputs
+from webapp.costing.risk.draws import splitmix64
+from webapp.costing.risk.question import RiskQuestion, StepSpread
+from webapp.costing.risk.range import draw, simulate
+from webapp.costing.settings.risk import RiskParameters
 
 outside = pytest.mark.outside
 F = Fraction

@@ -14,10 +14,10 @@ from pathlib import Path
 
 import pytest
 
-from webapp.costing.catalogue import Catalogue, Kind, Material, Offer, PriceSeen
-from webapp.costing.estimate import Estimate
-from webapp.costing.settings_table import default_rates
-from webapp.costing.snapshot import Inputs, estimate_inputs
+from webapp.costing.catalogue.materials import Catalogue, Kind, Material, Offer, PriceSeen
+from webapp.costing.estimate.estimate import Estimate
+from webapp.costing.estimate.snapshot import Inputs, estimate_inputs
+from webapp.costing.settings.table import default_rates
 from webapp.design_text import read_text
 
 INCH = 25_400_000

@@ -17,13 +17,13 @@ from tests.harness.hand_count import HandCount
 from tests.reference.counted_cart_and_rack import DRYING_RACK, WARE_CART
 from tests.reference.counted_tube_bench import STEEL, TUBE_BENCH
 from tests.reference.counted_wall_and_sheets import SHEET_RACK, WALL_STORAGE
-from webapp.costing.catalogue import Catalogue, Kind
-from webapp.costing.design.expand import expand
-from webapp.costing.design.model import Design
-from webapp.costing.design.read import read_design
-from webapp.costing.settings_table import default_rates
-from webapp.costing.takeoff import TakeOff
-from webapp.costing.working import Working
+from webapp.costing.catalogue.materials import Catalogue, Kind
+from webapp.costing.designs.model import Design
+from webapp.costing.designs.reader import read_design
+from webapp.costing.items.expand import expand
+from webapp.costing.ledger.working import Working
+from webapp.costing.settings.table import default_rates
+from webapp.costing.takeoff.model import TakeOff
 from webapp.seed import load_catalogue, load_designs
 
 NM_PER_MM = 10**6

@@ -8,7 +8,7 @@ from typing import Final
 
 import pytest
 
-from webapp.costing.measures import QUANTITIES, format_quantity, parse_length, parse_quantity, round_to_step
+from webapp.costing.measures.written import QUANTITIES, format_quantity, parse_length, parse_quantity, round_to_step
 from webapp.units import conversion_factor, display_figure
 
 INCH: Final = 25_400_000

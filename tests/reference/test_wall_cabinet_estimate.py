@@ -12,9 +12,9 @@ from fractions import Fraction
 import pytest
 
 from tests import wall_cabinet_case as case
-from webapp.costing.estimate import Estimate
-from webapp.costing.money import to_decimal
-from webapp.costing.snapshot import estimate_inputs
+from webapp.costing.estimate.estimate import Estimate
+from webapp.costing.estimate.snapshot import estimate_inputs
+from webapp.costing.measures.money import to_decimal
 
 F = Fraction
 

@@ -13,12 +13,12 @@ from fractions import Fraction
 import pytest
 
 from tests import wall_cabinet_case as case
-from webapp.costing.boards import board_feet
-from webapp.costing.design.expand import expand
-from webapp.costing.design.read import read_design
-from webapp.costing.gluing import glue_litres
-from webapp.costing.takeoff import Check, TakeOff
-from webapp.costing.working import Figure, Working
+from webapp.costing.designs.reader import read_design
+from webapp.costing.items.expand import expand
+from webapp.costing.ledger.working import Figure, Working
+from webapp.costing.takeoff.model import Check, TakeOff
+from webapp.costing.trade.boards import board_feet
+from webapp.costing.trade.gluing import glue_litres
 
 F = Fraction
 MM = 10**6

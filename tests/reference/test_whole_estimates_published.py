@@ -10,10 +10,10 @@ from fractions import Fraction
 import pytest
 
 from tests.reference.published_case import BOARD, DAY, FOOT, PLANK, STICK, board, build_up, made, shop, stock, wood
-from webapp.costing.catalogue import Catalogue
-from webapp.costing.estimate import Estimate
-from webapp.costing.rates import Rates
-from webapp.costing.snapshot import Inputs, estimate_inputs
+from webapp.costing.catalogue.materials import Catalogue
+from webapp.costing.estimate.estimate import Estimate
+from webapp.costing.estimate.snapshot import Inputs, estimate_inputs
+from webapp.costing.settings.rates import Rates
 
 F = Fraction
 outside = pytest.mark.outside

@@ -9,7 +9,7 @@ import pytest
 from tests.conftest import TEST_SHOP, fill_with_shop
 from webapp.cli import main
 from webapp.opening import open_store
-from webapp.persistence.shop import find_shop
+from webapp.persistence.settings.shop import find_shop
 from webapp.settings import Settings
 
 

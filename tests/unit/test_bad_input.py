@@ -12,8 +12,8 @@ from typing import Any
 import pytest
 
 from tests import wall_cabinet_case as case
-from webapp.costing.estimate import Estimate
-from webapp.costing.snapshot import estimate_inputs
+from webapp.costing.estimate.estimate import Estimate
+from webapp.costing.estimate.snapshot import estimate_inputs
 
 Changed = Callable[[dict[str, Any]], None]
 

@@ -9,10 +9,10 @@ from fractions import Fraction
 
 import pytest
 
-from webapp.costing.estimate import Estimate
-from webapp.costing.rates import Rates
-from webapp.costing.settings_table import default_rates
-from webapp.costing.snapshot import Inputs, estimate_inputs
+from webapp.costing.estimate.estimate import Estimate
+from webapp.costing.estimate.snapshot import Inputs, estimate_inputs
+from webapp.costing.settings.rates import Rates
+from webapp.costing.settings.table import default_rates
 from webapp.seed import load_catalogue, load_designs
 
 F = Fraction

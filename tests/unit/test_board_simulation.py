@@ -11,12 +11,12 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from tests import wall_cabinet_case as case
-from webapp.costing.basis import Basis
-from webapp.costing.catalogue import Kind
-from webapp.costing.cutting.board_simulation import BoardQuestion, fit_no_board, simulate_purchases
-from webapp.costing.estimate import Estimate
-from webapp.costing.purchase import MaterialBought
-from webapp.costing.snapshot import estimate_inputs
+from webapp.costing.buying.buyer import MaterialBought
+from webapp.costing.catalogue.materials import Kind
+from webapp.costing.cutting.boards import BoardQuestion, fit_no_board, simulate_purchases
+from webapp.costing.estimate.basis import Basis
+from webapp.costing.estimate.estimate import Estimate
+from webapp.costing.estimate.snapshot import estimate_inputs
 
 F = Fraction
 MM = 10**6

@@ -15,7 +15,7 @@ from typing import Any
 import pytest
 
 from webapp.cli import main
-from webapp.costing.estimate_form import estimate_schema
+from webapp.costing.estimate.form import estimate_schema
 from webapp.paths import CHECKOUT
 
 JOB = """form: 1

@@ -10,7 +10,7 @@ import pytest
 from tests.cut_checker import faults_of_length_plan, faults_of_sheet_plan
 from tests.cut_least import least_sheet_price
 from tests.cut_parting import parts_within_limits
-from webapp.costing.cutting.model import (
+from webapp.costing.cutting.ask.model import (
     CutLength,
     CutSheet,
     LengthPiece,

@@ -11,11 +11,11 @@ from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
 from tests.cut_checker import faults_of_sheet_plan
-from webapp.costing.cutting.hand_moves import begin, free_places, largest_offcut
-from webapp.costing.cutting.judging import Judged, judge_sheet_plan
-from webapp.costing.cutting.model import CutSheet, Placement, SheetPiece, SheetRequest, SheetStock, Trim, Unplaced
-from webapp.costing.cutting.sheets import plan_sheets
-from webapp.costing.pins import PinError, lay_pin, pin_of, read_pin, write_pin
+from webapp.costing.cutting.ask.model import CutSheet, Placement, SheetPiece, SheetRequest, SheetStock, Trim, Unplaced
+from webapp.costing.cutting.hand.judging import Judged, judge_sheet_plan
+from webapp.costing.cutting.hand.moves import begin, free_places, largest_offcut
+from webapp.costing.cutting.hand.pins import PinError, lay_pin, pin_of, read_pin, write_pin
+from webapp.costing.cutting.sheets.plan import plan_sheets
 
 STOCK = SheetStock("full", 1000, 500, Trim(10, 20, 5, 15), Fraction(80))
 SHELF = SheetPiece("shelf", 400, 200, 2, False)

@@ -10,8 +10,8 @@ from typing import Any
 
 import pytest
 
-from webapp.costing.cutting.cut_form import CutFormError, read_cut_request, write_cut_plan
-from webapp.costing.cutting.sheets import plan_sheets
+from webapp.costing.cutting.ask.form import CutFormError, read_cut_request, write_cut_plan
+from webapp.costing.cutting.sheets.plan import plan_sheets
 
 GOOD: dict[str, Any] = {
     "units": "in",

@@ -8,11 +8,11 @@ from fractions import Fraction
 import pytest
 
 from tests.cut_checker import faults_of_length_plan
-from webapp.costing.cutting.checking import CutRequestError
-from webapp.costing.cutting.length_patterns import all_patterns, best_patterns
-from webapp.costing.cutting.length_splices import splices
-from webapp.costing.cutting.lengths import plan_lengths
-from webapp.costing.cutting.model import CutLength, LengthPiece, LengthPlan, LengthRequest, LengthStock, Splice
+from webapp.costing.cutting.ask.checking import CutRequestError
+from webapp.costing.cutting.ask.model import CutLength, LengthPiece, LengthPlan, LengthRequest, LengthStock, Splice
+from webapp.costing.cutting.ask.splices import splices
+from webapp.costing.cutting.lengths.patterns import all_patterns, best_patterns
+from webapp.costing.cutting.lengths.plan import plan_lengths
 
 
 def plan_checked(request: LengthRequest) -> LengthPlan:

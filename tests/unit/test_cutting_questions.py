@@ -10,10 +10,10 @@ import pytest
 
 from tests.cut_checker import faults_of_sheet_plan
 from tests.unit.test_settings_move import MM, starter
-from webapp.costing.cutting.model import SheetPlan, SheetRequest, Trim
-from webapp.costing.purchase import MaterialBought
-from webapp.costing.snapshot import estimate_inputs
-from webapp.documents.cut_drawings import cut_parts, sheet_drawings
+from webapp.costing.buying.buyer import MaterialBought
+from webapp.costing.cutting.ask.model import SheetPlan, SheetRequest, Trim
+from webapp.costing.estimate.snapshot import estimate_inputs
+from webapp.documents.plans.drawings import cut_parts, sheet_drawings
 
 
 def bought(

@@ -6,9 +6,9 @@ from dataclasses import replace
 from fractions import Fraction
 
 from tests.cut_checker import faults_of_sheet_plan
-from webapp.costing.cutting.model import SheetPiece, SheetPlan, SheetRequest, SheetStock, Trim
-from webapp.costing.cutting.router_tabs import Tab, tabs_of
-from webapp.costing.cutting.sheets import plan_sheets
+from webapp.costing.cutting.ask.model import SheetPiece, SheetPlan, SheetRequest, SheetStock, Trim
+from webapp.costing.cutting.ask.router_tabs import Tab, tabs_of
+from webapp.costing.cutting.sheets.plan import plan_sheets
 
 
 def plan_checked(request: SheetRequest) -> SheetPlan:

@@ -8,11 +8,11 @@ import pytest
 
 from tests.cut_checker import faults_of_sheet_plan
 from tests.cut_parting import parts_edge_to_edge
-from webapp.costing.cutting.checking import CutRequestError
-from webapp.costing.cutting.model import Placement, SheetPiece, SheetPlan, SheetRequest, SheetStock, Trim
-from webapp.costing.cutting.sheet_problem import pose_sheet_problem
-from webapp.costing.cutting.sheets import plan_sheets
-from webapp.costing.cutting.swift_search import is_swift
+from webapp.costing.cutting.ask.checking import CutRequestError
+from webapp.costing.cutting.ask.model import Placement, SheetPiece, SheetPlan, SheetRequest, SheetStock, Trim
+from webapp.costing.cutting.laying.problem import pose_sheet_problem
+from webapp.costing.cutting.sheets.plan import plan_sheets
+from webapp.costing.cutting.sheets.swift_search import is_swift
 
 
 def a_sheet(length: int, width: int, price: int = 10, available: int | None = None, trim: int = 0) -> SheetStock:

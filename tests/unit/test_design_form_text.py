@@ -5,8 +5,8 @@ from __future__ import annotations
 import pytest
 
 from tests.design_form_case import WALL_CABINET
-from webapp.costing.design.describe import arrange
-from webapp.costing.design.read import read_design
+from webapp.costing.designs.reader import read_design
+from webapp.costing.designs.schema import arrange
 from webapp.design_text import read_text, read_text_lines, with_lines, write_design_text, write_text
 
 

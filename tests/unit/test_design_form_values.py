@@ -9,11 +9,11 @@ from typing import Any
 import pytest
 
 from tests.design_form_case import MM, WALL_CABINET, changed, read, small
-from webapp.costing.arithmetic import read_expression
-from webapp.costing.design.formulas import dimension_words, formula_words, name_words, unit_of
-from webapp.costing.design.values import Environment, check_sizes, evaluate, fill_sentence
+from webapp.costing.designs.formulas import dimension_words, formula_words, name_words, unit_of
+from webapp.costing.designs.values import Environment, check_sizes, evaluate, fill_sentence
 from webapp.costing.errors import FormulaError
-from webapp.costing.working import Working, rework
+from webapp.costing.ledger.formula import read_expression
+from webapp.costing.ledger.working import Working, rework
 from webapp.design_text import read_text
 
 SHEET = {"panel.thickness": Fraction(18 * MM)}

@@ -6,7 +6,7 @@ import re
 from itertools import pairwise
 from xml.etree import ElementTree
 
-from webapp.costing.takeoff import Box
+from webapp.costing.takeoff.model import Box
 from webapp.drawing.bench import DRAWN, bench_views
 from webapp.drawing.bench_picture import _from_the_back, bench_picture
 

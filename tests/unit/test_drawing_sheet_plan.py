@@ -7,7 +7,7 @@ from xml.etree import ElementTree
 
 import pytest
 
-from webapp.costing.cutting.model import Trim
+from webapp.costing.cutting.ask.model import Trim
 from webapp.drawing.saw_marks import DrawnCut, RunningOn
 from webapp.drawing.sheet_plan import DIMENSION_ROOM, Offcut, PlacedPiece, sheet_plan
 

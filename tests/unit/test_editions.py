@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from webapp.costing.operations_table import EARLIER_STEPS, OPERATIONS
-from webapp.costing.rates import EDITION, FIRST_EDITION
-from webapp.costing.settings_table import SETTINGS, default_rates
-from webapp.costing.snapshot import read_rates, write_rates
+from webapp.costing.estimate.snapshot import read_rates, write_rates
+from webapp.costing.settings.operations import EARLIER_STEPS, OPERATIONS
+from webapp.costing.settings.rates import EDITION, FIRST_EDITION
+from webapp.costing.settings.table import SETTINGS, default_rates
 
 
 def test_an_earlier_edition_starts_from_what_it_had() -> None:

@@ -7,10 +7,10 @@ from fractions import Fraction
 from typing import Any
 
 from tests import wall_cabinet_case as case
-from webapp.costing.cutting.model import SheetPlan, SheetRequest
-from webapp.costing.cutting.saw_settings import sheet_saw_plan
-from webapp.costing.rates import OperationRate
-from webapp.costing.snapshot import Inputs, estimate_inputs
+from webapp.costing.cutting.ask.model import SheetPlan, SheetRequest
+from webapp.costing.cutting.saw.settings import sheet_saw_plan
+from webapp.costing.estimate.snapshot import Inputs, estimate_inputs
+from webapp.costing.settings.rates import OperationRate
 
 
 def inputs_with_settings() -> Inputs:

@@ -15,15 +15,15 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from tests.unit.test_design_form_schema import complaints
-from webapp.costing.catalogue import Catalogue, Kind, Material, Offer, PriceSeen, read_tags
-from webapp.costing.design.describe import json_schema
-from webapp.costing.design.fitting import fill_roles, judge, needed_words
-from webapp.costing.design.model import Design, Limit, Needs, Role
-from webapp.costing.design.read import read_design
-from webapp.costing.estimate import Estimate
-from webapp.costing.settings_table import default_rates
-from webapp.costing.snapshot import Inputs, estimate_inputs, read_catalogue_snapshot, write_catalogue
-from webapp.costing.whole_form import whole_form
+from webapp.costing.catalogue.materials import Catalogue, Kind, Material, Offer, PriceSeen, read_tags
+from webapp.costing.designs.fitting import fill_roles, judge, needed_words
+from webapp.costing.designs.model import Design, Limit, Needs, Role
+from webapp.costing.designs.reader import read_design
+from webapp.costing.designs.schema import json_schema
+from webapp.costing.estimate.estimate import Estimate
+from webapp.costing.estimate.snapshot import Inputs, estimate_inputs, read_catalogue_snapshot, write_catalogue
+from webapp.costing.estimate.whole_form import whole_form
+from webapp.costing.settings.table import default_rates
 from webapp.design_text import read_text, write_design_text
 from webapp.seed import load_catalogue, load_designs
 

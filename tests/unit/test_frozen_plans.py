@@ -13,11 +13,13 @@ import pytest
 from tests import wall_cabinet_case as case
 from tests.poor_plan import poor_plan
 from tests.reference.golden_figures import issued_quote, issued_quotes
-from webapp.costing import plan_key, read_job, settings_table
-from webapp.costing.cutting.model import LengthRequest, SheetRequest
-from webapp.costing.estimate import Estimate
-from webapp.costing.plan_again import laid_on
-from webapp.costing.snapshot import Inputs, estimate_inputs, read_plan, read_snapshot, write_snapshot
+from webapp.costing.cutting.ask.model import LengthRequest, SheetRequest
+from webapp.costing.estimate.estimate import Estimate
+from webapp.costing.estimate.snapshot import Inputs, estimate_inputs, read_plan, read_snapshot, write_snapshot
+from webapp.costing.jobs import reader as read_job
+from webapp.costing.plans import key as plan_key
+from webapp.costing.plans.again import laid_on
+from webapp.costing.settings import table as settings_table
 
 
 def with_poor_plans() -> tuple[Inputs, Estimate]:

@@ -9,10 +9,10 @@ from fractions import Fraction
 from typing import Any
 
 from tests import wall_cabinet_case as case
-from webapp.costing.catalogue import Catalogue, Comes, Offer, PriceSeen
-from webapp.costing.estimate import Estimate
-from webapp.costing.snapshot import Inputs, estimate_inputs, read_snapshot, write_snapshot
-from webapp.costing.working import rework
+from webapp.costing.catalogue.materials import Catalogue, Comes, Offer, PriceSeen
+from webapp.costing.estimate.estimate import Estimate
+from webapp.costing.estimate.snapshot import Inputs, estimate_inputs, read_snapshot, write_snapshot
+from webapp.costing.ledger.working import rework
 
 F = Fraction
 

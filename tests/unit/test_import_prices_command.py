@@ -9,10 +9,10 @@ import pytest
 
 from tests.conftest import fill_with_shop
 from webapp.cli import main
-from webapp.costing.catalogue import Kind, Material, Offer
+from webapp.costing.catalogue.materials import Kind, Material, Offer
 from webapp.opening import open_store
-from webapp.persistence.catalogue import Supplier, load_catalogue
-from webapp.persistence.catalogue_changes import add_material, add_offer, add_supplier
+from webapp.persistence.catalogue.changes import add_material, add_offer, add_supplier
+from webapp.persistence.catalogue.records import Supplier, load_catalogue
 from webapp.running import utc_now
 from webapp.settings import Settings
 

@@ -14,21 +14,21 @@ from hypothesis import strategies as st
 from tests.design_form_case import small
 from tests.unit.test_design_form_schema import complaints
 from tests.unit.test_seed_designs import CODES, ONLY_ASKED, all_answers, assert_sound, starters
-from webapp.costing.boards import strips_for
-from webapp.costing.design.describe import json_schema
-from webapp.costing.design.expand import expand
-from webapp.costing.design.keep import KeptAs, keep_as_design
-from webapp.costing.design.model import Design
-from webapp.costing.design.read import read_design
-from webapp.costing.design.values import check_sizes, evaluate
-from webapp.costing.fastening import row_count
-from webapp.costing.job import DesignItem
-from webapp.costing.measures import STEP_NM, format_length, parse_length
-from webapp.costing.quantities import SYSTEMS, System
-from webapp.costing.settings_table import default_rates
-from webapp.costing.snapshot import Inputs, estimate_inputs
-from webapp.costing.takeoff import TakeOff
-from webapp.costing.working import Working, rework
+from webapp.costing.designs.keep import KeptAs, keep_as_design
+from webapp.costing.designs.model import Design
+from webapp.costing.designs.reader import read_design
+from webapp.costing.designs.schema import json_schema
+from webapp.costing.designs.values import check_sizes, evaluate
+from webapp.costing.estimate.snapshot import Inputs, estimate_inputs
+from webapp.costing.items.expand import expand
+from webapp.costing.jobs.job import DesignItem
+from webapp.costing.ledger.working import Working, rework
+from webapp.costing.measures.quantities import SYSTEMS, System
+from webapp.costing.measures.written import STEP_NM, format_length, parse_length
+from webapp.costing.settings.table import default_rates
+from webapp.costing.takeoff.model import TakeOff
+from webapp.costing.trade.boards import strips_for
+from webapp.costing.trade.fastening import row_count
 from webapp.design_text import read_text, write_design_text
 from webapp.seed import load_catalogue, load_designs
 

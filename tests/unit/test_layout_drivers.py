@@ -11,10 +11,10 @@ from typing import Any
 import pytest
 
 from tests.reference.golden_figures import DAY
-from webapp.costing.estimate import Estimate
-from webapp.costing.rates import OperationRate, Rates
-from webapp.costing.settings_table import default_rates
-from webapp.costing.snapshot import Inputs, estimate_inputs
+from webapp.costing.estimate.estimate import Estimate
+from webapp.costing.estimate.snapshot import Inputs, estimate_inputs
+from webapp.costing.settings.rates import OperationRate, Rates
+from webapp.costing.settings.table import default_rates
 from webapp.seed import load_catalogue, load_designs
 
 RATES = default_rates()

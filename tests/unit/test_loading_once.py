@@ -8,9 +8,9 @@ from fractions import Fraction
 
 import pytest
 
-from webapp.costing.estimate import Estimate
-from webapp.costing.settings_table import default_rates
-from webapp.costing.snapshot import Inputs, estimate_inputs
+from webapp.costing.estimate.estimate import Estimate
+from webapp.costing.estimate.snapshot import Inputs, estimate_inputs
+from webapp.costing.settings.table import default_rates
 from webapp.seed import load_catalogue, load_designs
 
 DESIGNS = {str(design["design"]): design for design in load_designs()}

@@ -9,7 +9,7 @@ from typing import Literal
 import pytest
 
 from webapp.costing.errors import MeasureError
-from webapp.costing.measures import (
+from webapp.costing.measures.written import (
     System,
     figure_text,
     format_length,

@@ -14,15 +14,15 @@ import pytest
 
 from tests.design_form_case import changed
 from tests.unit.test_design_form_schema import complaints
-from webapp.costing.catalogue import Catalogue, Material
-from webapp.costing.design.describe import json_schema
-from webapp.costing.design.read import read_design
-from webapp.costing.estimate import Estimate, estimate
-from webapp.costing.mass import tube_kilograms
-from webapp.costing.rates import Rates
-from webapp.costing.read_job import read_job
-from webapp.costing.settings_table import default_rates
-from webapp.costing.stiffness import second_moment_tube
+from webapp.costing.catalogue.materials import Catalogue, Material
+from webapp.costing.designs.reader import read_design
+from webapp.costing.designs.schema import json_schema
+from webapp.costing.estimate.estimate import Estimate, estimate
+from webapp.costing.jobs.reader import read_job
+from webapp.costing.settings.rates import Rates
+from webapp.costing.settings.table import default_rates
+from webapp.costing.trade.mass import tube_kilograms
+from webapp.costing.trade.stiffness import second_moment_tube
 from webapp.seed import load_catalogue, load_designs
 
 F = Fraction

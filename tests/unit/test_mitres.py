@@ -12,17 +12,17 @@ import pytest
 
 from tests import wall_cabinet_case as case
 from tests.cabinet_changes import check, part, take, with_material
-from webapp.costing.catalogue import Catalogue, Kind, Material, Offer, PriceSeen
-from webapp.costing.cutting.lengths import plan_lengths
-from webapp.costing.cutting.model import LengthPiece, LengthPlan, LengthRequest, LengthStock
-from webapp.costing.design.describe import json_schema
-from webapp.costing.design.read import read_design
-from webapp.costing.mitring import mitre_run
-from webapp.costing.snapshot import estimate_inputs, read_plan, write_plan
+from webapp.costing.catalogue.materials import Catalogue, Kind, Material, Offer, PriceSeen
+from webapp.costing.cutting.ask.model import LengthPiece, LengthPlan, LengthRequest, LengthStock
+from webapp.costing.cutting.lengths.plan import plan_lengths
+from webapp.costing.designs.reader import read_design
+from webapp.costing.designs.schema import json_schema
+from webapp.costing.estimate.snapshot import estimate_inputs, read_plan, write_plan
+from webapp.costing.trade.mitring import mitre_run
 from webapp.design_text import read_text
-from webapp.documents.cut_drawings import cut_parts
-from webapp.documents.cut_list import Cutter
-from webapp.documents.mitre_words import mitre_words
+from webapp.documents.plans.drawings import cut_parts
+from webapp.documents.printing.mitre_words import mitre_words
+from webapp.documents.workshop.cut_list import Cutter
 from webapp.drawing.length_plan import PlacedLength, length_plan
 
 F = Fraction

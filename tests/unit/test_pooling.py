@@ -10,13 +10,13 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from tests import wall_cabinet_case as case
-from webapp.costing.catalogue import Offcut, PriceSeen
-from webapp.costing.cut_questions import Plan
-from webapp.costing.cutting.model import SheetPlan
-from webapp.costing.pooling import JobPooled, MaterialPooled, Pool, pool_jobs
-from webapp.costing.read_job import read_job
-from webapp.costing.snapshot import Inputs, estimate_inputs
-from webapp.costing.working import rework
+from webapp.costing.catalogue.materials import Offcut, PriceSeen
+from webapp.costing.cutting.ask.model import SheetPlan
+from webapp.costing.estimate.pooling import JobPooled, MaterialPooled, Pool, pool_jobs
+from webapp.costing.estimate.snapshot import Inputs, estimate_inputs
+from webapp.costing.jobs.reader import read_job
+from webapp.costing.ledger.working import rework
+from webapp.costing.plans.requests import Plan
 from webapp.design_text import read_text
 
 F = Fraction

@@ -7,19 +7,19 @@ from fractions import Fraction
 
 from tests import wall_cabinet_case as case
 from tests.documents.paper_case import papers_of
-from webapp.costing.catalogue import Offcut
-from webapp.costing.cutting.model import SheetPlan, SheetRequest
-from webapp.costing.estimate import Estimate
-from webapp.costing.kept_offcuts import rests_worth_keeping
-from webapp.costing.purchase import MISSING, STALE, MaterialBought
-from webapp.costing.rack import MOST_WEIGHED
-from webapp.costing.read_job import read_job
-from webapp.costing.settings_table import default_rates
-from webapp.costing.snapshot import Inputs, estimate_inputs, read_snapshot, write_snapshot
-from webapp.costing.work import work_of
-from webapp.costing.working import rework
-from webapp.documents.cut_drawings import cut_parts, drawn_sheets
-from webapp.documents.shopping_list import FROM_RACK
+from webapp.costing.buying.buyer import MISSING, STALE, MaterialBought
+from webapp.costing.buying.kept_offcuts import rests_worth_keeping
+from webapp.costing.buying.rack import MOST_WEIGHED
+from webapp.costing.catalogue.materials import Offcut
+from webapp.costing.cutting.ask.model import SheetPlan, SheetRequest
+from webapp.costing.estimate.estimate import Estimate
+from webapp.costing.estimate.helper_view import work_of
+from webapp.costing.estimate.snapshot import Inputs, estimate_inputs, read_snapshot, write_snapshot
+from webapp.costing.jobs.reader import read_job
+from webapp.costing.ledger.working import rework
+from webapp.costing.settings.table import default_rates
+from webapp.documents.buying.shopping_list import FROM_RACK
+from webapp.documents.plans.drawings import cut_parts, drawn_sheets
 
 MM = 10**6
 #: Holds all that the case cuts from its thin sheet.

@@ -16,14 +16,14 @@ from hypothesis import strategies as st
 from tests import wall_cabinet_case as case
 from tests.reference.golden_figures import golden_estimate
 from tests.reference.test_risk_published import adding_up, steps_of
-from webapp.costing.calendar import working_day
-from webapp.costing.catalogue import PriceSeen
-from webapp.costing.estimate import Estimate
-from webapp.costing.risk import draw, simulate
-from webapp.costing.risk_question import price_spread
-from webapp.costing.settings_table import default_rates
-from webapp.costing.snapshot import Inputs, estimate_inputs, read_snapshot, write_snapshot
-from webapp.documents.issue import what_stands_against
+from webapp.costing.catalogue.materials import PriceSeen
+from webapp.costing.estimate.estimate import Estimate
+from webapp.costing.estimate.snapshot import Inputs, estimate_inputs, read_snapshot, write_snapshot
+from webapp.costing.hours.calendar import working_day
+from webapp.costing.risk.question import price_spread
+from webapp.costing.risk.range import draw, simulate
+from webapp.costing.settings.table import default_rates
+from webapp.documents.quotes.issue import what_stands_against
 from webapp.showing import Reader
 
 F = Fraction

@@ -6,8 +6,7 @@ from fractions import Fraction
 
 import pytest
 
-from webapp.costing.cutting.lengths import plan_lengths
-from webapp.costing.cutting.model import (
+from webapp.costing.cutting.ask.model import (
     CutSheet,
     LengthPiece,
     LengthRequest,
@@ -18,10 +17,11 @@ from webapp.costing.cutting.model import (
     SheetStock,
     Trim,
 )
-from webapp.costing.cutting.saw_arranging import arranged
-from webapp.costing.cutting.saw_parting import Area
-from webapp.costing.cutting.saw_sequence import SawnSheet, offcuts, sequence_totals, workpieces
-from webapp.costing.cutting.saw_settings import SawPlan, count_length_settings, saw_plan
+from webapp.costing.cutting.lengths.plan import plan_lengths
+from webapp.costing.cutting.saw.arranging import arranged
+from webapp.costing.cutting.saw.parting import Area
+from webapp.costing.cutting.saw.sequence import SawnSheet, offcuts, sequence_totals, workpieces
+from webapp.costing.cutting.saw.settings import SawPlan, count_length_settings, saw_plan
 
 NO_TRIM = Trim.all_round(0)
 

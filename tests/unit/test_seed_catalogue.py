@@ -9,10 +9,10 @@ from uuid import UUID
 
 import pytest
 
-from webapp.costing.boards import SURFACED_TWO_SIDES
-from webapp.costing.catalogue import Kind, Material, current_price
-from webapp.costing.quantities import NM_PER_INCH
-from webapp.costing.settings_table import default_rates
+from webapp.costing.catalogue.materials import Kind, Material, current_price
+from webapp.costing.measures.quantities import NM_PER_INCH
+from webapp.costing.settings.table import default_rates
+from webapp.costing.trade.boards import SURFACED_TWO_SIDES
 from webapp.seed import load_catalogue, load_suppliers, read_catalogue
 
 TODAY = date(2026, 11, 2)

@@ -11,15 +11,15 @@ from itertools import product
 
 import pytest
 
-from webapp.costing.catalogue import Catalogue
-from webapp.costing.design.expand import expand
-from webapp.costing.design.model import Design, Size
-from webapp.costing.design.read import read_design
-from webapp.costing.operations_table import OPERATIONS
-from webapp.costing.settings_table import default_rates
-from webapp.costing.snapshot import Inputs, estimate_inputs
-from webapp.costing.takeoff import TakeOff
-from webapp.costing.working import Working
+from webapp.costing.catalogue.materials import Catalogue
+from webapp.costing.designs.model import Design, Size
+from webapp.costing.designs.reader import read_design
+from webapp.costing.estimate.snapshot import Inputs, estimate_inputs
+from webapp.costing.items.expand import expand
+from webapp.costing.ledger.working import Working
+from webapp.costing.settings.operations import OPERATIONS
+from webapp.costing.settings.table import default_rates
+from webapp.costing.takeoff.model import TakeOff
 from webapp.seed import load_catalogue, load_designs
 
 STEP_NM = 100_000

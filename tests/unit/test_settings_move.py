@@ -18,17 +18,17 @@ from typing import Any
 import pytest
 
 from tests import wall_cabinet_case as case
-from webapp.costing.allowance_table import ALLOWANCES
-from webapp.costing.catalogue import Kind, Material, Offcut, Offer, PriceSeen
-from webapp.costing.cut_questions import Plan
-from webapp.costing.estimate import Estimate
-from webapp.costing.job import NOVELTIES
-from webapp.costing.outcomes import moved_between, outcomes, with_what_follows
-from webapp.costing.rates import Setting
-from webapp.costing.setting_moves import PACK, QUESTIONS
-from webapp.costing.settings_kinds import KIND_LABEL
-from webapp.costing.settings_table import SETTINGS, SETTINGS_BY_NAME, default_rates
-from webapp.costing.snapshot import Inputs, estimate_inputs
+from webapp.costing.catalogue.materials import Kind, Material, Offcut, Offer, PriceSeen
+from webapp.costing.estimate.estimate import Estimate
+from webapp.costing.estimate.outcomes import moved_between, outcomes, with_what_follows
+from webapp.costing.estimate.snapshot import Inputs, estimate_inputs
+from webapp.costing.jobs.job import NOVELTIES
+from webapp.costing.plans.requests import Plan
+from webapp.costing.settings.extras import ALLOWANCES
+from webapp.costing.settings.kinds import KIND_LABEL
+from webapp.costing.settings.moves import PACK, QUESTIONS
+from webapp.costing.settings.rates import Setting
+from webapp.costing.settings.table import SETTINGS, SETTINGS_BY_NAME, default_rates
 from webapp.seed import load_catalogue, load_designs
 
 F = Fraction

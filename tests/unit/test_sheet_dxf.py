@@ -12,7 +12,7 @@ from ezdxf.filemanagement import read
 from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
-from webapp.costing.cutting.model import Trim
+from webapp.costing.cutting.ask.model import Trim
 from webapp.drawing.drawn_sheet import DrawnSheet
 from webapp.drawing.saw_marks import DrawnCut
 from webapp.drawing.sheet_dxf import BANDS, CUTS, GRAIN, LABELS, OFFCUTS, PIECES, SHEET, TRIM, sheets_dxf

@@ -6,10 +6,10 @@ from dataclasses import replace
 from fractions import Fraction
 
 from tests.unit.test_layout_drivers import DESIGNS, RATES, estimated, rates_of, units, with_steps
-from webapp.costing.crew import lifting_of
-from webapp.costing.cutting.model import CutSheet, Placement, SheetPiece, SheetPlan, SheetRequest, SheetStock, Trim
-from webapp.costing.cutting.saw_money import SawWork, saw_work
-from webapp.costing.rates import Rates
+from webapp.costing.cutting.ask.model import CutSheet, Placement, SheetPiece, SheetPlan, SheetRequest, SheetStock, Trim
+from webapp.costing.cutting.saw.money import SawWork, saw_work
+from webapp.costing.plans.lifting import lifting_of
+from webapp.costing.settings.rates import Rates
 
 MM = 10**6
 TRIMMED = Trim.all_round(6 * MM)

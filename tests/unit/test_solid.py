@@ -8,7 +8,7 @@ from itertools import combinations
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from webapp.costing.design.solid import Overlap, Placed, Solid
+from webapp.costing.takeoff.solid import Overlap, Placed, Solid
 
 F = Fraction
 

@@ -6,7 +6,8 @@ from fractions import Fraction
 
 import pytest
 
-from webapp.costing import fastening, mass, money, stiffness
+from webapp.costing.measures import money
+from webapp.costing.trade import fastening, mass, stiffness
 
 F = Fraction
 

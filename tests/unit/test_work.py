@@ -6,12 +6,12 @@ from dataclasses import replace
 from fractions import Fraction
 
 from tests import wall_cabinet_case as case
-from webapp.costing.estimate import Estimate
-from webapp.costing.read_job import read_job
-from webapp.costing.settings_table import CHARGE, SETTINGS, default_rates
-from webapp.costing.snapshot import Inputs, estimate_inputs
-from webapp.costing.work import Work, work_of
-from webapp.costing.working import Working
+from webapp.costing.estimate.estimate import Estimate
+from webapp.costing.estimate.helper_view import Work, work_of
+from webapp.costing.estimate.snapshot import Inputs, estimate_inputs
+from webapp.costing.jobs.reader import read_job
+from webapp.costing.ledger.working import Working
+from webapp.costing.settings.table import CHARGE, SETTINGS, default_rates
 
 JOB = {
     **case.JOB,

@@ -28,8 +28,8 @@ def add_to(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> Non
 
 def cut(arguments: argparse.Namespace) -> int:
     """Print the plan as JSON. Returns 2 with a sentence where the request can't be used."""
-    from webapp.costing.cutting.cut_form import read_cut_request, write_cut_plan
-    from webapp.costing.cutting.sheets import plan_sheets
+    from webapp.costing.cutting.ask.form import read_cut_request, write_cut_plan
+    from webapp.costing.cutting.sheets.plan import plan_sheets
 
     started = time.monotonic()
     if not 0 < arguments.seconds <= 3600:

@@ -12,8 +12,8 @@ from webapp.commands.estimate import add_shop_option
 from webapp.settings import Settings
 
 if TYPE_CHECKING:
-    from webapp.costing.snapshot import Inputs
-    from webapp.persistence.shop import Shop
+    from webapp.costing.estimate.snapshot import Inputs
+    from webapp.persistence.settings.shop import Shop
 
 
 def add_to(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
@@ -28,10 +28,10 @@ def add_to(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> Non
 
 def documents(arguments: argparse.Namespace) -> int:
     """Write the papers. Returns 2 with a sentence where they can't be written."""
-    from webapp.costing.snapshot import estimate_inputs
-    from webapp.documents.issue import draft_papers, quote_html, shopping_list_html
-    from webapp.documents.pdf import make_pdf
-    from webapp.documents.workshop_pack import PackFor, workshop_html, workshop_pack
+    from webapp.costing.estimate.snapshot import estimate_inputs
+    from webapp.documents.printing.pdf import make_pdf
+    from webapp.documents.quotes.issue import draft_papers, quote_html, shopping_list_html
+    from webapp.documents.workshop.pack import PackFor, workshop_html, workshop_pack
     from webapp.job_file import load_job_file
 
     settings = Settings()
@@ -65,8 +65,8 @@ def documents(arguments: argparse.Namespace) -> int:
 def _shop(inputs: Inputs, where: str | None, settings: Settings) -> Shop:
     """Whose papers these are: the data folder's shop or the demo's, measuring and counting as the job file does."""
     from webapp.opening import DEMO_SHOP
-    from webapp.persistence.database import open_database
-    from webapp.persistence.shop import find_shop
+    from webapp.persistence.database.database import open_database
+    from webapp.persistence.settings.shop import find_shop
 
     shop = None
     if where != "demo" and (settings.database_url or (settings.data_folder / "reckoner.sqlite").exists()):

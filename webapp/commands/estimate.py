@@ -29,8 +29,8 @@ def add_shop_option(parser: argparse.ArgumentParser) -> None:
 
 def estimate(arguments: argparse.Namespace) -> int:
     """Print the estimate. Returns 0 also where it is incomplete: the output says so."""
-    from webapp.costing.estimate_form import write_estimate
-    from webapp.costing.snapshot import estimate_inputs
+    from webapp.costing.estimate.form import write_estimate
+    from webapp.costing.estimate.snapshot import estimate_inputs
     from webapp.job_file import load_job_file
 
     inputs = load_job_file(arguments.job, arguments.shop, Settings())

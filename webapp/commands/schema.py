@@ -18,10 +18,10 @@ def schema(arguments: argparse.Namespace) -> int:
     # Each form has its own room; what is not asked for is not loaded.
     match arguments.form:
         case "job":
-            from webapp.costing.job_schema import job_schema as made
+            from webapp.costing.jobs.schema import job_schema as made
         case "design":
-            from webapp.costing.design.describe import json_schema as made
+            from webapp.costing.designs.schema import json_schema as made
         case _:
-            from webapp.costing.estimate_form import estimate_schema as made
+            from webapp.costing.estimate.form import estimate_schema as made
     print(json.dumps(made(), indent=1, ensure_ascii=False))
     return 0

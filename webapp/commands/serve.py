@@ -62,7 +62,7 @@ def _listen(settings: Settings) -> socket.socket:
 def welcome(settings: Settings, opened: Opened, port: int) -> str:
     """What a person at the terminal is told: the address, how to sign in, where the data is."""
     from webapp.opening import DEMO_HELPER_NAME, DEMO_HELPER_PASSWORD, DEMO_NAME, DEMO_PASSWORD, open_to_others
-    from webapp.persistence.shop import find_shop
+    from webapp.persistence.settings.shop import find_shop
 
     shown = {"0.0.0.0": "localhost", "::": "localhost"}.get(settings.host, settings.host)
     lines = [f"Shop Reckoner is at http://{f'[{shown}]' if ':' in shown else shown}:{port}/"]

@@ -7,7 +7,7 @@ from functools import partial
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from webapp.persistence.database import Database
+    from webapp.persistence.database.database import Database
 
 
 def add_to(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
@@ -21,8 +21,8 @@ def add_to(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> Non
 def run(arguments: argparse.Namespace) -> int:
     """Work until told to end."""
     from webapp.opening import kept_database
-    from webapp.persistence.database import newest_revision, stored_revision
-    from webapp.persistence.errors import StoreError
+    from webapp.persistence.database.database import newest_revision, stored_revision
+    from webapp.persistence.store.errors import StoreError
     from webapp.plan_worker import run_worker
     from webapp.settings import Settings
 
@@ -39,7 +39,7 @@ def run(arguments: argparse.Namespace) -> int:
 
 def _keep_older_papers(database: Database) -> None:
     """What the upgrade from an older program leaves to do, once for each quote that keeps no papers yet."""
-    from webapp.documents.older_papers import keep_older_papers
+    from webapp.documents.quotes.older_papers import keep_older_papers
     from webapp.running import utc_now
 
     keep_older_papers(database, utc_now)

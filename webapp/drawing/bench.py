@@ -12,7 +12,7 @@ from dataclasses import dataclass, field
 from html import escape
 from typing import Final
 
-from webapp.costing.takeoff import Box
+from webapp.costing.takeoff.model import Box
 from webapp.drawing.marks import line, number, text, text_width, tick
 
 SIZE: Final = 13.0

@@ -7,7 +7,7 @@ from html import escape
 from math import cos, radians
 from typing import Final
 
-from webapp.costing.takeoff import Box
+from webapp.costing.takeoff.model import Box
 from webapp.drawing.marks import number
 
 COSINE: Final = cos(radians(30))

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from webapp.costing.cutting.model import Trim
+from webapp.costing.cutting.ask.model import Trim
 from webapp.drawing.saw_marks import DrawnCut, RunningOn
 from webapp.drawing.sheet_plan import Offcut, PlacedPiece
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from html import escape
 from math import cos, radians, sin
 
-from webapp.costing.cutting.model import Trim
+from webapp.costing.cutting.ask.model import Trim
 from webapp.drawing.marks import arrow, line, number, text, text_width, tick
 from webapp.drawing.piece_mark import Edge
 from webapp.drawing.saw_marks import DrawnCut, RunningOn, cut_lines, running_on, running_on_words

@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from typing import Final, Literal
 
-from webapp.persistence.users import HELPER, OWNER, Role
+from webapp.persistence.people.users import HELPER, OWNER, Role
 
 Least = Literal["anyone", "helper", "owner"]
 ANYONE: Final[Least] = "anyone"

@@ -7,8 +7,8 @@ from typing import Final
 
 from fastapi import HTTPException, Request
 
-from webapp.persistence.shop import Shop, find_shop
-from webapp.persistence.users import User, find_signed_in
+from webapp.persistence.people.users import User, find_signed_in
+from webapp.persistence.settings.shop import Shop, find_shop
 from webapp.running import running
 from webapp.security.access import may_use
 from webapp.security.cookies import SIGN_IN_COOKIE, digest_of

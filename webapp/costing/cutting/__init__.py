@@ -1,1 +1,1 @@
-"""Cut plans: the cheapest sheets and lengths that hold the pieces, with a price that no plan can beat."""
+"""How sheets, lengths and boards are cut. Whole numbers in and out; knows no design, no shop and no figure."""

@@ -1,0 +1,232 @@
+"""The house: each room of webapp/, a folder or a file at the top, with the rooms and packages that it may import.
+
+Ground first; no room imports one that stands after it. `python -m tests.architecture.house` draws the table anew in
+DEVELOPERS.md, where a test compares the two.
+"""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+from textwrap import wrap
+from typing import Final
+
+from webapp.paths import CHECKOUT
+
+#: What several rooms may import alike. `sums` is the core without the solvers: who shows or keeps an estimate asks for
+#: no plan.
+GROUPS: Final = {
+    "sums": "costing costing.measures costing.trade costing.ledger costing.catalogue costing.settings costing.jobs"
+    " costing.designs costing.takeoff costing.items costing.cutting.ask costing.cutting.saw costing.cutting.hand"
+    " costing.plans costing.buying costing.hours costing.extras costing.risk costing.pricing costing.estimate",
+    "kept": "persistence.store persistence.settings persistence.jobs persistence.designs persistence.quotes"
+    " persistence.people persistence.catalogue persistence.rack persistence.plans",
+    "papers": "documents.printing documents.plans documents.workshop documents.buying documents.quotes",
+    "front": "estimating standing running security rendering showing",
+}
+PAGE: Final = "fastapi starlette sqlalchemy"
+
+
+@dataclass(frozen=True, slots=True)
+class Room:
+    """A room, what of ours it may import, and which packages from outside (the standard library apart)."""
+
+    name: str
+    ours: frozenset[str]
+    outside: frozenset[str]
+    words: str
+
+
+def _room(name: str, ours: str, outside: str) -> Room:
+    floor = name.partition(".")[0]
+    named = " ".join(GROUPS.get(word, word) for word in ours.split()).split()
+    # A room of the same floor is named by a full stop and what follows.
+    return Room(
+        name, frozenset(floor + one if one.startswith(".") else one for one in named), frozenset(outside.split()), ours
+    )
+
+
+_ROWS: Final = [
+    # the core: plain values in, plain values out
+    ("costing", "", ""),
+    ("costing.measures", "costing", ""),
+    ("costing.trade", ".measures", ""),
+    ("costing.ledger", "costing .measures .trade", ""),
+    ("costing.catalogue", "costing .measures .trade", ""),
+    ("costing.settings", "costing .measures .ledger .catalogue", ""),
+    ("costing.cutting.ask", "costing", ""),
+    ("costing.cutting.saw", ".cutting.ask", ""),
+    ("costing.cutting.hand", ".cutting.ask .cutting.saw", ""),
+    ("costing.cutting.laying", ".cutting.ask", "numba numpy"),
+    ("costing.cutting.bounds", ".cutting.ask .cutting.saw .cutting.laying", "numpy highspy"),
+    ("costing.cutting.sheets", ".cutting.ask .cutting.saw .cutting.laying .cutting.bounds", "numpy highspy"),
+    ("costing.cutting.lengths", ".cutting.ask .cutting.laying .cutting.bounds", "numpy highspy"),
+    ("costing.cutting", "", ""),
+    ("costing.jobs", "costing .measures .settings .cutting.hand", ""),
+    ("costing.designs", "costing .measures .ledger .catalogue .jobs", ""),
+    ("costing.takeoff", "costing .measures .trade .ledger .catalogue .settings .designs", ""),
+    ("costing.takeoff.checks", "costing .measures .ledger .catalogue .designs .takeoff", ""),
+    ("costing.items", "costing .measures .ledger .catalogue .settings .designs .takeoff .takeoff.checks", ""),
+    ("costing.plans",
+     "costing .measures .trade .catalogue .settings .items .cutting.ask .cutting.saw .cutting.hand .cutting.sheets"
+     " .cutting.lengths", ""),
+    ("costing.buying",
+     "costing .measures .trade .ledger .catalogue .settings .items .plans .cutting .cutting.ask .cutting.saw"
+     " .cutting.hand", ""),
+    ("costing.hours",
+     "costing .ledger .catalogue .settings .designs .jobs .items .plans .buying .cutting.ask .cutting.saw", ""),
+    ("costing.risk", ".trade .ledger .catalogue .settings .jobs .buying .hours .cutting", "numpy"),
+    ("costing.pricing", "costing .ledger .settings .jobs .buying .hours .risk", ""),
+    ("costing.extras", ".measures .ledger .catalogue .settings .jobs .takeoff .items .buying .hours .pricing", ""),
+    ("costing.estimate",
+     "costing .measures .ledger .catalogue .settings .designs .jobs .takeoff .items .plans .buying .hours .risk"
+     " .pricing .extras .cutting.ask", ""),
+    # what stands between the core and the edge
+    ("paths", "", ""),
+    ("settings", "", "pydantic pydantic_settings"),
+    ("units", "costing.measures", "pint"),
+    ("showing", "costing.measures costing.ledger units", ""),
+    ("drawing", "costing.cutting.ask costing.takeoff", "ezdxf"),
+    ("design_text", "costing costing.designs", "yaml"),
+    ("seed", "costing costing.measures costing.catalogue paths design_text", "yaml"),
+    ("example_job", "costing.measures costing.settings costing.estimate seed", ""),
+    ("assets", "paths", "starlette"),
+    # what is kept
+    ("persistence", "", ""),
+    ("persistence.store", "", "sqlalchemy"),
+    ("persistence.settings", "costing costing.settings .store", "sqlalchemy"),
+    ("persistence.jobs", "costing.jobs .store", "sqlalchemy"),
+    ("persistence.designs", ".store .jobs", "sqlalchemy"),
+    ("persistence.quotes", ".store .jobs", "sqlalchemy"),
+    ("persistence.people", ".store .jobs .quotes", "sqlalchemy"),
+    ("persistence.catalogue", "costing.catalogue .store .settings", "sqlalchemy"),
+    ("persistence.rack", "costing.catalogue .store .people .catalogue", "sqlalchemy"),
+    ("persistence.plans", "costing costing.plans costing.estimate .store", "sqlalchemy"),
+    ("persistence.finding", ".store .jobs .designs .quotes .catalogue", "sqlalchemy"),
+    ("persistence.database", "paths .store .settings .jobs .designs .quotes .people .catalogue .plans",
+     "sqlalchemy alembic psycopg"),
+    # what works with both
+    ("running", "persistence.database settings", "starlette"),
+    ("security", "persistence.store persistence.settings persistence.people running settings",
+     "fastapi starlette argon2"),
+    ("rendering", "assets paths persistence.people running security", "fastapi starlette jinja2 markupsafe"),
+    ("estimating",
+     "costing.catalogue costing.jobs costing.plans costing.estimate persistence.store persistence.settings"
+     " persistence.catalogue persistence.designs persistence.plans persistence.database", "sqlalchemy"),
+    ("standing",
+     "costing.estimate estimating persistence.settings persistence.jobs persistence.quotes persistence.catalogue",
+     "sqlalchemy"),
+    ("price_import", "costing.catalogue persistence.store persistence.settings persistence.catalogue", "sqlalchemy"),
+    ("starters", "costing.catalogue costing.designs persistence.store persistence.catalogue persistence.designs seed",
+     "sqlalchemy"),
+    ("plan_worker",
+     "costing.plans costing.estimate costing.cutting.ask costing.cutting.sheets costing.cutting.lengths"
+     " persistence.store persistence.plans persistence.database running", "sqlalchemy"),
+    ("plan_workers", "plan_worker settings", ""),
+    # papers
+    ("documents", "", ""),
+    ("documents.printing", "costing.measures costing.ledger costing.takeoff assets showing persistence.settings",
+     "weasyprint babel"),
+    ("documents.plans", "sums drawing", ""),
+    ("documents.workshop", "sums drawing rendering showing persistence.settings .printing .plans", ""),
+    ("documents.buying", "sums showing persistence.settings .printing", ""),
+    ("documents.quotes",
+     "sums rendering showing persistence.store persistence.settings persistence.jobs persistence.quotes"
+     " persistence.database .printing .workshop .buying", "sqlalchemy"),
+    # setting up
+    ("demo_jobs", "costing.jobs persistence.jobs", ""),
+    ("demo",
+     "costing.catalogue costing.designs demo_jobs documents.quotes estimating running seed persistence.settings"
+     " persistence.jobs persistence.designs persistence.quotes persistence.catalogue", "sqlalchemy"),
+    ("opening",
+     "demo documents.printing running security settings persistence.store persistence.settings persistence.people"
+     " persistence.database", "sqlalchemy"),
+    ("job_file",
+     "costing costing.measures costing.catalogue costing.settings costing.jobs costing.estimate design_text estimating"
+     " seed running settings persistence.settings persistence.database", "yaml"),
+    # pages
+    ("pages", "", ""),
+    ("pages.web",
+     "costing costing.jobs costing.estimate documents.printing rendering running security persistence.store"
+     " persistence.settings persistence.people", PAGE),
+    ("pages.shown", "sums kept papers front drawing", ""),
+    ("pages.catalogue", "sums kept papers front .web .shown", PAGE),
+    ("pages.sheet", "sums kept papers front drawing persistence.database .web .shown .catalogue", PAGE),
+    ("pages.plans", "sums kept papers front .web .shown .sheet", PAGE),
+    ("pages.designs", "sums kept papers front drawing design_text .web", f"{PAGE} yaml"),
+    ("pages.jobs", "sums kept papers front design_text .web .shown .catalogue .sheet .plans .designs", PAGE),
+    ("pages.prices", "sums kept papers front price_import starters .web .shown .catalogue .sheet", PAGE),
+    ("pages.rack", "sums kept papers front .web .shown .catalogue .sheet", PAGE),
+    ("pages.quotes", "sums kept papers front .web .shown .sheet", PAGE),
+    ("pages.buying", "sums kept papers front .web .shown .catalogue .sheet", PAGE),
+    ("pages.settings", "sums kept papers front opening starters persistence.database .web .shown", f"{PAGE} babel"),
+    ("pages.people", "kept papers front opening starters .web .settings", f"{PAGE} babel"),
+    ("pages.start",
+     "sums kept papers front example_job persistence.finding .web .shown .prices .sheet .quotes", PAGE),
+]  # fmt: skip
+ROOMS: Final = {name: _room(name, ours, outside) for name, ours, outside in _ROWS}
+#: What ties the house together may import all of it; set-up runs before anything is installed.
+EVERYTHING: Final = frozenset({"app", "cli", "commands"})
+ALONE: Final = frozenset({"bootstrap"})
+
+#: The floors as they are drawn, from the street down to the ground.
+FLOORS: Final = (
+    ("What a person meets", ("pages",)), ("On paper", ("documents",)), ("What is kept", ("persistence",)),
+    ("The sums", ("costing",)),
+)  # fmt: skip
+BEGINS, ENDS = "<!-- the house, drawn by tests/architecture/house.py -->", "<!-- end of the house -->"
+
+
+def first_sentence(room: str) -> str:
+    """What a room says it is for."""
+    path = CHECKOUT / "webapp" / room.replace(".", "/")
+    file = path / "__init__.py" if path.is_dir() else path.with_suffix(".py")
+    found = re.match(r'"""(.+?)(?:\.\s|\."""|\n\n|""")', file.read_text(encoding="utf-8"), re.DOTALL)
+    assert found is not None, f"webapp/{room} does not begin with a sentence that says what it is for"
+    return " ".join(found[1].split())
+
+
+def drawing() -> str:
+    """The house as DEVELOPERS.md shows it."""
+    lines = []
+    for title, floors in FLOORS:
+        rooms = [room for room in ROOMS.values() if room.name.partition(".")[0] in floors and room.words + room.name]
+        lines += [f"### {title}: webapp/{'/, webapp/'.join(floors)}/", "", "```text"]
+        for room in rooms:
+            if room.name in floors and not room.words and not room.outside and room.name != "costing":
+                continue
+            lines += _drawn(room)
+        lines += ["```", ""]
+    lines += ["### Between them", "", "```text"]
+    inside = {name for _, floors in FLOORS for name in floors}
+    for room in ROOMS.values():
+        if room.name.partition(".")[0] not in inside:
+            lines += _drawn(room)
+    lines += ["```", ""]
+    lines += [f"`{name}` is {' '.join(words.split())}." for name, words in GROUPS.items()]
+    return "\n".join([BEGINS, "", *wrap_lines(lines), "", ENDS])
+
+
+def _drawn(room: Room) -> list[str]:
+    name = room.name.partition(".")[2] or room.name
+    says = wrap(first_sentence(room.name), 84)
+    may = wrap(f"imports {room.words}" if room.words else "imports nothing of ours", 84)
+    return [f"{name if number == 0 else '':<20}{text}" for number, text in enumerate([*says, *may])]
+
+
+def wrap_lines(lines: list[str]) -> list[str]:
+    """Lines of at most a hundred and ten signs."""
+    return [part for line in lines for part in (wrap(line, 110) if len(line) > 110 else [line])]
+
+
+def main() -> None:
+    """Draw the house anew in DEVELOPERS.md."""
+    file = CHECKOUT / "DEVELOPERS.md"
+    text = file.read_text(encoding="utf-8")
+    before, _, rest = text.partition(BEGINS)
+    _, _, after = rest.partition(ENDS)
+    file.write_text(before + drawing() + after, encoding="utf-8")
+
+
+if __name__ == "__main__":
+    main()

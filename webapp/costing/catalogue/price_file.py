@@ -1,0 +1,191 @@
+"""A file of prices: read line by line, each line a price as it is written or the sentence why it can't be read.
+
+It is a table as spreadsheets write it: a heading, then a line for each price, parted by commas, semicolons or tabs.
+Each price is read as one that is typed on a page (price_told).
+"""
+
+from __future__ import annotations
+
+import csv
+import re
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from datetime import date
+from typing import Final
+
+from webapp.costing.catalogue.materials import OFFER_SIZES, Material, Offer
+from webapp.costing.catalogue.price_told import PriceRead, PriceTold, read_told
+from webapp.costing.errors import CostingError, MeasureError
+from webapp.costing.measures.quantities import System
+from webapp.costing.measures.written import parse_quantity, write_quantity
+
+#: The columns, as they are headed, and what stands in each.
+COLUMNS: Final[Mapping[str, str]] = {
+    "material": "the material's code; needed where the article is not given",
+    "article": "the supplier's own code of it",
+    "supplier": "the supplier's code; needed where several sell it",
+    "pack": "the size or pack, such as 2440 mm x 1220 mm or 100; needed where there are several",
+    "from packs": "from how many packs on the price holds; empty is 1",
+    "price": "with a point for decimals: 12.50; an empty price is passed over",
+    "currency": "its code; empty is the shop's",
+    "seen on": "the day, as 2026-03-04; empty is today",
+    "with tax": "yes or no; empty is as the last price was",
+    "delivered": "yes or no; empty is as the last price was",
+}
+#: Also written when prices are sent out, for whoever reads the file; not read again.
+FOR_READERS: Final = ("name",)
+MOST_LINES: Final = 50_000
+LONGEST_CELL: Final = 200
+
+_DELIMITERS: Final = ",;\t"
+_YES_NO: Final = {"yes": True, "no": False, "": None}
+#: What a spreadsheet would take for a formula.
+_FORMULA_SIGNS: Final = ("=", "+", "-", "@", "\t", "\r")
+
+
+class PriceFileRefused(CostingError):
+    """A file that can't be read as a whole, with the sentence why."""
+
+
+@dataclass(frozen=True, slots=True)
+class PriceLine:
+    """One line as it is written; `problem` says why it can't be read. An empty price is None without a problem."""
+
+    number: int
+    material: str = ""
+    article: str = ""
+    supplier: str = ""
+    pack: str = ""
+    price: PriceRead | None = None
+    problem: str = ""
+
+    @property
+    def named(self) -> str:
+        """What the line is about, in its own words."""
+        return self.material or self.article or "nothing named"
+
+
+@dataclass(frozen=True, slots=True)
+class PriceFile:
+    """Every line of a file, and the headings that are not used."""
+
+    lines: tuple[PriceLine, ...]
+    unused: tuple[str, ...]
+
+
+def decode_prices(content: bytes) -> str:
+    """The text of a file. Raises PriceFileRefused where it isn't UTF-8, naming the line."""
+    if content.startswith((b"\xff\xfe", b"\xfe\xff")):
+        raise PriceFileRefused("The file is UTF-16; save it as CSV in UTF-8.")
+    try:
+        return content.decode("utf-8-sig")
+    except UnicodeDecodeError as error:
+        line = content[: error.start].count(b"\n") + 1
+        raise PriceFileRefused(
+            f"The file can't be read as text in UTF-8: line {line} has a sign of another encoding. "
+            "Save it as CSV in UTF-8."
+        ) from error
+
+
+def read_price_file(text: str, currency: str, places: int, today: date) -> PriceFile:
+    """Read a file's text. Raises PriceFileRefused where it has no heading that can be read, or far too many lines."""
+    lines = text.removeprefix("\ufeff").splitlines(keepends=True)
+    place = next((at for at, line in enumerate(lines) if line.strip()), None)
+    if place is None:
+        raise PriceFileRefused("The file is empty.")
+    if len(lines) > MOST_LINES:
+        raise PriceFileRefused(f"The file has {len(lines)} lines; at most {MOST_LINES} are read at once.")
+    delimiter = max(_DELIMITERS, key=lines[place].count)
+    reader = csv.reader(lines[place:], delimiter=delimiter)
+    try:
+        heading = [" ".join(cell.replace("_", " ").casefold().split()) for cell in next(reader)]
+        _check_heading(heading)
+        rows = list(_rows(reader, place))
+    except csv.Error as error:
+        raise PriceFileRefused(f"Line {place + reader.line_num} can't be read as a table: {error}.") from error
+    found = tuple(_line(number, heading, cells, currency, places, today) for number, cells in rows)
+    if not found:
+        raise PriceFileRefused("The file has a heading and no price beneath it.")
+    return PriceFile(found, tuple(name for name in heading if name and name not in (*COLUMNS, *FOR_READERS)))
+
+
+def _rows(reader: Iterator[list[str]], place: int) -> Iterator[tuple[int, list[str]]]:
+    for cells in reader:
+        if any(cell.strip() for cell in cells):
+            yield place + reader.line_num, cells  # type: ignore[attr-defined]
+
+
+def _check_heading(heading: list[str]) -> None:
+    twice = sorted({name for name in heading if name and heading.count(name) > 1})
+    if twice:
+        raise PriceFileRefused(f"The heading names {', '.join(twice)} twice.")
+    if "price" not in heading or not {"material", "article"} & set(heading):
+        raise PriceFileRefused(
+            "The first line has to name the columns, among them “price” and “material” or “article”. It reads: "
+            f"{', '.join(heading)[:LONGEST_CELL]}."
+        )
+
+
+def _line(
+    number: int, heading: list[str], cells: list[str], currency: str, places: int, today: date
+) -> PriceLine:  # fmt: skip
+    given = {name: _plain(cell) for name, cell in zip(heading, cells, strict=False)}
+    material, article, supplier, pack = (
+        given.get(name, "")[:LONGEST_CELL] for name in ("material", "article", "supplier", "pack")
+    )
+    if len(cells) > len(heading) and any(cell.strip() for cell in cells[len(heading) :]):
+        problem = f"It has {len(cells)} cells, but the heading {len(heading)}. A comma within a price parts it in two: "
+        return PriceLine(number, material, article, problem=f"{problem}write decimals with a point.")
+    problems: list[str] = []
+    if any(len(text) > LONGEST_CELL for text in given.values()):
+        problems.append(f"A cell has more than {LONGEST_CELL} signs.")
+    flags: dict[str, bool | None] = {}
+    for name in ("with tax", "delivered"):
+        text = given.get(name, "").casefold()
+        flags[name] = _YES_NO.get(text)
+        if text not in _YES_NO:
+            problems.append(f"{name.capitalize()}: “{given[name]}” is neither yes nor no.")
+    price, text = None, given.get("price", "")
+    if text and not problems:
+        told = PriceTold(
+            text, given.get("currency", ""), given.get("seen on", ""), given.get("from packs", ""), flags["with tax"],
+            flags["delivered"],
+        )  # fmt: skip
+        price, wrong = read_told(told, currency, places, today)
+        problems += [f"From packs: {said}" if name == "from_quantity" else said for name, said in wrong.items()]
+    return PriceLine(number, material, article, supplier, pack, price, " ".join(problems))
+
+
+def _plain(cell: str) -> str:
+    text = " ".join("".join(sign if sign.isprintable() else " " for sign in cell).split())
+    # A sheet sent out marks what would be taken for a formula; coming back, the mark goes.
+    return text[1:] if text[:1] == "'" and text[1:2] in {"=", "+", "-", "@"} else text
+
+
+def pack_text(material: Material, offer: Offer, system: System) -> str:
+    """What one purchase of an offer holds, as a file of prices says it; read back, it is exactly the same."""
+    return " x ".join(
+        write_quantity(offer.size[one.name], one.quantity, system)
+        for one in OFFER_SIZES[material.kind]
+        if one.name in offer.size
+    )
+
+
+def is_pack(text: str, material: Material, offer: Offer, system: System) -> bool:
+    """Whether a typed size or pack is that of an offer; further measures of the offer may be left out."""
+    parts = [part.strip() for part in re.split(r"\s*[x×]\s*", text.casefold())]
+    wanted = [one for one in OFFER_SIZES[material.kind] if one.name in offer.size]
+    if not 1 <= len(parts) <= len(wanted):
+        return False
+    for part, one in zip(parts, wanted, strict=False):
+        try:
+            if parse_quantity(part, one.quantity, system) != offer.size[one.name]:
+                return False
+        except MeasureError:
+            return False
+    return True
+
+
+def safe_cell(text: str) -> str:
+    """A text that no spreadsheet takes for a formula."""
+    return f"'{text}" if text.startswith(_FORMULA_SIGNS) else text

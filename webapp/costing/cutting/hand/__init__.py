@@ -1,0 +1,1 @@
+"""Plans judged, moved and pinned by hand. Searches nothing."""

@@ -1,0 +1,1 @@
+"""The search for a plan of sheets: begin with plan.py, then solver.py. Knows no length."""

@@ -1,0 +1,75 @@
+"""Other packings of the same pieces that may be sawn for less: each sheet laid again, and whole simple packings."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+from typing import Final
+
+from webapp.costing.cutting.ask.effort import Effort
+from webapp.costing.cutting.ask.model import Sawing
+from webapp.costing.cutting.laying.again import at_once
+from webapp.costing.cutting.laying.cuts import count_cuts
+from webapp.costing.cutting.laying.guarded_packing import packer_for
+from webapp.costing.cutting.laying.packing import Fit, PackedSheet, Split
+from webapp.costing.cutting.laying.problem import SheetProblem
+from webapp.costing.cutting.sheets.search import Packing, just_one, orders_of, whole_packings
+
+#: Whole packings are made anew for so many pieces at most; beyond, the sheets of the plan alone are laid again.
+MOST_PIECES: Final = 400
+#: So many packings are sawn to the end, the most promising first.
+MOST_SAWN: Final = 6
+
+#: Strips that run on over the sheet come first: they share their cuts.
+MANNERS: Final = tuple((fit, split) for split in Split for fit in (Fit.LEAST_GAP, Fit.LEAST_AREA))
+
+
+def sawn_for_less(problem: SheetProblem, packing: Packing, prices: Sawing, effort: Effort) -> list[Packing]:
+    """The packing itself, then those that a rough count of their cuts lets hope for less money in all.
+
+    All place every piece. They depend on the packing and the problem alone; the clock only stops the work.
+    """
+    each = min(prices.parting, prices.at_stop)
+    found = [packing, _laid_again(problem, packing, effort)]
+    if problem.count <= MOST_PIECES:
+        for other in whole_packings(problem, MANNERS, effort):
+            if not other.homeless:
+                found.append(_laid_again(problem, other, effort))
+
+    def rough(one: Packing) -> Fraction:
+        return one.price * problem.price_unit + each * sum(count_cuts(problem, sheet) for sheet in one.sheets)
+
+    first, *others = found
+    seen = {rough(first)}
+    promising: list[Packing] = []
+    for one in sorted(others, key=rough):
+        # What is as dear and has as many cuts is laid much alike.
+        if rough(one) not in seen:
+            seen.add(rough(one))
+            promising.append(one)
+    return [first, *promising[:MOST_SAWN]]
+
+
+def _laid_again(problem: SheetProblem, packing: Packing, effort: Effort) -> Packing:
+    """The same sheets, each with its pieces laid for the fewest cuts."""
+    known: dict[tuple[int, tuple[int, ...]], PackedSheet] = {}
+    sheets = []
+    for sheet in packing.sheets:
+        pieces = sorted(laid[0] for laid in sheet.laid)
+        key = sheet.sheet, tuple(pieces)
+        if key not in known:
+            known[key] = _fewest_cuts(problem, sheet, pieces, effort)
+        sheets.append(known[key])
+    return Packing(sheets, packing.homeless, packing.price)
+
+
+def _fewest_cuts(problem: SheetProblem, sheet: PackedSheet, pieces: list[int], effort: Effort) -> PackedSheet:
+    pack = packer_for(problem)
+    best, fewest = sheet, count_cuts(problem, sheet)
+    for order in orders_of(problem, pieces):
+        for fit, split in MANNERS:
+            if effort.out_of_time():
+                return best
+            answer = pack(problem, order, just_one(sheet.sheet), fit, split, effort, give_up=at_once)
+            if answer is not None and (cuts := count_cuts(problem, answer[0][0])) < fewest:
+                best, fewest = answer[0][0], cuts
+    return best

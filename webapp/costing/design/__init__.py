@@ -1,1 +1,0 @@
-"""Designs: their form, their formulas, and the take-off that they expand to."""

@@ -1,0 +1,291 @@
+"""The design form as tables: its sections, fields and what each may hold. The reader and the schema use these."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping
+from dataclasses import dataclass
+from keyword import kwlist
+from typing import Final, Literal
+
+from webapp.costing.catalogue.materials import Kind
+from webapp.costing.designs.formulas import AREA, FUNCTIONS, LENGTH, NUMBER, Dimension
+from webapp.costing.designs.model import DRIVERS, LAYOUT_DRIVERS, WELD_DRIVERS, Axis
+
+Sort = Literal[
+    "words",  # free text
+    "sentence",  # free text with {names} to be filled in
+    "formula",  # a measure or a formula of the field's dimension
+    "rule",  # a formula with one comparison
+    "amount",  # a length with its unit, or a plain whole number; or one for each length system
+    "load",  # a load along a length, with its unit
+    "whole",  # a plain whole number, 1 or more
+    "one_of",  # one of the field's answers
+    "yes_no",
+    "role",  # a name of the section stock, of one of the field's kinds
+    "part",  # a name of the section parts
+    "names",  # a list of names that the section's own rules look up
+    "answer",  # an answer of one of the choices
+    "needs",  # tags, and measures by property that equal, least or most something
+    "at",  # where a part stands: formulas for x, y and z
+    "runs",  # which axes length and width follow
+    "band",  # which stock on which edges
+    "mitres",  # which ends of a length are cut on the slant
+    "lines",  # a list of free texts
+    "section",  # a whole section, with a table of its own
+]
+
+AXES: Final[tuple[Axis, ...]] = ("x", "y", "z")
+
+#: A name: lower-case words joined by single underscores.
+NAME_PATTERN: Final = "[a-z][a-z0-9]*(?:_[a-z0-9]+)*"
+NAME: Final = re.compile(NAME_PATTERN)
+LONGEST_NAME: Final = 40
+LONGEST_WORDS: Final = 600
+
+#: How a measure of a material stands to what a place needs of it.
+LIMIT_RULES: Final = ("equal", "least", "most")
+
+#: Drivers that an operation has to count itself.
+NEEDS_COUNT: Final = ("holes", "count", "metres")
+
+#: Names with a meaning of their own where formulas are read, or in the workings that keep a formula beside its inputs.
+TAKEN_NAMES: Final = frozenset((
+    *kwlist, *FUNCTIONS, "number", "sum", "self", "figure_id", "label", "unit", "words", "expression", "source",
+))  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True)
+class Field:
+    """One field of an entry: what it holds, and what is said about it in the schema."""
+
+    name: str
+    sort: Sort
+    says: str
+    required: bool = False
+    dimension: Dimension | None = None
+    kinds: tuple[Kind, ...] = ()
+    answers: tuple[str, ...] = ()
+    most: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class Section:
+    """One section of the form: named entries with the same fields. `entry` is what a sentence calls one of them."""
+
+    name: str
+    entry: str
+    says: str
+    fields: tuple[Field, ...]
+    most: int
+    required: bool = False
+
+
+def _need(name: str, sort: Sort, says: str, **rest: object) -> Field:
+    return Field(name, sort, says, required=True, **rest)  # type: ignore[arg-type]
+
+
+_SAYS: Final = _need("says", "words", "What it is, in words that are printed.")
+_WHEN: Final = Field(
+    "when", "answer", "The answer under which this entry belongs to the design; always, where not given."
+)
+
+
+def _role(name: str, says: str, *kinds: Kind, required: bool = True) -> Field:
+    return Field(name, "role", says, required=required, kinds=kinds)
+
+
+def _number(name: str, says: str, required: bool = False) -> Field:
+    return Field(name, "formula", says, required=required, dimension=NUMBER)
+
+
+def _length(name: str, says: str, required: bool = False) -> Field:
+    return Field(name, "formula", says, required=required, dimension=LENGTH)
+
+
+SIZES: Final = Section("sizes", "size", "What the user may change, with its limits.", (
+    _SAYS,
+    _need(
+        "usual", "amount",
+        "The value it starts from: a length with its unit, or a plain whole number; or a round one for each length "
+        "system, as metric and inch.",
+    ),
+    _need("least", "amount", "The least it may be, or one for each length system."),
+    _need("most", "amount", "The most it may be, or one for each length system."),
+), most=40, required=True)  # fmt: skip
+
+STOCK: Final = Section("stock", "stock role", "The places in the design that a material fills.", (
+    _SAYS,
+    _need("kind", "one_of", "The kind of material.", answers=tuple(kind.value for kind in Kind)),
+    _need("usual", "words", "The code of the material it starts from."),
+    Field("follows", "words", "The role whose material it has to fit; it is filled anew when that one changes."),
+    Field(
+        "needs", "needs",
+        "What may fill it: tags, and properties that equal a measure, or are least or most; of the role that it "
+        "follows as 'role.property'.",
+    ),
+), most=60, required=True)  # fmt: skip
+
+CHOICES: Final = Section("choices", "choice", "Questions with a few answers.", (
+    _SAYS,
+    _need("answers", "names", "The answers; no answer may stand in two choices."),
+    _need("usual", "words", "The answer it starts from."),
+), most=12)  # fmt: skip
+
+#: Values are one measure or one formula each, or one for each answer of a choice or each length system; they have no
+#: fields.
+VALUES: Final = Section("values", "value", "Named measures and formulas.", (), most=400)
+
+PARTS: Final = Section("parts", "part", "The kinds of part, each written once however many there are.", (
+    _SAYS,
+    _role("stock", "What it is cut from.", Kind.SHEET, Kind.BOARD, Kind.LENGTH),
+    _number("count", "How many.", required=True),
+    _length("length", "Finished length as seen.", required=True),
+    _length("width", "Finished width as seen; a length of stock has its own where this isn't given."),
+    _length("thickness", "Finished thickness of a part planed from boards; other stock has its own."),
+    _need("runs", "runs", "Which axes the length and the width follow; the thickness takes the third."),
+    Field("at", "at", "The corner nearest the front left at the floor, by the piece's number; 0 where not given."),
+    Field("grain", "one_of", "Which way the grain of a sheet runs.", answers=("length", "width", "free")),
+    Field("together", "words", "Parts of one sheet, so that the grain runs on: a word for all of them, as 'fronts'."),
+    Field("together_when", "answer", "The answer under which they are; always, where not given."),
+    Field("band", "band", "Edge band, and the edges that have it, as seen in the finished thing."),
+    Field("mitres", "mitres", "Ends of a length cut on the slant: degrees off square, and the face that is longest."),
+    _length("joint_length", "What tenons, tongues and housings add to the length of the blank."),
+    _length("joint_width", "What tongues and housings add to the width of the blank."),
+    Field("layers", "whole", "How many blanks are glued face to face to make one.", most=20),
+    _WHEN,
+), most=200, required=True)  # fmt: skip
+
+JOINTS: Final = Section("joints", "joint", "Parts held together by fastenings in rows, by lines of glue, or welded.", (
+    _SAYS,
+    _need("from", "part", "The part that the fastening passes through first."),
+    _need("into", "part", "The part that it goes into."),
+    _role("with", "The fastening.", Kind.FASTENER, required=False),
+    _length("run", "The length of one row or line."),
+    _number("rows", "How many rows or lines in the whole thing."),
+    _length("spacing", "How far apart the fastenings of a row are at most."),
+    _length("end", "How far the first and the last stand from the ends of the run."),
+    _number("at_least", "The fewest in a row."),
+    _number("count", "How many in the whole thing, where they don't stand in rows; of welded joints always."),
+    _role("glue", "The glue.", Kind.LIQUID, required=False),
+    _length("glue_width", "How wide a line of glue is."),
+    _length("grip", "What a screw passes through before it bites."),
+    _length("room", "What there is to bite into."),
+    Field("bites", "one_of", "What it bites into.", answers=("solid", "sheet_edge", "sheet_face")),
+    Field(
+        "weld", "one_of", "How far each weld runs around the end of the first part, by its section; or as given.",
+        answers=("all_round", "two_sides", "one_side", "given"),
+    ),
+    _length("weld_run", "How long the weld of one joint is, where that is given."),
+    Field("ground", "yes_no", "Whether the welds are ground flush where the shop grinds; no, where not given."),
+    Field("touches", "yes_no", "Whether the parts have to touch; yes, where not given."),
+    _WHEN,
+), most=200)  # fmt: skip
+
+HARDWARE: Final = Section("hardware", "piece of hardware", "Pieces that are bought and fitted.", (
+    _SAYS,
+    _role("stock", "What it is.", Kind.PIECE, Kind.FASTENER),
+    _number("count", "How many.", required=True),
+    _WHEN,
+), most=100)  # fmt: skip
+
+SURFACES: Final = Section("surfaces", "surface", "Areas to be finished: faces, edges, or an area worked out.", (
+    Field("part", "part", "The part whose faces or edges these are."),
+    Field("faces", "whole", "How many broad faces of each.", most=2),
+    Field(
+        "edges", "one_of", "Which edges, of all parts where none is given; or the sides around a bar or tube.",
+        answers=("banded", "all", "long", "ends", "around"),
+    ),
+    Field("area", "formula", "The area, worked out.", dimension=AREA),
+    Field("raw_edge", "yes_no", "Whether it is raw edge, which drinks more."),
+    _WHEN,
+), most=100)  # fmt: skip
+
+FINISH: Final = Section("finish", "finish", "So many coats on the named surfaces.", (
+    _SAYS,
+    _role("stock", "What is put on.", Kind.LIQUID),
+    _need("coats", "whole", "How many coats.", most=20),
+    _need("on", "names", "The surfaces."),
+    _WHEN,
+), most=20)  # fmt: skip
+
+_DRIVER: Final = _need("driver", "one_of", "What drives it.", answers=tuple(DRIVERS))
+_OF: Final = Field("of", "names", "What of it counts; all, where not given.")
+
+SUPPLIES: Final = Section("supplies", "supply", "What is used up in proportion to a driver.", (
+    _SAYS,
+    _role("stock", "What is used up.", Kind.PIECE, Kind.AREA, Kind.LIQUID, Kind.FASTENER, Kind.SERVICE),
+    _need("driver", "one_of", "What drives it.", answers=tuple(name for name in DRIVERS if name not in NEEDS_COUNT)),
+    _OF,
+    _WHEN,
+), most=40)  # fmt: skip
+
+OPERATIONS: Final = Section("operations", "operation", "The steps of the work by the shop's names.", (
+    _SAYS,
+    _DRIVER,
+    _OF,
+    _number("count", "How many, where the driver is holes, count or metres."),
+    _WHEN,
+), most=100)  # fmt: skip
+
+SPANS: Final = Section("spans", "span", "Parts that span and are loaded evenly: checked for sag.", (
+    _need("part", "part", "The part that spans."),
+    _length("span", "The clear span.", required=True),
+    _need("load", "load", "The load on a length of it, with its unit."),
+    Field("limit", "one_of", "How much it may sag.", answers=("shelf", "bench")),
+    _WHEN,
+), most=40)  # fmt: skip
+
+MUSTS: Final = Section("musts", "rule", "What has to hold, and the sentence when it doesn't.", (
+    _need("that", "rule", "A comparison of two formulas."),
+    _need("says", "sentence", "The sentence when it does not hold, with {names} filled in."),
+    Field("severity", "one_of", "Whether the design fails by it or earns a warning.", answers=("failure", "warning")),
+    _WHEN,
+), most=60)  # fmt: skip
+
+SECTIONS: Final[Mapping[str, Section]] = {
+    section.name: section
+    for section in (
+        SIZES, STOCK, CHOICES, VALUES, PARTS, JOINTS, HARDWARE, SURFACES, FINISH, SUPPLIES, OPERATIONS, SPANS, MUSTS,
+    )
+}  # fmt: skip
+
+#: The sections whose names stand in formulas and sentences, in one space.
+NAME_SPACE: Final = ("sizes", "stock", "choices", "values")
+#: The sections whose names are looked up by others; each has its own space, apart from the names in formulas.
+LOOKED_UP: Final = ("parts", "joints", "hardware", "surfaces", "finish")
+
+CLOSES: Final = Section("closes", "overall size", "What the whole comes to along x, y and z.", tuple(
+    _length(axis, f"The overall size along {axis}.", required=True) for axis in AXES
+), most=3, required=True)  # fmt: skip
+
+#: The form itself: its own fields, and its sections in the order in which they are written.
+DESIGN: Final = Section("", "the design", "A parametric design.", (
+    _need("form", "one_of", "The form of this text.", answers=("1",)),
+    _need("design", "words", "The design's code, in lower-case words joined by underscores."),
+    _need("name", "words", "Its name as printed."),
+    _need("says", "words", "What it is, in one sentence."),
+    *(
+        Field(section.name, "section", section.says, required=section.required)
+        for name in (
+            "sizes", "stock", "choices", "values", "parts", "closes", "joints", "hardware", "surfaces", "finish",
+            "supplies", "operations", "spans", "musts",
+        )
+        for section in (CLOSES if name == "closes" else SECTIONS[name],)
+    ),
+    _need("scope", "sentence", "What a quote says of it, with {names} filled in."),
+    Field("not_included", "lines", "What a quote says is not included.", most=30),
+), most=1, required=True)  # fmt: skip
+
+#: What the names in `of` are, for each driver: sections in which to look. Drivers that aren't here take no `of`.
+DRIVER_SECTIONS: Final[Mapping[str, tuple[str, ...]]] = {
+    "parts": ("stock", "parts"),
+    **dict.fromkeys(LAYOUT_DRIVERS, ("stock", "parts")),
+    "banded_metres": ("stock", "parts"), "fastenings": ("joints",), "joints": ("joints",), "hardware": ("hardware",),
+    **dict.fromkeys(WELD_DRIVERS, ("joints",)), "surface_square_metres": ("surfaces",),
+    "tube_cuts": ("stock", "parts"), "tube_ends": ("stock", "parts"), "full_sheets": ("stock", "parts"),
+    "square_metres": ("finish",), "square_metres_by_coat": ("finish",), "square_metres_between_coats": ("finish",),
+    "pieces_by_coat": ("finish",), "glue_ups": ("stock", "parts"), "strips": ("stock", "parts"),
+}  # fmt: skip
+#: Drivers that say nothing without an `of`.
+NEEDS_OF: Final = ("fastenings", "joints", "hardware", "tube_cuts", "tube_ends", "surface_square_metres")

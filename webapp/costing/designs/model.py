@@ -1,0 +1,350 @@
+"""A design: the parametric pattern a job starts from. Frozen values; the text form and the database hold the same."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from fractions import Fraction
+from typing import Final, Literal
+
+from webapp.costing.catalogue.materials import Kind
+from webapp.costing.ledger.formula import Expression
+from webapp.costing.measures.quantities import System
+
+Axis = Literal["x", "y", "z"]
+Face = Literal["left", "right", "front", "back", "top", "bottom"]
+Grain = Literal["length", "width", "free"]
+
+#: The faces of a placed box: axis and end (0 the lower, 1 the upper).
+FACES: Final[Mapping[Face, tuple[Axis, int]]] = {
+    "left": ("x", 0), "right": ("x", 1), "front": ("y", 0), "back": ("y", 1), "bottom": ("z", 0), "top": ("z", 1),
+}  # fmt: skip
+
+#: What an operation may be driven by; each is counted from the take-off or from the purchase.
+DRIVERS: Final[Mapping[str, tuple[str, str]]] = {
+    # name: (unit, what is counted)
+    "parts": ("part", "parts cut from the named stock roles, or all parts"),
+    "sheets_handled": ("sheet x person", "sheets bought, times the people it takes to carry one"),
+    "saw_cuts": ("cut", "cuts of the sheet and length plans"),
+    "parting_cuts": ("cut", "cuts of sheets while they are full, and of what is left while it is too heavy for one"),
+    "parting_helpers": ("cut x person", "those cuts, once for each person it takes beside the one who saws"),
+    "stop_cuts": ("cut", "cuts of sheets that one person makes at the fence or a stop"),
+    "cut_metres": ("m", "metres of cut of the sheet plans"),
+    "tool_changes": ("change", "cutters of the router beside the first, one for each thickness that it cuts"),
+    "fence_settings": (
+        "setting",
+        "settings of the fence, one for equal widths of all sheets of a thickness, and of the stop for length plans",
+    ),
+    "splices": ("joint", "joints end to end of parts that are longer than the lengths on offer"),
+    "banded_metres": ("m", "metres of banded edge, finished lengths"),
+    "fastenings": ("piece", "fastenings of the named joints, without spares"),
+    "joints": ("joint", "glue lines of the named joints"),
+    "welded_joints": ("joint", "welded joints of those named"),
+    "weld_centimetres": ("cm", "length of weld in the named joints"),
+    "weld_metres": ("m", "length of weld in the named joints"),
+    "ground_centimetres": ("cm", "length of the welds that are ground flush, of the named joints"),
+    "hardware": ("piece", "pieces of the named hardware"),
+    "holes": ("hole", "holes that the operation counts itself"),
+    "tube_cuts": ("cut", "cuts through bar and tube: one for each piece of the named parts, two if it is mitred"),
+    "tube_ends": ("end", "ends of bar and tube: two for each piece of the named parts"),
+    "full_sheets": ("sheet", "blanks of the named parts, in full sheets of the largest size on offer"),
+    "surface_square_metres": ("m2", "area of the named surfaces, once"),
+    "square_metres": ("m2", "area of the named finishes, once"),
+    "square_metres_by_coat": ("m2", "area of the named finishes, times coats"),
+    "square_metres_between_coats": ("m2", "area of the named finishes, times coats less one"),
+    "pieces_by_coat": ("piece", "finished pieces, times coats"),
+    "glue_ups": ("panel", "parts glued up from strips or layers"),
+    "strips": ("strip", "strips in the glued-up parts"),
+    "items": ("item", "finished things"),
+    "items_by_crew": ("item x person", "finished things, times the people it takes to lift one"),
+    "people": ("person", "people on the trip, for travel and site work"),
+    "count": ("piece", "what the operation counts itself"),
+    "metres": ("m", "metres that the operation counts itself"),
+}
+
+
+#: The drivers that are counted from what is bought and how it is cut.
+LAYOUT_DRIVERS: Final = (
+    "sheets_handled", "saw_cuts", "parting_cuts", "parting_helpers", "stop_cuts", "cut_metres", "tool_changes",
+    "fence_settings", "splices",
+)  # fmt: skip
+#: The drivers that count welded joints, and those that count the joints that are fastened or glued.
+WELD_DRIVERS: Final = ("welded_joints", "weld_centimetres", "weld_metres", "ground_centimetres")
+JOINT_DRIVERS: Final = ("fastenings", "joints")
+
+#: How far a weld runs around the end of a bar or tube: along all its sides, two wide ones, one, or as worked out.
+Weld = Literal["", "all_round", "two_sides", "one_side", "given"]
+
+
+@dataclass(frozen=True, slots=True)
+class Size:
+    """A value the user may change, with its limits. Lengths in nm; whole numbers have no unit.
+
+    `inch` is the same where the shop measures in inches and the design says round values of its own for that.
+    """
+
+    name: str
+    says: str
+    usual: Fraction
+    least: Fraction
+    most: Fraction
+    is_length: bool = True
+    inch: Size | None = None
+
+    def told_in(self, system: System) -> Size:
+        """The size with the values of a length system."""
+        return self.inch if system == "inch" and self.inch is not None else self
+
+
+LimitRule = Literal["equal", "least", "most"]
+
+
+@dataclass(frozen=True, slots=True)
+class Limit:
+    """A measure that a material has to keep to fill a place: its `property` against `value`, or against the property
+    `of` the material in the role that is followed. Values in the base unit of the catalogue."""
+
+    property: str
+    rule: LimitRule
+    value: Fraction = Fraction(0)
+    of: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Needs:
+    """What a material has to be to fill a place."""
+
+    tags: tuple[str, ...] = ()
+    limits: tuple[Limit, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Role:
+    """A place in the design that a material fills. One that `follows` another takes what fits that one's material."""
+
+    name: str
+    says: str
+    kind: Kind
+    usual: str
+    follows: str = ""
+    needs: Needs = Needs()
+
+
+@dataclass(frozen=True, slots=True)
+class Choice:
+    """A question with a few answers; entries with `when` belong to one answer. Answers are unique in a design."""
+
+    name: str
+    says: str
+    answers: tuple[str, ...]
+    usual: str
+
+
+@dataclass(frozen=True, slots=True)
+class Value:
+    """A named value: one formula, or one per answer of a choice ('' where it is the same for every answer); or one per
+    length system, as if that were a choice.
+
+    A measure stands as a formula of one number in nm, nm2 or kg. `dimension` is the exponents of length and mass.
+    """
+
+    name: str
+    formulas: Mapping[str, Expression]
+    dimension: tuple[int, int] = (0, 0)
+
+
+@dataclass(frozen=True, slots=True)
+class Mitres:
+    """Ends of a length cut on the slant: degrees off square at the lower and the upper end along its axis, 0 if square.
+
+    The part is longest on the face `long`, or on the one opposite where several lie turned over, as in a frame; its
+    length in the design is measured there, or else on the shorter face.
+    """
+
+    start: Fraction
+    end: Fraction
+    long: Face
+    measured_long: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Part:
+    """A kind of part, written once however many there are.
+
+    `length` and `width` are finished sizes as seen; the thickness comes from the stock, or from `thickness` for boards.
+    `runs` says which axes length and width follow. `at` is the corner nearest the front left at the floor, where
+    `number` counts 1..count. `joint_length` and `joint_width` are what tenons, tongues and housings add to the blank.
+    `layers` blanks are glued to make one part. All parts of one thing with the same word in `together` come from one
+    sheet, under the answer `together_when` or always.
+    """
+
+    name: str
+    says: str
+    stock: str
+    count: Expression
+    length: Expression
+    width: Expression | None
+    thickness: Expression | None
+    length_axis: Axis
+    width_axis: Axis
+    at: Mapping[Axis, Expression]
+    grain: Grain = "free"
+    band: tuple[Face, ...] = ()
+    band_stock: str = ""
+    joint_length: Expression | None = None
+    joint_width: Expression | None = None
+    layers: int = 1
+    mitres: Mitres | None = None
+    when: str = ""
+    together: str = ""
+    together_when: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Joint:
+    """Parts held together: rows of fastenings, lines of glue, or both; or welded.
+
+    `rows` rows of `run` length, a fastening every `spacing` from `end` on; or `count` fastenings outright. `glue_width`
+    is the width of each glue line; `grip` is what a screw passes through before it bites, `room` what there is to bite
+    into (0: as much as it likes). A welded joint has a `count`, and `weld` says how far each weld runs: by the section
+    of `source`, or `weld_run` where it is given; `ground` welds are ground flush where the shop grinds.
+    """
+
+    name: str
+    says: str
+    source: str
+    into: str
+    run: Expression | None = None
+    rows: Expression | None = None
+    count: Expression | None = None
+    fastener: str = ""
+    spacing: Expression | None = None
+    end: Expression | None = None
+    at_least: Expression | None = None
+    glue: str = ""
+    glue_width: Expression | None = None
+    grip: Expression | None = None
+    room: Expression | None = None
+    bites: Literal["solid", "sheet_edge", "sheet_face", ""] = ""
+    weld: Weld = ""
+    weld_run: Expression | None = None
+    ground: bool = False
+    touches: bool = True
+    when: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Hardware:
+    """Pieces that are bought and fitted."""
+
+    name: str
+    says: str
+    stock: str
+    count: Expression
+    when: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Surface:
+    """Area to be finished: `faces` broad faces of each part of a kind, or its edges, or an area worked out.
+
+    `edges`: 'banded' edges, 'all' four edges, 'long' or 'ends'; 'around' is the long sides of a bar or tube.
+    """
+
+    name: str
+    part: str = ""
+    faces: int = 0
+    edges: Literal["", "banded", "all", "long", "ends", "around"] = ""
+    area: Expression | None = None
+    raw_edge: bool = False
+    when: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Finish:
+    """So many coats of a stock role on the named surfaces."""
+
+    name: str
+    says: str
+    stock: str
+    coats: int
+    on: tuple[str, ...]
+    when: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Supply:
+    """Something used up in proportion to a driver: abrasive discs by area, wrapping by item."""
+
+    name: str
+    says: str
+    stock: str
+    driver: str
+    of: tuple[str, ...] = ()
+    when: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Operation:
+    """A step of the work, by the shop's name for it, and what drives it. The shop's rates say how long it takes."""
+
+    name: str
+    says: str
+    driver: str
+    of: tuple[str, ...] = ()
+    count: Expression | None = None
+    when: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Span:
+    """A part that spans and is loaded evenly: the sag check. Load in N/mm."""
+
+    name: str
+    part: str
+    span: Expression
+    load: Fraction
+    limit: Literal["shelf", "bench"] = "shelf"
+    when: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Must:
+    """A rule the design has to satisfy; `says` is the sentence when it does not, with {names} filled in."""
+
+    name: str
+    that: Expression
+    says: str
+    severity: Literal["failure", "warning"] = "failure"
+    when: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Design:
+    """One immutable version of a design. `document` is its canonical form, whose digest is its identity."""
+
+    code: str
+    name: str
+    says: str
+    sizes: Mapping[str, Size]
+    roles: Mapping[str, Role]
+    choices: Mapping[str, Choice]
+    values: Mapping[str, Value]
+    parts: Mapping[str, Part]
+    joints: Mapping[str, Joint]
+    hardware: Mapping[str, Hardware]
+    surfaces: Mapping[str, Surface]
+    finishes: Mapping[str, Finish]
+    supplies: Mapping[str, Supply]
+    operations: Mapping[str, Operation]
+    spans: Mapping[str, Span]
+    musts: Mapping[str, Must]
+    closes: Mapping[Axis, Expression]
+    scope: str
+    not_included: tuple[str, ...]
+    digest: str = ""
+    document: Mapping[str, object] = field(default_factory=dict)
+
+    def sizes_in(self, system: System) -> dict[str, Size]:
+        """The sizes with the values of a length system."""
+        return {name: size.told_in(system) for name, size in self.sizes.items()}

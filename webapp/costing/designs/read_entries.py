@@ -1,0 +1,299 @@
+"""Entries of the design form -> parts, joints and other things of the model, with the rules between their fields."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Final, Literal, cast
+
+from webapp.costing.catalogue.materials import Kind
+from webapp.costing.designs.form_tables import DRIVER_SECTIONS, LONGEST_NAME, NAME, NEEDS_COUNT, NEEDS_OF
+from webapp.costing.designs.model import (
+    DRIVERS,
+    JOINT_DRIVERS,
+    WELD_DRIVERS,
+    Choice,
+    Finish,
+    Grain,
+    Hardware,
+    Joint,
+    Must,
+    Operation,
+    Part,
+    Span,
+    Supply,
+    Surface,
+    Weld,
+)
+from webapp.costing.designs.read_fields import Entry
+from webapp.costing.designs.read_lie import read_at, read_band, read_mitres, read_runs
+
+_FASTENED_ONLY: Final = ("spacing", "end", "at_least", "grip", "room", "bites")
+_NEVER_WELDED: Final = ("with", "run", "rows", "glue", "glue_width", *_FASTENED_ONLY)
+
+
+def read_choice(entry: Entry) -> Choice:
+    """A choice; its answers are names, and the usual one is among them."""
+    says, usual = entry.words("says"), entry.words("usual")
+    listed = entry.content.get("answers")
+    answers = tuple(each for each in listed if isinstance(each, str)) if isinstance(listed, list | tuple) else ()
+    entry.names("answers", answers, "answer")
+    for answer in answers:
+        if not (NAME.fullmatch(answer) and len(answer) <= LONGEST_NAME):
+            entry.wrong("answers", f"'{answer[:80]}' is no name: lower-case words joined by underscores are needed.")
+    if "answers" in entry.content and not 2 <= len(answers) <= 12:
+        entry.wrong("answers", f"there are {len(answers)} answers; a choice has from 2 to 12.")
+    if usual and answers and usual not in answers:
+        entry.wrong("usual", f"'{usual}' is none of the answers {', '.join(answers)}.")
+    return Choice(entry.name, says, answers, usual)
+
+
+def read_part(entry: Entry) -> Part:
+    """A kind of part; which sizes it needs follows from the kind of its stock."""
+    stock = entry.role("stock")
+    kind = entry.reading.roles.get(stock)
+    if kind in (Kind.SHEET, Kind.BOARD) and not entry.has("width"):
+        entry.wrong("width", f"a part of {kind.value} stock needs its width.")
+    if kind is Kind.BOARD and not entry.has("thickness"):
+        entry.wrong("thickness", "a part planed from boards needs its thickness.")
+    if kind in (Kind.SHEET, Kind.LENGTH) and entry.has("thickness"):
+        entry.wrong(
+            "thickness", f"a part of {kind.value} stock is as thick as that; only parts from boards have their own."
+        )
+    length_axis, width_axis = read_runs(entry)
+    band_stock, band = read_band(entry, length_axis, width_axis)
+    return Part(
+        name=entry.name,
+        says=entry.words("says"),
+        stock=stock,
+        count=entry.formula("count"),
+        length=entry.formula("length"),
+        width=entry.formula_or_none("width"),
+        thickness=entry.formula_or_none("thickness"),
+        length_axis=length_axis,
+        width_axis=width_axis,
+        at=read_at(entry),
+        grain=cast(Grain, entry.one_of("grain", "free")),
+        band=band,
+        band_stock=band_stock,
+        joint_length=entry.formula_or_none("joint_length"),
+        joint_width=entry.formula_or_none("joint_width"),
+        layers=entry.whole("layers", 1),
+        mitres=read_mitres(entry, length_axis, kind),
+        when=entry.when(),
+        together=entry.together(kind),
+        together_when=entry.answer("together_when"),
+    )
+
+
+def read_joint(entry: Entry) -> Joint:
+    """A joint: rows of fastenings and lines of glue, or so many fastenings outright; or so many welds."""
+    if entry.has("weld"):
+        _check_welded(entry)
+    else:
+        _check_held(entry)
+    return Joint(
+        name=entry.name,
+        says=entry.words("says"),
+        source=_part_there(entry, "from"),
+        into=_part_there(entry, "into"),
+        run=entry.formula_or_none("run"),
+        rows=entry.formula_or_none("rows"),
+        count=entry.formula_or_none("count"),
+        fastener=entry.role("with"),
+        spacing=entry.formula_or_none("spacing"),
+        end=entry.formula_or_none("end"),
+        at_least=entry.formula_or_none("at_least"),
+        glue=entry.role("glue"),
+        glue_width=entry.formula_or_none("glue_width"),
+        grip=entry.formula_or_none("grip"),
+        room=entry.formula_or_none("room"),
+        bites=cast(Literal["solid", "sheet_edge", "sheet_face", ""], entry.one_of("bites")),
+        weld=cast(Weld, entry.one_of("weld")),
+        weld_run=entry.formula_or_none("weld_run"),
+        ground=entry.yes_no("ground", False),
+        touches=entry.yes_no("touches", True),
+        when=entry.when(),
+    )
+
+
+def _check_welded(entry: Entry) -> None:
+    """A welded joint is counted, holds nothing but the weld, and joins what can be steel."""
+    for field in _NEVER_WELDED:
+        if entry.has(field):
+            entry.wrong(field, "this is about fastenings or glue, and the joint is welded.")
+    if not entry.has("count"):
+        entry.wrong("count", "'count' is missing: a welded joint says how many of them there are in the whole thing.")
+    given = entry.content.get("weld") == "given"
+    if given != entry.has("weld_run"):
+        entry.wrong(
+            "weld_run",
+            "it is needed where the weld is given."
+            if given
+            else "the weld runs by the section of the part; it is given only with 'weld: given'.",
+        )
+    for field in ("from", "into"):
+        part = entry.content.get(field)
+        kind = _stock_kind(entry, part)
+        if kind is Kind.BOARD:
+            entry.wrong(field, f"the part '{part}' is planed from boards, which can't be welded.")
+        elif field == "from" and kind is Kind.SHEET and not given:
+            entry.wrong(field, f"the part '{part}' is no bar or tube, so its section gives no weld: use 'weld: given'.")
+
+
+def _stock_kind(entry: Entry, part: object) -> Kind | None:
+    """The kind of stock that a part is cut from, as far as the form says it."""
+    parts = entry.reading.document.get("parts")
+    content = parts.get(part) if isinstance(parts, Mapping) and isinstance(part, str) else None
+    stock = content.get("stock") if isinstance(content, Mapping) else None
+    return entry.reading.roles.get(stock) if isinstance(stock, str) else None
+
+
+def _check_held(entry: Entry) -> None:
+    """A joint that is fastened, glued or both; what belongs to a weld has no place in it."""
+    fastened, glued = entry.has("with"), entry.has("glue")
+    if not fastened and not glued:
+        entry.wrong(
+            "",
+            "nothing holds it; name a fastening under 'with', a glue under 'glue', or both; or say how it is welded.",
+        )
+    for field in ("weld_run", "ground"):
+        if entry.has(field):
+            entry.wrong(field, "this is about welds, and there is none under 'weld'.")
+    if entry.has("count"):
+        for field in ("run", "rows", "spacing", "end", "at_least"):
+            if entry.has(field):
+                entry.wrong(field, "a joint has either a count, or rows with a run; not both.")
+        if glued:
+            entry.wrong("glue", "lines of glue need a run and rows, not a count.")
+        elif not fastened:
+            entry.wrong("count", "this counts fastenings, and there is none under 'with'.")
+    else:
+        for field in ("run", "rows", *(("spacing", "end", "at_least") if fastened else ())):
+            if not entry.has(field):
+                entry.wrong(
+                    field,
+                    f"'{field}' is missing; without a count there are rows with a run{', spaced' if fastened else ''}.",
+                )
+    if not fastened:
+        for field in _FASTENED_ONLY:
+            if entry.has(field):
+                entry.wrong(field, "this is about fastenings, and there is none under 'with'.")
+    if glued != entry.has("glue_width"):
+        entry.wrong("glue_width", "it is needed with a glue." if glued else "it means nothing without a glue.")
+
+
+def _part_there(entry: Entry, field: str) -> str:
+    """A part that is there whenever this entry is."""
+    part = entry.part(field)
+    needed = entry.reading.whens.get(f"parts.{part}", "")
+    if needed and entry.content.get("when") != needed:
+        entry.wrong(field, f"the part '{part}' is there only when {needed}; this entry needs 'when: {needed}' as well.")
+    return part
+
+
+def read_hardware(entry: Entry) -> Hardware:
+    """A piece of hardware."""
+    return Hardware(entry.name, entry.words("says"), entry.role("stock"), entry.formula("count"), entry.when())
+
+
+def read_surface(entry: Entry) -> Surface:
+    """A surface: faces or edges of a part, the edges of all, or an area worked out."""
+    ways = [field for field in ("faces", "edges", "area") if entry.has(field)]
+    if len(ways) != 1:
+        entry.wrong(
+            "",
+            f"one of faces, edges and area is needed; there {'is none' if not ways else 'are ' + ' and '.join(ways)}.",
+        )
+    if entry.has("faces") and not entry.has("part"):
+        entry.wrong("part", "faces need the part whose faces they are.")
+    if entry.content.get("edges") == "around" and _stock_kind(entry, entry.content.get("part")) is not Kind.LENGTH:
+        entry.wrong("part", "the sides around need a part that is cut from bar, tube or another length of stock.")
+    if entry.has("area") and entry.has("part"):
+        entry.wrong("part", "an area that is worked out belongs to no part.")
+    return Surface(
+        entry.name,
+        _part_there(entry, "part"),
+        entry.whole("faces", 1) if entry.has("faces") else 0,
+        cast(Literal["", "banded", "all", "long", "ends", "around"], entry.one_of("edges")),
+        entry.formula_or_none("area"),
+        entry.yes_no("raw_edge", False),
+        entry.when(),
+    )
+
+
+def read_finish(entry: Entry) -> Finish:
+    """A finish."""
+    on = entry.names("on", entry.reading.declared("surfaces"), "surface")
+    return Finish(entry.name, entry.words("says"), entry.role("stock"), entry.whole("coats", 1), on, entry.when())
+
+
+def _driven(entry: Entry) -> tuple[str, tuple[str, ...]]:
+    """The driver of an operation or supply, and what of it counts."""
+    driver = entry.one_of("driver")
+    if not driver:
+        return "", ()
+    sections = DRIVER_SECTIONS.get(driver, ())
+    if not sections:
+        if entry.has("of"):
+            entry.wrong("of", f"the driver {driver} counts {DRIVERS[driver][1]}; nothing can be named for it.")
+        return driver, ()
+    if driver in NEEDS_OF and not entry.has("of"):
+        entry.wrong("of", f"the driver {driver} needs the names of its {sections[0]}.")
+    known = [name for section in sections for name in entry.reading.declared(section)]
+    called = " or ".join(
+        {"stock": "stock role", "parts": "part", "joints": "joint", "hardware": "hardware", "finish": "finish",
+         "surfaces": "surface"}[each]
+        for each in sections
+    )  # fmt: skip
+    of = entry.names("of", known, called)
+    if driver in WELD_DRIVERS or driver in JOINT_DRIVERS:
+        _check_welds_counted(entry, driver, of)
+    return driver, of
+
+
+def _check_welds_counted(entry: Entry, driver: str, of: tuple[str, ...]) -> None:
+    """Welds are counted by their own drivers, and by no others."""
+    joints = entry.reading.document.get("joints")
+    for name in of:
+        content = joints.get(name) if isinstance(joints, Mapping) else None
+        if not isinstance(content, Mapping):
+            continue
+        if ("weld" in content) != (driver in WELD_DRIVERS):
+            counted = "is welded" if "weld" in content else "is not welded"
+            entry.wrong("of", f"the joint '{name}' {counted}, and the driver {driver} counts {DRIVERS[driver][1]}.")
+
+
+def read_supply(entry: Entry) -> Supply:
+    """Something used up."""
+    driver, of = _driven(entry)
+    return Supply(entry.name, entry.words("says"), entry.role("stock"), driver, of, entry.when())
+
+
+def read_operation(entry: Entry) -> Operation:
+    """A step of the work; only holes and counts are counted here, everything else from the take-off."""
+    driver, of = _driven(entry)
+    counts = driver in NEEDS_COUNT
+    if driver and counts != entry.has("count"):
+        entry.wrong(
+            "count",
+            f"the driver {driver} {'needs a count' if counts else 'is counted from the take-off; it takes no count'}.",
+        )
+    return Operation(entry.name, entry.words("says"), driver, of, entry.formula_or_none("count"), entry.when())
+
+
+def read_span(entry: Entry) -> Span:
+    """A span with an even load."""
+    return Span(
+        entry.name,
+        _part_there(entry, "part"),
+        entry.formula("span"),
+        entry.load("load"),
+        cast(Literal["shelf", "bench"], entry.one_of("limit", "shelf")),
+        entry.when(),
+    )
+
+
+def read_must(entry: Entry) -> Must:
+    """A rule with its sentence."""
+    severity = cast(Literal["failure", "warning"], entry.one_of("severity", "failure"))
+    return Must(entry.name, entry.rule("that"), entry.sentence("says"), severity, entry.when())

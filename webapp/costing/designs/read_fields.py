@@ -1,0 +1,388 @@
+"""Reads one field of the design form at a time; what is wrong is noted with path and sentence, and reading goes on."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Mapping, Sequence
+from difflib import get_close_matches
+from fractions import Fraction
+from typing import Final
+
+from webapp.costing.catalogue.materials import MATERIAL_PROPERTIES, Kind
+from webapp.costing.designs.form_tables import LONGEST_WORDS, NAME_SPACE, Section
+from webapp.costing.designs.formulas import (
+    AREA,
+    LENGTH,
+    MASS,
+    NUMBER,
+    Dimension,
+    dimension_words,
+    find_dimension,
+    judged_as_measured,
+    read_formula,
+)
+from webapp.costing.errors import FormulaError, MeasureError, Problem
+from webapp.costing.ledger.formula import Expression
+from webapp.costing.measures.typed_text import quoted
+from webapp.costing.measures.written import parse_measure
+
+#: Stands where something could not be read; a design with problems is never handed out, so it is never worked with.
+NOTHING: Final = read_formula("0")
+
+#: The quantities that formulas know: their dimension, and the factor from the base unit to the unit values are kept in.
+_QUANTITIES: Final[Mapping[str, tuple[Dimension, int]]] = {
+    "length": (LENGTH, 1), "area": (AREA, 10**18), "mass": (MASS, 1), "percent": (NUMBER, 1), "number": (NUMBER, 1),
+}  # fmt: skip
+_MEASURE_START: Final = re.compile(r"[-+.,0-9¼½¾⅐-⅞]")
+_MEASURE_WITHIN: Final = re.compile(r"[0-9¼½¾⅐-⅞] ?(?:mm|cm|m|in|ft|kg|g|lb|oz|['\"])(?![A-Za-z0-9_])")
+_PLACEHOLDER: Final = re.compile(r"\{([^{}]*)\}")
+_MOST_HINTS: Final = 20
+
+
+def property_dimensions(role: str, kind: Kind) -> dict[str, Dimension]:
+    """The `role.property` names that a role of this kind lends to formulas."""
+    return {
+        f"{role}.{each.name}": _QUANTITIES[each.quantity][0]
+        for each in MATERIAL_PROPERTIES[kind]
+        if each.quantity in _QUANTITIES
+    }
+
+
+def sentence_names(text: str) -> tuple[str, ...]:
+    """The names in curly brackets in a sentence."""
+    return tuple(_PLACEHOLDER.findall(text))
+
+
+def fill_names(text: str, say: Callable[[str], str]) -> str:
+    """A sentence with what `say` gives for each name in curly brackets."""
+    return _PLACEHOLDER.sub(lambda found: say(found[1]), text)
+
+
+class Reading:
+    """What is known while a form is read: the names that formulas may use, what refers to what, and what is wrong."""
+
+    def __init__(self, document: Mapping[str, object]) -> None:
+        self.document = document
+        self.problems: list[Problem] = []
+        self.dimensions: dict[str, Dimension | None] = {}
+        self.roles: dict[str, Kind | None] = {}
+        self.answers: dict[str, str] = {}
+        self.whens: dict[str, str] = {}
+        self._hints = 0
+
+    def wrong(self, path: str, message: str) -> None:
+        self.problems.append(Problem(path, message))
+
+    def declared(self, section: str) -> Sequence[str]:
+        """The names of a section as written, right or wrong, so that one mistake isn't reported twice."""
+        entries = self.document.get(section)
+        return tuple(entries) if isinstance(entries, Mapping) else ()
+
+    def hint(self, word: str, known: Sequence[str]) -> str:
+        """'; did you mean …?' where a known word is close. Only for the first few: looking takes time."""
+        self._hints += 1
+        close = get_close_matches(word[:60], known, 1) if self._hints <= _MOST_HINTS else []
+        return f"; did you mean '{close[0]}'?" if close else "."
+
+    def amount_or_formula(
+        self, text: str, dimensions: Mapping[str, Dimension | None]
+    ) -> tuple[Expression, Dimension | None]:
+        """ONE measure or ONE formula, and its dimension (None: any, or not known). Raises FormulaError."""
+        try:
+            expression = read_formula(text)
+        except FormulaError as error:
+            return self._measure(text, error)
+        self.check_names(expression, dimensions)
+        return judged_as_measured(expression, dimensions), find_dimension(expression, dimensions)
+
+    def _measure(self, text: str, error: FormulaError) -> tuple[Expression, Dimension]:
+        starts = bool(_MEASURE_START.match(text))
+        try:
+            value, quantity = parse_measure(text)
+        except MeasureError as refused:
+            formula_like = not starts or any(sign in text for sign in "*()_") or " - " in text or " + " in text
+            if formula_like and _MEASURE_WITHIN.search(text):
+                raise FormulaError(
+                    "",
+                    f"{quoted(text)} mixes a measure into a formula: name it among the values, and use the name.",
+                ) from None
+            raise (FormulaError("", refused.reason) if starts and not formula_like else error) from None
+        if quantity not in _QUANTITIES:
+            raise FormulaError(
+                "",
+                f"{quoted(text)} is a {quantity.replace('_', ' ')}; formulas know lengths, areas, masses and numbers.",
+            )
+        dimension, factor = _QUANTITIES[quantity]
+        return read_formula(str(value * factor)), dimension
+
+    def check_names(self, expression: Expression, dimensions: Mapping[str, Dimension | None]) -> None:
+        """Raises FormulaError for the first name that a formula may not use here."""
+        for name in expression.names:
+            if name not in dimensions:
+                raise FormulaError(
+                    "", f"The formula '{expression.text}' uses '{name}', {self._why_unknown(name, dimensions)}"
+                )
+
+    def _why_unknown(self, name: str, dimensions: Mapping[str, Dimension | None]) -> str:
+        if name == "number":
+            return "which counts the pieces of a part and means something only in 'at'."
+        owner, dot, _ = name.partition(".")
+        if owner in self.declared("stock"):
+            lent = [each for each in dimensions if each.startswith(f"{owner}.")]
+            such = f"; there is {', '.join(lent)}." if lent else "."
+            return (
+                f"which that stock does not have{such}" if dot else f"a stock role, which is no value by itself{such}"
+            )
+        if name in self.declared("choices"):
+            return "a choice, which has no value: give a value one formula for each of its answers."
+        return f"which nothing defines{self.hint(name, tuple(dimensions))}"
+
+
+class Entry:
+    """One entry of a section, its fields read by name as the section's table says; a faulty one gives a stand-in."""
+
+    def __init__(self, reading: Reading, section: Section, name: str, content: object) -> None:
+        self.reading, self.section, self.name = reading, section, name
+        self.path = ".".join(each for each in (section.name, name) if each)
+        self.fields = {field.name: field for field in section.fields}
+        self.content: Mapping[str, object] = content if isinstance(content, Mapping) else {}
+        if not isinstance(content, Mapping):
+            needed = ", ".join(field.name for field in section.fields if field.required)
+            reading.wrong(self.path, f"{self.subject} has to hold its fields in curly brackets: {needed}.")
+            return
+        for key in self.content:
+            if key not in self.fields:
+                reading.wrong(
+                    self._path_of(key),
+                    f"{self.subject} has a field '{key}', which there isn't{reading.hint(key, tuple(self.fields))}",
+                )
+        for field in section.fields:
+            if field.required and field.name not in self.content:
+                reading.wrong(
+                    self._path_of(field.name),
+                    f"{self.subject} lacks '{field.name}': {field.says[0].lower()}{field.says[1:]}",
+                )
+
+    @property
+    def subject(self) -> str:
+        return f"{self.section.entry[0].upper()}{self.section.entry[1:]} {self.name}".rstrip()
+
+    def _path_of(self, field: str) -> str:
+        return ".".join(each for each in (self.path, field) if each)
+
+    def has(self, field: str) -> bool:
+        return field in self.content
+
+    def wrong(self, field: str, message: str) -> None:
+        """Note what is wrong with a field. The sentence starts with the entry and the field."""
+        said = f"t{message[1:]}" if message.startswith("The ") else message
+        self.reading.wrong(self._path_of(field), f"{self.subject}{', ' if field else ''}{field}: {said}")
+
+    def text(self, field: str) -> str | None:
+        value = self.content.get(field)
+        if value is None:
+            return None
+        if not isinstance(value, str):
+            self.wrong(field, "one value is needed here, not a list or a mapping.")
+            return None
+        if not value.strip():
+            self.wrong(field, "nothing is written here.")
+            return None
+        if len(value) > LONGEST_WORDS:
+            self.wrong(field, f"{quoted(value)} is longer than {LONGEST_WORDS} characters.")
+            return None
+        return value
+
+    def words(self, field: str) -> str:
+        return self.text(field) or ""
+
+    def sentence(self, field: str) -> str:
+        """Words with {names}; each name has to be a size, value, choice or stock role, or a property of one."""
+        text = self.words(field)
+        known = [*self.reading.dimensions, *(each for section in NAME_SPACE for each in self.reading.declared(section))]
+        for name in sentence_names(text):
+            if name not in known:
+                self.wrong(
+                    field, f"the sentence asks for {{{name}}}, which nothing defines{self.reading.hint(name, known)}"
+                )
+        if any(sign in _PLACEHOLDER.sub("", text) for sign in "{}"):
+            self.wrong(field, f"{quoted(text)} has a curly bracket without its partner.")
+        return text
+
+    def one_of(self, field: str, usual: str = "") -> str:
+        text = self.text(field)
+        answers = self.fields[field].answers
+        if text is None:
+            return usual
+        if text not in answers:
+            self.wrong(field, f"'{text}' is none of {', '.join(answers)}.")
+            return usual
+        return text
+
+    def yes_no(self, field: str, usual: bool) -> bool:
+        text = self.text(field)
+        if text is not None and text not in ("yes", "no"):
+            self.wrong(field, f"'{text}' is neither yes nor no.")
+        return usual if text is None else text == "yes"
+
+    def whole(self, field: str, usual: int) -> int:
+        text = self.text(field)
+        if text is None:
+            return usual
+        most = self.fields[field].most
+        if not (text.isascii() and text.isdigit() and len(text) <= 6 and 1 <= int(text) <= most):
+            self.wrong(field, f"{quoted(text)} is no whole number from 1 to {most}.")
+            return usual
+        return int(text)
+
+    def formula(self, field: str) -> Expression:
+        """The measure or formula of a field, of the dimension that the table asks for."""
+        return self._formula(self.fields[field].dimension, field, self.text(field), {})
+
+    def formula_or_none(self, field: str) -> Expression | None:
+        return self.formula(field) if self.has(field) else None
+
+    def length_at(self, place: str, text: str, **further: Dimension) -> Expression:
+        """A length that stands deeper than the fields, where further names have a meaning."""
+        return self._formula(LENGTH, place, text, further)
+
+    def _formula(
+        self, wanted: Dimension | None, place: str, text: str | None, further: Mapping[str, Dimension]
+    ) -> Expression:
+        if text is None:
+            return NOTHING
+        known = {**self.reading.dimensions, **further} if further else self.reading.dimensions
+        try:
+            expression, found = self.reading.amount_or_formula(text, known)
+        except FormulaError as error:
+            self.wrong(place, error.reason)
+            return NOTHING
+        if wanted is not None and found is not None and found != wanted:
+            self.wrong(place, f"'{text}' is {dimension_words(found)}, and {dimension_words(wanted)} is needed.")
+        return expression
+
+    def rule(self, field: str) -> Expression:
+        text = self.text(field)
+        if text is None:
+            return NOTHING
+        try:
+            expression = read_formula(text, comparisons=True)
+            self.reading.check_names(expression, self.reading.dimensions)
+            find_dimension(expression, self.reading.dimensions)
+        except FormulaError as error:
+            self.wrong(field, error.reason)
+            return NOTHING
+        return judged_as_measured(expression, self.reading.dimensions)
+
+    def amount(self, field: str, text: str) -> tuple[Fraction, bool] | None:
+        """A length with its unit in nm, or a plain whole number; and whether it is a length."""
+        if text.isascii() and text.isdigit() and len(text) <= 6:
+            return Fraction(int(text)), False
+        value = self._measure(field, text, "length")
+        return None if value is None else (value, True)
+
+    def load(self, field: str) -> Fraction:
+        """A load along a length, in N/mm."""
+        text = self.text(field)
+        return (self._measure(field, text, "load_per_length") if text is not None else None) or Fraction(0)
+
+    def _measure(self, field: str, text: str, wanted: str) -> Fraction | None:
+        try:
+            value, quantity = parse_measure(text)
+        except MeasureError as error:
+            self.wrong(field, error.reason)
+            return None
+        if quantity != wanted:
+            needed = {
+                "length": "a length such as 760 mm or 30 in, or a whole number,",
+                "load_per_length": "a load along a length, such as 0.3 N/mm,",
+            }
+            self.wrong(field, f"{quoted(text)} is a {quantity.replace('_', ' ')}; {needed[wanted]} is needed.")
+            return None
+        return value
+
+    def role(self, field: str) -> str:
+        """The name of a stock role, of a kind that the table allows."""
+        text = self.text(field)
+        return "" if text is None else self.check_role(field, text, self.fields[field].kinds)
+
+    def check_role(self, place: str, name: str, kinds: tuple[Kind, ...]) -> str:
+        roles = self.reading.declared("stock")
+        if name not in roles:
+            self.wrong(place, f"'{name[:80]}' is no stock role{self.reading.hint(name, roles)}")
+            return ""
+        kind = self.reading.roles.get(name)
+        if kind is not None and kind not in kinds:
+            self.wrong(
+                place,
+                f"the stock '{name}' is of kind {kind.value}, and {' or '.join(kinds)} is needed.",
+            )
+        return name
+
+    def part(self, field: str) -> str:
+        text = self.text(field)
+        parts = self.reading.declared("parts")
+        if text is not None and text not in parts:
+            self.wrong(field, f"'{text}' is no part{self.reading.hint(text, parts)}")
+        return text or ""
+
+    def names(self, field: str, known: Sequence[str], called: str) -> tuple[str, ...]:
+        """A list of names, each once, that have to be among the known ones; `called` is what those are."""
+        value = self.content.get(field)
+        if value is None:
+            return ()
+        listed = [value] if isinstance(value, str) else value
+        if not isinstance(listed, list | tuple) or not listed:
+            self.wrong(field, "a list of names in square brackets is needed.")
+            return ()
+        for number, name in enumerate(listed):
+            if not isinstance(name, str):
+                self.wrong(field, "a list of names in square brackets is needed.")
+                return ()
+            if name not in known:
+                self.wrong(field, f"'{name[:80]}' is no {called}{self.reading.hint(name, known)}")
+            if name in listed[:number]:
+                self.wrong(field, f"'{name[:80]}' is listed twice.")
+        return tuple(listed)
+
+    def lines(self, field: str) -> tuple[str, ...]:
+        """A list of free texts."""
+        value = self.content.get(field)
+        if value is None:
+            return ()
+        listed = (
+            tuple(each for each in value if isinstance(each, str) and each.strip())
+            if isinstance(value, list | tuple)
+            else ()
+        )
+        if not isinstance(value, list | tuple) or len(listed) != len(value):
+            self.wrong(field, "a list of texts in square brackets is needed.")
+        elif len(listed) > self.fields[field].most:
+            self.wrong(field, f"{len(listed)} lines are more than the {self.fields[field].most} that can be printed.")
+        return listed
+
+    def when(self) -> str:
+        text = self.answer("when")
+        if text:
+            self.reading.whens[self.path] = text
+        return text
+
+    def together(self, kind: Kind | None) -> str:
+        """The word under which sheet parts are kept together."""
+        name = self.words("together")
+        if name and kind not in (Kind.SHEET, None):
+            self.wrong("together", "only parts cut from sheets can be kept together on one.")
+        if self.has("together_when") and not name:
+            self.wrong("together_when", "says when parts are kept together; 'together' has to say as what.")
+        return name
+
+    def answer(self, field: str) -> str:
+        """An answer of one of the choices; nothing where the field isn't there."""
+        text = self.text(field)
+        if text is None:
+            return ""
+        if text not in self.reading.answers:
+            self.wrong(
+                field, f"'{text}' is no answer of a choice{self.reading.hint(text, tuple(self.reading.answers))}"
+            )
+        return text

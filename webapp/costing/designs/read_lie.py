@@ -1,0 +1,120 @@
+"""Fields of a part that hold small mappings: how it lies, where it stands, its edge band, its mitred ends."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping
+from fractions import Fraction
+from typing import Final, cast
+
+from webapp.costing.catalogue.materials import Kind
+from webapp.costing.designs.form_tables import AXES
+from webapp.costing.designs.formulas import NUMBER
+from webapp.costing.designs.model import FACES, Axis, Face, Mitres
+from webapp.costing.designs.read_fields import NOTHING, Entry
+from webapp.costing.ledger.formula import Expression
+from webapp.costing.measures.typed_text import quoted
+
+#: Degrees off square that the form takes at most; saws stop well before.
+STEEPEST: Final = 75
+DEGREES: Final = re.compile(r"[0-9]{1,2}(\.[0-9]{1,3})?")
+
+
+def _inner(entry: Entry, field: str, allowed: tuple[str, ...], required: bool) -> Mapping[str, object]:
+    """The content of a field that is a small mapping itself."""
+    content = entry.content.get(field)
+    if content is None:
+        return {}
+    if not isinstance(content, Mapping):
+        entry.wrong(field, f"{' and '.join(allowed)} are needed here, in curly brackets.")
+        return {}
+    for key in content:
+        if key not in allowed:
+            entry.wrong(f"{field}.{key}", f"there is no '{key[:80]}' here; {' and '.join(allowed)} are what it has.")
+    for key in allowed:
+        if required and key not in content:
+            entry.wrong(f"{field}.{key}", f"'{key}' is missing.")
+    return content
+
+
+def read_runs(entry: Entry) -> tuple[Axis, Axis]:
+    """The axes that the length and the width of a part follow."""
+    content = _inner(entry, "runs", ("length", "width"), required=True)
+    for key, axis in content.items():
+        if key in ("length", "width") and axis not in AXES:
+            entry.wrong(f"runs.{key}", f"{quoted(str(axis))} is none of the axes x, y and z.")
+    length, width = (next((axis for axis in AXES if axis == content.get(key)), None) for key in ("length", "width"))
+    if length is None or width is None:
+        return "x", "y"
+    if length == width:
+        entry.wrong("runs", f"length and width both run along {length}; they have to differ.")
+    return length, width
+
+
+def read_at(entry: Entry) -> Mapping[Axis, Expression]:
+    """The corner at which a part stands."""
+    content = _inner(entry, "at", AXES, required=False)
+    placed: dict[Axis, Expression] = dict.fromkeys(AXES, NOTHING)
+    for axis in AXES:
+        text = content.get(axis)
+        if isinstance(text, str):
+            placed[axis] = entry.length_at(f"at.{axis}", text, number=NUMBER)
+        elif text is not None:
+            entry.wrong(f"at.{axis}", "one formula is needed here.")
+    return placed
+
+
+def read_band(entry: Entry, length_axis: Axis, width_axis: Axis) -> tuple[str, tuple[Face, ...]]:
+    """The role of the edge band of a part, and the edges that have it."""
+    content = _inner(entry, "band", ("with", "edges"), required=True)
+    stock, edges = content.get("with"), content.get("edges")
+    if stock is not None:
+        stock = entry.check_role("band.with", stock if isinstance(stock, str) else "", (Kind.LENGTH,))
+    listed = tuple(edges) if isinstance(edges, list | tuple) else ()
+    if edges is not None and not listed:
+        entry.wrong("band.edges", f"a list of edges in square brackets is needed: some of {', '.join(FACES)}.")
+    for number, edge in enumerate(listed):
+        if not isinstance(edge, str) or edge not in FACES:
+            entry.wrong("band.edges", f"{quoted(str(edge))} is none of {', '.join(FACES)}.")
+        elif FACES[cast(Face, edge)][0] not in (length_axis, width_axis):
+            entry.wrong("band.edges", f"'{edge}' is a broad face of the part as it stands, not an edge.")
+        elif edge in listed[:number]:
+            entry.wrong("band.edges", f"'{edge}' is listed twice.")
+    return (stock if isinstance(stock, str) else ""), cast(tuple[Face, ...], listed)
+
+
+def read_mitres(entry: Entry, length_axis: Axis, kind: Kind | None) -> Mitres | None:
+    """The ends of a length that are cut on the slant, and where its length is measured."""
+    if not entry.has("mitres"):
+        return None
+    if kind not in (Kind.LENGTH, None):
+        entry.wrong("mitres", "only parts cut from lengths can have their ends mitred.")
+    content = _inner(entry, "mitres", ("start", "end", "long", "measured"), required=False)
+    angles = {end: _degrees(entry, end, content.get(end)) for end in ("start", "end")}
+    long, measured = content.get("long"), content.get("measured", "long")
+    if content and not any(angles.values()) and not any(end in content for end in angles):
+        entry.wrong("mitres", "degrees off square are needed at the start, at the end, or at both.")
+    face = next((face for face in FACES if face == long), None)
+    if face is None:
+        entry.wrong("mitres.long", f"the face on which the part is longest is needed: one of {', '.join(FACES)}.")
+    elif FACES[face][0] == length_axis:
+        entry.wrong("mitres.long", f"'{face}' is an end of the part as it lies; the longest face runs along it.")
+    if measured not in ("long", "short"):
+        entry.wrong("mitres.measured", f"{quoted(str(measured))} is neither 'long' nor 'short'.")
+    if face is None or not any(angles.values()):
+        return None
+    return Mitres(angles["start"], angles["end"], face, measured != "short")
+
+
+def _degrees(entry: Entry, end: str, content: object) -> Fraction:
+    """An angle off square; 0, noted where it can't be sawn."""
+    if content is None:
+        return Fraction(0)
+    text = content.strip() if isinstance(content, str) else ""
+    angle = Fraction(text) if DEGREES.fullmatch(text) else Fraction(0)
+    if not 0 < angle <= STEEPEST:
+        entry.wrong(
+            f"mitres.{end}", f"{quoted(str(content))} is no angle from more than 0 to {STEEPEST} degrees off square."
+        )
+        return Fraction(0)
+    return angle

@@ -1,0 +1,181 @@
+"""Reads the design form: a plain document -> a Design, or everything that is wrong with it, each in a sentence."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from types import MappingProxyType
+from typing import TypeVar, cast
+
+from webapp.costing.catalogue.materials import Kind
+from webapp.costing.designs.canonical import document_digest, document_problems, plain_copy
+from webapp.costing.designs.form_tables import (
+    AXES,
+    CLOSES,
+    DESIGN,
+    LONGEST_NAME,
+    LOOKED_UP,
+    NAME,
+    NAME_SPACE,
+    SECTIONS,
+    TAKEN_NAMES,
+)
+from webapp.costing.designs.formulas import LENGTH, NUMBER
+from webapp.costing.designs.model import Axis, Choice, Design, Role, Size
+from webapp.costing.designs.read_entries import (
+    read_choice,
+    read_finish,
+    read_hardware,
+    read_joint,
+    read_must,
+    read_operation,
+    read_part,
+    read_span,
+    read_supply,
+    read_surface,
+)
+from webapp.costing.designs.read_fields import Entry, Reading, property_dimensions
+from webapp.costing.designs.read_roles import read_role
+from webapp.costing.designs.read_sizes import read_size
+from webapp.costing.designs.read_values import read_values
+from webapp.costing.errors import Problem
+from webapp.costing.ledger.formula import Expression
+
+_Read = TypeVar("_Read")
+
+
+def read_design(document: object) -> tuple[Design | None, tuple[Problem, ...]]:
+    """The design that a document describes, or None and everything that is wrong with it.
+
+    Never raises. `document` is nested mappings, lists and text, as the text form or the database gives it.
+    """
+    problems = document_problems(document)
+    if problems:
+        return None, problems
+    plain = cast(dict[str, object], plain_copy(document))
+    reading = Reading(plain)
+    top = Entry(reading, DESIGN, "", plain)
+    top.one_of("form")
+    _check_names(reading)
+    sizes = _section(reading, "sizes", read_size)
+    roles = _section(reading, "stock", read_role)
+    choices = _section(reading, "choices", read_choice)
+    _note_names(reading, sizes, roles, choices)
+    values = read_values(reading)
+    design = Design(
+        code=_read_code(reading, top),
+        name=top.words("name"),
+        says=top.words("says"),
+        sizes=sizes,
+        roles=roles,
+        choices=choices,
+        values=values,
+        parts=_section(reading, "parts", read_part),
+        joints=_section(reading, "joints", read_joint),
+        hardware=_section(reading, "hardware", read_hardware),
+        surfaces=_section(reading, "surfaces", read_surface),
+        finishes=_section(reading, "finish", read_finish),
+        supplies=_section(reading, "supplies", read_supply),
+        operations=_section(reading, "operations", read_operation),
+        spans=_section(reading, "spans", read_span),
+        musts=_section(reading, "musts", read_must),
+        closes=_read_closes(reading),
+        scope=top.sentence("scope"),
+        not_included=top.lines("not_included"),
+        digest=document_digest(plain),
+        document=MappingProxyType(plain),
+    )
+    return (None if reading.problems else design), tuple(reading.problems)
+
+
+def _section(reading: Reading, name: str, read: Callable[[Entry], _Read]) -> dict[str, _Read]:
+    """The entries of a section, each read by its own rules."""
+    content = reading.document.get(name, {})
+    if not isinstance(content, Mapping):
+        return {}
+    return {key: read(Entry(reading, SECTIONS[name], key, each)) for key, each in content.items()}
+
+
+def _check_names(reading: Reading) -> None:
+    """Every section is a mapping of proper names, not too many; names in formulas stand for one thing only."""
+    for section in SECTIONS.values():
+        content = reading.document.get(section.name, {})
+        if not isinstance(content, Mapping):
+            reading.wrong(section.name, f"The section {section.name} has to hold named entries.")
+            continue
+        if section.required and section.name in reading.document and not content:
+            reading.wrong(
+                section.name, f"The section {section.name} is empty; a design needs at least one {section.entry}."
+            )
+        if len(content) > section.most:
+            reading.wrong(
+                section.name, f"The section {section.name} has {len(content)} entries; {section.most} are the most."
+            )
+        for name in content:
+            if not NAME.fullmatch(name) or len(name) > LONGEST_NAME:
+                reading.wrong(
+                    f"{section.name}.{name}",
+                    f"'{name[:80]}' is no name for a {section.entry}: lower-case words joined by single underscores "
+                    f"are needed, at most {LONGEST_NAME} letters.",
+                )
+            elif section.name in NAME_SPACE and name in TAKEN_NAMES:
+                reading.wrong(
+                    f"{section.name}.{name}",
+                    f"'{name}' has a meaning of its own in formulas; another name is needed for the {section.entry}.",
+                )
+    owners: dict[str, str] = {}
+    for section_name in (*NAME_SPACE, *LOOKED_UP):
+        for name in reading.declared(section_name):
+            if name in owners:
+                reading.wrong(
+                    f"{section_name}.{name}",
+                    f"'{name}' is a {SECTIONS[section_name].entry} and a {owners[name]}; it has to mean one thing.",
+                )
+            elif section_name in NAME_SPACE:
+                owners[name] = SECTIONS[section_name].entry
+
+
+def _note_names(
+    reading: Reading, sizes: Mapping[str, Size], roles: Mapping[str, Role], choices: Mapping[str, Choice]
+) -> None:
+    """What formulas may use of sizes and stock, and which choice each answer belongs to."""
+    broken = {".".join(problem.field.split(".")[:2]) for problem in reading.problems}
+    for size in sizes.values():
+        usable = f"sizes.{size.name}" not in broken
+        reading.dimensions[size.name] = (LENGTH if size.is_length else NUMBER) if usable else None
+    for role in roles.values():
+        if f"stock.{role.name}" not in broken:
+            reading.roles[role.name] = role.kind
+            reading.dimensions.update(property_dimensions(role.name, role.kind))
+            continue
+        reading.roles[role.name] = None
+        for kind in Kind:
+            reading.dimensions.update(dict.fromkeys(property_dimensions(role.name, kind)))
+    for choice in choices.values():
+        for answer in dict.fromkeys(choice.answers):
+            if answer in reading.answers:
+                reading.wrong(
+                    f"choices.{choice.name}.answers",
+                    f"Choice {choice.name}, answers: '{answer}' is an answer of {reading.answers[answer]} too.",
+                )
+            elif any(answer in reading.declared(section) for section in NAME_SPACE):
+                reading.wrong(
+                    f"choices.{choice.name}.answers",
+                    f"Choice {choice.name}, answers: '{answer}' is a name in formulas too; another is needed.",
+                )
+            reading.answers.setdefault(answer, choice.name)
+
+
+def _read_code(reading: Reading, top: Entry) -> str:
+    code = top.words("design")
+    if code and (not NAME.fullmatch(code) or len(code) > LONGEST_NAME):
+        reading.wrong(
+            "design", f"The design's code '{code[:80]}' has to be lower-case words joined by single underscores."
+        )
+    return code
+
+
+def _read_closes(reading: Reading) -> Mapping[Axis, Expression]:
+    if "closes" not in reading.document:
+        return {}
+    entry = Entry(reading, CLOSES, "", reading.document["closes"])
+    return {axis: entry.formula(axis) for axis in AXES}

@@ -1,0 +1,86 @@
+"""What a job is worked out from once a quote of it is accepted: what that quote keeps, and today's for what is new."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import replace
+from typing import Final, TypeVar
+
+from webapp.costing.catalogue.materials import Catalogue
+from webapp.costing.estimate.snapshot import Inputs
+from webapp.costing.estimate.whole_form import whole_form
+from webapp.costing.jobs.job import Customer, Job
+from webapp.costing.jobs.reader import read_job
+
+T = TypeVar("T")
+
+#: Parts of a job's form that nothing is agreed by.
+_NO_PART: Final = frozenset({"job", "customer", "site", "notes"})
+
+
+def asks_for_the_same(document: Mapping[str, object], agreed: Inputs) -> bool:
+    """Whether a job's form asks for what was agreed: for whom, where and the shop's own notes are no part of that.
+
+    What is usual with a design may be said or not.
+    """
+    (typed, wrong), (held, _) = (
+        read_job(whole_form(form, agreed.designs, agreed.system), agreed.system) for form in (document, agreed.job)
+    )
+    return not wrong and _asked(typed) == _asked(held)
+
+
+def as_agreed(agreed: Inputs, document: Mapping[str, object]) -> Inputs:
+    """The inputs of an accepted quote, with what else a form says that asks for the same."""
+    rest = {name: one for name, one in agreed.job.items() if name not in _NO_PART}
+    return replace(agreed, job={**rest, **{name: one for name, one in document.items() if name in _NO_PART}})
+
+
+def changed_from_agreed(agreed: Inputs, today: Inputs) -> Inputs:
+    """The inputs of a job that asks for something else than was agreed.
+
+    Rates, and the prices, offers, rack and designs of what was agreed stay as they were agreed, so that a change costs
+    what it brings and nothing that drifted since; a material or design that comes in new is taken at today's.
+    """
+    held, now = agreed.catalogue, today.catalogue
+    # What had no price then has none to be held to.
+    kept = {code for code, offers in held.offers.items() if any(offer.id in held.prices for offer in offers)}
+    catalogue = Catalogue(
+        _laid_over(now.materials, held.materials, kept),
+        _laid_over(now.offers, held.offers, kept),
+        {**now.prices, **held.prices},
+        held.currency,
+        now.today,
+        _laid_over(now.offcuts, held.offcuts, kept),
+    )
+    return replace(
+        today, designs=_designs(agreed, today), catalogue=catalogue, rates=agreed.rates, plans=dict(agreed.plans)
+    )
+
+
+def bought_today(agreed: Inputs, catalogue: Catalogue) -> Inputs:
+    """What was agreed, to be bought from another day's offers; cut plans that still answer the question stay."""
+    return replace(agreed, catalogue=replace(catalogue, materials=agreed.catalogue.materials))
+
+
+def _asked(job: Job) -> Job:
+    return replace(job, title="", customer=Customer(), site="", notes="", document={})
+
+
+def _laid_over(under: Mapping[str, T], over: Mapping[str, T], codes: set[str]) -> dict[str, T]:
+    """One table with the entries of these codes taken from the other, whether that has any or not."""
+    return {
+        **{code: one for code, one in under.items() if code not in codes},
+        **{code: one for code, one in over.items() if code in codes or code not in under},
+    }
+
+
+def _designs(agreed: Inputs, today: Inputs) -> dict[str, Mapping[str, object]]:
+    """The designs by item: those agreed wherever an item names the same one."""
+    was, now = (
+        {item.id: (item.design, item.version) for item in read_job(inputs.job, inputs.system)[0].items}
+        for inputs in (agreed, today)
+    )
+    return {
+        item: agreed.designs[item] if item in agreed.designs and was.get(item) == now.get(item) else design
+        for item, design in today.designs.items()
+    }

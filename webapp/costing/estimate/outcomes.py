@@ -1,0 +1,132 @@
+"""What an estimate comes to, under names a shop would use, and which of it follows from which.
+
+A setting says what it moves at first hand; `with_what_follows` adds what hangs on that. So it can be told before a
+setting is changed, and held in one test over all settings.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from fractions import Fraction
+from typing import Final
+
+from webapp.costing.catalogue.materials import Kind
+from webapp.costing.estimate.estimate import Estimate
+from webapp.costing.measures.money import to_decimal
+from webapp.costing.settings.extras import MONEY_STRETCHES, PRICE_STRETCHES
+from webapp.costing.settings.kinds import KIND_LABEL
+
+_MATERIALS: Final[Mapping[Kind, str]] = {kind: f"materials of {KIND_LABEL[kind]}" for kind in Kind}
+#: A stretch of the cost under the name of its outcome; those of rules go by their words.
+_STRETCHES: Final[Mapping[str, str]] = {
+    "handling": "handling", "labour": "labour", "machine": "machines", "consumables": "consumables",
+    "overhead": "overhead", "carriage": "carriage", "parts": "parts bought in", "services": "services bought in",
+    "bought_in": "materials bought in",
+    **{name: words.lower() for name, words in (*MONEY_STRETCHES.items(), *PRICE_STRETCHES.items())},
+}  # fmt: skip
+_RULES: Final = tuple(words.lower() for words in MONEY_STRETCHES.values())
+_RESERVES: Final = tuple(words.lower() for words in PRICE_STRETCHES.values())
+#: Rules that are counted on materials, and on the hours of machines.
+_BY_MATERIALS: Final = ("parts cut for tests", "spare parts", "waste and dust", "waste by volume")
+_BY_MACHINES: Final = ("sharpening and cutters", "filters of the finishing room")
+_FOOT: Final = ("price", "discount", "tax", "card fee", "deposit", "price as it is said", "floors")
+
+#: What follows at once from what.
+FOLLOWS: Final[Mapping[str, tuple[str, ...]]] = {
+    "sizes of blanks": (*_MATERIALS.values(), "hours", "weights", "checks"),
+    "weights": ("checks", "hours"),
+    "hours": ("labour", "machines", "minutes charged", "range of the cost", "earliest ready day", *_BY_MACHINES),
+    "minutes charged": ("labour", "machines", "overhead", "earliest ready day", "hours", *_BY_MACHINES),
+    "labour": ("consumables", "cost"),
+    **dict.fromkeys(
+        _MATERIALS.values(),
+        ("handling", "materials bought in",
+         "cost", "hours", "days a quote stands", "deposit", "floors", "prices in doubt", *_BY_MATERIALS),
+    ),
+    **dict.fromkeys(
+        ("handling", "machines", "consumables", "overhead", "carriage", "parts bought in", "services bought in",
+         "materials bought in", *_RULES),
+        ("cost",),
+    ),
+    # Work of the whole job is divided by what its lines cost and rounded by line: a coin may move.
+    "carriage": ("cost", "consumables", "overhead"),
+    "further suppliers": ("carriage", "cost"),
+    **dict.fromkeys(_RESERVES, ("cost",)),
+    "range of the cost": ("contingency",),
+    "cost": ("range of the cost", "contingency", "profit", *_RESERVES, *_FOOT, "days a quote stands"),
+    "contingency": ("cost", "range of the cost"),
+    "profit": (*_FOOT, "cost", *_RESERVES),
+    "price": ("profit", "discount", "tax", "card fee", "deposit", "price as it is said", "floors"),
+    "discount": ("price", "tax"),
+    "tax": ("card fee", "deposit"),
+    "card fee": ("deposit",),
+    "prices in doubt": (),
+}  # fmt: skip
+
+
+def with_what_follows(moved: Iterable[str]) -> frozenset[str]:
+    """These outcomes and all that hangs on them."""
+    found: set[str] = set()
+    waiting = [*moved]
+    while waiting:
+        name = waiting.pop()
+        if name not in found:
+            found.add(name)
+            waiting += FOLLOWS.get(name, ())
+    return frozenset(found)
+
+
+def outcomes(found: Estimate) -> dict[str, object]:
+    """What an estimate comes to, by name; two estimates differ in an outcome where its values are unequal."""
+    totals, lines = found.totals, found.lines
+    values: dict[str, object] = {
+        name: tuple((one.key, one.need.value, one.bought.value, one.charged.value)
+                    for one in found.bought if one.material.kind is kind)
+        for kind, name in _MATERIALS.items()
+    }  # fmt: skip
+    values |= {
+        name: sum((figure.value for line in lines for held, figure in line.stretches if held == stretch), Fraction(0))
+        for stretch, name in _STRETCHES.items()
+    }
+    values |= {
+        "sizes of blanks": tuple(
+            (item.id, part.name, part.blank_length.value, part.blank_width.value if part.blank_width else None)
+            for item in found.items for part in item.take_off.parts
+        ),
+        "weights": tuple(item.take_off.mass.value for item in found.items),
+        "checks": tuple(
+            (check.outcome, check.sentence, *(found.figures[one].value for one in check.figures))
+            for _, check in found.checks
+        ),
+        "hours": tuple(
+            (step.item, step.operation, step.units.value, step.low.value, step.likely.value, step.mean.value,
+             step.high.value)
+            for step in found.steps
+        ),
+        "minutes charged": totals.minutes_charged.value,
+        "further suppliers": found.stops.value if found.stops else None,
+        "contingency": sum((line.contingency.value for line in lines), Fraction(0)),
+        "cost": totals.cost.value,
+        "profit": totals.profit.value,
+        "price": totals.price.value,
+        "discount": totals.discount.value,
+        "tax": totals.tax.value,
+        "card fee": totals.fee.value,
+        "deposit": totals.deposit.value,
+        "price as it is said": totals.spoken.value,
+        "range of the cost": found.risk_question,
+        "floors": (
+            totals.floor_paid_out.value, totals.floor_target.value, totals.target_per_hour.value,
+            totals.earned_per_hour and to_decimal(totals.earned_per_hour.value, found.places),
+        ),
+        "days a quote stands": found.basis.stands_days,
+        "prices in doubt": tuple((doubt.material, doubt.state) for doubt in found.basis.doubts),
+        "earliest ready day": (found.calendar.ready.value, *(part.value for _, part in found.calendar.parts)),
+    }  # fmt: skip
+    return values
+
+
+def moved_between(before: Estimate, after: Estimate) -> frozenset[str]:
+    """The names of the outcomes in which two estimates differ."""
+    first, second = outcomes(before), outcomes(after)
+    return frozenset(name for name in first if first[name] != second[name])

@@ -1,0 +1,1 @@
+"""The minutes of each step, on the trip and over the whole job, and when it can be ready. Knows no profit."""

@@ -1,0 +1,1 @@
+"""Each item taken off whole, and what all of them require, by material. Knows no price."""

@@ -1,0 +1,81 @@
+"""From a design to its take-off: what one finished thing at chosen sizes is made of, and what of it can't be made."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from fractions import Fraction
+
+from webapp.costing.catalogue.materials import Catalogue
+from webapp.costing.designs.model import Design
+from webapp.costing.designs.values import fill_sentence
+from webapp.costing.ledger.working import Working
+from webapp.costing.measures.written import System
+from webapp.costing.settings.rates import Rates
+from webapp.costing.takeoff.checks.musts import check_musts
+from webapp.costing.takeoff.checks.placing import check_placing
+from webapp.costing.takeoff.checks.screws import check_screws
+from webapp.costing.takeoff.checks.spans import check_spans
+from webapp.costing.takeoff.context import Taking
+from webapp.costing.takeoff.drivers import Taken, drive_operations, use_up
+from webapp.costing.takeoff.joints import fit_hardware, hold_together, weigh
+from webapp.costing.takeoff.model import TakeOff
+from webapp.costing.takeoff.parts import band_to_buy, make_parts
+from webapp.costing.takeoff.surfaces import apply_finishes, measure_surfaces
+
+
+def expand(
+    design: Design,
+    sizes: Mapping[str, Fraction],
+    choices: Mapping[str, str],
+    materials: Mapping[str, str],
+    catalogue: Catalogue,
+    rates: Rates,
+    working: Working,
+    prefix: str,
+    step_nm: int,
+    system: System,
+) -> TakeOff:
+    """Take off ONE finished thing. Pure, and never raises for a bad design: see `problems`; the rest is worked out.
+
+    `sizes` in nm or as whole numbers (usual where not given), `choices` by name, `materials` codes by stock role
+    (usual where not given). Finished sizes are rounded once, half up, to `step_nm`; the parts are checked in space
+    before that, so a part at the bench is within half a step of its place. Figures stand in `working` under
+    `prefix`/….
+    """
+    taking = Taking(design, sizes, choices, materials, catalogue, rates, working, prefix, step_nm, system)
+    parts = make_parts(taking)
+    held = hold_together(taking, parts)
+    hardware = fit_hardware(taking)
+    surfaces = measure_surfaces(taking, parts)
+    finishes = apply_finishes(taking, surfaces)
+    taken = Taken(parts, held, hardware, surfaces, finishes)
+    drivers = drive_operations(taking, taken)
+    supplies = use_up(taking, taken)
+    band = band_to_buy(taking, parts)
+    mass, heaviest = weigh(taking, parts, hardware)
+    check_placing(taking, parts, held.made)
+    check_screws(taking, held.made)
+    check_spans(taking, parts)
+    check_musts(taking)
+    return TakeOff(
+        design=design,
+        sizes={name: taking.environment.figures[name] for name in design.sizes},
+        choices=taking.environment.choices,
+        materials=taking.codes,
+        fit_notes=taking.fit_notes,
+        parts=tuple(one.taken for one in parts),
+        fastenings=tuple(held.fastenings),
+        welds=tuple(held.welds),
+        hardware=hardware,
+        glue=held.glue,
+        glue_lines=held.glue_lines,
+        band=band,
+        finishes=finishes,
+        drivers=drivers,
+        supplies=supplies,
+        mass=mass,
+        heaviest=heaviest.taken if heaviest is not None else None,
+        checks=tuple(taking.checks),
+        problems=taking.problems,
+        scope=fill_sentence(design.scope, taking.environment, system),
+    )

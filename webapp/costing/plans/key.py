@@ -1,0 +1,55 @@
+"""The names of cut plans in a book: a digest of what was asked, so that an unchanged take-off never cuts twice."""
+
+from __future__ import annotations
+
+import hashlib
+from dataclasses import astuple, fields
+from typing import Final
+
+from webapp.costing.cutting.ask.model import LengthRequest, SheetRequest
+
+#: Raised when the method gives other plans for the same request, so that old plans are not taken for new ones.
+METHOD: Final = 5
+
+
+def plan_key(request: SheetRequest | LengthRequest, steps: int, seed: int) -> str:
+    """SHA-256 over everything asked, stocks, prices and pieces in their order, the steps and the seed."""
+    # Without price breaks a question goes by the name it had before there were any.
+    stocks = ";".join(
+        ",".join(str(value) for value in (astuple(stock) if stock.breaks else astuple(stock)[:-1]))
+        for stock in request.stocks
+    )
+    pieces = ";".join(",".join(str(value) for value in astuple(piece)) for piece in request.pieces)
+    asked = {one.name: getattr(request, one.name) for one in fields(request) if one.name not in ("stocks", "pieces")}
+    if asked.get("sawing", "") is None:
+        del asked["sawing"]
+    rest = "|".join(map(str, asked.values()))
+    text = f"{METHOD}|{type(request).__name__}|{rest}|{stocks}|{pieces}|{steps}|{seed}"
+    return hashlib.sha256(text.encode()).hexdigest()
+
+
+def pieces_key(request: SheetRequest | LengthRequest) -> str:
+    """SHA-256 over the pieces alone, whatever stock they are cut from at whatever price."""
+    pieces = ";".join(",".join(str(value) for value in astuple(piece)) for piece in request.pieces)
+    return hashlib.sha256(f"{type(request).__name__}|{pieces}".encode()).hexdigest()
+
+
+#: What a book may hold beside the answers to its questions, by how its name begins.
+FROZEN: Final = "frozen for "
+FIRST: Final = "first for "
+EARLIER: Final = "earlier for "
+
+
+def frozen_for(material: str) -> str:
+    """The name of a plan that an issued quote keeps for a material: no price and no method has a part in it."""
+    return FROZEN + material
+
+
+def first_for(key: str) -> str:
+    """The name of the plan that follows from a question alone, whatever was found earlier or later."""
+    return FIRST + key
+
+
+def earlier_for(request: SheetRequest | LengthRequest) -> str:
+    """The name of the last plan that was kept of these pieces on stock that is still offered, at whatever prices."""
+    return " ".join((EARLIER + pieces_key(request), *(stock.id for stock in request.stocks)))

@@ -1,0 +1,1 @@
+"""From costs to the lines of a price, and their totals. Counts nothing in the shop."""

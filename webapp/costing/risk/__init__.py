@@ -1,0 +1,1 @@
+"""What may come out otherwise, drawn many times from a fixed seed. Knows no customer."""

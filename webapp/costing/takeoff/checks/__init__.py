@@ -1,0 +1,1 @@
+"""What must hold of what was taken off: spans, screws, places, musts. Changes nothing."""

@@ -1,0 +1,98 @@
+"""Do the parts stand clear of each other, do joints touch, and does the whole close to its stated size?"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from webapp.costing.designs.model import Joint
+from webapp.costing.errors import FormulaError
+from webapp.costing.takeoff.context import Taking
+from webapp.costing.takeoff.model import Check
+from webapp.costing.takeoff.parts import MadePart
+from webapp.costing.takeoff.solid import Solid
+
+_WORDS = {"x": "wide", "y": "deep", "z": "high"}
+
+
+def check_placing(taking: Taking, parts: Sequence[MadePart], joints: Sequence[Joint]) -> None:
+    """Note overlaps (as problems too: such a design can't be built), joints that don't touch, and sizes not met."""
+    solid = Solid([piece for one in parts for piece in one.placed])
+    _check_overlaps(taking, solid)
+    standing = {one.part.name for one in parts if one.placed}
+    _check_joints(taking, solid, [joint for joint in joints if {joint.source, joint.into} <= standing])
+    _check_closes(taking, solid, missing=bool(taking.unplaced))
+
+
+def _said(taking: Taking, piece: tuple[str, int]) -> str:
+    name, number = piece
+    return f"“{taking.design.parts[name].says}” {number}"
+
+
+def _check_overlaps(taking: Taking, solid: Solid) -> None:
+    overlaps = solid.find_overlaps()
+    for overlap in overlaps:
+        more = f" ({overlap.pairs} such pairs in all)" if overlap.pairs > 1 else ""
+        taking.wrong(
+            f"parts.{overlap.first[0]}",
+            f"The parts {_said(taking, overlap.first)} and {_said(taking, overlap.second)} overlap{more}.",
+        )
+    if overlaps:
+        pairs = "one pair" if len(overlaps) == 1 else f"{len(overlaps)} pairs"
+        taking.checks.append(Check("clear", "failure", f"Parts overlap: {pairs} of kinds stand in each other."))
+    elif solid.placed:
+        taking.checks.append(Check("clear", "pass", f"All {len(solid.placed)} parts stand clear of each other."))
+
+
+def _check_joints(taking: Taking, solid: Solid, joints: Sequence[Joint]) -> None:
+    asked = [joint for joint in joints if joint.touches]
+    apart = False
+    for joint in asked:
+        loose = solid.untouched(joint.source, joint.into)
+        if loose:
+            apart = True
+            into = taking.design.parts[joint.into].says
+            more = f" ({len(loose)} such pieces in all)" if len(loose) > 1 else ""
+            taking.checks.append(
+                Check(
+                    f"touch/{joint.name}",
+                    "failure",
+                    f"{joint.says}: {_said(taking, loose[0])} touches no “{into}”{more}.",
+                )
+            )
+    if asked and not apart:
+        taking.checks.append(Check("touch", "pass", "The parts of every joint touch."))
+
+
+def _check_closes(taking: Taking, solid: Solid, missing: bool) -> None:
+    if missing or not solid.placed:
+        taking.checks.append(
+            Check("closes", "warning", "Whether the whole closes can't be checked: parts are left out of it.")
+        )
+        return
+    found, closed, figures = solid.overall(), True, []
+    for axis, formula in taking.design.closes.items():
+        try:
+            stated = taking.figure(f"closes/{axis}", f"Overall size, {_WORDS[axis]}", "nm", formula)
+        except FormulaError as error:
+            taking.wrong(
+                f"closes.{axis}", f"The overall size along {axis} can't be worked out. {taking.why(error)}", "warning"
+            )
+            closed = False
+            continue
+        figures.append(stated.id)
+        reach = found[axis]
+        if reach == stated.value:
+            continue
+        closed = False
+        hair = ", less than a hair apart" if taking.length(reach) == taking.length(stated.value) else ""
+        taking.checks.append(
+            Check(
+                f"closes/{axis}",
+                "failure",
+                f"The parts come to {taking.length(reach)} {_WORDS[axis]}; "
+                f"the whole is stated as {taking.length(stated.value)}{hair}.",
+                (stated.id,),
+            )
+        )
+    if closed and figures:
+        taking.checks.append(Check("closes", "pass", "The parts close exactly to the overall sizes.", tuple(figures)))

@@ -1,0 +1,228 @@
+"""What holds parts together: fastenings in rows, lines of glue, glued-up panels, and hardware."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+
+from webapp.costing.catalogue.materials import Kind
+from webapp.costing.designs.model import Hardware, Joint
+from webapp.costing.errors import CostingError
+from webapp.costing.ledger.working import Figure
+from webapp.costing.takeoff.context import MOST_FASTENINGS, LeftOut, Taking
+from webapp.costing.takeoff.model import Check, FasteningTaken, HardwareTaken, WeldTaken
+from webapp.costing.takeoff.parts import MadePart
+from webapp.costing.takeoff.welds import weld
+
+
+@dataclass(slots=True)
+class HeldTogether:
+    """The joints as made. `lines` counts the rows or lines of each joint, glued or not, by its name; `glue_lines` the
+    glued ones; `glue` is m2 by material code. Welded joints are among `welds` alone."""
+
+    fastenings: list[FasteningTaken] = field(default_factory=list)
+    welds: list[WeldTaken] = field(default_factory=list)
+    lines: dict[str, Figure] = field(default_factory=dict)
+    glue_lines: dict[str, Figure] = field(default_factory=dict)
+    glue: dict[str, Figure] = field(default_factory=dict)
+    glued: dict[str, list[Figure]] = field(default_factory=dict)
+    made: list[Joint] = field(default_factory=list)
+
+
+def hold_together(taking: Taking, parts: tuple[MadePart, ...]) -> HeldTogether:
+    """The joints under the answers chosen; those that can't be worked out are named and left out."""
+    held = HeldTogether()
+    for joint in filter(taking.environment.active, taking.design.joints.values()):
+        entry = f"The joint “{joint.says}”"
+        try:
+            if joint.weld:
+                held.welds.append(weld(taking, joint, entry, parts))
+            elif joint.count is not None:
+                _count_outright(taking, joint, entry, held)
+            else:
+                _lay_rows(taking, joint, entry, held)
+            held.made.append(joint)
+        except CostingError as error:
+            taking.leave_out(f"joints.{joint.name}", entry, error)
+    for one in parts:
+        _glue_up(taking, one, held)
+    for code, areas in held.glued.items():
+        name = taking.catalogue.materials[code].name
+        held.glue[code] = taking.total(f"glue/{code}", f"{name}: area of glue lines", "m2", areas)
+    return held
+
+
+def _count_outright(taking: Taking, joint: Joint, entry: str, held: HeldTogether) -> None:
+    assert joint.count is not None
+    key = f"joint/{joint.name}"
+    count = taking.counted(f"{key}/count", f"{joint.says}: count", "piece", joint.count, entry, MOST_FASTENINGS)
+    one = taking.working.given(f"{taking.prefix}/{key}/rows", f"{joint.says}: rows", 1, "row", "counted outright")
+    held.lines[joint.name] = count
+    held.fastenings.append(FasteningTaken(joint.name, joint.says, taking.code_of(joint.fastener), count, one, count))
+
+
+def _lay_rows(taking: Taking, joint: Joint, entry: str, held: HeldTogether) -> None:
+    """Rows of fastenings and lines of glue along a run."""
+    key, says = f"joint/{joint.name}", joint.says
+    assert joint.run is not None
+    assert joint.rows is not None
+    rows = taking.counted(f"{key}/rows", f"{says}: rows", "row", joint.rows, entry)
+    run = taking.figure(f"{key}/run", f"{says}: run", "nm", joint.run)
+    if run.value <= 0 and rows.value:
+        raise LeftOut(f"{entry} has a run of {taking.length(run.value)}; it is left out.")
+    fastening = None
+    if joint.fastener:
+        fastening = _fasten(taking, joint, entry, run, rows)
+    if joint.glue and joint.glue_width is not None:
+        width = taking.figure(f"{key}/glue_width", f"{says}: width of a glue line", "nm", joint.glue_width)
+        if width.value <= 0:
+            raise LeftOut(f"{entry} has a glue line {taking.length(width.value)} wide; it is left out.")
+        area = taking.derive(
+            f"{key}/glue", f"{says}: area of glue lines", "m2", "run x width of a line x lines",
+            "square_metres(run, width) * rows", run=run, width=width, rows=rows,
+        )  # fmt: skip
+        held.glue_lines[joint.name] = rows
+        if joint.glue in taking.stock:
+            held.glued.setdefault(taking.code_of(joint.glue), []).append(area)
+    held.lines[joint.name] = rows
+    if fastening is not None:
+        held.fastenings.append(fastening)
+
+
+def _fasten(taking: Taking, joint: Joint, entry: str, run: Figure, rows: Figure) -> FasteningTaken:
+    key, says = f"joint/{joint.name}", joint.says
+    assert joint.spacing is not None
+    assert joint.end is not None
+    assert joint.at_least is not None
+    spacing = taking.figure(f"{key}/spacing", f"{says}: spacing", "nm", joint.spacing)
+    end = taking.figure(f"{key}/end", f"{says}: end distance", "nm", joint.end)
+    at_least = taking.counted(f"{key}/at_least", f"{says}: fewest in a row", "piece", joint.at_least, entry)
+    for figure, word in ((spacing, "spacing"), (end, "end distance")):
+        if figure.value < 0 or (figure is spacing and not figure.value):
+            raise LeftOut(f"{entry} has a {word} of {taking.length(figure.value)}; it is left out.")
+    per_row = taking.derive(
+        f"{key}/per_row", f"{says}: in a row", "piece",
+        "(run - 2 x end distance) / spacing, rounded up, + 1; at least the fewest; "
+        "2 where the run is shorter than both end distances; all within half the measuring step",
+        "row_count(run, end, spacing, at_least, step / 2)",
+        run=run, end=end, spacing=spacing, at_least=at_least, step=taking.step,
+    )  # fmt: skip
+    count = taking.derive(f"{key}/count", f"{says}: count", "piece", "in a row x rows", "per_row * rows",
+                          per_row=per_row, rows=rows)  # fmt: skip
+    if count.value > MOST_FASTENINGS:
+        raise LeftOut(f"{entry} comes to {count.value} fastenings; {MOST_FASTENINGS} are the most. It is left out.")
+    if rows.value and run.value + taking.step.value / 2 < 2 * end.value:
+        taking.checks.append(
+            Check(
+                f"short_run/{joint.name}",
+                "warning",
+                f"{says}: the run of {taking.length(run.value)} is shorter than two end distances of "
+                f"{taking.length(end.value)}; {per_row.value} hold it, a quarter of the run from its ends.",
+                (run.id, end.id),
+            )
+        )
+    return FasteningTaken(joint.name, says, taking.code_of(joint.fastener), per_row, rows, count)
+
+
+def _glue_up(taking: Taking, one: MadePart, held: HeldTogether) -> None:
+    """The glue lines between the strips and the layers of a glued-up part, over the size of its blank."""
+    taken = one.taken
+    if taken.strips == 1 and taken.layers == 1:
+        return
+    key, says = f"part/{one.part.name}", one.part.says
+    areas = []
+    if taken.strips > 1 and taken.thickness is not None:
+        areas.append(
+            taking.derive(
+                f"{key}/glue_between_strips", f"{says}: glue between strips", "m2",
+                "blank length x thickness x (strips - 1) x count",
+                f"square_metres(length, thickness) * {taken.strips - 1} * count",
+                length=taken.blank_length, thickness=taken.thickness, count=taken.count,
+            )
+        )  # fmt: skip
+    broad = taken.blank_width or taken.width
+    if taken.layers > 1 and broad is not None:
+        areas.append(
+            taking.derive(
+                f"{key}/glue_between_layers", f"{says}: glue between layers", "m2",
+                "blank length x blank width x (layers - 1) x count",
+                f"square_metres(length, width) * {taken.layers - 1} * count",
+                length=taken.blank_length, width=broad, count=taken.count,
+            )
+        )  # fmt: skip
+    roles = _glue_roles(taking)
+    if len(roles) != 1:
+        found = "no glue" if not roles else f"{len(roles)} glues ({', '.join(roles)})"
+        taking.wrong(
+            f"parts.{one.part.name}",
+            f"The part “{says}” is glued up from {taken.strips * taken.layers} pieces, and the design names {found} "
+            "for it; the glue between them is left out.",
+        )
+    elif roles[0] in taking.stock:
+        held.glued.setdefault(taking.code_of(roles[0]), []).extend(areas)
+
+
+def _glue_roles(taking: Taking) -> list[str]:
+    """The liquids of the design that are neither a finish nor used up by a supply: its glues."""
+    design = taking.design
+    other = {each.stock for each in design.finishes.values()} | {each.stock for each in design.supplies.values()}
+    return [role.name for role in design.roles.values() if role.kind is Kind.LIQUID and role.name not in other]
+
+
+def fit_hardware(taking: Taking) -> tuple[HardwareTaken, ...]:
+    """The hardware under the answers chosen, with its mass where that is stated."""
+    found = []
+    for hardware in filter(taking.environment.active, taking.design.hardware.values()):
+        entry = f"The hardware “{hardware.says}”"
+        try:
+            one = _fit(taking, hardware, entry)
+        except CostingError as error:
+            taking.leave_out(f"hardware.{hardware.name}", entry, error)
+            continue
+        if one.count.value:
+            found.append(one)
+    return tuple(found)
+
+
+def _fit(taking: Taking, hardware: Hardware, entry: str) -> HardwareTaken:
+    key, says = f"hardware/{hardware.name}", hardware.says
+    count = taking.counted(f"{key}/count", f"{says}: count", "piece", hardware.count, entry)
+    each = taking.stated_figure(hardware.stock, "mass", "kg")
+    mass = None
+    if each is not None:
+        mass = taking.derive(f"{key}/mass", f"{says}: mass of all", "kg", "mass of one x count", "each * count",
+                             each=each, count=count)  # fmt: skip
+    return HardwareTaken(hardware.name, says, taking.code_of(hardware.stock), count, mass)
+
+
+def weigh(
+    taking: Taking, parts: tuple[MadePart, ...], hardware: tuple[HardwareTaken, ...]
+) -> tuple[Figure, MadePart | None]:
+    """The mass of one finished thing, and the heaviest of its parts. What it leaves out is said by a check."""
+    masses = [one.all_mass for one in parts if one.all_mass is not None]
+    masses += [one.mass for one in hardware if one.mass is not None]
+    whole = taking.total(
+        "mass", "Mass of one", "kg", masses,
+        "parts on finished sizes and hardware; glue, finish and fastenings are left out",
+    )  # fmt: skip
+    unknown = [one.part.says for one in parts if one.all_mass is None]
+    small = [
+        one.says
+        for one in hardware
+        if one.mass is None and taking.design.roles[taking.design.hardware[one.name].stock].kind is Kind.PIECE
+    ]
+    if unknown or small:
+        said = ", ".join([*unknown, *small])
+        taking.checks.append(
+            Check(
+                "mass_leaves_out",
+                "warning" if unknown else "pass",
+                f"The weight leaves out {said}: their materials state no {'density' if unknown else 'mass'}.",
+                (whole.id,),
+            )
+        )
+    weighed: Mapping[str, MadePart] = {one.part.name: one for one in parts if one.taken.mass is not None}
+    heaviest = max(
+        weighed.values(), key=lambda one: one.taken.mass.value if one.taken.mass is not None else 0, default=None
+    )
+    return whole, heaviest

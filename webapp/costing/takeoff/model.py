@@ -1,0 +1,146 @@
+"""What a design comes to at chosen sizes: parts, fastenings, areas and drivers for ONE finished thing.
+
+Everything that enters a sum is a Figure in the shared working; geometry is in whole nanometres.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from webapp.costing.catalogue.materials import Kind
+from webapp.costing.designs.model import Design, Face, Grain, Mitres
+from webapp.costing.errors import Problem
+from webapp.costing.ledger.working import Figure
+
+
+@dataclass(frozen=True, slots=True)
+class Box:
+    """One placed part: its kind, its number from 1, the lower corner and the extents along x, y, z, nm."""
+
+    part: str
+    number: int
+    corner: tuple[int, int, int]
+    extent: tuple[int, int, int]
+
+
+@dataclass(frozen=True, slots=True)
+class PartTaken:
+    """A kind of part: sizes in nm as rounded to the shop's step; `count` for one finished thing.
+
+    All parts of one finished thing with the same word in `together` come from one sheet. `long_point` is the length
+    of one with mitred ends on its longest face, and `mitre_runs` how far its start and end slant from there, nm.
+    """
+
+    name: str
+    says: str
+    role: str
+    material: str
+    kind: Kind
+    grain: Grain
+    layers: int
+    strips: int
+    length: Figure
+    width: Figure | None
+    thickness: Figure | None
+    count: Figure
+    blank_length: Figure
+    blank_width: Figure | None
+    rough_thickness: int | None
+    banded: tuple[tuple[Face, int], ...]
+    mass: Figure | None
+    boxes: tuple[Box, ...]
+    together: str = ""
+    mitres: Mitres | None = None
+    long_point: Figure | None = None
+    mitre_runs: tuple[int, int] = (0, 0)
+    by_router: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class FasteningTaken:
+    """Fastenings of one joint: `count` = per row x rows, without spares."""
+
+    joint: str
+    says: str
+    material: str
+    per_row: Figure
+    rows: Figure
+    count: Figure
+
+
+@dataclass(frozen=True, slots=True)
+class WeldTaken:
+    """The welds of one joint: `each` is cm of one, `length` cm of all `count`; `ground` where a step does that."""
+
+    joint: str
+    says: str
+    material: str
+    count: Figure
+    each: Figure
+    length: Figure
+    ground: bool
+
+
+@dataclass(frozen=True, slots=True)
+class HardwareTaken:
+    name: str
+    says: str
+    material: str
+    count: Figure
+    mass: Figure | None
+
+
+@dataclass(frozen=True, slots=True)
+class FinishTaken:
+    """A finish: `area` once in m2, `coated` = what a coat has to cover summed over the coats, edge factors included."""
+
+    name: str
+    says: str
+    material: str
+    coats: int
+    area: Figure
+    coated: Figure
+    between: Figure
+
+
+@dataclass(frozen=True, slots=True)
+class Check:
+    """A check and how it came out: 'pass', 'warning' or 'failure', in a sentence, with the figures behind it."""
+
+    name: str
+    outcome: str
+    sentence: str
+    figures: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class TakeOff:
+    """The whole take-off of one finished thing.
+
+    `glue` is m2 of glue line by material; `band` is m of edge band to buy by material (overhang and waste included);
+    `drivers` are the units of each operation, by the operation's name, for those that follow from the design alone
+    (those of the layout, 'items', 'items_by_crew' and 'people' are counted by the estimate);
+    `supplies` likewise by supply name.
+    """
+
+    design: Design
+    sizes: Mapping[str, Figure]
+    choices: Mapping[str, str]
+    materials: Mapping[str, str]
+    fit_notes: Mapping[str, str]
+    parts: tuple[PartTaken, ...]
+    fastenings: tuple[FasteningTaken, ...]
+    welds: tuple[WeldTaken, ...]
+    hardware: tuple[HardwareTaken, ...]
+    glue: Mapping[str, Figure]
+    glue_lines: Mapping[str, Figure]
+    band: Mapping[str, Figure]
+    finishes: tuple[FinishTaken, ...]
+    drivers: Mapping[str, Figure]
+    supplies: Mapping[str, tuple[str, Figure | None]]
+    mass: Figure
+    heaviest: PartTaken | None
+    checks: tuple[Check, ...]
+    problems: tuple[Problem, ...]
+    scope: str

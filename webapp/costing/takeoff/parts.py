@@ -1,0 +1,349 @@
+"""Parts of a design as made: finished sizes, the blanks they are cut from, edge band, mass, and where they stand."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from fractions import Fraction
+from typing import Final
+
+from webapp.costing.catalogue.materials import Kind
+from webapp.costing.designs.model import FACES, Face, Part
+from webapp.costing.errors import CostingError, FormulaError
+from webapp.costing.ledger.working import Figure
+from webapp.costing.takeoff.context import MOST_OF_ONE, LeftOut, Taking
+from webapp.costing.takeoff.mitres import mitred
+from webapp.costing.takeoff.model import Box, PartTaken
+from webapp.costing.takeoff.solid import Corner, Placed, Slant
+from webapp.costing.trade.boards import choose_rough, strips_for
+
+#: The step of the work that cuts sheets by router instead of by saw.
+ROUTER_STEPS: Final = ("rout_sheets", "run_router")
+
+
+@dataclass(frozen=True, slots=True)
+class MadePart:
+    """A part with what the rest of the take-off needs of it.
+
+    `banded_edges` pairs each banded edge of one piece with its finished length; `banded` is m of banded edge of all
+    pieces, `all_mass` their mass, `placed` the pieces in space.
+    """
+
+    part: Part
+    taken: PartTaken
+    banded_edges: tuple[tuple[Face, Figure], ...]
+    banded: Figure | None
+    all_mass: Figure | None
+    placed: tuple[Placed, ...]
+
+
+def make_parts(taking: Taking) -> tuple[MadePart, ...]:
+    """The parts under the answers chosen, in the design's order; those that can't be made are named and left out."""
+    made, pieces = [], 0
+    for part in filter(taking.environment.active, taking.design.parts.values()):
+        entry = f"The part “{part.says}”"
+        try:
+            one = _make(taking, part, entry)
+            pieces += int(one.taken.count.value)
+            if pieces > MOST_OF_ONE:
+                raise LeftOut(f"{entry} makes more than {MOST_OF_ONE} pieces in all; it is left out.")
+        except CostingError as error:
+            taking.leave_out(f"parts.{part.name}", entry, error)
+            taking.unplaced.add(part.name)
+            continue
+        if one.taken.count.value:
+            made.append(one)
+            if not one.placed:
+                taking.unplaced.add(part.name)
+    return tuple(made)
+
+
+def _make(taking: Taking, part: Part, entry: str) -> MadePart:
+    key, says = f"part/{part.name}", part.says
+    role = taking.design.roles[part.stock]
+    count = taking.counted(f"{key}/count", f"{says}: count", "piece", part.count, entry)
+    exact_length = taking.figure(f"{key}/exact_length", f"{says}: length, exact", "nm", part.length)
+    length = taking.rounded(f"{key}/length", f"{says}: finished length", exact_length)
+    exact_width, width = _width(taking, part, role.kind)
+    exact_thickness, thickness = _thickness(taking, part, role.kind)
+    for figure, word in ((length, "long"), (width, "wide"), (thickness, "thick")):
+        if figure is not None and figure.value <= 0:
+            raise LeftOut(f"{entry} comes out at {taking.length(figure.value)} {word}; it is left out.")
+    edges = _banded_edges(part, length, width)
+    strips = 1
+    if role.kind is Kind.BOARD and width is not None:
+        strips = strips_for(int(width.value), max(1, int(taking.rates["widest_strip"])), taking.step_nm)
+    slanted = mitred(taking, part, (length, exact_length), width, thickness, entry)
+    whole = length if slanted is None else slanted.long_point
+    exact_whole = exact_length if slanted is None else slanted.exact_long_point
+    blank_length, blank_width = _blank(taking, part, role.kind, whole, width, strips, entry)
+    mass = _mass(taking, part, length if slanted is None else slanted.mean, width, thickness)
+    slant = None if slanted is None else slanted.slant
+    placed = _place(taking, part, count, (exact_whole, exact_width, exact_thickness), slant)
+    taken = PartTaken(
+        name=part.name,
+        says=says,
+        role=part.stock,
+        material=taking.code_of(part.stock),
+        kind=role.kind,
+        grain=part.grain,
+        layers=part.layers,
+        strips=strips,
+        length=length,
+        width=width,
+        thickness=thickness,
+        count=count,
+        blank_length=blank_length,
+        blank_width=blank_width,
+        rough_thickness=_rough(taking, part, thickness, entry) if role.kind is Kind.BOARD else None,
+        banded=tuple((face, int(edge.value)) for face, edge in edges),
+        mass=mass,
+        boxes=tuple(Box(part.name, each.number, _whole(each.corner), _whole(each.extent)) for each in placed),
+        together=part.together if taking.environment.answered(part.together_when) else "",
+        mitres=part.mitres,
+        long_point=None if slanted is None else slanted.long_point,
+        mitre_runs=(0, 0) if slant is None else (int(slant.low or 0), int(slant.high or 0)),
+        by_router=role.kind is Kind.SHEET and _by_router(taking, part.stock),
+    )
+    all_mass = None
+    if mass is not None:
+        all_mass = taking.derive(f"{key}/all_mass", f"{says}: mass of all", "kg", "mass x count", "mass * count",
+                                 mass=mass, count=count)  # fmt: skip
+    return MadePart(part, taken, edges, _banded(taking, part, edges, count), all_mass, placed)
+
+
+def _by_router(taking: Taking, stock: str) -> bool:
+    steps = (taking.design.operations[name] for name in ROUTER_STEPS if name in taking.design.operations)
+    return any(taking.environment.active(step) and stock in step.of for step in steps)
+
+
+def _width(taking: Taking, part: Part, kind: Kind) -> tuple[Figure | None, Figure | None]:
+    """The width, exact and finished: as given, or of the section for lengths."""
+    key, says = f"part/{part.name}", part.says
+    if part.width is not None:
+        exact = taking.figure(f"{key}/exact_width", f"{says}: width, exact", "nm", part.width)
+        return exact, taking.rounded(f"{key}/width", f"{says}: finished width", exact)
+    section = _of_stock(taking, part, "width")
+    return section, section
+
+
+def _thickness(taking: Taking, part: Part, kind: Kind) -> tuple[Figure | None, Figure | None]:
+    """The thickness, exact and finished: of its stock as measured, or as planed from boards."""
+    key, says = f"part/{part.name}", part.says
+    if part.thickness is not None:
+        exact = taking.figure(f"{key}/exact_thickness", f"{says}: thickness, exact", "nm", part.thickness)
+        return exact, taking.rounded(f"{key}/thickness", f"{says}: finished thickness", exact)
+    section = _of_stock(taking, part, "thickness")
+    if section is not None and part.layers > 1:
+        section = taking.derive(
+            f"{key}/thickness", f"{says}: thickness", "nm", "thickness of the stock x layers",
+            f"thickness * {part.layers}", thickness=section,
+        )  # fmt: skip
+    return section, section
+
+
+def _of_stock(taking: Taking, part: Part, name: str) -> Figure | None:
+    """A size that a part has from its stock; where nothing states it the part keeps its count, and that is said."""
+    try:
+        return taking.named(f"{part.stock}.{name}")
+    except FormulaError as error:
+        if part.stock in taking.stock:
+            taking.wrong(f"materials.{part.stock}", str(error), "warning")
+        return None
+
+
+def _banded_edges(part: Part, length: Figure, width: Figure | None) -> tuple[tuple[Face, Figure], ...]:
+    """The banded edges of one piece with their finished lengths: the face across the width has the length's edge."""
+    edges = []
+    for face in part.band:
+        edge = length if FACES[face][0] == part.width_axis else width
+        if edge is not None:
+            edges.append((face, edge))
+    return tuple(edges)
+
+
+def _banded(taking: Taking, part: Part, edges: tuple[tuple[Face, Figure], ...], count: Figure) -> Figure | None:
+    if not edges:
+        return None
+    inputs = {f"edge_{number}": edge for number, (_, edge) in enumerate(edges, 1)}
+    return taking.derive(
+        f"part/{part.name}/banded", f"{part.says}: banded edges", "m", "finished lengths of the banded edges x count",
+        f"metres({' + '.join(inputs)}) * count", **inputs, count=count,
+    )  # fmt: skip
+
+
+def _blank(
+    taking: Taking, part: Part, kind: Kind, length: Figure, width: Figure | None, strips: int, entry: str
+) -> tuple[Figure, Figure | None]:
+    """What is cut: the finished size with what joints, oversize and milling add, less the band where it is deducted."""
+    across = {face: FACES[face][0] for face in part.band} if kind is Kind.SHEET else {}
+    on_ends = sum(axis == part.length_axis for axis in across.values())
+    on_sides = len(across) - on_ends
+    blank_length = _blank_size(taking, part, kind, "length", length, on_ends, 1)
+    blank_width = None
+    if width is not None and kind is not Kind.LENGTH:
+        blank_width = _blank_size(taking, part, kind, "width", width, on_sides, strips)
+    for figure, word in ((blank_length, "long"), (blank_width, "wide")):
+        if figure is not None and figure.value <= 0:
+            raise LeftOut(f"{entry} has a blank of {taking.length(figure.value)} {word}; it is left out.")
+    return blank_length, blank_width
+
+
+def _blank_size(taking: Taking, part: Part, kind: Kind, side: str, finished: Figure, bands: int, strips: int) -> Figure:
+    key, says = f"part/{part.name}", part.says
+    terms, words, inputs = ["finished"], ["the finished size"], {"finished": finished}
+
+    def add(sign: str, term: str, word: str, name: str, figure: Figure) -> None:
+        terms.append(f"{sign} {term}")
+        words.append(f"{sign} {word}")
+        inputs[name] = figure
+
+    joint = part.joint_length if side == "length" else part.joint_width
+    if joint is not None:
+        added = taking.figure(f"{key}/joint_{side}", f"{says}: what its joints add to the {side}", "nm", joint)
+        add("+", "whole_up(joint)", "what joints add", "joint", added)
+    if kind is Kind.BOARD:
+        add("+", "oversize", "oversize", "oversize", taking.setting(f"oversize_{side}", "nm"))
+        if strips > 1:
+            add("+", f"{2 * (strips - 1)} * jointing", f"jointing on {2 * (strips - 1)} glued edges", "jointing",
+                taking.setting("jointing", "nm"))  # fmt: skip
+    if kind is Kind.SHEET and part.layers > 1:
+        add("+", "oversize", "oversize of glued layers", "oversize", taking.setting("oversize_layers", "nm"))
+    if bands:
+        thickness = _band_thickness(taking, part)
+        if thickness is not None and thickness.value > taking.rates["band_deducted_above"]:
+            add("-", f"{bands} * band", f"band on {bands} edge{'s' * (bands > 1)}", "band", thickness)
+        if taking.rates["band_pre_mill"]:
+            add("+", f"{bands} * milled", "what is milled before banding", "milled",
+                taking.setting("band_pre_mill", "nm"))  # fmt: skip
+    return taking.derive(
+        f"{key}/blank_{side}", f"{says}: blank {side}", "nm", " ".join(words), " ".join(terms), **inputs
+    )
+
+
+def _band_thickness(taking: Taking, part: Part) -> Figure | None:
+    if part.band_stock not in taking.stock:
+        return None
+    try:
+        return taking.named(f"{part.band_stock}.thickness")
+    except FormulaError as error:
+        taking.wrong(
+            f"materials.{part.band_stock}",
+            f"{error} The blanks of “{part.says}” are cut as if it had none.",
+            "warning",
+        )
+        return None
+
+
+def _rough(taking: Taking, part: Part, thickness: Figure | None, entry: str) -> int | None:
+    """The thinnest rough thickness on offer that planes to the finished one, nm."""
+    material = taking.stock.get(part.stock)
+    if material is None or thickness is None:
+        return None
+    layer = thickness.value / part.layers
+    offered = sorted(
+        int(offer.size["rough_thickness"])
+        for offer in taking.catalogue.offers_of(material.code)
+        if "rough_thickness" in offer.size
+    )
+    rough = choose_rough(-(-layer.numerator // layer.denominator), offered)
+    if rough is None:
+        thickest = "none is on offer"
+        if offered:
+            thickest = f"the thickest on offer is {taking.length(Fraction(offered[-1]))} rough"
+        taking.wrong(
+            f"parts.{part.name}",
+            f"{entry} is {taking.length(layer)} thick, and no board of “{material.name}” planes to that: {thickest}.",
+        )
+    return rough
+
+
+def _mass(taking: Taking, part: Part, length: Figure, width: Figure | None, thickness: Figure | None) -> Figure | None:
+    """The mass of one piece on its finished size; None where the material states no density."""
+    key, label = f"part/{part.name}/mass", f"{part.says}: mass of one"
+    by_length = taking.stated_figure(part.stock, "mass_per_metre", "kg/m")
+    if by_length is not None:
+        return taking.derive(key, label, "kg", "length x mass of a metre", "metres(length) * by_length",
+                             length=length, by_length=by_length)  # fmt: skip
+    density = taking.stated_figure(part.stock, "density", "kg/m3")
+    if density is None or width is None or thickness is None:
+        return None
+    wall = taking.stated_figure(part.stock, "wall", "nm")
+    if wall is not None and wall.value:
+        return taking.derive(
+            key, label, "kg", "length x (section outside - section inside the wall) x density",
+            "tube_kilograms(length, width, thickness, wall, density)",
+            length=length, width=width, thickness=thickness, wall=wall, density=density,
+        )  # fmt: skip
+    return taking.derive(
+        key, label, "kg", "length x width x thickness x density", "kilograms(length, width, thickness, density)",
+        length=length, width=width, thickness=thickness, density=density,
+    )  # fmt: skip
+
+
+def _place(
+    taking: Taking, part: Part, count: Figure, sizes: tuple[Figure | None, ...], slant: Slant | None
+) -> tuple[Placed, ...]:
+    """The pieces in space, exact; none where a size is not known or a place can't be worked out."""
+    if any(size is None for size in sizes):
+        return ()
+    length, width, thickness = (size.value for size in sizes if size is not None)
+    third = next(axis for axis in "xyz" if axis not in (part.length_axis, part.width_axis))
+    along = {part.length_axis: length, part.width_axis: width, third: thickness}
+    extent = (along["x"], along["y"], along["z"])
+    environment = taking.environment
+    try:
+        fixed = {axis: None if "number" in formula.names else environment.value(formula, 1)
+                 for axis, formula in part.at.items()}  # fmt: skip
+        placed = []
+        for number in range(1, int(count.value) + 1):
+            x, y, z = (
+                environment.value(part.at[axis], number) if (value := fixed[axis]) is None else value
+                for axis in ("x", "y", "z")
+            )
+            placed.append(Placed(part.name, number, (x, y, z), extent, slant))
+    except FormulaError as error:
+        taking.wrong(
+            f"parts.{part.name}.at", f"Where the part “{part.says}” stands can't be worked out. {taking.why(error)}"
+        )
+        return ()
+    return tuple(placed)
+
+
+def _whole(values: Corner) -> tuple[int, int, int]:
+    """Whole nanometres, a half going up."""
+    x, y, z = (
+        value.numerator
+        if value.denominator == 1
+        else (2 * value.numerator + value.denominator) // (2 * value.denominator)
+        for value in values
+    )
+    return x, y, z
+
+
+def band_to_buy(taking: Taking, made: Iterable[MadePart]) -> dict[str, Figure]:
+    """Metres of each edge band: finished lengths, an overhang at both ends of every edge, and waste on top."""
+    by_code: dict[str, list[MadePart]] = {}
+    for one in made:
+        if one.banded is not None and one.part.band_stock in taking.stock:
+            by_code.setdefault(taking.code_of(one.part.band_stock), []).append(one)
+    found = {}
+    for code, banded in by_code.items():
+        name = taking.catalogue.materials[code].name
+        runs = taking.total(f"band/{code}/run", f"{name}: banded edges", "m", [
+            one.banded for one in banded if one.banded is not None
+        ])  # fmt: skip
+        edges = taking.total(f"band/{code}/edges", f"{name}: number of edges", "edge", [
+            taking.derive(
+                f"part/{one.part.name}/banded_edges", f"{one.part.says}: number of banded edges", "edge",
+                "banded edges x count", f"{len(one.banded_edges)} * count", count=one.taken.count,
+            )
+            for one in banded
+        ])  # fmt: skip
+        found[code] = taking.derive(
+            f"band/{code}", f"{name}: to buy", "m", "(banded edges + overhang at both ends of each) x (1 + waste)",
+            "(run + metres(2 * overhang) * edges) * (1 + waste)",
+            run=runs, edges=edges, overhang=taking.setting("band_overhang", "nm"),
+            waste=taking.setting("band_waste", "share"),
+        )  # fmt: skip
+    return found

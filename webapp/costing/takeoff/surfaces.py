@@ -1,0 +1,128 @@
+"""Surfaces and finishes: areas on finished sizes, once, by coats, and between coats."""
+
+from __future__ import annotations
+
+from webapp.costing.designs.model import Finish, Surface
+from webapp.costing.errors import CostingError
+from webapp.costing.ledger.working import Figure
+from webapp.costing.takeoff.context import LeftOut, Taking
+from webapp.costing.takeoff.model import FinishTaken
+from webapp.costing.takeoff.parts import MadePart
+
+
+def measure_surfaces(taking: Taking, parts: tuple[MadePart, ...]) -> dict[str, Figure]:
+    """The area of each surface of one finished thing, m2, by its name."""
+    found = {}
+    for surface in filter(taking.environment.active, taking.design.surfaces.values()):
+        entry = f"The surface “{surface.name.replace('_', ' ')}”"
+        try:
+            found[surface.name] = _area(taking, surface, parts, entry)
+        except CostingError as error:
+            taking.leave_out(f"surfaces.{surface.name}", entry, error)
+    return found
+
+
+def _area(taking: Taking, surface: Surface, parts: tuple[MadePart, ...], entry: str) -> Figure:
+    key = f"surface/{surface.name}"
+    label = surface.name.replace("_", " ").capitalize()
+    if surface.area is not None:
+        exact = taking.figure(f"{key}/exact", f"{label}, as worked out", "nm2", surface.area)
+        if exact.value < 0:
+            raise LeftOut(f"{entry} has an area below zero; it is left out.")
+        return taking.derive(key, label, "m2", "the area, in square metres", "square_metres(area, 1)", area=exact)
+    chosen = [one for one in parts if not surface.part or one.part.name == surface.part]
+    if surface.part and not chosen and taking.environment.active(taking.design.parts[surface.part]):
+        count = taking.environment.value(taking.design.parts[surface.part].count)
+        if count:
+            raise LeftOut(f"{entry} is left out with the part “{taking.design.parts[surface.part].says}”.")
+    if surface.edges:
+        areas = [area for one in chosen if (area := _edge_area(taking, key, surface, one)) is not None]
+        return taking.total(key, label, "m2", areas, "the edges of all parts")
+    areas = []
+    for one in chosen:
+        if one.taken.width is None:
+            raise LeftOut(f"{entry} needs the width of “{one.part.says}”, which nothing states; it is left out.")
+        areas.append(
+            taking.derive(
+                f"{key}/{one.part.name}", f"{one.part.says}: broad faces", "m2", "faces x length x width x count",
+                f"{surface.faces} * square_metres(length, width) * count",
+                length=one.taken.length, width=one.taken.width, count=one.taken.count,
+            )
+        )  # fmt: skip
+    return taking.total(key, label, "m2", areas)
+
+
+def _edge_area(taking: Taking, key: str, surface: Surface, one: MadePart) -> Figure | None:
+    """The area of a part's edges; None where it has none of those asked for."""
+    taken = one.taken
+    if taken.thickness is None:
+        if surface.edges != "banded" or one.banded_edges:
+            raise LeftOut(
+                f"The surface “{surface.name.replace('_', ' ')}” needs the thickness of “{one.part.says}”, "
+                "which is not known; it is left out."
+            )
+        return None
+    if surface.edges == "around":
+        if taken.width is None:
+            raise LeftOut(
+                f"The surface “{surface.name.replace('_', ' ')}” needs the width of “{one.part.says}”, "
+                "which is not known; it is left out."
+            )
+        return taking.derive(
+            f"{key}/{one.part.name}", f"{one.part.says}: around", "m2", "2 x length x (width + thickness) x count",
+            "square_metres(2 * length, width + thickness) * count",
+            length=taken.length, width=taken.width, thickness=taken.thickness, count=taken.count,
+        )  # fmt: skip
+    inputs: dict[str, Figure] = {}
+    if surface.edges == "banded":
+        inputs = {f"edge_{number}": edge for number, (_, edge) in enumerate(one.banded_edges, 1)}
+        edges, words = " + ".join(inputs), "banded edges"
+    else:
+        sides = {"all": ("length", "width"), "long": ("length",), "ends": ("width",)}[surface.edges]
+        sizes = {"length": taken.length, "width": taken.width}
+        inputs = {side: figure for side in sides if (figure := sizes[side]) is not None}
+        edges = " + ".join(f"2 * {side}" for side in inputs)
+        words = {"all": "all four edges", "long": "long edges", "ends": "end edges"}[surface.edges]
+    if not inputs:
+        return None
+    return taking.derive(
+        f"{key}/{one.part.name}", f"{one.part.says}: {words}", "m2", "length of edges x thickness x count",
+        f"square_metres({edges}, thickness) * count", **inputs, thickness=taken.thickness, count=taken.count,
+    )  # fmt: skip
+
+
+def apply_finishes(taking: Taking, surfaces: dict[str, Figure]) -> tuple[FinishTaken, ...]:
+    """The finishes under the answers chosen."""
+    return tuple(
+        _coat(taking, finish, surfaces) for finish in filter(taking.environment.active, taking.design.finishes.values())
+    )
+
+
+def _coat(taking: Taking, finish: Finish, surfaces: dict[str, Figure]) -> FinishTaken:
+    """The area once, what the coats have to cover (the first on raw wood and raw edges drink more), and what is sanded
+    between coats."""
+    key, says, coats = f"finish/{finish.name}", finish.says, finish.coats
+    found = [(taking.design.surfaces[name], surfaces[name]) for name in finish.on if name in surfaces]
+    area = taking.total(f"{key}/area", f"{says}: area", "m2", [figure for _, figure in found])
+    raw = [figure for surface, figure in found if surface.raw_edge]
+    first = taking.setting("raw_first_coat", "")
+    if raw:
+        plain = taking.total(f"{key}/plain", f"{says}: faces and banded edges", "m2", [
+            figure for surface, figure in found if not surface.raw_edge
+        ])  # fmt: skip
+        coated = taking.derive(
+            f"{key}/coated", f"{says}: area over {coats} coats", "m2",
+            "(faces + raw edges x their factor) x (first coat's factor + further coats)",
+            f"(plain + raw * raw_factor) * (first + {coats - 1})", plain=plain,
+            raw=taking.total(f"{key}/raw", f"{says}: raw edges", "m2", raw),
+            raw_factor=taking.setting("raw_edge", ""), first=first,
+        )  # fmt: skip
+    else:
+        coated = taking.derive(
+            f"{key}/coated", f"{says}: area over {coats} coats", "m2", "area x (first coat's factor + further coats)",
+            f"area * (first + {coats - 1})", area=area, first=first,
+        )  # fmt: skip
+    between = taking.derive(
+        f"{key}/between", f"{says}: area between coats", "m2", "area x (coats - 1)", f"area * {coats - 1}", area=area
+    )
+    return FinishTaken(finish.name, says, taking.code_of(finish.stock), coats, area, coated, between)

@@ -1,0 +1,1 @@
+"""Cut plans drawn and put in tables. Knows no quote."""

@@ -1,0 +1,88 @@
+"""What every paper of the shop has: a head, a title block at its foot, and sums that hold."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import date
+from decimal import Decimal
+from fractions import Fraction
+from typing import Final
+
+from webapp.costing.ledger.working import Figure
+from webapp.persistence.settings.shop import Paper, Shop
+from webapp.showing import Reader
+
+LONGEST_IN_BLOCK: Final = 56
+
+
+class DoesNotAddUp(Exception):
+    """The printed lines of a paper don't give the sum printed below them; such a paper is never made."""
+
+    def __init__(self, what: str, lines: Decimal, printed: Decimal) -> None:
+        super().__init__(f"{what}: the printed lines give {lines}, and {printed} would be printed below them.")
+
+
+@dataclass(frozen=True, slots=True)
+class PaperHead:
+    """What the document says of itself: its title, who wrote it, when (ISO 8601), on which paper, whether a draft."""
+
+    title: str
+    author: str
+    written_on: str
+    paper: Paper
+    draft: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Sum:
+    """A row below the lines; `weight` is '', 'sum' or 'total'."""
+
+    words: str
+    amount: str
+    weight: str = ""
+
+
+def day_text(day: date) -> str:
+    """A day that nobody reads the wrong way round: 2 November 2026."""
+    return f"{day.day} {day:%B %Y}"
+
+
+def in_block(text: str) -> str:
+    """A text short enough for a cell of the title block."""
+    return shortened(text, LONGEST_IN_BLOCK)
+
+
+def shortened(text: str, longest: int) -> str:
+    """A text cut after a whole word where it is too long, with a mark that something follows."""
+    if len(text) <= longest:
+        return text
+    words = text[:longest].rsplit(" ", 1)[0].rstrip(" ,;:.-")
+    return f"{words} …"
+
+
+def text_lines(*texts: str) -> tuple[str, ...]:
+    """The lines of several texts, the empty ones left out."""
+    return tuple(line.strip() for text in texts for line in text.splitlines() if line.strip())
+
+
+def reader_of(shop: Shop) -> Reader:
+    """How this shop reads figures."""
+    return Reader(shop.length_system, shop.currency, shop.currency_places)
+
+
+def exact_amount(figure: Figure, reader: Reader) -> Decimal:
+    """A figure as the amount that is printed for it."""
+    return Decimal(reader.amount(figure.value).replace(",", ""))
+
+
+def hold(what: str, parts: Iterable[Decimal], whole: Decimal) -> None:
+    """Raise DoesNotAddUp where printed parts don't give the printed whole."""
+    total = sum(parts, Decimal(0))
+    if total != whole:
+        raise DoesNotAddUp(what, total, whole)
+
+
+def count_text(value: Fraction, reader: Reader) -> str:
+    """A plain number: 12, 2.5."""
+    return reader.pair(value, "")[0]

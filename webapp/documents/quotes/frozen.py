@@ -1,0 +1,125 @@
+"""What an issued quote keeps, beside the bytes: everything it was made from, and every word its papers print."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Mapping
+from dataclasses import asdict, dataclass
+from datetime import date
+from typing import Any, cast
+
+from webapp.costing.estimate.estimate import Estimate
+from webapp.costing.estimate.form import write_estimate
+from webapp.costing.estimate.snapshot import Inputs, estimate_inputs, read_snapshot, write_snapshot
+from webapp.costing.jobs.reader import read_job
+from webapp.documents.buying.shopping_list import ListFor, ShoppingPaper, shopping_paper
+from webapp.documents.quotes.quote import Issue, QuotePaper, quote_paper
+from webapp.documents.workshop.pack import PackFor
+from webapp.persistence.settings.shop import LengthSystem, Paper, Shop
+from webapp.persistence.store.column_types import canonical_json
+
+#: The shop as a paper shows it; its version and whether it is a demo are no part of a quote.
+_SHOP_FIELDS = ("name", "address", "contact", "currency", "currency_places", "length_system", "time_zone", "paper")
+
+
+class NotTheSame(Exception):
+    """A snapshot does not give the papers it is kept for; such a quote is never issued."""
+
+    def __init__(self) -> None:
+        super().__init__("What would be kept of the quote doesn't print the same papers again.")
+
+
+@dataclass(frozen=True, slots=True)
+class Papers:
+    """The quote and the shopping list of one estimate."""
+
+    quote: QuotePaper
+    shopping_list: ShoppingPaper
+
+
+def write_papers(
+    inputs: Inputs, found: Estimate, shop: Shop, issue: Issue, job_number: int | None, paper: Paper
+) -> Papers:
+    """Both papers of an estimate."""
+    job, _ = read_job(inputs.job, inputs.system)
+    if issue.number is not None:
+        belongs_to = f"quote {issue.number}, revision {issue.revision}"
+    else:
+        belongs_to = "a draft" if job_number is None else f"job {job_number}, a draft"
+    listed = ListFor(belongs_to, issue.draft, issue.written_on)
+    return Papers(quote_paper(found, job, shop, issue, paper), shopping_paper(found, job, shop, listed, paper))
+
+
+def write_frozen(
+    inputs: Inputs, found: Estimate, shop: Shop, issue: Issue, job_number: int, papers: Papers, agreed: tuple[str, ...]
+) -> dict[str, Any]:
+    """The snapshot of an issued quote: a plain document that gives the same figures and words again."""
+    return {
+        **write_snapshot(inputs, found),
+        "shop": {name: getattr(shop, name) for name in _SHOP_FIELDS},
+        "quote": {
+            "number": issue.number,
+            "revision": issue.revision,
+            "written_on": issue.written_on.isoformat(),
+            "stands_until": issue.stands_until.isoformat(),
+            "job_number": job_number,
+            "paper": papers.quote.head.paper,
+        },
+        "agreed": list(agreed),
+        "papers": asdict(papers),
+    }
+
+
+def work_out_again(document: Mapping[str, Any]) -> tuple[Estimate, Papers]:
+    """The estimate and the papers of an issued quote, from its snapshot alone. Raises FormError for another form."""
+    inputs = read_snapshot(document)
+    found = estimate_inputs(inputs)
+    kept = document["quote"]
+    issue = Issue(
+        kept["number"],
+        kept["revision"],
+        date.fromisoformat(kept["written_on"]),
+        date.fromisoformat(kept["stands_until"]),
+    )
+    paper = cast(Paper, kept["paper"])
+    return found, write_papers(inputs, found, read_shop(document["shop"]), issue, kept["job_number"], paper)
+
+
+def pack_for(kept: Mapping[str, Any]) -> PackFor:
+    """What the papers of the workshop belong to, by what a snapshot keeps of its quote."""
+    belongs_to = f"quote {kept['number']}, revision {kept['revision']}"
+    return PackFor(belongs_to, kept["job_number"], False, date.fromisoformat(kept["written_on"]))
+
+
+def hold_to_snapshot(document: Mapping[str, Any]) -> None:
+    """Raise NotTheSame where what is about to be kept would not print the same papers again."""
+    as_kept = json.loads(canonical_json(document))
+    if not same_papers(as_kept, work_out_again(as_kept)[1]):
+        raise NotTheSame
+
+
+def same_figures(estimate: Mapping[str, Any], found: Estimate) -> bool:
+    """Whether every figure that was kept comes out as it was, to the fraction."""
+    again = cast(Mapping[str, Any], write_estimate(found)["figures"])
+    return found.complete and all(
+        name in again and again[name]["value"] == held["value"] for name, held in estimate["figures"].items()
+    )
+
+
+def same_papers(document: Mapping[str, Any], papers: Papers) -> bool:
+    """Whether papers worked out again print the very words and figures that went out."""
+    return canonical_json(asdict(papers)) == canonical_json(document["papers"])
+
+
+def read_shop(kept: Mapping[str, Any]) -> Shop:
+    """The shop as a quote shows it."""
+    return Shop(
+        name=kept["name"],
+        address=kept["address"],
+        contact=kept["contact"],
+        currency=kept["currency"],
+        currency_places=kept["currency_places"],
+        length_system=cast(LengthSystem, kept["length_system"]),
+        time_zone=kept["time_zone"],
+        paper=cast(Paper, kept["paper"]),
+    )

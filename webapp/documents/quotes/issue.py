@@ -1,0 +1,204 @@
+"""Issuing a quote: what stands against it, and everything that is frozen with it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Collection
+from dataclasses import asdict, dataclass
+from datetime import date, timedelta
+from typing import Final
+
+from webapp.costing.buying.buyer import MISSING
+from webapp.costing.errors import CostingError
+from webapp.costing.estimate.estimate import Estimate
+from webapp.costing.estimate.form import write_estimate
+from webapp.costing.estimate.snapshot import Inputs
+from webapp.costing.jobs.job import Job
+from webapp.costing.measures.money import to_decimal
+from webapp.costing.settings.first_rates import still_asked
+from webapp.costing.settings.rates import Rates
+from webapp.documents.buying.shopping_list import ListFor, ShoppingPaper, shopping_paper
+from webapp.documents.quotes.frozen import Papers, hold_to_snapshot, pack_for, write_frozen, write_papers
+from webapp.documents.quotes.kept_papers import make_papers, write_kept
+from webapp.documents.quotes.quote import Issue, QuotePaper
+from webapp.persistence.jobs.records import StoredJob
+from webapp.persistence.quotes.records import Change, ComingQuote, Document, QuoteToIssue
+from webapp.persistence.settings.shop import Paper, Shop
+from webapp.rendering import fill
+from webapp.showing import Reader
+
+QUOTE: Final = "quote"
+SHOPPING_LIST: Final = "shopping_list"
+
+
+@dataclass(frozen=True, slots=True)
+class Consent:
+    """Something that does not stop a quote where somebody says so: the name of the tick, and its sentence."""
+
+    name: str
+    sentence: str
+
+
+@dataclass(frozen=True, slots=True)
+class Against:
+    """What stands against issuing: `refusals` stop it, `consents` have to be ticked.
+
+    `asks_rates` says that the shop has yet to give figures of its own.
+    """
+
+    refusals: tuple[str, ...]
+    consents: tuple[Consent, ...]
+    asks_rates: bool = False
+
+    def still_open(self, agreed: Collection[str]) -> bool:
+        """Whether the quote can't go out with these ticks."""
+        return bool(self.refusals) or any(consent.name not in agreed for consent in self.consents)
+
+
+class NotToBeIssued(CostingError):
+    """The estimate lacks something, or a consent is missing; nothing was issued."""
+
+    def __init__(self, against: Against) -> None:
+        sentences = (*against.refusals, *(consent.sentence for consent in against.consents))
+        super().__init__("The quote can't be issued yet. " + " ".join(sentences))
+        self.against = against
+
+
+def what_stands_against(found: Estimate, reader: Reader, rates: Rates | None = None) -> Against:
+    """Everything that stands against issuing a quote of this estimate. No total may silently leave a line out.
+
+    `rates` are those of a shop that has to have given a few of its own; a demonstration goes by the program's.
+    """
+    refusals = [] if rates is None else [
+        f"{one.label}: the shop has no figure of its own yet, and no quote goes out at the program's."
+        for one in still_asked(rates)
+    ]  # fmt: skip
+    refusals += [problem.message for problem in found.problems if problem.severity == "failure"]
+    named = {problem.field for problem in found.problems}
+    refusals += [
+        doubt.sentence
+        for doubt in found.basis.doubts
+        if doubt.state == MISSING and f"materials.{doubt.material}" not in named
+    ]
+    if not found.lines:
+        refusals.append("The job holds nothing to quote: add an item or a line.")
+    elif not found.complete and not refusals:
+        refusals.append("The estimate is incomplete.")
+    asks_rates = rates is not None and bool(still_asked(rates))
+    return Against(tuple(dict.fromkeys(refusals)), _consents(found, reader), asks_rates)
+
+
+def against_issuing(shop: Shop, inputs: Inputs, found: Estimate) -> Against:
+    """What stands against a quote of this shop."""
+    reader = Reader(found.system, found.currency, found.places)
+    return what_stands_against(found, reader, None if shop.is_demo else inputs.rates)
+
+
+def _consents(found: Estimate, reader: Reader) -> tuple[Consent, ...]:
+    labels = {item.id: item.label for item in found.items}
+    consents = [
+        Consent(f"check:{item}/{check.name}", f"{labels.get(item, item)}: {check.sentence}")
+        for item, check in found.checks
+        if check.outcome == "failure"
+    ]
+    discount = found.figures["job/discount"].value
+    limit = found.figures["setting/discount_consent"].value
+    if discount > limit:
+        consents.append(
+            Consent(
+                "discount",
+                f"The discount of {reader.percent(discount)} is over {reader.percent(limit)}, "
+                "so the owner has to agree to it.",
+            )
+        )
+    kept = found.figures.get("risk/contingency")
+    if kept is not None and kept.value > found.figures["setting/contingency_asked"].value:
+        consents.append(
+            Consent(
+                "contingency",
+                f"The contingency by the range, {reader.percent(kept.value)} of the direct cost, is over "
+                f"{reader.percent(found.figures['setting/contingency_asked'].value)}, so the owner has to agree to it.",
+            )
+        )
+    totals = found.totals
+    if totals.net.value < totals.floor_cost.value:
+        consents.append(
+            Consent(
+                "below_cost",
+                f"The price without tax, {reader.money(totals.net.value)}, is below the cost of "
+                f"{reader.money(totals.floor_cost.value)}, so the owner has to agree to it.",
+            )
+        )
+    return tuple(consents)
+
+
+def ready_quote(
+    job: StoredJob,
+    coming: ComingQuote,
+    shop: Shop,
+    inputs: Inputs,
+    found: Estimate,
+    today: date,
+    agreed: Collection[str],
+    make: Callable[[str], bytes],
+    change: Change | None = None,
+) -> QuoteToIssue:
+    """Both papers rendered by `make` under the coming number, with all that is kept of them, a `change` among it.
+
+    Raises NotToBeIssued where something stands against it.
+    """
+    against = against_issuing(shop, inputs, found)
+    if against.still_open(agreed):
+        raise NotToBeIssued(against)
+    issue = Issue(coming.number, coming.revision, today, today + timedelta(days=found.basis.stands_days))
+    papers = write_papers(inputs, found, shop, issue, job.number, shop.paper)
+    ticked = tuple(consent.sentence for consent in against.consents)
+    snapshot = write_frozen(inputs, found, shop, issue, job.number, papers, ticked)
+    if change is not None:
+        snapshot["change"] = asdict(change)
+    hold_to_snapshot(snapshot)
+    for_workshop = make_papers(inputs, found, shop, pack_for(snapshot["quote"]), shop.paper)
+    return QuoteToIssue(
+        job_id=job.id,
+        job_version=job.version,
+        coming=coming,
+        issued_on=today,
+        stands_until=issue.stands_until,
+        currency=found.currency,
+        total=to_decimal(found.totals.total.value, found.places),
+        engine_version=found.engine_version,
+        snapshot=snapshot,
+        estimate=write_estimate(found),
+        documents=(*render_papers(papers, shop.paper, make), write_kept(for_workshop)),
+        change=change,
+    )
+
+
+def draft_papers(
+    job_number: int | None, shop: Shop, inputs: Inputs, found: Estimate, today: date, paper: Paper
+) -> Papers:
+    """Both papers as they stand today, marked as drafts and kept nowhere; a job in a file has no number."""
+    stands_until = today + timedelta(days=found.basis.stands_days)
+    return write_papers(inputs, found, shop, Issue(None, 0, today, stands_until), job_number, paper)
+
+
+def draft_list(number: int, shop: Shop, found: Estimate, job: Job, today: date, paper: Paper) -> ShoppingPaper:
+    """The shopping list alone, of a job as far as somebody may see it."""
+    return shopping_paper(found, job, shop, ListFor(f"job {number}, a draft", True, today), paper)
+
+
+def render_papers(papers: Papers, paper: Paper, make: Callable[[str], bytes]) -> tuple[Document, ...]:
+    """The PDFs of both papers."""
+    return (
+        Document(QUOTE, paper, make(quote_html(papers.quote))),
+        Document(SHOPPING_LIST, paper, make(shopping_list_html(papers.shopping_list))),
+    )
+
+
+def quote_html(paper: QuotePaper) -> str:
+    """The quote as `make_pdf` takes it."""
+    return fill("documents/quote.html", paper=paper)
+
+
+def shopping_list_html(paper: ShoppingPaper) -> str:
+    """The shopping list as `make_pdf` takes it."""
+    return fill("documents/shopping_list.html", paper=paper)

@@ -1,0 +1,214 @@
+"""The quote for the customer: scope, price, tax, deposit and how long it stands; nothing that is the shop's own."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import date
+from decimal import Decimal
+from fractions import Fraction
+
+from webapp.costing.estimate.estimate import Estimate
+from webapp.costing.jobs.job import Job
+from webapp.costing.measures.money import to_decimal
+from webapp.costing.pricing.lines import PriceLine
+from webapp.documents.printing.paper import (
+    PaperHead,
+    Sum,
+    count_text,
+    day_text,
+    exact_amount,
+    hold,
+    in_block,
+    reader_of,
+    text_lines,
+)
+from webapp.persistence.settings.shop import Paper, Shop
+from webapp.showing import Reader
+
+
+@dataclass(frozen=True, slots=True)
+class Issue:
+    """Under which number and revision, on which day, and until when; a draft has no number."""
+
+    number: int | None
+    revision: int
+    written_on: date
+    stands_until: date
+
+    @property
+    def draft(self) -> bool:
+        return self.number is None
+
+
+@dataclass(frozen=True, slots=True)
+class QuoteLine:
+    """One line: what it is, its scope in plain words, how many, at what price each, and the price."""
+
+    label: str
+    scope: str
+    quantity: str
+    each: str
+    amount: str
+
+
+@dataclass(frozen=True, slots=True)
+class QuotePaper:
+    """Everything that is printed, in the words it is printed in."""
+
+    head: PaperHead
+    name: str
+    job: str
+    from_name: str
+    from_lines: tuple[str, ...]
+    to_lines: tuple[str, ...]
+    site: str
+    opening: str
+    incomplete: bool
+    currency: str
+    lines: tuple[QuoteLine, ...]
+    sums: tuple[Sum, ...]
+    paid: tuple[Sum, ...]
+    not_included: tuple[str, ...]
+    terms: tuple[str, ...]
+    signing: tuple[str, ...]
+    title_block: tuple[tuple[str, str], ...]
+
+
+def quote_paper(found: Estimate, job: Job, shop: Shop, issue: Issue, paper: Paper) -> QuotePaper:
+    """The quote of an estimate. Raises DoesNotAddUp where its printed lines would not give its printed total."""
+    reader = reader_of(shop)
+    _check_sums(found, reader)
+    name = "Draft quote" if issue.draft else f"Quote {issue.number}, revision {issue.revision}"
+    customer = job.customer
+    return QuotePaper(
+        head=PaperHead(f"{name}: {job.title}", shop.name, issue.written_on.isoformat(), paper, issue.draft),
+        name=name,
+        job=job.title,
+        from_name=shop.name,
+        from_lines=text_lines(shop.address, shop.contact),
+        to_lines=text_lines(customer.name, customer.address, customer.email, customer.phone),
+        site=", ".join(text_lines(job.site)),
+        opening=_opening(issue),
+        incomplete=not found.complete,
+        currency=found.currency,
+        lines=tuple(_line(line, found, reader) for line in found.lines),
+        sums=_sums(found, job, reader),
+        paid=_paid(found, reader),
+        not_included=_not_included(found, job),
+        terms=_terms(found, job, issue, reader),
+        signing=() if issue.draft else (f"For {shop.name}", f"For {customer.name or 'the customer'}, in agreement"),
+        title_block=(
+            ("Quote", "Draft, not issued" if issue.draft else f"{issue.number}, revision {issue.revision}"),
+            ("For", in_block(customer.name or job.title)),
+            ("By", in_block(shop.name)),
+            ("Date", day_text(issue.written_on)),
+            ("Stands until", "not issued" if issue.draft else day_text(issue.stands_until)),
+        ),
+    )
+
+
+def _opening(issue: Issue) -> str:
+    if issue.draft:
+        return f"Draft of {day_text(issue.written_on)}, to talk over. It is not an offer yet and binds nobody."
+    return f"{day_text(issue.written_on)}. This quote stands until {day_text(issue.stands_until)}."
+
+
+def _line(line: PriceLine, found: Estimate, reader: Reader) -> QuoteLine:
+    scope = next((item.take_off.scope for item in found.items if item.id == line.id), "")
+    return QuoteLine(
+        line.label,
+        scope,
+        count_text(line.quantity.value, reader),
+        reader.amount(line.unit_price.value),
+        reader.amount(line.price.value),
+    )
+
+
+def _sums(found: Estimate, job: Job, reader: Reader) -> tuple[Sum, ...]:
+    totals = found.totals
+    rows = []
+    if totals.discount.value:
+        rows.append(Sum("Price before discount", reader.amount(totals.price.value), "sum"))
+        rows.append(Sum(f"Discount, {reader.percent(job.discount)}", f"−{reader.amount(totals.discount.value)}"))
+    rows.append(Sum("Price without tax", reader.amount(totals.net.value), "sum"))
+    for rate, amount in totals.taxes:
+        base = sum((line.net.value for line in found.lines if line.tax_rate.value == rate.value), Fraction(0))
+        rows.append(Sum(f"Tax, {_rate(rate.value)} on {reader.amount(base)}", reader.amount(amount.value)))
+    if not totals.taxes:
+        rows.append(Sum("Tax", reader.amount(totals.tax.value)))
+    if totals.fee.value:
+        rows.append(Sum("Fee for paying by card", reader.amount(totals.fee.value)))
+    words = "Total to pay" if found.complete else "Total so far, incomplete"
+    rows.append(Sum(words, reader.money(totals.total.value), "total"))
+    return tuple(rows)
+
+
+def _paid(found: Estimate, reader: Reader) -> tuple[Sum, ...]:
+    totals = found.totals
+    if not totals.deposit.value:
+        return ()
+    return (
+        Sum("Deposit, with the order", reader.money(totals.deposit.value)),
+        Sum("Balance, when the work is handed over", reader.money(totals.balance.value)),
+    )
+
+
+def _not_included(found: Estimate, job: Job) -> tuple[str, ...]:
+    """What the designs and the job leave out; what the estimate lacks is the shop's own affair."""
+    designs = (text for item in found.items for text in item.take_off.design.not_included)
+    return tuple(dict.fromkeys(_sentence(text) for text in (*designs, *job.not_included) if text.strip()))
+
+
+def _terms(found: Estimate, job: Job, issue: Issue, reader: Reader) -> tuple[str, ...]:
+    totals = found.totals
+    said = []
+    if not issue.draft:
+        said.append(f"The prices stand for orders signed by {day_text(issue.stands_until)}.")
+    if totals.deposit.value:
+        said.append("Work begins when the signed quote and the deposit have come in.")
+    if job.delivery is not None:
+        handed = "The work is delivered and installed" if job.install else "The work is delivered; installing it is not"
+        said.append(f"{handed} part of the price." if not job.install else f"{handed}, as priced above.")
+    elif job.install:
+        said.append("Installing the work is part of the price, as set out above.")
+    else:
+        said.append("The work is collected from the shop; delivery and installation are not part of the price.")
+    said.append(
+        "Sizes and materials are as described above. A change after signing is priced and signed before it is made."
+    )
+    return tuple(said)
+
+
+def _check_sums(found: Estimate, reader: Reader) -> None:
+    totals = found.totals
+
+    def amount(name: str) -> Decimal:
+        return exact_amount(getattr(totals, name), reader)
+
+    def all_of(name: str) -> Iterable[Decimal]:
+        return (exact_amount(getattr(line, name), reader) for line in found.lines)
+
+    for line in found.lines:
+        each = exact_amount(line.unit_price, reader)
+        price = to_decimal(Fraction(each) * line.quantity.value, found.places)
+        hold(f"{line.label}, price of one by quantity", [price], exact_amount(line.price, reader))
+    hold("Price before discount", all_of("price"), amount("price"))
+    hold("Price without tax", all_of("net"), amount("net"))
+    hold("Discount", [amount("price"), -amount("discount")], amount("net"))
+    taxes = [exact_amount(tax, reader) for _, tax in totals.taxes]
+    hold("Tax by line", all_of("tax"), amount("tax"))
+    hold("Tax by rate", taxes, amount("tax"))
+    hold("Total", [amount("net"), *taxes, amount("fee")], amount("total"))
+    hold("Deposit and balance", [amount("deposit"), amount("balance")], amount("total"))
+
+
+def _rate(share: Fraction) -> str:
+    """A tax rate whole, however many decimals it has: 8.25 %."""
+    return f"{float(share * 100):.6g} %"
+
+
+def _sentence(text: str) -> str:
+    """A note as it was typed, ended like a sentence."""
+    text = text.strip()
+    return text if text.endswith((".", "!", "?", "…")) else f"{text}."

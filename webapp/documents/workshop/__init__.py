@@ -1,0 +1,1 @@
+"""The workshop pack and the cut papers. Shows no money."""

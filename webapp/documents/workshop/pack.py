@@ -1,0 +1,198 @@
+"""The workshop pack: what hangs on the wall for the person at the saw. It holds no price, no rate and no margin."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date
+from typing import Final
+
+from webapp.costing.estimate.estimate import Estimate
+from webapp.costing.estimate.snapshot import Inputs
+from webapp.costing.items.requirements import ItemTaken
+from webapp.costing.jobs.job import Job
+from webapp.costing.jobs.reader import read_job
+from webapp.costing.measures.written import format_length
+from webapp.costing.plans.lifting import people_to_carry
+from webapp.costing.settings.rates import Rates
+from webapp.documents.plans.drawings import CutDrawing, CutParts, cut_parts, length_drawings, sheet_drawings
+from webapp.documents.printing.paper import PaperHead, count_text, day_text, in_block, reader_of, text_lines
+from webapp.documents.workshop.cautions import DEFERRING, NO_APPROVAL
+from webapp.documents.workshop.cut_list import CutTable, Cutter, Label
+from webapp.documents.workshop.schedules import ItemSchedules, Scheduler
+from webapp.documents.workshop.work_order import Foreman, WorkGroup, extents, people_words
+from webapp.drawing.bench import BenchView, bench_views
+from webapp.drawing.bench_picture import bench_picture
+from webapp.persistence.settings.shop import Paper, Shop
+from webapp.rendering import fill
+from webapp.showing import Reader
+
+#: Sheets are drawn so long and so tall that two stand on a portrait page and their numbers stay legible.
+SHEET_DRAWN: Final = (640, 400)
+
+
+@dataclass(frozen=True, slots=True)
+class PackFor:
+    """What the pack belongs to, in words; the job's number where it has one; the day; whether it is a draft."""
+
+    belongs_to: str
+    job_number: int | None
+    draft: bool
+    written_on: date
+
+
+@dataclass(frozen=True, slots=True)
+class ItemSheet:
+    """One item on the title sheet: its sizes and choices, its picture, its views with dimensions, and weights in words.
+
+    The numbers on the views are those of the cut list and the labels.
+    """
+
+    label: str
+    design: str
+    quantity: str
+    scope: str
+    sizes: tuple[tuple[str, str], ...]
+    made_of: tuple[tuple[str, str], ...]
+    picture: str
+    views: tuple[BenchView, ...]
+    weights: tuple[tuple[str, str], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class WorkshopPack:
+    """Everything that is printed, in the words it is printed in. `first` is what to check before the first cut."""
+
+    head: PaperHead
+    name: str
+    job: str
+    opening: str
+    items: tuple[ItemSheet, ...]
+    first: tuple[tuple[str, str], ...]
+    deferring: tuple[str, ...]
+    cuts: tuple[CutTable, ...]
+    several: bool
+    sheets: tuple[CutDrawing, ...]
+    lengths: tuple[CutDrawing, ...]
+    numbered: tuple[tuple[int, str], ...]
+    labels: tuple[Label, ...]
+    schedules: tuple[ItemSchedules, ...]
+    glue: tuple[tuple[str, str, str, str], ...]
+    work: tuple[WorkGroup, ...]
+    hours: str
+    title_block: tuple[tuple[str, str], ...]
+
+
+def workshop_pack(inputs: Inputs, found: Estimate, shop: Shop, about: PackFor, paper: Paper) -> WorkshopPack:
+    """The pack of an estimate, by the job's own settings; without items it is little more than its title."""
+    job, _ = read_job(inputs.job, inputs.system)
+    rates, reader, parts = inputs.rates.with_values(job.settings, job.reasons), reader_of(shop), cut_parts(found)
+    cutter, foreman = Cutter(found, rates, parts), Foreman(found, job, rates, reader)
+    scheduler = Scheduler(found, rates, parts, reader)
+    listed = cutter.cut_list()
+    work = foreman.order(listed.narrow, format_length(int(cutter.smallest), found.system))
+    name = "Workshop pack"
+    return WorkshopPack(
+        head=PaperHead(f"{name}: {job.title}", shop.name, about.written_on.isoformat(), paper, about.draft),
+        name=name,
+        job=job.title,
+        opening=_opening(job, about),
+        items=tuple(_item_sheet(item, found, rates, parts, foreman, reader) for item in found.items),
+        first=_check_first(found),
+        deferring=(DEFERRING, NO_APPROVAL),
+        cuts=listed.tables,
+        several=len(found.items) > 1,
+        sheets=sheet_drawings(found, rates, parts, *SHEET_DRAWN, cuts=True),
+        lengths=length_drawings(found, rates, parts),
+        numbered=tuple((number, parts.taken[name].says) for name, number in parts.numbers.items()),
+        labels=cutter.piece_labels(about.job_number, job.title),
+        schedules=tuple(scheduler.of(item) for item in found.items),
+        glue=scheduler.glue(),
+        work=work,
+        hours=reader.hours(found.totals.minutes_mean.value),
+        title_block=(
+            ("Workshop pack", in_block(about.belongs_to[:1].upper() + about.belongs_to[1:])),
+            ("Job", in_block(job.title)),
+            ("For", in_block(job.customer.name or "not named")),
+            ("By", in_block(shop.name)),
+            ("Date", day_text(about.written_on)),
+        ),
+    )
+
+
+def workshop_html(pack: WorkshopPack) -> str:
+    """The pack as `make_pdf` takes it."""
+    return fill("documents/workshop_pack.html", paper=pack)
+
+
+def _opening(job: Job, about: PackFor) -> str:
+    said = [f"For {about.belongs_to}, {day_text(about.written_on)}."]
+    if job.customer.name:
+        said.append(f"Made for {job.customer.name}.")
+    if job.site:
+        said.append(f"It goes to: {', '.join(text_lines(job.site))}.")
+    return " ".join(said)
+
+
+def _item_sheet(
+    item: ItemTaken, found: Estimate, rates: Rates, parts: CutParts, foreman: Foreman, reader: Reader
+) -> ItemSheet:
+    taken = item.take_off
+    boxes = [box for part in taken.parts for box in part.boxes]
+    numbers = {part.name: parts.numbers[f"{item.id}/{part.name}"] for part in taken.parts}
+    words = {part.name: f"{numbers[part.name]} {part.says}" for part in taken.parts}
+    materials = {one.material.code: one.material.name for one in found.bought}
+    wide, deep, tall = (format_length(extent, found.system) for extent in extents(item))
+    sizes = [("Overall, wide × deep × high", f"{wide} × {deep} × {tall}")] if boxes else []
+    sizes += [
+        (figure.label.rpartition(": ")[2], reader.text(figure.value, figure.unit)) for figure in taken.sizes.values()
+    ]
+    sizes += [(taken.design.choices[name].says, answer.replace("_", " ")) for name, answer in taken.choices.items()]
+    used = {part.role for part in taken.parts}
+    made_of = [
+        (role.says, materials.get(taken.materials.get(name, ""), ""))
+        for name, role in taken.design.roles.items()
+        if name in used
+    ]
+    return ItemSheet(
+        label=item.label,
+        design=taken.design.name,
+        quantity=count_text(item.quantity.value, reader),
+        scope=taken.scope,
+        sizes=tuple(sizes),
+        made_of=tuple((says, material) for says, material in made_of if material),
+        picture=bench_picture(boxes, f"{item.label}, from the front right"),
+        views=bench_views(boxes, numbers, words, lambda nm: format_length(nm, found.system)),
+        weights=_weights(item, rates, foreman, reader),
+    )
+
+
+def _weights(item: ItemTaken, rates: Rates, foreman: Foreman, reader: Reader) -> tuple[tuple[str, str], ...]:
+    taken = item.take_off
+    one = f"{reader.text(taken.mass.value, taken.mass.unit)}, {people_words(foreman.people(item))}"
+    said = [("Weight of one", one)]
+    if item.quantity.value != 1:
+        whole = reader.text(taken.mass.value * item.quantity.value, taken.mass.unit)
+        said.append((f"Weight of all {count_text(item.quantity.value, reader)}", whole))
+    heaviest = taken.heaviest
+    if heaviest is not None and heaviest.mass is not None:
+        people = people_to_carry(heaviest.mass.value, int(heaviest.length.value), rates)
+        weight = reader.text(heaviest.mass.value, heaviest.mass.unit)
+        said.append(("Heaviest part", f"{heaviest.says}, {weight}, {people_words(people)}"))
+    return tuple(said)
+
+
+def _check_first(found: Estimate) -> tuple[tuple[str, str], ...]:
+    """What fails, then what is doubtful, each as (kind of note, sentence); nothing that speaks of prices."""
+    labels = {item.id: item.label for item in found.items}
+    problems = [
+        ("failure", one.message)
+        for one in found.problems
+        if one.severity == "failure" and one.field.startswith("items.")
+    ]
+    checks = [
+        (check.outcome, f"{labels.get(item, item)}: {check.sentence}")
+        for outcome in ("failure", "warning")
+        for item, check in found.checks
+        if check.outcome == outcome
+    ]
+    return tuple(dict.fromkeys((*problems, *checks)))

@@ -1,0 +1,189 @@
+"""Bought together: several jobs' materials as one purchase, what each job saves, and the one list to buy by."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from typing import Annotated, Final, cast
+from urllib.parse import urlencode
+
+from fastapi import Query, Request
+from fastapi.responses import Response
+from sqlalchemy.orm import Session
+
+from webapp.costing.estimate.pooling import JobPooled, Pool, pool_jobs
+from webapp.costing.jobs.reader import read_job
+from webapp.documents.buying.shopping_list import pooled_shopping_paper
+from webapp.documents.printing.paper import reader_of
+from webapp.documents.printing.pdf_worker import WORKER
+from webapp.documents.quotes.issue import shopping_list_html
+from webapp.estimating import PlanBook
+from webapp.pages.buying.pool_view import PoolShown, show_pool
+from webapp.pages.sheet.page import STATE_WORDS
+from webapp.pages.shown.moves import MoveRow, row_of
+from webapp.pages.shown.standing import bought_move
+from webapp.pages.web.answers import pdf_answer
+from webapp.pages.web.dependencies import ShopHere, SignedIn, StoreSession
+from webapp.pages.web.listing import one_of
+from webapp.pages.web.roles import job_seen_by, sees_money
+from webapp.pages.web.routing import PageRouter
+from webapp.persistence.catalogue.records import load_catalogue
+from webapp.persistence.jobs.records import JobListed, JobState, StoredJob, list_jobs, load_job_by_number
+from webapp.persistence.settings.rates import current_rates
+from webapp.persistence.settings.shop import Paper, Shop
+from webapp.persistence.store.errors import NotKept
+from webapp.rendering import render
+from webapp.running import running
+from webapp.showing import Reader
+from webapp.standing import ToBuy, estimate_to_buy
+
+router = PageRouter()
+
+#: Jobs that still buy, in the order in which they are offered.
+STATES: Final[tuple[JobState, ...]] = ("ordered", "open")
+#: Each is estimated anew, so that somebody waits for all of them.
+MOST_AT_ONCE: Final = 20
+
+#: The columns of the table of materials: those for everybody, and those of money.
+COUNTS: Final = tuple((word, "words") for word in ("What", "Jobs", "Each by itself", "Together", "The plan"))
+COSTS: Final = ("By itself", "Together", "Saved")
+
+
+@dataclass(frozen=True, slots=True)
+class JobTick:
+    """A job that can be ticked; `state` is in words."""
+
+    number: int
+    title: str
+    customer: str
+    state: str
+    ticked: bool
+
+
+@dataclass(frozen=True, slots=True)
+class PoolPage:
+    """The jobs to tick, what was looked for, and what the ticked ones come to together (None below two of them).
+
+    `notes` say what of the ticked ones is not in it. `money` tells whether costs and shares are shown,
+    `agreed` what was counted for the materials of agreed jobs and what each would pay for them by itself.
+    """
+
+    words: str
+    state: str
+    states: tuple[tuple[str, str], ...]
+    jobs: tuple[JobTick, ...]
+    further_jobs: int
+    chosen: int
+    notes: tuple[str, ...]
+    pool: PoolShown | None
+    money: bool
+    agreed: tuple[MoveRow, ...]
+    columns: tuple[tuple[str, str], ...]
+    currency: str
+    list_href: str
+
+
+@router.get("/pool")
+def show_jobs_together(
+    request: Request,
+    session: StoreSession,
+    shop: ShopHere,
+    user: SignedIn,
+    job: Annotated[list[int] | None, Query()] = None,
+    words: str = "",
+    state: str = "",
+) -> Response:
+    """The ticked jobs bought for together, beneath the jobs that can be ticked."""
+    state = one_of(state, STATES)
+    pages = [list_jobs(session, words, one) for one in ((cast(JobState, state),) if state else STATES)]
+    listed = [one for page in pages for one in page.entries]
+    ticked, notes = _ticked(session, job or ())
+    to_buy = _to_buy(request, session, shop, ticked)
+    pooled = _pool(request, session, shop, ticked, to_buy) if ticked else None
+    if pooled is not None:
+        notes += tuple(f"Job {number} stays apart: it {why}." for number, why in pooled.apart)
+    numbers = [one.number for one in ticked]
+    others = [one for one in listed if one.number not in numbers]
+    page = PoolPage(
+        words=words,
+        state=state,
+        states=(("", "ordered or open"), *((one, STATE_WORDS[one]) for one in STATES)),
+        jobs=(*(_tick(one, True) for one in ticked), *(_tick(one, False) for one in others)),
+        further_jobs=sum(page.total for page in pages) - len(listed),
+        chosen=len(pooled.jobs) if pooled is not None else 0,
+        notes=notes,
+        pool=show_pool(pooled, current_rates(session), reader_of(shop))
+        if pooled is not None and len(pooled.jobs) > 1
+        else None,
+        money=sees_money(user),
+        agreed=_agreed(ticked, to_buy, reader_of(shop)) if sees_money(user) else (),
+        columns=(*COUNTS, *((f"{word}, {shop.currency}", "number") for word in COSTS if sees_money(user))),
+        currency=shop.currency,
+        list_href=f"/pool/shopping-list.pdf?{urlencode([('job', number) for number in numbers])}",
+    )  # fmt: skip
+    return render(request, "pool/show.html", page)
+
+
+@router.get("/pool/shopping-list.pdf")
+def send_pooled_list(
+    request: Request,
+    session: StoreSession,
+    shop: ShopHere,
+    user: SignedIn,
+    job: Annotated[list[int] | None, Query()] = None,
+    paper: Paper | None = None,
+) -> Response:
+    """The shopping list of the named jobs together, at today's prices."""
+    ticked, _ = _ticked(session, job or ())
+    pooled = _pool(request, session, shop, ticked, _to_buy(request, session, shop, ticked))
+    if not pooled.jobs:
+        raise NotKept("job", ", ".join(map(str, job or ())) or "without a number")
+    seen = replace(pooled, jobs=tuple(replace(one, job=job_seen_by(user, one.job)) for one in pooled.jobs))
+    made = pooled_shopping_paper(seen, shop, shop.today(running(request).now()), paper or shop.paper)
+    return pdf_answer(WORKER.make(shopping_list_html(made)), "jobs-together-shopping-list.pdf")
+
+
+def _ticked(session: Session, numbers: Sequence[int]) -> tuple[list[StoredJob], tuple[str, ...]]:
+    """The ticked jobs that can be bought for, by number, and what is to be said of the others."""
+    found: list[StoredJob] = []
+    notes: list[str] = []
+    for number in sorted(set(numbers)):
+        try:
+            one = load_job_by_number(session, number)
+        except NotKept:
+            notes.append(f"There is no job {number}.")
+            continue
+        if one.state not in STATES:
+            notes.append(f"Job {number} is {STATE_WORDS[one.state]}, so it buys nothing more.")
+        elif len(found) == MOST_AT_ONCE:
+            notes.append(f"At most {MOST_AT_ONCE} jobs are planned at once; job {number} is left out.")
+        else:
+            found.append(one)
+    return found, tuple(notes)
+
+
+def _to_buy(request: Request, session: Session, shop: Shop, jobs: Sequence[StoredJob]) -> list[ToBuy]:
+    today = shop.today(running(request).now())
+    return [estimate_to_buy(session, one, shop, today) for one in jobs]
+
+
+def _pool(request: Request, session: Session, shop: Shop, jobs: Sequence[StoredJob], to_buy: Sequence[ToBuy]) -> Pool:
+    today = shop.today(running(request).now())
+    asked = [
+        JobPooled(one.number, read_job(bought.document, bought.inputs.system)[0], bought.found)
+        for one, bought in zip(jobs, to_buy, strict=True)
+    ]
+    codes = {code for one in to_buy for code in one.inputs.catalogue.materials}
+    catalogue = load_catalogue(session, today, codes)
+    rates = current_rates(session)
+    return pool_jobs(asked, catalogue, rates, PlanBook(session), shop.length_system, shop.currency_places)
+
+
+def _agreed(jobs: Sequence[StoredJob], to_buy: Sequence[ToBuy], reader: Reader) -> tuple[MoveRow, ...]:
+    moves = (bought_move(f"{job.number} {job.title}", one) for job, one in zip(jobs, to_buy, strict=True))
+    return tuple(row_of(one, reader.money) for one in moves if one is not None)
+
+
+def _tick(one: StoredJob | JobListed, ticked: bool) -> JobTick:
+    title = one.title or "A job without a name"
+    return JobTick(one.number, title, one.customer_name, STATE_WORDS[one.state], ticked)

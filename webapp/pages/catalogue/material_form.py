@@ -1,0 +1,175 @@
+"""The form of a material: one field and one source for each value its kind has, read back with everything wrong."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping
+from dataclasses import dataclass
+from fractions import Fraction
+from typing import Final
+
+from webapp.costing.catalogue.materials import MATERIAL_PROPERTIES, Kind, Material, Property, read_tags, tag_words
+from webapp.costing.errors import MeasureError
+from webapp.costing.measures.written import System, parse_quantity
+from webapp.pages.shown.materials import unit_of, value_typed
+from webapp.pages.web.posting import tidy_text
+from webapp.persistence.store.lists import one_line
+
+LONGEST_NAME: Final = 120
+LONGEST_CODE: Final = 40
+LONGEST_SOURCE: Final = 200
+LONGEST_NOTE: Final = 1000
+_CODE: Final = re.compile(r"[a-z0-9][a-z0-9_-]{0,39}")
+
+#: Values that may well be nothing; of any other it means that nobody knows it, and then the field stays empty.
+MAY_BE_NOTHING: Final = frozenset({"end_trim", "defect_reserve", "splice_lap", "spare", "movement"})
+WHOLE: Final = Fraction(1)
+
+
+@dataclass(frozen=True, slots=True)
+class ValueField:
+    """One value to type with where it comes from; `options` where it is chosen instead."""
+
+    name: str
+    label: str
+    unit: str
+    hint: str
+    required: bool
+    typed: str
+    source: str
+    problem: str
+    source_problem: str
+    options: tuple[tuple[str, str], ...]
+
+
+def code_from(name: str) -> str:
+    """A code made of a name: Birch-faced plywood 18 mm -> birch_faced_plywood_18_mm."""
+    return re.sub(r"[^a-z0-9]+", "_", name.casefold()).strip("_")[:LONGEST_CODE].rstrip("_")
+
+
+def tags_typed(material: Material) -> str:
+    """The tags of a material as they are typed."""
+    return ", ".join(map(tag_words, material.tags))
+
+
+def fields_of(material: Material, system: System) -> dict[str, str]:
+    """A material as its form holds it."""
+    fields = {"code": material.code, "name": material.name, "note": material.note, "tags": tags_typed(material)}
+    for one in MATERIAL_PROPERTIES[material.kind]:
+        fields[f"value.{one.name}"] = value_typed(material, one, system)
+        fields[f"source.{one.name}"] = material.sources.get(one.name, "")
+    return fields
+
+
+def typed_material(sent: Mapping[str, str], kind: Kind) -> dict[str, str]:
+    """The fields of a material's form that were sent, tidied; those that were not sent are empty."""
+    names = ["code", "name", "tags"]
+    for one in MATERIAL_PROPERTIES[kind]:
+        names += [f"value.{one.name}", f"source.{one.name}"]
+    return {name: one_line(sent.get(name, "")) for name in names} | {"note": tidy_text(sent.get("note", ""))}
+
+
+def value_fields(
+    kind: Kind, fields: Mapping[str, str], problems: Mapping[str, str], system: System
+) -> tuple[ValueField, ...]:
+    """The fields of the values of a kind."""
+    return tuple(
+        ValueField(
+            name=one.name,
+            label=one.label,
+            unit=unit_of(one, system),
+            hint=one.hint,
+            required=one.required,
+            typed=fields.get(f"value.{one.name}", ""),
+            source=fields.get(f"source.{one.name}", ""),
+            problem=problems.get(f"value.{one.name}", ""),
+            source_problem=problems.get(f"source.{one.name}", ""),
+            options=(("", "not said"), ("yes", "yes"), ("no", "no")) if one.quantity == "yes_no" else (),
+        )
+        for one in MATERIAL_PROPERTIES[kind]
+    )
+
+
+def read_material(kind: Kind, fields: Mapping[str, str], system: System) -> tuple[Material, dict[str, str]]:
+    """The material that was typed, and everything that is wrong with it, by field. Its code may be made of its name."""
+    problems: dict[str, str] = {}
+    name, code = fields["name"], fields["code"].casefold()
+    if not name:
+        problems["name"] = "The material needs a name; it stands in lists and on the shopping list."
+    elif len(name) > LONGEST_NAME:
+        problems["name"] = f"The name has {len(name)} characters; at most {LONGEST_NAME} are kept."
+    if code and not _CODE.fullmatch(code):
+        problems["code"] = (
+            f"“{fields['code'][:60]}” can't be a code: small letters, digits, - and _, at most {LONGEST_CODE}."
+        )
+    elif not code and name and not (code := code_from(name)):
+        problems["code"] = f"No code can be made of “{name[:60]}”; type one of small letters and digits."
+    if len(fields["note"]) > LONGEST_NOTE:
+        problems["note"] = f"The note has {len(fields['note'])} characters; at most {LONGEST_NOTE} are kept."
+    tags, wrong = read_tags(fields["tags"])
+    if wrong:
+        problems["tags"] = wrong
+    values: dict[str, Fraction] = {}
+    sources: dict[str, str] = {}
+    for one in MATERIAL_PROPERTIES[kind]:
+        text, source = fields[f"value.{one.name}"], fields[f"source.{one.name}"]
+        value, problem = read_value(one, text, system)
+        if problem:
+            problems[f"value.{one.name}"] = problem
+        elif value is not None:
+            values[one.name] = value
+            if source:
+                sources[one.name] = source
+        elif source:
+            problems[f"value.{one.name}"] = (
+                f"{one.label}: a source is given, but no value. Type it, or empty the source."
+            )
+        if len(source) > LONGEST_SOURCE:
+            problems[f"source.{one.name}"] = (
+                f"The source has {len(source)} characters; at most {LONGEST_SOURCE} are kept."
+            )
+    thinnest, thickness = values.get("thinnest"), values.get("thickness")
+    if kind is Kind.SHEET and thinnest is not None and thickness is not None and thinnest > thickness:
+        problems["value.thinnest"] = "The thinnest it may come is thicker than it is as measured; one of them is wrong."
+    return Material(code, name, kind, values, sources, fields["note"], tags=tags), problems
+
+
+def read_value(one: Property, text: str, system: System) -> tuple[Fraction | None, str]:
+    """One value as typed, or the sentence why it can't be taken; neither where nothing is typed and nothing needed."""
+    if not text:
+        return None, f"{one.label} is needed." if one.required else ""
+    if one.quantity == "yes_no":
+        if text not in ("yes", "no"):
+            return None, f"{one.label}: “{text}” is neither yes nor no."
+        return Fraction(text == "yes"), ""
+    try:
+        value = parse_quantity(text, one.quantity, system)
+    except MeasureError as error:
+        return None, f"{one.label}: {error.reason}"
+    if value == 0 and one.name not in MAY_BE_NOTHING:
+        return None, f"{one.label}: “{text}” is nothing. " + (
+            "It has to be more." if one.required else "Leave it empty where nobody knows it."
+        )
+    if one.quantity == "percent" and value > WHOLE:
+        return None, f"{one.label}: “{text}” is more than the whole; it goes up to 100 %."
+    return value, ""
+
+
+def differences(
+    theirs: Mapping[str, str], ours: Mapping[str, str], labels: Mapping[str, str]
+) -> tuple[tuple[str, str, str], ...]:
+    """What two forms say differently: the field in words, theirs and ours."""
+    return tuple(
+        (words, theirs.get(name) or "nothing", ours.get(name) or "nothing")
+        for name, words in labels.items()
+        if theirs.get(name, "") != ours.get(name, "")
+    )
+
+
+def labels_of(kind: Kind) -> dict[str, str]:
+    """What each field of a material's form is called."""
+    labels = {"name": "Name", "tags": "Tags", "note": "Note"}
+    for one in MATERIAL_PROPERTIES[kind]:
+        labels[f"value.{one.name}"] = one.label
+        labels[f"source.{one.name}"] = f"{one.label}, source"
+    return labels

@@ -1,0 +1,111 @@
+"""The form of an offer: by whom, in what size, at what terms; read back with everything that is wrong."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from fractions import Fraction
+from typing import Final
+
+from webapp.costing.catalogue.materials import OFFER_SIZES, Kind, Material, Offer
+from webapp.costing.measures.written import System
+from webapp.pages.catalogue.material_form import ValueField, read_value
+from webapp.pages.catalogue.supplier_form import free_code, problem_with_name, read_sum
+from webapp.pages.shown.materials import number_typed, unit_of
+from webapp.persistence.catalogue.records import Supplier
+from webapp.persistence.settings.shop import Shop
+from webapp.persistence.store.lists import one_line
+
+LONGEST_CODE: Final = 60
+LONGEST_LEAD: Final = 365
+#: Sizes that are one unless somebody says otherwise.
+COUNTED: Final = frozenset({"count", "step"})
+#: The choice that goes with a supplier's name typed beside it.
+NEW_SUPPLIER: Final = ("new", "A new one, named below")
+
+
+def labels_of(kind: Kind) -> dict[str, str]:
+    """What each field of an offer's form is called."""
+    sizes = {f"size.{one.name}": one.label for one in OFFER_SIZES[kind]}
+    return {
+        "supplier": "Supplier", "new_supplier": "New supplier", **sizes, "supplier_code": "Their code",
+        "lead_days": "Takes, days", "minimum_order": "Least order",
+    }  # fmt: skip
+
+
+def fields_of(offer: Offer, material: Material, shop: Shop) -> dict[str, str]:
+    """An offer as its form holds it."""
+    sizes = {
+        f"size.{one.name}": number_typed(offer.size[one.name], one, shop.length_system)
+        for one in OFFER_SIZES[material.kind]
+        if one.name in offer.size
+    }
+    least = "" if offer.minimum_order is None else f"{offer.minimum_order:.{shop.currency_places}f}"
+    return {
+        "supplier": offer.supplier, "new_supplier": "", **sizes, "supplier_code": offer.supplier_code,
+        "lead_days": "" if offer.lead_days is None else str(offer.lead_days), "minimum_order": least,
+    }  # fmt: skip
+
+
+def said_of(fields: Mapping[str, str], suppliers: Mapping[str, str]) -> dict[str, str]:
+    """The fields as they are read: the supplier by name."""
+    return {**fields, "supplier": suppliers.get(fields["supplier"], fields["supplier"])}
+
+
+def typed_offer(sent: Mapping[str, str], kind: Kind) -> dict[str, str]:
+    """The fields of an offer's form that were sent, tidied; those that were not sent are empty."""
+    return {name: one_line(sent.get(name, "")) for name in labels_of(kind)}
+
+
+def size_fields(
+    kind: Kind, fields: Mapping[str, str], problems: Mapping[str, str], system: System
+) -> tuple[ValueField, ...]:
+    """The fields of what one purchase holds."""
+    return tuple(
+        ValueField(
+            f"size.{one.name}", one.label, unit_of(one, system), one.hint, one.required,
+            fields.get(f"size.{one.name}", ""), "", problems.get(f"size.{one.name}", ""), "", (),
+        )
+        for one in OFFER_SIZES[kind]
+    )  # fmt: skip
+
+
+def read_offer(
+    offer_id: str, material: Material, fields: Mapping[str, str], suppliers: Sequence[Supplier], shop: Shop
+) -> tuple[Offer, dict[str, str]]:
+    """The offer that was typed, and everything that is wrong with it, by field."""
+    problems: dict[str, str] = {}
+    supplier, named = fields["supplier"], fields["new_supplier"]
+    if supplier not in {one.code for one in suppliers}:
+        supplier = free_code(named, suppliers)
+        if fields["supplier"] != NEW_SUPPLIER[0] and not named:
+            problems["supplier"] = f"Choose who sells {material.name}, or name a new supplier."
+        elif problem := problem_with_name(named, suppliers):
+            problems["new_supplier"] = problem
+    elif named:
+        problems["new_supplier"] = f"“{named[:60]}” is typed, but another supplier is chosen: empty one of the two."
+    size: dict[str, Fraction] = {}
+    for one in OFFER_SIZES[material.kind]:
+        value, problem = read_value(one, fields[f"size.{one.name}"], shop.length_system)
+        if not problem and one.name == "count" and value is not None and value.denominator != 1:
+            problem = f"{one.label}: “{fields['size.count']}” is no whole number."
+        if problem:
+            problems[f"size.{one.name}"] = problem
+        elif value is not None:
+            size[one.name] = value
+    if len(fields["supplier_code"]) > LONGEST_CODE:
+        problems["supplier_code"] = f"The code has {len(fields['supplier_code'])} characters; at most {LONGEST_CODE}."
+    lead_days, problem = _read_lead(fields["lead_days"])
+    if problem:
+        problems["lead_days"] = problem
+    minimum, problem = read_sum(fields["minimum_order"], shop, "where any order will do")
+    if problem:
+        problems["minimum_order"] = problem
+    return Offer(offer_id, material.code, supplier, size, fields["supplier_code"], lead_days, minimum), problems
+
+
+def _read_lead(text: str) -> tuple[int | None, str]:
+    if not text:
+        return None, ""
+    if text.isascii() and text.isdecimal() and len(text) <= 4 and int(text) <= LONGEST_LEAD:
+        return int(text), ""
+    return None, f"“{text}” is no whole number of days from 0 to {LONGEST_LEAD}."

@@ -1,0 +1,122 @@
+"""An offer with its price and the fields for a new one, as the list of materials and the sheet of one show it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from fractions import Fraction
+from typing import Literal
+
+from webapp.costing.catalogue.materials import Catalogue, Material, PriceSeen, current_price
+from webapp.costing.catalogue.price_told import flag_words
+from webapp.costing.settings.rates import Rates
+from webapp.documents.printing.paper import day_text, reader_of
+from webapp.pages.catalogue.price_entry import TypedPrice, empty_price
+from webapp.pages.catalogue.supplier_form import COMES_WORDS
+from webapp.pages.shown.materials import PriceNow, pack_of, price_now
+from webapp.persistence.catalogue.records import StoredOffer
+from webapp.persistence.settings.shop import Shop
+from webapp.showing import Reader
+
+#: Where an offer is shown: as a row of the list, or on the sheet of its material.
+Place = Literal["row", "sheet"]
+
+
+@dataclass(frozen=True, slots=True)
+class PastPrice:
+    """A price as it was seen once."""
+
+    amount: str
+    packs: str
+    seen_on: str
+    where: str
+    by: str
+    flags: str
+
+
+@dataclass(frozen=True, slots=True)
+class OfferView:
+    """One offer in words. `address` is its own; `back` is where a kept price leads to without script."""
+
+    id: str
+    address: str
+    back: str
+    place: Place
+    material: str
+    seller: str
+    pack: str
+    supplier_code: str
+    lead: str
+    minimum: str
+    comes: str
+    retired: bool
+    version: int
+    currency: str
+    price: PriceNow
+    history: tuple[PastPrice, ...]
+    typed: TypedPrice
+    kept: bool
+
+    @property
+    def label(self) -> str:
+        """The offer in one piece, for those who can't see the row it stands in."""
+        return f"{self.material}, {self.pack}, {self.seller}"
+
+    @property
+    def opened(self) -> bool:
+        """Whether something stands against a field that is folded away."""
+        return any(name != "amount" for name in self.typed.problems or {})
+
+
+@dataclass(frozen=True, slots=True)
+class Shelf:
+    """What offers are shown with: the catalogue, the shop's rates, and the shop."""
+
+    catalogue: Catalogue
+    rates: Rates
+    shop: Shop
+
+    @property
+    def reader(self) -> Reader:
+        return reader_of(self.shop)
+
+
+def offer_view(
+    shelf: Shelf, material: Material, stored: StoredOffer, place: Place, back: str, *, typed: TypedPrice | None = None,
+    history: tuple[PriceSeen, ...] = (), kept: bool = False,
+) -> OfferView:  # fmt: skip
+    """An offer as it stands today; `typed` are fields that were not kept."""
+    offer, reader = stored.offer, shelf.reader
+    price = current_price(shelf.catalogue, offer.id)
+    return OfferView(
+        id=offer.id,
+        address=f"/materials/{material.code}/offers/{offer.id}",
+        back=back,
+        place=place,
+        material=material.name,
+        seller=offer.seller,
+        pack=pack_of(material, offer, reader),
+        supplier_code=offer.supplier_code,
+        lead="" if offer.lead_days is None else lead_words(offer.lead_days),
+        minimum="" if offer.minimum_order is None else reader.money(Fraction(offer.minimum_order)),
+        comes=COMES_WORDS[offer.comes],
+        retired=offer.retired,
+        version=stored.version,
+        currency=shelf.shop.currency,
+        price=price_now(shelf.catalogue, material, offer, shelf.rates, reader),
+        history=tuple(past_price(seen, reader) for seen in history),
+        typed=typed or empty_price(price, shelf.catalogue.today),
+        kept=kept,
+    )
+
+
+def lead_words(days: int) -> str:
+    """How long a supplier takes."""
+    return "on the day" if days == 0 else "1 day" if days == 1 else f"{days} days"
+
+
+def past_price(seen: PriceSeen, reader: Reader) -> PastPrice:
+    """One observation in words."""
+    packs = "" if seen.from_quantity == 1 else f"from {seen.from_quantity}"
+    amount = reader.amount(Fraction(seen.amount))
+    amount = amount if seen.currency == reader.currency else f"{amount} {seen.currency}"
+    return PastPrice(amount, packs, day_text(seen.seen_on), seen.where, seen.by, flag_words(seen))

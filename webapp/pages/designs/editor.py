@@ -1,0 +1,295 @@
+"""The text of a design, written in the browser: tried out before it is kept, and each time kept as a new version."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from datetime import date
+from typing import Annotated, Any, Final
+
+from fastapi import Form, Request
+from fastapi.responses import RedirectResponse, Response
+from sqlalchemy.orm import Session
+
+from webapp.costing.designs.canonical import document_digest
+from webapp.costing.designs.form_tables import CLOSES, DESIGN, SECTIONS
+from webapp.costing.designs.model import DRIVERS, Design
+from webapp.costing.designs.reader import read_design
+from webapp.costing.errors import Problem
+from webapp.design_text import read_text_lines, write_design_text
+from webapp.pages.designs.view import Sheet, sheet_of, work_out
+from webapp.pages.web.dependencies import ReadingSession, ShopHere, SignedIn, StoreSession
+from webapp.pages.web.routing import PageRouter, in_one_write
+from webapp.persistence.catalogue.records import load_catalogue
+from webapp.persistence.designs.records import list_versions, load_design, save_design_version
+from webapp.persistence.people.users import User
+from webapp.persistence.settings.rates import current_rates
+from webapp.persistence.settings.shop import Shop
+from webapp.persistence.store.errors import NotKept
+from webapp.persistence.store.lists import one_line
+from webapp.rendering import render
+from webapp.running import running
+
+router = PageRouter()
+
+LONGEST_NOTE: Final = 200
+LONGEST_QUOTED: Final = 90
+#: Codes that would stand where a page of ours does.
+TAKEN_CODES: Final = frozenset({"new"})
+
+#: What a new design starts from: the least that is a whole one.
+FIRST_TEXT: Final = """\
+form: 1
+design: plain_stool
+name: Plain stool
+says: Two sides and a seat, to show how the text goes.
+sizes:
+  width: {says: Overall width, usual: 400 mm, least: 300 mm, most: 600 mm}
+  depth: {says: Overall depth, usual: 280 mm, least: 200 mm, most: 400 mm}
+  height: {says: Overall height, usual: 450 mm, least: 300 mm, most: 600 mm}
+stock:
+  board: {says: Sides and seat, kind: sheet, usual: birch_plywood_18}
+  screw: {says: Screws through the seat, kind: fastener, usual: screw_4_50}
+  glue: {says: Glue, kind: liquid, usual: wood_glue}
+values:
+  end: 40 mm
+  spacing: 100 mm
+parts:
+  side: {says: Side, stock: board, count: 2, length: height - board.thickness, width: depth, runs: {length: z, width: y}, at: {x: (number - 1) * (width - board.thickness)}, grain: length}
+  seat: {says: Seat, stock: board, count: 1, length: width, width: depth, runs: {length: x, width: y}, at: {z: height - board.thickness}, grain: length}
+closes: {x: width, y: depth, z: height}
+joints:
+  seat_on_sides: {says: Seat on the sides, from: seat, into: side, with: screw, glue: glue, glue_width: board.thickness, run: depth, rows: 2, spacing: spacing, end: end, at_least: 2, grip: board.thickness, bites: sheet_edge}
+operations:
+  draw: {says: "Draw, plan, list", driver: items}
+  part_sheets: {says: Trim and part full sheets, driver: parting_cuts, of: [board]}
+  hold_sheets: {says: Hold full sheets while they are parted, driver: parting_helpers, of: [board]}
+  saw_to_size: {says: Rip and crosscut to size, driver: stop_cuts, of: [board]}
+  set_fence: {says: Set the fence, driver: fence_settings, of: [board]}
+  drive_screws: {says: "Pilot, countersink, drive", driver: fastenings, of: [seat_on_sides]}
+scope: "A plain stool of plywood, {width} by {depth}, {height} high."
+"""  # noqa: E501 - an entry of the form is one line
+
+
+@dataclass(frozen=True, slots=True)
+class Wrong:
+    """Something wrong with the text: its line (0 where it has none), the sentence, and how that line reads."""
+
+    line: int
+    sentence: str
+    quoted: str
+
+
+@dataclass(frozen=True, slots=True)
+class HelpSection:
+    """One section of the form, as the table of the form describes it."""
+
+    name: str
+    says: str
+    fields: tuple[tuple[str, str, bool], ...]
+
+
+def _help() -> tuple[HelpSection, ...]:
+    told = [
+        HelpSection(
+            one.name or "at the head", one.says, tuple((each.name, each.says, each.required) for each in one.fields)
+        )
+        for one in (
+            replace(DESIGN, fields=tuple(f for f in DESIGN.fields if f.sort != "section")),
+            *SECTIONS.values(),
+            CLOSES,
+        )
+    ]
+    drivers = tuple((name, f"{counted} ({unit})", False) for name, (unit, counted) in DRIVERS.items())
+    return (*told, HelpSection("driver", "What drives an operation or a supply.", drivers))
+
+
+HELP: Final = _help()
+
+
+@dataclass(frozen=True, slots=True)
+class EditPage:
+    """The text as typed, what stands against it, and what it comes to where it can be worked out.
+
+    `base` is the version the text began from, 0 for a new design; `doubtful` asks once more before keeping.
+    """
+
+    action: str
+    title: str
+    back: str
+    text: str
+    note: str
+    base: int
+    next_version: int
+    wrong: tuple[Wrong, ...] = ()
+    note_problem: str = ""
+    said: str = ""
+    name: str = ""
+    sheet: Sheet | None = None
+    doubtful: bool = False
+    helps: tuple[HelpSection, ...] = HELP
+
+
+def _begin(code: str, name: str, text: str, note: str, base: int) -> EditPage:
+    """The page with a text and nothing said about it yet; `code` is empty for a new design."""
+    return EditPage(
+        action=f"/designs/{code}/edit" if code else "/designs/new",
+        title=f"Change {name or code}" if code else "Write a new design",
+        back=f"/designs/{code}" if code else "/designs",
+        text=text,
+        note=note,
+        base=base,
+        next_version=base + 1,
+        name=name,
+    )
+
+
+@router.get("/designs/new")
+def show_new(request: Request, session: StoreSession, start: str = "") -> Response:
+    """A text to begin with: of another design where `start` names one, else of the least that is a whole one."""
+    text = write_design_text(load_design(session, start).document) if start else FIRST_TEXT
+    return render(request, "designs/edit.html", _begin("", "", text, "", 0))
+
+
+@router.post("/designs/new")
+def keep_new(
+    request: Request, session: ReadingSession, shop: ShopHere, user: SignedIn, text: Annotated[str, Form()] = "",
+    note: Annotated[str, Form()] = "", act: Annotated[str, Form()] = "", although: Annotated[str, Form()] = "",
+) -> Response:  # fmt: skip
+    """Try a new design's text out, or keep it as the first version."""
+    return _answer(request, session, shop, user, "", text, note, 0, act, bool(although))
+
+
+@router.get("/designs/{code}/edit")
+def show_edit(request: Request, session: StoreSession, code: str, version: int | None = None) -> Response:
+    """The text of a version, to be changed."""
+    stored = load_design(session, code, version)
+    last = list_versions(session, code)[0].number
+    said = "" if stored.version == last else f"This is the text of version {stored.version}; the last one is {last}."
+    page = _begin(code, stored.name, write_design_text(stored.document), "", last)
+    return render(request, "designs/edit.html", replace(page, said=said))
+
+
+@router.post("/designs/{code}/edit")
+def keep_edit(
+    request: Request, session: ReadingSession, shop: ShopHere, user: SignedIn, code: str,
+    text: Annotated[str, Form()] = "", note: Annotated[str, Form()] = "", base: Annotated[int, Form()] = 0,
+    act: Annotated[str, Form()] = "", although: Annotated[str, Form()] = "",
+) -> Response:  # fmt: skip
+    """Try the changed text out, or keep it as the next version."""
+    return _answer(request, session, shop, user, code, text, note, base, act, bool(although))
+
+
+def _answer(
+    request: Request,
+    session: Session,
+    shop: Shop,
+    user: User,
+    code: str,
+    typed: str,
+    note: str,
+    base: int,
+    act: str,
+    although: bool,
+) -> Response:
+    text, note = typed.replace("\r\n", "\n"), one_line(note)
+    now = running(request).now()
+    name = load_design(session, code).name if code else ""
+    versions = list_versions(session, code) if code else ()
+    document, design, wrong = _read(text, code)
+    if document is not None and not code and _is_kept(session, str(document.get("design"))):
+        wrong = (*wrong, Wrong(0, f"There is a design under “{document['design']}” already: open it to change it.", ""))
+    page = _begin(code, design.name if design else name, text, note, base)
+    if len(note) > LONGEST_NOTE:
+        page = replace(page, note_problem=f"The note has {len(note)} characters; at most {LONGEST_NOTE} are kept.")
+    if wrong or design is None or document is None:
+        return render(request, "designs/edit.html", replace(page, wrong=wrong), 422)
+    sheet, said = _try_out(session, design, shop, shop.today(now))
+    digest = document_digest(document)
+    earlier = next((one.number for one in versions if one.digest == digest), None)
+    if not said and earlier is not None:
+        said = f"The text says the same as version {earlier}."
+    page = replace(page, sheet=sheet, said=said)
+    if page.note_problem or act != "keep":
+        return render(request, "designs/edit.html", page, 422 if page.note_problem else 200)
+    if versions and versions[0].number != base:
+        last = versions[0]
+        said = (
+            f"Version {last.number} was kept meanwhile{': ' + last.note if last.note else ''}. Yours was not kept yet; "
+            f"look at that one first, then keep yours as version {last.number + 1}."
+        )
+        page = replace(page, said=said, base=last.number, next_version=last.number + 1)
+        return render(request, "designs/edit.html", page, 409)
+    if (sheet is None or sheet.failures) and not although:
+        said = said or "At its usual sizes the design fails checks. Put it right, or say that it is to be kept so."
+        return render(request, "designs/edit.html", replace(page, said=said, doubtful=True), 422)
+
+    def save(writing: Session) -> Response:
+        number = save_design_version(
+            writing, design.code, design.name, document, digest, at=now, by=user.id, note=note,
+            after=versions[0].number if versions else 0,
+        )  # fmt: skip
+        return RedirectResponse(f"/designs/{design.code}{'' if earlier is None else f'?version={number}'}", 303)
+
+    return in_one_write(request, save)
+
+
+def _read(text: str, code: str) -> tuple[dict[str, Any] | None, Design | None, tuple[Wrong, ...]]:
+    """The document and the design that a text holds, and everything that is wrong with it."""
+    document, problems, lines = read_text_lines(text)
+    written = text.splitlines()
+    if document is None:
+        return None, None, tuple(_without_line(problem, written) for problem in problems)
+    design, problems = read_design(document)
+    wrong = [_with_line(problem, lines, written) for problem in problems]
+    given = document.get("design")
+    if code and isinstance(given, str) and given != code:
+        said = f"This page changes “{code}”, and the text is called “{given}”: keep the code, or write a new design."
+        wrong.append(_with_line(Problem("design", said), lines, written))
+    if given in TAKEN_CODES:
+        wrong.append(
+            _with_line(Problem("design", f"“{given}” can't be a design's code; take another."), lines, written)
+        )
+    wrong.sort(key=lambda one: one.line)
+    return document, design, tuple(wrong)
+
+
+def _with_line(problem: Problem, lines: Mapping[str, int], written: Sequence[str]) -> Wrong:
+    path = problem.field
+    while path and path not in lines:
+        path = path.rpartition(".")[0]
+    line = lines[path] if path else 0
+    return Wrong(line, problem.message, _quoted(line, written))
+
+
+def _without_line(problem: Problem, written: Sequence[str]) -> Wrong:
+    """A problem of reading the text, whose sentence begins with its line."""
+    head, _, rest = problem.message.partition(" ")
+    number = rest.partition(" ")[0].rstrip(":")
+    line = int(number) if head == "Line" and number.isdigit() else 0
+    sentence = rest.partition(" ")[2] if line else problem.message
+    return Wrong(line, f"It {sentence}" if sentence.startswith("can't") else sentence, _quoted(line, written))
+
+
+def _quoted(line: int, written: Sequence[str]) -> str:
+    if not 0 < line <= len(written):
+        return ""
+    quoted = written[line - 1].strip()
+    return quoted if len(quoted) <= LONGEST_QUOTED else f"{quoted[:LONGEST_QUOTED].rstrip()} …"
+
+
+def _try_out(session: Session, design: Design, shop: Shop, today: date) -> tuple[Sheet | None, str]:
+    taken, why = work_out(session, design, shop, current_rates(session), today)
+    if taken is None:
+        return None, why
+    codes = {role.usual for role in design.roles.values()}
+    names = {key: one.name for key, one in load_catalogue(session, today, codes).materials.items()}
+    return sheet_of(taken, shop, names), ""
+
+
+def _is_kept(session: Session, code: str) -> bool:
+    try:
+        load_design(session, code)
+    except NotKept:
+        return False
+    return True

@@ -1,0 +1,111 @@
+"""The designs: their list, the sheet of each version with its drawings, its text as a file, and retiring one."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from typing import Annotated, Final
+
+from fastapi import Form, Request
+from fastapi.responses import RedirectResponse, Response
+
+from webapp.costing.designs.reader import read_design
+from webapp.design_text import write_design_text
+from webapp.pages.designs import editor as design_editor
+from webapp.pages.designs.view import DesignRow, design_page, design_row, sheet_of, work_out
+from webapp.pages.web.dependencies import ShopHere, SignedIn, StoreSession
+from webapp.pages.web.listing import one_of
+from webapp.pages.web.routing import PageRouter
+from webapp.persistence.catalogue.records import load_catalogue
+from webapp.persistence.designs.records import DesignListed, list_designs, list_versions, load_design, retire_design
+from webapp.persistence.settings.rates import current_rates
+from webapp.persistence.store.lists import fold
+from webapp.rendering import render
+from webapp.running import running
+
+router = PageRouter()
+#: Its address of a new design has to be looked for before a design of that code.
+router.include_router(design_editor.router)
+
+SORT_WORDS: Final[Mapping[str, str]] = {
+    "name": "by name", "used": "the most used first", "kept": "the last kept first",
+}  # fmt: skip
+#: Their list comes by name, and what is equal stays in that order.
+SORT_KEYS: Final[Mapping[str, Callable[[DesignListed], float]]] = {
+    "name": lambda _: 0,
+    "used": lambda one: -one.jobs,
+    "kept": lambda one: -one.saved_at.timestamp(),
+}
+
+
+@dataclass(frozen=True, slots=True)
+class DesignsPage:
+    """The list, and what it was narrowed to."""
+
+    words: str
+    sort: str
+    sorts: tuple[tuple[str, str], ...]
+    retired: bool
+    rows: tuple[DesignRow, ...]
+    narrowed: bool
+
+
+@router.get("/designs")
+def show_designs(
+    request: Request, session: StoreSession, shop: ShopHere, words: str = "", retired: str = "", sort: str = ""
+) -> Response:
+    """The designs, by name where no other order is asked for; `retired` adds those taken out of use."""
+    today, rates = shop.today(running(request).now()), current_rates(session)
+    wanted = fold(words).split()
+    order = one_of(sort, SORT_WORDS, "name")
+    rows = []
+    for listed in sorted(list_designs(session, retired=None if retired else False), key=SORT_KEYS[order]):
+        if not all(word in fold(listed.name, listed.code) for word in wanted):
+            continue
+        design, _ = read_design(load_design(session, listed.code).document)
+        taken = work_out(session, design, shop, rates, today)[0] if design is not None else None
+        rows.append(design_row(listed, taken, shop))
+    page = DesignsPage(words, order, tuple(SORT_WORDS.items()), bool(retired), tuple(rows), bool(wanted))
+    return render(request, "designs/list.html", page)
+
+
+@router.get("/designs/{code}")
+def show_design(
+    request: Request, session: StoreSession, shop: ShopHere, code: str, version: int | None = None
+) -> Response:
+    """One version of a design, the last one where none is named."""
+    stored = load_design(session, code, version)
+    today = shop.today(running(request).now())
+    design, problems = read_design(stored.document)
+    sheet, unreadable, names = None, tuple(problem.message for problem in problems), dict[str, str]()
+    if design is not None:
+        codes = {role.usual for role in design.roles.values()}
+        names = {key: one.name for key, one in load_catalogue(session, today, codes).materials.items()}
+        taken, why = work_out(session, design, shop, current_rates(session), today)
+        if taken is None:
+            unreadable = (why,)
+        else:
+            sheet = sheet_of(taken, shop, names)
+    page = design_page(stored, design, sheet, unreadable, list_versions(session, code), names, shop)
+    return render(request, "designs/show.html", page)
+
+
+@router.get("/designs/{code}/text")
+def send_text(session: StoreSession, code: str, version: int | None = None) -> Response:
+    """The text form of a version, as a file."""
+    stored = load_design(session, code, version)
+    name = f"{stored.code}-version-{stored.version}.yaml"
+    return Response(
+        write_design_text(stored.document),
+        media_type="application/yaml; charset=utf-8",
+        headers={"Content-Disposition": f'attachment; filename="{name}"'},
+    )
+
+
+@router.post("/designs/{code}/retire")
+def retire(
+    request: Request, session: StoreSession, user: SignedIn, code: str, retired: Annotated[str, Form()] = "yes"
+) -> Response:
+    """Take a design out of the list, or bring it back; jobs that use it keep it."""
+    retire_design(session, code, at=running(request).now(), by=user.id, retired=retired != "no")
+    return RedirectResponse(f"/designs/{code}", 303)

@@ -1,0 +1,305 @@
+"""A design worked out at its usual sizes and put in words: its sheet, its drawings, and the row it has in the list."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import date
+from fractions import Fraction
+from typing import Any, Final
+
+from sqlalchemy.orm import Session
+
+from webapp.costing.designs.formulas import name_words
+from webapp.costing.designs.model import Design, Size
+from webapp.costing.errors import CostingError
+from webapp.costing.estimate.estimate import MEASURING_STEP
+from webapp.costing.items.expand import expand
+from webapp.costing.ledger.working import Figure, Working
+from webapp.costing.measures.written import figure_text, format_length
+from webapp.costing.settings.rates import Rates
+from webapp.costing.takeoff.model import PartTaken, TakeOff
+from webapp.documents.printing.mitre_words import mitre_words
+from webapp.documents.printing.paper import day_text, reader_of
+from webapp.drawing.bench import BenchView, bench_views
+from webapp.drawing.bench_picture import bench_picture
+from webapp.persistence.catalogue.records import load_catalogue
+from webapp.persistence.designs.records import DesignListed, StoredDesign, VersionListed
+from webapp.persistence.settings.shop import Shop
+from webapp.showing import Reader
+
+#: How large the picture in the list may be.
+SMALL_WIDE: Final = 130.0
+SMALL_TALL: Final = 84.0
+OUTCOMES: Final = {"pass": "Holds", "warning": "Warning", "failure": "Fails"}
+
+
+@dataclass(frozen=True, slots=True)
+class SizeShown:
+    """A size with its limits, in the shop's unit."""
+
+    says: str
+    usual: str
+    least: str
+    most: str
+    unit: str
+
+
+@dataclass(frozen=True, slots=True)
+class RoleShown:
+    """A stock role and the material that usually fills it; `known` is False where the shop has no such material."""
+
+    says: str
+    kind: str
+    material: str
+    href: str
+    known: bool
+
+
+@dataclass(frozen=True, slots=True)
+class PartShown:
+    """A kind of part under the number it has on the drawing."""
+
+    number: str
+    says: str
+    count: str
+    size: str
+    unit: str
+    material: str
+    mass: str
+    mass_unit: str
+    note: str
+
+
+@dataclass(frozen=True, slots=True)
+class Sheet:
+    """A design as worked out at its usual sizes: figures in sight, drawings, parts, and how the checks came out."""
+
+    figures: tuple[tuple[str, str, str | None, None, None], ...]
+    picture: str
+    views: tuple[BenchView, ...]
+    parts: tuple[PartShown, ...]
+    fastenings: tuple[tuple[str, str, str], ...]
+    hardware: tuple[tuple[str, str, str], ...]
+    failures: tuple[str, ...]
+    warnings: tuple[str, ...]
+    checks: tuple[tuple[str, str], ...]
+    checks_words: str
+
+
+@dataclass(frozen=True, slots=True)
+class DesignRow:
+    """A design in the list."""
+
+    href: str
+    name: str
+    code: str
+    version: str
+    saved: str
+    jobs: str
+    pieces: str
+    mark: str
+    picture: str
+
+
+@dataclass(frozen=True, slots=True)
+class VersionRow:
+    """A version in the list of a design's versions."""
+
+    href: str
+    number: str
+    saved: str
+    note: str
+    shown: bool
+
+
+@dataclass(frozen=True, slots=True)
+class DesignPage:
+    """The sheet of one version of a design."""
+
+    code: str
+    name: str
+    says: str
+    version: int
+    is_last: bool
+    saved: str
+    retired: bool
+    sizes: tuple[SizeShown, ...]
+    roles: tuple[RoleShown, ...]
+    choices: tuple[tuple[str, tuple[str, ...], str], ...]
+    scope: str
+    not_included: tuple[str, ...]
+    sheet: Sheet | None
+    unreadable: tuple[str, ...]
+    versions: tuple[VersionRow, ...]
+
+
+def work_out(session: Session, design: Design, shop: Shop, rates: Rates, today: date) -> tuple[TakeOff | None, str]:
+    """What one finished thing at usual sizes, answers and materials comes to; or None and why it can't be said."""
+    catalogue = load_catalogue(session, today, {role.usual for role in design.roles.values()})
+    system = shop.length_system
+    try:
+        return expand(
+            design, {}, {}, {}, catalogue, rates, Working(), "design", MEASURING_STEP[system], system
+        ), ""  # fmt: skip
+    except CostingError as error:
+        return None, f"The design can't be worked out at its usual sizes: {error}"
+
+
+def count_pieces(taken: TakeOff) -> str:
+    """How many pieces one finished thing has."""
+    return figure_text(sum((part.count.value for part in taken.parts), Fraction(0)), 0)
+
+
+def sheet_of(taken: TakeOff, shop: Shop, names: Mapping[str, str]) -> Sheet:
+    """The worked-out design in words; `names` are of materials by code."""
+    reader = reader_of(shop)
+    numbers = {part.name: place for place, part in enumerate(taken.parts, 1)}
+    boxes = [box for part in taken.parts for box in part.boxes]
+    failures = [problem.message for problem in taken.problems if problem.severity == "failure"]
+    warnings = [problem.message for problem in taken.problems if problem.severity != "failure"]
+    failures += [check.sentence for check in taken.checks if check.outcome == "failure"]
+    warnings += [check.sentence for check in taken.checks if check.outcome == "warning"]
+    held = sum(1 for check in taken.checks if check.outcome == "pass")
+    return Sheet(
+        figures=_figures(taken, reader),
+        picture=bench_picture(boxes, f"{taken.design.name} at its usual sizes, from the front right"),
+        views=bench_views(
+            boxes,
+            numbers,
+            {part.name: f"{numbers[part.name]} {part.says}" for part in taken.parts},
+            lambda nm: format_length(nm, shop.length_system),
+        ),
+        parts=tuple(_part(part, numbers[part.name], reader, names) for part in taken.parts),
+        fastenings=tuple(
+            (one.says, names.get(one.material, one.material), reader.pair(one.count.value, "")[0])
+            for one in taken.fastenings
+        )
+        + tuple(
+            (
+                one.says,
+                f"weld, {reader.text(one.length.value, one.length.unit)} in all",
+                reader.pair(one.count.value, "")[0],
+            )
+            for one in taken.welds
+            if one.count.value
+        ),
+        hardware=tuple(
+            (one.says, names.get(one.material, one.material), reader.pair(one.count.value, "")[0])
+            for one in taken.hardware
+        ),
+        failures=tuple(dict.fromkeys(failures)),
+        warnings=tuple(dict.fromkeys(warnings)),
+        checks=tuple((OUTCOMES[check.outcome], check.sentence) for check in taken.checks),
+        checks_words=f"{held} of {len(taken.checks)} checks hold at the usual sizes.",
+    )
+
+
+def design_page(
+    stored: StoredDesign, design: Design | None, sheet: Sheet | None, unreadable: tuple[str, ...],
+    versions: tuple[VersionListed, ...], names: Mapping[str, str], shop: Shop,
+) -> DesignPage:  # fmt: skip
+    """The sheet of a design; one that a later form no longer reads still shows its name, its text and why."""
+    last = versions[0].number
+    return DesignPage(
+        code=stored.code,
+        name=_text(stored.document, "name") or stored.name,
+        says=_text(stored.document, "says"),
+        version=stored.version,
+        is_last=stored.version == last,
+        saved=day_text(shop.today(stored.created_at)),
+        retired=stored.retired,
+        sizes=tuple(_size(one, shop) for one in design.sizes_in(shop.length_system).values()) if design else (),
+        roles=tuple(
+            RoleShown(
+                role.says, role.kind.value, names.get(role.usual, role.usual), f"/materials/{role.usual}",
+                role.usual in names,
+            )
+            for role in design.roles.values()
+        ) if design else (),
+        choices=tuple(
+            (choice.says, tuple(map(answer_words, choice.answers)), answer_words(choice.usual))
+            for choice in design.choices.values()
+        ) if design else (),
+        scope=design.scope if design else "",
+        not_included=design.not_included if design else (),
+        sheet=sheet,
+        unreadable=unreadable,
+        versions=tuple(
+            VersionRow(
+                f"/designs/{stored.code}?version={one.number}", str(one.number), day_text(shop.today(one.created_at)),
+                one.note, one.number == stored.version,
+            )
+            for one in versions
+        ),
+    )  # fmt: skip
+
+
+def design_row(listed: DesignListed, taken: TakeOff | None, shop: Shop) -> DesignRow:
+    """A design's row; its pieces and picture are left out where it can't be worked out."""
+    pieces = count_pieces(taken) if taken is not None else ""
+    boxes = [box for part in taken.parts for box in part.boxes] if taken is not None else []
+    return DesignRow(
+        f"/designs/{listed.code}", listed.name, listed.code, f"{listed.version}",
+        day_text(shop.today(listed.saved_at)), f"{listed.jobs}", pieces, "retired" if listed.retired else "",
+        bench_picture(boxes, listed.name, SMALL_WIDE, SMALL_TALL),
+    )  # fmt: skip
+
+
+def answer_words(answer: str) -> str:
+    """An answer as it is read: toe base."""
+    return name_words(answer)
+
+
+def _text(document: Mapping[str, Any], name: str) -> str:
+    held = document.get(name)
+    return held if isinstance(held, str) else ""
+
+
+def _size(size: Size, shop: Shop) -> SizeShown:
+    def written(value: Fraction) -> str:
+        if size.is_length:
+            return format_length(int(value), shop.length_system, with_unit=False)
+        return figure_text(value, 0)
+
+    unit = shop.bare_unit if size.is_length else ""
+    return SizeShown(size.says, written(size.usual), written(size.least), written(size.most), unit)
+
+
+def _figures(taken: TakeOff, reader: Reader) -> tuple[tuple[str, str, str | None, None, None], ...]:
+    fastenings = sum((one.count.value for one in taken.fastenings), Fraction(0))
+    shown = [
+        ("Pieces", count_pieces(taken), f"of {len(taken.parts)} kinds"),
+        ("Fastenings", figure_text(fastenings, 0), None),
+        ("Mass", *reader.figure(taken.mass)),
+    ]
+    heaviest = taken.heaviest
+    if heaviest is not None and heaviest.mass is not None:
+        number, unit = reader.figure(heaviest.mass)
+        shown.append((f"Heaviest piece: {heaviest.says.lower()}", number, unit))
+    return tuple((words, number, unit, None, None) for words, number, unit in shown)
+
+
+def _part(part: PartTaken, number: int, reader: Reader, names: Mapping[str, str]) -> PartShown:
+    measured = [figure for figure in (part.length, part.width, part.thickness) if figure is not None]
+    pairs = [reader.figure(figure) for figure in measured]
+    mass, mass_unit = _mass(part.mass, reader)
+    notes = []
+    if part.layers > 1:
+        notes.append(f"{part.layers} layers")
+    if part.strips > 1:
+        notes.append(f"{part.strips} strips")
+    if part.banded:
+        notes.append("band " + ", ".join(face for face, _ in part.banded))
+    if part.together:
+        notes.append("from one sheet, grain running on")
+    if mitred := mitre_words(part, reader.system):
+        notes.append(mitred)
+    return PartShown(
+        str(number), part.says, figure_text(part.count.value, 0), " × ".join(text for text, _ in pairs),
+        pairs[0][1] if pairs else "", names.get(part.material, part.material), mass, mass_unit, ", ".join(notes),
+    )  # fmt: skip
+
+
+def _mass(mass: Figure | None, reader: Reader) -> tuple[str, str]:
+    return reader.figure(mass) if mass is not None else ("not known", "")

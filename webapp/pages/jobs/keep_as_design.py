@@ -1,0 +1,242 @@
+"""An item of a job kept as a design: as the next version of the one it was made from, or as a new one."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from difflib import SequenceMatcher
+from typing import Annotated, Any, Final
+
+from fastapi import Form, Request
+from fastapi.responses import RedirectResponse, Response
+from sqlalchemy.orm import Session
+
+from webapp.costing.designs.canonical import document_digest
+from webapp.costing.designs.keep import KeptAs, keep_as_design, minutes_words
+from webapp.costing.designs.model import Design
+from webapp.costing.designs.reader import read_design
+from webapp.costing.jobs.job import DesignItem
+from webapp.costing.jobs.reader import read_job
+from webapp.design_text import write_design_text
+from webapp.pages.catalogue.material_form import code_from
+from webapp.pages.designs.editor import LONGEST_NOTE, TAKEN_CODES
+from webapp.pages.designs.view import sheet_of, work_out
+from webapp.pages.sheet.form import with_ids
+from webapp.pages.web.dependencies import ReadingSession, ShopHere, SignedIn, StoreSession
+from webapp.pages.web.routing import PageRouter, in_one_write
+from webapp.persistence.designs.records import StoredDesign, list_versions, load_design, save_design_version
+from webapp.persistence.jobs.records import StoredJob, load_job_by_number
+from webapp.persistence.settings.rates import current_rates
+from webapp.persistence.settings.shop import Shop
+from webapp.persistence.store.errors import NotKept
+from webapp.persistence.store.lists import one_line
+from webapp.rendering import render
+from webapp.running import running
+
+router = PageRouter()
+
+ADDRESS: Final = "/jobs/{number:int}/items/{item_id}/design"
+LONGEST_CODE: Final = 40
+NEW: Final = "new"
+VERSION: Final = "version"
+
+
+@dataclass(frozen=True, slots=True)
+class Typed:
+    """The form: a new design or the next version, its code and name, a note, and what is agreed to."""
+
+    kept: str = NEW
+    code: str = ""
+    name: str = ""
+    note: str = ""
+    widen: bool = False
+    although: bool = False
+    base: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class Made:
+    """What an item was made from: the job, the item as the estimate reads it, and the version of the design."""
+
+    job: StoredJob
+    item: DesignItem
+    stored: StoredDesign
+    design: Design
+    last: int
+
+
+@dataclass(frozen=True, slots=True)
+class KeepPage:
+    """The form, what stands against it, and what would be otherwise: lines of text, each taken out or put in."""
+
+    action: str
+    back: str
+    job: str
+    title: str
+    from_words: str
+    ways: tuple[tuple[str, str], ...]
+    typed: Typed
+    problems: Mapping[str, str]
+    limits: tuple[str, ...]
+    lines: tuple[tuple[str, str], ...]
+    minutes: tuple[str, ...]
+    failures: tuple[str, ...]
+    said: str
+
+
+@router.get(ADDRESS)
+def show_keeping(request: Request, session: StoreSession, shop: ShopHere, number: int, item_id: str) -> Response:
+    """The form, with a free code and the item's own name, and the difference from what it was made from."""
+    made = _made(session, shop, number, item_id)
+    name = made.item.label or f"{made.stored.name}, job {number}"
+    typed = Typed(code=_free_code(session, name), name=name, base=made.last)
+    return render(request, "jobs/design.html", _page(session, shop, made, typed, _document(made, typed, shop)))
+
+
+@router.post(ADDRESS)
+def keep(
+    request: Request, session: ReadingSession, shop: ShopHere, user: SignedIn, number: int, item_id: str,
+    kept: Annotated[str, Form()] = NEW, code: Annotated[str, Form()] = "", name: Annotated[str, Form()] = "",
+    note: Annotated[str, Form()] = "", widen: Annotated[str, Form()] = "", although: Annotated[str, Form()] = "",
+    base: Annotated[int, Form()] = 0, act: Annotated[str, Form()] = "",
+) -> Response:  # fmt: skip
+    """Show the difference, or keep the design; nothing is kept while something stands against it."""
+    made = _made(session, shop, number, item_id)
+    typed = Typed(
+        kept if kept in (NEW, VERSION) else NEW, one_line(code), one_line(name), one_line(note), bool(widen),
+        bool(although), base,
+    )  # fmt: skip
+    document = _document(made, typed, shop)
+    page = _page(session, shop, made, typed, document, asked=act == "keep")
+    if page.problems or page.limits or act != "keep":
+        return render(request, "jobs/design.html", page, 422 if act == "keep" else 200)
+    if typed.kept == VERSION and made.last != base:
+        said = f"Version {made.last} was kept meanwhile; look at it first. Keep puts yours after it."
+        return render(request, "jobs/design.html", replace(page, typed=replace(typed, base=made.last), said=said), 409)
+    digest = document_digest(document)
+    earlier = [one.number for one in list_versions(session, str(document["design"])) if one.digest == digest]
+    if earlier:
+        said = f"That is the same as version {earlier[0]} of it, so there is nothing to keep."
+        return render(request, "jobs/design.html", replace(page, said=said), 422)
+    if page.failures and not typed.although:
+        said = "At these sizes the design fails checks. Put the job right, or say that it is to be kept so."
+        return render(request, "jobs/design.html", replace(page, said=said), 422)
+    at = running(request).now()
+    told = " ".join((typed.note or f"From job {number}, {made.job.title}.", *page.minutes))
+    after = made.last if typed.kept == VERSION else 0
+
+    def save(writing: Session) -> Response:
+        code, known_as = str(document["design"]), str(document["name"])
+        save_design_version(writing, code, known_as, document, digest, at=at, by=user.id, note=told, after=after)
+        return RedirectResponse(f"/designs/{code}", 303)
+
+    return in_one_write(request, save)
+
+
+def _made(session: Session, shop: Shop, number: int, item_id: str) -> Made:
+    """The item of a job as it is saved, with the version of the design that it uses. Raises NotKept."""
+    job = load_job_by_number(session, number)
+    read, _ = read_job(with_ids(job.document), shop.length_system)
+    item = next((one for one in read.items if one.id == item_id), None)
+    if item is None:
+        raise NotKept(f"item in job {number}", item_id)
+    stored = load_design(session, item.design, item.version)
+    design, _ = read_design(stored.document)
+    if design is None:
+        raise NotKept("design that can be read", item.design)
+    return Made(job, item, stored, design, list_versions(session, stored.code)[0].number)
+
+
+def _document(made: Made, typed: Typed, shop: Shop) -> dict[str, Any]:
+    return keep_as_design(made.design, made.item, _kept_as(made, typed), shop.length_system)[0]
+
+
+def _kept_as(made: Made, typed: Typed) -> KeptAs:
+    code = made.stored.code if typed.kept == VERSION else typed.code
+    return KeptAs(code, typed.name or made.stored.name, typed.widen)
+
+
+def _page(
+    session: Session, shop: Shop, made: Made, typed: Typed, document: Mapping[str, Any], *, asked: bool = False
+) -> KeepPage:
+    _, wrong = keep_as_design(made.design, made.item, _kept_as(made, typed), shop.length_system)
+    problems = _problems(session, typed) if asked else {}
+    failures: tuple[str, ...] = ()
+    design, unread = read_design(document)
+    limits = [problem.message for problem in wrong]
+    if design is None:
+        # A code or a size that is already named needs no second sentence.
+        named = {"design"} if typed.kept == NEW else set()
+        limits += [one.message for one in unread if one.field not in named]
+    else:
+        today = shop.today(made.job.updated_at)
+        taken, why = work_out(session, design, shop, current_rates(session), today)
+        failures = (why,) if taken is None else sheet_of(taken, shop, {}).failures
+    steps = {name: one.label for name, one in current_rates(session).operations.items()}
+    last = made.last
+    following = f"the next version of {made.stored.name}, number {last + 1}"
+    before = "" if made.stored.version == last else f"; the last one is {last}"
+    return KeepPage(
+        action=f"/jobs/{made.job.number}/items/{made.item.id}/design",
+        back=f"/jobs/{made.job.number}",
+        job=f"Job {made.job.number}, {made.job.title}",
+        title=made.item.label or made.stored.name,
+        from_words=f"{made.stored.name}, version {made.stored.version}{before}",
+        ways=((NEW, "a new design"), (VERSION, following)),
+        typed=typed,
+        problems=problems,
+        limits=tuple(dict.fromkeys(limits)),
+        lines=differing_lines(write_design_text(made.stored.document), write_design_text(document)),
+        minutes=minutes_words(made.item.minutes, steps, shop.length_system),
+        failures=failures,
+        said="",
+    )
+
+
+def _problems(session: Session, typed: Typed) -> dict[str, str]:
+    problems = {}
+    if not typed.name:
+        problems["name"] = "The design needs a name; jobs and quotes are called by it."
+    if len(typed.note) > LONGEST_NOTE:
+        problems["note"] = f"The note has {len(typed.note)} characters; at most {LONGEST_NOTE} are kept."
+    if typed.kept == NEW:
+        if not typed.code:
+            problems["code"] = "The design needs a code: lower-case words joined by underscores, such as potters_bench."
+        elif typed.code in TAKEN_CODES or _is_kept(session, typed.code):
+            problems["code"] = f"There is a design under “{typed.code}” already: take another code."
+        elif code_from(typed.code) != typed.code or not typed.code[0].isalpha() or len(typed.code) > LONGEST_CODE:
+            problems["code"] = (
+                f"“{typed.code[:60]}” is no code of a design: lower-case words joined by underscores are needed, "
+                f"at most {LONGEST_CODE} letters."
+            )
+    return problems
+
+
+def _free_code(session: Session, name: str) -> str:
+    """A code that no design has yet, made of a name."""
+    stem = code_from(name)[: LONGEST_CODE - 3].strip("_")
+    stem = stem if stem[:1].isalpha() else f"design_{stem}".rstrip("_")
+    number, code = 1, stem
+    while code in TAKEN_CODES or _is_kept(session, code):
+        number += 1
+        code = f"{stem}_{number}"
+    return code
+
+
+def _is_kept(session: Session, code: str) -> bool:
+    try:
+        load_design(session, code)
+    except NotKept:
+        return False
+    return True
+
+
+def differing_lines(before: str, after: str) -> tuple[tuple[str, str], ...]:
+    """What two texts say otherwise, line by line in their order: ('out' or 'in', the line)."""
+    old, new = before.splitlines(), after.splitlines()
+    told: list[tuple[str, str]] = []
+    for what, old_from, old_to, new_from, new_to in SequenceMatcher(None, old, new, autojunk=False).get_opcodes():
+        if what != "equal":
+            told += [("out", line.strip()) for line in old[old_from:old_to]]
+            told += [("in", line.strip()) for line in new[new_from:new_to]]
+    return tuple(told)

@@ -1,0 +1,142 @@
+"""The list of jobs: found by words, state, design and customer, in the order one asks for."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from fractions import Fraction
+from typing import Final, cast
+
+from fastapi import Request
+from fastapi.responses import Response
+
+from webapp.documents.printing.paper import day_text, reader_of
+from webapp.pages.sheet.page import STATE_WORDS
+from webapp.pages.web.dependencies import ShopHere, SignedIn, StoreSession
+from webapp.pages.web.listing import Turning, address, one_of, page_number, turning
+from webapp.pages.web.roles import sees_money
+from webapp.pages.web.routing import PageRouter
+from webapp.persistence.designs.records import list_design_names
+from webapp.persistence.jobs.customers import load_customer
+from webapp.persistence.jobs.records import JOB_SORTS, JOB_STATES, JobListed, JobSort, JobState, list_jobs
+from webapp.persistence.quotes.records import QuoteListed, latest_quotes
+from webapp.persistence.settings.shop import Shop
+from webapp.rendering import render
+from webapp.running import running
+from webapp.standing import Stands, how_jobs_stand
+
+router = PageRouter()
+
+SORT_WORDS: Final[dict[JobSort, str]] = {
+    "touched": "the last touched first", "newest": "the newest first", "number": "the oldest first",
+    "job": "by what they are called", "customer": "by customer",
+}  # fmt: skip
+LARGEST_ID: Final = 2**31 - 1
+
+
+@dataclass(frozen=True, slots=True)
+class JobRow:
+    """A job in the list, in words."""
+
+    href: str
+    number: str
+    title: str
+    customer: str
+    state: str
+    quote: str
+    touched: str
+    copy_action: str
+    again: str
+
+
+@dataclass(frozen=True, slots=True)
+class JobsPage:
+    """The list, what it was narrowed to, and where it goes on; `customer` is the id of the one it is about."""
+
+    words: str
+    state: str
+    states: tuple[tuple[str, str], ...]
+    design: str
+    designs: tuple[tuple[str, str], ...]
+    sort: str
+    sorts: tuple[tuple[str, str], ...]
+    customer: str
+    customer_name: str
+    everyone: str
+    caption: str
+    rows: tuple[JobRow, ...]
+    turning: Turning
+    narrowed: bool
+
+
+@router.get("/jobs")
+def show_jobs(
+    request: Request,
+    session: StoreSession,
+    shop: ShopHere,
+    user: SignedIn,
+    words: str = "",
+    state: str = "",
+    design: str = "",
+    customer: str = "",
+    sort: str = "",
+    page: int = 1,
+) -> Response:
+    """The jobs, the last touched first where no other order is asked for."""
+    designs = list_design_names(session)
+    state, design = one_of(state, JOB_STATES), one_of(design, (code for code, _ in designs))
+    order = cast(JobSort, one_of(sort, JOB_SORTS, JOB_SORTS[0]))
+    known = int(customer) if customer.isascii() and customer.isdigit() and int(customer) <= LARGEST_ID else None
+    found = list_jobs(
+        session, words, cast(JobState, state) if state else None, design=design or None, customer=known, sort=order,
+        number=page_number(page),
+    )  # fmt: skip
+    ids, today = [one.id for one in found.entries], shop.today(running(request).now())
+    quotes, stands = latest_quotes(session, ids, today), how_jobs_stand(session, ids, today)
+    asked = {
+        "words": words, "state": state, "design": design, "customer": str(known or ""),
+        "sort": "" if order == JOB_SORTS[0] else order,
+    }  # fmt: skip
+    return render(
+        request,
+        "jobs/list.html",
+        JobsPage(
+            words=words,
+            state=state,
+            states=(("", "in any state"), *((one, STATE_WORDS[one]) for one in JOB_STATES)),
+            design=design,
+            designs=(("", "any design"), *designs),
+            sort=order,
+            sorts=tuple(SORT_WORDS.items()),
+            customer=asked["customer"],
+            customer_name=load_customer(session, known).customer.name if known else "",
+            everyone=address("/jobs", {**asked, "customer": ""}),
+            caption=f"Jobs, {SORT_WORDS[order]}",
+            rows=tuple(
+                _row(one, quotes.get(one.id), stands[one.id], shop, money=sees_money(user)) for one in found.entries
+            ),
+            turning=turning("/jobs", asked, found, "job"),
+            narrowed=bool(words or state or design or known or page > 1),
+        ),
+    )
+
+
+def _row(job: JobListed, quote: QuoteListed | None, stands: Stands, shop: Shop, *, money: bool) -> JobRow:
+    said = [] if quote is None else [_quote_words(quote, shop, money=money and quote == (stands.quoted or stands.at))]
+    if stands.accepted is not None and stands.accepted != quote:
+        said.append(_quote_words(stands.accepted, shop, money=money))
+    return JobRow(
+        f"/jobs/{job.number}",
+        str(job.number),
+        job.title or "A job without a name",
+        job.customer_name,
+        STATE_WORDS[job.state],
+        "; ".join(said),
+        day_text(shop.today(job.updated_at)),
+        f"/jobs/{job.id}/copy",
+        f"/jobs/new?start=job:{job.number}",
+    )
+
+
+def _quote_words(quote: QuoteListed, shop: Shop, *, money: bool) -> str:
+    at = f", {reader_of(shop).money(Fraction(quote.total))}" if money else ""
+    return f"{quote.number}, revision {quote.revision}: {quote.state}{at}"

@@ -1,0 +1,307 @@
+"""Jobs: the sheet of one with its sums, saved, worked out as one types, and as a file."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import replace
+from typing import Any, Final
+from urllib.parse import quote
+from uuid import UUID, uuid4
+
+from fastapi import Request
+from fastapi.responses import RedirectResponse, Response
+from sqlalchemy.orm import Session
+
+from webapp.costing.designs.reader import read_design
+from webapp.documents.printing.paper import reader_of
+from webapp.estimating import keep_plans
+from webapp.pages.catalogue.price_entry import Keeper
+from webapp.pages.jobs import keep_as_design as job_design
+from webapp.pages.jobs import list as job_list
+from webapp.pages.jobs import new as job_new
+from webapp.pages.jobs import telephone
+from webapp.pages.jobs.file import job_file_text
+from webapp.pages.plans import looking as plan_looking
+from webapp.pages.plans import routes as cut_plans
+from webapp.pages.sheet import range as job_range
+from webapp.pages.sheet import working as job_working
+from webapp.pages.sheet.drawings import build_drawings
+from webapp.pages.sheet.fields import shop_value
+from webapp.pages.sheet.form import FormRead, add_item, add_setting, read_form, swap_material, take_out, with_ids
+from webapp.pages.sheet.page import Asides, Notice, build_page, build_part, read_asides, typed_version, work_out
+from webapp.pages.sheet.plans import better_known, build_plans, look_for_better, told_on
+from webapp.pages.sheet.prices import CONFIRMED, Told, keep_all_prices, keep_first_offer, keep_price, typed_prices
+from webapp.pages.sheet.words import differing, usual_sizes
+from webapp.pages.web.dependencies import ReadingSession, ShopHere, SignedIn, StoreSession
+from webapp.pages.web.errors import is_part
+from webapp.pages.web.posting import Posted, PostedFields, tidy_text
+from webapp.pages.web.roles import sees_money, typed_by
+from webapp.pages.web.routing import PageRouter, in_one_write
+from webapp.persistence.catalogue.records import load_material
+from webapp.persistence.designs.records import load_design
+from webapp.persistence.jobs.records import (
+    JOB_STATES,
+    StoredJob,
+    copy_job,
+    load_job_by_number,
+    save_job,
+    set_job_state,
+)
+from webapp.persistence.people.users import User
+from webapp.persistence.settings.rates import current_rates
+from webapp.persistence.settings.shop import Shop
+from webapp.persistence.store.errors import NotKept, StaleSave
+from webapp.rendering import render
+from webapp.running import running
+
+router = PageRouter()
+router.include_router(job_list.router)
+router.include_router(job_new.router)
+router.include_router(job_design.router)
+router.include_router(job_working.router)
+router.include_router(job_range.router)
+router.include_router(telephone.router)
+router.include_router(cut_plans.router)
+router.include_router(plan_looking.router)
+
+#: Where a save goes on to, by the button that was pressed.
+AFTERWARDS: Final[Mapping[str, str]] = {
+    "issue": "/issue", "list": "/shopping-list.pdf", "pack": "/workshop", "plans": "/plans",
+    "draft": "/quote-draft.pdf", "file": "/job.yaml",
+}  # fmt: skip
+#: Before the id of the item that is to be kept as a design.
+KEEP_ITEM: Final = "design."
+
+
+@router.post("/jobs/{job_id:uuid}/copy")
+def copy(request: Request, session: StoreSession, user: SignedIn, job_id: UUID) -> Response:
+    """Start a new job from a past one."""
+    copied = copy_job(session, job_id, uuid4(), at=running(request).now(), by=user.id)
+    return RedirectResponse(f"/jobs/{copied.number}", 303)
+
+
+@router.get("/jobs/{number:int}")
+def show_job(request: Request, session: StoreSession, shop: ShopHere, user: SignedIn, number: int) -> Response:
+    """The sheet of a job as it is kept."""
+    here = running(request)
+    job = load_job_by_number(session, number)
+    today = shop.today(here.now())
+    worked = work_out(session, with_ids(job.document), shop, today, job)
+    keep_plans(here.database, session, [worked.found], here.now())
+    wanted_ms = here.settings.plan_seconds * 1000
+    tasks = look_for_better(here.database, session, job, worked.found, wanted_ms, here.now())
+    plans = build_plans(
+        worked.found, tasks, job, reader_of(shop), here.now(), money=sees_money(user),
+        known=better_known(session, worked.found), told=told_on(worked.found, worked.inputs.plans),
+    )  # fmt: skip
+    page = build_page(session, job, worked, shop, today, user, plans=plans)
+    return render(request, "jobs/show.html", page)
+
+
+@router.post("/jobs/{number:int}")
+def save(
+    request: Request, session: ReadingSession, shop: ShopHere, user: SignedIn, number: int, posted: PostedFields
+) -> Response:
+    """Keep what was typed, even where it can't be worked out yet, and any price typed in its row.
+
+    Nothing is worked out while it is kept: the page that it leads to does that.
+    """
+    here, fields = running(request), dict(posted)
+    today = shop.today(here.now())
+    job = load_job_by_number(session, number)
+    document = typed_by(user, read_form(posted).document, with_ids(job.document))
+    version, state, then = fields.get("version", ""), fields.get("state", ""), fields.get("then", "")
+    told = Told()
+
+    def keep(writing: Session) -> Response:
+        nonlocal told
+        save_job(writing, job.id, document, int(version) if version.isdecimal() else 0, at=here.now(), by=user.id)
+        if state in JOB_STATES and state != job.state and sees_money(user):
+            set_job_state(writing, job.id, state, at=here.now(), by=user.id)
+        keeper = Keeper(writing, shop, user, here.now(), today, f"typed in job {number}")
+        told = keep_all_prices(keeper, typed_prices(posted))
+        if then != "copy":
+            return RedirectResponse(_afterwards(number, then), 303)
+        copied = copy_job(writing, job.id, uuid4(), at=here.now(), by=user.id)
+        return RedirectResponse(f"/jobs/{copied.number}", 303)
+
+    try:
+        answer = in_one_write(request, keep)
+    except StaleSave:
+        with here.database.reading() as now:
+            return _show_both(request, now, load_job_by_number(now, number), document, shop, user, posted)
+    if not told.problems:
+        return answer
+    with here.database.reading() as now:
+        worked = work_out(now, with_ids(document), shop, today, job)
+        notice = Notice("The job is saved. " + " ".join(told.problems.values()), "failure")
+        asides = _with_told(read_asides(posted), told)
+        page = build_page(now, load_job_by_number(now, number), worked, shop, today, user, asides=asides, notice=notice)
+    return render(request, "jobs/show.html", page, 422)
+
+
+def _with_told(asides: Asides, told: Told) -> Asides:
+    """What the open page holds, with what stands against its prices and what was asked of them."""
+    return replace(asides, fields={**asides.fields, **told.asked}, problems=told.problems)
+
+
+def _afterwards(number: int, then: str) -> str:
+    """Where a save goes on to."""
+    if then.startswith(KEEP_ITEM):
+        return f"/jobs/{number}/items/{quote(then.removeprefix(KEEP_ITEM), safe='')}/design"
+    return f"/jobs/new?start=job:{number}" if then == "again" else f"/jobs/{number}{AFTERWARDS.get(then, '')}"
+
+
+def _show_both(
+    request: Request, session: Session, job: StoredJob, document: Mapping[str, Any], shop: Shop, user: User,
+    posted: Posted,
+) -> Response:  # fmt: skip
+    """Somebody saved in between: what is theirs beside what is ours, and ours in the fields, to be saved knowingly."""
+    today = shop.today(running(request).now())
+    theirs = differing(with_ids(job.document), document)
+    notice = Notice(
+        "Someone else saved this job while you were typing, so nothing of yours was saved over it. What you typed is "
+        "still in the fields; Save now puts it in place of theirs.",
+        "failure",
+        theirs,
+    )
+    worked = work_out(session, document, shop, today, job)
+    page = build_page(
+        session, job, worked, shop, today, user, asides=read_asides(posted), notice=notice,
+        state=dict(posted).get("state", ""),
+    )  # fmt: skip
+    return render(request, "jobs/show.html", page, 409)
+
+
+@router.post("/jobs/{number:int}/estimate")
+def estimate(
+    request: Request, session: ReadingSession, shop: ShopHere, user: SignedIn, number: int, posted: PostedFields
+) -> Response:
+    """Work out what was typed without saving it: the part that follows the keys, or the whole sheet."""
+    job, fields = load_job_by_number(session, number), dict(posted)
+    act = fields.get("act", "")
+    asides = read_asides(posted)
+    if is_part(request) and not act:
+        return _answer_part(request, session, job, read_form(posted, half_typed=False), shop, user, asides)
+    verb, _, path = act.partition(":")
+    if verb == "change":
+        asides = replace(asides, changing=asides.changing | {path}, just_opened=path)
+    elif act.startswith("take-out:minutes."):
+        asides = replace(asides, changing=asides.changing - {path.removeprefix("minutes.")})
+    document, focus = _do(session, read_form(posted).document, verb, path, fields, shop)
+    document = typed_by(user, document, with_ids(job.document))
+    if is_part(request) and (verb == "change" or path.startswith("minutes.")):
+        return _answer_part(request, session, job, FormRead(document), shop, user, asides)
+    today = shop.today(running(request).now())
+    page = build_page(
+        session, job, work_out(session, document, shop, today, job), shop, today, user, asides=asides,
+        version=typed_version(fields, job), state=fields.get("state", ""), focus=focus,
+    )  # fmt: skip
+    return render(request, "jobs/show.html", page)
+
+
+@router.post("/jobs/{number:int}/drawings")
+def draw(
+    request: Request, session: ReadingSession, shop: ShopHere, user: SignedIn, number: int, posted: PostedFields
+) -> Response:
+    """The sheets to cut for what is typed, drawn."""
+    job = load_job_by_number(session, number)
+    document = typed_by(user, read_form(posted, half_typed=False).document, with_ids(job.document))
+    worked = work_out(session, document, shop, shop.today(running(request).now()), job)
+    return render(request, "jobs/drawings.html", build_drawings(worked.found, worked.rates))
+
+
+@router.post("/jobs/{number:int}/price")
+def price(
+    request: Request, shop: ShopHere, user: SignedIn, number: int, posted: PostedFields
+) -> Response:  # fmt: skip
+    """Keep a price typed in the row of its material; what was typed in the job stays typed and unsaved."""
+    here, fields, typed = running(request), dict(posted), typed_prices(posted)
+    today, told = shop.today(here.now()), Told()
+    with here.database.writing() as session:
+        load_job_by_number(session, number)
+        keeper = Keeper(session, shop, user, here.now(), today, f"typed in job {number}")
+        if fields.get("keep_offer"):
+            keep_first_offer(keeper, typed, fields["keep_offer"], told)
+        else:
+            keep_price(keeper, typed, fields.get("keep", ""), told)
+    problems, name = told.problems, f"price.{fields.get('keep', '')}"
+    if not problems and not fields.get("keep_offer"):
+        typed = {key: text for key, text in typed.items() if key not in (name, f"{name}{CONFIRMED}")}
+    asides = _with_told(replace(read_asides(posted), fields=typed), told)
+    with here.database.reading() as session:
+        job = load_job_by_number(session, number)
+        if is_part(request):
+            return _answer_part(request, session, job, read_form(posted, half_typed=False), shop, user, asides)
+        document = typed_by(user, read_form(posted).document, with_ids(job.document))
+        worked = work_out(session, document, shop, today, job)
+        notice = Notice(" ".join(problems.values()) or "The price is kept.", "failure" if problems else "note")
+        page = build_page(
+            session, job, worked, shop, today, user, asides=asides, notice=notice,
+            version=typed_version(fields, job), state=fields.get("state", ""),
+        )  # fmt: skip
+    return render(request, "jobs/show.html", page, 422 if problems else 200)
+
+
+@router.get("/jobs/{number:int}/job.yaml")
+def send_file(request: Request, session: StoreSession, shop: ShopHere, user: SignedIn, number: int) -> Response:
+    """The job as a file for the command line, with its designs and the shop's own rates."""
+    job = load_job_by_number(session, number)
+    worked = work_out(session, job.document, shop, shop.today(running(request).now()), job)
+    return Response(
+        job_file_text(worked.inputs, shop, user),
+        media_type="application/yaml",
+        headers={"Content-Disposition": f'attachment; filename="job-{number}.yaml"'},
+    )
+
+
+def _answer_part(
+    request: Request, session: Session, job: StoredJob, read: FormRead, shop: Shop, user: User, asides: Asides
+) -> Response:
+    today = shop.today(running(request).now())
+    worked = work_out(session, typed_by(user, read.document, with_ids(job.document)), shop, today, job)
+    part, _ = build_part(session, job, worked, shop, today, user, replace(asides, new_line=read.new_line))
+    return render(request, "jobs/part.html", part)
+
+
+def _do(
+    session: Session, document: dict[str, Any], verb: str, path: str, fields: Mapping[str, str], shop: Shop
+) -> tuple[dict[str, Any], str]:
+    """Add an entry to a document or take one out, as a button of the sheet asks; and the field to go on at."""
+    if verb == "take-out":
+        return take_out(document, path), ""
+    if verb == "add-line":
+        return document, "lines.new.kind"
+    if verb == "add-setting":
+        name = fields.get("new_setting", "")
+        value = shop_value(name, current_rates(session), shop.length_system)
+        return (add_setting(document, name, value), f"settings.{name}.value") if value else (document, "new_setting")
+    if verb == "swap":
+        return _swap(session, document, fields), "swap_put"
+    if verb == "add-item" and fields.get("new_design"):
+        try:
+            stored = load_design(session, tidy_text(fields["new_design"]))
+        except NotKept:
+            return document, "new_design"
+        added = add_item(document, stored.document, stored.version, usual_sizes(stored.document, shop.length_system))
+        return added, f"items.{added['items'][-1]['id']}.quantity"
+    return document, ""
+
+
+def _swap(session: Session, document: dict[str, Any], fields: Mapping[str, str]) -> dict[str, Any]:
+    """One material in place of another in every role of its kind, in all items."""
+    stands, put = tidy_text(fields.get("swap_stands", "")), tidy_text(fields.get("swap_put", ""))
+    if not stands or not put:
+        return document
+    roles: dict[str, dict[str, str]] = {}
+    try:
+        kind = load_material(session, put).material.kind
+        for item in document.get("items", ()):
+            version = str(item.get("version", ""))
+            stored = load_design(session, str(item.get("design", "")), int(version) if version.isdecimal() else None)
+            design, _ = read_design(stored.document)
+            named = design.roles.values() if design is not None else ()
+            roles[item["id"]] = {role.name: role.usual for role in named if role.kind is kind}
+    except NotKept:
+        return document
+    return swap_material(document, roles, stands, put)

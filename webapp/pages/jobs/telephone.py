@@ -1,0 +1,355 @@
+"""A price while the customer waits: a past bench or a design, three sizes and a quantity; Enter moves on.
+
+It is the price of the job's sheet: a past bench brings the terms of its job along, and the page names them. What can't
+be read is refused beside its field, and nothing is priced in its place.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from datetime import date
+from typing import Final
+from uuid import uuid4
+
+from fastapi import Request
+from fastapi.responses import RedirectResponse, Response
+from sqlalchemy.orm import Session
+
+from webapp.costing.designs.model import Design, Size
+from webapp.costing.designs.reader import read_design
+from webapp.costing.errors import Problem
+from webapp.costing.hours.calendar import working_day
+from webapp.costing.jobs.job import FACTS
+from webapp.costing.jobs.reader import read_job
+from webapp.costing.measures.written import System, format_quantity
+from webapp.documents.printing.paper import day_text, reader_of
+from webapp.pages.jobs.new import known_customers, put_customer
+from webapp.pages.sheet.form import with_ids
+from webapp.pages.sheet.page import Worked, work_out
+from webapp.pages.sheet.range import RangePage, RangeShown, build_range
+from webapp.pages.sheet.strip import heaviest_piece, sheets_to_buy
+from webapp.pages.sheet.words import ordered_sizes
+from webapp.pages.shown.figures import Shower
+from webapp.pages.web.dependencies import ReadingSession, ShopHere, SignedIn
+from webapp.pages.web.errors import is_part
+from webapp.pages.web.posting import Document, PostedFields, tidy_text
+from webapp.pages.web.routing import PageRouter, in_one_write
+from webapp.persistence.designs.records import list_designs, load_design
+from webapp.persistence.jobs.records import create_job, list_jobs, load_job, load_job_by_number
+from webapp.persistence.settings.shop import Shop
+from webapp.persistence.store.errors import NotKept
+from webapp.rendering import render
+from webapp.running import running
+from webapp.showing import Reader
+
+router = PageRouter()
+
+MOST_SIZES: Final = 3
+MOST_PAST: Final = 50
+ITEM: Final = "bench"
+#: What of a past job was said of that job alone.
+OF_THAT_JOB: Final = frozenset({"form", "job", "customer", "site", "items", "notes"})
+#: What holds for a bench whatever else its job had.
+OF_THE_BENCH: Final = frozenset({"novelty", "settings", "pinned", "rack"})
+
+
+@dataclass(frozen=True, slots=True)
+class SizeField:
+    """One of the three sizes."""
+
+    name: str
+    label: str
+    value: str
+    hint: str
+    problem: str
+
+
+@dataclass(frozen=True, slots=True)
+class Said:
+    """What is said on the telephone: one round price without tax and a day; and the figures behind it.
+
+    The `range` is the shop's own; an open page asks for it once nobody types.
+    """
+
+    price: str
+    day: str
+    currency: str
+    complete: bool
+    rows: tuple[tuple[str, str, str | None, None, None], ...]
+    sheets: tuple[str, ...]
+    problems: tuple[str, ...]
+    warnings: tuple[str, ...]
+    range: RangeShown | None
+
+
+@dataclass(frozen=True, slots=True)
+class TelephonePage:
+    """The benches to choose from, the sizes of the chosen one, and its price: none where a field is refused.
+
+    `terms` names what else its past job had, which is priced too while `with_terms` is; `unread` says what is wrong
+    with sizes that aren't asked for.
+    """
+
+    chosen: str
+    past: tuple[tuple[str, str], ...]
+    designs: tuple[tuple[str, str], ...]
+    sizes: tuple[SizeField, ...]
+    quantity: str
+    quantity_problem: str
+    customers: tuple[tuple[str, str], ...]
+    customer: str
+    said: Said | None
+    nothing: str
+    terms: str = ""
+    with_terms: bool = True
+    unread: tuple[str, ...] = ()
+
+    @property
+    def refused(self) -> bool:
+        """Whether something typed can't be priced."""
+        return bool(self.unread or self.quantity_problem or any(size.problem for size in self.sizes))
+
+
+@dataclass(frozen=True, slots=True)
+class Bench:
+    """What was chosen: its design, its item, and the terms of the past job it is of ({} for a design)."""
+
+    design: Design
+    item: Document
+    title: str
+    terms: Document
+
+    @property
+    def id(self) -> str:
+        """What its item is called in the job to come: a line of the past job may have the usual name."""
+        taken = {line.get("id") for line in self.terms.get("lines", ())}
+        return str(self.item["id"]) if ITEM in taken else ITEM
+
+
+@router.get("/price")
+def show_price(request: Request, session: ReadingSession, shop: ShopHere, bench: str = "") -> Response:
+    """The form and, once a bench is chosen, its price."""
+    return render(request, "jobs/price.html", _page(request, session, shop, {"bench": bench}))
+
+
+@router.post("/price")
+def work_out_price(request: Request, session: ReadingSession, shop: ShopHere, posted: PostedFields) -> Response:
+    """The price of what is typed; nothing is kept."""
+    return render(request, "jobs/price.html", _page(request, session, shop, dict(posted)))
+
+
+@router.post("/price/range")
+def show_range(request: Request, session: ReadingSession, shop: ShopHere, posted: PostedFields) -> Response:
+    """What the typed bench may come to, for whoever holds the telephone."""
+    typed = dict(posted)
+    found = _find(session, typed.get("bench", ""))
+    shown = None
+    if found is not None:
+        worked = work_out(
+            session, _document(found, typed, shop.length_system), shop, shop.today(running(request).now())
+        )
+        shown = build_range(worked.found, _unopened(reader_of(shop)))
+    return render(request, "jobs/range.html", RangePage(True, "", "", shown))
+
+
+@router.post("/price/keep")
+def keep(request: Request, session: ReadingSession, shop: ShopHere, user: SignedIn, posted: PostedFields) -> Response:
+    """Keep what was priced as a job."""
+    typed = dict(posted)
+    found = _find(session, typed.get("bench", ""))
+    if found is None:
+        return render(request, "jobs/price.html", _page(request, session, shop, typed), 422)
+    priced = _page(request, session, shop, typed)
+    if priced.refused:
+        return render(request, "jobs/price.html", priced, 422)
+    at, document = running(request).now(), _document(found, typed, shop.length_system)
+    chosen = {"customer": typed.get("customer", ""), "customer_name": "", "customer_address": ""}
+
+    def save(writing: Session) -> Response:
+        customer_id = put_customer(writing, document, chosen, at, user.id)
+        job = create_job(writing, uuid4(), document, at=at, by=user.id, customer_id=customer_id)
+        return RedirectResponse(f"/jobs/{job.number}", 303)
+
+    return in_one_write(request, save)
+
+
+def _page(request: Request, session: Session, shop: Shop, typed: Mapping[str, str]) -> TelephonePage:
+    benches = tuple((f"design:{one.code}", one.name) for one in list_designs(session))
+    past = _past_benches(session)
+    chosen = typed.get("bench", "")
+    found = _find(session, chosen)
+    if found is None:
+        said = "That bench is no longer kept; choose another." if chosen else ""
+        return TelephonePage("", past, benches, (), "1", "", (), "", None, said)
+    today = shop.today(running(request).now())
+    worked = work_out(session, _document(found, typed, shop.length_system), shop, today)
+    if chosen not in dict((*past, *benches)):
+        # A link may lead here from a job that was touched long ago, or from a retired design.
+        past = ((chosen, found.title), *past)
+    asked = _first_sizes(found.design, shop.length_system)
+    sizes = tuple(_size(number, found, worked, typed, shop) for number in range(1, 1 + len(asked)))
+    of_sizes = tuple(one for one in worked.found.problems if one.field.startswith(f"items.{found.id}.sizes."))
+    page = TelephonePage(
+        chosen, past, benches, sizes, _quantity(typed), _wrong_quantity(worked, typed),
+        known_customers(session), typed.get("customer", ""), None, "", _terms(found, shop), _with_terms(typed),
+        tuple(one.message for one in of_sizes if one.field.rpartition(".")[2] not in {size.name for size in asked}),
+    )  # fmt: skip
+    return page if page.refused else replace(page, said=_say(worked, shop, today, is_part(request)))
+
+
+def _past_benches(session: Session) -> tuple[tuple[str, str], ...]:
+    """The items of the jobs touched last, each a bench that can be made again."""
+    found = []
+    for listed in list_jobs(session, size=MOST_PAST).entries:
+        for item in with_ids(load_job(session, listed.id).document).get("items", ()):
+            label = item.get("label") or str(item.get("design", "")).replace("_", " ")
+            found.append((f"job:{listed.number}:{item['id']}", f"{label}, job {listed.number}"))
+    return tuple(found)
+
+
+def _find(session: Session, chosen: str) -> Bench | None:
+    """The bench of that name, or None where there is none any more."""
+    kind, _, rest = chosen.partition(":")
+    try:
+        if kind == "design":
+            stored = load_design(session, tidy_text(rest))
+            design, _ = read_design(stored.document)
+            item = {"design": stored.code, "version": str(stored.version)}
+            return None if design is None else Bench(design, item, stored.name, {})
+        number, _, item_id = rest.partition(":")
+        if kind == "job" and number.isdecimal() and len(number) < 10:
+            past = with_ids(load_job_by_number(session, int(number)).document)
+            terms = {name: held for name, held in past.items() if name not in OF_THAT_JOB}
+            for item in past.get("items", ()):
+                if item["id"] == item_id:
+                    version = str(item.get("version", ""))
+                    stored = load_design(
+                        session, str(item.get("design", "")), int(version) if version.isdecimal() else None
+                    )
+                    design, _ = read_design(stored.document)
+                    title = str(item.get("label") or stored.name)
+                    return None if design is None else Bench(design, item, title, terms)
+    except NotKept:
+        return None
+    return None
+
+
+def _first_sizes(design: Design, system: System) -> tuple[Size, ...]:
+    """The sizes that are asked for."""
+    return ordered_sizes(design, system)[:MOST_SIZES]
+
+
+def _document(found: Bench, typed: Mapping[str, str], system: System) -> Document:
+    """A job of that bench alone, as its past job had it; sizes typed for another bench are left aside."""
+    sizes = {**found.item.get("sizes", {})}
+    for number, size in enumerate(_first_sizes(found.design, system), 1):
+        text = _typed(typed, f"size_{number}")
+        if text:
+            sizes[size.name] = text
+    item = {**found.item, "id": found.id, "quantity": _quantity(typed) or "1"}
+    if sizes:
+        item["sizes"] = sizes
+    terms = {name: held for name, held in found.terms.items() if _with_terms(typed) or name in OF_THE_BENCH}
+    return {**terms, "form": "1", "job": found.title, "items": [item]}
+
+
+def _same(typed: Mapping[str, str]) -> bool:
+    """Whether what is typed was typed for the bench that is chosen."""
+    return typed.get("was", "") in ("", typed.get("bench", ""))
+
+
+def _with_terms(typed: Mapping[str, str]) -> bool:
+    # A tick that was taken out is not in the form that is sent.
+    return "terms" in typed or not typed.get("was", "") or not _same(typed)
+
+
+def _typed(typed: Mapping[str, str], name: str) -> str | None:
+    """What was typed into a size of this bench; None where nobody was asked for it yet."""
+    return tidy_text(typed[name]) if _same(typed) and name in typed else None
+
+
+def _quantity(typed: Mapping[str, str]) -> str:
+    return tidy_text(typed.get("quantity", "1"))
+
+
+def _wrong_quantity(worked: Worked, typed: Mapping[str, str]) -> str:
+    said = _said(worked.found.problems, "items.1.quantity")
+    return said or ("" if _quantity(typed) else "Type how many are wanted.")
+
+
+def _size(number: int, found: Bench, worked: Worked, typed: Mapping[str, str], shop: Shop) -> SizeField:
+    size = _first_sizes(found.design, shop.length_system)[number - 1]
+    quantity = "length" if size.is_length else "number"
+    least, most = (format_quantity(limit, quantity, shop.length_system) for limit in (size.least, size.most))
+    held = worked.document["items"][0].get("sizes", {}).get(size.name)
+    value = held or format_quantity(size.usual, quantity, shop.length_system)
+    problem = _said(worked.found.problems, f"items.{found.id}.sizes.{size.name}")
+    name = f"size_{number}"
+    if _typed(typed, name) == "":
+        # The size of the past bench is not what was asked for.
+        value, problem = "", f"Type the {size.says[:1].lower()}{size.says[1:]}, {least} to {most}."
+    return SizeField(name, size.says, str(value), f"{least} to {most}", problem)
+
+
+def _said(problems: tuple[Problem, ...], *fields: str) -> str:
+    return " ".join(dict.fromkeys(one.message for one in problems if one.field in fields))
+
+
+def _terms(found: Bench, shop: Shop) -> str:
+    """What a past job had beside the bench, in words; nothing where it had nothing more."""
+    job, _ = read_job({"form": "1", "job": found.title, **found.terms}, shop.length_system)
+    named = [f"a discount of {format_quantity(job.discount, 'percent', 'metric')}"] if job.discount else []
+    named += ["payment by card"] if job.pays_by_card else []
+    named += ["delivery"] if job.delivery is not None else []
+    named += ["installation"] if job.install else []
+    named += [f"“{line.says}”" for line in job.lines]
+    named += [f"{fact.label[:1].lower()}{fact.label[1:]}" for fact in FACTS if fact.name in job.facts]
+    return ", ".join(named)
+
+
+def _say(worked: Worked, shop: Shop, today: date, part: bool) -> Said:
+    reader, found = reader_of(shop), worked.found
+    totals = found.totals
+    shower = Shower("", reader)
+    rows = [
+        ("Price, as charged", reader.amount(totals.net.value), found.currency),
+        ("With tax", reader.amount(totals.total.value), found.currency),
+        ("Cost", reader.amount(totals.cost.value), found.currency),
+        ("Hours, mean", *_parted(reader.hours(totals.minutes_mean.value))),
+        ("Hours, likely", *_parted(reader.hours(totals.minutes_likely.value))),
+        ("Margin", *_parted(reader.percent(totals.margin.value))),
+    ]
+    if totals.earned_per_hour is not None:
+        rows.append(("An hour earns", reader.amount(totals.earned_per_hour.value), found.currency))
+    rows.append(("A quote would stand", str(found.basis.stands_days), "days"))
+    failed, warned = (
+        dict.fromkeys([
+            *(problem.message for problem in found.problems if problem.severity == outcome),
+            *(check.sentence for _, check in found.checks if check.outcome == outcome),
+        ])
+        for outcome in ("failure", "warning")
+    )  # fmt: skip
+    heaviest = heaviest_piece(found, worked.rates, shower)
+    ready = working_day(today, int(found.calendar.ready.value))
+    return Said(
+        reader.figure(totals.spoken)[0].removesuffix(f".{'0' * found.places}"),
+        f"{ready:%A} {day_text(ready)}",
+        found.currency,
+        found.complete,
+        tuple((words, text, unit, None, None) for words, text, unit in rows),
+        (*sheets_to_buy(found, shower), *((f"Heaviest: {heaviest}",) if heaviest else ())),
+        tuple(failed),
+        tuple(warned),
+        None if part else build_range(found, _unopened(reader)),
+    )
+
+
+def _unopened(reader: Reader) -> Shower:
+    """Shows figures of which no working can be opened: nothing of them is kept."""
+    return Shower("", reader, ())
+
+
+def _parted(text: str) -> tuple[str, str]:
+    number, _, unit = text.rpartition(" ")
+    return number, unit

@@ -1,0 +1,1 @@
+"""Signing in, setting up, people and what they did."""

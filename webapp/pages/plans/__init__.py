@@ -1,0 +1,1 @@
+"""The pages of cut plans: looked at, pinned and moved by hand."""

@@ -1,0 +1,1 @@
+"""The pages of prices: first prices, those in doubt, and files of prices."""

@@ -1,0 +1,148 @@
+"""The page on which a quote is issued: what it will say, what it changes, what stands against it, and what is asked."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Mapping
+from dataclasses import dataclass
+from datetime import date, timedelta
+from typing import Final
+
+from webapp.costing.estimate.form import write_estimate
+from webapp.costing.estimate.snapshot import read_snapshot
+from webapp.documents.printing.paper import day_text
+from webapp.documents.quotes.issue import Against
+from webapp.pages.quotes.revision_view import RevisionShown, revision_shown
+from webapp.pages.shown.standing import quote_name
+from webapp.persistence.jobs.records import StoredJob
+from webapp.persistence.quotes.records import Change, ComingQuote, StoredQuote
+from webapp.showing import Reader
+from webapp.standing import Worked
+
+#: Who may have wished a change of what was agreed.
+WISHES: Final[Mapping[str, str]] = {"customer": "The customer", "shop": "The shop"}
+LONGEST_REASON: Final = 500
+
+
+class NotAskedFor(Exception):
+    """A revision of what was agreed that nothing differs in, or of which it wasn't said who wished it."""
+
+
+@dataclass(frozen=True, slots=True)
+class Wish:
+    """Whose wish a change of what was agreed is, as it was typed."""
+
+    of: str = ""
+    reason: str = ""
+
+    @property
+    def problem(self) -> str:
+        """What stands against it."""
+        if self.of not in WISHES:
+            return "Say who wished the change."
+        if len(self.reason) > LONGEST_REASON:
+            return f"The word about it has {len(self.reason)} characters; at most {LONGEST_REASON} are kept."
+        return ""
+
+
+NO_WISH: Final = Wish()
+
+
+@dataclass(frozen=True, slots=True)
+class Coming:
+    """A job worked out, what its next quote will be called, and the revision that this one follows."""
+
+    job: StoredJob
+    worked: Worked
+    quote: ComingQuote
+    before: StoredQuote | None
+    today: date
+
+    @property
+    def agreed(self) -> bool:
+        """Whether what it follows is agreed."""
+        return self.worked.stands.accepted is not None
+
+    def differs(self, reader: Reader) -> RevisionShown | None:
+        """What it changes."""
+        if self.before is None:
+            return None
+        return revision_shown(
+            quote_name(self.before.listed), "now", (read_snapshot(self.before.snapshot), self.worked.inputs),
+            (self.before.estimate, write_estimate(self.worked.found)), reader,
+        )  # fmt: skip
+
+    def change(self, wish: Wish, reader: Reader) -> Change | None:
+        """What is kept of its being a revision. Raises NotAskedFor."""
+        if self.before is None:
+            return None
+        if not self.agreed:
+            return Change(self.before.listed.revision)
+        differs = self.differs(reader)
+        if wish.problem or differs is None or not differs.any:
+            raise NotAskedFor
+        return Change(self.before.listed.revision, wish.of, wish.reason)
+
+
+@dataclass(frozen=True, slots=True)
+class IssuePage:
+    """What the coming quote will be called and say, what stands against it, and what was ticked already.
+
+    `differs` is what it changes of the revision it follows; where that is `agreed`, it is asked whose wish that was.
+    """
+
+    action: str
+    job_href: str
+    name: str
+    revision: str
+    version: str
+    title: str
+    customer: str
+    total: str
+    currency: str
+    complete: bool
+    stands_until: str
+    refusals: tuple[str, ...]
+    consents: tuple[tuple[str, str, bool], ...]
+    asked: bool
+    moved: str
+    differs: RevisionShown | None
+    agreed: bool
+    wishes: tuple[tuple[str, str], ...]
+    wish: Wish
+    wish_problem: str
+    asks_rates: bool
+
+    @property
+    def nothing_to_issue(self) -> bool:
+        """Whether it would only say again what is agreed."""
+        return self.agreed and self.differs is not None and not self.differs.any
+
+
+def issue_page(
+    coming: Coming, against: Against, reader: Reader, ticks: Collection[str], wish: Wish, *, refused: bool, moved: str
+) -> IssuePage:
+    """The page in words."""
+    job, found = coming.job, coming.worked.found
+    return IssuePage(
+        action=f"/jobs/{job.number}/issue",
+        job_href=f"/jobs/{job.number}",
+        name=f"{coming.quote.number}, revision {coming.quote.revision}",
+        revision=str(coming.quote.revision),
+        version=str(job.version),
+        title=job.title,
+        customer=job.customer_name,
+        total=reader.amount(found.totals.total.value),
+        currency=found.currency,
+        complete=found.complete,
+        stands_until=day_text(coming.today + timedelta(days=found.basis.stands_days)),
+        refusals=against.refusals,
+        consents=tuple((one.name, one.sentence, one.name in ticks) for one in against.consents),
+        asked=refused,
+        moved=moved,
+        differs=coming.differs(reader),
+        agreed=coming.agreed,
+        wishes=tuple(WISHES.items()),
+        wish=wish,
+        wish_problem=wish.problem if coming.agreed and refused else "",
+        asks_rates=against.asks_rates,
+    )

@@ -1,0 +1,77 @@
+"""The workshop pack of a job: as a page to read at the bench, and as a PDF to hang on the wall."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from fastapi import Request
+from fastapi.responses import Response
+from sqlalchemy.orm import Session
+
+from webapp.documents.printing.pdf_worker import WORKER
+from webapp.documents.workshop.pack import PackFor, WorkshopPack, workshop_html, workshop_pack
+from webapp.estimating import estimate_job
+from webapp.pages.quotes.papers import pack_pdf, papers_of
+from webapp.pages.web.answers import pdf_answer
+from webapp.pages.web.dependencies import ShopHere, StoreSession
+from webapp.pages.web.routing import PageRouter
+from webapp.persistence.jobs.records import load_job_by_number
+from webapp.persistence.quotes.records import StoredQuote
+from webapp.persistence.settings.shop import Paper, Shop
+from webapp.rendering import render
+from webapp.running import running
+from webapp.standing import agreed_of
+
+router = PageRouter()
+
+
+@dataclass(frozen=True, slots=True)
+class WorkshopPage:
+    """The pack on the screen. `papers` are the PDFs: (address, words), the shop's own paper first."""
+
+    number: int
+    job_href: str
+    pack: WorkshopPack
+    papers: tuple[tuple[str, str], ...]
+
+
+@router.get("/jobs/{number:int}/workshop")
+def show_workshop(request: Request, session: StoreSession, shop: ShopHere, number: int) -> Response:
+    """The pack of what was agreed, else as the job is kept now."""
+    agreed = _agreed(request, session, shop, number)
+    if agreed is not None:
+        pack = papers_of(running(request), shop, agreed).pack_on(shop.paper)
+    else:
+        pack = _pack(request, session, shop, number, shop.paper)
+    address = f"/jobs/{number}/workshop.pdf"
+    own: tuple[Paper, ...] = ("A4", "Letter") if shop.paper == "A4" else ("Letter", "A4")
+    papers = tuple((f"{address}?paper={paper}", f"PDF on {paper}") for paper in own)
+    return render(request, "jobs/workshop.html", WorkshopPage(number, f"/jobs/{number}", pack, papers))
+
+
+@router.get("/jobs/{number:int}/workshop.pdf")
+def send_workshop(
+    request: Request, session: StoreSession, shop: ShopHere, number: int, paper: Paper | None = None
+) -> Response:
+    """The same as a PDF, on the shop's paper where no other is asked for."""
+    size = paper or shop.paper
+    agreed = _agreed(request, session, shop, number)
+    if agreed is not None:
+        made = pack_pdf(running(request), shop, agreed, size)
+    else:
+        made = WORKER.make(workshop_html(_pack(request, session, shop, number, size)))
+    return pdf_answer(made, f"job-{number}-workshop-pack.pdf")
+
+
+def _agreed(request: Request, session: Session, shop: Shop, number: int) -> StoredQuote | None:
+    """The quote that making follows, where one was accepted."""
+    agreed = agreed_of(session, load_job_by_number(session, number).id, shop.today(running(request).now()))
+    return None if agreed is None else agreed.stored
+
+
+def _pack(request: Request, session: Session, shop: Shop, number: int, paper: Paper) -> WorkshopPack:
+    today = shop.today(running(request).now())
+    job = load_job_by_number(session, number)
+    inputs, found = estimate_job(session, job.document, shop, today)
+    about = PackFor(f"job {number} as it stands", number, True, today)
+    return workshop_pack(inputs, found, shop, about, paper)

@@ -1,0 +1,87 @@
+"""The form of an offcut, and its moves as they are typed: read back with everything that is wrong."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Final
+
+from webapp.costing.catalogue.materials import Kind, Offcut, Property
+from webapp.costing.measures.written import System
+from webapp.pages.catalogue.material_form import ValueField, read_value
+from webapp.pages.shown.materials import number_typed, unit_of
+from webapp.pages.web.posting import tidy_text
+from webapp.persistence.rack.records import StoredOffcut
+from webapp.persistence.store.lists import one_line
+
+LONGEST_PLACE: Final = 80
+LONGEST_NOTE: Final = 400
+MOST_OF_ONE: Final = 1000
+#: Nobody's rack holds anything longer, nm.
+LONGEST_SIDE: Final = 20 * 10**9
+LABELS: Final = {"length": "Length", "width": "Width", "count": "How many", "place": "Where it stands", "note": "Note"}
+
+_LENGTH: Final = Property("length", "Length", "length", True)
+SIDES: Final[Mapping[Kind, tuple[Property, ...]]] = {
+    Kind.SHEET: (
+        Property("length", "Length", "length", True, "Along the grain, where it has one."),
+        Property("width", "Width", "length", True),
+    ),
+    Kind.LENGTH: (_LENGTH,),
+}
+
+
+def fields_of(stored: StoredOffcut, system: System) -> dict[str, str]:
+    """An offcut as its form holds it."""
+    sides = {one.name: number_typed(getattr(stored.offcut, one.name), one, system) for one in SIDES[stored.kind]}
+    return {**sides, "count": str(stored.offcut.count), "place": stored.offcut.place, "note": stored.note}
+
+
+def typed_offcut(sent: Mapping[str, str]) -> dict[str, str]:
+    """The fields of an offcut's form that were sent, tidied; those that were not sent are empty."""
+    return {name: one_line(sent.get(name, "")) for name in LABELS if name != "note"} | {
+        "note": tidy_text(sent.get("note", ""))
+    }
+
+
+def side_fields(
+    kind: Kind, fields: Mapping[str, str], problems: Mapping[str, str], system: System
+) -> tuple[ValueField, ...]:
+    """The fields of its size."""
+    return tuple(
+        ValueField(
+            one.name, one.label, unit_of(one, system), one.hint, True, fields.get(one.name, ""), "",
+            problems.get(one.name, ""), "", (),
+        )
+        for one in SIDES[kind]
+    )  # fmt: skip
+
+
+def read_offcut(
+    offcut_id: str, material: str, kind: Kind, fields: Mapping[str, str], system: System
+) -> tuple[Offcut, dict[str, str]]:
+    """The offcut that was typed, and everything that is wrong with it, by field."""
+    problems: dict[str, str] = {}
+    sides = {"length": 0, "width": 0}
+    for one in SIDES[kind]:
+        value, problem = read_value(one, fields[one.name], system)
+        if not problem and value is not None and value > LONGEST_SIDE:
+            problem = f"{one.label}: “{fields[one.name][:40]}” is longer than 20 m; no rack holds that."
+        if problem:
+            problems[one.name] = problem
+        elif value is not None:
+            sides[one.name] = int(value)
+    count = read_count(fields["count"] or "1", 1)
+    if isinstance(count, str):
+        problems["count"], count = count, 1
+    if len(fields["place"]) > LONGEST_PLACE:
+        problems["place"] = f"The place has {len(fields['place'])} characters; at most {LONGEST_PLACE} are kept."
+    if len(fields["note"]) > LONGEST_NOTE:
+        problems["note"] = f"The note has {len(fields['note'])} characters; at most {LONGEST_NOTE} are kept."
+    return Offcut(offcut_id, material, sides["length"], sides["width"], count, fields["place"]), problems
+
+
+def read_count(text: str, least: int) -> int | str:
+    """How many, as typed, or the sentence why it can't be taken."""
+    if text.isascii() and text.isdecimal() and len(text) <= 6 and least <= int(text) <= MOST_OF_ONE:
+        return int(text)
+    return f"How many: “{text[:40]}” should be a whole number from {least} to {MOST_OF_ONE}."

@@ -1,0 +1,150 @@
+"""The shop itself: who it is on every paper, how it measures, what day it is there, and what it counts money in."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from typing import Final, cast
+from zoneinfo import available_timezones
+
+from babel.numbers import get_currency_name, get_currency_precision, list_currencies
+from fastapi import Request
+from fastapi.responses import RedirectResponse, Response
+
+from webapp.pages.settings.shop_fields import LENGTH_SYSTEMS, LONGEST_LINE, LONGEST_TEXT, PAPERS
+from webapp.pages.web.dependencies import ShopHere, SignedIn, StoreSession
+from webapp.pages.web.posting import PostedFields
+from webapp.pages.web.routing import PageRouter
+from webapp.persistence.settings.shop import LengthSystem, Paper, Shop, load_shop, save_shop
+from webapp.persistence.store.audit import Deed, record
+from webapp.persistence.store.errors import CurrencyFixed, StaleSave
+from webapp.rendering import render
+from webapp.running import running
+
+router = PageRouter()
+
+LABELS: Final[Mapping[str, str]] = {
+    "name": "Name of the shop", "address": "Address", "contact": "How to reach you", "length_system": "Lengths in",
+    "paper": "Paper", "time_zone": "Time zone", "currency": "Currency",
+}  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True)
+class ShopPage:
+    """The form as typed, what stands against each field, and what someone else kept meanwhile."""
+
+    typed: Mapping[str, str]
+    problems: Mapping[str, str]
+    version: int
+    currency_fixed: bool
+    theirs: tuple[tuple[str, str, str], ...]
+    length_systems: tuple[tuple[str, str], ...]
+    papers: tuple[tuple[str, str], ...]
+    currencies: tuple[tuple[str, str], ...]
+    zones: tuple[tuple[str, str], ...]
+
+
+@router.get("/settings/shop")
+def show_shop(request: Request, session: StoreSession) -> Response:
+    """The shop as it is kept."""
+    shop = load_shop(session)
+    return _page(request, shop, _fields(shop), {}, (), 200)
+
+
+@router.post("/settings/shop")
+def keep_shop(
+    request: Request, session: StoreSession, here: ShopHere, user: SignedIn, posted: PostedFields
+) -> Response:
+    """Keep the changed shop; a save that someone else's overtook shows both."""
+    sent = dict(posted)
+    kept = load_shop(session)
+    typed = {name: _tidy(name, sent.get(name, held)) for name, held in _fields(kept).items()}
+    problems = _problems(typed)
+    if problems:
+        return _page(request, kept, typed, problems, (), 422)
+    version = sent.get("version", "")
+    changed = replace(
+        kept,
+        name=typed["name"],
+        address=typed["address"],
+        contact=typed["contact"],
+        currency=typed["currency"],
+        currency_places=get_currency_precision(typed["currency"]),
+        length_system=cast(LengthSystem, typed["length_system"]),
+        time_zone=typed["time_zone"],
+        paper=cast(Paper, typed["paper"]),
+        version=int(version) if version.isascii() and version.isdigit() and len(version) < 10 else kept.version,
+    )
+    if typed["currency"] == kept.currency:
+        changed = replace(changed, currency_places=kept.currency_places)
+    try:
+        save_shop(session, changed)
+    except StaleSave as stale:
+        stored = cast(Shop, stale.stored)
+        given = _fields(stored)
+        theirs = tuple((LABELS[name], given[name], typed[name]) for name in given if given[name] != typed[name])
+        return _page(request, stored, typed, {}, theirs, 409)
+    except CurrencyFixed as fixed:
+        return _page(request, kept, typed, {"currency": str(fixed)}, (), 409)
+    before = _fields(kept)
+    moved = {name: text for name, text in typed.items() if text != before[name]}
+    record(session, Deed(running(request).now(), user.id, "saved", "shop", "1", moved))
+    return RedirectResponse("/settings", 303)
+
+
+def words_of(shop: Shop) -> tuple[tuple[str, str], ...]:
+    """The shop in a few lines, as the settings show it."""
+    fields = {**_fields(shop), "length_system": dict(LENGTH_SYSTEMS)[shop.length_system]}
+    return tuple((LABELS[name], text.replace("\n", ", ") or "not given") for name, text in fields.items())
+
+
+def _fields(shop: Shop) -> dict[str, str]:
+    return {
+        "name": shop.name, "address": shop.address, "contact": shop.contact, "length_system": shop.length_system,
+        "paper": shop.paper, "time_zone": shop.time_zone, "currency": shop.currency,
+    }  # fmt: skip
+
+
+def _tidy(name: str, text: str) -> str:
+    lines = (" ".join(line.split()) for line in text.strip().splitlines())
+    return "\n".join(lines) if name in ("address", "contact") else " ".join(text.split())
+
+
+def _problems(typed: Mapping[str, str]) -> dict[str, str]:
+    """Everything that stands against the form, a sentence for each field."""
+    problems: dict[str, str] = {}
+    if not typed["name"]:
+        problems["name"] = "The shop needs a name; it stands at the head of every quote."
+    elif len(typed["name"]) > LONGEST_LINE:
+        problems["name"] = f"This has {len(typed['name'])} characters; at most {LONGEST_LINE} fit on a line."
+    for field in ("address", "contact"):
+        if len(typed[field]) > LONGEST_TEXT:
+            problems[field] = f"This has {len(typed[field])} characters; at most {LONGEST_TEXT} are kept."
+    if typed["length_system"] not in dict(LENGTH_SYSTEMS):
+        problems["length_system"] = "Choose inches or millimetres."
+    if typed["paper"] not in dict(PAPERS):
+        problems["paper"] = "Choose US Letter or A4."
+    if typed["currency"] not in list_currencies():
+        problems["currency"] = f"{typed['currency'] or 'Nothing'} is no known currency code, such as USD or EUR."
+    if typed["time_zone"] not in available_timezones():
+        problems["time_zone"] = f"{typed['time_zone'] or 'Nothing'} is no known time zone, such as Europe/Vienna."
+    return problems
+
+
+def _page(
+    request: Request, shop: Shop, typed: Mapping[str, str], problems: Mapping[str, str],
+    theirs: tuple[tuple[str, str, str], ...], status: int,
+) -> Response:  # fmt: skip
+    named = ((code, get_currency_name(code, locale="en")) for code in sorted(list_currencies("en")))
+    page = ShopPage(
+        typed,
+        problems,
+        shop.version,
+        shop.currency_fixed,
+        theirs,
+        LENGTH_SYSTEMS,
+        PAPERS,
+        tuple((code, f"{code}, {name}") for code, name in named),
+        tuple((zone, zone.replace("_", " ")) for zone in sorted(available_timezones())),
+    )
+    return render(request, "settings/shop.html", page, status)

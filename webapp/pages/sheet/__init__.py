@@ -1,0 +1,1 @@
+"""A job's sheet: its fields, tables and strip as they are built and read. Keeps nothing."""

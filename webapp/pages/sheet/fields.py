@@ -1,0 +1,394 @@
+"""The fields of the job sheet, as they stand in the job's document, each with its hint and what is wrong with it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from typing import Any, Final
+
+from webapp.costing.catalogue.materials import Catalogue, Kind
+from webapp.costing.designs.model import Design
+from webapp.costing.designs.reader import read_design
+from webapp.costing.estimate.estimate import Estimate
+from webapp.costing.estimate.snapshot import Inputs
+from webapp.costing.jobs.job import FACTS, LINE_KINDS, NOVELTIES
+from webapp.costing.measures.written import System, format_quantity, write_quantity
+from webapp.costing.settings.rates import Rates
+from webapp.costing.settings.table import GROUPS, SETTINGS, SETTINGS_BY_NAME
+from webapp.costing.settings.typed import show_setting, write_setting
+from webapp.pages.sheet.form import NEW_LINE
+from webapp.pages.sheet.places import Options, Stock, fill_place
+from webapp.pages.sheet.problems import Sorted, dom_id
+from webapp.pages.sheet.words import ordered_sizes, rack_answers
+
+NOVELTY_WORDS: Final = {"repeat": "done before", "known": "of a known kind", "new": "of a new kind"}
+#: The stock that most of the price follows from; the rest stands folded beneath it.
+MAIN_KINDS: Final = (Kind.SHEET, Kind.BOARD, Kind.LENGTH)
+
+
+@dataclass(frozen=True, slots=True)
+class Field:
+    """One field: its name in the form, words, what stands in it, hint, what is wrong, and answers to choose from."""
+
+    name: str
+    label: str
+    value: str = ""
+    hint: str = ""
+    problem: str = ""
+    options: Options = ()
+
+    @property
+    def id(self) -> str:
+        """The id of its element."""
+        return dom_id(self.name)
+
+
+@dataclass(frozen=True, slots=True)
+class ItemFields:
+    """A design to be made: what it is, and its fields."""
+
+    id: str
+    design: str
+    design_href: str
+    hidden: tuple[Field, ...]
+    version: Field | None
+    label: Field
+    quantity: Field
+    sizes: tuple[Field, ...]
+    choices: tuple[Field, ...]
+    main_stock: tuple[Field, ...]
+    other_stock: tuple[Field, ...]
+    problems: tuple[str, ...]
+    jigs: Field
+
+    def each(self) -> Iterator[Field]:
+        """Every field that is seen."""
+        yield from (
+            self.label,
+            self.quantity,
+            self.jigs,
+            *self.sizes,
+            *self.choices,
+            *self.main_stock,
+            *self.other_stock,
+        )
+        if self.version is not None:
+            yield self.version
+
+
+@dataclass(frozen=True, slots=True)
+class LineFields:
+    """A free line."""
+
+    id: str
+    kind: Field
+    says: Field
+    quantity: Field
+    minutes: Field
+    cost: Field
+    hire: tuple[Field, ...]
+    problems: tuple[str, ...]
+    is_new: bool
+
+    def each(self) -> Iterator[Field]:
+        """Every field of the row."""
+        yield from (self.kind, self.says, self.quantity, self.minutes, self.cost, *self.hire)
+
+
+@dataclass(frozen=True, slots=True)
+class SettingFields:
+    """A setting of the shop that this job has otherwise."""
+
+    name: str
+    value: Field
+    why: Field
+
+
+@dataclass(frozen=True, slots=True)
+class JobFields:
+    """All fields of the sheet."""
+
+    title: Field
+    customer: tuple[Field, ...]
+    address: Field
+    site: Field
+    items: tuple[ItemFields, ...]
+    lines: tuple[LineFields, ...]
+    delivery: tuple[Field, ...]
+    install: Field
+    rack: Field
+    novelty: Field | None
+    discount: Field | None
+    card: Field | None
+    facts: tuple[Field, ...]
+    settings: tuple[SettingFields, ...]
+    notes: Field
+    not_included: Field
+
+    @property
+    def any_fact(self) -> bool:
+        """Whether anything stands in the fields that few jobs need."""
+        return any(field.value or field.problem for field in self.facts)
+
+    def each(self) -> Iterator[Field]:
+        """Every field that is seen, in the sheet's order."""
+        yield from (self.title, *self.customer, self.address, self.site)
+        for item in self.items:
+            yield from item.each()
+        yield self.rack
+        for line in self.lines:
+            yield from line.each()
+        yield from (*self.delivery, self.install)
+        yield from (field for field in (self.novelty, self.discount, self.card) if field is not None)
+        yield from self.facts
+        for setting in self.settings:
+            yield from (setting.value, setting.why)
+        yield from (self.notes, self.not_included)
+
+
+class FieldBuilder:
+    """Builds the fields of one document. `stock` and `versions` may be empty where only hints and problems are sent;
+    without `terms` there are no fields of what an owner sets: free lines, contingency, discount and settings."""
+
+    def __init__(
+        self, document: Mapping[str, Any], inputs: Inputs, found: Estimate, sorted_: Sorted, stock: Stock,
+        versions: Mapping[str, tuple[int, ...]], *, terms: bool = True,
+    ) -> None:  # fmt: skip
+        self.terms = terms
+        self.document, self.inputs, self.found = document, inputs, found
+        self.sorted, self.stock, self.versions = sorted_, stock, versions
+        self.system: System = inputs.system
+        self.taken = {item.id: item.take_off for item in found.items}
+
+    def build(self) -> JobFields:
+        """All fields."""
+        document = self.document
+        customer, delivery = document.get("customer", {}), document.get("delivery", {})
+        return JobFields(
+            title=self.field("job", "What the job is called", document, "Stands at the head of the quote."),
+            customer=(
+                self.field("customer.name", "Name", customer, "Who the quote is made out to."),
+                self.field("customer.email", "Mail", customer),
+                self.field("customer.phone", "Telephone", customer),
+            ),
+            address=self.field("customer.address", "Address", customer),
+            site=self.field("site", "Where it goes", document, "The room or floor, for those who deliver."),
+            items=tuple(self.item(item) for item in document.get("items", ())),
+            lines=self.lines(),
+            delivery=(
+                self.field("delivery.distance", "Distance, there and back", delivery, "in km or mi"),
+                self.field("delivery.travel", "Time on the road, there and back", delivery, "minutes, or 1 h 20 min"),
+                self.field("delivery.people", "People on the trip", delivery, "1 where empty"),
+            ),
+            install=self.field("install", "Set up and install on site", document, "Adds the steps on site."),
+            rack=self.field("rack", "Offcuts on the rack", document, options=rack_answers(self.inputs.rates)),
+            novelty=self.novelty() if self.terms else None,
+            discount=self.discount() if self.terms else None,
+            card=self.field("card", "The customer pays by card", document, "Adds the fee.") if self.terms else None,
+            settings=self.settings(),
+            facts=self.facts(),
+            notes=self.field("notes", "Notes for the shop", document, "Never on the quote."),
+            not_included=Field(
+                "not_included", "Not included", "\n".join(document.get("not_included", ())),
+                "One on each line; the quote prints them.", self.sorted.fields.get("not_included", ""),
+            ),
+        )  # fmt: skip
+
+    def field(self, name: str, label: str, held: Mapping[str, Any], hint: str = "", options: Options = ()) -> Field:
+        """A field whose text stands in `held` under the last part of its name."""
+        value = held.get(name.rpartition(".")[2], "")
+        text = value if isinstance(value, str) else ""
+        return Field(name, label, text, hint, self.sorted.fields.get(name, ""), options)
+
+    def lines(self) -> tuple[LineFields, ...]:
+        """The free lines and the empty row beneath them."""
+        if not self.terms:
+            return ()
+        return (*(self.line(line) for line in self.document.get("lines", ())), self.line({"id": NEW_LINE}))
+
+    def settings(self) -> tuple[SettingFields, ...]:
+        """The settings that the job has otherwise."""
+        held = self.document.get("settings", {}) if self.terms else {}
+        return tuple(self.setting(name, entry) for name, entry in held.items())
+
+    def discount(self) -> Field:
+        """What is taken off the price."""
+        return self.field("discount", "Discount, %", self.document, "on the price, before tax")
+
+    def novelty(self) -> Field:
+        """How new the job is."""
+        answers = tuple((name, NOVELTY_WORDS[name]) for name in NOVELTIES)
+        return self.field("novelty", "The job is", {"novelty": "known", **self.document}, self.contingency(), answers)
+
+    def facts(self) -> tuple[Field, ...]:
+        """What few jobs need, each with the rule of the shop that asks for it."""
+        if not self.terms:
+            return ()
+        held = self.document.get("facts", {})
+        rates = {**self.inputs.rates.values, **dict.fromkeys(self.document.get("settings", {}))}
+        return tuple(
+            self.field(
+                f"facts.{fact.name}", fact.label, held,
+                "" if rates[f"rule_{fact.rule}"] != 0 else "Counts once the shop’s rule for it is on: "
+                f"{SETTINGS_BY_NAME[f'rule_{fact.rule}'].label}.",
+            )
+            for fact in FACTS
+        )  # fmt: skip
+
+    def contingency(self) -> str:
+        """What the answer to how new the job is does to its price."""
+        reader = {name: show_setting(SETTINGS_BY_NAME[name], self.inputs.rates[name], self.system) for name in (
+            "contingency_repeat", "contingency_known", "contingency_new",
+        )}  # fmt: skip
+        return "Contingency " + ", ".join(reader.values()) + "."
+
+    def item(self, item: Mapping[str, Any]) -> ItemFields:
+        """The fields of one item; where its design can't be read, what was typed is kept in hidden fields."""
+        item_id, code = str(item["id"]), str(item.get("design", ""))
+        stem = f"items.{item_id}"
+        design = self.design(item_id)
+        shown = {f"{stem}.version"}
+        numbers = self.versions.get(code, ())
+        version = None
+        if len(numbers) > 1:
+            newest = (("", f"the newest ({numbers[0]})"), *((str(one), str(one)) for one in numbers))
+            version = self.field(f"{stem}.version", "Version of the design", item, "", newest)
+        sizes, choices = self.sizes(stem, item, design), self.choices(stem, item, design)
+        stock = self.roles(stem, item, design)
+        main = tuple(field for kind, field in stock if kind in MAIN_KINDS)
+        others = tuple(field for kind, field in stock if kind not in MAIN_KINDS)
+        shown |= {field.name for field in (*sizes, *choices, *main, *others)}
+        hidden = [Field(f"{stem}.design", "", code)]
+        if version is None and item.get("version"):
+            hidden.append(Field(f"{stem}.version", "", str(item["version"])))
+        for table in ("sizes", "choices", "materials"):
+            hidden += [
+                Field(f"{stem}.{table}.{name}", "", str(text))
+                for name, text in item.get(table, {}).items()
+                if f"{stem}.{table}.{name}" not in shown
+            ]
+        hidden += self.unseen_minutes(stem, item_id, item)
+        return ItemFields(
+            item_id, design.name if design else code, f"/designs/{code}", tuple(hidden), version,
+            self.field(f"{stem}.label", "Called on the quote", item, "the design's name where empty"),
+            self.field(f"{stem}.quantity", "How many", {"quantity": "1", **item}, "Repeats take fewer minutes each."),
+            sizes, choices, main, others, self.sorted.entries.get(stem, ()),
+            self.field(f"{stem}.jigs", "Jigs and templates to make", item, "Once for all of them."),
+        )  # fmt: skip
+
+    def unseen_minutes(self, stem: str, item_id: str, item: Mapping[str, Any]) -> list[Field]:
+        """Minutes of steps that the design does not have at present; they come back with their answer."""
+        seen = {step.operation for step in self.found.steps if step.item == item_id}
+        return [
+            Field(f"{stem}.minutes.{step}.{key}", "", str(text))
+            for step, entry in item.get("minutes", {}).items()
+            if step not in seen
+            for key, text in entry.items()
+        ]
+
+    def design(self, item_id: str) -> Design | None:
+        """The design of an item, whether or not it could be taken off."""
+        if item_id in self.taken:
+            return self.taken[item_id].design
+        document = self.inputs.designs.get(item_id)
+        return read_design(document)[0] if document is not None else None
+
+    def sizes(self, stem: str, item: Mapping[str, Any], design: Design | None) -> tuple[Field, ...]:
+        """The sizes with their limits."""
+        fields = []
+        taken = self.taken.get(str(item["id"]))
+        for size in ordered_sizes(design, self.system) if design else ():
+            quantity = "length" if size.is_length else "number"
+            least, most = (format_quantity(limit, quantity, self.system) for limit in (size.least, size.most))
+            typed = item.get("sizes", {}).get(size.name, "")
+            hint = f"{least} to {most}"
+            if taken is not None and typed and size.name in taken.sizes:
+                read = format_quantity(taken.sizes[size.name].value, quantity, self.system)
+                hint = hint if read == typed else f"{read}; {hint}"
+            value = {size.name: typed or write_quantity(size.usual, quantity, self.system)}
+            fields.append(self.field(f"{stem}.sizes.{size.name}", size.says, value, hint))
+        return tuple(fields)
+
+    def choices(self, stem: str, item: Mapping[str, Any], design: Design | None) -> tuple[Field, ...]:
+        """The choices with their answers in words."""
+        return tuple(
+            self.field(
+                f"{stem}.choices.{choice.name}",
+                choice.says,
+                {choice.name: item.get("choices", {}).get(choice.name, choice.usual)},
+                "",
+                tuple((answer, answer.replace("_", " ")) for answer in choice.answers),
+            )
+            for choice in (design.choices.values() if design else ())
+        )
+
+    def roles(self, stem: str, item: Mapping[str, Any], design: Design | None) -> list[tuple[Kind, Field]]:
+        """The stock roles, each with the materials of its kind to choose from."""
+        used = {one.material.code for one in self.found.bought if item["id"] in one.item_needs}
+        taken = self.taken.get(str(item["id"]))
+        fields = []
+        for role in design.roles.values() if design else ():
+            options = self.stock.get((str(item["id"]), role.name), self.stock.get(role.kind, ()))
+            chosen = str(item.get("materials", {}).get(role.name, ""))
+            held, hint, options = fill_place(role, chosen, taken, options, self.material_name, used)
+            field = self.field(f"{stem}.materials.{role.name}", role.says, {role.name: held}, hint, options)
+            fields.append((role.kind, field))
+        return fields
+
+    def material_name(self, code: str) -> str:
+        """What a material is called; the code where nobody knows it."""
+        catalogue: Catalogue = self.inputs.catalogue
+        return catalogue.materials[code].name if code in catalogue.materials else code
+
+    def line(self, line: Mapping[str, Any]) -> LineFields:
+        """The fields of a free line, or of the empty row beneath them."""
+        line_id = str(line["id"])
+        stem = f"lines.{line_id}"
+        return LineFields(
+            line_id,
+            self.field(
+                f"{stem}.kind", "Kind", {"kind": "labour", **line}, "", tuple((kind, kind) for kind in LINE_KINDS)
+            ),
+            self.field(f"{stem}.says", "What for", line),
+            self.field(f"{stem}.quantity", "How many", line),
+            self.field(f"{stem}.minutes", "Minutes each", line, "for labour"),
+            self.field(f"{stem}.each", f"Cost each, {self.found.currency}", line, "for the others, before profit"),
+            (
+                self.field(f"{stem}.carriage", f"Carriage one way, {self.found.currency}", line),
+                self.field(f"{stem}.waiver", "Damage waiver, %", line),
+            )
+            if line.get("kind") == "hire"
+            else (),
+            self.sorted.entries.get(stem, ()),
+            line_id == NEW_LINE,
+        )
+
+    def setting(self, name: str, entry: object) -> SettingFields:
+        """The fields of a setting that is changed for this job."""
+        held = entry if isinstance(entry, Mapping) else {"value": entry}
+        setting = SETTINGS_BY_NAME.get(name)
+        label, hint, options = name, "", Options()
+        if setting is not None:
+            label = setting.label
+            hint = f"the shop's: {show_setting(setting, self.inputs.rates[name], self.system)}"
+            answers = ("yes", "no") if setting.quantity == "yes_no" else setting.answers
+            options = tuple((answer, answer) for answer in answers)
+        stem = f"settings.{name}"
+        return SettingFields(
+            name, self.field(f"{stem}.value", label, held, hint, options), self.field(f"{stem}.why", "Why", held)
+        )
+
+
+def setting_groups(document: Mapping[str, Any]) -> tuple[tuple[str, Options], ...]:
+    """The settings that a job may have otherwise, by group, those it has already left out."""
+    held = document.get("settings", {})
+    return tuple(
+        (group, tuple((one.name, one.label) for one in SETTINGS if one.group == group and one.name not in held))
+        for group in GROUPS
+    )
+
+
+def shop_value(name: str, rates: Rates, system: System) -> str:
+    """The shop's own value of a setting as text that reads back to it; '' for none."""
+    setting = SETTINGS_BY_NAME.get(name)
+    return "" if setting is None else write_setting(setting, rates[name], system)

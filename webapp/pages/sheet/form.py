@@ -1,0 +1,190 @@
+"""The job sheet as a form: what was posted -> the job's document, and the acts that add an entry or take one out.
+
+Every field is named by where it stands in the document, its parts joined by full stops, with the entry's own id in
+place of its number: items.bench.sizes.width. So a field keeps its name whatever is added or taken out around it.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from typing import Any, Final
+
+from webapp.costing.jobs.reader import CUSTOMER_KEYS, DELIVERY_KEYS, FACT_KEYS, LINE_KEYS, MINUTES_KEYS, SETTING_KEYS
+from webapp.pages.web.posting import Document, Posted, tidy_text
+
+TEXT_FIELDS: Final = ("job", "site", "novelty", "install", "discount", "card", "rack", "notes")
+PARTED_FIELDS: Final = {"customer": CUSTOMER_KEYS, "delivery": DELIVERY_KEYS, "facts": FACT_KEYS}
+ITEM_FIELDS: Final = ("design", "version", "label", "quantity", "jigs")
+ITEM_TABLES: Final = ("sizes", "choices", "materials")
+#: The empty row beneath the free lines.
+NEW_LINE: Final = "new"
+_ID: Final = re.compile(r"[a-z0-9_-]{1,40}")
+_NAME: Final = re.compile(r"[A-Za-z0-9_-]{1,80}")
+
+
+@dataclass(frozen=True, slots=True)
+class FormRead:
+    """The document that was typed; `new_line` is the id that the row beneath the lines was given, if it was filled."""
+
+    document: Document
+    new_line: str = ""
+
+
+def read_form(posted: Posted, *, half_typed: bool = True) -> FormRead:
+    """The document of a posted form. Empty fields and names that no job has are left out.
+
+    `half_typed` False leaves the row beneath the lines out until it says what and how much.
+    """
+    fields = {name: tidy_text(text) for name, text in posted}
+    document: Document = {"form": "1"}
+    for name in TEXT_FIELDS:
+        _put(document, name, fields.get(name, ""))
+    for section, keys in PARTED_FIELDS.items():
+        _put(document, section, _filled({key: fields.get(f"{section}.{key}", "") for key in keys}))
+    items, lines, settings = _gather(fields)
+    new_line = ""
+    if _worth_a_line(lines.get(NEW_LINE, {}), half_typed):
+        new_line = free_id("line", [*items, *lines])
+        lines[new_line] = lines[NEW_LINE]
+    lines.pop(NEW_LINE, None)
+    _put(document, "items", [{"id": key, **_filled(item)} for key, item in items.items()])
+    _put(document, "lines", [{"id": key, **_filled(line)} for key, line in lines.items()])
+    _put(document, "settings", {name: _filled(entry) for name, entry in settings.items() if entry.get("value")})
+    _put(
+        document, "not_included", [line.strip() for line in fields.get("not_included", "").split("\n") if line.strip()]
+    )
+    return FormRead(document, new_line)
+
+
+def free_id(stem: str, taken: Iterable[str]) -> str:
+    """An id that no entry has yet: line_1, line_2."""
+    held = set(taken)
+    return next(name for number in range(1, 10_000) if (name := f"{stem}_{number}") not in held)
+
+
+def with_ids(document: Mapping[str, Any]) -> Document:
+    """The document with an id on every item and line, as the form needs it; what is no entry or no table left out."""
+    found: Document = {**document}
+    for section in ("customer", "delivery", "facts", "settings"):
+        _put(found, section, _table(document, section))
+    told = document.get("not_included")
+    _put(found, "not_included", [line for line in told if isinstance(line, str)] if isinstance(told, list) else [])
+    taken: set[str] = set()
+    for section, stem in (("items", "item"), ("lines", "line")):
+        held = document.get(section)
+        entries = [entry for entry in held if isinstance(entry, Mapping)] if isinstance(held, list | tuple) else []
+        named = []
+        for place, entry in enumerate(entries, 1):
+            name = str(entry.get("id") or "")
+            if not _ID.fullmatch(name) or name in taken or name == NEW_LINE:
+                name = f"{stem}_{place}"
+                if name in taken:
+                    name = free_id(stem, taken)
+            taken.add(name)
+            names = (*ITEM_TABLES, "minutes") if section == "items" else ()
+            tables = {table: _table(entry, table) for table in names if table in entry}
+            named.append({**entry, **tables, "id": name})
+        _put(found, section, named)
+    return found
+
+
+def take_out(document: Document, path: str) -> Document:
+    """The document without an entry: items.bench, lines.skip, settings.profit, minutes.bench.spray."""
+    section, _, name = path.partition(".")
+    found: Document = {**document}
+    if section in ("items", "lines"):
+        _put(found, section, [entry for entry in document.get(section, ()) if entry.get("id") != name])
+    elif section == "settings":
+        _put(found, section, {key: entry for key, entry in document.get(section, {}).items() if key != name})
+    elif section == "minutes":
+        item_id, _, step = name.partition(".")
+        found["items"] = [_without_minutes(item, step) if item["id"] == item_id else item for item in found["items"]]
+    return found
+
+
+def _table(entry: Mapping[str, Any], name: str) -> Document:
+    held = entry.get(name)
+    return dict(held) if isinstance(held, Mapping) else {}
+
+
+def _without_minutes(item: Document, step: str) -> Document:
+    found = {**item}
+    _put(found, "minutes", {name: entry for name, entry in item.get("minutes", {}).items() if name != step})
+    return found
+
+
+def add_item(document: Document, design: Mapping[str, Any], version: int, sizes: Mapping[str, str]) -> Document:
+    """The document with one more item, of this version of a design at these sizes."""
+    held = list(document.get("items", ()))
+    taken = [str(entry["id"]) for entry in (*held, *document.get("lines", ()))]
+    code = str(design["design"])
+    item_id = code if _ID.fullmatch(code) and code not in {*taken, "trip", "minimum"} else free_id("item", taken)
+    item = {"id": item_id, "design": code, "version": str(version), "quantity": "1", "sizes": dict(sizes)}
+    return {**document, "items": [*held, {key: value for key, value in item.items() if value}]}
+
+
+def swap_material(document: Document, roles: Mapping[str, Mapping[str, str]], stands: str, put: str) -> Document:
+    """The document with one material in place of another, wherever a role is filled with it.
+
+    `roles` are, by item id, the usual materials of the roles that the new one can fill.
+    """
+    items = []
+    for item in document.get("items", ()):
+        chosen = dict(item.get("materials", {}))
+        for role, usual in roles.get(item["id"], {}).items():
+            if chosen.get(role, usual) == stands:
+                chosen[role] = put
+        items.append({**item, "materials": chosen} if chosen else item)
+    return {**document, "items": items} if items else document
+
+
+def add_setting(document: Document, name: str, value: str) -> Document:
+    """The document with a setting of its own, which starts from the shop's value."""
+    held = document.get("settings", {})
+    return document if name in held else {**document, "settings": {**held, name: {"value": value}}}
+
+
+def _gather(
+    fields: Mapping[str, str],
+) -> tuple[dict[str, Document], dict[str, Document], dict[str, Document]]:
+    """Items, lines and settings as they were named by the fields, in the form's order."""
+    items: dict[str, Document] = {}
+    lines: dict[str, Document] = {}
+    settings: dict[str, Document] = {}
+    for name, text in fields.items():
+        match name.split("."):
+            case ["items", key, field] if _ID.fullmatch(key) and field in ITEM_FIELDS:
+                items.setdefault(key, {})[field] = text
+            case ["items", key, table, entry] if _ID.fullmatch(key) and table in ITEM_TABLES and _NAME.fullmatch(entry):
+                items.setdefault(key, {}).setdefault(table, {})[entry] = text
+            case ["items", key, "minutes", step, part] if (
+                _ID.fullmatch(key) and _NAME.fullmatch(step) and part in MINUTES_KEYS
+            ):
+                items.setdefault(key, {}).setdefault("minutes", {}).setdefault(step, {})[part] = text
+            case ["lines", key, field] if _ID.fullmatch(key) and field in LINE_KEYS:
+                lines.setdefault(key, {})[field] = text
+            case ["settings", key, field] if _NAME.fullmatch(key) and field in SETTING_KEYS:
+                settings.setdefault(key, {})[field] = text
+    return items, lines, settings
+
+
+def _worth_a_line(typed: Mapping[str, str], half_typed: bool) -> bool:
+    says, amount = typed.get("says", ""), typed.get("each", "") or typed.get("minutes", "")
+    return bool(says or amount) if half_typed else bool(says and amount)
+
+
+def _filled(entry: Mapping[str, Any]) -> Document:
+    """What is filled in an entry, in its tables too."""
+    found: Document = {}
+    for key, value in entry.items():
+        _put(found, key, _filled(value) if isinstance(value, Mapping) else value)
+    return found
+
+
+def _put(document: Document, key: str, value: Any) -> None:
+    if value:
+        document[key] = value
+    else:
+        document.pop(key, None)

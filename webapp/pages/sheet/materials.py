@@ -1,0 +1,203 @@
+"""The materials of a job as a table: needed, bought, priced; a price missing or old is typed in its row."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from fractions import Fraction
+from typing import Final
+
+from webapp.costing.buying.buyer import FRESH, MISSING, STALE, MaterialBought, Purchase
+from webapp.costing.buying.sent_out import terms_of
+from webapp.costing.catalogue.materials import OFFER_SIZES, Catalogue, Kind, Material, Offer, current_price
+from webapp.costing.catalogue.price_told import flag_words, price_before
+from webapp.costing.catalogue.sent_out_work import by_measure, is_sent_out
+from webapp.costing.cutting.ask.model import LengthPlan, SheetPlan
+from webapp.costing.cutting.ask.price_breaks import whole_beyond
+from webapp.costing.estimate.estimate import Estimate
+from webapp.costing.estimate.helper_view import Work
+from webapp.pages.sheet.prices import CONFIRMED, price_name
+from webapp.pages.sheet.problems import Sorted
+from webapp.pages.shown.figures import Shower, Shown
+from webapp.pages.shown.materials import pack_words
+
+Options = tuple[tuple[str, str], ...]
+
+#: In the order in which a shop walks through a job: what is cut, then what is fitted, then what is put on.
+WALK: Final = (
+    Kind.SHEET, Kind.BOARD, Kind.LENGTH, Kind.PIECE, Kind.FASTENER, Kind.LIQUID, Kind.AREA, Kind.SERVICE,
+)  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True)
+class PriceField:
+    """A price that can be typed in the row of its material, for an offer that is known and one of its breaks.
+
+    `confirmed` is the amount that was asked about, `terms` what the price holds that it takes the place of.
+    """
+
+    name: str
+    label: str
+    typed: str
+    problem: str
+    keep: str
+    confirmed: str
+    terms: str
+
+
+@dataclass(frozen=True, slots=True)
+class OfferField:
+    """One thing to say of a first offer: its name, words, what was typed, and the suppliers to choose from."""
+
+    name: str
+    label: str
+    typed: str
+    hint: str
+    problem: str
+    options: tuple[tuple[str, str], ...] = ()
+    confirmed: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class MaterialRow:
+    """One material: needed, bought, what it costs and what is charged; `state` says how its price stands."""
+
+    id: str
+    name: str
+    need: Shown
+    bought: tuple[str, ...]
+    cut: str
+    each: tuple[Shown, ...]
+    amount: Shown
+    charged: Shown | None
+    age: str
+    state: str
+    mark: str
+    prices: tuple[PriceField, ...]
+    offer: tuple[OfferField, ...]
+    keep_offer: str
+    problems: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Typed:
+    """What was typed that is not in the job's document, the sentences beside it, and the names of the suppliers.
+
+    `changing` are the steps (item.step) whose minutes are open to be typed, `just_opened` the one to go on at.
+    """
+
+    fields: Mapping[str, str]
+    problems: Mapping[str, str]
+    suppliers: Mapping[str, str]
+    changing: frozenset[str] = frozenset()
+    just_opened: str = ""
+
+
+def material_row(
+    one: MaterialBought, found: Estimate | Work, catalogue: Catalogue, shower: Shower, sorted_: Sorted, typed: Typed
+) -> MaterialRow:
+    code, open_price = one.material.code, one.price_state in (MISSING, STALE)
+    wanting = [purchase.to_price for purchase in one.purchases if purchase.price_state in (MISSING, STALE)]
+    offers = list({offer.id: offer for offer in wanting if offer is not None}.values())
+    first = open_price and not offers
+    ages = [purchase.age_days for purchase in one.purchases if purchase.age_days is not None]
+    return MaterialRow(
+        id=f"material-{code}",
+        name=one.material.name,
+        need=shower.figure(one.need),
+        bought=tuple(_bought(one, purchase, found, shower, typed.suppliers) for purchase in one.purchases),
+        cut=_cut(one, shower),
+        each=tuple(shower.whole(purchase.unit_price) for purchase in one.purchases if purchase.unit_price is not None),
+        amount=shower.whole(one.bought),
+        charged=shower.whole(one.charged) if isinstance(found, Estimate) else None,
+        age=_days(max(ages)) if ages else "",
+        state={FRESH: "", STALE: "old", MISSING: "price missing"}[one.price_state],
+        mark={FRESH: "", STALE: "warning", MISSING: "failure"}[one.price_state],
+        prices=tuple(
+            field for offer in offers for field in _price_fields(one.material, offer, catalogue, shower, typed)
+        ),
+        offer=first_offer_fields(one.material, catalogue, shower, typed) if first else (),
+        keep_offer=code if first else "",
+        problems=sorted_.materials.get(code, ()),
+    )
+
+
+def _price_fields(
+    material: Material, offer: Offer, catalogue: Catalogue, shower: Shower, typed: Typed
+) -> Iterator[PriceField]:
+    """The price of an offer to be typed, one field for each break that it has had."""
+    supplier = typed.suppliers.get(offer.supplier, offer.supplier)
+    price = current_price(catalogue, offer.id)
+    breaks = price.breaks if price is not None else ()
+    for packs in sorted({1, *(one.from_quantity for one in breaks)}):
+        name = price_name(offer.id, packs)
+        held = price_before(price, packs)
+        told = [f"from {packs}"] if len(breaks) > 1 else []
+        told += [flag_words(held)] if held is not None else []
+        label = ", ".join((f"Price of {material.name}", pack_words(material, offer, shower), f"from {supplier}", *told))
+        yield PriceField(
+            name, label, typed.fields.get(name, ""), typed.problems.get(name, ""), name.removeprefix("price."),
+            typed.fields.get(f"{name}{CONFIRMED}", ""), ", ".join(told),
+        )  # fmt: skip
+
+
+def first_offer_fields(
+    material: Material, catalogue: Catalogue, shower: Shower, typed: Typed
+) -> tuple[OfferField, ...]:
+    """What has to be said of the first offer of a material that nobody offers: by whom, its size, its price."""
+    stem, confirmed = f"offer.{material.code}", f"offer.{material.code}.price{CONFIRMED}"
+    suppliers = (("", "Choose a supplier"), *sorted(typed.suppliers.items(), key=lambda one: one[1].casefold()))
+
+    def field(name: str, label: str, usual: str = "", hint: str = "", options: Options = ()) -> OfferField:
+        full = f"{stem}.{name}"
+        asked = typed.fields.get(confirmed, "") if name == "price" else ""
+        return OfferField(
+            full, label, typed.fields.get(full, usual), hint, typed.problems.get(full, ""), options, asked
+        )
+
+    return (
+        field("supplier", "Supplier", "", "", suppliers),
+        field("new_supplier", "or a new one, by name"),
+        *(
+            field(size.name, size.label, "1" if size.quantity in ("number", "board_feet") else "", size.hint)
+            for size in OFFER_SIZES[material.kind]
+        ),
+        field("price", f"Price, {catalogue.currency}"),
+    )
+
+
+def _bought(
+    one: MaterialBought, purchase: Purchase, found: Estimate | Work, shower: Shower, suppliers: Mapping[str, str]
+) -> str:
+    supplier = suppliers.get(purchase.offer.supplier, purchase.offer.supplier)
+    if by_measure(one.material):
+        to_buy = found.figures[f"buy/{one.key}/to_buy"]
+        amount = shower.reader.text(to_buy.value, to_buy.unit)
+        if is_sent_out(one.material):
+            return ", ".join([amount, *terms_of(one.material, shower.reader.amount), supplier])
+        return f"{amount}, {pack_words(one.material, purchase.offer, shower)}, {supplier}"
+    held = f"{purchase.packs} × {pack_words(one.material, purchase.offer, shower)}"
+    if purchase.offer.offcut is not None:
+        place = purchase.offer.offcut.place
+        return f"{held}, from the rack" + (f" ({place})" if place else "")
+    return f"{held}, {supplier}"
+
+
+def _cut(one: MaterialBought, shower: Shower) -> str:
+    """How near to the least possible a cut plan is known to be, or how surely boards suffice."""
+    if one.chance is not None:
+        return f"suffices in {shower.reader.percent(one.chance.certainty)} of simulated purchases"
+    plan = one.plan
+    if not isinstance(plan, SheetPlan | LengthPlan) or not one.purchases or one.price_state == MISSING:
+        return ""
+    by_hand = "pinned by hand, " if one.pinned else ""
+    more = sum(whole_beyond(one.request.stocks, plan).values()) if one.request is not None else 0
+    whole = f"; {more} of them whole for the rack, since so many cost less" if more else ""
+    if plan.proved:
+        return f"{by_hand}proved least{whole}"
+    gap = (plan.price - plan.bound) / plan.price if plan.price else Fraction(0)
+    return f"{by_hand}within {shower.reader.percent(gap)} of the least possible{whole}"
+
+
+def _days(days: int) -> str:
+    return "today" if days == 0 else "1 day" if days == 1 else f"{days} days"

@@ -1,0 +1,325 @@
+"""A job's document worked out and put together as its sheet: the page whole, and the part that follows the keys."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import date
+from typing import Any, Final
+from zlib import crc32
+
+from sqlalchemy.orm import Session
+
+from webapp.costing.catalogue.materials import Kind
+from webapp.costing.estimate.estimate import Estimate
+from webapp.costing.estimate.helper_view import Work
+from webapp.costing.estimate.snapshot import Inputs
+from webapp.costing.jobs.job import Job
+from webapp.costing.jobs.reader import read_job
+from webapp.costing.measures.written import format_quantity
+from webapp.costing.settings.rates import Rates
+from webapp.documents.printing.paper import day_text, reader_of
+from webapp.estimating import estimate_job
+from webapp.pages.sheet.drawings import Drawings, build_drawings, drawings_digest
+from webapp.pages.sheet.fields import Field, FieldBuilder, JobFields, setting_groups
+from webapp.pages.sheet.materials import WALK, Typed
+from webapp.pages.sheet.places import Options, Stock
+from webapp.pages.sheet.plans import JobPlans, better_known, build_plans, cut_keys, plans_digest, told_on
+from webapp.pages.sheet.prices import typed_prices
+from webapp.pages.sheet.problems import sort_problems
+from webapp.pages.sheet.stock import ToChoose, stock_to_choose
+from webapp.pages.sheet.strip import Strip, build_strip, draw_price
+from webapp.pages.sheet.tables import STEPS_OF_NO_ITEM, Tables, build_tables
+from webapp.pages.shown.figures import Shower
+from webapp.pages.shown.standing import stands_shown
+from webapp.pages.web.posting import Posted, tidy_text
+from webapp.pages.web.roles import seen_by, sees_money
+from webapp.persistence.catalogue.records import list_suppliers
+from webapp.persistence.designs.records import list_designs, list_versions
+from webapp.persistence.jobs.records import JOB_STATES, JobState, StoredJob
+from webapp.persistence.people.users import User
+from webapp.persistence.plans.tasks import tasks_of
+from webapp.persistence.quotes.records import quotes_of_job
+from webapp.persistence.settings.shop import Shop
+from webapp.running import utc_now
+from webapp.standing import NOTHING_BINDS, Stands, estimate_stored
+
+KIND_WORDS: Final[Mapping[Kind, str]] = {
+    Kind.SHEET: "Sheets", Kind.BOARD: "Boards", Kind.LENGTH: "Lengths and edge band", Kind.PIECE: "Hardware",
+    Kind.FASTENER: "Fasteners", Kind.LIQUID: "Glue and finish", Kind.AREA: "Abrasives", Kind.SERVICE: "Services",
+}  # fmt: skip
+STATE_WORDS: Final[Mapping[JobState, str]] = {
+    "open": "open", "ordered": "ordered", "done": "done", "dropped": "dropped",
+}  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True)
+class JobPart:
+    """What changes with every key: the strip, the picture, the tables, and what stands otherwise beside the fields.
+
+    `told` marks what stands beside each field, so that only what is otherwise is sent the next time.
+    `planned` marks the cut plans that the sums stand on, `draw_anew` says that they are others than are drawn.
+    """
+
+    address: str
+    strip: Strip
+    price_svg: str
+    problems: tuple[tuple[str, str], ...]
+    tables: Tables
+    planned: str
+    told: str
+    beside: tuple[Field, ...]
+    draw_anew: bool
+    entry_problems: tuple[tuple[str, tuple[str, ...]], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class JobPage:
+    """The whole sheet of a job. `notice` says what has just been done or not done; `theirs` what someone else saved;
+    `further_work` are the free lines for those who don't set them."""
+
+    number: int
+    address: str
+    copy_action: str
+    title: str
+    version: int
+    state: str
+    states: Options
+    fields: JobFields
+    part: JobPart
+    plans: JobPlans
+    drawings: Drawings
+    designs: Options
+    settings: tuple[tuple[str, Options], ...]
+    sees_money: bool
+    further_work: tuple[tuple[str, str, str], ...]
+    swap_stands: Options
+    swap_put: tuple[tuple[str, Options], ...]
+    to_choose: ToChoose
+    notice: str
+    notice_mark: str
+    theirs: tuple[tuple[str, str, str], ...]
+    unsaved: bool
+    focus: str
+    title_block: tuple[tuple[str, str], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Worked:
+    """A document worked out: what it was made from, the estimate, and the rates with this job's own in them.
+
+    `stands` is what binds the job, `as_agreed` whether the document asks for what was agreed.
+    """
+
+    document: Mapping[str, Any]
+    job: Job
+    inputs: Inputs
+    found: Estimate
+    rates: Rates
+    stands: Stands = NOTHING_BINDS
+    as_agreed: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Asides:
+    """What the form holds beside the document: prices in their rows with the sentences about them, the steps whose
+    minutes are open to be typed, what the open page shows already (`told` beside the fields, `drawn` as sheets), and
+    the words that materials to choose from hold."""
+
+    fields: Mapping[str, str]
+    problems: Mapping[str, str]
+    new_line: str = ""
+    changing: frozenset[str] = frozenset()
+    just_opened: str = ""
+    told: str = ""
+    drawn: str = ""
+    stock_words: str = ""
+
+
+NOTHING_TYPED: Final = Asides({}, {})
+
+
+@dataclass(frozen=True, slots=True)
+class Notice:
+    """A sentence at the head of the page, and what of someone else's save differs: (words, theirs, ours)."""
+
+    text: str = ""
+    mark: str = "note"
+    theirs: tuple[tuple[str, str, str], ...] = ()
+
+
+def read_asides(posted: Posted) -> Asides:
+    """What the open page holds beside the document."""
+    fields = dict(posted)
+    changing = frozenset(text for name, text in posted if name == "changing")
+    return Asides(
+        typed_prices(posted), {}, changing=changing, told=fields.get("told", ""), drawn=fields.get("drawn", ""),
+        stock_words=tidy_text(fields.get("stock_words", "")),
+    )  # fmt: skip
+
+
+def typed_version(fields: Mapping[str, str], job: StoredJob) -> int:
+    """The version that the open page was made from."""
+    typed = fields.get("version", "")
+    return int(typed) if typed.isdecimal() else job.version
+
+
+def work_out(
+    session: Session, document: Mapping[str, Any], shop: Shop, today: date, stored: StoredJob | None = None
+) -> Worked:
+    """Estimate a document on what the job stands at that it belongs to; without one, at today's prices and rates."""
+    if stored is None:
+        return worked_from(document, *estimate_job(session, document, shop, today))
+    worked = estimate_stored(session, stored, document, shop, today)
+    return worked_from(document, worked.inputs, worked.found, worked.stands, as_agreed=worked.as_agreed)
+
+
+def worked_from(
+    document: Mapping[str, Any],
+    inputs: Inputs,
+    found: Estimate,
+    stands: Stands = NOTHING_BINDS,
+    *,
+    as_agreed: bool = False,
+) -> Worked:
+    """An estimate with the job that its document is read as, and its rates."""
+    job, _ = read_job(document, inputs.system)
+    rates = inputs.rates.with_values(job.settings, job.reasons)
+    return Worked(document, job, inputs, found, rates, stands, as_agreed)
+
+
+def build_part(
+    session: Session, job: StoredJob, worked: Worked, shop: Shop, today: date, user: User, asides: Asides,
+    stock: Stock | None = None, versions: Mapping[str, tuple[int, ...]] | None = None,
+) -> tuple[JobPart, JobFields]:  # fmt: skip
+    """The part that follows the keys, and the fields that belong to it, as far as `user` may see them."""
+    found, document = seen_by(user, worked.found, worked.job), worked.document
+    shower = shower_of(job, shop, found)
+    names = _names(worked)
+    sorted_ = sort_problems(found.problems, document, names, asides.new_line)
+    fields = FieldBuilder(
+        document, worked.inputs, worked.found, sorted_, stock or {}, versions or {}, terms=sees_money(user)
+    ).build()
+    suppliers = {one.code: one.name for one in list_suppliers(session)}
+    typed = Typed(asides.fields, asides.problems, suppliers, asides.changing, asides.just_opened)
+    seen = tuple(fields.each())
+    marks = tuple(_mark(field) for field in seen)
+    earlier = asides.told.split(".")
+    same = earlier if len(earlier) == len(marks) else [""] * len(marks)
+    quotes = quotes_of_job(session, job.id, today)
+    differs = found.basis.differences
+    stands_at = stands_shown(worked.stands, found, shower.reader, f"/jobs/{job.number}", as_agreed=worked.as_agreed)
+    part = JobPart(
+        address=f"/jobs/{job.number}",
+        strip=build_strip(found, worked.rates, shower, quotes, today, differs, stands_at),
+        price_svg=draw_price(found, shower, stands_at) if isinstance(found, Estimate) else "",
+        problems=sorted_.everything,
+        tables=build_tables(
+            found, document, worked.inputs.catalogue, worked.inputs.rates, shower, sorted_, typed, differs
+        ),
+        planned=plans_digest(worked.found),
+        told=".".join(marks),
+        beside=tuple(field for field, mark, was in zip(seen, marks, same, strict=True) if mark != was),
+        draw_anew=asides.drawn != drawings_digest(worked.found, worked.rates),
+        entry_problems=tuple(
+            (f"{section}.{one.id}", one.problems)
+            for section, entries in (("items", fields.items), ("lines", fields.lines))
+            for one in entries
+        ),
+    )
+    return part, fields
+
+
+def build_page(
+    session: Session, job: StoredJob, worked: Worked, shop: Shop, today: date, user: User, *,
+    asides: Asides = NOTHING_TYPED, notice: Notice | None = None, version: int | None = None, state: str = "",
+    focus: str = "", plans: JobPlans | None = None,
+) -> JobPage:  # fmt: skip
+    """The whole sheet; `version` is the one a save is made against where it is not the stored one."""
+    notice = notice or Notice()
+    versions = {
+        code: tuple(one.number for one in list_versions(session, code))
+        for code in {str(item.get("design", "")) for item in worked.document.get("items", ())}
+    }
+    to_choose = stock_to_choose(session, worked.inputs, worked.found, asides.stock_words)
+    stock = to_choose.stock
+    part, fields = build_part(session, job, worked, shop, today, user, asides, stock, versions)
+    held = state or job.state
+    if plans is None:
+        tasks = tasks_of(session, cut_keys(worked.found))
+        plans = build_plans(
+            worked.found, tasks, job, reader_of(shop), utc_now(), money=sees_money(user),
+            known=better_known(session, worked.found), told=told_on(worked.found, worked.inputs.plans),
+        )  # fmt: skip
+    return JobPage(
+        number=job.number,
+        address=f"/jobs/{job.number}",
+        copy_action=f"/jobs/{job.id}/copy",
+        title=str(worked.document.get("job", "")) or "A job without a name",
+        version=job.version if version is None else version,
+        state=held,
+        states=tuple((one, STATE_WORDS[one]) for one in JOB_STATES),
+        fields=fields,
+        part=part,
+        plans=plans,
+        drawings=build_drawings(worked.found, worked.rates),
+        designs=tuple((one.code, one.name) for one in list_designs(session)),
+        settings=setting_groups(worked.document) if sees_money(user) else (),
+        sees_money=sees_money(user),
+        further_work=() if sees_money(user) else _further_work(worked.job),
+        swap_stands=tuple(_in_use(worked).items()),
+        swap_put=tuple((KIND_WORDS[kind], stock[kind]) for kind in WALK if stock.get(kind)),
+        to_choose=to_choose,
+        notice=notice.text,
+        notice_mark=notice.mark,
+        theirs=notice.theirs,
+        unsaved=worked.document != job.document,
+        focus=focus,
+        title_block=(
+            ("Job", f"{job.number}, {worked.document.get('job', '')}".rstrip(", ")),
+            ("For", str(worked.document.get("customer", {}).get("name", "")) or "not named"),
+            ("Quote", part.strip.revision),
+            ("State", STATE_WORDS[job.state]),
+            ("Saved", day_text(shop.today(job.updated_at))),
+        ),
+    )
+
+
+def shower_of(job: StoredJob, shop: Shop, seen: Estimate | Work) -> Shower:
+    """How the figures of a job are shown, and where those open that may be."""
+    return Shower(f"/jobs/{job.number}", reader_of(shop), seen.figures if isinstance(seen, Work) else None)
+
+
+def _further_work(job: Job) -> tuple[tuple[str, str, str], ...]:
+    """The free lines as somebody reads them who doesn't set them: what for, how many, minutes each."""
+    return tuple(
+        (
+            line.says,
+            format_quantity(line.quantity, "number", "metric"),
+            "" if line.minutes is None else format_quantity(line.minutes, "duration", "metric"),
+        )
+        for line in job.lines
+    )
+
+
+def _in_use(worked: Worked) -> dict[str, str]:
+    """The materials that the job buys, in the order of its table."""
+    ordered = sorted(worked.found.bought, key=lambda one: (WALK.index(one.material.kind), one.material.name))
+    return {one.material.code: one.material.name for one in ordered}
+
+
+def _mark(field: Field) -> str:
+    """A short mark of what stands beside a field."""
+    return f"{crc32(f'{field.problem}|{field.hint}'.encode()) & 0xFFFF:x}"
+
+
+def _names(worked: Worked) -> set[str]:
+    """The names of the fields that the sheet has for a document."""
+    fields = FieldBuilder(
+        worked.document, worked.inputs, worked.found, sort_problems((), worked.document, ()), {}, {}
+    ).build()
+    names = {field.name for field in fields.each()}
+    for step in worked.found.steps:
+        if step.item not in STEPS_OF_NO_ITEM:
+            names |= {f"items.{step.item}.minutes.{step.operation}.{key}" for key in ("set_up", "likely", "why")}
+    return names

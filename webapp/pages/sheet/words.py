@@ -1,0 +1,65 @@
+"""Small things that job pages say: a design's usual sizes as its shop types them, and what two documents differ in."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from typing import Any, Final
+
+from webapp.costing.designs.model import Design, Size
+from webapp.costing.designs.reader import read_design
+from webapp.costing.measures.written import System, format_quantity
+from webapp.costing.settings.rates import Rates
+from webapp.documents.printing.paper import shortened
+
+LONGEST_SHOWN: Final = 120
+#: Sizes are kept by name in no order; these are said first, in this one.
+OVERALL: Final = ("length", "width", "depth", "height")
+
+
+def ordered_sizes(design: Design, system: System) -> tuple[Size, ...]:
+    """The sizes as one says them: the overall ones, further lengths, then counts."""
+
+    def place(size: Size) -> tuple[bool, int, str]:
+        overall = OVERALL.index(size.name) if size.name in OVERALL else len(OVERALL)
+        return not size.is_length, overall, size.name
+
+    return tuple(sorted(design.sizes_in(system).values(), key=place))
+
+
+def rack_answers(rates: Rates) -> tuple[tuple[str, str], ...]:
+    """Whether a job uses what stands on the rack, to choose from."""
+    usual = "they are used" if rates.yes("rack_used") else "they are left"
+    return (("", f"As the shop sets: {usual}"), ("yes", "Use them"), ("no", "Leave them"))
+
+
+def usual_sizes(design: Mapping[str, Any], system: System) -> dict[str, str]:
+    """The usual sizes of a design's document in the shop's units, as they would be typed, within their limits."""
+    read, _ = read_design(design)
+    if read is None:
+        return {}
+    return {
+        size.name: format_quantity(size.usual, "length" if size.is_length else "number", system)
+        for size in read.sizes_in(system).values()
+    }
+
+
+def differing(theirs: Mapping[str, Any], ours: Mapping[str, Any]) -> tuple[tuple[str, str, str], ...]:
+    """What two documents say differently: the entry in words, theirs and ours."""
+    one, other = dict(_flat(theirs)), dict(_flat(ours))
+    return tuple(
+        (name, shortened(one.get(name, "nothing"), LONGEST_SHOWN), shortened(other.get(name, "nothing"), LONGEST_SHOWN))
+        for name in sorted({*one, *other})
+        if one.get(name) != other.get(name)
+    )
+
+
+def _flat(value: Any, path: tuple[str, ...] = ()) -> Iterator[tuple[str, str]]:
+    if isinstance(value, Mapping):
+        for key, inner in value.items():
+            yield from _flat(inner, (*path, str(key).replace("_", " ")))
+    elif isinstance(value, list | tuple):
+        for place, inner in enumerate(value, 1):
+            named = str(inner["id"]).replace("_", " ") if isinstance(inner, Mapping) and "id" in inner else str(place)
+            yield from _flat(inner, (*path, named))
+    elif path[-1] != "id":
+        yield ", ".join(path), str(value)

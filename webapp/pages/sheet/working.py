@@ -1,0 +1,120 @@
+"""How one figure of a job was reached: in the margin of its sheet, or as a page of its own."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any, Final
+
+from fastapi import Request
+from fastapi.responses import Response
+from sqlalchemy.orm import Session
+
+from webapp.costing.estimate.estimate import Estimate
+from webapp.costing.ledger.working import SUM, Figure
+from webapp.pages.sheet.form import read_form, with_ids
+from webapp.pages.sheet.page import shower_of, work_out
+from webapp.pages.shown.figures import Shower, all_figures
+from webapp.pages.web.dependencies import ReadingSession, ShopHere, SignedIn
+from webapp.pages.web.errors import is_part
+from webapp.pages.web.posting import PostedFields
+from webapp.pages.web.roles import seen_by, typed_by
+from webapp.pages.web.routing import PageRouter
+from webapp.persistence.jobs.records import StoredJob, load_job_by_number
+from webapp.persistence.people.users import User
+from webapp.persistence.settings.shop import Shop
+from webapp.persistence.store.errors import NotKept
+from webapp.rendering import render
+from webapp.running import running
+from webapp.security.gate import NotTheirs
+
+router = PageRouter()
+
+#: The full stop of a property (board.thickness), not of a number (0.84).
+_BETWEEN_NAMES: Final = re.compile(r"(?<=[a-z])\.(?=[a-z])")
+
+
+@dataclass(frozen=True, slots=True)
+class WorkingPage:
+    """A figure with its rule in words, its formula, and what went in: (words, number, unit, address, source)."""
+
+    part: bool
+    job_href: str
+    job: str
+    label: str
+    text: str
+    unit: str
+    words: str
+    formula: str
+    inputs: tuple[tuple[str, str, str, str, str], ...]
+    source: str
+
+
+@router.get("/jobs/{number:int}/working/{figure_id:path}")
+def show_working(
+    request: Request, session: ReadingSession, shop: ShopHere, user: SignedIn, number: int, figure_id: str
+) -> Response:
+    """The working of a figure of the job as it is kept."""
+    job = load_job_by_number(session, number)
+    return _answer(request, session, job, with_ids(job.document), shop, user, figure_id)
+
+
+@router.post("/jobs/{number:int}/working/{figure_id:path}")
+def show_typed_working(
+    request: Request, session: ReadingSession, shop: ShopHere, user: SignedIn, number: int, figure_id: str,
+    posted: PostedFields,
+) -> Response:  # fmt: skip
+    """The working of a figure of the job as it is typed, saved or not."""
+    job = load_job_by_number(session, number)
+    document = typed_by(user, read_form(posted, half_typed=False).document, with_ids(job.document))
+    return _answer(request, session, job, document, shop, user, figure_id)
+
+
+def _answer(
+    request: Request, session: Session, job: StoredJob, document: Mapping[str, Any], shop: Shop, user: User,
+    figure_id: str,
+) -> Response:  # fmt: skip
+    worked = work_out(session, document, shop, shop.today(running(request).now()), job)
+    seen = seen_by(user, worked.found, worked.job)
+    figures = all_figures(seen, figure_id) if isinstance(seen, Estimate) else dict(seen.figures)
+    figure = figures.get(figure_id)
+    if figure is None:
+        if figure_id in all_figures(worked.found, figure_id):
+            raise NotTheirs
+        raise NotKept("figure in this job as it stands now", figure_id)
+    page = working_page(figure, figures, shower_of(job, shop, seen), job, is_part(request))
+    return render(request, "jobs/working.html", page)
+
+
+def working_page(
+    figure: Figure, figures: Mapping[str, Figure], shower: Shower, job: StoredJob, part: bool
+) -> WorkingPage:
+    """A figure's working in words."""
+    text, unit = shower.pair(figure)
+    inputs = []
+    for name, input_id in figure.inputs:
+        given = figures[input_id]
+        shown, its_unit = shower.pair(given)
+        aside = [given.source] if given.source else []
+        if figure.expression != SUM and plain_name(name) not in given.label.casefold():
+            aside.insert(0, f"{plain_name(name)} in the formula")
+        inputs.append((given.label, shown, its_unit, shower.href(given.id), "; ".join(aside)))
+    return WorkingPage(
+        part, shower.address, f"Job {job.number}, {job.title}", figure.label, text, unit, figure.words,
+        formula_text(figure, len(inputs)), tuple(inputs), figure.source,
+    )  # fmt: skip
+
+
+def formula_text(figure: Figure, count: int) -> str:
+    """The formula as one reads it; a sum says only how many go in."""
+    if not figure.expression:
+        return ""
+    if figure.expression == SUM:
+        return f"the sum of {count}" if count > 1 else ""
+    return plain_name(figure.expression).replace(" * ", " × ").replace(" - ", " − ")
+
+
+def plain_name(name: str) -> str:
+    """A name of a formula in words."""
+    return _BETWEEN_NAMES.sub(" ", name.replace("_", " "))

@@ -1,0 +1,1 @@
+"""Figures, materials, offcuts, moves and plans as pages show them. Reads no form."""

@@ -1,0 +1,135 @@
+"""Figures of a job's estimate as the page shows them: each with its unit and the address its working opens at."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Mapping, Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+from typing import Final
+from urllib.parse import quote
+
+from webapp.costing.estimate.estimate import Estimate
+from webapp.costing.ledger.working import SUM, Figure
+from webapp.costing.risk.range import simulate
+from webapp.costing.settings.extras import MONEY_STRETCHES, PRICE_STRETCHES
+from webapp.showing import Reader
+
+#: The stretches of the price, from what is bought to what is kept, as (words, kind of stroke), in the order drawn.
+COST_STRETCHES: Final[Mapping[str, tuple[str, str]]] = {
+    "materials": ("Materials", "materials"),
+    "handling": ("Handling", "materials"),
+    "bought_in": ("Bought in", "materials"),
+    "parts": ("Parts", "materials"),
+    "labour": ("Hours", "hours"),
+    "machine": ("Machines", "machine"),
+    "consumables": ("Consumables", "services"),
+    "services": ("Services", "services"),
+    "carriage": ("Carriage", "services"),
+    "further": ("Further costs", "services"),
+    "overhead": ("Overhead", "overhead"),
+    "reserves": ("Kept in reserve", "risk"),
+}
+#: Stretches that are drawn as one: what the shop's rules add, and the shares of the price they keep.
+_DRAWN_AS_ONE: Final[Mapping[str, tuple[str, ...]]] = {
+    "further": tuple(MONEY_STRETCHES), "reserves": tuple(PRICE_STRETCHES),
+}  # fmt: skip
+
+
+#: What is counted, as one says it of several.
+SEVERAL: Final[Mapping[str, str]] = {
+    "piece": "pieces", "part": "parts", "item": "items", "joint": "joints", "cut": "cuts", "hole": "holes",
+    "end": "ends", "sheet": "sheets", "panel": "panels", "strip": "strips", "row": "rows", "person": "people",
+    "stop": "stops",
+    "change": "changes", "session": "sessions", "day": "days", "person-day": "person-days", "job": "jobs",
+    "sheet x person": "sheets × people", "item x person": "items × people",
+}  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True)
+class Shown:
+    """A figure in words: number, unit, where its working opens, and the id by which a change of it is seen."""
+
+    text: str
+    unit: str
+    href: str | None = None
+    id: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Shower:
+    """Shows the figures of one job in the way its shop reads them; `opened` are those whose working may be seen."""
+
+    address: str
+    reader: Reader
+    opened: Collection[str] | None = None
+
+    def href(self, figure_id: str) -> str:
+        """Where the working of a figure opens."""
+        return f"{self.address}/working/{quote(figure_id, safe='/@')}"
+
+    def leads(self, figure_id: str) -> str | None:
+        """Where the working of a figure opens, for whoever may see it."""
+        return self.href(figure_id) if self.opened is None or figure_id in self.opened else None
+
+    def figure(self, figure: Figure, name: str = "") -> Shown:
+        """A figure as it stands; `name` marks its changes."""
+        text, unit = self.pair(figure)
+        return Shown(text, unit, self.leads(figure.id), name or None)
+
+    def pair(self, figure: Figure) -> tuple[str, str]:
+        """A figure's number and its unit, in the plural where it is one."""
+        text, unit = self.reader.figure(figure)
+        return text, unit if figure.value == 1 else SEVERAL.get(unit, unit)
+
+    def whole(self, figure: Figure, name: str = "") -> Shown:
+        """A figure whose unit the heading says already."""
+        return Shown(self.reader.figure(figure)[0], "", self.leads(figure.id), name or None)
+
+    def hours(self, figure: Figure, name: str = "") -> Shown:
+        """Minutes as hours."""
+        text, _, unit = self.reader.hours(figure.value).rpartition(" ")
+        return Shown(text, unit, self.leads(figure.id), name or None)
+
+    def percent(self, figure: Figure, name: str = "") -> Shown:
+        """A share as a percentage."""
+        text, _, unit = self.reader.percent(figure.value).rpartition(" ")
+        return Shown(text, unit, self.leads(figure.id), name or None)
+
+
+#: What the ids of figures begin with that are drawn, when somebody asks for them.
+OF_THE_RANGE: Final = "risk/"
+
+
+def all_figures(found: Estimate, asked: str = "") -> dict[str, Figure]:
+    """Every figure of an estimate, with the stretches of its price as sums over the lines, and those of its range
+    where one of them is asked for."""
+    drawn = simulate(found.risk_question).figures if asked.startswith(OF_THE_RANGE) else {}
+    figures = {**drawn, **found.calendar.figures, **found.figures}
+    for figure in stretch_figures(found):
+        figures[figure.id] = figure
+    return figures
+
+
+def stretch_figures(found: Estimate) -> tuple[Figure, ...]:
+    """The stretches of the price: each the sum of what the lines hold of it; together they make the total."""
+    figures = []
+    for name, (words, _) in COST_STRETCHES.items():
+        held = _DRAWN_AS_ONE.get(name, (name,))
+        parts = [figure for line in found.lines for stretch, figure in line.stretches if stretch in held]
+        figures.append(_sum(f"stretch/{name}", words, parts))
+    figures.append(_sum("stretch/contingency", "Contingency", [line.contingency for line in found.lines]))
+    profit = found.totals.profit
+    if found.totals.discount.value:
+        profit = Figure(
+            "stretch/profit", "Profit before discount", profit.value + found.totals.discount.value, "money",
+            "profit + discount", "profit + discount",
+            (("profit", profit.id), ("discount", found.totals.discount.id)),
+        )  # fmt: skip
+        figures.append(profit)
+    return tuple(figure for figure in figures if figure.value)
+
+
+def _sum(figure_id: str, label: str, parts: Sequence[Figure]) -> Figure:
+    value = sum((part.value for part in parts), Fraction(0))
+    inputs = tuple((f"a{number}", part.id) for number, part in enumerate(parts, 1))
+    return Figure(figure_id, label, value, "money", "the sum over the lines of the price", SUM, inputs)

@@ -1,0 +1,1 @@
+"""The first page, the search, and the sums explained."""

@@ -1,0 +1,90 @@
+"""The start page: what needs attention today, each with its next step; an empty shop is shown its first steps."""
+
+from __future__ import annotations
+
+from datetime import date
+from typing import Final
+
+from fastapi import Request
+from fastapi.responses import Response
+from sqlalchemy.orm import Session
+
+from webapp.costing.estimate.estimate import Estimate
+from webapp.costing.jobs.reader import read_job
+from webapp.costing.settings.first_rates import still_asked
+from webapp.estimating import estimate_jobs, keep_plans
+from webapp.pages.prices import first as first_prices
+from webapp.pages.start import sums
+from webapp.pages.start.view import FirstStep, StartPage, first_steps, job_line, price_lines, quote_lines
+from webapp.pages.web.dependencies import ShopHere, SignedIn, StoreSession
+from webapp.pages.web.roles import seen_by, sees_money
+from webapp.pages.web.routing import PageRouter
+from webapp.persistence.catalogue.records import find_materials
+from webapp.persistence.designs.records import list_designs
+from webapp.persistence.jobs.records import JobListed, StoredJob, list_jobs, load_job, states_of
+from webapp.persistence.quotes.records import latest_quotes, list_quotes
+from webapp.persistence.settings.rates import current_rates
+from webapp.persistence.settings.shop import Shop
+from webapp.rendering import render
+from webapp.running import Running, running
+from webapp.standing import how_jobs_stand
+
+router = PageRouter()
+router.include_router(first_prices.router)
+router.include_router(sums.router)
+
+#: So many open jobs are worked out, the last touched first; the list of jobs has them all.
+MOST_JOBS: Final = 12
+MOST_QUOTES: Final = 50
+
+
+@router.get("/")
+def show_start(request: Request, session: StoreSession, shop: ShopHere, user: SignedIn) -> Response:
+    """What needs attention; those who see no money are shown no quotes either."""
+    here = running(request)
+    today = shop.today(here.now())
+    jobs = list_jobs(session, state="open", size=MOST_JOBS)
+    worked = _work_out(session, here, [load_job(session, one.id) for one in jobs.entries], shop, today)
+    seen = [(job, seen_by(user, found, read_job(job.document, found.system)[0])) for job, found in worked]
+    latest = latest_quotes(session, [job.id for job, _ in worked], today)
+    stands = how_jobs_stand(session, [job.id for job, _ in worked], today)
+    standing = list_quotes(session, today, state="standing", size=MOST_QUOTES)
+    accepted = list_quotes(session, today, state="accepted", size=MOST_QUOTES)
+    states = states_of(session, [one.job_id for one in accepted.entries])
+    ordered = list_jobs(session, state="ordered", size=1).total
+    newest = next(iter(list_jobs(session, size=1).entries), None)
+    new_shop = sees_money(user) and not shop.is_demo and not list_quotes(session, today, size=1).total
+    counts = [("Jobs open", jobs.total), ("Jobs ordered", ordered)]
+    if sees_money(user):
+        counts.append(("Quotes that stand", standing.total))
+    page = StartPage(
+        sees_money(user),
+        _first_steps(session, shop, newest) if new_shop else (),
+        newest is not None,
+        tuple(job_line(job, found, latest.get(job.id), stands[job.id], today, shop) for job, found in seen),
+        f"{jobs.total - MOST_JOBS} more open jobs" if jobs.total > MOST_JOBS else "",
+        price_lines(seen, shop),
+        quote_lines(standing.entries, accepted.entries, states, today, shop) if sees_money(user) else (),
+        tuple((words, str(count), None, None, None) for words, count in counts),
+    )
+    return render(request, "start/start.html", page)
+
+
+def _first_steps(session: Session, shop: Shop, newest: JobListed | None) -> tuple[FirstStep, ...]:
+    """How far a shop of one's own has come on the way to its first quote."""
+    return first_steps(
+        [(one.code, one.name) for one in list_designs(session)],
+        has_material=bool(find_materials(session, size=1).total),
+        has_rates=not still_asked(current_rates(session)),
+        has_price=shop.currency_fixed,
+        job=newest.number if newest is not None else None,
+    )
+
+
+def _work_out(
+    session: Session, here: Running, jobs: list[StoredJob], shop: Shop, today: date
+) -> list[tuple[StoredJob, Estimate]]:
+    """Every job estimated; cut plans that are new are kept, so that no other page looks for them again."""
+    found = [one for _, one in estimate_jobs(session, [job.document for job in jobs], shop, today)]
+    keep_plans(here.database, session, found, here.now())
+    return list(zip(jobs, found, strict=True))

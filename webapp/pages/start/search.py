@@ -1,0 +1,132 @@
+"""One search over jobs, quotes, designs, materials and customers: a page of its own, and a short list as one types."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from typing import Final
+
+from fastapi import Request
+from fastapi.responses import Response
+
+from webapp.costing.catalogue.materials import Kind
+from webapp.documents.printing.paper import day_text
+from webapp.pages.quotes.view import STATES
+from webapp.pages.sheet.page import STATE_WORDS
+from webapp.pages.shown.materials import KINDS
+from webapp.pages.web.dependencies import ShopHere, SignedIn, StoreSession
+from webapp.pages.web.listing import address
+from webapp.pages.web.routing import PageRouter
+from webapp.persistence.finding.finding import Everywhere, find_everywhere
+from webapp.persistence.settings.shop import Shop
+from webapp.persistence.store.lists import Page, one_line
+from webapp.rendering import render
+from webapp.running import running
+from webapp.security.access import may_use
+
+router = PageRouter()
+
+LONGEST: Final = 200
+
+
+@dataclass(frozen=True, slots=True)
+class Hit:
+    """One thing found: its name, and what tells it from others."""
+
+    href: str
+    name: str
+    said: str
+
+
+@dataclass(frozen=True, slots=True)
+class HitsOfKind:
+    """What was found of a kind; `all_words` leads to all of them where there are more than stand here."""
+
+    heading: str
+    hits: tuple[Hit, ...]
+    all_href: str
+    all_words: str
+
+
+@dataclass(frozen=True, slots=True)
+class SearchPage:
+    """What was typed, and what was found: `said` counts it in words."""
+
+    words: str
+    kinds: tuple[HitsOfKind, ...]
+    said: str
+
+
+@router.get("/search")
+def search(request: Request, session: StoreSession, shop: ShopHere, user: SignedIn, q: str = "") -> Response:
+    """Everything that holds the words typed and that this person may open; no sums of money stand here."""
+    words = one_line(q)[:LONGEST]
+    found = find_everywhere(session, words, shop.today(running(request).now()))
+    if not may_use(user.role, "GET", "/quotes"):
+        found = replace(found, quotes=Page((), 0))
+    kinds = tuple(kind for kind in _kinds(found, words, shop) if kind.hits)
+    if not words:
+        said = ""
+    elif not found.total:
+        said = f"Nothing holds “{words}”. Fewer words, or the beginning of one, find more."
+    else:
+        said = f"{found.total:,} found"
+    return render(request, "search.html", SearchPage(words, kinds, said))
+
+
+def _kinds(found: Everywhere, words: str, shop: Shop) -> tuple[HitsOfKind, ...]:
+    def of_kind(heading: str, path: str, hits: tuple[Hit, ...], total: int) -> HitsOfKind:
+        more = total > len(hits)
+        asked = {"words": words, "retired": "yes" if path in ("/designs", "/materials") else ""}
+        return HitsOfKind(
+            heading, hits, address(path, asked) if path else "",
+            (f"All {total:,} in {heading.lower()}" if path else f"{total - len(hits):,} more; add a word") if more
+            else "",
+        )  # fmt: skip
+
+    jobs = tuple(
+        Hit(
+            f"/jobs/{one.number}",
+            f"Job {one.number}: {one.title or 'without a name'}",
+            _said(one.customer_name, STATE_WORDS[one.state], f"touched {day_text(shop.today(one.updated_at))}"),
+        )
+        for one in found.jobs.entries
+    )
+    quotes = tuple(
+        Hit(
+            f"/quotes/{one.id}",
+            f"Quote {one.number}, revision {one.revision}: {one.title or 'without a name'}",
+            _said(one.customer_name, STATES[one.state].lower(), f"issued {day_text(one.issued_on)}"),
+        )
+        for one in found.quotes.entries
+    )
+    designs = tuple(
+        Hit(f"/designs/{one.code}", one.name, _said(one.code, "retired" if one.retired else ""))
+        for one in found.designs.entries
+    )
+    materials = tuple(
+        Hit(
+            f"/materials/{one.code}",
+            one.name,
+            _said(one.code, KINDS[Kind(one.kind)][0].lower(), "retired" if one.retired else ""),
+        )
+        for one in found.materials.entries
+    )
+    customers = tuple(
+        Hit(
+            address("/jobs", {"customer": str(one.id)}),
+            f"Jobs for {one.customer.name}",
+            _said(" ".join(one.customer.address.split()), one.customer.phone),
+        )
+        for one in found.customers.entries
+    )
+    return (
+        of_kind("Jobs", "/jobs", jobs, found.jobs.total),
+        of_kind("Quotes", "/quotes", quotes, found.quotes.total),
+        of_kind("Materials", "/materials", materials, found.materials.total),
+        of_kind("Designs", "/designs", designs, found.designs.total),
+        of_kind("Customers", "", customers, found.customers.total),
+    )
+
+
+def _said(*words: str) -> str:
+    return ", ".join(word for word in words if word)

@@ -1,0 +1,1 @@
+"""Materials, offers, prices and suppliers kept."""

@@ -1,0 +1,46 @@
+"""The tables of the rack: what stands on it now, and every change of it."""
+
+from __future__ import annotations
+
+from datetime import datetime
+from uuid import UUID
+
+from sqlalchemy import BigInteger, CheckConstraint, ForeignKey
+from sqlalchemy.orm import Mapped, mapped_column
+
+from webapp.persistence.store.base import Named, Row, Versioned
+
+
+class OffcutRow(Named, Versioned, Row):
+    """So many equal offcuts of a material, lengths in nm; a length has a width of 0.
+
+    `search` holds its place and note as they are looked for.
+    """
+
+    __tablename__ = "offcuts"
+    __table_args__ = (CheckConstraint("count >= 0", name="count"),)
+
+    material_id: Mapped[int] = mapped_column(ForeignKey("materials.id"), index=True)
+    length: Mapped[int] = mapped_column(BigInteger)
+    width: Mapped[int] = mapped_column(BigInteger)
+    count: Mapped[int]
+    place: Mapped[str]
+    note: Mapped[str]
+    search: Mapped[str]
+    put_at: Mapped[datetime] = mapped_column(index=True)
+
+
+class OffcutMoveRow(Row):
+    """One change of what stands on the rack; a trigger keeps it from ever being changed or taken out."""
+
+    __tablename__ = "offcut_moves"
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    offcut_id: Mapped[UUID] = mapped_column(ForeignKey("offcuts.id"), index=True)
+    at: Mapped[datetime]
+    user_id: Mapped[UUID | None] = mapped_column(ForeignKey("users.id"))
+    what: Mapped[str]
+    moved: Mapped[int]
+    remaining: Mapped[int]
+    job_number: Mapped[int | None]
+    note: Mapped[str]

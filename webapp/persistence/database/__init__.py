@@ -1,0 +1,1 @@
+"""The database as a whole: opened, brought up to date, backed up and restored."""

@@ -1,0 +1,35 @@
+"""Every module with tables in it, imported in one place so that the metadata is whole."""
+
+from __future__ import annotations
+
+from webapp.persistence.catalogue import rack_tables
+from webapp.persistence.catalogue import records as catalogue
+from webapp.persistence.designs import records as designs
+from webapp.persistence.jobs import customers
+from webapp.persistence.jobs import records as jobs
+from webapp.persistence.people import missed_passwords, users
+from webapp.persistence.plans import records as plans
+from webapp.persistence.plans import tasks as plan_tasks
+from webapp.persistence.quotes import tables as quote_tables
+from webapp.persistence.settings import rates, shop
+from webapp.persistence.store import audit, counters, sent_forms
+from webapp.persistence.store.base import Row
+
+WITH_TABLES = (
+    shop,
+    users,
+    missed_passwords,
+    counters,
+    audit,
+    catalogue,
+    designs,
+    rates,
+    customers,
+    jobs,
+    quote_tables,
+    plans,
+    plan_tasks,
+    rack_tables,
+    sent_forms,
+)
+METADATA = Row.metadata

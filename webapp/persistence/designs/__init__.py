@@ -1,0 +1,1 @@
+"""Designs kept, each version for itself."""

@@ -1,0 +1,213 @@
+"""Designs as kept: each save of another document is a version of its own, and no version ever changes."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import datetime
+from typing import Any, Final
+from uuid import UUID
+
+from sqlalchemy import ForeignKey, UniqueConstraint, func, select
+from sqlalchemy.orm import Mapped, Session, mapped_column
+
+from webapp.persistence.jobs.records import JobDesignRow
+from webapp.persistence.store.audit import Deed, record
+from webapp.persistence.store.base import Row
+from webapp.persistence.store.column_types import OrderedJson
+from webapp.persistence.store.errors import NotKept, StaleSave
+from webapp.persistence.store.lists import SortText, fold
+from webapp.persistence.store.turns import take_turn
+
+#: The note beside a version that is the program's own.
+STARTED_FROM: Final = "A design to start from"
+
+
+class DesignRow(Row):
+    """A design, whose name is the one of its last version."""
+
+    __tablename__ = "designs"
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    code: Mapped[str] = mapped_column(unique=True)
+    name: Mapped[str]
+    name_key: Mapped[str] = mapped_column(SortText, index=True)
+    retired: Mapped[bool]
+
+
+class DesignVersionRow(Row):
+    """One version of a design. Its document's digest is its identity; a trigger keeps it from ever being changed."""
+
+    __tablename__ = "design_versions"
+    __table_args__ = (UniqueConstraint("design_id", "number"), UniqueConstraint("design_id", "digest"))
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    design_id: Mapped[int] = mapped_column(ForeignKey("designs.id"))
+    number: Mapped[int]
+    document: Mapped[dict[str, Any]] = mapped_column(OrderedJson)
+    digest: Mapped[str]
+    note: Mapped[str]
+    created_at: Mapped[datetime]
+    created_by: Mapped[UUID | None] = mapped_column(ForeignKey("users.id"))
+
+
+@dataclass(frozen=True, slots=True)
+class StoredDesign:
+    """One version of a design with its document, the design form as nested text."""
+
+    code: str
+    name: str
+    version: int
+    document: Mapping[str, Any]
+    digest: str
+    note: str
+    created_at: datetime
+    retired: bool
+
+
+@dataclass(frozen=True, slots=True)
+class DesignListed:
+    """A design in the list: its last version and how many jobs use it."""
+
+    code: str
+    name: str
+    version: int
+    saved_at: datetime
+    jobs: int
+    retired: bool
+
+
+@dataclass(frozen=True, slots=True)
+class VersionListed:
+    """A version of a design, without its document."""
+
+    number: int
+    digest: str
+    note: str
+    created_at: datetime
+
+
+def save_design_version(
+    session: Session,
+    code: str,
+    name: str,
+    document: Mapping[str, Any],
+    digest: str,
+    *,
+    at: datetime,
+    by: UUID | None = None,
+    note: str = "",
+    after: int | None = None,
+) -> int:
+    """Keep a design's document and return its version, from 1; a document kept before is the version it was then.
+
+    Raises StaleSave where `after` is given and another version than that one, or any for 0, is the last by now.
+    """
+    take_turn(session, "designs")
+    design = session.scalar(select(DesignRow).where(DesignRow.code == code).with_for_update())
+    if design is None:
+        design = DesignRow(code=code, name=name, name_key=fold(name), retired=False)
+        session.add(design)
+        session.flush()
+    kept = session.scalar(
+        select(DesignVersionRow.number).where(
+            DesignVersionRow.design_id == design.id, DesignVersionRow.digest == digest
+        )
+    )
+    if kept is not None:
+        return kept
+    last = session.scalar(select(func.max(DesignVersionRow.number)).where(DesignVersionRow.design_id == design.id))
+    if after is not None and after != (last or 0):
+        raise StaleSave("design", last, after)
+    number = (last or 0) + 1
+    session.add(
+        DesignVersionRow(
+            design_id=design.id,
+            number=number,
+            document=dict(document),
+            digest=digest,
+            note=note,
+            created_at=at,
+            created_by=by,
+        )
+    )
+    design.name, design.name_key = name, fold(name)
+    session.flush()
+    record(session, Deed(at, by, "saved", "design", code, {"version": number, "name": name}))
+    return number
+
+
+def load_design(session: Session, code: str, version: int | None = None) -> StoredDesign:
+    """One version of a design, or its last one. Raises NotKept."""
+    found = session.execute(
+        select(DesignRow, DesignVersionRow)
+        .join(DesignVersionRow, DesignVersionRow.design_id == DesignRow.id)
+        .where(DesignRow.code == code, *([] if version is None else [DesignVersionRow.number == version]))
+        .order_by(DesignVersionRow.number.desc())
+        .limit(1)
+    ).one_or_none()
+    if found is None:
+        raise NotKept("design", code if version is None else f"{code}, version {version}")
+    design, kept = found
+    return StoredDesign(
+        design.code, design.name, kept.number, kept.document, kept.digest, kept.note, kept.created_at, design.retired
+    )
+
+
+def load_design_document(session: Session, code: str, version: int | None = None) -> Mapping[str, Any]:
+    """The document of one version of a design, or of its last one. Raises NotKept."""
+    return load_design(session, code, version).document
+
+
+def list_versions(session: Session, code: str) -> tuple[VersionListed, ...]:
+    """Every version of a design, the last first."""
+    kept = DesignVersionRow
+    rows = session.execute(
+        select(kept.number, kept.digest, kept.note, kept.created_at)
+        .join(DesignRow, kept.design_id == DesignRow.id)
+        .where(DesignRow.code == code)
+        .order_by(kept.number.desc())
+    )
+    return tuple(VersionListed(row.number, row.digest, row.note, row.created_at) for row in rows)
+
+
+def list_designs(session: Session, *, retired: bool | None = False) -> tuple[DesignListed, ...]:
+    """Designs by name, each with its last version and the number of jobs that use it. `retired` None lists all."""
+    last = (
+        select(
+            DesignVersionRow.design_id,
+            func.max(DesignVersionRow.number).label("version"),
+            func.max(DesignVersionRow.created_at).label("saved_at"),
+        )
+        .group_by(DesignVersionRow.design_id)
+        .subquery()
+    )
+    used = select(JobDesignRow.design_code, func.count().label("jobs")).group_by(JobDesignRow.design_code).subquery()
+    statement = (
+        select(DesignRow.code, DesignRow.name, DesignRow.retired, last.c.version, last.c.saved_at, used.c.jobs)
+        .join(last, last.c.design_id == DesignRow.id)
+        .outerjoin(used, used.c.design_code == DesignRow.code)
+        .order_by(DesignRow.name_key, DesignRow.code)
+    )
+    if retired is not None:
+        statement = statement.where(DesignRow.retired.is_(retired))
+    return tuple(
+        DesignListed(row.code, row.name, row.version, row.saved_at, row.jobs or 0, row.retired)
+        for row in session.execute(statement)
+    )
+
+
+def list_design_names(session: Session) -> tuple[tuple[str, str], ...]:
+    """The codes and names of all designs, retired ones too, by name."""
+    rows = session.execute(select(DesignRow.code, DesignRow.name).order_by(DesignRow.name_key, DesignRow.code))
+    return tuple((row.code, row.name) for row in rows)
+
+
+def retire_design(session: Session, code: str, *, at: datetime, by: UUID | None = None, retired: bool = True) -> None:
+    """Take a design out of the list, or bring it back; jobs that use it still find it. Raises NotKept."""
+    design = session.scalar(select(DesignRow).where(DesignRow.code == code).with_for_update())
+    if design is None:
+        raise NotKept("design", code)
+    design.retired = retired
+    session.flush()
+    record(session, Deed(at, by, "retired" if retired else "brought back", "design", code, {}))

@@ -1,0 +1,121 @@
+"""Cut plans found before, by what was asked: a cache that may be thrown away at any moment."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Mapping
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+from fractions import Fraction
+from typing import Any, Final
+
+from sqlalchemy import delete, select
+from sqlalchemy.dialects import postgresql, sqlite
+from sqlalchemy.orm import Mapped, Session, mapped_column
+
+from webapp.costing.estimate.snapshot import read_plan, write_plan
+from webapp.costing.plans.key import pieces_key
+from webapp.costing.plans.rank import better_plan
+from webapp.costing.plans.requests import Plan, Request
+from webapp.persistence.store.base import Row
+from webapp.persistence.store.column_types import CanonicalJson, Exact
+
+_AT_ONCE: Final = 500
+#: So many of the last plans of the same pieces are looked at for one that is cut from what is offered.
+_LOOKED_AT: Final = 20
+
+
+class PlanRow(Row):
+    """A cut plan under the digest of its question; `pieces` is that of what it cuts, where somebody said."""
+
+    __tablename__ = "plans"
+
+    key: Mapped[str] = mapped_column(primary_key=True)
+    plan: Mapped[dict[str, Any]] = mapped_column(CanonicalJson)
+    price: Mapped[Fraction] = mapped_column(Exact)
+    pieces: Mapped[str | None] = mapped_column(index=True)
+    created_at: Mapped[datetime] = mapped_column(index=True)
+
+
+@dataclass(frozen=True, slots=True)
+class KeptPlan:
+    """A cut plan as a document, with the price of what it buys and a mark that no other plan has."""
+
+    plan: Mapping[str, Any]
+    price: Fraction
+    mark: str = ""
+
+
+_PLAN_COLUMNS: Final = select(PlanRow.key, PlanRow.plan, PlanRow.price, PlanRow.created_at)
+
+
+def get_many(session: Session, keys: Collection[str]) -> dict[str, KeptPlan]:
+    """The plans that are kept under any of the keys."""
+    found: dict[str, KeptPlan] = {}
+    wanted = sorted(set(keys))
+    for start in range(0, len(wanted), _AT_ONCE):
+        some = wanted[start : start + _AT_ONCE]
+        rows = session.execute(_PLAN_COLUMNS.where(PlanRow.key.in_(some)))
+        found.update({row.key: KeptPlan(row.plan, row.price, _mark(row.price, row.created_at)) for row in rows})
+    return found
+
+
+def last_of_pieces(session: Session, pieces: str, stocks: Collection[str]) -> Plan | None:
+    """The plan that was kept last of these pieces on none but these stocks, at whatever prices and by whatever method.
+
+    The same pieces may have been cut from another material.
+    """
+    row, offered = PlanRow, set(stocks)
+    newest = session.scalars(
+        select(row.plan).where(row.pieces == pieces).order_by(row.created_at.desc()).limit(_LOOKED_AT)
+    )
+    for kept in newest:
+        if {one[0] for one in kept.get("sheets", kept.get("lengths", ()))} <= offered:
+            return read_plan(kept)
+    return None
+
+
+def marks_of(session: Session, keys: Collection[str]) -> dict[str, str]:
+    """A short mark of each plan that is kept under any of the keys: another plan has another mark."""
+    found: dict[str, str] = {}
+    wanted = sorted(set(keys))
+    for start in range(0, len(wanted), _AT_ONCE):
+        some = wanted[start : start + _AT_ONCE]
+        rows = session.execute(select(PlanRow.key, PlanRow.price, PlanRow.created_at).where(PlanRow.key.in_(some)))
+        found.update({row.key: _mark(row.price, row.created_at) for row in rows})
+    return found
+
+
+def keep_best(session: Session, key: str, plan: Plan, *, at: datetime, request: Request | None = None) -> Plan:
+    """Keep a plan unless a better one is kept, and say which is kept now; of equal ones it is the earlier.
+
+    What either knows of the least possible price is kept with it. Two who come at once wait for each other. `request`
+    lets the larger offcut decide between plans that cost the same, and the plan be found by its pieces.
+    """
+    insert = postgresql.insert if session.get_bind().dialect.name == "postgresql" else sqlite.insert
+    pieces = None if request is None else pieces_key(request)
+    new = {"key": key, "plan": write_plan(plan), "price": plan.price, "pieces": pieces, "created_at": at}
+    made = insert(PlanRow).values(new).on_conflict_do_nothing(index_elements=[PlanRow.key]).returning(PlanRow.key)
+    if session.execute(made).first() is not None:
+        return plan
+    row = session.scalars(
+        select(PlanRow).where(PlanRow.key == key).with_for_update().execution_options(populate_existing=True)
+    ).one()
+    kept = read_plan(row.plan)
+    best = better_plan(kept, plan, request)
+    if best != kept:
+        # The moment marks the plan, so a second one of the same moment moves on.
+        row.plan, row.price = write_plan(best), best.price
+        row.created_at = max(at, row.created_at + timedelta(microseconds=1))
+        row.pieces = pieces or row.pieces
+        session.flush()
+    return best
+
+
+def prune(session: Session, *, older_than: datetime) -> int:
+    """Throw away plans kept before a moment, and say how many."""
+    gone = session.execute(delete(PlanRow).where(PlanRow.created_at < older_than).returning(PlanRow.key)).all()
+    return len(gone)
+
+
+def _mark(price: Fraction, created_at: datetime) -> str:
+    return f"{created_at.isoformat()} {price}"

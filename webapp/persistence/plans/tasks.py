@@ -1,0 +1,252 @@
+"""Cutting questions to be worked on in the background: each once, claimed under a lease, with how far it has come.
+
+All of it may be thrown away at any moment: the plans themselves are kept elsewhere, as they get better.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Sequence
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+from fractions import Fraction
+from typing import Any, Final, Literal
+from uuid import UUID
+
+from sqlalchemy import BigInteger, CheckConstraint, ForeignKey, and_, delete, or_, select, update
+from sqlalchemy.dialects import postgresql, sqlite
+from sqlalchemy.orm import Mapped, Session, aliased, mapped_column
+
+from webapp.costing.errors import FormError
+from webapp.costing.plans.documents import read_request, write_request
+from webapp.costing.plans.requests import Plan, Request
+from webapp.persistence.store.base import Row
+from webapp.persistence.store.column_types import CanonicalJson, Exact
+from webapp.persistence.store.turns import take_turn
+
+TaskState = Literal["waiting", "running", "done", "stopped", "failed"]
+#: What a worker does after it has said how far it is.
+Onward = Literal["on", "stop", "give way", "lost"]
+
+#: A worker says several times in this time that it is still there; after it, another takes its task over.
+LEASE: Final = timedelta(seconds=15)
+#: A task that ended its worker so often without any progress is not tried again by itself.
+MOST_TRIES: Final = 3
+#: How long is remembered that a question has been looked into.
+REMEMBERED: Final = timedelta(days=90)
+
+
+class PlanTaskRow(Row):
+    """One question, under the digest that its plans are kept under."""
+
+    __tablename__ = "plan_tasks"
+    __table_args__ = (
+        CheckConstraint("state IN ('waiting', 'running', 'done', 'stopped', 'failed')", name="state"),
+        CheckConstraint("kind IN ('cut')", name="kind"),
+    )
+
+    key: Mapped[str] = mapped_column(primary_key=True)
+    kind: Mapped[str]
+    request: Mapped[dict[str, Any]] = mapped_column(CanonicalJson)
+    state: Mapped[str] = mapped_column(index=True)
+    holder: Mapped[str | None]
+    held_until: Mapped[datetime | None]
+    tries: Mapped[int]
+    first_price: Mapped[Fraction] = mapped_column(Exact)
+    price: Mapped[Fraction] = mapped_column(Exact)
+    bound: Mapped[Fraction] = mapped_column(Exact)
+    proved: Mapped[bool]
+    steps: Mapped[int] = mapped_column(BigInteger)
+    spent_ms: Mapped[int]
+    wanted_ms: Mapped[int]
+    stop_asked: Mapped[bool]
+    why: Mapped[str]
+    created_at: Mapped[datetime]
+    asked_at: Mapped[datetime]
+    progress_at: Mapped[datetime] = mapped_column(index=True)
+
+
+class PlanWishRow(Row):
+    """That a job, as it was last looked at, asks a question."""
+
+    __tablename__ = "plan_wishes"
+
+    job_id: Mapped[UUID] = mapped_column(ForeignKey("jobs.id", ondelete="CASCADE"), primary_key=True)
+    key: Mapped[str] = mapped_column(ForeignKey("plan_tasks.key", ondelete="CASCADE"), primary_key=True, index=True)
+
+
+@dataclass(frozen=True, slots=True)
+class Question:
+    """A cutting question with its digest and the best plan known when it is asked."""
+
+    key: str
+    request: Request
+    plan: Plan
+
+
+@dataclass(frozen=True, slots=True)
+class PlanTask:
+    """How far a question has come; `first_price` is that of the plan when it was first asked, times are in ms."""
+
+    key: str
+    state: TaskState
+    first_price: Fraction
+    price: Fraction
+    bound: Fraction
+    proved: bool
+    steps: int
+    spent_ms: int
+    wanted_ms: int
+    stop_asked: bool
+    why: str
+    progress_at: datetime
+
+    @property
+    def goes_on(self) -> bool:
+        """Whether a better plan may still come of itself."""
+        return self.state in ("waiting", "running")
+
+
+@dataclass(frozen=True, slots=True)
+class Claimed:
+    """A task that a worker holds: its question, and how much time was spent on it and is left, in ms."""
+
+    key: str
+    request: Request
+    spent_ms: int
+    wanted_ms: int
+
+
+@dataclass(frozen=True, slots=True)
+class Progress:
+    """What a worker has come to: the best plan so far, and the time spent on the question in all, in ms."""
+
+    plan: Plan
+    spent_ms: int
+
+
+def ask(session: Session, job_id: UUID, questions: Sequence[Question], *, wanted_ms: int, at: datetime) -> None:
+    """Let a job ask these questions and none else; those that nobody asks any more are dropped.
+
+    A question that was looked into before is not looked into again.
+    """
+    take_turn(session, "plan tasks")
+    session.execute(delete(PlanWishRow).where(PlanWishRow.job_id == job_id))
+    insert = postgresql.insert if session.get_bind().dialect.name == "postgresql" else sqlite.insert
+    for one in sorted(questions, key=lambda question: question.key):
+        plan = one.plan
+        made = insert(PlanTaskRow).values(
+            key=one.key, kind="cut", request=write_request(one.request), state="waiting", tries=0,
+            first_price=plan.price, price=plan.price, bound=plan.bound, proved=plan.proved, steps=0, spent_ms=0,
+            wanted_ms=wanted_ms, stop_asked=False, why="", created_at=at, asked_at=at, progress_at=at,
+        )  # fmt: skip
+        session.execute(made.on_conflict_do_update(index_elements=[PlanTaskRow.key], set_={"asked_at": at}))
+        session.execute(insert(PlanWishRow).values(job_id=job_id, key=one.key).on_conflict_do_nothing())
+    wished = select(PlanWishRow.key)
+    row = PlanTaskRow
+    session.execute(delete(row).where(row.state.in_(("waiting", "running")), row.key.not_in(wished)))
+    session.execute(delete(row).where(row.progress_at < at - REMEMBERED, row.key.not_in(wished)))
+
+
+def wishes_of(session: Session, job_id: UUID) -> set[str]:
+    """The questions a job asks."""
+    return set(session.scalars(select(PlanWishRow.key).where(PlanWishRow.job_id == job_id)))
+
+
+def tasks_of(session: Session, keys: Collection[str]) -> dict[str, PlanTask]:
+    """How far the questions with these digests have come, as far as they were asked."""
+    row = PlanTaskRow
+    columns = (
+        row.key, row.state, row.first_price, row.price, row.bound, row.proved, row.steps, row.spent_ms, row.wanted_ms,
+        row.stop_asked, row.why, row.progress_at,
+    )  # fmt: skip
+    found = session.execute(select(*columns).where(row.key.in_(sorted(keys)))).all()
+    return {one.key: PlanTask(**one._mapping) for one in found}
+
+
+def ask_to_stop(session: Session, key: str, *, at: datetime) -> None:
+    """Leave a question at the plan it has; a worker that is at it hears of it with its next word."""
+    row = PlanTaskRow
+    session.execute(update(row).where(row.key == key, row.state == "waiting").values(state="stopped", progress_at=at))
+    session.execute(update(row).where(row.key == key, row.state == "running").values(stop_asked=True))
+
+
+def go_on(session: Session, key: str, *, further_ms: int, at: datetime) -> None:
+    """Look further into a question that rests, for so long again."""
+    row = PlanTaskRow
+    session.execute(
+        update(row)
+        .where(row.key == key, row.state.in_(("done", "stopped", "failed")))
+        .values(
+            state="waiting", wanted_ms=row.spent_ms + further_ms, stop_asked=False, tries=0, why="", asked_at=at,
+            progress_at=at,
+        )
+    )  # fmt: skip
+
+
+def claim(session: Session, holder: str, *, at: datetime, lease: timedelta = LEASE) -> Claimed | None:
+    """Take the task that waits with the least time spent on it, or whose worker is gone; needs a writing session.
+
+    It is one statement, so two workers never come to hold the same.
+    """
+    row, waiting = PlanTaskRow, aliased(PlanTaskRow)
+    gone = and_(row.state == "running", row.held_until < at)
+    session.execute(
+        update(row)
+        .where(gone, row.tries >= MOST_TRIES)
+        .values(state="failed", holder=None, why=f"The search broke off {MOST_TRIES} times.", progress_at=at)
+    )
+    next_one = (
+        select(waiting.key)
+        .where(or_(waiting.state == "waiting", and_(waiting.state == "running", waiting.held_until < at)))
+        .order_by(waiting.spent_ms, waiting.asked_at.desc(), waiting.key)
+        .limit(1)
+        .with_for_update(skip_locked=True)
+    )
+    taken = session.execute(
+        update(row)
+        .where(row.key == next_one.scalar_subquery())
+        .values(state="running", holder=holder, held_until=at + lease, tries=row.tries + 1, progress_at=at)
+        .returning(row.key, row.request, row.spent_ms, row.wanted_ms)
+        .execution_options(synchronize_session=False)
+    ).first()
+    if taken is None:
+        return None
+    try:
+        return Claimed(taken.key, read_request(taken.request), taken.spent_ms, taken.wanted_ms)
+    except FormError as error:
+        # Kept by a program of another version.
+        let_go(session, taken.key, holder, "failed", at=at, why=str(error))
+        return claim(session, holder, at=at, lease=lease)
+
+
+def note_progress(
+    session: Session, key: str, holder: str, progress: Progress, *, at: datetime, lease: timedelta = LEASE
+) -> Onward:
+    """Say how far a held task is, which renews its lease, and hear how to go on."""
+    row, plan = PlanTaskRow, progress.plan
+    still = session.execute(
+        update(row)
+        .where(row.key == key, row.holder == holder, row.state == "running")
+        .values(
+            held_until=at + lease, tries=0, progress_at=at, price=plan.price, bound=plan.bound, proved=plan.proved,
+            steps=plan.steps, spent_ms=progress.spent_ms,
+        )
+        .returning(row.stop_asked)
+        .execution_options(synchronize_session=False)
+    ).first()  # fmt: skip
+    if still is None:
+        return "lost"
+    if still.stop_asked:
+        return "stop"
+    others = select(row.key).where(row.state == "waiting", row.spent_ms < progress.spent_ms).limit(1)
+    return "give way" if session.execute(others).first() is not None else "on"
+
+
+def let_go(session: Session, key: str, holder: str, state: TaskState, *, at: datetime, why: str = "") -> None:
+    """Give a held task up: done, stopped or failed, or waiting for whoever takes it next. One that is lost stays so."""
+    row = PlanTaskRow
+    session.execute(
+        update(row)
+        .where(row.key == key, row.holder == holder, row.state == "running")
+        .values(state=state, holder=None, held_until=None, stop_asked=False, why=why, progress_at=at)
+    )

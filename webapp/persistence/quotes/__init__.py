@@ -1,0 +1,1 @@
+"""Quotes issued, with their states. What is issued is never changed."""

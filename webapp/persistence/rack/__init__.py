@@ -1,0 +1,1 @@
+"""Offcuts on the rack, and their moves."""

@@ -1,0 +1,160 @@
+"""The one shop a database holds: who it is, how it measures, what it counts money in, and what day it is there."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date, datetime
+from typing import Literal, cast
+from zoneinfo import ZoneInfo
+
+from sqlalchemy import CheckConstraint, select
+from sqlalchemy.orm import Mapped, Session, mapped_column
+
+from webapp.costing.settings.rates import EDITION
+from webapp.persistence.store.base import Row, Versioned
+from webapp.persistence.store.errors import CurrencyFixed, NotKept, ShopExists, StaleSave
+from webapp.persistence.store.turns import take_turn
+
+LengthSystem = Literal["inch", "metric"]
+Paper = Literal["A4", "Letter"]
+
+
+class ShopRow(Versioned, Row):
+    """The shop. Its key can only be 1, so that two set-ups at once can't make two shops."""
+
+    __tablename__ = "shop"
+    __table_args__ = (
+        CheckConstraint("id = 1", name="only_one"),
+        CheckConstraint("length_system IN ('inch', 'metric')", name="length_system"),
+        CheckConstraint("paper IN ('A4', 'Letter')", name="paper"),
+    )
+
+    id: Mapped[int] = mapped_column(primary_key=True, autoincrement=False)
+    name: Mapped[str]
+    address: Mapped[str]
+    contact: Mapped[str]
+    currency: Mapped[str]
+    currency_places: Mapped[int]
+    currency_fixed: Mapped[bool]
+    length_system: Mapped[str]
+    time_zone: Mapped[str]
+    paper: Mapped[str]
+    is_demo: Mapped[bool]
+    edition: Mapped[int] = mapped_column(server_default="1")
+
+
+@dataclass(frozen=True, slots=True)
+class Shop:
+    """The shop as the rest of the program sees it.
+
+    `address` and `contact` hold lines parted by line ends; `currency` is an ISO 4217 code with `currency_places`
+    decimals, fixed once a price is kept; `time_zone` is a name of the IANA time zone database; `edition` is that of
+    the program's figures it began with.
+    """
+
+    name: str
+    address: str
+    contact: str
+    currency: str
+    currency_places: int
+    length_system: LengthSystem
+    time_zone: str
+    paper: Paper
+    is_demo: bool = False
+    currency_fixed: bool = False
+    version: int = 1
+    edition: int = EDITION
+
+    @property
+    def bare_unit(self) -> Literal["in", "mm"]:
+        """The unit a number without one is read in."""
+        return "in" if self.length_system == "inch" else "mm"
+
+    def today(self, now: datetime) -> date:
+        """The date in the shop's zone at a moment."""
+        return now.astimezone(ZoneInfo(self.time_zone)).date()
+
+
+def find_shop(session: Session) -> Shop | None:
+    """The shop, or None in an empty store."""
+    row = session.scalar(select(ShopRow))
+    return None if row is None else _shop(row)
+
+
+def load_shop(session: Session) -> Shop:
+    """The shop. Raises NotKept in an empty store."""
+    shop = find_shop(session)
+    if shop is None:
+        raise NotKept("shop", "this address")
+    return shop
+
+
+def open_shop(session: Session, shop: Shop) -> None:
+    """Keep the shop in an empty store. Raises ShopExists where there is one."""
+    take_turn(session, "shop")
+    if session.scalar(select(ShopRow.id)) is not None:
+        raise ShopExists
+    session.add(
+        ShopRow(
+            id=1,
+            name=shop.name,
+            address=shop.address,
+            contact=shop.contact,
+            currency=shop.currency,
+            currency_places=shop.currency_places,
+            currency_fixed=shop.currency_fixed,
+            length_system=shop.length_system,
+            time_zone=shop.time_zone,
+            paper=shop.paper,
+            is_demo=shop.is_demo,
+            edition=shop.edition,
+            version=1,
+        )
+    )
+    session.flush()
+
+
+def save_shop(session: Session, shop: Shop) -> Shop:
+    """Keep a changed shop and return it with its new version.
+
+    Raises StaleSave where somebody saved since `shop` was read, CurrencyFixed where prices are kept in another
+    currency.
+    """
+    row = session.scalar(select(ShopRow).with_for_update())
+    if row is None:
+        raise NotKept("shop", "this address")
+    if row.version != shop.version:
+        raise StaleSave("shop", _shop(row), shop)
+    if row.currency_fixed and (shop.currency, shop.currency_places) != (row.currency, row.currency_places):
+        raise CurrencyFixed(row.currency, shop.currency)
+    row.name, row.address, row.contact = shop.name, shop.address, shop.contact
+    row.currency, row.currency_places = shop.currency, shop.currency_places
+    row.length_system, row.time_zone, row.paper = shop.length_system, shop.time_zone, shop.paper
+    row.version = shop.version + 1
+    session.flush()
+    return _shop(row)
+
+
+def fix_currency(session: Session) -> None:
+    """Say that prices are now kept in the shop's currency; call it with the first price."""
+    row = session.scalar(select(ShopRow).with_for_update())
+    if row is None:
+        raise NotKept("shop", "this address")
+    row.currency_fixed = True
+
+
+def _shop(row: ShopRow) -> Shop:
+    return Shop(
+        name=row.name,
+        address=row.address,
+        contact=row.contact,
+        currency=row.currency,
+        currency_places=row.currency_places,
+        length_system=cast(LengthSystem, row.length_system),
+        time_zone=row.time_zone,
+        paper=cast(Paper, row.paper),
+        is_demo=row.is_demo,
+        currency_fixed=row.currency_fixed,
+        version=row.version,
+        edition=row.edition,
+    )
