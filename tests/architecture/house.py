@@ -169,11 +169,15 @@ ROOMS: Final = {name: _room(name, ours, outside) for name, ours, outside in _ROW
 EVERYTHING: Final = frozenset({"app", "cli", "commands"})
 ALONE: Final = frozenset({"bootstrap"})
 
-#: The floors as they are drawn, from the street down to the ground.
+#: The floors as they are drawn, from the street down to the ground: their words, and their folder of webapp/.
 FLOORS: Final = (
-    ("What a person meets", ("pages",)), ("On paper", ("documents",)), ("What is kept", ("persistence",)),
-    ("The sums", ("costing",)),
+    ("What a person meets: webapp/pages", "pages"), ("On paper: webapp/documents", "documents"),
+    ("What is kept: webapp/persistence", "persistence"), ("The sums: webapp/costing", "costing"),
+    ("Between them: files of webapp", ""),
 )  # fmt: skip
+WITH_A_FLOOR: Final = frozenset(floor for _, floor in FLOORS if floor)
+GROUND: Final = "costing"
+WIDEST: Final = 108
 BEGINS, ENDS = "<!-- the house, drawn by tests/architecture/house.py -->", "<!-- end of the house -->"
 
 
@@ -187,36 +191,26 @@ def first_sentence(room: str) -> str:
 
 
 def drawing() -> str:
-    """The house as DEVELOPERS.md shows it."""
-    lines = []
-    for title, floors in FLOORS:
-        rooms = [room for room in ROOMS.values() if room.name.partition(".")[0] in floors and room.words + room.name]
-        lines += [f"### {title}: webapp/{'/, webapp/'.join(floors)}/", "", "```text"]
-        for room in rooms:
-            if room.name in floors and not room.words and not room.outside and room.name != "costing":
-                continue
-            lines += _drawn(room)
-        lines += ["```", ""]
-    lines += ["### Between them", "", "```text"]
-    inside = {name for _, floors in FLOORS for name in floors}
-    for room in ROOMS.values():
-        if room.name.partition(".")[0] not in inside:
-            lines += _drawn(room)
-    lines += ["```", ""]
-    lines += [f"`{name}` is {' '.join(words.split())}." for name, words in GROUPS.items()]
-    return "\n".join([BEGINS, "", *wrap_lines(lines), "", ENDS])
+    """The house as DEVELOPERS.md shows it: what each room is for, and which others of its floor it may import."""
+    lines = ["```text"]
+    for title, floor in FLOORS:
+        lines += [title.upper(), ""]
+        for room in ROOMS.values():
+            within, _, name = room.name.partition(".")
+            if within == floor and (name or room.name == GROUND):
+                # What it takes from other floors stands in the table; here is how the rooms of one floor lean.
+                near = [word for word in room.words.split() if word.startswith(".")]
+                lines += _drawn(name or room.name, first_sentence(room.name), " ".join(near))
+            elif not floor and within not in WITH_A_FLOOR:
+                lines += _drawn(room.name, first_sentence(room.name), "")
+        lines.append("")
+    lines.append("```")
+    return "\n".join([BEGINS, "", *lines, "", ENDS])
 
 
-def _drawn(room: Room) -> list[str]:
-    name = room.name.partition(".")[2] or room.name
-    says = wrap(first_sentence(room.name), 84)
-    may = wrap(f"imports {room.words}" if room.words else "imports nothing of ours", 84)
-    return [f"{name if number == 0 else '':<20}{text}" for number, text in enumerate([*says, *may])]
-
-
-def wrap_lines(lines: list[str]) -> list[str]:
-    """Lines of at most a hundred and ten signs."""
-    return [part for line in lines for part in (wrap(line, 110) if len(line) > 110 else [line])]
+def _drawn(name: str, sentence: str, imports: str) -> list[str]:
+    says = [*wrap(sentence, WIDEST - 17), *wrap(f"< {imports}" if imports else "", WIDEST - 17)]
+    return [f"{'' if place else name:<16} {text}" for place, text in enumerate(says)]
 
 
 def main() -> None:

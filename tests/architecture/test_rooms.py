@@ -47,7 +47,7 @@ def imports_of(file: Path) -> Iterator[tuple[int, str, str]]:
 def _of_ours(module: str) -> str:
     """The room that a module, or a name in one, belongs to."""
     path = WEBAPP.parent
-    room = []
+    room = list[str]()
     for part in module.split("."):
         if not (path / part).is_dir():
             break

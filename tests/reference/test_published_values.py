@@ -1,6 +1,7 @@
 """The sums of the estimate against published values: each check names where its value was published.
 
-Every function here is one that an estimate calls (most by name, in a figure's formula: see webapp/costing/ledger/functions.py).
+Every function here is one that an estimate calls, most by name, in a figure's formula: see
+webapp/costing/ledger/functions.py.
 Values that were only remembered, and not read in a text, are not here.
 """
 
