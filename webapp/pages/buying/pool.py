@@ -121,7 +121,7 @@ def show_jobs_together(
         currency=shop.currency,
         list_href=f"/pool/shopping-list.pdf?{urlencode([('job', number) for number in numbers])}",
     )  # fmt: skip
-    return render(request, "pool/show.html", page)
+    return render(request, "buying/pool.html", page)
 
 
 @router.get("/pool/shopping-list.pdf")

@@ -66,7 +66,7 @@ def show_new(request: Request, shop: ShopHere, kind: str = "", name: str = "") -
     """The kinds; or the form of the kind that was chosen."""
     if kind not in set(Kind):
         kinds = tuple((one.value, words, holds) for one, (words, holds) in KINDS.items())
-        return render(request, "materials/kinds.html", KindsPage(kinds, kind[:40]), 404 if kind else 200)
+        return render(request, "catalogue/kinds.html", KindsPage(kinds, kind[:40]), 404 if kind else 200)
     return _page(request, shop, Kind(kind), {"name": name}, {}, None)
 
 
@@ -158,4 +158,4 @@ def _page(
         listed=tuple((name.replace(".", "-"), sentence) for name, sentence in problems.items()),
         stale=theirs,
     )
-    return render(request, "materials/form.html", page, 409 if stale else 422 if problems else 200)
+    return render(request, "catalogue/form.html", page, 409 if stale else 422 if problems else 200)

@@ -110,7 +110,7 @@ def show_material_sheet(
         rack=tuple(offcut_view(one, shop, today) for one in standing.entries),
         further_on_rack=standing.total - len(standing.entries),
     )
-    return render(request, "materials/show.html", page, status)
+    return render(request, "catalogue/show.html", page, status)
 
 
 def value_rows(material: Material, system: System) -> tuple[tuple[ValueRow, ...], tuple[str, ...]]:

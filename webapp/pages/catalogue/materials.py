@@ -125,7 +125,7 @@ def show_materials(
         )
     return render(
         request,
-        "materials/list.html",
+        "catalogue/list.html",
         MaterialsPage(
             words,
             wanted.value if wanted else "",

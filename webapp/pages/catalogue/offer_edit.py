@@ -190,4 +190,4 @@ def _page(
         listed=tuple((name.replace(".", "-"), sentence) for name, sentence in problems.items()),
         stale=theirs,
     )
-    return render(desk.request, "materials/offer_form.html", page, 409 if stale else 422 if problems else 200)
+    return render(desk.request, "catalogue/offer_form.html", page, 409 if stale else 422 if problems else 200)

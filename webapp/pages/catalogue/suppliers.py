@@ -149,4 +149,4 @@ def _page(
         listed=tuple(problems.items()),
         stale=differences(_said(_fields(stored, shop)), _said(fields), _LABELS) if stale and stored else (),
     )
-    return render(request, "buying/supplier.html", page, 409 if stale else 422 if problems else 200)
+    return render(request, "catalogue/supplier.html", page, 409 if stale else 422 if problems else 200)

@@ -208,7 +208,7 @@ def draw(
     job = load_job_by_number(session, number)
     document = typed_by(user, read_form(posted, half_typed=False).document, with_ids(job.document))
     worked = work_out(session, document, shop, shop.today(running(request).now()), job)
-    return render(request, "jobs/drawings.html", build_drawings(worked.found, worked.rates))
+    return render(request, "sheet/drawings.html", build_drawings(worked.found, worked.rates))
 
 
 @router.post("/jobs/{number:int}/price")
@@ -261,7 +261,7 @@ def _answer_part(
     today = shop.today(running(request).now())
     worked = work_out(session, typed_by(user, read.document, with_ids(job.document)), shop, today, job)
     part, _ = build_part(session, job, worked, shop, today, user, replace(asides, new_line=read.new_line))
-    return render(request, "jobs/part.html", part)
+    return render(request, "sheet/part.html", part)
 
 
 def _do(

@@ -150,7 +150,7 @@ def show_range(request: Request, session: ReadingSession, shop: ShopHere, posted
             session, _document(found, typed, shop.length_system), shop, shop.today(running(request).now())
         )
         shown = build_range(worked.found, _unopened(reader_of(shop)))
-    return render(request, "jobs/range.html", RangePage(True, "", "", shown))
+    return render(request, "sheet/range.html", RangePage(True, "", "", shown))
 
 
 @router.post("/price/keep")

@@ -159,4 +159,4 @@ def _page(request: Request, typed: Mapping[str, str], problems: Mapping[str, str
     page = SetUpPage(
         typed, problems, LENGTH_SYSTEMS, PAPERS, currencies, zones, rate_fields(typed, problems)
     )  # fmt: skip
-    return render(request, "set_up.html", page, status)
+    return render(request, "people/set_up.html", page, status)

@@ -152,4 +152,4 @@ def _page(request: Request, name: str, after: str, problem: str | None, status: 
     demo: tuple[tuple[str, str], ...] = ()
     if shop and shop.is_demo and from_this_machine(request):
         demo = ((DEMO_NAME, DEMO_PASSWORD), (DEMO_HELPER_NAME, DEMO_HELPER_PASSWORD))
-    return render(request, "sign_in.html", SignInPage(name, inside(after), problem, demo), status)
+    return render(request, "people/sign_in.html", SignInPage(name, inside(after), problem, demo), status)

@@ -74,7 +74,7 @@ def look_on(
     )  # fmt: skip
     if part:
         stale = fields.get("planned", "") not in ("", plans_digest(worked.found))
-        return render(request, "jobs/plans.html", plans, headers=_tell(plans.improved) if stale else None)
+        return render(request, "sheet/plans.html", plans, headers=_tell(plans.improved) if stale else None)
     page = build_page(
         session, job, worked, shop, today, user, asides=read_asides(posted), version=typed_version(fields, job),
         state=fields.get("state", ""), plans=plans,

@@ -147,7 +147,7 @@ def list_plans(
         (("Material", "words"), ("Sheets", "words"), ("Plan", "words"), *cost), tuple(rows),
         strays if sees_money(user) else (), sees_money(user), NOTICES.get(done, ""), _title_block(job, worked, shop),
     )  # fmt: skip
-    return render(request, "cut_plans/list.html", page)
+    return render(request, "plans/list.html", page)
 
 
 @router.get("/jobs/{number:int}/plans/{material}")
@@ -157,7 +157,7 @@ def show_plan(
     """One material's plan as it is used now."""
     at = _find(request, session, shop, user, number, material)
     hand = take_up(at.request, at.shower.plan.sheets)
-    return render(request, "cut_plans/show.html", _page(request, at, hand, NOTICES.get(done, "")))
+    return render(request, "plans/show.html", _page(request, at, hand, NOTICES.get(done, "")))
 
 
 @router.post("/jobs/{number:int}/plans/{material}")
@@ -173,7 +173,7 @@ def move(
     except Outdated:
         return _start_anew(request, at)
     page = _page(request, at, hand, held=fields.get("held"), act=fields.get("act", ""))
-    return render(request, "cut_plans/show.html", page, 422 if hand.problems else 200)
+    return render(request, "plans/show.html", page, 422 if hand.problems else 200)
 
 
 @router.post("/jobs/{number:int}/plans/{material}/pin")
@@ -190,13 +190,13 @@ def pin(
         return _start_anew(request, at)
     if at.shower.judged(hand.trial).faults:
         notice = "The plan is not pinned, since it can't be cut as it lies."
-        return render(request, "cut_plans/show.html", _page(request, at, hand, notice, "failure"), 422)
+        return render(request, "plans/show.html", _page(request, at, hand, notice, "failure"), 422)
     if fields.get("held", "") != _mark(at.job.document, material):
         notice = (
             f"Someone else changed what is pinned of {at.one.material.name} meanwhile, so yours is not kept yet. "
             "Pin it once more to put yours in its place."
         )
-        return render(request, "cut_plans/show.html", _page(request, at, hand, notice, "failure"), 409)
+        return render(request, "plans/show.html", _page(request, at, hand, notice, "failure"), 409)
     kept = write_pin(pin_of(at.request, at.shower.judged(hand.trial).plan.sheets))
     leads_to = f"{_address(number, material)}?done=pinned"
     return _keep(request, at.job, user.id, {**_pins(at.job.document), material: kept}, leads_to)
@@ -233,7 +233,7 @@ def _start_anew(request: Request, at: _At) -> Response:
         "moves can't be laid on it. Here is the plan as it stands now."
     )
     hand = take_up(at.request, at.shower.plan.sheets)
-    return render(request, "cut_plans/show.html", _page(request, at, hand, notice, "failure"), 409)
+    return render(request, "plans/show.html", _page(request, at, hand, notice, "failure"), 409)
 
 
 def _find(request: Request, session: Session, shop: Shop, user: User, number: int, material: str) -> _At:

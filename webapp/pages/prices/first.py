@@ -121,7 +121,7 @@ def take_over(request: Request, session: StoreSession, user: SignedIn) -> Respon
 def show_prices(request: Request, session: StoreSession, shop: ShopHere, code: str) -> Response:
     """The materials that one of a design needs, with their prices or the fields for them."""
     stored = load_design(session, code)
-    return render(request, "start/prices.html", _page(request, session, shop, stored, {}, {}))
+    return render(request, "prices/first.html", _page(request, session, shop, stored, {}, {}))
 
 
 @router.post("/designs/{code}/prices")
@@ -153,7 +153,7 @@ def keep_prices(
     said = "" if not kept else "1 price is kept." if kept == 1 else f"{kept} prices are kept."
     if not asked:
         said = "Nothing was typed: type a price in its row."
-    return render(request, "start/prices.html", replace(page, said=said), 422 if problems else 200)
+    return render(request, "prices/first.html", replace(page, said=said), 422 if problems else 200)
 
 
 def _keep_typed(keeper: Keeper, typed: Mapping[str, str], asked: list[str], seller_of_all: str) -> Told:

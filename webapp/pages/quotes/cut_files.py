@@ -196,7 +196,7 @@ def _page(request: Request, at: CutsAt) -> Response:
     papers = tuple((f"{at.address}.pdf?paper={size}", f"PDF on {size}") for size in own)
     materials = tuple(_material(at.address, one) for one in paper.materials)
     page = SawingPage(paper, at.belongs_to, materials, papers, at.links)
-    return render(request, "cut_plans/sawing.html", page)
+    return render(request, "plans/sawing.html", page)
 
 
 def _material(address: str, one: MaterialCut) -> MaterialFiles:

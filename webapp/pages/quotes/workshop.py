@@ -46,7 +46,7 @@ def show_workshop(request: Request, session: StoreSession, shop: ShopHere, numbe
     address = f"/jobs/{number}/workshop.pdf"
     own: tuple[Paper, ...] = ("A4", "Letter") if shop.paper == "A4" else ("Letter", "A4")
     papers = tuple((f"{address}?paper={paper}", f"PDF on {paper}") for paper in own)
-    return render(request, "jobs/workshop.html", WorkshopPage(number, f"/jobs/{number}", pack, papers))
+    return render(request, "quotes/workshop.html", WorkshopPage(number, f"/jobs/{number}", pack, papers))
 
 
 @router.get("/jobs/{number:int}/workshop.pdf")

@@ -204,4 +204,4 @@ def _page(
         tuple((name.replace(".", "-"), sentence) for name, sentence in problems.items()),
         refused,
     )
-    return render(request, "jobs/offcuts.html", page, 409 if refused else 422 if problems else 200)
+    return render(request, "rack/offcuts.html", page, 409 if refused else 422 if problems else 200)

@@ -135,4 +135,4 @@ def _page(
     request: Request, shop: Shop, rates: Rates, typed: Mapping[str, str], problems: Mapping[str, str], status: int
 ) -> Response:
     page = FirstRatesPage(rate_fields(typed, problems), tuple(problems.items()), shop.currency, not still_asked(rates))
-    return render(request, "start/rates.html", page, status)
+    return render(request, "settings/first_rates.html", page, status)

@@ -87,7 +87,7 @@ def _answer(request: Request, job: StoredJob, worked: Worked, shop: Shop) -> Res
     page = RangePage(
         is_part(request), f"/jobs/{job.number}", f"Job {job.number}, {job.title}", build_range(worked.found, shower)
     )
-    return render(request, "jobs/range.html", page)
+    return render(request, "sheet/range.html", page)
 
 
 def build_range(found: Estimate, shower: Shower) -> RangeShown | None:

@@ -84,7 +84,7 @@ def _answer(
             raise NotTheirs
         raise NotKept("figure in this job as it stands now", figure_id)
     page = working_page(figure, figures, shower_of(job, shop, seen), job, is_part(request))
-    return render(request, "jobs/working.html", page)
+    return render(request, "sheet/working.html", page)
 
 
 def working_page(

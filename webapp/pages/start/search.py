@@ -70,7 +70,7 @@ def search(request: Request, session: StoreSession, shop: ShopHere, user: Signed
         said = f"Nothing holds “{words}”. Fewer words, or the beginning of one, find more."
     else:
         said = f"{found.total:,} found"
-    return render(request, "search.html", SearchPage(words, kinds, said))
+    return render(request, "start/search.html", SearchPage(words, kinds, said))
 
 
 def _kinds(found: Everywhere, words: str, shop: Shop) -> tuple[HitsOfKind, ...]:

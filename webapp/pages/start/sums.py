@@ -95,7 +95,7 @@ class SumsPage:
 @router.get(ADDRESS)
 def show_sums(request: Request, shop: ShopHere, _: SignedIn) -> Response:
     """The page; it holds the example's figures only, so everybody in the shop may read it."""
-    return render(request, "sums/show.html", sums_page(shop, shop.today(running(request).now())))
+    return render(request, "start/sums.html", sums_page(shop, shop.today(running(request).now())))
 
 
 @router.get(f"{ADDRESS}.pdf")
