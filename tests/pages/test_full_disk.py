@@ -13,8 +13,8 @@ import pytest
 from sqlalchemy import event, text
 
 from tests.harness.visiting import Visitor
-from tests.pages.plywood_case import sell_plywood
-from tests.pages.test_first_rates import ANSWERS
+from tests.pages.catalogue.plywood_case import sell_plywood
+from tests.pages.settings.test_first_rates import ANSWERS
 from tests.persistence.test_kept_files import files_no_longer_than
 from webapp.persistence.jobs.records import create_job
 from webapp.running import utc_now

@@ -18,7 +18,7 @@ from fastapi import FastAPI
 from sqlalchemy import text
 
 from tests.harness.visiting import Visitor
-from tests.pages.test_first_rates import ANSWERS
+from tests.pages.settings.test_first_rates import ANSWERS
 from webapp import estimating
 from webapp.app import create_app
 from webapp.costing.estimate.snapshot import estimate_inputs

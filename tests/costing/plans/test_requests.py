@@ -1,0 +1,82 @@
+"""What a job asks of the cutting room: groups by copy, the router's spacing and border, and the shop's rules."""
+
+from __future__ import annotations
+
+from collections import Counter
+from dataclasses import replace
+from fractions import Fraction
+
+import pytest
+
+from tests.costing.settings.test_moves import MM, starter
+from tests.cut_checker import faults_of_sheet_plan
+from webapp.costing.buying.buyer import MaterialBought
+from webapp.costing.cutting.ask.model import SheetPlan, SheetRequest, Trim
+from webapp.costing.estimate.snapshot import estimate_inputs
+from webapp.documents.plans.drawings import cut_parts, sheet_drawings
+
+
+def bought(
+    design: str, material: str, quantity: int, choices: dict[str, str], settings: dict[str, int] | None = None
+) -> MaterialBought:
+    item = {"id": "one", "design": design, "quantity": str(quantity), "choices": choices}
+    start = starter(design)
+    values = {**start.rates.values, **{name: Fraction(value) for name, value in (settings or {}).items()}}
+    rates = replace(start.rates, values=values)
+    (found,) = (
+        one
+        for one in estimate_inputs(replace(start, job={**start.job, "items": [item]}, rates=rates)).bought
+        if one.material.code == material
+    )
+    return found
+
+
+def asked(one: MaterialBought) -> tuple[SheetRequest, SheetPlan]:
+    assert isinstance(one.request, SheetRequest)
+    assert isinstance(one.plan, SheetPlan)
+    assert faults_of_sheet_plan(one.request, one.plan) == []
+    return one.request, one.plan
+
+
+def test_the_fronts_of_each_copy_come_from_one_sheet() -> None:
+    """Two cabinets of three drawers: two groups of three fronts, each of them on a sheet of its own or a shared one."""
+    one = bought("bench_cabinet", "birch_plywood_18", 2, {"fronts": "grain_runs_on"})
+    request, plan = asked(one)
+    groups = Counter(piece.together for piece in request.pieces for _ in range(piece.count) if piece.together)
+    assert groups == {"one 1 fronts": 3, "one 2 fronts": 3}
+    assert plan.unplaced == ()
+
+
+def test_nothing_is_kept_together_unless_the_choice_says_so() -> None:
+    request, _ = asked(bought("bench_cabinet", "birch_plywood_18", 2, {}))
+    assert {piece.together for piece in request.pieces} == {""}
+    assert (request.method, request.smallest_strip, request.most_turns) == ("saw", 0, None)
+
+
+def test_what_the_shop_sets_for_the_saw_is_asked() -> None:
+    settings = {"least_workpiece": 50 * MM, "most_turns": 2}
+    request, _ = asked(bought("bench_cabinet", "birch_plywood_18", 1, {}, settings))
+    assert (request.smallest_strip, request.most_turns) == (50 * MM, 2)
+
+
+@pytest.mark.parametrize(
+    ("answer", "method", "apart", "lost"), [("router_cut", "router", 8, 15), ("saw_cut", "saw", 3.2, 6)]
+)
+def test_sheets_are_asked_of_the_machine_that_cuts_them(answer: str, method: str, apart: float, lost: int) -> None:
+    """A 6 mm cutter and 2 mm more lie between pieces, 15 mm at the clamps stay free."""
+    taken = bought("tube_frame_bench", "birch_plywood_18", 2, {"cut_by": answer})
+    request, _ = asked(taken)
+    assert (request.method, request.kerf) == (method, int(apart * MM))
+    assert {stock.trim for stock in request.stocks} == {Trim.all_round(lost * MM)}
+
+
+def test_tabs_are_drawn_where_the_router_cuts_small_pieces() -> None:
+    """With the limit above every side all pieces have tabs; sawn ones never have."""
+    start = starter("tube_frame_bench")
+    for cut_by, marked in (("router_cut", True), ("saw_cut", False)):
+        item = {"id": "one", "design": "tube_frame_bench", "quantity": "1", "choices": {"cut_by": cut_by}}
+        rates = replace(start.rates, values={**start.rates.values, "tab_below": Fraction(3000 * MM)})
+        found = estimate_inputs(replace(start, job={**start.job, "items": [item]}, rates=rates))
+        drawings = sheet_drawings(found, rates, cut_parts(found))
+        assert drawings
+        assert all(("drawn-tab" in one.svg) is marked for one in drawings)
