@@ -21,7 +21,7 @@ from webapp.paths import CHECKOUT
 JOB = """form: 1
 job: Benches for the glaze room
 items:
-  - {id: bench, design: bench_cabinet, quantity: 2, sizes: {width: 1500 mm}}
+  - {id: bench, design: bench_cabinet, quantity: 2, sizes: {width: 1100 mm}}
 lines:
   - {id: lamp, kind: part, says: Bench lamp, quantity: 2, each: 12.50}
 delivery: {distance: 20 km, travel: 40 min, people: 2}
@@ -82,7 +82,115 @@ def test_estimate_prints_the_whole_estimate(tmp_path: Path) -> None:
         assert all(source in found["figures"] for source in figure["inputs"].values())
     words = reckoner(tmp_path, "estimate", "job.yaml")
     assert words.returncode == 0
-    assert f"{float(found['totals']['total']):,.2f}" in words.stdout
+    assert words.stderr == ""
+    assert f"Total to pay {float(found['totals']['total']):,.2f} {found['currency']}" in tidy(words.stdout)
+
+
+def tidy(text: str) -> str:
+    """A table as a reader takes it in: row by row, whatever the columns measure."""
+    return "\n".join(" ".join(line.split()) for line in text.splitlines())
+
+
+#: Everything that counts is in the file, so that its amounts and hours can be reckoned by hand.
+TWO_SHELVES = """form: 1
+job: Two shelves for the kiln room
+items: [{id: shelf, design: plain_shelf, quantity: 2}]
+lines: [{id: wall, kind: labour, says: Clear the wall, minutes: 90}]
+shop: {units: metric, currency: EUR}
+designs:
+  plain_shelf:
+    form: 1
+    design: plain_shelf
+    name: Plain shelf
+    says: One board on two brackets.
+    sizes:
+      width: {says: Width, usual: 900 mm, least: 300 mm, most: 1200 mm}
+      depth: {says: Depth, usual: 300 mm, least: 100 mm, most: 400 mm}
+    stock:
+      board: {says: Shelf board, kind: sheet, usual: ply}
+      holder: {says: Brackets, kind: piece, usual: bracket}
+    parts:
+      shelf: {says: Shelf, stock: board, count: 1, length: width, width: depth, runs: {length: x, width: y}}
+    closes: {x: width, y: depth, z: board.thickness}
+    hardware:
+      brackets: {says: Brackets, stock: holder, count: 2}
+    operations:
+      wrap_shelf: {says: Wrap each shelf, driver: items}
+    scope: Two shelves.
+catalogue:
+  suppliers: {yard: {name: The yard}}
+  materials:
+    ply:
+      kind: sheet
+      name: Plywood 18 mm
+      values: {thickness: 18 mm}
+      offers:
+        - {supplier: yard, size: {length: 2440 mm, width: 1220 mm}, prices: [{amount: 40.00, seen: 2026-01-05}]}
+    bracket:
+      kind: piece
+      name: Bracket
+      offers: [{supplier: yard, size: {count: 1}, prices: [{amount: 3.50, seen: 2026-01-05}]}]
+rates:
+  operations:
+    wrap_shelf: {set_up: 0, low: 12 min, likely: 12 min, high: 12 min, hand: no}
+"""
+
+
+def test_an_estimate_in_words_names_materials_hours_and_what_is_dearest(tmp_path: Path) -> None:
+    (tmp_path / "job.yaml").write_text(TWO_SHELVES, encoding="utf-8")
+    done = reckoner(tmp_path, "estimate", "job.yaml")
+    assert (done.returncode, done.stderr) == (0, "")
+    assert max(len(line) for line in done.stdout.splitlines()) <= 80
+    told = tidy(done.stdout)
+    # One sheet holds both boards; two brackets a shelf at 3.50.
+    assert "Plywood 18 mm 1 × 2440 × 1220 mm, The yard 40.00" in told
+    assert "Bracket 4 × single, The yard 14.00" in told
+    assert "Materials as bought 54.00" in told
+    # Twelve minutes a shelf are 0.40 h, ninety minutes of the line 1.50 h.
+    assert "Plain shelf, 2 units hours" in told
+    assert "Wrap each shelf 2 items 0.40 h" in told
+    assert "Clear the wall 1.50 h" in told
+    assert "Hours of people, charged 1.90 h" in told
+    headings = ["Materials", "Plain shelf, 2", "Other work", "The three dearest", "Price ", "Total to pay", "Margin"]
+    assert sorted(headings, key=told.index) == headings
+    # Ninety minutes, a sheet, and four brackets against 0.40 h: whatever an hour costs here, these lead.
+    dearest = told[told.index("The three dearest") : told.index("Price quantity")]
+    assert "Clear the wall" in dearest
+    assert "Plywood 18 mm" in dearest
+    assert len(dearest.strip().splitlines()) == 5
+
+
+@pytest.mark.parametrize("form", [[], ["--json"]])
+def test_an_incomplete_estimate_ends_with_three_and_says_what_is_missing(tmp_path: Path, form: list[str]) -> None:
+    short = TWO_SHELVES.replace(", prices: [{amount: 3.50, seen: 2026-01-05}]", "")
+    short = short.replace("items: [", "items: [{id: gone, design: no_such_design}, ")
+    (tmp_path / "job.yaml").write_text(short, encoding="utf-8")
+    done = reckoner(tmp_path, "estimate", "job.yaml", *form)
+    assert done.returncode == 3
+    first, *missing = done.stderr.splitlines()
+    assert first == "The estimate is incomplete; its total leaves something out:"
+    assert any("no_such_design" in line for line in missing)
+    assert any("Bracket has no price" in line for line in missing)
+    assert "40.00" in done.stdout
+    if not form:
+        assert "Total so far, incomplete" in done.stdout
+
+
+def test_help_says_the_statuses() -> None:
+    out = StringIO()
+    with redirect_stdout(out), pytest.raises(SystemExit, match="0"):
+        main(["estimate", "--help"])
+    told = " ".join(out.getvalue().split())
+    assert "Ends with 0 where the estimate is whole; with 2" in told
+    assert "with 3 where the total leaves something out" in told
+
+
+def test_what_is_only_old_is_a_warning_and_the_total_is_whole(tmp_path: Path) -> None:
+    (tmp_path / "job.yaml").write_text(TWO_SHELVES.replace("3.50, seen: 2026", "3.50, seen: 2001"), encoding="utf-8")
+    done = reckoner(tmp_path, "estimate", "job.yaml")
+    assert (done.returncode, done.stderr) == (0, "")
+    warnings = tidy(done.stdout[done.stdout.index("Warnings") :])
+    assert "The price of Bracket is" in warnings
 
 
 def test_estimate_takes_designs_catalogue_and_rates_from_the_file(tmp_path: Path) -> None:
@@ -145,7 +253,8 @@ def test_a_file_that_cannot_be_used_says_why_and_exits_two(tmp_path: Path, text:
 def test_a_price_in_another_currency_is_named_and_the_rest_estimated(tmp_path: Path) -> None:
     (tmp_path / "job.yaml").write_text(JOB.replace("  - {id: bench", "  - {materials: {board: a}, id: bench") + FOREIGN)
     done = reckoner(tmp_path, "estimate", "job.yaml", "--json")
-    assert done.returncode == 0, done.stderr
+    assert done.returncode == 3
+    assert "A has no price" in done.stderr
     found = json.loads(done.stdout)
     assert any("EUR" in problem["message"] for problem in found["problems"])
     assert found["complete"] is False

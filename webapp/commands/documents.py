@@ -8,7 +8,7 @@ from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from webapp.commands.estimate import add_shop_option
+from webapp.commands.estimate import add_shop_option, tell_left_out
 from webapp.settings import Settings
 
 if TYPE_CHECKING:
@@ -55,10 +55,8 @@ def documents(arguments: argparse.Namespace) -> int:
         print(f"{arguments.out} can't be written to: {error.strerror}.", file=sys.stderr)
         return 2
     if not found.complete:
-        print("The estimate is incomplete, and quote and list say so:", file=sys.stderr)
-        sentences = [*(one.message for one in found.problems), *(doubt.sentence for doubt in found.basis.doubts)]
-        for sentence in dict.fromkeys(sentences):
-            print(f"- {sentence}", file=sys.stderr)
+        # Drafts that say themselves that they are not whole: what was asked for was done.
+        tell_left_out(found)
     return 0
 
 

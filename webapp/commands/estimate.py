@@ -1,17 +1,44 @@
-"""`reckoner estimate JOB.yaml`: the estimate of a job file, in words or as JSON with its workings."""
+"""`reckoner estimate JOB.yaml`: the estimate of a job file, in words or as JSON with its workings; 3 if incomplete."""
 
 from __future__ import annotations
 
 import argparse
 import json
+import sys
+from collections.abc import Iterator
+from itertools import zip_longest
 from pathlib import Path
+from textwrap import wrap
+from typing import TYPE_CHECKING, Final
 
+from webapp.costing.measures.money import to_decimal
 from webapp.settings import Settings
+
+if TYPE_CHECKING:
+    from webapp.costing.estimate.estimate import Estimate
+    from webapp.costing.estimate.snapshot import Inputs
+    from webapp.costing.hours.clock import StepTime
+    from webapp.costing.ledger.working import Figure
+    from webapp.pages.shown.figures import Shower
+
+#: The status of an estimate whose total leaves something out.
+INCOMPLETE: Final = 3
+
+#: The words of an estimate fit a terminal: what a row is called, what it holds, and what is counted at the right.
+WIDTH: Final = 80
+LEFT: Final = 29
+MIDDLE: Final = 36
+RULE: Final = "-" * WIDTH
 
 
 def add_to(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
     """Add the command with its options."""
-    parser = commands.add_parser("estimate", help="estimate a job file")
+    parser = commands.add_parser(
+        "estimate",
+        help="estimate a job file",
+        epilog="Ends with 0 where the estimate is whole; with 2 and a sentence where the file can't be used; with 3 "
+        "where the total leaves something out: what, stands on standard error, and the rest is printed all the same.",
+    )
     parser.add_argument("job", type=Path, metavar="JOB.yaml", help="the job's form")
     parser.add_argument("--json", action="store_true", help="print the whole estimate with its workings as JSON")
     add_shop_option(parser)
@@ -28,7 +55,7 @@ def add_shop_option(parser: argparse.ArgumentParser) -> None:
 
 
 def estimate(arguments: argparse.Namespace) -> int:
-    """Print the estimate. Returns 0 also where it is incomplete: the output says so."""
+    """Print the estimate. Returns 3 where it is incomplete, with what its total leaves out on standard error."""
     from webapp.costing.estimate.form import write_estimate
     from webapp.costing.estimate.snapshot import estimate_inputs
     from webapp.job_file import load_job_file
@@ -37,30 +64,124 @@ def estimate(arguments: argparse.Namespace) -> int:
     found = estimate_inputs(inputs)
     if arguments.json:
         print(json.dumps(write_estimate(found), indent=1, ensure_ascii=False))
+    else:
+        print("\n".join(_in_words(inputs, found)))
+    if found.complete:
         return 0
+    tell_left_out(found)
+    return INCOMPLETE
+
+
+def tell_left_out(found: Estimate) -> None:
+    """Say on standard error what the total of an incomplete estimate leaves out."""
+    said = [problem.message for problem in found.problems if problem.severity == "failure"]
+    said += [doubt.sentence for doubt in found.basis.doubts if doubt.amount is None]
+    print("The estimate is incomplete; its total leaves something out:", file=sys.stderr)
+    for sentence in dict.fromkeys(said):
+        print(f"- {sentence}", file=sys.stderr)
+
+
+def _in_words(inputs: Inputs, found: Estimate) -> Iterator[str]:
+    """The estimate as lines of at most 80 characters: what is bought, the hours, what is dearest, the price."""
+    from webapp.pages.shown.figures import Shower
     from webapp.showing import Reader
 
-    reader = Reader(found.system, found.currency, found.places)
-    for line in found.lines:
-        print(f"{line.label:<50} {reader.text(line.quantity.value, ''):>8} {reader.money(line.net.value):>18}")
-    totals = found.totals
-    for label, figure in (
-        ("Price without tax", totals.net),
-        ("Tax", totals.tax),
-        ("Card fee", totals.fee),
-        ("Total", totals.total),
-        ("Cost", totals.cost),
-    ):
-        print(f"{label:<59} {reader.money(figure.value):>18}")
-    print(
-        f"{'Hours of people (mean, likely)':<59} "
-        f"{reader.hours(totals.minutes_mean.value)}, {reader.hours(totals.minutes_likely.value)}"
+    shower = Shower("", Reader(found.system, found.currency, found.places))
+    yield from wrap(str(inputs.job.get("job", "")), WIDTH)
+    yield from _materials(found, shower)
+    yield from _hours(found, shower)
+    yield from _money(found, shower)
+    yield from _warnings(found)
+
+
+def _materials(found: Estimate, shower: Shower) -> Iterator[str]:
+    from webapp.pages.sheet.materials import WALK, bought_words
+
+    bought = sorted(
+        (one for one in found.bought if one.need.value or one.purchases),
+        key=lambda one: (WALK.index(one.material.kind), one.material.name),
     )
-    print(f"{'Ready at the earliest, in working days':<59} {int(found.calendar.ready.value)}")
-    if not found.complete:
-        print("Incomplete: the total leaves something out.")
-    sentences = [*(one.message for one in found.problems), *(doubt.sentence for doubt in found.basis.doubts)]
-    sentences += [check.sentence for _, check in found.checks if check.outcome != "pass"]
-    for sentence in dict.fromkeys(sentences):
-        print(f"- {sentence}")
-    return 0
+    yield from ("", *_row(("Materials", "bought", found.currency)), RULE)
+    for one in bought:
+        sellers = {purchase.offer.supplier: purchase.offer.seller for purchase in one.purchases}
+        held = [bought_words(one, purchase, found, shower, sellers) for purchase in one.purchases]
+        yield from _row((one.material.name, "; ".join(held) or "bought nowhere", shower.whole(one.bought).text))
+    if not bought:
+        yield "nothing is bought"
+    else:
+        yield from _row(("Materials as bought", "", shower.whole(found.figures["price/materials_bought"]).text))
+    if found.stops is not None:
+        yield from _row((found.stops.label, "", shower.whole(found.stops).text))
+
+
+def _hours(found: Estimate, shower: Shower) -> Iterator[str]:
+    from webapp.pages.sheet.tables import STEPS_OF_NO_ITEM
+
+    labels = {item.id: f"{item.label}, {shower.figure(item.quantity).text}" for item in found.items}
+    groups: dict[str, list[StepTime]] = {}
+    for step in found.steps:
+        groups.setdefault(step.item, []).append(step)
+    for item, steps in groups.items():
+        yield from ("", *_row((labels.get(item) or STEPS_OF_NO_ITEM[item], "units", "hours")), RULE)
+        for step in steps:
+            units = shower.figure(step.units)
+            yield from _row((step.label, f"{units.text} {units.unit}".rstrip(), _hours_text(step.charged)))
+    free = [line for line in found.lines if line.sort == "free" and line.minutes.value]
+    if free:
+        yield from ("", *_row(("Other work", "", "hours")), RULE)
+    for line in free:
+        yield from _row((line.label, "", _hours_text(line.minutes)))
+
+
+def _hours_text(minutes: Figure) -> str:
+    """Minutes as hours, with as many decimals in every row."""
+    return f"{to_decimal(minutes.value / 60, 2)} h"
+
+
+def _money(found: Estimate, shower: Shower) -> Iterator[str]:
+    from webapp.pages.sheet.strip import dearest_lines
+
+    totals, reader = found.totals, shower.reader
+    yield from ("", *_row(("The three dearest", "", found.currency)), RULE)
+    for label, amount in dearest_lines(found, shower):
+        yield from _row((label, "", amount.text))
+    yield from ("", *_row(("Price", "quantity", found.currency)), RULE)
+    for line in found.lines:
+        yield from _row((line.label, reader.text(line.quantity.value, ""), reader.amount(line.net.value)))
+    yield RULE
+    total = "Total to pay" if found.complete else "Total so far, incomplete"
+    for label, figure in (("Price without tax", totals.net), ("Tax", totals.tax), ("Card fee", totals.fee)):
+        if figure is totals.net or figure.value:
+            yield from _row((label, "", reader.amount(figure.value)))
+    yield from _row((total, "", reader.money(totals.total.value)))
+    yield from ("", *_row(("Cost", "", reader.money(totals.cost.value))))
+    yield from _row(("Margin", "", reader.percent(totals.margin.value)))
+    yield from _row(("Hours of people, charged", "", _hours_text(totals.minutes_charged)))
+    yield from _row(("Hours of people, likely", "", _hours_text(totals.minutes_likely)))
+    yield from _row(("Hours of people, mean", "", _hours_text(totals.minutes_mean)))
+    days = int(found.calendar.ready.value)
+    yield from _row(("Ready at the earliest, in working days", "", f"{days} {'day' if days == 1 else 'days'}"))
+
+
+def _warnings(found: Estimate) -> Iterator[str]:
+    """What deserves a look though the total is whole: old prices, warnings, checks that did not pass."""
+    said = [problem.message for problem in found.problems if problem.severity != "failure"]
+    said += [doubt.sentence for doubt in found.basis.doubts if doubt.amount is not None]
+    said += [check.sentence for _, check in found.checks if check.outcome != "pass"]
+    if said:
+        yield from ("", "Warnings", RULE)
+    for sentence in dict.fromkeys(said):
+        yield from wrap(sentence, WIDTH, initial_indent="- ", subsequent_indent="  ")
+
+
+def _row(cells: tuple[str, str, str]) -> Iterator[str]:
+    """A row of a table: words, words, and a number to the right; words that are too long go on beneath."""
+    left, middle, number = cells
+    if not middle:
+        first, *more = wrap(left, WIDTH - len(number) - 1) or [""]
+        yield f"{first}{number:>{WIDTH - len(first)}}".rstrip()
+        yield from more
+        return
+    columns = wrap(left, LEFT) or [""], wrap(middle, MIDDLE), [number]
+    for name, held, amount in zip_longest(*columns, fillvalue=""):
+        yield f"{name:<{LEFT}}  {held:<{MIDDLE}}{amount:>{WIDTH - LEFT - MIDDLE - 2}}".rstrip()

@@ -105,7 +105,7 @@ def material_row(
         id=f"material-{code}",
         name=one.material.name,
         need=shower.figure(one.need),
-        bought=tuple(_bought(one, purchase, found, shower, typed.suppliers) for purchase in one.purchases),
+        bought=tuple(bought_words(one, purchase, found, shower, typed.suppliers) for purchase in one.purchases),
         cut=_cut(one, shower),
         each=tuple(shower.whole(purchase.unit_price) for purchase in one.purchases if purchase.unit_price is not None),
         amount=shower.whole(one.bought),
@@ -166,9 +166,10 @@ def first_offer_fields(
     )
 
 
-def _bought(
+def bought_words(
     one: MaterialBought, purchase: Purchase, found: Estimate | Work, shower: Shower, suppliers: Mapping[str, str]
 ) -> str:
+    """What one purchase of a material holds, and from whom it comes."""
     supplier = suppliers.get(purchase.offer.supplier, purchase.offer.supplier)
     if by_measure(one.material):
         to_buy = found.figures[f"buy/{one.key}/to_buy"]

@@ -39,7 +39,7 @@ _DRAWN_AS_ONE: Final[Mapping[str, tuple[str, ...]]] = {
 SEVERAL: Final[Mapping[str, str]] = {
     "piece": "pieces", "part": "parts", "item": "items", "joint": "joints", "cut": "cuts", "hole": "holes",
     "end": "ends", "sheet": "sheets", "panel": "panels", "strip": "strips", "row": "rows", "person": "people",
-    "stop": "stops",
+    "stop": "stops", "setting": "settings", "cut x person": "cuts × people",
     "change": "changes", "session": "sessions", "day": "days", "person-day": "person-days", "job": "jobs",
     "sheet x person": "sheets × people", "item x person": "items × people",
 }  # fmt: skip
