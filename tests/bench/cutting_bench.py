@@ -44,11 +44,11 @@ DATA_RUNS: Final[dict[str, Run]] = {
     "several": sheet_lines.several,
     "high_demand": sheet_lines.high_demand,
     "worked": length_lines.worked_examples,
-    "scholl": length_lines.scholl,
-    "falkenauer": length_lines.falkenauer,
-    "hard28": length_lines.hard28,
-    "schwerin": length_lines.schwerin,
-    "waescher_gau": length_lines.waescher_gau,
+    "large_set": length_lines.large_set,
+    "triplets_and_uniform": length_lines.triplets_and_uniform,
+    "hard_ones": length_lines.hard_ones,
+    "fifths": length_lines.fifths,
+    "beyond_rounding": length_lines.beyond_rounding,
 }
 PATIENT_RUNS: Final[dict[str, Run]] = {"patient": sheet_lines.rotated_patient}
 """Too long to be run unasked."""

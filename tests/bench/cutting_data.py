@@ -34,7 +34,7 @@ OFFCUTS: Final = (
     SheetStock("offcut, narrow", 11000 * TENTH, 4500 * TENTH, NO_TRIM, Fraction(9), 1),
 )
 WIDTH_100: Final = ((45, 97), (36, 610), (31, 395), (14, 211))
-"""The width-100 example of teaching texts, after Gilmore and Gomory: 453 (linear optimum 452.25)."""
+"""The width-100 example of teaching texts: 453 (linear optimum 452.25)."""
 
 
 def read_instances(folder: Path, name: str) -> list[Instance]:

@@ -32,13 +32,13 @@ def worked_examples(bench: Bench) -> list[Line]:
     ]
 
 
-def scholl(bench: Bench) -> list[Line]:
-    """Every tenth instance of Scholl, Klein and Juergens."""
+def large_set(bench: Bench) -> list[Line]:
+    """Every tenth instance of the large set."""
     results = _solved(bench, read_instances(bench.folder, "csp1d_scholl")[::10])
     proved = sum(one.proved for one in results)
     return [
         Line(
-            f"lengths, Scholl, every tenth, {bench.limit(LIMIT):g} s: proved",
+            f"lengths, the large set, every tenth, {bench.limit(LIMIT):g} s: proved",
             _figure(results),
             "at least 95 %",
             proved >= 0.95 * len(results),
@@ -46,31 +46,31 @@ def scholl(bench: Bench) -> list[Line]:
     ]
 
 
-def falkenauer(bench: Bench) -> list[Line]:
+def triplets_and_uniform(bench: Bench) -> list[Line]:
     """Triplets, in which every length is filled by three pieces without waste, and the uniform class."""
     return _reported(
         bench,
         "csp1d_falkenauer",
         {
-            "Falkenauer's triplets": lambda one: one["name"].startswith("t"),
-            "Falkenauer's uniform": lambda one: one["name"].startswith("u"),
+            "triplets": lambda one: one["name"].startswith("t"),
+            "the uniform class": lambda one: one["name"].startswith("u"),
         },
     )
 
 
-def hard28(bench: Bench) -> list[Line]:
+def hard_ones(bench: Bench) -> list[Line]:
     """Twenty-eight that are hard to prove."""
-    return _reported(bench, "csp1d_hard28", {"Hard28": lambda one: True})
+    return _reported(bench, "csp1d_hard28", {"the twenty-eight hard ones": lambda one: True})
 
 
-def schwerin(bench: Bench) -> list[Line]:
+def fifths(bench: Bench) -> list[Line]:
     """A hundred with pieces of a fifth of the length or a little less."""
-    return _reported(bench, "csp1d_schwerin1", {"Schwerin": lambda one: True})
+    return _reported(bench, "csp1d_schwerin1", {"fifths of the length": lambda one: True})
 
 
-def waescher_gau(bench: Bench) -> list[Line]:
+def beyond_rounding(bench: Bench) -> list[Line]:
     """Seventeen in which rounding up the linear optimum may not be enough."""
-    return _reported(bench, "csp1d_waescher_gau1", {"Waescher and Gau": lambda one: True})
+    return _reported(bench, "csp1d_waescher_gau1", {"beyond rounding up": lambda one: True})
 
 
 def _reported(bench: Bench, name: str, classes: dict[str, Callable[[Instance], bool]]) -> list[Line]:

@@ -1,6 +1,6 @@
 """The programme over all cuts of a sheet, against the recursion it stands for, written out plainly.
 
-The recursion is Gilmore and Gomory's, 'Multistage cutting stock problems of two and more dimensions', Operations
+The recursion is that of 'Multistage cutting stock problems of two and more dimensions', Operations
 Research 13 (1965): the best of one piece and of every cut in two, over all whole sizes.
 """
 

@@ -1,6 +1,6 @@
 """Numbers drawn from a seed, alike on every machine and under every release of numpy.
 
-The generator is SplitMix64 (Steele, Lea and Flood, 'Fast splittable pseudorandom number generators', 2014), in whole
+The generator is SplitMix64 ('Fast splittable pseudorandom number generators', 2014), in whole
 numbers. Of each thing as many values are laid out as there are draws, each standing for an equal share of what may
 come; the generator only says in which order they are drawn. So the spread of one thing is met exactly, whatever the
 seed, and only how things fall together is chance. What is done with the numbers is what IEEE 754 defines to the last

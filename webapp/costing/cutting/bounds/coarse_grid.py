@@ -2,8 +2,8 @@
 
 Pieces and sheets are both rounded down, so whatever fits end to end still fits: what bounds the coarse problem bounds
 the true one. (Sizes rounded to below their scaled value add up to less than the scaled whole; the idea is that of the
-rounding function of Fekete and Schepers, Mathematical Programming 91, 2001.) With pieces rounded up and sheets down,
-whatever fits on the grid fits in truth: its patterns can be laid.
+rounding function in 'New classes of fast lower bounds for bin packing problems', 2001.) With pieces rounded up and
+sheets down, whatever fits on the grid fits in truth: its patterns can be laid.
 """
 
 from __future__ import annotations

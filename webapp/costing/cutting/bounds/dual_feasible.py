@@ -1,9 +1,9 @@
 """Dual feasible functions: they change lengths so that whatever fitted end to end into the whole still fits.
 
 So for pieces that lie in one sheet, the products of changed lengths and changed widths never add to more than the
-sheet's own, and a sum over all pieces bounds the sheets from below. Families and their proofs: Fekete and Schepers,
-'New classes of fast lower bounds for bin packing problems', Mathematical Programming 91 (2001), and Carlier,
-Clautiaux and Moukrim, 'New reduction procedures and lower bounds for the two-dimensional bin packing problem with
+sheet's own, and a sum over all pieces bounds the sheets from below. Families and their proofs:
+'New classes of fast lower bounds for bin packing problems', Mathematical Programming 91 (2001), and
+'New reduction procedures and lower bounds for the two-dimensional bin packing problem with
 fixed orientation', Computers & Operations Research 34 (2007).
 """
 

@@ -1,8 +1,8 @@
 """The most that rectangles of every size can hold, from what single pieces are worth: filled over all cuts.
 
-Cutting a rectangle in two in every way, each part the best there is of its size: the recursion of Gilmore and Gomory,
+Cutting a rectangle in two in every way, each part the best there is of its size: the recursion of
 'Multistage cutting stock problems of two and more dimensions', Operations Research 13 (1965). Cuts are tried at raster
-points alone, after Terno, Lindemann and Scheithauer, 'Zuschnittprobleme und ihre praktische Loesung' (1987).
+points alone, after 'Zuschnittprobleme und ihre praktische Loesung' (1987).
 """
 
 from __future__ import annotations

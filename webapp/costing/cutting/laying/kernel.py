@@ -71,7 +71,7 @@ _SHEETS: Final = "int64[:, :, ::1]"
 def chance(state: Chance) -> float:
     """The next number from 0 up to 1.
 
-    Vigna, 'An experimental exploration of Marsaglia's xorshift generators, scrambled', ACM Transactions on Mathematical
+    'An experimental exploration of Marsaglia's xorshift generators, scrambled', ACM Transactions on Mathematical
     Software 42 (2016).
     """
     number = state[0]

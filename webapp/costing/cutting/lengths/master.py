@@ -44,8 +44,8 @@ class Master:
     """Columns to cover the demands with; a column's use costs its bar's price, and limited bars are kept to.
 
     A piece may be cut from the place of the next longer one: a column for each such exchange, at no price, keeps the
-    worths in the order of the lengths. Valério de Carvalho, 'Using extra dual cuts to accelerate column generation',
-    INFORMS Journal on Computing 17 (2005).
+    worths in the order of the lengths. 'Using extra dual cuts to accelerate column generation', INFORMS
+    Journal on Computing 17 (2005).
     """
 
     def __init__(self, problem: LengthProblem, seed: int) -> None:

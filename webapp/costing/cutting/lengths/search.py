@@ -173,7 +173,7 @@ class ColumnGeneration:
         more than `most`.
 
         The worths are scaled so that no unlimited bar holds more than its price; what limited bars hold beyond theirs
-        is given away. Farley, 'A note on bounding a class of linear programming problems', Operations Research 38
+        is given away. 'A note on bounding a class of linear programming problems', Operations Research 38
         (1990). In between two scales at which a bar holds just its price, the bound is linear: only those are tried.
         """
         total = sum(worth * count for worth, count in zip(worths, self.problem.counts, strict=True))

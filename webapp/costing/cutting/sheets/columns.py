@@ -279,7 +279,7 @@ class SheetColumns:
         """The price below which the pieces can't be had if all are worth this much and each sheet holds that much.
 
         The worths are shrunk until no unlimited sheet can hold more than its price; what limited sheets hold beyond
-        theirs is given away. Farley, 'A note on bounding a class of linear programming problems', Operations Research
+        theirs is given away. 'A note on bounding a class of linear programming problems', Operations Research
         38 (1990).
         """
         problem = self.problem

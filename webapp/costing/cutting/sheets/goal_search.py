@@ -1,8 +1,8 @@
 """Plans for less than the best known: buy for less, and lay what has no place again and again until all has one.
 
-After the goal-driven ruin and recreate of Gardeyn and Wauters, European Journal of Operational Research (2022), with
-whole sheets ruined at a time. `swift_search` does the same in compiled code; this one serves what that does not know:
-groups of pieces kept together, and routers.
+After 'A goal-driven ruin and recreate heuristic for the 2D variable-sized bin packing problem with guillotine
+constraints', European Journal of Operational Research (2022), with whole sheets ruined at a time. `swift_search` does
+the same in compiled code; this one serves what that does not know: groups of pieces kept together, and routers.
 """
 
 from __future__ import annotations
