@@ -8,7 +8,8 @@ from decimal import Decimal
 from fractions import Fraction
 from pathlib import Path
 
-from webapp.costing.catalogue.materials import Catalogue, Kind, Material, Offer, PriceSeen
+from webapp.costing.catalogue.kinds import Kind
+from webapp.costing.catalogue.materials import Catalogue, Material, Offer, PriceSeen
 from webapp.costing.estimate.snapshot import Inputs
 from webapp.costing.settings.rates import OperationRate, Rates
 from webapp.costing.settings.table import default_rates

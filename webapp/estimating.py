@@ -14,7 +14,8 @@ from typing import Any, Final
 
 from sqlalchemy.orm import Session
 
-from webapp.costing.catalogue.materials import Catalogue, Kind
+from webapp.costing.catalogue.kinds import Kind
+from webapp.costing.catalogue.materials import Catalogue
 from webapp.costing.estimate.estimate import Estimate
 from webapp.costing.estimate.snapshot import Inputs, estimate_inputs, read_design_once, read_plan
 from webapp.costing.jobs.reader import read_job

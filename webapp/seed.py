@@ -13,18 +13,8 @@ from fractions import Fraction
 from typing import Final
 from uuid import UUID, uuid5
 
-from webapp.costing.catalogue.materials import (
-    MATERIAL_PROPERTIES,
-    OFFER_SIZES,
-    Catalogue,
-    Comes,
-    Kind,
-    Material,
-    Offer,
-    PriceSeen,
-    Property,
-    read_tags,
-)
+from webapp.costing.catalogue.kinds import KINDS, Kind, Property
+from webapp.costing.catalogue.materials import Catalogue, Comes, Material, Offer, PriceSeen, read_tags
 from webapp.costing.errors import FormError, MeasureError, Problem
 from webapp.costing.measures.amounts import parse_amount
 from webapp.costing.measures.written import parse_quantity
@@ -178,7 +168,7 @@ class _Reader:
             return None
         described = self.mapping(content.get("values"), f"{place}.values", "measures by name")
         values = self.measured(
-            described, MATERIAL_PROPERTIES[Kind(kind)], f"{place}.values", f"The {kind} “{name or code}”"
+            described, KINDS[Kind(kind)].properties, f"{place}.values", f"The {kind} “{name or code}”"
         )
         told = self.mapping(content.get("sources"), f"{place}.sources", "where values come from, by name")
         self.only(told, values, f"{place}.sources", f"“{name or code}” says where values come from, and")
@@ -194,7 +184,7 @@ class _Reader:
         if supplier and self.suppliers and supplier not in self.suppliers:
             self.say(f"{place}.supplier", f"“{supplier}” is none of the suppliers {', '.join(self.suppliers)}.")
         size = self.measured(
-            self.mapping(content.get("size"), f"{place}.size", "the size of one"), OFFER_SIZES[material.kind],
+            self.mapping(content.get("size"), f"{place}.size", "the size of one"), KINDS[material.kind].sizes,
             f"{place}.size", f"An offer of “{material.name}”",
         )  # fmt: skip
         told = "|".join(f"{name}={size[name]}" for name in sorted(size))

@@ -6,9 +6,11 @@ from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
 
+from webapp.costing.catalogue.kinds import KINDS, Kind
+from webapp.costing.catalogue.materials import Material, Offer
 from webapp.costing.ledger.working import Figure
 from webapp.costing.measures.money import to_decimal
-from webapp.costing.measures.written import System, figure_text, format_money
+from webapp.costing.measures.written import System, figure_text, format_length, format_money
 from webapp.units import display_figure
 
 
@@ -55,3 +57,20 @@ class Reader:
     def percent(self, share: Fraction) -> str:
         """A share as a percentage with one decimal at most."""
         return f"{figure_text(share * 100, 1)} %"
+
+
+def pack_words(material: Material, offer: Offer, reader: Reader) -> str:
+    """What one purchase of an offer holds, in the shop's units."""
+    size, row = offer.size, KINDS[material.kind]
+    match material.kind:
+        case Kind.SHEET:
+            length = format_length(int(size["length"]), reader.system, with_unit=False)
+            return f"{length} × {format_length(int(size['width']), reader.system)}"
+        case Kind.BOARD:
+            return f"{format_length(int(size['rough_thickness']), reader.system)} rough"
+        case Kind.LENGTH if material.values.get("spliced") != 1:
+            return format_length(int(size["length"]), reader.system)
+    held = size[row.pack] / row.pack_unit
+    if row.unit != "piece":
+        return f"{'run of ' if material.kind is Kind.LENGTH else ''}{reader.text(held, row.unit)}"
+    return "single" if held == 1 else f"pack of {reader.pair(held, '')[0]}"

@@ -12,7 +12,8 @@ from uuid import UUID
 
 from sqlalchemy.orm import Session
 
-from webapp.costing.catalogue.materials import MATERIAL_PROPERTIES, Catalogue, Material
+from webapp.costing.catalogue.kinds import KINDS
+from webapp.costing.catalogue.materials import Catalogue, Material
 from webapp.costing.designs.canonical import document_digest
 from webapp.persistence.catalogue.changes import add_material
 from webapp.persistence.catalogue.records import load_material
@@ -106,7 +107,7 @@ def _starters() -> Catalogue:
 
 def _to_begin_with(material: Material) -> Material:
     """A material as a shop of one's own has it: no amount of money, and nothing invented that passes for practice."""
-    money = {one.name for one in MATERIAL_PROPERTIES[material.kind] if one.money}
+    money = {one.name for one in KINDS[material.kind].properties if one.money}
     values = {name: value for name, value in material.values.items() if name not in money}
     sources = {
         name: TO_BEGIN_WITH if INVENTED in text else text

@@ -85,7 +85,7 @@ _ROWS: Final = [
     ("paths", "", ""),
     ("settings", "", "pydantic pydantic_settings"),
     ("units", "costing.measures", "pint"),
-    ("showing", "costing.measures costing.ledger units", ""),
+    ("showing", "costing.measures costing.ledger costing.catalogue units", ""),
     ("drawing", "costing.cutting.ask costing.takeoff", "ezdxf"),
     ("design_text", "costing costing.designs", "yaml"),
     ("seed", "costing costing.measures costing.catalogue paths design_text", "yaml"),

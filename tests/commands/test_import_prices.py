@@ -9,7 +9,8 @@ import pytest
 
 from tests.conftest import fill_with_shop
 from webapp.cli import main
-from webapp.costing.catalogue.materials import Kind, Material, Offer
+from webapp.costing.catalogue.kinds import Kind
+from webapp.costing.catalogue.materials import Material, Offer
 from webapp.opening import open_store
 from webapp.persistence.catalogue.changes import add_material, add_offer, add_supplier
 from webapp.persistence.catalogue.records import Supplier, load_catalogue

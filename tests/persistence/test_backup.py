@@ -24,7 +24,8 @@ from sqlalchemy.exc import DBAPIError
 from tests.conftest import TEST_SHOP, fill_with_shop
 from tests.harness.first_version import open_first_shop
 from tests.harness.stores import PostgresqlStores, SqliteStores, Stores
-from webapp.costing.catalogue.materials import Kind, Material, Offer, PriceSeen
+from webapp.costing.catalogue.kinds import Kind
+from webapp.costing.catalogue.materials import Material, Offer, PriceSeen
 from webapp.costing.settings.rates import FIRST_EDITION
 from webapp.estimating import estimate_jobs
 from webapp.opening import open_store

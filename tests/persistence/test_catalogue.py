@@ -13,7 +13,8 @@ from sqlalchemy import text
 from sqlalchemy.exc import DatabaseError
 from sqlalchemy.orm import Session
 
-from webapp.costing.catalogue.materials import Kind, Material, Offer, PriceSeen, current_price
+from webapp.costing.catalogue.kinds import Kind
+from webapp.costing.catalogue.materials import Material, Offer, PriceSeen, current_price
 from webapp.persistence.catalogue.changes import (
     CodeTaken,
     KindFixed,

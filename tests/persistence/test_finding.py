@@ -8,7 +8,8 @@ from uuid import uuid4
 
 from sqlalchemy.orm import Session
 
-from webapp.costing.catalogue.materials import Kind, Material
+from webapp.costing.catalogue.kinds import Kind
+from webapp.costing.catalogue.materials import Material
 from webapp.costing.jobs.job import Customer
 from webapp.persistence.catalogue.changes import add_material
 from webapp.persistence.catalogue.records import find_materials

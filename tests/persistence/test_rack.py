@@ -12,7 +12,8 @@ import pytest
 from sqlalchemy import text
 from sqlalchemy.exc import DatabaseError
 
-from webapp.costing.catalogue.materials import Kind, Material, Offcut
+from webapp.costing.catalogue.kinds import Kind
+from webapp.costing.catalogue.materials import Material, Offcut
 from webapp.persistence.catalogue.changes import KindFixed, add_material, edit_material
 from webapp.persistence.catalogue.records import load_catalogue
 from webapp.persistence.database.database import Database

@@ -9,7 +9,8 @@ from decimal import Decimal
 from fractions import Fraction
 
 from webapp.costing.buying.buyer import MaterialBought
-from webapp.costing.catalogue.materials import Catalogue, Kind, Material, Offer, PriceSeen
+from webapp.costing.catalogue.kinds import Kind
+from webapp.costing.catalogue.materials import Catalogue, Material, Offer, PriceSeen
 from webapp.costing.estimate.estimate import Estimate
 from webapp.costing.estimate.snapshot import Inputs, estimate_inputs
 from webapp.costing.measures.written import System

@@ -7,7 +7,7 @@ from fractions import Fraction
 import pytest
 
 from tests.reference.published_case import BOARD, FOOT, board, made, material, of, shop, stock, with_stock, wood
-from webapp.costing.catalogue.materials import Kind
+from webapp.costing.catalogue.kinds import Kind
 from webapp.costing.measures.written import parse_quantity
 
 F = Fraction

@@ -7,7 +7,7 @@ from fractions import Fraction
 import pytest
 
 from tests.reference.published_case import FOOT, PLANK, made, material, shop, stock, wood
-from webapp.costing.catalogue.materials import Kind
+from webapp.costing.catalogue.kinds import Kind
 from webapp.costing.plans.lifting import people_to_carry
 from webapp.costing.settings.table import default_rates
 

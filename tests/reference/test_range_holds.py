@@ -10,7 +10,7 @@ import numpy as np
 import pytest
 
 from tests.reference.golden_figures import golden_estimate
-from webapp.costing.catalogue.materials import Kind
+from webapp.costing.catalogue.kinds import Kind
 from webapp.costing.cutting.boards import simulate_purchases
 from webapp.costing.estimate.estimate import Estimate
 from webapp.costing.risk.range import simulate

@@ -14,7 +14,8 @@ from pathlib import Path
 
 import pytest
 
-from webapp.costing.catalogue.materials import Catalogue, Kind, Material, Offer, PriceSeen
+from webapp.costing.catalogue.kinds import Kind
+from webapp.costing.catalogue.materials import Catalogue, Material, Offer, PriceSeen
 from webapp.costing.estimate.estimate import Estimate
 from webapp.costing.estimate.snapshot import Inputs, estimate_inputs
 from webapp.costing.settings.table import default_rates

@@ -17,7 +17,8 @@ from tests.harness.hand_count import HandCount
 from tests.reference.counted_cart_and_rack import DRYING_RACK, WARE_CART
 from tests.reference.counted_tube_bench import STEEL, TUBE_BENCH
 from tests.reference.counted_wall_and_sheets import SHEET_RACK, WALL_STORAGE
-from webapp.costing.catalogue.materials import Catalogue, Kind
+from webapp.costing.catalogue.kinds import Kind
+from webapp.costing.catalogue.materials import Catalogue
 from webapp.costing.designs.model import Design
 from webapp.costing.designs.reader import read_design
 from webapp.costing.items.expand import expand

@@ -95,11 +95,11 @@ def _in_words(inputs: Inputs, found: Estimate) -> Iterator[str]:
 
 
 def _materials(found: Estimate, shower: Shower) -> Iterator[str]:
-    from webapp.pages.sheet.materials import WALK, bought_words
+    from webapp.costing.catalogue.materials import walk
+    from webapp.pages.sheet.materials import bought_words
 
     bought = sorted(
-        (one for one in found.bought if one.need.value or one.purchases),
-        key=lambda one: (WALK.index(one.material.kind), one.material.name),
+        (one for one in found.bought if one.need.value or one.purchases), key=lambda one: walk(one.material)
     )
     yield from ("", *_row(("Materials", "bought", found.currency)), RULE)
     for one in bought:

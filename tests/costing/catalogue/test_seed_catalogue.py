@@ -9,7 +9,8 @@ from uuid import UUID
 
 import pytest
 
-from webapp.costing.catalogue.materials import Kind, Material, current_price
+from webapp.costing.catalogue.kinds import Kind
+from webapp.costing.catalogue.materials import Material, current_price
 from webapp.costing.measures.quantities import NM_PER_INCH
 from webapp.costing.settings.table import default_rates
 from webapp.costing.trade.boards import SURFACED_TWO_SIDES

@@ -15,7 +15,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from tests.costing.designs.test_schema import complaints
-from webapp.costing.catalogue.materials import Catalogue, Kind, Material, Offer, PriceSeen, read_tags
+from webapp.costing.catalogue.kinds import Kind
+from webapp.costing.catalogue.materials import Catalogue, Material, Offer, PriceSeen, read_tags
 from webapp.costing.designs.fitting import fill_roles, judge, needed_words
 from webapp.costing.designs.model import Design, Limit, Needs, Role
 from webapp.costing.designs.reader import read_design

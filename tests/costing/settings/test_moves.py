@@ -18,14 +18,14 @@ from typing import Any
 import pytest
 
 from tests import wall_cabinet_case as case
-from webapp.costing.catalogue.materials import Kind, Material, Offcut, Offer, PriceSeen
+from webapp.costing.catalogue.kinds import KINDS, Kind
+from webapp.costing.catalogue.materials import Material, Offcut, Offer, PriceSeen
 from webapp.costing.estimate.estimate import Estimate
 from webapp.costing.estimate.outcomes import moved_between, outcomes, with_what_follows
 from webapp.costing.estimate.snapshot import Inputs, estimate_inputs
 from webapp.costing.jobs.job import NOVELTIES
 from webapp.costing.plans.requests import Plan
 from webapp.costing.settings.extras import ALLOWANCES
-from webapp.costing.settings.kinds import KIND_LABEL
 from webapp.costing.settings.moves import PACK, QUESTIONS
 from webapp.costing.settings.rates import Setting
 from webapp.costing.settings.table import SETTINGS, SETTINGS_BY_NAME, default_rates
@@ -371,7 +371,7 @@ def test_a_setting_moves_what_it_says_and_nothing_else(name: str) -> None:
     moved = moved_between(before, estimate_inputs(changed, BOOK))
     says = frozenset(setting.moves) - {QUESTIONS, PACK}
     if name in ("purchase_tax", "purchase_tax_reclaimed"):
-        says &= {f"materials of {KIND_LABEL[one.material.kind]}" for one in before.bought}
+        says &= {f"materials of {KINDS[one.material.kind].several}" for one in before.bought}
     if name == "rule_warranty":
         says -= {"warranty reserve"}
     if not setting.moves:

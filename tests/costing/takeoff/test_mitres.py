@@ -12,7 +12,8 @@ import pytest
 
 from tests import wall_cabinet_case as case
 from tests.cabinet_changes import check, part, take, with_material
-from webapp.costing.catalogue.materials import Catalogue, Kind, Material, Offer, PriceSeen
+from webapp.costing.catalogue.kinds import Kind
+from webapp.costing.catalogue.materials import Catalogue, Material, Offer, PriceSeen
 from webapp.costing.cutting.ask.model import LengthPiece, LengthPlan, LengthRequest, LengthStock
 from webapp.costing.cutting.lengths.plan import plan_lengths
 from webapp.costing.designs.reader import read_design

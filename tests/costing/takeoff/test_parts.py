@@ -9,7 +9,8 @@ import pytest
 
 from tests import wall_cabinet_case as case
 from tests.cabinet_changes import changed, check, part, said, take, with_material, with_settings
-from webapp.costing.catalogue.materials import Kind, Material
+from webapp.costing.catalogue.kinds import Kind
+from webapp.costing.catalogue.materials import Material
 from webapp.costing.settings.table import default_rates
 
 F = Fraction

@@ -9,7 +9,8 @@ import pytest
 
 from tests import wall_cabinet_case as case
 from tests.cabinet_changes import changed, check, corners, part, said, take, with_material, without_value
-from webapp.costing.catalogue.materials import Kind, Material
+from webapp.costing.catalogue.kinds import Kind
+from webapp.costing.catalogue.materials import Material
 
 F = Fraction
 MM = 10**6

@@ -20,7 +20,7 @@ from tests.pages.catalogue.plywood_case import (
     sell_plywood,
     today,
 )
-from webapp.costing.catalogue.materials import MATERIAL_PROPERTIES, OFFER_SIZES, Kind
+from webapp.costing.catalogue.kinds import KINDS, Kind
 from webapp.persistence.catalogue.records import (
     find_materials,
     list_suppliers,
@@ -50,7 +50,7 @@ def test_every_kind_has_its_own_fields(client: Visitor) -> None:
         assert f"/materials/new?kind={kind.value}" in kinds
         page = client.get("/materials/new", params={"kind": kind.value})
         assert page.status_code == 200
-        for one in MATERIAL_PROPERTIES[kind]:
+        for one in KINDS[kind].properties:
             assert f'name="value.{one.name}"' in page.text
             assert one.label in page.text
             assert one.hint in unescape(page.text)
@@ -58,7 +58,7 @@ def test_every_kind_has_its_own_fields(client: Visitor) -> None:
         made = client.send_form("/materials/new", {"kind": kind.value, "name": f"Some {kind.value}", **needed})
         assert made.headers["location"] == f"/materials/some_{kind.value}"
         form = client.get(f"/materials/some_{kind.value}/offers/new").text
-        assert all(f'name="size.{one.name}"' in form for one in OFFER_SIZES[kind])
+        assert all(f'name="size.{one.name}"' in form for one in KINDS[kind].sizes)
 
 
 def test_an_unknown_kind_is_said_so(client: Visitor) -> None:

@@ -16,7 +16,8 @@ import pytest
 from tests.harness.form_fields import form_fields
 from tests.harness.visiting import Visitor
 from tests.pages.catalogue.plywood_case import prices_of, today
-from webapp.costing.catalogue.materials import Kind, Material, Offer, PriceSeen
+from webapp.costing.catalogue.kinds import Kind
+from webapp.costing.catalogue.materials import Material, Offer, PriceSeen
 from webapp.pages.sheet.prices import CONFIRMED, price_name
 from webapp.persistence.catalogue.changes import add_material, add_offer, add_price, add_supplier
 from webapp.persistence.catalogue.records import Supplier, list_suppliers

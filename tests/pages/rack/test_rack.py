@@ -11,7 +11,8 @@ import pytest
 from tests.harness.form_fields import form_fields
 from tests.harness.visiting import Visitor
 from tests.pages.catalogue.plywood_case import SHEET, marked_wrong, sell_plywood
-from webapp.costing.catalogue.materials import Kind, Offcut
+from webapp.costing.catalogue.kinds import Kind
+from webapp.costing.catalogue.materials import Offcut
 from webapp.persistence.catalogue.records import find_materials
 from webapp.persistence.people.users import HELPER, add_user
 from webapp.persistence.rack.records import StoredOffcut, find_offcuts, moves_of, put_on_rack

@@ -9,7 +9,7 @@ import pytest
 from tests.harness.visiting import Visitor
 from tests.pages.people.test_set_up import FILLED
 from webapp.app import create_app
-from webapp.costing.catalogue.materials import MATERIAL_PROPERTIES
+from webapp.costing.catalogue.kinds import KINDS
 from webapp.costing.settings.first_rates import FIRST_RATES, still_asked
 from webapp.costing.settings.rates import COMMON_PRACTICE, PROGRAMS_OWN
 from webapp.costing.settings.table import CHARGE, SETTINGS, default_rates
@@ -124,7 +124,7 @@ def test_a_starter_brings_no_money_and_calls_nothing_invented_common_practice(cl
         today = load_shop(session).today(client.program.now())
         for code, seeded in load_catalogue(today).materials.items():
             kept = load_material(session, code).material
-            money = {one.name for one in MATERIAL_PROPERTIES[kept.kind] if one.money}
+            money = {one.name for one in KINDS[kept.kind].properties if one.money}
             assert not money & kept.values.keys(), code
             assert not money & kept.sources.keys(), code
             for name, text in seeded.sources.items():

@@ -11,7 +11,8 @@ import pytest
 from tests.harness.form_fields import form_fields
 from tests.harness.visiting import Visitor
 from tests.pages.jobs.test_jobs import SHEET, estimated, kept, sheet, shown_total
-from webapp.costing.catalogue.materials import Kind, Material
+from webapp.costing.catalogue.kinds import Kind
+from webapp.costing.catalogue.materials import Material
 from webapp.pages.shown.figures import all_figures, stretch_figures
 from webapp.persistence.catalogue.changes import add_material
 from webapp.persistence.catalogue.records import load_offers, price_history

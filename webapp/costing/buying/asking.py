@@ -9,7 +9,8 @@ from webapp.costing.buying.getting import Way, way_of
 from webapp.costing.buying.packs import Pack
 from webapp.costing.buying.price_paid import PricesPaid
 from webapp.costing.buying.sent_out import service_asked, service_cost
-from webapp.costing.catalogue.materials import Kind, Offer, current_price
+from webapp.costing.catalogue.kinds import KINDS, Kind
+from webapp.costing.catalogue.materials import Offer, current_price
 from webapp.costing.catalogue.sent_out_work import by_measure, is_sent_out
 from webapp.costing.items.requirements import Need, with_spares
 from webapp.costing.ledger.working import Figure
@@ -44,7 +45,7 @@ class Asking:
             return with_spares(key, need, total, self.rates, working)
         if is_sent_out(material):
             return service_asked(working, key, material, total)
-        if kind in (Kind.PIECE, Kind.AREA, Kind.SERVICE):
+        if need.unit == "piece":
             return working.derive(
                 f"buy/{key}/to_buy", f"{material.name}, whole", need.unit, "rounded up to whole ones",
                 "whole_up(need)", need=total,
@@ -77,9 +78,8 @@ class Asking:
 
     def holds(self, need: Need, offer: Offer) -> Fraction:
         """What one of an offer holds, in the unit of the need."""
-        if need.material.kind is Kind.LENGTH:
-            return offer.size["length"] / 10**9
-        return offer.size["litres" if need.material.kind is Kind.LIQUID else "count"]
+        row = KINDS[need.material.kind]
+        return offer.size[row.pack] / row.pack_unit
 
     def ways(self, need: Need, offer: Offer) -> dict[int, Way]:
         """How an offer comes at each of its prices, by the number from which it holds."""

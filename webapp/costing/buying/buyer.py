@@ -9,14 +9,15 @@ from math import ceil
 
 from webapp.costing.buying.asking import Asking
 from webapp.costing.buying.boards import BoardChance, boards_to_buy
-from webapp.costing.buying.getting import Ordered, Way, brings, is_cut, off_the_shelf
+from webapp.costing.buying.getting import Ordered, Way, brings, is_cut, off_the_shelf, used_up_whole
 from webapp.costing.buying.order_decision import Counted, Decision, ToDecide, decide
 from webapp.costing.buying.packs import cheapest_packs
 from webapp.costing.buying.price_paid import PricesPaid
 from webapp.costing.buying.rack import offered_by_rack
 from webapp.costing.buying.sent_out import charge_service
 from webapp.costing.buying.tally import tally_board_feet
-from webapp.costing.catalogue.materials import Catalogue, Kind, Material, Offer, current_price
+from webapp.costing.catalogue.kinds import Kind
+from webapp.costing.catalogue.materials import Catalogue, Material, Offer, current_price
 from webapp.costing.catalogue.sent_out_work import by_measure, is_sent_out
 from webapp.costing.cutting.ask.checking import CutRequestError
 from webapp.costing.cutting.ask.model import LengthPlan
@@ -352,11 +353,9 @@ class Buyer:
         self, key: str, need: Need, to_buy: Figure, purchases: tuple[Purchase, ...], bought: Figure
     ) -> Figure:
         """The share of the packs that is used up; what is cut, and boards, are used up whole."""
-        holds = {Kind.LIQUID: ("litres", 1), Kind.LENGTH: ("length", 10**9)}.get(need.material.kind, ("count", 1))
-        whole = is_cut(need.material) or need.material.kind is Kind.BOARD or is_sent_out(need.material)
-        if whole or not purchases or not bought.value:
+        if used_up_whole(need.material) or not purchases or not bought.value:
             return bought
-        held = sum((one.offer.size[holds[0]] / holds[1] * one.packs for one in purchases), Fraction(0))
+        held = sum((self.asking.holds(need, one.offer) * one.packs for one in purchases), Fraction(0))
         in_packs = self.work.given(f"buy/{key}/held", "In the packs bought", held, need.unit, "the offers")
         return self.working.derive(
             f"buy/{key}/by_share",

@@ -12,8 +12,9 @@ from enum import StrEnum
 from fractions import Fraction
 
 from webapp.costing.buying.supplier_choice import Terms
-from webapp.costing.catalogue.materials import Comes, Kind, Material, Offer
-from webapp.costing.catalogue.sent_out_work import is_sent_out
+from webapp.costing.catalogue.kinds import Kind
+from webapp.costing.catalogue.materials import Comes, Material, Offer
+from webapp.costing.catalogue.sent_out_work import by_measure, is_sent_out
 from webapp.costing.ledger.working import Figure, Working
 from webapp.costing.settings.extras import replaced
 from webapp.costing.settings.figures import setting_figure
@@ -50,10 +51,14 @@ def is_cut(material: Material) -> bool:
     return material.kind is Kind.SHEET or (material.kind is Kind.LENGTH and material.values.get("spliced") != 1)
 
 
+def used_up_whole(material: Material) -> bool:
+    """Whether a job uses up whatever is bought of it: what is cut, boards, and work that is sent out."""
+    return is_cut(material) or by_measure(material)
+
+
 def off_the_shelf(material: Material, rates: Rates) -> bool:
     """Whether the job is charged a share of what stands in the shop, so that nothing is ordered for it."""
-    whole = is_cut(material) or material.kind is Kind.BOARD or is_sent_out(material)
-    return not whole and rates[f"charged_{material.kind}"] == 1
+    return not used_up_whole(material) and rates[f"charged_{material.kind}"] == 1
 
 
 def way_of(offer: Offer, material: Material, rates: Rates, *, holds_delivery: bool) -> Way:

@@ -5,7 +5,8 @@ from __future__ import annotations
 from fractions import Fraction
 from typing import Final
 
-from webapp.costing.catalogue.materials import Catalogue, Kind, Offcut, Offer
+from webapp.costing.catalogue.kinds import Kind
+from webapp.costing.catalogue.materials import Catalogue, Offcut, Offer
 from webapp.costing.items.requirements import Need
 from webapp.costing.settings.rates import Rates
 

@@ -14,21 +14,9 @@ from enum import StrEnum
 from fractions import Fraction
 from typing import Final
 
+from webapp.costing.catalogue.kinds import KINDS, Kind
 from webapp.costing.trade.boards import dressed_thickness, dressed_width
 from webapp.costing.trade.mass import wood_density
-
-
-class Kind(StrEnum):
-    """The kinds of material; each is described and bought in its own way."""
-
-    SHEET = "sheet"
-    BOARD = "board"
-    LENGTH = "length"
-    PIECE = "piece"
-    FASTENER = "fastener"
-    LIQUID = "liquid"
-    AREA = "area"
-    SERVICE = "service"
 
 
 class Comes(StrEnum):
@@ -37,142 +25,6 @@ class Comes(StrEnum):
     FETCHED = "fetched"
     ROUND = "round"
     DELIVERED = "delivered"
-
-
-@dataclass(frozen=True, slots=True)
-class Property:
-    """One describing value of a material or an offer: its name, words for it and the quantity it is (see measures).
-
-    `money` says that a number is an amount in the shop's currency.
-    """
-
-    name: str
-    label: str
-    quantity: str
-    required: bool = False
-    hint: str = ""
-    money: bool = False
-
-
-def _p(name: str, label: str, quantity: str, required: bool = False, hint: str = "", money: bool = False) -> Property:
-    return Property(name, label, quantity, required, hint, money)
-
-
-_BOUGHT_IN = _p(
-    "bought_in", "Bought in: passed on with a profit of its own", "yes_no",
-    hint="Without handling and contingency. Unpacking, mounting and wiring are own work, by their steps.",
-)  # fmt: skip
-_DENSITY = _p("density", "Density", "density", hint="For weights; without it the weight leaves this material out.")
-_STIFFNESS = _p("stiffness", "Stiffness along the grain", "stiffness", hint="For how far a shelf sags.")
-
-#: What describes a material, by kind. Lengths are kept in nm, everything else in the base unit of its quantity.
-MATERIAL_PROPERTIES: Final[Mapping[Kind, tuple[Property, ...]]] = {
-    Kind.SHEET: (
-        _p("thickness", "Thickness as measured", "length", True, "Parts that fit between others use this one."),
-        _p("thinnest", "Thinnest it may come", "length", hint="Screws are checked against this."),
-        _p("grain", "Has a grain", "yes_no", hint="Parts that ask for it are then cut along the sheet."),
-        _DENSITY,
-        _STIFFNESS,
-        _p("stiffness_across", "Stiffness across the grain", "stiffness"),
-    ),
-    Kind.BOARD: (
-        _p("specific_gravity", "Specific gravity at 12 % moisture", "number", hint="The density follows from it."),
-        _DENSITY,
-        _STIFFNESS,
-        _p("yield", "Usable share of what is bought", "percent", hint="Knots, wane, checks and rip loss; not planing."),
-        _p("narrowest", "Narrowest board", "length", hint="For simulated purchases; empty takes the shop's."),
-        _p("widest", "Widest board", "length"),
-        _p("shortest", "Shortest board", "length"),
-        _p("longest", "Longest board", "length"),
-        _p("movement", "Movement across, per point of moisture", "number"),
-    ),
-    Kind.LENGTH: (
-        _p("width", "Section width", "length", hint="Empty for edge band and rope-like things."),
-        _p("thickness", "Section thickness", "length"),
-        _p("wall", "Wall, of a tube", "length", hint="Weight and stiffness of a tube follow from it; empty for bars."),
-        _p("spliced", "May be joined end to end", "yes_no", hint="Edge band is bought by the run; a rail is not."),
-        _p("end_trim", "Lost at each end of a stock length", "length"),
-        _p("defect_reserve", "Kept free for knots and other defects", "percent", hint="Share of each stock length."),
-        _p("splice_lap", "Parts too long are joined: lap of a joint", "length", hint="Empty: no part is ever joined."),
-        _p("nominal_width", "Width in its name", "length", hint="Softwood is sold by nominal sizes."),
-        _p("nominal_thickness", "Thickness in its name", "length"),
-        _p("specific_gravity", "Specific gravity at 12 % moisture", "number", hint="The density follows from it."),
-        _p(
-            "mass_per_metre",
-            "Mass per length",
-            "mass_per_length",
-            hint="As the maker states it; else it follows from the section, the wall and the density.",
-        ),
-        _DENSITY,
-        _STIFFNESS,
-    ),
-    Kind.PIECE: (
-        _p("mass", "Mass of one", "mass"),
-        _p("rated_load", "Rated load", "mass"),
-        _BOUGHT_IN,
-        _p("fits_width", "For a tube as wide as", "length", hint="Outside. A plug then follows the tube it closes."),
-        _p("fits_thickness", "For a tube as thick as", "length", hint="The other side of it, outside."),
-        _p("wall_from", "For a tube whose wall is from", "length"),
-        _p("wall_to", "For a tube whose wall is up to", "length"),
-    ),
-    Kind.FASTENER: (
-        _p("length", "Length", "length"),
-        _p("diameter", "Diameter", "length"),
-        _p("spare", "Spares to buy", "percent", hint="Empty takes the shop's share for fasteners."),
-    ),
-    Kind.LIQUID: (
-        _p("spread", "Glue: spread", "spread", hint="Grams on each square metre of glue line."),
-        _p("grams_per_litre", "Glue: grams in a litre", "number"),
-        _p("coverage", "Finish: coverage of one coat", "coverage"),
-        _p(
-            "coverage_is_practical",
-            "Coverage already holds the loss",
-            "yes_no",
-            hint="A tin usually prints practical coverage; then nothing is divided again.",
-        ),
-        _p("solids", "Finish: solids by volume", "percent"),
-        _p("dry_film", "Finish: dry film, micrometres", "number"),
-        _p("recoat", "Finish: time between coats", "duration", hint="Longer in a cold shop; the maker's sheet rules."),
-        _p("wait_before_packing", "Finish: time before packing", "duration"),
-        _p("clamp", "Glue: time in clamps", "duration"),
-        _p("weld_litres", "Welding gas: litres for a metre of weld", "number"),
-    ),
-    Kind.AREA: (
-        _p("covers", "What one of it does", "area", hint="Square metres that one disc, sheet or roll serves."),
-        _p("weld", "Length of weld that one of it does", "length", hint="For welding wire by weight, and flap discs."),
-    ),
-    Kind.SERVICE: (
-        _p("by_area", "Charged by the square metre", "yes_no", hint="Else by the piece."),
-        _p("minimum", "Least that they charge for a job", "number", hint="In the shop's currency.", money=True),
-        _p(
-            "carriage",
-            "Carriage there and back",
-            "number",
-            hint="In the shop's currency, for both ways together.",
-            money=True,
-        ),
-        _p("wait_days", "Days until it is back", "number", hint="Working days; the ready day waits."),
-        _BOUGHT_IN,
-    ),
-}
-
-#: What one purchase of an offer holds, by kind of material.
-OFFER_SIZES: Final[Mapping[Kind, tuple[Property, ...]]] = {
-    Kind.SHEET: (
-        _p("length", "Sheet length", "length", True, "Along the grain."),
-        _p("width", "Sheet width", "length", True),
-    ),
-    Kind.BOARD: (
-        _p("rough_thickness", "Rough thickness", "length", True),
-        _p("step", "Sold in steps of", "board_feet", True, "Board feet; the price is for one board foot."),
-    ),
-    Kind.LENGTH: (_p("length", "Stock length", "length", True),),
-    Kind.PIECE: (_p("count", "Pieces in a pack", "number", True),),
-    Kind.FASTENER: (_p("count", "Pieces in a pack", "number", True),),
-    Kind.LIQUID: (_p("litres", "Container", "volume", True),),
-    Kind.AREA: (_p("count", "Pieces in a pack", "number", True),),
-    Kind.SERVICE: (_p("count", "Units in one", "number", True),),
-}
 
 
 @dataclass(frozen=True, slots=True)
@@ -210,6 +62,11 @@ def read_tags(text: str) -> tuple[tuple[str, ...], str]:
     if len(tags) > MOST_TAGS:
         return (), f"There are {len(tags)} tags; at most {MOST_TAGS} are kept."
     return tuple(sorted(tags)), ""
+
+
+def walk(material: Material) -> tuple[int, str]:
+    """Where a material stands in a list that is walked through: by its kind, then by its name."""
+    return tuple(KINDS).index(material.kind), material.name
 
 
 def is_bought_in(material: Material) -> bool:
@@ -251,7 +108,7 @@ class Offcut:
 
 @dataclass(frozen=True, slots=True)
 class Offer:
-    """What one supplier sells of a material: a size or pack. `size` is by property name (see OFFER_SIZES).
+    """What one supplier sells of a material: a size or pack. `size` is by property name (see the kind's row).
 
     `comes` and `carriage`, of an order that is delivered, are the supplier's. With an `offcut` it is the shop's own
     rack that gives it, and no more of it than stand there.

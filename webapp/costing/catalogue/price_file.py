@@ -13,7 +13,8 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Final
 
-from webapp.costing.catalogue.materials import OFFER_SIZES, Material, Offer
+from webapp.costing.catalogue.kinds import KINDS
+from webapp.costing.catalogue.materials import Material, Offer
 from webapp.costing.catalogue.price_told import PriceRead, PriceTold, read_told
 from webapp.costing.errors import CostingError, MeasureError
 from webapp.costing.measures.quantities import System
@@ -166,7 +167,7 @@ def pack_text(material: Material, offer: Offer, system: System) -> str:
     """What one purchase of an offer holds, as a file of prices says it; read back, it is exactly the same."""
     return " x ".join(
         write_quantity(offer.size[one.name], one.quantity, system)
-        for one in OFFER_SIZES[material.kind]
+        for one in KINDS[material.kind].sizes
         if one.name in offer.size
     )
 
@@ -174,7 +175,7 @@ def pack_text(material: Material, offer: Offer, system: System) -> str:
 def is_pack(text: str, material: Material, offer: Offer, system: System) -> bool:
     """Whether a typed size or pack is that of an offer; further measures of the offer may be left out."""
     parts = [part.strip() for part in re.split(r"\s*[x×]\s*", text.casefold())]
-    wanted = [one for one in OFFER_SIZES[material.kind] if one.name in offer.size]
+    wanted = [one for one in KINDS[material.kind].sizes if one.name in offer.size]
     if not 1 <= len(parts) <= len(wanted):
         return False
     for part, one in zip(parts, wanted, strict=False):

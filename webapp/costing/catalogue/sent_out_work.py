@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from webapp.costing.catalogue.materials import Kind, Material
+from webapp.costing.catalogue.kinds import Kind
+from webapp.costing.catalogue.materials import Material
 
 
 def is_sent_out(material: Material) -> bool:

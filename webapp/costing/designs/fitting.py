@@ -8,15 +8,8 @@ from decimal import Decimal
 from fractions import Fraction
 from typing import Final, Literal
 
-from webapp.costing.catalogue.materials import (
-    MATERIAL_PROPERTIES,
-    Catalogue,
-    Kind,
-    Material,
-    current_price,
-    described,
-    tag_words,
-)
+from webapp.costing.catalogue.kinds import KINDS, Kind
+from webapp.costing.catalogue.materials import Catalogue, Material, current_price, described, tag_words
 from webapp.costing.designs.model import Design, Limit, Role
 from webapp.costing.errors import Problem
 from webapp.costing.measures.written import System, format_quantity
@@ -182,7 +175,7 @@ def _wanted(limit: Limit, needed: Fraction, quantity: str, system: System) -> st
 
 def _told(kind: Kind, name: str) -> tuple[str, str]:
     """What a property is called, and the quantity it is."""
-    return next((one.label, one.quantity) for one in MATERIAL_PROPERTIES[kind] if one.name == name)
+    return next((one.label, one.quantity) for one in KINDS[kind].properties if one.name == name)
 
 
 def _unusable(role: Role, code: str, material: Material | None) -> str:

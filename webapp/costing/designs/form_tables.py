@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from keyword import kwlist
 from typing import Final, Literal
 
-from webapp.costing.catalogue.materials import Kind
+from webapp.costing.catalogue.kinds import CUT_STOCK, Kind
 from webapp.costing.designs.formulas import AREA, FUNCTIONS, LENGTH, NUMBER, Dimension
 from webapp.costing.designs.model import DRIVERS, LAYOUT_DRIVERS, WELD_DRIVERS, Axis
 
@@ -138,7 +138,7 @@ VALUES: Final = Section("values", "value", "Named measures and formulas.", (), m
 
 PARTS: Final = Section("parts", "part", "The kinds of part, each written once however many there are.", (
     _SAYS,
-    _role("stock", "What it is cut from.", Kind.SHEET, Kind.BOARD, Kind.LENGTH),
+    _role("stock", "What it is cut from.", *CUT_STOCK),
     _number("count", "How many.", required=True),
     _length("length", "Finished length as seen.", required=True),
     _length("width", "Finished width as seen; a length of stock has its own where this isn't given."),
@@ -214,7 +214,7 @@ _OF: Final = Field("of", "names", "What of it counts; all, where not given.")
 
 SUPPLIES: Final = Section("supplies", "supply", "What is used up in proportion to a driver.", (
     _SAYS,
-    _role("stock", "What is used up.", Kind.PIECE, Kind.AREA, Kind.LIQUID, Kind.FASTENER, Kind.SERVICE),
+    _role("stock", "What is used up.", *(kind for kind in Kind if kind not in CUT_STOCK)),
     _need("driver", "one_of", "What drives it.", answers=tuple(name for name in DRIVERS if name not in NEEDS_COUNT)),
     _OF,
     _WHEN,

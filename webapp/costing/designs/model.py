@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from fractions import Fraction
 from typing import Final, Literal
 
-from webapp.costing.catalogue.materials import Kind
+from webapp.costing.catalogue.kinds import Kind
 from webapp.costing.ledger.formula import Expression
 from webapp.costing.measures.quantities import System
 

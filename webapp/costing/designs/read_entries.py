@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Final, Literal, cast
 
-from webapp.costing.catalogue.materials import Kind
+from webapp.costing.catalogue.kinds import Kind
 from webapp.costing.designs.form_tables import DRIVER_SECTIONS, LONGEST_NAME, NAME, NEEDS_COUNT, NEEDS_OF
 from webapp.costing.designs.model import (
     DRIVERS,

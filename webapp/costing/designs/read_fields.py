@@ -8,7 +8,7 @@ from difflib import get_close_matches
 from fractions import Fraction
 from typing import Final
 
-from webapp.costing.catalogue.materials import MATERIAL_PROPERTIES, Kind
+from webapp.costing.catalogue.kinds import KINDS, Kind
 from webapp.costing.designs.form_tables import LONGEST_WORDS, NAME_SPACE, Section
 from webapp.costing.designs.formulas import (
     AREA,
@@ -43,7 +43,7 @@ def property_dimensions(role: str, kind: Kind) -> dict[str, Dimension]:
     """The `role.property` names that a role of this kind lends to formulas."""
     return {
         f"{role}.{each.name}": _QUANTITIES[each.quantity][0]
-        for each in MATERIAL_PROPERTIES[kind]
+        for each in KINDS[kind].properties
         if each.quantity in _QUANTITIES
     }
 

@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from fractions import Fraction
 from typing import Final, cast
 
-from webapp.costing.catalogue.materials import Kind
+from webapp.costing.catalogue.kinds import Kind
 from webapp.costing.designs.form_tables import AXES
 from webapp.costing.designs.formulas import NUMBER
 from webapp.costing.designs.model import FACES, Axis, Face, Mitres

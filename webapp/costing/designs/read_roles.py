@@ -6,7 +6,8 @@ from collections.abc import Mapping
 from fractions import Fraction
 from typing import Final, cast
 
-from webapp.costing.catalogue.materials import MATERIAL_PROPERTIES, MOST_TAGS, Kind, Property
+from webapp.costing.catalogue.kinds import KINDS, Kind, Property
+from webapp.costing.catalogue.materials import MOST_TAGS
 from webapp.costing.designs.form_tables import LIMIT_RULES, LONGEST_NAME, NAME
 from webapp.costing.designs.model import Limit, LimitRule, Needs, Role
 from webapp.costing.designs.read_fields import Entry
@@ -77,7 +78,7 @@ def _read_limits(entry: Entry, held: object, rule: str, kind: Kind, follows: str
     if not isinstance(held, Mapping):
         entry.wrong(place, "measures by the name of a property are needed in curly brackets.")
         return []
-    known = {one.name: one for one in MATERIAL_PROPERTIES[kind]}
+    known = {one.name: one for one in KINDS[kind].properties}
     found = []
     for name, text in held.items():
         where = f"{place}.{name}"
@@ -96,7 +97,7 @@ def _read_limit(entry: Entry, where: str, one: Property, rule: LimitRule, text: 
         if not follows or owner != follows:
             entry.wrong(where, f"'{text[:80]}' is no measure of the role that it follows.")
             return None
-        lent = {each.name: each.quantity for each in MATERIAL_PROPERTIES[_kind_of(entry, follows)]}
+        lent = {each.name: each.quantity for each in KINDS[_kind_of(entry, follows)].properties}
         if lent.get(name) != one.quantity:
             such = [f"{follows}.{each}" for each, quantity in lent.items() if quantity == one.quantity]
             entry.wrong(

@@ -6,7 +6,7 @@ from collections.abc import Callable, Mapping
 from types import MappingProxyType
 from typing import TypeVar, cast
 
-from webapp.costing.catalogue.materials import Kind
+from webapp.costing.catalogue.kinds import Kind
 from webapp.costing.designs.canonical import document_digest, document_problems, plain_copy
 from webapp.costing.designs.form_tables import (
     AXES,

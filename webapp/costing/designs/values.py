@@ -6,7 +6,7 @@ from collections.abc import Iterable, Iterator, Mapping
 from fractions import Fraction
 from typing import Final, Literal, Protocol
 
-from webapp.costing.catalogue.materials import MATERIAL_PROPERTIES
+from webapp.costing.catalogue.kinds import KINDS
 from webapp.costing.designs.formulas import (
     AREA,
     FUNCTIONS,
@@ -202,7 +202,7 @@ class Environment:
 
     def _property_label(self, role: str, attribute: str) -> str:
         kind = self.design.roles[role].kind
-        return next((each.label for each in MATERIAL_PROPERTIES[kind] if each.name == attribute), attribute)
+        return next((each.label for each in KINDS[kind].properties if each.name == attribute), attribute)
 
     def _keep_value(self, value: Value, expression: Expression) -> None:
         label = name_words(value.name)

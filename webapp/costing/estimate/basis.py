@@ -8,6 +8,7 @@ from fractions import Fraction
 from typing import Final
 
 from webapp.costing.buying.buyer import MISSING, STALE, MaterialBought
+from webapp.costing.catalogue.kinds import CUT_STOCK
 from webapp.costing.catalogue.materials import Catalogue, is_bought_in
 from webapp.costing.errors import Problem
 from webapp.costing.items.requirements import ItemTaken
@@ -211,9 +212,7 @@ def _spaced(answer: str) -> str:
 
 def _stands(bought: tuple[MaterialBought, ...], cost: Fraction, rates: Rates) -> int:
     """For how many days the quote stands: shorter where sheets, boards and lengths are much of the cost."""
-    moving = sum(
-        (one.charged.value for one in bought if one.material.kind in ("sheet", "board", "length")), Fraction(0)
-    )
+    moving = sum((one.charged.value for one in bought if one.material.kind in CUT_STOCK), Fraction(0))
     heavy = cost > 0 and moving / cost > rates["quote_short_above"]
     return int(rates["quote_days_short" if heavy else "quote_days"])
 

@@ -10,13 +10,12 @@ from collections.abc import Iterable, Mapping
 from fractions import Fraction
 from typing import Final
 
-from webapp.costing.catalogue.materials import Kind
+from webapp.costing.catalogue.kinds import KINDS, Kind
 from webapp.costing.estimate.estimate import Estimate
 from webapp.costing.measures.money import to_decimal
 from webapp.costing.settings.extras import MONEY_STRETCHES, PRICE_STRETCHES
-from webapp.costing.settings.kinds import KIND_LABEL
 
-_MATERIALS: Final[Mapping[Kind, str]] = {kind: f"materials of {KIND_LABEL[kind]}" for kind in Kind}
+_MATERIALS: Final[Mapping[Kind, str]] = {kind: f"materials of {row.several}" for kind, row in KINDS.items()}
 #: A stretch of the cost under the name of its outcome; those of rules go by their words.
 _STRETCHES: Final[Mapping[str, str]] = {
     "handling": "handling", "labour": "labour", "machine": "machines", "consumables": "consumables",

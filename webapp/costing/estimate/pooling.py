@@ -13,7 +13,8 @@ from typing import Final
 
 from webapp.costing.buying.buyer import MISSING, Buyer, MaterialBought
 from webapp.costing.buying.getting import cost_of_getting
-from webapp.costing.catalogue.materials import Catalogue, Kind, Material
+from webapp.costing.catalogue.kinds import Kind
+from webapp.costing.catalogue.materials import Catalogue, Material
 from webapp.costing.errors import Problem
 from webapp.costing.estimate.estimate import Estimate, System
 from webapp.costing.items.requirements import ItemTaken, Need

@@ -12,7 +12,8 @@ from functools import lru_cache
 from typing import Any, Final, cast
 
 from webapp.costing.buying.rack import RACK
-from webapp.costing.catalogue.materials import Catalogue, Comes, Kind, Material, Offcut, Offer, PriceSeen
+from webapp.costing.catalogue.kinds import Kind
+from webapp.costing.catalogue.materials import Catalogue, Comes, Material, Offcut, Offer, PriceSeen
 from webapp.costing.cutting.ask.model import CutLength, CutSheet, LengthPlan, Placement, SheetPlan, SplicePart, Unplaced
 from webapp.costing.designs.model import Design
 from webapp.costing.designs.reader import read_design

@@ -6,7 +6,7 @@ from collections.abc import Callable, Mapping
 from fractions import Fraction
 from typing import Final
 
-from webapp.costing.catalogue.materials import Kind
+from webapp.costing.catalogue.kinds import CUT_STOCK, Kind
 from webapp.costing.extras.counts import Counted, own_steps
 from webapp.costing.hours.batch import DRAWING
 from webapp.costing.items.requirements import ItemTaken
@@ -35,9 +35,7 @@ def _cut_materials(counted: Counted, item: ItemTaken) -> Figure | None:
     shares = [
         one.shares[item.id]
         for one in counted.bought.values()
-        if item.id in one.shares
-        and one.material.kind in (Kind.SHEET, Kind.BOARD, Kind.LENGTH)
-        and one.material.values.get("spliced") != 1
+        if item.id in one.shares and one.material.kind in CUT_STOCK and one.material.values.get("spliced") != 1
     ]
     label = f"{item.label}: sheets, boards and lengths as charged"
     total = counted.working.total(f"rule/cut_materials/{item.id}", label, "money", shares)

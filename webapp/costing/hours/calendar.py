@@ -12,7 +12,8 @@ from datetime import date, timedelta
 from typing import Final
 
 from webapp.costing.buying.buyer import MaterialBought
-from webapp.costing.catalogue.materials import Catalogue, Kind
+from webapp.costing.catalogue.kinds import Kind
+from webapp.costing.catalogue.materials import Catalogue
 from webapp.costing.items.requirements import ItemTaken
 from webapp.costing.ledger.working import Figure, Working
 from webapp.costing.settings.figures import setting_figure

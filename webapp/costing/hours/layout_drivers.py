@@ -7,7 +7,8 @@ from fractions import Fraction
 from typing import Final, Literal
 
 from webapp.costing.buying.buyer import MaterialBought
-from webapp.costing.catalogue.materials import Kind, Offer
+from webapp.costing.catalogue.kinds import Kind
+from webapp.costing.catalogue.materials import Offer
 from webapp.costing.cutting.ask.model import LengthPlan, LengthRequest, SheetPlan, SheetRequest
 from webapp.costing.cutting.ask.splices import splices
 from webapp.costing.cutting.saw.money import saw_work

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass, field
 
-from webapp.costing.catalogue.materials import Catalogue, Kind, Material
+from webapp.costing.catalogue.kinds import KINDS, Kind
+from webapp.costing.catalogue.materials import Catalogue, Material
 from webapp.costing.catalogue.sent_out_work import service_unit
 from webapp.costing.errors import Problem
 from webapp.costing.ledger.working import Figure, Working
@@ -52,13 +53,6 @@ class Need:
         self.by_item.setdefault(item, []).append(amount)
 
 
-#: The unit in which a kind of material is needed.
-NEED_UNIT: Mapping[Kind, str] = {
-    Kind.SHEET: "m2", Kind.BOARD: "BF", Kind.LENGTH: "m", Kind.PIECE: "piece", Kind.FASTENER: "piece", Kind.LIQUID: "L",
-    Kind.AREA: "piece", Kind.SERVICE: "piece",
-}  # fmt: skip
-
-
 class _Needs:
     """Gathers needs by material (boards also by rough thickness)."""
 
@@ -72,7 +66,7 @@ class _Needs:
             return None
         key = code if rough is None else f"{code}@{rough}"
         return self.found.setdefault(
-            key, Need(material, service_unit(material) or NEED_UNIT[material.kind], rough_thickness=rough)
+            key, Need(material, service_unit(material) or KINDS[material.kind].unit, rough_thickness=rough)
         )
 
     def add_part(self, item: ItemTaken, part: PartTaken) -> None:

@@ -7,7 +7,8 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import Final
 
-from webapp.costing.catalogue.materials import Kind, Material, Offer
+from webapp.costing.catalogue.kinds import Kind
+from webapp.costing.catalogue.materials import Material, Offer
 from webapp.costing.cutting.ask.effort import LENGTH_STEPS, SHEET_STEPS
 from webapp.costing.cutting.ask.model import (
     LengthPiece,

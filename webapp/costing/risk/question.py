@@ -15,7 +15,8 @@ from typing import Final, Protocol
 
 from webapp.costing.buying.boards import question_of
 from webapp.costing.buying.buyer import MaterialBought
-from webapp.costing.catalogue.materials import Catalogue, Kind, PriceSeen, is_bought_in
+from webapp.costing.catalogue.kinds import CUT_STOCK, Kind
+from webapp.costing.catalogue.materials import Catalogue, PriceSeen, is_bought_in
 from webapp.costing.cutting.boards import BoardQuestion, fit_no_board
 from webapp.costing.hours.batch import DRAWING
 from webapp.costing.hours.clock import StepTime
@@ -25,8 +26,6 @@ from webapp.costing.settings.rates import Rates
 from webapp.costing.settings.risk import AGAIN, LEAST_DAYS_SEEN, RiskParameters, parameters_of
 from webapp.costing.trade.boards import board_feet
 
-#: Of these something has to be cut again where something is made again.
-_CUT_KINDS: Final = (Kind.SHEET, Kind.BOARD, Kind.LENGTH)
 #: The step that the shop's own rule for rework charges.
 _REWORK: Final = "rework"
 _DAYS_OF_A_YEAR: Final = 365
@@ -274,7 +273,8 @@ def _again(
     if not minutes:
         return None
     hours = sum((one.charged * one.each_minute for one in own), Fraction(0))
-    cut = sum((one.charged.value for one in bought if one.material.kind in _CUT_KINDS), Fraction(0))
+    # Of these something has to be cut again where something is made again.
+    cut = sum((one.charged.value for one in bought if one.material.kind in CUT_STOCK), Fraction(0))
     charged_minutes = sum((one.charged for one in ruled), Fraction(0))
     charged = sum((one.charged * one.each_minute for one in ruled), Fraction(0))
     share = charged_minutes / minutes if ruled else rates[f"again_{novelty}"]

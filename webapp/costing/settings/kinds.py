@@ -6,7 +6,6 @@ from dataclasses import replace
 from fractions import Fraction
 from typing import Final
 
-from webapp.costing.catalogue.materials import Kind
 from webapp.costing.settings.rates import COMMON_PRACTICE, PROGRAMS_OWN, Setting
 
 CUT, JOIN, FINISH, TIME, CHARGE, RANGE, BUY, PRINT = (
@@ -22,12 +21,6 @@ CUT, JOIN, FINISH, TIME, CHARGE, RANGE, BUY, PRINT = (
 GROUPS: Final = (CUT, JOIN, FINISH, TIME, CHARGE, RANGE, BUY, PRINT)
 #: What is set in these is how the shop works: who helps in it sees that in workings. Amounts of money are the owner's.
 OF_THE_WORK: Final = frozenset({CUT, JOIN, FINISH, TIME})
-
-#: The kinds of material as the settings name them.
-KIND_LABEL: Final = {
-    Kind.SHEET: "sheets", Kind.BOARD: "boards", Kind.LENGTH: "lengths and edge band", Kind.PIECE: "hardware",
-    Kind.FASTENER: "fasteners", Kind.LIQUID: "glue and finish", Kind.AREA: "abrasives", Kind.SERVICE: "services",
-}  # fmt: skip
 
 _MM: Final = 1_000_000
 _ONE: Final = Fraction(1)

@@ -5,9 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Final
 
-from webapp.costing.catalogue.materials import Kind
+from webapp.costing.catalogue.kinds import KINDS
 from webapp.costing.settings.extras import ALLOWANCES, Allowance
-from webapp.costing.settings.kinds import KIND_LABEL
 from webapp.costing.settings.risk import RANGE_SETTINGS
 
 _SHEETS, _BOARDS = "materials of sheets", "materials of boards"
@@ -148,22 +147,18 @@ MOVES: Final[Mapping[str, tuple[str, ...]]] = {
     "deposit_covers_materials": ("deposit",),
     "target_per_hour": ("floors",),
     "per_kilometre": ("carriage", "driving to suppliers"),
+    **{f"charged_{kind}": (f"materials of {row.several}",) for kind, row in KINDS.items()},
     # What is cut from sheets and boards is used up whole, whichever way it is charged; of boards bought whole, what
     # is left over gives no money back.
     "charged_sheet": (),
     "charged_board": ("range of the cost",),
-    **{
-        f"charged_{kind}": (f"materials of {KIND_LABEL[kind]}",)
-        for kind in Kind
-        if kind not in (Kind.SHEET, Kind.BOARD)
-    },
-    **{f"price_age_{kind}": ("prices in doubt",) for kind in Kind},
+    **{f"price_age_{kind}": ("prices in doubt",) for kind in KINDS},
     "price_jump": (QUESTIONS,),
     "extra_stop": ("further suppliers",),
     "rack_used": (_SHEETS, _LENGTHS),
     "rack_cost": (_SHEETS, _LENGTHS),
-    "purchase_tax": tuple(f"materials of {KIND_LABEL[kind]}" for kind in Kind),
-    "purchase_tax_reclaimed": tuple(f"materials of {KIND_LABEL[kind]}" for kind in Kind),
+    "purchase_tax": tuple(f"materials of {row.several}" for row in KINDS.values()),
+    "purchase_tax_reclaimed": tuple(f"materials of {row.several}" for row in KINDS.values()),
     "quote_days": ("days a quote stands",),
     "quote_days_short": ("days a quote stands",),
     "quote_short_above": ("days a quote stands",),

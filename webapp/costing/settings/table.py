@@ -7,7 +7,7 @@ from dataclasses import replace
 from fractions import Fraction
 from typing import Final
 
-from webapp.costing.catalogue.materials import Kind
+from webapp.costing.catalogue.kinds import KINDS
 from webapp.costing.settings.extras import ALLOWANCE_SETTINGS
 from webapp.costing.settings.kinds import BUY as BUY
 from webapp.costing.settings.kinds import CHARGE as CHARGE
@@ -15,8 +15,9 @@ from webapp.costing.settings.kinds import CUT as CUT
 from webapp.costing.settings.kinds import FINISH as FINISH
 from webapp.costing.settings.kinds import GROUPS as GROUPS
 from webapp.costing.settings.kinds import JOIN as JOIN
+from webapp.costing.settings.kinds import PRINT as PRINT
+from webapp.costing.settings.kinds import TIME as TIME
 from webapp.costing.settings.kinds import (
-    KIND_LABEL,
     choice,
     length,
     money,
@@ -26,8 +27,6 @@ from webapp.costing.settings.kinds import (
     with_prices_paid,
     yes_no,
 )
-from webapp.costing.settings.kinds import PRINT as PRINT
-from webapp.costing.settings.kinds import TIME as TIME
 from webapp.costing.settings.moves import MOVES
 from webapp.costing.settings.operations import steps_in
 from webapp.costing.settings.profit import PROFIT_SETTINGS
@@ -43,11 +42,6 @@ MACHINES: Final[Mapping[str, tuple[str, str]]] = {
 PEOPLE: Final[Mapping[str, tuple[str, str]]] = {
     "maker": ("Maker", "32"), "helper": ("Helper", "24"), "office": ("Office", "30"),
 }  # fmt: skip
-_AGE: Final = {
-    Kind.SHEET: 30, Kind.BOARD: 60, Kind.LENGTH: 30, Kind.PIECE: 180, Kind.FASTENER: 180, Kind.LIQUID: 120,
-    Kind.AREA: 90, Kind.SERVICE: 180,
-}  # fmt: skip
-_BY_SHARE: Final = (Kind.LENGTH, Kind.FASTENER, Kind.LIQUID, Kind.AREA)
 
 _TABLE: Final[tuple[Setting, ...]] = (
     length("kerf", "Width of a saw cut", CUT, "3.2", "A table or panel saw; a thin blade is 2.4 mm.", 20),
@@ -323,19 +317,25 @@ _TABLE: Final[tuple[Setting, ...]] = (
     *(
         choice(
             f"charged_{kind}",
-            f"Charge {KIND_LABEL[kind]}",
+            f"Charge {row.several}",
             CHARGE,
             ("as bought", "by the share used"),
-            int(kind in _BY_SHARE),
+            int(row.by_share),
         )
-        for kind in Kind
+        for kind, row in KINDS.items()
     ),
     *RANGE_SETTINGS,
     *(
         number(
-            f"price_age_{kind}", f"Prices of {KIND_LABEL[kind]} are stale after, days", BUY, str(days), "", "1", "3650"
+            f"price_age_{kind}",
+            f"Prices of {row.several} are stale after, days",
+            BUY,
+            f"{row.price_days}",
+            "",
+            "1",
+            "3650",
         )
-        for kind, days in _AGE.items()
+        for kind, row in KINDS.items()
     ),
     share("price_jump", "A price that moves more than this is asked about", BUY, "15", "", "10"),
     money("extra_stop", "Each further supplier costs", BUY, "25", "Own time and fuel for another stop."),

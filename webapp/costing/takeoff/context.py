@@ -6,7 +6,8 @@ from collections.abc import Mapping
 from fractions import Fraction
 from typing import Final
 
-from webapp.costing.catalogue.materials import MATERIAL_PROPERTIES, Catalogue, Material, described
+from webapp.costing.catalogue.kinds import KINDS
+from webapp.costing.catalogue.materials import Catalogue, Material, described
 from webapp.costing.designs.fitting import fill_roles
 from webapp.costing.designs.model import Design
 from webapp.costing.designs.values import Environment, evaluate, measuring_step
@@ -135,7 +136,7 @@ class Taking:
         properties = {
             f"{role}.{each.name}": stated[each.name] * (_NM2_PER_M2 if each.quantity == "area" else 1)
             for role, stated in self.stated.items()
-            for each in MATERIAL_PROPERTIES[self.design.roles[role].kind]
+            for each in KINDS[self.design.roles[role].kind].properties
             if each.name in stated
         }
         properties.update(instead)

@@ -6,7 +6,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from typing import Final
 
-from webapp.costing.catalogue.materials import Kind
+from webapp.costing.catalogue.kinds import Kind
 from webapp.costing.designs.model import DRIVERS, LAYOUT_DRIVERS, Operation, Supply
 from webapp.costing.errors import CostingError
 from webapp.costing.ledger.working import Figure

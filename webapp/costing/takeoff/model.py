@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from webapp.costing.catalogue.materials import Kind
+from webapp.costing.catalogue.kinds import Kind
 from webapp.costing.designs.model import Design, Face, Grain, Mitres
 from webapp.costing.errors import Problem
 from webapp.costing.ledger.working import Figure

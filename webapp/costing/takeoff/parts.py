@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import Final
 
-from webapp.costing.catalogue.materials import Kind
+from webapp.costing.catalogue.kinds import Kind
 from webapp.costing.designs.model import FACES, Face, Part
 from webapp.costing.errors import CostingError, FormulaError
 from webapp.costing.ledger.working import Figure

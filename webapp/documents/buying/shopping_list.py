@@ -11,14 +11,14 @@ from typing import Final
 
 from webapp.costing.buying.buyer import MISSING, STALE, MaterialBought, Purchase
 from webapp.costing.buying.sent_out import terms_of
-from webapp.costing.catalogue.materials import Kind, Offer
+from webapp.costing.catalogue.kinds import Kind
+from webapp.costing.catalogue.materials import Material, Offer, walk
 from webapp.costing.catalogue.sent_out_work import by_measure
 from webapp.costing.cutting.ask.model import SheetPlan
 from webapp.costing.estimate.estimate import Estimate
 from webapp.costing.estimate.pooling import Pool
 from webapp.costing.jobs.job import FreeLine, Job
 from webapp.costing.ledger.working import Figure
-from webapp.costing.measures.written import format_length
 from webapp.documents.printing.paper import (
     PaperHead,
     Sum,
@@ -31,10 +31,8 @@ from webapp.documents.printing.paper import (
     shortened,
 )
 from webapp.persistence.settings.shop import Paper, Shop
-from webapp.showing import Reader
+from webapp.showing import Reader, pack_words
 
-#: The yard first, the counter after it: the order in which a list is walked through.
-_WALK: Final = tuple(Kind)
 LONGEST_LABEL: Final = 40
 NO_SUPPLIER: Final = "No supplier yet"
 NAMED_PARTS: Final = "Parts named in the job"
@@ -198,7 +196,7 @@ def _paper(
 
 def _entries(buying: _Buying, reader: Reader) -> list[_Entry]:
     one = buying.one
-    place = (_WALK.index(one.material.kind), one.material.name)
+    place = walk(one.material)
     needed, shared = _need(one.need.value, one.unit, reader), _shared(buying, reader)
     if not one.purchases:
         line = ShoppingLine(one.material.name, "", "", "", needed, shared, "", "", False)
@@ -209,7 +207,7 @@ def _entries(buying: _Buying, reader: Reader) -> list[_Entry]:
         line = ShoppingLine(
             one.material.name,
             _note(one, purchase, reader),
-            _size(one.material.kind, one.material.values.get("spliced") == 1, offer, reader),
+            _size(one.material, offer, reader),
             _buy(one, purchase, buying.figures, reader),
             needed,
             shared,
@@ -251,25 +249,11 @@ def _note(one: MaterialBought, purchase: Purchase, reader: Reader) -> str:
     return said[:1].upper() + said[1:]
 
 
-def _size(kind: Kind, spliced: bool, offer: Offer, reader: Reader) -> str:
-    """What one purchase holds, in the shop's units."""
-    size = offer.size
-    if kind is Kind.SHEET:
-        across = format_length(int(size["length"]), reader.system, with_unit=False)
-        return f"{across} × {format_length(int(size['width']), reader.system)}"
-    if kind is Kind.BOARD:
-        return f"{format_length(int(size['rough_thickness']), reader.system)} rough"
-    if kind is Kind.LENGTH:
-        return (
-            f"run of {reader.text(size['length'] / 10**9, 'm')}"
-            if spliced
-            else format_length(int(size["length"]), reader.system)
-        )
-    if kind is Kind.LIQUID:
-        return reader.text(size["litres"], "L")
-    if kind is Kind.SERVICE and size["count"] == 1:
+def _size(material: Material, offer: Offer, reader: Reader) -> str:
+    """What one purchase holds; of a service bought singly there is nothing to say."""
+    if material.kind is Kind.SERVICE and offer.size["count"] == 1:
         return ""
-    return "single" if size["count"] == 1 else f"pack of {count_text(size['count'], reader)}"
+    return pack_words(material, offer, reader)
 
 
 def _buy(one: MaterialBought, purchase: Purchase, figures: Mapping[str, Figure], reader: Reader) -> str:

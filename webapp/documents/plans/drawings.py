@@ -8,7 +8,7 @@ from functools import lru_cache
 from typing import Final, Protocol
 
 from webapp.costing.buying.buyer import MaterialBought
-from webapp.costing.catalogue.materials import Kind
+from webapp.costing.catalogue.kinds import CUT_STOCK, ON_THE_RACK
 from webapp.costing.cutting.ask.model import (
     CutLength,
     CutSheet,
@@ -34,8 +34,8 @@ from webapp.drawing.sheet_plan import Offcut, PlacedPiece, sheet_plan
 
 Box = tuple[int, int, int, int]
 
-#: Kinds of material in the order in which they are cut.
-CUT_FIRST: Final = (Kind.SHEET, Kind.LENGTH, Kind.BOARD)
+#: Kinds of material in the order in which they are cut: what has a plan first.
+CUT_FIRST: Final = (*ON_THE_RACK, *(kind for kind in CUT_STOCK if kind not in ON_THE_RACK))
 
 
 class Cuts(Protocol):
@@ -72,7 +72,7 @@ def cut_parts(found: Cuts) -> CutParts:
     """All parts of a job, numbered through: those of sheets first, in the order in which the materials are cut."""
     taken = {f"{item.id}/{part.name}": part for item in found.items for part in item.take_off.parts}
     numbers: dict[str, int] = {}
-    for kind in CUT_FIRST[:2]:
+    for kind in ON_THE_RACK:
         for one in found.bought:
             if one.material.kind is kind and one.plan is not None and one.purchases:
                 for name in one.pieces:

@@ -9,7 +9,7 @@ from fractions import Fraction
 from typing import Final
 
 from webapp.costing.buying.buyer import MaterialBought
-from webapp.costing.catalogue.materials import Kind
+from webapp.costing.catalogue.kinds import Kind
 from webapp.costing.cutting.ask.model import LengthPlan, SheetPlan, SheetRequest, SplicePart
 from webapp.costing.cutting.saw.settings import SawPlan
 from webapp.costing.designs.model import Grain

@@ -6,7 +6,8 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from fractions import Fraction
 
-from webapp.costing.catalogue.materials import Kind, Material
+from webapp.costing.catalogue.kinds import Kind
+from webapp.costing.catalogue.materials import Material
 from webapp.costing.estimate.estimate import Estimate
 from webapp.costing.items.requirements import ItemTaken
 from webapp.costing.measures.written import figure_text, format_length

@@ -7,7 +7,8 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import Final
 
-from webapp.costing.catalogue.materials import Kind, Material
+from webapp.costing.catalogue.kinds import Kind
+from webapp.costing.catalogue.materials import Material
 from webapp.costing.estimate.estimate import Estimate
 from webapp.costing.items.requirements import ItemTaken
 from webapp.costing.jobs.job import FreeLine, Job

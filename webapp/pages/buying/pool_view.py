@@ -12,8 +12,7 @@ from webapp.costing.cutting.ask.model import SheetPlan
 from webapp.costing.estimate.pooling import MaterialPooled, Pool
 from webapp.costing.settings.rates import Rates
 from webapp.documents.plans.drawings import CutDrawing, CutParts, cut_parts, sheet_drawings
-from webapp.pages.shown.materials import pack_of
-from webapp.showing import Reader
+from webapp.showing import Reader, pack_words
 
 #: More sheets than these are not drawn in the page.
 MOST_DRAWN: Final = 24
@@ -145,7 +144,7 @@ def _row(one: MaterialPooled, pool: Pool, reader: Reader) -> MaterialRow:
 def _add(held: dict[str, Fraction], bought: MaterialBought, volume: Fraction | None, reader: Reader) -> None:
     """Count a purchase by what one pack of it is; boards by their volume."""
     for purchase in bought.purchases:
-        pack = pack_of(bought.material, purchase.offer, reader)
+        pack = pack_words(bought.material, purchase.offer, reader)
         held[pack] = held.get(pack, Fraction(0)) + (Fraction(purchase.packs) if volume is None else volume)
 
 

@@ -9,18 +9,17 @@ from fractions import Fraction
 from typing import Final
 
 from webapp.costing.buying.buyer import FRESH, MISSING, MaterialBought, Purchase
-from webapp.costing.catalogue.materials import Kind, Material, Offer
+from webapp.costing.catalogue.materials import Material, Offer, walk
 from webapp.costing.catalogue.sent_out_work import by_measure
 from webapp.costing.estimate.estimate import Estimate
 from webapp.costing.jobs.job import Job
 from webapp.documents.buying.shopping_list import cost_of_part
-from webapp.pages.shown.materials import STATE_MARKS, STATE_WORDS, days_words, pack_of
-from webapp.showing import Reader
+from webapp.pages.shown.materials import STATE_MARKS, STATE_WORDS, days_words
+from webapp.showing import Reader, pack_words
 
 NO_SUPPLIER: Final = "Nobody yet"
 NAMED_PARTS: Final = "Parts named in the jobs"
 FROM_RACK: Final = "Take from the rack"
-_WALK: Final = tuple(Kind)
 
 
 @dataclass(frozen=True, slots=True)
@@ -121,7 +120,7 @@ def _from_whom(line: _Line) -> str:
 
 
 def _add(lines: dict[str, _Line], job: JobToBuy, bought: MaterialBought) -> None:
-    place = (_WALK.index(bought.material.kind), bought.material.name, "")
+    place = (*walk(bought.material), "")
     if not bought.purchases:
         line = lines.setdefault(f"none/{bought.key}", _Line(bought.material, None, place, unit=bought.unit))
         line.by_job[job.number] = line.by_job.get(job.number, Fraction(0)) + bought.need.value
@@ -170,7 +169,7 @@ def _row(line: _Line, reader: Reader) -> BuyRow:
     shares = ", ".join(f"{part} for job\N{NO-BREAK SPACE}{number}" for number, part in parts)
     only = next(iter(line.by_job))
     anchor = f"#offer-{line.offer.id}" if line.offer else ""
-    pack = pack_of(line.material, line.offer, reader) if line.offer else ""
+    pack = pack_words(line.material, line.offer, reader) if line.offer else ""
     if line.offer is not None and line.offer.offcut is not None:
         anchor = "#rack"
         pack = f"{pack}, {line.offer.offcut.place}" if line.offer.offcut.place else pack

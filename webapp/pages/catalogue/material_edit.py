@@ -9,7 +9,7 @@ from typing import Annotated
 from fastapi import Form, Request
 from fastapi.responses import RedirectResponse, Response
 
-from webapp.costing.catalogue.materials import Kind
+from webapp.costing.catalogue.kinds import KINDS, Kind
 from webapp.pages.catalogue.material_form import (
     ValueField,
     differences,
@@ -19,7 +19,6 @@ from webapp.pages.catalogue.material_form import (
     typed_material,
     value_fields,
 )
-from webapp.pages.shown.materials import KINDS
 from webapp.pages.web.dependencies import ShopHere, SignedIn, StoreSession
 from webapp.pages.web.posting import PostedFields
 from webapp.pages.web.routing import PageRouter
@@ -65,7 +64,7 @@ class MaterialFormPage:
 def show_new(request: Request, shop: ShopHere, kind: str = "", name: str = "") -> Response:
     """The kinds; or the form of the kind that was chosen."""
     if kind not in set(Kind):
-        kinds = tuple((one.value, words, holds) for one, (words, holds) in KINDS.items())
+        kinds = tuple((kind.value, row.one, row.belongs) for kind, row in KINDS.items())
         return render(request, "catalogue/kinds.html", KindsPage(kinds, kind[:40]), 404 if kind else 200)
     return _page(request, shop, Kind(kind), {"name": name}, {}, None)
 
@@ -140,7 +139,7 @@ def _page(
     stored: StoredMaterial | None, version: str = "", *, stale: bool = False,
 ) -> Response:  # fmt: skip
     filled = {"code": "", "name": "", "note": "", "tags": "", **fields}
-    words = KINDS[kind][0]
+    words = KINDS[kind].one
     theirs: tuple[tuple[str, str, str], ...] = ()
     if stale and stored is not None:
         theirs = differences(fields_of(stored.material, shop.length_system), filled, labels_of(kind))

@@ -8,7 +8,8 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import Final
 
-from webapp.costing.catalogue.materials import MATERIAL_PROPERTIES, Kind, Material, Property, read_tags, tag_words
+from webapp.costing.catalogue.kinds import KINDS, Kind, Property
+from webapp.costing.catalogue.materials import Material, read_tags, tag_words
 from webapp.costing.errors import MeasureError
 from webapp.costing.measures.written import System, parse_quantity
 from webapp.pages.shown.materials import unit_of, value_typed
@@ -55,7 +56,7 @@ def tags_typed(material: Material) -> str:
 def fields_of(material: Material, system: System) -> dict[str, str]:
     """A material as its form holds it."""
     fields = {"code": material.code, "name": material.name, "note": material.note, "tags": tags_typed(material)}
-    for one in MATERIAL_PROPERTIES[material.kind]:
+    for one in KINDS[material.kind].properties:
         fields[f"value.{one.name}"] = value_typed(material, one, system)
         fields[f"source.{one.name}"] = material.sources.get(one.name, "")
     return fields
@@ -64,7 +65,7 @@ def fields_of(material: Material, system: System) -> dict[str, str]:
 def typed_material(sent: Mapping[str, str], kind: Kind) -> dict[str, str]:
     """The fields of a material's form that were sent, tidied; those that were not sent are empty."""
     names = ["code", "name", "tags"]
-    for one in MATERIAL_PROPERTIES[kind]:
+    for one in KINDS[kind].properties:
         names += [f"value.{one.name}", f"source.{one.name}"]
     return {name: one_line(sent.get(name, "")) for name in names} | {"note": tidy_text(sent.get("note", ""))}
 
@@ -86,7 +87,7 @@ def value_fields(
             source_problem=problems.get(f"source.{one.name}", ""),
             options=(("", "not said"), ("yes", "yes"), ("no", "no")) if one.quantity == "yes_no" else (),
         )
-        for one in MATERIAL_PROPERTIES[kind]
+        for one in KINDS[kind].properties
     )
 
 
@@ -111,7 +112,7 @@ def read_material(kind: Kind, fields: Mapping[str, str], system: System) -> tupl
         problems["tags"] = wrong
     values: dict[str, Fraction] = {}
     sources: dict[str, str] = {}
-    for one in MATERIAL_PROPERTIES[kind]:
+    for one in KINDS[kind].properties:
         text, source = fields[f"value.{one.name}"], fields[f"source.{one.name}"]
         value, problem = read_value(one, text, system)
         if problem:
@@ -169,7 +170,7 @@ def differences(
 def labels_of(kind: Kind) -> dict[str, str]:
     """What each field of a material's form is called."""
     labels = {"name": "Name", "tags": "Tags", "note": "Note"}
-    for one in MATERIAL_PROPERTIES[kind]:
+    for one in KINDS[kind].properties:
         labels[f"value.{one.name}"] = one.label
         labels[f"source.{one.name}"] = f"{one.label}, source"
     return labels

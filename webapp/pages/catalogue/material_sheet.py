@@ -10,15 +10,16 @@ from fastapi import Request
 from fastapi.responses import Response
 from sqlalchemy.orm import Session
 
-from webapp.costing.catalogue.materials import MATERIAL_PROPERTIES, Material, described
+from webapp.costing.catalogue.kinds import KINDS, ON_THE_RACK
+from webapp.costing.catalogue.materials import Material, described
 from webapp.costing.measures.written import System, format_quantity
 from webapp.pages.catalogue.material_form import tags_typed
 from webapp.pages.catalogue.offer_view import OfferView, Shelf, offer_view
 from webapp.pages.catalogue.price_entry import TypedPrice
-from webapp.pages.shown.materials import KINDS, PRICE_IS_FOR, value_words
+from webapp.pages.shown.materials import value_words
 from webapp.pages.shown.offcuts import OffcutView, offcut_view
 from webapp.persistence.catalogue.records import StoredMaterial, load_catalogue, load_offers, price_history
-from webapp.persistence.rack.records import RACK_KINDS, find_offcuts
+from webapp.persistence.rack.records import find_offcuts
 from webapp.persistence.settings.rates import current_rates
 from webapp.persistence.settings.shop import Shop
 from webapp.rendering import render
@@ -93,8 +94,8 @@ def show_material_sheet(
     page = MaterialPage(
         code=material.code,
         name=material.name,
-        kind=KINDS[material.kind][0],
-        price_is_for=PRICE_IS_FOR[material.kind],
+        kind=KINDS[material.kind].one,
+        price_is_for=KINDS[material.kind].price_is_for,
         note=material.note,
         tags=tags_typed(material),
         retired=material.retired,
@@ -106,7 +107,7 @@ def show_material_sheet(
         currency=shop.currency,
         problems=(*problems, *questions),
         state=price_state(sold),
-        is_cut=material.kind in RACK_KINDS,
+        is_cut=material.kind in ON_THE_RACK,
         rack=tuple(offcut_view(one, shop, today) for one in standing.entries),
         further_on_rack=standing.total - len(standing.entries),
     )
@@ -116,7 +117,7 @@ def show_material_sheet(
 def value_rows(material: Material, system: System) -> tuple[tuple[ValueRow, ...], tuple[str, ...]]:
     """The values of a material in the order of its kind, and the words of those that nobody has stated."""
     rows, unsaid, known = [], [], described(material)
-    for one in MATERIAL_PROPERTIES[material.kind]:
+    for one in KINDS[material.kind].properties:
         if one.name in material.values:
             source = material.sources.get(one.name, "")
             rows.append(ValueRow(one.label, value_words(material, one, system), source))

@@ -9,12 +9,11 @@ from uuid import UUID
 from fastapi import Request
 from fastapi.responses import RedirectResponse, Response
 
-from webapp.costing.catalogue.materials import Kind
+from webapp.costing.catalogue.kinds import KINDS, Kind
 from webapp.pages.catalogue import material_edit, offer_edit
 from webapp.pages.catalogue.material_sheet import show_material_sheet
 from webapp.pages.catalogue.offer_view import OfferView, Place, Shelf, offer_view
 from webapp.pages.catalogue.price_entry import Desk, take_price, typed_price
-from webapp.pages.shown.materials import KIND_OPTIONS, KINDS
 from webapp.pages.web.answers import inside
 from webapp.pages.web.dependencies import ShopHere, SignedIn, StoreSession
 from webapp.pages.web.errors import is_part
@@ -117,7 +116,7 @@ def show_materials(
                 material.code,
                 f"/materials/{material.code}",
                 material.name,
-                KINDS[material.kind][0],
+                KINDS[material.kind].one,
                 material.note,
                 material.retired,
                 offers,
@@ -129,7 +128,7 @@ def show_materials(
         MaterialsPage(
             words,
             wanted.value if wanted else "",
-            (("", "of any kind"), *KIND_OPTIONS),
+            (("", "of any kind"), *((kind.value, row.one) for kind, row in KINDS.items())),
             order,
             tuple(SORT_WORDS.items()),
             bool(retired),

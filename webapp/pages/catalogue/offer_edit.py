@@ -11,7 +11,8 @@ from fastapi import Form, Request
 from fastapi.responses import RedirectResponse, Response
 from sqlalchemy.orm import Session
 
-from webapp.costing.catalogue.materials import OFFER_SIZES, Material
+from webapp.costing.catalogue.kinds import KINDS
+from webapp.costing.catalogue.materials import Material
 from webapp.pages.catalogue.material_form import ValueField, differences
 from webapp.pages.catalogue.offer_form import (
     COUNTED,
@@ -25,7 +26,6 @@ from webapp.pages.catalogue.offer_form import (
 )
 from webapp.pages.catalogue.price_entry import Desk, TypedPrice, empty_price, keep_seen, read_price, typed_price
 from webapp.pages.catalogue.supplier_form import COMES_WORDS
-from webapp.pages.shown.materials import PRICE_IS_FOR
 from webapp.pages.web.dependencies import ShopHere, SignedIn, StoreSession
 from webapp.pages.web.posting import PostedFields
 from webapp.pages.web.routing import PageRouter
@@ -70,7 +70,7 @@ def show_new(request: Request, session: StoreSession, shop: ShopHere, user: Sign
     """The form of a new offer."""
     material = load_material(session, code).material
     desk = Desk(request, session, shop, user)
-    counted = {f"size.{one.name}": "1" for one in OFFER_SIZES[material.kind] if one.name in COUNTED}
+    counted = {f"size.{one.name}": "1" for one in KINDS[material.kind].sizes if one.name in COUNTED}
     return _page(desk, material, counted, {}, None, empty_price(None, desk.today))
 
 
@@ -183,7 +183,7 @@ def _page(
         fields=filled,
         sizes=size_fields(material.kind, filled, problems, desk.shop.length_system),
         price=price,
-        price_is_for=PRICE_IS_FOR[material.kind],
+        price_is_for=KINDS[material.kind].price_is_for,
         currency=desk.shop.currency,
         version=int(version) if version.isdecimal() and not stale else held,
         problems=problems,

@@ -6,7 +6,8 @@ from collections.abc import Mapping, Sequence
 from fractions import Fraction
 from typing import Final
 
-from webapp.costing.catalogue.materials import OFFER_SIZES, Kind, Material, Offer
+from webapp.costing.catalogue.kinds import KINDS, Kind
+from webapp.costing.catalogue.materials import Material, Offer
 from webapp.costing.measures.written import System
 from webapp.pages.catalogue.material_form import ValueField, read_value
 from webapp.pages.catalogue.supplier_form import free_code, problem_with_name, read_sum
@@ -25,7 +26,7 @@ NEW_SUPPLIER: Final = ("new", "A new one, named below")
 
 def labels_of(kind: Kind) -> dict[str, str]:
     """What each field of an offer's form is called."""
-    sizes = {f"size.{one.name}": one.label for one in OFFER_SIZES[kind]}
+    sizes = {f"size.{one.name}": one.label for one in KINDS[kind].sizes}
     return {
         "supplier": "Supplier", "new_supplier": "New supplier", **sizes, "supplier_code": "Their code",
         "lead_days": "Takes, days", "minimum_order": "Least order",
@@ -36,7 +37,7 @@ def fields_of(offer: Offer, material: Material, shop: Shop) -> dict[str, str]:
     """An offer as its form holds it."""
     sizes = {
         f"size.{one.name}": number_typed(offer.size[one.name], one, shop.length_system)
-        for one in OFFER_SIZES[material.kind]
+        for one in KINDS[material.kind].sizes
         if one.name in offer.size
     }
     least = "" if offer.minimum_order is None else f"{offer.minimum_order:.{shop.currency_places}f}"
@@ -65,7 +66,7 @@ def size_fields(
             f"size.{one.name}", one.label, unit_of(one, system), one.hint, one.required,
             fields.get(f"size.{one.name}", ""), "", problems.get(f"size.{one.name}", ""), "", (),
         )
-        for one in OFFER_SIZES[kind]
+        for one in KINDS[kind].sizes
     )  # fmt: skip
 
 
@@ -84,7 +85,7 @@ def read_offer(
     elif named:
         problems["new_supplier"] = f"“{named[:60]}” is typed, but another supplier is chosen: empty one of the two."
     size: dict[str, Fraction] = {}
-    for one in OFFER_SIZES[material.kind]:
+    for one in KINDS[material.kind].sizes:
         value, problem = read_value(one, fields[f"size.{one.name}"], shop.length_system)
         if not problem and one.name == "count" and value is not None and value.denominator != 1:
             problem = f"{one.label}: “{fields['size.count']}” is no whole number."

@@ -12,10 +12,10 @@ from webapp.costing.settings.rates import Rates
 from webapp.documents.printing.paper import day_text, reader_of
 from webapp.pages.catalogue.price_entry import TypedPrice, empty_price
 from webapp.pages.catalogue.supplier_form import COMES_WORDS
-from webapp.pages.shown.materials import PriceNow, pack_of, price_now
+from webapp.pages.shown.materials import PriceNow, price_now
 from webapp.persistence.catalogue.records import StoredOffer
 from webapp.persistence.settings.shop import Shop
-from webapp.showing import Reader
+from webapp.showing import Reader, pack_words
 
 #: Where an offer is shown: as a row of the list, or on the sheet of its material.
 Place = Literal["row", "sheet"]
@@ -94,7 +94,7 @@ def offer_view(
         place=place,
         material=material.name,
         seller=offer.seller,
-        pack=pack_of(material, offer, reader),
+        pack=pack_words(material, offer, reader),
         supplier_code=offer.supplier_code,
         lead="" if offer.lead_days is None else lead_words(offer.lead_days),
         minimum="" if offer.minimum_order is None else reader.money(Fraction(offer.minimum_order)),

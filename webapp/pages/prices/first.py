@@ -14,26 +14,16 @@ from fastapi import Request
 from fastapi.responses import RedirectResponse, Response
 from sqlalchemy.orm import Session
 
-from webapp.costing.catalogue.materials import (
-    OFFER_SIZES,
-    Catalogue,
-    CurrentPrice,
-    Kind,
-    Material,
-    Offer,
-    Property,
-    current_price,
-)
+from webapp.costing.catalogue.kinds import KINDS, Kind, Property
+from webapp.costing.catalogue.materials import Catalogue, CurrentPrice, Material, Offer, current_price, walk
 from webapp.costing.designs.reader import read_design
 from webapp.costing.measures.written import write_quantity
 from webapp.costing.trade.boards import SURFACED_TWO_SIDES, choose_rough
 from webapp.documents.printing.paper import reader_of
 from webapp.pages.catalogue.price_entry import Keeper
-from webapp.pages.sheet.materials import WALK
 from webapp.pages.sheet.page import Worked, work_out
 from webapp.pages.sheet.prices import CONFIRMED, Told, keep_all_prices, typed_prices
 from webapp.pages.shown.figures import Shower
-from webapp.pages.shown.materials import pack_of
 from webapp.pages.web.dependencies import ReadingSession, ShopHere, SignedIn, StoreSession
 from webapp.pages.web.posting import PostedFields, tidy_text
 from webapp.pages.web.routing import PageRouter
@@ -44,7 +34,7 @@ from webapp.persistence.store.lists import fold, one_line
 from webapp.persistence.store.turns import take_turn
 from webapp.rendering import render
 from webapp.running import running
-from webapp.showing import Reader
+from webapp.showing import Reader, pack_words
 from webapp.starters import take_starters, usual_size
 
 router = PageRouter()
@@ -208,7 +198,7 @@ def _page(
     catalogue, reader = worked.inputs.catalogue, reader_of(shop)
     shower, rough = Shower("", reader), _rough_needed(worked)
     needs = dict.fromkeys(rough, "")
-    for one in sorted(worked.found.bought, key=lambda one: (WALK.index(one.material.kind), one.material.name)):
+    for one in sorted(worked.found.bought, key=lambda one: walk(one.material)):
         if one.material.code not in rough:
             needs[one.material.code] = " ".join(shower.pair(one.need))
     design, _ = read_design(stored.document)
@@ -266,7 +256,7 @@ def _row(
     if not known and priced and rough is None:
         offer = priced[0][0]
         name = f"price.{offer.id}"
-        sold_as = f"{pack_of(material, offer, reader)}, {offer.seller}"
+        sold_as = f"{pack_words(material, offer, reader)}, {offer.seller}"
         price = _price_of(material, name, typed, problems)
     elif not known or rough is not None:
         stem = f"offer.{code}"
@@ -278,7 +268,7 @@ def _row(
         fields = (
             *(
                 field(one.name, one.label, _usual(material, one, rough, reader), one.hint)
-                for one in OFFER_SIZES[material.kind]
+                for one in KINDS[material.kind].sizes
             ),
             field(SELLER, "Sold by"),
         )
@@ -296,7 +286,7 @@ def _price_of(material: Material, name: str, typed: Mapping[str, str], problems:
 
 
 def _price_words(material: Material, offer: Offer, price: CurrentPrice, reader: Reader) -> str:
-    return f"{reader.money(price.breaks[0].amount)}, {pack_of(material, offer, reader)}, {offer.seller}"
+    return f"{reader.money(price.breaks[0].amount)}, {pack_words(material, offer, reader)}, {offer.seller}"
 
 
 def _usual(material: Material, one: Property, rough: int | None, reader: Reader) -> str:

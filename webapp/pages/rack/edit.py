@@ -10,17 +10,17 @@ from uuid import UUID, uuid4
 from fastapi import Request
 from fastapi.responses import RedirectResponse, Response
 
-from webapp.costing.catalogue.materials import Kind, Material
+from webapp.costing.catalogue.kinds import KINDS, ON_THE_RACK, Kind
+from webapp.costing.catalogue.materials import Material
 from webapp.pages.catalogue.material_form import ValueField, differences
 from webapp.pages.rack.form import LABELS, fields_of, read_offcut, side_fields, typed_offcut
-from webapp.pages.shown.materials import KINDS
 from webapp.pages.shown.offcuts import size_words
 from webapp.pages.web.dependencies import ShopHere, SignedIn, StoreSession
 from webapp.pages.web.listing import Turning, page_number, turning
 from webapp.pages.web.posting import PostedFields
 from webapp.pages.web.routing import PageRouter
 from webapp.persistence.catalogue.records import find_materials, load_material
-from webapp.persistence.rack.records import RACK_KINDS, StoredOffcut, edit_offcut, load_offcut, put_on_rack
+from webapp.persistence.rack.records import StoredOffcut, edit_offcut, load_offcut, put_on_rack
 from webapp.persistence.settings.shop import Shop
 from webapp.persistence.store.errors import StaleSave
 from webapp.rendering import render
@@ -28,7 +28,7 @@ from webapp.running import running
 
 router = PageRouter()
 
-KIND_WORDS: Final = tuple((kind.value, KINDS[kind][0]) for kind in RACK_KINDS)
+KIND_WORDS: Final = tuple((kind.value, KINDS[kind].one) for kind in ON_THE_RACK)
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,9 +67,9 @@ def show_new(
     """The form of a new offcut; before its material is chosen, the materials to choose from."""
     if material:
         chosen = load_material(session, material).material
-        if chosen.kind in RACK_KINDS:
+        if chosen.kind in ON_THE_RACK:
             return _form(request, shop, chosen, {"count": "1"}, {})
-    wanted = Kind(kind) if kind in RACK_KINDS else Kind.SHEET
+    wanted = Kind(kind) if kind in ON_THE_RACK else Kind.SHEET
     found = find_materials(session, words, wanted, number=page_number(page))
     shown = ChooseMaterialPage(
         words,
@@ -86,7 +86,7 @@ def add(request: Request, session: StoreSession, shop: ShopHere, user: SignedIn,
     """Put a new offcut on the rack."""
     sent = dict(posted)
     material = load_material(session, sent.get("material", "")).material
-    if material.kind not in RACK_KINDS:
+    if material.kind not in ON_THE_RACK:
         return show_new(request, session, shop)
     fields = typed_offcut(sent)
     offcut, problems = read_offcut(str(uuid4()), material.code, material.kind, fields, shop.length_system)

@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Final
 
-from webapp.costing.catalogue.materials import Kind, Offcut, Property
+from webapp.costing.catalogue.kinds import KINDS, Kind
+from webapp.costing.catalogue.materials import Offcut
 from webapp.costing.measures.written import System
 from webapp.pages.catalogue.material_form import ValueField, read_value
 from webapp.pages.shown.materials import number_typed, unit_of
@@ -20,19 +21,12 @@ MOST_OF_ONE: Final = 1000
 LONGEST_SIDE: Final = 20 * 10**9
 LABELS: Final = {"length": "Length", "width": "Width", "count": "How many", "place": "Where it stands", "note": "Note"}
 
-_LENGTH: Final = Property("length", "Length", "length", True)
-SIDES: Final[Mapping[Kind, tuple[Property, ...]]] = {
-    Kind.SHEET: (
-        Property("length", "Length", "length", True, "Along the grain, where it has one."),
-        Property("width", "Width", "length", True),
-    ),
-    Kind.LENGTH: (_LENGTH,),
-}
-
 
 def fields_of(stored: StoredOffcut, system: System) -> dict[str, str]:
     """An offcut as its form holds it."""
-    sides = {one.name: number_typed(getattr(stored.offcut, one.name), one, system) for one in SIDES[stored.kind]}
+    sides = {
+        one.name: number_typed(getattr(stored.offcut, one.name), one, system) for one in KINDS[stored.kind].rack_sides
+    }
     return {**sides, "count": str(stored.offcut.count), "place": stored.offcut.place, "note": stored.note}
 
 
@@ -52,7 +46,7 @@ def side_fields(
             one.name, one.label, unit_of(one, system), one.hint, True, fields.get(one.name, ""), "",
             problems.get(one.name, ""), "", (),
         )
-        for one in SIDES[kind]
+        for one in KINDS[kind].rack_sides
     )  # fmt: skip
 
 
@@ -62,7 +56,7 @@ def read_offcut(
     """The offcut that was typed, and everything that is wrong with it, by field."""
     problems: dict[str, str] = {}
     sides = {"length": 0, "width": 0}
-    for one in SIDES[kind]:
+    for one in KINDS[kind].rack_sides:
         value, problem = read_value(one, fields[one.name], system)
         if not problem and value is not None and value > LONGEST_SIDE:
             problem = f"{one.label}: “{fields[one.name][:40]}” is longer than 20 m; no rack holds that."

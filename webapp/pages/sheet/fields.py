@@ -6,7 +6,8 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any, Final
 
-from webapp.costing.catalogue.materials import Catalogue, Kind
+from webapp.costing.catalogue.kinds import CUT_STOCK, Kind
+from webapp.costing.catalogue.materials import Catalogue
 from webapp.costing.designs.model import Design
 from webapp.costing.designs.reader import read_design
 from webapp.costing.estimate.estimate import Estimate
@@ -22,8 +23,6 @@ from webapp.pages.sheet.problems import Sorted, dom_id
 from webapp.pages.sheet.words import ordered_sizes, rack_answers
 
 NOVELTY_WORDS: Final = {"repeat": "done before", "known": "of a known kind", "new": "of a new kind"}
-#: The stock that most of the price follows from; the rest stands folded beneath it.
-MAIN_KINDS: Final = (Kind.SHEET, Kind.BOARD, Kind.LENGTH)
 
 
 @dataclass(frozen=True, slots=True)
@@ -255,8 +254,9 @@ class FieldBuilder:
             version = self.field(f"{stem}.version", "Version of the design", item, "", newest)
         sizes, choices = self.sizes(stem, item, design), self.choices(stem, item, design)
         stock = self.roles(stem, item, design)
-        main = tuple(field for kind, field in stock if kind in MAIN_KINDS)
-        others = tuple(field for kind, field in stock if kind not in MAIN_KINDS)
+        # Most of the price follows from what parts are cut from; the rest stands folded beneath it.
+        main = tuple(field for kind, field in stock if kind in CUT_STOCK)
+        others = tuple(field for kind, field in stock if kind not in CUT_STOCK)
         shown |= {field.name for field in (*sizes, *choices, *main, *others)}
         hidden = [Field(f"{stem}.design", "", code)]
         if version is None and item.get("version"):

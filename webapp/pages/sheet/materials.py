@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from fractions import Fraction
-from typing import Final
 
 from webapp.costing.buying.buyer import FRESH, MISSING, STALE, MaterialBought, Purchase
 from webapp.costing.buying.sent_out import terms_of
-from webapp.costing.catalogue.materials import OFFER_SIZES, Catalogue, Kind, Material, Offer, current_price
+from webapp.costing.catalogue.kinds import KINDS
+from webapp.costing.catalogue.materials import Catalogue, Material, Offer, current_price
 from webapp.costing.catalogue.price_told import flag_words, price_before
 from webapp.costing.catalogue.sent_out_work import by_measure, is_sent_out
 from webapp.costing.cutting.ask.model import LengthPlan, SheetPlan
@@ -19,14 +19,9 @@ from webapp.costing.estimate.helper_view import Work
 from webapp.pages.sheet.prices import CONFIRMED, price_name
 from webapp.pages.sheet.problems import Sorted
 from webapp.pages.shown.figures import Shower, Shown
-from webapp.pages.shown.materials import pack_words
+from webapp.showing import pack_words
 
 Options = tuple[tuple[str, str], ...]
-
-#: In the order in which a shop walks through a job: what is cut, then what is fitted, then what is put on.
-WALK: Final = (
-    Kind.SHEET, Kind.BOARD, Kind.LENGTH, Kind.PIECE, Kind.FASTENER, Kind.LIQUID, Kind.AREA, Kind.SERVICE,
-)  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)
@@ -134,7 +129,9 @@ def _price_fields(
         held = price_before(price, packs)
         told = [f"from {packs}"] if len(breaks) > 1 else []
         told += [flag_words(held)] if held is not None else []
-        label = ", ".join((f"Price of {material.name}", pack_words(material, offer, shower), f"from {supplier}", *told))
+        label = ", ".join(
+            (f"Price of {material.name}", pack_words(material, offer, shower.reader), f"from {supplier}", *told)
+        )
         yield PriceField(
             name, label, typed.fields.get(name, ""), typed.problems.get(name, ""), name.removeprefix("price."),
             typed.fields.get(f"{name}{CONFIRMED}", ""), ", ".join(told),
@@ -160,7 +157,7 @@ def first_offer_fields(
         field("new_supplier", "or a new one, by name"),
         *(
             field(size.name, size.label, "1" if size.quantity in ("number", "board_feet") else "", size.hint)
-            for size in OFFER_SIZES[material.kind]
+            for size in KINDS[material.kind].sizes
         ),
         field("price", f"Price, {catalogue.currency}"),
     )
@@ -176,8 +173,8 @@ def bought_words(
         amount = shower.reader.text(to_buy.value, to_buy.unit)
         if is_sent_out(one.material):
             return ", ".join([amount, *terms_of(one.material, shower.reader.amount), supplier])
-        return f"{amount}, {pack_words(one.material, purchase.offer, shower)}, {supplier}"
-    held = f"{purchase.packs} × {pack_words(one.material, purchase.offer, shower)}"
+        return f"{amount}, {pack_words(one.material, purchase.offer, shower.reader)}, {supplier}"
+    held = f"{purchase.packs} × {pack_words(one.material, purchase.offer, shower.reader)}"
     if purchase.offer.offcut is not None:
         place = purchase.offer.offcut.place
         return f"{held}, from the rack" + (f" ({place})" if place else "")

@@ -10,7 +10,8 @@ from zlib import crc32
 
 from sqlalchemy.orm import Session
 
-from webapp.costing.catalogue.materials import Kind
+from webapp.costing.catalogue.kinds import KINDS
+from webapp.costing.catalogue.materials import walk
 from webapp.costing.estimate.estimate import Estimate
 from webapp.costing.estimate.helper_view import Work
 from webapp.costing.estimate.snapshot import Inputs
@@ -22,7 +23,7 @@ from webapp.documents.printing.paper import day_text, reader_of
 from webapp.estimating import estimate_job
 from webapp.pages.sheet.drawings import Drawings, build_drawings, drawings_digest
 from webapp.pages.sheet.fields import Field, FieldBuilder, JobFields, setting_groups
-from webapp.pages.sheet.materials import WALK, Typed
+from webapp.pages.sheet.materials import Typed
 from webapp.pages.sheet.places import Options, Stock
 from webapp.pages.sheet.plans import JobPlans, better_known, build_plans, cut_keys, plans_digest, told_on
 from webapp.pages.sheet.prices import typed_prices
@@ -44,10 +45,6 @@ from webapp.persistence.settings.shop import Shop
 from webapp.running import utc_now
 from webapp.standing import NOTHING_BINDS, Stands, estimate_stored
 
-KIND_WORDS: Final[Mapping[Kind, str]] = {
-    Kind.SHEET: "Sheets", Kind.BOARD: "Boards", Kind.LENGTH: "Lengths and edge band", Kind.PIECE: "Hardware",
-    Kind.FASTENER: "Fasteners", Kind.LIQUID: "Glue and finish", Kind.AREA: "Abrasives", Kind.SERVICE: "Services",
-}  # fmt: skip
 STATE_WORDS: Final[Mapping[JobState, str]] = {
     "open": "open", "ordered": "ordered", "done": "done", "dropped": "dropped",
 }  # fmt: skip
@@ -268,7 +265,7 @@ def build_page(
         sees_money=sees_money(user),
         further_work=() if sees_money(user) else _further_work(worked.job),
         swap_stands=tuple(_in_use(worked).items()),
-        swap_put=tuple((KIND_WORDS[kind], stock[kind]) for kind in WALK if stock.get(kind)),
+        swap_put=tuple((row.several.capitalize(), stock[kind]) for kind, row in KINDS.items() if stock.get(kind)),
         to_choose=to_choose,
         notice=notice.text,
         notice_mark=notice.mark,
@@ -304,7 +301,7 @@ def _further_work(job: Job) -> tuple[tuple[str, str, str], ...]:
 
 def _in_use(worked: Worked) -> dict[str, str]:
     """The materials that the job buys, in the order of its table."""
-    ordered = sorted(worked.found.bought, key=lambda one: (WALK.index(one.material.kind), one.material.name))
+    ordered = sorted(worked.found.bought, key=lambda one: walk(one.material))
     return {one.material.code: one.material.name for one in ordered}
 
 

@@ -9,7 +9,8 @@ from fractions import Fraction
 from typing import Final
 from uuid import UUID, uuid4
 
-from webapp.costing.catalogue.materials import OFFER_SIZES, Material, Offer
+from webapp.costing.catalogue.kinds import KINDS
+from webapp.costing.catalogue.materials import Material, Offer
 from webapp.costing.errors import MeasureError
 from webapp.costing.measures.written import parse_quantity
 from webapp.pages.catalogue.price_entry import Keeper, TypedPrice, read_price, take_price
@@ -80,7 +81,7 @@ def keep_first_offer(keeper: Keeper, typed: Mapping[str, str], code: str, told: 
     stem = f"offer.{code}"
     problems: dict[str, str] = {}
     size: dict[str, Fraction] = {}
-    for one in OFFER_SIZES[material.kind]:
+    for one in KINDS[material.kind].sizes:
         text = typed.get(f"{stem}.{one.name}", "")
         try:
             value = parse_quantity(text, one.quantity, keeper.shop.length_system)

@@ -9,7 +9,7 @@ from typing import Final
 
 from sqlalchemy.orm import Session
 
-from webapp.costing.catalogue.materials import Kind
+from webapp.costing.catalogue.kinds import Kind
 from webapp.costing.designs.fitting import judge, may_be_meant
 from webapp.costing.designs.model import Needs
 from webapp.costing.estimate.estimate import MEASURING_STEP, Estimate

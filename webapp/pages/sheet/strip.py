@@ -8,7 +8,7 @@ from fractions import Fraction
 from typing import Final
 
 from webapp.costing.buying.buyer import MaterialBought
-from webapp.costing.catalogue.materials import Kind
+from webapp.costing.catalogue.kinds import Kind
 from webapp.costing.cutting.ask.model import SheetPlan
 from webapp.costing.estimate.basis import programs_own
 from webapp.costing.estimate.estimate import Estimate

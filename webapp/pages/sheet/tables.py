@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any, Final
 
-from webapp.costing.catalogue.materials import Catalogue
+from webapp.costing.catalogue.materials import Catalogue, walk
 from webapp.costing.estimate.estimate import Estimate
 from webapp.costing.estimate.helper_view import StepWork, Work
 from webapp.costing.extras.apply import WHOLE_JOB
@@ -16,7 +16,7 @@ from webapp.costing.pricing.lines import PriceLine
 from webapp.costing.pricing.totals import Totals
 from webapp.costing.settings.rates import OperationRate, Rates
 from webapp.costing.settings.table import MACHINES
-from webapp.pages.sheet.materials import WALK, MaterialRow, Typed, material_row
+from webapp.pages.sheet.materials import MaterialRow, Typed, material_row
 from webapp.pages.sheet.problems import Sorted
 from webapp.pages.shown.figures import Shower, Shown
 
@@ -147,8 +147,7 @@ def build_tables(
     """Every table of an estimate, or of its work alone."""
     figures, money = found.figures, f", {found.currency}"
     bought = sorted(
-        (one for one in found.bought if one.need.value or one.purchases),
-        key=lambda one: (WALK.index(one.material.kind), one.material.name),
+        (one for one in found.bought if one.need.value or one.purchases), key=lambda one: walk(one.material)
     )
     labels = {item.id: item.label for item in found.items}
     whole = isinstance(found, Estimate)

@@ -8,11 +8,10 @@ from typing import Final
 from fastapi import Request
 from fastapi.responses import Response
 
-from webapp.costing.catalogue.materials import Kind
+from webapp.costing.catalogue.kinds import KINDS, Kind
 from webapp.documents.printing.paper import day_text
 from webapp.pages.quotes.view import STATES
 from webapp.pages.sheet.page import STATE_WORDS
-from webapp.pages.shown.materials import KINDS
 from webapp.pages.web.dependencies import ShopHere, SignedIn, StoreSession
 from webapp.pages.web.listing import address
 from webapp.pages.web.routing import PageRouter
@@ -107,7 +106,7 @@ def _kinds(found: Everywhere, words: str, shop: Shop) -> tuple[HitsOfKind, ...]:
         Hit(
             f"/materials/{one.code}",
             one.name,
-            _said(one.code, KINDS[Kind(one.kind)][0].lower(), "retired" if one.retired else ""),
+            _said(one.code, KINDS[Kind(one.kind)].one.lower(), "retired" if one.retired else ""),
         )
         for one in found.materials.entries
     )

@@ -13,7 +13,8 @@ from uuid import UUID
 from sqlalchemy import ColumnElement, ForeignKey, Index, false, func, select
 from sqlalchemy.orm import InstrumentedAttribute, Mapped, Session, mapped_column
 
-from webapp.costing.catalogue.materials import Catalogue, Comes, Kind, Material, Offcut, Offer, PriceSeen
+from webapp.costing.catalogue.kinds import Kind
+from webapp.costing.catalogue.materials import Catalogue, Comes, Material, Offcut, Offer, PriceSeen
 from webapp.persistence.catalogue.rack_tables import OffcutRow
 from webapp.persistence.settings.shop import load_shop
 from webapp.persistence.store.base import Named, Row, Versioned

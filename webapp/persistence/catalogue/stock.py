@@ -9,7 +9,8 @@ from typing import Final
 from sqlalchemy import ColumnElement, Text, case, func, literal, select, type_coerce, union
 from sqlalchemy.orm import Session
 
-from webapp.costing.catalogue.materials import Kind, Material
+from webapp.costing.catalogue.kinds import Kind
+from webapp.costing.catalogue.materials import Material
 from webapp.persistence.catalogue.records import MaterialRow, columns_of_materials, material_of
 from webapp.persistence.store.lists import holds_words
 

@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 from datetime import datetime
-from typing import Final, Literal
+from typing import Literal
 from uuid import UUID
 
 from sqlalchemy import or_, select
 from sqlalchemy.orm import Session
 
-from webapp.costing.catalogue.materials import Kind, Offcut
+from webapp.costing.catalogue.kinds import ON_THE_RACK, Kind
+from webapp.costing.catalogue.materials import Offcut
 from webapp.persistence.catalogue.rack_tables import OffcutMoveRow, OffcutRow
 from webapp.persistence.catalogue.records import MaterialRow
 from webapp.persistence.people.users import UserRow
@@ -19,9 +20,6 @@ from webapp.persistence.store.errors import NotKept, StaleSave, StoreError
 from webapp.persistence.store.lists import PAGE_SIZE, AnyRow, AnySelect, Page, fold, holds_words, turn_to
 
 Move = Literal["put", "taken", "returned", "counted", "gone"]
-
-#: What of a material can stand on the rack: what is cut.
-RACK_KINDS: Final = (Kind.SHEET, Kind.LENGTH)
 
 
 class RackShort(StoreError):
@@ -113,7 +111,7 @@ def put_on_rack(
     ).one_or_none()
     if material is None:
         raise NotKept("material", offcut.material)
-    if Kind(material.kind) not in RACK_KINDS:
+    if Kind(material.kind) not in ON_THE_RACK:
         raise StoreError(f"{material.name} is neither a sheet nor a length: the rack holds what is cut.")
     row = OffcutRow(id=UUID(offcut.id), material_id=material.id, count=offcut.count, put_at=at, version=1)
     _write(row, offcut, note)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from webapp.costing.catalogue.materials import Kind
+from webapp.costing.catalogue.kinds import Kind
 from webapp.costing.designs.model import Span
 from webapp.costing.errors import FormulaError
 from webapp.costing.ledger.working import Figure

@@ -1,0 +1,68 @@
+"""The kinds of material stand in one table: each has a full row, and no other file lists them all over again."""
+
+from __future__ import annotations
+
+import ast
+from collections.abc import Iterator
+from dataclasses import fields
+
+import pytest
+
+from webapp.costing.catalogue.kinds import KINDS, Kind, KindRow
+from webapp.costing.measures.quantities import QUANTITIES
+from webapp.paths import CHECKOUT
+
+TABLE = CHECKOUT / "webapp" / "costing" / "catalogue" / "kinds.py"
+#: What is worked out for some kinds names up to so many of them; whoever names more is listing them.
+FEW = 3
+NAMES = {kind.name for kind in Kind} | {kind.value for kind in Kind}
+
+
+def listed(tree: ast.AST) -> Iterator[tuple[int, set[str]]]:
+    """The kinds that each mapping or series names, with its line."""
+    for node in ast.walk(tree):
+        match node:
+            case ast.Dict(keys=parts) | ast.Tuple(elts=parts) | ast.List(elts=parts) | ast.Set(elts=parts):
+                pass
+            case ast.Call(args=parts):
+                pass
+            case _:
+                continue
+        named = {kind for part in parts if part is not None and (kind := named_kind(part))}
+        yield node.lineno, named
+
+
+def named_kind(node: ast.expr) -> str:
+    match node:
+        case ast.Attribute(value=ast.Name(id="Kind"), attr=name):
+            return name.lower()
+        case ast.Constant(value=str(name)) if name in NAMES:
+            return name
+    return ""
+
+
+def test_each_kind_has_its_row_in_the_order_in_which_a_shop_walks() -> None:
+    assert tuple(KINDS) == tuple(Kind)
+
+
+@pytest.mark.parametrize("kind", Kind)
+def test_the_row_of_a_kind_is_full(kind: Kind) -> None:
+    row = KINDS[kind]
+    empty = {one.name for one in fields(KindRow) if getattr(row, one.name) in ("", ())}
+    assert empty <= {"pack", "rack_sides"}
+    assert row.price_days > 0
+    names = {one.name for one in row.sizes}
+    assert row.pack in names if row.pack else row.is_stock
+    assert all(one.quantity in (*QUANTITIES, "yes_no") for one in (*row.properties, *row.sizes, *row.rack_sides))
+    assert {one.name for one in row.rack_sides} <= {"length", "width"}
+
+
+def test_no_other_file_lists_the_kinds() -> None:
+    again = [
+        f"{path.relative_to(CHECKOUT)}:{line}: {', '.join(sorted(kinds))}"
+        for path in sorted((CHECKOUT / "webapp").rglob("*.py"))
+        if path != TABLE
+        for line, kinds in listed(ast.parse(path.read_text(encoding="utf-8")))
+        if len(kinds) > FEW
+    ]
+    assert not again, "these belong into a row of webapp/costing/catalogue/kinds.py:\n" + "\n".join(again)
