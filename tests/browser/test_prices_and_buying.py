@@ -56,7 +56,7 @@ def test_a_price_is_brought_up_to_date_in_its_row_on_a_telephone(live_server: Li
     page.goto(f"{live_server.url}/materials?words=hardboard")
     row = page.locator("tr", has=page.get_by_label("New price in USD: Hardboard 3 mm"))
     field = row.get_by_label("New price in USD")
-    expect(row.get_by_text("old", exact=True)).to_be_visible()
+    expect(row.get_by_text("stale", exact=True)).to_be_visible()
     for target in (field, row.get_by_role("button"), row.locator("summary")):
         box = target.bounding_box()
         assert box is not None
@@ -65,7 +65,7 @@ def test_a_price_is_brought_up_to_date_in_its_row_on_a_telephone(live_server: Li
     field.press("Enter")
     expect(row.get_by_text("Kept.")).to_be_visible()
     expect(row.get_by_text("17.20")).to_be_visible()
-    expect(row.get_by_text("old", exact=True)).to_have_count(0)
+    expect(row.get_by_text("stale", exact=True)).to_have_count(0)
     expect(page).to_have_url(f"{live_server.url}/materials?words=hardboard")
 
     field.fill("172")

@@ -7,10 +7,11 @@ from fractions import Fraction
 
 from tests import wall_cabinet_case as case
 from tests.documents.paper_case import papers_of
-from webapp.costing.buying.buyer import MISSING, STALE, MaterialBought
+from webapp.costing.buying.buyer import MaterialBought
 from webapp.costing.buying.kept_offcuts import rests_worth_keeping
 from webapp.costing.buying.rack import MOST_WEIGHED
 from webapp.costing.catalogue.materials import Offcut
+from webapp.costing.catalogue.price_state import MISSING, STALE
 from webapp.costing.cutting.ask.model import SheetPlan, SheetRequest
 from webapp.costing.estimate.estimate import Estimate
 from webapp.costing.estimate.helper_view import work_of

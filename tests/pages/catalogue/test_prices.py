@@ -142,7 +142,7 @@ def test_a_kept_price_never_leads_elsewhere(plywood: Visitor) -> None:
         assert answer.headers["location"].startswith("/#offer-")
 
 
-def test_an_old_price_is_called_old(client: Visitor) -> None:
+def test_an_old_price_is_called_stale(client: Visitor) -> None:
     """Prices of sheets are old after 30 days, as the shop's settings begin: common practice."""
     for days, old in ((30, False), (31, True)):
         code = f"plywood_{days}"
@@ -151,9 +151,9 @@ def test_an_old_price_is_called_old(client: Visitor) -> None:
         supplier = {"new_supplier": f"Invented Timber {days}", "seen_on": seen_on}
         client.send_form(f"/materials/{code}/offers/new", {**OFFER, **supplier})
         sheet, row = client.get(f"/materials/{code}").text, client.get(f"/materials?words={code}").text
-        assert ("old</span> after 30 days" in sheet) is old
+        assert ("stale</span> after 30 days" in sheet) is old
         assert f"{days} days ago" in row
-        assert ('<span class="state">old</span>' in row) is old
+        assert ('<span class="state">stale</span>' in row) is old
 
 
 def test_an_offer_without_a_price_says_so(client: Visitor) -> None:

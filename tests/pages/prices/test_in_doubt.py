@@ -11,7 +11,7 @@ from sqlalchemy import select
 
 from tests.harness.visiting import Visitor
 from webapp.app import create_app
-from webapp.costing.buying.buyer import STALE
+from webapp.costing.catalogue.price_state import STALE
 from webapp.estimating import estimate_jobs
 from webapp.pages.prices import in_doubt as prices_in_doubt
 from webapp.persistence.database.database import Database

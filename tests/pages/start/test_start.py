@@ -57,7 +57,7 @@ def test_the_price_is_the_one_on_the_jobs_own_sheet(demo_client: Visitor) -> Non
 def test_prices_in_doubt_are_gathered_over_jobs_missing_first(demo_client: Visitor) -> None:
     rows = _rows(demo_client.get("/").text, "Missing and stale prices")
     assert "White oak" in rows[0]
-    assert "missing" in rows[0]
+    assert "no price" in rows[0]
     stale = next(row for row in rows if "stale" in row)
     assert "days old" in stale
     assert "Type its price" in stale

@@ -18,6 +18,7 @@ from webapp.costing.buying.sent_out import charge_service
 from webapp.costing.buying.tally import tally_board_feet
 from webapp.costing.catalogue.kinds import Kind
 from webapp.costing.catalogue.materials import Catalogue, Material, Offer, current_price
+from webapp.costing.catalogue.price_state import FRESH, MISSING, STALE, state_at
 from webapp.costing.catalogue.sent_out_work import by_measure, is_sent_out
 from webapp.costing.cutting.ask.checking import CutRequestError
 from webapp.costing.cutting.ask.model import LengthPlan
@@ -32,7 +33,6 @@ from webapp.costing.plans.requests import NO_PRICE, CutAnswer, Plan, PlanBook, R
 from webapp.costing.settings.rates import Rates
 
 #: What a material may be when its price is unknown or old.
-FRESH, STALE, MISSING = "fresh", "stale", "missing"
 
 
 @dataclass(frozen=True, slots=True)
@@ -317,7 +317,7 @@ class Buyer:
         assert price is not None
         seen = price.breaks[0]
         age = (self.catalogue.today - seen.seen_on).days
-        state = STALE if age > self.rates[f"price_age_{need.material.kind}"] else FRESH
+        state = state_at(age, self.rates[f"price_age_{need.material.kind}"])
         return Purchase(offer, count, unit, amount, state, age, Way.RACK, seen.with_tax, new)
 
     def _purchase(self, key: str, need: Need, offer: Offer, packs: int) -> Purchase:
@@ -346,7 +346,7 @@ class Buyer:
         )  # fmt: skip
         # The price that is paid counts, not how old another break of it is.
         age = (self.catalogue.today - seen.seen_on).days
-        state = STALE if age > self.rates[f"price_age_{need.material.kind}"] else FRESH
+        state = state_at(age, self.rates[f"price_age_{need.material.kind}"])
         return Purchase(offer, packs, unit, amount, state, age, self.asking.way(need, offer, number), seen.with_tax)
 
     def _by_share(

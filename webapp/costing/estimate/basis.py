@@ -7,9 +7,10 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import Final
 
-from webapp.costing.buying.buyer import MISSING, STALE, MaterialBought
+from webapp.costing.buying.buyer import MaterialBought
 from webapp.costing.catalogue.kinds import CUT_STOCK
 from webapp.costing.catalogue.materials import Catalogue, is_bought_in
+from webapp.costing.catalogue.price_state import MISSING, STALE
 from webapp.costing.errors import Problem
 from webapp.costing.items.requirements import ItemTaken
 from webapp.costing.jobs.job import Job

@@ -7,10 +7,11 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import Final, Literal
 
-from webapp.costing.buying.buyer import MISSING, Buyer, MaterialBought
+from webapp.costing.buying.buyer import Buyer, MaterialBought
 from webapp.costing.buying.getting import cost_of_getting
 from webapp.costing.buying.order_decision import state_choice
 from webapp.costing.catalogue.materials import Catalogue, is_bought_in
+from webapp.costing.catalogue.price_state import MISSING
 from webapp.costing.designs.model import Design
 from webapp.costing.designs.values import check_sizes
 from webapp.costing.errors import CostingError, Problem

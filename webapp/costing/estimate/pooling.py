@@ -11,10 +11,11 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Final
 
-from webapp.costing.buying.buyer import MISSING, Buyer, MaterialBought
+from webapp.costing.buying.buyer import Buyer, MaterialBought
 from webapp.costing.buying.getting import cost_of_getting
 from webapp.costing.catalogue.kinds import Kind
 from webapp.costing.catalogue.materials import Catalogue, Material
+from webapp.costing.catalogue.price_state import MISSING
 from webapp.costing.errors import Problem
 from webapp.costing.estimate.estimate import Estimate, System
 from webapp.costing.items.requirements import ItemTaken, Need

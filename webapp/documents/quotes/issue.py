@@ -7,7 +7,7 @@ from dataclasses import asdict, dataclass
 from datetime import date, timedelta
 from typing import Final
 
-from webapp.costing.buying.buyer import MISSING
+from webapp.costing.catalogue.price_state import MISSING
 from webapp.costing.errors import CostingError
 from webapp.costing.estimate.estimate import Estimate
 from webapp.costing.estimate.form import write_estimate

@@ -19,7 +19,6 @@ from webapp.documents.printing.pdf_worker import WORKER
 from webapp.documents.quotes.issue import shopping_list_html
 from webapp.estimating import PlanBook
 from webapp.pages.buying.pool_view import PoolShown, show_pool
-from webapp.pages.sheet.page import STATE_WORDS
 from webapp.pages.shown.moves import MoveRow, row_of
 from webapp.pages.shown.standing import bought_move
 from webapp.pages.web.answers import pdf_answer
@@ -107,7 +106,7 @@ def show_jobs_together(
     page = PoolPage(
         words=words,
         state=state,
-        states=(("", "ordered or open"), *((one, STATE_WORDS[one]) for one in STATES)),
+        states=(("", "ordered or open"), *((one, one) for one in STATES)),
         jobs=(*(_tick(one, True) for one in ticked), *(_tick(one, False) for one in others)),
         further_jobs=sum(page.total for page in pages) - len(listed),
         chosen=len(pooled.jobs) if pooled is not None else 0,
@@ -154,7 +153,7 @@ def _ticked(session: Session, numbers: Sequence[int]) -> tuple[list[StoredJob], 
             notes.append(f"There is no job {number}.")
             continue
         if one.state not in STATES:
-            notes.append(f"Job {number} is {STATE_WORDS[one.state]}, so it buys nothing more.")
+            notes.append(f"Job {number} is {one.state}, so it buys nothing more.")
         elif len(found) == MOST_AT_ONCE:
             notes.append(f"At most {MOST_AT_ONCE} jobs are planned at once; job {number} is left out.")
         else:
@@ -186,4 +185,4 @@ def _agreed(jobs: Sequence[StoredJob], to_buy: Sequence[ToBuy], reader: Reader) 
 
 def _tick(one: StoredJob | JobListed, ticked: bool) -> JobTick:
     title = one.title or "A job without a name"
-    return JobTick(one.number, title, one.customer_name, STATE_WORDS[one.state], ticked)
+    return JobTick(one.number, title, one.customer_name, one.state, ticked)

@@ -6,7 +6,8 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import Final
 
-from webapp.costing.buying.buyer import MISSING, MaterialBought
+from webapp.costing.buying.buyer import MaterialBought
+from webapp.costing.catalogue.price_state import MISSING
 from webapp.costing.catalogue.sent_out_work import by_measure
 from webapp.costing.cutting.ask.model import SheetPlan
 from webapp.costing.estimate.pooling import MaterialPooled, Pool

@@ -8,13 +8,14 @@ from decimal import Decimal
 from fractions import Fraction
 from typing import Final
 
-from webapp.costing.buying.buyer import FRESH, MISSING, MaterialBought, Purchase
+from webapp.costing.buying.buyer import MaterialBought, Purchase
 from webapp.costing.catalogue.materials import Material, Offer, walk
+from webapp.costing.catalogue.price_state import FRESH, MISSING, PRICE_WORDS
 from webapp.costing.catalogue.sent_out_work import by_measure
 from webapp.costing.estimate.estimate import Estimate
 from webapp.costing.jobs.job import Job
 from webapp.documents.buying.shopping_list import cost_of_part
-from webapp.pages.shown.materials import STATE_MARKS, STATE_WORDS, days_words
+from webapp.pages.shown.materials import PRICE_MARKS, days_words
 from webapp.showing import Reader, pack_words
 
 NO_SUPPLIER: Final = "Nobody yet"
@@ -108,8 +109,8 @@ def add_up(jobs: Sequence[JobToBuy], reader: Reader) -> ToBuy:
         groups.append(BuyGroup(NAMED_PARTS, tuple(row for row, _ in named), reader.amount(parts), whole, ""))
         total += parts
     rows = [row for group in groups if group.name != FROM_RACK for row in group.rows]
-    missing = sum(1 for row in rows if row.mark == STATE_MARKS[MISSING])
-    old = sum(1 for row in rows if row.mark and row.mark != STATE_MARKS[MISSING])
+    missing = sum(1 for row in rows if row.mark == PRICE_MARKS[MISSING])
+    old = sum(1 for row in rows if row.mark and row.mark != PRICE_MARKS[MISSING])
     return ToBuy(tuple(groups), reader.money(total), missing, old)
 
 
@@ -184,8 +185,8 @@ def _row(line: _Line, reader: Reader) -> BuyRow:
         else "",
         amount=reader.amount(line.amount) if line.state != MISSING else "",
         age=days_words(line.age_days) if line.state != MISSING else "",
-        state=STATE_WORDS[line.state],
-        mark=STATE_MARKS[line.state],
+        state=PRICE_WORDS[line.state],
+        mark=PRICE_MARKS[line.state],
     )
 
 
@@ -210,8 +211,8 @@ def _named_parts(jobs: Sequence[JobToBuy], reader: Reader) -> Iterable[tuple[Buy
                     each="" if free.each is None else reader.amount(free.each),
                     amount="" if cost is None else reader.amount(cost.value),
                     age="",
-                    state=STATE_WORDS[MISSING if cost is None else FRESH],
-                    mark=STATE_MARKS[MISSING if cost is None else FRESH],
+                    state=PRICE_WORDS[MISSING if cost is None else FRESH],
+                    mark=PRICE_MARKS[MISSING if cost is None else FRESH],
                 ),
                 None if cost is None else cost.value,
             )

@@ -171,7 +171,7 @@ def keep_new_price(
         view = offer_view(
             shelf, material.material, stored, place, back, typed=refused, history=history, kept=refused is None
         )
-        return render(request, f"materials/offer_{place}.html", OfferPart(view), status)
+        return render(request, f"catalogue/offer_{place}.html", OfferPart(view), status)
     if refused is None:
         return RedirectResponse(f"{back}#offer-{offer_id}", 303)
     return show_material_sheet(

@@ -10,7 +10,6 @@ from fastapi import Request
 from fastapi.responses import Response
 
 from webapp.documents.printing.paper import day_text, reader_of
-from webapp.pages.sheet.page import STATE_WORDS
 from webapp.pages.web.dependencies import ShopHere, SignedIn, StoreSession
 from webapp.pages.web.listing import Turning, address, one_of, page_number, turning
 from webapp.pages.web.roles import sees_money
@@ -102,7 +101,7 @@ def show_jobs(
         JobsPage(
             words=words,
             state=state,
-            states=(("", "in any state"), *((one, STATE_WORDS[one]) for one in JOB_STATES)),
+            states=(("", "in any state"), *((one, one) for one in JOB_STATES)),
             design=design,
             designs=(("", "any design"), *designs),
             sort=order,
@@ -129,7 +128,7 @@ def _row(job: JobListed, quote: QuoteListed | None, stands: Stands, shop: Shop, 
         str(job.number),
         job.title or "A job without a name",
         job.customer_name,
-        STATE_WORDS[job.state],
+        job.state,
         "; ".join(said),
         day_text(shop.today(job.updated_at)),
         f"/jobs/{job.id}/copy",

@@ -15,7 +15,7 @@ from fastapi import Request
 from fastapi.responses import Response
 from sqlalchemy.orm import Session
 
-from webapp.costing.buying.buyer import MISSING
+from webapp.costing.catalogue.price_state import MISSING, PRICE_WORDS
 from webapp.costing.estimate.basis import PriceDoubt
 from webapp.costing.estimate.snapshot import Inputs, estimate_inputs
 from webapp.documents.printing.paper import reader_of
@@ -150,7 +150,7 @@ def _row(one: _Riding, shelf: Shelf) -> DoubtRow:
         for offer in shelf.catalogue.offers_of(code)
     )  # fmt: skip
     return DoubtRow(
-        f"/materials/{code}", one.doubt.name, "no price" if missing else "stale",
+        f"/materials/{code}", one.doubt.name, PRICE_WORDS[one.doubt.state],
         "not known" if missing else reader_of(shelf.shop).money(one.amount),
         tuple((f"/jobs/{number}", str(number)) for number in one.jobs),
         tuple(view for view in views if view.price.mark),

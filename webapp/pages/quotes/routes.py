@@ -17,14 +17,14 @@ from webapp.pages.quotes import cut_files
 from webapp.pages.quotes import issuing as quote_issuing
 from webapp.pages.quotes import workshop as job_workshop
 from webapp.pages.quotes.papers import pack_pdf
-from webapp.pages.quotes.view import STATES, VERBS, QuotePage, again_page, change_of, quote_page, quotes_page
+from webapp.pages.quotes.view import VERBS, QuotePage, again_page, change_of, quote_page, quotes_page
 from webapp.pages.web.answers import pdf_answer
 from webapp.pages.web.dependencies import ShopHere, SignedIn, StoreSession
 from webapp.pages.web.listing import one_of, page_number
 from webapp.pages.web.routing import PageRouter
 from webapp.persistence.quotes.records import StoredQuote, list_quotes, load_quote, load_quote_document, quotes_of_job
 from webapp.persistence.quotes.states import ReasonMissing, change_state
-from webapp.persistence.quotes.tables import QUOTE_SORTS, QuoteSort, QuoteState
+from webapp.persistence.quotes.tables import QUOTE_SORTS, QUOTE_WORDS, QuoteSort, QuoteState
 from webapp.persistence.settings.shop import Paper, Shop
 from webapp.rendering import render
 from webapp.running import running
@@ -49,7 +49,7 @@ def show_quotes(
 ) -> Response:
     """Issued quotes, the last first where no other order is asked for."""
     today = shop.today(running(request).now())
-    wanted = cast(QuoteState, state) if state in STATES else None
+    wanted = cast(QuoteState, state) if state in QUOTE_WORDS else None
     order = cast(QuoteSort, one_of(sort, QUOTE_SORTS, QUOTE_SORTS[0]))
     found = list_quotes(session, today, words, wanted, sort=order, number=page_number(page))
     return render(request, "quotes/list.html", quotes_page(found, words, wanted or "", order, today, shop))

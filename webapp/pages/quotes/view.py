@@ -18,19 +18,11 @@ from webapp.documents.quotes.kept_papers import MADE_LATER
 from webapp.pages.quotes.revision_view import RevisionShown, revision_shown
 from webapp.pages.web.listing import Turning, turning
 from webapp.persistence.quotes.records import Change, QuoteListed, StoredQuote
-from webapp.persistence.quotes.tables import QUOTE_SORTS, TRANSITIONS, QuoteSort, QuoteState
+from webapp.persistence.quotes.tables import QUOTE_SORTS, QUOTE_WORDS, TRANSITIONS, QuoteSort
 from webapp.persistence.settings.shop import Shop
 from webapp.persistence.store.lists import Page
 from webapp.showing import Reader
 
-STATES: Final[Mapping[QuoteState, str]] = {
-    "standing": "Stands",
-    "lapsed": "Lapsed",
-    "accepted": "Accepted",
-    "declined": "Declined",
-    "withdrawn": "Withdrawn",
-    "replaced": "Replaced",
-}
 SORT_WORDS: Final[Mapping[QuoteSort, str]] = {
     "issued": "the last issued first",
     "number": "the highest number first",
@@ -135,7 +127,7 @@ def quotes_page(
     return QuotesPage(
         words,
         state,
-        (("", "in any state"), *STATES.items()),
+        (("", "in any state"), *QUOTE_WORDS.items()),
         sort,
         tuple(SORT_WORDS.items()),
         f"Issued quotes, {SORT_WORDS[sort]}",
@@ -193,7 +185,7 @@ def quote_page(
         name=_name(listed),
         title=listed.title,
         customer=listed.customer_name,
-        state=STATES[listed.state],
+        state=QUOTE_WORDS[listed.state],
         left=_left(listed, today),
         issued=day_text(listed.issued_on),
         stands_until=day_text(listed.stands_until),
@@ -211,7 +203,7 @@ def quote_page(
         note=note,
         note_problem=note_problem,
         revisions=tuple(
-            (f"/quotes/{one.id}", _name(one), STATES[one.state]) for one in revisions if one.id != listed.id
+            (f"/quotes/{one.id}", _name(one), QUOTE_WORDS[one.state]) for one in revisions if one.id != listed.id
         ),
         made_later=any(name == MADE_LATER for name, _, _ in stored.documents),
     )
@@ -235,7 +227,7 @@ def _events(stored: StoredQuote, shop: Shop) -> tuple[tuple[str, str, str], ...]
     """What became of a quote; to stand after it was accepted is to have that taken back."""
     states = [event.state for event in stored.events]
     words = [
-        "Acceptance taken back" if state == "standing" and before == "accepted" else STATES[state]
+        "Acceptance taken back" if state == "standing" and before == "accepted" else QUOTE_WORDS[state]
         for before, state in zip(["", *states], states, strict=False)
     ]
     return tuple((_moment(one.at, shop), said, one.note) for one, said in zip(stored.events, words, strict=True))
@@ -263,7 +255,7 @@ def _row(listed: QuoteListed, today: date, reader: Reader) -> QuoteRowShown:
     left = _left(listed, today)
     return QuoteRowShown(
         f"/quotes/{listed.id}", _name(listed), listed.title, listed.customer_name,
-        f"{STATES[listed.state]}, {left}" if left else STATES[listed.state], day_text(listed.issued_on),
+        f"{QUOTE_WORDS[listed.state]}, {left}" if left else QUOTE_WORDS[listed.state], day_text(listed.issued_on),
         reader.amount(Fraction(listed.total)), listed.currency,
     )  # fmt: skip
 

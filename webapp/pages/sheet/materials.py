@@ -1,4 +1,4 @@
-"""The materials of a job as a table: needed, bought, priced; a price missing or old is typed in its row."""
+"""The materials of a job as a table: needed, bought, priced; a price missing or stale is typed in its row."""
 
 from __future__ import annotations
 
@@ -6,10 +6,11 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from fractions import Fraction
 
-from webapp.costing.buying.buyer import FRESH, MISSING, STALE, MaterialBought, Purchase
+from webapp.costing.buying.buyer import MaterialBought, Purchase
 from webapp.costing.buying.sent_out import terms_of
 from webapp.costing.catalogue.kinds import KINDS
 from webapp.costing.catalogue.materials import Catalogue, Material, Offer, current_price
+from webapp.costing.catalogue.price_state import MISSING, PRICE_WORDS, STALE
 from webapp.costing.catalogue.price_told import flag_words, price_before
 from webapp.costing.catalogue.sent_out_work import by_measure, is_sent_out
 from webapp.costing.cutting.ask.model import LengthPlan, SheetPlan
@@ -19,6 +20,7 @@ from webapp.costing.estimate.helper_view import Work
 from webapp.pages.sheet.prices import CONFIRMED, price_name
 from webapp.pages.sheet.problems import Sorted
 from webapp.pages.shown.figures import Shower, Shown
+from webapp.pages.shown.materials import PRICE_MARKS
 from webapp.showing import pack_words
 
 Options = tuple[tuple[str, str], ...]
@@ -106,8 +108,8 @@ def material_row(
         amount=shower.whole(one.bought),
         charged=shower.whole(one.charged) if isinstance(found, Estimate) else None,
         age=_days(max(ages)) if ages else "",
-        state={FRESH: "", STALE: "old", MISSING: "price missing"}[one.price_state],
-        mark={FRESH: "", STALE: "warning", MISSING: "failure"}[one.price_state],
+        state=PRICE_WORDS[one.price_state],
+        mark=PRICE_MARKS[one.price_state],
         prices=tuple(
             field for offer in offers for field in _price_fields(one.material, offer, catalogue, shower, typed)
         ),

@@ -37,17 +37,13 @@ from webapp.pages.web.posting import Posted, tidy_text
 from webapp.pages.web.roles import seen_by, sees_money
 from webapp.persistence.catalogue.records import list_suppliers
 from webapp.persistence.designs.records import list_designs, list_versions
-from webapp.persistence.jobs.records import JOB_STATES, JobState, StoredJob
+from webapp.persistence.jobs.records import JOB_STATES, StoredJob
 from webapp.persistence.people.users import User
 from webapp.persistence.plans.tasks import tasks_of
 from webapp.persistence.quotes.records import quotes_of_job
 from webapp.persistence.settings.shop import Shop
 from webapp.running import utc_now
 from webapp.standing import NOTHING_BINDS, Stands, estimate_stored
-
-STATE_WORDS: Final[Mapping[JobState, str]] = {
-    "open": "open", "ordered": "ordered", "done": "done", "dropped": "dropped",
-}  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)
@@ -255,7 +251,7 @@ def build_page(
         title=str(worked.document.get("job", "")) or "A job without a name",
         version=job.version if version is None else version,
         state=held,
-        states=tuple((one, STATE_WORDS[one]) for one in JOB_STATES),
+        states=tuple((one, one) for one in JOB_STATES),
         fields=fields,
         part=part,
         plans=plans,
@@ -276,7 +272,7 @@ def build_page(
             ("Job", f"{job.number}, {worked.document.get('job', '')}".rstrip(", ")),
             ("For", str(worked.document.get("customer", {}).get("name", "")) or "not named"),
             ("Quote", part.strip.revision),
-            ("State", STATE_WORDS[job.state]),
+            ("State", job.state),
             ("Saved", day_text(shop.today(job.updated_at))),
         ),
     )

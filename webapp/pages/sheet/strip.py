@@ -22,6 +22,7 @@ from webapp.drawing.price_line import Stretch, price_line
 from webapp.pages.shown.figures import COST_STRETCHES, Shower, Shown, stretch_figures
 from webapp.pages.shown.standing import StandsShown
 from webapp.persistence.quotes.records import QuoteListed
+from webapp.persistence.quotes.tables import QUOTE_WORDS
 
 MOST_DEAREST: Final = 3
 #: More sentences than these are counted, and stand whole further down.
@@ -138,7 +139,7 @@ def _open_prices(found: Estimate | Work, shower: Shower) -> str:
     if found.basis.missing_count:
         said.append(f"{_count(found.basis.missing_count, 'price')} missing, in no sum")
     if found.basis.stale_money:
-        said.append(f"{shower.reader.money(found.basis.stale_money)} on old prices")
+        said.append(f"{shower.reader.money(found.basis.stale_money)} on stale prices")
     return "; ".join(said)
 
 
@@ -217,7 +218,7 @@ def _quote_words(quotes: tuple[QuoteListed, ...], today: date, stands_days: int)
         "standing": f"Stands {_count(left, 'more day')}" if left else "Stands until tonight",
         "lapsed": f"Lapsed {_count(-left, 'day')} ago",
     }
-    return standing.get(last.state, last.state.capitalize()), f"Quote {last.number}, revision {last.revision}"
+    return standing.get(last.state, QUOTE_WORDS[last.state]), f"Quote {last.number}, revision {last.revision}"
 
 
 def draw_price(found: Estimate, shower: Shower, stands_at: StandsShown | None = None) -> str:

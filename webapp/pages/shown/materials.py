@@ -6,9 +6,9 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import Final
 
-from webapp.costing.buying.buyer import FRESH, MISSING, STALE
 from webapp.costing.catalogue.kinds import Property
 from webapp.costing.catalogue.materials import Catalogue, Material, Offer, current_price
+from webapp.costing.catalogue.price_state import FRESH, MISSING, PRICE_WORDS, STALE, state_at
 from webapp.costing.catalogue.price_told import flag_words
 from webapp.costing.measures.quantities import QUANTITIES
 from webapp.costing.measures.written import System, format_quantity, write_quantity
@@ -16,9 +16,8 @@ from webapp.costing.settings.rates import Rates
 from webapp.documents.printing.paper import day_text
 from webapp.showing import Reader
 
-#: How the state of a price is said, and how its line is marked.
-STATE_WORDS: Final = {FRESH: "", STALE: "old", MISSING: "no price"}
-STATE_MARKS: Final = {FRESH: "", STALE: "warning", MISSING: "failure"}
+#: How the line of a price is marked.
+PRICE_MARKS: Final = {FRESH: "", STALE: "warning", MISSING: "failure"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,8 +40,8 @@ def price_now(catalogue: Catalogue, material: Material, offer: Offer, rates: Rat
     limit = rates[f"price_age_{material.kind}"]
     price = current_price(catalogue, offer.id)
     if price is None:
-        return PriceNow("", (), "", "", "", "", STATE_WORDS[MISSING], STATE_MARKS[MISSING], f"{limit} days")
-    state = STALE if price.age_days > limit else FRESH
+        return PriceNow("", (), "", "", "", "", PRICE_WORDS[MISSING], PRICE_MARKS[MISSING], f"{limit} days")
+    state = state_at(price.age_days, limit)
     first, *further = price.breaks
     least = min(price.breaks, key=lambda one: one.seen_on)
     return PriceNow(
@@ -52,8 +51,8 @@ def price_now(catalogue: Catalogue, material: Material, offer: Offer, rates: Rat
         where=least.where,
         age=days_words(price.age_days),
         flags=flag_words(first),
-        state=STATE_WORDS[state],
-        mark=STATE_MARKS[state],
+        state=PRICE_WORDS[state],
+        mark=PRICE_MARKS[state],
         limit=f"{limit} days",
     )
 

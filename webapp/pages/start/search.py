@@ -10,12 +10,11 @@ from fastapi.responses import Response
 
 from webapp.costing.catalogue.kinds import KINDS, Kind
 from webapp.documents.printing.paper import day_text
-from webapp.pages.quotes.view import STATES
-from webapp.pages.sheet.page import STATE_WORDS
 from webapp.pages.web.dependencies import ShopHere, SignedIn, StoreSession
 from webapp.pages.web.listing import address
 from webapp.pages.web.routing import PageRouter
 from webapp.persistence.finding.finding import Everywhere, find_everywhere
+from webapp.persistence.quotes.tables import QUOTE_WORDS
 from webapp.persistence.settings.shop import Shop
 from webapp.persistence.store.lists import Page, one_line
 from webapp.rendering import render
@@ -86,7 +85,7 @@ def _kinds(found: Everywhere, words: str, shop: Shop) -> tuple[HitsOfKind, ...]:
         Hit(
             f"/jobs/{one.number}",
             f"Job {one.number}: {one.title or 'without a name'}",
-            _said(one.customer_name, STATE_WORDS[one.state], f"touched {day_text(shop.today(one.updated_at))}"),
+            _said(one.customer_name, one.state, f"touched {day_text(shop.today(one.updated_at))}"),
         )
         for one in found.jobs.entries
     )
@@ -94,7 +93,7 @@ def _kinds(found: Everywhere, words: str, shop: Shop) -> tuple[HitsOfKind, ...]:
         Hit(
             f"/quotes/{one.id}",
             f"Quote {one.number}, revision {one.revision}: {one.title or 'without a name'}",
-            _said(one.customer_name, STATES[one.state].lower(), f"issued {day_text(one.issued_on)}"),
+            _said(one.customer_name, QUOTE_WORDS[one.state].lower(), f"issued {day_text(one.issued_on)}"),
         )
         for one in found.quotes.entries
     )

@@ -9,7 +9,7 @@ from fractions import Fraction
 from typing import Final
 from uuid import UUID
 
-from webapp.costing.buying.buyer import MISSING
+from webapp.costing.catalogue.price_state import MISSING, PRICE_WORDS
 from webapp.costing.estimate.basis import PriceDoubt
 from webapp.costing.estimate.estimate import Estimate
 from webapp.costing.estimate.helper_view import Work
@@ -160,7 +160,7 @@ def price_lines(jobs: Sequence[tuple[StoredJob, Estimate | Work]], shop: Shop) -
     return tuple(
         PriceLine(
             f"/materials/{one.doubt.material}", one.doubt.name,
-            "missing" if one.doubt.state == MISSING else f"stale, {one.age} days old",
+            PRICE_WORDS[one.doubt.state] + (f", {one.age} days old" if one.age else ""),
             reader.amount(one.amount) if one.doubt.state != MISSING else "not known",
             shop.currency if one.doubt.state != MISSING else "",
             tuple((f"/jobs/{number}", str(number)) for number in one.jobs),

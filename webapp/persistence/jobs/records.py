@@ -18,6 +18,7 @@ from webapp.persistence.store.counters import next_number
 from webapp.persistence.store.errors import NotKept, StaleSave
 from webapp.persistence.store.lists import PAGE_SIZE, AnySelect, Page, fold, holds_words, one_line, turn_to
 
+#: Each state of a job is the word for it.
 JobState = Literal["open", "ordered", "done", "dropped"]
 JOB_STATES: Final[tuple[JobState, ...]] = ("open", "ordered", "done", "dropped")
 

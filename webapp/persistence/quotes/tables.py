@@ -19,6 +19,11 @@ QuoteSort = Literal["issued", "number", "lapses", "total", "customer"]
 QUOTE_SORTS: Final[tuple[QuoteSort, ...]] = ("issued", "number", "lapses", "total", "customer")
 QUOTE_COUNTER: Final = "quotes"
 
+#: How each is said.
+QUOTE_WORDS: Final[Mapping[QuoteState, str]] = {
+    "standing": "Stands", "lapsed": "Lapsed", "accepted": "Accepted", "declined": "Declined", "withdrawn": "Withdrawn",
+    "replaced": "Replaced",
+}  # fmt: skip
 #: From each state that is kept to those a person may set. A quote lapses by its date, and is replaced by the next one;
 #: to stand again is to have its acceptance taken back.
 TRANSITIONS: Final[Mapping[QuoteState, tuple[QuoteState, ...]]] = {

@@ -1,16 +1,21 @@
-"""The kinds of material stand in one table: each has a full row, and no other file lists them all over again."""
+"""Kinds of material, and the states of jobs, quotes and prices, stand in one table each, and nowhere over again."""
 
 from __future__ import annotations
 
 import ast
 from collections.abc import Iterator
 from dataclasses import fields
+from fractions import Fraction
+from typing import get_args
 
 import pytest
 
 from webapp.costing.catalogue.kinds import KINDS, Kind, KindRow
+from webapp.costing.catalogue.price_state import FRESH, MISSING, PRICE_WORDS, STALE, state_at
 from webapp.costing.measures.quantities import QUANTITIES
 from webapp.paths import CHECKOUT
+from webapp.persistence.jobs.records import JOB_STATES, JobState
+from webapp.persistence.quotes.tables import QUOTE_WORDS, QuoteState
 
 TABLE = CHECKOUT / "webapp" / "costing" / "catalogue" / "kinds.py"
 #: What is worked out for some kinds names up to so many of them; whoever names more is listing them.
@@ -66,3 +71,39 @@ def test_no_other_file_lists_the_kinds() -> None:
         if len(kinds) > FEW
     ]
     assert not again, "these belong into a row of webapp/costing/catalogue/kinds.py:\n" + "\n".join(again)
+
+
+def test_each_state_has_its_word() -> None:
+    assert set(JOB_STATES) == set(get_args(JobState))
+    assert set(QUOTE_WORDS) == set(get_args(QuoteState))
+    assert set(PRICE_WORDS) == {FRESH, STALE, MISSING}
+    assert [state_at(age, Fraction(30)) for age in (29, 30, 31)] == [FRESH, FRESH, STALE]
+
+
+def test_no_other_file_words_the_states() -> None:
+    tables = {
+        frozenset(JOB_STATES): "persistence/jobs/records.py",
+        frozenset(QUOTE_WORDS): "persistence/quotes/tables.py",
+        frozenset({"FRESH", "STALE", "MISSING"}): "costing/catalogue/price_state.py",
+    }
+    # What the buttons of a quote say, and the colours of a price's line, are no words for the state.
+    others = ("pages/quotes/view.py", "pages/shown/materials.py")
+    again = [
+        f"{path.relative_to(CHECKOUT)}:{line}"
+        for path in sorted((CHECKOUT / "webapp").rglob("*.py"))
+        for line, keys in worded(ast.parse(path.read_text(encoding="utf-8")))
+        for states, table in tables.items()
+        if len(keys & states) > 2 and not path.as_posix().endswith((table, *others))
+    ]
+    assert not again, f"these say again what stands in one table: {', '.join(again)}"
+
+
+def worded(tree: ast.AST) -> Iterator[tuple[int, set[str]]]:
+    """The keys of each mapping to plain words, with its line."""
+    for node in ast.walk(tree):
+        if isinstance(node, ast.Dict) and all(
+            isinstance(value, ast.Constant) and isinstance(value.value, str) for value in node.values
+        ):
+            names = {key.id for key in node.keys if isinstance(key, ast.Name)}
+            texts = {str(key.value) for key in node.keys if isinstance(key, ast.Constant)}
+            yield node.lineno, names | texts
