@@ -25,7 +25,7 @@ from webapp.persistence.catalogue.records import load_catalogue
 from webapp.persistence.catalogue.stock import codes_stating
 from webapp.persistence.database.database import Database
 from webapp.persistence.designs.records import load_design_document
-from webapp.persistence.plans.records import get_many, keep_best, last_of_pieces, marks_of
+from webapp.persistence.plans.records import NOTED_EVERY, get_many, keep_best, last_of_pieces, marks_of, note_used
 from webapp.persistence.settings.rates import current_rates
 from webapp.persistence.settings.shop import Shop
 from webapp.persistence.store.errors import NotKept, StoreFull
@@ -298,7 +298,8 @@ def _work_out(session: Session, inputs: Inputs) -> tuple[Estimate, Mapping[str, 
 
 
 def keep_plans(database: Database, session: Session, found: Collection[Estimate], at: datetime) -> None:
-    """Keep the cut plans of estimates that the store lacks or has worse ones of, so that nobody looks for them again.
+    """Keep the cut plans of estimates that the store lacks or has worse ones of, so that nobody looks for them again,
+    and note from time to time that the others are in use.
 
     `session` is one that reads. They are written by themselves: whatever else is kept doesn't wait for them.
     """
@@ -306,11 +307,13 @@ def keep_plans(database: Database, session: Session, found: Collection[Estimate]
     asked = {one.plan_key: one.request for estimate in found for one in estimate.bought}
     kept = get_many(session, plans)
     fresh = [key for key, plan in plans.items() if key not in kept or plan.price < kept[key].price]
-    if fresh:
+    used = [key for key, plan in kept.items() if plan.used_at < at - NOTED_EVERY]
+    if fresh or used:
         # On a full disk what was worked out is shown all the same, and worked out again the next time.
         with suppress(StoreFull), database.writing() as writing:
             for key in sorted(fresh):
                 keep_best(writing, key, plans[key], at=at, request=asked[key])
+            note_used(writing, used, at)
 
 
 def _usual_materials(design: Mapping[str, Any]) -> set[str]:

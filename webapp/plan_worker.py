@@ -1,5 +1,6 @@
 """The background worker: it takes cutting questions from the store's tasks and looks for better plans, one at a time.
 
+Now and then it sees to the house, which is a task of its own: what nobody needs any more goes.
 Whatever it finds is kept at once, so that a worker that is killed loses the last half second of its work.
 """
 
@@ -14,7 +15,7 @@ import sys
 import time
 from collections.abc import Callable
 from dataclasses import dataclass, field
-from datetime import timedelta
+from datetime import datetime, timedelta
 from threading import Event, Thread
 from typing import Final
 
@@ -29,6 +30,7 @@ from webapp.costing.plans.again import laid_on
 from webapp.costing.plans.key import pieces_key
 from webapp.costing.plans.rank import better_plan
 from webapp.costing.plans.requests import Plan, Request
+from webapp.housekeeping import keep_house
 from webapp.persistence.database.database import Database
 from webapp.persistence.plans.records import get_many, keep_best, last_of_pieces
 from webapp.persistence.plans.tasks import LEASE, Claimed, Onward, Progress, TaskState, claim, let_go, note_progress
@@ -45,6 +47,8 @@ TELL_EVERY: Final = 0.5
 AT_A_STRETCH: Final = 5_000
 #: How long a worker without work waits before it looks again, in seconds.
 LOOK_EVERY: Final = 0.5
+#: How often the house is seen to, by each worker for itself: those who come at once leave each other's rows alone.
+KEEP_HOUSE_EVERY: Final = timedelta(hours=1)
 #: The largest address space of the worker; the solver's libraries alone reserve some of it.
 MOST_MEMORY: Final = 2 * 1024**3
 #: A worker that is asked to end has so long for it, in seconds.
@@ -64,21 +68,27 @@ def solve(request: Request, seed: int, seconds: float, start: Plan | None, watch
 
 
 def work(
-    database: Database, ending: Event, *, until_idle: bool = False, lease: timedelta = LEASE, solve: Solve = solve
-) -> None:
+    database: Database, ending: Event, *, until_idle: bool = False, lease: timedelta = LEASE, solve: Solve = solve,
+    clock: Callable[[], datetime] = utc_now,
+) -> None:  # fmt: skip
     """Work on what waits until told to end, or with `until_idle` until nothing waits."""
     holder = f"{socket.gethostname()}:{os.getpid()}"
+    house_due, left_over = clock(), False
     while not ending.is_set():
         try:
+            if clock() >= house_due:
+                left_over = keep_house(database, clock())
+                house_due = clock() + (timedelta(0) if left_over else KEEP_HOUSE_EVERY)
             with database.writing() as session:
-                task = claim(session, holder, at=utc_now(), lease=lease)
+                task = claim(session, holder, at=clock(), lease=lease)
             if task is not None:
-                Search(database, holder, task, ending, lease).run(solve)
+                Search(database, holder, task, ending, lease, clock).run(solve)
                 continue
         except (SQLAlchemyError, StoreFull):
             # The store is being restored, its disk is full, or its server is away for a moment.
             LOG.warning("The store didn't answer the worker; it tries again.", exc_info=True)
-        if until_idle:
+            left_over = False
+        if until_idle and not left_over:
             return
         ending.wait(LOOK_EVERY)
 
@@ -92,6 +102,7 @@ class Search:
     task: Claimed
     ending: Event
     lease: timedelta
+    clock: Callable[[], datetime] = utc_now
     began: float = field(default_factory=time.monotonic)
     told_at: float = 0.0
     told: Plan | None = None
@@ -131,7 +142,7 @@ class Search:
 
     def _tell(self, best: Plan) -> None:
         spent = int((time.monotonic() - self.began) * 1000)
-        now = utc_now()
+        now = self.clock()
         with self.database.writing() as session:
             progress = Progress(best, self.task.spent_ms + spent)
             onward = note_progress(session, self.task.key, self.holder, progress, at=now, lease=self.lease)
@@ -148,7 +159,7 @@ class Search:
 
     def _let_go(self, state: TaskState, why: str = "") -> None:
         with self.database.writing() as session:
-            let_go(session, self.task.key, self.holder, state, at=utc_now(), why=why)
+            let_go(session, self.task.key, self.holder, state, at=self.clock(), why=why)
 
 
 def run_worker(

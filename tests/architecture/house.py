@@ -101,7 +101,7 @@ _ROWS: Final = [
     ("persistence.people", ".store .jobs .quotes", "sqlalchemy"),
     ("persistence.catalogue", "costing.catalogue .store .settings", "sqlalchemy"),
     ("persistence.rack", "costing.catalogue .store .people .catalogue", "sqlalchemy"),
-    ("persistence.plans", "costing costing.plans costing.estimate .store", "sqlalchemy"),
+    ("persistence.plans", "costing costing.plans costing.estimate .store .jobs", "sqlalchemy"),
     ("persistence.finding", ".store .jobs .designs .quotes .catalogue", "sqlalchemy"),
     ("persistence.database", "paths .store .settings .jobs .designs .quotes .people .catalogue .plans",
      "sqlalchemy alembic psycopg"),
@@ -119,9 +119,10 @@ _ROWS: Final = [
     ("price_import", "costing.catalogue persistence.store persistence.settings persistence.catalogue", "sqlalchemy"),
     ("starters", "costing.catalogue costing.designs persistence.store persistence.catalogue persistence.designs seed",
      "sqlalchemy"),
+    ("housekeeping", "persistence.store persistence.people persistence.plans persistence.database", "sqlalchemy"),
     ("plan_worker",
      "costing.plans costing.estimate costing.cutting.ask costing.cutting.sheets costing.cutting.lengths"
-     " persistence.store persistence.plans persistence.database running", "sqlalchemy"),
+     " persistence.store persistence.plans persistence.database running housekeeping", "sqlalchemy"),
     ("plan_workers", "plan_worker settings", ""),
     # papers
     ("documents", "", ""),

@@ -25,7 +25,7 @@ from webapp.costing.estimate.snapshot import read_plan
 from webapp.costing.plans.documents import read_request, write_request
 from webapp.persistence.database.database import Database
 from webapp.persistence.jobs.records import create_job
-from webapp.persistence.plans.records import get_many, keep_best, marks_of, prune
+from webapp.persistence.plans.records import get_many, keep_best, marks_of
 from webapp.persistence.plans.tasks import (
     LEASE,
     MOST_TRIES,
@@ -55,7 +55,7 @@ REQUEST = SheetRequest(
 )
 
 
-def test_cut_plans_are_found_by_their_keys_and_may_be_thrown_away(shop_database: Database) -> None:
+def test_cut_plans_are_found_by_their_keys(shop_database: Database) -> None:
     with shop_database.writing() as session:
         keep_best(session, "one", plan_at(575), at=NOW)
         keep_best(session, "two", plan_at(300), at=NOW + timedelta(days=2))
@@ -65,8 +65,6 @@ def test_cut_plans_are_found_by_their_keys_and_may_be_thrown_away(shop_database:
             "one": plan_at(575),
             "two": plan_at(300),
         }
-        assert prune(session, older_than=NOW + timedelta(days=1)) == 1
-        assert set(get_many(session, keys)) == {"two"}
 
 
 def plan_at(price: int, bound: int = 0, cuts: int = 4) -> SheetPlan:

@@ -107,12 +107,14 @@ def look_for_better(
     """
     keys = cut_keys(found)
     if job.state == "open":
+        wished = wishes_of(session, job.id)
+        # What was asked and is proved by now stays asked, so that its plan is kept as long as the job is open.
         questions = [
             Question(one.plan_key, one.request, one.found_plan)
             for one in found.bought
-            if one.request is not None and one.found_plan is not None and not one.found_plan.proved and not one.pinned
-        ]
-        wished = wishes_of(session, job.id)
+            if one.request is not None and one.found_plan is not None and not one.pinned
+            and (one.plan_key in wished or not one.found_plan.proved)
+        ]  # fmt: skip
         if wished - keys or {one.key for one in questions} - wished:
             # On a full disk the job is still shown; its plans are looked for once there is room.
             with suppress(StoreFull), database.writing() as writing:

@@ -19,6 +19,7 @@ from sqlalchemy.orm import Mapped, Session, mapped_column
 
 from webapp.persistence.people.users import is_signed_in_at, name_key
 from webapp.persistence.store.base import Row
+from webapp.persistence.store.clearing import A_TURN, clear_some
 from webapp.persistence.store.column_types import CanonicalJson
 
 WITHIN: Final = timedelta(minutes=15)
@@ -86,7 +87,7 @@ def note_missed_password(session: Session, name: str, address: str, now: datetim
     So many within fifteen minutes are a wait of one minute; each further one doubles it, up to the longest, until
     fifteen minutes have passed without a wait.
     """
-    session.execute(delete(MissedRow).where(MissedRow.last_at < now - FORGOTTEN_AFTER))
+    forget_old_misses(session, now)
     for over, key in _digests(name, address).items():
         _count(_row(session, key, now), LIMITS[over], now)
     session.flush()
@@ -111,6 +112,11 @@ def _row(session: Session, key: str, now: datetime) -> MissedRow:
         with suppress(IntegrityError), session.begin_nested():
             session.add(MissedRow(who_digest=key, recent=[], waits=0, wait_until=None, last_at=now))
     return session.get_one(MissedRow, key, with_for_update=True)
+
+
+def forget_old_misses(session: Session, at: datetime, most: int = A_TURN) -> int:
+    """Forget some of what was counted so long ago that it makes nobody wait, and say of how many."""
+    return clear_some(session, MissedRow.who_digest, MissedRow.last_at < at - FORGOTTEN_AFTER, most=most)
 
 
 def forget_missed_passwords(session: Session, name: str, address: str) -> None:

@@ -12,6 +12,7 @@ from sqlalchemy.orm import Mapped, Session, mapped_column
 
 from webapp.persistence.store.audit import Deed, record
 from webapp.persistence.store.base import Named, Row
+from webapp.persistence.store.clearing import A_TURN, clear_some
 from webapp.persistence.store.errors import LastOwner, NameTaken, NotKept
 from webapp.persistence.store.turns import take_turn
 
@@ -128,15 +129,20 @@ def start_sign_in(
     session: Session, user_id: UUID, key_digest: str, now: datetime, lasts: timedelta, address: str = "",
     browser: str = "",
 ) -> None:  # fmt: skip
-    """Keep a sign-in, and clear away those that have ended."""
+    """Keep a sign-in, and clear away some of those that have ended."""
     _row(session, user_id)
-    session.execute(delete(SignInRow).where(SignInRow.ends_at <= now))
+    forget_ended_sign_ins(session, now)
     session.add(
         SignInRow(
             key_digest=key_digest, user_id=user_id, started_at=now, ends_at=now + lasts, address=address[:LONGEST_TOLD],
             browser=browser[:LONGEST_TOLD],
         )
     )  # fmt: skip
+
+
+def forget_ended_sign_ins(session: Session, at: datetime, most: int = A_TURN) -> int:
+    """Clear away some of the sign-ins whose time is over, and say how many."""
+    return clear_some(session, SignInRow.key_digest, SignInRow.ends_at <= at, most=most)
 
 
 def find_signed_in(session: Session, key_digest: str, now: datetime) -> User | None:

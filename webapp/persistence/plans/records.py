@@ -8,7 +8,7 @@ from datetime import datetime, timedelta
 from fractions import Fraction
 from typing import Any, Final
 
-from sqlalchemy import delete, select
+from sqlalchemy import select, update
 from sqlalchemy.dialects import postgresql, sqlite
 from sqlalchemy.orm import Mapped, Session, mapped_column
 
@@ -16,8 +16,15 @@ from webapp.costing.estimate.snapshot import read_plan, write_plan
 from webapp.costing.plans.key import pieces_key
 from webapp.costing.plans.rank import better_plan
 from webapp.costing.plans.requests import Plan, Request
+from webapp.persistence.plans.tasks import PlanTaskRow, PlanWishRow
 from webapp.persistence.store.base import Row
+from webapp.persistence.store.clearing import A_TURN, clear_some
 from webapp.persistence.store.column_types import CanonicalJson, Exact
+
+#: A plan that no estimate stood on for so long goes, unless an open job waits for a better one.
+KEPT_UNUSED: Final = timedelta(days=180)
+#: How exactly it is noted when a plan was used: what is shown each day is written once in that time.
+NOTED_EVERY: Final = timedelta(days=7)
 
 _AT_ONCE: Final = 500
 #: So many of the last plans of the same pieces are looked at for one that is cut from what is offered.
@@ -25,7 +32,10 @@ _LOOKED_AT: Final = 20
 
 
 class PlanRow(Row):
-    """A cut plan under the digest of its question; `pieces` is that of what it cuts, where somebody said."""
+    """A cut plan under the digest of its question; `pieces` is that of what it cuts, where somebody said.
+
+    `used_at` is when an estimate last stood on it, to within `NOTED_EVERY`.
+    """
 
     __tablename__ = "plans"
 
@@ -34,18 +44,20 @@ class PlanRow(Row):
     price: Mapped[Fraction] = mapped_column(Exact)
     pieces: Mapped[str | None] = mapped_column(index=True)
     created_at: Mapped[datetime] = mapped_column(index=True)
+    used_at: Mapped[datetime] = mapped_column(index=True)
 
 
 @dataclass(frozen=True, slots=True)
 class KeptPlan:
-    """A cut plan as a document, with the price of what it buys and a mark that no other plan has."""
+    """A cut plan as a document, with the price of what it buys, when it was last used and a mark no other plan has."""
 
     plan: Mapping[str, Any]
     price: Fraction
+    used_at: datetime
     mark: str = ""
 
 
-_PLAN_COLUMNS: Final = select(PlanRow.key, PlanRow.plan, PlanRow.price, PlanRow.created_at)
+_PLAN_COLUMNS: Final = select(PlanRow.key, PlanRow.plan, PlanRow.price, PlanRow.created_at, PlanRow.used_at)
 
 
 def get_many(session: Session, keys: Collection[str]) -> dict[str, KeptPlan]:
@@ -55,7 +67,9 @@ def get_many(session: Session, keys: Collection[str]) -> dict[str, KeptPlan]:
     for start in range(0, len(wanted), _AT_ONCE):
         some = wanted[start : start + _AT_ONCE]
         rows = session.execute(_PLAN_COLUMNS.where(PlanRow.key.in_(some)))
-        found.update({row.key: KeptPlan(row.plan, row.price, _mark(row.price, row.created_at)) for row in rows})
+        found.update(
+            {row.key: KeptPlan(row.plan, row.price, row.used_at, _mark(row.price, row.created_at)) for row in rows}
+        )
     return found
 
 
@@ -93,7 +107,9 @@ def keep_best(session: Session, key: str, plan: Plan, *, at: datetime, request: 
     """
     insert = postgresql.insert if session.get_bind().dialect.name == "postgresql" else sqlite.insert
     pieces = None if request is None else pieces_key(request)
-    new = {"key": key, "plan": write_plan(plan), "price": plan.price, "pieces": pieces, "created_at": at}
+    new = {
+        "key": key, "plan": write_plan(plan), "price": plan.price, "pieces": pieces, "created_at": at, "used_at": at,
+    }  # fmt: skip
     made = insert(PlanRow).values(new).on_conflict_do_nothing(index_elements=[PlanRow.key]).returning(PlanRow.key)
     if session.execute(made).first() is not None:
         return plan
@@ -111,10 +127,25 @@ def keep_best(session: Session, key: str, plan: Plan, *, at: datetime, request: 
     return best
 
 
-def prune(session: Session, *, older_than: datetime) -> int:
-    """Throw away plans kept before a moment, and say how many."""
-    gone = session.execute(delete(PlanRow).where(PlanRow.created_at < older_than).returning(PlanRow.key)).all()
-    return len(gone)
+def note_used(session: Session, keys: Collection[str], at: datetime) -> None:
+    """Note that an estimate stands on the plans that are kept under these keys."""
+    wanted = sorted(keys)
+    for start in range(0, len(wanted), _AT_ONCE):
+        some = wanted[start : start + _AT_ONCE]
+        session.execute(update(PlanRow).where(PlanRow.key.in_(some), PlanRow.used_at < at).values(used_at=at))
+
+
+def forget_plans(session: Session, at: datetime, most: int = A_TURN) -> int:
+    """Throw away some of the plans that no estimate stood on for long and no job asks about, and say how many.
+
+    A quote carries the plans that it was worked out on, so none of these is missed by it.
+    """
+    asked = select(PlanWishRow.key)
+    looked_for = select(PlanTaskRow.key).where(PlanTaskRow.state.in_(("waiting", "running")))
+    return clear_some(
+        session, PlanRow.key, PlanRow.used_at < at - KEPT_UNUSED, PlanRow.key.not_in(asked),
+        PlanRow.key.not_in(looked_for), most=most,
+    )  # fmt: skip
 
 
 def _mark(price: Fraction, created_at: datetime) -> str:

@@ -19,7 +19,9 @@ from sqlalchemy.orm import Mapped, Session, aliased, mapped_column
 from webapp.costing.errors import FormError
 from webapp.costing.plans.documents import read_request, write_request
 from webapp.costing.plans.requests import Plan, Request
+from webapp.persistence.jobs.records import JobRow
 from webapp.persistence.store.base import Row
+from webapp.persistence.store.clearing import A_TURN, clear_some
 from webapp.persistence.store.column_types import CanonicalJson, Exact
 from webapp.persistence.store.turns import take_turn
 
@@ -127,7 +129,7 @@ class Progress:
 def ask(session: Session, job_id: UUID, questions: Sequence[Question], *, wanted_ms: int, at: datetime) -> None:
     """Let a job ask these questions and none else; those that nobody asks any more are dropped.
 
-    A question that was looked into before is not looked into again.
+    A question that was looked into before is not looked into again, as long as that is remembered.
     """
     take_turn(session, "plan tasks")
     session.execute(delete(PlanWishRow).where(PlanWishRow.job_id == job_id))
@@ -141,10 +143,25 @@ def ask(session: Session, job_id: UUID, questions: Sequence[Question], *, wanted
         )  # fmt: skip
         session.execute(made.on_conflict_do_update(index_elements=[PlanTaskRow.key], set_={"asked_at": at}))
         session.execute(insert(PlanWishRow).values(job_id=job_id, key=one.key).on_conflict_do_nothing())
-    wished = select(PlanWishRow.key)
     row = PlanTaskRow
-    session.execute(delete(row).where(row.state.in_(("waiting", "running")), row.key.not_in(wished)))
-    session.execute(delete(row).where(row.progress_at < at - REMEMBERED, row.key.not_in(wished)))
+    session.execute(delete(row).where(row.state.in_(("waiting", "running")), row.key.not_in(select(PlanWishRow.key))))
+
+
+def forget_wishes(session: Session, at: datetime, most: int = A_TURN) -> int:
+    """Let some of the jobs that were closed long ago ask nothing any more, and say how many wishes were met."""
+    take_turn(session, "plan tasks")
+    closed = select(JobRow.id).where(JobRow.state != "open", JobRow.updated_at < at - REMEMBERED)
+    return clear_some(session, PlanWishRow.job_id, PlanWishRow.job_id.in_(closed), most=most)
+
+
+def forget_tasks(session: Session, at: datetime, most: int = A_TURN) -> int:
+    """Forget some of the questions that rest, that were looked into long ago and that no job asks; say how many."""
+    take_turn(session, "plan tasks")
+    row = PlanTaskRow
+    return clear_some(
+        session, row.key, row.state.in_(("done", "stopped", "failed")), row.progress_at < at - REMEMBERED,
+        row.key.not_in(select(PlanWishRow.key)), most=most,
+    )  # fmt: skip
 
 
 def wishes_of(session: Session, job_id: UUID) -> set[str]:

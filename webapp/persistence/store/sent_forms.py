@@ -13,6 +13,7 @@ from sqlalchemy.dialects import postgresql, sqlite
 from sqlalchemy.orm import Mapped, Session, mapped_column
 
 from webapp.persistence.store.base import Row
+from webapp.persistence.store.clearing import A_TURN, clear_some
 from webapp.persistence.store.errors import StoreError
 
 #: A form that lies open for longer is sent again knowingly.
@@ -65,9 +66,12 @@ def once(session: Session, key: str | None, *, at: datetime) -> Iterator[Sent]:
         session.execute(update(row).where(row.key == key).values(leads_to=sent.leads_to))
     else:
         session.execute(delete(row).where(row.key == key))
-    # What another transaction clears away just now is left to it, since two that wait for each other end in nothing.
-    old = select(row.key).where(row.sent_at < at - REMEMBERED).with_for_update(skip_locked=True)
-    session.execute(delete(row).where(row.key.in_(old)).execution_options(synchronize_session=False))
+    forget_sent_forms(session, at)
+
+
+def forget_sent_forms(session: Session, at: datetime, most: int = A_TURN) -> int:
+    """Forget some of the forms that were sent too long ago to be sent again by mistake, and say how many."""
+    return clear_some(session, SentFormRow.key, SentFormRow.sent_at < at - REMEMBERED, most=most)
 
 
 def refuse_done(session: Session, key: str) -> None:

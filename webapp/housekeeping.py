@@ -1,0 +1,35 @@
+"""What nobody needs any more goes from the store, a little at a time: plans, tasks, sign-ins, sent forms, misses."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from datetime import datetime
+from typing import Final
+
+from sqlalchemy.orm import Session
+
+from webapp.persistence.database.database import Database
+from webapp.persistence.people.missed_passwords import forget_old_misses
+from webapp.persistence.people.users import forget_ended_sign_ins
+from webapp.persistence.plans.records import forget_plans
+from webapp.persistence.plans.tasks import forget_tasks, forget_wishes
+from webapp.persistence.store.clearing import A_TURN
+from webapp.persistence.store.sent_forms import forget_sent_forms
+
+#: What is seen to, each with (session, moment, the most rows) -> how many went. A wish keeps its task and its plan, so
+#: that wishes go first.
+TURNS: Final[tuple[Callable[[Session, datetime, int], int], ...]] = (
+    forget_wishes, forget_tasks, forget_plans, forget_ended_sign_ins, forget_sent_forms, forget_old_misses,
+)  # fmt: skip
+
+
+def keep_house(database: Database, at: datetime, most: int = A_TURN) -> bool:
+    """See to everything once, each in a short transaction of its own, and say whether more is left for a next turn.
+
+    Two who do so at once leave each other's rows alone.
+    """
+    left_over = False
+    for forget in TURNS:
+        with database.writing() as session:
+            left_over = forget(session, at, most) >= most or left_over
+    return left_over
