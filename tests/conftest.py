@@ -13,6 +13,7 @@ from fastapi import FastAPI
 from playwright.sync_api import Browser, Page
 
 from tests.harness.browsing import OpenPage, opened_page
+from tests.harness.examples import tried
 from tests.harness.outside_checks import counted_as, summary
 from tests.harness.printing import PrintedOnce
 from tests.harness.serving import LiveServer, chromium, serve
@@ -28,7 +29,7 @@ from webapp.running import utc_now
 from webapp.settings import Settings
 
 # How long an example takes says more about the machine than about the program.
-hypothesis.settings.register_profile("untimed", deadline=None)
+hypothesis.settings.register_profile("untimed", deadline=None, max_examples=tried(100))
 hypothesis.settings.load_profile("untimed")
 
 TEST_SHOP = Shop(

@@ -1,7 +1,8 @@
 """Set-up from a fresh checkout, with nothing but Python and Debian:
 
     python3 webapp/bootstrap.py serve [options]     make ready and serve the shop's pages
-    python3 webapp/bootstrap.py test [options]      make ready and run every check; options go to pytest
+    python3 webapp/bootstrap.py test [options]      make ready and run every check; options go to pytest,
+                                                    but --long, which tries far more drawn examples and jobs
 
 It makes .venv, installs exactly what the lock file names, and does so again only when that has changed.
 """
@@ -24,6 +25,7 @@ PROJECT = os.path.join(CHECKOUT, "pyproject.toml")
 INSTALLED = os.path.join(VENV, "installed-from")
 
 OLDEST_PYTHON = (3, 11)
+LONG = "--long"
 LIBRARIES = {
     "libpango-1.0.so.0": "libpango-1.0-0",
     "libpangoft2-1.0.so.0": "libpangoft2-1.0-0",
@@ -145,15 +147,20 @@ def compile_loops() -> int:
 
 def run_checks(further: list[str]) -> int:
     """Style, types and tests, all of them even after one has failed. Returns 0 where all passed."""
+    told = {**os.environ, **({"RECKONER_LONG": "1"} if LONG in further else {})}
+    options = [one for one in further if one != LONG]
+    # One process more than cores, since browsers and servers are waited for. Each begins with a run of neighbouring
+    # tests, which share what they make, and takes from another's rest when it is done.
+    parted = ["-n", str((os.cpu_count() or 1) + 1), "--dist", "worksteal", "--durations", "20"]
     checks = (
         ("style", ["ruff", "check", "."]),
         ("types", ["mypy"]),
-        ("tests", ["pytest", "-n", "4", *further]),
+        ("tests", ["pytest", *parted, *options]),
     )
     failed = []
-    for name, (program, *options) in checks:
+    for name, (program, *arguments) in checks:
         print(f"== {name}", flush=True)
-        if subprocess.run([in_venv(program), *options], cwd=CHECKOUT).returncode:
+        if subprocess.run([in_venv(program), *arguments], cwd=CHECKOUT, env=told).returncode:
             failed.append(name)
     print(f"Failed: {', '.join(failed)}" if failed else "All checks passed.", flush=True)
     return 1 if failed else 0

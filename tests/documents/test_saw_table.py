@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
+from tests.harness.examples import examples
 from webapp.costing.cutting.ask.model import Trim
 from webapp.costing.cutting.saw.parting import Area
 from webapp.costing.cutting.saw.sequence import SawnSheet
@@ -65,7 +66,7 @@ def test_settings_of_several_sheets_say_on_which_plans_they_are_cut() -> None:
     ]
 
 
-@settings(max_examples=60)
+@examples(60)
 @given(st.lists(st.tuples(*[st.integers(0, 60)] * 4), max_size=20))
 def test_the_strips_lose_no_piece_however_badly_they_lie(corners: list[tuple[int, int, int, int]]) -> None:
     boxes = tuple((x, y, x + wide + 1, y + tall + 1) for x, y, wide, tall in corners)

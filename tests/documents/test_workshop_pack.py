@@ -11,11 +11,12 @@ from io import BytesIO
 from typing import Any
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 from pypdf import PdfReader
 
 from tests.documents.paper_case import LONG_JOB, SHOP, inputs_of, text_of, without_prices_of
+from tests.harness.examples import examples
 from webapp.costing.cutting.ask.model import LengthPlan, SheetPlan
 from webapp.costing.estimate.estimate import Estimate
 from webapp.costing.estimate.snapshot import Inputs, estimate_inputs
@@ -106,7 +107,7 @@ def hold_pack(found: Estimate, pack: WorkshopPack) -> None:
     assert len({label.code for label in pack.labels}) == len(pack.labels)
 
 
-@settings(max_examples=8)
+@examples(8)
 @given(
     st.lists(
         st.fixed_dictionaries({

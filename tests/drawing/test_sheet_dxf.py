@@ -9,9 +9,10 @@ from ezdxf.bbox import extents
 from ezdxf.document import Drawing
 from ezdxf.entities.text import Text
 from ezdxf.filemanagement import read
-from hypothesis import example, given, settings
+from hypothesis import example, given
 from hypothesis import strategies as st
 
+from tests.harness.examples import examples
 from webapp.costing.cutting.ask.model import Trim
 from webapp.drawing.drawn_sheet import DrawnSheet
 from webapp.drawing.saw_marks import DrawnCut
@@ -85,7 +86,7 @@ def test_several_sheets_lie_below_each_other_without_touching() -> None:
     assert second[3] - second[1] == 1220
 
 
-@settings(max_examples=40)
+@examples(40)
 @example("50%%d wide, %%%%c and 100%")
 @example("^")
 @example("a^Jb^ c^^ \\P{x}; \n0\nEOF")

@@ -22,6 +22,7 @@ from sqlalchemy import func, select, text, update
 from sqlalchemy.exc import DBAPIError
 
 from tests.conftest import TEST_SHOP, fill_with_shop
+from tests.harness.examples import tried
 from tests.harness.first_version import open_first_shop
 from tests.harness.stores import PostgresqlStores, SqliteStores, Stores
 from webapp.costing.catalogue.kinds import Kind
@@ -227,7 +228,7 @@ def refusal(content: bytes, folder: Path, largest: int = 1024**3) -> str:
 
 
 @given(data=st.data())
-@hypothesis_settings(max_examples=150, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@hypothesis_settings(max_examples=tried(150), suppress_health_check=[HealthCheck.function_scoped_fixture])
 def test_no_byte_of_a_backup_can_change_or_be_missing(small_backup: bytes, tmp_path: Path, data: st.DataObject) -> None:
     at = data.draw(st.integers(0, len(small_backup) - 1))
     flipped = bytearray(small_backup)

@@ -7,10 +7,11 @@ from fractions import Fraction
 from math import ceil
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from tests import wall_cabinet_case as case
+from tests.harness.examples import examples
 from webapp.costing.buying.buyer import MaterialBought
 from webapp.costing.catalogue.kinds import Kind
 from webapp.costing.cutting.boards import BoardQuestion, fit_no_board, simulate_purchases
@@ -87,7 +88,7 @@ def test_more_than_clear_boards_give_is_never_promised() -> None:
 SIZES = st.tuples(st.integers(200, 1500), st.integers(30, 90), st.integers(1, 8))
 
 
-@settings(max_examples=25)
+@examples(25)
 @given(
     st.lists(SIZES, min_size=1, max_size=3), st.integers(50, 99), st.integers(50, 99), st.integers(40, 100)
 )  # fmt: skip

@@ -6,9 +6,10 @@ from collections.abc import Mapping
 from fractions import Fraction
 from itertools import product
 
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
+from tests.harness.examples import examples
 from webapp.costing.buying.packs import Pack
 from webapp.costing.buying.supplier_choice import Choice, Supplied, Terms, Wanted, cheapest_by_price, choose_suppliers
 
@@ -81,7 +82,7 @@ def _chosen(wanted: Mapping[str, Wanted], terms: Terms) -> Choice:
     return choice
 
 
-@settings(max_examples=100, deadline=None)
+@examples(100)
 @given(_wanted(), _terms())
 def test_no_choice_is_dearer_than_the_best_of_all_ways_to_buy(wanted: dict[str, Wanted], terms: Terms) -> None:
     choice = _chosen(wanted, terms)
@@ -92,7 +93,7 @@ def test_no_choice_is_dearer_than_the_best_of_all_ways_to_buy(wanted: dict[str, 
     assert by_price.total >= choice.total
 
 
-@settings(max_examples=50, deadline=None)
+@examples(50)
 @given(_wanted(), _terms(), st.randoms(use_true_random=False))
 def test_the_order_of_materials_and_offers_changes_nothing(
     wanted: dict[str, Wanted], terms: Terms, chance: object

@@ -7,10 +7,11 @@ from fractions import Fraction
 from itertools import pairwise
 
 import pytest
-from hypothesis import assume, given, settings
+from hypothesis import assume, given
 from hypothesis import strategies as st
 
 from tests.cut_checker import faults_of_sheet_plan
+from tests.harness.examples import examples
 from webapp.costing.cutting.ask.model import CutSheet, Placement, SheetPiece, SheetRequest, SheetStock, Trim, Unplaced
 from webapp.costing.cutting.hand.judging import Judged, judge_sheet_plan
 from webapp.costing.cutting.hand.moves import begin, free_places, largest_offcut
@@ -220,7 +221,7 @@ def laid_out(draw: st.DrawFn) -> tuple[SheetRequest, tuple[CutSheet, ...]]:
     return request, trial.moved(number, sheet, *place, draw(st.booleans())).cut_sheets()
 
 
-@settings(max_examples=60)
+@examples(60)
 @given(laid_out())
 def test_it_agrees_with_the_independent_judge(case: tuple[SheetRequest, tuple[CutSheet, ...]]) -> None:
     request, sheets = case

@@ -6,11 +6,12 @@ from dataclasses import replace
 from fractions import Fraction
 from itertools import pairwise
 
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from tests.cut_checker import faults_of_length_plan, faults_of_sheet_plan
 from tests.cut_least import least_length_price, least_sheet_price
+from tests.harness.examples import examples
 from webapp.costing.cutting.ask.model import (
     CutSheet,
     LengthPiece,
@@ -107,7 +108,7 @@ def cuts_of(request: SheetRequest, sheet: CutSheet) -> list[SawCut]:
 
 
 @given(sheet_requests(largest=60, kinds=8, most=6))
-@settings(max_examples=150)
+@examples(150)
 def test_a_sheet_plan_keeps_the_rules(request: SheetRequest) -> None:
     plan = plan_sheets(request, steps=600)
     assert faults_of_sheet_plan(request, plan) == []
@@ -132,25 +133,25 @@ def held_to_the_least(request: SheetRequest) -> None:
 
 
 @given(sheet_requests(largest=12, kinds=3, most=2, plain=True))
-@settings(max_examples=120)
+@examples(120)
 def test_the_bound_for_sheets_is_never_above_the_least_price(request: SheetRequest) -> None:
     held_to_the_least(request)
 
 
 @given(sheet_requests(largest=9, kinds=4, most=1))
-@settings(max_examples=100)
+@examples(100)
 def test_nor_is_it_with_limits_with_groups_and_for_the_router(request: SheetRequest) -> None:
     held_to_the_least(request)
 
 
 @given(length_requests(largest=90, kinds=8, most=8, longest=200))
-@settings(max_examples=100)
+@examples(100)
 def test_a_length_plan_keeps_the_rules(request: LengthRequest) -> None:
     assert faults_of_length_plan(request, plan_lengths(request, steps=40)) == []
 
 
 @given(length_requests(largest=30, kinds=3, most=2, longest=20))
-@settings(max_examples=150)
+@examples(150)
 def test_a_small_length_plan_is_the_cheapest_and_proved(request: LengthRequest) -> None:
     plan = plan_lengths(request)
     assert faults_of_length_plan(request, plan) == []
@@ -164,13 +165,13 @@ def test_a_small_length_plan_is_the_cheapest_and_proved(request: LengthRequest) 
 
 
 @given(sheet_requests(largest=60, kinds=6, most=5), st.integers(0, 5))
-@settings(max_examples=25)
+@examples(25)
 def test_the_same_seed_and_steps_give_the_same_plan(request: SheetRequest, seed: int) -> None:
     assert plan_sheets(request, steps=900, seed=seed) == plan_sheets(request, steps=900, seed=seed)
 
 
 @given(length_requests(largest=90, kinds=8, most=8, longest=120), st.integers(0, 5))
-@settings(max_examples=15)
+@examples(15)
 def test_the_same_seed_and_steps_give_the_same_lengths(request: LengthRequest, seed: int) -> None:
     assert plan_lengths(request, steps=60, seed=seed) == plan_lengths(request, steps=60, seed=seed)
 
@@ -182,21 +183,21 @@ def missing_area(request: SheetRequest, plan: SheetPlan) -> int:
 
 
 @given(sheet_requests(largest=60, kinds=6, most=5))
-@settings(max_examples=30)
+@examples(30)
 def test_more_steps_never_cost_more(request: SheetRequest) -> None:
     few, many = plan_sheets(request, steps=0), plan_sheets(request, steps=1500)
     assert (missing_area(request, many), many.price) <= (missing_area(request, few), few.price)
 
 
 @given(sheet_requests(largest=60, kinds=6, most=5, plain=True))
-@settings(max_examples=30)
+@examples(30)
 def test_the_router_never_costs_more_than_the_saw(request: SheetRequest) -> None:
     sawn, routed = plan_sheets(request, steps=600), plan_sheets(replace(request, method="router"), steps=600)
     assert (missing_area(request, routed), routed.price) <= (missing_area(request, sawn), sawn.price)
 
 
 @given(sheet_requests(largest=60, kinds=6, most=5), st.integers(1, 3))
-@settings(max_examples=30)
+@examples(30)
 def test_watched_sheets_only_get_better_and_stop_when_told(request: SheetRequest, most: int) -> None:
     shown: list[SheetPlan] = []
 
@@ -214,7 +215,7 @@ def test_watched_sheets_only_get_better_and_stop_when_told(request: SheetRequest
 
 
 @given(sheet_requests(largest=60, kinds=6, most=5), st.integers(0, 2))
-@settings(max_examples=30)
+@examples(30)
 def test_a_plan_known_before_is_kept_or_bettered_if_it_still_is_one(request: SheetRequest, other: int) -> None:
     known = plan_sheets(request, steps=900)
     assert laid_again(pose_sheet_problem(request)[0], known) is not None
@@ -234,7 +235,7 @@ def test_a_plan_known_before_is_kept_or_bettered_if_it_still_is_one(request: She
 
 
 @given(length_requests(largest=90, kinds=6, most=6, longest=200), st.integers(1, 3), st.integers(0, 2))
-@settings(max_examples=30)
+@examples(30)
 def test_lengths_are_watched_and_started_alike(request: LengthRequest, most: int, fewer: int) -> None:
     shown: list[LengthPlan] = []
 

@@ -7,10 +7,11 @@ from dataclasses import replace
 from fractions import Fraction
 from itertools import combinations
 
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from tests.cut_checker import faults_of_length_plan, faults_of_sheet_plan, least_paid
+from tests.harness.examples import examples
 from webapp.costing.cutting.ask.model import (
     LengthPiece,
     LengthRequest,
@@ -89,7 +90,7 @@ def _purchases(request: LengthRequest) -> Iterator[tuple[int, ...]]:
     yield from ways(frozenset(range(len(sizes))))
 
 
-@settings(max_examples=40, deadline=None)
+@examples(40)
 @given(_length_requests())
 def test_lengths_are_never_dearer_than_the_best_of_all_purchases(request: LengthRequest) -> None:
     least = min(
@@ -101,7 +102,7 @@ def test_lengths_are_never_dearer_than_the_best_of_all_purchases(request: Length
     assert plan.bound <= least == plan.price
 
 
-@settings(max_examples=40, deadline=None)
+@examples(40)
 @given(_sheet_requests())
 def test_sheets_are_never_dearer_than_the_best_of_all_purchases(request: SheetRequest) -> None:
     pieces = [piece.length for piece in request.pieces for _ in range(piece.count)]
@@ -122,7 +123,7 @@ def test_sheets_are_never_dearer_than_the_best_of_all_purchases(request: SheetRe
     assert plan.bound <= plan.price <= least
 
 
-@settings(max_examples=20, deadline=None)
+@examples(20)
 @given(_length_requests(), st.permutations(range(2)))
 def test_order_and_splitting_of_pieces_change_no_price(request: LengthRequest, order: list[int]) -> None:
     split = tuple(
@@ -133,7 +134,7 @@ def test_order_and_splitting_of_pieces_change_no_price(request: LengthRequest, o
     assert plan_lengths(asked).price == plan_lengths(request).price
 
 
-@settings(max_examples=15, deadline=None)
+@examples(15)
 @given(_length_requests(), st.integers(0, 6))
 def test_a_watched_search_tells_true_bounds_and_stops_when_told(request: LengthRequest, most: int) -> None:
     least, seen = plan_lengths(request).price, []

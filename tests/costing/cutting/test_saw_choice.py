@@ -5,11 +5,12 @@ from __future__ import annotations
 from dataclasses import replace
 from fractions import Fraction
 
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from tests.costing.cutting.test_cutting_properties import sheet_requests
 from tests.cut_checker import faults_of_sheet_plan
+from tests.harness.examples import examples
 from webapp.costing.cutting.ask.model import (
     CutSheet,
     Lifting,
@@ -33,7 +34,7 @@ def prices(parting: int, helper: int, at_stop: int, setting: int) -> Sawing:
     return Sawing(Fraction(parting), Fraction(helper), Fraction(at_stop), Fraction(setting), NOBODY)
 
 
-@settings(max_examples=60)
+@examples(60)
 @given(
     sheet_requests(largest=60, kinds=4, most=5),
     st.builds(prices, *[st.integers(0, 5)] * 4),

@@ -6,10 +6,11 @@ from collections import Counter
 from dataclasses import replace
 from fractions import Fraction
 
-from hypothesis import assume, given, settings
+from hypothesis import assume, given
 from hypothesis import strategies as st
 
 from tests.cut_parting import parts_edge_to_edge, parts_within_limits
+from tests.harness.examples import examples
 from webapp.costing.cutting.ask.model import CutSheet, Placement, SheetPiece, SheetRequest, SheetStock, Trim
 from webapp.costing.cutting.saw.arranging import arranged
 from webapp.costing.cutting.saw.money import saw_work
@@ -99,7 +100,7 @@ def cuts_of(sheet: SawnSheet) -> list[SawCut]:
     return [cut for piece in workpieces(sheet) for cut in piece.cuts]
 
 
-@settings(max_examples=100)
+@examples(100)
 @given(partable_sheets())
 def test_replaying_the_cuts_yields_exactly_the_pieces(sheet: SawnSheet) -> None:
     left = Counter(replay(sheet, cuts_of(sheet)))
@@ -116,7 +117,7 @@ def test_replaying_the_cuts_yields_exactly_the_pieces(sheet: SawnSheet) -> None:
     assert not Counter(offcuts(sheet)) - Counter(usable)
 
 
-@settings(max_examples=50)
+@examples(50)
 @given(partable_sheets())
 def test_the_order_of_the_settings_replays_as_well_and_counts_each_cut_once(sheet: SawnSheet) -> None:
     plan = saw_plan([sheet, sheet])
@@ -158,7 +159,7 @@ def walked(area: Area, boxes: list[Area], kerf: int, axis: int) -> int:
     return cuts
 
 
-@settings(max_examples=100)
+@examples(100)
 @given(partable_sheets(), st.integers(1, 3), st.sampled_from([5, 12, 30]))
 def test_the_two_classes_of_cuts_are_all_that_a_walk_over_the_sheet_counts(
     drawn: SawnSheet, alike: int, kilograms: int
@@ -185,7 +186,7 @@ def assert_settings_are_used(plan: SawPlan) -> None:
         assert {(made.cut.direction, made.cut.fence) for made in setting.cuts} == {(setting.direction, setting.fence)}
 
 
-@settings(max_examples=60)
+@examples(60)
 @given(partable_sheets())
 def test_an_arranged_sheet_is_the_same_sheet_to_saw(sheet: SawnSheet) -> None:
     request, cut = as_plan(sheet)
@@ -207,7 +208,7 @@ def offcut_sizes(sheet: SawnSheet) -> list[int]:
     return [(area[2] - area[0]) * (area[3] - area[1]) for area in offcuts(sheet)]
 
 
-@settings(max_examples=40)
+@examples(40)
 @given(partable_sheets(), st.sampled_from([0, 5, 15, 30, 50]), st.sampled_from([None, 1, 2]))
 def test_a_sequence_that_keeps_the_limits_of_the_saw_is_one_by_the_rules_too(
     sheet: SawnSheet, smallest: int, turns: int | None

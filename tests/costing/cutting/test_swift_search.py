@@ -7,10 +7,11 @@ from dataclasses import replace
 from fractions import Fraction
 
 import numpy as np
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from tests.cut_parting import Rectangle, parts_within_limits
+from tests.harness.examples import examples
 from webapp.costing.cutting.ask.effort import Effort
 from webapp.costing.cutting.ask.model import SheetPiece, SheetRequest, SheetStock, Trim
 from webapp.costing.cutting.ask.saw_rules import ACROSS, ALONG, NOT_CUT, Made, SawRules
@@ -102,7 +103,7 @@ def test_pieces_are_laid_as_the_plain_packer_lays_them(problem: SheetProblem, sp
     assert homeless[: told[HOMELESS]].tolist() == expected[1]
 
 
-@settings(max_examples=60)
+@examples(60)
 @given(problems(), st.integers(0, 3), st.integers(0, 3), st.integers(0, 2**40))
 def test_a_search_loses_no_piece_and_breaks_no_rule(problem: SheetProblem, first: int, second: int, seed: int) -> None:
     """Whatever it aims at, and however long it is let: in any state all pieces are laid once or have no place."""

@@ -11,10 +11,11 @@ from functools import cache
 from typing import Any
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from tests.costing.designs.test_schema import complaints
+from tests.harness.examples import examples
 from webapp.costing.catalogue.kinds import Kind
 from webapp.costing.catalogue.materials import Catalogue, Material, Offer, PriceSeen, read_tags
 from webapp.costing.designs.fitting import fill_roles, judge, needed_words
@@ -199,7 +200,7 @@ PLUGS = st.lists(
 )  # fmt: skip
 
 
-@settings(max_examples=100, deadline=None)
+@examples(100)
 @given(PLUGS, st.sampled_from((30, 40, 50)), st.integers(1, 4))
 def test_the_least_dear_that_fits_is_taken_whatever_the_order(
     plugs: list[tuple[int, int, int, bool, int | None, bool]], width: int, wall: int

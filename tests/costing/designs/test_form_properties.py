@@ -7,10 +7,11 @@ from collections.abc import Iterable, Mapping
 from fractions import Fraction
 from typing import Any
 
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from tests.design_form_case import WALL_CABINET, read, small
+from tests.harness.examples import examples
 from webapp.costing.designs.canonical import document_digest
 from webapp.costing.designs.formulas import FUNCTIONS, Dimension, find_dimension, read_formula
 from webapp.costing.designs.reader import read_design
@@ -90,7 +91,7 @@ FORMULAS = st.recursive(
 
 
 @given(FORMULAS, st.fractions(Fraction(1, 7), 5), st.fractions(Fraction(1, 7), 5))
-@settings(max_examples=300)
+@examples(300)
 def test_a_formula_scales_as_its_dimension_says(text: str, longer: Fraction, heavier: Fraction) -> None:
     """A length stays a length, and a number a number, when every length and every mass is made larger by a factor."""
     try:
@@ -114,7 +115,7 @@ def test_a_formula_scales_as_its_dimension_says(text: str, longer: Fraction, hea
 
 
 @given(st.lists(st.tuples(PLACES, NESTED), min_size=1, max_size=4))
-@settings(max_examples=250)
+@examples(250)
 def test_a_spoiled_form_gives_a_design_or_sentences(changes: list[tuple[tuple[Any, ...], object]]) -> None:
     design, problems = read_design(spoiled(changes))
     assert (design is None) == bool(problems)
@@ -127,7 +128,7 @@ def test_a_spoiled_form_gives_a_design_or_sentences(changes: list[tuple[tuple[An
     st.dictionaries(st.sampled_from(["one", "two", "three"]), FORMULAS, min_size=1),
     st.dictionaries(st.sampled_from(["width", "shelves", "depth"]), FORMULA_LIKE | st.integers(-9, 2000).map(str)),
 )
-@settings(max_examples=200)
+@examples(200)
 def test_a_design_that_reads_can_be_worked_out(formulas: dict[str, str], typed: dict[str, str]) -> None:
     needs = {f"must_{name}": {"that": f"{name} >= 0", "says": "No."} for name in formulas}
     design, _ = read_design({**DOCUMENT, "values": {**DOCUMENT["values"], **formulas}, "musts": needs})
@@ -143,7 +144,7 @@ def test_a_design_that_reads_can_be_worked_out(formulas: dict[str, str], typed: 
 
 
 @given(st.dictionaries(ANY_TEXT | st.sampled_from(SECTIONS), NESTED, max_size=6) | NESTED)
-@settings(max_examples=150)
+@examples(150)
 def test_no_document_raises(document: object) -> None:
     design, problems = read_design(document)
     assert design is None
@@ -151,7 +152,7 @@ def test_no_document_raises(document: object) -> None:
 
 
 @given(st.dictionaries(ANY_TEXT, PLAIN, max_size=5))
-@settings(max_examples=120)
+@examples(120)
 def test_a_document_reads_back_from_its_text(document: Mapping[str, object]) -> None:
     again, problems = read_text(write_text(document))
     assert not problems
@@ -162,14 +163,14 @@ def test_a_document_reads_back_from_its_text(document: Mapping[str, object]) -> 
     st.text(max_size=200)
     | st.lists(st.sampled_from([*"ab:{}[],&*!|>-?#%@\"'\n\t ", "a: ", "- ", "---", "<<: "]), max_size=60).map("".join)
 )
-@settings(max_examples=250)
+@examples(250)
 def test_no_text_raises(text: str) -> None:
     document, problems = read_text(text)
     assert (document is None) == bool(problems)
 
 
 @given(st.randoms(use_true_random=False))
-@settings(max_examples=8)
+@examples(8)
 def test_order_changes_neither_digest_nor_values(random: Any) -> None:
     document, _ = read_text(WALL_CABINET.read_text(encoding="utf-8"))
     assert document is not None

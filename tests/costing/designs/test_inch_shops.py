@@ -8,12 +8,13 @@ from fractions import Fraction
 from typing import Any
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from tests.costing.designs.test_schema import complaints
 from tests.costing.designs.test_seed_designs import CODES, ONLY_ASKED, all_answers, assert_sound, starters
 from tests.design_form_case import small
+from tests.harness.examples import examples
 from webapp.costing.designs.keep import KeptAs, keep_as_design
 from webapp.costing.designs.model import Design
 from webapp.costing.designs.reader import read_design
@@ -144,7 +145,7 @@ def test_the_working_shows_what_it_was_judged_within() -> None:
     assert "shop/measuring_step" in {input_id for _, input_id in figure.inputs}
 
 
-@settings(max_examples=100, deadline=None)
+@examples(100)
 @given(
     share_mm=st.integers(20, 900), pieces=st.integers(1, 30), less=st.integers(0, 3), system=st.sampled_from(SYSTEMS),
     formula=st.sampled_from(["whole_up(width / piece)", "whole_down(width / piece)"]),

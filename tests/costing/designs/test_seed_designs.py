@@ -11,6 +11,7 @@ from itertools import product
 
 import pytest
 
+from tests.harness.examples import LONG
 from webapp.costing.catalogue.materials import Catalogue
 from webapp.costing.designs.model import Design, Size
 from webapp.costing.designs.reader import read_design
@@ -27,8 +28,8 @@ CODES = (
     "bench_cabinet", "drying_rack", "hollow_core_top", "sheet_rack", "trestle_bench", "tube_frame_bench",
     "wall_rail_storage", "ware_cart",
 )  # fmt: skip
-#: How many sizes in between are drawn for each design.
-SAMPLES = 500
+#: How many sizes in between are drawn for each design: all answers several times over.
+SAMPLES = 500 if LONG else 80
 RATES = default_rates()
 #: Sizes that no part depends on: what is to be kept, carried or drilled.
 ONLY_ASKED = (

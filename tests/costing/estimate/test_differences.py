@@ -5,10 +5,11 @@ from __future__ import annotations
 import json
 from fractions import Fraction
 
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from tests.costing.estimate.test_estimate_properties import estimated, jobs
+from tests.harness.examples import examples
 from webapp.costing.estimate.differences import Move, differences, materials_bought
 from webapp.costing.estimate.form import write_estimate
 
@@ -24,7 +25,7 @@ def rates(draw: st.DrawFn) -> dict[str, Fraction]:
     }
 
 
-@settings(max_examples=40)
+@examples(40)
 @given(before=jobs(), after=jobs(), first=rates(), second=rates(), places=st.sampled_from([0, 2, 3]))
 def test_the_lines_and_the_foot_add_to_the_difference_of_the_totals(
     before: dict[str, object], after: dict[str, object], first: dict[str, Fraction], second: dict[str, Fraction],
@@ -41,7 +42,7 @@ def test_the_lines_and_the_foot_add_to_the_difference_of_the_totals(
     assert materials_bought(write_estimate(now)) == bought[1]
 
 
-@settings(max_examples=15)
+@examples(15)
 @given(job=jobs(), changed=rates())
 def test_an_estimate_differs_in_nothing_from_itself(job: dict[str, object], changed: dict[str, Fraction]) -> None:
     document = write_estimate(estimated(job, changed))

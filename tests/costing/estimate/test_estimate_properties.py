@@ -8,10 +8,11 @@ from decimal import Decimal
 from fractions import Fraction
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from tests import wall_cabinet_case as case
+from tests.harness.examples import examples
 from webapp.costing.cutting.ask.model import SheetPlan
 from webapp.costing.estimate.estimate import Estimate
 from webapp.costing.estimate.form import exact_text, write_estimate
@@ -84,7 +85,7 @@ def jobs(draw: st.DrawFn) -> dict[str, object]:
     return job
 
 
-@settings(max_examples=25)
+@examples(25)
 @given(
     jobs(),
     st.integers(0, 3),
@@ -139,7 +140,7 @@ def _entries(job: dict[str, object], name: str) -> list[dict[str, str]]:
     return held
 
 
-@settings(max_examples=15)
+@examples(15)
 @given(jobs())
 def test_parts_are_conserved_from_design_to_sheets(job: dict[str, object]) -> None:
     found = estimated(job)
@@ -160,7 +161,7 @@ def test_parts_are_conserved_from_design_to_sheets(job: dict[str, object]) -> No
         assert cut == wanted
 
 
-@settings(max_examples=8)
+@examples(8)
 @given(jobs())
 def test_a_snapshot_gives_the_same_estimate(job: dict[str, object]) -> None:
     start = case.inputs()

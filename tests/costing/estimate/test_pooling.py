@@ -6,10 +6,11 @@ from dataclasses import replace
 from decimal import Decimal
 from fractions import Fraction
 
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from tests import wall_cabinet_case as case
+from tests.harness.examples import examples
 from webapp.costing.catalogue.materials import Offcut, PriceSeen
 from webapp.costing.cutting.ask.model import SheetPlan
 from webapp.costing.estimate.pooling import JobPooled, MaterialPooled, Pool, pool_jobs
@@ -99,7 +100,7 @@ def test_unequal_jobs_pay_by_what_they_would_pay_alone() -> None:
 PRICES = st.decimals("0.01", "999.99", places=2)
 
 
-@settings(max_examples=15)
+@examples(15)
 @given(st.lists(st.integers(1, 9), min_size=2, max_size=6), PRICES, PRICES)
 def test_shares_add_up_to_the_cent_and_nobody_pays_more_than_alone(
     panels: list[int], sheet: Decimal, peg: Decimal

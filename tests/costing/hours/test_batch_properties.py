@@ -6,9 +6,10 @@ from datetime import date
 from fractions import Fraction
 from typing import Final
 
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
+from tests.harness.examples import examples
 from webapp.costing.estimate.estimate import Estimate
 from webapp.costing.estimate.snapshot import Inputs, estimate_inputs
 from webapp.costing.plans.requests import Plan
@@ -39,7 +40,7 @@ def _estimated(items: list[tuple[str, int]]) -> Estimate:
 
 
 @given(jobs, st.data())
-@settings(max_examples=25)
+@examples(25)
 def test_order_and_splitting_of_items_change_only_odd_coins(job: list[tuple[str, int]], data: st.DataObject) -> None:
     split = [(code, 1) for code, count in job for _ in range(count)]
     order = data.draw(st.permutations(split))

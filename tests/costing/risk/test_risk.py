@@ -10,10 +10,11 @@ from fractions import Fraction
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from tests import wall_cabinet_case as case
+from tests.harness.examples import examples
 from tests.reference.golden_figures import golden_estimate
 from tests.reference.test_risk_published import adding_up, steps_of
 from webapp.costing.catalogue.materials import PriceSeen
@@ -215,7 +216,7 @@ triples = st.lists(
 )  # fmt: skip
 
 
-@settings(max_examples=40, deadline=None)
+@examples(40)
 @given(triples, st.booleans(), st.integers(0, 100))
 def test_a_range_rises_and_lies_within_all_low_and_all_high(
     told: list[tuple[int, int, int]], known: bool, linked: int
@@ -229,7 +230,7 @@ def test_a_range_rises_and_lies_within_all_low_and_all_high(
     assert abs(cost.mean.value - sum(means)) <= F(1, 100) + sum(means) / 2000
 
 
-@settings(max_examples=25, deadline=None)
+@examples(25)
 @given(triples, st.integers(0, 90))
 def test_what_goes_together_spreads_further(told: list[tuple[int, int, int]], linked: int) -> None:
     steps = steps_of(told, known=False)

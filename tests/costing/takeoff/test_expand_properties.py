@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from fractions import Fraction
 
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from tests import wall_cabinet_case as case
+from tests.harness.examples import examples
 from webapp.costing.designs.model import Design
 from webapp.costing.designs.reader import read_design
 from webapp.costing.items.expand import expand
@@ -44,7 +45,7 @@ def taken(chosen: dict[str, F], system: System, working: Working) -> TakeOff:
     return expand(DESIGN, chosen, {}, {}, CATALOGUE, RATES, working, "item/one", STEP_NM[system], system)
 
 
-@settings(max_examples=60)
+@examples(60)
 @given(sizes(), st.sampled_from(["inch", "metric"]))
 def test_a_cabinet_of_any_size_closes_and_loses_no_part(chosen: dict[str, F], system: System) -> None:
     working = Working()
@@ -64,7 +65,7 @@ def test_a_cabinet_of_any_size_closes_and_loses_no_part(chosen: dict[str, F], sy
         assert abs(reach - chosen[name]) <= 1
 
 
-@settings(max_examples=60)
+@examples(60)
 @given(sizes(), st.sampled_from(["inch", "metric"]))
 def test_finished_sizes_are_rounded_once_to_within_half_a_step(chosen: dict[str, F], system: System) -> None:
     found = taken(chosen, system, Working())
@@ -78,7 +79,7 @@ def test_finished_sizes_are_rounded_once_to_within_half_a_step(chosen: dict[str,
             assert abs(figure.value - part.boxes[0].extent[place[axis]]) <= F(step, 2) + 1
 
 
-@settings(max_examples=40)
+@examples(40)
 @given(sizes(), st.sampled_from(["inch", "metric"]))
 def test_every_figure_works_out_again_from_its_printed_inputs(chosen: dict[str, F], system: System) -> None:
     working = Working()
@@ -89,7 +90,7 @@ def test_every_figure_works_out_again_from_its_printed_inputs(chosen: dict[str, 
         assert all(figure in working for figure in check.figures)
 
 
-@settings(max_examples=20)
+@examples(20)
 @given(sizes())
 def test_the_same_inputs_give_the_same_take_off(chosen: dict[str, F]) -> None:
     first, second = Working(), Working()
@@ -97,7 +98,7 @@ def test_the_same_inputs_give_the_same_take_off(chosen: dict[str, F]) -> None:
     assert dict(first.figures) == dict(second.figures)
 
 
-@settings(max_examples=40)
+@examples(40)
 @given(sizes())
 def test_areas_and_masses_agree_with_a_plain_sum_over_the_parts(chosen: dict[str, F]) -> None:
     """Volumes and faces summed here over the parts themselves, apart from the figures' formulas."""
@@ -122,7 +123,7 @@ def test_areas_and_masses_agree_with_a_plain_sum_over_the_parts(chosen: dict[str
     assert show.coated.value == 3 * show.area.value
 
 
-@settings(max_examples=80)
+@examples(80)
 @given(
     st.fixed_dictionaries({name: st.fractions(-(10**13), 10**13, max_denominator=12) for name in DESIGN.sizes}),
     st.dictionaries(st.sampled_from(sorted(DESIGN.roles)), st.sampled_from([*sorted(CATALOGUE.materials), "none"])),

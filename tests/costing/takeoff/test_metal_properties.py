@@ -6,9 +6,10 @@ from datetime import date
 from fractions import Fraction
 from functools import cache
 
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
+from tests.harness.examples import examples
 from webapp.costing.catalogue.materials import Catalogue
 from webapp.costing.designs.model import Design
 from webapp.costing.designs.reader import read_design
@@ -32,7 +33,7 @@ def bench() -> tuple[Design, Catalogue]:
     return design, load_catalogue(date(2026, 11, 2))
 
 
-@settings(max_examples=30, deadline=None)
+@examples(30)
 @given(
     st.integers(10_000, 24_000), st.integers(5_000, 9_000), st.integers(6_000, 10_000), st.sampled_from(sorted(TUBES)),
     st.sampled_from(["with_shelf", "no_shelf"]),

@@ -5,9 +5,10 @@ from __future__ import annotations
 from fractions import Fraction
 from itertools import combinations
 
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
+from tests.harness.examples import examples
 from webapp.costing.takeoff.solid import Overlap, Placed, Solid
 
 F = Fraction
@@ -104,7 +105,7 @@ def pieces() -> st.SearchStrategy[list[Placed]]:
     )
 
 
-@settings(max_examples=150)
+@examples(150)
 @given(pieces())
 def test_the_sweep_finds_what_a_plain_count_finds(placed: list[Placed]) -> None:
     counted: dict[tuple[str, str], int] = {}

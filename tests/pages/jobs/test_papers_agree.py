@@ -7,7 +7,6 @@ decimals, by the rules as a shop says them. RECKONER_LONG=1 goes through all job
 from __future__ import annotations
 
 import json
-import os
 import re
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
@@ -19,6 +18,7 @@ from typing import Any, Final
 import pytest
 
 from tests.documents.paper_case import text_of
+from tests.harness.examples import LONG
 from tests.pages.jobs.seeded_jobs import DAY, SeededJob, seeded_job
 from webapp.costing.estimate.estimate import Estimate
 from webapp.costing.estimate.form import write_estimate
@@ -40,9 +40,9 @@ from webapp.pages.sheet.tables import PriceTables, Tables, build_tables
 from webapp.pages.shown.figures import Shower
 
 ALL_JOBS: Final = 500
-JOBS: Final = ALL_JOBS if os.environ.get("RECKONER_LONG") == "1" else 24
+JOBS: Final = ALL_JOBS if LONG else 12
 #: Making a PDF takes as long as all else together.
-PRINTED: Final = 12
+PRINTED: Final = 12 if LONG else 6
 ISSUE: Final = Issue(1042, 2, DAY, date(2026, 12, 2))
 PACK: Final = PackFor("quote 1042, revision 2", 7, False, DAY)
 ZERO: Final = Decimal(0)
