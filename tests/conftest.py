@@ -105,11 +105,25 @@ def shop_database(stores: Stores) -> Iterator[Database]:
     yield from _opened(stores, "shop", fill_with_shop)
 
 
+@pytest.fixture(scope="session", autouse=True)
+def printed_once(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory) -> Iterator[PrintedOnce]:
+    """The program's papers, each printed once for the whole run, whichever process is first.
+
+    That the same paper gives the same bytes in any process is held by the tests of the PDF itself, which print anew.
+    """
+    folder = tmp_path_factory.getbasetemp()
+    printed = PrintedOnce(
+        (folder.parent if hasattr(request.config, "workerinput") else folder) / "printed", WORKER.make
+    )
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(WORKER, "make", printed.make)
+        yield printed
+
+
 @pytest.fixture(scope="session")
-def fill_demo(tmp_path_factory: pytest.TempPathFactory) -> Filling:
-    """Loads the demo shop. The PDFs of its quotes are made once for the whole run, whichever process is first."""
-    printed = PrintedOnce(tmp_path_factory.getbasetemp().parent / "printed")
-    return partial(load_demo_once, make=printed.make)
+def fill_demo(printed_once: PrintedOnce) -> Filling:
+    """Loads the demo shop."""
+    return partial(load_demo_once, make=printed_once.make)
 
 
 @pytest.fixture

@@ -17,8 +17,6 @@ from webapp.persistence.plans.records import PlanRow
 from webapp.running import utc_now
 from webapp.settings import Settings
 
-pytestmark = pytest.mark.both
-
 
 def _rows(page: str, caption: str) -> list[str]:
     table = unescape(page).split(f"{caption}</caption>")[1].split("</table>")[0]
@@ -92,6 +90,7 @@ def _issue_drawers(visitor: Visitor) -> str:
     return str(answer.headers["location"])
 
 
+@pytest.mark.both
 def test_quotes_are_followed_from_issue_to_purchase(
     demo_client: Visitor, demo_database: Database, settings: Settings
 ) -> None:
