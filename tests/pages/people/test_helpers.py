@@ -131,7 +131,10 @@ def _shown(body: str, hidden: set[str]) -> set[str]:
     # A drawing is full of numbers that nobody reads.
     body = re.sub(r"<(?:path|rect|line|circle|polygon|polyline|svg|g|text|tspan)\b[^>]*>", " ", body)
     body = body.replace("&nbsp;", " ").replace("\N{NO-BREAK SPACE}", " ")
-    return {words for words in hidden if re.search(rf"(?<![\d.,]){re.escape(words)}(?![\d.,]*\d)", body)}
+    return {
+        words for words in hidden
+        if words in body and re.search(rf"(?<![\d.,]){re.escape(words)}(?![\d.,]*\d)", body)
+    }  # fmt: skip
 
 
 def _pages(visitor: Visitor, number: int) -> Iterator[tuple[str, str]]:
