@@ -17,12 +17,12 @@ from webapp.costing.plans.first_plan import first_plan as first_plan  # the solv
 from webapp.documents.printing.pdf_worker import WORKER
 from webapp.pages.buying import routes as buying
 from webapp.pages.catalogue import materials
+from webapp.pages.catalogue import prices_in_doubt as prices_in_doubt
 from webapp.pages.designs import routes as designs
 from webapp.pages.jobs import routes as jobs
 from webapp.pages.people import routes as people
 from webapp.pages.people import set_up, sign_in, your_sign_in
 from webapp.pages.prices import files as price_files
-from webapp.pages.prices import in_doubt as prices_in_doubt
 from webapp.pages.quotes import routes as quotes
 from webapp.pages.rack import offcuts as job_offcuts
 from webapp.pages.rack import routes as rack

@@ -15,7 +15,7 @@ from uuid import UUID
 from sqlalchemy.orm import Session
 
 from webapp.costing.catalogue.materials import Catalogue, CurrentPrice, Material, Offer, PriceSeen, current_price
-from webapp.costing.catalogue.price_file import (
+from webapp.costing.prices.file import (
     COLUMNS,
     PriceFile,
     PriceFileRefused,
@@ -25,7 +25,7 @@ from webapp.costing.catalogue.price_file import (
     read_price_file,
     safe_cell,
 )
-from webapp.costing.catalogue.price_told import find_jump, other_terms
+from webapp.costing.prices.told import find_jump, other_terms
 from webapp.persistence.catalogue.price_files import add_prices, every_price, last_price, priced_since, unsigned
 from webapp.persistence.catalogue.records import list_suppliers, load_catalogue
 from webapp.persistence.settings.rates import current_rates

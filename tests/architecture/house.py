@@ -16,7 +16,8 @@ from webapp.paths import CHECKOUT
 #: What several rooms may import alike. `sums` is the core without the solvers: who shows or keeps an estimate asks for
 #: no plan.
 GROUPS: Final = {
-    "sums": "costing costing.measures costing.trade costing.ledger costing.catalogue costing.settings costing.jobs"
+    "sums": "costing costing.measures costing.trade costing.ledger costing.catalogue costing.prices costing.settings"
+    " costing.jobs"
     " costing.designs costing.takeoff costing.items costing.cutting.ask costing.cutting.saw costing.cutting.hand"
     " costing.plans costing.buying costing.hours costing.extras costing.risk costing.pricing costing.estimate",
     "kept": "persistence.store persistence.settings persistence.jobs persistence.designs persistence.quotes"
@@ -52,7 +53,8 @@ _ROWS: Final = [
     ("costing.measures", "costing", ""),
     ("costing.trade", ".measures", ""),
     ("costing.ledger", "costing .measures .trade", ""),
-    ("costing.catalogue", "costing .measures .trade", ""),
+    ("costing.catalogue", ".trade", ""),
+    ("costing.prices", "costing .measures .catalogue", ""),
     ("costing.settings", "costing .measures .ledger .catalogue", ""),
     ("costing.cutting.ask", "costing", ""),
     ("costing.cutting.saw", ".cutting.ask", ""),
@@ -116,7 +118,8 @@ _ROWS: Final = [
     ("standing",
      "costing.estimate estimating persistence.settings persistence.jobs persistence.quotes persistence.catalogue",
      "sqlalchemy"),
-    ("price_import", "costing.catalogue persistence.store persistence.settings persistence.catalogue", "sqlalchemy"),
+    ("price_import",
+     "costing.catalogue costing.prices persistence.store persistence.settings persistence.catalogue", "sqlalchemy"),
     ("starters", "costing.catalogue costing.designs persistence.store persistence.catalogue persistence.designs seed",
      "sqlalchemy"),
     ("housekeeping", "persistence.store persistence.people persistence.plans persistence.database", "sqlalchemy"),
@@ -151,19 +154,20 @@ _ROWS: Final = [
      "costing costing.jobs costing.estimate documents.printing rendering running security persistence.store"
      " persistence.settings persistence.people", PAGE),
     ("pages.shown", "sums kept papers front drawing", ""),
-    ("pages.catalogue", "sums kept papers front .web .shown", PAGE),
-    ("pages.sheet", "sums kept papers front drawing persistence.database .web .shown .catalogue", PAGE),
+    ("pages.prices", "sums kept papers front price_import .web .shown", PAGE),
+    ("pages.catalogue", "sums kept papers front .web .shown .prices", PAGE),
+    ("pages.sheet", "sums kept papers front drawing persistence.database .web .shown .prices .catalogue", PAGE),
     ("pages.plans", "sums kept papers front .web .shown .sheet", PAGE),
     ("pages.designs", "sums kept papers front drawing design_text .web", f"{PAGE} yaml"),
-    ("pages.jobs", "sums kept papers front design_text .web .shown .catalogue .sheet .plans .designs", PAGE),
-    ("pages.prices", "sums kept papers front price_import starters .web .shown .catalogue .sheet", PAGE),
+    ("pages.jobs", "sums kept papers front design_text .web .shown .prices .catalogue .sheet .plans .designs", PAGE),
     ("pages.rack", "sums kept papers front .web .shown .catalogue .sheet", PAGE),
     ("pages.quotes", "sums kept papers front .web .shown .sheet", PAGE),
     ("pages.buying", "sums kept papers front .web .shown .catalogue .sheet", PAGE),
     ("pages.settings", "sums kept papers front opening starters persistence.database .web .shown", f"{PAGE} babel"),
     ("pages.people", "kept papers front opening starters .web .settings", f"{PAGE} babel"),
     ("pages.start",
-     "sums kept papers front example_job persistence.finding .web .shown .prices .sheet .quotes", PAGE),
+     "sums kept papers front example_job starters persistence.finding .web .shown .prices .catalogue .sheet .quotes",
+     PAGE),
 ]  # fmt: skip
 ROOMS: Final = {name: _room(name, ours, outside) for name, ours, outside in _ROWS}
 #: What ties the house together may import all of it; set-up runs before anything is installed.

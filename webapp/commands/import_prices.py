@@ -31,7 +31,7 @@ def _numbers(text: str) -> frozenset[int]:
 
 def import_prices(arguments: argparse.Namespace) -> int:
     """Show every line, and keep the prices where that is said. Returns 2 where the file can't be read."""
-    from webapp.costing.catalogue.price_file import decode_prices
+    from webapp.costing.prices.file import decode_prices
     from webapp.opening import kept_database
     from webapp.persistence.settings.shop import load_shop
     from webapp.price_import import Answers, keep_prices, preview_prices

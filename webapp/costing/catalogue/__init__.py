@@ -1,1 +1,1 @@
-"""Materials, offers and prices as plain values, and the file prices are brought in with. Knows no shop and no job."""
+"""Materials, offers and prices seen, as plain values. Knows no shop and no job."""

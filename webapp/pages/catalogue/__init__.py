@@ -1,1 +1,1 @@
-"""The pages of materials, offers and suppliers, with the one reader of a typed price."""
+"""The pages of materials, offers and suppliers, and of prices in doubt."""

@@ -24,8 +24,8 @@ from webapp.pages.catalogue.offer_form import (
     size_fields,
     typed_offer,
 )
-from webapp.pages.catalogue.price_entry import Desk, TypedPrice, empty_price, keep_seen, read_price, typed_price
 from webapp.pages.catalogue.supplier_form import COMES_WORDS
+from webapp.pages.prices.entry import Desk, TypedPrice, empty_price, keep_seen, read_price, typed_price
 from webapp.pages.web.dependencies import ShopHere, SignedIn, StoreSession
 from webapp.pages.web.posting import PostedFields
 from webapp.pages.web.routing import PageRouter

@@ -7,11 +7,11 @@ from fractions import Fraction
 from typing import Literal
 
 from webapp.costing.catalogue.materials import Catalogue, Material, PriceSeen, current_price
-from webapp.costing.catalogue.price_told import flag_words
+from webapp.costing.prices.told import flag_words
 from webapp.costing.settings.rates import Rates
 from webapp.documents.printing.paper import day_text, reader_of
-from webapp.pages.catalogue.price_entry import TypedPrice, empty_price
 from webapp.pages.catalogue.supplier_form import COMES_WORDS
+from webapp.pages.prices.entry import TypedPrice, empty_price
 from webapp.pages.shown.materials import PriceNow, price_now
 from webapp.persistence.catalogue.records import StoredOffer
 from webapp.persistence.settings.shop import Shop

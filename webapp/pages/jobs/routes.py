@@ -15,7 +15,6 @@ from sqlalchemy.orm import Session
 from webapp.costing.designs.reader import read_design
 from webapp.documents.printing.paper import reader_of
 from webapp.estimating import keep_plans
-from webapp.pages.catalogue.price_entry import Keeper
 from webapp.pages.jobs import keep_as_design as job_design
 from webapp.pages.jobs import list as job_list
 from webapp.pages.jobs import new as job_new
@@ -23,6 +22,7 @@ from webapp.pages.jobs import telephone
 from webapp.pages.jobs.file import job_file_text
 from webapp.pages.plans import looking as plan_looking
 from webapp.pages.plans import routes as cut_plans
+from webapp.pages.prices.entry import Keeper
 from webapp.pages.sheet import range as job_range
 from webapp.pages.sheet import working as job_working
 from webapp.pages.sheet.drawings import build_drawings

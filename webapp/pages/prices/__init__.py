@@ -1,1 +1,1 @@
-"""The pages of prices: first prices, those in doubt, and files of prices."""
+"""The one reader and keeper of a typed price, and the page of price files. Knows no sheet."""

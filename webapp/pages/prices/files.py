@@ -14,7 +14,7 @@ from fastapi.responses import RedirectResponse, Response
 from sqlalchemy.orm import Session
 from starlette.datastructures import UploadFile
 
-from webapp.costing.catalogue.price_file import COLUMNS, PriceFileRefused, decode_prices
+from webapp.costing.prices.file import COLUMNS, PriceFileRefused, decode_prices
 from webapp.documents.printing.paper import reader_of
 from webapp.pages.web.dependencies import ReadingSession, ShopHere, SignedIn, StoreSession
 from webapp.pages.web.posting import Posted, PostedFields

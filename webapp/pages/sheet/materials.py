@@ -11,12 +11,12 @@ from webapp.costing.buying.sent_out import terms_of
 from webapp.costing.catalogue.kinds import KINDS
 from webapp.costing.catalogue.materials import Catalogue, Material, Offer, current_price
 from webapp.costing.catalogue.price_state import MISSING, PRICE_WORDS, STALE
-from webapp.costing.catalogue.price_told import flag_words, price_before
 from webapp.costing.catalogue.sent_out_work import by_measure, is_sent_out
 from webapp.costing.cutting.ask.model import LengthPlan, SheetPlan
 from webapp.costing.cutting.ask.price_breaks import whole_beyond
 from webapp.costing.estimate.estimate import Estimate
 from webapp.costing.estimate.helper_view import Work
+from webapp.costing.prices.told import flag_words, price_before
 from webapp.pages.sheet.prices import CONFIRMED, price_name
 from webapp.pages.sheet.problems import Sorted
 from webapp.pages.shown.figures import Shower, Shown

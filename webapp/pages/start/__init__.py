@@ -1,1 +1,1 @@
-"""The first page, the search, and the sums explained."""
+"""The first page and the first prices, the search, and the sums explained."""

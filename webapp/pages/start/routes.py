@@ -13,7 +13,7 @@ from webapp.costing.estimate.estimate import Estimate
 from webapp.costing.jobs.reader import read_job
 from webapp.costing.settings.first_rates import still_asked
 from webapp.estimating import estimate_jobs, keep_plans
-from webapp.pages.prices import first as first_prices
+from webapp.pages.start import first_prices as first_prices
 from webapp.pages.start import sums
 from webapp.pages.start.view import FirstStep, StartPage, first_steps, job_line, price_lines, quote_lines
 from webapp.pages.web.dependencies import ShopHere, SignedIn, StoreSession

@@ -1,4 +1,4 @@
-"""The ground of the store: rows, column types, audit, turns, locks and errors.
+"""What all of the store stands on: rows, column types, audit, turns, locks and errors.
 
 Knows no noun of the shop.
 

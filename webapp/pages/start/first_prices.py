@@ -20,7 +20,7 @@ from webapp.costing.designs.reader import read_design
 from webapp.costing.measures.written import write_quantity
 from webapp.costing.trade.boards import SURFACED_TWO_SIDES, choose_rough
 from webapp.documents.printing.paper import reader_of
-from webapp.pages.catalogue.price_entry import Keeper
+from webapp.pages.prices.entry import Keeper
 from webapp.pages.sheet.page import Worked, work_out
 from webapp.pages.sheet.prices import CONFIRMED, Told, keep_all_prices, typed_prices
 from webapp.pages.shown.figures import Shower
@@ -111,7 +111,7 @@ def take_over(request: Request, session: StoreSession, user: SignedIn) -> Respon
 def show_prices(request: Request, session: StoreSession, shop: ShopHere, code: str) -> Response:
     """The materials that one of a design needs, with their prices or the fields for them."""
     stored = load_design(session, code)
-    return render(request, "prices/first.html", _page(request, session, shop, stored, {}, {}))
+    return render(request, "start/prices.html", _page(request, session, shop, stored, {}, {}))
 
 
 @router.post("/designs/{code}/prices")
@@ -143,7 +143,7 @@ def keep_prices(
     said = "" if not kept else "1 price is kept." if kept == 1 else f"{kept} prices are kept."
     if not asked:
         said = "Nothing was typed: type a price in its row."
-    return render(request, "prices/first.html", replace(page, said=said), 422 if problems else 200)
+    return render(request, "start/prices.html", replace(page, said=said), 422 if problems else 200)
 
 
 def _keep_typed(keeper: Keeper, typed: Mapping[str, str], asked: list[str], seller_of_all: str) -> Told:

@@ -113,7 +113,7 @@ def show_doubts(request: Request, session: StoreSession, shop: ShopHere) -> Resp
     rows = tuple(_row(one, shelf) for one in ordered)
     first = next((offer.id for row in rows for offer in row.offers), "")
     page = DoubtsPage(rows, first, shop.currency, _reckoned(len(worked), listed.total), len(worked) < len(jobs))
-    return render(request, "prices/doubts.html", page)
+    return render(request, "catalogue/doubts.html", page)
 
 
 def _doubts(

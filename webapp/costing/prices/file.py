@@ -15,10 +15,10 @@ from typing import Final
 
 from webapp.costing.catalogue.kinds import KINDS
 from webapp.costing.catalogue.materials import Material, Offer
-from webapp.costing.catalogue.price_told import PriceRead, PriceTold, read_told
 from webapp.costing.errors import CostingError, MeasureError
 from webapp.costing.measures.quantities import System
 from webapp.costing.measures.written import parse_quantity, write_quantity
+from webapp.costing.prices.told import PriceRead, PriceTold, read_told
 
 #: The columns, as they are headed, and what stands in each.
 COLUMNS: Final[Mapping[str, str]] = {

@@ -13,7 +13,7 @@ from tests.harness.visiting import Visitor
 from webapp.app import create_app
 from webapp.costing.catalogue.price_state import STALE
 from webapp.estimating import estimate_jobs
-from webapp.pages.prices import in_doubt as prices_in_doubt
+from webapp.pages.catalogue import prices_in_doubt as prices_in_doubt
 from webapp.persistence.database.database import Database
 from webapp.persistence.jobs.records import JobRow
 from webapp.persistence.settings.shop import load_shop

@@ -16,7 +16,7 @@ from fastapi import Request
 from sqlalchemy.orm import Session
 
 from webapp.costing.catalogue.materials import CurrentPrice, Material, Offer, PriceSeen, current_price
-from webapp.costing.catalogue.price_told import PriceTold, find_jump, other_terms, read_told
+from webapp.costing.prices.told import PriceTold, find_jump, other_terms, read_told
 from webapp.documents.printing.paper import day_text, reader_of
 from webapp.pages.web.posting import tidy_text
 from webapp.persistence.catalogue.changes import PriceRefused, add_price
