@@ -18,7 +18,8 @@ from webapp.costing.catalogue.kinds import Kind
 from webapp.costing.catalogue.materials import Catalogue
 from webapp.costing.estimate.estimate import Estimate
 from webapp.costing.estimate.snapshot import Inputs, estimate_inputs, read_design_once, read_plan
-from webapp.costing.jobs.reader import read_job
+from webapp.costing.jobs.job import Job
+from webapp.costing.jobs.reader import JobRead, read_job
 from webapp.costing.plans.key import EARLIER, FIRST, FROZEN, frozen_for
 from webapp.costing.plans.requests import Plan
 from webapp.persistence.catalogue.records import load_catalogue
@@ -200,21 +201,23 @@ class Gatherer:
 
     def gather(self, documents: Sequence[Mapping[str, Any]]) -> list[Inputs]:
         """The inputs of each job; the materials of all of them are looked up at once."""
-        named = [self._named(document) for document in documents]
-        known = load_catalogue(self.session, self.today, set().union(*(codes for _, codes in named)))
+        system = self.shop.length_system
+        read = [JobRead(*read_job(document, system), system=system) for document in documents]
+        named = [self._named(one.job) for one in read]
+        catalogue = load_catalogue(self.session, self.today, set().union(*(codes for _, codes in named)))
         return [
             Inputs(
-                document, designs, _only(known, codes), self.rates, self.shop.length_system,
-                self.shop.currency_places, {},
+                document, designs, _only(catalogue, codes), self.rates, self.shop.length_system,
+                self.shop.currency_places, {}, known=known,
             )
-            for document, (designs, codes) in zip(documents, named, strict=True)
+            for document, known, (designs, codes) in zip(documents, read, named, strict=True)
         ]  # fmt: skip
 
-    def _named(self, document: Mapping[str, Any]) -> tuple[dict[str, Mapping[str, Any]], set[str]]:
+    def _named(self, job: Job) -> tuple[dict[str, Mapping[str, Any]], set[str]]:
         """The designs by item id, and the codes of the materials; a design that is not kept is named later."""
         designs: dict[str, Mapping[str, Any]] = {}
         codes: set[str] = set()
-        for item in read_job(document, self.shop.length_system)[0].items:
+        for item in job.items:
             # One object for one design, so that it is read once however many items use it.
             design = self._design((item.design, item.version))
             if design is not None:

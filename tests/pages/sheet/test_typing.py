@@ -5,9 +5,13 @@ from __future__ import annotations
 import re
 from html import unescape
 
+import pytest
+
 from tests.harness.form_fields import form_fields
 from tests.harness.visiting import Visitor
 from tests.pages.jobs.test_jobs import SHEET, estimated, kept, sheet, shown_total
+from webapp.costing.jobs import reader
+from webapp.costing.measures.written import System
 from webapp.pages.sheet.form import read_form, with_ids
 
 
@@ -212,3 +216,21 @@ def test_a_document_from_elsewhere_gets_the_ids_the_form_needs() -> None:
     assert found["lines"] == [{"kind": "labour", "minutes": "5 min", "id": "line_1"}]
     assert "customer" not in found
     assert "settings" not in found
+
+
+def test_a_keystroke_reads_the_job_once(demo_client: Visitor, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Each reading of a form makes a reader: what is gathered, worked out and shown goes by one of them.
+
+    Job 4 has no quote; with one the form is compared with what was quoted, both written out in full.
+    """
+    read: list[str] = []
+    wrapped = reader._Reader
+
+    def counted(system: System) -> reader._Reader:
+        read.append(system)
+        return wrapped(system)
+
+    fields = {**sheet(demo_client, 4), "title": "Typed just now"}
+    monkeypatch.setattr(reader, "_Reader", counted)
+    assert demo_client.swap("/jobs/4/estimate", fields).status_code == 200
+    assert read == ["metric"]

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Mapping, Sequence
-from dataclasses import astuple, dataclass, fields, replace
+from dataclasses import astuple, dataclass, field, fields, replace
 from datetime import date
 from decimal import Decimal
 from fractions import Fraction
@@ -19,7 +19,8 @@ from webapp.costing.designs.model import Design
 from webapp.costing.designs.reader import read_design
 from webapp.costing.errors import FormError, Problem
 from webapp.costing.estimate.estimate import Estimate, System, estimate
-from webapp.costing.jobs.reader import read_job
+from webapp.costing.jobs.job import Job
+from webapp.costing.jobs.reader import JobRead, read_job
 from webapp.costing.plans.key import frozen_for
 from webapp.costing.plans.requests import Plan, PlanBook
 from webapp.costing.risk.range import simulate, write_risk
@@ -33,7 +34,7 @@ SNAPSHOT_FORM: Final = 2
 class Inputs:
     """What an estimate is made from. `designs` are design documents by item id; `problems` were met in gathering it.
 
-    `plans` are frozen: by the code of the material they cut.
+    `plans` are frozen: by the code of the material they cut. `known` is the job as it was read in gathering them.
     """
 
     job: Mapping[str, object]
@@ -44,11 +45,18 @@ class Inputs:
     places: int
     plans: Mapping[str, Plan]
     problems: tuple[Problem, ...] = ()
+    known: JobRead | None = field(default=None, compare=False, repr=False)
+
+    def read_job(self, form: Mapping[str, object]) -> tuple[Job, tuple[Problem, ...]]:
+        """What a form says, and what is wrong in it; the form that was read before is not read again."""
+        if self.known is not None and self.known.job.document is form and self.known.system == self.system:
+            return self.known.job, self.known.problems
+        return read_job(form, self.system)
 
 
 def estimate_inputs(inputs: Inputs, plans: PlanBook | None = None) -> Estimate:
     """The estimate of a set of inputs; `plans` takes new cut plans, where the caller keeps a book of them."""
-    job, job_problems = read_job(inputs.job, inputs.system)
+    job, job_problems = inputs.read_job(inputs.job)
     designs: dict[str, Design] = {}
     problems = [*inputs.problems, *job_problems]
     for item, document in inputs.designs.items():

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Mapping
+from dataclasses import dataclass
 from fractions import Fraction
 from typing import Final, cast
 
@@ -145,6 +146,15 @@ class _Reader:
         except MeasureError as error:
             self.wrong(field, error.reason)
             return default
+
+
+@dataclass(frozen=True, slots=True)
+class JobRead:
+    """A job with what was wrong in its form, and the system in which bare numbers were read."""
+
+    job: Job
+    problems: tuple[Problem, ...]
+    system: System
 
 
 def read_job(document: Mapping[str, object], system: System) -> tuple[Job, tuple[Problem, ...]]:

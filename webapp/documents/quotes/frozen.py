@@ -11,7 +11,6 @@ from typing import Any, cast
 from webapp.costing.estimate.estimate import Estimate
 from webapp.costing.estimate.form import write_estimate
 from webapp.costing.estimate.snapshot import Inputs, estimate_inputs, read_snapshot, write_snapshot
-from webapp.costing.jobs.reader import read_job
 from webapp.documents.buying.shopping_list import ListFor, ShoppingPaper, shopping_paper
 from webapp.documents.quotes.quote import Issue, QuotePaper, quote_paper
 from webapp.documents.workshop.pack import PackFor
@@ -41,7 +40,7 @@ def write_papers(
     inputs: Inputs, found: Estimate, shop: Shop, issue: Issue, job_number: int | None, paper: Paper
 ) -> Papers:
     """Both papers of an estimate."""
-    job, _ = read_job(inputs.job, inputs.system)
+    job, _ = inputs.read_job(inputs.job)
     if issue.number is not None:
         belongs_to = f"quote {issue.number}, revision {issue.revision}"
     else:

@@ -10,7 +10,6 @@ from webapp.costing.buying.buyer import MaterialBought
 from webapp.costing.cutting.ask.model import LengthPlan
 from webapp.costing.estimate.estimate import Estimate
 from webapp.costing.estimate.snapshot import Inputs
-from webapp.costing.jobs.reader import read_job
 from webapp.costing.measures.written import format_length
 from webapp.costing.settings.rates import Rates
 from webapp.documents.plans.drawings import (
@@ -83,7 +82,7 @@ class CutFiles:
     """The cut plans of one estimate of a shop, to be had as a paper, as drawings and as files."""
 
     def __init__(self, inputs: Inputs, found: Estimate, shop: Shop, about: PackFor) -> None:
-        job, _ = read_job(inputs.job, inputs.system)
+        job, _ = inputs.read_job(inputs.job)
         self.job, self.found, self.shop, self.about = job, found, shop, about
         self.rates: Rates = inputs.rates.with_values(job.settings, job.reasons)
         self.parts: CutParts = cut_parts(found)

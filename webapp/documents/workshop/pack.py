@@ -10,7 +10,6 @@ from webapp.costing.estimate.estimate import Estimate
 from webapp.costing.estimate.snapshot import Inputs
 from webapp.costing.items.requirements import ItemTaken
 from webapp.costing.jobs.job import Job
-from webapp.costing.jobs.reader import read_job
 from webapp.costing.measures.written import format_length
 from webapp.costing.plans.lifting import people_to_carry
 from webapp.costing.settings.rates import Rates
@@ -84,7 +83,7 @@ class WorkshopPack:
 
 def workshop_pack(inputs: Inputs, found: Estimate, shop: Shop, about: PackFor, paper: Paper) -> WorkshopPack:
     """The pack of an estimate, by the job's own settings; without items it is little more than its title."""
-    job, _ = read_job(inputs.job, inputs.system)
+    job, _ = inputs.read_job(inputs.job)
     rates, reader, parts = inputs.rates.with_values(job.settings, job.reasons), reader_of(shop), cut_parts(found)
     cutter, foreman = Cutter(found, rates, parts), Foreman(found, job, rates, reader)
     scheduler = Scheduler(found, rates, parts, reader)

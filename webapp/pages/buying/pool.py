@@ -12,7 +12,6 @@ from fastapi.responses import Response
 from sqlalchemy.orm import Session
 
 from webapp.costing.estimate.pooling import JobPooled, Pool, pool_jobs
-from webapp.costing.jobs.reader import read_job
 from webapp.documents.buying.shopping_list import pooled_shopping_paper
 from webapp.documents.printing.paper import reader_of
 from webapp.documents.printing.pdf_worker import WORKER
@@ -169,7 +168,7 @@ def _to_buy(request: Request, session: Session, shop: Shop, jobs: Sequence[Store
 def _pool(request: Request, session: Session, shop: Shop, jobs: Sequence[StoredJob], to_buy: Sequence[ToBuy]) -> Pool:
     today = shop.today(running(request).now())
     asked = [
-        JobPooled(one.number, read_job(bought.document, bought.inputs.system)[0], bought.found)
+        JobPooled(one.number, bought.inputs.read_job(bought.document)[0], bought.found)
         for one, bought in zip(jobs, to_buy, strict=True)
     ]
     codes = {code for one in to_buy for code in one.inputs.catalogue.materials}

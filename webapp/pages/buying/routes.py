@@ -12,7 +12,6 @@ from fastapi.responses import Response
 from sqlalchemy.orm import Session
 
 from webapp.costing.catalogue.materials import Comes
-from webapp.costing.jobs.reader import read_job
 from webapp.documents.printing.paper import reader_of
 from webapp.pages.buying import pool
 from webapp.pages.buying.sums import JobToBuy, ToBuy, add_up
@@ -124,7 +123,7 @@ def _estimate(
     worked, agreed = [], []
     for listed in sorted(wanted, key=lambda one: one.number):
         to_buy = estimate_to_buy(session, load_job(session, listed.id), shop, today)
-        job, _ = read_job(to_buy.document, to_buy.inputs.system)
+        job, _ = to_buy.inputs.read_job(to_buy.document)
         worked.append(JobToBuy(listed.number, job_seen_by(user, job), to_buy.found))
         move = bought_move(f"{listed.number} {listed.title}", to_buy)
         if move is not None:

@@ -13,7 +13,6 @@ from fastapi.responses import RedirectResponse, Response
 from sqlalchemy.orm import Session
 
 from webapp.costing.estimate.estimate import Estimate
-from webapp.costing.jobs.reader import read_job
 from webapp.documents.printing.paper import reader_of
 from webapp.documents.printing.pdf_worker import WORKER
 from webapp.documents.quotes.issue import (
@@ -175,7 +174,7 @@ def send_shopping_list(
     """What the job needs, at today's prices; of what was agreed it says what that comes to beside what was counted."""
     today, stored = shop.today(running(request).now()), load_job_by_number(session, number)
     to_buy = estimate_to_buy(session, stored, shop, today)
-    job = job_seen_by(user, read_job(to_buy.document, to_buy.inputs.system)[0])
+    job = job_seen_by(user, to_buy.inputs.read_job(to_buy.document)[0])
     made = draft_list(number, shop, to_buy.found, job, today, paper or shop.paper)
     if to_buy.agreed is not None:
         says = f"As agreed in {to_buy.agreed.name}. {bought_beside(to_buy, reader_of(shop))}"

@@ -12,7 +12,6 @@ from sqlalchemy.orm import Session
 
 from webapp.costing.estimate.differences import Amounts, moved
 from webapp.costing.estimate.estimate import Estimate
-from webapp.costing.jobs.reader import read_job
 from webapp.costing.settings.rates import Rates
 from webapp.costing.settings.table import SETTINGS_BY_NAME
 from webapp.documents.printing.paper import reader_of
@@ -73,7 +72,7 @@ def try_rates(
     document = job.document
     inputs, _ = estimate_job(session, document, shop, today)
     was, now = (estimate_from(session, replace(inputs, rates=rates)) for rates in (before, after))
-    held = read_job(document, inputs.system)[0].settings
+    held = inputs.read_job(document)[0].settings
     asides = tuple(
         f"Job {number} has its own “{SETTINGS_BY_NAME[name].label}”, so the shop's does not move it."
         for name in otherwise

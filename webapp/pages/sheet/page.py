@@ -16,7 +16,6 @@ from webapp.costing.estimate.estimate import Estimate
 from webapp.costing.estimate.helper_view import Work
 from webapp.costing.estimate.snapshot import Inputs
 from webapp.costing.jobs.job import Job
-from webapp.costing.jobs.reader import read_job
 from webapp.costing.measures.written import format_quantity
 from webapp.costing.settings.rates import Rates
 from webapp.documents.printing.paper import day_text, reader_of
@@ -176,7 +175,7 @@ def worked_from(
     as_agreed: bool = False,
 ) -> Worked:
     """An estimate with the job that its document is read as, and its rates."""
-    job, _ = read_job(document, inputs.system)
+    job, _ = inputs.read_job(document)
     rates = inputs.rates.with_values(job.settings, job.reasons)
     return Worked(document, job, inputs, found, rates, stands, as_agreed)
 
