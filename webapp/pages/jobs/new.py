@@ -94,6 +94,8 @@ def make(request: Request, session: StoreSession, shop: ShopHere, user: SignedIn
             problems[field] = f"This has {len(typed[field])} characters; at most {longest} are kept."
     if customer and typed["customer_name"]:
         problems["customer"] = "Choose a customer or type a new one, not both."
+    elif _is_gone(session, customer):
+        problems["customer"] = "This customer was merged with another meanwhile; choose again."
     if problems:
         return _page(request, session, typed, problems, 422, items)
     at = running(request).now()
@@ -128,10 +130,21 @@ def _items(session: Session, document: Document, typed: Mapping[str, str], syste
     return begin_items(session, document, typed if same else {}, system)
 
 
+def _is_gone(session: Session, customer: str) -> bool:
+    """Whether a customer who was offered to choose is kept no more."""
+    if not customer.isdecimal() or len(customer) >= 10:
+        return False
+    try:
+        load_customer(session, int(customer), hold=True)
+    except NotKept:
+        return True
+    return False
+
+
 def put_customer(session: Session, document: Document, typed: Mapping[str, str], at: datetime, by: UUID) -> int | None:
     """Write the customer into the document; a new one is kept for the next time."""
     if typed["customer"].isdecimal() and len(typed["customer"]) < 10:
-        stored = load_customer(session, int(typed["customer"]))
+        stored = load_customer(session, int(typed["customer"]), hold=True)
     elif typed["customer_name"]:
         named = Customer(typed["customer_name"], typed["customer_address"])
         stored = add_customer(session, named, at=at, by=by)

@@ -15,10 +15,10 @@ from sqlalchemy.orm import Session
 from webapp.costing.designs.reader import read_design
 from webapp.documents.printing.paper import reader_of
 from webapp.estimating import keep_plans
+from webapp.pages.jobs import customers, telephone
 from webapp.pages.jobs import keep_as_design as job_design
 from webapp.pages.jobs import list as job_list
 from webapp.pages.jobs import new as job_new
-from webapp.pages.jobs import telephone
 from webapp.pages.jobs.file import job_file_text
 from webapp.pages.plans import looking as plan_looking
 from webapp.pages.plans import routes as cut_plans
@@ -57,6 +57,7 @@ from webapp.running import running
 router = PageRouter()
 router.include_router(job_list.router)
 router.include_router(job_new.router)
+router.include_router(customers.router)
 router.include_router(job_design.router)
 router.include_router(job_working.router)
 router.include_router(job_range.router)

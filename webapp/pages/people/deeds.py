@@ -18,7 +18,7 @@ from webapp.pages.web.dependencies import ShopHere, StoreSession
 from webapp.pages.web.listing import page_number
 from webapp.pages.web.routing import PageRouter
 from webapp.pages.web.times import moment
-from webapp.persistence.people.deed_subjects import jobs_named, quotes_named
+from webapp.persistence.people.deed_subjects import customers_kept, jobs_named, quotes_named
 from webapp.persistence.people.users import list_people
 from webapp.persistence.store.audit import Deed, deed_kinds, list_deeds
 from webapp.rendering import render
@@ -117,6 +117,7 @@ def _read_day(day: str) -> tuple[date | None, str]:
 def _subjects(session: Session, deeds: tuple[Deed, ...], people: Mapping[str, str]) -> list[tuple[str, str, str]]:
     """For each deed what it was done to, where that is shown, and what else was kept of it."""
     jobs, quotes = jobs_named(session, deeds), quotes_named(session, deeds)
+    customers = customers_kept(session, deeds)
     found = []
     for deed in deeds:
         key, details = deed.subject_id, deed.details
@@ -127,6 +128,8 @@ def _subjects(session: Session, deeds: tuple[Deed, ...], people: Mapping[str, st
                 name, href = f"{number}, {title}" if title else str(number), f"/jobs/{number}"
             case "quote" if key in quotes:
                 name, href = "{}, revision {}".format(*quotes[key]), f"/quotes/{key}"
+            case "customer" if key in customers:
+                href = f"/customers/{key}"
             case "material" | "design":
                 href = f"/{deed.subject_kind}s/{key}"
             case "offer":

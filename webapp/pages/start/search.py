@@ -61,7 +61,8 @@ def search(request: Request, session: StoreSession, shop: ShopHere, user: Signed
     found = find_everywhere(session, words, shop.today(running(request).now()))
     if not may_use(user.role, "GET", "/quotes"):
         found = replace(found, quotes=Page((), 0))
-    kinds = tuple(kind for kind in _kinds(found, words, shop) if kind.hits)
+    owner = may_use(user.role, "GET", "/customers")
+    kinds = tuple(kind for kind in _kinds(found, words, shop, owner=owner) if kind.hits)
     if not words:
         said = ""
     elif not found.total:
@@ -71,7 +72,7 @@ def search(request: Request, session: StoreSession, shop: ShopHere, user: Signed
     return render(request, "start/search.html", SearchPage(words, kinds, said))
 
 
-def _kinds(found: Everywhere, words: str, shop: Shop) -> tuple[HitsOfKind, ...]:
+def _kinds(found: Everywhere, words: str, shop: Shop, *, owner: bool) -> tuple[HitsOfKind, ...]:
     def of_kind(heading: str, path: str, hits: tuple[Hit, ...], total: int) -> HitsOfKind:
         more = total > len(hits)
         asked = {"words": words, "retired": "yes" if path in ("/designs", "/materials") else ""}
@@ -111,8 +112,8 @@ def _kinds(found: Everywhere, words: str, shop: Shop) -> tuple[HitsOfKind, ...]:
     )
     customers = tuple(
         Hit(
-            address("/jobs", {"customer": str(one.id)}),
-            f"Jobs for {one.customer.name}",
+            f"/customers/{one.id}" if owner else address("/jobs", {"customer": str(one.id)}),
+            one.customer.name if owner else f"Jobs for {one.customer.name}",
             _said(" ".join(one.customer.address.split()), one.customer.phone),
         )
         for one in found.customers.entries
@@ -122,7 +123,7 @@ def _kinds(found: Everywhere, words: str, shop: Shop) -> tuple[HitsOfKind, ...]:
         of_kind("Quotes", "/quotes", quotes, found.quotes.total),
         of_kind("Materials", "/materials", materials, found.materials.total),
         of_kind("Designs", "/designs", designs, found.designs.total),
-        of_kind("Customers", "", customers, found.customers.total),
+        of_kind("Customers", "/customers" if owner else "", customers, found.customers.total),
     )
 
 

@@ -2,17 +2,19 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection
 from dataclasses import dataclass
 from datetime import datetime
 from uuid import UUID
 
-from sqlalchemy import select
+from sqlalchemy import delete, func, select, update
 from sqlalchemy.orm import Mapped, Session, mapped_column
 
 from webapp.costing.jobs.job import Customer
+from webapp.persistence.jobs.records import JobListed, JobRow, job_columns, job_listed
 from webapp.persistence.store.audit import Deed, record
 from webapp.persistence.store.base import Row, Versioned
-from webapp.persistence.store.errors import NotKept, StaleSave
+from webapp.persistence.store.errors import NotKept, StaleSave, StoreError
 from webapp.persistence.store.lists import PAGE_SIZE, Page, SortText, fold, holds_words, turn_to
 
 
@@ -41,6 +43,21 @@ class StoredCustomer:
     version: int
 
 
+@dataclass(frozen=True, slots=True)
+class JobsFor:
+    """The jobs for a customer that were touched last, and how many there are."""
+
+    last: tuple[JobListed, ...] = ()
+    total: int = 0
+
+
+class SameCustomer(StoreError):
+    """A customer was to be merged with itself."""
+
+    def __init__(self, name: str) -> None:
+        super().__init__(f"{name} can't be merged with itself; choose the other entry of the same customer.")
+
+
 def add_customer(
     session: Session, customer: Customer, note: str = "", *, at: datetime, by: UUID | None = None
 ) -> StoredCustomer:
@@ -64,9 +81,7 @@ def edit_customer(
     by: UUID | None = None,
 ) -> StoredCustomer:
     """Keep a changed customer. Jobs and quotes keep what they hold. Raises NotKept, StaleSave."""
-    row = session.get(CustomerRow, customer_id, with_for_update=True)
-    if row is None:
-        raise NotKept("customer", customer_id)
+    row = _locked(session, customer_id)
     if row.version != version:
         raise StaleSave("customer", customer_of(row), StoredCustomer(customer_id, customer, note, version))
     _write(row, customer, note)
@@ -76,9 +91,54 @@ def edit_customer(
     return customer_of(row)
 
 
-def load_customer(session: Session, customer_id: int) -> StoredCustomer:
-    """One customer. Raises NotKept."""
-    row = session.get(CustomerRow, customer_id)
+def merge_customers(
+    session: Session, gone: tuple[int, int], kept: tuple[int, int], *, at: datetime, by: UUID | None = None
+) -> StoredCustomer:
+    """Make one customer of two, each named by id and version: the jobs of the one that goes are the kept one's then.
+
+    Jobs and quotes keep the words they hold. Raises SameCustomer, NotKept, and StaleSave where either was changed
+    since it was looked at.
+    """
+    # In the order of their ids, so that two who merge the same two wait for each other and not in a ring.
+    rows = {number: _locked(session, number) for number in sorted({gone[0], kept[0]})}
+    if gone[0] == kept[0]:
+        raise SameCustomer(rows[gone[0]].name)
+    for number, version in (gone, kept):
+        if rows[number].version != version:
+            raise StaleSave("customer", customer_of(rows[number]), version)
+    name, stays = rows[gone[0]].name, rows[kept[0]]
+    moved = session.execute(
+        update(JobRow).where(JobRow.customer_id == gone[0]).values(customer_id=kept[0]).returning(JobRow.id)
+        .execution_options(synchronize_session=False)
+    ).all()  # fmt: skip
+    session.execute(delete(CustomerRow).where(CustomerRow.id == gone[0]))
+    # Who looked at the kept one alone before does not take it away with another's jobs in it.
+    stays.version += 1
+    session.flush()
+    details = {"name": stays.name, "merged": name, "was": gone[0], "jobs": len(moved)}
+    record(session, Deed(at, by, "merged", "customer", str(kept[0]), details))
+    return customer_of(stays)
+
+
+def jobs_for(session: Session, customer_ids: Collection[int], most: int) -> dict[int, JobsFor]:
+    """For each customer the jobs that were touched last, at most so many, and how many there are."""
+    row = JobRow
+    order = func.row_number().over(partition_by=row.customer_id, order_by=(row.updated_at.desc(), row.number.desc()))
+    total = func.count().over(partition_by=row.customer_id)
+    listed = (
+        job_columns().add_columns(row.customer_id, order.label("place"), total.label("of_customer"))
+        .where(row.customer_id.in_(customer_ids)).subquery()
+    )  # fmt: skip
+    found: dict[int, JobsFor] = {}
+    for one in session.execute(select(listed).where(listed.c.place <= most).order_by(listed.c.place)):
+        before = found.get(one.customer_id, JobsFor())
+        found[one.customer_id] = JobsFor((*before.last, job_listed(one)), one.of_customer)
+    return found
+
+
+def load_customer(session: Session, customer_id: int, *, hold: bool = False) -> StoredCustomer:
+    """One customer. Raises NotKept. With `hold` nobody merges it into another until the transaction is over."""
+    row = session.get(CustomerRow, customer_id, with_for_update={"read": True} if hold else None)
     if row is None:
         raise NotKept("customer", customer_id)
     return customer_of(row)
@@ -95,6 +155,13 @@ def find_customers(
     )
     rows, total = turn_to(session, statement, number, size)
     return Page(tuple(customer_of(row[0]) for row in rows), total, number, size)
+
+
+def _locked(session: Session, customer_id: int) -> CustomerRow:
+    row = session.get(CustomerRow, customer_id, with_for_update=True, populate_existing=True)
+    if row is None:
+        raise NotKept("customer", customer_id)
+    return row
 
 
 def _write(row: CustomerRow, customer: Customer, note: str) -> None:

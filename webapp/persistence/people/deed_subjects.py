@@ -9,6 +9,7 @@ from uuid import UUID
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
+from webapp.persistence.jobs.customers import CustomerRow
 from webapp.persistence.jobs.records import JobRow
 from webapp.persistence.quotes.tables import QuoteRow
 from webapp.persistence.store.audit import Deed
@@ -26,6 +27,12 @@ def quotes_named(session: Session, deeds: Iterable[Deed]) -> dict[str, tuple[int
     wanted = _ids(deeds, "quote")
     rows = session.execute(select(QuoteRow.id, QuoteRow.number, QuoteRow.revision).where(QuoteRow.id.in_(wanted)))
     return {str(row.id): (row.number, row.revision) for row in rows}
+
+
+def customers_kept(session: Session, deeds: Iterable[Deed]) -> set[str]:
+    """Which of the customers that deeds were done to are still kept: one may have been merged into another."""
+    wanted = {int(deed.subject_id) for deed in deeds if deed.subject_kind == "customer" and deed.subject_id.isdecimal()}
+    return {str(one) for one in session.scalars(select(CustomerRow.id).where(CustomerRow.id.in_(wanted)))}
 
 
 def _ids(deeds: Iterable[Deed], kind: str) -> set[UUID]:

@@ -1,0 +1,169 @@
+"""Two customers made one, and the jobs beside each: on both databases."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from concurrent.futures import ThreadPoolExecutor
+from datetime import UTC, datetime, timedelta
+from threading import Barrier
+from uuid import UUID, uuid4
+
+import pytest
+from sqlalchemy import select
+from sqlalchemy.orm import Session
+
+from webapp.costing.jobs.job import Customer
+from webapp.persistence.database.database import Database
+from webapp.persistence.jobs.customers import (
+    SameCustomer,
+    StoredCustomer,
+    add_customer,
+    edit_customer,
+    find_customers,
+    jobs_for,
+    load_customer,
+    merge_customers,
+)
+from webapp.persistence.jobs.records import create_job, link_customer, list_jobs, load_job
+from webapp.persistence.people.deed_subjects import customers_kept
+from webapp.persistence.quotes.tables import QuoteDocumentRow, QuoteRow
+from webapp.persistence.store.audit import deeds_on
+from webapp.persistence.store.errors import NotKept, StaleSave
+
+NOW = datetime(2026, 11, 2, 15, 30, tzinfo=UTC)
+
+
+def a_customer(session: Session, name: str) -> StoredCustomer:
+    return add_customer(session, Customer(name, f"{name} road"), at=NOW)
+
+
+def a_job(session: Session, title: str, customer: StoredCustomer | None = None, later: int = 0) -> UUID:
+    words = {"name": customer.customer.name} if customer else {}
+    document = {"form": "1", "job": title, "customer": words}
+    at = NOW + timedelta(minutes=later)
+    return create_job(session, uuid4(), document, at=at, customer_id=customer.id if customer else None).id
+
+
+def test_the_jobs_of_the_one_that_goes_are_the_kept_ones_and_keep_their_words(shop_database: Database) -> None:
+    with shop_database.writing() as session:
+        studio, again, other = (a_customer(session, name) for name in ("The Studio", "Studio", "A School"))
+        first, second, third = (a_job(session, "One", studio), a_job(session, "Two", again), a_job(session, "Three"))
+        before = load_job(session, second)
+    with shop_database.writing() as session:
+        kept = merge_customers(session, (again.id, 1), (studio.id, 1), at=NOW + timedelta(minutes=1))
+    assert kept == StoredCustomer(studio.id, studio.customer, "", 2)
+    with shop_database.reading() as session:
+        assert {one.id for one in list_jobs(session, customer=studio.id).entries} == {first, second}
+        after = load_job(session, second)
+        assert (after.document, after.version, after.customer_name) == (before.document, before.version, "Studio")
+        assert load_job(session, third).customer_id is None
+        assert [one.id for one in find_customers(session).entries] == [other.id, studio.id]
+        with pytest.raises(NotKept):
+            load_customer(session, again.id)
+        deed = deeds_on(session, "customer", str(studio.id))[-1]
+        assert deed.what == "merged"
+        assert deed.details == {"name": "The Studio", "merged": "Studio", "was": again.id, "jobs": 1}
+        assert customers_kept(session, deeds_on(session, "customer", str(again.id))) == set()
+        assert customers_kept(session, [deed]) == {str(studio.id)}
+
+
+def test_issued_quotes_stay_byte_for_byte(demo_database: Database) -> None:
+    with demo_database.writing() as session:
+        first, second = find_customers(session).entries[:2]
+        for job in list_jobs(session).entries:
+            link_customer(session, job.id, first.id, at=NOW)
+
+    def issued() -> list[object]:
+        with demo_database.reading() as session:
+            tables = (QuoteRow.__table__, QuoteDocumentRow.__table__)
+            return [sorted(map(repr, session.execute(select(table)).all())) for table in tables]
+
+    before = issued()
+    assert before[0]
+    assert before[1]
+    with demo_database.writing() as session:
+        merge_customers(session, (first.id, first.version), (second.id, second.version), at=NOW)
+    assert issued() == before
+    with demo_database.reading() as session:
+        assert list_jobs(session, customer=second.id).total == list_jobs(session).total
+
+
+def test_nobody_is_merged_with_themselves_or_with_nobody_or_unseen(shop_database: Database) -> None:
+    with shop_database.writing() as session:
+        one, two = a_customer(session, "One"), a_customer(session, "Two")
+        edit_customer(session, two.id, Customer("Two and a half"), "", 1, at=NOW)
+
+    def refused(gone: tuple[int, int], kept: tuple[int, int], kind: type[Exception]) -> None:
+        with pytest.raises(kind), shop_database.writing() as session:
+            merge_customers(session, gone, kept, at=NOW)
+
+    refused((one.id, 1), (one.id, 1), SameCustomer)
+    refused((one.id, 1), (two.id, 1), StaleSave)
+    refused((two.id, 1), (one.id, 1), StaleSave)
+    refused((one.id, 1), (99, 1), NotKept)
+    refused((99, 1), (one.id, 1), NotKept)
+    with shop_database.reading() as session:
+        assert find_customers(session).total == 2
+
+
+def at_once(database: Database, *deeds: Callable[[Session], object]) -> list[str]:
+    """What came of deeds that begin together."""
+    together = Barrier(len(deeds))
+
+    def do(deed: Callable[[Session], object]) -> str:
+        together.wait()
+        try:
+            with database.writing() as session:
+                deed(session)
+        except (StaleSave, NotKept) as refused:
+            return type(refused).__name__
+        return "done"
+
+    with ThreadPoolExecutor(len(deeds)) as pool:
+        return list(pool.map(do, deeds))
+
+
+@pytest.mark.parametrize("turn", range(4))
+def test_two_who_merge_the_same_two_each_the_other_way_leave_one(shop_database: Database, turn: int) -> None:
+    with shop_database.writing() as session:
+        one, two = a_customer(session, "One"), a_customer(session, "Two")
+        jobs = {a_job(session, "A", one), a_job(session, "B", two)}
+    came = at_once(
+        shop_database,
+        lambda session: merge_customers(session, (one.id, 1), (two.id, 1), at=NOW),
+        lambda session: merge_customers(session, (two.id, 1), (one.id, 1), at=NOW),
+    )
+    assert sorted(came) == ["NotKept", "done"]
+    with shop_database.reading() as session:
+        (left,) = find_customers(session).entries
+        assert {job.id for job in list_jobs(session, customer=left.id).entries} == jobs
+
+
+@pytest.mark.parametrize("turn", range(4))
+def test_a_job_made_while_its_customer_goes_is_the_kept_ones_or_refused(shop_database: Database, turn: int) -> None:
+    with shop_database.writing() as session:
+        one, two = a_customer(session, "One"), a_customer(session, "Two")
+
+    def make(session: Session) -> None:
+        a_job(session, "New", load_customer(session, one.id, hold=True))
+
+    merged, made = at_once(
+        shop_database, lambda session: merge_customers(session, (one.id, 1), (two.id, 1), at=NOW), make
+    )
+    assert merged == "done"
+    with shop_database.reading() as session:
+        assert list_jobs(session, customer=two.id).total == (1 if made == "done" else 0)
+        assert list_jobs(session).total == (1 if made == "done" else 0)
+
+
+def test_the_jobs_beside_a_customer_are_the_last_touched(shop_database: Database) -> None:
+    with shop_database.writing() as session:
+        many, few, none = (a_customer(session, name) for name in ("Many", "Few", "None"))
+        for minute in (3, 1, 4, 2):
+            a_job(session, f"Touched {minute}", many, minute)
+        a_job(session, "Only", few)
+        found = jobs_for(session, [many.id, few.id, none.id], 2)
+        assert [job.title for job in found[many.id].last] == ["Touched 4", "Touched 3"]
+        assert found[many.id].total == 4
+        assert ([job.title for job in found[few.id].last], found[few.id].total) == (["Only"], 1)
+        assert none.id not in found
