@@ -265,7 +265,7 @@ OF_THEIR_OWN: Mapping[str, Own] = {
             ("board_length_low", 3000 * MM), ("board_length_high", 2000 * MM),
         )
     },
-    "two_person_kg": Own("trestle_bench"),
+    "two_person_kg": Own("tube_frame_bench", to=90),
     "one_person_length": Own(to=500 * MM),
     "one_person_kg": Own(to=60),
     "bite_sheet": Own("bench_cabinet"),

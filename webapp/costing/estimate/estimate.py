@@ -16,6 +16,7 @@ from webapp.costing.designs.model import Design
 from webapp.costing.designs.values import check_sizes
 from webapp.costing.errors import CostingError, Problem
 from webapp.costing.estimate.basis import Basis, state_basis
+from webapp.costing.estimate.job_checks import check_job
 from webapp.costing.extras.apply import Allowances
 from webapp.costing.extras.counts import Counted
 from webapp.costing.hours.calendar import Calendar, earliest_day
@@ -125,7 +126,8 @@ def estimate(
     lines = pricer.lines(inputs, allowances.charges() if inputs else ())
     kept = sum((line.contingency.value for line in lines), Fraction(0))
     totals = add_up(lines, steps, tuple(bought.values()), pricer, working)
-    checks = tuple((item.id, check) for item in items for check in item.take_off.checks)
+    checks = [(item.id, check) for item in items for check in item.take_off.checks]
+    checks += check_job(items, job, rates, working, system)
     incomplete = any(problem.severity == "failure" for problem in problems)
     incomplete = incomplete or any(one.price_state == MISSING for one in bought.values())
     basis = state_basis(
@@ -134,7 +136,7 @@ def estimate(
     used = {one.plan_key: one.found_plan for one in bought.values() if one.found_plan is not None}
     return Estimate(
         ENGINE_VERSION, catalogue.currency, places, system, tuple(items), tuple(bought.values()), stops, tuple(steps),
-        tuple(lines), totals, checks, tuple(problems), basis, working.figures, used, not incomplete,
+        tuple(lines), totals, tuple(checks), tuple(problems), basis, working.figures, used, not incomplete,
         earliest_day(totals.minutes_charged, items, tuple(bought.values()), catalogue, rates),
         replace(risk, cost=risk.direct + kept), state_choice(decision, working),
     )  # fmt: skip

@@ -86,7 +86,7 @@ MOVES: Final[Mapping[str, tuple[str, ...]]] = {
     "offcut_length": (PACK,),
     "offcut_width": (PACK,),
     "one_person_kg": (_HOURS,),
-    "two_person_kg": (_HOURS,),
+    "two_person_kg": (_HOURS, "checks"),
     "one_person_length": (_HOURS,),
     "full_sheet_takes_two": (_HOURS,),
     "fastener_spares": (_FASTENERS,),

@@ -1,0 +1,65 @@
+"""What must hold of a whole job: checks that see every finished thing and the trip, shown with those of the designs."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Sequence
+from fractions import Fraction
+from typing import Final
+
+from webapp.costing.items.requirements import ItemTaken
+from webapp.costing.jobs.job import Delivery, Job
+from webapp.costing.ledger.working import Figure, Working
+from webapp.costing.measures.written import System, format_quantity
+from webapp.costing.settings.figures import setting_figure
+from webapp.costing.settings.rates import Rates
+from webapp.costing.takeoff.model import Check
+
+#: What such a check is shown under, where a check of a design has its item; no item's id has a space.
+WHOLE_JOB: Final = "The job"
+
+JobCheck = Callable[[Sequence[ItemTaken], Delivery | None, Rates, Working, System], Iterator[Check]]
+
+
+def check_job(
+    items: Sequence[ItemTaken], job: Job, rates: Rates, working: Working, system: System
+) -> list[tuple[str, Check]]:
+    """Every check of the whole job; a new one is a function beside these and its name in JOB_CHECKS."""
+    return [
+        (WHOLE_JOB, said) for check in JOB_CHECKS for said in check(items, job.delivery, rates, working.work, system)
+    ]
+
+
+def too_heavy_for_three(
+    items: Sequence[ItemTaken], delivery: Delivery | None, rates: Rates, working: Working, system: System
+) -> Iterator[Check]:
+    """A caution for each finished thing that weighs more than three people lift; where no more is known of them, a
+    third takes half as much again as the shop's limit for two."""
+    for item in items:
+        mass = item.take_off.mass
+        if mass.value <= rates["two_person_kg"]:
+            continue
+        limit = _three_people(rates, working)
+        if mass.value <= limit.value:
+            continue
+        where = "" if delivery is None else ", here and where it goes"
+        yield Check(
+            f"lift/{item.id}",
+            "warning",
+            f"{item.label}, {format_quantity(mass.value, 'mass', system, 0)}: more than three people lift; plan a lift "
+            f"or hoist{where}. Local rules may ask for one sooner.",
+            (mass.id, limit.id),
+        )
+
+
+def _three_people(rates: Rates, working: Working) -> Figure:
+    third = working.given(
+        "job/third_person", "A third person, of what two lift", Fraction(1, 2), "share",
+        "common practice; local rules go before it",
+    )  # fmt: skip
+    return working.derive(
+        "job/three_lift", "Most that three people lift", "kg", "most that two lift x (1 + share of a third)",
+        "two * (1 + third)", two=setting_figure(working, rates, "two_person_kg", "kg"), third=third,
+    )  # fmt: skip
+
+
+JOB_CHECKS: Final[tuple[JobCheck, ...]] = (too_heavy_for_three,)
