@@ -16,6 +16,7 @@ from urllib.request import urlopen
 
 import pytest
 
+from tests.commands.test_commands import reckoner
 from webapp import bootstrap
 from webapp.opening import DEMO_PASSWORD
 
@@ -65,10 +66,8 @@ def test_serve_empty_leaves_the_store_empty(tmp_path: Path) -> None:
 
 def test_a_port_that_is_taken_is_said(tmp_path: Path) -> None:
     with socket.create_server(("127.0.0.1", 0)) as taken:
-        port = str(taken.getsockname()[1])
-        done = subprocess.run(
-            _command("--port", port, "--empty"), env=_environment(tmp_path), capture_output=True, text=True, timeout=60
-        )
+        port = taken.getsockname()[1]
+        done = reckoner(tmp_path, "serve", "--port", str(port), "--empty")
     assert done.returncode == 2
     assert f"Nothing can listen on 127.0.0.1 port {port}" in done.stderr
 

@@ -2,6 +2,10 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+from typing import Final
+
+import pytest
 from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Page, expect
 
@@ -19,6 +23,14 @@ from webapp.running import utc_now
 from webapp.settings import Settings
 
 NET = "#now-net"
+#: A worker makes way for everything else: on a busy machine it may take minutes to begin, and to come to its proof.
+MILLISECONDS_TO_WORK: Final = 300_000
+
+
+@pytest.fixture
+def settings(tmp_path: Path) -> Settings:
+    """Each plan may be looked for so long that its proof comes first, however slow the machine is."""
+    return Settings(data_folder=tmp_path / "data", port=0, plan_seconds=3600)
 
 
 def estimate_of(server: LiveServer, number: int) -> Estimate:
@@ -67,16 +79,18 @@ def test_a_better_plan_moves_the_price_and_is_there_after_a_restart(
     )
     workers.start()
     try:
-        # A worker makes way for everything else: on a busy machine it may take minutes to begin.
-        expect(row).to_contain_text("found by looking on", timeout=300_000)
-        expect(row).to_contain_text("proved least", timeout=300_000)
-        expect(browser_page.locator(NET)).not_to_have_text(f"{at_first:,.2f}")
-        browser_page.wait_for_function("() => window.heard.some((said) => said.includes('Cut plans improved'))")
+        expect(row).to_contain_text("found by looking on", timeout=MILLISECONDS_TO_WORK)
+        expect(row).to_contain_text("proved least", timeout=MILLISECONDS_TO_WORK)
+        # Until it ends, the worker takes what the server would work the price out with.
+        expect(browser_page.locator(NET)).not_to_have_text(f"{at_first:,.2f}", timeout=MILLISECONDS_TO_WORK)
+        browser_page.wait_for_function(
+            "() => window.heard.some((said) => said.includes('Cut plans improved'))", timeout=MILLISECONDS_TO_WORK
+        )
     finally:
         workers.stop()
     # The plan may have got better more than once: the page comes to the last.
     better = figure_text(estimate_of(live_server, 3).totals.net.value, 2)
-    expect(browser_page.locator(NET)).to_have_text(f"{float(better):,.2f}")
+    expect(browser_page.locator(NET)).to_have_text(f"{float(better):,.2f}", timeout=MILLISECONDS_TO_WORK)
     assert float(better) < at_first
     expect(title.first).to_have_value("Typed while it was looked for")
     assert Axe().run(browser_page, context="#plans").violations_count == 0

@@ -10,7 +10,7 @@ from typing import Any, Final
 from playwright.sync_api import Browser, Page, expect
 
 #: Waiting costs time only where something is wrong, and a busy machine may be slow for long.
-MILLISECONDS_TO_EXPECT: Final = 20_000
+MILLISECONDS_TO_EXPECT: Final = 60_000
 MILLISECONDS_TO_ACT: Final = 60_000
 
 OpenPage = Callable[..., Page]

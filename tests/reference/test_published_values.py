@@ -126,7 +126,7 @@ def test_softwood_width_steps_at_eight(nominal: str, dressed: str) -> None:
 )
 def test_pieces_from_one_stick(stick_ft: int, piece_in: int, pieces: int) -> None:
     stock = LengthStock("stick", stick_ft * FT, 0, F(1), 1)
-    plan = plan_lengths(LengthRequest(0, (stock,), (LengthPiece("piece", piece_in * IN, 12),)), steps=10_000, seed=0)
+    plan = plan_lengths(LengthRequest(0, (stock,), (LengthPiece("piece", piece_in * IN, 12),)), steps=100, seed=0)
     assert sum(cut.count * len(cut.pieces) for cut in plan.lengths) == pieces
 
 
