@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 from typing import Final
 
@@ -167,18 +167,6 @@ def _read_slowly(text: str) -> _Reader:
     except yaml.YAMLError:
         reader.problems.append(Problem("", "The text holds signs that can't be printed."))
     return reader
-
-
-def with_lines(problems: Sequence[Problem], lines: Mapping[str, int]) -> tuple[Problem, ...]:
-    """Problems of a form that came as text, each sentence led by its line where that is known."""
-    found = []
-    for problem in problems:
-        path = problem.field
-        while path and path not in lines:
-            path = path.rpartition(".")[0]
-        sentence = f"Line {lines[path]}: {problem.message}" if path else problem.message
-        found.append(Problem(problem.field, sentence, problem.severity))
-    return tuple(found)
 
 
 def write_text(document: Mapping[str, object]) -> str:

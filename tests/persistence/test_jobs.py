@@ -16,7 +16,6 @@ from webapp.persistence.jobs.records import (
     StoredJob,
     copy_job,
     create_job,
-    link_customer,
     list_jobs,
     load_job,
     load_job_by_number,
@@ -76,8 +75,8 @@ def test_a_save_that_changes_nothing_makes_no_version(shop_database: Database) -
 def test_a_copy_is_a_job_of_its_own(shop_database: Database) -> None:
     with shop_database.writing() as session:
         customer = add_customer(session, Customer("The Studio"), at=NOW)
-        past = _make(session, "Table")
-        link_customer(session, past.id, customer.id, at=NOW)
+        document = {"form": "1", "job": "Table", "customer": {"name": "The Studio"}}
+        past = create_job(session, uuid4(), document, at=NOW, customer_id=customer.id)
         set_job_state(session, past.id, "done", at=NOW)
         copied = copy_job(session, past.id, uuid4(), at=NOW)
         save_job(session, copied.id, {"job": "Longer table"}, 1, at=NOW)

@@ -92,7 +92,7 @@ def eighths(text: str) -> int:
     ],
 )
 def test_hardwood_planed_on_two_sides(rough: str, surfaced: str) -> None:
-    assert boards.surfaced_thickness(eighths(rough)) == eighths(surfaced)
+    assert boards.SURFACED_TWO_SIDES[eighths(rough)] == eighths(surfaced)
     assert boards.choose_rough(eighths(surfaced), boards.SURFACED_TWO_SIDES) == eighths(rough)
 
 
@@ -177,12 +177,14 @@ def test_sag_of_a_shelf(psi: int, sag: float) -> None:
 
 # ---- finish --------------------------------------------------------------------------------------------------------
 
-FT2_PER_M2 = 1 / finishing.SQUARE_METRES_PER_SQUARE_FOOT
+#: Both exact.
+FT2_PER_M2 = 1 / F("0.3048") ** 2
+LITRES_PER_GALLON = F("3.785411784")
 
 
 def square_feet_per_gallon(solids: str, transfer: str, mil: str) -> float:
     theoretical = finishing.theoretical_coverage(F(solids), F(mil) * F("25.4"))
-    return float(finishing.practical_coverage(theoretical, F(transfer)) * finishing.LITRES_PER_GALLON * FT2_PER_M2)
+    return float(finishing.practical_coverage(theoretical, F(transfer)) * LITRES_PER_GALLON * FT2_PER_M2)
 
 
 @outside(source="coatings: a US gallon is 1604.17 sq ft at 1 mil", kind="common practice")

@@ -40,8 +40,6 @@ BETWEEN_SHEETS: Final = 150.0
 LONGEST_LABEL: Final = 120
 CARET: Final = "\u02c6"
 
-Corners = list[tuple[float, float]]
-
 
 def sheets_dxf(sheets: Sequence[DrawnSheet]) -> bytes:
     """The sheets as a file that drawing programs open; the first one's lower left corner is the origin."""

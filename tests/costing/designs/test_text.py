@@ -5,9 +5,8 @@ from __future__ import annotations
 import pytest
 
 from tests.design_form_case import WALL_CABINET
-from webapp.costing.designs.reader import read_design
 from webapp.costing.designs.schema import arrange
-from webapp.design_text import read_text, read_text_lines, with_lines, write_design_text, write_text
+from webapp.design_text import read_text, read_text_lines, write_design_text, write_text
 
 
 def test_every_value_is_text() -> None:
@@ -77,22 +76,12 @@ def test_hostile_texts_end_at_once() -> None:
         assert problems
 
 
-def test_a_problem_of_the_form_is_led_by_its_line() -> None:
-    text = WALL_CABINET.read_text(encoding="utf-8").replace("{length: z, width: x}", "{length: z, width: z}")
-    document, _, lines = read_text_lines(text)
-    _, problems = read_design(document)
+def test_each_entry_of_a_text_is_known_by_its_line() -> None:
+    text = WALL_CABINET.read_text(encoding="utf-8")
+    _, _, lines = read_text_lines(text)
     number = next(number for number, line in enumerate(text.splitlines(), 1) if line.startswith("  door:"))
-    assert [problem.message for problem in with_lines(problems[:1], lines)] == [
-        f"Line {number}: Part door, runs: length and width both run along z; they have to differ."
-    ]
-
-
-def test_a_missing_field_is_led_by_the_line_of_its_entry() -> None:
-    document, _, lines = read_text_lines("form: 1\nparts:\n  side: {says: Side}\n")
-    _, problems = read_design(document)
-    led = {problem.field: problem.message for problem in with_lines(problems, lines)}
-    assert led["parts.side.count"].startswith("Line 3: Part side lacks 'count'")
-    assert led["scope"].startswith("The design lacks 'scope'")
+    assert lines["parts.door"] == number
+    assert read_text_lines("form: 1\nparts:\n  side: {says: Side}\n")[2]["parts.side"] == 3
 
 
 def test_the_wall_cabinet_is_written_as_it_stands() -> None:

@@ -8,7 +8,7 @@ from fastapi import FastAPI
 from tests.harness.visiting import Visitor
 from webapp.app import create_app
 from webapp.persistence.database.database import Database
-from webapp.persistence.people.users import count_users
+from webapp.persistence.people.users import list_people
 from webapp.persistence.settings.shop import find_shop
 from webapp.settings import Settings
 
@@ -64,7 +64,7 @@ def test_a_shop_is_set_up_once(first: Visitor, empty_app: FastAPI, database: Dat
     assert answer.status_code == 409
     assert "set up already" in answer.text
     with database.reading() as session:
-        assert count_users(session) == 1
+        assert len(list_people(session)) == 1
 
 
 @pytest.mark.parametrize(

@@ -29,11 +29,6 @@ def whole_down(value: Fraction) -> Fraction:
     return Fraction(floor(value))
 
 
-def minor_unit(places: int) -> Fraction:
-    """The smallest coin of a currency with so many decimals: 1/100 for two."""
-    return Fraction(1, 10**places)
-
-
 def to_decimal(value: Fraction, places: int) -> Decimal:
     """A printed amount: rounded half up to `places` decimals."""
     scaled = half_up(value * 10**places)

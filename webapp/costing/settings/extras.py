@@ -357,8 +357,6 @@ def _settings(rule: Allowance) -> tuple[Setting, ...]:
 #: The settings of all rules, each switch before its amounts.
 ALLOWANCE_SETTINGS: Final[tuple[Setting, ...]] = tuple(one for rule in ALLOWANCES for one in _settings(rule))
 
-ALLOWANCES_BY_NAME: Final[Mapping[str, Allowance]] = {rule.name: rule for rule in ALLOWANCES}
-
 #: The stretches of the price that rules make, with their words, in the table's order.
 MONEY_STRETCHES: Final[Mapping[str, str]] = {
     charge.name: charge.label for rule in ALLOWANCES for charge in rule.charges if charge.lands == "money"

@@ -123,7 +123,3 @@ class Rates:
             own=self.own | frozenset(changed),
             reasons={**self.reasons, **reasons},
         )
-
-    def with_operations(self, changed: Mapping[str, OperationRate]) -> Rates:
-        """The same rates with some operations changed, for one job."""
-        return replace(self, operations={**self.operations, **changed}, own=self.own | frozenset(changed))

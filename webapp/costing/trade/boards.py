@@ -60,11 +60,6 @@ def dressed_width(nominal_nm: int) -> int:
     return nominal_nm - (_in(0, 1, 2) if nominal_nm < _in(8) else _in(0, 3, 4))
 
 
-def surfaced_thickness(rough_nm: int) -> int | None:
-    """What two planed faces leave of a rough thickness, nm, or None where the table has no such thickness."""
-    return SURFACED_TWO_SIDES.get(rough_nm)
-
-
 def choose_rough(finished_nm: int, offered: Iterable[int]) -> int | None:
     """The thinnest offered rough thickness that still planes to the finished one; None if none does."""
     enough = [rough for rough in offered if SURFACED_TWO_SIDES.get(rough, 0) >= finished_nm]

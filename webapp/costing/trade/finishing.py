@@ -3,11 +3,6 @@
 from __future__ import annotations
 
 from fractions import Fraction
-from typing import Final
-
-#: Litres in one US gallon and square metres in one square foot, both exact.
-LITRES_PER_GALLON: Final = Fraction(3785411784, 10**9)
-SQUARE_METRES_PER_SQUARE_FOOT: Final = Fraction(3048, 10000) ** 2
 
 
 def theoretical_coverage(solids: Fraction, dry_micrometres: Fraction) -> Fraction:

@@ -71,7 +71,6 @@ class ToBuy:
     groups: tuple[BuyGroup, ...]
     total: str
     open_prices: int
-    old_prices: int
 
 
 @dataclass(slots=True)
@@ -110,8 +109,7 @@ def add_up(jobs: Sequence[JobToBuy], reader: Reader) -> ToBuy:
         total += parts
     rows = [row for group in groups if group.name != FROM_RACK for row in group.rows]
     missing = sum(1 for row in rows if row.mark == PRICE_MARKS[MISSING])
-    old = sum(1 for row in rows if row.mark and row.mark != PRICE_MARKS[MISSING])
-    return ToBuy(tuple(groups), reader.money(total), missing, old)
+    return ToBuy(tuple(groups), reader.money(total), missing)
 
 
 def _from_whom(line: _Line) -> str:

@@ -170,16 +170,6 @@ def copy_job(session: Session, job_id: UUID, copy_id: UUID, *, at: datetime, by:
     return create_job(session, copy_id, past.document, at=at, by=by, customer_id=past.customer_id, copied_from=past.id)
 
 
-def link_customer(
-    session: Session, job_id: UUID, customer_id: int | None, *, at: datetime, by: UUID | None = None
-) -> None:
-    """Say which of the kept customers a job is for; its document keeps its own words. Raises NotKept."""
-    row = _locked(session, job_id)
-    row.customer_id = customer_id
-    session.flush()
-    record(session, Deed(at, by, "linked", "job", str(job_id), {"customer": customer_id}))
-
-
 def set_job_state(session: Session, job_id: UUID, state: JobState, *, at: datetime, by: UUID | None = None) -> None:
     """Say how a job stands; its document and version stay as they are. Raises NotKept."""
     row = _locked(session, job_id)

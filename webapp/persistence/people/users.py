@@ -7,7 +7,7 @@ from datetime import datetime, timedelta
 from typing import Final, Literal, cast
 from uuid import UUID, uuid4
 
-from sqlalchemy import CheckConstraint, ForeignKey, delete, func, select
+from sqlalchemy import CheckConstraint, ForeignKey, delete, select
 from sqlalchemy.orm import Mapped, Session, mapped_column
 
 from webapp.persistence.store.audit import Deed, record
@@ -244,11 +244,6 @@ def set_password(
     row.password_hash = password_hash
     end_all_sign_ins(session, user_id, but=keep)
     record(session, Deed(at, by, "given a new password", "person", str(user_id), {"name": row.name}))
-
-
-def count_users(session: Session) -> int:
-    """How many people may sign in."""
-    return session.scalar(select(func.count()).select_from(UserRow)) or 0
 
 
 def _row(session: Session, user_id: UUID) -> UserRow:

@@ -88,11 +88,6 @@ def sheet_saw_plan(request: SheetRequest, plan: SheetPlan, keep: tuple[int, int]
     return saw_plan([sawn_sheet(request, sheet, keep, narrow) for sheet in plan.sheets])
 
 
-def count_sheet_settings(request: SheetRequest, plan: SheetPlan) -> int:
-    """How often the fence is set for all sheets of a plan; sheets cut alike are cut together."""
-    return len(sheet_saw_plan(request, plan).settings)
-
-
 def count_length_settings(request: LengthRequest, plan: LengthPlan) -> int:
     """How often the stop is set for all stock lengths of a plan: once for each length that is cut to."""
     sizes = {piece.id: piece.length for piece in request.pieces} | {part.id: part.length for part in plan.parts}
