@@ -1,4 +1,4 @@
-"""Kinds of material, and the states of jobs, quotes and prices, stand in one table each, and nowhere over again."""
+"""Kinds of material, states of jobs, quotes and prices, and the field of a form stand in one place each."""
 
 from __future__ import annotations
 
@@ -107,3 +107,19 @@ def worded(tree: ast.AST) -> Iterator[tuple[int, set[str]]]:
             names = {key.id for key in node.keys if isinstance(key, ast.Name)}
             texts = {str(key.value) for key in node.keys if isinstance(key, ast.Constant)}
             yield node.lineno, names | texts
+
+
+def test_no_page_has_a_field_of_its_own() -> None:
+    again = [
+        f"{path.relative_to(CHECKOUT)}:{node.lineno}"
+        for path in sorted((CHECKOUT / "webapp" / "pages").rglob("*.py"))
+        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8")))
+        if isinstance(node, ast.ClassDef) and {"name", "label", "hint", "problem"} <= told_by(node)
+    ]
+    assert [one.partition(":")[0] for one in again] == ["webapp/pages/web/fields.py"], (
+        "a field of a form is the one in webapp/pages/web/fields.py"
+    )
+
+
+def told_by(node: ast.ClassDef) -> set[str]:
+    return {one.target.id for one in node.body if isinstance(one, ast.AnnAssign) and isinstance(one.target, ast.Name)}

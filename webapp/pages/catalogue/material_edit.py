@@ -11,7 +11,6 @@ from fastapi.responses import RedirectResponse, Response
 
 from webapp.costing.catalogue.kinds import KINDS, Kind
 from webapp.pages.catalogue.material_form import (
-    ValueField,
     differences,
     fields_of,
     labels_of,
@@ -20,6 +19,7 @@ from webapp.pages.catalogue.material_form import (
     value_fields,
 )
 from webapp.pages.web.dependencies import ShopHere, SignedIn, StoreSession
+from webapp.pages.web.fields import Field
 from webapp.pages.web.posting import PostedFields
 from webapp.pages.web.routing import PageRouter
 from webapp.persistence.catalogue.changes import CodeTaken, add_material, edit_material, retire_material
@@ -54,7 +54,7 @@ class MaterialFormPage:
     kind_words: str
     version: int
     fields: Mapping[str, str]
-    values: tuple[ValueField, ...]
+    values: tuple[tuple[Field, Field], ...]
     problems: Mapping[str, str]
     listed: tuple[tuple[str, str], ...]
     stale: tuple[tuple[str, str, str], ...]

@@ -4,15 +4,15 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
-from dataclasses import dataclass
 from fractions import Fraction
-from typing import Final
+from typing import Any, Final
 
 from webapp.costing.catalogue.kinds import KINDS, Kind, Property
 from webapp.costing.catalogue.materials import Material, read_tags, tag_words
 from webapp.costing.errors import MeasureError
 from webapp.costing.measures.written import System, parse_quantity
 from webapp.pages.shown.materials import unit_of, value_typed
+from webapp.pages.web.fields import Field
 from webapp.pages.web.posting import tidy_text
 from webapp.persistence.store.lists import one_line
 
@@ -25,22 +25,6 @@ _CODE: Final = re.compile(r"[a-z0-9][a-z0-9_-]{0,39}")
 #: Values that may well be nothing; of any other it means that nobody knows it, and then the field stays empty.
 MAY_BE_NOTHING: Final = frozenset({"end_trim", "defect_reserve", "splice_lap", "spare", "movement"})
 WHOLE: Final = Fraction(1)
-
-
-@dataclass(frozen=True, slots=True)
-class ValueField:
-    """One value to type with where it comes from; `options` where it is chosen instead."""
-
-    name: str
-    label: str
-    unit: str
-    hint: str
-    required: bool
-    typed: str
-    source: str
-    problem: str
-    source_problem: str
-    options: tuple[tuple[str, str], ...]
 
 
 def code_from(name: str) -> str:
@@ -72,23 +56,22 @@ def typed_material(sent: Mapping[str, str], kind: Kind) -> dict[str, str]:
 
 def value_fields(
     kind: Kind, fields: Mapping[str, str], problems: Mapping[str, str], system: System
-) -> tuple[ValueField, ...]:
-    """The fields of the values of a kind."""
+) -> tuple[tuple[Field, Field], ...]:
+    """The fields of the values of a kind, each with the field of its source."""
+
+    def field(name: str, label: str, **further: Any) -> Field:
+        return Field(name, label, fields.get(name, ""), problem=problems.get(name, ""), **further)
+
     return tuple(
-        ValueField(
-            name=one.name,
-            label=one.label,
-            unit=unit_of(one, system),
-            hint=one.hint,
-            required=one.required,
-            typed=fields.get(f"value.{one.name}", ""),
-            source=fields.get(f"source.{one.name}", ""),
-            problem=problems.get(f"value.{one.name}", ""),
-            source_problem=problems.get(f"source.{one.name}", ""),
-            options=(("", "not said"), ("yes", "yes"), ("no", "no")) if one.quantity == "yes_no" else (),
+        (
+            field(
+                f"value.{one.name}", one.label, hint=one.hint, unit=unit_of(one, system), required=one.required,
+                options=(("", "not said"), ("yes", "yes"), ("no", "no")) if one.quantity == "yes_no" else (),
+            ),
+            field(f"source.{one.name}", "Source"),
         )
         for one in KINDS[kind].properties
-    )
+    )  # fmt: skip
 
 
 def read_material(kind: Kind, fields: Mapping[str, str], system: System) -> tuple[Material, dict[str, str]]:

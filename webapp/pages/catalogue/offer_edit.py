@@ -13,7 +13,7 @@ from sqlalchemy.orm import Session
 
 from webapp.costing.catalogue.kinds import KINDS
 from webapp.costing.catalogue.materials import Material
-from webapp.pages.catalogue.material_form import ValueField, differences
+from webapp.pages.catalogue.material_form import differences
 from webapp.pages.catalogue.offer_form import (
     COUNTED,
     NEW_SUPPLIER,
@@ -27,6 +27,7 @@ from webapp.pages.catalogue.offer_form import (
 from webapp.pages.catalogue.supplier_form import COMES_WORDS
 from webapp.pages.prices.entry import Desk, TypedPrice, empty_price, keep_seen, read_price, typed_price
 from webapp.pages.web.dependencies import ShopHere, SignedIn, StoreSession
+from webapp.pages.web.fields import Field
 from webapp.pages.web.posting import PostedFields
 from webapp.pages.web.routing import PageRouter
 from webapp.persistence.catalogue.changes import add_offer, add_supplier, edit_offer, retire_offer
@@ -55,7 +56,7 @@ class OfferFormPage:
     material_href: str
     suppliers: tuple[tuple[str, str], ...]
     fields: Mapping[str, str]
-    sizes: tuple[ValueField, ...]
+    sizes: tuple[Field, ...]
     price: TypedPrice | None
     price_is_for: str
     currency: str

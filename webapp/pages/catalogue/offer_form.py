@@ -9,9 +9,10 @@ from typing import Final
 from webapp.costing.catalogue.kinds import KINDS, Kind
 from webapp.costing.catalogue.materials import Material, Offer
 from webapp.costing.measures.written import System
-from webapp.pages.catalogue.material_form import ValueField, read_value
+from webapp.pages.catalogue.material_form import read_value
 from webapp.pages.catalogue.supplier_form import free_code, problem_with_name, read_sum
 from webapp.pages.shown.materials import number_typed, unit_of
+from webapp.pages.web.fields import Field
 from webapp.persistence.catalogue.records import Supplier
 from webapp.persistence.settings.shop import Shop
 from webapp.persistence.store.lists import one_line
@@ -59,12 +60,12 @@ def typed_offer(sent: Mapping[str, str], kind: Kind) -> dict[str, str]:
 
 def size_fields(
     kind: Kind, fields: Mapping[str, str], problems: Mapping[str, str], system: System
-) -> tuple[ValueField, ...]:
+) -> tuple[Field, ...]:
     """The fields of what one purchase holds."""
     return tuple(
-        ValueField(
-            f"size.{one.name}", one.label, unit_of(one, system), one.hint, one.required,
-            fields.get(f"size.{one.name}", ""), "", problems.get(f"size.{one.name}", ""), "", (),
+        Field(
+            f"size.{one.name}", one.label, fields.get(f"size.{one.name}", ""), one.hint,
+            problems.get(f"size.{one.name}", ""), unit=unit_of(one, system), required=one.required,
         )
         for one in KINDS[kind].sizes
     )  # fmt: skip

@@ -14,6 +14,7 @@ from webapp.costing.designs.values import check_sizes
 from webapp.costing.jobs.reader import MOST_OF_ONE
 from webapp.costing.measures.written import System, format_quantity, write_quantity
 from webapp.pages.sheet.words import ordered_sizes
+from webapp.pages.web.fields import Field
 from webapp.pages.web.posting import Document, tidy_text
 from webapp.persistence.designs.records import load_design
 from webapp.persistence.store.errors import NotKept
@@ -25,22 +26,11 @@ MOST_ITEMS: Final = 6
 
 
 @dataclass(frozen=True, slots=True)
-class BeginField:
-    """A size or a quantity: its name in the form, words, what stands in it, its limits, and what is wrong with it."""
-
-    name: str
-    label: str
-    value: str
-    hint: str
-    problem: str
-
-
-@dataclass(frozen=True, slots=True)
 class BeginItem:
     """One thing to be made."""
 
     name: str
-    fields: tuple[BeginField, ...]
+    fields: tuple[Field, ...]
 
 
 def begin_items(
@@ -94,16 +84,16 @@ def _begin_item(item: Document, design: Design, typed: Mapping[str, str], system
         str(item.get("label") or design.name),
         (
             *(_size(stem, size, held[size.name], wrong.get(f"sizes.{size.name}", ""), system) for size in asked),
-            BeginField(f"{stem}.quantity", "How many", quantity, "", _wrong_quantity(quantity)),
+            Field(f"{stem}.quantity", "How many", quantity, "", _wrong_quantity(quantity)),
         ),
     )
 
 
-def _size(stem: str, size: Size, text: str, problem: str, system: System) -> BeginField:
+def _size(stem: str, size: Size, text: str, problem: str, system: System) -> Field:
     quantity = "length" if size.is_length else "number"
     least, most = (format_quantity(limit, quantity, system) for limit in (size.least, size.most))
     value = text or write_quantity(size.usual, quantity, system)
-    return BeginField(f"{stem}.sizes.{size.name}", size.says, value, f"{least} to {most}", problem)
+    return Field(f"{stem}.sizes.{size.name}", size.says, value, f"{least} to {most}", problem)
 
 
 def _wrong_quantity(text: str) -> str:

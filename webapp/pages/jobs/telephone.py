@@ -33,6 +33,7 @@ from webapp.pages.sheet.words import ordered_sizes
 from webapp.pages.shown.figures import Shower
 from webapp.pages.web.dependencies import ReadingSession, ShopHere, SignedIn
 from webapp.pages.web.errors import is_part
+from webapp.pages.web.fields import Field
 from webapp.pages.web.posting import Document, PostedFields, tidy_text
 from webapp.pages.web.routing import PageRouter, in_one_write
 from webapp.persistence.designs.records import list_designs, load_design
@@ -52,17 +53,6 @@ ITEM: Final = "bench"
 OF_THAT_JOB: Final = frozenset({"form", "job", "customer", "site", "items", "notes"})
 #: What holds for a bench whatever else its job had.
 OF_THE_BENCH: Final = frozenset({"novelty", "settings", "pinned", "rack"})
-
-
-@dataclass(frozen=True, slots=True)
-class SizeField:
-    """One of the three sizes."""
-
-    name: str
-    label: str
-    value: str
-    hint: str
-    problem: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,7 +84,7 @@ class TelephonePage:
     chosen: str
     past: tuple[tuple[str, str], ...]
     designs: tuple[tuple[str, str], ...]
-    sizes: tuple[SizeField, ...]
+    sizes: tuple[Field, ...]
     quantity: str
     quantity_problem: str
     customers: tuple[tuple[str, str], ...]
@@ -278,7 +268,7 @@ def _wrong_quantity(worked: Worked, typed: Mapping[str, str]) -> str:
     return said or ("" if _quantity(typed) else "Type how many are wanted.")
 
 
-def _size(number: int, found: Bench, worked: Worked, typed: Mapping[str, str], shop: Shop) -> SizeField:
+def _size(number: int, found: Bench, worked: Worked, typed: Mapping[str, str], shop: Shop) -> Field:
     size = _first_sizes(found.design, shop.length_system)[number - 1]
     quantity = "length" if size.is_length else "number"
     least, most = (format_quantity(limit, quantity, shop.length_system) for limit in (size.least, size.most))
@@ -289,7 +279,7 @@ def _size(number: int, found: Bench, worked: Worked, typed: Mapping[str, str], s
     if _typed(typed, name) == "":
         # The size of the past bench is not what was asked for.
         value, problem = "", f"Type the {size.says[:1].lower()}{size.says[1:]}, {least} to {most}."
-    return SizeField(name, size.says, str(value), f"{least} to {most}", problem)
+    return Field(name, size.says, str(value), f"{least} to {most}", problem)
 
 
 def _said(problems: tuple[Problem, ...], *fields: str) -> str:

@@ -12,8 +12,9 @@ from fastapi import Form, Request
 from fastapi.responses import HTMLResponse, RedirectResponse, Response
 
 from webapp.pages.people.sign_in import let_in
-from webapp.pages.settings.first_rates import FirstRateField, keep_answers, rate_fields, read_first_rates
+from webapp.pages.settings.first_rates import keep_answers, rate_fields, read_first_rates
 from webapp.pages.settings.shop_fields import LENGTH_SYSTEMS, LONGEST_LINE, LONGEST_TEXT, PAPERS
+from webapp.pages.web.fields import Field
 from webapp.pages.web.routing import PageRouter
 from webapp.persistence.people.users import Credentials, add_user
 from webapp.persistence.settings.shop import LengthSystem, Paper, Shop, open_shop
@@ -39,7 +40,7 @@ class SetUpPage:
     papers: tuple[tuple[str, str], ...]
     currencies: tuple[tuple[str, str], ...]
     zones: tuple[tuple[str, str], ...]
-    rates: tuple[FirstRateField, ...]
+    rates: tuple[Field, ...]
 
 
 @router.get(SET_UP)

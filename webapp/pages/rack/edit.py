@@ -12,10 +12,11 @@ from fastapi.responses import RedirectResponse, Response
 
 from webapp.costing.catalogue.kinds import KINDS, ON_THE_RACK, Kind
 from webapp.costing.catalogue.materials import Material
-from webapp.pages.catalogue.material_form import ValueField, differences
+from webapp.pages.catalogue.material_form import differences
 from webapp.pages.rack.form import LABELS, fields_of, read_offcut, side_fields, typed_offcut
 from webapp.pages.shown.offcuts import size_words
 from webapp.pages.web.dependencies import ShopHere, SignedIn, StoreSession
+from webapp.pages.web.fields import Field
 from webapp.pages.web.listing import Turning, page_number, turning
 from webapp.pages.web.posting import PostedFields
 from webapp.pages.web.routing import PageRouter
@@ -52,7 +53,7 @@ class OffcutFormPage:
     material: str
     material_name: str
     version: int
-    sides: tuple[ValueField, ...]
+    sides: tuple[Field, ...]
     fields: Mapping[str, str]
     problems: Mapping[str, str]
     listed: tuple[tuple[str, str], ...]

@@ -8,8 +8,9 @@ from typing import Final
 from webapp.costing.catalogue.kinds import KINDS, Kind
 from webapp.costing.catalogue.materials import Offcut
 from webapp.costing.measures.written import System
-from webapp.pages.catalogue.material_form import ValueField, read_value
+from webapp.pages.catalogue.material_form import read_value
 from webapp.pages.shown.materials import number_typed, unit_of
+from webapp.pages.web.fields import Field
 from webapp.pages.web.posting import tidy_text
 from webapp.persistence.rack.records import StoredOffcut
 from webapp.persistence.store.lists import one_line
@@ -39,12 +40,12 @@ def typed_offcut(sent: Mapping[str, str]) -> dict[str, str]:
 
 def side_fields(
     kind: Kind, fields: Mapping[str, str], problems: Mapping[str, str], system: System
-) -> tuple[ValueField, ...]:
+) -> tuple[Field, ...]:
     """The fields of its size."""
     return tuple(
-        ValueField(
-            one.name, one.label, unit_of(one, system), one.hint, True, fields.get(one.name, ""), "",
-            problems.get(one.name, ""), "", (),
+        Field(
+            one.name, one.label, fields.get(one.name, ""), one.hint, problems.get(one.name, ""),
+            unit=unit_of(one, system), required=True,
         )
         for one in KINDS[kind].rack_sides
     )  # fmt: skip

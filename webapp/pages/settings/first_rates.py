@@ -20,6 +20,7 @@ from webapp.costing.settings.table import SETTINGS_BY_NAME
 from webapp.costing.settings.typed import read_setting, write_setting
 from webapp.pages.settings.view import source_words
 from webapp.pages.web.dependencies import ShopHere, SignedIn, StoreSession
+from webapp.pages.web.fields import Field
 from webapp.pages.web.posting import PostedFields
 from webapp.pages.web.routing import PageRouter
 from webapp.persistence.people.users import User
@@ -35,22 +36,10 @@ WHY = "What the shop begins with"
 
 
 @dataclass(frozen=True, slots=True)
-class FirstRateField:
-    """A field: its name and words, what is typed, its unit ('' for the shop's currency) and what stands against it."""
-
-    name: str
-    label: str
-    hint: str
-    value: str
-    unit: str
-    problem: str
-
-
-@dataclass(frozen=True, slots=True)
 class FirstRatesPage:
     """The fields, and whether all of them were answered already."""
 
-    fields: tuple[FirstRateField, ...]
+    fields: tuple[Field, ...]
     problems: tuple[tuple[str, str], ...]
     currency: str
     answered: bool
@@ -78,12 +67,12 @@ def keep_first_rates(
     return RedirectResponse("/", 303)
 
 
-def rate_fields(typed: Mapping[str, str], problems: Mapping[str, str]) -> tuple[FirstRateField, ...]:
+def rate_fields(typed: Mapping[str, str], problems: Mapping[str, str]) -> tuple[Field, ...]:
     """The fields as they were typed."""
     return tuple(
-        FirstRateField(
-            one.name, one.label, one.hint, typed.get(one.name, ""),
-            "" if SETTINGS_BY_NAME[one.settings[0]].quantity == "money" else "%", problems.get(one.name, ""),
+        Field(
+            one.name, one.label, typed.get(one.name, ""), one.hint, problems.get(one.name, ""),
+            unit="" if SETTINGS_BY_NAME[one.settings[0]].quantity == "money" else "%",
         )
         for one in FIRST_RATES
     )  # fmt: skip

@@ -27,6 +27,7 @@ from webapp.costing.settings.table import (
 )
 from webapp.costing.settings.typed import show_setting, write_setting
 from webapp.documents.printing.paper import day_text
+from webapp.pages.web.fields import Field
 from webapp.pages.web.times import moment
 from webapp.persistence.settings.rates import RateSetListed, StoredRates
 from webapp.persistence.settings.shop import Shop
@@ -44,21 +45,11 @@ PEOPLE_WORDS: Final[Mapping[str, str]] = {name: label for name, (label, _) in PE
 
 
 @dataclass(frozen=True, slots=True)
-class SettingField:
-    """One setting as a field: `options` where it is chosen rather than typed, `own` where it is not the default.
+class SettingField(Field):
+    """One setting as a field: `own` where it is not the default, and what it goes back to."""
 
-    `default` is what the field goes back to.
-    """
-
-    name: str
-    label: str
-    value: str
-    unit: str | None
-    hint: str
-    problem: str
-    options: tuple[tuple[str, str], ...]
-    own: bool
-    default: str
+    own: bool = False
+    default: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -116,8 +107,10 @@ def field_of(setting: Setting, rates: Rates, typed: str | None, problem: str, sh
     if setting.moves:
         said.append(f"Moves {', '.join(setting.moves)}.")
     options = YES_NO if setting.quantity == "yes_no" else tuple((one, one) for one in setting.answers)
-    unit = shop.currency if setting.quantity == "money" else None
-    return SettingField(setting.name, setting.label, written, unit, " ".join(said), problem, options, own, given)
+    unit = shop.currency if setting.quantity == "money" else ""
+    return SettingField(
+        setting.name, setting.label, written, " ".join(said), problem, options, unit, own=own, default=given
+    )
 
 
 def sections_of(group: str, field: Callable[[Setting], SettingField], rates: Rates) -> tuple[FieldSection, ...]:

@@ -19,27 +19,11 @@ from webapp.costing.settings.table import GROUPS, SETTINGS, SETTINGS_BY_NAME
 from webapp.costing.settings.typed import show_setting, write_setting
 from webapp.pages.sheet.form import NEW_LINE
 from webapp.pages.sheet.places import Options, Stock, fill_place
-from webapp.pages.sheet.problems import Sorted, dom_id
+from webapp.pages.sheet.problems import Sorted
 from webapp.pages.sheet.words import ordered_sizes, rack_answers
+from webapp.pages.web.fields import Field
 
 NOVELTY_WORDS: Final = {"repeat": "done before", "known": "of a known kind", "new": "of a new kind"}
-
-
-@dataclass(frozen=True, slots=True)
-class Field:
-    """One field: its name in the form, words, what stands in it, hint, what is wrong, and answers to choose from."""
-
-    name: str
-    label: str
-    value: str = ""
-    hint: str = ""
-    problem: str = ""
-    options: Options = ()
-
-    @property
-    def id(self) -> str:
-        """The id of its element."""
-        return dom_id(self.name)
 
 
 @dataclass(frozen=True, slots=True)

@@ -21,6 +21,7 @@ from webapp.pages.sheet.prices import CONFIRMED, price_name
 from webapp.pages.sheet.problems import Sorted
 from webapp.pages.shown.figures import Shower, Shown
 from webapp.pages.shown.materials import PRICE_MARKS
+from webapp.pages.web.fields import Field
 from webapp.showing import pack_words
 
 Options = tuple[tuple[str, str], ...]
@@ -43,19 +44,6 @@ class PriceField:
 
 
 @dataclass(frozen=True, slots=True)
-class OfferField:
-    """One thing to say of a first offer: its name, words, what was typed, and the suppliers to choose from."""
-
-    name: str
-    label: str
-    typed: str
-    hint: str
-    problem: str
-    options: tuple[tuple[str, str], ...] = ()
-    confirmed: str = ""
-
-
-@dataclass(frozen=True, slots=True)
 class MaterialRow:
     """One material: needed, bought, what it costs and what is charged; `state` says how its price stands."""
 
@@ -71,7 +59,7 @@ class MaterialRow:
     state: str
     mark: str
     prices: tuple[PriceField, ...]
-    offer: tuple[OfferField, ...]
+    offer: tuple[Field, ...]
     keep_offer: str
     problems: tuple[str, ...]
 
@@ -140,18 +128,16 @@ def _price_fields(
         )  # fmt: skip
 
 
-def first_offer_fields(
-    material: Material, catalogue: Catalogue, shower: Shower, typed: Typed
-) -> tuple[OfferField, ...]:
+def first_offer_fields(material: Material, catalogue: Catalogue, shower: Shower, typed: Typed) -> tuple[Field, ...]:
     """What has to be said of the first offer of a material that nobody offers: by whom, its size, its price."""
     stem, confirmed = f"offer.{material.code}", f"offer.{material.code}.price{CONFIRMED}"
     suppliers = (("", "Choose a supplier"), *sorted(typed.suppliers.items(), key=lambda one: one[1].casefold()))
 
-    def field(name: str, label: str, usual: str = "", hint: str = "", options: Options = ()) -> OfferField:
+    def field(name: str, label: str, usual: str = "", hint: str = "", options: Options = ()) -> Field:
         full = f"{stem}.{name}"
         asked = typed.fields.get(confirmed, "") if name == "price" else ""
-        return OfferField(
-            full, label, typed.fields.get(full, usual), hint, typed.problems.get(full, ""), options, asked
+        return Field(
+            full, label, typed.fields.get(full, usual), hint, typed.problems.get(full, ""), options, confirmed=asked
         )
 
     return (

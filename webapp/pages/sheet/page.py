@@ -21,7 +21,7 @@ from webapp.costing.settings.rates import Rates
 from webapp.documents.printing.paper import day_text, reader_of
 from webapp.estimating import estimate_job
 from webapp.pages.sheet.drawings import Drawings, build_drawings, drawings_digest
-from webapp.pages.sheet.fields import Field, FieldBuilder, JobFields, setting_groups
+from webapp.pages.sheet.fields import FieldBuilder, JobFields, setting_groups
 from webapp.pages.sheet.materials import Typed
 from webapp.pages.sheet.places import Options, Stock
 from webapp.pages.sheet.plans import JobPlans, better_known, build_plans, cut_keys, plans_digest, told_on
@@ -32,6 +32,7 @@ from webapp.pages.sheet.strip import Strip, build_strip, draw_price
 from webapp.pages.sheet.tables import STEPS_OF_NO_ITEM, Tables, build_tables
 from webapp.pages.shown.figures import Shower
 from webapp.pages.shown.standing import stands_shown
+from webapp.pages.web.fields import Field
 from webapp.pages.web.posting import Posted, tidy_text
 from webapp.pages.web.roles import seen_by, sees_money
 from webapp.persistence.catalogue.records import list_suppliers

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from webapp.costing.errors import Problem
+from webapp.pages.web.fields import dom_id
 
 #: Where a problem of an item that concerns a stock role is put right.
 _TO_FIELD = {"stock": "materials"}
@@ -60,11 +61,6 @@ def sort_problems(
         {name: tuple(dict.fromkeys(said)) for name, said in materials.items()},
         tuple(everything),
     )
-
-
-def dom_id(name: str) -> str:
-    """The id of a field's element; full stops would part a style's or a script's selector."""
-    return name.replace(".", "-")
 
 
 def _named(field: str, places: Mapping[str, str], known: Collection[str]) -> str:

@@ -25,6 +25,7 @@ from webapp.pages.sheet.page import Worked, work_out
 from webapp.pages.sheet.prices import CONFIRMED, Told, keep_all_prices, typed_prices
 from webapp.pages.shown.figures import Shower
 from webapp.pages.web.dependencies import ReadingSession, ShopHere, SignedIn, StoreSession
+from webapp.pages.web.fields import Field
 from webapp.pages.web.posting import PostedFields, tidy_text
 from webapp.pages.web.routing import PageRouter
 from webapp.persistence.catalogue.records import list_suppliers, load_catalogue, load_offer
@@ -45,23 +46,6 @@ SELLER: Final = "who"
 
 
 @dataclass(frozen=True, slots=True)
-class SmallField:
-    """A field in a row: its name and words, what is typed, its hint and what stands against it."""
-
-    name: str
-    label: str
-    value: str
-    problem: str = ""
-    hint: str = ""
-    confirmed: str = ""
-
-    @property
-    def id(self) -> str:
-        """The id of its element."""
-        return self.name.replace(".", "-")
-
-
-@dataclass(frozen=True, slots=True)
 class PriceRow:
     """One material: what one needs of it, and either what it costs or the fields to say so."""
 
@@ -71,8 +55,8 @@ class PriceRow:
     needed: bool
     known: str
     sold_as: str
-    fields: tuple[SmallField, ...]
-    price: SmallField | None
+    fields: tuple[Field, ...]
+    price: Field | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -251,7 +235,7 @@ def _row(
     material = catalogue.materials[code]
     priced = [(offer, current_price(catalogue, offer.id)) for offer in catalogue.offers_of(code)]
     known = [_price_words(material, offer, price, reader) for offer, price in priced if price is not None]
-    fields: tuple[SmallField, ...] = ()
+    fields: tuple[Field, ...] = ()
     price, sold_as = None, ""
     if not known and priced and rough is None:
         offer = priced[0][0]
@@ -261,9 +245,9 @@ def _row(
     elif not known or rough is not None:
         stem = f"offer.{code}"
 
-        def field(name: str, label: str, value: str = "", hint: str = "") -> SmallField:
+        def field(name: str, label: str, value: str = "", hint: str = "") -> Field:
             full = f"{stem}.{name}"
-            return SmallField(full, label, typed.get(full, value), problems.get(full, ""), hint)
+            return Field(full, label, typed.get(full, value), hint, problems.get(full, ""))
 
         fields = (
             *(
@@ -278,10 +262,10 @@ def _row(
     )
 
 
-def _price_of(material: Material, name: str, typed: Mapping[str, str], problems: Mapping[str, str]) -> SmallField:
+def _price_of(material: Material, name: str, typed: Mapping[str, str], problems: Mapping[str, str]) -> Field:
     confirmed = typed.get(f"{name}{CONFIRMED}", "")
-    return SmallField(
-        name, f"Price of {material.name}", typed.get(name, ""), problems.get(name, ""), confirmed=confirmed
+    return Field(
+        name, f"Price of {material.name}", typed.get(name, ""), problem=problems.get(name, ""), confirmed=confirmed
     )
 
 
