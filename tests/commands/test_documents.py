@@ -17,6 +17,13 @@ customer: {name: Clay Corner (invented)}
 items:
 - {design: bench_cabinet, quantity: 2}
 """
+#: A job whose papers are short, where they are not what is looked at.
+SHORT = """
+form: 1
+job: Drawer cabinets
+lines:
+- {kind: part, says: Handle, each: 4.20}
+"""
 
 
 @pytest.fixture(autouse=True)
@@ -61,14 +68,14 @@ def test_a_folder_that_cannot_be_written_to_ends_with_a_sentence(
     tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     file = tmp_path / "job.yaml"
-    file.write_text(JOB, encoding="utf-8")
+    file.write_text(SHORT, encoding="utf-8")
     assert main(["documents", str(file), "--out", str(file)]) == 2
     assert "can't be written to" in capsys.readouterr().err
 
 
 def test_what_is_missing_is_said_beside_the_papers(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     file = tmp_path / "job.yaml"
-    file.write_text(f"{JOB}lines:\n- {{kind: part, says: Oak rail}}\n", encoding="utf-8")
+    file.write_text(f"{SHORT}- {{kind: part, says: Oak rail}}\n", encoding="utf-8")
     assert main(["documents", str(file), "--out", str(tmp_path / "papers")]) == 0
     assert "“Oak rail” has no cost" in capsys.readouterr().err
     assert "Total so far, incomplete" in text_of((tmp_path / "papers" / "quote.pdf").read_bytes())
