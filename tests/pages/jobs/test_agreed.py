@@ -6,11 +6,10 @@ import re
 from dataclasses import replace
 from decimal import Decimal
 from html import unescape
-from io import BytesIO
 
 import pytest
-from pypdf import PdfReader
 
+from tests.documents.paper_case import text_of
 from tests.harness.visiting import Visitor
 from webapp.app import create_app
 from webapp.persistence.catalogue.changes import add_price
@@ -20,8 +19,6 @@ from webapp.persistence.quotes.records import QuoteListed, load_quote, quotes_of
 from webapp.persistence.settings.shop import load_shop
 from webapp.settings import Settings
 from webapp.standing import estimate_stored, estimate_to_buy
-
-pytestmark = pytest.mark.both
 
 AGREED, QUOTED = "Trestle benches for the craft room", "Ware carts"
 
@@ -75,10 +72,7 @@ def money(total: Decimal) -> str:
     return f"{total:,.2f}"
 
 
-def words_of(pdf: bytes) -> str:
-    return " ".join(" ".join(page.extract_text() for page in PdfReader(BytesIO(pdf)).pages).split())
-
-
+@pytest.mark.both
 def test_an_agreed_job_stays_at_its_sum_when_prices_and_rates_change(demo_client: Visitor, agreed: int) -> None:
     quote = last_quote(demo_client, agreed)
     before = strip_of(demo_client.get(f"/jobs/{agreed}").text)
@@ -100,6 +94,7 @@ def test_an_agreed_job_stays_at_its_sum_when_prices_and_rates_change(demo_client
     assert worked.inputs.catalogue.today.isoformat() == stored.snapshot["catalogue"]["today"]
 
 
+@pytest.mark.both
 def test_making_follows_what_was_agreed_and_buying_tells_the_difference(demo_client: Visitor, agreed: int) -> None:
     quote = last_quote(demo_client, agreed)
     pack = demo_client.get(f"/jobs/{agreed}/workshop").text
@@ -107,7 +102,7 @@ def test_making_follows_what_was_agreed_and_buying_tells_the_difference(demo_cli
     files = re.findall(r'href="(/jobs/[^"]+\.(?:dxf|svg))"', cuts)
     assert files
     drawn = [demo_client.get(href).content for href in files[:2]]
-    papers = words_of(demo_client.get(f"/jobs/{agreed}/workshop.pdf").content)
+    papers = text_of(demo_client.get(f"/jobs/{agreed}/workshop.pdf").content)
     assert f"quote {quote.number}, revision {quote.revision}" in unescape(cuts)
     with demo_client.program.database.reading() as session:
         job, shop = load_job_by_number(session, agreed), load_shop(session)
@@ -117,7 +112,7 @@ def test_making_follows_what_was_agreed_and_buying_tells_the_difference(demo_cli
     assert demo_client.get(f"/jobs/{agreed}/workshop").text == pack
     assert demo_client.get(f"/jobs/{agreed}/cut").text == cuts
     assert [demo_client.get(href).content for href in files[:2]] == drawn
-    assert words_of(demo_client.get(f"/jobs/{agreed}/workshop.pdf").content) == papers
+    assert text_of(demo_client.get(f"/jobs/{agreed}/workshop.pdf").content) == papers
     with demo_client.program.database.reading() as session:
         job, shop = load_job_by_number(session, agreed), load_shop(session)
         buys = estimate_to_buy(session, job, shop, shop.today(demo_client.program.now()))
@@ -131,13 +126,14 @@ def test_making_follows_what_was_agreed_and_buying_tells_the_difference(demo_cli
     found = [Decimal(text.replace(",", "")) for text in re.findall(r"([\d,]+\.\d\d)", rows)]
     assert found == [counted, costs, costs - counted]
     assert "is the shop's" in page
-    listed = words_of(demo_client.get(f"/jobs/{agreed}/shopping-list.pdf").content)
+    listed = text_of(demo_client.get(f"/jobs/{agreed}/shopping-list.pdf").content)
     assert f"As agreed in quote {quote.number}, revision {quote.revision}." in listed
     assert "more, which the shop bears" in listed
     together = demo_client.get(f"/pool?job={agreed}&job={number_of(demo_client, QUOTED)}")
     assert "Materials of agreed jobs" in together.text
 
 
+@pytest.mark.both
 def test_a_change_says_what_differs_and_asks_who_wished_it(demo_client: Visitor, agreed: int) -> None:
     quote = last_quote(demo_client, agreed)
     address = f"/jobs/{agreed}/issue"

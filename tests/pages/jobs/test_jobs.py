@@ -22,8 +22,6 @@ from webapp.persistence.jobs.records import JobRow, StoredJob, load_job_by_numbe
 from webapp.persistence.quotes.records import quotes_of_job
 from webapp.persistence.settings.shop import load_shop
 
-pytestmark = pytest.mark.both
-
 SHEET = "job-sheet"
 
 
@@ -70,6 +68,7 @@ def test_a_shop_without_jobs_is_told_how_to_begin(client: Visitor) -> None:
     assert 'href="/jobs/new"' in page
 
 
+@pytest.mark.both
 def test_jobs_are_found_by_words_and_state_which_stand_in_the_address(demo_client: Visitor) -> None:
     everything = demo_client.get("/jobs").text
     assert everything.index("oak top") < everything.index("Trestle benches"), "the last touched does not come first"
@@ -84,6 +83,7 @@ def test_jobs_are_found_by_words_and_state_which_stand_in_the_address(demo_clien
     assert "No job is like that." in nothing
 
 
+@pytest.mark.both
 def test_a_list_longer_than_a_page_goes_on(demo_client: Visitor) -> None:
     first = kept(demo_client, 1)
     for _ in range(48):
@@ -147,6 +147,7 @@ def test_a_job_that_can_not_begin_says_why_and_loses_nothing(
         assert len(session.scalars(select(JobRow.id)).all()) == 5
 
 
+@pytest.mark.both
 def test_a_copy_is_a_new_open_job_that_knows_where_it_came_from(demo_client: Visitor) -> None:
     first = kept(demo_client, 1)
     answer = demo_client.send_form(f"/jobs/{first.id}/copy")
@@ -158,6 +159,7 @@ def test_a_copy_is_a_new_open_job_that_knows_where_it_came_from(demo_client: Vis
 # ---- the sheet ----------------------------------------------------------------------------------------------------
 
 
+@pytest.mark.both
 @pytest.mark.parametrize("number", [1, 2, 3, 4])
 def test_the_sheet_shows_the_total_of_the_estimate_and_gives_it_again_when_saved(
     demo_client: Visitor, number: int
@@ -186,6 +188,7 @@ def test_what_is_in_sight_is_there_without_a_click(demo_client: Visitor) -> None
         assert words in strip, f"{words} is not in the strip"
 
 
+@pytest.mark.both
 def test_saving_keeps_what_was_typed_even_where_it_can_not_be_worked_out(demo_client: Visitor) -> None:
     fields = {**sheet(demo_client, 4), "items.cabinet.sizes.width": "18 in by 2", "state": "dropped"}
     assert demo_client.send_form("/jobs/4", fields).status_code == 303
@@ -196,6 +199,7 @@ def test_saving_keeps_what_was_typed_even_where_it_can_not_be_worked_out(demo_cl
     assert "Overall width: “18 in by 2” can&#39;t be read as a length" in page
 
 
+@pytest.mark.both
 def test_two_who_save_see_both_and_nothing_is_lost(demo_client: Visitor) -> None:
     fields = sheet(demo_client, 2)
     theirs = {**fields, "items.cabinets.sizes.width": "700 mm"}

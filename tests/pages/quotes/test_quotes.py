@@ -4,21 +4,18 @@ from __future__ import annotations
 
 import re
 from datetime import timedelta
-from io import BytesIO
 from uuid import uuid4
 
 import pytest
-from pypdf import PdfReader
 from sqlalchemy import text
 
+from tests.documents.paper_case import text_of
 from tests.harness.visiting import Visitor
 from tests.pages.settings.test_first_rates import ANSWERS
 from webapp.app import create_app
 from webapp.persistence.jobs.records import create_job, load_job_by_number, save_job
 from webapp.running import utc_now
 from webapp.settings import Settings
-
-pytestmark = pytest.mark.both
 
 LINES = [
     {"id": "hooks", "kind": "part", "says": "Steel hook", "quantity": "12", "each": "31.50"},
@@ -45,11 +42,6 @@ def desk(client: Visitor) -> Visitor:
     return client
 
 
-def words_of(pdf: bytes) -> str:
-    """The text of a PDF with single spaces."""
-    return " ".join(" ".join(page.extract_text() for page in PdfReader(BytesIO(pdf)).pages).split())
-
-
 def change_job(visitor: Visitor, **changed: object) -> None:
     """Save a job with some of its form changed."""
     with visitor.program.database.writing() as session:
@@ -71,6 +63,7 @@ def test_before_the_first_quote_the_list_says_how_one_comes_about(desk: Visitor)
     assert 'href="/jobs"' in page.text
 
 
+@pytest.mark.both
 def test_a_quote_is_issued_and_read_back(desk: Visitor) -> None:
     asked = desk.get(f"/jobs/{NUMBER}/issue")
     assert asked.status_code == 200
@@ -83,7 +76,7 @@ def test_a_quote_is_issued_and_read_back(desk: Visitor) -> None:
     quote = desk.get(f"{address}/quote.pdf")
     assert quote.headers["content-type"] == "application/pdf"
     assert quote.headers["content-disposition"] == 'inline; filename="quote-1-revision-1.pdf"'
-    total = re.search(r"Total to pay ([\d,.]+) USD", words_of(quote.content))
+    total = re.search(r"Total to pay ([\d,.]+) USD", text_of(quote.content))
     assert total is not None
     assert total[1] in page.text
     listing = desk.get("/quotes")
@@ -91,7 +84,7 @@ def test_a_quote_is_issued_and_read_back(desk: Visitor) -> None:
     assert total[1] in listing.text
     shopping = desk.get(f"{address}/shopping-list.pdf")
     assert shopping.headers["content-disposition"] == 'inline; filename="shopping-list-1-revision-1.pdf"'
-    assert "Shopping list" in words_of(shopping.content)
+    assert "Shopping list" in text_of(shopping.content)
 
 
 def test_what_lacks_a_price_is_refused_in_a_sentence(desk: Visitor) -> None:
@@ -113,6 +106,7 @@ def test_a_large_discount_goes_out_only_with_its_tick(desk: Visitor) -> None:
     assert "Issued although: The discount of 9 % is over 5 %" in desk.get(answer.headers["location"]).text
 
 
+@pytest.mark.both
 def test_the_next_issue_replaces_the_first(desk: Visitor) -> None:
     first = issue(desk)
     before = desk.get(f"{first}/quote.pdf").content
@@ -124,9 +118,10 @@ def test_the_next_issue_replaces_the_first(desk: Visitor) -> None:
     assert f'href="{second}"' in page
     assert "Mark accepted" not in page
     assert desk.get(f"{first}/quote.pdf").content == before
-    assert "revision 2" in words_of(desk.get(f"{second}/quote.pdf").content)
+    assert "revision 2" in text_of(desk.get(f"{second}/quote.pdf").content)
 
 
+@pytest.mark.both
 def test_accepting_a_quote_orders_its_job(desk: Visitor) -> None:
     address = issue(desk)
     answer = desk.send_form(f"{address}/state", {"state": "accepted", "note": "By telephone, signed copy follows"})
@@ -153,6 +148,7 @@ def test_a_state_that_cannot_be_said_and_a_note_too_long_change_nothing(desk: Vi
     assert "<strong>Stands</strong>" in desk.get(address).text
 
 
+@pytest.mark.both
 def test_a_quote_lapses_by_the_shop_s_date(desk: Visitor, settings: Settings) -> None:
     address = issue(desk)
     database = desk.program.database
@@ -166,6 +162,7 @@ def test_a_quote_lapses_by_the_shop_s_date(desk: Visitor, settings: Settings) ->
     assert "No quote is like that" in later.get("/quotes?state=standing").text
 
 
+@pytest.mark.both
 def test_the_list_is_narrowed_by_words_and_state(desk: Visitor) -> None:
     issue(desk)
     assert "1, revision 1" in desk.get("/quotes?words=hooks&state=standing").text
@@ -173,6 +170,7 @@ def test_the_list_is_narrowed_by_words_and_state(desk: Visitor) -> None:
     assert "1, revision 1" in desk.get("/quotes?state=nonsense&page=-3").text
 
 
+@pytest.mark.both
 def test_it_is_worked_out_again_from_what_was_kept(desk: Visitor) -> None:
     address = issue(desk)
     change_job(desk, discount="3 %", lines=LACKING)
@@ -182,6 +180,7 @@ def test_it_is_worked_out_again_from_what_was_kept(desk: Visitor) -> None:
     assert "Something comes out differently" not in page.text
 
 
+@pytest.mark.both
 def test_a_damaged_record_is_said_to_be_damaged(desk: Visitor) -> None:
     address = issue(desk)
     with desk.program.database.writing() as session:
@@ -202,7 +201,7 @@ def test_a_draft_is_made_of_a_job_that_is_not_whole(desk: Visitor, name: str, fi
     answer = desk.get(f"/jobs/{NUMBER}/{name}.pdf?paper=A4")
     assert answer.status_code == 200
     assert answer.headers["content-disposition"] == f'inline; filename="job-{NUMBER}-{file_name}.pdf"'
-    words = words_of(answer.content)
+    words = text_of(answer.content)
     assert "raft" in words
     assert ("Total so far, incomplete" in words) == (name == "quote-draft")
     assert ("price?" in words) == (name == "shopping-list")

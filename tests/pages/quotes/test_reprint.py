@@ -8,14 +8,13 @@ from collections.abc import Callable
 from dataclasses import replace
 from datetime import timedelta
 from fractions import Fraction
-from io import BytesIO
 from typing import Any, Final
 from uuid import UUID
 
 import pytest
-from pypdf import PdfReader
 from sqlalchemy import text
 
+from tests.documents.paper_case import text_of
 from tests.harness.visiting import Visitor
 from webapp.costing.estimate import estimate, snapshot
 from webapp.costing.estimate.estimate import Estimate
@@ -208,14 +207,10 @@ def test_what_is_first_printed_after_the_changes_says_what_was_issued(
     another_engine(monkeypatch)
     reword(monkeypatch)
     monkeypatch.setattr(snapshot, "estimate", no_more_sums)
-    pack = words_of(demo_client.get(f"{address}/workshop.pdf").content)
+    pack = text_of(demo_client.get(f"{address}/workshop.pdf").content)
     assert "Put otherwise" not in pack
     assert "Not as issued" not in pack
     assert re.findall(r"<svg.*?</svg>", demo_client.get(f"{address}/cut").text, re.DOTALL) == drawn
-
-
-def words_of(pdf: bytes) -> str:
-    return " ".join(" ".join(page.extract_text() for page in PdfReader(BytesIO(pdf)).pages).split())
 
 
 def test_another_phrase_is_no_other_sum(demo_client: Visitor, monkeypatch: pytest.MonkeyPatch) -> None:
@@ -272,14 +267,14 @@ def test_papers_that_come_out_otherwise_say_that_they_are_not_as_issued(
     address = issue(demo_client)
     forget_papers(demo_client)
     another_engine(monkeypatch)
-    assert "Not as issued: made anew on" in words_of(demo_client.get(f"{address}/workshop.pdf").content)
-    assert "Not as issued: made anew on" in words_of(demo_client.get(f"{address}/cut.pdf").content)
+    assert "Not as issued: made anew on" in text_of(demo_client.get(f"{address}/workshop.pdf").content)
+    assert "Not as issued: made anew on" in text_of(demo_client.get(f"{address}/cut.pdf").content)
     assert "Not as issued: made anew on" in demo_client.get(f"{address}/cut").text
     assert "not as issued" in demo_client.get(address).text
     assert MADE_LATER in names_kept(demo_client, address)
     # What was once marked stays marked, whatever a later program makes of it.
     monkeypatch.setattr(snapshot, "estimate", ESTIMATE)
-    assert "Not as issued" in words_of(demo_client.get(f"{address}/workshop.pdf").content)
+    assert "Not as issued" in text_of(demo_client.get(f"{address}/workshop.pdf").content)
 
 
 @pytest.mark.both
