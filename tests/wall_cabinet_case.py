@@ -114,7 +114,7 @@ SETTINGS: dict[str, object] = {
     "charged_hours": 1, "labour_maker": 30, "overhead_per_hour": 21, "handling": "0.08", "consumables": 0,
     "contingency_known": "0.06", "profit": "0.22", "profit_as": 0, "minimum_charge": 0, "tax_goods": "0.0825",
     "tax_services": 0, "deposit": "0.40", "target_per_hour": 65, "per_kilometre": "0.70",
-    **{f"charged_{kind}": 0 for kind in Kind},
+    **{f"charged_{kind}": 0 for kind in Kind if kind is not Kind.SHEET},
 }  # fmt: skip
 
 JOB: dict[str, object] = {

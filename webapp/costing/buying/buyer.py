@@ -187,7 +187,7 @@ class Buyer:
         states = {one.price_state for one in purchases} or {MISSING}
         state = MISSING if MISSING in states else STALE if STALE in states else FRESH
         by_share = self._by_share(key, need, total, purchases, bought)
-        charged = by_share if self.rates[f"charged_{material.kind}"] == 1 else bought
+        charged = by_share if off_the_shelf(material, self.rates) else bought
         charged = self.working.derive(
             f"buy/{key}/charged",
             f"{material.name}, charged",

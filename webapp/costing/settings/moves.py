@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Final
 
-from webapp.costing.catalogue.kinds import KINDS
+from webapp.costing.catalogue.kinds import KINDS, Kind
 from webapp.costing.settings.extras import ALLOWANCES, Allowance
 from webapp.costing.settings.risk import RANGE_SETTINGS
 
@@ -147,10 +147,9 @@ MOVES: Final[Mapping[str, tuple[str, ...]]] = {
     "deposit_covers_materials": ("deposit",),
     "target_per_hour": ("floors",),
     "per_kilometre": ("carriage", "driving to suppliers"),
-    **{f"charged_{kind}": (f"materials of {row.several}",) for kind, row in KINDS.items()},
-    # What is cut from sheets and boards is used up whole, whichever way it is charged; of boards bought whole, what
-    # is left over gives no money back.
-    "charged_sheet": (),
+    **{f"charged_{kind}": (f"materials of {row.several}",) for kind, row in KINDS.items() if kind is not Kind.SHEET},
+    # Boards are used up whole, whichever way they are charged; of those bought whole, what is left over gives no money
+    # back.
     "charged_board": ("range of the cost",),
     **{f"price_age_{kind}": ("prices in doubt",) for kind in KINDS},
     "price_jump": (QUESTIONS,),

@@ -7,7 +7,7 @@ from dataclasses import replace
 from fractions import Fraction
 from typing import Final
 
-from webapp.costing.catalogue.kinds import KINDS
+from webapp.costing.catalogue.kinds import KINDS, Kind
 from webapp.costing.settings.extras import ALLOWANCE_SETTINGS
 from webapp.costing.settings.kinds import BUY as BUY
 from webapp.costing.settings.kinds import CHARGE as CHARGE
@@ -323,6 +323,8 @@ _TABLE: Final[tuple[Setting, ...]] = (
             int(row.by_share),
         )
         for kind, row in KINDS.items()
+        # Sheets are cut, and what is cut is used up whole.
+        if kind is not Kind.SHEET
     ),
     *RANGE_SETTINGS,
     *(
@@ -376,7 +378,7 @@ SETTINGS_BY_NAME: Final[Mapping[str, Setting]] = {setting.name: setting for sett
 
 #: Settings that the program no longer has, with what they were called: they stay readable where a job or a quote has
 #: kept them, and move nothing. Whoever takes one out of the table puts it here.
-RETIRED: Final[Mapping[str, str]] = {}
+RETIRED: Final[Mapping[str, str]] = {"charged_sheet": "Charge sheets"}
 
 
 def default_rates(edition: int = EDITION) -> Rates:
