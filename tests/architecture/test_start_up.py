@@ -119,3 +119,21 @@ def test_nothing_is_installed_twice(tmp_path: Path, monkeypatch: pytest.MonkeyPa
     (tmp_path / "lock").write_text("changed")
     assert bootstrap.install_lock() == 0
     assert len(run) == 4
+
+
+@pytest.mark.parametrize("long", [True, False])
+def test_a_long_run_tells_the_tests_so_and_nobody_else(long: bool, monkeypatch: pytest.MonkeyPatch) -> None:
+    run = list[tuple[list[str], str | None]]()
+
+    def note(command: list[str], *, cwd: str, env: dict[str, str]) -> subprocess.CompletedProcess[str]:
+        run.append((command, env.get("RECKONER_LONG")))
+        return subprocess.CompletedProcess(command, 0)
+
+    monkeypatch.setattr(subprocess, "run", note)
+    monkeypatch.delenv("RECKONER_LONG", raising=False)
+    assert bootstrap.run_checks(["-x", *(["--long"] if long else [])]) == 0
+    tests, told = run[-1]
+    assert told == ("1" if long else None)
+    assert "--long" not in tests
+    assert tests[-1] == "-x"
+    assert {"--durations", "20"} < set(tests), "the log names the slowest"
