@@ -33,9 +33,12 @@ def test_every_kind_is_found_from_the_box_at_the_head(demo_client: Visitor) -> N
         assert words in found, words
     assert "Materials</h2>" in demo_client.get("/search?q=birch").text
     school = demo_client.get("/search?q=fernhill+school").text
-    link = re.search(r'href="(/jobs\?customer=\d+)"', school)
+    link = re.search(r'href="/customers/(\d+)"', school)
     assert link is not None
-    listed = demo_client.get(link[1]).text
+    shown = demo_client.get(f"/customers/{link[1]}").text
+    assert re.search(r'href="/jobs/\d+"', shown)
+    assert "Glaze room" not in shown
+    listed = demo_client.get(f"/jobs?customer={link[1]}").text
     assert "Only jobs for Fernhill School" in listed
     assert "Glaze room" not in listed
 
