@@ -125,13 +125,13 @@ def test_a_restore_without_room_is_said_and_changes_nothing(opened: Opened, sett
 _KILLED = """
 import os, signal, sys
 from pathlib import Path
-from webapp.persistence import restore
-from webapp.persistence.backup import write_backup
+from webapp.persistence.database import restore
+from webapp.persistence.database.backup import write_backup
 from webapp.running import utc_now
 address, file, backups, where = sys.argv[1:]
 def die(*_, **__): os.kill(os.getpid(), signal.SIGKILL)
 if where == "aside":
-    from webapp.persistence import backup
+    from webapp.persistence.database import backup
     backup.json.dumps = die
 else:
     restore._migrate = die if where == "emptied" else restore._migrate

@@ -65,9 +65,9 @@ def test_money_moves_by_what_a_minute_costs() -> None:
     found = estimate_inputs(cabinet())
     spread = {one.name: one for one in found.risk_question.steps}
     # Section 6: labour 30 and overhead 21 an hour; the saw 12 and the booth 15.
-    assert float(spread["cabinet/hang_hinges"].each_minute * 60) == pytest.approx(51, rel=0.002)
-    assert float(spread["cabinet/saw_sheet_parts"].each_minute * 60) == pytest.approx(63, rel=0.002)
-    assert float(spread["cabinet/spray"].each_minute * 60) == pytest.approx(66, rel=0.002)
+    assert float(spread["wall_cabinet/hang_hinges"].each_minute * 60) == pytest.approx(51, rel=0.002)
+    assert float(spread["wall_cabinet/saw_sheet_parts"].each_minute * 60) == pytest.approx(63, rel=0.002)
+    assert float(spread["wall_cabinet/spray"].each_minute * 60) == pytest.approx(66, rel=0.002)
 
 
 def test_materials_move_by_their_price_and_its_handling() -> None:
