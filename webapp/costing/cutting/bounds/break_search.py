@@ -28,7 +28,7 @@ from webapp.costing.cutting.ask.price_breaks import Stock, counts_cut, price_of_
 from webapp.costing.cutting.saw.money import sawing_money
 
 #: So many ways are planned each for itself; beyond, stocks are held to their lowest price and bounded by that.
-MOST_WAYS: Final = 12
+MOST_WAYS: Final = 16
 #: Marks the part of a stock that is paid for in any case; no name of a stock holds it.
 PAID_FOR: Final = "\0paid"
 
@@ -70,7 +70,8 @@ def ways_to_buy(request: SheetRequest | LengthRequest) -> list[Way]:
     joined = isinstance(request, LengthRequest) and request.splice is not None
     stocks: tuple[Stock, ...] = request.stocks
     levels = [_levels(stock, plain=not joined) for stock in stocks]
-    for place, stock in reversed([*enumerate(stocks)]):
+    # By their names, so that the order in which stocks are told changes no plan.
+    for place, stock in sorted(enumerate(stocks), key=lambda one: one[1].id, reverse=True):
         if _number_of(levels) <= MOST_WAYS:
             break
         if stock.breaks:
@@ -91,7 +92,10 @@ def _levels(stock: Stock, *, plain: bool) -> list[Level]:
     if not stock.breaks:
         return [(stock.price, 0, stock.available)]
     held: list[Level] = []
-    for (least, price), after in zip(stock.breaks, [*stock.breaks[1:], None], strict=True):
+    # A break at the price that held before it is none.
+    earlier = [None, *(price for _, price in stock.breaks)]
+    breaks = [one for one, before in zip(stock.breaks, earlier, strict=False) if one[1] != before]
+    for (least, price), after in zip(breaks, [*breaks[1:], None], strict=True):
         dearer = plain and after is not None and after[1] > price
         held.append((price, 0 if least == 1 else least, after[0] - 1 if dearer and after is not None else None))
     if stock.breaks[0][0] > 1:
