@@ -111,7 +111,7 @@ def caught_by(fault: Fault, copy: Path, processes: str) -> str:
     there = copy / fault.file.relative_to(CHECKOUT)
     whole = fault.file.read_bytes()
     there.write_bytes(whole[: fault.start] + fault.instead.encode() + whole[fault.end :])
-    room = "/".join(fault.file.relative_to(CHECKOUT / "webapp" / "costing").parts[:1])
+    room = fault.file.relative_to(CHECKOUT / "webapp" / "costing").parts[0]
     try:
         for name, asked in (
             ("the room", [f"tests/costing/{room}"]),

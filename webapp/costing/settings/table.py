@@ -304,7 +304,7 @@ _TABLE: Final[tuple[Setting, ...]] = (
     share("discount_consent", "A discount above this needs a word of consent", CHARGE, "5", "", "1"),
     share("tax_goods", "Tax on goods", CHARGE, "0", "Your local rate; ask your tax office.", "1"),
     share("tax_services", "Tax on delivery, installation and labour", CHARGE, "0", "", "1"),
-    share("deposit", "Deposit, share of the total", CHARGE, "40", "Never less than the materials as bought.", "1"),
+    share("deposit", "Deposit, share of the total", CHARGE, "40", "Never less than what is bought for the job.", "1"),
     yes_no("deposit_covers_materials", "The deposit is at least what is bought for the job", CHARGE, 1),
     money(
         "target_per_hour",
