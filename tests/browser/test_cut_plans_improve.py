@@ -9,6 +9,7 @@ import pytest
 from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Page, expect
 
+from tests.harness.browsing import NET, net
 from tests.harness.serving import LiveServer, serve, sign_in_to_demo
 from tests.poor_plan import poor_plan
 from webapp.costing.cutting.ask.model import SheetRequest
@@ -22,7 +23,6 @@ from webapp.plan_workers import PlanWorkers
 from webapp.running import utc_now
 from webapp.settings import Settings
 
-NET = "#now-net"
 #: A worker makes way for everything else: on a busy machine it may take minutes to begin, and to come to its proof.
 MILLISECONDS_TO_WORK: Final = 300_000
 
@@ -39,11 +39,6 @@ def estimate_of(server: LiveServer, number: int) -> Estimate:
         shop = load_shop(session)
         document = load_job_by_number(session, number).document
         return estimate_job(session, document, shop, shop.today(utc_now()))[1]
-
-
-def net(page: Page) -> float:
-    """The price without tax, as it is in sight."""
-    return float(page.locator(NET).inner_text().replace(",", ""))
 
 
 def test_a_better_plan_moves_the_price_and_is_there_after_a_restart(

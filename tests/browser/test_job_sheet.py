@@ -9,7 +9,7 @@ import pytest
 from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Error, Page, Route, expect
 
-from tests.harness.browsing import OpenPage, next_page, wait_until
+from tests.harness.browsing import NET, OpenPage, net, next_page, wait_until
 from tests.harness.serving import LiveServer, sign_in_to_demo
 from webapp.costing.measures.written import figure_text
 from webapp.estimating import estimate_job
@@ -18,12 +18,6 @@ from webapp.persistence.settings.shop import load_shop
 from webapp.running import utc_now
 
 WIDTH = "#items-cabinet-sizes-width"
-NET = "#now-net"
-
-
-def net(page: Page) -> float:
-    """The price without tax, as it is in sight."""
-    return float(page.locator(NET).inner_text().replace(",", ""))
 
 
 def net_at(server: LiveServer, width: str) -> float:

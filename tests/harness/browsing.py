@@ -12,6 +12,8 @@ from playwright.sync_api import Browser, Page, expect
 #: Waiting costs time only where something is wrong, and a busy machine may be slow for long.
 MILLISECONDS_TO_EXPECT: Final = 60_000
 MILLISECONDS_TO_ACT: Final = 60_000
+#: Where a job's sheet shows its price without tax.
+NET: Final = "#now-net"
 
 OpenPage = Callable[..., Page]
 
@@ -50,3 +52,8 @@ def wait_until(page: Page, come_true: Callable[[], bool]) -> None:
         assert time.monotonic() < until, "It has not come true."
         # What the browser has to tell is heard meanwhile.
         page.wait_for_timeout(10)
+
+
+def net(page: Page) -> float:
+    """The price without tax, as it is in sight."""
+    return float(page.locator(NET).inner_text().replace(",", ""))
