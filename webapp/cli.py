@@ -12,7 +12,7 @@ from pydantic import ValidationError
 
 import webapp.commands
 from webapp.costing.errors import CostingError
-from webapp.persistence.store.errors import StoreError
+from webapp.persistence.foundation.errors import StoreError
 
 BAD_INPUT = 2
 

@@ -26,10 +26,10 @@ from webapp.persistence.catalogue.records import load_catalogue
 from webapp.persistence.catalogue.stock import codes_stating
 from webapp.persistence.database.database import Database
 from webapp.persistence.designs.records import load_design_document
+from webapp.persistence.foundation.errors import NotKept, StoreFull
 from webapp.persistence.plans.records import NOTED_EVERY, get_many, keep_best, last_of_pieces, marks_of, note_used
 from webapp.persistence.settings.rates import current_rates
 from webapp.persistence.settings.shop import Shop
-from webapp.persistence.store.errors import NotKept, StoreFull
 
 MOST_PLANS: Final = 2_000
 #: An estimate with all its workings takes some megabytes; the start page works out a dozen.

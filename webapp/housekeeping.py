@@ -9,12 +9,12 @@ from typing import Final
 from sqlalchemy.orm import Session
 
 from webapp.persistence.database.database import Database
+from webapp.persistence.foundation.clearing import A_TURN
+from webapp.persistence.foundation.sent_forms import forget_sent_forms
 from webapp.persistence.people.missed_passwords import forget_old_misses
 from webapp.persistence.people.users import forget_ended_sign_ins
 from webapp.persistence.plans.records import forget_plans
 from webapp.persistence.plans.tasks import forget_tasks, forget_wishes
-from webapp.persistence.store.clearing import A_TURN
-from webapp.persistence.store.sent_forms import forget_sent_forms
 
 #: What is seen to, each with (session, moment, the most rows) -> how many went. A wish keeps its task and its plan, so
 #: that wishes go first.

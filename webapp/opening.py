@@ -9,13 +9,14 @@ from typing import Final
 
 from webapp.demo import load_demo
 from webapp.documents.printing.pdf_worker import WORKER
-from webapp.persistence.database.database import Database, answers, migrate, open_database
-from webapp.persistence.database.restore import Restored
+from webapp.persistence.backups.restore import Restored
+from webapp.persistence.backups.upgrade import migrate
+from webapp.persistence.database.database import Database, answers, open_database
+from webapp.persistence.foundation.audit import HistoryEntry, record
+from webapp.persistence.foundation.errors import StoreError
+from webapp.persistence.foundation.kept_files import FOR_OTHERS, clear_left_overs, keep_private, make_folder
 from webapp.persistence.people.users import HELPER, add_user
 from webapp.persistence.settings.shop import Shop, find_shop, open_shop
-from webapp.persistence.store.audit import Deed, record
-from webapp.persistence.store.errors import StoreError
-from webapp.persistence.store.kept_files import FOR_OTHERS, clear_left_overs, keep_private, make_folder
 from webapp.running import utc_now
 from webapp.security.passwords import hash_password
 from webapp.settings import Settings
@@ -100,7 +101,7 @@ def note_restored(database: Database, name: str, restored: Restored) -> None:
     database.close()
     told = {"file": name, "made_at": restored.manifest.made_at, "rows": restored.manifest.rows}
     with database.writing() as session:
-        record(session, Deed(utc_now(), None, "restored", "store", "backup", told))
+        record(session, HistoryEntry(utc_now(), None, "restored", "store", "backup", told))
 
 
 def load_demo_once(database: Database, make: Callable[[str], bytes] = WORKER.make) -> bool:

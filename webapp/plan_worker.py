@@ -32,9 +32,9 @@ from webapp.costing.plans.rank import better_plan
 from webapp.costing.plans.requests import Plan, Request
 from webapp.housekeeping import keep_house
 from webapp.persistence.database.database import Database
+from webapp.persistence.foundation.errors import StoreFull
 from webapp.persistence.plans.records import get_many, keep_best, last_of_pieces
 from webapp.persistence.plans.tasks import LEASE, Claimed, Onward, Progress, TaskState, claim, let_go, note_progress
-from webapp.persistence.store.errors import StoreFull
 from webapp.running import utc_now
 
 LOG: Final = logging.getLogger("reckoner")

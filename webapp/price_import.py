@@ -28,10 +28,10 @@ from webapp.costing.prices.file import (
 from webapp.costing.prices.told import find_jump, other_terms
 from webapp.persistence.catalogue.price_files import add_prices, every_price, last_price, priced_since, unsigned
 from webapp.persistence.catalogue.records import list_suppliers, load_catalogue
+from webapp.persistence.foundation.errors import StoreError
+from webapp.persistence.foundation.turns import take_turn
 from webapp.persistence.settings.rates import current_rates
 from webapp.persistence.settings.shop import Shop
-from webapp.persistence.store.errors import StoreError
-from webapp.persistence.store.turns import take_turn
 
 State = Literal["changed", "unchanged", "new", "refused"]
 #: In this order they are shown: what needs somebody's eye stands first.

@@ -24,8 +24,8 @@ from webapp.persistence.designs.records import (
     load_design,
     save_design_version,
 )
-from webapp.persistence.store.errors import NotKept
-from webapp.persistence.store.turns import take_turn
+from webapp.persistence.foundation.errors import NotKept
+from webapp.persistence.foundation.turns import take_turn
 from webapp.seed import load_catalogue, load_designs
 
 #: What stands as the source of a value that belongs to the invented shop: it is a figure to begin with.

@@ -5,7 +5,7 @@ from __future__ import annotations
 import sqlalchemy as sa
 from alembic import op
 
-import webapp.persistence.store.column_types as kept
+import webapp.persistence.foundation.column_types as kept
 
 revision = "0002"
 down_revision = "0001"

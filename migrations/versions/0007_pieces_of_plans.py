@@ -9,7 +9,7 @@ from typing import Any, Final
 import sqlalchemy as sa
 from alembic import op
 
-import webapp.persistence.store.column_types as kept
+import webapp.persistence.foundation.column_types as kept
 
 revision = "0007"
 down_revision = "0006"

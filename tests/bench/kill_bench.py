@@ -24,10 +24,10 @@ from tests.bench.load_bench import served
 from tests.harness.program import Person, Program
 from webapp.documents.quotes.issue import QUOTE
 from webapp.persistence.database.database import Database, open_database
+from webapp.persistence.foundation.errors import StoreError
 from webapp.persistence.jobs.records import load_job_by_number
 from webapp.persistence.quotes.records import load_quote, load_quote_document
 from webapp.persistence.rack.records import load_offcut
-from webapp.persistence.store.errors import StoreError
 from webapp.running import utc_now
 
 WORKERS: Final = 4

@@ -13,10 +13,10 @@ from sqlalchemy.orm import Session
 
 from webapp.persistence.catalogue.records import MaterialRow, OfferRow, PriceRow
 from webapp.persistence.database.database import Database
+from webapp.persistence.foundation.counters import CounterRow
+from webapp.persistence.foundation.lists import fold
 from webapp.persistence.jobs.customers import CustomerRow
 from webapp.persistence.jobs.records import JOB_COUNTER, JobDesignRow, JobRow, designs_named
-from webapp.persistence.store.counters import CounterRow
-from webapp.persistence.store.lists import fold
 from webapp.running import utc_now
 
 JOBS: Final = 10_000

@@ -25,12 +25,12 @@ from webapp.persistence.catalogue.changes import add_price
 from webapp.persistence.catalogue.records import load_catalogue
 from webapp.persistence.database.database import Database
 from webapp.persistence.designs.records import list_designs, load_design_document, save_design_version
+from webapp.persistence.foundation.base import Row
 from webapp.persistence.jobs.records import load_job_by_number, save_job
 from webapp.persistence.people.users import User, UserRow
 from webapp.persistence.quotes.records import StoredQuote, load_quote, load_quote_document
 from webapp.persistence.settings.rates import current_rate_set, own_rates, save_rates
 from webapp.persistence.settings.shop import load_shop
-from webapp.persistence.store.base import Row
 from webapp.running import Running, utc_now
 from webapp.settings import Settings
 

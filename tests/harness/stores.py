@@ -16,7 +16,8 @@ from uuid import uuid4
 
 import psycopg
 
-from webapp.persistence.database.database import Database, migrate, open_database
+from webapp.persistence.backups.upgrade import migrate
+from webapp.persistence.database.database import Database, open_database
 
 Filling = Callable[[Database], object]
 

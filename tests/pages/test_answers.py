@@ -13,8 +13,8 @@ from webapp.costing.errors import CostingError
 from webapp.pages.web.dependencies import ShopHere, StoreSession
 from webapp.pages.web.routing import PageRouter
 from webapp.persistence.database.database import Database
-from webapp.persistence.store.counters import last_number, next_number
-from webapp.persistence.store.errors import NotKept, StaleSave
+from webapp.persistence.foundation.counters import last_number, next_number
+from webapp.persistence.foundation.errors import NotKept, StaleSave
 from webapp.settings import Settings
 
 pytestmark = pytest.mark.both

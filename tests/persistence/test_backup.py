@@ -30,12 +30,13 @@ from webapp.costing.catalogue.materials import Material, Offer, PriceSeen
 from webapp.costing.settings.rates import FIRST_EDITION
 from webapp.estimating import estimate_jobs
 from webapp.opening import open_store
+from webapp.persistence.backups.backup import DIGEST_LENGTH, MANIFEST, digest_before, tables_of, write_backup
+from webapp.persistence.backups.reading import BackupRefused, reading_backup
+from webapp.persistence.backups.restore import StoreNotEmpty, make_backup, restore_backup
+from webapp.persistence.backups.upgrade import migrate
 from webapp.persistence.catalogue.changes import add_material, add_offer, add_price, add_supplier
 from webapp.persistence.catalogue.records import PriceRow, Supplier
-from webapp.persistence.database.backup import DIGEST_LENGTH, MANIFEST, digest_before, tables_of, write_backup
-from webapp.persistence.database.backup_reading import BackupRefused, reading_backup
-from webapp.persistence.database.database import Database, migrate, newest_revision, open_database
-from webapp.persistence.database.restore import StoreNotEmpty, make_backup, restore_backup
+from webapp.persistence.database.database import Database, newest_revision, open_database
 from webapp.persistence.database.tables import METADATA
 from webapp.persistence.jobs.records import JobRow, copy_job, create_job
 from webapp.persistence.people.users import SignInRow, UserRow, find_credentials

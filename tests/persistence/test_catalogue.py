@@ -40,9 +40,9 @@ from webapp.persistence.catalogue.records import (
 )
 from webapp.persistence.catalogue.stock import codes_stating, find_described
 from webapp.persistence.database.database import Database
+from webapp.persistence.foundation.audit import history_of
+from webapp.persistence.foundation.errors import CurrencyFixed, NotKept, StaleSave
 from webapp.persistence.settings.shop import load_shop, save_shop
-from webapp.persistence.store.audit import deeds_on
-from webapp.persistence.store.errors import CurrencyFixed, NotKept, StaleSave
 
 NOW = datetime(2026, 11, 2, 15, 30, tzinfo=UTC)
 TODAY = date(2026, 11, 2)
@@ -236,7 +236,7 @@ def test_retired_things_leave_the_lists_but_are_still_found(shop_database: Datab
         assert find_materials(session, retired=None).total == 1
         retire_material(session, PLYWOOD.code, 2, at=NOW + timedelta(hours=2), retired=False)
         assert find_materials(session).total == 1
-        assert [deed.what for deed in deeds_on(session, "material", PLYWOOD.code)] == [
+        assert [entry.what for entry in history_of(session, "material", PLYWOOD.code)] == [
             "added",
             "retired",
             "brought back",

@@ -15,7 +15,7 @@ from sqlalchemy.dialects import sqlite
 from sqlalchemy.exc import StatementError
 
 from webapp.persistence.database.database import Database
-from webapp.persistence.store.column_types import CanonicalJson, Exact, Instant, Money, canonical_json
+from webapp.persistence.foundation.column_types import CanonicalJson, Exact, Instant, Money, canonical_json
 
 TABLE = Table(
     "tried",

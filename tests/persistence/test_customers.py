@@ -14,6 +14,8 @@ from sqlalchemy.orm import Session
 
 from webapp.costing.jobs.job import Customer
 from webapp.persistence.database.database import Database
+from webapp.persistence.foundation.audit import history_of
+from webapp.persistence.foundation.errors import NotKept, StaleSave
 from webapp.persistence.jobs.customers import (
     SameCustomer,
     StoredCustomer,
@@ -25,10 +27,8 @@ from webapp.persistence.jobs.customers import (
     merge_customers,
 )
 from webapp.persistence.jobs.records import JobRow, create_job, list_jobs, load_job
-from webapp.persistence.people.deed_subjects import customers_kept
+from webapp.persistence.people.history_subjects import customers_kept
 from webapp.persistence.quotes.tables import QuoteDocumentRow, QuoteRow
-from webapp.persistence.store.audit import deeds_on
-from webapp.persistence.store.errors import NotKept, StaleSave
 
 NOW = datetime(2026, 11, 2, 15, 30, tzinfo=UTC)
 
@@ -60,11 +60,11 @@ def test_the_jobs_of_the_one_that_goes_are_the_kept_ones_and_keep_their_words(sh
         assert [one.id for one in find_customers(session).entries] == [other.id, studio.id]
         with pytest.raises(NotKept):
             load_customer(session, again.id)
-        deed = deeds_on(session, "customer", str(studio.id))[-1]
-        assert deed.what == "merged"
-        assert deed.details == {"name": "The Studio", "merged": "Studio", "was": again.id, "jobs": 1}
-        assert customers_kept(session, deeds_on(session, "customer", str(again.id))) == set()
-        assert customers_kept(session, [deed]) == {str(studio.id)}
+        entry = history_of(session, "customer", str(studio.id))[-1]
+        assert entry.what == "merged"
+        assert entry.details == {"name": "The Studio", "merged": "Studio", "was": again.id, "jobs": 1}
+        assert customers_kept(session, history_of(session, "customer", str(again.id))) == set()
+        assert customers_kept(session, [entry]) == {str(studio.id)}
 
 
 def test_issued_quotes_stay_byte_for_byte(demo_database: Database) -> None:
@@ -105,21 +105,21 @@ def test_nobody_is_merged_with_themselves_or_with_nobody_or_unseen(shop_database
         assert find_customers(session).total == 2
 
 
-def at_once(database: Database, *deeds: Callable[[Session], object]) -> list[str]:
-    """What came of deeds that begin together."""
-    together = Barrier(len(deeds))
+def at_once(database: Database, *actions: Callable[[Session], object]) -> list[str]:
+    """What came of actions that begin together."""
+    together = Barrier(len(actions))
 
-    def do(deed: Callable[[Session], object]) -> str:
+    def do(action: Callable[[Session], object]) -> str:
         together.wait()
         try:
             with database.writing() as session:
-                deed(session)
+                action(session)
         except (StaleSave, NotKept) as refused:
             return type(refused).__name__
         return "done"
 
-    with ThreadPoolExecutor(len(deeds)) as pool:
-        return list(pool.map(do, deeds))
+    with ThreadPoolExecutor(len(actions)) as pool:
+        return list(pool.map(do, actions))
 
 
 @pytest.mark.parametrize("turn", range(4))

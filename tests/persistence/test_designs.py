@@ -22,9 +22,9 @@ from webapp.persistence.designs.records import (
     retire_design,
     save_design_version,
 )
+from webapp.persistence.foundation.column_types import canonical_json
+from webapp.persistence.foundation.errors import NotKept
 from webapp.persistence.jobs.records import create_job, save_job
-from webapp.persistence.store.column_types import canonical_json
-from webapp.persistence.store.errors import NotKept
 
 WALL_CABINET = Path(__file__).parent.parent / "reference" / "wall_cabinet.yaml"
 NOW = datetime(2026, 11, 2, 15, 30, tzinfo=UTC)

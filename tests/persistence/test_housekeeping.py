@@ -18,6 +18,9 @@ from webapp.costing.estimate.snapshot import estimate_inputs, read_snapshot
 from webapp.estimating import estimate_job, keep_plans
 from webapp.housekeeping import keep_house
 from webapp.persistence.database.database import Database
+from webapp.persistence.foundation.base import Row
+from webapp.persistence.foundation.sent_forms import REMEMBERED as FORM_REMEMBERED
+from webapp.persistence.foundation.sent_forms import SentFormRow, once
 from webapp.persistence.jobs.records import create_job, list_jobs, load_job_by_number, set_job_state
 from webapp.persistence.people.missed_passwords import FORGOTTEN_AFTER, MissedRow, note_missed_password
 from webapp.persistence.people.users import SignInRow, UserRow, start_sign_in
@@ -25,9 +28,6 @@ from webapp.persistence.plans.records import KEPT_UNUSED, PlanRow, get_many, kee
 from webapp.persistence.plans.tasks import REMEMBERED, Question, ask, claim, let_go, tasks_of, wishes_of
 from webapp.persistence.quotes.records import list_quotes, load_quote
 from webapp.persistence.settings.shop import load_shop
-from webapp.persistence.store.base import Row
-from webapp.persistence.store.sent_forms import REMEMBERED as FORM_REMEMBERED
-from webapp.persistence.store.sent_forms import SentFormRow, once
 from webapp.plan_worker import work
 
 NOW = datetime(2026, 11, 2, 15, 30, tzinfo=UTC)

@@ -10,6 +10,8 @@ from sqlalchemy.orm import Session
 
 from webapp.costing.jobs.job import Customer
 from webapp.persistence.database.database import Database
+from webapp.persistence.foundation.audit import history_of
+from webapp.persistence.foundation.errors import NotKept, StaleSave
 from webapp.persistence.jobs.customers import add_customer, edit_customer, find_customers, load_customer
 from webapp.persistence.jobs.records import (
     JobState,
@@ -22,8 +24,6 @@ from webapp.persistence.jobs.records import (
     save_job,
     set_job_state,
 )
-from webapp.persistence.store.audit import deeds_on
-from webapp.persistence.store.errors import NotKept, StaleSave
 
 NOW = datetime(2026, 11, 2, 15, 30, tzinfo=UTC)
 
@@ -121,7 +121,7 @@ def test_jobs_are_found_by_their_words_the_last_touched_first(shop_database: Dat
         assert numbers("", "open") == [3, 2]
         assert numbers(number=2, size=2) == [2]
         assert list_jobs(session, size=2).total == 3
-        assert [deed.what for deed in deeds_on(session, "job", str(first.id))] == ["made", "ordered"]
+        assert [entry.what for entry in history_of(session, "job", str(first.id))] == ["made", "ordered"]
 
 
 def test_jobs_are_listed_by_the_design_they_use(shop_database: Database) -> None:

@@ -15,11 +15,11 @@ import pytest
 from tests.conftest import fill_with_shop
 from webapp.commands.serve import welcome
 from webapp.opening import Opened, open_store
-from webapp.persistence.database.database import keep_before_migrating
-from webapp.persistence.database.restore import make_backup, restore_backup
+from webapp.persistence.backups.restore import make_backup, restore_backup
+from webapp.persistence.backups.upgrade import keep_before_migrating
+from webapp.persistence.foundation.errors import StoreFull
+from webapp.persistence.foundation.kept_files import clear_left_overs, make_folder, new_file
 from webapp.persistence.settings.shop import find_shop
-from webapp.persistence.store.errors import StoreFull
-from webapp.persistence.store.kept_files import clear_left_overs, make_folder, new_file
 from webapp.running import utc_now
 from webapp.settings import Settings
 
@@ -125,13 +125,13 @@ def test_a_restore_without_room_is_said_and_changes_nothing(opened: Opened, sett
 _KILLED = """
 import os, signal, sys
 from pathlib import Path
-from webapp.persistence.database import restore
-from webapp.persistence.database.backup import write_backup
+from webapp.persistence.backups import restore
+from webapp.persistence.backups.backup import write_backup
 from webapp.running import utc_now
 address, file, backups, where = sys.argv[1:]
 def die(*_, **__): os.kill(os.getpid(), signal.SIGKILL)
 if where == "aside":
-    from webapp.persistence.database import backup
+    from webapp.persistence.backups import backup
     backup.json.dumps = die
 else:
     restore._migrate = die if where == "emptied" else restore._migrate

@@ -22,12 +22,14 @@ from webapp.costing.settings.rates import FIRST_EDITION
 from webapp.costing.settings.table import default_rates
 from webapp.opening import open_store
 from webapp.paths import MIGRATIONS
+from webapp.persistence.backups import upgrade as upgrade_module
+from webapp.persistence.backups.upgrade import migrate
 from webapp.persistence.database import database as database_module
-from webapp.persistence.database.database import Database, migrate, migration_settings, newest_revision, open_database
+from webapp.persistence.database.database import Database, migration_settings, newest_revision, open_database
 from webapp.persistence.database.tables import METADATA
+from webapp.persistence.foundation.errors import NewerDatabase, StoreError
 from webapp.persistence.settings.rates import current_rates
 from webapp.persistence.settings.shop import find_shop
-from webapp.persistence.store.errors import NewerDatabase, StoreError
 from webapp.settings import Settings
 
 
@@ -129,7 +131,8 @@ def test_a_migration_that_fails_leaves_nothing_behind(
     plain.toml_alembic_config = {}
     plain.set_main_option("script_location", str(MIGRATIONS))
     address = stores.copy("empty", lambda _: None)
-    monkeypatch.setattr(database_module, "migration_settings", lambda: plain)
+    for module in (database_module, upgrade_module):
+        monkeypatch.setattr(module, "migration_settings", lambda: plain)
     try:
         with pytest.raises(SQLAlchemyError):
             migrate(address)

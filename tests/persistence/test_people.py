@@ -12,7 +12,10 @@ from alembic.runtime.migration import MigrationContext
 from sqlalchemy import text
 
 from tests.harness.stores import Stores
-from webapp.persistence.database.database import Database, migrate, open_database
+from webapp.persistence.backups.upgrade import migrate
+from webapp.persistence.database.database import Database, open_database
+from webapp.persistence.foundation.audit import HistoryEntry, history_of, list_history, record
+from webapp.persistence.foundation.errors import LastOwner, NameTaken
 from webapp.persistence.people.missed_passwords import (
     Wait,
     forget_missed_passwords,
@@ -31,8 +34,6 @@ from webapp.persistence.people.users import (
     set_retired,
     start_sign_in,
 )
-from webapp.persistence.store.audit import Deed, deeds_on, list_deeds, record
-from webapp.persistence.store.errors import LastOwner, NameTaken
 
 NOON = datetime(2024, 6, 1, 12, tzinfo=UTC)
 DAY = timedelta(days=1)
@@ -63,7 +64,7 @@ def test_the_last_owner_stays_one(shop_database: Database, owner: UUID) -> None:
             ("Mara", "owner", None),
             ("owner", "owner", NOON),
         ]
-        assert {deed.what for deed in deeds_on(session, "person", str(second.id))} == {"added", "made owner"}
+        assert {entry.what for entry in history_of(session, "person", str(second.id))} == {"added", "made owner"}
 
 
 def test_whoever_is_retired_is_signed_out_at_once_and_can_come_back(shop_database: Database, owner: UUID) -> None:
@@ -159,14 +160,14 @@ def test_the_trail_is_narrowed_to_a_person_a_kind_and_the_shops_day(shop_databas
     late = datetime(2024, 6, 2, 3, tzinfo=UTC)
     with shop_database.writing() as session:
         for at, by, kind in ((NOON, owner, "job"), (late, owner, "quote"), (late, None, "job")):
-            record(session, Deed(at, by, "saved", kind, "1", {}))
+            record(session, HistoryEntry(at, by, "saved", kind, "1", {}))
     with shop_database.reading() as session:
         day = date(2024, 6, 1)
-        assert [one.at for one in list_deeds(session, kind="job").entries] == [late, NOON]
-        assert {one.subject_kind for one in list_deeds(session, by=owner).entries} == {"job", "quote"}
-        assert list_deeds(session, on=day, zone="UTC").total == 1
-        assert list_deeds(session, on=day, zone="America/Chicago").total == 3
-        assert list_deeds(session, kind="job", number=2, size=1).entries[0].at == NOON
+        assert [one.at for one in list_history(session, kind="job").entries] == [late, NOON]
+        assert {one.subject_kind for one in list_history(session, by=owner).entries} == {"job", "quote"}
+        assert list_history(session, on=day, zone="UTC").total == 1
+        assert list_history(session, on=day, zone="America/Chicago").total == 3
+        assert list_history(session, kind="job", number=2, size=1).entries[0].at == NOON
 
 
 def test_people_of_an_earlier_store_are_owners(stores: Stores) -> None:

@@ -21,8 +21,8 @@ from webapp.app import create_app
 from webapp.costing.settings.first_rates import FIRST_RATES
 from webapp.costing.settings.table import default_rates
 from webapp.opening import open_store
+from webapp.persistence.backups.restore import make_backup
 from webapp.persistence.database.database import open_database
-from webapp.persistence.database.restore import make_backup
 from webapp.persistence.jobs.records import create_job
 from webapp.persistence.people.users import UserRow, start_sign_in
 from webapp.persistence.quotes.records import list_quotes

@@ -14,6 +14,8 @@ from sqlalchemy.exc import DatabaseError
 from sqlalchemy.orm import Session
 
 from webapp.persistence.database.database import Database
+from webapp.persistence.foundation.audit import history_of
+from webapp.persistence.foundation.errors import NotKept, StaleSave
 from webapp.persistence.jobs.records import StoredJob, create_job, load_job, save_job, set_job_state
 from webapp.persistence.quotes.records import (
     Change,
@@ -33,8 +35,6 @@ from webapp.persistence.quotes.records import (
 )
 from webapp.persistence.quotes.states import ReasonMissing, StateRefused, WorkDone, change_state
 from webapp.persistence.quotes.tables import QuoteState
-from webapp.persistence.store.audit import deeds_on
-from webapp.persistence.store.errors import NotKept, StaleSave
 
 NOW = datetime(2026, 11, 2, 15, 30, tzinfo=UTC)
 TODAY = date(2026, 11, 2)
@@ -245,7 +245,7 @@ def test_an_acceptance_is_taken_back_with_a_reason(shop_database: Database) -> N
             ("accepted", ""), ("standing", "It was the other customer"),
         ]  # fmt: skip
         assert load_job(session, job.id).state == "open"
-        trail = deeds_on(session, "quote", str(quote.id))
+        trail = history_of(session, "quote", str(quote.id))
         assert sorted(one.what for one in trail) == ["accepted", "issued", "took back acceptance of"]
         assert {"note": "It was the other customer"} in [one.details for one in trail]
         assert change_state(session, quote.id, "accepted", TODAY, at=NOW).listed.state == "accepted"
@@ -280,7 +280,7 @@ def test_one_agreement_holds_at_a_time_and_comes_back_with_the_one_before(shop_d
         wished = replace(_rendered(session, changed, "1300"), change=Change(1, "customer", "two more shelves"))
         second = issue_quote(session, wished, at=NOW)
         assert second.events[0].note == "changes revision 1 by wish of the customer: two more shelves"
-        issued = deeds_on(session, "quote", str(second.listed.id))[0]
+        issued = history_of(session, "quote", str(second.listed.id))[0]
         assert (issued.details["wish_of"], issued.details["reason"]) == ("customer", "two more shelves")
 
         def states() -> list[tuple[int, str]]:

@@ -14,10 +14,12 @@ from sqlalchemy.exc import DatabaseError
 
 from webapp.costing.catalogue.kinds import Kind
 from webapp.costing.catalogue.materials import Material, Offcut
+from webapp.persistence.backups.restore import make_backup, restore_backup
 from webapp.persistence.catalogue.changes import KindFixed, add_material, edit_material
 from webapp.persistence.catalogue.records import load_catalogue
 from webapp.persistence.database.database import Database
-from webapp.persistence.database.restore import make_backup, restore_backup
+from webapp.persistence.foundation.audit import history_of
+from webapp.persistence.foundation.errors import NotKept, StaleSave, StoreError
 from webapp.persistence.people.users import list_people
 from webapp.persistence.rack.records import (
     RackShort,
@@ -29,8 +31,6 @@ from webapp.persistence.rack.records import (
     moves_of,
     put_on_rack,
 )
-from webapp.persistence.store.audit import deeds_on
-from webapp.persistence.store.errors import NotKept, StaleSave, StoreError
 
 NOW = datetime(2026, 11, 2, 15, 30, tzinfo=UTC)
 PLYWOOD = Material("birch_18", "Birch plywood 18", Kind.SHEET, {"thickness": Fraction(18 * 10**6)})
@@ -81,7 +81,7 @@ def test_every_move_is_kept_with_who_did_it_and_can_not_be_changed(racked: Datab
         move_offcut(session, key, "counted", 5, 3, at=NOW + timedelta(hours=3), note="found behind")
     with racked.reading() as session:
         told = [(one.what, one.moved, one.remaining, one.by, one.job_number) for one in moves_of(session, key)]
-        assert [one.what for one in deeds_on(session, "offcut", str(key))] == [
+        assert [one.what for one in history_of(session, "offcut", str(key))] == [
             "put on the rack", "taken", "returned", "counted",
         ]  # fmt: skip
     assert told == [

@@ -15,6 +15,7 @@ from webapp.costing.errors import FormError
 from webapp.costing.settings.rates import OperationRate, Rates
 from webapp.costing.settings.table import SETTINGS, default_rates
 from webapp.persistence.database.database import Database
+from webapp.persistence.foundation.errors import NotKept, StaleSave
 from webapp.persistence.settings.rates import (
     StoredRates,
     current_rate_set,
@@ -24,7 +25,6 @@ from webapp.persistence.settings.rates import (
     own_rates,
     save_rates,
 )
-from webapp.persistence.store.errors import NotKept, StaleSave
 
 NOW = datetime(2026, 11, 2, 15, 30, tzinfo=UTC)
 DEFAULTS = default_rates()

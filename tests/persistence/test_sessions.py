@@ -13,9 +13,9 @@ from sqlalchemy.orm import Session
 
 from tests.conftest import TEST_SHOP
 from webapp.persistence.database.database import Database
+from webapp.persistence.foundation.counters import CounterRow, last_number, next_number
 from webapp.persistence.people.users import SignInRow
 from webapp.persistence.settings.shop import ShopRow, find_shop, open_shop
-from webapp.persistence.store.counters import CounterRow, last_number, next_number
 from webapp.running import utc_now
 
 

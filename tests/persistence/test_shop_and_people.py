@@ -9,6 +9,8 @@ import pytest
 
 from tests.conftest import TEST_SHOP
 from webapp.persistence.database.database import Database
+from webapp.persistence.foundation.audit import HistoryEntry, history_of, record
+from webapp.persistence.foundation.errors import CurrencyFixed, NameTaken, NotKept, ShopExists, StaleSave
 from webapp.persistence.people.users import (
     add_user,
     end_sign_in,
@@ -17,8 +19,6 @@ from webapp.persistence.people.users import (
     start_sign_in,
 )
 from webapp.persistence.settings.shop import fix_currency, load_shop, open_shop, save_shop
-from webapp.persistence.store.audit import Deed, deeds_on, record
-from webapp.persistence.store.errors import CurrencyFixed, NameTaken, NotKept, ShopExists, StaleSave
 
 NOON = datetime(2024, 6, 1, 12, tzinfo=UTC)
 
@@ -88,11 +88,11 @@ def test_a_sign_in_ends_with_its_time_or_when_signed_out(shop_database: Database
 
 
 def test_deeds_are_kept_in_order(shop_database: Database) -> None:
-    first = Deed(NOON, None, "issued", "quote", "7", {"total": "12.50"})
-    second = Deed(NOON + timedelta(minutes=1), None, "withdrawn", "quote", "7", {})
+    first = HistoryEntry(NOON, None, "issued", "quote", "7", {"total": "12.50"})
+    second = HistoryEntry(NOON + timedelta(minutes=1), None, "withdrawn", "quote", "7", {})
     with shop_database.writing() as session:
         record(session, second)
         record(session, first)
-        record(session, Deed(NOON, None, "issued", "quote", "8", {}))
+        record(session, HistoryEntry(NOON, None, "issued", "quote", "8", {}))
     with shop_database.reading() as session:
-        assert deeds_on(session, "quote", "7") == (first, second)
+        assert history_of(session, "quote", "7") == (first, second)

@@ -11,9 +11,9 @@ import pytest
 
 from tests.reference.golden_figures import golden_estimate
 from webapp.costing.catalogue.kinds import Kind
+from webapp.costing.cost_range.range import simulate
 from webapp.costing.cutting.boards import simulate_purchases
 from webapp.costing.estimate.estimate import Estimate
-from webapp.costing.risk.range import simulate
 from webapp.costing.settings.table import default_rates
 from webapp.seed import load_designs
 

@@ -14,11 +14,11 @@ import numpy as np
 import pytest
 
 from tests import wall_cabinet_case as case
+from webapp.costing.cost_range.draws import splitmix64
+from webapp.costing.cost_range.question import RiskQuestion, StepSpread
+from webapp.costing.cost_range.range import draw, simulate
 from webapp.costing.estimate.snapshot import estimate_inputs
-from webapp.costing.risk.draws import splitmix64
-from webapp.costing.risk.question import RiskQuestion, StepSpread
-from webapp.costing.risk.range import draw, simulate
-from webapp.costing.settings.risk import RiskParameters
+from webapp.costing.settings.cost_range import RiskParameters
 
 outside = pytest.mark.outside
 F = Fraction

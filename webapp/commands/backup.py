@@ -20,7 +20,7 @@ def add_to(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> Non
 def backup(arguments: argparse.Namespace) -> int:
     """Write the backup and say what is in it. A store that is not up to date is backed up as it stands."""
     from webapp.opening import kept_database
-    from webapp.persistence.database.restore import backup_file, make_backup
+    from webapp.persistence.backups.restore import backup_file, make_backup
     from webapp.running import utc_now
 
     settings, now = Settings(), utc_now()

@@ -21,8 +21,8 @@ def add_to(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> Non
 def restore(arguments: argparse.Namespace) -> int:
     """Restore the backup, all of it or nothing, and say what was done."""
     from webapp.opening import note_restored, open_store
-    from webapp.persistence.database.backup_reading import reading_backup
-    from webapp.persistence.database.restore import restore_backup
+    from webapp.persistence.backups.reading import reading_backup
+    from webapp.persistence.backups.restore import restore_backup
     from webapp.running import utc_now
 
     settings = Settings()

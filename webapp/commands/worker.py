@@ -22,7 +22,7 @@ def run(arguments: argparse.Namespace) -> int:
     """Work until told to end."""
     from webapp.opening import kept_database
     from webapp.persistence.database.database import newest_revision, stored_revision
-    from webapp.persistence.store.errors import StoreError
+    from webapp.persistence.foundation.errors import StoreError
     from webapp.plan_worker import run_worker
     from webapp.settings import Settings
 

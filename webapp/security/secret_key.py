@@ -8,7 +8,7 @@ import secrets
 from pathlib import Path
 from typing import Final
 
-from webapp.persistence.store.kept_files import OWNERS_FILE, make_folder, sync_folder
+from webapp.persistence.foundation.kept_files import OWNERS_FILE, make_folder, sync_folder
 
 _LENGTH: Final = 32
 

@@ -10,7 +10,7 @@ from tests.reference.golden_figures import DAY
 from webapp.costing.estimate.snapshot import Inputs, estimate_inputs, read_snapshot, write_snapshot
 from webapp.costing.plans.again import laid_on
 from webapp.costing.settings.table import default_rates
-from webapp.persistence.store.column_types import canonical_json
+from webapp.persistence.foundation.column_types import canonical_json
 from webapp.seed import load_catalogue, load_designs
 
 

@@ -15,12 +15,12 @@ import pytest
 
 from tests import wall_cabinet_case as case
 from webapp.costing.catalogue.materials import Catalogue, Material
+from webapp.costing.cost_range.range import simulate
 from webapp.costing.errors import FormError, MeasureError
 from webapp.costing.estimate.estimate import Estimate
 from webapp.costing.estimate.snapshot import Inputs, estimate_inputs, read_snapshot, write_snapshot
 from webapp.costing.ledger.dividing import divide
 from webapp.costing.ledger.working import Working
-from webapp.costing.risk.range import simulate
 from webapp.costing.settings.table import SETTINGS_BY_NAME
 from webapp.costing.settings.typed import read_setting, show_setting, write_setting
 from webapp.job_file import load_job_file

@@ -20,8 +20,8 @@ import pytest
 from tests import wall_cabinet_case as case
 from webapp.costing.catalogue.kinds import KINDS, Kind
 from webapp.costing.catalogue.materials import Material, Offcut, Offer, PriceSeen
+from webapp.costing.estimate.comparison import moved_between, outcomes, with_what_follows
 from webapp.costing.estimate.estimate import Estimate
-from webapp.costing.estimate.outcomes import moved_between, outcomes, with_what_follows
 from webapp.costing.estimate.snapshot import Inputs, estimate_inputs
 from webapp.costing.jobs.job import NOVELTIES
 from webapp.costing.plans.requests import Plan

@@ -24,7 +24,7 @@ from webapp.design_text import read_text
 from webapp.documents.plans.drawings import cut_parts
 from webapp.documents.printing.mitre_words import mitre_words
 from webapp.documents.workshop.cut_list import Cutter
-from webapp.drawing.length_plan import PlacedLength, length_plan
+from webapp.pictures.length_plan import PlacedLength, length_plan
 
 F = Fraction
 MM = 10**6

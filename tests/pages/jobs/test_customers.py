@@ -9,8 +9,8 @@ import pytest
 from tests.harness.visiting import Visitor
 from webapp.costing.jobs.job import Customer
 from webapp.opening import DEMO_HELPER_NAME
+from webapp.persistence.foundation.audit import history_of
 from webapp.persistence.jobs.customers import StoredCustomer, add_customer, edit_customer, find_customers
-from webapp.persistence.store.audit import deeds_on
 from webapp.running import utc_now
 
 
@@ -123,7 +123,7 @@ def test_two_are_looked_at_side_by_side_and_made_one(client: Visitor) -> None:
     assert "Clay Korner" in client.get(jobs[1]).text
     assert client.get(f"/customers/{again.id}").status_code == 404
     with client.program.database.reading() as session:
-        assert deeds_on(session, "customer", str(studio.id))[-1].details["merged"] == "Clay Korner"
+        assert history_of(session, "customer", str(studio.id))[-1].details["merged"] == "Clay Korner"
     assert "merged Clay Korner" in client.get("/people/deeds").text
 
 

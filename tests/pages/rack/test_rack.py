@@ -106,9 +106,9 @@ def test_moves_are_written_down_with_who_and_why(racked: Visitor) -> None:
     for said in ("job 12", "found behind", "got wet", "+4", "-5", "owner"):
         assert said in page
     assert on_rack(racked)[0].offcut.count == 2
-    deeds = unescape(racked.get("/people/deeds?kind=offcut").text)
-    assert f"/rack/{key}" in deeds
-    assert "on the rack 5" in deeds
+    history = unescape(racked.get("/people/deeds?kind=offcut").text)
+    assert f"/rack/{key}" in history
+    assert "on the rack 5" in history
 
 
 def test_no_more_is_taken_than_there_is_and_odd_numbers_are_named(racked: Visitor) -> None:

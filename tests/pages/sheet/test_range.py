@@ -7,7 +7,7 @@ from decimal import Decimal
 
 from tests.harness.form_fields import form_fields
 from tests.harness.visiting import Visitor
-from webapp.costing.risk.range import simulate
+from webapp.costing.cost_range.range import simulate
 from webapp.documents.printing.paper import reader_of
 from webapp.estimating import estimate_job
 from webapp.persistence.jobs.records import load_job_by_number

@@ -8,10 +8,10 @@ from webapp.costing.buying.boards import BoardAsked, BoardChance, board_asked, b
 from webapp.costing.buying.getting import Way, way_of
 from webapp.costing.buying.packs import Pack
 from webapp.costing.buying.price_paid import PricesPaid
-from webapp.costing.buying.sent_out import service_asked, service_cost
+from webapp.costing.buying.subcontract import service_asked, service_cost
 from webapp.costing.catalogue.kinds import KINDS, Kind
 from webapp.costing.catalogue.materials import Offer, current_price
-from webapp.costing.catalogue.sent_out_work import by_measure, is_sent_out
+from webapp.costing.catalogue.subcontract import by_measure, is_sent_out
 from webapp.costing.items.requirements import Need, with_spares
 from webapp.costing.ledger.working import Figure
 from webapp.costing.measures.written import System

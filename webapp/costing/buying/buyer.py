@@ -8,18 +8,18 @@ from fractions import Fraction
 from math import ceil
 
 from webapp.costing.buying.asking import Asking
+from webapp.costing.buying.board_feet import tally_board_feet
 from webapp.costing.buying.boards import BoardChance, boards_to_buy
 from webapp.costing.buying.getting import Ordered, Way, brings, is_cut, off_the_shelf, used_up_whole
 from webapp.costing.buying.order_decision import Counted, Decision, ToDecide, decide
 from webapp.costing.buying.packs import cheapest_packs
 from webapp.costing.buying.price_paid import PricesPaid
 from webapp.costing.buying.rack import offered_by_rack
-from webapp.costing.buying.sent_out import charge_service
-from webapp.costing.buying.tally import tally_board_feet
+from webapp.costing.buying.subcontract import charge_service
 from webapp.costing.catalogue.kinds import Kind
 from webapp.costing.catalogue.materials import Catalogue, Material, Offer, current_price
 from webapp.costing.catalogue.price_state import FRESH, MISSING, STALE, state_at
-from webapp.costing.catalogue.sent_out_work import by_measure, is_sent_out
+from webapp.costing.catalogue.subcontract import by_measure, is_sent_out
 from webapp.costing.cutting.ask.checking import CutRequestError
 from webapp.costing.cutting.ask.model import LengthPlan
 from webapp.costing.cutting.ask.price_breaks import counts_bought, counts_cut, whole_purchase

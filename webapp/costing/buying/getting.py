@@ -14,7 +14,7 @@ from fractions import Fraction
 from webapp.costing.buying.supplier_choice import Terms
 from webapp.costing.catalogue.kinds import Kind
 from webapp.costing.catalogue.materials import Comes, Material, Offer
-from webapp.costing.catalogue.sent_out_work import by_measure, is_sent_out
+from webapp.costing.catalogue.subcontract import by_measure, is_sent_out
 from webapp.costing.ledger.working import Figure, Working
 from webapp.costing.settings.extras import replaced
 from webapp.costing.settings.figures import setting_figure

@@ -12,6 +12,7 @@ from webapp.costing.buying.getting import cost_of_getting
 from webapp.costing.buying.order_decision import state_choice
 from webapp.costing.catalogue.materials import Catalogue, is_bought_in
 from webapp.costing.catalogue.price_state import MISSING
+from webapp.costing.cost_range.question import RiskQuestion, ask_risk
 from webapp.costing.designs.model import Design
 from webapp.costing.designs.values import check_sizes
 from webapp.costing.errors import CostingError, Problem
@@ -35,7 +36,6 @@ from webapp.costing.pricing.line_inputs import free_inputs, item_inputs, trip_in
 from webapp.costing.pricing.lines import LineInputs, PriceLine
 from webapp.costing.pricing.pricer import Pricer
 from webapp.costing.pricing.totals import Totals, add_up
-from webapp.costing.risk.question import RiskQuestion, ask_risk
 from webapp.costing.settings.profit import is_margin
 from webapp.costing.settings.rates import Rates
 from webapp.costing.settings.table import SETTINGS_BY_NAME

@@ -8,11 +8,11 @@ from fractions import Fraction
 from typing import Final
 
 from webapp.costing.buying.buyer import MaterialBought
+from webapp.costing.cost_range.range import risk_schema, simulate, write_risk
 from webapp.costing.cutting.ask.model import SheetPlan
 from webapp.costing.estimate.estimate import Estimate
 from webapp.costing.ledger.working import Figure
 from webapp.costing.measures.money import to_decimal
-from webapp.costing.risk.range import risk_schema, simulate, write_risk
 
 ESTIMATE_FORM: Final = 2
 

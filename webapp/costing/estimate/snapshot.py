@@ -14,6 +14,7 @@ from typing import Any, Final, cast
 from webapp.costing.buying.rack import RACK
 from webapp.costing.catalogue.kinds import Kind
 from webapp.costing.catalogue.materials import Catalogue, Comes, Material, Offcut, Offer, PriceSeen
+from webapp.costing.cost_range.range import simulate, write_risk
 from webapp.costing.cutting.ask.model import CutLength, CutSheet, LengthPlan, Placement, SheetPlan, SplicePart, Unplaced
 from webapp.costing.designs.model import Design
 from webapp.costing.designs.reader import read_design
@@ -23,7 +24,6 @@ from webapp.costing.jobs.job import Job
 from webapp.costing.jobs.reader import JobRead, read_job
 from webapp.costing.plans.key import frozen_for
 from webapp.costing.plans.requests import Plan, PlanBook
-from webapp.costing.risk.range import simulate, write_risk
 from webapp.costing.settings.rates import FIRST_EDITION, STEP_NUMBERS, OperationRate, Rates
 from webapp.costing.settings.table import default_rates
 

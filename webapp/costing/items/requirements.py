@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 
 from webapp.costing.catalogue.kinds import KINDS, Kind
 from webapp.costing.catalogue.materials import Catalogue, Material
-from webapp.costing.catalogue.sent_out_work import service_unit
+from webapp.costing.catalogue.subcontract import service_unit
 from webapp.costing.errors import Problem
 from webapp.costing.ledger.working import Figure, Working
 from webapp.costing.settings.figures import setting_figure

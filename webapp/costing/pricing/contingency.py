@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Final
 
+from webapp.costing.cost_range.question import RiskQuestion
+from webapp.costing.cost_range.range import simulate
 from webapp.costing.errors import Problem
 from webapp.costing.ledger.working import Figure, Working
 from webapp.costing.pricing.lines import CostedLine
 from webapp.costing.pricing.pricer import Pricer
-from webapp.costing.risk.question import RiskQuestion
-from webapp.costing.risk.range import simulate
 
 #: The answer of the setting `contingency_from` that asks for it.
 BY_RANGE: Final = 1

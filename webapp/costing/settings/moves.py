@@ -6,8 +6,8 @@ from collections.abc import Mapping
 from typing import Final
 
 from webapp.costing.catalogue.kinds import KINDS, Kind
+from webapp.costing.settings.cost_range import RANGE_SETTINGS
 from webapp.costing.settings.extras import ALLOWANCES, Allowance
-from webapp.costing.settings.risk import RANGE_SETTINGS
 
 _SHEETS, _BOARDS = "materials of sheets", "materials of boards"
 _LENGTHS, _LIQUIDS, _FASTENERS = (

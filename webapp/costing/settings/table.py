@@ -8,6 +8,7 @@ from fractions import Fraction
 from typing import Final
 
 from webapp.costing.catalogue.kinds import KINDS, Kind
+from webapp.costing.settings.cost_range import CONTINGENCY_SETTINGS, RANGE_SETTINGS
 from webapp.costing.settings.extras import ALLOWANCE_SETTINGS
 from webapp.costing.settings.kinds import BUY as BUY
 from webapp.costing.settings.kinds import CHARGE as CHARGE
@@ -31,7 +32,6 @@ from webapp.costing.settings.moves import MOVES
 from webapp.costing.settings.operations import steps_in
 from webapp.costing.settings.profit import PROFIT_SETTINGS
 from webapp.costing.settings.rates import EDITION, Rates, Setting
-from webapp.costing.settings.risk import CONTINGENCY_SETTINGS, RANGE_SETTINGS
 
 _ONE: Final = Fraction(1)
 

@@ -10,11 +10,11 @@ from fractions import Fraction
 from typing import Final
 
 from webapp.costing.buying.buyer import MaterialBought, Purchase
-from webapp.costing.buying.sent_out import terms_of
+from webapp.costing.buying.subcontract import terms_of
 from webapp.costing.catalogue.kinds import Kind
 from webapp.costing.catalogue.materials import Material, Offer, walk
 from webapp.costing.catalogue.price_state import MISSING, STALE
-from webapp.costing.catalogue.sent_out_work import by_measure
+from webapp.costing.catalogue.subcontract import by_measure
 from webapp.costing.cutting.ask.model import SheetPlan
 from webapp.costing.estimate.estimate import Estimate
 from webapp.costing.estimate.pooling import Pool

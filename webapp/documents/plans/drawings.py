@@ -26,11 +26,11 @@ from webapp.costing.items.requirements import ItemTaken
 from webapp.costing.measures.written import System, format_length
 from webapp.costing.settings.rates import Rates
 from webapp.costing.takeoff.model import PartTaken
-from webapp.drawing.drawn_sheet import DrawnSheet
-from webapp.drawing.length_plan import PlacedLength, length_plan
-from webapp.drawing.piece_mark import EDGES, Edge
-from webapp.drawing.saw_marks import DrawnCut, RunningOn
-from webapp.drawing.sheet_plan import Offcut, PlacedPiece, sheet_plan
+from webapp.pictures.drawn_sheet import DrawnSheet
+from webapp.pictures.length_plan import PlacedLength, length_plan
+from webapp.pictures.piece_mark import EDGES, Edge
+from webapp.pictures.saw_marks import DrawnCut, RunningOn
+from webapp.pictures.sheet_plan import Offcut, PlacedPiece, sheet_plan
 
 Box = tuple[int, int, int, int]
 

@@ -14,8 +14,8 @@ from webapp.costing.estimate.snapshot import Inputs, estimate_inputs, read_snaps
 from webapp.documents.buying.shopping_list import ListFor, ShoppingPaper, shopping_paper
 from webapp.documents.quotes.quote import Issue, QuotePaper, quote_paper
 from webapp.documents.workshop.pack import PackFor
+from webapp.persistence.foundation.column_types import canonical_json
 from webapp.persistence.settings.shop import LengthSystem, Paper, Shop
-from webapp.persistence.store.column_types import canonical_json
 
 #: The shop as a paper shows it; its version and whether it is a demo are no part of a quote.
 _SHOP_FIELDS = ("name", "address", "contact", "currency", "currency_places", "length_system", "time_zone", "paper")

@@ -14,9 +14,9 @@ from webapp.costing.estimate.snapshot import Inputs
 from webapp.costing.measures.plain_values import read_value, write_value
 from webapp.documents.workshop.cut_papers import CutFiles, CutPaper
 from webapp.documents.workshop.pack import PackFor, WorkshopPack, workshop_pack
+from webapp.persistence.foundation.column_types import ordered_json
 from webapp.persistence.quotes.records import Document
 from webapp.persistence.settings.shop import Paper, Shop
-from webapp.persistence.store.column_types import ordered_json
 
 #: Names of what is kept with a quote: the contents of its papers, made with it or later, and PDFs made of them.
 CONTENTS: Final = "contents"

@@ -22,7 +22,7 @@ from webapp.documents.plans.saw_table import narrow_caution, saw_line, strips_in
 from webapp.documents.printing.mitre_words import mitre_words
 from webapp.documents.printing.paper import shortened
 from webapp.documents.workshop.part_code import part_code
-from webapp.drawing.piece_mark import piece_mark
+from webapp.pictures.piece_mark import piece_mark
 
 #: Above this many pieces there is one label for each kind of part, on which the piece is counted by hand.
 MOST_LABELS: Final = 600

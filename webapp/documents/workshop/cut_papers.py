@@ -24,9 +24,9 @@ from webapp.documents.plans.drawings import (
 from webapp.documents.plans.saw_table import Long, SawRow, SettingRow, narrow_caution, saw_rows, setting_rows
 from webapp.documents.printing.paper import PaperHead, day_text, in_block
 from webapp.documents.workshop.pack import PackFor
-from webapp.drawing.drawn_sheet import DrawnSheet
-from webapp.drawing.sheet_dxf import sheets_dxf
 from webapp.persistence.settings.shop import Paper, Shop
+from webapp.pictures.drawn_sheet import DrawnSheet
+from webapp.pictures.sheet_dxf import sheets_dxf
 from webapp.rendering import fill
 
 #: How long and how tall a sheet is drawn, beside its table on a page that lies.

@@ -19,9 +19,9 @@ from webapp.documents.workshop.cautions import DEFERRING, NO_APPROVAL
 from webapp.documents.workshop.cut_list import CutTable, Cutter, Label
 from webapp.documents.workshop.schedules import ItemSchedules, Scheduler
 from webapp.documents.workshop.work_order import Foreman, WorkGroup, extents, people_words
-from webapp.drawing.bench import BenchView, bench_views
-from webapp.drawing.bench_picture import bench_picture
 from webapp.persistence.settings.shop import Paper, Shop
+from webapp.pictures.bench import BenchView, bench_views
+from webapp.pictures.bench_picture import bench_picture
 from webapp.rendering import fill
 from webapp.showing import Reader
 

@@ -26,10 +26,10 @@ from webapp.pages.web.listing import one_of
 from webapp.pages.web.roles import job_seen_by, sees_money
 from webapp.pages.web.routing import PageRouter
 from webapp.persistence.catalogue.records import load_catalogue
+from webapp.persistence.foundation.errors import NotKept
 from webapp.persistence.jobs.records import JobListed, JobState, StoredJob, list_jobs, load_job_by_number
 from webapp.persistence.settings.rates import current_rates
 from webapp.persistence.settings.shop import Paper, Shop
-from webapp.persistence.store.errors import NotKept
 from webapp.rendering import render
 from webapp.running import running
 from webapp.showing import Reader

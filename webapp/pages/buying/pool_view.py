@@ -8,7 +8,7 @@ from typing import Final
 
 from webapp.costing.buying.buyer import MaterialBought
 from webapp.costing.catalogue.price_state import MISSING
-from webapp.costing.catalogue.sent_out_work import by_measure
+from webapp.costing.catalogue.subcontract import by_measure
 from webapp.costing.cutting.ask.model import SheetPlan
 from webapp.costing.estimate.pooling import MaterialPooled, Pool
 from webapp.costing.settings.rates import Rates

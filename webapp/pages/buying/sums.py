@@ -11,7 +11,7 @@ from typing import Final
 from webapp.costing.buying.buyer import MaterialBought, Purchase
 from webapp.costing.catalogue.materials import Material, Offer, walk
 from webapp.costing.catalogue.price_state import FRESH, MISSING, PRICE_WORDS
-from webapp.costing.catalogue.sent_out_work import by_measure
+from webapp.costing.catalogue.subcontract import by_measure
 from webapp.costing.estimate.estimate import Estimate
 from webapp.costing.jobs.job import Job
 from webapp.documents.buying.shopping_list import cost_of_part

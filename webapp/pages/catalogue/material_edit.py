@@ -24,8 +24,8 @@ from webapp.pages.web.posting import PostedFields
 from webapp.pages.web.routing import PageRouter
 from webapp.persistence.catalogue.changes import CodeTaken, add_material, edit_material, retire_material
 from webapp.persistence.catalogue.records import StoredMaterial, load_material
+from webapp.persistence.foundation.errors import StaleSave
 from webapp.persistence.settings.shop import Shop
-from webapp.persistence.store.errors import StaleSave
 from webapp.rendering import render
 from webapp.running import running
 

@@ -14,7 +14,7 @@ from webapp.costing.measures.written import System, parse_quantity
 from webapp.pages.shown.materials import unit_of, value_typed
 from webapp.pages.web.fields import Field
 from webapp.pages.web.posting import tidy_text
-from webapp.persistence.store.lists import one_line
+from webapp.persistence.foundation.lists import one_line
 
 LONGEST_NAME: Final = 120
 LONGEST_CODE: Final = 40

@@ -30,8 +30,8 @@ from webapp.persistence.catalogue.records import (
     load_offer,
     price_history,
 )
+from webapp.persistence.foundation.errors import NotKept
 from webapp.persistence.settings.rates import current_rates
-from webapp.persistence.store.errors import NotKept
 from webapp.rendering import render
 from webapp.running import running
 

@@ -39,7 +39,7 @@ from webapp.persistence.catalogue.records import (
     load_offer,
     load_offers,
 )
-from webapp.persistence.store.errors import NotKept
+from webapp.persistence.foundation.errors import NotKept
 from webapp.rendering import render
 from webapp.running import running
 

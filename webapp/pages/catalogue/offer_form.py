@@ -14,8 +14,8 @@ from webapp.pages.catalogue.supplier_form import free_code, problem_with_name, r
 from webapp.pages.shown.materials import number_typed, unit_of
 from webapp.pages.web.fields import Field
 from webapp.persistence.catalogue.records import Supplier
+from webapp.persistence.foundation.lists import one_line
 from webapp.persistence.settings.shop import Shop
-from webapp.persistence.store.lists import one_line
 
 LONGEST_CODE: Final = 60
 LONGEST_LEAD: Final = 365

@@ -18,9 +18,9 @@ from webapp.pages.web.posting import PostedFields, tidy_text
 from webapp.pages.web.routing import PageRouter
 from webapp.persistence.catalogue.changes import add_supplier, edit_supplier
 from webapp.persistence.catalogue.records import Supplier, list_suppliers
+from webapp.persistence.foundation.errors import NotKept, StaleSave
+from webapp.persistence.foundation.lists import one_line
 from webapp.persistence.settings.shop import Shop, load_shop
-from webapp.persistence.store.errors import NotKept, StaleSave
-from webapp.persistence.store.lists import one_line
 from webapp.rendering import render
 from webapp.running import running
 

@@ -22,11 +22,11 @@ from webapp.pages.web.dependencies import ReadingSession, ShopHere, SignedIn, St
 from webapp.pages.web.routing import PageRouter, in_one_write
 from webapp.persistence.catalogue.records import load_catalogue
 from webapp.persistence.designs.records import list_versions, load_design, save_design_version
+from webapp.persistence.foundation.errors import NotKept
+from webapp.persistence.foundation.lists import one_line
 from webapp.persistence.people.users import User
 from webapp.persistence.settings.rates import current_rates
 from webapp.persistence.settings.shop import Shop
-from webapp.persistence.store.errors import NotKept
-from webapp.persistence.store.lists import one_line
 from webapp.rendering import render
 from webapp.running import running
 

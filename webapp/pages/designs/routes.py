@@ -18,8 +18,8 @@ from webapp.pages.web.listing import one_of
 from webapp.pages.web.routing import PageRouter
 from webapp.persistence.catalogue.records import load_catalogue
 from webapp.persistence.designs.records import DesignListed, list_designs, list_versions, load_design, retire_design
+from webapp.persistence.foundation.lists import fold
 from webapp.persistence.settings.rates import current_rates
-from webapp.persistence.store.lists import fold
 from webapp.rendering import render
 from webapp.running import running
 

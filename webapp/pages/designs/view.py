@@ -21,11 +21,11 @@ from webapp.costing.settings.rates import Rates
 from webapp.costing.takeoff.model import PartTaken, TakeOff
 from webapp.documents.printing.mitre_words import mitre_words
 from webapp.documents.printing.paper import day_text, reader_of
-from webapp.drawing.bench import BenchView, bench_views
-from webapp.drawing.bench_picture import bench_picture
 from webapp.persistence.catalogue.records import load_catalogue
 from webapp.persistence.designs.records import DesignListed, StoredDesign, VersionListed
 from webapp.persistence.settings.shop import Shop
+from webapp.pictures.bench import BenchView, bench_views
+from webapp.pictures.bench_picture import bench_picture
 from webapp.showing import Reader
 
 #: How large the picture in the list may be.

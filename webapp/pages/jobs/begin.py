@@ -17,7 +17,7 @@ from webapp.pages.sheet.words import ordered_sizes
 from webapp.pages.web.fields import Field
 from webapp.pages.web.posting import Document, tidy_text
 from webapp.persistence.designs.records import load_design
-from webapp.persistence.store.errors import NotKept
+from webapp.persistence.foundation.errors import NotKept
 
 #: So many sizes of a thing are asked for; the job's sheet has them all.
 MOST_SIZES: Final = 3

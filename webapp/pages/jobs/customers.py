@@ -16,6 +16,8 @@ from webapp.pages.web.dependencies import SignedIn, StoreSession
 from webapp.pages.web.listing import Turning, address, page_number, turning
 from webapp.pages.web.posting import PostedFields, tidy_text
 from webapp.pages.web.routing import PageRouter
+from webapp.persistence.foundation.errors import NotKept, StaleSave
+from webapp.persistence.foundation.lists import one_line
 from webapp.persistence.jobs.customers import (
     JobsFor,
     SameCustomer,
@@ -26,8 +28,6 @@ from webapp.persistence.jobs.customers import (
     load_customer,
     merge_customers,
 )
-from webapp.persistence.store.errors import NotKept, StaleSave
-from webapp.persistence.store.lists import one_line
 from webapp.rendering import render
 from webapp.running import running
 

@@ -25,11 +25,11 @@ from webapp.pages.sheet.form import with_ids
 from webapp.pages.web.dependencies import ReadingSession, ShopHere, SignedIn, StoreSession
 from webapp.pages.web.routing import PageRouter, in_one_write
 from webapp.persistence.designs.records import StoredDesign, list_versions, load_design, save_design_version
+from webapp.persistence.foundation.errors import NotKept
+from webapp.persistence.foundation.lists import one_line
 from webapp.persistence.jobs.records import StoredJob, load_job_by_number
 from webapp.persistence.settings.rates import current_rates
 from webapp.persistence.settings.shop import Shop
-from webapp.persistence.store.errors import NotKept
-from webapp.persistence.store.lists import one_line
 from webapp.rendering import render
 from webapp.running import running
 

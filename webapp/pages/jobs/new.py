@@ -21,9 +21,9 @@ from webapp.pages.web.dependencies import ReadingSession, ShopHere, SignedIn, St
 from webapp.pages.web.posting import Document, PostedFields, tidy_text
 from webapp.pages.web.routing import PageRouter
 from webapp.persistence.designs.records import list_designs, load_design
+from webapp.persistence.foundation.errors import NotKept
 from webapp.persistence.jobs.customers import add_customer, find_customers, load_customer
 from webapp.persistence.jobs.records import create_job, list_jobs, load_job_by_number
-from webapp.persistence.store.errors import NotKept
 from webapp.rendering import render
 from webapp.running import running
 

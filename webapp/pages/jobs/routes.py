@@ -39,6 +39,7 @@ from webapp.pages.web.roles import sees_money, typed_by
 from webapp.pages.web.routing import PageRouter, in_one_write
 from webapp.persistence.catalogue.records import load_material
 from webapp.persistence.designs.records import load_design
+from webapp.persistence.foundation.errors import NotKept, StaleSave
 from webapp.persistence.jobs.records import (
     JOB_STATES,
     StoredJob,
@@ -50,7 +51,6 @@ from webapp.persistence.jobs.records import (
 from webapp.persistence.people.users import User
 from webapp.persistence.settings.rates import current_rates
 from webapp.persistence.settings.shop import Shop
-from webapp.persistence.store.errors import NotKept, StaleSave
 from webapp.rendering import render
 from webapp.running import running
 

@@ -37,9 +37,9 @@ from webapp.pages.web.fields import Field
 from webapp.pages.web.posting import Document, PostedFields, tidy_text
 from webapp.pages.web.routing import PageRouter, in_one_write
 from webapp.persistence.designs.records import list_designs, load_design
+from webapp.persistence.foundation.errors import NotKept
 from webapp.persistence.jobs.records import create_job, list_jobs, load_job, load_job_by_number
 from webapp.persistence.settings.shop import Shop
-from webapp.persistence.store.errors import NotKept
 from webapp.rendering import render
 from webapp.running import running
 from webapp.showing import Reader

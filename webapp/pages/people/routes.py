@@ -11,10 +11,12 @@ from fastapi import Form, Request
 from fastapi.responses import RedirectResponse, Response
 
 from webapp.documents.printing.paper import day_text
-from webapp.pages.people import deeds
+from webapp.pages.people import history
 from webapp.pages.settings.shop_fields import LONGEST_LINE
 from webapp.pages.web.dependencies import ShopHere, SignedIn, StoreSession
 from webapp.pages.web.routing import PageRouter
+from webapp.persistence.foundation.errors import LastOwner, NameTaken
+from webapp.persistence.foundation.lists import one_line
 from webapp.persistence.people.users import (
     Person,
     Role,
@@ -26,14 +28,12 @@ from webapp.persistence.people.users import (
     set_password,
     set_retired,
 )
-from webapp.persistence.store.errors import LastOwner, NameTaken
-from webapp.persistence.store.lists import one_line
 from webapp.rendering import render
 from webapp.running import running
 from webapp.security.passwords import hash_password, problems_with_new
 
 router = PageRouter()
-router.include_router(deeds.router)
+router.include_router(history.router)
 
 ROLES: Final[tuple[tuple[str, str], ...]] = (
     ("helper", "Helper"),

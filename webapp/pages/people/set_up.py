@@ -16,10 +16,10 @@ from webapp.pages.settings.first_rates import keep_answers, rate_fields, read_fi
 from webapp.pages.settings.shop_fields import LENGTH_SYSTEMS, LONGEST_LINE, LONGEST_TEXT, PAPERS
 from webapp.pages.web.fields import Field
 from webapp.pages.web.routing import PageRouter
+from webapp.persistence.foundation.errors import ShopExists
+from webapp.persistence.foundation.sent_forms import once, refuse_done
 from webapp.persistence.people.users import Credentials, add_user
 from webapp.persistence.settings.shop import LengthSystem, Paper, Shop, open_shop
-from webapp.persistence.store.errors import ShopExists
-from webapp.persistence.store.sent_forms import once, refuse_done
 from webapp.rendering import render
 from webapp.running import running
 from webapp.security.forms import sent_form

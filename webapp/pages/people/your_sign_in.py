@@ -14,10 +14,10 @@ from webapp.pages.people.sign_in import address_of, wait_words
 from webapp.pages.web.dependencies import ShopHere, SignedIn, StoreSession
 from webapp.pages.web.routing import PageRouter
 from webapp.pages.web.times import moment
+from webapp.persistence.foundation.audit import HistoryEntry, record
 from webapp.persistence.people.missed_passwords import forget_missed_passwords, note_missed_password, waits_until
 from webapp.persistence.people.users import User, end_all_sign_ins, find_credentials, open_sign_ins, set_password
 from webapp.persistence.settings.shop import Shop
-from webapp.persistence.store.audit import Deed, record
 from webapp.rendering import render
 from webapp.running import running
 from webapp.security.cookies import SIGN_IN_COOKIE, digest_of, take_sign_in
@@ -86,7 +86,7 @@ def change_password(
 def sign_out_everywhere(request: Request, session: StoreSession, user: SignedIn) -> Response:
     """End every sign-in of yours at once, this one with them."""
     end_all_sign_ins(session, user.id)
-    record(session, Deed(running(request).now(), user.id, "signed out everywhere", "person", str(user.id), {}))
+    record(session, HistoryEntry(running(request).now(), user.id, "signed out everywhere", "person", str(user.id), {}))
     answer = RedirectResponse(SIGN_IN, 303)
     take_sign_in(answer)
     return answer

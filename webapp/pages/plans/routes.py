@@ -28,10 +28,10 @@ from webapp.pages.web.dependencies import ReadingSession, ShopHere, SignedIn, St
 from webapp.pages.web.posting import PostedFields, tidy_text
 from webapp.pages.web.roles import sees_money
 from webapp.pages.web.routing import PageRouter, in_one_write
+from webapp.persistence.foundation.errors import NotKept
 from webapp.persistence.jobs.records import StoredJob, load_job_by_number, save_job
 from webapp.persistence.people.users import User
 from webapp.persistence.settings.shop import Shop
-from webapp.persistence.store.errors import NotKept
 from webapp.rendering import render
 from webapp.running import running
 

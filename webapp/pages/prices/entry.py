@@ -21,10 +21,10 @@ from webapp.documents.printing.paper import day_text, reader_of
 from webapp.pages.web.posting import tidy_text
 from webapp.persistence.catalogue.changes import PriceRefused, add_price
 from webapp.persistence.catalogue.records import load_catalogue, price_history
+from webapp.persistence.foundation.lists import one_line
 from webapp.persistence.people.users import User
 from webapp.persistence.settings.rates import current_rates
 from webapp.persistence.settings.shop import Shop
-from webapp.persistence.store.lists import one_line
 from webapp.running import running
 
 LONGEST_WHERE: Final = 120

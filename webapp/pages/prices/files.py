@@ -21,9 +21,9 @@ from webapp.pages.web.posting import Posted, PostedFields
 from webapp.pages.web.routing import PageRouter, in_one_write
 from webapp.pages.web.uploads import posted_file
 from webapp.persistence.catalogue.records import list_suppliers
+from webapp.persistence.foundation.lists import one_line
 from webapp.persistence.people.users import User
 from webapp.persistence.settings.shop import Shop
-from webapp.persistence.store.lists import one_line
 from webapp.price_import import (
     Answers,
     JudgedLine,

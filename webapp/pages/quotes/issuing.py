@@ -33,12 +33,12 @@ from webapp.pages.web.dependencies import ShopHere, SignedIn, StoreSession
 from webapp.pages.web.posting import PostedFields
 from webapp.pages.web.roles import job_seen_by
 from webapp.pages.web.routing import PageRouter
+from webapp.persistence.foundation.errors import StaleSave, StoreError
+from webapp.persistence.foundation.sent_forms import once, refuse_done
 from webapp.persistence.jobs.records import StoredJob, load_job_by_number
 from webapp.persistence.people.users import User
 from webapp.persistence.quotes.records import ComingQuote, StoredQuote, coming_quote, issue_quote, quotes_of_job
 from webapp.persistence.settings.shop import Paper, Shop, load_shop
-from webapp.persistence.store.errors import StaleSave, StoreError
-from webapp.persistence.store.sent_forms import once, refuse_done
 from webapp.rendering import render
 from webapp.running import Running, running
 from webapp.security.forms import sent_form

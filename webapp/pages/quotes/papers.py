@@ -10,9 +10,9 @@ from webapp.documents.quotes.kept_papers import CONTENTS, CUTS, MADE_LATER, PACK
 from webapp.documents.quotes.older_papers import papers_of_older
 from webapp.documents.workshop.cut_papers import cut_html
 from webapp.documents.workshop.pack import workshop_html
+from webapp.persistence.foundation.errors import NotKept
 from webapp.persistence.quotes.records import Document, StoredQuote, keep_document, load_quote_document
 from webapp.persistence.settings.shop import Paper, Shop
-from webapp.persistence.store.errors import NotKept
 from webapp.running import Running
 
 

@@ -17,10 +17,10 @@ from webapp.documents.quotes.frozen import Papers, same_papers
 from webapp.documents.quotes.kept_papers import MADE_LATER
 from webapp.pages.quotes.revision_view import RevisionShown, revision_shown
 from webapp.pages.web.listing import Turning, turning
+from webapp.persistence.foundation.lists import Page
 from webapp.persistence.quotes.records import Change, QuoteListed, StoredQuote
 from webapp.persistence.quotes.tables import QUOTE_SORTS, QUOTE_WORDS, TRANSITIONS, QuoteSort
 from webapp.persistence.settings.shop import Shop
-from webapp.persistence.store.lists import Page
 from webapp.showing import Reader
 
 SORT_WORDS: Final[Mapping[QuoteSort, str]] = {

@@ -21,9 +21,9 @@ from webapp.pages.web.listing import Turning, page_number, turning
 from webapp.pages.web.posting import PostedFields
 from webapp.pages.web.routing import PageRouter
 from webapp.persistence.catalogue.records import find_materials, load_material
+from webapp.persistence.foundation.errors import StaleSave
 from webapp.persistence.rack.records import StoredOffcut, edit_offcut, load_offcut, put_on_rack
 from webapp.persistence.settings.shop import Shop
-from webapp.persistence.store.errors import StaleSave
 from webapp.rendering import render
 from webapp.running import running
 

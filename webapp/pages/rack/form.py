@@ -12,8 +12,8 @@ from webapp.pages.catalogue.material_form import read_value
 from webapp.pages.shown.materials import number_typed, unit_of
 from webapp.pages.web.fields import Field
 from webapp.pages.web.posting import tidy_text
+from webapp.persistence.foundation.lists import one_line
 from webapp.persistence.rack.records import StoredOffcut
-from webapp.persistence.store.lists import one_line
 
 LONGEST_PLACE: Final = 80
 LONGEST_NOTE: Final = 400

@@ -20,11 +20,11 @@ from webapp.pages.shown.offcuts import size_words
 from webapp.pages.web.dependencies import ReadingSession, ShopHere, SignedIn, StoreSession
 from webapp.pages.web.posting import PostedFields
 from webapp.pages.web.routing import PageRouter, in_one_write
+from webapp.persistence.foundation.errors import NotKept, StaleSave
+from webapp.persistence.foundation.lists import one_line
 from webapp.persistence.jobs.records import hold_job, load_job_by_number
 from webapp.persistence.rack.records import RackShort, load_offcut, move_offcut, moved_for_job, put_on_rack
 from webapp.persistence.settings.shop import Shop
-from webapp.persistence.store.errors import NotKept, StaleSave
-from webapp.persistence.store.lists import one_line
 from webapp.rendering import render
 from webapp.running import running
 from webapp.standing import estimate_to_make

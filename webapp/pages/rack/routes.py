@@ -20,6 +20,8 @@ from webapp.pages.web.listing import Turning, address, page_number, turning
 from webapp.pages.web.posting import PostedFields
 from webapp.pages.web.routing import PageRouter
 from webapp.pages.web.times import moment
+from webapp.persistence.foundation.errors import NotKept, StaleSave
+from webapp.persistence.foundation.lists import one_line
 from webapp.persistence.rack.records import (
     Move,
     RackShort,
@@ -30,8 +32,6 @@ from webapp.persistence.rack.records import (
     moves_of,
 )
 from webapp.persistence.settings.shop import Shop
-from webapp.persistence.store.errors import NotKept, StaleSave
-from webapp.persistence.store.lists import one_line
 from webapp.rendering import render
 from webapp.running import running
 

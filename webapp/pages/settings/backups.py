@@ -19,13 +19,13 @@ from webapp.pages.web.posting import PostedFields
 from webapp.pages.web.routing import PageRouter
 from webapp.pages.web.times import moment
 from webapp.pages.web.uploads import posted_file
-from webapp.persistence.database.backup_reading import BackupRefused, reading_backup
-from webapp.persistence.database.restore import backup_file, make_backup, restore_backup
+from webapp.persistence.backups.reading import BackupRefused, reading_backup
+from webapp.persistence.backups.restore import backup_file, make_backup, restore_backup
+from webapp.persistence.foundation.audit import HistoryEntry, record
+from webapp.persistence.foundation.errors import StoreError
+from webapp.persistence.foundation.kept_files import new_file
+from webapp.persistence.foundation.lists import fold
 from webapp.persistence.settings.shop import Shop
-from webapp.persistence.store.audit import Deed, record
-from webapp.persistence.store.errors import StoreError
-from webapp.persistence.store.kept_files import new_file
-from webapp.persistence.store.lists import fold
 from webapp.rendering import render
 from webapp.running import Running, running
 from webapp.security.gate import SIGN_IN, NotSignedIn, find_visitor
@@ -94,7 +94,7 @@ def make_one(request: Request, user: SignedIn) -> Response:
     file = backup_file(_folder(here), at, "backup")
     make_backup(here.database, file, at=at)
     with here.database.writing() as session:
-        record(session, Deed(at, user.id, "backed up", "store", "backup", {"file": file.name}))
+        record(session, HistoryEntry(at, user.id, "backed up", "store", "backup", {"file": file.name}))
     return RedirectResponse("/settings/backups", 303)
 
 

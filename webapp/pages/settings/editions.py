@@ -24,10 +24,10 @@ from webapp.pages.web.listing import Turning, page_number, turning
 from webapp.pages.web.posting import PostedFields
 from webapp.pages.web.routing import PageRouter, in_one_write
 from webapp.persistence.designs.records import STARTED_FROM, load_design
+from webapp.persistence.foundation.errors import NotKept, StaleSave
 from webapp.persistence.jobs.records import list_jobs, load_job
 from webapp.persistence.settings.rates import StoredRates, current_rate_set, take_edition
 from webapp.persistence.settings.shop import Shop
-from webapp.persistence.store.errors import NotKept, StaleSave
 from webapp.rendering import render
 from webapp.running import running
 from webapp.starters import newer_starters, take_starter

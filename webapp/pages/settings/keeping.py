@@ -13,10 +13,10 @@ from sqlalchemy.orm import Session
 from webapp.costing.settings.rates import OperationRate
 from webapp.pages.settings.view import changes, set_name, source_words
 from webapp.pages.web.times import names_of
+from webapp.persistence.foundation.errors import NotKept, StaleSave
 from webapp.persistence.people.users import User
 from webapp.persistence.settings.rates import StoredRates, current_rate_set, load_rate_set, own_rates, save_rates
 from webapp.persistence.settings.shop import Shop
-from webapp.persistence.store.errors import NotKept, StaleSave
 
 LONGEST_WHY: Final = 200
 

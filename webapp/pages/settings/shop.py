@@ -15,9 +15,9 @@ from webapp.pages.settings.shop_fields import LENGTH_SYSTEMS, LONGEST_LINE, LONG
 from webapp.pages.web.dependencies import ShopHere, SignedIn, StoreSession
 from webapp.pages.web.posting import PostedFields
 from webapp.pages.web.routing import PageRouter
+from webapp.persistence.foundation.audit import HistoryEntry, record
+from webapp.persistence.foundation.errors import CurrencyFixed, StaleSave
 from webapp.persistence.settings.shop import LengthSystem, Paper, Shop, load_shop, save_shop
-from webapp.persistence.store.audit import Deed, record
-from webapp.persistence.store.errors import CurrencyFixed, StaleSave
 from webapp.rendering import render
 from webapp.running import running
 
@@ -88,7 +88,7 @@ def keep_shop(
         return _page(request, kept, typed, {"currency": str(fixed)}, (), 409)
     before = _fields(kept)
     moved = {name: text for name, text in typed.items() if text != before[name]}
-    record(session, Deed(running(request).now(), user.id, "saved", "shop", "1", moved))
+    record(session, HistoryEntry(running(request).now(), user.id, "saved", "shop", "1", moved))
     return RedirectResponse("/settings", 303)
 
 

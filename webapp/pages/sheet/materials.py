@@ -7,11 +7,11 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from webapp.costing.buying.buyer import MaterialBought, Purchase
-from webapp.costing.buying.sent_out import terms_of
+from webapp.costing.buying.subcontract import terms_of
 from webapp.costing.catalogue.kinds import KINDS
 from webapp.costing.catalogue.materials import Catalogue, Material, Offer, current_price
 from webapp.costing.catalogue.price_state import MISSING, PRICE_WORDS, STALE
-from webapp.costing.catalogue.sent_out_work import by_measure, is_sent_out
+from webapp.costing.catalogue.subcontract import by_measure, is_sent_out
 from webapp.costing.cutting.ask.model import LengthPlan, SheetPlan
 from webapp.costing.cutting.ask.price_breaks import whole_beyond
 from webapp.costing.estimate.estimate import Estimate

@@ -22,10 +22,10 @@ from webapp.costing.plans.again import laid_on
 from webapp.costing.plans.rank import saved_by
 from webapp.pages.shown.plan import gap_words
 from webapp.persistence.database.database import Database
+from webapp.persistence.foundation.errors import StoreFull
 from webapp.persistence.jobs.records import StoredJob
 from webapp.persistence.plans.records import get_many
 from webapp.persistence.plans.tasks import PlanTask, Question, ask, tasks_of, wishes_of
-from webapp.persistence.store.errors import StoreFull
 from webapp.showing import Reader
 
 STOP: Final = "stop"

@@ -17,9 +17,9 @@ from webapp.pages.prices.entry import Keeper, TypedPrice, read_price, take_price
 from webapp.pages.web.posting import Posted, tidy_text
 from webapp.persistence.catalogue.changes import add_offer, add_supplier
 from webapp.persistence.catalogue.records import Supplier, list_suppliers, load_catalogue, load_material, load_offer
-from webapp.persistence.store.errors import NotKept
-from webapp.persistence.store.lists import one_line
-from webapp.persistence.store.turns import take_turn
+from webapp.persistence.foundation.errors import NotKept
+from webapp.persistence.foundation.lists import one_line
+from webapp.persistence.foundation.turns import take_turn
 
 LONGEST_NAME: Final = 80
 

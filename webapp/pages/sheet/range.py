@@ -7,9 +7,9 @@ from dataclasses import dataclass
 from fastapi import Request
 from fastapi.responses import Response
 
+from webapp.costing.cost_range.range import Range, simulate
 from webapp.costing.estimate.estimate import Estimate
 from webapp.costing.ledger.working import Figure
-from webapp.costing.risk.range import Range, simulate
 from webapp.pages.sheet.form import read_form, with_ids
 from webapp.pages.sheet.page import Worked, shower_of, work_out
 from webapp.pages.shown.figures import Shower, Shown

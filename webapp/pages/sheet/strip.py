@@ -18,11 +18,11 @@ from webapp.costing.measures.written import figure_text
 from webapp.costing.plans.lifting import people_to_carry
 from webapp.costing.pricing.totals import Totals
 from webapp.costing.settings.rates import Rates
-from webapp.drawing.price_line import Stretch, price_line
 from webapp.pages.shown.figures import COST_STRETCHES, Shower, Shown, stretch_figures
 from webapp.pages.shown.standing import StandsShown
 from webapp.persistence.quotes.records import QuoteListed
 from webapp.persistence.quotes.tables import QUOTE_WORDS
+from webapp.pictures.price_line import Stretch, price_line
 
 MOST_DEAREST: Final = 3
 #: More sentences than these are counted, and stand whole further down.

@@ -21,10 +21,10 @@ from webapp.pages.web.errors import is_part
 from webapp.pages.web.posting import PostedFields
 from webapp.pages.web.roles import seen_by, typed_by
 from webapp.pages.web.routing import PageRouter
+from webapp.persistence.foundation.errors import NotKept
 from webapp.persistence.jobs.records import StoredJob, load_job_by_number
 from webapp.persistence.people.users import User
 from webapp.persistence.settings.shop import Shop
-from webapp.persistence.store.errors import NotKept
 from webapp.rendering import render
 from webapp.running import running
 from webapp.security.gate import NotTheirs

@@ -8,9 +8,9 @@ from fractions import Fraction
 from typing import Final
 from urllib.parse import quote
 
+from webapp.costing.cost_range.range import simulate
 from webapp.costing.estimate.estimate import Estimate
 from webapp.costing.ledger.working import SUM, Figure
-from webapp.costing.risk.range import simulate
 from webapp.costing.settings.extras import MONEY_STRETCHES, PRICE_STRETCHES
 from webapp.showing import Reader
 

@@ -16,8 +16,8 @@ from webapp.costing.cutting.hand.moves import Free, Trial, free_places, largest_
 from webapp.costing.measures.written import format_length, on_grid, write_quantity
 from webapp.costing.plans.requests import NO_PRICE
 from webapp.documents.plans.drawings import CutParts
-from webapp.drawing.hand_plan import HandPiece, HandPlace, hand_plan
 from webapp.pages.shown.plan_trial import Hand
+from webapp.pictures.hand_plan import HandPiece, HandPlace, hand_plan
 from webapp.showing import Reader
 
 #: With more pieces a plan is looked at and pinned whole.

@@ -30,9 +30,9 @@ from webapp.pages.web.posting import PostedFields, tidy_text
 from webapp.pages.web.routing import PageRouter
 from webapp.persistence.catalogue.records import list_suppliers, load_catalogue, load_offer
 from webapp.persistence.designs.records import StoredDesign, load_design
+from webapp.persistence.foundation.lists import fold, one_line
+from webapp.persistence.foundation.turns import take_turn
 from webapp.persistence.settings.shop import Shop
-from webapp.persistence.store.lists import fold, one_line
-from webapp.persistence.store.turns import take_turn
 from webapp.rendering import render
 from webapp.running import running
 from webapp.showing import Reader, pack_words

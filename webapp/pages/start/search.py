@@ -14,9 +14,9 @@ from webapp.pages.web.dependencies import ShopHere, SignedIn, StoreSession
 from webapp.pages.web.listing import address
 from webapp.pages.web.routing import PageRouter
 from webapp.persistence.finding.finding import Everywhere, find_everywhere
+from webapp.persistence.foundation.lists import Page, one_line
 from webapp.persistence.quotes.tables import QUOTE_WORDS
 from webapp.persistence.settings.shop import Shop
-from webapp.persistence.store.lists import Page, one_line
 from webapp.rendering import render
 from webapp.running import running
 from webapp.security.access import may_use

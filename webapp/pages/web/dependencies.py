@@ -40,7 +40,7 @@ def shop_here(request: Request) -> Shop:
     return shop
 
 
-#: For deeds that are quickly done. What takes estimates, papers or long files reads first and keeps in `in_one_write`.
+#: For what is quickly done. What takes estimates, papers or long files reads first and keeps in `in_one_write`.
 StoreSession = Annotated[Session, Depends(store_session)]
 ReadingSession = Annotated[Session, Depends(reading_session)]
 SignedIn = Annotated[User, Depends(signed_in)]

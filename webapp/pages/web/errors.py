@@ -15,7 +15,7 @@ from sqlalchemy.exc import OperationalError
 from starlette.exceptions import HTTPException
 
 from webapp.costing.errors import CostingError
-from webapp.persistence.store.errors import (
+from webapp.persistence.foundation.errors import (
     CurrencyFixed,
     LastOwner,
     NameTaken,
@@ -27,8 +27,8 @@ from webapp.persistence.store.errors import (
     StoreError,
     StoreFull,
 )
-from webapp.persistence.store.kept_files import NO_ROOM
-from webapp.persistence.store.sent_forms import SentBefore
+from webapp.persistence.foundation.kept_files import NO_ROOM
+from webapp.persistence.foundation.sent_forms import SentBefore
 from webapp.rendering import render
 from webapp.security.forms import KEY_FIELD, TOKEN_FIELD
 from webapp.security.gate import SET_UP, SIGN_IN, NotSetUp, NotSignedIn, find_visitor

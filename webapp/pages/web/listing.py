@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import Any, Final
 from urllib.parse import urlencode
 
-from webapp.persistence.store.lists import Page
+from webapp.persistence.foundation.lists import Page
 
 #: No shop's list goes on so far, and a database counts no further than its whole numbers reach.
 FURTHEST_PAGE: Final = 1_000_000

@@ -13,7 +13,7 @@ from fastapi.responses import HTMLResponse, Response
 from fastapi.routing import APIRoute
 from sqlalchemy.orm import Session
 
-from webapp.persistence.store.sent_forms import once
+from webapp.persistence.foundation.sent_forms import once
 from webapp.running import running
 from webapp.security.forms import sent_form
 
@@ -44,10 +44,10 @@ class PageRouter(APIRouter):
         super().__init__(default_response_class=HTMLResponse, route_class=PageRoute)
 
 
-def in_one_write(request: Request, deed: Callable[[Session], Response]) -> Response:
-    """Do a deed in one transaction that holds the writer's lock, and do each form that is sent only once.
+def in_one_write(request: Request, action: Callable[[Session], Response]) -> Response:
+    """Do it in one transaction that holds the writer's lock, and do each form that is sent only once.
 
-    Whatever takes time is worked out before; the deed looks again whether what was read still stands. A form counts
+    Whatever takes time is worked out before; what is done looks again whether what was read still stands. A form counts
     as done where its answer leads on; raises SentBefore where it was.
     """
     here = running(request)
@@ -55,7 +55,7 @@ def in_one_write(request: Request, deed: Callable[[Session], Response]) -> Respo
         here.database.writing() as session,
         once(session, sent_form(request), at=here.now()) as sent,
     ):
-        answer = deed(session)
+        answer = action(session)
         sent.leads_to = answer.headers.get("location", "")
         return answer
 

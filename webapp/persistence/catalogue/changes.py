@@ -25,12 +25,12 @@ from webapp.persistence.catalogue.records import (
     material_of,
     supplier_of,
 )
+from webapp.persistence.foundation.audit import HistoryEntry, record
+from webapp.persistence.foundation.column_types import MONEY_PLACES
+from webapp.persistence.foundation.errors import NotKept, StaleSave, StoreError
+from webapp.persistence.foundation.lists import fold
+from webapp.persistence.foundation.turns import take_turn
 from webapp.persistence.settings.shop import fix_currency, load_shop
-from webapp.persistence.store.audit import Deed, record
-from webapp.persistence.store.column_types import MONEY_PLACES
-from webapp.persistence.store.errors import NotKept, StaleSave, StoreError
-from webapp.persistence.store.lists import fold
-from webapp.persistence.store.turns import take_turn
 
 
 class CodeTaken(StoreError):
@@ -65,7 +65,7 @@ def add_supplier(session: Session, supplier: Supplier, *, at: datetime, by: UUID
     )  # fmt: skip
     session.add(row)
     session.flush()
-    record(session, Deed(at, by, "added", "supplier", supplier.code, {"name": supplier.name}))
+    record(session, HistoryEntry(at, by, "added", "supplier", supplier.code, {"name": supplier.name}))
     return supplier_of(row)
 
 
@@ -79,7 +79,7 @@ def edit_supplier(session: Session, supplier: Supplier, *, at: datetime, by: UUI
     row.name, row.note, row.version = supplier.name, supplier.note, supplier.version + 1
     row.comes, row.carriage = str(supplier.comes), supplier.carriage
     session.flush()
-    record(session, Deed(at, by, "edited", "supplier", supplier.code, {"name": supplier.name}))
+    record(session, HistoryEntry(at, by, "edited", "supplier", supplier.code, {"name": supplier.name}))
     return supplier_of(row)
 
 
@@ -92,7 +92,7 @@ def add_material(session: Session, material: Material, *, at: datetime, by: UUID
     _write_material(row, material)
     session.add(row)
     session.flush()
-    record(session, Deed(at, by, "added", "material", material.code, {"name": material.name}))
+    record(session, HistoryEntry(at, by, "added", "material", material.code, {"name": material.name}))
     return StoredMaterial(material, 1)
 
 
@@ -116,7 +116,9 @@ def edit_material(
     _write_material(row, material)
     row.version = version + 1
     session.flush()
-    record(session, Deed(at, by, what, "material", material.code, {"name": material.name, "version": version + 1}))
+    record(
+        session, HistoryEntry(at, by, what, "material", material.code, {"name": material.name, "version": version + 1})
+    )
     return StoredMaterial(material, version + 1)
 
 
@@ -134,7 +136,10 @@ def add_offer(session: Session, offer: Offer, *, at: datetime, by: UUID | None =
     _write_offer(session, row, offer)
     session.add(row)
     session.flush()
-    record(session, Deed(at, by, "added", "offer", offer.id, {"material": offer.material, "supplier": offer.supplier}))
+    record(
+        session,
+        HistoryEntry(at, by, "added", "offer", offer.id, {"material": offer.material, "supplier": offer.supplier}),
+    )
     return StoredOffer(offer, 1)
 
 
@@ -150,7 +155,7 @@ def edit_offer(
     _write_offer(session, row, offer)
     row.version = version + 1
     session.flush()
-    record(session, Deed(at, by, what, "offer", offer.id, {"material": offer.material, "version": version + 1}))
+    record(session, HistoryEntry(at, by, what, "offer", offer.id, {"material": offer.material, "version": version + 1}))
     return StoredOffer(offer, version + 1)
 
 
@@ -203,7 +208,7 @@ def add_price(session: Session, price: PriceSeen, *, at: datetime, by: UUID | No
     )
     session.flush()
     details = {"amount": str(price.amount), "seen_on": price.seen_on.isoformat(), "offer": price.offer}
-    record(session, Deed(at, by, "priced", "material", offer.material, details))
+    record(session, HistoryEntry(at, by, "priced", "material", offer.material, details))
 
 
 def _write_material(row: MaterialRow, material: Material) -> None:

@@ -12,8 +12,8 @@ from sqlalchemy.orm import Session
 
 from webapp.costing.catalogue.materials import PriceSeen
 from webapp.persistence.catalogue.records import PRICE_COLUMNS, PriceRow, price_of
+from webapp.persistence.foundation.audit import HistoryEntry, record
 from webapp.persistence.settings.shop import fix_currency, load_shop
-from webapp.persistence.store.audit import Deed, record
 
 
 def last_price(session: Session) -> int:
@@ -65,4 +65,4 @@ def add_prices(
         ],
     )  # fmt: skip
     session.flush()
-    record(session, Deed(at, by, "took", "prices", "price file", {**told, "prices": len(prices)}))
+    record(session, HistoryEntry(at, by, "took", "prices", "price file", {**told, "prices": len(prices)}))

@@ -8,7 +8,7 @@ from uuid import UUID
 from sqlalchemy import BigInteger, CheckConstraint, ForeignKey
 from sqlalchemy.orm import Mapped, mapped_column
 
-from webapp.persistence.store.base import Named, Row, Versioned
+from webapp.persistence.foundation.base import Named, Row, Versioned
 
 
 class OffcutRow(Named, Versioned, Row):

@@ -16,11 +16,11 @@ from sqlalchemy.orm import InstrumentedAttribute, Mapped, Session, mapped_column
 from webapp.costing.catalogue.kinds import Kind
 from webapp.costing.catalogue.materials import Catalogue, Comes, Material, Offcut, Offer, PriceSeen
 from webapp.persistence.catalogue.rack_tables import OffcutRow
+from webapp.persistence.foundation.base import Named, Row, Versioned
+from webapp.persistence.foundation.column_types import CanonicalJson, Money
+from webapp.persistence.foundation.errors import NotKept
+from webapp.persistence.foundation.lists import PAGE_SIZE, AnySelect, Page, SortText, holds_words, turn_to
 from webapp.persistence.settings.shop import load_shop
-from webapp.persistence.store.base import Named, Row, Versioned
-from webapp.persistence.store.column_types import CanonicalJson, Money
-from webapp.persistence.store.errors import NotKept
-from webapp.persistence.store.lists import PAGE_SIZE, AnySelect, Page, SortText, holds_words, turn_to
 
 MaterialSort = Literal["name", "code", "newest"]
 MATERIAL_SORTS: Final[tuple[MaterialSort, ...]] = ("name", "code", "newest")

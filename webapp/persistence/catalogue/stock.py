@@ -12,7 +12,7 @@ from sqlalchemy.orm import Session
 from webapp.costing.catalogue.kinds import Kind
 from webapp.costing.catalogue.materials import Material
 from webapp.persistence.catalogue.records import MaterialRow, columns_of_materials, material_of
-from webapp.persistence.store.lists import holds_words
+from webapp.persistence.foundation.lists import holds_words
 
 #: What decides whether one material can stand for another: it is of the same measure, or does the same.
 MEASURES: Final = ("thickness", "width", "wall", "length", "diameter", "rated_load")

@@ -6,13 +6,11 @@ import sqlite3
 from collections.abc import Iterator, Mapping
 from contextlib import closing, contextmanager
 from dataclasses import dataclass, field
-from datetime import UTC, datetime
 from pathlib import Path
 from threading import Lock
 from typing import Any, Final, Literal
 
 import psycopg
-from alembic import command
 from alembic.config import Config
 from alembic.runtime.migration import MigrationContext
 from alembic.script import ScriptDirectory
@@ -22,9 +20,8 @@ from sqlalchemy.exc import OperationalError
 from sqlalchemy.orm import Session
 
 from webapp.paths import PROJECT_FILE
-from webapp.persistence.database.backup import write_backup
-from webapp.persistence.store.errors import NeverKept, NewerDatabase, StoreError, StoreFull
-from webapp.persistence.store.kept_files import has_room, make_folder, new_file
+from webapp.persistence.foundation.errors import NeverKept, NewerDatabase, StoreError, StoreFull
+from webapp.persistence.foundation.kept_files import has_room
 
 THREADS: Final = 8
 """Requests worked on at once. More made SQLite slower, and each holds at most one connection."""
@@ -145,7 +142,7 @@ def _say_plainly(failed: ExceptionContext) -> None:
     if isinstance(error, OverflowError) or getattr(error, "sqlstate", "") in _NO_VALUE or _has_zero_byte(error):
         raise NeverKept from error
     file = failed.engine.url.database if failed.engine is not None else None
-    if getattr(error, "sqlstate", None) == _DISK_FULL or (file and _found_full(error, Path(file).parent)):
+    if getattr(error, "sqlstate", None) == _DISK_FULL or (file and found_full(error, Path(file).parent)):
         raise StoreFull from error
 
 
@@ -154,7 +151,7 @@ def _has_zero_byte(error: BaseException) -> bool:
     return isinstance(error, psycopg.DataError) and error.sqlstate is None and "NUL" in str(error)
 
 
-def _found_full(error: BaseException, folder: Path) -> bool:
+def found_full(error: BaseException, folder: Path) -> bool:
     """Whether SQLite found its disk full; where what it keeps beside its file has no room, it has no word for that."""
     code = getattr(error, "sqlite_errorcode", sqlite3.SQLITE_OK)
     unclear = code & 0xFF in {sqlite3.SQLITE_IOERR, sqlite3.SQLITE_CANTOPEN}
@@ -207,58 +204,6 @@ def refuse_newer(database: Database) -> str | None:
         if stored not in known:
             raise NewerDatabase(stored)
     return stored
-
-
-def migrate(address: str, backups: Path | None = None, revision: str = "head") -> Path | None:
-    """Bring the schema up to the revision, each step in a transaction of its own, and return the backup made.
-
-    What is kept is put into `backups` first, whole even while others write to it: a SQLite file as a copy, PostgreSQL
-    as a backup such as is restored. Raises NewerDatabase, and StoreError where a step leaves a row that points at
-    nothing.
-    """
-    database = open_database(address, keep_foreign_keys=False)
-    try:
-        stored = refuse_newer(database)
-        if stored == (newest_revision() if revision == "head" else revision):
-            return None
-        backup = keep_before_migrating(database, stored, backups) if stored and backups else None
-        settings = migration_settings()
-        with database.engine.connect().execution_options(writes=True) as connection:
-            settings.attributes["connection"] = connection
-            command.upgrade(settings, revision)
-        _check_foreign_keys(database)
-        return backup
-    finally:
-        database.close()
-
-
-def keep_before_migrating(database: Database, stored: str, backups: Path) -> Path:
-    """Keep the store as it stands, in a file named by the moment and the revision it holds."""
-    make_folder(backups)
-    at = datetime.now(UTC)
-    copy = backups / f"{at.strftime('%Y%m%d-%H%M%S-%f')}-before-migration-from-{stored}"
-    if database.file is None:
-        copy = copy.with_suffix(".zip")
-        level = {"isolation_level": "REPEATABLE READ", "postgresql_readonly": True}
-        with database.engine.connect().execution_options(**level) as connection, connection.begin():
-            write_backup(connection, stored, copy, at=at)
-        return copy
-    copy = copy.with_suffix(".sqlite")
-    with new_file(copy) as held, closing(sqlite3.connect(database.file)) as source:
-        try:
-            with closing(sqlite3.connect(held.name)) as target:
-                source.backup(target)
-        except sqlite3.Error as error:
-            if _found_full(error, backups):
-                raise StoreFull from error
-            raise
-    return copy
-
-
-def _check_foreign_keys(database: Database) -> None:
-    with database.engine.connect() as connection:
-        if astray := stray_rows(connection):
-            raise StoreError(f"After migrating, a row of {astray} points at nothing.")
 
 
 def stray_rows(connection: Connection) -> str:

@@ -5,6 +5,8 @@ from __future__ import annotations
 from webapp.persistence.catalogue import rack_tables
 from webapp.persistence.catalogue import records as catalogue
 from webapp.persistence.designs import records as designs
+from webapp.persistence.foundation import audit, counters, sent_forms
+from webapp.persistence.foundation.base import Row
 from webapp.persistence.jobs import customers
 from webapp.persistence.jobs import records as jobs
 from webapp.persistence.people import missed_passwords, users
@@ -12,8 +14,6 @@ from webapp.persistence.plans import records as plans
 from webapp.persistence.plans import tasks as plan_tasks
 from webapp.persistence.quotes import tables as quote_tables
 from webapp.persistence.settings import rates, shop
-from webapp.persistence.store import audit, counters, sent_forms
-from webapp.persistence.store.base import Row
 
 WITH_TABLES = (
     shop,

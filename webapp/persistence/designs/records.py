@@ -11,13 +11,13 @@ from uuid import UUID
 from sqlalchemy import ForeignKey, UniqueConstraint, func, select
 from sqlalchemy.orm import Mapped, Session, mapped_column
 
+from webapp.persistence.foundation.audit import HistoryEntry, record
+from webapp.persistence.foundation.base import Row
+from webapp.persistence.foundation.column_types import OrderedJson
+from webapp.persistence.foundation.errors import NotKept, StaleSave
+from webapp.persistence.foundation.lists import SortText, fold
+from webapp.persistence.foundation.turns import take_turn
 from webapp.persistence.jobs.records import JobDesignRow
-from webapp.persistence.store.audit import Deed, record
-from webapp.persistence.store.base import Row
-from webapp.persistence.store.column_types import OrderedJson
-from webapp.persistence.store.errors import NotKept, StaleSave
-from webapp.persistence.store.lists import SortText, fold
-from webapp.persistence.store.turns import take_turn
 
 #: The note beside a version that is the program's own.
 STARTED_FROM: Final = "A design to start from"
@@ -133,7 +133,7 @@ def save_design_version(
     )
     design.name, design.name_key = name, fold(name)
     session.flush()
-    record(session, Deed(at, by, "saved", "design", code, {"version": number, "name": name}))
+    record(session, HistoryEntry(at, by, "saved", "design", code, {"version": number, "name": name}))
     return number
 
 
@@ -210,4 +210,4 @@ def retire_design(session: Session, code: str, *, at: datetime, by: UUID | None 
         raise NotKept("design", code)
     design.retired = retired
     session.flush()
-    record(session, Deed(at, by, "retired" if retired else "brought back", "design", code, {}))
+    record(session, HistoryEntry(at, by, "retired" if retired else "brought back", "design", code, {}))

@@ -12,11 +12,11 @@ from sqlalchemy.orm import InstrumentedAttribute, Session
 
 from webapp.persistence.catalogue.records import MaterialRow
 from webapp.persistence.designs.records import DesignRow
+from webapp.persistence.foundation.lists import AnyRow, AnySelect, Page, fold, holds_words
 from webapp.persistence.jobs.customers import CustomerRow, StoredCustomer, customer_of
 from webapp.persistence.jobs.records import JobListed, JobRow, job_columns, job_listed
 from webapp.persistence.quotes.records import QuoteListed, quote_columns, quote_listed
 from webapp.persistence.quotes.tables import QuoteRow
-from webapp.persistence.store.lists import AnyRow, AnySelect, Page, fold, holds_words
 
 EACH: Final = 10
 """How many of a kind are given; how many there are is told beside them."""

@@ -11,11 +11,11 @@ from sqlalchemy import delete, func, select, update
 from sqlalchemy.orm import Mapped, Session, mapped_column
 
 from webapp.costing.jobs.job import Customer
+from webapp.persistence.foundation.audit import HistoryEntry, record
+from webapp.persistence.foundation.base import Row, Versioned
+from webapp.persistence.foundation.errors import NotKept, StaleSave, StoreError
+from webapp.persistence.foundation.lists import PAGE_SIZE, Page, SortText, fold, holds_words, turn_to
 from webapp.persistence.jobs.records import JobListed, JobRow, job_columns, job_listed
-from webapp.persistence.store.audit import Deed, record
-from webapp.persistence.store.base import Row, Versioned
-from webapp.persistence.store.errors import NotKept, StaleSave, StoreError
-from webapp.persistence.store.lists import PAGE_SIZE, Page, SortText, fold, holds_words, turn_to
 
 
 class CustomerRow(Versioned, Row):
@@ -66,7 +66,7 @@ def add_customer(
     _write(row, customer, note)
     session.add(row)
     session.flush()
-    record(session, Deed(at, by, "added", "customer", str(row.id), {"name": customer.name}))
+    record(session, HistoryEntry(at, by, "added", "customer", str(row.id), {"name": customer.name}))
     return customer_of(row)
 
 
@@ -87,7 +87,7 @@ def edit_customer(
     _write(row, customer, note)
     row.version = version + 1
     session.flush()
-    record(session, Deed(at, by, "edited", "customer", str(row.id), {"name": customer.name}))
+    record(session, HistoryEntry(at, by, "edited", "customer", str(row.id), {"name": customer.name}))
     return customer_of(row)
 
 
@@ -116,7 +116,7 @@ def merge_customers(
     stays.version += 1
     session.flush()
     details = {"name": stays.name, "merged": name, "was": gone[0], "jobs": len(moved)}
-    record(session, Deed(at, by, "merged", "customer", str(kept[0]), details))
+    record(session, HistoryEntry(at, by, "merged", "customer", str(kept[0]), details))
     return customer_of(stays)
 
 

@@ -11,12 +11,12 @@ from uuid import UUID
 from sqlalchemy import CheckConstraint, ColumnElement, ForeignKey, delete, func, select
 from sqlalchemy.orm import Mapped, Session, mapped_column
 
-from webapp.persistence.store.audit import Deed, record
-from webapp.persistence.store.base import Named, Row, Versioned
-from webapp.persistence.store.column_types import CanonicalJson
-from webapp.persistence.store.counters import next_number
-from webapp.persistence.store.errors import NotKept, StaleSave
-from webapp.persistence.store.lists import PAGE_SIZE, AnySelect, Page, fold, holds_words, one_line, turn_to
+from webapp.persistence.foundation.audit import HistoryEntry, record
+from webapp.persistence.foundation.base import Named, Row, Versioned
+from webapp.persistence.foundation.column_types import CanonicalJson
+from webapp.persistence.foundation.counters import next_number
+from webapp.persistence.foundation.errors import NotKept, StaleSave
+from webapp.persistence.foundation.lists import PAGE_SIZE, AnySelect, Page, fold, holds_words, one_line, turn_to
 
 #: Each state of a job is the word for it.
 JobState = Literal["open", "ordered", "done", "dropped"]
@@ -111,7 +111,7 @@ def create_job(
     session.add(row)
     session.flush()
     _note_designs(session, job_id, document)
-    record(session, Deed(at, by, "made", "job", str(job_id), {"number": row.number, "title": row.title}))
+    record(session, HistoryEntry(at, by, "made", "job", str(job_id), {"number": row.number, "title": row.title}))
     return _stored(row)
 
 
@@ -153,7 +153,7 @@ def save_job(
     _write(row, document, at)
     session.flush()
     _note_designs(session, job_id, document)
-    record(session, Deed(at, by, "saved", "job", str(job_id), {"version": row.version}))
+    record(session, HistoryEntry(at, by, "saved", "job", str(job_id), {"version": row.version}))
     return _stored(row)
 
 
@@ -177,7 +177,7 @@ def set_job_state(session: Session, job_id: UUID, state: JobState, *, at: dateti
         return
     row.state, row.updated_at = state, at
     session.flush()
-    record(session, Deed(at, by, state, "job", str(job_id), {}))
+    record(session, HistoryEntry(at, by, state, "job", str(job_id), {}))
 
 
 def list_jobs(

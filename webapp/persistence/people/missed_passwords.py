@@ -17,10 +17,10 @@ from sqlalchemy import ColumnElement, delete, select
 from sqlalchemy.exc import IntegrityError
 from sqlalchemy.orm import Mapped, Session, mapped_column
 
+from webapp.persistence.foundation.base import Row
+from webapp.persistence.foundation.clearing import A_TURN, clear_some
+from webapp.persistence.foundation.column_types import CanonicalJson
 from webapp.persistence.people.users import is_signed_in_at, name_key
-from webapp.persistence.store.base import Row
-from webapp.persistence.store.clearing import A_TURN, clear_some
-from webapp.persistence.store.column_types import CanonicalJson
 
 WITHIN: Final = timedelta(minutes=15)
 FIRST_WAIT: Final = timedelta(minutes=1)

@@ -10,11 +10,11 @@ from uuid import UUID, uuid4
 from sqlalchemy import CheckConstraint, ForeignKey, delete, select
 from sqlalchemy.orm import Mapped, Session, mapped_column
 
-from webapp.persistence.store.audit import Deed, record
-from webapp.persistence.store.base import Named, Row
-from webapp.persistence.store.clearing import A_TURN, clear_some
-from webapp.persistence.store.errors import LastOwner, NameTaken, NotKept
-from webapp.persistence.store.turns import take_turn
+from webapp.persistence.foundation.audit import HistoryEntry, record
+from webapp.persistence.foundation.base import Named, Row
+from webapp.persistence.foundation.clearing import A_TURN, clear_some
+from webapp.persistence.foundation.errors import LastOwner, NameTaken, NotKept
+from webapp.persistence.foundation.turns import take_turn
 
 Role = Literal["owner", "helper"]
 
@@ -115,7 +115,7 @@ def add_user(
     )
     session.add(row)
     session.flush()
-    record(session, Deed(added_at, by, "added", "person", str(row.id), {"name": row.name, "role": role}))
+    record(session, HistoryEntry(added_at, by, "added", "person", str(row.id), {"name": row.name, "role": role}))
     return _user(row)
 
 
@@ -205,7 +205,7 @@ def rename_user(session: Session, user_id: UUID, name: str, *, at: datetime, by:
         return
     if session.scalar(select(UserRow.id).where(UserRow.name_key == key, UserRow.id != user_id)) is not None:
         raise NameTaken(name)
-    record(session, Deed(at, by, "renamed", "person", str(user_id), {"name": given, "before": row.name}))
+    record(session, HistoryEntry(at, by, "renamed", "person", str(user_id), {"name": given, "before": row.name}))
     row.name, row.name_key = given, key
 
 
@@ -218,7 +218,7 @@ def change_role(session: Session, user_id: UUID, role: Role, *, at: datetime, by
     if owners == {user_id}:
         raise LastOwner(row.name)
     row.role = role
-    record(session, Deed(at, by, f"made {role}", "person", str(user_id), {"name": row.name}))
+    record(session, HistoryEntry(at, by, f"made {role}", "person", str(user_id), {"name": row.name}))
 
 
 def set_retired(session: Session, user_id: UUID, retired: bool, *, at: datetime, by: UUID) -> None:
@@ -233,7 +233,7 @@ def set_retired(session: Session, user_id: UUID, retired: bool, *, at: datetime,
     if retired:
         end_all_sign_ins(session, user_id)
     what = "retired" if retired else "brought back"
-    record(session, Deed(at, by, what, "person", str(user_id), {"name": row.name}))
+    record(session, HistoryEntry(at, by, what, "person", str(user_id), {"name": row.name}))
 
 
 def set_password(
@@ -243,7 +243,7 @@ def set_password(
     row = _row(session, user_id)
     row.password_hash = password_hash
     end_all_sign_ins(session, user_id, but=keep)
-    record(session, Deed(at, by, "given a new password", "person", str(user_id), {"name": row.name}))
+    record(session, HistoryEntry(at, by, "given a new password", "person", str(user_id), {"name": row.name}))
 
 
 def _row(session: Session, user_id: UUID) -> UserRow:

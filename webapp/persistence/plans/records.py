@@ -16,10 +16,10 @@ from webapp.costing.estimate.snapshot import read_plan, write_plan
 from webapp.costing.plans.key import pieces_key
 from webapp.costing.plans.rank import better_plan
 from webapp.costing.plans.requests import Plan, Request
+from webapp.persistence.foundation.base import Row
+from webapp.persistence.foundation.clearing import A_TURN, clear_some
+from webapp.persistence.foundation.column_types import CanonicalJson, Exact
 from webapp.persistence.plans.tasks import PlanTaskRow, PlanWishRow
-from webapp.persistence.store.base import Row
-from webapp.persistence.store.clearing import A_TURN, clear_some
-from webapp.persistence.store.column_types import CanonicalJson, Exact
 
 #: A plan that no estimate stood on for so long goes, unless an open job waits for a better one.
 KEPT_UNUSED: Final = timedelta(days=180)

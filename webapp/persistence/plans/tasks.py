@@ -19,11 +19,11 @@ from sqlalchemy.orm import Mapped, Session, aliased, mapped_column
 from webapp.costing.errors import FormError
 from webapp.costing.plans.documents import read_request, write_request
 from webapp.costing.plans.requests import Plan, Request
+from webapp.persistence.foundation.base import Row
+from webapp.persistence.foundation.clearing import A_TURN, clear_some
+from webapp.persistence.foundation.column_types import CanonicalJson, Exact
+from webapp.persistence.foundation.turns import take_turn
 from webapp.persistence.jobs.records import JobRow
-from webapp.persistence.store.base import Row
-from webapp.persistence.store.clearing import A_TURN, clear_some
-from webapp.persistence.store.column_types import CanonicalJson, Exact
-from webapp.persistence.store.turns import take_turn
 
 TaskState = Literal["waiting", "running", "done", "stopped", "failed"]
 #: What a worker does after it has said how far it is.

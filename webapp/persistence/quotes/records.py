@@ -15,6 +15,11 @@ from sqlalchemy import ColumnElement, func, select
 from sqlalchemy.dialects import postgresql, sqlite
 from sqlalchemy.orm import Session
 
+from webapp.persistence.foundation.audit import HistoryEntry, record
+from webapp.persistence.foundation.column_types import ordered_json
+from webapp.persistence.foundation.counters import last_number, next_number
+from webapp.persistence.foundation.errors import NotKept, StaleSave, StoreError
+from webapp.persistence.foundation.lists import PAGE_SIZE, AnySelect, Page, fold, holds_words, turn_to
 from webapp.persistence.jobs.records import JobRow, load_job
 from webapp.persistence.quotes.tables import (
     QUOTE_COUNTER,
@@ -24,11 +29,6 @@ from webapp.persistence.quotes.tables import (
     QuoteSort,
     QuoteState,
 )
-from webapp.persistence.store.audit import Deed, record
-from webapp.persistence.store.column_types import ordered_json
-from webapp.persistence.store.counters import last_number, next_number
-from webapp.persistence.store.errors import NotKept, StaleSave, StoreError
-from webapp.persistence.store.lists import PAGE_SIZE, AnySelect, Page, fold, holds_words, turn_to
 
 
 @dataclass(frozen=True, slots=True)
@@ -219,7 +219,7 @@ def issue_quote(session: Session, issue: QuoteToIssue, *, at: datetime, by: UUID
     details = {"number": coming.number, "revision": coming.revision, "total": str(issue.total)}
     if issue.change and issue.change.wish_of:
         details |= {"wish_of": issue.change.wish_of, "reason": issue.change.reason}
-    record(session, Deed(at, by, "issued", "quote", str(row.id), details))
+    record(session, HistoryEntry(at, by, "issued", "quote", str(row.id), details))
     session.flush()
     return load_quote(session, row.id, issue.issued_on)
 

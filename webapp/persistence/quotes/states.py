@@ -8,11 +8,11 @@ from uuid import UUID
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
+from webapp.persistence.foundation.audit import HistoryEntry, record
+from webapp.persistence.foundation.errors import NotKept, StoreError
 from webapp.persistence.jobs.records import load_job, set_job_state
 from webapp.persistence.quotes.records import StoredQuote, load_quote, note_event, state_on
 from webapp.persistence.quotes.tables import TRANSITIONS, QuoteEventRow, QuoteRow, QuoteState
-from webapp.persistence.store.audit import Deed, record
-from webapp.persistence.store.errors import NotKept, StoreError
 
 
 class StateRefused(StoreError):
@@ -71,7 +71,7 @@ def change_state(
     row.state = wanted
     note_event(session, quote_id, wanted, at, by, note)
     what = "took back acceptance of" if wanted == "standing" else wanted
-    record(session, Deed(at, by, what, "quote", str(quote_id), {"note": note}))
+    record(session, HistoryEntry(at, by, what, "quote", str(quote_id), {"note": note}))
     if wanted == "accepted":
         _replace_agreed(session, row, at, by)
         set_job_state(session, row.job_id, "ordered", at=at, by=by)

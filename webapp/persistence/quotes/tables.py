@@ -11,8 +11,8 @@ from uuid import UUID
 from sqlalchemy import CheckConstraint, ForeignKey, LargeBinary, Text, UniqueConstraint
 from sqlalchemy.orm import Mapped, mapped_column
 
-from webapp.persistence.store.base import Named, Row
-from webapp.persistence.store.column_types import Money
+from webapp.persistence.foundation.base import Named, Row
+from webapp.persistence.foundation.column_types import Money
 
 QuoteState = Literal["standing", "replaced", "accepted", "declined", "withdrawn", "lapsed"]
 QuoteSort = Literal["issued", "number", "lapses", "total", "customer"]

@@ -14,10 +14,10 @@ from webapp.costing.catalogue.kinds import ON_THE_RACK, Kind
 from webapp.costing.catalogue.materials import Offcut
 from webapp.persistence.catalogue.rack_tables import OffcutMoveRow, OffcutRow
 from webapp.persistence.catalogue.records import MaterialRow
+from webapp.persistence.foundation.audit import HistoryEntry, record
+from webapp.persistence.foundation.errors import NotKept, StaleSave, StoreError
+from webapp.persistence.foundation.lists import PAGE_SIZE, AnyRow, AnySelect, Page, fold, holds_words, turn_to
 from webapp.persistence.people.users import UserRow
-from webapp.persistence.store.audit import Deed, record
-from webapp.persistence.store.errors import NotKept, StaleSave, StoreError
-from webapp.persistence.store.lists import PAGE_SIZE, AnyRow, AnySelect, Page, fold, holds_words, turn_to
 
 Move = Literal["put", "taken", "returned", "counted", "gone"]
 
@@ -119,7 +119,7 @@ def put_on_rack(
     session.flush()
     _move(session, row.id, "put", offcut.count, offcut.count, at, by, job, "")
     details = {"name": material.name, "count": offcut.count, "place": offcut.place, "job": job}
-    record(session, Deed(at, by, "put on the rack", "offcut", offcut.id, details))
+    record(session, HistoryEntry(at, by, "put on the rack", "offcut", offcut.id, details))
     return load_offcut(session, row.id)
 
 
@@ -132,7 +132,7 @@ def edit_offcut(
     row.version = version + 1
     session.flush()
     details = {"name": stored.material_name, "place": offcut.place, "version": version + 1}
-    record(session, Deed(at, by, "edited", "offcut", offcut.id, details))
+    record(session, HistoryEntry(at, by, "edited", "offcut", offcut.id, details))
     return load_offcut(session, row.id)
 
 
@@ -154,7 +154,7 @@ def move_offcut(
     session.flush()
     _move(session, offcut_id, what, moved, after, at, by, job, note)
     details = {"name": stored.material_name, "moved": moved, "on the rack": after, "job": job, "note": note}
-    record(session, Deed(at, by, what, "offcut", str(offcut_id), details))
+    record(session, HistoryEntry(at, by, what, "offcut", str(offcut_id), details))
     return load_offcut(session, offcut_id)
 
 

@@ -20,12 +20,12 @@ from webapp.costing.errors import FormError, Problem
 from webapp.costing.settings.operations import steps_in
 from webapp.costing.settings.rates import EDITION, STEP_NUMBERS, OperationRate, Rates
 from webapp.costing.settings.table import SETTINGS_BY_NAME, default_rates
+from webapp.persistence.foundation.audit import HistoryEntry, record
+from webapp.persistence.foundation.base import Row
+from webapp.persistence.foundation.column_types import CanonicalJson
+from webapp.persistence.foundation.errors import NotKept, StaleSave
+from webapp.persistence.foundation.lists import PAGE_SIZE, Page, turn_to
 from webapp.persistence.settings.shop import ShopRow
-from webapp.persistence.store.audit import Deed, record
-from webapp.persistence.store.base import Row
-from webapp.persistence.store.column_types import CanonicalJson
-from webapp.persistence.store.errors import NotKept, StaleSave
-from webapp.persistence.store.lists import PAGE_SIZE, Page, turn_to
 
 DEFAULT_SET: Final = 0
 """The number of what a new shop starts from, before it has saved a set of its own."""
@@ -160,7 +160,7 @@ def save_rates(
     )
     session.add(row)
     session.flush()
-    record(session, Deed(at, by, "saved", "rates", str(row.number), {"reason": reason}))
+    record(session, HistoryEntry(at, by, "saved", "rates", str(row.number), {"reason": reason}))
     return _stored(row)
 
 

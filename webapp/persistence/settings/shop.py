@@ -11,9 +11,9 @@ from sqlalchemy import CheckConstraint, select
 from sqlalchemy.orm import Mapped, Session, mapped_column
 
 from webapp.costing.settings.rates import EDITION
-from webapp.persistence.store.base import Row, Versioned
-from webapp.persistence.store.errors import CurrencyFixed, NotKept, ShopExists, StaleSave
-from webapp.persistence.store.turns import take_turn
+from webapp.persistence.foundation.base import Row, Versioned
+from webapp.persistence.foundation.errors import CurrencyFixed, NotKept, ShopExists, StaleSave
+from webapp.persistence.foundation.turns import take_turn
 
 LengthSystem = Literal["inch", "metric"]
 Paper = Literal["A4", "Letter"]

@@ -1,0 +1,35 @@
+"""Numbers people read out to each other: jobs and quotes are counted in rows of their own."""
+
+from __future__ import annotations
+
+from sqlalchemy import select
+from sqlalchemy.dialects import postgresql, sqlite
+from sqlalchemy.orm import Mapped, Session, mapped_column
+
+from webapp.persistence.foundation.base import Row
+
+
+class CounterRow(Row):
+    """The last number given out under a name."""
+
+    __tablename__ = "counters"
+
+    name: Mapped[str] = mapped_column(primary_key=True)
+    last: Mapped[int]
+
+
+def next_number(session: Session, name: str) -> int:
+    """Take the next number of a counter, from 1. An undone transaction gives its number back."""
+    insert = postgresql.insert if session.get_bind().dialect.name == "postgresql" else sqlite.insert
+    statement = (
+        insert(CounterRow)
+        .values(name=name, last=1)
+        .on_conflict_do_update(index_elements=[CounterRow.name], set_={"last": CounterRow.last + 1})
+        .returning(CounterRow.last)
+    )
+    return session.execute(statement).scalar_one()
+
+
+def last_number(session: Session, name: str) -> int:
+    """The last number given out, or 0."""
+    return session.scalar(select(CounterRow.last).where(CounterRow.name == name)) or 0
