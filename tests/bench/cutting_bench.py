@@ -19,6 +19,7 @@ ROOT = Path(__file__).resolve().parents[2]
 sys.path.insert(0, str(ROOT))
 
 from tests.bench import cutting_length_lines as length_lines  # noqa: E402
+from tests.bench import cutting_rule_lines as rule_lines  # noqa: E402
 from tests.bench import cutting_sheet_lines as sheet_lines  # noqa: E402
 from tests.bench import cutting_shop_lines as shop_lines  # noqa: E402
 from tests.bench.cutting_run import Bench  # noqa: E402
@@ -34,6 +35,9 @@ SHOP_RUNS: Final[dict[str, Run]] = {
     "one_size": shop_lines.furniture_one_size,
     "furniture_rectpack": shop_lines.furniture_library,
     "two_thousand": shop_lines.two_thousand,
+    "grain_running_on": rule_lines.grain_running_on,
+    "router": rule_lines.by_router,
+    "within_rules": rule_lines.within_rules,
     "bad_input": shop_lines.bad_input,
 }
 DATA_RUNS: Final[dict[str, Run]] = {

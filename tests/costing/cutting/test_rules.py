@@ -10,8 +10,7 @@ import pytest
 from tests.cut_checker import faults_of_sheet_plan
 from webapp.costing.cutting.ask.model import SheetPiece, SheetPlan, SheetRequest, SheetStock, Trim
 from webapp.costing.cutting.ask.saw_rules import SawRules, can_part
-from webapp.costing.cutting.laying.guarded_packing import obeys
-from webapp.costing.cutting.laying.packing import PackedSheet
+from webapp.costing.cutting.laying.packing import PackedSheet, obeys
 from webapp.costing.cutting.laying.problem import pose_sheet_problem
 from webapp.costing.cutting.sheets.plan import plan_sheets
 

@@ -9,7 +9,7 @@ from typing import Final
 from webapp.costing.cutting.ask.model import LengthRequest, SheetRequest
 
 #: Raised when the method gives other plans for the same request, so that old plans are not taken for new ones.
-METHOD: Final = 5
+METHOD: Final = 6
 
 
 def plan_key(request: SheetRequest | LengthRequest, steps: int, seed: int) -> str:

@@ -15,6 +15,7 @@ from webapp.costing.cutting.ask.model import SheetPiece, SheetRequest, SheetStoc
 from webapp.costing.cutting.ask.saw_rules import ANY_TURNS, UNCUT, Made, SawRules
 from webapp.costing.cutting.ask.unplaceable import why_no_block, why_no_place
 from webapp.costing.cutting.laying.grain_groups import Block, blocks_of
+from webapp.costing.cutting.laying.tables import Tables, tables_of
 
 NO_RULES: Final = SawRules()
 
@@ -92,15 +93,12 @@ class SheetProblem:
     count: int
     rules: SawRules = NO_RULES
     by_router: bool = False
-    measures: tuple[tuple[int, int, bool, int], ...] = field(init=False, compare=False, repr=False)
-    """Of each kind: along, across, whether it may turn, its area; pieces are laid a million times, so kept at hand."""
-    least_sides: tuple[int, ...] = field(init=False, compare=False, repr=False)
-    """The lesser side of each kind."""
+    tables: Tables = field(init=False, compare=False, repr=False)
+    """The same for the compiled laying."""
 
     def __post_init__(self) -> None:
-        measures = tuple((kind.along, kind.across, kind.may_turn, kind.area) for kind in self.kinds)
-        object.__setattr__(self, "measures", measures)
-        object.__setattr__(self, "least_sides", tuple(min(kind.along, kind.across) for kind in self.kinds))
+        tables = tables_of(self.kinds, self.sheets, self.rules, by_router=self.by_router)
+        object.__setattr__(self, "tables", tables)
 
     def piece_area(self, kind: int) -> int:
         """The area of one piece itself, or of a group's pieces, without kerf, in the request's unit."""

@@ -14,8 +14,7 @@ from webapp.costing.cutting.ask.effort import Effort
 from webapp.costing.cutting.bounds.bounds import Valuation
 from webapp.costing.cutting.bounds.coarse_grid import Grid, Rounded, pose_grid
 from webapp.costing.cutting.bounds.guillotine_programme import MOST_VALUE, GuillotineProgramme, Leaf
-from webapp.costing.cutting.laying.guarded_packing import obeys
-from webapp.costing.cutting.laying.packing import Laid, PackedSheet
+from webapp.costing.cutting.laying.packing import Laid, PackedSheet, obeys
 from webapp.costing.cutting.laying.problem import SheetProblem
 from webapp.costing.cutting.sheets.master import Contents, Master, Relaxed, contents_of
 

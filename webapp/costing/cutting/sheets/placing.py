@@ -7,8 +7,8 @@ from collections.abc import Iterable
 from itertools import combinations
 
 from webapp.costing.cutting.ask.model import Placement, SheetPlan, Trim, Unplaced
-from webapp.costing.cutting.ask.saw_rules import Box, can_part
-from webapp.costing.cutting.laying.packing import Laid, PackedSheet
+from webapp.costing.cutting.ask.saw_rules import can_part
+from webapp.costing.cutting.laying.packing import Laid, PackedSheet, boxes_on
 from webapp.costing.cutting.laying.problem import SheetProblem
 from webapp.costing.cutting.sheets.search import Packing
 
@@ -122,12 +122,7 @@ def _block_again(problem: SheetProblem, index: int, puts: list[Placement], trim:
 def _still_lies(problem: SheetProblem, sheet: PackedSheet) -> bool:
     """Whether what was laid for a question that may have been another lies within the sheet, apart, and can be had."""
     whole = problem.sheets[sheet.sheet]
-    boxes: list[Box] = []
-    for index, x, y, shape, along, across, _ in sheet.laid:
-        blocks = problem.kinds[index].blocks
-        members = [(one.x, one.y, one.along, one.across) for one in blocks[shape].members] if blocks else []
-        for right, up, wide, high in members or [(0, 0, along, across)]:
-            boxes.append((x + right, y + up, x + right + wide, y + up + high))
+    boxes = boxes_on(problem, sheet)
     if not all(box[0] >= 0 and box[1] >= 0 and box[2] <= whole.along and box[3] <= whole.across for box in boxes):
         return False
     if problem.by_router:

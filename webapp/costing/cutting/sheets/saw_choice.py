@@ -7,12 +7,10 @@ from typing import Final
 
 from webapp.costing.cutting.ask.effort import Effort
 from webapp.costing.cutting.ask.model import Sawing
-from webapp.costing.cutting.laying.again import at_once
 from webapp.costing.cutting.laying.cuts import count_cuts
-from webapp.costing.cutting.laying.guarded_packing import packer_for
-from webapp.costing.cutting.laying.packing import Fit, PackedSheet, Split
+from webapp.costing.cutting.laying.packing import Fit, PackedSheet, Split, pack
 from webapp.costing.cutting.laying.problem import SheetProblem
-from webapp.costing.cutting.sheets.search import Packing, just_one, orders_of, whole_packings
+from webapp.costing.cutting.sheets.search import Packing, orders_of, whole_packings
 
 #: Whole packings are made anew for so many pieces at most; beyond, the sheets of the plan alone are laid again.
 MOST_PIECES: Final = 400
@@ -63,13 +61,12 @@ def _laid_again(problem: SheetProblem, packing: Packing, effort: Effort) -> Pack
 
 
 def _fewest_cuts(problem: SheetProblem, sheet: PackedSheet, pieces: list[int], effort: Effort) -> PackedSheet:
-    pack = packer_for(problem)
     best, fewest = sheet, count_cuts(problem, sheet)
     for order in orders_of(problem, pieces):
         for fit, split in MANNERS:
             if effort.out_of_time():
                 return best
-            answer = pack(problem, order, just_one(sheet.sheet), fit, split, effort, give_up=at_once)
+            answer = pack(problem, order, [(sheet.sheet, 1)], fit, split, effort, all_or_none=True)
             if answer is not None and (cuts := count_cuts(problem, answer[0][0])) < fewest:
                 best, fewest = answer[0][0], cuts
     return best

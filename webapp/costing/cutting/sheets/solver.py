@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import random
+from collections import Counter
 from collections.abc import Callable
 from dataclasses import replace
 from typing import Final
@@ -17,14 +18,11 @@ from webapp.costing.cutting.sheets.dive import dive
 from webapp.costing.cutting.sheets.goal_search import GoalSearch, weights_of
 from webapp.costing.cutting.sheets.master import STEPS_A_LOOK
 from webapp.costing.cutting.sheets.rounding import named_again, rest_of, whole_part
-from webapp.costing.cutting.sheets.search import Improvement, Packing, first_packing, simple_packings
-from webapp.costing.cutting.sheets.swift_search import SwiftGoalSearch, is_swift, search_for
+from webapp.costing.cutting.sheets.search import Packing, first_packing, simple_packings
 
 FIRST_STEPS: Final = 40_000
 """Steps of the first round of search; each round takes twice as many as the one before."""
 LONGEST_ROUND: Final = 1_000_000
-MANY_SHEETS: Final = 40
-"""From so many sheets on it pays to make them tight everywhere before aiming at one less."""
 MOST_KEPT: Final = 6_000
 ENDLESS: Final = 2**62
 FIRST_LOOKS: Final = 12
@@ -37,7 +35,6 @@ PRICING_SHARE: Final = 3
 DIVING_SHARE: Final = 5
 """Of a round: so many times the steps of its search go to the linear optimum, and to the dives from it."""
 STEPS_BETWEEN_LOOKS: Final = 10_000
-STEPS_A_SHEET: Final = 2_000
 SHARE_WORTH_RAISING: Final = 1.08
 """A grid whose bound is further below the one known by other means is not worth its time."""
 LOOSER_ROUNDINGS: Final = 3
@@ -84,8 +81,7 @@ class SheetSolver:
         self.noted = 0
         self.saved = 0
         self.dive_steps = FIRST_STEPS // 20
-        self.tightened: Improvement | None = None
-        self.searches: dict[Purchase, GoalSearch | SwiftGoalSearch] = {}
+        self.searches: dict[Purchase, GoalSearch] = {}
         self.completed = 0
         self.ceiling = ENDLESS if ceiling is None else ceiling
         self.stopped = False
@@ -111,10 +107,8 @@ class SheetSolver:
             self._round()
             self.columns.diversify(self.effort.steps + FIRST_STEPS)
             self._cover(FIRST_LOOKS)
-        elif self.tightens:
-            self._tighten(self.effort.steps + len(self.packing.sheets) * STEPS_A_SHEET)
         if self.packing.homeless:
-            self._tighten(self.effort.allowed)
+            self._place_all()
         steps = FIRST_STEPS
         while not self.over and not self.packing.homeless:
             before = self.effort.steps
@@ -126,8 +120,6 @@ class SheetSolver:
 
     def _one_round(self, steps: int) -> None:
         """Every method in turn, each with its share of the steps: what helps depends on how many sheets there are."""
-        if self.tightens:
-            self._tighten(self.effort.steps + steps)
         self._aim(self.effort.steps + steps)
         if not self.over:
             self._price(self.effort.steps + PRICING_SHARE * steps)
@@ -141,11 +133,6 @@ class SheetSolver:
         if exact and steps > FIRST_STEPS:
             self._cover(max(FIRST_LOOKS, steps // (4 * STEPS_A_LOOK)))
 
-    @property
-    def tightens(self) -> bool:
-        """Whether it pays to make sheets tight everywhere before aiming at fewer: of many, with a slow search."""
-        return not is_swift(self.problem) and len(self.packing.sheets) >= MANY_SHEETS
-
     def _aim(self, until: int) -> None:
         """Search for all pieces on what less money buys; the searches go on where they were left."""
         while not self.over and self.effort.steps < until:
@@ -157,7 +144,7 @@ class SheetSolver:
             turn = max(1, (until - self.effort.steps) // len(goals))
             for goal in goals:
                 if goal not in self.searches:
-                    self.searches[goal] = search_for(self.problem, goal, self.seed, self.effort, self._keep)
+                    self.searches[goal] = GoalSearch(self.problem, self.seed, self.effort, self._keep)
                     self.searches[goal].aim(self.packing.sheets, goal)
                 self.searches[goal].weigh(weights)
                 stop = self.effort.steps + turn
@@ -252,18 +239,24 @@ class SheetSolver:
         self._take(Packing(sheets, [], self._price_of(sheets)))
         self._tell()
 
-    def _tighten(self, until: int) -> None:
-        """Give all pieces a place, and make full sheets fuller, so that a weak one can be spared or be smaller."""
-        if self.tightened is None or self.tightened.price > self.packing.price:
-            self.tightened = Improvement(self.problem, self.packing, self.seed + len(self.columns.pool), self.effort)
-        while not self.over and self.effort.steps < until:
-            homeless = len(self.packing.homeless)
-            self.tightened.run(self.bound, min(until, self.effort.steps + STEPS_BETWEEN_LOOKS))
-            reached = self.tightened.packing()
-            if len(reached.homeless) < homeless or reached.price < self.packing.price:
-                self.packing = reached
-            self._keep(reached.sheets)
-            self._tell()
+    def _place_all(self) -> None:
+        """Look for a place for what has none, on all the sheets there are; what is left out only ever grows less."""
+        used = Counter(sheet.sheet for sheet in self.packing.sheets)
+        spare = len(self.packing.homeless)
+        purchase = tuple(min(sheet.limit, used[place] + spare) for place, sheet in enumerate(self.problem.sheets))
+        search = GoalSearch(self.problem, self.seed, self.effort, self._keep, leeway=0.0)
+        search.weigh([float(self.problem.piece_area(kind)) for kind in range(len(self.problem.kinds))])
+        search.aim(self.packing.sheets, purchase, self.packing.homeless)
+        while not self.over and not search.run(self.effort.steps + STEPS_BETWEEN_LOOKS):
+            self._take_placed(search)
+        self._take_placed(search)
+
+    def _take_placed(self, search: GoalSearch) -> None:
+        laid = search.laid
+        reached = Packing(laid, search.without_place, self._price_of(laid))
+        if reached.rank(self.problem) < self.packing.rank(self.problem):
+            self.packing = reached
+        self._tell()
 
     def _price(self, until: int) -> None:
         """Lay what the linear optimum asks for, and raise the bound with the worths that it gives the pieces."""
