@@ -161,9 +161,7 @@ def test_packing_is_not_counted_beside_wrapping() -> None:
     start = case.inputs()
     bare = dict(start.designs["cabinet"])
     bare["supplies"] = {
-        name: entry
-        for name, entry in dict(bare["supplies"]).items()
-        if name != "packing"  # type: ignore[call-overload]
+        name: entry for name, entry in dict(bare["supplies"]).items() if name != "packing"  # type: ignore[call-overload]
     }
     rates = replace(start.rates, values={**start.rates.values, "rule_packing": F(1)})
     found = estimate_inputs(replace(start, designs={"cabinet": bare}, rates=rates))
