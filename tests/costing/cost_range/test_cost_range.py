@@ -41,8 +41,8 @@ def cabinet(changed: Mapping[str, Fraction] | None = None, certain: bool = False
     return replace(start, rates=rates, job={**start.job, **job})
 
 
-def kept_for_it(found: Estimate) -> Fraction:
-    return sum((line.contingency.value for line in found.lines), F(0))
+def kept_for_it(estimate: Estimate) -> Fraction:
+    return sum((line.contingency.value for line in estimate.lines), F(0))
 
 
 NOTHING_MOVES = {

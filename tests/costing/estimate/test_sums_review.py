@@ -64,8 +64,8 @@ def with_values(code: str, **values: Fraction | None) -> Catalogue:
     return replace(catalogue, materials={**catalogue.materials, code: kept})
 
 
-def said(found: Estimate, *words: str) -> bool:
-    return any(all(word in problem.message for word in words) for problem in found.problems)
+def said(estimate: Estimate, *words: str) -> bool:
+    return any(all(word in problem.message for word in words) for problem in estimate.problems)
 
 
 def free_line(**more: str) -> dict[str, object]:

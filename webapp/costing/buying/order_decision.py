@@ -58,7 +58,7 @@ class ToDecide:
     name: str
     offers: tuple[Offer, ...]
     cut: CutPlan | None = None
-    need: Fraction = Fraction(0)
+    required: Fraction = Fraction(0)
     packs: tuple[Counted, ...] = ()
 
 
@@ -117,7 +117,7 @@ def _decided(
     fixed = already | {brings(one.offer, one.way) for one in ordered} - {""}
     terms = terms_of_ways((offer for held in offers.values() for offer in held), rates, frozenset(fixed))
     counted = {
-        key: Wanted(one.need, tuple(pack.supplied() for pack in one.packs if pack.offer in offers[key]))
+        key: Wanted(one.required, tuple(pack.supplied() for pack in one.packs if pack.offer in offers[key]))
         for key, one in sorted(asked.items()) if one.packs
     }  # fmt: skip
     # What no packs on offer can cover is said where it is bought, and spoils no choice.

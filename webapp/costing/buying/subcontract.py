@@ -6,7 +6,7 @@ from collections.abc import Callable
 from fractions import Fraction
 
 from webapp.costing.catalogue.materials import Material, Offer
-from webapp.costing.catalogue.subcontract import is_sent_out, service_unit
+from webapp.costing.catalogue.subcontract import is_subcontracted, service_unit
 from webapp.costing.cutting.ask.model import PriceBreak
 from webapp.costing.cutting.ask.price_breaks import price_at
 from webapp.costing.ledger.working import Figure, Working
@@ -14,7 +14,7 @@ from webapp.costing.ledger.working import Figure, Working
 
 def terms_of(material: Material, amount: Callable[[Fraction], str]) -> tuple[str, ...]:
     """On what terms work is sent out, in words: their least charge, and carriage; `amount` writes money."""
-    if not is_sent_out(material):
+    if not is_subcontracted(material):
         return ()
     words = (("minimum", "at least {} for a job"), ("carriage", "{} for carriage both ways"))
     return tuple(said.format(amount(material.values[name])) for name, said in words if material.values.get(name))

@@ -26,7 +26,7 @@ from webapp.costing.hours.item_steps import steps_of
 from webapp.costing.hours.layout_drivers import LayoutDrivers
 from webapp.costing.hours.trip import trip_steps
 from webapp.costing.items.expand import expand
-from webapp.costing.items.requirements import ItemTaken, gather_needs
+from webapp.costing.items.requirements import ItemTaken, gather_requirements
 from webapp.costing.jobs.job import Job
 from webapp.costing.ledger.dividing import divide
 from webapp.costing.ledger.working import Figure, Working
@@ -99,11 +99,11 @@ def estimate(
     if job.rack is not None:
         rates = rates.with_values({"rack_used": Fraction(job.rack)}, {})
     items = _take_off(job, designs, catalogue, rates, working, system, problems)
-    needs, left_out = gather_needs(items, catalogue, rates, working.work)
+    requirements, left_out = gather_requirements(items, catalogue, rates, working.work)
     problems += left_out
     buyer = Buyer(catalogue, rates, working, plans, system, places, job.pins)
-    decision = buyer.decide(needs)
-    bought = {key: buyer.buy(key, need) for key, need in sorted(needs.items())}
+    decision = buyer.decide(requirements)
+    bought = {key: buyer.buy(key, requirement) for key, requirement in sorted(requirements.items())}
     problems += buyer.problems
     clock = Clock(rates, working, places)
     layout = LayoutDrivers(bought, rates, working.work)

@@ -37,7 +37,7 @@ class Papers:
 
 
 def write_papers(
-    inputs: Inputs, found: Estimate, shop: Shop, issue: Issue, job_number: int | None, paper: Paper
+    inputs: Inputs, estimate: Estimate, shop: Shop, issue: Issue, job_number: int | None, paper: Paper
 ) -> Papers:
     """Both papers of an estimate."""
     job, _ = inputs.read_job(inputs.job)
@@ -46,15 +46,21 @@ def write_papers(
     else:
         belongs_to = "a draft" if job_number is None else f"job {job_number}, a draft"
     listed = ListFor(belongs_to, issue.draft, issue.written_on)
-    return Papers(quote_paper(found, job, shop, issue, paper), shopping_paper(found, job, shop, listed, paper))
+    return Papers(quote_paper(estimate, job, shop, issue, paper), shopping_paper(estimate, job, shop, listed, paper))
 
 
 def write_frozen(
-    inputs: Inputs, found: Estimate, shop: Shop, issue: Issue, job_number: int, papers: Papers, agreed: tuple[str, ...]
+    inputs: Inputs,
+    estimate: Estimate,
+    shop: Shop,
+    issue: Issue,
+    job_number: int,
+    papers: Papers,
+    agreed: tuple[str, ...],
 ) -> dict[str, Any]:
     """The snapshot of an issued quote: a plain document that gives the same figures and words again."""
     return {
-        **write_snapshot(inputs, found),
+        **write_snapshot(inputs, estimate),
         "shop": {name: getattr(shop, name) for name in _SHOP_FIELDS},
         "quote": {
             "number": issue.number,
@@ -97,11 +103,11 @@ def hold_to_snapshot(document: Mapping[str, Any]) -> None:
         raise NotTheSame
 
 
-def same_figures(estimate: Mapping[str, Any], found: Estimate) -> bool:
+def same_figures(kept: Mapping[str, Any], estimate: Estimate) -> bool:
     """Whether every figure that was kept comes out as it was, to the fraction."""
-    again = cast(Mapping[str, Any], write_estimate(found)["figures"])
-    return found.complete and all(
-        name in again and again[name]["value"] == held["value"] for name, held in estimate["figures"].items()
+    again = cast(Mapping[str, Any], write_estimate(estimate)["figures"])
+    return estimate.complete and all(
+        name in again and again[name]["value"] == held["value"] for name, held in kept["figures"].items()
     )
 
 
