@@ -57,7 +57,7 @@ def plain_draws(estimate: Estimate, rng: np.random.Generator) -> tuple[Array, Ar
             z = sqrt(0.5) * factor + sqrt(0.5) * rng.standard_normal(DRAWS)
             amount = charged * float(purchase.amount.value) / whole * (1 + setting["handling"])
             cost += amount * (np.exp(spread * z - spread**2 / 2) - 1)
-    for board in estimate.risk_question.boards:
+    for board in estimate.range_question.boards:
         areas = np.array(simulate_purchases(board.purchases, seed=7).areas, dtype=np.float64)
         needed = rng.choice(areas, DRAWS) / areas.mean() * float(board.reckoned or 0)
         bought, step_sold = float(board.bought), float(board.step or 0)
@@ -88,7 +88,7 @@ def _minutes(low: float, likely: float, high: float, known: bool, chance: Array,
 @pytest.mark.parametrize("code", STARTERS)
 def test_a_range_holds_what_it_says(code: str) -> None:
     found = golden_estimate(code, "metric")
-    told = simulate(found.risk_question)
+    told = simulate(found.range_question)
     for range_, drawn in zip((told.cost, told.minutes), plain_draws(found, np.random.default_rng(20)), strict=True):
         p10, p50, mean, p80, p90 = (
             float(one.value) for one in (range_.p10, range_.p50, range_.mean, range_.p80, range_.p90)
@@ -103,7 +103,7 @@ def test_a_range_holds_what_it_says(code: str) -> None:
 def test_what_is_charged_as_mean_is_seldom_far_from_half_the_range() -> None:
     """The mean that is charged lies below the middle by what is made again; a contingency of 7 % covers most jobs."""
     for code in STARTERS:
-        question = golden_estimate(code, "metric").risk_question
+        question = golden_estimate(code, "metric").range_question
         told = simulate(question)
         assert question.direct < told.cost.p50.value < question.direct * Fraction(105, 100)
         assert Fraction(65, 100) < told.suffices.value < Fraction(95, 100)

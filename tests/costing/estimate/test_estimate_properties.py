@@ -187,8 +187,7 @@ def test_shares_add_up_to_the_cent(cents: int, weights: list[Fraction]) -> None:
     coin = working.given("coin", "Smallest coin", Fraction(1, 100), "money", "the test")
     amount = working.given("amount", "Glue", Fraction(cents, 100), "money", "the test")
     needs = {
-        str(place): working.given(f"need/{place}", "Need", need, "L", "the test")
-        for place, need in enumerate(weights)
+        str(place): working.given(f"need/{place}", "Need", need, "L", "the test") for place, need in enumerate(weights)
     }
     parts = [share.value for share in divide(working, "glue", "Glue", amount, needs, coin).values()]
     assert sum(parts) == Fraction(cents, 100)

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from fractions import Fraction
 
-from webapp.costing.buying.boards import BoardAsked, BoardChance, board_asked, board_cost
+from webapp.costing.buying.boards import BoardChance, BoardRequired, board_cost, board_required
 from webapp.costing.buying.getting import Way, way_of
 from webapp.costing.buying.packs import Pack
 from webapp.costing.buying.price_paid import PricesPaid
-from webapp.costing.buying.subcontract import service_asked, service_cost
+from webapp.costing.buying.subcontract import service_cost, service_ordered
 from webapp.costing.catalogue.kinds import KINDS, Kind
 from webapp.costing.catalogue.materials import Offer, current_price
 from webapp.costing.catalogue.subcontract import by_measure, is_subcontracted
@@ -29,7 +29,7 @@ class Asking:
             prices_paid.working,
         )
         self.system = system
-        self.boards: dict[str, BoardAsked] = {}
+        self.boards: dict[str, BoardRequired] = {}
 
     def required_by_item(self, key: str, requirement: Requirement) -> dict[str, Figure]:
         """What each item needs, by item id."""
@@ -45,13 +45,13 @@ class Asking:
         parts = tuple(self.required_by_item(key, requirement).values())
         return self.working.total(f"buy/{key}/need", f"{requirement.material.name}, needed", requirement.unit, parts)
 
-    def asked(self, key: str, requirement: Requirement, total: Figure) -> Figure:
+    def to_buy(self, key: str, requirement: Requirement, total: Figure) -> Figure:
         """What has to be bought: with spares, with what is lost of a board, in whole ones; else as needed."""
         kind, material, working = requirement.material.kind, requirement.material, self.working
         if kind is Kind.FASTENER:
             return with_spares(key, requirement, total, self.rates, working)
         if is_subcontracted(material):
-            return service_asked(working, key, material, total)
+            return service_ordered(working, key, material, total)
         if requirement.unit == "piece":
             return working.derive(
                 f"buy/{key}/to_buy", f"{material.name}, whole", requirement.unit, "rounded up to whole ones",
@@ -59,24 +59,24 @@ class Asking:
             )  # fmt: skip
         if kind is Kind.BOARD:
             if key not in self.boards:
-                self.boards[key] = board_asked(key, requirement, total, self.rates, working, self.system)
+                self.boards[key] = board_required(key, requirement, total, self.rates, working, self.system)
             return self.boards[key].gross
         return total
 
-    def to_cover(self, requirement: Requirement, asked: Figure) -> Fraction:
+    def to_cover(self, requirement: Requirement, to_buy: Figure) -> Fraction:
         """How much the packs of `packs` have to hold: a board and work that is sent out are one purchase each."""
-        return Fraction(1 if asked.value else 0) if by_measure(requirement.material) else asked.value
+        return Fraction(1 if to_buy.value else 0) if by_measure(requirement.material) else to_buy.value
 
-    def packs(self, requirement: Requirement, asked: Figure, offers: tuple[Offer, ...]) -> list[tuple[Offer, Pack]]:
+    def packs(self, requirement: Requirement, to_buy: Figure, offers: tuple[Offer, ...]) -> list[tuple[Offer, Pack]]:
         """The packs of the offers; of what is bought by measure each offer is one pack that holds all of it."""
         packs = []
         for offer in offers:
             prices = self.prices_paid.by_number(offer)
             if requirement.material.kind is Kind.BOARD:
-                cost = board_cost(offer, asked.value, prices or ((1, NO_PRICE),))
+                cost = board_cost(offer, to_buy.value, prices or ((1, NO_PRICE),))
                 packs.append((offer, Pack(offer.id, Fraction(1), ((1, cost),)))) if cost is not None else None
             elif is_subcontracted(requirement.material):
-                cost = service_cost(requirement.material, offer, asked.value, prices or ((1, NO_PRICE),))
+                cost = service_cost(requirement.material, offer, to_buy.value, prices or ((1, NO_PRICE),))
                 packs.append((offer, Pack(offer.id, Fraction(1), ((1, cost),))))
             else:
                 holds = self.holds(requirement, offer)

@@ -47,7 +47,7 @@ class BoardChance:
 
 
 @dataclass(frozen=True, slots=True)
-class BoardAsked:
+class BoardRequired:
     """The board feet to buy before they are rounded to a step; `chance` where it was simulated.
 
     `wrong` says why it could not be.
@@ -58,9 +58,9 @@ class BoardAsked:
     wrong: str = ""
 
 
-def board_asked(
+def board_required(
     key: str, requirement: Requirement, total: Figure, rates: Rates, working: Working, system: System
-) -> BoardAsked:
+) -> BoardRequired:
     """What has to be bought of a board so that `total` board feet of blanks come of it."""
     material = requirement.material
     own = material.values.get("yield") or None
@@ -79,10 +79,10 @@ def board_asked(
         usable=usable,
     )
     if not simulated:
-        return BoardAsked(by_share)
+        return BoardRequired(by_share)
     found = _simulate(requirement, usable.value, rates, system)
     if isinstance(found, str):
-        return BoardAsked(_as_gross(key, material, working, by_share, "by the usable share"), wrong=found)
+        return BoardRequired(_as_gross(key, material, working, by_share, "by the usable share"), wrong=found)
     area, purchases, boards = found
     rough = Fraction(requirement.rough_thickness or 0)
     sufficed = purchases.sufficed(Fraction(area))
@@ -110,7 +110,7 @@ def board_asked(
         f"in {sufficed} of {said}; blanks are laid on them as they come, the longest first",
     )
     gross = _as_gross(key, material, working, volume, "what sufficed as often as the shop asks for")
-    return BoardAsked(gross, BoardChance(purchases.count, sufficed, of_share, boards))
+    return BoardRequired(gross, BoardChance(purchases.count, sufficed, of_share, boards))
 
 
 def _as_gross(key: str, material: Material, working: Working, volume: Figure, words: str) -> Figure:

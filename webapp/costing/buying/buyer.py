@@ -129,7 +129,7 @@ class Buyer:
             return ToDecide(requirement.material.name, offers, lambda kept: self._cut_from(requirement, kept))
         if not offers or off_the_shelf(requirement.material, self.rates):
             return ToDecide(requirement.material.name, ())
-        asked = self.asking.asked(key, requirement, self.asking.needed(key, requirement))
+        asked = self.asking.to_buy(key, requirement, self.asking.needed(key, requirement))
         ways = {offer.id: self.asking.ways(requirement, offer) for offer in offers}
         return ToDecide(
             requirement.material.name, offers, required=self.asking.to_cover(requirement, asked),
@@ -280,7 +280,7 @@ class Buyer:
         self, key: str, requirement: Requirement, total: Figure, offers: tuple[Offer, ...]
     ) -> tuple[Figure, dict[str, int]]:
         """How much is bought of what is not cut, in packs of the offers decided for, else of the cheapest."""
-        asked = self.asking.asked(key, requirement, total)
+        asked = self.asking.to_buy(key, requirement, total)
         decided = self.decision.packs(key) if self.decision is not None else None
         if decided is None:
             packs = [pack for _, pack in self.asking.packs(requirement, asked, offers)]

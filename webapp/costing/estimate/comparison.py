@@ -113,7 +113,7 @@ def outcomes(estimate: Estimate) -> dict[str, object]:
         "card fee": totals.fee.value,
         "deposit": totals.deposit.value,
         "price as it is said": totals.spoken.value,
-        "range of the cost": estimate.risk_question,
+        "range of the cost": estimate.range_question,
         "floors": (
             totals.floor_paid_out.value, totals.floor_target.value, totals.target_per_hour.value,
             totals.earned_per_hour and to_decimal(totals.earned_per_hour.value, estimate.places),

@@ -12,7 +12,7 @@ from webapp.costing.buying.getting import cost_of_getting
 from webapp.costing.buying.order_decision import state_choice
 from webapp.costing.catalogue.materials import Catalogue, is_bought_in
 from webapp.costing.catalogue.price_state import MISSING
-from webapp.costing.cost_range.question import RiskQuestion, ask_risk
+from webapp.costing.cost_range.question import RangeQuestion, ask_range
 from webapp.costing.designs.model import Design
 from webapp.costing.designs.values import check_sizes
 from webapp.costing.errors import CostingError, Problem
@@ -75,7 +75,7 @@ class Estimate:
     plans: Mapping[str, Plan]
     complete: bool
     calendar: Calendar
-    risk_question: RiskQuestion
+    range_question: RangeQuestion
     choice: Figure | None = None
 
 
@@ -120,7 +120,7 @@ def estimate(
     if inputs:
         steps += allowances.steps
     costed = [pricer.cost(line) for line in inputs]
-    risk = ask_risk(steps, [*bought.values()], costed, rates, catalogue, job, places, working.figures)
+    risk = ask_range(steps, [*bought.values()], costed, rates, catalogue, job, places, working.figures)
     if rates["contingency_from"] == BY_RANGE:
         pricer.contingency = contingency_by_range(risk, costed, pricer, working, problems)
     lines = pricer.lines(inputs, allowances.charges() if inputs else ())

@@ -8,7 +8,7 @@ from fractions import Fraction
 from typing import Final
 
 from webapp.costing.buying.buyer import MaterialBought
-from webapp.costing.cost_range.range import risk_schema, simulate, write_risk
+from webapp.costing.cost_range.range import range_schema, simulate, write_range
 from webapp.costing.cutting.ask.model import SheetPlan
 from webapp.costing.estimate.estimate import Estimate
 from webapp.costing.ledger.working import Figure
@@ -56,7 +56,7 @@ def exact_text(value: Fraction) -> str:
 def write_estimate(estimate: Estimate) -> dict[str, object]:
     """The estimate with every figure's working and its range. Amounts are text with the currency's decimals, so none
     is rounded."""
-    risk = simulate(estimate.risk_question)
+    risk = simulate(estimate.range_question)
 
     def money(figure: Figure | None) -> str | None:
         return None if figure is None else str(to_decimal(figure.value, estimate.places))
@@ -195,7 +195,7 @@ def write_estimate(estimate: Estimate) -> dict[str, object]:
                 for words, figure in estimate.calendar.parts
             ],
         },
-        "risk": write_risk(risk, estimate.places),
+        "risk": write_range(risk, estimate.places),
         "figures": write_figures(tuple({**risk.figures, **estimate.calendar.figures, **estimate.figures}.values())),
     }
 
@@ -312,7 +312,7 @@ def estimate_schema() -> dict[str, object]:
             "description": "the earliest ready day, in working days",
             "properties": {"ready_days": {"type": "integer"}, "figure": text, "parts": entries},
         },
-        "risk": risk_schema(),
+        "risk": range_schema(),
         "figures": {"type": "object", "additionalProperties": figure},
     }
     return {

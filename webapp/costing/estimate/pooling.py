@@ -94,15 +94,15 @@ class Pool:
 
 
 def pool_jobs(
-    asked: Sequence[JobPooled], catalogue: Catalogue, rates: Rates, plans: PlanBook, system: System, places: int
+    pooled_jobs: Sequence[JobPooled], catalogue: Catalogue, rates: Rates, plans: PlanBook, system: System, places: int
 ) -> Pool:
     """Buy for all of these jobs together, at the shop's own rates and today's prices.
 
     A job that changes how it cuts or buys for itself is left out, and so said. Plans go into the book as an estimate's.
     """
-    apart = tuple((one.number, why) for one in asked if (why := _stays_apart(one.job, rates)))
+    apart = tuple((one.number, why) for one in pooled_jobs if (why := _stays_apart(one.job, rates)))
     left_out = {number for number, _ in apart}
-    jobs = tuple(one for one in asked if one.number not in left_out)
+    jobs = tuple(one for one in pooled_jobs if one.number not in left_out)
     working = Working()
     buyer = Buyer(catalogue, rates, working, plans, system, places, {})
     coin = buyer.prices_paid.coin

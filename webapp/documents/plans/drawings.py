@@ -68,12 +68,12 @@ class CutParts:
     banded: Mapping[str, tuple[Edge, ...]]
 
 
-def cut_parts(found: Cuts) -> CutParts:
+def cut_parts(buys: Cuts) -> CutParts:
     """All parts of a job, numbered through: those of sheets first, in the order in which the materials are cut."""
-    taken = {f"{item.id}/{part.name}": part for item in found.items for part in item.take_off.parts}
+    taken = {f"{item.id}/{part.name}": part for item in buys.items for part in item.take_off.parts}
     numbers: dict[str, int] = {}
     for kind in ON_THE_RACK:
-        for one in found.bought:
+        for one in buys.bought:
             if one.material.kind is kind and one.plan is not None and one.purchases:
                 for name in one.pieces:
                     numbers.setdefault(name, len(numbers) + 1)
@@ -81,7 +81,7 @@ def cut_parts(found: Cuts) -> CutParts:
         numbers.setdefault(name, len(numbers) + 1)
     banded = {
         f"{item.id}/{part.name}": banded_edges(part, item.take_off.design.parts[part.name].length_axis)
-        for item in found.items
+        for item in buys.items
         for part in item.take_off.parts
     }
     return CutParts(taken, numbers, banded)
@@ -95,16 +95,16 @@ def banded_edges(part: PartTaken, length_axis: str) -> tuple[Edge, ...]:
 
 
 def sheet_drawings(
-    found: Cuts, rates: Rates, parts: CutParts, drawn_length: int = 840, drawn_tall: int = 840, cuts: bool = False
+    buys: Cuts, rates: Rates, parts: CutParts, drawn_length: int = 840, drawn_tall: int = 840, cuts: bool = False
 ) -> tuple[CutDrawing, ...]:
     """Every sheet that is to be cut, sheets cut alike once, drawn within so much length and height.
 
     With `cuts`, the saw cuts are drawn on it, numbered in their order.
     """
     return tuple(
-        CutDrawing(sheet.title, draw_sheet(sheet, found.system, drawn_length, drawn_tall, cuts))
-        for one in found.bought
-        for sheet in drawn_sheets(one, rates, parts)
+        CutDrawing(sheet.title, draw_sheet(sheet, buys.system, drawn_length, drawn_tall, cuts))
+        for bought in buys.bought
+        for sheet in drawn_sheets(bought, rates, parts)
     )
 
 
@@ -150,9 +150,9 @@ def draw_sheet(sheet: DrawnSheet, system: System, drawn_length: int, drawn_tall:
     return _draw(sheet, system, min(drawn_length, drawn_tall * sheet.length // sheet.width), cuts)
 
 
-def length_drawings(found: Cuts, rates: Rates, parts: CutParts) -> tuple[CutDrawing, ...]:
+def length_drawings(buys: Cuts, rates: Rates, parts: CutParts) -> tuple[CutDrawing, ...]:
     """Every stock length that is to be cut, lengths cut alike once."""
-    return tuple(drawn for one in found.bought for drawn in length_drawings_of(one, rates, parts, found.system))
+    return tuple(drawn for one in buys.bought for drawn in length_drawings_of(one, rates, parts, buys.system))
 
 
 def length_drawings_of(bought: MaterialBought, rates: Rates, parts: CutParts, system: System) -> tuple[CutDrawing, ...]:

@@ -120,7 +120,7 @@ class AgainPage:
 
 
 def quotes_page(
-    found: Page[QuoteListed], words: str, state: str, sort: QuoteSort, today: date, shop: Shop
+    quotes: Page[QuoteListed], words: str, state: str, sort: QuoteSort, today: date, shop: Shop
 ) -> QuotesPage:
     """The list as it was narrowed."""
     asked = {"words": words, "state": state, "sort": "" if sort == QUOTE_SORTS[0] else sort}
@@ -131,9 +131,9 @@ def quotes_page(
         sort,
         tuple(SORT_WORDS.items()),
         f"Issued quotes, {SORT_WORDS[sort]}",
-        tuple(_row(one, today, reader_of(shop)) for one in found.entries),
-        turning("/quotes", asked, found, "quote"),
-        bool(words or state or found.number > 1),
+        tuple(_row(one, today, reader_of(shop)) for one in quotes.entries),
+        turning("/quotes", asked, quotes, "quote"),
+        bool(words or state or quotes.number > 1),
     )
 
 

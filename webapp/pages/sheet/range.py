@@ -92,7 +92,7 @@ def _answer(request: Request, job: StoredJob, worked: Worked, shop: Shop) -> Res
 
 def build_range(estimate: Estimate, shower: Shower) -> RangeShown | None:
     """The range of an estimate in words."""
-    asked = estimate.risk_question
+    asked = estimate.range_question
     if not asked.direct:
         return None
     drawn = simulate(asked)

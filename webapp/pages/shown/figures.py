@@ -100,10 +100,10 @@ class Shower:
 OF_THE_RANGE: Final = "risk/"
 
 
-def all_figures(estimate: Estimate, asked: str = "") -> dict[str, Figure]:
+def all_figures(estimate: Estimate, figure_id: str = "") -> dict[str, Figure]:
     """Every figure of an estimate, with the stretches of its price as sums over the lines, and those of its range
     where one of them is asked for."""
-    drawn = simulate(estimate.risk_question).figures if asked.startswith(OF_THE_RANGE) else {}
+    drawn = simulate(estimate.range_question).figures if figure_id.startswith(OF_THE_RANGE) else {}
     figures = {**drawn, **estimate.calendar.figures, **estimate.figures}
     for figure in stretch_figures(estimate):
         figures[figure.id] = figure

@@ -160,8 +160,8 @@ def _group_of(figure_id: str) -> str:
 
 
 def _told(figure: Figure, figures: Mapping[str, Figure], shower: Shower) -> RuleTold:
-    def text(one: Figure) -> str:
-        return " ".join(shower.pair(one)).strip()
+    def text(figure: Figure) -> str:
+        return " ".join(shower.pair(figure)).strip()
 
     shown = figure.inputs[:MOST_INPUTS]
     inputs = tuple(
