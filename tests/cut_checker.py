@@ -204,16 +204,29 @@ def _fillable(stock: LengthStock) -> int:
 
 
 def least_paid(stock: SheetStock | LengthStock, number: int) -> Fraction:
-    """The least that so many of a stock cost, as many more tried as a lower price may ask for; none cost nothing."""
-    if not number or not stock.breaks:
-        return stock.price * number
-    prices = dict(stock.breaks)
-    costs = []
-    for bought in range(number, max(number, *prices) + 1):
+    """The least that so many of a stock cost; where more are cut than are to be had, what they would cost."""
+    ways = _ways_to_buy(stock, number)
+    there = [way for way in ways if stock.available is None or way[1] <= stock.available]
+    return min(there or ways)[0]
+
+
+def to_be_had(stock: SheetStock | LengthStock, number: int) -> bool:
+    """Whether so many can be bought, in whole packs and from the least number on that is sold, of those there are."""
+    return stock.available is None or any(bought <= stock.available for _, bought in _ways_to_buy(stock, number))
+
+
+def _ways_to_buy(stock: SheetStock | LengthStock, number: int) -> list[tuple[Fraction, int]]:
+    """What so many cost and how many are bought for it, one more tried as far as a lower price or a whole pack may be;
+    none cost nothing."""
+    if not number:
+        return [(Fraction(0), 0)]
+    prices = dict(stock.breaks) or {1: stock.price}
+    found = []
+    for bought in range(number, max(number, *prices) + stock.pack):
         reached = [least for least in prices if least <= bought]
-        if reached:
-            costs.append(prices[max(reached)] * bought)
-    return min(costs)
+        if reached and bought % stock.pack == 0:
+            found.append((prices[max(reached)] * bought, bought))
+    return found
 
 
 def _money_faults(paid: Fraction, plan: SheetPlan | LengthPlan) -> list[str]:

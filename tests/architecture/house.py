@@ -60,7 +60,7 @@ _ROWS: Final = [
     ("costing.cutting.saw", ".cutting.ask", ""),
     ("costing.cutting.hand", ".cutting.ask .cutting.saw", ""),
     ("costing.cutting.laying", ".cutting.ask", "numba numpy"),
-    ("costing.cutting.bounds", ".cutting.ask .cutting.saw .cutting.laying", "numpy highspy"),
+    ("costing.cutting.bounds", ".cutting.ask .cutting.laying", "numpy highspy"),
     ("costing.cutting.sheets", ".cutting.ask .cutting.saw .cutting.laying .cutting.bounds", "numpy highspy"),
     ("costing.cutting.lengths", ".cutting.ask .cutting.laying .cutting.bounds", "numpy highspy"),
     ("costing.cutting", "", ""),

@@ -57,6 +57,14 @@ def test_sizes_are_made_whole_without_rounding() -> None:
     assert request.stocks[0].available is None
 
 
+def test_sheets_sold_in_packs_are_bought_so() -> None:
+    assert read_cut_request(GOOD)[0].stocks[0].pack == 1
+    request, _ = read_cut_request(changed("stocks.0.pack", 5))
+    plan = plan_sheets(request)
+    assert sum(sheet.count for sheet in plan.sheets) == 1
+    assert plan.price == plan.bound == 5 * Fraction(4195, 100)
+
+
 def test_floats_are_read_as_they_are_written() -> None:
     request, scale = read_cut_request(json.loads(json.dumps(GOOD, default=float)))
     assert (request, scale) == read_cut_request(GOOD)
@@ -126,6 +134,8 @@ def test_what_is_not_set_binds_nothing() -> None:
         ("stocks.0.price", None, "The stock 'sheet': the price is 'None', which is not a number."),
         ("stocks.0.available", 1.5, "not a whole number"),
         ("stocks.0.available", -1, "must be from 0"),
+        ("stocks.0.pack", 0, "The stock 'sheet' is sold in packs of 0; it must be from 1 to 20,000."),
+        ("stocks.0.pack", 2.5, "The stock 'sheet': the number in a pack is '2.5', which is not a whole number."),
         ("stocks.0.id", "", "a text of 1 to 200"),
         ("stocks.0.id", 5, "a text of 1 to 200"),
         ("stocks.0.colour", "red", "a field 'colour' that is not known"),

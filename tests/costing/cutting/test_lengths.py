@@ -56,6 +56,22 @@ def test_remnants_on_the_rack_are_used_and_no_more_of_them_than_there_are() -> N
     assert plan.proved
 
 
+def test_a_remnant_is_left_to_the_pieces_that_need_it() -> None:
+    """Two of 10 share the remnant of 20, or 10 and 8, or 11 and 8; the remnant of 12 holds one of 11, 10 or 8.
+
+    The other five of the eight pieces take a new length each: 5 x 14 + 3 + 3.
+    """
+    stocks = (
+        LengthStock("new", 15, 0, Fraction(14)),
+        LengthStock("long remnant", 20, 0, Fraction(3), 1),
+        LengthStock("short remnant", 12, 0, Fraction(3), 1),
+    )
+    sizes = ((15, 1), (11, 3), (10, 3), (8, 1))
+    plan = plan_checked(LengthRequest(0, stocks, tuple(LengthPiece(str(size), size, n) for size, n in sizes)))
+    assert plan.price == plan.bound == 76
+    assert plan.proved
+
+
 def test_a_piece_too_long_and_stock_that_runs_out_are_each_said() -> None:
     stocks = (LengthStock("bar", 100, 0, Fraction(1), 1),)
     plan = plan_checked(LengthRequest(0, stocks, (LengthPiece("mast", 101, 1), LengthPiece("leg", 60, 2))))

@@ -185,11 +185,47 @@ def test_what_is_sold_only_from_a_number_on_is_bought_whole_or_not_at_all() -> N
     assert counts_bought(request.stocks, plan) == {"many": 5}
 
 
-def test_proved_is_withheld_where_more_breaks_are_on_offer_than_are_each_planned_for() -> None:
+def test_many_offers_with_breaks_are_proved_together() -> None:
     breaks = ((1, "60"), (4, "50"), (8, "40"))
     many = tuple(_sheet(f"offer {number}", *breaks) for number in range(4))
     plan = plan_sheets(_full_sheets(3, *many))
-    # Three at 60 are 180 and four at 50 are 200; the bound counts three at 40.
-    assert plan.price == 180
-    assert plan.bound < 180
-    assert not plan.proved
+    # Three at 60 are 180 and four at 50 are 200, whoever sells them.
+    assert (plan.price, plan.bound, plan.proved) == (Fraction(180), Fraction(180), True)
+
+
+def test_packs_are_bought_whole_and_proved() -> None:
+    # Four: a pack of three twice is 6 x 50 = 300; one pack and a single of the other offer are 150 + 70 = 220.
+    packed, single = replace(_sheet("packed", (1, "50")), pack=3), _sheet("single", (1, "70"))
+    request = _full_sheets(4, packed, single)
+    plan = plan_sheets(request)
+    assert (plan.price, plan.bound, plan.proved) == (Fraction(220), Fraction(220), True)
+    assert counts_bought(request.stocks, plan) == {"packed": 3, "single": 1}
+    # Of five, two packs at 45 from six on are 270; of two alone a whole pack is paid for.
+    packed = replace(_sheet("packed", (1, "50"), (6, "45")), pack=3)
+    request = _full_sheets(5, packed, single)
+    plan = plan_sheets(request)
+    assert (plan.price, plan.proved) == (Fraction(270), True)
+    assert whole_beyond(request.stocks, plan) == {"packed": 1}
+    assert plan_sheets(_full_sheets(2, packed, single)).price == 140
+
+
+def test_no_more_are_bought_than_there_are() -> None:
+    # Five at 45 would be less than four at 60; there are only four.
+    scarce = replace(_sheet("scarce", (1, "60"), (5, "45")), available=4)
+    plan = plan_sheets(_full_sheets(4, scarce))
+    assert (plan.price, plan.bound, plan.proved) == (Fraction(240), Fraction(240), True)
+    # Of five that are sold in packs of three, three can be had: the fourth has to come from elsewhere.
+    packed = replace(_sheet("packed", (1, "50")), pack=3, available=5)
+    assert plan_sheets(_full_sheets(4, packed, _sheet("dear", (1, "200")))).price == 350
+    assert plan_sheets(_full_sheets(4, packed)).unplaced
+
+
+def test_offers_of_one_size_share_what_is_cut_at_the_least_cost() -> None:
+    # Nine: five of the one at 80 are 400 and four of the other at 85 are 340; nine of either are 810 or 765.
+    rising, other = _sheet("rising", (1, "80"), (6, "90")), _sheet("other", (1, "85"))
+    request = _full_sheets(9, rising, other)
+    plan = plan_sheets(request)
+    assert (plan.price, plan.proved) == (Fraction(740), True)
+    assert counts_bought(request.stocks, plan) == {"rising": 5, "other": 4}
+    again = plan_sheets(request, start=plan)
+    assert (again.price, again.proved) == (Fraction(740), True)

@@ -6,7 +6,6 @@ from dataclasses import replace
 from fractions import Fraction
 
 from webapp.costing.cutting.ask.model import LengthPlan, LengthRequest, Plan, Request, SheetPlan, SheetRequest
-from webapp.costing.cutting.ask.price_breaks import counts_cut, price_of_cut
 from webapp.costing.cutting.ask.splices import with_splices
 from webapp.costing.cutting.hand.judging import judge_sheet_plan
 from webapp.costing.cutting.lengths.answer import answer, purchase_of
@@ -41,5 +40,4 @@ def _lengths_on(request: LengthRequest, plan: LengthPlan) -> LengthPlan | None:
     purchase = purchase_of(problem, plan)
     if purchase is None:
         return None
-    laid = answer(problem, purchase, plan.unplaced, parts, 0, 0)
-    return replace(laid, price=price_of_cut(request.stocks, counts_cut(laid)))
+    return answer(problem, purchase, plan.unplaced, parts, 0, 0)

@@ -6,7 +6,7 @@ import hashlib
 from dataclasses import astuple, fields
 from typing import Final
 
-from webapp.costing.cutting.ask.model import LengthRequest, SheetRequest
+from webapp.costing.cutting.ask.model import LengthRequest, LengthStock, SheetRequest, SheetStock
 
 #: Raised when the method gives other plans for the same request, so that old plans are not taken for new ones.
 METHOD: Final = 6
@@ -14,11 +14,7 @@ METHOD: Final = 6
 
 def plan_key(request: SheetRequest | LengthRequest, steps: int, seed: int) -> str:
     """SHA-256 over everything asked, stocks, prices and pieces in their order, the steps and the seed."""
-    # Without price breaks a question goes by the name it had before there were any.
-    stocks = ";".join(
-        ",".join(str(value) for value in (astuple(stock) if stock.breaks else astuple(stock)[:-1]))
-        for stock in request.stocks
-    )
+    stocks = ";".join(",".join(map(str, _told(stock))) for stock in request.stocks)
     pieces = ";".join(",".join(str(value) for value in astuple(piece)) for piece in request.pieces)
     asked = {one.name: getattr(request, one.name) for one in fields(request) if one.name not in ("stocks", "pieces")}
     if asked.get("sawing", "") is None:
@@ -26,6 +22,12 @@ def plan_key(request: SheetRequest | LengthRequest, steps: int, seed: int) -> st
     rest = "|".join(map(str, asked.values()))
     text = f"{METHOD}|{type(request).__name__}|{rest}|{stocks}|{pieces}|{steps}|{seed}"
     return hashlib.sha256(text.encode()).hexdigest()
+
+
+def _told(stock: SheetStock | LengthStock) -> tuple[object, ...]:
+    """Without price breaks or packs a question goes by the name it had before there were any."""
+    *told, breaks, pack = astuple(stock)
+    return (*told, breaks, pack) if stock.pack > 1 else (*told, breaks) if stock.breaks else tuple(told)
 
 
 def pieces_key(request: SheetRequest | LengthRequest) -> str:

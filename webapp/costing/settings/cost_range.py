@@ -72,7 +72,7 @@ RANGE_SETTINGS: Final = (
 
 
 @dataclass(frozen=True, slots=True)
-class RangeParameters:
+class RiskParameters:
     """What the draws of one job go by."""
 
     hours_together: Fraction
@@ -82,6 +82,6 @@ class RangeParameters:
     pert_shape: int = PERT_SHAPE
 
 
-def parameters_of(rates: Rates) -> RangeParameters:
+def parameters_of(rates: Rates) -> RiskParameters:
     """The parameters as a shop sets them."""
-    return RangeParameters(rates["hours_together"], rates["prices_together"])
+    return RiskParameters(rates["hours_together"], rates["prices_together"])

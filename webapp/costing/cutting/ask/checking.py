@@ -104,6 +104,9 @@ def _stock_problems(kerf: int, stocks: tuple[SheetStock, ...] | tuple[LengthStoc
                     f"The prices of the stock '{stock.id}' must go by growing numbers from 1 on, none below nothing.",
                 )
             )
+        if not 1 <= stock.pack <= MOST_PIECES:
+            said = f"The stock '{stock.id}' is sold in packs of {stock.pack}; it must be from 1 to {MOST_PIECES:,}."
+            problems.append(Problem(f"{field}.pack", said))
         if stock.available is not None and stock.available < 0:
             problems.append(
                 Problem(

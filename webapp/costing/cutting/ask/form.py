@@ -26,13 +26,13 @@ MOST_PROBLEMS: Final = 50
 Entry = TypeVar("Entry")
 
 _Trim = tuple[Decimal, Decimal, Decimal, Decimal]
-_Stock = tuple[str, Decimal, Decimal, _Trim, Decimal, int | None]
+_Stock = tuple[str, Decimal, Decimal, _Trim, Decimal, int | None, int]
 _Piece = tuple[str, Decimal, Decimal, int, bool, str]
 
 _REQUEST_FIELDS: Final = ("units", "kerf", "method", "stocks", "pieces", "smallest_strip", "most_turns")
-_STOCK_FIELDS: Final = ("id", "length", "width", "trim", "price", "available")
+_STOCK_FIELDS: Final = ("id", "length", "width", "trim", "price", "available", "pack")
 _PIECE_FIELDS: Final = ("id", "length", "width", "count", "may_turn", "together")
-_MAY_BE_LEFT_OUT: Final = frozenset({"available", "together", "smallest_strip", "most_turns"})
+_MAY_BE_LEFT_OUT: Final = frozenset({"available", "pack", "together", "smallest_strip", "most_turns"})
 
 
 class CutFormError(FormError):
@@ -68,7 +68,7 @@ def read_cut_request(document: object) -> tuple[SheetRequest, int]:
     if reader.problems:
         raise CutFormError(tuple(reader.problems))
     numbers = [kerf, smallest_strip]
-    numbers += [number for _, length, width, trim, _, _ in stocks for number in (length, width, *trim)]
+    numbers += [number for _, length, width, trim, *_ in stocks for number in (length, width, *trim)]
     numbers += [number for _, length, width, *_ in pieces for number in (length, width)]
     scale = 10 ** max(_places(number) for number in numbers)
     request = SheetRequest(
@@ -82,8 +82,9 @@ def read_cut_request(document: object) -> tuple[SheetRequest, int]:
                 Trim(*(int(side * scale) for side in trim)),
                 Fraction(price),
                 available,
+                pack=pack,
             )
-            for name, length, width, trim, price, available in stocks
+            for name, length, width, trim, price, available, pack in stocks
         ),
         pieces=tuple(
             SheetPiece(name, int(length * scale), int(width * scale), count, may_turn, together)
@@ -172,6 +173,7 @@ class _Reader:
             self.trim(form, field, called),
             self.number(form, "price", field, f"{called}: the price", LARGEST_PRICE, MOST_PRICE_PLACES),
             None if available is None else self.count(form, "available", field, f"{called}: the number available"),
+            1 if form.get("pack") is None else self.count(form, "pack", field, f"{called}: the number in a pack"),
         )
 
     def trim(self, form: Mapping[str, object], field: str, called: str) -> _Trim:

@@ -33,7 +33,8 @@ class SheetStock:
     where it comes as it is sold.
 
     Where the price of one hangs on how many are bought, `breaks` holds each price from its number on, the smallest
-    number first, and `price` is the first of them; fewer than that number can't be had.
+    number first, and `price` is the first of them; fewer than that number can't be had. `pack` is how many are sold
+    together, at so many times the price of one: they are bought in whole packs.
     """
 
     id: str
@@ -44,6 +45,7 @@ class SheetStock:
     available: int | None = None
     full: bool = True
     breaks: tuple[PriceBreak, ...] = ()
+    pack: int = 1
 
 
 @dataclass(frozen=True, slots=True)
@@ -165,7 +167,7 @@ class LengthStock:
     """A stock length that can be bought or is on the rack; `trim` is taken off each end, its own cut included.
 
     `reserve` is the share of what the trims leave that must stay free, for knots and other defects: pieces and the
-    kerfs between them fill the rest at most. `breaks` as for sheets.
+    kerfs between them fill the rest at most. `breaks` and `pack` as for sheets.
     """
 
     id: str
@@ -175,6 +177,7 @@ class LengthStock:
     available: int | None = None
     reserve: Fraction = Fraction(0)
     breaks: tuple[PriceBreak, ...] = ()
+    pack: int = 1
 
 
 @dataclass(frozen=True, slots=True)

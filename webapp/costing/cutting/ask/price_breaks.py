@@ -1,4 +1,4 @@
-"""What whole sheets or lengths cost where the price of one hangs on how many are bought.
+"""What whole sheets or lengths cost where the price of one hangs on how many are bought, or they come in packs.
 
 Whoever buys one more to reach a lower price pays less; what is not cut goes to the rack.
 """
@@ -21,13 +21,39 @@ def price_at(breaks: Iterable[PriceBreak], number: int) -> Fraction | None:
 
 
 def whole_purchase(stock: Stock, wanted: int) -> tuple[int, Fraction]:
-    """How many are best bought where so many are cut, and what they cost; of equal sums the fewest are bought."""
-    if not wanted or not stock.breaks:
+    """How many are best bought where so many are cut, and what they cost; of equal sums the fewest are bought.
+
+    No more are bought than there are, save where what is cut is more already: who judges that plan says so.
+    """
+    if not wanted or not hangs_on_number(stock):
         return wanted, stock.price * wanted
-    numbers = [wanted, *(least for least, _ in stock.breaks if least > wanted)]
-    costs = [(price * number, number) for number in numbers if (price := price_at(stock.breaks, number)) is not None]
-    cost, number = min(costs)
+    numbers = {_in_packs(stock, number) for number in (wanted, *(n for n, _ in stock.breaks if n > wanted))}
+    offered = [(price * number, number) for number in numbers if (price := _price_of_one(stock, number)) is not None]
+    here = [one for one in offered if stock.available is None or one[1] <= stock.available]
+    cost, number = min(here or offered)
     return number, cost
+
+
+def hangs_on_number(stock: Stock) -> bool:
+    """Whether so many of a stock cost anything else than so many times its price."""
+    return stock.pack > 1 or any(least > 1 if not place else price != stock.price
+                                 for place, (least, price) in enumerate(stock.breaks))
+
+
+def most_to_be_had(stock: Stock) -> int | None:
+    """How many of a stock can be bought; None where as many as are wanted can."""
+    if stock.available is None:
+        return None
+    most = stock.available // stock.pack * stock.pack
+    return most if _price_of_one(stock, most) is not None else 0
+
+
+def _in_packs(stock: Stock, number: int) -> int:
+    return -(-number // stock.pack) * stock.pack
+
+
+def _price_of_one(stock: Stock, number: int) -> Fraction | None:
+    return price_at(stock.breaks, number) if stock.breaks else stock.price
 
 
 def counts_cut(plan: SheetPlan | LengthPlan) -> Counter[str]:

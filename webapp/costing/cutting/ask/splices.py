@@ -6,6 +6,7 @@ from dataclasses import replace
 from typing import Final
 
 from webapp.costing.cutting.ask.model import LengthPiece, LengthPlan, LengthRequest, LengthStock, SplicePart
+from webapp.costing.cutting.ask.price_breaks import most_to_be_had
 
 MOST_PARTS: Final = 100
 """Of one piece; what would need more is no joinery but a slip of the pen."""
@@ -22,7 +23,7 @@ def with_splices(request: LengthRequest) -> tuple[LengthRequest, tuple[SplicePar
 
     The rule is in the words of `LengthRequest`; a piece that can't be spliced by it stays as it is.
     """
-    at_hand = [stock for stock in request.stocks if stock.available is None or stock.available > 0]
+    at_hand = [stock for stock in request.stocks if most_to_be_had(stock) != 0]
     unlimited = [stock for stock in at_hand if stock.available is None]
     longest = max((usable_length(stock) for stock in unlimited or at_hand), default=0)
     taken = {piece.id for piece in request.pieces}

@@ -5,9 +5,9 @@ All sums that decide are exact; floating point only chooses which functions to u
 
 from __future__ import annotations
 
-from collections.abc import Collection
+from collections.abc import Collection, Iterator
 from fractions import Fraction
-from functools import partial
+from itertools import chain
 from math import ceil
 
 import numpy as np
@@ -31,26 +31,30 @@ class SheetBound:
         self.worth = PieceWorth(problem) if problem.kinds else None
         self.valuations: Collection[Valuation] = ()
         """What can't hold all pieces by one of these is ruled out."""
+        self.own_valuations = list(_by_where_they_fit(problem)) if problem.costs_hang_on_number else []
         self.needs: dict[tuple[int, ...], tuple[Fraction, int, int]] = {}
+        self.at_least = 0
+        """What a purchase comes to at least by the prices of one."""
 
-    def least_price(self, ceiling: int, at_least: int = 0) -> int:
+    def least_price(self, ceiling: int, at_least: int = 0, known: int = 0) -> int:
         """A valid bound in the problem's price units, not above `ceiling` (a price at which the pieces can be had).
 
-        `at_least` is a bound known from elsewhere, raised to the next price that a purchase can come to.
+        `at_least` is a bound of the sum of so many times the prices of one, `known` one of the true cost, both from
+        elsewhere. The greatest is raised to the next true cost of a purchase that is not ruled out.
         """
         if self.worth is None:
             return 0
         sheets = self.problem.sheets
         prices = [sheet.price for sheet in sheets]
         everything = tuple(range(len(sheets)))
-        bound = max(
+        self.at_least = max(
+            self.at_least,
             at_least,
             ceil(self.worth.demand(everything, prices)),
             ceil(self._demand_with_credit(self.worth, prices)),
-            max(min(s.price for s in sheets if kind.fits(s.along, s.across)) for kind in self.problem.kinds),
         )
-        limits = [sheet.limit for sheet in sheets]
-        return raise_bound(bound, ceiling, prices, limits, partial(self._ruled_out, self.worth))
+        dearest = max(min(s.single for s in sheets if kind.fits(s.along, s.across)) for kind in self.problem.kinds)
+        return raise_bound(max(self.at_least, known, dearest), ceiling, sheets, self.rules_out)
 
     def worths(self) -> list[float]:
         """What a piece of each kind is worth in money under the best pair of functions: a start for better worths."""
@@ -60,9 +64,14 @@ class SheetBound:
         values = self.worth.values(tuple(range(len(prices))), prices)
         return [value / values.denominator for value in values.numerators]
 
-    def _ruled_out(self, worth: PieceWorth, counts: tuple[int, ...]) -> bool:
-        """Whether no plan can place every piece on this many of each sheet."""
-        for needed, held in self.valuations:
+    def rules_out(self, counts: tuple[int, ...]) -> bool:
+        """Whether it is known that no plan can place every piece on this many of each sheet."""
+        worth = self.worth
+        if worth is None:
+            return False
+        if sum(count * sheet.price for count, sheet in zip(counts, self.problem.sheets, strict=True)) < self.at_least:
+            return True
+        for needed, held in chain(self.own_valuations, self.valuations):
             if sum(count * most for count, most in zip(counts, held, strict=True)) < needed:
                 return True
         present = tuple(place for place, count in enumerate(counts) if count)
@@ -105,6 +114,24 @@ class SheetBound:
                 savings = [s.limit * max(Fraction(0), share * density * s.area - s.price) for s in limited]
                 best = max(best, share * total - sum(savings))
         return best
+
+
+def _by_where_they_fit(problem: SheetProblem) -> Iterator[Valuation]:
+    """Of the pieces that fit on some sheets alone: how many need one each, and how much area.
+
+    Where each costs the same, the prices say as much; of packs, more of a sheet may be paid for than is of use.
+    """
+    fitting = {
+        kind: frozenset(place for place, s in enumerate(problem.sheets) if kind.fits(s.along, s.across))
+        for kind in problem.kinds
+    }
+    for places in set(fitting.values()):
+        kinds = tuple(kind for kind, where in fitting.items() if where <= places)
+        sheets = [problem.sheets[place] for place in sorted(places)]
+        everywhere = range(len(problem.sheets))
+        yield pieces_apart(kinds, sheets), tuple(int(place in places) for place in everywhere)
+        area = sum(kind.area * kind.count for kind in kinds)
+        yield area, tuple(problem.sheets[place].area * (place in places) for place in everywhere)
 
 
 def pieces_apart(kinds: tuple[Kind, ...], sheets: list[Sheet]) -> int:

@@ -1,60 +1,57 @@
-"""Which prices a purchase can come to: a bound between two of them can be raised to the upper one."""
+"""Which sums a purchase can come to: a bound between two of them can be raised to the upper one."""
 
 from __future__ import annotations
 
 import heapq
+from bisect import bisect_left
 from collections.abc import Callable, Iterator, Sequence
-from math import gcd
+
+from webapp.costing.cutting.ask.sold import Sold, step_of
 
 MOST_PURCHASES = 3000
 
 Counts = tuple[int, ...]
 
 
-def raise_bound(
-    bound: int,
-    ceiling: int,
-    prices: Sequence[int],
-    limits: Sequence[int],
-    is_ruled_out: Callable[[Counts], bool],
-) -> int:
-    """The least price from `bound` to `ceiling` at which some purchase is not ruled out.
+def raise_bound(bound: int, ceiling: int, stocks: Sequence[Sold], is_ruled_out: Callable[[Counts], bool]) -> int:
+    """The least cost from `bound` to `ceiling` of a purchase that is not ruled out.
 
     `bound` must be a valid bound and `ceiling` a price that can be had. Where more than `MOST_PURCHASES` purchases
-    would have to be looked at, the price reached by then is returned: valid too, only lower.
+    would have to be looked at, the cost reached by then is returned: valid too, only lower.
     """
-    paid = [price for price in prices if price]
+    paid = [stock for stock in stocks if stock.is_paid]
     if not paid or bound >= ceiling:
         return min(max(bound, 0), ceiling)
-    step = gcd(*paid)
+    step = step_of(paid)
     reached = -(-bound // step) * step
-    for number, (price, counts) in enumerate(_purchases(prices, limits, reached)):
-        if price >= ceiling or number >= MOST_PURCHASES:
-            return min(max(reached, price), ceiling)
-        if price >= reached:
-            reached = price
+    for number, (cost, counts) in enumerate(_purchases(stocks, reached)):
+        if cost >= ceiling or number >= MOST_PURCHASES:
+            return min(max(reached, cost), ceiling)
+        if cost >= reached:
+            reached = cost
             if not is_ruled_out(counts):
-                return price
+                return cost
     return ceiling
 
 
-def _purchases(prices: Sequence[int], limits: Sequence[int], start: int) -> Iterator[tuple[int, Counts]]:
-    """Every purchase, cheapest first, as its price and how many of each; free stock is taken whole from the outset.
+def _purchases(stocks: Sequence[Sold], start: int) -> Iterator[tuple[int, Counts]]:
+    """Every purchase worth making, cheapest first, as its cost and how many of each; what is free is taken whole.
 
-    With a single size to pay for, those well below `start` are passed over.
+    With a single stock to pay for, those well below `start` are passed over.
     """
-    counts = [limit if price == 0 else 0 for price, limit in zip(prices, limits, strict=True)]
-    paid = [place for place, price in enumerate(prices) if price]
-    skipped = 0
+    numbers = [stock.worthwhile() for stock in stocks]
+    picks = [0 if stock.is_paid else len(numbers[place]) - 1 for place, stock in enumerate(stocks)]
+    paid = [place for place, stock in enumerate(stocks) if stock.is_paid]
     if len(paid) == 1:
-        skipped = min(limits[paid[0]], start // prices[paid[0]])
-        counts[paid[0]] = skipped
-    heap: list[tuple[int, Counts, int]] = [(skipped * prices[paid[0]], tuple(counts), 0)]
+        picks[paid[0]] = bisect_left(numbers[paid[0]], stocks[paid[0]].most_for(start))
+    cost = sum(stocks[place].cost(numbers[place][picks[place]]) for place in paid)
+    heap: list[tuple[int, Counts, int]] = [(cost, tuple(picks), 0)]
     while heap:
-        price, bought, first = heapq.heappop(heap)
-        yield price, bought
-        for number in range(first, len(paid)):
-            place = paid[number]
-            if bought[place] < limits[place]:
-                more = (*bought[:place], bought[place] + 1, *bought[place + 1 :])
-                heapq.heappush(heap, (price + prices[place], more, number))
+        cost, picked, first = heapq.heappop(heap)
+        yield cost, tuple(numbers[place][pick] for place, pick in enumerate(picked))
+        for turn in range(first, len(paid)):
+            place = paid[turn]
+            now = picked[place]
+            if now + 1 < len(numbers[place]):
+                more = stocks[place].cost(numbers[place][now + 1]) - stocks[place].cost(numbers[place][now])
+                heapq.heappush(heap, (cost + more, (*picked[:place], now + 1, *picked[place + 1 :]), turn))

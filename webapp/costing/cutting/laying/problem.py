@@ -6,13 +6,17 @@ need n - 1 cuts, and the cut beyond the last one may run off the sheet. It is as
 
 from __future__ import annotations
 
+from collections import Counter
+from collections.abc import Iterable
 from dataclasses import dataclass, field
 from fractions import Fraction
-from math import gcd, lcm
+from math import gcd
 from typing import Final
 
 from webapp.costing.cutting.ask.model import SheetPiece, SheetRequest, SheetStock, Unplaced
+from webapp.costing.cutting.ask.price_breaks import most_to_be_had
 from webapp.costing.cutting.ask.saw_rules import ANY_TURNS, UNCUT, Made, SawRules
+from webapp.costing.cutting.ask.sold import Offered, Sold, offered_in_units, price_of
 from webapp.costing.cutting.ask.unplaceable import why_no_block, why_no_place
 from webapp.costing.cutting.laying.grain_groups import Block, blocks_of
 from webapp.costing.cutting.laying.tables import Tables, tables_of
@@ -66,16 +70,15 @@ class Kind:
         return not self.blocks or self.blocks[shape].parts(self.rules, made)
 
 
-@dataclass(frozen=True, slots=True)
-class Sheet:
-    """A stock, trimmed and with one kerf added; `limit` is how many the plan may use."""
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Sheet(Sold):
+    """What is offered of one size, `stock` the first of it, trimmed and with one kerf added, and how it is sold."""
 
     stock: SheetStock
+    offered: Offered[SheetStock]
     along: int
     across: int
     area: int
-    price: int
-    limit: int
 
 
 @dataclass(frozen=True, slots=True)
@@ -107,6 +110,15 @@ class SheetProblem:
             return sum(owner.piece.length * owner.piece.width * owner.piece.count for owner in wanted.owners)
         return (wanted.along * self.unit - self.kerf) * (wanted.across * self.unit - self.kerf)
 
+    def price_of(self, bought: Iterable[int]) -> int:
+        """What sheets cost together, each told by its place."""
+        return price_of(self.sheets, Counter(bought))
+
+    @property
+    def costs_hang_on_number(self) -> bool:
+        """Whether so many of some sheet cost anything else than so many times its price."""
+        return any(sheet.costs for sheet in self.sheets)
+
     @property
     def has_groups(self) -> bool:
         """Whether any kind is a group of pieces kept together."""
@@ -124,7 +136,7 @@ def pose_sheet_problem(request: SheetRequest, *, grouped: bool = True) -> tuple[
     if request.method == "saw":
         least = request.smallest_strip + kerf if request.smallest_strip else 0
         rules = SawRules(least, ANY_TURNS if request.most_turns is None else request.most_turns)
-    stocks = [stock for stock in request.stocks if stock.available is None or stock.available > 0]
+    stocks = [stock for stock in request.stocks if most_to_be_had(stock) != 0]
     usable = [_usable(stock, kerf) for stock in stocks]
     left_out: list[Unplaced] = []
     gathered: dict[tuple[int, int, bool], list[Owner]] = {}
@@ -155,9 +167,6 @@ def pose_sheet_problem(request: SheetRequest, *, grouped: bool = True) -> tuple[
     sizes += [size + kerf for members, _ in groups for piece in members for size in (piece.length, piece.width)]
     unit = gcd(*sizes, *(size for sides in usable for size in sides)) or 1
     rules = SawRules(-(-rules.least // unit), rules.most_turns)
-    scale = lcm(*(stock.price.denominator for stock in stocks))
-    prices = [int(stock.price * scale) for stock in stocks]
-    step = gcd(*prices) or 1
     kinds = [
         _kind(along // unit, across // unit, may_turn, tuple(owners), rules)
         for (along, across, may_turn), owners in gathered.items()
@@ -165,19 +174,12 @@ def pose_sheet_problem(request: SheetRequest, *, grouped: bool = True) -> tuple[
     if grouped:
         kinds += [_group(members, [block.in_units(unit) for block in blocks], rules) for members, blocks in groups]
     count = sum(kind.count for kind in kinds)
-    sheets = tuple(
-        Sheet(
-            stock,
-            length // unit,
-            width // unit,
-            (length // unit) * (width // unit),
-            price // step,
-            count if stock.available is None else min(stock.available, count),
-        )
-        for stock, (length, width), price in zip(stocks, usable, prices, strict=True)
+    offers, price_unit = offered_in_units(
+        stocks, count, lambda stock: (stock.length, stock.width, stock.trim, stock.full)
     )
+    sheets = tuple(_sheet(one, kerf, unit) for one in offers)
     by_router = request.method == "router"
-    posed = SheetProblem(tuple(kinds), sheets, unit, Fraction(step, scale), kerf, count, rules, by_router)
+    posed = SheetProblem(tuple(kinds), sheets, unit, price_unit, kerf, count, rules, by_router)
     return posed, tuple(left_out)
 
 
@@ -227,6 +229,21 @@ def _group(members: list[SheetPiece], blocks: list[Block], rules: SawRules) -> K
         tuple((block.along, block.across) for block in blocks),
         tuple(blocks),
         rules,
+    )
+
+
+def _sheet(offered: Offered[SheetStock], kerf: int, unit: int) -> Sheet:
+    sold, stock = offered.sold, offered.stocks[0]
+    along, across = (size // unit for size in _usable(stock, kerf))
+    return Sheet(
+        price=sold.price,
+        limit=sold.limit,
+        costs=sold.costs,
+        stock=stock,
+        offered=offered,
+        along=along,
+        across=across,
+        area=along * across,
     )
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter, defaultdict
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from fractions import Fraction
 
 from webapp.costing.cutting.ask.model import CutLength, LengthPlan, SplicePart, Unplaced
@@ -34,6 +34,8 @@ def answer(
     alike: Counter[tuple[str, tuple[tuple[str, int], ...]]] = Counter()
     slanted = {piece.id for owners in problem.owners for piece in owners if piece.mitred}
     cuts = 0
+    bought = problem.bought(purchase.uses)
+    names = {place: iter(problem.bars[place].offered.named(number)) for place, number in bought.items()}
     for (place, pattern), times in sorted(purchase.uses.items()):
         bar = problem.bars[place]
         for _ in range(times):
@@ -43,7 +45,7 @@ def answer(
                 for _ in range(number):
                     laid.append((waiting[kind].pop(), at))
                     at += problem.sizes[kind] * problem.unit
-            alike[(bar.stock.id, tuple(laid))] += 1
+            alike[(next(names[place]), tuple(laid))] += 1
             cuts += _cuts(problem, place, pattern, [name in slanted for name, _ in laid])
     bound = bound if purchase.homeless else min(bound, purchase.price)
     return LengthPlan(
@@ -69,7 +71,7 @@ def missing_pieces(problem: LengthProblem, purchase: Purchase) -> Counter[str]:
 
 def purchase_of(problem: LengthProblem, plan: LengthPlan) -> Purchase | None:
     """The purchase that a plan stands for, if it is still legal and places every piece; else None."""
-    bars = {bar.stock.id: place for place, bar in enumerate(problem.bars)}
+    bars = {stock.id: place for place, bar in enumerate(problem.bars) for stock in bar.offered.stocks}
     kinds = {piece.id: kind for kind, owners in enumerate(problem.owners) for piece in owners}
     uses: dict[Column, int] = defaultdict(int)
     placed: Counter[str] = Counter()
@@ -86,17 +88,9 @@ def purchase_of(problem: LengthProblem, plan: LengthPlan) -> Purchase | None:
             placed[name] += length.count
     if placed != Counter({piece.id: piece.count for owners in problem.owners for piece in owners}):
         return None
-    taken = _taken(uses)
-    if any(number > problem.bars[bar].limit for bar, number in taken.items()):
+    if any(number > problem.bars[bar].limit for bar, number in problem.bought(uses).items()):
         return None
-    return Purchase(dict(uses), {}, sum(problem.bars[bar].price * number for bar, number in taken.items()))
-
-
-def _taken(uses: Mapping[Column, int]) -> Counter[int]:
-    taken: Counter[int] = Counter()
-    for (bar, _), times in uses.items():
-        taken[bar] += times
-    return taken
+    return Purchase(dict(uses), {}, problem.price_of(uses))
 
 
 def _cuts(problem: LengthProblem, place: int, pattern: Pattern, slanted: Sequence[bool]) -> int:

@@ -9,7 +9,9 @@ from dataclasses import dataclass
 import highspy
 import numpy as np
 
+from webapp.costing.cutting.ask.sold import step_of
 from webapp.costing.cutting.bounds.quiet_highs import QuietHighs
+from webapp.costing.cutting.bounds.true_costs import pay_true_costs
 from webapp.costing.cutting.lengths.problem import Column, LengthProblem, Pattern
 from webapp.costing.cutting.lengths.progress import SECONDS_BETWEEN, Progress
 
@@ -111,7 +113,7 @@ class Master:
         )
 
     def solve_whole(self, progress: Progress, most_looks: int) -> tuple[list[int] | None, bool]:
-        """Whole uses of the columns for the least price, or None; and whether no better uses of them exist.
+        """Whole uses of the columns for the least true cost, or None; and whether no better uses of them exist.
 
         The solver is stopped when it has looked up so often. None without trying where the steps or the time left
         don't allow a start.
@@ -125,13 +127,15 @@ class Master:
         self._mind_the_clock(progress, SECONDS_TO_END)
         for option, value in (
             ("mip_rel_gap", 0.0),
-            ("mip_abs_gap", 0.99),
+            ("mip_abs_gap", step_of(self.problem.bars) - 0.01),
             ("presolve", "off" if len(self.columns) < FEW_COLUMNS else "choose"),
             ("objective_target", progress.bound + 0.5),
         ):
             self.solver.setOptionValue(option, value)
         for place in range(len(self.columns)):
             self.solver.changeColIntegrality(self.first + place, highspy.HighsVarType.kInteger)
+        uses = [(self.first + place, bar) for place, (bar, _) in enumerate(self.columns)]
+        pay_true_costs(self.solver, self.problem.bars, uses, range(len(self.problem.counts)))
         looks = self._run_watched(progress, min(most, most_looks))
         effort.steps += dear * max(1, looks)
         if self.solver.getInfo().primal_solution_status != highspy.SolutionStatus.kSolutionStatusFeasible:
@@ -140,7 +144,7 @@ class Master:
         if any(value > 0.5 for value in values[: len(self.problem.counts)]):
             return None, False
         proved = self.solver.getModelStatus() == highspy.HighsModelStatus.kOptimal
-        return [round(value) for value in values[self.first :]], proved
+        return [round(value) for value in values[self.first : self.first + len(self.columns)]], proved
 
     def _run_watched(self, progress: Progress, most: int) -> int:
         """Solve; the solver looks up now and then, which is counted, and stops at so many looks or when told to.

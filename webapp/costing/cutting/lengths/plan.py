@@ -10,12 +10,12 @@ from typing import Final
 from webapp.costing.cutting.ask.checking import check_length_request
 from webapp.costing.cutting.ask.effort import LENGTH_STEPS, Effort
 from webapp.costing.cutting.ask.model import LengthPlan, LengthRequest, SheetStock, SplicePart, Trim, Unplaced
+from webapp.costing.cutting.ask.sold import Offered, Sold
 from webapp.costing.cutting.ask.splices import with_splices
 from webapp.costing.cutting.bounds.bounds import SheetBound
-from webapp.costing.cutting.bounds.break_search import has_breaks, plan_with_breaks
 from webapp.costing.cutting.laying.problem import Kind, Sheet, SheetProblem
 from webapp.costing.cutting.lengths.answer import answer, missing_pieces, purchase_of
-from webapp.costing.cutting.lengths.problem import LengthProblem, pose_length_problem
+from webapp.costing.cutting.lengths.problem import Bar, LengthProblem, pose_length_problem
 from webapp.costing.cutting.lengths.progress import Progress, Tell
 from webapp.costing.cutting.lengths.purchase import Purchase, first_purchase
 from webapp.costing.cutting.lengths.search import ColumnGeneration
@@ -43,33 +43,10 @@ def plan_lengths(
     its price or bound gets better, and every now and then; it stops the work by answering False.
 
     Pieces longer than every stock, and those for which limited stock runs out, are returned unplaced with the
-    reason. Where a price hangs on how many lengths are bought, each way to reach it has as many steps and its share of
-    the time. Raises `CutRequestError` naming everything wrong with the request.
+    reason; a spliced piece has all of its parts or none. Raises `CutRequestError` naming everything wrong with the
+    request.
     """
     check_length_request(request)
-    if not has_breaks(request.stocks):
-        return _planned_whole(request, steps, seed, seconds, start, watch)
-
-    def planned(
-        asked: LengthRequest,
-        seconds: float | None,
-        start: LengthPlan | None,
-        watch: Callable[[LengthPlan], bool] | None,
-    ) -> LengthPlan:
-        return _planned_whole(asked, steps, seed, seconds, start, watch)
-
-    return plan_with_breaks(request, planned, seconds, start, watch)
-
-
-def _planned_whole(
-    request: LengthRequest,
-    steps: int,
-    seed: int,
-    seconds: float | None,
-    start: LengthPlan | None,
-    watch: Callable[[LengthPlan], bool] | None,
-) -> LengthPlan:
-    """A plan at fixed prices, in which a spliced piece has all of its parts or none."""
     effort = Effort.of(steps, seconds)
     asked, parts = with_splices(request)
     given_up: Counter[str] = Counter()
@@ -141,7 +118,9 @@ def _searched(
         return progress
     generation = ColumnGeneration(problem, progress, seed)
     uses = generation.price_patterns()
-    progress.raise_bound(as_sheets.least_price(progress.best.price, at_least=progress.bound))
+    as_sheets.valuations = generation.valuations
+    known = as_sheets.least_price(progress.best.price, generation.bound, progress.bound)
+    progress.raise_bound(known)
     if not progress.done():
         progress.offer(generation.dive(uses, varied=False))
     looks = FIRST_LOOKS
@@ -168,25 +147,29 @@ def _buy_from_all(generation: ColumnGeneration, progress: Progress) -> None:
     """Where all patterns are few, the whole-number programme over them has the last word."""
     columns = generation.every_column()
     if columns is not None:
-        bought, best = generation.buy_whole(columns, progress.effort.allowed)
+        bought, least = generation.buy_whole(columns, progress.effort.allowed)
         progress.offer(bought)
-        if best and bought is not None:
-            progress.raise_bound(min(bought.price, progress.best.price))
+        progress.raise_bound(least)
 
 
 def _as_strips(problem: LengthProblem) -> SheetProblem:
     """The same question with bars as sheets one unit wide, so that the bounds for sheets serve lengths too."""
     wanted = zip(problem.sizes, problem.counts, strict=True)
     kinds = tuple(Kind(size, 1, False, count, size, (), ((size, 1),)) for size, count in wanted)
-    sheets = tuple(
-        Sheet(
-            SheetStock(bar.stock.id, bar.size, 1, Trim.all_round(0), bar.stock.price),
-            bar.size,
-            1,
-            bar.size,
-            bar.price,
-            bar.limit,
-        )
-        for bar in problem.bars
-    )
+    sheets = tuple(_as_strip(bar) for bar in problem.bars)
     return SheetProblem(kinds, sheets, problem.unit, problem.price_unit, 0, sum(problem.counts))
+
+
+def _as_strip(bar: Bar) -> Sheet:
+    strip = SheetStock(bar.stock.id, bar.size, 1, Trim.all_round(0), bar.stock.price)
+    sold = Sold(bar.price, bar.limit, bar.costs)
+    return Sheet(
+        price=bar.price,
+        limit=bar.limit,
+        costs=bar.costs,
+        stock=strip,
+        offered=Offered((strip,), sold),
+        along=bar.size,
+        across=1,
+        area=bar.size,
+    )

@@ -35,13 +35,13 @@ class Basket:
     problem: LengthProblem
     left: list[int]
     limits: list[int]
+    faithful: bool = False
     uses: dict[Column, int] = field(default_factory=dict)
-    price: int = 0
 
     @classmethod
-    def empty(cls, problem: LengthProblem) -> Basket:
-        """Nothing bought yet."""
-        return cls(problem, list(problem.counts), [bar.limit for bar in problem.bars])
+    def empty(cls, problem: LengthProblem, *, faithful: bool = False) -> Basket:
+        """Nothing bought yet; a `faithful` one buys the bars that it is told to, though cheaper ones would do."""
+        return cls(problem, list(problem.counts), [bar.limit for bar in problem.bars], faithful)
 
     def buy(self, bar: int, pattern: Pattern, times: int) -> None:
         """Cut a bar by a pattern so often; once its pieces are no longer wanted, shorter ones take their places."""
@@ -53,10 +53,7 @@ class Basket:
             cut = self._in_its_place(pattern, self.problem.bars[bar].size)
             if not cut:
                 return
-            length = self.problem.length_of(cut)
-            bars = self.problem.bars
-            holding = [place for place, limit in enumerate(self.limits) if limit and bars[place].size >= length]
-            self._take(min(holding, key=lambda place: (bars[place].price, place != bar, place)), cut, 1)
+            self._take(self._cheapest_for(cut, bar), cut, 1)
 
     def completed(self) -> Purchase:
         """This and the rest bought longest piece first."""
@@ -64,12 +61,22 @@ class Basket:
         uses = dict(self.uses)
         for column, times in rest.uses.items():
             uses[column] = uses.get(column, 0) + times
-        return Purchase(uses, rest.homeless, self.price + rest.price)
+        return Purchase(uses, rest.homeless, self.problem.price_of(uses))
+
+    def _cheapest_for(self, pattern: Pattern, bar: int) -> int:
+        """The bar for what was to be cut from another: a cheaper one, where each of both costs the same as the last."""
+        bars, length = self.problem.bars, self.problem.length_of(pattern)
+        if self.faithful or bars[bar].costs:
+            return bar
+        holding = [
+            place for place, limit in enumerate(self.limits)
+            if limit and bars[place].size >= length and not bars[place].costs
+        ]  # fmt: skip
+        return min(holding, key=lambda place: (bars[place].price, place != bar, place))
 
     def _take(self, bar: int, pattern: Pattern, times: int) -> None:
         self.uses[(bar, pattern)] = self.uses.get((bar, pattern), 0) + times
         self.limits[bar] -= times
-        self.price += times * self.problem.bars[bar].price
         for kind, number in pattern:
             self.left[kind] -= times * number
 
@@ -118,7 +125,6 @@ def _fill_in_turn(
     waiting = [kind for kind, count in enumerate(left) if count]
     homeless: dict[int, int] = {}
     uses: dict[Column, int] = {}
-    price = 0
     while waiting:
         size = sizes[waiting[0]]
         bar = next((bar for bar in preference if limit[bar] and bars[bar].size >= size), None)
@@ -133,12 +139,11 @@ def _fill_in_turn(
         times = min(limit[bar], *(left[kind] // number for kind, number in pattern))
         limit[bar] -= times
         uses[(bar, pattern)] = uses.get((bar, pattern), 0) + times
-        price += times * bars[bar].price
         for kind, number in pattern:
             left[kind] -= times * number
             if not left[kind]:
                 waiting.remove(kind)
-    return Purchase(uses, homeless, price)
+    return Purchase(uses, homeless, problem.price_of(uses))
 
 
 def _longest_first(sizes: Sequence[int], left: Sequence[int], waiting: list[int], room: int) -> Pattern:

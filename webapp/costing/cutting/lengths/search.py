@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from fractions import Fraction
 from math import ceil, floor
 from random import Random
 
+from webapp.costing.cutting.ask.sold import step_of_prices
+from webapp.costing.cutting.bounds.bounds import Valuation
 from webapp.costing.cutting.lengths.master import Master, Relaxed
 from webapp.costing.cutting.lengths.patterns import (
     MOST_HEADS,
@@ -36,6 +38,11 @@ class ColumnGeneration:
         self.progress = progress
         self.seed = seed
         self.chance = Random(seed)
+        self.step = step_of_prices(problem.bars)
+        self.bound = 0
+        """What the bars come to at least by the prices of one."""
+        self.valuations: list[Valuation] = []
+        """What all pieces are worth together at some worths of them, and the most that each bar holds of it."""
         self.master = Master(problem, seed)
         for bar, pattern in progress.best.uses:
             self.master.add(bar, pattern)
@@ -45,7 +52,7 @@ class ColumnGeneration:
         counts, limits = self.problem.counts, [bar.limit for bar in self.problem.bars]
         centre: tuple[list[float], list[float]] | None = None
         centred = CENTRED
-        highest = 0
+        highest, part = 0, WORTH_SCALE * self.step
         relaxed = self.master.solve_relaxed(self.progress)
         while relaxed is not None and not self.progress.over():
             worths, savings = relaxed.worths, relaxed.savings
@@ -55,8 +62,9 @@ class ColumnGeneration:
             bound, added = self._price(counts, limits, relaxed, worths, exact=True)
             if bound > highest:
                 highest, centre = bound, (worths, savings)
-                self.progress.raise_bound(-(-bound // WORTH_SCALE))
-            if -(-highest // WORTH_SCALE) >= ceil(relaxed.price - 1e-6):
+                self.bound = -(-bound // part) * self.step
+                self.progress.raise_bound(self.bound)
+            if -(-highest // part) >= ceil((relaxed.price - 1e-6) / self.step):
                 break
             if added:
                 centred = CENTRED
@@ -142,21 +150,36 @@ class ColumnGeneration:
             for pattern in (answer.pattern, *answer.others):
                 if sum(relaxed.worths[kind] * number for kind, number in pattern) > least:
                     added = self.master.add(bar, pattern) or added
-        return self._bound_from(whole, {bar: one.at_most for bar, one in zip(bars, found, strict=True)}), added
+        most = {bar: one.at_most for bar, one in zip(bars, found, strict=True)}
+        if exact and problem.costs_hang_on_number:
+            # Where each costs the same, the bound by the same worths says it all.
+            total = sum(worth * count for worth, count in zip(whole, problem.counts, strict=True))
+            self.valuations.append((total, tuple(most.get(bar, 0) for bar in range(len(problem.bars)))))
+        return self._bound_from(whole, most), added
 
-    def buy_whole(self, columns: Sequence[Column], most_looks: int) -> tuple[Purchase | None, bool]:
-        """The cheapest whole purchase of these columns, and whether it is proved so; None where it is too much work."""
+    def buy_whole(self, columns: Sequence[Column], most_looks: int) -> tuple[Purchase | None, int]:
+        """The cheapest whole purchase of these columns, and what they are proved to cost at least, else 0; no purchase
+        where it is too much work."""
         master = Master(self.problem, self.seed)
         for bar, pattern in columns:
             master.add(bar, pattern)
         uses, best = master.solve_whole(self.progress, most_looks)
         if uses is None:
-            return None, False
-        basket = Basket.empty(self.problem)
-        for (bar, pattern), times in zip(master.columns, uses, strict=True):
+            return None, 0
+        told = dict(zip(master.columns, uses, strict=True))
+        cost = self.problem.price_of(told)
+        bought = self._bought(told, faithful=False)
+        if bought.price > cost:
+            # A cheaper bar that was taken for a few pieces was needed for others.
+            bought = self._bought(told, faithful=True)
+        return bought, cost if best else 0
+
+    def _bought(self, told: Mapping[Column, int], *, faithful: bool) -> Purchase:
+        basket = Basket.empty(self.problem, faithful=faithful)
+        for (bar, pattern), times in told.items():
             if times:
                 basket.buy(bar, pattern, times)
-        return basket.completed(), best
+        return basket.completed()
 
     def every_column(self) -> list[Column] | None:
         """Every full pattern of every bar, where they are few."""

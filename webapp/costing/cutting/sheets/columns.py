@@ -11,6 +11,7 @@ from math import ceil, floor
 from typing import Final
 
 from webapp.costing.cutting.ask.effort import Effort
+from webapp.costing.cutting.ask.sold import step_of_prices
 from webapp.costing.cutting.bounds.bounds import Valuation
 from webapp.costing.cutting.bounds.coarse_grid import Grid, Rounded, pose_grid
 from webapp.costing.cutting.bounds.guillotine_programme import MOST_VALUE, GuillotineProgramme, Leaf
@@ -50,6 +51,7 @@ class SheetColumns:
         self.rounding: Rounded = rounding
         self.grids = GRIDS if rounding == "down" else REAL_GRIDS
         self.problem = problem
+        self.step = step_of_prices(problem.sheets)
         self.effort = effort
         self.seed = seed
         self.pool = pool
@@ -85,7 +87,11 @@ class SheetColumns:
     @property
     def least(self) -> int:
         """The bound as a whole price, with a margin for the tolerance of the linear programme."""
-        return ceil(self.bound - Fraction(1, 10**6))
+        return self._whole_price(self.bound - Fraction(1, 10**6))
+
+    def _whole_price(self, price: Fraction | float) -> int:
+        """The least sum by the prices of one that is no less."""
+        return ceil(price / self.step) * self.step
 
     def generate(self, target: int, until: int) -> None:
         """Column generation until the bound reaches `target`, nothing helps any more, or the effort reaches `until`."""
@@ -105,7 +111,7 @@ class SheetColumns:
                 return
             self.relaxed = relaxed
             # The linear optimum over all columns is no dearer than over those known: the bound can't come to more.
-            settled = ceil(relaxed.price - REACH_TOLERANCE) <= self.least
+            settled = self._whole_price(relaxed.price - REACH_TOLERANCE) <= self.least
             self.settled = settled and self.grid is not None and self.grid.bounds
             if not self.settled:
                 self.converged = not self._price(relaxed)
@@ -324,7 +330,7 @@ class SheetColumns:
             return None
         chosen = [self.pool[column] for column, use in zip(master.columns, uses, strict=True) for _ in range(use)]
         trimmed = without_excess(self.problem, chosen)
-        return trimmed if sum(sheets[sheet.sheet].price for sheet in trimmed) < below else None
+        return trimmed if self.problem.price_of(sheet.sheet for sheet in trimmed) < below else None
 
 
 def proper_sheet(problem: SheetProblem, place: int, grid: Grid, pattern: Sequence[Leaf]) -> PackedSheet | None:

@@ -10,7 +10,9 @@ import highspy
 import numpy as np
 
 from webapp.costing.cutting.ask.effort import Effort
+from webapp.costing.cutting.ask.sold import step_of
 from webapp.costing.cutting.bounds.quiet_highs import QuietHighs
+from webapp.costing.cutting.bounds.true_costs import pay_true_costs
 from webapp.costing.cutting.laying.packing import PackedSheet
 from webapp.costing.cutting.laying.problem import SheetProblem
 
@@ -100,7 +102,7 @@ class Master:
         return Relaxed(price, [max(0.0, dual) for dual in duals[:kinds]], savings, list(solution.col_value)[kinds:])
 
     def solve_whole(self, effort: Effort, least: int, looks: int) -> list[int] | None:
-        """Whole uses of the columns for the least price, or None where none were found.
+        """Whole uses of the columns for the least true cost, or None where none were found.
 
         The solver looks up now and then; how often follows from its work alone, so the number of looks allowed decides
         and the clock only stops it. It is content with a price of `least`.
@@ -110,10 +112,12 @@ class Master:
         self.solver.stop_after(effort.seconds_left())
         solver.setOptionValue("objective_target", least + 0.5)
         solver.setOptionValue("mip_rel_gap", 0.0)
-        solver.setOptionValue("mip_abs_gap", 0.99)
+        solver.setOptionValue("mip_abs_gap", step_of(self.problem.sheets) - 0.01)
         count = kinds + len(self.columns)
         everything = np.arange(count, dtype=np.int32)
         solver.changeColsIntegrality(count, everything, np.full(count, highspy.HighsVarType.kInteger))
+        uses = [(kinds + column, sheet) for column, (sheet, _) in enumerate(self.columns)]
+        pay_true_costs(solver, self.problem.sheets, uses, range(kinds))
         looked = 0
 
         def look(event: highspy.HighsCallbackEvent) -> None:
@@ -129,4 +133,4 @@ class Master:
         values = list(solver.getSolution().col_value)
         if any(value > 0.5 for value in values[:kinds]):
             return None
-        return [round(value) for value in values[kinds:]]
+        return [round(value) for value in values[kinds:count]]

@@ -63,7 +63,7 @@ def placements_of(problem: SheetProblem, sheet: PackedSheet, waiting: Waiting) -
 def laid_again(problem: SheetProblem, plan: SheetPlan) -> Packing | None:
     """A plan known before as a packing of this problem; None where it does not answer it."""
     kinds = {owner.piece.id: (index, owner) for index, kind in enumerate(problem.kinds) for owner in kind.owners}
-    stocks = {sheet.stock.id: place for place, sheet in enumerate(problem.sheets)}
+    stocks = {stock.id: place for place, sheet in enumerate(problem.sheets) for stock in sheet.offered.stocks}
     wanted = Counter({piece: owner.piece.count for piece, (_, owner) in kinds.items()})
     placed: Counter[str] = Counter()
     sheets: list[PackedSheet] = []
@@ -95,7 +95,7 @@ def laid_again(problem: SheetProblem, plan: SheetPlan) -> Packing | None:
     homeless = [kinds[piece][0] for piece, count in missing.items() for _ in range(count)]
     homeless = [index for index in homeless if not problem.kinds[index].blocks]
     homeless += {kinds[piece][0] for piece in missing if problem.kinds[kinds[piece][0]].blocks}
-    packing = Packing(sheets, homeless, sum(problem.sheets[sheet.sheet].price for sheet in sheets))
+    packing = Packing(sheets, homeless, problem.price_of(sheet.sheet for sheet in sheets))
     return packing if all(_still_lies(problem, sheet) for sheet in sheets) else None
 
 

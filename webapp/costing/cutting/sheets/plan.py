@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import time
 from collections import Counter, defaultdict
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import Final
@@ -12,8 +12,6 @@ from typing import Final
 from webapp.costing.cutting.ask.checking import check_sheet_request
 from webapp.costing.cutting.ask.effort import SHEET_STEPS, Effort
 from webapp.costing.cutting.ask.model import CutSheet, Placement, SheetPlan, SheetRequest, Unplaced
-from webapp.costing.cutting.bounds.break_search import has_breaks, plan_with_breaks
-from webapp.costing.cutting.laying.packing import PackedSheet
 from webapp.costing.cutting.laying.problem import SheetProblem, pose_sheet_problem
 from webapp.costing.cutting.saw.arranging import arranged
 from webapp.costing.cutting.saw.money import sawing_money
@@ -50,33 +48,9 @@ def plan_sheets(
     second, and stops the work by answering False. Pieces that no sheet holds, and those for which limited stock runs
     out, are returned unplaced with the reason; the bound is then for the pieces that could be placed, or not above the
     price. With the router the saw's plan is made first and bettered by as many steps again, in half of the time each.
-    Where a price hangs on how many sheets are bought, each way to reach it has as many steps and its share of the time.
     Raises `CutRequestError` naming everything wrong with the request.
     """
     check_sheet_request(request)
-    if not has_breaks(request.stocks):
-        return _planned(request, steps, seed, seconds, start, watch)
-
-    def planned(
-        asked: SheetRequest,
-        seconds: float | None,
-        start: SheetPlan | None,
-        watch: Callable[[SheetPlan], bool] | None,
-    ) -> SheetPlan:
-        return _planned(asked, steps, seed, seconds, start, watch)
-
-    return plan_with_breaks(request, planned, seconds, start, watch)
-
-
-def _planned(
-    request: SheetRequest,
-    steps: int,
-    seed: int,
-    seconds: float | None,
-    start: SheetPlan | None,
-    watch: Callable[[SheetPlan], bool] | None,
-) -> SheetPlan:
-    """A plan at fixed prices."""
     effort = Effort.of(steps, seconds)
     problem, left_out = pose_sheet_problem(request)
     if not problem.kinds:
@@ -158,8 +132,13 @@ def _finished(
     unplaced, waiting = share_out(problem, packing.homeless)
     ordered = sorted(packing.sheets, key=lambda sheet: (sheet.sheet, -sheet.used))
     laid: Counter[tuple[str, tuple[Placement, ...]]] = Counter()
+    bought = Counter(sheet.sheet for sheet in ordered)
+    names = {place: iter(problem.sheets[place].offered.named(number)) for place, number in bought.items()}
+    filled: defaultdict[str, list[int]] = defaultdict(list)
     for sheet in ordered:
-        laid[(problem.sheets[sheet.sheet].stock.id, placements_of(problem, sheet, waiting))] += 1
+        name = next(names[sheet.sheet])
+        laid[(name, placements_of(problem, sheet, waiting))] += 1
+        filled[name].append(sum(problem.piece_area(one[0]) for one in sheet.laid))
     sheets = _as_sawn(request, laid)
     totals = sequence_totals(request, sheets)
     return SheetPlan(
@@ -171,7 +150,7 @@ def _finished(
         steps=effort.steps,
         cuts=totals.cuts,
         cut_length=totals.length,
-        fill=_fill(problem, packing.sheets),
+        fill=_fill(problem, filled),
     )
 
 
@@ -185,13 +164,10 @@ def _as_sawn(request: SheetRequest, laid: Counter[tuple[str, tuple[Placement, ..
     return tuple(CutSheet(stock, count, placements) for (stock, placements), count in alike.items())
 
 
-def _fill(problem: SheetProblem, sheets: list[PackedSheet]) -> tuple[tuple[str, Fraction], ...]:
-    covered: defaultdict[int, int] = defaultdict(int)
-    number: Counter[int] = Counter()
-    for sheet in sheets:
-        number[sheet.sheet] += 1
-        covered[sheet.sheet] += sum(problem.piece_area(laid[0]) for laid in sheet.laid)
+def _fill(problem: SheetProblem, filled: Mapping[str, list[int]]) -> tuple[tuple[str, Fraction], ...]:
     return tuple(
-        (stock.id, Fraction(covered[place], stock.length * stock.width * number[place]))
-        for place, stock in ((place, problem.sheets[place].stock) for place in sorted(number))
+        (stock.id, Fraction(sum(filled[stock.id]), stock.length * stock.width * len(filled[stock.id])))
+        for sheet in problem.sheets
+        for stock in sheet.offered.stocks
+        if stock.id in filled
     )

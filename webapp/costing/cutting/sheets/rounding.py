@@ -6,6 +6,7 @@ from collections import Counter
 from dataclasses import replace
 from math import floor
 
+from webapp.costing.cutting.ask.sold import beyond
 from webapp.costing.cutting.laying.packing import PackedSheet
 from webapp.costing.cutting.laying.problem import SheetProblem
 from webapp.costing.cutting.sheets.columns import SheetColumns
@@ -41,12 +42,10 @@ def rest_of(problem: SheetProblem, bought: list[PackedSheet]) -> tuple[SheetProb
     numbers = [number for number, kind in enumerate(problem.kinds) if kind.count > held[number]]
     kinds = tuple(replace(problem.kinds[n], count=problem.kinds[n].count - held[n]) for n in numbers)
     count = sum(kind.count for kind in kinds)
+    further = [beyond(sheet, used[place], count) for place, sheet in enumerate(problem.sheets)]
     sheets = tuple(
-        replace(
-            sheet,
-            limit=count if sheet.limit >= problem.count else max(0, min(count, sheet.limit - used[place])),
-        )
-        for place, sheet in enumerate(problem.sheets)
+        replace(sheet, price=sold.price, limit=sold.limit, costs=sold.costs)
+        for sheet, sold in zip(problem.sheets, further, strict=True)
     )
     return replace(problem, kinds=kinds, sheets=sheets, count=count), numbers
 

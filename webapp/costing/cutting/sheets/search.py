@@ -93,6 +93,7 @@ def _preferences(problem: SheetProblem) -> list[list[int]]:
         sorted(everything, key=lambda sheet: (sheets[sheet].price / sheets[sheet].area, -sheets[sheet].area)),
         sorted(everything, key=lambda sheet: (-sheets[sheet].area, sheets[sheet].price)),
         sorted(everything, key=lambda sheet: (sheets[sheet].price, -sheets[sheet].area)),
+        sorted(everything, key=lambda sheet: (sheets[sheet].single / sheets[sheet].area, -sheets[sheet].area)),
     )
     preferences: list[list[int]] = []
     for preference in wanted:
@@ -108,7 +109,7 @@ def _pack_by_preference(
     answer = pack(problem, order, waiting, fit, split, effort)
     assert answer is not None
     sheets, homeless = answer
-    return Packing(sheets, homeless, sum(problem.sheets[sheet.sheet].price for sheet in sheets))
+    return Packing(sheets, homeless, problem.price_of(sheet.sheet for sheet in sheets))
 
 
 def enlarge_offcut(problem: SheetProblem, packing: Packing, effort: Effort) -> Packing:

@@ -136,12 +136,15 @@ class SheetSolver:
     def _aim(self, until: int) -> None:
         """Search for all pieces on what less money buys; the searches go on where they were left."""
         while not self.over and self.effort.steps < until:
-            goals = purchases_below(self.problem, min(self.packing.price, self.ceiling), MOST_GOALS)
+            price = min(self.packing.price, self.ceiling)
+            goals = purchases_below(self.problem, price, MOST_GOALS, self.bounds.rules_out)
             if not goals:
                 return
             found = False
             weights = weights_of(self.problem, self._worths())
-            turn = max(1, (until - self.effort.steps) // len(goals))
+            # Where costs hang on number many purchases differ: each has its turn, however few the steps.
+            end = min(until, self.effort.allowed) if self.problem.costs_hang_on_number else until
+            turn = max(1, (end - self.effort.steps) // len(goals))
             for goal in goals:
                 if goal not in self.searches:
                     self.searches[goal] = GoalSearch(self.problem, self.seed, self.effort, self._keep)
@@ -194,7 +197,10 @@ class SheetSolver:
                 if self.over:
                     return
                 self.random.shuffle(bought)
-                self._complete(bought[int(self.random.random() * MOST_LOOSENED) + 1 :], STEPS_FOR_REST)
+                kept = bought[int(self.random.random() * MOST_LOOSENED) + 1 :]
+                # With nothing bought the rest is the whole: at true costs its bound may stay below for good.
+                if kept or not self.problem.costs_hang_on_number:
+                    self._complete(kept, STEPS_FOR_REST)
 
     def _dive(self, steps: int) -> None:
         """Dive from the linear optimum, a little differently each time; what is not enough for a dive is saved up."""
@@ -318,4 +324,4 @@ class SheetSolver:
             self.stopped = True
 
     def _price_of(self, sheets: list[PackedSheet]) -> int:
-        return sum(self.problem.sheets[sheet.sheet].price for sheet in sheets)
+        return self.problem.price_of(sheet.sheet for sheet in sheets)
