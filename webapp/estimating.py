@@ -85,10 +85,10 @@ class KeptEstimates:
                 self._kept.move_to_end(key)
         return kept[1:] if kept is not None and kept[0] == inputs else None
 
-    def put(self, store: str, inputs: Inputs, found: Estimate, taken: Mapping[str, Plan]) -> None:
+    def put(self, store: str, inputs: Inputs, estimate: Estimate, taken: Mapping[str, Plan]) -> None:
         key = store + _job_key(inputs)
         with self._lock:
-            self._kept[key] = (inputs, found, taken)
+            self._kept[key] = (inputs, estimate, taken)
             self._kept.move_to_end(key)
             while len(self._kept) > MOST_ESTIMATES:
                 self._kept.popitem(last=False)

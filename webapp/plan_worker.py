@@ -152,8 +152,8 @@ class Search:
         self.told, self.told_at = best, time.monotonic()
         self.onward = "on" if onward == "give way" and spent < AT_A_STRETCH else onward
 
-    def _outcome(self, found: Plan) -> TaskState:
-        if found.proved or not self.broken_off:
+    def _outcome(self, found_plan: Plan) -> TaskState:
+        if found_plan.proved or not self.broken_off:
             return "done"
         return "stopped" if self.onward == "stop" else "waiting"
 

@@ -142,19 +142,19 @@ class _Reader:
                 found[name] = value
         return found
 
-    def one_measure(self, text: str, one: Property, place: str) -> Fraction | None:
-        if one.quantity == "yes_no":
+    def one_measure(self, text: str, quality: Property, place: str) -> Fraction | None:
+        if quality.quantity == "yes_no":
             if text not in ("yes", "no"):
-                self.say(place, f"{one.label}: “{text}” is neither yes nor no.")
+                self.say(place, f"{quality.label}: “{text}” is neither yes nor no.")
                 return None
             return Fraction(text == "yes")
         try:
-            value = parse_quantity(text, one.quantity, "metric")
+            value = parse_quantity(text, quality.quantity, "metric")
         except MeasureError as error:
-            self.say(place, f"{one.label}: {error.reason}")
+            self.say(place, f"{quality.label}: {error.reason}")
             return None
-        if value == _NOTHING and one.required:
-            self.say(place, f"{one.label}: “{text}” is nothing; it has to be more.")
+        if value == _NOTHING and quality.required:
+            self.say(place, f"{quality.label}: “{text}” is nothing; it has to be more.")
             return None
         return value
 

@@ -79,7 +79,7 @@ class Worked:
     """A job's form worked out: from what, what binds the job, and whether the form asks for what was agreed."""
 
     inputs: Inputs
-    found: Estimate
+    estimate: Estimate
     stands: Stands = NOTHING_BINDS
     as_agreed: bool = False
 
@@ -89,7 +89,7 @@ class ToBuy:
     """What a job buys, at today's prices. `agreed` says for which quote and what the materials came to in it."""
 
     inputs: Inputs
-    found: Estimate
+    estimate: Estimate
     agreed: Agreed | None = None
 
     @property

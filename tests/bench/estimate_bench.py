@@ -22,7 +22,7 @@ RUNS: Final = 15
 #: Stage -> the function whose time with all it calls is counted.
 STAGES: Final = {
     "take-off": ("expand.py", "expand"),
-    "needs": ("needs.py", "gather_needs"),
+    "needs": ("needs.py", "gather_requirements"),
     "buying": ("purchase.py", "buy"),
     "of it, cutting sheets": ("sheets.py", "plan_sheets"),
     "of it, cutting lengths": ("lengths.py", "plan_lengths"),

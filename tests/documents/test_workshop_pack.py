@@ -51,11 +51,11 @@ def starter(code: str, quantity: int, **further: Any) -> Inputs:
     )
 
 
-def blanks_of(found: Estimate) -> Counter[str]:
+def blanks_of(estimate: Estimate) -> Counter[str]:
     """How many blanks of each part the take-off asks for."""
     return Counter({
         f"{item.id}/{part.name}": int(part.count.value * item.quantity.value) * part.layers
-        for item in found.items
+        for item in estimate.items
         for part in item.take_off.parts
     })  # fmt: skip
 
@@ -70,7 +70,7 @@ def listed_of(pack: WorkshopPack) -> Counter[str]:
     return counted
 
 
-def drawn_of(pack: WorkshopPack, found: Estimate) -> Counter[int]:
+def drawn_of(pack: WorkshopPack, estimate: Estimate) -> Counter[int]:
     """How many pieces of each number the drawings show, a drawing counted for all that are cut like it."""
     counted: Counter[int] = Counter()
     for drawing in (*pack.sheets, *pack.lengths):
@@ -80,10 +80,10 @@ def drawn_of(pack: WorkshopPack, found: Estimate) -> Counter[int]:
     return counted
 
 
-def planned_of(found: Estimate) -> Counter[int]:
+def planned_of(estimate: Estimate) -> Counter[int]:
     """How many pieces of each number the cut plans place."""
-    numbers, counted = cut_parts(found).numbers, Counter[int]()
-    for one in found.bought:
+    numbers, counted = cut_parts(estimate).numbers, Counter[int]()
+    for one in estimate.bought:
         if isinstance(one.plan, SheetPlan):
             for sheet in one.plan.sheets:
                 for put in sheet.placements:
@@ -95,15 +95,15 @@ def planned_of(found: Estimate) -> Counter[int]:
     return counted
 
 
-def hold_pack(found: Estimate, pack: WorkshopPack) -> None:
+def hold_pack(estimate: Estimate, pack: WorkshopPack) -> None:
     """Cut list, drawings and labels hold just what the take-off counts."""
-    assert listed_of(pack) == blanks_of(found)
-    assert drawn_of(pack, found) == planned_of(found)
+    assert listed_of(pack) == blanks_of(estimate)
+    assert drawn_of(pack, estimate) == planned_of(estimate)
     labelled = Counter(label.number for label in pack.labels)
-    numbers = cut_parts(found).numbers
-    layers = {f"{item.id}/{part.name}": part.layers for item in found.items for part in item.take_off.parts}
-    if sum(blanks_of(found).values()) <= 600:
-        assert labelled == {numbers[name]: count // layers[name] for name, count in blanks_of(found).items()}
+    numbers = cut_parts(estimate).numbers
+    layers = {f"{item.id}/{part.name}": part.layers for item in estimate.items for part in item.take_off.parts}
+    if sum(blanks_of(estimate).values()) <= 600:
+        assert labelled == {numbers[name]: count // layers[name] for name, count in blanks_of(estimate).items()}
     assert len({label.code for label in pack.labels}) == len(pack.labels)
 
 

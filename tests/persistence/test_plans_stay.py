@@ -59,8 +59,8 @@ def estimated(database: Database) -> Estimate:
         return estimate_job(session, document, shop, shop.today(NOW))[1]
 
 
-def sheets_of(found: Estimate) -> MaterialBought:
-    return next(one for one in found.bought if one.material.code == BIRCH)
+def sheets_of(estimate: Estimate) -> MaterialBought:
+    return next(one for one in estimate.bought if one.material.code == BIRCH)
 
 
 def kept_estimate(database: Database) -> Estimate:

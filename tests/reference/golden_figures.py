@@ -74,19 +74,19 @@ def golden_estimate(name: str, system: System) -> Estimate:
     return estimate_inputs(Inputs(form, designs, load_catalogue(DAY), default_rates(), system, 2, {}))
 
 
-def lines_of(found: Estimate) -> list[str]:
+def lines_of(estimate: Estimate) -> list[str]:
     """Every figure with its unit, then what is bought and what was said, a line each."""
-    lines = sorted(f"{figure.id} = {figure.value} {figure.unit}".rstrip() for figure in found.figures.values())
-    for one in found.bought:
+    lines = sorted(f"{figure.id} = {figure.value} {figure.unit}".rstrip() for figure in estimate.figures.values())
+    for one in estimate.bought:
         lines += [f"buys {one.key}: {purchase.packs} of {purchase.offer.id}" for purchase in one.purchases]
-    lines += [f"says {problem.field}: {problem.message}" for problem in found.problems]
-    return [*lines, f"complete: {found.complete}"]
+    lines += [f"says {problem.field}: {problem.message}" for problem in estimate.problems]
+    return [*lines, f"complete: {estimate.complete}"]
 
 
-def totals_of(found: Estimate) -> dict[str, str]:
+def totals_of(estimate: Estimate) -> dict[str, str]:
     """What golden/changes.txt tells of a case: cost and price of each line and of the whole, and the minutes."""
-    totals = {f"{line.id} {what}": getattr(line, what).value for line in found.lines for what in ("cost", "price")}
-    totals |= {"minutes charged": found.totals.minutes_charged.value, "price": found.totals.price.value}
+    totals = {f"{line.id} {what}": getattr(line, what).value for line in estimate.lines for what in ("cost", "price")}
+    totals |= {"minutes charged": estimate.totals.minutes_charged.value, "price": estimate.totals.price.value}
     return {what: f"{float(value):.2f}" for what, value in totals.items()}
 
 

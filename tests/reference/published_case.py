@@ -112,14 +112,14 @@ def with_stock(**kinds: str) -> str:
     return PLANK.replace("stock: {", "stock: {" + told)
 
 
-def of(found: Estimate, code: str) -> MaterialBought:
+def of(estimate: Estimate, code: str) -> MaterialBought:
     """What is bought of a material."""
-    return next(one for one in found.bought if one.material.code == code)
+    return next(one for one in estimate.bought if one.material.code == code)
 
 
-def build_up(found: Estimate) -> dict[str, F]:
+def build_up(estimate: Estimate) -> dict[str, F]:
     """The stretches of the cost of the item's line."""
-    return {name: figure.value for name, figure in found.lines[0].build_up}
+    return {name: figure.value for name, figure in estimate.lines[0].build_up}
 
 
 def material(code: str, kind: Kind, **values: object) -> Material:

@@ -35,8 +35,8 @@ def worked(
     )  # fmt: skip
 
 
-def line(found: Estimate, name: str) -> Fraction:
-    return next(one.price.value for one in found.lines if one.id == name)
+def line(estimate: Estimate, name: str) -> Fraction:
+    return next(one.price.value for one in estimate.lines if one.id == name)
 
 
 def test_a_lift_at_640_is_passed_on_at_704_and_the_deposit_covers_it() -> None:

@@ -33,7 +33,7 @@ joints:
 """
     glue = (material("glue", Kind.LIQUID, **values), {"litres": 1}, {1: "10"})
     found = made(with_stock(glue="liquid") + sections, shop(), stock(STICK, glue))
-    assert float(of(found, "glue").need.value * 1100 / GRAMS_PER_POUND) == pytest.approx(float(F(pounds)), rel=1e-9)
+    assert float(of(found, "glue").required.value * 1100 / GRAMS_PER_POUND) == pytest.approx(float(F(pounds)), rel=1e-9)
 
 
 # ---- finish --------------------------------------------------------------------------------------------------------
@@ -59,7 +59,7 @@ finish: {coats: {says: Coats, stock: paint, coats: 2, on: [face]}}
 """
     paint = (material("paint", Kind.LIQUID, **values), {"litres": 1}, {1: "10"})
     found = made(with_stock(paint="liquid") + sections, shop(raw_first_coat=f"{second}/{first}"), stock(STICK, paint))
-    gallons = of(found, "paint").need.value / parse_quantity("1 gal", "volume", "inch")
+    gallons = of(found, "paint").required.value / parse_quantity("1 gal", "volume", "inch")
     assert gallons == F(1000, first) + F(1000, second)
 
 

@@ -15,10 +15,10 @@ import pytest
 
 from tests import wall_cabinet_case as case
 from webapp.costing.cost_range.draws import splitmix64
-from webapp.costing.cost_range.question import RiskQuestion, StepSpread
+from webapp.costing.cost_range.question import RangeQuestion, StepSpread
 from webapp.costing.cost_range.range import draw, simulate
 from webapp.costing.estimate.snapshot import estimate_inputs
-from webapp.costing.settings.cost_range import RiskParameters
+from webapp.costing.settings.cost_range import RangeParameters
 
 outside = pytest.mark.outside
 F = Fraction
@@ -31,11 +31,11 @@ ELEMENTS = (
 )  # fmt: skip
 
 
-def adding_up(steps: Sequence[StepSpread], correlation: Fraction | int) -> RiskQuestion:
+def adding_up(steps: Sequence[StepSpread], correlation: Fraction | int) -> RangeQuestion:
     """A job of these steps alone, each minute of which costs one."""
-    parameters = RiskParameters(F(correlation), F(1, 2))
+    parameters = RangeParameters(F(correlation), F(1, 2))
     charged = sum((step.charged for step in steps), F(0))
-    return RiskQuestion(parameters, 2, charged, charged, charged, tuple(steps), (), (), None)
+    return RangeQuestion(parameters, 2, charged, charged, charged, tuple(steps), (), (), None)
 
 
 def steps_of(triples: Sequence[tuple[int, int, int]], known: bool) -> list[StepSpread]:
@@ -45,7 +45,7 @@ def steps_of(triples: Sequence[tuple[int, int, int]], known: bool) -> list[StepS
     ]
 
 
-def spread_of(question: RiskQuestion) -> float:
+def spread_of(question: RangeQuestion) -> float:
     return float(np.std(draw(question).cost))
 
 
@@ -85,7 +85,7 @@ def the_cabinet() -> list[StepSpread]:
     """The steps of the hand-worked cabinet, a triangle each; set-ups and the travel are fixed."""
     return [
         replace(step, known=False, each_minute=F(1), charged=step.likely)
-        for step in estimate_inputs(case.inputs()).risk_question.steps
+        for step in estimate_inputs(case.inputs()).range_question.steps
     ]
 
 

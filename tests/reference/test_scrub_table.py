@@ -52,20 +52,20 @@ def found() -> Estimate:
 
 
 @pytest.mark.outside(source=SOURCE)
-def test_five_sticks_sixty_three_board_feet_and_sixty_nails(found: Estimate) -> None:
-    assert [problem.message for problem in found.problems] == []
-    bought = {one.material.code: one for one in found.bought}
+def test_five_sticks_sixty_three_board_feet_and_sixty_nails(estimate: Estimate) -> None:
+    assert [problem.message for problem in estimate.problems] == []
+    bought = {one.material.code: one for one in estimate.bought}
     assert [purchase.packs for purchase in bought["fir_2_4"].purchases] == [5]
     assert [purchase.packs for purchase in bought["fir_2_6"].purchases] == [3]
-    assert bought["nail_10d"].need.value == 60
-    tallies = [found.figures[f"buy/{code}/board_feet"].value for code in ("fir_2_4", "fir_2_6")]
+    assert bought["nail_10d"].required.value == 60
+    tallies = [estimate.figures[f"buy/{code}/board_feet"].value for code in ("fir_2_4", "fir_2_6")]
     assert tallies == [33 + Fraction(1, 3), 30]
     assert int(sum(tallies)) == 63
 
 
 @pytest.mark.outside(source="American Softwood Lumber Standard PS 20-05 (2005), minimum-dressed sizes, dry (a copy)")
-def test_the_sticks_are_of_dressed_size(found: Estimate) -> None:
-    parts = {part.name: part for part in found.items[0].take_off.parts}
+def test_the_sticks_are_of_dressed_size(estimate: Estimate) -> None:
+    parts = {part.name: part for part in estimate.items[0].take_off.parts}
     for name, width in (("leg_piece", "3.5"), ("plank_piece", "5.5")):
         across, thick = parts[name].width, parts[name].thickness
         assert across is not None

@@ -70,50 +70,50 @@ def money(value: F) -> str:
     return str(to_decimal(value, 2))
 
 
-def test_nothing_is_missing(found: Estimate) -> None:
-    assert [one.message for one in found.problems] == []
-    assert found.complete
+def test_nothing_is_missing(estimate: Estimate) -> None:
+    assert [one.message for one in estimate.problems] == []
+    assert estimate.complete
 
 
 @pytest.mark.parametrize("code", MATERIALS)
-def test_each_material_is_bought_as_by_hand(found: Estimate, code: str) -> None:
+def test_each_material_is_bought_as_by_hand(estimate: Estimate, code: str) -> None:
     need, packs, cost, by_share = MATERIALS[code]
-    bought = {one.material.code: one for one in found.bought}
+    bought = {one.material.code: one for one in estimate.bought}
     one = bought[code]
     if need is not None:
-        assert one.need.value == F(need)
+        assert one.required.value == F(need)
     assert [purchase.packs for purchase in one.purchases] == [count for _, count in packs]
     assert money(one.bought.value) == cost
     assert money(one.by_share.value) == by_share
 
 
-def test_every_material_of_the_hand_list_and_no_other(found: Estimate) -> None:
-    assert {one.material.code for one in found.bought} == set(MATERIALS)
-    assert money(sum((one.bought.value for one in found.bought), F(0))) == "260.25"
-    assert money(sum((one.by_share.value for one in found.bought), F(0))) == "211.15"
+def test_every_material_of_the_hand_list_and_no_other(estimate: Estimate) -> None:
+    assert {one.material.code for one in estimate.bought} == set(MATERIALS)
+    assert money(sum((one.bought.value for one in estimate.bought), F(0))) == "260.25"
+    assert money(sum((one.by_share.value for one in estimate.bought), F(0))) == "211.15"
 
 
-def test_exact_needs(found: Estimate) -> None:
-    bought = {one.material.code: one for one in found.bought}
-    assert found.figures["buy/glue/need"].value == F("11.6493344") / 1100
-    assert float(bought["lacquer"].need.value) == pytest.approx(1.148980589, abs=1e-9)
+def test_exact_needs(estimate: Estimate) -> None:
+    bought = {one.material.code: one for one in estimate.bought}
+    assert estimate.figures["buy/glue/need"].value == F("11.6493344") / 1100
+    assert float(bought["lacquer"].required.value) == pytest.approx(1.148980589, abs=1e-9)
     gross = next(
-        figure for name, figure in found.figures.items() if name.startswith("buy/maple") and name.endswith("/gross")
+        figure for name, figure in estimate.figures.items() if name.startswith("buy/maple") and name.endswith("/gross")
     )
     assert float(gross.value) == pytest.approx(2.065017, abs=5e-7)
 
 
-def test_the_square_sheet_is_proved_least(found: Estimate) -> None:
-    thick = next(one for one in found.bought if one.material.code == "thick_sheet")
+def test_the_square_sheet_is_proved_least(estimate: Estimate) -> None:
+    thick = next(one for one in estimate.bought if one.material.code == "thick_sheet")
     assert thick.plan is not None
     assert (thick.plan.price, thick.plan.bound, thick.plan.proved) == (F(78), F(78), True)
     assert thick.purchases[0].offer.size["length"] == 1525 * case.MM
 
 
 @pytest.mark.parametrize("name", STEPS)
-def test_each_step_takes_what_it_took_by_hand(found: Estimate, name: str) -> None:
+def test_each_step_takes_what_it_took_by_hand(estimate: Estimate, name: str) -> None:
     units, likely, mean, labour, machine = STEPS[name]
-    step = next(one for one in found.steps if one.operation == name)
+    step = next(one for one in estimate.steps if one.operation == name)
     assert step.units.value == F(units)
     assert step.likely.value == F(likely)
     assert float(step.mean.value) == pytest.approx(float(mean), abs=1e-6)
@@ -121,17 +121,17 @@ def test_each_step_takes_what_it_took_by_hand(found: Estimate, name: str) -> Non
     assert (None if step.machine is None else money(step.machine.value)) == machine
 
 
-def test_sums_of_minutes(found: Estimate) -> None:
-    assert {step.operation for step in found.steps} == set(STEPS)
-    totals = found.totals
+def test_sums_of_minutes(estimate: Estimate) -> None:
+    assert {step.operation for step in estimate.steps} == set(STEPS)
+    totals = estimate.totals
     assert totals.minutes_likely.value == F("578.01499816")
     assert totals.minutes_low.value == F("499.96432152")
     assert totals.minutes_high.value == F("741.81635144")
     assert float(totals.minutes_mean.value) == pytest.approx(592.306777, abs=1e-6)
 
 
-def test_the_price_build_up_of_both_lines(found: Estimate) -> None:
-    cabinet, trip = found.lines
+def test_the_price_build_up_of_both_lines(estimate: Estimate) -> None:
+    cabinet, trip = estimate.lines
     assert {name: money(figure.value) for name, figure in cabinet.build_up} == {
         "materials": "260.25", "handling": "20.82", "labour": "191.51", "machine": "26.82", "overhead": "134.06",
     }  # fmt: skip
@@ -143,13 +143,13 @@ def test_the_price_build_up_of_both_lines(found: Estimate) -> None:
     assert (money(cabinet.direct.value), money(trip.direct.value)) == ("633.46", "190.95")
     assert (money(cabinet.contingency.value), money(trip.contingency.value)) == ("38.01", "11.46")
     assert (money(cabinet.cost.value), money(trip.cost.value)) == ("671.47", "202.41")
-    assert float(found.figures["line/cabinet/exact_each"].value) == pytest.approx(860.858974, abs=1e-6)
+    assert float(estimate.figures["line/cabinet/exact_each"].value) == pytest.approx(860.858974, abs=1e-6)
     assert (money(cabinet.price.value), money(trip.price.value)) == ("861.00", "260.00")
     assert (money(cabinet.tax.value), money(trip.tax.value)) == ("71.03", "0.00")
 
 
-def test_the_totals(found: Estimate) -> None:
-    totals = found.totals
+def test_the_totals(estimate: Estimate) -> None:
+    totals = estimate.totals
     foot = (totals.cost, totals.net, totals.tax, totals.total, totals.deposit, totals.balance)
     assert [money(one.value) for one in foot] == [
         "873.88", "1121.00", "71.03", "1192.03", "476.81", "715.22",

@@ -72,61 +72,61 @@ def estimate(arguments: argparse.Namespace) -> int:
     return INCOMPLETE
 
 
-def tell_left_out(found: Estimate) -> None:
+def tell_left_out(estimate: Estimate) -> None:
     """Say on standard error what the total of an incomplete estimate leaves out."""
-    said = [problem.message for problem in found.problems if problem.severity == "failure"]
-    said += [doubt.sentence for doubt in found.basis.doubts if doubt.amount is None]
+    said = [problem.message for problem in estimate.problems if problem.severity == "failure"]
+    said += [doubt.sentence for doubt in estimate.basis.doubts if doubt.amount is None]
     print("The estimate is incomplete; its total leaves something out:", file=sys.stderr)
     for sentence in dict.fromkeys(said):
         print(f"- {sentence}", file=sys.stderr)
 
 
-def _in_words(inputs: Inputs, found: Estimate) -> Iterator[str]:
+def _in_words(inputs: Inputs, estimate: Estimate) -> Iterator[str]:
     """The estimate as lines of at most 80 characters: what is bought, the hours, what is dearest, the price."""
     from webapp.pages.shown.figures import Shower
     from webapp.showing import Reader
 
-    shower = Shower("", Reader(found.system, found.currency, found.places))
+    shower = Shower("", Reader(estimate.system, estimate.currency, estimate.places))
     yield from wrap(str(inputs.job.get("job", "")), WIDTH)
-    yield from _materials(found, shower)
-    yield from _hours(found, shower)
-    yield from _money(found, shower)
-    yield from _warnings(found)
+    yield from _materials(estimate, shower)
+    yield from _hours(estimate, shower)
+    yield from _money(estimate, shower)
+    yield from _warnings(estimate)
 
 
-def _materials(found: Estimate, shower: Shower) -> Iterator[str]:
+def _materials(estimate: Estimate, shower: Shower) -> Iterator[str]:
     from webapp.costing.catalogue.materials import walk
     from webapp.pages.sheet.materials import bought_words
 
     bought = sorted(
-        (one for one in found.bought if one.need.value or one.purchases), key=lambda one: walk(one.material)
+        (one for one in estimate.bought if one.required.value or one.purchases), key=lambda one: walk(one.material)
     )
-    yield from ("", *_row(("Materials", "bought", found.currency)), RULE)
+    yield from ("", *_row(("Materials", "bought", estimate.currency)), RULE)
     for one in bought:
         sellers = {purchase.offer.supplier: purchase.offer.seller for purchase in one.purchases}
-        held = [bought_words(one, purchase, found, shower, sellers) for purchase in one.purchases]
+        held = [bought_words(one, purchase, estimate, shower, sellers) for purchase in one.purchases]
         yield from _row((one.material.name, "; ".join(held) or "bought nowhere", shower.whole(one.bought).text))
     if not bought:
         yield "nothing is bought"
     else:
-        yield from _row(("Materials as bought", "", shower.whole(found.figures["price/materials_bought"]).text))
-    if found.stops is not None:
-        yield from _row((found.stops.label, "", shower.whole(found.stops).text))
+        yield from _row(("Materials as bought", "", shower.whole(estimate.figures["price/materials_bought"]).text))
+    if estimate.stops is not None:
+        yield from _row((estimate.stops.label, "", shower.whole(estimate.stops).text))
 
 
-def _hours(found: Estimate, shower: Shower) -> Iterator[str]:
+def _hours(estimate: Estimate, shower: Shower) -> Iterator[str]:
     from webapp.pages.sheet.tables import STEPS_OF_NO_ITEM
 
-    labels = {item.id: f"{item.label}, {shower.figure(item.quantity).text}" for item in found.items}
+    labels = {item.id: f"{item.label}, {shower.figure(item.quantity).text}" for item in estimate.items}
     groups: dict[str, list[StepTime]] = {}
-    for step in found.steps:
+    for step in estimate.steps:
         groups.setdefault(step.item, []).append(step)
     for item, steps in groups.items():
         yield from ("", *_row((labels.get(item) or STEPS_OF_NO_ITEM[item], "units", "hours")), RULE)
         for step in steps:
             units = shower.figure(step.units)
             yield from _row((step.label, f"{units.text} {units.unit}".rstrip(), _hours_text(step.charged)))
-    free = [line for line in found.lines if line.sort == "free" and line.minutes.value]
+    free = [line for line in estimate.lines if line.sort == "free" and line.minutes.value]
     if free:
         yield from ("", *_row(("Other work", "", "hours")), RULE)
     for line in free:
@@ -138,18 +138,18 @@ def _hours_text(minutes: Figure) -> str:
     return f"{to_decimal(minutes.value / 60, 2)} h"
 
 
-def _money(found: Estimate, shower: Shower) -> Iterator[str]:
+def _money(estimate: Estimate, shower: Shower) -> Iterator[str]:
     from webapp.pages.sheet.strip import dearest_lines
 
-    totals, reader = found.totals, shower.reader
-    yield from ("", *_row(("The three dearest", "", found.currency)), RULE)
-    for label, amount in dearest_lines(found, shower):
+    totals, reader = estimate.totals, shower.reader
+    yield from ("", *_row(("The three dearest", "", estimate.currency)), RULE)
+    for label, amount in dearest_lines(estimate, shower):
         yield from _row((label, "", amount.text))
-    yield from ("", *_row(("Price", "quantity", found.currency)), RULE)
-    for line in found.lines:
+    yield from ("", *_row(("Price", "quantity", estimate.currency)), RULE)
+    for line in estimate.lines:
         yield from _row((line.label, reader.text(line.quantity.value, ""), reader.amount(line.net.value)))
     yield RULE
-    total = "Total to pay" if found.complete else "Total so far, incomplete"
+    total = "Total to pay" if estimate.complete else "Total so far, incomplete"
     for label, figure in (("Price without tax", totals.net), ("Tax", totals.tax), ("Card fee", totals.fee)):
         if figure is totals.net or figure.value:
             yield from _row((label, "", reader.amount(figure.value)))
@@ -159,15 +159,15 @@ def _money(found: Estimate, shower: Shower) -> Iterator[str]:
     yield from _row(("Hours of people, charged", "", _hours_text(totals.minutes_charged)))
     yield from _row(("Hours of people, likely", "", _hours_text(totals.minutes_likely)))
     yield from _row(("Hours of people, mean", "", _hours_text(totals.minutes_mean)))
-    days = int(found.calendar.ready.value)
+    days = int(estimate.calendar.ready.value)
     yield from _row(("Ready at the earliest, in working days", "", f"{days} {'day' if days == 1 else 'days'}"))
 
 
-def _warnings(found: Estimate) -> Iterator[str]:
+def _warnings(estimate: Estimate) -> Iterator[str]:
     """What deserves a look though the total is whole: old prices, warnings, checks that did not pass."""
-    said = [problem.message for problem in found.problems if problem.severity != "failure"]
-    said += [doubt.sentence for doubt in found.basis.doubts if doubt.amount is not None]
-    said += [check.sentence for _, check in found.checks if check.outcome != "pass"]
+    said = [problem.message for problem in estimate.problems if problem.severity != "failure"]
+    said += [doubt.sentence for doubt in estimate.basis.doubts if doubt.amount is not None]
+    said += [check.sentence for _, check in estimate.checks if check.outcome != "pass"]
     if said:
         yield from ("", "Warnings", RULE)
     for sentence in dict.fromkeys(said):

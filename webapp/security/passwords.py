@@ -75,11 +75,13 @@ def hash_password(password: str) -> str:
     return _HASHING.submit(_HASHER.hash, password).result()
 
 
-def password_fits(password: str, kept: str | None) -> bool:
+def password_fits(password: str, stored_hash: str | None) -> bool:
     """Whether a password is the kept one. Without one kept it fails and takes as long, so that names stay unknown."""
-    compared_with = kept or _hash_of_nobody()
+    compared_with = stored_hash or _hash_of_nobody()
     try:
-        return _HASHING.submit(_HASHER.verify, compared_with, password[: LONGEST + 1]).result() and kept is not None
+        return (
+            _HASHING.submit(_HASHER.verify, compared_with, password[: LONGEST + 1]).result() and stored_hash is not None
+        )
     except (VerificationError, InvalidHashError):
         return False
 

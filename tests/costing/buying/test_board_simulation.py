@@ -137,8 +137,8 @@ def estimated(values: dict[str, object], **of_maple: int) -> Estimate:
     return estimate_inputs(replace(start, rates=rates, catalogue=catalogue), None)
 
 
-def maple_of(found: Estimate) -> MaterialBought:
-    return next(one for one in found.bought if one.material.kind is Kind.BOARD)
+def maple_of(estimate: Estimate) -> MaterialBought:
+    return next(one for one in estimate.bought if one.material.kind is Kind.BOARD)
 
 
 def said_in(basis: Basis) -> str:

@@ -50,8 +50,8 @@ def _handle(price: str, supplier: str, **more: Any) -> tuple[Offer, str]:
     return Offer(f"handle at {supplier}", "handle", size={"count": F(1)}, **_offers(supplier, **more)), price
 
 
-def _sellers(found: Estimate, code: str) -> set[str]:
-    return {one.offer.supplier for held in found.bought if held.material.code == code for one in held.purchases}
+def _sellers(estimate: Estimate, code: str) -> set[str]:
+    return {one.offer.supplier for held in estimate.bought if held.material.code == code for one in held.purchases}
 
 
 def test_a_stop_is_charged_only_where_somebody_drives_for_the_job() -> None:
@@ -97,7 +97,7 @@ def test_a_handle_that_is_ten_cents_dearer_is_bought_where_one_is_already() -> N
     assert _sellers(found, "handle") == {"yard"}
     saved = found.choice
     assert saved is not None
-    count = next(one.need.value for one in found.bought if one.material.code == "handle")
+    count = next(one.required.value for one in found.bought if one.material.code == "handle")
     assert saved.value == 25 - count * F("0.10")
     assert "far" in found.figures["buy/choice/instead_way"].source.lower()
     assert rework(saved, found.figures) == saved.value

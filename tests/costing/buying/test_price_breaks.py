@@ -34,8 +34,8 @@ def _inputs(catalogue: Catalogue, quantity: int = 1) -> Inputs:
     return replace(start, catalogue=catalogue, job={**start.job, "items": items})
 
 
-def _of(found: Estimate, code: str) -> MaterialBought:
-    return next(one for one in found.bought if one.material.code == code)
+def _of(estimate: Estimate, code: str) -> MaterialBought:
+    return next(one for one in estimate.bought if one.material.code == code)
 
 
 def test_a_whole_sheet_more_is_bought_and_goes_to_the_rack() -> None:

@@ -40,12 +40,12 @@ def with_offcuts(*offcuts: Offcut, job: dict[str, object] | None = None, **setti
     )
 
 
-def of(found: Estimate, code: str = "thin_sheet") -> MaterialBought:
-    return next(one for one in found.bought if one.material.code == code)
+def of(estimate: Estimate, code: str = "thin_sheet") -> MaterialBought:
+    return next(one for one in estimate.bought if one.material.code == code)
 
 
-def taken(found: Estimate, code: str = "thin_sheet") -> dict[str, int]:
-    return {one.offer.id: one.packs for one in of(found, code).purchases}
+def taken(estimate: Estimate, code: str = "thin_sheet") -> dict[str, int]:
+    return {one.offer.id: one.packs for one in of(estimate, code).purchases}
 
 
 def test_an_offcut_that_saves_a_sheet_is_used_and_counts_for_thirty_percent_by_area() -> None:
@@ -93,8 +93,8 @@ def test_an_offcut_without_trim_holds_what_a_trimmed_one_does_not() -> None:
     assert _request(estimate_inputs(with_offcuts(exact, rack_trim=Fraction(0)))).stocks[-1].trim == (0, 0, 0, 0)
 
 
-def _request(found: Estimate) -> SheetRequest:
-    request = of(found).request
+def _request(estimate: Estimate) -> SheetRequest:
+    request = of(estimate).request
     assert isinstance(request, SheetRequest)
     return request
 

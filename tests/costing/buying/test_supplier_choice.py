@@ -49,7 +49,7 @@ def _least(wanted: Mapping[str, Wanted], terms: Terms) -> Fraction:
     for one in wanted.values():
         found: dict[frozenset[str], Fraction] = {}
         for numbers in product(range(6), repeat=len(one.packs)):
-            if sum(number * held.pack.holds for number, held in zip(numbers, one.packs, strict=True)) < one.need:
+            if sum(number * held.pack.holds for number, held in zip(numbers, one.packs, strict=True)) < one.required:
                 continue
             cost, used = Fraction(0), set[str]()
             for number, held in zip(numbers, one.packs, strict=True):
@@ -100,7 +100,7 @@ def test_the_order_of_materials_and_offers_changes_nothing(
 ) -> None:
     keys = list(wanted)
     chance.shuffle(keys)  # type: ignore[attr-defined]
-    turned = {key: Wanted(wanted[key].need, tuple(reversed(wanted[key].packs))) for key in keys}
+    turned = {key: Wanted(wanted[key].required, tuple(reversed(wanted[key].packs))) for key in keys}
     one, other = _chosen(wanted, terms), _chosen(turned, terms)
     assert (one.total, one.suppliers, one.bought) == (other.total, other.suppliers, other.bought)
 

@@ -41,8 +41,8 @@ def cabinet(changed: Mapping[str, Fraction] | None = None, certain: bool = False
     return replace(start, rates=rates, job={**start.job, **job})
 
 
-def kept_for_it(found: Estimate) -> Fraction:
-    return sum((line.contingency.value for line in found.lines), F(0))
+def kept_for_it(estimate: Estimate) -> Fraction:
+    return sum((line.contingency.value for line in estimate.lines), F(0))
 
 
 NOTHING_MOVES = {
@@ -53,7 +53,7 @@ NOTHING_MOVES = {
 
 def test_where_nothing_can_come_otherwise_the_range_is_the_cost() -> None:
     found = estimate_inputs(cabinet(NOTHING_MOVES, certain=True))
-    question = replace(found.risk_question, boards=())
+    question = replace(found.range_question, boards=())
     told = simulate(question)
     assert {one.value for one in (told.cost.p10, told.cost.p50, told.cost.p80, told.cost.p90)} == {question.direct}
     assert told.movers == ()
@@ -63,7 +63,7 @@ def test_where_nothing_can_come_otherwise_the_range_is_the_cost() -> None:
 def test_money_moves_by_what_a_minute_costs() -> None:
     """An hour more of a step takes its labour, its overhead and its machine; nothing else."""
     found = estimate_inputs(cabinet())
-    spread = {one.name: one for one in found.risk_question.steps}
+    spread = {one.name: one for one in found.range_question.steps}
     # Section 6: labour 30 and overhead 21 an hour; the saw 12 and the booth 15.
     assert float(spread["wall_cabinet/hang_hinges"].each_minute * 60) == pytest.approx(51, rel=0.002)
     assert float(spread["wall_cabinet/saw_sheet_parts"].each_minute * 60) == pytest.approx(63, rel=0.002)
@@ -72,12 +72,12 @@ def test_money_moves_by_what_a_minute_costs() -> None:
 
 def test_materials_move_by_their_price_and_its_handling() -> None:
     found = estimate_inputs(cabinet())
-    whole = sum((one.amount for one in found.risk_question.prices), F(0))
+    whole = sum((one.amount for one in found.range_question.prices), F(0))
     assert float(whole) == pytest.approx(260.25 * 1.08, abs=0.02)
 
 
 def test_the_same_job_is_drawn_alike_and_another_seed_hardly_moves_it() -> None:
-    question = golden_estimate("bench_cabinet", "metric").risk_question
+    question = golden_estimate("bench_cabinet", "metric").range_question
     simulate.cache_clear()
     first = simulate(question)
     simulate.cache_clear()
@@ -102,7 +102,7 @@ def test_steps_that_a_shop_does_not_know_spread_further() -> None:
 
 def test_a_new_kind_of_job_is_made_again_more_often() -> None:
     means = [
-        simulate(estimate_inputs(cabinet(novelty=one)).risk_question).cost.mean.value
+        simulate(estimate_inputs(cabinet(novelty=one)).range_question).cost.mean.value
         for one in ("repeat", "known", "new")
     ]
     assert means == sorted(means)
@@ -112,7 +112,7 @@ def test_a_new_kind_of_job_is_made_again_more_often() -> None:
 def test_the_rule_for_rework_takes_the_place_of_what_is_made_again() -> None:
     """With 5 % of the hours charged for rework the likely share made again is 5 % too; it is not counted on top."""
     found = estimate_inputs(cabinet({"rule_rework": F(1)}))
-    again = found.risk_question.again
+    again = found.range_question.again
     assert again is not None
     assert float(again.likely) == pytest.approx(0.05, rel=1e-3)
     assert again.charged_minutes == again.minutes * again.likely
@@ -156,9 +156,9 @@ def test_prices_seen_often_enough_say_how_they_move() -> None:
 
 def test_a_contingency_by_the_range_is_what_four_jobs_in_five_stay_within_less_what_is_charged() -> None:
     found = estimate_inputs(cabinet(BY_RANGE))
-    told = simulate(found.risk_question)
-    kept = told.cost.p80.value - found.risk_question.direct
-    assert kept > found.risk_question.direct * F(3, 100)
+    told = simulate(found.range_question)
+    kept = told.cost.p80.value - found.range_question.direct
+    assert kept > found.range_question.direct * F(3, 100)
     # Each line rounds its own share.
     assert abs(kept_for_it(found) - kept) <= F(1, 100) * len(found.lines)
     assert float(told.suffices.value) == pytest.approx(0.8, abs=0.003)
@@ -169,7 +169,7 @@ def test_a_contingency_by_the_range_is_what_four_jobs_in_five_stay_within_less_w
 
 def test_it_is_never_below_the_least() -> None:
     found = estimate_inputs(cabinet({**BY_RANGE, **NOTHING_MOVES, "contingency_least": F(6, 100)}, certain=True))
-    direct = found.risk_question.direct
+    direct = found.range_question.direct
     assert abs(kept_for_it(found) - direct * F(6, 100)) <= F(1, 100) * len(found.lines)
 
 

@@ -54,12 +54,12 @@ def estimated(catalogue: Catalogue | None = None, code: str = "tube_frame_bench"
     return estimate_inputs(Inputs(form, {"1": starter(code)}, catalogue or stock(), default_rates(), "metric", 2, {}))
 
 
-def bought(found: Estimate) -> set[str]:
-    return {one.material.code for one in found.bought}
+def bought(estimate: Estimate) -> set[str]:
+    return {one.material.code for one in estimate.bought}
 
 
-def failures(found: Estimate) -> list[str]:
-    return [one.message for one in found.problems if one.severity == "failure"]
+def failures(estimate: Estimate) -> list[str]:
+    return [one.message for one in estimate.problems if one.severity == "failure"]
 
 
 def test_plugs_follow_a_tube_that_is_changed_from_50_to_40_mm() -> None:

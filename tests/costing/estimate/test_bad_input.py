@@ -27,10 +27,10 @@ def estimated(change: Changed | None = None, job: dict[str, object] | None = Non
     return estimate_inputs(replace(start, designs={"cabinet": design}, job=job or start.job))
 
 
-def sentence(found: Estimate, *words: str) -> str:
+def sentence(estimate: Estimate, *words: str) -> str:
     """The one problem that holds all these words."""
-    holding = [one.message for one in found.problems if all(word in one.message for word in words)]
-    assert holding, [one.message for one in found.problems]
+    holding = [one.message for one in estimate.problems if all(word in one.message for word in words)]
+    assert holding, [one.message for one in estimate.problems]
     return holding[0]
 
 

@@ -25,9 +25,9 @@ def _inputs() -> Inputs:
     return replace(case.inputs(), job=JOB)
 
 
-def _work(found: Estimate) -> Work:
+def _work(estimate: Estimate) -> Work:
     job, _ = read_job(JOB, "metric")
-    return work_of(found, job)
+    return work_of(estimate, job)
 
 
 def test_no_figure_of_an_owners_is_in_it_or_went_into_it() -> None:

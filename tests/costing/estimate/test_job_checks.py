@@ -27,8 +27,8 @@ def estimated(
     return estimate_inputs(Inputs(form, {"one": design}, load_catalogue(DAY), rates, system, 2, {}))
 
 
-def said(found: Estimate) -> list[str]:
-    return [check.sentence for where, check in found.checks if where == WHOLE_JOB]
+def said(estimate: Estimate) -> list[str]:
+    return [check.sentence for where, check in estimate.checks if where == WHOLE_JOB]
 
 
 @pytest.mark.outside(

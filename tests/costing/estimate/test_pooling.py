@@ -115,7 +115,7 @@ def test_shares_add_up_to_the_cent_and_nobody_pays_more_than_alone(
     for number, count in enumerate(panels, 1):
         one, inputs = a_job(number, str(count))
         found = estimate_inputs(replace(inputs, catalogue=catalogue), BOOK)
-        jobs.append(replace(one, found=found))
+        jobs.append(replace(one, estimate=found))
     pooled = pool_jobs(jobs, catalogue, case.rates(), BOOK, "metric", 2)
     for material in pooled.materials:
         assert sum(one.share.value for one in material.shares) == material.cost.value
@@ -144,8 +144,8 @@ def test_an_offcut_that_two_jobs_count_on_is_taken_once() -> None:
     jobs = []
     for number in (1, 2):
         one, inputs = a_job(number, "1")
-        jobs.append(replace(one, found=estimate_inputs(replace(inputs, catalogue=catalogue), {})))
-    alone = [next(own for own in one.found.bought if own.key == "thin_sheet") for one in jobs]
+        jobs.append(replace(one, estimate=estimate_inputs(replace(inputs, catalogue=catalogue), {})))
+    alone = [next(own for own in one.estimate.bought if own.key == "thin_sheet") for one in jobs]
     assert all(own.purchases[0].from_rack for own in alone)
     sheets = of(pool_jobs(jobs, catalogue, case.rates(), {}, "metric", 2), "thin_sheet")
     assert sheets.together
@@ -189,7 +189,7 @@ def test_jobs_bought_for_together_share_a_stop() -> None:
         found = estimate_inputs(replace(inputs, catalogue=start.catalogue), BOOK)
         assert found.stops is not None
         assert found.stops.value == 25
-        jobs.append((replace(one, found=found), start))
+        jobs.append((replace(one, estimate=found), start))
     pooled = pool(*jobs, inputs=start)
     assert [(one.alone.value, one.share.value) for one in pooled.getting] == [(F(25), F("12.50"))] * 2
     materials = sum((one.cost.value for one in pooled.materials), F(0))

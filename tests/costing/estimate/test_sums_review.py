@@ -64,8 +64,8 @@ def with_values(code: str, **values: Fraction | None) -> Catalogue:
     return replace(catalogue, materials={**catalogue.materials, code: kept})
 
 
-def said(found: Estimate, *words: str) -> bool:
-    return any(all(word in problem.message for word in words) for problem in found.problems)
+def said(estimate: Estimate, *words: str) -> bool:
+    return any(all(word in problem.message for word in words) for problem in estimate.problems)
 
 
 def free_line(**more: str) -> dict[str, object]:
@@ -168,7 +168,7 @@ def test_a_card_fee_that_the_customer_pays_does_not_lessen_what_an_hour_earns() 
 def test_for_nothing_nothing_is_said_and_nothing_drawn() -> None:
     found = estimate_inputs(inputs({"form": "1", "job": "Nothing"}))
     assert found.totals.spoken.value == 0
-    drawn = simulate(found.risk_question)
+    drawn = simulate(found.range_question)
     assert {one.value for one in (drawn.cost.p10, drawn.cost.mean, drawn.cost.p90, drawn.minutes.p90)} == {0}
     assert drawn.movers == ()
 

@@ -30,8 +30,10 @@ def item(name: str, design: str, quantity: int = 1, **more: object) -> dict[str,
     return {"id": name, "design": design, "quantity": str(quantity), **more}
 
 
-def minutes(found: Estimate, operation: str, of: str = "") -> Fraction:
-    return sum((one.charged.value for one in found.steps if one.operation == operation and of in ("", one.item)), F(0))
+def minutes(estimate: Estimate, operation: str, of: str = "") -> Fraction:
+    return sum(
+        (one.charged.value for one in estimate.steps if one.operation == operation and of in ("", one.item)), F(0)
+    )
 
 
 @pytest.mark.parametrize("design", DESIGNS)

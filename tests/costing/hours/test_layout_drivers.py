@@ -41,9 +41,9 @@ def rates_of(*steps: str) -> Rates:
     return replace(RATES, operations={**RATES.operations, **operations})
 
 
-def units(found: Estimate, item: str = "") -> dict[str, Fraction]:
-    assert not [problem.message for problem in found.problems if problem.severity == "failure"]
-    return {step.operation: step.units.value for step in found.steps if not item or step.item == item}
+def units(estimate: Estimate, item: str = "") -> dict[str, Fraction]:
+    assert not [problem.message for problem in estimate.problems if problem.severity == "failure"]
+    return {step.operation: step.units.value for step in estimate.steps if not item or step.item == item}
 
 
 # Each piece has a cut that frees it, and each length that is bought is cut clean at both ends first.

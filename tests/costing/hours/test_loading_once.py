@@ -23,8 +23,8 @@ def _estimate(design: str, more: Mapping[str, object], item: Mapping[str, object
     return estimate_inputs(Inputs(form, {"one": DESIGNS[design]}, catalogue, default_rates(), "metric", 2, {}))
 
 
-def _loading(found: Estimate) -> list[tuple[str, Fraction]]:
-    return [(step.item, step.charged.value) for step in found.steps if step.operation == "load_up"]
+def _loading(estimate: Estimate) -> list[tuple[str, Fraction]]:
+    return [(step.item, step.charged.value) for step in estimate.steps if step.operation == "load_up"]
 
 
 @pytest.mark.parametrize("design", DESIGNS)

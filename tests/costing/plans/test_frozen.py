@@ -31,9 +31,9 @@ def with_poor_plans() -> tuple[Inputs, Estimate]:
     return inputs, estimate_inputs(inputs)
 
 
-def kept(inputs: Inputs, found: Estimate) -> Mapping[str, Any]:
+def kept(inputs: Inputs, estimate: Estimate) -> Mapping[str, Any]:
     """A snapshot as it comes back from where it was kept."""
-    document: Mapping[str, Any] = json.loads(json.dumps(write_snapshot(inputs, found)))
+    document: Mapping[str, Any] = json.loads(json.dumps(write_snapshot(inputs, estimate)))
     return document
 
 

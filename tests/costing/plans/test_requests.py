@@ -31,11 +31,11 @@ def bought(
     return found
 
 
-def asked(one: MaterialBought) -> tuple[SheetRequest, SheetPlan]:
-    assert isinstance(one.request, SheetRequest)
-    assert isinstance(one.plan, SheetPlan)
-    assert faults_of_sheet_plan(one.request, one.plan) == []
-    return one.request, one.plan
+def asked(bought: MaterialBought) -> tuple[SheetRequest, SheetPlan]:
+    assert isinstance(bought.request, SheetRequest)
+    assert isinstance(bought.plan, SheetPlan)
+    assert faults_of_sheet_plan(bought.request, bought.plan) == []
+    return bought.request, bought.plan
 
 
 def test_the_fronts_of_each_copy_come_from_one_sheet() -> None:

@@ -371,7 +371,7 @@ def test_a_setting_moves_what_it_says_and_nothing_else(name: str) -> None:
     moved = moved_between(before, estimate_inputs(changed, BOOK))
     says = frozenset(setting.moves) - {QUESTIONS, PACK}
     if name in ("purchase_tax", "purchase_tax_reclaimed"):
-        says &= {f"materials of {KINDS[one.material.kind].several}" for one in before.bought}
+        says &= {f"materials of {KINDS[one.material.kind].plural}" for one in before.bought}
     if name == "rule_warranty":
         says -= {"warranty reserve"}
     assert setting.moves, f"{name} moves nothing"

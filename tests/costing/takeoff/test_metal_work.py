@@ -122,12 +122,12 @@ def bench(
     return estimate(asked, {"a": design}, catalogue or starter()[1], rates or default_rates(), {}, "metric")
 
 
-def charged(found: Estimate, code: str) -> str:
-    return str(next(float(one.charged.value) for one in found.bought if one.material.code == code))
+def charged(estimate: Estimate, code: str) -> str:
+    return str(next(float(one.charged.value) for one in estimate.bought if one.material.code == code))
 
 
-def units(found: Estimate) -> dict[str, Fraction]:
-    return {step.operation: step.units.value for step in found.steps}
+def units(estimate: Estimate) -> dict[str, Fraction]:
+    return {step.operation: step.units.value for step in estimate.steps}
 
 
 def test_the_bench_holds_to_the_schema_of_the_form() -> None:
@@ -200,9 +200,9 @@ def test_a_change_of_cutter_is_charged_once() -> None:
 def test_wire_gas_and_discs_follow_from_the_metres_of_weld() -> None:
     found = {one.material.code: one for one in bench(quantity=10).bought}
     # Ten benches with 3.6 m of weld, of which 3.2 m ground: 1.8 kg, 2160 L, 10.67 discs.
-    assert found["welding_wire"].need.value == 2
-    assert found["welding_gas"].need.value == 2160
-    assert found["flap_disc"].need.value == 11
+    assert found["welding_wire"].required.value == 2
+    assert found["welding_gas"].required.value == 2160
+    assert found["flap_disc"].required.value == 11
     assert found["welding_gas"].charged.value == F("41.04")  # 2160 of 4000 L in a bottle at 76.00
     unspoken = bench(with_values("welding_gas", weld_litres=None))
     assert [one.field for one in unspoken.problems] == ["items.a.supplies.gas_used"]

@@ -34,7 +34,7 @@ def list_totals(visitor: Visitor) -> dict[int, Decimal]:
         for listed in list_jobs(session).entries:
             to_buy = estimate_to_buy(session, load_job(session, listed.id), shop, today)
             job, _ = read_job(to_buy.document, to_buy.inputs.system)
-            paper = shopping_paper(to_buy.found, job, shop, ListFor("job", True, today), "A4")
+            paper = shopping_paper(to_buy.estimate, job, shop, ListFor("job", True, today), "A4")
             totals[listed.number] = amount_in(paper.total.amount)
     return totals
 

@@ -61,7 +61,7 @@ def test_the_list_for_all_of_them_comes_to_what_they_pay(demo_client: Visitor) -
         catalogue = load_catalogue(session, today, {code for one, _ in worked for code in one.catalogue.materials})
         pooled = pool_jobs(jobs, catalogue, current_rates(session), PlanBook(session), shop.length_system, 2)
         paper = pooled_shopping_paper(pooled, shop, today, "A4")
-        alone = [shopping_paper(one.found, one.job, shop, ListFor("job", True, today), "A4") for one in jobs]
+        alone = [shopping_paper(one.estimate, one.job, shop, ListFor("job", True, today), "A4") for one in jobs]
     saved = to_decimal(pooled.saved.value, 2)
     assert saved > 0
     assert amount_in(paper.total.amount) == sum(amount_in(one.total.amount) for one in alone) - saved

@@ -90,7 +90,7 @@ def test_an_agreed_job_stays_at_its_sum_when_prices_and_rates_change(demo_client
         worked = estimate_stored(session, job, job.document, shop, shop.today(demo_client.program.now()))
         stored = load_quote(session, quote.id, quote.issued_on)
     assert worked.as_agreed
-    assert worked.found.totals.total.value == quote.total
+    assert worked.estimate.totals.total.value == quote.total
     assert worked.inputs.catalogue.today.isoformat() == stored.snapshot["catalogue"]["today"]
 
 
@@ -117,8 +117,10 @@ def test_making_follows_what_was_agreed_and_buying_tells_the_difference(demo_cli
         job, shop = load_job_by_number(session, agreed), load_shop(session)
         buys = estimate_to_buy(session, job, shop, shop.today(demo_client.program.now()))
     # It buys for as many as were agreed, at what these cost today.
-    assert [one.quantity.value for one in buys.found.items] == [one.quantity.value for one in agreed_buys.found.items]
-    counted, costs = buys.agreed_materials, sum(one.bought.value for one in buys.found.bought)
+    assert [one.quantity.value for one in buys.estimate.items] == [
+        one.quantity.value for one in agreed_buys.estimate.items
+    ]
+    counted, costs = buys.agreed_materials, sum(one.bought.value for one in buys.estimate.bought)
     assert counted is not None
     assert costs > counted == agreed_buys.agreed_materials
     page = unescape(demo_client.get(f"/buying?job={agreed}&chosen=yes").text)

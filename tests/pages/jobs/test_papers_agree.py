@@ -90,7 +90,7 @@ def estimated(inputs: Inputs, plans: dict[str, Plan]) -> Worked:
 
 def sheet_of(seeded: SeededJob, worked: Worked) -> Sheet:
     """The sheet of a job, as its page is built."""
-    found, inputs = worked.found, worked.inputs
+    found, inputs = worked.estimate, worked.inputs
     shower = Shower("/jobs/7", reader_of(seeded.shop))
     problems = sort_problems(found.problems, worked.document, ())
     tables = build_tables(
@@ -101,9 +101,9 @@ def sheet_of(seeded: SeededJob, worked: Worked) -> Sheet:
     return Sheet(tables, tables.price, strip, draw_price(found, shower))
 
 
-def json_of(inputs: Inputs, found: Estimate) -> Mapping[str, Any]:
+def json_of(inputs: Inputs, estimate: Estimate) -> Mapping[str, Any]:
     """The document of `--json`, worked out from what a quote would keep of the job."""
-    kept = json.loads(json.dumps(write_snapshot(inputs, found)))
+    kept = json.loads(json.dumps(write_snapshot(inputs, estimate)))
     read: Mapping[str, Any] = json.loads(json.dumps(write_estimate(estimate_inputs(read_snapshot(kept)))))
     return read
 
@@ -295,7 +295,7 @@ def hold_list(papers: Papers, sheet: Sheet, document: Mapping[str, Any], seeded:
 
 def hold_pack(seeded: SeededJob, worked: Worked, sheet: Sheet, document: Mapping[str, Any]) -> None:
     """The pack has the steps, minutes and hours of the sheet, and no money at all."""
-    pack = workshop_pack(worked.inputs, worked.found, seeded.shop, PACK, seeded.shop.paper)
+    pack = workshop_pack(worked.inputs, worked.estimate, seeded.shop, PACK, seeded.shop.paper)
     steps = [step for group in pack.work for step in group.steps]
     told = [(step["label"], Fraction(step["mean"])) for step in document["steps"]]
     told += [
@@ -319,7 +319,7 @@ def test_every_place_tells_the_same_to_the_coin(seed: int) -> None:
     seeded, plans = seeded_job(seed), dict[str, Plan]()
     shop, form, places = seeded.shop, seeded.form, seeded.shop.currency_places
     worked = estimated(seeded.inputs, plans)
-    found = worked.found
+    found = worked.estimate
     assert found.complete
     document, sheet = json_of(worked.inputs, found), sheet_of(seeded, worked)
     hold_sums(document, seeded)

@@ -105,7 +105,7 @@ def _estimate(visitor: Visitor, number: int) -> tuple[StoredJob, Estimate]:
     with visitor.program.database.reading() as session:
         shop = load_shop(session)
         job = load_job_by_number(session, number)
-        return job, estimate_stored(session, job, job.document, shop, shop.today(visitor.program.now())).found
+        return job, estimate_stored(session, job, job.document, shop, shop.today(visitor.program.now())).estimate
 
 
 def _owners_words(visitor: Visitor, number: int) -> set[str]:
@@ -193,7 +193,7 @@ def test_lists_and_the_start_page_hold_no_price_to_a_customer(demo_helper: Visit
 def test_workings_open_for_the_work_and_for_nothing_else(demo_helper: Visitor) -> None:
     job, found = _estimate(demo_helper, 1)
     step, bought = found.steps[0], found.bought[0]
-    for figure in (step.likely, found.totals.minutes_mean, bought.bought, bought.need):
+    for figure in (step.likely, found.totals.minutes_mean, bought.bought, bought.required):
         answer = demo_helper.get(f"/jobs/{job.number}/working/{figure.id}")
         assert answer.status_code == 200, figure.id
     for figure in (step.labour, found.totals.net, found.totals.cost, found.totals.margin, found.lines[0].unit_price):

@@ -37,7 +37,7 @@ def drawn(client: Visitor, number: int) -> str:
         shop = load_shop(session)
         job = load_job_by_number(session, number)
         _, found = estimate_job(session, job.document, shop, shop.today(utc_now()))
-    return reader_of(shop).amount(simulate(found.risk_question).cost.p80.value)
+    return reader_of(shop).amount(simulate(found.range_question).cost.p80.value)
 
 
 def test_the_sheet_asks_for_its_range_and_draws_none_as_one_types(demo_client: Visitor) -> None:

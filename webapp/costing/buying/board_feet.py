@@ -5,20 +5,20 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 
 from webapp.costing.catalogue.materials import Offer
-from webapp.costing.items.requirements import Need
+from webapp.costing.items.requirements import Requirement
 from webapp.costing.ledger.working import Working
 
 
-def tally_board_feet(
-    working: Working, key: str, need: Need, offers: Sequence[Offer], counts: Mapping[str, int]
+def count_board_feet(
+    working: Working, key: str, requirement: Requirement, offers: Sequence[Offer], counts: Mapping[str, int]
 ) -> None:
     """Keep the board feet of the sticks bought, where the material has nominal sizes. `counts` is by offer id."""
-    values = need.material.values
+    values = requirement.material.values
     if not ("nominal_thickness" in values and "nominal_width" in values):
         return
-    name = need.material.name
+    name = requirement.material.name
     thickness, width = (
-        working.given(f"material/{need.material.code}/{one}", f"{name}: {words}", values[one], "nm", "its name")
+        working.given(f"material/{requirement.material.code}/{one}", f"{name}: {words}", values[one], "nm", "its name")
         for one, words in (("nominal_thickness", "nominal thickness"), ("nominal_width", "nominal width"))
     )
     tallies = []

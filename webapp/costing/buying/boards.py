@@ -12,7 +12,7 @@ from webapp.costing.catalogue.materials import Material, Offer
 from webapp.costing.cutting.ask.model import PriceBreak
 from webapp.costing.cutting.ask.price_breaks import price_at
 from webapp.costing.cutting.boards import BoardPurchases, BoardQuestion, fit_no_board, simulate_purchases
-from webapp.costing.items.requirements import Need, Piece
+from webapp.costing.items.requirements import Piece, Requirement
 from webapp.costing.ledger.working import Figure, Working
 from webapp.costing.measures.written import System, format_length
 from webapp.costing.settings.figures import setting_figure
@@ -47,7 +47,7 @@ class BoardChance:
 
 
 @dataclass(frozen=True, slots=True)
-class BoardAsked:
+class BoardRequired:
     """The board feet to buy before they are rounded to a step; `chance` where it was simulated.
 
     `wrong` says why it could not be.
@@ -58,15 +58,17 @@ class BoardAsked:
     wrong: str = ""
 
 
-def board_asked(key: str, need: Need, total: Figure, rates: Rates, working: Working, system: System) -> BoardAsked:
+def board_required(
+    key: str, requirement: Requirement, total: Figure, rates: Rates, working: Working, system: System
+) -> BoardRequired:
     """What has to be bought of a board so that `total` board feet of blanks come of it."""
-    material = need.material
+    material = requirement.material
     own = material.values.get("yield") or None
     usable = setting_figure(working, rates, "board_yield", "share") if own is None else working.given(
         f"material/{material.code}/yield", f"{material.name}: usable share", own, "share",
         material.sources.get("yield", "the catalogue"),
     )  # fmt: skip
-    simulated = rates.yes("boards_by_simulation") and bool(need.pieces)
+    simulated = rates.yes("boards_by_simulation") and bool(requirement.pieces)
     by_share = working.derive(
         f"buy/{key}/gross_by_share" if simulated else f"buy/{key}/gross",
         f"{material.name}, gross by the usable share" if simulated else f"{material.name}, gross",
@@ -77,12 +79,12 @@ def board_asked(key: str, need: Need, total: Figure, rates: Rates, working: Work
         usable=usable,
     )
     if not simulated:
-        return BoardAsked(by_share)
-    found = _simulate(need, usable.value, rates, system)
+        return BoardRequired(by_share)
+    found = _simulate(requirement, usable.value, rates, system)
     if isinstance(found, str):
-        return BoardAsked(_as_gross(key, material, working, by_share, "by the usable share"), wrong=found)
+        return BoardRequired(_as_gross(key, material, working, by_share, "by the usable share"), wrong=found)
     area, purchases, boards = found
-    rough = Fraction(need.rough_thickness or 0)
+    rough = Fraction(requirement.rough_thickness or 0)
     sufficed = purchases.sufficed(Fraction(area))
     of_share = purchases.sufficed(by_share.value / board_feet(rough, Fraction(1), Fraction(1)))
     said = f"{purchases.count} simulated purchases of whole boards, {boards}"
@@ -108,21 +110,23 @@ def board_asked(key: str, need: Need, total: Figure, rates: Rates, working: Work
         f"in {sufficed} of {said}; blanks are laid on them as they come, the longest first",
     )
     gross = _as_gross(key, material, working, volume, "what sufficed as often as the shop asks for")
-    return BoardAsked(gross, BoardChance(purchases.count, sufficed, of_share, boards))
+    return BoardRequired(gross, BoardChance(purchases.count, sufficed, of_share, boards))
 
 
 def _as_gross(key: str, material: Material, working: Working, volume: Figure, words: str) -> Figure:
     return working.derive(f"buy/{key}/gross", f"{material.name}, gross", "BF", words, "volume", volume=volume)
 
 
-def _simulate(need: Need, usable: Fraction, rates: Rates, system: System) -> tuple[int, BoardPurchases, str] | str:
+def _simulate(
+    requirement: Requirement, usable: Fraction, rates: Rates, system: System
+) -> tuple[int, BoardPurchases, str] | str:
     """The area that suffices, the purchases it was found by and the boards in words; or why there is none."""
-    material = need.material
+    material = requirement.material
 
     def long(nm: int) -> str:
         return format_length(nm, system)
 
-    question = question_of(material, need.pieces, usable, rates)
+    question = question_of(material, requirement.pieces, usable, rates)
     (low_width, high_width), (low_length, high_length) = question.widths, question.lengths
     for low, high, place in ((low_width, high_width, 0), (low_length, high_length, 2)):
         if low > high:
@@ -134,8 +138,8 @@ def _simulate(need: Need, usable: Fraction, rates: Rates, system: System) -> tup
     for place in fit_no_board(question):
         length, width, _ = question.blanks[place]
         return (
-            f"A blank of “{need.pieces[place].part.says}” ({long(length)} x {long(width)}) needs a larger board of "
-            f"{material.name} than the largest, {widest}, so it is bought by its usable share."
+            f"A blank of “{requirement.pieces[place].part.says}” ({long(length)} x {long(width)}) needs a larger "
+            f"board of {material.name} than the largest, {widest}, so it is bought by its usable share."
         )
     purchases = simulate_purchases(question)
     area = purchases.that_suffices(rates["board_chance"])

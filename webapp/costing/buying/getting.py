@@ -14,7 +14,7 @@ from fractions import Fraction
 from webapp.costing.buying.supplier_choice import Terms
 from webapp.costing.catalogue.kinds import Kind
 from webapp.costing.catalogue.materials import Comes, Material, Offer
-from webapp.costing.catalogue.subcontract import by_measure, is_sent_out
+from webapp.costing.catalogue.subcontract import by_measure, is_subcontracted
 from webapp.costing.ledger.working import Figure, Working
 from webapp.costing.settings.extras import replaced
 from webapp.costing.settings.figures import setting_figure
@@ -67,7 +67,7 @@ def way_of(offer: Offer, material: Material, rates: Rates, *, holds_delivery: bo
         return Way.RACK
     if off_the_shelf(material, rates):
         return Way.SHELF
-    if is_sent_out(material) and material.values.get("carriage"):
+    if is_subcontracted(material) and material.values.get("carriage"):
         return Way.SERVICE
     if holds_delivery:
         return Way.INCLUDED

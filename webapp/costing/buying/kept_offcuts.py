@@ -37,26 +37,26 @@ def rests_worth_keeping(bought: tuple[MaterialBought, ...], rates: Rates) -> tup
     return tuple(found)
 
 
-def _rests(one: MaterialBought, rates: Rates) -> Iterator[tuple[tuple[int, int], int]]:
+def _rests(bought: MaterialBought, rates: Rates) -> Iterator[tuple[tuple[int, int], int]]:
     """Length, width and number of each rest that is worth keeping, whole ones that were bought for a price among it."""
-    if one.request is not None and one.plan is not None:
-        whole = {stock.id: stock for stock in one.request.stocks}
-        for name, count in whole_beyond(one.request.stocks, one.plan).items():
+    if bought.request is not None and bought.plan is not None:
+        whole = {stock.id: stock for stock in bought.request.stocks}
+        for name, count in whole_beyond(bought.request.stocks, bought.plan).items():
             stock = whole[name]
             yield (stock.length, stock.width if isinstance(stock, SheetStock) else 0), count
-    if isinstance(one.plan, SheetPlan) and isinstance(one.request, SheetRequest):
+    if isinstance(bought.plan, SheetPlan) and isinstance(bought.request, SheetRequest):
         keep = (int(rates["offcut_length"]), int(rates["offcut_width"]))
-        for sheet in one.plan.sheets:
-            for left, low, right, high in offcuts(sawn_sheet(one.request, sheet, keep)):
+        for sheet in bought.plan.sheets:
+            for left, low, right, high in offcuts(sawn_sheet(bought.request, sheet, keep)):
                 yield (right - left, high - low), sheet.count
-    elif isinstance(one.plan, LengthPlan) and isinstance(one.request, LengthRequest):
-        stocks = {stock.id: stock for stock in one.request.stocks}
-        sizes = {piece.id: piece.length for piece in one.request.pieces}
-        sizes |= {part.id: part.length for part in one.plan.parts}
-        for cut in one.plan.lengths:
+    elif isinstance(bought.plan, LengthPlan) and isinstance(bought.request, LengthRequest):
+        stocks = {stock.id: stock for stock in bought.request.stocks}
+        sizes = {piece.id: piece.length for piece in bought.request.pieces}
+        sizes |= {part.id: part.length for part in bought.plan.parts}
+        for cut in bought.plan.lengths:
             stock = stocks[cut.stock]
             last = max((at + sizes[piece] for piece, at in cut.pieces), default=0)
             # The far end is left as it came: its trim is lost only when the rest is cut in its turn.
-            rest = stock.length - last - one.request.kerf
+            rest = stock.length - last - bought.request.kerf
             if rest - stock.trim >= rates["offcut_length"]:
                 yield (rest, 0), cut.count

@@ -58,7 +58,7 @@ class ToDecide:
     name: str
     offers: tuple[Offer, ...]
     cut: CutPlan | None = None
-    need: Fraction = Fraction(0)
+    required: Fraction = Fraction(0)
     packs: tuple[Counted, ...] = ()
 
 
@@ -76,7 +76,7 @@ class Decision:
     instead: Choice | None
     terms: Terms
     total: Fraction
-    asked: Mapping[str, ToDecide]
+    materials: Mapping[str, ToDecide]
 
     def offers(self, offers: tuple[Offer, ...]) -> tuple[Offer, ...]:
         """Those of these offers that the job buys from; all where nothing else is left."""
@@ -89,12 +89,12 @@ class Decision:
         return {one.offer: one.packs for one in self.choice.bought[key]}
 
 
-def decide(asked: Mapping[str, ToDecide], rates: Rates, already: frozenset[str] = frozenset()) -> Decision:
+def decide(to_decide: Mapping[str, ToDecide], rates: Rates, already: frozenset[str] = frozenset()) -> Decision:
     """Decide for all materials together; `already` are suppliers that are driven to or deliver in any case."""
-    best, short = _decided(asked, rates, already, frozenset())
+    best, short = _decided(to_decide, rates, already, frozenset())
     for without in _sets_of(short[:MOST_DROPPED]):
-        if all(any(offer.supplier not in without for offer in one.offers) for one in asked.values() if one.offers):
-            other, _ = _decided(asked, rates, already, without)
+        if all(any(offer.supplier not in without for offer in one.offers) for one in to_decide.values() if one.offers):
+            other, _ = _decided(to_decide, rates, already, without)
             if other.total < best.total:
                 best = other
     return best
@@ -107,18 +107,18 @@ def _sets_of(suppliers: Sequence[str]) -> Iterator[frozenset[str]]:
 
 
 def _decided(
-    asked: Mapping[str, ToDecide], rates: Rates, already: frozenset[str], without: frozenset[str]
+    to_decide: Mapping[str, ToDecide], rates: Rates, already: frozenset[str], without: frozenset[str]
 ) -> tuple[Decision, Sequence[str]]:
     """A decision without some suppliers, and those of whom too little is ordered in it."""
-    offers = {key: _without(one.offers, without) for key, one in asked.items()}
+    offers = {key: _without(one.offers, without) for key, one in to_decide.items()}
     ordered: list[Ordered] = []
-    for key, one in asked.items():
+    for key, one in to_decide.items():
         ordered += one.cut(offers[key]) if one.cut is not None else ()
     fixed = already | {brings(one.offer, one.way) for one in ordered} - {""}
     terms = terms_of_ways((offer for held in offers.values() for offer in held), rates, frozenset(fixed))
     counted = {
-        key: Wanted(one.need, tuple(pack.supplied() for pack in one.packs if pack.offer in offers[key]))
-        for key, one in sorted(asked.items()) if one.packs
+        key: Wanted(one.required, tuple(pack.supplied() for pack in one.packs if pack.offer in offers[key]))
+        for key, one in sorted(to_decide.items()) if one.packs
     }  # fmt: skip
     # What no packs on offer can cover is said where it is bought, and spoils no choice.
     counted = {key: one for key, one in counted.items() if choose_suppliers({key: one}, terms) is not None}
@@ -128,13 +128,13 @@ def _decided(
     if choice is not None:
         goods, on_the_way = goods + choice.goods, choice.on_the_way
         for key, bought in choice.bought.items():
-            packs = {pack.offer.id: pack for pack in asked[key].packs}
+            packs = {pack.offer.id: pack for pack in to_decide[key].packs}
             ordered += [Ordered(packs[one.offer].offer, packs[one.offer].way_at(one.packs), one.cost) for one in bought]
     short = missing_to_least(ordered)
     missing = sum((least - held for _, least, held in short.values()), Fraction(0))
     decision = Decision(
         without, choice, cheapest_by_price(counted, terms) if counted else None, _instead(counted, terms, choice),
-        terms, goods + on_the_way + missing, asked,
+        terms, goods + on_the_way + missing, to_decide,
     )  # fmt: skip
     return decision, [*short]
 
@@ -176,7 +176,7 @@ def state_choice(decision: Decision, working: Working) -> Figure | None:
 def _goods(decision: Decision, choice: Choice, name: str, label: str, working: Working) -> Figure:
     told = []
     for key, bought in sorted(choice.bought.items()):
-        asked = decision.asked[key]
+        asked = decision.materials[key]
         sellers = {offer.id: offer.seller for offer in asked.offers}
         held = ", ".join(f"{one.packs} of {sellers[one.offer]}" for one in bought)
         told.append(f"{asked.name}: {held or 'none'}")
@@ -184,7 +184,7 @@ def _goods(decision: Decision, choice: Choice, name: str, label: str, working: W
 
 
 def _way(decision: Decision, choice: Choice, name: str, label: str, working: Working) -> Figure:
-    names = {offer.supplier: offer.seller for one in decision.asked.values() for offer in one.offers}
+    names = {offer.supplier: offer.seller for one in decision.materials.values() for offer in one.offers}
     used = sorted(names.get(one, one) for one in choice.suppliers | decision.terms.fixed)
     source = f"suppliers that are driven to or deliver: {', '.join(used)}" if used else "nobody drives or delivers"
     return working.given(f"buy/choice/{name}", label, choice.on_the_way, "money", source)

@@ -1,4 +1,4 @@
-"""From a need to the cheapest purchase in whole packs, price breaks included."""
+"""From what is required to the cheapest purchase in whole packs, price breaks included."""
 
 from __future__ import annotations
 
@@ -44,12 +44,12 @@ class Bought:
     cost: Fraction
 
 
-def cheapest_packs(need: Fraction, offered: Sequence[Pack]) -> tuple[Bought, ...]:
+def cheapest_packs(required: Fraction, offered: Sequence[Pack]) -> tuple[Bought, ...]:
     """The least dear packs that together hold at least `need`; among equals the least left over, then fewest packs.
 
     Exact by branch and bound over the offers; nothing needed buys nothing. Raises ValueError where nothing is offered.
     """
-    if need <= 0:
+    if required <= 0:
         return ()
     packs = sorted(
         (pack for pack in offered if pack.prices), key=lambda pack: (pack.best_rate, -pack.holds, pack.offer)
@@ -62,14 +62,14 @@ def cheapest_packs(need: Fraction, offered: Sequence[Pack]) -> tuple[Bought, ...
     def look(place: int, held: Fraction, cost: Fraction, count: int, taken: tuple[tuple[int, int], ...]) -> None:
         nonlocal best, tries
         tries += 1
-        if held >= need:
+        if held >= required:
             found = (cost, held, count, taken)
             if best is None or found[:3] < best[:3]:
                 best = found
             return
         if place == len(packs) or (best is not None and tries > MOST_TRIES):
             return
-        rest = need - held
+        rest = required - held
         # Every pack still to come costs at least the best rate of this one, since they are sorted by it.
         if best is not None and cost + rest * packs[place].best_rate > best[0]:
             return
@@ -86,7 +86,7 @@ def cheapest_packs(need: Fraction, offered: Sequence[Pack]) -> tuple[Bought, ...
 
     look(0, Fraction(0), Fraction(0), 0, ())
     if best is None:
-        raise ValueError("what is offered can't cover the need")
+        raise ValueError("what is offered can't cover what is required")
     bought = []
     for place, number in best[3]:
         cost = packs[place].cost(number)

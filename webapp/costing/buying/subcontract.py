@@ -6,7 +6,7 @@ from collections.abc import Callable
 from fractions import Fraction
 
 from webapp.costing.catalogue.materials import Material, Offer
-from webapp.costing.catalogue.subcontract import is_sent_out, service_unit
+from webapp.costing.catalogue.subcontract import is_subcontracted, service_unit
 from webapp.costing.cutting.ask.model import PriceBreak
 from webapp.costing.cutting.ask.price_breaks import price_at
 from webapp.costing.ledger.working import Figure, Working
@@ -14,27 +14,27 @@ from webapp.costing.ledger.working import Figure, Working
 
 def terms_of(material: Material, amount: Callable[[Fraction], str]) -> tuple[str, ...]:
     """On what terms work is sent out, in words: their least charge, and carriage; `amount` writes money."""
-    if not is_sent_out(material):
+    if not is_subcontracted(material):
         return ()
     words = (("minimum", "at least {} for a job"), ("carriage", "{} for carriage both ways"))
     return tuple(said.format(amount(material.values[name])) for name, said in words if material.values.get(name))
 
 
-def service_asked(working: Working, key: str, material: Material, total: Figure) -> Figure:
+def service_ordered(working: Working, key: str, material: Material, total: Figure) -> Figure:
     """How much of a service is ordered: an area as it is, all else in whole ones."""
     words, formula = ("as needed", "need") if service_unit(material) else ("rounded up to whole ones", "whole_up(need)")
     return working.derive(f"buy/{key}/to_buy", f"{material.name}, ordered", total.unit, words, formula, need=total)
 
 
-def service_cost(material: Material, offer: Offer, asked: Fraction, prices: tuple[PriceBreak, ...]) -> Fraction:
+def service_cost(material: Material, offer: Offer, ordered: Fraction, prices: tuple[PriceBreak, ...]) -> Fraction:
     """What work comes to with one who does it, by the price that holds for so much, lifted to the least charge."""
-    rate = price_at(prices, max(1, int(asked)))
-    work = (prices[0][1] if rate is None else rate) * asked / offer.size["count"]
+    rate = price_at(prices, max(1, int(ordered)))
+    work = (prices[0][1] if rate is None else rate) * ordered / offer.size["count"]
     return max(work, material.values.get("minimum", Fraction(0)))
 
 
 def charge_service(
-    working: Working, key: str, material: Material, offer: Offer, price: Figure, asked: Figure, coin: Figure
+    working: Working, key: str, material: Material, offer: Offer, price: Figure, ordered: Figure, coin: Figure
 ) -> Figure:
     """What a service comes to: price x what is ordered, lifted to their least charge, and carriage; each to the coin.
 
@@ -44,7 +44,7 @@ def charge_service(
     units = working.given(f"offer/{offer.id}/count", f"{name}: units in one", offer.size["count"], "", "the offer")
     work = working.derive(
         f"buy/{key}/work/{offer.id}", f"{name}: the work", "money", "price x what is ordered, rounded half up",
-        "half_up(price * asked / units, coin)", price=price, asked=asked, units=units, coin=coin,
+        "half_up(price * asked / units, coin)", price=price, asked=ordered, units=units, coin=coin,
     )  # fmt: skip
     parts = [work]
     for value, label in (("minimum", "least charge"), ("carriage", "carriage there and back")):

@@ -33,7 +33,7 @@ class Supplied:
 class Wanted:
     """How much is needed of a material, and the packs it comes in."""
 
-    need: Fraction
+    required: Fraction
     packs: tuple[Supplied, ...]
 
     @property
@@ -134,7 +134,7 @@ class _Search:
         told = key, used & one.suppliers
         if told not in self.known:
             try:
-                self.known[told] = cheapest_packs(one.need, one.offered(used))
+                self.known[told] = cheapest_packs(one.required, one.offered(used))
             except ValueError:
                 self.known[told] = None
         return self.known[told]

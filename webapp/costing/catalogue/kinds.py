@@ -44,10 +44,10 @@ class KindRow:
     """Everything by which one kind of material differs from the others."""
 
     #: What one is called, and what belongs to it.
-    one: str
+    singular: str
     belongs: str
     #: How settings and tables name them all.
-    several: str
+    plural: str
     #: The unit in which it is needed; what is needed by the piece is bought in whole ones.
     unit: str
     #: What a price is for, where the offer's size does not say it.
@@ -84,9 +84,9 @@ _PACK: Final = _p("count", "Pieces in a pack", "number", True)
 
 KINDS: Final[Mapping[Kind, KindRow]] = {
     Kind.SHEET: KindRow(
-        one="Sheet",
+        singular="Sheet",
         belongs="plywood, fibreboard, hardboard, laminate on a core: cut from sheets of a size",
-        several="sheets",
+        plural="sheets",
         unit="m2",
         price_is_for="one sheet",
         price_days=30,
@@ -111,9 +111,9 @@ KINDS: Final[Mapping[Kind, KindRow]] = {
         ),
     ),
     Kind.BOARD: KindRow(
-        one="Board",
+        singular="Board",
         belongs="hardwood by volume, in rough thicknesses",
-        several="boards",
+        plural="boards",
         unit="BF",
         price_is_for="one board foot",
         price_days=60,
@@ -142,9 +142,9 @@ KINDS: Final[Mapping[Kind, KindRow]] = {
         is_stock=True,
     ),
     Kind.LENGTH: KindRow(
-        one="Length",
+        singular="Length",
         belongs="softwood, tube, bar, edge band: cut from stock lengths, or bought by the run",
-        several="lengths and edge band",
+        plural="lengths and edge band",
         unit="m",
         price_is_for="one length",
         price_days=30,
@@ -188,9 +188,9 @@ KINDS: Final[Mapping[Kind, KindRow]] = {
         rack_sides=(_p("length", "Length", "length", True),),
     ),
     Kind.PIECE: KindRow(
-        one="Piece",
+        singular="Piece",
         belongs="castors, slides, hinges, bolts, feet: counted, singly or in packs",
-        several="hardware",
+        plural="hardware",
         unit="piece",
         price_is_for="one pack",
         price_days=180,
@@ -209,9 +209,9 @@ KINDS: Final[Mapping[Kind, KindRow]] = {
         sizes=(_PACK,),
     ),
     Kind.FASTENER: KindRow(
-        one="Fastener",
+        singular="Fastener",
         belongs="screws, nails, dowels, biscuits: counted, in packs",
-        several="fasteners",
+        plural="fasteners",
         unit="piece",
         price_is_for="one pack",
         price_days=180,
@@ -224,9 +224,9 @@ KINDS: Final[Mapping[Kind, KindRow]] = {
         sizes=(_PACK,),
     ),
     Kind.LIQUID: KindRow(
-        one="Liquid",
+        singular="Liquid",
         belongs="glue and finish, in containers",
-        several="glue and finish",
+        plural="glue and finish",
         unit="L",
         price_is_for="one container",
         price_days=120,
@@ -257,9 +257,9 @@ KINDS: Final[Mapping[Kind, KindRow]] = {
         pack="litres",
     ),
     Kind.AREA: KindRow(
-        one="Area",
+        singular="Area",
         belongs="abrasives, veneer, welding wire: used up by the area or the weld they serve",
-        several="abrasives",
+        plural="abrasives",
         unit="piece",
         price_is_for="one pack",
         price_days=90,
@@ -276,9 +276,9 @@ KINDS: Final[Mapping[Kind, KindRow]] = {
         sizes=(_PACK,),
     ),
     Kind.SERVICE: KindRow(
-        one="Service",
+        singular="Service",
         belongs="powder coating, delivery, hire: work that others do",
-        several="services",
+        plural="services",
         unit="piece",
         price_is_for="one",
         price_days=180,

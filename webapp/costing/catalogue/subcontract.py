@@ -6,7 +6,7 @@ from webapp.costing.catalogue.kinds import Kind
 from webapp.costing.catalogue.materials import Material
 
 
-def is_sent_out(material: Material) -> bool:
+def is_subcontracted(material: Material) -> bool:
     """Whether a service is charged as one piece of work: by area, with a least charge, or with carriage."""
     return material.kind is Kind.SERVICE and any(
         material.values.get(name) for name in ("by_area", "minimum", "carriage")
@@ -20,4 +20,4 @@ def service_unit(material: Material) -> str:
 
 def by_measure(material: Material) -> bool:
     """Whether a purchase is told by what is bought, and not in packs: boards, and work that is sent out."""
-    return material.kind is Kind.BOARD or is_sent_out(material)
+    return material.kind is Kind.BOARD or is_subcontracted(material)

@@ -22,7 +22,7 @@ from webapp.costing.hours.batch import DRAWING
 from webapp.costing.hours.clock import StepTime
 from webapp.costing.jobs.job import Job
 from webapp.costing.ledger.working import Figure
-from webapp.costing.settings.cost_range import AGAIN, LEAST_DAYS_SEEN, RiskParameters, parameters_of
+from webapp.costing.settings.cost_range import AGAIN, LEAST_DAYS_SEEN, RangeParameters, parameters_of
 from webapp.costing.settings.rates import Rates
 from webapp.costing.trade.boards import board_feet
 
@@ -115,13 +115,13 @@ class AgainSpread:
 
 
 @dataclass(frozen=True, slots=True)
-class RiskQuestion:
+class RangeQuestion:
     """One job: its direct cost and its minutes as charged, and what of them may come out otherwise.
 
     `cost` is what the price counts as cost, contingency included and shares of the price not.
     """
 
-    parameters: RiskParameters
+    parameters: RangeParameters
     places: int
     direct: Fraction
     cost: Fraction
@@ -132,10 +132,10 @@ class RiskQuestion:
     again: AgainSpread | None
 
 
-def ask_risk(
+def ask_range(
     steps: Sequence[StepTime], bought: Sequence[MaterialBought], lines: Sequence[Costed], rates: Rates,
     catalogue: Catalogue, job: Job, places: int, figures: Mapping[str, Figure],
-) -> RiskQuestion:  # fmt: skip
+) -> RangeQuestion:  # fmt: skip
     """What may come out otherwise, from the steps, the purchase and the lines of a job."""
     goes_along = _GoesAlong(lines)
     designs = {item.id: item.design for item in job.items}
@@ -145,7 +145,7 @@ def ask_risk(
         if step.charged.value
     ]
     direct = sum((line.direct.value for line in lines), Fraction(0))
-    return RiskQuestion(
+    return RangeQuestion(
         parameters_of(rates), places, direct, direct, sum((line.minutes.value for line in lines), Fraction(0)),
         tuple(one for _, one in spread),
         (*_prices(bought, goes_along, rates, catalogue), *_bought_in(lines, rates)),

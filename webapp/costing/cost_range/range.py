@@ -27,10 +27,10 @@ from webapp.costing.cost_range.draws import (
     together,
     triangular,
 )
-from webapp.costing.cost_range.question import BoardSpread, RiskQuestion, StepSpread
+from webapp.costing.cost_range.question import BoardSpread, RangeQuestion, StepSpread
 from webapp.costing.cutting.boards import simulate_purchases
 from webapp.costing.ledger.working import Figure, Working
-from webapp.costing.settings.cost_range import MOST_NAMED, QUANTILES, RiskParameters
+from webapp.costing.settings.cost_range import MOST_NAMED, QUANTILES, RangeParameters
 
 _TENTH_OF_A_MINUTE = 10
 
@@ -61,11 +61,11 @@ class Mover:
 
 
 @dataclass(frozen=True, slots=True)
-class Risk:
+class CostRange:
     """The range of a job. `suffices` is the share of the draws whose cost the cost as charged covers, contingency
     included; `figures` are all figures of the range by id."""
 
-    parameters: RiskParameters
+    parameters: RangeParameters
     cost: Range
     minutes: Range
     suffices: Figure
@@ -82,7 +82,7 @@ class Drawn:
     things: Mapping[str, Draws]
 
 
-def draw(question: RiskQuestion) -> Drawn:
+def draw(question: RangeQuestion) -> Drawn:
     """Draw a job so many times."""
     asked, count = question.parameters, question.parameters.draws
     things: dict[str, Draws] = {}
@@ -120,7 +120,7 @@ def _add(things: dict[str, Draws], label: str, money: Draws) -> None:
     things[label] = things[label] + money if label in things else money
 
 
-def _step_minutes(step: StepSpread, normals: Draws, asked: RiskParameters) -> Draws:
+def _step_minutes(step: StepSpread, normals: Draws, asked: RangeParameters) -> Draws:
     ends = float(step.low), float(step.likely), float(step.high)
     if step.known:
         return in_order_of(normals, beta_pert(*ends, asked.draws, asked.pert_shape))
@@ -143,7 +143,7 @@ def _board_shares(board: BoardSpread, count: int) -> Draws:
 
 
 @lru_cache(maxsize=64)
-def simulate(question: RiskQuestion) -> Risk:
+def simulate(question: RangeQuestion) -> CostRange:
     """The range of a job, rounded to the coin and to a tenth of a minute. The same question gives the same range."""
     working, drawn = Working(), draw(question)
     teller = _Teller(question, working)
@@ -155,13 +155,13 @@ def simulate(question: RiskQuestion) -> Risk:
         "suffices", "Chance that the cost as charged suffices", Fraction(within, len(rising)), "share",
         "the share of the draws that cost no more than is charged for them, contingency included",
     )  # fmt: skip
-    return Risk(question.parameters, cost, minutes, suffices, teller.movers(drawn), working.figures)
+    return CostRange(question.parameters, cost, minutes, suffices, teller.movers(drawn), working.figures)
 
 
 class _Teller:
     """Puts what was drawn into figures, each of which says how it was drawn."""
 
-    def __init__(self, question: RiskQuestion, working: Working) -> None:
+    def __init__(self, question: RangeQuestion, working: Working) -> None:
         asked = question.parameters
         self.question, self.working = question, working
         self.drawn_from = {
@@ -229,24 +229,24 @@ def _rounded(value: float, steps: int) -> Fraction:
     return Fraction(floor(value * steps + 0.5), steps)
 
 
-def write_risk(risk: Risk, places: int) -> dict[str, object]:
+def write_range(cost_range: CostRange, places: int) -> dict[str, object]:
     """A range as a plain document: money with the currency's decimals, minutes to a tenth, shares as decimals."""
 
     def told(of: Range, decimals: int) -> dict[str, str]:
         parts = (*(name for name, _, _ in QUANTILES), "mean")
         return {name: f"{float(getattr(of, name).value):.{decimals}f}" for name in parts}
 
-    asked = risk.parameters
+    asked = cost_range.parameters
     return {
-        "cost": told(risk.cost, places),
-        "minutes": told(risk.minutes, 1),
-        "suffices": f"{float(risk.suffices.value):.4f}",
+        "cost": told(cost_range.cost, places),
+        "minutes": told(cost_range.minutes, 1),
+        "suffices": f"{float(cost_range.suffices.value):.4f}",
         "movers": [
             {
                 "label": one.label,
                 **{name: f"{float(getattr(one, name).value):.{places}f}" for name in ("narrows", "less", "more")},
             }
-            for one in risk.movers
+            for one in cost_range.movers
         ],
         "parameters": {
             "draws": asked.draws, "seed": asked.seed, "pert_shape": asked.pert_shape,
@@ -255,7 +255,7 @@ def write_risk(risk: Risk, places: int) -> dict[str, object]:
     }  # fmt: skip
 
 
-def risk_schema() -> dict[str, object]:
+def range_schema() -> dict[str, object]:
     """JSON Schema of a range."""
 
     def form(of: Mapping[str, object], description: str = "") -> dict[str, object]:

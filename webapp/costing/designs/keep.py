@@ -26,23 +26,23 @@ class KeptAs:
 
 
 def keep_as_design(
-    design: Design, item: DesignItem, kept: KeptAs, system: System
+    design: Design, item: DesignItem, asked_for: KeptAs, system: System
 ) -> tuple[dict[str, Any], tuple[Problem, ...]]:
     """The document of a design whose usual sizes, materials and answers are those of a job's item.
 
     `system` is how bare numbers among the typed sizes are read. What the item does not say stays as the design has it;
     a size, role or question that the design does not have is left aside. The problems name each size that can't be
-    read, and each that passes a limit of the design: where `kept.widen` says so, the limit moves instead.
+    read, and each that passes a limit of the design: where `asked_for.widen` says so, the limit moves instead.
     """
     document = cast(dict[str, Any], plain_copy(design.document))
-    document["design"], document["name"] = kept.code, kept.name
+    document["design"], document["name"] = asked_for.code, asked_for.name
     problems: list[Problem] = []
     for size in design.sizes_in(system).values():
         text = item.sizes.get(size.name, "").strip()
         value, problem = _read_size(size, text, system) if text else (None, "")
         if value is not None and not size.least <= value <= size.most:
             passed, limit = ("least", size.least) if value < size.least else ("most", size.most)
-            if kept.widen:
+            if asked_for.widen:
                 _say(document["sizes"][size.name], passed, _written(size, value, system), system)
             else:
                 problem = (

@@ -91,29 +91,29 @@ def _read_limits(entry: Entry, held: object, rule: str, kind: Kind, follows: str
     return found
 
 
-def _read_limit(entry: Entry, where: str, one: Property, rule: LimitRule, text: str, follows: str) -> Limit | None:
+def _read_limit(entry: Entry, where: str, quality: Property, rule: LimitRule, text: str, follows: str) -> Limit | None:
     owner, dot, name = text.partition(".")
     if dot and NAME.fullmatch(owner):
         if not follows or owner != follows:
             entry.wrong(where, f"'{text[:80]}' is no measure of the role that it follows.")
             return None
         lent = {each.name: each.quantity for each in KINDS[_kind_of(entry, follows)].properties}
-        if lent.get(name) != one.quantity:
-            such = [f"{follows}.{each}" for each, quantity in lent.items() if quantity == one.quantity]
+        if lent.get(name) != quality.quantity:
+            such = [f"{follows}.{each}" for each, quantity in lent.items() if quantity == quality.quantity]
             entry.wrong(
-                where, f"'{text[:80]}' is no {one.quantity} that '{follows}' has{entry.reading.hint(text, such)}"
+                where, f"'{text[:80]}' is no {quality.quantity} that '{follows}' has{entry.reading.hint(text, such)}"
             )
             return None
-        return Limit(one.name, rule, of=name)
+        return Limit(quality.name, rule, of=name)
     try:
         value, quantity = parse_measure(text)
     except MeasureError as error:
         entry.wrong(where, error.reason)
         return None
-    if quantity != one.quantity:
-        entry.wrong(where, f"{quoted(text)} is a {quantity.replace('_', ' ')}; a {one.quantity} is needed.")
+    if quantity != quality.quantity:
+        entry.wrong(where, f"{quoted(text)} is a {quantity.replace('_', ' ')}; a {quality.quantity} is needed.")
         return None
-    return Limit(one.name, rule, Fraction(value))
+    return Limit(quality.name, rule, Fraction(value))
 
 
 def _kind_of(entry: Entry, role: str) -> Kind:

@@ -26,7 +26,7 @@ def read_values(reading: Reading) -> dict[str, Value]:
     formulas: dict[str, dict[str, str]] = {name: each for name, each in texts.items() if each}
     for name in section:
         reading.dimensions[name] = None
-    order = _find_order(reading, _needs(formulas))
+    order = _find_order(reading, _uses(formulas))
     read = {name: _read_value(reading, name, formulas[name]) for name in order}
     return {name: read[name] for name in formulas if name in read}
 
@@ -80,9 +80,9 @@ def _texts(reading: Reading, answers: Mapping[str, str], name: str, content: obj
     return {answer: str(text) for answer, text in content.items()} if fine else {}
 
 
-def _needs(formulas: Mapping[str, Mapping[str, str]]) -> dict[str, tuple[str, ...]]:
+def _uses(formulas: Mapping[str, Mapping[str, str]]) -> dict[str, tuple[str, ...]]:
     """Which other values each value needs, under any answer. What can't be read is noted later."""
-    needs: dict[str, tuple[str, ...]] = {}
+    uses: dict[str, tuple[str, ...]] = {}
     for name, texts in formulas.items():
         found: dict[str, None] = {}
         for text in texts.values():
@@ -90,22 +90,22 @@ def _needs(formulas: Mapping[str, Mapping[str, str]]) -> dict[str, tuple[str, ..
                 found.update(dict.fromkeys(read_formula(text).names))
             except FormulaError:
                 continue
-        needs[name] = tuple(each for each in found if each in formulas)
-    return needs
+        uses[name] = tuple(each for each in found if each in formulas)
+    return uses
 
 
-def _find_order(reading: Reading, needs: Mapping[str, tuple[str, ...]]) -> list[str]:
+def _find_order(reading: Reading, uses: Mapping[str, tuple[str, ...]]) -> list[str]:
     """The values so that each comes after those it needs. Circles are noted and their values left out."""
     order: list[str] = []
-    left = dict.fromkeys(needs)
+    left = dict.fromkeys(uses)
     circled: set[str] = set()
     while left:
-        free = [name for name in left if all(each not in left for each in needs[name])]
+        free = [name for name in left if all(each not in left for each in uses[name])]
         for name in free:
             del left[name]
         order += [name for name in free if name not in circled]
         if not free:
-            circle = _find_circle(needs, left)
+            circle = _find_circle(uses, left)
             said = ", ".join(
                 f"{name} needs {needed}" for name, needed in zip(circle, [*circle[1:], circle[0]], strict=True)
             )
@@ -116,13 +116,13 @@ def _find_order(reading: Reading, needs: Mapping[str, tuple[str, ...]]) -> list[
     return order
 
 
-def _find_circle(needs: Mapping[str, tuple[str, ...]], left: Collection[str]) -> list[str]:
+def _find_circle(uses: Mapping[str, tuple[str, ...]], left: Collection[str]) -> list[str]:
     """One circle among values that all need another one of them."""
     walked: dict[str, int] = {}
     name = next(iter(left))
     while name not in walked:
         walked[name] = len(walked)
-        name = next(each for each in needs[name] if each in left)
+        name = next(each for each in uses[name] if each in left)
     return list(walked)[walked[name] :]
 
 

@@ -80,22 +80,22 @@ def state_basis(
     )
 
 
-def _doubt(one: MaterialBought) -> PriceDoubt | None:
-    if one.price_state == MISSING:
+def _doubt(bought: MaterialBought) -> PriceDoubt | None:
+    if bought.price_state == MISSING:
         return PriceDoubt(
-            one.material.code,
-            one.material.name,
+            bought.material.code,
+            bought.material.name,
             MISSING,
             None,
             None,
-            f"{one.material.name} {'has no price' if one.purchases else 'is bought nowhere'}: "
+            f"{bought.material.name} {'has no price' if bought.purchases else 'is bought nowhere'}: "
             "what it costs is not in the total.",
         )
-    if one.price_state == STALE:
-        age = max((purchase.age_days or 0 for purchase in one.purchases), default=0)
+    if bought.price_state == STALE:
+        age = max((purchase.age_days or 0 for purchase in bought.purchases), default=0)
         return PriceDoubt(
-            one.material.code, one.material.name, STALE, one.charged.value, age,
-            f"The price of {one.material.name} is {age} days old, older than the shop's limit for its kind.",
+            bought.material.code, bought.material.name, STALE, bought.charged.value, age,
+            f"The price of {bought.material.name} is {age} days old, older than the shop's limit for its kind.",
         )  # fmt: skip
     return None
 
@@ -165,13 +165,13 @@ def _assumptions(
     return (*said, *minimums)
 
 
-def _board_words(one: MaterialBought) -> str:
+def _board_words(bought: MaterialBought) -> str:
     """How surely the boards bought suffice; the simulation knows nothing of how a yard lets one choose."""
-    chance = one.chance
+    chance = bought.chance
     assert chance is not None
     return (
-        f"{one.material.name}: what is bought sufficed in {chance.sufficed} of {chance.purchases} simulated purchases "
-        f"of boards {chance.boards}; what the usable share gives sufficed "
+        f"{bought.material.name}: what is bought sufficed in {chance.sufficed} of {chance.purchases} simulated "
+        f"purchases of boards {chance.boards}; what the usable share gives sufficed "
         f"in {chance.by_share}."
     )
 

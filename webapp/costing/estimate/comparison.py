@@ -15,7 +15,7 @@ from webapp.costing.estimate.estimate import Estimate
 from webapp.costing.measures.money import to_decimal
 from webapp.costing.settings.extras import MONEY_STRETCHES, PRICE_STRETCHES
 
-_MATERIALS: Final[Mapping[Kind, str]] = {kind: f"materials of {row.several}" for kind, row in KINDS.items()}
+_MATERIALS: Final[Mapping[Kind, str]] = {kind: f"materials of {row.plural}" for kind, row in KINDS.items()}
 #: A stretch of the cost under the name of its outcome; those of rules go by their words.
 _STRETCHES: Final[Mapping[str, str]] = {
     "handling": "handling", "labour": "labour", "machine": "machines", "consumables": "consumables",
@@ -75,12 +75,12 @@ def with_what_follows(moved: Iterable[str]) -> frozenset[str]:
     return frozenset(found)
 
 
-def outcomes(found: Estimate) -> dict[str, object]:
+def outcomes(estimate: Estimate) -> dict[str, object]:
     """What an estimate comes to, by name; two estimates differ in an outcome where its values are unequal."""
-    totals, lines = found.totals, found.lines
+    totals, lines = estimate.totals, estimate.lines
     values: dict[str, object] = {
-        name: tuple((one.key, one.need.value, one.bought.value, one.charged.value)
-                    for one in found.bought if one.material.kind is kind)
+        name: tuple((one.key, one.required.value, one.bought.value, one.charged.value)
+                    for one in estimate.bought if one.material.kind is kind)
         for kind, name in _MATERIALS.items()
     }  # fmt: skip
     values |= {
@@ -90,20 +90,20 @@ def outcomes(found: Estimate) -> dict[str, object]:
     values |= {
         "sizes of blanks": tuple(
             (item.id, part.name, part.blank_length.value, part.blank_width.value if part.blank_width else None)
-            for item in found.items for part in item.take_off.parts
+            for item in estimate.items for part in item.take_off.parts
         ),
-        "weights": tuple(item.take_off.mass.value for item in found.items),
+        "weights": tuple(item.take_off.mass.value for item in estimate.items),
         "checks": tuple(
-            (check.outcome, check.sentence, *(found.figures[one].value for one in check.figures))
-            for _, check in found.checks
+            (check.outcome, check.sentence, *(estimate.figures[one].value for one in check.figures))
+            for _, check in estimate.checks
         ),
         "hours": tuple(
             (step.item, step.operation, step.units.value, step.low.value, step.likely.value, step.mean.value,
              step.high.value)
-            for step in found.steps
+            for step in estimate.steps
         ),
         "minutes charged": totals.minutes_charged.value,
-        "further suppliers": found.stops.value if found.stops else None,
+        "further suppliers": estimate.stops.value if estimate.stops else None,
         "contingency": sum((line.contingency.value for line in lines), Fraction(0)),
         "cost": totals.cost.value,
         "profit": totals.profit.value,
@@ -113,14 +113,14 @@ def outcomes(found: Estimate) -> dict[str, object]:
         "card fee": totals.fee.value,
         "deposit": totals.deposit.value,
         "price as it is said": totals.spoken.value,
-        "range of the cost": found.risk_question,
+        "range of the cost": estimate.range_question,
         "floors": (
             totals.floor_paid_out.value, totals.floor_target.value, totals.target_per_hour.value,
-            totals.earned_per_hour and to_decimal(totals.earned_per_hour.value, found.places),
+            totals.earned_per_hour and to_decimal(totals.earned_per_hour.value, estimate.places),
         ),
-        "days a quote stands": found.basis.stands_days,
-        "prices in doubt": tuple((doubt.material, doubt.state) for doubt in found.basis.doubts),
-        "earliest ready day": (found.calendar.ready.value, *(part.value for _, part in found.calendar.parts)),
+        "days a quote stands": estimate.basis.stands_days,
+        "prices in doubt": tuple((doubt.material, doubt.state) for doubt in estimate.basis.doubts),
+        "earliest ready day": (estimate.calendar.ready.value, *(part.value for _, part in estimate.calendar.parts)),
     }  # fmt: skip
     return values
 

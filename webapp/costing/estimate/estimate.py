@@ -12,7 +12,7 @@ from webapp.costing.buying.getting import cost_of_getting
 from webapp.costing.buying.order_decision import state_choice
 from webapp.costing.catalogue.materials import Catalogue, is_bought_in
 from webapp.costing.catalogue.price_state import MISSING
-from webapp.costing.cost_range.question import RiskQuestion, ask_risk
+from webapp.costing.cost_range.question import RangeQuestion, ask_range
 from webapp.costing.designs.model import Design
 from webapp.costing.designs.values import check_sizes
 from webapp.costing.errors import CostingError, Problem
@@ -26,7 +26,7 @@ from webapp.costing.hours.item_steps import steps_of
 from webapp.costing.hours.layout_drivers import LayoutDrivers
 from webapp.costing.hours.trip import trip_steps
 from webapp.costing.items.expand import expand
-from webapp.costing.items.requirements import ItemTaken, gather_needs
+from webapp.costing.items.requirements import ItemTaken, gather_requirements
 from webapp.costing.jobs.job import Job
 from webapp.costing.ledger.dividing import divide
 from webapp.costing.ledger.working import Figure, Working
@@ -75,7 +75,7 @@ class Estimate:
     plans: Mapping[str, Plan]
     complete: bool
     calendar: Calendar
-    risk_question: RiskQuestion
+    range_question: RangeQuestion
     choice: Figure | None = None
 
 
@@ -99,11 +99,11 @@ def estimate(
     if job.rack is not None:
         rates = rates.with_values({"rack_used": Fraction(job.rack)}, {})
     items = _take_off(job, designs, catalogue, rates, working, system, problems)
-    needs, left_out = gather_needs(items, catalogue, rates, working.work)
+    requirements, left_out = gather_requirements(items, catalogue, rates, working.work)
     problems += left_out
     buyer = Buyer(catalogue, rates, working, plans, system, places, job.pins)
-    decision = buyer.decide(needs)
-    bought = {key: buyer.buy(key, need) for key, need in sorted(needs.items())}
+    decision = buyer.decide(requirements)
+    bought = {key: buyer.buy(key, requirement) for key, requirement in sorted(requirements.items())}
     problems += buyer.problems
     clock = Clock(rates, working, places)
     layout = LayoutDrivers(bought, rates, working.work)
@@ -120,7 +120,7 @@ def estimate(
     if inputs:
         steps += allowances.steps
     costed = [pricer.cost(line) for line in inputs]
-    risk = ask_risk(steps, [*bought.values()], costed, rates, catalogue, job, places, working.figures)
+    risk = ask_range(steps, [*bought.values()], costed, rates, catalogue, job, places, working.figures)
     if rates["contingency_from"] == BY_RANGE:
         pricer.contingency = contingency_by_range(risk, costed, pricer, working, problems)
     lines = pricer.lines(inputs, allowances.charges() if inputs else ())

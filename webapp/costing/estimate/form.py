@@ -8,7 +8,7 @@ from fractions import Fraction
 from typing import Final
 
 from webapp.costing.buying.buyer import MaterialBought
-from webapp.costing.cost_range.range import risk_schema, simulate, write_risk
+from webapp.costing.cost_range.range import range_schema, simulate, write_range
 from webapp.costing.cutting.ask.model import SheetPlan
 from webapp.costing.estimate.estimate import Estimate
 from webapp.costing.ledger.working import Figure
@@ -53,25 +53,25 @@ def exact_text(value: Fraction) -> str:
     return f"{value.numerator}/{value.denominator}"
 
 
-def write_estimate(found: Estimate) -> dict[str, object]:
+def write_estimate(estimate: Estimate) -> dict[str, object]:
     """The estimate with every figure's working and its range. Amounts are text with the currency's decimals, so none
     is rounded."""
-    risk = simulate(found.risk_question)
+    risk = simulate(estimate.range_question)
 
     def money(figure: Figure | None) -> str | None:
-        return None if figure is None else str(to_decimal(figure.value, found.places))
+        return None if figure is None else str(to_decimal(figure.value, estimate.places))
 
     def amount(figure: Figure | None) -> dict[str, str | None]:
         return {"amount": money(figure), "figure": None if figure is None else figure.id}
 
-    totals: dict[str, object] = {name: money(getattr(found.totals, name)) for name in _MONEY_TOTALS}
-    totals |= {name: exact_text(getattr(found.totals, name).value) for name in (*_SHARE_TOTALS, *_MINUTE_TOTALS)}
-    totals["taxes"] = [{"rate": exact_text(rate.value), "amount": money(tax)} for rate, tax in found.totals.taxes]
+    totals: dict[str, object] = {name: money(getattr(estimate.totals, name)) for name in _MONEY_TOTALS}
+    totals |= {name: exact_text(getattr(estimate.totals, name).value) for name in (*_SHARE_TOTALS, *_MINUTE_TOTALS)}
+    totals["taxes"] = [{"rate": exact_text(rate.value), "amount": money(tax)} for rate, tax in estimate.totals.taxes]
     return {
         "form": ESTIMATE_FORM,
-        "engine_version": found.engine_version,
-        "currency": found.currency,
-        "complete": found.complete,
+        "engine_version": estimate.engine_version,
+        "currency": estimate.currency,
+        "complete": estimate.complete,
         "totals": totals,
         "lines": [
             {
@@ -92,7 +92,7 @@ def write_estimate(found: Estimate) -> dict[str, object]:
                 "tax_rate": exact_text(line.tax_rate.value),
                 "tax": money(line.tax),
             }
-            for line in found.lines
+            for line in estimate.lines
         ],
         "materials": [
             {
@@ -100,7 +100,7 @@ def write_estimate(found: Estimate) -> dict[str, object]:
                 "name": one.material.name,
                 "kind": str(one.material.kind),
                 "unit": one.unit,
-                "need": exact_text(one.need.value),
+                "need": exact_text(one.required.value),
                 "price_state": one.price_state,
                 "bought": money(one.bought),
                 "by_share": money(one.by_share),
@@ -119,9 +119,9 @@ def write_estimate(found: Estimate) -> dict[str, object]:
                     }
                     for purchase in one.purchases
                 ],
-                "plan": _plan(one, found),
+                "plan": _plan(one, estimate),
             }
-            for one in found.bought
+            for one in estimate.bought
         ],
         "steps": [
             {
@@ -140,7 +140,7 @@ def write_estimate(found: Estimate) -> dict[str, object]:
                 "machine": money(step.machine),
                 "changed": step.changed,
             }
-            for step in found.steps
+            for step in estimate.steps
         ],
         "items": [
             {
@@ -163,38 +163,40 @@ def write_estimate(found: Estimate) -> dict[str, object]:
                     for part in item.take_off.parts
                 ],
             }
-            for item in found.items
+            for item in estimate.items
         ],
         "checks": [
             {"item": item, "name": check.name, "outcome": check.outcome, "sentence": check.sentence}
-            for item, check in found.checks
+            for item, check in estimate.checks
         ],
-        "problems": [{"field": one.field, "message": one.message, "severity": one.severity} for one in found.problems],
+        "problems": [
+            {"field": one.field, "message": one.message, "severity": one.severity} for one in estimate.problems
+        ],
         "basis": {
-            "assumptions": list(found.basis.assumptions),
-            "exclusions": list(found.basis.exclusions),
+            "assumptions": list(estimate.basis.assumptions),
+            "exclusions": list(estimate.basis.exclusions),
             "prices_in_doubt": [
                 {
                     "material": doubt.material,
                     "state": doubt.state,
-                    "amount": None if doubt.amount is None else str(to_decimal(doubt.amount, found.places)),
+                    "amount": None if doubt.amount is None else str(to_decimal(doubt.amount, estimate.places)),
                     "sentence": doubt.sentence,
                 }
-                for doubt in found.basis.doubts
+                for doubt in estimate.basis.doubts
             ],
-            "differences": list(found.basis.differences),
-            "stands_days": found.basis.stands_days,
+            "differences": list(estimate.basis.differences),
+            "stands_days": estimate.basis.stands_days,
         },
         "calendar": {
-            "ready_days": int(found.calendar.ready.value),
-            "figure": found.calendar.ready.id,
+            "ready_days": int(estimate.calendar.ready.value),
+            "figure": estimate.calendar.ready.id,
             "parts": [
                 {"name": words, "days": exact_text(figure.value), "figure": figure.id}
-                for words, figure in found.calendar.parts
+                for words, figure in estimate.calendar.parts
             ],
         },
-        "risk": write_risk(risk, found.places),
-        "figures": write_figures(tuple({**risk.figures, **found.calendar.figures, **found.figures}.values())),
+        "risk": write_range(risk, estimate.places),
+        "figures": write_figures(tuple({**risk.figures, **estimate.calendar.figures, **estimate.figures}.values())),
     }
 
 
@@ -209,7 +211,7 @@ def write_figures(figures: Sequence[Figure]) -> dict[str, object]:
     }  # fmt: skip
 
 
-def _plan(bought: MaterialBought, found: Estimate) -> dict[str, object] | None:
+def _plan(bought: MaterialBought, estimate: Estimate) -> dict[str, object] | None:
     plan, pieces = bought.plan, bought.pieces
     if plan is None:
         return None
@@ -217,8 +219,8 @@ def _plan(bought: MaterialBought, found: Estimate) -> dict[str, object] | None:
     shared = {
         "key": bought.plan_key,
         "pinned": bought.pinned,
-        "price": str(to_decimal(price, found.places)),
-        "bound": str(to_decimal(bound, found.places)),
+        "price": str(to_decimal(price, estimate.places)),
+        "bound": str(to_decimal(bound, estimate.places)),
         "proved": proved,
     }
     if isinstance(plan, SheetPlan):
@@ -310,7 +312,7 @@ def estimate_schema() -> dict[str, object]:
             "description": "the earliest ready day, in working days",
             "properties": {"ready_days": {"type": "integer"}, "figure": text, "parts": entries},
         },
-        "risk": risk_schema(),
+        "risk": range_schema(),
         "figures": {"type": "object", "additionalProperties": figure},
     }
     return {

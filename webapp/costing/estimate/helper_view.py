@@ -72,32 +72,32 @@ class Work:
     calendar: Calendar
 
 
-def work_of(found: Estimate, job: Job) -> Work:
+def work_of(estimate: Estimate, job: Job) -> Work:
     """The work of an estimate of `job`."""
-    open_to_all = _open_figures(found.figures)
+    open_to_all = _open_figures(estimate.figures)
     return Work(
-        currency=found.currency,
-        places=found.places,
-        system=found.system,
-        items=found.items,
-        bought=tuple(replace(one, by_share=one.bought, charged=one.bought, shares={}) for one in found.bought),
-        materials_bought=found.figures.get(MATERIALS_BOUGHT) if MATERIALS_BOUGHT in open_to_all else None,
+        currency=estimate.currency,
+        places=estimate.places,
+        system=estimate.system,
+        items=estimate.items,
+        bought=tuple(replace(one, by_share=one.bought, charged=one.bought, shares={}) for one in estimate.bought),
+        materials_bought=estimate.figures.get(MATERIALS_BOUGHT) if MATERIALS_BOUGHT in open_to_all else None,
         steps=tuple(
             StepWork(
                 step.item, step.operation, step.label, step.units, step.unit, step.likely, step.mean,
                 step.machine_name, step.changed,
             )
-            for step in found.steps
+            for step in estimate.steps
             if {step.units.id, step.likely.id, step.mean.id} <= open_to_all
         ),
-        minutes_likely=found.totals.minutes_likely,
-        minutes_mean=found.totals.minutes_mean,
-        checks=found.checks,
-        problems=tuple(one for one in found.problems if not _is_owners(one)),
-        basis=_basis(found, job),
-        figures={name: figure for name, figure in found.figures.items() if name in open_to_all},
-        complete=found.complete,
-        calendar=found.calendar,
+        minutes_likely=estimate.totals.minutes_likely,
+        minutes_mean=estimate.totals.minutes_mean,
+        checks=estimate.checks,
+        problems=tuple(one for one in estimate.problems if not _is_owners(one)),
+        basis=_basis(estimate, job),
+        figures={name: figure for name, figure in estimate.figures.items() if name in open_to_all},
+        complete=estimate.complete,
+        calendar=estimate.calendar,
     )  # fmt: skip
 
 
@@ -114,16 +114,16 @@ def _is_owners(problem: Problem) -> bool:
     return problem.field.partition(".")[0] not in OF_THE_WORK | ALSO_SAID
 
 
-def _basis(found: Estimate, job: Job) -> Basis:
-    basis = found.basis
+def _basis(estimate: Estimate, job: Job) -> Basis:
+    basis = estimate.basis
     changed = tuple(
         f"{SETTINGS_BY_NAME[name].label}: changed for this job" for name in job.settings if name in SETTINGS_BY_NAME
     )
-    paid = {one.material.code: one.bought.value for one in found.bought}
+    paid = {one.material.code: one.bought.value for one in estimate.bought}
     doubts = tuple(
         replace(doubt, amount=paid.get(doubt.material)) if doubt.amount is not None else doubt for doubt in basis.doubts
     )
-    owners = {one.message for one in found.problems if _is_owners(one)}
+    owners = {one.message for one in estimate.problems if _is_owners(one)}
     return replace(
         basis,
         assumptions=(CAUTION,),

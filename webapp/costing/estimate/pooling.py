@@ -18,7 +18,7 @@ from webapp.costing.catalogue.materials import Catalogue, Material
 from webapp.costing.catalogue.price_state import MISSING
 from webapp.costing.errors import Problem
 from webapp.costing.estimate.estimate import Estimate, System
-from webapp.costing.items.requirements import ItemTaken, Need
+from webapp.costing.items.requirements import ItemTaken, Requirement
 from webapp.costing.jobs.job import Job
 from webapp.costing.ledger.working import Figure, Working
 from webapp.costing.plans.requests import PlanBook
@@ -37,7 +37,7 @@ class JobPooled:
 
     number: int
     job: Job
-    found: Estimate
+    estimate: Estimate
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,22 +94,22 @@ class Pool:
 
 
 def pool_jobs(
-    asked: Sequence[JobPooled], catalogue: Catalogue, rates: Rates, plans: PlanBook, system: System, places: int
+    pooled_jobs: Sequence[JobPooled], catalogue: Catalogue, rates: Rates, plans: PlanBook, system: System, places: int
 ) -> Pool:
     """Buy for all of these jobs together, at the shop's own rates and today's prices.
 
     A job that changes how it cuts or buys for itself is left out, and so said. Plans go into the book as an estimate's.
     """
-    apart = tuple((one.number, why) for one in asked if (why := _stays_apart(one.job, rates)))
+    apart = tuple((one.number, why) for one in pooled_jobs if (why := _stays_apart(one.job, rates)))
     left_out = {number for number, _ in apart}
-    jobs = tuple(one for one in asked if one.number not in left_out)
+    jobs = tuple(one for one in pooled_jobs if one.number not in left_out)
     working = Working()
     buyer = Buyer(catalogue, rates, working, plans, system, places, {})
-    coin = buyer.paid.coin
+    coin = buyer.prices_paid.coin
     by_key: dict[str, dict[int, MaterialBought]] = {}
     for one in jobs:
-        for bought in one.found.bought:
-            if bought.need.value:
+        for bought in one.estimate.bought:
+            if bought.required.value:
                 by_key.setdefault(bought.key, {})[one.number] = bought
     common = {
         key: alone for key, alone in sorted(by_key.items())
@@ -118,11 +118,11 @@ def pool_jobs(
     own = [purchase for key, alone in by_key.items() if key not in common
            for bought in alone.values() for purchase in bought.purchases]  # fmt: skip
     planned = {key: alone for key, alone in common.items() if _pieces(alone) <= MOST_PIECES}
-    buyer.decide({key: _need_of_all(key, alone, working) for key, alone in planned.items()}, own)
+    buyer.decide({key: _required_by_all(key, alone, working) for key, alone in planned.items()}, own)
     materials = tuple(_pool_material(key, alone, buyer, coin) for key, alone in common.items())
     together = {one.key: one for one in materials if one.together}
-    single = tuple((one, bought) for one in jobs for bought in one.found.bought
-                   if bought.need.value and bought.key not in together)  # fmt: skip
+    single = tuple((one, bought) for one in jobs for bought in one.estimate.bought
+                   if bought.required.value and bought.key not in together)  # fmt: skip
     getting = _share_getting(jobs, [*(one.pooled for one in together.values() if one.pooled), *(b for _, b in single)],
                              rates, coin, working)  # fmt: skip
     shares = tuple(_shares_of(one, together.values(), single, getting, working) for one in jobs)
@@ -137,7 +137,7 @@ def pool_jobs(
         bought=tuple(one.pooled for one in together.values() if one.pooled is not None),
         single=single,
         getting=getting,
-        items=tuple(replace(item, id=f"{one.number}/{item.id}") for one in jobs for item in one.found.items),
+        items=tuple(replace(item, id=f"{one.number}/{item.id}") for one in jobs for item in one.estimate.items),
         shares=shares,
         alone=alone_cost,
         cost=cost,
@@ -182,7 +182,7 @@ def _pool_material(key: str, alone: Mapping[int, MaterialBought], buyer: Buyer, 
         why = f"job {pinned[0]} has its cut plan pinned by hand"
         return _kept_apart(key, material, None, alone, why, alone_cost, costs, working)
     before = len(buyer.problems)
-    pooled = buyer.buy(key, _need_of_all(key, alone, working))
+    pooled = buyer.buy(key, _required_by_all(key, alone, working))
     why = ""
     if _counts_offcuts_twice(alone.values()):
         why = "each job by itself counts on the same offcuts of the rack, so that together may cost more"
@@ -219,7 +219,8 @@ def _share_getting(
     costs = {
         one.number: working.given(
             f"job/{one.number}/alone/getting", f"Stops and carriage, job {one.number} by itself",
-            one.found.stops.value if one.found.stops is not None else 0, "money", f"the estimate of job {one.number}",
+            one.estimate.stops.value if one.estimate.stops is not None else 0, "money",
+            f"the estimate of job {one.number}",
         )
         for one in jobs
     }  # fmt: skip
@@ -258,21 +259,21 @@ def _loses_its_price(pooled: MaterialBought, alone: Iterable[MaterialBought]) ->
     return pooled.price_state == MISSING and all(one.price_state != MISSING for one in alone)
 
 
-def _need_of_all(key: str, alone: Mapping[int, MaterialBought], working: Working) -> Need:
+def _required_by_all(key: str, alone: Mapping[int, MaterialBought], working: Working) -> Requirement:
     """What all jobs need of a material; items are named 'job/item'."""
     first = next(iter(alone.values()))
-    need = Need(first.material, next(iter(first.item_needs.values())).unit)
+    requirement = Requirement(first.material, next(iter(first.required_by_item.values())).unit)
     for number, one in alone.items():
-        for item, amount in one.item_needs.items():
+        for item, amount in one.required_by_item.items():
             figure = working.given(
                 f"job/{number}/need/{key}/{item}", amount.label, amount.value, amount.unit,
                 f"the estimate of job {number}",
             )  # fmt: skip
-            need.add(f"{number}/{item}", figure)
-        need.pieces += [replace(blank, item=f"{number}/{blank.item}") for blank in one.blanks]
+            requirement.add(f"{number}/{item}", figure)
+        requirement.pieces += [replace(blank, item=f"{number}/{blank.item}") for blank in one.blanks]
     if first.material.kind is Kind.BOARD and first.blanks:
-        need.rough_thickness = first.blanks[0].part.rough_thickness
-    return need
+        requirement.rough_thickness = first.blanks[0].part.rough_thickness
+    return requirement
 
 
 def _divide(

@@ -14,7 +14,7 @@ from typing import Any, Final, cast
 from webapp.costing.buying.rack import RACK
 from webapp.costing.catalogue.kinds import Kind
 from webapp.costing.catalogue.materials import Catalogue, Comes, Material, Offcut, Offer, PriceSeen
-from webapp.costing.cost_range.range import simulate, write_risk
+from webapp.costing.cost_range.range import simulate, write_range
 from webapp.costing.cutting.ask.model import CutLength, CutSheet, LengthPlan, Placement, SheetPlan, SplicePart, Unplaced
 from webapp.costing.designs.model import Design
 from webapp.costing.designs.reader import read_design
@@ -103,7 +103,7 @@ def write_snapshot(inputs: Inputs, result: Estimate) -> dict[str, object]:
         "system": inputs.system,
         "places": inputs.places,
         "plans": {one.material.code: write_plan(one.found_plan) for one in result.bought if one.found_plan is not None},
-        "risk": write_risk(simulate(result.risk_question), result.places),
+        "risk": write_range(simulate(result.range_question), result.places),
     }
 
 

@@ -242,7 +242,11 @@ def _waste_volume(counted: Counted, item: ItemTaken, key: str) -> Figure | None:
     """What is bought and in no blank, m3: whole sheets and boards, by the item's share of the need."""
     parts = []
     for name, one in counted.bought.items():
-        if item.id not in one.item_needs or one.material.kind not in (Kind.SHEET, Kind.BOARD) or not one.need.value:
+        if (
+            item.id not in one.required_by_item
+            or one.material.kind not in (Kind.SHEET, Kind.BOARD)
+            or not one.required.value
+        ):
             continue
         if one.material.kind is Kind.SHEET:
             bought = sum(
@@ -260,7 +264,7 @@ def _waste_volume(counted: Counted, item: ItemTaken, key: str) -> Figure | None:
             f"{key_of}/waste", f"{label}: waste of this item", "m3",
             "(bought - needed, never below 0) x volume of each x need of this item / need of all",
             "greatest(0, bought - need) * each * own / need",
-            bought=amount, need=one.need, each=each, own=one.item_needs[item.id],
+            bought=amount, need=one.required, each=each, own=one.required_by_item[item.id],
         )  # fmt: skip
         parts.append(waste)
     total = counted.work.total(f"{key}/volume", "Volume of waste", "m3", parts)

@@ -34,26 +34,28 @@ class StepAsked:
     own_set_up: bool = False
 
 
-def time_together(asked: Sequence[StepAsked], clock: Clock, novelty: str) -> list[StepTime]:
+def time_together(steps: Sequence[StepAsked], clock: Clock, novelty: str) -> list[StepTime]:
     """The minutes of all steps, in the order they are asked for.
 
-    In a new kind of job nobody knows yet how long a hand step takes, so that its mean is that of an unknown one. A
+    In a new kind of job nobody knows yet how long a hand step takes, so that its mean is that of an unknown step. A
     set-up is shared by the items that need it, by their units; a hand step is learnt over all repeats of one design.
     """
     together = clock.rates.yes(TOGETHER)
     if novelty == "new":
-        asked = [replace(one, rate=replace(one.rate, known=one.rate.known and not one.rate.hand)) for one in asked]
+        steps = [replace(step, rate=replace(step.rate, known=step.rate.known and not step.rate.hand)) for step in steps]
     shared: dict[str, list[StepAsked]] = {}
-    for one in asked:
-        if together and not one.own_set_up and one.rate.set_up_by != "item":
-            shared.setdefault(one.rate.name, []).append(one)
-    set_ups = {name: _SetUps(steps, clock, novelty) for name, steps in shared.items()}
+    for step in steps:
+        if together and not step.own_set_up and step.rate.set_up_by != "item":
+            shared.setdefault(step.rate.name, []).append(step)
+    set_ups = {name: _SetUps(alike, clock, novelty) for name, alike in shared.items()}
     timed = []
-    for one in asked:
-        held = set_ups.get(one.rate.name)
-        of_this = held.of(one) if held is not None and any(one is step for step in held.steps) else None
-        repeats = _repeats(one, asked, clock) if together else one.item.quantity
-        timed.append(clock.step(one.item.id, one.rate, one.label, one.units, one.unit, repeats, one.changed, of_this))
+    for step in steps:
+        held = set_ups.get(step.rate.name)
+        of_this = held.of(step) if held is not None and any(step is other for other in held.steps) else None
+        repeats = _repeats(step, steps, clock) if together else step.item.quantity
+        timed.append(
+            clock.step(step.item.id, step.rate, step.label, step.units, step.unit, repeats, step.changed, of_this)
+        )
     return timed
 
 
@@ -69,22 +71,22 @@ class _SetUps:
         ])  # fmt: skip
         self.times = self._times(rate)
 
-    def of(self, one: StepAsked) -> Figure | None:
+    def of(self, step: StepAsked) -> Figure | None:
         """The set-up minutes that a step of one item bears; None where they are just its own."""
-        drawn_anew = self.is_new and one.rate.name == DRAWING
+        drawn_anew = self.is_new and step.rate.name == DRAWING
         if len(self.steps) == 1 and self.times.value == 1 and not drawn_anew:
             return None
         each = (
             setting_figure(self.work, self.clock.rates, "drawing_new", "min")
             if drawn_anew
             else self.work.given(
-                f"{self.key}/set_up", f"{one.rate.label}: a set-up", one.rate.set_up, "min", one.rate.source
+                f"{self.key}/set_up", f"{step.rate.label}: a set-up", step.rate.set_up, "min", step.rate.source
             )
         )
         return self.work.derive(
-            f"hours/{one.item.id}/{one.rate.name}/set_up_share", f"{one.label}: set-ups, this item's share", "min",
+            f"hours/{step.item.id}/{step.rate.name}/set_up_share", f"{step.label}: set-ups, this item's share", "min",
             "minutes of a set-up x set-ups of the job x units of this item / units of all",
-            "each * times * own / all_units", each=each, times=self.times, own=one.units, all_units=self.units,
+            "each * times * own / all_units", each=each, times=self.times, own=step.units, all_units=self.units,
         )  # fmt: skip
 
     def _times(self, rate: OperationRate) -> Figure:
@@ -140,17 +142,17 @@ class _SetUps:
         )  # fmt: skip
 
 
-def _repeats(one: StepAsked, asked: Sequence[StepAsked], clock: Clock) -> Figure:
+def _repeats(step: StepAsked, steps: Sequence[StepAsked], clock: Clock) -> Figure:
     """How many of one design go through a step: sizes and choices may differ, the hand learns all the same."""
-    code = one.item.take_off.design.code
+    code = step.item.take_off.design.code
     alike = {
-        step.item.id: step.item.quantity
-        for step in asked
-        if step.rate.name == one.rate.name and step.item.take_off.design.code == code
+        other.item.id: other.item.quantity
+        for other in steps
+        if other.rate.name == step.rate.name and other.item.take_off.design.code == code
     }
     if len(alike) == 1:
-        return one.item.quantity
+        return step.item.quantity
     return clock.work.total(
-        f"hours/@job/{one.rate.name}/repeats/{code}", f"{one.rate.label}: repeats of one design", "",
+        f"hours/@job/{step.rate.name}/repeats/{code}", f"{step.rate.label}: repeats of one design", "",
         [*alike.values()],
     )  # fmt: skip

@@ -18,17 +18,19 @@ from webapp.costing.settings.extras import replaced
 
 
 def steps_of(
-    items: Sequence[ItemTaken], asked: Mapping[str, DesignItem], layout: LayoutDrivers, clock: Clock,
+    items: Sequence[ItemTaken], job_items: Mapping[str, DesignItem], layout: LayoutDrivers, clock: Clock,
     problems: list[Problem], job: Job,
 ) -> list[StepTime]:  # fmt: skip
     """The steps of all items of a job, but for those of its trip: what is made together is set up once."""
     on_the_trip = done_on_the_trip(job)
-    wanted = [one for item in items for one in item_steps(item, asked[item.id], layout, clock, problems, on_the_trip)]
+    wanted = [
+        one for item in items for one in item_steps(item, job_items[item.id], layout, clock, problems, on_the_trip)
+    ]
     return time_together(wanted, clock, job.novelty)
 
 
 def item_steps(
-    item: ItemTaken, asked: DesignItem, layout: LayoutDrivers, clock: Clock, problems: list[Problem],
+    item: ItemTaken, job_item: DesignItem, layout: LayoutDrivers, clock: Clock, problems: list[Problem],
     on_the_trip: frozenset[str] = frozenset(),
 ) -> list[StepAsked]:  # fmt: skip
     """The steps of one item, in the design's order, but for those that are done `on_the_trip`.
@@ -38,7 +40,7 @@ def item_steps(
     steps = []
     active = item.take_off
     left_out = replaced(clock.rates) | on_the_trip
-    for name in asked.minutes:
+    for name in job_item.minutes:
         if name not in active.design.operations:
             problems.append(
                 Problem(
@@ -71,7 +73,7 @@ def item_steps(
                 )
             )
             continue
-        change = asked.minutes.get(name)
+        change = job_item.minutes.get(name)
         if change is not None:
             shops = rate
             rate = replace(

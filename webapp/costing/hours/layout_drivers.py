@@ -97,9 +97,9 @@ def _is_named(blank: Piece, item: str, operation: Operation) -> bool:
     return blank.item == item and (not operation.of or part.role in operation.of or part.name in operation.of)
 
 
-def _cut_by(one: MaterialBought) -> str:
+def _cut_by(bought: MaterialBought) -> str:
     """Whether sheets are sawn or routed; '' for what is no sheet."""
-    return one.request.method if isinstance(one.request, SheetRequest) else ""
+    return bought.request.method if isinstance(bought.request, SheetRequest) else ""
 
 
 def _sheets_handled(plans: Plans, rates: Rates) -> Fraction | int:
@@ -172,8 +172,8 @@ def _by_outline(_: MaterialBought, __: int, blank: Piece) -> Fraction:
     return blank.count * 2 * (blank.part.blank_length.value + (width.value if width else 0)) / 10**9
 
 
-def _by_joints(one: MaterialBought, number: int, blank: Piece) -> Fraction:
-    parts = one.plan.parts if isinstance(one.plan, LengthPlan) else ()
+def _by_joints(bought: MaterialBought, number: int, blank: Piece) -> Fraction:
+    parts = bought.plan.parts if isinstance(bought.plan, LengthPlan) else ()
     return Fraction(blank.count * max((part.of - 1 for part in parts if part.piece == str(number)), default=0))
 
 
@@ -186,8 +186,8 @@ _WEIGHTS: Final[Mapping[str, tuple[Callable[[MaterialBought, int, Piece], Fracti
 }
 
 
-def sheet_people(one: MaterialBought, offer: Offer, rates: Rates) -> int:
+def sheet_people(bought: MaterialBought, offer: Offer, rates: Rates) -> int:
     """How many people carry one sheet as it is bought; an offcut from the rack is no full sheet."""
     length, width = offer.size["length"], offer.size["width"]
-    mass = length * width * square_nanometre(one.material)
+    mass = length * width * square_nanometre(bought.material)
     return people_to_carry(mass, int(max(length, width)), rates, full_sheet=offer.offcut is None)

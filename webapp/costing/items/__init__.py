@@ -4,6 +4,6 @@ Knows no price.
 
 Decided, and its price:
 
-- Needs are pooled over the items of a job, money shared by need: the shop buys once. Price: an item's material cost
-  depends on its neighbours.
+- Requirements are pooled over the items of a job, money shared by them: the shop buys once. Price: an item's material
+  cost depends on its neighbours.
 """

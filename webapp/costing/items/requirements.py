@@ -40,7 +40,7 @@ class Piece:
 
 
 @dataclass(slots=True)
-class Need:
+class Requirement:
     """What a job needs of one material. `by_item` are the amounts, `pieces` the blanks where it is cut."""
 
     material: Material
@@ -53,25 +53,25 @@ class Need:
         self.by_item.setdefault(item, []).append(amount)
 
 
-class _Needs:
+class _Requirements:
     """Gathers needs by material (boards also by rough thickness)."""
 
     def __init__(self, catalogue: Catalogue, rates: Rates, working: Working) -> None:
         self.catalogue, self.rates, self.working = catalogue, rates, working
-        self.found: dict[str, Need] = {}
+        self.found: dict[str, Requirement] = {}
 
-    def of(self, code: str, rough: int | None = None) -> Need | None:
+    def of(self, code: str, rough: int | None = None) -> Requirement | None:
         material = self.catalogue.materials.get(code)
         if material is None:
             return None
         key = code if rough is None else f"{code}@{rough}"
         return self.found.setdefault(
-            key, Need(material, service_unit(material) or KINDS[material.kind].unit, rough_thickness=rough)
+            key, Requirement(material, service_unit(material) or KINDS[material.kind].unit, rough_thickness=rough)
         )
 
     def add_part(self, item: ItemTaken, part: PartTaken) -> None:
-        need = self.of(part.material, part.rough_thickness if part.kind is Kind.BOARD else None)
-        if need is None or part.count.value * item.quantity.value == 0:
+        requirement = self.of(part.material, part.rough_thickness if part.kind is Kind.BOARD else None)
+        if requirement is None or part.count.value * item.quantity.value == 0:
             return
         count = int(part.count.value * item.quantity.value) * part.layers
         key = f"item/{item.id}/need/{part.name}"
@@ -96,98 +96,107 @@ class _Needs:
                 key, f"Blanks of {part.says}", "m", "blank length x count x quantity",
                 "metres(length) * count * layers * quantity", **inputs,
             )  # fmt: skip
-        need.add(item.id, amount)
+        requirement.add(item.id, amount)
         if part.together:
             copies = int(item.quantity.value)
-            need.pieces += [Piece(item.id, part, count // copies, copy) for copy in range(1, copies + 1)]
+            requirement.pieces += [Piece(item.id, part, count // copies, copy) for copy in range(1, copies + 1)]
         else:
-            need.pieces.append(Piece(item.id, part, count))
+            requirement.pieces.append(Piece(item.id, part, count))
 
     def add_count(self, item: ItemTaken, code: str, name: str, label: str, count: Figure) -> None:
-        need = self.of(code)
-        if need is not None:
+        requirement = self.of(code)
+        if requirement is not None:
             amount = self.working.derive(
-                f"item/{item.id}/need/{name}", label, need.unit, "count for one x quantity", "count * quantity",
+                f"item/{item.id}/need/{name}", label, requirement.unit, "count for one x quantity", "count * quantity",
                 count=count, quantity=item.quantity,
             )  # fmt: skip
-            need.add(item.id, amount)
+            requirement.add(item.id, amount)
 
     def add_glue(self, item: ItemTaken, code: str, area: Figure) -> None:
-        need = self.of(code)
-        if need is None:
+        requirement = self.of(code)
+        if requirement is None:
             return
         key = f"item/{item.id}/need/glue/{code}"
-        spread = self.value(need.material, "spread", "glue_spread", "g/m2")
-        grams = self.value(need.material, "grams_per_litre", "glue_grams_per_litre", "g/L")
+        spread = self.value(requirement.material, "spread", "glue_spread", "g/m2")
+        grams = self.value(requirement.material, "grams_per_litre", "glue_grams_per_litre", "g/L")
         amount = self.working.derive(
-            key, f"{need.material.name} in the joints", "L",
+            key, f"{requirement.material.name} in the joints", "L",
             "area of glue lines x spread x squeeze-out / grams in a litre, by quantity",
             "glue_litres(area, spread, squeeze_out, grams) * quantity",
             area=area, spread=spread, squeeze_out=self.setting("glue_squeeze_out", ""), grams=grams,
             quantity=item.quantity,
         )  # fmt: skip
-        need.add(item.id, amount)
+        requirement.add(item.id, amount)
 
     def add_finish(self, item: ItemTaken, code: str, name: str, says: str, coated: Figure) -> None:
-        need = self.of(code)
-        if need is None:
+        requirement = self.of(code)
+        if requirement is None:
             return
-        coverage = self.coverage(need.material)
+        coverage = self.coverage(requirement.material)
         if coverage is None:
             return
         amount = self.working.derive(
-            f"item/{item.id}/need/finish/{name}", f"{need.material.name}: {says}", "L",
+            f"item/{item.id}/need/finish/{name}", f"{requirement.material.name}: {says}", "L",
             "area by coats / coverage, by quantity", "coated / coverage * quantity",
             coated=coated, coverage=coverage, quantity=item.quantity,
         )  # fmt: skip
-        need.add(item.id, amount)
+        requirement.add(item.id, amount)
 
     def add_glue_loss(self, items: Sequence[ItemTaken], code: str) -> None:
         """What is left in the pot after a session, shared by the items that are glued together."""
-        need = self.found.get(code)
-        if need is None or not self.rates["glue_loss"]:
+        requirement = self.found.get(code)
+        if requirement is None or not self.rates["glue_loss"]:
             return
         lost = self.working.derive(
-            f"need/{code}/glue_loss", f"{need.material.name} lost in a session", "L", "grams lost / grams in a litre",
+            f"need/{code}/glue_loss", f"{requirement.material.name} lost in a session", "L",
+            "grams lost / grams in a litre",
             "loss / grams", loss=self.setting("glue_loss", "g"),
-            grams=self.value(need.material, "grams_per_litre", "glue_grams_per_litre", "g/L"),
+            grams=self.value(requirement.material, "grams_per_litre", "glue_grams_per_litre", "g/L"),
         )  # fmt: skip
-        self._share_loss([item for item in items if code in item.take_off.glue], need, lost, f"need/glue_loss/{code}")
+        self._share_loss(
+            [item for item in items if code in item.take_off.glue], requirement, lost, f"need/glue_loss/{code}"
+        )
 
     def add_finish_loss(self, items: Sequence[ItemTaken], code: str) -> None:
         """What is left in gun or pot after a session, shared by the items that are finished together."""
-        need = self.found.get(code)
-        if need is None or not self.rates["gun_loss"]:
+        requirement = self.found.get(code)
+        if requirement is None or not self.rates["gun_loss"]:
             return
         coats = max((coats_put_on(item, ()).get(code, 0) for item in items), default=0)
         sessions = self.working.given(
-            f"need/{code}/sessions", f"{need.material.name}: sessions", coats if self.rates.yes("made_together") else 1,
+            f"need/{code}/sessions", f"{requirement.material.name}: sessions",
+            coats if self.rates.yes("made_together") else 1,
             "", "one for each coat, all items together",
         )  # fmt: skip
         lost = self.working.derive(
-            f"need/{code}/finish_loss", f"{need.material.name} lost in sessions", "L",
+            f"need/{code}/finish_loss", f"{requirement.material.name} lost in sessions", "L",
             "lost in one session x sessions", "loss * sessions", loss=self.setting("gun_loss", "L"), sessions=sessions,
         )  # fmt: skip
         put_on = [item for item in items if coats_put_on(item, ()).get(code)]
-        self._share_loss(put_on, need, lost, f"need/finish_loss/{code}")
+        self._share_loss(put_on, requirement, lost, f"need/finish_loss/{code}")
 
-    def _share_loss(self, items: Sequence[ItemTaken], need: Need, lost: Figure, key: str) -> None:
+    def _share_loss(self, items: Sequence[ItemTaken], requirement: Requirement, lost: Figure, key: str) -> None:
         """A loss by what of the material each item needs; each bears it whole where items are not made together."""
         own = {
             item.id: self.working.total(
-                f"item/{item.id}/{key}/by", f"{need.material.name} of this item", need.unit, need.by_item[item.id]
+                f"item/{item.id}/{key}/by",
+                f"{requirement.material.name} of this item",
+                requirement.unit,
+                requirement.by_item[item.id],
             )
             for item in items
-            if any(amount.value for amount in need.by_item.get(item.id, ()))
+            if any(amount.value for amount in requirement.by_item.get(item.id, ()))
         }
         if not self.rates.yes("made_together") or len(own) == 1:
             for item in own:
-                need.add(item, lost)
+                requirement.add(item, lost)
             return
-        whole = self.working.total(f"{key}/by", f"{need.material.name} of all items", need.unit, [*own.values()])
+        whole = self.working.total(
+            f"{key}/by", f"{requirement.material.name} of all items", requirement.unit, [*own.values()]
+        )
         for item, amount in own.items():
-            need.add(item, self.working.derive(
-                f"item/{item}/{key}", f"{need.material.name} lost, this item's share", "L",
+            requirement.add(item, self.working.derive(
+                f"item/{item}/{key}", f"{requirement.material.name} lost, this item's share", "L",
                 "lost x need of this item / need of all", "lost * own / whole", lost=lost, own=amount, whole=whole,
             ))  # fmt: skip
 
@@ -239,33 +248,33 @@ def coats_put_on(item: ItemTaken, named: Collection[str]) -> dict[str, int]:
     return coats
 
 
-def gather_needs(
+def gather_requirements(
     items: Sequence[ItemTaken], catalogue: Catalogue, rates: Rates, working: Working
-) -> tuple[dict[str, Need], list[Problem]]:
+) -> tuple[dict[str, Requirement], list[Problem]]:
     """What all items need, by material, and what is left out because its material does not say how far it goes.
 
-    A material of which nothing is needed is not among the needs.
+    A material of which nothing is needed is not among the requirements.
     """
-    needs = _Needs(catalogue, rates, working)
+    requirements = _Requirements(catalogue, rates, working)
     problems: list[Problem] = []
     for item in items:
         taken = item.take_off
         for part in taken.parts:
-            needs.add_part(item, part)
+            requirements.add_part(item, part)
         for code, metres in taken.band.items():
-            needs.add_count(item, code, f"band/{code}", "Edge band, overhang and waste included", metres)
+            requirements.add_count(item, code, f"band/{code}", "Edge band, overhang and waste included", metres)
         for fastening in taken.fastenings:
             if fastening.material:
-                needs.add_count(
+                requirements.add_count(
                     item, fastening.material, f"fastening/{fastening.joint}", fastening.says, fastening.count
                 )
         for hardware in taken.hardware:
-            needs.add_count(item, hardware.material, f"hardware/{hardware.name}", hardware.says, hardware.count)
+            requirements.add_count(item, hardware.material, f"hardware/{hardware.name}", hardware.says, hardware.count)
         for code, area in taken.glue.items():
-            needs.add_glue(item, code, area)
+            requirements.add_glue(item, code, area)
         for finish in taken.finishes:
             material = catalogue.materials.get(finish.material)
-            if material is not None and needs.coverage(material) is None:
+            if material is not None and requirements.coverage(material) is None:
                 problems.append(
                     Problem(
                         f"items.{item.id}.finish",
@@ -273,79 +282,82 @@ def gather_needs(
                     )
                 )
                 continue
-            needs.add_finish(item, finish.material, finish.name, finish.says, finish.coated)
+            requirements.add_finish(item, finish.material, finish.name, finish.says, finish.coated)
         for name, (code, driven) in taken.supplies.items():
-            _add_supply(needs, item, name, code, driven, problems)
+            _add_supply(requirements, item, name, code, driven, problems)
     for code in dict.fromkeys(code for item in items for code in item.take_off.glue):
-        needs.add_glue_loss(items, code)
+        requirements.add_glue_loss(items, code)
     for code in dict.fromkeys(finish.material for item in items for finish in item.take_off.finishes):
-        needs.add_finish_loss(items, code)
+        requirements.add_finish_loss(items, code)
     needed = {
-        key: need
-        for key, need in needs.found.items()
-        if any(amount.value for amounts in need.by_item.values() for amount in amounts)
+        key: requirement
+        for key, requirement in requirements.found.items()
+        if any(amount.value for amounts in requirement.by_item.values() for amount in amounts)
     }
     return needed, problems
 
 
 def _add_supply(
-    needs: _Needs, item: ItemTaken, name: str, code: str, driven: Figure | None, problems: list[Problem]
+    requirements: _Requirements, item: ItemTaken, name: str, code: str, driven: Figure | None, problems: list[Problem]
 ) -> None:
     """What is used up in proportion: by item where `driven` is None, else by its driver over what one of it does."""
-    need = needs.of(code)
-    if need is None:
+    requirement = requirements.of(code)
+    if requirement is None:
         return
     key = f"item/{item.id}/need/supply/{name}"
     if driven is None:
-        amount = needs.working.derive(
-            key, need.material.name, need.unit, "one for each item", "quantity", quantity=item.quantity
+        amount = requirements.working.derive(
+            key, requirement.material.name, requirement.unit, "one for each item", "quantity", quantity=item.quantity
         )
     elif item.take_off.design.supplies[name].driver == "weld_metres":
-        used = used_in_weld(needs.working, key, need.material, driven, item.quantity)
+        used = used_in_weld(requirements.working, key, requirement.material, driven, item.quantity)
         if used is None:
             problems.append(
                 Problem(
                     f"items.{item.id}.supplies.{name}",
-                    f"{need.material.name} does not say how far it goes in a weld, so it is left out: give that.",
+                    f"{requirement.material.name} does not say how far it goes in a weld, so it is left out: give "
+                    "that.",
                 )
             )
             return
         amount = used
-    elif need.material.kind is Kind.AREA:
-        if not need.material.values.get("covers"):
+    elif requirement.material.kind is Kind.AREA:
+        if not requirement.material.values.get("covers"):
             problems.append(
                 Problem(
                     f"items.{item.id}.supplies.{name}",
-                    f"{need.material.name} does not say what area one of it does, so it is left out: give that area.",
+                    f"{requirement.material.name} does not say what area one of it does, so it is left out: give that "
+                    "area.",
                 )
             )
             return
-        covers = needs.value(need.material, "covers", "", "m2")
-        amount = needs.working.derive(
-            key, need.material.name, need.unit, "area / what one of it does, by quantity", "area / covers * quantity",
+        covers = requirements.value(requirement.material, "covers", "", "m2")
+        amount = requirements.working.derive(
+            key, requirement.material.name, requirement.unit, "area / what one of it does, by quantity",
+            "area / covers * quantity",
             area=driven, covers=covers, quantity=item.quantity,
         )  # fmt: skip
     else:
-        amount = needs.working.derive(
+        amount = requirements.working.derive(
             key,
-            need.material.name,
-            need.unit,
+            requirement.material.name,
+            requirement.unit,
             "units x quantity",
             "units * quantity",
             units=driven,
             quantity=item.quantity,
         )
-    need.add(item.id, amount)
+    requirement.add(item.id, amount)
 
 
-def with_spares(key: str, need: Need, total: Figure, rates: Rates, working: Working) -> Figure:
+def with_spares(key: str, requirement: Requirement, total: Figure, rates: Rates, working: Working) -> Figure:
     """How many of a fastener are bought: what is needed and its spares."""
-    own = need.material.values.get("spare")
+    own = requirement.material.values.get("spare")
     share = setting_figure(working, rates, "fastener_spares", "share") if own is None else working.given(
-        f"material/{need.material.code}/spare", "Spares", own, "share",
-        need.material.sources.get("spare", "the catalogue"),
+        f"material/{requirement.material.code}/spare", "Spares", own, "share",
+        requirement.material.sources.get("spare", "the catalogue"),
     )  # fmt: skip
     return working.derive(
-        f"buy/{key}/to_buy", f"{need.material.name}, with spares", need.unit,
+        f"buy/{key}/to_buy", f"{requirement.material.name}, with spares", requirement.unit,
         "count + spares, rounded up once for the whole job", "with_spares(count, spares)", count=total, spares=share,
     )  # fmt: skip

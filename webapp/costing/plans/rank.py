@@ -10,18 +10,18 @@ from webapp.costing.cutting.ask.model import CutSheet, Plan, Request, SheetPlan,
 from webapp.costing.cutting.saw.money import sawing_money
 
 
-def better_plan(kept: Plan, found: Plan, request: Request | None = None) -> Plan:
+def better_plan(kept_plan: Plan, found_plan: Plan, request: Request | None = None) -> Plan:
     """The better of two plans for one question, with what either of them knows of the least possible price.
 
     Sawing and offcuts of sheets are compared where the question is given; of plans that are alike in all this, the one
     that is kept stays. What is known of the least price is known of what is bought: a plan that is bought dearer, to be
     sawn for less, is not proved.
     """
-    best = found if _rank(found, request) < _rank(kept, request) else kept
-    if kept.unplaced != found.unplaced:
+    best = found_plan if _rank(found_plan, request) < _rank(kept_plan, request) else kept_plan
+    if kept_plan.unplaced != found_plan.unplaced:
         return best
-    bound = min(best.price, max(kept.bound, found.bound))
-    proved = best.proved or (bound == best.price and not best.unplaced) or _proved_alike(kept, found)
+    bound = min(best.price, max(kept_plan.bound, found_plan.bound))
+    proved = best.proved or (bound == best.price and not best.unplaced) or _proved_alike(kept_plan, found_plan)
     return best if (bound, proved) == (best.bound, best.proved) else replace(best, bound=bound, proved=proved)
 
 
@@ -33,8 +33,8 @@ def saved_by(known: Plan, used: Plan, request: Request) -> Fraction:
     return max(Fraction(0), costs[0] - costs[1])
 
 
-def _proved_alike(kept: Plan, found: Plan) -> bool:
-    return kept.price == found.price and (kept.proved or found.proved)
+def _proved_alike(kept_plan: Plan, found_plan: Plan) -> bool:
+    return kept_plan.price == found_plan.price and (kept_plan.proved or found_plan.proved)
 
 
 def _rank(plan: Plan, request: Request | None) -> tuple[object, ...]:

@@ -26,7 +26,7 @@ from webapp.costing.cutting.ask.model import (
 from webapp.costing.cutting.ask.model import Plan as Plan
 from webapp.costing.cutting.ask.model import Request as Request
 from webapp.costing.cutting.hand.pins import Pin, lay_pin
-from webapp.costing.items.requirements import Need
+from webapp.costing.items.requirements import Requirement
 from webapp.costing.plans.again import laid_on
 from webapp.costing.plans.key import earlier_for, first_for, frozen_for, plan_key
 from webapp.costing.plans.lifting import lifting_of
@@ -50,21 +50,26 @@ NO_PRICE: Final = Fraction(1, 10**18)
 class CutAnswer:
     """What was asked and the plan that answers it; `names` are the pieces asked for, as 'item/part', in their order.
 
-    `found` is what the book holds under the key. Where a plan is `pinned` by hand, `plan` is that one; where a pin is
-    not used, `unpinned` says why.
+    `found_plan` is what the book holds under the key. Where a plan is `pinned` by hand, `plan` is that one; where a
+    pin is not used, `unpinned` says why.
     """
 
     request: Request
     key: str
     plan: Plan
     names: tuple[str, ...]
-    found: Plan
+    found_plan: Plan
     pinned: bool = False
     unpinned: str = ""
 
 
 def cut_material(
-    need: Need, offers: tuple[Offer, ...], rates: Rates, prices_of: PricesOf, plans: PlanBook, pin: Pin | None = None
+    requirement: Requirement,
+    offers: tuple[Offer, ...],
+    rates: Rates,
+    prices_of: PricesOf,
+    plans: PlanBook,
+    pin: Pin | None = None,
 ) -> CutAnswer:
     """The plan for one material: from the book where the same was asked before, else made and written into it.
 
@@ -73,10 +78,10 @@ def cut_material(
     while it fits, whatever it would be kept under today. A pin that fits the question takes its place, with the bound
     of the plan found. Raises `CutRequestError` where the question makes no sense.
     """
-    question = sheet_request if need.material.kind is Kind.SHEET else length_request
-    request = question(need, offers, rates, prices_of)
+    question = sheet_request if requirement.material.kind is Kind.SHEET else length_request
+    request = question(requirement, offers, rates, prices_of)
     key = plan_key(request, SHEET_STEPS if isinstance(request, SheetRequest) else LENGTH_STEPS, 0)
-    frozen = plans.get(frozen_for(need.material.code))
+    frozen = plans.get(frozen_for(requirement.material.code))
     laid_today = None if frozen is None else laid_on(request, frozen)
     if frozen is not None and laid_today is not None:
         # At other prices than it was frozen at, what it cost and how near that was to the least is of another day.
@@ -86,10 +91,10 @@ def cut_material(
         plan = plans.get(key)
     if plan is None:
         plan = plans[key] = _begun(request, key, plans)
-    names = tuple(f"{piece.item}/{piece.part.name}" for piece in need.pieces)
+    names = tuple(f"{piece.item}/{piece.part.name}" for piece in requirement.pieces)
     if pin is None or not isinstance(request, SheetRequest) or not isinstance(plan, SheetPlan):
         return CutAnswer(request, key, plan, names, plan)
-    laid = lay_pin(pin, request, plan, need.material.name)
+    laid = lay_pin(pin, request, plan, requirement.material.name)
     return CutAnswer(request, key, laid.plan or plan, names, plan, laid.plan is not None, laid.why_not)
 
 
@@ -105,13 +110,15 @@ def _begun(request: Request, key: str, plans: PlanBook) -> Plan:
     return first if laid is None else better_plan(first, laid, request)
 
 
-def sheet_request(need: Need, offers: tuple[Offer, ...], rates: Rates, prices_of: PricesOf) -> SheetRequest:
+def sheet_request(
+    requirement: Requirement, offers: tuple[Offer, ...], rates: Rates, prices_of: PricesOf
+) -> SheetRequest:
     """The sheets offered and the blanks to cut; a piece is named by its place in the need.
 
     The router is asked where all of them are cut by it; one sawn part and the sheets go to the saw.
     """
-    has_grain = need.material.values.get("grain") == 1
-    by_router = all(piece.part.by_router for piece in need.pieces)
+    has_grain = requirement.material.values.get("grain") == 1
+    by_router = all(piece.part.by_router for piece in requirement.pieces)
     stocks = []
     for offer in offers:
         length, width = int(offer.size["length"]), int(offer.size["width"])
@@ -121,7 +128,7 @@ def sheet_request(need: Need, offers: tuple[Offer, ...], rates: Rates, prices_of
         full = offer.offcut is None
         stocks.append(SheetStock(offer.id, length, width, trim, price, _available(offer), full, breaks))
     pieces = []
-    for number, piece in enumerate(need.pieces):
+    for number, piece in enumerate(requirement.pieces):
         assert piece.part.blank_width is not None
         length, width = int(piece.part.blank_length.value), int(piece.part.blank_width.value)
         free = piece.part.grain == "free" or not has_grain
@@ -140,7 +147,7 @@ def sheet_request(need: Need, offers: tuple[Offer, ...], rates: Rates, prices_of
         tuple(pieces),
         int(rates["least_workpiece"]),
         None if turns >= ANY_NUMBER_OF_TURNS else turns,
-        sawing_prices(rates, need.material),
+        sawing_prices(rates, requirement.material),
     )
 
 
@@ -166,12 +173,14 @@ def square_nanometre(material: Material) -> Fraction:
     return material.values.get("density", Fraction(0)) * material.values.get("thickness", Fraction(0)) / 10**27
 
 
-def length_request(need: Need, offers: tuple[Offer, ...], rates: Rates, prices_of: PricesOf) -> LengthRequest:
+def length_request(
+    requirement: Requirement, offers: tuple[Offer, ...], rates: Rates, prices_of: PricesOf
+) -> LengthRequest:
     """The lengths offered and the blanks to cut; a piece is named by its place in the need.
 
     Where the material says how far a joint laps, blanks that are too long are joined end to end.
     """
-    values = need.material.values
+    values = requirement.material.values
     trim = int(values.get("end_trim", rates["end_trim"]))
     reserve = values.get("defect_reserve", rates["defect_reserve"])
     lap = values.get("splice_lap")
@@ -189,7 +198,7 @@ def length_request(need: Need, offers: tuple[Offer, ...], rates: Rates, prices_o
             splice is not None,
             piece.part.mitres is not None,
         )
-        for number, piece in enumerate(need.pieces)
+        for number, piece in enumerate(requirement.pieces)
     )
     return LengthRequest(int(rates["length_kerf"]), tuple(stocks), pieces, splice)
 

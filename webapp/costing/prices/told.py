@@ -74,25 +74,25 @@ class Jump:
     sort: Literal["jump", "tenfold"]
 
 
-def read_told(told: PriceTold, currency: str, places: int, today: date) -> tuple[PriceRead | None, Mapping[str, str]]:
+def read_told(typed: PriceTold, currency: str, places: int, today: date) -> tuple[PriceRead | None, Mapping[str, str]]:
     """A price as it is told, or everything that is wrong with it: amount, seen_on, from_quantity."""
     problems: dict[str, str] = {}
     amount = Decimal(0)
     try:
-        amount = read_amount(told.amount, told.currency, currency, places)
+        amount = read_amount(typed.amount, typed.currency, currency, places)
     except MeasureError as error:
         problems["amount"] = error.reason
     seen_on = today
     try:
-        seen_on = read_day(told.seen_on, today)
+        seen_on = read_day(typed.seen_on, today)
     except MeasureError as error:
         problems["seen_on"] = error.reason
-    packs = told.from_packs or "1"
+    packs = typed.from_packs or "1"
     if not (packs.isascii() and packs.isdecimal() and len(packs) <= 6 and 1 <= int(packs) <= LARGEST_BREAK):
         problems["from_quantity"] = f"“{packs}” is no whole number from 1 to {LARGEST_BREAK}."
     if problems:
         return None, problems
-    return PriceRead(amount, seen_on, int(packs), told.with_tax, told.delivered, told.one_off), {}
+    return PriceRead(amount, seen_on, int(packs), typed.with_tax, typed.delivered, typed.one_off), {}
 
 
 def read_amount(text: str, given: str, currency: str, places: int) -> Decimal:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Final
 
-from webapp.costing.cost_range.question import RiskQuestion
+from webapp.costing.cost_range.question import RangeQuestion
 from webapp.costing.cost_range.range import simulate
 from webapp.costing.errors import Problem
 from webapp.costing.ledger.working import Figure, Working
@@ -17,7 +17,7 @@ BY_RANGE: Final = 1
 
 
 def contingency_by_range(
-    question: RiskQuestion, lines: Sequence[CostedLine], pricer: Pricer, working: Working, problems: list[Problem]
+    question: RangeQuestion, lines: Sequence[CostedLine], pricer: Pricer, working: Working, problems: list[Problem]
 ) -> Figure | None:
     """The share of the direct cost that is kept for what comes otherwise; None where nothing costs anything.
 

@@ -72,7 +72,7 @@ RANGE_SETTINGS: Final = (
 
 
 @dataclass(frozen=True, slots=True)
-class RiskParameters:
+class RangeParameters:
     """What the draws of one job go by."""
 
     hours_together: Fraction
@@ -82,6 +82,6 @@ class RiskParameters:
     pert_shape: int = PERT_SHAPE
 
 
-def parameters_of(rates: Rates) -> RiskParameters:
+def parameters_of(rates: Rates) -> RangeParameters:
     """The parameters as a shop sets them."""
-    return RiskParameters(rates["hours_together"], rates["prices_together"])
+    return RangeParameters(rates["hours_together"], rates["prices_together"])

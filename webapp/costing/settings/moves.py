@@ -147,7 +147,7 @@ MOVES: Final[Mapping[str, tuple[str, ...]]] = {
     "deposit_covers_materials": ("deposit",),
     "target_per_hour": ("floors",),
     "per_kilometre": ("carriage", "driving to suppliers"),
-    **{f"charged_{kind}": (f"materials of {row.several}",) for kind, row in KINDS.items() if kind is not Kind.SHEET},
+    **{f"charged_{kind}": (f"materials of {row.plural}",) for kind, row in KINDS.items() if kind is not Kind.SHEET},
     # Boards are used up whole, whichever way they are charged; of those bought whole, what is left over gives no money
     # back.
     "charged_board": ("range of the cost",),
@@ -156,8 +156,8 @@ MOVES: Final[Mapping[str, tuple[str, ...]]] = {
     "extra_stop": ("further suppliers",),
     "rack_used": (_SHEETS, _LENGTHS),
     "rack_cost": (_SHEETS, _LENGTHS),
-    "purchase_tax": tuple(f"materials of {row.several}" for row in KINDS.values()),
-    "purchase_tax_reclaimed": tuple(f"materials of {row.several}" for row in KINDS.values()),
+    "purchase_tax": tuple(f"materials of {row.plural}" for row in KINDS.values()),
+    "purchase_tax_reclaimed": tuple(f"materials of {row.plural}" for row in KINDS.values()),
     "quote_days": ("days a quote stands",),
     "quote_days_short": ("days a quote stands",),
     "quote_short_above": ("days a quote stands",),

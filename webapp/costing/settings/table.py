@@ -317,7 +317,7 @@ _TABLE: Final[tuple[Setting, ...]] = (
     *(
         choice(
             f"charged_{kind}",
-            f"Charge {row.several}",
+            f"Charge {row.plural}",
             CHARGE,
             ("as bought", "by the share used"),
             int(row.by_share),
@@ -330,7 +330,7 @@ _TABLE: Final[tuple[Setting, ...]] = (
     *(
         number(
             f"price_age_{kind}",
-            f"Prices of {row.several} are stale after, days",
+            f"Prices of {row.plural} are stale after, days",
             BUY,
             f"{row.price_days}",
             "",

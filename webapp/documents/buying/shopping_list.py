@@ -97,7 +97,7 @@ class ShoppingPaper:
 class _Buying:
     """A purchase with the figures it stands on, and for whom how much of it is, where that is to be said."""
 
-    one: MaterialBought
+    bought: MaterialBought
     figures: Mapping[str, Figure]
     served: tuple[tuple[str, Fraction], ...]
 
@@ -113,19 +113,23 @@ class _Entry:
     line: ShoppingLine
 
 
-def shopping_paper(found: Estimate, job: Job, shop: Shop, listed: ListFor, paper: Paper) -> ShoppingPaper:
+def shopping_paper(estimate: Estimate, job: Job, shop: Shop, listed: ListFor, paper: Paper) -> ShoppingPaper:
     """The shopping list of an estimate. Raises DoesNotAddUp where its lines would not give the sum as bought."""
     reader = reader_of(shop)
-    labels = {item.id: shortened(item.label, LONGEST_LABEL) for item in found.items} if len(found.items) > 1 else {}
+    labels = (
+        {item.id: shortened(item.label, LONGEST_LABEL) for item in estimate.items} if len(estimate.items) > 1 else {}
+    )
     buying = [
         _Buying(
-            one, found.figures, tuple((labels[item], need.value) for item, need in one.item_needs.items() if labels)
+            one,
+            estimate.figures,
+            tuple((labels[item], need.value) for item, need in one.required_by_item.items() if labels),
         )
-        for one in found.bought
+        for one in estimate.bought
     ]
     paper_head = PaperHead(f"Shopping list: {job.title}", shop.name, listed.written_on.isoformat(), paper, listed.draft)
     return _paper(
-        buying, _named_parts(found, job, reader), reader, found.currency, paper_head, "Shopping list", job.title,
+        buying, _named_parts(estimate, job, reader), reader, estimate.currency, paper_head, "Shopping list", job.title,
         f"For {listed.belongs_to}, at the prices expected on {day_text(listed.written_on)}.",
         (
             ("Shopping list", listed.belongs_to[:1].upper() + listed.belongs_to[1:]),
@@ -141,8 +145,12 @@ def pooled_shopping_paper(pool: Pool, shop: Shop, written_on: date, paper: Paper
     """The shopping list of several jobs bought for together. Raises DoesNotAddUp as that of one job does."""
     reader = reader_of(shop)
     buying = [_Buying(one, pool.figures, _by_job(one)) for one in pool.bought]
-    buying += [_Buying(one, job.found.figures, ((f"job {job.number}", one.need.value),)) for job, one in pool.single]
-    named = [entry for job in pool.jobs for entry in _named_parts(job.found, job.job, reader, f"for job {job.number}")]
+    buying += [
+        _Buying(one, job.estimate.figures, ((f"job {job.number}", one.required.value),)) for job, one in pool.single
+    ]
+    named = [
+        entry for job in pool.jobs for entry in _named_parts(job.estimate, job.job, reader, f"for job {job.number}")
+    ]
     numbers = ", ".join(str(job.number) for job in pool.jobs)
     head = PaperHead(f"Shopping list: jobs {numbers}", shop.name, written_on.isoformat(), paper, True)
     return _paper(
@@ -157,10 +165,10 @@ def pooled_shopping_paper(pool: Pool, shop: Shop, written_on: date, paper: Paper
     )  # fmt: skip
 
 
-def _by_job(one: MaterialBought) -> tuple[tuple[str, Fraction], ...]:
+def _by_job(bought: MaterialBought) -> tuple[tuple[str, Fraction], ...]:
     """What is needed of a pooled purchase for each job; its items are named 'job/item'."""
     needs: dict[str, Fraction] = {}
-    for item, need in one.item_needs.items():
+    for item, need in bought.required_by_item.items():
         job = f"job {item.partition('/')[0]}"
         needs[job] = needs.get(job, Fraction(0)) + need.value
     return tuple(needs.items())
@@ -171,9 +179,9 @@ def _paper(
     title: str, opening: str, title_block: tuple[tuple[str, str], ...],
 ) -> ShoppingPaper:  # fmt: skip
     """The paper, its lines held to the sum of the purchases."""
-    wanted = [one for one in buying if one.one.need.value]
+    wanted = [one for one in buying if one.bought.required.value]
     entries = [entry for one in wanted for entry in _entries(one, reader)]
-    expected = sum((exact_amount(one.one.bought, reader) for one in wanted), Decimal(0))
+    expected = sum((exact_amount(one.bought.bought, reader) for one in wanted), Decimal(0))
     hold("Materials as bought", (entry.amount for entry in entries if entry.amount is not None), expected)
     groups = _group(entries, reader)
     if named:
@@ -196,9 +204,9 @@ def _paper(
 
 
 def _entries(buying: _Buying, reader: Reader) -> list[_Entry]:
-    one = buying.one
+    one = buying.bought
     place = walk(one.material)
-    needed, shared = _need(one.need.value, one.unit, reader), _shared(buying, reader)
+    needed, shared = _need(one.required.value, one.unit, reader), _shared(buying, reader)
     if not one.purchases:
         line = ShoppingLine(one.material.name, "", "", "", needed, shared, "", "", False)
         return [_Entry(NO_SUPPLIER, None, place, None, line)]
@@ -224,26 +232,26 @@ def _entries(buying: _Buying, reader: Reader) -> list[_Entry]:
 
 def _shared(buying: _Buying, reader: Reader) -> str:
     """What it is for: the need of each item, where there are several; else the heading says it."""
-    return "; ".join(f"{_need(need, buying.one.unit, reader)} for {words}" for words, need in buying.served if need)
+    return "; ".join(f"{_need(need, buying.bought.unit, reader)} for {words}" for words, need in buying.served if need)
 
 
 def _need(need: Fraction, unit: str, reader: Reader) -> str:
     return count_text(need, reader) if unit == "piece" else reader.text(need, unit)
 
 
-def _note(one: MaterialBought, purchase: Purchase, reader: Reader) -> str:
+def _note(bought: MaterialBought, purchase: Purchase, reader: Reader) -> str:
     offer, notes = purchase.offer, []
     if offer.offcut is not None and offer.offcut.place:
         notes.append(offer.offcut.place)
     if offer.supplier_code:
         notes.append(f"their code {offer.supplier_code}")
-    if isinstance(one.plan, SheetPlan):
-        full = dict(one.plan.fill).get(offer.id)
+    if isinstance(bought.plan, SheetPlan):
+        full = dict(bought.plan.fill).get(offer.id)
         if full is not None:
             notes.append(f"{reader.percent(full)} full as planned")
     if offer.lead_days:
         notes.append("takes 1 day" if offer.lead_days == 1 else f"takes {offer.lead_days} days")
-    notes += terms_of(one.material, reader.amount)
+    notes += terms_of(bought.material, reader.amount)
     if purchase.price_state == STALE and not purchase.from_rack:
         notes.append(f"price {purchase.age_days} days old")
     said = ", ".join(notes)
@@ -257,19 +265,19 @@ def _size(material: Material, offer: Offer, reader: Reader) -> str:
     return pack_words(material, offer, reader)
 
 
-def _buy(one: MaterialBought, purchase: Purchase, figures: Mapping[str, Figure], reader: Reader) -> str:
-    if by_measure(one.material):
+def _buy(bought: MaterialBought, purchase: Purchase, figures: Mapping[str, Figure], reader: Reader) -> str:
+    if by_measure(bought.material):
         # Boards are bought by volume and coating by area, so the packs say nothing.
-        to_buy = figures[f"buy/{one.key}/to_buy"]
+        to_buy = figures[f"buy/{bought.key}/to_buy"]
         return reader.text(to_buy.value, to_buy.unit)
     return str(purchase.packs)
 
 
-def _named_parts(found: Estimate, job: Job, reader: Reader, for_whom: str = "") -> list[_Entry]:
+def _named_parts(estimate: Estimate, job: Job, reader: Reader, for_whom: str = "") -> list[_Entry]:
     """Parts that the job names itself, outside the catalogue; somebody has to bring them too."""
     entries = []
     for place, free in enumerate(line for line in job.lines if line.kind == "part"):
-        cost = cost_of_part(found, free)
+        cost = cost_of_part(estimate, free)
         each = "" if free.each is None else reader.amount(free.each)
         line = ShoppingLine(
             free.says, "", "", count_text(free.quantity, reader), "", for_whom, each,
@@ -280,9 +288,9 @@ def _named_parts(found: Estimate, job: Job, reader: Reader, for_whom: str = "") 
     return entries
 
 
-def cost_of_part(found: Estimate, free: FreeLine) -> Figure | None:
+def cost_of_part(estimate: Estimate, free: FreeLine) -> Figure | None:
     """What a part that a job names costs; None where nobody priced it, or its price is not for whoever buys it."""
-    line = next((line for line in found.lines if line.id == free.id), None)
+    line = next((line for line in estimate.lines if line.id == free.id), None)
     return None if line is None or free.each is None else dict(line.build_up).get("parts")
 
 

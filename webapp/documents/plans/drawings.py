@@ -68,12 +68,12 @@ class CutParts:
     banded: Mapping[str, tuple[Edge, ...]]
 
 
-def cut_parts(found: Cuts) -> CutParts:
+def cut_parts(buys: Cuts) -> CutParts:
     """All parts of a job, numbered through: those of sheets first, in the order in which the materials are cut."""
-    taken = {f"{item.id}/{part.name}": part for item in found.items for part in item.take_off.parts}
+    taken = {f"{item.id}/{part.name}": part for item in buys.items for part in item.take_off.parts}
     numbers: dict[str, int] = {}
     for kind in ON_THE_RACK:
-        for one in found.bought:
+        for one in buys.bought:
             if one.material.kind is kind and one.plan is not None and one.purchases:
                 for name in one.pieces:
                     numbers.setdefault(name, len(numbers) + 1)
@@ -81,7 +81,7 @@ def cut_parts(found: Cuts) -> CutParts:
         numbers.setdefault(name, len(numbers) + 1)
     banded = {
         f"{item.id}/{part.name}": banded_edges(part, item.take_off.design.parts[part.name].length_axis)
-        for item in found.items
+        for item in buys.items
         for part in item.take_off.parts
     }
     return CutParts(taken, numbers, banded)
@@ -95,36 +95,37 @@ def banded_edges(part: PartTaken, length_axis: str) -> tuple[Edge, ...]:
 
 
 def sheet_drawings(
-    found: Cuts, rates: Rates, parts: CutParts, drawn_length: int = 840, drawn_tall: int = 840, cuts: bool = False
+    buys: Cuts, rates: Rates, parts: CutParts, drawn_length: int = 840, drawn_tall: int = 840, cuts: bool = False
 ) -> tuple[CutDrawing, ...]:
     """Every sheet that is to be cut, sheets cut alike once, drawn within so much length and height.
 
     With `cuts`, the saw cuts are drawn on it, numbered in their order.
     """
     return tuple(
-        CutDrawing(sheet.title, draw_sheet(sheet, found.system, drawn_length, drawn_tall, cuts))
-        for one in found.bought
-        for sheet in drawn_sheets(one, rates, parts)
+        CutDrawing(sheet.title, draw_sheet(sheet, buys.system, drawn_length, drawn_tall, cuts))
+        for bought in buys.bought
+        for sheet in drawn_sheets(bought, rates, parts)
     )
 
 
-def drawn_sheets(one: MaterialBought, rates: Rates, parts: CutParts) -> tuple[DrawnSheet, ...]:
+def drawn_sheets(bought: MaterialBought, rates: Rates, parts: CutParts) -> tuple[DrawnSheet, ...]:
     """The sheets of one material, those cut alike once; none where it isn't cut from sheets."""
-    request, plan = one.request, one.plan
-    if not isinstance(plan, SheetPlan) or not isinstance(request, SheetRequest) or not one.purchases:
+    request, plan = bought.request, bought.plan
+    if not isinstance(plan, SheetPlan) or not isinstance(request, SheetRequest) or not bought.purchases:
         return ()
     stocks = {stock.id: stock for stock in request.stocks}
-    sawn = saw_plan_of(one, rates)
+    sawn = saw_plan_of(bought, rates)
     drawn = []
     for place, sheet in enumerate(plan.sheets):
-        stock, pieces = stocks[sheet.stock], _pieces(sheet, one, parts)
+        stock, pieces = stocks[sheet.stock], _pieces(sheet, bought, parts)
         if request.method == "router":
             pieces = tuple(_held(piece, rates) for piece in pieces)
         boxes = [_box(piece) for piece in pieces]
         kept = _router_rest(stock, boxes, rates) if sawn is None else offcuts(sawn.sheets[place])
         drawn.append(
             DrawnSheet(
-                plan_title(one, place + 1, len(plan.sheets), sheet.count, "sheet", stock.id), stock.length, stock.width,
+                plan_title(bought, place + 1, len(plan.sheets), sheet.count, "sheet", stock.id), stock.length,
+                stock.width,
                 stock.trim, pieces, tuple(Offcut(x, y, right - x, high - y) for x, y, right, high in kept),
                 _cuts(sawn, place), _running_on(request, sheet, boxes), sheet.count,
             )
@@ -132,12 +133,16 @@ def drawn_sheets(one: MaterialBought, rates: Rates, parts: CutParts) -> tuple[Dr
     return tuple(drawn)
 
 
-def saw_plan_of(one: MaterialBought, rates: Rates) -> SawPlan | None:
+def saw_plan_of(bought: MaterialBought, rates: Rates) -> SawPlan | None:
     """How the sheets of one material are sawn; None where they aren't, as with the router."""
-    if not isinstance(one.plan, SheetPlan) or not isinstance(one.request, SheetRequest) or one.request.method != "saw":
+    if (
+        not isinstance(bought.plan, SheetPlan)
+        or not isinstance(bought.request, SheetRequest)
+        or bought.request.method != "saw"
+    ):
         return None
     keep = (int(rates["offcut_length"]), int(rates["offcut_width"]))
-    return sheet_saw_plan(one.request, one.plan, keep, int(rates["smallest_strip"]))
+    return sheet_saw_plan(bought.request, bought.plan, keep, int(rates["smallest_strip"]))
 
 
 def draw_sheet(sheet: DrawnSheet, system: System, drawn_length: int, drawn_tall: int, cuts: bool) -> str:
@@ -145,44 +150,47 @@ def draw_sheet(sheet: DrawnSheet, system: System, drawn_length: int, drawn_tall:
     return _draw(sheet, system, min(drawn_length, drawn_tall * sheet.length // sheet.width), cuts)
 
 
-def length_drawings(found: Cuts, rates: Rates, parts: CutParts) -> tuple[CutDrawing, ...]:
+def length_drawings(buys: Cuts, rates: Rates, parts: CutParts) -> tuple[CutDrawing, ...]:
     """Every stock length that is to be cut, lengths cut alike once."""
-    return tuple(drawn for one in found.bought for drawn in length_drawings_of(one, rates, parts, found.system))
+    return tuple(drawn for one in buys.bought for drawn in length_drawings_of(one, rates, parts, buys.system))
 
 
-def length_drawings_of(one: MaterialBought, rates: Rates, parts: CutParts, system: System) -> tuple[CutDrawing, ...]:
+def length_drawings_of(bought: MaterialBought, rates: Rates, parts: CutParts, system: System) -> tuple[CutDrawing, ...]:
     """The stock lengths of one material; none where it isn't cut from lengths."""
-    if not isinstance(one.plan, LengthPlan) or not isinstance(one.request, LengthRequest) or not one.purchases:
+    if not isinstance(bought.plan, LengthPlan) or not isinstance(bought.request, LengthRequest) or not bought.purchases:
         return ()
-    stocks = {stock.id: stock for stock in one.request.stocks}
+    stocks = {stock.id: stock for stock in bought.request.stocks}
     drawn = []
-    for place, cut in enumerate(one.plan.lengths, 1):
-        title, stock = plan_title(one, place, len(one.plan.lengths), cut.count, "length", cut.stock), stocks[cut.stock]
+    for place, cut in enumerate(bought.plan.lengths, 1):
+        title, stock = (
+            plan_title(bought, place, len(bought.plan.lengths), cut.count, "length", cut.stock),
+            stocks[cut.stock],
+        )
         svg = length_plan(
-            stock.length, stock.trim, _lengths(cut, one, one.plan, parts), int(rates["offcut_length"]),
+            stock.length, stock.trim, _lengths(cut, bought, bought.plan, parts), int(rates["offcut_length"]),
             lambda nm: format_length(nm, system), title,
         )  # fmt: skip
         drawn.append(CutDrawing(title, svg))
     return tuple(drawn)
 
 
-def plan_title(one: MaterialBought, place: int, plans: int, count: int, word: str, stock: str) -> str:
+def plan_title(bought: MaterialBought, place: int, plans: int, count: int, word: str, stock: str) -> str:
     """What a cut sheet or length is called, in the list and under its drawing; an offcut with where it stands."""
-    offcut = next((bought.offer.offcut for bought in one.purchases if bought.offer.id == stock), None)
+    offcut = next((purchase.offer.offcut for purchase in bought.purchases if purchase.offer.id == stock), None)
     word = word if offcut is None else "offcut"
     like = f"one {word}" if count == 1 else f"{count} {word}s alike"
     if offcut is not None:
         like += " from the rack" + (f" ({offcut.place})" if offcut.place else "")
-    by_hand = ", pinned by hand" if one.pinned else ""
-    return f"{one.material.name}, plan {place} of {plans}, {like}{by_hand}"
+    by_hand = ", pinned by hand" if bought.pinned else ""
+    return f"{bought.material.name}, plan {place} of {plans}, {like}{by_hand}"
 
 
-def _pieces(sheet: CutSheet, one: MaterialBought, parts: CutParts) -> tuple[PlacedPiece, ...]:
-    has_grain = one.material.values.get("grain") == 1
+def _pieces(sheet: CutSheet, bought: MaterialBought, parts: CutParts) -> tuple[PlacedPiece, ...]:
+    has_grain = bought.material.values.get("grain") == 1
     across: Mapping[Edge, Edge] = {"start": "low", "end": "high", "low": "start", "high": "end"}
     placed = []
     for put in sheet.placements:
-        name = one.pieces[int(put.piece)]
+        name = bought.pieces[int(put.piece)]
         part, banded = parts.taken[name], parts.banded[name]
         assert part.blank_width is not None
         length, width = int(part.blank_length.value), int(part.blank_width.value)
@@ -195,12 +203,12 @@ def _pieces(sheet: CutSheet, one: MaterialBought, parts: CutParts) -> tuple[Plac
     return tuple(placed)
 
 
-def _lengths(cut: CutLength, one: MaterialBought, plan: LengthPlan, parts: CutParts) -> tuple[PlacedLength, ...]:
+def _lengths(cut: CutLength, bought: MaterialBought, plan: LengthPlan, parts: CutParts) -> tuple[PlacedLength, ...]:
     spliced = {part.id: part for part in plan.parts}
     placed = []
     for piece, at in cut.pieces:
         split = spliced.get(piece)
-        name = one.pieces[int(piece if split is None else split.piece)]
+        name = bought.pieces[int(piece if split is None else split.piece)]
         part = parts.taken[name]
         says = part.says if split is None else f"{part.says}, part {split.number} of {split.of}"
         length = int(part.blank_length.value) if split is None else split.length

@@ -37,7 +37,7 @@ class Papers:
 
 
 def write_papers(
-    inputs: Inputs, found: Estimate, shop: Shop, issue: Issue, job_number: int | None, paper: Paper
+    inputs: Inputs, estimate: Estimate, shop: Shop, issue: Issue, job_number: int | None, paper: Paper
 ) -> Papers:
     """Both papers of an estimate."""
     job, _ = inputs.read_job(inputs.job)
@@ -46,15 +46,21 @@ def write_papers(
     else:
         belongs_to = "a draft" if job_number is None else f"job {job_number}, a draft"
     listed = ListFor(belongs_to, issue.draft, issue.written_on)
-    return Papers(quote_paper(found, job, shop, issue, paper), shopping_paper(found, job, shop, listed, paper))
+    return Papers(quote_paper(estimate, job, shop, issue, paper), shopping_paper(estimate, job, shop, listed, paper))
 
 
 def write_frozen(
-    inputs: Inputs, found: Estimate, shop: Shop, issue: Issue, job_number: int, papers: Papers, agreed: tuple[str, ...]
+    inputs: Inputs,
+    estimate: Estimate,
+    shop: Shop,
+    issue: Issue,
+    job_number: int,
+    papers: Papers,
+    agreed: tuple[str, ...],
 ) -> dict[str, Any]:
     """The snapshot of an issued quote: a plain document that gives the same figures and words again."""
     return {
-        **write_snapshot(inputs, found),
+        **write_snapshot(inputs, estimate),
         "shop": {name: getattr(shop, name) for name in _SHOP_FIELDS},
         "quote": {
             "number": issue.number,
@@ -84,10 +90,10 @@ def work_out_again(document: Mapping[str, Any]) -> tuple[Estimate, Papers]:
     return found, write_papers(inputs, found, read_shop(document["shop"]), issue, kept["job_number"], paper)
 
 
-def pack_for(kept: Mapping[str, Any]) -> PackFor:
+def pack_for(snapshot: Mapping[str, Any]) -> PackFor:
     """What the papers of the workshop belong to, by what a snapshot keeps of its quote."""
-    belongs_to = f"quote {kept['number']}, revision {kept['revision']}"
-    return PackFor(belongs_to, kept["job_number"], False, date.fromisoformat(kept["written_on"]))
+    belongs_to = f"quote {snapshot['number']}, revision {snapshot['revision']}"
+    return PackFor(belongs_to, snapshot["job_number"], False, date.fromisoformat(snapshot["written_on"]))
 
 
 def hold_to_snapshot(document: Mapping[str, Any]) -> None:
@@ -97,11 +103,11 @@ def hold_to_snapshot(document: Mapping[str, Any]) -> None:
         raise NotTheSame
 
 
-def same_figures(estimate: Mapping[str, Any], found: Estimate) -> bool:
+def same_figures(kept_estimate: Mapping[str, Any], estimate: Estimate) -> bool:
     """Whether every figure that was kept comes out as it was, to the fraction."""
-    again = cast(Mapping[str, Any], write_estimate(found)["figures"])
-    return found.complete and all(
-        name in again and again[name]["value"] == held["value"] for name, held in estimate["figures"].items()
+    again = cast(Mapping[str, Any], write_estimate(estimate)["figures"])
+    return estimate.complete and all(
+        name in again and again[name]["value"] == held["value"] for name, held in kept_estimate["figures"].items()
     )
 
 
@@ -110,15 +116,15 @@ def same_papers(document: Mapping[str, Any], papers: Papers) -> bool:
     return canonical_json(asdict(papers)) == canonical_json(document["papers"])
 
 
-def read_shop(kept: Mapping[str, Any]) -> Shop:
+def read_shop(snapshot: Mapping[str, Any]) -> Shop:
     """The shop as a quote shows it."""
     return Shop(
-        name=kept["name"],
-        address=kept["address"],
-        contact=kept["contact"],
-        currency=kept["currency"],
-        currency_places=kept["currency_places"],
-        length_system=cast(LengthSystem, kept["length_system"]),
-        time_zone=kept["time_zone"],
-        paper=cast(Paper, kept["paper"]),
+        name=snapshot["name"],
+        address=snapshot["address"],
+        contact=snapshot["contact"],
+        currency=snapshot["currency"],
+        currency_places=snapshot["currency_places"],
+        length_system=cast(LengthSystem, snapshot["length_system"]),
+        time_zone=snapshot["time_zone"],
+        paper=cast(Paper, snapshot["paper"]),
     )

@@ -63,7 +63,7 @@ class NotToBeIssued(CostingError):
         self.against = against
 
 
-def what_stands_against(found: Estimate, reader: Reader, rates: Rates | None = None) -> Against:
+def what_stands_against(estimate: Estimate, reader: Reader, rates: Rates | None = None) -> Against:
     """Everything that stands against issuing a quote of this estimate. No total may silently leave a line out.
 
     `rates` are those of a shop that has to have given a few of its own; a demonstration goes by the program's.
@@ -72,36 +72,36 @@ def what_stands_against(found: Estimate, reader: Reader, rates: Rates | None = N
         f"{one.label}: the shop has no figure of its own yet, and no quote goes out at the program's."
         for one in still_asked(rates)
     ]  # fmt: skip
-    refusals += [problem.message for problem in found.problems if problem.severity == "failure"]
-    named = {problem.field for problem in found.problems}
+    refusals += [problem.message for problem in estimate.problems if problem.severity == "failure"]
+    named = {problem.field for problem in estimate.problems}
     refusals += [
         doubt.sentence
-        for doubt in found.basis.doubts
+        for doubt in estimate.basis.doubts
         if doubt.state == MISSING and f"materials.{doubt.material}" not in named
     ]
-    if not found.lines:
+    if not estimate.lines:
         refusals.append("The job holds nothing to quote: add an item or a line.")
-    elif not found.complete and not refusals:
+    elif not estimate.complete and not refusals:
         refusals.append("The estimate is incomplete.")
     asks_rates = rates is not None and bool(still_asked(rates))
-    return Against(tuple(dict.fromkeys(refusals)), _consents(found, reader), asks_rates)
+    return Against(tuple(dict.fromkeys(refusals)), _consents(estimate, reader), asks_rates)
 
 
-def against_issuing(shop: Shop, inputs: Inputs, found: Estimate) -> Against:
+def against_issuing(shop: Shop, inputs: Inputs, estimate: Estimate) -> Against:
     """What stands against a quote of this shop."""
-    reader = Reader(found.system, found.currency, found.places)
-    return what_stands_against(found, reader, None if shop.is_demo else inputs.rates)
+    reader = Reader(estimate.system, estimate.currency, estimate.places)
+    return what_stands_against(estimate, reader, None if shop.is_demo else inputs.rates)
 
 
-def _consents(found: Estimate, reader: Reader) -> tuple[Consent, ...]:
-    labels = {item.id: item.label for item in found.items}
+def _consents(estimate: Estimate, reader: Reader) -> tuple[Consent, ...]:
+    labels = {item.id: item.label for item in estimate.items}
     consents = [
         Consent(f"check:{item}/{check.name}", f"{labels.get(item, item)}: {check.sentence}")
-        for item, check in found.checks
+        for item, check in estimate.checks
         if check.outcome == "failure"
     ]
-    discount = found.figures["job/discount"].value
-    limit = found.figures["setting/discount_consent"].value
+    discount = estimate.figures["job/discount"].value
+    limit = estimate.figures["setting/discount_consent"].value
     if discount > limit:
         consents.append(
             Consent(
@@ -110,16 +110,17 @@ def _consents(found: Estimate, reader: Reader) -> tuple[Consent, ...]:
                 "so the owner has to agree to it.",
             )
         )
-    kept = found.figures.get("risk/contingency")
-    if kept is not None and kept.value > found.figures["setting/contingency_asked"].value:
+    kept = estimate.figures.get("risk/contingency")
+    if kept is not None and kept.value > estimate.figures["setting/contingency_asked"].value:
         consents.append(
             Consent(
                 "contingency",
                 f"The contingency by the range, {reader.percent(kept.value)} of the direct cost, is over "
-                f"{reader.percent(found.figures['setting/contingency_asked'].value)}, so the owner has to agree to it.",
+                f"{reader.percent(estimate.figures['setting/contingency_asked'].value)}, so the owner has to agree to "
+                "it.",
             )
         )
-    totals = found.totals
+    totals = estimate.totals
     if totals.net.value < totals.floor_cost.value:
         consents.append(
             Consent(
@@ -136,7 +137,7 @@ def ready_quote(
     coming: ComingQuote,
     shop: Shop,
     inputs: Inputs,
-    found: Estimate,
+    estimate: Estimate,
     today: date,
     agreed: Collection[str],
     make: Callable[[str], bytes],
@@ -146,44 +147,44 @@ def ready_quote(
 
     Raises NotToBeIssued where something stands against it.
     """
-    against = against_issuing(shop, inputs, found)
+    against = against_issuing(shop, inputs, estimate)
     if against.still_open(agreed):
         raise NotToBeIssued(against)
-    issue = Issue(coming.number, coming.revision, today, today + timedelta(days=found.basis.stands_days))
-    papers = write_papers(inputs, found, shop, issue, job.number, shop.paper)
+    issue = Issue(coming.number, coming.revision, today, today + timedelta(days=estimate.basis.stands_days))
+    papers = write_papers(inputs, estimate, shop, issue, job.number, shop.paper)
     ticked = tuple(consent.sentence for consent in against.consents)
-    snapshot = write_frozen(inputs, found, shop, issue, job.number, papers, ticked)
+    snapshot = write_frozen(inputs, estimate, shop, issue, job.number, papers, ticked)
     if change is not None:
         snapshot["change"] = asdict(change)
     hold_to_snapshot(snapshot)
-    for_workshop = make_papers(inputs, found, shop, pack_for(snapshot["quote"]), shop.paper)
+    for_workshop = make_papers(inputs, estimate, shop, pack_for(snapshot["quote"]), shop.paper)
     return QuoteToIssue(
         job_id=job.id,
         job_version=job.version,
         coming=coming,
         issued_on=today,
         stands_until=issue.stands_until,
-        currency=found.currency,
-        total=to_decimal(found.totals.total.value, found.places),
-        engine_version=found.engine_version,
+        currency=estimate.currency,
+        total=to_decimal(estimate.totals.total.value, estimate.places),
+        engine_version=estimate.engine_version,
         snapshot=snapshot,
-        estimate=write_estimate(found),
+        estimate=write_estimate(estimate),
         documents=(*render_papers(papers, shop.paper, make), write_kept(for_workshop)),
         change=change,
     )
 
 
 def draft_papers(
-    job_number: int | None, shop: Shop, inputs: Inputs, found: Estimate, today: date, paper: Paper
+    job_number: int | None, shop: Shop, inputs: Inputs, estimate: Estimate, today: date, paper: Paper
 ) -> Papers:
     """Both papers as they stand today, marked as drafts and kept nowhere; a job in a file has no number."""
-    stands_until = today + timedelta(days=found.basis.stands_days)
-    return write_papers(inputs, found, shop, Issue(None, 0, today, stands_until), job_number, paper)
+    stands_until = today + timedelta(days=estimate.basis.stands_days)
+    return write_papers(inputs, estimate, shop, Issue(None, 0, today, stands_until), job_number, paper)
 
 
-def draft_list(number: int, shop: Shop, found: Estimate, job: Job, today: date, paper: Paper) -> ShoppingPaper:
+def draft_list(number: int, shop: Shop, estimate: Estimate, job: Job, today: date, paper: Paper) -> ShoppingPaper:
     """The shopping list alone, of a job as far as somebody may see it."""
-    return shopping_paper(found, job, shop, ListFor(f"job {number}, a draft", True, today), paper)
+    return shopping_paper(estimate, job, shop, ListFor(f"job {number}, a draft", True, today), paper)
 
 
 def render_papers(papers: Papers, paper: Paper, make: Callable[[str], bytes]) -> tuple[Document, ...]:

@@ -72,13 +72,13 @@ class KeptPapers:
         return next((one for one in self.drawings if one.code == material), None)
 
 
-def make_papers(inputs: Inputs, found: Estimate, shop: Shop, about: PackFor, paper: Paper) -> KeptPapers:
+def make_papers(inputs: Inputs, estimate: Estimate, shop: Shop, about: PackFor, paper: Paper) -> KeptPapers:
     """The papers of an estimate."""
-    files = CutFiles(inputs, found, shop, about)
+    files = CutFiles(inputs, estimate, shop, about)
     cuts = files.paper(paper)
     return KeptPapers(
         about.belongs_to,
-        workshop_pack(inputs, found, shop, about, paper),
+        workshop_pack(inputs, estimate, shop, about, paper),
         cuts,
         tuple(
             KeptDrawings(

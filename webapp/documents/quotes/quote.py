@@ -75,10 +75,10 @@ class QuotePaper:
     title_block: tuple[tuple[str, str], ...]
 
 
-def quote_paper(found: Estimate, job: Job, shop: Shop, issue: Issue, paper: Paper) -> QuotePaper:
+def quote_paper(estimate: Estimate, job: Job, shop: Shop, issue: Issue, paper: Paper) -> QuotePaper:
     """The quote of an estimate. Raises DoesNotAddUp where its printed lines would not give its printed total."""
     reader = reader_of(shop)
-    _check_sums(found, reader)
+    _check_sums(estimate, reader)
     name = "Draft quote" if issue.draft else f"Quote {issue.number}, revision {issue.revision}"
     customer = job.customer
     return QuotePaper(
@@ -90,13 +90,13 @@ def quote_paper(found: Estimate, job: Job, shop: Shop, issue: Issue, paper: Pape
         to_lines=text_lines(customer.name, customer.address, customer.email, customer.phone),
         site=", ".join(text_lines(job.site)),
         opening=_opening(issue),
-        incomplete=not found.complete,
-        currency=found.currency,
-        lines=tuple(_line(line, found, reader) for line in found.lines),
-        sums=_sums(found, job, reader),
-        paid=_paid(found, reader),
-        not_included=_not_included(found, job),
-        terms=_terms(found, job, issue, reader),
+        incomplete=not estimate.complete,
+        currency=estimate.currency,
+        lines=tuple(_line(line, estimate, reader) for line in estimate.lines),
+        sums=_sums(estimate, job, reader),
+        paid=_paid(estimate, reader),
+        not_included=_not_included(estimate, job),
+        terms=_terms(estimate, job, issue, reader),
         signing=() if issue.draft else (f"For {shop.name}", f"For {customer.name or 'the customer'}, in agreement"),
         title_block=(
             ("Quote", "Draft, not issued" if issue.draft else f"{issue.number}, revision {issue.revision}"),
@@ -114,8 +114,8 @@ def _opening(issue: Issue) -> str:
     return f"{day_text(issue.written_on)}. This quote stands until {day_text(issue.stands_until)}."
 
 
-def _line(line: PriceLine, found: Estimate, reader: Reader) -> QuoteLine:
-    scope = next((item.take_off.scope for item in found.items if item.id == line.id), "")
+def _line(line: PriceLine, estimate: Estimate, reader: Reader) -> QuoteLine:
+    scope = next((item.take_off.scope for item in estimate.items if item.id == line.id), "")
     return QuoteLine(
         line.label,
         scope,
@@ -125,27 +125,27 @@ def _line(line: PriceLine, found: Estimate, reader: Reader) -> QuoteLine:
     )
 
 
-def _sums(found: Estimate, job: Job, reader: Reader) -> tuple[Sum, ...]:
-    totals = found.totals
+def _sums(estimate: Estimate, job: Job, reader: Reader) -> tuple[Sum, ...]:
+    totals = estimate.totals
     rows = []
     if totals.discount.value:
         rows.append(Sum("Price before discount", reader.amount(totals.price.value), "sum"))
         rows.append(Sum(f"Discount, {reader.percent(job.discount)}", f"−{reader.amount(totals.discount.value)}"))
     rows.append(Sum("Price without tax", reader.amount(totals.net.value), "sum"))
     for rate, amount in totals.taxes:
-        base = sum((line.net.value for line in found.lines if line.tax_rate.value == rate.value), Fraction(0))
+        base = sum((line.net.value for line in estimate.lines if line.tax_rate.value == rate.value), Fraction(0))
         rows.append(Sum(f"Tax, {_rate(rate.value)} on {reader.amount(base)}", reader.amount(amount.value)))
     if not totals.taxes:
         rows.append(Sum("Tax", reader.amount(totals.tax.value)))
     if totals.fee.value:
         rows.append(Sum("Fee for paying by card", reader.amount(totals.fee.value)))
-    words = "Total to pay" if found.complete else "Total so far, incomplete"
+    words = "Total to pay" if estimate.complete else "Total so far, incomplete"
     rows.append(Sum(words, reader.money(totals.total.value), "total"))
     return tuple(rows)
 
 
-def _paid(found: Estimate, reader: Reader) -> tuple[Sum, ...]:
-    totals = found.totals
+def _paid(estimate: Estimate, reader: Reader) -> tuple[Sum, ...]:
+    totals = estimate.totals
     if not totals.deposit.value:
         return ()
     return (
@@ -154,14 +154,14 @@ def _paid(found: Estimate, reader: Reader) -> tuple[Sum, ...]:
     )
 
 
-def _not_included(found: Estimate, job: Job) -> tuple[str, ...]:
+def _not_included(estimate: Estimate, job: Job) -> tuple[str, ...]:
     """What the designs and the job leave out; what the estimate lacks is the shop's own affair."""
-    designs = (text for item in found.items for text in item.take_off.design.not_included)
+    designs = (text for item in estimate.items for text in item.take_off.design.not_included)
     return tuple(dict.fromkeys(_sentence(text) for text in (*designs, *job.not_included) if text.strip()))
 
 
-def _terms(found: Estimate, job: Job, issue: Issue, reader: Reader) -> tuple[str, ...]:
-    totals = found.totals
+def _terms(estimate: Estimate, job: Job, issue: Issue, reader: Reader) -> tuple[str, ...]:
+    totals = estimate.totals
     said = []
     if not issue.draft:
         said.append(f"The prices stand for orders signed by {day_text(issue.stands_until)}.")
@@ -180,18 +180,18 @@ def _terms(found: Estimate, job: Job, issue: Issue, reader: Reader) -> tuple[str
     return tuple(said)
 
 
-def _check_sums(found: Estimate, reader: Reader) -> None:
-    totals = found.totals
+def _check_sums(estimate: Estimate, reader: Reader) -> None:
+    totals = estimate.totals
 
     def amount(name: str) -> Decimal:
         return exact_amount(getattr(totals, name), reader)
 
     def all_of(name: str) -> Iterable[Decimal]:
-        return (exact_amount(getattr(line, name), reader) for line in found.lines)
+        return (exact_amount(getattr(line, name), reader) for line in estimate.lines)
 
-    for line in found.lines:
+    for line in estimate.lines:
         each = exact_amount(line.unit_price, reader)
-        price = to_decimal(Fraction(each) * line.quantity.value, found.places)
+        price = to_decimal(Fraction(each) * line.quantity.value, estimate.places)
         hold(f"{line.label}, price of one by quantity", [price], exact_amount(line.price, reader))
     hold("Price before discount", all_of("price"), amount("price"))
     hold("Price without tax", all_of("net"), amount("net"))

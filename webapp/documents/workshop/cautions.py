@@ -232,11 +232,11 @@ class CautionBook:
         return tuple(fresh), f"As before: {', '.join(told)}." if told else ""
 
 
-def narrow_strip_caution(smallest: str, told: Mapping[str, str]) -> Caution | None:
-    """A reminder for strips under the shop's smallest on the saw; `told` gives each part's words and its width."""
-    if not told:
+def narrow_strip_caution(smallest: str, words: Mapping[str, str]) -> Caution | None:
+    """A reminder for strips under the shop's smallest on the saw; `words` gives each part's words and its width."""
+    if not words:
         return None
-    named = ", ".join(f"{says} ({width})" for says, width in told.items())
+    named = ", ".join(f"{says} ({width})" for says, width in words.items())
     return Caution(
         "Narrow strips",
         f"Under {smallest} wide: {named}. Use a sled, or a push stick or push block, with the fence no longer "

@@ -101,11 +101,11 @@ class Label:
 class Cutter:
     """Writes the cut list and the labels of one job."""
 
-    def __init__(self, found: Estimate, rates: Rates, parts: CutParts) -> None:
-        self.found, self.rates, self.parts = found, rates, parts
-        self.system: System = found.system
-        self.labels = {item.id: item.label for item in found.items}
-        self.materials = {one.material.code: one.material for one in found.bought}
+    def __init__(self, estimate: Estimate, rates: Rates, parts: CutParts) -> None:
+        self.estimate, self.rates, self.parts = estimate, rates, parts
+        self.system: System = estimate.system
+        self.labels = {item.id: item.label for item in estimate.items}
+        self.materials = {one.material.code: one.material for one in estimate.bought}
         self.smallest = rates["smallest_strip"]
         self.planned: Counter[str] = Counter()
         self.narrow: dict[str, str] = {}
@@ -114,7 +114,7 @@ class Cutter:
         """Every part of the take-off is in it, planned or not."""
         tables: list[CutTable] = []
         for kind in CUT_FIRST:
-            for one in sorted(self.found.bought, key=lambda bought: bought.material.name):
+            for one in sorted(self.estimate.bought, key=lambda bought: bought.material.name):
                 if one.material.kind is not kind or not one.purchases:
                     continue
                 if isinstance(one.plan, SheetPlan):
@@ -144,14 +144,14 @@ class Cutter:
                 made.append(Label(code, number, part.says, which, self._finished(part), said, drawn, belongs))
         return tuple(made)
 
-    def _sheets(self, one: MaterialBought, plan: SheetPlan) -> Iterator[CutTable]:
-        assert isinstance(one.request, SheetRequest)
-        stocks = {stock.id: stock for stock in one.request.stocks}
-        sawn = saw_plan_of(one, self.rates)
+    def _sheets(self, bought: MaterialBought, plan: SheetPlan) -> Iterator[CutTable]:
+        assert isinstance(bought.request, SheetRequest)
+        stocks = {stock.id: stock for stock in bought.request.stocks}
+        sawn = saw_plan_of(bought, self.rates)
         for place, sheet in enumerate(plan.sheets):
             stock = stocks[sheet.stock]
-            names = [one.pieces[int(put.piece)] for put in sheet.placements]
-            title = plan_title(one, place + 1, len(plan.sheets), sheet.count, "sheet", sheet.stock)
+            names = [bought.pieces[int(put.piece)] for put in sheet.placements]
+            title = plan_title(bought, place + 1, len(plan.sheets), sheet.count, "sheet", sheet.stock)
             size = f"Sheet of {self._long(stock.length)} × {self._long(stock.width)}."
             if sawn is None:
                 counted = Counter(names)
@@ -182,15 +182,15 @@ class Cutter:
         if part.kind in (Kind.SHEET, Kind.BOARD) and len(sides) > 1 and min(sides) < self.smallest:
             self.narrow.setdefault(part.says, self._long(min(sides)))
 
-    def _lengths(self, one: MaterialBought, plan: LengthPlan) -> CutTable:
-        sizes = {purchase.offer.id: purchase.offer.size["length"] for purchase in one.purchases}
+    def _lengths(self, bought: MaterialBought, plan: LengthPlan) -> CutTable:
+        sizes = {purchase.offer.id: purchase.offer.size["length"] for purchase in bought.purchases}
         spliced = {part.id: part for part in plan.parts}
         groups = []
         for place, cut in enumerate(plan.lengths, 1):
             counted: Counter[tuple[str, str]] = Counter()
             for piece, _ in cut.pieces:
                 split = piece if piece in spliced else ""
-                counted[one.pieces[int(spliced[split].piece if split else piece)], split] += 1
+                counted[bought.pieces[int(spliced[split].piece if split else piece)], split] += 1
             longest = sorted(counted, key=lambda of: -self._cut_length(of[0], spliced.get(of[1])))
             like = "" if cut.count == 1 else f", {cut.count} alike"
             rows = tuple(
@@ -198,7 +198,7 @@ class Cutter:
             )
             groups.append(CutGroup(f"Plan {place}: a length of {self._long(sizes[cut.stock])}{like}", rows))
         alike = any(cut.count > 1 for cut in plan.lengths)
-        return CutTable(one.material.name, "The longest pieces first.", alike, tuple(groups))
+        return CutTable(bought.material.name, "The longest pieces first.", alike, tuple(groups))
 
     def _cut_length(self, name: str, split: SplicePart | None) -> int:
         return int(self.parts.taken[name].blank_length.value) if split is None else split.length
@@ -216,7 +216,7 @@ class Cutter:
 
     def _boards(self) -> Iterator[CutTable]:
         """Boards are random in size, so no plan holds them: their blanks by rough thickness, the largest first."""
-        for one in sorted(self.found.bought, key=lambda bought: (bought.material.name, bought.key)):
+        for one in sorted(self.estimate.bought, key=lambda bought: (bought.material.name, bought.key)):
             if one.material.kind is not Kind.BOARD:
                 continue
             names = [
@@ -259,7 +259,7 @@ class Cutter:
         notes = [f"{part.layers} layers of one part"] if part.layers > 1 else []
         notes += [f"glued up of {part.strips} strips"] if part.strips > 1 else []
         notes += [mitre_words(part, self.system)] if part.mitres else []
-        item = self.labels[name.partition("/")[0]] if len(self.found.items) > 1 else ""
+        item = self.labels[name.partition("/")[0]] if len(self.estimate.items) > 1 else ""
         return CutRow(
             name, self.parts.numbers[name], part.says, item, on_one, on_one * times, self._blank(part),
             "" if part.thickness is None else self._long(part.thickness.value), self._finished(part),
@@ -267,7 +267,7 @@ class Cutter:
         )  # fmt: skip
 
     def _finished_count(self, name: str) -> int:
-        item = next(one for one in self.found.items if one.id == name.partition("/")[0])
+        item = next(one for one in self.estimate.items if one.id == name.partition("/")[0])
         return int(self.parts.taken[name].count.value * item.quantity.value)
 
     def _blanks(self, name: str) -> int:

@@ -81,12 +81,12 @@ class CutPaper:
 class CutFiles:
     """The cut plans of one estimate of a shop, to be had as a paper, as drawings and as files."""
 
-    def __init__(self, inputs: Inputs, found: Estimate, shop: Shop, about: PackFor) -> None:
+    def __init__(self, inputs: Inputs, estimate: Estimate, shop: Shop, about: PackFor) -> None:
         job, _ = inputs.read_job(inputs.job)
-        self.job, self.found, self.shop, self.about = job, found, shop, about
+        self.job, self.estimate, self.shop, self.about = job, estimate, shop, about
         self.rates: Rates = inputs.rates.with_values(job.settings, job.reasons)
-        self.parts: CutParts = cut_parts(found)
-        self.long: Long = lambda nm: format_length(nm, found.system)
+        self.parts: CutParts = cut_parts(estimate)
+        self.long: Long = lambda nm: format_length(nm, estimate.system)
 
     def paper(self, paper: Paper) -> CutPaper:
         """All of it, on paper that lies."""
@@ -111,7 +111,7 @@ class CutFiles:
     @property
     def cut(self) -> tuple[MaterialBought, ...]:
         """The materials that are cut by a plan, sheets before lengths."""
-        cut = [one for one in self.found.bought if one.plan is not None and one.purchases]
+        cut = [one for one in self.estimate.bought if one.plan is not None and one.purchases]
         return tuple(sorted(cut, key=lambda one: isinstance(one.plan, LengthPlan)))
 
     def svg(self, material: str, number: int) -> str | None:
@@ -122,9 +122,11 @@ class CutFiles:
         sheets = drawn_sheets(one, self.rates, self.parts)
         if sheets:
             return (
-                draw_sheet(sheets[number - 1], self.found.system, 1200, 1200, True) if number <= len(sheets) else None
+                draw_sheet(sheets[number - 1], self.estimate.system, 1200, 1200, True)
+                if number <= len(sheets)
+                else None
             )
-        lengths = length_drawings_of(one, self.rates, self.parts, self.found.system)
+        lengths = length_drawings_of(one, self.rates, self.parts, self.estimate.system)
         return lengths[number - 1].svg if number <= len(lengths) else None
 
     def dxf(self, material: str, number: int | None = None) -> bytes | None:
@@ -138,8 +140,8 @@ class CutFiles:
     def _find(self, material: str) -> MaterialBought | None:
         return next((one for one in self.cut if one.material.code == material), None)
 
-    def _material(self, one: MaterialBought) -> MaterialCut:
-        sawn, sheets = saw_plan_of(one, self.rates), drawn_sheets(one, self.rates, self.parts)
+    def _material(self, bought: MaterialBought) -> MaterialCut:
+        sawn, sheets = saw_plan_of(bought, self.rates), drawn_sheets(bought, self.rates, self.parts)
         drawn = []
         for place, sheet in enumerate(sheets):
             called = [f"{piece.number} {piece.label}" for piece in sheet.pieces]
@@ -150,14 +152,14 @@ class CutFiles:
             drawn.append(
                 SheetCut(
                     place + 1, sheet.title, f"{self.long(sheet.length)} × {self.long(sheet.width)}",
-                    draw_sheet(sheet, self.found.system, *DRAWN, True), rows, tuple(notes),
+                    draw_sheet(sheet, self.estimate.system, *DRAWN, True), rows, tuple(notes),
                 )
             )  # fmt: skip
         settings = setting_rows(sawn, self.long) if sawn is not None and len(sheets) > 1 else ()
-        lengths = length_drawings_of(one, self.rates, self.parts, self.found.system)
-        numbered = {self.parts.numbers[name]: self.parts.taken[name].says for name in one.pieces} if lengths else {}
+        lengths = length_drawings_of(bought, self.rates, self.parts, self.estimate.system)
+        numbered = {self.parts.numbers[name]: self.parts.taken[name].says for name in bought.pieces} if lengths else {}
         return MaterialCut(
-            one.material.code, one.material.name, tuple(drawn), settings, lengths, tuple(sorted(numbered.items()))
+            bought.material.code, bought.material.name, tuple(drawn), settings, lengths, tuple(sorted(numbered.items()))
         )
 
 

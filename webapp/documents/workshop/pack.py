@@ -81,33 +81,33 @@ class WorkshopPack:
     title_block: tuple[tuple[str, str], ...]
 
 
-def workshop_pack(inputs: Inputs, found: Estimate, shop: Shop, about: PackFor, paper: Paper) -> WorkshopPack:
+def workshop_pack(inputs: Inputs, estimate: Estimate, shop: Shop, about: PackFor, paper: Paper) -> WorkshopPack:
     """The pack of an estimate, by the job's own settings; without items it is little more than its title."""
     job, _ = inputs.read_job(inputs.job)
-    rates, reader, parts = inputs.rates.with_values(job.settings, job.reasons), reader_of(shop), cut_parts(found)
-    cutter, foreman = Cutter(found, rates, parts), Foreman(found, job, rates, reader)
-    scheduler = Scheduler(found, rates, parts, reader)
+    rates, reader, parts = inputs.rates.with_values(job.settings, job.reasons), reader_of(shop), cut_parts(estimate)
+    cutter, foreman = Cutter(estimate, rates, parts), Foreman(estimate, job, rates, reader)
+    scheduler = Scheduler(estimate, rates, parts, reader)
     listed = cutter.cut_list()
-    work = foreman.order(listed.narrow, format_length(int(cutter.smallest), found.system))
+    work = foreman.order(listed.narrow, format_length(int(cutter.smallest), estimate.system))
     name = "Workshop pack"
     return WorkshopPack(
         head=PaperHead(f"{name}: {job.title}", shop.name, about.written_on.isoformat(), paper, about.draft),
         name=name,
         job=job.title,
         opening=_opening(job, about),
-        items=tuple(_item_sheet(item, found, rates, parts, foreman, reader) for item in found.items),
-        first=_check_first(found),
+        items=tuple(_item_sheet(item, estimate, rates, parts, foreman, reader) for item in estimate.items),
+        first=_check_first(estimate),
         deferring=(DEFERRING, NO_APPROVAL),
         cuts=listed.tables,
-        several=len(found.items) > 1,
-        sheets=sheet_drawings(found, rates, parts, *SHEET_DRAWN, cuts=True),
-        lengths=length_drawings(found, rates, parts),
+        several=len(estimate.items) > 1,
+        sheets=sheet_drawings(estimate, rates, parts, *SHEET_DRAWN, cuts=True),
+        lengths=length_drawings(estimate, rates, parts),
         numbered=tuple((number, parts.taken[name].says) for name, number in parts.numbers.items()),
         labels=cutter.piece_labels(about.job_number, job.title),
-        schedules=tuple(scheduler.of(item) for item in found.items),
+        schedules=tuple(scheduler.of(item) for item in estimate.items),
         glue=scheduler.glue(),
         work=work,
-        hours=reader.hours(found.totals.minutes_mean.value),
+        hours=reader.hours(estimate.totals.minutes_mean.value),
         title_block=(
             ("Workshop pack", in_block(about.belongs_to[:1].upper() + about.belongs_to[1:])),
             ("Job", in_block(job.title)),
@@ -133,14 +133,14 @@ def _opening(job: Job, about: PackFor) -> str:
 
 
 def _item_sheet(
-    item: ItemTaken, found: Estimate, rates: Rates, parts: CutParts, foreman: Foreman, reader: Reader
+    item: ItemTaken, estimate: Estimate, rates: Rates, parts: CutParts, foreman: Foreman, reader: Reader
 ) -> ItemSheet:
     taken = item.take_off
     boxes = [box for part in taken.parts for box in part.boxes]
     numbers = {part.name: parts.numbers[f"{item.id}/{part.name}"] for part in taken.parts}
     words = {part.name: f"{numbers[part.name]} {part.says}" for part in taken.parts}
-    materials = {one.material.code: one.material.name for one in found.bought}
-    wide, deep, tall = (format_length(extent, found.system) for extent in extents(item))
+    materials = {one.material.code: one.material.name for one in estimate.bought}
+    wide, deep, tall = (format_length(extent, estimate.system) for extent in extents(item))
     sizes = [("Overall, wide × deep × high", f"{wide} × {deep} × {tall}")] if boxes else []
     sizes += [
         (figure.label.rpartition(": ")[2], reader.text(figure.value, figure.unit)) for figure in taken.sizes.values()
@@ -160,7 +160,7 @@ def _item_sheet(
         sizes=tuple(sizes),
         made_of=tuple((says, material) for says, material in made_of if material),
         picture=bench_picture(boxes, f"{item.label}, from the front right"),
-        views=bench_views(boxes, numbers, words, lambda nm: format_length(nm, found.system)),
+        views=bench_views(boxes, numbers, words, lambda nm: format_length(nm, estimate.system)),
         weights=_weights(item, rates, foreman, reader),
     )
 
@@ -180,18 +180,18 @@ def _weights(item: ItemTaken, rates: Rates, foreman: Foreman, reader: Reader) ->
     return tuple(said)
 
 
-def _check_first(found: Estimate) -> tuple[tuple[str, str], ...]:
+def _check_first(estimate: Estimate) -> tuple[tuple[str, str], ...]:
     """What fails, then what is doubtful, each as (kind of note, sentence); nothing that speaks of prices."""
-    labels = {item.id: item.label for item in found.items}
+    labels = {item.id: item.label for item in estimate.items}
     problems = [
         ("failure", one.message)
-        for one in found.problems
+        for one in estimate.problems
         if one.severity == "failure" and one.field.startswith("items.")
     ]
     checks = [
         (check.outcome, f"{labels.get(item, item)}: {check.sentence}")
         for outcome in ("failure", "warning")
-        for item, check in found.checks
+        for item, check in estimate.checks
         if check.outcome == outcome
     ]
     return tuple(dict.fromkeys((*problems, *checks)))

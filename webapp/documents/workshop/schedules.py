@@ -81,9 +81,9 @@ class ItemSchedules:
 class Scheduler:
     """Writes the schedules of a job's items."""
 
-    def __init__(self, found: Estimate, rates: Rates, parts: CutParts, reader: Reader) -> None:
-        self.found, self.rates, self.parts, self.reader = found, rates, parts, reader
-        self.materials = {one.material.code: one.material for one in found.bought}
+    def __init__(self, estimate: Estimate, rates: Rates, parts: CutParts, reader: Reader) -> None:
+        self.estimate, self.rates, self.parts, self.reader = estimate, rates, parts, reader
+        self.materials = {one.material.code: one.material for one in estimate.bought}
 
     def of(self, item: ItemTaken) -> ItemSchedules:
         """All schedules of one item."""
@@ -102,13 +102,13 @@ class Scheduler:
     def glue(self) -> tuple[tuple[str, str, str, str], ...]:
         """Each glue with the area of its lines for one of each item, the litres for all, and the time in clamps."""
         rows = []
-        for one in self.found.bought:
-            areas = [item.take_off.glue[one.material.code] for item in self.found.items
+        for one in self.estimate.bought:
+            areas = [item.take_off.glue[one.material.code] for item in self.estimate.items
                      if one.material.code in item.take_off.glue]  # fmt: skip
             if areas:
                 area = "; ".join(self.reader.text(area.value, area.unit) for area in areas)
                 clamp = self._hours(one.material, "clamp", "glue_clamp")
-                rows.append((one.material.name, area, self.reader.text(one.need.value, one.unit), clamp))
+                rows.append((one.material.name, area, self.reader.text(one.required.value, one.unit), clamp))
         return tuple(rows)
 
     def _joints(self, item: ItemTaken) -> Iterator[JointRow]:
@@ -174,7 +174,7 @@ class Scheduler:
             if not one.area.value:
                 continue
             on = [name.replace("_", " ") for name in item.take_off.design.finishes[one.name].on]
-            litres = self.found.figures.get(f"item/{item.id}/need/finish/{one.name}")
+            litres = self.estimate.figures.get(f"item/{item.id}/need/finish/{one.name}")
             yield FinishRow(
                 one.says,
                 self._named(one.material),
@@ -221,7 +221,7 @@ class Scheduler:
         if material is None or material.kind is not Kind.FASTENER:
             return ""
         sizes = [material.values.get(name) for name in ("diameter", "length")]
-        system = self.found.system
+        system = self.estimate.system
         return " × ".join(format_length(int(size), system) for size in sizes if size)
 
 

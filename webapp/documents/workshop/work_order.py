@@ -58,20 +58,20 @@ class WorkGroup:
 class Foreman:
     """Puts the steps of a job in order, with what is to be minded at each."""
 
-    def __init__(self, found: Estimate, job: Job, rates: Rates, reader: Reader) -> None:
-        self.found, self.job, self.rates, self.reader = found, job, rates, reader
-        self.materials = {one.material.code: one.material for one in found.bought}
-        self.traits = {item.id: self._traits(item) for item in found.items}
+    def __init__(self, estimate: Estimate, job: Job, rates: Rates, reader: Reader) -> None:
+        self.estimate, self.job, self.rates, self.reader = estimate, job, rates, reader
+        self.materials = {one.material.code: one.material for one in estimate.bought}
+        self.traits = {item.id: self._traits(item) for item in estimate.items}
         self.book = CautionBook(self._lift_words())
         self.number = 0
 
     def order(self, narrow: Mapping[str, str], smallest: str) -> tuple[WorkGroup, ...]:
         """The steps as the designs have them, item by item, then what belongs to the whole job."""
-        labels = {item.id: item.label for item in self.found.items}
+        labels = {item.id: item.label for item in self.estimate.items}
         groups: dict[str, list[WorkStep]] = {}
         minutes = dict.fromkeys(labels, Fraction(0))
         strips = narrow_strip_caution(smallest, narrow)
-        for step in self.found.steps:
+        for step in self.estimate.steps:
             self.number += 1
             key = step.item if step.item in labels else ""
             rate = self.rates.operations.get(step.operation)
@@ -91,7 +91,7 @@ class Foreman:
             )  # fmt: skip
             minutes[key] = minutes.get(key, Fraction(0)) + step.mean.value
         for line in self.job.lines:
-            figure = self.found.figures.get(f"line/{line.id}/all_minutes")
+            figure = self.estimate.figures.get(f"line/{line.id}/all_minutes")
             if figure is not None:
                 groups.setdefault("", []).append(self._free_work(line, figure.value))
                 minutes[""] = minutes.get("", Fraction(0)) + figure.value
@@ -119,10 +119,10 @@ class Foreman:
         """What is too heavy or too long for one, named."""
         said = [
             f"{item.label}, {self.reader.text(item.take_off.mass.value, 'kg')}: {people_words(self.people(item))}."
-            for item in self.found.items
+            for item in self.estimate.items
             if self.people(item) > 1
         ]
-        for item in self.found.items:
+        for item in self.estimate.items:
             part = item.take_off.heaviest
             if part is not None and part.mass is not None:
                 people = people_to_carry(part.mass.value, int(part.length.value), self.rates)
@@ -136,7 +136,7 @@ class Foreman:
         traits = self.traits.get(item_id)
         if traits is None:
             return frozenset().union(*self.traits.values())
-        item = next(one for one in self.found.items if one.id == item_id)
+        item = next(one for one in self.estimate.items if one.id == item_id)
         asked = item.take_off.design.operations.get(operation)
         roles = {name for name in asked.of if name in item.take_off.design.roles} if asked is not None else set()
         parts = [part for part in item.take_off.parts if part.role in roles]

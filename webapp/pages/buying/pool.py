@@ -168,7 +168,7 @@ def _to_buy(request: Request, session: Session, shop: Shop, jobs: Sequence[Store
 def _pool(request: Request, session: Session, shop: Shop, jobs: Sequence[StoredJob], to_buy: Sequence[ToBuy]) -> Pool:
     today = shop.today(running(request).now())
     asked = [
-        JobPooled(one.number, bought.inputs.read_job(bought.document)[0], bought.found)
+        JobPooled(one.number, bought.inputs.read_job(bought.document)[0], bought.estimate)
         for one, bought in zip(jobs, to_buy, strict=True)
     ]
     codes = {code for one in to_buy for code in one.inputs.catalogue.materials}

@@ -118,7 +118,7 @@ def _job(name: str) -> str:
 
 
 def _row(one: MaterialPooled, pool: Pool, reader: Reader) -> MaterialRow:
-    figures = {job.number: job.found.figures for job in pool.jobs}
+    figures = {job.number: job.estimate.figures for job in pool.jobs}
     apart: dict[str, Fraction] = {}
     for number, own in one.alone.items():
         volume = figures[number][f"buy/{own.key}/to_buy"].value if by_measure(own.material) else None

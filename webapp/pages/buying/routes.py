@@ -87,7 +87,7 @@ def show_buying(
     ticked = set(job or ()) if job or chosen else _usual(listed)
     wanted = [one for one in listed if one.number in ticked]
     worked, agreed = _estimate(session, wanted[:MOST_AT_ONCE], shop, user, request)
-    incomplete = {one.number for one in worked if not one.found.complete}
+    incomplete = {one.number for one in worked if not one.estimate.complete}
     page = BuyingPage(
         jobs=tuple(
             JobTick(
@@ -124,7 +124,7 @@ def _estimate(
     for listed in sorted(wanted, key=lambda one: one.number):
         to_buy = estimate_to_buy(session, load_job(session, listed.id), shop, today)
         job, _ = to_buy.inputs.read_job(to_buy.document)
-        worked.append(JobToBuy(listed.number, job_seen_by(user, job), to_buy.found))
+        worked.append(JobToBuy(listed.number, job_seen_by(user, job), to_buy.estimate))
         move = bought_move(f"{listed.number} {listed.title}", to_buy)
         if move is not None:
             agreed.append(row_of(move, reader.money))

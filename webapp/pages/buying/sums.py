@@ -29,7 +29,7 @@ class JobToBuy:
 
     number: int
     job: Job
-    found: Estimate
+    estimate: Estimate
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,8 +92,8 @@ def add_up(jobs: Sequence[JobToBuy], reader: Reader) -> ToBuy:
     """The sum of the purchases of the jobs; each job is bought for by itself, at its own number of packs."""
     lines: dict[str, _Line] = {}
     for one in jobs:
-        for bought in one.found.bought:
-            if bought.need.value:
+        for bought in one.estimate.bought:
+            if bought.required.value:
                 _add(lines, one, bought)
     by_supplier: dict[str, list[_Line]] = {}
     for line in lines.values():
@@ -122,12 +122,12 @@ def _add(lines: dict[str, _Line], job: JobToBuy, bought: MaterialBought) -> None
     place = (*walk(bought.material), "")
     if not bought.purchases:
         line = lines.setdefault(f"none/{bought.key}", _Line(bought.material, None, place, unit=bought.unit))
-        line.by_job[job.number] = line.by_job.get(job.number, Fraction(0)) + bought.need.value
+        line.by_job[job.number] = line.by_job.get(job.number, Fraction(0)) + bought.required.value
         line.state = MISSING
     for purchase in bought.purchases:
         offer = purchase.offer
         line = lines.setdefault(offer.id, _Line(bought.material, offer, (place[0], place[1], offer.id)))
-        quantity, line.unit = _quantity(job.found, bought, purchase)
+        quantity, line.unit = _quantity(job.estimate, bought, purchase)
         line.by_job[job.number] = line.by_job.get(job.number, Fraction(0)) + quantity
         if purchase.unit_price is not None:
             line.each.add(purchase.unit_price.value)
@@ -136,10 +136,10 @@ def _add(lines: dict[str, _Line], job: JobToBuy, bought: MaterialBought) -> None
         line.state, line.age_days = purchase.price_state, purchase.age_days or 0
 
 
-def _quantity(found: Estimate, bought: MaterialBought, purchase: Purchase) -> tuple[Fraction, str]:
+def _quantity(estimate: Estimate, bought: MaterialBought, purchase: Purchase) -> tuple[Fraction, str]:
     """How much is bought of an offer: boards by volume, coating by area, all else in whole packs."""
     if by_measure(bought.material):
-        to_buy = found.figures[f"buy/{bought.key}/to_buy"]
+        to_buy = estimate.figures[f"buy/{bought.key}/to_buy"]
         return to_buy.value, to_buy.unit
     return Fraction(purchase.packs), ""
 
@@ -198,7 +198,7 @@ def _named_parts(jobs: Sequence[JobToBuy], reader: Reader) -> Iterable[tuple[Buy
         for free in one.job.lines:
             if free.kind != "part":
                 continue
-            cost = cost_of_part(one.found, free)
+            cost = cost_of_part(one.estimate, free)
             yield (
                 BuyRow(
                     what=free.says,

@@ -64,7 +64,7 @@ class MaterialFormPage:
 def show_new(request: Request, shop: ShopHere, kind: str = "", name: str = "") -> Response:
     """The kinds; or the form of the kind that was chosen."""
     if kind not in set(Kind):
-        kinds = tuple((kind.value, row.one, row.belongs) for kind, row in KINDS.items())
+        kinds = tuple((kind.value, row.singular, row.belongs) for kind, row in KINDS.items())
         return render(request, "catalogue/kinds.html", KindsPage(kinds, kind[:40]), 404 if kind else 200)
     return _page(request, shop, Kind(kind), {"name": name}, {}, None)
 
@@ -139,7 +139,7 @@ def _page(
     stored: StoredMaterial | None, version: str = "", *, stale: bool = False,
 ) -> Response:  # fmt: skip
     filled = {"code": "", "name": "", "note": "", "tags": "", **fields}
-    words = KINDS[kind].one
+    words = KINDS[kind].singular
     theirs: tuple[tuple[str, str, str], ...] = ()
     if stale and stored is not None:
         theirs = differences(fields_of(stored.material, shop.length_system), filled, labels_of(kind))

@@ -118,24 +118,24 @@ def read_material(kind: Kind, fields: Mapping[str, str], system: System) -> tupl
     return Material(code, name, kind, values, sources, fields["note"], tags=tags), problems
 
 
-def read_value(one: Property, text: str, system: System) -> tuple[Fraction | None, str]:
+def read_value(quality: Property, text: str, system: System) -> tuple[Fraction | None, str]:
     """One value as typed, or the sentence why it can't be taken; neither where nothing is typed and nothing needed."""
     if not text:
-        return None, f"{one.label} is needed." if one.required else ""
-    if one.quantity == "yes_no":
+        return None, f"{quality.label} is needed." if quality.required else ""
+    if quality.quantity == "yes_no":
         if text not in ("yes", "no"):
-            return None, f"{one.label}: “{text}” is neither yes nor no."
+            return None, f"{quality.label}: “{text}” is neither yes nor no."
         return Fraction(text == "yes"), ""
     try:
-        value = parse_quantity(text, one.quantity, system)
+        value = parse_quantity(text, quality.quantity, system)
     except MeasureError as error:
-        return None, f"{one.label}: {error.reason}"
-    if value == 0 and one.name not in MAY_BE_NOTHING:
-        return None, f"{one.label}: “{text}” is nothing. " + (
-            "It has to be more." if one.required else "Leave it empty where nobody knows it."
+        return None, f"{quality.label}: {error.reason}"
+    if value == 0 and quality.name not in MAY_BE_NOTHING:
+        return None, f"{quality.label}: “{text}” is nothing. " + (
+            "It has to be more." if quality.required else "Leave it empty where nobody knows it."
         )
-    if one.quantity == "percent" and value > WHOLE:
-        return None, f"{one.label}: “{text}” is more than the whole; it goes up to 100 %."
+    if quality.quantity == "percent" and value > WHOLE:
+        return None, f"{quality.label}: “{text}” is more than the whole; it goes up to 100 %."
     return value, ""
 
 

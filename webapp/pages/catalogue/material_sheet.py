@@ -94,7 +94,7 @@ def show_material_sheet(
     page = MaterialPage(
         code=material.code,
         name=material.name,
-        kind=KINDS[material.kind].one,
+        kind=KINDS[material.kind].singular,
         price_is_for=KINDS[material.kind].price_is_for,
         note=material.note,
         tags=tags_typed(material),

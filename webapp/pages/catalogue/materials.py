@@ -116,7 +116,7 @@ def show_materials(
                 material.code,
                 f"/materials/{material.code}",
                 material.name,
-                KINDS[material.kind].one,
+                KINDS[material.kind].singular,
                 material.note,
                 material.retired,
                 offers,
@@ -128,7 +128,7 @@ def show_materials(
         MaterialsPage(
             words,
             wanted.value if wanted else "",
-            (("", "of any kind"), *((kind.value, row.one) for kind, row in KINDS.items())),
+            (("", "of any kind"), *((kind.value, row.singular) for kind, row in KINDS.items())),
             order,
             tuple(SORT_WORDS.items()),
             bool(retired),

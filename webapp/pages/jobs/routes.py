@@ -88,12 +88,12 @@ def show_job(request: Request, session: StoreSession, shop: ShopHere, user: Sign
     job = load_job_by_number(session, number)
     today = shop.today(here.now())
     worked = work_out(session, with_ids(job.document), shop, today, job)
-    keep_plans(here.database, session, [worked.found], here.now())
+    keep_plans(here.database, session, [worked.estimate], here.now())
     wanted_ms = here.settings.plan_seconds * 1000
-    tasks = look_for_better(here.database, session, job, worked.found, wanted_ms, here.now())
+    tasks = look_for_better(here.database, session, job, worked.estimate, wanted_ms, here.now())
     plans = build_plans(
-        worked.found, tasks, job, reader_of(shop), here.now(), money=sees_money(user),
-        known=better_known(session, worked.found), told=told_on(worked.found, worked.inputs.plans),
+        worked.estimate, tasks, job, reader_of(shop), here.now(), money=sees_money(user),
+        known=better_known(session, worked.estimate), told=told_on(worked.estimate, worked.inputs.plans),
     )  # fmt: skip
     page = build_page(session, job, worked, shop, today, user, plans=plans)
     return render(request, "jobs/show.html", page)
@@ -209,7 +209,7 @@ def draw(
     job = load_job_by_number(session, number)
     document = typed_by(user, read_form(posted, half_typed=False).document, with_ids(job.document))
     worked = work_out(session, document, shop, shop.today(running(request).now()), job)
-    return render(request, "sheet/drawings.html", build_drawings(worked.found, worked.rates))
+    return render(request, "sheet/drawings.html", build_drawings(worked.estimate, worked.rates))
 
 
 @router.post("/jobs/{number:int}/price")

@@ -139,7 +139,7 @@ def show_range(request: Request, session: ReadingSession, shop: ShopHere, posted
         worked = work_out(
             session, _document(found, typed, shop.length_system), shop, shop.today(running(request).now())
         )
-        shown = build_range(worked.found, _unopened(reader_of(shop)))
+        shown = build_range(worked.estimate, _unopened(reader_of(shop)))
     return render(request, "sheet/range.html", RangePage(True, "", "", shown))
 
 
@@ -179,7 +179,7 @@ def _page(request: Request, session: Session, shop: Shop, typed: Mapping[str, st
         past = ((chosen, found.title), *past)
     asked = _first_sizes(found.design, shop.length_system)
     sizes = tuple(_size(number, found, worked, typed, shop) for number in range(1, 1 + len(asked)))
-    of_sizes = tuple(one for one in worked.found.problems if one.field.startswith(f"items.{found.id}.sizes."))
+    of_sizes = tuple(one for one in worked.estimate.problems if one.field.startswith(f"items.{found.id}.sizes."))
     page = TelephonePage(
         chosen, past, benches, sizes, _quantity(typed), _wrong_quantity(worked, typed),
         known_customers(session), typed.get("customer", ""), None, "", _terms(found, shop), _with_terms(typed),
@@ -264,7 +264,7 @@ def _quantity(typed: Mapping[str, str]) -> str:
 
 
 def _wrong_quantity(worked: Worked, typed: Mapping[str, str]) -> str:
-    said = _said(worked.found.problems, "items.1.quantity")
+    said = _said(worked.estimate.problems, "items.1.quantity")
     return said or ("" if _quantity(typed) else "Type how many are wanted.")
 
 
@@ -274,7 +274,7 @@ def _size(number: int, found: Bench, worked: Worked, typed: Mapping[str, str], s
     least, most = (format_quantity(limit, quantity, shop.length_system) for limit in (size.least, size.most))
     held = worked.document["items"][0].get("sizes", {}).get(size.name)
     value = held or format_quantity(size.usual, quantity, shop.length_system)
-    problem = _said(worked.found.problems, f"items.{found.id}.sizes.{size.name}")
+    problem = _said(worked.estimate.problems, f"items.{found.id}.sizes.{size.name}")
     name = f"size_{number}"
     if _typed(typed, name) == "":
         # The size of the past bench is not what was asked for.
@@ -299,7 +299,7 @@ def _terms(found: Bench, shop: Shop) -> str:
 
 
 def _say(worked: Worked, shop: Shop, today: date, part: bool) -> Said:
-    reader, found = reader_of(shop), worked.found
+    reader, found = reader_of(shop), worked.estimate
     totals = found.totals
     shower = Shower("", reader)
     rows = [

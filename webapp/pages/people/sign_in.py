@@ -120,7 +120,7 @@ def sign_out(request: Request) -> Response:
     return answer
 
 
-def let_in(request: Request, answer: Response, found: Credentials) -> None:
+def let_in(request: Request, answer: Response, credentials: Credentials) -> None:
     """Start a sign-in with a key that was never seen before, and end the one the browser held."""
     here = running(request)
     key, held = new_key(), request.cookies.get(SIGN_IN_COOKIE)
@@ -129,8 +129,8 @@ def let_in(request: Request, answer: Response, found: Credentials) -> None:
     with here.database.writing() as session:
         if held:
             end_sign_in(session, digest_of(held))
-        forget_missed_passwords(session, found.user.name, address)
-        start_sign_in(session, found.user.id, digest_of(key), here.now(), lasts, address, browser)
+        forget_missed_passwords(session, credentials.user.name, address)
+        start_sign_in(session, credentials.user.id, digest_of(key), here.now(), lasts, address, browser)
     give_sign_in(request, answer, key)
 
 

@@ -92,11 +92,11 @@ def sign_out_everywhere(request: Request, session: StoreSession, user: SignedIn)
     return answer
 
 
-def browser_words(told: str) -> str:
+def browser_words(agent: str) -> str:
     """What a browser says of itself, in a word or two: it names several others to be taken for them."""
     system = next(
         (words for sign, words in (("Android", "Android"), ("iPhone", "a phone"), ("iPad", "a tablet"),
-         ("Windows", "Windows"), ("Mac OS", "a Mac"), ("Linux", "Linux")) if sign in told), "",
+         ("Windows", "Windows"), ("Mac OS", "a Mac"), ("Linux", "Linux")) if sign in agent), "",
     )  # fmt: skip
     return f"A browser on {system}" if system else "A browser"
 

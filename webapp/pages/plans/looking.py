@@ -59,21 +59,23 @@ def look_on(
     worked = work_out(session, document, shop, today, job)
     wanted_ms = here.settings.plan_seconds * 1000
     verb, _, key = fields.get("search", "").partition(":")
-    known = better_known(session, worked.found)
+    known = better_known(session, worked.estimate)
     if verb == TAKE and key in known and sees_money(user):
-        return _take(request, job, {**document}, worked.found, key, known[key][0], typed_version(fields, job), user.id)
-    if key in cut_keys(worked.found):
+        return _take(
+            request, job, {**document}, worked.estimate, key, known[key][0], typed_version(fields, job), user.id
+        )
+    if key in cut_keys(worked.estimate):
         _change(here, verb, key, wanted_ms)
     if fields.get("at_rest") or verb:
-        look_for_better(here.database, session, job, worked.found, wanted_ms, here.now())
+        look_for_better(here.database, session, job, worked.estimate, wanted_ms, here.now())
     with here.database.reading() as afterwards:
-        tasks = tasks_of(afterwards, cut_keys(worked.found))
+        tasks = tasks_of(afterwards, cut_keys(worked.estimate))
     plans = build_plans(
-        worked.found, tasks, job, reader_of(shop), here.now(), money=sees_money(user), known=known,
-        told=told_on(worked.found, worked.inputs.plans),
+        worked.estimate, tasks, job, reader_of(shop), here.now(), money=sees_money(user), known=known,
+        told=told_on(worked.estimate, worked.inputs.plans),
     )  # fmt: skip
     if part:
-        stale = fields.get("planned", "") not in ("", plans_digest(worked.found))
+        stale = fields.get("planned", "") not in ("", plans_digest(worked.estimate))
         return render(request, "sheet/plans.html", plans, headers=_tell(plans.improved) if stale else None)
     page = build_page(
         session, job, worked, shop, today, user, asides=read_asides(posted), version=typed_version(fields, job),
@@ -83,14 +85,14 @@ def look_on(
 
 
 def _take(
-    request: Request, job: StoredJob, document: dict[str, Any], found: Estimate, key: str, plan: Plan, version: int,
+    request: Request, job: StoredJob, document: dict[str, Any], estimate: Estimate, key: str, plan: Plan, version: int,
     by: UUID,
 ) -> Response:  # fmt: skip
     """Pin a plan in what is typed and keep that, so that the job's sums stand on it from now on.
 
     Raises StaleSave where somebody saved the job since it was read.
     """
-    one = next(one for one in found.bought if one.plan_key == key)
+    one = next(one for one in estimate.bought if one.plan_key == key)
     if isinstance(one.request, SheetRequest) and isinstance(plan, SheetPlan):
         pins = document.get(PINNED)
         kept = write_pin(pin_of(one.request, plan.sheets))

@@ -112,7 +112,7 @@ class _At:
     shop: Shop
     user: User
     worked: Worked
-    one: MaterialBought
+    bought: MaterialBought
     shower: PlanShower
     request: SheetRequest
 
@@ -124,8 +124,8 @@ def list_plans(
     """Every material of a job that is cut from sheets."""
     job = load_job_by_number(session, number)
     worked = work_out(session, with_ids(job.document), shop, shop.today(running(request).now()), job)
-    parts, reader = cut_parts(worked.found), reader_of(shop)
-    cut = [one for one in worked.found.bought if _is_planned(one)]
+    parts, reader = cut_parts(worked.estimate), reader_of(shop)
+    cut = [one for one in worked.estimate.bought if _is_planned(one)]
     rows = []
     for one in cut:
         shower = PlanShower(one, parts, reader)
@@ -137,7 +137,7 @@ def list_plans(
                 shower.counted(),
                 "" if one.price_state == MISSING or not sees_money(user) else reader.money(shower.plan.price),
                 f"pinned by hand, {words}" if one.pinned else words,
-                _said_of(worked.found, one.material.code),
+                _said_of(worked.estimate, one.material.code),
             )
         )
     cost = (("Cost", "number"),) if sees_money(user) else ()
@@ -194,7 +194,7 @@ def pin(
         return render(request, "plans/show.html", _page(request, at, hand, notice, "failure"), 422)
     if fields.get("held", "") != _mark(at.job.document, material):
         notice = (
-            f"Someone else changed what is pinned of {at.one.material.name} meanwhile, so yours is not kept yet. "
+            f"Someone else changed what is pinned of {at.bought.material.name} meanwhile, so yours is not kept yet. "
             "Pin it once more to put yours in its place."
         )
         return render(request, "plans/show.html", _page(request, at, hand, notice, "failure"), 409)
@@ -230,7 +230,7 @@ def _keep(request: Request, job: StoredJob, by: UUID, pins: Mapping[str, Any], l
 def _start_anew(request: Request, at: _At) -> Response:
     """The job asks for other pieces by now: the plan as it stands, and a sentence."""
     notice = (
-        f"The job's pieces of {at.one.material.name} or its sheets have changed since you opened this plan, so your "
+        f"The job's pieces of {at.bought.material.name} or its sheets have changed since you opened this plan, so your "
         "moves can't be laid on it. Here is the plan as it stands now."
     )
     hand = take_up(at.request, at.shower.plan.sheets)
@@ -241,9 +241,9 @@ def _find(request: Request, session: Session, shop: Shop, user: User, number: in
     """A job's material that is cut from sheets. Raises NotKept."""
     job = load_job_by_number(session, number)
     worked = work_out(session, with_ids(job.document), shop, shop.today(running(request).now()), job)
-    for one in worked.found.bought:
+    for one in worked.estimate.bought:
         if one.material.code == material and _is_planned(one):
-            shower = PlanShower(one, cut_parts(worked.found), reader_of(shop))
+            shower = PlanShower(one, cut_parts(worked.estimate), reader_of(shop))
             return _At(session, job, shop, user, worked, one, shower, shower.request)
     raise NotKept("cut plan of sheets in this job", material)
 
@@ -258,17 +258,17 @@ def _page(
     act: str = "",
 ) -> PlanPage:
     judged, owner = at.shower.judged(hand.trial), sees_money(at.user)
-    material, number = at.one.material.code, at.job.number
+    material, number = at.bought.material.code, at.job.number
     many = len(hand.trial.lying) > MOST_BY_HAND
     current = _mark(at.job.document, material)
     # A plan that is already pinned as it lies needs no second pin.
-    can_pin = owner and not judged.faults and bool(hand.trial.lying) and (bool(hand.steps) or not at.one.pinned)
+    can_pin = owner and not judged.faults and bool(hand.trial.lying) and (bool(hand.steps) or not at.bought.pinned)
     return PlanPage(
         number=number,
         job_href=f"/jobs/{number}",
         plans_href=f"/jobs/{number}/plans",
         address=_address(number, material),
-        name=at.one.material.name,
+        name=at.bought.material.name,
         shown=at.shower.show(hand, judged, owner, owner and not many),
         owner=owner,
         may_move=owner and not many,
@@ -276,7 +276,7 @@ def _page(
         can_pin=can_pin,
         pinned=material in _pins(at.job.document),
         job_price=_job_price(request, at, hand) if owner and hand.steps and not judged.faults else "",
-        said=_said_of(at.worked.found, material),
+        said=_said_of(at.worked.estimate, material),
         notice=notice,
         notice_mark=mark,
         start=hand.start,
@@ -293,15 +293,15 @@ def _page(
 def _job_price(request: Request, at: _At, hand: Hand) -> str:
     """What the job would come to with the plan in hand, and what it comes to now."""
     kept = write_pin(pin_of(at.request, at.shower.judged(hand.trial).plan.sheets))
-    document = {**at.worked.document, PINNED: {**_pins(at.job.document), at.one.material.code: kept}}
+    document = {**at.worked.document, PINNED: {**_pins(at.job.document), at.bought.material.code: kept}}
     tried = work_out(at.session, document, at.shop, at.shop.today(running(request).now()), at.job)
     reader = reader_of(at.shop)
-    now, was = tried.found.totals.net.value, at.worked.found.totals.net.value
+    now, was = tried.estimate.totals.net.value, at.worked.estimate.totals.net.value
     return f"{reader.money(now)}, {'as now' if now == was else f'now {reader.money(was)}'}"
 
 
-def _is_planned(one: MaterialBought) -> bool:
-    return isinstance(one.plan, SheetPlan) and isinstance(one.request, SheetRequest) and bool(one.plan.sheets)
+def _is_planned(bought: MaterialBought) -> bool:
+    return isinstance(bought.plan, SheetPlan) and isinstance(bought.request, SheetRequest) and bool(bought.plan.sheets)
 
 
 def _pins(document: Mapping[str, Any]) -> dict[str, Any]:
@@ -315,10 +315,10 @@ def _mark(document: Mapping[str, Any], material: str) -> str:
     return "" if held is None else sha256(repr(held).encode()).hexdigest()[:16]
 
 
-def _said_of(found: Estimate, material: str) -> tuple[str, ...]:
+def _said_of(estimate: Estimate, material: str) -> tuple[str, ...]:
     """What the estimate says of a material and of the pieces that find no sheet."""
     return tuple(
-        one.message for one in found.problems if one.field in (f"materials.{material}", f"{PINNED}.{material}")
+        one.message for one in estimate.problems if one.field in (f"materials.{material}", f"{PINNED}.{material}")
     )
 
 

@@ -68,7 +68,7 @@ class Coming:
             return None
         return revision_shown(
             quote_name(self.before.listed), "now", (read_snapshot(self.before.snapshot), self.worked.inputs),
-            (self.before.estimate, write_estimate(self.worked.found)), reader,
+            (self.before.estimate, write_estimate(self.worked.estimate)), reader,
         )  # fmt: skip
 
     def change(self, wish: Wish, reader: Reader) -> Change | None:
@@ -122,7 +122,7 @@ def issue_page(
     coming: Coming, against: Against, reader: Reader, ticks: Collection[str], wish: Wish, *, refused: bool, moved: str
 ) -> IssuePage:
     """The page in words."""
-    job, found = coming.job, coming.worked.found
+    job, found = coming.job, coming.worked.estimate
     return IssuePage(
         action=f"/jobs/{job.number}/issue",
         job_href=f"/jobs/{job.number}",

@@ -92,7 +92,7 @@ def issue(
         return _page(request, shop, _coming(here, shop, number), ticks, wish, refused=refused.against)
     except NotAskedFor:
         coming = _coming(here, shop, number)
-        against = against_issuing(shop, coming.worked.inputs, coming.worked.found)
+        against = against_issuing(shop, coming.worked.inputs, coming.worked.estimate)
         return _page(request, shop, coming, ticks, wish, refused=against)
     except StaleSave:
         return _page(request, shop, _coming(here, shop, number), ticks, wish, moved=JOB_SAVED)
@@ -119,7 +119,7 @@ def issue_job(
                 if form is not None:
                     refuse_done(session, form)
                 coming = _comes(session, shop, number, today)
-                job, inputs, found = coming.job, coming.worked.inputs, coming.worked.found
+                job, inputs, found = coming.job, coming.worked.inputs, coming.worked.estimate
                 _hold_to(shown, session, job, coming.quote, found, shop, today)
                 keep_plans(here.database, session, [found], now)
             change = coming.change(wish, reader_of(shop))
@@ -136,7 +136,7 @@ def issue_job(
 
 
 def _hold_to(
-    shown: Shown, session: Session, job: StoredJob, coming: ComingQuote, found: Estimate, shop: Shop, today: date
+    shown: Shown, session: Session, job: StoredJob, coming: ComingQuote, estimate: Estimate, shop: Shop, today: date
 ) -> None:
     """See that what is issued is what the person saw who pressed for it. Raises MovedOn."""
     if shown.revision and shown.revision != str(coming.revision):
@@ -148,7 +148,7 @@ def _hold_to(
         )
     if shown.version and shown.version != str(job.version):
         raise MovedOn(JOB_SAVED)
-    total = reader_of(shop).amount(found.totals.total.value)
+    total = reader_of(shop).amount(estimate.totals.total.value)
     if shown.total and shown.total != total:
         raise MovedOn(
             f"The quote came to {shown.total} when this page was opened and comes to {total} now, since prices, rates "
@@ -163,7 +163,7 @@ def send_draft(
     """The quote as it would be today, marked as a draft and kept nowhere."""
     today = shop.today(running(request).now())
     worked = _comes(session, shop, number, today).worked
-    papers = draft_papers(number, shop, worked.inputs, worked.found, today, paper or shop.paper)
+    papers = draft_papers(number, shop, worked.inputs, worked.estimate, today, paper or shop.paper)
     return pdf_answer(WORKER.make(quote_html(papers.quote)), f"job-{number}-draft-quote.pdf")
 
 
@@ -175,7 +175,7 @@ def send_shopping_list(
     today, stored = shop.today(running(request).now()), load_job_by_number(session, number)
     to_buy = estimate_to_buy(session, stored, shop, today)
     job = job_seen_by(user, to_buy.inputs.read_job(to_buy.document)[0])
-    made = draft_list(number, shop, to_buy.found, job, today, paper or shop.paper)
+    made = draft_list(number, shop, to_buy.estimate, job, today, paper or shop.paper)
     if to_buy.agreed is not None:
         says = f"As agreed in {to_buy.agreed.name}. {bought_beside(to_buy, reader_of(shop))}"
         made = replace(made, opening=f"{made.opening} {says}")
@@ -198,6 +198,6 @@ def _page(
     request: Request, shop: Shop, coming: Coming, ticks: Collection[str] = (), wish: Wish = NO_WISH, *,
     refused: Against | None = None, moved: str = "",
 ) -> Response:  # fmt: skip
-    against = refused or against_issuing(shop, coming.worked.inputs, coming.worked.found)
+    against = refused or against_issuing(shop, coming.worked.inputs, coming.worked.estimate)
     page = issue_page(coming, against, reader_of(shop), ticks, wish, refused=refused is not None, moved=moved)
     return render(request, "quotes/issue.html", page, 409 if moved else 422 if refused is not None else 200)

@@ -120,7 +120,7 @@ class AgainPage:
 
 
 def quotes_page(
-    found: Page[QuoteListed], words: str, state: str, sort: QuoteSort, today: date, shop: Shop
+    quotes: Page[QuoteListed], words: str, state: str, sort: QuoteSort, today: date, shop: Shop
 ) -> QuotesPage:
     """The list as it was narrowed."""
     asked = {"words": words, "state": state, "sort": "" if sort == QUOTE_SORTS[0] else sort}
@@ -131,23 +131,23 @@ def quotes_page(
         sort,
         tuple(SORT_WORDS.items()),
         f"Issued quotes, {SORT_WORDS[sort]}",
-        tuple(_row(one, today, reader_of(shop)) for one in found.entries),
-        turning("/quotes", asked, found, "quote"),
-        bool(words or state or found.number > 1),
+        tuple(_row(one, today, reader_of(shop)) for one in quotes.entries),
+        turning("/quotes", asked, quotes, "quote"),
+        bool(words or state or quotes.number > 1),
     )
 
 
-def again_page(stored: StoredQuote, found: Estimate, papers: Papers) -> AgainPage:
+def again_page(stored: StoredQuote, estimate: Estimate, papers: Papers) -> AgainPage:
     """What was kept, line by line, beside what its snapshot gives today."""
-    reader = Reader(found.system, found.currency, found.places)
-    kept, totals = stored.estimate["totals"], found.totals
-    lines_again = {line.id: reader.amount(line.net.value) for line in found.lines}
+    reader = Reader(estimate.system, estimate.currency, estimate.places)
+    kept, totals = stored.estimate["totals"], estimate.totals
+    lines_again = {line.id: reader.amount(line.net.value) for line in estimate.lines}
     lines_kept = {line["id"]: line for line in stored.estimate["lines"]}
     rows = [
         (line["label"], _written(line["net"]), lines_again.get(name, "no such line"))
         for name, line in lines_kept.items()
     ]
-    rows += [(line.label, "no such line", lines_again[line.id]) for line in found.lines if line.id not in lines_kept]
+    rows += [(line.label, "no such line", lines_again[line.id]) for line in estimate.lines if line.id not in lines_kept]
     rows += [
         (words, _written(kept[name]), reader.amount(getattr(totals, name).value))
         for words, name in (
@@ -162,12 +162,12 @@ def again_page(stored: StoredQuote, found: Estimate, papers: Papers) -> AgainPag
     reworded = same and not same_papers(stored.snapshot, papers)
     engines = (
         f"It was issued by version {stored.engine_version} of the sums, and worked out again by version "
-        f"{found.engine_version}."
+        f"{estimate.engine_version}."
     )
     shown = tuple((words, before, again, before == again) for words, before, again in rows)
     listed = stored.listed
     return AgainPage(
-        f"/quotes/{listed.id}", _name(listed), listed.title, found.currency, same, reworded, shown, engines
+        f"/quotes/{listed.id}", _name(listed), listed.title, estimate.currency, same, reworded, shown, engines
     )
 
 

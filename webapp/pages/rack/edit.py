@@ -29,7 +29,7 @@ from webapp.running import running
 
 router = PageRouter()
 
-KIND_WORDS: Final = tuple((kind.value, KINDS[kind].one) for kind in ON_THE_RACK)
+KIND_WORDS: Final = tuple((kind.value, KINDS[kind].singular) for kind in ON_THE_RACK)
 
 
 @dataclass(frozen=True, slots=True)

@@ -154,11 +154,11 @@ def _left(request: Request, session: Session, shop: Shop, number: int) -> _Left:
     worked = worked_from(inputs.job, inputs, found)
     takes = tuple(
         (purchase.offer.offcut, one.material.name, purchase.packs)
-        for one in worked.found.bought
+        for one in worked.estimate.bought
         for purchase in one.purchases
         if purchase.offer.offcut is not None
     )
-    puts = rests_worth_keeping(worked.found.bought, worked.rates)
+    puts = rests_worth_keeping(worked.estimate.bought, worked.rates)
     told = [(replace(offcut, place=""), count) for offcut, _, count in takes]
     left = [(rest.material.code, rest.length, rest.width, rest.count) for rest in puts]
     # What was moved before belongs to it, so that a form sent twice moves nothing twice.

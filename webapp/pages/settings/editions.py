@@ -168,15 +168,15 @@ def _page(
 
 
 def _figure(
-    name: str, label: str, is_step: bool, because: str, kept: StoredRates, shop: Shop, taken: bool
+    name: str, label: str, is_step: bool, because: str, stored: StoredRates, shop: Shop, taken: bool
 ) -> NewFigure:
     given: Rates = default_rates()
     if is_step:
-        held = kept.rates.operations.get(name)
+        held = stored.rates.operations.get(name)
         now = step_words(held) if held is not None else "no such step"
         return NewFigure(name, label, now, step_words(given.operations[name]), because, taken)
     setting = SETTINGS_BY_NAME[name]
-    return NewFigure(name, label, shown(setting, kept.rates, shop), shown(setting, given, shop), because, taken)
+    return NewFigure(name, label, shown(setting, stored.rates, shop), shown(setting, given, shop), because, taken)
 
 
 def _design(request: Request, session: Session, shop: Shop, code: str, document: Mapping[str, Any]) -> NewDesign:

@@ -112,44 +112,44 @@ def _compare(was: Estimate, now: Estimate, reader: Reader, number: str) -> Moves
     return Moves(f"Nothing moves in job {number}." if still else "", (), tuple(sums), parts, told, gone)
 
 
-def _sums(found: Estimate) -> dict[str, Fraction]:
-    totals = found.totals
+def _sums(estimate: Estimate) -> dict[str, Fraction]:
+    totals = estimate.totals
     return {
         "Price, to pay": totals.total.value,
         "Price before tax": totals.net.value,
         "Cost": totals.cost.value,
         "Profit": totals.profit.value,
         "Deposit": totals.deposit.value,
-        "Materials as bought": sum((one.bought.value for one in found.bought), Fraction(0)),
+        "Materials as bought": sum((one.bought.value for one in estimate.bought), Fraction(0)),
     }
 
 
-def _lines(found: Estimate) -> Amounts:
-    return {line.id: (line.label, line.price.value) for line in found.lines}
+def _lines(estimate: Estimate) -> Amounts:
+    return {line.id: (line.label, line.price.value) for line in estimate.lines}
 
 
-def _stretches(found: Estimate) -> Amounts:
-    return {one.id: (one.label, one.value) for one in stretch_figures(found)}
+def _stretches(estimate: Estimate) -> Amounts:
+    return {one.id: (one.label, one.value) for one in stretch_figures(estimate)}
 
 
-def _bought(found: Estimate) -> Amounts:
-    return {one.key: (one.material.name, one.bought.value) for one in found.bought}
+def _bought(estimate: Estimate) -> Amounts:
+    return {one.key: (one.material.name, one.bought.value) for one in estimate.bought}
 
 
-def _steps(found: Estimate) -> Amounts:
-    labels = {item.id: item.label for item in found.items}
+def _steps(estimate: Estimate) -> Amounts:
+    labels = {item.id: item.label for item in estimate.items}
     return {
         f"{one.item}/{one.operation}": (
             f"{one.label}, {labels[one.item]}" if one.item in labels else one.label, one.charged.value,
         )
-        for one in found.steps
+        for one in estimate.steps
     }  # fmt: skip
 
 
-def _told(found: Estimate) -> tuple[str, ...]:
+def _told(estimate: Estimate) -> tuple[str, ...]:
     """What stands against the job: problems, and checks that do not hold."""
-    said = [problem.message for problem in found.problems]
-    said += [check.sentence for _, check in found.checks if check.outcome in ("warning", "failure")]
+    said = [problem.message for problem in estimate.problems]
+    said += [check.sentence for _, check in estimate.checks if check.outcome in ("warning", "failure")]
     return tuple(dict.fromkeys(said))
 
 

@@ -220,9 +220,9 @@ def set_rows(listed: Collection[RateSetListed], names: Mapping[UUID, str], shop:
     )  # fmt: skip
 
 
-def set_name(kept: StoredRates) -> str:
+def set_name(stored: StoredRates) -> str:
     """What a set is called."""
-    return "the defaults" if kept.number == 0 else f"set {kept.number}"
+    return "the defaults" if stored.number == 0 else f"set {stored.number}"
 
 
 def source_words(who: str, at: datetime, why: str, shop: Shop) -> str:

@@ -134,14 +134,14 @@ class FieldBuilder:
     without `terms` there are no fields of what an owner sets: free lines, contingency, discount and settings."""
 
     def __init__(
-        self, document: Mapping[str, Any], inputs: Inputs, found: Estimate, sorted_: Sorted, stock: Stock,
+        self, document: Mapping[str, Any], inputs: Inputs, estimate: Estimate, sorted_: Sorted, stock: Stock,
         versions: Mapping[str, tuple[int, ...]], *, terms: bool = True,
     ) -> None:  # fmt: skip
         self.terms = terms
-        self.document, self.inputs, self.found = document, inputs, found
+        self.document, self.inputs, self.estimate = document, inputs, estimate
         self.sorted, self.stock, self.versions = sorted_, stock, versions
         self.system: System = inputs.system
-        self.taken = {item.id: item.take_off for item in found.items}
+        self.taken = {item.id: item.take_off for item in estimate.items}
 
     def build(self) -> JobFields:
         """All fields."""
@@ -262,7 +262,7 @@ class FieldBuilder:
 
     def unseen_minutes(self, stem: str, item_id: str, item: Mapping[str, Any]) -> list[Field]:
         """Minutes of steps that the design does not have at present; they come back with their answer."""
-        seen = {step.operation for step in self.found.steps if step.item == item_id}
+        seen = {step.operation for step in self.estimate.steps if step.item == item_id}
         return [
             Field(f"{stem}.minutes.{step}.{key}", "", str(text))
             for step, entry in item.get("minutes", {}).items()
@@ -308,7 +308,7 @@ class FieldBuilder:
 
     def roles(self, stem: str, item: Mapping[str, Any], design: Design | None) -> list[tuple[Kind, Field]]:
         """The stock roles, each with the materials of its kind to choose from."""
-        used = {one.material.code for one in self.found.bought if item["id"] in one.item_needs}
+        used = {one.material.code for one in self.estimate.bought if item["id"] in one.required_by_item}
         taken = self.taken.get(str(item["id"]))
         fields = []
         for role in design.roles.values() if design else ():
@@ -336,9 +336,9 @@ class FieldBuilder:
             self.field(f"{stem}.says", "What for", line),
             self.field(f"{stem}.quantity", "How many", line),
             self.field(f"{stem}.minutes", "Minutes each", line, "for labour"),
-            self.field(f"{stem}.each", f"Cost each, {self.found.currency}", line, "for the others, before profit"),
+            self.field(f"{stem}.each", f"Cost each, {self.estimate.currency}", line, "for the others, before profit"),
             (
-                self.field(f"{stem}.carriage", f"Carriage one way, {self.found.currency}", line),
+                self.field(f"{stem}.carriage", f"Carriage one way, {self.estimate.currency}", line),
                 self.field(f"{stem}.waiver", "Damage waiver, %", line),
             )
             if line.get("kind") == "hire"

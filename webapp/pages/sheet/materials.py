@@ -11,7 +11,7 @@ from webapp.costing.buying.subcontract import terms_of
 from webapp.costing.catalogue.kinds import KINDS
 from webapp.costing.catalogue.materials import Catalogue, Material, Offer, current_price
 from webapp.costing.catalogue.price_state import MISSING, PRICE_WORDS, STALE
-from webapp.costing.catalogue.subcontract import by_measure, is_sent_out
+from webapp.costing.catalogue.subcontract import by_measure, is_subcontracted
 from webapp.costing.cutting.ask.model import LengthPlan, SheetPlan
 from webapp.costing.cutting.ask.price_breaks import whole_beyond
 from webapp.costing.estimate.estimate import Estimate
@@ -49,7 +49,7 @@ class MaterialRow:
 
     id: str
     name: str
-    need: Shown
+    required: Shown
     bought: tuple[str, ...]
     cut: str
     each: tuple[Shown, ...]
@@ -79,29 +79,38 @@ class Typed:
 
 
 def material_row(
-    one: MaterialBought, found: Estimate | Work, catalogue: Catalogue, shower: Shower, sorted_: Sorted, typed: Typed
+    bought: MaterialBought,
+    estimate: Estimate | Work,
+    catalogue: Catalogue,
+    shower: Shower,
+    sorted_: Sorted,
+    typed: Typed,
 ) -> MaterialRow:
-    code, open_price = one.material.code, one.price_state in (MISSING, STALE)
-    wanting = [purchase.to_price for purchase in one.purchases if purchase.price_state in (MISSING, STALE)]
+    code, open_price = bought.material.code, bought.price_state in (MISSING, STALE)
+    wanting = [purchase.to_price for purchase in bought.purchases if purchase.price_state in (MISSING, STALE)]
     offers = list({offer.id: offer for offer in wanting if offer is not None}.values())
     first = open_price and not offers
-    ages = [purchase.age_days for purchase in one.purchases if purchase.age_days is not None]
+    ages = [purchase.age_days for purchase in bought.purchases if purchase.age_days is not None]
     return MaterialRow(
         id=f"material-{code}",
-        name=one.material.name,
-        need=shower.figure(one.need),
-        bought=tuple(bought_words(one, purchase, found, shower, typed.suppliers) for purchase in one.purchases),
-        cut=_cut(one, shower),
-        each=tuple(shower.whole(purchase.unit_price) for purchase in one.purchases if purchase.unit_price is not None),
-        amount=shower.whole(one.bought),
-        charged=shower.whole(one.charged) if isinstance(found, Estimate) else None,
-        age=_days(max(ages)) if ages else "",
-        state=PRICE_WORDS[one.price_state],
-        mark=PRICE_MARKS[one.price_state],
-        prices=tuple(
-            field for offer in offers for field in _price_fields(one.material, offer, catalogue, shower, typed)
+        name=bought.material.name,
+        required=shower.figure(bought.required),
+        bought=tuple(
+            bought_words(bought, purchase, estimate, shower, typed.suppliers) for purchase in bought.purchases
         ),
-        offer=first_offer_fields(one.material, catalogue, shower, typed) if first else (),
+        cut=_cut(bought, shower),
+        each=tuple(
+            shower.whole(purchase.unit_price) for purchase in bought.purchases if purchase.unit_price is not None
+        ),
+        amount=shower.whole(bought.bought),
+        charged=shower.whole(bought.charged) if isinstance(estimate, Estimate) else None,
+        age=_days(max(ages)) if ages else "",
+        state=PRICE_WORDS[bought.price_state],
+        mark=PRICE_MARKS[bought.price_state],
+        prices=tuple(
+            field for offer in offers for field in _price_fields(bought.material, offer, catalogue, shower, typed)
+        ),
+        offer=first_offer_fields(bought.material, catalogue, shower, typed) if first else (),
         keep_offer=code if first else "",
         problems=sorted_.materials.get(code, ()),
     )
@@ -152,32 +161,32 @@ def first_offer_fields(material: Material, catalogue: Catalogue, shower: Shower,
 
 
 def bought_words(
-    one: MaterialBought, purchase: Purchase, found: Estimate | Work, shower: Shower, suppliers: Mapping[str, str]
+    bought: MaterialBought, purchase: Purchase, estimate: Estimate | Work, shower: Shower, suppliers: Mapping[str, str]
 ) -> str:
     """What one purchase of a material holds, and from whom it comes."""
     supplier = suppliers.get(purchase.offer.supplier, purchase.offer.supplier)
-    if by_measure(one.material):
-        to_buy = found.figures[f"buy/{one.key}/to_buy"]
+    if by_measure(bought.material):
+        to_buy = estimate.figures[f"buy/{bought.key}/to_buy"]
         amount = shower.reader.text(to_buy.value, to_buy.unit)
-        if is_sent_out(one.material):
-            return ", ".join([amount, *terms_of(one.material, shower.reader.amount), supplier])
-        return f"{amount}, {pack_words(one.material, purchase.offer, shower.reader)}, {supplier}"
-    held = f"{purchase.packs} × {pack_words(one.material, purchase.offer, shower.reader)}"
+        if is_subcontracted(bought.material):
+            return ", ".join([amount, *terms_of(bought.material, shower.reader.amount), supplier])
+        return f"{amount}, {pack_words(bought.material, purchase.offer, shower.reader)}, {supplier}"
+    held = f"{purchase.packs} × {pack_words(bought.material, purchase.offer, shower.reader)}"
     if purchase.offer.offcut is not None:
         place = purchase.offer.offcut.place
         return f"{held}, from the rack" + (f" ({place})" if place else "")
     return f"{held}, {supplier}"
 
 
-def _cut(one: MaterialBought, shower: Shower) -> str:
+def _cut(bought: MaterialBought, shower: Shower) -> str:
     """How near to the least possible a cut plan is known to be, or how surely boards suffice."""
-    if one.chance is not None:
-        return f"suffices in {shower.reader.percent(one.chance.certainty)} of simulated purchases"
-    plan = one.plan
-    if not isinstance(plan, SheetPlan | LengthPlan) or not one.purchases or one.price_state == MISSING:
+    if bought.chance is not None:
+        return f"suffices in {shower.reader.percent(bought.chance.certainty)} of simulated purchases"
+    plan = bought.plan
+    if not isinstance(plan, SheetPlan | LengthPlan) or not bought.purchases or bought.price_state == MISSING:
         return ""
-    by_hand = "pinned by hand, " if one.pinned else ""
-    more = sum(whole_beyond(one.request.stocks, plan).values()) if one.request is not None else 0
+    by_hand = "pinned by hand, " if bought.pinned else ""
+    more = sum(whole_beyond(bought.request.stocks, plan).values()) if bought.request is not None else 0
     whole = f"; {more} of them whole for the rack, since so many cost less" if more else ""
     if plan.proved:
         return f"{by_hand}proved least{whole}"

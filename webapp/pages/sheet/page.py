@@ -107,7 +107,7 @@ class Worked:
     document: Mapping[str, Any]
     job: Job
     inputs: Inputs
-    found: Estimate
+    estimate: Estimate
     rates: Rates
     stands: Stands = NOTHING_BINDS
     as_agreed: bool = False
@@ -164,13 +164,13 @@ def work_out(
     if stored is None:
         return worked_from(document, *estimate_job(session, document, shop, today))
     worked = estimate_stored(session, stored, document, shop, today)
-    return worked_from(document, worked.inputs, worked.found, worked.stands, as_agreed=worked.as_agreed)
+    return worked_from(document, worked.inputs, worked.estimate, worked.stands, as_agreed=worked.as_agreed)
 
 
 def worked_from(
     document: Mapping[str, Any],
     inputs: Inputs,
-    found: Estimate,
+    estimate: Estimate,
     stands: Stands = NOTHING_BINDS,
     *,
     as_agreed: bool = False,
@@ -178,7 +178,7 @@ def worked_from(
     """An estimate with the job that its document is read as, and its rates."""
     job, _ = inputs.read_job(document)
     rates = inputs.rates.with_values(job.settings, job.reasons)
-    return Worked(document, job, inputs, found, rates, stands, as_agreed)
+    return Worked(document, job, inputs, estimate, rates, stands, as_agreed)
 
 
 def build_part(
@@ -186,12 +186,12 @@ def build_part(
     stock: Stock | None = None, versions: Mapping[str, tuple[int, ...]] | None = None,
 ) -> tuple[JobPart, JobFields]:  # fmt: skip
     """The part that follows the keys, and the fields that belong to it, as far as `user` may see them."""
-    found, document = seen_by(user, worked.found, worked.job), worked.document
+    found, document = seen_by(user, worked.estimate, worked.job), worked.document
     shower = shower_of(job, shop, found)
     names = _names(worked)
     sorted_ = sort_problems(found.problems, document, names, asides.new_line)
     fields = FieldBuilder(
-        document, worked.inputs, worked.found, sorted_, stock or {}, versions or {}, terms=sees_money(user)
+        document, worked.inputs, worked.estimate, sorted_, stock or {}, versions or {}, terms=sees_money(user)
     ).build()
     suppliers = {one.code: one.name for one in list_suppliers(session)}
     typed = Typed(asides.fields, asides.problems, suppliers, asides.changing, asides.just_opened)
@@ -210,10 +210,10 @@ def build_part(
         tables=build_tables(
             found, document, worked.inputs.catalogue, worked.inputs.rates, shower, sorted_, typed, differs
         ),
-        planned=plans_digest(worked.found),
+        planned=plans_digest(worked.estimate),
         told=".".join(marks),
         beside=tuple(field for field, mark, was in zip(seen, marks, same, strict=True) if mark != was),
-        draw_anew=asides.drawn != drawings_digest(worked.found, worked.rates),
+        draw_anew=asides.drawn != drawings_digest(worked.estimate, worked.rates),
         entry_problems=tuple(
             (f"{section}.{one.id}", one.problems)
             for section, entries in (("items", fields.items), ("lines", fields.lines))
@@ -234,15 +234,15 @@ def build_page(
         code: tuple(one.number for one in list_versions(session, code))
         for code in {str(item.get("design", "")) for item in worked.document.get("items", ())}
     }
-    to_choose = stock_to_choose(session, worked.inputs, worked.found, asides.stock_words)
+    to_choose = stock_to_choose(session, worked.inputs, worked.estimate, asides.stock_words)
     stock = to_choose.stock
     part, fields = build_part(session, job, worked, shop, today, user, asides, stock, versions)
     held = state or job.state
     if plans is None:
-        tasks = tasks_of(session, cut_keys(worked.found))
+        tasks = tasks_of(session, cut_keys(worked.estimate))
         plans = build_plans(
-            worked.found, tasks, job, reader_of(shop), utc_now(), money=sees_money(user),
-            known=better_known(session, worked.found), told=told_on(worked.found, worked.inputs.plans),
+            worked.estimate, tasks, job, reader_of(shop), utc_now(), money=sees_money(user),
+            known=better_known(session, worked.estimate), told=told_on(worked.estimate, worked.inputs.plans),
         )  # fmt: skip
     return JobPage(
         number=job.number,
@@ -255,13 +255,13 @@ def build_page(
         fields=fields,
         part=part,
         plans=plans,
-        drawings=build_drawings(worked.found, worked.rates),
+        drawings=build_drawings(worked.estimate, worked.rates),
         designs=tuple((one.code, one.name) for one in list_designs(session)),
         settings=setting_groups(worked.document) if sees_money(user) else (),
         sees_money=sees_money(user),
         further_work=() if sees_money(user) else _further_work(worked.job),
         swap_stands=tuple(_in_use(worked).items()),
-        swap_put=tuple((row.several.capitalize(), stock[kind]) for kind, row in KINDS.items() if stock.get(kind)),
+        swap_put=tuple((row.plural.capitalize(), stock[kind]) for kind, row in KINDS.items() if stock.get(kind)),
         to_choose=to_choose,
         notice=notice.text,
         notice_mark=notice.mark,
@@ -297,7 +297,7 @@ def _further_work(job: Job) -> tuple[tuple[str, str, str], ...]:
 
 def _in_use(worked: Worked) -> dict[str, str]:
     """The materials that the job buys, in the order of its table."""
-    ordered = sorted(worked.found.bought, key=lambda one: walk(one.material))
+    ordered = sorted(worked.estimate.bought, key=lambda one: walk(one.material))
     return {one.material.code: one.material.name for one in ordered}
 
 
@@ -309,10 +309,10 @@ def _mark(field: Field) -> str:
 def _names(worked: Worked) -> set[str]:
     """The names of the fields that the sheet has for a document."""
     fields = FieldBuilder(
-        worked.document, worked.inputs, worked.found, sort_problems((), worked.document, ()), {}, {}
+        worked.document, worked.inputs, worked.estimate, sort_problems((), worked.document, ()), {}, {}
     ).build()
     names = {field.name for field in fields.each()}
-    for step in worked.found.steps:
+    for step in worked.estimate.steps:
         if step.item not in STEPS_OF_NO_ITEM:
             names |= {f"items.{step.item}.minutes.{step.operation}.{key}" for key in ("set_up", "likely", "why")}
     return names

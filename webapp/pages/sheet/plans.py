@@ -87,31 +87,31 @@ class JobPlans:
         return ("Material", "words"), *(money if self.currency else ()), *rest
 
 
-def plans_digest(found: Estimate) -> str:
+def plans_digest(estimate: Estimate) -> str:
     """What the sums follow from beside what was typed, as one short text: the cut plans."""
-    told = [(one.key, one.plan_key, repr(one.plan)) for one in found.bought if one.plan is not None]
+    told = [(one.key, one.plan_key, repr(one.plan)) for one in estimate.bought if one.plan is not None]
     return hashlib.sha256(repr(told).encode()).hexdigest()[:16]
 
 
-def cut_keys(found: Estimate) -> set[str]:
+def cut_keys(estimate: Estimate) -> set[str]:
     """The digests of all cutting questions of a job."""
-    return {one.plan_key for one in found.bought if one.request is not None}
+    return {one.plan_key for one in estimate.bought if one.request is not None}
 
 
 def look_for_better(
-    database: Database, session: Session, job: StoredJob, found: Estimate, wanted_ms: int, at: datetime
+    database: Database, session: Session, job: StoredJob, estimate: Estimate, wanted_ms: int, at: datetime
 ) -> Mapping[str, PlanTask]:
     """Have better plans looked for where a job is open and its plans are not proved, and say how far each is.
 
     Nothing is written where it was asked for before. `session` is one that reads.
     """
-    keys = cut_keys(found)
+    keys = cut_keys(estimate)
     if job.state == "open":
         wished = wishes_of(session, job.id)
         # What was asked and is proved by now stays asked, so that its plan is kept as long as the job is open.
         questions = [
             Question(one.plan_key, one.request, one.found_plan)
-            for one in found.bought
+            for one in estimate.bought
             if one.request is not None and one.found_plan is not None and not one.pinned
             and (one.plan_key in wished or not one.found_plan.proved)
         ]  # fmt: skip
@@ -123,14 +123,14 @@ def look_for_better(
     return tasks_of(session, keys)
 
 
-def better_known(session: Session, found: Estimate) -> dict[str, tuple[Plan, Fraction]]:
+def better_known(session: Session, estimate: Estimate) -> dict[str, tuple[Plan, Fraction]]:
     """Where sums stand on the plans of a quote: the better ones that are known, and how much less each costs.
 
     Bought and sawn, by the digest of the question. A price that was told stays until somebody takes them.
     """
-    kept = get_many(session, cut_keys(found))
+    kept = get_many(session, cut_keys(estimate))
     known: dict[str, tuple[Plan, Fraction]] = {}
-    for one in found.bought:
+    for one in estimate.bought:
         if one.request is None or one.plan is None or one.pinned or one.plan_key not in kept:
             continue
         plan = read_plan(kept[one.plan_key].plan)
@@ -140,11 +140,11 @@ def better_known(session: Session, found: Estimate) -> dict[str, tuple[Plan, Fra
     return known
 
 
-def told_on(found: Estimate, quoted: Mapping[str, Plan]) -> frozenset[str]:
+def told_on(estimate: Estimate, quoted: Mapping[str, Plan]) -> frozenset[str]:
     """The digests of the questions that the sums answer with the plans of a quote; `quoted` by the material's code."""
     return frozenset(
         one.plan_key
-        for one in found.bought
+        for one in estimate.bought
         if one.request is not None
         and not one.pinned
         and one.material.code in quoted
@@ -153,7 +153,7 @@ def told_on(found: Estimate, quoted: Mapping[str, Plan]) -> frozenset[str]:
 
 
 def build_plans(
-    found: Estimate,
+    estimate: Estimate,
     tasks: Mapping[str, PlanTask],
     job: StoredJob,
     reader: Reader,
@@ -170,7 +170,7 @@ def build_plans(
     """
     address = f"/jobs/{job.number}"
     rows, gained, searched, stays = list[PlanRow](), Fraction(0), list[PlanTask](), set[bool]()
-    for one in sorted(found.bought, key=lambda bought: bought.material.name):
+    for one in sorted(estimate.bought, key=lambda bought: bought.material.name):
         if one.plan is None or not one.purchases:
             continue
         task = None if one.pinned else tasks.get(one.plan_key)
@@ -194,13 +194,13 @@ def build_plans(
     )
 
 
-def _offering(row: PlanRow, one: MaterialBought, less: Fraction, reader: Reader, *, money: bool) -> PlanRow:
+def _offering(row: PlanRow, bought: MaterialBought, less: Fraction, reader: Reader, *, money: bool) -> PlanRow:
     """A plan that was quoted, with the better one that is offered in its place."""
     costs = f", {reader.money(less)} less bought and sawn" if money else ""
     row = replace(row, got=f"as it was quoted; a better one is known{costs}")
-    if not money or not isinstance(one.request, SheetRequest):
+    if not money or not isinstance(bought.request, SheetRequest):
         return row
-    return replace(row, act=f"{TAKE}:{one.plan_key}", verb="Take the better plan")
+    return replace(row, act=f"{TAKE}:{bought.plan_key}", verb="Take the better plan")
 
 
 def _improved(gained: Fraction, reader: Reader, *, money: bool) -> str:
@@ -210,42 +210,42 @@ def _improved(gained: Fraction, reader: Reader, *, money: bool) -> str:
 
 
 def _row(
-    one: MaterialBought, task: PlanTask | None, address: str, reader: Reader, *, may_ask: bool, money: bool
+    bought: MaterialBought, task: PlanTask | None, address: str, reader: Reader, *, may_ask: bool, money: bool
 ) -> PlanRow:
-    plan = one.plan
+    plan = bought.plan
     assert plan is not None
-    known = one.price_state != MISSING
+    known = bought.price_state != MISSING
     act, verb = _offered(task) if may_ask else ("", "")
     return PlanRow(
-        id=f"plan-{one.plan_key[:12]}",
-        name=one.material.name,
-        href=_address_of(one, address),
+        id=f"plan-{bought.plan_key[:12]}",
+        name=bought.material.name,
+        href=_address_of(bought, address),
         price=(reader.amount(plan.price) if known else "no price yet") if money else "",
         bound=reader.amount(plan.bound) if known and money else "",
         gap=gap_words(plan, reader),
-        got=_got(one, task, reader, money=money),
+        got=_got(bought, task, reader, money=money),
         search=_search(task),
-        act=f"{act}:{one.plan_key}" if act else "",
+        act=f"{act}:{bought.plan_key}" if act else "",
         verb=verb,
     )
 
 
-def _address_of(one: MaterialBought, address: str) -> str:
+def _address_of(bought: MaterialBought, address: str) -> str:
     """Sheets are moved by hand on a page of their own; lengths are drawn where it is shown how all is sawn."""
-    code = quote(one.material.code, safe="")
-    return f"{address}/plans/{code}" if isinstance(one.request, SheetRequest) else f"{address}/cut#cut-{code}"
+    code = quote(bought.material.code, safe="")
+    return f"{address}/plans/{code}" if isinstance(bought.request, SheetRequest) else f"{address}/cut#cut-{code}"
 
 
-def _gained(one: MaterialBought, task: PlanTask) -> Fraction:
+def _gained(bought: MaterialBought, task: PlanTask) -> Fraction:
     """How much less the plan costs than the one that was there when the question was first asked."""
-    assert one.plan is not None
-    return max(Fraction(0), task.first_price - one.plan.price) if one.price_state != MISSING else Fraction(0)
+    assert bought.plan is not None
+    return max(Fraction(0), task.first_price - bought.plan.price) if bought.price_state != MISSING else Fraction(0)
 
 
-def _got(one: MaterialBought, task: PlanTask | None, reader: Reader, *, money: bool) -> str:
-    if one.pinned:
+def _got(bought: MaterialBought, task: PlanTask | None, reader: Reader, *, money: bool) -> str:
+    if bought.pinned:
         return "pinned by hand"
-    gained = Fraction(0) if task is None else _gained(one, task)
+    gained = Fraction(0) if task is None else _gained(bought, task)
     if not gained:
         return "found at once"
     return "found by looking on" + (f", {reader.money(gained)} less" if money else "")

@@ -83,27 +83,27 @@ def show_typed_range(
 
 
 def _answer(request: Request, job: StoredJob, worked: Worked, shop: Shop) -> Response:
-    shower = shower_of(job, shop, worked.found)
+    shower = shower_of(job, shop, worked.estimate)
     page = RangePage(
-        is_part(request), f"/jobs/{job.number}", f"Job {job.number}, {job.title}", build_range(worked.found, shower)
+        is_part(request), f"/jobs/{job.number}", f"Job {job.number}, {job.title}", build_range(worked.estimate, shower)
     )
     return render(request, "sheet/range.html", page)
 
 
-def build_range(found: Estimate, shower: Shower) -> RangeShown | None:
+def build_range(estimate: Estimate, shower: Shower) -> RangeShown | None:
     """The range of an estimate in words."""
-    asked = found.risk_question
+    asked = estimate.range_question
     if not asked.direct:
         return None
     drawn = simulate(asked)
     return RangeShown(
         shower.whole(drawn.cost.p80),
-        found.currency,
-        found.complete,
+        estimate.currency,
+        estimate.complete,
         shower.percent(drawn.suffices),
         shower.reader.money(asked.cost),
         (
-            (f"Cost, {found.currency}", tuple((words, shower.whole(one)) for words, one in _told(drawn.cost))),
+            (f"Cost, {estimate.currency}", tuple((words, shower.whole(one)) for words, one in _told(drawn.cost))),
             ("Hours of people", tuple((words, shower.hours(one)) for words, one in _told(drawn.minutes))),
         ),
         tuple(

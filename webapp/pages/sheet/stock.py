@@ -35,11 +35,11 @@ class ToChoose:
     is_part: bool
 
 
-def stock_to_choose(session: Session, inputs: Inputs, found: Estimate, words: str) -> ToChoose:
+def stock_to_choose(session: Session, inputs: Inputs, estimate: Estimate, words: str) -> ToChoose:
     """The materials for each kind that the job's designs use; with words, those that hold them."""
     counts, known = count_kinds(session), inputs.catalogue.materials
     usual: dict[Kind, dict[str, Mapping[str, Fraction]]] = {}
-    for item in found.items:
+    for item in estimate.items:
         for role in item.take_off.design.roles.values():
             values = known[role.usual].values if role.usual in known else {}
             usual.setdefault(role.kind, {})[role.usual] = values
@@ -51,14 +51,14 @@ def stock_to_choose(session: Session, inputs: Inputs, found: Estimate, words: st
         else:
             is_part = True
             stock[kind] = find_alike(session, kind, list(places.values()), words, LIKEST)
-    return ToChoose(stock | _fitting(session, inputs, found, words), words, is_part)
+    return ToChoose(stock | _fitting(session, inputs, estimate, words), words, is_part)
 
 
-def _fitting(session: Session, inputs: Inputs, found: Estimate, words: str) -> dict[Kind | tuple[str, str], Options]:
+def _fitting(session: Session, inputs: Inputs, estimate: Estimate, words: str) -> dict[Kind | tuple[str, str], Options]:
     """For each place that needs something: what fits it, then what may for all that is known of it."""
     asking = [
         (item.id, item.take_off, role)
-        for item in found.items for role in item.take_off.design.roles.values() if role.needs != Needs()
+        for item in estimate.items for role in item.take_off.design.roles.values() if role.needs != Needs()
     ]  # fmt: skip
     known = {role.kind: find_described(session, role.kind, words, MOST_DESCRIBED) for _, _, role in asking}
     fitting: dict[Kind | tuple[str, str], Options] = {}

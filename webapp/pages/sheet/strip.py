@@ -72,7 +72,7 @@ class Strip:
 
 
 def build_strip(
-    found: Estimate | Work, rates: Rates, shower: Shower, quotes: tuple[QuoteListed, ...], today: date,
+    estimate: Estimate | Work, rates: Rates, shower: Shower, quotes: tuple[QuoteListed, ...], today: date,
     differs: tuple[str, ...], stands_at: StandsShown | None,
 ) -> Strip:  # fmt: skip
     """The strip of an estimate, or of its work alone; `quotes` are the job's own, the last first; `differs` says what
@@ -80,47 +80,49 @@ def build_strip(
     minutes: Totals | Work
     money: StripMoney | None = None
     materials: Shown | None = None
-    if isinstance(found, Estimate):
-        minutes, money = found.totals, _strip_money(found, shower)
+    if isinstance(estimate, Estimate):
+        minutes, money = estimate.totals, _strip_money(estimate, shower)
     else:
-        minutes = found
-        if found.materials_bought is not None:
-            materials = shower.whole(found.materials_bought, "now-materials")
-    failed = [check.sentence for _, check in found.checks if check.outcome == "failure"]
-    warned = [check.sentence for _, check in found.checks if check.outcome == "warning"]
+        minutes = estimate
+        if estimate.materials_bought is not None:
+            materials = shower.whole(estimate.materials_bought, "now-materials")
+    failed = [check.sentence for _, check in estimate.checks if check.outcome == "failure"]
+    warned = [check.sentence for _, check in estimate.checks if check.outcome == "warning"]
     sentences = failed + warned
-    stands, revision = _quote_words(quotes, today, found.basis.stands_days)
+    stands, revision = _quote_words(quotes, today, estimate.basis.stands_days)
     return Strip(
-        complete=found.complete,
-        currency=found.currency,
+        complete=estimate.complete,
+        currency=estimate.currency,
         stands_at=stands_at,
         money=money,
         materials=materials,
         hours=shower.hours(minutes.minutes_mean, "now-hours"),
         hours_likely=shower.hours(minutes.minutes_likely, "now-hours-likely"),
-        open_prices=_open_prices(found, shower),
-        programs=_programs(found) if isinstance(found, Estimate) else "",
-        sheets=sheets_to_buy(found, shower),
+        open_prices=_open_prices(estimate, shower),
+        programs=_programs(estimate) if isinstance(estimate, Estimate) else "",
+        sheets=sheets_to_buy(estimate, shower),
         failed=tuple(sentences[:MOST_FAILED]),
         more_failed=_more(len(sentences) - MOST_FAILED, "under Checks"),
-        passed=f"{_count(len(found.checks), 'check')}, all passed" if found.checks else "",
-        heaviest=heaviest_piece(found, rates, shower),
+        passed=f"{_count(len(estimate.checks), 'check')}, all passed" if estimate.checks else "",
+        heaviest=heaviest_piece(estimate, rates, shower),
         differs=tuple(differs[:MOST_DIFFERENCES]),
         more_differs=_more(len(differs) - MOST_DIFFERENCES, "under Basis"),
         stands=stands,
         revision=revision,
         ready=Shown(
-            str(int(found.calendar.ready.value)),
-            "working day" if found.calendar.ready.value == 1 else "working days",
-            shower.href(found.calendar.ready.id) if isinstance(found, Estimate) else None,
+            str(int(estimate.calendar.ready.value)),
+            "working day" if estimate.calendar.ready.value == 1 else "working days",
+            shower.href(estimate.calendar.ready.id) if isinstance(estimate, Estimate) else None,
             "now-ready",
         ),
-        ready_parts=tuple(f"{words.lower()} {figure_text(figure.value, 1)}" for words, figure in found.calendar.parts),
+        ready_parts=tuple(
+            f"{words.lower()} {figure_text(figure.value, 1)}" for words, figure in estimate.calendar.parts
+        ),
     )
 
 
-def _strip_money(found: Estimate, shower: Shower) -> StripMoney:
-    totals = found.totals
+def _strip_money(estimate: Estimate, shower: Shower) -> StripMoney:
+    totals = estimate.totals
     return StripMoney(
         net=shower.whole(totals.net, "now-net"),
         total=shower.whole(totals.total, "now-total"),
@@ -129,30 +131,30 @@ def _strip_money(found: Estimate, shower: Shower) -> StripMoney:
         earned=None if totals.earned_per_hour is None else shower.whole(totals.earned_per_hour, "now-earned"),
         target=shower.whole(totals.target_per_hour),
         earns_enough=totals.earned_per_hour is None or totals.earned_per_hour.value >= totals.target_per_hour.value,
-        dearest=dearest_lines(found, shower),
+        dearest=dearest_lines(estimate, shower),
     )
 
 
-def _open_prices(found: Estimate | Work, shower: Shower) -> str:
+def _open_prices(estimate: Estimate | Work, shower: Shower) -> str:
     """What rides on open prices; nothing where every price is known and fresh."""
     said = []
-    if found.basis.missing_count:
-        said.append(f"{_count(found.basis.missing_count, 'price')} missing, in no sum")
-    if found.basis.stale_money:
-        said.append(f"{shower.reader.money(found.basis.stale_money)} on stale prices")
+    if estimate.basis.missing_count:
+        said.append(f"{_count(estimate.basis.missing_count, 'price')} missing, in no sum")
+    if estimate.basis.stale_money:
+        said.append(f"{shower.reader.money(estimate.basis.stale_money)} on stale prices")
     return "; ".join(said)
 
 
-def _programs(found: Estimate) -> str:
+def _programs(estimate: Estimate) -> str:
     """How many of the rates are not the shop's own yet."""
-    count = len(programs_own(found.figures))
+    count = len(programs_own(estimate.figures))
     return f"{_count(count, 'figure')} still the program’s own, not the shop’s: see Basis" if count else ""
 
 
-def sheets_to_buy(found: Estimate | Work, shower: Shower) -> tuple[str, ...]:
+def sheets_to_buy(estimate: Estimate | Work, shower: Shower) -> tuple[str, ...]:
     """Sheets by material: how many, and how full they are cut."""
     said = []
-    for one in found.bought:
+    for one in estimate.bought:
         if one.material.kind is Kind.SHEET and isinstance(one.plan, SheetPlan) and one.purchases:
             count = sum(purchase.packs for purchase in one.purchases)
             full = figure_text(share_cut(one) * 100, 0)
@@ -160,27 +162,27 @@ def sheets_to_buy(found: Estimate | Work, shower: Shower) -> tuple[str, ...]:
     return tuple(said)
 
 
-def share_cut(one: MaterialBought) -> Fraction:
+def share_cut(bought: MaterialBought) -> Fraction:
     """The share of all sheets bought of a material that becomes pieces."""
-    assert isinstance(one.plan, SheetPlan)
-    filled, bought = Fraction(0), Fraction(0)
-    shares = dict(one.plan.fill)
-    for purchase in one.purchases:
+    assert isinstance(bought.plan, SheetPlan)
+    filled, of_all = Fraction(0), Fraction(0)
+    shares = dict(bought.plan.fill)
+    for purchase in bought.purchases:
         area = purchase.offer.size["length"] * purchase.offer.size["width"] * purchase.packs
-        bought += area
+        of_all += area
         filled += area * shares.get(purchase.offer.id, Fraction(0))
-    return filled / bought if bought else Fraction(0)
+    return filled / of_all if of_all else Fraction(0)
 
 
-def dearest_lines(found: Estimate, shower: Shower) -> tuple[tuple[str, Shown], ...]:
+def dearest_lines(estimate: Estimate, shower: Shower) -> tuple[tuple[str, Shown], ...]:
     """The lines of the cost on which most money rides: materials as charged, steps with their machine, free lines."""
     lines: list[tuple[Fraction, str, Figure]] = [
-        (one.charged.value, one.material.name, one.charged) for one in found.bought
+        (one.charged.value, one.material.name, one.charged) for one in estimate.bought
     ]
-    for step in found.steps:
+    for step in estimate.steps:
         money = step.labour.value + (step.machine.value if step.machine else 0)
         lines.append((money, step.label, step.labour))
-    lines += [(line.cost.value, line.label, line.cost) for line in found.lines if line.sort == "free"]
+    lines += [(line.cost.value, line.label, line.cost) for line in estimate.lines if line.sort == "free"]
     lines.sort(key=lambda line: (-line[0], line[1]))
     return tuple(
         (label, Shown(shower.reader.amount(money), "", shower.href(figure.id)))
@@ -189,16 +191,16 @@ def dearest_lines(found: Estimate, shower: Shower) -> tuple[tuple[str, Shown], .
     )
 
 
-def heaviest_piece(found: Estimate | Work, rates: Rates, shower: Shower) -> str:
+def heaviest_piece(estimate: Estimate | Work, rates: Rates, shower: Shower) -> str:
     """The heaviest part of all, and the finished thing, with the people each takes."""
-    parts = [item.take_off.heaviest for item in found.items if item.take_off.heaviest is not None]
+    parts = [item.take_off.heaviest for item in estimate.items if item.take_off.heaviest is not None]
     weighed = [(part.mass, part) for part in parts if part.mass is not None]
     if not weighed:
         return ""
     mass, part = max(weighed, key=lambda one: one[0].value)
     people = people_to_carry(mass.value, int(part.length.value), rates)
     said = f"{part.says}, {shower.reader.text(mass.value, mass.unit)}, {_count(people, 'person', 'people')}"
-    item = max(found.items, key=lambda one: one.take_off.mass.value)
+    item = max(estimate.items, key=lambda one: one.take_off.mass.value)
     reach = max(
         (box.corner[axis] + box.extent[axis] for one in item.take_off.parts for box in one.boxes for axis in range(3)),
         default=0,
@@ -221,30 +223,30 @@ def _quote_words(quotes: tuple[QuoteListed, ...], today: date, stands_days: int)
     return standing.get(last.state, QUOTE_WORDS[last.state]), f"Quote {last.number}, revision {last.revision}"
 
 
-def draw_price(found: Estimate, shower: Shower, stands_at: StandsShown | None = None) -> str:
+def draw_price(estimate: Estimate, shower: Shower, stands_at: StandsShown | None = None) -> str:
     """The price as one dimension line divided to scale, each stretch leading to its working; '' for no price."""
-    totals = found.totals
+    totals = estimate.totals
     if totals.total.value <= 0:
         return ""
     kinds = {f"stretch/{name}": kind for name, (_, kind) in COST_STRETCHES.items()}
     kinds |= {"stretch/contingency": "risk", "stretch/profit": "profit"}
-    figures = list(stretch_figures(found))
+    figures = list(stretch_figures(estimate))
     if not any(figure.id == "stretch/profit" for figure in figures) and totals.profit.value:
         figures.append(totals.profit)
-    stretches = [_stretch(figure, figure.label, kinds.get(figure.id, "profit"), found, shower) for figure in figures]
+    stretches = [_stretch(figure, figure.label, kinds.get(figure.id, "profit"), estimate, shower) for figure in figures]
     if totals.discount.value:
-        stretches.append(_stretch(totals.discount, "Discount", "discount", found, shower, sign=-1))
+        stretches.append(_stretch(totals.discount, "Discount", "discount", estimate, shower, sign=-1))
     for figure, words in ((totals.tax, "Tax"), (totals.fee, "Card fee")):
         if figure.value:
-            stretches.append(_stretch(figure, words, "tax", found, shower))
+            stretches.append(_stretch(figure, words, "tax", estimate, shower))
     words = stands_at.here if stands_at else "Total to pay"
-    words = words if found.complete else "Total so far, incomplete"
+    words = words if estimate.complete else "Total so far, incomplete"
     return price_line(stretches, f"{words}: {shower.reader.money(totals.total.value)}")
 
 
-def _stretch(figure: Figure, label: str, kind: str, found: Estimate, shower: Shower, sign: int = 1) -> Stretch:
+def _stretch(figure: Figure, label: str, kind: str, estimate: Estimate, shower: Shower, sign: int = 1) -> Stretch:
     name = figure.id.replace("/", "-")
-    share = sign * figure.value / found.totals.total.value
+    share = sign * figure.value / estimate.totals.total.value
     return Stretch(name, label, shower.reader.amount(sign * figure.value), share, shower.href(figure.id), kind)
 
 

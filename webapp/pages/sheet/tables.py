@@ -130,29 +130,29 @@ class Tables:
     doubts: tuple[str, ...]
 
 
-def _choice(found: Estimate, shower: Shower) -> tuple[tuple[str, Shown], ...]:
+def _choice(estimate: Estimate, shower: Shower) -> tuple[tuple[str, Shown], ...]:
     """What it costs to have the goods here, and what the choice of suppliers saves against the next best."""
     rows = []
-    if found.stops is not None:
-        rows.append((found.stops.label, shower.whole(found.stops)))
-    if found.choice is not None:
-        rows.append((found.choice.label, shower.whole(found.choice)))
+    if estimate.stops is not None:
+        rows.append((estimate.stops.label, shower.whole(estimate.stops)))
+    if estimate.choice is not None:
+        rows.append((estimate.choice.label, shower.whole(estimate.choice)))
     return tuple(rows)
 
 
 def build_tables(
-    found: Estimate | Work, document: Mapping[str, Any], catalogue: Catalogue, rates: Rates, shower: Shower,
+    estimate: Estimate | Work, document: Mapping[str, Any], catalogue: Catalogue, rates: Rates, shower: Shower,
     sorted_: Sorted, typed: Typed, differs: tuple[str, ...],
 ) -> Tables:  # fmt: skip
     """Every table of an estimate, or of its work alone."""
-    figures, money = found.figures, f", {found.currency}"
+    figures, money = estimate.figures, f", {estimate.currency}"
     bought = sorted(
-        (one for one in found.bought if one.need.value or one.purchases), key=lambda one: walk(one.material)
+        (one for one in estimate.bought if one.required.value or one.purchases), key=lambda one: walk(one.material)
     )
-    labels = {item.id: item.label for item in found.items}
-    whole = isinstance(found, Estimate)
+    labels = {item.id: item.label for item in estimate.items}
+    whole = isinstance(estimate, Estimate)
     return Tables(
-        currency=found.currency,
+        currency=estimate.currency,
         material_columns=(
             ("Material", "words"), ("Needed", "number"), ("Bought", "words"), (f"Price{money}", "number"),
             (f"Amount{money}", "number"), *(((f"Charged{money}", "number"),) if whole else ()), ("Price seen", "words"),
@@ -161,12 +161,12 @@ def build_tables(
             ("Step", "words"), ("Units", "number"), ("Likely, min", "number"), ("Mean, min", "number"),
             *(((f"People{money}", "number"), (f"Machine{money}", "number")) if whole else (("Machine", "words"),)),
         ),
-        materials=tuple(material_row(one, found, catalogue, shower, sorted_, typed) for one in bought),
+        materials=tuple(material_row(one, estimate, catalogue, shower, sorted_, typed) for one in bought),
         materials_bought=shower.whole(figures["price/materials_bought"], "sum-materials") if bought else None,
-        choice=_choice(found, shower) if isinstance(found, Estimate) else (),
-        steps=_steps(found, document, labels, rates, shower, sorted_, typed),
-        hour_rows=_hour_rows(found, shower),
-        price=_price_tables(found, shower) if isinstance(found, Estimate) else None,
+        choice=_choice(estimate, shower) if isinstance(estimate, Estimate) else (),
+        steps=_steps(estimate, document, labels, rates, shower, sorted_, typed),
+        hour_rows=_hour_rows(estimate, shower),
+        price=_price_tables(estimate, shower) if isinstance(estimate, Estimate) else None,
         checks=tuple(
             CheckRow(
                 labels.get(item, item),
@@ -175,7 +175,7 @@ def build_tables(
                 tuple((figures[one].label, shower.figure(figures[one])) for one in check.figures if one in figures),
             )
             for outcome in ("failure", "warning")
-            for item, check in found.checks
+            for item, check in estimate.checks
             if check.outcome == outcome
         ),
         passed=tuple(
@@ -183,18 +183,18 @@ def build_tables(
             f"{labels.get(item, item)}: kept, {check.name.removeprefix('must/').replace('_', ' ')}."
             if check.name.startswith("must/")
             else f"{labels.get(item, item)}: {check.sentence}"
-            for item, check in found.checks
+            for item, check in estimate.checks
             if check.outcome == "pass"
         ),
-        assumptions=found.basis.assumptions,
-        exclusions=found.basis.exclusions,
+        assumptions=estimate.basis.assumptions,
+        exclusions=estimate.basis.exclusions,
         differences=differs,
-        doubts=tuple(doubt.sentence for doubt in found.basis.doubts),
+        doubts=tuple(doubt.sentence for doubt in estimate.basis.doubts),
     )  # fmt: skip
 
 
-def _hour_rows(found: Estimate | Work, shower: Shower) -> tuple[FigureRow, ...]:
-    minutes: Totals | Work = found.totals if isinstance(found, Estimate) else found
+def _hour_rows(estimate: Estimate | Work, shower: Shower) -> tuple[FigureRow, ...]:
+    minutes: Totals | Work = estimate.totals if isinstance(estimate, Estimate) else estimate
     rows = (
         _row("Likely", shower.hours(minutes.minutes_likely)),
         _row("Mean", shower.hours(minutes.minutes_mean)),
@@ -202,14 +202,14 @@ def _hour_rows(found: Estimate | Work, shower: Shower) -> tuple[FigureRow, ...]:
     return (*rows, _row("Charged", shower.hours(minutes.minutes_charged))) if isinstance(minutes, Totals) else rows
 
 
-def _price_tables(found: Estimate, shower: Shower) -> PriceTables:
-    totals = found.totals
+def _price_tables(estimate: Estimate, shower: Shower) -> PriceTables:
+    totals = estimate.totals
     taxed, discounted = bool(totals.tax.value), bool(totals.discount.value)
     columns = (
-        ("Line", "words"), ("Quantity", "number"), (f"Cost, {found.currency}", "number"),
-        (f"Price of one, {found.currency}", "number"),
+        ("Line", "words"), ("Quantity", "number"), (f"Cost, {estimate.currency}", "number"),
+        (f"Price of one, {estimate.currency}", "number"),
         *((("Discount", "number"),) if discounted else ()), *((("Tax", "number"),) if taxed else ()),
-        (f"Without tax, {found.currency}", "number"),
+        (f"Without tax, {estimate.currency}", "number"),
     )  # fmt: skip
     sums = [("Price before discount", totals.price, False), ("Discount", totals.discount, False)]
     if not discounted:
@@ -224,7 +224,7 @@ def _price_tables(found: Estimate, shower: Shower) -> PriceTables:
         ("Balance", totals.balance, False),
     ]
     return PriceTables(
-        lines=tuple(_line(line, shower, discounted, taxed) for line in found.lines),
+        lines=tuple(_line(line, shower, discounted, taxed) for line in estimate.lines),
         discounted=discounted,
         taxed=taxed,
         line_columns=columns,
@@ -244,7 +244,7 @@ def _price_tables(found: Estimate, shower: Shower) -> PriceTables:
 
 
 def _steps(
-    found: Estimate | Work,
+    estimate: Estimate | Work,
     document: Mapping[str, Any],
     labels: Mapping[str, str],
     rates: Rates,
@@ -254,7 +254,7 @@ def _steps(
 ) -> tuple[StepGroup, ...]:
     groups: dict[str, list[StepRow]] = {}
     changed = {str(item["id"]): item.get("minutes", {}) for item in document.get("items", ())}
-    for step in found.steps:
+    for step in estimate.steps:
         own = changed.get(step.item, {}).get(step.operation, {})
         rate = rates.operations.get(step.operation) if step.item in changed else None
         groups.setdefault(step.item, []).append(_step(step, own, rate, shower, sorted_, typed))

@@ -76,11 +76,11 @@ def _answer(
     figure_id: str,
 ) -> Response:  # fmt: skip
     worked = work_out(session, document, shop, shop.today(running(request).now()), job)
-    seen = seen_by(user, worked.found, worked.job)
+    seen = seen_by(user, worked.estimate, worked.job)
     figures = all_figures(seen, figure_id) if isinstance(seen, Estimate) else dict(seen.figures)
     figure = figures.get(figure_id)
     if figure is None:
-        if figure_id in all_figures(worked.found, figure_id):
+        if figure_id in all_figures(worked.estimate, figure_id):
             raise NotTheirs
         raise NotKept("figure in this job as it stands now", figure_id)
     page = working_page(figure, figures, shower_of(job, shop, seen), job, is_part(request))

@@ -100,30 +100,30 @@ class Shower:
 OF_THE_RANGE: Final = "risk/"
 
 
-def all_figures(found: Estimate, asked: str = "") -> dict[str, Figure]:
+def all_figures(estimate: Estimate, figure_id: str = "") -> dict[str, Figure]:
     """Every figure of an estimate, with the stretches of its price as sums over the lines, and those of its range
     where one of them is asked for."""
-    drawn = simulate(found.risk_question).figures if asked.startswith(OF_THE_RANGE) else {}
-    figures = {**drawn, **found.calendar.figures, **found.figures}
-    for figure in stretch_figures(found):
+    drawn = simulate(estimate.range_question).figures if figure_id.startswith(OF_THE_RANGE) else {}
+    figures = {**drawn, **estimate.calendar.figures, **estimate.figures}
+    for figure in stretch_figures(estimate):
         figures[figure.id] = figure
     return figures
 
 
-def stretch_figures(found: Estimate) -> tuple[Figure, ...]:
+def stretch_figures(estimate: Estimate) -> tuple[Figure, ...]:
     """The stretches of the price: each the sum of what the lines hold of it; together they make the total."""
     figures = []
     for name, (words, _) in COST_STRETCHES.items():
         held = _DRAWN_AS_ONE.get(name, (name,))
-        parts = [figure for line in found.lines for stretch, figure in line.stretches if stretch in held]
+        parts = [figure for line in estimate.lines for stretch, figure in line.stretches if stretch in held]
         figures.append(_sum(f"stretch/{name}", words, parts))
-    figures.append(_sum("stretch/contingency", "Contingency", [line.contingency for line in found.lines]))
-    profit = found.totals.profit
-    if found.totals.discount.value:
+    figures.append(_sum("stretch/contingency", "Contingency", [line.contingency for line in estimate.lines]))
+    profit = estimate.totals.profit
+    if estimate.totals.discount.value:
         profit = Figure(
-            "stretch/profit", "Profit before discount", profit.value + found.totals.discount.value, "money",
+            "stretch/profit", "Profit before discount", profit.value + estimate.totals.discount.value, "money",
             "profit + discount", "profit + discount",
-            (("profit", profit.id), ("discount", found.totals.discount.id)),
+            (("profit", profit.id), ("discount", estimate.totals.discount.id)),
         )  # fmt: skip
         figures.append(profit)
     return tuple(figure for figure in figures if figure.value)

@@ -62,32 +62,32 @@ def days_words(days: int) -> str:
     return "today" if days == 0 else "1 day ago" if days == 1 else f"{days} days ago"
 
 
-def unit_of(one: Property, system: System) -> str:
+def unit_of(quality: Property, system: System) -> str:
     """The unit in which a bare number of a property is read."""
-    return "" if one.quantity == "yes_no" else QUANTITIES[one.quantity].shown_in(system).symbol
+    return "" if quality.quantity == "yes_no" else QUANTITIES[quality.quantity].shown_in(system).symbol
 
 
-def value_words(material: Material, one: Property, system: System) -> str:
+def value_words(material: Material, quality: Property, system: System) -> str:
     """A stated value as it is read, or nothing where none is stated."""
-    if one.name not in material.values:
+    if quality.name not in material.values:
         return ""
-    value = material.values[one.name]
-    if one.quantity == "yes_no":
+    value = material.values[quality.name]
+    if quality.quantity == "yes_no":
         return "yes" if value else "no"
-    return format_quantity(value, one.quantity, system)
+    return format_quantity(value, quality.quantity, system)
 
 
-def value_typed(material: Material, one: Property, system: System) -> str:
+def value_typed(material: Material, quality: Property, system: System) -> str:
     """A stated value as it stands in a field, before its unit: read back, it is exactly the same."""
-    if one.name not in material.values:
+    if quality.name not in material.values:
         return ""
-    value = material.values[one.name]
-    if one.quantity == "yes_no":
+    value = material.values[quality.name]
+    if quality.quantity == "yes_no":
         return "yes" if value else "no"
-    return number_typed(value, one, system)
+    return number_typed(value, quality, system)
 
 
-def number_typed(value: Fraction, one: Property, system: System) -> str:
+def number_typed(value: Fraction, quality: Property, system: System) -> str:
     """A measure as it stands in a field that has its unit beside it: read back, it is exactly the same."""
-    unit = unit_of(one, system)
-    return write_quantity(value, one.quantity, system).removesuffix(f" {unit}" if unit else "")
+    unit = unit_of(quality, system)
+    return write_quantity(value, quality.quantity, system).removesuffix(f" {unit}" if unit else "")

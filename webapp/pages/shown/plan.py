@@ -94,10 +94,10 @@ def priced(request: SheetRequest, plan: SheetPlan) -> bool:
 class PlanShower:
     """Shows one material's plan in the way its shop reads it."""
 
-    def __init__(self, one: MaterialBought, parts: CutParts, reader: Reader) -> None:
-        assert isinstance(one.request, SheetRequest)
-        assert isinstance(one.plan, SheetPlan)
-        self.one, self.request, self.plan, self.parts, self.reader = one, one.request, one.plan, parts, reader
+    def __init__(self, bought: MaterialBought, parts: CutParts, reader: Reader) -> None:
+        assert isinstance(bought.request, SheetRequest)
+        assert isinstance(bought.plan, SheetPlan)
+        self.one, self.request, self.plan, self.parts, self.reader = bought, bought.request, bought.plan, parts, reader
         self.pieces = {piece.id: piece for piece in self.request.pieces}
         self.stocks = {stock.id: stock for stock in self.request.stocks}
         self.words = Words(self.piece_named, self.stock_words, self.length)

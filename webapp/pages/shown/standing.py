@@ -30,14 +30,14 @@ class StandsShown:
 
 
 def stands_shown(
-    stands: Stands, found: Estimate | Work, reader: Reader, job_href: str, *, as_agreed: bool
+    stands: Stands, estimate: Estimate | Work, reader: Reader, job_href: str, *, as_agreed: bool
 ) -> StandsShown | None:
     """What a job stands at beside the sums of its sheet; None where nothing was quoted that holds."""
     at = stands.at
     if at is None:
         return None
-    money = isinstance(found, Estimate)
-    more = found.totals.total.value - Fraction(at.total) if isinstance(found, Estimate) else Fraction(0)
+    money = isinstance(estimate, Estimate)
+    more = estimate.totals.total.value - Fraction(at.total) if isinstance(estimate, Estimate) else Fraction(0)
     apart = bool(more)
     agreed = stands.accepted is not None
     said: list[str] = []
@@ -46,8 +46,8 @@ def stands_shown(
         said.append("This sheet asks for something else than was agreed; the workshop makes what was agreed.")
         if money:
             leads_on = f"{job_href}/issue", "See what differs, and issue the next revision"
-    if isinstance(found, Estimate) and apart:
-        said.append(_comes_to(found, more, reader, agreed=agreed, as_agreed=as_agreed))
+    if isinstance(estimate, Estimate) and apart:
+        said.append(_comes_to(estimate, more, reader, agreed=agreed, as_agreed=as_agreed))
     if stands.accepted is not None and stands.quoted is not None:
         sum_ = f" at {reader.money(Fraction(stands.quoted.total))}" if money else ""
         until = day_text(stands.quoted.stands_until)
@@ -62,17 +62,19 @@ def stands_shown(
     )  # fmt: skip
 
 
-def today_beside(at: QuoteListed, found: Estimate, reader: Reader) -> list[str]:
+def today_beside(at: QuoteListed, estimate: Estimate, reader: Reader) -> list[str]:
     """What a job would come to today, where that is not what it stands at."""
-    by = found.totals.total.value - Fraction(at.total)
+    by = estimate.totals.total.value - Fraction(at.total)
     if not by:
         return []
     word = "agreed" if at.state == "accepted" else "quoted"
-    return [f"Today it would come to {reader.money(found.totals.total.value)}: {more_or_less(by, reader)} than {word}."]
+    return [
+        f"Today it would come to {reader.money(estimate.totals.total.value)}: {more_or_less(by, reader)} than {word}."
+    ]
 
 
-def _comes_to(found: Estimate, more: Fraction, reader: Reader, *, agreed: bool, as_agreed: bool) -> str:
-    total, by = reader.money(found.totals.total.value), more_or_less(more, reader)
+def _comes_to(estimate: Estimate, more: Fraction, reader: Reader, *, agreed: bool, as_agreed: bool) -> str:
+    total, by = reader.money(estimate.totals.total.value), more_or_less(more, reader)
     if not agreed:
         return f"At today's prices, and as it is typed, it comes to {total}: {by} than was quoted."
     if as_agreed:
@@ -104,7 +106,7 @@ def bought_move(label: str, to_buy: ToBuy) -> Move | None:
     counted = to_buy.agreed_materials
     if counted is None:
         return None
-    return Move(label, label, counted, sum((one.bought.value for one in to_buy.found.bought), Fraction(0)))
+    return Move(label, label, counted, sum((one.bought.value for one in to_buy.estimate.bought), Fraction(0)))
 
 
 def quote_name(listed: QuoteListed) -> str:

@@ -51,7 +51,7 @@ class PriceRow:
 
     name: str
     href: str
-    need: str
+    required: str
     needed: bool
     known: str
     sold_as: str
@@ -182,9 +182,9 @@ def _page(
     catalogue, reader = worked.inputs.catalogue, reader_of(shop)
     shower, rough = Shower("", reader), _rough_needed(worked)
     needs = dict.fromkeys(rough, "")
-    for one in sorted(worked.found.bought, key=lambda one: walk(one.material)):
+    for one in sorted(worked.estimate.bought, key=lambda one: walk(one.material)):
         if one.material.code not in rough:
-            needs[one.material.code] = " ".join(shower.pair(one.need))
+            needs[one.material.code] = " ".join(shower.pair(one.required))
     design, _ = read_design(stored.document)
     usual = dict.fromkeys(role.usual for role in design.roles.values()) if design is not None else {}
     further = sorted(code for code in usual if code not in needs and code in catalogue.materials)
@@ -220,7 +220,7 @@ def _one_of(session: Session, shop: Shop, stored: StoredDesign, today: date) -> 
 def _rough_needed(worked: Worked) -> dict[str, int]:
     """The rough thickness to ask for, of each board that nobody offers thick enough for a part."""
     found: dict[str, int] = {}
-    for item in worked.found.items:
+    for item in worked.estimate.items:
         for part in item.take_off.parts:
             if part.kind is Kind.BOARD and part.rough_thickness is None and part.thickness is not None:
                 rough = choose_rough(ceil(part.thickness.value / part.layers), SURFACED_TWO_SIDES)
@@ -273,11 +273,11 @@ def _price_words(material: Material, offer: Offer, price: CurrentPrice, reader: 
     return f"{reader.money(price.breaks[0].amount)}, {pack_words(material, offer, reader)}, {offer.seller}"
 
 
-def _usual(material: Material, one: Property, rough: int | None, reader: Reader) -> str:
+def _usual(material: Material, quality: Property, rough: int | None, reader: Reader) -> str:
     """What a size of the first offer begins with: the thickness that is needed, what is usual, or a single one."""
-    value = usual_size(material.code).get(one.name)
-    if one.name == "rough_thickness" and rough:
+    value = usual_size(material.code).get(quality.name)
+    if quality.name == "rough_thickness" and rough:
         value = Fraction(rough)
     if value is None:
-        return "1" if one.quantity in ("number", "board_feet") else ""
-    return write_quantity(value, one.quantity, reader.system)
+        return "1" if quality.quantity in ("number", "board_feet") else ""
+    return write_quantity(value, quality.quantity, reader.system)

@@ -106,7 +106,7 @@ def _kinds(found: Everywhere, words: str, shop: Shop, *, owner: bool) -> tuple[H
         Hit(
             f"/materials/{one.code}",
             one.name,
-            _said(one.code, KINDS[Kind(one.kind)].one.lower(), "retired" if one.retired else ""),
+            _said(one.code, KINDS[Kind(one.kind)].singular.lower(), "retired" if one.retired else ""),
         )
         for one in found.materials.entries
     )

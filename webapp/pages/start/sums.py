@@ -123,14 +123,14 @@ def sums_page(shop: Shop, today: date) -> SumsPage:
     )
 
 
-def tell_rules(found: Estimate, reader: Reader) -> tuple[RuleGroup, ...]:
+def tell_rules(estimate: Estimate, reader: Reader) -> tuple[RuleGroup, ...]:
     """The rules of an estimate by stage, each with the first figure that it gave."""
     held: dict[str, dict[str, RuleTold]] = {name: {} for name in ORDER}
     shower = Shower("", reader)
-    for figure in house_figures(found.figures):
+    for figure in house_figures(estimate.figures):
         rules = held[_group_of(figure.id)]
         if rule_key(figure) not in rules:
-            rules[rule_key(figure)] = _told(figure, found.figures, shower)
+            rules[rule_key(figure)] = _told(figure, estimate.figures, shower)
     return tuple(
         RuleGroup(name.casefold().replace(" ", "-"), name, tuple(rules.values()))
         for name, rules in held.items()
@@ -160,8 +160,8 @@ def _group_of(figure_id: str) -> str:
 
 
 def _told(figure: Figure, figures: Mapping[str, Figure], shower: Shower) -> RuleTold:
-    def text(one: Figure) -> str:
-        return " ".join(shower.pair(one)).strip()
+    def text(figure: Figure) -> str:
+        return " ".join(shower.pair(figure)).strip()
 
     shown = figure.inputs[:MOST_INPUTS]
     inputs = tuple(

@@ -114,35 +114,35 @@ class _Riding:
 
 
 def job_line(
-    job: StoredJob, found: Estimate | Work, quote: QuoteListed | None, stands: Stands, today: date, shop: Shop
+    job: StoredJob, estimate: Estimate | Work, quote: QuoteListed | None, stands: Stands, today: date, shop: Shop
 ) -> JobLine:
     """An open job's line; its price is what it stands at, today's beside. Of its work alone it asks for no quote."""
     reader = reader_of(shop)
     href = f"/jobs/{job.number}"
-    sentences = _against(found, reader)
+    sentences = _against(estimate, reader)
     step, step_href = "Open the job", href
-    missing = [doubt for doubt in found.basis.doubts if doubt.state == MISSING]
+    missing = [doubt for doubt in estimate.basis.doubts if doubt.state == MISSING]
     if missing:
         step, step_href = f"Type a price of {missing[0].name}", f"/materials/{missing[0].material}"
-    elif isinstance(found, Work):
+    elif isinstance(estimate, Work):
         step = "Go on with the job"
-    elif found.complete and not any(check.outcome == "failure" for _, check in found.checks):
+    elif estimate.complete and not any(check.outcome == "failure" for _, check in estimate.checks):
         if quote is None:
             sentences.append("No quote was issued yet.")
             step, step_href = "Issue a quote", f"{href}/issue"
         else:
             said, step, step_href = _standing(quote, href, today)
             sentences.append(said)
-    price, complete = None, found.complete
-    if isinstance(found, Estimate):
-        price, at = found.totals.total.value, stands.at
+    price, complete = None, estimate.complete
+    if isinstance(estimate, Estimate):
+        price, at = estimate.totals.total.value, stands.at
         if at is not None:
             # What was quoted is whole, whatever the job lacks by now.
             price, complete = Fraction(at.total), True
-            sentences += today_beside(at, found, reader)
+            sentences += today_beside(at, estimate, reader)
     return JobLine(
         href, f"Job {job.number}: {job.title or 'without a name'}", job.customer_name,
-        None if price is None else reader.amount(price), found.currency, complete, tuple(sentences), step, step_href,
+        None if price is None else reader.amount(price), estimate.currency, complete, tuple(sentences), step, step_href,
     )  # fmt: skip
 
 
@@ -232,22 +232,22 @@ def first_steps(
     return tuple(replace(step, next=place == first_open) for place, step in enumerate(steps))
 
 
-def _against(found: Estimate | Work, reader: Reader) -> list[str]:
+def _against(estimate: Estimate | Work, reader: Reader) -> list[str]:
     """What stands against a job's sums, the worst first, and how much more there is."""
-    said = [problem.message for problem in found.problems if problem.severity == "failure"]
+    said = [problem.message for problem in estimate.problems if problem.severity == "failure"]
     # What lacks a price is often a problem already, which says from whom as well.
     said += [
         doubt.sentence
-        for doubt in found.basis.doubts
+        for doubt in estimate.basis.doubts
         if doubt.state == MISSING and not any(doubt.name in sentence for sentence in said)
     ]
-    said += [check.sentence for _, check in found.checks if check.outcome == "failure"]
+    said += [check.sentence for _, check in estimate.checks if check.outcome == "failure"]
     said = list(dict.fromkeys(said))
     shown = said[:MOST_SAID]
     if len(said) > MOST_SAID:
         shown.append(f"And {len(said) - MOST_SAID} more.")
-    if found.basis.stale_money:
-        shown.append(f"{reader.money(found.basis.stale_money)} of its cost rides on stale prices.")
+    if estimate.basis.stale_money:
+        shown.append(f"{reader.money(estimate.basis.stale_money)} of its cost rides on stale prices.")
     return shown
 
 

@@ -22,10 +22,10 @@ class Turning:
     further: str | None
 
 
-def address(path: str, asked: Mapping[str, str]) -> str:
+def address(path: str, query: Mapping[str, str]) -> str:
     """A list as it was asked for, to be reloaded, kept or sent on; what is empty is left out."""
-    query = urlencode({name: text for name, text in asked.items() if text})
-    return f"{path}?{query}" if query else path
+    written = urlencode({name: text for name, text in query.items() if text})
+    return f"{path}?{written}" if written else path
 
 
 def page_number(page: int) -> int:
@@ -33,17 +33,17 @@ def page_number(page: int) -> int:
     return min(max(1, page), FURTHEST_PAGE)
 
 
-def turning(path: str, asked: Mapping[str, str], found: Page[Any], noun: str) -> Turning:
+def turning(path: str, query: Mapping[str, str], listed: Page[Any], noun: str) -> Turning:
     """The pager of a list; `noun` is what one entry is called."""
 
     def turned(number: int) -> str | None:
-        if not 1 <= number <= found.pages:
+        if not 1 <= number <= listed.pages:
             return None
-        return address(path, {**asked, "page": "" if number == 1 else str(number)})
+        return address(path, {**query, "page": "" if number == 1 else str(number)})
 
-    count = f"{found.total:,} {noun}{'' if found.total == 1 else 's'}"
-    beyond = min(found.number - 1, found.pages)
-    return Turning(f"Page {found.number} of {found.pages}; {count}", turned(beyond), turned(found.number + 1))
+    count = f"{listed.total:,} {noun}{'' if listed.total == 1 else 's'}"
+    beyond = min(listed.number - 1, listed.pages)
+    return Turning(f"Page {listed.number} of {listed.pages}; {count}", turned(beyond), turned(listed.number + 1))
 
 
 def one_of(text: str, known: Iterable[str], usual: str = "") -> str:

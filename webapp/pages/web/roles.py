@@ -26,9 +26,9 @@ def sees_money(user: User) -> bool:
     return user.role == OWNER
 
 
-def seen_by(user: User, found: Estimate, job: Job) -> Estimate | Work:
+def seen_by(user: User, estimate: Estimate, job: Job) -> Estimate | Work:
     """An estimate as far as somebody may see it."""
-    return found if sees_money(user) else work_of(found, job)
+    return estimate if sees_money(user) else work_of(estimate, job)
 
 
 def job_seen_by(user: User, job: Job) -> Job:
