@@ -67,7 +67,7 @@ _ROWS: Final = [
     ("costing.jobs", "costing .measures .settings .cutting.hand", ""),
     ("costing.designs", "costing .measures .ledger .catalogue .jobs", ""),
     ("costing.takeoff", "costing .measures .trade .ledger .catalogue .settings .designs", ""),
-    ("costing.takeoff.checks", "costing .measures .ledger .catalogue .designs .takeoff", ""),
+    ("costing.takeoff.checks", "costing .measures .trade .ledger .catalogue .designs .takeoff", ""),
     ("costing.items", "costing .measures .ledger .catalogue .settings .designs .takeoff .takeoff.checks", ""),
     ("costing.plans",
      "costing .measures .trade .catalogue .settings .items .cutting.ask .cutting.saw .cutting.hand .cutting.sheets"
@@ -76,7 +76,7 @@ _ROWS: Final = [
      "costing .measures .trade .ledger .catalogue .settings .items .plans .cutting .cutting.ask .cutting.saw"
      " .cutting.hand", ""),
     ("costing.hours",
-     "costing .ledger .catalogue .settings .designs .jobs .items .plans .buying .cutting.ask .cutting.saw", ""),
+     "costing .trade .ledger .catalogue .settings .designs .jobs .items .plans .buying .cutting.ask .cutting.saw", ""),
     ("costing.cost_range", ".trade .ledger .catalogue .settings .jobs .buying .hours .cutting", "numpy"),
     ("costing.pricing", "costing .ledger .settings .jobs .buying .hours .cost_range", ""),
     ("costing.extras", ".measures .ledger .catalogue .settings .jobs .takeoff .items .buying .hours .pricing", ""),

@@ -16,7 +16,7 @@ from typing import Final
 
 from webapp.costing.catalogue.kinds import KINDS, Kind
 from webapp.costing.trade.boards import dressed_thickness, dressed_width
-from webapp.costing.trade.mass import wood_density
+from webapp.costing.trade.mass import TOLD_AT_MOISTURE, wood_density
 
 
 class Comes(StrEnum):
@@ -80,7 +80,7 @@ def described(material: Material) -> Mapping[str, Fraction]:
     stated = material.values
     found = dict(stated)
     if "density" not in stated and "specific_gravity" in stated:
-        found["density"] = wood_density(stated["specific_gravity"], Fraction(12, 100))
+        found["density"] = wood_density(stated["specific_gravity"], TOLD_AT_MOISTURE)
     for name, dressed in (("thickness", dressed_thickness), ("width", dressed_width)):
         nominal = stated.get(f"nominal_{name}")
         if name not in stated and nominal is not None:

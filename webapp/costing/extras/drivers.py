@@ -124,9 +124,12 @@ def _pieces_by_coat(counted: Counted, item: ItemTaken, key: str) -> Figure | Non
                 f"{key}/{finish.name}/by_coat",
                 f"{finish.says}: parts by coats",
                 "piece",
-                f"parts x {finish.coats} coats",
-                f"pieces * {finish.coats}",
+                "parts x coats",
+                "pieces * coats",
                 pieces=pieces,
+                coats=counted.work.given(
+                    f"{key}/{finish.name}/coats", f"{finish.says}: coats", finish.coats, "coat", "the design"
+                ),
             )
         )
     one = counted.work.total(f"{key}/one", "Parts by coats, of one", "piece", figures)

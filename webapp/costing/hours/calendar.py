@@ -94,8 +94,10 @@ def _waiting(item: ItemTaken, catalogue: Catalogue, rates: Rates, working: Worki
         recoat = _time(finish.material, "recoat", "recoat", "between coats", catalogue, rates, working)
         drying = working.derive(
             f"{key}/{finish.name}", f"{item.label}, {finish.says}: drying", "min",
-            f"time between coats x {finish.coats}",
-            f"recoat * {finish.coats}", recoat=recoat,
+            "time between coats x coats",
+            "recoat * coats", recoat=recoat, coats=working.given(
+                f"{key}/{finish.name}/coats", f"{item.label}, {finish.says}: coats", finish.coats, "coat", "the design"
+            ),
         )  # fmt: skip
         waits.append(drying)
         name = f"a{len(last) + 1}"

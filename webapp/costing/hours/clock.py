@@ -9,6 +9,7 @@ from webapp.costing.ledger.working import Figure, Working, smallest_coin
 from webapp.costing.settings.figures import setting_figure
 from webapp.costing.settings.rates import OperationRate, Rates
 from webapp.costing.settings.table import MACHINES, PEOPLE
+from webapp.costing.trade.labour import LIKELY_WEIGHT
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,12 +70,17 @@ class Clock:
             "likely": given("unit_likely", "likely for a unit", rate.likely),
             "high": given("unit_high", "high for a unit", rate.high),
         }
-        mean_rule, mean_words = (
-            ("mean_known", "(low + 4 x likely + high) / 6") if rate.known else ("mean_new", "(low + likely + high) / 3")
-        )
+        mean_words, mean_rule, weight = "the mean of low, likely and high", "mean_new(low, likely, high)", {}
+        if rate.known:
+            mean_words = "(low + weight x likely + high) / (2 + weight)"
+            mean_rule = "mean_known(low, likely, high, weight)"
+            weight["weight"] = working.given(
+                "hours/likely_weight", "Weight of the likely minutes beside low and high", LIKELY_WEIGHT, "",
+                "three-point estimate, as in PERT",
+            )  # fmt: skip
         triple["mean"] = working.derive(
-            f"{key}/unit_mean", f"{label}: mean for a unit", "min", mean_words, f"{mean_rule}(low, likely, high)",
-            "three-point estimate, as in PERT", low=triple["low"], likely=triple["likely"], high=triple["high"],
+            f"{key}/unit_mean", f"{label}: mean for a unit", "min", mean_words, mean_rule,
+            "three-point estimate, as in PERT", **triple, **weight,
         )  # fmt: skip
         people = working.given(f"{key}/people", f"{label}: people", rate.people, "person", source)
         learnt = self._learnt(key, label, rate, quantity)

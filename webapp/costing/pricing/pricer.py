@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
+from fractions import Fraction
+from typing import Final
 
 from webapp.costing.jobs.job import Job
 from webapp.costing.ledger.working import Figure, Working, smallest_coin
@@ -14,6 +16,9 @@ from webapp.costing.settings.figures import setting_figure
 from webapp.costing.settings.profit import is_margin
 from webapp.costing.settings.rates import Rates
 from webapp.costing.settings.table import SETTINGS_BY_NAME
+
+#: Shares of a price that together would take nearly all of it are counted as if they took so much.
+MOST_SHARES: Final = Fraction(9, 10)
 
 
 class Pricer:
@@ -141,10 +146,13 @@ class Pricer:
                 name,
                 working.derive(
                     f"{key}/{name}", f"{label}: {share.label.partition(':')[0].lower()}", "money",
-                    "price x all shares / (1 - all shares) x this share / all shares, all of them at most 90 %, "
+                    "price x all shares / (1 - all shares) x this share / all shares, all of them at most so many, "
                     "rounded half up",
-                    "half_up(fee_gross_up(price, least(shares, 9 / 10)) * share / shares, coin)",
-                    price=plain, shares=shares, share=share, coin=self.coin,
+                    "half_up(fee_gross_up(price, least(shares, most)) * share / shares, coin)",
+                    price=plain, shares=shares, share=share, coin=self.coin, most=working.given(
+                        "price/most_shares", "Most of a price that shares of it may take", MOST_SHARES, "share",
+                        "the program: above it no price is left to take them from",
+                    ),
                 ),
             )
             for name, share in inputs.reserves

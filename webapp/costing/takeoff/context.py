@@ -9,7 +9,7 @@ from typing import Final
 from webapp.costing.catalogue.kinds import KINDS
 from webapp.costing.catalogue.materials import Catalogue, Material, described
 from webapp.costing.designs.fitting import fill_roles
-from webapp.costing.designs.model import Design
+from webapp.costing.designs.model import Design, Part
 from webapp.costing.designs.values import Environment, evaluate, measuring_step
 from webapp.costing.errors import CostingError, FormulaError, Problem
 from webapp.costing.ledger.formula import Expression
@@ -18,6 +18,7 @@ from webapp.costing.measures.written import System, format_length, round_to_step
 from webapp.costing.settings.figures import setting_figure
 from webapp.costing.settings.rates import Rates
 from webapp.costing.takeoff.model import Check
+from webapp.costing.trade.mass import TOLD_AT_MOISTURE, WATER_KG_PER_M3
 
 #: Square metres in the unit that formulas keep areas in, nm2.
 _NM2_PER_M2: Final = 10**18
@@ -117,13 +118,15 @@ class Taking:
         if name == "density" and name not in material.values:
             gravity = self.stated_figure(role, "specific_gravity", "")
             assert gravity is not None
+            handbook = "Wood Handbook FPL-GTR-190, ch. 4"
             moisture = self.working.given(
-                "wood/moisture", "Moisture at which density is told", Fraction(12, 100), "share", "Wood Handbook, ch. 4"
+                "wood/moisture", "Moisture at which density is told", TOLD_AT_MOISTURE, "share", handbook
             )
+            water = self.working.given("wood/water", "Density of water", WATER_KG_PER_M3, "kg/m3", handbook)
             return self.working.derive(
                 f"material/{material.code}/density", f"{material.name}: density", "kg/m3",
-                "1000 x specific gravity x (1 + moisture)", "wood_density(gravity, moisture)",
-                "Wood Handbook FPL-GTR-190, ch. 4", gravity=gravity, moisture=moisture,
+                "density of water x specific gravity x (1 + moisture)", "wood_density(gravity, moisture, water)",
+                handbook, gravity=gravity, moisture=moisture, water=water,
             )  # fmt: skip
         source = material.sources.get(name, "the catalogue")
         label = f"{material.name}: {name.replace('_', ' ')}"
@@ -176,6 +179,18 @@ class Taking:
     def derive(self, key: str, label: str, unit: str, words: str, expression: str, /, **inputs: Figure) -> Figure:
         """A figure of this take-off, worked out by a formula."""
         return self.working.derive(f"{self.prefix}/{key}", label, unit, words, expression, **inputs)
+
+    def given(self, key: str, label: str, value: Fraction | int, unit: str, source: str = "the design") -> Figure:
+        """A figure of this take-off that no formula gives."""
+        return self.working.given(f"{self.prefix}/{key}", label, value, unit, source)
+
+    def layers(self, part: Part) -> Figure:
+        """How many layers a part is glued up from, one on another."""
+        return self.given(f"part/{part.name}/layers", f"{part.says}: layers", part.layers, "")
+
+    def strips(self, part: Part, strips: int) -> Figure:
+        """How many strips a part is glued up from, side by side."""
+        return self.given(f"part/{part.name}/strips", f"{part.says}: strips", strips, "", "the shop's widest strip")
 
     def total(self, key: str, label: str, unit: str, parts: list[Figure], words: str = "the sum") -> Figure:
         """The sum of figures of this take-off."""

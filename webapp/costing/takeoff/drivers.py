@@ -104,8 +104,10 @@ def _chosen_parts(taken: Taken, of: tuple[str, ...], *, band: bool = False) -> l
 def _pieces(taking: Taking, one: MadePart, key: str, each: int, words: str) -> Figure:
     if each == 1:
         return one.taken.count
-    return taking.derive(f"{key}/{one.part.name}", f"{one.part.says}: {words}", "piece", f"count x {words} of one",
-                         f"count * {each}", count=one.taken.count)  # fmt: skip
+    own = f"{key}/{one.part.name}"
+    of_one = taking.given(f"{own}/each", f"{one.part.says}: {words} of one", each, "piece")
+    return taking.derive(own, f"{one.part.says}: {words}", "piece", f"count x {words} of one", "count * each",
+                         count=one.taken.count, each=of_one)  # fmt: skip
 
 
 def _parts(taking: Taking, taken: Taken, of: tuple[str, ...], key: str) -> list[Figure]:
@@ -182,8 +184,9 @@ def _full_sheets(taking: Taking, taken: Taken, of: tuple[str, ...], key: str) ->
             taking.derive(
                 f"{key}/{one.part.name}", f"{one.part.says}: full sheets", "sheet",
                 "blank length x blank width x blanks / area of the largest sheet on offer",
-                f"square_metres(length, width) * count * {one.taken.layers} / sheet",
+                "square_metres(length, width) * count * layers / sheet",
                 length=one.taken.blank_length, width=width, count=one.taken.count, sheet=sheet,
+                layers=taking.layers(one.part),
             )
         )  # fmt: skip
     return figures
@@ -208,7 +211,8 @@ def _square_metres(taking: Taking, taken: Taken, of: tuple[str, ...], key: str) 
 def _by_coat(taking: Taking, taken: Taken, of: tuple[str, ...], key: str) -> list[Figure]:
     return [
         taking.derive(f"finish/{one.name}/by_coat", f"{one.says}: area by coats", "m2", "area x coats",
-                      f"area * {one.coats}", area=one.area)
+                      "area * coats", area=one.area,
+                      coats=taking.given(f"finish/{one.name}/coats", f"{one.says}: coats", one.coats, "coat"))
         for one in _chosen_finishes(taken, of)
     ]  # fmt: skip
 

@@ -136,8 +136,9 @@ def _glue_up(taking: Taking, one: MadePart, held: HeldTogether) -> None:
             taking.derive(
                 f"{key}/glue_between_strips", f"{says}: glue between strips", "m2",
                 "blank length x thickness x (strips - 1) x count",
-                f"square_metres(length, thickness) * {taken.strips - 1} * count",
+                "square_metres(length, thickness) * (strips - 1) * count",
                 length=taken.blank_length, thickness=taken.thickness, count=taken.count,
+                strips=taking.strips(one.part, taken.strips),
             )
         )  # fmt: skip
     broad = taken.blank_width or taken.width
@@ -146,8 +147,9 @@ def _glue_up(taking: Taking, one: MadePart, held: HeldTogether) -> None:
             taking.derive(
                 f"{key}/glue_between_layers", f"{says}: glue between layers", "m2",
                 "blank length x blank width x (layers - 1) x count",
-                f"square_metres(length, width) * {taken.layers - 1} * count",
+                "square_metres(length, width) * (layers - 1) * count",
                 length=taken.blank_length, width=broad, count=taken.count,
+                layers=taking.layers(one.part),
             )
         )  # fmt: skip
     roles = _glue_roles(taking)

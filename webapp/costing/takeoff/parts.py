@@ -137,7 +137,8 @@ def _thickness(taking: Taking, part: Part, kind: Kind) -> tuple[Figure | None, F
     if section is not None and part.layers > 1:
         section = taking.derive(
             f"{key}/thickness", f"{says}: thickness", "nm", "thickness of the stock x layers",
-            f"thickness * {part.layers}", thickness=section,
+            "thickness * layers", thickness=section,
+            layers=taking.layers(part),
         )  # fmt: skip
     return section, section
 
@@ -205,16 +206,20 @@ def _blank_size(taking: Taking, part: Part, kind: Kind, side: str, finished: Fig
     if kind is Kind.BOARD:
         add("+", "oversize", "oversize", "oversize", taking.setting(f"oversize_{side}", "nm"))
         if strips > 1:
-            add("+", f"{2 * (strips - 1)} * jointing", f"jointing on {2 * (strips - 1)} glued edges", "jointing",
+            inputs["strips"] = taking.strips(part, strips)
+            add("+", "2 * (strips - 1) * jointing", f"jointing on {2 * (strips - 1)} glued edges", "jointing",
                 taking.setting("jointing", "nm"))  # fmt: skip
     if kind is Kind.SHEET and part.layers > 1:
         add("+", "oversize", "oversize of glued layers", "oversize", taking.setting("oversize_layers", "nm"))
     if bands:
+        edges = taking.given(f"{key}/bands_{side}", f"{says}: banded edges across the {side}", bands, "edge")
         thickness = _band_thickness(taking, part)
         if thickness is not None and thickness.value > taking.rates["band_deducted_above"]:
-            add("-", f"{bands} * band", f"band on {bands} edge{'s' * (bands > 1)}", "band", thickness)
+            inputs["edges"] = edges
+            add("-", "edges * band", f"band on {bands} edge{'s' * (bands > 1)}", "band", thickness)
         if taking.rates["band_pre_mill"]:
-            add("+", f"{bands} * milled", "what is milled before banding", "milled",
+            inputs["edges"] = edges
+            add("+", "edges * milled", "what is milled before banding", "milled",
                 taking.setting("band_pre_mill", "nm"))  # fmt: skip
     return taking.derive(
         f"{key}/blank_{side}", f"{says}: blank {side}", "nm", " ".join(words), " ".join(terms), **inputs
@@ -336,7 +341,11 @@ def band_to_buy(taking: Taking, made: Iterable[MadePart]) -> dict[str, Figure]:
         edges = taking.total(f"band/{code}/edges", f"{name}: number of edges", "edge", [
             taking.derive(
                 f"part/{one.part.name}/banded_edges", f"{one.part.says}: number of banded edges", "edge",
-                "banded edges x count", f"{len(one.banded_edges)} * count", count=one.taken.count,
+                "banded edges of one x count", "of_one * count", count=one.taken.count,
+                of_one=taking.given(
+                    f"part/{one.part.name}/banded_edges_of_one", f"{one.part.says}: banded edges of one",
+                    len(one.banded_edges), "edge",
+                ),
             )
             for one in banded
         ])  # fmt: skip

@@ -45,8 +45,9 @@ def _area(taking: Taking, surface: Surface, parts: tuple[MadePart, ...], entry: 
         areas.append(
             taking.derive(
                 f"{key}/{one.part.name}", f"{one.part.says}: broad faces", "m2", "faces x length x width x count",
-                f"{surface.faces} * square_metres(length, width) * count",
+                "faces * square_metres(length, width) * count",
                 length=one.taken.length, width=one.taken.width, count=one.taken.count,
+                faces=taking.given(f"{key}/{one.part.name}/faces", f"{one.part.says}: faces", surface.faces, "face"),
             )
         )  # fmt: skip
     return taking.total(key, label, "m2", areas)
@@ -106,6 +107,7 @@ def _coat(taking: Taking, finish: Finish, surfaces: dict[str, Figure]) -> Finish
     area = taking.total(f"{key}/area", f"{says}: area", "m2", [figure for _, figure in found])
     raw = [figure for surface, figure in found if surface.raw_edge]
     first = taking.setting("raw_first_coat", "")
+    number = taking.given(f"{key}/coats", f"{says}: coats", coats, "coat")
     if raw:
         plain = taking.total(f"{key}/plain", f"{says}: faces and banded edges", "m2", [
             figure for surface, figure in found if not surface.raw_edge
@@ -113,16 +115,17 @@ def _coat(taking: Taking, finish: Finish, surfaces: dict[str, Figure]) -> Finish
         coated = taking.derive(
             f"{key}/coated", f"{says}: area over {coats} coats", "m2",
             "(faces + raw edges x their factor) x (first coat's factor + further coats)",
-            f"(plain + raw * raw_factor) * (first + {coats - 1})", plain=plain,
+            "(plain + raw * raw_factor) * (first + coats - 1)", plain=plain, coats=number,
             raw=taking.total(f"{key}/raw", f"{says}: raw edges", "m2", raw),
             raw_factor=taking.setting("raw_edge", ""), first=first,
         )  # fmt: skip
     else:
         coated = taking.derive(
             f"{key}/coated", f"{says}: area over {coats} coats", "m2", "area x (first coat's factor + further coats)",
-            f"area * (first + {coats - 1})", area=area, first=first,
+            "area * (first + coats - 1)", area=area, first=first, coats=number,
         )  # fmt: skip
     between = taking.derive(
-        f"{key}/between", f"{says}: area between coats", "m2", "area x (coats - 1)", f"area * {coats - 1}", area=area
-    )
+        f"{key}/between", f"{says}: area between coats", "m2", "area x (coats - 1)", "area * (coats - 1)", area=area,
+        coats=number,
+    )  # fmt: skip
     return FinishTaken(finish.name, says, taking.code_of(finish.stock), coats, area, coated, between)

@@ -4,6 +4,10 @@ from __future__ import annotations
 
 from fractions import Fraction
 from math import ceil
+from typing import Final
+
+#: How many times what it holds a screw goes into the second part. Common practice.
+BITE_OF_HELD: Final = Fraction(3, 2)
 
 
 def row_count(
@@ -26,6 +30,6 @@ def with_spares(count: Fraction, share: Fraction) -> Fraction:
     return Fraction(ceil(count * (1 + share)))
 
 
-def bite_needed(held: Fraction, least: Fraction) -> Fraction:
-    """How deep a screw has to go into the second part: 1.5 x what it holds, and at least `least`. Common practice."""
-    return max(Fraction(3, 2) * held, least)
+def bite_needed(held: Fraction, least: Fraction, times: Fraction = BITE_OF_HELD) -> Fraction:
+    """How deep a screw has to go into the second part: so many times what it holds, and at least `least`."""
+    return max(times * held, least)

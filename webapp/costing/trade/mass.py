@@ -5,7 +5,9 @@ from __future__ import annotations
 from fractions import Fraction
 from typing import Final
 
-WATER_KG_PER_M3: Final = 1000
+WATER_KG_PER_M3: Final = Fraction(1000)
+#: The moisture, a share of the dry weight, at which densities of wood are told.
+TOLD_AT_MOISTURE: Final = Fraction(12, 100)
 
 
 def kilograms(length_nm: Fraction, width_nm: Fraction, thickness_nm: Fraction, density: Fraction) -> Fraction:
@@ -24,9 +26,9 @@ def tube_kilograms(
     return length_nm * (width_nm * thickness_nm - hollow) * density / 10**27
 
 
-def wood_density(specific_gravity: Fraction, moisture: Fraction) -> Fraction:
+def wood_density(specific_gravity: Fraction, moisture: Fraction, water: Fraction = WATER_KG_PER_M3) -> Fraction:
     """kg/m3 at a moisture content (a share of one): water x G x (1 + moisture), G on the volume at that moisture.
 
     Source: Wood Handbook FPL-GTR-190, ch. 4 (its worked example: G 0.40 at 12 % is 448 kg/m3).
     """
-    return WATER_KG_PER_M3 * specific_gravity * (1 + moisture)
+    return water * specific_gravity * (1 + moisture)

@@ -13,6 +13,7 @@ from webapp.costing.ledger.working import Figure
 from webapp.costing.measures.written import System, format_quantity
 from webapp.costing.takeoff.context import Taking
 from webapp.costing.takeoff.model import Check
+from webapp.costing.trade.fastening import BITE_OF_HELD
 
 
 def check_screws(taking: Taking, joints: Sequence[Joint]) -> None:
@@ -111,9 +112,13 @@ def _check_bite(taking: Taking, joint: Joint, grip: Figure, screw: Figure) -> No
     least = taking.setting("bite_solid" if joint.bites == "solid" else "bite_sheet", "nm")
     bite = taking.derive(f"{key}/bite", f"{says}: bite", "nm", "length of the screw - passed through", "screw - grip",
                          screw=screw, grip=grip)  # fmt: skip
+    times = taking.working.given(
+        "screws/bite_of_held", "Bite of a screw, in times of what it holds", BITE_OF_HELD, "", "common practice"
+    )
     needed = taking.derive(
-        f"{key}/bite_needed", f"{says}: bite wanted", "nm", "the greater of 1.5 x what it holds and the shop's least",
-        "bite_needed(grip, least)", grip=grip, least=least,
+        f"{key}/bite_needed", f"{says}: bite wanted", "nm",
+        "the greater of times x what it holds and the shop's least", "bite_needed(grip, least, times)",
+        grip=grip, least=least, times=times,
     )  # fmt: skip
     outcome = "pass" if bite.value >= needed.value else "warning" if bite.value > 0 else "failure"
     taking.checks.append(

@@ -12,6 +12,7 @@ from webapp.costing.measures.written import format_quantity
 from webapp.costing.takeoff.context import Taking
 from webapp.costing.takeoff.model import Check
 from webapp.costing.takeoff.parts import MadePart
+from webapp.costing.trade.stiffness import OF_EVEN_LOAD
 
 AID = "A planning aid, not an engineer's approval."
 
@@ -78,8 +79,13 @@ def _check_sag(taking: Taking, span: Span, one: MadePart, reach: Figure, stiffne
     moment = taking.derive(f"{key}/moment", f"{says}: second moment of area", "mm4", words, formula, **section)
     load = taking.working.given(f"{taking.prefix}/{key}/load", f"{says}: load", span.load, "N/mm", "the design")
     sag = taking.derive(
-        f"{key}/sag", f"{says}: sag on first loading", "nm", "5 x load x span^4 / (384 x stiffness x second moment)",
-        "sag_uniform(load, span, stiffness, moment)", load=load, span=reach, stiffness=stiffness, moment=moment,
+        f"{key}/sag", f"{says}: sag on first loading", "nm",
+        "sag of an even load x load x span^4 / (stiffness x second moment)",
+        "sag_uniform(load, span, stiffness, moment, even)", load=load, span=reach, stiffness=stiffness, moment=moment,
+        even=taking.working.given(
+            "spans/even_load", "Sag of an even load on a span held simply at both ends", OF_EVEN_LOAD, "",
+            "beam theory: simple span, uniform load",
+        ),
     )  # fmt: skip
     crept = taking.derive(f"{key}/sag_in_time", f"{says}: sag over the years", "nm", "sag x creep", "sag * creep",
                           sag=sag, creep=taking.setting("creep", ""))  # fmt: skip
