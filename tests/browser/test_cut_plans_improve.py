@@ -52,7 +52,7 @@ def test_a_better_plan_moves_the_price_and_is_there_after_a_restart(
     sign_in_to_demo(browser_page, live_server)
     browser_page.goto(f"{live_server.url}/jobs/3")
     row = browser_page.locator("#plans tr", has_text=plywood.material.name)
-    expect(row).to_contain_text("waits its turn")
+    expect(row).to_contain_text("queued")
     at_first = net(browser_page)
 
     row.get_by_role("button", name="Stop here").click()
@@ -60,7 +60,7 @@ def test_a_better_plan_moves_the_price_and_is_there_after_a_restart(
     title = browser_page.get_by_label("Title", exact=True).or_(browser_page.locator("#job"))
     title.first.fill("Typed while it was looked for")
     row.get_by_role("button", name="Go on looking").click()
-    expect(row).to_contain_text("waits its turn")
+    expect(row).to_contain_text("queued")
 
     # What is said is taken back when the page looks again: it is heard, not looked for.
     browser_page.evaluate(
@@ -75,7 +75,7 @@ def test_a_better_plan_moves_the_price_and_is_there_after_a_restart(
     workers.start()
     try:
         expect(row).to_contain_text("found by looking on", timeout=MILLISECONDS_TO_WORK)
-        expect(row).to_contain_text("proved least", timeout=MILLISECONDS_TO_WORK)
+        expect(row).to_contain_text("proved cheapest", timeout=MILLISECONDS_TO_WORK)
         # Until it ends, the worker takes what the server would work the price out with.
         expect(browser_page.locator(NET)).not_to_have_text(f"{at_first:,.2f}", timeout=MILLISECONDS_TO_WORK)
         browser_page.wait_for_function(
@@ -93,4 +93,4 @@ def test_a_better_plan_moves_the_price_and_is_there_after_a_restart(
     with serve(live_server.settings, live_server.database) as again:
         browser_page.goto(f"{again.url}/jobs/3")
         expect(browser_page.locator(NET)).to_have_text(f"{float(better):,.2f}")
-        expect(browser_page.locator("#plans tr", has_text=plywood.material.name)).to_contain_text("proved least")
+        expect(browser_page.locator("#plans tr", has_text=plywood.material.name)).to_contain_text("proved cheapest")

@@ -63,7 +63,7 @@ def test_a_past_bench_in_three_other_sizes_has_its_price_in_few_actions(
 ) -> None:
     sign_in_to_demo(browser_page, live_server)
     hand = Hand(browser_page)
-    hand.click(browser_page.get_by_role("link", name="Price by telephone"))
+    hand.click(browser_page.get_by_role("link", name="Price on the telephone"))
     hand.choose(browser_page.get_by_label("Bench"), "Cabinets under the window, job 2")
     expect(browser_page.get_by_label("Overall width")).to_be_focused()
     before = browser_page.locator("#spoken-price").inner_text()

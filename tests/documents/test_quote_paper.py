@@ -115,7 +115,7 @@ def test_a_draft_is_no_offer_and_has_no_line_to_sign() -> None:
     _, papers = papers_of(inputs_of(), DRAFT)
     text = text_of(make_pdf(quote_html(papers.quote)))
     assert "Draft quote: Wall cabinet" in text
-    assert "binds nobody" in text
+    assert "a budget price, not an offer" in text
     assert "Signature" not in text
     _, papers = papers_of(inputs_of())
     assert text_of(make_pdf(quote_html(papers.quote))).count("Signature and date") == 2

@@ -44,7 +44,7 @@ def test_shares_and_savings_add_up_and_never_exceed_what_is_paid_alone(demo_clie
         assert sum(column[:-1]) == column[-1]
     assert all(a - s == saving >= 0 for a, s, saving in zip(alone, share, saved, strict=True))
     assert saved[-1] > 0
-    assert "proved least" in page.text or "of the least possible" in page.text
+    assert "proved cheapest" in page.text or "of the least possible" in page.text
     assert re.search(r"<title>\d+ job \d+: ", page.text)
 
 

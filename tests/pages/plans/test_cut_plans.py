@@ -48,7 +48,7 @@ def test_the_list_names_each_material_with_how_good_its_plan_is(demo_client: Vis
     page = demo_client.get(PLANS).text
     assert f'href="{PLYWOOD}"' in page
     assert "of the least possible" in page
-    assert "proved least" in page
+    assert "proved cheapest" in page
     assert 'value="plans"' in demo_client.get(f"/jobs/{JOB}").text
     assert demo_client.get(f"{PLANS}/no_such_board").status_code == 404
 

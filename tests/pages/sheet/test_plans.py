@@ -74,8 +74,8 @@ def test_a_plan_is_bettered_and_the_sums_follow(demo_client: Visitor) -> None:
     poor = plan_poorly(demo_client)
     assert poor.plan is not None
     page = demo_client.get(f"/jobs/{JOB}").text
-    assert "waits its turn" in row_of(page)
-    assert "within 100 % of the least possible" in row_of(page)
+    assert "queued" in row_of(page)
+    assert "no bound yet" in row_of(page)
     assert polls(page)
     assert "Better plans are being looked for; the sums follow when one is found." in words_of(page)
     work(demo_client.program.database, Event(), until_idle=True)
@@ -123,7 +123,7 @@ def test_a_better_plan_moves_no_price_that_was_told_and_is_offered(demo_client: 
     poor = quote_poorly(demo_client)
     assert poor.plan is not None
     told = demo_client.get(f"/jobs/{JOB}").text
-    assert "waits its turn" in row_of(told)
+    assert "queued" in row_of(told)
     stays = "The price stays as it was told; a better plan is offered when one is found."
     assert f"Better plans are being looked for. {stays}" in words_of(told)
     assert "the sums follow" not in words_of(told)
@@ -185,11 +185,11 @@ def test_a_search_is_stopped_and_taken_up_again_with_nothing_typed_lost(demo_cli
     # Without script the whole sheet comes back, with what was typed in it.
     whole = demo_client.send_form(f"/jobs/{JOB}/look-on", {**typed, "search": f"go-on:{key}"})
     assert whole.status_code == 200
-    assert "waits its turn" in row_of(whole.text)
+    assert "queued" in row_of(whole.text)
     assert fields_of(whole.text)["job"] == "A title typed meanwhile"
     assert f'<noscript> <a href="/jobs/{JOB}#plans">Look again</a></noscript>' in whole.text
     other = demo_client.swap(f"/jobs/{JOB}/look-on", {**typed, "search": "stop:of another job"})
-    assert "waits its turn" in row_of(other.text)
+    assert "queued" in row_of(other.text)
 
 
 def test_nothing_is_looked_for_while_one_types_and_what_the_job_left_behind_is_dropped(demo_client: Visitor) -> None:
@@ -215,7 +215,7 @@ def test_a_helper_follows_the_search_and_sees_no_price_of_the_shop(demo_client: 
     plan_poorly(demo_client)
     demo_client.sign_in("helper")
     page = demo_client.get(f"/jobs/{JOB}").text
-    assert "waits its turn" in row_of(page)
+    assert "queued" in row_of(page)
     part = demo_client.swap(f"/jobs/{JOB}/look-on", fields_of(page))
     assert part.status_code == 200
     assert 'id="now-net"' not in part.text

@@ -174,7 +174,7 @@ KINDS: Final[Mapping[Kind, KindRow]] = {
             _p("specific_gravity", "Specific gravity at 12 % moisture", "number", hint="The density follows from it."),
             _p(
                 "mass_per_metre",
-                "Mass per length",
+                "Weight per length",
                 "mass_per_length",
                 hint="As the maker states it; else it follows from the section, the wall and the density.",
             ),
@@ -196,7 +196,7 @@ KINDS: Final[Mapping[Kind, KindRow]] = {
         price_days=180,
         by_share=False,
         properties=(
-            _p("mass", "Mass of one", "mass"),
+            _p("mass", "Weight of one", "mass"),
             _p("rated_load", "Rated load", "mass"),
             _BOUGHT_IN,
             _p(
@@ -257,9 +257,9 @@ KINDS: Final[Mapping[Kind, KindRow]] = {
         pack="litres",
     ),
     Kind.AREA: KindRow(
-        singular="Area",
+        singular="Roll goods and consumables",
         belongs="abrasives, veneer, welding wire: used up by the area or the weld they serve",
-        plural="abrasives",
+        plural="roll goods and consumables",
         unit="piece",
         price_is_for="one pack",
         price_days=90,

@@ -34,11 +34,11 @@ LONGEST_TEXT: Final = 4_000
 JOB_KEYS: Final[Mapping[str, str]] = {
     "form": "The version of this form: 1",
     "job": "What the job is called",
-    "customer": "For whom: name, address, email, phone",
+    "customer": "Customer: name, address, email, phone",
     "site": "Where it goes",
     "novelty": "repeat, known or new: the contingency follows from it",
     "items": "Designs to make",
-    "lines": "Free lines: labour, parts, hires, services",
+    "lines": "Added lines: labour, parts, hires, services",
     "delivery": "The trip: distance, travel, people",
     "install": "yes or no",
     "discount": "A percentage",

@@ -135,7 +135,7 @@ def _read(text: str, quantity: Quantity | None, bare: Unit | None, allow_negativ
         value += _read_second(text, quantity, unit, first, second)
     if sign == "-" and value:
         if not allow_negative:
-            raise refuse(text, f"is below zero: {with_article(quantity.words)} can't be, here.")
+            raise refuse(text, "is below zero; it must be zero or more.")
         value = -value
     return value, quantity
 

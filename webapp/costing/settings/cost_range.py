@@ -41,7 +41,7 @@ CONTINGENCY_SETTINGS: Final = (
         "The second follows the range of each job; the shares above then rest.",
     ),
     share("contingency_least", "Contingency by the range: never below, share of the cost", CHARGE, "3"),
-    share("contingency_asked", "Contingency by the range: above this it needs a word of consent", CHARGE, "25"),
+    share("contingency_asked", "Contingency by the range: above this it needs approval", CHARGE, "25"),
 )  # fmt: skip
 
 RANGE_SETTINGS: Final = (

@@ -37,7 +37,7 @@ _ONE: Final = Fraction(1)
 
 MACHINES: Final[Mapping[str, tuple[str, str]]] = {
     "saw": ("Saw", "12"), "planer": ("Planer", "10"), "bander": ("Edge bander", "8"), "booth": ("Spray booth", "15"),
-    "router": ("Router by numbers", "45"), "welder": ("Welder", "8"),
+    "router": ("CNC router", "45"), "welder": ("Welder", "8"),
 }  # fmt: skip
 PEOPLE: Final[Mapping[str, tuple[str, str]]] = {
     "maker": ("Maker", "32"), "helper": ("Helper", "24"), "office": ("Office", "30"),
@@ -253,9 +253,7 @@ _TABLE: Final[tuple[Setting, ...]] = (
         hint="6 of 8 paid.",
     ),
     number("people_at_work", "People who work on a job at once", TIME, "1", "For the earliest ready day.", "1", "50"),
-    number(
-        "queue_days", "Working days that a job waits its turn", TIME, "0", "For the earliest ready day.", "0", "365"
-    ),
+    number("queue_days", "Working days that a job is queued", TIME, "0", "For the earliest ready day.", "0", "365"),
     *(
         money(f"labour_{who}", f"{label}, an hour with all that it costs", CHARGE, rate)
         for who, (label, rate) in PEOPLE.items()
@@ -301,7 +299,7 @@ _TABLE: Final[tuple[Setting, ...]] = (
         "Added so that the total is left after the fee.",
         "0.5",
     ),
-    share("discount_consent", "A discount above this needs a word of consent", CHARGE, "5", "", "1"),
+    share("discount_consent", "A discount above this needs approval", CHARGE, "5", "", "1"),
     share("tax_goods", "Tax on goods", CHARGE, "0", "Your local rate; ask your tax office.", "1"),
     share("tax_services", "Tax on delivery, installation and labour", CHARGE, "0", "", "1"),
     share("deposit", "Deposit, share of the total", CHARGE, "40", "Never less than what is bought for the job.", "1"),

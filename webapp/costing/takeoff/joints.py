@@ -204,7 +204,7 @@ def weigh(
     masses = [one.all_mass for one in parts if one.all_mass is not None]
     masses += [one.mass for one in hardware if one.mass is not None]
     whole = taking.total(
-        "mass", "Mass of one", "kg", masses,
+        "mass", "Weight of one", "kg", masses,
         "parts on finished sizes and hardware; glue, finish and fastenings are left out",
     )  # fmt: skip
     unknown = [one.part.says for one in parts if one.all_mass is None]

@@ -110,7 +110,7 @@ def quote_paper(estimate: Estimate, job: Job, shop: Shop, issue: Issue, paper: P
 
 def _opening(issue: Issue) -> str:
     if issue.draft:
-        return f"Draft of {day_text(issue.written_on)}, to talk over. It is not an offer yet and binds nobody."
+        return f"Draft of {day_text(issue.written_on)}, to talk over: a budget price, not an offer."
     return f"{day_text(issue.written_on)}. This quote stands until {day_text(issue.stands_until)}."
 
 

@@ -97,7 +97,7 @@ RULES: Final[tuple[_Rule, ...]] = (
         machines="planer", words="plane",
     ),
     _rule(
-        "Router by numbers",
+        "CNC router",
         "Check the hold-down and the path clear of clamps before the first run; keep out of its reach while it runs.",
         machines="router",
     ),

@@ -13,6 +13,7 @@ from webapp.costing.cutting.ask.model import SheetPlan
 from webapp.costing.estimate.pooling import MaterialPooled, Pool
 from webapp.costing.settings.rates import Rates
 from webapp.documents.plans.drawings import CutDrawing, CutParts, cut_parts, sheet_drawings
+from webapp.pages.shown.plan import gap_words
 from webapp.showing import Reader, pack_words
 
 #: More sheets than these are not drawn in the page.
@@ -163,7 +164,4 @@ def _near(bought: MaterialBought, reader: Reader) -> str:
     plan = bought.plan
     if plan is None or bought.price_state == MISSING:
         return ""
-    if plan.proved:
-        return "proved least"
-    gap = (plan.price - plan.bound) / plan.price if plan.price else Fraction(0)
-    return f"within {reader.percent(gap)} of the least possible"
+    return gap_words(plan, reader)

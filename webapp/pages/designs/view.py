@@ -271,7 +271,7 @@ def _figures(taken: TakeOff, reader: Reader) -> tuple[tuple[str, str, str | None
     shown = [
         ("Pieces", count_pieces(taken), f"of {len(taken.parts)} kinds"),
         ("Fastenings", figure_text(fastenings, 0), None),
-        ("Mass", *reader.figure(taken.mass)),
+        ("Weight", *reader.figure(taken.mass)),
     ]
     heaviest = taken.heaviest
     if heaviest is not None and heaviest.mass is not None:

@@ -234,4 +234,4 @@ def _link(href: str, name: str, noun: str, names: Collection[str], rates: Rates)
     own = sum(1 for one in names if one in rates.own)
     count = f"{len(names)} {noun}{'' if len(names) == 1 else 's'}"
     said = f"{own} your own" if own else ""
-    return GroupLink(href, name, f"{count}, {said}" if own else f"{count}, all as they came", said)
+    return GroupLink(href, name, f"{count}, {said}" if own else f"{count}, all at default", said)

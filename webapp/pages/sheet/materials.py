@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
-from fractions import Fraction
 
 from webapp.costing.buying.buyer import MaterialBought, Purchase
 from webapp.costing.buying.subcontract import terms_of
@@ -21,6 +20,7 @@ from webapp.pages.sheet.prices import CONFIRMED, price_name
 from webapp.pages.sheet.problems import Sorted
 from webapp.pages.shown.figures import Shower, Shown
 from webapp.pages.shown.materials import PRICE_MARKS
+from webapp.pages.shown.plan import gap_words
 from webapp.pages.web.fields import Field
 from webapp.showing import pack_words
 
@@ -188,10 +188,7 @@ def _cut(bought: MaterialBought, shower: Shower) -> str:
     by_hand = "pinned by hand, " if bought.pinned else ""
     more = sum(whole_beyond(bought.request.stocks, plan).values()) if bought.request is not None else 0
     whole = f"; {more} of them whole for the rack, since so many cost less" if more else ""
-    if plan.proved:
-        return f"{by_hand}proved least{whole}"
-    gap = (plan.price - plan.bound) / plan.price if plan.price else Fraction(0)
-    return f"{by_hand}within {shower.reader.percent(gap)} of the least possible{whole}"
+    return f"{by_hand}{gap_words(plan, shower.reader)}{whole}"
 
 
 def _days(days: int) -> str:

@@ -247,7 +247,7 @@ def _got(bought: MaterialBought, task: PlanTask | None, reader: Reader, *, money
         return "pinned by hand"
     gained = Fraction(0) if task is None else _gained(bought, task)
     if not gained:
-        return "found at once"
+        return "first plan"
     return "found by looking on" + (f", {reader.money(gained)} less" if money else "")
 
 
@@ -258,7 +258,7 @@ def _search(task: PlanTask | None) -> str:
     spent = f"{task.spent_ms // 1000}\u00a0s"
     match task.state:
         case "waiting":
-            return f"waits its turn, looked {spent} so far" if task.spent_ms else "waits its turn"
+            return f"queued, looked {spent} so far" if task.spent_ms else "queued"
         case "running":
             return "is stopping" if task.stop_asked else f"looking: {spent} of {task.wanted_ms // 1000}\u00a0s"
         case "stopped":

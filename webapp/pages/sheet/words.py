@@ -28,8 +28,8 @@ def ordered_sizes(design: Design, system: System) -> tuple[Size, ...]:
 
 def rack_answers(rates: Rates) -> tuple[tuple[str, str], ...]:
     """Whether a job uses what stands on the rack, to choose from."""
-    usual = "they are used" if rates.yes("rack_used") else "they are left"
-    return (("", f"As the shop sets: {usual}"), ("yes", "Use them"), ("no", "Leave them"))
+    usual = "use offcuts" if rates.yes("rack_used") else "leave offcuts"
+    return (("", f"Shop default: {usual}"), ("yes", "Use them"), ("no", "Leave them"))
 
 
 def usual_sizes(design: Mapping[str, Any], system: System) -> dict[str, str]:

@@ -77,7 +77,9 @@ class Shown:
 def gap_words(plan: SheetPlan | LengthPlan, reader: Reader) -> str:
     """How near to the least possible price a plan is known to be."""
     if plan.proved or not plan.price:
-        return "proved least"
+        return "proved cheapest"
+    if not plan.bound:
+        return "no bound yet"
     return f"within {reader.percent((plan.price - plan.bound) / plan.price)} of the least possible"
 
 

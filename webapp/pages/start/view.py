@@ -247,7 +247,7 @@ def _against(estimate: Estimate | Work, reader: Reader) -> list[str]:
     if len(said) > MOST_SAID:
         shown.append(f"And {len(said) - MOST_SAID} more.")
     if estimate.basis.stale_money:
-        shown.append(f"{reader.money(estimate.basis.stale_money)} of its cost rides on stale prices.")
+        shown.append(f"{reader.money(estimate.basis.stale_money)} of its cost hangs on stale prices.")
     return shown
 
 
