@@ -1,10 +1,12 @@
-"""What every file of the core keeps: no number hides in a formula of a working."""
+"""What every file of the core keeps: what is public says what it does, examples hold, no number hides in a formula."""
 
 from __future__ import annotations
 
 import ast
+import doctest
 import re
 from collections.abc import Iterator
+from importlib import import_module
 from pathlib import Path
 
 from webapp.costing.errors import FormulaError
@@ -18,6 +20,44 @@ FILES = sorted(file for file in CORE.rglob("*.py") if "cutting" not in file.rela
 #: days, centimetres and millimetres of a metre, twelfths.
 PLAIN = frozenset({"0", "1", "2", "12", "24", "60", "100", "365", "1000"})
 NUMERAL = re.compile(r"(?<![\w.^])\d+(?:\.\d+)?")
+
+
+def test_the_examples_of_the_core_hold() -> None:
+    """Each example in a docstring gives what stands beneath it; those of cutting too."""
+    finder, tried, wrong = doctest.DocTestFinder(exclude_empty=True), 0, list[str]()
+    runner = doctest.DocTestRunner(verbose=False)
+    for file in sorted(CORE.rglob("*.py")):
+        if ">>> " not in file.read_text(encoding="utf-8"):
+            continue
+        name = ".".join(file.relative_to(CHECKOUT).with_suffix("").parts)
+        for case in finder.find(import_module(name), name):
+            outcome = runner.run(case, out=wrong.append)
+            tried += outcome.attempted
+    assert tried > 60
+    assert not wrong, "".join(wrong)
+
+
+def test_whatever_is_public_in_the_core_says_what_it_is() -> None:
+    """Each public class, function and method has a docstring; a bare promise of a protocol says it by its name."""
+    silent = [
+        f"{_named(file, node.lineno)}: {node.name}"
+        for file in FILES
+        for node in _public(ast.parse(file.read_text(encoding="utf-8")))
+        if ast.get_docstring(node) is None and not _is_promise(node)
+    ]
+    assert not silent, "\n".join(silent)
+
+
+def _public(within: ast.Module | ast.ClassDef) -> Iterator[ast.ClassDef | ast.FunctionDef]:
+    for node in within.body:
+        if isinstance(node, ast.ClassDef | ast.FunctionDef) and not node.name.startswith("_"):
+            yield node
+            if isinstance(node, ast.ClassDef):
+                yield from _public(node)
+
+
+def _is_promise(node: ast.ClassDef | ast.FunctionDef) -> bool:
+    return len(node.body) == 1 and ast.unparse(node.body[0]) == "..."
 
 
 def test_no_number_of_the_trade_hides_in_a_formula() -> None:

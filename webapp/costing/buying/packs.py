@@ -48,6 +48,15 @@ def cheapest_packs(required: Fraction, offered: Sequence[Pack]) -> tuple[Bought,
     """The least dear packs that together hold at least `need`; among equals the least left over, then fewest packs.
 
     Exact by branch and bound over the offers; nothing needed buys nothing. Raises ValueError where nothing is offered.
+
+    Raises ValueError where no number of packs holds so much.
+
+    120 screws, in packs of a hundred at 9 or of sixty at 6:
+
+    >>> hundred = Pack("hundred", Fraction(100), ((1, Fraction(9)),))
+    >>> sixty = Pack("sixty", Fraction(60), ((1, Fraction(6)),))
+    >>> [(one.offer, one.packs) for one in cheapest_packs(Fraction(120), [hundred, sixty])]
+    [('sixty', 2)]
     """
     if required <= 0:
         return ()

@@ -47,7 +47,11 @@ MOST_TAGS: Final = 12
 
 
 def tag_words(tag: str) -> str:
-    """A tag as it is read: edge band."""
+    """A tag as it is read: edge band.
+
+    >>> tag_words("edge_band")
+    'edge band'
+    """
     return tag.replace("_", " ")
 
 
@@ -55,6 +59,9 @@ def read_tags(text: str) -> tuple[tuple[str, ...], str]:
     """Tags typed with commas between, each once and in order of the alphabet, or the sentence why they can't be taken.
 
     Capitals and signs between words make no other tag: Edge-band is edge_band.
+
+    >>> read_tags("Edge band, birch, birch")
+    (('birch', 'edge_band'), '')
     """
     tags = {re.sub(r"[^a-z0-9]+", "_", one.casefold()).strip("_") for one in text.split(",") if one.strip()}
     if "" in tags or any(not tag[0].isalpha() or len(tag) > LONGEST_TAG for tag in tags):

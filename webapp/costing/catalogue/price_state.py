@@ -13,5 +13,9 @@ PRICE_WORDS: Final[Mapping[str, str]] = {FRESH: "", STALE: "stale", MISSING: "no
 
 
 def state_at(age_days: int, limit_days: Fraction) -> str:
-    """How a price of that age stands: at the shop's limit for its kind it is still fresh."""
+    """How a price of that age stands: at the shop's limit for its kind it is still fresh.
+
+    >>> state_at(90, Fraction(90)), state_at(91, Fraction(90))
+    ('fresh', 'stale')
+    """
     return STALE if age_days > limit_days else FRESH

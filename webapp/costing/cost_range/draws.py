@@ -41,7 +41,11 @@ def splitmix64(start: int, count: int) -> np.ndarray[Any, np.dtype[np.uint64]]:
 
 @lru_cache(maxsize=4)
 def midpoints(count: int) -> Draws:
-    """The middles of so many equal shares of 0 to 1, rising."""
+    """The middles of so many equal shares of 0 to 1, rising.
+
+    >>> midpoints(4).tolist()
+    [0.125, 0.375, 0.625, 0.875]
+    """
     return (np.arange(count, dtype=np.float64) + 0.5) / count
 
 
@@ -111,6 +115,10 @@ def of_observed(values: Draws, count: int) -> Draws:
 
 
 def quantile(drawn: Draws, share: Fraction) -> float:
-    """The least drawn value that this share of the draws stay within."""
+    """The least drawn value that this share of the draws stay within.
+
+    >>> quantile(np.array([4.0, 1.0, 3.0, 2.0]), Fraction(3, 4))
+    3.0
+    """
     place = max(0, ceil(share * len(drawn)) - 1)
     return float(np.partition(drawn, place)[place])

@@ -235,7 +235,11 @@ def price_spread(seen: Sequence[PriceSeen], age_days: int, rates: Rates, catalog
 
 
 def root(value: Fraction) -> Fraction:
-    """A square root to nine places, alike everywhere."""
+    """A square root to nine places, alike everywhere.
+
+    >>> root(Fraction(2))
+    Fraction(707106781, 500000000)
+    """
     return Fraction(isqrt(int(value * 10**18)), 10**9)
 
 

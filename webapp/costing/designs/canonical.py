@@ -18,7 +18,11 @@ _UNPRINTABLE: Final = re.compile("[\x00-\x08\x0b-\x1f\x7f-\x9f\ud800-\udfff\ufff
 
 
 def canonical_json(document: Mapping[str, object]) -> str:
-    """A document as JSON that is the same for the same content: sorted keys, nothing between signs, lists in order."""
+    """A document as JSON that is the same for the same content: sorted keys, nothing between signs, lists in order.
+
+    >>> canonical_json({"b": ["2"], "a": "1"})
+    '{"a":"1","b":["2"]}'
+    """
     return json.dumps(document, ensure_ascii=False, sort_keys=True, separators=(",", ":"))
 
 

@@ -29,6 +29,7 @@ class Judged:
 
     @property
     def fit(self) -> Fit:
+        """How it fits: well, for all that is known, or not."""
         return "misfit" if self.broken else "not known" if self.unsaid else "fits"
 
 

@@ -41,11 +41,8 @@ _MOST_HINTS: Final = 20
 
 def property_dimensions(role: str, kind: Kind) -> dict[str, Dimension]:
     """The `role.property` names that a role of this kind lends to formulas."""
-    return {
-        f"{role}.{each.name}": _QUANTITIES[each.quantity][0]
-        for each in KINDS[kind].properties
-        if each.quantity in _QUANTITIES
-    }
+    known = (each for each in KINDS[kind].properties if each.quantity in _QUANTITIES)
+    return {f"{role}.{each.name}": _QUANTITIES[each.quantity][0] for each in known}
 
 
 def sentence_names(text: str) -> tuple[str, ...]:
@@ -71,6 +68,7 @@ class Reading:
         self._hints = 0
 
     def wrong(self, path: str, message: str) -> None:
+        """Note what is wrong with a field, as a sentence."""
         self.problems.append(Problem(path, message))
 
     def declared(self, section: str) -> Sequence[str]:
@@ -165,12 +163,14 @@ class Entry:
 
     @property
     def subject(self) -> str:
+        """What the entry is called in sentences."""
         return f"{self.section.entry[0].upper()}{self.section.entry[1:]} {self.name}".rstrip()
 
     def _path_of(self, field: str) -> str:
         return ".".join(each for each in (self.path, field) if each)
 
     def has(self, field: str) -> bool:
+        """Whether a field is given."""
         return field in self.content
 
     def wrong(self, field: str, message: str) -> None:
@@ -179,6 +179,7 @@ class Entry:
         self.reading.wrong(self._path_of(field), f"{self.subject}{', ' if field else ''}{field}: {said}")
 
     def text(self, field: str) -> str | None:
+        """A field's text; '' where it is missing, which is noted where it must be there."""
         value = self.content.get(field)
         if value is None:
             return None
@@ -194,6 +195,7 @@ class Entry:
         return value
 
     def words(self, field: str) -> str:
+        """A text in words for people, of bounded length."""
         return self.text(field) or ""
 
     def sentence(self, field: str) -> str:
@@ -210,6 +212,7 @@ class Entry:
         return text
 
     def one_of(self, field: str, usual: str = "") -> str:
+        """One of the answers that a field takes; another is noted."""
         text = self.text(field)
         answers = self.fields[field].answers
         if text is None:
@@ -220,12 +223,14 @@ class Entry:
         return text
 
     def yes_no(self, field: str, usual: bool) -> bool:
+        """A yes or no."""
         text = self.text(field)
         if text is not None and text not in ("yes", "no"):
             self.wrong(field, f"'{text}' is neither yes nor no.")
         return usual if text is None else text == "yes"
 
     def whole(self, field: str, usual: int) -> int:
+        """A whole number within its bounds; another is noted."""
         text = self.text(field)
         if text is None:
             return usual
@@ -240,6 +245,7 @@ class Entry:
         return self._formula(self.fields[field].dimension, field, self.text(field), {})
 
     def formula_or_none(self, field: str) -> Expression | None:
+        """A formula, or None where none is given; one that can't be read is noted."""
         return self.formula(field) if self.has(field) else None
 
     def length_at(self, place: str, text: str, **further: Dimension) -> Expression:
@@ -262,6 +268,7 @@ class Entry:
         return expression
 
     def rule(self, field: str) -> Expression:
+        """A comparison of two formulas."""
         text = self.text(field)
         if text is None:
             return NOTHING
@@ -307,6 +314,7 @@ class Entry:
         return "" if text is None else self.check_role(field, text, self.fields[field].kinds)
 
     def check_role(self, place: str, name: str, kinds: tuple[Kind, ...]) -> str:
+        """Note a role that the design does not have."""
         roles = self.reading.declared("stock")
         if name not in roles:
             self.wrong(place, f"'{name[:80]}' is no stock role{self.reading.hint(name, roles)}")
@@ -320,6 +328,7 @@ class Entry:
         return name
 
     def part(self, field: str) -> str:
+        """The name of a part of the design; another is noted."""
         text = self.text(field)
         parts = self.reading.declared("parts")
         if text is not None and text not in parts:
@@ -362,6 +371,7 @@ class Entry:
         return listed
 
     def when(self) -> str:
+        """The answers under which the entry holds."""
         text = self.answer("when")
         if text:
             self.reading.whens[self.path] = text

@@ -50,6 +50,7 @@ class Requirement:
     rough_thickness: int | None = None
 
     def add(self, item: str, amount: Figure) -> None:
+        """Add an amount that an item needs, in the requirement's unit."""
         self.by_item.setdefault(item, []).append(amount)
 
 

@@ -96,6 +96,8 @@ class Delivery:
 
 @dataclass(frozen=True, slots=True)
 class Customer:
+    """Whom the job is for, as typed."""
+
     name: str = ""
     address: str = ""
     email: str = ""

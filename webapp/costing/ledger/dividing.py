@@ -13,6 +13,14 @@ def divide(
     """The share of each weight's owner, in whole coins; the last takes what rounding leaves over.
 
     The weights have to come to more than nothing. Figures stand under `key`/….
+
+    >>> from webapp.costing.ledger.working import smallest_coin
+    >>> working = Working()
+    >>> coin = smallest_coin(working, 2)
+    >>> paid = working.given("paid", "Glue", 10, "money", "the invoice")
+    >>> each = {name: working.given(name, "Area", 1, "m2", "the design") for name in ("a", "b", "c")}
+    >>> [str(one.value) for one in divide(working, "glue", "Glue", paid, each, coin).values()]
+    ['333/100', '333/100', '167/50']
     """
     owners = list(weights)
     if len(owners) == 1:

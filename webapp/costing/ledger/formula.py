@@ -141,7 +141,11 @@ def work_out(
     expression: Expression, values: Mapping[str, Fraction], functions: Mapping[str, Callable[..., Fraction]]
 ) -> Fraction:
     """The exact value of a formula. `values` are by name (with the dot); raises FormulaError for an unknown name,
-    a division by nothing or a value without sense. A comparison gives 1 where it holds and 0 where not."""
+    a division by nothing or a value without sense. A comparison gives 1 where it holds and 0 where not.
+
+    >>> work_out(read_expression("2 * a + 1"), {"a": Fraction(3)}, {})
+    Fraction(7, 1)
+    """
     scope: dict[str, object] = {"__builtins__": {}}
     for called in expression.calls:
         if called not in functions:

@@ -22,12 +22,20 @@ def greatest(*values: Fraction) -> Fraction:
 
 
 def square_metres(length: Fraction, width: Fraction) -> Fraction:
-    """The area in m2 of a face whose sides are in nm."""
+    """The area in m2 of a face whose sides are in nm.
+
+    >>> square_metres(Fraction(2 * 10**9), Fraction(500 * 10**6))
+    Fraction(1, 1)
+    """
     return length * width / 10**18
 
 
 def metres(length: Fraction) -> Fraction:
-    """A length in nm as metres."""
+    """A length in nm as metres.
+
+    >>> metres(Fraction(1_500 * 10**6))
+    Fraction(3, 2)
+    """
     return length / 10**9
 
 

@@ -72,6 +72,7 @@ class Working:
 
     @property
     def figures(self) -> Mapping[str, Figure]:
+        """All figures by id, in the order in which they were made."""
         return self._figures
 
     def __getitem__(self, figure_id: str) -> Figure:
@@ -87,7 +88,13 @@ class Working:
     def derive(
         self, figure_id: str, label: str, unit: str, words: str, expression: str, source: str = "", /, **inputs: Figure
     ) -> Figure:
-        """A figure worked out by `expression` over the named inputs; raises FormulaError where it can't be."""
+        """A figure worked out by `expression` over the named inputs; raises FormulaError where it can't be.
+
+        >>> working = Working()
+        >>> rate = working.given("rate", "Rate", 32, "money", "the shop")
+        >>> working.derive("labour", "Labour", "money", "rate x 1.5 h", "rate * 1.5", rate=rate).value
+        Fraction(48, 1)
+        """
         read = read_expression(expression)
         value = work_out(read, {name: figure.value for name, figure in inputs.items()}, RULES)
         names = tuple((name, figure.id) for name, figure in inputs.items())

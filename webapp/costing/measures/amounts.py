@@ -37,7 +37,15 @@ def _read_amount(text: str, number: str) -> Decimal:
 
 def parse_amount(text: str) -> Decimal:
     """An amount without a currency, exact: 1,234.50, 12.5, .99. Raises MeasureError for all that isn't one, or is
-    unclear (12,50), or below zero."""
+    unclear (12,50), or below zero.
+
+    >>> parse_amount("1,234.50")
+    Decimal('1234.50')
+    >>> parse_amount("12,50")  # doctest: +ELLIPSIS
+    Traceback (most recent call last):
+        ...
+    webapp.costing.errors.MeasureError: “12,50” is unclear: ...
+    """
     return _read_amount(text, tidy(text, "amount", _PLAIN_SIGNS))
 
 
@@ -46,6 +54,9 @@ def parse_money(text: str, currency: str, minor_places: int) -> Decimal:
 
     Raises MeasureError as parse_amount does, and for another currency, a currency sign (several currencies share one),
     or more decimals than the currency has.
+
+    >>> parse_money("12.50 usd", "USD", 2)
+    Decimal('12.50')
     """
     plain = tidy(text, "amount", _PLAIN_SIGNS)
     sign = _SIGNS.search(plain)
@@ -69,5 +80,9 @@ def parse_money(text: str, currency: str, minor_places: int) -> Decimal:
 
 
 def format_money(amount: Decimal | Fraction, currency: str, places: int) -> str:
-    """An amount rounded half up to the currency's decimals, with its code: 1,192.03 USD (no line break between)."""
+    """An amount rounded half up to the currency's decimals, with its code: 1,192.03 USD (no line break between).
+
+    >>> format_money(Fraction("1192.025"), "USD", 2).split()
+    ['1,192.03', 'USD']
+    """
     return f"{to_decimal(Fraction(amount), places):,.{places}f}\N{NO-BREAK SPACE}{currency}"

@@ -9,27 +9,49 @@ from math import ceil, floor
 
 def half_up(value: Fraction, step: Fraction = Fraction(1)) -> Fraction:
     """Round to a multiple of `step`, a half going away from zero, as sales tax rules print it
-    (Streamlined Sales and Use Tax Agreement, s. 324)."""
+    (Streamlined Sales and Use Tax Agreement, s. 324).
+
+    >>> half_up(Fraction(5, 2)), half_up(Fraction(-5, 2))
+    (Fraction(3, 1), Fraction(-3, 1))
+    >>> half_up(Fraction("10.005"), Fraction("0.01"))
+    Fraction(1001, 100)
+    """
     sign = -1 if value < 0 else 1
     return sign * floor(abs(value) / step + Fraction(1, 2)) * step
 
 
 def up_to_step(value: Fraction, step: Fraction) -> Fraction:
-    """Round up to a multiple of `step`; a step of 0 leaves the value as it is."""
+    """Round up to a multiple of `step`; a step of 0 leaves the value as it is.
+
+    >>> up_to_step(Fraction(1761), Fraction(5))
+    Fraction(1765, 1)
+    """
     return value if step == 0 else ceil(value / step) * step
 
 
 def whole_up(value: Fraction) -> Fraction:
-    """The least whole number not below the value."""
+    """The least whole number not below the value.
+
+    >>> whole_up(Fraction(7, 2))
+    Fraction(4, 1)
+    """
     return Fraction(ceil(value))
 
 
 def whole_down(value: Fraction) -> Fraction:
-    """The largest whole number not above the value."""
+    """The largest whole number not above the value.
+
+    >>> whole_down(Fraction(7, 2))
+    Fraction(3, 1)
+    """
     return Fraction(floor(value))
 
 
 def to_decimal(value: Fraction, places: int) -> Decimal:
-    """A printed amount: rounded half up to `places` decimals."""
+    """A printed amount: rounded half up to `places` decimals.
+
+    >>> to_decimal(Fraction(2, 3), 2)
+    Decimal('0.67')
+    """
     scaled = half_up(value * 10**places)
     return Decimal(int(scaled)).scaleb(-places)

@@ -16,7 +16,11 @@ from webapp.costing.errors import FormError, Problem
 
 
 def write_value(value: object) -> Any:
-    """The value as a document of texts, whole numbers and lists."""
+    """The value as a document of texts, whole numbers and lists.
+
+    >>> write_value((2, Fraction(1, 3)))
+    [2, '1/3']
+    """
     if is_dataclass(value):
         return {field.name: write_value(getattr(value, field.name)) for field in fields(value)}
     if isinstance(value, tuple):
@@ -25,7 +29,11 @@ def write_value(value: object) -> Any:
 
 
 def read_value(kind: Any, told: Any, place: str, what: str) -> Any:
-    """A value of a kind from what was told of it at a place of `what`. Raises FormError where it is of another kind."""
+    """A value of a kind from what was told of it at a place of `what`. Raises FormError where it is of another kind.
+
+    >>> read_value(tuple[int, Fraction], [2, "1/3"], "shares", "a snapshot")
+    (2, Fraction(1, 3))
+    """
     if isinstance(kind, type) and is_dataclass(kind):
         return kind(**_entries(kind, told, place, what))
     origin, parts = get_origin(kind), get_args(kind)

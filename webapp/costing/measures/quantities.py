@@ -76,7 +76,11 @@ def _both(symbol: str, factor: int | str | Fraction, decimals: int, *spellings: 
 
 
 def plain_spelling(unit_text: str) -> str:
-    """A unit as typed, in the one spelling the tables know: lower case, m² as m2, 'sq. ft' as 'sq ft'."""
+    """A unit as typed, in the one spelling the tables know: lower case, m² as m2, 'sq. ft' as 'sq ft'.
+
+    >>> plain_spelling("Sq. Ft"), plain_spelling("m²")
+    ('sq ft', 'm2')
+    """
     plain = unit_text.lower()
     if plain.isascii() and plain.isalpha():
         return plain

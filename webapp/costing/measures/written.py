@@ -185,6 +185,13 @@ def parse_length(text: str, bare_unit: Literal["in", "mm"], *, allow_negative: b
     `bare_unit` is the unit of a number without one; a fraction without a unit is taken for inches only. Raises
     MeasureError for anything that isn't one clear length, isn't a whole number of nanometres (1/128 in), is longer than
     1 km, or is below zero where that isn't allowed.
+
+    >>> parse_length("3 ft 4-1/2 in", "in") == parse_length("1028.7", "mm") == 1_028_700_000
+    True
+    >>> parse_length("1,030", "mm")  # doctest: +ELLIPSIS
+    Traceback (most recent call last):
+        ...
+    webapp.costing.errors.MeasureError: “1,030” is unclear: ...
     """
     length = QUANTITIES["length"]
     value, _ = _read(text, length, length.unit_of[bare_unit], allow_negative)
@@ -195,6 +202,11 @@ def parse_quantity(text: str, quantity_name: str, system: System, *, allow_negat
     """A quantity as typed, in its base unit (see QUANTITIES), exact; a bare number has the unit the shop reads it in.
 
     Raises MeasureError as parse_length does, and KeyError for a quantity that isn't in the table.
+
+    >>> parse_quantity("1 h 30 min", "duration", "metric")
+    Fraction(90, 1)
+    >>> parse_quantity("7.5", "percent", "inch")
+    Fraction(3, 40)
     """
     quantity = QUANTITIES[quantity_name]
     value, _ = _read(text, quantity, quantity.shown_in(system), allow_negative)
@@ -205,25 +217,40 @@ def parse_measure(text: str) -> tuple[Fraction, str]:
     """A measure that names its unit, and the quantity that the unit speaks of: 18 mm, 3/4 in, 4 ft 2 in, 30 kg.
 
     The value is in the quantity's base unit. Raises MeasureError, also for a number without a unit.
+
+    >>> parse_measure("3/4 in")
+    (Fraction(19050000, 1), 'length')
     """
     value, quantity = _read(text, None, None, False)
     return (Fraction(_whole_nanometres(text, value)) if quantity.name == "length" else value), quantity.name
 
 
 def round_to_step(nm: Fraction, step_nm: int) -> int:
-    """The nearest whole step, a half going up; in nm."""
+    """The nearest whole step, a half going up; in nm.
+
+    >>> round_to_step(Fraction(18_049_999), 100_000)
+    18000000
+    """
     exact = Fraction(nm)
     return (2 * exact.numerator + step_nm * exact.denominator) // (2 * step_nm * exact.denominator) * step_nm
 
 
 def on_grid(nm: int, system: System) -> bool:
-    """Whether format_length prints this length exactly."""
+    """Whether format_length prints this length exactly.
+
+    >>> on_grid(396_875, "inch"), on_grid(396_875, "metric")
+    (True, False)
+    """
     return nm % STEP_NM[system] == 0
 
 
 def format_length(nm: int, system: System, *, with_unit: bool = True) -> str:
     """A length as the shop reads it: 40 1/2 in to the nearest 1/64, or 1030.5 mm to the nearest 0.1, a half going away
-    from zero. On that grid parse_length gives the same length back."""
+    from zero. On that grid parse_length gives the same length back.
+
+    >>> format_length(1_028_700_000, "inch"), format_length(1_028_700_000, "metric")
+    ('40 1/2 in', '1028.7 mm')
+    """
     step = STEP_NM[system]
     steps = (2 * abs(nm) + step) // (2 * step)
     sign = "-" if nm < 0 and steps else ""
@@ -246,7 +273,11 @@ def _decimal_text(value: Fraction, decimals: int, keep_zeros: bool) -> str:
 
 
 def figure_text(value: Fraction, decimals: int) -> str:
-    """A number to read: so many decimals, more below one so that three figures stay, no zeros at the end."""
+    """A number to read: so many decimals, more below one so that three figures stay, no zeros at the end.
+
+    >>> figure_text(Fraction(5, 2), 2), figure_text(Fraction(1, 300), 2)
+    ('2.5', '0.00333')
+    """
     shown = abs(value)
     while shown and shown < 1 and shown * 10**decimals < 100 and decimals < 12:
         decimals += 1
@@ -257,6 +288,9 @@ def format_quantity(value: Fraction, quantity_name: str, system: System, digits:
     """A value in its base unit as the shop reads it, always with its unit: 12.35 kg, 7.5 %, 40 1/2 in.
 
     `digits` asks for so many decimals; without it as many as the shop can use, and no trailing zeros.
+
+    >>> format_quantity(Fraction("0.45359237"), "mass", "inch")
+    '1 lb'
     """
     quantity = QUANTITIES[quantity_name]
     if quantity.name == "length" and digits is None:
@@ -273,6 +307,9 @@ def write_quantity(value: Fraction, quantity_name: str, system: System) -> str:
     Printed rounding would change a value each time its form is kept; so this takes the shop's unit where it holds the
     value exactly, else any unit that does, else a fraction. Only a value whose fraction is longer than a field takes is
     rounded, to 12 decimals.
+
+    >>> write_quantity(Fraction(1, 3), "number", "metric"), write_quantity(Fraction(90), "duration", "inch")
+    ('1/3', '90 min')
     """
     quantity, value = QUANTITIES[quantity_name], Fraction(value)
     if quantity.name == "length" and value.denominator == 1 and on_grid(int(value), system):

@@ -32,6 +32,7 @@ def source_of(group: str) -> str:
 
 
 def length(name: str, label: str, group: str, mm: str, hint: str = "", most_mm: int = 3000) -> Setting:
+    """A length, typed in mm and kept in nm."""
     return Setting(
         name, label, group, "length", Fraction(mm) * _MM, most=Fraction(most_mm) * _MM, hint=hint,
         work=group in OF_THE_WORK,
@@ -41,6 +42,7 @@ def length(name: str, label: str, group: str, mm: str, hint: str = "", most_mm: 
 def share(
     name: str, label: str, group: str, percent: str, hint: str = "", most: str = "0.9", least: str = "0"
 ) -> Setting:
+    """A share, typed in percent and kept as a fraction of one."""
     return Setting(
         name, label, group, "percent", Fraction(percent) / 100, source_of(group), least=Fraction(least),
         most=Fraction(most), hint=hint, work=group in OF_THE_WORK,
@@ -50,6 +52,7 @@ def share(
 def number(
     name: str, label: str, group: str, value: str, hint: str = "", least: str = "0", most: str = "100000"
 ) -> Setting:
+    """A plain number."""
     return Setting(
         name, label, group, "number", Fraction(value), source_of(group), least=Fraction(least),
         most=Fraction(most), hint=hint, work=group in OF_THE_WORK,
@@ -57,16 +60,19 @@ def number(
 
 
 def money(name: str, label: str, group: str, value: str, hint: str = "") -> Setting:
+    """An amount in the shop's currency."""
     return Setting(name, label, group, "money", Fraction(value), PROGRAMS_OWN, most=Fraction(10**7), hint=hint)
 
 
 def yes_no(name: str, label: str, group: str, value: int, hint: str = "") -> Setting:
+    """A yes (1) or no (0)."""
     return Setting(
         name, label, group, "yes_no", Fraction(value), most=_ONE, hint=hint, work=group in OF_THE_WORK
     )  # fmt: skip
 
 
 def choice(name: str, label: str, group: str, answers: tuple[str, ...], default: int, hint: str = "") -> Setting:
+    """One of several answers, kept as its place among them."""
     return Setting(
         name, label, group, "choice", Fraction(default), most=Fraction(len(answers) - 1), answers=answers, hint=hint,
         work=group in OF_THE_WORK,
@@ -76,6 +82,7 @@ def choice(name: str, label: str, group: str, answers: tuple[str, ...], default:
 def other(
     name: str, label: str, group: str, quantity: str, value: str, hint: str = "", source: str = COMMON_PRACTICE
 ) -> Setting:
+    """A value of any other quantity, in its base unit."""
     return Setting(
         name, label, group, quantity, Fraction(value), source=source, most=Fraction(10**6), hint=hint,
         work=group in OF_THE_WORK,

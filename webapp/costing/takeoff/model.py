@@ -84,6 +84,8 @@ class WeldTaken:
 
 @dataclass(frozen=True, slots=True)
 class HardwareTaken:
+    """Hardware of one sort: how many of it one item takes."""
+
     name: str
     says: str
     material: str

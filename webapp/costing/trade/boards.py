@@ -14,6 +14,11 @@ def board_feet(thickness_nm: Fraction, width_nm: Fraction, length_nm: Fraction) 
     """Board feet of one piece: thickness in x width in x length ft / 12, on rough (or nominal) sizes.
 
     Source: US Army correspondence courses EN5155 p. 1-28 and EN0069A lesson 4.
+
+    A stick of 2 by 4, 8 ft long:
+
+    >>> board_feet(Fraction(2 * NM_PER_INCH), Fraction(4 * NM_PER_INCH), Fraction(8 * NM_PER_FOOT))
+    Fraction(16, 3)
     """
     return (
         Fraction(thickness_nm)
@@ -44,7 +49,11 @@ DRESSED_THICKNESS: Final[Mapping[int, int]] = {
 
 
 def dressed_thickness(nominal_nm: int) -> int:
-    """Minimum dressed thickness of dry softwood, nm. Source: PS 20. Raises ValueError where none is published."""
+    """Minimum dressed thickness of dry softwood, nm. Source: PS 20. Raises ValueError where none is published.
+
+    >>> dressed_thickness(2 * NM_PER_INCH) == 1.5 * NM_PER_INCH
+    True
+    """
     if nominal_nm not in DRESSED_THICKNESS:
         raise ValueError(f"no dressed thickness is published for {nominal_nm / NM_PER_INCH:g} in")
     return DRESSED_THICKNESS[nominal_nm]
@@ -54,6 +63,9 @@ def dressed_width(nominal_nm: int) -> int:
     """Minimum dressed width of dry softwood, nm: nominal less 1/2 in up to 7 in, less 3/4 in from 8 in on.
 
     Source: American Softwood Lumber Standard PS 20, table of nominal and minimum-dressed sizes (2 to 16 in).
+
+    >>> dressed_width(4 * NM_PER_INCH) == 3.5 * NM_PER_INCH
+    True
     """
     if not _in(2) <= nominal_nm <= _in(16):
         raise ValueError(f"no dressed width is published for a nominal width of {nominal_nm / NM_PER_INCH:g} in")
@@ -61,12 +73,22 @@ def dressed_width(nominal_nm: int) -> int:
 
 
 def choose_rough(finished_nm: int, offered: Iterable[int]) -> int | None:
-    """The thinnest offered rough thickness that still planes to the finished one; None if none does."""
+    """The thinnest offered rough thickness that still planes to the finished one; None if none does.
+
+    For 3/4 in finished, rough 1 in is enough (it planes to 13/16 in):
+
+    >>> choose_rough(_in(0, 3, 4), [_in(0, 3, 4), _in(1), _in(2)]) == NM_PER_INCH
+    True
+    """
     enough = [rough for rough in offered if SURFACED_TWO_SIDES.get(rough, 0) >= finished_nm]
     return min(enough, default=None)
 
 
 def strips_for(width_nm: int, widest_strip_nm: int, step_nm: int = 0) -> int:
     """How many strips a wide part is glued up from (1 where it is narrow enough), judged within half of what the shop
-    can measure, so that none is added for a width that was rounded. Common practice."""
+    can measure, so that none is added for a width that was rounded. Common practice.
+
+    >>> strips_for(620_000_000, 150_000_000)
+    5
+    """
     return max(1, ceil((width_nm - Fraction(step_nm, 2)) / widest_strip_nm))

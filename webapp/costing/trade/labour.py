@@ -12,17 +12,31 @@ LIKELY_WEIGHT: Final = Fraction(4)
 
 
 def mean_known(low: Fraction, likely: Fraction, high: Fraction, weight: Fraction = LIKELY_WEIGHT) -> Fraction:
-    """Mean minutes of a step that the shop knows: (a + 4 m + b) / 6, as in PERT."""
+    """Mean minutes of a step that the shop knows: (a + 4 m + b) / 6, as in PERT.
+
+    >>> mean_known(Fraction(4), Fraction(6), Fraction(12))
+    Fraction(20, 3)
+    """
     return (low + weight * likely + high) / (2 + weight)
 
 
 def mean_new(low: Fraction, likely: Fraction, high: Fraction) -> Fraction:
-    """Mean minutes of a step that the shop does not know: (a + m + b) / 3, the triangular mean."""
+    """Mean minutes of a step that the shop does not know: (a + m + b) / 3, the triangular mean.
+
+    >>> mean_new(Fraction(4), Fraction(6), Fraction(12))
+    Fraction(22, 3)
+    """
     return (low + likely + high) / 3
 
 
 def unit_factor(number: int, slope: Fraction) -> float:
-    """What unit `number` takes, as a share of the first: n ** (ln slope / ln 2), Crawford's unit curve."""
+    """What unit `number` takes, as a share of the first: n ** (ln slope / ln 2), Crawford's unit curve.
+
+    Each doubling takes the slope of what it took before:
+
+    >>> round(unit_factor(4, Fraction(4, 5)), 9)
+    0.64
+    """
     return float(number ** (log(float(slope)) / log(2)))
 
 
@@ -31,6 +45,11 @@ def learning_average(count: Fraction, slope: Fraction, flat_after: Fraction) -> 
     """The average unit time over `count` repeats, as a share of the first unit's, to nine decimals.
 
     Crawford's unit curve (operations textbook, exhibit 4A); after `flat_after` units nothing more is gained.
+
+    The first takes 1, the second 0.8:
+
+    >>> learning_average(Fraction(2), Fraction(4, 5), Fraction(100))
+    Fraction(9, 10)
     """
     repeats, flat = int(count), int(flat_after)
     if repeats <= 1 or slope >= 1:
