@@ -34,6 +34,15 @@ _AS_IT_IS: Final = {
     "BF": _Shown("BF", 2), "cm": _Shown("cm", 1),
 }  # fmt: skip
 
+#: What is counted, and what several of it are called.
+_SEVERAL: Final = {
+    **{word: f"{word}s" for word in (
+        "coat", "cut", "day", "edge", "end", "face", "hole", "item", "joint", "layer", "month", "part", "piece", "row",
+        "sheet", "stop", "strip", "visit",
+    )},
+    "person": "people",
+}  # fmt: skip
+
 #: A figure's unit -> the inch shop's, each as Pint names it, and how that is printed.
 _FOR_INCH_SHOP: Final = {
     "m": ("m", "ft", _Shown("ft", 1)),
@@ -71,7 +80,8 @@ def display_figure(value: Fraction, unit: str, system: System) -> tuple[str, str
     """A figure's number and unit as a shop of this system reads them: 93.7 lb where the sums have 42.5 kg.
 
     Lengths (nm) come out in the shop's length unit, shares (fractions of one) in percent. A unit that isn't a physical
-    one (screws, sheets) stays as it is, with up to two decimals. Money is printed by format_money instead.
+    one (screws, sheets) stays as it is, with up to two decimals, in the plural but for a single one. Money is printed
+    by format_money instead.
     """
     if unit == "nm":
         number, _, symbol = format_length(round_to_step(value, 1), system).rpartition(" ")
@@ -82,4 +92,5 @@ def display_figure(value: Fraction, unit: str, system: System) -> tuple[str, str
         theirs, ours, shown = _FOR_INCH_SHOP[unit]
         return figure_text(value * conversion_factor(theirs, ours) / shown.holds, shown.decimals), shown.symbol
     shown = _AS_IT_IS.get(unit, _Shown(unit, 2))
-    return figure_text(value, shown.decimals), shown.symbol
+    number = figure_text(value, shown.decimals)
+    return number, shown.symbol if number == "1" else _SEVERAL.get(unit, shown.symbol)

@@ -32,7 +32,7 @@ def softwood(code: str, width: int) -> Material:
 
 
 @pytest.fixture(scope="module")
-def found() -> Estimate:
+def estimate() -> Estimate:
     document, problems = read_text((Path(__file__).parent / "scrub_table.yaml").read_text(encoding="utf-8"))
     assert not problems
     assert document is not None

@@ -62,7 +62,7 @@ STEPS = {
 
 
 @pytest.fixture(scope="module")
-def found() -> Estimate:
+def estimate() -> Estimate:
     return estimate_inputs(case.inputs())
 
 
