@@ -10,9 +10,9 @@ from pathlib import Path
 import hypothesis
 import pytest
 from fastapi import FastAPI
-from playwright.sync_api import Browser, Page
+from playwright.sync_api import Page
 
-from tests.harness.browsing import OpenPage, opened_page
+from tests.harness.browsing import OpenPage, Pages
 from tests.harness.examples import tried
 from tests.harness.outside_checks import counted_as, summary
 from tests.harness.printing import PrintedOnce
@@ -189,26 +189,26 @@ def live_empty_server(settings: Settings, sqlite_stores: SqliteStores) -> Iterat
 
 
 @pytest.fixture(scope="session")
-def browser() -> Iterator[Browser]:
+def pages() -> Iterator[Pages]:
     """One Chromium for the run, and one process that makes PDFs, which every server would else start anew."""
     WORKER.warm()
     with chromium() as opened:
-        yield opened
+        yield Pages(opened)
     WORKER.stop()
 
 
 @pytest.fixture
-def browser_page(browser: Browser) -> Iterator[Page]:
+def browser_page(pages: Pages) -> Iterator[Page]:
     """A page at a desk."""
-    with opened_page(browser, viewport={"width": 1280, "height": 900}, accept_downloads=True) as page:
+    with pages.opened() as page:
         yield page
 
 
 @pytest.fixture
-def open_page(browser: Browser) -> Iterator[OpenPage]:
+def open_page(pages: Pages) -> Iterator[OpenPage]:
     """Opens a page as a test wants it: on a telephone, in the dark, without script."""
     with ExitStack() as opened:
-        yield lambda **options: opened.enter_context(opened_page(browser, **options))
+        yield lambda **options: opened.enter_context(pages.opened(**options))
 
 
 # ---- the count of outside checks ----------------------------------------------------------------------------------

@@ -22,6 +22,7 @@ CHECKOUT = os.path.dirname(os.path.dirname(os.path.abspath(__file__)))
 VENV = os.path.join(CHECKOUT, ".venv")
 LOCK = os.path.join(CHECKOUT, "requirements.lock")
 PROJECT = os.path.join(CHECKOUT, "pyproject.toml")
+BYTECODE = os.path.join(VENV, "bytecode")
 INSTALLED = os.path.join(VENV, "installed-from")
 
 OLDEST_PYTHON = (3, 11)
@@ -147,7 +148,10 @@ def compile_loops() -> int:
 
 def run_checks(further: list[str]) -> int:
     """Style, types and tests, all of them even after one has failed. Returns 0 where all passed."""
-    told = {**os.environ, **({"RECKONER_LONG": "1"} if LONG in further else {})}
+    told = {**os.environ, **({"RECKONER_LONG": "1"} if LONG in further else {}), "PYTHONPYCACHEPREFIX": BYTECODE}
+    # The tests start some two hundred processes, each of some two thousand modules: to compile them again in each
+    # takes longer than what they do. Whoever lets Python write no bytecode finds none beside the sources all the same.
+    told.pop("PYTHONDONTWRITEBYTECODE", None)
     options = [one for one in further if one != LONG]
     # One process more than cores, since browsers and servers are waited for. Each begins with a run of neighbouring
     # tests, which share what they make, and takes from another's rest when it is done.

@@ -15,7 +15,7 @@ from typing import Final
 from playwright.sync_api import Page
 
 from tests.bench.yardstick import yardstick_seconds
-from tests.harness.serving import chromium, serve, sign_in_to_demo
+from tests.harness.serving import chromium, serve, sign_in
 from webapp.opening import open_store
 from webapp.settings import Settings
 
@@ -57,7 +57,7 @@ def main() -> None:
         opened = open_store(settings, demo=True)
         with serve(settings, opened.database) as server:
             page = browser.new_page()
-            sign_in_to_demo(page, server)
+            sign_in(page, server)
             for design in DESIGNS:
                 page.goto(f"{server.url}/jobs/new")
                 page.get_by_label("Design or past job").select_option(label=design)

@@ -6,11 +6,11 @@ from pathlib import Path
 from typing import Final
 
 import pytest
-from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Page, expect
 
+from tests.harness.barriers import assert_no_barrier
 from tests.harness.browsing import NET, net
-from tests.harness.serving import LiveServer, serve, sign_in_to_demo
+from tests.harness.serving import LiveServer, serve, sign_in
 from tests.poor_plan import poor_plan
 from webapp.costing.cutting.ask.model import SheetRequest
 from webapp.costing.estimate.estimate import Estimate
@@ -49,7 +49,7 @@ def test_a_better_plan_moves_the_price_and_is_there_after_a_restart(
     assert isinstance(plywood.request, SheetRequest)
     with live_server.database.writing() as session:
         keep_best(session, plywood.plan_key, poor_plan(plywood.request), at=utc_now())
-    sign_in_to_demo(browser_page, live_server)
+    sign_in(browser_page, live_server)
     browser_page.goto(f"{live_server.url}/jobs/3")
     row = browser_page.locator("#plans tr", has_text=plywood.material.name)
     expect(row).to_contain_text("queued")
@@ -88,7 +88,7 @@ def test_a_better_plan_moves_the_price_and_is_there_after_a_restart(
     expect(browser_page.locator(NET)).to_have_text(f"{float(better):,.2f}", timeout=MILLISECONDS_TO_WORK)
     assert float(better) < at_first
     expect(title.first).to_have_value("Typed while it was looked for")
-    assert Axe().run(browser_page, context="#plans").violations_count == 0
+    assert_no_barrier(browser_page, within="#plans")
 
     with serve(live_server.settings, live_server.database) as again:
         browser_page.goto(f"{again.url}/jobs/3")

@@ -5,61 +5,16 @@ from __future__ import annotations
 import re
 
 import pytest
-from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Page, expect
-from sqlalchemy import text
 
 from tests.harness.browsing import OpenPage, next_page
-from tests.harness.serving import LiveServer, sign_in_to_demo
-
-PAGES = (
-    "/",
-    "/designs",
-    "/designs/hollow_core_top",
-    "/designs/bench_cabinet/edit",
-    "/settings",
-    "/settings/charges",
-    "/settings/first",
-    "/settings/new-figures",
-    "/settings/steps",
-    "/settings/shop",
-    "/settings/sets/0",
-    "/settings/backups",
-    "/people",
-    "/people/deeds",
-    "/prices/import",
-    "/search?q=oak",
-    "/jobs/5/workshop",
-    "/quotes",
-)
-#: The parts of a page that scroll sideways on their own.
-SCROLLING = "[...document.querySelectorAll('.table-room')].filter(one => one.scrollWidth > one.clientWidth).length"
-
-
-@pytest.mark.parametrize(("width", "dark"), [(1280, False), (390, True)])
-def test_pages_have_no_barrier_and_stay_within_the_window(
-    live_server: LiveServer, open_page: OpenPage, width: int, dark: bool
-) -> None:
-    page = open_page(viewport={"width": width, "height": 900}, color_scheme="dark" if dark else "light")
-    with live_server.database.writing() as session:
-        # A shop that was there before is offered what the program starts from now.
-        session.execute(text("UPDATE shop SET edition = 1"))
-    sign_in_to_demo(page, live_server)
-    page.goto(f"{live_server.url}/quotes")
-    quote = page.locator("a[href^='/quotes/']").first.get_attribute("href") or "/quotes"
-    for address in (*PAGES, quote, f"{quote}/again"):
-        page.goto(live_server.url + address)
-        found = Axe().run(page)
-        assert found.violations_count == 0, f"{address}: {found.generate_report()}"
-        assert page.evaluate("document.documentElement.scrollWidth") <= width, address
-        if address == "/settings/steps":
-            assert page.evaluate(SCROLLING) == 0, "the steps are wider than the sheet"
+from tests.harness.serving import LiveServer, sign_in
 
 
 @pytest.mark.parametrize("script", [True, False])
 def test_a_design_is_changed_tried_and_kept(live_server: LiveServer, open_page: OpenPage, script: bool) -> None:
-    page = open_page(java_script_enabled=script)
-    sign_in_to_demo(page, live_server)
+    page = open_page(script=script)
+    sign_in(page, live_server)
     page.goto(f"{live_server.url}/designs")
     with next_page(page):
         page.get_by_role("link", name="Trestle bench", exact=True).click()
@@ -85,7 +40,7 @@ def test_a_design_is_changed_tried_and_kept(live_server: LiveServer, open_page: 
 
 
 def test_a_line_that_is_wrong_is_gone_to(live_server: LiveServer, browser_page: Page) -> None:
-    sign_in_to_demo(browser_page, live_server)
+    sign_in(browser_page, live_server)
     browser_page.goto(f"{live_server.url}/designs/bench_cabinet/edit")
     text = browser_page.get_by_label("The design as text")
     text.fill(text.input_value().replace("glue_stock", "glue").replace("usual: birch_plywood_6", "usual: 6 !"))
@@ -101,8 +56,8 @@ def test_a_line_that_is_wrong_is_gone_to(live_server: LiveServer, browser_page: 
 
 @pytest.mark.parametrize("script", [True, False])
 def test_a_setting_is_changed_and_gone_back_from(live_server: LiveServer, open_page: OpenPage, script: bool) -> None:
-    page = open_page(java_script_enabled=script)
-    sign_in_to_demo(page, live_server)
+    page = open_page(script=script)
+    sign_in(page, live_server)
     page.goto(f"{live_server.url}/settings")
     with next_page(page):
         page.get_by_role("link", name="How we cut").click()
@@ -128,7 +83,8 @@ def test_a_setting_is_changed_and_gone_back_from(live_server: LiveServer, open_p
 
 
 def test_the_start_page_leads_to_the_next_step(live_server: LiveServer, browser_page: Page) -> None:
-    sign_in_to_demo(browser_page, live_server)
+    sign_in(browser_page, live_server)
+    browser_page.goto(live_server.url)
     expect(browser_page.get_by_text("incomplete").first).to_be_visible()
     with next_page(browser_page):
         browser_page.get_by_role("link", name="Type a price of White oak").click()

@@ -6,11 +6,10 @@ import re
 from contextlib import suppress
 
 import pytest
-from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Error, Page, Route, expect
 
 from tests.harness.browsing import NET, OpenPage, net, next_page, wait_until
-from tests.harness.serving import LiveServer, sign_in_to_demo
+from tests.harness.serving import LiveServer, sign_in
 from webapp.costing.measures.written import figure_text
 from webapp.estimating import estimate_job
 from webapp.persistence.jobs.records import load_job_by_number
@@ -33,7 +32,7 @@ def net_at(server: LiveServer, width: str) -> float:
 @pytest.fixture
 def sheet(live_server: LiveServer, browser_page: Page) -> Page:
     """The demo's job whose oak has no price, opened."""
-    sign_in_to_demo(browser_page, live_server)
+    sign_in(browser_page, live_server)
     browser_page.goto(f"{live_server.url}/jobs/4")
     return browser_page
 
@@ -197,8 +196,8 @@ def test_what_is_typed_as_a_button_is_being_answered_counts(live_server: LiveSer
 
 
 def test_the_sheet_is_the_same_without_script(live_server: LiveServer, open_page: OpenPage) -> None:
-    page = open_page(java_script_enabled=False)
-    sign_in_to_demo(page, live_server)
+    page = open_page(script=False)
+    sign_in(page, live_server)
     page.goto(f"{live_server.url}/jobs/new")
     page.get_by_label("Design or past job").select_option(label="Bench cabinet with drawers")
     with next_page(page):
@@ -236,7 +235,7 @@ def test_the_sheet_is_the_same_without_script(live_server: LiveServer, open_page
 def test_a_size_is_typed_over_on_the_telephone_and_what_cannot_be_read_is_refused_there(
     live_server: LiveServer, browser_page: Page
 ) -> None:
-    sign_in_to_demo(browser_page, live_server)
+    sign_in(browser_page, live_server)
     # Whether the bench is chosen on the page or in the address, one types at once.
     browser_page.goto(f"{live_server.url}/price")
     browser_page.get_by_label("Bench").select_option(label="Cabinets under the window, job 2")
@@ -283,7 +282,7 @@ def test_the_range_follows_once_nobody_types_and_its_figures_open(sheet: Page) -
 @pytest.mark.parametrize("width", [1280, 390])
 def test_a_price_on_the_telephone_needs_enter_only(live_server: LiveServer, browser_page: Page, width: int) -> None:
     browser_page.set_viewport_size({"width": width, "height": 844})
-    sign_in_to_demo(browser_page, live_server)
+    sign_in(browser_page, live_server)
     browser_page.goto(f"{live_server.url}/price")
     browser_page.get_by_label("Bench").select_option(label="Cabinets under the window, job 2")
     expect(browser_page.get_by_label("Overall width")).to_be_focused()
@@ -298,22 +297,3 @@ def test_a_price_on_the_telephone_needs_enter_only(live_server: LiveServer, brow
     browser_page.wait_for_url(re.compile(r"/jobs/\d+$"))
     expect(browser_page.locator("#items-bench-sizes-width")).to_have_value("1100 mm")
     expect(browser_page.locator("#items-bench-quantity")).to_have_value("3")
-
-
-@pytest.mark.parametrize(("width", "colours"), [(1280, "light"), (390, "dark")])
-def test_the_job_pages_bar_nobody(live_server: LiveServer, browser_page: Page, width: int, colours: str) -> None:
-    browser_page.set_viewport_size({"width": width, "height": 844})
-    browser_page.emulate_media(color_scheme="dark" if colours == "dark" else "light")
-    sign_in_to_demo(browser_page, live_server)
-    for address in ("/jobs", "/jobs/new", "/jobs/4", "/price?bench=design:trestle_bench", "/jobs/4/working/price/net",
-                    "/jobs/4/range"):  # fmt: skip
-        browser_page.goto(f"{live_server.url}{address}")
-        if address == "/jobs/4":
-            browser_page.locator(WIDTH).fill("wide")
-            expect(browser_page.locator("#open-problems")).to_contain_text("wide")
-            browser_page.locator(NET).locator("a").click()
-            expect(browser_page.locator("#working-label")).to_be_visible()
-        found = Axe().run(browser_page).response["violations"]
-        assert not found, (address, [(one["id"], one["nodes"][0]["html"]) for one in found])
-        overflow = browser_page.evaluate("document.documentElement.scrollWidth - document.documentElement.clientWidth")
-        assert overflow <= 0, f"{address} is wider than the window"

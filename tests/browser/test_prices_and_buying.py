@@ -3,56 +3,23 @@
 from __future__ import annotations
 
 import re
-from typing import Final, Literal
+from typing import Final
 
 import pytest
-from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Page, expect
 
+from tests.harness.barriers import assert_no_barrier
 from tests.harness.browsing import OpenPage, next_page
-from tests.harness.serving import LiveServer, sign_in_to_demo
+from tests.harness.serving import LiveServer, sign_in
 
 #: The least height of what is tapped: the house's rule for telephones.
 TARGET: Final = 44
-PAGES: Final = (
-    "/materials?kind=sheet",
-    "/materials/white_oak",
-    "/materials/birch_plywood_18/edit",
-    "/materials/birch_plywood_18/offers/new",
-    "/materials/new",
-    "/materials/new?kind=liquid",
-    "/buying",
-    "/buying/suppliers/new",
-    "/rack/new",
-    "/rack/new?material=birch_plywood_18",
-    "/jobs/2/offcuts",
-    "/pool",
-    "/pool?job=2&job=4",
-)
-
-
-def _has_no_barrier(page: Page) -> None:
-    """Against the checks of the Web Content Accessibility Guidelines that axe-core can make by itself."""
-    found = Axe().run(page)
-    assert found.violations_count == 0, f"{page.url}: {found.generate_report()}"
-
-
-@pytest.mark.parametrize(("scheme", "width"), [("light", 1280), ("dark", 390)])
-def test_no_page_has_a_barrier_or_runs_off_the_edge(
-    live_server: LiveServer, open_page: OpenPage, scheme: Literal["light", "dark"], width: int
-) -> None:
-    page = open_page(viewport={"width": width, "height": 900}, color_scheme=scheme)
-    sign_in_to_demo(page, live_server)
-    for address in PAGES:
-        page.goto(live_server.url + address)
-        _has_no_barrier(page)
-        assert page.evaluate("document.documentElement.scrollWidth") == width, address
 
 
 def test_a_price_is_brought_up_to_date_in_its_row_on_a_telephone(live_server: LiveServer, browser_page: Page) -> None:
     page = browser_page
     page.set_viewport_size({"width": 390, "height": 844})
-    sign_in_to_demo(page, live_server)
+    sign_in(page, live_server)
     page.goto(f"{live_server.url}/materials?words=hardboard")
     row = page.locator("tr", has=page.get_by_label("New price in USD: Hardboard 3 mm"))
     field = row.get_by_label("New price in USD")
@@ -72,7 +39,7 @@ def test_a_price_is_brought_up_to_date_in_its_row_on_a_telephone(live_server: Li
     field.press("Enter")
     expect(row.get_by_text("900 % more than the 17.20")).to_be_visible()
     expect(field).to_have_value("172")
-    _has_no_barrier(page)
+    assert_no_barrier(page)
     row.get_by_role("button", name="Keep it all the same").click()
     expect(row.get_by_text("Kept.")).to_be_visible()
     expect(row.get_by_text("172.00")).to_be_visible()
@@ -81,12 +48,12 @@ def test_a_price_is_brought_up_to_date_in_its_row_on_a_telephone(live_server: Li
     field.press("Enter")
     expect(row.get_by_text("is in EUR, but this shop reckons in USD")).to_be_visible()
     expect(field).to_have_value("18 EUR")
-    _has_no_barrier(page)
+    assert_no_barrier(page)
 
 
 def test_a_material_is_added_offered_and_priced_without_script(live_server: LiveServer, open_page: OpenPage) -> None:
-    page = open_page(java_script_enabled=False)
-    sign_in_to_demo(page, live_server)
+    page = open_page(script=False)
+    sign_in(page, live_server)
     page.goto(f"{live_server.url}/materials")
     with next_page(page):
         page.get_by_role("link", name="New material").click()
@@ -127,8 +94,8 @@ def test_a_material_is_added_offered_and_priced_without_script(live_server: Live
 
 @pytest.mark.parametrize("script", [True, False])
 def test_jobs_are_ticked_and_added_up(live_server: LiveServer, open_page: OpenPage, script: bool) -> None:
-    page = open_page(java_script_enabled=script)
-    sign_in_to_demo(page, live_server)
+    page = open_page(script=script)
+    sign_in(page, live_server)
     page.goto(f"{live_server.url}/buying")
     ordered = page.locator(".buy-total strong").inner_text()
     page.get_by_role("checkbox", name=re.compile("Assembly table")).check()
@@ -139,4 +106,4 @@ def test_jobs_are_ticked_and_added_up(live_server: LiveServer, open_page: OpenPa
     expect(page.locator(".buy-total strong")).not_to_have_text(ordered)
     expect(page.get_by_role("heading", name="Brasslow Hardware (invented)")).to_be_visible()
     if script:
-        _has_no_barrier(page)
+        assert_no_barrier(page)

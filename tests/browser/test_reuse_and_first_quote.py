@@ -6,12 +6,12 @@ import re
 from io import BytesIO
 
 import pytest
-from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Locator, Page, Route, expect
 from pypdf import PdfReader
 
+from tests.harness.barriers import assert_no_barrier
 from tests.harness.browsing import OpenPage, next_page, wait_until
-from tests.harness.serving import LiveServer, sign_in_to_demo
+from tests.harness.serving import LiveServer, sign_in
 
 #: What a past bench in three other sizes may cost, from the start page to its price.
 MOST_ACTIONS = 12
@@ -51,17 +51,11 @@ class Hand:
         self.page.keyboard.press("Enter")
 
 
-def _no_barrier(page: Page) -> None:
-    found = Axe().run(page).response["violations"]
-    assert not found, [(one["id"], one["nodes"][0]["html"]) for one in found]
-    overflow = page.evaluate("document.documentElement.scrollWidth - document.documentElement.clientWidth")
-    assert overflow <= 0, f"{page.url} is wider than the window"
-
-
 def test_a_past_bench_in_three_other_sizes_has_its_price_in_few_actions(
     live_server: LiveServer, browser_page: Page
 ) -> None:
-    sign_in_to_demo(browser_page, live_server)
+    sign_in(browser_page, live_server)
+    browser_page.goto(live_server.url)
     hand = Hand(browser_page)
     hand.click(browser_page.get_by_role("link", name="Price on the telephone"))
     hand.choose(browser_page.get_by_label("Bench"), "Cabinets under the window, job 2")
@@ -82,13 +76,13 @@ def test_a_past_bench_in_three_other_sizes_has_its_price_in_few_actions(
 
 
 def test_a_job_is_kept_as_a_design_and_used(live_server: LiveServer, browser_page: Page) -> None:
-    sign_in_to_demo(browser_page, live_server)
+    sign_in(browser_page, live_server)
     browser_page.goto(f"{live_server.url}/jobs/2")
     browser_page.locator("#items-cabinets-sizes-width").fill("780 mm")
     browser_page.get_by_role("button", name="Keep as a design").click()
     browser_page.wait_for_url(re.compile("/items/cabinets/design$"))
     expect(browser_page.locator(".text-lines ins").filter(has_text="metric: 780 mm")).to_have_count(1)
-    _no_barrier(browser_page)
+    assert_no_barrier(browser_page)
     browser_page.get_by_label("Name").fill("Glaze-room cabinet")
     browser_page.get_by_label("Code of a new design").fill("glaze_cabinet")
     browser_page.get_by_role("button", name="Keep the design").click()
@@ -103,7 +97,7 @@ def test_a_job_is_kept_as_a_design_and_used(live_server: LiveServer, browser_pag
     expect(browser_page.get_by_label("Overall length")).to_have_value("1800 mm")
     browser_page.get_by_label("Design or past job").select_option(label="Glaze-room cabinet")
     expect(browser_page.get_by_label("Overall width")).to_have_value("780 mm")
-    _no_barrier(browser_page)
+    assert_no_barrier(browser_page)
     browser_page.get_by_role("button", name="Make the job").click()
     browser_page.wait_for_url(re.compile(r"/jobs/\d+$"))
     expect(browser_page.locator("h1")).to_contain_text("Two more")
@@ -112,7 +106,7 @@ def test_a_job_is_kept_as_a_design_and_used(live_server: LiveServer, browser_pag
 
 def test_what_is_chosen_before_the_script_is_there_is_heard(live_server: LiveServer, browser_page: Page) -> None:
     """On a slow line a page can be seen, and used, before its script has come."""
-    sign_in_to_demo(browser_page, live_server)
+    sign_in(browser_page, live_server)
     held = list[Route]()
     browser_page.route("**/htmx.min.js*", lambda route: held.append(route))
     browser_page.goto(f"{live_server.url}/jobs/new", wait_until="commit")
@@ -138,13 +132,12 @@ def test_what_is_chosen_before_the_script_is_there_is_heard(live_server: LiveSer
 @pytest.mark.parametrize("script", [True, False], ids=["with script", "without script"])
 def test_from_nothing_to_a_printed_quote(live_empty_server: LiveServer, open_page: OpenPage, script: bool) -> None:
     """A shop and rates of one's own, prices of one's own, one of the starters; with script as wide as a telephone."""
-    size = {"width": 390, "height": 844} if script else {"width": 1280, "height": 900}
-    page = open_page(java_script_enabled=script, accept_downloads=True, viewport=size)
+    page = open_page(script=script, width=390 if script else 1280)
     hand = Hand(page)
     page.goto(live_empty_server.url)
     expect(page.get_by_label("Start with our designs and a list of common materials")).to_be_checked()
     if script:
-        _no_barrier(page)
+        assert_no_barrier(page)
     hand.fill(page.get_by_label("Name of the shop"), "Beam and Bolt")
     hand.fill(page.get_by_label("An hour of work costs"), "39.50")
     hand.fill(page.get_by_label("Overhead for each hour"), "17")
@@ -156,12 +149,12 @@ def test_from_nothing_to_a_printed_quote(live_empty_server: LiveServer, open_pag
     hand.click(page.get_by_role("button", name="Set up the shop"))
     page.wait_for_url(f"{live_empty_server.url}/")
     if script:
-        _no_barrier(page)
+        assert_no_barrier(page)
     expect(page.locator(".state-done")).to_have_count(2)
     with next_page(page):
         hand.click(page.get_by_role("link", name="Prices for Wall storage on a rail"))
     if script:
-        _no_barrier(page)
+        assert_no_barrier(page)
     hand.fill(page.get_by_label("Sold by", exact=True).first, "Millside Timber (invented)")
     prices = page.locator("table").first.locator("input[name^='offer.'][name$='.price']")
     for place in range(prices.count()):

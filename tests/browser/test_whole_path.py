@@ -18,7 +18,7 @@ from playwright.sync_api import Page, expect
 from pypdf import PdfReader
 
 from tests.harness.browsing import OpenPage, next_page
-from tests.harness.serving import LiveServer, sign_in_to_demo
+from tests.harness.serving import LiveServer, sign_in_by_hand
 from webapp.cli import main
 
 AMOUNT = re.compile(r"\d{1,3}(?:,\d{3})*\.\d\d")
@@ -60,8 +60,8 @@ def total_on(page: Page) -> Decimal:
 
 @pytest.mark.parametrize("script", [True, False], ids=["with script", "without script"])
 def test_from_sign_in_to_the_papers(live_server: LiveServer, open_page: OpenPage, tmp_path: Path, script: bool) -> None:
-    page = open_page(java_script_enabled=script, accept_downloads=True)
-    sign_in_to_demo(page, live_server)
+    page = open_page(script=script)
+    sign_in_by_hand(page, live_server)
     make_a_job(page, live_server)
     before = total_on(page)
 

@@ -5,9 +5,10 @@ from __future__ import annotations
 import time
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
-from typing import Any, Final
+from dataclasses import dataclass, field
+from typing import Final
 
-from playwright.sync_api import Browser, Page, expect
+from playwright.sync_api import Browser, ConsoleMessage, Error, Page, expect
 
 #: Waiting costs time only where something is wrong, and a busy machine may be slow for long.
 MILLISECONDS_TO_EXPECT: Final = 60_000
@@ -18,20 +19,50 @@ NET: Final = "#now-net"
 OpenPage = Callable[..., Page]
 
 
-@contextmanager
-def opened_page(browser: Browser, **options: Any) -> Iterator[Page]:
-    """A page in a browser that knows nothing yet. A script error or a breach of the content policy fails the test."""
-    expect.set_options(timeout=MILLISECONDS_TO_EXPECT)
-    context = browser.new_context(**options)
-    context.set_default_timeout(MILLISECONDS_TO_ACT)
-    page, wrong = context.new_page(), list[str]()
-    page.on("pageerror", lambda error: wrong.append(str(error)))
-    page.on("console", lambda said: wrong.append(said.text) if "Content Security Policy" in said.text else None)
-    try:
+@dataclass
+class Pages:
+    """The browser's two pages, with script and without, each emptied for the next test.
+
+    A page of its own for each test would be a process of its own, which spends more on coming up than on the test.
+    Nothing is handed on: each test's server has a port, and so an origin, of its own; cookies, which know no ports,
+    go with the test, as do what it routed and the page it was on.
+    """
+
+    browser: Browser
+    kept: dict[bool, Page] = field(default_factory=dict)
+
+    @contextmanager
+    def opened(
+        self, *, script: bool = True, width: int = 1280, height: int = 900, dark: bool = False
+    ) -> Iterator[Page]:  # fmt: skip
+        """A page in a browser that knows nobody. A script error or a breach of the content policy fails the test."""
+        page, wrong = self.kept.pop(script, None) or self._new(script), list[str]()
+        page.set_viewport_size({"width": width, "height": height})
+        page.emulate_media(color_scheme="dark" if dark else "light")
+
+        def see_error(error: Error) -> None:
+            wrong.append(str(error))
+
+        def see_said(said: ConsoleMessage) -> None:
+            if "Content Security Policy" in said.text:
+                wrong.append(said.text)
+
+        page.on("pageerror", see_error)
+        page.on("console", see_said)
         yield page
-    finally:
-        context.close()
-    assert not wrong, wrong
+        page.unroute_all(behavior="ignoreErrors")
+        page.goto("about:blank")
+        page.context.clear_cookies()
+        page.remove_listener("pageerror", see_error)
+        page.remove_listener("console", see_said)
+        self.kept[script] = page
+        assert not wrong, wrong
+
+    def _new(self, script: bool) -> Page:
+        expect.set_options(timeout=MILLISECONDS_TO_EXPECT)
+        context = self.browser.new_context(java_script_enabled=script)
+        context.set_default_timeout(MILLISECONDS_TO_ACT)
+        return context.new_page()
 
 
 @contextmanager

@@ -13,10 +13,12 @@ from datetime import datetime
 import uvicorn
 from playwright.sync_api import Browser, Page, sync_playwright
 
+from tests.harness.visiting import signed_in
 from webapp.app import create_app
 from webapp.opening import DEMO_NAME, DEMO_PASSWORD
 from webapp.persistence.database.database import Database
 from webapp.running import utc_now
+from webapp.security.cookies import SIGN_IN_COOKIE
 from webapp.settings import Settings
 
 CHROMIUM = "/usr/bin/chromium"
@@ -29,6 +31,7 @@ class LiveServer:
     url: str
     settings: Settings
     database: Database
+    now: Callable[[], datetime]
 
 
 @contextmanager
@@ -49,7 +52,7 @@ def serve(
                 raise RuntimeError("The server didn't start.")
             time.sleep(0.01)
         try:
-            yield LiveServer(f"http://127.0.0.1:{listening.getsockname()[1]}", settings, database)
+            yield LiveServer(f"http://127.0.0.1:{listening.getsockname()[1]}", settings, database, now)
         finally:
             server.should_exit = True
             thread.join(10)
@@ -75,8 +78,16 @@ def chromium() -> Iterator[Browser]:
             browser.close()
 
 
-def sign_in_to_demo(page: Page, server: LiveServer) -> None:
-    """Sign in as the person at the demo would, by hand."""
+def sign_in(page: Page, server: LiveServer) -> None:
+    """Be signed in as the first person of the shop, without the page of it and the time that a password takes."""
+    key = signed_in(server.database, server.now())
+    page.context.add_cookies(
+        [{"name": SIGN_IN_COOKIE, "value": key, "url": server.url, "httpOnly": True, "sameSite": "Lax"}]
+    )
+
+
+def sign_in_by_hand(page: Page, server: LiveServer) -> None:
+    """Sign in as the person at the demo would, and come to the start page."""
     page.goto(f"{server.url}/sign-in")
     page.get_by_label("Name").fill(DEMO_NAME)
     page.get_by_label("Password").fill(DEMO_PASSWORD)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from datetime import timedelta
+from datetime import datetime, timedelta
 from typing import Any
 
 import httpx2
@@ -11,10 +11,23 @@ from fastapi import FastAPI
 from fastapi.testclient import TestClient
 from sqlalchemy import select
 
+from webapp.persistence.database.database import Database
 from webapp.persistence.people.users import UserRow, start_sign_in
 from webapp.running import Running
 from webapp.security.cookies import SIGN_IN_COOKIE, digest_of, new_key
 from webapp.security.forms import TOKEN_FIELD, TOKEN_HEADER, token_for
+
+
+def signed_in(database: Database, now: datetime, name: str | None = None) -> str:
+    """The key that a browser of that or the first person of the shop holds, signed in from now on."""
+    key = new_key()
+    with database.writing() as session:
+        everybody = select(UserRow.id).order_by(UserRow.added_at)
+        wanted = everybody if name is None else everybody.where(UserRow.name == name)
+        user_id = session.scalars(wanted).first()
+        assert user_id is not None, "nobody may sign in here yet"
+        start_sign_in(session, user_id, digest_of(key), now, timedelta(days=1))
+    return key
 
 
 class Visitor(TestClient):
@@ -32,14 +45,7 @@ class Visitor(TestClient):
 
     def sign_in(self, name: str | None = None) -> None:
         """Be signed in as that or the first person of the shop, without the tenth of a second a password takes."""
-        key, here = new_key(), self.program
-        with here.database.writing() as session:
-            everybody = select(UserRow.id).order_by(UserRow.added_at)
-            wanted = everybody if name is None else everybody.where(UserRow.name == name)
-            user_id = session.scalars(wanted).first()
-            assert user_id is not None, "nobody may sign in here yet"
-            start_sign_in(session, user_id, digest_of(key), here.now(), timedelta(days=1))
-        self.cookies.set(SIGN_IN_COOKIE, key)
+        self.cookies.set(SIGN_IN_COOKIE, signed_in(self.program.database, self.program.now(), name))
 
     @property
     def csrf_token(self) -> str:

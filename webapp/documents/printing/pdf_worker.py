@@ -44,8 +44,9 @@ class PdfWorker:
         Whoever warms it stops it: it ends with the last of those who did.
         """
         with self._lock:
-            self._holders += 1
-        self._running().submit(_make, "<!doctype html><title>Warm</title>")
+            held, self._holders = self._holders, self._holders + 1
+        if not held:
+            self._running().submit(_make, "<!doctype html><title>Warm</title>")
 
     def stop(self) -> None:
         """End the process, unless another still holds it; the next document starts a new one."""
