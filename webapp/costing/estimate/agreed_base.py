@@ -23,16 +23,19 @@ def asks_for_the_same(document: Mapping[str, object], agreed: Inputs) -> bool:
 
     What is usual with a design may be said or not.
     """
-    (typed, wrong), (held, _) = (
-        read_job(whole_form(form, agreed.designs, agreed.system), agreed.system) for form in (document, agreed.job)
-    )
-    return not wrong and _asked(typed) == _asked(held)
+    typed, held = (whole_form(form, agreed.designs, agreed.system) for form in (document, agreed.job))
+    if _binding(typed) == _binding(held):
+        # Word for word: nothing needs to be read.
+        return True
+    (job, wrong), (agreed_job, _) = (read_job(form, agreed.system) for form in (typed, held))
+    return not wrong and _asked(job) == _asked(agreed_job)
 
 
 def as_agreed(agreed: Inputs, document: Mapping[str, object]) -> Inputs:
     """The inputs of an accepted quote, with what else a form says that asks for the same."""
-    rest = {name: one for name, one in agreed.job.items() if name not in _NO_PART}
-    return replace(agreed, job={**rest, **{name: one for name, one in document.items() if name in _NO_PART}})
+    return replace(
+        agreed, job={**_binding(agreed.job), **{name: one for name, one in document.items() if name in _NO_PART}}
+    )
 
 
 def changed_from_agreed(agreed: Inputs, today: Inputs) -> Inputs:
@@ -60,6 +63,10 @@ def changed_from_agreed(agreed: Inputs, today: Inputs) -> Inputs:
 def bought_today(agreed: Inputs, catalogue: Catalogue) -> Inputs:
     """What was agreed, to be bought from another day's offers; cut plans that still answer the question stay."""
     return replace(agreed, catalogue=replace(catalogue, materials=agreed.catalogue.materials))
+
+
+def _binding(form: Mapping[str, object]) -> dict[str, object]:
+    return {name: part for name, part in form.items() if name not in _NO_PART}
 
 
 def _asked(job: Job) -> Job:
