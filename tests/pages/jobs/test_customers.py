@@ -34,6 +34,7 @@ def a_job(visitor: Visitor, title: str, customer: StoredCustomer) -> str:
 def test_customers_are_found_from_the_job_list_and_the_search_with_their_jobs(demo_client: Visitor) -> None:
     assert 'href="/customers"' in demo_client.get("/jobs").text
     page = demo_client.get("/customers").text
+    assert '<a href="/jobs" aria-current="true">' in page, "customers stand within Jobs"
     for name in customers(demo_client):
         assert name in page
     assert re.search(r'href="/jobs/\d+">\d+: ', page)

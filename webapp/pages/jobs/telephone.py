@@ -136,9 +136,8 @@ def show_range(request: Request, session: ReadingSession, shop: ShopHere, posted
     found = _find(session, typed.get("bench", ""))
     shown = None
     if found is not None:
-        worked = work_out(
-            session, _document(found, typed, shop.length_system), shop, shop.today(running(request).now())
-        )
+        today = shop.today(running(request).now())
+        worked = work_out(session, _document(found, typed, shop.length_system), shop, today, None)
         shown = build_range(worked.estimate, _unopened(reader_of(shop)))
     return render(request, "sheet/range.html", RangePage(True, "", "", shown))
 
@@ -173,7 +172,7 @@ def _page(request: Request, session: Session, shop: Shop, typed: Mapping[str, st
         said = "That bench is no longer kept; choose another." if chosen else ""
         return TelephonePage("", past, benches, (), "1", "", (), "", None, said)
     today = shop.today(running(request).now())
-    worked = work_out(session, _document(found, typed, shop.length_system), shop, today)
+    worked = work_out(session, _document(found, typed, shop.length_system), shop, today, None)
     if chosen not in dict((*past, *benches)):
         # A link may lead here from a job that was touched long ago, or from a retired design.
         past = ((chosen, found.title), *past)

@@ -158,7 +158,7 @@ def typed_version(fields: Mapping[str, str], job: StoredJob) -> int:
 
 
 def work_out(
-    session: Session, document: Mapping[str, Any], shop: Shop, today: date, stored: StoredJob | None = None
+    session: Session, document: Mapping[str, Any], shop: Shop, today: date, stored: StoredJob | None
 ) -> Worked:
     """Estimate a document on what the job stands at that it belongs to; without one, at today's prices and rates."""
     if stored is None:

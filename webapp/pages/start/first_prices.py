@@ -214,7 +214,7 @@ def _page(
 def _one_of(session: Session, shop: Shop, stored: StoredDesign, today: date) -> Worked:
     """One of the design at its usual sizes, worked out as a job would be."""
     item = {"id": ITEM, "design": stored.code, "version": str(stored.version), "quantity": "1"}
-    return work_out(session, {"form": "1", "job": stored.name, "items": [item]}, shop, today)
+    return work_out(session, {"form": "1", "job": stored.name, "items": [item]}, shop, today, None)
 
 
 def _rough_needed(worked: Worked) -> dict[str, int]:
