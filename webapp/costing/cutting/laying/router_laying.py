@@ -22,11 +22,9 @@ from webapp.costing.cutting.laying.rows import (
     FIRST_SHAPE,
     FREE_ACROSS,
     FREE_ALONG,
-    HELD,
     HOMELESS,
     KIND,
     LARGER,
-    LAST,
     LEFT_OF_IT,
     NEXT,
     NO_GAP,
@@ -43,13 +41,14 @@ from webapp.costing.cutting.laying.rows import (
     STOCK_ACROSS,
     STOCK_ALONG,
     TRIED,
-    USED,
     WHICH,
     WHOLE,
     Real,
     Whole,
     X,
     Y,
+    begin_sheet,
+    put_on,
 )
 
 # Of an empty rectangle, and of any box.
@@ -286,9 +285,7 @@ def lay_by_router(
                 empty[slot, 0, LEFT], empty[slot, 0, LOW] = 0, 0
                 empty[slot, 0, RIGHT], empty[slot, 0, HIGH] = stock[STOCK_ALONG], stock[STOCK_ACROSS]
                 empties[slot] = 1
-                sheets[begun, STOCK], sheets[begun, HELD] = waiting[waits, WHICH], 0
-                sheets[begun, USED], sheets[begun, SPARE] = 0, 0
-                sheets[begun, FIRST], sheets[begun, LAST] = NONE, NONE
+                begin_sheet(sheets, begun, waiting[waits, WHICH])
                 begun += 1
                 break
         if best_on < 0:
@@ -303,14 +300,7 @@ def lay_by_router(
         along, across = shapes[best_shape, ALONG], shapes[best_shape, ACROSS]
         laid[at, KIND], laid[at, X], laid[at, Y], laid[at, SHAPE] = kind, best_x, best_y, best_shape - start
         laid[at, FREE_ALONG], laid[at, FREE_ACROSS], laid[at, ACROSS_FIRST] = along, across, 1
-        laid[at, ON], laid[at, NEXT] = best_on, NONE
-        if sheets[best_on, HELD]:
-            laid[sheets[best_on, LAST], NEXT] = at
-        else:
-            sheets[best_on, FIRST] = at
-        sheets[best_on, LAST] = at
-        sheets[best_on, HELD] += 1
-        sheets[best_on, USED] += kinds[kind, AREA]
+        put_on(sheets, laid, at, best_on, kinds[kind, AREA])
         slot = best_on % most_open
         empties[slot] = take_out(
             empty[slot], empties[slot], best_x, best_y, best_x + along, best_y + across, parts, rooms, shortened

@@ -1,4 +1,7 @@
-"""The tables that the compiled laying works on: what stands in which column, each row one thing, all whole numbers."""
+"""The tables that the compiled laying works on: what stands in which column, each row one thing, all whole numbers.
+
+And how a sheet is begun and a piece put on it, which saw and router do alike.
+"""
 
 from __future__ import annotations
 
@@ -6,6 +9,8 @@ from typing import Final
 
 import numpy as np
 import numpy.typing as npt
+
+from webapp.costing.cutting.laying.compiled import compiled
 
 Whole = npt.NDArray[np.int64]
 Real = npt.NDArray[np.float64]
@@ -52,3 +57,23 @@ TOLD: Final = 3
 LARGER, CROSSCUT, RIP, SMALLER = range(4)
 
 NO_GAP: Final = 2**62
+
+
+@compiled(f"void({ROWS}, int64, int64)")
+def begin_sheet(sheets: Whole, on: int, stock: int) -> None:
+    """An empty sheet of a stock."""
+    sheets[on, STOCK], sheets[on, HELD], sheets[on, USED], sheets[on, SPARE] = stock, 0, 0, 0
+    sheets[on, FIRST], sheets[on, LAST] = NONE, NONE
+
+
+@compiled(f"void({ROWS}, {ROWS}, int64, int64, int64)")
+def put_on(sheets: Whole, laid: Whole, at: int, on: int, area: int) -> None:
+    """Chain a laid piece to those on its sheet."""
+    laid[at, ON], laid[at, NEXT] = on, NONE
+    if sheets[on, HELD]:
+        laid[sheets[on, LAST], NEXT] = at
+    else:
+        sheets[on, FIRST] = at
+    sheets[on, LAST] = at
+    sheets[on, HELD] += 1
+    sheets[on, USED] += area

@@ -20,20 +20,16 @@ from webapp.costing.cutting.laying.rows import (
     BEGUN,
     BIND,
     CROSSCUT,
-    FIRST,
     FIRST_SHAPE,
     FREE_ACROSS,
     FREE_ALONG,
-    HELD,
     HOMELESS,
     KIND,
     LARGER,
-    LAST,
     LEAST,
     LEAST_SIDE,
     LEFT_OF_IT,
     MOST_TURNS,
-    NEXT,
     NO_GAP,
     NONE,
     ON,
@@ -44,20 +40,20 @@ from webapp.costing.cutting.laying.rows import (
     SHORTENED,
     SMALLER,
     SPARE,
-    STOCK,
     STOCK_ACROSS,
     STOCK_ALONG,
     TRIED,
     TURNS_CROSSCUT,
     TURNS_RIP,
     TURNS_UNCUT,
-    USED,
     WHICH,
     WHOLE,
     Real,
     Whole,
     X,
     Y,
+    begin_sheet,
+    put_on,
 )
 
 # Of a free rectangle: place, sizes, on which sheet, the direction of the cut that made it, and the turns it took.
@@ -182,9 +178,7 @@ def lay_by_saw(
                     continue
                 waiting[waits, LEFT_OF_IT] -= 1
                 frees += 1
-                sheets[begun, STOCK], sheets[begun, HELD] = stock, 0
-                sheets[begun, USED], sheets[begun, SPARE] = 0, 0
-                sheets[begun, FIRST], sheets[begun, LAST] = NONE, NONE
+                begin_sheet(sheets, begun, stock)
                 begun += 1
                 break
         if place < 0:
@@ -218,14 +212,7 @@ def lay_by_saw(
         after = turns + (1 if last != 0 and last != way else 0)
         laid[at, KIND], laid[at, X], laid[at, Y], laid[at, SHAPE] = kind, x, y, shape - start
         laid[at, FREE_ALONG], laid[at, FREE_ACROSS], laid[at, ACROSS_FIRST] = long, high, first
-        laid[at, ON], laid[at, NEXT] = on, NONE
-        if sheets[on, HELD]:
-            laid[sheets[on, LAST], NEXT] = at
-        else:
-            sheets[on, FIRST] = at
-        sheets[on, LAST] = at
-        sheets[on, HELD] += 1
-        sheets[on, USED] += kinds[kind, AREA]
+        put_on(sheets, laid, at, on, kinds[kind, AREA])
         for side in range(2):
             # Right of the piece, then above it: the one that the first cut frees is as long as the whole rectangle.
             rest_long = right if side == 0 else (along if first else long)
