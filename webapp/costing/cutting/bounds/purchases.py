@@ -3,9 +3,12 @@
 from __future__ import annotations
 
 from bisect import bisect_left
-from collections.abc import Callable, Sequence
-from itertools import islice, product
-from typing import Final
+from collections.abc import Callable, Iterator, Sequence
+from itertools import islice
+from typing import Any, Final
+
+import numpy as np
+from numpy.typing import NDArray
 
 from webapp.costing.cutting.laying.problem import Sheet, SheetProblem
 
@@ -33,23 +36,35 @@ def purchases_below(
     while _size(choices) > MOST_LOOKED_AT:
         widest = max(range(len(choices)), key=lambda number: len(choices[number]))
         choices[widest] = choices[widest][: len(choices[widest]) * 2 // 3]
-    found: list[tuple[int, int, Purchase]] = []
-    for counts in product(*choices):
-        money = price - 1 - sum(sheets[place].cost(count) for count, place in zip(counts, others, strict=True))
-        if money < 0:
-            continue
-        bought = [0] * len(sheets)
-        for count, place in zip(counts, others, strict=True):
-            bought[place] = count
-        bought[main] = sheets[main].most_for(money)
-        area = sum(count * sheets[place].area for place, count in enumerate(bought))
-        if area >= need:
-            cost = sum(sheets[place].cost(count) for place, count in enumerate(bought))
-            found.append((-area, cost, tuple(bought)))
-    roomiest = (purchase for _, _, purchase in sorted(set(found)))
+    exact = _exact(problem, price)
+    counts = np.zeros((_size(choices), len(sheets)), dtype=np.int64)
+    paid = np.zeros(len(counts), dtype=exact)
+    for place, numbers in zip(others, np.meshgrid(*choices, indexing="ij"), strict=True):
+        counts[:, place] = numbers.ravel()
+        paid += _looked_up(sheets[place].cost, counts[:, place], exact)
+    affordable = paid < price
+    counts, paid = counts[affordable], paid[affordable]
+    counts[:, main] = _looked_up(sheets[main].most_for, price - 1 - paid, np.dtype(np.int64))
+    cost = paid + _looked_up(sheets[main].cost, counts[:, main], exact)
+    area = counts.astype(exact) @ np.array([sheet.area for sheet in sheets], dtype=exact)
+    roomy = np.flatnonzero(area >= need)
+    order = roomy[np.lexsort((*counts[roomy].T[::-1], cost[roomy], -area[roomy]))]
+    roomiest: Iterator[Purchase] = (tuple(counts[place].tolist()) for place in order)
     if problem.costs_hang_on_number:
         roomiest = (purchase for purchase in roomiest if not rules_out(purchase))
     return list(islice(roomiest, most))
+
+
+def _exact(problem: SheetProblem, price: int) -> np.dtype[Any]:
+    """Whole numbers of 64 bits where no sum outgrows them, else without end."""
+    most = max(price, *(sheet.area * sheet.limit for sheet in problem.sheets)) * (len(problem.sheets) + 1)
+    return np.dtype(np.int64 if most < 2**62 else object)
+
+
+def _looked_up(told: Callable[[int], int], asked: NDArray[Any], exact: np.dtype[Any]) -> NDArray[Any]:
+    """What is told of each number asked about, each different one asked about once."""
+    different, places = np.unique(asked, return_inverse=True)
+    return np.array([told(int(number)) for number in different], dtype=exact)[places]
 
 
 def _choices(sheet: Sheet, money: int) -> Sequence[int]:
