@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from typing import Final
 
 #: Steps of the plan that an estimate waits for: enough for a good plan of one material, since it plans a handful.
-SHEET_STEPS: Final = 2400
+SHEET_STEPS: Final = 6000
 #: For lengths: enough to prove most jobs of a small shop.
 LENGTH_STEPS: Final = 400
 
