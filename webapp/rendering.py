@@ -39,6 +39,9 @@ def make_environment() -> Environment:
 
 ENVIRONMENT: Final = make_environment()
 
+#: What stands within a page of the head line under a path of its own.
+WITHIN: Final = {"/jobs": ("/customers",), "/buying": ("/pool",), "/materials": ("/rack",)}
+
 
 @dataclass(frozen=True, slots=True)
 class Shell:
@@ -56,6 +59,13 @@ class Shell:
     def opens(self, path: str) -> bool:
         """Whether the page at `path` is one that whoever is signed in may open."""
         return may_use(self.role, "GET", path)
+
+    def stands_in(self, path: str) -> bool:
+        """Whether the page shown is that at `path`, or stands within it."""
+        places = (path, *WITHIN.get(path, ()))
+        return self.path == path or any(
+            self.path == place or self.path.startswith(f"{place}/") for place in places if place != "/"
+        )
 
 
 def shell_for(request: Request, key: str) -> Shell:
