@@ -62,15 +62,16 @@ class Reader:
 def pack_words(material: Material, offer: Offer, reader: Reader) -> str:
     """What one purchase of an offer holds, in the shop's units."""
     size, row = offer.size, KINDS[material.kind]
+    sold = f", in packs of {offer.in_packs_of}" if offer.in_packs_of > 1 else ""
     match material.kind:
         case Kind.SHEET:
             length = format_length(int(size["length"]), reader.system, with_unit=False)
-            return f"{length} × {format_length(int(size['width']), reader.system)}"
+            return f"{length} × {format_length(int(size['width']), reader.system)}{sold}"
         case Kind.BOARD:
             return f"{format_length(int(size['rough_thickness']), reader.system)} rough"
         case Kind.LENGTH if material.values.get("spliced") != 1:
-            return format_length(int(size["length"]), reader.system)
+            return format_length(int(size["length"]), reader.system) + sold
     held = size[row.pack] / row.pack_unit
     if row.unit != "piece":
-        return f"{'run of ' if material.kind is Kind.LENGTH else ''}{reader.text(held, row.unit)}"
+        return f"{'run of ' if material.kind is Kind.LENGTH else ''}{reader.text(held, row.unit)}{sold}"
     return "single" if held == 1 else f"pack of {reader.pair(held, '')[0]}"

@@ -252,6 +252,14 @@ def test_a_pack_holds_whole_pieces(client: Visitor) -> None:
     assert "“2.5” is no whole number" in page.text
 
 
+def test_sheets_sold_in_packs_say_so(plywood: Visitor) -> None:
+    in_packs = {**OFFER, "supplier": "invented_timber", "new_supplier": "", "size.pack": "5"}
+    assert "“2.5” is no whole number" in plywood.send_form(f"{SHEET}/offers/new", {**in_packs, "size.pack": "2.5"}).text
+    assert plywood.send_form(f"{SHEET}/offers/new", in_packs).status_code == 303
+    assert sorted(one.offer.in_packs_of for one in offers_of(plywood)) == [1, 5]
+    assert "96 × 48 in, in packs of 5" in plywood.get(SHEET).text
+
+
 def test_an_offer_is_edited_and_a_late_save_shows_both(plywood: Visitor) -> None:
     (stored,) = offers_of(plywood)
     address = f"{SHEET}/offers/{stored.offer.id}/edit"

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import json
 import re
+from dataclasses import replace
+from fractions import Fraction
 from threading import Event
 
 from tests.harness.form_fields import form_fields
@@ -15,6 +17,8 @@ from webapp.costing.cutting.saw.money import sawing_money
 from webapp.costing.estimate.snapshot import read_plan
 from webapp.costing.plans.again import laid_on
 from webapp.estimating import estimate_job
+from webapp.persistence.catalogue.changes import edit_offer
+from webapp.persistence.catalogue.records import load_offers
 from webapp.persistence.jobs.records import load_job_by_number, set_job_state
 from webapp.persistence.plans.records import get_many, keep_best
 from webapp.persistence.plans.tasks import PlanTask, tasks_of
@@ -219,3 +223,13 @@ def test_a_helper_follows_the_search_and_sees_no_price_of_the_shop(demo_client: 
     part = demo_client.swap(f"/jobs/{JOB}/look-on", fields_of(page))
     assert part.status_code == 200
     assert 'id="now-net"' not in part.text
+
+
+def test_whole_sheets_that_come_in_a_pack_are_said_to(demo_client: Visitor) -> None:
+    with demo_client.program.database.writing() as session:
+        for stored in load_offers(session, BIRCH):
+            packed = replace(stored.offer, size={**stored.offer.size, "pack": Fraction(12)})
+            edit_offer(session, packed, stored.version, at=demo_client.program.now())
+    page = " ".join(demo_client.get(f"/jobs/{JOB}").text.split())
+    assert "in packs of 12" in page
+    assert "of them whole for the rack, since they are sold in packs" in page

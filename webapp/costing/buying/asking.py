@@ -80,7 +80,7 @@ class Asking:
                 packs.append((offer, Pack(offer.id, Fraction(1), ((1, cost),))))
             else:
                 holds = self.holds(requirement, offer)
-                packs.append((offer, Pack(offer.id, holds, prices or ((1, NO_PRICE * holds),))))
+                packs.append((offer, Pack(offer.id, holds, prices or ((1, NO_PRICE * holds),), offer.in_packs_of)))
         return packs
 
     def holds(self, requirement: Requirement, offer: Offer) -> Fraction:

@@ -16,12 +16,13 @@ MOST_TRIES: Final = 200_000
 class Pack:
     """One thing on offer: what a pack holds, and its price by the number of packs bought, smallest number first.
 
-    None stands where it is not to be had from that number on.
+    None stands where it is not to be had from that number on. They are sold so many `together`.
     """
 
     offer: str
     holds: Fraction
     prices: tuple[tuple[int, Fraction | None], ...]
+    together: int = 1
 
     def cost(self, packs: int) -> Fraction | None:
         """What so many packs cost, or None where the offer has no price for so many."""
@@ -85,7 +86,7 @@ def cheapest_packs(required: Fraction, offered: Sequence[Pack]) -> tuple[Bought,
         pack = packs[place]
         enough = min(ceil(rest / pack.holds), MOST_PACKS)
         numbers = {least for least, _ in pack.prices if least > enough} | set(range(enough, -1, -1))
-        for number in sorted(numbers, reverse=True):
+        for number in sorted({-(-number // pack.together) * pack.together for number in numbers}, reverse=True):
             if number == 0:
                 look(place + 1, held, cost, count, taken)
                 continue

@@ -67,6 +67,11 @@ class KindRow:
     #: The sides of a rest that can stand on the rack; none where nothing of it is kept there.
     rack_sides: tuple[Property, ...] = ()
 
+    @property
+    def needed_sizes(self) -> tuple[Property, ...]:
+        """What has to be known of any offer: a first one, typed beside something else, asks for no more."""
+        return tuple(one for one in self.sizes if one.required)
+
 
 def _p(name: str, label: str, quantity: str, required: bool = False, hint: str = "", money: bool = False) -> Property:
     return Property(name, label, quantity, required, hint, money)
@@ -81,6 +86,7 @@ _DENSITY: Final = _p(
 )
 _STIFFNESS: Final = _p("stiffness", "Stiffness along the grain", "stiffness", hint="For how far a shelf sags.")
 _PACK: Final = _p("count", "Pieces in a pack", "number", True)
+_IN_PACKS: Final = _p("pack", "Sold in packs of", "number", hint="Empty: singly. The price stays that of one.")
 
 KINDS: Final[Mapping[Kind, KindRow]] = {
     Kind.SHEET: KindRow(
@@ -102,6 +108,7 @@ KINDS: Final[Mapping[Kind, KindRow]] = {
         sizes=(
             _p("length", "Sheet length", "length", True, "Along the grain."),
             _p("width", "Sheet width", "length", True),
+            _IN_PACKS,
         ),
         pack="",
         is_stock=True,
@@ -181,7 +188,7 @@ KINDS: Final[Mapping[Kind, KindRow]] = {
             _DENSITY,
             _STIFFNESS,
         ),
-        sizes=(_p("length", "Stock length", "length", True),),
+        sizes=(_p("length", "Stock length", "length", True), _IN_PACKS),
         pack="length",
         pack_unit=10**9,
         is_stock=True,

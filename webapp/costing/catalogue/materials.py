@@ -135,6 +135,11 @@ class Offer:
     carriage: Decimal | None = None
 
     @property
+    def in_packs_of(self) -> int:
+        """How many whole sheets or lengths are sold together; the price is that of one."""
+        return int(self.size.get("pack", 1))
+
+    @property
     def seller(self) -> str:
         """The supplier in words: its name, or its code where no name is known."""
         return self.supplier_name or self.supplier

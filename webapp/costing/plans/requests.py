@@ -125,8 +125,8 @@ def sheet_request(
         lost = "router_border" if by_router else "sheet_trim" if offer.offcut is None else "rack_trim"
         trim = Trim.all_round(int(rates[lost]))
         price, breaks = _priced(offer, length * width, rates, prices_of)
-        full = offer.offcut is None
-        stocks.append(SheetStock(offer.id, length, width, trim, price, _available(offer), full, breaks))
+        full, pack = offer.offcut is None, offer.in_packs_of
+        stocks.append(SheetStock(offer.id, length, width, trim, price, _available(offer), full, breaks, pack))
     pieces = []
     for number, piece in enumerate(requirement.pieces):
         assert piece.part.blank_width is not None
@@ -189,7 +189,7 @@ def length_request(
     for offer in offers:
         length = int(offer.size["length"])
         price, breaks = _priced(offer, length, rates, prices_of)
-        stocks.append(LengthStock(offer.id, length, trim, price, _available(offer), reserve, breaks))
+        stocks.append(LengthStock(offer.id, length, trim, price, _available(offer), reserve, breaks, offer.in_packs_of))
     pieces = tuple(
         LengthPiece(
             str(number),

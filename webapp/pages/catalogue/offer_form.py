@@ -21,6 +21,8 @@ LONGEST_CODE: Final = 60
 LONGEST_LEAD: Final = 365
 #: Sizes that are one unless somebody says otherwise.
 COUNTED: Final = frozenset({"count", "step"})
+#: Sizes that count whole ones.
+IN_WHOLE_ONES: Final = frozenset({"count", "pack"})
 #: The choice that goes with a supplier's name typed beside it.
 NEW_SUPPLIER: Final = ("new", "A new one, named below")
 
@@ -88,8 +90,8 @@ def read_offer(
     size: dict[str, Fraction] = {}
     for one in KINDS[material.kind].sizes:
         value, problem = read_value(one, fields[f"size.{one.name}"], shop.length_system)
-        if not problem and one.name == "count" and value is not None and value.denominator != 1:
-            problem = f"{one.label}: “{fields['size.count']}” is no whole number."
+        if not problem and one.name in IN_WHOLE_ONES and value is not None and value.denominator != 1:
+            problem = f"{one.label}: “{fields[f'size.{one.name}']}” is no whole number."
         if problem:
             problems[f"size.{one.name}"] = problem
         elif value is not None:

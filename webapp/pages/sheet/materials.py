@@ -11,7 +11,7 @@ from webapp.costing.catalogue.kinds import KINDS
 from webapp.costing.catalogue.materials import Catalogue, Material, Offer, current_price
 from webapp.costing.catalogue.price_state import MISSING, PRICE_WORDS, STALE
 from webapp.costing.catalogue.subcontract import by_measure, is_subcontracted
-from webapp.costing.cutting.ask.model import LengthPlan, SheetPlan
+from webapp.costing.cutting.ask.model import LengthPlan, LengthRequest, SheetPlan, SheetRequest
 from webapp.costing.cutting.ask.price_breaks import whole_beyond
 from webapp.costing.estimate.estimate import Estimate
 from webapp.costing.estimate.helper_view import Work
@@ -154,7 +154,7 @@ def first_offer_fields(material: Material, catalogue: Catalogue, shower: Shower,
         field("new_supplier", "or a new one, by name"),
         *(
             field(size.name, size.label, "1" if size.quantity in ("number", "board_feet") else "", size.hint)
-            for size in KINDS[material.kind].sizes
+            for size in KINDS[material.kind].needed_sizes
         ),
         field("price", f"Price, {catalogue.currency}"),
     )
@@ -186,9 +186,17 @@ def _cut(bought: MaterialBought, shower: Shower) -> str:
     if not isinstance(plan, SheetPlan | LengthPlan) or not bought.purchases or bought.price_state == MISSING:
         return ""
     by_hand = "pinned by hand, " if bought.pinned else ""
-    more = sum(whole_beyond(bought.request.stocks, plan).values()) if bought.request is not None else 0
-    whole = f"; {more} of them whole for the rack, since so many cost less" if more else ""
+    whole = _whole_for_rack(bought.request, plan) if bought.request is not None else ""
     return f"{by_hand}{gap_words(plan, shower.reader)}{whole}"
+
+
+def _whole_for_rack(request: SheetRequest | LengthRequest, plan: SheetPlan | LengthPlan) -> str:
+    beyond = whole_beyond(request.stocks, plan)
+    if not beyond:
+        return ""
+    in_packs = any(stock.pack > 1 for stock in request.stocks if stock.id in beyond)
+    why = "they are sold in packs" if in_packs else "so many cost less"
+    return f"; {sum(beyond.values())} of them whole for the rack, since {why}"
 
 
 def _days(days: int) -> str:

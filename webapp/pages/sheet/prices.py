@@ -81,7 +81,7 @@ def keep_first_offer(keeper: Keeper, typed: Mapping[str, str], code: str, told: 
     stem = f"offer.{code}"
     problems: dict[str, str] = {}
     size: dict[str, Fraction] = {}
-    for one in KINDS[material.kind].sizes:
+    for one in KINDS[material.kind].needed_sizes:
         text = typed.get(f"{stem}.{one.name}", "")
         try:
             value = parse_quantity(text, one.quantity, keeper.shop.length_system)

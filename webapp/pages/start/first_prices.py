@@ -252,7 +252,7 @@ def _row(
         fields = (
             *(
                 field(one.name, one.label, _usual(material, one, rough, reader), one.hint)
-                for one in KINDS[material.kind].sizes
+                for one in KINDS[material.kind].needed_sizes
             ),
             field(SELLER, "Sold by"),
         )
