@@ -1,6 +1,6 @@
 """Each setting, changed within its range on a job that exercises it, moves what it says it moves and nothing else.
 
-What follows from what is moved (a cost moves the price) is told in one table beside the outcomes; a setting names what
+What follows from what is moved (a cost moves the price) is told in one table beside the results; a setting names what
 it moves at first hand. A setting whose effect needs a job of its own gets that from the table OF_THEIR_OWN.
 """
 
@@ -20,7 +20,7 @@ import pytest
 from tests import wall_cabinet_case as case
 from webapp.costing.catalogue.kinds import KINDS, Kind
 from webapp.costing.catalogue.materials import Material, Offcut, Offer, PriceSeen
-from webapp.costing.estimate.comparison import moved_between, outcomes, with_what_follows
+from webapp.costing.estimate.comparison import moved_between, results_of, with_what_follows
 from webapp.costing.estimate.estimate import Estimate
 from webapp.costing.estimate.snapshot import Inputs, estimate_inputs
 from webapp.costing.jobs.job import NOVELTIES
@@ -380,7 +380,7 @@ def test_a_setting_moves_what_it_says_and_nothing_else(name: str) -> None:
     assert not extra, f"{name} also moves {', '.join(sorted(extra))}"
 
 
-def test_what_settings_move_are_names_of_outcomes() -> None:
-    known = {*outcomes(_estimated("")[1]), QUESTIONS, PACK}
+def test_what_settings_move_are_names_of_results() -> None:
+    known = {*results_of(_estimated("")[1]), QUESTIONS, PACK}
     assert {name for setting in SETTINGS for name in setting.moves} <= known
     assert with_what_follows(known) <= known

@@ -16,7 +16,7 @@ from webapp.costing.measures.money import to_decimal
 from webapp.costing.settings.extras import MONEY_STRETCHES, PRICE_STRETCHES
 
 _MATERIALS: Final[Mapping[Kind, str]] = {kind: f"materials of {row.plural}" for kind, row in KINDS.items()}
-#: A stretch of the cost under the name of its outcome; those of rules go by their words.
+#: A stretch of the cost under the name of its result; those of rules go by their words.
 _STRETCHES: Final[Mapping[str, str]] = {
     "handling": "handling", "labour": "labour", "machine": "machines", "consumables": "consumables",
     "overhead": "overhead", "carriage": "carriage", "parts": "parts bought in", "services": "services bought in",
@@ -64,7 +64,7 @@ FOLLOWS: Final[Mapping[str, tuple[str, ...]]] = {
 
 
 def with_what_follows(moved: Iterable[str]) -> frozenset[str]:
-    """These outcomes and all that hangs on them."""
+    """These results and all that hangs on them."""
     found: set[str] = set()
     waiting = [*moved]
     while waiting:
@@ -75,8 +75,8 @@ def with_what_follows(moved: Iterable[str]) -> frozenset[str]:
     return frozenset(found)
 
 
-def outcomes(estimate: Estimate) -> dict[str, object]:
-    """What an estimate comes to, by name; two estimates differ in an outcome where its values are unequal."""
+def results_of(estimate: Estimate) -> dict[str, object]:
+    """What an estimate comes to, by name; two estimates differ in a result where its values are unequal."""
     totals, lines = estimate.totals, estimate.lines
     values: dict[str, object] = {
         name: tuple((one.key, one.required.value, one.bought.value, one.charged.value)
@@ -126,6 +126,6 @@ def outcomes(estimate: Estimate) -> dict[str, object]:
 
 
 def moved_between(before: Estimate, after: Estimate) -> frozenset[str]:
-    """The names of the outcomes in which two estimates differ."""
-    first, second = outcomes(before), outcomes(after)
+    """The names of the results in which two estimates differ."""
+    first, second = results_of(before), results_of(after)
     return frozenset(name for name in first if first[name] != second[name])

@@ -1,4 +1,4 @@
-"""What each setting moves at first hand, under the names of the outcomes; what follows from that is told there."""
+"""What each setting moves at first hand, under the names of the results; what follows from that is told there."""
 
 from __future__ import annotations
 
@@ -45,7 +45,7 @@ _MORE_MOVED: Final[Mapping[str, tuple[str, ...]]] = {
 
 
 def _moves(rule: Allowance, setting: str) -> tuple[str, ...]:
-    """The outcomes that a setting of a rule moves at first hand: those of its charges, or of all where it switches."""
+    """The results that a setting of a rule moves at first hand: those of its charges, or of all where it switches."""
     moved = [
         {"minutes": "hours", "line": "price"}.get(charge.lands, charge.label.lower())
         for charge in rule.charges
@@ -54,7 +54,7 @@ def _moves(rule: Allowance, setting: str) -> tuple[str, ...]:
     return tuple(dict.fromkeys((*moved, *_MORE_MOVED.get(setting, ()))))
 
 
-#: Setting -> the outcomes it moves at first hand.
+#: Setting -> the results it moves at first hand.
 MOVES: Final[Mapping[str, tuple[str, ...]]] = {
     # Boards only where they are bought by simulated purchases.
     "kerf": (_SHEETS, _BOARDS),

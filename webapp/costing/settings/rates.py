@@ -25,8 +25,8 @@ class Setting:
 
     Numbers are kept in the base unit of their quantity: lengths in nm, shares as fractions of one, money in the shop's
     currency. A choice is kept as the place of its answer in `answers`. `rule` names the rule of the allowance table
-    that a setting switches on or is an amount of ('' for none); `moves` says in words which outcomes it moves at first
-    hand (see outcomes).
+    that a setting switches on or is an amount of ('' for none); `moves` says in words which results it moves at first
+    hand (see comparison).
     `work` says that whoever helps in the shop may see it in a job's workings; a setting without that is the owner's.
     `earlier` pairs an edition with what was started from up to it, the oldest first: for a setting that came later,
     what an estimate did without it. `because` says in words why a later edition starts from another value.
