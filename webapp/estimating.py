@@ -300,14 +300,14 @@ def _work_out(session: Session, inputs: Inputs) -> tuple[Estimate, Mapping[str, 
     return estimate_inputs(inputs, book), book.taken
 
 
-def keep_plans(database: Database, session: Session, found: Collection[Estimate], at: datetime) -> None:
+def keep_plans(database: Database, session: Session, estimates: Collection[Estimate], at: datetime) -> None:
     """Keep the cut plans of estimates that the store lacks or has worse ones of, so that nobody looks for them again,
     and note from time to time that the others are in use.
 
     `session` is one that reads. They are written by themselves: whatever else is kept doesn't wait for them.
     """
-    plans = {key: plan for one in found for key, plan in one.plans.items()}
-    asked = {one.plan_key: one.request for estimate in found for one in estimate.bought}
+    plans = {key: plan for one in estimates for key, plan in one.plans.items()}
+    asked = {one.plan_key: one.request for estimate in estimates for one in estimate.bought}
     kept = get_many(session, plans)
     fresh = [key for key, plan in plans.items() if key not in kept or plan.price < kept[key].price]
     used = [key for key, plan in kept.items() if plan.used_at < at - NOTED_EVERY]

@@ -105,7 +105,7 @@ class Search:
     clock: Callable[[], datetime] = utc_now
     began: float = field(default_factory=time.monotonic)
     told_at: float = 0.0
-    told: Plan | None = None
+    last_kept: Plan | None = None
     onward: Onward = "on"
     broken_off: bool = False
 
@@ -146,10 +146,10 @@ class Search:
         with self.database.writing() as session:
             progress = Progress(best, self.task.spent_ms + spent)
             onward = note_progress(session, self.task.key, self.holder, progress, at=now, lease=self.lease)
-            if best != self.told:
+            if best != self.last_kept:
                 # Kept even where the task is lost: a better plan is a better plan.
                 keep_best(session, self.task.key, best, at=now, request=self.task.request)
-        self.told, self.told_at = best, time.monotonic()
+        self.last_kept, self.told_at = best, time.monotonic()
         self.onward = "on" if onward == "give way" and spent < AT_A_STRETCH else onward
 
     def _outcome(self, found_plan: Plan) -> TaskState:

@@ -25,7 +25,7 @@ from webapp.costing.prices.file import (
     read_price_file,
     safe_cell,
 )
-from webapp.costing.prices.told import find_jump, other_terms
+from webapp.costing.prices.stated_price import find_jump, other_terms
 from webapp.persistence.catalogue.price_files import add_prices, every_price, last_price, priced_since, unsigned
 from webapp.persistence.catalogue.records import list_suppliers, load_catalogue
 from webapp.persistence.foundation.errors import StoreError

@@ -47,7 +47,7 @@ class Counted:
         """A setting as a figure in its unit."""
         return setting_figure(self.working, self.rates, name, _UNITS.get(SETTINGS_BY_NAME[name].quantity, ""))
 
-    def asked(self, item: ItemTaken) -> DesignItem:
+    def job_item(self, item: ItemTaken) -> DesignItem:
         """The item as the job has it."""
         return next(one for one in self.job.items if one.id == item.id)
 
@@ -55,12 +55,12 @@ class Counted:
         """A count from outside the sums; None where it is nothing."""
         return self.work.given(key, label, value, unit, source) if value else None
 
-    def times(self, key: str, label: str, unit: str, one: Figure, item: ItemTaken) -> Figure | None:
+    def times(self, key: str, label: str, unit: str, each: Figure, item: ItemTaken) -> Figure | None:
         """What one of an item has, by its quantity."""
-        if not one.value:
+        if not each.value:
             return None
         return self.work.derive(
-            key, label, unit, "of one x quantity", "one * quantity", one=one, quantity=item.quantity
+            key, label, unit, "of one x quantity", "one * quantity", one=each, quantity=item.quantity
         )
 
     def step_minutes(self, key: str, label: str, steps: Sequence[StepTime]) -> Figure | None:

@@ -21,7 +21,7 @@ CUTTERS_CHANGED: Final = "change_cutters"
 
 
 def _jigs(counted: Counted, item: ItemTaken, key: str) -> Figure | None:
-    return counted.given(f"{key}/count", "Jigs and templates", counted.asked(item).jigs, "piece", "the job")
+    return counted.given(f"{key}/count", "Jigs and templates", counted.job_item(item).jigs, "piece", "the job")
 
 
 def _materials(counted: Counted, item: ItemTaken, key: str) -> Figure | None:

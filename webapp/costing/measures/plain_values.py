@@ -28,32 +28,32 @@ def write_value(value: object) -> Any:
     return str(value) if isinstance(value, Fraction) else value
 
 
-def read_value(kind: Any, told: Any, place: str, what: str) -> Any:
+def read_value(kind: Any, document: Any, place: str, what: str) -> Any:
     """A value of a kind from what was told of it at a place of `what`. Raises FormError where it is of another kind.
 
     >>> read_value(tuple[int, Fraction], [2, "1/3"], "shares", "a snapshot")
     (2, Fraction(1, 3))
     """
     if isinstance(kind, type) and is_dataclass(kind):
-        return kind(**_entries(kind, told, place, what))
+        return kind(**_entries(kind, document, place, what))
     origin, parts = get_origin(kind), get_args(kind)
     if origin is UnionType:
         wanted = next(part for part in parts if part is not type(None))
-        return None if told is None else read_value(wanted, told, place, what)
-    if origin is Literal and told in parts:
-        return told
-    if origin is tuple and isinstance(told, list):
-        each = [parts[0]] * len(told) if parts[1:] == (Ellipsis,) else parts
-        return tuple(read_value(one, held, place, what) for one, held in zip(each, told, strict=True))
-    if isinstance(kind, type) and issubclass(kind, tuple) and isinstance(told, list):
+        return None if document is None else read_value(wanted, document, place, what)
+    if origin is Literal and document in parts:
+        return document
+    if origin is tuple and isinstance(document, list):
+        each = [parts[0]] * len(document) if parts[1:] == (Ellipsis,) else parts
+        return tuple(read_value(one, held, place, what) for one, held in zip(each, document, strict=True))
+    if isinstance(kind, type) and issubclass(kind, tuple) and isinstance(document, list):
         named: Any = kind
-        held = zip(_hints(named).values(), told, strict=True)
+        held = zip(_hints(named).values(), document, strict=True)
         return named(*(read_value(one, part, place, what) for one, part in held))
-    if kind is Fraction and isinstance(told, str):
-        return Fraction(told)
-    if kind in (int, str, bool) and type(told) is kind:
-        return told
-    raise FormError((Problem(place, f"“{told}” is nothing that {what} holds at {place}."),))
+    if kind is Fraction and isinstance(document, str):
+        return Fraction(document)
+    if kind in (int, str, bool) and type(document) is kind:
+        return document
+    raise FormError((Problem(place, f"“{document}” is nothing that {what} holds at {place}."),))
 
 
 def _entries(kind: Any, told: Mapping[str, Any], place: str, what: str) -> dict[str, Any]:

@@ -18,7 +18,7 @@ from webapp.costing.catalogue.materials import Material, Offer
 from webapp.costing.errors import CostingError, MeasureError
 from webapp.costing.measures.quantities import System
 from webapp.costing.measures.written import parse_quantity, write_quantity
-from webapp.costing.prices.told import PriceRead, PriceTold, read_told
+from webapp.costing.prices.stated_price import PriceRead, StatedPrice, read_stated_price
 
 #: The columns, as they are headed, and what stands in each.
 COLUMNS: Final[Mapping[str, str]] = {
@@ -148,11 +148,11 @@ def _line(
             problems.append(f"{name.capitalize()}: “{given[name]}” is neither yes nor no.")
     price, text = None, given.get("price", "")
     if text and not problems:
-        told = PriceTold(
+        told = StatedPrice(
             text, given.get("currency", ""), given.get("seen on", ""), given.get("from packs", ""), flags["with tax"],
             flags["delivered"],
         )  # fmt: skip
-        price, wrong = read_told(told, currency, places, today)
+        price, wrong = read_stated_price(told, currency, places, today)
         problems += [f"From packs: {said}" if name == "from_quantity" else said for name, said in wrong.items()]
     return PriceLine(number, material, article, supplier, pack, price, " ".join(problems))
 

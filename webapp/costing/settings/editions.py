@@ -37,9 +37,9 @@ def renewed_since(rates: Rates) -> tuple[Renewed, ...]:
     return tuple(found)
 
 
-def with_edition_taken(rates: Rates, kept: Collection[str]) -> Rates:
-    """The rates as they are once the last edition is taken, but for what is named in `kept`."""
-    given, stays = default_rates(), rates.own | frozenset(kept)
+def with_edition_taken(rates: Rates, left_alone: Collection[str]) -> Rates:
+    """The rates as they are once the last edition is taken, but for what is named in `left_alone`."""
+    given, stays = default_rates(), rates.own | frozenset(left_alone)
     return replace(
         rates,
         values={**given.values, **{name: rates[name] for name in stays if name in rates.values}},

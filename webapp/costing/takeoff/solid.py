@@ -112,18 +112,18 @@ class Solid:
         }
 
 
-def mitres_meet(one: Placed, other: Placed) -> bool:
+def mitres_meet(piece: Placed, other: Placed) -> bool:
     """Whether two boxes share just a corner that a mitre of each parts from edge to edge.
 
     Each piece's cut runs over all that it shares with the other, at its very end. Pieces lie with their longest face
     turned outwards: then what is cut off the one is what the other keeps.
     """
-    first, second = one.slant, other.slant
+    first, second = piece.slant, other.slant
     if first is None or second is None or (first.along, first.across) != (second.across, second.along):
         return False
-    if not all(_shared(one, other, axis) > 0 for axis in range(3)):
+    if not all(_shared(piece, other, axis) > 0 for axis in range(3)):
         return False
-    return _cut_over(one, first, other) and _cut_over(other, second, one)
+    return _cut_over(piece, first, other) and _cut_over(other, second, piece)
 
 
 def _cut_over(piece: Placed, slant: Slant, other: Placed) -> bool:
@@ -141,9 +141,9 @@ def _cut_over(piece: Placed, slant: Slant, other: Placed) -> bool:
     )
 
 
-def _shared(one: Placed, other: Placed, axis: int) -> Fraction:
-    low = max(one.corner[axis], other.corner[axis])
-    return min(one.corner[axis] + one.extent[axis], other.corner[axis] + other.extent[axis]) - low
+def _shared(piece: Placed, other: Placed, axis: int) -> Fraction:
+    low = max(piece.corner[axis], other.corner[axis])
+    return min(piece.corner[axis] + piece.extent[axis], other.corner[axis] + other.extent[axis]) - low
 
 
 def _whole_ends(placed: Sequence[Placed]) -> tuple[int, list[Ends]]:

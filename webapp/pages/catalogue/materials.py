@@ -169,7 +169,7 @@ def keep_new_price(
         place: Place = "row" if fields.get("place") == "row" else "sheet"
         history = price_history(session, offer_id) if place == "sheet" else ()
         view = offer_view(
-            shelf, material.material, stored, place, back, typed=refused, history=history, kept=refused is None
+            shelf, material.material, stored, place, back, typed=refused, history=history, just_kept=refused is None
         )
         return render(request, f"catalogue/offer_{place}.html", OfferPart(view), status)
     if refused is None:

@@ -7,7 +7,7 @@ from fractions import Fraction
 from typing import Literal
 
 from webapp.costing.catalogue.materials import Catalogue, Material, PriceSeen, current_price
-from webapp.costing.prices.told import flag_words
+from webapp.costing.prices.stated_price import flag_words
 from webapp.costing.settings.rates import Rates
 from webapp.documents.printing.paper import day_text, reader_of
 from webapp.pages.catalogue.supplier_form import COMES_WORDS
@@ -54,7 +54,7 @@ class OfferView:
     price: PriceNow
     history: tuple[PastPrice, ...]
     typed: TypedPrice
-    kept: bool
+    just_kept: bool
 
     @property
     def label(self) -> str:
@@ -82,7 +82,7 @@ class Shelf:
 
 def offer_view(
     shelf: Shelf, material: Material, stored: StoredOffer, place: Place, back: str, *, typed: TypedPrice | None = None,
-    history: tuple[PriceSeen, ...] = (), kept: bool = False,
+    history: tuple[PriceSeen, ...] = (), just_kept: bool = False,
 ) -> OfferView:  # fmt: skip
     """An offer as it stands today; `typed` are fields that were not kept."""
     offer, reader = stored.offer, shelf.reader
@@ -105,7 +105,7 @@ def offer_view(
         price=price_now(shelf.catalogue, material, offer, shelf.rates, reader),
         history=tuple(past_price(seen, reader) for seen in history),
         typed=typed or empty_price(price, shelf.catalogue.today),
-        kept=kept,
+        just_kept=just_kept,
     )
 
 

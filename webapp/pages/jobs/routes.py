@@ -30,7 +30,14 @@ from webapp.pages.sheet.fields import shop_value
 from webapp.pages.sheet.form import FormRead, add_item, add_setting, read_form, swap_material, take_out, with_ids
 from webapp.pages.sheet.page import Asides, Notice, build_page, build_part, read_asides, typed_version, work_out
 from webapp.pages.sheet.plans import better_known, build_plans, look_for_better, told_on
-from webapp.pages.sheet.prices import CONFIRMED, Told, keep_all_prices, keep_first_offer, keep_price, typed_prices
+from webapp.pages.sheet.prices import (
+    CONFIRMED,
+    PriceAnswers,
+    keep_all_prices,
+    keep_first_offer,
+    keep_price,
+    typed_prices,
+)
 from webapp.pages.sheet.words import differing, usual_sizes
 from webapp.pages.web.dependencies import ReadingSession, ShopHere, SignedIn, StoreSession
 from webapp.pages.web.errors import is_part
@@ -93,7 +100,7 @@ def show_job(request: Request, session: StoreSession, shop: ShopHere, user: Sign
     tasks = look_for_better(here.database, session, job, worked.estimate, wanted_ms, here.now())
     plans = build_plans(
         worked.estimate, tasks, job, reader_of(shop), here.now(), money=sees_money(user),
-        known=better_known(session, worked.estimate), told=told_on(worked.estimate, worked.inputs.plans),
+        known=better_known(session, worked.estimate), quoted_keys=told_on(worked.estimate, worked.inputs.plans),
     )  # fmt: skip
     page = build_page(session, job, worked, shop, today, user, plans=plans)
     return render(request, "jobs/show.html", page)
@@ -112,7 +119,7 @@ def save(
     job = load_job_by_number(session, number)
     document = typed_by(user, read_form(posted).document, with_ids(job.document))
     version, state, then = fields.get("version", ""), fields.get("state", ""), fields.get("then", "")
-    told = Told()
+    told = PriceAnswers()
 
     def keep(writing: Session) -> Response:
         nonlocal told
@@ -141,9 +148,9 @@ def save(
     return render(request, "jobs/show.html", page, 422)
 
 
-def _with_told(asides: Asides, told: Told) -> Asides:
+def _with_told(asides: Asides, answers: PriceAnswers) -> Asides:
     """What the open page holds, with what stands against its prices and what was asked of them."""
-    return replace(asides, fields={**asides.fields, **told.asked}, problems=told.problems)
+    return replace(asides, fields={**asides.fields, **answers.asked_about}, problems=answers.problems)
 
 
 def _afterwards(number: int, then: str) -> str:
@@ -218,7 +225,7 @@ def price(
 ) -> Response:  # fmt: skip
     """Keep a price typed in the row of its material; what was typed in the job stays typed and unsaved."""
     here, fields, typed = running(request), dict(posted), typed_prices(posted)
-    today, told = shop.today(here.now()), Told()
+    today, told = shop.today(here.now()), PriceAnswers()
     with here.database.writing() as session:
         load_job_by_number(session, number)
         keeper = Keeper(session, shop, user, here.now(), today, f"typed in job {number}")

@@ -72,7 +72,7 @@ def look_on(
         tasks = tasks_of(afterwards, cut_keys(worked.estimate))
     plans = build_plans(
         worked.estimate, tasks, job, reader_of(shop), here.now(), money=sees_money(user), known=known,
-        told=told_on(worked.estimate, worked.inputs.plans),
+        quoted_keys=told_on(worked.estimate, worked.inputs.plans),
     )  # fmt: skip
     if part:
         stale = fields.get("planned", "") not in ("", plans_digest(worked.estimate))

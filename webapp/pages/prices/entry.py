@@ -16,7 +16,7 @@ from fastapi import Request
 from sqlalchemy.orm import Session
 
 from webapp.costing.catalogue.materials import CurrentPrice, Material, Offer, PriceSeen, current_price
-from webapp.costing.prices.told import PriceTold, find_jump, other_terms, read_told
+from webapp.costing.prices.stated_price import StatedPrice, find_jump, other_terms, read_stated_price
 from webapp.documents.printing.paper import day_text, reader_of
 from webapp.pages.web.posting import tidy_text
 from webapp.persistence.catalogue.changes import PriceRefused, add_price
@@ -124,10 +124,10 @@ def read_price(
 ) -> tuple[PriceSeen | None, dict[str, str]]:
     """The price that was typed, or everything that is wrong with it, by field."""
     shop = keeper.shop
-    told = PriceTold(
+    told = StatedPrice(
         typed.amount, "", typed.seen_on, typed.from_quantity, typed.with_tax, typed.delivered, typed.one_off
     )
-    read, wrong = read_told(told, shop.currency, shop.currency_places, keeper.today)
+    read, wrong = read_stated_price(told, shop.currency, shop.currency_places, keeper.today)
     problems = dict(wrong)
     if not typed.amount:
         problems["amount"] = f"Type the price of {material.name} first."

@@ -88,7 +88,7 @@ class ImportPage:
     name: str
     problem: str
     preview: PreviewPart | None
-    kept: str
+    kept_words: str
     currency: str
 
 

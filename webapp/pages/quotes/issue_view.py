@@ -103,7 +103,7 @@ class IssuePage:
     stands_until: str
     refusals: tuple[str, ...]
     consents: tuple[tuple[str, str, bool], ...]
-    asked: bool
+    issue_asked: bool
     moved: str
     differs: RevisionShown | None
     agreed: bool
@@ -137,7 +137,7 @@ def issue_page(
         stands_until=day_text(coming.today + timedelta(days=found.basis.stands_days)),
         refusals=against.refusals,
         consents=tuple((one.name, one.sentence, one.name in ticks) for one in against.consents),
-        asked=refused,
+        issue_asked=refused,
         moved=moved,
         differs=coming.differs(reader),
         agreed=coming.agreed,

@@ -26,20 +26,20 @@ _OF_DESIGN: Final = ("sizes", "choices", "materials")
 
 @dataclass(frozen=True, slots=True)
 class RevisionShown:
-    """What differs between two revisions. `asked` are entries of the job's form (words, before, after), `sums` the
+    """What differs between two revisions. `asked_for` are entries of the job's form (words, before, after), `sums` the
     moves of the lines and the foot, which add to the last of them, `behind` those of prices, materials and hours."""
 
     was: str
     now: str
     said: str
-    asked: tuple[tuple[str, str, str], ...]
+    asked_for: tuple[tuple[str, str, str], ...]
     sums: tuple[MoveRow, ...]
     behind: tuple[tuple[str, tuple[MoveRow, ...]], ...]
 
     @property
     def any(self) -> bool:
         """Whether anything differs."""
-        return bool(self.asked or len(self.sums) > 1 or self.behind)
+        return bool(self.asked_for or len(self.sums) > 1 or self.behind)
 
 
 def revision_shown(

@@ -39,7 +39,7 @@ class SetsPage:
 class ComparePage:
     """Two sets side by side: what differs between them, and what that comes to in a job."""
 
-    one: str
+    first: str
     other: str
     sets: tuple[tuple[str, str], ...]
     names: tuple[str, str]

@@ -37,7 +37,7 @@ class Moves:
     asides: tuple[str, ...] = ()
     sums: tuple[MoveRow, ...] = ()
     parts: tuple[tuple[str, tuple[MoveRow, ...]], ...] = ()
-    told: tuple[str, ...] = ()
+    said_with_change: tuple[str, ...] = ()
     no_longer_told: tuple[str, ...] = ()
 
 

@@ -15,7 +15,7 @@ from webapp.costing.cutting.ask.model import LengthPlan, LengthRequest, SheetPla
 from webapp.costing.cutting.ask.price_breaks import whole_beyond
 from webapp.costing.estimate.estimate import Estimate
 from webapp.costing.estimate.helper_view import Work
-from webapp.costing.prices.told import flag_words, price_before
+from webapp.costing.prices.stated_price import flag_words, price_before
 from webapp.pages.sheet.prices import CONFIRMED, price_name
 from webapp.pages.sheet.problems import Sorted
 from webapp.pages.shown.figures import Shower, Shown

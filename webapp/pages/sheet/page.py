@@ -242,7 +242,7 @@ def build_page(
         tasks = tasks_of(session, cut_keys(worked.estimate))
         plans = build_plans(
             worked.estimate, tasks, job, reader_of(shop), utc_now(), money=sees_money(user),
-            known=better_known(session, worked.estimate), told=told_on(worked.estimate, worked.inputs.plans),
+            known=better_known(session, worked.estimate), quoted_keys=told_on(worked.estimate, worked.inputs.plans),
         )  # fmt: skip
     return JobPage(
         number=job.number,

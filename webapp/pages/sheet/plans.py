@@ -161,10 +161,10 @@ def build_plans(
     *,
     money: bool,
     known: Mapping[str, tuple[Plan, Fraction]],
-    told: Collection[str],
+    quoted_keys: Collection[str],
 ) -> JobPlans:
     """The cut plans as they are told of at a moment; `tasks` are those of their questions, `known` as `better_known`
-    and `told` as `told_on` give them.
+    and `quoted_keys` as `told_on` give them.
 
     Without `money`, as a helper sees them: how good they are, not what they cost.
     """
@@ -180,7 +180,7 @@ def build_plans(
         if task is not None:
             searched.append(task)
             if task.goes_on:
-                stays.add(one.plan_key in told)
+                stays.add(one.plan_key in quoted_keys)
             gained += _gained(one, task)
     return JobPlans(
         address,

@@ -29,11 +29,11 @@ CONFIRMED: Final = ".confirmed"
 
 
 @dataclass(slots=True)
-class Told:
+class PriceAnswers:
     """What stands against typed prices, by field, and the amounts that were asked about, by the name of their field."""
 
     problems: dict[str, str] = field(default_factory=dict)
-    asked: dict[str, str] = field(default_factory=dict)
+    asked_about: dict[str, str] = field(default_factory=dict)
 
 
 def typed_prices(posted: Posted) -> dict[str, str]:
@@ -46,7 +46,7 @@ def price_name(offer_id: str, packs: int = 1) -> str:
     return f"price.{offer_id}" if packs == 1 else f"price.{offer_id}.{packs}"
 
 
-def keep_price(keeper: Keeper, typed: Mapping[str, str], key: str, told: Told) -> None:
+def keep_price(keeper: Keeper, typed: Mapping[str, str], key: str, answers: PriceAnswers) -> None:
     """Keep the price typed for an offer, at one of its breaks where the key names it. Raises NotKept."""
     offer_id, _, packs = key.partition(".")
     try:
@@ -54,12 +54,12 @@ def keep_price(keeper: Keeper, typed: Mapping[str, str], key: str, told: Told) -
     except ValueError:
         raise NotKept("offer", offer_id) from None
     material = load_material(keeper.session, offer.material).material
-    _take(keeper, typed, f"price.{key}", offer, material, told, packs or "1")
+    _take(keeper, typed, f"price.{key}", offer, material, answers, packs or "1")
 
 
-def keep_all_prices(keeper: Keeper, typed: Mapping[str, str]) -> Told:
+def keep_all_prices(keeper: Keeper, typed: Mapping[str, str]) -> PriceAnswers:
     """Keep every price that is typed, as a save of the whole job does. Raises NotKept."""
-    told = Told()
+    told = PriceAnswers()
     for name, text in typed.items():
         section, _, rest = name.partition(".")
         if not text or name.endswith(CONFIRMED):
@@ -71,7 +71,7 @@ def keep_all_prices(keeper: Keeper, typed: Mapping[str, str]) -> Told:
     return told
 
 
-def keep_first_offer(keeper: Keeper, typed: Mapping[str, str], code: str, told: Told) -> None:
+def keep_first_offer(keeper: Keeper, typed: Mapping[str, str], code: str, answers: PriceAnswers) -> None:
     """Keep the first offer of a material with its price. Raises NotKept.
 
     One that is there by now, from two who typed it at once, gets the price and no other beside it.
@@ -100,7 +100,7 @@ def keep_first_offer(keeper: Keeper, typed: Mapping[str, str], code: str, told: 
     if problem:
         problems[f"{stem}.supplier"] = problem
     if problems:
-        told.problems |= problems
+        answers.problems |= problems
         return
     if supplier not in {one.code for one in list_suppliers(keeper.session)}:
         add_supplier(
@@ -111,7 +111,7 @@ def keep_first_offer(keeper: Keeper, typed: Mapping[str, str], code: str, told: 
     if offer is None:
         offer = Offer(str(uuid4()), code, supplier, size)
         add_offer(keeper.session, offer, at=keeper.at, by=keeper.user.id)
-    _take(keeper, typed, name, offer, material, told)
+    _take(keeper, typed, name, offer, material, answers)
 
 
 def _supplier(keeper: Keeper, typed: Mapping[str, str], stem: str, material: Material) -> tuple[str, str]:
@@ -139,15 +139,15 @@ def _typed(keeper: Keeper, typed: Mapping[str, str], name: str, packs: str = "1"
 
 
 def _take(
-    keeper: Keeper, typed: Mapping[str, str], name: str, offer: Offer, material: Material, told: Told,
+    keeper: Keeper, typed: Mapping[str, str], name: str, offer: Offer, material: Material, answers: PriceAnswers,
     packs: str = "1",
 ) -> None:  # fmt: skip
     refused = take_price(keeper, _typed(keeper, typed, name, packs), offer, material)
     if refused is None:
         return
-    told.asked[f"{name}{CONFIRMED}"] = refused.confirmed
+    answers.asked_about[f"{name}{CONFIRMED}"] = refused.confirmed
     said = refused.question or " ".join((refused.problems or {}).values())
-    told.problems[name] = _about(material, refused.amount, said)
+    answers.problems[name] = _about(material, refused.amount, said)
 
 
 def _about(material: Material, text: str, said: str) -> str:

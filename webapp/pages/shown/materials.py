@@ -11,7 +11,7 @@ from webapp.costing.catalogue.materials import Catalogue, Material, Offer, curre
 from webapp.costing.catalogue.price_state import FRESH, MISSING, PRICE_WORDS, STALE, state_at
 from webapp.costing.measures.quantities import QUANTITIES
 from webapp.costing.measures.written import System, format_quantity, write_quantity
-from webapp.costing.prices.told import flag_words
+from webapp.costing.prices.stated_price import flag_words
 from webapp.costing.settings.rates import Rates
 from webapp.documents.printing.paper import day_text
 from webapp.showing import Reader

@@ -22,7 +22,7 @@ from webapp.costing.trade.boards import SURFACED_TWO_SIDES, choose_rough
 from webapp.documents.printing.paper import reader_of
 from webapp.pages.prices.entry import Keeper
 from webapp.pages.sheet.page import Worked, work_out
-from webapp.pages.sheet.prices import CONFIRMED, Told, keep_all_prices, typed_prices
+from webapp.pages.sheet.prices import CONFIRMED, PriceAnswers, keep_all_prices, typed_prices
 from webapp.pages.shown.figures import Shower
 from webapp.pages.web.dependencies import ReadingSession, ShopHere, SignedIn, StoreSession
 from webapp.pages.web.fields import Field
@@ -118,7 +118,7 @@ def keep_prices(
     with here.database.writing() as writing:
         keeper = Keeper(writing, shop, user, here.now(), shop.today(here.now()), f"typed for {stored.name}")
         told = _keep_typed(keeper, typed, asked, sent.get(SELLER, ""))
-    left, problems = {**typed, **told.asked, SELLER: sent.get(SELLER, "")}, told.problems
+    left, problems = {**typed, **told.asked_about, SELLER: sent.get(SELLER, "")}, told.problems
     with here.database.reading() as afterwards:
         page = _page(request, afterwards, shop, stored, left, problems)
     kept = sum(1 for name in asked if not any(_stem(key) == _stem(name) for key in problems))
@@ -130,10 +130,10 @@ def keep_prices(
     return render(request, "start/prices.html", replace(page, said=said), 422 if problems else 200)
 
 
-def _keep_typed(keeper: Keeper, typed: Mapping[str, str], asked: list[str], seller_of_all: str) -> Told:
+def _keep_typed(keeper: Keeper, typed: Mapping[str, str], asked: list[str], seller_of_all: str) -> PriceAnswers:
     """Keep the prices that are asked for; gives what stands against them."""
     take_turn(keeper.session, "prices")
-    told = Told()
+    told = PriceAnswers()
     for name in asked:
         stem = _stem(name)
         if _has_price(keeper, stem):
@@ -147,7 +147,7 @@ def _keep_typed(keeper: Keeper, typed: Mapping[str, str], asked: list[str], sell
             of_row[f"{stem}.new_supplier"] = "" if of_row[f"{stem}.supplier"] else seller
         found = keep_all_prices(keeper, of_row)
         told.problems |= {key.replace(".supplier", f".{SELLER}"): said for key, said in found.problems.items()}
-        told.asked |= found.asked
+        told.asked_about |= found.asked_about
     return told
 
 

@@ -38,13 +38,13 @@ def job_seen_by(user: User, job: Job) -> Job:
     return replace(job, lines=tuple(replace(line, each=None, carriage=None, waiver=None) for line in job.lines))
 
 
-def typed_by(user: User, document: Mapping[str, Any], kept: Mapping[str, Any]) -> dict[str, Any]:
+def typed_by(user: User, document: Mapping[str, Any], stored: Mapping[str, Any]) -> dict[str, Any]:
     """A typed document as it counts: what a helper may not set or the sheet doesn't show stays as it is kept."""
     if sees_money(user):
-        off = {name: value for name, value in kept.items() if name in OFF_THE_SHEET}
+        off = {name: value for name, value in stored.items() if name in OFF_THE_SHEET}
         return {**{name: value for name, value in document.items() if name not in OFF_THE_SHEET}, **off}
     own = {name: value for name, value in document.items() if name in OF_THE_WORK}
-    return {**own, **{name: value for name, value in kept.items() if name not in OF_THE_WORK}}
+    return {**own, **{name: value for name, value in stored.items() if name not in OF_THE_WORK}}
 
 
 def shown_to(user: User, document: Mapping[str, Any]) -> dict[str, Any]:

@@ -45,8 +45,8 @@ class CodeTaken(StoreError):
 class KindFixed(StoreError):
     """A material that is on offer or on the rack can't become another kind: what there is are sizes of that kind."""
 
-    def __init__(self, code: str, kept: str, given: str, where: str) -> None:
-        super().__init__(f"{code} is {where} as a {kept}, so it can't become a {given}. Retire it and add another.")
+    def __init__(self, code: str, stored: str, given: str, where: str) -> None:
+        super().__init__(f"{code} is {where} as a {stored}, so it can't become a {given}. Retire it and add another.")
         self.code = code
 
 

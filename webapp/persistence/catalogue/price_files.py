@@ -42,7 +42,7 @@ def unsigned(seen: PriceSeen) -> PriceSeen:
 
 
 def add_prices(
-    session: Session, prices: Sequence[PriceSeen], told: Mapping[str, Any], *, at: datetime, by: UUID | None = None
+    session: Session, prices: Sequence[PriceSeen], details: Mapping[str, Any], *, at: datetime, by: UUID | None = None
 ) -> None:
     """Keep checked prices beside all earlier ones, with one entry in the trail for all of them.
 
@@ -65,4 +65,4 @@ def add_prices(
         ],
     )  # fmt: skip
     session.flush()
-    record(session, HistoryEntry(at, by, "took", "prices", "price file", {**told, "prices": len(prices)}))
+    record(session, HistoryEntry(at, by, "took", "prices", "price file", {**details, "prices": len(prices)}))

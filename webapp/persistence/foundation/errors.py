@@ -48,9 +48,9 @@ class NeverKept(StoreError):
 class CurrencyFixed(StoreError):
     """The shop's currency can't change any more, since prices are kept in it."""
 
-    def __init__(self, kept: str, given: str) -> None:
-        super().__init__(f"The shop keeps prices in {kept}, so its currency can't be changed to {given} any more.")
-        self.kept = kept
+    def __init__(self, stored: str, given: str) -> None:
+        super().__init__(f"The shop keeps prices in {stored}, so its currency can't be changed to {given} any more.")
+        self.kept = stored
         self.given = given
 
 

@@ -25,9 +25,9 @@ Move = Literal["put", "taken", "returned", "counted", "gone"]
 class RackShort(StoreError):
     """More was to be taken than stands on the rack."""
 
-    def __init__(self, name: str, asked: int, there: int) -> None:
+    def __init__(self, name: str, wanted: int, there: int) -> None:
         there_are = "none is" if there == 0 else "only 1 is" if there == 1 else f"only {there} are"
-        super().__init__(f"{asked} of {name} can't be taken: {there_are} on the rack.")
+        super().__init__(f"{wanted} of {name} can't be taken: {there_are} on the rack.")
         self.there = there
 
 

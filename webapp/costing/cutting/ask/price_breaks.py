@@ -36,8 +36,9 @@ def whole_purchase(stock: Stock, wanted: int) -> tuple[int, Fraction]:
 
 def hangs_on_number(stock: Stock) -> bool:
     """Whether so many of a stock cost anything else than so many times its price."""
-    return stock.pack > 1 or any(least > 1 if not place else price != stock.price
-                                 for place, (least, price) in enumerate(stock.breaks))
+    return stock.pack > 1 or any(
+        least > 1 if not place else price != stock.price for place, (least, price) in enumerate(stock.breaks)
+    )
 
 
 def most_to_be_had(stock: Stock) -> int | None:

@@ -84,9 +84,7 @@ def pose_length_problem(request: LengthRequest) -> tuple[LengthProblem, tuple[Un
     unit = gcd(*gathered, *usable) or 1
     sizes = sorted(gathered, reverse=True)
     counts = tuple(sum(piece.count for piece in gathered[size]) for size in sizes)
-    offers, price_unit = offered_in_units(
-        stocks, sum(counts), lambda stock: (stock.length, stock.trim, stock.reserve)
-    )
+    offers, price_unit = offered_in_units(stocks, sum(counts), lambda stock: (stock.length, stock.trim, stock.reserve))
     bars = tuple(_bar(one, kerf, unit) for one in offers)
     problem = LengthProblem(
         tuple(size // unit for size in sizes),

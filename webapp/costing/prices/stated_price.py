@@ -31,7 +31,7 @@ _UNCLEAR_COMMA: Final = re.compile(r"[0-9]{1,3},[0-9]{3}")
 
 
 @dataclass(frozen=True, slots=True)
-class PriceTold:
+class StatedPrice:
     """A price in the words it is told in; what is empty or None was not told."""
 
     amount: str
@@ -74,7 +74,9 @@ class Jump:
     sort: Literal["jump", "tenfold"]
 
 
-def read_told(typed: PriceTold, currency: str, places: int, today: date) -> tuple[PriceRead | None, Mapping[str, str]]:
+def read_stated_price(
+    typed: StatedPrice, currency: str, places: int, today: date
+) -> tuple[PriceRead | None, Mapping[str, str]]:
     """A price as it is told, or everything that is wrong with it: amount, seen_on, from_quantity."""
     problems: dict[str, str] = {}
     amount = Decimal(0)
