@@ -84,7 +84,7 @@ class Asking:
         return packs
 
     def holds(self, requirement: Requirement, offer: Offer) -> Fraction:
-        """What one of an offer holds, in the unit of the need."""
+        """What one of an offer holds, in the unit of the requirement."""
         row = KINDS[requirement.material.kind]
         return offer.size[row.pack] / row.pack_unit
 

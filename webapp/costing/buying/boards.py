@@ -61,7 +61,7 @@ class BoardRequired:
 def board_required(
     key: str, requirement: Requirement, total: Figure, rates: Rates, working: Working, system: System
 ) -> BoardRequired:
-    """What has to be bought of a board so that `total` board feet of blanks come of it."""
+    """What has to be bought of a board, in board feet, so that `total` board feet of blanks come of it."""
     material = requirement.material
     own = material.values.get("yield") or None
     usable = setting_figure(working, rates, "board_yield", "share") if own is None else working.given(
@@ -180,8 +180,7 @@ def boards_to_buy(
     prices_of: Callable[[Offer], tuple[PriceBreak, ...]], no_price: Fraction, working: Working,
 ) -> tuple[Offer, Figure]:  # fmt: skip
     """The offer that costs least, and how much of it in whole steps: as much as is needed, or more where so much has
-    a lower price and costs less."""
-
+    a lower price and costs less. `gross` and the amount are board feet, prices money for one."""
     found = [
         (*way, offer.id) for offer in offers for way in _ways(offer, gross.value, prices_of(offer) or ((1, no_price),))
     ]
@@ -203,7 +202,7 @@ def boards_to_buy(
 
 
 def board_cost(offer: Offer, gross: Fraction, prices: tuple[PriceBreak, ...]) -> Fraction | None:
-    """The least that so much of an offer costs; None where nobody says what so little or more costs."""
+    """The least money that so many board feet of an offer cost; None where nobody says what so little or more costs."""
     return min((cost for cost, _ in _ways(offer, gross, prices)), default=None)
 
 

@@ -81,7 +81,7 @@ def brings(offer: Offer, way: Way) -> str:
 
 def terms_of_ways(offers: Iterable[Offer], rates: Rates, fixed: frozenset[str] = frozenset()) -> Terms:
     """What stops and carriage cost, as choosing among suppliers weighs them: by the rule for collecting where the shop
-    has switched it on, else by the setting for a further stop."""
+    has switched it on, else by the setting for a further stop. Money for each supplier; minutes at a helper's rate."""
     carriage = {offer.supplier: Fraction(offer.carriage or 0) for offer in offers if offer.comes is Comes.DELIVERED}
     if "extra_stop" not in replaced(rates):
         return Terms(rates["extra_stop"], carriage, fixed)

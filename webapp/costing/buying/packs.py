@@ -46,11 +46,10 @@ class Bought:
 
 
 def cheapest_packs(required: Fraction, offered: Sequence[Pack]) -> tuple[Bought, ...]:
-    """The least dear packs that together hold at least `need`; among equals the least left over, then fewest packs.
+    """The least dear packs that together hold at least `required`; among equals the least left over, then fewest packs.
 
-    Exact by branch and bound over the offers; nothing needed buys nothing. Raises ValueError where nothing is offered.
-
-    Raises ValueError where no number of packs holds so much.
+    Exact by branch and bound over the offers; nothing needed buys nothing. Raises ValueError where nothing is offered
+    at a price, or no number of packs holds so much. `required` is in the unit of what a pack holds, prices are money.
 
     120 screws, in packs of a hundred at 9 or of sixty at 6:
 

@@ -20,7 +20,7 @@ class PricesPaid:
         self.coin = smallest_coin(working, places)
 
     def price(self, offer: Offer, price: CurrentPrice, packs: int) -> Figure | None:
-        """The price of one pack as a cost: without the tax we reclaim, with the tax we don't."""
+        """The price of one pack as a cost, in money: without the tax we reclaim, with the tax we don't."""
         seen = price.at(packs)
         if seen is None:
             return None
@@ -38,7 +38,7 @@ class PricesPaid:
         return self.working.derive(key, label, "money", words, formula, price=given, tax=tax)
 
     def by_number(self, offer: Offer) -> tuple[PriceBreak, ...]:
-        """What one costs when so many are bought, the smallest number first; nothing where no price is known."""
+        """From which number on one costs how much money, the smallest number first; nothing where no price is known."""
         if offer.offcut is not None:
             taken = self.offcut(offer)
             return () if taken is None else ((1, taken[0].value),)
@@ -47,7 +47,7 @@ class PricesPaid:
         return tuple((seen.from_quantity, figure.value) for seen, figure in found if figure is not None)
 
     def single(self, offer: Offer) -> Fraction | None:
-        """What one costs at the smallest quantity."""
+        """The money that one costs at the smallest quantity; None where no price is known."""
         if offer.offcut is not None:
             taken = self.offcut(offer)
             return taken[0].value if taken is not None else None

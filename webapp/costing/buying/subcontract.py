@@ -27,7 +27,10 @@ def service_ordered(working: Working, key: str, material: Material, total: Figur
 
 
 def service_cost(material: Material, offer: Offer, ordered: Fraction, prices: tuple[PriceBreak, ...]) -> Fraction:
-    """What work comes to with one who does it, by the price that holds for so much, lifted to the least charge."""
+    """What work comes to with one who does it, in money, at the price for so much, lifted to the least charge.
+
+    `ordered` is m2 where the work is charged by area, else a number; a price is for as many as the offer holds.
+    """
     rate = price_at(prices, max(1, int(ordered)))
     work = (prices[0][1] if rate is None else rate) * ordered / offer.size["count"]
     return max(work, material.values.get("minimum", Fraction(0)))

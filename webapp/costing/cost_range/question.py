@@ -214,7 +214,7 @@ def _bought_in(lines: Sequence[Costed], rates: Rates) -> Iterator[PriceSpread]:
 
 
 def price_spread(seen: Sequence[PriceSeen], age_days: int, rates: Rates, catalogue: Catalogue) -> Fraction:
-    """By how much a price of that age may be off: what two prices of a day differ by, and what time adds.
+    """By how much a price of that age may be off, a share of it: what two of a day differ by, and what time adds.
 
     Over time a price wanders, so its variance grows evenly. How fast is taken from the prices seen of the offer where
     there are enough of them over time, else from the shop's figure for a year.

@@ -35,7 +35,13 @@ class Calendar:
 
 
 def working_day(today: date, days: int) -> date:
-    """The day so many working days after today, Saturdays and Sundays left out; what else is a holiday isn't known."""
+    """The day so many working days after today, Saturdays and Sundays left out; what else is a holiday isn't known.
+
+    A working day after a Friday is the Monday:
+
+    >>> working_day(date(2025, 3, 28), 1)
+    datetime.date(2025, 3, 31)
+    """
     day = today
     while days > 0 or day.weekday() >= _SATURDAY:
         day += timedelta(days=1)
@@ -46,7 +52,7 @@ def working_day(today: date, days: int) -> date:
 def earliest_day(
     minutes: Figure, items: Sequence[ItemTaken], bought: Sequence[MaterialBought], catalogue: Catalogue, rates: Rates
 ) -> Calendar:
-    """When a job can be ready at the earliest. `minutes` are the minutes of people that are charged for it."""
+    """When a job can be ready at the earliest, in days. `minutes` are those of people that are charged for it."""
     working = Working().work
     work = working.derive(
         "calendar/work", "Days of work", "day", "minutes / 60 / productive hours of a day / people at work",

@@ -33,7 +33,7 @@ def longest_side(item: ItemTaken) -> int:
 
 
 def crew_units(key: str, item: ItemTaken, clock: Clock) -> Figure:
-    """Finished things times the people it takes to lift one."""
+    """Finished things times the people it takes to lift one, as 'item x person'."""
     people = people_to_carry(item.take_off.mass.value, longest_side(item), clock.rates)
     crew = clock.work.given(
         f"item/{item.id}/crew",

@@ -21,5 +21,5 @@ def lifting_of(rates: Rates, square_nm: Fraction = Fraction(0)) -> Lifting:
 
 
 def people_to_carry(mass_kg: Fraction, longest_nm: int, rates: Rates, *, full_sheet: bool = False) -> int:
-    """One, two or three people. Above the two-person limit a lift or a third person is needed."""
+    """One, two or three people. Above the two-person limit a lift or a third person is needed. Common practice."""
     return people_for(lifting_of(rates), mass_kg, longest_nm, full_sheet=full_sheet)

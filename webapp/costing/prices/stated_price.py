@@ -143,6 +143,8 @@ def price_before(price: CurrentPrice | None, packs: int) -> PriceSeen | None:
 def find_jump(seen: PriceSeen, price: CurrentPrice | None, limit: Fraction, purchase_tax: Fraction) -> Jump | None:
     """By how far a price moved from the one before, where somebody has to say that it is right; else None.
 
+    `limit` and `purchase_tax` are shares of one.
+
     Where one holds tax and the other does not, they are held against each other without it. A price with other terms
     is asked about sooner. A one-off price never becomes the one that holds, nor does one seen before it.
     """
