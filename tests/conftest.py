@@ -55,15 +55,22 @@ def fill_with_shop(database: Database) -> None:
 
 
 @pytest.fixture(scope="session")
-def sqlite_stores(tmp_path_factory: pytest.TempPathFactory) -> SqliteStores:
-    """Where SQLite files of this run are."""
-    return SqliteStores(tmp_path_factory.mktemp("stores"))
+def shared_folder(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """What is made once for all processes of this run is kept here."""
+    folder = tmp_path_factory.getbasetemp()
+    return (folder.parent if hasattr(request.config, "workerinput") else folder) / "shared"
 
 
 @pytest.fixture(scope="session")
-def postgresql_stores() -> Iterator[PostgresqlStores]:
-    """A PostgreSQL cluster of this run's own."""
-    with postgresql_cluster() as stores:
+def sqlite_stores(tmp_path_factory: pytest.TempPathFactory, shared_folder: Path) -> SqliteStores:
+    """Where SQLite files of this run are."""
+    return SqliteStores(tmp_path_factory.mktemp("stores"), shared_folder)
+
+
+@pytest.fixture(scope="session")
+def postgresql_stores(shared_folder: Path) -> Iterator[PostgresqlStores]:
+    """A PostgreSQL cluster of this process's own."""
+    with postgresql_cluster(shared_folder) as stores:
         yield stores
 
 
@@ -106,15 +113,12 @@ def shop_database(stores: Stores) -> Iterator[Database]:
 
 
 @pytest.fixture(scope="session", autouse=True)
-def printed_once(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory) -> Iterator[PrintedOnce]:
+def printed_once(shared_folder: Path) -> Iterator[PrintedOnce]:
     """The program's papers, each printed once for the whole run, whichever process is first.
 
     That the same paper gives the same bytes in any process is held by the tests of the PDF itself, which print anew.
     """
-    folder = tmp_path_factory.getbasetemp()
-    printed = PrintedOnce(
-        (folder.parent if hasattr(request.config, "workerinput") else folder) / "printed", WORKER.make
-    )
+    printed = PrintedOnce(shared_folder, WORKER.make)
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr(WORKER, "make", printed.make)
         yield printed

@@ -23,20 +23,18 @@ from webapp.persistence.jobs.records import create_job, load_job, save_job
 from webapp.persistence.quotes.records import coming_quote, issue_quote
 from webapp.persistence.quotes.states import change_state
 from webapp.persistence.settings.shop import Shop, load_shop
-from webapp.running import utc_now
 from webapp.seed import load_catalogue, load_designs, load_suppliers
 
 #: Ids of the demo's jobs follow from this and their names, so that a link to one works in every demo.
 _JOB_IDS: Final = UUID("0c7b2f9e-52a4-5d1f-8c35-6f0d3b7a9e21")
 
 
-def load_demo(session: Session, make: Callable[[str], bytes], today: date | None = None) -> None:
-    """Put everything but the shop and its people into an empty store; prices are as old as they say on `today`.
+def load_demo(session: Session, make: Callable[[str], bytes], now: datetime) -> None:
+    """Put everything but the shop and its people into an empty store; its days are counted back from `now`.
 
     Raises FormError where the seed data can't be read whole.
     """
-    now = utc_now()
-    today = today or load_shop(session).today(now)
+    today = load_shop(session).today(now)
     for supplier in load_suppliers():
         add_supplier(
             session,

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from datetime import datetime
 from pathlib import Path
 from typing import Final
 
@@ -104,19 +105,20 @@ def note_restored(database: Database, name: str, restored: Restored) -> None:
         record(session, HistoryEntry(utc_now(), None, "restored", "store", "backup", told))
 
 
-def load_demo_once(database: Database, make: Callable[[str], bytes] = WORKER.make) -> bool:
+def load_demo_once(
+    database: Database, make: Callable[[str], bytes] = WORKER.make, now: datetime | None = None
+) -> bool:  # fmt: skip
     """Put the demo shop into an empty store, all of it or none, and say whether that was done.
 
-    `make` makes the PDFs of its quotes.
+    `make` makes the PDFs of its quotes; its days are counted back from `now`.
     """
+    now = now or utc_now()
     password_hash, helpers_hash = hash_password(DEMO_PASSWORD), hash_password(DEMO_HELPER_PASSWORD)
     with database.writing() as session:
         if find_shop(session) is not None:
             return False
         open_shop(session, DEMO_SHOP)
-        add_user(session, name=DEMO_NAME, password_hash=password_hash, added_at=utc_now(), is_demo=True)
-        add_user(
-            session, name=DEMO_HELPER_NAME, password_hash=helpers_hash, added_at=utc_now(), role=HELPER, is_demo=True
-        )
-        load_demo(session, make)
+        add_user(session, name=DEMO_NAME, password_hash=password_hash, added_at=now, is_demo=True)
+        add_user(session, name=DEMO_HELPER_NAME, password_hash=helpers_hash, added_at=now, role=HELPER, is_demo=True)
+        load_demo(session, make, now)
     return True

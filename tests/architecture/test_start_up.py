@@ -127,10 +127,13 @@ def test_a_long_run_tells_the_tests_so_and_nobody_else(long: bool, monkeypatch: 
 
     def note(command: list[str], *, cwd: str, env: dict[str, str]) -> subprocess.CompletedProcess[str]:
         run.append((command, env.get("RECKONER_LONG")))
+        assert env["PYTHONPYCACHEPREFIX"] == bootstrap.BYTECODE
+        assert "PYTHONDONTWRITEBYTECODE" not in env, "each process would compile everything again"
         return subprocess.CompletedProcess(command, 0)
 
     monkeypatch.setattr(subprocess, "run", note)
     monkeypatch.delenv("RECKONER_LONG", raising=False)
+    monkeypatch.setenv("PYTHONDONTWRITEBYTECODE", "1")
     assert bootstrap.run_checks(["-x", *(["--long"] if long else [])]) == 0
     tests, told = run[-1]
     assert told == ("1" if long else None)

@@ -84,7 +84,7 @@ def main() -> None:
     """Print the tables of both databases."""
     print(f"yardstick loop: {yardstick_seconds() * 1000:.0f} ms; aim: within {AIM} times the demo shop")
     with tempfile.TemporaryDirectory() as folder:
-        compare("SQLite", SqliteStores(Path(folder)), Path(folder))
+        compare("SQLite", SqliteStores(Path(folder), Path(folder)), Path(folder))
         with postgresql_cluster() as stores:
             compare("PostgreSQL", stores, Path(folder))
 

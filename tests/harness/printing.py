@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-import fcntl
 from collections.abc import Callable
 from dataclasses import dataclass
 from hashlib import sha256
 from pathlib import Path
+
+from tests.harness.stores import once
 
 
 @dataclass(frozen=True)
@@ -18,10 +19,8 @@ class PrintedOnce:
 
     def make(self, html: str) -> bytes:
         """The PDF of a page, from the folder where it is there; who wants the same waits while it is made."""
-        self.folder.mkdir(exist_ok=True)
         kept = self.folder / f"{sha256(html.encode()).hexdigest()}.pdf"
-        with kept.with_suffix(".lock").open("w") as lock:
-            fcntl.flock(lock, fcntl.LOCK_EX)
-            if not kept.exists():
-                kept.write_bytes(self.printing(html))
+        with once(kept) as begun:
+            if begun:
+                begun.write_bytes(self.printing(html))
         return kept.read_bytes()

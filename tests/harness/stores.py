@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import fcntl
 import os
 import pwd
 import shutil
@@ -10,7 +11,7 @@ from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass, field
 from pathlib import Path
-from tempfile import mkdtemp
+from tempfile import TemporaryDirectory, mkdtemp
 from typing import Final, Protocol
 from uuid import uuid4
 
@@ -35,18 +36,37 @@ class Stores(Protocol):
         """Do away with a store."""
 
 
+@contextmanager
+def once(file: Path) -> Iterator[Path | None]:
+    """A place to write what becomes the file at the end of the block, or None where it is there already.
+
+    Whichever process of the run is first makes it, and who wants the same waits meanwhile.
+    """
+    file.parent.mkdir(parents=True, exist_ok=True)
+    with file.with_suffix(".lock").open("w") as lock:
+        fcntl.flock(lock, fcntl.LOCK_EX)
+        if file.exists():
+            yield None
+            return
+        with TemporaryDirectory(dir=file.parent) as folder:
+            begun = Path(folder) / file.name
+            yield begun
+            begun.rename(file)
+
+
 @dataclass
 class SqliteStores:
-    """Files in a folder of their own."""
+    """Files in a folder of their own, copied from those that the processes of a run share."""
 
     folder: Path
-    made: set[str] = field(default_factory=set)
+    shared: Path
 
     def copy(self, content: str, filling: Filling) -> str:
-        template = self.folder / f"{content}.sqlite"
-        if content not in self.made:
-            fill_store(f"sqlite:///{template}", filling)
-            self.made.add(content)
+        template = self.shared / f"{content}.sqlite"
+        if not template.exists():
+            with once(template) as begun:
+                if begun:
+                    fill_store(f"sqlite:///{begun}", filling)
         copied = self.folder / f"{uuid4().hex}.sqlite"
         shutil.copy(template, copied)
         return f"sqlite:///{copied}"
@@ -64,10 +84,12 @@ class SqliteStores:
 class PostgresqlStores:
     """Databases of one temporary cluster that listens on a socket only.
 
-    Making a database takes a second or so; giving a used one back its first rows takes some hundredths.
+    Making a database takes a second or so; giving a used one back its first rows takes some hundredths. What the first
+    one of a content was filled with is dumped for the other processes of the run, each of which has its own cluster.
     """
 
     sockets: Path
+    shared: Path
     made: dict[str, str] = field(default_factory=dict)
     used: dict[str, list[str]] = field(default_factory=dict)
 
@@ -80,7 +102,13 @@ class PostgresqlStores:
             self._do("postgres", f'DROP DATABASE "{name}" WITH (FORCE)')
         if content not in self.made:
             self._do("postgres", f'CREATE DATABASE "{template}"')
-            fill_store(self._address(template), filling)
+            kept = self.shared / f"{content}.dump"
+            with once(kept) as begun:
+                if begun:
+                    fill_store(self._address(template), filling)
+                    self._run("pg_dump", "-Fc", "-f", str(begun), template)
+            if not begun:
+                self._run("pg_restore", "-d", template, str(kept))
             with self._connect(template) as connection:
                 connection.execute(KEEP_ROWS)
                 self.made[content] = schema_of(connection)
@@ -111,6 +139,10 @@ class PostgresqlStores:
 
     def _address(self, name: str) -> str:
         return f"postgresql+psycopg://postgres@/{name}?host={self.sockets}"
+
+    def _run(self, program: str, *arguments: str) -> None:
+        command = [str(postgresql_programs() / program), "-h", str(self.sockets), "-U", "postgres", *arguments]
+        subprocess.run(command, check=True, capture_output=True)
 
     def _do(self, name: str, statement: str) -> None:
         with self._connect(name) as connection:
@@ -177,10 +209,11 @@ def postgresql_programs() -> Path:
 
 
 @contextmanager
-def postgresql_cluster(*, synced: bool = False) -> Iterator[PostgresqlStores]:
+def postgresql_cluster(shared: Path | None = None, *, synced: bool = False) -> Iterator[PostgresqlStores]:
     """A cluster of its own, which PostgreSQL refuses to run as root: then it runs as the user Debian made for it.
 
-    `synced` lets it wait for the disk at each commit, as a shop's own does and tests don't need.
+    In `shared` the processes of a run keep what they fill stores with. `synced` lets it wait for the disk at each
+    commit, as a shop's own does and tests don't need.
     """
     programs, folder = postgresql_programs(), Path(mkdtemp(prefix="reckoner-pg-"))
     user = "postgres" if os.geteuid() == 0 else None
@@ -206,7 +239,7 @@ def postgresql_cluster(*, synced: bool = False) -> Iterator[PostgresqlStores]:
         options = f"{waits}-c listen_addresses='' -c unix_socket_directories='{folder}'"
         do("pg_ctl", "start", "-D", data, "-w", "-l", str(folder / "log"), "-o", options)
         try:
-            yield PostgresqlStores(folder)
+            yield PostgresqlStores(folder, shared or folder / "shared")
         finally:
             do("pg_ctl", "stop", "-D", data, "-m", "immediate")
     finally:

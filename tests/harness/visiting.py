@@ -12,19 +12,18 @@ from fastapi.testclient import TestClient
 from sqlalchemy import select
 
 from webapp.persistence.database.database import Database
-from webapp.persistence.people.users import UserRow, start_sign_in
+from webapp.persistence.people.users import OWNER, UserRow, start_sign_in
 from webapp.running import Running
 from webapp.security.cookies import SIGN_IN_COOKIE, digest_of, new_key
 from webapp.security.forms import TOKEN_FIELD, TOKEN_HEADER, token_for
 
 
 def signed_in(database: Database, now: datetime, name: str | None = None) -> str:
-    """The key that a browser of that or the first person of the shop holds, signed in from now on."""
+    """The key that a browser of that person or the first owner holds, signed in from now on."""
     key = new_key()
     with database.writing() as session:
-        everybody = select(UserRow.id).order_by(UserRow.added_at)
-        wanted = everybody if name is None else everybody.where(UserRow.name == name)
-        user_id = session.scalars(wanted).first()
+        wanted = UserRow.role == OWNER if name is None else UserRow.name == name
+        user_id = session.scalars(select(UserRow.id).where(wanted).order_by(UserRow.added_at)).first()
         assert user_id is not None, "nobody may sign in here yet"
         start_sign_in(session, user_id, digest_of(key), now, timedelta(days=1))
     return key
@@ -44,7 +43,7 @@ class Visitor(TestClient):
         self.program: Running = app.state.running
 
     def sign_in(self, name: str | None = None) -> None:
-        """Be signed in as that or the first person of the shop, without the tenth of a second a password takes."""
+        """Be signed in as that person or the first owner, without the tenth of a second a password takes."""
         self.cookies.set(SIGN_IN_COOKIE, signed_in(self.program.database, self.program.now(), name))
 
     @property
