@@ -15,7 +15,7 @@ from webapp.costing.cutting.ask.price_breaks import Stock, hangs_on_number, most
 MOST_PARTS_OF_A_UNIT: Final = 1_000
 """The unit in which all costs are whole is parted into so many at most, so that the prices of one are whole too."""
 
-MOST_POOLED: Final = 1_000
+MOST_POOLED: Final = 500
 """Where more may be used of each, stocks of one size stay apart: to share them out would take too long."""
 
 S = TypeVar("S", SheetStock, LengthStock)
