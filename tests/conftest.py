@@ -124,6 +124,15 @@ def printed_once(shared_folder: Path) -> Iterator[PrintedOnce]:
         yield printed
 
 
+@pytest.fixture
+def unprinted(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Papers come as the text that they are printed from, where it is what they say that is looked at.
+
+    A print takes seconds, and reading it as long; what it shows of the text is held by the tests of the PDF itself.
+    """
+    monkeypatch.setattr(WORKER, "make", str.encode)
+
+
 @pytest.fixture(scope="session")
 def fill_demo(printed_once: PrintedOnce) -> Filling:
     """Loads the demo shop."""

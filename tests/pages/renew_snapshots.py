@@ -38,7 +38,7 @@ PAGES: Final[Mapping[str, str]] = {
     "cut-plans": "/jobs/2/plans",
     "telephone": "/price?bench=design:trestle_bench",
     "designs": "/designs",
-    "design": "/designs/trestle_bench",
+    "design": "/designs/bench_cabinet",
     "prices": "/prices",
     "material": "/materials/white_oak",
     "rack": "/rack",

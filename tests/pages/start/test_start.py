@@ -32,33 +32,11 @@ def test_an_empty_shop_is_shown_its_first_steps(client: Visitor) -> None:
     assert "Jobs in hand" not in page
 
 
-def test_open_jobs_stand_with_their_next_step(demo_client: Visitor) -> None:
-    page = demo_client.get("/").text
-    rows = _rows(page, "Open jobs")
-    assert len(rows) == 4
-    oak = next(row for row in rows if "Show cabinet with an oak top" in row)
-    assert "incomplete" in oak
-    assert "White oak has no price" in oak
-    assert 'href="/materials/white_oak"' in oak
-    drawers = next(row for row in rows if "Drawer cabinets" in row)
-    assert "incomplete" not in drawers
-    assert "/issue" in drawers
-
-
 def test_the_price_is_the_one_on_the_jobs_own_sheet(demo_client: Visitor) -> None:
     row = next(one for one in _rows(demo_client.get("/").text, "Open jobs") if "Drawer cabinets" in one)
     price = row.split('class="value">')[1].split("<")[0]
     href = row.split('href="')[1].split('"')[0]
     assert f">{price}<" in demo_client.get(href).text
-
-
-def test_prices_in_doubt_are_gathered_over_jobs_missing_first(demo_client: Visitor) -> None:
-    rows = _rows(demo_client.get("/").text, "Missing and stale prices")
-    assert "White oak" in rows[0]
-    assert "no price" in rows[0]
-    stale = next(row for row in rows if "stale" in row)
-    assert "days old" in stale
-    assert "Type its price" in stale
 
 
 def test_cut_plans_are_looked_for_once(demo_client: Visitor, demo_database: Database) -> None:
