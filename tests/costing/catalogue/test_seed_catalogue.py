@@ -159,6 +159,15 @@ def test_a_typed_catalogue_is_read_whole() -> None:
     assert (price.at(1), price.age_days) == (catalogue.prices[offer.id][0], 3)
 
 
+def test_of_two_prices_of_one_day_the_later_entry_holds() -> None:
+    first, second = ({"amount": amount, "seen": "2026-10-30", "where": "receipt"} for amount in ("71.20", "73.90"))
+    catalogue, problems = read_catalogue(offer_with(prices=[first, second]), TODAY, "USD")
+    assert problems == ()
+    price = current_price(catalogue, catalogue.offers["oak"][0].id)
+    assert price is not None
+    assert price.breaks == (catalogue.prices[catalogue.offers["oak"][0].id][1],)
+
+
 @pytest.mark.parametrize(
     ("document", "field", "words"),
     [

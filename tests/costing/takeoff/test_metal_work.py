@@ -141,6 +141,11 @@ def test_a_frame_of_wood_can_not_be_welded() -> None:
     assert "“Softwood 2 x 4”, chosen for “Frame, square tube”, is no metal, so it can't be welded." in checks[0]
 
 
+def test_what_is_just_as_heavy_as_the_lightest_metal_is_welded() -> None:
+    found = bench(with_values("steel_tube_50", density=Fraction(1700)))
+    assert not [check for _, check in found.checks if check.name.startswith("weld/")]
+
+
 def test_a_tube_without_a_thickness_leaves_its_welds_out_by_name() -> None:
     found = bench(with_values("steel_tube_50", thickness=None))
     said = [problem.message for problem in found.problems if problem.field == "items.a.joints.bearers_welded"]

@@ -150,6 +150,11 @@ def test_the_tip_of_a_screw(length: int, outcome: str, words: str) -> None:
     assert words in tip.sentence
 
 
+def test_a_screw_with_no_room_to_bite_has_no_tip_to_look_at() -> None:
+    found = take(changed(joints__hinge_screws__room="0 mm"))
+    assert "tip/hinge_screws" not in [one.name for one in found.checks]
+
+
 @pytest.mark.parametrize(("length", "outcome"), [(45, "pass"), (44, "warning"), (17, "failure")])
 def test_the_bite_of_a_screw_in_solid_wood(length: int, outcome: str) -> None:
     """1.5 x 17.8 = 26.7 mm is wanted: 45 - 17.8 = 27.2 passes, 44 - 17.8 = 26.2 does not (common practice)."""
@@ -178,6 +183,22 @@ def test_drivers_by_name() -> None:
     assert drivers["brush"].value == 3 * (2 + 2)
     assert drivers["spray"].value == F("4.77039264")
     assert not {"draw", "unload", "wrap_up"} & drivers.keys()
+
+
+def test_full_sheets_are_counted_by_the_largest_on_offer() -> None:
+    """One back of 770 x 730 blank, three layers of it, from sheets of 2440 x 1220; sides from the larger of two."""
+    document = changed(
+        parts__back_panel__layers="3",
+        operations__glue_up_panels={"says": "Glue up", "driver": "glue_ups"},
+        operations__saw_sheet_parts={"says": "Part", "driver": "full_sheets", "of": ["back_panel"]},
+        operations__plane_parts={"says": "Part", "driver": "full_sheets", "of": ["side"]},
+    )
+    found = take(document)
+    side = part(found, "side")
+    assert side.blank_width is not None
+    assert found.drivers["saw_sheet_parts"].value == F(3 * 770 * 730, 2440 * 1220)
+    sides = side.count.value * side.blank_length.value * side.blank_width.value
+    assert found.drivers["plane_parts"].value == F(sides) / (2440 * 1220 * MM * MM)
 
 
 def test_a_supply_driven_by_what_is_bought_is_named() -> None:

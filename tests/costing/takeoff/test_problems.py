@@ -117,6 +117,11 @@ def test_all_pieces_together_have_a_limit() -> None:
     assert "more than 5000 pieces in all" in said(found, "parts.door")
 
 
+def test_a_surface_of_no_area_is_no_fault() -> None:
+    found = take(changed(surfaces__underside={"area": "0 * inner_width * carcass_depth"}))
+    assert not [one for one in found.problems if one.field.startswith("surfaces.")]
+
+
 def test_no_pieces_of_a_part_is_no_fault() -> None:
     found = take(changed(parts__shelf__count="0", musts__room_inside=None))
     assert found.problems == ()
