@@ -64,9 +64,9 @@ def test_ways_are_those_of_the_saws_rules(
     rules = SawRules(least, most)
     freeing = rules.freeing(along, across, along + right, across + above, Made(last, turns))
     expected = sum(ACROSS_MAY if one.across_first else ALONG_MAY for one in freeing)
-    shape = np.array([along, across, ANY_TURNS, ANY_TURNS, ANY_TURNS], dtype=np.int64)
+    shapes = np.array([[along, across, ANY_TURNS, ANY_TURNS, ANY_TURNS]], dtype=np.int64)
     asked = np.array([True, least, most, False, 0], dtype=np.int64)
-    assert ways(shape, along + right, across + above, last, turns, asked) == expected
+    assert ways(shapes, 0, along + right, across + above, last, turns, asked) == expected
 
 
 @given(problems(), st.sampled_from(list(Fit)), st.sampled_from(list(Split)), orders)

@@ -50,15 +50,19 @@ except OSError:
         keep_in(Path.home() / ".cache" / "shop-reckoner")
 
 
-def compiled(types: str) -> Callable[[Callable[Takes, Gives]], Callable[Takes, Gives]]:
-    """Compile a function for arguments of the given types, written as `result(argument, argument)`."""
+def compiled(types: str, *, inlined: bool = False) -> Callable[[Callable[Takes, Gives]], Callable[Takes, Gives]]:
+    """Compile a function for arguments of the given types, written as `result(argument, argument)`.
+
+    What is `inlined` becomes part of the loop that calls it: to hand over tables piece by piece takes its time.
+    """
+    inline = "always" if inlined else "never"
 
     def compile_it(function: Callable[Takes, Gives]) -> Callable[Takes, Gives]:
         try:
-            made = numba.njit(types, cache=True, nogil=True)(function)
+            made = numba.njit(types, cache=True, nogil=True, inline=inline)(function)
         except RuntimeError:
             # No place on this disk may be written: then each start compiles anew.
-            made = numba.njit(types, nogil=True)(function)
+            made = numba.njit(types, nogil=True, inline=inline)(function)
         return cast("Callable[Takes, Gives]", made)
 
     return compile_it

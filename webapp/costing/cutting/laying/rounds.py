@@ -69,21 +69,21 @@ def chance(state: Chance) -> float:
     return float((number * np.uint64(2685821657736338717)) >> np.uint64(11)) * (1.0 / 9007199254740992.0)
 
 
-@compiled(f"void({WHOLE}, {ROWS}, {REAL}, int64, float64[:, ::1], float64, uint64[::1])")
+@compiled(f"void({WHOLE}, {WHOLE}, {REAL}, int64, float64[:, ::1], float64, uint64[::1])")
 def put_in_order(
-    pieces: Whole, laid: Whole, keys: Real, number: int, senses: Real, most_noise: float, state: Chance
+    pieces: Whole, kinds: Whole, keys: Real, number: int, senses: Real, most_noise: float, state: Chance
 ) -> None:
-    """Pieces from large to small, in one of several senses of size and a little shuffled."""
+    """Pieces and their kinds from large to small, in one of several senses of size and a little shuffled."""
     sense = int(chance(state) * SENSES)
     noise = chance(state) * most_noise
     for at in range(number):
-        piece = pieces[at]
-        key = senses[laid[piece, KIND], sense] * (1 + noise * chance(state))
+        piece, kind = pieces[at], kinds[at]
+        key = senses[kind, sense] * (1 + noise * chance(state))
         to = at
         while to > 0 and keys[to - 1] < key:
-            keys[to], pieces[to] = keys[to - 1], pieces[to - 1]
+            keys[to], pieces[to], kinds[to] = keys[to - 1], pieces[to - 1], kinds[to - 1]
             to -= 1
-        keys[to], pieces[to] = key, piece
+        keys[to], pieces[to], kinds[to] = key, piece, kind
 
 
 @compiled(f"void({WHOLE}, int64, int64, uint64[::1])")
@@ -154,7 +154,7 @@ def rounds(
             wanted[at] = sheets[chosen[at], STOCK]
             piece = sheets[chosen[at], FIRST]
             while piece >= 0:
-                pieces[number] = piece
+                pieces[number], order[number] = piece, laid[piece, KIND]
                 number += 1
                 piece = laid[piece, NEXT]
         shuffle(wanted, few, few, state)
@@ -165,12 +165,10 @@ def rounds(
             shuffle(homeless, most_homeless, still, state)
         others = weight
         for at in range(taken):
-            pieces[number] = homeless[at]
+            pieces[number], order[number] = homeless[at], laid[homeless[at], KIND]
+            others -= weights[order[number]]
             number += 1
-            others -= weights[laid[homeless[at], KIND]]
-        put_in_order(pieces, laid, keys, number, senses, manner[NOISE], state)
-        for at in range(number):
-            order[at] = laid[pieces[at], KIND]
+        put_in_order(pieces, order, keys, number, senses, manner[NOISE], state)
         by_gap = chance(state) < manner[BY_GAP]
         room = weight * (1 + manner[LEEWAY] * chance(state)) - others
         turn = int(chance(state) * 6)
@@ -189,7 +187,8 @@ def rounds(
         if not fits:
             continue
         for at in range(laying[BEGUN]):
-            sheets[chosen[at]] = new[at]
+            for column in range(SHEET_COLUMNS):
+                sheets[chosen[at], column] = new[at, column]
             sheets[chosen[at], FIRST], sheets[chosen[at], LAST] = pieces[new[at, FIRST]], pieces[new[at, LAST]]
         empty = laying[BEGUN]
         for at in range(few):
@@ -201,17 +200,20 @@ def rounds(
         for at in range(number):
             on = new_laid[at, ON]
             if on >= 0:
-                laid[pieces[at]] = new_laid[at]
-                laid[pieces[at], ON] = chosen[on]
-                follows = new_laid[at, NEXT]
-                laid[pieces[at], NEXT] = pieces[follows] if follows >= 0 else NONE
+                piece, follows = pieces[at], new_laid[at, NEXT]
+                for column in range(LAID_COLUMNS):
+                    laid[piece, column] = new_laid[at, column]
+                laid[piece, ON] = chosen[on]
+                laid[piece, NEXT] = pieces[follows] if follows >= 0 else NONE
         for at in range(laying[BEGUN]):
             if new[at, USED] >= good[new[at, STOCK]]:
                 place = told[SEEN] % seen.shape[0]
-                seen[place] = new[at]
+                for column in range(SHEET_COLUMNS):
+                    seen[place, column] = new[at, column]
                 piece, held = new[at, FIRST], 0
                 while piece >= 0:
-                    seen_laid[place, held] = new_laid[piece]
+                    for column in range(LAID_COLUMNS):
+                        seen_laid[place, held, column] = new_laid[piece, column]
                     held += 1
                     piece = new_laid[piece, NEXT]
                 told[SEEN] += 1

@@ -59,14 +59,14 @@ LARGER, CROSSCUT, RIP, SMALLER = range(4)
 NO_GAP: Final = 2**62
 
 
-@compiled(f"void({ROWS}, int64, int64)")
+@compiled(f"void({ROWS}, int64, int64)", inlined=True)
 def begin_sheet(sheets: Whole, on: int, stock: int) -> None:
     """An empty sheet of a stock."""
     sheets[on, STOCK], sheets[on, HELD], sheets[on, USED], sheets[on, SPARE] = stock, 0, 0, 0
     sheets[on, FIRST], sheets[on, LAST] = NONE, NONE
 
 
-@compiled(f"void({ROWS}, {ROWS}, int64, int64, int64)")
+@compiled(f"void({ROWS}, {ROWS}, int64, int64, int64)", inlined=True)
 def put_on(sheets: Whole, laid: Whole, at: int, on: int, area: int) -> None:
     """Chain a laid piece to those on its sheet."""
     laid[at, ON], laid[at, NEXT] = on, NONE

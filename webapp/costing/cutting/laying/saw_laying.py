@@ -76,29 +76,29 @@ def area(long: int, high: int, shortened: int) -> int:
     return (long >> shortened) * (high >> shortened)
 
 
-@compiled(f"int64({WHOLE}, int64, int64, int64, int64, {WHOLE})")
-def ways(shape: Whole, long: int, high: int, last: int, turns: int, rules: Whole) -> int:
+@compiled(f"int64({ROWS}, int64, int64, int64, int64, int64, {WHOLE})")
+def ways(shapes: Whole, shape: int, long: int, high: int, last: int, turns: int, rules: Whole) -> int:
     """In which order the two cuts may come that free a shape from a rectangle, as `SawRules.freeing` finds them."""
-    along, across = shape[ALONG], shape[ACROSS]
+    along, across = shapes[shape, ALONG], shapes[shape, ACROSS]
     right, above = long - along, high - across
     if right == 0 and above == 0:
-        return ACROSS_MAY if turns <= shape[TURNS_UNCUT + last] else 0
+        return ACROSS_MAY if turns <= shapes[shape, TURNS_UNCUT + last] else 0
     if long < rules[LEAST] or high < rules[LEAST]:
         return 0
     allowed = 0
     after = turns + (1 if last == CUT_ALONG else 0)
     if right > 0:
         if above == 0:
-            if after <= min(rules[MOST_TURNS], shape[TURNS_CROSSCUT]):
+            if after <= min(rules[MOST_TURNS], shapes[shape, TURNS_CROSSCUT]):
                 allowed |= ACROSS_MAY
-        elif along >= rules[LEAST] and after + 1 <= min(rules[MOST_TURNS], shape[TURNS_RIP]):
+        elif along >= rules[LEAST] and after + 1 <= min(rules[MOST_TURNS], shapes[shape, TURNS_RIP]):
             allowed |= ACROSS_MAY
     after = turns + (1 if last == CUT_ACROSS else 0)
     if above > 0:
         if right == 0:
-            if after <= min(rules[MOST_TURNS], shape[TURNS_RIP]):
+            if after <= min(rules[MOST_TURNS], shapes[shape, TURNS_RIP]):
                 allowed |= ALONG_MAY
-        elif across >= rules[LEAST] and after + 1 <= min(rules[MOST_TURNS], shape[TURNS_CROSSCUT]):
+        elif across >= rules[LEAST] and after + 1 <= min(rules[MOST_TURNS], shapes[shape, TURNS_CROSSCUT]):
             allowed |= ALONG_MAY
     return allowed
 
@@ -109,6 +109,29 @@ def find(
 ) -> tuple[int, int]:
     """Which free rectangle from `start` on a kind goes to, and in which shape; -1 where it goes to none."""
     best, best_shape, least, second = NONE, 0, NO_GAP, NO_GAP
+    bind = rules[BIND] != 0
+    if not bind and end - first <= 2:
+        # Most of a search is spent here: a piece that is no block, and a saw without rules.
+        along, across = shapes[first, ALONG], shapes[first, ACROSS]
+        turned_along, turned_across = shapes[end - 1, ALONG], shapes[end - 1, ACROSS]
+        for place in range(start, number):
+            long, high = free[place, LONG], free[place, HIGH]
+            gap, shape = min(long - along, high - across), first
+            turned_gap = min(long - turned_along, high - turned_across)
+            if turned_gap >= 0 and (gap < 0 or turned_gap < gap):
+                gap, shape = turned_gap, end - 1
+            if gap < 0:
+                continue
+            if by_gap:
+                if gap < least:
+                    best, best_shape, least = place, shape, gap
+                    if gap == 0:
+                        break
+                continue
+            room = area(long, high, rules[SHORTENED])
+            if room < least or (room == least and gap < second):
+                best, best_shape, least, second = place, shape, room, gap
+        return best, best_shape
     for place in range(start, number):
         long, high = free[place, LONG], free[place, HIGH]
         for shape in range(first, end):
@@ -119,7 +142,7 @@ def find(
             rank, then = (gap, 0) if by_gap else (area(long, high, rules[SHORTENED]), gap)
             if rank > least or (rank == least and then >= second):
                 continue
-            if rules[BIND] and not ways(shapes[shape], long, high, free[place, LAST_CUT], free[place, TURNS], rules):
+            if bind and not ways(shapes, shape, long, high, free[place, LAST_CUT], free[place, TURNS], rules):
                 continue
             best, best_shape, least, second = place, shape, rank, then
         if by_gap and least == 0:
@@ -205,7 +228,7 @@ def lay_by_saw(
         else:
             first = split == CROSSCUT
         if rules[BIND]:
-            may = ways(shapes[shape], long, high, last, turns, rules)
+            may = ways(shapes, shape, long, high, last, turns, rules)
             if may != (ACROSS_MAY | ALONG_MAY):
                 first = may == ACROSS_MAY
         way = CUT_ACROSS if first else CUT_ALONG
