@@ -45,13 +45,16 @@ def _purchases(stocks: Sequence[Sold], start: int) -> Iterator[tuple[int, Counts
     if len(paid) == 1:
         picks[paid[0]] = bisect_left(numbers[paid[0]], stocks[paid[0]].most_for(start))
     cost = sum(stocks[place].cost(numbers[place][picks[place]]) for place in paid)
+    # Where nothing hangs on how many are bought, the picks are the numbers, and one more costs the price of one.
+    hanging = any(stock.costs for stock in stocks)
     heap: list[tuple[int, Counts, int]] = [(cost, tuple(picks), 0)]
     while heap:
         cost, picked, first = heapq.heappop(heap)
-        yield cost, tuple(numbers[place][pick] for place, pick in enumerate(picked))
+        yield cost, tuple(numbers[place][pick] for place, pick in enumerate(picked)) if hanging else picked
         for turn in range(first, len(paid)):
             place = paid[turn]
             now = picked[place]
             if now + 1 < len(numbers[place]):
-                more = stocks[place].cost(numbers[place][now + 1]) - stocks[place].cost(numbers[place][now])
+                stock, sold = stocks[place], numbers[place]
+                more = stock.cost(sold[now + 1]) - stock.cost(sold[now]) if stock.costs else stock.price
                 heapq.heappush(heap, (cost + more, (*picked[:place], now + 1, *picked[place + 1 :]), turn))
