@@ -19,7 +19,7 @@ GROUPS: Final = {
     "sums": "costing costing.measures costing.trade costing.ledger costing.catalogue costing.prices costing.settings"
     " costing.jobs"
     " costing.designs costing.takeoff costing.items costing.cutting.ask costing.cutting.saw costing.cutting.hand"
-    " costing.plans costing.buying costing.hours costing.extras costing.cost_range costing.pricing costing.estimate",
+    " costing.plans costing.buying costing.hours costing.extras costing.cost_range costing.job_price costing.estimate",
     "kept": "persistence.foundation persistence.settings persistence.jobs persistence.designs persistence.quotes"
     " persistence.people persistence.catalogue persistence.rack persistence.plans",
     "papers": "documents.printing documents.plans documents.workshop documents.buying documents.quotes",
@@ -78,11 +78,11 @@ _ROWS: Final = [
     ("costing.hours",
      "costing .trade .ledger .catalogue .settings .designs .jobs .items .plans .buying .cutting.ask .cutting.saw", ""),
     ("costing.cost_range", ".trade .ledger .catalogue .settings .jobs .buying .hours .cutting", "numpy"),
-    ("costing.pricing", "costing .ledger .settings .jobs .buying .hours .cost_range", ""),
-    ("costing.extras", ".measures .ledger .catalogue .settings .jobs .takeoff .items .buying .hours .pricing", ""),
+    ("costing.job_price", "costing .ledger .settings .jobs .buying .hours .cost_range", ""),
+    ("costing.extras", ".measures .ledger .catalogue .settings .jobs .takeoff .items .buying .hours .job_price", ""),
     ("costing.estimate",
      "costing .measures .ledger .catalogue .settings .designs .jobs .takeoff .items .plans .buying .hours .cost_range"
-     " .pricing .extras .cutting.ask", ""),
+     " .job_price .extras .cutting.ask", ""),
     # what stands between the core and the edge
     ("paths", "", ""),
     ("settings", "", "pydantic pydantic_settings"),

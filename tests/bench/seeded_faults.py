@@ -29,7 +29,7 @@ from webapp.paths import CHECKOUT
 
 #: Money, take-off and buying.
 ROOMS: Final = (
-    "ledger", "catalogue", "takeoff", "takeoff/checks", "items", "plans", "buying", "hours", "extras", "pricing",
+    "ledger", "catalogue", "takeoff", "takeoff/checks", "items", "plans", "buying", "hours", "extras", "job_price",
 )  # fmt: skip
 SEED: Final = 8
 LEFT_OUT: Final = shutil.ignore_patterns(".git", ".venv", "data", "__pycache__", ".*_cache", ".hypothesis")

@@ -18,7 +18,7 @@ from webapp.costing.takeoff.model import Check
 from webapp.documents.printing.paper import reader_of
 from webapp.documents.quotes.frozen import same_figures, same_papers, work_out_again
 from webapp.documents.quotes.issue import QUOTE, SHOPPING_LIST, NotToBeIssued, what_stands_against
-from webapp.documents.quotes.kept_papers import CONTENTS
+from webapp.documents.quotes.kept_workshop_papers import CONTENTS
 from webapp.opening import DEMO_NAME
 from webapp.pages.quotes.issuing import issue_job
 from webapp.persistence.catalogue.changes import add_price

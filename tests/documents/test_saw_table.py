@@ -7,9 +7,9 @@ from hypothesis import strategies as st
 
 from tests.harness.examples import examples
 from webapp.costing.cutting.ask.model import Trim
+from webapp.costing.cutting.saw.fence_settings import SawPlan, saw_plan
 from webapp.costing.cutting.saw.parting import Area
 from webapp.costing.cutting.saw.sequence import SawnSheet
-from webapp.costing.cutting.saw.settings import SawPlan, saw_plan
 from webapp.documents.plans.saw_table import saw_line, saw_rows, setting_rows, strips_in_order
 
 BOXES: tuple[Area, ...] = ((10, 10, 410, 110), (10, 113, 310, 413), (313, 113, 1010, 413), (413, 10, 513, 110))

@@ -23,7 +23,7 @@ from webapp.costing.estimate.snapshot import Inputs, estimate_inputs
 from webapp.costing.settings.table import default_rates
 from webapp.documents.plans.drawings import cut_parts
 from webapp.documents.printing.pdf import make_pdf
-from webapp.documents.quotes.kept_papers import make_papers, read_kept, write_kept
+from webapp.documents.quotes.kept_workshop_papers import make_papers, read_kept, write_kept
 from webapp.documents.workshop.cautions import RULES, Situation
 from webapp.documents.workshop.cut_papers import CutFiles
 from webapp.documents.workshop.pack import PackFor, WorkshopPack, workshop_html, workshop_pack

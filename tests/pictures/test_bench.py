@@ -7,8 +7,8 @@ from itertools import pairwise
 from xml.etree import ElementTree
 
 from webapp.costing.takeoff.model import Box
-from webapp.pictures.bench import DRAWN, bench_views
-from webapp.pictures.bench_picture import _from_the_back, bench_picture
+from webapp.pictures.bench_isometric import _from_the_back, bench_picture
+from webapp.pictures.bench_views import DRAWN, bench_views
 
 MM = 1_000_000
 SVG = "{http://www.w3.org/2000/svg}"

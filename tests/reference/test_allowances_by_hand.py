@@ -17,8 +17,8 @@ import pytest
 from tests import wall_cabinet_case as case
 from webapp.costing.estimate.estimate import Estimate
 from webapp.costing.estimate.snapshot import Inputs, estimate_inputs
-from webapp.costing.hours.clock import StepTime
-from webapp.costing.pricing.lines import PriceLine
+from webapp.costing.hours.step_minutes import StepTime
+from webapp.costing.job_price.lines import PriceLine
 from webapp.costing.settings.table import default_rates
 from webapp.seed import load_catalogue, load_designs
 

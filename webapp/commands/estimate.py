@@ -17,7 +17,7 @@ from webapp.settings import Settings
 if TYPE_CHECKING:
     from webapp.costing.estimate.estimate import Estimate
     from webapp.costing.estimate.snapshot import Inputs
-    from webapp.costing.hours.clock import StepTime
+    from webapp.costing.hours.step_minutes import StepTime
     from webapp.costing.ledger.working import Figure
     from webapp.pages.shown.figures import Shower
 

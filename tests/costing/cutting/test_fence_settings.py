@@ -8,7 +8,7 @@ from typing import Any
 
 from tests import wall_cabinet_case as case
 from webapp.costing.cutting.ask.model import SheetPlan, SheetRequest
-from webapp.costing.cutting.saw.settings import sheet_saw_plan
+from webapp.costing.cutting.saw.fence_settings import sheet_saw_plan
 from webapp.costing.estimate.snapshot import Inputs, estimate_inputs
 from webapp.costing.settings.rates import OperationRate
 

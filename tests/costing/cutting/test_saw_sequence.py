@@ -19,9 +19,9 @@ from webapp.costing.cutting.ask.model import (
 )
 from webapp.costing.cutting.lengths.plan import plan_lengths
 from webapp.costing.cutting.saw.arranging import arranged
+from webapp.costing.cutting.saw.fence_settings import SawPlan, count_length_settings, saw_plan
 from webapp.costing.cutting.saw.parting import Area
 from webapp.costing.cutting.saw.sequence import SawnSheet, offcuts, sequence_totals, workpieces
-from webapp.costing.cutting.saw.settings import SawPlan, count_length_settings, saw_plan
 
 NO_TRIM = Trim.all_round(0)
 

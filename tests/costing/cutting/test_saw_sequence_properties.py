@@ -13,10 +13,10 @@ from tests.cut_parting import parts_edge_to_edge, parts_within_limits
 from tests.harness.examples import examples
 from webapp.costing.cutting.ask.model import CutSheet, Placement, SheetPiece, SheetRequest, SheetStock, Trim
 from webapp.costing.cutting.saw.arranging import arranged
+from webapp.costing.cutting.saw.fence_settings import SawPlan, saw_plan
 from webapp.costing.cutting.saw.money import saw_work
 from webapp.costing.cutting.saw.parting import Area
 from webapp.costing.cutting.saw.sequence import SawCut, SawnSheet, offcuts, sawn_sheet, sequence_totals, workpieces
-from webapp.costing.cutting.saw.settings import SawPlan, saw_plan
 from webapp.costing.plans.lifting import lifting_of
 from webapp.costing.settings.table import default_rates
 

@@ -21,7 +21,7 @@ from webapp.costing.jobs import reader as read_job
 from webapp.costing.plans import key as plan_key
 from webapp.costing.settings import table as settings_table
 from webapp.documents.quotes import quote
-from webapp.documents.quotes.kept_papers import CONTENTS, MADE_LATER
+from webapp.documents.quotes.kept_workshop_papers import CONTENTS, MADE_LATER
 from webapp.documents.quotes.older_papers import keep_older_papers
 from webapp.documents.workshop import pack as workshop_pack
 from webapp.persistence.catalogue.changes import add_price, retire_material, retire_offer

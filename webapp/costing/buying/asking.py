@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from fractions import Fraction
 
-from webapp.costing.buying.boards import BoardChance, BoardRequired, board_cost, board_required
+from webapp.costing.buying.boards_to_buy import BoardChance, BoardRequired, board_cost, board_required
 from webapp.costing.buying.getting import Way, way_of
 from webapp.costing.buying.packs import Pack
 from webapp.costing.buying.price_paid import PricesPaid

@@ -8,13 +8,13 @@ from fractions import Fraction
 from math import ceil
 
 from webapp.costing.buying.asking import Asking
-from webapp.costing.buying.board_feet import count_board_feet
-from webapp.costing.buying.boards import BoardChance, boards_to_buy
+from webapp.costing.buying.boards_to_buy import BoardChance, boards_to_buy
 from webapp.costing.buying.getting import Ordered, Way, brings, is_cut, off_the_shelf, used_up_whole
 from webapp.costing.buying.order_decision import Counted, Decision, ToDecide, decide
 from webapp.costing.buying.packs import cheapest_packs
 from webapp.costing.buying.price_paid import PricesPaid
 from webapp.costing.buying.rack import offered_by_rack
+from webapp.costing.buying.stick_board_feet import count_board_feet
 from webapp.costing.buying.subcontract import charge_service
 from webapp.costing.catalogue.kinds import Kind
 from webapp.costing.catalogue.materials import Catalogue, Material, Offer, current_price

@@ -13,13 +13,13 @@ from itertools import pairwise
 from math import isqrt, log
 from typing import Final, Protocol
 
-from webapp.costing.buying.boards import question_of
+from webapp.costing.buying.boards_to_buy import question_of
 from webapp.costing.buying.buyer import MaterialBought
 from webapp.costing.catalogue.kinds import CUT_STOCK, Kind
 from webapp.costing.catalogue.materials import Catalogue, PriceSeen, is_bought_in
 from webapp.costing.cutting.boards import BoardQuestion, fit_no_board
 from webapp.costing.hours.batch import DRAWING
-from webapp.costing.hours.clock import StepTime
+from webapp.costing.hours.step_minutes import StepTime
 from webapp.costing.jobs.job import Job
 from webapp.costing.ledger.working import Figure
 from webapp.costing.settings.cost_range import AGAIN, LEAST_DAYS_SEEN, RangeParameters, parameters_of

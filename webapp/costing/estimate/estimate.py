@@ -21,21 +21,21 @@ from webapp.costing.estimate.job_checks import check_job
 from webapp.costing.extras.apply import Allowances
 from webapp.costing.extras.counts import Counted
 from webapp.costing.hours.calendar import Calendar, earliest_day
-from webapp.costing.hours.clock import Clock, StepTime
 from webapp.costing.hours.item_steps import steps_of
 from webapp.costing.hours.layout_drivers import LayoutDrivers
+from webapp.costing.hours.step_minutes import Clock, StepTime
 from webapp.costing.hours.trip import trip_steps
 from webapp.costing.items.expand import expand
 from webapp.costing.items.requirements import ItemTaken, gather_requirements
+from webapp.costing.job_price.contingency import BY_RANGE, contingency_by_range
+from webapp.costing.job_price.line_inputs import free_inputs, item_inputs, trip_inputs
+from webapp.costing.job_price.lines import LineInputs, PriceLine
+from webapp.costing.job_price.pricer import Pricer
+from webapp.costing.job_price.totals import Totals, add_up
 from webapp.costing.jobs.job import Job
 from webapp.costing.ledger.dividing import divide
 from webapp.costing.ledger.working import Figure, Working
 from webapp.costing.plans.requests import Plan, PlanBook
-from webapp.costing.pricing.contingency import BY_RANGE, contingency_by_range
-from webapp.costing.pricing.line_inputs import free_inputs, item_inputs, trip_inputs
-from webapp.costing.pricing.lines import LineInputs, PriceLine
-from webapp.costing.pricing.pricer import Pricer
-from webapp.costing.pricing.totals import Totals, add_up
 from webapp.costing.settings.profit import is_margin
 from webapp.costing.settings.rates import Rates
 from webapp.costing.settings.table import SETTINGS_BY_NAME

@@ -12,11 +12,11 @@ from typing import Final
 
 from webapp.costing.extras.counts import JOB_DRIVERS, Counted, price_driver
 from webapp.costing.extras.drivers import ITEM_DRIVERS
-from webapp.costing.hours.clock import Clock, StepTime
+from webapp.costing.hours.step_minutes import Clock, StepTime
 from webapp.costing.items.requirements import ItemTaken
+from webapp.costing.job_price.lines import LineInputs
 from webapp.costing.ledger.dividing import divide
 from webapp.costing.ledger.working import Figure
-from webapp.costing.pricing.lines import LineInputs
 from webapp.costing.settings.extras import Allowance, Charge, charged_as, rules_on
 from webapp.costing.settings.rates import OperationRate
 from webapp.costing.settings.table import SETTINGS_BY_NAME

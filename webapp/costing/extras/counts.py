@@ -13,7 +13,7 @@ from typing import Final
 
 from webapp.costing.buying.buyer import MaterialBought
 from webapp.costing.buying.getting import suppliers_driven_to
-from webapp.costing.hours.clock import StepTime
+from webapp.costing.hours.step_minutes import StepTime
 from webapp.costing.items.requirements import ItemTaken
 from webapp.costing.jobs.job import DesignItem, Job
 from webapp.costing.ledger.working import Figure, Working

@@ -9,7 +9,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import Final
 
-from webapp.costing.hours.clock import Clock, StepTime
+from webapp.costing.hours.step_minutes import Clock, StepTime
 from webapp.costing.items.requirements import ItemTaken, coats_put_on
 from webapp.costing.ledger.working import Figure
 from webapp.costing.settings.figures import setting_figure

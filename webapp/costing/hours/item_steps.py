@@ -8,8 +8,8 @@ from dataclasses import replace
 from webapp.costing.designs.model import DRIVERS, LAYOUT_DRIVERS, Operation
 from webapp.costing.errors import Problem
 from webapp.costing.hours.batch import StepAsked, time_together
-from webapp.costing.hours.clock import Clock, StepTime
 from webapp.costing.hours.layout_drivers import LayoutDrivers
+from webapp.costing.hours.step_minutes import Clock, StepTime
 from webapp.costing.hours.trip import crew_units, done_on_the_trip
 from webapp.costing.items.requirements import ItemTaken
 from webapp.costing.jobs.job import DesignItem, Job

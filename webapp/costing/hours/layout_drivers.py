@@ -11,9 +11,9 @@ from webapp.costing.catalogue.kinds import Kind
 from webapp.costing.catalogue.materials import Offer
 from webapp.costing.cutting.ask.model import LengthPlan, LengthRequest, SheetPlan, SheetRequest
 from webapp.costing.cutting.ask.splices import splices
+from webapp.costing.cutting.saw.fence_settings import count_length_settings, saw_plan
 from webapp.costing.cutting.saw.money import saw_work
 from webapp.costing.cutting.saw.sequence import sawn_sheet
-from webapp.costing.cutting.saw.settings import count_length_settings, saw_plan
 from webapp.costing.designs.model import DRIVERS, Operation
 from webapp.costing.items.requirements import Piece
 from webapp.costing.ledger.working import Figure, Working

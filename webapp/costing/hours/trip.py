@@ -7,7 +7,7 @@ from dataclasses import replace
 from fractions import Fraction
 from typing import Final
 
-from webapp.costing.hours.clock import Clock, StepTime
+from webapp.costing.hours.step_minutes import Clock, StepTime
 from webapp.costing.items.requirements import ItemTaken
 from webapp.costing.jobs.job import Job
 from webapp.costing.ledger.working import Figure

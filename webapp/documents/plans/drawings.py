@@ -19,8 +19,8 @@ from webapp.costing.cutting.ask.model import (
     SheetStock,
 )
 from webapp.costing.cutting.ask.router_tabs import tabs_of
+from webapp.costing.cutting.saw.fence_settings import SawPlan, sheet_saw_plan
 from webapp.costing.cutting.saw.sequence import offcuts
-from webapp.costing.cutting.saw.settings import SawPlan, sheet_saw_plan
 from webapp.costing.designs.model import FACES
 from webapp.costing.items.requirements import ItemTaken
 from webapp.costing.measures.written import System, format_length

@@ -7,9 +7,9 @@ from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from typing import Final
 
+from webapp.costing.cutting.saw.fence_settings import CutMade, FenceSetting, SawPlan
 from webapp.costing.cutting.saw.parting import Area
 from webapp.costing.cutting.saw.sequence import SawnSheet, SawPart
-from webapp.costing.cutting.saw.settings import CutMade, FenceSetting, SawPlan
 
 Long = Callable[[int], str]
 

@@ -18,7 +18,7 @@ from webapp.costing.settings.first_rates import still_asked
 from webapp.costing.settings.rates import Rates
 from webapp.documents.buying.shopping_list import ListFor, ShoppingPaper, shopping_paper
 from webapp.documents.quotes.frozen import Papers, hold_to_snapshot, pack_for, write_frozen, write_papers
-from webapp.documents.quotes.kept_papers import make_papers, write_kept
+from webapp.documents.quotes.kept_workshop_papers import make_papers, write_kept
 from webapp.documents.quotes.quote import Issue, QuotePaper
 from webapp.persistence.jobs.records import StoredJob
 from webapp.persistence.quotes.records import Change, ComingQuote, Document, QuoteToIssue

@@ -12,7 +12,7 @@ from webapp.costing.errors import CostingError
 from webapp.costing.estimate.snapshot import estimate_inputs, read_snapshot
 from webapp.documents.printing.paper import day_text
 from webapp.documents.quotes.frozen import pack_for, read_shop, same_figures
-from webapp.documents.quotes.kept_papers import CONTENTS, MADE_LATER, make_papers, said_first, write_kept
+from webapp.documents.quotes.kept_workshop_papers import CONTENTS, MADE_LATER, make_papers, said_first, write_kept
 from webapp.persistence.database.database import Database
 from webapp.persistence.foundation.errors import StoreError
 from webapp.persistence.quotes.records import Document, StoredQuote, keep_document, load_quote, quotes_without

@@ -9,9 +9,9 @@ from decimal import Decimal
 from fractions import Fraction
 
 from webapp.costing.estimate.estimate import Estimate
+from webapp.costing.job_price.lines import PriceLine
 from webapp.costing.jobs.job import Job
 from webapp.costing.measures.money import to_decimal
-from webapp.costing.pricing.lines import PriceLine
 from webapp.documents.printing.paper import (
     PaperHead,
     Sum,

@@ -11,7 +11,7 @@ from typing import Final
 from webapp.costing.buying.buyer import MaterialBought
 from webapp.costing.catalogue.kinds import Kind
 from webapp.costing.cutting.ask.model import LengthPlan, SheetPlan, SheetRequest, SplicePart
-from webapp.costing.cutting.saw.settings import SawPlan
+from webapp.costing.cutting.saw.fence_settings import SawPlan
 from webapp.costing.designs.model import Grain
 from webapp.costing.estimate.estimate import Estimate
 from webapp.costing.measures.written import System, format_length

@@ -20,8 +20,8 @@ from webapp.documents.workshop.cut_list import CutTable, Cutter, Label
 from webapp.documents.workshop.schedules import ItemSchedules, Scheduler
 from webapp.documents.workshop.work_order import Foreman, WorkGroup, extents, people_words
 from webapp.persistence.settings.shop import Paper, Shop
-from webapp.pictures.bench import BenchView, bench_views
-from webapp.pictures.bench_picture import bench_picture
+from webapp.pictures.bench_isometric import bench_picture
+from webapp.pictures.bench_views import BenchView, bench_views
 from webapp.rendering import fill
 from webapp.showing import Reader
 

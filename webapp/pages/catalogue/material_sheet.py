@@ -15,7 +15,7 @@ from webapp.costing.catalogue.materials import Material, described
 from webapp.costing.measures.written import System, format_quantity
 from webapp.pages.catalogue.material_form import tags_typed
 from webapp.pages.catalogue.offer_view import OfferView, Shelf, offer_view
-from webapp.pages.prices.entry import TypedPrice
+from webapp.pages.prices.typed_price import TypedPrice
 from webapp.pages.shown.materials import value_words
 from webapp.pages.shown.offcuts import OffcutView, offcut_view
 from webapp.persistence.catalogue.records import StoredMaterial, load_catalogue, load_offers, price_history

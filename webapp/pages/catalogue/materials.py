@@ -13,7 +13,7 @@ from webapp.costing.catalogue.kinds import KINDS, Kind
 from webapp.pages.catalogue import material_edit, offer_edit
 from webapp.pages.catalogue.material_sheet import show_material_sheet
 from webapp.pages.catalogue.offer_view import OfferView, Place, Shelf, offer_view
-from webapp.pages.prices.entry import Desk, take_price, typed_price
+from webapp.pages.prices.typed_price import Desk, take_price, typed_price
 from webapp.pages.web.answers import inside
 from webapp.pages.web.dependencies import ShopHere, SignedIn, StoreSession
 from webapp.pages.web.errors import is_part

@@ -25,7 +25,7 @@ from webapp.pages.catalogue.offer_form import (
     typed_offer,
 )
 from webapp.pages.catalogue.supplier_form import COMES_WORDS
-from webapp.pages.prices.entry import Desk, TypedPrice, empty_price, keep_seen, read_price, typed_price
+from webapp.pages.prices.typed_price import Desk, TypedPrice, empty_price, keep_seen, read_price, typed_price
 from webapp.pages.web.dependencies import ShopHere, SignedIn, StoreSession
 from webapp.pages.web.fields import Field
 from webapp.pages.web.posting import PostedFields

@@ -11,7 +11,7 @@ from webapp.costing.prices.stated_price import flag_words
 from webapp.costing.settings.rates import Rates
 from webapp.documents.printing.paper import day_text, reader_of
 from webapp.pages.catalogue.supplier_form import COMES_WORDS
-from webapp.pages.prices.entry import TypedPrice, empty_price
+from webapp.pages.prices.typed_price import TypedPrice, empty_price
 from webapp.pages.shown.materials import PriceNow, price_now
 from webapp.persistence.catalogue.records import StoredOffer
 from webapp.persistence.settings.shop import Shop

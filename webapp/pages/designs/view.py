@@ -24,8 +24,8 @@ from webapp.documents.printing.paper import day_text, reader_of
 from webapp.persistence.catalogue.records import load_catalogue
 from webapp.persistence.designs.records import DesignListed, StoredDesign, VersionListed
 from webapp.persistence.settings.shop import Shop
-from webapp.pictures.bench import BenchView, bench_views
-from webapp.pictures.bench_picture import bench_picture
+from webapp.pictures.bench_isometric import bench_picture
+from webapp.pictures.bench_views import BenchView, bench_views
 from webapp.showing import Reader
 
 #: How large the picture in the list may be.

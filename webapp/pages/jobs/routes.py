@@ -22,7 +22,7 @@ from webapp.pages.jobs import new as job_new
 from webapp.pages.jobs.file import job_file_text
 from webapp.pages.plans import looking as plan_looking
 from webapp.pages.plans import routes as cut_plans
-from webapp.pages.prices.entry import Keeper
+from webapp.pages.prices.typed_price import Keeper
 from webapp.pages.sheet import range as job_range
 from webapp.pages.sheet import working as job_working
 from webapp.pages.sheet.drawings import build_drawings

@@ -13,7 +13,7 @@ from fastapi.responses import Response
 from starlette.exceptions import HTTPException
 
 from webapp.documents.printing.pdf_worker import WORKER
-from webapp.documents.quotes.kept_papers import KeptPapers
+from webapp.documents.quotes.kept_workshop_papers import KeptPapers
 from webapp.documents.workshop.cut_papers import CutFiles, CutPaper, MaterialCut, SheetCut, cut_html
 from webapp.documents.workshop.pack import PackFor
 from webapp.estimating import estimate_job

@@ -6,7 +6,7 @@ from collections.abc import Callable
 from typing import cast
 
 from webapp.documents.printing.pdf_worker import WORKER
-from webapp.documents.quotes.kept_papers import CONTENTS, CUTS, MADE_LATER, PACK, KeptPapers, read_kept
+from webapp.documents.quotes.kept_workshop_papers import CONTENTS, CUTS, MADE_LATER, PACK, KeptPapers, read_kept
 from webapp.documents.quotes.older_papers import papers_of_older
 from webapp.documents.workshop.cut_papers import cut_html
 from webapp.documents.workshop.pack import workshop_html

@@ -14,7 +14,7 @@ from webapp.costing.estimate.estimate import Estimate
 from webapp.costing.estimate.snapshot import read_snapshot
 from webapp.documents.printing.paper import day_text, reader_of
 from webapp.documents.quotes.frozen import Papers, same_papers
-from webapp.documents.quotes.kept_papers import MADE_LATER
+from webapp.documents.quotes.kept_workshop_papers import MADE_LATER
 from webapp.pages.quotes.revision_view import RevisionShown, revision_shown
 from webapp.pages.web.listing import Turning, turning
 from webapp.persistence.foundation.lists import Page

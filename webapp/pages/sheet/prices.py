@@ -13,7 +13,7 @@ from webapp.costing.catalogue.kinds import KINDS
 from webapp.costing.catalogue.materials import Material, Offer
 from webapp.costing.errors import MeasureError
 from webapp.costing.measures.written import parse_quantity
-from webapp.pages.prices.entry import Keeper, TypedPrice, read_price, take_price
+from webapp.pages.prices.typed_price import Keeper, TypedPrice, read_price, take_price
 from webapp.pages.web.posting import Posted, tidy_text
 from webapp.persistence.catalogue.changes import add_offer, add_supplier
 from webapp.persistence.catalogue.records import Supplier, list_suppliers, load_catalogue, load_material, load_offer

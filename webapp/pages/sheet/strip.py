@@ -13,10 +13,10 @@ from webapp.costing.cutting.ask.model import SheetPlan
 from webapp.costing.estimate.basis import programs_own
 from webapp.costing.estimate.estimate import Estimate
 from webapp.costing.estimate.helper_view import Work
+from webapp.costing.job_price.totals import Totals
 from webapp.costing.ledger.working import Figure
 from webapp.costing.measures.written import figure_text
 from webapp.costing.plans.lifting import people_to_carry
-from webapp.costing.pricing.totals import Totals
 from webapp.costing.settings.rates import Rates
 from webapp.pages.shown.figures import COST_STRETCHES, Shower, Shown, stretch_figures
 from webapp.pages.shown.standing import StandsShown

@@ -10,10 +10,10 @@ from webapp.costing.catalogue.materials import Catalogue, walk
 from webapp.costing.estimate.estimate import Estimate
 from webapp.costing.estimate.helper_view import StepWork, Work
 from webapp.costing.extras.apply import WHOLE_JOB
-from webapp.costing.hours.clock import StepTime
+from webapp.costing.hours.step_minutes import StepTime
+from webapp.costing.job_price.lines import PriceLine
+from webapp.costing.job_price.totals import Totals
 from webapp.costing.measures.written import write_quantity
-from webapp.costing.pricing.lines import PriceLine
-from webapp.costing.pricing.totals import Totals
 from webapp.costing.settings.rates import OperationRate, Rates
 from webapp.costing.settings.table import MACHINES
 from webapp.pages.sheet.materials import MaterialRow, Typed, material_row

@@ -20,7 +20,7 @@ from webapp.costing.designs.reader import read_design
 from webapp.costing.measures.written import write_quantity
 from webapp.costing.trade.boards import SURFACED_TWO_SIDES, choose_rough
 from webapp.documents.printing.paper import reader_of
-from webapp.pages.prices.entry import Keeper
+from webapp.pages.prices.typed_price import Keeper
 from webapp.pages.sheet.page import Worked, work_out
 from webapp.pages.sheet.prices import CONFIRMED, PriceAnswers, keep_all_prices, typed_prices
 from webapp.pages.shown.figures import Shower

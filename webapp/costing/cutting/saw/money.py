@@ -8,9 +8,9 @@ from functools import lru_cache
 from typing import NamedTuple
 
 from webapp.costing.cutting.ask.model import CutSheet, Lifting, Plan, Request, SheetPlan, SheetRequest
+from webapp.costing.cutting.saw.fence_settings import saw_plan
 from webapp.costing.cutting.saw.parting import Area
 from webapp.costing.cutting.saw.sequence import sawn_sheet, workpieces
-from webapp.costing.cutting.saw.settings import saw_plan
 
 NOTHING = Fraction(0)
 

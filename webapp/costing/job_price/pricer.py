@@ -7,10 +7,10 @@ from dataclasses import replace
 from fractions import Fraction
 from typing import Final
 
+from webapp.costing.job_price.bought_in import PassedOn, bears_contingency, earned_on_bought_in, pass_on
+from webapp.costing.job_price.lines import AS_IT_STANDS, CostedLine, LineInputs, LineSort, PriceLine
 from webapp.costing.jobs.job import Job
 from webapp.costing.ledger.working import Figure, Working, smallest_coin
-from webapp.costing.pricing.bought_in import PassedOn, bears_contingency, earned_on_bought_in, pass_on
-from webapp.costing.pricing.lines import AS_IT_STANDS, CostedLine, LineInputs, LineSort, PriceLine
 from webapp.costing.settings.extras import charged_as
 from webapp.costing.settings.figures import setting_figure
 from webapp.costing.settings.profit import is_margin

@@ -9,11 +9,11 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from webapp.costing.job_price.lines import BOUGHT_IN, LineInputs, PriceLine
 from webapp.costing.ledger.working import Figure
-from webapp.costing.pricing.lines import BOUGHT_IN, LineInputs, PriceLine
 
 if TYPE_CHECKING:
-    from webapp.costing.pricing.pricer import Pricer
+    from webapp.costing.job_price.pricer import Pricer
 
 
 @dataclass(frozen=True, slots=True)

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from webapp.costing.hours.clock import StepTime
+from webapp.costing.hours.step_minutes import StepTime
+from webapp.costing.job_price.lines import BOUGHT_IN, LineInputs
+from webapp.costing.job_price.pricer import Pricer
 from webapp.costing.jobs.job import FreeLine, Job
 from webapp.costing.ledger.working import Figure, Working
-from webapp.costing.pricing.lines import BOUGHT_IN, LineInputs
-from webapp.costing.pricing.pricer import Pricer
 
 
 def item_inputs(

@@ -8,10 +8,10 @@ from fractions import Fraction
 from typing import Final
 
 from webapp.costing.buying.buyer import MaterialBought
-from webapp.costing.hours.clock import StepTime
+from webapp.costing.hours.step_minutes import StepTime
+from webapp.costing.job_price.lines import PriceLine
+from webapp.costing.job_price.pricer import Pricer
 from webapp.costing.ledger.working import Figure, Working
-from webapp.costing.pricing.lines import PriceLine
-from webapp.costing.pricing.pricer import Pricer
 from webapp.costing.settings.extras import PAID_STRETCHES, PRICE_STRETCHES
 
 #: What a price is rounded up to when it is said, below which price.

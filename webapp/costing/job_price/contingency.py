@@ -8,9 +8,9 @@ from typing import Final
 from webapp.costing.cost_range.question import RangeQuestion
 from webapp.costing.cost_range.range import simulate
 from webapp.costing.errors import Problem
+from webapp.costing.job_price.lines import CostedLine
+from webapp.costing.job_price.pricer import Pricer
 from webapp.costing.ledger.working import Figure, Working
-from webapp.costing.pricing.lines import CostedLine
-from webapp.costing.pricing.pricer import Pricer
 
 #: The answer of the setting `contingency_from` that asks for it.
 BY_RANGE: Final = 1
