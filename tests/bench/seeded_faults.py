@@ -16,7 +16,7 @@ import shutil
 import subprocess
 import sys
 import tempfile
-from collections import Counter
+from collections import defaultdict
 from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
@@ -127,7 +127,7 @@ class Tests:
         )  # fmt: skip
         if told.returncode != 0:
             raise SystemExit(f"the tests fail without any change:\n{told.stdout[-2000:]}")
-        self.seconds: Counter[str] = Counter()
+        self.seconds = defaultdict[str, float](float)
         for took, name in re.findall(r"^([\d.]+)s (?:setup|call) +(\S.*)$", told.stdout, re.MULTILINE):
             self.seconds[name] += float(took)
         self.covered = CoverageData(str(copy / ".coverage"))

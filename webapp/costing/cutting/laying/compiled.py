@@ -15,7 +15,7 @@ import shutil
 from collections.abc import Callable
 from contextlib import suppress
 from pathlib import Path
-from typing import Final, ParamSpec, TypeVar, cast
+from typing import Final, Literal, ParamSpec, TypeVar, cast
 
 import numba
 
@@ -55,7 +55,7 @@ def compiled(types: str, *, inlined: bool = False) -> Callable[[Callable[Takes, 
 
     What is `inlined` becomes part of the loop that calls it: to hand over tables piece by piece takes its time.
     """
-    inline = "always" if inlined else "never"
+    inline: Literal["always", "never"] = "always" if inlined else "never"
 
     def compile_it(function: Callable[Takes, Gives]) -> Callable[Takes, Gives]:
         try:
