@@ -7,7 +7,6 @@ from fractions import Fraction
 from itertools import combinations, product
 from random import Random
 
-import numpy as np
 from hypothesis import given
 from hypothesis import strategies as st
 
@@ -64,9 +63,8 @@ def test_ways_are_those_of_the_saws_rules(
     rules = SawRules(least, most)
     freeing = rules.freeing(along, across, along + right, across + above, Made(last, turns))
     expected = sum(ACROSS_MAY if one.across_first else ALONG_MAY for one in freeing)
-    shapes = np.array([[along, across, ANY_TURNS, ANY_TURNS, ANY_TURNS]], dtype=np.int64)
-    asked = np.array([True, least, most, False, 0], dtype=np.int64)
-    assert ways(shapes, 0, along + right, across + above, last, turns, asked) == expected
+    asked = (along, across, ANY_TURNS, ANY_TURNS, ANY_TURNS, along + right, across + above, last, turns, least, most)
+    assert ways(*asked) == expected
 
 
 @given(problems(), st.sampled_from(list(Fit)), st.sampled_from(list(Split)), orders)

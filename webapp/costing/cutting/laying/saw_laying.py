@@ -76,29 +76,43 @@ def area(long: int, high: int, shortened: int) -> int:
     return (long >> shortened) * (high >> shortened)
 
 
-@compiled(f"int64({ROWS}, int64, int64, int64, int64, int64, {WHOLE})")
-def ways(shapes: Whole, shape: int, long: int, high: int, last: int, turns: int, rules: Whole) -> int:
-    """In which order the two cuts may come that free a shape from a rectangle, as `SawRules.freeing` finds them."""
-    along, across = shapes[shape, ALONG], shapes[shape, ACROSS]
+@compiled("int64(int64, int64, int64, int64, int64, int64, int64, int64, int64, int64, int64)")
+def ways(
+    along: int,
+    across: int,
+    turns_as_it_is: int,
+    turns_crosscut: int,
+    turns_rip: int,
+    long: int,
+    high: int,
+    last: int,
+    turns: int,
+    least: int,
+    most_turns: int,
+) -> int:
+    """In which order the two cuts may come that free a shape from a rectangle, as `SawRules.freeing` finds them.
+
+    After freeing it the shape may have taken so many turns as it is, or freed last by a crosscut or a rip.
+    """
     right, above = long - along, high - across
     if right == 0 and above == 0:
-        return ACROSS_MAY if turns <= shapes[shape, TURNS_UNCUT + last] else 0
-    if long < rules[LEAST] or high < rules[LEAST]:
+        return ACROSS_MAY if turns <= turns_as_it_is else 0
+    if long < least or high < least:
         return 0
     allowed = 0
     after = turns + (1 if last == CUT_ALONG else 0)
     if right > 0:
         if above == 0:
-            if after <= min(rules[MOST_TURNS], shapes[shape, TURNS_CROSSCUT]):
+            if after <= min(most_turns, turns_crosscut):
                 allowed |= ACROSS_MAY
-        elif along >= rules[LEAST] and after + 1 <= min(rules[MOST_TURNS], shapes[shape, TURNS_RIP]):
+        elif along >= least and after + 1 <= min(most_turns, turns_rip):
             allowed |= ACROSS_MAY
     after = turns + (1 if last == CUT_ACROSS else 0)
     if above > 0:
         if right == 0:
-            if after <= min(rules[MOST_TURNS], shapes[shape, TURNS_RIP]):
+            if after <= min(most_turns, turns_rip):
                 allowed |= ALONG_MAY
-        elif across >= rules[LEAST] and after + 1 <= min(rules[MOST_TURNS], shapes[shape, TURNS_CROSSCUT]):
+        elif across >= least and after + 1 <= min(most_turns, turns_crosscut):
             allowed |= ALONG_MAY
     return allowed
 
@@ -142,8 +156,15 @@ def find(
             rank, then = (gap, 0) if by_gap else (area(long, high, rules[SHORTENED]), gap)
             if rank > least or (rank == least and then >= second):
                 continue
-            if bind and not ways(shapes, shape, long, high, free[place, LAST_CUT], free[place, TURNS], rules):
-                continue
+            if bind:
+                last = free[place, LAST_CUT]
+                may = ways(
+                    shapes[shape, ALONG], shapes[shape, ACROSS], shapes[shape, TURNS_UNCUT + last],
+                    shapes[shape, TURNS_CROSSCUT], shapes[shape, TURNS_RIP], long, high, last, free[place, TURNS],
+                    rules[LEAST], rules[MOST_TURNS],
+                )  # fmt: skip
+                if not may:
+                    continue
             best, best_shape, least, second = place, shape, rank, then
         if by_gap and least == 0:
             break
@@ -228,7 +249,10 @@ def lay_by_saw(
         else:
             first = split == CROSSCUT
         if rules[BIND]:
-            may = ways(shapes, shape, long, high, last, turns, rules)
+            may = ways(
+                along, across, shapes[shape, TURNS_UNCUT + last], shapes[shape, TURNS_CROSSCUT],
+                shapes[shape, TURNS_RIP], long, high, last, turns, rules[LEAST], rules[MOST_TURNS],
+            )  # fmt: skip
             if may != (ACROSS_MAY | ALONG_MAY):
                 first = may == ACROSS_MAY
         way = CUT_ACROSS if first else CUT_ALONG
