@@ -25,12 +25,12 @@ from webapp.costing.cutting.laying.rows import (
     HOMELESS,
     KIND,
     LARGER,
+    LAYING,
     LEFT_OF_IT,
     NEXT,
     NO_GAP,
     NONE,
     ON,
-    REAL,
     RIP,
     ROWS,
     SHAPE,
@@ -47,6 +47,7 @@ from webapp.costing.cutting.laying.rows import (
     Whole,
     X,
     Y,
+    area,
     begin_sheet,
     put_on,
 )
@@ -123,7 +124,7 @@ def within(box: Whole, other: Whole) -> bool:
 @compiled(f"int64({WHOLE}, int64)")
 def room_of(box: Whole, shortened: int) -> int:
     """How large a box is, to compare it by."""
-    return int(((box[RIGHT] - box[LEFT]) >> shortened) * ((box[HIGH] - box[LOW]) >> shortened))
+    return area(box[RIGHT] - box[LEFT], box[HIGH] - box[LOW], shortened)
 
 
 @compiled(f"void({ROWS}, {WHOLE}, int64, int64, int64, int64, int64, int64)")
@@ -131,7 +132,7 @@ def add_part(
     parts: Whole, rooms: Whole, number: int, left: int, low: int, right: int, high: int, shortened: int
 ) -> None:
     """Put a box among the parts, the largest first; of equal ones the first added stays first."""
-    size = ((right - left) >> shortened) * ((high - low) >> shortened)
+    size = area(right - left, high - low, shortened)
     to = number
     while to > 0 and rooms[to - 1] < size:
         parts[to], rooms[to] = parts[to - 1], rooms[to - 1]
@@ -195,10 +196,7 @@ def note_spare(sheets: Whole, on: int, empty: Whole, number: int, shortened: int
         sheets[on, SPARE] = max(sheets[on, SPARE], room_of(empty[place], shortened))
 
 
-@compiled(
-    f"boolean({ROWS}, {ROWS}, {ROWS}, {REAL}, {WHOLE}, int64, {ROWS}, int64, float64, boolean, int64, {WHOLE}, "
-    f"{ROWS}, {ROWS}, {WHOLE}, {WHOLE})"
-)
+@compiled(LAYING)
 def lay_by_router(
     kinds: Whole,
     shapes: Whole,

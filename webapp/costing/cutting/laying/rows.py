@@ -21,6 +21,12 @@ ROWS: Final = "int64[:, ::1]"
 SHEETS_OF_ROWS: Final = "int64[:, :, ::1]"
 REAL: Final = "float64[::1]"
 
+#: The types of a laying, by the saw or by the router: what goes in and what is filled stand with `lay_by_saw`.
+LAYING: Final = (
+    f"boolean({ROWS}, {ROWS}, {ROWS}, {REAL}, {WHOLE}, int64, {ROWS}, int64, float64, boolean, int64, {WHOLE}, "
+    f"{ROWS}, {ROWS}, {WHOLE}, {WHOLE})"
+)
+
 # Of a kind: where its shapes stand in theirs, where they end, its area, its least side in any shape.
 FIRST_SHAPE, SHAPES_END, AREA, LEAST_SIDE = range(4)
 
@@ -59,6 +65,12 @@ LARGER, CROSSCUT, RIP, SMALLER = range(4)
 NO_GAP: Final = 2**62
 
 
+@compiled("int64(int64, int64, int64)")
+def area(long: int, high: int, shortened: int) -> int:
+    """How large a rectangle is, to compare it by."""
+    return (long >> shortened) * (high >> shortened)
+
+
 @compiled(f"void({ROWS}, int64, int64)", inlined=True)
 def begin_sheet(sheets: Whole, on: int, stock: int) -> None:
     """An empty sheet of a stock."""
@@ -67,7 +79,7 @@ def begin_sheet(sheets: Whole, on: int, stock: int) -> None:
 
 
 @compiled(f"void({ROWS}, {ROWS}, int64, int64, int64)", inlined=True)
-def put_on(sheets: Whole, laid: Whole, at: int, on: int, area: int) -> None:
+def put_on(sheets: Whole, laid: Whole, at: int, on: int, covered: int) -> None:
     """Chain a laid piece to those on its sheet."""
     laid[at, ON], laid[at, NEXT] = on, NONE
     if sheets[on, HELD]:
@@ -76,4 +88,4 @@ def put_on(sheets: Whole, laid: Whole, at: int, on: int, area: int) -> None:
         sheets[on, FIRST] = at
     sheets[on, LAST] = at
     sheets[on, HELD] += 1
-    sheets[on, USED] += area
+    sheets[on, USED] += covered

@@ -26,6 +26,7 @@ from webapp.costing.cutting.laying.rows import (
     HOMELESS,
     KIND,
     LARGER,
+    LAYING,
     LEAST,
     LEAST_SIDE,
     LEFT_OF_IT,
@@ -33,7 +34,6 @@ from webapp.costing.cutting.laying.rows import (
     NO_GAP,
     NONE,
     ON,
-    REAL,
     ROWS,
     SHAPE,
     SHAPES_END,
@@ -52,6 +52,7 @@ from webapp.costing.cutting.laying.rows import (
     Whole,
     X,
     Y,
+    area,
     begin_sheet,
     put_on,
 )
@@ -68,12 +69,6 @@ CUT_ACROSS: Final = 1
 CUT_ALONG: Final = 2
 ACROSS_MAY: Final = 1
 ALONG_MAY: Final = 2
-
-
-@compiled("int64(int64, int64, int64)")
-def area(long: int, high: int, shortened: int) -> int:
-    """How large a rectangle is, to compare it by."""
-    return (long >> shortened) * (high >> shortened)
 
 
 @compiled("int64(int64, int64, int64, int64, int64, int64, int64, int64, int64, int64, int64)")
@@ -171,10 +166,7 @@ def find(
     return best, best_shape
 
 
-@compiled(
-    f"boolean({ROWS}, {ROWS}, {ROWS}, {REAL}, {WHOLE}, int64, {ROWS}, int64, float64, boolean, int64, {WHOLE}, "
-    f"{ROWS}, {ROWS}, {WHOLE}, {WHOLE})"
-)
+@compiled(LAYING)
 def lay_by_saw(
     kinds: Whole,
     shapes: Whole,
