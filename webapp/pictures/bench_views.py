@@ -13,7 +13,7 @@ from html import escape
 from typing import Final
 
 from webapp.costing.takeoff.model import Box
-from webapp.pictures.marks import line, number, text, text_width, tick
+from webapp.pictures.marks import Area, line, number, text, text_width, tick
 
 SIZE: Final = 13.0
 #: The longest side of the bench is drawn so long.
@@ -52,37 +52,17 @@ class BenchView:
     svg: str
 
 
-@dataclass(frozen=True, slots=True)
-class _Rectangle:
-    left: float
-    top: float
-    right: float
-    bottom: float
-
-    @property
-    def wide(self) -> float:
-        return self.right - self.left
-
-    @property
-    def tall(self) -> float:
-        return self.bottom - self.top
-
-    @property
-    def middle(self) -> tuple[float, float]:
-        return (self.left + self.right) / 2, (self.top + self.bottom) / 2
-
-
 @dataclass(slots=True)
 class _View:
     """The pieces of a view from the furthest to the nearest, as rectangles on the paper, and what is seen of them."""
 
     look: _Look
     boxes: list[Box]
-    places: list[_Rectangle]
+    places: list[Area]
     wide: float
     tall: float
     seen: Counter[str] = field(default_factory=Counter)
-    shown: dict[str, _Rectangle] = field(default_factory=dict)
+    shown: dict[str, Area] = field(default_factory=dict)
 
 
 def bench_views(
@@ -120,9 +100,7 @@ def _lay_out(look: _Look, boxes: Sequence[Box], low: tuple[int, ...], extent: tu
     for box in ordered:
         left = (box.corner[look.across] - low[look.across]) * scale
         foot = tall - (box.corner[look.up] - low[look.up]) * scale
-        places.append(
-            _Rectangle(left, foot - box.extent[look.up] * scale, left + box.extent[look.across] * scale, foot)
-        )
+        places.append(Area(left, foot - box.extent[look.up] * scale, left + box.extent[look.across] * scale, foot))
     return _View(look, ordered, places, extent[look.across] * scale, tall)
 
 
@@ -148,7 +126,7 @@ def _find_seen(view: _View) -> None:
         view.shown[kind] = _largest_free(raster, place, view.places[place])
 
 
-def _largest_free(raster: Sequence[Sequence[int]], piece: int, area: _Rectangle) -> _Rectangle:
+def _largest_free(raster: Sequence[Sequence[int]], piece: int, area: Area) -> Area:
     """The largest rectangle of a piece that nothing covers, by the heights of its free columns row by row."""
     first, last = int(area.left / CELL), max(int(area.left / CELL) + 1, int(area.right / CELL))
     heights = [0] * (last - first + 1)
@@ -163,7 +141,7 @@ def _largest_free(raster: Sequence[Sequence[int]], piece: int, area: _Rectangle)
                 start, height = open_columns.pop()
                 if height * (column - start) > best:
                     best = height * (column - start)
-                    found = _Rectangle(
+                    found = Area(
                         (first + start) * CELL, (row + 1 - height) * CELL, (first + column) * CELL, (row + 1) * CELL
                     )
             open_columns.append((start, heights[column]))
@@ -215,7 +193,7 @@ def _draw(
     )
 
 
-def _piece(area: _Rectangle, words: str) -> str:
+def _piece(area: Area, words: str) -> str:
     return (
         f'<rect class="drawn-line drawn-ground" x="{number(area.left)}" y="{number(area.top)}"'
         f' width="{number(area.wide)}" height="{number(area.tall)}" fill="#FFFFFF" stroke="#2B2D30"'
@@ -223,7 +201,7 @@ def _piece(area: _Rectangle, words: str) -> str:
     )
 
 
-def _broken(area: _Rectangle) -> str:
+def _broken(area: Area) -> str:
     corners = [
         (area.left, area.top), (area.right, area.top), (area.right, area.bottom), (area.left, area.bottom),
         (area.left, area.top),

@@ -7,6 +7,7 @@ presentation attributes beneath them for documents, where no such sheet reaches 
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from html import escape
 
 TICK = 4.0
@@ -16,6 +17,31 @@ ARROW = 9.0
 NARROW = frozenset("iljftr.,:;'|!()[]/ -")
 BROAD = frozenset("mwMWQO%@—×½")
 NARROW_WIDTH, BROAD_WIDTH, CAPITAL_WIDTH, OTHER_WIDTH = 0.38, 0.9, 0.67, 0.57
+
+
+@dataclass(frozen=True, slots=True)
+class Area:
+    """A rectangle on a drawing, by its edges."""
+
+    left: float
+    top: float
+    right: float
+    bottom: float
+
+    @property
+    def wide(self) -> float:
+        """How wide it is."""
+        return self.right - self.left
+
+    @property
+    def tall(self) -> float:
+        """How tall it is."""
+        return self.bottom - self.top
+
+    @property
+    def middle(self) -> tuple[float, float]:
+        """The point in its middle."""
+        return (self.left + self.right) / 2, (self.top + self.bottom) / 2
 
 
 def text_width(words: str, size: float) -> float:

@@ -8,7 +8,7 @@ from html import escape
 from math import cos, radians, sin
 
 from webapp.costing.cutting.ask.model import Trim
-from webapp.pictures.marks import arrow, line, number, text, text_width, tick
+from webapp.pictures.marks import Area, arrow, line, number, text, text_width, tick
 from webapp.pictures.piece_mark import Edge
 from webapp.pictures.saw_marks import DrawnCut, RunningOn, cut_lines, running_on, running_on_words
 
@@ -53,26 +53,6 @@ class Offcut:
     width: int
 
 
-@dataclass(frozen=True, slots=True)
-class _Area:
-    left: float
-    top: float
-    right: float
-    bottom: float
-
-    @property
-    def wide(self) -> float:
-        return self.right - self.left
-
-    @property
-    def tall(self) -> float:
-        return self.bottom - self.top
-
-    @property
-    def middle(self) -> Point:
-        return (self.left + self.right) / 2, (self.top + self.bottom) / 2
-
-
 def sheet_plan(
     sheet_length: int,
     sheet_width: int,
@@ -95,10 +75,8 @@ def sheet_plan(
     scale = drawn_length / sheet_length
     origin = DIMENSION_ROOM
 
-    def area(x: int, y: int, length: int, width: int) -> _Area:
-        return _Area(
-            origin + x * scale, origin + y * scale, origin + (x + length) * scale, origin + (y + width) * scale
-        )
+    def area(x: int, y: int, length: int, width: int) -> Area:
+        return Area(origin + x * scale, origin + y * scale, origin + (x + length) * scale, origin + (y + width) * scale)
 
     sheet = area(0, 0, sheet_length, sheet_width)
     body = [_rectangle(sheet, "drawn-line drawn-ground", 1.6)]
@@ -135,7 +113,7 @@ def sheet_plan(
     )
 
 
-def _rectangle(area: _Area, name: str, stroke: float, dashes: str = "", filled: bool = True) -> str:
+def _rectangle(area: Area, name: str, stroke: float, dashes: str = "", filled: bool = True) -> str:
     colour = "#8A8A86" if "hatch" in name else "#2B2D30"
     dash = f' stroke-dasharray="{dashes}"' if dashes else ""
     return (
@@ -145,7 +123,7 @@ def _rectangle(area: _Area, name: str, stroke: float, dashes: str = "", filled: 
     )
 
 
-def _piece(piece: PlacedPiece, area: _Area, along: int, across: int, format_length: Callable[[int], str]) -> str:
+def _piece(piece: PlacedPiece, area: Area, along: int, across: int, format_length: Callable[[int], str]) -> str:
     """Outline, hatch, number, name and both dimensions, as many of them as the piece has room for."""
     words = f"{piece.number} {piece.label}, {format_length(piece.length)} by {format_length(piece.width)}"
     marks = [
@@ -160,7 +138,7 @@ def _piece(piece: PlacedPiece, area: _Area, along: int, across: int, format_leng
     turn = f' transform="rotate(-90 {number(x)} {number(y)})"' if upright else ""
     size = min(SIZE, (area.wide if upright else area.tall) * 0.8)
     half = text_width(called, size) / 2 + 3
-    ground = _Area(x - half, y - size * 0.62, x + half, y + size * 0.62)
+    ground = Area(x - half, y - size * 0.62, x + half, y + size * 0.62)
     label = (
         f'<rect class="drawn-ground" x="{number(ground.left)}" y="{number(ground.top)}" width="{number(ground.wide)}"'
         f' height="{number(ground.tall)}" fill="#FFFFFF"/>'
@@ -183,7 +161,7 @@ def _piece(piece: PlacedPiece, area: _Area, along: int, across: int, format_leng
     return f'<g class="piece"><title>{escape(words)}</title>{"".join(marks)}</g>'
 
 
-def _bands(area: _Area, banded: Collection[Edge], turned: bool) -> list[str]:
+def _bands(area: Area, banded: Collection[Edge], turned: bool) -> list[str]:
     """A heavy line just inside each edge that gets edge band."""
     left, top, right, bottom = area.left + 3, area.top + 3, area.right - 3, area.bottom - 3
     if right - left < 4 or bottom - top < 4:
@@ -198,7 +176,7 @@ def _bands(area: _Area, banded: Collection[Edge], turned: bool) -> list[str]:
     return [line(lines[across[edge] if turned else edge], "drawn-line drawn-band", 3) for edge in banded]
 
 
-def _piece_dimensions(area: _Area, along: str, across: str) -> list[str]:
+def _piece_dimensions(area: Area, along: str, across: str) -> list[str]:
     """The length along the upper edge, the width up the left one, inside the piece, where there is room."""
     size, marks = SIZE - 2, []
     if text_width(along, size) + 10 <= area.wide and area.tall > 3.4 * SIZE:
@@ -218,7 +196,7 @@ def _grounded(x: float, y: float, words: str, size: float, upright: bool) -> str
     )
 
 
-def _offcut(offcut: Offcut, area: _Area, format_length: Callable[[int], str]) -> str:
+def _offcut(offcut: Offcut, area: Area, format_length: Callable[[int], str]) -> str:
     """Left blank within a broken outline; its size is written where it fits."""
     size = f"{format_length(offcut.length)} × {format_length(offcut.width)}"
     marks = [_rectangle(area, "drawn-line drawn-ground", 1, "6 4")]
@@ -233,7 +211,7 @@ def _offcut(offcut: Offcut, area: _Area, format_length: Callable[[int], str]) ->
 
 def hatch(left: float, top: float, right: float, bottom: float, degrees: int) -> str:
     """Parallel strokes across a rectangle of the paper at an angle, cut off at its edges."""
-    area = _Area(left, top, right, bottom)
+    area = Area(left, top, right, bottom)
     across = (cos(radians(degrees)), -sin(radians(degrees)))
     normal = (-across[1], across[0])
     corners = [(area.left, area.top), (area.right, area.top), (area.right, area.bottom), (area.left, area.bottom)]
@@ -249,7 +227,7 @@ def hatch(left: float, top: float, right: float, bottom: float, degrees: int) ->
     return f'<path class="drawn-hatch" d="{"".join(strokes)}" fill="none" stroke="#8A8A86" stroke-width="0.5"/>'
 
 
-def _cut(area: _Area, point: Point, along: Point) -> tuple[Point, Point] | None:
+def _cut(area: Area, point: Point, along: Point) -> tuple[Point, Point] | None:
     """The part of an endless line that lies inside the area."""
     least, most = float("-inf"), float("inf")
     for start, step, low, high in (
@@ -270,7 +248,7 @@ def _cut(area: _Area, point: Point, along: Point) -> tuple[Point, Point] | None:
     )
 
 
-def _outer_dimensions(sheet: _Area, length: str, width: str) -> list[str]:
+def _outer_dimensions(sheet: Area, length: str, width: str) -> list[str]:
     """The sheet's own length and width, outside it, between extension lines."""
     top, left = sheet.top - 16, sheet.left - 16
     x, y = sheet.middle
