@@ -23,6 +23,7 @@ GROUPS: Final = {
     "kept": "persistence.foundation persistence.settings persistence.jobs persistence.designs persistence.quotes"
     " persistence.people persistence.catalogue persistence.rack persistence.plans",
     "papers": "documents.printing documents.plans documents.workshop documents.buying documents.quotes",
+    "drawn": "pictures pictures.bench benches",
     "front": "estimating standing running security rendering showing",
 }
 PAGE: Final = "fastapi starlette sqlalchemy"
@@ -89,6 +90,8 @@ _ROWS: Final = [
     ("units", "costing.measures", "pint"),
     ("showing", "costing.measures costing.ledger costing.catalogue units", ""),
     ("pictures", "costing.cutting.ask costing.takeoff", "ezdxf"),
+    ("pictures.bench", "pictures costing.catalogue costing.takeoff", "numpy"),
+    ("benches", "costing.catalogue costing.measures costing.settings costing.takeoff pictures.bench", ""),
     ("design_text", "costing costing.designs", "yaml"),
     ("seed", "costing costing.measures costing.catalogue paths design_text", "yaml"),
     ("example_job", "costing.measures costing.settings costing.estimate seed", ""),
@@ -135,7 +138,7 @@ _ROWS: Final = [
     ("documents.printing", "costing.measures costing.ledger costing.takeoff assets showing persistence.settings",
      "weasyprint babel"),
     ("documents.plans", "sums pictures", ""),
-    ("documents.workshop", "sums pictures rendering showing persistence.settings .printing .plans", ""),
+    ("documents.workshop", "sums drawn rendering showing persistence.settings .printing .plans", ""),
     ("documents.buying", "sums showing persistence.settings .printing", ""),
     ("documents.quotes",
      "sums rendering showing persistence.foundation persistence.settings persistence.jobs persistence.quotes"
@@ -159,10 +162,11 @@ _ROWS: Final = [
     ("pages.shown", "sums kept papers front pictures", ""),
     ("pages.prices", "sums kept papers front price_import .web .shown", PAGE),
     ("pages.catalogue", "sums kept papers front .web .shown .prices", PAGE),
-    ("pages.sheet", "sums kept papers front pictures persistence.database .web .shown .prices .catalogue", PAGE),
+    ("pages.sheet", "sums kept papers front drawn persistence.database .web .shown .prices .catalogue", PAGE),
     ("pages.plans", "sums kept papers front .web .shown .sheet", PAGE),
-    ("pages.designs", "sums kept papers front pictures design_text .web", f"{PAGE} yaml"),
-    ("pages.jobs", "sums kept papers front design_text .web .shown .prices .catalogue .sheet .plans .designs", PAGE),
+    ("pages.designs", "sums kept papers front drawn design_text .web", f"{PAGE} yaml"),
+    ("pages.jobs",
+     "sums kept papers front drawn design_text .web .shown .prices .catalogue .sheet .plans .designs", PAGE),
     ("pages.rack", "sums kept papers front .web .shown .catalogue .sheet", PAGE),
     ("pages.quotes", "sums kept papers front .web .shown .sheet", PAGE),
     ("pages.buying", "sums kept papers front .web .shown .catalogue .sheet", PAGE),

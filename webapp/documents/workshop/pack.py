@@ -20,8 +20,8 @@ from webapp.documents.workshop.cut_list import CutTable, Cutter, Label
 from webapp.documents.workshop.schedules import ItemSchedules, Scheduler
 from webapp.documents.workshop.work_order import Foreman, WorkGroup, extents, people_words
 from webapp.persistence.settings.shop import Paper, Shop
-from webapp.pictures.bench_isometric import bench_picture
-from webapp.pictures.bench_views import BenchView, bench_views
+from webapp.pictures.bench.thing import thing_of
+from webapp.pictures.bench.views import BenchView, draw_bench
 from webapp.rendering import fill
 from webapp.showing import Reader
 
@@ -136,12 +136,14 @@ def _item_sheet(
     item: ItemTaken, estimate: Estimate, rates: Rates, parts: CutParts, foreman: Foreman, reader: Reader
 ) -> ItemSheet:
     taken = item.take_off
-    boxes = [box for part in taken.parts for box in part.boxes]
     numbers = {part.name: parts.numbers[f"{item.id}/{part.name}"] for part in taken.parts}
-    words = {part.name: f"{numbers[part.name]} {part.says}" for part in taken.parts}
+    thing = thing_of(taken, numbers)
+    drawn = draw_bench(
+        thing, f"{item.label}, from the front right", lambda nm: format_length(nm, estimate.system)
+    )  # fmt: skip
     materials = {one.material.code: one.material.name for one in estimate.bought}
     wide, deep, tall = (format_length(extent, estimate.system) for extent in extents(item))
-    sizes = [("Overall, wide × deep × high", f"{wide} × {deep} × {tall}")] if boxes else []
+    sizes = [("Overall, wide × deep × high", f"{wide} × {deep} × {tall}")] if thing.pieces else []
     sizes += [
         (figure.label.rpartition(": ")[2], reader.text(figure.value, figure.unit)) for figure in taken.sizes.values()
     ]
@@ -159,8 +161,8 @@ def _item_sheet(
         scope=taken.scope,
         sizes=tuple(sizes),
         made_of=tuple((says, material) for says, material in made_of if material),
-        picture=bench_picture(boxes, f"{item.label}, from the front right"),
-        views=bench_views(boxes, numbers, words, lambda nm: format_length(nm, estimate.system)),
+        picture=drawn.picture,
+        views=drawn.views,
         weights=_weights(item, rates, foreman, reader),
     )
 

@@ -24,8 +24,8 @@ from webapp.documents.printing.paper import day_text, reader_of
 from webapp.persistence.catalogue.records import load_catalogue
 from webapp.persistence.designs.records import DesignListed, StoredDesign, VersionListed
 from webapp.persistence.settings.shop import Shop
-from webapp.pictures.bench_isometric import bench_picture
-from webapp.pictures.bench_views import BenchView, bench_views
+from webapp.pictures.bench.thing import thing_of
+from webapp.pictures.bench.views import BenchView, bench_picture, draw_bench
 from webapp.showing import Reader
 
 #: How large the picture in the list may be.
@@ -154,8 +154,11 @@ def count_pieces(taken: TakeOff) -> str:
 def sheet_of(taken: TakeOff, shop: Shop, names: Mapping[str, str]) -> Sheet:
     """The worked-out design in words; `names` are of materials by code."""
     reader = reader_of(shop)
-    numbers = {part.name: place for place, part in enumerate(taken.parts, 1)}
-    boxes = [box for part in taken.parts for box in part.boxes]
+    thing = thing_of(taken)
+    drawn = draw_bench(
+        thing, f"{taken.design.name} at its usual sizes, from the front right",
+        lambda nm: format_length(nm, shop.length_system),
+    )  # fmt: skip
     failures = [problem.message for problem in taken.problems if problem.severity == "failure"]
     warnings = [problem.message for problem in taken.problems if problem.severity != "failure"]
     failures += [check.sentence for check in taken.checks if check.outcome == "failure"]
@@ -163,14 +166,9 @@ def sheet_of(taken: TakeOff, shop: Shop, names: Mapping[str, str]) -> Sheet:
     held = sum(1 for check in taken.checks if check.outcome == "pass")
     return Sheet(
         figures=_figures(taken, reader),
-        picture=bench_picture(boxes, f"{taken.design.name} at its usual sizes, from the front right"),
-        views=bench_views(
-            boxes,
-            numbers,
-            {part.name: f"{numbers[part.name]} {part.says}" for part in taken.parts},
-            lambda nm: format_length(nm, shop.length_system),
-        ),
-        parts=tuple(_part(part, numbers[part.name], reader, names) for part in taken.parts),
+        picture=drawn.picture,
+        views=drawn.views,
+        parts=tuple(_part(part, thing.numbers[part.name], reader, names) for part in taken.parts),
         fastenings=tuple(
             (one.says, names.get(one.material, one.material), reader.pair(one.count.value, "")[0])
             for one in taken.fastenings
@@ -238,11 +236,11 @@ def design_page(
 def design_row(listed: DesignListed, taken: TakeOff | None, shop: Shop) -> DesignRow:
     """A design's row; its pieces and picture are left out where it can't be worked out."""
     pieces = count_pieces(taken) if taken is not None else ""
-    boxes = [box for part in taken.parts for box in part.boxes] if taken is not None else []
+    picture = bench_picture(thing_of(taken), listed.name, SMALL_WIDE, SMALL_TALL) if taken is not None else ""
     return DesignRow(
         f"/designs/{listed.code}", listed.name, listed.code, f"{listed.version}",
         day_text(shop.today(listed.saved_at)), f"{listed.jobs}", pieces, "retired" if listed.retired else "",
-        bench_picture(boxes, listed.name, SMALL_WIDE, SMALL_TALL),
+        picture,
     )  # fmt: skip
 
 

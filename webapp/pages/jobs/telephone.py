@@ -16,6 +16,7 @@ from fastapi import Request
 from fastapi.responses import RedirectResponse, Response
 from sqlalchemy.orm import Session
 
+from webapp.benches import draw_at_head
 from webapp.costing.designs.model import Design, Size
 from webapp.costing.designs.reader import read_design
 from webapp.costing.errors import Problem
@@ -40,6 +41,7 @@ from webapp.persistence.designs.records import list_designs, load_design
 from webapp.persistence.foundation.errors import NotKept
 from webapp.persistence.jobs.records import create_job, list_jobs, load_job, load_job_by_number
 from webapp.persistence.settings.shop import Shop
+from webapp.pictures.bench.sheet import SheetDrawing
 from webapp.rendering import render
 from webapp.running import running
 from webapp.showing import Reader
@@ -78,7 +80,7 @@ class TelephonePage:
     """The benches to choose from, the sizes of the chosen one, and its price: none where a field is refused.
 
     `terms` names what else its past job had, which is priced too while `with_terms` is; `unread` says what is wrong
-    with sizes that aren't asked for.
+    with sizes that aren't asked for. The `drawing` is of the bench as it is priced.
     """
 
     chosen: str
@@ -94,6 +96,7 @@ class TelephonePage:
     terms: str = ""
     with_terms: bool = True
     unread: tuple[str, ...] = ()
+    drawing: SheetDrawing | None = None
 
     @property
     def refused(self) -> bool:
@@ -184,7 +187,9 @@ def _page(request: Request, session: Session, shop: Shop, typed: Mapping[str, st
         known_customers(session), typed.get("customer", ""), None, "", _terms(found, shop), _with_terms(typed),
         tuple(one.message for one in of_sizes if one.field.rpartition(".")[2] not in {size.name for size in asked}),
     )  # fmt: skip
-    return page if page.refused else replace(page, said=_say(worked, shop, today, is_part(request)))
+    if page.refused:
+        return page
+    return replace(page, said=_say(worked, shop, today, is_part(request)), drawing=_draw(worked, found, shop))
 
 
 def _past_benches(session: Session) -> tuple[tuple[str, str], ...]:
@@ -332,6 +337,14 @@ def _say(worked: Worked, shop: Shop, today: date, part: bool) -> Said:
         tuple(warned),
         None if part else build_range(found, _unopened(reader)),
     )
+
+
+def _draw(worked: Worked, found: Bench, shop: Shop) -> SheetDrawing | None:
+    """The bench as it is priced; None where it can't be taken off."""
+    taken = next((item.take_off for item in worked.estimate.items if item.id == found.id), None)
+    if taken is None:
+        return None
+    return draw_at_head(taken, found.title, worked.inputs.catalogue, worked.rates, shop.length_system)
 
 
 def _unopened(reader: Reader) -> Shower:

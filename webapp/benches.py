@@ -1,0 +1,139 @@
+"""Benches drawn for pages: what of a design's sizes shows on the drawing is found once and remembered."""
+
+from __future__ import annotations
+
+from collections import OrderedDict
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+from threading import Lock
+from typing import Final
+
+from webapp.costing.catalogue.materials import Catalogue
+from webapp.costing.measures.written import STEP_NM, System, format_length
+from webapp.costing.settings.rates import Rates
+from webapp.costing.takeoff.measured import (
+    Between,
+    Measured,
+    counted_from_below,
+    find_between,
+    measure,
+    place_parts,
+    try_sizes,
+)
+from webapp.costing.takeoff.model import Box, TakeOff
+from webapp.pictures.bench.looking import Corner
+from webapp.pictures.bench.pieces import NM_PER_MM
+from webapp.pictures.bench.sheet import SheetDrawing, bench_sheet
+from webapp.pictures.bench.thing import Thing, and_words, thing_of
+
+MOST_DESIGNS: Final = 200
+
+
+@dataclass(frozen=True, slots=True)
+class Shows:
+    """Where a size of a design shows, and whether it counts what the thing stands on and nothing draws."""
+
+    between: tuple[Between, ...]
+    from_below: bool
+
+
+class KeptShows:
+    """Where the sizes of designs show, the oldest going first. Disposable: it follows from the design."""
+
+    def __init__(self) -> None:
+        self._kept: OrderedDict[object, Mapping[str, Shows]] = OrderedDict()
+        self._lock = Lock()
+
+    def get(self, key: object) -> Mapping[str, Shows] | None:
+        """What is known under a key."""
+        with self._lock:
+            found = self._kept.get(key)
+            if found is not None:
+                self._kept.move_to_end(key)
+            return found
+
+    def put(self, key: object, shows: Mapping[str, Shows]) -> None:
+        with self._lock:
+            self._kept[key] = shows
+            self._kept.move_to_end(key)
+            while len(self._kept) > MOST_DESIGNS:
+                self._kept.popitem(last=False)
+
+    def forget(self) -> None:
+        """Know nothing any more."""
+        with self._lock:
+            self._kept.clear()
+
+
+SHOWS: Final = KeptShows()
+
+
+def shown_sizes(
+    taken: TakeOff, catalogue: Catalogue, rates: Rates, system: System
+) -> tuple[dict[str, Measured], frozenset[str]]:
+    """The sizes that are a stretch of the thing as it is placed, and those that count from the floor beneath it.
+
+    Found once for a design with its answers, materials and numbers; at other lengths it is only seen whether it holds.
+    """
+    boxes = [box for part in taken.parts for box in part.boxes]
+    values = {name: figure.value for name, figure in taken.sizes.items()}
+    lengths = {name: int(values[name]) for name, size in taken.design.sizes.items() if size.is_length}
+    numbers = tuple((name, value) for name, value in values.items() if name not in lengths)
+    key = (taken.design.digest, tuple(taken.choices.items()), tuple(taken.materials.items()), numbers, system)
+    known = SHOWS.get(key) if taken.design.digest else None
+    if known is None or any(
+        shows.between and measure(shows.between, lengths[name], boxes) is None for name, shows in known.items()
+    ):
+        known = _find(taken, boxes, values, catalogue, rates, system)
+        SHOWS.put(key, known)
+    measured, from_below = {}, set()
+    for name, shows in known.items():
+        found = measure(shows.between, lengths[name], boxes)
+        if found is not None:
+            measured[name] = found
+        elif shows.from_below and counted_from_below(lengths[name], boxes):
+            from_below.add(name)
+    return measured, frozenset(from_below)
+
+
+def _find(
+    taken: TakeOff, boxes: Sequence[Box], values: Mapping[str, Fraction], catalogue: Catalogue, rates: Rates,
+    system: System,
+) -> dict[str, Shows]:  # fmt: skip
+    def place(sizes: Mapping[str, Fraction]) -> Sequence[Box]:
+        return place_parts(
+            taken.design, sizes, taken.choices, taken.materials, catalogue, rates, STEP_NM[system], system
+        )
+
+    return {
+        name: Shows(
+            find_between(int(values[name]), boxes, placed, change),
+            counted_from_below(int(values[name]), boxes) and counted_from_below(int(values[name]) + change, placed),
+        )
+        for name, change, placed in try_sizes(values, taken.design, system, place)
+    }
+
+
+def draw_at_head(
+    taken: TakeOff, words: str, catalogue: Catalogue, rates: Rates, system: System, corner: Corner = "front right",
+    wide: float = 700.0, tall: float = 400.0,
+) -> SheetDrawing:  # fmt: skip
+    """The drawing at the head of an item of a job's sheet; `svg` is empty where nothing is placed."""
+    measured, from_below = shown_sizes(taken, catalogue, rates, system)
+    thing = thing_of(taken)
+    beside = {
+        name: counted_words(thing, int(taken.sizes[name].value), system)
+        for name in taken.design.sizes if name in from_below
+    }  # fmt: skip
+    said = f"{words}, from the front and from the {corner}"
+    return bench_sheet(
+        thing, measured, lambda nm: format_length(nm, system, with_unit=False), said, corner, wide, tall, beside
+    )  # fmt: skip
+
+
+def counted_words(thing: Thing, height: int, system: System) -> str:
+    """What is said of a height that counts what the thing stands on: 900 mm with castors; drawn without: 750 mm."""
+    drawn = round((thing.high[2] - thing.low[2]) * NM_PER_MM)
+    named = and_words(thing.stands_on or thing.without) or "what it stands on"
+    return f"{format_length(height, system)} with {named}; drawn without: {format_length(drawn, system)}"

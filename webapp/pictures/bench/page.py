@@ -1,0 +1,167 @@
+"""From the picture to the page: one scale, SVG paths as short as they can be, and the looks of lines and faces."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from html import escape
+from typing import Final
+
+import numpy as np
+
+from webapp.pictures.bench.lines import Lines
+from webapp.pictures.bench.looking import Seen
+from webapp.pictures.bench.painting import Fill, Flat, Ring, Tone
+from webapp.pictures.bench.pieces import Numbers
+from webapp.pictures.marks import Area, number
+
+#: Widths of lines on the page.
+OUTLINE: Final = 1.7
+EDGE: Final = 0.9
+HIDDEN: Final = 0.7
+STROKE: Final = 0.5
+BROKEN: Final = "5 3"
+#: Faces by tone: their class, and their colour where no style sheet reaches.
+TONES: Final[dict[Tone, tuple[str, str]]] = {
+    "lit": ("drawn-lit", "#FFFFFF"), "half": ("drawn-half", "#F4F1E8"), "shade": ("drawn-shade", "#E6E2D6"),
+}  # fmt: skip
+#: Lines of one direction that lie as near as this to each other, and stretches of one line, are drawn as one.
+_SAME_LINE: Final = 0.12
+_SAME_TURN: Final = 2e-3
+
+
+@dataclass(frozen=True, slots=True)
+class Frame:
+    """Where a view stands on the page: units of the page to a mm, and the picture's point at the page's (0, 0)."""
+
+    scale: float
+    left: float
+    top: float
+
+    def at(self, point: Flat) -> Flat:
+        """A point of the picture on the page, where down counts up."""
+        return (point[0] - self.left) * self.scale, (self.top - point[1]) * self.scale
+
+    def all_at(self, points: Numbers) -> Numbers:
+        """Points of the picture, in rows, on the page."""
+        return (points - (self.left, self.top)) * (self.scale, -self.scale)
+
+    def moved(self, across: float, down: float) -> Frame:
+        """The same view so much further to the right and down."""
+        return Frame(self.scale, self.left - across / self.scale, self.top + down / self.scale)
+
+
+def frame_of(seen: Seen, scale: float) -> Frame:
+    """A view with the left and upper ends of all that it shows at 0."""
+    return Frame(scale, float(seen.rounds[:, :, 0].min()), float(seen.rounds[:, :, 1].max()))
+
+
+def area_of(seen: Seen, frame: Frame) -> Area:
+    """What a view takes of the page."""
+    low, high = seen.rounds.min(axis=(0, 1)), seen.rounds.max(axis=(0, 1))
+    left, bottom = frame.at((float(low[0]), float(low[1])))
+    right, top = frame.at((float(high[0]), float(high[1])))
+    return Area(left, top, right, bottom)
+
+
+def drawn_lines(lines: Lines, frame: Frame, width: float, *, name: str = "drawn-line", dashes: str = "") -> str:
+    """Lines as one path; nothing where there are none."""
+    path = _path_of(_joined(frame.all_at(lines.ends)))
+    stroke = {"drawn-line": "#2B2D30", "drawn-ink": "#1F4E79"}.get(name, "#8A8A86")
+    dash = f' stroke-dasharray="{dashes}"' if dashes else ""
+    return path and (
+        f'<path class="{name}" d="{path}" fill="none" stroke="{stroke}" stroke-width="{width:g}"'
+        f' stroke-linecap="round"{dash}/>'
+    )
+
+
+def drawn_fills(layers: Iterable[Sequence[Fill]], frame: Frame) -> str:
+    """Faces from the back: of one layer all of a tone as one path."""
+    body = []
+    for layer in layers:
+        for tone, (name, colour) in TONES.items():
+            path = "".join(_ring_path(ring, frame) for fill in layer if fill.tone == tone for ring in fill.rings)
+            if path:
+                body.append(f'<path class="{name}" d="{path}" fill="{colour}"/>')
+    return "".join(body)
+
+
+def drawn_piece(rings: Iterable[Ring], frame: Frame, words: str) -> str:
+    """A piece of a view as one fill, with its words."""
+    path = "".join(_ring_path(ring, frame) for ring in rings)
+    return f'<path class="drawn-ground" d="{path}" fill="#FFFFFF"><title>{escape(words)}</title></path>'
+
+
+def drawing(name: str, area: Area, words: str, body: str) -> str:
+    """A whole drawing; `words` say what is seen."""
+    said, wide, tall = escape(words), number(area.wide), number(area.tall)
+    return (
+        f'<svg xmlns="http://www.w3.org/2000/svg" class="{name}" viewBox="{number(area.left)} {number(area.top)}'
+        f' {wide} {tall}" width="{wide}" height="{tall}" role="img" aria-label="{said}"'
+        f' font-family="Source Sans Pro, sans-serif"><title>{said}</title>{body}</svg>'
+    )
+
+
+def _tenths(points: Numbers) -> list[list[int]]:
+    """Coordinates in tenths. They are first rounded far more finely, so that noise never decides about a half."""
+    found: list[list[int]] = np.floor(np.round(points * 10, 5) + 0.5).astype(int).tolist()
+    return found
+
+
+def _written(tenths: int) -> str:
+    return f"{tenths // 10}" if tenths % 10 == 0 else f"{tenths / 10:.1f}"
+
+
+def _ring_path(ring: Ring, frame: Frame) -> str:
+    corners = _tenths(frame.all_at(np.array(ring)))
+    return "M" + "L".join(f"{_written(x)} {_written(y)}" for x, y in corners) + "Z"
+
+
+def _path_of(ends: Numbers) -> str:
+    said = []
+    for x1, y1, x2, y2 in _tenths(ends.reshape(-1, 4)):
+        if x1 == x2 and y1 == y2:
+            continue
+        begin = f"M{_written(x1)} {_written(y1)}"
+        if y1 == y2:
+            said.append(f"{begin}H{_written(x2)}")
+        elif x1 == x2:
+            said.append(f"{begin}V{_written(y2)}")
+        else:
+            said.append(f"{begin}L{_written(x2)} {_written(y2)}")
+    return "".join(said)
+
+
+def _joined(ends: Numbers) -> Numbers:
+    """Lines with those that lie on each other, or end to end, drawn as one."""
+    if not len(ends):
+        return ends
+    run = ends[:, 1] - ends[:, 0]
+    back = (run[:, 0] < -1e-9) | ((np.abs(run[:, 0]) <= 1e-9) & (run[:, 1] < 0))
+    ends = np.where(back[:, None, None], ends[:, ::-1], ends)
+    run = ends[:, 1] - ends[:, 0]
+    length = np.hypot(run[:, 0], run[:, 1])
+    ends, run, length = ends[length > 0], run[length > 0], length[length > 0]
+    along = run / length[:, None]
+    aside = along[:, 0] * ends[:, 0, 1] - along[:, 1] * ends[:, 0, 0]
+    turn = np.arctan2(along[:, 1], along[:, 0])
+    # Along one direction, lines are told apart by steps in how far aside they lie.
+    order = np.lexsort((aside, np.round(turn / _SAME_TURN)))
+    ends, along, aside, turn = ends[order], along[order], aside[order], turn[order]
+    apart = (np.diff(np.round(turn / _SAME_TURN)) != 0) | (np.diff(aside) > _SAME_LINE)
+    line = np.concatenate([[0], np.cumsum(apart)])
+    first = np.searchsorted(line, np.arange(line[-1] + 1))
+    start = (ends[:, 0] * along[first[line]]).sum(axis=1)
+    stop = (ends[:, 1] * along[first[line]]).sum(axis=1)
+    order = np.lexsort((start, line))
+    line, start, stop = line[order], start[order], stop[order]
+    step = 4.0 * (np.abs(stop).max() + np.abs(start).max() + 1.0)
+    reached = np.maximum.accumulate(stop + line * step) - line * step
+    fresh = np.concatenate([[True], (line[1:] != line[:-1]) | (start[1:] > reached[:-1] + _SAME_LINE)])
+    begin = np.flatnonzero(fresh)
+    close = np.concatenate([begin[1:], [len(line)]]) - 1
+    direction = along[first[line[begin]]]
+    across = np.stack([-direction[:, 1], direction[:, 0]], axis=1) * aside[first[line[begin]]][:, None]
+    return np.stack(
+        [direction * start[begin][:, None] + across, direction * reached[close][:, None] + across], axis=1
+    )

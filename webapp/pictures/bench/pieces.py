@@ -1,0 +1,160 @@
+"""Convex pieces in space, and many of them as rows of numbers."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+from functools import lru_cache
+from typing import Final
+
+import numpy as np
+from numpy.typing import NDArray
+
+from webapp.costing.takeoff.model import Box
+
+Point = tuple[float, float, float]
+Faces = tuple[tuple[int, ...], ...]
+Numbers = NDArray[np.float64]
+Places = NDArray[np.intp]
+
+NM_PER_MM: Final = 1_000_000
+#: A box by its corners: x counts slowest. Faces run anticlockwise as seen from outside: left, right, front, back,
+#: bottom, top.
+BOX_FACES: Final[Faces] = ((0, 1, 3, 2), (4, 6, 7, 5), (0, 4, 5, 1), (2, 3, 7, 6), (0, 2, 6, 4), (1, 5, 7, 3))
+
+
+@dataclass(frozen=True, slots=True)
+class Piece:
+    """One convex piece of a part, mm: its corners, and its faces as rounds of corners, anticlockwise from outside.
+
+    `strokes` are lines drawn on a face: the place of the face, and the stroke's two ends.
+    """
+
+    part: str
+    number: int
+    corners: tuple[Point, ...]
+    faces: Faces = BOX_FACES
+    strokes: tuple[tuple[int, Point, Point], ...] = ()
+
+
+def piece_of(box: Box, strokes: tuple[tuple[int, Point, Point], ...] = ()) -> Piece:
+    """The piece of a placed box."""
+    low = [end / NM_PER_MM for end in box.corner]
+    high = [(end + extent) / NM_PER_MM for end, extent in zip(box.corner, box.extent, strict=True)]
+    corners = tuple((x, y, z) for x in (low[0], high[0]) for y in (low[1], high[1]) for z in (low[2], high[2]))
+    return Piece(box.part, box.number, corners, BOX_FACES, strokes)
+
+
+@dataclass(frozen=True, slots=True)
+class Shape:
+    """What pieces of one build share: each edge once, by its ends and the two faces that meet along it."""
+
+    ends: tuple[tuple[int, int], ...]
+    between: tuple[tuple[int, int], ...]
+
+
+@lru_cache(maxsize=256)
+def shape_of(faces: Faces) -> Shape:
+    """The edges of pieces with these faces."""
+    run_by = {(one, other): place for place, face in enumerate(faces) for one, other in _sides(face)}
+    edges = [(one, other) for one, other in run_by if one < other]
+    return Shape(tuple(edges), tuple((run_by[edge], run_by[edge[::-1]]) for edge in edges))
+
+
+def _sides(face: Sequence[int]) -> list[tuple[int, int]]:
+    return list(zip(face, (*face[1:], face[0]), strict=True))
+
+
+@lru_cache(maxsize=1024)
+def round_of(faces: Faces, turned: tuple[bool, ...]) -> tuple[int, ...]:
+    """The outline of pieces of which these faces are turned to the eye: a round of corners, anticlockwise.
+
+    It runs along the edges between a face that is turned to the eye and one that is not.
+    """
+    seen = {side for face, is_turned in zip(faces, turned, strict=True) if is_turned for side in _sides(face)}
+    onward = {one: other for one, other in seen if (other, one) not in seen}
+    if not onward:
+        return ()
+    found = [next(iter(onward))]
+    while (following := onward[found[-1]]) != found[0]:
+        found.append(following)
+    return tuple(found)
+
+
+@dataclass(frozen=True, slots=True)
+class Group:
+    """Pieces of one build: their places among all, and their corners (piece, corner, axis)."""
+
+    faces: Faces
+    places: Places
+    corners: Numbers
+
+
+@dataclass(slots=True)
+class Heap:
+    """All pieces of a drawing as rows. `planes` are (piece, face, normal outwards and how far it lies along that).
+
+    Rows of pieces with fewer faces end with planes that nothing lies beyond. `edge_ends` are (edge, end, axis);
+    `edge_faces` the two faces an edge lies on, twice the same for a stroke on a face.
+    """
+
+    pieces: Sequence[Piece]
+    groups: list[Group]
+    planes: Numbers
+    edge_piece: Places
+    edge_ends: Numbers
+    edge_faces: Places
+    is_stroke: NDArray[np.bool_]
+    by_part: Mapping[str, list[int]] = field(default_factory=dict)
+
+
+#: How far a plane lies that nothing reaches.
+BEYOND: Final = 1e30
+
+
+def heap_of(pieces: Sequence[Piece]) -> Heap:
+    """Pieces as rows of numbers."""
+    by_faces: dict[Faces, list[int]] = {}
+    by_part: dict[str, list[int]] = {}
+    for place, piece in enumerate(pieces):
+        by_faces.setdefault(piece.faces, []).append(place)
+        by_part.setdefault(piece.part, []).append(place)
+    most = max((len(faces) for faces in by_faces), default=0)
+    planes = np.zeros((len(pieces), most, 4))
+    planes[:, :, 3] = BEYOND
+    groups, edge_piece, edge_ends, edge_faces = [], [], [], []
+    for faces, listed in by_faces.items():
+        places = np.array(listed)
+        corners = np.array([pieces[place].corners for place in listed])
+        groups.append(Group(faces, places, corners))
+        planes[places, : len(faces)] = _planes(corners, faces)
+        shape = shape_of(faces)
+        edge_piece.append(np.repeat(places, len(shape.ends)))
+        edge_ends.append(corners[:, np.array(shape.ends)].reshape(-1, 2, 3))
+        edge_faces.append(np.tile(np.array(shape.between), (len(listed), 1)))
+    strokes = [(place, *stroke) for place, piece in enumerate(pieces) for stroke in piece.strokes]
+    if strokes:
+        edge_piece.append(np.array([place for place, _, _, _ in strokes]))
+        edge_ends.append(np.array([(start, end) for _, _, start, end in strokes]))
+        edge_faces.append(np.array([(face, face) for _, face, _, _ in strokes]))
+    ends = np.concatenate(edge_ends) if edge_ends else np.zeros((0, 2, 3))
+    is_stroke = np.zeros(len(ends), dtype=bool)
+    is_stroke[len(ends) - len(strokes) :] = bool(strokes)
+    return Heap(
+        pieces,
+        groups,
+        planes,
+        np.concatenate(edge_piece) if edge_piece else np.zeros(0, dtype=np.intp),
+        ends,
+        np.concatenate(edge_faces) if edge_faces else np.zeros((0, 2), dtype=np.intp),
+        is_stroke,
+        by_part,
+    )
+
+
+def _planes(corners: Numbers, faces: Faces) -> Numbers:
+    """The plane of each face: its normal outwards, of length one, and how far along it the face lies."""
+    first, second, third = (corners[:, [face[place] for face in faces]] for place in range(3))
+    normals = np.cross(second - first, third - second)
+    normals /= np.linalg.norm(normals, axis=2, keepdims=True)
+    return np.concatenate([normals, np.einsum("pfa,pfa->pf", normals, first)[:, :, None]], axis=2)

@@ -1,0 +1,114 @@
+"""What is drawn of one finished thing: its pieces, what each kind of part is called, and what is not drawn."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
+from random import Random
+from typing import Final
+
+from webapp.costing.catalogue.kinds import Kind
+from webapp.costing.takeoff.model import Box, TakeOff
+from webapp.pictures.bench.pieces import NM_PER_MM, Piece, Point, piece_of
+
+#: Words of what a bench stands on.
+_STANDS_ON: Final = re.compile(r"\b(feet|foot|castors?|casters?|wheels?|pads?|glides?|rollers?)\b", re.IGNORECASE)
+#: Strokes of grain: a face at least so large has them, one for so much of it, mm and mm2.
+_LEAST_WIDE: Final = 90.0
+_STROKE_EVERY: Final = 45_000.0
+_MOST_STROKES: Final = 26
+
+
+@dataclass(frozen=True, slots=True)
+class Thing:
+    """A finished thing to be drawn. `numbers` and `words` are by kind of part.
+
+    `without` names the hardware that is fitted and not drawn, `stands_on` that of it which the thing stands on.
+    """
+
+    pieces: tuple[Piece, ...]
+    numbers: Mapping[str, int]
+    words: Mapping[str, str]
+    without: tuple[str, ...] = ()
+    stands_on: tuple[str, ...] = ()
+
+    @property
+    def low(self) -> Point:
+        """The lower ends of all its pieces along x, y and z, mm."""
+        return _ends(self.pieces, min)
+
+    @property
+    def high(self) -> Point:
+        """The upper ends of all its pieces, mm."""
+        return _ends(self.pieces, max)
+
+
+def thing_of(taken: TakeOff, numbers: Mapping[str, int] | None = None) -> Thing:
+    """What a take-off placed; its kinds of part are numbered in the design's order unless `numbers` are given."""
+    numbers = numbers or {part.name: place for place, part in enumerate(taken.parts, 1)}
+    pieces: list[Piece] = []
+    for part in taken.parts:
+        axis = "" if part.kind is not Kind.BOARD else _grain_axis(taken, part.name, part.grain)
+        pieces += [piece_of(box, _grain(box, axis) if axis else ()) for box in part.boxes if min(box.extent) > 0]
+    fitted = [one for one in taken.hardware if one.count.value and _role_kind(taken, one.name) is Kind.PIECE]
+    without = tuple(dict.fromkeys(_role_words(taken, one.name) for one in fitted))
+    return Thing(
+        tuple(pieces),
+        numbers,
+        {part.name: f"{numbers[part.name]} {part.says}" for part in taken.parts},
+        without,
+        tuple(words for words in without if _STANDS_ON.search(words)),
+    )
+
+
+def and_words(words: Sequence[str]) -> str:
+    """Some words as one reads them: feet, handles and slides."""
+    return " and ".join(part for part in (", ".join(words[:-1]), *words[-1:]) if part)
+
+
+def _role_kind(taken: TakeOff, hardware: str) -> Kind:
+    return taken.design.roles[taken.design.hardware[hardware].stock].kind
+
+
+def _role_words(taken: TakeOff, hardware: str) -> str:
+    """The words of a stock role, as they stand in a sentence: drawer slides."""
+    words = taken.design.roles[taken.design.hardware[hardware].stock].says.partition(",")[0].strip()
+    return words if words[1:2].isupper() else words[:1].lower() + words[1:]
+
+
+def _grain_axis(taken: TakeOff, part: str, grain: str) -> str:
+    placed = taken.design.parts[part]
+    return {"length": placed.length_axis, "width": placed.width_axis}.get(grain, "")
+
+
+def _grain(box: Box, axis: str) -> tuple[tuple[int, Point, Point], ...]:
+    """Strokes along the grain on the broad faces of a solid board, the same every time that it is drawn."""
+    along = "xyz".index(axis)
+    low = [end / NM_PER_MM for end in box.corner]
+    extent = [one / NM_PER_MM for one in box.extent]
+    thin = min((one for one in range(3) if one != along), key=lambda one: extent[one])
+    across = 3 - along - thin
+    if extent[across] < _LEAST_WIDE or extent[along] < extent[across] / 2:
+        return ()
+    chance = Random(f"{box.part} {box.number}")
+    strokes: list[tuple[int, Point, Point]] = []
+    for _ in range(min(_MOST_STROKES, int(extent[along] * extent[across] / _STROKE_EVERY) + 3)):
+        share = chance.uniform(0.06, 0.3)
+        start = chance.uniform(0.02, 0.98 - share)
+        aside = chance.uniform(0.04, 0.96)
+        for end in (0, 1):
+            ends = []
+            for way in (start, start + share):
+                point = [0.0, 0.0, 0.0]
+                point[along] = low[along] + way * extent[along]
+                point[across] = low[across] + aside * extent[across]
+                point[thin] = low[thin] + end * extent[thin]
+                ends.append((point[0], point[1], point[2]))
+            strokes.append((2 * thin + end, ends[0], ends[1]))
+    return tuple(strokes)
+
+
+def _ends(pieces: Sequence[Piece], pick: Callable[[Sequence[float]], float]) -> Point:
+    x, y, z = (pick([corner[axis] for piece in pieces for corner in piece.corners]) for axis in range(3))
+    return x, y, z
