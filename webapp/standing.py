@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections import OrderedDict
 from collections.abc import Collection, Mapping, Sequence
+from contextlib import suppress
 from dataclasses import dataclass, replace
 from datetime import date
 from fractions import Fraction
@@ -21,9 +22,13 @@ from webapp.costing.estimate.agreed_base import as_agreed, asks_for_the_same, bo
 from webapp.costing.estimate.differences import materials_bought
 from webapp.costing.estimate.estimate import Estimate
 from webapp.costing.estimate.snapshot import Inputs, read_snapshot
+from webapp.costing.measures.money import to_decimal
 from webapp.estimating import estimate_from, estimate_job, gather_inputs
 from webapp.persistence.catalogue.records import load_catalogue
-from webapp.persistence.jobs.records import StoredJob
+from webapp.persistence.database.database import Database
+from webapp.persistence.foundation.errors import NotKept, StoreFull
+from webapp.persistence.jobs.cards import JobCard, cards_of, keep_card
+from webapp.persistence.jobs.records import StoredJob, load_job
 from webapp.persistence.quotes.records import QuoteListed, StoredQuote, binding_quotes, load_quote, quotes_of_job
 from webapp.persistence.settings.shop import Shop
 
@@ -179,6 +184,28 @@ def estimate_stored(session: Session, job: StoredJob, document: Mapping[str, Any
     gathered = gather_stored(session, job, document, shop, today)
     found = estimate_from(session, gathered.inputs)
     return Worked(gathered.inputs, found, gathered.stands, gathered.as_agreed)
+
+
+def keep_what_it_comes_to(
+    database: Database, session: Session, job: StoredJob, found: Estimate, today: date
+) -> JobCard:
+    """Keep for the list what a job as it is kept comes to, where that is something else than the list knows.
+
+    `session` is one that reads; a list that is behind by a visit is better than a page that fails, so a full disk or
+    a job gone in between is passed over.
+    """
+    card = JobCard(
+        job.version,
+        today,
+        to_decimal(found.totals.total.value, found.places),
+        found.complete,
+        int(found.calendar.ready.value),
+    )
+    if cards_of(session, [job.id]).get(job.id) != card:
+        with suppress(StoreFull, NotKept), database.writing() as writing:
+            load_job(writing, job.id)
+            keep_card(writing, job.id, card)
+    return card
 
 
 def estimate_to_make(session: Session, job: StoredJob, shop: Shop, today: date) -> tuple[Inputs, Estimate]:

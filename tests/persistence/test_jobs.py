@@ -10,6 +10,7 @@ from sqlalchemy.orm import Session
 
 from webapp.costing.jobs.job import Customer
 from webapp.persistence.database.database import Database
+from webapp.persistence.finding.jobs import jobs_holding
 from webapp.persistence.foundation.audit import history_of
 from webapp.persistence.foundation.errors import NotKept, StaleSave
 from webapp.persistence.jobs.customers import add_customer, edit_customer, find_customers, load_customer
@@ -110,7 +111,7 @@ def test_jobs_are_found_by_their_words_the_last_touched_first(shop_database: Dat
         set_job_state(session, first.id, "ordered", at=NOW + timedelta(minutes=9))
 
         def numbers(words: str = "", state: JobState | None = None, number: int = 1, size: int = 50) -> list[int]:
-            found = list_jobs(session, words, state, number=number, size=size)
+            found = list_jobs(session, jobs_holding(words), state, number=number, size=size)
             return [job.number for job in found.entries]
 
         assert numbers() == [1, 3, 2]

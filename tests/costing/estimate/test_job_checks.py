@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import timedelta
 from fractions import Fraction
 
 import pytest
@@ -17,10 +18,11 @@ TRIP = {"distance": "10 km", "travel": "20 min", "people": "2"}
 
 
 def estimated(
-    two_lift: Fraction = Fraction(46), system: System = "metric", delivery: dict[str, str] | None = None
+    two_lift: Fraction = Fraction(46), system: System = "metric", delivery: dict[str, str] | None = None, due: str = ""
 ) -> Estimate:
     design = next(one for one in load_designs() if one["design"] == "sheet_rack")
-    form: dict[str, object] = {"form": "1", "job": "A rack", "items": [{"id": "one", "design": "sheet_rack"}]}
+    item = {"id": "one", "design": "sheet_rack"}
+    form: dict[str, object] = {"form": "1", "job": "A rack", "due": due, "items": [item]}
     if delivery is not None:
         form["delivery"] = delivery
     rates = default_rates().with_values({"two_person_kg": two_lift}, {})
@@ -61,3 +63,18 @@ def test_an_inch_shop_reads_it_in_pounds() -> None:
     found = estimated(system="inch")
     pounds = float(found.items[0].take_off.mass.value) / 0.45359237
     assert f"Rack for sheet goods, {pounds:.0f} lb:" in said(found)[0]
+
+
+def test_a_job_wanted_sooner_than_it_can_be_ready_is_a_caution_and_one_wanted_that_day_is_not() -> None:
+    ready = estimated().calendar.ready.value
+    # Working days by the weeks they make, counted here apart from the program's own calendar.
+    weeks, rest = divmod(int(ready), 5)
+    day = DAY + timedelta(weeks=weeks)
+    for _ in range(rest):
+        day += timedelta(days=3 if day.weekday() == 4 else 1)
+    assert DAY.weekday() < 5
+    before = day - timedelta(days=1)
+    late = said(estimated(due=before.isoformat()))
+    assert late[-1].startswith(f"Wanted by {before.day} {before:%B %Y}, but ready on {day.day} {day:%B %Y}")
+    assert not [one for one in said(estimated(due=day.isoformat())) if "Wanted by" in one]
+    assert not [one for one in said(estimated()) if "Wanted by" in one]

@@ -68,6 +68,44 @@ def test_a_shop_without_jobs_is_told_how_to_begin(client: Visitor) -> None:
     assert 'href="/jobs/new"' in page
 
 
+def test_the_list_shows_what_each_job_comes_to_and_the_day_it_is_wanted_by(demo_client: Visitor) -> None:
+    before = demo_client.get("/jobs?state=open&sort=number").text
+    assert "not worked out yet" in before
+    number = int(re.findall(r'href="/jobs/(\d+)"', before)[0])
+    to_come = re.search(r'hx-get="(/jobs/\d+/comes-to)"', _row_of(before, number))
+    assert to_come is not None
+    came = demo_client.get(to_come[1]).text
+    page = demo_client.get(f"/jobs/{number}").text
+    assert shown_total(page) in came.replace(",", "")
+    row = _row_of(demo_client.get("/jobs").text, number)
+    assert shown_total(page) in row.replace(",", "")
+    assert "comes-to" not in row
+    assert "not worked out yet" not in row
+    fields = sheet(demo_client, number) | {"due": "2020-02-29"}
+    demo_client.send_form(f"/jobs/{number}", fields)
+    assert demo_client.get("/jobs?sort=due").text.index(f'href="/jobs/{number}"') < 10_000
+    row = _row_of(demo_client.get("/jobs?sort=due").text, number)
+    assert "29 February 2020" in row
+    assert "past" in row, "a day that is over is not said to be over"
+    assert "Wanted by 29 February 2020, but ready on" in demo_client.get(f"/jobs/{number}").text
+    demo_client.send_form(f"/jobs/{number}", sheet(demo_client, number) | {"due": "Friday"})
+    assert "“Friday” is no day" in demo_client.get(f"/jobs/{number}").text
+    assert sheet(demo_client, number)["due"] == "Friday", "what was typed is lost"
+
+
+def test_jobs_are_found_by_size_material_and_added_line(demo_client: Visitor) -> None:
+    number = int(re.findall(r'href="/jobs/(\d+)"', demo_client.get("/jobs?state=open&sort=number").text)[0])
+    fields = sheet(demo_client, number)
+    size = next(text for name, text in fields.items() if ".sizes." in name and text.endswith(" mm"))
+    for words in (size, size.replace(" mm", " x " + size)):
+        assert f'href="/jobs/{number}"' in demo_client.get("/jobs", params={"words": words}).text, words
+        assert f'href="/jobs/{number}"' in demo_client.get("/search", params={"q": words}).text, words
+
+
+def _row_of(page: str, number: int) -> str:
+    return next(row for row in page.split("<tr>") if f'<a href="/jobs/{number}">' in row)
+
+
 @pytest.mark.both
 def test_jobs_are_found_by_words_and_state_which_stand_in_the_address(demo_client: Visitor) -> None:
     everything = demo_client.get("/jobs").text

@@ -17,7 +17,7 @@ from webapp.costing.designs.model import Design
 from webapp.costing.designs.values import check_sizes
 from webapp.costing.errors import CostingError, Problem
 from webapp.costing.estimate.basis import Basis, state_basis
-from webapp.costing.estimate.job_checks import check_job
+from webapp.costing.estimate.job_checks import check_job, ready_too_late
 from webapp.costing.extras.apply import Allowances
 from webapp.costing.extras.counts import Counted
 from webapp.costing.hours.calendar import Calendar, earliest_day
@@ -128,6 +128,8 @@ def estimate(
     totals = add_up(lines, steps, tuple(bought.values()), pricer, working)
     checks = [(item.id, check) for item in items for check in item.take_off.checks]
     checks += check_job(items, job, rates, working, system)
+    calendar = earliest_day(totals.minutes_charged, items, tuple(bought.values()), catalogue, rates)
+    checks += ready_too_late(job, calendar, catalogue.today)
     incomplete = any(problem.severity == "failure" for problem in problems)
     incomplete = incomplete or any(one.price_state == MISSING for one in bought.values())
     basis = state_basis(
@@ -137,8 +139,7 @@ def estimate(
     return Estimate(
         ENGINE_VERSION, catalogue.currency, places, system, tuple(items), tuple(bought.values()), stops, tuple(steps),
         tuple(lines), totals, tuple(checks), tuple(problems), basis, working.figures, used, not incomplete,
-        earliest_day(totals.minutes_charged, items, tuple(bought.values()), catalogue, rates),
-        replace(risk, cost=risk.direct + kept), state_choice(decision, working),
+        calendar, replace(risk, cost=risk.direct + kept), state_choice(decision, working),
     )  # fmt: skip
 
 

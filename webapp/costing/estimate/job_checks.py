@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
+from datetime import date
 from fractions import Fraction
 from typing import Final
 
+from webapp.costing.hours.calendar import Calendar, working_day
 from webapp.costing.items.requirements import ItemTaken
 from webapp.costing.jobs.job import Delivery, Job
 from webapp.costing.ledger.working import Figure, Working
-from webapp.costing.measures.written import System, format_quantity
+from webapp.costing.measures.written import System, day_in_words, format_quantity
 from webapp.costing.settings.figures import setting_figure
 from webapp.costing.settings.rates import Rates
 from webapp.costing.takeoff.model import Check
@@ -27,6 +29,17 @@ def check_job(
     return [
         (WHOLE_JOB, said) for check in JOB_CHECKS for said in check(items, job.delivery, rates, working.work, system)
     ]
+
+
+def ready_too_late(job: Job, calendar: Calendar, today: date) -> list[tuple[str, Check]]:
+    """A caution where a job can't be ready by the day it is wanted by; what else the shop has to do isn't known."""
+    if job.due is None:
+        return []
+    ready = working_day(today, int(calendar.ready.value))
+    if ready <= job.due:
+        return []
+    said = f"Wanted by {day_in_words(job.due)}, but ready on {day_in_words(ready)} at the earliest, begun today."
+    return [(WHOLE_JOB, Check("due", "warning", said, (calendar.ready.id,)))]
 
 
 def too_heavy_for_three(

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from datetime import date
 from fractions import Fraction
 from typing import Final, Literal
 
@@ -109,7 +110,8 @@ class Job:
     """A job ready for the estimate. `settings` are the shop's settings changed for this job, base units.
 
     `facts` are what few jobs need, by name (see FACTS), where it is stated. `rack` says whether offcuts from the rack
-    are used; None leaves that to the shop. `pins` are the cut plans pinned by hand, by material code.
+    are used; None leaves that to the shop. `due` is the day it is wanted by. `pins` are
+    the cut plans pinned by hand, by material code.
     """
 
     title: str
@@ -130,3 +132,4 @@ class Job:
     facts: Mapping[str, Fraction] = field(default_factory=dict)
     pins: Mapping[str, Pin] = field(default_factory=dict, kw_only=True)
     rack: bool | None = None
+    due: date | None = field(default=None, kw_only=True)

@@ -5,8 +5,9 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
+from datetime import date
 from fractions import Fraction
-from typing import Final, cast
+from typing import Final, TypeVar, cast
 
 from webapp.costing.cutting.hand.pins import Pin, PinError, read_pin
 from webapp.costing.errors import MeasureError, Problem
@@ -21,7 +22,7 @@ from webapp.costing.jobs.job import (
     Job,
     MinutesChange,
 )
-from webapp.costing.measures.written import System, parse_amount, parse_quantity
+from webapp.costing.measures.written import System, parse_amount, parse_day, parse_quantity
 from webapp.costing.settings.table import RETIRED, SETTINGS_BY_NAME
 from webapp.costing.settings.typed import read_setting
 
@@ -36,6 +37,7 @@ JOB_KEYS: Final[Mapping[str, str]] = {
     "job": "What the job is called",
     "customer": "Customer: name, address, email, phone",
     "site": "Where it goes",
+    "due": "The day it is wanted by, as 2026-12-20",
     "novelty": "repeat, known or new: the contingency follows from it",
     "items": "Designs to make",
     "lines": "Added lines: labour, parts, hires, services",
@@ -57,6 +59,7 @@ FACT_KEYS: Final = tuple(fact.name for fact in FACTS)
 DELIVERY_KEYS: Final = ("distance", "travel", "people")
 MINUTES_KEYS: Final = ("why", "set_up", "low", "likely", "high")
 SETTING_KEYS: Final = ("value", "why")
+Typed = TypeVar("Typed")
 _ID: Final = re.compile(r"[a-z0-9_-]{1,40}")
 
 
@@ -126,6 +129,9 @@ class _Reader:
     def amount(self, value: object, field: str) -> Fraction | None:
         return self._typed(value, field, None, lambda text: Fraction(parse_amount(text)))
 
+    def day(self, value: object, field: str) -> date | None:
+        return self._typed(value, field, None, parse_day)
+
     def whole(self, value: object, field: str, default: int, most: int, says: str) -> int:
         found = self.number(value, field, "number", Fraction(default))
         if found is None:
@@ -135,9 +141,7 @@ class _Reader:
             return default
         return int(found)
 
-    def _typed(
-        self, value: object, field: str, default: Fraction | None, read: Callable[[str], Fraction]
-    ) -> Fraction | None:
+    def _typed(self, value: object, field: str, default: Typed | None, read: Callable[[str], Typed]) -> Typed | None:
         text = self.text(value, field)
         if not text:
             return default
@@ -209,6 +213,7 @@ def read_job(document: Mapping[str, object], system: System) -> tuple[Job, tuple
         _facts(reader, top.get("facts")),
         reader.yes(top.get("rack"), "rack") if reader.text(top.get("rack"), "rack") else None,
         pins=_pins(reader, top.get("pinned")),
+        due=reader.day(top.get("due"), "due"),
     )
     return job, tuple(reader.problems)
 

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import re
 import unicodedata
+from datetime import date
 from fractions import Fraction
 from typing import Final, Literal
 
@@ -177,6 +178,27 @@ def _whole_nanometres(text: str, value: Fraction) -> int:
     if value.denominator != 1:
         raise refuse(text, "can't be measured exactly: fractions go to 1/64 in, decimals to 1/1,000,000 mm.")
     return value.numerator
+
+
+def day_in_words(day: date) -> str:
+    """A day that nobody reads the wrong way round.
+
+    >>> day_in_words(date(2026, 11, 2))
+    '2 November 2026'
+    """
+    return f"{day.day} {day:%B %Y}"
+
+
+def parse_day(text: str) -> date:
+    """A day as typed: year, month, day. Raises MeasureError for anything else.
+
+    >>> parse_day("2026-12-20")
+    datetime.date(2026, 12, 20)
+    """
+    try:
+        return date.fromisoformat(text.strip())
+    except ValueError:
+        raise refuse(text, "is no day; write it as year, month, day: 2026-12-20.") from None
 
 
 def parse_length(text: str, bare_unit: Literal["in", "mm"], *, allow_negative: bool = False) -> int:

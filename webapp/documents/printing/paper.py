@@ -10,6 +10,7 @@ from fractions import Fraction
 from typing import Final
 
 from webapp.costing.ledger.working import Figure
+from webapp.costing.measures.written import day_in_words
 from webapp.persistence.settings.shop import Paper, Shop
 from webapp.showing import Reader
 
@@ -45,7 +46,7 @@ class Sum:
 
 def day_text(day: date) -> str:
     """A day that nobody reads the wrong way round: 2 November 2026."""
-    return f"{day.day} {day:%B %Y}"
+    return day_in_words(day)
 
 
 def in_block(text: str) -> str:

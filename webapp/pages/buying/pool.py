@@ -26,6 +26,7 @@ from webapp.pages.web.listing import one_of
 from webapp.pages.web.roles import job_seen_by, sees_money
 from webapp.pages.web.routing import PageRouter
 from webapp.persistence.catalogue.records import load_catalogue
+from webapp.persistence.finding.jobs import jobs_holding
 from webapp.persistence.foundation.errors import NotKept
 from webapp.persistence.jobs.records import JobListed, JobState, StoredJob, list_jobs, load_job_by_number
 from webapp.persistence.settings.rates import current_rates
@@ -93,7 +94,7 @@ def show_jobs_together(
 ) -> Response:
     """The ticked jobs bought for together, beneath the jobs that can be ticked."""
     state = one_of(state, STATES)
-    pages = [list_jobs(session, words, one) for one in ((cast(JobState, state),) if state else STATES)]
+    pages = [list_jobs(session, jobs_holding(words), one) for one in ((cast(JobState, state),) if state else STATES)]
     listed = [one for page in pages for one in page.entries]
     ticked, notes = _ticked(session, job or ())
     to_buy = _to_buy(request, session, shop, ticked)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from datetime import date
 from fractions import Fraction
 from typing import Final, cast
 
@@ -15,21 +16,40 @@ from webapp.pages.web.listing import Turning, address, one_of, page_number, turn
 from webapp.pages.web.roles import sees_money
 from webapp.pages.web.routing import PageRouter
 from webapp.persistence.designs.records import list_design_names
+from webapp.persistence.finding.jobs import jobs_holding
+from webapp.persistence.jobs.cards import JobCard, cards_of
 from webapp.persistence.jobs.customers import load_customer
-from webapp.persistence.jobs.records import JOB_SORTS, JOB_STATES, JobListed, JobSort, JobState, list_jobs
+from webapp.persistence.jobs.records import (
+    JOB_SORTS,
+    JOB_STATES,
+    JobListed,
+    JobSort,
+    JobState,
+    list_jobs,
+    load_job_by_number,
+)
 from webapp.persistence.quotes.records import QuoteListed, latest_quotes
 from webapp.persistence.settings.shop import Shop
 from webapp.rendering import render
 from webapp.running import running
-from webapp.standing import Stands, how_jobs_stand
+from webapp.standing import Stands, estimate_stored, how_jobs_stand, keep_what_it_comes_to
 
 router = PageRouter()
 
 SORT_WORDS: Final[dict[JobSort, str]] = {
-    "touched": "the last touched first", "newest": "the newest first", "number": "the oldest first",
-    "job": "by what they are called", "customer": "by customer",
+    "touched": "the last touched first", "due": "the soonest wanted first", "newest": "the newest first",
+    "number": "the oldest first", "job": "by what they are called", "customer": "by customer",
 }  # fmt: skip
 LARGEST_ID: Final = 2**31 - 1
+
+
+@dataclass(frozen=True, slots=True)
+class PriceCell:
+    """What a job stands at or came to, and which of these it is; `to_come` is where it is worked out now."""
+
+    amount: str
+    said: str
+    to_come: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,6 +62,9 @@ class JobRow:
     customer: str
     state: str
     quote: str
+    price: PriceCell | None
+    due: str
+    due_note: str
     touched: str
     copy_action: str
     again: str
@@ -65,6 +88,7 @@ class JobsPage:
     rows: tuple[JobRow, ...]
     turning: Turning
     narrowed: bool
+    columns: tuple[tuple[str, str], ...]
 
 
 @router.get("/jobs")
@@ -86,11 +110,12 @@ def show_jobs(
     order = cast(JobSort, one_of(sort, JOB_SORTS, JOB_SORTS[0]))
     known = int(customer) if customer.isascii() and customer.isdigit() and int(customer) <= LARGEST_ID else None
     found = list_jobs(
-        session, words, cast(JobState, state) if state else None, design=design or None, customer=known, sort=order,
-        number=page_number(page),
+        session, jobs_holding(words), cast(JobState, state) if state else None, design=design or None, customer=known,
+        sort=order, number=page_number(page),
     )  # fmt: skip
     ids, today = [one.id for one in found.entries], shop.today(running(request).now())
     quotes, stands = latest_quotes(session, ids, today), how_jobs_stand(session, ids, today)
+    cards = cards_of(session, ids) if sees_money(user) else {}
     asked = {
         "words": words, "state": state, "design": design, "customer": str(known or ""),
         "sort": "" if order == JOB_SORTS[0] else order,
@@ -111,18 +136,42 @@ def show_jobs(
             everyone=address("/jobs", {**asked, "customer": ""}),
             caption=f"Jobs, {SORT_WORDS[order]}",
             rows=tuple(
-                _row(one, quotes.get(one.id), stands[one.id], shop, money=sees_money(user)) for one in found.entries
+                _row(one, quotes.get(one.id), stands[one.id], cards.get(one.id), shop, today, money=sees_money(user))
+                for one in found.entries
             ),
             turning=turning("/jobs", asked, found, "job"),
             narrowed=bool(words or state or design or known or page > 1),
+            columns=_columns(shop.currency if sees_money(user) else ""),
         ),
     )
 
 
-def _row(job: JobListed, quote: QuoteListed | None, stands: Stands, shop: Shop, *, money: bool) -> JobRow:
-    said = [] if quote is None else [_quote_words(quote, shop, money=money and quote == (stands.quoted or stands.at))]
+def _columns(currency: str) -> tuple[tuple[str, str], ...]:
+    money = ((f"To pay, {currency}", "number"),) if currency else ()
+    words = (("No.", "Job", "For", "State"), ("Wanted by", "Quote", "Last touched", "Again"))
+    first, last = (tuple((word, "words") for word in some) for some in words)
+    return (*first, *money, *last)
+
+
+@router.get("/jobs/{number:int}/comes-to")
+def show_what_it_comes_to(request: Request, session: StoreSession, shop: ShopHere, number: int) -> Response:
+    """The price of one row, worked out and kept for the next time."""
+    here = running(request)
+    today, job = shop.today(here.now()), load_job_by_number(session, number)
+    worked = estimate_stored(session, job, job.document, shop, today)
+    card = keep_what_it_comes_to(here.database, session, job, worked.estimate, today)
+    listed = JobListed(job.id, job.number, job.title, job.customer_name, job.state, job.updated_at, job.version)
+    return render(request, "jobs/price_cell.html", _price(listed, worked.stands, card, shop, today))
+
+
+def _row(
+    job: JobListed, quote: QuoteListed | None, stands: Stands, card: JobCard | None, shop: Shop, today: date, *,
+    money: bool,
+) -> JobRow:  # fmt: skip
+    said = [] if quote is None else [_quote_words(quote)]
     if stands.accepted is not None and stands.accepted != quote:
-        said.append(_quote_words(stands.accepted, shop, money=money))
+        said.append(_quote_words(stands.accepted))
+    late = job.due is not None and job.due < today and job.state in ("open", "ordered")
     return JobRow(
         f"/jobs/{job.number}",
         str(job.number),
@@ -130,12 +179,26 @@ def _row(job: JobListed, quote: QuoteListed | None, stands: Stands, shop: Shop, 
         job.customer_name,
         job.state,
         "; ".join(said),
+        _price(job, stands, card, shop, today) if money else None,
+        day_text(job.due) if job.due else "",
+        "past" if late else "",
         day_text(shop.today(job.updated_at)),
         f"/jobs/{job.id}/copy",
         f"/jobs/new?start=job:{job.number}",
     )
 
 
-def _quote_words(quote: QuoteListed, shop: Shop, *, money: bool) -> str:
-    at = f", {reader_of(shop).money(Fraction(quote.total))}" if money else ""
-    return f"{quote.number}, revision {quote.revision}: {quote.state}{at}"
+def _price(job: JobListed, stands: Stands, card: JobCard | None, shop: Shop, today: date) -> PriceCell:
+    """What a job stands at, else what it came to when it was last worked out; and which of these it is."""
+    reader = reader_of(shop)
+    if stands.at is not None:
+        return PriceCell(reader.amount(Fraction(stands.at.total)), "agreed" if stands.accepted else "quoted")
+    if card is None or card.version != job.version:
+        return PriceCell("", "not worked out yet", f"/jobs/{job.number}/comes-to")
+    when = "" if card.worked_on == today else f"on {day_text(card.worked_on)}"
+    parts = [part for part in ("" if card.complete else "incomplete", when) if part]
+    return PriceCell(reader.amount(Fraction(card.total)), ", ".join(parts))
+
+
+def _quote_words(quote: QuoteListed) -> str:
+    return f"{quote.number}, revision {quote.revision}: {quote.state}"

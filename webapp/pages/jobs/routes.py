@@ -60,6 +60,7 @@ from webapp.persistence.settings.rates import current_rates
 from webapp.persistence.settings.shop import Shop
 from webapp.rendering import render
 from webapp.running import running
+from webapp.standing import keep_what_it_comes_to
 
 router = PageRouter()
 router.include_router(job_list.router)
@@ -96,6 +97,7 @@ def show_job(request: Request, session: StoreSession, shop: ShopHere, user: Sign
     today = shop.today(here.now())
     worked = work_out(session, with_ids(job.document), shop, today, job)
     keep_plans(here.database, session, [worked.estimate], here.now())
+    keep_what_it_comes_to(here.database, session, job, worked.estimate, today)
     wanted_ms = here.settings.plan_seconds * 1000
     tasks = look_for_better(here.database, session, job, worked.estimate, wanted_ms, here.now())
     plans = build_plans(

@@ -159,6 +159,7 @@ class FieldBuilder:
             items=tuple(self.item(item) for item in document.get("items", ())),
             lines=self.lines(),
             delivery=(
+                self.field("due", "Wanted by", document, "A day, as 2026-12-20; the list of jobs is sorted by it."),
                 self.field("delivery.distance", "Distance, there and back", delivery, "in km or mi"),
                 self.field("delivery.travel", "Time on the road, there and back", delivery, "minutes, or 1 h 20 min"),
                 self.field("delivery.people", "People on the trip", delivery, "1 where empty"),

@@ -14,7 +14,7 @@ from typing import Any, Final
 from webapp.costing.jobs.reader import CUSTOMER_KEYS, DELIVERY_KEYS, FACT_KEYS, LINE_KEYS, MINUTES_KEYS, SETTING_KEYS
 from webapp.pages.web.posting import Document, Posted, tidy_text
 
-TEXT_FIELDS: Final = ("job", "site", "novelty", "install", "discount", "card", "rack", "notes")
+TEXT_FIELDS: Final = ("job", "site", "due", "novelty", "install", "discount", "card", "rack", "notes")
 PARTED_FIELDS: Final = {"customer": CUSTOMER_KEYS, "delivery": DELIVERY_KEYS, "facts": FACT_KEYS}
 ITEM_FIELDS: Final = ("design", "version", "label", "quantity", "jigs")
 ITEM_TABLES: Final = ("sizes", "choices", "materials")

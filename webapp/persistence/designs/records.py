@@ -8,14 +8,14 @@ from datetime import datetime
 from typing import Any, Final
 from uuid import UUID
 
-from sqlalchemy import ForeignKey, UniqueConstraint, func, select
+from sqlalchemy import ForeignKey, UniqueConstraint, delete, func, select
 from sqlalchemy.orm import Mapped, Session, mapped_column
 
 from webapp.persistence.foundation.audit import HistoryEntry, record
 from webapp.persistence.foundation.base import Row
 from webapp.persistence.foundation.column_types import OrderedJson
 from webapp.persistence.foundation.errors import NotKept, StaleSave
-from webapp.persistence.foundation.lists import SortText, fold
+from webapp.persistence.foundation.lists import SortText, fold, one_line
 from webapp.persistence.foundation.turns import take_turn
 from webapp.persistence.jobs.records import JobDesignRow
 
@@ -49,6 +49,15 @@ class DesignVersionRow(Row):
     note: Mapped[str]
     created_at: Mapped[datetime]
     created_by: Mapped[UUID | None] = mapped_column(ForeignKey("users.id"))
+
+
+class DesignMaterialRow(Row):
+    """That the last version of a design takes a material as its usual one, by the material's code."""
+
+    __tablename__ = "design_materials"
+
+    design_id: Mapped[int] = mapped_column(ForeignKey("designs.id", ondelete="CASCADE"), primary_key=True)
+    material_code: Mapped[str] = mapped_column(primary_key=True, index=True)
 
 
 @dataclass(frozen=True, slots=True)
@@ -132,9 +141,23 @@ def save_design_version(
         )
     )
     design.name, design.name_key = name, fold(name)
+    session.execute(delete(DesignMaterialRow).where(DesignMaterialRow.design_id == design.id))
+    usual = sorted(usual_materials(document))
+    session.add_all(DesignMaterialRow(design_id=design.id, material_code=code) for code in usual)
     session.flush()
     record(session, HistoryEntry(at, by, "saved", "design", code, {"version": number, "name": name}))
     return number
+
+
+def usual_materials(document: Mapping[str, Any]) -> frozenset[str]:
+    """The codes of the materials that a design takes where a job names no other, whatever else is wrong with it."""
+    stock = document.get("stock")
+    held = (
+        [role.get("usual") for role in stock.values() if isinstance(role, Mapping)]
+        if isinstance(stock, Mapping)
+        else []
+    )
+    return frozenset({one_line(code) for code in held if isinstance(code, str)} - {""})
 
 
 def load_design(session: Session, code: str, version: int | None = None) -> StoredDesign:

@@ -10,8 +10,10 @@ from typing import Any, Final
 from sqlalchemy import ColumnElement, and_, case, func, or_, select
 from sqlalchemy.orm import InstrumentedAttribute, Session
 
+from webapp.costing.jobs.words import searched_words
 from webapp.persistence.catalogue.records import MaterialRow
 from webapp.persistence.designs.records import DesignRow
+from webapp.persistence.finding.jobs import jobs_holding
 from webapp.persistence.foundation.lists import AnyRow, AnySelect, Page, fold, holds_words
 from webapp.persistence.jobs.customers import CustomerRow, StoredCustomer, customer_of
 from webapp.persistence.jobs.records import JobListed, JobRow, job_columns, job_listed
@@ -60,7 +62,10 @@ class Everywhere:
 
 def find_everywhere(session: Session, words: str, today: date, size: int = EACH) -> Everywhere:
     """What holds all the words, of every kind. No words find nothing."""
-    jobs, job_total = _best(session, job_columns(), JobRow.search, words, (JobRow.updated_at.desc(),), size)
+    sought = " ".join(searched_words(words))
+    holding = jobs_holding(words)
+    newest = (JobRow.updated_at.desc(),)
+    jobs, job_total = _best(session, job_columns(), JobRow.search, sought, newest, size, holding)
     quotes, quote_total = _best(
         session, quote_columns(), QuoteRow.search, words, (QuoteRow.issued_at.desc(), QuoteRow.revision.desc()), size
     )
@@ -97,11 +102,12 @@ def _designs(session: Session, words: str, size: int) -> Page[DesignFound]:
 def _best(
     session: Session, columns: AnySelect, search: InstrumentedAttribute[str], words: str,
     then: Sequence[ColumnElement[Any] | InstrumentedAttribute[Any]], size: int,
+    holding: Sequence[ColumnElement[bool]] | None = None,
 ) -> tuple[Sequence[AnyRow], int]:  # fmt: skip
     """The likeliest rows that hold the words, and how many rows do: both in one walk through the table.
 
     `search` begins with the number or the code, so that what bears it whole is known by its beginning. A word of one
-    sign has to begin one: inside words it is nearly everywhere.
+    sign has to begin one: inside words it is nearly everywhere. `holding` stands in place of all words in `search`.
     """
     typed = fold(words)
     if not typed:
@@ -115,7 +121,7 @@ def _best(
     bears = or_(search == typed, search.startswith(f"{typed} ", autoescape=True))
     rows = session.execute(
         columns.add_columns(func.count().over().label("all_found"))
-        .where(begins if max(map(len, typed.split())) == 1 else and_(*holds_words(search, words)))
+        .where(begins if max(map(len, typed.split())) == 1 else and_(*(holding or holds_words(search, words))))
         .order_by(case((bears, 0), (begins, 1), else_=2), *then)
         .limit(size)
     ).all()

@@ -2,34 +2,35 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Mapping
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import date, datetime
 from typing import Any, Final, Literal, cast
 from uuid import UUID
 
 from sqlalchemy import CheckConstraint, ColumnElement, ForeignKey, delete, func, select
-from sqlalchemy.orm import Mapped, Session, mapped_column
+from sqlalchemy.orm import InstrumentedAttribute, Mapped, Session, mapped_column
 
+from webapp.costing.jobs.words import words_of_job
 from webapp.persistence.foundation.audit import HistoryEntry, record
 from webapp.persistence.foundation.base import Named, Row, Versioned
 from webapp.persistence.foundation.column_types import CanonicalJson
 from webapp.persistence.foundation.counters import next_number
 from webapp.persistence.foundation.errors import NotKept, StaleSave
-from webapp.persistence.foundation.lists import PAGE_SIZE, AnySelect, Page, fold, holds_words, one_line, turn_to
+from webapp.persistence.foundation.lists import PAGE_SIZE, AnySelect, Page, fold, one_line, turn_to
 
 #: Each state of a job is the word for it.
 JobState = Literal["open", "ordered", "done", "dropped"]
 JOB_STATES: Final[tuple[JobState, ...]] = ("open", "ordered", "done", "dropped")
 
-JobSort = Literal["touched", "newest", "number", "job", "customer"]
-JOB_SORTS: Final[tuple[JobSort, ...]] = ("touched", "newest", "number", "job", "customer")
+JobSort = Literal["touched", "due", "newest", "number", "job", "customer"]
+JOB_SORTS: Final[tuple[JobSort, ...]] = ("touched", "due", "newest", "number", "job", "customer")
 
 JOB_COUNTER: Final = "jobs"
 
 
 class JobRow(Named, Versioned, Row):
-    """A job. `title`, `customer_name` and `search` are read out of its document at each save."""
+    """A job. `title`, `customer_name`, `due` and `search` are read out of its document at each save."""
 
     __tablename__ = "jobs"
     __table_args__ = (CheckConstraint("state IN ('open', 'ordered', 'done', 'dropped')", name="state"),)
@@ -38,6 +39,7 @@ class JobRow(Named, Versioned, Row):
     title: Mapped[str]
     customer_name: Mapped[str]
     search: Mapped[str]
+    due: Mapped[date | None] = mapped_column(index=True)
     customer_id: Mapped[int | None] = mapped_column(ForeignKey("customers.id"), index=True)
     state: Mapped[str] = mapped_column(index=True)
     document: Mapped[dict[str, Any]] = mapped_column(CanonicalJson)
@@ -54,6 +56,15 @@ class JobDesignRow(Row):
 
     job_id: Mapped[UUID] = mapped_column(ForeignKey("jobs.id", ondelete="CASCADE"), primary_key=True)
     design_code: Mapped[str] = mapped_column(primary_key=True, index=True)
+
+
+class JobMaterialRow(Row):
+    """That a job takes a material in place of its design's own, by the material's code."""
+
+    __tablename__ = "job_materials"
+
+    job_id: Mapped[UUID] = mapped_column(ForeignKey("jobs.id", ondelete="CASCADE"), primary_key=True)
+    material_code: Mapped[str] = mapped_column(primary_key=True, index=True)
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,6 +95,7 @@ class JobListed:
     state: JobState
     updated_at: datetime
     version: int
+    due: date | None = None
 
 
 def create_job(
@@ -110,7 +122,7 @@ def create_job(
     _write(row, document, at)
     session.add(row)
     session.flush()
-    _note_designs(session, job_id, document)
+    _note_what_it_names(session, job_id, document)
     record(session, HistoryEntry(at, by, "made", "job", str(job_id), {"number": row.number, "title": row.title}))
     return _stored(row)
 
@@ -152,7 +164,7 @@ def save_job(
     row.version = version + 1
     _write(row, document, at)
     session.flush()
-    _note_designs(session, job_id, document)
+    _note_what_it_names(session, job_id, document)
     record(session, HistoryEntry(at, by, "saved", "job", str(job_id), {"version": row.version}))
     return _stored(row)
 
@@ -182,7 +194,7 @@ def set_job_state(session: Session, job_id: UUID, state: JobState, *, at: dateti
 
 def list_jobs(
     session: Session,
-    words: str = "",
+    holding: Sequence[ColumnElement[bool]] = (),
     state: JobState | None = None,
     *,
     design: str | None = None,
@@ -191,17 +203,18 @@ def list_jobs(
     number: int = 1,
     size: int = PAGE_SIZE,
 ) -> Page[JobListed]:
-    """Jobs whose number, title, customer or site hold all the words, the last touched first unless sorted otherwise."""
+    """Jobs, the last touched first unless sorted otherwise; `holding` is what they have to hold (finding.jobs)."""
     row = JobRow
-    statement = job_columns().where(*holds_words(row.search, words))
+    statement = job_columns().where(*holding)
     if state is not None:
         statement = statement.where(row.state == state)
     if design is not None:
         statement = statement.where(row.id.in_(select(JobDesignRow.job_id).where(JobDesignRow.design_code == design)))
     if customer is not None:
         statement = statement.where(row.customer_id == customer)
-    order: dict[JobSort, tuple[ColumnElement[Any], ...]] = {
+    order: dict[JobSort, tuple[ColumnElement[Any] | InstrumentedAttribute[Any], ...]] = {
         "touched": (row.updated_at.desc(), row.number.desc()),
+        "due": (row.due.is_(None), row.due, row.number.desc()),
         "newest": (row.number.desc(),),
         "number": (row.number.asc(),),
         "job": (func.lower(row.title), row.number.desc()),
@@ -214,12 +227,12 @@ def list_jobs(
 def job_columns() -> AnySelect:
     """What a list shows of a job."""
     row = JobRow
-    return select(row.id, row.number, row.title, row.customer_name, row.state, row.updated_at, row.version)
+    return select(row.id, row.number, row.title, row.customer_name, row.state, row.updated_at, row.version, row.due)
 
 
 def job_listed(row: Any) -> JobListed:
     """The job that those columns hold."""
-    return JobListed(row.id, row.number, row.title, row.customer_name, row.state, row.updated_at, row.version)
+    return JobListed(row.id, row.number, row.title, row.customer_name, row.state, row.updated_at, row.version, row.due)
 
 
 def states_of(session: Session, job_ids: Collection[UUID]) -> dict[UUID, JobState]:
@@ -230,10 +243,26 @@ def states_of(session: Session, job_ids: Collection[UUID]) -> dict[UUID, JobStat
 
 def designs_named(document: Mapping[str, Any]) -> frozenset[str]:
     """The codes of the designs that a job's items name, whatever else is wrong with the form."""
+    return frozenset({_text(entry, "design") for entry in _items(document)} - {""})
+
+
+def materials_named(document: Mapping[str, Any]) -> frozenset[str]:
+    """The codes of the materials that a job's items name, whatever else is wrong with the form."""
+    chosen = [entry.get("materials") for entry in _items(document)]
+    named = {
+        one_line(code)
+        for held in chosen
+        if isinstance(held, Mapping)
+        for code in held.values()
+        if isinstance(code, str)
+    }
+    return frozenset(named - {""})
+
+
+def _items(document: Mapping[str, Any]) -> list[Mapping[str, Any]]:
     items = document.get("items")
     entries = items.values() if isinstance(items, Mapping) else items if isinstance(items, list | tuple) else ()
-    codes = {_text(entry, "design") for entry in entries if isinstance(entry, Mapping)}
-    return frozenset(codes - {""})
+    return [entry for entry in entries if isinstance(entry, Mapping)]
 
 
 def _locked(session: Session, job_id: UUID) -> JobRow:
@@ -248,7 +277,8 @@ def _write(row: JobRow, document: Mapping[str, Any], at: datetime) -> None:
     row.document = dict(document)
     row.title = _text(document, "job")
     row.customer_name = _text(customer, "name") if isinstance(customer, Mapping) else ""
-    row.search = fold(str(row.number), row.title, row.customer_name, _text(document, "site"))
+    row.search = words_sought(row.number, document)
+    row.due = _day(_text(document, "due"))
     row.updated_at = at
 
 
@@ -257,9 +287,25 @@ def _text(document: Mapping[str, Any], name: str) -> str:
     return one_line(held) if isinstance(held, str) else ""
 
 
-def _note_designs(session: Session, job_id: UUID, document: Mapping[str, Any]) -> None:
+def words_sought(number: int, document: Mapping[str, Any]) -> str:
+    """What a job is found by in its own words, its number first."""
+    customer = document.get("customer")
+    name = _text(customer, "name") if isinstance(customer, Mapping) else ""
+    return fold(str(number), _text(document, "job"), name, _text(document, "site"), words_of_job(document))
+
+
+def _day(text: str) -> date | None:
+    try:
+        return date.fromisoformat(text)
+    except ValueError:
+        return None
+
+
+def _note_what_it_names(session: Session, job_id: UUID, document: Mapping[str, Any]) -> None:
     session.execute(delete(JobDesignRow).where(JobDesignRow.job_id == job_id))
+    session.execute(delete(JobMaterialRow).where(JobMaterialRow.job_id == job_id))
     session.add_all(JobDesignRow(job_id=job_id, design_code=code) for code in sorted(designs_named(document)))
+    session.add_all(JobMaterialRow(job_id=job_id, material_code=code) for code in sorted(materials_named(document)))
     session.flush()
 
 

@@ -1,0 +1,101 @@
+"""What a job is found by beside its number, title, customer and site: the words and sizes that its form holds.
+
+Only the form is read, whatever else is wrong with it: a job that can't be worked out can still be found.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator, Mapping
+from fractions import Fraction
+from typing import Any, Final
+
+from webapp.costing.errors import MeasureError
+from webapp.costing.measures.quantities import NM_PER_INCH
+from webapp.costing.measures.written import parse_length
+
+NM_PER_MM: Final = 10**6
+#: What a person puts between the sides of a thing: 2000 x 750.
+_BY: Final = re.compile(r"(?<=[\d\"'a-z])\s*(?:[x×*]|\bby\b)\s*(?=\d)", re.IGNORECASE)
+_BARE: Final = re.compile(r"\d+(?:[.,]\d+)?")
+_FIGURE: Final = r"(?:\d+(?:[ -]\d+/\d+|[.,]\d+|/\d+)?)"
+_MEASURE: Final = re.compile(
+    rf"(?:{_FIGURE}\s*(?:feet|foot|ft|')\s*{_FIGURE}\s*(?:inch(?:es)?|in|\")"
+    rf"|{_FIGURE}\s*(?:mm|cm|m|inch(?:es)?|in|feet|foot|ft|\"|'))(?!\w)",
+    re.IGNORECASE,
+)
+
+
+def words_of_job(document: Mapping[str, Any]) -> str:
+    """The words of a job form's items, added lines and notes, and its sizes. What is no text is left out.
+
+    >>> words_of_job({"items": [{"label": "Glaze bench", "sizes": {"width": "2000 mm"}}]})
+    'Glaze bench 2000'
+    """
+    said: list[str] = []
+    for item in _entries(document.get("items")):
+        said.append(_text(item, "label"))
+        said += [word for typed in _texts(item.get("sizes")) for word in size_words(typed)]
+        said += [choice.replace("_", " ") for choice in _texts(item.get("choices"))]
+    said += [_text(line, "says") for line in _entries(document.get("lines"))]
+    said.append(_text(document, "notes"))
+    return " ".join(word for word in said if word)
+
+
+def size_words(typed: str) -> list[str]:
+    """How a size is looked for: as it was typed, in whole millimetres and, in quarters of an inch, in inches.
+
+    A bare figure stands for itself, in whatever the shop measures; of one place it is a count, and no size.
+
+    >>> size_words("6 ft"), size_words("775"), size_words("3"), size_words("30.5 in")
+    (['1829', '72'], ['775'], [], ['775', '30 1/2'])
+    """
+    plain = typed.strip()
+    if _BARE.fullmatch(plain):
+        return [plain] if len(plain) > 1 else []
+    try:
+        length = parse_length(plain, "mm")
+    except MeasureError:
+        return []
+    words = [str(_rounded(Fraction(length, NM_PER_MM)))]
+    inches = Fraction(length, NM_PER_INCH)
+    if (inches * 4).denominator == 1:
+        whole, rest = divmod(inches, 1)
+        words.append(f"{whole} {rest}" if rest and whole else str(rest or whole))
+    return words
+
+
+def searched_words(typed: str) -> tuple[str, ...]:
+    """The words that somebody looks for, each for itself: '2000 x 750' is two sizes, '6 ft' is looked for in mm.
+
+    >>> searched_words("bench 2000x750 mm"), searched_words('72" bench'), searched_words("oak 2 m")
+    (('bench', '2000', '750'), ('1829', 'bench'), ('oak', '2000'))
+    """
+    apart = _BY.sub(" ", typed)
+    return tuple(_MEASURE.sub(_in_millimetres, apart).split())
+
+
+def _in_millimetres(found: re.Match[str]) -> str:
+    try:
+        return f" {_rounded(Fraction(parse_length(found[0].strip(), 'mm'), NM_PER_MM))} "
+    except MeasureError:
+        return found[0]
+
+
+def _rounded(value: Fraction) -> int:
+    return int(value + Fraction(1, 2))
+
+
+def _entries(value: object) -> Iterator[Mapping[str, Any]]:
+    held = value.values() if isinstance(value, Mapping) else value if isinstance(value, list | tuple) else ()
+    yield from (one for one in held if isinstance(one, Mapping))
+
+
+def _texts(value: object) -> Iterator[str]:
+    held = value.values() if isinstance(value, Mapping) else ()
+    yield from (one for one in held if isinstance(one, str))
+
+
+def _text(entry: Mapping[str, Any], name: str) -> str:
+    held = entry.get(name)
+    return held if isinstance(held, str) else ""

@@ -1,0 +1,59 @@
+"""What a list shows of a job's sums, kept when its sheet was last worked out: no list has to work them out."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Mapping
+from dataclasses import dataclass
+from datetime import date
+from decimal import Decimal
+from uuid import UUID
+
+from sqlalchemy import ForeignKey, select
+from sqlalchemy.orm import Mapped, Session, mapped_column
+
+from webapp.persistence.foundation.base import Row
+from webapp.persistence.foundation.column_types import Money
+
+
+class JobCardRow(Row):
+    """What a job came to when it was last worked out."""
+
+    __tablename__ = "job_cards"
+
+    job_id: Mapped[UUID] = mapped_column(ForeignKey("jobs.id", ondelete="CASCADE"), primary_key=True)
+    version: Mapped[int]
+    worked_on: Mapped[date]
+    total: Mapped[Decimal] = mapped_column(Money)
+    complete: Mapped[bool]
+    ready_days: Mapped[int]
+
+
+@dataclass(frozen=True, slots=True)
+class JobCard:
+    """What a version of a job came to on a day: the total to pay, whether nothing was left out of it, and in how many
+    working days it could be ready."""
+
+    version: int
+    worked_on: date
+    total: Decimal
+    complete: bool
+    ready_days: int
+
+
+def cards_of(session: Session, job_ids: Collection[UUID]) -> Mapping[UUID, JobCard]:
+    """The cards of jobs that have one."""
+    row = JobCardRow
+    columns = select(row.job_id, row.version, row.worked_on, row.total, row.complete, row.ready_days)
+    return {
+        found.job_id: JobCard(found.version, found.worked_on, found.total, found.complete, found.ready_days)
+        for found in session.execute(columns.where(row.job_id.in_(job_ids)))
+    }
+
+
+def keep_card(session: Session, job_id: UUID, card: JobCard) -> None:
+    """Keep what a job came to, in place of what was kept before."""
+    row = session.get(JobCardRow, job_id) or JobCardRow(job_id=job_id)
+    row.version, row.worked_on = card.version, card.worked_on
+    row.total, row.complete, row.ready_days = card.total, card.complete, card.ready_days
+    session.add(row)
+    session.flush()
