@@ -59,7 +59,6 @@ def bench_sheet(
 
     `measured` are the sizes of the design that are a distance on the thing; `words` say what is seen.
     """
-    without = f"Drawn without {and_words(thing.without)}." if thing.without and thing.pieces else ""
     if not thing.pieces:
         return SheetDrawing("", 0.0, 0.0, (), "", corner, counted)
     heap = heap_of(thing.pieces)
@@ -70,7 +69,7 @@ def bench_sheet(
     whole = grown(area, ROOM)
     return SheetDrawing(
         drawing("bench-sheet", whole, words, body), whole.wide, whole.tall,
-        tuple(one.placed(whole) for one in drawn), without, corner, counted,
+        tuple(one.placed(whole) for one in drawn), thing.drawn_without, corner, counted,
     )  # fmt: skip
 
 
