@@ -123,7 +123,7 @@ def draw_at_head(
     measured, from_below = shown_sizes(taken, catalogue, rates, system)
     thing = thing_of(taken)
     beside = {name: _counted_words(thing, int(taken.sizes[name].value), system) for name in from_below}
-    said = f"{words}, from the front and from the {corner}"
+    said = f"{words} from the front, and as one sees it from the {corner}"
     return bench_sheet(
         thing, measured, lambda nm: format_length(nm, system, with_unit=False), said, corner, wide, tall, beside
     )  # fmt: skip
