@@ -13,7 +13,7 @@ from webapp.costing.designs.canonical import DEEPEST, MOST_NODES
 from webapp.costing.designs.schema import arrange
 from webapp.costing.errors import Problem
 
-MOST_BYTES: Final = 64 * 1024
+MOST_BYTES: Final = 256 * 1024
 #: A flat list or mapping is kept on its name's line up to this length.
 SHORT_LINE: Final = 80
 #: Text that means itself without quotation marks, also inside brackets.

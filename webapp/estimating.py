@@ -16,14 +16,15 @@ from sqlalchemy.orm import Session
 
 from webapp.costing.catalogue.kinds import Kind
 from webapp.costing.catalogue.materials import Catalogue
+from webapp.costing.catalogue.meant import LISTED_KINDS
 from webapp.costing.estimate.estimate import Estimate
-from webapp.costing.estimate.snapshot import Inputs, estimate_inputs, read_design_once, read_plan
+from webapp.costing.estimate.snapshot import Inputs, estimate_inputs, read_design_once, read_plan, with_lists
 from webapp.costing.jobs.job import Job
 from webapp.costing.jobs.reader import JobRead, read_job
 from webapp.costing.plans.key import EARLIER, FIRST, FROZEN, frozen_for
 from webapp.costing.plans.requests import Plan
 from webapp.persistence.catalogue.records import load_catalogue
-from webapp.persistence.catalogue.stock import codes_stating
+from webapp.persistence.catalogue.stock import codes_meant, codes_stating
 from webapp.persistence.database.database import Database
 from webapp.persistence.designs.records import load_design_document
 from webapp.persistence.foundation.errors import NotKept, StoreFull
@@ -206,10 +207,10 @@ class Gatherer:
         named = [self._named(one.job) for one in read]
         catalogue = load_catalogue(self.session, self.today, set().union(*(codes for _, codes in named)))
         return [
-            Inputs(
+            with_lists(Inputs(
                 document, designs, _only(catalogue, codes), self.rates, self.shop.length_system,
                 self.shop.currency_places, {}, known=known,
-            )
+            ))
             for document, known, (designs, codes) in zip(documents, read, named, strict=True)
         ]  # fmt: skip
 
@@ -218,6 +219,9 @@ class Gatherer:
         designs: dict[str, Mapping[str, Any]] = {}
         codes: set[str] = set()
         for item in job.items:
+            if item.listed is not None:
+                codes |= codes_meant(self.session, item.listed.names(), LISTED_KINDS)
+                continue
             # One object for one design, so that it is read once however many items use it.
             design = self._design((item.design, item.version))
             if design is not None:

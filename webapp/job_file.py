@@ -14,7 +14,7 @@ from typing import Any, Final, Literal, cast
 from webapp.costing.catalogue.materials import Catalogue
 from webapp.costing.errors import FormError, MeasureError, Problem
 from webapp.costing.estimate.estimate import System
-from webapp.costing.estimate.snapshot import Inputs
+from webapp.costing.estimate.snapshot import Inputs, with_lists
 from webapp.costing.jobs.reader import read_job
 from webapp.costing.measures.written import parse_quantity
 from webapp.costing.settings.rates import SET_UP_BY, OperationRate, Rates
@@ -61,7 +61,7 @@ def load_job_file(path: Path, where: Where | None, settings: Settings) -> Inputs
     base = replace(base, rates=_with_rates(base.rates, document.get("rates"), base.system, found))
     if any(problem.severity == "failure" for problem in found):
         raise FormError(tuple(found))
-    return replace(base, problems=(*base.problems, *found))
+    return with_lists(replace(base, problems=(*base.problems, *found)))
 
 
 def _from_shop(form: Mapping[str, Any], where: Where | None, settings: Settings) -> Inputs:

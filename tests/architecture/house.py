@@ -16,8 +16,8 @@ from webapp.paths import CHECKOUT
 #: What several rooms may import alike. `sums` is the core without the solvers: who shows or keeps an estimate asks for
 #: no plan.
 GROUPS: Final = {
-    "sums": "costing costing.measures costing.trade costing.ledger costing.catalogue costing.prices costing.settings"
-    " costing.jobs"
+    "sums": "costing costing.measures costing.trade costing.ledger costing.catalogue costing.tables costing.prices"
+    " costing.settings costing.jobs costing.part_lists"
     " costing.designs costing.takeoff costing.items costing.cutting.ask costing.cutting.saw costing.cutting.hand"
     " costing.plans costing.buying costing.hours costing.extras costing.cost_range costing.job_price costing.estimate",
     "kept": "persistence.foundation persistence.settings persistence.jobs persistence.designs persistence.quotes"
@@ -55,7 +55,8 @@ _ROWS: Final = [
     ("costing.trade", ".measures", ""),
     ("costing.ledger", "costing .measures .trade", ""),
     ("costing.catalogue", ".trade", ""),
-    ("costing.prices", "costing .measures .catalogue", ""),
+    ("costing.tables", "costing", ""),
+    ("costing.prices", "costing .measures .catalogue .tables", ""),
     ("costing.settings", "costing .measures .ledger .catalogue", ""),
     ("costing.cutting.ask", "costing", ""),
     ("costing.cutting.saw", ".cutting.ask", ""),
@@ -66,6 +67,7 @@ _ROWS: Final = [
     ("costing.cutting.lengths", ".cutting.ask .cutting.laying .cutting.bounds", "numpy highspy"),
     ("costing.cutting", "", ""),
     ("costing.jobs", "costing .measures .settings .cutting.hand", ""),
+    ("costing.part_lists", "costing .measures .trade .catalogue .tables .jobs", ""),
     ("costing.designs", "costing .measures .ledger .catalogue .jobs", ""),
     ("costing.takeoff", "costing .measures .trade .ledger .catalogue .settings .designs", ""),
     ("costing.takeoff.checks", "costing .measures .trade .ledger .catalogue .designs .takeoff", ""),
@@ -82,8 +84,8 @@ _ROWS: Final = [
     ("costing.job_price", "costing .ledger .settings .jobs .buying .hours .cost_range", ""),
     ("costing.extras", ".measures .ledger .catalogue .settings .jobs .takeoff .items .buying .hours .job_price", ""),
     ("costing.estimate",
-     "costing .measures .ledger .catalogue .settings .designs .jobs .takeoff .items .plans .buying .hours .cost_range"
-     " .job_price .extras .cutting.ask", ""),
+     "costing .measures .ledger .catalogue .settings .designs .jobs .part_lists .takeoff .items .plans .buying .hours"
+     " .cost_range .job_price .extras .cutting.ask", ""),
     # what stands between the core and the edge
     ("paths", "", ""),
     ("settings", "", "pydantic pydantic_settings"),
@@ -163,12 +165,14 @@ _ROWS: Final = [
     ("pages.shown", "sums kept papers front pictures", ""),
     ("pages.prices", "sums kept papers front price_import .web .shown", PAGE),
     ("pages.catalogue", "sums kept papers front .web .shown .prices", PAGE),
-    ("pages.sheet", "sums kept papers front drawn persistence.database .web .shown .prices .catalogue", PAGE),
+    ("pages.part_lists", "sums persistence.settings persistence.catalogue .web", PAGE),
+    ("pages.sheet",
+     "sums kept papers front drawn persistence.database .web .shown .prices .catalogue .part_lists", PAGE),
     ("pages.plans", "sums kept papers front .web .shown .sheet", PAGE),
     ("pages.designs", "sums kept papers front drawn design_text .web", f"{PAGE} yaml"),
     ("pages.jobs",
-     "sums kept papers front drawn design_text persistence.finding .web .shown .prices .catalogue .sheet .plans"
-     " .designs", PAGE),
+     "sums kept papers front drawn design_text persistence.finding .web .shown .prices .catalogue .part_lists"
+     " .sheet .plans .designs", PAGE),
     ("pages.rack", "sums kept papers front .web .shown .catalogue .sheet", PAGE),
     ("pages.quotes", "sums kept papers front .web .shown .sheet", PAGE),
     ("pages.buying", "sums kept papers front persistence.finding .web .shown .catalogue .sheet", PAGE),

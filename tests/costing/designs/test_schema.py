@@ -15,7 +15,7 @@ from webapp.design_text import read_text
 WORDS = {
     "$schema", "title", "description", "type", "oneOf", "enum", "pattern", "minLength", "maxLength", "items",
     "minItems", "maxItems", "uniqueItems", "properties", "required", "additionalProperties",
-    "propertyNames", "minProperties", "maxProperties",
+    "propertyNames", "minProperties", "maxProperties", "if", "else", "const",
 }  # fmt: skip
 
 
@@ -25,6 +25,10 @@ def complaints(schema: dict[str, Any], value: object, path: str = "") -> list[st
     found: list[str] = []
     if "oneOf" in schema and sum(not complaints(each, value, path) for each in schema["oneOf"]) != 1:
         found.append(f"{path}: not one of")
+    if value != schema.get("const", value):
+        found.append(f"{path}: {value}")
+    if "if" in schema and complaints(schema["if"], value, path):
+        found += complaints(schema["else"], value, path)
     wanted = {"object": dict, "array": list, "string": str}.get(schema.get("type", ""), object)
     if not isinstance(value, wanted):
         return [f"{path}: no {schema['type']}"]

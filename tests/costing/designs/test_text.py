@@ -50,8 +50,8 @@ def test_every_value_is_text() -> None:
             "a.0.0.0.0.0.0.0.0.0.0.0",
             "Line 1: the text is nested more than 12 levels deep.",
         ),
-        ("a: [" + "1, " * 6001 + "]", "a.5997", "the text holds more than 6000 entries"),
-        ("a: " + "x" * 65536, "", "The text is longer than 64 kB."),
+        ("a: [" + "1, " * 20001 + "]", "a.19997", "the text holds more than 20000 entries"),
+        ("a: " + "x" * 262144, "", "The text is longer than 256 kB."),
     ],
 )
 def test_what_cannot_be_read_is_said_with_its_line(text: str, field: str, said: str) -> None:

@@ -113,7 +113,7 @@ def test_several_problems_are_said_at_once(demo_client: Visitor) -> None:
         ("form: 1\n  design: [", "can't be read"),
         ("a: &x 1\nb: *x", "marks something to be used elsewhere"),
         ("name: !!python/object:os.system x", "has no place in a form"),
-        ("x" * 70_000, "The text is longer than 64 kB."),
+        ("x" * 270_000, "The text is longer than 256 kB."),
         ("design: new\n", "can't be a design's code"),
     ],
 )

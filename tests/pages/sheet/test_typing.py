@@ -10,6 +10,7 @@ import pytest
 from tests.harness.form_fields import form_fields
 from tests.harness.visiting import Visitor
 from tests.pages.jobs.test_jobs import SHEET, estimated, kept, sheet, shown_total
+from webapp.costing.jobs import fields as job_fields
 from webapp.costing.jobs import reader
 from webapp.costing.measures.written import System
 from webapp.pages.sheet.form import read_form, with_ids
@@ -224,13 +225,13 @@ def test_a_keystroke_reads_the_job_once(demo_client: Visitor, monkeypatch: pytes
     Job 4 has no quote; with one the form is compared with what was quoted, both written out in full.
     """
     read: list[str] = []
-    wrapped = reader._Reader
+    wrapped = job_fields.FormReader
 
-    def counted(system: System) -> reader._Reader:
+    def counted(system: System) -> job_fields.FormReader:
         read.append(system)
         return wrapped(system)
 
     fields = {**sheet(demo_client, 4), "title": "Typed just now"}
-    monkeypatch.setattr(reader, "_Reader", counted)
+    monkeypatch.setattr(reader, "FormReader", counted)
     assert demo_client.swap("/jobs/4/estimate", fields).status_code == 200
     assert read == ["metric"]

@@ -42,6 +42,9 @@ class Material:
     tags: tuple[str, ...] = ()
 
 
+#: kg/m3 that no wood or board reaches.
+HEAVIEST_WOOD: Final = 1500
+_METAL_WORDS: Final = ("steel", "aluminium", "aluminum", "brass", "iron")
 LONGEST_TAG: Final = 40
 MOST_TAGS: Final = 12
 
@@ -79,6 +82,21 @@ def walk(material: Material) -> tuple[int, str]:
 def is_bought_in(material: Material) -> bool:
     """Whether the shop passes a material on as it was bought: that is marked on it, never guessed."""
     return material.values.get("bought_in") == 1
+
+
+def is_metal(material: Material) -> bool:
+    """Whether a material is worked as metal: it is denser than wood or board can be, has a wall, or is called so."""
+    return (
+        described(material).get("density", 0) > HEAVIEST_WOOD
+        or bool(material.values.get("wall"))
+        or sounds_like(material, _METAL_WORDS)
+    )
+
+
+def sounds_like(material: Material, words: tuple[str, ...]) -> bool:
+    """Whether a word of a material's name or code begins with one of these."""
+    said = f"{material.name} {material.code}".casefold().replace("_", " ").split()
+    return any(part.startswith(word) for word in words for part in said)
 
 
 def described(material: Material) -> Mapping[str, Fraction]:

@@ -138,7 +138,7 @@ def ask_range(
 ) -> RangeQuestion:  # fmt: skip
     """What may come out otherwise, from the steps, the purchase and the lines of a job."""
     goes_along = _GoesAlong(lines)
-    designs = {item.id: item.design for item in job.items}
+    designs = {item.id: item.design or item.id for item in job.items}
     spread = [
         (step, _step(step, f"{designs.get(step.item, step.item)}/{step.operation}", goes_along, figures))
         for step in steps

@@ -11,8 +11,9 @@ from typing import Final
 from webapp.costing.errors import Problem
 
 DEEPEST: Final = 12
-MOST_NODES: Final = 6000
-MOST_CHARACTERS: Final = 64 * 1024
+#: Four hundred parts, each with its band and its place.
+MOST_NODES: Final = 20_000
+MOST_CHARACTERS: Final = 256 * 1024
 LONGEST_TEXT: Final = 4000
 _UNPRINTABLE: Final = re.compile("[\x00-\x08\x0b-\x1f\x7f-\x9f\ud800-\udfff\ufffe\uffff]")
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from keyword import kwlist
 from typing import Final, Literal
 
@@ -42,6 +42,7 @@ NAME_PATTERN: Final = "[a-z][a-z0-9]*(?:_[a-z0-9]+)*"
 NAME: Final = re.compile(NAME_PATTERN)
 LONGEST_NAME: Final = 40
 LONGEST_WORDS: Final = 600
+MOST_PARTS: Final = 400
 
 #: How a measure of a material stands to what a place needs of it.
 LIMIT_RULES: Final = ("equal", "least", "most")
@@ -154,7 +155,7 @@ PARTS: Final = Section("parts", "part", "The kinds of part, each written once ho
     _length("joint_width", "What tongues and housings add to the width of the blank."),
     Field("layers", "whole", "How many blanks are glued face to face to make one.", most=20),
     _WHEN,
-), most=200, required=True)  # fmt: skip
+), most=MOST_PARTS, required=True)  # fmt: skip
 
 JOINTS: Final = Section("joints", "joint", "Parts held together by fastenings in rows, by lines of glue, or welded.", (
     _SAYS,
@@ -191,10 +192,12 @@ HARDWARE: Final = Section("hardware", "piece of hardware", "Pieces that are boug
 
 SURFACES: Final = Section("surfaces", "surface", "Areas to be finished: faces, edges, or an area worked out.", (
     Field("part", "part", "The part whose faces or edges these are."),
+    _role("stock", "The stock of whose parts they are, in place of one part.", *CUT_STOCK, required=False),
     Field("faces", "whole", "How many broad faces of each.", most=2),
     Field(
-        "edges", "one_of", "Which edges, of all parts where none is given; or the sides around a bar or tube.",
-        answers=("banded", "all", "long", "ends", "around"),
+        "edges", "one_of",
+        "Which edges, of all parts where none is given; 'raw' have no band, 'around' are the sides of a bar or tube.",
+        answers=("banded", "raw", "all", "long", "ends", "around"),
     ),
     Field("area", "formula", "The area, worked out.", dimension=AREA),
     Field("raw_edge", "yes_no", "Whether it is raw edge, which drinks more."),
@@ -265,6 +268,11 @@ DESIGN: Final = Section("", "the design", "A parametric design.", (
     _need("design", "words", "The design's code, in lower-case words joined by underscores."),
     _need("name", "words", "Its name as printed."),
     _need("says", "words", "What it is, in one sentence."),
+    Field(
+        "loose", "yes_no",
+        "Whether the parts stand nowhere, as those of a list: then there are no places, no overall size, no drawing, "
+        "and sizes may be left out; no, where not given.",
+    ),
     *(
         Field(section.name, "section", section.says, required=section.required)
         for name in (
@@ -276,6 +284,11 @@ DESIGN: Final = Section("", "the design", "A parametric design.", (
     _need("scope", "sentence", "What a quote says of it, with {names} filled in."),
     Field("not_included", "lines", "What a quote says is not included.", most=30),
 ), most=1, required=True)  # fmt: skip
+#: What a design of loose parts need not have.
+PLACED_ONLY: Final = ("sizes", "closes")
+LOOSE: Final = replace(
+    DESIGN, fields=tuple(replace(one, required=one.required and one.name not in PLACED_ONLY) for one in DESIGN.fields)
+)
 
 #: What the names in `of` are, for each driver: sections in which to look. Drivers that aren't here take no `of`.
 DRIVER_SECTIONS: Final[Mapping[str, tuple[str, ...]]] = {
@@ -286,6 +299,7 @@ DRIVER_SECTIONS: Final[Mapping[str, tuple[str, ...]]] = {
     "tube_cuts": ("stock", "parts"), "tube_ends": ("stock", "parts"), "full_sheets": ("stock", "parts"),
     "square_metres": ("finish",), "square_metres_by_coat": ("finish",), "square_metres_between_coats": ("finish",),
     "pieces_by_coat": ("finish",), "glue_ups": ("stock", "parts"), "strips": ("stock", "parts"),
+    "planed_pieces": ("stock", "parts"),
 }  # fmt: skip
 #: Drivers that say nothing without an `of`.
 NEEDS_OF: Final = ("fastenings", "joints", "hardware", "tube_cuts", "tube_ends", "surface_square_metres")

@@ -55,6 +55,7 @@ DRIVERS: Final[Mapping[str, tuple[str, str]]] = {
     "pieces_by_coat": ("piece", "finished pieces, times coats"),
     "glue_ups": ("panel", "parts glued up from strips or layers"),
     "strips": ("strip", "strips in the glued-up parts"),
+    "planed_pieces": ("piece", "pieces jointed and planed: each strip of a glued-up part, any other part once"),
     "items": ("item", "finished things"),
     "items_by_crew": ("item x person", "finished things, times the people it takes to lift one"),
     "people": ("person", "people on the trip, for travel and site work"),
@@ -248,16 +249,22 @@ class Hardware:
 class Surface:
     """Area to be finished: `faces` broad faces of each part of a kind, or its edges, or an area worked out.
 
-    `edges`: 'banded' edges, 'all' four edges, 'long' or 'ends'; 'around' is the long sides of a bar or tube.
+    `edges`: 'banded' edges, 'raw' ones without band, 'all' four edges, 'long' or 'ends'; 'around' is the long sides of
+    a bar or tube. With `stock` it is that of every part cut from it.
     """
 
     name: str
     part: str = ""
     faces: int = 0
-    edges: Literal["", "banded", "all", "long", "ends", "around"] = ""
+    edges: Literal["", "banded", "raw", "all", "long", "ends", "around"] = ""
     area: Expression | None = None
     raw_edge: bool = False
     when: str = ""
+    stock: str = ""
+
+    def is_on(self, part: str, stock: str) -> bool:
+        """Whether it is named as a surface of this part, or of all that is cut from its stock."""
+        return bool((self.part and self.part == part) or (self.stock and self.stock == stock))
 
 
 @dataclass(frozen=True, slots=True)
@@ -321,7 +328,10 @@ class Must:
 
 @dataclass(frozen=True, slots=True)
 class Design:
-    """One immutable version of a design. `document` is its canonical form, whose digest is its identity."""
+    """One immutable version of a design. `document` is its canonical form, whose digest is its identity.
+
+    The parts of a `loose` one stand nowhere: they are cut and worked on, and not put together.
+    """
 
     code: str
     name: str
@@ -344,6 +354,7 @@ class Design:
     not_included: tuple[str, ...]
     digest: str = ""
     document: Mapping[str, object] = field(default_factory=dict)
+    loose: bool = False
 
     def sizes_in(self, system: System) -> dict[str, Size]:
         """The sizes with the values of a length system."""

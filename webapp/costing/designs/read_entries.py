@@ -204,20 +204,25 @@ def read_surface(entry: Entry) -> Surface:
             "",
             f"one of faces, edges and area is needed; there {'is none' if not ways else 'are ' + ' and '.join(ways)}.",
         )
-    if entry.has("faces") and not entry.has("part"):
+    if entry.has("part") and entry.has("stock"):
+        entry.wrong("stock", "there is a part already; it is either one part or all of a stock.")
+    if entry.has("faces") and not entry.has("part") and not entry.has("stock"):
         entry.wrong("part", "faces need the part whose faces they are.")
-    if entry.content.get("edges") == "around" and _stock_kind(entry, entry.content.get("part")) is not Kind.LENGTH:
+    stock = entry.role("stock")
+    kind = entry.reading.roles.get(stock) if stock else _stock_kind(entry, entry.content.get("part"))
+    if entry.content.get("edges") == "around" and kind is not Kind.LENGTH:
         entry.wrong("part", "the sides around need a part that is cut from bar, tube or another length of stock.")
-    if entry.has("area") and entry.has("part"):
+    if entry.has("area") and (entry.has("part") or entry.has("stock")):
         entry.wrong("part", "an area that is worked out belongs to no part.")
     return Surface(
         entry.name,
         _part_there(entry, "part"),
         entry.whole("faces", 1) if entry.has("faces") else 0,
-        cast(Literal["", "banded", "all", "long", "ends", "around"], entry.one_of("edges")),
+        cast(Literal["", "banded", "raw", "all", "long", "ends", "around"], entry.one_of("edges")),
         entry.formula_or_none("area"),
         entry.yes_no("raw_edge", False),
         entry.when(),
+        stock,
     )
 
 

@@ -14,6 +14,7 @@ from webapp.costing.designs.form_tables import (
     DESIGN,
     LONGEST_NAME,
     LOOKED_UP,
+    LOOSE,
     NAME,
     NAME_SPACE,
     SECTIONS,
@@ -53,8 +54,10 @@ def read_design(document: object) -> tuple[Design | None, tuple[Problem, ...]]:
         return None, problems
     plain = cast(dict[str, object], plain_copy(document))
     reading = Reading(plain)
-    top = Entry(reading, DESIGN, "", plain)
+    loose = plain.get("loose") == "yes"
+    top = Entry(reading, LOOSE if loose else DESIGN, "", plain)
     top.one_of("form")
+    top.yes_no("loose", False)
     _check_names(reading)
     sizes = _section(reading, "sizes", read_size)
     roles = _section(reading, "stock", read_role)
@@ -83,6 +86,7 @@ def read_design(document: object) -> tuple[Design | None, tuple[Problem, ...]]:
         not_included=top.lines("not_included"),
         digest=document_digest(plain),
         document=MappingProxyType(plain),
+        loose=loose,
     )
     return (None if reading.problems else design), tuple(reading.problems)
 

@@ -14,7 +14,9 @@ from webapp.costing.designs.form_tables import (
     LIMIT_RULES,
     LONGEST_NAME,
     LONGEST_WORDS,
+    LOOSE,
     NAME_PATTERN,
+    PLACED_ONLY,
     SECTIONS,
     Field,
     Section,
@@ -47,12 +49,14 @@ def json_schema() -> dict[str, object]:
     It holds the names, lists and answers of the form. What formulas may use, and what has to fit together, the reader
     says in sentences.
     """
-    schema = _entry_schema(DESIGN)
+    schema = _entry_schema(LOOSE)
     return {
         "$schema": "https://json-schema.org/draft/2020-12/schema",
         "title": "A design of Shop Reckoner",
         "description": DESIGN.says,
         **schema,
+        "if": {"properties": {"loose": {"const": "yes"}}, "required": ["loose"]},
+        "else": {"required": list(PLACED_ONLY)},
     }
 
 

@@ -84,8 +84,7 @@ def _laid_over(under: Mapping[str, T], over: Mapping[str, T], codes: set[str]) -
 def _designs(agreed: Inputs, today: Inputs) -> dict[str, Mapping[str, object]]:
     """The designs by item: those agreed wherever an item names the same one."""
     was, now = (
-        {item.id: (item.design, item.version) for item in inputs.read_job(inputs.job)[0].items}
-        for inputs in (agreed, today)
+        {item.id: item.made_from for item in inputs.read_job(inputs.job)[0].items} for inputs in (agreed, today)
     )
     return {
         item: agreed.designs[item] if item in agreed.designs and was.get(item) == now.get(item) else design

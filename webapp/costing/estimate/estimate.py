@@ -167,9 +167,10 @@ def _take_off(
     for asked in job.items:
         design = designs.get(asked.id)
         if design is None:
-            problems.append(
-                Problem(f"items.{asked.id}.design", f"There is no design “{asked.design}”; its item is left out.")
-            )
+            said = f"There is no design “{asked.design}”; its item is left out."
+            if asked.listed is not None:
+                said = f"“{asked.label or asked.id}” lists no part that can be made; it is left out."
+            problems.append(Problem(f"items.{asked.id}.design", said))
             continue
         sizes, wrong = check_sizes(design, asked.sizes, system)
         problems += [Problem(f"items.{asked.id}.{one.field}", one.message, one.severity) for one in wrong]

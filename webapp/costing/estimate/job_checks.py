@@ -48,7 +48,7 @@ def too_heavy_for_three(
     """A caution for each finished thing that weighs more than three people lift; where no more is known of them, a
     third takes half as much again as the shop's limit for two."""
     for item in items:
-        mass = item.take_off.mass
+        mass = item.take_off.lifted
         if mass.value <= rates["two_person_kg"]:
             continue
         limit = _three_people(rates, working)

@@ -20,6 +20,7 @@ from webapp.costing.designs.model import Design
 from webapp.costing.designs.reader import read_design
 from webapp.costing.errors import FormError, Problem
 from webapp.costing.estimate.estimate import Estimate, System, estimate
+from webapp.costing.estimate.lists import make_lists
 from webapp.costing.jobs.job import Job
 from webapp.costing.jobs.reader import JobRead, read_job
 from webapp.costing.plans.key import frozen_for
@@ -58,7 +59,7 @@ def estimate_inputs(inputs: Inputs, plans: PlanBook | None = None) -> Estimate:
     """The estimate of a set of inputs; `plans` takes new cut plans, where the caller keeps a book of them."""
     job, job_problems = inputs.read_job(inputs.job)
     designs: dict[str, Design] = {}
-    problems = [*inputs.problems, *job_problems]
+    problems = [*inputs.problems, *job_problems, *make_lists(job, inputs.catalogue, inputs.rates)[1]]
     for item, document in inputs.designs.items():
         design, wrong = read_design_once(document)
         problems += [Problem(f"items.{item}.design.{one.field}", one.message, one.severity) for one in wrong]
@@ -68,6 +69,12 @@ def estimate_inputs(inputs: Inputs, plans: PlanBook | None = None) -> Estimate:
     found = estimate(job, designs, inputs.catalogue, inputs.rates, book, inputs.system, inputs.places)
     complete = found.complete and not any(problem.severity == "failure" for problem in problems)
     return replace(found, problems=(*problems, *found.problems), complete=complete)
+
+
+def with_lists(inputs: Inputs) -> Inputs:
+    """The inputs with the designs that the job's lists of parts make; they are kept with a quote as any design is."""
+    made, _ = make_lists(inputs.read_job(inputs.job)[0], inputs.catalogue, inputs.rates)
+    return replace(inputs, designs={**inputs.designs, **made}) if made else inputs
 
 
 def read_design_once(document: Mapping[str, object]) -> tuple[Design | None, tuple[Problem, ...]]:

@@ -110,8 +110,8 @@ def _thickness_changes(counted: Counted, item: ItemTaken, key: str) -> Figure | 
 def _finished(item: ItemTaken, finish: FinishTaken) -> list[PartTaken]:
     """The parts that a finish goes on."""
     design = item.take_off.design
-    named = {design.surfaces[name].part for name in design.finishes[finish.name].on}
-    return [part for part in item.take_off.parts if part.name in named]
+    on = [design.surfaces[name] for name in design.finishes[finish.name].on]
+    return [part for part in item.take_off.parts if any(surface.is_on(part.name, part.role) for surface in on)]
 
 
 def _pieces_by_coat(counted: Counted, item: ItemTaken, key: str) -> Figure | None:

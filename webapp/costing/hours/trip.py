@@ -24,17 +24,9 @@ def done_on_the_trip(job: Job) -> frozenset[str]:
     return frozenset({LOADING}) if job.delivery is not None else frozenset()
 
 
-def longest_side(item: ItemTaken) -> int:
-    """The longest overall side of a finished thing, nm."""
-    reach = [
-        box.corner[axis] + box.extent[axis] for part in item.take_off.parts for box in part.boxes for axis in range(3)
-    ]
-    return max(reach, default=0)
-
-
 def crew_units(key: str, item: ItemTaken, clock: Clock) -> Figure:
     """Finished things times the people it takes to lift one, as 'item x person'."""
-    people = people_to_carry(item.take_off.mass.value, longest_side(item), clock.rates)
+    people = people_to_carry(item.take_off.lifted.value, item.take_off.longest_side, clock.rates)
     crew = clock.work.given(
         f"item/{item.id}/crew",
         "People to lift one",

@@ -16,6 +16,8 @@ from webapp.costing.cutting.hand.pins import Pin
 LineKind = Literal["labour", "part", "hire", "service"]
 LINE_KINDS: Final[tuple[LineKind, ...]] = ("labour", "part", "hire", "service")
 NOVELTIES: Final = ("repeat", "known", "new")
+#: Which size of a part the grain runs along.
+ListedGrain = Literal["", "length", "width", "free"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,10 +53,55 @@ class MinutesChange:
 
 
 @dataclass(frozen=True, slots=True)
-class DesignItem:
-    """So many of a design at chosen sizes. `sizes` are as typed; the design's own reader makes numbers of them.
+class ListedPart:
+    """A row of a list of parts without a design: so many cut from a material, at finished sizes in nm.
 
-    `jigs` are jigs and templates to make for them, once for all.
+    `place` is its row from 1; `material` and `band` are codes or names as typed. `grain` says which size it runs along,
+    '' leaves that to the material. `edges` are how many long and how many short edges are banded; long ones run along
+    the length.
+    """
+
+    place: int
+    name: str
+    count: int
+    length: int
+    width: int | None
+    thickness: int | None
+    material: str
+    grain: ListedGrain = ""
+    edges: tuple[int, int] = (0, 0)
+    band: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class PartsList:
+    """Parts without a design, with the band of those that name none, and what is done to all of them."""
+
+    parts: tuple[ListedPart, ...] = ()
+    band: str = ""
+    sanded: bool = False
+    finish: str = ""
+    coats: int = 2
+    glue: str = ""
+
+    def names(self) -> frozenset[str]:
+        """The materials that the list names, as they are typed."""
+        named = {
+            self.band,
+            self.finish,
+            self.glue,
+            *(row.material for row in self.parts),
+            *(row.band for row in self.parts),
+        }
+        return frozenset(named - {""})
+
+
+@dataclass(frozen=True, slots=True)
+class DesignItem:
+    """So many of a design at chosen sizes, or of a list of parts without one. `sizes` are as typed; the design's own
+    reader makes numbers of them.
+
+    `jigs` are jigs and templates to make for them, once for all. With `listed` the item names no `design`.
     """
 
     id: str
@@ -67,6 +114,12 @@ class DesignItem:
     materials: Mapping[str, str] = field(default_factory=dict)
     minutes: Mapping[str, MinutesChange] = field(default_factory=dict)
     jigs: int = 0
+    listed: PartsList | None = None
+
+    @property
+    def made_from(self) -> tuple[str, int | None, PartsList | None]:
+        """What the item is made from: which version of a design, or which list."""
+        return self.design, self.version, self.listed
 
 
 @dataclass(frozen=True, slots=True)

@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass
-from datetime import date
 from fractions import Fraction
-from typing import Final, TypeVar, cast
+from typing import Final
 
 from webapp.costing.cutting.hand.pins import Pin, PinError, read_pin
 from webapp.costing.errors import MeasureError, Problem
+from webapp.costing.jobs.fields import FormReader
 from webapp.costing.jobs.job import (
     FACTS,
     LINE_KINDS,
@@ -22,14 +22,13 @@ from webapp.costing.jobs.job import (
     Job,
     MinutesChange,
 )
-from webapp.costing.measures.written import System, parse_amount, parse_day, parse_quantity
+from webapp.costing.jobs.listed import LIST_KEYS, read_parts_list
+from webapp.costing.measures.written import System
 from webapp.costing.settings.table import RETIRED, SETTINGS_BY_NAME
 from webapp.costing.settings.typed import read_setting
 
-MOST_ITEMS: Final = 200
 MOST_OF_ONE: Final = 10_000
 MOST_JIGS: Final = 100
-LONGEST_TEXT: Final = 4_000
 
 #: What each section of the form may hold, and in words what it is; the JSON Schema is written from the same table.
 JOB_KEYS: Final[Mapping[str, str]] = {
@@ -39,7 +38,7 @@ JOB_KEYS: Final[Mapping[str, str]] = {
     "site": "Where it goes",
     "due": "The day it is wanted by, as 2026-12-20",
     "novelty": "repeat, known or new: the contingency follows from it",
-    "items": "Designs to make",
+    "items": "Designs to make, and lists of parts without a design",
     "lines": "Added lines: labour, parts, hires, services",
     "delivery": "The trip: distance, travel, people",
     "install": "yes or no",
@@ -52,104 +51,17 @@ JOB_KEYS: Final[Mapping[str, str]] = {
     "notes": "Notes for the shop",
     "not_included": "What the quote says is not included",
 }
-ITEM_KEYS: Final = ("id", "design", "version", "label", "quantity", "sizes", "choices", "materials", "minutes", "jigs")
+ITEM_KEYS: Final = (
+    "id", "design", "version", "label", "quantity", "sizes", "choices", "materials", "minutes", "jigs", "parts",
+    *LIST_KEYS,
+)  # fmt: skip
 LINE_KEYS: Final = ("id", "kind", "says", "quantity", "each", "minutes", "carriage", "waiver")
 CUSTOMER_KEYS: Final = ("name", "address", "email", "phone")
 FACT_KEYS: Final = tuple(fact.name for fact in FACTS)
 DELIVERY_KEYS: Final = ("distance", "travel", "people")
 MINUTES_KEYS: Final = ("why", "set_up", "low", "likely", "high")
 SETTING_KEYS: Final = ("value", "why")
-Typed = TypeVar("Typed")
 _ID: Final = re.compile(r"[a-z0-9_-]{1,40}")
-
-
-class _Reader:
-    """Reads one document and keeps the problems it meets."""
-
-    def __init__(self, system: System) -> None:
-        self.system = system
-        self.problems: list[Problem] = []
-
-    def wrong(self, field: str, message: str) -> None:
-        self.problems.append(Problem(field, message))
-
-    def mapping(self, value: object, field: str, keys: tuple[str, ...] | None) -> Mapping[str, object]:
-        if value is None or value == "":
-            return {}
-        if not isinstance(value, Mapping):
-            self.wrong(field, f"“{field}” should hold named entries.")
-            return {}
-        if keys is not None:
-            for key in value:
-                if key not in keys:
-                    self.wrong(
-                        f"{field}.{key}".lstrip("."),
-                        f"“{key}” is nothing that {field or 'a job'} can hold; it holds {', '.join(keys)}.",
-                    )
-        return cast(Mapping[str, object], value)
-
-    def text(self, value: object, field: str) -> str:
-        if value is None:
-            return ""
-        if not isinstance(value, str):
-            self.wrong(field, f"“{field}” should be one line of text.")
-            return ""
-        if len(value) > LONGEST_TEXT:
-            self.wrong(field, f"“{field}” is longer than {LONGEST_TEXT} characters.")
-            return value[:LONGEST_TEXT]
-        return value.strip()
-
-    def texts(self, value: object, field: str) -> tuple[str, ...]:
-        if value is None or value == "":
-            return ()
-        if not isinstance(value, list | tuple):
-            self.wrong(field, f"“{field}” should be a list.")
-            return ()
-        return tuple(self.text(one, f"{field}.{place}") for place, one in enumerate(value))
-
-    def entries(self, value: object, field: str) -> list[object]:
-        if value is None or value == "":
-            return []
-        if not isinstance(value, list | tuple):
-            self.wrong(field, f"“{field}” should be a list.")
-            return []
-        if len(value) > MOST_ITEMS:
-            self.wrong(field, f"“{field}” holds {len(value)} entries; a job holds {MOST_ITEMS} at most.")
-        return list(value[:MOST_ITEMS])
-
-    def yes(self, value: object, field: str) -> bool:
-        text = self.text(value, field).lower()
-        if text not in ("", "yes", "no"):
-            self.wrong(field, f"“{text}” is neither yes nor no.")
-        return text == "yes"
-
-    def number(self, value: object, field: str, quantity: str, default: Fraction | None) -> Fraction | None:
-        return self._typed(value, field, default, lambda text: parse_quantity(text, quantity, self.system))
-
-    def amount(self, value: object, field: str) -> Fraction | None:
-        return self._typed(value, field, None, lambda text: Fraction(parse_amount(text)))
-
-    def day(self, value: object, field: str) -> date | None:
-        return self._typed(value, field, None, parse_day)
-
-    def whole(self, value: object, field: str, default: int, most: int, says: str) -> int:
-        found = self.number(value, field, "number", Fraction(default))
-        if found is None:
-            return default
-        if found.denominator != 1 or not 1 <= found <= most:
-            self.wrong(field, f"{says}: “{self.text(value, field)}” should be a whole number from 1 to {most}.")
-            return default
-        return int(found)
-
-    def _typed(self, value: object, field: str, default: Typed | None, read: Callable[[str], Typed]) -> Typed | None:
-        text = self.text(value, field)
-        if not text:
-            return default
-        try:
-            return read(text)
-        except MeasureError as error:
-            self.wrong(field, error.reason)
-            return default
 
 
 @dataclass(frozen=True, slots=True)
@@ -163,7 +75,7 @@ class JobRead:
 
 def read_job(document: Mapping[str, object], system: System) -> tuple[Job, tuple[Problem, ...]]:
     """Read a job form. Always gives a job of what could be read; `system` says what a bare number is measured in."""
-    reader = _Reader(system)
+    reader = FormReader(system)
     top = reader.mapping(document, "", tuple(JOB_KEYS))
     if reader.text(top.get("form", "1"), "form") != "1":
         reader.wrong("form", f"This program reads job form 1, not “{top.get('form')}”.")
@@ -185,7 +97,7 @@ def read_job(document: Mapping[str, object], system: System) -> tuple[Job, tuple
     lines = tuple(
         line
         for place, entry in enumerate(reader.entries(top.get("lines"), "lines"), 1)
-        if (line := _line(reader, entry, place, seen))
+        if (line := read_line(reader, entry, place, seen))
     )
     discount = reader.number(top.get("discount"), "discount", "percent", Fraction(0)) or Fraction(0)
     if not 0 <= discount < 1:
@@ -218,7 +130,7 @@ def read_job(document: Mapping[str, object], system: System) -> tuple[Job, tuple
     return job, tuple(reader.problems)
 
 
-def _identity(reader: _Reader, value: object, field: str, fallback: str, seen: set[str]) -> str:
+def _identity(reader: FormReader, value: object, field: str, fallback: str, seen: set[str]) -> str:
     found = reader.text(value, field) or fallback
     if not _ID.fullmatch(found) or found == "trip" or found == "minimum":
         reader.wrong(
@@ -232,12 +144,16 @@ def _identity(reader: _Reader, value: object, field: str, fallback: str, seen: s
     return found
 
 
-def _item(reader: _Reader, entry: object, place: int, seen: set[str]) -> DesignItem | None:
+def _item(reader: FormReader, entry: object, place: int, seen: set[str]) -> DesignItem | None:
     field = f"items.{place}"
     values = reader.mapping(entry, field, ITEM_KEYS)
     code = reader.text(values.get("design"), f"{field}.design")
-    if not code:
-        reader.wrong(f"{field}.design", f"Item {place} names no design.")
+    listed = read_parts_list(reader, values, field)
+    if code and listed is not None:
+        reader.wrong(f"{field}.parts", f"Item {place} names a design and lists parts as well; the list is left out.")
+        listed = None
+    if not code and listed is None:
+        reader.wrong(f"{field}.design", f"Item {place} names no design, and lists no parts.")
         return None
     name = _identity(reader, values.get("id"), f"{field}.id", f"item_{place}", seen)
     version = values.get("version")
@@ -260,10 +176,11 @@ def _item(reader: _Reader, entry: object, place: int, seen: set[str]) -> DesignI
         texts["materials"],
         _minutes(reader, values.get("minutes"), f"{field}.minutes"),
         _jigs(reader, values.get("jigs"), f"{field}.jigs"),
+        listed,
     )
 
 
-def _jigs(reader: _Reader, value: object, field: str) -> int:
+def _jigs(reader: FormReader, value: object, field: str) -> int:
     found = reader.number(value, field, "number", Fraction(0)) or Fraction(0)
     if found.denominator != 1 or not 0 <= found <= MOST_JIGS:
         typed = reader.text(value, field)
@@ -272,7 +189,7 @@ def _jigs(reader: _Reader, value: object, field: str) -> int:
     return int(found)
 
 
-def _minutes(reader: _Reader, value: object, field: str) -> dict[str, MinutesChange]:
+def _minutes(reader: FormReader, value: object, field: str) -> dict[str, MinutesChange]:
     changed = {}
     for name, entry in reader.mapping(value, field, None).items():
         values = reader.mapping(entry, f"{field}.{name}", MINUTES_KEYS)
@@ -297,7 +214,8 @@ def _minutes(reader: _Reader, value: object, field: str) -> dict[str, MinutesCha
     return changed
 
 
-def _line(reader: _Reader, entry: object, place: int, seen: set[str]) -> FreeLine | None:
+def read_line(reader: FormReader, entry: object, place: int, seen: set[str]) -> FreeLine | None:
+    """An added line; None where its kind is none."""
     field = f"lines.{place}"
     values = reader.mapping(entry, field, LINE_KEYS)
     says = reader.text(values.get("says"), f"{field}.says")
@@ -337,7 +255,7 @@ def _line(reader: _Reader, entry: object, place: int, seen: set[str]) -> FreeLin
     )  # fmt: skip
 
 
-def _delivery(reader: _Reader, value: object) -> Delivery | None:
+def _delivery(reader: FormReader, value: object) -> Delivery | None:
     values = reader.mapping(value, "delivery", DELIVERY_KEYS)
     if not any(values.values()):
         return None
@@ -348,7 +266,7 @@ def _delivery(reader: _Reader, value: object) -> Delivery | None:
     )  # fmt: skip
 
 
-def _facts(reader: _Reader, value: object) -> dict[str, Fraction]:
+def _facts(reader: FormReader, value: object) -> dict[str, Fraction]:
     """What is stated of the facts that few jobs need."""
     values, found = reader.mapping(value, "facts", FACT_KEYS), {}
     for fact in FACTS:
@@ -364,7 +282,7 @@ def _facts(reader: _Reader, value: object) -> dict[str, Fraction]:
     return found
 
 
-def _pins(reader: _Reader, value: object) -> dict[str, Pin]:
+def _pins(reader: FormReader, value: object) -> dict[str, Pin]:
     """The cut plans pinned by hand; one that can't be read is left out, and its material planned anew."""
     found = {}
     for code, entry in reader.mapping(value, "pinned", None).items():
@@ -376,7 +294,7 @@ def _pins(reader: _Reader, value: object) -> dict[str, Pin]:
     return found
 
 
-def _settings(reader: _Reader, value: object) -> tuple[dict[str, Fraction], dict[str, str]]:
+def _settings(reader: FormReader, value: object) -> tuple[dict[str, Fraction], dict[str, str]]:
     changed, reasons = {}, {}
     for name, entry in reader.mapping(value, "settings", None).items():
         field = f"settings.{name}"

@@ -2,8 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+from typing import Any
+
 from webapp.costing.cutting.hand.pins import PIN_KEYS
 from webapp.costing.jobs.job import LINE_KINDS, NOVELTIES
+from webapp.costing.jobs.listed import LIST_KEYS, MOST_ROWS, PART_KEYS
 from webapp.costing.jobs.reader import (
     CUSTOMER_KEYS,
     DELIVERY_KEYS,
@@ -24,11 +28,24 @@ def _holds(keys: tuple[str, ...], required: tuple[str, ...] = (), **special: obj
     return {"type": "object", "properties": properties, "required": list(required), "additionalProperties": False}
 
 
+def _described(keys: Mapping[str, str]) -> dict[str, Any]:
+    return {key: {**_TEXT, "description": words} for key, words in keys.items()}
+
+
 def job_schema() -> dict[str, object]:
     """Every scalar is text, read by the program's own readers."""
     by_name = {"type": "object", "additionalProperties": _TEXT}
     minutes = {"type": "object", "additionalProperties": _holds(MINUTES_KEYS, ("why",))}
-    item = _holds(ITEM_KEYS, ("design",), sizes=by_name, choices=by_name, materials=by_name, minutes=minutes)
+    row = _holds(tuple(PART_KEYS), ("length", "material"), **_described(PART_KEYS))
+    parts = {
+        "type": "array", "maxItems": MOST_ROWS, "items": row,
+        "description": "Parts without a design, in its place: each a row of a list",
+    }  # fmt: skip
+    item = _holds(
+        ITEM_KEYS, sizes=by_name, choices=by_name, materials=by_name, minutes=minutes, parts=parts,
+        **_described(LIST_KEYS),
+    )  # fmt: skip
+    item["anyOf"] = [{"required": ["design"]}, {"required": ["parts"]}]
     line = _holds(LINE_KEYS, ("kind", "says"), kind={"enum": list(LINE_KINDS)})
     pinned = _holds(PIN_KEYS, PIN_KEYS, sheets={"type": "array", "items": _TEXT})
     setting = {"oneOf": [_TEXT, _holds(SETTING_KEYS, ("value",))]}

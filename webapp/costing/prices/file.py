@@ -6,9 +6,8 @@ Each price is read as one that is typed on a page (price_told).
 
 from __future__ import annotations
 
-import csv
 import re
-from collections.abc import Iterator, Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from typing import Final
@@ -19,6 +18,7 @@ from webapp.costing.errors import CostingError, MeasureError
 from webapp.costing.measures.quantities import System
 from webapp.costing.measures.written import parse_quantity, write_quantity
 from webapp.costing.prices.stated_price import PriceRead, StatedPrice, read_stated_price
+from webapp.costing.tables.table import LONGEST_CELL, TableRefused, plain_cell, plain_heading, read_rows
 
 #: The columns, as they are headed, and what stands in each.
 COLUMNS: Final[Mapping[str, str]] = {
@@ -36,9 +36,7 @@ COLUMNS: Final[Mapping[str, str]] = {
 #: Also written when prices are sent out, for whoever reads the file; not read again.
 FOR_READERS: Final = ("name",)
 MOST_LINES: Final = 50_000
-LONGEST_CELL: Final = 200
 
-_DELIMITERS: Final = ",;\t"
 _YES_NO: Final = {"yes": True, "no": False, "": None}
 #: What a spreadsheet would take for a formula.
 _FORMULA_SIGNS: Final = ("=", "+", "-", "@", "\t", "\r")
@@ -90,30 +88,21 @@ def decode_prices(content: bytes) -> str:
 
 def read_price_file(text: str, currency: str, places: int, today: date) -> PriceFile:
     """Read a file's text. Raises PriceFileRefused where it has no heading that can be read, or far too many lines."""
-    lines = text.removeprefix("\ufeff").splitlines(keepends=True)
-    place = next((at for at, line in enumerate(lines) if line.strip()), None)
-    if place is None:
-        raise PriceFileRefused("The file is empty.")
-    if len(lines) > MOST_LINES:
-        raise PriceFileRefused(f"The file has {len(lines)} lines; at most {MOST_LINES} are read at once.")
-    delimiter = max(_DELIMITERS, key=lines[place].count)
-    reader = csv.reader(lines[place:], delimiter=delimiter)
+    lines = len(text.splitlines())
+    if lines > MOST_LINES:
+        raise PriceFileRefused(f"The file has {lines} lines; at most {MOST_LINES} are read at once.")
     try:
-        heading = [" ".join(cell.replace("_", " ").casefold().split()) for cell in next(reader)]
-        _check_heading(heading)
-        rows = list(_rows(reader, place))
-    except csv.Error as error:
-        raise PriceFileRefused(f"Line {place + reader.line_num} can't be read as a table: {error}.") from error
-    found = tuple(_line(number, heading, cells, currency, places, today) for number, cells in rows)
+        rows = read_rows(text)
+    except TableRefused as error:
+        raise PriceFileRefused(str(error)) from error
+    if not rows:
+        raise PriceFileRefused("The file is empty.")
+    heading = [plain_heading(cell) for cell in rows[0].cells]
+    _check_heading(heading)
+    found = tuple(_line(row.number, heading, row.cells, currency, places, today) for row in rows[1:])
     if not found:
         raise PriceFileRefused("The file has a heading and no price beneath it.")
     return PriceFile(found, tuple(name for name in heading if name and name not in (*COLUMNS, *FOR_READERS)))
-
-
-def _rows(reader: Iterator[list[str]], place: int) -> Iterator[tuple[int, list[str]]]:
-    for cells in reader:
-        if any(cell.strip() for cell in cells):
-            yield place + reader.line_num, cells  # type: ignore[attr-defined]
 
 
 def _check_heading(heading: list[str]) -> None:
@@ -128,9 +117,9 @@ def _check_heading(heading: list[str]) -> None:
 
 
 def _line(
-    number: int, heading: list[str], cells: list[str], currency: str, places: int, today: date
+    number: int, heading: list[str], cells: Sequence[str], currency: str, places: int, today: date
 ) -> PriceLine:  # fmt: skip
-    given = {name: _plain(cell) for name, cell in zip(heading, cells, strict=False)}
+    given = {name: plain_cell(cell) for name, cell in zip(heading, cells, strict=False)}
     material, article, supplier, pack = (
         given.get(name, "")[:LONGEST_CELL] for name in ("material", "article", "supplier", "pack")
     )
@@ -155,12 +144,6 @@ def _line(
         price, wrong = read_stated_price(told, currency, places, today)
         problems += [f"From packs: {said}" if name == "from_quantity" else said for name, said in wrong.items()]
     return PriceLine(number, material, article, supplier, pack, price, " ".join(problems))
-
-
-def _plain(cell: str) -> str:
-    text = " ".join("".join(sign if sign.isprintable() else " " for sign in cell).split())
-    # A sheet sent out marks what would be taken for a formula; coming back, the mark goes.
-    return text[1:] if text[:1] == "'" and text[1:2] in {"=", "+", "-", "@"} else text
 
 
 def pack_text(material: Material, offer: Offer, system: System) -> str:

@@ -225,9 +225,9 @@ def _pieces_by_coat(taking: Taking, taken: Taken, of: tuple[str, ...], key: str)
     figures = []
     for finish in _chosen_finishes(taken, of):
         surfaces = [taking.design.surfaces[name] for name in taking.design.finishes[finish.name].on]
-        named = {surface.part for surface in surfaces if taking.environment.active(surface)}
+        on = [surface for surface in surfaces if taking.environment.active(surface)]
         for one in taken.parts:
-            if one.part.name in named:
+            if any(surface.is_on(one.part.name, one.part.stock) for surface in on):
                 figures.append(_pieces(taking, one, f"{key}/{finish.name}", finish.coats, "coats"))
     return figures
 
@@ -244,6 +244,13 @@ def _strips(taking: Taking, taken: Taken, of: tuple[str, ...], key: str) -> list
     return [_pieces(taking, one, key, one.taken.strips * one.taken.layers, "strips") for one in _glued_up(taken, of)]
 
 
+def _planed_pieces(taking: Taking, taken: Taken, of: tuple[str, ...], key: str) -> list[Figure]:
+    return [
+        _pieces(taking, one, key, one.taken.strips * one.taken.layers, "pieces planed")
+        for one in _chosen_parts(taken, of)
+    ]
+
+
 _COUNTERS: Final[Mapping[str, _Counter]] = {
     "parts": _parts, "banded_metres": _banded_metres, "fastenings": _fastenings, "joints": _joints,
     "welded_joints": _welded_joints, "weld_centimetres": _weld_centimetres, "weld_metres": _weld_metres,
@@ -251,5 +258,5 @@ _COUNTERS: Final[Mapping[str, _Counter]] = {
     "full_sheets": _full_sheets, "surface_square_metres": _surface_square_metres,
     "hardware": _hardware, "square_metres": _square_metres, "square_metres_by_coat": _by_coat,
     "square_metres_between_coats": _between_coats, "pieces_by_coat": _pieces_by_coat, "glue_ups": _glue_ups,
-    "strips": _strips,
+    "strips": _strips, "planed_pieces": _planed_pieces,
 }  # fmt: skip

@@ -146,3 +146,17 @@ class TakeOff:
     checks: tuple[Check, ...]
     problems: tuple[Problem, ...]
     scope: str
+
+    @property
+    def lifted(self) -> Figure:
+        """The mass that is lifted at once: of the finished thing, or of the heaviest part of loose ones."""
+        heaviest = self.heaviest.mass if self.heaviest is not None else None
+        return heaviest if self.design.loose and heaviest is not None else self.mass
+
+    @property
+    def longest_side(self) -> int:
+        """The longest side of what is lifted at once, from the floor's corner, nm."""
+        if self.design.loose:
+            return max((int(part.length.value) for part in self.parts), default=0)
+        reach = (box.corner[axis] + box.extent[axis] for part in self.parts for box in part.boxes for axis in range(3))
+        return max(reach, default=0)

@@ -289,8 +289,8 @@ def _mass(taking: Taking, part: Part, length: Figure, width: Figure | None, thic
 def _place(
     taking: Taking, part: Part, count: Figure, sizes: tuple[Figure | None, ...], slant: Slant | None
 ) -> tuple[Placed, ...]:
-    """The pieces in space, exact; none where a size is not known or a place can't be worked out."""
-    if any(size is None for size in sizes):
+    """The pieces in space, exact; none where they stand nowhere, a size is not known or a place can't be worked out."""
+    if taking.design.loose or any(size is None for size in sizes):
         return ()
     length, width, thickness = (size.value for size in sizes if size is not None)
     third = next(axis for axis in "xyz" if axis not in (part.length_axis, part.width_axis))

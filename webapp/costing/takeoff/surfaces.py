@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from webapp.costing.designs.model import Finish, Surface
+from webapp.costing.designs.model import FACES, Finish, Surface
 from webapp.costing.errors import CostingError
 from webapp.costing.ledger.working import Figure
 from webapp.costing.takeoff.context import LeftOut, Taking
@@ -30,14 +30,15 @@ def _area(taking: Taking, surface: Surface, parts: tuple[MadePart, ...], entry: 
         if exact.value < 0:
             raise LeftOut(f"{entry} has an area below zero; it is left out.")
         return taking.derive(key, label, "m2", "the area, in square metres", "square_metres(area, 1)", area=exact)
-    chosen = [one for one in parts if not surface.part or one.part.name == surface.part]
+    of_all = not surface.part and not surface.stock
+    chosen = [one for one in parts if of_all or surface.is_on(one.part.name, one.part.stock)]
     if surface.part and not chosen and taking.environment.active(taking.design.parts[surface.part]):
         count = taking.environment.value(taking.design.parts[surface.part].count)
         if count:
             raise LeftOut(f"{entry} is left out with the part “{taking.design.parts[surface.part].says}”.")
     if surface.edges:
         areas = [area for one in chosen if (area := _edge_area(taking, key, surface, one)) is not None]
-        return taking.total(key, label, "m2", areas, "the edges of all parts")
+        return taking.total(key, label, "m2", areas, "the edges of all parts" if of_all else "the edges of its parts")
     areas = []
     for one in chosen:
         if one.taken.width is None:
@@ -78,6 +79,9 @@ def _edge_area(taking: Taking, key: str, surface: Surface, one: MadePart) -> Fig
     if surface.edges == "banded":
         inputs = {f"edge_{number}": edge for number, (_, edge) in enumerate(one.banded_edges, 1)}
         edges, words = " + ".join(inputs), "banded edges"
+    elif surface.edges == "raw":
+        inputs, edges = _raw_edges(one)
+        words = "edges without band"
     else:
         sides = {"all": ("length", "width"), "long": ("length",), "ends": ("width",)}[surface.edges]
         sizes = {"length": taken.length, "width": taken.width}
@@ -90,6 +94,17 @@ def _edge_area(taking: Taking, key: str, surface: Surface, one: MadePart) -> Fig
         f"{key}/{one.part.name}", f"{one.part.says}: {words}", "m2", "length of edges x thickness x count",
         f"square_metres({edges}, thickness) * count", **inputs, thickness=taken.thickness, count=taken.count,
     )  # fmt: skip
+
+
+def _raw_edges(one: MadePart) -> tuple[dict[str, Figure], str]:
+    """The edges of a part that have no band: their sizes, and how they add up."""
+    banded = [FACES[face][0] for face, _ in one.banded_edges]
+    left = {
+        "length": (one.taken.length, 2 - banded.count(one.part.width_axis)),
+        "width": (one.taken.width, 2 - banded.count(one.part.length_axis)),
+    }
+    inputs = {side: figure for side, (figure, number) in left.items() if figure is not None and number}
+    return inputs, " + ".join(f"{left[side][1]} * {side}" for side in inputs)
 
 
 def apply_finishes(taking: Taking, surfaces: dict[str, Figure]) -> tuple[FinishTaken, ...]:

@@ -6,8 +6,6 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Final
 
-from webapp.benches import counted_heights
-from webapp.costing.catalogue.materials import Catalogue
 from webapp.costing.estimate.estimate import Estimate
 from webapp.costing.estimate.snapshot import Inputs
 from webapp.costing.items.requirements import ItemTaken
@@ -45,7 +43,7 @@ class PackFor:
 class ItemSheet:
     """One item on the title sheet: its sizes and choices, its picture, its views with dimensions, and weights in words.
 
-    `without` says what is fitted and not drawn. The numbers on the views are those of the cut list and the labels.
+    The numbers on the views are those of the cut list and the labels.
     """
 
     label: str
@@ -57,7 +55,6 @@ class ItemSheet:
     picture: str
     views: tuple[BenchView, ...]
     weights: tuple[tuple[str, str], ...]
-    without: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -98,9 +95,7 @@ def workshop_pack(inputs: Inputs, estimate: Estimate, shop: Shop, about: PackFor
         name=name,
         job=job.title,
         opening=_opening(job, about),
-        items=tuple(
-            _item_sheet(item, estimate, inputs.catalogue, rates, parts, foreman, reader) for item in estimate.items
-        ),
+        items=tuple(_item_sheet(item, estimate, rates, parts, foreman, reader) for item in estimate.items),
         first=_check_first(estimate),
         deferring=(DEFERRING, NO_APPROVAL),
         cuts=listed.tables,
@@ -138,9 +133,8 @@ def _opening(job: Job, about: PackFor) -> str:
 
 
 def _item_sheet(
-    item: ItemTaken, estimate: Estimate, catalogue: Catalogue, rates: Rates, parts: CutParts, foreman: Foreman,
-    reader: Reader,
-) -> ItemSheet:  # fmt: skip
+    item: ItemTaken, estimate: Estimate, rates: Rates, parts: CutParts, foreman: Foreman, reader: Reader
+) -> ItemSheet:
     taken = item.take_off
     numbers = {part.name: parts.numbers[f"{item.id}/{part.name}"] for part in taken.parts}
     thing = thing_of(taken, numbers)
@@ -149,12 +143,9 @@ def _item_sheet(
     )  # fmt: skip
     materials = {one.material.code: one.material.name for one in estimate.bought}
     wide, deep, tall = (format_length(extent, estimate.system) for extent in extents(item))
-    sizes = [("As drawn, wide × deep × high", f"{wide} × {deep} × {tall}")] if thing.pieces else []
-    # A height that counts castors stands beside drawings without them: it says so.
-    counted = counted_heights(taken, catalogue, rates, estimate.system)
+    sizes = [("Overall, wide × deep × high", f"{wide} × {deep} × {tall}")] if thing.pieces else []
     sizes += [
-        (figure.label.rpartition(": ")[2], counted.get(name) or reader.text(figure.value, figure.unit))
-        for name, figure in taken.sizes.items()
+        (figure.label.rpartition(": ")[2], reader.text(figure.value, figure.unit)) for figure in taken.sizes.values()
     ]
     sizes += [(taken.design.choices[name].says, answer.replace("_", " ")) for name, answer in taken.choices.items()]
     used = {part.role for part in taken.parts}
@@ -173,7 +164,6 @@ def _item_sheet(
         picture=drawn.picture,
         views=drawn.views,
         weights=_weights(item, rates, foreman, reader),
-        without=thing.drawn_without,
     )
 
 

@@ -8,7 +8,7 @@ from fractions import Fraction
 from typing import Final
 
 from webapp.costing.catalogue.kinds import Kind
-from webapp.costing.catalogue.materials import Material
+from webapp.costing.catalogue.materials import is_metal, sounds_like
 from webapp.costing.estimate.estimate import Estimate
 from webapp.costing.items.requirements import ItemTaken
 from webapp.costing.jobs.job import FreeLine, Job
@@ -25,9 +25,6 @@ from webapp.showing import Reader
 TALL: Final = 1.5
 #: Words by which a material tells what it is made of.
 _OIL_WORDS: Final = ("oil", "wax", "varnish", "stain")
-_METAL_WORDS: Final = ("steel", "aluminium", "aluminum", "brass", "iron")
-#: kg/m3 that no wood or board reaches.
-_HEAVIEST_WOOD: Final = 1500
 #: Traits that tell what a part is cut from.
 _OF_STOCK: Final = frozenset({"sheet", "hardwood", "metal"})
 
@@ -109,7 +106,7 @@ class Foreman:
 
     def people(self, item: ItemTaken) -> int:
         """How many people lift one finished thing."""
-        return people_to_carry(item.take_off.mass.value, max(extents(item)), self.rates)
+        return people_to_carry(item.take_off.lifted.value, item.take_off.longest_side, self.rates)
 
     def _who(self, by: str, people: int) -> str:
         name = PEOPLE[by][0] if by in PEOPLE else by
@@ -154,7 +151,7 @@ class Foreman:
                 yield "sheet"
             elif part.kind is Kind.BOARD:
                 yield "hardwood"
-            if material is not None and _is_metal(material):
+            if material is not None and is_metal(material):
                 yield "metal"
 
     def _found_traits(self, item: ItemTaken) -> Iterator[str]:
@@ -163,11 +160,13 @@ class Foreman:
         yield from self._stock_traits(taken.parts)
         for finish in taken.finishes:
             material = self.materials.get(finish.material)
-            if material is not None and _sounds(material, _OIL_WORDS):
+            if material is not None and sounds_like(material, _OIL_WORDS):
                 yield "oil"
         for hardware in taken.hardware:
             material = self.materials.get(hardware.material)
-            if material is not None and (material.values.get("rated_load") or _sounds(material, ("castor", "lift"))):
+            if material is not None and (
+                material.values.get("rated_load") or sounds_like(material, ("castor", "lift"))
+            ):
                 yield "rated"
             if "wall" in f"{hardware.says} {hardware.name}".casefold():
                 yield "wall"
@@ -201,13 +200,3 @@ def extents(item: ItemTaken) -> tuple[int, int, int]:
 def people_words(people: int) -> str:
     """How many have to lift."""
     return {1: "one person lifts it", 2: "two people lift it"}.get(people, "a lift, or three people")
-
-
-def _is_metal(material: Material) -> bool:
-    dense = material.values.get("density", 0) > _HEAVIEST_WOOD
-    return dense or bool(material.values.get("wall")) or _sounds(material, _METAL_WORDS)
-
-
-def _sounds(material: Material, words: tuple[str, ...]) -> bool:
-    said = f"{material.name} {material.code}".casefold().replace("_", " ").split()
-    return any(part.startswith(word) for word in words for part in said)

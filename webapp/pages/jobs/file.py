@@ -23,7 +23,9 @@ def job_file_text(inputs: Inputs, shop: Shop, user: User) -> str:
     document["shop"] = {
         "units": shop.length_system, "currency": shop.currency, "decimals": str(shop.currency_places),
     }  # fmt: skip
-    designs = {str(design["design"]): design for design in inputs.designs.values()}
+    # What a list of parts makes is made from it again.
+    named = {item.id for item in inputs.read_job(inputs.job)[0].items if item.design}
+    designs = {str(design["design"]): design for item, design in inputs.designs.items() if item in named}
     if designs:
         document["designs"] = designs
     rates = _own(inputs.rates) if sees_money(user) else {}

@@ -15,12 +15,15 @@ from webapp.costing.designs.canonical import document_digest
 from webapp.costing.designs.keep import KeptAs, keep_as_design, minutes_words
 from webapp.costing.designs.model import Design
 from webapp.costing.designs.reader import read_design
+from webapp.costing.estimate.lists import make_lists
+from webapp.costing.estimate.snapshot import read_design_once
 from webapp.costing.jobs.job import DesignItem
 from webapp.costing.jobs.reader import read_job
 from webapp.design_text import write_design_text
+from webapp.estimating import gather_inputs
 from webapp.pages.catalogue.material_form import code_from
 from webapp.pages.designs.editor import LONGEST_NOTE, TAKEN_CODES
-from webapp.pages.designs.view import found_of, usual_stock, work_out
+from webapp.pages.designs.view import sheet_of, work_out
 from webapp.pages.sheet.form import with_ids
 from webapp.pages.web.dependencies import ReadingSession, ShopHere, SignedIn, StoreSession
 from webapp.pages.web.routing import PageRouter, in_one_write
@@ -37,6 +40,12 @@ router = PageRouter()
 
 ADDRESS: Final = "/jobs/{number:int}/items/{item_id}/design"
 LONGEST_CODE: Final = 40
+#: What a design made of a list of parts lacks.
+NO_PLACES: Final = (
+    "What is missing: where its parts stand. It can be used as it is, and comes to the same; for a drawing, and for "
+    "the checks that parts fit, give each part its place (at), say the overall sizes (closes), and take out “loose” in "
+    "the text of the design."
+)
 NEW: Final = "new"
 VERSION: Final = "version"
 
@@ -56,13 +65,25 @@ class Typed:
 
 @dataclass(frozen=True, slots=True)
 class Made:
-    """What an item was made from: the job, the item as the estimate reads it, and the version of the design."""
+    """What an item was made from: the job, the item as the estimate reads it, and the version of the design; none where
+    it is a list of parts, with what of the list can't be made."""
 
     job: StoredJob
     item: DesignItem
-    stored: StoredDesign
+    stored: StoredDesign | None
     design: Design
     last: int
+    left_out: tuple[str, ...] = ()
+
+    @property
+    def name(self) -> str:
+        """What it was made from is called."""
+        return self.design.name if self.stored is None else self.stored.name
+
+    @property
+    def earlier(self) -> Mapping[str, Any]:
+        """The document that the new one follows; an empty one where there was no design."""
+        return {} if self.stored is None else self.stored.document
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,6 +95,7 @@ class KeepPage:
     job: str
     title: str
     from_words: str
+    missing: str
     ways: tuple[tuple[str, str], ...]
     typed: Typed
     problems: Mapping[str, str]
@@ -88,7 +110,7 @@ class KeepPage:
 def show_keeping(request: Request, session: StoreSession, shop: ShopHere, number: int, item_id: str) -> Response:
     """The form, with a free code and the item's own name, and the difference from what it was made from."""
     made = _made(session, shop, number, item_id)
-    name = made.item.label or f"{made.stored.name}, job {number}"
+    name = made.item.label or f"{made.name}, job {number}"
     typed = Typed(code=_free_code(session, name), name=name, base=made.last)
     return render(request, "jobs/design.html", _page(session, shop, made, typed, _document(made, typed, shop)))
 
@@ -140,6 +162,8 @@ def _made(session: Session, shop: Shop, number: int, item_id: str) -> Made:
     item = next((one for one in read.items if one.id == item_id), None)
     if item is None:
         raise NotKept(f"item in job {number}", item_id)
+    if item.listed is not None:
+        return _made_of_list(session, shop, job, item)
     stored = load_design(session, item.design, item.version)
     design, _ = read_design(stored.document)
     if design is None:
@@ -147,13 +171,26 @@ def _made(session: Session, shop: Shop, number: int, item_id: str) -> Made:
     return Made(job, item, stored, design, list_versions(session, stored.code)[0].number)
 
 
+def _made_of_list(session: Session, shop: Shop, job: StoredJob, item: DesignItem) -> Made:
+    """The design that a list of parts makes. Raises NotKept where it makes none."""
+    inputs = gather_inputs(session, with_ids(job.document), shop, shop.today(job.updated_at))
+    design = read_design_once(inputs.designs[item.id])[0] if item.id in inputs.designs else None
+    if design is None:
+        raise NotKept(f"part that can be made in the list of job {job.number}", item.id)
+    wrong = make_lists(inputs.read_job(inputs.job)[0], inputs.catalogue, inputs.rates)[1]
+    of_item = tuple(
+        one.message for one in wrong if one.field.startswith(f"items.{item.id}.") and one.severity == "failure"
+    )
+    return Made(job, item, None, design, 0, of_item)
+
+
 def _document(made: Made, typed: Typed, shop: Shop) -> dict[str, Any]:
     return keep_as_design(made.design, made.item, _kept_as(made, typed), shop.length_system)[0]
 
 
 def _kept_as(made: Made, typed: Typed) -> KeptAs:
-    code = made.stored.code if typed.kept == VERSION else typed.code
-    return KeptAs(code, typed.name or made.stored.name, typed.widen)
+    code = made.stored.code if typed.kept == VERSION and made.stored is not None else typed.code
+    return KeptAs(code, typed.name or made.name, typed.widen)
 
 
 def _page(
@@ -161,7 +198,7 @@ def _page(
 ) -> KeepPage:
     _, wrong = keep_as_design(made.design, made.item, _kept_as(made, typed), shop.length_system)
     problems = _problems(session, typed) if asked else {}
-    failures: tuple[str, ...] = ()
+    failures = made.left_out
     design, unread = read_design(document)
     limits = [problem.message for problem in wrong]
     if design is None:
@@ -170,23 +207,29 @@ def _page(
         limits += [one.message for one in unread if one.field not in named]
     else:
         today = shop.today(made.job.updated_at)
-        taken, why = work_out(design, shop, usual_stock(session, design, today), current_rates(session))
-        failures = (why,) if taken is None else found_of(taken, "failure")
+        taken, why = work_out(session, design, shop, current_rates(session), today)
+        failures += (why,) if taken is None else sheet_of(taken, shop, {}).failures
     steps = {name: one.label for name, one in current_rates(session).operations.items()}
     last = made.last
-    following = f"the next version of {made.stored.name}, number {last + 1}"
-    before = "" if made.stored.version == last else f"; the last one is {last}"
+    ways: tuple[tuple[str, str], ...] = ((NEW, "a new design"),)
+    sorts = len(made.design.parts)
+    from_words = f"a list of parts, {'one sort' if sorts == 1 else f'{sorts} sorts'}"
+    if made.stored is not None:
+        ways = (*ways, (VERSION, f"the next version of {made.name}, number {last + 1}"))
+        before = "" if made.stored.version == last else f"; the last one is {last}"
+        from_words = f"{made.name}, version {made.stored.version}{before}"
     return KeepPage(
         action=f"/jobs/{made.job.number}/items/{made.item.id}/design",
         back=f"/jobs/{made.job.number}",
         job=f"Job {made.job.number}, {made.job.title}",
-        title=made.item.label or made.stored.name,
-        from_words=f"{made.stored.name}, version {made.stored.version}{before}",
-        ways=((NEW, "a new design"), (VERSION, following)),
+        title=made.item.label or made.name,
+        from_words=from_words,
+        missing=NO_PLACES if made.design.loose else "",
+        ways=ways,
         typed=typed,
         problems=problems,
         limits=tuple(dict.fromkeys(limits)),
-        lines=differing_lines(write_design_text(made.stored.document), write_design_text(document)),
+        lines=differing_lines(write_design_text(made.earlier) if made.earlier else "", write_design_text(document)),
         minutes=minutes_words(made.item.minutes, steps, shop.length_system),
         failures=failures,
         said="",

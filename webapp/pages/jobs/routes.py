@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import replace
+from datetime import date
 from typing import Any, Final
 from urllib.parse import quote
 from uuid import UUID, uuid4
@@ -20,6 +21,7 @@ from webapp.pages.jobs import keep_as_design as job_design
 from webapp.pages.jobs import list as job_list
 from webapp.pages.jobs import new as job_new
 from webapp.pages.jobs.file import job_file_text
+from webapp.pages.part_lists.rows import is_list, take_pasted
 from webapp.pages.plans import looking as plan_looking
 from webapp.pages.plans import routes as cut_plans
 from webapp.pages.prices.typed_price import Keeper
@@ -27,7 +29,16 @@ from webapp.pages.sheet import range as job_range
 from webapp.pages.sheet import working as job_working
 from webapp.pages.sheet.drawings import build_drawings
 from webapp.pages.sheet.fields import shop_value
-from webapp.pages.sheet.form import FormRead, add_item, add_setting, read_form, swap_material, take_out, with_ids
+from webapp.pages.sheet.form import (
+    FormRead,
+    add_item,
+    add_list,
+    add_setting,
+    read_form,
+    swap_material,
+    take_out,
+    with_ids,
+)
 from webapp.pages.sheet.page import Asides, Notice, build_page, build_part, read_asides, typed_version, work_out
 from webapp.pages.sheet.plans import better_known, build_plans, look_for_better, told_on
 from webapp.pages.sheet.prices import (
@@ -198,11 +209,11 @@ def estimate(
         asides = replace(asides, changing=asides.changing | {path}, just_opened=path)
     elif act.startswith("take-out:minutes."):
         asides = replace(asides, changing=asides.changing - {path.removeprefix("minutes.")})
-    document, focus = _do(session, read_form(posted).document, verb, path, fields, shop)
+    today = shop.today(running(request).now())
+    document, focus = _do(session, read_form(posted).document, verb, path, fields, shop, today)
     document = typed_by(user, document, with_ids(job.document))
     if is_part(request) and (verb == "change" or path.startswith("minutes.")):
         return _answer_part(request, session, job, FormRead(document), shop, user, asides)
-    today = shop.today(running(request).now())
     page = build_page(
         session, job, work_out(session, document, shop, today, job), shop, today, user, asides=asides,
         version=typed_version(fields, job), state=fields.get("state", ""), focus=focus,
@@ -275,13 +286,25 @@ def _answer_part(
 
 
 def _do(
-    session: Session, document: dict[str, Any], verb: str, path: str, fields: Mapping[str, str], shop: Shop
+    session: Session,
+    document: dict[str, Any],
+    verb: str,
+    path: str,
+    fields: Mapping[str, str],
+    shop: Shop,
+    today: date,
 ) -> tuple[dict[str, Any], str]:
     """Add an entry to a document or take one out, as a button of the sheet asks; and the field to go on at."""
     if verb == "take-out":
         return take_out(document, path), ""
     if verb == "add-line":
         return document, "lines.new.kind"
+    if verb == "add-list":
+        return add_list(document)
+    if verb == "add-row":
+        return document, f"items.{path}.parts.new.name"
+    if verb == "take-rows":
+        return take_pasted(document, path, session, shop, today), f"items.{path}.pasted"
     if verb == "add-setting":
         name = fields.get("new_setting", "")
         value = shop_value(name, current_rates(session), shop.length_system)
@@ -306,7 +329,10 @@ def _swap(session: Session, document: dict[str, Any], fields: Mapping[str, str])
     roles: dict[str, dict[str, str]] = {}
     try:
         kind = load_material(session, put).material.kind
+        called = load_material(session, stands).material.name
         for item in document.get("items", ()):
+            if is_list(item):
+                continue
             version = str(item.get("version", ""))
             stored = load_design(session, str(item.get("design", "")), int(version) if version.isdecimal() else None)
             design, _ = read_design(stored.document)
@@ -314,4 +340,4 @@ def _swap(session: Session, document: dict[str, Any], fields: Mapping[str, str])
             roles[item["id"]] = {role.name: role.usual for role in named if role.kind is kind}
     except NotKept:
         return document
-    return swap_material(document, roles, stands, put)
+    return swap_material(document, roles, stands, put, called)

@@ -197,6 +197,9 @@ def _past_benches(session: Session) -> tuple[tuple[str, str], ...]:
     found = []
     for listed in list_jobs(session, size=MOST_PAST).entries:
         for item in with_ids(load_job(session, listed.id).document).get("items", ()):
+            if not item.get("design"):
+                # A list of parts has no sizes to ask for.
+                continue
             label = item.get("label") or str(item.get("design", "")).replace("_", " ")
             found.append((f"job:{listed.number}:{item['id']}", f"{label}, job {listed.number}"))
     return tuple(found)

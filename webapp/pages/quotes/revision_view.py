@@ -108,8 +108,12 @@ def _item_told(item: Mapping[str, Any], inputs: Inputs) -> _ItemTold:
     name = design.name if design is not None else str(item.get("design", ""))
     quantity = str(item.get("quantity", "1"))
     entries: dict[str, Any] = {
-        key: value for key, value in item.items() if key not in ("id", "label", "design", "quantity", *_OF_DESIGN)
+        key: value
+        for key, value in item.items()
+        if key not in ("id", "label", "design", "quantity", "parts", *_OF_DESIGN)
     }
+    rows = item.get("parts") or ()
+    entries |= {f"row {number}": ", ".join(str(one) for one in row.values()) for number, row in enumerate(rows, 1)}
     entries |= {"how many": quantity, "design": name}
     for section, named in zip(_OF_DESIGN, _named(design), strict=True):
         for key, value in dict(item.get(section) or {}).items():

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
+from types import MappingProxyType
 from typing import Any, Final
 
 from webapp.costing.catalogue.kinds import CUT_STOCK, Kind
@@ -17,6 +18,7 @@ from webapp.costing.measures.written import System, format_quantity, write_quant
 from webapp.costing.settings.rates import Rates
 from webapp.costing.settings.table import GROUPS, SETTINGS, SETTINGS_BY_NAME
 from webapp.costing.settings.typed import show_setting, write_setting
+from webapp.pages.part_lists.rows import LIST_WORDS, MOST_IN_FIELDS, ListFields, build_list, is_list
 from webapp.pages.sheet.form import NEW_LINE
 from webapp.pages.sheet.places import Options, Stock, fill_place
 from webapp.pages.sheet.problems import Sorted
@@ -43,6 +45,7 @@ class ItemFields:
     other_stock: tuple[Field, ...]
     problems: tuple[str, ...]
     jigs: Field
+    listed: ListFields | None = None
 
     def each(self) -> Iterator[Field]:
         """Every field that is seen."""
@@ -57,6 +60,8 @@ class ItemFields:
         )
         if self.version is not None:
             yield self.version
+        if self.listed is not None:
+            yield from self.listed.each()
 
 
 @dataclass(frozen=True, slots=True)
@@ -136,8 +141,9 @@ class FieldBuilder:
     def __init__(
         self, document: Mapping[str, Any], inputs: Inputs, estimate: Estimate, sorted_: Sorted, stock: Stock,
         versions: Mapping[str, tuple[int, ...]], *, terms: bool = True,
+        left: Mapping[str, tuple[str, ...]] = MappingProxyType({}),
     ) -> None:  # fmt: skip
-        self.terms = terms
+        self.terms, self.left = terms, left
         self.document, self.inputs, self.estimate = document, inputs, estimate
         self.sorted, self.stock, self.versions = sorted_, stock, versions
         self.system: System = inputs.system
@@ -230,7 +236,7 @@ class FieldBuilder:
         """The fields of one item; where its design can't be read, what was typed is kept in hidden fields."""
         item_id, code = str(item["id"]), str(item.get("design", ""))
         stem = f"items.{item_id}"
-        design = self.design(item_id)
+        design = None if is_list(item) else self.design(item_id)
         shown = {f"{stem}.version"}
         numbers = self.versions.get(code, ())
         version = None
@@ -254,12 +260,19 @@ class FieldBuilder:
             ]
         hidden += self.unseen_minutes(stem, item_id, item)
         return ItemFields(
-            item_id, design.name if design else code, f"/designs/{code}", tuple(hidden), version,
+            item_id, design.name if design else code or LIST_WORDS, f"/designs/{code}", tuple(hidden), version,
             self.field(f"{stem}.label", "Called on the quote", item, "the design's name where empty"),
             self.field(f"{stem}.quantity", "How many", {"quantity": "1", **item}, "Repeats take fewer minutes each."),
             sizes, choices, main, others, self.sorted.entries.get(stem, ()),
             self.field(f"{stem}.jigs", "Jigs and templates to make", item, "Once for all of them."),
+            self.listed(stem, item) if is_list(item) else None,
         )  # fmt: skip
+
+    def listed(self, stem: str, item: Mapping[str, Any]) -> ListFields:
+        """The fields of a list of parts without a design."""
+        rows = sum(len(one.get("parts", ())) for one in self.document.get("items", ()))
+        left = self.left.get(str(item["id"]), ())
+        return build_list(stem, item, self.sorted.fields, self.stock, left, as_text=rows > MOST_IN_FIELDS)
 
     def unseen_minutes(self, stem: str, item_id: str, item: Mapping[str, Any]) -> list[Field]:
         """Minutes of steps that the design does not have at present; they come back with their answer."""

@@ -11,12 +11,14 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from typing import Any, Final
 
+from webapp.costing.jobs.listed import LIST_KEYS, PART_KEYS
 from webapp.costing.jobs.reader import CUSTOMER_KEYS, DELIVERY_KEYS, FACT_KEYS, LINE_KEYS, MINUTES_KEYS, SETTING_KEYS
+from webapp.pages.part_lists.rows import NEW_ROW, is_list, is_place, swap_in_list, typed_list
 from webapp.pages.web.posting import Document, Posted, tidy_text
 
 TEXT_FIELDS: Final = ("job", "site", "due", "novelty", "install", "discount", "card", "rack", "notes")
 PARTED_FIELDS: Final = {"customer": CUSTOMER_KEYS, "delivery": DELIVERY_KEYS, "facts": FACT_KEYS}
-ITEM_FIELDS: Final = ("design", "version", "label", "quantity", "jigs")
+ITEM_FIELDS: Final = ("design", "version", "label", "quantity", "jigs", "rows", *LIST_KEYS)
 ITEM_TABLES: Final = ("sizes", "choices", "materials")
 #: The empty row beneath the free lines.
 NEW_LINE: Final = "new"
@@ -35,7 +37,8 @@ class FormRead:
 def read_form(posted: Posted, *, half_typed: bool = True) -> FormRead:
     """The document of a posted form. Empty fields and names that no job has are left out.
 
-    `half_typed` False leaves the row beneath the lines out until it says what and how much.
+    `half_typed` False leaves the row beneath the lines out until it says what and how much, and that beneath a list of
+    parts until it can be cut.
     """
     fields = {name: tidy_text(text) for name, text in posted}
     document: Document = {"form": "1"}
@@ -49,7 +52,9 @@ def read_form(posted: Posted, *, half_typed: bool = True) -> FormRead:
         new_line = free_id("line", [*items, *lines])
         lines[new_line] = lines[NEW_LINE]
     lines.pop(NEW_LINE, None)
-    _put(document, "items", [{"id": key, **_filled(item)} for key, item in items.items()])
+    _put(document, "items", [
+        {"id": key, **_filled(typed_list(item, half_typed) if is_list(item) else item)} for key, item in items.items()
+    ])  # fmt: skip
     _put(document, "lines", [{"id": key, **_filled(line)} for key, line in lines.items()])
     _put(document, "settings", {name: _filled(entry) for name, entry in settings.items() if entry.get("value")})
     _put(
@@ -84,20 +89,26 @@ def with_ids(document: Mapping[str, Any]) -> Document:
                     name = free_id(stem, taken)
             taken.add(name)
             names = (*ITEM_TABLES, "minutes") if section == "items" else ()
-            tables = {table: _table(entry, table) for table in names if table in entry}
+            tables: Document = {table: _table(entry, table) for table in names if table in entry}
+            if section == "items" and "parts" in entry:
+                rows = entry["parts"] if isinstance(entry["parts"], list | tuple) else ()
+                tables["parts"] = [row for row in rows if isinstance(row, Mapping)]
             named.append({**entry, **tables, "id": name})
         _put(found, section, named)
     return found
 
 
 def take_out(document: Document, path: str) -> Document:
-    """The document without an entry: items.bench, lines.skip, settings.profit, minutes.bench.spray."""
+    """The document without an entry: items.bench, lines.skip, settings.profit, minutes.bench.spray, rows.list.3."""
     section, _, name = path.partition(".")
     found: Document = {**document}
     if section in ("items", "lines"):
         _put(found, section, [entry for entry in document.get(section, ()) if entry.get("id") != name])
     elif section == "settings":
         _put(found, section, {key: entry for key, entry in document.get(section, {}).items() if key != name})
+    elif section == "rows":
+        list_id, _, place = name.partition(".")
+        found["items"] = [_without_row(item, place) if item["id"] == list_id else item for item in found["items"]]
     elif section == "minutes":
         item_id, _, step = name.partition(".")
         found["items"] = [_without_minutes(item, step) if item["id"] == item_id else item for item in found["items"]]
@@ -107,6 +118,12 @@ def take_out(document: Document, path: str) -> Document:
 def _table(entry: Mapping[str, Any], name: str) -> Document:
     held = entry.get(name)
     return dict(held) if isinstance(held, Mapping) else {}
+
+
+def _without_row(item: Document, place: str) -> Document:
+    found = {**item}
+    _put(found, "parts", [row for at, row in enumerate(item.get("parts", ()), 1) if str(at) != place])
+    return found
 
 
 def _without_minutes(item: Document, step: str) -> Document:
@@ -125,13 +142,26 @@ def add_item(document: Document, design: Mapping[str, Any], version: int, sizes:
     return {**document, "items": [*held, {key: value for key, value in item.items() if value}]}
 
 
-def swap_material(document: Document, roles: Mapping[str, Mapping[str, str]], stands: str, put: str) -> Document:
-    """The document with one material in place of another, wherever a role is filled with it.
+def add_list(document: Document) -> tuple[Document, str]:
+    """The document with one more item, an empty list of parts, and the field to go on at."""
+    held = list(document.get("items", ()))
+    list_id = free_id("parts", [str(entry["id"]) for entry in (*held, *document.get("lines", ()))])
+    return {**document, "items": [*held, {"id": list_id, "quantity": "1"}]}, f"items.{list_id}.parts.{NEW_ROW}.name"
 
-    `roles` are, by item id, the usual materials of the roles that the new one can fill.
+
+def swap_material(
+    document: Document, roles: Mapping[str, Mapping[str, str]], stands: str, put: str, called: str = ""
+) -> Document:
+    """The document with one material in place of another, wherever a role is filled with it or a list names it.
+
+    `roles` are, by item id, the usual materials of the roles that the new one can fill; `called` is the name of the
+    other one, by which lists may name it.
     """
     items = []
     for item in document.get("items", ()):
+        if is_list(item):
+            items.append(swap_in_list(item, (stands, called or stands), put))
+            continue
         chosen = dict(item.get("materials", {}))
         for role, usual in roles.get(item["id"], {}).items():
             if chosen.get(role, usual) == stands:
@@ -157,6 +187,8 @@ def _gather(
         match name.split("."):
             case ["items", key, field] if _ID.fullmatch(key) and field in ITEM_FIELDS:
                 items.setdefault(key, {})[field] = text
+            case ["items", key, "parts", row, field] if _ID.fullmatch(key) and is_place(row) and field in PART_KEYS:
+                items.setdefault(key, {}).setdefault("parts", {}).setdefault(row, {})[field] = text
             case ["items", key, table, entry] if _ID.fullmatch(key) and table in ITEM_TABLES and _NAME.fullmatch(entry):
                 items.setdefault(key, {}).setdefault(table, {})[entry] = text
             case ["items", key, "minutes", step, part] if (

@@ -20,6 +20,7 @@ from webapp.costing.measures.written import format_quantity
 from webapp.costing.settings.rates import Rates
 from webapp.documents.printing.paper import day_text, reader_of
 from webapp.estimating import estimate_job
+from webapp.pages.part_lists.rows import is_list, left_sentences
 from webapp.pages.sheet.drawings import Drawings, build_drawings, drawings_digest
 from webapp.pages.sheet.fields import FieldBuilder, JobFields, setting_groups
 from webapp.pages.sheet.materials import Typed
@@ -184,6 +185,7 @@ def worked_from(
 def build_part(
     session: Session, job: StoredJob, worked: Worked, shop: Shop, today: date, user: User, asides: Asides,
     stock: Stock | None = None, versions: Mapping[str, tuple[int, ...]] | None = None,
+    left: Mapping[str, tuple[str, ...]] | None = None,
 ) -> tuple[JobPart, JobFields]:  # fmt: skip
     """The part that follows the keys, and the fields that belong to it, as far as `user` may see them."""
     found, document = seen_by(user, worked.estimate, worked.job), worked.document
@@ -191,7 +193,14 @@ def build_part(
     names = _names(worked)
     sorted_ = sort_problems(found.problems, document, names, asides.new_line)
     fields = FieldBuilder(
-        document, worked.inputs, worked.estimate, sorted_, stock or {}, versions or {}, terms=sees_money(user)
+        document,
+        worked.inputs,
+        worked.estimate,
+        sorted_,
+        stock or {},
+        versions or {},
+        terms=sees_money(user),
+        left=left or {},
     ).build()
     suppliers = {one.code: one.name for one in list_suppliers(session)}
     typed = Typed(asides.fields, asides.problems, suppliers, asides.changing, asides.just_opened)
@@ -232,11 +241,12 @@ def build_page(
     notice = notice or Notice()
     versions = {
         code: tuple(one.number for one in list_versions(session, code))
-        for code in {str(item.get("design", "")) for item in worked.document.get("items", ())}
+        for code in {str(item["design"]) for item in worked.document.get("items", ()) if not is_list(item)}
     }
     to_choose = stock_to_choose(session, worked.inputs, worked.estimate, asides.stock_words)
     stock = to_choose.stock
-    part, fields = build_part(session, job, worked, shop, today, user, asides, stock, versions)
+    left = left_sentences(session, worked.document, shop, today)
+    part, fields = build_part(session, job, worked, shop, today, user, asides, stock, versions, left)
     held = state or job.state
     if plans is None:
         tasks = tasks_of(session, cut_keys(worked.estimate))

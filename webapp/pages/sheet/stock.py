@@ -10,10 +10,12 @@ from typing import Final
 from sqlalchemy.orm import Session
 
 from webapp.costing.catalogue.kinds import Kind
+from webapp.costing.catalogue.meant import LISTED_KINDS
 from webapp.costing.designs.fitting import judge, may_be_meant
 from webapp.costing.designs.model import Needs
 from webapp.costing.estimate.estimate import MEASURING_STEP, Estimate
 from webapp.costing.estimate.snapshot import Inputs
+from webapp.pages.part_lists.rows import is_list
 from webapp.pages.sheet.places import Options, Stock
 from webapp.persistence.catalogue.stock import count_kinds, find_alike, find_described
 
@@ -43,6 +45,10 @@ def stock_to_choose(session: Session, inputs: Inputs, estimate: Estimate, words:
         for role in item.take_off.design.roles.values():
             values = known[role.usual].values if role.usual in known else {}
             usual.setdefault(role.kind, {})[role.usual] = values
+    items = inputs.job.get("items")
+    if any(is_list(item) for item in (items if isinstance(items, list) else ()) if isinstance(item, Mapping)):
+        for kind in LISTED_KINDS:
+            usual.setdefault(kind, {})
     stock: dict[Kind | tuple[str, str], Options] = {}
     is_part = False
     for kind, places in usual.items():

@@ -201,12 +201,10 @@ def heaviest_piece(estimate: Estimate | Work, rates: Rates, shower: Shower) -> s
     people = people_to_carry(mass.value, int(part.length.value), rates)
     said = f"{part.says}, {shower.reader.text(mass.value, mass.unit)}, {_count(people, 'person', 'people')}"
     item = max(estimate.items, key=lambda one: one.take_off.mass.value)
-    reach = max(
-        (box.corner[axis] + box.extent[axis] for one in item.take_off.parts for box in one.boxes for axis in range(3)),
-        default=0,
-    )
-    crew = people_to_carry(item.take_off.mass.value, reach, rates)
+    crew = people_to_carry(item.take_off.lifted.value, item.take_off.longest_side, rates)
     whole = shower.reader.text(item.take_off.mass.value, item.take_off.mass.unit)
+    if item.take_off.design.loose:
+        return f"{said}; all parts {whole}"
     return f"{said}; finished {whole}, {_count(crew, 'person', 'people')}"
 
 

@@ -6,13 +6,14 @@ from collections.abc import Collection, Mapping, Sequence
 from fractions import Fraction
 from typing import Final
 
-from sqlalchemy import ColumnElement, Text, case, func, literal, select, type_coerce, union
+from sqlalchemy import ColumnElement, Text, case, func, literal, or_, select, type_coerce, union
 from sqlalchemy.orm import Session
 
 from webapp.costing.catalogue.kinds import Kind
 from webapp.costing.catalogue.materials import Material
+from webapp.costing.catalogue.meant import MOST_OFFERED, key_of, nearest
 from webapp.persistence.catalogue.records import MaterialRow, columns_of_materials, material_of
-from webapp.persistence.foundation.lists import holds_words
+from webapp.persistence.foundation.lists import fold, holds_words
 
 #: What decides whether one material can stand for another: it is of the same measure, or does the same.
 MEASURES: Final = ("thickness", "width", "wall", "length", "diameter", "rated_load")
@@ -70,6 +71,27 @@ def codes_stating(session: Session, kind: Kind, properties: Collection[str]) -> 
     return set(session.scalars(
         select(MaterialRow.code).where(MaterialRow.kind == kind.value, MaterialRow.retired.is_(False), *stated)
     ))  # fmt: skip
+
+
+def codes_meant(session: Session, texts: Collection[str], kinds: Collection[Kind]) -> set[str]:
+    """The codes of the materials that texts name by code or by name, and of what is likest where a text names none."""
+    if not texts:
+        return set()
+    row, keys = MaterialRow, {key_of(text) for text in texts}
+    # A code written with spaces, or a name with underscores, is meant as well.
+    spelt = {fold(text) for text in texts} | keys
+    named = select(row.code, row.name).where(
+        or_(row.code.in_({*texts, *(key.replace(" ", "_") for key in keys)}), row.name_key.in_(spelt))
+    )
+    found = {one.code: one.name for one in session.execute(named)}
+    known = {key_of(word) for pair in found.items() for word in pair}
+    unknown = sorted(key for key in keys if key not in known)
+    codes = set(found)
+    if unknown:
+        listed = select(row.code, row.name).where(row.kind.in_([kind.value for kind in kinds]), row.retired.is_(False))
+        names = {one.code: one.name for one in session.execute(listed)}
+        codes |= {nearest(text, names) for text in unknown[:MOST_OFFERED]} - {""}
+    return codes
 
 
 def _likeness(values: Mapping[str, Fraction]) -> tuple[tuple[str, int], ...]:

@@ -1,0 +1,134 @@
+"""Text -> rows of cells, each with its line and the text it was written as; and which column is which."""
+
+from __future__ import annotations
+
+import csv
+import re
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from typing import Final
+
+from webapp.costing.errors import CostingError
+
+LONGEST_CELL: Final = 200
+
+_SIGNS_OF_FORMULA: Final = ("=", "+", "-", "@")
+_UNIT: Final = re.compile(r"(?P<words>.*?)(?:\s+in)?[\s,]*[\[(]?\s*\b(?P<unit>mm|cm|m|in|inch|inches|ft|feet)\s*[\])]?")
+
+
+class TableRefused(CostingError):
+    """A text that can't be read as a table, with the sentence why."""
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """One row: the line on which it ends, its text as it was written, and its cells as they were."""
+
+    number: int
+    text: str
+    cells: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Column:
+    """A column that is asked for: its name, and the words by which people head it."""
+
+    name: str
+    words: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Table:
+    """The rows beneath a heading. `columns` name what stands in each place, '' where nothing of it is used; `units` are
+    those that the heading gives, by column; `unused` are headings that nobody knows."""
+
+    rows: tuple[Row, ...]
+    columns: tuple[str, ...]
+    units: Mapping[str, str]
+    unused: tuple[str, ...]
+    headed: bool
+
+    def cells_of(self, row: Row) -> dict[str, str]:
+        """The plain cells of a row by their column."""
+        return {name: plain_cell(cell) for name, cell in zip(self.columns, row.cells, strict=False) if name}
+
+    def too_many(self, row: Row) -> bool:
+        """Whether a row has something in cells that stand under no column."""
+        return any(cell.strip() for cell in row.cells[len(self.columns) :])
+
+
+def read_rows(text: str) -> list[Row]:
+    """The rows of a table that hold anything, parted by tabs, else by semicolons, else by commas, as the first of them
+    is. Raises TableRefused where quotes leave the text unreadable.
+
+    >>> [row.cells for row in read_rows("Shelf;800,5;300")]
+    [('Shelf', '800,5', '300')]
+    """
+    lines = text.removeprefix("\ufeff").splitlines(keepends=True)
+    place = next((at for at, line in enumerate(lines) if line.strip()), None)
+    if place is None:
+        return []
+    delimiter = next((sign for sign in "\t;" if sign in lines[place]), ",")
+    # Inches are marked by quotes too: where those don't pair, they are signs like any other.
+    quoted = text.count('"') % 2 == 0
+    reader = csv.reader(
+        lines[place:], delimiter=delimiter, quoting=csv.QUOTE_MINIMAL if quoted else csv.QUOTE_NONE
+    )  # fmt: skip
+    try:
+        return list(_rows(reader, lines, place))
+    except csv.Error as error:
+        raise TableRefused(f"Line {place + reader.line_num} can't be read as a table: {error}.") from error
+
+
+def _rows(reader: Iterator[list[str]], lines: Sequence[str], place: int) -> Iterator[Row]:
+    read = 0
+    for cells in reader:
+        end: int = reader.line_num  # type: ignore[attr-defined]
+        written, read = "".join(lines[place + read : place + end]), end
+        if any(cell.strip() for cell in cells):
+            yield Row(place + end, written.rstrip("\r\n"), tuple(cells))
+
+
+def find_columns(rows: Sequence[Row], known: Sequence[Column], usual: Sequence[str]) -> Table:
+    """Which column is which: by the first row where two of its cells or more are words that columns are headed by,
+    in any order and with their unit in brackets or behind; else in the `usual` order."""
+    if not rows:
+        return Table((), tuple(usual), {}, (), False)
+    heads = [plain_heading(cell) for cell in rows[0].cells]
+    parted = [_head(head, known) for head in heads]
+    if sum(name != "" for name, *_ in parted) < min(2, len(known)):
+        return Table(tuple(rows), tuple(usual), {}, (), False)
+    best: dict[str, int] = {}
+    for name, _, rank in parted:
+        # Of two columns of one name, as No. and Quantity, it is the one that is said more plainly.
+        best[name] = min(rank, best.get(name, rank))
+    columns: list[str] = []
+    units: dict[str, str] = {}
+    for name, unit, rank in parted:
+        columns.append(name if name not in columns and rank == best[name] else "")
+        if unit and columns[-1]:
+            units[name] = unit
+    unused = tuple(head for head, name in zip(heads, columns, strict=True) if head and not name)
+    return Table(tuple(rows[1:]), tuple(columns), units, unused, True)
+
+
+def _head(head: str, known: Sequence[Column]) -> tuple[str, str, int]:
+    """The column that a heading names, the unit beside its words, and how plainly it names it, the lowest first."""
+    for words, unit in ((head, ""), *((found["words"], found["unit"]) for found in (_UNIT.fullmatch(head),) if found)):
+        for column in known:
+            said = (column.name, *column.words)
+            if (word := words.strip(" .:#")) in said:
+                return column.name, unit, said.index(word)
+    return "", "", 0
+
+
+def plain_heading(cell: str) -> str:
+    """A heading as columns are told by it."""
+    return " ".join(cell.replace("_", " ").casefold().split())
+
+
+def plain_cell(cell: str) -> str:
+    """What a cell says, in one line and in printable signs."""
+    text = " ".join("".join(sign if sign.isprintable() else " " for sign in cell).split())
+    # A sheet sent out marks what would be taken for a formula; coming back, the mark goes.
+    return text[1:] if text[:1] == "'" and text[1:2] in _SIGNS_OF_FORMULA else text
