@@ -71,7 +71,7 @@ SHOWS: Final = KeptShows()
 
 def shown_sizes(
     taken: TakeOff, catalogue: Catalogue, rates: Rates, system: System
-) -> tuple[dict[str, Measured], frozenset[str]]:
+) -> tuple[dict[str, Measured], tuple[str, ...]]:
     """The sizes that are a stretch of the thing as it is placed, and those that count from the floor beneath it.
 
     Found once for a design with its answers, materials and numbers; at other lengths it is only seen whether it holds.
@@ -87,14 +87,14 @@ def shown_sizes(
     ):
         known = _find(taken, boxes, values, catalogue, rates, system)
         SHOWS.put(key, known)
-    measured, from_below = {}, set()
+    measured, from_below = {}, []
     for name, shows in known.items():
         found = measure(shows.between, lengths[name], boxes)
         if found is not None:
             measured[name] = found
         elif shows.from_below and counted_from_below(lengths[name], boxes):
-            from_below.add(name)
-    return measured, frozenset(from_below)
+            from_below.append(name)
+    return measured, tuple(from_below)
 
 
 def _find(
@@ -122,17 +122,24 @@ def draw_at_head(
     """The drawing at the head of an item of a job's sheet; `svg` is empty where nothing is placed."""
     measured, from_below = shown_sizes(taken, catalogue, rates, system)
     thing = thing_of(taken)
-    beside = {
-        name: counted_words(thing, int(taken.sizes[name].value), system)
-        for name in taken.design.sizes if name in from_below
-    }  # fmt: skip
-    said = f"{words}, from the front and from the {corner}"
+    beside = {name: _counted_words(thing, int(taken.sizes[name].value), system) for name in from_below}
+    said = f"{words} from the front, and as one sees it from the {corner}"
     return bench_sheet(
         thing, measured, lambda nm: format_length(nm, system, with_unit=False), said, corner, wide, tall, beside
     )  # fmt: skip
 
 
-def counted_words(thing: Thing, height: int, system: System) -> str:
+def counted_heights(taken: TakeOff, catalogue: Catalogue, rates: Rates, system: System) -> dict[str, str]:
+    """What is said of each size that counts what the thing stands on, where nothing draws that."""
+    boxes = [box for part in taken.parts for box in part.boxes]
+    if not any(counted_from_below(int(figure.value), boxes) for figure in taken.sizes.values()):
+        return {}
+    _, from_below = shown_sizes(taken, catalogue, rates, system)
+    thing = thing_of(taken)
+    return {name: _counted_words(thing, int(taken.sizes[name].value), system) for name in from_below}
+
+
+def _counted_words(thing: Thing, height: int, system: System) -> str:
     """What is said of a height that counts what the thing stands on: 900 mm with castors; drawn without: 750 mm."""
     drawn = round((thing.high[2] - thing.low[2]) * NM_PER_MM)
     named = and_words(thing.stands_on or thing.without) or "what it stands on"

@@ -50,6 +50,18 @@ def _paths(view: ElementTree.Element, name: str) -> list[ElementTree.Element]:
     return [one for one in view.iter(f"{SVG}path") if one.get("class") == name]
 
 
+def _corners(path: ElementTree.Element) -> list[tuple[float, float]]:
+    """The corners of a ring that is written in steps of tenths."""
+    x, y = 0.0, 0.0
+    found = []
+    for sign, told in re.findall(r"([Mhvl])([-0-9 ]+)", path.get("d") or ""):
+        steps = [int(one) / 10 for one in re.findall("-?[0-9]+", told)]
+        across, down = (steps[0], 0.0) if sign == "h" else (0.0, steps[0]) if sign == "v" else (steps[0], steps[1])
+        x, y = (across, down) if sign == "M" else (x + across, y + down)
+        found.append((x, y))
+    return found
+
+
 def test_every_kind_is_numbered_once_over_all_views() -> None:
     found = [text for view in _views().values() for text in _texts(view) if text.isdigit()]
     assert sorted(found) == ["1", "2", "3", "4", "5", "6"]
@@ -81,7 +93,7 @@ def test_all_drawings_of_one_paper_have_one_scale() -> None:
     scale = DRAWN / 600
     front = ElementTree.fromstring(drawn.views[0].svg)
     lid = next(one for one in _paths(front, "drawn-ground") if (one.findtext(f"{SVG}title") or "").startswith("5"))
-    corners = [tuple(map(float, pair.split())) for pair in (lid.get("d") or "").strip("MZ").split("L")]
+    corners = _corners(lid)
     assert max(x for x, _ in corners) - min(x for x, _ in corners) == 600 * scale
     assert abs(max(y for _, y in corners) - min(y for _, y in corners) - 18 * scale) < 0.11
     assert min(y for _, y in corners) == 0, "the lid is the uppermost part"

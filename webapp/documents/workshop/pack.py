@@ -6,6 +6,8 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Final
 
+from webapp.benches import counted_heights
+from webapp.costing.catalogue.materials import Catalogue
 from webapp.costing.estimate.estimate import Estimate
 from webapp.costing.estimate.snapshot import Inputs
 from webapp.costing.items.requirements import ItemTaken
@@ -43,7 +45,7 @@ class PackFor:
 class ItemSheet:
     """One item on the title sheet: its sizes and choices, its picture, its views with dimensions, and weights in words.
 
-    The numbers on the views are those of the cut list and the labels.
+    `without` says what is fitted and not drawn. The numbers on the views are those of the cut list and the labels.
     """
 
     label: str
@@ -55,6 +57,7 @@ class ItemSheet:
     picture: str
     views: tuple[BenchView, ...]
     weights: tuple[tuple[str, str], ...]
+    without: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -95,7 +98,9 @@ def workshop_pack(inputs: Inputs, estimate: Estimate, shop: Shop, about: PackFor
         name=name,
         job=job.title,
         opening=_opening(job, about),
-        items=tuple(_item_sheet(item, estimate, rates, parts, foreman, reader) for item in estimate.items),
+        items=tuple(
+            _item_sheet(item, estimate, inputs.catalogue, rates, parts, foreman, reader) for item in estimate.items
+        ),
         first=_check_first(estimate),
         deferring=(DEFERRING, NO_APPROVAL),
         cuts=listed.tables,
@@ -133,8 +138,9 @@ def _opening(job: Job, about: PackFor) -> str:
 
 
 def _item_sheet(
-    item: ItemTaken, estimate: Estimate, rates: Rates, parts: CutParts, foreman: Foreman, reader: Reader
-) -> ItemSheet:
+    item: ItemTaken, estimate: Estimate, catalogue: Catalogue, rates: Rates, parts: CutParts, foreman: Foreman,
+    reader: Reader,
+) -> ItemSheet:  # fmt: skip
     taken = item.take_off
     numbers = {part.name: parts.numbers[f"{item.id}/{part.name}"] for part in taken.parts}
     thing = thing_of(taken, numbers)
@@ -143,9 +149,12 @@ def _item_sheet(
     )  # fmt: skip
     materials = {one.material.code: one.material.name for one in estimate.bought}
     wide, deep, tall = (format_length(extent, estimate.system) for extent in extents(item))
-    sizes = [("Overall, wide × deep × high", f"{wide} × {deep} × {tall}")] if thing.pieces else []
+    sizes = [("As drawn, wide × deep × high", f"{wide} × {deep} × {tall}")] if thing.pieces else []
+    # A height that counts castors stands beside drawings without them: it says so.
+    counted = counted_heights(taken, catalogue, rates, estimate.system)
     sizes += [
-        (figure.label.rpartition(": ")[2], reader.text(figure.value, figure.unit)) for figure in taken.sizes.values()
+        (figure.label.rpartition(": ")[2], counted.get(name) or reader.text(figure.value, figure.unit))
+        for name, figure in taken.sizes.items()
     ]
     sizes += [(taken.design.choices[name].says, answer.replace("_", " ")) for name, answer in taken.choices.items()]
     used = {part.role for part in taken.parts}
@@ -164,6 +173,7 @@ def _item_sheet(
         picture=drawn.picture,
         views=drawn.views,
         weights=_weights(item, rates, foreman, reader),
+        without=thing.drawn_without,
     )
 
 

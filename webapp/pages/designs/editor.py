@@ -17,10 +17,9 @@ from webapp.costing.designs.model import DRIVERS, Design
 from webapp.costing.designs.reader import read_design
 from webapp.costing.errors import Problem
 from webapp.design_text import read_text_lines, write_design_text
-from webapp.pages.designs.view import Sheet, sheet_of, work_out
+from webapp.pages.designs.view import Sheet, sheet_of, usual_stock, work_out
 from webapp.pages.web.dependencies import ReadingSession, ShopHere, SignedIn, StoreSession
 from webapp.pages.web.routing import PageRouter, in_one_write
-from webapp.persistence.catalogue.records import load_catalogue
 from webapp.persistence.designs.records import list_versions, load_design, save_design_version
 from webapp.persistence.foundation.errors import NotKept
 from webapp.persistence.foundation.lists import one_line
@@ -279,12 +278,9 @@ def _quoted(line: int, written: Sequence[str]) -> str:
 
 
 def _try_out(session: Session, design: Design, shop: Shop, today: date) -> tuple[Sheet | None, str]:
-    taken, why = work_out(session, design, shop, current_rates(session), today)
-    if taken is None:
-        return None, why
-    codes = {role.usual for role in design.roles.values()}
-    names = {key: one.name for key, one in load_catalogue(session, today, codes).materials.items()}
-    return sheet_of(taken, shop, names), ""
+    stock, rates = usual_stock(session, design, today), current_rates(session)
+    taken, why = work_out(design, shop, stock, rates)
+    return (None, why) if taken is None else (sheet_of(taken, shop, stock, rates), "")
 
 
 def _is_kept(session: Session, code: str) -> bool:

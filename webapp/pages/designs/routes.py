@@ -12,11 +12,10 @@ from fastapi.responses import RedirectResponse, Response
 from webapp.costing.designs.reader import read_design
 from webapp.design_text import write_design_text
 from webapp.pages.designs import editor as design_editor
-from webapp.pages.designs.view import DesignRow, design_page, design_row, sheet_of, work_out
+from webapp.pages.designs.view import DesignRow, design_page, design_row, sheet_of, usual_stock, work_out
 from webapp.pages.web.dependencies import ShopHere, SignedIn, StoreSession
 from webapp.pages.web.listing import one_of
 from webapp.pages.web.routing import PageRouter
-from webapp.persistence.catalogue.records import load_catalogue
 from webapp.persistence.designs.records import DesignListed, list_designs, list_versions, load_design, retire_design
 from webapp.persistence.foundation.lists import fold
 from webapp.persistence.settings.rates import current_rates
@@ -63,7 +62,9 @@ def show_designs(
         if not all(word in fold(listed.name, listed.code) for word in wanted):
             continue
         design, _ = read_design(load_design(session, listed.code).document)
-        taken = work_out(session, design, shop, rates, today)[0] if design is not None else None
+        taken = None
+        if design is not None:
+            taken, _ = work_out(design, shop, usual_stock(session, design, today), rates)
         rows.append(design_row(listed, taken, shop))
     page = DesignsPage(words, order, tuple(SORT_WORDS.items()), bool(retired), tuple(rows), bool(wanted))
     return render(request, "designs/list.html", page)
@@ -79,13 +80,13 @@ def show_design(
     design, problems = read_design(stored.document)
     sheet, unreadable, names = None, tuple(problem.message for problem in problems), dict[str, str]()
     if design is not None:
-        codes = {role.usual for role in design.roles.values()}
-        names = {key: one.name for key, one in load_catalogue(session, today, codes).materials.items()}
-        taken, why = work_out(session, design, shop, current_rates(session), today)
+        stock, rates = usual_stock(session, design, today), current_rates(session)
+        names = {code: one.name for code, one in stock.materials.items()}
+        taken, why = work_out(design, shop, stock, rates)
         if taken is None:
             unreadable = (why,)
         else:
-            sheet = sheet_of(taken, shop, names)
+            sheet = sheet_of(taken, shop, stock, rates)
     page = design_page(stored, design, sheet, unreadable, list_versions(session, code), names, shop)
     return render(request, "designs/show.html", page)
 

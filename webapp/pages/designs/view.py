@@ -6,10 +6,12 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date
 from fractions import Fraction
-from typing import Any, Final
+from typing import Any, Final, Literal
 
 from sqlalchemy.orm import Session
 
+from webapp.benches import counted_heights
+from webapp.costing.catalogue.materials import Catalogue
 from webapp.costing.designs.formulas import name_words
 from webapp.costing.designs.model import Design, Size
 from webapp.costing.errors import CostingError
@@ -24,7 +26,7 @@ from webapp.documents.printing.paper import day_text, reader_of
 from webapp.persistence.catalogue.records import load_catalogue
 from webapp.persistence.designs.records import DesignListed, StoredDesign, VersionListed
 from webapp.persistence.settings.shop import Shop
-from webapp.pictures.bench.thing import thing_of
+from webapp.pictures.bench.thing import Thing, thing_of
 from webapp.pictures.bench.views import BenchView, bench_picture, draw_bench
 from webapp.showing import Reader
 
@@ -73,11 +75,15 @@ class PartShown:
 
 @dataclass(frozen=True, slots=True)
 class Sheet:
-    """A design as worked out at its usual sizes: figures in sight, drawings, parts, and how the checks came out."""
+    """A design as worked out at its usual sizes: figures in sight, drawings, parts, and how the checks came out.
+
+    `without` says what is fitted and not drawn, and which sizes count it.
+    """
 
     figures: tuple[tuple[str, str, str | None, None, None], ...]
     picture: str
     views: tuple[BenchView, ...]
+    without: tuple[str, ...]
     parts: tuple[PartShown, ...]
     fastenings: tuple[tuple[str, str, str], ...]
     hardware: tuple[tuple[str, str, str], ...]
@@ -134,9 +140,13 @@ class DesignPage:
     versions: tuple[VersionRow, ...]
 
 
-def work_out(session: Session, design: Design, shop: Shop, rates: Rates, today: date) -> tuple[TakeOff | None, str]:
+def usual_stock(session: Session, design: Design, today: date) -> Catalogue:
+    """The materials that usually fill a design's places, as far as the shop has them."""
+    return load_catalogue(session, today, {role.usual for role in design.roles.values()})
+
+
+def work_out(design: Design, shop: Shop, catalogue: Catalogue, rates: Rates) -> tuple[TakeOff | None, str]:
     """What one finished thing at usual sizes, answers and materials comes to; or None and why it can't be said."""
-    catalogue = load_catalogue(session, today, {role.usual for role in design.roles.values()})
     system = shop.length_system
     try:
         return expand(
@@ -146,28 +156,38 @@ def work_out(session: Session, design: Design, shop: Shop, rates: Rates, today: 
         return None, f"The design can't be worked out at its usual sizes: {error}"
 
 
+def _without(taken: TakeOff, thing: Thing, counted: Mapping[str, str]) -> tuple[str, ...]:
+    said = [thing.drawn_without] if thing.drawn_without else []
+    return (*said, *(f"{taken.design.sizes[name].says}: {words}." for name, words in counted.items()))
+
+
+def found_of(taken: TakeOff, outcome: Literal["failure", "warning"]) -> tuple[str, ...]:
+    """What fails, or is in doubt, each once."""
+    said = [one.message for one in taken.problems if (one.severity == "failure") == (outcome == "failure")]
+    return tuple(dict.fromkeys([*said, *(check.sentence for check in taken.checks if check.outcome == outcome)]))
+
+
 def count_pieces(taken: TakeOff) -> str:
     """How many pieces one finished thing has."""
     return figure_text(sum((part.count.value for part in taken.parts), Fraction(0)), 0)
 
 
-def sheet_of(taken: TakeOff, shop: Shop, names: Mapping[str, str]) -> Sheet:
-    """The worked-out design in words; `names` are of materials by code."""
+def sheet_of(taken: TakeOff, shop: Shop, catalogue: Catalogue, rates: Rates) -> Sheet:
+    """The worked-out design in words."""
+    names = {code: one.name for code, one in catalogue.materials.items()}
+    counted = counted_heights(taken, catalogue, rates, shop.length_system)
     reader = reader_of(shop)
     thing = thing_of(taken)
     drawn = draw_bench(
         thing, f"{taken.design.name} at its usual sizes, from the front right",
         lambda nm: format_length(nm, shop.length_system),
     )  # fmt: skip
-    failures = [problem.message for problem in taken.problems if problem.severity == "failure"]
-    warnings = [problem.message for problem in taken.problems if problem.severity != "failure"]
-    failures += [check.sentence for check in taken.checks if check.outcome == "failure"]
-    warnings += [check.sentence for check in taken.checks if check.outcome == "warning"]
     held = sum(1 for check in taken.checks if check.outcome == "pass")
     return Sheet(
         figures=_figures(taken, reader),
         picture=drawn.picture,
         views=drawn.views,
+        without=_without(taken, thing, counted),
         parts=tuple(_part(part, thing.numbers[part.name], reader, names) for part in taken.parts),
         fastenings=tuple(
             (one.says, names.get(one.material, one.material), reader.pair(one.count.value, "")[0])
@@ -186,8 +206,8 @@ def sheet_of(taken: TakeOff, shop: Shop, names: Mapping[str, str]) -> Sheet:
             (one.says, names.get(one.material, one.material), reader.pair(one.count.value, "")[0])
             for one in taken.hardware
         ),
-        failures=tuple(dict.fromkeys(failures)),
-        warnings=tuple(dict.fromkeys(warnings)),
+        failures=found_of(taken, "failure"),
+        warnings=found_of(taken, "warning"),
         checks=tuple((OUTCOMES[check.outcome], check.sentence) for check in taken.checks),
         checks_words=f"{held} of {len(taken.checks)} checks hold at the usual sizes.",
     )

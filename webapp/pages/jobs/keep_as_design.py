@@ -23,7 +23,7 @@ from webapp.design_text import write_design_text
 from webapp.estimating import gather_inputs
 from webapp.pages.catalogue.material_form import code_from
 from webapp.pages.designs.editor import LONGEST_NOTE, TAKEN_CODES
-from webapp.pages.designs.view import sheet_of, work_out
+from webapp.pages.designs.view import found_of, usual_stock, work_out
 from webapp.pages.sheet.form import with_ids
 from webapp.pages.web.dependencies import ReadingSession, ShopHere, SignedIn, StoreSession
 from webapp.pages.web.routing import PageRouter, in_one_write
@@ -207,8 +207,8 @@ def _page(
         limits += [one.message for one in unread if one.field not in named]
     else:
         today = shop.today(made.job.updated_at)
-        taken, why = work_out(session, design, shop, current_rates(session), today)
-        failures += (why,) if taken is None else sheet_of(taken, shop, {}).failures
+        taken, why = work_out(design, shop, usual_stock(session, design, today), current_rates(session))
+        failures += (why,) if taken is None else found_of(taken, "failure")
     steps = {name: one.label for name, one in current_rates(session).operations.items()}
     last = made.last
     ways: tuple[tuple[str, str], ...] = ((NEW, "a new design"),)

@@ -15,12 +15,14 @@ from webapp.pictures.bench.painting import Fill, Flat, Ring, Tone
 from webapp.pictures.bench.pieces import Numbers
 from webapp.pictures.marks import Area, number
 
+#: Coordinates are written in so many parts of a unit, dashes too.
+TENTHS: Final = 10
 #: Widths of lines on the page.
 OUTLINE: Final = 1.7
 EDGE: Final = 0.9
 HIDDEN: Final = 0.7
 STROKE: Final = 0.5
-BROKEN: Final = "5 3"
+BROKEN: Final = "50 30"
 #: Faces by tone: their class, and their colour where no style sheet reaches.
 TONES: Final[dict[Tone, tuple[str, str]]] = {
     "lit": ("drawn-lit", "#FFFFFF"), "half": ("drawn-half", "#F4F1E8"), "shade": ("drawn-shade", "#E6E2D6"),
@@ -66,30 +68,41 @@ def area_of(seen: Seen, frame: Frame) -> Area:
 
 def drawn_lines(lines: Lines, frame: Frame, width: float, *, name: str = "drawn-line", dashes: str = "") -> str:
     """Lines as one path; nothing where there are none."""
-    path = _path_of(_joined(frame.all_at(lines.ends)))
+    path = _lines_path(_joined(frame.all_at(lines.ends)))
     stroke = {"drawn-line": "#2B2D30", "drawn-ink": "#1F4E79"}.get(name, "#8A8A86")
     dash = f' stroke-dasharray="{dashes}"' if dashes else ""
     return path and (
-        f'<path class="{name}" d="{path}" fill="none" stroke="{stroke}" stroke-width="{width:g}"'
+        f'<path class="{name}" d="{path}" fill="none" stroke="{stroke}" stroke-width="{width * TENTHS:g}"'
         f' stroke-linecap="round"{dash}/>'
     )
 
 
 def drawn_fills(layers: Iterable[Sequence[Fill]], frame: Frame) -> str:
     """Faces from the back: of one layer all of a tone as one path."""
-    body = []
-    for layer in layers:
-        for tone, (name, colour) in TONES.items():
-            path = "".join(_ring_path(ring, frame) for fill in layer if fill.tone == tone for ring in fill.rings)
-            if path:
-                body.append(f'<path class="{name}" d="{path}" fill="{colour}"/>')
-    return "".join(body)
+    alike = [
+        (tone, [ring for fill in layer if fill.tone == tone for ring in fill.rings])
+        for layer in layers for tone in TONES
+    ]  # fmt: skip
+    paths = _ring_paths([rings for _, rings in alike], frame)
+    return "".join(
+        f'<path class="{TONES[tone][0]}" d="{path}" fill="{TONES[tone][1]}"/>'
+        for (tone, _), path in zip(alike, paths, strict=True) if path
+    )  # fmt: skip
 
 
-def drawn_piece(rings: Iterable[Ring], frame: Frame, words: str) -> str:
-    """A piece of a view as one fill, with its words."""
-    path = "".join(_ring_path(ring, frame) for ring in rings)
-    return f'<path class="drawn-ground" d="{path}" fill="#FFFFFF"><title>{escape(words)}</title></path>'
+def drawn_pieces(layers: Iterable[Sequence[Fill]], frame: Frame, words: Sequence[str]) -> str:
+    """Pieces from the back, each a fill of its own with its words."""
+    fills = [fill for layer in layers for fill in layer]
+    paths = _ring_paths([fill.rings for fill in fills], frame)
+    return "".join(
+        f'<path class="drawn-ground" d="{path}" fill="#FFFFFF"><title>{escape(words[fill.piece])}</title></path>'
+        for fill, path in zip(fills, paths, strict=True)
+    )
+
+
+def in_tenths(body: str) -> str:
+    """Paths written in tenths of a unit, which needs no points."""
+    return f'<g transform="scale({1 / TENTHS:g})">{body}</g>' if body else ""
 
 
 def drawing(name: str, area: Area, words: str, body: str) -> str:
@@ -104,32 +117,42 @@ def drawing(name: str, area: Area, words: str, body: str) -> str:
 
 def _tenths(points: Numbers) -> list[list[int]]:
     """Coordinates in tenths. They are first rounded far more finely, so that noise never decides about a half."""
-    found: list[list[int]] = np.floor(np.round(points * 10, 5) + 0.5).astype(int).tolist()
+    found: list[list[int]] = np.floor(np.round(points * TENTHS, 4) + 0.5).astype(int).tolist()
     return found
 
 
-def _written(tenths: int) -> str:
-    return f"{tenths // 10}" if tenths % 10 == 0 else f"{tenths / 10:.1f}"
+def _ring_paths(shapes: Sequence[Sequence[Ring]], frame: Frame) -> list[str]:
+    """A path for the rings of each shape."""
+    corners = [corner for rings in shapes for ring in rings for corner in ring]
+    placed = iter(_tenths(frame.all_at(np.array(corners)))) if corners else iter(())
+    paths = []
+    for rings in shapes:
+        said = []
+        for ring in rings:
+            at = next(placed)
+            said.append(f"M{at[0]} {at[1]}")
+            for _ in ring[1:]:
+                onward = next(placed)
+                said.append(_step(onward[0] - at[0], onward[1] - at[1]))
+                at = onward
+            said.append("z")
+        paths.append("".join(said))
+    return paths
 
 
-def _ring_path(ring: Ring, frame: Frame) -> str:
-    corners = _tenths(frame.all_at(np.array(ring)))
-    return "M" + "L".join(f"{_written(x)} {_written(y)}" for x, y in corners) + "Z"
+def _lines_path(ends: Numbers) -> str:
+    return "".join(
+        f"M{x1} {y1}{step}" for x1, y1, x2, y2 in _tenths(ends.reshape(-1, 4)) if (step := _step(x2 - x1, y2 - y1))
+    )
 
 
-def _path_of(ends: Numbers) -> str:
-    said = []
-    for x1, y1, x2, y2 in _tenths(ends.reshape(-1, 4)):
-        if x1 == x2 and y1 == y2:
-            continue
-        begin = f"M{_written(x1)} {_written(y1)}"
-        if y1 == y2:
-            said.append(f"{begin}H{_written(x2)}")
-        elif x1 == x2:
-            said.append(f"{begin}V{_written(y2)}")
-        else:
-            said.append(f"{begin}L{_written(x2)} {_written(y2)}")
-    return "".join(said)
+def _step(across: int, down: int) -> str:
+    """A stroke from where one is, as short as it can be written."""
+    if not down:
+        return f"h{across}" if across else ""
+    if not across:
+        return f"v{down}"
+    return f"l{across}{down}" if down < 0 else f"l{across} {down}"
 
 
 def _joined(ends: Numbers) -> Numbers:

@@ -9,14 +9,12 @@ from typing import Final
 
 from webapp.costing.takeoff.measured import Measured
 from webapp.pictures.bench.dimensions import Dimension, DrawnMeasure, Measure, both, stack
-from webapp.pictures.bench.hiding import find_hiding
-from webapp.pictures.bench.lines import lines_in_sight
 from webapp.pictures.bench.looking import FRONT, ISOMETRIC, Corner, Look, Seen, look_at
-from webapp.pictures.bench.page import Frame, area_of, drawing, drawn_fills, frame_of
-from webapp.pictures.bench.painting import Flat, paint
+from webapp.pictures.bench.page import Frame, area_of, drawing, frame_of
+from webapp.pictures.bench.painting import Flat
 from webapp.pictures.bench.pieces import NM_PER_MM, Point, heap_of
 from webapp.pictures.bench.thing import Thing, and_words
-from webapp.pictures.bench.views import ROOM, SIZE, grown, line_body, picture_body
+from webapp.pictures.bench.views import ROOM, SIZE, grown, picture_body
 from webapp.pictures.marks import Area, text, text_width
 
 #: Between the front view with its dimensions and the isometric.
@@ -61,7 +59,6 @@ def bench_sheet(
 
     `measured` are the sizes of the design that are a distance on the thing; `words` say what is seen.
     """
-    without = f"Drawn without {and_words(thing.without)}." if thing.without and thing.pieces else ""
     if not thing.pieces:
         return SheetDrawing("", 0.0, 0.0, (), "", corner, counted)
     heap = heap_of(thing.pieces)
@@ -72,7 +69,7 @@ def bench_sheet(
     whole = grown(area, ROOM)
     return SheetDrawing(
         drawing("bench-sheet", whole, words, body), whole.wide, whole.tall,
-        tuple(one.placed(whole) for one in drawn), without, corner, counted,
+        tuple(one.placed(whole) for one in drawn), thing.drawn_without, corner, counted,
     )  # fmt: skip
 
 
@@ -133,18 +130,13 @@ def _lay_out(
     whole = both(area, beside)
     body = ""
     if with_views:
-        body = _front_body(front, frame) + picture_body(turned, picture)
+        body = picture_body(front, frame) + picture_body(turned, picture)
     if thing.without:
         said = f"without {and_words(thing.without)}"
         at = (bare.left, area.bottom + SIZE)
         body += text(*at, said, SIZE - 0.5, quiet=True) if with_views else ""
         whole = both(whole, Area(at[0], at[1] - SIZE, at[0] + text_width(said, SIZE - 0.5), at[1] + 4))
     return whole, body + "".join(one.svg for one in drawn), drawn
-
-
-def _front_body(seen: Seen, frame: Frame) -> str:
-    hiding = find_hiding(seen)
-    return drawn_fills(paint(seen, hiding), frame) + line_body(lines_in_sight(seen, hiding), frame)
 
 
 def _around_front(

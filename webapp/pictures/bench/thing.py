@@ -34,6 +34,11 @@ class Thing:
     stands_on: tuple[str, ...] = ()
 
     @property
+    def drawn_without(self) -> str:
+        """What is fitted and not drawn, as a sentence; '' where all is drawn."""
+        return f"Drawn without {and_words(self.without)}." if self.without and self.pieces else ""
+
+    @property
     def low(self) -> Point:
         """The lower ends of all its pieces along x, y and z, mm."""
         return _ends(self.pieces, min)

@@ -27,8 +27,9 @@ from webapp.pictures.bench.page import (
     drawing,
     drawn_fills,
     drawn_lines,
-    drawn_piece,
+    drawn_pieces,
     frame_of,
+    in_tenths,
 )
 from webapp.pictures.bench.painting import Flat, paint
 from webapp.pictures.bench.pieces import NM_PER_MM, Heap, heap_of
@@ -90,7 +91,7 @@ def bench_picture(thing: Thing, words: str, wide: float, tall: float, corner: Co
 def picture_body(seen: Seen, frame: Frame) -> str:
     """The inside of a picture: faces in three tones, then every line in sight."""
     hiding = find_hiding(seen)
-    return drawn_fills(paint(seen, hiding), frame) + line_body(lines_in_sight(seen, hiding), frame)
+    return in_tenths(drawn_fills(paint(seen, hiding), frame) + line_body(lines_in_sight(seen, hiding), frame))
 
 
 def line_body(drawn: Drawn, frame: Frame) -> str:
@@ -151,20 +152,17 @@ def _share_numbers(views: Sequence[_View], thing: Thing) -> list[list[str]]:
 
 
 def _draw(view: _View, kinds: Sequence[str], thing: Thing, format_length: FormatLength) -> str:
-    pieces = view.seen.heap.pieces
     hidden = [kind for kind in kinds if not _is_seen(view, kind)]
-    body = []
-    for layer in paint(view.seen, view.hiding):
-        for fill in layer:
-            body.append(drawn_piece(fill.rings, view.frame, thing.words.get(pieces[fill.piece].part, "")))
-    body.append(line_body(lines_in_sight(view.seen, view.hiding), view.frame))
+    words = [thing.words.get(piece.part, "") for piece in view.seen.heap.pieces]
     behind = [piece for kind in hidden for piece in view.seen.heap.by_part[kind]]
-    body.append(
-        drawn_lines(outlines_hidden(view.seen, np.array(behind, dtype=np.intp)), view.frame, HIDDEN,
-                    name="drawn-hatch", dashes=BROKEN)
-    )  # fmt: skip
+    broken = outlines_hidden(view.seen, np.array(behind, dtype=np.intp))
+    lines = (
+        drawn_pieces(paint(view.seen, view.hiding), view.frame, words)
+        + line_body(lines_in_sight(view.seen, view.hiding), view.frame)
+        + drawn_lines(broken, view.frame, HIDDEN, name="drawn-hatch", dashes=BROKEN)
+    )
     marks, area = _number_kinds(view, kinds, thing)
-    body += marks
+    body = [in_tenths(lines), *marks]
     for measure in _overall(view, thing, format_length):
         beyond = view.area.left - area.left if measure.off[0] else area.bottom - view.area.bottom
         for one in stack([measure], beyond):
