@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import OrderedDict
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from threading import Lock
@@ -26,7 +26,10 @@ from webapp.pictures.bench.looking import Corner
 from webapp.pictures.bench.pieces import NM_PER_MM
 from webapp.pictures.bench.sheet import SheetDrawing, bench_sheet
 from webapp.pictures.bench.thing import Thing, and_words, thing_of
+from webapp.pictures.bench.views import small_picture
 
+#: How large the picture of a job in a list is.
+STAMP: Final = (96.0, 64.0)
 MOST_DESIGNS: Final = 200
 
 
@@ -127,6 +130,11 @@ def draw_at_head(
     return bench_sheet(
         thing, measured, lambda nm: format_length(nm, system, with_unit=False), said, corner, wide, tall, beside
     )  # fmt: skip
+
+
+def stamp_of(things: Iterable[TakeOff]) -> str:
+    """The first of some things that has anything placed, no larger than a stamp; '' where none has."""
+    return next((small for taken in things if (small := small_picture(thing_of(taken), "", *STAMP))), "")
 
 
 def counted_heights(taken: TakeOff, catalogue: Catalogue, rates: Rates, system: System) -> dict[str, str]:

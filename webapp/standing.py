@@ -18,6 +18,7 @@ from uuid import UUID
 
 from sqlalchemy.orm import Session
 
+from webapp.benches import stamp_of
 from webapp.costing.estimate.agreed_base import as_agreed, asks_for_the_same, bought_today, changed_from_agreed
 from webapp.costing.estimate.differences import materials_bought
 from webapp.costing.estimate.estimate import Estimate
@@ -200,6 +201,7 @@ def keep_what_it_comes_to(
         to_decimal(found.totals.total.value, found.places),
         found.complete,
         int(found.calendar.ready.value),
+        stamp_of(item.take_off for item in found.items),
     )
     if cards_of(session, [job.id]).get(job.id) != card:
         with suppress(StoreFull, NotKept), database.writing() as writing:

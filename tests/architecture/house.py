@@ -123,7 +123,7 @@ _ROWS: Final = [
      "costing.catalogue costing.jobs costing.plans costing.estimate persistence.foundation persistence.settings"
      " persistence.catalogue persistence.designs persistence.plans persistence.database", "sqlalchemy"),
     ("standing",
-     "costing.measures costing.estimate estimating persistence.foundation persistence.settings persistence.jobs"
+     "benches costing.measures costing.estimate estimating persistence.foundation persistence.settings persistence.jobs"
      " persistence.quotes persistence.catalogue persistence.database", "sqlalchemy"),
     ("price_import",
      "costing.catalogue costing.prices persistence.foundation persistence.settings persistence.catalogue",

@@ -93,6 +93,17 @@ def test_the_list_shows_what_each_job_comes_to_and_the_day_it_is_wanted_by(demo_
     assert sheet(demo_client, number)["due"] == "Friday", "what was typed is lost"
 
 
+def test_the_list_draws_each_job_once_it_was_worked_out(demo_client: Visitor) -> None:
+    before = demo_client.get("/jobs?state=open&sort=number").text
+    number = int(re.findall(r'href="/jobs/(\d+)"', before)[0])
+    assert "<svg" not in _row_of(before, number)
+    came = demo_client.get(f"/jobs/{number}/comes-to").text
+    assert re.search(rf'<span id="stamp-{number}"[^>]*hx-swap-oob="true"[^>]*><svg', came)
+    row = _row_of(demo_client.get("/jobs?state=open&sort=number").text, number)
+    assert row.count("<svg") == 1
+    assert len(row) < 12_000, "fifty such rows are no longer a quick page"
+
+
 def test_jobs_are_found_by_size_material_and_added_line(demo_client: Visitor) -> None:
     number = int(re.findall(r'href="/jobs/(\d+)"', demo_client.get("/jobs?state=open&sort=number").text)[0])
     fields = sheet(demo_client, number)

@@ -9,7 +9,7 @@ from xml.etree import ElementTree
 from webapp.costing.takeoff.model import Box
 from webapp.pictures.bench.pieces import piece_of
 from webapp.pictures.bench.thing import Thing
-from webapp.pictures.bench.views import DRAWN, bench_picture, draw_bench
+from webapp.pictures.bench.views import DRAWN, draw_bench, small_picture
 
 MM = 1_000_000
 SVG = "{http://www.w3.org/2000/svg}"
@@ -119,14 +119,14 @@ def test_only_parts_that_no_view_shows_are_broken() -> None:
 
 def test_words_are_escaped() -> None:
     assert all("<front>" not in view.svg for view in draw_bench(_thing(), "A chest", str).views)
-    assert "&lt;chest&gt;" in bench_picture(_thing(), "A <chest>", 130, 84)
+    assert "&lt;chest&gt;" in small_picture(_thing(), "A <chest>", 130, 84)
 
 
 def test_nothing_placed_draws_nothing() -> None:
     nothing = Thing((), {}, {})
     assert draw_bench(nothing, "Nothing", str).views == ()
     assert draw_bench(nothing, "Nothing", str).picture == ""
-    assert bench_picture(nothing, "Nothing", 130, 84) == ""
+    assert small_picture(nothing, "Nothing", 130, 84) == ""
 
 
 def test_many_numbers_beside_a_flat_thing_stay_apart() -> None:
@@ -146,7 +146,7 @@ def test_many_numbers_beside_a_flat_thing_stay_apart() -> None:
 
 
 def test_a_picture_keeps_within_its_room() -> None:
-    size = re.search(r'width="([0-9.]+)" height="([0-9.]+)"', bench_picture(_thing(), "Chest", 100, 80))
+    size = re.search(r'width="([0-9.]+)" height="([0-9.]+)"', small_picture(_thing(), "Chest", 100, 80))
     assert size is not None
     assert float(size[1]) <= 100.01
     assert float(size[2]) <= 80.01

@@ -27,7 +27,7 @@ from webapp.persistence.catalogue.records import load_catalogue
 from webapp.persistence.designs.records import DesignListed, StoredDesign, VersionListed
 from webapp.persistence.settings.shop import Shop
 from webapp.pictures.bench.thing import Thing, thing_of
-from webapp.pictures.bench.views import BenchView, bench_picture, draw_bench
+from webapp.pictures.bench.views import BenchView, draw_bench, small_picture
 from webapp.showing import Reader
 
 #: How large the picture in the list may be.
@@ -256,7 +256,7 @@ def design_page(
 def design_row(listed: DesignListed, taken: TakeOff | None, shop: Shop) -> DesignRow:
     """A design's row; its pieces and picture are left out where it can't be worked out."""
     pieces = count_pieces(taken) if taken is not None else ""
-    picture = bench_picture(thing_of(taken), listed.name, SMALL_WIDE, SMALL_TALL) if taken is not None else ""
+    picture = small_picture(thing_of(taken), listed.name, SMALL_WIDE, SMALL_TALL) if taken is not None else ""
     return DesignRow(
         f"/designs/{listed.code}", listed.name, listed.code, f"{listed.version}",
         day_text(shop.today(listed.saved_at)), f"{listed.jobs}", pieces, "retired" if listed.retired else "",

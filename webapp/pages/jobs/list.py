@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from fractions import Fraction
 from typing import Final, cast
@@ -45,11 +45,16 @@ LARGEST_ID: Final = 2**31 - 1
 
 @dataclass(frozen=True, slots=True)
 class PriceCell:
-    """What a job stands at or came to, and which of these it is; `to_come` is where it is worked out now."""
+    """What a job stands at or came to, and which of these it is; `to_come` is where it is worked out now.
+
+    With what was worked out now comes the picture of the job of that number.
+    """
 
     amount: str
     said: str
     to_come: str = ""
+    number: str = ""
+    picture: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,6 +63,7 @@ class JobRow:
 
     href: str
     number: str
+    picture: str
     title: str
     customer: str
     state: str
@@ -115,7 +121,7 @@ def show_jobs(
     )  # fmt: skip
     ids, today = [one.id for one in found.entries], shop.today(running(request).now())
     quotes, stands = latest_quotes(session, ids, today), how_jobs_stand(session, ids, today)
-    cards = cards_of(session, ids) if sees_money(user) else {}
+    cards = cards_of(session, ids)
     asked = {
         "words": words, "state": state, "design": design, "customer": str(known or ""),
         "sort": "" if order == JOB_SORTS[0] else order,
@@ -148,7 +154,7 @@ def show_jobs(
 
 def _columns(currency: str) -> tuple[tuple[str, str], ...]:
     money = ((f"To pay, {currency}", "number"),) if currency else ()
-    words = (("No.", "Job", "For", "State"), ("Wanted by", "Quote", "Last touched", "Again"))
+    words = (("Drawn", "No.", "Job", "For", "State"), ("Wanted by", "Quote", "Last touched", "Again"))
     first, last = (tuple((word, "words") for word in some) for some in words)
     return (*first, *money, *last)
 
@@ -161,7 +167,8 @@ def show_what_it_comes_to(request: Request, session: StoreSession, shop: ShopHer
     worked = estimate_stored(session, job, job.document, shop, today)
     card = keep_what_it_comes_to(here.database, session, job, worked.estimate, today)
     listed = JobListed(job.id, job.number, job.title, job.customer_name, job.state, job.updated_at, job.version)
-    return render(request, "jobs/price_cell.html", _price(listed, worked.stands, card, shop, today))
+    cell = replace(_price(listed, worked.stands, card, shop, today), number=str(job.number), picture=card.picture)
+    return render(request, "jobs/price_cell.html", cell)
 
 
 def _row(
@@ -175,6 +182,7 @@ def _row(
     return JobRow(
         f"/jobs/{job.number}",
         str(job.number),
+        card.picture if card is not None else "",
         job.title or "A job without a name",
         job.customer_name,
         job.state,

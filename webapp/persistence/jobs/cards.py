@@ -26,26 +26,30 @@ class JobCardRow(Row):
     total: Mapped[Decimal] = mapped_column(Money)
     complete: Mapped[bool]
     ready_days: Mapped[int]
+    picture: Mapped[str | None]
 
 
 @dataclass(frozen=True, slots=True)
 class JobCard:
     """What a version of a job came to on a day: the total to pay, whether nothing was left out of it, and in how many
-    working days it could be ready."""
+    working days it could be ready; and the small `picture` of its first bench, '' where it has none."""
 
     version: int
     worked_on: date
     total: Decimal
     complete: bool
     ready_days: int
+    picture: str = ""
 
 
 def cards_of(session: Session, job_ids: Collection[UUID]) -> Mapping[UUID, JobCard]:
     """The cards of jobs that have one."""
     row = JobCardRow
-    columns = select(row.job_id, row.version, row.worked_on, row.total, row.complete, row.ready_days)
+    columns = select(row.job_id, row.version, row.worked_on, row.total, row.complete, row.ready_days, row.picture)
     return {
-        found.job_id: JobCard(found.version, found.worked_on, found.total, found.complete, found.ready_days)
+        found.job_id: JobCard(
+            found.version, found.worked_on, found.total, found.complete, found.ready_days, found.picture or ""
+        )
         for found in session.execute(columns.where(row.job_id.in_(job_ids)))
     }
 
@@ -54,6 +58,6 @@ def keep_card(session: Session, job_id: UUID, card: JobCard) -> None:
     """Keep what a job came to, in place of what was kept before."""
     row = session.get(JobCardRow, job_id) or JobCardRow(job_id=job_id)
     row.version, row.worked_on = card.version, card.worked_on
-    row.total, row.complete, row.ready_days = card.total, card.complete, card.ready_days
+    row.total, row.complete, row.ready_days, row.picture = card.total, card.complete, card.ready_days, card.picture
     session.add(row)
     session.flush()

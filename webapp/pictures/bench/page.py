@@ -17,19 +17,32 @@ from webapp.pictures.marks import Area, number
 
 #: Coordinates are written in so many parts of a unit, dashes too.
 TENTHS: Final = 10
-#: Widths of lines on the page.
-OUTLINE: Final = 1.7
-EDGE: Final = 0.9
-HIDDEN: Final = 0.7
-STROKE: Final = 0.5
 BROKEN: Final = "50 30"
 #: Faces by tone: their class, and their colour where no style sheet reaches.
 TONES: Final[dict[Tone, tuple[str, str]]] = {
     "lit": ("drawn-lit", "#FFFFFF"), "half": ("drawn-half", "#F4F1E8"), "shade": ("drawn-shade", "#E6E2D6"),
 }  # fmt: skip
-#: Lines of one direction that lie as near as this to each other, and stretches of one line, are drawn as one.
-_SAME_LINE: Final = 0.12
 _SAME_TURN: Final = 2e-3
+
+
+@dataclass(frozen=True, slots=True)
+class Pens:
+    """Widths of lines on the page; lines of one direction as `near` to each other as that are drawn as one.
+
+    A face over less than `least` square units is left out, as what its edges say already.
+    """
+
+    outline: float = 1.7
+    edge: float = 0.9
+    hidden: float = 0.7
+    stroke: float = 0.5
+    near: float = 0.12
+    least: float = 0.0
+
+
+#: For a page, and for a picture no larger than a stamp: there grain is left out, and what would run together is one.
+PENS: Final = Pens()
+FINE_PENS: Final = Pens(outline=1.0, edge=0.5, stroke=0.0, near=0.5, least=5.0)
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,9 +79,11 @@ def area_of(seen: Seen, frame: Frame) -> Area:
     return Area(left, top, right, bottom)
 
 
-def drawn_lines(lines: Lines, frame: Frame, width: float, *, name: str = "drawn-line", dashes: str = "") -> str:
+def drawn_lines(
+    lines: Lines, frame: Frame, width: float, *, name: str = "drawn-line", dashes: str = "", near: float = PENS.near
+) -> str:
     """Lines as one path; nothing where there are none."""
-    path = _lines_path(_joined(frame.all_at(lines.ends)))
+    path = _lines_path(_joined(frame.all_at(lines.ends), near)) if width else ""
     stroke = {"drawn-line": "#2B2D30", "drawn-ink": "#1F4E79"}.get(name, "#8A8A86")
     dash = f' stroke-dasharray="{dashes}"' if dashes else ""
     return path and (
@@ -155,7 +170,7 @@ def _step(across: int, down: int) -> str:
     return f"l{across}{down}" if down < 0 else f"l{across} {down}"
 
 
-def _joined(ends: Numbers) -> Numbers:
+def _joined(ends: Numbers, near: float) -> Numbers:
     """Lines with those that lie on each other, or end to end, drawn as one."""
     if not len(ends):
         return ends
@@ -171,7 +186,7 @@ def _joined(ends: Numbers) -> Numbers:
     # Along one direction, lines are told apart by steps in how far aside they lie.
     order = np.lexsort((aside, np.round(turn / _SAME_TURN)))
     ends, along, aside, turn = ends[order], along[order], aside[order], turn[order]
-    apart = (np.diff(np.round(turn / _SAME_TURN)) != 0) | (np.diff(aside) > _SAME_LINE)
+    apart = (np.diff(np.round(turn / _SAME_TURN)) != 0) | (np.diff(aside) > near)
     line = np.concatenate([[0], np.cumsum(apart)])
     first = np.searchsorted(line, np.arange(line[-1] + 1))
     start = (ends[:, 0] * along[first[line]]).sum(axis=1)
@@ -180,7 +195,7 @@ def _joined(ends: Numbers) -> Numbers:
     line, start, stop = line[order], start[order], stop[order]
     step = 4.0 * (np.abs(stop).max() + np.abs(start).max() + 1.0)
     reached = np.maximum.accumulate(stop + line * step) - line * step
-    fresh = np.concatenate([[True], (line[1:] != line[:-1]) | (start[1:] > reached[:-1] + _SAME_LINE)])
+    fresh = np.concatenate([[True], (line[1:] != line[:-1]) | (start[1:] > reached[:-1] + near)])
     begin = np.flatnonzero(fresh)
     close = np.concatenate([begin[1:], [len(line)]]) - 1
     direction = along[first[line[begin]]]

@@ -15,14 +15,13 @@ import numpy as np
 from webapp.pictures.bench.dimensions import Measure, around, both, stack
 from webapp.pictures.bench.hiding import Hiding, find_hiding
 from webapp.pictures.bench.lines import Drawn, lines_in_sight, outlines_hidden
-from webapp.pictures.bench.looking import ABOVE, FRONT, ISOMETRIC, RIGHT_END, Corner, Look, Seen, look_at
+from webapp.pictures.bench.looking import ABOVE, FRONT, ISOMETRIC, RIGHT_END, Look, Seen, look_at
 from webapp.pictures.bench.page import (
     BROKEN,
-    EDGE,
-    HIDDEN,
-    OUTLINE,
-    STROKE,
+    FINE_PENS,
+    PENS,
     Frame,
+    Pens,
     area_of,
     drawing,
     drawn_fills,
@@ -31,7 +30,7 @@ from webapp.pictures.bench.page import (
     frame_of,
     in_tenths,
 )
-from webapp.pictures.bench.painting import Flat, paint
+from webapp.pictures.bench.painting import Flat, area, paint
 from webapp.pictures.bench.pieces import NM_PER_MM, Heap, heap_of
 from webapp.pictures.bench.room import Sight
 from webapp.pictures.bench.thing import Thing
@@ -78,28 +77,39 @@ def draw_bench(thing: Thing, words: str, format_length: FormatLength) -> BenchDr
     return BenchDrawn(picture, _views(thing, heap, scale, format_length))
 
 
-def bench_picture(thing: Thing, words: str, wide: float, tall: float, corner: Corner = "front right") -> str:
-    """The bench as one sees it, within `wide` by `tall`; empty where nothing is placed."""
+def small_picture(thing: Thing, words: str, wide: float, tall: float) -> str:
+    """The bench as one sees it, within `wide` by `tall`, no larger than a stamp; empty where nothing is placed."""
     if not thing.pieces:
         return ""
-    seen = look_at(heap_of(thing.pieces), ISOMETRIC[corner])
+    seen = look_at(heap_of(thing.pieces), ISOMETRIC["front right"])
     area = area_of(seen, frame_of(seen, 1.0))
-    frame = frame_of(seen, min((wide - 2 * ROOM) / area.wide, (tall - 2 * ROOM) / area.tall))
-    return drawing("bench-picture", grown(area_of(seen, frame), ROOM), words, picture_body(seen, frame))
+    frame = frame_of(seen, min((wide - 2) / area.wide, (tall - 2) / area.tall))
+    return drawing("bench-picture", grown(area_of(seen, frame), 1.0), words, picture_body(seen, frame, FINE_PENS))
 
 
-def picture_body(seen: Seen, frame: Frame) -> str:
+def picture_body(seen: Seen, frame: Frame, pens: Pens = PENS) -> str:
     """The inside of a picture: faces in three tones, then every line in sight."""
     hiding = find_hiding(seen)
-    return in_tenths(drawn_fills(paint(seen, hiding), frame) + line_body(lines_in_sight(seen, hiding), frame))
+    drawn, sight = lines_in_sight(seen, hiding), Sight(seen, hiding)
+    with_lines = {piece for lines in (drawn.outlines, drawn.edges) for piece in lines.piece.tolist()}
+    # A face without an edge in sight may still be seen through a gap.
+    faces = [
+        [
+            fill for fill in layer
+            if (fill.piece in with_lines or sight.rings(fill.piece))
+            and sum(map(area, fill.rings)) * frame.scale**2 >= pens.least
+        ]
+        for layer in paint(seen, hiding)
+    ]  # fmt: skip
+    return in_tenths(drawn_fills(faces, frame) + line_body(drawn, frame, pens))
 
 
-def line_body(drawn: Drawn, frame: Frame) -> str:
+def line_body(drawn: Drawn, frame: Frame, pens: Pens = PENS) -> str:
     """The lines of a view, the thin ones first."""
     return (
-        drawn_lines(drawn.strokes, frame, STROKE, name="drawn-grain")
-        + drawn_lines(drawn.edges, frame, EDGE)
-        + drawn_lines(drawn.outlines, frame, OUTLINE)
+        drawn_lines(drawn.strokes, frame, pens.stroke, name="drawn-grain", near=pens.near)
+        + drawn_lines(drawn.edges, frame, pens.edge, near=pens.near)
+        + drawn_lines(drawn.outlines, frame, pens.outline, near=pens.near)
     )
 
 
@@ -159,7 +169,7 @@ def _draw(view: _View, kinds: Sequence[str], thing: Thing, format_length: Format
     lines = (
         drawn_pieces(paint(view.seen, view.hiding), view.frame, words)
         + line_body(lines_in_sight(view.seen, view.hiding), view.frame)
-        + drawn_lines(broken, view.frame, HIDDEN, name="drawn-hatch", dashes=BROKEN)
+        + drawn_lines(broken, view.frame, PENS.hidden, name="drawn-hatch", dashes=BROKEN)
     )
     marks, area = _number_kinds(view, kinds, thing)
     body = [in_tenths(lines), *marks]
