@@ -2,16 +2,19 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
+from functools import partial
 
 from webapp.costing.catalogue.kinds import KINDS, Kind
 from webapp.costing.catalogue.materials import Material, Offer
 from webapp.costing.ledger.working import Figure
 from webapp.costing.measures.money import to_decimal
 from webapp.costing.measures.written import System, figure_text, format_length, format_money
-from webapp.units import display_figure
+from webapp.units import counted as counted
+from webapp.units import display_figure, measured_figure
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,13 +36,26 @@ class Reader:
         return format_money(exact, self.currency, self.places)
 
     def pair(self, value: Fraction, unit: str) -> tuple[str, str]:
-        """A value and its unit as they are printed side by side."""
+        """A value and its unit as they are printed side by side, in no more digits than the shop measures."""
+        return self._said(value, unit, measured_figure)
+
+    def exact(self, value: Fraction, unit: str) -> tuple[str, str]:
+        """A value and its unit as a working shows them, and as a pack is labelled: with every digit that matters."""
+        return self._said(value, unit, display_figure)
+
+    def needed(self, value: Fraction, unit: str) -> tuple[str, str]:
+        """What is needed and its unit, never said too small; of what is had only whole, whole ones."""
+        return self._said(value, unit, partial(measured_figure, up=True))
+
+    def _said(
+        self, value: Fraction, unit: str, say: Callable[[Fraction, str, System], tuple[str, str]]
+    ) -> tuple[str, str]:
         if unit == "money":
             return self.amount(value), self.currency
         if unit in ("nm2", "nm3"):
             power = int(unit[2])
-            return display_figure(value / 10 ** (9 * power), f"m{power}", self.system)
-        return display_figure(value, unit, self.system)
+            return say(value / 10 ** (9 * power), f"m{power}", self.system)
+        return say(value, unit, self.system)
 
     def figure(self, figure: Figure) -> tuple[str, str]:
         """A figure's value and unit as they are printed side by side."""
@@ -50,9 +66,13 @@ class Reader:
         number, symbol = self.pair(value, unit)
         return f"{number} {symbol}".rstrip()
 
+    def need(self, value: Fraction, unit: str) -> str:
+        """What is needed, in one piece."""
+        return " ".join(self.needed(value, unit)).rstrip()
+
     def hours(self, minutes: Fraction) -> str:
-        """Minutes of people as hours: 9.6 h."""
-        return f"{figure_text(minutes / 60, 1)} h"
+        """Minutes of people as one says them: 8 h 54 min."""
+        return self.text(minutes, "min")
 
     def percent(self, share: Fraction) -> str:
         """A share as a percentage with one decimal at most."""
@@ -73,5 +93,6 @@ def pack_words(material: Material, offer: Offer, reader: Reader) -> str:
             return format_length(int(size["length"]), reader.system) + sold
     held = size[row.pack] / row.pack_unit
     if row.unit != "piece":
-        return f"{'run of ' if material.kind is Kind.LENGTH else ''}{reader.text(held, row.unit)}{sold}"
+        run = "run of " if material.kind is Kind.LENGTH else ""
+        return f"{run}{' '.join(reader.exact(held, row.unit))}{sold}"
     return "single" if held == 1 else f"pack of {reader.pair(held, '')[0]}"

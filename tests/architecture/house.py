@@ -160,8 +160,8 @@ _ROWS: Final = [
     # pages
     ("pages", "", ""),
     ("pages.web",
-     "costing costing.jobs costing.estimate documents.printing rendering running security persistence.foundation"
-     " persistence.settings persistence.people", PAGE),
+     "costing costing.jobs costing.estimate showing documents.printing rendering running security"
+     " persistence.foundation persistence.settings persistence.people", PAGE),
     ("pages.shown", "sums kept papers front pictures", ""),
     ("pages.prices", "sums kept papers front price_import .web .shown", PAGE),
     ("pages.catalogue", "sums kept papers front .web .shown .prices", PAGE),

@@ -146,14 +146,14 @@ def test_an_estimate_in_words_names_materials_hours_and_what_is_dearest(tmp_path
     assert "Plywood 18 mm 1 × 2440 × 1220 mm, The yard 40.00" in told
     assert "Bracket 4 × single, The yard 14.00" in told
     assert "Materials as bought 54.00" in told
-    # Twelve minutes a shelf are 0.40 h, ninety minutes of the line 1.50 h.
+    # Twelve minutes a shelf are 24 minutes, those of the line an hour and a half.
     assert "Plain shelf, 2 units hours" in told
-    assert "Wrap each shelf 2 items 0.40 h" in told
-    assert "Clear the wall 1.50 h" in told
-    assert "Hours of people, charged 1.90 h" in told
+    assert "Wrap each shelf 2 items 24 min" in told
+    assert "Clear the wall 1 h 30 min" in told
+    assert "Hours of people, charged 1 h 54 min" in told
     headings = ["Materials", "Plain shelf, 2", "Other work", "The three dearest", "Price ", "Total to pay", "Margin"]
     assert sorted(headings, key=told.index) == headings
-    # Ninety minutes, a sheet, and four brackets against 0.40 h: whatever an hour costs here, these lead.
+    # Ninety minutes, a sheet, and four brackets against 24 minutes: whatever an hour costs here, these lead.
     dearest = told[told.index("The three dearest") : told.index("Price quantity")]
     assert "Clear the wall" in dearest
     assert "Plywood 18 mm" in dearest

@@ -13,10 +13,11 @@ from weasyprint.urls import FatalURLFetchingError
 
 from tests.documents.paper_case import ISSUE, LONG_JOB, SHOP, inputs_of, papers_of
 from webapp.documents.printing.pdf import ASSETS, NotFetched, fetch_asset, make_pdf
-from webapp.documents.printing.pdf_worker import PdfWorker
+from webapp.documents.printing.pdf_worker import HELD, PdfWorker, key_of
 from webapp.documents.quotes.frozen import Papers, write_papers
 from webapp.documents.quotes.issue import quote_html, shopping_list_html
 from webapp.persistence.settings.shop import Paper
+from webapp.pictures.piece_mark import piece_mark
 
 POINTS_PER_INCH = 72
 OUR_FACES = {"Source-Sans-Pro", "Source-Serif-Pro"}
@@ -66,6 +67,15 @@ def test_its_parts_are_tagged_as_what_they_are(made: bytes) -> None:
     tags = _tags(_root(made)["/StructTreeRoot"])
     assert {"/Document", "/H1", "/Table", "/TR", "/TH", "/TD"} <= set(tags)
     assert tags.index("/H1") < tags.index("/Table")
+
+
+def _alternatives(node: Any) -> list[str]:
+    """What is said in place of the figures below a node."""
+    node = node.get_object()
+    if not isinstance(node, dict):
+        return [said for child in node for said in _alternatives(child)] if isinstance(node, list) else []
+    own = [str(node["/Alt"])] if "/Alt" in node else []
+    return own + (_alternatives(node["/K"]) if "/K" in node else [])
 
 
 def test_it_names_itself_its_author_and_its_day(papers: Papers) -> None:
@@ -178,4 +188,26 @@ def test_a_worker_that_was_killed_is_replaced(worker: PdfWorker) -> None:
     assert process.pid is not None
     os.kill(process.pid, signal.SIGKILL)
     process.join()
-    assert worker.make(page).startswith(b"%PDF-1.7")
+    # Another page: what was made before is held.
+    assert worker.make(f"{page} and another").startswith(b"%PDF-1.7")
+
+
+def test_a_document_is_made_once_and_held_for_whoever_comes_for_it(worker: PdfWorker) -> None:
+    page = "<!doctype html><title>Held</title><p>Held"
+    key = worker.begin(page)
+    made = worker.make(page)
+    assert not worker.being_made(key)
+    assert worker.held(key) == made
+    assert worker.held(key_of("another")) is None
+    assert not worker.being_made(key_of("another"))
+    for number in range(HELD):
+        worker.make(f"{page} {number}")
+    assert worker.held(key) is None, "those asked for longest ago are let go of"
+
+
+def test_a_drawing_goes_into_a_paper_with_its_words_and_what_it_says() -> None:
+    svg = piece_mark(("start",), "length", "band 1 end, grain along")
+    made = make_pdf(f'<!doctype html><html lang="en"><title>One</title><p>{svg}{svg}</p></html>')
+    tree = _root(made)["/StructTreeRoot"]
+    assert _tags(tree).count("/Figure") == 2
+    assert _alternatives(tree) == ["band 1 end, grain along"] * 2

@@ -127,3 +127,29 @@ def test_a_list_that_does_not_add_up_is_never_made() -> None:
     wrong = replace(first, bought=replace(first.bought, value=first.bought.value + Fraction(1, 100)))
     with pytest.raises(DoesNotAddUp):
         write_papers(inputs, replace(found, bought=(wrong, *found.bought[1:])), SHOP, ISSUE, 7, "A4")
+
+
+def test_a_sum_stands_only_where_it_says_something() -> None:
+    """Neither the one line of a supplier again, nor the total again where all comes from one place."""
+    _, one = papers_of(inputs_of())
+    (group,) = one.shopping_list.groups
+    assert not one.shopping_list.sub_totalled(group)
+    assert "Sub-total" not in shopping_list_html(one.shopping_list)
+    _, two = papers_of(inputs_of(catalogue=two_suppliers()))
+    assert all(two.shopping_list.sub_totalled(group) for group in two.shopping_list.groups)
+    _, named = papers_of(inputs_of(LONG_JOB))
+    alone = next(group for group in named.shopping_list.groups if group.name == NAMED_PARTS)
+    assert len(alone.lines) == 1
+    assert not named.shopping_list.sub_totalled(alone)
+    html = shopping_list_html(named.shopping_list)
+    # The total stands in the last group's own table, with a line that it sums.
+    assert html.index("Total as bought") < html.rindex("</table>") < len(html)
+    assert html.count('class="total"') == 1
+
+
+def test_what_is_had_whole_is_needed_whole() -> None:
+    _, papers = papers_of(inputs_of(LONG_JOB))
+    for group in papers.shopping_list.groups:
+        for line in group.lines:
+            if line.size.startswith(("single", "pack of")):
+                assert line.needed == "" or line.needed.isdecimal(), line

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import json
 import re
+import zlib
 from collections import Counter
 from dataclasses import replace
 from datetime import date
@@ -28,6 +30,7 @@ from webapp.documents.workshop.cautions import RULES, Situation
 from webapp.documents.workshop.cut_papers import CutFiles
 from webapp.documents.workshop.pack import PackFor, WorkshopPack, workshop_html, workshop_pack
 from webapp.documents.workshop.part_code import ALPHABET, check_character, part_code
+from webapp.persistence.quotes.records import Document
 from webapp.persistence.settings.shop import Paper
 from webapp.seed import load_catalogue, load_designs
 
@@ -237,6 +240,81 @@ def test_strips_under_the_shops_smallest_are_named_beside_the_saw() -> None:
     ]
     assert "Under 120 mm wide" in told.sentence
     assert "Toe board (100 mm)" in told.sentence
+
+
+def test_a_caution_is_told_once_and_recalled_by_its_letter() -> None:
+    _, pack = pack_of(starter("bench_cabinet", 1))
+    steps = [step for group in pack.work for step in group.steps]
+    told: set[str] = set()
+    for step in steps:
+        fresh = {one.letter for one in step.cautions if one.letter}
+        assert not fresh & told
+        told |= fresh
+        assert fresh <= set(step.minded.split()) <= told, step
+        assert not step.again
+    assert sum(len(step.minded.split()) for step in steps) > len(told)
+    html = workshop_html(pack)
+    for rule in RULES:
+        assert html.count(rule.caution.sentence.partition("{")[0][:60] or rule.caution.sentence[-40:]) <= 1
+
+
+# ---- what the papers say ------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("code", sorted(str(one["design"]) for one in load_designs()))
+def test_no_heading_stands_over_nothing(code: str) -> None:
+    found, pack = pack_of(starter(code, 1))
+    bare = replace(pack, schedules=(), glue=(), work=(), cuts=(), sheets=(), lengths=(), labels=())
+    for heading in ("Cut list", "Sheets and lengths", "Hardware", "Finish", "Order of work", "Weights", "Labels"):
+        assert not re.search(rf"<h1[^>]*>{heading}", workshop_html(bare)), heading
+    finished = any(one.area.value for item in found.items for one in item.take_off.finishes)
+    assert bool(re.search("<h1[^>]*>Finish", workshop_html(pack))) == finished
+
+
+def test_a_glued_up_top_says_how_wide_its_strips_are_ripped() -> None:
+    inputs = starter("trestle_bench", 1, choices={"top": "hardwood_top"})
+    found, pack = pack_of(inputs)
+    part = next(part for part in found.items[0].take_off.parts if part.strips > 1)
+    assert part.blank_width is not None
+    (note,) = {row.note for table in pack.cuts for group in table.groups for row in group.rows if "glued" in row.note}
+    said = re.fullmatch(r"glued up of (\d+) strips, each ripped ([\d.]+) mm wide", note)
+    assert said is not None, note
+    assert int(said[1]) == part.strips
+    together = Fraction(said[2]) * part.strips * 1_000_000
+    assert 0 <= together - part.blank_width.value < Fraction(1, 10) * part.strips * 1_000_000
+
+
+def test_times_are_said_as_one_says_them() -> None:
+    found, pack = pack_of(starter("bench_cabinet", 4))
+    steps = [step for group in pack.work for step in group.steps]
+    for step, taken in zip(steps, found.steps, strict=True):
+        said = re.fullmatch(r"(?:(\d+) h)? ?(?:(\d+) min)?", step.minutes)
+        assert said is not None, step.minutes
+        minutes = int(said[1] or 0) * 60 + int(said[2] or 0)
+        assert abs(minutes - taken.mean.value) <= Fraction(1, 2)
+        assert int(said[2] or 0) < 60
+    assert re.fullmatch(r"\d+ h( \d\d min)?", pack.hours)
+
+
+def test_papers_kept_by_an_earlier_program_print_the_figures_they_printed() -> None:
+    """They kept plain minutes under a heading that said so, and recalled cautions in words."""
+    inputs = inputs_of(LONG_JOB)
+    found = estimate_inputs(inputs)
+    kept = write_kept(make_papers(inputs, found, SHOP, PackFor("quote 1042, revision 2", 7, False, DAY), "A4"))
+    told = json.loads(zlib.decompress(kept.content))
+    for group in told["papers"]["pack"]["work"]:
+        for step in group["steps"]:
+            step["minutes"] = "534"
+            step["again"] = "As before: Eyes and ears (step 2)."
+            del step["minded"]
+            for caution in step["cautions"]:
+                del caution["letter"]
+    earlier = Document(kept.name, kept.paper, zlib.compress(json.dumps({**told, "form": 1}).encode()))
+    pack = read_kept(earlier).pack_on("A4")
+    assert {step.minutes for group in pack.work for step in group.steps} == {"534 min"}
+    said = workshop_html(pack)
+    assert "As before: Eyes and ears (step 2)." in said
+    assert "Mind" not in said
 
 
 # ---- paper --------------------------------------------------------------------------------------------------------

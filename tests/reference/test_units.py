@@ -7,9 +7,13 @@ from fractions import Fraction
 from typing import Final
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
+from tests.harness.examples import examples
+from webapp.costing.designs.model import DRIVERS
 from webapp.costing.measures.written import QUANTITIES, format_quantity, parse_length, parse_quantity, round_to_step
-from webapp.units import conversion_factor, display_figure
+from webapp.units import conversion_factor, counted, display_figure, measured_figure
 
 INCH: Final = 25_400_000
 
@@ -139,3 +143,56 @@ def test_figures_are_shown_in_the_units_the_shop_reads() -> None:
     assert display_figure(Fraction(42), "kg", "metric") == ("42", "kg")
     assert display_figure(Fraction(60), "screws", "inch") == ("60", "screws")
     assert display_figure(Fraction(200), "g/m2", "inch") == ("41", "lb/1000 ft²")
+
+
+@pytest.mark.outside(source="marks on scales, measuring cups, tapes and clocks of a shop", kind="common practice")
+@pytest.mark.parametrize(
+    ("value", "unit", "metric", "inch"),
+    [
+        ("0.0788", "L", ("80", "mL"), ("3", "fl oz")),
+        ("0.998", "L", ("1", "L"), ("34", "fl oz")),
+        ("1.2345", "L", ("1.23", "L"), ("42", "fl oz")),
+        ("0.0005", "L", ("1", "mL"), ("0.02", "fl oz")),
+        ("42.5377", "kg", ("42.5", "kg"), ("93.8", "lb")),
+        ("0.1234", "kg", ("120", "g"), ("4", "oz")),
+        ("123.456", "m", ("123", "m"), ("405", "ft")),
+        ("1.8123", "m2", ("1.81", "m²"), ("19.5", "ft²")),
+        ("33.28", "piece", ("33.3", "pieces"), ("33.3", "pieces")),
+        ("1234", "piece", ("1234", "pieces"), ("1234", "pieces")),
+        ("534", "min", ("8 h 54", "min"), ("8 h 54", "min")),
+        ("54.4", "min", ("54", "min"), ("54", "min")),
+        ("120", "min", ("2 h", ""), ("2 h", "")),
+        ("0.44", "min", ("0.4", "min"), ("0.4", "min")),
+        ("2.25", "", ("2.25", ""), ("2.25", "")),
+    ],
+)
+def test_no_more_digits_are_said_than_a_shop_measures(
+    value: str, unit: str, metric: tuple[str, str], inch: tuple[str, str]
+) -> None:
+    assert measured_figure(Fraction(value), unit, "metric") == metric
+    assert measured_figure(Fraction(value), unit, "inch") == inch
+
+
+@examples(50)
+@given(st.fractions(min_value=0, max_value=10**6), st.sampled_from(["L", "kg", "m", "m2", "piece", "sheet", "BF"]))
+def test_a_need_is_never_said_too_small_and_nothing_is_said_to_be_nought(value: Fraction, unit: str) -> None:
+    for system in ("metric", "inch"):
+        number, symbol = measured_figure(value, unit, system, up=True)
+        least, _ = measured_figure(value, unit, system)
+        in_one = {"mL": Fraction(1, 1000), "g": Fraction(1, 1000), "fl oz": Fraction(1, 128), "oz": Fraction(1, 16)}
+        exact = Fraction(display_figure(value, unit, system)[0])
+        # What the exact figure was itself rounded by is far less than any step.
+        assert Fraction(number) * in_one.get(symbol, 1) >= exact * (1 - Fraction(1, 100)) - Fraction(1, 100)
+        assert (Fraction(least) == 0) == (value == 0)
+        if unit in ("piece", "sheet"):
+            assert Fraction(number) == -(-value // 1)
+
+
+def test_everything_that_is_counted_is_counted_in_the_plural() -> None:
+    """2 item, 3 panel: every unit of a step of the work, but for those that are measured."""
+    units = {unit for unit, _ in DRIVERS.values()} - {"m", "m2", "cm"}
+    for unit in units:
+        number, said = measured_figure(Fraction(2), unit, "metric")
+        assert (number, said != unit) == ("2", True), unit
+        assert measured_figure(Fraction(1), unit, "metric") == ("1", unit)
+    assert [counted(1, "item"), counted(2, "item"), counted(0, "label")] == ["1 item", "2 items", "0 labels"]

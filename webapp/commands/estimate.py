@@ -11,14 +11,12 @@ from pathlib import Path
 from textwrap import wrap
 from typing import TYPE_CHECKING, Final
 
-from webapp.costing.measures.money import to_decimal
 from webapp.settings import Settings
 
 if TYPE_CHECKING:
     from webapp.costing.estimate.estimate import Estimate
     from webapp.costing.estimate.snapshot import Inputs
     from webapp.costing.hours.step_minutes import StepTime
-    from webapp.costing.ledger.working import Figure
     from webapp.pages.shown.figures import Shower
 
 #: The status of an estimate whose total leaves something out.
@@ -117,6 +115,7 @@ def _materials(estimate: Estimate, shower: Shower) -> Iterator[str]:
 def _hours(estimate: Estimate, shower: Shower) -> Iterator[str]:
     from webapp.pages.sheet.tables import STEPS_OF_NO_ITEM
 
+    reader = shower.reader
     labels = {item.id: f"{item.label}, {shower.figure(item.quantity).text}" for item in estimate.items}
     groups: dict[str, list[StepTime]] = {}
     for step in estimate.steps:
@@ -125,17 +124,12 @@ def _hours(estimate: Estimate, shower: Shower) -> Iterator[str]:
         yield from ("", *_row((labels.get(item) or STEPS_OF_NO_ITEM[item], "units", "hours")), RULE)
         for step in steps:
             units = shower.figure(step.units)
-            yield from _row((step.label, f"{units.text} {units.unit}".rstrip(), _hours_text(step.charged)))
+            yield from _row((step.label, f"{units.text} {units.unit}".rstrip(), reader.hours(step.charged.value)))
     free = [line for line in estimate.lines if line.sort == "free" and line.minutes.value]
     if free:
         yield from ("", *_row(("Other work", "", "hours")), RULE)
     for line in free:
-        yield from _row((line.label, "", _hours_text(line.minutes)))
-
-
-def _hours_text(minutes: Figure) -> str:
-    """Minutes as hours, with as many decimals in every row."""
-    return f"{to_decimal(minutes.value / 60, 2)} h"
+        yield from _row((line.label, "", reader.hours(line.minutes.value)))
 
 
 def _money(estimate: Estimate, shower: Shower) -> Iterator[str]:
@@ -156,9 +150,9 @@ def _money(estimate: Estimate, shower: Shower) -> Iterator[str]:
     yield from _row((total, "", reader.money(totals.total.value)))
     yield from ("", *_row(("Cost", "", reader.money(totals.cost.value))))
     yield from _row(("Margin", "", reader.percent(totals.margin.value)))
-    yield from _row(("Hours of people, charged", "", _hours_text(totals.minutes_charged)))
-    yield from _row(("Hours of people, likely", "", _hours_text(totals.minutes_likely)))
-    yield from _row(("Hours of people, mean", "", _hours_text(totals.minutes_mean)))
+    yield from _row(("Hours of people, charged", "", reader.hours(totals.minutes_charged.value)))
+    yield from _row(("Hours of people, likely", "", reader.hours(totals.minutes_likely.value)))
+    yield from _row(("Hours of people, mean", "", reader.hours(totals.minutes_mean.value)))
     days = int(estimate.calendar.ready.value)
     yield from _row(("Ready at the earliest, in working days", "", f"{days} {'day' if days == 1 else 'days'}"))
 

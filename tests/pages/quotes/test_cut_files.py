@@ -35,13 +35,13 @@ def test_every_sheet_of_a_job_is_drawn_told_and_to_be_had_as_a_file(demo_client:
         assert len(drawing.modelspace().query('LWPOLYLINE[layer=="PIECES"]')) == len(pieces) > 0
 
 
-def test_the_paper_lies_and_has_a_page_for_each_sheet(demo_client: Visitor) -> None:
-    sheets = len([one for one in files_of(demo_client.get("/jobs/2/cut").text, "dxf") if "all" not in one])
+def test_each_sheet_is_whole_on_a_page_and_no_page_is_a_title_alone(demo_client: Visitor) -> None:
     paper = PdfReader(BytesIO(demo_client.get("/jobs/2/cut.pdf?paper=Letter").content))
-    assert len(paper.pages) >= sheets + 1
     box = paper.pages[0].mediabox
-    assert (round(box.width), round(box.height)) == (792, 612)
-    said = " ".join(one.extract_text() for one in paper.pages)
+    assert (round(box.width), round(box.height)) == (612, 792)
+    pages = [one.extract_text() for one in paper.pages]
+    assert "Trim, " in pages[0], "the first page holds a sheet or the settings of all"
+    said = " ".join(pages)
     assert "Trim, rip" in said
     assert "USD" not in said
 

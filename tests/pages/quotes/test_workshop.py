@@ -2,7 +2,13 @@
 
 from __future__ import annotations
 
+import re
+
+import pytest
+
 from tests.harness.visiting import Visitor
+from webapp.documents.printing.pdf_worker import WORKER
+from webapp.pages.quotes import making
 
 
 def test_the_pack_of_a_job_is_read_on_a_page_without_a_price(demo_client: Visitor) -> None:
@@ -16,3 +22,32 @@ def test_the_pack_of_a_job_is_read_on_a_page_without_a_price(demo_client: Visito
 
 def test_a_job_that_is_not_there_has_no_pack(demo_client: Visitor) -> None:
     assert demo_client.get("/jobs/987654/workshop").status_code == 404
+
+
+def test_a_pack_that_takes_a_while_says_so_and_leads_to_itself(
+    demo_client: Visitor, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The page asks how far it is; without script the link beside it is the paper."""
+    page = demo_client.get("/jobs/2/workshop").text
+    asked = "/jobs/2/workshop.pdf/making?paper=Letter"
+    assert f'hx-get="{asked}"' in page
+    assert 'href="/jobs/2/workshop.pdf?paper=Letter"' in page
+    monkeypatch.setattr(making, "PATIENCE", 0)
+    monkeypatch.setattr(WORKER, "being_made", lambda key, seconds=0: True)
+    said = demo_client.get(asked)
+    assert "is being made, for 1 s by now" in said.text
+    again = re.search(r'hx-get="([^"]+)"', said.text)
+    assert again is not None
+    later = demo_client.get(again[1].replace("&amp;", "&"))
+    assert "for 2 s by now" in later.text
+    monkeypatch.setattr(WORKER, "being_made", lambda key, seconds=0: False)
+    done = demo_client.get(again[1].replace("&amp;", "&"))
+    address = done.headers["HX-Redirect"]
+    assert address.startswith("/jobs/2/workshop.pdf?paper=Letter&made=")
+    assert demo_client.get(address).content.startswith(b"%PDF-")
+
+
+def test_a_key_of_somebody_s_own_making_leads_nowhere_else(demo_client: Visitor) -> None:
+    answer = demo_client.get("/jobs/2/workshop.pdf/making?paper=A4&key=x%0d%0aSet-Cookie:+a&seconds=1")
+    assert answer.headers["HX-Redirect"] == "/jobs/2/workshop.pdf?paper=A4"
+    assert "set-cookie" not in answer.headers

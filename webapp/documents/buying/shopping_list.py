@@ -32,7 +32,7 @@ from webapp.documents.printing.paper import (
     shortened,
 )
 from webapp.persistence.settings.shop import Paper, Shop
-from webapp.showing import Reader, pack_words
+from webapp.showing import Reader, counted, pack_words
 
 LONGEST_LABEL: Final = 40
 NO_SUPPLIER: Final = "No supplier yet"
@@ -91,6 +91,10 @@ class ShoppingPaper:
     total: Sum
     open_prices: str
     title_block: tuple[tuple[str, str], ...]
+
+    def sub_totalled(self, group: SupplierGroup) -> bool:
+        """Whether a group has a sum of its own that says something: neither its one line again nor the total."""
+        return len(group.lines) > 1 and (len(self.groups) > 1 or group.name == FROM_RACK)
 
 
 @dataclass(frozen=True, slots=True)
@@ -236,7 +240,7 @@ def _shared(buying: _Buying, reader: Reader) -> str:
 
 
 def _need(need: Fraction, unit: str, reader: Reader) -> str:
-    return count_text(need, reader) if unit == "piece" else reader.text(need, unit)
+    return reader.needed(need, unit)[0] if unit == "piece" else reader.need(need, unit)
 
 
 def _note(bought: MaterialBought, purchase: Purchase, reader: Reader) -> str:
@@ -250,10 +254,10 @@ def _note(bought: MaterialBought, purchase: Purchase, reader: Reader) -> str:
         if full is not None:
             notes.append(f"{reader.percent(full)} full as planned")
     if offer.lead_days:
-        notes.append("takes 1 day" if offer.lead_days == 1 else f"takes {offer.lead_days} days")
+        notes.append(f"takes {counted(offer.lead_days, 'day')}")
     notes += terms_of(bought.material, reader.amount)
     if purchase.price_state == STALE and not purchase.from_rack:
-        notes.append(f"price {purchase.age_days} days old")
+        notes.append(f"price {counted(purchase.age_days or 0, 'day')} old")
     said = ", ".join(notes)
     return said[:1].upper() + said[1:]
 

@@ -24,7 +24,7 @@ MADE_LATER: Final = "contents_made_later"
 PACK: Final = "workshop_pack"
 CUTS: Final = "cut_plans"
 
-PAPERS_FORM: Final = 1
+PAPERS_FORM: Final = 2
 
 
 @dataclass(frozen=True, slots=True)
@@ -111,11 +111,22 @@ def write_kept(papers: KeptPapers, name: str = CONTENTS) -> Document:
 def read_kept(document: Document) -> KeptPapers:
     """The papers from their document. Raises FormError where it is of another form."""
     told: Mapping[str, Any] = json.loads(zlib.decompress(document.content))
+    if told.get("form") == 1:
+        told = {"form": PAPERS_FORM, "papers": _from_form_1(told["papers"])}
     if told.get("form") != PAPERS_FORM:
         said = f"This program reads kept papers of form {PAPERS_FORM}, not “{told.get('form')}”."
         raise FormError((Problem("form", said),))
     papers: KeptPapers = read_value(KeptPapers, told["papers"], "papers", "a kept paper")
     return papers
+
+
+def _from_form_1(papers: Mapping[str, Any]) -> dict[str, Any]:
+    """The times of the steps with their unit, which stood in the heading of their column: 534 under Minutes."""
+    work = [
+        {**group, "steps": [{**step, "minutes": f"{step['minutes']} min"} for step in group["steps"]]}
+        for group in papers["pack"]["work"]
+    ]
+    return {**papers, "pack": {**papers["pack"], "work": work}}
 
 
 def _text(content: bytes | None) -> str:

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from string import ascii_uppercase
 from typing import Final
 
 PRACTICE: Final = "common practice"
@@ -28,11 +29,12 @@ NO_APPROVAL: Final = (
 
 @dataclass(frozen=True, slots=True)
 class Caution:
-    """A reminder: its name, what to do, where that comes from."""
+    """A reminder: its name, what to do, where that comes from, and the letter by which later steps recall it."""
 
     name: str
     sentence: str
     source: str = PRACTICE
+    letter: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -211,25 +213,24 @@ RULES: Final[tuple[_Rule, ...]] = (
 
 @dataclass(slots=True)
 class CautionBook:
-    """Gives each step its cautions: whole where one first stands, by its name and that step's number from there on."""
+    """Gives each step its cautions: each told whole where it first counts, and by its letter from there on."""
 
     lift: str
-    first: dict[str, int] = field(default_factory=dict)
+    letters: dict[str, str] = field(default_factory=dict)
 
-    def beside(self, number: int, step: Situation) -> tuple[tuple[Caution, ...], str]:
-        """The cautions told for the first time at this step, and a sentence that recalls those told before."""
-        fresh, told = [], []
+    def beside(self, step: Situation) -> tuple[tuple[Caution, ...], str]:
+        """The cautions told for the first time at this step, and the letters of all that count there."""
+        fresh, minded = [], []
         for rule in RULES:
             if not rule.due(step):
                 continue
             name = rule.caution.name
-            if name in self.first:
-                told.append(f"{name} (step {self.first[name]})")
-            else:
-                self.first[name] = number
+            if name not in self.letters:
+                self.letters[name] = ascii_uppercase[len(self.letters)]
                 words = rule.caution.sentence.replace("{lift}", self.lift)
-                fresh.append(Caution(name, words, rule.caution.source))
-        return tuple(fresh), f"As before: {', '.join(told)}." if told else ""
+                fresh.append(Caution(name, words, rule.caution.source, self.letters[name]))
+            minded.append(self.letters[name])
+        return tuple(fresh), " ".join(sorted(minded))
 
 
 def narrow_strip_caution(smallest: str, words: Mapping[str, str]) -> Caution | None:

@@ -14,7 +14,7 @@ from webapp.costing.cutting.ask.model import LengthPlan, SheetPlan, SheetRequest
 from webapp.costing.cutting.saw.fence_settings import SawPlan
 from webapp.costing.designs.model import Grain
 from webapp.costing.estimate.estimate import Estimate
-from webapp.costing.measures.written import System, format_length
+from webapp.costing.measures.written import STEP_NM, System, format_length
 from webapp.costing.settings.rates import Rates
 from webapp.costing.takeoff.model import PartTaken
 from webapp.documents.plans.drawings import CUT_FIRST, CutParts, plan_title, saw_plan_of
@@ -23,6 +23,7 @@ from webapp.documents.printing.mitre_words import mitre_words
 from webapp.documents.printing.paper import shortened
 from webapp.documents.workshop.part_code import part_code
 from webapp.pictures.piece_mark import piece_mark
+from webapp.showing import counted
 
 #: Above this many pieces there is one label for each kind of part, on which the piece is counted by hand.
 MOST_LABELS: Final = 600
@@ -109,6 +110,7 @@ class Cutter:
         self.smallest = rates["smallest_strip"]
         self.planned: Counter[str] = Counter()
         self.narrow: dict[str, str] = {}
+        self.told_narrow = False
 
     def cut_list(self) -> CutList:
         """Every part of the take-off is in it, planned or not."""
@@ -160,8 +162,13 @@ class Cutter:
                 continue
             note = f"{size} {saw_line(sawn, place, self._long)}"
             if any(made.sheet == place for made in sawn.narrow):
-                note = f"{note} {narrow_caution(self._long, sawn.sheets[place].narrow)}"
+                note = f"{note} {self._narrow_words(sawn, place)}"
             yield CutTable(title, note, sheet.count > 1, self._strips(sawn, place, names, sheet.count))
+
+    def _narrow_words(self, sawn: SawPlan, place: int) -> str:
+        """What to mind of narrow strips: whole on the first sheet that has some."""
+        told, self.told_narrow = self.told_narrow, True
+        return "Narrow strips here too." if told else narrow_caution(self._long, sawn.sheets[place].narrow)
 
     def _strips(self, sawn: SawPlan, place: int, names: Sequence[str], alike: int) -> tuple[CutGroup, ...]:
         """What comes off each strip, in the order of sawing; strips that give the same stand together."""
@@ -257,7 +264,7 @@ class Cutter:
         self.planned[name] += on_one * times
         self._note_narrow(part)
         notes = [f"{part.layers} layers of one part"] if part.layers > 1 else []
-        notes += [f"glued up of {part.strips} strips"] if part.strips > 1 else []
+        notes += [self._strip_words(part)] if part.strips > 1 and part.blank_width is not None else []
         notes += [mitre_words(part, self.system)] if part.mitres else []
         item = self.labels[name.partition("/")[0]] if len(self.estimate.items) > 1 else ""
         return CutRow(
@@ -265,6 +272,13 @@ class Cutter:
             "" if part.thickness is None else self._long(part.thickness.value), self._finished(part),
             self._grain(part), self._edges(name), self._mark(name, part), "; ".join(notes),
         )  # fmt: skip
+
+    def _strip_words(self, part: PartTaken) -> str:
+        """Of how many strips a part is glued up, and how wide each is ripped, as the boards for it are reckoned."""
+        assert part.blank_width is not None
+        step = STEP_NM[self.system]
+        ripped = -(-part.blank_width.value // (part.strips * step)) * step
+        return f"glued up of {part.strips} strips, each ripped {self._long(ripped)} wide"
 
     def _finished_count(self, name: str) -> int:
         item = next(one for one in self.estimate.items if one.id == name.partition("/")[0])
@@ -305,7 +319,7 @@ class Cutter:
         banded = self.parts.banded[name]
         long = sum(1 for edge in banded if edge in ("low", "high"))
         ends = len(banded) - long
-        said = [f"{long} long" if long else "", f"{ends} {'end' if ends == 1 else 'ends'}" if ends else ""]
+        said = [f"{long} long" if long else "", counted(ends, "end") if ends else ""]
         words = ", ".join(word for word in said if word)
         return f"band {words}" if words else ""
 

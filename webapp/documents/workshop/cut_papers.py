@@ -142,17 +142,18 @@ class CutFiles:
 
     def _material(self, bought: MaterialBought) -> MaterialCut:
         sawn, sheets = saw_plan_of(bought, self.rates), drawn_sheets(bought, self.rates, self.parts)
-        drawn = []
+        drawn: list[SheetCut] = []
         for place, sheet in enumerate(sheets):
             called = [f"{piece.number} {piece.label}" for piece in sheet.pieces]
             rows = () if sawn is None else saw_rows(sawn, place, called, self.long)
             narrow = sawn is not None and any(row.narrow for row in rows)
-            notes = [ROUTED] if sawn is None else []
-            notes += [narrow_caution(self.long, sawn.sheets[place].narrow)] if sawn is not None and narrow else []
+            note = ROUTED if sawn is None else narrow_caution(self.long, sawn.sheets[place].narrow) if narrow else ""
+            # Once is enough: later sheets carry the mark that it speaks of.
+            told = any(note in one.notes for one in drawn)
             drawn.append(
                 SheetCut(
                     place + 1, sheet.title, f"{self.long(sheet.length)} × {self.long(sheet.width)}",
-                    draw_sheet(sheet, self.estimate.system, *DRAWN, True), rows, tuple(notes),
+                    draw_sheet(sheet, self.estimate.system, *DRAWN, True), rows, (note,) if note and not told else (),
                 )
             )  # fmt: skip
         settings = setting_rows(sawn, self.long) if sawn is not None and len(sheets) > 1 else ()

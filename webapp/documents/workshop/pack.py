@@ -83,6 +83,26 @@ class WorkshopPack:
     hours: str
     title_block: tuple[tuple[str, str], ...]
 
+    @property
+    def is_held(self) -> bool:
+        """Whether anything holds parts together or is fitted to them."""
+        return bool(self.glue) or any(one.joints or one.fitted for one in self.schedules)
+
+    @property
+    def is_finished(self) -> bool:
+        """Whether anything is finished."""
+        return any(one.finishes for one in self.schedules)
+
+    @property
+    def is_weighed(self) -> bool:
+        """Whether there are weights to tell."""
+        return any(one.weights for one in self.schedules)
+
+    @property
+    def is_lettered(self) -> bool:
+        """Whether its steps recall their cautions by letters; packs kept by an earlier program do it in words."""
+        return any(step.minded for group in self.work for step in group.steps)
+
 
 def workshop_pack(inputs: Inputs, estimate: Estimate, shop: Shop, about: PackFor, paper: Paper) -> WorkshopPack:
     """The pack of an estimate, by the job's own settings; without items it is little more than its title."""

@@ -10,11 +10,11 @@ from webapp.costing.catalogue.kinds import Kind
 from webapp.costing.catalogue.materials import Material
 from webapp.costing.estimate.estimate import Estimate
 from webapp.costing.items.requirements import ItemTaken
-from webapp.costing.measures.written import figure_text, format_length
+from webapp.costing.measures.written import format_length
 from webapp.costing.settings.rates import Rates
 from webapp.documents.plans.drawings import CutParts
 from webapp.documents.printing.paper import count_text
-from webapp.showing import Reader
+from webapp.showing import Reader, counted
 
 
 @dataclass(frozen=True, slots=True)
@@ -108,7 +108,7 @@ class Scheduler:
             if areas:
                 area = "; ".join(self.reader.text(area.value, area.unit) for area in areas)
                 clamp = self._hours(one.material, "clamp", "glue_clamp")
-                rows.append((one.material.name, area, self.reader.text(one.required.value, one.unit), clamp))
+                rows.append((one.material.name, area, self.reader.need(one.required.value, one.unit), clamp))
         return tuple(rows)
 
     def _joints(self, item: ItemTaken) -> Iterator[JointRow]:
@@ -123,7 +123,7 @@ class Scheduler:
             glue = ""
             if glue_lines is not None and glue_lines.value and joint.glue:
                 lines = count_text(glue_lines.value, self.reader)
-                glue = f"{self._named(taken.materials.get(joint.glue, ''))}, {lines} {_lines(glue_lines.value)}"
+                glue = f"{self._named(taken.materials.get(joint.glue, ''))}, {counted(lines, 'line')}"
             if one is None or not one.count.value:
                 yield JointRow(joint.says, "", "", "", "", "", glue)
                 continue
@@ -181,7 +181,7 @@ class Scheduler:
                 ", ".join(on),
                 str(one.coats),
                 self.reader.text(one.area.value * item.quantity.value, one.area.unit),
-                "" if litres is None else self.reader.text(litres.value, litres.unit),
+                "" if litres is None else self.reader.need(litres.value, litres.unit),
                 self._waiting(self.materials.get(one.material), one.coats),
             )
 
@@ -193,7 +193,7 @@ class Scheduler:
 
     def _hours(self, material: Material | None, name: str, setting: str) -> str:
         minutes = material.values.get(name) if material is not None else None
-        return f"{figure_text((self.rates[setting] if minutes is None else minutes) / 60, 2)} h"
+        return self.reader.hours(self.rates[setting] if minutes is None else minutes)
 
     def _weights(self, item: ItemTaken) -> Iterator[WeightRow]:
         numbers = {part.name: self.parts.numbers[f"{item.id}/{part.name}"] for part in item.take_off.parts}
@@ -224,6 +224,3 @@ class Scheduler:
         system = self.estimate.system
         return " × ".join(format_length(int(size), system) for size in sizes if size)
 
-
-def _lines(count: Fraction) -> str:
-    return "line" if count == 1 else "lines"

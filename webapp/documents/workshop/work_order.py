@@ -12,14 +12,13 @@ from webapp.costing.catalogue.materials import is_metal, sounds_like
 from webapp.costing.estimate.estimate import Estimate
 from webapp.costing.items.requirements import ItemTaken
 from webapp.costing.jobs.job import FreeLine, Job
-from webapp.costing.measures.written import figure_text
 from webapp.costing.plans.lifting import people_to_carry
 from webapp.costing.settings.rates import Rates
 from webapp.costing.settings.table import MACHINES, PEOPLE
 from webapp.costing.takeoff.model import PartTaken
 from webapp.documents.printing.paper import count_text
 from webapp.documents.workshop.cautions import Caution, CautionBook, Situation, narrow_strip_caution
-from webapp.showing import Reader
+from webapp.showing import Reader, counted
 
 #: A thing this much higher than it is deep or wide may tip (common practice).
 TALL: Final = 1.5
@@ -31,7 +30,8 @@ _OF_STOCK: Final = frozenset({"sheet", "hardwood", "metal"})
 
 @dataclass(frozen=True, slots=True)
 class WorkStep:
-    """One step. `minutes` are the mean, set-up included; `cautions` are told whole, `again` recalls earlier ones."""
+    """One step. `minutes` are the mean in words, set-up included; `cautions` are told whole here, `minded` are the
+    letters of all that count, those told before among them. Packs kept by an earlier program recall them in `again`."""
 
     number: int
     says: str
@@ -40,7 +40,8 @@ class WorkStep:
     who: str
     machine: str
     cautions: tuple[Caution, ...]
-    again: str
+    again: str = ""
+    minded: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,16 +75,16 @@ class Foreman:
             rate = self.rates.operations.get(step.operation)
             traits = self._worked_on(step.item, step.operation)
             situation = Situation(step.operation, step.label, step.machine_name, step.on_site, traits)
-            cautions, again = self.book.beside(self.number, situation)
+            cautions, minded = self.book.beside(situation)
             if strips is not None and "Sawing" in [one.name for one in cautions]:
                 cautions, strips = (*cautions, strips), None
             groups.setdefault(key, []).append(
                 WorkStep(
                     self.number, step.label, self.reader.text(step.units.value, step.unit),
-                    figure_text(step.mean.value, 0),
+                    self.reader.hours(step.mean.value),
                     "" if rate is None else self._who(rate.by, rate.people),
                     MACHINES[step.machine_name][0] if step.machine_name in MACHINES else step.machine_name,
-                    cautions, again,
+                    cautions, minded=minded,
                 )
             )  # fmt: skip
             minutes[key] = minutes.get(key, Fraction(0)) + step.mean.value
@@ -102,7 +103,7 @@ class Foreman:
         """What the job asks for beside its designs: a maker does it, as it is priced."""
         self.number += 1
         count = "" if line.quantity == 1 else count_text(line.quantity, self.reader)
-        return WorkStep(self.number, line.says, count, figure_text(minutes, 0), PEOPLE["maker"][0], "", (), "")
+        return WorkStep(self.number, line.says, count, self.reader.hours(minutes), PEOPLE["maker"][0], "", ())
 
     def people(self, item: ItemTaken) -> int:
         """How many people lift one finished thing."""
@@ -110,7 +111,7 @@ class Foreman:
 
     def _who(self, by: str, people: int) -> str:
         name = PEOPLE[by][0] if by in PEOPLE else by
-        return name if people == 1 else f"{name}, {people} people"
+        return name if people == 1 else f"{name}, {counted(people, 'person')}"
 
     def _lift_words(self) -> str:
         """What is too heavy or too long for one, named."""

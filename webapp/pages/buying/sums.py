@@ -189,7 +189,8 @@ def _row(line: _Line, reader: Reader) -> BuyRow:
 
 
 def _number(value: Fraction, line: _Line, reader: Reader) -> str:
-    return reader.pair(value, "")[0] if line.unit in ("", "piece") else reader.text(value, line.unit)
+    number, unit = reader.needed(value, line.unit) if line.unit else reader.pair(value, "")
+    return number if line.unit == "piece" else f"{number} {unit}".rstrip()
 
 
 def _named_parts(jobs: Sequence[JobToBuy], reader: Reader) -> Iterable[tuple[BuyRow, Fraction | None]]:

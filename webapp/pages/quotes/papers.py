@@ -31,6 +31,14 @@ def pack_pdf(here: Running, shop: Shop, stored: StoredQuote, paper: Paper | None
     return _pdf(here, stored, PACK, paper, html)
 
 
+def begin_pack(here: Running, shop: Shop, stored: StoredQuote, paper: Paper | None) -> str:
+    """Have the pack made and say the key to ask for it by; none where it is kept already."""
+    size = _size(stored, paper)
+    if _load(here, stored, PACK, size) is not None:
+        return ""
+    return WORKER.begin(workshop_html(papers_of(here, shop, stored).pack_on(size)))
+
+
 def cuts_pdf(here: Running, shop: Shop, stored: StoredQuote, paper: Paper | None) -> bytes:
     """The cut plans of what was quoted, on the quote's own paper where no other is asked for."""
 
@@ -41,9 +49,13 @@ def cuts_pdf(here: Running, shop: Shop, stored: StoredQuote, paper: Paper | None
 
 
 def _pdf(here: Running, stored: StoredQuote, name: str, paper: Paper | None, html: Callable[[Paper], str]) -> bytes:
-    size = cast(Paper, paper or stored.snapshot["quote"]["paper"])
+    size = _size(stored, paper)
     held = _load(here, stored, name, size)
     return (held or _keep(here, stored, Document(name, size, WORKER.make(html(size))))).content
+
+
+def _size(stored: StoredQuote, paper: Paper | None) -> Paper:
+    return cast(Paper, paper or stored.snapshot["quote"]["paper"])
 
 
 def _load(here: Running, stored: StoredQuote, name: str, paper: str) -> Document | None:

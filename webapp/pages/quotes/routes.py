@@ -16,7 +16,8 @@ from webapp.documents.quotes.issue import QUOTE, SHOPPING_LIST
 from webapp.pages.quotes import cut_files
 from webapp.pages.quotes import issuing as quote_issuing
 from webapp.pages.quotes import workshop as job_workshop
-from webapp.pages.quotes.papers import pack_pdf
+from webapp.pages.quotes.making import follow
+from webapp.pages.quotes.papers import begin_pack, pack_pdf
 from webapp.pages.quotes.view import VERBS, QuotePage, again_page, change_of, quote_page, quotes_page
 from webapp.pages.web.answers import pdf_answer
 from webapp.pages.web.dependencies import ShopHere, SignedIn, StoreSession
@@ -82,9 +83,21 @@ def send_workshop(
     """The workshop pack of what was quoted, byte for byte as it was first printed."""
     here = running(request)
     stored = load_quote(session, quote_id, shop.today(here.now()))
-    made = pack_pdf(here, shop, stored, paper)
+    content = pack_pdf(here, shop, stored, paper)
     name = f"workshop-pack-{stored.listed.number}-revision-{stored.listed.revision}.pdf"
-    return pdf_answer(made, name)
+    return pdf_answer(content, name)
+
+
+@router.get("/quotes/{quote_id}/workshop.pdf/making")
+def follow_workshop(
+    request: Request, session: StoreSession, shop: ShopHere, quote_id: UUID, key: str = "", seconds: int = 0
+) -> Response:
+    """How far the PDF is, for the page that waits for it."""
+    here = running(request)
+    stored = load_quote(session, quote_id, shop.today(here.now()))
+    key = key or begin_pack(here, shop, stored, None)
+    asked = f"paper={stored.snapshot['quote']['paper']}"
+    return follow(request, "The workshop pack", f"/quotes/{quote_id}/workshop.pdf", asked, key, seconds)
 
 
 @router.post("/quotes/{quote_id}/state")

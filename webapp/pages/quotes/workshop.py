@@ -11,7 +11,8 @@ from sqlalchemy.orm import Session
 from webapp.documents.printing.pdf_worker import WORKER
 from webapp.documents.workshop.pack import PackFor, WorkshopPack, workshop_html, workshop_pack
 from webapp.estimating import estimate_job
-from webapp.pages.quotes.papers import pack_pdf, papers_of
+from webapp.pages.quotes.making import follow
+from webapp.pages.quotes.papers import begin_pack, pack_pdf, papers_of
 from webapp.pages.web.answers import pdf_answer
 from webapp.pages.web.dependencies import ShopHere, StoreSession
 from webapp.pages.web.routing import PageRouter
@@ -20,6 +21,7 @@ from webapp.persistence.quotes.records import StoredQuote
 from webapp.persistence.settings.shop import Paper, Shop
 from webapp.rendering import render
 from webapp.running import running
+from webapp.showing import counted
 from webapp.standing import agreed_of
 
 router = PageRouter()
@@ -33,6 +35,11 @@ class WorkshopPage:
     job_href: str
     pack: WorkshopPack
     papers: tuple[tuple[str, str], ...]
+
+    @property
+    def counted_labels(self) -> str:
+        """How many labels there are."""
+        return counted(len(self.pack.labels), "label")
 
 
 @router.get("/jobs/{number:int}/workshop")
@@ -51,16 +58,32 @@ def show_workshop(request: Request, session: StoreSession, shop: ShopHere, numbe
 
 @router.get("/jobs/{number:int}/workshop.pdf")
 def send_workshop(
-    request: Request, session: StoreSession, shop: ShopHere, number: int, paper: Paper | None = None
-) -> Response:
-    """The same as a PDF, on the shop's paper where no other is asked for."""
+    request: Request, session: StoreSession, shop: ShopHere, number: int, paper: Paper | None = None, made: str = "",
+) -> Response:  # fmt: skip
+    """The same as a PDF, on the shop's paper where no other is asked for; `made` is the key of one just made."""
     size = paper or shop.paper
     agreed = _agreed(request, session, shop, number)
     if agreed is not None:
-        made = pack_pdf(running(request), shop, agreed, size)
+        content = pack_pdf(running(request), shop, agreed, size)
     else:
-        made = WORKER.make(workshop_html(_pack(request, session, shop, number, size)))
-    return pdf_answer(made, f"job-{number}-workshop-pack.pdf")
+        content = WORKER.held(made) or WORKER.make(workshop_html(_pack(request, session, shop, number, size)))
+    return pdf_answer(content, f"job-{number}-workshop-pack.pdf")
+
+
+@router.get("/jobs/{number:int}/workshop.pdf/making")
+def follow_workshop(
+    request: Request, session: StoreSession, shop: ShopHere, number: int, paper: Paper | None = None, key: str = "",
+    seconds: int = 0,
+) -> Response:  # fmt: skip
+    """How far the PDF is, for the page that waits for it."""
+    size = paper or shop.paper
+    if not key:
+        agreed = _agreed(request, session, shop, number)
+        if agreed is not None:
+            key = begin_pack(running(request), shop, agreed, size)
+        else:
+            key = WORKER.begin(workshop_html(_pack(request, session, shop, number, size)))
+    return follow(request, "The workshop pack", f"/jobs/{number}/workshop.pdf", f"paper={size}", key, seconds)
 
 
 def _agreed(request: Request, session: Session, shop: Shop, number: int) -> StoredQuote | None:

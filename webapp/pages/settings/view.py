@@ -31,6 +31,7 @@ from webapp.pages.web.fields import Field
 from webapp.pages.web.times import moment
 from webapp.persistence.settings.rates import RateSetListed, StoredRates
 from webapp.persistence.settings.shop import Shop
+from webapp.showing import counted
 
 #: A group's name -> the last word of its address.
 GROUP_WORDS: Final[Mapping[str, str]] = {
@@ -232,6 +233,6 @@ def source_words(who: str, at: datetime, why: str, shop: Shop) -> str:
 
 def _link(href: str, name: str, noun: str, names: Collection[str], rates: Rates) -> GroupLink:
     own = sum(1 for one in names if one in rates.own)
-    count = f"{len(names)} {noun}{'' if len(names) == 1 else 's'}"
+    count = counted(len(names), noun)
     said = f"{own} your own" if own else ""
     return GroupLink(href, name, f"{count}, {said}" if own else f"{count}, all at default", said)

@@ -94,7 +94,7 @@ def material_row(
     return MaterialRow(
         id=f"material-{code}",
         name=bought.material.name,
-        required=shower.figure(bought.required),
+        required=shower.needed(bought.required),
         bought=tuple(
             bought_words(bought, purchase, estimate, shower, typed.suppliers) for purchase in bought.purchases
         ),

@@ -91,11 +91,11 @@ def working_page(
     figure: Figure, figures: Mapping[str, Figure], shower: Shower, job: StoredJob, part: bool
 ) -> WorkingPage:
     """A figure's working in words."""
-    text, unit = shower.pair(figure)
+    text, unit = shower.exact(figure)
     inputs = []
     for name, input_id in figure.inputs:
         given = figures[input_id]
-        shown, its_unit = shower.pair(given)
+        shown, its_unit = shower.exact(given)
         aside = [given.source] if given.source else []
         if figure.expression != SUM and plain_name(name) not in given.label.casefold():
             aside.insert(0, f"{plain_name(name)} in the formula")

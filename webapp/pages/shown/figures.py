@@ -35,15 +35,6 @@ _DRAWN_AS_ONE: Final[Mapping[str, tuple[str, ...]]] = {
 }  # fmt: skip
 
 
-#: What is counted, as one says it of several.
-SEVERAL: Final[Mapping[str, str]] = {
-    "piece": "pieces", "part": "parts", "item": "items", "joint": "joints", "cut": "cuts", "hole": "holes",
-    "end": "ends", "sheet": "sheets", "panel": "panels", "strip": "strips", "row": "rows", "person": "people",
-    "stop": "stops", "setting": "settings", "cut x person": "cuts × people",
-    "change": "changes", "session": "sessions", "day": "days", "person-day": "person-days", "job": "jobs",
-    "sheet x person": "sheets × people", "item x person": "items × people",
-}  # fmt: skip
-
 
 @dataclass(frozen=True, slots=True)
 class Shown:
@@ -73,13 +64,15 @@ class Shower:
 
     def figure(self, figure: Figure, name: str = "") -> Shown:
         """A figure as it stands; `name` marks its changes."""
-        text, unit = self.pair(figure)
-        return Shown(text, unit, self.leads(figure.id), name or None)
+        return self._shown(self.reader.figure(figure), figure, name)
 
-    def pair(self, figure: Figure) -> tuple[str, str]:
-        """A figure's number and its unit, in the plural where it is one."""
-        text, unit = self.reader.figure(figure)
-        return text, unit if figure.value == 1 else SEVERAL.get(unit, unit)
+    def needed(self, figure: Figure, name: str = "") -> Shown:
+        """A need, whole where whole ones are bought."""
+        return self._shown(self.reader.needed(figure.value, figure.unit), figure, name)
+
+    def exact(self, figure: Figure) -> tuple[str, str]:
+        """A figure's number and unit as its working shows them."""
+        return self.reader.exact(figure.value, figure.unit)
 
     def whole(self, figure: Figure, name: str = "") -> Shown:
         """A figure whose unit the heading says already."""
@@ -87,13 +80,15 @@ class Shower:
 
     def hours(self, figure: Figure, name: str = "") -> Shown:
         """Minutes as hours."""
-        text, _, unit = self.reader.hours(figure.value).rpartition(" ")
-        return Shown(text, unit, self.leads(figure.id), name or None)
+        return self._shown(self.reader.pair(figure.value, "min"), figure, name)
 
     def percent(self, figure: Figure, name: str = "") -> Shown:
         """A share as a percentage."""
-        text, _, unit = self.reader.percent(figure.value).rpartition(" ")
-        return Shown(text, unit, self.leads(figure.id), name or None)
+        number, _, unit = self.reader.percent(figure.value).rpartition(" ")
+        return self._shown((number, unit), figure, name)
+
+    def _shown(self, said: tuple[str, str], figure: Figure, name: str) -> Shown:
+        return Shown(*said, self.leads(figure.id), name or None)
 
 
 #: What the ids of figures begin with that are drawn, when somebody asks for them.

@@ -18,7 +18,7 @@ from webapp.costing.plans.requests import NO_PRICE
 from webapp.documents.plans.drawings import CutParts
 from webapp.pages.shown.plan_trial import Hand
 from webapp.pictures.hand_plan import HandPiece, HandPlace, hand_plan
-from webapp.showing import Reader
+from webapp.showing import Reader, counted
 
 #: With more pieces a plan is looked at and pinned whole.
 MOST_BY_HAND: Final = 400
@@ -219,7 +219,7 @@ class PlanShower:
         ]
         trim = stock.trim
         usable = (trim.start, trim.low, stock.length - trim.end, stock.width - trim.high)
-        pieces = f"{len(numbers)} piece{'s' * (len(numbers) != 1)}, drawn to scale"
+        pieces = f"{counted(len(numbers), 'piece')}, drawn to scale"
         return SheetShown(
             title, pieces, hand_plan(stock.length, stock.width, usable, drawn, marks, title), tuple(listed)
         )

@@ -184,7 +184,7 @@ def _page(
     needs = dict.fromkeys(rough, "")
     for one in sorted(worked.estimate.bought, key=lambda one: walk(one.material)):
         if one.material.code not in rough:
-            needs[one.material.code] = " ".join(shower.pair(one.required))
+            needs[one.material.code] = " ".join(shower.reader.needed(one.required.value, one.required.unit))
     design, _ = read_design(stored.document)
     usual = dict.fromkeys(role.usual for role in design.roles.values()) if design is not None else {}
     further = sorted(code for code in usual if code not in needs and code in catalogue.materials)

@@ -161,7 +161,7 @@ def _group_of(figure_id: str) -> str:
 
 def _told(figure: Figure, figures: Mapping[str, Figure], shower: Shower) -> RuleTold:
     def text(figure: Figure) -> str:
-        return " ".join(shower.pair(figure)).strip()
+        return " ".join(shower.exact(figure)).strip()
 
     shown = figure.inputs[:MOST_INPUTS]
     inputs = tuple(

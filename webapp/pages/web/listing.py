@@ -8,6 +8,7 @@ from typing import Any, Final
 from urllib.parse import urlencode
 
 from webapp.persistence.foundation.lists import Page
+from webapp.showing import counted
 
 #: No shop's list goes on so far, and a database counts no further than its whole numbers reach.
 FURTHEST_PAGE: Final = 1_000_000
@@ -41,7 +42,7 @@ def turning(path: str, query: Mapping[str, str], listed: Page[Any], noun: str) -
             return None
         return address(path, {**query, "page": "" if number == 1 else str(number)})
 
-    count = f"{listed.total:,} {noun}{'' if listed.total == 1 else 's'}"
+    count = counted(f"{listed.total:,}", noun)
     beyond = min(listed.number - 1, listed.pages)
     return Turning(f"Page {listed.number} of {listed.pages}; {count}", turned(beyond), turned(listed.number + 1))
 
