@@ -17,7 +17,7 @@ from webapp.documents.printing.pdf_worker import HELD, PdfWorker, key_of
 from webapp.documents.quotes.frozen import Papers, write_papers
 from webapp.documents.quotes.issue import quote_html, shopping_list_html
 from webapp.persistence.settings.shop import Paper
-from webapp.pictures.piece_mark import piece_mark
+from webapp.pictures.piece_mark import Edge, piece_mark
 
 POINTS_PER_INCH = 72
 OUR_FACES = {"Source-Sans-Pro", "Source-Serif-Pro"}
@@ -206,7 +206,8 @@ def test_a_document_is_made_once_and_held_for_whoever_comes_for_it(worker: PdfWo
 
 
 def test_a_drawing_goes_into_a_paper_with_its_words_and_what_it_says() -> None:
-    svg = piece_mark(("start",), "length", "band 1 end, grain along")
+    edges: tuple[Edge, ...] = ("start",)
+    svg = piece_mark(edges, "length", "band 1 end, grain along")
     made = make_pdf(f'<!doctype html><html lang="en"><title>One</title><p>{svg}{svg}</p></html>')
     tree = _root(made)["/StructTreeRoot"]
     assert _tags(tree).count("/Figure") == 2
