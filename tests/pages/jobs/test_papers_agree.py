@@ -74,6 +74,13 @@ def amount(text: str) -> Decimal:
     return Decimal(text.replace(",", "").replace("−", "-").replace("\N{NO-BREAK SPACE}", " ").split()[0])
 
 
+def minutes_of(text: str) -> Decimal:
+    """A printed time in minutes: 54 min, 8 h 54 min, 2 h."""
+    said = re.fullmatch(r"(?:(\d+) h)?(?: ?([\d.]+) min)?", text)
+    assert said is not None, text
+    return Decimal(said[1] or 0) * 60 + Decimal(said[2] or 0)
+
+
 def half_up(value: Fraction, places: int) -> Decimal:
     """A value rounded to whole coins, a half going up; far more digits are kept before than coins need."""
     return (Decimal(value.numerator) / Decimal(value.denominator)).quantize(Decimal(1).scaleb(-places), ROUND_HALF_UP)
@@ -303,11 +310,11 @@ def hold_pack(seeded: SeededJob, worked: Worked, sheet: Sheet, document: Mapping
         for line in seeded.form["lines"]
         if line["kind"] == "labour"
     ]
-    printed = sorted((step.says, amount(step.minutes)) for step in steps)
+    printed = sorted((step.says, minutes_of(step.minutes)) for step in steps)
     for (says, minutes), (label, mean) in zip(printed, sorted(told), strict=True):
-        # Whole minutes, and what is less than one to three places.
-        assert (says, minutes) == (label, half_up(mean, 0 if mean >= 1 else 3))
-    assert pack.hours == f"{sheet.strip.hours.text} {sheet.strip.hours.unit}"
+        # Whole minutes, and what is less than one to a tenth.
+        assert (says, minutes) == (label, half_up(mean, 0 if mean >= 1 else 1))
+    assert pack.hours == f"{sheet.strip.hours.text} {sheet.strip.hours.unit}".rstrip()
     text = re.sub(r"<svg.*?</svg>|<style.*?</style>", " ", workshop_html(pack), flags=re.DOTALL)
     assert seeded.shop.currency not in text
     for name in ("price", "net", "total", "cost", "deposit"):
