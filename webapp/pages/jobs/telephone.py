@@ -313,8 +313,8 @@ def _say(worked: Worked, shop: Shop, today: date, part: bool) -> Said:
         ("Price, as charged", reader.amount(totals.net.value), found.currency),
         ("With tax", reader.amount(totals.total.value), found.currency),
         ("Cost", reader.amount(totals.cost.value), found.currency),
-        ("Hours, mean", *_parted(reader.hours(totals.minutes_mean.value))),
-        ("Hours, likely", *_parted(reader.hours(totals.minutes_likely.value))),
+        ("Hours, mean", *reader.pair(totals.minutes_mean.value, "min")),
+        ("Hours, likely", *reader.pair(totals.minutes_likely.value, "min")),
         ("Margin", *_parted(reader.percent(totals.margin.value))),
     ]
     if totals.earned_per_hour is not None:
