@@ -99,6 +99,20 @@ class WorkshopPack:
         return any(one.weights for one in self.schedules)
 
     @property
+    def work_columns(self) -> tuple[tuple[str, str], ...]:
+        """The headings of the order of work, each with how its column is set."""
+        mind = (("Mind", "words"),) if self.is_lettered else ()
+        return (
+            ("Step", "number"), ("What is done", "words"), ("Units", "number"), ("Time", "number"), ("Who", "words"),
+            ("Machine", "words"), *mind,
+        )  # fmt: skip
+
+    @property
+    def beside_number(self) -> int:
+        """Over how many columns a step's cautions stand, beside its number."""
+        return len(self.work_columns) - 1
+
+    @property
     def is_lettered(self) -> bool:
         """Whether its steps recall their cautions by letters; packs kept by an earlier program do it in words."""
         return any(step.minded for group in self.work for step in group.steps)
