@@ -66,7 +66,7 @@ _ROWS: Final = [
     ("costing.cutting.sheets", ".cutting.ask .cutting.saw .cutting.laying .cutting.bounds", "numpy highspy"),
     ("costing.cutting.lengths", ".cutting.ask .cutting.laying .cutting.bounds", "numpy highspy"),
     ("costing.cutting", "", ""),
-    ("costing.jobs", "costing .measures .settings .cutting.hand", ""),
+    ("costing.jobs", "costing .measures .tables .settings .cutting.hand", ""),
     ("costing.part_lists", "costing .measures .trade .catalogue .tables .jobs", ""),
     ("costing.designs", "costing .measures .ledger .catalogue .jobs", ""),
     ("costing.takeoff", "costing .measures .trade .ledger .catalogue .settings .designs", ""),

@@ -207,7 +207,7 @@ def test_what_a_list_asks_for_beside_its_rows() -> None:
     said = " ".join(one.message for one in found.problems)
     assert "The finish of the list: no material is called “lacquer_nobody_has”." in said
     assert "Coats: “0” should be a whole number" in said
-    assert "One pasted row is not taken into the list yet" in said
+    assert "Pasted rows are not taken into the list yet" in said
     assert units(found)["sand_raw"] > 0
     both = estimate_inputs(inputs_of(job_of(THE_SAME_AS_A_LIST, design="panel_bench")))
     assert any("names a design and lists parts as well" in one.message for one in both.problems)

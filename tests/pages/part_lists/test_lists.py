@@ -97,7 +97,7 @@ def test_pasted_rows_become_parts_or_stay_with_their_reason(demo_client: Visitor
     assert "no material is called “Hard board”. The nearest is “Hardboard" in said
     assert demo_client.send_form(f"/jobs/{JOB}", left).status_code == 303
     again = unescape(demo_client.get(f"/jobs/{JOB}").text)
-    assert "pasted rows are not taken into the list yet" in again
+    assert "Pasted rows are not taken into the list yet" in again
     assert "<li>Row 2, “Side”:" in again, "what was left is lost by a save"
 
 
@@ -173,3 +173,18 @@ def test_a_material_is_replaced_in_the_rows_of_a_list_too(demo_client: Visitor, 
 def test_a_list_of_nothing_is_said(demo_client: Visitor, fields: dict[str, str]) -> None:
     page = unescape(demo_client.send_form(f"/jobs/{JOB}/estimate", fields).text)
     assert "names no design, and lists no parts" in page
+
+
+def test_rows_pasted_as_added_lines_are_taken_or_stay(demo_client: Visitor, fields: dict[str, str]) -> None:
+    rows = "What for\tQty\tCost each\tMinutes\nHinges\t4\t3.50\t\nFitting on site\t1\t\t90\nGlass\t2\tabout 40\t"
+    page = demo_client.send_form(f"/jobs/{JOB}/estimate", {**fields, "pasted": rows, "act": "take-lines"}).text
+    held = form_fields(page, "job-sheet")
+    lines = {name.split(".")[1] for name in held if name.startswith("lines.")} - {"new"}
+    kept = {held[f"lines.{line}.says"]: held[f"lines.{line}.kind"] for line in lines}
+    assert kept == {"Hinges": "part", "Fitting on site": "labour"}
+    assert held["pasted"] == "What for\tQty\tCost each\tMinutes\nGlass\t2\tabout 40\t", "an empty cell is lost"
+    assert "<li>Row 2: “about 40”" in unescape(page)
+    assert demo_client.send_form(f"/jobs/{JOB}", held).status_code == 303
+    again = unescape(demo_client.get(f"/jobs/{JOB}").text)
+    assert "Pasted rows are not taken among the added lines yet" in again
+    assert form_fields(again, "job-sheet")["pasted"] == held["pasted"]

@@ -85,7 +85,7 @@ def test_what_a_line_names_wrongly_is_said_and_stops_no_other(plywood: Visitor, 
 @pytest.mark.parametrize(
     ("content", "sentence"),
     [
-        (b"", "Choose a file first"),
+        (b"", "Choose a file, or paste its rows."),
         (b"\xff\xfem\x00", "The file is UTF-16"),
         (b"material,price\nb\xfcche,3\n", "line 2 has a sign of another encoding"),
         (b"one,two\n1,2\n", "The first line has to name the columns"),
@@ -170,3 +170,12 @@ def test_ten_thousand_lines_with_bad_ones_among_them_are_kept_in_one_go(plywood:
     answer = plywood.send_form(f"{ADDRESS}/keep", fields)
     assert answer.headers["location"] == f"{ADDRESS}?kept=9997"
     assert len(prices_of(plywood)) == 9_998
+
+
+def test_rows_may_be_pasted_in_place_of_a_file_and_stay_where_they_are_refused(plywood: Visitor) -> None:
+    page = plywood.send_form(ADDRESS, {"text": f"material\tprice\n{PLYWOOD}\t99.50\n"}).text
+    assert "Changed" in page
+    assert "99.50" in page
+    refused = plywood.send_form(ADDRESS, {"text": f"{PLYWOOD}\t99.50"})
+    assert refused.status_code == 422
+    assert form_fields(refused.text, "send-file")["text"] == f"{PLYWOOD}\t99.50"

@@ -108,11 +108,7 @@ def read_parts_list(reader: FormReader, values: Mapping[str, object], field: str
         return None
     rows = reader.entries(values.get("parts"), f"{field}.parts", MOST_ROWS, "a list of parts")
     read = (read_row(reader, row, f"{field}.parts.{place}", place) for place, row in enumerate(rows, 1))
-    pasted = reader.text(values.get("pasted"), f"{field}.pasted", LONGEST_PASTED)
-    waiting = sum(1 for line in pasted.splitlines() if line.strip())
-    if waiting:
-        said = "One pasted row is" if waiting == 1 else f"{waiting} pasted rows are"
-        reader.wrong(f"{field}.pasted", f"{said} not taken into the list yet: put them right, or empty the box.")
+    note_waiting(reader, values.get("pasted"), f"{field}.pasted", "into the list")
     return PartsList(
         tuple(row for row in read if row is not None),
         reader.text(values.get("band"), f"{field}.band"),
@@ -121,6 +117,12 @@ def read_parts_list(reader: FormReader, values: Mapping[str, object], field: str
         reader.whole(values.get("coats"), f"{field}.coats", 2, MOST_COATS, "Coats"),
         reader.text(values.get("glue"), f"{field}.glue"),
     )
+
+
+def note_waiting(reader: FormReader, value: object, field: str, where: str) -> None:
+    """Say that pasted rows wait to be taken: until then the job leaves them out."""
+    if reader.text(value, field, LONGEST_PASTED):
+        reader.wrong(field, f"Pasted rows are not taken {where} yet: take them, put them right, or empty the box.")
 
 
 def read_row(reader: FormReader, entry: object, field: str, place: int) -> ListedPart | None:

@@ -22,7 +22,7 @@ from webapp.costing.jobs.job import (
     Job,
     MinutesChange,
 )
-from webapp.costing.jobs.listed import LIST_KEYS, read_parts_list
+from webapp.costing.jobs.listed import LIST_KEYS, note_waiting, read_parts_list
 from webapp.costing.measures.written import System
 from webapp.costing.settings.table import RETIRED, SETTINGS_BY_NAME
 from webapp.costing.settings.typed import read_setting
@@ -40,6 +40,7 @@ JOB_KEYS: Final[Mapping[str, str]] = {
     "novelty": "repeat, known or new: the contingency follows from it",
     "items": "Designs to make, and lists of parts without a design",
     "lines": "Added lines: labour, parts, hires, services",
+    "pasted": "Rows pasted as added lines that are not taken yet",
     "delivery": "The trip: distance, travel, people",
     "install": "yes or no",
     "discount": "A percentage",
@@ -99,6 +100,7 @@ def read_job(document: Mapping[str, object], system: System) -> tuple[Job, tuple
         for place, entry in enumerate(reader.entries(top.get("lines"), "lines"), 1)
         if (line := read_line(reader, entry, place, seen))
     )
+    note_waiting(reader, top.get("pasted"), "pasted", "among the added lines")
     discount = reader.number(top.get("discount"), "discount", "percent", Fraction(0)) or Fraction(0)
     if not 0 <= discount < 1:
         reader.wrong(

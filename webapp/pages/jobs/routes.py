@@ -36,6 +36,7 @@ from webapp.pages.sheet.form import (
     add_setting,
     read_form,
     swap_material,
+    take_lines,
     take_out,
     with_ids,
 )
@@ -303,6 +304,8 @@ def _do(
         return add_list(document)
     if verb == "add-row":
         return document, f"items.{path}.parts.new.name"
+    if verb == "take-lines":
+        return take_lines(document, shop.length_system), "pasted"
     if verb == "take-rows":
         return take_pasted(document, path, session, shop, today), f"items.{path}.pasted"
     if verb == "add-setting":

@@ -34,7 +34,7 @@ _WORDS: Final[Mapping[str, str]] = {
     "material": "Material", "grain": "Grain", "edges": "Banded edges", "band": "Edge band",
 }  # fmt: skip
 _GRAINS: Final[Options] = (
-    ("", "as the material"), ("length", "along the length"), ("width", "along the width"), ("free", "either way"),
+    ("", "usual"), ("length", "with length"), ("width", "with width"), ("free", "either way"),
 )  # fmt: skip
 _EDGES: Final[Options] = tuple(
     ("" if not long and not short else write_edges(long, short), write_edges(long, short))

@@ -116,7 +116,7 @@ def preview_import(
         except PriceFileRefused as refused:
             return _page(request, session, shop, {**fields, "text": ""}, str(refused), None, Answers(), 422)
     if not fields.get("text", "").strip():
-        return _page(request, session, shop, fields, "Choose a file first.", None, Answers(), 422)
+        return _page(request, session, shop, fields, "Choose a file, or paste its rows.", None, Answers(), 422)
     return _preview(request, session, shop, user, fields, Answers(), 200)
 
 

@@ -14,6 +14,7 @@ from webapp.costing.designs.reader import read_design
 from webapp.costing.estimate.estimate import Estimate
 from webapp.costing.estimate.snapshot import Inputs
 from webapp.costing.jobs.job import FACTS, LINE_KINDS, NOVELTIES
+from webapp.costing.jobs.pasted_lines import read_pasted_lines
 from webapp.costing.measures.written import System, format_quantity, write_quantity
 from webapp.costing.settings.rates import Rates
 from webapp.costing.settings.table import GROUPS, SETTINGS, SETTINGS_BY_NAME
@@ -25,6 +26,8 @@ from webapp.pages.sheet.problems import Sorted
 from webapp.pages.sheet.words import ordered_sizes, rack_answers
 from webapp.pages.web.fields import Field
 
+PASTED_LINES: Final = "Kind, what for, how many, minutes each, cost each; with a heading in any order."
+LABEL_HINTS: Final = {False: "the design's name where empty", True: "“Parts” where empty"}
 NOVELTY_WORDS: Final = {"repeat": "done before", "known": "of a known kind", "new": "of a new kind"}
 
 
@@ -102,6 +105,8 @@ class JobFields:
     site: Field
     items: tuple[ItemFields, ...]
     lines: tuple[LineFields, ...]
+    pasted: Field
+    left: tuple[str, ...]
     delivery: tuple[Field, ...]
     install: Field
     rack: Field
@@ -126,7 +131,7 @@ class JobFields:
         yield self.rack
         for line in self.lines:
             yield from line.each()
-        yield from (*self.delivery, self.install)
+        yield from (self.pasted, *self.delivery, self.install)
         yield from (field for field in (self.novelty, self.discount, self.card) if field is not None)
         yield from self.facts
         for setting in self.settings:
@@ -164,6 +169,8 @@ class FieldBuilder:
             site=self.field("site", "Where it goes", document, "The room or floor, for those who deliver."),
             items=tuple(self.item(item) for item in document.get("items", ())),
             lines=self.lines(),
+            pasted=self.field("pasted", "Paste rows as added lines", document, PASTED_LINES),
+            left=read_pasted_lines(str(document.get("pasted", "")), self.system).sentences,
             delivery=(
                 self.field("due", "Wanted by", document, "A day, as 2026-12-20; the list of jobs is sorted by it."),
                 self.field("delivery.distance", "Distance, there and back", delivery, "in km or mi"),
@@ -261,7 +268,7 @@ class FieldBuilder:
         hidden += self.unseen_minutes(stem, item_id, item)
         return ItemFields(
             item_id, design.name if design else code or LIST_WORDS, f"/designs/{code}", tuple(hidden), version,
-            self.field(f"{stem}.label", "Called on the quote", item, "the design's name where empty"),
+            self.field(f"{stem}.label", "Called on the quote", item, LABEL_HINTS[is_list(item)]),
             self.field(f"{stem}.quantity", "How many", {"quantity": "1", **item}, "Repeats take fewer minutes each."),
             sizes, choices, main, others, self.sorted.entries.get(stem, ()),
             self.field(f"{stem}.jigs", "Jigs and templates to make", item, "Once for all of them."),

@@ -11,18 +11,23 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from typing import Any, Final
 
+from webapp.costing.jobs.fields import MOST_ITEMS
 from webapp.costing.jobs.listed import LIST_KEYS, PART_KEYS
+from webapp.costing.jobs.pasted_lines import read_pasted_lines
 from webapp.costing.jobs.reader import CUSTOMER_KEYS, DELIVERY_KEYS, FACT_KEYS, LINE_KEYS, MINUTES_KEYS, SETTING_KEYS
+from webapp.costing.measures.quantities import System
 from webapp.pages.part_lists.rows import NEW_ROW, is_list, is_place, swap_in_list, typed_list
-from webapp.pages.web.posting import Document, Posted, tidy_text
+from webapp.pages.web.posting import Document, Posted, tidy_table, tidy_text
 
-TEXT_FIELDS: Final = ("job", "site", "due", "novelty", "install", "discount", "card", "rack", "notes")
+TEXT_FIELDS: Final = ("job", "site", "due", "novelty", "install", "discount", "card", "rack", "notes", "pasted")
 PARTED_FIELDS: Final = {"customer": CUSTOMER_KEYS, "delivery": DELIVERY_KEYS, "facts": FACT_KEYS}
 ITEM_FIELDS: Final = ("design", "version", "label", "quantity", "jigs", "rows", *LIST_KEYS)
 ITEM_TABLES: Final = ("sizes", "choices", "materials")
 #: The empty row beneath the free lines.
 NEW_LINE: Final = "new"
 _ID: Final = re.compile(r"[a-z0-9_-]{1,40}")
+#: Fields that hold a table as text.
+_TABLE: Final = re.compile(r"(^|\.)(pasted|rows)$")
 _NAME: Final = re.compile(r"[A-Za-z0-9_-]{1,80}")
 
 
@@ -40,7 +45,7 @@ def read_form(posted: Posted, *, half_typed: bool = True) -> FormRead:
     `half_typed` False leaves the row beneath the lines out until it says what and how much, and that beneath a list of
     parts until it can be cut.
     """
-    fields = {name: tidy_text(text) for name, text in posted}
+    fields = {name: (tidy_table if _TABLE.search(name) else tidy_text)(text) for name, text in posted}
     document: Document = {"form": "1"}
     for name in TEXT_FIELDS:
         _put(document, name, fields.get(name, ""))
@@ -147,6 +152,19 @@ def add_list(document: Document) -> tuple[Document, str]:
     held = list(document.get("items", ()))
     list_id = free_id("parts", [str(entry["id"]) for entry in (*held, *document.get("lines", ()))])
     return {**document, "items": [*held, {"id": list_id, "quantity": "1"}]}, f"items.{list_id}.parts.{NEW_ROW}.name"
+
+
+def take_lines(document: Document, system: System) -> Document:
+    """The document with pasted rows among its added lines; those that can't be taken stay in their box."""
+    held, waiting = list(document.get("lines", ())), str(document.get("pasted", ""))
+    read = read_pasted_lines(waiting, system, MOST_ITEMS - len(held))
+    for row in read.taken:
+        taken = [str(entry["id"]) for entry in (*document.get("items", ()), *held)]
+        held.append({"id": free_id("line", taken), **row.entry})
+    found: Document = {**document}
+    _put(found, "lines", held)
+    _put(found, "pasted", read.left_text(waiting))
+    return found
 
 
 def swap_material(

@@ -29,4 +29,9 @@ PostedFields = Annotated[Posted, Depends(posted_fields)]
 
 def tidy_text(text: str) -> str:
     """A typed text without signs that can't be printed, its lines ended alike."""
-    return _UNPRINTABLE.sub("", text.replace("\r\n", "\n").replace("\r", "\n")).strip()
+    return tidy_table(text).strip()
+
+
+def tidy_table(text: str) -> str:
+    """The same of a pasted table, in which a tab at the beginning or the end is an empty cell."""
+    return _UNPRINTABLE.sub("", text.replace("\r\n", "\n").replace("\r", "\n")).strip("\n ")
