@@ -13,6 +13,7 @@ from fastapi import FastAPI
 from playwright.sync_api import Page
 
 from tests.harness.browsing import OpenPage, Pages
+from tests.harness.desk import Desk
 from tests.harness.examples import tried
 from tests.harness.outside_checks import counted_as, summary
 from tests.harness.printing import PrintedOnce
@@ -222,6 +223,17 @@ def open_page(pages: Pages) -> Iterator[OpenPage]:
     """Opens a page as a test wants it: on a telephone, in the dark, without script."""
     with ExitStack() as opened:
         yield lambda **options: opened.enter_context(pages.opened(**options))
+
+
+@pytest.fixture
+def desk(live_server: LiveServer, browser_page: Page, open_page: OpenPage) -> Iterator[Desk]:
+    """The owner of the demo shop at a job, with a server that may be switched off and on."""
+    found = Desk(live_server, browser_page, open_page)
+    with found.running:
+        found.server = found.running.enter_context(serve(live_server.settings, live_server.database))
+        found.sign_in()
+        yield found
+        found.page.goto("about:blank")
 
 
 # ---- the count of outside checks ----------------------------------------------------------------------------------

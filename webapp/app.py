@@ -19,6 +19,7 @@ from webapp.pages.buying import routes as buying
 from webapp.pages.catalogue import materials
 from webapp.pages.catalogue import prices_in_doubt as prices_in_doubt
 from webapp.pages.designs import routes as designs
+from webapp.pages.drafts import routes as drafts
 from webapp.pages.jobs import routes as jobs
 from webapp.pages.people import routes as people
 from webapp.pages.people import set_up, sign_in, your_sign_in
@@ -59,6 +60,7 @@ PAGES = (
     people,
     your_sign_in,
     search,
+    drafts,
 )
 
 

@@ -1,4 +1,4 @@
-"""What nobody needs any more goes from the store, a little at a time: plans, tasks, sign-ins, sent forms, misses."""
+"""What nobody needs any more goes from the store, a little at a time: plans, sign-ins, sent forms, drafts and more."""
 
 from __future__ import annotations
 
@@ -9,6 +9,7 @@ from typing import Final
 from sqlalchemy.orm import Session
 
 from webapp.persistence.database.database import Database
+from webapp.persistence.drafts.records import forget_drafts
 from webapp.persistence.foundation.clearing import A_TURN
 from webapp.persistence.foundation.sent_forms import forget_sent_forms
 from webapp.persistence.people.missed_passwords import forget_old_misses
@@ -20,6 +21,7 @@ from webapp.persistence.plans.tasks import forget_tasks, forget_wishes
 #: that wishes go first.
 TURNS: Final[tuple[Callable[[Session, datetime, int], int], ...]] = (
     forget_wishes, forget_tasks, forget_plans, forget_ended_sign_ins, forget_sent_forms, forget_old_misses,
+    forget_drafts,
 )  # fmt: skip
 
 

@@ -11,6 +11,7 @@ from jinja2 import Environment, FileSystemLoader, StrictUndefined
 from starlette.responses import HTMLResponse
 
 from webapp.assets import static_url
+from webapp.drafting import DraftsHere
 from webapp.paths import TEMPLATES
 from webapp.persistence.people.users import Role
 from webapp.running import running
@@ -45,7 +46,8 @@ WITHIN: Final = {"/jobs": ("/customers",), "/buying": ("/pool",), "/materials": 
 
 @dataclass(frozen=True, slots=True)
 class Shell:
-    """What stands around every page: whose shop, who is signed in, what its forms carry, the path, the shop's date."""
+    """What stands around every page: whose shop, who is signed in, what its forms carry, the path, the shop's date,
+    and what asks for drafts of whoever is there."""
 
     shop_name: str
     user_name: str | None
@@ -55,6 +57,8 @@ class Shell:
     today: str
     state_of_demo: bool
     role: Role | None
+    person: str
+    drafts: DraftsHere
 
     def opens(self, path: str) -> bool:
         """Whether the page at `path` is one that whoever is signed in may open."""
@@ -83,6 +87,8 @@ def shell_for(request: Request, key: str) -> Shell:
         today=f"{today.day} {today:%B %Y}",
         state_of_demo=shop.is_demo if shop else False,
         role=visitor.user.role if visitor.user else None,
+        person=visitor.user.id.hex if visitor.user else "",
+        drafts=DraftsHere(request),
     )
 
 

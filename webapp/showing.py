@@ -4,15 +4,17 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from datetime import datetime
 from decimal import Decimal
 from fractions import Fraction
 from functools import partial
+from zoneinfo import ZoneInfo
 
 from webapp.costing.catalogue.kinds import KINDS, Kind
 from webapp.costing.catalogue.materials import Material, Offer
 from webapp.costing.ledger.working import Figure
 from webapp.costing.measures.money import to_decimal
-from webapp.costing.measures.written import System, figure_text, format_length, format_money
+from webapp.costing.measures.written import System, day_in_words, figure_text, format_length, format_money
 from webapp.units import counted as counted
 from webapp.units import display_figure, measured_figure
 
@@ -77,6 +79,12 @@ class Reader:
     def percent(self, share: Fraction) -> str:
         """A share as a percentage with one decimal at most."""
         return f"{figure_text(share * 100, 1)} %"
+
+
+def moment_text(at: datetime, time_zone: str) -> str:
+    """A moment as a clock of that time zone shows it."""
+    there = at.astimezone(ZoneInfo(time_zone))
+    return f"{day_in_words(there.date())}, {there:%H:%M}"
 
 
 def pack_words(material: Material, offer: Offer, reader: Reader) -> str:

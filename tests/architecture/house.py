@@ -21,10 +21,10 @@ GROUPS: Final = {
     " costing.designs costing.takeoff costing.items costing.cutting.ask costing.cutting.saw costing.cutting.hand"
     " costing.plans costing.buying costing.hours costing.extras costing.cost_range costing.job_price costing.estimate",
     "kept": "persistence.foundation persistence.settings persistence.jobs persistence.designs persistence.quotes"
-    " persistence.people persistence.catalogue persistence.rack persistence.plans",
+    " persistence.people persistence.catalogue persistence.rack persistence.plans persistence.drafts",
     "papers": "documents.printing documents.plans documents.workshop documents.buying documents.quotes",
     "drawn": "pictures pictures.bench benches",
-    "front": "estimating standing running security rendering showing",
+    "front": "estimating standing running security drafting rendering showing",
 }
 PAGE: Final = "fastapi starlette sqlalchemy"
 
@@ -101,6 +101,7 @@ _ROWS: Final = [
     # what is kept
     ("persistence", "", ""),
     ("persistence.foundation", "", "sqlalchemy"),
+    ("persistence.drafts", ".foundation", "sqlalchemy"),
     ("persistence.settings", "costing costing.settings .foundation", "sqlalchemy"),
     ("persistence.jobs", "costing.jobs .foundation", "sqlalchemy"),
     ("persistence.designs", ".foundation .jobs", "sqlalchemy"),
@@ -111,14 +112,15 @@ _ROWS: Final = [
     ("persistence.plans", "costing costing.plans costing.estimate .foundation .jobs", "sqlalchemy"),
     ("persistence.finding", "costing.catalogue costing.jobs .foundation .jobs .designs .quotes .catalogue",
      "sqlalchemy"),
-    ("persistence.database", "paths .foundation .settings .jobs .designs .quotes .people .catalogue .plans",
+    ("persistence.database", "paths .foundation .settings .jobs .designs .quotes .people .catalogue .plans .drafts",
      "sqlalchemy alembic psycopg"),
     ("persistence.backups", ".foundation .database", "sqlalchemy alembic"),
     # what works with both
     ("running", "persistence.database settings", "starlette"),
     ("security", "persistence.foundation persistence.settings persistence.people running settings",
      "fastapi starlette argon2"),
-    ("rendering", "assets paths persistence.people running security", "fastapi starlette jinja2 markupsafe"),
+    ("drafting", "persistence.foundation persistence.drafts persistence.people running security showing", "fastapi"),
+    ("rendering", "assets paths persistence.people running security drafting", "fastapi starlette jinja2 markupsafe"),
     ("estimating",
      "costing.catalogue costing.jobs costing.plans costing.estimate persistence.foundation persistence.settings"
      " persistence.catalogue persistence.designs persistence.plans persistence.database", "sqlalchemy"),
@@ -131,7 +133,9 @@ _ROWS: Final = [
     ("starters",
      "costing.catalogue costing.designs persistence.foundation persistence.catalogue persistence.designs seed",
      "sqlalchemy"),
-    ("housekeeping", "persistence.foundation persistence.people persistence.plans persistence.database", "sqlalchemy"),
+    ("housekeeping",
+     "persistence.foundation persistence.people persistence.plans persistence.drafts persistence.database",
+     "sqlalchemy"),
     ("plan_worker",
      "costing.plans costing.estimate costing.cutting.ask costing.cutting.sheets costing.cutting.lengths"
      " persistence.foundation persistence.plans persistence.database running housekeeping", "sqlalchemy"),
@@ -160,8 +164,8 @@ _ROWS: Final = [
     # pages
     ("pages", "", ""),
     ("pages.web",
-     "costing costing.jobs costing.estimate showing documents.printing rendering running security"
-     " persistence.foundation persistence.settings persistence.people", PAGE),
+     "costing costing.jobs costing.estimate showing documents.printing drafting rendering running security"
+     " persistence.foundation persistence.settings persistence.people persistence.drafts", PAGE),
     ("pages.shown", "sums kept papers front pictures", ""),
     ("pages.prices", "sums kept papers front price_import .web .shown", PAGE),
     ("pages.catalogue", "sums kept papers front .web .shown .prices", PAGE),
@@ -178,6 +182,7 @@ _ROWS: Final = [
     ("pages.buying", "sums kept papers front persistence.finding .web .shown .catalogue .sheet", PAGE),
     ("pages.settings",
      "sums kept papers front opening starters persistence.database persistence.backups .web .shown", f"{PAGE} babel"),
+    ("pages.drafts", "kept papers front .web", PAGE),
     ("pages.people", "kept papers front opening starters .web .settings", f"{PAGE} babel"),
     ("pages.start",
      "sums kept papers front example_job starters persistence.finding .web .shown .prices .catalogue .sheet .quotes",

@@ -15,7 +15,6 @@ WEBAPP: Final = CHECKOUT / "webapp"
 
 #: What nothing in the program names though it is wanted.
 WANTED: Final = {
-    "history_of": "what was done to one thing: how tests read the trail",
     "moved_between": "what a setting moved: how tests hold every setting to what it says it moves",
     "with_what_follows": "what a setting moves, with what hangs on that: for the same tests",
     "rework": "a figure worked out anew from its formula: how tests hold the working to what it says",

@@ -28,7 +28,7 @@ OPENS: Final = "/working/"
 #: Marks that stand close to what they hold.
 TIGHT: Final = re.compile(r"‹ | [›)\]]")
 SECRETS: Final = (
-    (re.compile(r"\b[0-9a-f]{64}\b|(?<=form_key hidden=)[^]]+"), "token"),
+    (re.compile(r"\b[0-9a-f]{64}\b|(?<=form_key hidden=)[^]]+|(?<=\[draft hidden=)[^]]+"), "token"),
     (re.compile(r"(?<=\?v=)[0-9a-f]+|(?<=told hidden=)[^]]+|(?<=drawn hidden=)[^]]+"), "digest"),
 )
 IDS: Final = re.compile(r"\b[0-9a-f]{8}(?:-[0-9a-f]{4}){3}-[0-9a-f]{12}\b")

@@ -36,10 +36,10 @@ class LiveServer:
 
 @contextmanager
 def serve(
-    settings: Settings, database: Database, now: Callable[[], datetime] = utc_now
+    settings: Settings, database: Database, now: Callable[[], datetime] = utc_now, port: int = 0
 ) -> Iterator[LiveServer]:  # fmt: skip
-    """Serve a store from a thread on any free port."""
-    with socket.create_server(("127.0.0.1", 0)) as listening:
+    """Serve a store from a thread on any free port, or on the one it was served on before."""
+    with socket.create_server(("127.0.0.1", port)) as listening:
         server = uvicorn.Server(
             uvicorn.Config(
                 create_app(settings, database, now), log_level="warning", ws="none", timeout_graceful_shutdown=1
@@ -78,9 +78,9 @@ def chromium() -> Iterator[Browser]:
             browser.close()
 
 
-def sign_in(page: Page, server: LiveServer) -> None:
-    """Be signed in as the first person of the shop, without the page of it and the time that a password takes."""
-    key = signed_in(server.database, server.now())
+def sign_in(page: Page, server: LiveServer, name: str | None = None) -> None:
+    """Be signed in as that or the first person of the shop, without the page of it and the time a password takes."""
+    key = signed_in(server.database, server.now(), name)
     page.context.add_cookies(
         [{"name": SIGN_IN_COOKIE, "value": key, "url": server.url, "httpOnly": True, "sameSite": "Lax"}]
     )

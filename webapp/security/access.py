@@ -35,6 +35,8 @@ def _of_helpers() -> Iterator[tuple[Least, tuple[str, ...], str]]:
         (GET, "/"),
         (GET, "/search"),
         (POST, "/sign-out"),
+        (BOTH, "/drafts"),
+        (POST, "/drafts/throw-away"),
         (BOTH, "/your-sign-in"),
         (POST, "/your-sign-in/everywhere"),
         (GET, "/jobs"),

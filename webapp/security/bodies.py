@@ -1,6 +1,7 @@
 """What is read of a request: nothing before the gate has let it through, and then so much, in so long a time.
 
 Whoever isn't signed in fills in the form of signing in, or of setting the shop up; more than that is not read of them.
+So much is also read of a form that was opened before a sign-in ended, so that what was typed in it is kept.
 """
 
 from __future__ import annotations
@@ -104,7 +105,8 @@ class _Body:
     async def _let_in(self) -> Bound:
         request = Request(self._scope)
         check_source(request)
-        await run_in_threadpool(pass_gate, request)
+        if not getattr(request.state, "read_as_a_strangers", False):
+            await run_in_threadpool(pass_gate, request)
         self._bound = bound = self._guard.bound(request)
         self._until = asyncio.get_running_loop().time() + bound.seconds
         if self.told > bound.size:
@@ -135,6 +137,17 @@ class _Body:
         except TimeoutError:
             return False
         return self._whole
+
+
+async def read_small_form(request: Request) -> None:
+    """Read the form of somebody whose sign-in has ended, no more of it than of a stranger's, and keep it at hand.
+
+    Raises HTTPException where it is larger, or does not come.
+    """
+    if request.headers.get("Content-Type", "").startswith("application/x-www-form-urlencoded"):
+        request.state.read_as_a_strangers = True
+        form = await request.form()
+        request.state.posted = form.multi_items()
 
 
 def _too_large(bound: Bound) -> HTTPException:

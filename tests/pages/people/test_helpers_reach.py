@@ -46,7 +46,8 @@ OF_NO_JOB: Final = {
     ("POST", "/rack/new"), ("POST", "/rack/{offcut_id:uuid}/edit"),
     ("POST", "/rack/{offcut_id:uuid}/move"), ("POST", "/starters"), ("POST", "/designs/{code}/prices"),
     ("GET", "/how-the-sums-are-made"), ("GET", "/how-the-sums-are-made.pdf"), ("GET", "/buying/suppliers/new"),
-    ("POST", "/buying/suppliers/new"), ("POST", "/buying/suppliers/{code}/edit"),
+    ("POST", "/buying/suppliers/new"), ("POST", "/buying/suppliers/{code}/edit"), ("POST", "/drafts"),
+    ("POST", "/drafts/throw-away"),
 }  # fmt: skip
 
 

@@ -15,12 +15,14 @@ from sqlalchemy.orm import Session
 
 from webapp.costing.designs.reader import read_design
 from webapp.documents.printing.paper import reader_of
+from webapp.drafting import taken_up
 from webapp.estimating import keep_plans
 from webapp.pages.jobs import customers, telephone
 from webapp.pages.jobs import keep_as_design as job_design
 from webapp.pages.jobs import list as job_list
 from webapp.pages.jobs import new as job_new
 from webapp.pages.jobs.file import job_file_text
+from webapp.pages.jobs.offers import job_offers, saved_words, take_up
 from webapp.pages.part_lists.rows import is_list, take_pasted
 from webapp.pages.plans import looking as plan_looking
 from webapp.pages.plans import routes as cut_plans
@@ -35,10 +37,12 @@ from webapp.pages.sheet.form import (
     add_list,
     add_setting,
     read_form,
+    removed_from,
     swap_material,
     take_lines,
     take_out,
     with_ids,
+    with_removed,
 )
 from webapp.pages.sheet.page import Asides, Notice, build_page, build_part, read_asides, typed_version, work_out
 from webapp.pages.sheet.plans import better_known, build_plans, look_for_better, told_on
@@ -103,10 +107,13 @@ def copy(request: Request, session: StoreSession, user: SignedIn, job_id: UUID) 
 
 @router.get("/jobs/{number:int}")
 def show_job(request: Request, session: StoreSession, shop: ShopHere, user: SignedIn, number: int) -> Response:
-    """The sheet of a job as it is kept."""
+    """The sheet of a job as it is kept, or as somebody typed it before and takes it up."""
     here = running(request)
     job = load_job_by_number(session, number)
     today = shop.today(here.now())
+    draft = taken_up(request)
+    if draft is not None:
+        return take_up(request, session, shop, today, user, job, draft)
     worked = work_out(session, with_ids(job.document), shop, today, job)
     keep_plans(here.database, session, [worked.estimate], here.now())
     keep_what_it_comes_to(here.database, session, job, worked.estimate, today)
@@ -117,6 +124,8 @@ def show_job(request: Request, session: StoreSession, shop: ShopHere, user: Sign
         known=better_known(session, worked.estimate), quoted_keys=told_on(worked.estimate, worked.inputs.plans),
     )  # fmt: skip
     page = build_page(session, job, worked, shop, today, user, plans=plans)
+    offers = job_offers(request, session, shop, user, job, page)
+    page = replace(page, offers=offers, saved=saved_words(job, shop, today))
     return render(request, "jobs/show.html", page)
 
 
@@ -211,7 +220,8 @@ def estimate(
     elif act.startswith("take-out:minutes."):
         asides = replace(asides, changing=asides.changing - {path.removeprefix("minutes.")})
     today = shop.today(running(request).now())
-    document, focus = _do(session, read_form(posted).document, verb, path, fields, shop, today)
+    typed = with_removed(posted) if verb == "put-back" else posted
+    document, focus = _do(session, read_form(typed).document, verb, path, fields, shop, today)
     document = typed_by(user, document, with_ids(job.document))
     if is_part(request) and (verb == "change" or path.startswith("minutes.")):
         return _answer_part(request, session, job, FormRead(document), shop, user, asides)
@@ -219,7 +229,8 @@ def estimate(
         session, job, work_out(session, document, shop, today, job), shop, today, user, asides=asides,
         version=typed_version(fields, job), state=fields.get("state", ""), focus=focus,
     )  # fmt: skip
-    return render(request, "jobs/show.html", page)
+    removed = removed_from(posted, path) if verb == "take-out" else None
+    return render(request, "jobs/show.html", replace(page, removed=removed))
 
 
 @router.post("/jobs/{number:int}/drawings")

@@ -25,6 +25,7 @@ from webapp.costing.jobs.job import FACTS
 from webapp.costing.jobs.reader import read_job
 from webapp.costing.measures.written import System, format_quantity
 from webapp.documents.printing.paper import day_text, reader_of
+from webapp.drafting import taken_up
 from webapp.pages.jobs.new import known_customers, put_customer
 from webapp.pages.sheet.form import with_ids
 from webapp.pages.sheet.page import Worked, work_out
@@ -122,8 +123,10 @@ class Bench:
 
 @router.get("/price")
 def show_price(request: Request, session: ReadingSession, shop: ShopHere, bench: str = "") -> Response:
-    """The form and, once a bench is chosen, its price."""
-    return render(request, "jobs/price.html", _page(request, session, shop, {"bench": bench}))
+    """The form and, once a bench is chosen, its price; or with what was typed there before."""
+    draft = taken_up(request)
+    typed = dict(draft.fields) if draft else {"bench": bench}
+    return render(request, "jobs/price.html", _page(request, session, shop, typed))
 
 
 @router.post("/price")

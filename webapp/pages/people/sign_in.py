@@ -15,6 +15,7 @@ from fastapi.responses import HTMLResponse, RedirectResponse, Response
 from webapp.opening import DEMO_HELPER_NAME, DEMO_HELPER_PASSWORD, DEMO_NAME, DEMO_PASSWORD
 from webapp.pages.web.answers import inside
 from webapp.pages.web.routing import PageRouter
+from webapp.persistence.drafts.records import count_drafts
 from webapp.persistence.people.missed_passwords import (
     Over,
     Wait,
@@ -50,20 +51,22 @@ WAIT_WORDS: Final[Mapping[Over, str]] = {
 
 @dataclass(frozen=True, slots=True)
 class SignInPage:
-    """The form, what was typed in it, and what stands against it. `demo` has the demo's sign-ins, where shown."""
+    """The form, what was typed in it, and what stands against it. `demo` has the demo's sign-ins, where shown; `kept`
+    says that something typed waits for whoever signs in."""
 
     name: str
     after: str
+    kept: bool
     problem: str | None
     demo: tuple[tuple[str, str], ...]
 
 
 @router.get(SIGN_IN)
-def show_sign_in(request: Request, after: str = "/") -> Response:
+def show_sign_in(request: Request, after: str = "/", kept: str = "") -> Response:
     """The form; whoever is signed in already goes on."""
     if visitor_of(request).user is not None:
         return RedirectResponse(inside(after), 303)
-    return _page(request, "", after, None, 200)
+    return _page(request, "", after, None, 200, kept=bool(kept))
 
 
 @router.post(SIGN_IN)
@@ -110,12 +113,13 @@ def _try(request: Request, name: str, password: str, after: str) -> Response:
 
 @router.post("/sign-out")
 def sign_out(request: Request) -> Response:
-    """Sign this browser out."""
-    key = request.cookies.get(SIGN_IN_COOKIE)
+    """Sign this browser out; what was typed and not saved waits for its person."""
+    key, user, waits = request.cookies.get(SIGN_IN_COOKIE), visitor_of(request).user, False
     if key:
         with running(request).database.writing() as session:
+            waits = user is not None and count_drafts(session, user.id) > 0
             end_sign_in(session, digest_of(key))
-    answer = RedirectResponse(SIGN_IN, 303)
+    answer = RedirectResponse(f"{SIGN_IN}?kept=yes" if waits else SIGN_IN, 303)
     take_sign_in(answer)
     return answer
 
@@ -147,9 +151,11 @@ def wait_words(wait: Wait, now: datetime) -> str:
     return f"{WAIT_WORDS[wait.over]} Try again in {left}."
 
 
-def _page(request: Request, name: str, after: str, problem: str | None, status: int) -> HTMLResponse:
+def _page(
+    request: Request, name: str, after: str, problem: str | None, status: int, *, kept: bool = False
+) -> HTMLResponse:  # fmt: skip
     shop = visitor_of(request).shop
     demo: tuple[tuple[str, str], ...] = ()
     if shop and shop.is_demo and from_this_machine(request):
         demo = ((DEMO_NAME, DEMO_PASSWORD), (DEMO_HELPER_NAME, DEMO_HELPER_PASSWORD))
-    return render(request, "people/sign_in.html", SignInPage(name, inside(after), problem, demo), status)
+    return render(request, "people/sign_in.html", SignInPage(name, inside(after), kept, problem, demo), status)

@@ -23,12 +23,16 @@ TEXT_FIELDS: Final = ("job", "site", "due", "novelty", "install", "discount", "c
 PARTED_FIELDS: Final = {"customer": CUSTOMER_KEYS, "delivery": DELIVERY_KEYS, "facts": FACT_KEYS}
 ITEM_FIELDS: Final = ("design", "version", "label", "quantity", "jigs", "rows", *LIST_KEYS)
 ITEM_TABLES: Final = ("sizes", "choices", "materials")
+#: Before the names of fields that were taken out with their entry, so that it can be put back; and where it stood.
+REMOVED: Final = "removed."
+STOOD_BEFORE: Final = "removed.stood-before"
 #: The empty row beneath the free lines.
 NEW_LINE: Final = "new"
 _ID: Final = re.compile(r"[a-z0-9_-]{1,40}")
 #: Fields that hold a table as text.
 _TABLE: Final = re.compile(r"(^|\.)(pasted|rows)$")
 _NAME: Final = re.compile(r"[A-Za-z0-9_-]{1,80}")
+_ROW: Final = re.compile(r"(items\.[^.]+\.parts\.)([0-9]{1,3})\.")
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,6 +41,14 @@ class FormRead:
 
     document: Document
     new_line: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Removed:
+    """The entry that was taken out last, in a word, and its fields as the page holds them meanwhile."""
+
+    words: str
+    fields: Posted
 
 
 def read_form(posted: Posted, *, half_typed: bool = True) -> FormRead:
@@ -118,6 +130,45 @@ def take_out(document: Document, path: str) -> Document:
         item_id, _, step = name.partition(".")
         found["items"] = [_without_minutes(item, step) if item["id"] == item_id else item for item in found["items"]]
     return found
+
+
+def removed_from(posted: Posted, path: str) -> Removed | None:
+    """What goes with an entry that is taken out; None where there is none."""
+    section, _, name = path.partition(".")
+    item, _, place = name.partition(".")
+    begins = {"minutes": f"items.{item}.minutes.{place}.", "rows": f"items.{item}.parts.{place}."}.get(
+        section, f"{path}."
+    )
+    gone = tuple((f"{REMOVED}{name}", text) for name, text in posted if name.startswith(begins))
+    ids = list(dict.fromkeys(name.split(".")[1] for name, _ in posted if name.startswith(f"{section}.")))
+    after = ids[ids.index(item) + 1 :] if item in ids else []
+    if not gone:
+        return None
+    told = {name.removeprefix(f"{REMOVED}{begins}"): tidy_text(text) for name, text in gone}
+    words = told.get("label") or told.get("says") or told.get("name") or (place or item).replace("_", " ")
+    return Removed(words, (*gone, (STOOD_BEFORE, f"{section}.{after[0]}." if after else "")))
+
+
+def with_removed(posted: Posted) -> Posted:
+    """The form with the entry that was taken out of it last, where it stood."""
+    back = [
+        (name.removeprefix(REMOVED), text) for name, text in posted if name.startswith(REMOVED) and name != STOOD_BEFORE
+    ]
+    before = next((text for name, text in posted if name == STOOD_BEFORE), "")
+    rest = [field for field in posted if not field[0].startswith(REMOVED)]
+    row = next((found for name, _ in back if (found := _ROW.match(name))), None)
+    if row is not None:
+        # Rows are known by their number: those that came up move down again.
+        rest = [(_moved_down(name, row[1], int(row[2])), text) for name, text in rest]
+    place = next((at for at, (name, _) in enumerate(rest) if before and name.startswith(before)), len(rest))
+    return (*rest[:place], *back, *rest[place:])
+
+
+def _moved_down(name: str, listed: str, place: int) -> str:
+    found = _ROW.match(name)
+    if found is None or found[1] != listed or int(found[2]) < place:
+        return name
+    return f"{found[1]}{int(found[2]) + 1}.{name[found.end() :]}"
 
 
 def _table(entry: Mapping[str, Any], name: str) -> Document:

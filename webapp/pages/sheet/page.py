@@ -19,10 +19,12 @@ from webapp.costing.jobs.job import Job
 from webapp.costing.measures.written import format_quantity
 from webapp.costing.settings.rates import Rates
 from webapp.documents.printing.paper import day_text, reader_of
+from webapp.drafting import Offer
 from webapp.estimating import estimate_job
 from webapp.pages.part_lists.rows import is_list, left_sentences
 from webapp.pages.sheet.drawings import Drawings, build_drawings, drawings_digest
 from webapp.pages.sheet.fields import FieldBuilder, JobFields, setting_groups
+from webapp.pages.sheet.form import Removed
 from webapp.pages.sheet.materials import Typed
 from webapp.pages.sheet.places import Options, Stock
 from webapp.pages.sheet.plans import JobPlans, better_known, build_plans, cut_keys, plans_digest, told_on
@@ -70,7 +72,8 @@ class JobPart:
 @dataclass(frozen=True, slots=True)
 class JobPage:
     """The whole sheet of a job. `notice` says what has just been done or not done; `theirs` what someone else saved;
-    `further_work` are the free lines for those who don't set them."""
+    `further_work` are the free lines for those who don't set them, `removed` the entry that was taken out last,
+    `offers` what was typed before and not saved, `saved` when what stands here was."""
 
     number: int
     address: str
@@ -96,6 +99,9 @@ class JobPage:
     unsaved: bool
     focus: str
     title_block: tuple[tuple[str, str], ...]
+    removed: Removed | None = None
+    offers: tuple[Offer, ...] = ()
+    saved: str = ""
 
 
 @dataclass(frozen=True, slots=True)

@@ -21,6 +21,7 @@ from webapp.pages.web.roles import seen_by, sees_money
 from webapp.pages.web.routing import PageRouter
 from webapp.persistence.catalogue.records import find_materials
 from webapp.persistence.designs.records import list_designs
+from webapp.persistence.drafts.records import count_drafts
 from webapp.persistence.jobs.records import JobListed, StoredJob, list_jobs, load_job, states_of
 from webapp.persistence.quotes.records import latest_quotes, list_quotes
 from webapp.persistence.settings.rates import current_rates
@@ -66,8 +67,16 @@ def show_start(request: Request, session: StoreSession, shop: ShopHere, user: Si
         price_lines(seen, shop),
         quote_lines(standing.entries, accepted.entries, states, today, shop) if sees_money(user) else (),
         tuple((words, str(count), None, None, None) for words, count in counts),
+        _typed_words(count_drafts(session, user.id)),
     )
     return render(request, "start/start.html", page)
+
+
+def _typed_words(places: int) -> str:
+    """That something was typed and not saved, in a sentence; empty where nothing was."""
+    if not places:
+        return ""
+    return f"You typed in {'one place' if places == 1 else f'{places} places'} and did not save it."
 
 
 def _first_steps(session: Session, shop: Shop, newest: JobListed | None) -> tuple[FirstStep, ...]:

@@ -85,7 +85,8 @@ class FirstStep:
 
 @dataclass(frozen=True, slots=True)
 class StartPage:
-    """The start page; `first` has steps until a shop of one's own has issued its first quote."""
+    """The start page; `first` has steps until a shop of one's own has issued its first quote, `typed` says that
+    something was typed and not saved."""
 
     sees_money: bool
     first: tuple[FirstStep, ...]
@@ -95,6 +96,7 @@ class StartPage:
     prices: tuple[PriceLine, ...]
     quotes: tuple[QuoteLine, ...]
     counts: tuple[tuple[str, str, str | None, None, None], ...]
+    typed: str
 
     @property
     def job_columns(self) -> tuple[tuple[str, str], ...]:

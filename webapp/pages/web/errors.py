@@ -111,6 +111,10 @@ def problem(request: Request, status: int, sentence: str) -> Response:
     if back.netloc == request.headers.get("Host") and back.path not in {"", "/", request.url.path}:
         address = f"{back.path}?{back.query}" if back.query else back.path
         steps.insert(0, (address, "Go back to where you were"))
+    typed_at = getattr(request.state, "typed_at", "")
+    if typed_at:
+        sentence = f"{sentence} What you typed is kept as a draft, which only you see."
+        steps = [(typed_at, "Go on with what you typed"), *(step for step in steps if step[0] != typed_at)]
     part = is_part(request)
     again = _to_send_again(request) if status in PASSING and not part else None
     page = ProblemPage(TITLES.get(status, "Something went wrong"), sentence, tuple(steps), part, again)
@@ -186,7 +190,8 @@ def _to_sign_in(request: Request, _: Exception) -> Response:
         return Response(status_code=401, headers={"HX-Redirect": _sign_in_after(open_page.path, open_page.query)})
     if request.method == "GET":
         return RedirectResponse(_sign_in_after(request.url.path, request.url.query), 303)
-    return RedirectResponse(SIGN_IN, 303)
+    typed_at = getattr(request.state, "typed_at", "")
+    return RedirectResponse(f"{_sign_in_after(typed_at, '')}&kept=yes" if typed_at else SIGN_IN, 303)
 
 
 def _sign_in_after(path: str, query: str) -> str:

@@ -18,6 +18,7 @@ async def posted_fields(request: Request) -> Posted:
     """The fields of the form that was sent, in its order."""
     try:
         form = await request.form()
+        request.state.posted = form.multi_items()
     except ClientDisconnect:
         # With every key the page gives up what it asked for before; there is nobody to answer then.
         raise HTTPException(400, "The page gave up this request before all of it had come.") from None

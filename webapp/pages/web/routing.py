@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Coroutine
 from dataclasses import dataclass
 from functools import wraps
 from inspect import iscoroutinefunction
@@ -13,6 +13,7 @@ from fastapi.responses import HTMLResponse, Response
 from fastapi.routing import APIRoute
 from sqlalchemy.orm import Session
 
+from webapp.pages.web.typed_forms import followed
 from webapp.persistence.foundation.sent_forms import once
 from webapp.running import running
 from webapp.security.forms import sent_form
@@ -35,6 +36,15 @@ class PageRoute(APIRoute):
 
     def __init__(self, path: str, endpoint: Callable[..., Any], **options: Any) -> None:
         super().__init__(path, _in_one_go(endpoint), **options)
+
+    def get_route_handler(self) -> Callable[[Request], Coroutine[Any, Any, Response]]:
+        """What answers a request, with what was typed kept until it is done."""
+        handle = super().get_route_handler()
+
+        async def answer(request: Request) -> Response:
+            return await followed(request, handle)
+
+        return answer
 
 
 class PageRouter(APIRouter):

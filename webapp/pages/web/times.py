@@ -5,14 +5,13 @@ from __future__ import annotations
 from collections.abc import Collection
 from datetime import datetime
 from uuid import UUID
-from zoneinfo import ZoneInfo
 
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
-from webapp.documents.printing.paper import day_text
 from webapp.persistence.people.users import UserRow
 from webapp.persistence.settings.shop import Shop
+from webapp.showing import moment_text
 
 
 def names_of(session: Session, ids: Collection[UUID | None]) -> dict[UUID, str]:
@@ -23,5 +22,4 @@ def names_of(session: Session, ids: Collection[UUID | None]) -> dict[UUID, str]:
 
 def moment(at: datetime, shop: Shop) -> str:
     """A moment as the shop's clock shows it."""
-    there = at.astimezone(ZoneInfo(shop.time_zone))
-    return f"{day_text(there.date())}, {there:%H:%M}"
+    return moment_text(at, shop.time_zone)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from webapp.persistence.catalogue import rack_tables
 from webapp.persistence.catalogue import records as catalogue
 from webapp.persistence.designs import records as designs
+from webapp.persistence.drafts import records as drafts
 from webapp.persistence.foundation import audit, counters, sent_forms
 from webapp.persistence.foundation.base import Row
 from webapp.persistence.jobs import customers
@@ -31,5 +32,6 @@ WITH_TABLES = (
     plan_tasks,
     rack_tables,
     sent_forms,
+    drafts,
 )
 METADATA = Row.metadata

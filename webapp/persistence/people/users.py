@@ -155,6 +155,12 @@ def find_signed_in(session: Session, key_digest: str, now: datetime) -> User | N
     return None if row is None else _user(row)
 
 
+def is_of_the_shop(session: Session, user_id: UUID) -> bool:
+    """Whether somebody may sign in under the id, signed in or not."""
+    held = select(UserRow.id).where(UserRow.id == user_id, UserRow.retired_at.is_(None))
+    return session.scalar(held) is not None
+
+
 def is_signed_in_at(session: Session, address: str, now: datetime) -> bool:
     """Whether somebody of the shop is signed in at an address."""
     held = select(SignInRow.key_digest).where(SignInRow.address == address, SignInRow.ends_at > now)
