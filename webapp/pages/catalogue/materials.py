@@ -37,6 +37,8 @@ from webapp.running import running
 
 router = PageRouter()
 
+#: A material takes a line for each of its offers, with a field in each: fifty of them would be a roll of paper.
+A_PAGE: Final = 20
 SORT_WORDS: Final[dict[MaterialSort, str]] = {"name": "by name", "code": "by code", "newest": "the newest first"}
 
 
@@ -94,7 +96,7 @@ def show_materials(
     order = cast(MaterialSort, one_of(sort, MATERIAL_SORTS, MATERIAL_SORTS[0]))
     found = find_materials(
         session, words, wanted, retired=None if retired else False, unpriced=bool(unpriced), sort=order,
-        number=page_number(page),
+        number=page_number(page), size=A_PAGE,
     )  # fmt: skip
     today = shop.today(running(request).now())
     codes = [one.material.code for one in found.entries]
