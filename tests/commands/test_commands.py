@@ -325,3 +325,33 @@ def test_cut_refuses_what_is_no_json(tmp_path: Path) -> None:
     (tmp_path / "cut.json").write_text("{", encoding="utf-8")
     assert reckoner(tmp_path, "cut", "cut.json").returncode == 2
     assert reckoner(tmp_path, "cut", "cut.json", "--seconds", "0").returncode == 2
+
+
+LISTED = """form: 1
+job: Loose shelves for the glaze room
+items:
+  - id: shelves
+    label: Loose shelves
+    band: edge_band_1
+    finish: Hard-wax oil
+    parts:
+      - {name: Shelf, count: 12, length: 800 mm, width: 300 mm, material: birch_plywood_18, edges: two long}
+      - {name: Rail, count: 2, length: 1900 mm, material: softwood_2x4}
+"""
+
+
+def test_a_job_file_may_list_parts_without_a_design(tmp_path: Path) -> None:
+    (tmp_path / "job.yaml").write_text(LISTED, encoding="utf-8")
+    done = reckoner(tmp_path, "estimate", "job.yaml", "--json", "--shop", "demo")
+    assert done.returncode == 0, done.stderr
+    found: dict[str, Any] = json.loads(done.stdout)
+    bought = {one["code"] for one in found["materials"]}
+    assert bought == {"birch_plywood_18", "edge_band_1", "softwood_2x4", "oil_hard"}
+    (tmp_path / "job.yaml").write_text(LISTED.replace("birch_plywood_18", "brich_plywood"), encoding="utf-8")
+    done = reckoner(tmp_path, "estimate", "job.yaml", "--shop", "demo")
+    assert done.returncode == 3, done.stdout
+    assert "Row 1, “Shelf”: no material is called “brich_plywood”. The nearest is" in done.stderr
+    schema = json.loads(reckoner(tmp_path, "schema", "job").stdout)
+    row = schema["properties"]["items"]["items"]["properties"]["parts"]["items"]
+    assert row["required"] == ["length", "material"]
+    assert "edges" in row["properties"]

@@ -68,6 +68,7 @@ def _of_helpers() -> Iterator[tuple[Least, tuple[str, ...], str]]:
         (POST, "/designs/{code}/retire"),
         (GET, "/materials"),
         (BOTH, "/materials/new"),
+        (BOTH, "/materials/paste"),
         (GET, "/materials/{code}"),
         (BOTH, "/materials/{code}/edit"),
         (POST, "/materials/{code}/retire"),

@@ -10,7 +10,7 @@ from fastapi import Request
 from fastapi.responses import RedirectResponse, Response
 
 from webapp.costing.catalogue.kinds import KINDS, Kind
-from webapp.pages.catalogue import material_edit, offer_edit
+from webapp.pages.catalogue import material_edit, offer_edit, pasted_materials
 from webapp.pages.catalogue.material_sheet import show_material_sheet
 from webapp.pages.catalogue.offer_view import OfferView, Place, Shelf, offer_view
 from webapp.pages.prices.typed_price import Desk, take_price, typed_price
@@ -143,6 +143,8 @@ def show_materials(
     )
 
 
+# What is named before a code: /materials/paste is no material.
+router.include_router(pasted_materials.router)
 router.include_router(material_edit.router)
 router.include_router(offer_edit.router)
 

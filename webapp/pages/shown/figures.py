@@ -35,7 +35,6 @@ _DRAWN_AS_ONE: Final[Mapping[str, tuple[str, ...]]] = {
 }  # fmt: skip
 
 
-
 @dataclass(frozen=True, slots=True)
 class Shown:
     """A figure in words: number, unit, where its working opens, and the id by which a change of it is seen."""

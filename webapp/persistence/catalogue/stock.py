@@ -73,6 +73,12 @@ def codes_stating(session: Session, kind: Kind, properties: Collection[str]) -> 
     ))  # fmt: skip
 
 
+def codes_and_names(session: Session) -> tuple[set[str], set[str]]:
+    """The codes of all materials, and their names as they are compared."""
+    rows = session.execute(select(MaterialRow.code, MaterialRow.name)).all()
+    return {one.code for one in rows}, {key_of(one.name) for one in rows}
+
+
 def codes_meant(session: Session, texts: Collection[str], kinds: Collection[Kind]) -> set[str]:
     """The codes of the materials that texts name by code or by name, and of what is likest where a text names none."""
     if not texts:
