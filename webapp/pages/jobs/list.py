@@ -199,10 +199,12 @@ def _row(
 def _price(job: JobListed, stands: Stands, card: JobCard | None, shop: Shop, today: date) -> PriceCell:
     """What a job stands at, else what it came to when it was last worked out; and which of these it is."""
     reader = reader_of(shop)
+    behind = card is None or card.version != job.version
+    to_come = f"/jobs/{job.number}/comes-to" if behind else ""
     if stands.at is not None:
-        return PriceCell(reader.amount(Fraction(stands.at.total)), "agreed" if stands.accepted else "quoted")
-    if card is None or card.version != job.version:
-        return PriceCell("", "not worked out yet", f"/jobs/{job.number}/comes-to")
+        return PriceCell(reader.amount(Fraction(stands.at.total)), "agreed" if stands.accepted else "quoted", to_come)
+    if card is None or behind:
+        return PriceCell("", "not worked out yet", to_come)
     when = "" if card.worked_on == today else f"on {day_text(card.worked_on)}"
     parts = [part for part in ("" if card.complete else "incomplete", when) if part]
     return PriceCell(reader.amount(Fraction(card.total)), ", ".join(parts))
