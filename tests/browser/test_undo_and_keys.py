@@ -43,6 +43,7 @@ def test_undo_and_redo_go_over_the_whole_sheet_and_bring_back_what_was_removed(d
     notes.fill("By the kiln")
     page.get_by_role("button", name="Remove").first.click()
     expect(page.locator("#items-cabinet")).to_have_count(0)
+    expect(page.get_by_role("button", name="Put it back")).to_be_focused()
     undo.click()
     expect(width).to_have_value("1200 mm")
     expect(notes).to_have_value("By the kiln")
@@ -75,6 +76,11 @@ def test_undo_and_redo_go_over_the_whole_sheet_and_bring_back_what_was_removed(d
     expect(page.get_by_label("Notes", exact=False).last).to_have_value("By the kiln")
     undo.click()
     expect(page.get_by_label("Notes", exact=False).last).to_have_value(noted)
+    # A step back never undoes what somebody else saved since.
+    desk.save_as_another()
+    page.goto(desk.url + JOB)
+    expect(width).to_have_value("777 mm")
+    expect(undo).to_be_disabled()
 
 
 def test_the_keys_are_said_and_the_notice_bars_nobody(desk: Desk) -> None:

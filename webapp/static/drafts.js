@@ -74,6 +74,8 @@
   const HERE = "not saved; kept here until the shop’s computer answers";
   const SIGNED_OUT = "not saved; you are signed out, and it is kept in this browser for you";
   const TOO_LARGE = "not saved; too long for a draft, so that it is kept in this browser only";
+  // When it was saved; a sheet that was put in place anew in between doesn't know.
+  let saved = "";
   const say = (sentence) => {
     let place = document.getElementById("kept-state");
     const form = keptForm();
@@ -87,7 +89,8 @@
       (acts || form).append(place);
     }
     if (!place) { return; }
-    const words = sentence || place.dataset.saved;
+    saved = place.dataset.saved || saved;
+    const words = sentence || saved;
     if (place.textContent !== words) { place.textContent = words; }
     place.classList.toggle("unsaved", Boolean(sentence));
   };

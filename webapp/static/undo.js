@@ -20,11 +20,16 @@
     if (undo) { undo.hidden = false; undo.disabled = !past.length; }
     if (redo) { redo.hidden = false; redo.disabled = !future.length; }
   };
-  const hold = () => {
+  const versionOf = (form) => fields(form).filter(([name]) => /^(version|base)$/.test(name)).join();
+  const hold = (sent = null) => {
     past = past.slice(-MOST);
     try {
-      let text = JSON.stringify({ past, future });
-      while (text.length > LONGEST && past.length > 1) { past = past.slice(Math.ceil(past.length / 2)); text = JSON.stringify({ past, future }); }
+      const version = find() ? versionOf(find()) : "";
+      let text = JSON.stringify({ past, future, version, sent });
+      while (text.length > LONGEST && past.length > 1) {
+        past = past.slice(Math.ceil(past.length / 2));
+        text = JSON.stringify({ past, future, version, sent });
+      }
       sessionStorage.setItem(place(), text);
     } catch { /* they last as long as the page */ }
     mark();
@@ -46,7 +51,16 @@
     const form = find();
     if (form && form.contains(event.detail.elt) && event.detail.elt.matches("button[name=act]")) { field = null; add(take(form)); }
   });
-  document.addEventListener("htmx:afterSwap", () => { const form = find(); if (form) { now = take(form); mark(); } });
+  document.addEventListener("htmx:afterSwap", () => {
+    const form = find();
+    if (!form) { return; }
+    now = take(form);
+    mark();
+    // The button that removed an entry went with it: the one that puts it back stands in for it.
+    const back = document.activeElement === document.body ? form.querySelector(".removed button") : null;
+    if (back) { back.focus(); }
+  });
+  document.addEventListener("submit", (event) => { if (event.target === find()) { hold(take(event.target)); } });
 
   // ---- put back ---------------------------------------------------------------------------------------------------
 
@@ -194,8 +208,12 @@
 
   const form = find();
   if (form) {
-    try { ({ past, future } = JSON.parse(sessionStorage.getItem(place())) || { past: [], future: [] }); } catch { /* none are known */ }
     now = take(form);
+    try {
+      // Where somebody else saved since, a step back would undo what is theirs: then nothing of it is known any more.
+      const known = JSON.parse(sessionStorage.getItem(place()));
+      if (known && (known.version === versionOf(form) || (known.sent && same(known.sent, now)))) { ({ past, future } = known); }
+    } catch { /* none are known */ }
     mark();
   }
 })();
