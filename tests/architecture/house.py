@@ -166,7 +166,7 @@ _ROWS: Final = [
     ("pages.web",
      "costing costing.jobs costing.estimate showing documents.printing drafting rendering running security"
      " persistence.foundation persistence.settings persistence.people persistence.drafts", PAGE),
-    ("pages.shown", "sums kept papers front pictures", ""),
+    ("pages.shown", "sums kept papers front drawn", ""),
     ("pages.prices", "sums kept papers front price_import .web .shown", PAGE),
     ("pages.catalogue", "sums kept papers front .web .shown .prices", PAGE),
     ("pages.part_lists", "sums persistence.settings persistence.catalogue .web", PAGE),

@@ -7,7 +7,7 @@ import re
 from playwright.sync_api import Page, expect
 
 from tests.harness.barriers import assert_no_barrier
-from tests.harness.browsing import next_page
+from tests.harness.browsing import next_page, unfold
 from tests.harness.serving import LiveServer, sign_in
 
 
@@ -17,6 +17,7 @@ def test_a_piece_is_moved_by_hand_and_the_price_follows_the_pin(live_server: Liv
     page.goto(f"{live_server.url}/jobs/2")
     price = page.locator("#now-net").inner_text()
     with next_page(page):
+        unfold(page, "#papers-menu")
         page.get_by_role("button", name="Cut plans").click()
     with next_page(page):
         page.get_by_role("link", name="Birch-faced plywood 15 mm").click()

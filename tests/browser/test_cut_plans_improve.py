@@ -9,7 +9,7 @@ import pytest
 from playwright.sync_api import Page, expect
 
 from tests.harness.barriers import assert_no_barrier
-from tests.harness.browsing import NET, net
+from tests.harness.browsing import NET, net, unfold
 from tests.harness.serving import LiveServer, serve, sign_in
 from tests.poor_plan import poor_plan
 from webapp.costing.cutting.ask.model import SheetRequest
@@ -51,14 +51,16 @@ def test_a_better_plan_moves_the_price_and_is_there_after_a_restart(
         keep_best(session, plywood.plan_key, poor_plan(plywood.request), at=utc_now())
     sign_in(browser_page, live_server)
     browser_page.goto(f"{live_server.url}/jobs/3")
+    unfold(browser_page, "#plans-section")
     row = browser_page.locator("#plans tr", has_text=plywood.material.name)
     expect(row).to_contain_text("queued")
     at_first = net(browser_page)
 
     row.get_by_role("button", name="Stop here").click()
     expect(row).to_contain_text("stopped after 0 s")
-    title = browser_page.get_by_label("Title", exact=True).or_(browser_page.locator("#job"))
-    title.first.fill("Typed while it was looked for")
+    unfold(browser_page, "#whom")
+    title = browser_page.locator("#job")
+    title.fill("Typed while it was looked for")
     row.get_by_role("button", name="Go on looking").click()
     expect(row).to_contain_text("queued")
 
@@ -87,7 +89,7 @@ def test_a_better_plan_moves_the_price_and_is_there_after_a_restart(
     better = figure_text(estimate_of(live_server, 3).totals.net.value, 2)
     expect(browser_page.locator(NET)).to_have_text(f"{float(better):,.2f}", timeout=MILLISECONDS_TO_WORK)
     assert float(better) < at_first
-    expect(title.first).to_have_value("Typed while it was looked for")
+    expect(title).to_have_value("Typed while it was looked for")
     assert_no_barrier(browser_page, within="#plans")
 
     with serve(live_server.settings, live_server.database) as again:

@@ -7,7 +7,7 @@ import re
 import pytest
 from playwright.sync_api import Page, expect
 
-from tests.harness.browsing import NET, next_page
+from tests.harness.browsing import NET, next_page, unfold
 from tests.harness.serving import LiveServer, sign_in
 
 BIRCH = "Birch-faced plywood 18 mm"
@@ -70,6 +70,7 @@ def test_two_rows_typed_and_five_pasted_are_priced_saved_issued_and_packed(sheet
     expect(sheet.locator(NET)).to_have_text(priced)
     expect(sheet.locator("#hours")).to_be_visible()
     with next_page(sheet):
+        unfold(sheet, "#papers-menu")
         sheet.get_by_role("button", name="Workshop pack").click()
     expect(sheet.locator("main")).to_contain_text("Divider")
     sheet.go_back()

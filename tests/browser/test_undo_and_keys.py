@@ -5,7 +5,7 @@ from __future__ import annotations
 from playwright.sync_api import expect
 
 from tests.harness.barriers import assert_no_barrier
-from tests.harness.browsing import next_page
+from tests.harness.browsing import next_page, unfold
 from tests.harness.desk import JOB, NOTICE, OWN_STORAGE, STATE, TYPED, WIDTH, Desk, is_kept
 
 
@@ -34,6 +34,7 @@ def test_not_saved_is_said_from_the_first_key_and_goes_with_what_was_typed(desk:
 def test_undo_and_redo_go_over_the_whole_sheet_and_bring_back_what_was_removed(desk: Desk) -> None:
     page = desk.page
     page.goto(desk.url + JOB)
+    unfold(page, "#whom")
     width, notes = page.locator(WIDTH), page.get_by_label("Notes", exact=False).last
     undo, redo = page.get_by_role("button", name="Undo"), page.get_by_role("button", name="Redo")
     expect(undo).to_be_disabled()
@@ -73,6 +74,7 @@ def test_undo_and_redo_go_over_the_whole_sheet_and_bring_back_what_was_removed(d
     # What was done before the page was loaded again can be undone still.
     with next_page(page):
         page.keyboard.press("Control+s")
+    unfold(page, "#whom")
     expect(page.get_by_label("Notes", exact=False).last).to_have_value("By the kiln")
     undo.click()
     expect(page.get_by_label("Notes", exact=False).last).to_have_value(noted)
@@ -93,7 +95,7 @@ def test_the_keys_are_said_and_the_notice_bars_nobody(desk: Desk) -> None:
         page.goto(desk.url + JOB)
         page.locator(f"{NOTICE} summary").click()
         assert_no_barrier(page)
-        page.locator("h1").click()
+        page.locator("h1:visible").click()
         page.keyboard.press("?")
         keys = page.get_by_role("dialog", name="Keys")
         expect(keys).to_be_visible()
@@ -109,6 +111,7 @@ def test_the_keys_are_said_and_the_notice_bars_nobody(desk: Desk) -> None:
         expect(page.get_by_role("link", name="Job 4")).to_have_count(1)
     # In a field it is a sign like any other.
     page.goto(desk.url + JOB)
+    unfold(page, "#whom")
     page.get_by_label("What the job is called").fill("Where is it")
     page.keyboard.type("?")
     expect(page.get_by_label("What the job is called")).to_have_value("Where is it?")

@@ -17,7 +17,7 @@ import pytest
 from playwright.sync_api import Page, expect
 from pypdf import PdfReader
 
-from tests.harness.browsing import OpenPage, next_page
+from tests.harness.browsing import OpenPage, next_page, unfold
 from tests.harness.serving import LiveServer, sign_in_by_hand
 from webapp.cli import main
 
@@ -55,7 +55,7 @@ def make_a_job(page: Page, server: LiveServer) -> None:
 
 
 def total_on(page: Page) -> Decimal:
-    return amount_in(page.locator(".strip, #strip").first.inner_text().split("To pay", 1)[1])
+    return amount_in(page.locator("#now-total").inner_text())
 
 
 @pytest.mark.parametrize("script", [True, False], ids=["with script", "without script"])
@@ -69,7 +69,7 @@ def test_from_sign_in_to_the_papers(live_server: LiveServer, open_page: OpenPage
         """Another total than before. With script the sums follow by themselves; without, there is a button."""
         if script:
             page.wait_for_function(
-                "before => !document.querySelector('#strip, .strip').innerText.includes(before)", arg=f"{before:,}"
+                "before => !document.querySelector('#now-total').innerText.includes(before)", arg=f"{before:,}"
             )
         else:
             with next_page(page):
@@ -92,6 +92,7 @@ def test_from_sign_in_to_the_papers(live_server: LiveServer, open_page: OpenPage
         page.go_back()
 
     job_url = page.url
+    unfold(page, "#papers-menu")
     with page.expect_download() as download:
         page.get_by_role("button", name="Download as a file").click()
     job_file = tmp_path / "job.yaml"

@@ -90,3 +90,16 @@ def wait_until(page: Page, come_true: Callable[[], bool]) -> None:
 def net(page: Page) -> float:
     """The price without tax, as it is in sight."""
     return float(page.locator(NET).inner_text().replace(",", ""))
+
+
+def unfold(page: Page, place: str) -> None:
+    """Open a fold of the job's sheet, unless it is open."""
+    fold = page.locator(place)
+    if fold.get_attribute("open") is None:
+        fold.locator("summary").first.click()
+
+
+def open_section(page: Page, name: str) -> None:
+    """Open a section of the job's sheet and wait for its rows."""
+    unfold(page, f"#{name}-section")
+    expect(page.locator(f"#{name}-section .table-room, #{name}-section ul").first).to_be_visible()

@@ -1,7 +1,4 @@
-"""The cost build-up as one measured dimension line, divided to scale.
-
-Drawn twice: lying for a desk and a document, upright for a phone. The page's style sheet shows one of the two.
-"""
+"""The cost build-up as one measured dimension line, divided to scale; what has no price leaves it open at its end."""
 
 from __future__ import annotations
 
@@ -12,13 +9,16 @@ from html import escape
 
 from webapp.pictures.marks import arrow, line, number, text, text_width, tick
 
-SIZE = 15.0
-LABEL_GAP = 16.0
-EDGE = 10.0
+SIZE = 13.5
+LABEL_GAP = 12.0
+EDGE = 6.0
 STEP = 15.0
+#: From one row of names beneath the line to the next, and the most rows before the drawing grows wider.
+ROW = 37.0
+MOST_ROWS = 3
 
-UPRIGHT_WIDTH = 340.0
-UPRIGHT_ROW = 46.0
+#: What is said of a part that nobody has priced.
+NO_PRICE = "no price"
 
 #: What is certain is a full line, what may or may not come is broken, what the shop keeps or passes on is finer.
 STROKES = {"risk": (3.0, "7 4"), "profit": (2.0, ""), "tax": (1.2, ""), "discount": (1.2, "3 3")}
@@ -54,79 +54,73 @@ class _Span:
         return (self.begin + self.end) / 2
 
 
-def price_line(stretches: Sequence[Stretch], total_label: str, width: int = 860, opens: str | None = "#working") -> str:
-    """The build-up, lying and upright, for a page; `opens` is the place that the working of a stretch is put in.
+def price_line(stretches: Sequence[Stretch], total_label: str, width: int = 400, missing: str = "") -> str:
+    """The build-up along one lying line: wide stretches are named on it, narrow ones by leaders to rows beneath.
 
     Shares need not add up to one: the line is divided in their proportion. A discount is measured back from where the
-    line had come to, one step lower, and what follows it goes on from there.
+    line had come to, one step lower, and what follows it goes on from there. `missing` names what has no price: the
+    line does not close then. The drawing grows wider than `width` where the rows need
+    it, so that no two names ever meet.
     """
-    return lying_price_line(stretches, total_label, width, opens) + upright_price_line(stretches, total_label, opens)
-
-
-def lying_price_line(stretches: Sequence[Stretch], total_label: str, width: int = 860, opens: str | None = None) -> str:
-    """The build-up along one lying line: wide stretches are named on it, narrow ones by leaders to a row beneath.
-
-    The drawing grows wider than `width` where that row needs it, so that no two names ever meet.
-    """
-    drawn = float(max(width, round(text_width(total_label, SIZE + 2) + 80)))
-    spans, led = _lay_out(stretches, drawn)
-    need = sum(_label_width(span.stretch) + LABEL_GAP for span in led) + 2 * EDGE
-    if need > drawn:
-        drawn = need
-        spans, led = _lay_out(stretches, drawn)
-    line_y = 84.0
+    open_room = max(text_width(missing, SIZE), text_width(NO_PRICE, SIZE)) + LABEL_GAP if missing else 0.0
+    drawn = float(max(width, round(text_width(total_label, SIZE) + 60 + open_room)))
+    spans, led = _lay_out(stretches, drawn - open_room)
+    rows = _in_rows(led, drawn)
+    if rows is None:
+        drawn = sum(_label_width(span.stretch) + LABEL_GAP for span in led) + 2 * EDGE + open_room
+        spans, led = _lay_out(stretches, drawn - open_room)
+        rows = [led]
+    line_y = 74.0
     foot = line_y + STEP * max((span.level for span in spans), default=0)
-    end = spans[-1].end if spans else drawn - EDGE
+    end = spans[-1].end if spans else drawn - open_room - EDGE
     end_y = line_y + STEP * (spans[-1].level if spans else 0)
 
     body = _overall(EDGE, end, total_label)
     body += [
-        line([(EDGE, 30), (EDGE, line_y + 8)], "drawn-hatch", 0.8),
-        line([(end, 30), (end, end_y + 8)], "drawn-hatch", 0.8),
+        line([(EDGE, 14), (EDGE, line_y + 7)], "drawn-hatch", 0.8),
+        line([(end, 14), (end, end_y + 7)], "drawn-hatch", 0.8),
     ]
-    centres = _spread(
-        [span.middle for span in led], [_label_width(span.stretch) + LABEL_GAP for span in led], EDGE, drawn - EDGE
-    )
-    places = {span.stretch.id: centre for span, centre in zip(led, centres, strict=True)}
+    places: dict[str, tuple[float, float]] = {}
+    for row, held in enumerate(rows):
+        widths = [_label_width(span.stretch) + LABEL_GAP for span in held]
+        centres = _spread([span.middle for span in held], widths, EDGE, drawn - EDGE)
+        places |= {span.stretch.id: (centre, row * ROW) for span, centre in zip(held, centres, strict=True)}
+    # All leaders are drawn first, so that the names stand over them.
+    for span in (span for span in spans if span.stretch.id in places):
+        (centre, lower), y = places[span.stretch.id], line_y + STEP * span.level
+        bend = [(span.middle, y + 2), (span.middle, foot + 10), (centre, foot + 22), (centre, foot + lower + 24)]
+        body.append(line(bend, "drawn-hatch", 0.8))
     for span in spans:
         y = line_y + STEP * span.level
         marks = [_measure((span.begin, y), (span.end, y), span.stretch), tick(span.begin, y), tick(span.end, y)]
         if span.stretch.id in places:
-            centre, knee = places[span.stretch.id], foot + 30
-            bend = [(span.middle, y + 2), (span.middle, foot + 10), (centre, knee), (centre, knee + 5)]
-            marks += [line(bend, "drawn-hatch", 0.8), *_names(centre, knee + 20, span.stretch)]
+            centre, lower = places[span.stretch.id]
+            marks += _names(centre, foot + lower + 37, span.stretch)
         else:
-            marks += _names(span.middle, line_y - 28, span.stretch)
-        body.append(_link(span.stretch, marks, opens))
-    return _svg("lying", drawn, foot + (74 if led else 14), total_label, body)
+            marks += _names(span.middle, line_y - 26, span.stretch)
+        body.append(_link(span.stretch, marks))
+    if missing:
+        body += _left_open(end, end_y, drawn - EDGE, missing)
+    return _svg(drawn, foot + (44 + ROW * (len(rows) - 1) + 16 if led else 14), total_label, body)
 
 
-def upright_price_line(stretches: Sequence[Stretch], total_label: str, opens: str | None = None) -> str:
-    """The build-up down one upright line, a row for each stretch, each as tall as a finger needs."""
-    top, line_x, names_x = 10.0, 20.0, 74.0
-    room = UPRIGHT_ROW * max(sum(1 for one in stretches if one.share != 0), 1)
-    spans = _divide(stretches, top, top + room)
-    rows = sorted(spans, key=lambda span: span.middle)
-    centres = _spread([span.middle for span in rows], [UPRIGHT_ROW] * len(rows), top, top + room)
-    body: list[str] = []
-    for span, centre in zip(rows, centres, strict=True):
-        x = line_x + 8 * span.level
-        bend = [(x + 3, span.middle), (x + 10, span.middle), (names_x - 14, centre), (names_x - 6, centre)]
-        marks = [
-            f'<rect x="{number(names_x - 6)}" y="{number(centre - UPRIGHT_ROW / 2)}" fill="none" pointer-events="all"'
-            f' width="{number(UPRIGHT_WIDTH - names_x + 6)}" height="{number(UPRIGHT_ROW)}"/>',
-            _measure((x, span.begin), (x, span.end), span.stretch),
-            tick(x, span.begin),
-            tick(x, span.end),
-            line(bend, "drawn-hatch", 0.8),
-            text(names_x, centre + 5, span.stretch.label, SIZE, name="stretch-name"),
-            text(UPRIGHT_WIDTH, centre + 5, span.stretch.amount_text, SIZE, "end", strong=True),
-        ]
-        body.append(_link(span.stretch, marks, opens))
-    foot = top + room
-    body.append(line([(names_x, foot + 6), (UPRIGHT_WIDTH, foot + 6)], "drawn-line", 1))
-    body.append(text(UPRIGHT_WIDTH, foot + 28, total_label, SIZE + 1, "end", strong=True))
-    return _svg("upright", UPRIGHT_WIDTH, foot + 38, total_label, body)
+def _in_rows(led: Sequence[_Span], drawn: float) -> list[list[_Span]] | None:
+    """The names that stand beneath the line, in as few rows as hold them, by turns; None where too many would be."""
+    for count in range(1, MOST_ROWS + 1):
+        rows = [list(led[row::count]) for row in range(count)]
+        if all(sum(_label_width(one.stretch) + LABEL_GAP for one in row) <= drawn - 2 * EDGE for row in rows):
+            return [row for row in rows if row]
+    return None
+
+
+def _left_open(end: float, y: float, reach: float, missing: str) -> list[str]:
+    """What has no price: the line goes on broken and does not close."""
+    middle = (end + reach) / 2 + 2
+    return [
+        line([(end, y), (reach, y)], "drawn-open", 1.6, "6 4"),
+        text(middle, y - 26, missing, SIZE, "middle", name="open-name", strong=True),
+        text(middle, y - 9, NO_PRICE, SIZE, "middle", name="open-name"),
+    ]
 
 
 def _divide(stretches: Sequence[Stretch], low: float, high: float) -> list[_Span]:
@@ -189,7 +183,7 @@ def _label_width(stretch: Stretch) -> float:
 def _names(x: float, y: float, stretch: Stretch) -> list[str]:
     return [
         text(x, y, stretch.label, SIZE, "middle", name="stretch-name"),
-        text(x, y + 18, stretch.amount_text, SIZE, "middle", strong=True),
+        text(x, y + 16, stretch.amount_text, SIZE, "middle", strong=True),
     ]
 
 
@@ -200,35 +194,29 @@ def _measure(begin: tuple[float, float], end: tuple[float, float], stretch: Stre
 
 def _overall(begin: float, end: float, total_label: str) -> list[str]:
     """The outermost dimension: the whole price between two arrow ends, its words in the break of the line."""
-    middle, half = (begin + end) / 2, text_width(total_label, SIZE + 2) / 2 + 8
+    middle, half = (begin + end) / 2, text_width(total_label, SIZE) / 2 + 6
     return [
-        line([(begin, 22), (max(begin, middle - half), 22)], "drawn-line", 1),
-        line([(min(end, middle + half), 22), (end, 22)], "drawn-line", 1),
-        arrow(begin, 22, (-1, 0), "drawn-arrow"),
-        arrow(end, 22, (1, 0), "drawn-arrow"),
-        text(middle, 27, total_label, SIZE + 2, "middle", strong=True),
+        line([(begin, 16), (max(begin, middle - half), 16)], "drawn-line", 1),
+        line([(min(end, middle + half), 16), (end, 16)], "drawn-line", 1),
+        arrow(begin, 16, (-1, 0), "drawn-arrow"),
+        arrow(end, 16, (1, 0), "drawn-arrow"),
+        text(middle, 21, total_label, SIZE, "middle", strong=True),
     ]
 
 
-def _link(stretch: Stretch, marks: Sequence[str], opens: str | None) -> str:
+def _link(stretch: Stretch, marks: Sequence[str]) -> str:
     words = escape(f"{stretch.label}: {stretch.amount_text}")
     href = escape(stretch.href)
-    asked = ""
-    if opens is not None:
-        asked = (
-            f' hx-get="{href}" hx-target="{escape(opens)}" hx-sync="{escape(opens)}:replace"'
-            ' hx-trigger="click, mouseenter delay:200ms, focus delay:200ms"'
-        )
     return (
-        f'<a class="stretch stretch-{escape(stretch.kind)}" data-stretch="{escape(stretch.id)}" href="{href}"{asked}>'
+        f'<a class="stretch stretch-{escape(stretch.kind)}" data-stretch="{escape(stretch.id)}" href="{href}">'
         f"<title>{words}</title>{''.join(marks)}</a>"
     )
 
 
-def _svg(name: str, width: float, height: float, total_label: str, body: Sequence[str]) -> str:
+def _svg(width: float, height: float, total_label: str, body: Sequence[str]) -> str:
     title = escape(f"What the price is made of. {total_label}")
     return (
-        f'<svg xmlns="http://www.w3.org/2000/svg" class="{name}" viewBox="0 0 {number(width)} {number(height)}"'
+        f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {number(width)} {number(height)}"'
         f' width="{number(width)}" height="{number(height)}" role="group" aria-label="{title}"'
         f' font-family="Source Sans Pro, sans-serif"><title>{title}</title>{"".join(body)}</svg>'
     )

@@ -53,6 +53,7 @@ def _of_helpers() -> Iterator[tuple[Least, tuple[str, ...], str]]:
         (GET, "/jobs/{number:int}/workshop"),
         (GET, "/jobs/{number:int}/workshop.pdf"),
         (GET, "/jobs/{number:int}/workshop.pdf/making"),
+        (POST, "/jobs/{number:int}/workshop/tick"),
         (GET, "/jobs/{number:int}/cut"),
         (GET, "/jobs/{number:int}/cut.pdf"),
         (GET, "/jobs/{number:int}/cut/{material}/{plan:int}.svg"),

@@ -34,14 +34,16 @@
   // sent for. A whole sheet comes back after an entry was added or taken out: what was typed since stays.
   const typedFields = "input:not([type=hidden], [type=checkbox]), select, textarea";
   const typed = (place) => new Map(Array.from(place.querySelectorAll(typedFields), (one) => [one.id, one.value]));
-  let sent = new Map(), kept = new Map(), folded = new Map();
+  let sent = new Map(), kept = new Map(), folded = new Map(), wholeSheet = false;
   document.addEventListener("htmx:beforeSend", (event) => {
     if (event.detail.target.id === "job-sheet") { sent = typed(event.detail.target); }
   });
   const keepTyped = (place) => {
-    kept = place.hasAttribute("data-keep-typed") || place.id === "job-sheet" ? typed(place) : new Map();
-    if (place.id === "job-sheet") { kept.forEach((text, id) => { if (sent.get(id) === text) { kept.delete(id); } }); }
-    folded = new Map(Array.from(place.querySelectorAll("details[id]"), (one) => [one.id, one.open]));
+    const whole = wholeSheet = place.id === "job-sheet";
+    const places = whole || !place.hasAttribute("data-keep-typed") ? [place] : Array.from(document.querySelectorAll("[data-keep-typed]"));
+    kept = new Map(whole || place.hasAttribute("data-keep-typed") ? places.flatMap((one) => [...typed(one)]) : []);
+    if (whole) { kept.forEach((text, id) => { if (sent.get(id) === text) { kept.delete(id); } }); }
+    folded = new Map(places.flatMap((one) => Array.from(one.querySelectorAll("details[id]"), (fold) => [fold.id, fold.open])));
   };
   // While a button of the sheet is being answered, the sums wait; they follow the keys again after that.
   let waiting = false;
@@ -62,7 +64,9 @@
     // What was typed as the sheet was replaced had no time to reach the sums: the place that follows the keys is gone.
     if (event.detail.target.id === "job-sheet" && kept.size) { waiting = true; }
     kept.forEach((text, id) => { const one = document.getElementById(id); if (one) { one.value = text; } });
-    folded.forEach((open, id) => { const one = document.getElementById(id); if (one && open) { one.open = true; } });
+    folded.forEach((open, id) => { const one = document.getElementById(id); if (one && one.matches("details")) { one.open = open || (wholeSheet && one.open); } });
+    const next = document.querySelector("[autofocus]");
+    for (let fold = next && next.closest("details"); fold; fold = fold.parentElement.closest("details")) { fold.open = true; }
     kept = new Map();
     folded = new Map();
   });
@@ -94,15 +98,17 @@
     if (amount) { amount.focus(); amount.scrollIntoView({ block: "center" }); }
   });
 
-  // On a narrow screen the margin folds under its line: a working opens beneath the figure that asked for it.
+  // A working opens beneath the row that asked for it where there is no margin beside the row, as on a narrow screen and on
+  // a job's sheet; else in its own place.
+  const home = () => document.querySelector("#working-here, .margin-stays") || document.getElementById("margin");
   const fold = (asker) => {
     const working = document.getElementById("working");
-    const margin = document.getElementById("margin");
-    if (!working || !margin) { return; }
-    const row = asker && document.contains(asker) ? asker.closest("tr") : null;
+    if (!working || !home()) { return; }
     if (asker && (asker === working || working.contains(asker))) { return; }
+    const row = asker && document.contains(asker) ? asker.closest("tr") : null;
     document.querySelectorAll("tr.opened-row").forEach((one) => { if (!one.contains(working)) { one.remove(); } });
-    if (!window.matchMedia("(max-width: 63.99rem)").matches) { return; }
+    const ownPlace = document.getElementById("working-here");
+    if (!ownPlace && !window.matchMedia("(max-width: 63.99rem)").matches) { return; }
     const earlier = working.closest("tr.opened-row");
     if (row && row.closest("table").closest("#sheet")) {
       const opened = document.createElement("tr");
@@ -112,8 +118,10 @@
       cell.className = "opened";
       cell.append(working);
       row.after(opened);
+    } else if (ownPlace) {
+      ownPlace.append(working);
     } else {
-      const place = asker && (asker.closest(".strip") || asker.closest("dl, p, .price-line, .noted, .field, .note"));
+      const place = asker && asker.closest("dl, p, .price-line, .noted, .field, .note");
       if (place) { place.after(working); }
     }
     working.scrollIntoView({ block: "nearest" });
@@ -121,13 +129,27 @@
   };
   document.addEventListener("htmx:afterSwap", (event) => {
     if (event.detail.target.id === "working") { fold(event.detail.requestConfig.elt); }
-    if (!document.getElementById("working")) {
-      const place = document.querySelector(".margin-stays") || document.getElementById("margin");
+    if (!document.getElementById("working") && home()) {
       const working = document.createElement("section");
       working.id = "working";
       working.className = "working";
-      place.append(working);
+      home().append(working);
     }
+  });
+
+  // Once a price is kept its field is gone: the next one that wants a price is ready, and the eye stays where it was.
+  let keptAt = -1;
+  const openPrices = () => Array.from(document.querySelectorAll(".open-prices .typed-price > input:not([type=hidden])"));
+  document.addEventListener("htmx:beforeSend", (event) => {
+    const row = event.detail.elt.closest(".open-prices .typed-price");
+    keptAt = row ? openPrices().indexOf(row.querySelector("input")) : keptAt;
+  });
+  document.addEventListener("htmx:afterSettle", (event) => {
+    if (keptAt < 0 || event.detail.target.id !== "result") { return; }
+    const fields = openPrices().filter((one) => one.checkVisibility());
+    const next = fields[keptAt] || fields[keptAt - 1];
+    if (next && document.activeElement === document.body) { next.focus({ preventScroll: true }); }
+    keptAt = -1;
   });
 
   document.addEventListener("htmx:afterSettle", () => {
@@ -156,20 +178,26 @@
   document.addEventListener("htmx:sendError", () => say("No answer from the shop's computer. What you typed is still here."));
 
   // The job sheet has hundreds of figures that are put in place anew with every key: they are plain links, opened here.
-  document.addEventListener("click", (event) => {
-    const figure = event.target.closest("#job-sheet .figure a:not([hx-get])");
-    if (!figure || !window.htmx || event.ctrlKey || event.metaKey || event.shiftKey) { return; }
-    event.preventDefault();
+  const openWorking = (figure) => {
     // The sheet's own requests put one another off; a working and the sums don't. Of workings the last asked for counts.
     figure.setAttribute("hx-sync", "#working:replace");
     const asked = { source: figure, target: "#working", swap: "outerHTML" };
     window.htmx.ajax("POST", figure.getAttribute("href"), asked).catch(() => { /* put off, or said by what hears of it */ });
-  });
-
-  // A link inside a drawing is no HTML anchor, so the request made for it does not hold back the jump.
+  };
   document.addEventListener("click", (event) => {
-    const stretch = event.target.closest("svg a[hx-get]");
-    if (stretch && window.htmx && !event.ctrlKey && !event.metaKey && !event.shiftKey) { event.preventDefault(); }
+    const figure = event.target.closest("#job-sheet :is(.figure a:not([hx-get]), a.stretch)");
+    if (!figure || !window.htmx || event.ctrlKey || event.metaKey || event.shiftKey) { return; }
+    event.preventDefault();
+    openWorking(figure);
+  });
+  // A stretch of the price line opens as one rests on it, by pointer or by key.
+  ["mouseover", "focusin"].forEach((name) => {
+    let resting = 0;
+    document.addEventListener(name, (event) => {
+      const stretch = event.target.closest("#job-sheet a.stretch");
+      window.clearTimeout(resting);
+      if (stretch && window.htmx) { resting = window.setTimeout(() => openWorking(stretch), 200); }
+    });
   });
 
   document.addEventListener("keydown", (event) => {
@@ -179,14 +207,32 @@
     if (row && !event.isComposing) { event.preventDefault(); row.querySelector("button").click(); return; }
     if (event.key !== "Enter" || event.ctrlKey || event.isComposing || !form || !form.hasAttribute("data-enter-moves-on")) { return; }
     if (!field.matches("input, select") || field.type === "submit") { return; }
-    const stops = Array.from(form.elements).filter((one) =>
-      one.matches("input:not([type=hidden]), select, textarea, button") && !one.disabled && one.offsetParent !== null);
+    const wanted = `input:not([type=hidden], [type=checkbox][data-still]), select, textarea${form.dataset.enterMovesOn === "fields" ? "" : ", button"}`;
+    const stops = Array.from(form.elements).filter((one) => one.matches(wanted) && !one.disabled && one.checkVisibility());
     const next = stops[stops.indexOf(field) + 1];
+    if (next || form.dataset.enterMovesOn === "fields") { event.preventDefault(); }
     if (!next) { return; }
-    event.preventDefault();
     next.focus();
     if (next.select) { next.select(); }
   });
+
+  // Enter takes the first of what a search found, once it has found what was typed.
+  const first = (field) => {
+    const found = document.querySelector(field.dataset.enterFollows);
+    if (!found || found.dataset.words !== field.value.trim().replace(/\s+/g, " ")) { return false; }
+    const link = found.querySelector("a");
+    if (link) { link.click(); }
+    return true;
+  };
+  let wantsFirst = null;
+  document.addEventListener("keydown", (event) => {
+    const field = event.key === "Enter" && !event.isComposing ? event.target.closest("[data-enter-follows]") : null;
+    wantsFirst = null;
+    if (!field || !window.htmx) { return; }
+    event.preventDefault();
+    if (!first(field)) { wantsFirst = field; }
+  });
+  document.addEventListener("htmx:afterSettle", () => { if (wantsFirst && first(wantsFirst)) { wantsFirst = null; } });
 
   // What stands in a field of the telephone page is there to be typed over: coming to it selects it, so that a new size
   // never runs into the old one. A press of the mouse sets the caret after the focus, so its click selects once more.

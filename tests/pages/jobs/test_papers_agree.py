@@ -170,7 +170,9 @@ def hold_sheet(sheet: Sheet, document: Mapping[str, Any], places: int) -> None:
         assert row.discount is None or amount(row.discount.text) == Decimal(line["discount"])
         assert row.tax is None or amount(row.tax.text) == Decimal(line["tax"])
     shown = [
-        (one.name, amount(one.amount.text), amount(one.charged.text)) for one in sheet.tables.materials if one.charged
+        (one.name, amount(one.amount.text), amount(one.charged.text))
+        for one in (*sheet.tables.materials, *sheet.tables.small)
+        if one.charged
     ]
     # A board bought in two thicknesses has a row for each; what none is needed of has none.
     told_of = [(one["name"], Decimal(one["bought"]), Decimal(one["charged"])) for one in document["materials"]]

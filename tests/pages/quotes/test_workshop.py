@@ -1,14 +1,16 @@
-"""The workshop pack as a page: reached from the job, with its papers and without a price."""
+"""The workshop pack as a page: reached from the job, with its papers and without a price; its steps are ticked off."""
 
 from __future__ import annotations
 
 import re
+from html import unescape
 
 import pytest
 
 from tests.harness.visiting import Visitor
 from webapp.documents.printing.pdf_worker import WORKER
 from webapp.pages.quotes import making
+from webapp.persistence.jobs.records import load_job_by_number
 
 
 def test_the_pack_of_a_job_is_read_on_a_page_without_a_price(demo_client: Visitor) -> None:
@@ -51,3 +53,33 @@ def test_a_key_of_somebody_s_own_making_leads_nowhere_else(demo_client: Visitor)
     answer = demo_client.get("/jobs/2/workshop.pdf/making?paper=A4&key=x%0d%0aSet-Cookie:+a&seconds=1")
     assert answer.headers["HX-Redirect"] == "/jobs/2/workshop.pdf?paper=A4"
     assert "set-cookie" not in answer.headers
+
+    assert demo_client.send_form("/jobs/987654/workshop/tick", {"step": "x", "done": "yes"}).status_code == 404
+
+
+def ticked(visitor: Visitor, number: int) -> list[bool]:
+    """Whether each step is done, in the order of the page."""
+    page = visitor.get(f"/jobs/{number}/workshop").text
+    return [found == "true" for found in re.findall(r'class="tick-off"[^>]*aria-pressed="(\w+)"', page)]
+
+
+def test_a_step_is_ticked_off_beside_its_job_which_grows_no_newer(demo_client: Visitor) -> None:
+    def job() -> object:
+        with demo_client.program.database.reading() as session:
+            return load_job_by_number(session, 2)
+
+    before, page = job(), demo_client.get("/jobs/2/workshop").text
+    names = [unescape(name) for name in re.findall(r'name="step" value="([^"]+)"', page)]
+    assert len(names) == len(set(names)) > 5
+    assert not any(ticked(demo_client, 2))
+    answer = demo_client.send_form("/jobs/2/workshop/tick", {"step": names[1], "done": "yes"})
+    assert answer.status_code == 303
+    assert answer.headers["location"].startswith("/jobs/2/workshop#step-")
+    # Ticked once more, by a second thumb, it is ticked all the same.
+    demo_client.send_form("/jobs/2/workshop/tick", {"step": names[1], "done": "yes"})
+    assert [place for place, done in enumerate(ticked(demo_client, 2)) if done] == [1]
+    assert f"1 of {len(names)} steps done" in demo_client.get("/jobs/2/workshop").text
+    assert not any(ticked(demo_client, 3)), "a tick of one job stands in another"
+    assert job() == before
+    demo_client.send_form("/jobs/2/workshop/tick", {"step": names[1]})
+    assert not any(ticked(demo_client, 2))

@@ -230,6 +230,6 @@ def test_whole_sheets_that_come_in_a_pack_are_said_to(demo_client: Visitor) -> N
         for stored in load_offers(session, BIRCH):
             packed = replace(stored.offer, size={**stored.offer.size, "pack": Fraction(12)})
             edit_offer(session, packed, stored.version, at=demo_client.program.now())
-    page = " ".join(demo_client.get(f"/jobs/{JOB}").text.split())
+    page = " ".join(demo_client.get(f"/jobs/{JOB}?open=materials").text.split())
     assert "in packs of 12" in page
     assert "of them whole for the rack, since they are sold in packs" in page

@@ -30,7 +30,7 @@ def links(page: str) -> list[str]:
 @pytest.mark.parametrize("number", [1, 4])
 def test_every_figure_of_the_sheet_has_a_working(demo_client: Visitor, number: int) -> None:
     figures = all_figures(estimated(demo_client, kept(demo_client, number).document))
-    opened = {link.partition("/working/")[2] for link in links(demo_client.get(f"/jobs/{number}").text)}
+    opened = {link.partition("/working/")[2] for link in links(demo_client.get(f"/jobs/{number}?open=all").text)}
     assert len(opened) > 100
     assert opened <= set(figures)
 
@@ -95,13 +95,13 @@ def test_a_missing_price_is_typed_in_its_row_and_kept_as_seen(demo_client: Visit
     }  # fmt: skip
     answer = demo_client.swap("/jobs/4/price", fields)
     assert answer.status_code == 200
-    assert "Incomplete" not in answer.text
+    assert "incomplete" not in answer.text.lower()
     assert f"price.{offer}" not in answer.text
     with demo_client.program.database.reading() as session:
         seen = price_history(session, UUID(offer))[0]
     assert (str(seen.amount.normalize()), seen.where, seen.currency) == ("9.4", "typed in job 4", "USD")
     assert "sizes" not in kept(demo_client, 4).document["items"][0], "keeping a price saved the job too"
-    assert "Incomplete" not in demo_client.get("/jobs/4").text
+    assert "incomplete" not in demo_client.get("/jobs/4").text.lower()
 
 
 def test_a_price_that_can_not_be_kept_is_said_in_its_row(demo_client: Visitor) -> None:
@@ -133,7 +133,7 @@ def test_a_save_keeps_the_prices_that_are_typed_too(demo_client: Visitor) -> Non
     assert kept(demo_client, 4).document["notes"] == "Kept"
     right = demo_client.send_form("/jobs/4", {**form_fields(wrong.text, SHEET), f"price.{offer}": "9.40"})
     assert right.status_code == 303
-    assert "Incomplete" not in demo_client.get("/jobs/4").text
+    assert "incomplete" not in demo_client.get("/jobs/4").text.lower()
 
 
 def test_a_material_that_nobody_offers_gets_its_first_offer_in_its_row(demo_client: Visitor) -> None:
@@ -142,6 +142,7 @@ def test_a_material_that_nobody_offers_gets_its_first_offer_in_its_row(demo_clie
         add_material(session, Material("brass_foot", "Brass foot", Kind.PIECE), at=program.now())
     fields = {
         **sheet(demo_client, 2), "items.cabinets.materials.foot_stock": "brass_foot", "keep_offer": "brass_foot",
+        "open.materials": "yes",
     }  # fmt: skip
     assert "Nobody offers it in a size that serves" in demo_client.swap("/jobs/2/estimate", fields).text
     empty = demo_client.swap("/jobs/2/price", {**fields, "offer.brass_foot.count": "none"}).text
@@ -155,7 +156,7 @@ def test_a_material_that_nobody_offers_gets_its_first_offer_in_its_row(demo_clie
             "offer.brass_foot.price": "22.00",
         },
     ).text  # fmt: skip
-    assert "Incomplete" not in kept_one
+    assert "incomplete" not in kept_one.lower()
     assert "2 × pack of 4, Foundry Row" in kept_one
     with program.database.reading() as session:
         assert [one.offer.supplier for one in load_offers(session, "brass_foot")] == ["foundry_row"]
@@ -171,8 +172,14 @@ def test_a_price_for_an_offer_that_is_not_kept_is_refused(demo_client: Visitor) 
 
 
 def test_a_past_bench_with_three_sizes_and_a_quantity_gives_a_round_price_and_a_day(demo_client: Visitor) -> None:
-    page = demo_client.get("/price").text
-    assert "Cabinets under the window, job 2" in page
+    page = demo_client.get("/price?words=cabinets").text
+    assert re.search(r"Cabinets under the window</a> <span class=\"quiet\">job 2,", page)
+    # One field finds it by a customer, a word or a size; what nothing has finds nothing.
+    for words in ("window", "850", "cabinets 850 mm"):
+        assert 'href="/price?bench=job:2:cabinets"' in demo_client.get("/price", params={"words": words}).text, words
+    nothing = demo_client.get("/price?words=no+such+bench").text
+    assert "No bench is like that." in nothing
+    assert "/price?bench=" not in nothing
     fields = form_fields(demo_client.get("/price?bench=job:2:cabinets").text, "price-form")
     assert [name for name in fields if name.startswith("size_")] == ["size_1", "size_2", "size_3"]
     assert fields["size_1"] == "850 mm"

@@ -98,7 +98,7 @@ def test_a_design_is_priced_on_one_page(begun: Visitor) -> None:
     assert "Every price that it needs is there." in done
     assert "/jobs/new?start=design:trestle_bench" in done
     made = begun.send_form("/jobs/new", {"start": "design:trestle_bench"})
-    assert "Incomplete" not in begun.get(made.headers["location"]).text
+    assert "incomplete" not in begun.get(made.headers["location"]).text.lower()
     # The top planes to 40 mm, which takes boards of two inches: thinner ones would leave it without a price.
     assert fields["offer.sugar_maple.rough_thickness"] == "2 in"
 

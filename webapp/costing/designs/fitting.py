@@ -1,9 +1,12 @@
-"""Which material fills each place of a design: as the job chose, as is usual, or what fits the one that is followed."""
+"""Which material fills each place of a design: as the job chose, as is usual, or what fits the one that is followed.
+
+And which places and choices count at all under the answers chosen.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Collection, Mapping
-from dataclasses import dataclass, field
+from collections.abc import Callable, Collection, Iterator, Mapping
+from dataclasses import dataclass, field, fields
 from decimal import Decimal
 from fractions import Fraction
 from typing import Final, Literal
@@ -11,7 +14,9 @@ from typing import Final, Literal
 from webapp.costing.catalogue.kinds import KINDS, Kind
 from webapp.costing.catalogue.materials import Catalogue, Material, current_price, described, tag_words
 from webapp.costing.designs.model import Design, Limit, Role
+from webapp.costing.designs.values import Dependent
 from webapp.costing.errors import Problem
+from webapp.costing.ledger.formula import Expression
 from webapp.costing.measures.written import System, format_quantity
 
 #: What is known of a material in a place: it fits, it does not, or nobody says.
@@ -191,3 +196,63 @@ def _unusable(role: Role, code: str, material: Material | None) -> str:
 def _joined(said: Collection[str]) -> str:
     *first, last = said
     return f"{', '.join(first)} and {last}" if first else last
+
+
+def filled_roles(design: Design, active: Callable[[Dependent], bool]) -> set[str]:
+    """The places from which something is cut, bought or put on; `active` says what belongs to the answers chosen."""
+    filled = {role for part in filter(active, design.parts.values()) for role in (part.stock, part.band_stock)}
+    filled |= {role for joint in filter(active, design.joints.values()) for role in (joint.fastener, joint.glue)}
+    filled |= {each.stock for each in filter(active, design.hardware.values())}
+    filled |= {each.stock for each in filter(active, design.finishes.values())}
+    filled |= {each.stock for each in filter(active, design.supplies.values())}
+    return filled - {""}
+
+
+def what_counts(design: Design, answers: Collection[str]) -> frozenset[str]:
+    """The roles and choices by which anything is made, worked out or checked under these answers.
+
+    A role whose material only lends a thickness to a formula counts; so does a choice that some entry asks for.
+    """
+
+    def active(entry: Dependent) -> bool:
+        return not entry.when or entry.when in answers
+
+    entries = list(_entries(design))
+    roles = filled_roles(design, active)
+    asked = {entry.when for entry in entries} | {part.together_when for part in filter(active, design.parts.values())}
+    waiting = [name for entry in filter(active, entries) for name in _names(entry)]
+    waiting += [name for formula in design.closes.values() for name in formula.names]
+    seen: set[str] = set()
+    while waiting:
+        name = waiting.pop()
+        if name in seen:
+            continue
+        seen.add(name)
+        role, _, of = name.partition(".")
+        if of:
+            roles.add(role)
+        elif name in design.values:
+            for answer, formula in design.values[name].formulas.items():
+                asked.add(answer)
+                if not answer or answer in answers:
+                    waiting += formula.names
+    roles |= {design.roles[role].follows for role in roles if role in design.roles} - {""}
+    return frozenset(roles | {name for name, choice in design.choices.items() if asked & set(choice.answers)})
+
+
+def _entries(design: Design) -> Iterator[Dependent]:
+    """Everything in a design that may belong to one answer only."""
+    for table in (
+        design.parts, design.joints, design.hardware, design.surfaces, design.finishes, design.supplies,
+        design.operations, design.spans, design.musts,
+    ):  # fmt: skip
+        yield from table.values()
+
+
+def _names(entry: Dependent) -> Iterator[str]:
+    """The names in the formulas of an entry."""
+    for each in fields(entry):  # type: ignore[arg-type]
+        held = getattr(entry, each.name)
+        for formula in held.values() if isinstance(held, Mapping) else (held,):
+            if isinstance(formula, Expression):
+                yield from formula.names

@@ -8,7 +8,7 @@ from typing import Final
 
 from webapp.costing.catalogue.kinds import KINDS
 from webapp.costing.catalogue.materials import Catalogue, Material, described
-from webapp.costing.designs.fitting import fill_roles
+from webapp.costing.designs.fitting import fill_roles, filled_roles
 from webapp.costing.designs.model import Design, Part
 from webapp.costing.designs.values import Environment, evaluate, measuring_step
 from webapp.costing.errors import CostingError, FormulaError, Problem
@@ -78,7 +78,7 @@ class Taking:
 
     def _note_stock(self, refused: Mapping[str, Problem]) -> None:
         """Report the roles that matter under the answers chosen, and the values that can't be worked out."""
-        used = self._used_roles()
+        used = filled_roles(self.design, self.environment.active)
         missed = {problem.field.removeprefix("stock.") for problem in self.environment.problems}
         for role, problem in refused.items():
             if role in used or role in missed:
@@ -95,15 +95,6 @@ class Taking:
             # Only a warning: whatever is left out of the sums for want of the value is a failure of its own.
             if problem.field.removeprefix("stock.") not in refused:
                 self.wrong(problem.field.replace("stock.", "materials.", 1), problem.message, "warning")
-
-    def _used_roles(self) -> set[str]:
-        design, active = self.design, self.environment.active
-        used = {role for part in filter(active, design.parts.values()) for role in (part.stock, part.band_stock)}
-        used |= {role for joint in filter(active, design.joints.values()) for role in (joint.fastener, joint.glue)}
-        used |= {each.stock for each in filter(active, design.hardware.values())}
-        used |= {each.stock for each in filter(active, design.finishes.values())}
-        used |= {each.stock for each in filter(active, design.supplies.values())}
-        return used - {""}
 
     def code_of(self, role: str) -> str:
         """The code of the material in a role; '' where there is none that can be used."""

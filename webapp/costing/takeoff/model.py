@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from fractions import Fraction
 
 from webapp.costing.catalogue.kinds import Kind
 from webapp.costing.designs.model import Design, Face, Grain, Mitres
@@ -107,13 +108,26 @@ class FinishTaken:
 
 
 @dataclass(frozen=True, slots=True)
+class Held:
+    """What a check holds against each other: it passes while what is needed is no more than what there is."""
+
+    needs: Fraction
+    has: Fraction
+    unit: str
+
+
+@dataclass(frozen=True, slots=True)
 class Check:
-    """A check and how it came out: 'pass', 'warning' or 'failure', in a sentence, with the figures behind it."""
+    """A check and how it came out: 'pass', 'warning' or 'failure', in a sentence, with the figures behind it.
+
+    `held` is there where it is one measure against its limit.
+    """
 
     name: str
     outcome: str
     sentence: str
     figures: tuple[str, ...] = ()
+    held: Held | None = None
 
 
 @dataclass(frozen=True, slots=True)

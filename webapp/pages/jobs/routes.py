@@ -30,7 +30,6 @@ from webapp.pages.prices.typed_price import Keeper
 from webapp.pages.sheet import range as job_range
 from webapp.pages.sheet import working as job_working
 from webapp.pages.sheet.drawings import build_drawings
-from webapp.pages.sheet.fields import shop_value
 from webapp.pages.sheet.form import (
     FormRead,
     add_item,
@@ -44,7 +43,16 @@ from webapp.pages.sheet.form import (
     with_ids,
     with_removed,
 )
-from webapp.pages.sheet.page import Asides, Notice, build_page, build_part, read_asides, typed_version, work_out
+from webapp.pages.sheet.page import (
+    NOTHING_TYPED,
+    Asides,
+    Notice,
+    build_page,
+    build_part,
+    read_asides,
+    typed_version,
+    work_out,
+)
 from webapp.pages.sheet.plans import better_known, build_plans, look_for_better, told_on
 from webapp.pages.sheet.prices import (
     CONFIRMED,
@@ -54,7 +62,8 @@ from webapp.pages.sheet.prices import (
     keep_price,
     typed_prices,
 )
-from webapp.pages.sheet.words import differing, usual_sizes
+from webapp.pages.sheet.sections import asked_open
+from webapp.pages.sheet.words import differing, shop_value, usual_sizes
 from webapp.pages.web.dependencies import ReadingSession, ShopHere, SignedIn, StoreSession
 from webapp.pages.web.errors import is_part
 from webapp.pages.web.posting import Posted, PostedFields, tidy_text
@@ -94,6 +103,8 @@ AFTERWARDS: Final[Mapping[str, str]] = {
     "issue": "/issue", "list": "/shopping-list.pdf", "pack": "/workshop", "plans": "/plans",
     "draft": "/quote-draft.pdf", "file": "/job.yaml",
 }  # fmt: skip
+#: The field to go on at once a list that was asked for is there.
+OPENED: Final = {"settings": "new_setting", "replace": "swap_stands"}
 #: Before the id of the item that is to be kept as a design.
 KEEP_ITEM: Final = "design."
 
@@ -123,7 +134,8 @@ def show_job(request: Request, session: StoreSession, shop: ShopHere, user: Sign
         worked.estimate, tasks, job, reader_of(shop), here.now(), money=sees_money(user),
         known=better_known(session, worked.estimate), quoted_keys=told_on(worked.estimate, worked.inputs.plans),
     )  # fmt: skip
-    page = build_page(session, job, worked, shop, today, user, plans=plans)
+    asides = replace(NOTHING_TYPED, open=asked_open(request.query_params.getlist("open")))
+    page = build_page(session, job, worked, shop, today, user, asides=asides, plans=plans)
     offers = job_offers(request, session, shop, user, job, page)
     page = replace(page, offers=offers, saved=saved_words(job, shop, today))
     return render(request, "jobs/show.html", page)
@@ -216,7 +228,7 @@ def estimate(
         return _answer_part(request, session, job, read_form(posted, half_typed=False), shop, user, asides)
     verb, _, path = act.partition(":")
     if verb == "change":
-        asides = replace(asides, changing=asides.changing | {path}, just_opened=path)
+        asides = replace(asides, changing=asides.changing | {path}, just_opened=path, open=asides.open | {"hours"})
     elif act.startswith("take-out:minutes."):
         asides = replace(asides, changing=asides.changing - {path.removeprefix("minutes.")})
     today = shop.today(running(request).now())
@@ -323,6 +335,8 @@ def _do(
         name = fields.get("new_setting", "")
         value = shop_value(name, current_rates(session), shop.length_system)
         return (add_setting(document, name, value), f"settings.{name}.value") if value else (document, "new_setting")
+    if verb == "open":
+        return document, OPENED.get(path, "")
     if verb == "swap":
         return _swap(session, document, fields), "swap_put"
     if verb == "add-item" and fields.get("new_design"):

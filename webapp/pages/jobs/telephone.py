@@ -27,6 +27,7 @@ from webapp.costing.measures.written import System, format_quantity
 from webapp.documents.printing.paper import day_text, reader_of
 from webapp.drafting import taken_up
 from webapp.pages.jobs.new import known_customers, put_customer
+from webapp.pages.jobs.past_benches import BenchFound, find_benches
 from webapp.pages.sheet.form import with_ids
 from webapp.pages.sheet.page import Worked, work_out
 from webapp.pages.sheet.range import RangePage, RangeShown, build_range
@@ -38,9 +39,9 @@ from webapp.pages.web.errors import is_part
 from webapp.pages.web.fields import Field
 from webapp.pages.web.posting import Document, PostedFields, tidy_text
 from webapp.pages.web.routing import PageRouter, in_one_write
-from webapp.persistence.designs.records import list_designs, load_design
+from webapp.persistence.designs.records import load_design
 from webapp.persistence.foundation.errors import NotKept
-from webapp.persistence.jobs.records import create_job, list_jobs, load_job, load_job_by_number
+from webapp.persistence.jobs.records import create_job, load_job_by_number
 from webapp.persistence.settings.shop import Shop
 from webapp.pictures.bench.sheet import SheetDrawing
 from webapp.rendering import render
@@ -50,7 +51,6 @@ from webapp.showing import Reader
 router = PageRouter()
 
 MOST_SIZES: Final = 3
-MOST_PAST: Final = 50
 ITEM: Final = "bench"
 #: What of a past job was said of that job alone.
 OF_THAT_JOB: Final = frozenset({"form", "job", "customer", "site", "items", "notes"})
@@ -78,15 +78,16 @@ class Said:
 
 @dataclass(frozen=True, slots=True)
 class TelephonePage:
-    """The benches to choose from, the sizes of the chosen one, and its price: none where a field is refused.
+    """The benches `found` by `words`; or the sizes of the chosen one, and its price: none where a field is refused.
 
     `terms` names what else its past job had, which is priced too while `with_terms` is; `unread` says what is wrong
     with sizes that aren't asked for. The `drawing` is of the bench as it is priced.
     """
 
+    words: str
+    found: tuple[BenchFound, ...]
     chosen: str
-    past: tuple[tuple[str, str], ...]
-    designs: tuple[tuple[str, str], ...]
+    name: str
     sizes: tuple[Field, ...]
     quantity: str
     quantity_problem: str
@@ -122,10 +123,12 @@ class Bench:
 
 
 @router.get("/price")
-def show_price(request: Request, session: ReadingSession, shop: ShopHere, bench: str = "") -> Response:
-    """The form and, once a bench is chosen, its price; or with what was typed there before."""
+def show_price(
+    request: Request, session: ReadingSession, shop: ShopHere, bench: str = "", words: str = ""
+) -> Response:  # fmt: skip
+    """Benches by what is known of them and, once one is chosen, its price; or with what was typed there before."""
     draft = taken_up(request)
-    typed = dict(draft.fields) if draft else {"bench": bench}
+    typed = dict(draft.fields) if draft else {"bench": bench, "words": words}
     return render(request, "jobs/price.html", _page(request, session, shop, typed))
 
 
@@ -170,42 +173,23 @@ def keep(request: Request, session: ReadingSession, shop: ShopHere, user: Signed
 
 
 def _page(request: Request, session: Session, shop: Shop, typed: Mapping[str, str]) -> TelephonePage:
-    benches = tuple((f"design:{one.code}", one.name) for one in list_designs(session))
-    past = _past_benches(session)
-    chosen = typed.get("bench", "")
+    chosen, words = typed.get("bench", ""), " ".join(tidy_text(typed.get("words", "")).split())
     found = _find(session, chosen)
     if found is None:
         said = "That bench is no longer kept; choose another." if chosen else ""
-        return TelephonePage("", past, benches, (), "1", "", (), "", None, said)
+        return TelephonePage(words, find_benches(session, words), "", "", (), "1", "", (), "", None, said)
     today = shop.today(running(request).now())
     worked = work_out(session, _document(found, typed, shop.length_system), shop, today, None)
-    if chosen not in dict((*past, *benches)):
-        # A link may lead here from a job that was touched long ago, or from a retired design.
-        past = ((chosen, found.title), *past)
     asked = _first_sizes(found.design, shop.length_system)
     sizes = tuple(_size(number, found, worked, typed, shop) for number in range(1, 1 + len(asked)))
     of_sizes = tuple(one for one in worked.estimate.problems if one.field.startswith(f"items.{found.id}.sizes."))
     page = TelephonePage(
-        chosen, past, benches, sizes, _quantity(typed), _wrong_quantity(worked, typed),
+        words, (), chosen, found.title, sizes, _quantity(typed), _wrong_quantity(worked, typed),
         known_customers(session), typed.get("customer", ""), None, "", _terms(found, shop), _with_terms(typed),
         tuple(one.message for one in of_sizes if one.field.rpartition(".")[2] not in {size.name for size in asked}),
+        _draw(worked, found, shop),
     )  # fmt: skip
-    if page.refused:
-        return page
-    return replace(page, said=_say(worked, shop, today, is_part(request)), drawing=_draw(worked, found, shop))
-
-
-def _past_benches(session: Session) -> tuple[tuple[str, str], ...]:
-    """The items of the jobs touched last, each a bench that can be made again."""
-    found = []
-    for listed in list_jobs(session, size=MOST_PAST).entries:
-        for item in with_ids(load_job(session, listed.id).document).get("items", ()):
-            if not item.get("design"):
-                # A list of parts has no sizes to ask for.
-                continue
-            label = item.get("label") or str(item.get("design", "")).replace("_", " ")
-            found.append((f"job:{listed.number}:{item['id']}", f"{label}, job {listed.number}"))
-    return tuple(found)
+    return page if page.refused else replace(page, said=_say(worked, shop, today, is_part(request)))
 
 
 def _find(session: Session, chosen: str) -> Bench | None:

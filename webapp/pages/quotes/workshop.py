@@ -2,21 +2,27 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
+from zlib import crc32
 
 from fastapi import Request
-from fastapi.responses import Response
+from fastapi.responses import RedirectResponse, Response
 from sqlalchemy.orm import Session
 
 from webapp.documents.printing.pdf_worker import WORKER
+from webapp.documents.workshop.cautions import Caution
 from webapp.documents.workshop.pack import PackFor, WorkshopPack, workshop_html, workshop_pack
+from webapp.documents.workshop.work_order import WorkGroup, WorkStep
 from webapp.estimating import estimate_job
 from webapp.pages.quotes.making import follow
 from webapp.pages.quotes.papers import begin_pack, pack_pdf, papers_of
 from webapp.pages.web.answers import pdf_answer
-from webapp.pages.web.dependencies import ShopHere, StoreSession
+from webapp.pages.web.dependencies import ShopHere, SignedIn, StoreSession
+from webapp.pages.web.posting import PostedFields
 from webapp.pages.web.routing import PageRouter
 from webapp.persistence.jobs.records import load_job_by_number
+from webapp.persistence.jobs.ticks import LONGEST_STEP, tick_step, ticked_steps
 from webapp.persistence.quotes.records import StoredQuote
 from webapp.persistence.settings.shop import Paper, Shop
 from webapp.rendering import render
@@ -28,13 +34,29 @@ router = PageRouter()
 
 
 @dataclass(frozen=True, slots=True)
+class StepShown:
+    """A step of the work with the name that it is ticked under, all that is minded at it, and whether it is done."""
+
+    id: str
+    name: str
+    step: WorkStep
+    cautions: tuple[Caution, ...]
+    done: bool
+    action: str
+
+
+@dataclass(frozen=True, slots=True)
 class WorkshopPage:
-    """The pack on the screen. `papers` are the PDFs: (address, words), the shop's own paper first."""
+    """The pack on the screen. `papers` are the PDFs: (address, words), the shop's own paper first. `work` are the steps
+    to tick off, by item with the hours of it; `done` says how many of them are."""
 
     number: int
     job_href: str
     pack: WorkshopPack
     papers: tuple[tuple[str, str], ...]
+    work: tuple[tuple[WorkGroup, tuple[StepShown, ...]], ...]
+    done: str
+    drawn: str
 
     @property
     def counted_labels(self) -> str:
@@ -53,7 +75,44 @@ def show_workshop(request: Request, session: StoreSession, shop: ShopHere, numbe
     address = f"/jobs/{number}/workshop.pdf"
     own: tuple[Paper, ...] = ("A4", "Letter") if shop.paper == "A4" else ("Letter", "A4")
     papers = tuple((f"{address}?paper={paper}", f"PDF on {paper}") for paper in own)
-    return render(request, "quotes/workshop.html", WorkshopPage(number, f"/jobs/{number}", pack, papers))
+    work = _steps(pack, number, ticked_steps(session, load_job_by_number(session, number).id))
+    shown = [step for _, steps in work for step in steps]
+    done = f"{sum(step.done for step in shown)} of {len(shown)} steps done"
+    drawn = f"{len(pack.sheets) + len(pack.lengths)} drawn"
+    page = WorkshopPage(number, f"/jobs/{number}", pack, papers, work, done, drawn)
+    return render(request, "quotes/workshop.html", page)
+
+
+@router.post("/jobs/{number:int}/workshop/tick")
+def tick(request: Request, user: SignedIn, number: int, posted: PostedFields) -> Response:
+    """Tick a step off or take its tick back; the page goes on where it was."""
+    fields, here = dict(posted), running(request)
+    name = fields.get("step", "")[:LONGEST_STEP]
+    with here.database.writing() as session:
+        job = load_job_by_number(session, number)
+        if name:
+            tick_step(session, job.id, name, done=fields.get("done") == "yes", at=here.now(), by=user.id)
+    return RedirectResponse(f"/jobs/{number}/workshop#{step_id(name)}", 303)
+
+
+def _steps(
+    pack: WorkshopPack, number: int, done: frozenset[str]
+) -> tuple[tuple[WorkGroup, tuple[StepShown, ...]], ...]:  # fmt: skip
+    """The work in its order. A step is ticked by what it is and of which item, wherever it comes to stand."""
+    action = f"/jobs/{number}/workshop/tick"
+    lettered = {one.letter: one for group in pack.work for step in group.steps for one in step.cautions if one.letter}
+
+    def shown(group: WorkGroup, step: WorkStep) -> StepShown:
+        name = f"{group.label}: {step.says}"[:LONGEST_STEP]
+        minded = tuple(one for letter, one in lettered.items() if letter in re.findall(r"\w+", step.minded))
+        return StepShown(step_id(name), name, step, minded or step.cautions, name in done, action)
+
+    return tuple((group, tuple(shown(group, step) for step in group.steps)) for group in pack.work)
+
+
+def step_id(name: str) -> str:
+    """The id of a step's place on the page."""
+    return f"step-{crc32(name.encode()):x}"
 
 
 @router.get("/jobs/{number:int}/workshop.pdf")

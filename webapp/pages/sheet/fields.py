@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from types import MappingProxyType
 from typing import Any, Final
 
 from webapp.costing.catalogue.kinds import CUT_STOCK, Kind
 from webapp.costing.catalogue.materials import Catalogue
+from webapp.costing.designs.fitting import what_counts
 from webapp.costing.designs.model import Design
 from webapp.costing.designs.reader import read_design
 from webapp.costing.estimate.estimate import Estimate
@@ -16,13 +17,12 @@ from webapp.costing.estimate.snapshot import Inputs
 from webapp.costing.jobs.job import FACTS, LINE_KINDS, NOVELTIES
 from webapp.costing.jobs.pasted_lines import read_pasted_lines
 from webapp.costing.measures.written import System, format_quantity, write_quantity
-from webapp.costing.settings.rates import Rates
-from webapp.costing.settings.table import GROUPS, SETTINGS, SETTINGS_BY_NAME
-from webapp.costing.settings.typed import show_setting, write_setting
+from webapp.costing.settings.table import SETTINGS_BY_NAME
+from webapp.costing.settings.typed import show_setting
 from webapp.pages.part_lists.rows import LIST_WORDS, MOST_IN_FIELDS, ListFields, build_list, is_list
 from webapp.pages.sheet.form import NEW_LINE
-from webapp.pages.sheet.places import Options, Stock, fill_place
 from webapp.pages.sheet.problems import Sorted
+from webapp.pages.sheet.stock import Options, Stock, fill_place
 from webapp.pages.sheet.words import ordered_sizes, rack_answers
 from webapp.pages.web.fields import Field
 
@@ -153,6 +153,10 @@ class FieldBuilder:
         self.sorted, self.stock, self.versions = sorted_, stock, versions
         self.system: System = inputs.system
         self.taken = {item.id: item.take_off for item in estimate.items}
+        self.counts = {
+            name: what_counts(taken.design, {*taken.choices.values(), self.system})
+            for name, taken in self.taken.items()
+        }
 
     def build(self) -> JobFields:
         """All fields."""
@@ -269,7 +273,7 @@ class FieldBuilder:
         return ItemFields(
             item_id, design.name if design else code or LIST_WORDS, f"/designs/{code}", tuple(hidden), version,
             self.field(f"{stem}.label", "Called on the quote", item, LABEL_HINTS[is_list(item)]),
-            self.field(f"{stem}.quantity", "How many", {"quantity": "1", **item}, "Repeats take fewer minutes each."),
+            self.field(f"{stem}.quantity", "How many", {"quantity": "1", **item}),
             sizes, choices, main, others, self.sorted.entries.get(stem, ()),
             self.field(f"{stem}.jigs", "Jigs and templates to make", item, "Once for all of them."),
             self.listed(stem, item) if is_list(item) else None,
@@ -306,7 +310,9 @@ class FieldBuilder:
             quantity = "length" if size.is_length else "number"
             least, most = (format_quantity(limit, quantity, self.system) for limit in (size.least, size.most))
             typed = item.get("sizes", {}).get(size.name, "")
-            hint = f"{least} to {most}"
+            # The unit is said once: 600 to 1200 mm.
+            unit = f" {most.rpartition(' ')[2]}" if " " in most else ""
+            hint = f"{least.removesuffix(unit)} to {most}"
             if taken is not None and typed and size.name in taken.sizes:
                 read = format_quantity(taken.sizes[size.name].value, quantity, self.system)
                 hint = hint if read == typed else f"{read}; {hint}"
@@ -317,15 +323,24 @@ class FieldBuilder:
     def choices(self, stem: str, item: Mapping[str, Any], design: Design | None) -> tuple[Field, ...]:
         """The choices with their answers in words."""
         return tuple(
-            self.field(
-                f"{stem}.choices.{choice.name}",
-                choice.says,
-                {choice.name: item.get("choices", {}).get(choice.name, choice.usual)},
-                "",
-                tuple((answer, answer.replace("_", " ")) for answer in choice.answers),
+            self.counted(
+                item,
+                choice.name,
+                self.field(
+                    f"{stem}.choices.{choice.name}",
+                    choice.says,
+                    {choice.name: item.get("choices", {}).get(choice.name, choice.usual)},
+                    "",
+                    tuple((answer, answer.replace("_", " ")) for answer in choice.answers),
+                ),
             )
             for choice in (design.choices.values() if design else ())
         )
+
+    def counted(self, item: Mapping[str, Any], name: str, field: Field) -> Field:
+        """The field of a role or a choice, out of sight while nothing goes by it and nothing is wrong with it."""
+        counts = self.counts.get(str(item["id"]))
+        return field if counts is None or name in counts or field.problem else replace(field, idle=True)
 
     def roles(self, stem: str, item: Mapping[str, Any], design: Design | None) -> list[tuple[Kind, Field]]:
         """The stock roles, each with the materials of its kind to choose from."""
@@ -337,7 +352,7 @@ class FieldBuilder:
             chosen = str(item.get("materials", {}).get(role.name, ""))
             held, hint, options = fill_place(role, chosen, taken, options, self.material_name, used)
             field = self.field(f"{stem}.materials.{role.name}", role.says, {role.name: held}, hint, options)
-            fields.append((role.kind, field))
+            fields.append((role.kind, self.counted(item, role.name, field)))
         return fields
 
     def material_name(self, code: str) -> str:
@@ -382,18 +397,3 @@ class FieldBuilder:
         return SettingFields(
             name, self.field(f"{stem}.value", label, held, hint, options), self.field(f"{stem}.why", "Why", held)
         )
-
-
-def setting_groups(document: Mapping[str, Any]) -> tuple[tuple[str, Options], ...]:
-    """The settings that a job may have otherwise, by group, those it has already left out."""
-    held = document.get("settings", {})
-    return tuple(
-        (group, tuple((one.name, one.label) for one in SETTINGS if one.group == group and one.name not in held))
-        for group in GROUPS
-    )
-
-
-def shop_value(name: str, rates: Rates, system: System) -> str:
-    """The shop's own value of a setting as text that reads back to it; '' for none."""
-    setting = SETTINGS_BY_NAME.get(name)
-    return "" if setting is None else write_setting(setting, rates[name], system)

@@ -31,11 +31,13 @@ Options = tuple[tuple[str, str], ...]
 class PriceField:
     """A price that can be typed in the row of its material, for an offer that is known and one of its breaks.
 
-    `confirmed` is the amount that was asked about, `terms` what the price holds that it takes the place of.
+    `per` says what it is the price of, `confirmed` is the amount that was asked about, `terms` what the price holds
+    that it takes the place of.
     """
 
     name: str
     label: str
+    per: str
     typed: str
     problem: str
     keep: str
@@ -48,6 +50,7 @@ class MaterialRow:
     """One material: needed, bought, what it costs and what is charged; `state` says how its price stands."""
 
     id: str
+    code: str
     name: str
     required: Shown
     bought: tuple[str, ...]
@@ -93,6 +96,7 @@ def material_row(
     ages = [purchase.age_days for purchase in bought.purchases if purchase.age_days is not None]
     return MaterialRow(
         id=f"material-{code}",
+        code=code,
         name=bought.material.name,
         required=shower.needed(bought.required),
         bought=tuple(
@@ -128,11 +132,11 @@ def _price_fields(
         held = price_before(price, packs)
         told = [f"from {packs}"] if len(breaks) > 1 else []
         told += [flag_words(held)] if held is not None else []
-        label = ", ".join(
-            (f"Price of {material.name}", pack_words(material, offer, shower.reader), f"from {supplier}", *told)
-        )
+        held_by = pack_words(material, offer, shower.reader)
+        label = ", ".join((f"Price of {material.name}", held_by, f"from {supplier}", *told))
+        per = ", ".join((f"{catalogue.currency} for {KINDS[material.kind].price_is_for}", held_by, supplier))
         yield PriceField(
-            name, label, typed.fields.get(name, ""), typed.problems.get(name, ""), name.removeprefix("price."),
+            name, label, per, typed.fields.get(name, ""), typed.problems.get(name, ""), name.removeprefix("price."),
             typed.fields.get(f"{name}{CONFIRMED}", ""), ", ".join(told),
         )  # fmt: skip
 

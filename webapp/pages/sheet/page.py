@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field, replace
 from datetime import date
 from typing import Any, Final
 from zlib import crc32
@@ -22,17 +22,19 @@ from webapp.documents.printing.paper import day_text, reader_of
 from webapp.drafting import Offer
 from webapp.estimating import estimate_job
 from webapp.pages.part_lists.rows import is_list, left_sentences
-from webapp.pages.sheet.drawings import Drawings, build_drawings, drawings_digest
-from webapp.pages.sheet.fields import FieldBuilder, JobFields, setting_groups
+from webapp.pages.sheet.drawings import Drawings, Stamps, build_drawings, build_stamps, drawings_digest
+from webapp.pages.sheet.fields import FieldBuilder, JobFields
 from webapp.pages.sheet.form import Removed
 from webapp.pages.sheet.materials import Typed
-from webapp.pages.sheet.places import Options, Stock
 from webapp.pages.sheet.plans import JobPlans, better_known, build_plans, cut_keys, plans_digest, told_on
 from webapp.pages.sheet.prices import typed_prices
 from webapp.pages.sheet.problems import sort_problems
-from webapp.pages.sheet.stock import ToChoose, stock_to_choose
-from webapp.pages.sheet.strip import Strip, build_strip, draw_price
+from webapp.pages.sheet.sections import Cell, Heading, headings, opened, title_cells
+from webapp.pages.sheet.stock import Options, Stock, ToChoose, stock_to_choose
+from webapp.pages.sheet.strip import NearLimit, Strip, build_strip, draw_price, nearest_to_limit
 from webapp.pages.sheet.tables import STEPS_OF_NO_ITEM, Tables, build_tables
+from webapp.pages.sheet.words import setting_groups
+from webapp.pages.shown.bench import DRAWN, SEEN_FROM, BenchDrawn, draw_benches
 from webapp.pages.shown.figures import Shower
 from webapp.pages.shown.standing import stands_shown
 from webapp.pages.web.fields import Field
@@ -51,7 +53,8 @@ from webapp.standing import NOTHING_BINDS, Stands, estimate_stored
 
 @dataclass(frozen=True, slots=True)
 class JobPart:
-    """What changes with every key: the strip, the picture, the tables, and what stands otherwise beside the fields.
+    """What changes with every key: the strip, the drawings, the headings with the tables of the `open` sections, and
+    what stands otherwise beside the fields.
 
     `told` marks what stands beside each field, so that only what is otherwise is sent the next time.
     `planned` marks the cut plans that the sums stand on, `draw_anew` says that they are others than are drawn.
@@ -62,6 +65,12 @@ class JobPart:
     price_svg: str
     problems: tuple[tuple[str, str], ...]
     tables: Tables
+    open: frozenset[str]
+    headings: Mapping[str, Heading]
+    cells: tuple[Cell, ...]
+    benches: tuple[BenchDrawn, ...]
+    stamps: Stamps
+    nearest: tuple[NearLimit, ...]
     planned: str
     told: str
     beside: tuple[Field, ...]
@@ -73,7 +82,8 @@ class JobPart:
 class JobPage:
     """The whole sheet of a job. `notice` says what has just been done or not done; `theirs` what someone else saved;
     `further_work` are the free lines for those who don't set them, `removed` the entry that was taken out last,
-    `offers` what was typed before and not saved, `saved` when what stands here was."""
+    `offers` what was typed before and not saved, `saved` when what stands here was. Of several items the one in work is
+    open, and the cell of the title block in which something was just added."""
 
     number: int
     address: str
@@ -85,7 +95,7 @@ class JobPage:
     fields: JobFields
     part: JobPart
     plans: JobPlans
-    drawings: Drawings
+    drawings: Drawings | None
     designs: Options
     settings: tuple[tuple[str, Options], ...]
     sees_money: bool
@@ -98,6 +108,8 @@ class JobPage:
     theirs: tuple[tuple[str, str, str], ...]
     unsaved: bool
     focus: str
+    item_in_work: str
+    opens_cell: str
     title_block: tuple[tuple[str, str], ...]
     removed: Removed | None = None
     offers: tuple[Offer, ...] = ()
@@ -123,8 +135,8 @@ class Worked:
 @dataclass(frozen=True, slots=True)
 class Asides:
     """What the form holds beside the document: prices in their rows with the sentences about them, the steps whose
-    minutes are open to be typed, what the open page shows already (`told` beside the fields, `drawn` as sheets), and
-    the words that materials to choose from hold."""
+    minutes are open to be typed, what the open page shows already (`told` beside the fields, `drawn` as sheets and as
+    `benches`), the sections that are `open`, and the words that materials to choose from hold."""
 
     fields: Mapping[str, str]
     problems: Mapping[str, str]
@@ -134,8 +146,12 @@ class Asides:
     told: str = ""
     drawn: str = ""
     stock_words: str = ""
+    open: frozenset[str] = frozenset()
+    benches: Mapping[str, str] = field(default_factory=dict)
 
 
+#: The cell of the title block in which a field to go on at stands.
+CELLS: Final = {"lines": "free", "settings": "terms", "new_setting": "terms", "pasted": "free"}
 NOTHING_TYPED: Final = Asides({}, {})
 
 
@@ -154,7 +170,8 @@ def read_asides(posted: Posted) -> Asides:
     changing = frozenset(text for name, text in posted if name == "changing")
     return Asides(
         typed_prices(posted), {}, changing=changing, told=fields.get("told", ""), drawn=fields.get("drawn", ""),
-        stock_words=tidy_text(fields.get("stock_words", "")),
+        stock_words=tidy_text(fields.get("stock_words", "")), open=opened(posted, fields.get("act", "")),
+        benches={name: text for name, text in posted if name.startswith((DRAWN, SEEN_FROM))},
     )  # fmt: skip
 
 
@@ -217,14 +234,26 @@ def build_part(
     quotes = quotes_of_job(session, job.id, today)
     differs = found.basis.differences
     stands_at = stands_shown(worked.stands, found, shower.reader, f"/jobs/{job.number}", as_agreed=worked.as_agreed)
+    strip = build_strip(found, worked.rates, shower, quotes, today, differs, stands_at)
+    tables = build_tables(
+        found, document, worked.inputs.catalogue, worked.inputs.rates, shower, sorted_, typed, differs, asides.open
+    )
+    # A price that is missing is asked for where it is typed, and told nowhere else.
+    unpriced = {row.id for row in tables.unpriced}
     part = JobPart(
         address=f"/jobs/{job.number}",
-        strip=build_strip(found, worked.rates, shower, quotes, today, differs, stands_at),
+        strip=strip,
         price_svg=draw_price(found, shower, stands_at) if isinstance(found, Estimate) else "",
-        problems=sorted_.everything,
-        tables=build_tables(
-            found, document, worked.inputs.catalogue, worked.inputs.rates, shower, sorted_, typed, differs
+        problems=tuple(one for one in sorted_.everything if one[0] not in unpriced),
+        tables=tables,
+        open=asides.open,
+        headings=headings(found, strip, differs, shower),
+        cells=tuple(title_cells(document, fields, worked.estimate, shower.reader if sees_money(user) else None)),
+        benches=draw_benches(
+            worked.estimate.items, worked.inputs.catalogue, worked.rates, worked.estimate.system, asides.benches
         ),
+        stamps=build_stamps(worked.estimate, worked.rates),
+        nearest=nearest_to_limit(found, shower.reader),
         planned=plans_digest(worked.estimate),
         told=".".join(marks),
         beside=tuple(field for field, mark, was in zip(seen, marks, same, strict=True) if mark != was),
@@ -252,7 +281,9 @@ def build_page(
     to_choose = stock_to_choose(session, worked.inputs, worked.estimate, asides.stock_words)
     stock = to_choose.stock
     left = left_sentences(session, worked.document, shop, today)
-    part, fields = build_part(session, job, worked, shop, today, user, asides, stock, versions, left)
+    # A page that is made anew shows every drawing, whatever an earlier one showed.
+    whole = replace(asides, benches={name: held for name, held in asides.benches.items() if name.startswith(SEEN_FROM)})
+    part, fields = build_part(session, job, worked, shop, today, user, whole, stock, versions, left)
     held = state or job.state
     if plans is None:
         tasks = tasks_of(session, cut_keys(worked.estimate))
@@ -271,7 +302,7 @@ def build_page(
         fields=fields,
         part=part,
         plans=plans,
-        drawings=build_drawings(worked.estimate, worked.rates),
+        drawings=build_drawings(worked.estimate, worked.rates) if "plans" in asides.open else None,
         designs=tuple((one.code, one.name) for one in list_designs(session)),
         settings=setting_groups(worked.document) if sees_money(user) else (),
         sees_money=sees_money(user),
@@ -284,6 +315,8 @@ def build_page(
         theirs=notice.theirs,
         unsaved=worked.document != job.document,
         focus=focus,
+        item_in_work=_in_work(fields, focus),
+        opens_cell=CELLS.get(focus.partition(".")[0], ""),
         title_block=(
             ("Job", f"{job.number}, {worked.document.get('job', '')}".rstrip(", ")),
             ("For", str(worked.document.get("customer", {}).get("name", "")) or "not named"),
@@ -292,6 +325,15 @@ def build_page(
             ("Saved", day_text(shop.today(job.updated_at))),
         ),
     )
+
+
+def _in_work(fields: JobFields, focus: str) -> str:
+    """The item to be opened: that of the field to go on at, else the first with something wrong, else the first."""
+    for item in fields.items:
+        if focus.startswith(f"items.{item.id}."):
+            return item.id
+    wrong = (item for item in fields.items if item.problems or any(one.problem for one in item.each()))
+    return next((item.id for item in (*wrong, *fields.items)), "")
 
 
 def shower_of(job: StoredJob, shop: Shop, seen: Estimate | Work) -> Shower:
@@ -319,7 +361,7 @@ def _in_use(worked: Worked) -> dict[str, str]:
 
 def _mark(field: Field) -> str:
     """A short mark of what stands beside a field."""
-    return f"{crc32(f'{field.problem}|{field.hint}'.encode()) & 0xFFFF:x}"
+    return f"{crc32(repr((field.problem, field.hint, field.idle)).encode()) & 0xFFFF:x}"
 
 
 def _names(worked: Worked) -> set[str]:

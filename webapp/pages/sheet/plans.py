@@ -71,6 +71,15 @@ class JobPlans:
     sums_follow: bool
 
     @property
+    def heading(self) -> str:
+        """What is said of them all while they are folded."""
+        if not self.rows:
+            return "nothing is cut from sheets or lengths"
+        said = [f"{len(self.rows)} {'plan' if len(self.rows) == 1 else 'plans'}", self.improved]
+        said.append("better ones are looked for" if self.at_work else "")
+        return "; ".join(filter(None, said))
+
+    @property
     def what_follows(self) -> str:
         """What comes of it when a better plan is found."""
         looks = "Better plans are being looked for"

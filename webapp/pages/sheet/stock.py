@@ -1,8 +1,9 @@
-"""What may be chosen for the places of a job's designs: all of a kind where it is few, else the likest and a search."""
+"""What may be chosen for the places of a job's designs, all of a kind where it is few, else the likest and a search;
+and the list of one place: what it holds, what may be chosen, and what is to be said beside it."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Collection, Mapping
 from dataclasses import dataclass
 from fractions import Fraction
 from typing import Final
@@ -12,12 +13,16 @@ from sqlalchemy.orm import Session
 from webapp.costing.catalogue.kinds import Kind
 from webapp.costing.catalogue.meant import LISTED_KINDS
 from webapp.costing.designs.fitting import judge, may_be_meant
-from webapp.costing.designs.model import Needs
+from webapp.costing.designs.model import Needs, Role
 from webapp.costing.estimate.estimate import MEASURING_STEP, Estimate
 from webapp.costing.estimate.snapshot import Inputs
+from webapp.costing.takeoff.model import TakeOff
 from webapp.pages.part_lists.rows import is_list
-from webapp.pages.sheet.places import Options, Stock
 from webapp.persistence.catalogue.stock import count_kinds, find_alike, find_described
+
+Options = tuple[tuple[str, str], ...]
+#: What may be chosen: by kind; by item and role for the places that say what may fill them.
+Stock = Mapping[Kind | tuple[str, str], Options]
 
 #: A kind of which there are no more stands whole in the lists to choose from.
 MOST_TO_CHOOSE: Final = 60
@@ -81,3 +86,23 @@ def _fitting(session: Session, inputs: Inputs, estimate: Estimate, words: str) -
         ]  # fmt: skip
         fitting[item_id, role.name] = (*fits, *maybe)
     return fitting
+
+
+def fill_place(
+    role: Role, chosen: str, taken: TakeOff | None, options: Options, name_of: Callable[[str], str],
+    used: Collection[str],
+) -> tuple[str, str, Options]:  # fmt: skip
+    """What the field of a place holds, its hint, and its options; without options there are none where only hints and
+    problems are sent. A place that follows another may be left to what fits, which stands first."""
+    code = taken.materials[role.name] if taken is not None else chosen or role.usual
+    held = chosen if role.follows else chosen or role.usual
+    if options and held and held not in dict(options):
+        options = ((held, name_of(held)), *options)
+    if role.follows:
+        options = (("", "What fits" if chosen else f"What fits: {name_of(code)}"), *options)
+    said = [
+        taken.fit_notes.get(role.name, "") if taken is not None else "",
+        f"In place of {name_of(role.usual)}." if code != role.usual else "",
+        "" if code in used else "Not used with these answers.",
+    ]
+    return held, " ".join(filter(None, said)), options

@@ -9,6 +9,7 @@ from typing import Final
 
 from webapp.costing.buying.buyer import MaterialBought
 from webapp.costing.catalogue.kinds import Kind
+from webapp.costing.catalogue.price_state import MISSING
 from webapp.costing.cutting.ask.model import SheetPlan
 from webapp.costing.estimate.basis import programs_own
 from webapp.costing.estimate.estimate import Estimate
@@ -18,16 +19,23 @@ from webapp.costing.ledger.working import Figure
 from webapp.costing.measures.written import figure_text
 from webapp.costing.plans.lifting import people_to_carry
 from webapp.costing.settings.rates import Rates
+from webapp.costing.takeoff.model import Check
 from webapp.pages.shown.figures import COST_STRETCHES, Shower, Shown, stretch_figures
 from webapp.pages.shown.standing import StandsShown
 from webapp.persistence.quotes.records import QuoteListed
 from webapp.persistence.quotes.tables import QUOTE_WORDS
 from webapp.pictures.price_line import Stretch, price_line
+from webapp.showing import Reader
 
 MOST_DEAREST: Final = 3
 #: More sentences than these are counted, and stand whole further down.
 MOST_FAILED: Final = 2
 MOST_DIFFERENCES: Final = 1
+MOST_NEAREST: Final = 3
+#: What a check measures, by the kind that its name begins with.
+MEASURED: Final = {"sag": "sag over the years", "tip": "left before the tip", "bite": "bite of the screws"}
+#: A longer name of what has no price is counted on the price line.
+LONGEST_ON_LINE: Final = 12
 
 
 @dataclass(frozen=True, slots=True)
@@ -103,7 +111,7 @@ def build_strip(
         sheets=sheets_to_buy(estimate, shower),
         failed=tuple(sentences[:MOST_FAILED]),
         more_failed=_more(len(sentences) - MOST_FAILED, "under Checks"),
-        passed=f"{_count(len(estimate.checks), 'check')}, all passed" if estimate.checks else "",
+        passed=f"{count_words(len(estimate.checks), 'check')}, all passed" if estimate.checks else "",
         heaviest=heaviest_piece(estimate, rates, shower),
         differs=tuple(differs[:MOST_DIFFERENCES]),
         more_differs=_more(len(differs) - MOST_DIFFERENCES, "under Basis"),
@@ -139,7 +147,7 @@ def _open_prices(estimate: Estimate | Work, shower: Shower) -> str:
     """What rides on open prices; nothing where every price is known and fresh."""
     said = []
     if estimate.basis.missing_count:
-        said.append(f"{_count(estimate.basis.missing_count, 'price')} missing, in no sum")
+        said.append(f"{count_words(estimate.basis.missing_count, 'price')} missing, in no sum")
     if estimate.basis.stale_money:
         said.append(f"{shower.reader.money(estimate.basis.stale_money)} on stale prices")
     return "; ".join(said)
@@ -148,7 +156,7 @@ def _open_prices(estimate: Estimate | Work, shower: Shower) -> str:
 def _programs(estimate: Estimate) -> str:
     """How many of the rates are not the shop's own yet."""
     count = len(programs_own(estimate.figures))
-    return f"{_count(count, 'figure')} still the program’s own, not the shop’s: see Basis" if count else ""
+    return f"{count_words(count, 'figure')} still the program’s own, not the shop’s: see Basis" if count else ""
 
 
 def sheets_to_buy(estimate: Estimate | Work, shower: Shower) -> tuple[str, ...]:
@@ -199,24 +207,24 @@ def heaviest_piece(estimate: Estimate | Work, rates: Rates, shower: Shower) -> s
         return ""
     mass, part = max(weighed, key=lambda one: one[0].value)
     people = people_to_carry(mass.value, int(part.length.value), rates)
-    said = f"{part.says}, {shower.reader.text(mass.value, mass.unit)}, {_count(people, 'person', 'people')}"
+    said = f"{part.says}, {shower.reader.text(mass.value, mass.unit)}, {count_words(people, 'person', 'people')}"
     item = max(estimate.items, key=lambda one: one.take_off.mass.value)
     crew = people_to_carry(item.take_off.lifted.value, item.take_off.longest_side, rates)
     whole = shower.reader.text(item.take_off.mass.value, item.take_off.mass.unit)
     if item.take_off.design.loose:
         return f"{said}; all parts {whole}"
-    return f"{said}; finished {whole}, {_count(crew, 'person', 'people')}"
+    return f"{said}; finished {whole}, {count_words(crew, 'person', 'people')}"
 
 
 def _quote_words(quotes: tuple[QuoteListed, ...], today: date, stands_days: int) -> tuple[str, str]:
     if not quotes:
         # Of the work alone nothing is known of how long a quote would stand.
-        return f"Would stand {_count(stands_days, 'day')}" if stands_days else "No quote yet", "Not issued"
+        return f"Would stand {count_words(stands_days, 'day')}" if stands_days else "No quote yet", "Not issued"
     last = quotes[0]
     left = (last.stands_until - today).days
     standing = {
-        "standing": f"Stands {_count(left, 'more day')}" if left else "Stands until tonight",
-        "lapsed": f"Lapsed {_count(-left, 'day')} ago",
+        "standing": f"Stands {count_words(left, 'more day')}" if left else "Stands until tonight",
+        "lapsed": f"Lapsed {count_words(-left, 'day')} ago",
     }
     return standing.get(last.state, QUOTE_WORDS[last.state]), f"Quote {last.number}, revision {last.revision}"
 
@@ -239,7 +247,10 @@ def draw_price(estimate: Estimate, shower: Shower, stands_at: StandsShown | None
             stretches.append(_stretch(figure, words, "tax", estimate, shower))
     words = stands_at.here if stands_at else "Total to pay"
     words = words if estimate.complete else "Total so far, incomplete"
-    return price_line(stretches, f"{words}: {shower.reader.money(totals.total.value)}")
+    missing = [one.material.name for one in estimate.bought if one.price_state == MISSING and one.required.value]
+    name = missing[0] if len(missing) == 1 and len(missing[0]) <= LONGEST_ON_LINE else f"{len(missing)} materials"
+    total = f"{words}: {shower.reader.money(totals.total.value)}"
+    return price_line(stretches, total, missing=name if missing else "")
 
 
 def _stretch(figure: Figure, label: str, kind: str, estimate: Estimate, shower: Shower, sign: int = 1) -> Stretch:
@@ -252,5 +263,41 @@ def _more(count: int, where: str) -> str:
     return f"And {count} more {where}." if count > 0 else ""
 
 
-def _count(count: int, one: str, many: str = "") -> str:
+def count_words(count: int, one: str, many: str = "") -> str:
+    """A number with the thing that it counts."""
     return f"{count} {one if count == 1 else many or one + 's'}"
+
+
+@dataclass(frozen=True, slots=True)
+class NearLimit:
+    """A check that holds: what it is about, what it needs and what there is, and how far it goes of a hundred."""
+
+    label: str
+    needs: str
+    has: str
+    bar: str
+
+
+def nearest_to_limit(estimate: Estimate | Work, reader: Reader) -> tuple[NearLimit, ...]:
+    """The checks that pass with the least to spare; the same measures of several joints once."""
+    several = len(estimate.items) > 1
+    labels = {item.id: item.label for item in estimate.items}
+    spare = [
+        (check.held.needs / check.held.has, f"{labels.get(item, item)}: " if several else "", check)
+        for item, check in estimate.checks
+        if check.outcome == "pass" and check.held is not None and check.held.needs > 0 and check.held.has > 0
+    ]
+    found: dict[tuple[str, Fraction, Fraction], NearLimit] = {}
+    for share, item, check in sorted(spare, key=lambda one: -one[0]):
+        assert check.held is not None
+        key = (check.name.partition("/")[0], check.held.needs, check.held.has)
+        needs, has = (reader.text(one, check.held.unit) for one in (check.held.needs, check.held.has))
+        found.setdefault(key, NearLimit(f"{item}{_about(check)}", needs, has, figure_text(share * 100, 1)))
+    return tuple(found.values())[:MOST_NEAREST]
+
+
+def _about(check: Check) -> str:
+    kind, _, name = check.name.partition("/")
+    if kind in MEASURED:
+        return f"{check.sentence.partition(':')[0]}, {MEASURED[kind]}"
+    return name.replace("_", " ").capitalize()

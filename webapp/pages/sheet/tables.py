@@ -2,22 +2,27 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from fractions import Fraction
 from typing import Any, Final
 
+from webapp.costing.buying.buyer import MaterialBought
+from webapp.costing.catalogue.kinds import CUT_STOCK, KINDS
 from webapp.costing.catalogue.materials import Catalogue, walk
+from webapp.costing.catalogue.price_state import FRESH, MISSING, STALE
 from webapp.costing.estimate.estimate import Estimate
 from webapp.costing.estimate.helper_view import StepWork, Work
 from webapp.costing.extras.apply import WHOLE_JOB
 from webapp.costing.hours.step_minutes import StepTime
 from webapp.costing.job_price.lines import PriceLine
 from webapp.costing.job_price.totals import Totals
-from webapp.costing.measures.written import write_quantity
+from webapp.costing.measures.written import figure_text, write_quantity
 from webapp.costing.settings.rates import OperationRate, Rates
 from webapp.costing.settings.table import MACHINES
 from webapp.pages.sheet.materials import MaterialRow, Typed, material_row
 from webapp.pages.sheet.problems import Sorted
+from webapp.pages.sheet.sections import SECTIONS
 from webapp.pages.shown.figures import Shower, Shown
 
 #: A row of the standing figures: words, number, unit, where its working opens, and its id.
@@ -26,19 +31,23 @@ FigureRow = tuple[str, str, str, str | None, str | None]
 Columns = tuple[tuple[str, str], ...]
 
 
+#: A material that is bought ready for less than this share of all that is charged is small, where there are several.
+SMALL: Final = Fraction(2, 100)
+FEWEST_SMALL: Final = 3
 #: What the steps that belong to no item are called.
 STEPS_OF_NO_ITEM: Final[Mapping[str, str]] = {"trip": "Delivery and installation", WHOLE_JOB: "The whole job"}
 
 
 @dataclass(frozen=True, slots=True)
 class MinutesField:
-    """Minutes of a step as changed for this job."""
+    """Minutes of a step as changed for this job; `asked` is what has to be said where they are."""
 
     name: str
     label: str
     typed: str
     hint: str
     first: bool = False
+    asked: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,6 +62,7 @@ class StepRow:
     units: Shown
     likely: Shown
     mean: Shown
+    bar: str
     labour: Shown | None
     machine: Shown | None
     machine_name: str
@@ -111,15 +121,26 @@ class PriceTables:
 
 @dataclass(frozen=True, slots=True)
 class Tables:
-    """Everything beneath the form that follows from it; without `price` where no more than the work is seen."""
+    """Everything beneath the form that follows from it; without `price` where no more than the work is seen.
+
+    Rows are there of the sections that are open. `small` are the materials on which hardly any money rides, told in one
+    line; `unpriced` and `stale` those whose price is missing or old, which can be typed wherever one is. The job's own
+    minutes are kept in hidden fields while their rows are not there.
+    """
 
     currency: str
     material_columns: Columns
     step_columns: Columns
     materials: tuple[MaterialRow, ...]
+    small: tuple[MaterialRow, ...]
+    small_sum: Shown
+    small_words: str
+    unpriced: tuple[MaterialRow, ...]
+    stale: tuple[MaterialRow, ...]
     materials_bought: Shown | None
     choice: tuple[tuple[str, Shown], ...]
     steps: tuple[StepGroup, ...]
+    kept_minutes: tuple[tuple[str, str], ...]
     hour_rows: tuple[FigureRow, ...]
     price: PriceTables | None
     checks: tuple[CheckRow, ...]
@@ -142,15 +163,24 @@ def _choice(estimate: Estimate, shower: Shower) -> tuple[tuple[str, Shown], ...]
 
 def build_tables(
     estimate: Estimate | Work, document: Mapping[str, Any], catalogue: Catalogue, rates: Rates, shower: Shower,
-    sorted_: Sorted, typed: Typed, differs: tuple[str, ...],
+    sorted_: Sorted, typed: Typed, differs: tuple[str, ...], shown: Collection[str] = SECTIONS,
 ) -> Tables:  # fmt: skip
-    """Every table of an estimate, or of its work alone."""
+    """Every table of an estimate, or of its work alone: rows of the sections that are `shown`."""
     figures, money = estimate.figures, f", {estimate.currency}"
     bought = sorted(
         (one for one in estimate.bought if one.required.value or one.purchases), key=lambda one: walk(one.material)
     )
     labels = {item.id: item.label for item in estimate.items}
     whole = isinstance(estimate, Estimate)
+    listed = "materials" in shown
+    rows = {
+        one.key: material_row(one, estimate, catalogue, shower, sorted_, typed)
+        for one in bought
+        if listed or one.price_state != FRESH
+    }
+    small = _small(bought, sorted_) if listed else []
+    folded = {one.key for one in small}
+    kinds = dict.fromkeys(KINDS[one.material.kind].plural for one in small)
     return Tables(
         currency=estimate.currency,
         material_columns=(
@@ -158,15 +188,22 @@ def build_tables(
             (f"Amount{money}", "number"), *(((f"Charged{money}", "number"),) if whole else ()), ("Price seen", "words"),
         ),
         step_columns=(
-            ("Step", "words"), ("Units", "number"), ("Likely", "number"), ("Mean", "number"),
+            ("Step", "words"), ("Units", "number"), ("Mean, to scale", "words"),
+            ("Likely", "number"), ("Mean", "number"),
             *(((f"People{money}", "number"), (f"Machine{money}", "number")) if whole else (("Machine", "words"),)),
         ),
-        materials=tuple(material_row(one, estimate, catalogue, shower, sorted_, typed) for one in bought),
+        materials=tuple(rows[one.key] for one in bought if one.key not in folded) if listed else (),
+        small=tuple(rows[one.key] for one in small),
+        small_sum=Shown(shower.reader.amount(sum((one.charged.value for one in small), Fraction(0))), ""),
+        small_words=f"{len(small)} small things: " + ", ".join(kinds),
+        unpriced=tuple(rows[one.key] for one in bought if one.price_state == MISSING),
+        stale=tuple(rows[one.key] for one in bought if one.price_state == STALE),
         materials_bought=shower.whole(figures["price/materials_bought"], "sum-materials") if bought else None,
         choice=_choice(estimate, shower) if isinstance(estimate, Estimate) else (),
-        steps=_steps(estimate, document, labels, rates, shower, sorted_, typed),
+        steps=_steps(estimate, document, labels, rates, shower, sorted_, typed) if "hours" in shown else (),
+        kept_minutes=() if "hours" in shown else tuple(_kept_minutes(estimate, document)),
         hour_rows=_hour_rows(estimate, shower),
-        price=_price_tables(estimate, shower) if isinstance(estimate, Estimate) else None,
+        price=_price_tables(estimate, shower) if isinstance(estimate, Estimate) and "price" in shown else None,
         checks=tuple(
             CheckRow(
                 labels.get(item, item),
@@ -184,13 +221,36 @@ def build_tables(
             if check.name.startswith("must/")
             else f"{labels.get(item, item)}: {check.sentence}"
             for item, check in estimate.checks
-            if check.outcome == "pass"
+            if check.outcome == "pass" and "checks" in shown
         ),
         assumptions=estimate.basis.assumptions,
         exclusions=estimate.basis.exclusions,
         differences=differs,
         doubts=tuple(doubt.sentence for doubt in estimate.basis.doubts),
     )  # fmt: skip
+
+
+def _small(bought: Sequence[MaterialBought], sorted_: Sorted) -> list[MaterialBought]:
+    """What is bought ready, is priced, and on which hardly any money rides: told in one line where it is several."""
+    whole = sum((one.charged.value for one in bought), Fraction(0))
+    found = [
+        one
+        for one in bought
+        if one.material.kind not in CUT_STOCK
+        and one.price_state == FRESH
+        and one.charged.value < whole * SMALL
+        and one.material.code not in sorted_.materials
+    ]
+    return found if len(found) >= FEWEST_SMALL else []
+
+
+def _kept_minutes(estimate: Estimate | Work, document: Mapping[str, Any]) -> Iterator[tuple[str, str]]:
+    """The fields of the minutes that stand in rows which are folded away: (name, text)."""
+    steps = {(step.item, step.operation) for step in estimate.steps}
+    for item in document.get("items", ()):
+        for step, entry in item.get("minutes", {}).items():
+            if (item["id"], step) in steps:
+                yield from ((f"items.{item['id']}.minutes.{step}.{key}", str(text)) for key, text in entry.items())
 
 
 def _hour_rows(estimate: Estimate | Work, shower: Shower) -> tuple[FigureRow, ...]:
@@ -253,11 +313,12 @@ def _steps(
     typed: Typed,
 ) -> tuple[StepGroup, ...]:
     groups: dict[str, list[StepRow]] = {}
+    longest = max((step.mean.value for step in estimate.steps), default=Fraction(0))
     changed = {str(item["id"]): item.get("minutes", {}) for item in document.get("items", ())}
     for step in estimate.steps:
         own = changed.get(step.item, {}).get(step.operation, {})
         rate = rates.operations.get(step.operation) if step.item in changed else None
-        groups.setdefault(step.item, []).append(_step(step, own, rate, shower, sorted_, typed))
+        groups.setdefault(step.item, []).append(_step(step, own, rate, shower, sorted_, typed, longest))
     return tuple(
         StepGroup(STEPS_OF_NO_ITEM.get(item) or labels.get(item, item), tuple(rows)) for item, rows in groups.items()
     )
@@ -265,7 +326,7 @@ def _steps(
 
 def _step(
     step: StepTime | StepWork, own: Mapping[str, str], rate: OperationRate | None, shower: Shower, sorted_: Sorted,
-    typed: Typed,
+    typed: Typed, longest: Fraction,
 ) -> StepRow:  # fmt: skip
     """`rate` is the shop's own for a step whose minutes can be changed for the job, None for a step of the trip."""
     name = f"{step.item}.{step.operation}"
@@ -280,7 +341,7 @@ def _step(
         fields = (
             MinutesField(f"{stem}.likely", f"For each {per}", own.get("likely", ""), f"else {usual['likely']}", True),
             MinutesField(f"{stem}.set_up", "Set-up", own.get("set_up", ""), f"else {usual['set_up']}"),
-            MinutesField(f"{stem}.why", "Why", own.get("why", ""), "a word why"),
+            MinutesField(f"{stem}.why", "Why", own.get("why", ""), "a word why", asked=True),
             *(MinutesField(f"{stem}.{key}", key.capitalize(), own[key], "") for key in ("low", "high") if key in own),
         )
     sentences = (sorted_.fields.get(f"{stem}.{key}", "") for key in ("likely", "set_up", "why", "low", "high"))
@@ -290,6 +351,7 @@ def _step(
         units=shower.figure(step.units),
         likely=shower.figure(step.likely),
         mean=shower.figure(step.mean),
+        bar=figure_text(step.mean.value / longest * 100, 1) if longest else "0",
         labour=shower.whole(step.labour) if isinstance(step, StepTime) else None,
         machine=shower.whole(step.machine) if isinstance(step, StepTime) and step.machine is not None else None,
         machine_name=MACHINES[step.machine_name][0] if step.machine_name else "",

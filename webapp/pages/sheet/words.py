@@ -9,6 +9,8 @@ from webapp.costing.designs.model import Design, Size
 from webapp.costing.designs.reader import read_design
 from webapp.costing.measures.written import System, format_quantity
 from webapp.costing.settings.rates import Rates
+from webapp.costing.settings.table import GROUPS, SETTINGS, SETTINGS_BY_NAME
+from webapp.costing.settings.typed import write_setting
 from webapp.documents.printing.paper import shortened
 
 LONGEST_SHOWN: Final = 120
@@ -63,3 +65,18 @@ def _flat(value: Any, path: tuple[str, ...] = ()) -> Iterator[tuple[str, str]]:
             yield from _flat(inner, (*path, named))
     elif path[-1] != "id":
         yield ", ".join(path), str(value)
+
+
+def setting_groups(document: Mapping[str, Any]) -> tuple[tuple[str, tuple[tuple[str, str], ...]], ...]:
+    """The settings that a job may have otherwise, by group, those it has already left out."""
+    held = document.get("settings", {})
+    return tuple(
+        (group, tuple((one.name, one.label) for one in SETTINGS if one.group == group and one.name not in held))
+        for group in GROUPS
+    )
+
+
+def shop_value(name: str, rates: Rates, system: System) -> str:
+    """The shop's own value of a setting as text that reads back to it; '' for none."""
+    setting = SETTINGS_BY_NAME.get(name)
+    return "" if setting is None else write_setting(setting, rates[name], system)

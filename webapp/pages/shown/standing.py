@@ -28,6 +28,11 @@ class StandsShown:
     sentences: tuple[str, ...]
     leads_on: tuple[str, str] | None
 
+    @property
+    def word(self) -> str:
+        """Agreed or quoted."""
+        return self.label.partition(",")[0].lower()
+
 
 def stands_shown(
     stands: Stands, estimate: Estimate | Work, reader: Reader, job_href: str, *, as_agreed: bool

@@ -12,6 +12,7 @@ class Field:
     """One field: its name in the form, words, what stands in it, hint, what is wrong, and answers to choose from.
 
     `unit` stands behind it; `confirmed` is what was asked about, so that sending it once more confirms it.
+    `idle` says that nothing goes by it at present: it is out of sight, and what stands in it is kept.
     """
 
     name: str
@@ -23,6 +24,7 @@ class Field:
     unit: str = ""
     required: bool = False
     confirmed: str = ""
+    idle: bool = False
 
     @property
     def id(self) -> str:

@@ -8,7 +8,7 @@ from webapp.persistence.designs import records as designs
 from webapp.persistence.drafts import records as drafts
 from webapp.persistence.foundation import audit, counters, sent_forms
 from webapp.persistence.foundation.base import Row
-from webapp.persistence.jobs import customers
+from webapp.persistence.jobs import customers, ticks
 from webapp.persistence.jobs import records as jobs
 from webapp.persistence.people import missed_passwords, users
 from webapp.persistence.plans import records as plans
@@ -27,6 +27,7 @@ WITH_TABLES = (
     rates,
     customers,
     jobs,
+    ticks,
     quote_tables,
     plans,
     plan_tasks,

@@ -1,11 +1,15 @@
-"""The design's own rules, each with its sentence."""
+"""The design's own rules, each with its sentence and the two measures that it holds against each other."""
 
 from __future__ import annotations
 
-from webapp.costing.designs.values import fill_sentence
+import ast
+
+from webapp.costing.designs.formulas import AREA, LENGTH, MASS, NUMBER, find_dimension, read_formula, unit_of
+from webapp.costing.designs.values import Environment, fill_sentence
 from webapp.costing.errors import FormulaError
+from webapp.costing.ledger.formula import Expression
 from webapp.costing.takeoff.context import Taking
-from webapp.costing.takeoff.model import Check
+from webapp.costing.takeoff.model import Check, Held
 
 
 def check_musts(taking: Taking) -> None:
@@ -20,4 +24,21 @@ def check_musts(taking: Taking) -> None:
             continue
         figures = tuple(environment.figures[name].id for name in must.that.names)
         sentence = fill_sentence(must.says, environment, taking.system)
-        taking.checks.append(Check(f"must/{must.name}", "pass" if holds else must.severity, sentence, figures))
+        held = _held(must.that, environment)
+        taking.checks.append(Check(f"must/{must.name}", "pass" if holds else must.severity, sentence, figures, held))
+
+
+def _held(that: Expression, environment: Environment) -> Held | None:
+    """The two sides of a rule with the unit that both have; None where it compares nothing that has one."""
+    if not isinstance(that.tree, ast.Compare):
+        return None
+    less, more = (read_formula(ast.unparse(side)) for side in (that.tree.left, that.tree.comparators[0]))
+    if isinstance(that.tree.ops[0], ast.Gt | ast.GtE):
+        less, more = more, less
+    units = {unit_of(dimension): dimension for dimension in (NUMBER, LENGTH, AREA, MASS)}
+    dimensions = {name: units.get(environment.figures[name].unit) for name in that.names}
+    found = {find_dimension(side, dimensions) for side in (less, more) if side.names}
+    if len(found) != 1:
+        return None
+    dimension = found.pop()
+    return None if dimension is None else Held(environment.value(less), environment.value(more), unit_of(dimension))

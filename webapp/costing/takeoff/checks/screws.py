@@ -12,7 +12,7 @@ from webapp.costing.errors import FormulaError
 from webapp.costing.ledger.working import Figure
 from webapp.costing.measures.written import System, format_quantity
 from webapp.costing.takeoff.context import Taking
-from webapp.costing.takeoff.model import Check
+from webapp.costing.takeoff.model import Check, Held
 from webapp.costing.trade.fastening import BITE_OF_HELD
 
 
@@ -82,6 +82,7 @@ def _check_tip(
             f"{joint.says}: {_near(tip.value, taking.system)} is left before the tip{said}; "
             f"at least {_near(least.value, taking.system)} is wanted.{come_through}",
             tuple(figures),
+            Held(least.value, tip.value, "nm"),
         )
     )
 
@@ -128,5 +129,6 @@ def _check_bite(taking: Taking, joint: Joint, grip: Figure, screw: Figure) -> No
             f"{says}: the screws bite {_near(bite.value, taking.system)}; "
             f"at least {_near(needed.value, taking.system)} is wanted (common practice).",
             (bite.id, needed.id),
+            Held(needed.value, bite.value, "nm"),
         )
     )

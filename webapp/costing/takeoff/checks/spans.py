@@ -10,7 +10,7 @@ from webapp.costing.errors import FormulaError
 from webapp.costing.ledger.working import Figure
 from webapp.costing.measures.written import format_quantity
 from webapp.costing.takeoff.context import Taking
-from webapp.costing.takeoff.model import Check
+from webapp.costing.takeoff.model import Check, Held
 from webapp.costing.takeoff.parts import MadePart
 from webapp.costing.trade.stiffness import OF_EVEN_LOAD
 
@@ -104,5 +104,6 @@ def _check_sag(taking: Taking, span: Span, one: MadePart, reach: Figure, stiffne
             f"{says}: over {taking.length(reach.value)} it sags {said(sag)} under its load and {said(crept)} over the "
             f"years; {said(limit)} is the most (one part in {float(part_of.value):g}). {AID}",
             (sag.id, crept.id, limit.id),
+            Held(crept.value, limit.value, "nm"),
         )
     )
