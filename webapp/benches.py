@@ -24,7 +24,7 @@ from webapp.costing.takeoff.measured import (
 from webapp.costing.takeoff.model import Box, TakeOff
 from webapp.pictures.bench.looking import Corner
 from webapp.pictures.bench.pieces import NM_PER_MM
-from webapp.pictures.bench.sheet import SheetDrawing, bench_sheet
+from webapp.pictures.bench.sheet import SheetDrawing, bench_sheet, bench_with_sizes
 from webapp.pictures.bench.thing import Thing, and_words, thing_of
 from webapp.pictures.bench.views import small_picture
 
@@ -130,6 +130,12 @@ def draw_at_head(
     return bench_sheet(
         thing, measured, lambda nm: format_length(nm, system, with_unit=False), said, corner, wide, tall, beside
     )  # fmt: skip
+
+
+def picture_with_sizes(taken: TakeOff, words: str, system: System, wide: float = 330.0, tall: float = 290.0) -> str:
+    """A thing as one sees it, with its overall sizes as it is drawn; '' where nothing is placed."""
+    said = f"{words}, from the front right, with its sizes"
+    return bench_with_sizes(thing_of(taken), lambda nm: format_length(nm, system), said, wide, tall)
 
 
 def stamp_of(things: Iterable[TakeOff]) -> str:

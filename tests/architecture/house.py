@@ -148,7 +148,7 @@ _ROWS: Final = [
     ("documents.workshop", "sums drawn rendering showing persistence.settings .printing .plans", ""),
     ("documents.buying", "sums showing persistence.settings .printing", ""),
     ("documents.quotes",
-     "sums rendering showing persistence.foundation persistence.settings persistence.jobs persistence.quotes"
+     "sums drawn rendering showing persistence.foundation persistence.settings persistence.jobs persistence.quotes"
      " persistence.database .printing .workshop .buying", "sqlalchemy"),
     # setting up
     ("demo_jobs", "costing.jobs persistence.jobs", ""),

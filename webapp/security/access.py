@@ -47,6 +47,7 @@ def _of_helpers() -> Iterator[tuple[Least, tuple[str, ...], str]]:
         (POST, "/jobs/{number:int}/drawings"),
         (POST, "/jobs/{number:int}/look-on"),
         (POST, "/jobs/{number:int}/price"),
+        (GET, "/jobs/{number:int}/drawn"),
         (GET, "/jobs/{number:int}/job.yaml"),
         (BOTH, "/jobs/{number:int}/working/{figure_id:path}"),
         (GET, "/jobs/{number}/shopping-list.pdf"),

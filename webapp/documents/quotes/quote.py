@@ -8,6 +8,7 @@ from datetime import date
 from decimal import Decimal
 from fractions import Fraction
 
+from webapp.benches import picture_with_sizes
 from webapp.costing.estimate.estimate import Estimate
 from webapp.costing.job_price.lines import PriceLine
 from webapp.costing.jobs.job import Job
@@ -43,13 +44,14 @@ class Issue:
 
 @dataclass(frozen=True, slots=True)
 class QuoteLine:
-    """One line: what it is, its scope in plain words, how many, at what price each, and the price."""
+    """One line: what it is, its scope in plain words, how many, at what price each, the price, and its picture."""
 
     label: str
     scope: str
     quantity: str
     each: str
     amount: str
+    picture: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -115,13 +117,14 @@ def _opening(issue: Issue) -> str:
 
 
 def _line(line: PriceLine, estimate: Estimate, reader: Reader) -> QuoteLine:
-    scope = next((item.take_off.scope for item in estimate.items if item.id == line.id), "")
+    taken = next((item.take_off for item in estimate.items if item.id == line.id), None)
     return QuoteLine(
         line.label,
-        scope,
+        "" if taken is None else taken.scope,
         count_text(line.quantity.value, reader),
         reader.amount(line.unit_price.value),
         reader.amount(line.price.value),
+        "" if taken is None else picture_with_sizes(taken, line.label, estimate.system),
     )
 
 

@@ -29,6 +29,8 @@ from webapp.showing import Reader
 
 #: Sheets are drawn so long and so tall that two stand on a portrait page and their numbers stay legible.
 SHEET_DRAWN: Final = (640, 400)
+#: The longest side of a bench: its drawings stand beside each other in one scale, with words that can be read.
+BENCH_DRAWN: Final = 175.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -179,7 +181,7 @@ def _item_sheet(
     numbers = {part.name: parts.numbers[f"{item.id}/{part.name}"] for part in taken.parts}
     thing = thing_of(taken, numbers)
     drawn = draw_bench(
-        thing, f"{item.label}, from the front right", lambda nm: format_length(nm, estimate.system)
+        thing, f"{item.label}, from the front right", lambda nm: format_length(nm, estimate.system), BENCH_DRAWN
     )  # fmt: skip
     materials = {one.material.code: one.material.name for one in estimate.bought}
     wide, deep, tall = (format_length(extent, estimate.system) for extent in extents(item))

@@ -64,6 +64,7 @@ class JobRow:
     href: str
     number: str
     picture: str
+    to_draw: str
     title: str
     customer: str
     state: str
@@ -171,6 +172,16 @@ def show_what_it_comes_to(request: Request, session: StoreSession, shop: ShopHer
     return render(request, "jobs/price_cell.html", cell)
 
 
+@router.get("/jobs/{number:int}/drawn")
+def show_drawn(request: Request, session: StoreSession, shop: ShopHere, number: int) -> Response:
+    """The bench of one row, where its price needs no working out."""
+    here = running(request)
+    today, job = shop.today(here.now()), load_job_by_number(session, number)
+    worked = estimate_stored(session, job, job.document, shop, today)
+    card = keep_what_it_comes_to(here.database, session, job, worked.estimate, today)
+    return render(request, "jobs/stamp.html", PriceCell("", "", "", str(number), card.picture))
+
+
 def _row(
     job: JobListed, quote: QuoteListed | None, stands: Stands, card: JobCard | None, shop: Shop, today: date, *,
     money: bool,
@@ -178,16 +189,18 @@ def _row(
     said = [] if quote is None else [_quote_words(quote)]
     if stands.accepted is not None and stands.accepted != quote:
         said.append(_quote_words(stands.accepted))
+    price = _price(job, stands, card, shop, today) if money else None
     late = job.due is not None and job.due < today and job.state in ("open", "ordered")
     return JobRow(
         f"/jobs/{job.number}",
         str(job.number),
         card.picture if card is not None else "",
+        "" if card is not None or (price is not None and price.to_come) else f"/jobs/{job.number}/drawn",
         job.title or "A job without a name",
         job.customer_name,
         job.state,
         "; ".join(said),
-        _price(job, stands, card, shop, today) if money else None,
+        price,
         day_text(job.due) if job.due else "",
         "past" if late else "",
         day_text(shop.today(job.updated_at)),

@@ -73,6 +73,32 @@ def bench_sheet(
     )  # fmt: skip
 
 
+def bench_with_sizes(
+    thing: Thing, format_length: Callable[[int], str], words: str, wide: float, tall: float,
+    corner: Corner = "front right",
+) -> str:  # fmt: skip
+    """The bench as one sees it with its three overall sizes, as it is drawn; empty where nothing is placed.
+
+    What is fitted and not drawn is named beneath: no size counts it.
+    """
+    if not thing.pieces:
+        return ""
+    seen = look_at(heap_of(thing.pieces), ISOMETRIC[corner])
+    stretches = [one for one in _stretches(thing, {}, format_length) if one.overall]
+    scale = 1.0
+    for _ in range(3):
+        # What the dimension lines take changes with the scale, and hardly: the second time fits.
+        area, _ = _not_drawn(thing, _around_picture(seen, frame_of(seen, scale), thing, stretches)[0], 0.0)
+        bare = area_of(seen, frame_of(seen, scale))
+        free_wide, free_tall = wide - 2 * ROOM - (area.wide - bare.wide), tall - 2 * ROOM - (area.tall - bare.tall)
+        scale *= min(max(free_wide, 40) / bare.wide, max(free_tall, 40) / bare.tall)
+    frame = frame_of(seen, scale)
+    area, drawn = _around_picture(seen, frame, thing, stretches)
+    area, said = _not_drawn(thing, area, area.left)
+    body = picture_body(seen, frame) + "".join(one.svg for one in drawn) + said
+    return drawing("bench-picture", grown(area, ROOM), words, body)
+
+
 def _stretches(
     thing: Thing, measured: Mapping[str, Measured], format_length: Callable[[int], str]
 ) -> list[_Stretch]:  # fmt: skip
@@ -131,12 +157,19 @@ def _lay_out(
     body = ""
     if with_views:
         body = picture_body(front, frame) + picture_body(turned, picture)
-    if thing.without:
-        said = f"without {and_words(thing.without)}"
-        at = (bare.left, area.bottom + SIZE)
-        body += text(*at, said, SIZE - 0.5, quiet=True) if with_views else ""
-        whole = both(whole, Area(at[0], at[1] - SIZE, at[0] + text_width(said, SIZE - 0.5), at[1] + 4))
+    below, said = _not_drawn(thing, area, bare.left)
+    whole, body = both(whole, below), body + said
     return whole, body + "".join(one.svg for one in drawn), drawn
+
+
+def _not_drawn(thing: Thing, area: Area, left: float) -> tuple[Area, str]:
+    """What is fitted and not drawn, in words beneath a view; and the room of both."""
+    if not thing.without:
+        return area, ""
+    said, size = f"drawn without {and_words(thing.without)}", SIZE - 0.5
+    foot = area.bottom + SIZE
+    under = Area(left, foot - SIZE, left + text_width(said, size), foot + 4)
+    return both(area, under), text(left, foot, said, size, quiet=True)
 
 
 def _around_front(

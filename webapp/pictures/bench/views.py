@@ -37,7 +37,7 @@ from webapp.pictures.bench.thing import Thing
 from webapp.pictures.marks import Area, line, number, text, text_width
 
 SIZE: Final = 13.0
-#: The longest side of the bench is drawn so long.
+#: The longest side of the bench is drawn so long on a page.
 DRAWN: Final = 330.0
 #: What stays free about a drawing, so that no stroke is cut off at its edge.
 ROOM: Final = 4.0
@@ -65,11 +65,14 @@ class BenchDrawn:
     views: tuple[BenchView, ...]
 
 
-def draw_bench(thing: Thing, words: str, format_length: FormatLength) -> BenchDrawn:
-    """The picture and the views, all in one scale; nothing where nothing is placed. `words` say what is seen."""
+def draw_bench(thing: Thing, words: str, format_length: FormatLength, longest: float = DRAWN) -> BenchDrawn:
+    """The picture and the views, all in one scale; nothing where nothing is placed. `words` say what is seen.
+
+    The longest side of the bench is drawn as long as is said.
+    """
     if not thing.pieces:
         return BenchDrawn("", ())
-    scale = DRAWN / max(high - low for low, high in zip(thing.low, thing.high, strict=True))
+    scale = longest / max(high - low for low, high in zip(thing.low, thing.high, strict=True))
     heap = heap_of(thing.pieces)
     seen = look_at(heap, ISOMETRIC["front right"])
     frame = frame_of(seen, scale)
