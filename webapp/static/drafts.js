@@ -196,7 +196,12 @@
     const text = form ? held.read(keyOf(form)) : null;
     if (text !== null) { held.write(keyOf(form), JSON.stringify({ ...JSON.parse(text), sent: true })); }
   });
-  const leave = () => { const form = keptForm(); if (form && held.read(keyOf(form)) !== null) { bring(keyOf(form), true); } };
+  const leave = () => {
+    const form = keptForm();
+    const text = form ? held.read(keyOf(form)) : null;
+    // What is on its way to be saved is brought where that came to nothing.
+    if (text !== null && !JSON.parse(text).sent) { bring(keyOf(form), true); }
+  };
   window.addEventListener("pagehide", leave);
   document.addEventListener("visibilitychange", () => { if (document.visibilityState === "hidden") { leave(); } });
 

@@ -189,6 +189,8 @@ FORMS = {
     "/materials/white_oak/offers/new": {"new_supplier": "", "lead_days": "soon"},
     "/buying/suppliers/new": {"name": "", "note": "Open on Fridays"},
     "/rack/new?material=birch_plywood_18": {"place": "Behind the saw", "length": "long"},
+    "/jobs/4/items/cabinet/design": {"note": "For the studio", "act": "show"},
+    "/jobs/2/offcuts": {"place": "Bay 3, " * 60},
     "/jobs/new?start=design:trestle_bench": {"title": "x" * 300, "customer_address": "The yard"},
 }
 
