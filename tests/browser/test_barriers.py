@@ -48,6 +48,7 @@ PAGES = {
         "/materials/birch_plywood_18/edit",
         "/materials/birch_plywood_18/offers/new",
         "/materials/new",
+        "/materials/paste",
         "/materials/new?kind=liquid",
         "/buying",
         "/buying/suppliers/new",

@@ -7,6 +7,7 @@ import re
 import pytest
 from playwright.sync_api import Page, expect
 
+from tests.harness.barriers import assert_no_barrier
 from tests.harness.browsing import NET, next_page, unfold
 from tests.harness.serving import LiveServer, sign_in
 
@@ -54,6 +55,9 @@ def test_two_rows_typed_and_five_pasted_are_priced_saved_issued_and_packed(sheet
     sheet.get_by_role("button", name="Take the rows").click()
     expect(sheet.locator("#items-parts_1-parts-6-name")).to_have_value("Divider")
     left = sheet.locator("#items-parts_1-left")
+    for wide, tall in ((390, 844), (1280, 900)):
+        sheet.set_viewport_size({"width": wide, "height": tall})
+        assert_no_barrier(sheet, "#items-parts_1")
     expect(left).to_contain_text("“Back”: the width “8oo” can't be read as a length")
     expect(sheet.get_by_label("Paste rows", exact=True)).to_have_value(
         re.compile(r"^Part\tQty.*\nBack\t2\t1800\t8oo", re.DOTALL)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from dataclasses import replace
 from datetime import date
 from fractions import Fraction
 from typing import Any
@@ -232,3 +233,23 @@ def test_two_lists_of_one_job_are_two_things() -> None:
     found = estimate_inputs(inputs_of(job))
     assert len({item.take_off.design.code for item in found.items}) == 2
     assert [item.quantity.value for item in found.items] == [1, 2]
+
+
+def test_whatever_a_material_is_called_its_list_makes_a_design() -> None:
+    """Codes may begin with a digit and hold hyphens, which names in a design may not."""
+    codes = {"18-birch": "birch_plywood_18", "a__b": "birch_plywood_12", "x" * 40: "softwood_2x4"}
+    renamed = {code: replace(CATALOGUE.materials[was], code=code, name=code) for code, was in codes.items()}
+    offers = {code: tuple(replace(one, material=code) for one in CATALOGUE.offers[was]) for code, was in codes.items()}
+    catalogue = replace(
+        CATALOGUE, materials={**CATALOGUE.materials, **renamed}, offers={**CATALOGUE.offers, **offers}
+    )  # fmt: skip
+    parts = [{"name": "P", "length": "400 mm", "width": "200 mm", "material": code} for code in codes]
+    del parts[2]["width"]
+    job = job_of(parts, finish="oil_hard")
+    job["items"][0]["id"] = "--1"
+    made = with_lists(Inputs(job, {}, catalogue, default_rates(), "metric", 2, {}))
+    design, problems = read_design(made.designs["--1"])
+    assert design is not None, problems
+    found = estimate_inputs(made)
+    assert {one.material.code for one in found.bought} == {*codes, "oil_hard"}
+    assert [role.says for role in design.roles.values()] == ["Sheet", "Sheet 2", "Length", "Finish"]

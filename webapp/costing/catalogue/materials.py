@@ -42,6 +42,8 @@ class Material:
     tags: tuple[str, ...] = ()
 
 
+#: What a material's code may be.
+CODE: Final = re.compile(r"[a-z0-9][a-z0-9_-]{0,39}")
 #: kg/m3 that no wood or board reaches.
 HEAVIEST_WOOD: Final = 1500
 _METAL_WORDS: Final = ("steel", "aluminium", "aluminum", "brass", "iron")

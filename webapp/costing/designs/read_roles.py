@@ -7,7 +7,7 @@ from fractions import Fraction
 from typing import Final, cast
 
 from webapp.costing.catalogue.kinds import KINDS, Kind, Property
-from webapp.costing.catalogue.materials import MOST_TAGS
+from webapp.costing.catalogue.materials import CODE, MOST_TAGS
 from webapp.costing.designs.form_tables import LIMIT_RULES, LONGEST_NAME, NAME
 from webapp.costing.designs.model import Limit, LimitRule, Needs, Role
 from webapp.costing.designs.read_fields import Entry
@@ -21,7 +21,7 @@ _NEEDS: Final = ("tags", *LIMIT_RULES)
 def read_role(entry: Entry) -> Role:
     """A stock role."""
     usual = entry.words("usual")
-    if usual and not (NAME.fullmatch(usual) and len(usual) <= LONGEST_NAME):
+    if usual and not CODE.fullmatch(usual):
         entry.wrong("usual", f"'{usual}' is no code of a material: lower-case words joined by underscores are needed.")
     kind = Kind(entry.one_of("kind", "piece"))
     follows = _read_follows(entry)

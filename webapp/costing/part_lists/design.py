@@ -25,7 +25,7 @@ from dataclasses import dataclass, field
 from fractions import Fraction
 from typing import Final
 
-from webapp.costing.catalogue.kinds import Kind
+from webapp.costing.catalogue.kinds import KINDS, Kind
 from webapp.costing.catalogue.materials import Catalogue, Material, is_metal
 from webapp.costing.catalogue.meant import KnownStock
 from webapp.costing.errors import Problem
@@ -35,6 +35,8 @@ from webapp.costing.part_lists.stock import grain_of, thickness_of, unmakable
 
 #: Before the item's id in the code of its design, which nobody sees.
 CODE: Final = "parts_"
+#: The longest name that the form takes.
+LONGEST_NAME: Final = 40
 #: The uses of stock that give roles their names.
 STOCK: Final = "stock"
 BAND: Final = "band"
@@ -45,6 +47,8 @@ _LONG_EDGES: Final = ("front", "back")
 _SHORT_EDGES: Final = ("left", "right")
 
 _Entry = dict[str, object]
+#: What the places are called that are no stock of parts; those are called by the kind of their material.
+_USES: Final = {BAND: "Edge band", "finish": "Finish", "glue": "Glue"}
 
 
 @dataclass(slots=True)
@@ -60,10 +64,21 @@ class _Roles:
         name = self.names.get((use, material.code))
         if name is None:
             name = f"{use}_{sum(other == use for other, _ in self.names) + 1}"
+            words = _USES.get(use) or KINDS[material.kind].singular
+            like = sum(
+                one["says"] == words or str(one["says"]).startswith(f"{words} ") for one in self.entries.values()
+            )
             self.names[use, material.code] = name
             self.materials[name] = material
-            self.entries[name] = {"says": material.name, "kind": str(material.kind), "usual": material.code}
+            self.entries[name] = {
+                "says": f"{words} {like + 1}" if like else words, "kind": str(material.kind), "usual": material.code,
+            }  # fmt: skip
         return name
+
+    def surface(self, role: str, words: str) -> str:
+        """A name for a surface of a role's parts, which is printed with its underscores as spaces."""
+        name = f"{self.materials[role].code}_{words}".replace("-", "_")
+        return name if len(name) <= LONGEST_NAME and name[0].isalpha() and "__" not in name else f"{role}_{words}"
 
     def banded(self) -> list[str]:
         """The roles of edge band."""
@@ -207,14 +222,17 @@ def _surfaces(roles: _Roles, *, finished: bool, sanded: bool) -> dict[str, _Entr
         return surfaces
     for role in roles.cut(Kind.SHEET):
         surfaces |= {
-            f"{role}_faces": {"stock": role, "faces": "2"},
-            f"{role}_banded": {"stock": role, "edges": "banded"},
-            f"{role}_edges": {"stock": role, "edges": "raw", "raw_edge": "yes"},
+            roles.surface(role, "faces"): {"stock": role, "faces": "2"},
+            roles.surface(role, "banded_edges"): {"stock": role, "edges": "banded"},
+            roles.surface(role, "raw_edges"): {"stock": role, "edges": "raw", "raw_edge": "yes"},
         }
     for role in roles.cut(Kind.BOARD):
-        surfaces |= {f"{role}_faces": {"stock": role, "faces": "2"}, f"{role}_edges": {"stock": role, "edges": "all"}}
+        surfaces |= {
+            roles.surface(role, "faces"): {"stock": role, "faces": "2"},
+            roles.surface(role, "edges"): {"stock": role, "edges": "all"},
+        }
     for role in roles.cut(Kind.LENGTH, metal=None if finished else False):
-        surfaces[f"{role}_around"] = {"stock": role, "edges": "around"}
+        surfaces[roles.surface(role, "around")] = {"stock": role, "edges": "around"}
     return surfaces
 
 

@@ -215,8 +215,9 @@ def _item_sheet(
 
 def _weights(item: ItemTaken, rates: Rates, foreman: Foreman, reader: Reader) -> tuple[tuple[str, str], ...]:
     taken = item.take_off
-    one = f"{reader.text(taken.mass.value, taken.mass.unit)}, {people_words(foreman.people(item))}"
-    said = [("Weight of one", one)]
+    one = reader.text(taken.mass.value, taken.mass.unit)
+    # Loose parts are lifted one by one: how, the heaviest of them says.
+    said = [("Weight of one", one if taken.design.loose else f"{one}, {people_words(foreman.people(item))}")]
     if item.quantity.value != 1:
         whole = reader.text(taken.mass.value * item.quantity.value, taken.mass.unit)
         said.append((f"Weight of all {count_text(item.quantity.value, reader)}", whole))

@@ -8,7 +8,7 @@ from fractions import Fraction
 from typing import Any, Final
 
 from webapp.costing.catalogue.kinds import KINDS, Kind, Property
-from webapp.costing.catalogue.materials import Material, read_tags, tag_words
+from webapp.costing.catalogue.materials import CODE, Material, read_tags, tag_words
 from webapp.costing.errors import MeasureError
 from webapp.costing.measures.written import System, parse_quantity
 from webapp.pages.shown.materials import unit_of, value_typed
@@ -20,7 +20,6 @@ LONGEST_NAME: Final = 120
 LONGEST_CODE: Final = 40
 LONGEST_SOURCE: Final = 200
 LONGEST_NOTE: Final = 1000
-_CODE: Final = re.compile(r"[a-z0-9][a-z0-9_-]{0,39}")
 
 #: Values that may well be nothing; of any other it means that nobody knows it, and then the field stays empty.
 MAY_BE_NOTHING: Final = frozenset({"end_trim", "defect_reserve", "splice_lap", "spare", "movement"})
@@ -82,7 +81,7 @@ def read_material(kind: Kind, fields: Mapping[str, str], system: System) -> tupl
         problems["name"] = "The material needs a name; it stands in lists and on the shopping list."
     elif len(name) > LONGEST_NAME:
         problems["name"] = f"The name has {len(name)} characters; at most {LONGEST_NAME} are kept."
-    if code and not _CODE.fullmatch(code):
+    if code and not CODE.fullmatch(code):
         problems["code"] = (
             f"“{fields['code'][:60]}” can't be a code: small letters, digits, - and _, at most {LONGEST_CODE}."
         )
