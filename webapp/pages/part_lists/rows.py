@@ -30,7 +30,7 @@ MOST_IN_FIELDS: Final = 60
 
 _PLACE: Final = re.compile(r"new|[0-9]{1,3}")
 _WORDS: Final[Mapping[str, str]] = {
-    "name": "Part", "count": "How many", "length": "Length", "width": "Width", "thickness": "Thick, of boards",
+    "name": "Part", "count": "How many", "length": "Length", "width": "Width", "thickness": "Thick",
     "material": "Material", "grain": "Grain", "edges": "Banded edges", "band": "Edge band",
 }  # fmt: skip
 _GRAINS: Final[Options] = (
@@ -185,7 +185,7 @@ def build_list(
         pasted=field(
             "pasted", "Paste rows",
             "From a spreadsheet, with or without its heading: part, how many, length, width, material, banded edges. "
-            "Sizes without a unit are in the shop’s.",
+            "Sizes without a unit are in the shop’s; boards have a thickness too.",
         ),
         left=tuple(left),
         about=(
