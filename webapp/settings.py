@@ -44,6 +44,12 @@ class Settings(BaseSettings):
     plan_seconds: int = Field(
         default=60, ge=1, le=3600, description="How long each cut plan is looked for, unless it is proved before."
     )
+    mail_password: str = Field(
+        default="", repr=False, description="The mail server's password, where it is not typed under Settings."
+    )
+    mail_authorities: Path | None = Field(
+        default=None, description="Certificates that a mail server's may be signed by, besides the machine's own."
+    )
     log_level: str = Field(default="warning", pattern="^(critical|error|warning|info|debug)$")
 
     @field_validator("host_names", mode="before")

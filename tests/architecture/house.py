@@ -97,6 +97,8 @@ _ROWS: Final = [
     ("design_text", "costing costing.designs", "yaml"),
     ("seed", "costing costing.measures costing.catalogue paths design_text", "yaml"),
     ("example_job", "costing.measures costing.settings costing.estimate seed", ""),
+    ("sent_pictures", "", "PIL"),
+    ("mail", "", ""),
     ("assets", "paths", "starlette"),
     # what is kept
     ("persistence", "", ""),
@@ -175,13 +177,14 @@ _ROWS: Final = [
     ("pages.plans", "sums kept papers front .web .shown .sheet", PAGE),
     ("pages.designs", "sums kept papers front drawn design_text .web", f"{PAGE} yaml"),
     ("pages.jobs",
-     "sums kept papers front drawn design_text persistence.finding .web .shown .prices .catalogue .part_lists"
-     " .sheet .plans .designs", PAGE),
+     "sums kept papers front drawn sent_pictures design_text persistence.finding .web .shown .prices .catalogue"
+     " .part_lists .sheet .plans .designs", PAGE),
     ("pages.rack", "sums kept papers front .web .shown .catalogue .sheet", PAGE),
-    ("pages.quotes", "sums kept papers front .web .shown .sheet", PAGE),
+    ("pages.quotes", "sums kept papers front mail .web .shown .sheet", PAGE),
     ("pages.buying", "sums kept papers front persistence.finding .web .shown .catalogue .sheet", PAGE),
     ("pages.settings",
-     "sums kept papers front opening starters persistence.database persistence.backups .web .shown", f"{PAGE} babel"),
+     "sums kept papers front mail sent_pictures opening starters persistence.database persistence.backups .web .shown",
+     f"{PAGE} babel"),
     ("pages.drafts", "kept papers front .web", PAGE),
     ("pages.people", "kept papers front opening starters .web .settings", f"{PAGE} babel"),
     ("pages.start",

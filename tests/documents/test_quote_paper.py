@@ -2,22 +2,36 @@
 
 from __future__ import annotations
 
+import json
+import re
+from collections.abc import Callable
 from dataclasses import replace
+from datetime import date, timedelta
 from decimal import Decimal
 from fractions import Fraction
+from functools import partial
+from io import BytesIO
+from typing import Any, Final
+from xml.etree import ElementTree
 
 import pytest
+from pypdf import PdfReader
 
 from tests import wall_cabinet_case
 from tests.documents.paper_case import DRAFT, ISSUE, LONG_JOB, SHOP, inputs_of, papers_of, text_of, without_prices_of
 from webapp.costing.estimate.snapshot import Inputs
 from webapp.costing.jobs.reader import read_job
 from webapp.costing.measures.money import to_decimal
+from webapp.costing.measures.written import format_length
+from webapp.costing.settings.table import default_rates
 from webapp.documents.printing.paper import DoesNotAddUp
 from webapp.documents.printing.pdf import make_pdf
-from webapp.documents.quotes.frozen import write_papers
-from webapp.documents.quotes.issue import quote_html
+from webapp.documents.quotes.frozen import work_out_again, write_frozen, write_papers
+from webapp.documents.quotes.issue import quote_html, shopping_list_html
 from webapp.documents.quotes.quote import QuotePaper, quote_paper
+from webapp.persistence.foundation.column_types import canonical_json
+from webapp.persistence.settings.shop import Paper
+from webapp.seed import load_catalogue, load_designs
 
 
 def amount(text: str) -> Decimal:
@@ -162,3 +176,125 @@ def test_a_currency_without_small_coins_prints_none() -> None:
     assert all("." not in line.amount for line in papers.quote.lines)
     assert found.complete
     assert rows_of(papers.quote)["Total to pay"] == to_decimal(found.totals.total.value, 0)
+
+
+# ---- what a customer reads ----------------------------------------------------------------------------------------
+
+
+def starter(code: str, quantity: int = 1, **further: Any) -> Inputs:
+    """A job of one of the starters with the demo's stock, delivered."""
+    (document,) = [one for one in load_designs() if one["design"] == code]
+    items = [{"id": "one", "design": code, "quantity": str(quantity), **further}]
+    job = {**wall_cabinet_case.JOB, "job": "Benches", "items": items}
+    catalogue = load_catalogue(date(2026, 11, 2))
+    return replace(
+        inputs_of(), job=job, designs={"one": document}, catalogue=catalogue, rates=default_rates(), plans={}
+    )
+
+
+def test_materials_are_named_in_words_that_a_customer_knows() -> None:
+    _, papers = papers_of(
+        starter("bench_cabinet", choices={"top": "solid_top"}, materials={"top_wood": "white_oak"}), DRAFT
+    )
+    (line, *_) = papers.quote.lines
+    told = dict(line.made_of)
+    assert told["Top"] == "White oak"
+    assert told["Body and fronts; drawer sides and ends; back and drawer bottoms"] == "Birch-faced plywood"
+    assert told["Handles"] == "Bow handle with screws"
+    assert told["Finish"] == (
+        "Water-borne lacquer, satin: fronts, outsides and edges, toe board in three coats; insides and drawers in two "
+        "coats. Hard-wax oil: solid top, both faces alike in two coats"
+    )
+    assert "solid top" in line.scope
+    said = " ".join(words for pair in line.made_of for words in pair)
+    assert not re.search(r"\d+ ?mm|OT-|screw\b|glue|biscuit", said, re.IGNORECASE)
+
+
+@pytest.mark.parametrize("code", sorted(str(one["design"]) for one in load_designs()))
+def test_every_starter_says_what_it_is_made_of_and_is_drawn_with_its_three_sizes(code: str) -> None:
+    found, papers = papers_of(starter(code))
+    line = papers.quote.lines[0]
+    assert len(line.made_of) >= 2
+    assert all(place and words for place, words in line.made_of)
+    assert ElementTree.fromstring(line.picture).get("role") == "img"
+    written = set(re.findall(r">([\d.]+ mm)<", line.picture))
+    boxes = [box for part in found.items[0].take_off.parts for box in part.boxes]
+    for axis in range(3):
+        low = min(box.corner[axis] for box in boxes)
+        high = max(box.corner[axis] + box.extent[axis] for box in boxes)
+        assert format_length(high - low, "metric") in written
+
+
+def test_the_day_it_can_be_ready_is_that_of_the_calendar() -> None:
+    found, papers = papers_of(inputs_of())
+    days = int(found.calendar.ready.value)
+    # 2 November 2026 is a Monday: the word is due in five working days, on the Monday after.
+    assert f"if we have your word by 9 November 2026; after that, {days} working days from" in papers.quote.ready
+    day = date(2026, 11, 9)
+    left = days
+    while left:
+        day += timedelta(days=1)
+        left -= day.weekday() < 5
+    assert papers.quote.ready.startswith(f"From {day.day} {day:%B %Y} on")
+    _, draft = papers_of(inputs_of(), DRAFT)
+    assert draft.quote.ready == f"About {days} working days after your order."
+    _, lacking = papers_of(inputs_of(catalogue=without_prices_of("hinge")), DRAFT)
+    assert lacking.quote.ready == ""
+
+
+def test_what_is_said_of_an_item_may_be_said_otherwise_and_is_kept_with_the_quote() -> None:
+    inputs = inputs_of()
+    otherwise = "A cabinet for the glaze room, as we talked it over."
+    found, papers = papers_of(inputs, replace(ISSUE, wording={"cabinet": otherwise}))
+    assert papers.quote.lines[0].scope == otherwise
+    kept = write_frozen(inputs, found, SHOP, replace(ISSUE, wording={"cabinet": otherwise}), 7, papers, ())
+    again = json.loads(canonical_json(kept))
+    assert work_out_again(again)[1].quote.lines[0].scope == otherwise
+    # A quote that was issued before any wording was kept says what its design says.
+    del again["quote"]["wording"]
+    assert work_out_again(again)[1].quote.lines[0].scope == found.items[0].take_off.scope
+
+
+def test_what_is_priced_is_never_said_to_be_left_out() -> None:
+    inputs = inputs_of({**wall_cabinet_case.JOB, "not_included": ["Delivery", "Installation", "Lamps"]})
+    _, papers = papers_of(inputs)
+    assert papers.quote.not_included == ("Wiring and wall repair.", "Lamps.")
+
+
+# ---- the page -----------------------------------------------------------------------------------------------------
+
+#: Above the title block, and below the upper edge, in points.
+FOOT, HEAD = 34 * 72 / 25.4, 16 * 72 / 25.4
+LEAST_ON_LAST: Final = 0.25
+
+
+def filled(made: bytes) -> list[float]:
+    """How much of each page's height holds something of the paper, its title block left out."""
+    shares = []
+    for page in PdfReader(BytesIO(made)).pages:
+        heights: list[float] = []
+
+        def note(text: str, turned: Any, place: Any, *_: Any, heights: list[float] = heights) -> None:
+            height = place[4] * turned[1] + place[5] * turned[3] + turned[5]
+            if text.strip() and height > FOOT:
+                heights.append(float(height))
+
+        page.extract_text(visitor_text=note)
+        top = float(page.mediabox.height) - HEAD
+        shares.append((top - min(heights)) / (top - FOOT) if heights else 0.0)
+    return shares
+
+
+PAPERS: dict[str, Callable[[], Inputs]] = {
+    "one cabinet": inputs_of, "everything": lambda: inputs_of(LONG_JOB),
+    **{code: partial(starter, code) for code in ("bench_cabinet", "tube_frame_bench", "drying_rack", "ware_cart")},
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("size", ["A4", "Letter"])
+@pytest.mark.parametrize("name", PAPERS)
+def test_no_page_holds_only_a_remainder(name: str, size: Paper) -> None:
+    _, papers = papers_of(PAPERS[name](), shop=replace(SHOP, paper=size))
+    for html in (quote_html(papers.quote), shopping_list_html(papers.shopping_list)):
+        shares = filled(make_pdf(html))
+        assert len(shares) == 1 or shares[-1] >= LEAST_ON_LAST, shares

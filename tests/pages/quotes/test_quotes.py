@@ -228,3 +228,27 @@ def test_a_paper_that_nobody_has_is_refused(desk: Visitor) -> None:
 def test_a_form_without_its_token_issues_nothing(desk: Visitor) -> None:
     assert desk.post(f"/jobs/{NUMBER}/issue").status_code == 403
     assert "No quote has been issued yet" in desk.get("/quotes").text
+
+
+def test_the_words_of_a_quote_are_changed_before_it_goes_and_kept_with_it(
+    demo_client: Visitor, unprinted: None
+) -> None:
+    page = demo_client.get("/jobs/2/issue").text
+    found = re.search(r'<textarea id="(wording[^"]+)" [^>]*>\n(.*?)</textarea>', page, re.DOTALL)
+    assert found is not None
+    name, standard = found.groups()
+    assert standard.startswith("A bench cabinet")
+    shown = dict(re.findall(r'<input type="hidden" name="([^"]+)" value="([^"]*)"', page))
+    too_long = demo_client.send_form("/jobs/2/issue", {**shown, name: "x" * 2001})
+    assert too_long.status_code == 422
+    assert "at most 2,000 stand on a quote" in too_long.text
+    otherwise = "Two cabinets for the glaze room,\nas we talked it over."
+    issued = demo_client.send_form("/jobs/2/issue", {**shown, name: otherwise.replace("\n", "\r\n")})
+    assert issued.status_code == 303
+    address = issued.headers["location"]
+    assert "as we talked it over." in demo_client.get(address).text
+    assert "as we talked it over." in demo_client.get(f"{address}/quote.pdf").text
+    again = demo_client.get(f"{address}/again").text
+    assert "Every line, sum and word" in again
+    # The next revision of the same begins with these words.
+    assert "as we talked it over." in demo_client.get("/jobs/2/issue").text

@@ -119,6 +119,10 @@ STOCK: Final = Section("stock", "stock role", "The places in the design that a m
     _SAYS,
     _need("kind", "one_of", "The kind of material.", answers=tuple(kind.value for kind in Kind)),
     _need("usual", "words", "The code of the material it starts from."),
+    Field(
+        "customer", "words",
+        "What a quote calls it; what it is called here, where not given. Hardware stands on a quote only where it is.",
+    ),
     Field("follows", "words", "The role whose material it has to fit; it is filled anew when that one changes."),
     Field(
         "needs", "needs",

@@ -121,7 +121,8 @@ class Needs:
 
 @dataclass(frozen=True, slots=True)
 class Role:
-    """A place in the design that a material fills. One that `follows` another takes what fits that one's material."""
+    """A place in the design that a material fills. One that `follows` another takes what fits that one's material;
+    `customer` is what a quote calls it, where that is something else."""
 
     name: str
     says: str
@@ -129,6 +130,7 @@ class Role:
     usual: str
     follows: str = ""
     needs: Needs = Needs()
+    customer: str = ""
 
 
 @dataclass(frozen=True, slots=True)

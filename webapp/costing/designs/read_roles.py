@@ -25,7 +25,8 @@ def read_role(entry: Entry) -> Role:
         entry.wrong("usual", f"'{usual}' is no code of a material: lower-case words joined by underscores are needed.")
     kind = Kind(entry.one_of("kind", "piece"))
     follows = _read_follows(entry)
-    return Role(entry.name, entry.words("says"), kind, usual, follows, _read_needs(entry, kind, follows))
+    needs = _read_needs(entry, kind, follows)
+    return Role(entry.name, entry.words("says"), kind, usual, follows, needs, entry.words("customer"))
 
 
 def _read_follows(entry: Entry) -> str:

@@ -12,6 +12,7 @@ from webapp.costing.catalogue.kinds import CUT_STOCK
 from webapp.costing.catalogue.materials import Catalogue, is_bought_in
 from webapp.costing.catalogue.price_state import MISSING, STALE
 from webapp.costing.errors import Problem
+from webapp.costing.estimate.left_out import said_left_out
 from webapp.costing.items.requirements import ItemTaken
 from webapp.costing.jobs.job import Job
 from webapp.costing.ledger.working import Figure
@@ -64,7 +65,7 @@ def state_basis(
     """Collect the basis of an estimate. `figures` are all that it was worked out with."""
     doubts = tuple(doubt for one in bought if (doubt := _doubt(one)) is not None)
     exclusions = tuple(dict.fromkeys([
-        *(text for item in items for text in item.take_off.design.not_included), *job.not_included,
+        *said_left_out(job, items).said,
         *(problem.message for problem in problems if problem.severity == "failure"),
     ]))  # fmt: skip
     stale = sum((doubt.amount for doubt in doubts if doubt.state == STALE and doubt.amount is not None), Fraction(0))

@@ -18,6 +18,7 @@ from webapp.costing.designs.values import check_sizes
 from webapp.costing.errors import CostingError, Problem
 from webapp.costing.estimate.basis import Basis, state_basis
 from webapp.costing.estimate.job_checks import check_job, ready_too_late
+from webapp.costing.estimate.left_out import said_left_out
 from webapp.costing.extras.apply import Allowances
 from webapp.costing.extras.counts import Counted
 from webapp.costing.hours.calendar import Calendar, earliest_day
@@ -130,6 +131,7 @@ def estimate(
     checks += check_job(items, job, rates, working, system)
     calendar = earliest_day(totals.minutes_charged, items, tuple(bought.values()), catalogue, rates)
     checks += ready_too_late(job, calendar, catalogue.today)
+    problems += said_left_out(job, items).problems()
     incomplete = any(problem.severity == "failure" for problem in problems)
     incomplete = incomplete or any(one.price_state == MISSING for one in bought.values())
     basis = state_basis(

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from base64 import b64encode
 from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date
@@ -15,6 +16,8 @@ from webapp.persistence.settings.shop import Paper, Shop
 from webapp.showing import Reader
 
 LONGEST_IN_BLOCK: Final = 56
+#: How the address of a picture begins that a paper holds itself.
+PICTURE: Final = "data:image/png;base64,"
 
 
 class DoesNotAddUp(Exception):
@@ -65,6 +68,11 @@ def shortened(text: str, longest: int) -> str:
 def text_lines(*texts: str) -> tuple[str, ...]:
     """The lines of several texts, the empty ones left out."""
     return tuple(line.strip() for text in texts for line in text.splitlines() if line.strip())
+
+
+def picture_address(png: bytes) -> str:
+    """The address of a picture that the paper holds itself; nothing where there is none."""
+    return PICTURE + b64encode(png).decode() if png else ""
 
 
 def reader_of(shop: Shop) -> Reader:

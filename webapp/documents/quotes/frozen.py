@@ -18,7 +18,9 @@ from webapp.persistence.foundation.column_types import canonical_json
 from webapp.persistence.settings.shop import LengthSystem, Paper, Shop
 
 #: The shop as a paper shows it; its version and whether it is a demo are no part of a quote.
-_SHOP_FIELDS = ("name", "address", "contact", "currency", "currency_places", "length_system", "time_zone", "paper")
+_SHOP_FIELDS = (
+    "name", "address", "contact", "currency", "currency_places", "length_system", "time_zone", "paper", "logo",
+)  # fmt: skip
 
 
 class NotTheSame(Exception):
@@ -69,6 +71,7 @@ def write_frozen(
             "stands_until": issue.stands_until.isoformat(),
             "job_number": job_number,
             "paper": papers.quote.head.paper,
+            "wording": dict(issue.wording),
         },
         "agreed": list(agreed),
         "papers": asdict(papers),
@@ -85,6 +88,7 @@ def work_out_again(document: Mapping[str, Any]) -> tuple[Estimate, Papers]:
         kept["revision"],
         date.fromisoformat(kept["written_on"]),
         date.fromisoformat(kept["stands_until"]),
+        kept.get("wording", {}),
     )
     paper = cast(Paper, kept["paper"])
     return found, write_papers(inputs, found, read_shop(document["shop"]), issue, kept["job_number"], paper)
@@ -133,4 +137,5 @@ def read_shop(snapshot: Mapping[str, Any]) -> Shop:
         length_system=cast(LengthSystem, snapshot["length_system"]),
         time_zone=snapshot["time_zone"],
         paper=cast(Paper, snapshot["paper"]),
+        logo=snapshot.get("logo", ""),
     )

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection
+from collections.abc import Callable, Collection, Mapping
 from dataclasses import asdict, dataclass
 from datetime import date, timedelta
 from typing import Final
@@ -17,6 +17,7 @@ from webapp.costing.measures.money import to_decimal
 from webapp.costing.settings.first_rates import still_asked
 from webapp.costing.settings.rates import Rates
 from webapp.documents.buying.shopping_list import ListFor, ShoppingPaper, shopping_paper
+from webapp.documents.printing.paper import picture_address
 from webapp.documents.quotes.frozen import Papers, hold_to_snapshot, pack_for, write_frozen, write_papers
 from webapp.documents.quotes.kept_workshop_papers import make_papers, write_kept
 from webapp.documents.quotes.quote import Issue, QuotePaper
@@ -142,15 +143,20 @@ def ready_quote(
     agreed: Collection[str],
     make: Callable[[str], bytes],
     change: Change | None = None,
+    wording: Mapping[str, str] | None = None,
+    logo: bytes = b"",
 ) -> QuoteToIssue:
     """Both papers rendered by `make` under the coming number, with all that is kept of them, a `change` among it.
+
+    `wording` is what it says of its items where that is not what the designs say, `logo` the shop's own picture.
 
     Raises NotToBeIssued where something stands against it.
     """
     against = against_issuing(shop, inputs, estimate)
     if against.still_open(agreed):
         raise NotToBeIssued(against)
-    issue = Issue(coming.number, coming.revision, today, today + timedelta(days=estimate.basis.stands_days))
+    until = today + timedelta(days=estimate.basis.stands_days)
+    issue = Issue(coming.number, coming.revision, today, until, wording or {})
     papers = write_papers(inputs, estimate, shop, issue, job.number, shop.paper)
     ticked = tuple(consent.sentence for consent in against.consents)
     snapshot = write_frozen(inputs, estimate, shop, issue, job.number, papers, ticked)
@@ -169,7 +175,7 @@ def ready_quote(
         engine_version=estimate.engine_version,
         snapshot=snapshot,
         estimate=write_estimate(estimate),
-        documents=(*render_papers(papers, shop.paper, make), write_kept(for_workshop)),
+        documents=(*render_papers(papers, shop.paper, make, logo), write_kept(for_workshop)),
         change=change,
     )
 
@@ -187,19 +193,21 @@ def draft_list(number: int, shop: Shop, estimate: Estimate, job: Job, today: dat
     return shopping_paper(estimate, job, shop, ListFor(f"job {number}, a draft", True, today), paper)
 
 
-def render_papers(papers: Papers, paper: Paper, make: Callable[[str], bytes]) -> tuple[Document, ...]:
+def render_papers(
+    papers: Papers, paper: Paper, make: Callable[[str], bytes], logo: bytes = b""
+) -> tuple[Document, ...]:
     """The PDFs of both papers."""
     return (
-        Document(QUOTE, paper, make(quote_html(papers.quote))),
-        Document(SHOPPING_LIST, paper, make(shopping_list_html(papers.shopping_list))),
+        Document(QUOTE, paper, make(quote_html(papers.quote, logo))),
+        Document(SHOPPING_LIST, paper, make(shopping_list_html(papers.shopping_list, logo))),
     )
 
 
-def quote_html(paper: QuotePaper) -> str:
+def quote_html(paper: QuotePaper, logo: bytes = b"") -> str:
     """The quote as `make_pdf` takes it."""
-    return fill("documents/quote.html", paper=paper)
+    return fill("documents/quote.html", paper=paper, logo=picture_address(logo))
 
 
-def shopping_list_html(paper: ShoppingPaper) -> str:
+def shopping_list_html(paper: ShoppingPaper, logo: bytes = b"") -> str:
     """The shopping list as `make_pdf` takes it."""
-    return fill("documents/shopping_list.html", paper=paper)
+    return fill("documents/shopping_list.html", paper=paper, logo=picture_address(logo))

@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
-from dataclasses import dataclass
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
 from datetime import date
 from decimal import Decimal
 from fractions import Fraction
+from typing import Final
 
 from webapp.benches import picture_with_sizes
 from webapp.costing.estimate.estimate import Estimate
+from webapp.costing.estimate.left_out import said_left_out
+from webapp.costing.hours.calendar import working_day
 from webapp.costing.job_price.lines import PriceLine
 from webapp.costing.jobs.job import Job
 from webapp.costing.measures.money import to_decimal
@@ -24,18 +27,29 @@ from webapp.documents.printing.paper import (
     reader_of,
     text_lines,
 )
+from webapp.documents.quotes.customers_words import made_of
 from webapp.persistence.settings.shop import Paper, Shop
-from webapp.showing import Reader
+from webapp.showing import Reader, counted
+
+#: How large things are drawn, one alone and several, beside their words of so many units.
+LARGE: Final = (300.0, 250.0)
+SMALL: Final = (220.0, 172.0)
+#: How many working days a customer is given for the day that is named.
+DAYS_TO_ANSWER: Final = 5
 
 
 @dataclass(frozen=True, slots=True)
 class Issue:
-    """Under which number and revision, on which day, and until when; a draft has no number."""
+    """Under which number and revision, on which day, and until when; a draft has no number.
+
+    `wording` is what this quote says of an item, by its id, where that is not what the design says.
+    """
 
     number: int | None
     revision: int
     written_on: date
     stands_until: date
+    wording: Mapping[str, str] = field(default_factory=dict)
 
     @property
     def draft(self) -> bool:
@@ -44,14 +58,23 @@ class Issue:
 
 @dataclass(frozen=True, slots=True)
 class QuoteLine:
-    """One line: what it is, its scope in plain words, how many, at what price each, the price, and its picture."""
+    """One line: what it is, its scope in plain words, how many, at what price each, and the price.
+
+    `made_of` names its places and what fills them; `picture` is drawn.
+    """
 
     label: str
     scope: str
     quantity: str
     each: str
     amount: str
+    made_of: tuple[tuple[str, str], ...] = ()
     picture: str = ""
+
+    @property
+    def is_told(self) -> bool:
+        """Whether there is more to say of it than its price."""
+        return bool(self.scope or self.made_of or self.picture)
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,6 +98,8 @@ class QuotePaper:
     terms: tuple[str, ...]
     signing: tuple[str, ...]
     title_block: tuple[tuple[str, str], ...]
+    ready: str = ""
+    logo: str = ""
 
 
 def quote_paper(estimate: Estimate, job: Job, shop: Shop, issue: Issue, paper: Paper) -> QuotePaper:
@@ -94,7 +119,7 @@ def quote_paper(estimate: Estimate, job: Job, shop: Shop, issue: Issue, paper: P
         opening=_opening(issue),
         incomplete=not estimate.complete,
         currency=estimate.currency,
-        lines=tuple(_line(line, estimate, reader) for line in estimate.lines),
+        lines=tuple(_line(line, estimate, issue, reader) for line in estimate.lines),
         sums=_sums(estimate, job, reader),
         paid=_paid(estimate, reader),
         not_included=_not_included(estimate, job),
@@ -105,8 +130,10 @@ def quote_paper(estimate: Estimate, job: Job, shop: Shop, issue: Issue, paper: P
             ("For", in_block(customer.name or job.title)),
             ("By", in_block(shop.name)),
             ("Date", day_text(issue.written_on)),
-            ("Stands until", "not issued" if issue.draft else day_text(issue.stands_until)),
+            ("Valid until", "not issued" if issue.draft else day_text(issue.stands_until)),
         ),
+        ready=_ready(estimate, issue),
+        logo=shop.logo,
     )
 
 
@@ -116,15 +143,35 @@ def _opening(issue: Issue) -> str:
     return f"{day_text(issue.written_on)}. This quote stands until {day_text(issue.stands_until)}."
 
 
-def _line(line: PriceLine, estimate: Estimate, reader: Reader) -> QuoteLine:
-    taken = next((item.take_off for item in estimate.items if item.id == line.id), None)
+def _line(line: PriceLine, estimate: Estimate, issue: Issue, reader: Reader) -> QuoteLine:
+    item = next((one for one in estimate.items if one.id == line.id), None)
+    scope = "" if item is None else issue.wording.get(item.id, item.take_off.scope)
+    materials = {one.material.code: one.material for one in estimate.bought}
     return QuoteLine(
         line.label,
-        "" if taken is None else taken.scope,
+        scope,
         count_text(line.quantity.value, reader),
         reader.amount(line.unit_price.value),
         reader.amount(line.price.value),
-        "" if taken is None else picture_with_sizes(taken, line.label, estimate.system),
+        () if item is None else made_of(item, materials),
+        "" if item is None else picture_with_sizes(
+            item.take_off, line.label, estimate.system, *(SMALL if len(estimate.items) > 1 else LARGE)
+        ),
+    )
+
+
+def _ready(estimate: Estimate, issue: Issue) -> str:
+    """When the work can be ready: by the day where the word comes at once, and else how long it takes."""
+    if not estimate.complete:
+        return ""
+    days = int(estimate.calendar.ready.value)
+    takes = counted(days, "working day")
+    if issue.draft:
+        return f"About {takes} after your order."
+    word_by = min(working_day(issue.written_on, DAYS_TO_ANSWER), issue.stands_until)
+    return (
+        f"From {day_text(working_day(word_by, days))} on, if we have your word by {day_text(word_by)}; after that, "
+        f"{takes} from the day you say yes."
     )
 
 
@@ -158,9 +205,8 @@ def _paid(estimate: Estimate, reader: Reader) -> tuple[Sum, ...]:
 
 
 def _not_included(estimate: Estimate, job: Job) -> tuple[str, ...]:
-    """What the designs and the job leave out; what the estimate lacks is the shop's own affair."""
-    designs = (text for item in estimate.items for text in item.take_off.design.not_included)
-    return tuple(dict.fromkeys(_sentence(text) for text in (*designs, *job.not_included) if text.strip()))
+    """What the designs and the job leave out and nothing prices; what the estimate lacks is the shop's own affair."""
+    return tuple(dict.fromkeys(_sentence(text) for text in said_left_out(job, estimate.items).said))
 
 
 def _terms(estimate: Estimate, job: Job, issue: Issue, reader: Reader) -> tuple[str, ...]:

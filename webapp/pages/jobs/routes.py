@@ -21,6 +21,7 @@ from webapp.pages.jobs import customers, telephone
 from webapp.pages.jobs import keep_as_design as job_design
 from webapp.pages.jobs import list as job_list
 from webapp.pages.jobs import new as job_new
+from webapp.pages.jobs import pictures as job_pictures
 from webapp.pages.jobs.file import job_file_text
 from webapp.pages.jobs.offers import job_offers, saved_words, take_up
 from webapp.pages.part_lists.rows import is_list, take_pasted
@@ -93,6 +94,7 @@ router.include_router(job_new.router)
 router.include_router(customers.router)
 router.include_router(job_design.router)
 router.include_router(job_working.router)
+router.include_router(job_pictures.router)
 router.include_router(job_range.router)
 router.include_router(telephone.router)
 router.include_router(cut_plans.router)
@@ -100,7 +102,7 @@ router.include_router(plan_looking.router)
 
 #: Where a save goes on to, by the button that was pressed.
 AFTERWARDS: Final[Mapping[str, str]] = {
-    "issue": "/issue", "list": "/shopping-list.pdf", "pack": "/workshop", "plans": "/plans",
+    "pictures": "/pictures", "issue": "/issue", "list": "/shopping-list.pdf", "pack": "/workshop", "plans": "/plans",
     "draft": "/quote-draft.pdf", "file": "/job.yaml",
 }  # fmt: skip
 #: The field to go on at once a list that was asked for is there.

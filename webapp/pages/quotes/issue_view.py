@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 from datetime import date, timedelta
-from typing import Final
+from typing import Any, Final
 
 from webapp.costing.estimate.form import write_estimate
 from webapp.costing.estimate.snapshot import read_snapshot
@@ -13,6 +13,7 @@ from webapp.documents.printing.paper import day_text
 from webapp.documents.quotes.issue import Against
 from webapp.pages.quotes.revision_view import RevisionShown, revision_shown
 from webapp.pages.shown.standing import quote_name
+from webapp.pages.web.posting import tidy_text
 from webapp.persistence.jobs.records import StoredJob
 from webapp.persistence.quotes.records import Change, ComingQuote, StoredQuote
 from webapp.showing import Reader
@@ -21,10 +22,15 @@ from webapp.standing import Worked
 #: Who may have wished a change of what was agreed.
 WISHES: Final[Mapping[str, str]] = {"customer": "The customer", "shop": "The shop"}
 LONGEST_REASON: Final = 500
+LONGEST_WORDING: Final = 2000
 
 
 class NotAskedFor(Exception):
     """A revision of what was agreed that nothing differs in, or of which it wasn't said who wished it."""
+
+
+class TooLong(Exception):
+    """What is said of an item has no room on a quote; its field says so."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,6 +54,28 @@ NO_WISH: Final = Wish()
 
 
 @dataclass(frozen=True, slots=True)
+class Wording:
+    """What the quote says of an item, as it stands in its field: first what the design says."""
+
+    item: str
+    label: str
+    standard: str
+    text: str
+
+    @property
+    def name(self) -> str:
+        """The field's name."""
+        return f"wording.{self.item}"
+
+    @property
+    def problem(self) -> str:
+        """What stands against it."""
+        if len(self.text) <= LONGEST_WORDING:
+            return ""
+        return f"This has {len(self.text):,} characters; at most {LONGEST_WORDING:,} stand on a quote."
+
+
+@dataclass(frozen=True, slots=True)
 class Coming:
     """A job worked out, what its next quote will be called, and the revision that this one follows."""
 
@@ -61,6 +89,22 @@ class Coming:
     def agreed(self) -> bool:
         """Whether what it follows is agreed."""
         return self.worked.stands.accepted is not None
+
+    def wordings(self, typed: Mapping[str, str]) -> tuple[Wording, ...]:
+        """What it says of each item: as typed, else as the revision before said it of the same, else as designed."""
+        found = []
+        for item in self.worked.estimate.items:
+            standard = item.take_off.scope
+            text = typed.get(f"wording.{item.id}", self._said_before(item.id) or standard)
+            found.append(Wording(item.id, item.label, standard, tidy_text(text)))
+        return tuple(found)
+
+    def _said_before(self, item: str) -> str:
+        if self.before is None:
+            return ""
+        kept = self.before.snapshot
+        same = _entry(kept["job"], item) == _entry(self.job.document, item)
+        return str(kept["quote"].get("wording", {}).get(item, "")) if same else ""
 
     def differs(self, reader: Reader) -> RevisionShown | None:
         """What it changes."""
@@ -81,6 +125,16 @@ class Coming:
         if wish.problem or differs is None or not differs.any:
             raise NotAskedFor
         return Change(self.before.listed.revision, wish.of, wish.reason)
+
+
+
+def own_wording(wordings: tuple[Wording, ...]) -> dict[str, str]:
+    """What is said otherwise than the designs say it, by the item's id."""
+    return {one.item: one.text for one in wordings if one.text not in ("", one.standard)}
+
+
+def _entry(document: Mapping[str, Any], item: str) -> object:
+    return next((one for one in document.get("items", ()) if one.get("id") == item), None)
 
 
 @dataclass(frozen=True, slots=True)
@@ -111,6 +165,7 @@ class IssuePage:
     wish: Wish
     wish_problem: str
     asks_rates: bool
+    wordings: tuple[Wording, ...]
 
     @property
     def nothing_to_issue(self) -> bool:
@@ -119,8 +174,9 @@ class IssuePage:
 
 
 def issue_page(
-    coming: Coming, against: Against, reader: Reader, ticks: Collection[str], wish: Wish, *, refused: bool, moved: str
-) -> IssuePage:
+    coming: Coming, against: Against, reader: Reader, ticks: Collection[str], wish: Wish, typed: Mapping[str, str], *,
+    refused: bool, moved: str,
+) -> IssuePage:  # fmt: skip
     """The page in words."""
     job, found = coming.job, coming.worked.estimate
     return IssuePage(
@@ -145,4 +201,5 @@ def issue_page(
         wish=wish,
         wish_problem=wish.problem if coming.agreed and refused else "",
         asks_rates=against.asks_rates,
+        wordings=coming.wordings(typed),
     )

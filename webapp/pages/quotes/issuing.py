@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass, replace
 from datetime import date
 from fractions import Fraction
+from types import MappingProxyType
 from typing import Final
 
 from fastapi import Request
@@ -26,7 +27,7 @@ from webapp.documents.quotes.issue import (
     shopping_list_html,
 )
 from webapp.estimating import keep_plans
-from webapp.pages.quotes.issue_view import NO_WISH, Coming, NotAskedFor, Wish, issue_page
+from webapp.pages.quotes.issue_view import NO_WISH, Coming, NotAskedFor, TooLong, Wish, issue_page, own_wording
 from webapp.pages.shown.standing import bought_beside
 from webapp.pages.web.answers import pdf_answer
 from webapp.pages.web.dependencies import ShopHere, SignedIn, StoreSession
@@ -38,6 +39,7 @@ from webapp.persistence.foundation.sent_forms import once, refuse_done
 from webapp.persistence.jobs.records import StoredJob, load_job_by_number
 from webapp.persistence.people.users import User
 from webapp.persistence.quotes.records import ComingQuote, StoredQuote, coming_quote, issue_quote, quotes_of_job
+from webapp.persistence.settings.logo import load_logo
 from webapp.persistence.settings.shop import Paper, Shop, load_shop
 from webapp.rendering import render
 from webapp.running import Running, running
@@ -87,29 +89,29 @@ def issue(
     shown = Shown(fields.get("revision", ""), fields.get("version", ""), fields.get("total", ""))
     wish = Wish(fields.get("wish_of", ""), fields.get("reason", "").strip())
     try:
-        issued = issue_job(here, shop, user, number, ticks, shown, sent_form(request), wish)
+        issued = issue_job(here, shop, user, number, ticks, shown, sent_form(request), wish, fields)
     except NotToBeIssued as refused:
-        return _page(request, shop, _coming(here, shop, number), ticks, wish, refused=refused.against)
-    except NotAskedFor:
+        return _page(request, shop, _coming(here, shop, number), ticks, wish, fields, refused=refused.against)
+    except (NotAskedFor, TooLong):
         coming = _coming(here, shop, number)
         against = against_issuing(shop, coming.worked.inputs, coming.worked.estimate)
-        return _page(request, shop, coming, ticks, wish, refused=against)
+        return _page(request, shop, coming, ticks, wish, fields, refused=against)
     except StaleSave:
-        return _page(request, shop, _coming(here, shop, number), ticks, wish, moved=JOB_SAVED)
+        return _page(request, shop, _coming(here, shop, number), ticks, wish, fields, moved=JOB_SAVED)
     except MovedOn as moved:
-        return _page(request, shop, _coming(here, shop, number), ticks, wish, moved=str(moved))
+        return _page(request, shop, _coming(here, shop, number), ticks, wish, fields, moved=str(moved))
     return RedirectResponse(f"/quotes/{issued.listed.id}", 303)
 
 
 def issue_job(
     here: Running, shop: Shop, user: User, number: int, agreed: Collection[str], shown: Shown = NOTHING_SHOWN,
-    form: str | None = None, wish: Wish = NO_WISH,
+    form: str | None = None, wish: Wish = NO_WISH, typed: Mapping[str, str] = MappingProxyType({}),
 ) -> StoredQuote:  # fmt: skip
     """Render both papers, then freeze everything in one transaction, and a form that is sent twice only once.
 
     Nothing is locked while rendering but issuing itself, so that the number printed is the number kept. What moved
-    meanwhile is seen before it is kept, and then rendered again. Raises NotToBeIssued, NotAskedFor, MovedOn, NotKept,
-    SentBefore, and StaleSave where the job was saved in between.
+    meanwhile is seen before it is kept, and then rendered again. Raises NotToBeIssued, NotAskedFor, TooLong, MovedOn,
+    NotKept, SentBefore, and StaleSave where the job was saved in between.
     """
     now = here.now()
     today = shop.today(now)
@@ -122,8 +124,13 @@ def issue_job(
                 job, inputs, found = coming.job, coming.worked.inputs, coming.worked.estimate
                 _hold_to(shown, session, job, coming.quote, found, shop, today)
                 keep_plans(here.database, session, [found], now)
-            change = coming.change(wish, reader_of(shop))
-            ready = ready_quote(job, coming.quote, shop, inputs, found, today, agreed, WORKER.make, change)
+                logo = load_logo(session, shop)
+            change, wordings = coming.change(wish, reader_of(shop)), coming.wordings(typed)
+            if any(one.problem for one in wordings):
+                raise TooLong
+            ready = ready_quote(
+                job, coming.quote, shop, inputs, found, today, agreed, WORKER.make, change, own_wording(wordings), logo
+            )
             with here.database.writing() as session, once(session, form, at=now) as sent:
                 if (
                     load_shop(session) == shop
@@ -164,7 +171,7 @@ def send_draft(
     today = shop.today(running(request).now())
     worked = _comes(session, shop, number, today).worked
     papers = draft_papers(number, shop, worked.inputs, worked.estimate, today, paper or shop.paper)
-    return pdf_answer(WORKER.make(quote_html(papers.quote)), f"job-{number}-draft-quote.pdf")
+    return pdf_answer(WORKER.make(quote_html(papers.quote, load_logo(session, shop))), f"job-{number}-draft-quote.pdf")
 
 
 @router.get("/jobs/{number}/shopping-list.pdf")
@@ -179,7 +186,8 @@ def send_shopping_list(
     if to_buy.agreed is not None:
         says = f"As agreed in {to_buy.agreed.name}. {bought_beside(to_buy, reader_of(shop))}"
         made = replace(made, opening=f"{made.opening} {says}")
-    return pdf_answer(WORKER.make(shopping_list_html(made)), f"job-{number}-shopping-list.pdf")
+    content = WORKER.make(shopping_list_html(made, load_logo(session, shop)))
+    return pdf_answer(content, f"job-{number}-shopping-list.pdf")
 
 
 def _coming(here: Running, shop: Shop, number: int) -> Coming:
@@ -195,9 +203,9 @@ def _comes(session: Session, shop: Shop, number: int, today: date) -> Coming:
 
 
 def _page(
-    request: Request, shop: Shop, coming: Coming, ticks: Collection[str] = (), wish: Wish = NO_WISH, *,
-    refused: Against | None = None, moved: str = "",
+    request: Request, shop: Shop, coming: Coming, ticks: Collection[str] = (), wish: Wish = NO_WISH,
+    typed: Mapping[str, str] = MappingProxyType({}), *, refused: Against | None = None, moved: str = "",
 ) -> Response:  # fmt: skip
     against = refused or against_issuing(shop, coming.worked.inputs, coming.worked.estimate)
-    page = issue_page(coming, against, reader_of(shop), ticks, wish, refused=refused is not None, moved=moved)
+    page = issue_page(coming, against, reader_of(shop), ticks, wish, typed, refused=refused is not None, moved=moved)
     return render(request, "quotes/issue.html", page, 409 if moved else 422 if refused is not None else 200)

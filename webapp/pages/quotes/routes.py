@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import date
+from datetime import datetime
 from typing import Annotated, Final, cast
 from uuid import UUID
 
@@ -13,7 +13,7 @@ from starlette.exceptions import HTTPException
 
 from webapp.documents.quotes.frozen import work_out_again
 from webapp.documents.quotes.issue import QUOTE, SHOPPING_LIST
-from webapp.pages.quotes import cut_files
+from webapp.pages.quotes import cut_files, mailing
 from webapp.pages.quotes import issuing as quote_issuing
 from webapp.pages.quotes import workshop as job_workshop
 from webapp.pages.quotes.making import follow
@@ -23,6 +23,7 @@ from webapp.pages.web.answers import pdf_answer
 from webapp.pages.web.dependencies import ShopHere, SignedIn, StoreSession
 from webapp.pages.web.listing import one_of, page_number
 from webapp.pages.web.routing import PageRouter
+from webapp.persistence.quotes.mails import mails_of
 from webapp.persistence.quotes.records import StoredQuote, list_quotes, load_quote, load_quote_document, quotes_of_job
 from webapp.persistence.quotes.states import ReasonMissing, change_state
 from webapp.persistence.quotes.tables import QUOTE_SORTS, QUOTE_WORDS, QuoteSort, QuoteState
@@ -34,6 +35,7 @@ router = PageRouter()
 router.include_router(quote_issuing.router)
 router.include_router(job_workshop.router)
 router.include_router(cut_files.router)
+router.include_router(mailing.router)
 
 LONGEST_NOTE: Final = 500
 
@@ -61,7 +63,7 @@ def show_quote(request: Request, session: StoreSession, shop: ShopHere, quote_id
     """One quote."""
     today = shop.today(running(request).now())
     stored = load_quote(session, quote_id, today)
-    return render(request, "quotes/show.html", _sheet(session, stored, today, shop))
+    return render(request, "quotes/show.html", _sheet(session, stored, running(request).now(), shop))
 
 
 @router.get("/quotes/{quote_id}/quote.pdf")
@@ -126,7 +128,7 @@ def set_state(
         except ReasonMissing as missing:
             said = str(missing)
     if said:
-        shown = _sheet(session, load_quote(session, quote_id, today), today, shop, note.strip(), said)
+        shown = _sheet(session, load_quote(session, quote_id, today), here.now(), shop, note.strip(), said)
         return render(request, "quotes/show.html", shown, 422)
     return RedirectResponse(f"/quotes/{quote_id}", 303)
 
@@ -140,12 +142,14 @@ def show_again(request: Request, session: StoreSession, shop: ShopHere, quote_id
 
 
 def _sheet(
-    session: Session, stored: StoredQuote, today: date, shop: Shop, note: str = "", note_problem: str | None = None
+    session: Session, stored: StoredQuote, now: datetime, shop: Shop, note: str = "", note_problem: str | None = None
 ) -> QuotePage:
+    today = shop.today(now)
     revisions = quotes_of_job(session, stored.listed.job_id, today)
     followed = change_of(stored).from_revision
     before = next((load_quote(session, one.id, today) for one in revisions if one.revision == followed), None)
-    return quote_page(stored, revisions, before, today, shop, note, note_problem)
+    mails = mails_of(session, stored.listed.id, now)
+    return quote_page(stored, revisions, before, today, shop, note, note_problem, mails)
 
 
 def _send(request: Request, session: StoreSession, shop: Shop, quote_id: UUID, name: str, file_name: str) -> Response:

@@ -4,11 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from datetime import date, datetime
+from datetime import date
 from decimal import Decimal
 from fractions import Fraction
 from typing import Any, Final
-from zoneinfo import ZoneInfo
 
 from webapp.costing.estimate.estimate import Estimate
 from webapp.costing.estimate.snapshot import read_snapshot
@@ -17,7 +16,9 @@ from webapp.documents.quotes.frozen import Papers, same_papers
 from webapp.documents.quotes.kept_workshop_papers import MADE_LATER
 from webapp.pages.quotes.revision_view import RevisionShown, revision_shown
 from webapp.pages.web.listing import Turning, turning
+from webapp.pages.web.times import moment
 from webapp.persistence.foundation.lists import Page
+from webapp.persistence.quotes.mails import Mail
 from webapp.persistence.quotes.records import Change, QuoteListed, StoredQuote
 from webapp.persistence.quotes.tables import QUOTE_SORTS, QUOTE_WORDS, TRANSITIONS, QuoteSort
 from webapp.persistence.settings.shop import Shop
@@ -36,6 +37,11 @@ VERBS: Final[Mapping[str, str]] = {
     "withdrawn": "Withdraw it",
     "standing": "Take the acceptance back",
 }
+#: Quotes in these states may still be sent.
+MAY_BE_SENT: Final = ("standing", "accepted")
+MAIL_WORDS: Final = {
+    "sending": "Being sent", "sent": "Sent", "refused": "Not sent", "unknown": "Not known whether it went",
+}  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)
@@ -95,6 +101,8 @@ class QuotePage:
     note_problem: str | None
     revisions: tuple[tuple[str, str, str], ...]
     made_later: bool
+    may_be_sent: bool
+    mails: tuple[tuple[str, str, str, str], ...]
 
     @property
     def takes_back(self) -> bool:
@@ -173,7 +181,7 @@ def again_page(stored: StoredQuote, estimate: Estimate, papers: Papers) -> Again
 
 def quote_page(
     stored: StoredQuote, revisions: tuple[QuoteListed, ...], before: StoredQuote | None, today: date, shop: Shop,
-    note: str = "", note_problem: str | None = None,
+    note: str = "", note_problem: str | None = None, mails: tuple[Mail, ...] = (),
 ) -> QuotePage:  # fmt: skip
     """The sheet of one quote as it stands on a day, beside the revision it follows; a note that was not taken comes
     back with its problem."""
@@ -206,6 +214,8 @@ def quote_page(
             (f"/quotes/{one.id}", _name(one), QUOTE_WORDS[one.state]) for one in revisions if one.id != listed.id
         ),
         made_later=any(name == MADE_LATER for name, _, _ in stored.documents),
+        may_be_sent=listed.state in MAY_BE_SENT,
+        mails=mails_shown(mails, shop),
     )
 
 
@@ -230,7 +240,7 @@ def _events(stored: StoredQuote, shop: Shop) -> tuple[tuple[str, str, str], ...]
         "Acceptance taken back" if state == "standing" and before == "accepted" else QUOTE_WORDS[state]
         for before, state in zip(["", *states], states, strict=False)
     ]
-    return tuple((_moment(one.at, shop), said, one.note) for one, said in zip(stored.events, words, strict=True))
+    return tuple((moment(one.at, shop), said, one.note) for one, said in zip(stored.events, words, strict=True))
 
 
 def _own_figures(
@@ -272,11 +282,11 @@ def _left(listed: QuoteListed, today: date) -> str:
     return "today is its last day" if days == 0 else "1 day left" if days == 1 else f"{days} days left"
 
 
-def _moment(at: datetime, shop: Shop) -> str:
-    there = at.astimezone(ZoneInfo(shop.time_zone))
-    return f"{day_text(there.date())}, {there:%H:%M}"
-
-
 def _written(amount: str) -> str:
     """A kept amount as it is read: 1,192.03."""
     return f"{Decimal(amount):,}"
+
+
+def mails_shown(mails: tuple[Mail, ...], shop: Shop) -> tuple[tuple[str, str, str, str], ...]:
+    """The letters with a quote: when, to whom, what became of it, and the server's sentence."""
+    return tuple((moment(one.begun_at, shop), one.sent_to, MAIL_WORDS[one.state], one.said) for one in mails)

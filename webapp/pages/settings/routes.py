@@ -17,6 +17,7 @@ from webapp.costing.settings.table import SETTINGS, SETTINGS_BY_NAME
 from webapp.costing.settings.typed import read_setting, write_setting
 from webapp.pages.settings import editions as settings_editions
 from webapp.pages.settings import first_rates
+from webapp.pages.settings import mail as settings_mail
 from webapp.pages.settings import sets as settings_sets
 from webapp.pages.settings import shop as settings_shop
 from webapp.pages.settings import steps as settings_steps
@@ -49,7 +50,7 @@ from webapp.running import running
 
 router = PageRouter()
 # Their addresses have to be looked for before a group of that name.
-for part in (first_rates, settings_shop, settings_steps, settings_sets, settings_editions):
+for part in (first_rates, settings_shop, settings_mail, settings_steps, settings_sets, settings_editions):
     router.include_router(part.router)
 
 SHOWN_SETS: Final = 10

@@ -4,24 +4,31 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
-from typing import Final, cast
+from typing import Annotated, Final, cast
 from zoneinfo import available_timezones
 
 from babel.numbers import get_currency_name, get_currency_precision, list_currencies
-from fastapi import Request
+from fastapi import Depends, HTTPException, Request
 from fastapi.responses import RedirectResponse, Response
+from starlette.datastructures import UploadFile
 
 from webapp.pages.settings.shop_fields import LENGTH_SYSTEMS, LONGEST_LINE, LONGEST_TEXT, PAPERS
 from webapp.pages.web.dependencies import ShopHere, SignedIn, StoreSession
 from webapp.pages.web.posting import PostedFields
 from webapp.pages.web.routing import PageRouter
+from webapp.pages.web.uploads import posted_file
 from webapp.persistence.foundation.audit import HistoryEntry, record
 from webapp.persistence.foundation.errors import CurrencyFixed, StaleSave
+from webapp.persistence.settings.logo import keep_logo, load_logo
 from webapp.persistence.settings.shop import LengthSystem, Paper, Shop, load_shop, save_shop
 from webapp.rendering import render
 from webapp.running import running
+from webapp.sent_pictures import LARGEST_BYTES, PictureRefused, read_picture
 
 router = PageRouter()
+
+#: How many points the picture on papers keeps on its longer side: 60 mm at 400 to the inch.
+LOGO_SIDE: Final = 960
 
 LABELS: Final[Mapping[str, str]] = {
     "name": "Name of the shop", "address": "Address", "contact": "How to reach you", "length_system": "Lengths in",
@@ -42,6 +49,8 @@ class ShopPage:
     papers: tuple[tuple[str, str], ...]
     currencies: tuple[tuple[str, str], ...]
     zones: tuple[tuple[str, str], ...]
+    has_logo: bool
+    logo_hint: str
 
 
 @router.get("/settings/shop")
@@ -146,5 +155,34 @@ def _page(
         PAPERS,
         tuple((code, f"{code}, {name}") for code, name in named),
         tuple((zone, zone.replace("_", " ")) for zone in sorted(available_timezones())),
+        bool(shop.logo),
+        f"JPEG, PNG or WebP, at most {LARGEST_BYTES // 1024**2} MB; 60 by 18 mm on quote and shopping list.",
     )
     return render(request, "settings/shop.html", page, status)
+
+
+@router.get("/settings/shop/logo.png")
+def send_logo(session: StoreSession, shop: ShopHere) -> Response:
+    """The picture at the head of the shop's papers."""
+    picture = load_logo(session, shop)
+    if not picture:
+        raise HTTPException(404, "No picture stands at the head of the shop's papers.")
+    return Response(picture, media_type="image/png")
+
+
+@router.post("/settings/shop/logo")
+def keep_picture(
+    request: Request, session: StoreSession, user: SignedIn, sent: Annotated[UploadFile | None, Depends(posted_file)]
+) -> Response:
+    """Put a picture at the head of the shop's papers, or take it away where none is sent."""
+    kept = load_shop(session)
+    try:
+        content = b"" if sent is None else sent.file.read(LARGEST_BYTES + 1)
+        png = b"" if sent is None else read_picture(content, LOGO_SIDE, see_through=True).content
+    except PictureRefused as refused:
+        return _page(request, kept, _fields(kept), {"file": str(refused)}, (), 422)
+    at = running(request).now()
+    digest = keep_logo(session, png, at=at)
+    what = "put a picture on the papers of" if png else "took the picture off the papers of"
+    record(session, HistoryEntry(at, user.id, what, "shop", "1", {"digest": digest[:12]}))
+    return RedirectResponse("/settings/shop", 303)

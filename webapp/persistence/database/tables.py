@@ -8,13 +8,14 @@ from webapp.persistence.designs import records as designs
 from webapp.persistence.drafts import records as drafts
 from webapp.persistence.foundation import audit, counters, sent_forms
 from webapp.persistence.foundation.base import Row
-from webapp.persistence.jobs import customers, ticks
+from webapp.persistence.jobs import attachments, customers, ticks
 from webapp.persistence.jobs import records as jobs
 from webapp.persistence.people import missed_passwords, users
 from webapp.persistence.plans import records as plans
 from webapp.persistence.plans import tasks as plan_tasks
+from webapp.persistence.quotes import mails
 from webapp.persistence.quotes import tables as quote_tables
-from webapp.persistence.settings import rates, shop
+from webapp.persistence.settings import logo, mail, rates, shop
 
 WITH_TABLES = (
     shop,
@@ -34,5 +35,9 @@ WITH_TABLES = (
     rack_tables,
     sent_forms,
     drafts,
+    logo,
+    attachments,
+    mail,
+    mails,
 )
 METADATA = Row.metadata

@@ -7,7 +7,7 @@ from datetime import date, datetime
 from typing import Literal, cast
 from zoneinfo import ZoneInfo
 
-from sqlalchemy import CheckConstraint, select
+from sqlalchemy import CheckConstraint, select, text
 from sqlalchemy.orm import Mapped, Session, mapped_column
 
 from webapp.costing.settings.rates import EDITION
@@ -41,6 +41,7 @@ class ShopRow(Versioned, Row):
     paper: Mapped[str]
     is_demo: Mapped[bool]
     edition: Mapped[int] = mapped_column(server_default="1")
+    logo: Mapped[str] = mapped_column(server_default=text("''"))
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,7 +50,7 @@ class Shop:
 
     `address` and `contact` hold lines parted by line ends; `currency` is an ISO 4217 code with `currency_places`
     decimals, fixed once a price is kept; `time_zone` is a name of the IANA time zone database; `edition` is that of
-    the program's figures it began with.
+    the program's figures it began with; `logo` is the digest of the picture at the head of its papers.
     """
 
     name: str
@@ -64,6 +65,7 @@ class Shop:
     currency_fixed: bool = False
     version: int = 1
     edition: int = EDITION
+    logo: str = ""
 
     @property
     def bare_unit(self) -> Literal["in", "mm"]:
@@ -157,4 +159,5 @@ def _shop(row: ShopRow) -> Shop:
         currency_fixed=row.currency_fixed,
         version=row.version,
         edition=row.edition,
+        logo=row.logo,
     )

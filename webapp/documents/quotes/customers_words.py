@@ -1,0 +1,78 @@
+"""What a thing is made of in words that a customer knows: no codes, and no sizes that are the shop's affair."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator, Mapping
+from typing import Final
+
+from webapp.costing.catalogue.kinds import CUT_STOCK
+from webapp.costing.catalogue.materials import Material
+from webapp.costing.designs.model import Role
+from webapp.costing.items.requirements import ItemTaken
+
+#: A size as it stands in the name of a material: 18 mm, 22 x 1 mm, 23/32 in, 2 x 4.
+_NUMBER: Final = r"\d+(?:[./]\d+)?"
+_SIZE: Final = re.compile(rf"\b{_NUMBER}(?:\s*[x×]\s*{_NUMBER})*(?:\s*(?:mm|cm|m|in|ft)\b)?")
+#: A code: letters and figures in one word, as OT-118 or A36.
+_CODE: Final = re.compile(r"\b(?=[A-Z0-9-]*\d)(?=[A-Z0-9-]*[A-Z])[A-Z0-9-]+\b(?:\s*[x×]\s)?")
+_ASIDE: Final = re.compile(r"\([^)]*\)")
+_COATS: Final = {1: "one coat", 2: "two coats", 3: "three coats", 4: "four coats"}
+
+
+def made_of(item: ItemTaken, materials: Mapping[str, Material]) -> tuple[tuple[str, str], ...]:
+    """The places of an item and what fills them, then its finish: (place, words). Equal words stand once."""
+    by_words: dict[str, list[str]] = {}
+    for place, code in _places(item):
+        if code in materials:
+            by_words.setdefault(customers_name(materials[code].name), []).append(place)
+    told = [(_joined(places), words) for words, places in by_words.items()]
+    finish = _finish(item, materials)
+    return (*told, ("Finish", finish)) if finish else tuple(told)
+
+
+def customers_name(name: str) -> str:
+    """A material's name without its sizes, its code and what stands in brackets; the whole where nothing were left.
+
+    >>> customers_name("Birch-faced plywood 18 mm"), customers_name("Softwood 2 x 4"), customers_name("White oak")
+    ('Birch-faced plywood', 'Softwood', 'White oak')
+    >>> customers_name("Swivel castor 100 mm with brake"), customers_name("Water-borne lacquer, satin")
+    ('Swivel castor with brake', 'Water-borne lacquer, satin')
+    """
+    bare = _CODE.sub("", _SIZE.sub("", _ASIDE.sub("", name)))
+    told = re.sub(r"(\s*,)+\s*", ", ", " ".join(bare.split())).strip(" ,;-")
+    return told or name
+
+
+def _places(item: ItemTaken) -> Iterator[tuple[str, str]]:
+    """What is cut stands by what its place is called; bands and hardware only where the design has words for them."""
+    taken, roles = item.take_off, item.take_off.design.roles
+    parts = {part.role for part in taken.parts}
+    bands = {taken.design.parts[part.name].band_stock for part in taken.parts if part.banded}
+    fitted = {taken.design.hardware[one.name].stock for one in taken.hardware if one.count.value}
+    for name, role in roles.items():
+        if (name in parts and role.kind in CUT_STOCK) or (role.customer and name in bands | fitted):
+            yield _called(role), taken.materials.get(name, "")
+
+
+def _called(role: Role) -> str:
+    return role.customer or role.says
+
+
+def _joined(places: list[str]) -> str:
+    first, *more = dict.fromkeys(places)
+    return "; ".join([first, *(f"{place[:1].lower()}{place[1:]}" for place in more)])
+
+
+def _finish(item: ItemTaken, materials: Mapping[str, Material]) -> str:
+    """Each finish with what it is put on and in how many coats."""
+    by_material: dict[str, dict[int, list[str]]] = {}
+    for one in item.take_off.finishes:
+        if one.area.value and one.material in materials:
+            name = customers_name(materials[one.material].name)
+            by_material.setdefault(name, {}).setdefault(one.coats, []).append(f"{one.says[:1].lower()}{one.says[1:]}")
+    said = []
+    for name, by_coats in by_material.items():
+        on = [f"{', '.join(where)} in {_COATS.get(coats, f'{coats} coats')}" for coats, where in by_coats.items()]
+        said.append(f"{name}: {'; '.join(on)}")
+    return ". ".join(said)
