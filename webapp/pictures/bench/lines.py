@@ -50,7 +50,8 @@ class _Edges:
 def lines_in_sight(seen: Seen, hiding: Hiding) -> Drawn:
     """Every edge clipped by what hides it, and sorted by what lies beside it."""
     edges = _edges(seen, ~hiding.gone)
-    owner, start, end = _stretches(edges, *_clipped(edges, seen.shadows, hiding.near, hiding.far))
+    every = np.arange(len(edges.length))
+    owner, start, end = _left(every, edges.length, *_clipped(seen, edges, seen.shadows, hiding.near, hiding.far))
     first, second = seen.heap.edge_faces[edges.place].T
     is_round = (seen.turned[edges.piece, first] != seen.turned[edges.piece, second])[owner]
     is_stroke = seen.heap.is_stroke[edges.place][owner]
@@ -86,13 +87,18 @@ def _edges(seen: Seen, wanted: NDArray[np.bool_]) -> _Edges:
     return _Edges(ends[real][order], heap.edge_piece[place], place, length[real][order])
 
 
-def _clipped(edges: _Edges, shadows: Numbers, near: Places, far: Places) -> tuple[Places, Numbers, Numbers]:
-    """The stretches of edges that lie in a shadow, as (edge, from, to) with ends between 0 and 1."""
+def _clipped(seen: Seen, edges: _Edges, bounds: Numbers, near: Places, far: Places) -> tuple[Places, Numbers, Numbers]:
+    """The stretches of edges that lie within the bounds of a near piece, as (edge, from, to), ends between 0 and 1."""
     first = np.searchsorted(edges.piece, far, side="left")
     count = np.searchsorted(edges.piece, far, side="right") - first
     pair = np.repeat(np.arange(len(near)), count)
     edge = first[pair] + np.arange(len(pair)) - np.repeat(np.cumsum(count) - count, count)
-    return _within(edges.ends, edge, shadows, near[pair])
+    # Most edges of a far piece run clear of the near one.
+    by = near[pair]
+    low, high = edges.ends[:, :, :2].min(axis=1)[edge], edges.ends[:, :, :2].max(axis=1)[edge]
+    outlines = seen.rounds.min(axis=1)[by] - GROWN, seen.rounds.max(axis=1)[by] + GROWN
+    meeting = ((low <= outlines[1]) & (high >= outlines[0])).all(axis=1)
+    return _within(edges.ends, edge[meeting], bounds, by[meeting])
 
 
 def _within(ends: Numbers, edge: Places, bounds: Numbers, by: Places) -> tuple[Places, Numbers, Numbers]:
@@ -117,11 +123,6 @@ def _within_some(ends: Numbers, edge: Places, bounds: Numbers, by: Places) -> tu
     stop = np.where(~level & (change > 0), along, BEYOND).min(axis=1).clip(max=1.0)
     inside = (stop > start) & ~(level & (before > 0)).any(axis=1)
     return edge[inside], start[inside], stop[inside]
-
-
-def _stretches(edges: _Edges, covered: Places, start: Numbers, stop: Numbers) -> tuple[Places, Numbers, Numbers]:
-    """What is left of every edge once the stretches that are covered are joined and taken out."""
-    return _left(np.arange(len(edges.length)), edges.length, covered, start, stop)
 
 
 def _left(
@@ -155,7 +156,7 @@ def _beside(
     bounds = seen.sides + np.array([0.0, 0.0, GROWN])
     near = np.concatenate([hiding.one, hiding.other])
     far = np.concatenate([hiding.other, hiding.one])
-    covered = _clipped(rows, bounds, near, far)
+    covered = _clipped(seen, rows, bounds, near, far)
     every = np.arange(len(owner))
     free = _left(every, rows.length, *covered)
     taken = _left(every, rows.length, *free)
