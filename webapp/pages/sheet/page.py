@@ -250,7 +250,12 @@ def build_part(
         headings=headings(found, strip, differs, shower),
         cells=tuple(title_cells(document, fields, worked.estimate, shower.reader if sees_money(user) else None)),
         benches=draw_benches(
-            worked.estimate.items, worked.inputs.catalogue, worked.rates, worked.estimate.system, asides.benches
+            worked.estimate.items,
+            worked.inputs.catalogue,
+            worked.rates,
+            worked.estimate.system,
+            asides.benches,
+            {item.id for item in fields.items if any(one.problem for one in item.sizes)},
         ),
         stamps=build_stamps(worked.estimate, worked.rates),
         nearest=nearest_to_limit(found, shower.reader),

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 from typing import Final
 from zlib import crc32
@@ -50,11 +50,21 @@ class BenchDrawn:
 
 
 def draw_benches(
-    items: tuple[ItemTaken, ...], catalogue: Catalogue, rates: Rates, system: System, shown: Mapping[str, str]
+    items: tuple[ItemTaken, ...],
+    catalogue: Catalogue,
+    rates: Rates,
+    system: System,
+    shown: Mapping[str, str],
+    faulty: Collection[str] = (),
 ) -> tuple[BenchDrawn, ...]:
-    """The drawings of the items that stand otherwise than the open page shows them; `shown` are its fields."""
+    """The drawings of the items that stand otherwise than the open page shows them; `shown` are its fields.
+
+    Where a size is `faulty`, the last good drawing stays.
+    """
     found = []
     for item in items:
+        if item.id in faulty and f"{DRAWN}{item.id}" in shown:
+            continue
         asked = shown.get(f"{SEEN_FROM}{item.id}", "")
         corner = next((one for one in ISOMETRIC if one == asked), next(iter(ISOMETRIC)))
         boxes = [part.boxes for part in item.take_off.parts]
