@@ -109,6 +109,7 @@ def _of_owners() -> Iterator[tuple[Least, tuple[str, ...], str]]:
         (BOTH, "/price"),
         (POST, "/price/range"),
         (BOTH, "/jobs/{number:int}/range"),
+        (GET, "/jobs/{number:int}/comes-to"),
         (POST, "/price/keep"),
         (BOTH, "/jobs/{number}/issue"),
         (GET, "/jobs/{number}/quote-draft.pdf"),

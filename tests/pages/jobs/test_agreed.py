@@ -68,6 +68,14 @@ def strip_of(page: str) -> str:
     return " ".join(unescape(re.sub(r"<[^>]+>", " ", words)).split())
 
 
+def _listed(visitor: Visitor, number: int) -> tuple[str, str]:
+    """What the list says that a job comes to, and which sum that is."""
+    row = next(row for row in visitor.get("/jobs").text.split("<tr>") if f'<a href="/jobs/{number}">' in row)
+    found = re.search(r'data-label="To pay"[^>]*>([^ <]+) <span class="quiet break">(\w+)<', row)
+    assert found is not None, row
+    return found[1], found[2]
+
+
 def money(total: Decimal) -> str:
     return f"{total:,.2f}"
 
@@ -84,7 +92,7 @@ def test_an_agreed_job_stays_at_its_sum_when_prices_and_rates_change(demo_client
     assert f"Agreed, to pay: {money(quote.total)}" in unescape(page)
     # The same through what follows the keys, through a working, and in the list of jobs.
     assert money(quote.total) in demo_client.get(f"/jobs/{agreed}/working/price/total").text
-    assert f"accepted, {money(quote.total)}" in demo_client.get("/jobs").text
+    assert _listed(demo_client, agreed) == (money(quote.total), "agreed")
     with demo_client.program.database.reading() as session:
         job, shop = load_job_by_number(session, agreed), load_shop(session)
         worked = estimate_stored(session, job, job.document, shop, shop.today(demo_client.program.now()))
@@ -214,7 +222,7 @@ def test_an_open_quote_shows_what_was_quoted_with_today_beside(demo_client: Visi
     assert f"Quoted, to pay, {quote.currency} {money(quote.total)}" in strip
     assert "Today, to pay" in strip
     assert "more than was quoted" in strip
-    assert f"standing, {money(quote.total)}" in demo_client.get("/jobs").text
+    assert _listed(demo_client, number) == (money(quote.total), "quoted")
     tried = demo_client.get(f"/jobs/{number}/issue").text
     assert "Prices of one pack" in tried
     assert "Who wished the change" not in tried
