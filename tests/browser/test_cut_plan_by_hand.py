@@ -7,7 +7,7 @@ import re
 from playwright.sync_api import Page, expect
 
 from tests.harness.barriers import assert_no_barrier
-from tests.harness.browsing import next_page, unfold
+from tests.harness.browsing import next_page, open_section, unfold
 from tests.harness.serving import LiveServer, sign_in
 
 
@@ -45,4 +45,5 @@ def test_a_piece_is_moved_by_hand_and_the_price_follows_the_pin(live_server: Liv
     with next_page(page):
         page.get_by_role("link", name="Open the job").click()
     expect(page.locator("#now-net")).not_to_have_text(price)
+    open_section(page, "materials")
     expect(page.locator("#material-birch_plywood_15")).to_contain_text("pinned by hand")

@@ -79,7 +79,7 @@ def test_foreign_keys_are_kept(database: Database) -> None:
 
 def test_only_one_shop_fits(shop_database: Database) -> None:
     row = "INSERT INTO shop SELECT 2, name, address, contact, currency, currency_places, currency_fixed,"
-    row += " length_system, time_zone, paper, is_demo, version, edition FROM shop"
+    row += " length_system, time_zone, paper, is_demo, version, edition, logo FROM shop"
     with pytest.raises(IntegrityError), shop_database.writing() as session:
         session.execute(text(row))
 

@@ -160,7 +160,7 @@ def test_how_the_goods_of_a_supplier_come_is_kept_and_shown_with_its_offers(demo
     assert (kept.comes, kept.carriage) == (Comes.DELIVERED, Decimal("12.5"))
     assert 'value="12.50"' in demo_client.get(address).text
     assert "<dt>Comes</dt><dd>delivered</dd>" in demo_client.get("/materials/wood_glue").text
-    sheets = [demo_client.get(f"/jobs/{number}").text for number in range(1, 5)]
+    sheets = [demo_client.get(f"/jobs/{number}?open=all").text for number in range(1, 5)]
     assert any("Carriage of Quillmere" in sheet for sheet in sheets)
     late = demo_client.send_form(address, {**form, "comes": "round", "carriage": ""})
     assert late.status_code == 409

@@ -6,7 +6,7 @@ import re
 from collections.abc import Iterator, Mapping
 from functools import cache
 from typing import Any, Final
-from uuid import UUID
+from uuid import UUID, uuid4
 
 import pytest
 from fastapi import FastAPI
@@ -22,6 +22,7 @@ from webapp.costing.settings.table import SETTINGS
 from webapp.estimating import estimate_job
 from webapp.pages.shown.figures import all_figures
 from webapp.persistence.database.database import Database
+from webapp.persistence.jobs.attachments import AttachmentListed, attach
 from webapp.persistence.jobs.records import load_job_by_number, save_job
 from webapp.persistence.people.users import HELPER
 from webapp.persistence.settings.shop import load_shop
@@ -47,7 +48,7 @@ OF_NO_JOB: Final = {
     ("POST", "/rack/{offcut_id:uuid}/move"), ("POST", "/starters"), ("POST", "/designs/{code}/prices"),
     ("GET", "/how-the-sums-are-made"), ("GET", "/how-the-sums-are-made.pdf"), ("GET", "/buying/suppliers/new"),
     ("POST", "/buying/suppliers/new"), ("POST", "/buying/suppliers/{code}/edit"), ("POST", "/drafts"),
-    ("POST", "/drafts/throw-away"),
+    ("POST", "/drafts/throw-away"), ("POST", "/materials/paste"),
 }  # fmt: skip
 
 
@@ -122,6 +123,9 @@ class Told:
             self.id: UUID = job.id
             save_job(session, job.id, {**job.document, **terms}, job.version, at=here.now())
             # Jobs with rates of their own are bought for apart, so another one has a part of its own in the pool.
+            picture = AttachmentListed(uuid4(), "the room", "image/png", 1, 1, 3, here.now())
+            attach(session, picture, job.id, b"png", by=None)
+            self.picture = picture.id
             other = load_job_by_number(session, IN_A_POOL)
             save_job(session, other.id, {**other.document, "lines": terms["lines"]}, other.version, at=here.now())
         with here.database.reading() as session:
@@ -145,6 +149,10 @@ class Told:
         }  # fmt: skip
         path = path.replace("{number:int}", str(NUMBER)).replace("{number}", str(NUMBER))
         path = path.replace("{job_id:uuid}", str(self.id)).replace("{item_id}", item.id)
+        if path == f"/jobs/{NUMBER}":
+            return [path, f"{path}?open=all"]
+        if "{attachment_id:uuid}" in path:
+            return [path.replace("{attachment_id:uuid}", str(self.picture))]
         if "{figure_id:path}" in path:
             return [path.replace("{figure_id:path}", name) for name in self.telling()]
         if "{material}" in path:
@@ -172,6 +180,9 @@ class Told:
 
     def posts(self, fields: Mapping[str, str]) -> Iterator[tuple[str, Mapping[str, str]]]:
         """What a helper can send about a job, by the route's path."""
+        yield "/jobs/{number:int}/pictures", {}
+        yield "/jobs/{number:int}/pictures/{attachment_id:uuid}/remove", {}
+        yield "/jobs/{number:int}/workshop/tick", {"step": "Cabinets: Saw sheet parts", "done": "yes"}
         for act in ("", "add-line", "add-setting"):
             yield "/jobs/{number:int}/estimate", {**fields, "act": act, "new_setting": "profit"}
         yield "/jobs/{number:int}/drawings", fields

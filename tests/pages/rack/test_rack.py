@@ -232,10 +232,10 @@ def test_a_helper_says_for_one_job_that_the_rack_is_left_alone(demo_client: Visi
             whole = Offcut(f"00000000-0000-4000-8000-{place:012}", one.material.code, 2440 * 10**6, 1220 * 10**6, 10)
             put_on_rack(session, whole, "", at=utc_now())
     demo_client.sign_in("helper")
-    page = demo_client.get("/jobs/2").text
+    page = demo_client.get("/jobs/2?open=all").text
     assert ", from the rack" in page
     fields = {**form_fields(page, "job-sheet"), "rack": "no"}
     assert demo_client.send_form("/jobs/2", fields).status_code == 303
-    kept = demo_client.get("/jobs/2").text
+    kept = demo_client.get("/jobs/2?open=all").text
     assert ", from the rack" not in kept
     assert '<option value="no" selected>' in kept

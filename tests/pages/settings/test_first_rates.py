@@ -101,7 +101,7 @@ def test_the_programs_own_figures_are_marked_on_settings_sheet_and_basis(client:
     assert f"Default 32.00, {PROGRAMS_OWN}." in settings
     overview = unescape(client.get("/settings").text)
     assert "Still the program's own" in overview
-    sheet = unescape(client.get("/jobs/1").text)
+    sheet = unescape(client.get("/jobs/1?open=all").text)
     assert "still the program’s own, not the shop’s: see Basis" in sheet
     assert "Still the program's own figures, not the shop's: " in sheet
     marked = sheet.split("Still the program's own figures, not the shop's: ")[1].split("</li>")[0]
@@ -110,7 +110,7 @@ def test_the_programs_own_figures_are_marked_on_settings_sheet_and_basis(client:
     working = unescape(client.get("/jobs/1/working/setting/labour_maker").text)
     assert PROGRAMS_OWN in working
     client.send_form("/settings/first", ANSWERS)
-    sheet = unescape(client.get("/jobs/1").text)
+    sheet = unescape(client.get("/jobs/1?open=all").text)
     marked = sheet.split("Still the program's own figures, not the shop's: ")[1].split("</li>")[0]
     assert "Maker, an hour" not in marked
     assert "Overhead" not in marked

@@ -8,7 +8,7 @@ from webapp.persistence.designs import records as designs
 from webapp.persistence.drafts import records as drafts
 from webapp.persistence.foundation import audit, counters, sent_forms
 from webapp.persistence.foundation.base import Row
-from webapp.persistence.jobs import attachments, customers, ticks
+from webapp.persistence.jobs import attachments, cards, customers, ticks
 from webapp.persistence.jobs import records as jobs
 from webapp.persistence.people import missed_passwords, users
 from webapp.persistence.plans import records as plans
@@ -28,6 +28,7 @@ WITH_TABLES = (
     rates,
     customers,
     jobs,
+    cards,
     ticks,
     quote_tables,
     plans,
