@@ -26,7 +26,7 @@ from webapp.costing.plans.requests import Plan
 from webapp.persistence.catalogue.records import load_catalogue
 from webapp.persistence.catalogue.stock import codes_meant, codes_stating
 from webapp.persistence.database.database import Database
-from webapp.persistence.designs.records import load_design_document
+from webapp.persistence.designs.records import load_design_document, usual_materials
 from webapp.persistence.foundation.errors import NotKept, StoreFull
 from webapp.persistence.plans.records import NOTED_EVERY, get_many, keep_best, last_of_pieces, marks_of, note_used
 from webapp.persistence.settings.rates import current_rates
@@ -226,7 +226,7 @@ class Gatherer:
             design = self._design((item.design, item.version))
             if design is not None:
                 designs[item.id] = design
-                codes.update(_usual_materials(design), self._followers(design), item.materials.values())
+                codes.update(usual_materials(design), self._followers(design), item.materials.values())
         return designs, codes
 
     def _followers(self, document: Mapping[str, Any]) -> set[str]:
@@ -321,9 +321,3 @@ def keep_plans(database: Database, session: Session, estimates: Collection[Estim
             for key in sorted(fresh):
                 keep_best(writing, key, plans[key], at=at, request=asked[key])
             note_used(writing, used, at)
-
-
-def _usual_materials(design: Mapping[str, Any]) -> set[str]:
-    stock = design.get("stock")
-    roles = stock.values() if isinstance(stock, Mapping) else ()
-    return {str(role["usual"]) for role in roles if isinstance(role, Mapping) and "usual" in role}

@@ -104,7 +104,7 @@ def sheet_of(seeded: SeededJob, worked: Worked) -> Sheet:
         found, worked.document, inputs.catalogue, inputs.rates, shower, problems, Typed({}, {}, {}), ()
     )
     assert tables.price is not None
-    strip = build_strip(found, worked.rates, shower, (), DAY, found.basis.differences, None)
+    strip = build_strip(found, worked.rates, shower, (), DAY, None)
     return Sheet(tables, tables.price, strip, draw_price(found, shower))
 
 

@@ -11,6 +11,7 @@ from fractions import Fraction
 from typing import Any, Final
 
 from webapp.costing.errors import MeasureError
+from webapp.costing.measures.money import half_up
 from webapp.costing.measures.quantities import NM_PER_INCH
 from webapp.costing.measures.written import parse_length
 
@@ -33,11 +34,11 @@ def words_of_job(document: Mapping[str, Any]) -> str:
     'Glaze bench 2000'
     """
     said: list[str] = []
-    for item in _entries(document.get("items")):
+    for item in entries_of(document.get("items")):
         said.append(_text(item, "label"))
         said += [word for typed in _texts(item.get("sizes")) for word in size_words(typed)]
         said += [choice.replace("_", " ") for choice in _texts(item.get("choices"))]
-    said += [_text(line, "says") for line in _entries(document.get("lines"))]
+    said += [_text(line, "says") for line in entries_of(document.get("lines"))]
     said.append(_text(document, "notes"))
     return " ".join(word for word in said if word)
 
@@ -57,7 +58,7 @@ def size_words(typed: str) -> list[str]:
         length = parse_length(plain, "mm")
     except MeasureError:
         return []
-    words = [str(_rounded(Fraction(length, NM_PER_MM)))]
+    words = [str(half_up(Fraction(length, NM_PER_MM)))]
     inches = Fraction(length, NM_PER_INCH)
     if (inches * 4).denominator == 1:
         whole, rest = divmod(inches, 1)
@@ -77,16 +78,17 @@ def searched_words(typed: str) -> tuple[str, ...]:
 
 def _in_millimetres(found: re.Match[str]) -> str:
     try:
-        return f" {_rounded(Fraction(parse_length(found[0].strip(), 'mm'), NM_PER_MM))} "
+        return f" {half_up(Fraction(parse_length(found[0].strip(), 'mm'), NM_PER_MM))} "
     except MeasureError:
         return found[0]
 
 
-def _rounded(value: Fraction) -> int:
-    return int(value + Fraction(1, 2))
+def entries_of(value: object) -> Iterator[Mapping[str, Any]]:
+    """The entries of a part of a form, a list or a table of them; what is no entry is passed over.
 
-
-def _entries(value: object) -> Iterator[Mapping[str, Any]]:
+    >>> list(entries_of({"a": {"id": "one"}, "b": "two"}))
+    [{'id': 'one'}]
+    """
     held = value.values() if isinstance(value, Mapping) else value if isinstance(value, list | tuple) else ()
     yield from (one for one in held if isinstance(one, Mapping))
 

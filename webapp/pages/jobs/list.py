@@ -9,6 +9,7 @@ from typing import Final, cast
 
 from fastapi import Request
 from fastapi.responses import Response
+from sqlalchemy.orm import Session
 
 from webapp.documents.printing.paper import day_text, reader_of
 from webapp.pages.web.dependencies import ShopHere, SignedIn, StoreSession
@@ -25,6 +26,7 @@ from webapp.persistence.jobs.records import (
     JobListed,
     JobSort,
     JobState,
+    StoredJob,
     list_jobs,
     load_job_by_number,
 )
@@ -163,23 +165,23 @@ def _columns(currency: str) -> tuple[tuple[str, str], ...]:
 @router.get("/jobs/{number:int}/comes-to")
 def show_what_it_comes_to(request: Request, session: StoreSession, shop: ShopHere, number: int) -> Response:
     """The price of one row, worked out and kept for the next time."""
-    here = running(request)
-    today, job = shop.today(here.now()), load_job_by_number(session, number)
-    worked = estimate_stored(session, job, job.document, shop, today)
-    card = keep_what_it_comes_to(here.database, session, job, worked.estimate, today)
-    listed = JobListed(job.id, job.number, job.title, job.customer_name, job.state, job.updated_at, job.version)
-    cell = replace(_price(listed, worked.stands, card, shop, today), number=str(job.number), picture=card.picture)
-    return render(request, "jobs/price_cell.html", cell)
+    return render(request, "jobs/price_cell.html", _worked_out(request, session, shop, number))
 
 
 @router.get("/jobs/{number:int}/drawn")
 def show_drawn(request: Request, session: StoreSession, shop: ShopHere, number: int) -> Response:
     """The bench of one row, where its price needs no working out."""
+    cell = replace(_worked_out(request, session, shop, number), amount="", said="")
+    return render(request, "jobs/stamp.html", cell)
+
+
+def _worked_out(request: Request, session: Session, shop: Shop, number: int) -> PriceCell:
+    """What a job comes to with its picture, worked out now and kept for the list."""
     here = running(request)
     today, job = shop.today(here.now()), load_job_by_number(session, number)
     worked = estimate_stored(session, job, job.document, shop, today)
     card = keep_what_it_comes_to(here.database, session, job, worked.estimate, today)
-    return render(request, "jobs/stamp.html", PriceCell("", "", "", str(number), card.picture))
+    return replace(_price(job, worked.stands, card, shop, today), number=str(number), picture=card.picture)
 
 
 def _row(
@@ -209,7 +211,7 @@ def _row(
     )
 
 
-def _price(job: JobListed, stands: Stands, card: JobCard | None, shop: Shop, today: date) -> PriceCell:
+def _price(job: JobListed | StoredJob, stands: Stands, card: JobCard | None, shop: Shop, today: date) -> PriceCell:
     """What a job stands at, else what it came to when it was last worked out; and which of these it is."""
     reader = reader_of(shop)
     behind = card is None or card.version != job.version

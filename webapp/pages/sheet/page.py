@@ -234,7 +234,7 @@ def build_part(
     quotes = quotes_of_job(session, job.id, today)
     differs = found.basis.differences
     stands_at = stands_shown(worked.stands, found, shower.reader, f"/jobs/{job.number}", as_agreed=worked.as_agreed)
-    strip = build_strip(found, worked.rates, shower, quotes, today, differs, stands_at)
+    strip = build_strip(found, worked.rates, shower, quotes, today, stands_at)
     tables = build_tables(
         found, document, worked.inputs.catalogue, worked.inputs.rates, shower, sorted_, typed, differs, asides.open
     )

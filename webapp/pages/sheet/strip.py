@@ -28,9 +28,6 @@ from webapp.pictures.price_line import Stretch, price_line
 from webapp.showing import Reader
 
 MOST_DEAREST: Final = 3
-#: More sentences than these are counted, and stand whole further down.
-MOST_FAILED: Final = 2
-MOST_DIFFERENCES: Final = 1
 MOST_NEAREST: Final = 3
 #: What a check measures, by the kind that its name begins with.
 MEASURED: Final = {"sag": "sag over the years", "tip": "left before the tip", "bite": "bite of the screws"}
@@ -66,13 +63,7 @@ class Strip:
     hours_likely: Shown
     open_prices: str
     programs: str
-    sheets: tuple[str, ...]
-    failed: tuple[str, ...]
-    more_failed: str
-    passed: str
     heaviest: str
-    differs: tuple[str, ...]
-    more_differs: str
     stands: str
     revision: str
     ready: Shown
@@ -81,10 +72,9 @@ class Strip:
 
 def build_strip(
     estimate: Estimate | Work, rates: Rates, shower: Shower, quotes: tuple[QuoteListed, ...], today: date,
-    differs: tuple[str, ...], stands_at: StandsShown | None,
+    stands_at: StandsShown | None,
 ) -> Strip:  # fmt: skip
-    """The strip of an estimate, or of its work alone; `quotes` are the job's own, the last first; `differs` says what
-    is not as usual."""
+    """The strip of an estimate, or of its work alone; `quotes` are the job's own, the last first."""
     minutes: Totals | Work
     money: StripMoney | None = None
     materials: Shown | None = None
@@ -94,9 +84,6 @@ def build_strip(
         minutes = estimate
         if estimate.materials_bought is not None:
             materials = shower.whole(estimate.materials_bought, "now-materials")
-    failed = [check.sentence for _, check in estimate.checks if check.outcome == "failure"]
-    warned = [check.sentence for _, check in estimate.checks if check.outcome == "warning"]
-    sentences = failed + warned
     stands, revision = _quote_words(quotes, today, estimate.basis.stands_days)
     return Strip(
         complete=estimate.complete,
@@ -108,13 +95,7 @@ def build_strip(
         hours_likely=shower.hours(minutes.minutes_likely, "now-hours-likely"),
         open_prices=_open_prices(estimate, shower),
         programs=_programs(estimate) if isinstance(estimate, Estimate) else "",
-        sheets=sheets_to_buy(estimate, shower),
-        failed=tuple(sentences[:MOST_FAILED]),
-        more_failed=_more(len(sentences) - MOST_FAILED, "under Checks"),
-        passed=f"{count_words(len(estimate.checks), 'check')}, all passed" if estimate.checks else "",
         heaviest=heaviest_piece(estimate, rates, shower),
-        differs=tuple(differs[:MOST_DIFFERENCES]),
-        more_differs=_more(len(differs) - MOST_DIFFERENCES, "under Basis"),
         stands=stands,
         revision=revision,
         ready=Shown(
@@ -257,10 +238,6 @@ def _stretch(figure: Figure, label: str, kind: str, estimate: Estimate, shower: 
     name = figure.id.replace("/", "-")
     share = sign * figure.value / estimate.totals.total.value
     return Stretch(name, label, shower.reader.amount(sign * figure.value), share, shower.href(figure.id), kind)
-
-
-def _more(count: int, where: str) -> str:
-    return f"And {count} more {where}." if count > 0 else ""
 
 
 def count_words(count: int, one: str, many: str = "") -> str:

@@ -11,7 +11,7 @@ from uuid import UUID
 from sqlalchemy import CheckConstraint, ColumnElement, ForeignKey, delete, func, select
 from sqlalchemy.orm import InstrumentedAttribute, Mapped, Session, mapped_column
 
-from webapp.costing.jobs.words import words_of_job
+from webapp.costing.jobs.words import entries_of, words_of_job
 from webapp.persistence.foundation.audit import HistoryEntry, record
 from webapp.persistence.foundation.base import Named, Row, Versioned
 from webapp.persistence.foundation.column_types import CanonicalJson
@@ -243,12 +243,12 @@ def states_of(session: Session, job_ids: Collection[UUID]) -> dict[UUID, JobStat
 
 def designs_named(document: Mapping[str, Any]) -> frozenset[str]:
     """The codes of the designs that a job's items name, whatever else is wrong with the form."""
-    return frozenset({_text(entry, "design") for entry in _items(document)} - {""})
+    return frozenset({_text(entry, "design") for entry in entries_of(document.get("items"))} - {""})
 
 
 def materials_named(document: Mapping[str, Any]) -> frozenset[str]:
     """The codes of the materials that a job's items name, whatever else is wrong with the form."""
-    chosen = [entry.get("materials") for entry in _items(document)]
+    chosen = [entry.get("materials") for entry in entries_of(document.get("items"))]
     named = {
         one_line(code)
         for held in chosen
@@ -257,12 +257,6 @@ def materials_named(document: Mapping[str, Any]) -> frozenset[str]:
         if isinstance(code, str)
     }
     return frozenset(named - {""})
-
-
-def _items(document: Mapping[str, Any]) -> list[Mapping[str, Any]]:
-    items = document.get("items")
-    entries = items.values() if isinstance(items, Mapping) else items if isinstance(items, list | tuple) else ()
-    return [entry for entry in entries if isinstance(entry, Mapping)]
 
 
 def _locked(session: Session, job_id: UUID) -> JobRow:
