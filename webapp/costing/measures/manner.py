@@ -1,7 +1,8 @@
 """How a shop writes: its decimal sign, its thousands, its days and its trade words.
 
-It is set once, at the edge, where a request, a paper or a command begins, and read where a figure becomes text: hundreds
-of sentences would hand it on otherwise and do nothing else with it. No sum, no key and nothing that is kept may go by it.
+It is set once, at the edge, where a request, a paper or a command begins, and read where a figure becomes text:
+hundreds of sentences would hand it on otherwise and do nothing else with it. No sum, no key and nothing that is kept
+may go by it.
 """
 
 from __future__ import annotations
