@@ -12,6 +12,7 @@ from sqlalchemy.orm import Session
 
 from webapp.costing.catalogue.materials import Catalogue
 from webapp.costing.designs.canonical import document_digest
+from webapp.costing.measures.trade_words import in_trade_words
 from webapp.demo_jobs import JOBS, SCHOOL, STUDIO, DemoJob, DemoQuote
 from webapp.documents.quotes.issue import ready_quote
 from webapp.estimating import estimate_job
@@ -70,7 +71,7 @@ def _keep_job(session: Session, job: DemoJob, customer_id: int, day: _Day) -> No
         "name": job.customer.name, "address": job.customer.address, "email": job.customer.email,
         "phone": job.customer.phone,
     }  # fmt: skip
-    form = {"form": "1", **job.form, "customer": customer}
+    form = {"form": "1", **job.form, "job": in_trade_words(job.form["job"]), "customer": customer}
     begun = {name: form[name] for name in ("form", "job", "customer", "items")}
     job_id = uuid5(_JOB_IDS, job.name)
     create_job(session, job_id, begun, at=day.now - timedelta(days=job.begun), customer_id=customer_id)

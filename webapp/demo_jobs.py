@@ -9,15 +9,15 @@ from webapp.costing.jobs.job import Customer
 from webapp.persistence.jobs.records import JobState
 
 STUDIO: Final = Customer(
-    "Clay Corner Pottery Studio (invented)",
-    "14 Wheel Yard\nLower Millbank",
-    "studio@clay-corner.example",
+    "Sliphollow Pottery Studio",
+    "14 Wheel Yard\nQuernstead",
+    "studio@sliphollow.example",
     "555 0141",
 )
 SCHOOL: Final = Customer(
-    "Fernhill School Workshop (invented)",
-    "Fernhill School, Craft Block\n2 Hill Road\nUpper Millbank",
-    "craft@fernhill.example",
+    "Quernstead School Workshop",
+    "Quernstead School, Craft Block\n2 Hill Road\nQuernstead",
+    "craft@quernstead-school.example",
     "555 0172",
 )
 
@@ -113,7 +113,7 @@ JOBS: Final[tuple[DemoJob, ...]] = (
             "items": [
                 {
                     "id": "table", "design": "hollow_core_top", "quantity": "1", "label": "Assembly table",
-                    "choices": {"base": "castor_base"},
+                    "choices": {"base": "wheeled_base"},
                 },
             ],
             "delivery": {"distance": "24 km", "travel": "40 min", "people": "2"},

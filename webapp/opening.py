@@ -29,8 +29,8 @@ DEMO_HELPER_PASSWORD: Final = "apron and pencil"
 
 DEMO_SHOP: Final = Shop(
     name="Kiln Lane Workshop",
-    address="7 Kiln Lane\nSomewhere",
-    contact="An invented shop, for trying things out",
+    address="7 Kiln Lane\nQuernstead",
+    contact="555 0100",
     currency="USD",
     currency_places=2,
     length_system="metric",

@@ -11,6 +11,7 @@ from jinja2 import Environment, FileSystemLoader, StrictUndefined
 from starlette.responses import HTMLResponse
 
 from webapp.assets import static_url
+from webapp.costing.measures.trade_words import in_trade_words
 from webapp.drafting import DraftsHere
 from webapp.paths import TEMPLATES
 from webapp.persistence.people.users import Role
@@ -20,7 +21,7 @@ from webapp.security.cookies import browser_key, give_visit, new_key
 from webapp.security.forms import token_for
 from webapp.security.gate import visitor_of
 
-FILTERS: Final[Mapping[str, Callable[..., object]]] = {}
+FILTERS: Final[Mapping[str, Callable[..., object]]] = {"trade": in_trade_words}
 """Every filter templates may use, by name. They only say a value in words; the sums are done before."""
 
 

@@ -17,6 +17,7 @@ from webapp.costing.catalogue.kinds import KINDS, Kind, Property
 from webapp.costing.catalogue.materials import Catalogue, Comes, Material, Offer, PriceSeen, read_tags
 from webapp.costing.errors import FormError, MeasureError, Problem
 from webapp.costing.measures.amounts import parse_amount
+from webapp.costing.measures.trade_words import in_trade_words
 from webapp.costing.measures.written import parse_quantity
 from webapp.design_text import read_text
 from webapp.paths import SEED_DATA
@@ -34,6 +35,8 @@ _PRICE_KEYS: Final = (
 _NOTHING: Final = Fraction(0)
 
 LONGEST_AGO_DAYS: Final = 36_500
+#: What of seed data is read by people; all else in it is grammar.
+_READ: Final = frozenset({"name", "says", "customer", "scope", "not_included", "note"})
 
 
 @dataclass(frozen=True, slots=True)
@@ -301,7 +304,8 @@ DEMO_CURRENCY: Final = "USD"
 
 def load_catalogue(today: date) -> Catalogue:
     """The demo shop's catalogue, its prices as old as the file says on that day. Raises FormError."""
-    catalogue, problems = read_catalogue(_document(MATERIALS_FILE.read_text(encoding="utf-8")), today, DEMO_CURRENCY)
+    document = _in_the_shops_words(_document(MATERIALS_FILE.read_text(encoding="utf-8")))
+    catalogue, problems = read_catalogue(document, today, DEMO_CURRENCY)
     if problems:
         raise FormError(problems)
     return catalogue
@@ -310,15 +314,34 @@ def load_catalogue(today: date) -> Catalogue:
 def load_suppliers() -> tuple[SupplierNamed, ...]:
     """The demo shop's suppliers, all invented. Raises FormError."""
     reader = _Reader(date.min, DEMO_CURRENCY, {})
-    suppliers = tuple(_suppliers(reader, _document(MATERIALS_FILE.read_text(encoding="utf-8"))))
+    document = _in_the_shops_words(_document(MATERIALS_FILE.read_text(encoding="utf-8")))
+    suppliers = tuple(_suppliers(reader, document))
     if reader.problems:
         raise FormError(tuple(reader.problems))
     return suppliers
 
 
 def load_designs() -> tuple[dict[str, object], ...]:
-    """The starter designs as documents of the design form, by their file names. Raises FormError."""
-    return tuple(_document(file.read_text(encoding="utf-8")) for file in sorted(DESIGNS_FOLDER.glob("*.yaml")))
+    """The starter designs as documents of the design form, by their file names, in the shop's trade words. Raises
+    FormError."""
+    files = sorted(DESIGNS_FOLDER.glob("*.yaml"))
+    return tuple(_in_the_shops_words(_document(file.read_text(encoding="utf-8"))) for file in files)
+
+
+def _in_the_shops_words(document: dict[str, object]) -> dict[str, object]:
+    """Seed data as it comes to a shop: what is read by people in its trade words, names and formulas as they are."""
+    return {key: _said(held) if key in _READ else _within(held) for key, held in document.items()}
+
+
+def _within(held: object) -> object:
+    return _in_the_shops_words(dict(held)) if isinstance(held, Mapping) else held
+
+
+def _said(held: object) -> object:
+    """A text, or a list of them; a name of a supplier that is a table is walked into."""
+    if isinstance(held, str):
+        return in_trade_words(held)
+    return [_said(one) for one in held] if isinstance(held, list | tuple) else _within(held)
 
 
 def _document(text: str) -> dict[str, object]:

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from datetime import date, datetime
 from fractions import Fraction
 from functools import lru_cache
-from typing import Final
+from typing import Final, get_args
 from uuid import UUID
 
 from sqlalchemy.orm import Session
@@ -15,6 +15,7 @@ from sqlalchemy.orm import Session
 from webapp.costing.catalogue.kinds import KINDS
 from webapp.costing.catalogue.materials import Catalogue, Material
 from webapp.costing.designs.canonical import document_digest
+from webapp.costing.measures.manner import TradeWords, manner, writing_as
 from webapp.persistence.catalogue.changes import add_material
 from webapp.persistence.catalogue.records import load_material
 from webapp.persistence.designs.records import (
@@ -31,6 +32,8 @@ from webapp.seed import load_catalogue, load_designs
 #: What stands as the source of a value that belongs to the invented shop: it is a figure to begin with.
 TO_BEGIN_WITH: Final = "a figure to begin with that nobody measured: put in what you measure"
 INVENTED: Final = "invented"
+#: Prices of the invented shop are never taken over, so any day will do.
+_ANY_DAY: Final = date(2026, 1, 1)
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,7 +59,7 @@ def take_starters(session: Session, *, at: datetime, by: UUID | None = None) -> 
             digest = document_digest(document)
             save_design_version(session, code, name, document, digest, at=at, by=by, note=STARTED_FROM)
             designs += 1
-    for material in _starters().materials.values():
+    for material in load_catalogue(_ANY_DAY).materials.values():
         try:
             load_material(session, material.code)
         except NotKept:
@@ -69,10 +72,11 @@ def newer_starters(session: Session) -> dict[str, Mapping[str, object]]:
     """The starter designs that the shop uses and never had as the program now has them, by code."""
     found = {}
     for listed in list_designs(session):
-        document = _designs().get(listed.code)
+        document = _designs(manner().words).get(listed.code)
         if document is not None:
-            digest = document_digest(document)
-            if all(version.digest != digest for version in list_versions(session, listed.code)):
+            # What a shop had in the other set of trade words is no other design.
+            digests = {document_digest(_designs(words)[listed.code]) for words in get_args(TradeWords)}
+            if all(version.digest not in digests for version in list_versions(session, listed.code)):
                 found[listed.code] = document
     return found
 
@@ -80,7 +84,7 @@ def newer_starters(session: Session) -> dict[str, Mapping[str, object]]:
 def take_starter(session: Session, code: str, *, at: datetime, by: UUID | None = None) -> None:
     """Keep the program's version of a starter as the newest; jobs go on with theirs. Raises NotKept."""
     load_design(session, code)
-    document = _designs().get(code)
+    document = _designs(manner().words).get(code)
     if document is None:
         raise NotKept("design", code)
     save_design_version(
@@ -88,9 +92,10 @@ def take_starter(session: Session, code: str, *, at: datetime, by: UUID | None =
     )
 
 
-@lru_cache(maxsize=1)
-def _designs() -> dict[str, Mapping[str, object]]:
-    return {str(document["design"]): document for document in load_designs()}
+@lru_cache(maxsize=len(get_args(TradeWords)))
+def _designs(words: TradeWords) -> dict[str, Mapping[str, object]]:
+    with writing_as(replace(manner(), words=words)):
+        return {str(document["design"]): document for document in load_designs()}
 
 
 def usual_size(code: str) -> Mapping[str, Fraction]:
@@ -101,8 +106,7 @@ def usual_size(code: str) -> Mapping[str, Fraction]:
 
 @lru_cache(maxsize=1)
 def _starters() -> Catalogue:
-    # Its prices are never taken over, so any day will do.
-    return load_catalogue(date(2026, 1, 1))
+    return load_catalogue(_ANY_DAY)
 
 
 def _to_begin_with(material: Material) -> Material:

@@ -54,7 +54,7 @@ _ROWS: Final = [
     ("costing.measures", "costing", ""),
     ("costing.trade", ".measures", ""),
     ("costing.ledger", "costing .measures .trade", ""),
-    ("costing.catalogue", ".trade", ""),
+    ("costing.catalogue", ".measures .trade", ""),
     ("costing.tables", "costing", ""),
     ("costing.prices", "costing .measures .catalogue .tables", ""),
     ("costing.settings", "costing .measures .ledger .catalogue", ""),
@@ -81,7 +81,7 @@ _ROWS: Final = [
     ("costing.hours",
      "costing .trade .ledger .catalogue .settings .designs .jobs .items .plans .buying .cutting.ask .cutting.saw", ""),
     ("costing.cost_range", ".trade .ledger .catalogue .settings .jobs .buying .hours .cutting", "numpy"),
-    ("costing.job_price", "costing .ledger .settings .jobs .buying .hours .cost_range", ""),
+    ("costing.job_price", "costing .measures .ledger .settings .jobs .buying .hours .cost_range", ""),
     ("costing.extras", ".measures .ledger .catalogue .settings .jobs .takeoff .items .buying .hours .job_price", ""),
     ("costing.estimate",
      "costing .measures .ledger .catalogue .settings .designs .jobs .part_lists .takeoff .items .plans .buying .hours"
@@ -102,7 +102,7 @@ _ROWS: Final = [
     ("assets", "paths", "starlette"),
     # what is kept
     ("persistence", "", ""),
-    ("persistence.foundation", "", "sqlalchemy"),
+    ("persistence.foundation", "costing.measures", "sqlalchemy"),
     ("persistence.drafts", ".foundation", "sqlalchemy"),
     ("persistence.settings", "costing costing.settings .foundation", "sqlalchemy"),
     ("persistence.jobs", "costing.jobs .foundation", "sqlalchemy"),
@@ -112,8 +112,8 @@ _ROWS: Final = [
     ("persistence.catalogue", "costing.catalogue .foundation .settings", "sqlalchemy"),
     ("persistence.rack", "costing.catalogue .foundation .people .catalogue", "sqlalchemy"),
     ("persistence.plans", "costing costing.plans costing.estimate .foundation .jobs", "sqlalchemy"),
-    ("persistence.finding", "costing.catalogue costing.jobs .foundation .jobs .designs .quotes .catalogue",
-     "sqlalchemy"),
+    ("persistence.finding",
+     "costing.measures costing.catalogue costing.jobs .foundation .jobs .designs .quotes .catalogue", "sqlalchemy"),
     ("persistence.database", "paths .foundation .settings .jobs .designs .quotes .people .catalogue .plans .drafts",
      "sqlalchemy alembic psycopg"),
     ("persistence.backups", ".foundation .database", "sqlalchemy alembic"),
@@ -122,7 +122,9 @@ _ROWS: Final = [
     ("security", "persistence.foundation persistence.settings persistence.people running settings",
      "fastapi starlette argon2"),
     ("drafting", "persistence.foundation persistence.drafts persistence.people running security showing", "fastapi"),
-    ("rendering", "assets paths persistence.people running security drafting", "fastapi starlette jinja2 markupsafe"),
+    ("rendering",
+     "costing.measures assets paths persistence.people running security drafting",
+     "fastapi starlette jinja2 markupsafe"),
     ("estimating",
      "costing.catalogue costing.jobs costing.plans costing.estimate persistence.foundation persistence.settings"
      " persistence.catalogue persistence.designs persistence.plans persistence.database", "sqlalchemy"),
@@ -133,8 +135,8 @@ _ROWS: Final = [
      "costing.catalogue costing.prices persistence.foundation persistence.settings persistence.catalogue",
      "sqlalchemy"),
     ("starters",
-     "costing.catalogue costing.designs persistence.foundation persistence.catalogue persistence.designs seed",
-     "sqlalchemy"),
+     "costing.measures costing.catalogue costing.designs persistence.foundation persistence.catalogue"
+     " persistence.designs seed", "sqlalchemy"),
     ("housekeeping",
      "persistence.foundation persistence.people persistence.plans persistence.drafts persistence.database",
      "sqlalchemy"),
@@ -155,8 +157,9 @@ _ROWS: Final = [
     # setting up
     ("demo_jobs", "costing.jobs persistence.jobs", ""),
     ("demo",
-     "costing.catalogue costing.designs demo_jobs documents.quotes estimating running seed persistence.settings"
-     " persistence.jobs persistence.designs persistence.quotes persistence.catalogue", "sqlalchemy"),
+     "costing.measures costing.catalogue costing.designs demo_jobs documents.quotes estimating running seed"
+     " persistence.settings persistence.jobs persistence.designs persistence.quotes persistence.catalogue",
+     "sqlalchemy"),
     ("opening",
      "demo documents.printing running security settings persistence.foundation persistence.settings persistence.people"
      " persistence.database persistence.backups", "sqlalchemy"),

@@ -151,14 +151,14 @@ def test_from_nothing_to_a_printed_quote(live_empty_server: LiveServer, open_pag
         hand.click(page.get_by_role("link", name="Prices for Wall storage on a rail"))
     if script:
         assert_no_barrier(page)
-    hand.fill(page.get_by_label("Sold by", exact=True).first, "Millside Timber (invented)")
+    hand.fill(page.get_by_label("Sold by", exact=True).first, "Millside Timber")
     prices = page.locator("table").first.locator("input[name^='offer.'][name$='.price']")
     for place in range(prices.count()):
         hand.fill(prices.nth(place), f"{8 + place}.40")
     with next_page(page):
         hand.enter()
     # Every price is there, so a job comes next, of what was priced.
-    hand.fill(page.get_by_label("New customer"), "Kiln Yard Pottery (invented)")
+    hand.fill(page.get_by_label("New customer"), "Kiln Yard Pottery")
     hand.click(page.get_by_role("button", name="Make the job"))
     page.wait_for_url(re.compile(r"/jobs/1$"))
     expect(page.locator(".bar")).not_to_contain_text("incomplete")

@@ -49,7 +49,7 @@ def make_a_job(page: Page, server: LiveServer) -> None:
         page.get_by_role("link", name="New job").first.click()
     page.get_by_label("Design or past job").select_option(label="Bench cabinet with drawers")
     page.get_by_label("What the job is called").fill("Cabinet for the glaze room")
-    page.get_by_label("New customer").fill("Kiln Yard Pottery (invented)")
+    page.get_by_label("New customer").fill("Kiln Yard Pottery")
     page.get_by_role("button", name="Make the job").click()
     page.wait_for_url(re.compile(r"/jobs/\d+$"))
 

@@ -13,7 +13,7 @@ from webapp.cli import main
 JOB = """
 form: 1
 job: Drawer cabinets
-customer: {name: Clay Corner (invented)}
+customer: {name: Sliphollow}
 items:
 - {design: bench_cabinet, quantity: 2}
 """
@@ -41,7 +41,7 @@ def test_all_papers_are_written_as_drafts(tmp_path: Path, capsys: pytest.Capture
     assert capsys.readouterr().out.split() == [str(out / name) for name in names]
     quote = text_of((out / "quote.pdf").read_bytes())
     assert "Draft quote: Drawer cabinets" in quote
-    assert "Clay Corner (invented)" in quote
+    assert "Sliphollow" in quote
     assert "Shopping list: Drawer cabinets" in text_of((out / "shopping-list.pdf").read_bytes())
     assert "Workshop pack: Drawer cabinets" in text_of((out / "workshop-pack.pdf").read_bytes())
     assert float(PdfReader(out / "quote.pdf").pages[0].mediabox.width) == 8.5 * 72

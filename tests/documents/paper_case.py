@@ -35,7 +35,7 @@ LONG_JOB: Mapping[str, object] = {
     **wall_cabinet_case.JOB,
     "job": "Glaze room and clay store: cabinets and a splash sheet for the autumn term",
     "customer": {
-        "name": "Overtown Community Pottery and School Workshop (invented), Facilities and Purchasing",
+        "name": "Overtown Community Pottery and School Workshop, Facilities and Purchasing",
         "address": "Building C, Room 114\n12 Mill Race\nOvertown",
         "email": "facilities@overtown.example",
     },

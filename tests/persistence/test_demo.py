@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from datetime import date
 
 from webapp.costing.catalogue.materials import current_price
@@ -16,7 +17,7 @@ from webapp.persistence.database.database import Database
 from webapp.persistence.designs.records import list_designs, load_design
 from webapp.persistence.jobs.customers import find_customers
 from webapp.persistence.jobs.records import list_jobs, load_job
-from webapp.persistence.quotes.records import load_quote, quotes_of_job
+from webapp.persistence.quotes.records import list_quotes, load_quote, quotes_of_job
 from webapp.persistence.settings.shop import load_shop
 from webapp.running import utc_now
 from webapp.seed import load_catalogue as read_seed_catalogue
@@ -49,12 +50,19 @@ def test_the_designs_in_the_store_are_the_ones_in_the_seed_data(demo_database: D
     assert all(one.digest == document_digest(one.document) for one in kept.values())
 
 
-def test_every_customer_and_supplier_says_that_it_is_invented(demo_database: Database) -> None:
+def test_no_name_says_that_it_is_invented_but_every_paper_of_the_demo_does_once(demo_database: Database) -> None:
+    """A name is a name; that nothing is real stands in the banner of the pages and in the title block of the papers."""
+    today = _today(demo_database)
     with demo_database.reading() as session:
         names = [one.customer.name for one in find_customers(session).entries]
         names += [one.name for one in list_suppliers(session)]
+        kept = [load_quote(session, one.id, today).snapshot["papers"] for one in list_quotes(session, today).entries]
     assert len(names) == 5
-    assert all(name.endswith("(invented)") for name in names), names
+    assert not [name for name in names if "invented" in name]
+    assert len(kept) == 3
+    for papers in kept:
+        assert json.dumps(papers["quote"]).count("invented") == 1
+        assert json.dumps(papers["shopping_list"]).count("invented") == 1
 
 
 def test_every_job_reads_without_a_problem_and_one_alone_lacks_a_price(demo_database: Database) -> None:

@@ -49,7 +49,7 @@ SHEET_RACK = HandCount(
         "least": ({"length": 1500, "depth": 450, "height": 900, "bays": 2}, {}),
         "usual": ({}, {}),
         "most": ({"length": 3000, "depth": 1000, "height": 1700, "bays": 6}, {}),
-        "other answers": ({}, {"base": "swivel_castors", "finish": "left_raw"}),
+        "other answers": ({}, {"base": "swivel_wheels", "finish": "left_raw"}),
     },
     parts="""
     skid       | 2 x 1481 x 88.9   | 2 x 2681 x 88.9    | 2 x 2981 x 88.9    | 2 x 2681 x 88.9

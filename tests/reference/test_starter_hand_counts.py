@@ -143,7 +143,7 @@ HOLLOW = HandCount(
         "least": ({"length": 1200, "depth": 700, "height": 760, "hole_pitch": 75}, {}),
         "usual": ({}, {}),
         "most": ({"length": 2400, "depth": 1200, "height": 1000, "hole_pitch": 200}, {}),
-        "other answers": ({}, {"field": "plain_top", "base": "castor_base"}),
+        "other answers": ({}, {"field": "plain_top", "base": "wheeled_base"}),
     },
     parts="""
     upper_skin     | 1 x 1160 x 660    | 1 x 1760 x 860    | 1 x 2360 x 1160   | 1 x 1760 x 860

@@ -18,7 +18,7 @@ F = Fraction
 
 
 def _offers(supplier: str, **more: Any) -> dict[str, Any]:
-    return {"supplier": supplier, "supplier_name": f"{supplier.title()} (invented)", **more}
+    return {"supplier": supplier, "supplier_name": f"{supplier.title()}", **more}
 
 
 def _catalogue(suppliers: Mapping[str, Mapping[str, Any]], added: tuple[tuple[Offer, str], ...] = ()) -> Catalogue:

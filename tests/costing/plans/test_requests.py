@@ -40,7 +40,7 @@ def asked(bought: MaterialBought) -> tuple[SheetRequest, SheetPlan]:
 
 def test_the_fronts_of_each_copy_come_from_one_sheet() -> None:
     """Two cabinets of three drawers: two groups of three fronts, each of them on a sheet of its own or a shared one."""
-    one = bought("bench_cabinet", "birch_plywood_18", 2, {"fronts": "grain_runs_on"})
+    one = bought("bench_cabinet", "birch_plywood_18", 2, {"fronts": "grain_matched"})
     request, plan = asked(one)
     groups = Counter(piece.together for piece in request.pieces for _ in range(piece.count) if piece.together)
     assert groups == {"one 1 fronts": 3, "one 2 fronts": 3}

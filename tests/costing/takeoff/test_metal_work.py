@@ -138,7 +138,7 @@ def test_a_frame_of_wood_can_not_be_welded() -> None:
     found = bench(materials={"tube": "softwood_2x4"})
     checks = [check.sentence for _, check in found.checks if check.name.startswith("weld/")]
     assert len(checks) == 5
-    assert "“Softwood 2 x 4”, chosen for “Frame, square tube”, is no metal, so it can't be welded." in checks[0]
+    assert "“Softwood 4 by 2”, chosen for “Frame, square tube”, is no metal, so it can't be welded." in checks[0]
 
 
 def test_what_is_just_as_heavy_as_the_lightest_metal_is_welded() -> None:

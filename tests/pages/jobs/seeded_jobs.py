@@ -144,7 +144,7 @@ def seeded_job(seed: int) -> SeededJob:
     form: dict[str, Any] = {
         "form": "1",
         "job": f"Benches of seed {seed}",
-        "customer": {"name": "Overtown Pottery (invented)"},
+        "customer": {"name": "Overtown Pottery"},
         "novelty": draw.choice(("repeat", "known", "new")),
         "items": items,
         "lines": [_line(draw, place, factor, places) for place in range(draw.randint(0, MOST_LINES))],

@@ -24,7 +24,7 @@ from webapp.persistence.settings.mail import StoredMailServer, load_mail_server,
 from webapp.security.mail_password import keep_mail_password, mail_password
 from webapp.settings import Settings
 
-TO: Final = "studio@clay-corner.example"
+TO: Final = "studio@sliphollow.example"
 QUICK: Final = 0.6
 
 

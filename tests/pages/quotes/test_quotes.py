@@ -26,7 +26,7 @@ LACKING = [*LINES, {"id": "rail", "kind": "part", "says": "Oak rail"}]
 JOB = {
     "form": "1",
     "job": "Hooks for the glaze room",
-    "customer": {"name": "Clay Corner (invented)"},
+    "customer": {"name": "Sliphollow"},
     "lines": LINES,
 }
 NUMBER = 1

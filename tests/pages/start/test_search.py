@@ -32,14 +32,14 @@ def test_every_kind_is_found_from_the_box_at_the_head(demo_client: Visitor) -> N
     for words in ("Jobs", "Quotes", "Designs", "Job 1: Trestle benches", "/designs/trestle_bench"):
         assert words in found, words
     assert "Materials</h2>" in demo_client.get("/search?q=birch").text
-    school = demo_client.get("/search?q=fernhill+school").text
+    school = demo_client.get("/search?q=quernstead+school").text
     link = re.search(r'href="/customers/(\d+)"', school)
     assert link is not None
     shown = demo_client.get(f"/customers/{link[1]}").text
     assert re.search(r'href="/jobs/\d+"', shown)
     assert "Glaze room" not in shown
     listed = demo_client.get(f"/jobs?customer={link[1]}").text
-    assert "Only jobs for Fernhill School" in listed
+    assert "Only jobs for Quernstead School" in listed
     assert "Glaze room" not in listed
 
 

@@ -16,6 +16,7 @@ from webapp.costing.catalogue.kinds import Kind
 from webapp.costing.catalogue.materials import Comes, Material, Offer
 from webapp.costing.catalogue.subcontract import by_measure, is_subcontracted
 from webapp.costing.ledger.working import Figure, Working
+from webapp.costing.measures.trade_words import in_trade_words
 from webapp.costing.settings.extras import replaced
 from webapp.costing.settings.figures import setting_figure
 from webapp.costing.settings.rates import Rates
@@ -119,7 +120,8 @@ def cost_of_getting(
     ]
     if len(parts) < 2:
         return parts[0] if parts else None
-    return working.total(f"{key}/getting", "Stops, carriage and least orders of suppliers", "money", parts)
+    label = in_trade_words("Stops, carriage and least orders of suppliers")
+    return working.total(f"{key}/getting", label, "money", parts)
 
 
 def suppliers_driven_to(ordered: Iterable[Ordered]) -> Mapping[str, str]:
@@ -147,12 +149,12 @@ def _carriage(ordered: Sequence[Ordered], working: Working, coin: Figure, key: s
     parts = []
     for supplier, offer in sorted(asked.items()):
         stated = working.given(
-            f"supplier/{supplier}/carriage", f"{offer.seller}: carriage of an order", Fraction(offer.carriage or 0),
-            "money", "the supplier",
+            f"supplier/{supplier}/carriage", f"{offer.seller}: {in_trade_words('carriage of an order')}",
+            Fraction(offer.carriage or 0), "money", "the supplier",
         )  # fmt: skip
         parts.append(
             working.derive(
-                f"{key}/carriage/{supplier}", f"Carriage of {offer.seller}", "money",
+                f"{key}/carriage/{supplier}", f"{in_trade_words('Carriage')} of {offer.seller}", "money",
                 "once for the order, rounded half up",
                 "half_up(carriage, coin)", carriage=stated, coin=coin,
             )

@@ -18,6 +18,7 @@ from webapp.costing.buying.packs import Pack
 from webapp.costing.buying.supplier_choice import Choice, Supplied, Terms, Wanted, cheapest_by_price, choose_suppliers
 from webapp.costing.catalogue.materials import Offer
 from webapp.costing.ledger.working import Figure, Working
+from webapp.costing.measures.trade_words import in_trade_words
 from webapp.costing.settings.rates import Rates
 
 #: So many suppliers with an order that is too small are tried to do without, in every combination.
@@ -167,9 +168,9 @@ def state_choice(decision: Decision, working: Working) -> Figure | None:
         "goods and their way instead - goods and their way as chosen",
         "instead + instead_way - goods - way",
         instead=_goods(decision, other, "instead", f"What is counted, {why}", working),
-        instead_way=_way(decision, other, "instead_way", "Stops and carriage then", working),
+        instead_way=_way(decision, other, "instead_way", in_trade_words("Stops and carriage then"), working),
         goods=_goods(decision, chosen, "goods", "What is counted, from the suppliers chosen", working),
-        way=_way(decision, chosen, "way", "Stops and carriage of the suppliers chosen", working),
+        way=_way(decision, chosen, "way", in_trade_words("Stops and carriage of the suppliers chosen"), working),
     )  # fmt: skip
 
 

@@ -10,13 +10,14 @@ from webapp.costing.catalogue.subcontract import is_subcontracted, service_unit
 from webapp.costing.cutting.ask.model import PriceBreak
 from webapp.costing.cutting.ask.price_breaks import price_at
 from webapp.costing.ledger.working import Figure, Working
+from webapp.costing.measures.trade_words import in_trade_words
 
 
 def terms_of(material: Material, amount: Callable[[Fraction], str]) -> tuple[str, ...]:
     """On what terms work is sent out, in words: their least charge, and carriage; `amount` writes money."""
     if not is_subcontracted(material):
         return ()
-    words = (("minimum", "at least {} for a job"), ("carriage", "{} for carriage both ways"))
+    words = (("minimum", "at least {} for a job"), ("carriage", in_trade_words("{} for carriage both ways")))
     return tuple(said.format(amount(material.values[name])) for name, said in words if material.values.get(name))
 
 
@@ -50,7 +51,7 @@ def charge_service(
         "half_up(price * asked / units, coin)", price=price, asked=ordered, units=units, coin=coin,
     )  # fmt: skip
     parts = [work]
-    for value, label in (("minimum", "least charge"), ("carriage", "carriage there and back")):
+    for value, label in (("minimum", "least charge"), ("carriage", in_trade_words("carriage there and back"))):
         if not values.get(value):
             continue
         source = material.sources.get(value, "the catalogue")
@@ -66,7 +67,8 @@ def charge_service(
         else:
             parts.append(
                 working.derive(
-                    f"buy/{key}/carried/{offer.id}", f"{name}: carriage there and back", "money", "rounded half up",
+                    f"buy/{key}/carried/{offer.id}", f"{name}: {in_trade_words('carriage there and back')}",
+                    "money", "rounded half up",
                     "half_up(carriage, coin)", carriage=stated, coin=coin,
                 )
             )  # fmt: skip

@@ -10,6 +10,8 @@ from dataclasses import dataclass
 from enum import StrEnum
 from typing import Final
 
+from webapp.costing.measures.trade_words import in_trade_words
+
 
 class Kind(StrEnum):
     """The kinds of material, in the order in which a shop walks through a job: the yard first, the counter after it."""
@@ -32,11 +34,16 @@ class Property:
     """
 
     name: str
-    label: str
+    words: str
     quantity: str
     required: bool = False
     hint: str = ""
     money: bool = False
+
+    @property
+    def label(self) -> str:
+        """What it is called, in the shop's trade words."""
+        return in_trade_words(self.words)
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,10 +51,10 @@ class KindRow:
     """Everything by which one kind of material differs from the others."""
 
     #: What one is called, and what belongs to it.
-    singular: str
-    belongs: str
+    one: str
+    such_as: str
     #: How settings and tables name them all.
-    plural: str
+    several: str
     #: The unit in which it is needed; what is needed by the piece is bought in whole ones.
     unit: str
     #: What a price is for, where the offer's size does not say it.
@@ -68,6 +75,21 @@ class KindRow:
     rack_sides: tuple[Property, ...] = ()
 
     @property
+    def singular(self) -> str:
+        """What one is called, in the shop's trade words."""
+        return in_trade_words(self.one)
+
+    @property
+    def plural(self) -> str:
+        """What all of them are called, in the shop's trade words."""
+        return in_trade_words(self.several)
+
+    @property
+    def belongs(self) -> str:
+        """What belongs to it, in the shop's trade words."""
+        return in_trade_words(self.such_as)
+
+    @property
     def needed_sizes(self) -> tuple[Property, ...]:
         """What has to be known of any offer: a first one, typed beside something else, asks for no more."""
         return tuple(one for one in self.sizes if one.required)
@@ -86,13 +108,13 @@ _DENSITY: Final = _p(
 )
 _STIFFNESS: Final = _p("stiffness", "Stiffness along the grain", "stiffness", hint="For how far a shelf sags.")
 _PACK: Final = _p("count", "Pieces in a pack", "number", True)
-_IN_PACKS: Final = _p("pack", "Sold in packs of", "number", hint="Empty: singly. The price stays that of one.")
+_IN_PACKS: Final = _p("pack", "Sold in packs of", "number", hint="Empty: single ones. The price stays that of one.")
 
 KINDS: Final[Mapping[Kind, KindRow]] = {
     Kind.SHEET: KindRow(
-        singular="Sheet",
-        belongs="plywood, fibreboard, hardboard, laminate on a core: cut from sheets of a size",
-        plural="sheets",
+        one="Sheet",
+        such_as="plywood, fibreboard, hardboard, laminate on a core: cut from sheets of a size",
+        several="sheets",
         unit="m2",
         price_is_for="one sheet",
         price_days=30,
@@ -118,9 +140,9 @@ KINDS: Final[Mapping[Kind, KindRow]] = {
         ),
     ),
     Kind.BOARD: KindRow(
-        singular="Board",
-        belongs="hardwood by volume, in rough thicknesses",
-        plural="boards",
+        one="Sawn board",
+        such_as="hardwood by volume, in rough thicknesses",
+        several="sawn boards",
         unit="BF",
         price_is_for="one board foot",
         price_days=60,
@@ -149,9 +171,9 @@ KINDS: Final[Mapping[Kind, KindRow]] = {
         is_stock=True,
     ),
     Kind.LENGTH: KindRow(
-        singular="Length",
-        belongs="softwood, tube, bar, edge band: cut from stock lengths, or bought by the run",
-        plural="lengths and edge band",
+        one="Length",
+        such_as="softwood, tube, bar, edge band: cut from stock lengths, or bought by the run",
+        several="lengths and edge band",
         unit="m",
         price_is_for="one length",
         price_days=30,
@@ -195,9 +217,9 @@ KINDS: Final[Mapping[Kind, KindRow]] = {
         rack_sides=(_p("length", "Length", "length", True),),
     ),
     Kind.PIECE: KindRow(
-        singular="Piece",
-        belongs="castors, slides, hinges, bolts, feet: counted, singly or in packs",
-        plural="hardware",
+        one="Piece",
+        such_as="castors, slides, hinges, bolts, feet: counted, sold single or in packs",
+        several="hardware",
         unit="piece",
         price_is_for="one pack",
         price_days=180,
@@ -216,9 +238,9 @@ KINDS: Final[Mapping[Kind, KindRow]] = {
         sizes=(_PACK,),
     ),
     Kind.FASTENER: KindRow(
-        singular="Fastener",
-        belongs="screws, nails, dowels, biscuits: counted, in packs",
-        plural="fasteners",
+        one="Fastener",
+        such_as="screws, nails, dowels, biscuits: counted, in packs",
+        several="fasteners",
         unit="piece",
         price_is_for="one pack",
         price_days=180,
@@ -231,9 +253,9 @@ KINDS: Final[Mapping[Kind, KindRow]] = {
         sizes=(_PACK,),
     ),
     Kind.LIQUID: KindRow(
-        singular="Liquid",
-        belongs="glue and finish, in containers",
-        plural="glue and finish",
+        one="Liquid",
+        such_as="glue and finish, in containers",
+        several="glue and finish",
         unit="L",
         price_is_for="one container",
         price_days=120,
@@ -264,9 +286,9 @@ KINDS: Final[Mapping[Kind, KindRow]] = {
         pack="litres",
     ),
     Kind.AREA: KindRow(
-        singular="Roll goods and consumables",
-        belongs="abrasives, veneer, welding wire: used up by the area or the weld they serve",
-        plural="roll goods and consumables",
+        one="Roll goods and consumables",
+        such_as="abrasives, veneer, welding wire: used up by the area or the weld they serve",
+        several="roll goods and consumables",
         unit="piece",
         price_is_for="one pack",
         price_days=90,
@@ -283,9 +305,9 @@ KINDS: Final[Mapping[Kind, KindRow]] = {
         sizes=(_PACK,),
     ),
     Kind.SERVICE: KindRow(
-        singular="Service",
-        belongs="powder coating, delivery, hire: work that others do",
-        plural="services",
+        one="Service",
+        such_as="powder coating, delivery, hire: work that others do",
+        several="services",
         unit="piece",
         price_is_for="one",
         price_days=180,

@@ -8,6 +8,7 @@ from typing import Final
 
 from webapp.costing.catalogue.kinds import CUT_STOCK, Kind
 from webapp.costing.catalogue.materials import Material
+from webapp.costing.measures.trade_words import said_in_either
 
 #: What a list of parts names: what its parts are cut from, and its finish and glue.
 LISTED_KINDS: Final = (*CUT_STOCK, Kind.LIQUID)
@@ -49,7 +50,7 @@ class KnownStock:
 
         One that is not bought any more is only meant where no other is called so.
         """
-        for key in (text, key_of(text)):
+        for key in dict.fromkeys((text, *said_in_either(key_of(text)))):
             among = [one for one in self._by_key.get(key, ()) if one.kind in kinds]
             among = [one for one in among if not one.retired] or among
             if among:

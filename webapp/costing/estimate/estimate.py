@@ -36,6 +36,7 @@ from webapp.costing.job_price.totals import Totals, add_up
 from webapp.costing.jobs.job import Job
 from webapp.costing.ledger.dividing import divide
 from webapp.costing.ledger.working import Figure, Working
+from webapp.costing.measures.trade_words import in_trade_words
 from webapp.costing.plans.requests import Plan, PlanBook
 from webapp.costing.settings.profit import is_margin
 from webapp.costing.settings.rates import Rates
@@ -250,4 +251,4 @@ def _share_stops(
     sharing = {item.id: costs[item.id] for item in items if costs[item.id].value}
     if not sharing:
         return {}
-    return divide(working, "buy/stops", "Stops and carriage", stops, sharing, pricer.coin)
+    return divide(working, "buy/stops", in_trade_words("Stops and carriage"), stops, sharing, pricer.coin)

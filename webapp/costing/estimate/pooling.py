@@ -21,6 +21,7 @@ from webapp.costing.estimate.estimate import Estimate, System
 from webapp.costing.items.requirements import ItemTaken, Requirement
 from webapp.costing.jobs.job import Job
 from webapp.costing.ledger.working import Figure, Working
+from webapp.costing.measures.trade_words import in_trade_words
 from webapp.costing.plans.requests import PlanBook
 from webapp.costing.settings.rates import Rates
 from webapp.costing.settings.table import BUY, CUT, SETTINGS_BY_NAME
@@ -218,24 +219,25 @@ def _share_getting(
     that, since the jobs can always have their goods as they would by themselves."""
     costs = {
         one.number: working.given(
-            f"job/{one.number}/alone/getting", f"Stops and carriage, job {one.number} by itself",
+            f"job/{one.number}/alone/getting", f"{in_trade_words('Stops and carriage')}, job {one.number} by itself",
             one.estimate.stops.value if one.estimate.stops is not None else 0, "money",
             f"the estimate of job {one.number}",
         )
         for one in jobs
     }  # fmt: skip
-    alone = working.total("pool/getting/alone", "Stops and carriage, each job by itself", "money", [*costs.values()])
+    stops = in_trade_words("Stops and carriage")
+    alone = working.total("pool/getting/alone", f"{stops}, each job by itself", "money", [*costs.values()])
     if not alone.value:
         return ()
     ordered = [purchase.ordered for one in bought for purchase in one.purchases]
     together = cost_of_getting(ordered, rates, working, coin, "pool/getting")
     if together is None:
-        together = working.given("pool/getting/none", "Stops and carriage, together", 0, "money", "none is left")
+        together = working.given("pool/getting/none", f"{stops}, together", 0, "money", "none is left")
     cost = working.derive(
-        "pool/getting/cost", "Stops and carriage, together", "money", "together, at most what all pay by themselves",
+        "pool/getting/cost", f"{stops}, together", "money", "together, at most what all pay by themselves",
         "least(together, alone)", together=together, alone=alone,
     )  # fmt: skip
-    return _divide("getting", "Stops and carriage", cost, alone, costs, coin, working)
+    return _divide("getting", stops, cost, alone, costs, coin, working)
 
 
 def _counts_offcuts_twice(alone: Iterable[MaterialBought]) -> bool:

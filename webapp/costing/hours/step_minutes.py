@@ -8,7 +8,7 @@ from fractions import Fraction
 from webapp.costing.ledger.working import Figure, Working, smallest_coin
 from webapp.costing.settings.figures import setting_figure
 from webapp.costing.settings.rates import OperationRate, Rates
-from webapp.costing.settings.table import MACHINES, PEOPLE
+from webapp.costing.settings.table import PEOPLE, machine_words
 from webapp.costing.trade.labour import LIKELY_WEIGHT
 
 
@@ -123,7 +123,7 @@ class Clock:
         if rate.machine:
             machine = self.working.derive(
                 f"{key}/machine",
-                f"{label}: {MACHINES[rate.machine][0].lower()}",
+                f"{label}: {machine_words(rate.machine).lower()}",
                 "money",
                 "(set-up + minutes for a unit x units) / 60 x rate of the machine, rounded half up",
                 "half_up((set_up + (minutes - set_up) / people) / 60 * rate, coin)",

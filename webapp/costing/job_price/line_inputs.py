@@ -9,6 +9,7 @@ from webapp.costing.job_price.lines import BOUGHT_IN, LineInputs
 from webapp.costing.job_price.pricer import Pricer
 from webapp.costing.jobs.job import FreeLine, Job
 from webapp.costing.ledger.working import Figure, Working
+from webapp.costing.measures.trade_words import in_trade_words
 
 
 def item_inputs(
@@ -118,10 +119,12 @@ def _hire_parts(line: FreeLine, cost: Figure, working: Working, pricer: Pricer) 
         ))  # fmt: skip
     if line.carriage:
         way = working.given(
-            f"line/{line.id}/carriage_way", f"{line.says}: carriage one way", line.carriage, "money", "the job"
+            f"line/{line.id}/carriage_way", f"{line.says}: {in_trade_words('carriage one way')}", line.carriage,
+            "money", "the job",
         )
         carriage.append(working.derive(
-            f"line/{line.id}/carriage_both", f"{line.says}: carriage there and back", "money",
-            "carriage one way x 2, rounded half up", "half_up(way * 2, coin)", way=way, coin=pricer.coin,
+            f"line/{line.id}/carriage_both", f"{line.says}: {in_trade_words('carriage there and back')}", "money",
+            in_trade_words("carriage one way x 2, rounded half up"), "half_up(way * 2, coin)", way=way,
+            coin=pricer.coin,
         ))  # fmt: skip
     return [("services", services), *([("carriage", carriage)] if carriage else [])]

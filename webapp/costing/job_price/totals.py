@@ -12,6 +12,7 @@ from webapp.costing.hours.step_minutes import StepTime
 from webapp.costing.job_price.lines import PriceLine
 from webapp.costing.job_price.pricer import Pricer
 from webapp.costing.ledger.working import Figure, Working
+from webapp.costing.measures.trade_words import in_trade_words
 from webapp.costing.settings.extras import PAID_STRETCHES, PRICE_STRETCHES
 
 #: What a price is rounded up to when it is said, below which price.
@@ -127,7 +128,9 @@ def add_up(
         "price/floor_paid_out",
         "Floor 1: paid out",
         paid_parts,
-        "materials as bought, handling, carriage, parts and services; a card fee is paid on top of the price",
+        in_trade_words(
+            "materials as bought, handling, carriage, parts and services; a card fee is paid on top of the price"
+        ),
     )
     pricer.setting("discount_consent")
     target = pricer.setting("target_per_hour")

@@ -23,6 +23,7 @@ from webapp.costing.jobs.job import (
     MinutesChange,
 )
 from webapp.costing.jobs.listed import LIST_KEYS, note_waiting, read_parts_list
+from webapp.costing.measures.trade_words import in_trade_words
 from webapp.costing.measures.written import System
 from webapp.costing.settings.table import RETIRED, SETTINGS_BY_NAME
 from webapp.costing.settings.typed import read_setting
@@ -241,7 +242,7 @@ def read_line(reader: FormReader, entry: object, place: int, seen: set[str]) -> 
         reader.problems.append(
             Problem(f"{field}.{idle}", f"“{says}”: {words} typed with a line of {kind} is not used; {why}.", "warning")
         )
-    for key, what in (("carriage", "carriage"), ("waiver", "a damage waiver")):
+    for key, what in (("carriage", in_trade_words("carriage")), ("waiver", "a damage waiver")):
         if kind != "hire" and reader.text(values.get(key), f"{field}.{key}"):
             message = f"“{says}”: {what} typed with a line of {kind} is not used; only a hire has it."
             reader.problems.append(Problem(f"{field}.{key}", message, "warning"))

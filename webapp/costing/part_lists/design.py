@@ -30,6 +30,7 @@ from webapp.costing.catalogue.materials import Catalogue, Material, is_metal
 from webapp.costing.catalogue.meant import KnownStock
 from webapp.costing.errors import Problem
 from webapp.costing.jobs.job import DesignItem, ListedPart, PartsList
+from webapp.costing.measures.trade_words import in_trade_words
 from webapp.costing.measures.written import write_quantity
 from webapp.costing.part_lists.stock import grain_of, thickness_of, unmakable
 
@@ -252,7 +253,7 @@ def _operations(roles: _Roles, surfaces: Mapping[str, _Entry], coat: str, *, bru
         ("set_fence", "Set the fence or a stop", "fence_settings", [*sheets, *wood]),
         ("saw_tube", "Saw bar and tube", "tube_cuts", metal),
         ("deburr", "Deburr the ends", "tube_ends", metal),
-        ("plane_parts", "Joint, plane, rip and cut solid parts", "planed_pieces", boards),
+        ("plane_parts", in_trade_words("Plane and thickness, rip and cut solid parts"), "planed_pieces", boards),
         ("glue_up_panels", "Glue up wide parts", "strips", boards),
         ("band_edges_on", "Band edges", "banded_metres", roles.banded()),
         ("sand_raw", "Sand the wood", "surface_square_metres", of_wood),

@@ -144,9 +144,9 @@ ALLOWANCES: Final[tuple[Allowance, ...]] = (
     ),
     Allowance(
         "changes", "Changing cutter and blade", CUT,
-        "Minutes for each further thickness that a machine cuts: sheets on saw or router, boards on the planer. The "
-        "first is in the set-up of its step; settings of the fence are a step of their own, and so are the router's "
-        "changes where a design has them.", "item",
+        "Minutes for each further thickness that a machine cuts: sheets on saw or router, sawn boards on the "
+        "planer-thicknesser. The first is in the set-up of its step; settings of the fence are a step of their own, "
+        "and so are the router's changes where a design has them.", "item",
         (Charge("changes", "Changing cutter and blade", "minutes", "thickness_changes", "change_minutes"),),
         (_minutes("change_minutes", "Changing cutter and blade: minutes each", CUT, "5", "3 to 10."),),
     ),
@@ -189,7 +189,8 @@ ALLOWANCES: Final[tuple[Allowance, ...]] = (
     ),
     Allowance(
         "sharpening", "Sharpening and cutters", CUT,
-        "Money for each hour of saw, planer and router; the share of parts cut from sheets wears more.", "item",
+        "Money for each hour of saw, planer-thicknesser and router; the share of parts cut from sheets wears more.",
+        "item",
         (Charge("sharpening", "Sharpening and cutters", "money", "cutter_hours", "sharpening_per_hour", True),),
         (
             money("sharpening_per_hour", "Sharpening: a machine hour", CUT, "1.50", "0.75 to 3."),

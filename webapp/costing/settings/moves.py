@@ -9,7 +9,7 @@ from webapp.costing.catalogue.kinds import KINDS, Kind
 from webapp.costing.settings.cost_range import RANGE_SETTINGS
 from webapp.costing.settings.extras import ALLOWANCES, Allowance
 
-_SHEETS, _BOARDS = "materials of sheets", "materials of boards"
+_SHEETS, _BOARDS = "materials of sheets", "materials of sawn boards"
 _LENGTHS, _LIQUIDS, _FASTENERS = (
     "materials of lengths and edge band",
     "materials of glue and finish",

@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import replace
 from fractions import Fraction
 from typing import Final
 
+from webapp.costing.measures.trade_words import in_trade_words
 from webapp.costing.settings.rates import COMMON_PRACTICE, OperationRate, SetUpBy
 
 
@@ -40,8 +42,8 @@ OPERATIONS: Final[tuple[OperationRate, ...]] = (
           why="kept for designs that count sheet parts"),
     _step("saw_lengths", "Crosscut lengths", "10", "0.5", "0.8", "1.5", machine="saw",
           why="against a stop, handling included"),
-    _step("plane_parts", "Joint, plane, rip and cut solid parts", "15", "5", "8", "13", machine="planer",
-          why="flatten, thickness, joint, rip and crosscut, with the walks between"),
+    _step("plane_parts", "Plane and thickness, rip and cut solid parts", "15", "5", "8", "13", machine="planer",
+          why="flat on one face and one edge, to thickness, ripped and crosscut, with the walks between"),
     _step("glue_up_panels", "Glue up panels, each strip", "10", "3", "5", "8",
           why="spread, close, level and clean each strip"),
     _step("band_edges_on", "Band edges", "15", "0.6", "1", "1.8", machine="bander", hand=False,
@@ -132,9 +134,10 @@ EARLIER_STEPS: Final[tuple[tuple[int, OperationRate, str], ...]] = ()
 
 
 def steps_in(edition: int) -> Mapping[str, OperationRate]:
-    """The steps that a shop which follows this edition starts from, by name; those that came later are among them."""
+    """The steps that a shop which follows this edition starts from, by name, in its trade words; those that came later
+    are among them."""
     steps = {step.name: step for step in OPERATIONS}
     for last, step, _ in reversed(EARLIER_STEPS):
         if edition <= last:
             steps[step.name] = step
-    return steps
+    return {name: replace(step, label=in_trade_words(step.label)) for name, step in steps.items()}

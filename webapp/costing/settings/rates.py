@@ -7,6 +7,8 @@ from dataclasses import dataclass, field, replace
 from fractions import Fraction
 from typing import Final, Literal
 
+from webapp.costing.measures.trade_words import in_trade_words
+
 COMMON_PRACTICE: Final = "common practice"
 #: Where an amount or a share that only the shop can know comes from until it puts in its own; wherever it is used it is
 #: said to be the program's.
@@ -33,7 +35,7 @@ class Setting:
     """
 
     name: str
-    label: str
+    words: str
     group: str
     quantity: str
     default: Fraction
@@ -47,6 +49,11 @@ class Setting:
     earlier: tuple[tuple[int, Fraction], ...] = ()
     because: str = ""
     work: bool = False
+
+    @property
+    def label(self) -> str:
+        """What it is called, in the shop's trade words."""
+        return in_trade_words(self.words)
 
     def default_in(self, edition: int) -> Fraction:
         """What a shop that follows this edition starts from."""

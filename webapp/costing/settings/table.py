@@ -8,6 +8,7 @@ from fractions import Fraction
 from typing import Final
 
 from webapp.costing.catalogue.kinds import KINDS, Kind
+from webapp.costing.measures.trade_words import in_trade_words
 from webapp.costing.settings.cost_range import CONTINGENCY_SETTINGS, RANGE_SETTINGS
 from webapp.costing.settings.extras import ALLOWANCE_SETTINGS
 from webapp.costing.settings.kinds import BUY as BUY
@@ -36,8 +37,8 @@ from webapp.costing.settings.rates import EDITION, Rates, Setting
 _ONE: Final = Fraction(1)
 
 MACHINES: Final[Mapping[str, tuple[str, str]]] = {
-    "saw": ("Saw", "12"), "planer": ("Planer", "10"), "bander": ("Edge bander", "8"), "booth": ("Spray booth", "15"),
-    "router": ("CNC router", "45"), "welder": ("Welder", "8"),
+    "saw": ("Saw", "12"), "planer": ("Planer-thicknesser", "10"), "bander": ("Edge bander", "8"),
+    "booth": ("Spray booth", "15"), "router": ("CNC router", "45"), "welder": ("Welder", "8"),
 }  # fmt: skip
 PEOPLE: Final[Mapping[str, tuple[str, str]]] = {
     "maker": ("Maker", "32"), "helper": ("Helper", "24"), "office": ("Office", "30"),
@@ -115,7 +116,7 @@ _TABLE: Final[tuple[Setting, ...]] = (
     length("band_pre_mill", "Edge band: milled off before banding, each edge", CUT, "0", "0.8 mm by machine.", 10),
     share(
         "board_yield",
-        "Usable share of boards, where the material does not say",
+        "Usable share of sawn boards, where the material does not say",
         CUT,
         "62",
         "The middle grade; top 75 %, low 50 %.",
@@ -124,14 +125,14 @@ _TABLE: Final[tuple[Setting, ...]] = (
     ),
     yes_no(
         "boards_by_simulation",
-        "Buy boards by simulated purchases",
+        "Buy sawn boards by simulated purchases",
         CUT,
         0,
         "Whole boards of random width until all blanks are cut, in place of dividing by the usable share.",
     ),
     share(
         "board_chance",
-        "Boards should suffice in this share of simulated purchases",
+        "Sawn boards should suffice in this share of simulated purchases",
         CUT,
         "90",
         "The rest of the time somebody drives again.",
@@ -361,9 +362,10 @@ _TABLE: Final[tuple[Setting, ...]] = (
         )
     ),
     yes_no("purchase_tax_reclaimed", "We reclaim the tax we pay", BUY, 1),
-    number("quote_days", "A quote stands for, days", PRINT, "30", "", "1", "365"),
+    number("quote_days", "A quote is valid for, days", PRINT, "30", "", "1", "365"),
     number(
-        "quote_days_short", "A quote heavy in sheets, boards and lengths stands for, days", PRINT, "14", "", "1", "365"
+        "quote_days_short", "A quote heavy in sheets, sawn boards and lengths is valid for, days", PRINT, "14", "", "1",
+        "365",
     ),
     share("quote_short_above", "… where they are more than this share of the cost", PRINT, "40", "", "1"),
     *ALLOWANCE_SETTINGS,
@@ -377,6 +379,11 @@ SETTINGS_BY_NAME: Final[Mapping[str, Setting]] = {setting.name: setting for sett
 #: Settings that the program no longer has, with what they were called: they stay readable where a job or a quote has
 #: kept them, and move nothing. Whoever takes one out of the table puts it here.
 RETIRED: Final[Mapping[str, str]] = {"charged_sheet": "Charge sheets"}
+
+
+def machine_words(name: str) -> str:
+    """What a machine is called, in the shop's trade words; by its own name where the program has none of that name."""
+    return in_trade_words(MACHINES[name][0]) if name in MACHINES else name
 
 
 def default_rates(edition: int = EDITION) -> Rates:

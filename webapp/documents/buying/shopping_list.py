@@ -28,6 +28,7 @@ from webapp.documents.printing.paper import (
     exact_amount,
     hold,
     in_block,
+    made_by,
     reader_of,
     shortened,
 )
@@ -139,7 +140,7 @@ def shopping_paper(estimate: Estimate, job: Job, shop: Shop, listed: ListFor, pa
             ("Shopping list", listed.belongs_to[:1].upper() + listed.belongs_to[1:]),
             ("Job", in_block(job.title)),
             ("For", in_block(job.customer.name or "not named")),
-            ("By", in_block(shop.name)),
+            ("By", made_by(shop)),
             ("Date", day_text(listed.written_on)),
         ),
     )  # fmt: skip
@@ -163,7 +164,7 @@ def pooled_shopping_paper(pool: Pool, shop: Shop, written_on: date, paper: Paper
         (
             ("Shopping list", "For several jobs together"),
             ("Jobs", in_block(numbers)),
-            ("By", in_block(shop.name)),
+            ("By", made_by(shop)),
             ("Date", day_text(written_on)),
         ),
     )  # fmt: skip

@@ -57,6 +57,11 @@ def in_block(text: str) -> str:
     return shortened(text, LONGEST_IN_BLOCK)
 
 
+def made_by(shop: Shop) -> str:
+    """Whose paper it is, for the title block; a demonstration says there that nothing on it is real."""
+    return in_block(f"{shop.name}, a demonstration: all invented" if shop.is_demo else shop.name)
+
+
 def shortened(text: str, longest: int) -> str:
     """A text cut after a whole word where it is too long, with a mark that something follows."""
     if len(text) <= longest:

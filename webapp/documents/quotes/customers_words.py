@@ -11,9 +11,9 @@ from webapp.costing.catalogue.materials import Material
 from webapp.costing.designs.model import Role
 from webapp.costing.items.requirements import ItemTaken
 
-#: A size as it stands in the name of a material: 18 mm, 22 x 1 mm, 23/32 in, 2 x 4.
+#: A size as it stands in the name of a material: 18 mm, 22 x 1 mm, 23/32 in, 4 by 2, 2x4.
 _NUMBER: Final = r"\d+(?:[./]\d+)?"
-_SIZE: Final = re.compile(rf"\b{_NUMBER}(?:\s*[x×]\s*{_NUMBER})*(?:\s*(?:mm|cm|m|in|ft)\b)?")
+_SIZE: Final = re.compile(rf"\b{_NUMBER}(?:\s*(?:[x×]|by)\s*{_NUMBER})*(?:\s*(?:mm|cm|m|in|ft)\b)?")
 #: A code: letters and figures in one word, as OT-118 or A36.
 _CODE: Final = re.compile(r"\b(?=[A-Z0-9-]*\d)(?=[A-Z0-9-]*[A-Z])[A-Z0-9-]+\b(?:\s*[x×]\s)?")
 _ASIDE: Final = re.compile(r"\([^)]*\)")
@@ -34,7 +34,7 @@ def made_of(item: ItemTaken, materials: Mapping[str, Material]) -> tuple[tuple[s
 def customers_name(name: str) -> str:
     """A material's name without its sizes, its code and what stands in brackets; the whole where nothing were left.
 
-    >>> customers_name("Birch-faced plywood 18 mm"), customers_name("Softwood 2 x 4"), customers_name("White oak")
+    >>> customers_name("Birch-faced plywood 18 mm"), customers_name("Softwood 4 by 2"), customers_name("White oak")
     ('Birch-faced plywood', 'Softwood', 'White oak')
     >>> customers_name("Swivel castor 100 mm with brake"), customers_name("Water-borne lacquer, satin")
     ('Swivel castor with brake', 'Water-borne lacquer, satin')

@@ -20,6 +20,7 @@ from webapp.persistence.settings.shop import LengthSystem, Paper, Shop
 #: The shop as a paper shows it; its version and whether it is a demo are no part of a quote.
 _SHOP_FIELDS = (
     "name", "address", "contact", "currency", "currency_places", "length_system", "time_zone", "paper", "logo",
+    "is_demo",
 )  # fmt: skip
 
 
@@ -138,4 +139,5 @@ def read_shop(snapshot: Mapping[str, Any]) -> Shop:
         time_zone=snapshot["time_zone"],
         paper=cast(Paper, snapshot["paper"]),
         logo=snapshot.get("logo", ""),
+        is_demo=snapshot.get("is_demo", False),
     )

@@ -24,6 +24,7 @@ from webapp.documents.printing.paper import (
     exact_amount,
     hold,
     in_block,
+    made_by,
     reader_of,
     text_lines,
 )
@@ -128,7 +129,7 @@ def quote_paper(estimate: Estimate, job: Job, shop: Shop, issue: Issue, paper: P
         title_block=(
             ("Quote", "Draft, not issued" if issue.draft else f"{issue.number}, revision {issue.revision}"),
             ("For", in_block(customer.name or job.title)),
-            ("By", in_block(shop.name)),
+            ("By", made_by(shop)),
             ("Date", day_text(issue.written_on)),
             ("Valid until", "not issued" if issue.draft else day_text(issue.stands_until)),
         ),

@@ -10,6 +10,8 @@ from dataclasses import dataclass, field
 from string import ascii_uppercase
 from typing import Final
 
+from webapp.costing.measures.trade_words import in_trade_words
+
 PRACTICE: Final = "common practice"
 DUST: Final = "NIOSH: at most 1 mg of wood dust in a cubic metre of air, mean of a working day"
 LIFTING: Final = "the shop's own limits; DHHS (NIOSH) 94-110 has 23 kg or 51 lb for an ideal lift only"
@@ -193,7 +195,7 @@ RULES: Final[tuple[_Rule, ...]] = (
         "The load that a castor, slide, bracket or lift may carry is its maker's; count on three of four "
         "castors, for a floor is never flat. Brakes on before anyone leans on it; push, don't pull, and lower "
         "shelves first.",
-        words="hardware castor feet slide drawer install load wrap", traits="rated",
+        words="hardware castor caster feet slide drawer install load wrap", traits="rated",
     ),
     _rule(
         "Tipping",
@@ -227,8 +229,8 @@ class CautionBook:
             name = rule.caution.name
             if name not in self.letters:
                 self.letters[name] = ascii_uppercase[len(self.letters)]
-                words = rule.caution.sentence.replace("{lift}", self.lift)
-                fresh.append(Caution(name, words, rule.caution.source, self.letters[name]))
+                words = in_trade_words(rule.caution.sentence).replace("{lift}", self.lift)
+                fresh.append(Caution(in_trade_words(name), words, rule.caution.source, self.letters[name]))
             minded.append(self.letters[name])
         return tuple(fresh), " ".join(sorted(minded))
 

@@ -22,7 +22,7 @@ from webapp.documents.plans.drawings import (
     saw_plan_of,
 )
 from webapp.documents.plans.saw_table import Long, SawRow, SettingRow, narrow_caution, saw_rows, setting_rows
-from webapp.documents.printing.paper import PaperHead, day_text, in_block
+from webapp.documents.printing.paper import PaperHead, day_text, in_block, made_by
 from webapp.documents.workshop.pack import PackFor
 from webapp.persistence.settings.shop import Paper, Shop
 from webapp.pictures.drawn_sheet import DrawnSheet
@@ -103,7 +103,7 @@ class CutFiles:
                 (name, in_block(about.belongs_to[:1].upper() + about.belongs_to[1:])),
                 ("Job", in_block(self.job.title)),
                 ("For", in_block(self.job.customer.name or "not named")),
-                ("By", in_block(shop.name)),
+                ("By", made_by(shop)),
                 ("Date", day_text(about.written_on)),
             ),
         )

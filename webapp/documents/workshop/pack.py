@@ -16,7 +16,7 @@ from webapp.costing.measures.written import format_length
 from webapp.costing.plans.lifting import people_to_carry
 from webapp.costing.settings.rates import Rates
 from webapp.documents.plans.drawings import CutDrawing, CutParts, cut_parts, length_drawings, sheet_drawings
-from webapp.documents.printing.paper import PaperHead, count_text, day_text, in_block, reader_of, text_lines
+from webapp.documents.printing.paper import PaperHead, count_text, day_text, in_block, made_by, reader_of, text_lines
 from webapp.documents.workshop.cautions import DEFERRING, NO_APPROVAL
 from webapp.documents.workshop.cut_list import CutTable, Cutter, Label
 from webapp.documents.workshop.schedules import ItemSchedules, Scheduler
@@ -153,7 +153,7 @@ def workshop_pack(inputs: Inputs, estimate: Estimate, shop: Shop, about: PackFor
             ("Workshop pack", in_block(about.belongs_to[:1].upper() + about.belongs_to[1:])),
             ("Job", in_block(job.title)),
             ("For", in_block(job.customer.name or "not named")),
-            ("By", in_block(shop.name)),
+            ("By", made_by(shop)),
             ("Date", day_text(about.written_on)),
         ),
     )

@@ -14,7 +14,7 @@ from webapp.costing.items.requirements import ItemTaken
 from webapp.costing.jobs.job import FreeLine, Job
 from webapp.costing.plans.lifting import people_to_carry
 from webapp.costing.settings.rates import Rates
-from webapp.costing.settings.table import MACHINES, PEOPLE
+from webapp.costing.settings.table import PEOPLE, machine_words
 from webapp.costing.takeoff.model import PartTaken
 from webapp.documents.printing.paper import count_text
 from webapp.documents.workshop.cautions import Caution, CautionBook, Situation, narrow_strip_caution
@@ -83,7 +83,7 @@ class Foreman:
                     self.number, step.label, self.reader.text(step.units.value, step.unit),
                     self.reader.hours(step.mean.value),
                     "" if rate is None else self._who(rate.by, rate.people),
-                    MACHINES[step.machine_name][0] if step.machine_name in MACHINES else step.machine_name,
+                    machine_words(step.machine_name),
                     cautions, minded=minded,
                 )
             )  # fmt: skip
@@ -166,7 +166,7 @@ class Foreman:
         for hardware in taken.hardware:
             material = self.materials.get(hardware.material)
             if material is not None and (
-                material.values.get("rated_load") or sounds_like(material, ("castor", "lift"))
+                material.values.get("rated_load") or sounds_like(material, ("castor", "caster", "lift"))
             ):
                 yield "rated"
             if "wall" in f"{hardware.says} {hardware.name}".casefold():

@@ -11,6 +11,7 @@ from webapp.costing.catalogue.price_state import MISSING
 from webapp.costing.catalogue.subcontract import by_measure
 from webapp.costing.cutting.ask.model import SheetPlan
 from webapp.costing.estimate.pooling import MaterialPooled, Pool
+from webapp.costing.measures.trade_words import in_trade_words
 from webapp.costing.settings.rates import Rates
 from webapp.documents.plans.drawings import CutDrawing, CutParts, cut_parts, sheet_drawings
 from webapp.pages.shown.plan import gap_words
@@ -111,7 +112,8 @@ def _getting(pool: Pool, reader: Reader) -> str:
         return ""
     alone = sum((one.alone.value for one in pool.getting), Fraction(0))
     cost = sum((one.share.value for one in pool.getting), Fraction(0))
-    return f"Stops and carriage are among it: {reader.money(alone)} by themselves, {reader.money(cost)} together."
+    stops = in_trade_words("Stops and carriage")
+    return f"{stops} are among it: {reader.money(alone)} by themselves, {reader.money(cost)} together."
 
 
 def _job(name: str) -> str:

@@ -14,6 +14,7 @@ from sqlalchemy.orm import Session
 from webapp.costing.catalogue.kinds import KINDS, Kind
 from webapp.costing.catalogue.materials import Material
 from webapp.costing.catalogue.meant import key_of
+from webapp.costing.measures.trade_words import said_in_either
 from webapp.costing.measures.written import System
 from webapp.costing.tables.pasted import Pasted, read_pasted
 from webapp.costing.tables.table import Column, Table
@@ -39,14 +40,23 @@ COLUMNS: Final = (
     Column("tags", ("tag",)),
     Column("note", ("notes", "remark")),
     *(
-        Column(name, tuple({key_of(one.label) for one in _ALL if one.name == name} | {key_of(name)}))
+        Column(
+            name,
+            tuple(
+                {said for one in _ALL if one.name == name for said in said_in_either(key_of(one.label))}
+                | {key_of(name)}
+            ),
+        )
         for name in dict.fromkeys(one.name for one in _ALL)
     ),
 )
 #: The order in which rows without a heading are read.
 USUAL_ORDER: Final = ("name", "kind", "thickness", "width")
 _KIND_OF: Final[Mapping[str, Kind]] = {
-    key_of(word): kind for kind, row in KINDS.items() for word in (kind.value, row.singular, row.plural)
+    key_of(word): kind
+    for kind, row in KINDS.items()
+    for own in (kind.value, row.singular, row.plural)
+    for word in said_in_either(own)
 }
 
 

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import Final
 
 from fastapi import Request
 from fastapi.responses import RedirectResponse, Response
 from sqlalchemy.orm import Session
 
 from webapp.costing.catalogue.materials import Comes
+from webapp.costing.measures.trade_words import in_trade_words
 from webapp.pages.catalogue.material_form import differences
 from webapp.pages.catalogue.supplier_form import COMES_WORDS, LONGEST_NOTE, free_code, problem_with_name, read_sum
 from webapp.pages.web.dependencies import SignedIn, StoreSession
@@ -23,8 +23,6 @@ from webapp.persistence.foundation.lists import one_line
 from webapp.persistence.settings.shop import Shop, load_shop
 from webapp.rendering import render
 from webapp.running import running
-
-_LABELS: Final = {"name": "Name", "comes": "Its goods come", "carriage": "Carriage of an order", "note": "Note"}
 
 router = PageRouter()
 
@@ -120,12 +118,17 @@ def _problems(fields: Mapping[str, str], others: list[Supplier] | tuple[Supplier
         problems["comes"] = "Choose how its goods come."
     _, problem = read_sum(fields["carriage"], shop, "where they ask nothing for it")
     if not problem and fields["carriage"] and fields["comes"] != Comes.DELIVERED:
-        problem = "Only what is delivered costs carriage: choose “delivered”, or empty this."
+        problem = in_trade_words("Only what is delivered costs carriage: choose “delivered”, or empty this.")
     if problem:
         problems["carriage"] = problem
     if len(fields["note"]) > LONGEST_NOTE:
         problems["note"] = f"The note has {len(fields['note'])} characters; at most {LONGEST_NOTE} are kept."
     return problems
+
+
+def _labels() -> dict[str, str]:
+    carriage = in_trade_words("Carriage of an order")
+    return {"name": "Name", "comes": "Its goods come", "carriage": carriage, "note": "Note"}
 
 
 def _said(fields: Mapping[str, str]) -> dict[str, str]:
@@ -147,6 +150,6 @@ def _page(
         ways=tuple((str(one), words) for one, words in COMES_WORDS.items()),
         problems=problems,
         listed=tuple(problems.items()),
-        stale=differences(_said(_fields(stored, shop)), _said(fields), _LABELS) if stale and stored else (),
+        stale=differences(_said(_fields(stored, shop)), _said(fields), _labels()) if stale and stored else (),
     )
     return render(request, "catalogue/supplier.html", page, 409 if stale else 422 if problems else 200)

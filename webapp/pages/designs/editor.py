@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from datetime import date
 from typing import Annotated, Any, Final
 
@@ -16,6 +16,7 @@ from webapp.costing.designs.form_tables import CLOSES, DESIGN, SECTIONS
 from webapp.costing.designs.model import DRIVERS, Design
 from webapp.costing.designs.reader import read_design
 from webapp.costing.errors import Problem
+from webapp.costing.measures.trade_words import in_trade_words
 from webapp.design_text import read_text_lines, write_design_text
 from webapp.pages.designs.view import Sheet, sheet_of, usual_stock, work_out
 from webapp.pages.web.dependencies import ReadingSession, ShopHere, SignedIn, StoreSession
@@ -89,9 +90,12 @@ class HelpSection:
 
 
 def _help() -> tuple[HelpSection, ...]:
+    """What each section and field of the text means, in the shop's trade words."""
     told = [
         HelpSection(
-            one.name or "at the head", one.says, tuple((each.name, each.says, each.required) for each in one.fields)
+            one.name or "at the head",
+            one.says,
+            tuple((each.name, in_trade_words(each.says), each.required) for each in one.fields),
         )
         for one in (
             replace(DESIGN, fields=tuple(f for f in DESIGN.fields if f.sort != "section")),
@@ -101,9 +105,6 @@ def _help() -> tuple[HelpSection, ...]:
     ]
     drivers = tuple((name, f"{counted} ({unit})", False) for name, (unit, counted) in DRIVERS.items())
     return (*told, HelpSection("driver", "What drives an operation or a supply.", drivers))
-
-
-HELP: Final = _help()
 
 
 @dataclass(frozen=True, slots=True)
@@ -126,7 +127,7 @@ class EditPage:
     name: str = ""
     sheet: Sheet | None = None
     doubtful: bool = False
-    helps: tuple[HelpSection, ...] = HELP
+    helps: tuple[HelpSection, ...] = field(default_factory=_help)
 
 
 def _begin(code: str, name: str, text: str, note: str, base: int) -> EditPage:

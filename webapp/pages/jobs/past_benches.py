@@ -7,6 +7,7 @@ from typing import Final
 
 from sqlalchemy.orm import Session
 
+from webapp.costing.measures.trade_words import terms_sought
 from webapp.pages.sheet.form import with_ids
 from webapp.persistence.designs.records import list_designs
 from webapp.persistence.finding.jobs import jobs_holding
@@ -45,10 +46,10 @@ def find_benches(session: Session, words: str) -> tuple[BenchFound, ...]:
             )
             href = f"/price?bench=job:{listed.number}:{item['id']}"
             past.append(BenchFound(href, name, ", ".join(filter(None, known_by))))
-    asked = words.casefold().split()
+    asked = terms_sought(words.casefold())
     of_design = (
         BenchFound(f"/price?bench=design:{code}", name, "a design")
         for code, name in designs.items()
-        if all(word in name.casefold() for word in asked)
+        if all(any(word in name.casefold() for word in either) for either in asked)
     )
     return (*past[:most], *of_design)

@@ -16,7 +16,7 @@ from webapp.costing.settings.operations import steps_in
 from webapp.costing.settings.rates import SET_UP_BY, OperationRate, Rates
 from webapp.pages.settings.keeping import Keeping, keep_set, read_keeping
 from webapp.pages.settings.try_out import Trying, open_trying, try_rates
-from webapp.pages.settings.view import MACHINE_WORDS, PEOPLE_WORDS, GroupLink, group_links, step_words
+from webapp.pages.settings.view import PEOPLE_WORDS, GroupLink, group_links, machine_answers, step_words
 from webapp.pages.web.dependencies import ReadingSession, ShopHere, SignedIn, StoreSession
 from webapp.pages.web.posting import PostedFields
 from webapp.pages.web.routing import PageRouter
@@ -129,7 +129,7 @@ def _read_step(step: OperationRate, typed: Mapping[str, str], problems: dict[str
     if by not in PEOPLE_WORDS:
         problems[f"{step.name}.by"] = f"{step.label}: “{by}” is nobody the shop has a rate for."
         by = step.by
-    if machine not in MACHINE_WORDS:
+    if machine not in machine_answers():
         problems[f"{step.name}.machine"] = f"{step.label}: “{machine}” is no machine the shop has a rate for."
         machine = step.machine
     set_up_by = next((one for one in SET_UP_BY if one == typed.get(f"{step.name}.set_up_by", step.set_up_by)), None)
@@ -192,8 +192,8 @@ def _page(
     if keeping.problem:
         listed.append(("why", keeping.problem))
     page = StepsPage(
-        group_links(rates), rows, tuple(PEOPLE_WORDS.items()), tuple(MACHINE_WORDS.items()), tuple(SET_UP_BY.items()),
-        tuple(listed), keeping,
+        group_links(rates), rows, tuple(PEOPLE_WORDS.items()), tuple(machine_answers().items()),
+        tuple(SET_UP_BY.items()), tuple(listed), keeping,
         "the defaults" if keeping.base == 0 else f"set {keeping.base}", trying,
     )  # fmt: skip
     return render(request, "settings/steps.html", page, status)

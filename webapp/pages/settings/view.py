@@ -8,6 +8,7 @@ from datetime import datetime
 from typing import Final
 from uuid import UUID
 
+from webapp.costing.measures.trade_words import in_trade_words
 from webapp.costing.measures.written import format_quantity
 from webapp.costing.settings.kinds import RANGE
 from webapp.costing.settings.rates import PROGRAMS_OWN, SET_UP_BY, OperationRate, Rates, Setting
@@ -24,6 +25,7 @@ from webapp.costing.settings.table import (
     SETTINGS,
     TIME,
     default_rates,
+    machine_words,
 )
 from webapp.costing.settings.typed import show_setting, write_setting
 from webapp.documents.printing.paper import day_text
@@ -41,8 +43,12 @@ GROUP_WORDS: Final[Mapping[str, str]] = {
 GROUP_OF: Final[Mapping[str, str]] = {word: group for group, word in GROUP_WORDS.items()}
 #: Yes and no as the settings read them.
 YES_NO: Final = (("yes", "yes"), ("no", "no"))
-MACHINE_WORDS: Final[Mapping[str, str]] = {"": "none", **{name: label for name, (label, _) in MACHINES.items()}}
 PEOPLE_WORDS: Final[Mapping[str, str]] = {name: label for name, (label, _) in PEOPLE.items()}
+
+
+def machine_answers() -> Mapping[str, str]:
+    """The machines that a step may run on, by their names, in the shop's trade words."""
+    return {"": "none", **{name: machine_words(name) for name in MACHINES}}
 
 
 @dataclass(frozen=True, slots=True)
@@ -99,14 +105,14 @@ def field_of(setting: Setting, rates: Rates, typed: str | None, problem: str, sh
     """A setting's field with what was typed, else with its value; the hint says the default and its source."""
     own = setting.name in rates.own
     written = write_setting(setting, rates[setting.name], shop.length_system) if typed is None else typed
-    said = [setting.hint] if setting.hint else []
+    said = [in_trade_words(setting.hint)] if setting.hint else []
     given = show_setting(setting, setting.default_in(rates.edition), shop.length_system)
     if own:
         said.append(f"Yours, {rates.sources[setting.name]}. The default is {given}, {setting.source}.")
     else:
         said.append(f"Default {given}, {setting.source}.")
     if setting.moves:
-        said.append(f"Moves {', '.join(setting.moves)}.")
+        said.append(f"Moves {in_trade_words(', '.join(setting.moves))}.")
     options = YES_NO if setting.quantity == "yes_no" else tuple((one, one) for one in setting.answers)
     unit = shop.currency if setting.quantity == "money" else ""
     return SettingField(
@@ -204,7 +210,7 @@ def step_words(step: OperationRate) -> str:
     set_up = format_quantity(step.set_up, "number", "metric")
     who = PEOPLE_WORDS.get(step.by, step.by).lower()
     people = who if step.people == 1 else f"{step.people} x {who}"
-    machine = f", {MACHINE_WORDS.get(step.machine, step.machine).lower()}" if step.machine else ""
+    machine = f", {machine_words(step.machine).lower()}" if step.machine else ""
     again = f" and after {format_quantity(step.set_up_every, 'number', 'metric')} units" if step.set_up_every else ""
     set_up = f"set-up {set_up} min for {SET_UP_BY[step.set_up_by]}{again}"
     return f"{set_up}, each unit {low} / {likely} / {high} min, {people}{machine}"

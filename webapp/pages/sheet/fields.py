@@ -16,6 +16,7 @@ from webapp.costing.estimate.estimate import Estimate
 from webapp.costing.estimate.snapshot import Inputs
 from webapp.costing.jobs.job import FACTS, LINE_KINDS, NOVELTIES
 from webapp.costing.jobs.pasted_lines import read_pasted_lines
+from webapp.costing.measures.trade_words import in_trade_words
 from webapp.costing.measures.written import System, format_quantity, write_quantity
 from webapp.costing.settings.table import SETTINGS_BY_NAME
 from webapp.costing.settings.typed import show_setting
@@ -374,7 +375,7 @@ class FieldBuilder:
             self.field(f"{stem}.minutes", "Minutes each", line, "for labour"),
             self.field(f"{stem}.each", f"Cost each, {self.estimate.currency}", line, "for the others, before profit"),
             (
-                self.field(f"{stem}.carriage", f"Carriage one way, {self.estimate.currency}", line),
+                self.field(f"{stem}.carriage", f"{in_trade_words('Carriage one way')}, {self.estimate.currency}", line),
                 self.field(f"{stem}.waiver", "Damage waiver, %", line),
             )
             if line.get("kind") == "hire"
@@ -391,8 +392,7 @@ class FieldBuilder:
         if setting is not None:
             label = setting.label
             hint = f"the shop's: {show_setting(setting, self.inputs.rates[name], self.system)}"
-            answers = ("yes", "no") if setting.quantity == "yes_no" else setting.answers
-            options = tuple((answer, answer) for answer in answers)
+            options = tuple((one, one) for one in (("yes", "no") if setting.quantity == "yes_no" else setting.answers))
         stem = f"settings.{name}"
         return SettingFields(
             name, self.field(f"{stem}.value", label, held, hint, options), self.field(f"{stem}.why", "Why", held)

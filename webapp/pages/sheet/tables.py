@@ -19,7 +19,7 @@ from webapp.costing.job_price.lines import PriceLine
 from webapp.costing.job_price.totals import Totals
 from webapp.costing.measures.written import figure_text, write_quantity
 from webapp.costing.settings.rates import OperationRate, Rates
-from webapp.costing.settings.table import MACHINES
+from webapp.costing.settings.table import machine_words
 from webapp.pages.sheet.materials import MaterialRow, Typed, material_row
 from webapp.pages.sheet.problems import Sorted
 from webapp.pages.sheet.sections import SECTIONS
@@ -354,7 +354,7 @@ def _step(
         bar=figure_text(step.mean.value / longest * 100, 1) if longest else "0",
         labour=shower.whole(step.labour) if isinstance(step, StepTime) else None,
         machine=shower.whole(step.machine) if isinstance(step, StepTime) and step.machine is not None else None,
-        machine_name=MACHINES[step.machine_name][0] if step.machine_name else "",
+        machine_name=machine_words(step.machine_name),
         changed=step.changed,
         fields=fields,
         change=name if rate is not None else "",

@@ -11,6 +11,7 @@ from urllib.parse import quote
 from webapp.costing.cost_range.range import simulate
 from webapp.costing.estimate.estimate import Estimate
 from webapp.costing.ledger.working import SUM, Figure
+from webapp.costing.measures.trade_words import in_trade_words
 from webapp.costing.settings.extras import MONEY_STRETCHES, PRICE_STRETCHES
 from webapp.showing import Reader
 
@@ -110,7 +111,7 @@ def stretch_figures(estimate: Estimate) -> tuple[Figure, ...]:
     for name, (words, _) in COST_STRETCHES.items():
         held = _DRAWN_AS_ONE.get(name, (name,))
         parts = [figure for line in estimate.lines for stretch, figure in line.stretches if stretch in held]
-        figures.append(_sum(f"stretch/{name}", words, parts))
+        figures.append(_sum(f"stretch/{name}", in_trade_words(words), parts))
     figures.append(_sum("stretch/contingency", "Contingency", [line.contingency for line in estimate.lines]))
     profit = estimate.totals.profit
     if estimate.totals.discount.value:

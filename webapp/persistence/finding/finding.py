@@ -11,6 +11,7 @@ from sqlalchemy import ColumnElement, and_, case, func, or_, select
 from sqlalchemy.orm import InstrumentedAttribute, Session
 
 from webapp.costing.jobs.words import searched_words
+from webapp.costing.measures.trade_words import terms_sought
 from webapp.persistence.catalogue.records import MaterialRow
 from webapp.persistence.designs.records import DesignRow
 from webapp.persistence.finding.jobs import jobs_holding
@@ -88,12 +89,12 @@ def find_everywhere(session: Session, words: str, today: date, size: int = EACH)
 
 def _designs(session: Session, words: str, size: int) -> Page[DesignFound]:
     """A shop has some dozens of designs, with no column for their words."""
-    wanted = fold(words).split()
+    wanted = terms_sought(fold(words))
     rows = session.execute(select(DesignRow.code, DesignRow.name, DesignRow.retired).order_by(DesignRow.name_key))
     found = [
         DesignFound(row.code, row.name, row.retired)
         for row in rows
-        if wanted and all(word in fold(row.code, row.name) for word in wanted)
+        if wanted and all(any(word in fold(row.code, row.name) for word in either) for either in wanted)
     ]
     found.sort(key=lambda one: (one.code != fold(words), one.retired))
     return Page(tuple(found[:size]), len(found), 1, size)

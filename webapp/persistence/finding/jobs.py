@@ -8,6 +8,7 @@ from sqlalchemy import ColumnElement, or_, select
 
 from webapp.costing.catalogue.kinds import Kind
 from webapp.costing.jobs.words import searched_words
+from webapp.costing.measures.trade_words import terms_sought
 from webapp.persistence.catalogue.records import MaterialRow
 from webapp.persistence.designs.records import DesignMaterialRow, DesignRow
 from webapp.persistence.foundation.lists import fold
@@ -23,7 +24,7 @@ def jobs_holding(words: str) -> list[ColumnElement[bool]]:
     A word is looked for in the job's own words and sizes, in the names of the designs it is made from, and in the
     materials it takes or its designs usually take.
     """
-    return [_holds(word) for word in searched_words(fold(words))]
+    return [or_(*(_holds(word) for word in either)) for either in terms_sought(fold(words), searched_words)]
 
 
 def _holds(word: str) -> ColumnElement[bool]:

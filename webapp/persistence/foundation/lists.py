@@ -5,8 +5,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Any, Final, Generic, TypeAlias, TypeVar
 
-from sqlalchemy import ColumnElement, Row, Select, String, func, select
+from sqlalchemy import ColumnElement, Row, Select, String, func, or_, select
 from sqlalchemy.orm import InstrumentedAttribute, Session
+
+from webapp.costing.measures.trade_words import terms_sought
 
 Entry = TypeVar("Entry")
 AnySelect: TypeAlias = Select[*tuple[Any, ...]]
@@ -44,8 +46,8 @@ def fold(*texts: str) -> str:
 
 
 def holds_words(column: InstrumentedAttribute[str], words: str) -> list[ColumnElement[bool]]:
-    """That a folded column holds every one of the words somewhere; no words hold always."""
-    return [column.contains(word, autoescape=True) for word in fold(words).split()]
+    """That a folded column holds every one of the words somewhere, in either set of trade words; none hold always."""
+    return [or_(*(column.contains(one, autoescape=True) for one in either)) for either in terms_sought(fold(words))]
 
 
 def turn_to(session: Session, statement: AnySelect, number: int, size: int) -> tuple[list[AnyRow], int]:

@@ -242,8 +242,9 @@ def _step(text: Mapping[str, Any]) -> OperationRate:
         name: Fraction(value) if name in STEP_NUMBERS else value for name, value in text.items() if name in known
     }
     # A step kept before it was told what a set-up is for has that of the program's step of its name.
+    # What it is called is the program's to say, in the shop's trade words.
     given = steps_in(EDITION).get(text["name"])
-    return replace(given, **held) if given is not None else OperationRate(**held)
+    return replace(given, **held | {"label": given.label}) if given is not None else OperationRate(**held)
 
 
 def _rates(values: Mapping[str, Any], operations: Mapping[str, Any], edition: int) -> Rates:
