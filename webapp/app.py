@@ -21,6 +21,7 @@ from webapp.pages.catalogue import prices_in_doubt as prices_in_doubt
 from webapp.pages.designs import routes as designs
 from webapp.pages.drafts import routes as drafts
 from webapp.pages.jobs import routes as jobs
+from webapp.pages.made_before import routes as made_before
 from webapp.pages.people import routes as people
 from webapp.pages.people import set_up, sign_in, your_sign_in
 from webapp.pages.prices import files as price_files
@@ -56,6 +57,7 @@ PAGES = (
     prices_in_doubt,
     settings_pages,
     start,
+    made_before,
     buying,
     people,
     your_sign_in,

@@ -19,7 +19,8 @@ GROUPS: Final = {
     "sums": "costing costing.measures costing.trade costing.ledger costing.catalogue costing.tables costing.prices"
     " costing.settings costing.jobs costing.part_lists"
     " costing.designs costing.takeoff costing.items costing.cutting.ask costing.cutting.saw costing.cutting.hand"
-    " costing.plans costing.buying costing.hours costing.extras costing.cost_range costing.job_price costing.estimate",
+    " costing.plans costing.buying costing.hours costing.extras costing.cost_range costing.job_price costing.estimate"
+    " costing.made_before",
     "kept": "persistence.foundation persistence.settings persistence.jobs persistence.designs persistence.quotes"
     " persistence.people persistence.catalogue persistence.rack persistence.plans persistence.drafts",
     "papers": "documents.printing documents.plans documents.workshop documents.buying documents.quotes",
@@ -86,6 +87,8 @@ _ROWS: Final = [
     ("costing.estimate",
      "costing .measures .ledger .catalogue .settings .designs .jobs .part_lists .takeoff .items .plans .buying .hours"
      " .cost_range .job_price .extras .cutting.ask", ""),
+    ("costing.made_before",
+     ".measures .catalogue .settings .hours .cost_range .estimate", ""),
     # what stands between the core and the edge
     ("paths", "", ""),
     ("settings", "", "pydantic pydantic_settings"),
@@ -193,6 +196,7 @@ _ROWS: Final = [
     ("pages.start",
      "sums kept papers front example_job starters persistence.finding .web .shown .prices .catalogue .sheet .quotes",
      PAGE),
+    ("pages.made_before", "sums kept papers front .web .shown .prices .sheet .jobs .settings .start", PAGE),
 ]  # fmt: skip
 ROOMS: Final = {name: _room(name, ours, outside) for name, ours, outside in _ROWS}
 #: What ties the house together may import all of it; set-up runs before anything is installed.

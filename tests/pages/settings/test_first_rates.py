@@ -37,7 +37,7 @@ def test_the_first_quote_waits_for_the_shops_own_figures(client: Visitor) -> Non
     for one in FIRST_RATES:
         assert f"{one.label}: the shop has no figure of its own yet" in page
     assert client.send_form("/jobs/1/issue").status_code == 422
-    assert 'href="/settings/first"' in client.get("/").text
+    assert 'href="/settings/first#hour"' in client.get("/").text
     assert client.send_form("/settings/first", ANSWERS).headers["location"] == "/"
     assert "no figure of its own yet" not in client.get("/jobs/1/issue").text
     assert "state-done" in client.get("/").text.partition("Say what an hour")[0][-80:]

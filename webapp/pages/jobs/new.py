@@ -59,7 +59,7 @@ class NewJobPage:
 @router.get("/jobs/new")
 def show_new(request: Request, session: StoreSession, shop: ShopHere, start: str = "") -> Response:
     """The form; `start` is the design or the past job to begin with, where the link names one."""
-    document, _ = _start(session, start, shop.length_system, {})
+    document, _ = begin_with(session, start, shop.length_system, {})
     return _page(request, session, {"start": start}, {}, 200, begin_items(session, document, {}, shop.length_system))
 
 
@@ -68,7 +68,7 @@ def show_sizes(request: Request, session: ReadingSession, shop: ShopHere, posted
     """The form as it is typed, with the things of the chosen start; nothing is kept."""
     typed = {name: tidy_text(text) for name, text in posted}
     problems: dict[str, str] = {}
-    document, _ = _start(session, typed.get("start", ""), shop.length_system, problems)
+    document, _ = begin_with(session, typed.get("start", ""), shop.length_system, problems)
     return _page(request, session, typed, problems, 200, _items(session, document, typed, shop.length_system))
 
 
@@ -78,7 +78,7 @@ def make(request: Request, session: StoreSession, shop: ShopHere, user: SignedIn
     typed = {**dict.fromkeys(FIELDS, ""), **{name: tidy_text(text) for name, text in posted}}
     start, customer = typed["start"], typed["customer"]
     problems: dict[str, str] = {}
-    document, copied_from = _start(session, start, shop.length_system, problems)
+    document, copied_from = begin_with(session, start, shop.length_system, problems)
     items = _items(session, document, typed, shop.length_system)
     document = take_typed(document, items)
     problems |= {field.name: field.problem for item in items for field in item.fields if field.problem}
@@ -104,7 +104,7 @@ def make(request: Request, session: StoreSession, shop: ShopHere, user: SignedIn
     return RedirectResponse(f"/jobs/{job.number}", 303)
 
 
-def _start(session: Session, start: str, system: System, problems: dict[str, str]) -> tuple[Document, UUID | None]:
+def begin_with(session: Session, start: str, system: System, problems: dict[str, str]) -> tuple[Document, UUID | None]:
     """The document to begin with, and the job it was copied from."""
     kind, _, named = start.partition(":")
     empty: Document = {"form": "1"}

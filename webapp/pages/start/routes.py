@@ -11,20 +11,17 @@ from sqlalchemy.orm import Session
 
 from webapp.costing.estimate.estimate import Estimate
 from webapp.costing.jobs.reader import read_job
-from webapp.costing.settings.first_rates import still_asked
 from webapp.estimating import estimate_jobs, keep_plans
 from webapp.pages.start import first_prices as first_prices
-from webapp.pages.start import sums
-from webapp.pages.start.view import FirstStep, StartPage, first_steps, job_line, price_lines, quote_lines
+from webapp.pages.start import first_steps, sums
+from webapp.pages.start.first_steps import FirstSteps, first_steps_for
+from webapp.pages.start.view import StartPage, job_line, price_lines, quote_lines
 from webapp.pages.web.dependencies import ShopHere, SignedIn, StoreSession
 from webapp.pages.web.roles import seen_by, sees_money
 from webapp.pages.web.routing import PageRouter
-from webapp.persistence.catalogue.records import find_materials
-from webapp.persistence.designs.records import list_designs
 from webapp.persistence.drafts.records import count_drafts
-from webapp.persistence.jobs.records import JobListed, StoredJob, list_jobs, load_job, states_of
+from webapp.persistence.jobs.records import StoredJob, list_jobs, load_job, states_of
 from webapp.persistence.quotes.records import latest_quotes, list_quotes
-from webapp.persistence.settings.rates import current_rates
 from webapp.persistence.settings.shop import Shop
 from webapp.rendering import render
 from webapp.running import Running, running
@@ -32,6 +29,7 @@ from webapp.standing import how_jobs_stand
 
 router = PageRouter()
 router.include_router(first_prices.router)
+router.include_router(first_steps.router)
 router.include_router(sums.router)
 
 #: So many open jobs are worked out, the last touched first; the list of jobs has them all.
@@ -53,15 +51,13 @@ def show_start(request: Request, session: StoreSession, shop: ShopHere, user: Si
     accepted = list_quotes(session, today, state="accepted", size=MOST_QUOTES)
     states = states_of(session, [one.job_id for one in accepted.entries])
     ordered = list_jobs(session, state="ordered", size=1).total
-    newest = next(iter(list_jobs(session, size=1).entries), None)
-    new_shop = sees_money(user) and not shop.is_demo and not list_quotes(session, today, size=1).total
     counts = [("Jobs open", jobs.total), ("Jobs ordered", ordered)]
     if sees_money(user):
         counts.append(("Quotes that stand", standing.total))
     page = StartPage(
         sees_money(user),
-        _first_steps(session, shop, newest) if new_shop else (),
-        newest is not None,
+        first_steps_for(session, shop, user, request) if sees_money(user) else FirstSteps(),
+        bool(list_jobs(session, size=1).total),
         tuple(job_line(job, found, latest.get(job.id), stands[job.id], today, shop) for job, found in seen),
         f"{jobs.total - MOST_JOBS} more open jobs" if jobs.total > MOST_JOBS else "",
         price_lines(seen, shop),
@@ -77,17 +73,6 @@ def _typed_words(places: int) -> str:
     if not places:
         return ""
     return f"You typed in {'one place' if places == 1 else f'{places} places'} and did not save it."
-
-
-def _first_steps(session: Session, shop: Shop, newest: JobListed | None) -> tuple[FirstStep, ...]:
-    """How far a shop of one's own has come on the way to its first quote."""
-    return first_steps(
-        [(one.code, one.name) for one in list_designs(session)],
-        has_material=bool(find_materials(session, size=1).total),
-        has_rates=not still_asked(current_rates(session)),
-        has_price=shop.currency_fixed,
-        job=newest.number if newest is not None else None,
-    )
 
 
 def _work_out(

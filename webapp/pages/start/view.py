@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from datetime import date
 from fractions import Fraction
 from typing import Final
@@ -15,6 +15,7 @@ from webapp.costing.estimate.estimate import Estimate
 from webapp.costing.estimate.helper_view import Work
 from webapp.documents.printing.paper import day_text, reader_of
 from webapp.pages.shown.standing import today_beside
+from webapp.pages.start.first_steps import FirstSteps
 from webapp.persistence.jobs.records import StoredJob
 from webapp.persistence.quotes.records import QuoteListed
 from webapp.persistence.settings.shop import Shop
@@ -70,26 +71,12 @@ class QuoteLine:
 
 
 @dataclass(frozen=True, slots=True)
-class FirstStep:
-    """One of the first steps of a new shop: where it leads (address, words) or the act it asks for, and if it is done.
-
-    `next` marks the first one that is not done yet.
-    """
-
-    words: str
-    links: tuple[tuple[str, str], ...]
-    act: tuple[str, str] | None
-    done: bool
-    next: bool = False
-
-
-@dataclass(frozen=True, slots=True)
 class StartPage:
     """The start page; `first` has steps until a shop of one's own has issued its first quote, `typed` says that
     something was typed and not saved."""
 
     sees_money: bool
-    first: tuple[FirstStep, ...]
+    first: FirstSteps
     has_job: bool
     jobs: tuple[JobLine, ...]
     more_jobs: str
@@ -124,7 +111,9 @@ def job_line(
     sentences = _against(estimate, reader)
     step, step_href = "Open the job", href
     missing = [doubt for doubt in estimate.basis.doubts if doubt.state == MISSING]
-    if missing:
+    if len(missing) > MOST_SAID:
+        step, step_href = "Type the prices", f"{href}#unpriced"
+    elif missing:
         step, step_href = f"Type a price of {missing[0].name}", f"/materials/{missing[0].material}"
     elif isinstance(estimate, Work):
         step = "Go on with the job"
@@ -194,54 +183,21 @@ def quote_lines(
     return tuple(lines)
 
 
-def first_steps(
-    designs: Sequence[tuple[str, str]], *, has_material: bool, has_rates: bool, has_price: bool, job: int | None
-) -> tuple[FirstStep, ...]:
-    """From nothing to a printed quote. `designs` are (code, name), `job` is the number of the job touched last."""
-    steps = (
-        FirstStep(
-            "Begin with our designs and a list of common materials: sizes and weights, no prices. Or write your own.",
-            (("/designs/new", "Write a design"), ("/materials/new", "Add a material")),
-            ("/starters", "Take over designs and materials"),
-            bool(designs) and has_material,
-        ),
-        FirstStep(
-            "Say what an hour of work costs you, your overhead, tax and margin: no program can know them.",
-            (("/settings/first", "Give the shop’s own figures"),),
-            None,
-            has_rates,
-        ),
-        FirstStep(
-            "Choose a design and type what its materials cost you: all that it needs stand on one page.",
-            tuple((f"/designs/{code}/prices", f"Prices for {name}") for code, name in designs),
-            None,
-            has_price,
-        ),
-        FirstStep(
-            "Make a job from it: type its sizes, see its price, and say for whom it is.",
-            (("/jobs/new", "Make a job"),),
-            None,
-            job is not None,
-        ),
-        FirstStep(
-            "Issue the quote: from then on it stands as it is, and prints as one file.",
-            ((f"/jobs/{job}", f"Open job {job}"), (f"/jobs/{job}/issue", "Issue its quote")) if job is not None else (),
-            None,
-            done=False,
-        ),
-    )
-    first_open = next((place for place, step in enumerate(steps) if not step.done), None)
-    return tuple(replace(step, next=place == first_open) for place, step in enumerate(steps))
-
-
 def _against(estimate: Estimate | Work, reader: Reader) -> list[str]:
     """What stands against a job's sums, the worst first, and how much more there is."""
-    said = [problem.message for problem in estimate.problems if problem.severity == "failure"]
+    missing = {doubt.material for doubt in estimate.basis.doubts if doubt.state == MISSING}
+    if len(missing) > MOST_SAID:
+        # Prices that nobody has typed yet are one thing to do, not thirty.
+        lacking = {f"materials.{code}" for code in missing}
+        failures = [one for one in estimate.problems if one.severity == "failure" and one.field not in lacking]
+        said = [f"{len(missing)} prices are missing.", *(one.message for one in failures)]
+    else:
+        said = [problem.message for problem in estimate.problems if problem.severity == "failure"]
     # What lacks a price is often a problem already, which says from whom as well.
     said += [
         doubt.sentence
         for doubt in estimate.basis.doubts
-        if doubt.state == MISSING and not any(doubt.name in sentence for sentence in said)
+        if doubt.state == MISSING and len(missing) <= MOST_SAID and not any(doubt.name in sentence for sentence in said)
     ]
     said += [check.sentence for _, check in estimate.checks if check.outcome == "failure"]
     said = list(dict.fromkeys(said))

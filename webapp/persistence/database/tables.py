@@ -8,9 +8,9 @@ from webapp.persistence.designs import records as designs
 from webapp.persistence.drafts import records as drafts
 from webapp.persistence.foundation import audit, counters, sent_forms
 from webapp.persistence.foundation.base import Row
-from webapp.persistence.jobs import attachments, cards, customers, ticks
+from webapp.persistence.jobs import attachments, cards, customers, made_before, ticks
 from webapp.persistence.jobs import records as jobs
-from webapp.persistence.people import missed_passwords, users
+from webapp.persistence.people import missed_passwords, put_away, users
 from webapp.persistence.plans import records as plans
 from webapp.persistence.plans import tasks as plan_tasks
 from webapp.persistence.quotes import mails
@@ -30,6 +30,8 @@ WITH_TABLES = (
     jobs,
     cards,
     ticks,
+    made_before,
+    put_away,
     quote_tables,
     plans,
     plan_tasks,
