@@ -38,7 +38,7 @@ from webapp.persistence.database.database import THREADS, Database, answers, ope
 from webapp.running import Running, utc_now
 from webapp.security.bodies import FORM_SECONDS, UPLOAD_SECONDS, Bound, GuardedBodies
 from webapp.security.forms import check_form
-from webapp.security.gate import HEALTH, pass_gate
+from webapp.security.gate import HEALTH, pass_gate, write_as_the_shop
 from webapp.security.headers import GuardedAnswers, KnownNames, ReadableAddresses
 from webapp.security.secret_key import secret_key
 from webapp.settings import Settings
@@ -83,7 +83,7 @@ def create_app(settings: Settings, database: Database | None = None, now: Callab
         title="Shop Reckoner",
         lifespan=while_running,
         openapi_url=None,
-        dependencies=[Depends(pass_gate), Depends(check_form)],
+        dependencies=[Depends(pass_gate), Depends(write_as_the_shop), Depends(check_form)],
         middleware=[
             Middleware(GuardedAnswers),
             Middleware(KnownNames, further=settings.host_names),

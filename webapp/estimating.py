@@ -21,6 +21,7 @@ from webapp.costing.estimate.estimate import Estimate
 from webapp.costing.estimate.snapshot import Inputs, estimate_inputs, read_design_once, read_plan, with_lists
 from webapp.costing.jobs.job import Job
 from webapp.costing.jobs.reader import JobRead, read_job
+from webapp.costing.measures.manner import manner
 from webapp.costing.plans.key import EARLIER, FIRST, FROZEN, frozen_for
 from webapp.costing.plans.requests import Plan
 from webapp.persistence.catalogue.records import load_catalogue
@@ -96,8 +97,9 @@ class KeptEstimates:
 
 
 def _job_key(inputs: Inputs) -> str:
-    """What is asked, in a word: the job's form as it was typed. Prices and rates are compared afterwards."""
-    return sha256(repr((inputs.catalogue.today, inputs.job)).encode(errors="replace")).hexdigest()
+    """What is asked, in a word: the job's form, and how the sentences about it are written. Prices and rates are
+    compared afterwards."""
+    return sha256(repr((inputs.catalogue.today, manner(), inputs.job)).encode(errors="replace")).hexdigest()
 
 
 ESTIMATES: Final = KeptEstimates()

@@ -3,12 +3,11 @@
 from __future__ import annotations
 
 from datetime import date
-from functools import lru_cache
 from typing import Any, Final
 
 from webapp.costing.estimate.estimate import Estimate
 from webapp.costing.estimate.snapshot import Inputs, estimate_inputs
-from webapp.costing.measures.manner import Manner, manner
+from webapp.costing.measures.manner import kept_by_manner
 from webapp.costing.measures.written import System
 from webapp.costing.settings.table import default_rates
 from webapp.seed import DEMO_CURRENCY, load_catalogue, load_designs
@@ -20,13 +19,9 @@ DESIGNS: Final = ("bench_cabinet", "trestle_bench", "tube_frame_bench")
 _DAY: Final = date(2026, 1, 1)
 
 
+@kept_by_manner(4)
 def worked_example(system: System) -> Estimate:
     """The estimate of the example, in a shop of that system of units and of its manner of writing."""
-    return _worked(system, manner())
-
-
-@lru_cache(maxsize=4)
-def _worked(system: System, written: Manner) -> Estimate:
     held = {str(one["design"]): one for one in load_designs()}
     items = [{"id": code, "design": code, "quantity": "2"} for code in DESIGNS if code in held]
     form: dict[str, Any] = {

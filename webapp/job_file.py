@@ -23,7 +23,7 @@ from webapp.costing.settings.typed import read_setting
 from webapp.design_text import read_text
 from webapp.estimating import gather_inputs
 from webapp.persistence.database.database import open_database, refuse_newer
-from webapp.persistence.settings.shop import find_shop
+from webapp.persistence.settings.shop import Shop, find_shop
 from webapp.running import utc_now
 from webapp.seed import load_catalogue, load_designs, read_catalogue
 from webapp.settings import Settings
@@ -83,6 +83,18 @@ def _from_shop(form: Mapping[str, Any], where: Where | None, settings: Settings)
     catalogue = load_catalogue(utc_now().date())
     designs = {str(design["design"]): design for design in load_designs()}
     return Inputs(form, _by_item(form, designs), catalogue, default_rates(), "metric", 2, {})
+
+
+def shop_behind(where: Where | None, settings: Settings) -> Shop | None:
+    """The shop of the data folder, where it is the one that fills in what a job file leaves out."""
+    if where == "demo" or not (settings.database_url or (settings.data_folder / "reckoner.sqlite").exists()):
+        return None
+    database = open_database(settings.database_address)
+    try:
+        with database.reading() as session:
+            return find_shop(session)
+    finally:
+        database.close()
 
 
 def _by_item(form: Mapping[str, Any], designs: Mapping[str, Mapping[str, Any]]) -> dict[str, Mapping[str, Any]]:

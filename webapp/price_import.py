@@ -15,6 +15,8 @@ from uuid import UUID
 from sqlalchemy.orm import Session
 
 from webapp.costing.catalogue.materials import Catalogue, CurrentPrice, Material, Offer, PriceSeen, current_price
+from webapp.costing.measures.manner import pointed
+from webapp.costing.measures.written import figure_text
 from webapp.costing.prices.file import (
     COLUMNS,
     PriceFile,
@@ -158,13 +160,14 @@ class _Judge:
         confirmed, last = line.number in self.answers.lines, jump.before
         if jump.sort == "tenfold":
             words = "ten times the last price or more" if jump.moved > 0 else "a tenth of the last price or less"
-            said += f"{_plain(seen.amount)} is {words} ({_plain(last.amount)}, seen on {last.seen_on}): "
+            now, then = (pointed(_plain(one.amount)) for one in (seen, last))
+            said += f"{now} is {words} ({then}, seen on {last.seen_on}): "
             if not confirmed:
                 said += "refused unless it is ticked."
                 return replace(judged, state="refused", sentence=said, asks="tenfold")
             return replace(judged, state=state, sentence=f"{said}ticked as right.", asks="tenfold", keeps=seen)
         confirmed = confirmed or self.answers.jumps
-        moved = f"{float(abs(jump.moved) * 100):.0f} % {'more' if jump.moved > 0 else 'less'}"
+        moved = f"{figure_text(abs(jump.moved) * 100, 0)} % {'more' if jump.moved > 0 else 'less'}"
         said += f"{moved} than the last price, seen on {last.seen_on}{other_terms(seen, last)}: "
         said += "confirmed." if confirmed else "to be confirmed."
         return replace(judged, state=state, sentence=said, asks="jump", keeps=seen if confirmed else None)

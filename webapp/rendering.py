@@ -12,6 +12,7 @@ from starlette.responses import HTMLResponse
 
 from webapp.assets import static_url
 from webapp.costing.measures.trade_words import in_trade_words
+from webapp.costing.measures.written import day_in_words
 from webapp.drafting import DraftsHere
 from webapp.paths import TEMPLATES
 from webapp.persistence.people.users import Role
@@ -85,7 +86,7 @@ def shell_for(request: Request, key: str) -> Shell:
         csrf_token=token_for(here.secret_key, key),
         form_key=new_key(),
         path=request.url.path,
-        today=f"{today.day} {today:%B %Y}",
+        today=day_in_words(today),
         state_of_demo=shop.is_demo if shop else False,
         role=visitor.user.role if visitor.user else None,
         person=visitor.user.id.hex if visitor.user else "",

@@ -9,6 +9,8 @@ from typing import Final, Literal
 
 from PIL import Image, ImageOps, UnidentifiedImageError
 
+from webapp.costing.measures.manner import pointed
+
 #: The largest file that is looked at, and the most points that are decoded: a telephone's camera has fewer.
 LARGEST_BYTES: Final = 6 * 1024 * 1024
 MOST_POINTS: Final = 64_000_000
@@ -41,8 +43,8 @@ def read_picture(content: bytes, longest: int, *, see_through: bool = False) -> 
     """
     if len(content) > LARGEST_BYTES:
         raise PictureRefused(
-            f"This file has {len(content) / 1024**2:.1f} MB; a picture may have {LARGEST_BYTES // 1024**2} MB at most. "
-            "Send a smaller copy of it."
+            f"This file has {pointed(f'{len(content) / 1024**2:.1f}')} MB; a picture may have "
+            f"{LARGEST_BYTES // 1024**2} MB at most. Send a smaller copy of it."
         )
     try:
         with warnings.catch_warnings():

@@ -13,6 +13,7 @@ from zoneinfo import ZoneInfo
 from webapp.costing.catalogue.kinds import KINDS, Kind
 from webapp.costing.catalogue.materials import Material, Offer
 from webapp.costing.ledger.working import Figure
+from webapp.costing.measures.manner import grouped
 from webapp.costing.measures.money import to_decimal
 from webapp.costing.measures.written import System, day_in_words, figure_text, format_length, format_money
 from webapp.units import counted as counted
@@ -30,7 +31,7 @@ class Reader:
     def amount(self, value: Fraction | Decimal) -> str:
         """An amount without its currency: 1,192.03."""
         exact = value if isinstance(value, Decimal) else to_decimal(value, self.places)
-        return f"{exact:,}"
+        return grouped(f"{exact:f}")
 
     def money(self, value: Fraction | Decimal) -> str:
         """An amount with its currency."""

@@ -246,7 +246,7 @@ def test_a_rule_that_is_on_is_said() -> None:
     [
         ("facts.samples", {"facts": {"samples": "-1"}}),
         ("facts.storage_days", {"facts": {"storage_days": "many"}}),
-        ("facts.own_material", {"facts": {"own_material": "12,50"}}),
+        ("facts.own_material", {"facts": {"own_material": "1,2,50"}}),
         ("items.1.jigs", {"items": items(1, jigs="1.5")}),
         ("lines.1.waiver", {"lines": [{"kind": "hire", "says": "Lift", "each": "80", "waiver": "150 %"}]}),
     ],

@@ -56,17 +56,22 @@ def estimate(arguments: argparse.Namespace) -> int:
     """Print the estimate. Returns 3 where it is incomplete, with what its total leaves out on standard error."""
     from webapp.costing.estimate.form import write_estimate
     from webapp.costing.estimate.snapshot import estimate_inputs
-    from webapp.job_file import load_job_file
+    from webapp.costing.measures.manner import PLAIN, writing_as
+    from webapp.job_file import load_job_file, shop_behind
 
-    inputs = load_job_file(arguments.job, arguments.shop, Settings())
-    found = estimate_inputs(inputs)
-    if arguments.json:
-        print(json.dumps(write_estimate(found), indent=1, ensure_ascii=False))
-    else:
-        print("\n".join(_in_words(inputs, found)))
-    if found.complete:
-        return 0
-    tell_left_out(found)
+    settings = Settings()
+    inputs = load_job_file(arguments.job, arguments.shop, settings)
+    shop = None if arguments.json else shop_behind(arguments.shop, settings)
+    # What a program reads is written alike for every shop.
+    with writing_as(PLAIN if shop is None else shop.manner):
+        found = estimate_inputs(inputs)
+        if arguments.json:
+            print(json.dumps(write_estimate(found), indent=1, ensure_ascii=False))
+        else:
+            print("\n".join(_in_words(inputs, found)))
+        if found.complete:
+            return 0
+        tell_left_out(found)
     return INCOMPLETE
 
 

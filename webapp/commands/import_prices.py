@@ -31,6 +31,7 @@ def _numbers(text: str) -> frozenset[int]:
 
 def import_prices(arguments: argparse.Namespace) -> int:
     """Show every line, and keep the prices where that is said. Returns 2 where the file can't be read."""
+    from webapp.costing.measures.manner import pointed, writing_as
     from webapp.costing.prices.file import decode_prices
     from webapp.opening import kept_database
     from webapp.persistence.settings.shop import load_shop
@@ -47,14 +48,16 @@ def import_prices(arguments: argparse.Namespace) -> int:
     try:
         with database.writing() if arguments.yes else database.reading() as session:
             shop = load_shop(session)
-            preview = preview_prices(
-                session, shop, text, today=shop.today(now), by="", answers=answers, supplier=arguments.supplier
-            )
+            with writing_as(shop.manner):
+                preview = preview_prices(
+                    session, shop, text, today=shop.today(now), by="", answers=answers, supplier=arguments.supplier
+                )
             kept = keep_prices(session, preview, arguments.file.name, at=now) if arguments.yes else 0
     finally:
         database.close()
     for line in preview.lines:
-        moved = " -> ".join(f"{one.normalize():f}" for one in (line.before, line.after) if one is not None)
+        with writing_as(shop.manner):
+            moved = " -> ".join(pointed(f"{one.normalize():f}") for one in (line.before, line.after) if one is not None)
         print(f"{line.state:<10} line {line.number}: {line.what}  {moved}  {line.sentence}".rstrip())
     if preview.unused:
         print(f"Columns that are not used: {', '.join(preview.unused)}.")

@@ -7,6 +7,7 @@ from typing import Final
 
 from fastapi import HTTPException, Request
 
+from webapp.costing.measures.manner import begin_writing_as
 from webapp.persistence.people.users import User, find_signed_in
 from webapp.persistence.settings.shop import Shop, find_shop
 from webapp.running import running
@@ -84,6 +85,14 @@ def pass_gate(request: Request) -> None:
     if visitor.user is not None and not may_use(visitor.user.role, request.method, route):
         raise NotTheirs
     request.state.let_through = True
+
+
+async def write_as_the_shop(request: Request) -> None:
+    """From here on this request writes as its shop does. A request has a context of its own; what runs in a thread for
+    it takes that along, if it was set outside of any."""
+    shop = visitor_of(request).shop
+    if shop is not None:
+        begin_writing_as(shop.manner)
 
 
 def visitor_of(request: Request) -> Visitor:

@@ -84,14 +84,14 @@ def test_4_four_hundred_rows_and_one_too_many() -> None:
 def test_5_decimal_commas_and_semicolons() -> None:
     found = pasted(f"Shelf;2;600,5;300,25;{BIRCH}")
     assert not found.left
-    assert found.rows[0].entry["length"] == "600,5"
+    assert found.rows[0].entry["length"] == "600.5"
 
 
 def test_5_a_comma_that_may_mark_thousands_is_not_guessed() -> None:
     found = pasted(f"Shelf;2;1,200;300;{BIRCH}")
     assert reasons(found) == [
         "Row 1, “Shelf”: the length “1,200” is unclear: its comma may mark thousands or decimals. "
-        "Write 1200, or a point."
+        "Write 1200, or 1.200."
     ]
 
 
@@ -99,7 +99,7 @@ def test_6_a_heading_in_another_order_with_its_units() -> None:
     found = pasted(f"Material;Width (cm);Length (cm);Qty;Part;Colour\n{BIRCH};30;60,5;4 pcs;Shelf;red")
     assert not found.left
     assert dict(found.rows[0].entry) == {
-        "material": BIRCH, "width": "30 cm", "length": "60,5 cm", "count": "4", "name": "Shelf",
+        "material": BIRCH, "width": "30 cm", "length": "60.5 cm", "count": "4", "name": "Shelf",
     }  # fmt: skip
     assert found.sentences == ("Not used of the heading: colour.",)
 

@@ -217,7 +217,7 @@ def test_an_offer_is_kept_with_its_new_supplier_and_first_price(plywood: Visitor
 
 def test_an_offer_with_one_wrong_field_keeps_nothing(client: Visitor) -> None:
     client.send_form("/materials/new", PLYWOOD)
-    wrong = {**OFFER, "size.width": "wide", "lead_days": "soon", "minimum_order": "12,50", "amount": "96 EUR"}
+    wrong = {**OFFER, "size.width": "wide", "lead_days": "soon", "minimum_order": "12,5,0", "amount": "96 EUR"}
     page = client.send_form(f"{SHEET}/offers/new", wrong)
     assert page.status_code == 422
     assert marked_wrong(page.text) == {"size-width", "lead_days", "minimum_order", "amount"}

@@ -89,7 +89,9 @@ def by_job(visitor: Visitor, offer: Offer, text: str, packs: str, *, confirmed: 
     fields = {**form_fields(visitor.get("/jobs/1").text, "job-sheet"), name: text}
     answer = visitor.send_form("/jobs/1", fields)
     if confirmed and ASKS in answer.text:
-        asked = text.upper().replace("USD", "").replace(",", "").strip()
+        number = text.upper().strip("$ USD")
+        decimals = number[-3:-2] == ","
+        asked = number.replace(".", "").replace(",", ".") if decimals else number.replace(",", "")
         fields = {**form_fields(answer.text, "job-sheet"), name: text, f"{name}{CONFIRMED}": asked}
         answer = visitor.send_form("/jobs/1", fields)
     return became(visitor, offer, asked=ASKS in answer.text)
@@ -131,8 +133,11 @@ TABLE: Final = [
     ("9.6", "10", ASKED, as_before("9.6")),
     ("125 USD", "", as_before("125"), as_before("125")),
     ("1,200.5", "", ASKED, as_before("1200.5")),
+    ("$125", "", as_before("125"), as_before("125")),
+    ("125,50", "", as_before("125.50"), as_before("125.50")),
+    ("1.250,00", "", ASKED, as_before("1250.00")),
     *((text, "", REFUSED, REFUSED) for text in
-      ("125 EUR", "EUR125", "$125", "125,50", "1,250", "0", "-3", "125.505", "much", "1.250,00")),
+      ("125 EUR", "EUR125", "€125", "1,2,50", "0", "-3", "125.505", "much")),
 ]  # fmt: skip
 
 
@@ -177,3 +182,10 @@ def test_what_a_page_shows_and_somebody_unticks_is_told(client: Visitor) -> None
     client.send_form(f"/materials/{offer.material}/offers/{offer.id}/price", {"amount": "118", "marks": "shown"})
     latest = prices_of(client, offer.id)[0]
     assert (latest.amount, latest.with_tax, latest.delivered) == (Decimal(118), False, False)
+
+
+def test_what_the_shop_writes_so_has_one_meaning_and_what_a_file_may_mean_otherwise_has_none(client: Visitor) -> None:
+    by_hand = [PATHS[path] for path in PATHS if path != "a file"]
+    for path in by_hand:
+        assert path(client, bought_before(client), "1,250", "", confirmed=True) == as_before("1250")
+    assert by_file(client, bought_before(client), "1,250", "", confirmed=True) == REFUSED

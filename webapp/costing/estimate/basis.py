@@ -16,6 +16,7 @@ from webapp.costing.estimate.left_out import said_left_out
 from webapp.costing.items.requirements import ItemTaken
 from webapp.costing.jobs.job import Job
 from webapp.costing.ledger.working import Figure
+from webapp.costing.measures.manner import pointed
 from webapp.costing.settings.extras import charged_as, rules_off, rules_on
 from webapp.costing.settings.profit import is_margin
 from webapp.costing.settings.rates import PROGRAMS_OWN, Rates
@@ -220,4 +221,4 @@ def _stands(bought: tuple[MaterialBought, ...], cost: Fraction, rates: Rates) ->
 
 
 def _percent(share: Fraction) -> str:
-    return f"{float(share * 100):.4g} %"
+    return f"{pointed(f'{float(share * 100):.4g}')} %"

@@ -37,6 +37,7 @@ from webapp.costing.jobs.job import Job
 from webapp.costing.ledger.dividing import divide
 from webapp.costing.ledger.working import Figure, Working
 from webapp.costing.measures.trade_words import in_trade_words
+from webapp.costing.measures.written import figure_text
 from webapp.costing.plans.requests import Plan, PlanBook
 from webapp.costing.settings.profit import is_margin
 from webapp.costing.settings.rates import Rates
@@ -154,7 +155,7 @@ def _with_margins_in_sense(rates: Rates, problems: list[Problem]) -> Rates:
             problems.append(
                 Problem(
                     f"settings.{name}",
-                    f"{label}: a margin of {float(rates[name] * 100):g} % is out of sense; "
+                    f"{label}: a margin of {figure_text(rates[name] * 100, 2)} % is out of sense; "
                     "90 % is the most, and is used here.",
                 )
             )

@@ -22,6 +22,7 @@ from webapp.costing.items.requirements import ItemTaken, Requirement
 from webapp.costing.jobs.job import Job
 from webapp.costing.ledger.working import Figure, Working
 from webapp.costing.measures.trade_words import in_trade_words
+from webapp.costing.measures.written import whole_number
 from webapp.costing.plans.requests import PlanBook
 from webapp.costing.settings.rates import Rates
 from webapp.costing.settings.table import BUY, CUT, SETTINGS_BY_NAME
@@ -176,7 +177,7 @@ def _pool_material(key: str, alone: Mapping[int, MaterialBought], buyer: Buyer, 
     alone_cost = working.total(f"pool/{key}/alone", f"{material.name}, each job by itself", "money", [*costs.values()])
     pieces = _pieces(alone)
     if pieces > MOST_PIECES:
-        why = f"{pieces:,} pieces are more than the {MOST_PIECES:,} that are planned as one"
+        why = f"{whole_number(pieces)} pieces are more than the {whole_number(MOST_PIECES)} that are planned as one"
         return _kept_apart(key, material, None, alone, why, alone_cost, costs, working)
     pinned = [number for number, one in alone.items() if one.pinned]
     if pinned:

@@ -11,6 +11,7 @@ from webapp.costing.errors import Problem
 from webapp.costing.job_price.lines import CostedLine
 from webapp.costing.job_price.pricer import Pricer
 from webapp.costing.ledger.working import Figure, Working
+from webapp.costing.measures.written import figure_text
 
 #: The answer of the setting `contingency_from` that asks for it.
 BY_RANGE: Final = 1
@@ -52,8 +53,8 @@ def contingency_by_range(
         problems.append(
             Problem(
                 "settings.contingency_from",
-                f"By its range the job asks for a contingency of {float(share.value * 100):.0f} % of the direct cost, "
-                f"over {float(asked.value * 100):g} %: see what moves it most before it is quoted.",
+                f"By its range the job asks for a contingency of {figure_text(share.value * 100, 0)} % of the direct "
+                f"cost, over {figure_text(asked.value * 100, 2)} %: see what moves it most before it is quoted.",
                 "warning",
             )
         )

@@ -24,7 +24,7 @@ from webapp.costing.jobs.job import (
 )
 from webapp.costing.jobs.listed import LIST_KEYS, note_waiting, read_parts_list
 from webapp.costing.measures.trade_words import in_trade_words
-from webapp.costing.measures.written import System
+from webapp.costing.measures.written import System, whole_number
 from webapp.costing.settings.table import RETIRED, SETTINGS_BY_NAME
 from webapp.costing.settings.typed import read_setting
 
@@ -279,7 +279,8 @@ def _facts(reader: FormReader, value: object) -> dict[str, Fraction]:
         if read is None:
             continue
         if not 0 <= read <= fact.most:
-            reader.wrong(field, f"{fact.label}: “{text}” is out of sense; it goes from 0 to {fact.most:,}.")
+            most = whole_number(int(fact.most))
+            reader.wrong(field, f"{fact.label}: “{text}” is out of sense; it goes from 0 to {most}.")
             continue
         found[fact.name] = read
     return found

@@ -12,7 +12,8 @@ from fractions import Fraction
 from typing import Final, Literal
 
 from webapp.costing.errors import MeasureError
-from webapp.costing.measures.amounts import format_money, parse_amount, parse_money
+from webapp.costing.measures.amounts import format_amount, format_money, parse_amount, parse_money
+from webapp.costing.measures.manner import PLAIN, manner, pointed, whole_number, writing_as
 from webapp.costing.measures.money import half_up
 from webapp.costing.measures.quantities import (
     CARRIED_WORDS,
@@ -25,12 +26,22 @@ from webapp.costing.measures.quantities import (
     Unit,
     plain_spelling,
 )
-from webapp.costing.measures.typed_text import LONGEST_TEXT, refuse, tidy, with_article
+from webapp.costing.measures.typed_numbers import as_kept, as_kept_money, evident_decimal, only_reading
+from webapp.costing.measures.typed_text import (
+    LONGEST_TEXT,
+    as_shown,
+    quoted,
+    refuse,
+    tidy,
+    two_readings,
+    with_article,
+)
 
 __all__ = [
     "LONGEST_LENGTH_NM", "LONGEST_TEXT", "QUANTITIES", "STEP_NM", "MeasureError", "Quantity", "System", "Unit",
-    "figure_text", "format_length", "format_money", "format_quantity", "on_grid", "parse_amount", "parse_length",
-    "parse_measure", "parse_money", "parse_quantity", "round_to_step", "write_quantity",
+    "as_kept", "as_kept_money", "as_shown", "evident_decimal", "figure_text", "format_amount", "format_length",
+    "format_money", "format_quantity", "on_grid", "parse_amount", "parse_length", "parse_measure", "parse_money",
+    "parse_quantity", "plain_figure", "quoted", "round_to_step", "whole_number", "write_quantity",
 ]  # fmt: skip
 
 LONGEST_LENGTH_NM: Final = 10**12
@@ -55,6 +66,10 @@ _DECIMAL: Final = r"([0-9]+(?:[.,][0-9]+)*|[.,][0-9]+)"
 _HEAD: Final = re.compile(rf"([+-]?) ?(?:{_FRACTION}|{_DECIMAL}) ?(.*)", re.DOTALL)
 _SECOND: Final = re.compile(rf"""([a-z]+|'|")\.?(?:-| - | ?)(?:{_FRACTION}|{_DECIMAL}) ?([a-z]+|")?\.?""")
 _GROUPED: Final = re.compile(r"[1-9][0-9]{0,2},[0-9]{3}")
+_MONTHS: Final = (
+    "January", "February", "March", "April", "May", "June", "July", "August", "September", "October", "November",
+    "December",
+)  # fmt: skip
 _EXAMPLES: Final[dict[str, str]] = {
     "length": "3 ft 4 1/2 in, 40.5 in or 1030 mm",
     "number": "12, 0.75 or 1 1/2",
@@ -67,11 +82,13 @@ def _whole_or_decimal(text: str, typed: str, comma: bool) -> Fraction:
     """A number without a fraction; `comma` allows a decimal comma, which inches and pounds never have."""
     if "," in typed:
         if not comma:
-            raise refuse(text, "has a comma: with inches and pounds, write decimals with a point, thousands plainly.")
-        if typed.count(",") > 1 or "." in typed or _GROUPED.fullmatch(typed):
-            without = typed.replace(",", "")
-            raise refuse(text, f"is unclear: its comma may mark thousands or decimals. Write {without}, or a point.")
-        typed = typed.replace(",", ".")
+            said = as_shown("40.5")
+            raise refuse(text, f"has a comma: with inches and pounds, write decimals as in {said}, thousands plainly.")
+        if _GROUPED.fullmatch(typed):
+            raise refuse(text, two_readings(typed))
+        typed = only_reading(typed)
+        if "," in typed:
+            raise refuse(text, f"is unclear: write decimals as in {as_shown('1030.5')}, and thousands plainly.")
     whole, point, part = typed.partition(".")
     if "." in part:
         raise refuse(text, "has more than one decimal point.")
@@ -168,7 +185,7 @@ def _unreadable(text: str, quantity: Quantity | None) -> MeasureError:
     if quantity is None:
         return refuse(text, "can't be read as a measure: write a number and a unit, such as 18 mm, 3/4 in or 30 kg.")
     symbols = " or ".join(dict.fromkeys((quantity.metric.symbol, quantity.inch.symbol)))
-    such_as = _EXAMPLES.get(quantity.name, f"a number with {symbols}")
+    such_as = as_shown(_EXAMPLES.get(quantity.name, f"a number with {symbols}"))
     return refuse(text, f"can't be read as {with_article(quantity.words)}: write {such_as}.")
 
 
@@ -181,12 +198,19 @@ def _whole_nanometres(text: str, value: Fraction) -> int:
 
 
 def day_in_words(day: date) -> str:
-    """A day that nobody reads the wrong way round.
+    """A day that nobody reads the wrong way round, its parts in the order in which they are said here.
 
     >>> day_in_words(date(2026, 11, 2))
     '2 November 2026'
     """
-    return f"{day.day} {day:%B %Y}"
+    month = _MONTHS[day.month - 1]
+    match manner().day:
+        case "month day year":
+            return f"{month} {day.day}, {day.year}"
+        case "year month day":
+            return f"{day.year} {month} {day.day}"
+        case _:
+            return f"{day.day} {month} {day.year}"
 
 
 def parse_day(text: str) -> date:
@@ -236,14 +260,16 @@ def parse_quantity(text: str, quantity_name: str, system: System, *, allow_negat
 
 
 def parse_measure(text: str) -> tuple[Fraction, str]:
-    """A measure that names its unit, and the quantity that the unit speaks of: 18 mm, 3/4 in, 4 ft 2 in, 30 kg.
+    """A measure that names its unit, and the quantity that the unit speaks of: 18 mm, 3/4 in, 4 ft 2 in, 30 kg. It
+    stands in a design, which every shop writes alike.
 
     The value is in the quantity's base unit. Raises MeasureError, also for a number without a unit.
 
     >>> parse_measure("3/4 in")
     (Fraction(19050000, 1), 'length')
     """
-    value, quantity = _read(text, None, None, False)
+    with writing_as(PLAIN):
+        value, quantity = _read(text, None, None, False)
     return (Fraction(_whole_nanometres(text, value)) if quantity.name == "length" else value), quantity.name
 
 
@@ -273,6 +299,10 @@ def format_length(nm: int, system: System, *, with_unit: bool = True) -> str:
     >>> format_length(1_028_700_000, "inch"), format_length(1_028_700_000, "metric")
     ('40 1/2 in', '1028.7 mm')
     """
+    return pointed(_plain_length(nm, system, with_unit))
+
+
+def _plain_length(nm: int, system: System, with_unit: bool = True) -> str:
     step = STEP_NM[system]
     steps = (2 * abs(nm) + step) // (2 * step)
     sign = "-" if nm < 0 and steps else ""
@@ -300,6 +330,11 @@ def figure_text(value: Fraction, decimals: int) -> str:
     >>> figure_text(Fraction(5, 2), 2), figure_text(Fraction(1, 300), 2)
     ('2.5', '0.00333')
     """
+    return pointed(plain_figure(value, decimals))
+
+
+def plain_figure(value: Fraction, decimals: int) -> str:
+    """The same number for a program, with a point whatever the shop writes."""
     shown = abs(value)
     while shown and shown < 1 and shown * 10**decimals < 100 and decimals < 12:
         decimals += 1
@@ -319,12 +354,12 @@ def format_quantity(value: Fraction, quantity_name: str, system: System, digits:
         return format_length(round_to_step(value, 1), system)
     unit = quantity.shown_in(system)
     shown = Fraction(value) / unit.factor
-    number = figure_text(shown, unit.decimals) if digits is None else _decimal_text(shown, digits, True)
+    number = figure_text(shown, unit.decimals) if digits is None else pointed(_decimal_text(shown, digits, True))
     return f"{number} {unit.symbol}".rstrip()
 
 
 def write_quantity(value: Fraction, quantity_name: str, system: System) -> str:
-    """A value as it stands in a field to be edited: short, and read back as exactly the same value.
+    """A value as it is kept, plain, and stands in a field to be edited: short, and read back as exactly the same.
 
     Printed rounding would change a value each time its form is kept; so this takes the shop's unit where it holds the
     value exactly, else any unit that does, else a fraction. Only a value whose fraction is longer than a field takes is
@@ -335,7 +370,7 @@ def write_quantity(value: Fraction, quantity_name: str, system: System) -> str:
     """
     quantity, value = QUANTITIES[quantity_name], Fraction(value)
     if quantity.name == "length" and value.denominator == 1 and on_grid(int(value), system):
-        return format_length(int(value), system)
+        return _plain_length(int(value), system)
     own = quantity.shown_in(system)
     for unit in (own, *quantity.units):
         shown = value / unit.factor

@@ -31,6 +31,8 @@ COLUMNS: Final = (
     Column("edges", ("edge bands", "banded edges", "edges banded", "edge banding", "banding", "edging")),
     Column("band", ("edge band", "band material", "with band")),
 )
+#: The columns that hold a number or a measure.
+NUMBERS: Final = ("count", "length", "width", "thickness")
 #: The order in which rows without a heading are read.
 USUAL_ORDER: Final = ("name", "count", "length", "width", "material", "edges", "grain", "band")
 #: The same of rows that begin with a number: they name no part.
@@ -70,7 +72,7 @@ def read_pasted_parts(text: str, catalogue: Catalogue, system: System, room: int
         return entry, f"{who}: {why}" if why else ""
 
     usual = WITHOUT_NAMES if _starts_with_numbers(text) else USUAL_ORDER
-    return read_pasted(text, COLUMNS, usual, judge, room, f"a list holds {MOST_ROWS} parts at most.")
+    return read_pasted(text, COLUMNS, usual, judge, room, f"a list holds {MOST_ROWS} parts at most.", NUMBERS)
 
 
 def _starts_with_numbers(text: str) -> bool:

@@ -5,7 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from typing import Final
 
-from webapp.costing.part_lists.pasted import COLUMNS
+from webapp.costing.measures.typed_numbers import as_kept
+from webapp.costing.measures.typed_text import as_shown
+from webapp.costing.part_lists.pasted import COLUMNS, NUMBERS
 from webapp.costing.tables.table import TableRefused, find_columns, plain_cell, read_rows
 
 #: The columns in the order in which they are written.
@@ -20,10 +22,14 @@ def write_rows(parts: Iterable[Mapping[str, object]]) -> str:
     >>> write_rows([{"name": "Shelf", "length": "800 mm", "material": "birch"}])
     'name\\tlength\\tmaterial\\nShelf\\t800 mm\\tbirch'
     """
-    rows = [[plain_cell(str(part.get(name, ""))) for name in WRITTEN] for part in parts]
+    rows = [[plain_cell(_as_written(name, str(part.get(name, "")))) for name in WRITTEN] for part in parts]
     kept = [at for at, name in enumerate(WRITTEN) if name in ALWAYS or any(row[at] for row in rows)]
     table = [[WRITTEN[at] for at in kept], *([_quoted(row[at]) for at in kept] for row in rows)]
     return "\n".join("\t".join(cells) for cells in table)
+
+
+def _as_written(name: str, kept: str) -> str:
+    return as_shown(kept) if name in NUMBERS else kept
 
 
 def _quoted(cell: str) -> str:
@@ -45,5 +51,6 @@ def read_text_rows(text: str) -> tuple[list[dict[str, str]], str]:
         if table.too_many(row):
             left.append(row.text)
         else:
-            entries.append({name: cell for name, cell in table.cells_of(row).items() if cell})
+            cells = {name: cell for name, cell in table.cells_of(row).items() if cell}
+            entries.append({name: as_kept(cell) if name in NUMBERS else cell for name, cell in cells.items()})
     return entries, "\n".join(left)

@@ -15,7 +15,9 @@ from typing import Final
 from webapp.costing.catalogue.kinds import KINDS
 from webapp.costing.catalogue.materials import Material, Offer
 from webapp.costing.errors import CostingError, MeasureError
+from webapp.costing.measures.manner import DecimalSign
 from webapp.costing.measures.quantities import System
+from webapp.costing.measures.typed_numbers import as_in_table, evident_decimal
 from webapp.costing.measures.written import parse_quantity, write_quantity
 from webapp.costing.prices.stated_price import PriceRead, StatedPrice, read_stated_price
 from webapp.costing.tables.table import LONGEST_CELL, TableRefused, plain_cell, plain_heading, read_rows
@@ -27,7 +29,7 @@ COLUMNS: Final[Mapping[str, str]] = {
     "supplier": "the supplier's code; needed where several sell it",
     "pack": "the size or pack, such as 2440 mm x 1220 mm or 100; needed where there are several",
     "from packs": "from how many packs on the price holds; empty is 1",
-    "price": "with a point for decimals: 12.50; an empty price is passed over",
+    "price": "12.50 or 12,50, in all of the file alike; an empty price is passed over",
     "currency": "its code; empty is the shop's",
     "seen on": "the day, as 2026-03-04; empty is today",
     "with tax": "yes or no; empty is as the last price was",
@@ -99,7 +101,9 @@ def read_price_file(text: str, currency: str, places: int, today: date) -> Price
         raise PriceFileRefused("The file is empty.")
     heading = [plain_heading(cell) for cell in rows[0].cells]
     _check_heading(heading)
-    found = tuple(_line(row.number, heading, row.cells, currency, places, today) for row in rows[1:])
+    at = heading.index("price")
+    decimal = evident_decimal(plain_cell(row.cells[at]) for row in rows[1:] if len(row.cells) > at)
+    found = tuple(_line(row.number, heading, row.cells, currency, places, today, decimal) for row in rows[1:])
     if not found:
         raise PriceFileRefused("The file has a heading and no price beneath it.")
     return PriceFile(found, tuple(name for name in heading if name and name not in (*COLUMNS, *FOR_READERS)))
@@ -117,8 +121,10 @@ def _check_heading(heading: list[str]) -> None:
 
 
 def _line(
-    number: int, heading: list[str], cells: Sequence[str], currency: str, places: int, today: date
+    number: int, heading: list[str], cells: Sequence[str], currency: str, places: int, today: date,
+    decimal: DecimalSign | None,
 ) -> PriceLine:  # fmt: skip
+    """One line; `decimal` is the sign of decimals that all prices of the file show together."""
     given = {name: plain_cell(cell) for name, cell in zip(heading, cells, strict=False)}
     material, article, supplier, pack = (
         given.get(name, "")[:LONGEST_CELL] for name in ("material", "article", "supplier", "pack")
@@ -138,8 +144,8 @@ def _line(
     price, text = None, given.get("price", "")
     if text and not problems:
         told = StatedPrice(
-            text, given.get("currency", ""), given.get("seen on", ""), given.get("from packs", ""), flags["with tax"],
-            flags["delivered"],
+            as_in_table(text, decimal), given.get("currency", ""), given.get("seen on", ""),
+            given.get("from packs", ""), flags["with tax"], flags["delivered"],
         )  # fmt: skip
         price, wrong = read_stated_price(told, currency, places, today)
         problems += [f"From packs: {said}" if name == "from_quantity" else said for name, said in wrong.items()]

@@ -17,6 +17,8 @@ from typing import Final, Literal
 from webapp.costing.catalogue.materials import CurrentPrice, PriceSeen
 from webapp.costing.errors import MeasureError
 from webapp.costing.measures.amounts import parse_money
+from webapp.costing.measures.typed_text import refuse, two_readings
+from webapp.costing.measures.written import day_in_words
 
 LARGEST_BREAK: Final = 100_000
 #: No shop keeps prices from before this day; an earlier one is a slip of the keys.
@@ -26,8 +28,7 @@ TENFOLD: Final = 10
 OTHER_TERMS_JUMP: Final = Fraction(5, 100)
 
 _WITHOUT_CODE: Final = re.compile(r"^[A-Za-z]{3} ?| ?[A-Za-z]{3}$")
-_COMMA_FOR_POINT: Final = re.compile(r"[0-9]+,(?:[0-9]{1,2}|[0-9]{4,})")
-_UNCLEAR_COMMA: Final = re.compile(r"[0-9]{1,3},[0-9]{3}")
+_UNCLEAR_COMMA: Final = re.compile(r"[1-9][0-9]{0,2},[0-9]{3}")
 
 
 @dataclass(frozen=True, slots=True)
@@ -104,11 +105,8 @@ def read_amount(text: str, given: str, currency: str, places: int) -> Decimal:
         raise MeasureError(text, f"“{text},{given}” has a comma for a point: write {text}.{given}.")
     if given and given.casefold() != currency.casefold():
         raise MeasureError(text, f"The price is in {given}, but this shop reckons in {currency}.")
-    if _COMMA_FOR_POINT.fullmatch(number):
-        raise MeasureError(text, f"“{text}” has a comma for a point: write {number.replace(',', '.')}.")
     if _UNCLEAR_COMMA.fullmatch(number):
-        plain = number.replace(",", "")
-        raise MeasureError(text, f"“{text}” is unclear: write {plain}, or {number.replace(',', '.')}.")
+        raise refuse(text, two_readings(number))
     amount = parse_money(text, currency, places)
     if amount <= 0:
         raise MeasureError(text, f"“{text}” is nothing; a price is more.")
@@ -125,7 +123,7 @@ def read_day(text: str, today: date) -> date:
         day = None
     if day is None:
         raise MeasureError(text, f"“{text}” is no day; write it as {today.isoformat()}.")
-    words = f"{day.day} {day:%B} {day.year}"
+    words = day_in_words(day)
     if day > today:
         raise MeasureError(text, f"{words} is still to come; a price counts from the day it was seen.")
     if day < EARLIEST:

@@ -6,7 +6,17 @@ from decimal import Decimal
 from fractions import Fraction
 
 from webapp.costing.errors import MeasureError
-from webapp.costing.measures.written import System, format_quantity, parse_amount, parse_quantity, write_quantity
+from webapp.costing.measures.manner import grouped
+from webapp.costing.measures.written import (
+    System,
+    as_kept,
+    as_kept_money,
+    as_shown,
+    format_quantity,
+    parse_amount,
+    parse_quantity,
+    write_quantity,
+)
 from webapp.costing.settings.rates import Setting
 
 
@@ -27,8 +37,21 @@ def read_setting(setting: Setting, text: str, system: System) -> Fraction:
         value = parse_quantity(text, setting.quantity, system)
     if not setting.least <= value <= setting.most:
         least, most = show_setting(setting, setting.least, system), show_setting(setting, setting.most, system)
-        raise MeasureError(text, f"{setting.label}: “{text}” is out of sense; it goes from {least} to {most}.")
+        said = f"{setting.label}: “{as_shown(text)}” is out of sense; it goes from {least} to {most}."
+        raise MeasureError(text, said)
     return value
+
+
+def type_setting(setting: Setting, text: str, system: System) -> Fraction:
+    """The value of a setting from what was typed as the shop writes; raises MeasureError as read_setting does."""
+    return read_setting(setting, kept_setting(setting, text), system)
+
+
+def kept_setting(setting: Setting, text: str) -> str:
+    """A setting as it was typed here, plain."""
+    if setting.quantity in ("yes_no", "choice"):
+        return text
+    return as_kept_money(text) if setting.quantity == "money" else as_kept(text)
 
 
 def show_setting(setting: Setting, value: Fraction, system: System) -> str:
@@ -39,12 +62,12 @@ def show_setting(setting: Setting, value: Fraction, system: System) -> str:
         return setting.answers[int(value)]
     if setting.quantity == "money":
         exact = _exact_money(value)
-        return f"{exact:,.2f}" if round(exact, 2) == exact else f"{exact.normalize():,f}"
+        return grouped(f"{exact:.2f}" if round(exact, 2) == exact else f"{exact.normalize():f}")
     return format_quantity(value, setting.quantity, system)
 
 
 def write_setting(setting: Setting, value: Fraction, system: System) -> str:
-    """A setting as text that reads back to exactly the same value."""
+    """A setting as plain text that reads back to exactly the same value."""
     if setting.quantity in ("yes_no", "choice"):
         return show_setting(setting, value, system)
     if setting.quantity == "money":

@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 
+from webapp.costing.measures.manner import DecimalSign
+from webapp.costing.measures.typed_numbers import as_in_table, evident_decimal
 from webapp.costing.tables.table import Column, Row, Table, TableRefused, find_columns, read_rows
 
 #: Tells of a row's number, its cells by column and the table: the entry that it makes, and what is wrong with it.
@@ -57,17 +59,23 @@ class Pasted:
 
 
 def read_pasted(
-    text: str, columns: Sequence[Column], usual: Sequence[str], judge: Judge, room: int, most: str
-) -> Pasted:
-    """Read pasted rows. `room` is how many more there may be, `most` how one says that there are too many."""
+    text: str, columns: Sequence[Column], usual: Sequence[str], judge: Judge, room: int, most: str,
+    numbers: Sequence[str] = (),
+) -> Pasted:  # fmt: skip
+    """Read pasted rows. `room` is how many more there may be, `most` how one says that there are too many.
+
+    The cells under `numbers` are made plain; which sign their decimals have is decided for all of the rows at once.
+    """
     try:
         rows = read_rows(text)
     except TableRefused as error:
         return Pasted((), problem=str(error))
     table = find_columns(rows, columns, usual)
+    cells = [told for row in table.rows for name, told in table.cells_of(row).items() if name in numbers]
+    plain = Plain(frozenset(numbers), evident_decimal(cells))
     found: list[PastedRow] = []
     for row in table.rows:
-        read = _read(row, table, judge)
+        read = _read(row, table, judge, plain)
         if not read.problem:
             room -= 1
             if room < 0:
@@ -76,8 +84,20 @@ def read_pasted(
     return Pasted(tuple(found), rows[0].text if table.headed else "", table.unused)
 
 
-def _read(row: Row, table: Table, judge: Judge) -> PastedRow:
-    entry = {name: cell for name, cell in table.cells_of(row).items() if cell}
+@dataclass(frozen=True, slots=True)
+class Plain:
+    """Which cells hold numbers, and the sign of their decimals where the rows show it."""
+
+    columns: frozenset[str]
+    decimal: DecimalSign | None
+
+    def of(self, name: str, cell: str) -> str:
+        """A cell as an entry holds it."""
+        return as_in_table(cell, self.decimal) if name in self.columns else cell
+
+
+def _read(row: Row, table: Table, judge: Judge, plain: Plain) -> PastedRow:
+    entry = {name: plain.of(name, cell) for name, cell in table.cells_of(row).items() if cell}
     problem = ""
     if len(row.cells) < 2:
         problem = "nothing parts its cells; tabs, semicolons or commas do."

@@ -14,6 +14,7 @@ from webapp.costing.designs.values import Environment, evaluate, measuring_step
 from webapp.costing.errors import CostingError, FormulaError, Problem
 from webapp.costing.ledger.formula import Expression
 from webapp.costing.ledger.working import Figure, Working
+from webapp.costing.measures.manner import pointed
 from webapp.costing.measures.written import System, format_length, round_to_step
 from webapp.costing.settings.figures import setting_figure
 from webapp.costing.settings.rates import Rates
@@ -246,4 +247,4 @@ class Taking:
 
 def number_text(value: Fraction) -> str:
     """A number in a sentence: whole where it is, else a short decimal."""
-    return str(value.numerator) if value.denominator == 1 else f"{float(value):.6g}"
+    return str(value.numerator) if value.denominator == 1 else pointed(f"{float(value):.6g}")

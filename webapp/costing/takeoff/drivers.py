@@ -10,6 +10,7 @@ from webapp.costing.catalogue.kinds import Kind
 from webapp.costing.designs.model import DRIVERS, LAYOUT_DRIVERS, Operation, Supply
 from webapp.costing.errors import CostingError
 from webapp.costing.ledger.working import Figure
+from webapp.costing.measures.written import figure_text
 from webapp.costing.takeoff.context import MOST_FASTENINGS, LeftOut, Taking
 from webapp.costing.takeoff.joints import HeldTogether
 from webapp.costing.takeoff.model import FinishTaken, HardwareTaken, WeldTaken
@@ -55,7 +56,8 @@ def _own_count(taking: Taking, operation: Operation, key: str, label: str, entry
         return taking.counted(key, label, unit, operation.count, entry, MOST_FASTENINGS)
     figure = taking.figure(key, label, unit, operation.count)
     if not 0 <= figure.value <= MOST_FASTENINGS:
-        raise LeftOut(f"{entry} has a count of {float(figure.value):g}; from 0 to {MOST_FASTENINGS} makes sense.")
+        count = figure_text(figure.value, 2)
+        raise LeftOut(f"{entry} has a count of {count}; from 0 to {MOST_FASTENINGS} makes sense.")
     return figure
 
 

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
-from functools import lru_cache
 from typing import Final, Protocol
 
 from webapp.costing.buying.buyer import MaterialBought
@@ -23,6 +22,7 @@ from webapp.costing.cutting.saw.fence_settings import SawPlan, sheet_saw_plan
 from webapp.costing.cutting.saw.sequence import offcuts
 from webapp.costing.designs.model import FACES
 from webapp.costing.items.requirements import ItemTaken
+from webapp.costing.measures.manner import kept_by_manner
 from webapp.costing.measures.written import System, format_length
 from webapp.costing.settings.rates import Rates
 from webapp.costing.takeoff.model import PartTaken
@@ -238,7 +238,7 @@ def _box(piece: PlacedPiece) -> Box:
     return (piece.x, piece.y, piece.x + along, piece.y + across)
 
 
-@lru_cache(maxsize=256)
+@kept_by_manner(256)
 def _draw(sheet: DrawnSheet, system: System, drawn_length: int, cuts: bool) -> str:
     return sheet_plan(
         sheet.length, sheet.width, sheet.trim, sheet.pieces, sheet.offcuts, lambda nm: format_length(nm, system),

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from fractions import Fraction
 
+from webapp.costing.measures.manner import pointed
 from webapp.costing.measures.written import System, format_length
 from webapp.costing.takeoff.model import PartTaken
 
@@ -23,4 +24,4 @@ def mitre_words(part: PartTaken, system: System) -> str:
 
 
 def _degrees(angle: Fraction) -> str:
-    return f"{float(angle):g}°"
+    return f"{pointed(f'{float(angle):g}')}°"

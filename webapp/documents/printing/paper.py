@@ -11,6 +11,7 @@ from fractions import Fraction
 from typing import Final
 
 from webapp.costing.ledger.working import Figure
+from webapp.costing.measures.money import to_decimal
 from webapp.costing.measures.written import day_in_words
 from webapp.persistence.settings.shop import Paper, Shop
 from webapp.showing import Reader
@@ -87,7 +88,7 @@ def reader_of(shop: Shop) -> Reader:
 
 def exact_amount(figure: Figure, reader: Reader) -> Decimal:
     """A figure as the amount that is printed for it."""
-    return Decimal(reader.amount(figure.value).replace(",", ""))
+    return to_decimal(figure.value, reader.places)
 
 
 def hold(what: str, parts: Iterable[Decimal], whole: Decimal) -> None:

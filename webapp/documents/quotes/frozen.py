@@ -6,11 +6,12 @@ import json
 from collections.abc import Mapping
 from dataclasses import asdict, dataclass
 from datetime import date
-from typing import Any, cast
+from typing import Any, Final, cast
 
 from webapp.costing.estimate.estimate import Estimate
 from webapp.costing.estimate.form import write_estimate
 from webapp.costing.estimate.snapshot import Inputs, estimate_inputs, read_snapshot, write_snapshot
+from webapp.costing.measures.manner import writing_as
 from webapp.documents.buying.shopping_list import ListFor, ShoppingPaper, shopping_paper
 from webapp.documents.quotes.quote import Issue, QuotePaper, quote_paper
 from webapp.documents.workshop.pack import PackFor
@@ -18,9 +19,13 @@ from webapp.persistence.foundation.column_types import canonical_json
 from webapp.persistence.settings.shop import LengthSystem, Paper, Shop
 
 #: The shop as a paper shows it; its version and whether it is a demo are no part of a quote.
-_SHOP_FIELDS = (
+_ALWAYS: Final = frozenset(
+    {"name", "address", "contact", "currency", "currency_places", "length_system", "time_zone", "paper", "logo"}
+)
+_SHOP_FIELDS: Final = (
     "name", "address", "contact", "currency", "currency_places", "length_system", "time_zone", "paper", "logo",
     "is_demo",
+    "decimal_sign", "thousands_sign", "day_order", "trade_words", "tax_name", "tax_number",
 )  # fmt: skip
 
 
@@ -81,6 +86,12 @@ def write_frozen(
 
 def work_out_again(document: Mapping[str, Any]) -> tuple[Estimate, Papers]:
     """The estimate and the papers of an issued quote, from its snapshot alone. Raises FormError for another form."""
+    shop = read_shop(document["shop"])
+    with writing_as(shop.manner):
+        return _work_out(document, shop)
+
+
+def _work_out(document: Mapping[str, Any], shop: Shop) -> tuple[Estimate, Papers]:
     inputs = read_snapshot(document)
     found = estimate_inputs(inputs)
     kept = document["quote"]
@@ -92,7 +103,7 @@ def work_out_again(document: Mapping[str, Any]) -> tuple[Estimate, Papers]:
         kept.get("wording", {}),
     )
     paper = cast(Paper, kept["paper"])
-    return found, write_papers(inputs, found, read_shop(document["shop"]), issue, kept["job_number"], paper)
+    return found, write_papers(inputs, found, shop, issue, kept["job_number"], paper)
 
 
 def pack_for(snapshot: Mapping[str, Any]) -> PackFor:
@@ -128,7 +139,7 @@ def _told(papers: Mapping[str, Any]) -> dict[str, Any]:
 
 
 def read_shop(snapshot: Mapping[str, Any]) -> Shop:
-    """The shop as a quote shows it."""
+    """The shop as a quote shows it; one kept before shops said how they write wrote as every shop did."""
     return Shop(
         name=snapshot["name"],
         address=snapshot["address"],
@@ -139,5 +150,5 @@ def read_shop(snapshot: Mapping[str, Any]) -> Shop:
         time_zone=snapshot["time_zone"],
         paper=cast(Paper, snapshot["paper"]),
         logo=snapshot.get("logo", ""),
-        is_demo=snapshot.get("is_demo", False),
+        **{name: snapshot[name] for name in _SHOP_FIELDS if name not in _ALWAYS and name in snapshot},
     )

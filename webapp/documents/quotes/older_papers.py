@@ -10,6 +10,7 @@ from uuid import UUID
 
 from webapp.costing.errors import CostingError
 from webapp.costing.estimate.snapshot import estimate_inputs, read_snapshot
+from webapp.costing.measures.manner import writing_as
 from webapp.documents.printing.paper import day_text
 from webapp.documents.quotes.frozen import pack_for, read_shop, same_figures
 from webapp.documents.quotes.kept_workshop_papers import CONTENTS, MADE_LATER, make_papers, said_first, write_kept
@@ -27,11 +28,13 @@ def papers_of_older(stored: StoredQuote, today: date) -> Document:
     are not.
     """
     inputs, kept = read_snapshot(stored.snapshot), stored.snapshot["quote"]
-    found = estimate_inputs(inputs)
-    papers = make_papers(inputs, found, read_shop(stored.snapshot["shop"]), pack_for(kept), kept["paper"])
-    if same_figures(stored.estimate, found):
-        return write_kept(papers)
-    return write_kept(said_first(papers, not_as_issued(today)), MADE_LATER)
+    shop = read_shop(stored.snapshot["shop"])
+    with writing_as(shop.manner):
+        found = estimate_inputs(inputs)
+        papers = make_papers(inputs, found, shop, pack_for(kept), kept["paper"])
+        if same_figures(stored.estimate, found):
+            return write_kept(papers)
+        return write_kept(said_first(papers, not_as_issued(today)), MADE_LATER)
 
 
 def not_as_issued(day: date) -> str:

@@ -15,6 +15,7 @@ from webapp.costing.estimate.left_out import said_left_out
 from webapp.costing.hours.calendar import working_day
 from webapp.costing.job_price.lines import PriceLine
 from webapp.costing.jobs.job import Job
+from webapp.costing.measures.manner import pointed
 from webapp.costing.measures.money import to_decimal
 from webapp.documents.printing.paper import (
     PaperHead,
@@ -255,7 +256,7 @@ def _check_sums(estimate: Estimate, reader: Reader) -> None:
 
 def _rate(share: Fraction) -> str:
     """A tax rate whole, however many decimals it has: 8.25 %."""
-    return f"{float(share * 100):.6g} %"
+    return f"{pointed(f'{float(share * 100):.6g}')} %"
 
 
 def _sentence(text: str) -> str:

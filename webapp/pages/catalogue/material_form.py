@@ -10,7 +10,7 @@ from typing import Any, Final
 from webapp.costing.catalogue.kinds import KINDS, Kind, Property
 from webapp.costing.catalogue.materials import CODE, Material, read_tags, tag_words
 from webapp.costing.errors import MeasureError
-from webapp.costing.measures.written import System, parse_quantity
+from webapp.costing.measures.written import System, as_kept, parse_quantity
 from webapp.pages.shown.materials import unit_of, value_typed
 from webapp.pages.web.fields import Field
 from webapp.pages.web.posting import tidy_text
@@ -73,8 +73,12 @@ def value_fields(
     )  # fmt: skip
 
 
-def read_material(kind: Kind, fields: Mapping[str, str], system: System) -> tuple[Material, dict[str, str]]:
-    """The material that was typed, and everything that is wrong with it, by field. Its code may be made of its name."""
+def read_material(
+    kind: Kind, fields: Mapping[str, str], system: System, *, plain: bool = False
+) -> tuple[Material, dict[str, str]]:
+    """The material that was typed, and everything that is wrong with it, by field. Its code may be made of its name.
+    `plain` says that the numbers are plain already, and not as the shop types them.
+    """
     problems: dict[str, str] = {}
     name, code = fields["name"], fields["code"].casefold()
     if not name:
@@ -96,7 +100,7 @@ def read_material(kind: Kind, fields: Mapping[str, str], system: System) -> tupl
     sources: dict[str, str] = {}
     for one in KINDS[kind].properties:
         text, source = fields[f"value.{one.name}"], fields[f"source.{one.name}"]
-        value, problem = read_value(one, text, system)
+        value, problem = read_value(one, text if plain else as_kept(text), system)
         if problem:
             problems[f"value.{one.name}"] = problem
         elif value is not None:
@@ -118,7 +122,7 @@ def read_material(kind: Kind, fields: Mapping[str, str], system: System) -> tupl
 
 
 def read_value(quality: Property, text: str, system: System) -> tuple[Fraction | None, str]:
-    """One value as typed, or the sentence why it can't be taken; neither where nothing is typed and nothing needed."""
+    """One value, plain, or the sentence why it can't be taken; neither where nothing is typed and nothing needed."""
     if not text:
         return None, f"{quality.label} is needed." if quality.required else ""
     if quality.quantity == "yes_no":

@@ -8,7 +8,7 @@ from typing import Final
 
 from webapp.costing.catalogue.kinds import KINDS, Kind
 from webapp.costing.catalogue.materials import Material, Offer
-from webapp.costing.measures.written import System
+from webapp.costing.measures.written import System, as_kept, as_shown
 from webapp.pages.catalogue.material_form import read_value
 from webapp.pages.catalogue.supplier_form import free_code, problem_with_name, read_sum
 from webapp.pages.shown.materials import number_typed, unit_of
@@ -43,7 +43,7 @@ def fields_of(offer: Offer, material: Material, shop: Shop) -> dict[str, str]:
         for one in KINDS[material.kind].sizes
         if one.name in offer.size
     }
-    least = "" if offer.minimum_order is None else f"{offer.minimum_order:.{shop.currency_places}f}"
+    least = "" if offer.minimum_order is None else as_shown(f"{offer.minimum_order:.{shop.currency_places}f}")
     return {
         "supplier": offer.supplier, "new_supplier": "", **sizes, "supplier_code": offer.supplier_code,
         "lead_days": "" if offer.lead_days is None else str(offer.lead_days), "minimum_order": least,
@@ -89,7 +89,7 @@ def read_offer(
         problems["new_supplier"] = f"“{named[:60]}” is typed, but another supplier is chosen: empty one of the two."
     size: dict[str, Fraction] = {}
     for one in KINDS[material.kind].sizes:
-        value, problem = read_value(one, fields[f"size.{one.name}"], shop.length_system)
+        value, problem = read_value(one, as_kept(fields[f"size.{one.name}"]), shop.length_system)
         if not problem and one.name in IN_WHOLE_ONES and value is not None and value.denominator != 1:
             problem = f"{one.label}: “{fields[f'size.{one.name}']}” is no whole number."
         if problem:

@@ -50,6 +50,8 @@ COLUMNS: Final = (
         for name in dict.fromkeys(one.name for one in _ALL)
     ),
 )
+#: The columns that hold a number or a measure.
+NUMBERS: Final = tuple(dict.fromkeys(one.name for one in _ALL if one.quantity != "yes_no"))
 #: The order in which rows without a heading are read.
 USUAL_ORDER: Final = ("name", "kind", "thickness", "width")
 _KIND_OF: Final[Mapping[str, Kind]] = {
@@ -124,7 +126,7 @@ def read_materials(
         for name in entry.keys() & known.keys():
             unit = table.units.get(name, "") if _BARE.fullmatch(entry[name]) else ""
             sent[f"value.{name}"] = f"{entry[name]} {unit}".strip()
-        material, problems = read_material(kind, typed_material(sent, kind), system)
+        material, problems = read_material(kind, typed_material(sent, kind), system, plain=True)
         if not problems and material.code in codes:
             problems["code"] = f"there is a material under “{material.code}” already."
         if not problems and key_of(material.name) in names:
@@ -136,7 +138,8 @@ def read_materials(
         found.append(material)
         return entry, ""
 
-    return read_pasted(text, COLUMNS, USUAL_ORDER, judge, MOST_ROWS, f"{MOST_ROWS} rows at most are kept at once.")
+    most = f"{MOST_ROWS} rows at most are kept at once."
+    return read_pasted(text, COLUMNS, USUAL_ORDER, judge, MOST_ROWS, most, NUMBERS)
 
 
 def _page(

@@ -9,6 +9,7 @@ from typing import Final
 from webapp.costing.catalogue.materials import Comes
 from webapp.costing.errors import MeasureError
 from webapp.costing.measures.amounts import parse_money
+from webapp.costing.measures.typed_numbers import as_kept_money
 from webapp.pages.catalogue.material_form import code_from
 from webapp.persistence.catalogue.records import Supplier
 from webapp.persistence.settings.shop import Shop
@@ -47,7 +48,7 @@ def read_sum(text: str, shop: Shop, empty_where: str) -> tuple[Decimal | None, s
     if not text:
         return None, ""
     try:
-        amount = parse_money(text, shop.currency, shop.currency_places)
+        amount = parse_money(as_kept_money(text, shop.currency), shop.currency, shop.currency_places)
     except MeasureError as error:
         return None, error.reason
     return (amount, "") if amount > 0 else (None, f"“{text}” is nothing; leave it empty {empty_where}.")

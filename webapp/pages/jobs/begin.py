@@ -12,7 +12,7 @@ from webapp.costing.designs.model import Design, Size
 from webapp.costing.designs.reader import read_design
 from webapp.costing.designs.values import check_sizes
 from webapp.costing.jobs.reader import MOST_OF_ONE
-from webapp.costing.measures.written import System, format_quantity, write_quantity
+from webapp.costing.measures.written import System, as_kept, as_shown, format_quantity, write_quantity
 from webapp.pages.sheet.words import ordered_sizes
 from webapp.pages.web.fields import Field
 from webapp.pages.web.posting import Document, tidy_text
@@ -55,7 +55,7 @@ def begin_items(
 
 def take_typed(document: Document, items: tuple[BeginItem, ...]) -> Document:
     """The document with what its things' fields hold."""
-    values = {field.name: field.value for item in items for field in item.fields}
+    values = {field.name: as_kept(field.value) for item in items for field in item.fields}
     changed = []
     for item in document.get("items", ()):
         stem = _stem(item)
@@ -77,7 +77,8 @@ def _begin_item(item: Document, design: Design, typed: Mapping[str, str], system
     held = {str(name): str(text) for name, text in item.get("sizes", {}).items()}
     asked = ordered_sizes(design, system)[:MOST_SIZES]
     for size in asked:
-        held[size.name] = tidy_text(typed.get(f"{stem}.sizes.{size.name}", "")) or held.get(size.name, "")
+        just = as_kept(tidy_text(typed.get(f"{stem}.sizes.{size.name}", "")))
+        held[size.name] = just or held.get(size.name, "")
     wrong = {one.field: one.message for one in check_sizes(design, held, system)[1]}
     quantity = tidy_text(typed.get(f"{stem}.quantity", "")) or str(item.get("quantity", "1"))
     return BeginItem(
@@ -93,7 +94,7 @@ def _size(stem: str, size: Size, text: str, problem: str, system: System) -> Fie
     quantity = "length" if size.is_length else "number"
     least, most = (format_quantity(limit, quantity, system) for limit in (size.least, size.most))
     value = text or write_quantity(size.usual, quantity, system)
-    return Field(f"{stem}.sizes.{size.name}", size.says, value, f"{least} to {most}", problem)
+    return Field(f"{stem}.sizes.{size.name}", size.says, as_shown(value), f"{least} to {most}", problem)
 
 
 def _wrong_quantity(text: str) -> str:

@@ -11,6 +11,7 @@ from fastapi.responses import RedirectResponse, Response
 from sqlalchemy.orm import Session
 
 from webapp.costing.jobs.job import Customer
+from webapp.costing.measures.manner import whole_number
 from webapp.pages.catalogue.material_form import differences
 from webapp.pages.web.dependencies import SignedIn, StoreSession
 from webapp.pages.web.listing import Turning, address, page_number, turning
@@ -170,7 +171,7 @@ def _before_merge(request: Request, session: Session, gone: StoredCustomer, into
     theirs, ours = _fields(gone), _fields(kept)
     rows = tuple((words, theirs[name] or "nothing", ours[name] or "nothing") for name, words in LABELS.items())
     count = jobs_for(session, [gone.id], 1).get(gone.id, JobsFor()).total
-    moves = {0: "No job moves", 1: "One job moves"}.get(count, f"{count:,} jobs move")
+    moves = {0: "No job moves", 1: "One job moves"}.get(count, f"{whole_number(count)} jobs move")
     page = MergePage(gone, kept, rows, f"{moves} to the one that stays.", changed)
     return render(request, "jobs/merge.html", page, 409 if changed else 200)
 
@@ -196,7 +197,8 @@ def _fields(stored: StoredCustomer) -> dict[str, str]:
 def _links(customer_id: int, jobs: JobsFor) -> tuple[tuple[Link, ...], Link | None]:
     beside = tuple((f"/jobs/{one.number}", f"{one.number}: {one.title or 'without a name'}") for one in jobs.last)
     more = jobs.total > len(jobs.last)
-    return beside, (address("/jobs", {"customer": str(customer_id)}), f"All {jobs.total:,} jobs") if more else None
+    all_of_them = address("/jobs", {"customer": str(customer_id)}), f"All {whole_number(jobs.total)} jobs"
+    return beside, all_of_them if more else None
 
 
 def _in_a_line(stored: StoredCustomer) -> str:

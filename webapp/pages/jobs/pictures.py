@@ -12,6 +12,7 @@ from fastapi import Depends, Request
 from fastapi.responses import RedirectResponse, Response
 from starlette.datastructures import UploadFile
 
+from webapp.costing.measures.manner import whole_number
 from webapp.pages.web.dependencies import ShopHere, SignedIn, StoreSession
 from webapp.pages.web.posting import tidy_text
 from webapp.pages.web.routing import PageRouter
@@ -152,7 +153,7 @@ def _page(
 
 
 def _row(one: AttachmentListed, address: str, shop: Shop) -> AttachmentRow:
-    size = f"{-(-one.size // 1024):,} KB"
+    size = f"{whole_number(-(-one.size // 1024))} KB"
     return AttachmentRow(
         one.name, f"{address}/{one.id}", f"{address}/{one.id}/remove", f"{moment(one.added_at, shop)}, {size}",
         one.is_picture, one.wide, one.tall,

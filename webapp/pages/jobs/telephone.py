@@ -23,7 +23,8 @@ from webapp.costing.errors import Problem
 from webapp.costing.hours.calendar import working_day
 from webapp.costing.jobs.job import FACTS
 from webapp.costing.jobs.reader import read_job
-from webapp.costing.measures.written import System, format_quantity
+from webapp.costing.measures.manner import pointed
+from webapp.costing.measures.written import System, as_kept, as_shown, format_quantity
 from webapp.documents.printing.paper import day_text, reader_of
 from webapp.drafting import taken_up
 from webapp.pages.jobs.new import known_customers, put_customer
@@ -250,7 +251,7 @@ def _with_terms(typed: Mapping[str, str]) -> bool:
 
 def _typed(typed: Mapping[str, str], name: str) -> str | None:
     """What was typed into a size of this bench; None where nobody was asked for it yet."""
-    return tidy_text(typed[name]) if _same(typed) and name in typed else None
+    return as_kept(tidy_text(typed[name])) if _same(typed) and name in typed else None
 
 
 def _quantity(typed: Mapping[str, str]) -> str:
@@ -267,7 +268,7 @@ def _size(number: int, found: Bench, worked: Worked, typed: Mapping[str, str], s
     quantity = "length" if size.is_length else "number"
     least, most = (format_quantity(limit, quantity, shop.length_system) for limit in (size.least, size.most))
     held = worked.document["items"][0].get("sizes", {}).get(size.name)
-    value = held or format_quantity(size.usual, quantity, shop.length_system)
+    value = as_shown(str(held)) if held else format_quantity(size.usual, quantity, shop.length_system)
     problem = _said(worked.estimate.problems, f"items.{found.id}.sizes.{size.name}")
     name = f"size_{number}"
     if _typed(typed, name) == "":
@@ -317,7 +318,7 @@ def _say(worked: Worked, shop: Shop, today: date, part: bool) -> Said:
     heaviest = heaviest_piece(found, worked.rates, shower)
     ready = working_day(today, int(found.calendar.ready.value))
     return Said(
-        reader.figure(totals.spoken)[0].removesuffix(f".{'0' * found.places}"),
+        reader.figure(totals.spoken)[0].removesuffix(pointed(f".{'0' * found.places}")),
         f"{ready:%A} {day_text(ready)}",
         found.currency,
         found.complete,

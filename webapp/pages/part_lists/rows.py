@@ -13,7 +13,8 @@ from sqlalchemy.orm import Session
 from webapp.costing.catalogue.kinds import CUT_STOCK, Kind
 from webapp.costing.catalogue.meant import key_of
 from webapp.costing.jobs.listed import MOST_ROWS, read_edges, write_edges
-from webapp.costing.part_lists.pasted import read_pasted_parts
+from webapp.costing.measures.typed_text import as_shown
+from webapp.costing.part_lists.pasted import NUMBERS, read_pasted_parts
 from webapp.costing.part_lists.text import WRITTEN, read_text_rows, write_rows
 from webapp.costing.tables.pasted import Pasted
 from webapp.pages.web.fields import Field, Options
@@ -167,7 +168,8 @@ def build_list(
     parts: Sequence[Mapping[str, Any]] = item.get("parts", ())
 
     def field(name: str, label: str, hint: str = "", options: Options = (), value: str | None = None) -> Field:
-        held = str(item.get(name, "")) if value is None else value
+        held = as_shown(str(item.get(name, ""))) if name == "coats" else str(item.get(name, ""))
+        held = held if value is None else value
         return Field(f"{stem}.{name}", label, held, hint, problems.get(f"{stem}.{name}", ""), options)
 
     text = None
@@ -211,6 +213,7 @@ def _row(stem: str, place: str, part: Mapping[str, Any], problems: Mapping[str, 
     cells = []
     for key in WRITTEN:
         name, value = f"{stem}.{place}.{key}", str(part.get(key, ""))
+        value = as_shown(value) if key in NUMBERS else value
         options = {"grain": _GRAINS, "edges": _EDGES}.get(key, ())
         if key == "edges" and (edges := read_edges(value)) is not None:
             value = write_edges(*edges) if any(edges) else ""

@@ -5,15 +5,25 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Annotated, Final, cast
-from zoneinfo import available_timezones
 
-from babel.numbers import get_currency_name, get_currency_precision, list_currencies
 from fastapi import Form, Request
 from fastapi.responses import HTMLResponse, RedirectResponse, Response
 
+from webapp.costing.measures.currencies import CURRENCIES
 from webapp.pages.people.sign_in import let_in
 from webapp.pages.settings.first_rates import keep_answers, rate_fields, read_first_rates
-from webapp.pages.settings.shop_fields import LENGTH_SYSTEMS, LONGEST_LINE, LONGEST_TEXT, PAPERS
+from webapp.pages.settings.shop_fields import (
+    LENGTH_SYSTEMS,
+    LONGEST_LINE,
+    LONGEST_TEXT,
+    MANNER_FIELDS,
+    PAPERS,
+    USUAL_MANNER,
+    choice_problems,
+    chosen_manner,
+    currency_options,
+    zone_options,
+)
 from webapp.pages.web.fields import Field
 from webapp.pages.web.routing import PageRouter
 from webapp.persistence.foundation.errors import ShopExists
@@ -40,6 +50,7 @@ class SetUpPage:
     papers: tuple[tuple[str, str], ...]
     currencies: tuple[tuple[str, str], ...]
     zones: tuple[tuple[str, str], ...]
+    manner: tuple[tuple[str, str, str, tuple[tuple[str, str], ...]], ...]
     rates: tuple[Field, ...]
 
 
@@ -49,7 +60,7 @@ def show_set_up(request: Request) -> Response:
     if visitor_of(request).shop is not None:
         return RedirectResponse(SIGN_IN, 303)
     usual = {"length_system": "inch", "paper": "Letter", "currency": "USD", "time_zone": "UTC", "starters": "yes"}
-    return _page(request, {**dict.fromkeys(FIELDS, ""), **usual}, {}, 200)
+    return _page(request, {**dict.fromkeys(FIELDS, ""), **USUAL_MANNER, **usual}, {}, 200)
 
 
 @router.post(SET_UP)
@@ -62,6 +73,10 @@ def set_up(
     length_system: Annotated[str, Form()] = "",
     paper: Annotated[str, Form()] = "",
     time_zone: Annotated[str, Form()] = "",
+    decimal_sign: Annotated[str, Form()] = ".",
+    thousands_sign: Annotated[str, Form()] = ",",
+    day_order: Annotated[str, Form()] = "day month year",
+    trade_words: Annotated[str, Form()] = "British",
     starters: Annotated[str, Form()] = "",
     user_name: Annotated[str, Form()] = "",
     password: Annotated[str, Form()] = "",
@@ -87,6 +102,10 @@ def set_up(
         "length_system": length_system,
         "paper": paper,
         "time_zone": time_zone,
+        "decimal_sign": decimal_sign,
+        "thousands_sign": thousands_sign,
+        "day_order": day_order,
+        "trade_words": trade_words,
         "starters": "yes" if starters else "",
         "user_name": user_name.strip(),
         "hour": hour.strip(),
@@ -105,10 +124,11 @@ def set_up(
         address=typed["address"],
         contact=typed["contact"],
         currency=currency,
-        currency_places=get_currency_precision(currency),
+        currency_places=CURRENCIES[currency],
         length_system=cast(LengthSystem, length_system),
         time_zone=time_zone,
         paper=cast(Paper, paper),
+        **chosen_manner(typed),
     )
     password_hash = hash_password(password)
     with here.database.writing() as session, once(session, sent_form(request), at=here.now()) as sent:
@@ -142,22 +162,13 @@ def problems_with(typed: Mapping[str, str], password: str, password_again: str) 
     for field in ("address", "contact"):
         if len(typed[field]) > LONGEST_TEXT:
             problems[field] = f"This has {len(typed[field])} characters; at most {LONGEST_TEXT} are kept."
-    if typed["length_system"] not in dict(LENGTH_SYSTEMS):
-        problems["length_system"] = "Choose inches or millimetres."
-    if typed["paper"] not in dict(PAPERS):
-        problems["paper"] = "Choose US Letter or A4."
-    if typed["currency"] not in list_currencies():
-        problems["currency"] = f"{typed['currency'] or 'Nothing'} is no known currency code, such as USD or EUR."
-    if typed["time_zone"] not in available_timezones():
-        problems["time_zone"] = f"{typed['time_zone'] or 'Nothing'} is no known time zone, such as Europe/Vienna."
-    return problems | problems_with_new(password, password_again, typed["user_name"], typed["shop_name"])
+    with_password = problems_with_new(password, password_again, typed["user_name"], typed["shop_name"])
+    return problems | choice_problems(typed) | with_password
 
 
 def _page(request: Request, typed: Mapping[str, str], problems: Mapping[str, str], status: int) -> HTMLResponse:
-    named = ((code, get_currency_name(code, locale="en")) for code in sorted(list_currencies("en")))
-    currencies = tuple((code, f"{code}, {name}") for code, name in named)
-    zones = tuple((zone, zone.replace("_", " ")) for zone in sorted(available_timezones()))
     page = SetUpPage(
-        typed, problems, LENGTH_SYSTEMS, PAPERS, currencies, zones, rate_fields(typed, problems)
+        typed, problems, LENGTH_SYSTEMS, PAPERS, currency_options(), zone_options(), MANNER_FIELDS,
+        rate_fields(typed, problems),
     )  # fmt: skip
     return render(request, "people/set_up.html", page, status)

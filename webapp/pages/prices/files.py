@@ -14,6 +14,7 @@ from fastapi.responses import RedirectResponse, Response
 from sqlalchemy.orm import Session
 from starlette.datastructures import UploadFile
 
+from webapp.costing.measures.manner import whole_number
 from webapp.costing.prices.file import COLUMNS, PriceFileRefused, decode_prices
 from webapp.documents.printing.paper import reader_of
 from webapp.pages.web.dependencies import ReadingSession, ShopHere, SignedIn, StoreSession
@@ -216,8 +217,8 @@ def _part(preview: Preview, answers: Answers, shop: Shop) -> PreviewPart:
     kept, meanwhile = len(preview.keeps), len(preview.meanwhile)
     return PreviewPart(
         tuple(map(row, preview.lines)),
-        tuple((_STATE_WORDS[state], f"{count:,}") for state, count in preview.counts.items()),
-        "1 price" if kept == 1 else f"{kept:,} prices", not kept,
+        tuple((_STATE_WORDS[state], whole_number(count)) for state, count in preview.counts.items()),
+        "1 price" if kept == 1 else f"{whole_number(kept)} prices", not kept,
         sum(1 for line in preview.lines if line.asks == "jump"), answers.jumps, ", ".join(preview.unused),
         preview.last,
         f"{meanwhile} of these prices {'was' if meanwhile == 1 else 'were'} typed by somebody since the preview was "

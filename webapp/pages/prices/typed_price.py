@@ -16,6 +16,7 @@ from fastapi import Request
 from sqlalchemy.orm import Session
 
 from webapp.costing.catalogue.materials import CurrentPrice, Material, Offer, PriceSeen, current_price
+from webapp.costing.measures.written import as_kept, as_kept_money
 from webapp.costing.prices.stated_price import StatedPrice, find_jump, other_terms, read_stated_price
 from webapp.documents.printing.paper import day_text, reader_of
 from webapp.pages.web.posting import tidy_text
@@ -125,8 +126,9 @@ def read_price(
     """The price that was typed, or everything that is wrong with it, by field."""
     shop = keeper.shop
     told = StatedPrice(
-        typed.amount, "", typed.seen_on, typed.from_quantity, typed.with_tax, typed.delivered, typed.one_off
-    )
+        as_kept_money(typed.amount, shop.currency), "", typed.seen_on, as_kept(typed.from_quantity), typed.with_tax,
+        typed.delivered, typed.one_off,
+    )  # fmt: skip
     read, wrong = read_stated_price(told, shop.currency, shop.currency_places, keeper.today)
     problems = dict(wrong)
     if not typed.amount:

@@ -9,6 +9,7 @@ from typing import Any, Final
 
 from webapp.costing.estimate.form import write_estimate
 from webapp.costing.estimate.snapshot import read_snapshot
+from webapp.costing.measures.manner import whole_number
 from webapp.documents.printing.paper import day_text
 from webapp.documents.quotes.issue import Against
 from webapp.pages.quotes.revision_view import RevisionShown, revision_shown
@@ -72,7 +73,8 @@ class Wording:
         """What stands against it."""
         if len(self.text) <= LONGEST_WORDING:
             return ""
-        return f"This has {len(self.text):,} characters; at most {LONGEST_WORDING:,} stand on a quote."
+        long, most = whole_number(len(self.text)), whole_number(LONGEST_WORDING)
+        return f"This has {long} characters; at most {most} stand on a quote."
 
 
 @dataclass(frozen=True, slots=True)

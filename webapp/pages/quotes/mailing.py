@@ -11,6 +11,7 @@ from fastapi import Request
 from fastapi.responses import RedirectResponse, Response
 from sqlalchemy.orm import Session
 
+from webapp.costing.measures.manner import whole_number
 from webapp.documents.printing.paper import day_text, reader_of
 from webapp.documents.quotes.issue import QUOTE
 from webapp.mail import LONGEST_BODY, Letter, address_problem, send_letter, subject_problem
@@ -133,7 +134,8 @@ def _judged(typed: Typed, stored: StoredQuote, asks_again: bool) -> Typed:
     if not typed.body:
         said.append(("body", "The letter says nothing yet."))
     if len(typed.body) > LONGEST_BODY:
-        said.append(("body", f"The letter has {len(typed.body):,} characters; at most {LONGEST_BODY:,} are sent."))
+        long, most = whole_number(len(typed.body)), whole_number(LONGEST_BODY)
+        said.append(("body", f"The letter has {long} characters; at most {most} are sent."))
     if asks_again and not typed.again:
         said.append(("again", "A letter may have gone already: ask the customer, or say here that it goes again."))
     if stored.listed.state not in MAY_BE_SENT:

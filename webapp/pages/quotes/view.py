@@ -11,6 +11,7 @@ from typing import Any, Final
 
 from webapp.costing.estimate.estimate import Estimate
 from webapp.costing.estimate.snapshot import read_snapshot
+from webapp.costing.measures.manner import grouped
 from webapp.documents.printing.paper import day_text, reader_of
 from webapp.documents.quotes.frozen import Papers, same_papers
 from webapp.documents.quotes.kept_workshop_papers import MADE_LATER
@@ -284,7 +285,7 @@ def _left(listed: QuoteListed, today: date) -> str:
 
 def _written(amount: str) -> str:
     """A kept amount as it is read: 1,192.03."""
-    return f"{Decimal(amount):,}"
+    return grouped(f"{Decimal(amount):f}")
 
 
 def mails_shown(mails: tuple[Mail, ...], shop: Shop) -> tuple[tuple[str, str, str, str], ...]:

@@ -7,7 +7,7 @@ from typing import Final
 
 from webapp.costing.catalogue.kinds import KINDS, Kind
 from webapp.costing.catalogue.materials import Offcut
-from webapp.costing.measures.written import System
+from webapp.costing.measures.written import System, as_kept
 from webapp.pages.catalogue.material_form import read_value
 from webapp.pages.shown.materials import number_typed, unit_of
 from webapp.pages.web.fields import Field
@@ -58,7 +58,7 @@ def read_offcut(
     problems: dict[str, str] = {}
     sides = {"length": 0, "width": 0}
     for one in KINDS[kind].rack_sides:
-        value, problem = read_value(one, fields[one.name], system)
+        value, problem = read_value(one, as_kept(fields[one.name]), system)
         if not problem and value is not None and value > LONGEST_SIDE:
             problem = f"{one.label}: “{fields[one.name][:40]}” is longer than 20 m; no rack holds that."
         if problem:

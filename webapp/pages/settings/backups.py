@@ -13,6 +13,7 @@ from fastapi import Depends, HTTPException, Request
 from fastapi.responses import FileResponse, RedirectResponse, Response
 from starlette.datastructures import UploadFile
 
+from webapp.costing.measures.manner import whole_number
 from webapp.opening import note_restored
 from webapp.pages.web.dependencies import ShopHere, SignedIn
 from webapp.pages.web.posting import PostedFields
@@ -201,7 +202,7 @@ def moment_of(file: Path, shop: Shop) -> str:
 
 
 def _size(size: int) -> str:
-    return f"{-(-size // 1024):,} KB" if size < 10 * 1024**2 else f"{-(-size // 1024**2):,} MB"
+    return f"{whole_number(-(-size // 1024))} KB" if size < 10 * 1024**2 else f"{whole_number(-(-size // 1024**2))} MB"
 
 
 def _ask(request: Request, shop: Shop, name: str, typed: str, problem: str, status: int) -> Response:
@@ -212,7 +213,7 @@ def _ask(request: Request, shop: Shop, name: str, typed: str, problem: str, stat
             manifest = backup.manifest
     except BackupRefused as refused:
         return _list(request, shop, str(refused), 422)
-    counts = tuple((table.name.replace("_", " "), f"{table.rows:,}") for table in manifest.tables if table.rows)
+    counts = tuple((table.name.replace("_", " "), whole_number(table.rows)) for table in manifest.tables if table.rows)
     page = RestorePage(
         name, f"/settings/backups/{name}/restore", moment(datetime.fromisoformat(manifest.made_at), shop),
         manifest.program, counts, shop.name, typed, problem,

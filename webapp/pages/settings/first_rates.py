@@ -13,11 +13,11 @@ from sqlalchemy.orm import Session
 
 from webapp.costing.errors import MeasureError
 from webapp.costing.estimate.estimate import MOST_MARGIN
-from webapp.costing.measures.written import System
+from webapp.costing.measures.written import System, as_shown
 from webapp.costing.settings.first_rates import FIRST_RATES, FirstRate, still_asked
 from webapp.costing.settings.rates import Rates
 from webapp.costing.settings.table import SETTINGS_BY_NAME
-from webapp.costing.settings.typed import read_setting, write_setting
+from webapp.costing.settings.typed import type_setting, write_setting
 from webapp.pages.settings.view import source_words
 from webapp.pages.web.dependencies import ShopHere, SignedIn, StoreSession
 from webapp.pages.web.fields import Field
@@ -91,7 +91,7 @@ def read_first_rates(
                 problems[one.name] = f"{one.label}: nothing is typed."
             continue
         try:
-            value = read_setting(SETTINGS_BY_NAME[one.settings[0]], text, system)
+            value = type_setting(SETTINGS_BY_NAME[one.settings[0]], text, system)
         except MeasureError as error:
             problems[one.name] = f"{one.label}: {error.reason}"
             continue
@@ -117,7 +117,7 @@ def keep_answers(session: Session, shop: Shop, user: User, at: datetime, values:
 def _written(one: FirstRate, rates: Rates, system: System) -> str:
     name = next(name for name in one.settings if name in rates.own)
     # The unit stands beside the field.
-    return write_setting(SETTINGS_BY_NAME[name], rates[name], system).removesuffix("%").strip()
+    return as_shown(write_setting(SETTINGS_BY_NAME[name], rates[name], system).removesuffix("%").strip())
 
 
 def _page(

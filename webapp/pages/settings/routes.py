@@ -11,10 +11,11 @@ from fastapi import HTTPException, Request
 from fastapi.responses import RedirectResponse, Response
 
 from webapp.costing.errors import MeasureError
+from webapp.costing.measures.written import as_shown
 from webapp.costing.settings.profit import PROFITS_AS, is_margin
 from webapp.costing.settings.rates import Rates, Setting
 from webapp.costing.settings.table import SETTINGS, SETTINGS_BY_NAME
-from webapp.costing.settings.typed import read_setting, write_setting
+from webapp.costing.settings.typed import type_setting, write_setting
 from webapp.pages.settings import editions as settings_editions
 from webapp.pages.settings import first_rates
 from webapp.pages.settings import mail as settings_mail
@@ -142,7 +143,7 @@ def try_group(
     rates = current_rate_set(session).rates
     back = SETTINGS_BY_NAME.get(typed.get("back", ""))
     if back is not None:
-        typed[back.name] = write_setting(back, back.default_in(rates.edition), shop.length_system)
+        typed[back.name] = as_shown(write_setting(back, back.default_in(rates.edition), shop.length_system))
     values, problems = _read(group, typed, rates, shop)
     trying, moves = open_trying(session, typed.get("job", "")), None
     if not problems:
@@ -171,12 +172,12 @@ def _read(
         text = typed.get(setting.name)
         if setting.group != group or text is None:
             continue
-        if text.strip() == write_setting(setting, rates[setting.name], shop.length_system):
+        if text.strip() == as_shown(write_setting(setting, rates[setting.name], shop.length_system)):
             # As it stood in the field: the exact value stays, whatever its text rounds to.
             values[setting.name] = rates[setting.name]
             continue
         try:
-            values[setting.name] = read_setting(setting, text, shop.length_system)
+            values[setting.name] = type_setting(setting, text, shop.length_system)
         except MeasureError as error:
             named = error.reason.startswith(setting.label)
             problems[setting.name] = error.reason if named else f"{setting.label}: {error.reason}"

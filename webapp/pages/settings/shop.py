@@ -5,14 +5,26 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from typing import Annotated, Final, cast
-from zoneinfo import available_timezones
 
-from babel.numbers import get_currency_name, get_currency_precision, list_currencies
 from fastapi import Depends, HTTPException, Request
 from fastapi.responses import RedirectResponse, Response
 from starlette.datastructures import UploadFile
 
-from webapp.pages.settings.shop_fields import LENGTH_SYSTEMS, LONGEST_LINE, LONGEST_TEXT, PAPERS
+from webapp.costing.measures.currencies import CURRENCIES
+from webapp.pages.settings.shop_fields import (
+    LENGTH_SYSTEMS,
+    LONGEST_LINE,
+    LONGEST_TAX_NAME,
+    LONGEST_TAX_NUMBER,
+    LONGEST_TEXT,
+    MANNER_FIELDS,
+    PAPERS,
+    choice_problems,
+    chosen_manner,
+    currency_options,
+    manner_answers,
+    zone_options,
+)
 from webapp.pages.web.dependencies import ShopHere, SignedIn, StoreSession
 from webapp.pages.web.posting import PostedFields
 from webapp.pages.web.routing import PageRouter
@@ -32,7 +44,9 @@ LOGO_SIDE: Final = 960
 
 LABELS: Final[Mapping[str, str]] = {
     "name": "Name of the shop", "address": "Address", "contact": "How to reach you", "length_system": "Lengths in",
-    "paper": "Paper", "time_zone": "Time zone", "currency": "Currency",
+    "paper": "Paper", "time_zone": "Time zone", "currency": "Currency", "decimal_sign": "Decimals",
+    "thousands_sign": "Thousands", "day_order": "Days", "trade_words": "Words of the trade",
+    "tax_name": "What tax is called", "tax_number": "Tax number",
 }  # fmt: skip
 
 
@@ -49,6 +63,7 @@ class ShopPage:
     papers: tuple[tuple[str, str], ...]
     currencies: tuple[tuple[str, str], ...]
     zones: tuple[tuple[str, str], ...]
+    manner: tuple[tuple[str, str, str, tuple[tuple[str, str], ...]], ...]
     has_logo: bool
     logo_hint: str
 
@@ -68,7 +83,7 @@ def keep_shop(
     sent = dict(posted)
     kept = load_shop(session)
     typed = {name: _tidy(name, sent.get(name, held)) for name, held in _fields(kept).items()}
-    problems = _problems(typed)
+    problems = _problems(typed, kept.currency)
     if problems:
         return _page(request, kept, typed, problems, (), 422)
     version = sent.get("version", "")
@@ -78,10 +93,13 @@ def keep_shop(
         address=typed["address"],
         contact=typed["contact"],
         currency=typed["currency"],
-        currency_places=get_currency_precision(typed["currency"]),
+        currency_places=CURRENCIES.get(typed["currency"], kept.currency_places),
         length_system=cast(LengthSystem, typed["length_system"]),
         time_zone=typed["time_zone"],
         paper=cast(Paper, typed["paper"]),
+        tax_name=typed["tax_name"],
+        tax_number=typed["tax_number"],
+        **chosen_manner(typed),
         version=int(version) if version.isascii() and version.isdigit() and len(version) < 10 else kept.version,
     )
     if typed["currency"] == kept.currency:
@@ -103,23 +121,28 @@ def keep_shop(
 
 def words_of(shop: Shop) -> tuple[tuple[str, str], ...]:
     """The shop in a few lines, as the settings show it."""
-    fields = {**_fields(shop), "length_system": dict(LENGTH_SYSTEMS)[shop.length_system]}
-    return tuple((LABELS[name], text.replace("\n", ", ") or "not given") for name, text in fields.items())
+    fields = _fields(shop)
+    answers = {"length_system": LENGTH_SYSTEMS, **{name: told for name, _, _, told in MANNER_FIELDS}}
+    said = {name: dict(answers[name])[text] if name in answers else text for name, text in fields.items()}
+    return tuple((LABELS[name], text.replace("\n", ", ") or "not given") for name, text in said.items())
 
 
 def _fields(shop: Shop) -> dict[str, str]:
     return {
         "name": shop.name, "address": shop.address, "contact": shop.contact, "length_system": shop.length_system,
         "paper": shop.paper, "time_zone": shop.time_zone, "currency": shop.currency,
+        **manner_answers(shop), "tax_name": shop.tax_name, "tax_number": shop.tax_number,
     }  # fmt: skip
 
 
 def _tidy(name: str, text: str) -> str:
+    if name == "thousands_sign":
+        return text
     lines = (" ".join(line.split()) for line in text.strip().splitlines())
     return "\n".join(lines) if name in ("address", "contact") else " ".join(text.split())
 
 
-def _problems(typed: Mapping[str, str]) -> dict[str, str]:
+def _problems(typed: Mapping[str, str], kept_currency: str) -> dict[str, str]:
     """Everything that stands against the form, a sentence for each field."""
     problems: dict[str, str] = {}
     if not typed["name"]:
@@ -129,22 +152,19 @@ def _problems(typed: Mapping[str, str]) -> dict[str, str]:
     for field in ("address", "contact"):
         if len(typed[field]) > LONGEST_TEXT:
             problems[field] = f"This has {len(typed[field])} characters; at most {LONGEST_TEXT} are kept."
-    if typed["length_system"] not in dict(LENGTH_SYSTEMS):
-        problems["length_system"] = "Choose inches or millimetres."
-    if typed["paper"] not in dict(PAPERS):
-        problems["paper"] = "Choose US Letter or A4."
-    if typed["currency"] not in list_currencies():
-        problems["currency"] = f"{typed['currency'] or 'Nothing'} is no known currency code, such as USD or EUR."
-    if typed["time_zone"] not in available_timezones():
-        problems["time_zone"] = f"{typed['time_zone'] or 'Nothing'} is no known time zone, such as Europe/Vienna."
-    return problems
+    if len(typed["tax_name"]) > LONGEST_TAX_NAME:
+        problems["tax_name"] = f"This has {len(typed['tax_name'])} characters; at most {LONGEST_TAX_NAME} are kept."
+    if len(typed["tax_number"]) > LONGEST_TAX_NUMBER:
+        problems["tax_number"] = (
+            f"This has {len(typed['tax_number'])} characters; at most {LONGEST_TAX_NUMBER} are kept."
+        )
+    return problems | choice_problems(typed, kept_currency)
 
 
 def _page(
     request: Request, shop: Shop, typed: Mapping[str, str], problems: Mapping[str, str],
     theirs: tuple[tuple[str, str, str], ...], status: int,
 ) -> Response:  # fmt: skip
-    named = ((code, get_currency_name(code, locale="en")) for code in sorted(list_currencies("en")))
     page = ShopPage(
         typed,
         problems,
@@ -153,8 +173,9 @@ def _page(
         theirs,
         LENGTH_SYSTEMS,
         PAPERS,
-        tuple((code, f"{code}, {name}") for code, name in named),
-        tuple((zone, zone.replace("_", " ")) for zone in sorted(available_timezones())),
+        currency_options(shop.currency),
+        zone_options(),
+        MANNER_FIELDS,
         bool(shop.logo),
         f"JPEG, PNG or WebP, at most {LARGEST_BYTES // 1024**2} MB; 60 by 18 mm on quote and shopping list.",
     )

@@ -11,7 +11,7 @@ from fastapi import Request
 from fastapi.responses import RedirectResponse, Response
 
 from webapp.costing.errors import FormError, MeasureError
-from webapp.costing.measures.written import parse_quantity, write_quantity
+from webapp.costing.measures.written import as_kept, as_shown, parse_quantity, write_quantity
 from webapp.costing.settings.operations import steps_in
 from webapp.costing.settings.rates import SET_UP_BY, OperationRate, Rates
 from webapp.pages.settings.keeping import Keeping, keep_set, read_keeping
@@ -156,7 +156,7 @@ def _read_again(step: OperationRate, typed: Mapping[str, str], problems: dict[st
     if not text or text == _written(step.set_up_every):
         return step.set_up_every if text or f"{step.name}.again" not in typed else Fraction(0)
     try:
-        return parse_quantity(text, "number", "metric")
+        return parse_quantity(as_kept(text), "number", "metric")
     except MeasureError as error:
         problems[f"{step.name}.again"] = f"{step.label}, set up again after: {error.reason}"
         return step.set_up_every
@@ -168,7 +168,7 @@ def _read_minutes(step: OperationRate, key: str, typed: Mapping[str, str], probl
     if text is None or text.strip() == _written(held):
         return held
     try:
-        read = parse_quantity(text, "duration", "metric")
+        read = parse_quantity(as_kept(text), "duration", "metric")
     except MeasureError as error:
         problems[f"{step.name}.{key}"] = f"{step.label}, {MINUTES[key].lower()}: {error.reason}"
         return held
@@ -180,7 +180,7 @@ def _read_minutes(step: OperationRate, key: str, typed: Mapping[str, str], probl
 
 def _written(minutes: Fraction) -> str:
     """Minutes as they stand in the table, whose heading has their unit."""
-    return write_quantity(minutes, "duration", "metric").removesuffix(" min")
+    return as_shown(write_quantity(minutes, "duration", "metric").removesuffix(" min"))
 
 
 def _page(

@@ -9,7 +9,7 @@ from typing import Final
 from uuid import UUID
 
 from webapp.costing.measures.trade_words import in_trade_words
-from webapp.costing.measures.written import format_quantity
+from webapp.costing.measures.written import as_shown, format_quantity
 from webapp.costing.settings.kinds import RANGE
 from webapp.costing.settings.rates import PROGRAMS_OWN, SET_UP_BY, OperationRate, Rates, Setting
 from webapp.costing.settings.table import (
@@ -104,7 +104,7 @@ class GroupLink:
 def field_of(setting: Setting, rates: Rates, typed: str | None, problem: str, shop: Shop) -> SettingField:
     """A setting's field with what was typed, else with its value; the hint says the default and its source."""
     own = setting.name in rates.own
-    written = write_setting(setting, rates[setting.name], shop.length_system) if typed is None else typed
+    written = as_shown(write_setting(setting, rates[setting.name], shop.length_system)) if typed is None else typed
     said = [in_trade_words(setting.hint)] if setting.hint else []
     given = show_setting(setting, setting.default_in(rates.edition), shop.length_system)
     if own:

@@ -17,11 +17,11 @@ from webapp.costing.estimate.snapshot import Inputs
 from webapp.costing.jobs.job import FACTS, LINE_KINDS, NOVELTIES
 from webapp.costing.jobs.pasted_lines import read_pasted_lines
 from webapp.costing.measures.trade_words import in_trade_words
-from webapp.costing.measures.written import System, format_quantity, write_quantity
+from webapp.costing.measures.written import System, as_shown, format_quantity, write_quantity
 from webapp.costing.settings.table import SETTINGS_BY_NAME
 from webapp.costing.settings.typed import show_setting
 from webapp.pages.part_lists.rows import LIST_WORDS, MOST_IN_FIELDS, ListFields, build_list, is_list
-from webapp.pages.sheet.form import NEW_LINE
+from webapp.pages.sheet.form import NEW_LINE, in_field
 from webapp.pages.sheet.problems import Sorted
 from webapp.pages.sheet.stock import Options, Stock, fill_place
 from webapp.pages.sheet.words import ordered_sizes, rack_answers
@@ -200,7 +200,7 @@ class FieldBuilder:
         """A field whose text stands in `held` under the last part of its name."""
         value = held.get(name.rpartition(".")[2], "")
         text = value if isinstance(value, str) else ""
-        return Field(name, label, text, hint, self.sorted.fields.get(name, ""), options)
+        return Field(name, label, in_field(name, text), hint, self.sorted.fields.get(name, ""), options)
 
     def lines(self) -> tuple[LineFields, ...]:
         """The free lines and the empty row beneath them."""
@@ -266,9 +266,9 @@ class FieldBuilder:
             hidden.append(Field(f"{stem}.version", "", str(item["version"])))
         for table in ("sizes", "choices", "materials"):
             hidden += [
-                Field(f"{stem}.{table}.{name}", "", str(text))
+                Field(field, "", in_field(field, str(text)))
                 for name, text in item.get(table, {}).items()
-                if f"{stem}.{table}.{name}" not in shown
+                if (field := f"{stem}.{table}.{name}") not in shown
             ]
         hidden += self.unseen_minutes(stem, item_id, item)
         return ItemFields(
@@ -290,7 +290,7 @@ class FieldBuilder:
         """Minutes of steps that the design does not have at present; they come back with their answer."""
         seen = {step.operation for step in self.estimate.steps if step.item == item_id}
         return [
-            Field(f"{stem}.minutes.{step}.{key}", "", str(text))
+            Field(name := f"{stem}.minutes.{step}.{key}", "", in_field(name, str(text)))
             for step, entry in item.get("minutes", {}).items()
             if step not in seen
             for key, text in entry.items()
@@ -316,7 +316,7 @@ class FieldBuilder:
             hint = f"{least.removesuffix(unit)} to {most}"
             if taken is not None and typed and size.name in taken.sizes:
                 read = format_quantity(taken.sizes[size.name].value, quantity, self.system)
-                hint = hint if read == typed else f"{read}; {hint}"
+                hint = hint if read == as_shown(typed) else f"{read}; {hint}"
             value = {size.name: typed or write_quantity(size.usual, quantity, self.system)}
             fields.append(self.field(f"{stem}.sizes.{size.name}", size.says, value, hint))
         return tuple(fields)

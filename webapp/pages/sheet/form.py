@@ -12,10 +12,14 @@ from dataclasses import dataclass
 from typing import Any, Final
 
 from webapp.costing.jobs.fields import MOST_ITEMS
+from webapp.costing.jobs.job import FACTS
 from webapp.costing.jobs.listed import LIST_KEYS, PART_KEYS
 from webapp.costing.jobs.pasted_lines import read_pasted_lines
 from webapp.costing.jobs.reader import CUSTOMER_KEYS, DELIVERY_KEYS, FACT_KEYS, LINE_KEYS, MINUTES_KEYS, SETTING_KEYS
 from webapp.costing.measures.quantities import System
+from webapp.costing.measures.written import as_kept, as_kept_money, as_shown
+from webapp.costing.settings.table import SETTINGS_BY_NAME
+from webapp.costing.settings.typed import kept_setting
 from webapp.pages.part_lists.rows import NEW_ROW, is_list, is_place, swap_in_list, typed_list
 from webapp.pages.web.posting import Document, Posted, tidy_table, tidy_text
 
@@ -31,6 +35,15 @@ NEW_LINE: Final = "new"
 _ID: Final = re.compile(r"[a-z0-9_-]{1,40}")
 #: Fields that hold a table as text.
 _TABLE: Final = re.compile(r"(^|\.)(pasted|rows)$")
+#: Fields that hold a number or a measure, and those of them that hold money: kept plain, shown as the shop writes.
+_NUMBER: Final = re.compile(
+    r"discount|delivery\.(distance|travel|people)|facts\.\w+|settings\.\w+\.value"
+    r"|items\.[^.]+\.(quantity|jigs|coats|sizes\.[^.]+|minutes\.[^.]+\.(set_up|low|likely|high)"
+    r"|parts\.[^.]+\.(count|length|width|thickness))|lines\.[^.]+\.(quantity|minutes|each|carriage|waiver)"
+)
+_MONEY: Final = re.compile(
+    rf"lines\.[^.]+\.(each|carriage)|facts\.({'|'.join(fact.name for fact in FACTS if fact.quantity == 'money')})"
+)
 _NAME: Final = re.compile(r"[A-Za-z0-9_-]{1,80}")
 _ROW: Final = re.compile(r"(items\.[^.]+\.parts\.)([0-9]{1,3})\.")
 
@@ -57,7 +70,7 @@ def read_form(posted: Posted, *, half_typed: bool = True) -> FormRead:
     `half_typed` False leaves the row beneath the lines out until it says what and how much, and that beneath a list of
     parts until it can be cut.
     """
-    fields = {name: (tidy_table if _TABLE.search(name) else tidy_text)(text) for name, text in posted}
+    fields = {name: _kept(name, (tidy_table if _TABLE.search(name) else tidy_text)(text)) for name, text in posted}
     document: Document = {"form": "1"}
     for name in TEXT_FIELDS:
         _put(document, name, fields.get(name, ""))
@@ -78,6 +91,21 @@ def read_form(posted: Posted, *, half_typed: bool = True) -> FormRead:
         document, "not_included", [line.strip() for line in fields.get("not_included", "").split("\n") if line.strip()]
     )
     return FormRead(document, new_line)
+
+
+def in_field(name: str, kept: str) -> str:
+    """What stands in the field of that name for what is kept."""
+    return as_shown(kept) if _NUMBER.fullmatch(name) else kept
+
+
+def _kept(name: str, text: str) -> str:
+    """What is kept of a field's text: a number plain, whatever the shop writes now or later."""
+    if not text or not _NUMBER.fullmatch(name):
+        return text
+    if name.startswith("settings."):
+        setting = SETTINGS_BY_NAME.get(name.split(".")[1])
+        return text if setting is None else kept_setting(setting, text)
+    return as_kept_money(text) if _MONEY.fullmatch(name) else as_kept(text)
 
 
 def free_id(stem: str, taken: Iterable[str]) -> str:

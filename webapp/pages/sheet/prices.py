@@ -12,7 +12,7 @@ from uuid import UUID, uuid4
 from webapp.costing.catalogue.kinds import KINDS
 from webapp.costing.catalogue.materials import Material, Offer
 from webapp.costing.errors import MeasureError
-from webapp.costing.measures.written import parse_quantity
+from webapp.costing.measures.written import as_kept, parse_quantity
 from webapp.pages.prices.typed_price import Keeper, TypedPrice, read_price, take_price
 from webapp.pages.web.posting import Posted, tidy_text
 from webapp.persistence.catalogue.changes import add_offer, add_supplier
@@ -84,7 +84,7 @@ def keep_first_offer(keeper: Keeper, typed: Mapping[str, str], code: str, answer
     for one in KINDS[material.kind].needed_sizes:
         text = typed.get(f"{stem}.{one.name}", "")
         try:
-            value = parse_quantity(text, one.quantity, keeper.shop.length_system)
+            value = parse_quantity(as_kept(text), one.quantity, keeper.shop.length_system)
         except MeasureError as error:
             problems[f"{stem}.{one.name}"] = f"{one.label} of {material.name}: {error.reason}"
             continue

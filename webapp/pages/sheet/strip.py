@@ -16,7 +16,7 @@ from webapp.costing.estimate.estimate import Estimate
 from webapp.costing.estimate.helper_view import Work
 from webapp.costing.job_price.totals import Totals
 from webapp.costing.ledger.working import Figure
-from webapp.costing.measures.written import figure_text
+from webapp.costing.measures.written import figure_text, plain_figure
 from webapp.costing.plans.lifting import people_to_carry
 from webapp.costing.settings.rates import Rates
 from webapp.costing.takeoff.model import Check
@@ -269,7 +269,7 @@ def nearest_to_limit(estimate: Estimate | Work, reader: Reader) -> tuple[NearLim
         assert check.held is not None
         key = (check.name.partition("/")[0], check.held.needs, check.held.has)
         needs, has = (reader.text(one, check.held.unit) for one in (check.held.needs, check.held.has))
-        found.setdefault(key, NearLimit(f"{item}{_about(check)}", needs, has, figure_text(share * 100, 1)))
+        found.setdefault(key, NearLimit(f"{item}{_about(check)}", needs, has, plain_figure(share * 100, 1)))
     return tuple(found.values())[:MOST_NEAREST]
 
 

@@ -17,9 +17,10 @@ from webapp.costing.extras.apply import WHOLE_JOB
 from webapp.costing.hours.step_minutes import StepTime
 from webapp.costing.job_price.lines import PriceLine
 from webapp.costing.job_price.totals import Totals
-from webapp.costing.measures.written import figure_text, write_quantity
+from webapp.costing.measures.written import as_shown, plain_figure, write_quantity
 from webapp.costing.settings.rates import OperationRate, Rates
 from webapp.costing.settings.table import machine_words
+from webapp.pages.sheet.form import in_field
 from webapp.pages.sheet.materials import MaterialRow, Typed, material_row
 from webapp.pages.sheet.problems import Sorted
 from webapp.pages.sheet.sections import SECTIONS
@@ -250,7 +251,8 @@ def _kept_minutes(estimate: Estimate | Work, document: Mapping[str, Any]) -> Ite
     for item in document.get("items", ()):
         for step, entry in item.get("minutes", {}).items():
             if (item["id"], step) in steps:
-                yield from ((f"items.{item['id']}.minutes.{step}.{key}", str(text)) for key, text in entry.items())
+                names = {key: f"items.{item['id']}.minutes.{step}.{key}" for key in entry}
+                yield from ((names[key], in_field(names[key], str(text))) for key, text in entry.items())
 
 
 def _hour_rows(estimate: Estimate | Work, shower: Shower) -> tuple[FigureRow, ...]:
@@ -332,17 +334,24 @@ def _step(
     name = f"{step.item}.{step.operation}"
     stem = f"items.{step.item}.minutes.{step.operation}"
     fields: tuple[MinutesField, ...] = ()
+
+    def typed_here(key: str) -> str:
+        return as_shown(own.get(key, ""))
+
     if rate is not None and (own or name in typed.changing):
         usual = {
-            key: write_quantity(value, "duration", shower.reader.system)
+            key: as_shown(write_quantity(value, "duration", shower.reader.system))
             for key, value in (("set_up", rate.set_up), ("likely", rate.likely))
         }
         per = "item" if step.unit in ("", "item") else step.unit.replace("m2", "m²")
         fields = (
-            MinutesField(f"{stem}.likely", f"For each {per}", own.get("likely", ""), f"else {usual['likely']}", True),
-            MinutesField(f"{stem}.set_up", "Set-up", own.get("set_up", ""), f"else {usual['set_up']}"),
+            MinutesField(f"{stem}.likely", f"For each {per}", typed_here("likely"), f"else {usual['likely']}", True),
+            MinutesField(f"{stem}.set_up", "Set-up", typed_here("set_up"), f"else {usual['set_up']}"),
             MinutesField(f"{stem}.why", "Why", own.get("why", ""), "a word why", asked=True),
-            *(MinutesField(f"{stem}.{key}", key.capitalize(), own[key], "") for key in ("low", "high") if key in own),
+            *(
+                MinutesField(f"{stem}.{key}", key.capitalize(), typed_here(key), "")
+                for key in ("low", "high") if key in own
+            ),
         )
     sentences = (sorted_.fields.get(f"{stem}.{key}", "") for key in ("likely", "set_up", "why", "low", "high"))
     return StepRow(
@@ -351,7 +360,7 @@ def _step(
         units=shower.figure(step.units),
         likely=shower.figure(step.likely),
         mean=shower.figure(step.mean),
-        bar=figure_text(step.mean.value / longest * 100, 1) if longest else "0",
+        bar=plain_figure(step.mean.value / longest * 100, 1) if longest else "0",
         labour=shower.whole(step.labour) if isinstance(step, StepTime) else None,
         machine=shower.whole(step.machine) if isinstance(step, StepTime) and step.machine is not None else None,
         machine_name=machine_words(step.machine_name),

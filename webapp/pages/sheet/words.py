@@ -7,6 +7,7 @@ from typing import Any, Final
 
 from webapp.costing.designs.model import Design, Size
 from webapp.costing.designs.reader import read_design
+from webapp.costing.measures.manner import PLAIN, writing_as
 from webapp.costing.measures.written import System, format_quantity
 from webapp.costing.settings.rates import Rates
 from webapp.costing.settings.table import GROUPS, SETTINGS, SETTINGS_BY_NAME
@@ -35,14 +36,16 @@ def rack_answers(rates: Rates) -> tuple[tuple[str, str], ...]:
 
 
 def usual_sizes(design: Mapping[str, Any], system: System) -> dict[str, str]:
-    """The usual sizes of a design's document in the shop's units, as they would be typed, within their limits."""
+    """The usual sizes of a design's document in the shop's units, as they would be typed, within their limits;
+    they are kept, so plain."""
     read, _ = read_design(design)
     if read is None:
         return {}
-    return {
-        size.name: format_quantity(size.usual, "length" if size.is_length else "number", system)
-        for size in read.sizes_in(system).values()
-    }
+    with writing_as(PLAIN):
+        return {
+            size.name: format_quantity(size.usual, "length" if size.is_length else "number", system)
+            for size in read.sizes_in(system).values()
+        }
 
 
 def differing(theirs: Mapping[str, Any], ours: Mapping[str, Any]) -> tuple[tuple[str, str, str], ...]:

@@ -10,7 +10,7 @@ from webapp.costing.catalogue.kinds import Property
 from webapp.costing.catalogue.materials import Catalogue, Material, Offer, current_price
 from webapp.costing.catalogue.price_state import FRESH, MISSING, PRICE_WORDS, STALE, state_at
 from webapp.costing.measures.quantities import QUANTITIES
-from webapp.costing.measures.written import System, format_quantity, write_quantity
+from webapp.costing.measures.written import System, as_shown, format_quantity, write_quantity
 from webapp.costing.prices.stated_price import flag_words
 from webapp.costing.settings.rates import Rates
 from webapp.documents.printing.paper import day_text
@@ -90,4 +90,4 @@ def value_typed(material: Material, quality: Property, system: System) -> str:
 def number_typed(value: Fraction, quality: Property, system: System) -> str:
     """A measure as it stands in a field that has its unit beside it: read back, it is exactly the same."""
     unit = unit_of(quality, system)
-    return write_quantity(value, quality.quantity, system).removesuffix(f" {unit}" if unit else "")
+    return as_shown(write_quantity(value, quality.quantity, system).removesuffix(f" {unit}" if unit else ""))

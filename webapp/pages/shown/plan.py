@@ -13,7 +13,7 @@ from webapp.costing.catalogue.price_state import MISSING
 from webapp.costing.cutting.ask.model import CutSheet, LengthPlan, SheetPiece, SheetPlan, SheetRequest, SheetStock
 from webapp.costing.cutting.hand.judging import Fault, Judged, Words, boxes_of, extent, judge_sheet_plan
 from webapp.costing.cutting.hand.moves import Free, Trial, free_places, largest_offcut
-from webapp.costing.measures.written import format_length, on_grid, write_quantity
+from webapp.costing.measures.written import as_shown, format_length, on_grid, write_quantity
 from webapp.costing.plans.requests import NO_PRICE
 from webapp.documents.plans.drawings import CutParts
 from webapp.pages.shown.plan_trial import Hand
@@ -107,7 +107,9 @@ class PlanShower:
     def length(self, nm: int) -> str:
         """A length as the shop reads it; exact, since a distance that is missing may be small."""
         system = self.reader.system
-        return format_length(nm, system) if on_grid(nm, system) else write_quantity(Fraction(nm), "length", system)
+        if on_grid(nm, system):
+            return format_length(nm, system)
+        return as_shown(write_quantity(Fraction(nm), "length", system))
 
     def sides(self, length: int, width: int) -> str:
         """Two sides in one piece: 30 × 12 in."""

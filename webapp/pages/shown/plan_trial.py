@@ -12,7 +12,7 @@ from webapp.costing.cutting.ask.model import CutSheet, SheetRequest
 from webapp.costing.cutting.hand.moves import Trial, begin
 from webapp.costing.cutting.hand.pins import PinError, pieces_digest, pin_of, read_pin, sheets_of, write_pin
 from webapp.costing.errors import MeasureError
-from webapp.costing.measures.written import System, parse_length
+from webapp.costing.measures.written import System, as_kept, parse_length
 
 MOST_STEPS: Final = 400
 _NUMBER: Final = r"(-?\d{1,13})"
@@ -175,7 +175,7 @@ def _length(fields: Mapping[str, str], name: str, problems: dict[str, str], syst
         problems[name] = "Say how far, such as 12 1/2 in or 300 mm."
         return None
     try:
-        return parse_length(text, "in" if system == "inch" else "mm")
+        return parse_length(as_kept(text), "in" if system == "inch" else "mm")
     except MeasureError as error:
         problems[name] = error.reason
         return None

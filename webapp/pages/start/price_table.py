@@ -16,7 +16,7 @@ from sqlalchemy.orm import Session
 
 from webapp.costing.catalogue.kinds import KINDS, Kind, Property
 from webapp.costing.catalogue.materials import Catalogue, CurrentPrice, Material, Offer, current_price, walk
-from webapp.costing.measures.written import write_quantity
+from webapp.costing.measures.written import as_shown, write_quantity
 from webapp.costing.trade.boards import SURFACED_TWO_SIDES, choose_rough
 from webapp.pages.prices.typed_price import Keeper
 from webapp.pages.sheet.page import Worked
@@ -232,4 +232,4 @@ class _Rows:
             value = Fraction(rough)
         if value is None:
             return "1" if quality.quantity in ("number", "board_feet") else ""
-        return write_quantity(value, quality.quantity, self.reader.system)
+        return as_shown(write_quantity(value, quality.quantity, self.reader.system))

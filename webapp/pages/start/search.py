@@ -9,6 +9,7 @@ from fastapi import Request
 from fastapi.responses import Response
 
 from webapp.costing.catalogue.kinds import KINDS, Kind
+from webapp.costing.measures.manner import whole_number
 from webapp.documents.printing.paper import day_text
 from webapp.pages.web.dependencies import ShopHere, SignedIn, StoreSession
 from webapp.pages.web.listing import address
@@ -68,7 +69,7 @@ def search(request: Request, session: StoreSession, shop: ShopHere, user: Signed
     elif not found.total:
         said = f"Nothing holds “{words}”. Fewer words, or the beginning of one, find more."
     else:
-        said = f"{found.total:,} found"
+        said = f"{whole_number(found.total)} found"
     return render(request, "start/search.html", SearchPage(words, kinds, said))
 
 
@@ -76,11 +77,11 @@ def _kinds(found: Everywhere, words: str, shop: Shop, *, owner: bool) -> tuple[H
     def of_kind(heading: str, path: str, hits: tuple[Hit, ...], total: int) -> HitsOfKind:
         more = total > len(hits)
         asked = {"words": words, "retired": "yes" if path in ("/designs", "/materials") else ""}
-        return HitsOfKind(
-            heading, hits, address(path, asked) if path else "",
-            (f"All {total:,} in {heading.lower()}" if path else f"{total - len(hits):,} more; add a word") if more
-            else "",
+        rest = (
+            f"All {whole_number(total)} in {heading.lower()}" if path
+            else f"{whole_number(total - len(hits))} more; add a word"
         )  # fmt: skip
+        return HitsOfKind(heading, hits, address(path, asked) if path else "", rest if more else "")
 
     jobs = tuple(
         Hit(

@@ -15,6 +15,7 @@ from sqlalchemy.exc import OperationalError
 from starlette.exceptions import HTTPException
 
 from webapp.costing.errors import CostingError
+from webapp.costing.measures.manner import begin_writing_as
 from webapp.persistence.foundation.errors import (
     CurrencyFixed,
     LastOwner,
@@ -166,6 +167,7 @@ def _http(request: Request, error: Exception) -> Response:
             return _to_set_up(request, error)
         if visitor.user is None:
             return _to_sign_in(request, error)
+        begin_writing_as(visitor.shop.manner)
     sentence = {
         "Not Found": f"There is no page at {request.url.path}.",
         "Method Not Allowed": f"The page at {request.url.path} can't be used in this way.",

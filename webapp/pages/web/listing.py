@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import Any, Final
 from urllib.parse import urlencode
 
+from webapp.costing.measures.manner import whole_number
 from webapp.persistence.foundation.lists import Page
 from webapp.showing import counted
 
@@ -42,7 +43,7 @@ def turning(path: str, query: Mapping[str, str], listed: Page[Any], noun: str) -
             return None
         return address(path, {**query, "page": "" if number == 1 else str(number)})
 
-    count = counted(f"{listed.total:,}", noun)
+    count = counted(whole_number(listed.total), noun)
     beyond = min(listed.number - 1, listed.pages)
     return Turning(f"Page {listed.number} of {listed.pages}; {count}", turned(beyond), turned(listed.number + 1))
 

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import date, datetime
-from typing import Literal, cast
+from typing import Final, Literal, cast
 from zoneinfo import ZoneInfo
 
 from sqlalchemy import CheckConstraint, select, text
 from sqlalchemy.orm import Mapped, Session, mapped_column
 
+from webapp.costing.measures.manner import DayOrder, DecimalSign, Manner, ThousandsSign, TradeWords
 from webapp.costing.settings.rates import EDITION
 from webapp.persistence.foundation.base import Row, Versioned
 from webapp.persistence.foundation.errors import CurrencyFixed, NotKept, ShopExists, StaleSave
@@ -17,6 +18,8 @@ from webapp.persistence.foundation.turns import take_turn
 
 LengthSystem = Literal["inch", "metric"]
 Paper = Literal["A4", "Letter"]
+#: How it writes and what its tax is called, kept as they are.
+_TOLD: Final = ("decimal_sign", "thousands_sign", "day_order", "trade_words", "tax_name", "tax_number")
 
 
 class ShopRow(Versioned, Row):
@@ -42,6 +45,12 @@ class ShopRow(Versioned, Row):
     is_demo: Mapped[bool]
     edition: Mapped[int] = mapped_column(server_default="1")
     logo: Mapped[str] = mapped_column(server_default=text("''"))
+    decimal_sign: Mapped[str] = mapped_column(server_default=text("'.'"))
+    thousands_sign: Mapped[str] = mapped_column(server_default=text("','"))
+    day_order: Mapped[str] = mapped_column(server_default=text("'day month year'"))
+    trade_words: Mapped[str] = mapped_column(server_default=text("'British'"))
+    tax_name: Mapped[str] = mapped_column(server_default=text("''"))
+    tax_number: Mapped[str] = mapped_column(server_default=text("''"))
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,7 +59,8 @@ class Shop:
 
     `address` and `contact` hold lines parted by line ends; `currency` is an ISO 4217 code with `currency_places`
     decimals, fixed once a price is kept; `time_zone` is a name of the IANA time zone database; `edition` is that of
-    the program's figures it began with; `logo` is the digest of the picture at the head of its papers.
+    the program's figures it began with; `logo` is the digest of the picture at the head of its papers. `tax_name` is
+    what its country calls the tax on a quote, `tax_number` the shop's own; either may be empty.
     """
 
     name: str
@@ -66,6 +76,17 @@ class Shop:
     version: int = 1
     edition: int = EDITION
     logo: str = ""
+    decimal_sign: DecimalSign = "."
+    thousands_sign: ThousandsSign = ","
+    day_order: DayOrder = "day month year"
+    trade_words: TradeWords = "British"
+    tax_name: str = ""
+    tax_number: str = ""
+
+    @property
+    def manner(self) -> Manner:
+        """How it writes."""
+        return Manner(self.decimal_sign, self.thousands_sign, self.day_order, self.trade_words, self.currency)
 
     @property
     def bare_unit(self) -> Literal["in", "mm"]:
@@ -111,6 +132,7 @@ def open_shop(session: Session, shop: Shop) -> None:
             is_demo=shop.is_demo,
             edition=shop.edition,
             version=1,
+            **{name: getattr(shop, name) for name in _TOLD},
         )
     )
     session.flush()
@@ -132,6 +154,8 @@ def save_shop(session: Session, shop: Shop) -> Shop:
     row.name, row.address, row.contact = shop.name, shop.address, shop.contact
     row.currency, row.currency_places = shop.currency, shop.currency_places
     row.length_system, row.time_zone, row.paper = shop.length_system, shop.time_zone, shop.paper
+    for name in _TOLD:
+        setattr(row, name, getattr(shop, name))
     row.version = shop.version + 1
     session.flush()
     return _shop(row)
@@ -160,4 +184,10 @@ def _shop(row: ShopRow) -> Shop:
         version=row.version,
         edition=row.edition,
         logo=row.logo,
+        decimal_sign=cast(DecimalSign, row.decimal_sign),
+        thousands_sign=cast(ThousandsSign, row.thousands_sign),
+        day_order=cast(DayOrder, row.day_order),
+        trade_words=cast(TradeWords, row.trade_words),
+        tax_name=row.tax_name,
+        tax_number=row.tax_number,
     )

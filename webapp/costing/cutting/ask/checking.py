@@ -8,6 +8,7 @@ from typing import Final
 
 from webapp.costing.cutting.ask.model import LengthRequest, LengthStock, SheetRequest, SheetStock, Trim
 from webapp.costing.errors import FormError, Problem
+from webapp.costing.measures.manner import whole_number
 
 MOST_PIECES: Final = 20_000
 MOST_STOCKS: Final = 60
@@ -59,7 +60,8 @@ def _rule_problems(request: SheetRequest) -> Iterable[Problem]:
         if name and number > MOST_TOGETHER:
             yield Problem(
                 "pieces",
-                f"The pieces kept together as '{name}' are {number:,}; the most from one sheet is {MOST_TOGETHER}.",
+                f"The pieces kept together as '{name}' are {whole_number(number)}; "
+                f"the most from one sheet is {MOST_TOGETHER}.",
             )
 
 
@@ -105,7 +107,8 @@ def _stock_problems(kerf: int, stocks: tuple[SheetStock, ...] | tuple[LengthStoc
                 )
             )
         if not 1 <= stock.pack <= MOST_PIECES:
-            said = f"The stock '{stock.id}' is sold in packs of {stock.pack}; it must be from 1 to {MOST_PIECES:,}."
+            most = whole_number(MOST_PIECES)
+            said = f"The stock '{stock.id}' is sold in packs of {stock.pack}; it must be from 1 to {most}."
             problems.append(Problem(f"{field}.pack", said))
         if stock.available is not None and stock.available < 0:
             problems.append(
@@ -166,7 +169,11 @@ def _count_problems(pieces: list[tuple[str, int]]) -> list[Problem]:
     total = sum(max(count, 0) for _, count in pieces)
     if total > MOST_PIECES:
         problems.append(
-            Problem("pieces", f"There are {total:,} pieces; the most that can be planned together is {MOST_PIECES:,}.")
+            Problem(
+                "pieces",
+                f"There are {whole_number(total)} pieces; "
+                f"the most that can be planned together is {whole_number(MOST_PIECES)}.",
+            )
         )
     return problems
 

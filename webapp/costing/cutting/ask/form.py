@@ -13,6 +13,7 @@ from typing import Any, Final, TypeVar
 from webapp.costing.cutting.ask.checking import CutRequestError, check_sheet_request
 from webapp.costing.cutting.ask.model import SheetPiece, SheetPlan, SheetRequest, SheetStock, Trim
 from webapp.costing.errors import FormError, Problem
+from webapp.costing.measures.manner import grouped, whole_number
 
 UNITS: Final = ("mm", "cm", "m", "in", "ft")
 MOST_PLACES: Final = 9
@@ -154,7 +155,8 @@ class _Reader:
         if key in form and not value:
             self.note(key, f"The list of {key} is empty.")
         if len(value) > MOST_LISTED:
-            self.note(key, f"The list of {key} has {len(value):,} entries; the most is {MOST_LISTED:,}.")
+            held, most = whole_number(len(value)), whole_number(MOST_LISTED)
+            self.note(key, f"The list of {key} has {held} entries; the most is {most}.")
             return []
         read_so_far = [read(f"{key}.{number}", entry) for number, entry in enumerate(value, start=1)]
         return [entry for entry in read_so_far if entry is not None]
@@ -247,7 +249,7 @@ class _Reader:
         if number is None:
             self.note(where, f"{called} is '{_shown(value)}', which is not a number.")
         elif abs(number) > largest:
-            self.note(where, f"{called} is {_shown(value)}; the most is {largest:,}.")
+            self.note(where, f"{called} is {_shown(value)}; the most is {grouped(str(largest))}.")
         elif _places(number) > most_places:
             self.note(where, f"{called} is {_shown(value)}; it may have at most {most_places} decimal places.")
         elif number < 0 or (above_nothing and number == 0):

@@ -16,6 +16,7 @@ from typing import Final
 from webapp.costing.cutting.ask.checking import LARGEST_SIZE
 from webapp.costing.cutting.ask.model import CutSheet, Placement, SheetPiece, SheetPlan, SheetRequest
 from webapp.costing.cutting.hand.judging import judge_sheet_plan
+from webapp.costing.measures.manner import whole_number
 
 MOST_SHEETS: Final = 500
 MOST_PLACED: Final = 5_000
@@ -118,7 +119,7 @@ def read_pin(document: object) -> Pin:
         raise PinError(f"it should hold a list of 1 to {MOST_SHEETS} sheets")
     sheets = tuple(_read_sheet(text, place) for place, text in enumerate(told, 1))
     if sum(len(sheet.placed) * sheet.count for sheet in sheets) > MOST_PLACED:
-        raise PinError(f"it holds more than {MOST_PLACED:,} pieces")
+        raise PinError(f"it holds more than {whole_number(MOST_PLACED)} pieces")
     return Pin(digest, sheets)
 
 

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from fractions import Fraction
-from functools import lru_cache
 
 from webapp.costing.designs.model import Joint
 from webapp.costing.designs.values import Environment
 from webapp.costing.errors import FormulaError
 from webapp.costing.ledger.working import Figure
+from webapp.costing.measures.manner import kept_by_manner
 from webapp.costing.measures.written import System, format_quantity
 from webapp.costing.takeoff.context import Taking
 from webapp.costing.takeoff.model import Check, Held
@@ -54,7 +54,7 @@ def _thinnest(taking: Taking) -> Environment | None:
     return taking.evaluate_with(instead, "thinnest/") if instead else None
 
 
-@lru_cache(maxsize=1024)
+@kept_by_manner(1024)
 def _near(value: Fraction, system: System) -> str:
     """A small length in the shop's unit, finer than a tape reads."""
     return format_quantity(value, "length", system, 1 if system == "metric" else 3)

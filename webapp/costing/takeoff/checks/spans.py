@@ -8,7 +8,7 @@ from webapp.costing.catalogue.kinds import Kind
 from webapp.costing.designs.model import Span
 from webapp.costing.errors import FormulaError
 from webapp.costing.ledger.working import Figure
-from webapp.costing.measures.written import format_quantity
+from webapp.costing.measures.written import figure_text, format_quantity
 from webapp.costing.takeoff.context import Taking
 from webapp.costing.takeoff.model import Check, Held
 from webapp.costing.takeoff.parts import MadePart
@@ -102,7 +102,7 @@ def _check_sag(taking: Taking, span: Span, one: MadePart, reach: Figure, stiffne
             f"sag/{span.name}",
             outcome,
             f"{says}: over {taking.length(reach.value)} it sags {said(sag)} under its load and {said(crept)} over the "
-            f"years; {said(limit)} is the most (one part in {float(part_of.value):g}). {AID}",
+            f"years; {said(limit)} is the most (one part in {figure_text(part_of.value, 2)}). {AID}",
             (sag.id, crept.id, limit.id),
             Held(crept.value, limit.value, "nm"),
         )
