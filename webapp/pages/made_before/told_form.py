@@ -9,7 +9,7 @@ from typing import Final
 
 from webapp.costing.errors import MeasureError
 from webapp.costing.measures.amounts import parse_money
-from webapp.costing.measures.written import parse_quantity, write_quantity
+from webapp.costing.measures.written import as_kept, as_kept_money, as_shown, parse_quantity, write_quantity
 from webapp.pages.web.fields import Field, Options
 from webapp.persistence.jobs.made_before import MadeBefore
 from webapp.persistence.settings.shop import Shop
@@ -36,7 +36,7 @@ def told_fields(typed: Mapping[str, str], problems: Mapping[str, str], shop: Sho
         field(TAX, "That price is", options=TAX_WORDS),
         field(
             HOURS, "Hours it took",
-            "Of all people together, as 14 h 30 min or 14.5. Empty where you don’t know them.", "h",
+            f"Of all people together, as 14 h 30 min or {as_shown('14.5')}. Empty where you don’t know them.", "h",
         ),
         field(
             MATERIALS, "What its materials cost", "As you bought them, without the tax you get back. Empty is unknown.",
@@ -60,12 +60,12 @@ def read_told(typed: Mapping[str, str], shop: Shop) -> tuple[MadeBefore | None, 
 
 def write_told(told: MadeBefore, shop: Shop) -> dict[str, str]:
     """What was told before, as it is typed."""
-    hours = "" if told.minutes is None else write_quantity(told.minutes / 60, "number", shop.length_system)
+    hours = "" if told.minutes is None else as_shown(write_quantity(told.minutes / 60, "number", shop.length_system))
     return {
-        PRICE: f"{told.price:.{shop.currency_places}f}",
+        PRICE: as_shown(f"{told.price:.{shop.currency_places}f}"),
         TAX: "with" if told.with_tax else "without",
         HOURS: hours,
-        MATERIALS: "" if told.materials is None else f"{told.materials:.{shop.currency_places}f}",
+        MATERIALS: "" if told.materials is None else as_shown(f"{told.materials:.{shop.currency_places}f}"),
     }
 
 
@@ -73,7 +73,7 @@ def _money(text: str, name: str, label: str, shop: Shop, problems: dict[str, str
     if not text:
         return None
     try:
-        amount = parse_money(text, shop.currency, shop.currency_places)
+        amount = parse_money(as_kept_money(text, shop.currency), shop.currency, shop.currency_places)
     except MeasureError as error:
         problems[name] = f"{label}: {error.reason}"
         return None
@@ -93,7 +93,7 @@ def _minutes(text: str, problems: dict[str, str]) -> Fraction | None:
         return None
     bare = not any(sign.isalpha() for sign in text)
     try:
-        minutes = parse_quantity(f"{text} h" if bare else text, "duration", "metric")
+        minutes = parse_quantity(as_kept(f"{text} h" if bare else text), "duration", "metric")
     except MeasureError as error:
         problems[HOURS] = f"Hours it took: {error.reason}"
         return None
