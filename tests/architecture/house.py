@@ -198,7 +198,7 @@ _ROWS: Final = [
     ("pages.start",
      "sums kept papers front example_job starters persistence.finding .web .shown .prices .catalogue .sheet .quotes",
      PAGE),
-    ("pages.made_before", "sums kept papers front .web .shown .prices .sheet .jobs .settings .start", PAGE),
+    ("pages.made_before", "sums kept papers front benches .web .shown .prices .sheet .jobs .settings .start", PAGE),
 ]  # fmt: skip
 ROOMS: Final = {name: _room(name, ours, outside) for name, ours, outside in _ROWS}
 #: What ties the house together may import all of it; set-up runs before anything is installed.

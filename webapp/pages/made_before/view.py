@@ -9,6 +9,8 @@ from typing import Final
 
 from sqlalchemy.orm import Session
 
+from webapp.benches import picture_with_sizes
+from webapp.costing.estimate.estimate import Estimate
 from webapp.costing.made_before.causes import Cause
 from webapp.costing.made_before.explain import Explanation, Line
 from webapp.costing.made_before.told import Told
@@ -34,12 +36,13 @@ class LineShown:
     """A line that would explain the difference: what it is now and would have to be, and what is kept by one press.
 
     `steps` are those of a stage, each with its time now and then; `moves` is what of the difference it explains.
+    `is_first` marks the one that rings truest.
     """
 
     name: str
     label: str
     now: str
-    now_href: str
+    now_href: str | None
     needs: str
     rings_true: bool
     says: str
@@ -48,6 +51,7 @@ class LineShown:
     steps: tuple[tuple[str, str, str], ...]
     value: str
     verb: str
+    is_first: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,6 +77,7 @@ class ComparePage:
     closed: bool
     kept: tuple[str, str, str]
     notice: str
+    picture: str
     price_svg: str
     currency: str
     cut_href: str
@@ -116,11 +121,12 @@ def build_compare(
         figures=words.figures(explained) if explained is not None and found.complete else (),
         says=words.difference(explained) if explained is not None and found.complete else "",
         lead=words.lead(explained) if explained is not None and found.complete else "",
-        lines=tuple(words.line(line) for line in explained.named) if explained is not None else (),
+        lines=words.lines(explained.named) if explained is not None else (),
         further=tuple((one.name, one.label) for one in explained.further) if explained is not None else (),
         closed=explained is not None and found.complete and explained.is_closed,
         kept=kept,
         notice=notice,
+        picture=_picture(found, shop),
         price_svg=draw_price(found, shower),
         currency=shop.currency,
         cut_href=f"/jobs/{job.number}/cut.pdf" if cut else "",
@@ -133,6 +139,12 @@ def build_compare(
             ("Shop", shop.name),
         ),
     )  # fmt: skip
+
+
+def _picture(found: Estimate, shop: Shop) -> str:
+    """The first thing that has anything placed, as one sees it, with its sizes."""
+    drawn = (picture_with_sizes(item.take_off, item.label, shop.length_system) for item in found.items)
+    return next((svg for svg in drawn if svg), "")
 
 
 @dataclass(frozen=True, slots=True)
@@ -191,7 +203,11 @@ class _Words:
             return f"{count} would explain it, each of them alone. Keep the one that rings true to you, and only that."
         return f"{count} would explain it, each of them alone, from what you know of it. Keep the one that rings true."
 
-    def line(self, line: Line) -> LineShown:
+    def lines(self, named: Sequence[Line]) -> tuple[LineShown, ...]:
+        """The lines in words, the first of them put forward."""
+        return tuple(self.line(line, is_first=place == 0) for place, line in enumerate(named))
+
+    def line(self, line: Line, *, is_first: bool) -> LineShown:
         """A line in words."""
         cause, value = line.cause, self.value
         low, high = value(cause, line.low), value(cause, line.high)
@@ -200,10 +216,10 @@ class _Words:
             says = f"Hardly: such a figure is mostly between {low} and {high}."
         return LineShown(
             cause.name, cause.label, value(cause, cause.now),
-            (self.shower.leads(cause.figure) if cause.figure else f"{self.shower.address}#hours") or "",
+            self.shower.leads(cause.figure) if cause.figure else None,
             value(cause, line.needs), line.rings_true, says, self.signed(line.moves), self.reader.money(line.gives),
             tuple((words, self.reader.hours(now), self.reader.hours(then)) for words, now, then in line.steps),
-            str(line.value), f"Keep {value(cause, line.needs)}",
+            str(line.value), f"Keep {value(cause, line.needs)}", is_first and line.rings_true,
         )  # fmt: skip
 
     def value(self, cause: Cause, value: Fraction) -> str:

@@ -36,7 +36,10 @@ NOTHING_TYPED: Final = "Nothing was typed: type a price in its row."
 
 @dataclass(frozen=True, slots=True)
 class PriceRow:
-    """One material: what one needs of it, and either what it costs or the fields to say so."""
+    """One material: what one needs of it, and either what it costs or the fields to say so.
+
+    `seller` is who sells it where nobody offers it yet; most rows leave that to the one who is named for all.
+    """
 
     name: str
     href: str
@@ -45,6 +48,7 @@ class PriceRow:
     known: str
     sold_as: str
     fields: tuple[Field, ...]
+    seller: Field | None
     price: Field | None
 
 
@@ -62,7 +66,12 @@ class PriceTable:
     @property
     def missing(self) -> int:
         """How many of the rows that are needed lack a price."""
-        return sum(row.price is not None for row in self.rows)
+        return len(self.lacking)
+
+    @property
+    def lacking(self) -> tuple[PriceRow, ...]:
+        """The rows that are needed and lack a price."""
+        return tuple(row for row in self.rows if row.price is not None)
 
     @property
     def asks(self) -> bool:
@@ -192,24 +201,23 @@ class _Rows:
         priced = [(offer, current_price(self.catalogue, offer.id)) for offer in self.catalogue.offers_of(code)]
         known = [self._price_words(material, offer, price) for offer, price in priced if price is not None]
         fields: tuple[Field, ...] = ()
-        price, sold_as = None, ""
+        price, seller, sold_as = None, None, ""
         if not known and priced and rough is None:
             offer = priced[0][0]
             sold_as = f"{pack_words(material, offer, self.reader)}, {offer.seller}"
             price = self._price_of(material, f"price.{offer.id}")
         elif not known or rough is not None:
             stem = f"offer.{code}"
-            fields = (
-                *(
-                    self._field(f"{stem}.{one.name}", one.label, self._usual(material, one, rough), one.hint)
-                    for one in KINDS[material.kind].needed_sizes
-                ),
-                self._field(f"{stem}.{SELLER}", "Sold by"),
+            fields = tuple(
+                self._field(f"{stem}.{one.name}", one.label, self._usual(material, one, rough), one.hint)
+                for one in KINDS[material.kind].needed_sizes
             )
+            seller = self._field(f"{stem}.{SELLER}", "Sold by")
             price = self._price_of(material, f"{stem}.price")
         return PriceRow(
-            material.name, f"/materials/{code}", need or "", need is not None, "; ".join(known), sold_as, fields, price
-        )
+            material.name, f"/materials/{code}", need or "", need is not None, "; ".join(known), sold_as, fields,
+            seller, price,
+        )  # fmt: skip
 
     def _field(self, name: str, label: str, value: str = "", hint: str = "") -> Field:
         return Field(name, label, self.typed.get(name, value), hint, self.problems.get(name, ""))
