@@ -147,7 +147,6 @@ def test_from_nothing_to_a_printed_quote(live_empty_server: LiveServer, open_pag
     if script:
         assert_no_barrier(page)
     expect(page.locator(".state-done")).to_have_count(2)
-    hand.click(page.get_by_text("Or those of a design first"))
     with next_page(page):
         hand.click(page.get_by_role("link", name="Prices for Wall storage on a rail"))
     if script:

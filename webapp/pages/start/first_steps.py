@@ -173,7 +173,7 @@ def _bench(bench: FirstBench | None) -> FirstStep:
 def _prices(bench: FirstBench | None, designs: Sequence[tuple[str, str]]) -> FirstStep:
     words = "Type the prices that this bench needs, and only those: they stand in one table."
     if bench is None:
-        of_designs = tuple((f"/designs/{code}/prices", f"Prices for {name}") for code, name in designs)
+        of_designs = tuple((f"/designs/{code}/prices", name) for code, name in designs)
         more = ("Or those of a design first", of_designs) if of_designs else ("", ())
         return FirstStep(words, "Which they are follows from the bench.", (), None, False, more)
     if not bench.needed:
