@@ -208,7 +208,7 @@ class DraftsHere:
         for draft in self.waiting(place):
             offer, was = offer_of(draft, self.moment(draft.typed_at)), version_of(draft)
             moved = bool(was) and str(version) != "" and was != str(version)
-            since = "It was saved otherwise since you began to type this." if moved else ""
+            since = "Other changes were saved since you began to type this." if moved else ""
             found.append(replace(offer, since=since))
         return tuple(found)
 

@@ -228,7 +228,7 @@ def _operation(name: str, entry: object, known: OperationRate | None, found: lis
                     found.append(
                         Problem(
                             f"{field}.people",
-                            f"“{name}”: “{text}” people is out of sense; it goes from 1 to {MOST_PEOPLE}, whole.",
+                            f"“{name}”: “{text}” people is out of range; it goes from 1 to {MOST_PEOPLE}, whole.",
                         )
                     )
                     continue

@@ -21,8 +21,9 @@ from webapp.security.access import may_use
 from webapp.security.cookies import browser_key, give_visit, new_key
 from webapp.security.forms import token_for
 from webapp.security.gate import visitor_of
+from webapp.units import counted
 
-FILTERS: Final[Mapping[str, Callable[..., object]]] = {"trade": in_trade_words}
+FILTERS: Final[Mapping[str, Callable[..., object]]] = {"trade": in_trade_words, "counted": counted}
 """Every filter templates may use, by name. They only say a value in words; the sums are done before."""
 
 

@@ -124,7 +124,7 @@ class _Reader:
             self.say(f"{place}.{key}", error.reason)
             return None
         if amount <= 0:
-            self.say(f"{place}.{key}", f"“{value}” is no price; a price is more than nothing.")
+            self.say(f"{place}.{key}", f"“{value}” is no price; a price must be above zero.")
             return None
         return amount
 
@@ -157,7 +157,7 @@ class _Reader:
             self.say(place, f"{quality.label}: {error.reason}")
             return None
         if value == _NOTHING and quality.required:
-            self.say(place, f"{quality.label}: “{text}” is nothing; it has to be more.")
+            self.say(place, f"{quality.label}: “{text}” must be above zero.")
             return None
         return value
 

@@ -44,7 +44,7 @@ _SEVERAL: Final = {
         "panel", "part", "person-day", "piece", "row", "session", "setting", "sheet", "stop", "strip", "unit", "visit",
     )},
     "person": "people", "cut x person": "cuts × people", "sheet x person": "sheets × people",
-    "item x person": "items × people",
+    "item x person": "items × people", "entry": "entries",
 }  # fmt: skip
 
 #: What a shop measures of each printed unit: to so many decimals at most, and to three figures in all. What is not

@@ -126,7 +126,7 @@ _ROWS: Final = [
      "fastapi starlette argon2"),
     ("drafting", "persistence.foundation persistence.drafts persistence.people running security showing", "fastapi"),
     ("rendering",
-     "costing.measures assets paths persistence.people running security drafting",
+     "costing.measures assets paths units persistence.people running security drafting",
      "fastapi starlette jinja2 markupsafe"),
     ("estimating",
      "costing.measures costing.catalogue costing.jobs costing.plans costing.estimate persistence.foundation"

@@ -50,7 +50,7 @@ def test_an_agreed_job_is_changed_knowingly(live_server: LiveServer, open_page: 
         tick.check()
     with next_page(page):
         page.get_by_role("button", name="Issue quote").click()
-    expect(page.get_by_text("by wish of the customer: A fifth bench").first).to_be_visible()
+    expect(page.get_by_text("asked for by the customer: A fifth bench").first).to_be_visible()
     if script:
         assert_no_barrier(page)
     quote = page.url

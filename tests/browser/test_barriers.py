@@ -24,7 +24,7 @@ PAGES = {
         "/settings/sets/0",
         "/settings/backups",
         "/people",
-        "/people/deeds",
+        "/people/history",
         "/search?q=oak",
     ),
     "designs and jobs": (

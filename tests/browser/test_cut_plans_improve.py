@@ -61,7 +61,7 @@ def test_a_better_plan_moves_the_price_and_is_there_after_a_restart(
     unfold(browser_page, "#whom")
     title = browser_page.locator("#job")
     title.fill("Typed while it was looked for")
-    row.get_by_role("button", name="Go on looking").click()
+    row.get_by_role("button", name="Search on").click()
     expect(row).to_contain_text("queued")
 
     # What is said is taken back when the page looks again: it is heard, not looked for.
@@ -76,7 +76,7 @@ def test_a_better_plan_moves_the_price_and_is_there_after_a_restart(
     )
     workers.start()
     try:
-        expect(row).to_contain_text("found by looking on", timeout=MILLISECONDS_TO_WORK)
+        expect(row).to_contain_text("found by further search", timeout=MILLISECONDS_TO_WORK)
         expect(row).to_contain_text("proved cheapest", timeout=MILLISECONDS_TO_WORK)
         # Until it ends, the worker takes what the server would work the price out with.
         expect(browser_page.locator(NET)).not_to_have_text(f"{at_first:,.2f}", timeout=MILLISECONDS_TO_WORK)

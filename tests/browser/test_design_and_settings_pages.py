@@ -64,7 +64,7 @@ def test_a_setting_is_changed_and_gone_back_from(live_server: LiveServer, open_p
     page.get_by_label("Width of a saw cut").fill("2 feet")
     with next_page(page):
         page.get_by_role("button", name="Keep these settings").click()
-    expect(page.get_by_text("out of sense").first).to_be_visible()
+    expect(page.get_by_text("out of range").first).to_be_visible()
     expect(page.get_by_label("Width of a saw cut")).to_have_value("2 feet")
     page.get_by_label("Width of a saw cut").fill("2.4 mm")
     page.get_by_label("Why").fill("The thin blade is on")

@@ -212,7 +212,7 @@ def due(operation: str, *traits: str, machine: str = "", on_site: bool = False) 
 @pytest.mark.parametrize(
     ("names", "told"),
     [
-        (due("saw_sheet_parts", "sheet", machine="saw"), {"Eyes and ears", "Sawing", "Dust of boards"}),
+        (due("saw_sheet_parts", "sheet", machine="saw"), {"Eyes and ears", "Sawing", "Dust of sheet materials"}),
         (due("plane_parts", "hardwood", machine="planer"), {"Planing", "Dust of hardwood"}),
         (due("spray", machine="booth"), {"Spraying", "Vapours"}),
         (due("brush", "oil"), {"Oily rags", "Vapours"}),

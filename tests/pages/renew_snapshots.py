@@ -48,7 +48,7 @@ PAGES: Final[Mapping[str, str]] = {
     "customers": "/customers",
     "settings": "/settings",
     "settings-of-cutting": "/settings/cutting",
-    "history": "/people/deeds?kind=quote",
+    "history": "/people/history?kind=quote",
     "no-such-page": "/nowhere",
 }
 #: The head with the way to the rooms is the same on every page.

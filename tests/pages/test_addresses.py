@@ -49,7 +49,7 @@ def test_a_static_name_that_no_file_has_is_not_found(stranger: Visitor, name: st
 
 
 @pytest.mark.parametrize(
-    "path", ["/people/deeds", "/jobs", "/customers", "/quotes", "/materials", "/rack", "/settings/sets", "/rack/new"]
+    "path", ["/people/history", "/jobs", "/customers", "/quotes", "/materials", "/rack", "/settings/sets", "/rack/new"]
 )
 @pytest.mark.parametrize("page", ["-5", "9" * 40])
 def test_a_page_beyond_the_last_is_an_empty_one(client: Visitor, path: str, page: str) -> None:

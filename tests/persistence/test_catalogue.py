@@ -161,9 +161,9 @@ def test_the_first_price_fixes_the_currency(shop_database: Database) -> None:
     ("changed", "sentence"),
     [
         ({"currency": "EUR"}, "The price of birch_18 is given in EUR, but this shop counts in USD. Type it in USD."),
-        ({"amount": Decimal(0)}, "The price of birch_18 is 0; a price is more than nothing."),
-        ({"amount": Decimal(-3)}, "The price of birch_18 is -3; a price is more than nothing."),
-        ({"amount": Decimal("NaN")}, "The price of birch_18 is NaN; a price is more than nothing."),
+        ({"amount": Decimal(0)}, "The price of birch_18 is 0; a price must be above zero."),
+        ({"amount": Decimal(-3)}, "The price of birch_18 is -3; a price must be above zero."),
+        ({"amount": Decimal("NaN")}, "The price of birch_18 is NaN; a price must be above zero."),
         ({"amount": Decimal("0.0000001")}, "at most 6 decimals"),
         ({"amount": Decimal("1e30")}, "twelve figures"),
         ({"from_quantity": 0}, "A price break of birch_18 begins at 0; the least is 1."),

@@ -279,7 +279,7 @@ def test_one_agreement_holds_at_a_time_and_comes_back_with_the_one_before(shop_d
         changed = save_job(session, job.id, {"job": "Longer table"}, 1, at=NOW)
         wished = replace(_rendered(session, changed, "1300"), change=Change(1, "customer", "two more shelves"))
         second = issue_quote(session, wished, at=NOW)
-        assert second.events[0].note == "changes revision 1 by wish of the customer: two more shelves"
+        assert second.events[0].note == "changes revision 1 asked for by the customer: two more shelves"
         issued = history_of(session, "quote", str(second.listed.id))[0]
         assert (issued.details["wish_of"], issued.details["reason"]) == ("customer", "two more shelves")
 

@@ -12,6 +12,7 @@ from textwrap import wrap
 from typing import TYPE_CHECKING, Final
 
 from webapp.settings import Settings
+from webapp.showing import counted
 
 if TYPE_CHECKING:
     from webapp.costing.estimate.estimate import Estimate
@@ -159,7 +160,7 @@ def _money(estimate: Estimate, shower: Shower) -> Iterator[str]:
     yield from _row(("Hours of people, likely", "", reader.hours(totals.minutes_likely.value)))
     yield from _row(("Hours of people, mean", "", reader.hours(totals.minutes_mean.value)))
     days = int(estimate.calendar.ready.value)
-    yield from _row(("Ready at the earliest, in working days", "", f"{days} {'day' if days == 1 else 'days'}"))
+    yield from _row(("Ready at the earliest, in working days", "", counted(days, "day")))
 
 
 def _warnings(estimate: Estimate) -> Iterator[str]:

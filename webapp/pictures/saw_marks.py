@@ -95,7 +95,7 @@ def running_on(groups: Sequence[RunningOn], place: Place) -> str:
 def running_on_words(groups: Sequence[RunningOn]) -> str:
     """What the letters stand for, in one line."""
     return "; ".join(
-        f"{letter}: {group.says}, grain runs on" for letter, group in zip(_letters(len(groups)), groups, strict=True)
+        f"{letter}: {group.says}, grain-matched" for letter, group in zip(_letters(len(groups)), groups, strict=True)
     )
 
 

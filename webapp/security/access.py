@@ -168,7 +168,7 @@ def _of_owners() -> Iterator[tuple[Least, tuple[str, ...], str]]:
         (POST, "/settings/{word}/try"),
         (GET, "/people"),
         (BOTH, "/people/new"),
-        (GET, "/people/deeds"),
+        (GET, "/people/history"),
         (BOTH, "/people/{person_id:uuid}"),
         (POST, "/people/{person_id:uuid}/retire"),
     ):

@@ -101,7 +101,7 @@ def test_pieces_kept_together_come_from_one_sheet() -> None:
     assert judged(*GOOD, request=request).faults == ()
     two = (CutSheet("full", 1, (GOOD[0], GOOD[2])), CutSheet("full", 1, (GOOD[0],)))
     assert [fault.sentence for fault in judge_sheet_plan(request, two).faults] == [
-        "'shelf' must come from one sheet so that the grain runs on; they lie on sheets 1 and 2."
+        "'shelf' must come from one sheet, grain-matched; they lie on sheets 1 and 2."
     ]
     alike = (CutSheet("full", 2, (GOOD[0],)), CutSheet("full", 1, (GOOD[2],)))
     assert "they lie on several alike." in said(judge_sheet_plan(request, alike))[0]

@@ -55,7 +55,7 @@ UNLIKE = "a length and a plain number can't"
         ("values/gap", "2 * 18 mm", "values.gap", "mixes a measure into a formula"),
         ("values/gap", "18 mmm", "values.gap", "“18 mmm” can't be read as a measure"),
         ("values/gap", "1/128 in", "values.gap", "“1/128 in” can't be measured exactly"),
-        ("values/gap", "12 min", "values.gap", "formulas know lengths, areas, masses and numbers"),
+        ("values/gap", "12 min", "values.gap", "formulas know lengths, areas, weights and numbers"),
         ("values/gap", "wdith / 2", "values.gap", "uses 'wdith', which nothing defines; did you mean 'width'?"),
         ("values/gap", "panel / 2", "values.gap", "a stock role, which is no value by itself; there is panel"),
         ("values/gap", "panel.thicknes", "values.gap", "which that stock does not have; there is panel.thickness"),

@@ -127,7 +127,7 @@ def test_a_value_of_nothing_counts_as_one_that_is_not_stated() -> None:
 
 @pytest.mark.parametrize("name", ["learning_slope", "board_yield", "transfer_flat", "transfer_air"])
 def test_a_setting_that_would_divide_by_nothing_is_refused(name: str) -> None:
-    with pytest.raises(MeasureError, match="out of sense"):
+    with pytest.raises(MeasureError, match="out of range"):
         read_setting(SETTINGS_BY_NAME[name], "0 %", "metric")
 
 

@@ -166,15 +166,15 @@ def test_a_change_says_what_differs_and_asks_who_wished_it(demo_client: Visitor,
     assert ": how many" in page.text
     refused = demo_client.send_form(address, {"reason": "one more pupil"})
     assert refused.status_code == 422
-    assert "Say who wished the change." in refused.text
+    assert "Say who asked for the change." in refused.text
     assert 'value="one more pupil"' in refused.text
     issued = demo_client.send_form(address, {"wish_of": "customer", "reason": "one more pupil"})
     assert issued.status_code == 303, issued.text
     shown = unescape(demo_client.get(issued.headers["location"]).text)
-    assert f"It changes revision {quote.revision} by wish of the customer: one more pupil." in shown
+    assert f"It changes revision {quote.revision} asked for by the customer: one more pupil." in shown
     assert f"What differs from revision {quote.revision}" in shown
     assert "Lines and sums" in shown
-    assert "one more pupil" in demo_client.get("/people/deeds?kind=quote").text
+    assert "one more pupil" in demo_client.get("/people/history?kind=quote").text
     # The agreed sum holds until the further revision is accepted, and is back when that is taken back.
     further = last_quote(demo_client, agreed)
     assert further.total == total

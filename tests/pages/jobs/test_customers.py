@@ -69,7 +69,7 @@ def test_a_customer_is_edited_and_its_jobs_keep_their_words(client: Visitor) -> 
     listed = client.get("/customers").text
     assert "2 Kiln Row Oldtown" in listed
     assert "555 0111" in listed
-    assert f'href="/customers/{studio.id}"' in client.get("/people/deeds").text
+    assert f'href="/customers/{studio.id}"' in client.get("/people/history").text
 
 
 @pytest.mark.parametrize(
@@ -125,7 +125,7 @@ def test_two_are_looked_at_side_by_side_and_made_one(client: Visitor) -> None:
     assert client.get(f"/customers/{again.id}").status_code == 404
     with client.program.database.reading() as session:
         assert history_of(session, "customer", str(studio.id))[-1].details["merged"] == "Clay Korner"
-    assert "merged Clay Korner" in client.get("/people/deeds").text
+    assert "merged Clay Korner" in client.get("/people/history").text
 
 
 def test_a_merge_that_makes_no_sense_is_refused_with_its_sentence(client: Visitor) -> None:

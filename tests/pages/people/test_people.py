@@ -118,15 +118,15 @@ def test_the_trail_says_who_did_what_and_is_narrowed(client: Visitor) -> None:
     assert client.send_form("/settings/shop", kept).status_code == 303
     made = {"title": "A stool", "customer_name": "Invented Inn"}
     assert client.send_form("/jobs/new", made).status_code == 303
-    trail = client.get("/people/deeds").text
+    trail = client.get("/people/history").text
     for words in ("The shop", "name Bench &amp; Sons", "Person Mara", "Job 1, A stool", "Customer Invented Inn"):
         assert words in trail, words
     owner = _people(client)["owner"]
-    narrowed = client.get("/people/deeds", params={"person": str(owner), "kind": "job"}).text
+    narrowed = client.get("/people/history", params={"person": str(owner), "kind": "job"}).text
     assert "Job 1, A stool" in narrowed
     assert "Invented Inn</td>" not in narrowed
     assert "Person Mara" not in narrowed
-    assert "Nothing like that was done." in client.get("/people/deeds", params={"day": "2001-02-03"}).text
-    wrong = client.get("/people/deeds", params={"day": "yesterday"})
+    assert "Nothing like that was done." in client.get("/people/history", params={"day": "2001-02-03"}).text
+    wrong = client.get("/people/history", params={"day": "yesterday"})
     assert wrong.status_code == 422
     assert "“yesterday” is no day; write it as 2025-03-31." in wrong.text

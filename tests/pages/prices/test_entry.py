@@ -52,7 +52,7 @@ def test_everything_said_of_a_price_is_kept(plywood: Visitor) -> None:
 
 WRONG_PRICES: list[tuple[dict[str, str], str, str]] = [
     ({"amount": ""}, "amount", "Type the price of Birch plywood 3/4 first."),
-    ({"amount": "0"}, "amount", "“0” is nothing; a price is more."),
+    ({"amount": "0"}, "amount", "“0” is zero; a price must be above zero."),
     ({"amount": "-3"}, "amount", "is below zero"),
     ({"amount": "90 EUR"}, "amount", "is in EUR, but this shop reckons in USD"),
     ({"amount": "€90"}, "amount", "has the sign €, but this shop reckons in USD"),

@@ -106,7 +106,7 @@ def test_moves_are_written_down_with_who_and_why(racked: Visitor) -> None:
     for said in ("job 12", "found behind", "got wet", "+4", "-5", "owner"):
         assert said in page
     assert on_rack(racked)[0].offcut.count == 2
-    history = unescape(racked.get("/people/deeds?kind=offcut").text)
+    history = unescape(racked.get("/people/history?kind=offcut").text)
     assert f"/rack/{key}" in history
     assert "on the rack 5" in history
 

@@ -92,11 +92,11 @@ def test_other_groups_keep_what_they_had(client: Visitor, shop_database: Databas
 @pytest.mark.parametrize(
     ("word", "field", "typed", "sentence"),
     [
-        ("cutting", "kerf", "1 ft", "out of sense"),
+        ("cutting", "kerf", "1 ft", "out of range"),
         ("cutting", "kerf", "three", "can't be read"),
         ("cutting", "kerf", "5 kg", "where a length is needed"),
         ("cutting", "kerf", "", "Width of a saw cut"),
-        ("charges", "profit", "100 %", "out of sense as a margin"),
+        ("charges", "profit", "100 %", "out of range as a margin"),
         ("charges", "profit", "501 %", "it goes from 0 % to 500 %"),
         ("charges", "labour_maker", "-3", "Maker, an hour"),
         ("finishing", "finish_method", "by hand", "is none of"),
@@ -122,7 +122,7 @@ def test_a_markup_may_be_more_than_the_cost(client: Visitor, shop_database: Data
     back = {**_fields(client.get("/settings/charges").text), "profit_as": "margin on price", "why": "back"}
     answer = client.send_form("/settings/charges", back)
     assert answer.status_code == 422
-    assert "out of sense as a margin" in answer.text
+    assert "out of range as a margin" in answer.text
     assert _number(shop_database) == 1
 
 
@@ -186,7 +186,7 @@ def test_steps_out_of_sense_are_all_said(client: Visitor, shop_database: Databas
     assert answer.status_code == 422
     said = unescape(answer.text)
     for sentence in (
-        "minutes go up from low over likely to high", "“soon” can't be read", "“0” people is out of sense",
+        "minutes go up from low over likely to high", "“soon” can't be read", "“0” people is out of range",
         "“ghost” is nobody", "is below zero", "“time machine” is no machine",
     ):  # fmt: skip
         assert sentence in said, sentence

@@ -55,7 +55,7 @@ def test_what_moves_nothing_and_what_cannot_be_read_are_said(demo_client: Visito
     assert "Nothing moves in job 2." in _moves(still.text)
     wrong = demo_client.send_form("/settings/cutting/try", {"kerf": "1 ft", "job": "2"})
     assert wrong.status_code == 422
-    assert "Width of a saw cut: “1 ft” is out of sense" in _moves(wrong.text)
+    assert "Width of a saw cut: “1 ft” is out of range" in _moves(wrong.text)
     assert demo_client.send_form("/settings/cutting/try", {"kerf": "2 mm", "job": "999"}).status_code == 404
     odd = demo_client.send_form("/settings/cutting/try", {"kerf": "2 mm", "job": "x"})
     assert odd.status_code == 200

@@ -39,7 +39,7 @@ def test_facts_jigs_and_a_hire_are_typed_saved_and_shown(demo_client: Visitor) -
 def test_a_fact_without_sense_is_refused_beside_its_field_and_kept_as_typed(demo_client: Visitor) -> None:
     fields = sheet(demo_client)[1]
     page = demo_client.send_form("/jobs/1/estimate", {**fields, "facts.storage_days": "99999"}).text
-    assert "Days stored after the ready date: “99999” is out of sense; it goes from 0 to 3,650." in page
+    assert "Days stored after the ready date: “99999” is out of range; it goes from 0 to 3,650." in page
 
 
 def test_the_strip_says_the_earliest_day_and_its_working_opens(demo_client: Visitor) -> None:

@@ -81,7 +81,7 @@ def test_a_plan_is_bettered_and_the_sums_follow(demo_client: Visitor) -> None:
     assert "queued" in row_of(page)
     assert "no bound yet" in row_of(page)
     assert polls(page)
-    assert "Better plans are being looked for; the sums follow when one is found." in words_of(page)
+    assert "Better plans are being searched for; the sums follow when one is found." in words_of(page)
     work(demo_client.program.database, Event(), until_idle=True)
     better = plywood_of(demo_client)
     assert better.plan is not None
@@ -91,7 +91,7 @@ def test_a_plan_is_bettered_and_the_sums_follow(demo_client: Visitor) -> None:
     told = json.loads(followed.headers["HX-Trigger"])["better-plans"]["said"]
     gained = f"{float(poor.plan.price - better.plan.price):,.2f}"
     assert told.replace("\N{NO-BREAK SPACE}", " ") == f"Cut plans improved: {gained} USD less."
-    assert f"found by looking on, {gained} USD less" in row_of(followed.text)
+    assert f"found by further search, {gained} USD less" in row_of(followed.text)
     assert not polls(followed.text)
     part = demo_client.swap(f"/jobs/{JOB}/estimate", fields_of(page)).text
     assert net_of(part) < net_of(page)
@@ -128,8 +128,8 @@ def test_a_better_plan_moves_no_price_that_was_told_and_is_offered(demo_client: 
     assert poor.plan is not None
     told = demo_client.get(f"/jobs/{JOB}").text
     assert "queued" in row_of(told)
-    stays = "The price stays as it was told; a better plan is offered when one is found."
-    assert f"Better plans are being looked for. {stays}" in words_of(told)
+    stays = "The price stays as quoted; a better plan is offered when one is found."
+    assert f"Better plans are being searched for. {stays}" in words_of(told)
     assert "the sums follow" not in words_of(told)
     assert stays in words_of(demo_client.swap(f"/jobs/{JOB}/look-on", fields_of(told)).text)
     work(demo_client.program.database, Event(), until_idle=True)
@@ -160,7 +160,7 @@ def test_what_asks_for_something_else_than_was_quoted_follows_a_better_plan(demo
     typed = fields_of(demo_client.get(f"/jobs/{JOB}").text)
     quantity = next(name for name in typed if name.endswith(".quantity"))
     other = demo_client.swap(f"/jobs/{JOB}/look-on", {**typed, quantity: "3", "at_rest": "1"}).text
-    assert "Better plans are being looked for; the sums follow when one is found." in words_of(other)
+    assert "Better plans are being searched for; the sums follow when one is found." in words_of(other)
 
 
 def test_a_helper_is_told_of_the_better_plan_and_takes_none(demo_client: Visitor) -> None:
@@ -182,7 +182,7 @@ def test_a_search_is_stopped_and_taken_up_again_with_nothing_typed_lost(demo_cli
     typed = {**fields_of(page), "job": "A title typed meanwhile", "search": f"stop:{key}"}
     stopped = demo_client.swap(f"/jobs/{JOB}/look-on", typed)
     assert "stopped after 0 s" in row_of(stopped.text)
-    assert "Go on looking" in row_of(stopped.text)
+    assert "Search on" in row_of(stopped.text)
     work(demo_client.program.database, Event(), until_idle=True)
     assert plywood_of(demo_client).plan == plan_poorly(demo_client).plan
 

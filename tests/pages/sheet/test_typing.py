@@ -54,7 +54,7 @@ BAD_INPUT = [
     ("items.cabinet.choices.top", "no_top", "“no_top” is no answer"),
     ("items.cabinet.materials.board", "no_such_board", "no_such_board"),
     ("lines.new.each", "12 EUR", "12 EUR"),
-    ("discount", "150 %", "A discount of “150 %” is out of sense"),
+    ("discount", "150 %", "A discount of “150 %” is out of range"),
     ("delivery.distance", "far", "far"),
     ("delivery.people", "0", "People on the trip: “0”"),
     ("novelty", "odd", "“odd” is none of repeat, known, new."),
@@ -181,7 +181,7 @@ def test_a_setting_of_the_shop_is_changed_for_this_job_with_a_word_why(demo_clie
     assert "Profit on own work: changed for this job (A friend of the school)." in page
     assert float(shown_total(page)) > float(shown_total(demo_client.get("/jobs/2").text))
     out_of_sense = demo_client.send_form("/jobs/2/estimate", {**changed, "settings.profit.value": "900 %"}).text
-    assert "Profit on own work: “900 %” is out of sense" in out_of_sense
+    assert "Profit on own work: “900 %” is out of range" in out_of_sense
     back = form_fields(
         demo_client.send_form("/jobs/2/estimate", {**changed, "act": "take-out:settings.profit"}).text, SHEET
     )
@@ -194,7 +194,7 @@ def test_minutes_of_a_step_are_changed_for_this_job_with_a_word_why(demo_client:
     stem = "items.cabinet.minutes.spray"
     assert fields[f"{stem}.likely"] == ""
     unsaid = demo_client.swap("/jobs/4/estimate", {**fields, f"{stem}.likely": "9"}).text
-    assert "minutes of “spray” are changed without a word why" in unsaid
+    assert "minutes of “spray” are changed without saying why" in unsaid
     said = {**fields, f"{stem}.likely": "9", f"{stem}.why": "Many small edges"}
     part = demo_client.swap("/jobs/4/estimate", said).text
     assert "changed: Many small edges" in part

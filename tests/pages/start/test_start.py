@@ -75,7 +75,7 @@ def test_quotes_are_followed_from_issue_to_purchase(
     quote = _issue_drawers(demo_client)
     page = unescape(demo_client.get("/").text)
     drawers = next(row for row in _rows(page, "Open jobs") if "Drawer cabinets" in row)
-    left = re.search(r"It stands for (\d+) more days", drawers)
+    left = re.search(r"It is valid for (\d+) more days", drawers)
     assert left is not None
 
     def asks(page: str) -> str:

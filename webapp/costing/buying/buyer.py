@@ -193,7 +193,7 @@ class Buyer:
             f"buy/{key}/charged",
             f"{material.name}, charged",
             "money",
-            "as bought or by the share used, as the shop sets",
+            "as bought or by the share used, by the shop's setting",
             "amount",
             amount=charged,
         )

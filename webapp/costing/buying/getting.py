@@ -120,7 +120,7 @@ def cost_of_getting(
     ]
     if len(parts) < 2:
         return parts[0] if parts else None
-    label = in_trade_words("Stops, carriage and least orders of suppliers")
+    label = in_trade_words("Stops, carriage and minimum orders of suppliers")
     return working.total(f"{key}/getting", label, "money", parts)
 
 
@@ -166,15 +166,15 @@ def _filled_up(ordered: Sequence[Ordered], working: Working, coin: Figure, key: 
     parts = []
     for supplier, (offer, least, held) in missing_to_least(ordered).items():
         asked = working.given(
-            f"offer/{offer.id}/least_order", f"{offer.seller}: least order", least, "money", "the offer"
+            f"offer/{offer.id}/least_order", f"{offer.seller}: minimum order", least, "money", "the offer"
         )
         goods = working.given(
             f"{key}/ordered/{supplier}", f"{offer.seller}: ordered for this job", held, "money", "what is bought there"
         )
         parts.append(
             working.derive(
-                f"{key}/filled_up/{supplier}", f"Order at {offer.seller} filled up to the least", "money",
-                "least order - what is ordered, rounded half up", "half_up(least_order - ordered, coin)",
+                f"{key}/filled_up/{supplier}", f"Order at {offer.seller} filled up to the minimum", "money",
+                "minimum order - what is ordered, rounded half up", "half_up(least_order - ordered, coin)",
                 least_order=asked, ordered=goods, coin=coin,
             )
         )  # fmt: skip

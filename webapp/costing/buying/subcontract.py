@@ -40,7 +40,7 @@ def service_cost(material: Material, offer: Offer, ordered: Fraction, prices: tu
 def charge_service(
     working: Working, key: str, material: Material, offer: Offer, price: Figure, ordered: Figure, coin: Figure
 ) -> Figure:
-    """What a service comes to: price x what is ordered, lifted to their least charge, and carriage; each to the coin.
+    """What a service comes to: price x what is ordered, lifted to their minimum charge, and carriage; each to the coin.
 
     Common practice: the least charge holds for the whole job, and carriage is paid on top of it.
     """
@@ -51,7 +51,7 @@ def charge_service(
         "half_up(price * asked / units, coin)", price=price, asked=ordered, units=units, coin=coin,
     )  # fmt: skip
     parts = [work]
-    for value, label in (("minimum", "least charge"), ("carriage", in_trade_words("carriage there and back"))):
+    for value, label in (("minimum", "minimum charge"), ("carriage", in_trade_words("carriage there and back"))):
         if not values.get(value):
             continue
         source = material.sources.get(value, "the catalogue")
@@ -59,8 +59,8 @@ def charge_service(
         if value == "minimum":
             parts.append(
                 working.derive(
-                    f"buy/{key}/lifted/{offer.id}", f"{name}: lifted to their least charge", "money",
-                    "least charge - the work, where that is less, rounded half up",
+                    f"buy/{key}/lifted/{offer.id}", f"{name}: lifted to their minimum charge", "money",
+                    "minimum charge - the work, where that is less, rounded half up",
                     "half_up(greatest(0, least_charge - work), coin)", least_charge=stated, work=work, coin=coin,
                 )
             )  # fmt: skip

@@ -314,7 +314,7 @@ KINDS: Final[Mapping[Kind, KindRow]] = {
         by_share=False,
         properties=(
             _p("by_area", "Charged by the square metre", "yes_no", hint="Else by the piece."),
-            _p("minimum", "Least that they charge for a job", "number", hint="In the shop's currency.", money=True),
+            _p("minimum", "Minimum that they charge for a job", "number", hint="In the shop's currency.", money=True),
             _p(
                 "carriage",
                 "Carriage there and back",

@@ -211,7 +211,7 @@ class _Teller:
         return tuple(
             Mover(
                 label,
-                self.tell(f"mover_{number}/narrows", f"{label}: what the range narrows by were it certain",
+                self.tell(f"mover_{number}/narrows", f"{label}: how much narrower the range is if it is certain",
                           _rounded(narrows, coins), "money",
                           "nine jobs in ten less one in ten, less the same with this held at its mean"),
                 self.tell(f"mover_{number}/less", f"{label}: what it takes off at least in one job in ten",

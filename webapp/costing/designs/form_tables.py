@@ -151,7 +151,7 @@ PARTS: Final = Section("parts", "part", "The kinds of part, each written once ho
     _need("runs", "runs", "Which axes the length and the width follow; the thickness takes the third."),
     Field("at", "at", "The corner nearest the front left at the floor, by the piece's number; 0 where not given."),
     Field("grain", "one_of", "Which way the grain of a sheet runs.", answers=("length", "width", "free")),
-    Field("together", "words", "Parts of one sheet, so that the grain runs on: a word for all of them, as 'fronts'."),
+    Field("together", "words", "Parts of one sheet, grain-matched: a word for all of them, as 'fronts'."),
     Field("together_when", "answer", "The answer under which they are; always, where not given."),
     Field("band", "band", "Edge band, and the edges that have it, as seen in the finished thing."),
     Field("mitres", "mitres", "Ends of a length cut on the slant: degrees off square, and the face that is longest."),

@@ -30,7 +30,7 @@ FUNCTIONS: Final[Mapping[str, Callable[..., Fraction]]] = {
 _VALUES_TAKEN: Final[Mapping[str, int | None]] = {"least": None, "greatest": None, "whole_up": 1, "whole_down": 1}
 
 _WORDS: Final[Mapping[Dimension, str]] = {
-    NUMBER: "a plain number", LENGTH: "a length", AREA: "an area", VOLUME: "a volume", MASS: "a mass",
+    NUMBER: "a plain number", LENGTH: "a length", AREA: "an area", VOLUME: "a volume", MASS: "a weight",
 }  # fmt: skip
 _UNITS: Final[Mapping[Dimension, str]] = {NUMBER: "", LENGTH: "nm", AREA: "nm2", VOLUME: "nm3", MASS: "kg"}
 _HIGHEST_POWER: Final = 6
@@ -76,7 +76,7 @@ def dimension_words(dimension: Dimension) -> str:
     if known is not None:
         return known
     length, mass = dimension
-    powers = [f"{word} to the power {power}" for word, power in (("length", length), ("mass", mass)) if power]
+    powers = [f"{word} to the power {power}" for word, power in (("length", length), ("weight", mass)) if power]
     return " times ".join(powers)
 
 

@@ -55,7 +55,7 @@ DRIVERS: Final[Mapping[str, tuple[str, str]]] = {
     "pieces_by_coat": ("piece", "finished pieces, times coats"),
     "glue_ups": ("panel", "parts glued up from strips or layers"),
     "strips": ("strip", "strips in the glued-up parts"),
-    "planed_pieces": ("piece", "pieces jointed and planed: each strip of a glued-up part, any other part once"),
+    "planed_pieces": ("piece", "pieces planed and thicknessed: each strip of a glued-up part, any other part once"),
     "items": ("item", "finished things"),
     "items_by_crew": ("item x person", "finished things, times the people it takes to lift one"),
     "people": ("person", "people on the trip, for travel and site work"),

@@ -108,7 +108,7 @@ class Reading:
         if quantity not in _QUANTITIES:
             raise FormulaError(
                 "",
-                f"{quoted(text)} is a {quantity.replace('_', ' ')}; formulas know lengths, areas, masses and numbers.",
+                f"{quoted(text)} is a {quantity.replace('_', ' ')}; formulas know lengths, areas, weights and numbers.",
             )
         dimension, factor = _QUANTITIES[quantity]
         return read_formula(str(value * factor)), dimension

@@ -137,7 +137,7 @@ def _assumptions(
     if begun_with := programs_own(figures):
         said.append(f"Still the program's own figures, not the shop's: {'; '.join(begun_with)}.")
     if any(one.plan is not None and not one.plan.proved for one in bought):
-        said.append("Some cut plans are not proved least; how far from the least each may be stands beside it.")
+        said.append("Some cut plans are not proved cheapest; how near each is to the least possible stands beside it.")
     said += [_board_words(one) for one in bought if one.chance is not None]
     if rates["purchase_tax"]:
         held = "without it, since the shop reclaims it" if rates.yes("purchase_tax_reclaimed") else "with it"

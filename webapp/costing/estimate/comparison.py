@@ -40,7 +40,7 @@ FOLLOWS: Final[Mapping[str, tuple[str, ...]]] = {
     **dict.fromkeys(
         _MATERIALS.values(),
         ("handling", "materials bought in",
-         "cost", "hours", "days a quote stands", "deposit", "floors", "prices in doubt", *_BY_MATERIALS),
+         "cost", "hours", "days a quote is valid", "deposit", "floors", "prices in doubt", *_BY_MATERIALS),
     ),
     **dict.fromkeys(
         ("handling", "machines", "consumables", "overhead", "carriage", "parts bought in", "services bought in",
@@ -52,7 +52,7 @@ FOLLOWS: Final[Mapping[str, tuple[str, ...]]] = {
     "further suppliers": ("carriage", "cost"),
     **dict.fromkeys(_RESERVES, ("cost",)),
     "range of the cost": ("contingency",),
-    "cost": ("range of the cost", "contingency", "profit", *_RESERVES, *_FOOT, "days a quote stands"),
+    "cost": ("range of the cost", "contingency", "profit", *_RESERVES, *_FOOT, "days a quote is valid"),
     "contingency": ("cost", "range of the cost"),
     "profit": (*_FOOT, "cost", *_RESERVES),
     "price": ("profit", "discount", "tax", "card fee", "deposit", "price as it is said", "floors"),
@@ -118,7 +118,7 @@ def results_of(estimate: Estimate) -> dict[str, object]:
             totals.floor_paid_out.value, totals.floor_target.value, totals.target_per_hour.value,
             totals.earned_per_hour and to_decimal(totals.earned_per_hour.value, estimate.places),
         ),
-        "days a quote stands": estimate.basis.stands_days,
+        "days a quote is valid": estimate.basis.stands_days,
         "prices in doubt": tuple((doubt.material, doubt.state) for doubt in estimate.basis.doubts),
         "earliest ready day": (estimate.calendar.ready.value, *(part.value for _, part in estimate.calendar.parts)),
     }  # fmt: skip

@@ -155,7 +155,7 @@ def _with_margins_in_sense(rates: Rates, problems: list[Problem]) -> Rates:
             problems.append(
                 Problem(
                     f"settings.{name}",
-                    f"{label}: a margin of {figure_text(rates[name] * 100, 2)} % is out of sense; "
+                    f"{label}: a margin of {figure_text(rates[name] * 100, 2)} % is out of range; "
                     "90 % is the most, and is used here.",
                 )
             )

@@ -153,7 +153,7 @@ def pool_jobs(
 def _stays_apart(job: Job, rates: Rates) -> str:
     """Why a job buys for itself alone; '' where it need not."""
     if job.rack is not None and job.rack != rates.yes("rack_used"):
-        return "uses offcuts from the rack otherwise than the shop does"
+        return "has a setting of its own for offcuts from the rack"
     own = [
         SETTINGS_BY_NAME[name].label
         for name in job.settings

@@ -80,7 +80,7 @@ def earliest_day(
     )  # fmt: skip
     parts = (
         ("Slowest delivery", delivery), ("Work", work), ("Drying and clamping", waiting), ("Sent out", away),
-        ("Waiting its turn", queue),
+        ("In the queue", queue),
     )  # fmt: skip
     return Calendar(ready, tuple((words, figure) for words, figure in parts if figure.value), working.figures)
 

@@ -104,7 +104,7 @@ class Clock:
             f"{key}/charged",
             f"{label}: charged",
             "min",
-            f"the {which} minutes, as the shop sets",
+            f"the {which} minutes, by the shop's setting",
             "minutes",
             minutes=totals[which],
         )

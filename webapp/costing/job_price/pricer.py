@@ -180,15 +180,15 @@ class Pricer:
             return None
         lift = working.derive(
             "line/minimum/each",
-            "To the least charge",
+            "Up to the minimum charge",
             "money",
-            "least charge - prices after discount, rounded up to the smallest coin",
+            "minimum charge - prices after discount, rounded up to the smallest coin",
             "up_to_step(least_charge - net, coin)",
             least_charge=least,
             net=net,
             coin=self.coin,
         )
-        return self._as_it_stands("minimum", "To the least charge for a job", "minimum", lift, goods=True)
+        return self._as_it_stands("minimum", "Up to the minimum charge for a job", "minimum", lift, goods=True)
 
     def _as_it_stands(self, name: str, label: str, sort: LineSort, each: Figure, *, goods: bool = False) -> PriceLine:
         """A line of so much money: nothing is added to it and nothing taken off, but tax is."""
@@ -215,7 +215,7 @@ class Pricer:
             return least
         visits = self.working.given("job/visits", "Visits", self.job.facts.get("visits", 1), "visit", "the job")
         return self.working.derive(
-            "price/least_charge", "Least charge of this job", "money", "the larger of a job's and visits x a visit's",
+            "price/least_charge", "Minimum charge of this job", "money", "the larger of a job's and visits x a visit's",
             "greatest(job, visits * visit)", job=least, visits=visits, visit=self.setting("visit_minimum_each"),
         )  # fmt: skip
 

@@ -46,9 +46,9 @@ JOB_KEYS: Final[Mapping[str, str]] = {
     "install": "yes or no",
     "discount": "A percentage",
     "card": "Does the customer pay by card: yes or no",
-    "settings": "The shop's settings changed for this job, each with a word why",
+    "settings": "The shop's settings changed for this job, each with its reason",
     "facts": "What few jobs need: samples, customer's own material, storage, days until paid, months waited, visits",
-    "rack": "Are offcuts from the rack used: yes or no; empty is as the shop sets",
+    "rack": "Are offcuts from the rack used: yes or no; empty is the shop's default",
     "pinned": "Cut plans pinned by hand, by material: the digest of the pieces they are for, and how those lie",
     "notes": "Notes for the shop",
     "not_included": "What the quote says is not included",
@@ -105,7 +105,7 @@ def read_job(document: Mapping[str, object], system: System) -> tuple[Job, tuple
     discount = reader.number(top.get("discount"), "discount", "percent", Fraction(0)) or Fraction(0)
     if not 0 <= discount < 1:
         reader.wrong(
-            "discount", f"A discount of “{top.get('discount')}” is out of sense; it goes from 0 % to under 100 %."
+            "discount", f"A discount of “{top.get('discount')}” is out of range; it goes from 0 % to under 100 %."
         )
         discount = Fraction(0)
     settings, reasons = _settings(reader, top.get("settings"))
@@ -203,7 +203,7 @@ def _minutes(reader: FormReader, value: object, field: str) -> dict[str, Minutes
             if key != "why"
         }
         if not why:
-            reader.wrong(f"{field}.{name}.why", f"The minutes of “{name}” are changed without a word why.")
+            reader.wrong(f"{field}.{name}.why", f"The minutes of “{name}” are changed without saying why.")
         known = [minutes for key in ("low", "likely", "high") if (minutes := numbers[key]) is not None]
         if known != sorted(known):
             reader.wrong(f"{field}.{name}", f"The minutes of “{name}” should go up from low to likely to high.")
@@ -231,7 +231,7 @@ def read_line(reader: FormReader, entry: object, place: int, seen: set[str]) -> 
         says = kind
     quantity = reader.number(values.get("quantity"), f"{field}.quantity", "number", Fraction(1)) or Fraction(0)
     if not 0 < quantity <= MOST_OF_ONE * 100:
-        reader.wrong(f"{field}.quantity", f"“{says}”: a quantity of “{values.get('quantity')}” is out of sense.")
+        reader.wrong(f"{field}.quantity", f"“{says}”: a quantity of “{values.get('quantity')}” is out of range.")
         quantity = Fraction(1)
     idle, words, why = (
         ("each", "the cost of one", "labour is priced by its minutes")
@@ -248,7 +248,7 @@ def read_line(reader: FormReader, entry: object, place: int, seen: set[str]) -> 
             reader.problems.append(Problem(f"{field}.{key}", message, "warning"))
     waiver = reader.number(values.get("waiver"), f"{field}.waiver", "percent", None)
     if waiver is not None and not 0 <= waiver <= 1:
-        reader.wrong(f"{field}.waiver", f"“{says}”: a waiver of “{values.get('waiver')}” is out of sense; 0 to 100 %.")
+        reader.wrong(f"{field}.waiver", f"“{says}”: a waiver of “{values.get('waiver')}” is out of range; 0 to 100 %.")
         waiver = None
     name = _identity(reader, values.get("id"), f"{field}.id", f"line_{place}", seen)
     return FreeLine(
@@ -280,7 +280,7 @@ def _facts(reader: FormReader, value: object) -> dict[str, Fraction]:
             continue
         if not 0 <= read <= fact.most:
             most = whole_number(int(fact.most))
-            reader.wrong(field, f"{fact.label}: “{text}” is out of sense; it goes from 0 to {most}.")
+            reader.wrong(field, f"{fact.label}: “{text}” is out of range; it goes from 0 to {most}.")
             continue
         found[fact.name] = read
     return found

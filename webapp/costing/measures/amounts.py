@@ -24,7 +24,7 @@ _UNCLEAR_OF_THREE: Final = re.compile(r"[1-9][0-9]{0,2},[0-9]{3}")
 
 def _read_amount(text: str, number: str) -> Decimal:
     if number.startswith("-"):
-        raise refuse(text, "is below zero; an amount here can't be.")
+        raise refuse(text, "is below zero; an amount must be zero or more.")
     number = plain_amount(number.removeprefix("+").strip())
     if _GROUPED.fullmatch(number):
         number = number.replace(" ", "")

@@ -140,7 +140,7 @@ _ALL: Final = (
         _inch("BF", 1, 2, *_BOARD_WORDS),
         _metric("m³", 1 / BOARD_FOOT_M3, 4, "cu m", "cubic metre", "cubic metres", "cubic meter", "cubic meters"),
     ),
-    _quantity("mass", "mass", "kg", "kg", "lb", *_MASS),
+    _quantity("mass", "weight", "kg", "kg", "lb", *_MASS),
     _quantity("load", "load", "kg", "kg", "lb", *_MASS),
     _quantity(
         "density", "density", "kg/m3", "kg/m³", "lb/ft³",
@@ -182,7 +182,7 @@ _ALL: Final = (
         _inch("lb/in", _POUND_FORCE_N / _INCH_MM, 2, "lbf/in"),
     ),
     _quantity(
-        "mass_per_length", "mass along a length", "kg/m", "kg/m", "lb/ft",
+        "mass_per_length", "weight along a length", "kg/m", "kg/m", "lb/ft",
         _metric("kg/m", 1, 3),
         _metric("g/m", "0.001", 0),
         _inch("lb/ft", _POUND_KG / _FOOT_M, 3),

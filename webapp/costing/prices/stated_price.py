@@ -109,7 +109,7 @@ def read_amount(text: str, given: str, currency: str, places: int) -> Decimal:
         raise refuse(text, two_readings(number))
     amount = parse_money(text, currency, places)
     if amount <= 0:
-        raise MeasureError(text, f"“{text}” is nothing; a price is more.")
+        raise MeasureError(text, f"“{text}” is zero; a price must be above zero.")
     return amount
 
 

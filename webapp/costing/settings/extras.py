@@ -343,9 +343,9 @@ ALLOWANCES: Final[tuple[Allowance, ...]] = (
         (share("price_rise_share", "Price rise: a month", CHARGE, "0.5", "0 to 1 %.", "0.05"),),
     ),
     Allowance(
-        "visit_minimum", "Least charge of a visit", CHARGE,
+        "visit_minimum", "Minimum charge for a visit", CHARGE,
         "The job is charged at least this for each of its visits.", "line", (),
-        (money("visit_minimum_each", "Least that a visit is charged, before tax", CHARGE, "80"),),
+        (money("visit_minimum_each", "Minimum charge for a visit, before tax", CHARGE, "80"),),
     ),
 )  # fmt: skip
 

@@ -14,7 +14,7 @@ CUT, JOIN, FINISH, TIME, CHARGE, RANGE, BUY, PRINT = (
     "How we finish",
     "How long things take",
     "What we charge",
-    "What may come otherwise",
+    "Cost range",
     "How we buy",
     "What we print",
 )

@@ -158,8 +158,8 @@ MOVES: Final[Mapping[str, tuple[str, ...]]] = {
     "rack_cost": (_SHEETS, _LENGTHS),
     "purchase_tax": tuple(f"materials of {row.plural}" for row in KINDS.values()),
     "purchase_tax_reclaimed": tuple(f"materials of {row.plural}" for row in KINDS.values()),
-    "quote_days": ("days a quote stands",),
-    "quote_days_short": ("days a quote stands",),
-    "quote_short_above": ("days a quote stands",),
+    "quote_days": ("days a quote is valid",),
+    "quote_days_short": ("days a quote is valid",),
+    "quote_short_above": ("days a quote is valid",),
     **{name: _moves(rule, name) for rule in ALLOWANCES for name in (rule.switch, *(one.name for one in rule.settings))},
 }  # fmt: skip

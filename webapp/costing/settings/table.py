@@ -291,7 +291,7 @@ _TABLE: Final[tuple[Setting, ...]] = (
     money("price_step_small", "Round prices up to, under 1,000", CHARGE, "1"),
     money("price_step_middle", "Round prices up to, from 1,000", CHARGE, "5"),
     money("price_step_large", "Round prices up to, from 5,000", CHARGE, "10"),
-    money("minimum_charge", "Least that a job is charged, before tax", CHARGE, "150"),
+    money("minimum_charge", "Minimum charge for a job, before tax", CHARGE, "150"),
     share(
         "card_fee",
         "Card fee, where the customer pays by card",
@@ -340,7 +340,7 @@ _TABLE: Final[tuple[Setting, ...]] = (
     ),
     share("price_jump", "A price that moves more than this is asked about", BUY, "15", "", "10"),
     money("extra_stop", "Each further supplier costs", BUY, "25", "Own time and fuel for another stop."),
-    yes_no("rack_used", "Use offcuts from the rack", BUY, 1, "A job can say otherwise."),
+    yes_no("rack_used", "Use offcuts from the rack", BUY, 1, "A job can set its own."),
     with_prices_paid(
         share(
             "rack_cost",

@@ -37,7 +37,7 @@ def read_setting(setting: Setting, text: str, system: System) -> Fraction:
         value = parse_quantity(text, setting.quantity, system)
     if not setting.least <= value <= setting.most:
         least, most = show_setting(setting, setting.least, system), show_setting(setting, setting.most, system)
-        said = f"{setting.label}: “{as_shown(text)}” is out of sense; it goes from {least} to {most}."
+        said = f"{setting.label}: “{as_shown(text)}” is out of range; it goes from {least} to {most}."
         raise MeasureError(text, said)
     return value
 

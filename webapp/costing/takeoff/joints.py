@@ -192,7 +192,7 @@ def _fit(taking: Taking, hardware: Hardware, entry: str) -> HardwareTaken:
     each = taking.stated_figure(hardware.stock, "mass", "kg")
     mass = None
     if each is not None:
-        mass = taking.derive(f"{key}/mass", f"{says}: mass of all", "kg", "mass of one x count", "each * count",
+        mass = taking.derive(f"{key}/mass", f"{says}: weight of all", "kg", "weight of one x count", "each * count",
                              each=each, count=count)  # fmt: skip
     return HardwareTaken(hardware.name, says, taking.code_of(hardware.stock), count, mass)
 
@@ -219,7 +219,7 @@ def weigh(
             Check(
                 "mass_leaves_out",
                 "warning" if unknown else "pass",
-                f"The weight leaves out {said}: their materials state no {'density' if unknown else 'mass'}.",
+                f"The weight leaves out {said}: their materials state no {'density' if unknown else 'weight'}.",
                 (whole.id,),
             )
         )

@@ -107,7 +107,7 @@ def _make(taking: Taking, part: Part, entry: str) -> MadePart:
     )
     all_mass = None
     if mass is not None:
-        all_mass = taking.derive(f"{key}/all_mass", f"{says}: mass of all", "kg", "mass x count", "mass * count",
+        all_mass = taking.derive(f"{key}/all_mass", f"{says}: weight of all", "kg", "weight x count", "mass * count",
                                  mass=mass, count=count)  # fmt: skip
     return MadePart(part, taken, edges, _banded(taking, part, edges, count), all_mass, placed)
 
@@ -265,10 +265,10 @@ def _rough(taking: Taking, part: Part, thickness: Figure | None, entry: str) -> 
 
 def _mass(taking: Taking, part: Part, length: Figure, width: Figure | None, thickness: Figure | None) -> Figure | None:
     """The mass of one piece on its finished size; None where the material states no density."""
-    key, label = f"part/{part.name}/mass", f"{part.says}: mass of one"
+    key, label = f"part/{part.name}/mass", f"{part.says}: weight of one"
     by_length = taking.stated_figure(part.stock, "mass_per_metre", "kg/m")
     if by_length is not None:
-        return taking.derive(key, label, "kg", "length x mass of a metre", "metres(length) * by_length",
+        return taking.derive(key, label, "kg", "length x weight of a metre", "metres(length) * by_length",
                              length=length, by_length=by_length)  # fmt: skip
     density = taking.stated_figure(part.stock, "density", "kg/m3")
     if density is None or width is None or thickness is None:

@@ -93,10 +93,10 @@ def setting_rows(plan: SawPlan, long: Long) -> tuple[SettingRow, ...]:
     """The settings of all sheets in the order in which the fewest are needed."""
     rows = []
     for number, setting in enumerate(plan.settings, 1):
-        counted = Counter(made.sheet for made in setting.cuts)
+        by_sheet = Counter(made.sheet for made in setting.cuts)
         on = ", ".join(
             f"plan {sheet + 1}: {cuts} {'cut' if cuts == 1 else 'cuts'}{_each(plan.sheets[sheet])}"
-            for sheet, cuts in sorted(counted.items())
+            for sheet, cuts in sorted(by_sheet.items())
         )
         rows.append(SettingRow(number, _way(setting), long(setting.fence), on))
     return tuple(rows)

@@ -108,7 +108,7 @@ def _consents(estimate: Estimate, reader: Reader) -> tuple[Consent, ...]:
             Consent(
                 "discount",
                 f"The discount of {reader.percent(discount)} is over {reader.percent(limit)}, "
-                "so the owner has to agree to it.",
+                "so it needs the owner's approval.",
             )
         )
     kept = estimate.figures.get("risk/contingency")
@@ -127,7 +127,7 @@ def _consents(estimate: Estimate, reader: Reader) -> tuple[Consent, ...]:
             Consent(
                 "below_cost",
                 f"The price without tax, {reader.money(totals.net.value)}, is below the cost of "
-                f"{reader.money(totals.floor_cost.value)}, so the owner has to agree to it.",
+                f"{reader.money(totals.floor_cost.value)}, so it needs the owner's approval.",
             )
         )
     return tuple(consents)

@@ -40,8 +40,8 @@ def papers_of_older(stored: StoredQuote, today: date) -> Document:
 def not_as_issued(day: date) -> str:
     """What stands at the head of papers that are not those which were issued."""
     return (
-        f"Not as issued: made anew on {day_text(day)} by a later program, which works this quote out otherwise. Where "
-        "it differs from the paper that went to the workshop, that paper holds."
+        f"Not as issued: made anew on {day_text(day)} by a later program, which works this quote out differently. "
+        "Where it differs from the paper that went to the workshop, that paper holds."
     )
 
 

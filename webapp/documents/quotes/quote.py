@@ -142,7 +142,7 @@ def quote_paper(estimate: Estimate, job: Job, shop: Shop, issue: Issue, paper: P
 def _opening(issue: Issue) -> str:
     if issue.draft:
         return f"Draft of {day_text(issue.written_on)}, to talk over: a budget price, not an offer."
-    return f"{day_text(issue.written_on)}. This quote stands until {day_text(issue.stands_until)}."
+    return f"{day_text(issue.written_on)}. This quote is valid until {day_text(issue.stands_until)}."
 
 
 def _line(line: PriceLine, estimate: Estimate, issue: Issue, reader: Reader) -> QuoteLine:
@@ -215,7 +215,7 @@ def _terms(estimate: Estimate, job: Job, issue: Issue, reader: Reader) -> tuple[
     totals = estimate.totals
     said = []
     if not issue.draft:
-        said.append(f"The prices stand for orders signed by {day_text(issue.stands_until)}.")
+        said.append(f"The prices hold for orders signed by {day_text(issue.stands_until)}.")
     if totals.deposit.value:
         said.append("Work begins when the signed quote and the deposit have come in.")
     if job.delivery is not None:

@@ -106,7 +106,7 @@ RULES: Final[tuple[_Rule, ...]] = (
         machines="router",
     ),
     _rule(
-        "Dust of boards",
+        "Dust of sheet materials",
         "Dust of fibreboard, particleboard and plywood is fine and holds glue: extract at the tool, wear a dust "
         "mask that fits, and vacuum it up; do not sweep or blow.",
         DUST, machines="saw router", words=_DUSTY, traits="sheet",

@@ -134,8 +134,8 @@ def read_value(quality: Property, text: str, system: System) -> tuple[Fraction |
     except MeasureError as error:
         return None, f"{quality.label}: {error.reason}"
     if value == 0 and quality.name not in MAY_BE_NOTHING:
-        return None, f"{quality.label}: “{text}” is nothing. " + (
-            "It has to be more." if quality.required else "Leave it empty where nobody knows it."
+        return None, f"{quality.label}: “{text}” is zero. " + (
+            "It must be above zero." if quality.required else "Leave it empty where nobody knows it."
         )
     if quality.quantity == "percent" and value > WHOLE:
         return None, f"{quality.label}: “{text}” is more than the whole; it goes up to 100 %."

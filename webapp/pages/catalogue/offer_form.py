@@ -32,7 +32,7 @@ def labels_of(kind: Kind) -> dict[str, str]:
     sizes = {f"size.{one.name}": one.label for one in KINDS[kind].sizes}
     return {
         "supplier": "Supplier", "new_supplier": "New supplier", **sizes, "supplier_code": "Their code",
-        "lead_days": "Takes, days", "minimum_order": "Least order",
+        "lead_days": "Lead time, days", "minimum_order": "Minimum order",
     }  # fmt: skip
 
 

@@ -15,7 +15,7 @@ from webapp.pages.prices.typed_price import TypedPrice, empty_price
 from webapp.pages.shown.materials import PriceNow, price_now
 from webapp.persistence.catalogue.records import StoredOffer
 from webapp.persistence.settings.shop import Shop
-from webapp.showing import Reader, pack_words
+from webapp.showing import Reader, counted, pack_words
 
 #: Where an offer is shown: as a row of the list, or on the sheet of its material.
 Place = Literal["row", "sheet"]
@@ -111,7 +111,7 @@ def offer_view(
 
 def lead_words(days: int) -> str:
     """How long a supplier takes."""
-    return "on the day" if days == 0 else "1 day" if days == 1 else f"{days} days"
+    return counted(days, "day") if days else "on the day"
 
 
 def past_price(seen: PriceSeen, reader: Reader) -> PastPrice:

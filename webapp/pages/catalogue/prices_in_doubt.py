@@ -161,4 +161,4 @@ def _reckoned(worked: int, total: int) -> str:
     """From which jobs the money is reckoned."""
     which = f"all {total} open jobs" if worked == total else f"{worked} of {total} open jobs, the last touched first"
     which = "the one open job" if total == worked == 1 else which
-    return f"Reckoned from {which}, at today's prices: what each job is charged for the material, added up."
+    return f"Worked out from {which}, at today's prices: what each job is charged for the material, added up."

@@ -51,4 +51,4 @@ def read_sum(text: str, shop: Shop, empty_where: str) -> tuple[Decimal | None, s
         amount = parse_money(as_kept_money(text, shop.currency), shop.currency, shop.currency_places)
     except MeasureError as error:
         return None, error.reason
-    return (amount, "") if amount > 0 else (None, f"“{text}” is nothing; leave it empty {empty_where}.")
+    return (amount, "") if amount > 0 else (None, f"“{text}” is zero; leave it empty {empty_where}.")

@@ -103,7 +103,7 @@ def _help() -> tuple[HelpSection, ...]:
             CLOSES,
         )
     ]
-    drivers = tuple((name, f"{counted} ({unit})", False) for name, (unit, counted) in DRIVERS.items())
+    drivers = tuple((name, f"{in_trade_words(counted)} ({unit})", False) for name, (unit, counted) in DRIVERS.items())
     return (*told, HelpSection("driver", "What drives an operation or a supply.", drivers))
 
 

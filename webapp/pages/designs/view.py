@@ -310,7 +310,7 @@ def _part(part: PartTaken, number: int, reader: Reader, names: Mapping[str, str]
     if part.banded:
         notes.append("band " + ", ".join(face for face, _ in part.banded))
     if part.together:
-        notes.append("from one sheet, grain running on")
+        notes.append("from one sheet, grain-matched")
     if mitred := mitre_words(part, reader.system):
         notes.append(mitred)
     return PartShown(

@@ -43,7 +43,7 @@ LONGEST_CODE: Final = 40
 #: What a design made of a list of parts lacks.
 NO_PLACES: Final = (
     "What is missing: where its parts stand. It can be used as it is, and comes to the same; for a drawing, and for "
-    "the checks that parts fit, give each part its place (at), say the overall sizes (closes), and take out “loose” in "
+    "the checks that parts fit, give each part its place (at), say the overall sizes (closes), and remove “loose” in "
     "the text of the design."
 )
 NEW: Final = "new"

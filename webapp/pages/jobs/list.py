@@ -31,6 +31,7 @@ from webapp.persistence.jobs.records import (
     load_job_by_number,
 )
 from webapp.persistence.quotes.records import QuoteListed, latest_quotes
+from webapp.persistence.quotes.tables import QUOTE_WORDS
 from webapp.persistence.settings.shop import Shop
 from webapp.rendering import render
 from webapp.running import running
@@ -157,7 +158,7 @@ def show_jobs(
 
 def _columns(currency: str) -> tuple[tuple[str, str], ...]:
     money = ((f"To pay, {currency}", "number"),) if currency else ()
-    words = (("Drawn", "No.", "Job", "For", "State"), ("Wanted by", "Quote", "Last touched", "Again"))
+    words = (("Drawn", "No.", "Job", "For", "Status"), ("Wanted by", "Quote", "Last touched", "Again"))
     first, last = (tuple((word, "words") for word in some) for some in words)
     return (*first, *money, *last)
 
@@ -226,4 +227,4 @@ def _price(job: JobListed | StoredJob, stands: Stands, card: JobCard | None, sho
 
 
 def _quote_words(quote: QuoteListed) -> str:
-    return f"{quote.number}, revision {quote.revision}: {quote.state}"
+    return f"{quote.number}, revision {quote.revision}: {QUOTE_WORDS[quote.state].lower()}"

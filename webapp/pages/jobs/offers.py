@@ -160,10 +160,10 @@ def _since(session: Session, shop: Shop, user: User, job: StoredJob, draft: Draf
     by_others = [one for one in saves if one.details.get("version", 0) > int(was) and one.user_id != user.id]
     last = (by_others or saves)[-1] if saves else None
     if last is None or last.user_id is None:
-        return "The job was saved otherwise since you began to type."
+        return "The job was saved with other changes since you began to type."
     when = moment(last.at, shop)
     if last.user_id == user.id:
-        return f"You saved the job otherwise since, on {when}."
+        return f"You saved other changes to the job since, on {when}."
     name = names_of(session, [last.user_id]).get(last.user_id, "Someone else")
     return f"{name} saved the job since, on {when}: look at both before you save yours over it."
 

@@ -91,7 +91,7 @@ def add_picture(
         attach(session, listed, job.id, content, by=user.id)
     except (PictureRefused, TooMany) as refused:
         return _page(request, session, shop, job, str(refused), 422)
-    record(session, HistoryEntry(at, user.id, "laid a picture with", "job", str(job.id), {"name": listed.name}))
+    record(session, HistoryEntry(at, user.id, "attached a picture to", "job", str(job.id), {"name": listed.name}))
     return RedirectResponse(f"/jobs/{number}/pictures", 303)
 
 

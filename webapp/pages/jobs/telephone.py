@@ -307,7 +307,7 @@ def _say(worked: Worked, shop: Shop, today: date, part: bool) -> Said:
     ]
     if totals.earned_per_hour is not None:
         rows.append(("An hour earns", reader.amount(totals.earned_per_hour.value), found.currency))
-    rows.append(("A quote would stand", str(found.basis.stands_days), "days"))
+    rows.append(("A quote would be valid for", str(found.basis.stands_days), "days"))
     failed, warned = (
         dict.fromkeys([
             *(problem.message for problem in found.problems if problem.severity == outcome),

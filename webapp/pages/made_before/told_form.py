@@ -98,6 +98,6 @@ def _minutes(text: str, problems: dict[str, str]) -> Fraction | None:
         problems[HOURS] = f"Hours it took: {error.reason}"
         return None
     if not 0 < minutes <= MOST_HOURS * 60:
-        problems[HOURS] = f"Hours it took: “{text}” is out of sense; leave the field empty where you don’t know them."
+        problems[HOURS] = f"Hours it took: “{text}” is out of range; leave the field empty where you don’t know them."
         return None
     return minutes

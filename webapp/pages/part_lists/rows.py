@@ -13,6 +13,7 @@ from sqlalchemy.orm import Session
 from webapp.costing.catalogue.kinds import CUT_STOCK, Kind
 from webapp.costing.catalogue.meant import key_of
 from webapp.costing.jobs.listed import MOST_ROWS, read_edges, write_edges
+from webapp.costing.measures.trade_words import in_trade_words
 from webapp.costing.measures.typed_text import as_shown
 from webapp.costing.part_lists.pasted import NUMBERS, read_pasted_parts
 from webapp.costing.part_lists.text import WRITTEN, read_text_rows, write_rows
@@ -186,15 +187,17 @@ def build_list(
         text=text,
         pasted=field(
             "pasted", "Paste rows",
-            "From a spreadsheet, with or without its heading: part, how many, length, width, material, banded edges. "
-            "Sizes without a unit are in the shop’s; boards have a thickness too.",
+            in_trade_words(
+                "From a spreadsheet, with or without its heading: part, how many, length, width, material, banded "
+                "edges. Sizes without a unit are in the shop’s; sawn boards have a thickness too."
+            ),
         ),
         left=tuple(left),
         about=(
             (field("band", "Edge band of the list", "Where a row names none."), "bands"),
             (field("finish", "Finish", "On all parts, faces and edges; empty: none."), "liquids"),
             (field("coats", "Coats", "2 where empty."), ""),
-            (field("glue", "Glue", "For wide parts of boards, which are glued up."), "liquids"),
+            (field("glue", "Glue", in_trade_words("For wide parts of sawn boards, which are glued up.")), "liquids"),
         ),
         sanded=field("sanded", "Sand the wood"),
         count=len(parts),

@@ -22,6 +22,7 @@ from webapp.persistence.foundation.audit import HistoryEntry, kinds_in_history, 
 from webapp.persistence.people.history_subjects import customers_kept, jobs_named, quotes_named
 from webapp.persistence.people.users import list_people
 from webapp.rendering import render
+from webapp.showing import counted
 
 router = PageRouter()
 
@@ -65,7 +66,7 @@ class HistoryPage:
     narrowed: bool
 
 
-@router.get("/people/deeds")
+@router.get("/people/history")
 def show_history(
     request: Request, session: StoreSession, shop: ShopHere, person: str = "", kind: str = "", day: str = "",
     page: int = 1,
@@ -83,7 +84,7 @@ def show_history(
 
     def turned(number: int) -> str | None:
         there = urlencode({**asked, "page": str(number)})
-        return f"/people/deeds?{there}" if 1 <= number <= found.pages else None
+        return f"/people/history?{there}" if 1 <= number <= found.pages else None
 
     shown = HistoryPage(
         chosen,
@@ -96,7 +97,7 @@ def show_history(
             EntryShown(moment(entry.at, shop), people.get(str(entry.user_id), "The program"), entry.what, *said)
             for entry, said in zip(found.entries, _subjects(session, found.entries, people), strict=True)
         ),
-        f"Page {found.number} of {found.pages}; {found.total} {'entry' if found.total == 1 else 'entries'}",
+        f"Page {found.number} of {found.pages}; {counted(found.total, 'entry')}",
         turned(found.number - 1),
         turned(found.number + 1),
         bool(asked),

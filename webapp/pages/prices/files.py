@@ -37,6 +37,7 @@ from webapp.price_import import (
 )
 from webapp.rendering import render
 from webapp.running import running
+from webapp.showing import counted
 
 router = PageRouter()
 
@@ -218,7 +219,7 @@ def _part(preview: Preview, answers: Answers, shop: Shop) -> PreviewPart:
     return PreviewPart(
         tuple(map(row, preview.lines)),
         tuple((_STATE_WORDS[state], whole_number(count)) for state, count in preview.counts.items()),
-        "1 price" if kept == 1 else f"{whole_number(kept)} prices", not kept,
+        counted(whole_number(kept), "price"), not kept,
         sum(1 for line in preview.lines if line.asks == "jump"), answers.jumps, ", ".join(preview.unused),
         preview.last,
         f"{meanwhile} of these prices {'was' if meanwhile == 1 else 'were'} typed by somebody since the preview was "

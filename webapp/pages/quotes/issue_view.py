@@ -45,9 +45,9 @@ class Wish:
     def problem(self) -> str:
         """What stands against it."""
         if self.of not in WISHES:
-            return "Say who wished the change."
+            return "Say who asked for the change."
         if len(self.reason) > LONGEST_REASON:
-            return f"The word about it has {len(self.reason)} characters; at most {LONGEST_REASON} are kept."
+            return f"The reason has {len(self.reason)} characters; at most {LONGEST_REASON} are kept."
         return ""
 
 

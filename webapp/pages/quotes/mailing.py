@@ -112,7 +112,7 @@ def ready_letter(stored: StoredQuote, shop: Shop) -> Typed:
     lines = [
         greeting, "",
         f"Here is our quote {listed.number}, revision {listed.revision}, for “{listed.title}”: {total} in all. It "
-        f"stands until {day_text(listed.stands_until)}.",
+        f"is valid until {day_text(listed.stands_until)}.",
         *([printed["ready"]] if printed.get("ready") else []),
         "", "If you would like it, sign the quote and send it back; if anything is unclear, please ask.", "",
         "Kind regards", stored.snapshot["shop"]["name"], *printed["from_lines"],
@@ -139,7 +139,7 @@ def _judged(typed: Typed, stored: StoredQuote, asks_again: bool) -> Typed:
     if asks_again and not typed.again:
         said.append(("again", "A letter may have gone already: ask the customer, or say here that it goes again."))
     if stored.listed.state not in MAY_BE_SENT:
-        said.append(("to", "This quote stands no more, so it is not sent."))
+        said.append(("to", "This quote is no longer open, so it is not sent."))
     return Typed(typed.to, typed.subject, typed.body, typed.again, tuple(one for one in said if one[1]))
 
 

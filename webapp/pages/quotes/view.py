@@ -23,7 +23,7 @@ from webapp.persistence.quotes.mails import Mail
 from webapp.persistence.quotes.records import Change, QuoteListed, StoredQuote
 from webapp.persistence.quotes.tables import QUOTE_SORTS, QUOTE_WORDS, TRANSITIONS, QuoteSort
 from webapp.persistence.settings.shop import Shop
-from webapp.showing import Reader
+from webapp.showing import Reader, counted
 
 SORT_WORDS: Final[Mapping[QuoteSort, str]] = {
     "issued": "the last issued first",
@@ -280,7 +280,7 @@ def _left(listed: QuoteListed, today: date) -> str:
     if listed.state != "standing":
         return ""
     days = (listed.stands_until - today).days
-    return "today is its last day" if days == 0 else "1 day left" if days == 1 else f"{days} days left"
+    return f"{counted(days, 'day')} left" if days else "today is its last day"
 
 
 def _written(amount: str) -> str:

@@ -96,9 +96,9 @@ def read_first_rates(
             problems[one.name] = f"{one.label}: {error.reason}"
             continue
         if one.name == "margin" and value > MOST_MARGIN:
-            problems[one.name] = f"{one.label}: “{text}” is out of sense; a margin goes up to 90 % of the price."
+            problems[one.name] = f"{one.label}: “{text}” is out of range; a margin goes up to 90 % of the price."
         elif one.name == "hour" and not value:
-            problems[one.name] = f"{one.label}: “{text}” is out of sense; an hour of work is never had for nothing."
+            problems[one.name] = f"{one.label}: “{text}” is out of range; an hour of work is never had for nothing."
         else:
             values |= dict.fromkeys(one.settings, value)
     return values, problems

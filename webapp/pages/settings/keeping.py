@@ -52,7 +52,7 @@ def keep_set(
 ) -> tuple[StoredRates | None, Keeping]:  # fmt: skip
     """Keep these own settings and steps as a new set; None, and the form's foot with a sentence, where none was kept.
 
-    Raises FormError with what is out of sense.
+    Raises FormError with what is out of range.
     """
     held = current_rate_set(session)
     if keeping.base == held.number:

@@ -194,7 +194,7 @@ def _check_margin(
         if is_margin(meant, name) and name not in problems and values.get(name, Fraction(0)) > LARGEST_MARGIN:
             label = SETTINGS_BY_NAME[name].label
             problems[name] = (
-                f"{label}: “{typed[name]}” is out of sense as a margin on the price; it goes up to 90 %. "
+                f"{label}: “{typed[name]}” is out of range as a margin on the price; it goes up to 90 %. "
                 "A markup on cost may be more."
             )
 

@@ -123,7 +123,7 @@ def _read_step(step: OperationRate, typed: Mapping[str, str], problems: dict[str
     count = typed.get(f"{step.name}.people", str(step.people)).strip()
     people = int(count) if count.isascii() and count.isdigit() and len(count) < 4 else 0
     if not 1 <= people <= MOST_PEOPLE:
-        problems[f"{step.name}.people"] = f"{step.label}: “{count}” people is out of sense; 1 to {MOST_PEOPLE} are."
+        problems[f"{step.name}.people"] = f"{step.label}: “{count}” people is out of range; 1 to {MOST_PEOPLE} are."
         people = step.people
     by, machine = typed.get(f"{step.name}.by", step.by), typed.get(f"{step.name}.machine", step.machine)
     if by not in PEOPLE_WORDS:
@@ -173,7 +173,7 @@ def _read_minutes(step: OperationRate, key: str, typed: Mapping[str, str], probl
         problems[f"{step.name}.{key}"] = f"{step.label}, {MINUTES[key].lower()}: {error.reason}"
         return held
     if read > MOST_MINUTES:
-        problems[f"{step.name}.{key}"] = f"{step.label}, {MINUTES[key].lower()}: “{text}” is out of sense."
+        problems[f"{step.name}.{key}"] = f"{step.label}, {MINUTES[key].lower()}: “{text}” is out of range."
         return held
     return read
 

@@ -22,7 +22,7 @@ from webapp.pages.shown.figures import Shower, Shown
 from webapp.pages.shown.materials import PRICE_MARKS
 from webapp.pages.shown.plan import gap_words
 from webapp.pages.web.fields import Field
-from webapp.showing import pack_words
+from webapp.showing import counted, pack_words
 
 Options = tuple[tuple[str, str], ...]
 
@@ -204,4 +204,4 @@ def _whole_for_rack(request: SheetRequest | LengthRequest, plan: SheetPlan | Len
 
 
 def _days(days: int) -> str:
-    return "today" if days == 0 else "1 day" if days == 1 else f"{days} days"
+    return counted(days, "day") if days else "today"

@@ -26,7 +26,7 @@ from webapp.persistence.foundation.errors import StoreFull
 from webapp.persistence.jobs.records import StoredJob
 from webapp.persistence.plans.records import get_many
 from webapp.persistence.plans.tasks import PlanTask, Question, ask, tasks_of, wishes_of
-from webapp.showing import Reader
+from webapp.showing import Reader, counted
 
 STOP: Final = "stop"
 GO_ON: Final = "go-on"
@@ -75,17 +75,17 @@ class JobPlans:
         """What is said of them all while they are folded."""
         if not self.rows:
             return "nothing is cut from sheets or lengths"
-        said = [f"{len(self.rows)} {'plan' if len(self.rows) == 1 else 'plans'}", self.improved]
-        said.append("better ones are looked for" if self.at_work else "")
+        said = [counted(len(self.rows), "plan"), self.improved]
+        said.append("better ones are being searched for" if self.at_work else "")
         return "; ".join(filter(None, said))
 
     @property
     def what_follows(self) -> str:
         """What comes of it when a better plan is found."""
-        looks = "Better plans are being looked for"
+        looks = "Better plans are being searched for"
         if not self.price_stays:
             return f"{looks}; the sums follow when one is found."
-        said = f"{looks}. The price stays as it was told; a better plan is offered when one is found"
+        said = f"{looks}. The price stays as quoted; a better plan is offered when one is found"
         return f"{said}, and the sums follow where a plan is none of the quote's." if self.sums_follow else f"{said}."
 
     @property
@@ -257,7 +257,7 @@ def _got(bought: MaterialBought, task: PlanTask | None, reader: Reader, *, money
     gained = Fraction(0) if task is None else _gained(bought, task)
     if not gained:
         return "first plan"
-    return "found by looking on" + (f", {reader.money(gained)} less" if money else "")
+    return "found by further search" + (f", {reader.money(gained)} less" if money else "")
 
 
 def _search(task: PlanTask | None) -> str:
@@ -267,18 +267,18 @@ def _search(task: PlanTask | None) -> str:
     spent = f"{task.spent_ms // 1000}\u00a0s"
     match task.state:
         case "waiting":
-            return f"queued, looked {spent} so far" if task.spent_ms else "queued"
+            return f"queued, searched {spent} so far" if task.spent_ms else "queued"
         case "running":
-            return "is stopping" if task.stop_asked else f"looking: {spent} of {task.wanted_ms // 1000}\u00a0s"
+            return "is stopping" if task.stop_asked else f"searching: {spent} of {task.wanted_ms // 1000}\u00a0s"
         case "stopped":
             return f"stopped after {spent}"
         case "failed":
             return task.why
         case "done":
-            return f"looked {spent}" if task.spent_ms >= 1000 else "looked less than 1\u00a0s"
+            return f"searched {spent}" if task.spent_ms >= 1000 else "searched less than 1\u00a0s"
 
 
 def _offered(task: PlanTask | None) -> tuple[str, str]:
     if task is None or task.proved or task.stop_asked:
         return "", ""
-    return (STOP, "Stop here") if task.goes_on else (GO_ON, "Go on looking")
+    return (STOP, "Stop here") if task.goes_on else (GO_ON, "Search on")

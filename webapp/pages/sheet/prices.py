@@ -89,7 +89,7 @@ def keep_first_offer(keeper: Keeper, typed: Mapping[str, str], code: str, answer
             problems[f"{stem}.{one.name}"] = f"{one.label} of {material.name}: {error.reason}"
             continue
         if value <= 0:
-            problems[f"{stem}.{one.name}"] = f"{one.label} of {material.name}: “{text}” is nothing; it has to be more."
+            problems[f"{stem}.{one.name}"] = f"{one.label} of {material.name}: “{text}” must be above zero."
         size[one.name] = value
     name = f"{stem}.price"
     unknown = Offer("", code, "", size)

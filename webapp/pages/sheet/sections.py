@@ -13,9 +13,9 @@ from typing import Any, Final
 from webapp.costing.estimate.estimate import Estimate
 from webapp.costing.estimate.helper_view import Work
 from webapp.pages.sheet.fields import NOVELTY_WORDS, JobFields
-from webapp.pages.sheet.strip import Strip, count_words
+from webapp.pages.sheet.strip import Strip
 from webapp.pages.shown.figures import Shower, Shown
-from webapp.showing import Reader
+from webapp.showing import Reader, counted
 
 SECTIONS: Final = ("materials", "hours", "price", "checks", "basis", "plans")
 #: Long lists to choose from that come only where somebody asks for them.
@@ -88,7 +88,7 @@ def _hours(estimate: Estimate | Work, strip: Strip) -> str:
     ready = f"ready in {strip.ready.text} {strip.ready.unit}"
     parts = f": {', '.join(strip.ready_parts)}" if strip.ready_parts else ""
     likely = f"{strip.hours_likely.text} {strip.hours_likely.unit} likely"
-    return f"mean; {likely}; {count_words(len(estimate.steps), 'step')}; {ready}{parts}"
+    return f"mean; {likely}; {counted(len(estimate.steps), 'step')}; {ready}{parts}"
 
 
 def _price(estimate: Estimate, reader: Reader) -> str:
@@ -106,12 +106,12 @@ def _checks(estimate: Estimate | Work) -> Heading:
     if count["failure"]:
         said.insert(0, f"{count['failure']} {'fails' if count['failure'] == 1 else 'fail'}")
     if count["warning"]:
-        said.insert(-1, count_words(count["warning"], "warning"))
+        said.insert(-1, counted(count["warning"], "warning"))
     return Heading(Shown(str(len(outcomes)), "", None, "sum-checks") if outcomes else None, "; ".join(said))
 
 
 def _basis(estimate: Estimate | Work, differs: tuple[str, ...]) -> str:
-    said = [f"{count_words(len(differs), 'change')} from standard: {differs[0]}"] if differs else ["as standard"]
+    said = [f"{counted(len(differs), 'change')} from standard: {differs[0]}"] if differs else ["as standard"]
     if estimate.basis.exclusions:
         said.append(f"{len(estimate.basis.exclusions)} not included")
     return "; ".join(one.rstrip(".") for one in said)
@@ -148,7 +148,7 @@ def title_cells(
         cells.append(Cell("terms", "Terms", *_terms(document, estimate, reader), _wrong(of_terms)))
     else:
         told = (
-            count_words(len(document.get("not_included", ())), "line") if document.get("not_included") else "as usual"
+            counted(len(document.get("not_included", ())), "line") if document.get("not_included") else "as usual"
         )
         cells.append(Cell("notes", "Not included", told, "", _wrong((fields.not_included,))))
     cells.append(_lines(document, fields, estimate, reader))
@@ -174,11 +174,11 @@ def _terms(document: Mapping[str, Any], estimate: Estimate, reader: Reader) -> t
     if document.get("discount"):
         more.append(f"discount {reader.amount(totals.discount.value)}")
     more.append(f"deposit {reader.amount(totals.deposit.value)}")
-    more.append(f"stands {count_words(estimate.basis.stands_days, 'day')}")
+    more.append(f"valid for {counted(estimate.basis.stands_days, 'day')}")
     if document.get("card"):
         more.append("paid by card")
     if document.get("settings"):
-        more.append(f"{count_words(len(document['settings']), 'setting')} changed")
+        more.append(f"{counted(len(document['settings']), 'setting')} changed")
     return novelty, ", ".join(more)
 
 
@@ -190,7 +190,7 @@ def _lines(document: Mapping[str, Any], fields: JobFields, estimate: Estimate, r
     if not lines:
         return Cell("free", label, "none", MAY_BE_ADDED if reader is not None else "", wrong)
     cost = sum((line.cost.value for line in estimate.lines if line.sort == "free"), Fraction(0))
-    holds = count_words(len(lines), "line")
+    holds = counted(len(lines), "line")
     if reader is not None:
         holds = f"{holds}, {reader.amount(cost)}"
     return Cell("free", label, holds, ", ".join(str(line.get("says", "")) for line in lines), wrong)

@@ -25,7 +25,7 @@ from webapp.pages.shown.standing import StandsShown
 from webapp.persistence.quotes.records import QuoteListed
 from webapp.persistence.quotes.tables import QUOTE_WORDS
 from webapp.pictures.price_line import Stretch, price_line
-from webapp.showing import Reader
+from webapp.showing import Reader, counted
 
 MOST_DEAREST: Final = 3
 MOST_NEAREST: Final = 3
@@ -128,7 +128,7 @@ def _open_prices(estimate: Estimate | Work, shower: Shower) -> str:
     """What rides on open prices; nothing where every price is known and fresh."""
     said = []
     if estimate.basis.missing_count:
-        said.append(f"{count_words(estimate.basis.missing_count, 'price')} missing, in no sum")
+        said.append(f"{counted(estimate.basis.missing_count, 'price')} missing, in no sum")
     if estimate.basis.stale_money:
         said.append(f"{shower.reader.money(estimate.basis.stale_money)} on stale prices")
     return "; ".join(said)
@@ -137,7 +137,7 @@ def _open_prices(estimate: Estimate | Work, shower: Shower) -> str:
 def _programs(estimate: Estimate) -> str:
     """How many of the rates are not the shop's own yet."""
     count = len(programs_own(estimate.figures))
-    return f"{count_words(count, 'figure')} still the program’s own, not the shop’s: see Basis" if count else ""
+    return f"{counted(count, 'figure')} still the program’s own, not the shop’s: see Basis" if count else ""
 
 
 def sheets_to_buy(estimate: Estimate | Work, shower: Shower) -> tuple[str, ...]:
@@ -188,24 +188,24 @@ def heaviest_piece(estimate: Estimate | Work, rates: Rates, shower: Shower) -> s
         return ""
     mass, part = max(weighed, key=lambda one: one[0].value)
     people = people_to_carry(mass.value, int(part.length.value), rates)
-    said = f"{part.says}, {shower.reader.text(mass.value, mass.unit)}, {count_words(people, 'person', 'people')}"
+    said = f"{part.says}, {shower.reader.text(mass.value, mass.unit)}, {counted(people, 'person')}"
     item = max(estimate.items, key=lambda one: one.take_off.mass.value)
     crew = people_to_carry(item.take_off.lifted.value, item.take_off.longest_side, rates)
     whole = shower.reader.text(item.take_off.mass.value, item.take_off.mass.unit)
     if item.take_off.design.loose:
         return f"{said}; all parts {whole}"
-    return f"{said}; finished {whole}, {count_words(crew, 'person', 'people')}"
+    return f"{said}; finished {whole}, {counted(crew, 'person')}"
 
 
 def _quote_words(quotes: tuple[QuoteListed, ...], today: date, stands_days: int) -> tuple[str, str]:
     if not quotes:
         # Of the work alone nothing is known of how long a quote would stand.
-        return f"Would stand {count_words(stands_days, 'day')}" if stands_days else "No quote yet", "Not issued"
+        return f"Would be valid for {counted(stands_days, 'day')}" if stands_days else "No quote yet", "Not issued"
     last = quotes[0]
     left = (last.stands_until - today).days
     standing = {
-        "standing": f"Stands {count_words(left, 'more day')}" if left else "Stands until tonight",
-        "lapsed": f"Lapsed {count_words(-left, 'day')} ago",
+        "standing": f"Valid for {counted(left, 'more day')}" if left else "Valid until tonight",
+        "lapsed": f"Lapsed {counted(-left, 'day')} ago",
     }
     return standing.get(last.state, QUOTE_WORDS[last.state]), f"Quote {last.number}, revision {last.revision}"
 
@@ -238,11 +238,6 @@ def _stretch(figure: Figure, label: str, kind: str, estimate: Estimate, shower: 
     name = figure.id.replace("/", "-")
     share = sign * figure.value / estimate.totals.total.value
     return Stretch(name, label, shower.reader.amount(sign * figure.value), share, shower.href(figure.id), kind)
-
-
-def count_words(count: int, one: str, many: str = "") -> str:
-    """A number with the thing that it counts."""
-    return f"{count} {one if count == 1 else many or one + 's'}"
 
 
 @dataclass(frozen=True, slots=True)

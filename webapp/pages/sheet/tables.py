@@ -347,7 +347,7 @@ def _step(
         fields = (
             MinutesField(f"{stem}.likely", f"For each {per}", typed_here("likely"), f"else {usual['likely']}", True),
             MinutesField(f"{stem}.set_up", "Set-up", typed_here("set_up"), f"else {usual['set_up']}"),
-            MinutesField(f"{stem}.why", "Why", own.get("why", ""), "a word why", asked=True),
+            MinutesField(f"{stem}.why", "Why", own.get("why", ""), "say why", asked=True),
             *(
                 MinutesField(f"{stem}.{key}", key.capitalize(), typed_here(key), "")
                 for key in ("low", "high") if key in own

@@ -14,7 +14,7 @@ from webapp.costing.measures.written import System, as_shown, format_quantity, w
 from webapp.costing.prices.stated_price import flag_words
 from webapp.costing.settings.rates import Rates
 from webapp.documents.printing.paper import day_text
-from webapp.showing import Reader
+from webapp.showing import Reader, counted
 
 #: How the line of a price is marked.
 PRICE_MARKS: Final = {FRESH: "", STALE: "warning", MISSING: "failure"}
@@ -59,7 +59,7 @@ def price_now(catalogue: Catalogue, material: Material, offer: Offer, rates: Rat
 
 def days_words(days: int) -> str:
     """An age in days."""
-    return "today" if days == 0 else "1 day ago" if days == 1 else f"{days} days ago"
+    return f"{counted(days, 'day')} ago" if days else "today"
 
 
 def unit_of(quality: Property, system: System) -> str:

@@ -207,7 +207,7 @@ class PlanShower:
         ):
             name = self.one.pieces[int(put.piece)]
             words, chosen, faulty = self.piece_words(put.piece), number == hand.chosen, place in wrong
-            words += ", grain running on" if self.pieces[put.piece].together else ""
+            words += ", grain-matched" if self.pieces[put.piece].together else ""
             act = f"choose:{number}" if acts else ""
             says = f"Choose {words}" if acts else words
             drawn.append(

@@ -53,7 +53,7 @@ def show_start(request: Request, session: StoreSession, shop: ShopHere, user: Si
     ordered = list_jobs(session, state="ordered", size=1).total
     counts = [("Jobs open", jobs.total), ("Jobs ordered", ordered)]
     if sees_money(user):
-        counts.append(("Quotes that stand", standing.total))
+        counts.append(("Open quotes", standing.total))
     page = StartPage(
         sees_money(user),
         first_steps_for(session, shop, user, request) if sees_money(user) else FirstSteps(),

@@ -19,7 +19,7 @@ from webapp.pages.start.first_steps import FirstSteps
 from webapp.persistence.jobs.records import StoredJob
 from webapp.persistence.quotes.records import QuoteListed
 from webapp.persistence.settings.shop import Shop
-from webapp.showing import Reader
+from webapp.showing import Reader, counted
 from webapp.standing import Stands
 
 #: A quote with so many days left, or fewer, is about to lapse.
@@ -89,7 +89,7 @@ class StartPage:
     def job_columns(self) -> tuple[tuple[str, str], ...]:
         """The headings of the jobs in hand."""
         price = (("Price with tax", "number"),) if self.sees_money else ()
-        return (("Job", "words"), *price, ("How it stands", "words"), ("Next step", "words"))
+        return (("Job", "words"), *price, ("Status", "words"), ("Next step", "words"))
 
 
 @dataclass(slots=True)
@@ -222,7 +222,7 @@ def _left_words(quote: QuoteListed, today: date) -> str:
     days = (quote.stands_until - today).days
     if days == 0:
         return "Today is its last day."
-    return f"It stands for {days} more {'day' if days == 1 else 'days'}, until {day_text(quote.stands_until)}."
+    return f"It is valid for {counted(days, 'more day')}, until {day_text(quote.stands_until)}."
 
 
 def _quote_line(quote: QuoteListed, reader: Reader, sentence: str, step: str, step_href: str) -> QuoteLine:

@@ -181,7 +181,7 @@ def add_price(session: Session, price: PriceSeen, *, at: datetime, by: UUID | No
             f"Type it in {shop.currency}."
         )
     if not price.amount.is_finite() or price.amount <= 0:
-        raise PriceRefused(f"The price of {offer.material} is {price.amount}; a price is more than nothing.")
+        raise PriceRefused(f"The price of {offer.material} is {price.amount}; a price must be above zero.")
     if price.amount >= 10**12 or price.amount != round(price.amount, MONEY_PLACES):
         raise PriceRefused(
             f"The price of {offer.material} is {price.amount}; at most {MONEY_PLACES} decimals "

@@ -37,7 +37,7 @@ class TooMany(StoreError):
     """A job has as much lying with it as may be."""
 
     def __init__(self) -> None:
-        super().__init__(f"{MOST} pictures and drawings lie with this job, and no more may. Remove one first.")
+        super().__init__(f"{MOST} pictures and drawings are attached to this job, which is the most. Remove one first.")
 
 
 @dataclass(frozen=True, slots=True)

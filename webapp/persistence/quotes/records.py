@@ -63,7 +63,7 @@ class Change:
         if not self.wish_of:
             return ""
         return (
-            f"changes revision {self.from_revision} by wish of the {self.wish_of}{self.reason and f': {self.reason}'}"
+            f"changes revision {self.from_revision} asked for by the {self.wish_of}{self.reason and f': {self.reason}'}"
         )
 
 

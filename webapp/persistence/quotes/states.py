@@ -12,7 +12,7 @@ from webapp.persistence.foundation.audit import HistoryEntry, record
 from webapp.persistence.foundation.errors import NotKept, StoreError
 from webapp.persistence.jobs.records import load_job, set_job_state
 from webapp.persistence.quotes.records import StoredQuote, load_quote, note_event, state_on
-from webapp.persistence.quotes.tables import TRANSITIONS, QuoteEventRow, QuoteRow, QuoteState
+from webapp.persistence.quotes.tables import QUOTE_WORDS, TRANSITIONS, QuoteEventRow, QuoteRow, QuoteState
 
 
 class StateRefused(StoreError):
@@ -22,7 +22,7 @@ class StateRefused(StoreError):
         super().__init__(
             f"This quote has lapsed, so it can't be {wanted}. Issue the next revision instead."
             if state == "lapsed"
-            else f"This quote is {state}, so it can't become {wanted}."
+            else f"This quote is {QUOTE_WORDS[state].lower()}, so it can't become {wanted}."
         )
         self.state = state
         self.wanted = wanted

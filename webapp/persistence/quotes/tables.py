@@ -21,7 +21,7 @@ QUOTE_COUNTER: Final = "quotes"
 
 #: How each is said.
 QUOTE_WORDS: Final[Mapping[QuoteState, str]] = {
-    "standing": "Stands", "lapsed": "Lapsed", "accepted": "Accepted", "declined": "Declined", "withdrawn": "Withdrawn",
+    "standing": "Open", "lapsed": "Lapsed", "accepted": "Accepted", "declined": "Declined", "withdrawn": "Withdrawn",
     "replaced": "Replaced",
 }  # fmt: skip
 #: From each state that is kept to those a person may set. A quote lapses by its date, and is replaced by the next one;

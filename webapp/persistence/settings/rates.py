@@ -199,7 +199,7 @@ def _wrong_values(values: Mapping[str, Fraction]) -> list[Problem]:
         if setting is None:
             problems.append(Problem(name, f"The shop has no setting called “{name}”."))
         elif not setting.least <= value <= setting.most:
-            problems.append(Problem(name, f"{setting.label}: the value given is out of sense."))
+            problems.append(Problem(name, f"{setting.label}: the value given is out of range."))
     return problems
 
 
@@ -209,7 +209,7 @@ def _wrong_steps(steps: Mapping[str, OperationRate]) -> list[Problem]:
         if step.set_up < 0 or not 0 <= step.low <= step.likely <= step.high:
             problems.append(Problem(name, f"{step.label}: minutes go up from low over likely to high, from 0 on."))
         if not 1 <= step.people <= 20:
-            problems.append(Problem(name, f"{step.label}: {step.people} people is out of sense; it goes from 1 to 20."))
+            problems.append(Problem(name, f"{step.label}: {step.people} people is out of range; it goes from 1 to 20."))
     return problems
 
 

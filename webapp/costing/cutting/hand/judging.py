@@ -254,9 +254,9 @@ class _Judge:
             names = ", ".join(self.words.piece(piece) for piece in members)
             if len(places) > 1:
                 where = " and ".join(str(place + 1) for place in sorted(places))
-                yield Fault(f"{names} must come from one sheet so that the grain runs on; they lie on sheets {where}.")
+                yield Fault(f"{names} must come from one sheet, grain-matched; they lie on sheets {where}.")
             elif group in several:
-                yield Fault(f"{names} must come from one sheet so that the grain runs on; they lie on several alike.")
+                yield Fault(f"{names} must come from one sheet, grain-matched; they lie on several alike.")
 
     def short_stock(self, sheets: tuple[CutSheet, ...]) -> Iterator[Fault]:
         """Stocks of which more is used than there is."""

@@ -138,7 +138,7 @@ def _read_sheet(text: object, place: int) -> PinnedSheet:
     )
     length, width, count = int(found[1]), int(found[2]), int(found[3])
     if not 0 < length <= LARGEST_SIZE or not 0 < width <= LARGEST_SIZE or not 0 < count <= MOST_PLACED:
-        raise PinError(f"its sheet {place} has a size or count out of sense")
+        raise PinError(f"its sheet {place} has a size or count out of range")
     return PinnedSheet(length, width, count, placed)
 
 
