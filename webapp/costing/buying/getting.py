@@ -156,7 +156,7 @@ def _carriage(ordered: Sequence[Ordered], working: Working, coin: Figure, key: s
             working.derive(
                 f"{key}/carriage/{supplier}", f"{in_trade_words('Carriage')} of {offer.seller}", "money",
                 "once for the order, rounded half up",
-                "half_up(carriage, coin)", carriage=stated, coin=coin,
+                "half_up(asked, coin)", asked=stated, coin=coin,
             )
         )  # fmt: skip
     return parts

@@ -69,7 +69,7 @@ def charge_service(
                 working.derive(
                     f"buy/{key}/carried/{offer.id}", f"{name}: {in_trade_words('carriage there and back')}",
                     "money", "rounded half up",
-                    "half_up(carriage, coin)", carriage=stated, coin=coin,
+                    "half_up(asked, coin)", asked=stated, coin=coin,
                 )
             )  # fmt: skip
     return working.total(f"buy/{key}/amount/{offer.id}", f"{name} by {offer.seller}", "money", parts)

@@ -11,6 +11,7 @@ from webapp.costing.job_price.bought_in import PassedOn, bears_contingency, earn
 from webapp.costing.job_price.lines import AS_IT_STANDS, CostedLine, LineInputs, LineSort, PriceLine
 from webapp.costing.jobs.job import Job
 from webapp.costing.ledger.working import Figure, Working, smallest_coin
+from webapp.costing.measures.trade_words import in_trade_words
 from webapp.costing.settings.extras import charged_as
 from webapp.costing.settings.figures import setting_figure
 from webapp.costing.settings.profit import is_margin
@@ -40,7 +41,7 @@ class Pricer:
         """The direct cost of one line, and what it is built up from."""
         key, working = f"line/{inputs.id}", self.working
         build_up = [
-            (name, working.total(f"{key}/{name}", f"{inputs.label}: {name}", "money", figures))
+            (name, working.total(f"{key}/{name}", f"{inputs.label}: {in_trade_words(name)}", "money", figures))
             for name, figures in inputs.parts
         ]
         named = dict(build_up)

@@ -14,7 +14,7 @@ from sqlalchemy.orm import Session
 from webapp.costing.catalogue.kinds import KINDS, Kind
 from webapp.costing.catalogue.materials import Material
 from webapp.costing.catalogue.meant import key_of
-from webapp.costing.measures.trade_words import said_in_either
+from webapp.costing.measures.trade_words import in_trade_words, said_in_either
 from webapp.costing.measures.written import System
 from webapp.costing.tables.pasted import Pasted, read_pasted
 from webapp.costing.tables.table import Column, Table
@@ -44,7 +44,7 @@ COLUMNS: Final = (
             name,
             tuple(
                 {said for one in _ALL if one.name == name for said in said_in_either(key_of(one.label))}
-                | {key_of(name)}
+                | set(said_in_either(key_of(name)))
             ),
         )
         for name in dict.fromkeys(one.name for one in _ALL)
@@ -147,6 +147,7 @@ def _page(
 ) -> PastePage:  # fmt: skip
     kinds = (("", "as each row says"), *((one.value, row.singular) for one, row in KINDS.items()))
     columns = tuple(
-        (row.singular, ", ".join(one.name.replace("_", " ") for one in row.properties)) for row in KINDS.values()
+        (row.singular, in_trade_words(", ".join(one.name.replace("_", " ") for one in row.properties)))
+        for row in KINDS.values()
     )
     return PastePage(kinds, kind, text, kept, sentences, said, columns)

@@ -1,0 +1,96 @@
+"""A shop of American trade words: nothing that the program says to it is in British ones, on pages and on papers."""
+
+from __future__ import annotations
+
+import html
+import re
+from collections.abc import Iterator
+from datetime import UTC, datetime
+from typing import Final
+
+import pytest
+from starlette.types import ASGIApp, Receive, Scope, Send
+
+from tests.harness.stores import SqliteStores
+from tests.harness.visiting import Visitor
+from webapp.app import create_app
+from webapp.costing.measures.manner import Manner, writing_as
+from webapp.costing.measures.trade_words import TERMS
+from webapp.opening import load_demo_once
+from webapp.persistence.database.database import Database, open_database
+from webapp.settings import Settings
+
+NOW: Final = datetime(2026, 11, 2, 15, tzinfo=UTC)
+AMERICAN: Final = Manner(words="American")
+#: Terms that are British alone; a planer and a board are in both sets.
+_TERMS: Final = "|".join(f"{british.partition('|')[0]}s?" for british, _ in TERMS)
+BRITISH: Final = re.compile(rf"(?<![\w-])(?:{_TERMS})(?![\w-])|\b\d by \d\b", re.IGNORECASE)
+#: What a shop buys by has names of its own: those of the demonstration are Ottermead Timber and two others.
+NAMES: Final = ("Ottermead Timber",)
+PAGES: Final = (
+    "/", "/jobs", "/jobs/1", "/jobs/3", "/jobs/5", "/jobs/3/plans", "/jobs/3/workshop", "/jobs/3/cut", "/jobs/3/issue",
+    "/price?bench=design:ware_cart", "/designs", "/designs/hollow_core_top", "/designs/ware_cart",
+    "/designs/sheet_rack", "/designs/new", "/materials", "/materials/new", "/materials/castor_100",
+    "/materials/softwood_2x4", "/materials/new?kind=service", "/materials/paste", "/buying", "/buying/suppliers/new",
+    "/rack/new", "/quotes", "/settings", "/settings/steps", "/settings/cutting", "/settings/charges",
+    "/settings/finishing", "/how-the-sums-are-made", "/search?q=caster",
+)  # fmt: skip
+
+
+class _InAmerican:
+    """Between the server and the program: every request is answered in American trade words."""
+
+    def __init__(self, app: ASGIApp) -> None:
+        self.app = app
+
+    async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
+        with writing_as(AMERICAN):
+            await self.app(scope, receive, send)
+
+
+@pytest.fixture(scope="module")
+def database(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Database]:
+    """The demo shop as it comes to somebody who says caster."""
+    folder = tmp_path_factory.mktemp("american")
+
+    def fill(database: Database) -> None:
+        with writing_as(AMERICAN):
+            load_demo_once(database, lambda _: b"", NOW)
+
+    database = open_database(SqliteStores(folder, folder / "shared").copy("american demo", fill))
+    yield database
+    database.close()
+
+
+@pytest.fixture(scope="module")
+def owner(database: Database, tmp_path_factory: pytest.TempPathFactory) -> Visitor:
+    """Its owner's browser."""
+    app = create_app(Settings(data_folder=tmp_path_factory.mktemp("data"), port=0), database, lambda: NOW)
+    app.add_middleware(_InAmerican)
+    visitor = Visitor(app)
+    visitor.sign_in()
+    return visitor
+
+
+@pytest.mark.parametrize("address", PAGES)
+def test_no_page_says_a_british_word(owner: Visitor, address: str) -> None:
+    answer = owner.get(address)
+    assert answer.status_code == 200, address
+    shown = re.sub(r"<(script|style)\b.*?</\1>", "", answer.text, flags=re.S)
+    said = html.unescape(re.sub(r"<[^>]*\b(?:aria-label|title|placeholder)=\"([^\"]*)\"[^>]*>|<[^>]+>", r" \1 ", shown))
+    for name in NAMES:
+        said = said.replace(name, "")
+    found = {said[max(0, one.start() - 40) : one.end() + 20] for one in BRITISH.finditer(said)}
+    assert not found, "\n".join(sorted(" ".join(one.split()) for one in found))
+
+
+@pytest.mark.parametrize("sought", ["caster", "castor", "castor 125"])
+def test_either_word_finds_what_is_called_by_the_other(owner: Visitor, sought: str) -> None:
+    found = owner.get("/search", params={"q": sought}).text
+    assert "Swivel caster 125 mm with brake" in found
+    assert "Assembly table on casters" in owner.get("/jobs", params={"words": sought.split()[0]}).text
+
+
+def test_a_stick_is_found_by_either_name(owner: Visitor) -> None:
+    for sought in ("2x4", "2 x 4", "4 by 2"):
+        assert "Softwood 2x4" in owner.get("/materials", params={"words": sought}).text, sought
