@@ -157,7 +157,7 @@ def test_a_change_says_what_differs_and_asks_who_wished_it(demo_client: Visitor,
     assert "As this sheet stands, to pay" in strip
     assert "the workshop makes what was agreed" in strip
     page = demo_client.get(address)
-    assert "Who wished the change" in page.text
+    assert "Who asked for the change" in page.text
     rows = unescape(page.text).split("Lines and sums</caption>")[1].split("</table>")[0].split("<tr>")[2:]
     moves = [re.findall(r'class="value">\s*(?:<[^>]+>)*([+−]?[\d,.]+|not)', row) for row in rows]
     by = [Decimal(found[-1].replace(",", "").replace("−", "-").replace("+", "")) for found in moves]
@@ -225,7 +225,7 @@ def test_an_open_quote_shows_what_was_quoted_with_today_beside(demo_client: Visi
     assert _listed(demo_client, number) == (money(quote.total), "quoted")
     tried = demo_client.get(f"/jobs/{number}/issue").text
     assert "Prices of one pack" in tried
-    assert "Who wished the change" not in tried
+    assert "Who asked for the change" not in tried
 
 
 def test_a_helper_sees_that_it_is_agreed_and_no_sum(

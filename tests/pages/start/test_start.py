@@ -79,7 +79,7 @@ def test_quotes_are_followed_from_issue_to_purchase(
     assert left is not None
 
     def asks(page: str) -> str:
-        return " ".join(row for row in _rows(page, "Quotes that ask for something") if "Drawer cabinets" in row)
+        return " ".join(row for row in _rows(page, "Quotes to follow up") if "Drawer cabinets" in row)
 
     assert not asks(page)
 

@@ -163,7 +163,7 @@ class Clock:
             "",
             "average over the repeats of number ^ (ln slope / ln 2)",
             "learning_average(count, slope, flat)",
-            "Crawford's unit curve",
+            "unit learning curve",
             count=quantity,
             slope=setting_figure(working, self.rates, "learning_slope", "share"),
             flat=setting_figure(working, self.rates, "learning_flat_after", ""),

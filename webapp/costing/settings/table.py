@@ -231,7 +231,7 @@ _TABLE: Final[tuple[Setting, ...]] = (
         "Repeats: each doubling takes, hand steps",
         TIME,
         "95",
-        "Crawford's unit curve, on unit minutes only.",
+        "Unit learning curve, on unit minutes only.",
         "1",
         "0.5",
     ),

@@ -1,4 +1,4 @@
-"""Mass from density. Wood: density from specific gravity at a moisture content."""
+"""Weight from density. Wood: density from specific gravity at a moisture content."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ TOLD_AT_MOISTURE: Final = Fraction(12, 100)
 
 
 def kilograms(length_nm: Fraction, width_nm: Fraction, thickness_nm: Fraction, density: Fraction) -> Fraction:
-    """Mass of a square part, kg: its sides in nm and the density in kg/m3.
+    """Weight of a square part, kg: its sides in nm and the density in kg/m3.
 
     A square metre of plywood of 18 mm at 680 kg/m3:
 
@@ -24,7 +24,7 @@ def kilograms(length_nm: Fraction, width_nm: Fraction, thickness_nm: Fraction, d
 def tube_kilograms(
     length_nm: Fraction, width_nm: Fraction, thickness_nm: Fraction, wall_nm: Fraction, density: Fraction
 ) -> Fraction:
-    """Mass of a square or rectangular tube, kg: outer sides and wall in nm, square corners, the density in kg/m3.
+    """Weight of a square or rectangular tube, kg: outer sides and wall in nm, square corners, the density in kg/m3.
 
     A wall as thick as half the section leaves no hollow.
 

@@ -60,7 +60,7 @@ def in_block(text: str) -> str:
 
 def made_by(shop: Shop) -> str:
     """Whose paper it is, for the title block; a demonstration says there that nothing on it is real."""
-    return in_block(f"{shop.name}, a demonstration: all invented" if shop.is_demo else shop.name)
+    return in_block(f"{shop.name} (all invented)" if shop.is_demo else shop.name)
 
 
 def shortened(text: str, longest: int) -> str:

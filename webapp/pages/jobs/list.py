@@ -136,7 +136,7 @@ def show_jobs(
         JobsPage(
             words=words,
             state=state,
-            states=(("", "in any state"), *((one, one) for one in JOB_STATES)),
+            states=(("", "any status"), *((one, one) for one in JOB_STATES)),
             design=design,
             designs=(("", "any design"), *designs),
             sort=order,

@@ -85,7 +85,7 @@ def of_job(request: Request, shop: ShopHere, number: int) -> CutsAt:
     links = (
         (f"/jobs/{number}", "Open the job"),
         (f"/jobs/{number}/plans", "Move pieces by hand"),
-        (f"/jobs/{number}/offcuts", "Once it is cut: offcuts from and to the rack"),
+        (f"/jobs/{number}/offcuts", "After cutting: offcuts from and to the rack"),
     )
     address, name = f"/jobs/{number}/cut", f"job-{number}"
     with here.database.reading() as session:

@@ -136,7 +136,7 @@ def quotes_page(
     return QuotesPage(
         words,
         state,
-        (("", "in any state"), *QUOTE_WORDS.items()),
+        (("", "any status"), *QUOTE_WORDS.items()),
         sort,
         tuple(SORT_WORDS.items()),
         f"Issued quotes, {SORT_WORDS[sort]}",

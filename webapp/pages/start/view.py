@@ -205,7 +205,7 @@ def _against(estimate: Estimate | Work, reader: Reader) -> list[str]:
     if len(said) > MOST_SAID:
         shown.append(f"And {len(said) - MOST_SAID} more.")
     if estimate.basis.stale_money:
-        shown.append(f"{reader.money(estimate.basis.stale_money)} of its cost hangs on stale prices.")
+        shown.append(f"{reader.money(estimate.basis.stale_money)} of its cost depends on stale prices.")
     return shown
 
 
