@@ -227,7 +227,7 @@ def _kept_words(name: str) -> tuple[str, str, str]:
         return "The price is kept as one seen today.", "/prices", "All prices in doubt"
     if sort in ("setting", "hours") and rest:
         said = (
-            "It is kept as the shop’s own, for every estimate from now on; quotes that were issued stand as they are."
+            "It is kept as the shop’s own, for every estimate from now on; issued quotes stay as they are."
         )
         return said, "/settings/sets", "Look at the sets, or go back to the one before"
     return "", "", ""

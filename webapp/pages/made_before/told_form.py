@@ -78,10 +78,10 @@ def _money(text: str, name: str, label: str, shop: Shop, problems: dict[str, str
         problems[name] = f"{label}: {error.reason}"
         return None
     if not amount:
-        problems[name] = f"{label}: “{text}” is nothing; leave the field empty where you don’t know it."
+        problems[name] = f"{label}: “{text}” is zero; leave the field empty where you don’t know it."
         if name == PRICE:
             problems[name] = (
-                f"{label}: “{text}” is nothing; a bench that brought nothing in tells nothing of the rates."
+                f"{label}: “{text}” is zero; a bench that brought in nothing says nothing about the rates."
             )
         return None
     return amount

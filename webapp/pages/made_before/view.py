@@ -135,7 +135,7 @@ def build_compare(
             ("Sheet", "A bench that was made"),
             ("Job", in_block(f"{job.number}, {job.title}".rstrip(", "))),
             ("Taken", reader.money(made.price) if made is not None else "not told yet"),
-            ("State", job.state),
+            ("Status", job.state),
             ("Shop", shop.name),
         ),
     )  # fmt: skip
@@ -200,8 +200,8 @@ class _Words:
         if explained.named[0].shared:
             return f"{count} explain it together, one after another: each says how much of it."
         if explained.told.minutes is None and explained.told.materials is None:
-            return f"{count} would explain it, each of them alone. Keep the one that rings true to you, and only that."
-        return f"{count} would explain it, each of them alone, from what you know of it. Keep the one that rings true."
+            return f"{count} would explain it, each of them alone. Keep the one that seems right to you, and only that."
+        return f"{count} would explain it, each of them alone, from what you know of it. Keep the one that seems right."
 
     def lines(self, named: Sequence[Line]) -> tuple[LineShown, ...]:
         """The lines in words, the first of them put forward."""
@@ -213,7 +213,7 @@ class _Words:
         low, high = value(cause, line.low), value(cause, line.high)
         says = f"Such a figure is mostly between {low} and {high}."
         if not line.rings_true:
-            says = f"Hardly: such a figure is mostly between {low} and {high}."
+            says = f"Unlikely: such a figure is mostly between {low} and {high}."
         return LineShown(
             cause.name, cause.label, value(cause, cause.now),
             self.shower.leads(cause.figure) if cause.figure else None,

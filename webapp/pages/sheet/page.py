@@ -326,7 +326,7 @@ def build_page(
             ("Job", f"{job.number}, {worked.document.get('job', '')}".rstrip(", ")),
             ("For", str(worked.document.get("customer", {}).get("name", "")) or "not named"),
             ("Quote", part.strip.revision),
-            ("State", job.state),
+            ("Status", job.state),
             ("Saved", day_text(shop.today(job.updated_at))),
         ),
     )
