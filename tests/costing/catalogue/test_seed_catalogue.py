@@ -173,7 +173,7 @@ def test_of_two_prices_of_one_day_the_later_entry_holds() -> None:
         (typed(kind="cloth"), "materials.oak.kind", "“cloth”"),
         (typed(values={"grain": "yes"}), "materials.oak.values.thickness", "lacks “thickness”"),
         (typed(values={"thickness": "18 kg"}), "materials.oak.values.thickness", "18 kg"),
-        (typed(values={"thickness": "0 mm"}), "materials.oak.values.thickness", "is nothing"),
+        (typed(values={"thickness": "0 mm"}), "materials.oak.values.thickness", "must be above zero"),
         (typed(values={"thickness": "18 mm", "colour": "red"}), "materials.oak.values.colour", "has no “colour”"),
         (typed(values={"thickness": "18 mm", "grain": "maybe"}), "materials.oak.values.grain", "neither yes nor no"),
         (typed(sources={"density": "a book"}), "materials.oak.sources.density", "has no “density”"),

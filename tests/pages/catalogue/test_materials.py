@@ -116,7 +116,7 @@ def test_everything_wrong_is_said_at_once_and_nothing_is_lost(client: Visitor) -
 
 WRONG_FIELDS: list[tuple[dict[str, str], str]] = [
     ({"value.thickness": ""}, "Thickness as measured is needed."),
-    ({"value.thickness": "0"}, "is nothing. It has to be more."),
+    ({"value.thickness": "0"}, "is zero. It must be above zero."),
     ({"value.thinnest": "7/8"}, "thicker than it is as measured"),
     ({"name": "x" * 121}, "The name has 121 characters; at most 120 are kept."),
     ({"source.density": "x" * 201}, "The source has 201 characters"),

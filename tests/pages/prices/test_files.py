@@ -40,7 +40,7 @@ LINES = [
     ("96,50", "changed", ""),
     ("1,034", "refused", "“1,034” is unclear: its comma may mark thousands or decimals. Write 1034, or 1.034."),
     ("1,500", "refused", "“1,500” is unclear: its comma may mark thousands or decimals. Write 1500, or 1.500."),
-    ("0", "refused", "“0” is nothing"),
+    ("0", "refused", "“0” is zero"),
     ("-4", "refused", "is below zero"),
     ("9 EUR", "refused", "is in EUR, but this shop reckons in USD"),
     ("$99", "changed", ""),

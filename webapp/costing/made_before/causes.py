@@ -18,6 +18,7 @@ from webapp.costing.estimate.snapshot import Inputs
 from webapp.costing.hours.step_minutes import StepTime
 from webapp.costing.made_before.stages import ALL_ALIKE, FURTHER, STAGE_OF, Stage
 from webapp.costing.measures.money import half_up, to_decimal
+from webapp.costing.measures.trade_words import in_trade_words
 from webapp.costing.settings.extras import charged_as
 from webapp.costing.settings.profit import is_margin
 from webapp.costing.settings.rates import OperationRate, Rates
@@ -157,7 +158,7 @@ def _stage(stage: Stage, steps: list[StepTime], found: Estimate, rates: Rates) -
     doubt = sum((step.charged.value * _doubted(rates, OF_MINUTES, step.operation) for step in steps), Fraction(0))
     spread = (within + doubt) / minutes
     return Cause(
-        f"hours/{stage.name}", stage.label, "hours", "min", Fraction(1), minutes,
+        f"hours/{stage.name}", in_trade_words(stage.label), "hours", "min", Fraction(1), minutes,
         (money + minutes / 60 * rates["overhead_per_hour"]) * spread, spread, Fraction(0), Fraction(MOST_TIMES),
         _ROUND_TIMES, steps=names,
     )  # fmt: skip
