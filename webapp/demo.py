@@ -12,6 +12,7 @@ from sqlalchemy.orm import Session
 
 from webapp.costing.catalogue.materials import Catalogue
 from webapp.costing.designs.canonical import document_digest
+from webapp.costing.measures.manner import writing_as
 from webapp.costing.measures.trade_words import in_trade_words
 from webapp.demo_jobs import JOBS, SCHOOL, STUDIO, DemoJob, DemoQuote
 from webapp.documents.quotes.issue import ready_quote
@@ -35,24 +36,9 @@ def load_demo(session: Session, make: Callable[[str], bytes], now: datetime) -> 
 
     Raises FormError where the seed data can't be read whole.
     """
-    today = load_shop(session).today(now)
-    for supplier in load_suppliers():
-        add_supplier(
-            session,
-            Supplier(supplier.code, supplier.name, supplier.note, comes=supplier.comes, carriage=supplier.carriage),
-            at=now,
-        )
-    _keep_catalogue(session, load_catalogue(today), now)
-    for design in load_designs():
-        code, name = str(design["design"]), str(design["name"])
-        save_design_version(session, code, name, design, document_digest(design), at=now, note=STARTED_FROM)
-    customers = {
-        STUDIO: add_customer(session, STUDIO, "Fires on Fridays: deliver before.", at=now).id,
-        SCHOOL: add_customer(session, SCHOOL, "Needs the order number on every quote.", at=now).id,
-    }
     shop = load_shop(session)
-    for job in JOBS:
-        _keep_job(session, job, customers[job.customer], _Day(shop, today, now, make))
+    with writing_as(shop.manner):
+        _load(session, _Day(shop, shop.today(now), now, make))
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,6 +49,26 @@ class _Day:
     today: date
     now: datetime
     make: Callable[[str], bytes]
+
+
+def _load(session: Session, day: _Day) -> None:
+    now = day.now
+    for supplier in load_suppliers():
+        add_supplier(
+            session,
+            Supplier(supplier.code, supplier.name, supplier.note, comes=supplier.comes, carriage=supplier.carriage),
+            at=now,
+        )
+    _keep_catalogue(session, load_catalogue(day.today), now)
+    for design in load_designs():
+        code, name = str(design["design"]), str(design["name"])
+        save_design_version(session, code, name, design, document_digest(design), at=now, note=STARTED_FROM)
+    customers = {
+        STUDIO: add_customer(session, STUDIO, "Fires on Fridays: deliver before.", at=now).id,
+        SCHOOL: add_customer(session, SCHOOL, "Needs the order number on every quote.", at=now).id,
+    }
+    for job in JOBS:
+        _keep_job(session, job, customers[job.customer], day)
 
 
 def _keep_job(session: Session, job: DemoJob, customer_id: int, day: _Day) -> None:

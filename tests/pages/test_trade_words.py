@@ -5,23 +5,25 @@ from __future__ import annotations
 import html
 import re
 from collections.abc import Iterator
+from dataclasses import replace
 from datetime import UTC, datetime
 from typing import Final
 
 import pytest
-from starlette.types import ASGIApp, Receive, Scope, Send
 
 from tests.harness.stores import SqliteStores
 from tests.harness.visiting import Visitor
 from webapp.app import create_app
-from webapp.costing.measures.manner import Manner, writing_as
 from webapp.costing.measures.trade_words import TERMS
-from webapp.opening import load_demo_once
+from webapp.demo import load_demo
+from webapp.opening import DEMO_NAME, DEMO_PASSWORD, DEMO_SHOP
 from webapp.persistence.database.database import Database, open_database
+from webapp.persistence.people.users import add_user
+from webapp.persistence.settings.shop import open_shop
+from webapp.security.passwords import hash_password
 from webapp.settings import Settings
 
 NOW: Final = datetime(2026, 11, 2, 15, tzinfo=UTC)
-AMERICAN: Final = Manner(words="American")
 #: Terms that are British alone; a planer and a board are in both sets.
 _TERMS: Final = "|".join(f"{british.partition('|')[0]}s?" for british, _ in TERMS)
 BRITISH: Final = re.compile(rf"(?<![\w-])(?:{_TERMS})(?![\w-])|\b\d by \d\b", re.IGNORECASE)
@@ -37,25 +39,16 @@ PAGES: Final = (
 )  # fmt: skip
 
 
-class _InAmerican:
-    """Between the server and the program: every request is answered in American trade words."""
-
-    def __init__(self, app: ASGIApp) -> None:
-        self.app = app
-
-    async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
-        with writing_as(AMERICAN):
-            await self.app(scope, receive, send)
-
-
 @pytest.fixture(scope="module")
 def database(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Database]:
     """The demo shop as it comes to somebody who says caster."""
     folder = tmp_path_factory.mktemp("american")
 
     def fill(database: Database) -> None:
-        with writing_as(AMERICAN):
-            load_demo_once(database, lambda _: b"", NOW)
+        with database.writing() as session:
+            open_shop(session, replace(DEMO_SHOP, trade_words="American"))
+            add_user(session, name=DEMO_NAME, password_hash=hash_password(DEMO_PASSWORD), added_at=NOW)
+            load_demo(session, lambda _: b"", NOW)
 
     database = open_database(SqliteStores(folder, folder / "shared").copy("american demo", fill))
     yield database
@@ -66,7 +59,6 @@ def database(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Database]:
 def owner(database: Database, tmp_path_factory: pytest.TempPathFactory) -> Visitor:
     """Its owner's browser."""
     app = create_app(Settings(data_folder=tmp_path_factory.mktemp("data"), port=0), database, lambda: NOW)
-    app.add_middleware(_InAmerican)
     visitor = Visitor(app)
     visitor.sign_in()
     return visitor

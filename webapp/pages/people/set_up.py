@@ -10,6 +10,7 @@ from fastapi import Form, Request
 from fastapi.responses import HTMLResponse, RedirectResponse, Response
 
 from webapp.costing.measures.currencies import CURRENCIES
+from webapp.costing.measures.manner import writing_as
 from webapp.pages.people.sign_in import let_in
 from webapp.pages.settings.first_rates import keep_answers, rate_fields, read_first_rates
 from webapp.pages.settings.shop_fields import (
@@ -138,7 +139,8 @@ def set_up(
         if rates:
             keep_answers(session, shop, owner, here.now(), rates)
         if starters:
-            take_starters(session, at=here.now(), by=owner.id)
+            with writing_as(shop.manner):
+                take_starters(session, at=here.now(), by=owner.id)
     answer = RedirectResponse("/", 303)
     let_in(request, answer, Credentials(owner, password_hash))
     return answer
