@@ -14,7 +14,8 @@ from webapp.costing.estimate.estimate import Estimate
 from webapp.costing.made_before.causes import Cause
 from webapp.costing.made_before.explain import Explanation, Line
 from webapp.costing.made_before.told import Told
-from webapp.costing.measures.written import write_quantity
+from webapp.costing.measures.trade_words import in_trade_words
+from webapp.costing.measures.written import as_shown, write_quantity
 from webapp.documents.printing.paper import in_block, reader_of
 from webapp.pages.made_before.told_form import told_fields, write_told
 from webapp.pages.sheet.page import Worked, shower_of
@@ -122,7 +123,7 @@ def build_compare(
         says=words.difference(explained) if explained is not None and found.complete else "",
         lead=words.lead(explained) if explained is not None and found.complete else "",
         lines=words.lines(explained.named) if explained is not None else (),
-        further=tuple((one.name, one.label) for one in explained.further) if explained is not None else (),
+        further=tuple((one.name, words.label(one)) for one in explained.further) if explained is not None else (),
         closed=explained is not None and found.complete and explained.is_closed,
         kept=kept,
         notice=notice,
@@ -184,7 +185,7 @@ class _Words:
             return f"The shop’s rates and prices give what you took{near}."
         less = "less" if explained.difference > 0 else "more"
         by = self.reader.money(abs(explained.difference))
-        share = self.reader.percent(abs(explained.difference) / explained.told.price)
+        share = self.reader.percent(abs(explained.difference) / explained.told.price).replace(" ", "\N{NO-BREAK SPACE}")
         return f"The shop’s rates and prices give {by} {less} than you took: {share} of it."
 
     def lead(self, explained: Explanation) -> str:
@@ -215,7 +216,7 @@ class _Words:
         if not line.rings_true:
             says = f"Unlikely: such a figure is mostly between {low} and {high}."
         return LineShown(
-            cause.name, cause.label, value(cause, cause.now),
+            cause.name, self.label(cause), value(cause, cause.now),
             self.shower.leads(cause.figure) if cause.figure else None,
             value(cause, line.needs), line.rings_true, says, self.signed(line.moves), self.reader.money(line.gives),
             tuple((words, self.reader.hours(now), self.reader.hours(then)) for words, now, then in line.steps),
@@ -227,8 +228,12 @@ class _Words:
         if cause.unit == "min":
             return self.reader.hours(value)
         if cause.unit == "share":
-            return write_quantity(value, "percent", self.reader.system)
+            return as_shown(write_quantity(value, "percent", self.reader.system))
         return self.reader.money(value)
+
+    def label(self, cause: Cause) -> str:
+        """What a cause is called; the name of a material is the shop's own."""
+        return cause.label if cause.offer else in_trade_words(cause.label)
 
     def signed(self, amount: Fraction) -> str:
         """An amount that is put on or taken off."""
