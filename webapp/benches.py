@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import OrderedDict
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from threading import Lock
@@ -132,10 +132,13 @@ def draw_at_head(
     )  # fmt: skip
 
 
-def picture_with_sizes(taken: TakeOff, words: str, system: System, wide: float = 330.0, tall: float = 290.0) -> str:
-    """A thing as one sees it, with its overall sizes as it is drawn; '' where nothing is placed."""
+def picture_with_sizes(
+    taken: TakeOff, words: str, length: Callable[[int], str], wide: float = 330.0, tall: float = 290.0
+) -> str:
+    """A thing as one sees it, with its overall sizes as it is drawn, in the words of `length`; '' where nothing is
+    placed."""
     said = f"{words}, from the front right, with its sizes"
-    return bench_with_sizes(thing_of(taken), lambda nm: format_length(nm, system), said, wide, tall)
+    return bench_with_sizes(thing_of(taken), length, said, wide, tall)
 
 
 def stamp_of(things: Iterable[TakeOff]) -> str:

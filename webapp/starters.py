@@ -16,6 +16,7 @@ from webapp.costing.catalogue.kinds import KINDS
 from webapp.costing.catalogue.materials import Catalogue, Material
 from webapp.costing.designs.canonical import document_digest
 from webapp.costing.measures.manner import TradeWords, manner, writing_as
+from webapp.costing.measures.quantities import NM_PER_FOOT, System
 from webapp.persistence.catalogue.changes import add_material
 from webapp.persistence.catalogue.records import load_material
 from webapp.persistence.designs.records import (
@@ -32,6 +33,15 @@ from webapp.seed import load_catalogue, load_designs
 #: What stands as the source of a value that belongs to the invented shop: it is a figure to begin with.
 TO_BEGIN_WITH: Final = "a figure to begin with that nobody measured: put in what you measure"
 INVENTED: Final = "invented"
+#: Sizes of sheets, tubes and rolls of edge band in nm, and what is sold in their stead where one measures in inches:
+#: sheets of 4 by 8 and 5 by 5 ft, steel of 20 and 10 ft, rolls of 50 ft. Common practice.
+SOLD_IN_INCHES: Final[Mapping[Fraction, Fraction]] = {
+    Fraction(millimetres * 10**6): Fraction(feet * NM_PER_FOOT)
+    for millimetres, feet in (
+        (2440, 8), (1220, 4), (1525, 5), (2500, 8), (1250, 4), (2800, 8), (2070, 4), (6000, 20), (3000, 10),
+        (25_000, 50),
+    )
+}  # fmt: skip
 #: Prices of the invented shop are never taken over, so any day will do.
 _ANY_DAY: Final = date(2026, 1, 1)
 
@@ -98,10 +108,11 @@ def _designs(words: TradeWords) -> dict[str, Mapping[str, object]]:
         return {str(document["design"]): document for document in load_designs()}
 
 
-def usual_size(code: str) -> Mapping[str, Fraction]:
-    """The size or pack in which a common material is usually sold; nothing for any other."""
+def usual_size(code: str, system: System) -> Mapping[str, Fraction]:
+    """The size or pack in which a common material is usually sold where one measures so; nothing for any other."""
     offers = _starters().offers.get(code, ())
-    return offers[0].size if offers else {}
+    size = offers[0].size if offers else {}
+    return size if system == "metric" else {name: SOLD_IN_INCHES.get(value, value) for name, value in size.items()}
 
 
 @lru_cache(maxsize=1)

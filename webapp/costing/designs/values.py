@@ -26,7 +26,14 @@ from webapp.costing.ledger.formula import Expression, work_out
 from webapp.costing.ledger.working import Figure, Working
 from webapp.costing.measures.quantities import SYSTEMS
 from webapp.costing.measures.typed_text import quoted
-from webapp.costing.measures.written import STEP_NM, System, format_quantity, parse_length, parse_quantity
+from webapp.costing.measures.written import (
+    STEP_NM,
+    System,
+    format_quantity,
+    parse_length,
+    parse_quantity,
+    round_to_step,
+)
 
 #: A fraction that needs more digits than this comes from a design gone wrong; each further step would double them.
 MOST_BITS: Final = 600
@@ -301,6 +308,13 @@ def fill_sentence(text: str, environment: Environment, system: System) -> str:
     A name that could not be worked out is filled with '?'; the reader has refused names that nothing defines.
     """
     return fill_names(text, lambda name: _said(name, environment, system))
+
+
+def sentence_says(text: str, environment: Environment, system: System) -> dict[str, str | int]:
+    """What stands for each of the {names} in a sentence: its words; a length in nm, for whoever says it otherwise."""
+    said: dict[str, str | int] = {name: _said(name, environment, system) for name in sentence_names(text)}
+    figures = {name: environment.figures.get(name) for name in said}
+    return said | {name: round_to_step(one.value, 1) for name, one in figures.items() if one and one.unit == "nm"}
 
 
 _PRINTED: Final[Mapping[Dimension, str]] = {NUMBER: "number", LENGTH: "length", AREA: "area", MASS: "mass"}

@@ -7,7 +7,7 @@ from fractions import Fraction
 
 from webapp.costing.catalogue.materials import Catalogue
 from webapp.costing.designs.model import Design
-from webapp.costing.designs.values import fill_sentence
+from webapp.costing.designs.values import fill_sentence, sentence_says
 from webapp.costing.ledger.working import Working
 from webapp.costing.measures.written import System
 from webapp.costing.settings.rates import Rates
@@ -78,4 +78,5 @@ def expand(
         checks=tuple(taking.checks),
         problems=taking.problems,
         scope=fill_sentence(design.scope, taking.environment, system),
+        scope_says=sentence_says(design.scope, taking.environment, system),
     )

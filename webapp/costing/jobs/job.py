@@ -156,6 +156,7 @@ class Customer:
     address: str = ""
     email: str = ""
     phone: str = ""
+    tax_number: str = ""
 
 
 @dataclass(frozen=True, slots=True)

@@ -35,7 +35,7 @@ MOST_JIGS: Final = 100
 JOB_KEYS: Final[Mapping[str, str]] = {
     "form": "The version of this form: 1",
     "job": "What the job is called",
-    "customer": "Customer: name, address, email, phone",
+    "customer": "Customer: name, address, email, phone, tax_number",
     "site": "Where it goes",
     "due": "The day it is wanted by, as 2026-12-20",
     "novelty": "repeat, known or new: the contingency follows from it",
@@ -58,7 +58,7 @@ ITEM_KEYS: Final = (
     *LIST_KEYS,
 )  # fmt: skip
 LINE_KEYS: Final = ("id", "kind", "says", "quantity", "each", "minutes", "carriage", "waiver")
-CUSTOMER_KEYS: Final = ("name", "address", "email", "phone")
+CUSTOMER_KEYS: Final = ("name", "address", "email", "phone", "tax_number")
 FACT_KEYS: Final = tuple(fact.name for fact in FACTS)
 DELIVERY_KEYS: Final = ("distance", "travel", "people")
 MINUTES_KEYS: Final = ("why", "set_up", "low", "likely", "high")

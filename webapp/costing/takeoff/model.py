@@ -6,7 +6,7 @@ Everything that enters a sum is a Figure in the shared working; geometry is in w
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from fractions import Fraction
 
 from webapp.costing.catalogue.kinds import Kind
@@ -137,7 +137,7 @@ class TakeOff:
     `glue` is m2 of glue line by material; `band` is m of edge band to buy by material (overhang and waste included);
     `drivers` are the units of each operation, by the operation's name, for those that follow from the design alone
     (those of the layout, 'items', 'items_by_crew' and 'people' are counted by the estimate);
-    `supplies` likewise by supply name.
+    `supplies` likewise by supply name. `scope_says` is what stands for each name in the scope, lengths in nm.
     """
 
     design: Design
@@ -160,6 +160,7 @@ class TakeOff:
     checks: tuple[Check, ...]
     problems: tuple[Problem, ...]
     scope: str
+    scope_says: Mapping[str, str | int] = field(default_factory=dict)
 
     @property
     def lifted(self) -> Figure:

@@ -1,15 +1,20 @@
-"""What a thing is made of in words that a customer knows: no codes, and no sizes that are the shop's affair."""
+"""What a thing is, how large and of what, as a customer is told it: no codes, no sizes that are the shop's affair."""
 
 from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Mapping
+from fractions import Fraction
 from typing import Final
 
 from webapp.costing.catalogue.kinds import CUT_STOCK
 from webapp.costing.catalogue.materials import Material
 from webapp.costing.designs.model import Role
+from webapp.costing.designs.read_fields import fill_names
 from webapp.costing.items.requirements import ItemTaken
+from webapp.costing.jobs.job import Job
+from webapp.costing.measures.quantities import NM_PER_INCH, QUANTITIES, plain_spelling
+from webapp.costing.measures.written import STEP_NM, System, format_length, on_grid, round_to_step
 
 #: A size as it stands in the name of a material: 18 mm, 22 x 1 mm, 23/32 in, 4 by 2, 2x4.
 _NUMBER: Final = r"\d+(?:[./]\d+)?"
@@ -17,6 +22,9 @@ _SIZE: Final = re.compile(rf"\b{_NUMBER}(?:\s*(?:[x×]|by)\s*{_NUMBER})*(?:\s*(?
 #: A code: letters and figures in one word, as OT-118 or A36.
 _CODE: Final = re.compile(r"\b(?=[A-Z0-9-]*\d)(?=[A-Z0-9-]*[A-Z])[A-Z0-9-]+\b(?:\s*[x×]\s)?")
 _ASIDE: Final = re.compile(r"\([^)]*\)")
+#: The first unit that stands in a typed size.
+_UNIT: Final = re.compile(r"[a-zA-Z]+|[\"'\u2032\u2033]")
+MM: Final = 10**6
 _COATS: Final = {1: "one coat", 2: "two coats", 3: "three coats", 4: "four coats"}
 
 
@@ -42,6 +50,65 @@ def customers_name(name: str) -> str:
     bare = _CODE.sub("", _SIZE.sub("", _ASIDE.sub("", name)))
     told = re.sub(r"(\s*,)+\s*", ", ", " ".join(bare.split())).strip(" ,;-")
     return told or name
+
+
+def sizes_of(item: ItemTaken, job: Job, system: System) -> Sizes:
+    """How the customer of a job is told the sizes of one of its items."""
+    typed = next((one.sizes for one in job.items if one.id == item.id), {})
+    return Sizes(item, typed, system)
+
+
+class Sizes:
+    """The lengths of one item as its customer is told them, the one rule of every paper that a customer reads.
+
+    A size is said in the unit that it was typed in: 1800 mm stays 1800 mm in a shop that reads inches. What nobody
+    typed is said as a tape is read aloud: whole millimetres; and inches to a sixteenth where it stands on one, else to
+    an eighth below two feet and to a half above.
+    """
+
+    def __init__(self, item: ItemTaken, typed: Mapping[str, str], system: System) -> None:
+        self.item, self.system = item, system
+        self.told: dict[int, str] = {}
+        for name, figure in item.take_off.sizes.items():
+            if figure.unit == "nm" and typed.get(name):
+                self.told[int(figure.value)] = _as_typed(int(figure.value), typed[name], system)
+
+    def length(self, nm: int) -> str:
+        """A length in words; one that a drawing has to its step is that which was typed."""
+        step = STEP_NM[self.system]
+        near = next((told for value, told in self.told.items() if abs(value - nm) < step), None)
+        return near or aloud(nm, self.system)
+
+    def scope(self) -> str:
+        """The scope of the design with its lengths so."""
+        says = self.item.take_off.scope_says
+        return fill_names(self.item.take_off.design.scope, lambda name: self._said(says.get(name, "?")))
+
+    def _said(self, one: str | int) -> str:
+        return self.length(one) if isinstance(one, int) else one
+
+
+def aloud(nm: int, system: System) -> str:
+    """A length as one says it.
+
+    >>> aloud(1_800_000_000, "inch"), aloud(914_400_000, "inch"), aloud(914_400_000, "metric")
+    ('71 in', '36 in', '914 mm')
+    """
+    if system == "metric":
+        return format_length(round_to_step(Fraction(nm), MM) if nm >= 10 * MM else nm, system)
+    if nm % (NM_PER_INCH // 16):
+        nm = round_to_step(Fraction(nm), NM_PER_INCH // (2 if nm >= 24 * NM_PER_INCH else 8)) or nm
+    return format_length(nm, system)
+
+
+def _as_typed(nm: int, typed: str, system: System) -> str:
+    """A size in the unit that it was typed in, where that is not the shop's."""
+    named = _UNIT.search(typed)
+    unit = QUANTITIES["length"].unit_of.get(plain_spelling(named[0])) if named else None
+    other: System = "metric" if system == "inch" else "inch"
+    if unit is not None and unit.system == other and on_grid(nm, other):
+        return format_length(nm, other)
+    return format_length(nm, system) if on_grid(nm, system) else aloud(nm, system)
 
 
 def _places(item: ItemTaken) -> Iterator[tuple[str, str]]:

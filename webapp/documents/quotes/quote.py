@@ -29,7 +29,7 @@ from webapp.documents.printing.paper import (
     reader_of,
     text_lines,
 )
-from webapp.documents.quotes.customers_words import made_of
+from webapp.documents.quotes.customers_words import made_of, sizes_of
 from webapp.persistence.settings.shop import Paper, Shop
 from webapp.showing import Reader, counted
 
@@ -115,14 +115,17 @@ def quote_paper(estimate: Estimate, job: Job, shop: Shop, issue: Issue, paper: P
         name=name,
         job=job.title,
         from_name=shop.name,
-        from_lines=text_lines(shop.address, shop.contact),
-        to_lines=text_lines(customer.name, customer.address, customer.email, customer.phone),
+        from_lines=(*text_lines(shop.address, shop.contact), *_tax_number(shop, shop.tax_number)),
+        to_lines=(
+            *text_lines(customer.name, customer.address, customer.email, customer.phone),
+            *_tax_number(shop, customer.tax_number),
+        ),
         site=", ".join(text_lines(job.site)),
         opening=_opening(issue),
         incomplete=not estimate.complete,
         currency=estimate.currency,
-        lines=tuple(_line(line, estimate, issue, reader) for line in estimate.lines),
-        sums=_sums(estimate, job, reader),
+        lines=tuple(_line(line, estimate, job, issue, reader) for line in estimate.lines),
+        sums=_sums(estimate, job, reader, shop.tax_name or "Tax"),
         paid=_paid(estimate, reader),
         not_included=_not_included(estimate, job),
         terms=_terms(estimate, job, issue, reader),
@@ -145,9 +148,10 @@ def _opening(issue: Issue) -> str:
     return f"{day_text(issue.written_on)}. This quote is valid until {day_text(issue.stands_until)}."
 
 
-def _line(line: PriceLine, estimate: Estimate, issue: Issue, reader: Reader) -> QuoteLine:
+def _line(line: PriceLine, estimate: Estimate, job: Job, issue: Issue, reader: Reader) -> QuoteLine:
     item = next((one for one in estimate.items if one.id == line.id), None)
-    scope = "" if item is None else issue.wording.get(item.id, item.take_off.scope)
+    sizes = None if item is None else sizes_of(item, job, estimate.system)
+    scope = "" if item is None or sizes is None else issue.wording.get(item.id, sizes.scope())
     materials = {one.material.code: one.material for one in estimate.bought}
     return QuoteLine(
         line.label,
@@ -156,8 +160,8 @@ def _line(line: PriceLine, estimate: Estimate, issue: Issue, reader: Reader) -> 
         reader.amount(line.unit_price.value),
         reader.amount(line.price.value),
         () if item is None else made_of(item, materials),
-        "" if item is None else picture_with_sizes(
-            item.take_off, line.label, estimate.system, *(SMALL if len(estimate.items) > 1 else LARGE)
+        "" if item is None or sizes is None else picture_with_sizes(
+            item.take_off, line.label, sizes.length, *(SMALL if len(estimate.items) > 1 else LARGE)
         ),
     )
 
@@ -177,18 +181,25 @@ def _ready(estimate: Estimate, issue: Issue) -> str:
     )
 
 
-def _sums(estimate: Estimate, job: Job, reader: Reader) -> tuple[Sum, ...]:
+def _tax_number(shop: Shop, number: str) -> tuple[str, ...]:
+    """The line that gives somebody's number with the tax office, where they have given one."""
+    return (f"{shop.tax_name or 'Tax'} number {number}",) if number else ()
+
+
+def _sums(estimate: Estimate, job: Job, reader: Reader, tax: str) -> tuple[Sum, ...]:
+    """The sums beneath the lines; `tax` is what the shop's country calls it."""
+    without = "Price without tax" if tax == "Tax" else f"Price without {tax}"
     totals = estimate.totals
     rows = []
     if totals.discount.value:
         rows.append(Sum("Price before discount", reader.amount(totals.price.value), "sum"))
         rows.append(Sum(f"Discount, {reader.percent(job.discount)}", f"−{reader.amount(totals.discount.value)}"))
-    rows.append(Sum("Price without tax", reader.amount(totals.net.value), "sum"))
+    rows.append(Sum(without, reader.amount(totals.net.value), "sum"))
     for rate, amount in totals.taxes:
         base = sum((line.net.value for line in estimate.lines if line.tax_rate.value == rate.value), Fraction(0))
-        rows.append(Sum(f"Tax, {_rate(rate.value)} on {reader.amount(base)}", reader.amount(amount.value)))
+        rows.append(Sum(f"{tax}, {_rate(rate.value)} on {reader.amount(base)}", reader.amount(amount.value)))
     if not totals.taxes:
-        rows.append(Sum("Tax", reader.amount(totals.tax.value)))
+        rows.append(Sum(tax, reader.amount(totals.tax.value)))
     if totals.fee.value:
         rows.append(Sum("Fee for paying by card", reader.amount(totals.fee.value)))
     words = "Total to pay" if estimate.complete else "Total so far, incomplete"

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import asdict, dataclass
 from typing import Final
 
 from fastapi import Request
@@ -40,9 +40,12 @@ JOBS_BESIDE: Final = 5
 MOST_OTHERS: Final = 500
 
 LABELS: Final[Mapping[str, str]] = {
-    "name": "Name", "address": "Address", "email": "Mail", "phone": "Telephone", "note": "The shop’s own note",
+    "name": "Name", "address": "Address", "email": "Mail", "phone": "Telephone", "tax_number": "Tax number",
+    "note": "The shop’s own note",
 }  # fmt: skip
-LONGEST: Final[Mapping[str, int]] = {"name": 200, "address": 1000, "email": 200, "phone": 100, "note": 1000}
+LONGEST: Final[Mapping[str, int]] = {
+    "name": 200, "address": 1000, "email": 200, "phone": 100, "tax_number": 100, "note": 1000,
+}  # fmt: skip
 
 #: A link and its words.
 Link = tuple[str, str]
@@ -121,7 +124,7 @@ def edit(request: Request, session: StoreSession, user: SignedIn, customer_id: i
     sent = dict(posted)
     stored, version = load_customer(session, customer_id), _version(sent.get("version", ""))
     fields = {name: tidy_text(sent.get(name, "")) for name in LABELS}
-    fields |= {name: one_line(fields[name]) for name in ("name", "email", "phone")}
+    fields |= {name: one_line(fields[name]) for name in ("name", "email", "phone", "tax_number")}
     problems = {
         name: f"This has {len(fields[name])} characters; at most {longest} are kept."
         for name, longest in LONGEST.items()
@@ -131,7 +134,7 @@ def edit(request: Request, session: StoreSession, user: SignedIn, customer_id: i
         problems["name"] = "The customer needs a name; jobs are found by it."
     if problems:
         return _page(request, session, stored, fields, problems, version=version)
-    given = Customer(fields["name"], fields["address"], fields["email"], fields["phone"])
+    given = Customer(fields["name"], fields["address"], fields["email"], fields["phone"], fields["tax_number"])
     try:
         edit_customer(session, customer_id, given, fields["note"], version, at=running(request).now(), by=user.id)
     except StaleSave:
@@ -191,7 +194,7 @@ def _version(text: str) -> int:
 
 def _fields(stored: StoredCustomer) -> dict[str, str]:
     who = stored.customer
-    return {"name": who.name, "address": who.address, "email": who.email, "phone": who.phone, "note": stored.note}
+    return {**asdict(who), "note": stored.note}
 
 
 def _links(customer_id: int, jobs: JobsFor) -> tuple[tuple[Link, ...], Link | None]:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import asdict, dataclass
 from datetime import datetime
 from typing import Any, Final
 from uuid import UUID, uuid4
@@ -150,11 +150,7 @@ def put_customer(session: Session, document: Document, typed: Mapping[str, str],
         stored = add_customer(session, named, at=at, by=by)
     else:
         return None
-    told = {
-        "name": stored.customer.name, "address": stored.customer.address, "email": stored.customer.email,
-        "phone": stored.customer.phone,
-    }  # fmt: skip
-    document["customer"] = {key: text for key, text in told.items() if text}
+    document["customer"] = {key: text for key, text in asdict(stored.customer).items() if text}
     return stored.id
 
 

@@ -11,6 +11,7 @@ from webapp.costing.estimate.form import write_estimate
 from webapp.costing.estimate.snapshot import read_snapshot
 from webapp.costing.measures.manner import whole_number
 from webapp.documents.printing.paper import day_text
+from webapp.documents.quotes.customers_words import sizes_of
 from webapp.documents.quotes.issue import Against
 from webapp.pages.quotes.revision_view import RevisionShown, revision_shown
 from webapp.pages.shown.standing import quote_name
@@ -95,8 +96,9 @@ class Coming:
     def wordings(self, typed: Mapping[str, str]) -> tuple[Wording, ...]:
         """What it says of each item: as typed, else as the revision before said it of the same, else as designed."""
         found = []
+        job, _ = self.worked.inputs.read_job(self.worked.inputs.job)
         for item in self.worked.estimate.items:
-            standard = item.take_off.scope
+            standard = sizes_of(item, job, self.worked.estimate.system).scope()
             text = typed.get(f"wording.{item.id}", self._said_before(item.id) or standard)
             found.append(Wording(item.id, item.label, standard, tidy_text(text)))
         return tuple(found)

@@ -169,6 +169,7 @@ class FieldBuilder:
                 self.field("customer.name", "Name", customer, "Who the quote is made out to."),
                 self.field("customer.email", "Mail", customer),
                 self.field("customer.phone", "Telephone", customer),
+                self.field("customer.tax_number", "Tax number", customer, "Printed on the quote, where it is typed."),
             ),
             address=self.field("customer.address", "Address", customer),
             site=self.field("site", "Where it goes", document, "The room or floor, for those who deliver."),

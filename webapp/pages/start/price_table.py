@@ -235,7 +235,7 @@ class _Rows:
 
     def _usual(self, material: Material, quality: Property, rough: int | None) -> str:
         """What a size of the first offer begins with: the thickness that is needed, what is usual, or a single one."""
-        value = usual_size(material.code).get(quality.name)
+        value = usual_size(material.code, self.reader.system).get(quality.name)
         if quality.name == "rough_thickness" and rough:
             value = Fraction(rough)
         if value is None:

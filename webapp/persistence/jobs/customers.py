@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from uuid import UUID
 
-from sqlalchemy import delete, func, select, update
+from sqlalchemy import delete, func, select, text, update
 from sqlalchemy.orm import Mapped, Session, mapped_column
 
 from webapp.costing.jobs.job import Customer
@@ -30,6 +30,7 @@ class CustomerRow(Versioned, Row):
     address: Mapped[str]
     email: Mapped[str]
     phone: Mapped[str]
+    tax_number: Mapped[str] = mapped_column(server_default=text("''"))
     note: Mapped[str]
 
 
@@ -167,9 +168,11 @@ def _locked(session: Session, customer_id: int) -> CustomerRow:
 def _write(row: CustomerRow, customer: Customer, note: str) -> None:
     row.name, row.name_key = customer.name, fold(customer.name)
     row.address, row.email, row.phone, row.note = customer.address, customer.email, customer.phone, note
-    row.search = fold(customer.name, customer.address, customer.email, customer.phone, note)
+    row.tax_number = customer.tax_number
+    row.search = fold(customer.name, customer.address, customer.email, customer.phone, customer.tax_number, note)
 
 
 def customer_of(row: CustomerRow) -> StoredCustomer:
     """The customer a row holds."""
-    return StoredCustomer(row.id, Customer(row.name, row.address, row.email, row.phone), row.note, row.version)
+    told = Customer(row.name, row.address, row.email, row.phone, row.tax_number)
+    return StoredCustomer(row.id, told, row.note, row.version)
