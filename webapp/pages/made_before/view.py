@@ -15,7 +15,7 @@ from webapp.costing.made_before.causes import Cause
 from webapp.costing.made_before.explain import Explanation, Line
 from webapp.costing.made_before.told import Told
 from webapp.costing.measures.trade_words import in_trade_words
-from webapp.costing.measures.written import as_shown, write_quantity
+from webapp.costing.measures.written import as_shown, format_length, write_quantity
 from webapp.documents.printing.paper import in_block, reader_of
 from webapp.pages.made_before.told_form import told_fields, write_told
 from webapp.pages.sheet.page import Worked, shower_of
@@ -144,7 +144,11 @@ def build_compare(
 
 def _picture(found: Estimate, shop: Shop) -> str:
     """The first thing that has anything placed, as one sees it, with its sizes."""
-    drawn = (picture_with_sizes(item.take_off, item.label, shop.length_system) for item in found.items)
+
+    def length(nm: int) -> str:
+        return format_length(nm, shop.length_system)
+
+    drawn = (picture_with_sizes(item.take_off, item.label, length) for item in found.items)
     return next((svg for svg in drawn if svg), "")
 
 
