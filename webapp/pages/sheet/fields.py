@@ -54,14 +54,8 @@ class ItemFields:
     def each(self) -> Iterator[Field]:
         """Every field that is seen."""
         yield from (
-            self.label,
-            self.quantity,
-            self.jigs,
-            *self.sizes,
-            *self.choices,
-            *self.main_stock,
-            *self.other_stock,
-        )
+            self.label, self.quantity, self.jigs, *self.sizes, *self.choices, *self.main_stock, *self.other_stock,
+        )  # fmt: skip
         if self.version is not None:
             yield self.version
         if self.listed is not None:
