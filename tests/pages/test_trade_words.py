@@ -7,13 +7,15 @@ import re
 from collections.abc import Iterator
 from dataclasses import replace
 from datetime import UTC, datetime
-from typing import Final
+from pathlib import Path
+from typing import Final, get_args
 
 import pytest
 
 from tests.harness.stores import SqliteStores
 from tests.harness.visiting import Visitor
 from webapp.app import create_app
+from webapp.costing.measures.manner import Manner, TradeWords, writing_as
 from webapp.costing.measures.trade_words import TERMS
 from webapp.demo import load_demo
 from webapp.opening import DEMO_NAME, DEMO_PASSWORD, DEMO_SHOP
@@ -22,6 +24,7 @@ from webapp.persistence.people.users import add_user
 from webapp.persistence.settings.shop import open_shop
 from webapp.security.passwords import hash_password
 from webapp.settings import Settings
+from webapp.starters import newer_starters
 
 NOW: Final = datetime(2026, 11, 2, 15, tzinfo=UTC)
 #: Terms that are British alone; a planer and a board are in both sets.
@@ -86,3 +89,29 @@ def test_either_word_finds_what_is_called_by_the_other(owner: Visitor, sought: s
 def test_a_stick_is_found_by_either_name(owner: Visitor) -> None:
     for sought in ("2x4", "2 x 4", "4 by 2"):
         assert "Softwood 2x4" in owner.get("/materials", params={"words": sought}).text, sought
+
+
+def test_the_other_set_is_no_newer_design(database: Database) -> None:
+    """A shop that changes its set keeps its designs as they came: none is offered for its words alone."""
+    for words in get_args(TradeWords):
+        with database.reading() as session, writing_as(Manner(words=words)):
+            assert newer_starters(session) == {}, words
+
+
+@pytest.mark.parametrize(("words", "castor"), [("British", "Swivel castor"), ("American", "Swivel caster")])
+def test_a_shop_of_its_own_begins_in_the_set_it_chose(
+    settings: Settings, tmp_path: Path, words: str, castor: str
+) -> None:
+    folder = tmp_path / "stores"
+    folder.mkdir()
+    database = open_database(SqliteStores(folder, folder / "shared").copy("empty", lambda _: None))
+    first = Visitor(create_app(settings, database))
+    first.get("/set-up")
+    fields = {
+        "shop_name": "Beam & Bolt", "currency": "USD", "length_system": "inch", "paper": "Letter",
+        "time_zone": "America/Chicago", "user_name": "Ines", "password": "a long enough one",
+        "password_again": "a long enough one", "starters": "yes", "trade_words": words,
+    }  # fmt: skip
+    assert first.send_form("/set-up", fields).status_code == 303
+    assert f"{castor} 100 mm with brake" in first.get("/materials/castor_100").text
+    database.close()

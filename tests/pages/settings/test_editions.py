@@ -89,7 +89,7 @@ def test_a_newer_starter_is_offered_and_jobs_go_on_with_theirs(
         held = load_design(session, "bench_cabinet").document
     # The program of a later release, whose cabinet is taken off otherwise.
     later = {"bench_cabinet": {**held, "says": "A cabinet as a later release has it."}}
-    monkeypatch.setattr(starters, "_designs", lambda: later)
+    monkeypatch.setattr(starters, "_designs", lambda _: later)
     said = _words(demo_client.get(PAGE).text)
     assert "Take the newer" in said
     assert "Job 2: Drawer cabinets" in said
