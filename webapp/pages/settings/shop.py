@@ -45,7 +45,7 @@ LOGO_SIDE: Final = 960
 LABELS: Final[Mapping[str, str]] = {
     "name": "Name of the shop", "address": "Address", "contact": "How to reach you", "length_system": "Lengths in",
     "paper": "Paper", "time_zone": "Time zone", "currency": "Currency", "decimal_sign": "Decimals",
-    "thousands_sign": "Thousands", "day_order": "Days", "trade_words": "Words of the trade",
+    "thousands_sign": "Thousands", "day_order": "Days", "trade_words": "Trade words",
     "tax_name": "What tax is called", "tax_number": "Tax number",
 }  # fmt: skip
 

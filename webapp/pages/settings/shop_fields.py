@@ -35,7 +35,9 @@ MANNER_FIELDS: Final[tuple[tuple[str, str, str, tuple[tuple[str, str], ...]], ..
         ("day month year", "2 November 2026"), ("month day year", "November 2, 2026"),
         ("year month day", "2026 November 2"),
     )),
-    ("trade_words", "Words of the trade", "", (("British", "British"), ("American", "American"))),
+    ("trade_words", "Trade words", "Of what the program says itself; what you typed stays as it is.", (
+        ("British", "British: castor, rebate, 4 by 2"), ("American", "American: caster, rabbet, 2x4"),
+    )),
 )  # fmt: skip
 USUAL_MANNER: Final[Mapping[str, str]] = {
     "decimal_sign": ".", "thousands_sign": ",", "day_order": "day month year", "trade_words": "British",
