@@ -182,7 +182,7 @@ def test_of_two_prices_of_one_day_the_later_entry_holds() -> None:
         (offer_with(size={"length": "2 m"}), "materials.oak.offers.1.size.width", "lacks “width”"),
         (offer_with(lead_days="-1"), "materials.oak.offers.1.lead_days", "“-1”"),
         (priced({"amount": "-3", "days_ago": "1"}), f"{PRICE}.amount", "below zero"),
-        (priced({"amount": "0", "days_ago": "1"}), f"{PRICE}.amount", "more than nothing"),
+        (priced({"amount": "0", "days_ago": "1"}), f"{PRICE}.amount", "must be above zero"),
         (priced({"days_ago": "1"}), f"{PRICE}.amount", "has no amount"),
         (priced({"amount": "9", "seen": "1.11.26"}), f"{PRICE}.seen", "1.11.26"),
         (priced({"amount": "9"}), f"{PRICE}", "does not say when"),

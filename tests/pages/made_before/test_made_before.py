@@ -160,7 +160,7 @@ def test_what_can_not_be_taken_is_said_beside_its_field_and_stays(demo_client: V
         assert "x" * 300 not in {one.title for one in list_jobs(session, size=50).entries}
     nothing = unescape(demo_client.send_form("/made-before", {"took": "0"}).text)
     assert "Choose the bench" in nothing
-    assert "a bench that brought nothing in tells nothing of the rates" in nothing
+    assert "a bench that brought in nothing says nothing about the rates" in nothing
     assert demo_client.send_form("/made-before", {**BENCH, "start": "job:999999"}).status_code == 422
 
 
