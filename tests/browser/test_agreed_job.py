@@ -45,7 +45,7 @@ def test_an_agreed_job_is_changed_knowingly(live_server: LiveServer, open_page: 
     if script:
         assert_no_barrier(page)
     page.get_by_label("The customer").check()
-    page.get_by_label("In a word").fill("A fifth bench")
+    page.get_by_label("Why", exact=True).fill("A fifth bench")
     for tick in page.get_by_role("checkbox").all():
         tick.check()
     with next_page(page):

@@ -68,6 +68,6 @@ def test_a_price_kept_without_script_leads_back_and_is_no_longer_in_doubt(later:
 def test_many_jobs_are_worked_out_little_by_little(later: Visitor, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(prices_in_doubt, "ANEW_AT_ONCE", 1)
     monkeypatch.setattr(prices_in_doubt, "DOUBTS", prices_in_doubt.KeptDoubts())
-    assert "Reckoned from 1 of" in later.get("/prices").text
+    assert "Worked out from 1 of" in later.get("/prices").text
     seen = later.get("/prices").text
-    assert "Reckoned from 2 of" in seen or "Reckoned from all 2 open jobs" in seen
+    assert "Worked out from 2 of" in seen or "Worked out from all 2 open jobs" in seen

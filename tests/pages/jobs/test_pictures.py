@@ -128,7 +128,7 @@ def test_no_file_and_too_many_are_said(demo_client: Visitor) -> None:
     for number in range(MOST):
         assert add(demo_client, b"%PDF-1.4", f"{number}.pdf")[0] == 303
     status, page = add(demo_client, b"%PDF-1.4")
-    assert (status, f"{MOST} pictures and drawings lie with this job" in page) == (422, True)
+    assert (status, f"{MOST} pictures and drawings are attached to this job" in page) == (422, True)
 
 
 def test_what_lies_with_one_job_is_not_given_out_by_another(demo_client: Visitor) -> None:

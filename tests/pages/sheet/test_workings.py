@@ -111,7 +111,7 @@ def test_a_price_that_can_not_be_kept_is_said_in_its_row(demo_client: Visitor) -
         ("", "Type the price of White oak first."),
         ("nine", "“nine” can't be read as an amount"),
         ("9.40 EUR", "EUR"),
-        ("0", "a price is more"),
+        ("0", "a price must be above zero"),
         ("-4", "Price of White oak"),
     ):
         part = demo_client.swap("/jobs/4/price", {**usual, f"price.{offer}": text})
