@@ -91,6 +91,7 @@ def _of_helpers() -> Iterator[tuple[Least, tuple[str, ...], str]]:
         (POST, "/jobs/new/sizes"),
         (POST, "/starters"),
         (BOTH, "/designs/{code}/prices"),
+        (BOTH, "/jobs/{number:int}/prices"),
         (GET, "/how-the-sums-are-made"),
         (GET, "/how-the-sums-are-made.pdf"),
         (GET, "/prices"),

@@ -61,6 +61,7 @@ def _lines(page: str) -> dict[str, dict[str, str]]:
     return found
 
 
+@pytest.mark.both
 def test_the_rate_that_one_corrects_closes_the_difference(demo_client: Visitor) -> None:
     there = _told(demo_client)
     job, told = _job(demo_client, there)
@@ -119,6 +120,22 @@ def test_a_price_is_kept_as_one_seen_today(demo_client: Visitor) -> None:
         seen = load_catalogue(session, today).prices[offer][-1]
     assert seen.amount == Decimal(Fraction(price["value"]).numerator) / Fraction(price["value"]).denominator
     assert (seen.seen_on, seen.where.startswith("worked back from job ")) == (today, True)
+    said = demo_client.get(there, params={"kept": price["line"]}).text
+    assert "The price is kept as one seen today." in said
+    assert re.search(r'href="/materials/\w+">All its prices', said)
+
+
+def test_a_price_that_is_right_from_other_hours_is_still_explained(demo_client: Visitor) -> None:
+    there = _told(demo_client)
+    says = re.search(r"The estimate, without tax</dt>.*?class=\"value\">([\d,.]+)<", demo_client.get(there).text, re.S)
+    assert says is not None
+    demo_client.send_form(there, {"took": says[1], "took_tax": "without", "took_hours": "30"})
+    page = unescape(demo_client.get(there).text)
+    assert "but not from the hours and materials that you told" in page
+    lines = _lines(page)
+    assert len(lines) >= 2
+    assert "explain it together" in page
+    assert any(one["line"].startswith("hours/") for one in lines.values())
 
 
 def test_a_value_of_yesterday_is_not_kept(demo_client: Visitor) -> None:

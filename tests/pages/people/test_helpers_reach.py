@@ -182,6 +182,7 @@ class Told:
         """What a helper can send about a job, by the route's path."""
         yield "/jobs/{number:int}/pictures", {}
         yield "/jobs/{number:int}/pictures/{attachment_id:uuid}/remove", {}
+        yield "/jobs/{number:int}/prices", {"who": "Millside Timber"}
         yield "/jobs/{number:int}/workshop/tick", {"step": "Cabinets: Saw sheet parts", "done": "yes"}
         for act in ("", "add-line", "add-setting"):
             yield "/jobs/{number:int}/estimate", {**fields, "act": act, "new_setting": "profit"}

@@ -77,12 +77,24 @@ def test_a_first_job_says_in_one_line_what_it_lacks(client: Visitor) -> None:
     page = unescape(client.get("/").text)
     row = page.split("Open jobs</caption>")[1].split("</table>")[0]
     assert re.search(r"\d\d prices are missing\.", row)
-    assert 'href="/jobs/1#unpriced"' in row
+    assert 'href="/jobs/1/prices"' in row
     assert "Nobody offers" not in row
     assert "Missing and stale prices" not in page
+    # They are typed in one table and kept in one go; then it is the job again, which lacks nothing.
+    action = 'action="/jobs/1/prices"'
+    fields = form_fields(client.get("/jobs/1/prices").text.replace(action, f'{action} id="all"'), "all")
+    prices = {name: "12.50" for name in fields if name.endswith(".price")}
+    wrong = {**fields, **prices, "who": "Millside Timber", next(iter(prices)): "-4"}
+    answer = client.send_form("/jobs/1/prices", wrong)
+    assert answer.status_code == 422
+    assert f"{len(prices) - 1} prices are kept." in unescape(answer.text)
+    assert 'value="-4"' in answer.text
     sheet = unescape(client.get("/jobs/1").text)
     assert len(re.findall(r"<strong>\d+ prices missing", sheet)) <= 2
     assert 'id="unpriced"' in sheet
+    answer = client.send_form("/jobs/1/prices", {**wrong, next(iter(prices)): "4"})
+    assert answer.headers["location"] == "/jobs/1"
+    assert 'id="unpriced"' not in client.get("/jobs/1").text
 
 
 def test_the_list_is_put_away_by_one_person_and_fetched_back(client: Visitor) -> None:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections import OrderedDict
+from collections import Counter, OrderedDict
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 from datetime import date
@@ -29,6 +29,7 @@ from webapp.persistence.settings.rates import current_rates
 from webapp.persistence.settings.shop import Shop
 from webapp.rendering import render
 from webapp.running import running
+from webapp.showing import counted
 
 router = PageRouter()
 
@@ -37,6 +38,8 @@ MOST_JOBS: Final = 200
 #: So many jobs are worked out anew for one page; the others are known from before, or said not to be in it yet.
 ANEW_AT_ONCE: Final = 12
 MOST_KEPT: Final = 4_000
+#: So many materials that nobody offers stand in rows of their own; more are one thing to do.
+MOST_ALONE: Final = 3
 
 
 class KeptDoubts:
@@ -77,9 +80,11 @@ class DoubtRow:
 
 @dataclass(frozen=True, slots=True)
 class DoubtsPage:
-    """The page; `first` is the offer whose field is ready for typing."""
+    """The page; `first` is the offer whose field is ready for typing. Of many materials that nobody offers, `unoffered`
+    counts those of each job, which are typed in one table of its own: (address, number, how many)."""
 
     rows: tuple[DoubtRow, ...]
+    unoffered: tuple[tuple[str, str, str], ...]
     first: str
     currency: str
     reckoned: str
@@ -112,8 +117,26 @@ def show_doubts(request: Request, session: StoreSession, shop: ShopHere) -> Resp
     shelf = Shelf(load_catalogue(session, today, list(riding)), current_rates(session), shop)
     rows = tuple(_row(one, shelf) for one in ordered)
     first = next((offer.id for row in rows for offer in row.offers), "")
-    page = DoubtsPage(rows, first, shop.currency, _reckoned(len(worked), listed.total), len(worked) < len(jobs))
+    alone = [row for row in rows if not row.offers]
+    if len(alone) > MOST_ALONE:
+        rows = tuple(row for row in rows if row.offers)
+    page = DoubtsPage(
+        rows,
+        _by_job(alone) if len(alone) > MOST_ALONE else (),
+        first,
+        shop.currency,
+        _reckoned(len(worked), listed.total),
+        len(worked) < len(jobs),
+    )
     return render(request, "catalogue/doubts.html", page)
+
+
+def _by_job(rows: Sequence[DoubtRow]) -> tuple[tuple[str, str, str], ...]:
+    """How many of the rows each job is in, the one with the most first."""
+    counts = Counter(job for row in rows for job in row.jobs)
+    return tuple(
+        (f"{href}/prices", number, counted(str(count), "material")) for (href, number), count in counts.most_common()
+    )
 
 
 def _doubts(

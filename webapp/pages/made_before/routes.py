@@ -49,6 +49,10 @@ PAGE: Final = "/made-before"
 MOST_PAST: Final = 100
 START_MISSING: Final = "Choose the bench: a design that is like it, or a job that you have typed already."
 
+KEPT_IN_SETTINGS: Final = (
+    "It is kept as the shop’s own, for every estimate from now on; quotes that were issued stand as they are."
+)
+
 
 @dataclass(frozen=True, slots=True)
 class BeginPage:
@@ -208,9 +212,21 @@ class _Compared:
     ) -> ComparePage:  # fmt: skip
         explained = self.explained(asked)
         return build_compare(
-            session, self.job, self.worked, shop, self.made, explained, kept=_kept_words(kept), notice=notice,
+            session, self.job, self.worked, shop, self.made, explained, kept=self.kept_words(kept), notice=notice,
             prices=prices,
         )  # fmt: skip
+
+    def kept_words(self, name: str) -> tuple[str, str, str]:
+        """What was kept, where it stands now, and the words of the link there."""
+        sort, _, rest = name.partition("/")
+        if sort == "price":
+            offers = self.worked.inputs.catalogue.offers.items()
+            codes = [code for code, found in offers if any(one.id == rest.partition("/")[0] for one in found)]
+            if codes:
+                return "The price is kept as one seen today.", f"/materials/{codes[0]}", "All its prices"
+        if sort in ("setting", "hours"):
+            return KEPT_IN_SETTINGS, "/settings/sets", "Look at the sets, or go back to the one before"
+        return "", "", ""
 
     def answer(
         self, request: Request, session: Session, shop: Shop, asked: str = "", *, kept: str = "", notice: str = "",
@@ -218,19 +234,6 @@ class _Compared:
     ) -> Response:  # fmt: skip
         page = self.page(session, shop, asked, kept=kept, notice=notice)
         return render(request, "made_before/compare.html", page, status)
-
-
-def _kept_words(name: str) -> tuple[str, str, str]:
-    """What was kept, where it stands now, and the words of the link there."""
-    sort, _, rest = name.partition("/")
-    if sort == "price" and rest:
-        return "The price is kept as one seen today.", "/prices", "All prices in doubt"
-    if sort in ("setting", "hours") and rest:
-        said = (
-            "It is kept as the shop’s own, for every estimate from now on; issued quotes stay as they are."
-        )
-        return said, "/settings/sets", "Look at the sets, or go back to the one before"
-    return "", "", ""
 
 
 def _tidy(posted: Iterable[tuple[str, str]]) -> dict[str, str]:

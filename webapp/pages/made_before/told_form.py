@@ -80,9 +80,7 @@ def _money(text: str, name: str, label: str, shop: Shop, problems: dict[str, str
     if not amount:
         problems[name] = f"{label}: “{text}” is zero; leave the field empty where you don’t know it."
         if name == PRICE:
-            problems[name] = (
-                f"{label}: “{text}” is zero; a bench that brought in nothing says nothing about the rates."
-            )
+            problems[name] = f"{label}: “{text}” is zero; a bench that brought in nothing says nothing about the rates."
         return None
     return amount
 

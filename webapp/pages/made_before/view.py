@@ -124,7 +124,7 @@ def build_compare(
         lead=words.lead(explained) if explained is not None and found.complete else "",
         lines=words.lines(explained.named) if explained is not None else (),
         further=tuple((one.name, words.label(one)) for one in explained.further) if explained is not None else (),
-        closed=explained is not None and found.complete and explained.is_closed,
+        closed=explained is not None and found.complete and explained.is_closed and not explained.named,
         kept=kept,
         notice=notice,
         picture=_picture(found, shop),
@@ -184,6 +184,8 @@ class _Words:
 
     def difference(self, explained: Explanation) -> str:
         """How far the estimate is from what was taken."""
+        if explained.is_closed and explained.named:
+            return "The shop’s rates and prices give what you took, but not from the hours and materials that you told."
         if explained.is_closed:
             near = " to a step of rounding" if explained.difference else ""
             return f"The shop’s rates and prices give what you took{near}."

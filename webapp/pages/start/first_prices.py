@@ -1,4 +1,4 @@
-"""The prices that a design needs, in one table: typed in their rows, with who sells it and in what size."""
+"""The prices that a design needs, or that a job lacks, in one table: typed in their rows, and kept in one go."""
 
 from __future__ import annotations
 
@@ -13,12 +13,14 @@ from sqlalchemy.orm import Session
 from webapp.costing.designs.reader import read_design
 from webapp.documents.printing.paper import reader_of
 from webapp.pages.prices.typed_price import Keeper
+from webapp.pages.sheet.form import with_ids
 from webapp.pages.sheet.page import Worked, work_out
-from webapp.pages.start.price_table import PricesKept, PriceTable, build_price_table, keep_price_table
+from webapp.pages.start.price_table import PriceRow, PricesKept, PriceTable, build_price_table, keep_price_table
 from webapp.pages.web.dependencies import ReadingSession, ShopHere, SignedIn, StoreSession
 from webapp.pages.web.posting import PostedFields
 from webapp.pages.web.routing import PageRouter
 from webapp.persistence.designs.records import StoredDesign, load_design
+from webapp.persistence.jobs.records import StoredJob, load_job_by_number
 from webapp.persistence.settings.shop import Shop
 from webapp.rendering import render
 from webapp.running import running
@@ -31,14 +33,22 @@ ITEM: Final = "one"
 
 @dataclass(frozen=True, slots=True)
 class FirstPricesPage:
-    """The rows that the usual answers need, those that other answers need, and what the shop does not know at all."""
+    """The rows that are needed, those that other answers need, and what the shop does not know at all.
+
+    `what`, `name` and `at` say for what, with its page at `href`; what comes after the prices is at `next_href`.
+    """
 
     action: str
+    what: str
     name: str
-    design_href: str
-    job_href: str
+    at: str
+    href: str
+    next_href: str
+    next_words: str
+    then_words: str
     currency: str
     table: PriceTable
+    rows: tuple[PriceRow, ...]
     unknown: tuple[str, ...]
     said: str
     problems: tuple[tuple[str, str], ...]
@@ -73,7 +83,31 @@ def keep_prices(
     with here.database.reading() as afterwards:
         page = _page(request, afterwards, shop, stored, kept)
     if ("then", "job") in posted and not kept.problems and not page.table.missing:
-        return RedirectResponse(page.job_href, 303)
+        return RedirectResponse(page.next_href, 303)
+    return render(request, "start/prices.html", page, 422 if kept.problems else 200)
+
+
+@router.get("/jobs/{number:int}/prices")
+def show_job_prices(request: Request, session: StoreSession, shop: ShopHere, number: int) -> Response:
+    """The prices that a job lacks, with the fields for them."""
+    return render(request, "start/prices.html", _job_page(request, session, shop, load_job_by_number(session, number)))
+
+
+@router.post("/jobs/{number:int}/prices")
+def keep_job_prices(
+    request: Request, session: ReadingSession, shop: ShopHere, user: SignedIn, number: int, posted: PostedFields
+) -> Response:
+    """Keep every price that is typed and right, and go back to the job once it lacks none."""
+    here = running(request)
+    job = load_job_by_number(session, number)
+    asked = _job_page(request, session, shop, job).table
+    with here.database.writing() as writing:
+        keeper = Keeper(writing, shop, user, here.now(), shop.today(here.now()), f"typed for job {number}")
+        kept = keep_price_table(posted, asked, lambda: keeper)
+    with here.database.reading() as afterwards:
+        page = _job_page(request, afterwards, shop, job, kept)
+    if not kept.problems and not page.table.missing:
+        return RedirectResponse(page.next_href, 303)
     return render(request, "start/prices.html", page, 422 if kept.problems else 200)
 
 
@@ -83,17 +117,50 @@ def _page(
     worked = _one_of(session, shop, stored, shop.today(running(request).now()))
     design, _ = read_design(stored.document)
     usual = dict.fromkeys(role.usual for role in design.roles.values()) if design is not None else {}
+    table = build_price_table(session, worked, reader_of(shop), usual, kept)
     return FirstPricesPage(
         action=f"/designs/{stored.code}/prices",
+        what="one ",
         name=stored.name,
-        design_href=f"/designs/{stored.code}",
-        job_href=f"/jobs/new?start=design:{stored.code}",
+        at=" at its usual sizes",
+        href=f"/designs/{stored.code}",
+        next_href=f"/jobs/new?start=design:{stored.code}",
+        next_words="Make a job from it",
+        then_words="Keep the prices, then make a job",
         currency=shop.currency,
-        table=build_price_table(session, worked, reader_of(shop), usual, kept),
+        table=table,
+        rows=table.rows,
         unknown=tuple(code for code in usual if code not in worked.inputs.catalogue.materials),
         said=kept.said if kept is not None else "",
-        problems=tuple((name.replace(".", "-"), said) for name, said in kept.problems.items()) if kept else (),
+        problems=_listed(kept),
     )
+
+
+def _job_page(
+    request: Request, session: Session, shop: Shop, job: StoredJob, kept: PricesKept | None = None
+) -> FirstPricesPage:
+    worked = work_out(session, with_ids(job.document), shop, shop.today(running(request).now()), None)
+    table = build_price_table(session, worked, reader_of(shop), (), kept)
+    return FirstPricesPage(
+        action=f"/jobs/{job.number}/prices",
+        what="",
+        name=f"job {job.number}, {job.title}".rstrip(", "),
+        at=" and has no price",
+        href=f"/jobs/{job.number}",
+        next_href=f"/jobs/{job.number}",
+        next_words="Open the job",
+        then_words="",
+        currency=shop.currency,
+        table=table,
+        rows=table.lacking,
+        unknown=(),
+        said=kept.said if kept is not None else "",
+        problems=_listed(kept),
+    )
+
+
+def _listed(kept: PricesKept | None) -> tuple[tuple[str, str], ...]:
+    return tuple((name.replace(".", "-"), said) for name, said in kept.problems.items()) if kept is not None else ()
 
 
 def _one_of(session: Session, shop: Shop, stored: StoredDesign, today: date) -> Worked:

@@ -78,7 +78,7 @@ class FirstBench:
     @property
     def prices_href(self) -> str:
         """Where its prices are typed."""
-        return f"/jobs/{self.job.number}" + ("/made-before#prices" if self.told else "#unpriced")
+        return f"/jobs/{self.job.number}/" + ("made-before#prices" if self.told else "prices")
 
 
 def first_steps_for(session: Session, shop: Shop, user: User, request: Request) -> FirstSteps:

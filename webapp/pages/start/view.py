@@ -112,7 +112,7 @@ def job_line(
     step, step_href = "Open the job", href
     missing = [doubt for doubt in estimate.basis.doubts if doubt.state == MISSING]
     if len(missing) > MOST_SAID:
-        step, step_href = "Type the prices", f"{href}#unpriced"
+        step, step_href = "Type the prices", f"{href}/prices"
     elif missing:
         step, step_href = f"Type a price of {missing[0].name}", f"/materials/{missing[0].material}"
     elif isinstance(estimate, Work):
