@@ -4,10 +4,12 @@ from __future__ import annotations
 
 from dataclasses import replace
 from datetime import UTC, date, datetime, timedelta
+from typing import Any
 
 import pytest
 
 from tests.conftest import TEST_SHOP
+from webapp.costing.measures.manner import PLAIN, Manner
 from webapp.persistence.database.database import Database
 from webapp.persistence.foundation.audit import HistoryEntry, history_of, record
 from webapp.persistence.foundation.errors import CurrencyFixed, NameTaken, NotKept, ShopExists, StaleSave
@@ -96,3 +98,23 @@ def test_deeds_are_kept_in_order(shop_database: Database) -> None:
         record(session, HistoryEntry(NOON, None, "issued", "quote", "8", {}))
     with shop_database.reading() as session:
         assert history_of(session, "quote", "7") == (first, second)
+
+
+def test_how_a_shop_writes_and_what_its_tax_is_called_is_kept(shop_database: Database) -> None:
+    told: dict[str, Any] = {
+        "decimal_sign": ",", "thousands_sign": " ", "day_order": "year month day", "trade_words": "American",
+        "tax_name": "MwSt.", "tax_number": "XX 123",
+    }  # fmt: skip
+    with shop_database.writing() as session:
+        save_shop(session, replace(load_shop(session), **told))
+    with shop_database.reading() as session:
+        shop = load_shop(session)
+    assert {name: getattr(shop, name) for name in told} == told
+    assert shop.manner == Manner(",", " ", "year month day", "American", shop.currency)
+
+
+def test_a_shop_that_was_there_before_writes_as_it_did(shop_database: Database) -> None:
+    with shop_database.reading() as session:
+        shop = load_shop(session)
+    assert replace(shop.manner, currency="") == PLAIN
+    assert (shop.tax_name, shop.tax_number) == ("", "")

@@ -2,14 +2,18 @@
 
 from __future__ import annotations
 
+from fractions import Fraction
+
 import pytest
 from fastapi import FastAPI
 
 from tests.harness.visiting import Visitor
 from webapp.app import create_app
+from webapp.costing.settings.first_rates import FIRST_RATES
 from webapp.persistence.database.database import Database
 from webapp.persistence.people.users import list_people
-from webapp.persistence.settings.shop import find_shop
+from webapp.persistence.settings.rates import current_rates
+from webapp.persistence.settings.shop import find_shop, load_shop
 from webapp.settings import Settings
 
 FILLED = {
@@ -104,3 +108,20 @@ def test_everything_wrong_is_said_at_once_and_what_was_typed_stays(first: Visito
     for sentence in ("The shop needs a name", "Nothing is no known curr", "x is no known time zone", "Type the name"):
         assert sentence in answer.text
     assert "5 &lt;b&gt;Lane" in answer.text
+
+
+def test_the_first_rates_are_read_as_the_shop_is_to_write(first: Visitor, database: Database) -> None:
+    told = {"currency": "EUR", "decimal_sign": ",", "thousands_sign": ".", "hour": "1.250,50 €", "tax": "7,7"}
+    assert first.send_form("/set-up", {**FILLED, **told}).status_code == 303
+    with database.reading() as session:
+        shop, rates = load_shop(session), current_rates(session)
+    assert (shop.decimal_sign, shop.thousands_sign, shop.currency_places) == (",", ".", 2)
+    assert rates["tax_goods"] == Fraction("0.077")
+    assert Fraction("1250.5") in {rates[name] for name in FIRST_RATES[0].settings}
+
+
+def test_a_currency_that_is_no_more_is_not_offered(first: Visitor) -> None:
+    page = first.get("/set-up").text
+    assert 'value="EUR"' in page
+    assert not any(f'value="{code}"' in page for code in ("DEM", "BGN", "XAU", "XTS"))
+    assert first.send_form("/set-up", {**FILLED, "currency": "DEM"}).status_code == 422

@@ -10,7 +10,7 @@ from fastapi import Form, Request
 from fastapi.responses import HTMLResponse, RedirectResponse, Response
 
 from webapp.costing.measures.currencies import CURRENCIES
-from webapp.costing.measures.manner import writing_as
+from webapp.costing.measures.manner import PLAIN, Manner, writing_as
 from webapp.pages.people.sign_in import let_in
 from webapp.pages.settings.first_rates import keep_answers, rate_fields, read_first_rates
 from webapp.pages.settings.shop_fields import (
@@ -22,6 +22,7 @@ from webapp.pages.settings.shop_fields import (
     USUAL_MANNER,
     choice_problems,
     chosen_manner,
+    chosen_signs,
     currency_options,
     zone_options,
 )
@@ -115,8 +116,12 @@ def set_up(
         "margin": margin.strip(),
     }
     # What is left blank is asked for again before the first quote.
-    rates, wrong = read_first_rates(typed, "metric" if length_system == "metric" else "inch", needed=False)
-    problems = problems_with(typed, password, password_again) | wrong
+    problems = problems_with(typed, password, password_again)
+    # What is typed here is typed as the shop is to write, where that much is clear.
+    written = PLAIN if problems.keys() & USUAL_MANNER.keys() else Manner(**chosen_signs(typed), currency=currency)
+    with writing_as(written):
+        rates, wrong = read_first_rates(typed, "metric" if length_system == "metric" else "inch", needed=False)
+    problems |= wrong
     if problems:
         return _page(request, typed, problems, 422)
     here = running(request)

@@ -86,6 +86,12 @@ def chosen_manner(typed: Mapping[str, str]) -> dict[str, Any]:
     return {name: "" if typed[name] == NOTHING else typed[name] for name in USUAL_MANNER}
 
 
+def chosen_signs(typed: Mapping[str, str]) -> dict[str, Any]:
+    """The signs of its numbers, as its manner has them."""
+    chosen = chosen_manner(typed)
+    return {"decimal": chosen["decimal_sign"], "thousands": chosen["thousands_sign"]}
+
+
 def manner_answers(shop: Shop) -> dict[str, str]:
     """How the shop writes, as its form has it."""
     return {name: getattr(shop, name) or NOTHING for name in USUAL_MANNER}
