@@ -37,6 +37,7 @@ PAGES: Final[Mapping[str, str]] = {
     "working-of-a-price": "/jobs/2/working/price/net",
     "cut-plans": "/jobs/2/plans",
     "telephone": "/price?bench=design:trestle_bench",
+    "bench-that-was-made": "/made-before?start=design:trestle_bench",
     "designs": "/designs",
     "design": "/designs/bench_cabinet",
     "prices": "/prices",

@@ -6,6 +6,7 @@ import re
 from decimal import Decimal
 from fractions import Fraction
 from html import unescape
+from uuid import uuid4
 
 import pytest
 
@@ -14,7 +15,7 @@ from tests.harness.visiting import Visitor
 from webapp.estimating import estimate_job
 from webapp.persistence.catalogue.records import load_catalogue
 from webapp.persistence.jobs.made_before import MadeBefore, made_of
-from webapp.persistence.jobs.records import StoredJob, list_jobs, load_job_by_number, save_job
+from webapp.persistence.jobs.records import StoredJob, create_job, list_jobs, load_job_by_number, save_job
 from webapp.persistence.people.users import add_user
 from webapp.persistence.settings.rates import current_rate_set
 from webapp.persistence.settings.shop import load_shop
@@ -205,6 +206,19 @@ def test_any_job_can_be_told_of(demo_client: Visitor) -> None:
         assert list_jobs(session, size=1).total == before
         assert load_job_by_number(session, 2).state == "open"
     assert "Job 2: Drawer cabinets" in unescape(demo_client.get("/made-before").text)
+
+
+def test_a_list_of_parts_is_explained_as_a_design_is(demo_client: Visitor) -> None:
+    parts = [{"name": "Shelf", "count": "4", "length": "800 mm", "width": "300 mm", "material": "birch_plywood_18"}]
+    document = {"form": "1", "job": "Shelves", "items": [{"id": "shelves", "parts": parts}]}
+    with demo_client.program.database.writing() as session:
+        number = create_job(session, uuid4(), document, at=utc_now()).number
+    there = _told(demo_client, start=f"job:{number}", took="620")
+    page = demo_client.get(there).text
+    lines = _lines(page)
+    assert len(lines) == 3
+    assert "hours/sheets" in {one["line"] for one in lines.values()}
+    assert f'href="/jobs/{number}/cut.pdf"' in page
 
 
 def test_missing_prices_come_first_in_one_table(client: Visitor) -> None:
