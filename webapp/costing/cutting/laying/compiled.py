@@ -25,7 +25,7 @@ Gives = TypeVar("Gives")
 CUTTING: Final = Path(__file__).parents[1]
 LOOPS: Final = (
     "laying/rows.py", "laying/saw_laying.py", "laying/router_laying.py", "laying/rounds.py",
-    "bounds/guillotine_table.py",
+    "laying/laid_again.py", "bounds/guillotine_table.py",
 )  # fmt: skip
 
 

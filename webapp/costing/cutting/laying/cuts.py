@@ -18,8 +18,7 @@ def count_cuts(problem: SheetProblem, sheet: PackedSheet) -> int:
             len(kind.blocks[0].members) if kind.blocks else 1
             for kind in (problem.kinds[laid[0]] for laid in sheet.laid)
         )
-    trim = problem.sheets[sheet.sheet].stock.trim
-    cuts = sum(1 for lost in (trim.low, trim.high, trim.start, trim.end) if lost)
+    cuts = trimming_cuts(problem, sheet)
     for index, _, _, shape, free_along, free_across, _ in sheet.laid:
         kind = problem.kinds[index]
         along, across = kind.shapes[shape]
@@ -27,3 +26,9 @@ def count_cuts(problem: SheetProblem, sheet: PackedSheet) -> int:
             cuts += kind.blocks[shape].cuts()
         cuts += (free_along > along) + (free_across > across)
     return cuts
+
+
+def trimming_cuts(problem: SheetProblem, sheet: PackedSheet) -> int:
+    """The cuts that trim a sheet."""
+    trim = problem.sheets[sheet.sheet].stock.trim
+    return sum(1 for lost in (trim.low, trim.high, trim.start, trim.end) if lost)

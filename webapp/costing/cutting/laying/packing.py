@@ -11,7 +11,7 @@ import numpy as np
 
 from webapp.costing.cutting.ask.effort import Effort
 from webapp.costing.cutting.ask.saw_rules import Box, can_part
-from webapp.costing.cutting.laying import rows
+from webapp.costing.cutting.laying import laid_again, rows
 from webapp.costing.cutting.laying.problem import SheetProblem
 from webapp.costing.cutting.laying.router_laying import lay_by_router
 from webapp.costing.cutting.laying.rows import LAID_COLUMNS, SHEET_COLUMNS, TOLD, Whole
@@ -96,6 +96,31 @@ def pack(
     if not fits:
         return None
     return as_packed(problem, sheets[: told[rows.BEGUN]], laid), [order[at] for at in homeless[: told[rows.HOMELESS]]]
+
+
+def fewest_cuts_of(
+    problem: SheetProblem, orders: Sequence[Sequence[int]], manners: Sequence[tuple[Fit, Split]], sheet: int,
+    fewer: int, effort: Effort,
+) -> tuple[Sequence[int], tuple[Fit, Split]] | None:  # fmt: skip
+    """The order and the manner in which all kinds lie on one sheet with the fewest cuts, trimming left out; the first
+    of equals, and None where there is none with `fewer`. By the saw."""
+    tables = problem.tables
+    told = np.array([rows.NONE, rows.NONE, fewer, 0], dtype=np.int64)
+    laid_again.fewest_cuts(
+        tables.kinds,
+        tables.shapes,
+        tables.stocks,
+        np.array(orders, dtype=np.int64),
+        np.array([(fit is Fit.LEAST_GAP, split) for fit, split in manners], dtype=np.int64),
+        sheet,
+        TRIED_A_STEP,
+        tables.rules,
+        told,
+    )
+    effort.steps += int(told[laid_again.WORK])
+    if told[laid_again.ORDER] == rows.NONE:
+        return None
+    return orders[told[laid_again.ORDER]], manners[told[laid_again.MANNER]]
 
 
 def as_packed(problem: SheetProblem, sheets: Whole, laid: Whole) -> list[PackedSheet]:

@@ -31,9 +31,9 @@ LAYING: Final = (
 FIRST_SHAPE, SHAPES_END, AREA, LEAST_SIDE = range(4)
 
 # Of a shape: its sizes, and the most turns that freeing it may take if it is to be parted further: where it is not cut
-# out at all, where a crosscut frees it last, where a rip does.
-ALONG, ACROSS, TURNS_UNCUT, TURNS_CROSSCUT, TURNS_RIP = range(5)
-SHAPE_COLUMNS: Final = 5
+# out at all, where a crosscut frees it last, where a rip does; and the cuts that part it further.
+ALONG, ACROSS, TURNS_UNCUT, TURNS_CROSSCUT, TURNS_RIP, CUTS = range(6)
+SHAPE_COLUMNS: Final = 6
 
 # Of a stock: its sizes. Of stocks that wait to be begun, the last first: which, and how many.
 STOCK_ALONG, STOCK_ACROSS = range(2)

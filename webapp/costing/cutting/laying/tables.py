@@ -42,9 +42,9 @@ def tables_of(kinds: Sequence[Kind], sheets: Sequence[Sheet], rules: SawRules, *
     for kind in kinds:
         first = len(shapes)
         for number, (along, across) in enumerate(kind.shapes):
-            turns = [_most_turns(kind.blocks[number] if kind.blocks else None, rules, cut)
-                     for cut in (NOT_CUT, ACROSS, ALONG)]  # fmt: skip
-            shapes.append((along, across, *turns))
+            block = kind.blocks[number] if kind.blocks else None
+            turns = [_most_turns(block, rules, cut) for cut in (NOT_CUT, ACROSS, ALONG)]
+            shapes.append((along, across, *turns, block.cuts() if block else 0))
         least_side = min(min(shape) for shape in kind.shapes)
         rows.append((first, len(shapes), kind.area >> 2 * shortened, least_side))
     return Tables(

@@ -7,8 +7,8 @@ from typing import Final
 
 from webapp.costing.cutting.ask.effort import Effort
 from webapp.costing.cutting.ask.model import Sawing
-from webapp.costing.cutting.laying.cuts import count_cuts
-from webapp.costing.cutting.laying.packing import Fit, PackedSheet, Split, pack
+from webapp.costing.cutting.laying.cuts import count_cuts, trimming_cuts
+from webapp.costing.cutting.laying.packing import Fit, PackedSheet, Split, fewest_cuts_of, pack
 from webapp.costing.cutting.laying.problem import SheetProblem
 from webapp.costing.cutting.sheets.search import Packing, orders_of, whole_packings
 
@@ -61,12 +61,13 @@ def _laid_again(problem: SheetProblem, packing: Packing, effort: Effort) -> Pack
 
 
 def _fewest_cuts(problem: SheetProblem, sheet: PackedSheet, pieces: list[int], effort: Effort) -> PackedSheet:
-    best, fewest = sheet, count_cuts(problem, sheet)
-    for order in orders_of(problem, pieces):
-        for fit, split in MANNERS:
-            if effort.out_of_time():
-                return best
-            answer = pack(problem, order, [(sheet.sheet, 1)], fit, split, effort, all_or_none=True)
-            if answer is not None and (cuts := count_cuts(problem, answer[0][0])) < fewest:
-                best, fewest = answer[0][0], cuts
-    return best
+    if effort.out_of_time():
+        return sheet
+    cuts = count_cuts(problem, sheet) - trimming_cuts(problem, sheet)
+    better = fewest_cuts_of(problem, orders_of(problem, pieces), MANNERS, sheet.sheet, cuts, effort)
+    if better is None:
+        return sheet
+    order, (fit, split) = better
+    again = pack(problem, order, [(sheet.sheet, 1)], fit, split, Effort.of(1, None), all_or_none=True)
+    assert again is not None
+    return again[0][0]
