@@ -152,3 +152,12 @@ def test_what_collecting_costs_by_the_rule_is_weighed_in_place_of_a_stop() -> No
     assert _sellers(found, "handle") == {"yard"}
     nothing = estimate_inputs(_inputs(catalogue, rule_ordering=1, collecting_minutes=0, collecting_km=0))
     assert _sellers(nothing, "handle") == {"far"}
+
+
+def test_an_order_that_lacks_little_to_the_least_is_filled_up() -> None:
+    """Handles at 3.75: filled up to a little above what they come to, that is cheaper than all of them at 5.00."""
+    start = estimate_inputs(_inputs(_catalogue({"handle": _offers("counter", comes=Comes.DELIVERED)})))
+    bought = next(one.bought.value for one in start.bought if one.material.code == "handle")
+    little = _offers("counter", comes=Comes.DELIVERED, minimum_order=Decimal(int(bought) + 1))
+    found = estimate_inputs(_inputs(_catalogue({"handle": little}, (_handle("5", "yard"),))))
+    assert _sellers(found, "handle") == {"counter"}

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from decimal import Decimal
 from fractions import Fraction
 
 from tests import wall_cabinet_case as case
@@ -10,7 +11,7 @@ from tests.documents.paper_case import papers_of
 from webapp.costing.buying.buyer import MaterialBought
 from webapp.costing.buying.kept_offcuts import rests_worth_keeping
 from webapp.costing.buying.rack import MOST_WEIGHED
-from webapp.costing.catalogue.materials import Offcut
+from webapp.costing.catalogue.materials import Offcut, Offer, PriceSeen
 from webapp.costing.catalogue.price_state import MISSING, STALE
 from webapp.costing.cutting.ask.model import SheetPlan, SheetRequest
 from webapp.costing.estimate.estimate import Estimate
@@ -178,3 +179,31 @@ def test_a_helper_may_open_what_an_offcut_counts_for() -> None:
     assert purchase.amount is not None
     assert purchase.amount.id in work.figures
     assert "price/rack:large" in work.figures
+
+
+def test_an_offcut_of_what_has_no_price_still_goes_before_a_new_sheet() -> None:
+    """By size alone: 0.3 x 1220 x 900 is less than one of 2440 x 1220."""
+    start = with_offcuts(LARGE)
+    prices = {offer: seen for offer, seen in start.catalogue.prices.items() if "thin_sheet" not in offer}
+    unpriced = replace(start, catalogue=replace(start.catalogue, prices=prices))
+    assert taken(estimate_inputs(unpriced)) == {"rack:large": 1}
+
+
+def test_an_offcut_counts_by_the_sheet_that_costs_least_by_its_area() -> None:
+    """96.00 for 2440 x 1220 is the least an m2: neither the cheapest sheet (1525 x 1525 at 78.00) nor a narrow one.
+
+    0.3 x 96.00 x (1525 x 1500) / (2440 x 1220) = 22.1311..., rounded 22.13.
+    """
+    start = with_offcuts(Offcut("wide", "thick_sheet", 1525 * MM, 1500 * MM, 1, "bay 1"))
+    narrow = Offer("narrow", "thick_sheet", "yard", {"length": Fraction(2440 * MM), "width": Fraction(305 * MM)})
+    known = start.catalogue
+    catalogue = replace(
+        known,
+        offers={**known.offers, "thick_sheet": (*known.offers["thick_sheet"], narrow)},
+        prices={**known.prices, "narrow": (PriceSeen("narrow", Decimal(30), "USD", case.TODAY, "the test"),)},
+    )
+    found = estimate_inputs(replace(start, catalogue=catalogue))
+    (price,) = (
+        one.unit_price for one in of(found, "thick_sheet").purchases if one.offer.id == "rack:wide" and one.unit_price
+    )
+    assert price.value == Fraction("22.13")

@@ -113,3 +113,11 @@ def test_two_items_share_a_plan_and_nothing_is_lost() -> None:
     (whole,) = [one.plan.cuts for one in found.bought if one.plan and one.material.code == "birch_plywood_18"]
     one, two = (units(found, item)["cut"] for item in ("one", "two"))
     assert (one, two) == (Fraction(whole, 3), Fraction(whole * 2, 3))
+
+
+@pytest.mark.parametrize(("cut_by", "settings"), [("router_cut", False), ("saw_cut", True)])
+def test_the_router_needs_no_setting_of_a_fence(cut_by: str, settings: bool) -> None:
+    bench: dict[str, Any] = json.loads(json.dumps(DESIGNS["tube_frame_bench"]))
+    bench["operations"]["set"] = {"says": "set", "driver": "fence_settings", "of": ["top_sheet", "shelf_sheet"]}
+    found = estimated({"one": bench}, rates_of("set"), one={"choices": {"cut_by": cut_by}})
+    assert (units(found).get("set", 0) > 0) is settings

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import hashlib
 from collections import Counter
 from dataclasses import replace
 from fractions import Fraction
@@ -11,8 +12,11 @@ import pytest
 from tests.costing.settings.test_moves import MM, starter
 from tests.cut_checker import faults_of_sheet_plan
 from webapp.costing.buying.buyer import MaterialBought
-from webapp.costing.cutting.ask.model import SheetPlan, SheetRequest, Trim
+from webapp.costing.cutting.ask.model import LengthRequest, LengthStock, SheetPlan, SheetRequest, Trim
 from webapp.costing.estimate.snapshot import estimate_inputs
+from webapp.costing.plans.key import METHOD, plan_key
+from webapp.costing.plans.requests import sawing_prices
+from webapp.costing.settings.rates import OperationRate
 from webapp.documents.plans.drawings import cut_parts, sheet_drawings
 
 
@@ -80,3 +84,29 @@ def test_tabs_are_drawn_where_the_router_cuts_small_pieces() -> None:
         drawings = sheet_drawings(found, rates, cut_parts(found))
         assert drawings
         assert all(("drawn-tab" in one.svg) is marked for one in drawings)
+
+
+@pytest.mark.outside(source="wages, overhead and machine are charged for the same minutes", kind="common practice")
+def test_a_step_at_the_saw_costs_its_people_and_its_machine() -> None:
+    """Six minutes of two people at 40 and 10 of overhead an hour, with a saw at 20: 6 / 60 x (2 x 50 + 20) = 12."""
+    six = Fraction(6)
+    names = ("part_sheets", "hold_sheets", "saw_to_size", "set_fence")
+    steps = {one: OperationRate(one, one, Fraction(0), six, six, six, people=2, machine="saw") for one in names}
+    start = starter("bench_cabinet")
+    values = {"labour_maker": 40, "overhead_per_hour": 10, "machine_saw": 20}
+    rates = replace(
+        start.rates,
+        operations={**start.rates.operations, **steps},
+        values={**start.rates.values, **{name: Fraction(value) for name, value in values.items()}},
+    )
+    sawing = sawing_prices(rates, start.catalogue.materials["birch_plywood_18"])
+    assert sawing is not None
+    assert (sawing.parting, sawing.helper, sawing.at_stop, sawing.setting) == (Fraction(12),) * 4
+
+
+def test_a_question_with_price_breaks_goes_by_the_name_it_had_before_there_were_packs() -> None:
+    breaks = ((1, Fraction(9)), (5, Fraction(8)))
+    request = LengthRequest(3, (LengthStock("rod", 3000, 0, Fraction(9), None, Fraction(0), breaks),), ())
+    told = "rod,3000,0,9,None,0,((1, Fraction(9, 1)), (5, Fraction(8, 1)))"
+    text = f"{METHOD}|LengthRequest|3|None|{told}||100|0"
+    assert plan_key(request, 100, 0) == hashlib.sha256(text.encode()).hexdigest()

@@ -222,3 +222,9 @@ def test_a_job_cuts_joins_and_counts_them() -> None:
     assert {(row.part, row.blank, row.in_all) for row in rows} == {
         ("Stile", "500 mm", 4), ("Rail, part 1 of 2", "440 mm", 4), ("Rail, part 2 of 2", "300 mm", 4),
     }  # fmt: skip
+
+
+def test_mitred_pieces_that_stand_apart_do_not_touch() -> None:
+    document = frame()
+    document["parts"]["stile"]["at"]["y"] = "100 mm"
+    assert check(take(document, catalogue=with_moulding()), "touch/corners").outcome == "failure"

@@ -8,7 +8,7 @@ from fractions import Fraction
 import pytest
 
 from tests import wall_cabinet_case as case
-from tests.cabinet_changes import changed, check, part, said, take, with_material, with_settings
+from tests.cabinet_changes import changed, check, part, said, take, with_material, with_settings, without_value
 from webapp.costing.catalogue.kinds import Kind
 from webapp.costing.catalogue.materials import Material
 from webapp.costing.settings.table import default_rates
@@ -251,3 +251,20 @@ def test_inches_are_rounded_to_sixty_fourths() -> None:
     assert door.length.value == 1807 * 396_875  # 717 mm is 1806.6 steps
     assert check(found, "closes").outcome == "pass"
     assert "in" in check(found, "sag/shelf_span").sentence
+
+
+@pytest.mark.outside(source="a weight says what it leaves out", kind="common practice")
+def test_what_the_weight_leaves_out_is_said_whether_parts_or_hardware() -> None:
+    """Handles, pegs and bumpers of the case state no mass; maple then no density."""
+    small = check(take(), "mass_leaves_out")
+    assert small.outcome == "pass"
+    assert "andle" in small.sentence
+    parts = check(take(catalogue=without_value("maple", "density")), "mass_leaves_out")
+    assert parts.outcome == "warning"
+    assert "density" in parts.sentence
+
+
+def test_parts_that_do_not_close_are_not_said_to_close_as_well() -> None:
+    document = changed(closes__x="2 * width")
+    names = {one.name: one.outcome for one in take(document).checks if one.name.startswith("closes")}
+    assert names == {"closes/x": "failure"}
