@@ -255,3 +255,16 @@ def test_a_fact_without_sense_is_refused_in_a_sentence(field: str, job: dict[str
     problems = {problem.field: problem.message for problem in estimated(**job).problems}
     assert field in problems
     assert problems[field].endswith(".")
+
+
+def test_what_no_coat_is_sprayed_on_occupies_no_finishing_room() -> None:
+    """The same coats by hand: no step of the cabinet runs in the finishing room."""
+    start = case.inputs()
+    by_hand = replace(start.rates.operations["spray"], machine="")
+    rates = replace(
+        start.rates,
+        values={**start.rates.values, "rule_booth_occupancy": F(1)},
+        operations={**start.rates.operations, "spray": by_hand},
+    )
+    found = estimate_inputs(replace(start, job=dict(case.JOB), rates=rates))
+    assert "flash_off" not in dict(line(found).stretches)

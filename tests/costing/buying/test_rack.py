@@ -7,13 +7,14 @@ from decimal import Decimal
 from fractions import Fraction
 
 from tests import wall_cabinet_case as case
+from tests.costing.settings.test_moves import starter
 from tests.documents.paper_case import papers_of
 from webapp.costing.buying.buyer import MaterialBought
 from webapp.costing.buying.kept_offcuts import rests_worth_keeping
 from webapp.costing.buying.rack import MOST_WEIGHED
 from webapp.costing.catalogue.materials import Offcut, Offer, PriceSeen
 from webapp.costing.catalogue.price_state import MISSING, STALE
-from webapp.costing.cutting.ask.model import SheetPlan, SheetRequest
+from webapp.costing.cutting.ask.model import LengthRequest, SheetPlan, SheetRequest
 from webapp.costing.estimate.estimate import Estimate
 from webapp.costing.estimate.helper_view import work_of
 from webapp.costing.estimate.snapshot import Inputs, estimate_inputs, read_snapshot, write_snapshot
@@ -207,3 +208,18 @@ def test_an_offcut_counts_by_the_sheet_that_costs_least_by_its_area() -> None:
         one.unit_price for one in of(found, "thick_sheet").purchases if one.offer.id == "rack:wide" and one.unit_price
     )
     assert price.value == Fraction("22.13")
+
+
+def test_a_length_that_no_piece_fits_in_once_its_ends_are_trimmed_is_not_weighed() -> None:
+    """The shortest tube of the bench, cut clean at both ends, needs its length and 5 mm at each of them."""
+    start = starter("tube_frame_bench")
+    tube = next(one for one in estimate_inputs(start).bought if one.material.code == "steel_tube_50")
+    assert isinstance(tube.request, LengthRequest)
+    shortest = min(piece.length for piece in tube.request.pieces)
+    assert start.catalogue.materials["steel_tube_50"].values["end_trim"] == 5 * MM
+    for length, weighed in ((shortest + 10 * MM - 1, False), (shortest + 10 * MM, True)):
+        rest = Offcut("rest", "steel_tube_50", length, 0, 1, "bay 2")
+        catalogue = replace(start.catalogue, offcuts={"steel_tube_50": (rest,)})
+        found = of(estimate_inputs(replace(start, catalogue=catalogue)), "steel_tube_50")
+        assert found.request is not None
+        assert ("rack:rest" in {stock.id for stock in found.request.stocks}) is weighed

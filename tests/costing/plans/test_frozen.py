@@ -129,3 +129,22 @@ def test_a_field_that_a_step_no_longer_has_stays_readable() -> None:
     for step in document["rates"]["operations"].values():
         step["once_had"] = "a field"
     assert estimate_inputs(read_snapshot(document)).totals.total.value == found.totals.total.value
+
+
+def test_a_frozen_plan_at_other_prices_is_not_said_to_be_proved() -> None:
+    inputs, found = with_poor_plans()
+    frozen = {
+        one.material.code: replace(one.plan, proved=True, bound=one.plan.price)
+        for one in found.bought
+        if one.plan is not None and one.material.code in inputs.plans
+    }
+    dearer = {
+        offer: tuple(replace(one, amount=one.amount * 2) for one in seen)
+        for offer, seen in inputs.catalogue.prices.items()
+    }
+    again = estimate_inputs(replace(inputs, plans=frozen, catalogue=replace(inputs.catalogue, prices=dearer)))
+    plans = {one.material.code: one.plan for one in again.bought if one.material.code in frozen}
+    assert plans
+    for code, plan in plans.items():
+        assert plan is not None
+        assert (plan.price, plan.bound, plan.proved) == (frozen[code].price * 2, Fraction(0), False)
