@@ -217,7 +217,7 @@ def test_formulas_are_said_in_words(formula: str, words: str) -> None:
 
 def test_dimensions_have_words_and_units() -> None:
     assert dimension_words((2, 0)) == "an area"
-    assert dimension_words((-1, 1)) == "length to the power -1 times mass to the power 1"
+    assert dimension_words((-1, 1)) == "length to the power -1 times weight to the power 1"
     assert unit_of((1, 0)) == "nm"
     assert unit_of((-1, 1)) == "nm^-1 kg^1"
     assert name_words("panel.thickness") == "thickness of panel"

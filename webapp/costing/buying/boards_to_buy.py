@@ -147,7 +147,7 @@ def _simulate(
     if area is None:
         return (
             f"In {purchases.unfinished} of {purchases.count} simulated purchases the blanks of {material.name} found "
-            f"no end of boards, {boards}, so it is bought by its usable share: ask the yard for boards picked out."
+            f"no boards enough, {boards}, so it is bought by its usable share: ask the yard for boards picked out."
         )
     return area, purchases, boards
 

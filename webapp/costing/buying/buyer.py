@@ -257,7 +257,7 @@ class Buyer:
                     Problem(
                         f"items.{piece.item}.parts.{piece.part.name}",
                         f"Each “{piece.part.says}” is longer than the {requirement.material.name} on offer and is "
-                        f"joined of {part.of} parts: see that no joint stands where it carries, and that the design "
+                        f"joined from {part.of} parts: see that no joint comes where it bears, and that the design "
                         "has a step for it.",
                         "warning",
                     )

@@ -155,7 +155,7 @@ def _assumptions(
         said += [words for held, words in rule.beside if not held or rates[held]]
     off = ", ".join(rule.label[0].lower() + rule.label[1:] for rule in rules_off(rates))
     if off:
-        said.append(f"Not counted apart, as the shop has it: {off}.")
+        said.append(f"Not charged separately, by the shop's settings: {off}.")
     minimums = sorted(
         {
             f"{purchase.offer.seller} takes no order under {purchase.offer.minimum_order.normalize():,f}."

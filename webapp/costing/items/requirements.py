@@ -222,7 +222,7 @@ class _Requirements:
             f"{key}/practical_coverage",
             f"{material.name}: practical coverage",
             "m2/L",
-            "theoretical coverage x share that lands",
+            "theoretical coverage x transfer efficiency",
             "practical_coverage(stated, transfer)",
             stated=stated,
             transfer=self.setting(method, "share"),

@@ -176,8 +176,8 @@ def _ready(estimate: Estimate, issue: Issue) -> str:
         return f"About {takes} after your order."
     word_by = min(working_day(issue.written_on, DAYS_TO_ANSWER), issue.stands_until)
     return (
-        f"From {day_text(working_day(word_by, days))} on, if we have your word by {day_text(word_by)}; after that, "
-        f"{takes} from the day you say yes."
+        f"From {day_text(working_day(word_by, days))} on, if you order by {day_text(word_by)}; after that, "
+        f"{takes} after your order."
     )
 
 

@@ -47,7 +47,7 @@ def _check_overlaps(taking: Taking, solid: Solid) -> None:
         )
     if overlaps:
         pairs = "one pair" if len(overlaps) == 1 else f"{len(overlaps)} pairs"
-        taking.checks.append(Check("clear", "failure", f"Parts overlap: {pairs} of kinds stand in each other."))
+        taking.checks.append(Check("clear", "failure", f"Parts overlap: {pairs} of kinds of part run into each other."))
     elif solid.placed:
         taking.checks.append(Check("clear", "pass", f"All {len(solid.placed)} parts stand clear of each other."))
 
@@ -75,7 +75,7 @@ def _check_joints(taking: Taking, solid: Solid, joints: Sequence[Joint]) -> None
 def _check_closes(taking: Taking, solid: Solid, missing: bool) -> None:
     if missing or not solid.placed:
         taking.checks.append(
-            Check("closes", "warning", "Whether the whole closes can't be checked: parts are left out of it.")
+            Check("closes", "warning", "Whether the parts add up to the overall sizes can't be checked: some are left out.")
         )
         return
     found, closed, figures = solid.overall(), True, []
@@ -104,4 +104,4 @@ def _check_closes(taking: Taking, solid: Solid, missing: bool) -> None:
             )
         )
     if closed and figures:
-        taking.checks.append(Check("closes", "pass", "The parts close exactly to the overall sizes.", tuple(figures)))
+        taking.checks.append(Check("closes", "pass", "The parts add up exactly to the overall sizes.", tuple(figures)))
