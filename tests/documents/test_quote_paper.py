@@ -229,7 +229,7 @@ def test_the_day_it_can_be_ready_is_that_of_the_calendar() -> None:
     found, papers = papers_of(inputs_of())
     days = int(found.calendar.ready.value)
     # 2 November 2026 is a Monday: the word is due in five working days, on the Monday after.
-    assert f"if you order by 9 November 2026; after that, {days} working days from" in papers.quote.ready
+    assert f"if you order by 9 November 2026; after that, {days} working days after your order" in papers.quote.ready
     day = date(2026, 11, 9)
     left = days
     while left:

@@ -85,7 +85,7 @@ def test_its_text_reads_back_and_its_schema_takes_it() -> None:
     [
         ({"usual": {"metric": "750 mm"}}, "sizes.width.usual", "one for each of metric and inch"),
         ({"usual": {"metric": "750 mm", "inch": ["30 in"]}}, "sizes.width.usual", "one for each of metric and inch"),
-        ({"usual": {"metric": "750 mm", "inch": "30 kg"}}, "sizes.width.usual.inch", "“30 kg” is a mass"),
+        ({"usual": {"metric": "750 mm", "inch": "30 kg"}}, "sizes.width.usual.inch", "“30 kg” is a weight"),
         ({"usual": {"metric": "750 mm", "inch": "3"}}, "sizes.width", "all lengths with a unit"),
         ({"usual": {"metric": "750 mm", "inch": "50 in"}}, "sizes.width.usual", "'50 in' does not lie between"),
     ],

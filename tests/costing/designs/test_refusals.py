@@ -29,7 +29,7 @@ UNLIKE = "a length and a plain number can't"
         ("sizes/width/usual", "3 m", "sizes.width.usual", "'3 m' does not lie between '400 mm' and '40 in'"),
         ("sizes/width/least", "400", "sizes.width", "all lengths with a unit, or all whole numbers"),
         ("sizes/width/least", "-2 mm", "sizes.width.least", "“-2 mm” is below zero"),
-        ("sizes/width/least", "30 kg", "sizes.width.least", "“30 kg” is a mass; a length such as"),
+        ("sizes/width/least", "30 kg", "sizes.width.least", "“30 kg” is a weight; a length such as"),
         ("sizes/width/usual", "gap", "sizes.width.usual", "“gap”"),
         ("sizes/width", "800 mm", "sizes.width", "fields in curly brackets"),
         ("sizes/number", ONE_OR_TWO, "sizes.number", "a meaning of its own"),

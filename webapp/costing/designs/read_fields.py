@@ -23,6 +23,7 @@ from webapp.costing.designs.formulas import (
 )
 from webapp.costing.errors import FormulaError, MeasureError, Problem
 from webapp.costing.ledger.formula import Expression
+from webapp.costing.measures.quantities import a_quantity
 from webapp.costing.measures.typed_text import quoted
 from webapp.costing.measures.written import parse_measure
 
@@ -108,7 +109,7 @@ class Reading:
         if quantity not in _QUANTITIES:
             raise FormulaError(
                 "",
-                f"{quoted(text)} is a {quantity.replace('_', ' ')}; formulas know lengths, areas, weights and numbers.",
+                f"{quoted(text)} is {a_quantity(quantity)}; formulas know lengths, areas, weights and numbers.",
             )
         dimension, factor = _QUANTITIES[quantity]
         return read_formula(str(value * factor)), dimension
@@ -304,7 +305,7 @@ class Entry:
                 "length": "a length such as 760 mm or 30 in, or a whole number,",
                 "load_per_length": "a load along a length, such as 0.3 N/mm,",
             }
-            self.wrong(field, f"{quoted(text)} is a {quantity.replace('_', ' ')}; {needed[wanted]} is needed.")
+            self.wrong(field, f"{quoted(text)} is {a_quantity(quantity)}; {needed[wanted]} is needed.")
             return None
         return value
 

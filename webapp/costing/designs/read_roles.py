@@ -12,6 +12,7 @@ from webapp.costing.designs.form_tables import LIMIT_RULES, LONGEST_NAME, NAME
 from webapp.costing.designs.model import Limit, LimitRule, Needs, Role
 from webapp.costing.designs.read_fields import Entry
 from webapp.costing.errors import MeasureError
+from webapp.costing.measures.quantities import a_quantity
 from webapp.costing.measures.typed_text import quoted
 from webapp.costing.measures.written import parse_measure
 
@@ -112,7 +113,7 @@ def _read_limit(entry: Entry, where: str, quality: Property, rule: LimitRule, te
         entry.wrong(where, error.reason)
         return None
     if quantity != quality.quantity:
-        entry.wrong(where, f"{quoted(text)} is a {quantity.replace('_', ' ')}; a {quality.quantity} is needed.")
+        entry.wrong(where, f"{quoted(text)} is {a_quantity(quantity)}; {a_quantity(quality.quantity)} is needed.")
         return None
     return Limit(quality.name, rule, Fraction(value))
 

@@ -11,6 +11,8 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import Final, Literal
 
+from webapp.costing.measures.typed_text import with_article
+
 System = Literal["inch", "metric"]
 SYSTEMS: Final[tuple[System, ...]] = ("metric", "inch")
 
@@ -196,6 +198,16 @@ _ALL: Final = (
 
 #: Every quantity by name. Values are kept in its base unit: nm, kg, m2 ...; a share as a fraction of one.
 QUANTITIES: Final[Mapping[str, Quantity]] = {quantity.name: quantity for quantity in _ALL}
+
+
+def a_quantity(name: str) -> str:
+    """A quantity by its name, as a sentence says it.
+
+    >>> a_quantity("mass"), a_quantity("area")
+    ('a weight', 'an area')
+    """
+    return with_article(QUANTITIES[name].words)
+
 
 #: Which quantity a unit speaks of when nothing else says it; the first in the table has it (kg is a mass, m3 a volume).
 QUANTITY_OF_UNIT: Final[Mapping[str, Quantity]] = {

@@ -75,7 +75,7 @@ def _check_joints(taking: Taking, solid: Solid, joints: Sequence[Joint]) -> None
 def _check_closes(taking: Taking, solid: Solid, missing: bool) -> None:
     if missing or not solid.placed:
         taking.checks.append(
-            Check("closes", "warning", "Whether the parts add up to the overall sizes can't be checked: some are left out.")
+            Check("closes", "warning", "Whether the parts make up the overall sizes is not checked: some are left out.")
         )
         return
     found, closed, figures = solid.overall(), True, []
