@@ -161,3 +161,31 @@ def test_what_programs_read_is_the_same_in_every_manner(demo_client: Visitor) ->
         writes(demo_client, decimal_sign=decimal, thousands_sign=thousands)
         for is_now, was in zip(told(), before, strict=True):
             assert is_now == was
+
+
+def test_pasted_rows_have_one_sign_for_all_of_them(desk: Visitor) -> None:
+    writes(desk, **COMMA)
+    rows = "part\tOak rail\t2\t\t1.250,50\npart\tPine rail\t2\t\t1.250"
+    fields = {**sheet(desk), "pasted": rows, "act": "take-lines"}
+    answer = desk.send_form("/jobs/1/estimate", fields)
+    shown = dict(form_fields(answer.text, "job-sheet"))
+    each = {shown[name.replace(".each", ".says")]: text for name, text in shown.items() if name.endswith(".each")}
+    assert (each["Oak rail"], each["Pine rail"]) == ("1250,50", "1250")
+
+
+def test_what_somebody_else_saved_meanwhile_is_told_as_the_shop_writes(desk: Visitor) -> None:
+    writes(desk, **COMMA)
+    mine = {**sheet(desk), "discount": "2,5 %"}
+    assert desk.send_form("/jobs/1", {**sheet(desk), "discount": "7,5 %"}).status_code == 303
+    answer = desk.send_form("/jobs/1", mine)
+    assert answer.status_code == 409
+    assert "7,5 %" in answer.text
+    assert "7.5 %" not in answer.text
+
+
+def test_a_price_on_the_telephone_is_said_as_the_shop_writes(demo_client: Visitor) -> None:
+    writes(demo_client, **COMMA)
+    typed = {"bench": "design:trestle_bench", "size_1": "1.800,5 mm", "quantity": "1"}
+    page = demo_client.send_form("/price", typed).text
+    assert 'value="1800,5 mm"' in page
+    assert not re.search(r"\d\.\d{2}\b(?!\d)", re.sub(r"<svg.*?</svg>", "", page, flags=re.DOTALL))

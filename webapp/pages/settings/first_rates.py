@@ -71,7 +71,7 @@ def rate_fields(typed: Mapping[str, str], problems: Mapping[str, str]) -> tuple[
     """The fields as they were typed."""
     return tuple(
         Field(
-            one.name, one.label, typed.get(one.name, ""), one.hint, problems.get(one.name, ""),
+            one.name, one.label, typed.get(one.name, ""), as_shown(one.hint), problems.get(one.name, ""),
             unit="" if SETTINGS_BY_NAME[one.settings[0]].quantity == "money" else "%",
         )
         for one in FIRST_RATES

@@ -105,7 +105,7 @@ def field_of(setting: Setting, rates: Rates, typed: str | None, problem: str, sh
     """A setting's field with what was typed, else with its value; the hint says the default and its source."""
     own = setting.name in rates.own
     written = as_shown(write_setting(setting, rates[setting.name], shop.length_system)) if typed is None else typed
-    said = [in_trade_words(setting.hint)] if setting.hint else []
+    said = [as_shown(in_trade_words(setting.hint))] if setting.hint else []
     given = show_setting(setting, setting.default_in(rates.edition), shop.length_system)
     if own:
         said.append(f"Yours, {rates.sources[setting.name]}. The default is {given}, {setting.source}.")

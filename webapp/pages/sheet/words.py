@@ -2,19 +2,22 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator, Mapping
 from typing import Any, Final
 
 from webapp.costing.designs.model import Design, Size
 from webapp.costing.designs.reader import read_design
 from webapp.costing.measures.manner import PLAIN, writing_as
-from webapp.costing.measures.written import System, format_quantity
+from webapp.costing.measures.written import System, as_shown, format_quantity
 from webapp.costing.settings.rates import Rates
 from webapp.costing.settings.table import GROUPS, SETTINGS, SETTINGS_BY_NAME
 from webapp.costing.settings.typed import write_setting
 from webapp.documents.printing.paper import shortened
 
 LONGEST_SHOWN: Final = 120
+#: A kept text that is a number or a measure and nothing else.
+_MEASURE: Final = re.compile(r"[0-9][0-9.,/ -]*(?: ?[^\W\d_%]{1,3}[²³]?| ?%)?")
 #: Sizes are kept by name in no order; these are said first, in this one.
 OVERALL: Final = ("length", "width", "depth", "height")
 
@@ -67,7 +70,7 @@ def _flat(value: Any, path: tuple[str, ...] = ()) -> Iterator[tuple[str, str]]:
             named = str(inner["id"]).replace("_", " ") if isinstance(inner, Mapping) and "id" in inner else str(place)
             yield from _flat(inner, (*path, named))
     elif path[-1] != "id":
-        yield ", ".join(path), str(value)
+        yield ", ".join(path), as_shown(value) if isinstance(value, str) and _MEASURE.fullmatch(value) else str(value)
 
 
 def setting_groups(document: Mapping[str, Any]) -> tuple[tuple[str, tuple[tuple[str, str], ...]], ...]:
