@@ -101,7 +101,7 @@ def explain(inputs: Inputs, found: Estimate, told: Told, asked: str = "") -> Exp
     by what is not known. Where the price alone is told, each line would close the whole of it alone. `asked` is the
     name of a cause to be worked out as well.
     """
-    step = rounding_step(inputs, found, with_tax=told.with_tax)
+    step = rounding_step(inputs, found, told)
     asks = _Asked(told, inputs.places, step)
     explanation = Explanation(told, asks.price(found), minutes_of(found), materials_of(found), step)
     if not found.complete:
@@ -161,16 +161,19 @@ def materials_of(estimate: Estimate) -> Fraction:
     return estimate.figures["price/materials_bought"].value
 
 
-def rounding_step(inputs: Inputs, found: Estimate, *, with_tax: bool) -> Fraction:
-    """By how much the price of a job leaps at once: the shop's steps over all lines that are rounded by them."""
+def rounding_step(inputs: Inputs, found: Estimate, told: Told) -> Fraction:
+    """By how much the price of a job leaps at once: the shop's steps over all lines that are rounded by them, those of
+    the larger price of the two, as it is and as it was told."""
     coin, rates = Fraction(1, 10**inputs.places), inputs.rates
-    whole = Fraction(0)
+    whole, price = Fraction(0), (found.totals.total if told.with_tax else found.totals.net).value
+    times = max(Fraction(1), told.price / price) if price else Fraction(1)
     for line in found.lines:
         exact = found.figures.get(f"line/{line.id}/exact_each")
         if exact is None or line.sort == "free":
             continue
-        name = "small" if exact.value < 1000 else "middle" if exact.value < 5000 else "large"
-        tax = 1 + line.tax_rate.value if with_tax else Fraction(1)
+        most = exact.value * times
+        name = "small" if most < 1000 else "middle" if most < 5000 else "large"
+        tax = 1 + line.tax_rate.value if told.with_tax else Fraction(1)
         whole += max(rates[f"price_step_{name}"], coin) * line.quantity.value * tax
     return max(whole, coin)
 
