@@ -147,7 +147,7 @@ PARTS: Final = Section("parts", "part", "The kinds of part, each written once ho
     _number("count", "How many.", required=True),
     _length("length", "Finished length as seen.", required=True),
     _length("width", "Finished width as seen; a length of stock has its own where this isn't given."),
-    _length("thickness", "Finished thickness of a part planed from boards; other stock has its own."),
+    _length("thickness", "Finished thickness of a part planed from sawn boards; other stock has its own."),
     _need("runs", "runs", "Which axes the length and the width follow; the thickness takes the third."),
     Field("at", "at", "The corner nearest the front left at the floor, by the piece's number; 0 where not given."),
     Field("grain", "one_of", "Which way the grain of a sheet runs.", answers=("length", "width", "free")),

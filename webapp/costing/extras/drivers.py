@@ -12,6 +12,7 @@ from webapp.costing.hours.batch import DRAWING
 from webapp.costing.items.requirements import ItemTaken
 from webapp.costing.ledger.working import Figure
 from webapp.costing.measures.quantities import BOARD_FOOT_M3
+from webapp.costing.measures.trade_words import in_trade_words
 from webapp.costing.takeoff.model import FinishTaken, PartTaken
 
 #: Machines whose cutters wear and are changed.
@@ -37,7 +38,7 @@ def _cut_materials(counted: Counted, item: ItemTaken) -> Figure | None:
         for one in counted.bought.values()
         if item.id in one.shares and one.material.kind in CUT_STOCK and one.material.values.get("spliced") != 1
     ]
-    label = f"{item.label}: sheets, boards and lengths as charged"
+    label = f"{item.label}: {in_trade_words('sheets, sawn boards and lengths as charged')}"
     total = counted.working.total(f"rule/cut_materials/{item.id}", label, "money", shares)
     return total if total.value else None
 
@@ -79,7 +80,7 @@ def _test_parts(counted: Counted, item: ItemTaken, key: str) -> Figure | None:
         return None
     return counted.working.derive(
         f"{key}/material", "Material of one part for each", "money",
-        "sorts of joint x sheets, boards and lengths of the item / (parts of one x quantity)",
+        in_trade_words("sorts of joint x sheets, sawn boards and lengths of the item / (parts of one x quantity)"),
         "sorts * materials / (parts * quantity)",
         sorts=sorts, materials=materials, parts=parts, quantity=item.quantity,
     )  # fmt: skip

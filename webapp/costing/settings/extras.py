@@ -132,7 +132,7 @@ ALLOWANCES: Final[tuple[Allowance, ...]] = (
     Allowance(
         "test_cuts", "Test cuts and dry fit", JOIN,
         "In a new kind of job: minutes for each sort of joint and each thickness, and for each sort of joint a part "
-        "that is lost, at what the item's sheets, boards and lengths cost for a part.", "item",
+        "that is lost, at what the item's sheets, sawn boards and lengths cost for a part.", "item",
         (
             Charge("test_cuts", "Test cuts and dry fit", "minutes", "new_joints", "test_cut_minutes"),
             Charge("test_parts", "Parts cut for tests", "money", "test_parts", "test_cut_parts", True),
@@ -214,7 +214,7 @@ ALLOWANCES: Final[tuple[Allowance, ...]] = (
     Allowance(
         "rework", "Rework and spare parts", TIME,
         "A share of the minutes of the item's own steps by how new the job is; in a batch, spare parts at what the "
-        "item's sheets, boards and lengths cost.", "item",
+        "item's sheets, sawn boards and lengths cost.", "item",
         (
             Charge("rework", "Rework", "minutes", "own_minutes", "rework_{novelty}"),
             Charge("spare_parts", "Spare parts", "money", "batch_materials", "spare_parts_share", True),
@@ -243,7 +243,8 @@ ALLOWANCES: Final[tuple[Allowance, ...]] = (
     ),
     Allowance(
         "waste_volume", "Waste and dust, by volume", CUT,
-        "Money for each cubic metre of sheets and boards bought and not in a blank, by the item's share of the need.",
+        "Money for each cubic metre of sheets and sawn boards bought and not in a blank, by the item's share of the "
+        "need.",
         "item", (Charge("waste_volume", "Waste by volume", "money", "waste_volume", "waste_per_m3", True),),
         (money("waste_per_m3", "Waste: a cubic metre", CUT, "45", "30 to 60."),),
     ),

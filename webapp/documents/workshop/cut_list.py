@@ -14,6 +14,7 @@ from webapp.costing.cutting.ask.model import LengthPlan, SheetPlan, SheetRequest
 from webapp.costing.cutting.saw.fence_settings import SawPlan
 from webapp.costing.designs.model import Grain
 from webapp.costing.estimate.estimate import Estimate
+from webapp.costing.measures.trade_words import in_trade_words
 from webapp.costing.measures.written import STEP_NM, System, format_length
 from webapp.costing.settings.rates import Rates
 from webapp.costing.takeoff.model import PartTaken
@@ -238,7 +239,7 @@ class Cutter:
                 continue
             names.sort(key=lambda name: (-self.parts.taken[name].blank_length.value, name))
             rough = self.parts.taken[names[0]].rough_thickness
-            words = f"From boards {self._long(rough)} rough" if rough else "From boards"
+            words = in_trade_words("From sawn boards") + (f" {self._long(rough)} rough" if rough else "")
             titled = f"{one.material.name}, {self._long(rough)} rough" if rough else one.material.name
             rows = tuple(self._row(name, self._blanks(name) - self.planned[name], 1) for name in names)
             note = "Lay the blanks out on the boards by hand, around knots and checks; the longest first."
