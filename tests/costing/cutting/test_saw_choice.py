@@ -21,11 +21,12 @@ from webapp.costing.cutting.ask.model import (
     SheetRequest,
     SheetStock,
     Trim,
+    Unplaced,
 )
 from webapp.costing.cutting.saw.money import sawing_money
 from webapp.costing.cutting.sheets.plan import plan_sheets
 from webapp.costing.plans.key import plan_key
-from webapp.costing.plans.rank import better_plan
+from webapp.costing.plans.rank import better_plan, saved_by
 
 NOBODY = Lifting(Fraction(23), Fraction(46), 10**9, full_sheet_takes_two=True)
 
@@ -91,6 +92,14 @@ def test_the_better_plan_is_the_one_that_costs_less_bought_and_sawn() -> None:
     # It is not the least that the pieces can be bought for, and doesn't say so.
     assert found == BOUGHT_AS_STRIP
     assert better_plan(BLOCK, STRIP, cheap) == STRIP
+
+
+def test_what_another_plan_saves_is_bought_and_sawn_and_only_where_it_leaves_out_as_much() -> None:
+    """One cut at the stop fewer saves 2; a plan that leaves a piece out saves nothing, whatever it costs."""
+    question = asked(prices(7, 5, 2, 1))
+    assert saved_by(STRIP, BLOCK, question) == 2
+    assert saved_by(BLOCK, STRIP, question) == 0
+    assert saved_by(replace(STRIP, unplaced=(Unplaced("p", 1, "none left"),)), BLOCK, question) == 0
 
 
 def test_the_name_of_a_question_holds_what_sawing_costs() -> None:
