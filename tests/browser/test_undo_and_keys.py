@@ -103,9 +103,13 @@ def test_the_keys_are_said_and_the_notice_bars_nobody(desk: Desk) -> None:
         assert_no_barrier(page)
         page.keyboard.press("Escape")
         expect(keys).to_be_hidden()
-        page.get_by_role("button", name="Keys").click()
-        keys.get_by_role("button", name="Close").click()
-        expect(page.get_by_role("button", name="Keys")).to_be_focused()
+        # On a telephone no button offers keys that it has not.
+        offers = page.get_by_role("button", name="Keys")
+        expect(offers).to_have_count(1 if width == 1280 else 0)
+        if width == 1280:
+            offers.click()
+            keys.get_by_role("button", name="Close").click()
+            expect(offers).to_be_focused()
         page.goto(f"{desk.url}/drafts")
         assert_no_barrier(page)
         expect(page.get_by_role("link", name="Job 4")).to_have_count(1)

@@ -174,14 +174,14 @@
     return document.body.appendChild(made);
   };
   const showKeys = () => { const one = document.getElementById("keys") || dialog(); if (!one.open) { one.showModal(); } };
-  const foot = document.querySelector("footer.foot");
-  if (foot) {
+  const head = document.querySelector("header .sign-out");
+  if (head) {
     const opens = document.createElement("button");
     opens.type = "button";
     opens.className = "plain keys-button";
     opens.textContent = "Keys";
     opens.addEventListener("click", showKeys);
-    foot.append(opens);
+    head.prepend(opens);
   }
 
   const save = (form) => {

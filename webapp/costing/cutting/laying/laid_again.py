@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from typing import Final
-
 import numpy as np
 
 from webapp.costing.cutting.laying.compiled import compiled
@@ -32,7 +30,6 @@ from webapp.costing.cutting.laying.saw_laying import lay_by_saw
 GAP, FIRST_CUT = range(2)
 # What is told: the order and the manner with the fewest cuts, these cuts, and the pieces tried.
 ORDER, MANNER, FEWEST, WORK = range(4)
-AGAIN_TOLD: Final = 4
 
 
 @compiled(f"void({ROWS}, {ROWS}, {ROWS}, {ROWS}, {ROWS}, int64, int64, {WHOLE}, {WHOLE})")
