@@ -108,3 +108,9 @@ def test_the_name_of_a_question_holds_what_sawing_costs() -> None:
     heavier = prices(1, 1, 1, 1)
     heavier = replace(heavier, lifting=replace(NOBODY, mass=Fraction(1)))
     assert plan_key(asked(heavier), 10, 0) not in names
+
+
+def test_of_two_plans_above_the_bound_neither_is_said_to_be_proved() -> None:
+    one, other = (replace(plan, bound=Fraction(50), proved=False) for plan in (STRIP, BLOCK))
+    found = better_plan(one, other, asked(prices(1, 1, 1, 1)))
+    assert (found.bound, found.proved) == (50, False)
