@@ -88,6 +88,13 @@ def moment_text(at: datetime, time_zone: str) -> str:
     return f"{day_in_words(there.date())}, {there:%H:%M}"
 
 
+def price_is_for(material: Material, offer: Offer) -> str:
+    """What a price of an offer is for: one sheet, one board foot, one pack; a pack of one is one."""
+    row = KINDS[material.kind]
+    alone = row.unit == "piece" and offer.size[row.pack] == row.pack_unit
+    return "one" if alone else row.price_is_for
+
+
 def pack_words(material: Material, offer: Offer, reader: Reader) -> str:
     """What one purchase of an offer holds, in the shop's units."""
     size, row = offer.size, KINDS[material.kind]

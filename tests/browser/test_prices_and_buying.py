@@ -21,7 +21,7 @@ def test_a_price_is_brought_up_to_date_in_its_row_on_a_telephone(live_server: Li
     page.set_viewport_size({"width": 390, "height": 844})
     sign_in(page, live_server)
     page.goto(f"{live_server.url}/materials?words=hardboard")
-    row = page.locator("tr", has=page.get_by_label("New price in USD: Hardboard 3 mm"))
+    row = page.locator("tr", has=page.get_by_label("New price in USD for one sheet: Hardboard 3 mm"))
     field = row.get_by_label("New price in USD")
     expect(row.get_by_text("stale", exact=True)).to_be_visible()
     for target in (field, row.get_by_role("button"), row.locator("summary")):

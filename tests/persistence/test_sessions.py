@@ -7,7 +7,7 @@ from threading import Barrier
 from uuid import uuid4
 
 import pytest
-from sqlalchemy import select, text
+from sqlalchemy import insert, literal, select, text
 from sqlalchemy.exc import DBAPIError, IntegrityError
 from sqlalchemy.orm import Session
 
@@ -78,10 +78,10 @@ def test_foreign_keys_are_kept(database: Database) -> None:
 
 
 def test_only_one_shop_fits(shop_database: Database) -> None:
-    row = "INSERT INTO shop SELECT 2, name, address, contact, currency, currency_places, currency_fixed,"
-    row += " length_system, time_zone, paper, is_demo, version, edition, logo FROM shop"
+    columns = ShopRow.__table__.columns
+    another = select(*(literal(2) if column.name == "id" else column for column in columns))
     with pytest.raises(IntegrityError), shop_database.writing() as session:
-        session.execute(text(row))
+        session.execute(insert(ShopRow).from_select([column.name for column in columns], another))
 
 
 def test_sqlite_runs_as_it_is_meant_to(database: Database) -> None:

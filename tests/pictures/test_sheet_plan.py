@@ -164,4 +164,4 @@ def test_pieces_whose_grain_runs_on_carry_a_letter_that_is_told_below() -> None:
     drawing = draw(side(1), side(1, 700), groups=(RunningOn("fronts of cabinet 1", areas),))
     words = ["".join(one.itertext()) for one in drawing.iter(f"{SVG}text")]
     assert words.count("a") == 2
-    assert "a: fronts of cabinet 1, grain runs on" in words
+    assert "a: fronts of cabinet 1, grain-matched" in words

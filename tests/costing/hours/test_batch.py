@@ -115,10 +115,3 @@ def test_the_holes_of_a_bench_top_are_bored_one_by_one_with_a_template() -> None
     holes = found.figures["item/top/units/bore_top_holes"].value
     assert minutes(found, "bore_top_holes") == 10 + holes * F("6.4") / 6
     assert not minutes(estimated([item("top", "hollow_core_top", choices={"field": "plain_top"})]), "make_jig")
-
-
-def test_minutes_that_do_not_go_up_are_named_by_the_words_of_the_design() -> None:
-    change = {"drive_screws": {"low": "9", "likely": "5", "why": "a try"}}
-    found = estimated([item("rack", "sheet_rack", minutes=change)])
-    said = " ".join(problem.message for problem in found.problems)
-    assert "“Screw plinth, deck, ties and stops”" in said

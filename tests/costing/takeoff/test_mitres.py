@@ -211,7 +211,7 @@ def test_a_job_cuts_joins_and_counts_them() -> None:
     assert isinstance(bought.plan, LengthPlan)
     assert {part.length for part in bought.plan.parts} == {440 * MM, 300 * MM}
     assert [step.units.value for step in found.steps if step.label == "Join the rails"] == [4]
-    assert any("joined of 2 parts" in problem.message for problem in found.problems)
+    assert any("joined from 2 parts" in problem.message for problem in found.problems)
     assert read_plan(write_plan(bought.plan)) == bought.plan
     rows = [
         row

@@ -200,4 +200,4 @@ def extents(item: ItemTaken) -> tuple[int, int, int]:
 
 def people_words(people: int) -> str:
     """How many have to lift."""
-    return {1: "one person lifts it", 2: "two people lift it"}.get(people, "a lift, or three people")
+    return {1: "one person lifts it", 2: "two people lift it"}.get(people, "a lift, or more than two people")

@@ -15,7 +15,7 @@ from webapp.pages.prices.typed_price import TypedPrice, empty_price
 from webapp.pages.shown.materials import PriceNow, price_now
 from webapp.persistence.catalogue.records import StoredOffer
 from webapp.persistence.settings.shop import Shop
-from webapp.showing import Reader, counted, pack_words
+from webapp.showing import Reader, counted, pack_words, price_is_for
 
 #: Where an offer is shown: as a row of the list, or on the sheet of its material.
 Place = Literal["row", "sheet"]
@@ -51,6 +51,7 @@ class OfferView:
     retired: bool
     version: int
     currency: str
+    price_is_for: str
     price: PriceNow
     history: tuple[PastPrice, ...]
     typed: TypedPrice
@@ -102,6 +103,7 @@ def offer_view(
         retired=offer.retired,
         version=stored.version,
         currency=shelf.shop.currency,
+        price_is_for=price_is_for(material, offer),
         price=price_now(shelf.catalogue, material, offer, shelf.rates, reader),
         history=tuple(past_price(seen, reader) for seen in history),
         typed=typed or empty_price(price, shelf.catalogue.today),

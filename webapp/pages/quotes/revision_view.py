@@ -4,14 +4,15 @@ behind it."""
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import Any, Final
 
 from webapp.costing.designs.model import Design
-from webapp.costing.estimate.differences import differences
+from webapp.costing.estimate.differences import Move, differences
 from webapp.costing.estimate.snapshot import Inputs, read_design_once
 from webapp.costing.estimate.whole_form import whole_form
+from webapp.costing.measures.money import half_up
 from webapp.pages.sheet.form import with_ids
 from webapp.pages.sheet.words import differing
 from webapp.pages.shown.moves import MoveRow, row_of
@@ -50,7 +51,7 @@ def revision_shown(
     found = differences(*estimates)
     hours = reader.hours
     # A share of a minute here and there is no news of a step.
-    told = tuple(one for one in found.hours if abs(one.by) >= 1)
+    told = tuple(_whole_minutes(one) for one in found.hours if abs(one.by) >= 1)
 
     def money(amount: Fraction) -> str:
         return reader.money(amount).replace("-", "−")
@@ -58,7 +59,7 @@ def revision_shown(
     behind = (
         ("Prices of one pack", found.prices, money),
         ("Materials as bought", found.materials, money),
-        ("Hours", (*told, found.minutes) if told else (), hours),
+        ("Hours", (*told, _whole_minutes(found.minutes)) if told else (), hours),
     )
     by = found.total.by
     return RevisionShown(
@@ -66,6 +67,12 @@ def revision_shown(
         _asked(*made_from), tuple(row_of(one, money) for one in (*found.lines, *found.foot, found.total)),
         tuple((words, tuple(row_of(one, read) for one in moves)) for words, moves, read in behind if moves),
     )  # fmt: skip
+
+
+def _whole_minutes(move: Move) -> Move:
+    """A move of minutes as it is read, to the minute on both sides, so that the eye can subtract them."""
+    before, after = (None if side is None else half_up(side) for side in (move.before, move.after))
+    return replace(move, before=before, after=after)
 
 
 def _asked(was: Inputs, now: Inputs) -> tuple[tuple[str, str, str], ...]:

@@ -22,7 +22,7 @@ from webapp.pages.shown.figures import Shower, Shown
 from webapp.pages.shown.materials import PRICE_MARKS
 from webapp.pages.shown.plan import gap_words
 from webapp.pages.web.fields import Field
-from webapp.showing import counted, pack_words
+from webapp.showing import counted, pack_words, price_is_for
 
 Options = tuple[tuple[str, str], ...]
 
@@ -134,7 +134,7 @@ def _price_fields(
         told += [flag_words(held)] if held is not None else []
         held_by = pack_words(material, offer, shower.reader)
         label = ", ".join((f"Price of {material.name}", held_by, f"from {supplier}", *told))
-        per = ", ".join((f"{catalogue.currency} for {KINDS[material.kind].price_is_for}", held_by, supplier))
+        per = ", ".join((f"{catalogue.currency} for {price_is_for(material, offer)}", held_by, supplier))
         yield PriceField(
             name, label, per, typed.fields.get(name, ""), typed.problems.get(name, ""), name.removeprefix("price."),
             typed.fields.get(f"{name}{CONFIRMED}", ""), ", ".join(told),

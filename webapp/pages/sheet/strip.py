@@ -29,6 +29,7 @@ from webapp.showing import Reader, counted
 
 MOST_DEAREST: Final = 3
 MOST_NEAREST: Final = 3
+TWO: Final = 2
 #: What a check measures, by the kind that its name begins with.
 MEASURED: Final = {"sag": "sag over the years", "tip": "left before the tip", "bite": "bite of the screws"}
 #: A longer name of what has no price is counted on the price line.
@@ -188,13 +189,18 @@ def heaviest_piece(estimate: Estimate | Work, rates: Rates, shower: Shower) -> s
         return ""
     mass, part = max(weighed, key=lambda one: one[0].value)
     people = people_to_carry(mass.value, int(part.length.value), rates)
-    said = f"{part.says}, {shower.reader.text(mass.value, mass.unit)}, {counted(people, 'person')}"
+    said = f"{part.says}, {shower.reader.text(mass.value, mass.unit)}, {_crew(people)}"
     item = max(estimate.items, key=lambda one: one.take_off.mass.value)
     crew = people_to_carry(item.take_off.lifted.value, item.take_off.longest_side, rates)
     whole = shower.reader.text(item.take_off.mass.value, item.take_off.mass.unit)
     if item.take_off.design.loose:
         return f"{said}; all parts {whole}"
-    return f"{said}; finished {whole}, {counted(crew, 'person')}"
+    return f"{said}; finished {whole}, {_crew(crew)}"
+
+
+def _crew(people: int) -> str:
+    """Who lifts a thing; above what two lift it may be too much for three as well, which a check says."""
+    return counted(people, "person") if people <= TWO else "a lift, or more than two people"
 
 
 def _quote_words(quotes: tuple[QuoteListed, ...], today: date, stands_days: int) -> tuple[str, str]:
