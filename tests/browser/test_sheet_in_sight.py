@@ -198,3 +198,22 @@ def test_steps_are_ticked_with_a_thumb_and_stay_ticked(live_server: LiveServer, 
     page.get_by_role("link", name="Cut list").last.click()
     expect(page.locator("#cuts .table-room").first).to_be_visible()
     assert_no_barrier(page)
+
+
+#: Whether the middle of everything that is pressed or typed in is the thing itself, and nothing that lies over it.
+IN_THE_OPEN: Final = """
+cell => [...cell.querySelectorAll('button, input:not([type=hidden]), select, textarea')]
+  .filter(one => one.checkVisibility()).every(one => {
+    one.scrollIntoView({block: 'center'});
+    const at = one.getBoundingClientRect();
+    return one.contains(document.elementFromPoint(at.x + at.width / 2, at.y + at.height / 2));
+  })
+"""
+
+
+@pytest.mark.parametrize("width", [1280, 390])
+def test_what_a_cell_of_the_title_block_opens_lies_under_nothing(sheet: Page, width: int) -> None:
+    sheet.set_viewport_size({"width": width, "height": 844})
+    for name in ("whom", "delivery", "terms", "free", "next-item"):
+        unfold(sheet, f"#{name}")
+        assert sheet.locator(f"#{name}").evaluate(IN_THE_OPEN), name
