@@ -217,3 +217,15 @@ def test_what_a_cell_of_the_title_block_opens_lies_under_nothing(sheet: Page, wi
     for name in ("whom", "delivery", "terms", "free", "next-item"):
         unfold(sheet, f"#{name}")
         assert sheet.locator(f"#{name}").evaluate(IN_THE_OPEN), name
+
+
+def test_the_item_that_one_works_at_stays_open_beside_one_that_was_just_added(sheet: Page) -> None:
+    unfold(sheet, "#next-item")
+    sheet.locator("#new_design").select_option(label="Trestle bench")
+    sheet.get_by_role("button", name="Add the item").click()
+    expect(sheet.locator("#items-trestle_bench")).to_have_attribute("open", "")
+    sheet.locator("#items-cabinet > summary").click()
+    before = sheet.locator(NET).inner_text()
+    sheet.locator(WIDTH).fill("1180 mm")
+    expect(sheet.locator(NET)).not_to_have_text(before)
+    expect(sheet.locator("#items-cabinet")).to_have_attribute("open", "")

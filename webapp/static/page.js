@@ -65,7 +65,9 @@
     if (event.detail.target.id === "job-sheet" && kept.size) { waiting = true; }
     kept.forEach((text, id) => { const one = document.getElementById(id); if (one) { one.value = text; } });
     folded.forEach((open, id) => { const one = document.getElementById(id); if (one && one.matches("details")) { one.open = open || (wholeSheet && one.open); } });
-    const next = document.querySelector("[autofocus]");
+    // What came before holds its own field to go on at no longer: it would open its fold anew with every key.
+    const came = document.getElementById(event.detail.target.id);
+    const next = came && came.querySelector("[autofocus]");
     for (let fold = next && next.closest("details"); fold; fold = fold.parentElement.closest("details")) { fold.open = true; }
     kept = new Map();
     folded = new Map();
