@@ -9,6 +9,7 @@ from decimal import Decimal
 from uuid import UUID
 
 from sqlalchemy import ForeignKey, select
+from sqlalchemy.dialects import postgresql, sqlite
 from sqlalchemy.orm import Mapped, Session, mapped_column
 
 from webapp.persistence.foundation.base import Row
@@ -56,8 +57,11 @@ def cards_of(session: Session, job_ids: Collection[UUID]) -> Mapping[UUID, JobCa
 
 def keep_card(session: Session, job_id: UUID, card: JobCard) -> None:
     """Keep what a job came to, in place of what was kept before."""
-    row = session.get(JobCardRow, job_id) or JobCardRow(job_id=job_id)
-    row.version, row.worked_on = card.version, card.worked_on
-    row.total, row.complete, row.ready_days, row.picture = card.total, card.complete, card.ready_days, card.picture
-    session.add(row)
-    session.flush()
+    told = {
+        "version": card.version, "worked_on": card.worked_on, "total": card.total, "complete": card.complete,
+        "ready_days": card.ready_days, "picture": card.picture,
+    }  # fmt: skip
+    # Two who open the same job for the first time keep its card at once: the later one stands.
+    insert = postgresql.insert if session.get_bind().dialect.name == "postgresql" else sqlite.insert
+    kept = insert(JobCardRow).values(job_id=job_id, **told)
+    session.execute(kept.on_conflict_do_update(index_elements=[JobCardRow.job_id], set_=told))
