@@ -13,12 +13,12 @@ from typing import Any, Final
 from uuid import UUID
 
 from sqlalchemy import ColumnElement, ForeignKey, Index, delete, func, select, update
-from sqlalchemy.dialects import postgresql, sqlite
 from sqlalchemy.orm import Mapped, Session, mapped_column
 
 from webapp.persistence.foundation.base import Row
 from webapp.persistence.foundation.clearing import A_TURN, clear_some
 from webapp.persistence.foundation.column_types import OrderedJson
+from webapp.persistence.foundation.inserting import insert_into
 
 #: So long a draft waits for its person, and a browser may bring what it holds of one.
 KEPT_FOR: Final = timedelta(days=60)
@@ -84,8 +84,7 @@ def keep_draft(session: Session, user_id: UUID, draft: Draft, *, instead_of: Col
         "typed_at": draft.typed_at,
         "saved_at": None,
     }
-    insert = postgresql.insert if session.get_bind().dialect.name == "postgresql" else sqlite.insert
-    made = insert(row).values(values)
+    made = insert_into(session, row).values(values)
     # A form that came back refused says nothing anew of what was typed otherwise: what it said before still holds.
     told = ("words", "asks", "fields", "typed_at", *(("typed",) if draft.typed else ()))
     kept = made.on_conflict_do_update(
@@ -103,9 +102,8 @@ def keep_draft(session: Session, user_id: UUID, draft: Draft, *, instead_of: Col
 def note_saved(session: Session, user_id: UUID, place: str, ids: Collection[str], *, at: datetime) -> None:
     """Remember that what these drafts hold was saved; they are offered no more, and brought again by no browser."""
     row = DraftRow
-    insert = postgresql.insert if session.get_bind().dialect.name == "postgresql" else sqlite.insert
     for one in sorted(ids):
-        made = insert(row).values(
+        made = insert_into(session, row).values(
             id=one, user_id=user_id, place=place, words="", asks="", fields=[], typed=[], typed_at=at, saved_at=at
         )
         session.execute(

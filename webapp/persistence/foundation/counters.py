@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from sqlalchemy import select
-from sqlalchemy.dialects import postgresql, sqlite
 from sqlalchemy.orm import Mapped, Session, mapped_column
 
 from webapp.persistence.foundation.base import Row
+from webapp.persistence.foundation.inserting import insert_into
 
 
 class CounterRow(Row):
@@ -20,9 +20,8 @@ class CounterRow(Row):
 
 def next_number(session: Session, name: str) -> int:
     """Take the next number of a counter, from 1. An undone transaction gives its number back."""
-    insert = postgresql.insert if session.get_bind().dialect.name == "postgresql" else sqlite.insert
     statement = (
-        insert(CounterRow)
+        insert_into(session, CounterRow)
         .values(name=name, last=1)
         .on_conflict_do_update(index_elements=[CounterRow.name], set_={"last": CounterRow.last + 1})
         .returning(CounterRow.last)

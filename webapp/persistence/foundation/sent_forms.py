@@ -9,12 +9,12 @@ from datetime import datetime, timedelta
 from typing import Final
 
 from sqlalchemy import delete, select, update
-from sqlalchemy.dialects import postgresql, sqlite
 from sqlalchemy.orm import Mapped, Session, mapped_column
 
 from webapp.persistence.foundation.base import Row
 from webapp.persistence.foundation.clearing import A_TURN, clear_some
 from webapp.persistence.foundation.errors import StoreError
+from webapp.persistence.foundation.inserting import insert_into
 
 #: A form that lies open for longer is sent again knowingly.
 REMEMBERED: Final = timedelta(days=2)
@@ -56,9 +56,10 @@ def once(session: Session, key: str | None, *, at: datetime) -> Iterator[Sent]:
     if key is None:
         yield sent
         return
-    insert = postgresql.insert if session.get_bind().dialect.name == "postgresql" else sqlite.insert
     row = SentFormRow
-    made = insert(row).values(key=key, leads_to="", sent_at=at).on_conflict_do_nothing().returning(row.key)
+    made = (
+        insert_into(session, row).values(key=key, leads_to="", sent_at=at).on_conflict_do_nothing().returning(row.key)
+    )
     if session.execute(made).first() is None:
         refuse_done(session, key)
     yield sent

@@ -9,11 +9,11 @@ from decimal import Decimal
 from uuid import UUID
 
 from sqlalchemy import ForeignKey, select
-from sqlalchemy.dialects import postgresql, sqlite
 from sqlalchemy.orm import Mapped, Session, mapped_column
 
 from webapp.persistence.foundation.base import Row
 from webapp.persistence.foundation.column_types import Money
+from webapp.persistence.foundation.inserting import insert_into
 
 
 class JobCardRow(Row):
@@ -62,6 +62,5 @@ def keep_card(session: Session, job_id: UUID, card: JobCard) -> None:
         "ready_days": card.ready_days, "picture": card.picture,
     }  # fmt: skip
     # Two who open the same job for the first time keep its card at once: the later one stands.
-    insert = postgresql.insert if session.get_bind().dialect.name == "postgresql" else sqlite.insert
-    kept = insert(JobCardRow).values(job_id=job_id, **told)
+    kept = insert_into(session, JobCardRow).values(job_id=job_id, **told)
     session.execute(kept.on_conflict_do_update(index_elements=[JobCardRow.job_id], set_=told))

@@ -7,10 +7,10 @@ from typing import Final
 from uuid import UUID
 
 from sqlalchemy import ForeignKey, delete, select
-from sqlalchemy.dialects import postgresql, sqlite
 from sqlalchemy.orm import Mapped, Session, mapped_column
 
 from webapp.persistence.foundation.base import Row
+from webapp.persistence.foundation.inserting import insert_into
 
 #: The longest name of a step that is ticked: the id of its item and the name of its operation.
 LONGEST_STEP: Final = 200
@@ -38,6 +38,5 @@ def tick_step(session: Session, job_id: UUID, step: str, *, done: bool, at: date
         session.execute(delete(StepTickRow).where(StepTickRow.job_id == job_id, StepTickRow.step == step))
         return
     # Two at the bench may tick the same step at once.
-    insert = postgresql.insert if session.get_bind().dialect.name == "postgresql" else sqlite.insert
-    ticked = insert(StepTickRow).values(job_id=job_id, step=step, ticked_at=at, ticked_by=by)
+    ticked = insert_into(session, StepTickRow).values(job_id=job_id, step=step, ticked_at=at, ticked_by=by)
     session.execute(ticked.on_conflict_do_nothing())

@@ -10,6 +10,7 @@ from sqlalchemy import ForeignKey, delete
 from sqlalchemy.orm import Mapped, Session, mapped_column
 
 from webapp.persistence.foundation.base import Row
+from webapp.persistence.foundation.inserting import insert_into
 
 #: The first steps of a new shop, on the start page.
 FIRST_STEPS: Final = "first steps"
@@ -27,9 +28,8 @@ class PutAwayRow(Row):
 
 def put_away(session: Session, user_id: UUID, what: str, *, at: datetime) -> None:
     """Put something away for a person; twice is once."""
-    if not is_put_away(session, user_id, what):
-        session.add(PutAwayRow(user_id=user_id, what=what, put_away_at=at))
-        session.flush()
+    away = insert_into(session, PutAwayRow).values(user_id=user_id, what=what, put_away_at=at)
+    session.execute(away.on_conflict_do_nothing())
 
 
 def fetch_back(session: Session, user_id: UUID, what: str) -> None:

@@ -9,7 +9,6 @@ from fractions import Fraction
 from typing import Any, Final
 
 from sqlalchemy import select, update
-from sqlalchemy.dialects import postgresql, sqlite
 from sqlalchemy.orm import Mapped, Session, mapped_column
 
 from webapp.costing.estimate.snapshot import read_plan, write_plan
@@ -19,6 +18,7 @@ from webapp.costing.plans.requests import Plan, Request
 from webapp.persistence.foundation.base import Row
 from webapp.persistence.foundation.clearing import A_TURN, clear_some
 from webapp.persistence.foundation.column_types import CanonicalJson, Exact
+from webapp.persistence.foundation.inserting import insert_into
 from webapp.persistence.plans.tasks import PlanTaskRow, PlanWishRow
 
 #: A plan that no estimate stood on for so long goes, unless an open job waits for a better one.
@@ -105,12 +105,16 @@ def keep_best(session: Session, key: str, plan: Plan, *, at: datetime, request: 
     What either knows of the least possible price is kept with it. Two who come at once wait for each other. `request`
     lets the larger offcut decide between plans that cost the same, and the plan be found by its pieces.
     """
-    insert = postgresql.insert if session.get_bind().dialect.name == "postgresql" else sqlite.insert
     pieces = None if request is None else pieces_key(request)
     new = {
         "key": key, "plan": write_plan(plan), "price": plan.price, "pieces": pieces, "created_at": at, "used_at": at,
     }  # fmt: skip
-    made = insert(PlanRow).values(new).on_conflict_do_nothing(index_elements=[PlanRow.key]).returning(PlanRow.key)
+    made = (
+        insert_into(session, PlanRow)
+        .values(new)
+        .on_conflict_do_nothing(index_elements=[PlanRow.key])
+        .returning(PlanRow.key)
+    )
     if session.execute(made).first() is not None:
         return plan
     row = session.scalars(

@@ -13,7 +13,6 @@ from typing import Any, Final, Literal
 from uuid import UUID
 
 from sqlalchemy import BigInteger, CheckConstraint, ForeignKey, and_, delete, or_, select, update
-from sqlalchemy.dialects import postgresql, sqlite
 from sqlalchemy.orm import Mapped, Session, aliased, mapped_column
 
 from webapp.costing.errors import FormError
@@ -22,6 +21,7 @@ from webapp.costing.plans.requests import Plan, Request
 from webapp.persistence.foundation.base import Row
 from webapp.persistence.foundation.clearing import A_TURN, clear_some
 from webapp.persistence.foundation.column_types import CanonicalJson, Exact
+from webapp.persistence.foundation.inserting import insert_into
 from webapp.persistence.foundation.turns import take_turn
 from webapp.persistence.jobs.records import JobRow
 
@@ -133,16 +133,15 @@ def ask(session: Session, job_id: UUID, questions: Sequence[Question], *, wanted
     """
     take_turn(session, "plan tasks")
     session.execute(delete(PlanWishRow).where(PlanWishRow.job_id == job_id))
-    insert = postgresql.insert if session.get_bind().dialect.name == "postgresql" else sqlite.insert
     for one in sorted(questions, key=lambda question: question.key):
         plan = one.plan
-        made = insert(PlanTaskRow).values(
+        made = insert_into(session, PlanTaskRow).values(
             key=one.key, kind="cut", request=write_request(one.request), state="waiting", tries=0,
             first_price=plan.price, price=plan.price, bound=plan.bound, proved=plan.proved, steps=0, spent_ms=0,
             wanted_ms=wanted_ms, stop_asked=False, why="", created_at=at, asked_at=at, progress_at=at,
         )  # fmt: skip
         session.execute(made.on_conflict_do_update(index_elements=[PlanTaskRow.key], set_={"asked_at": at}))
-        session.execute(insert(PlanWishRow).values(job_id=job_id, key=one.key).on_conflict_do_nothing())
+        session.execute(insert_into(session, PlanWishRow).values(job_id=job_id, key=one.key).on_conflict_do_nothing())
     row = PlanTaskRow
     session.execute(delete(row).where(row.state.in_(("waiting", "running")), row.key.not_in(select(PlanWishRow.key))))
 

@@ -8,11 +8,11 @@ from typing import Final, Literal, cast
 from uuid import UUID
 
 from sqlalchemy import CheckConstraint, ForeignKey, Text, select
-from sqlalchemy.dialects import postgresql, sqlite
 from sqlalchemy.orm import Mapped, Session, mapped_column
 
 from webapp.persistence.foundation.audit import HistoryEntry, record
 from webapp.persistence.foundation.base import Named, Row
+from webapp.persistence.foundation.inserting import insert_into
 
 MailState = Literal["sending", "sent", "refused", "unknown"]
 #: A letter that is still being sent after so long was left by a program that ended over it.
@@ -52,9 +52,8 @@ class Mail:
 
 def begin_mail(session: Session, mail: Mail, *, by: UUID | None) -> bool:
     """Keep that a letter is being sent, before it is; False where one of its key was begun before."""
-    insert = postgresql.insert if session.get_bind().dialect.name == "postgresql" else sqlite.insert
     row = MailRow
-    made = insert(row).values(
+    made = insert_into(session, row).values(
         id=mail.key, quote_id=mail.quote_id, sent_to=mail.sent_to, subject=mail.subject, body=mail.body,
         state="sending", said="", begun_at=mail.begun_at, begun_by=by,
     )  # fmt: skip

@@ -12,13 +12,13 @@ from typing import Any, cast
 from uuid import UUID, uuid4
 
 from sqlalchemy import ColumnElement, func, select
-from sqlalchemy.dialects import postgresql, sqlite
 from sqlalchemy.orm import Session
 
 from webapp.persistence.foundation.audit import HistoryEntry, record
 from webapp.persistence.foundation.column_types import ordered_json
 from webapp.persistence.foundation.counters import last_number, next_number
 from webapp.persistence.foundation.errors import NotKept, StaleSave, StoreError
+from webapp.persistence.foundation.inserting import insert_into
 from webapp.persistence.foundation.lists import PAGE_SIZE, AnySelect, Page, fold, holds_words, turn_to
 from webapp.persistence.jobs.records import JobRow, load_job
 from webapp.persistence.quotes.tables import (
@@ -277,9 +277,8 @@ def load_quote_document(session: Session, quote_id: UUID, name: str, paper: str 
 
 def keep_document(session: Session, quote_id: UUID, document: Document) -> Document:
     """Keep a document beside those of a quote, unless one of its name and paper is kept; gives the one that is."""
-    insert = postgresql.insert if session.get_bind().dialect.name == "postgresql" else sqlite.insert
     row = QuoteDocumentRow
-    made = insert(row).values(
+    made = insert_into(session, row).values(
         id=uuid4(), quote_id=quote_id, name=document.name, paper=document.paper, content=document.content,
         digest=digest_of(document.content),
     )  # fmt: skip
