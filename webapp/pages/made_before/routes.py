@@ -21,7 +21,6 @@ from webapp.pages.jobs.new import LONGEST_TITLE, begin_with
 from webapp.pages.made_before.keep import MEANWHILE, Bench, keep_value
 from webapp.pages.made_before.told_form import NAMES, TAX, read_told, told_fields
 from webapp.pages.made_before.view import ComparePage, MadeRow, build_compare, made_rows, told_of
-from webapp.pages.prices.typed_price import Keeper
 from webapp.pages.sheet.form import with_ids
 from webapp.pages.sheet.page import Worked, work_out
 from webapp.pages.start.price_table import NOTHING_TYPED, PricesKept, build_price_table, keep_price_table
@@ -148,15 +147,12 @@ def keep_prices(
     request: Request, session: ReadingSession, shop: ShopHere, user: SignedIn, number: int, posted: PostedFields
 ) -> Response:
     """Keep the prices that the bench lacks, as they are typed in one go."""
-    here, at = running(request), _Compared.of(request, session, shop, number)
+    at = _Compared.of(request, session, shop, number)
     table = build_price_table(session, at.worked, reader_of(shop))
-    where = f"typed for job {number}"
-    with here.database.writing() as writing:
-        keeper = Keeper(writing, shop, user, here.now(), shop.today(here.now()), where)
-        kept = keep_price_table(posted, table, lambda: keeper)
+    kept = keep_price_table(request, shop, user, posted, table, f"typed for job {number}")
     if not kept.problems and (kept.said != NOTHING_TYPED or not table.asks):
         return RedirectResponse(f"/jobs/{number}{PAGE}", 303)
-    with here.database.reading() as afterwards:
+    with running(request).database.reading() as afterwards:
         after = _Compared.of(request, afterwards, shop, number)
         page = after.page(afterwards, shop, prices=kept)
     return render(request, "made_before/compare.html", page, 422)

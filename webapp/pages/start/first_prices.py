@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import date
 from typing import Final
@@ -12,7 +13,6 @@ from sqlalchemy.orm import Session
 
 from webapp.costing.designs.reader import read_design
 from webapp.documents.printing.paper import reader_of
-from webapp.pages.prices.typed_price import Keeper
 from webapp.pages.sheet.form import with_ids
 from webapp.pages.sheet.page import Worked, work_out
 from webapp.pages.start.price_table import PriceRow, PricesKept, PriceTable, build_price_table, keep_price_table
@@ -74,17 +74,13 @@ def keep_prices(
 ) -> Response:
     """Keep every price that is typed and right, and go on to a job if all are there; what is wrong stays typed, with
     its sentence."""
-    here = running(request)
     stored = load_design(session, code)
-    asked = _page(request, session, shop, stored).table
-    with here.database.writing() as writing:
-        keeper = Keeper(writing, shop, user, here.now(), shop.today(here.now()), f"typed for {stored.name}")
-        kept = keep_price_table(posted, asked, lambda: keeper)
-    with here.database.reading() as afterwards:
-        page = _page(request, afterwards, shop, stored, kept)
-    if ("then", "job") in posted and not kept.problems and not page.table.missing:
-        return RedirectResponse(page.next_href, 303)
-    return render(request, "start/prices.html", page, 422 if kept.problems else 200)
+
+    def page(at: Session, kept: PricesKept | None = None) -> FirstPricesPage:
+        return _page(request, at, shop, stored, kept)
+
+    kept = keep_price_table(request, shop, user, posted, page(session).table, f"typed for {stored.name}")
+    return _answer(request, kept, page, goes_on=("then", "job") in posted)
 
 
 @router.get("/jobs/{number:int}/prices")
@@ -98,15 +94,22 @@ def keep_job_prices(
     request: Request, session: ReadingSession, shop: ShopHere, user: SignedIn, number: int, posted: PostedFields
 ) -> Response:
     """Keep every price that is typed and right, and go back to the job once it lacks none."""
-    here = running(request)
     job = load_job_by_number(session, number)
-    asked = _job_page(request, session, shop, job).table
-    with here.database.writing() as writing:
-        keeper = Keeper(writing, shop, user, here.now(), shop.today(here.now()), f"typed for job {number}")
-        kept = keep_price_table(posted, asked, lambda: keeper)
-    with here.database.reading() as afterwards:
-        page = _job_page(request, afterwards, shop, job, kept)
-    if not kept.problems and not page.table.missing:
+
+    def page(at: Session, kept: PricesKept | None = None) -> FirstPricesPage:
+        return _job_page(request, at, shop, job, kept)
+
+    kept = keep_price_table(request, shop, user, posted, page(session).table, f"typed for job {number}")
+    return _answer(request, kept, page, goes_on=True)
+
+
+def _answer(
+    request: Request, kept: PricesKept, page_at: Callable[[Session, PricesKept], FirstPricesPage], *, goes_on: bool
+) -> Response:
+    """The table with what is left to be typed; once nothing is, what comes next where it `goes_on`."""
+    with running(request).database.reading() as afterwards:
+        page = page_at(afterwards, kept)
+    if goes_on and not kept.problems and not page.table.missing:
         return RedirectResponse(page.next_href, 303)
     return render(request, "start/prices.html", page, 422 if kept.problems else 200)
 

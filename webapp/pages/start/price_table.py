@@ -5,13 +5,14 @@ What a design needs and what a job lacks are typed, read and kept alike.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from fractions import Fraction
 from math import ceil
 from typing import Final
 from uuid import UUID
 
+from fastapi import Request
 from sqlalchemy.orm import Session
 
 from webapp.costing.catalogue.kinds import KINDS, Kind, Property
@@ -26,6 +27,9 @@ from webapp.pages.web.posting import Posted, tidy_text
 from webapp.persistence.catalogue.records import list_suppliers, load_catalogue, load_offer
 from webapp.persistence.foundation.lists import fold, one_line
 from webapp.persistence.foundation.turns import take_turn
+from webapp.persistence.people.users import User
+from webapp.persistence.settings.shop import Shop
+from webapp.running import running
 from webapp.showing import Reader, pack_words
 from webapp.starters import usual_size
 
@@ -115,8 +119,10 @@ def build_price_table(
     )  # fmt: skip
 
 
-def keep_price_table(posted: Posted, table: PriceTable, keep_by: Callable[[], Keeper]) -> PricesKept:
-    """Keep every price that is typed and right; what is wrong stays typed, with its sentence.
+def keep_price_table(
+    request: Request, shop: Shop, user: User, posted: Posted, table: PriceTable, where: str
+) -> PricesKept:
+    """Keep every price that is typed and right, seen today and `where`; what is wrong stays typed, with its sentence.
 
     What has a price by now is no longer asked for in the table: the same form sent twice keeps nothing twice.
     """
@@ -128,7 +134,12 @@ def keep_price_table(posted: Posted, table: PriceTable, keep_by: Callable[[], Ke
         for name, text in typed.items()
         if text and not name.endswith(CONFIRMED) and (name.endswith(".price") or name.startswith("price."))
     ]
-    told = _keep_typed(keep_by(), typed, asked, seller) if asked else PriceAnswers()
+    told = PriceAnswers()
+    if asked:
+        here = running(request)
+        with here.database.writing() as session:
+            keeper = Keeper(session, shop, user, here.now(), shop.today(here.now()), where)
+            told = _keep_typed(keeper, typed, asked, seller)
     kept = sum(1 for name in asked if not any(_stem(key) == _stem(name) for key in told.problems))
     said = "" if not kept else "1 price is kept." if kept == 1 else f"{kept} prices are kept."
     return PricesKept(
