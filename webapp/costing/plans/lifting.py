@@ -3,10 +3,14 @@
 from __future__ import annotations
 
 from fractions import Fraction
+from typing import Final
 
 from webapp.costing.cutting.ask.model import Lifting
 from webapp.costing.cutting.saw.money import people_for
 from webapp.costing.settings.rates import Rates
+
+#: What lifts a thing that is too much for two, in words; where it is too much for three as well, a check says so.
+MORE_THAN_TWO: Final = "a lift, or more than two people"
 
 
 def lifting_of(rates: Rates, square_nm: Fraction = Fraction(0)) -> Lifting:

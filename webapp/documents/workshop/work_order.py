@@ -12,7 +12,7 @@ from webapp.costing.catalogue.materials import is_metal, sounds_like
 from webapp.costing.estimate.estimate import Estimate
 from webapp.costing.items.requirements import ItemTaken
 from webapp.costing.jobs.job import FreeLine, Job
-from webapp.costing.plans.lifting import people_to_carry
+from webapp.costing.plans.lifting import MORE_THAN_TWO, people_to_carry
 from webapp.costing.settings.rates import Rates
 from webapp.costing.settings.table import PEOPLE, machine_words
 from webapp.costing.takeoff.model import PartTaken
@@ -200,4 +200,4 @@ def extents(item: ItemTaken) -> tuple[int, int, int]:
 
 def people_words(people: int) -> str:
     """How many have to lift."""
-    return {1: "one person lifts it", 2: "two people lift it"}.get(people, "a lift, or more than two people")
+    return {1: "one person lifts it", 2: "two people lift it"}.get(people, MORE_THAN_TWO)

@@ -160,24 +160,31 @@ def known_customers(session: Session) -> Options:
     return (("", "none, or a new one"), *((str(one.id), one.customer.name) for one in found))
 
 
-def _page(
-    request: Request, session: Session, typed: Mapping[str, Any], problems: Mapping[str, str], status: int,
-    items: tuple[BeginItem, ...],
-) -> Response:  # fmt: skip
+def designs_to_begin_with(session: Session) -> Options:
+    """The designs that a form may start from."""
+    return tuple((f"design:{one.code}", one.name) for one in list_designs(session))
+
+
+def jobs_to_begin_with(session: Session, chosen: str = "") -> Options:
+    """The past jobs that a form may start from, and the one that is `chosen`: a link may lead here from a job that was
+    touched long ago."""
     past = tuple(
         (f"job:{one.number}", f"{one.number}  {one.title}{f', {one.customer_name}' if one.customer_name else ''}")
         for one in list_jobs(session, size=MOST_PAST).entries
     )
+    return past if not chosen or chosen in dict(past) else ((chosen, chosen.replace(":", " ")), *past)
+
+
+def _page(
+    request: Request, session: Session, typed: Mapping[str, Any], problems: Mapping[str, str], status: int,
+    items: tuple[BeginItem, ...],
+) -> Response:  # fmt: skip
     start = str(typed.get("start", ""))
-    kind, _, number = start.partition(":")
-    if kind == "job" and items and start not in dict(past):
-        # A link may lead here from a job that was touched long ago.
-        past = ((start, f"job {number}"), *past)
     page = NewJobPage(
         {**dict.fromkeys(FIELDS, ""), **typed},
         problems,
-        tuple((f"design:{one.code}", one.name) for one in list_designs(session)),
-        past,
+        designs_to_begin_with(session),
+        jobs_to_begin_with(session, start if start.startswith("job:") and items else ""),
         known_customers(session),
         items,
     )

@@ -17,7 +17,7 @@ from webapp.documents.printing.paper import reader_of
 from webapp.drafting import taken_up
 from webapp.estimating import keep_plans
 from webapp.pages.jobs.begin import BeginItem, begin_items, take_typed
-from webapp.pages.jobs.new import LONGEST_TITLE, begin_with
+from webapp.pages.jobs.new import LONGEST_TITLE, begin_with, designs_to_begin_with, jobs_to_begin_with
 from webapp.pages.made_before.keep import MEANWHILE, Bench, keep_value
 from webapp.pages.made_before.told_form import NAMES, TAX, read_told, told_fields
 from webapp.pages.made_before.view import ComparePage, MadeRow, build_compare, made_rows, told_of
@@ -28,12 +28,10 @@ from webapp.pages.web.dependencies import ReadingSession, ShopHere, SignedIn, St
 from webapp.pages.web.fields import Field, Options
 from webapp.pages.web.posting import Document, PostedFields, tidy_text
 from webapp.pages.web.routing import PageRouter, in_one_write
-from webapp.persistence.designs.records import list_designs
 from webapp.persistence.jobs.made_before import MadeBefore, list_made, made_of, tell_made
 from webapp.persistence.jobs.records import (
     StoredJob,
     create_job,
-    list_jobs,
     load_job,
     load_job_by_number,
     set_job_state,
@@ -45,7 +43,6 @@ from webapp.running import running
 router = PageRouter()
 
 PAGE: Final = "/made-before"
-MOST_PAST: Final = 100
 START_MISSING: Final = "Choose the bench: a design that is like it, or a job that you have typed already."
 
 KEPT_IN_SETTINGS: Final = (
@@ -258,16 +255,10 @@ def _begin_page(
     request: Request, session: Session, shop: Shop, typed: Mapping[str, str], problems: Mapping[str, str],
     begun: _Begun, status: int = 200,
 ) -> Response:  # fmt: skip
-    start = typed.get("start", "")
-    past = tuple(
-        (f"job:{one.number}", f"{one.number}  {one.title}{f', {one.customer_name}' if one.customer_name else ''}")
-        for one in list_jobs(session, size=MOST_PAST).entries
-    )
-    if begun.job is not None and start not in dict(past):
-        past = ((start, f"job {begun.job.number}"), *past)
     page = BeginPage(
         {**dict.fromkeys(("start", "title", *NAMES), ""), **typed}, problems,
-        tuple((f"design:{one.code}", one.name) for one in list_designs(session)), past, begun.items,
+        designs_to_begin_with(session),
+        jobs_to_begin_with(session, typed.get("start", "") if begun.job is not None else ""), begun.items,
         begun.job is not None, told_fields(typed, problems, shop),
         made_rows([(one.number, one.title, one.told) for one in list_made(session)], reader_of(shop)),
     )  # fmt: skip

@@ -17,7 +17,7 @@ from webapp.costing.estimate.helper_view import Work
 from webapp.costing.job_price.totals import Totals
 from webapp.costing.ledger.working import Figure
 from webapp.costing.measures.written import figure_text, plain_figure
-from webapp.costing.plans.lifting import people_to_carry
+from webapp.costing.plans.lifting import MORE_THAN_TWO, people_to_carry
 from webapp.costing.settings.rates import Rates
 from webapp.costing.takeoff.model import Check
 from webapp.pages.shown.figures import COST_STRETCHES, Shower, Shown, stretch_figures
@@ -29,7 +29,6 @@ from webapp.showing import Reader, counted
 
 MOST_DEAREST: Final = 3
 MOST_NEAREST: Final = 3
-TWO: Final = 2
 #: What a check measures, by the kind that its name begins with.
 MEASURED: Final = {"sag": "sag over the years", "tip": "left before the tip", "bite": "bite of the screws"}
 #: A longer name of what has no price is counted on the price line.
@@ -199,8 +198,8 @@ def heaviest_piece(estimate: Estimate | Work, rates: Rates, shower: Shower) -> s
 
 
 def _crew(people: int) -> str:
-    """Who lifts a thing; above what two lift it may be too much for three as well, which a check says."""
-    return counted(people, "person") if people <= TWO else "a lift, or more than two people"
+    """Who lifts a thing."""
+    return MORE_THAN_TWO if people > 2 else counted(people, "person")
 
 
 def _quote_words(quotes: tuple[QuoteListed, ...], today: date, stands_days: int) -> tuple[str, str]:
