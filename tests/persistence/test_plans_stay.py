@@ -74,11 +74,11 @@ def kept_estimate(database: Database) -> Estimate:
 def dearer(database: Database, times: int = 2) -> None:
     """Every price so many times as high from today on."""
     with database.writing() as session:
-        catalogue = load_catalogue(session, NOW.date(), None)
+        # The shop's day is not the clock's in every hour, and a price of tomorrow is none.
+        today = load_shop(session).today(NOW)
+        catalogue = load_catalogue(session, today, None)
         for seen in [seen for of in catalogue.prices.values() for seen in of]:
-            add_price(
-                session, replace(seen, amount=seen.amount * times, seen_on=NOW.date(), where="a new list"), at=NOW
-            )
+            add_price(session, replace(seen, amount=seen.amount * times, seen_on=today, where="a new list"), at=NOW)
 
 
 def laid(plan: Plan | None) -> list[tuple[str, int, Any]]:
