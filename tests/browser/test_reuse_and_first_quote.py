@@ -125,6 +125,19 @@ def test_what_is_chosen_before_the_script_is_there_is_heard(live_server: LiveSer
     expect(price).not_to_have_text(before)
 
 
+@pytest.mark.parametrize("late", ["page.js", "htmx.min.js"])
+def test_enter_takes_the_first_bench_before_the_script_is_there(
+    live_server: LiveServer, browser_page: Page, late: str
+) -> None:
+    sign_in(browser_page, live_server)
+    held = list[Route]()
+    browser_page.route(f"**/{late}*", lambda route: route.continue_() if held else held.append(route))
+    browser_page.goto(f"{live_server.url}/price", wait_until="commit")
+    browser_page.locator("#words").fill("cabinets 850")
+    browser_page.locator("#words").press("Enter")
+    expect(browser_page.get_by_label("Overall width")).to_be_focused()
+
+
 @pytest.mark.parametrize("script", [True, False], ids=["with script", "without script"])
 def test_from_nothing_to_a_printed_quote(live_empty_server: LiveServer, open_page: OpenPage, script: bool) -> None:
     """A shop and rates of one's own, prices of one's own, one of the starters; with script as wide as a telephone."""

@@ -125,10 +125,15 @@ class Bench:
 
 @router.get("/price")
 def show_price(
-    request: Request, session: ReadingSession, shop: ShopHere, bench: str = "", words: str = ""
-) -> Response:  # fmt: skip
-    """Benches by what is known of them and, once one is chosen, its price; or with what was typed there before."""
+    request: Request, session: ReadingSession, shop: ShopHere, bench: str = "", words: str = "", first: str = ""
+) -> Response:
+    """Benches by what is known of them and, once one is chosen, its price; or with what was typed there before.
+
+    `first` asks for the first of what the words find, as Enter does in their field once the page's script is there.
+    """
     draft = taken_up(request)
+    if first and draft is None and (found := _page(request, session, shop, {"words": words}).found):
+        return RedirectResponse(found[0].href, 303)
     typed = dict(draft.fields) if draft else {"bench": bench, "words": words}
     return render(request, "jobs/price.html", _page(request, session, shop, typed))
 
