@@ -35,6 +35,7 @@ from webapp.pages.start import routes as start
 from webapp.pages.start import search
 from webapp.pages.web import errors
 from webapp.persistence.database.database import THREADS, Database, answers, open_database
+from webapp.quiet import CountedRequests, Quiet
 from webapp.running import Running, utc_now
 from webapp.security.bodies import FORM_SECONDS, UPLOAD_SECONDS, Bound, GuardedBodies
 from webapp.security.forms import check_form
@@ -69,12 +70,14 @@ PAGES = (
 def create_app(settings: Settings, database: Database | None = None, now: Callable[[], datetime] = utc_now) -> FastAPI:
     """The whole program as one application, on a store that has been brought up to date."""
     store = database or open_database(settings.database_address)
+    quiet = Quiet()
 
     @asynccontextmanager
     async def while_running(_: FastAPI) -> AsyncIterator[None]:
         anyio.to_thread.current_default_thread_limiter().total_tokens = THREADS
         WORKER.warm()
-        yield
+        async with quiet.rounds():
+            yield
         WORKER.stop()
         if database is None:
             store.close()
@@ -85,6 +88,7 @@ def create_app(settings: Settings, database: Database | None = None, now: Callab
         openapi_url=None,
         dependencies=[Depends(pass_gate), Depends(write_as_the_shop), Depends(check_form)],
         middleware=[
+            Middleware(CountedRequests, quiet=quiet),
             Middleware(GuardedAnswers),
             Middleware(KnownNames, further=settings.host_names),
             Middleware(ReadableAddresses),

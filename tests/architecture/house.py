@@ -122,6 +122,7 @@ _ROWS: Final = [
     ("persistence.backups", ".foundation .database", "sqlalchemy alembic"),
     # what works with both
     ("running", "persistence.database settings", "starlette"),
+    ("quiet", "", "starlette"),
     ("security", "costing.measures persistence.foundation persistence.settings persistence.people running settings",
      "fastapi starlette argon2"),
     ("drafting", "persistence.foundation persistence.drafts persistence.people running security showing", "fastapi"),
