@@ -100,12 +100,12 @@ def pack(
 
 def fewest_cuts_of(
     problem: SheetProblem, orders: Sequence[Sequence[int]], manners: Sequence[tuple[Fit, Split]], sheet: int,
-    fewer: int, effort: Effort,
+    effort: Effort,
 ) -> tuple[Sequence[int], tuple[Fit, Split]] | None:  # fmt: skip
     """The order and the manner in which all kinds lie on one sheet with the fewest cuts, trimming left out; the first
-    of equals, and None where there is none with `fewer`. By the saw."""
+    of equals, and None where no order lies on it. By the saw."""
     tables = problem.tables
-    told = np.array([rows.NONE, rows.NONE, fewer, 0], dtype=np.int64)
+    told = np.array([rows.NONE, rows.NONE, np.iinfo(np.int64).max, 0], dtype=np.int64)
     laid_again.fewest_cuts(
         tables.kinds,
         tables.shapes,

@@ -45,11 +45,15 @@ def saw_work(request: SheetRequest, sheets: tuple[CutSheet, ...], lifting: Lifti
     """
     parting = helpers = at_stop = 0
     full_ones = {stock.id for stock in request.stocks if stock.full}
+    known: dict[tuple[int, int, bool], int] = {}
     for area, whole, stock, count in _sawn(request, sheets):
         long, wide = area[2] - area[0], area[3] - area[1]
         full = whole and stock in full_ones
-        mass = long * wide * lifting.mass
-        people = people_for(lifting, mass, max(long, wide) if full else 0, full_sheet=full)
+        lies = long, wide, full
+        if lies not in known:
+            mass = long * wide * lifting.mass
+            known[lies] = people_for(lifting, mass, max(long, wide) if full else 0, full_sheet=full)
+        people = known[lies]
         if full or people > 1:
             parting += count
             helpers += count * (people - 1)

@@ -7,7 +7,7 @@ from typing import Final
 
 from webapp.costing.cutting.ask.effort import Effort
 from webapp.costing.cutting.ask.model import Sawing
-from webapp.costing.cutting.laying.cuts import count_cuts, trimming_cuts
+from webapp.costing.cutting.laying.cuts import count_cuts
 from webapp.costing.cutting.laying.packing import Fit, PackedSheet, Split, fewest_cuts_of, pack
 from webapp.costing.cutting.laying.problem import SheetProblem
 from webapp.costing.cutting.sheets.search import Packing, orders_of, whole_packings
@@ -21,17 +21,22 @@ MOST_SAWN: Final = 6
 MANNERS: Final = tuple((fit, split) for split in Split for fit in (Fit.LEAST_GAP, Fit.LEAST_AREA))
 
 
+#: Each stock and the pieces that lay together on it, with the sheet laid for the fewest cuts.
+Known = dict[tuple[int, tuple[int, ...]], PackedSheet | None]
+
+
 def sawn_for_less(problem: SheetProblem, packing: Packing, prices: Sawing, effort: Effort) -> list[Packing]:
     """The packing itself, then those that a rough count of their cuts lets hope for less money in all.
 
     All place every piece. They depend on the packing and the problem alone; the clock only stops the work.
     """
     each = min(prices.parting, prices.at_stop)
-    found = [packing, _laid_again(problem, packing, effort)]
+    known: Known = {}
+    found = [packing, _laid_again(problem, packing, known, effort)]
     if problem.count <= MOST_PIECES:
         for other in whole_packings(problem, MANNERS, effort):
             if not other.homeless:
-                found.append(_laid_again(problem, other, effort))
+                found.append(_laid_again(problem, other, known, effort))
 
     def rough(one: Packing) -> Fraction:
         return one.price * problem.price_unit + each * sum(count_cuts(problem, sheet) for sheet in one.sheets)
@@ -39,35 +44,38 @@ def sawn_for_less(problem: SheetProblem, packing: Packing, prices: Sawing, effor
     first, *others = found
     seen = {rough(first)}
     promising: list[Packing] = []
-    for one in sorted(others, key=rough):
+    for money, one in sorted(((rough(one), one) for one in others), key=lambda pair: pair[0]):
         # What is as dear and has as many cuts is laid much alike.
-        if rough(one) not in seen:
-            seen.add(rough(one))
+        if money not in seen:
+            seen.add(money)
             promising.append(one)
     return [first, *promising[:MOST_SAWN]]
 
 
-def _laid_again(problem: SheetProblem, packing: Packing, effort: Effort) -> Packing:
+def _laid_again(problem: SheetProblem, packing: Packing, known: Known, effort: Effort) -> Packing:
     """The same sheets, each with its pieces laid for the fewest cuts."""
-    known: dict[tuple[int, tuple[int, ...]], PackedSheet] = {}
-    sheets = []
-    for sheet in packing.sheets:
-        pieces = sorted(laid[0] for laid in sheet.laid)
-        key = sheet.sheet, tuple(pieces)
-        if key not in known:
-            known[key] = _fewest_cuts(problem, sheet, pieces, effort)
-        sheets.append(known[key])
-    return Packing(sheets, packing.homeless, packing.price)
+    return Packing(
+        [_fewest_cuts(problem, sheet, known, effort) for sheet in packing.sheets], packing.homeless, packing.price
+    )
 
 
-def _fewest_cuts(problem: SheetProblem, sheet: PackedSheet, pieces: list[int], effort: Effort) -> PackedSheet:
-    if effort.out_of_time():
-        return sheet
-    cuts = count_cuts(problem, sheet) - trimming_cuts(problem, sheet)
-    better = fewest_cuts_of(problem, orders_of(problem, pieces), MANNERS, sheet.sheet, cuts, effort)
-    if better is None:
-        return sheet
-    order, (fit, split) = better
-    again = pack(problem, order, [(sheet.sheet, 1)], fit, split, Effort.of(1, None), all_or_none=True)
+def _fewest_cuts(problem: SheetProblem, sheet: PackedSheet, known: Known, effort: Effort) -> PackedSheet:
+    """The sheet with its pieces laid for fewer cuts where any order does it; what lay together before is known."""
+    pieces = tuple(sorted(laid[0] for laid in sheet.laid))
+    if (sheet.sheet, pieces) not in known:
+        if effort.out_of_time():
+            return sheet
+        known[sheet.sheet, pieces] = _laid_best(problem, sheet.sheet, list(pieces), effort)
+    best = known[sheet.sheet, pieces]
+    return best if best is not None and count_cuts(problem, best) < count_cuts(problem, sheet) else sheet
+
+
+def _laid_best(problem: SheetProblem, sheet: int, pieces: list[int], effort: Effort) -> PackedSheet | None:
+    """All pieces on one such sheet in the order and the manner with the fewest cuts; None where none holds them."""
+    found = fewest_cuts_of(problem, orders_of(problem, pieces), MANNERS, sheet, effort)
+    if found is None:
+        return None
+    order, (fit, split) = found
+    again = pack(problem, order, [(sheet, 1)], fit, split, Effort.of(1, None), all_or_none=True)
     assert again is not None
     return again[0][0]
