@@ -6,44 +6,18 @@ import re
 from io import BytesIO
 
 import pytest
-from playwright.sync_api import Locator, Page, Route, expect
+from playwright.sync_api import Page, Route, expect
 from pypdf import PdfReader
 
 from tests.harness.barriers import assert_no_barrier
 from tests.harness.browsing import NET, OpenPage, next_page, wait_until
+from tests.harness.hand import Hand
 from tests.harness.serving import LiveServer, sign_in
 
 #: What a past bench in three other sizes may cost, from the start page to its price.
-MOST_ACTIONS = 12
+MOST_ACTIONS = 8
 #: From an empty store to a first quote whose rates are the shop's own.
 MOST_FROM_NOTHING = 26
-
-
-class Hand:
-    """Does what a person does at a page, and counts it: clicks, choices from a list, texts typed, keys that matter."""
-
-    def __init__(self, page: Page) -> None:
-        self.page = page
-        self.actions = 0
-
-    def click(self, one: Locator) -> None:
-        self.actions += 1
-        one.click()
-
-    def type(self, text: str) -> None:
-        """What stands in a field is selected when one comes to it with Enter."""
-        self.actions += 1
-        self.page.keyboard.press("ControlOrMeta+A")
-        self.page.keyboard.type(text)
-
-    def fill(self, one: Locator, text: str) -> None:
-        """A text typed into a field that is reached by Tab."""
-        self.actions += 1
-        one.fill(text)
-
-    def enter(self) -> None:
-        self.actions += 1
-        self.page.keyboard.press("Enter")
 
 
 def test_a_past_bench_in_three_other_sizes_has_its_price_in_few_actions(
@@ -63,12 +37,12 @@ def test_a_past_bench_in_three_other_sizes_has_its_price_in_few_actions(
     hand.type("900 mm")
     expect(browser_page.locator("#spoken-price")).not_to_have_text(before)
     expect(browser_page.get_by_text("Price, as charged")).to_be_visible()
+    print(f"{hand.actions} actions")
     assert hand.actions <= MOST_ACTIONS
     # And as a job of its own, with the sizes that were typed.
     hand.click(browser_page.get_by_role("button", name="Keep as a job"))
     browser_page.wait_for_url(re.compile(r"/jobs/\d+$"))
     expect(browser_page.locator("#items-bench-sizes-height")).to_have_value("900 mm")
-    assert hand.actions <= MOST_ACTIONS
 
 
 def test_a_job_is_kept_as_a_design_and_used(live_server: LiveServer, browser_page: Page) -> None:
