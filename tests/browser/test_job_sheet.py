@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+import time
 from contextlib import suppress
 
 import pytest
@@ -294,6 +295,24 @@ def test_the_range_follows_once_nobody_types_and_its_figures_open(sheet: Page) -
     expect(sheet.locator("#working")).to_contain_text("the least that 80 % of the draws stay within")
     place.locator("summary").click()
     expect(place).to_contain_text("What moves it most")
+
+
+def test_what_a_job_may_come_to_waits_until_the_keys_rest(live_server: LiveServer, browser_page: Page) -> None:
+    """It is drawn many times over: no key waits for it, and it comes even where a key asked for nothing else."""
+    sign_in(browser_page, live_server)
+    asked, keyed = list[float](), list[float]()
+    browser_page.on("request", lambda one: asked.append(time.monotonic()) if one.url.endswith("/range") else None)
+    browser_page.goto(f"{live_server.url}/jobs/2")
+    for text in ("781 mm", "782 mm", "783 mm", "784 mm", "785 mm"):
+        browser_page.locator("#items-cabinets-sizes-width").fill(text)
+        keyed.append(time.monotonic())
+    expect(browser_page.locator("#range")).to_contain_text("One job in five")
+    # The page's own question may have been on its way before the first key.
+    assert all(one < keyed[0] or one > keyed[-1] + 0.5 for one in asked)
+    # A key in a field that asks for nothing else.
+    browser_page.reload()
+    browser_page.get_by_role("searchbox").first.fill("cabinet")
+    expect(browser_page.locator("#range")).to_contain_text("One job in five")
 
 
 @pytest.mark.parametrize("width", [1280, 390])

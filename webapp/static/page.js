@@ -192,6 +192,17 @@
     event.preventDefault();
     openWorking(figure);
   });
+  // What a job may come to is drawn many times over: it waits until the keys rest, so that no key waits for it.
+  let keyed = -Infinity;
+  document.addEventListener("input", () => { keyed = performance.now(); });
+  document.addEventListener("htmx:beforeRequest", (event) => {
+    const range = event.target;
+    const wait = 700 - (performance.now() - keyed);
+    if (range.id !== "range" || wait <= 0) { return; }
+    event.preventDefault();
+    window.setTimeout(() => { if (range.isConnected) { window.htmx.trigger(range, "again"); } }, wait);
+  });
+
   // A stretch of the price line opens as one rests on it, by pointer or by key.
   ["mouseover", "focusin"].forEach((name) => {
     let resting = 0;
