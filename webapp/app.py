@@ -16,6 +16,7 @@ from webapp.assets import serve_asset
 from webapp.costing.plans.first_plan import first_plan as first_plan  # the solvers load before anybody waits for them
 from webapp.documents.printing.pdf_worker import WORKER
 from webapp.pages.buying import routes as buying
+from webapp.pages.buying_lists import routes as buying_lists
 from webapp.pages.catalogue import materials
 from webapp.pages.catalogue import prices_in_doubt as prices_in_doubt
 from webapp.pages.designs import routes as designs
@@ -60,6 +61,7 @@ PAGES = (
     start,
     made_before,
     buying,
+    buying_lists,
     people,
     your_sign_in,
     search,

@@ -44,7 +44,7 @@ def make_environment() -> Environment:
 ENVIRONMENT: Final = make_environment()
 
 #: What stands within a page of the head line under a path of its own.
-WITHIN: Final = {"/jobs": ("/customers",), "/buying": ("/pool",), "/materials": ("/rack",)}
+WITHIN: Final = {"/jobs": ("/customers",), "/buying": ("/pool", "/lists"), "/materials": ("/rack",)}
 
 
 @dataclass(frozen=True, slots=True)

@@ -19,10 +19,12 @@ GROUPS: Final = {
     "sums": "costing costing.measures costing.trade costing.ledger costing.catalogue costing.tables costing.prices"
     " costing.settings costing.jobs costing.part_lists"
     " costing.designs costing.takeoff costing.items costing.cutting.ask costing.cutting.saw costing.cutting.hand"
-    " costing.plans costing.buying costing.hours costing.extras costing.cost_range costing.job_price costing.estimate"
+    " costing.plans costing.buying costing.buying_list costing.hours costing.extras costing.cost_range"
+    " costing.job_price costing.estimate"
     " costing.made_before",
     "kept": "persistence.foundation persistence.settings persistence.jobs persistence.designs persistence.quotes"
-    " persistence.people persistence.catalogue persistence.rack persistence.plans persistence.drafts",
+    " persistence.people persistence.catalogue persistence.rack persistence.plans persistence.drafts"
+    " persistence.buying_lists",
     "papers": "documents.printing documents.plans documents.workshop documents.buying documents.quotes",
     "drawn": "pictures pictures.bench benches",
     "front": "estimating standing running security drafting rendering showing",
@@ -79,6 +81,7 @@ _ROWS: Final = [
     ("costing.buying",
      "costing .measures .trade .ledger .catalogue .settings .items .plans .cutting .cutting.ask .cutting.saw"
      " .cutting.hand", ""),
+    ("costing.buying_list", "costing .measures .ledger .catalogue .prices .buying", ""),
     ("costing.hours",
      "costing .trade .ledger .catalogue .settings .designs .jobs .items .plans .buying .cutting.ask .cutting.saw", ""),
     ("costing.cost_range", ".trade .ledger .catalogue .settings .jobs .buying .hours .cutting", "numpy"),
@@ -94,7 +97,7 @@ _ROWS: Final = [
     ("settings", "", "pydantic pydantic_settings"),
     ("units", "costing.measures", "pint"),
     ("showing", "costing.measures costing.ledger costing.catalogue units", ""),
-    ("pictures", "costing.cutting.ask costing.takeoff", "ezdxf"),
+    ("pictures", "costing.cutting.ask costing.takeoff", "ezdxf segno"),
     ("pictures.bench", "pictures costing.catalogue costing.takeoff", "numpy"),
     ("benches", "costing.catalogue costing.measures costing.settings costing.takeoff pictures.bench", ""),
     ("design_text", "costing costing.designs", "yaml"),
@@ -114,10 +117,13 @@ _ROWS: Final = [
     ("persistence.people", ".foundation .jobs .quotes", "sqlalchemy"),
     ("persistence.catalogue", "costing.catalogue .foundation .settings", "sqlalchemy"),
     ("persistence.rack", "costing.catalogue .foundation .people .catalogue", "sqlalchemy"),
+    ("persistence.buying_lists",
+     "costing.catalogue costing.buying_list .foundation .jobs .people .catalogue", "sqlalchemy"),
     ("persistence.plans", "costing costing.plans costing.estimate .foundation .jobs", "sqlalchemy"),
     ("persistence.finding",
      "costing.measures costing.catalogue costing.jobs .foundation .jobs .designs .quotes .catalogue", "sqlalchemy"),
-    ("persistence.database", "paths .foundation .settings .jobs .designs .quotes .people .catalogue .plans .drafts",
+    ("persistence.database",
+     "paths .foundation .settings .jobs .designs .quotes .people .catalogue .buying_lists .plans .drafts",
      "sqlalchemy alembic psycopg"),
     ("persistence.backups", ".foundation .database", "sqlalchemy alembic"),
     # what works with both
@@ -191,6 +197,7 @@ _ROWS: Final = [
     ("pages.rack", "sums kept papers front .web .shown .catalogue .sheet", PAGE),
     ("pages.quotes", "sums kept papers front mail .web .shown .sheet", PAGE),
     ("pages.buying", "sums kept papers front persistence.finding .web .shown .catalogue .sheet", PAGE),
+    ("pages.buying_lists", "sums kept papers front pictures paths .web .sheet .buying", PAGE),
     ("pages.settings",
      "sums kept papers front mail sent_pictures opening starters persistence.database persistence.backups .web .shown",
      f"{PAGE} babel"),

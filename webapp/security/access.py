@@ -98,6 +98,13 @@ def _of_helpers() -> Iterator[tuple[Least, tuple[str, ...], str]]:
         (GET, "/buying"),
         (GET, "/pool"),
         (GET, "/pool/shopping-list.pdf"),
+        (BOTH, "/lists"),
+        (GET, "/lists/for"),
+        (GET, "/lists/worker.js"),
+        (BOTH, "/lists/{number:int}"),
+        (POST, "/lists/{number:int}/anew"),
+        (GET, "/lists/{number:int}/list.pdf"),
+        (GET, "/jobs/{number:int}/bought"),
         (BOTH, "/buying/suppliers/new"),
         (BOTH, "/buying/suppliers/{code}/edit"),
     ):

@@ -11,6 +11,7 @@ from uuid import UUID, uuid4
 import pytest
 from fastapi import FastAPI
 
+from tests.harness.entering import enter
 from tests.harness.form_fields import form_fields
 from tests.harness.visiting import Visitor
 from webapp.app import create_app
@@ -134,6 +135,11 @@ class Told:
             shop = load_shop(session)
             self.document = load_job_by_number(session, NUMBER).document
             self.found: Estimate = estimate_job(session, self.document, shop, shop.today(here.now()))[1]
+        made = self.owner.send_form("/lists", {"job": str(NUMBER)})
+        self.list = made.headers["location"]
+        # The owner told what the strip cost: that is not a helper's to read either.
+        paid = enter(self.owner, self.list, f"part:{NUMBER}:strip", state="loaded", paid="215.79")
+        assert paid.status_code == 303
 
     @property
     def work(self) -> Work:
@@ -149,6 +155,7 @@ class Told:
             "/materials": [one.material.code for one in self.found.bought],
             "/buying": sellers,
         }  # fmt: skip
+        path = path.replace("/lists/{number:int}", self.list)
         path = path.replace("{number:int}", str(NUMBER)).replace("{number}", str(NUMBER))
         path = path.replace("{job_id:uuid}", str(self.id)).replace("{item_id}", item.id)
         if path == f"/jobs/{NUMBER}":
@@ -162,6 +169,8 @@ class Told:
         if "{code}" in path:
             section = next(name for name in codes if path.startswith(name))
             return [path.replace("{code}", code) for code in codes[section]]
+        if path == "/lists/for":
+            return [f"{path}?job={IN_A_POOL}&job=4"]
         if path.startswith("/pool"):
             return [f"{path}?job={IN_A_POOL}&job=4&job={NUMBER}"]
         return [f"{path}?q=bench" if path == "/search" else path]
@@ -184,6 +193,9 @@ class Told:
         """What a helper can send about a job, by the route's path."""
         yield "/jobs/{number:int}/pictures", {}
         yield "/jobs/{number:int}/pictures/{attachment_id:uuid}/remove", {}
+        yield "/lists", {"job": str(NUMBER)}
+        yield "/lists/{number:int}", {"line": f"part:{NUMBER}:strip", "count": "minus three", "paid": "a lot"}
+        yield "/lists/{number:int}/anew", {}
         yield "/jobs/{number:int}/prices", {"who": "Millside Timber"}
         yield "/jobs/{number:int}/workshop/tick", {"step": "Cabinets: Saw sheet parts", "done": "yes"}
         for act in ("", "add-line", "add-setting"):

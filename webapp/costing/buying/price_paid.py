@@ -12,6 +12,14 @@ from webapp.costing.settings.figures import setting_figure
 from webapp.costing.settings.rates import Rates
 
 
+def as_it_counts(working: Working, key: str, label: str, price: Figure, tax: Figure, *, add: bool) -> Figure:
+    """A price with the tax that the shop bears in it, or without the tax that it reclaims."""
+    words, formula = ("price with tax / (1 + tax)", "price / (1 + tax)")
+    if add:
+        words, formula = ("price without tax x (1 + tax)", "price * (1 + tax)")
+    return working.derive(key, label, "money", words, formula, price=price, tax=tax)
+
+
 class PricesPaid:
     """Looks up what one pack of an offer costs the shop today."""
 
@@ -32,10 +40,7 @@ class PricesPaid:
         if seen.with_tax == (not reclaimed) or not self.rates["purchase_tax"]:
             return given
         tax = setting_figure(self.working, self.rates, "purchase_tax", "share")
-        words, formula = ("price with tax / (1 + tax)", "price / (1 + tax)")
-        if not seen.with_tax:
-            words, formula = ("price without tax x (1 + tax)", "price * (1 + tax)")
-        return self.working.derive(key, label, "money", words, formula, price=given, tax=tax)
+        return as_it_counts(self.working, key, label, given, tax, add=not seen.with_tax)
 
     def by_number(self, offer: Offer) -> tuple[PriceBreak, ...]:
         """From which number on one costs how much money, the smallest number first; nothing where no price is known."""

@@ -220,8 +220,8 @@ def _entries(buying: _Buying, reader: Reader) -> list[_Entry]:
         offer = purchase.offer
         line = ShoppingLine(
             one.material.name,
-            _note(one, purchase, reader),
-            _size(one.material, offer, reader),
+            note_of(one, purchase, reader),
+            size_of(one.material, offer, reader),
             _buy(one, purchase, buying.figures, reader),
             needed,
             shared,
@@ -244,7 +244,8 @@ def _need(need: Fraction, unit: str, reader: Reader) -> str:
     return reader.needed(need, unit)[0] if unit == "piece" else reader.need(need, unit)
 
 
-def _note(bought: MaterialBought, purchase: Purchase, reader: Reader) -> str:
+def note_of(bought: MaterialBought, purchase: Purchase, reader: Reader) -> str:
+    """What to know about an offer: where it lies, under which code it is asked for, how old its price is."""
     offer, notes = purchase.offer, []
     if offer.offcut is not None and offer.offcut.place:
         notes.append(offer.offcut.place)
@@ -263,7 +264,7 @@ def _note(bought: MaterialBought, purchase: Purchase, reader: Reader) -> str:
     return said[:1].upper() + said[1:]
 
 
-def _size(material: Material, offer: Offer, reader: Reader) -> str:
+def size_of(material: Material, offer: Offer, reader: Reader) -> str:
     """What one purchase holds; of a service bought singly there is nothing to say."""
     if material.kind is Kind.SERVICE and offer.size["count"] == 1:
         return ""

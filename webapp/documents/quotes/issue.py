@@ -24,6 +24,7 @@ from webapp.documents.quotes.quote import Issue, QuotePaper
 from webapp.persistence.jobs.records import StoredJob
 from webapp.persistence.quotes.records import Change, ComingQuote, Document, QuoteToIssue
 from webapp.persistence.settings.shop import Paper, Shop
+from webapp.pictures.qr import qr_code
 from webapp.rendering import fill
 from webapp.showing import Reader
 
@@ -208,6 +209,7 @@ def quote_html(paper: QuotePaper, logo: bytes = b"") -> str:
     return fill("documents/quote.html", paper=paper, logo=picture_address(logo))
 
 
-def shopping_list_html(paper: ShoppingPaper, logo: bytes = b"") -> str:
-    """The shopping list as `make_pdf` takes it."""
-    return fill("documents/shopping_list.html", paper=paper, logo=picture_address(logo))
+def shopping_list_html(paper: ShoppingPaper, logo: bytes = b"", opens: str = "") -> str:
+    """The shopping list as `make_pdf` takes it; `opens` is the address of its list for a telephone, or empty."""
+    code = qr_code(opens, "Opens this list on a telephone", size=84) if opens else ""
+    return fill("documents/shopping_list.html", paper=paper, logo=picture_address(logo), code=code)

@@ -23,6 +23,7 @@ from webapp.pages.shown.standing import bought_move
 from webapp.pages.web.answers import pdf_answer
 from webapp.pages.web.dependencies import ShopHere, SignedIn, StoreSession
 from webapp.pages.web.listing import one_of
+from webapp.pages.web.reached import address_for_telephones
 from webapp.pages.web.roles import job_seen_by, sees_money
 from webapp.pages.web.routing import PageRouter
 from webapp.persistence.catalogue.records import load_catalogue
@@ -96,9 +97,9 @@ def show_jobs_together(
     state = one_of(state, STATES)
     pages = [list_jobs(session, jobs_holding(words), one) for one in ((cast(JobState, state),) if state else STATES)]
     listed = [one for page in pages for one in page.entries]
-    ticked, notes = _ticked(session, job or ())
-    to_buy = _to_buy(request, session, shop, ticked)
-    pooled = _pool(request, session, shop, ticked, to_buy) if ticked else None
+    ticked, notes = jobs_ticked(session, job or ())
+    to_buy = what_they_buy(request, session, shop, ticked)
+    pooled = pooled_from(request, session, shop, ticked, to_buy) if ticked else None
     if pooled is not None:
         notes += tuple(f"Job {number} stays apart: it {why}." for number, why in pooled.apart)
     numbers = [one.number for one in ticked]
@@ -133,16 +134,17 @@ def send_pooled_list(
     paper: Paper | None = None,
 ) -> Response:
     """The shopping list of the named jobs together, at today's prices."""
-    ticked, _ = _ticked(session, job or ())
-    pooled = _pool(request, session, shop, ticked, _to_buy(request, session, shop, ticked))
+    ticked, _ = jobs_ticked(session, job or ())
+    pooled = pooled_from(request, session, shop, ticked, what_they_buy(request, session, shop, ticked))
     if not pooled.jobs:
         raise NotKept("job", ", ".join(map(str, job or ())) or "without a number")
     seen = replace(pooled, jobs=tuple(replace(one, job=job_seen_by(user, one.job)) for one in pooled.jobs))
     made = pooled_shopping_paper(seen, shop, shop.today(running(request).now()), paper or shop.paper)
-    return pdf_answer(WORKER.make(shopping_list_html(made)), "jobs-together-shopping-list.pdf")
+    opens = address_for_telephones(request, f"/lists/for?{urlencode([('job', one.number) for one in pooled.jobs])}")
+    return pdf_answer(WORKER.make(shopping_list_html(made, opens=opens)), "jobs-together-shopping-list.pdf")
 
 
-def _ticked(session: Session, numbers: Sequence[int]) -> tuple[list[StoredJob], tuple[str, ...]]:
+def jobs_ticked(session: Session, numbers: Sequence[int]) -> tuple[list[StoredJob], tuple[str, ...]]:
     """The ticked jobs that can be bought for, by number, and what is to be said of the others."""
     found: list[StoredJob] = []
     notes: list[str] = []
@@ -161,12 +163,16 @@ def _ticked(session: Session, numbers: Sequence[int]) -> tuple[list[StoredJob], 
     return found, tuple(notes)
 
 
-def _to_buy(request: Request, session: Session, shop: Shop, jobs: Sequence[StoredJob]) -> list[ToBuy]:
+def what_they_buy(request: Request, session: Session, shop: Shop, jobs: Sequence[StoredJob]) -> list[ToBuy]:
+    """What each of the jobs buys by itself, at today's prices."""
     today = shop.today(running(request).now())
     return [estimate_to_buy(session, one, shop, today) for one in jobs]
 
 
-def _pool(request: Request, session: Session, shop: Shop, jobs: Sequence[StoredJob], to_buy: Sequence[ToBuy]) -> Pool:
+def pooled_from(
+    request: Request, session: Session, shop: Shop, jobs: Sequence[StoredJob], to_buy: Sequence[ToBuy]
+) -> Pool:
+    """The jobs bought for together, at today's prices and the shop's own rates."""
     today = shop.today(running(request).now())
     asked = [
         JobPooled(one.number, bought.inputs.read_job(bought.document)[0], bought.estimate)

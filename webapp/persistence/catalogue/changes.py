@@ -19,6 +19,7 @@ from webapp.persistence.catalogue.records import (
     StoredOffer,
     Supplier,
     SupplierRow,
+    WithdrawnPriceRow,
     exact_text,
     load_material,
     load_offer,
@@ -167,8 +168,8 @@ def retire_offer(
     return edit_offer(session, offer, version, at=at, by=by, what="retired" if retired else "brought back")
 
 
-def add_price(session: Session, price: PriceSeen, *, at: datetime, by: UUID | None = None) -> None:
-    """Keep a price as seen, beside all earlier ones. The first price of a shop fixes its currency.
+def add_price(session: Session, price: PriceSeen, *, at: datetime, by: UUID | None = None) -> int:
+    """Keep a price as seen, beside all earlier ones, and say its place. The first price of a shop fixes its currency.
 
     Raises NotKept, and PriceRefused for another currency than the shop's, an amount that is nothing or less, one with
     more decimals than are kept, and a break that begins below one.
@@ -191,24 +192,30 @@ def add_price(session: Session, price: PriceSeen, *, at: datetime, by: UUID | No
         raise PriceRefused(f"A price break of {offer.material} begins at {price.from_quantity}; the least is 1.")
     if not shop.currency_fixed:
         fix_currency(session)
-    session.add(
-        PriceRow(
-            offer_id=UUID(price.offer),
-            amount=price.amount,
-            currency=price.currency,
-            seen_on=price.seen_on,
-            where_seen=price.where,
-            seen_by=price.by,
-            from_quantity=price.from_quantity,
-            with_tax=price.with_tax,
-            delivered=price.delivered,
-            one_off=price.one_off,
-            entered_at=at,
-        )
+    row = PriceRow(
+        offer_id=UUID(price.offer),
+        amount=price.amount,
+        currency=price.currency,
+        seen_on=price.seen_on,
+        where_seen=price.where,
+        seen_by=price.by,
+        from_quantity=price.from_quantity,
+        with_tax=price.with_tax,
+        delivered=price.delivered,
+        one_off=price.one_off,
+        entered_at=at,
     )
+    session.add(row)
     session.flush()
     details = {"amount": str(price.amount), "seen_on": price.seen_on.isoformat(), "offer": price.offer}
     record(session, HistoryEntry(at, by, "priced", "material", offer.material, details))
+    return row.id
+
+
+def withdraw_price(session: Session, price_id: int, why: str, *, at: datetime) -> None:
+    """Let a price no longer count; what was told stays told."""
+    session.add(WithdrawnPriceRow(price_id=price_id, why=why, at=at))
+    session.flush()
 
 
 def _write_material(row: MaterialRow, material: Material) -> None:

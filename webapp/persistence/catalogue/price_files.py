@@ -11,7 +11,7 @@ from sqlalchemy import func, insert, select
 from sqlalchemy.orm import Session
 
 from webapp.costing.catalogue.materials import PriceSeen
-from webapp.persistence.catalogue.records import PRICE_COLUMNS, PriceRow, price_of
+from webapp.persistence.catalogue.records import COUNTS, PRICE_COLUMNS, PriceRow, price_of
 from webapp.persistence.foundation.audit import HistoryEntry, record
 from webapp.persistence.settings.shop import fix_currency, load_shop
 
@@ -28,8 +28,8 @@ def priced_since(session: Session, last: int) -> frozenset[tuple[str, int]]:
 
 
 def every_price(session: Session) -> frozenset[PriceSeen]:
-    """Every price ever seen; wherefrom and by whom are left out, since the same price may be told twice."""
-    rows = session.execute(select(*PRICE_COLUMNS))
+    """Every price ever seen that counts; wherefrom and by whom are left out, since the same price may be told twice."""
+    rows = session.execute(select(*PRICE_COLUMNS).where(COUNTS))
     return frozenset(unsigned(price_of(row)) for row in rows)
 
 

@@ -92,6 +92,20 @@ class PriceRow(Row):
     entered_at: Mapped[datetime]
 
 
+class WithdrawnPriceRow(Row):
+    """A price that no longer counts, since what it was told by was put right; it stays where it was told."""
+
+    __tablename__ = "withdrawn_prices"
+
+    price_id: Mapped[int] = mapped_column(ForeignKey("price_observations.id"), primary_key=True, autoincrement=False)
+    why: Mapped[str]
+    at: Mapped[datetime]
+
+
+#: Of all prices ever told, those that count.
+COUNTS: Final = PriceRow.id.not_in(select(WithdrawnPriceRow.price_id))
+
+
 @dataclass(frozen=True, slots=True)
 class Supplier:
     """Someone the shop buys from, with the version that a save of it names.
@@ -172,7 +186,7 @@ def _prices_on(session: Session, today: date, known: AnySelect | None) -> Mappin
         partition_by=(PriceRow.offer_id, PriceRow.from_quantity), order_by=(PriceRow.seen_on.desc(), PriceRow.id.desc())
     )
     seen = select(*PRICE_COLUMNS, later_first.label("place")).where(
-        PriceRow.seen_on <= today, PriceRow.one_off == false()
+        PriceRow.seen_on <= today, PriceRow.one_off == false(), COUNTS
     )
     if known is not None:
         seen = seen.where(PriceRow.offer_id.in_(select(OfferRow.id).where(OfferRow.material_id.in_(known))))
@@ -208,7 +222,8 @@ def find_materials(
         statement = statement.where(MaterialRow.retired.is_(retired))
     if unpriced:
         priced = select(OfferRow.material_id).where(
-            OfferRow.retired.is_(False), OfferRow.id.in_(select(PriceRow.offer_id).where(PriceRow.one_off == false()))
+            OfferRow.retired.is_(False),
+            OfferRow.id.in_(select(PriceRow.offer_id).where(PriceRow.one_off == false(), COUNTS)),
         )
         statement = statement.where(MaterialRow.id.not_in(priced))
     order: dict[MaterialSort, tuple[ColumnElement[Any] | InstrumentedAttribute[Any], ...]] = {
@@ -245,10 +260,10 @@ def load_offer(session: Session, offer_id: UUID) -> StoredOffer:
 
 
 def price_history(session: Session, offer_id: UUID) -> tuple[PriceSeen, ...]:
-    """Every price ever seen of an offer, the latest first."""
+    """Every price ever seen of an offer that counts, the latest first."""
     rows = session.execute(
         select(*PRICE_COLUMNS)
-        .where(PriceRow.offer_id == offer_id)
+        .where(PriceRow.offer_id == offer_id, COUNTS)
         .order_by(PriceRow.seen_on.desc(), PriceRow.id.desc())
     )
     return tuple(price_of(row) for row in rows)

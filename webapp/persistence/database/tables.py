@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from webapp.persistence.buying_lists import tables as buying_lists
 from webapp.persistence.catalogue import rack_tables
 from webapp.persistence.catalogue import records as catalogue
 from webapp.persistence.designs import records as designs
@@ -42,5 +43,6 @@ WITH_TABLES = (
     attachments,
     mail,
     mails,
+    buying_lists,
 )
 METADATA = Row.metadata

@@ -1,0 +1,79 @@
+"""What was paid at the lines of a list, as prices seen: by the one rule for prices, held against the list's own."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from decimal import Decimal
+from fractions import Fraction
+from typing import Final
+
+from webapp.costing.buying_list.entries import GOT, LOADED
+from webapp.costing.buying_list.lines import Offered, Terms
+from webapp.costing.buying_list.settle import Settled, SettledList
+from webapp.costing.catalogue.materials import PriceSeen
+from webapp.costing.measures.money import to_decimal
+from webapp.costing.prices.stated_price import Jump, PriceRead, find_jump
+
+#: Beyond the currency's own decimals: what one of three costs that cost 10.00 together.
+FURTHER_PLACES: Final = 2
+
+
+@dataclass(frozen=True, slots=True)
+class PricePaid:
+    """A price that follows from the entry of a line. Where it jumps and nobody said that it is right it is asked about
+    and not yet kept as a price; what was paid counts all the same."""
+
+    line: str
+    entry: str
+    seen: PriceSeen
+    jump: Jump | None
+
+    @property
+    def counts(self) -> bool:
+        """Whether it is kept as a price."""
+        return self.jump is None
+
+
+def prices_paid(settled: SettledList, where: str) -> tuple[PricePaid, ...]:
+    """The prices of a list, in the order of the entries that they follow from, whatever order these came in."""
+    terms = settled.making.terms
+    found = [(one.holds.place, paid) for one in settled.lines if one.holds and (paid := _of(one, terms, where))]
+    return tuple(paid for _, paid in sorted(found, key=lambda each: each[0]))
+
+
+def bought_as(one: Settled) -> Offered | None:
+    """Of which offer a line's price is; None where it is of none: another thing, or bought where the list knows none of
+    it."""
+    line, entry = one.line, one.holds
+    if line is None or entry is None or line.taken or entry.said.instead:
+        return None
+    if entry.said.offer:
+        return next((other for other in line.others if other.offer == entry.said.offer), None)
+    return line.offered if one.stop == line.stop else None
+
+
+def _of(one: Settled, terms: Terms, where: str) -> PricePaid | None:
+    offered, entry, paid = bought_as(one), one.holds, one.paid
+    if offered is None or entry is None or not paid or one.state not in GOT:
+        return None
+    number = one.got * offered.per
+    amount = _each(paid, number, terms.places) if number else Decimal(0)
+    if not amount:
+        return None
+    price = offered.price
+    held = price.at(int(number)) if price else None
+    read = PriceRead(
+        amount, entry.day, held.from_quantity if held else 1, entry.said.with_tax,
+        # Who loads it at the counter pays no carriage in its price.
+        None if offered.comes_delivered or one.state != LOADED else False,
+        entry.said.one_off,
+    )  # fmt: skip
+    seen = read.seen(offered.offer, terms.currency, where, entry.by, price)
+    jump = None if entry.said.sure else find_jump(seen, price, terms.jump, terms.tax)
+    return PricePaid(one.id, entry.id, seen, jump)
+
+
+def _each(paid: Decimal, number: Fraction, places: int) -> Decimal:
+    """The price of one, without decimals beyond the currency's where it has none."""
+    amount = to_decimal(Fraction(paid) / number, places + FURTHER_PLACES)
+    return amount.quantize(Decimal(1).scaleb(-places)) if amount == round(amount, places) else amount

@@ -1,0 +1,143 @@
+"""A list settled from its entries: how each line stands, and what was said of it otherwise.
+
+The same set of entries gives the same list, whatever order they came in and however often each came. Of one line that
+entry holds which stands last by its count, and of two with one count that with the later id. An entry that no other
+took the place of, and that says something else than the one that holds, was made without knowing of it: both are shown.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from decimal import Decimal
+from fractions import Fraction
+
+from webapp.costing.buying_list.entries import ALSO, GOT, OPEN, SENT_BACK, Entry
+from webapp.costing.buying_list.lines import Line, Making
+from webapp.costing.measures.money import to_decimal
+
+
+@dataclass(frozen=True, slots=True)
+class Settled:
+    """One line as it stands: by which entry, which others say something else of it, and all that was entered.
+
+    `line` is None for what was also bought. A line is `gone` where the list was made anew without it.
+    """
+
+    id: str
+    line: Line | None
+    holds: Entry | None
+    otherwise: tuple[Entry, ...] = ()
+    entries: tuple[Entry, ...] = ()
+    gone: bool = False
+
+    @property
+    def state(self) -> str:
+        """How it stands; open where nobody entered anything."""
+        return self.holds.said.state if self.holds else OPEN
+
+    @property
+    def stop(self) -> str:
+        """Where it is bought, or to be bought."""
+        moved = self.holds.said.stop if self.holds else ""
+        return moved or (self.line.stop if self.line else "")
+
+    @property
+    def wanted(self) -> Fraction:
+        """How many the list asks for."""
+        return self.line.count if self.line else Fraction(0)
+
+    @property
+    def got(self) -> Fraction:
+        """How many are there: as many as were wanted where nobody told."""
+        if self.holds is None or self.state not in (*GOT, SENT_BACK):
+            return Fraction(0)
+        if self.holds.said.count is not None:
+            return self.holds.said.count
+        return self.wanted if self.state in GOT else Fraction(0)
+
+    @property
+    def paid(self) -> Decimal | None:
+        """What was asked for it at the counter; None where nobody told, or nothing is there."""
+        return None if self.told is None else self.told.said.paid
+
+    @property
+    def told(self) -> Entry | None:
+        """The entry that tells what was paid; None where none does, or nothing is there.
+
+        Who says how many there are and not what was paid leaves what was told before, as long as it was there.
+        """
+        known, told = {entry.id: entry for entry in self.entries}, self.holds
+        if told is None or told.said.state == SENT_BACK:
+            return told
+        while told is not None and told.said.state in GOT and told.said.paid is None:
+            before = [known[one] for one in told.replaces if one in known and known[one].place < told.place]
+            told = max(before, key=lambda entry: entry.place, default=None)
+        return told if told is not None and told.said.state in GOT else None
+
+    @property
+    def to_get(self) -> Fraction:
+        """How many are still to be had."""
+        return Fraction(0) if self.gone else max(Fraction(0), self.wanted - self.got)
+
+    @property
+    def done(self) -> bool:
+        """Whether nothing more is to be done about it."""
+        return self.state in GOT and not self.to_get
+
+    @property
+    def counter(self) -> int:
+        """The highest count of its entries."""
+        return max((entry.counter for entry in self.entries), default=0)
+
+    @property
+    def heads(self) -> tuple[str, ...]:
+        """The ids that the next entry of the line takes the place of."""
+        return tuple(entry.id for entry in ((self.holds, *self.otherwise) if self.holds else ()))
+
+    def expected(self, count: Fraction, places: int) -> Decimal | None:
+        """What so many of it were expected to cost; None where nobody knew."""
+        if self.line is None or self.line.expected is None:
+            return None
+        if count == self.wanted or not self.wanted:
+            return self.line.expected
+        return to_decimal(Fraction(self.line.expected) * count / self.wanted, places)
+
+
+@dataclass(frozen=True, slots=True)
+class SettledList:
+    """A whole list: its lines as last made, then those gone since that something was entered for, then what was also
+    bought. `counter` is the highest count of all its entries."""
+
+    making: Making
+    lines: tuple[Settled, ...]
+    counter: int
+
+    @property
+    def stops(self) -> tuple[str, ...]:
+        """Where it leads, in the order in which the lines name it."""
+        return tuple(dict.fromkeys(one.stop for one in self.lines if not (one.line and one.line.taken)))
+
+
+def settle(makings: Sequence[Making], entries: Iterable[Entry]) -> SettledList:
+    """The list as it stands; `makings` in the order in which they were made."""
+    by_line: dict[str, dict[str, Entry]] = {}
+    for entry in entries:
+        by_line.setdefault(entry.line, {})[entry.id] = entry
+    making, former = makings[-1], [line for earlier in makings[-2::-1] for line in earlier.lines]
+    lines = [_settled(line.id, line, by_line.pop(line.id, {}).values()) for line in making.lines]
+    for line in former:
+        if line.id in by_line:
+            lines.append(_settled(line.id, line, by_line.pop(line.id).values(), gone=True))
+    lines += [_settled(line, None, by_line[line].values(), gone=not line.startswith(ALSO)) for line in sorted(by_line)]
+    return SettledList(making, tuple(lines), max((one.counter for one in lines), default=0))
+
+
+def _settled(line_id: str, line: Line | None, entries: Iterable[Entry], *, gone: bool = False) -> Settled:
+    ordered = tuple(sorted(entries, key=lambda entry: entry.place))
+    if not ordered:
+        return Settled(line_id, line, None, gone=gone)
+    holds = ordered[-1]
+    replaced = {one for entry in ordered for one in entry.replaces}
+    otherwise = tuple(entry for entry in ordered[:-1] if entry.id not in replaced and entry.said != holds.said)
+    return Settled(line_id, line, holds, otherwise, ordered, gone)

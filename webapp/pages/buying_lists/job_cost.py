@@ -1,0 +1,158 @@
+"""What was bought for a job: its lists, and for those who see money what was paid beside what was expected."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from fractions import Fraction
+
+from fastapi import Request
+from fastapi.responses import Response
+
+from webapp.costing.buying_list.cost import JobCost, LineCost, cost_of_job
+from webapp.costing.buying_list.entries import STATES
+from webapp.costing.buying_list.settle import settle
+from webapp.costing.ledger.working import Figure
+from webapp.documents.printing.paper import day_text, reader_of
+from webapp.pages.buying_lists.view import dom_id
+from webapp.pages.sheet.working import formula_text
+from webapp.pages.web.dependencies import ShopHere, SignedIn, StoreSession
+from webapp.pages.web.reached import address_for_telephones
+from webapp.pages.web.roles import sees_money
+from webapp.pages.web.routing import PageRouter
+from webapp.persistence.buying_lists.records import StoredList, lists_of_job
+from webapp.persistence.jobs.records import load_job_by_number
+from webapp.persistence.settings.shop import Shop
+from webapp.pictures.qr import qr_code
+from webapp.rendering import render
+from webapp.showing import Reader, counted
+
+router = PageRouter()
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    """A figure on the way to a share, opened: its words, its value, how it was reached and where it came from."""
+
+    label: str
+    value: str
+    rule: str
+    formula: str
+    source: str
+
+
+@dataclass(frozen=True, slots=True)
+class CostRow:
+    """One line of a list as the job bears it; `steps` say how its share was reached."""
+
+    what: str
+    href: str
+    said: str
+    expected: str
+    paid: str
+    more: str
+    told: bool
+    steps: tuple[Step, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class ListOfJob:
+    """A list that is for the job; `code` is drawn where a telephone can open it."""
+
+    number: int
+    title: str
+    made: str
+    there: str
+    code: str
+
+
+@dataclass(frozen=True, slots=True)
+class BoughtPage:
+    """The page: what is there, and what is still to be had; without money its rows and sums are empty."""
+
+    number: int
+    title: str
+    buys: bool
+    lists: tuple[ListOfJob, ...]
+    rows: tuple[CostRow, ...]
+    coming: tuple[CostRow, ...]
+    to_come_count: str
+    expected: str
+    paid: str
+    more: str
+    to_come: str
+    money: bool
+    currency: str
+
+
+@router.get("/jobs/{number:int}/bought")
+def show_bought(request: Request, session: StoreSession, shop: ShopHere, user: SignedIn, number: int) -> Response:
+    """What was bought for a job."""
+    job, reader = load_job_by_number(session, number), reader_of(shop)
+    stored = lists_of_job(session, job.id)
+    cost = cost_of_job(
+        number, ((one.head.number, settle(one.makings, one.entries)) for one in stored), shop.currency_places
+    )
+    money = sees_money(user)
+    there = [one for one in cost.lines if one.paid is not None]
+    coming = [one for one in cost.lines if one.paid is None and not one.settled.gone]
+    page = BoughtPage(
+        number, job.title or "A job without a name", job.state in ("open", "ordered"),
+        tuple(_listed(request, one, shop) for one in reversed(stored)),
+        tuple(_row(cost, one, reader) for one in there) if money else (),
+        tuple(_row(cost, one, reader) for one in coming) if money else (), counted(len(coming), "line"),
+        reader.amount(cost.expected.value) if money else "", reader.amount(cost.paid.value) if money else "",
+        _more(cost.paid.value - cost.expected.value, reader) if money else "",
+        reader.amount(cost.to_come.value) if money else "", money, shop.currency,
+    )  # fmt: skip
+    return render(request, "buying_lists/bought.html", page)
+
+
+def _listed(request: Request, one: StoredList, shop: Shop) -> ListOfJob:
+    found, head = settle(one.makings, one.entries), one.head
+    counted = [line for line in found.lines if line.line is not None and not line.gone]
+    address = address_for_telephones(request, f"/lists/{head.number}")
+    return ListOfJob(
+        head.number, head.title, day_text(shop.today(head.made_at)),
+        f"{sum(line.done for line in counted)} of {len(counted)} lines are there",
+        qr_code(address, f"List {head.number} at {address}") if address else "",
+    )  # fmt: skip
+
+
+def _row(cost: JobCost, one: LineCost, reader: Reader) -> CostRow:
+    settled = one.settled
+    said = settled.holds.said if settled.holds else None
+    what = settled.line.what if settled.line else (said.instead if said else "")
+    if settled.line and said and said.instead:
+        what = f"{what} (in its place: {said.instead})"
+    expected, paid = one.expected or one.to_come, one.paid
+    both = one.expected is not None and paid is not None
+    return CostRow(
+        what, f"/lists/{one.list_number}#{dom_id(settled.id)}", STATES[settled.state] or "not yet had",
+        "" if expected is None else reader.amount(expected.value), "" if paid is None else reader.amount(paid.value),
+        _more(paid.value - one.expected.value, reader) if both and paid and one.expected else "", one.told,
+        tuple(_steps(cost, paid, reader)) if paid is not None else (),
+    )  # fmt: skip
+
+
+def _steps(cost: JobCost, figure: Figure, reader: Reader) -> list[Step]:
+    """A figure and all that went into it, the figure itself first."""
+    found: dict[str, Figure] = {}
+    waiting = [figure.id]
+    while waiting:
+        one = cost.working[waiting.pop(0)]
+        if one.id not in found:
+            found[one.id] = one
+            waiting += [name for _, name in one.inputs]
+    return [
+        Step(
+            one.label, " ".join(reader.exact(one.value, one.unit)), one.words, formula_text(one, len(one.inputs)),
+            one.source,
+        )
+        for one in found.values()
+    ]  # fmt: skip
+
+
+def _more(difference: Fraction, reader: Reader) -> str:
+    if not difference:
+        return "as expected"
+    return f"{reader.amount(abs(difference))} {'more' if difference > 0 else 'less'}"

@@ -1,0 +1,61 @@
+"""A list made from what jobs buy: of one job as it buys for itself, of several as the pool buys for them."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from fastapi import Request
+from sqlalchemy.orm import Session
+
+from webapp.costing.buying_list.lines import Making
+from webapp.costing.estimate.pooling import JobPooled
+from webapp.documents.buying.list_lines import lines_of_job, lines_of_pool, terms_of_lists
+from webapp.documents.printing.paper import reader_of
+from webapp.pages.buying.pool import jobs_ticked, pooled_from, what_they_buy
+from webapp.persistence.catalogue.records import load_catalogue
+from webapp.persistence.jobs.records import StoredJob
+from webapp.persistence.settings.rates import current_rates
+from webapp.persistence.settings.shop import Shop
+from webapp.running import running
+
+LONGEST_TITLE = 120
+
+
+@dataclass(frozen=True, slots=True)
+class ReadyList:
+    """A list as it would be made now: for which jobs, under which title, and what is not in it."""
+
+    jobs: tuple[StoredJob, ...]
+    title: str
+    making: Making
+    notes: tuple[str, ...]
+
+
+def ready_list(request: Request, session: Session, shop: Shop, numbers: Sequence[int]) -> ReadyList:
+    """Work a list out at today's prices. Without a job that still buys it has no lines."""
+    jobs, notes = jobs_ticked(session, numbers)
+    today, reader = shop.today(running(request).now()), reader_of(shop)
+    terms = terms_of_lists(current_rates(session), shop.currency, shop.currency_places)
+    to_buy = what_they_buy(request, session, shop, jobs)
+    codes = {code for one in to_buy for code in one.inputs.catalogue.materials}
+    catalogue = load_catalogue(session, today, codes)
+    if len(jobs) > 1:
+        pool = pooled_from(request, session, shop, jobs, to_buy)
+        notes += tuple(f"Job {number} is not in it: it {why}." for number, why in pool.apart)
+        kept = {one.number for one in pool.jobs}
+        jobs = [one for one in jobs if one.number in kept]
+        lines = lines_of_pool(pool, catalogue, terms, reader)
+    elif jobs:
+        (bought,) = to_buy
+        job = JobPooled(jobs[0].number, bought.inputs.read_job(bought.document)[0], bought.estimate)
+        lines = lines_of_job(job, catalogue, terms, reader)
+    else:
+        lines = ()
+    return ReadyList(tuple(jobs), _title(jobs), Making(1, today, lines, terms), notes)
+
+
+def _title(jobs: Sequence[StoredJob]) -> str:
+    if len(jobs) == 1:
+        return (jobs[0].title or "A job without a name")[:LONGEST_TITLE]
+    return f"Jobs {', '.join(str(one.number) for one in jobs)} together"[:LONGEST_TITLE]
