@@ -59,7 +59,7 @@ _ROWS: Final = [
     ("costing.ledger", "costing .measures .trade", ""),
     ("costing.catalogue", ".measures .trade", ""),
     ("costing.tables", "costing .measures", ""),
-    ("costing.prices", "costing .measures .catalogue .tables", ""),
+    ("costing.prices", "costing .measures .trade .catalogue .tables", ""),
     ("costing.settings", "costing .measures .ledger .catalogue", ""),
     ("costing.cutting.ask", "costing .measures", ""),
     ("costing.cutting.saw", ".cutting.ask", ""),
@@ -104,6 +104,8 @@ _ROWS: Final = [
     ("seed", "costing costing.measures costing.catalogue paths design_text", "yaml"),
     ("example_job", "costing.measures costing.settings costing.estimate seed", ""),
     ("sent_pictures", "costing.measures", "PIL"),
+    ("sent_workbook", "costing.tables", ""),
+    ("sent_tables", "costing.tables sent_workbook", ""),
     ("mail", "", ""),
     ("assets", "paths", "starlette"),
     # what is kept
@@ -142,8 +144,9 @@ _ROWS: Final = [
     ("standing",
      "benches costing.measures costing.estimate estimating persistence.foundation persistence.settings persistence.jobs"
      " persistence.quotes persistence.catalogue persistence.database", "sqlalchemy"),
+    ("price_shelf", "costing.tables persistence.foundation", ""),
     ("price_import",
-     "costing.measures costing.catalogue costing.prices persistence.foundation persistence.settings"
+     "costing costing.catalogue costing.prices costing.tables persistence.foundation persistence.settings"
      " persistence.catalogue",
      "sqlalchemy"),
     ("starters",
@@ -184,7 +187,7 @@ _ROWS: Final = [
      "costing costing.measures costing.jobs costing.estimate showing documents.printing drafting rendering running"
      " security persistence.foundation persistence.settings persistence.people persistence.drafts", PAGE),
     ("pages.shown", "sums kept papers front drawn", ""),
-    ("pages.prices", "sums kept papers front price_import .web .shown", PAGE),
+    ("pages.prices", "sums kept papers front price_import price_shelf sent_tables .web .shown", PAGE),
     ("pages.catalogue", "sums kept papers front .web .shown .prices", PAGE),
     ("pages.part_lists", "sums persistence.settings persistence.catalogue .web", PAGE),
     ("pages.sheet",

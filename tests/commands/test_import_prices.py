@@ -39,7 +39,7 @@ def test_a_file_is_shown_and_kept_where_that_is_said(
 
     assert main(["import-prices", str(file)]) == 0
     told = capsys.readouterr().out
-    assert "refused    line 3: none  1  There is no material under the code “none”." in told
+    assert "unreadable line 3: none    There is no material under the code “none”." in told
     assert "new        line 2: Welding" in told
     assert "Nothing was kept yet. --yes keeps 1 prices." in told
     assert prices() == 0

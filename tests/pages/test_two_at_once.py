@@ -23,7 +23,7 @@ from webapp import estimating
 from webapp.app import create_app
 from webapp.costing.estimate.snapshot import estimate_inputs
 from webapp.documents.printing.pdf_worker import WORKER
-from webapp.pages.prices import files as price_files
+from webapp.pages.prices import preview as price_files
 from webapp.persistence.database.database import Database
 from webapp.persistence.jobs.records import create_job
 from webapp.price_import import preview_prices
@@ -175,10 +175,10 @@ def test_first_quotes_of_several_jobs_at_once_have_a_number_each(client: Visitor
         assert sorted(session.scalars(text("SELECT number FROM quotes"))) == [1, 2, 3, 4]
 
 
-def previewed(visitor: Visitor, content: str) -> dict[str, str]:
-    """A file of prices as the page has it that asks whether it is to be kept."""
-    shown = visitor.send_form("/prices/import", {"text": content, "name": "prices.csv"}).text
-    return {**hidden_in(shown, '/prices/import/keep"'), "text": content, "jumps": "yes"}
+def previewed(visitor: Visitor, content: str) -> tuple[str, dict[str, str]]:
+    """A file of prices as the page has it that asks whether it is to be kept, and where it is sent."""
+    place = visitor.send_form("/prices/import", {"text": content}).headers["location"]
+    return f"{place}/keep", {**hidden_in(visitor.get(place).text, f'{place}/keep"'), "group": "jump"}
 
 
 def test_of_two_files_at_once_the_second_is_told_of_the_first(demo_client: Visitor) -> None:
@@ -192,8 +192,8 @@ def test_of_two_files_at_once_the_second_is_told_of_the_first(demo_client: Visit
     second, before = another(demo_client), count(demo_client, "price_observations")
     forms = [previewed(demo_client, contents[0]), previewed(second, contents[1])]
     answers = at_once(
-        lambda: demo_client.post("/prices/import/keep", data=forms[0]),
-        lambda: second.post("/prices/import/keep", data=forms[1]),
+        lambda: demo_client.post(forms[0][0], data=forms[0][1]),
+        lambda: second.post(forms[1][0], data=forms[1][1]),
     )
     assert sorted(one.status_code for one in answers) == [303, 409], [one.text[:300] for one in answers]
     told = next(one for one in answers if one.status_code == 409)
@@ -278,7 +278,8 @@ def test_nothing_is_worked_out_while_the_lock_is_held(demo_client: Visitor, work
     telephone = {"bench": "design:workbench", "quantity": "1"}
     demo_client.send_form("/price/keep", telephone)
     content = demo_client.get("/prices/export.csv").text.lstrip("\ufeff")
-    kept = demo_client.post("/prices/import/keep", data=previewed(demo_client, content))
+    place, form = previewed(demo_client, content)
+    kept = demo_client.post(place, data=form)
     assert kept.status_code in (200, 303)
     assert {name for name, _ in worked} == {"estimate", "file", "paper"}
     assert [one for one in worked if one[1]] == []

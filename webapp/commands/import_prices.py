@@ -1,4 +1,4 @@
-"""`reckoner import-prices FILE.csv`: what a file of prices would change, line by line; kept where --yes says so."""
+"""`reckoner import-prices FILE`: what a file of prices would change, line by line; kept where --yes says so."""
 
 from __future__ import annotations
 
@@ -11,14 +11,22 @@ from webapp.settings import Settings
 
 def add_to(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
     """Add the command with its options."""
-    parser = commands.add_parser("import-prices", help="take prices from a CSV file")
-    parser.add_argument("file", type=Path, metavar="FILE.csv", help="the file; /prices/import shows its columns")
-    parser.add_argument("--yes", action="store_true", help="keep the prices; without it they are only shown")
+    parser = commands.add_parser("import-prices", help="take prices from a CSV or XLSX file")
+    parser.add_argument("file", type=Path, metavar="FILE", help="the file; /prices/import asks for its columns")
+    told = parser.add_mutually_exclusive_group()
+    told.add_argument("--yes", action="store_true", help="keep the prices; without it they are only shown")
+    told.add_argument("--dry-run", action="store_true", help="only show them, which is also done without --yes")
     parser.add_argument("--supplier", default="", metavar="CODE", help="whose prices they are where no line says so")
+    parser.add_argument("--from", dest="valid_from", default="", metavar="DAY", help="the day from which they hold")
     parser.add_argument("--jumps", action="store_true", help="all prices that jump are right")
+    parser.add_argument(
+        "--groups", type=_words, default=frozenset(), metavar="G,G",
+        help="these groups are right: jump, pack, twice, words",
+    )  # fmt: skip
     parser.add_argument(
         "--lines", type=_numbers, default=frozenset(), metavar="N,N", help="these lines are right, whatever they jump"
     )
+    parser.add_argument("--but", type=_numbers, default=frozenset(), metavar="N,N", help="these lines are left out")
     parser.set_defaults(run=import_prices)
 
 
@@ -29,41 +37,74 @@ def _numbers(text: str) -> frozenset[int]:
         raise argparse.ArgumentTypeError(f"{text!r} is no list of line numbers, such as 3,17") from None
 
 
+def _words(text: str) -> frozenset[str]:
+    from webapp.costing.prices.judging import GROUPS, ONE_BY_ONE
+
+    words = frozenset(part.strip() for part in text.split(","))
+    if unknown := sorted(words - (frozenset(GROUPS) - ONE_BY_ONE)):
+        raise argparse.ArgumentTypeError(f"{', '.join(unknown)}: no group that is kept at one stroke")
+    return words
+
+
 def import_prices(arguments: argparse.Namespace) -> int:
     """Show every line, and keep the prices where that is said. Returns 2 where the file can't be read."""
+    from webapp.costing.errors import CostingError
     from webapp.costing.measures.manner import pointed, writing_as
-    from webapp.costing.prices.file import decode_prices
+    from webapp.costing.prices.file import PriceFileRefused
+    from webapp.costing.prices.judging import Answers
     from webapp.opening import kept_database
     from webapp.persistence.settings.shop import load_shop
-    from webapp.price_import import Answers, keep_prices, preview_prices
+    from webapp.price_import import Sent, keep_prices, known_layout, preview_prices
+    from webapp.price_shelf import ShelvedFile, shelve
     from webapp.running import utc_now
+    from webapp.sent_tables import read_table
 
+    settings = Settings()
     try:
-        text = decode_prices(arguments.file.read_bytes())
+        read = read_table(arguments.file.read_bytes())
     except OSError as error:
         print(f"{arguments.file} can't be read: {error.strerror}.", file=sys.stderr)
         return 2
-    now, answers = utc_now(), Answers(arguments.jumps, arguments.lines)
-    database = kept_database(Settings())
+    except CostingError as refused:
+        print(f"{arguments.file}: {refused}", file=sys.stderr)
+        return 2
+    groups = arguments.groups | (frozenset({"jump"}) if arguments.jumps else frozenset())
+    now, answers = utc_now(), Answers(groups, arguments.lines, arguments.but)
+    database = kept_database(settings)
     try:
         with database.writing() if arguments.yes else database.reading() as session:
             shop = load_shop(session)
+            supplier, layout = known_layout(session, read.sheets, arguments.supplier)
+            sent = Sent(
+                read.sheets, layout, supplier, arguments.valid_from, layout is not None, name=arguments.file.name
+            )  # fmt: skip
             with writing_as(shop.manner):
-                preview = preview_prices(
-                    session, shop, text, today=shop.today(now), by="", answers=answers, supplier=arguments.supplier
-                )
-            kept = keep_prices(session, preview, arguments.file.name, at=now) if arguments.yes else 0
+                preview = preview_prices(session, shop, sent, today=shop.today(now), by="", answers=answers)
+            if arguments.yes:
+                kept = ShelvedFile(arguments.file.name, read.sheets, read.said, whole=True)
+                preview = preview.on_shelf(shelve(settings.data_folder, kept))
+                keep_prices(session, preview, at=now)
+    except PriceFileRefused as refused:
+        print(f"{arguments.file}: {refused}", file=sys.stderr)
+        return 2
     finally:
         database.close()
+    judged = preview.judged
+    for said in (*read.said, *preview.file.said):
+        print(said)
     for line in preview.lines:
         with writing_as(shop.manner):
-            moved = " -> ".join(pointed(f"{one.normalize():f}") for one in (line.before, line.after) if one is not None)
-        print(f"{line.state:<10} line {line.number}: {line.what}  {moved}  {line.sentence}".rstrip())
-    if preview.unused:
-        print(f"Columns that are not used: {', '.join(preview.unused)}.")
-    print(", ".join(f"{count} {state}" for state, count in preview.counts.items()))
+            amounts = [pointed(f"{one.amount.normalize():f}") for one in (line.before, line.seen) if one is not None]
+        said = " ".join(filter(None, (line.sentence, line.reason)))
+        print(f"{line.group:<10} {line.place}: {line.what}  {' -> '.join(amounts)}  {said}".rstrip())
+    for gone in judged.gone:
+        print(f"{'gone':<10} {gone.what}: no longer in the file")
+    if preview.file.unused:
+        print(f"Columns that are not used: {', '.join(preview.file.unused)}.")
+    counts = [f"{count} {group}" for group, count in judged.counts.items() if count]
+    print(", ".join([*counts, f"{judged.others} not bought here", f"{judged.titles} without a price"]))
     if arguments.yes:
-        print(f"{kept} prices were kept.")
+        print(f"{len(judged.keeps)} prices were kept.")
     else:
-        print(f"Nothing was kept yet. --yes keeps {len(preview.keeps)} prices.")
+        print(f"Nothing was kept yet. --yes keeps {len(judged.keeps)} prices.")
     return 0

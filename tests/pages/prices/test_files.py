@@ -10,8 +10,10 @@ import pytest
 from tests.harness.form_fields import form_fields
 from tests.harness.visiting import Visitor
 from tests.pages.catalogue.plywood_case import offers_of, price_address, prices_of, sell_plywood, today
+from webapp.costing.prices.judging import Answers
 from webapp.persistence.settings.shop import load_shop
-from webapp.price_import import Answers, Preview, preview_prices
+from webapp.price_import import Preview, Sent, preview_prices
+from webapp.sent_tables import text_sheet
 
 ADDRESS = "/prices/import"
 PLYWOOD = "birch_plywood_3_4"
@@ -25,36 +27,41 @@ def plywood(client: Visitor) -> Visitor:
 
 def preview(visitor: Visitor, text: str, answers: Answers | None = None) -> Preview:
     with visitor.program.database.reading() as session:
-        return preview_prices(session, load_shop(session), text, today=today(visitor), by="owner", answers=answers)
+        sent = Sent((text_sheet(text.removeprefix("\ufeff")),))
+        return preview_prices(session, load_shop(session), sent, today=today(visitor), by="owner", answers=answers)
 
 
-def sent(visitor: Visitor, text: str | bytes) -> str:
+def sent(visitor: Visitor, text: str | bytes) -> tuple[str, str]:
+    """Where a file that is sent in is looked at, and the page there."""
     content = text.encode() if isinstance(text, str) else text
-    return visitor.send_form(ADDRESS, files={"file": ("list.csv", content)}).text
+    answer = visitor.send_form(ADDRESS, files={"file": ("list.csv", content)})
+    assert answer.status_code == 303, answer.text
+    place = answer.headers["location"]
+    return place.partition("?")[0], visitor.get(place).text
 
 
 LINES = [
     ("99.50", "changed", ""),
-    ("96", "unchanged", "Kept already."),
-    ("", "unchanged", "No price is typed."),
+    ("96", "kept", ""),
+    ("", "empty", "No price is typed."),
     ("96,50", "changed", ""),
-    ("1,034", "refused", "“1,034” is unclear: its comma may mark thousands or decimals. Write 1034, or 1.034."),
-    ("1,500", "refused", "“1,500” is unclear: its comma may mark thousands or decimals. Write 1500, or 1.500."),
-    ("0", "refused", "“0” is zero"),
-    ("-4", "refused", "is below zero"),
-    ("9 EUR", "refused", "is in EUR, but this shop reckons in USD"),
+    ("1,034", "unreadable", "“1,034” is unclear: its comma may mark thousands or decimals. Write 1034, or 1.034."),
+    ("1,500", "unreadable", "“1,500” is unclear: its comma may mark thousands or decimals. Write 1500, or 1.500."),
+    ("0", "unreadable", "“0” is zero"),
+    ("-4", "unreadable", "is below zero"),
+    ("9 EUR", "unreadable", "is in EUR, but this shop reckons in USD"),
     ("$99", "changed", ""),
-    ("€99", "refused", "has the sign €, but this shop reckons in USD"),
-    ("960", "refused", "is ten times the last price or more (96"),
-    ("9.60", "refused", "is a tenth of the last price or less"),
-    ("120", "changed", "25 % more than the last price"),
+    ("€99", "unreadable", "has the sign €, but this shop reckons in USD"),
+    ("960", "tenfold", "The last price was seen on"),
+    ("9.60", "tenfold", "The last price was seen on"),
+    ("120", "jump", "25 % more than the last price"),
 ]
 
 
-@pytest.mark.parametrize(("price", "state", "sentence"), LINES)
-def test_a_line_is_said_for_what_it_is(plywood: Visitor, price: str, state: str, sentence: str) -> None:
+@pytest.mark.parametrize(("price", "group", "sentence"), LINES)
+def test_a_line_is_said_for_what_it_is(plywood: Visitor, price: str, group: str, sentence: str) -> None:
     (line,) = preview(plywood, f'price;material\n"{price}";{PLYWOOD}\n').lines
-    assert (line.number, line.state) == (2, state)
+    assert (line.number, line.group) == (2, group)
     assert sentence in line.sentence
 
 
@@ -77,19 +84,19 @@ def test_what_a_line_names_wrongly_is_said_and_stops_no_other(plywood: Visitor, 
     heading = "Material,Article,Supplier,Pack,Price,Currency,Seen on,With tax,Delivered"
     found = preview(plywood, f"{heading}\n{cells}\n{PLYWOOD},,,,97,,,,\n")
     refused, good = found.lines
-    assert (refused.number, refused.state) == (2, "refused")
+    assert (refused.number, refused.group) == (2, "unreadable")
     assert sentence in refused.sentence
-    assert [seen.amount for seen in found.keeps] == [Decimal(97)]
-    assert good.state == "changed"
+    assert [seen.amount for seen in found.judged.keeps] == [Decimal(97)]
+    assert good.group == "changed"
 
 
 @pytest.mark.parametrize(
     ("content", "sentence"),
     [
-        (b"", "Choose a file, or paste its rows."),
-        (b"\xff\xfem\x00", "The file is UTF-16"),
-        (b"material,price\nb\xfcche,3\n", "line 2 has a sign of another encoding"),
-        (b"one,two\n1,2\n", "The first line has to name the columns"),
+        (b"", "The file is empty."),
+        (b"\xff\xfem\x00\xd8", "The file says that it is UTF-16, but breaks off or is damaged."),
+        (b"\x00\x01\x02\x03abcdefghijkl", "The file is no text and no XLSX."),
+        (b"%PDF-1.7 and so on", "The file is a PDF"),
         (b"price,price,material\n1,2,3\n", "The heading names price twice"),
         (b"material,price\n", "no price beneath it"),
     ],
@@ -102,43 +109,47 @@ def test_a_file_that_cannot_be_read_is_refused_as_a_whole(plywood: Visitor, cont
 
 def test_a_file_is_shown_first_and_kept_once_it_is_said(plywood: Visitor) -> None:
     day = today(plywood)
-    page = sent(plywood, f"\ufeffmaterial\tprice\tseen on\r\n{PLYWOOD}\t120\t{day}\r\nnothing_such\t1\t\r\n")
+    place, page = sent(plywood, f"\ufeffmaterial\tprice\tseen on\r\n{PLYWOOD}\t120\t{day}\r\nnothing_such\t1\t\r\n")
     assert [seen.amount for seen in prices_of(plywood)] == [Decimal(96)]
     fields = form_fields(page, "keep-file")
-    again = plywood.send_form(f"{ADDRESS}/keep", fields)
+    again = plywood.send_form(f"{place}/keep", fields)
     assert again.status_code == 200, "a jump that nobody confirmed is not kept"
-    assert "to be confirmed" in again.text
-    kept = plywood.send_form(f"{ADDRESS}/keep", {**fields, "right": "2"})
-    assert kept.headers["location"] == f"{ADDRESS}?kept=1"
+    assert "None is kept yet: tick what is right." in again.text
+    kept = plywood.send_form(f"{place}/keep", {**fields, "right": "2"})
+    assert "1 price was kept from list.csv." in plywood.get(kept.headers["location"]).text
     latest = prices_of(plywood)[0]
     assert (latest.amount, latest.where, latest.by) == (Decimal(120), "price file", "owner")
 
 
 def test_ten_times_the_last_price_is_kept_only_where_its_line_is_ticked(plywood: Visitor) -> None:
     text = f"material,price\n{PLYWOOD},960\n"
-    assert preview(plywood, text, Answers(jumps=True)).keeps == ()
-    (seen,) = preview(plywood, text, Answers(lines=frozenset({2}))).keeps
+    assert preview(plywood, text, Answers(groups=frozenset({"jump", "tenfold"}))).judged.keeps == ()
+    (seen,) = preview(plywood, text, Answers(lines=frozenset({2}))).judged.keeps
     assert seen.amount == 960
 
 
 def test_a_price_typed_meanwhile_is_said_and_nothing_kept(plywood: Visitor) -> None:
-    fields = form_fields(sent(plywood, f"material,price\n{PLYWOOD},99\n"), "keep-file")
+    place, page = sent(plywood, f"material,price\n{PLYWOOD},99\n")
+    fields = form_fields(page, "keep-file")
     plywood.send_form(price_address(plywood), {"amount": "98"})
-    answer = plywood.send_form(f"{ADDRESS}/keep", fields)
+    answer = plywood.send_form(f"{place}/keep", fields)
     assert answer.status_code == 409
     assert "A price of it was typed since this preview was made" in answer.text
     assert [seen.amount for seen in prices_of(plywood)] == [Decimal(98), Decimal(96)]
-    plywood.send_form(f"{ADDRESS}/keep", form_fields(answer.text, "keep-file"))
+    plywood.send_form(f"{place}/keep", form_fields(answer.text, "keep-file"))
     assert prices_of(plywood)[0].amount == 99
 
 
 def test_an_unchanged_price_seen_again_is_fresh_and_an_older_one_changes_nothing(plywood: Visitor) -> None:
     old = today(plywood) - timedelta(days=400)
     (line,) = preview(plywood, f"material,price,seen on\n{PLYWOOD},50,{old}\n").lines
-    assert line.state == "unchanged"
+    assert line.group == "older"
     assert "later and stays in use; this one is kept beside it" in line.sentence
     twice = preview(plywood, f"material,price\n{PLYWOOD},97\n{PLYWOOD},98\n")
-    assert [(one.number, one.state) for one in twice.lines] == [(3, "refused"), (2, "changed")]
+    assert [(one.number, one.group, one.keeps) for one in twice.lines] == [(2, "twice", False), (3, "twice", False)]
+    assert "Line 3 tells another price of it." in twice.lines[0].sentence
+    again = preview(plywood, f"material,price\n{PLYWOOD},97\n{PLYWOOD},97\n")
+    assert [(one.number, one.group, one.keeps) for one in again.lines] == [(2, "changed", True), (3, "kept", False)]
 
 
 def test_prices_sent_out_come_back_unchanged_and_hold_no_formula(demo_client: Visitor) -> None:
@@ -146,9 +157,9 @@ def test_prices_sent_out_come_back_unchanged_and_hold_no_formula(demo_client: Vi
     assert answer.content.startswith(b"\xef\xbb\xbfname,material,article")
     found = preview(demo_client, answer.text)
     assert len(found.lines) > 90
-    assert {line.state for line in found.lines} == {"unchanged"}
-    assert found.keeps == ()
-    assert not found.unused
+    assert {line.group for line in found.lines} <= {"kept", "empty"}
+    assert found.judged.keeps == ()
+    assert not found.file.unused
 
 
 def test_a_name_that_would_be_a_formula_is_marked(plywood: Visitor) -> None:
@@ -160,23 +171,24 @@ def test_a_name_that_would_be_a_formula_is_marked(plywood: Visitor) -> None:
     text = plywood.get("/prices/export.csv").text
     assert "'=1+1,odd,'@odd," in text
     (line,) = (one for one in preview(plywood, text.replace("1,,USD", "1,5,USD")).lines if "=1+1" in one.what)
-    assert line.state == "new"
+    assert line.group == "new"
 
 
 def test_ten_thousand_lines_with_bad_ones_among_them_are_kept_in_one_go(plywood: Visitor) -> None:
     lines = [f"{PLYWOOD},{95 + place % 3},{1 + place}" for place in range(10_000)]
     lines[0] = f"{PLYWOOD},5,1"
     lines[77], lines[5_000] = f'{PLYWOOD},"1,50",78', "nothing_such,3,1"
-    fields = form_fields(sent(plywood, "\n".join(["material,price,from packs", *lines])), "keep-file")
-    answer = plywood.send_form(f"{ADDRESS}/keep", fields)
-    assert answer.headers["location"] == f"{ADDRESS}?kept=9997"
+    place, page = sent(plywood, "\n".join(["material,price,from packs", *lines]))
+    answer = plywood.send_form(f"{place}/keep", form_fields(page, "keep-file"))
+    assert "9,997 prices were kept" in plywood.get(answer.headers["location"]).text
     assert len(prices_of(plywood)) == 9_998
 
 
 def test_rows_may_be_pasted_in_place_of_a_file_and_stay_where_they_are_refused(plywood: Visitor) -> None:
-    page = plywood.send_form(ADDRESS, {"text": f"material\tprice\n{PLYWOOD}\t99.50\n"}).text
+    answer = plywood.send_form(ADDRESS, {"text": f"material\tprice\n{PLYWOOD}\t99.50\n"})
+    page = plywood.get(answer.headers["location"]).text
     assert "Changed" in page
-    assert "99.50" in page
-    refused = plywood.send_form(ADDRESS, {"text": f"{PLYWOOD}\t99.50"})
+    assert "was 96.00, now <strong>99.50</strong>, 3.6 % more" in page
+    refused = plywood.send_form(ADDRESS, {"text": f"price\tprice\tmaterial\n{PLYWOOD}\t99.50"})
     assert refused.status_code == 422
-    assert form_fields(refused.text, "send-file")["text"] == f"{PLYWOOD}\t99.50"
+    assert form_fields(refused.text, "send-file")["text"] == f"price\tprice\tmaterial\n{PLYWOOD}\t99.50"

@@ -18,12 +18,14 @@ from tests.harness.visiting import Visitor
 from tests.pages.catalogue.plywood_case import prices_of, today
 from webapp.costing.catalogue.kinds import Kind
 from webapp.costing.catalogue.materials import Material, Offer, PriceSeen
+from webapp.costing.prices.judging import Answers
 from webapp.pages.sheet.prices import CONFIRMED, price_name
 from webapp.persistence.catalogue.changes import add_material, add_offer, add_price, add_supplier
 from webapp.persistence.catalogue.records import Supplier, list_suppliers
 from webapp.persistence.settings.rates import current_rate_set, save_rates
 from webapp.persistence.settings.shop import load_shop
-from webapp.price_import import Answers, preview_prices
+from webapp.price_import import Sent, preview_prices
+from webapp.sent_tables import text_sheet
 
 ASKS: Final = "If that is right, keep it"
 
@@ -101,11 +103,12 @@ def by_file(visitor: Visitor, offer: Offer, text: str, packs: str, *, confirmed:
     lines = f'material,price,from packs\n{offer.material},"{text}",{packs}\n'
     with visitor.program.database.reading() as session:
         answers = Answers(lines=frozenset({2})) if confirmed else None
-        found = preview_prices(session, load_shop(session), lines, today=today(visitor), by="owner", answers=answers)
+        sent = Sent((text_sheet(lines),))
+        found = preview_prices(session, load_shop(session), sent, today=today(visitor), by="owner", answers=answers)
     (line,) = found.lines
-    if line.keeps is None:
-        return ASKED if line.asks else REFUSED
-    return Outcome("kept", line.keeps.amount, line.keeps.with_tax, line.keeps.delivered)
+    if line.seen is None or not line.keeps:
+        return ASKED if line.group in ("jump", "tenfold") else REFUSED
+    return Outcome("kept", line.seen.amount, line.seen.with_tax, line.seen.delivered)
 
 
 PATHS: Final[dict[str, Callable[..., Outcome]]] = {

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import date
 from decimal import Decimal
 from enum import StrEnum
@@ -167,7 +167,8 @@ class Offer:
 
 @dataclass(frozen=True, slots=True)
 class PriceSeen:
-    """One price, as seen on a day. `from_quantity` packs on, it holds (a price break).
+    """One price, as seen on a day, or as holding from a day to come that its supplier names: until then it is not the
+    one that holds. `from_quantity` packs on, it holds (a price break).
 
     `one_off` prices (a clearance) are kept but never become the current price.
     """
@@ -182,6 +183,11 @@ class PriceSeen:
     with_tax: bool = False
     delivered: bool = False
     one_off: bool = False
+
+    @property
+    def unsigned(self) -> PriceSeen:
+        """The price without where and by whom it was seen: the same may be told twice."""
+        return replace(self, where="", by="")
 
 
 @dataclass(frozen=True, slots=True)

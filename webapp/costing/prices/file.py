@@ -1,47 +1,40 @@
-"""A file of prices: read line by line, each line a price as it is written or the sentence why it can't be read.
+"""A file of prices: sheets of plain cells read row by row, each a price as it is told or the sentence why it is none.
 
-It is a table as spreadsheets write it: a heading, then a line for each price, parted by commas, semicolons or tabs.
-Each price is read as one that is typed on a page (price_told).
+A layout (layout.py) says where what stands; each price is read as one that is typed on a page. The shop's own file is
+read by the same rule: its layout follows from its headings.
 """
 
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
 from datetime import date
-from typing import Final
+from decimal import Decimal
+from fractions import Fraction
+from typing import Final, Literal
 
-from webapp.costing.catalogue.kinds import KINDS
-from webapp.costing.catalogue.materials import Material, Offer
-from webapp.costing.errors import CostingError, MeasureError
+from webapp.costing.errors import CostingError
 from webapp.costing.measures.manner import DecimalSign
-from webapp.costing.measures.quantities import System
 from webapp.costing.measures.typed_numbers import as_in_table, evident_decimal
-from webapp.costing.measures.written import parse_quantity, write_quantity
+from webapp.costing.prices.layout import Layout, LayoutRefused, find_own, find_table, read_discount
 from webapp.costing.prices.stated_price import PriceRead, StatedPrice, read_stated_price
-from webapp.costing.tables.table import LONGEST_CELL, TableRefused, plain_cell, plain_heading, read_rows
+from webapp.costing.prices.units import AS_SOLD, MOST_PLACES, Basis, basis_of, read_basis, rounded
+from webapp.costing.tables.sheets import Headed, Number, Sheet, SheetRow
+from webapp.costing.tables.table import LONGEST_CELL, plain_cell
 
-#: The columns, as they are headed, and what stands in each.
-COLUMNS: Final[Mapping[str, str]] = {
-    "material": "the material's code; needed where the article is not given",
-    "article": "the supplier's own code of it",
-    "supplier": "the supplier's code; needed where several sell it",
-    "pack": "the size or pack, such as 2440 mm x 1220 mm or 100; needed where there are several",
-    "from packs": "from how many packs on the price holds; empty is 1",
-    "price": "12.50 or 12,50, in all of the file alike; an empty price is passed over",
-    "currency": "its code; empty is the shop's",
-    "seen on": "the day, as 2026-03-04; empty is today",
-    "with tax": "yes or no; empty is as the last price was",
-    "delivered": "yes or no; empty is as the last price was",
-}
-#: Also written when prices are sent out, for whoever reads the file; not read again.
-FOR_READERS: Final = ("name",)
 MOST_LINES: Final = 50_000
-
-_YES_NO: Final = {"yes": True, "no": False, "": None}
 #: What a spreadsheet would take for a formula.
 _FORMULA_SIGNS: Final = ("=", "+", "-", "@", "\t", "\r")
+_YES: Final = frozenset(["yes", "y", "ja", "oui", "sí", "si", "sì", "tak", "x", "1", "true", "incl", "inkl"])
+_NO: Final = frozenset(["no", "n", "nein", "non", "nie", "nee", "0", "false", "excl", "exkl"])
+#: An amount written to the whole is ended by strokes: 12,- or 12.--
+_WHOLE: Final = re.compile(r"(?<=[0-9])[.,][-\u2013\u2014]{1,2}")
+_GAPS: Final = re.compile(r"(?<=[0-9])[ \u00a0\u202f\u2009'\u2019](?=[0-9]{3}(?![0-9]))")
+#: What a price is for may stand with it: 12.50 / m2, 4,15 pro 100.
+_WITH_UNIT: Final = re.compile(r"(?P<amount>[^/]*?[0-9][^/]*?)\s*(?:/|(?<=[\s])(?:per|pro|je|par)\s)\s*(?P<unit>.+)")
+
+Note = Literal["", "empty", "title"]
 
 
 class PriceFileRefused(CostingError):
@@ -49,133 +42,247 @@ class PriceFileRefused(CostingError):
 
 
 @dataclass(frozen=True, slots=True)
-class PriceLine:
-    """One line as it is written; `problem` says why it can't be read. An empty price is None without a problem."""
+class ToldLine:
+    """One row as it is told. `problem` says why it can't be read; `note` that it tells no price: a title, or an empty
+    one. `price` is for one `basis`, less the discount; `listed` is what stands in the file where that is another."""
 
     number: int
+    place: str
+    text: str
     material: str = ""
     article: str = ""
+    words: str = ""
     supplier: str = ""
     pack: str = ""
+    in_pack: int | None = None
+    basis: Basis = AS_SOLD
     price: PriceRead | None = None
+    listed: Decimal | None = None
     problem: str = ""
+    note: Note = ""
 
     @property
     def named(self) -> str:
         """What the line is about, in its own words."""
-        return self.material or self.article or "nothing named"
+        return " ".join(filter(None, (self.material or self.article, self.words))) or self.text or "nothing named"
 
 
 @dataclass(frozen=True, slots=True)
 class PriceFile:
-    """Every line of a file, and the headings that are not used."""
+    """Every row of a file's tables, the headings that are not used, and what is to be said of its sheets."""
 
-    lines: tuple[PriceLine, ...]
+    lines: tuple[ToldLine, ...]
     unused: tuple[str, ...]
+    said: tuple[str, ...] = ()
+    own: bool = False
 
 
-def decode_prices(content: bytes) -> str:
-    """The text of a file. Raises PriceFileRefused where it isn't UTF-8, naming the line."""
-    if content.startswith((b"\xff\xfe", b"\xfe\xff")):
-        raise PriceFileRefused("The file is UTF-16; save it as CSV in UTF-8.")
-    try:
-        return content.decode("utf-8-sig")
-    except UnicodeDecodeError as error:
-        line = content[: error.start].count(b"\n") + 1
-        raise PriceFileRefused(
-            f"The file can't be read as text in UTF-8: line {line} has a sign of another encoding. "
-            "Save it as CSV in UTF-8."
-        ) from error
+@dataclass(frozen=True, slots=True)
+class Telling:
+    """By what prices are read: the shop's currency and its decimals, today, and a day to come from which they hold."""
+
+    currency: str
+    places: int
+    today: date
+    valid_from: str = ""
 
 
-def read_price_file(text: str, currency: str, places: int, today: date) -> PriceFile:
-    """Read a file's text. Raises PriceFileRefused where it has no heading that can be read, or far too many lines."""
-    lines = len(text.splitlines())
-    if lines > MOST_LINES:
-        raise PriceFileRefused(f"The file has {lines} lines; at most {MOST_LINES} are read at once.")
-    try:
-        rows = read_rows(text)
-    except TableRefused as error:
-        raise PriceFileRefused(str(error)) from error
-    if not rows:
-        raise PriceFileRefused("The file is empty.")
-    heading = [plain_heading(cell) for cell in rows[0].cells]
-    _check_heading(heading)
-    at = heading.index("price")
-    decimal = evident_decimal(plain_cell(row.cells[at]) for row in rows[1:] if len(row.cells) > at)
-    found = tuple(_line(row.number, heading, row.cells, currency, places, today, decimal) for row in rows[1:])
-    if not found:
-        raise PriceFileRefused("The file has a heading and no price beneath it.")
-    return PriceFile(found, tuple(name for name in heading if name and name not in (*COLUMNS, *FOR_READERS)))
+def tables_in(sheets: Sequence[Sheet], layout: Layout | None) -> list[tuple[Sheet, Layout, Headed]]:
+    """The tables of a file by a layout that was pointed at, or else by the headings of the shop's own file.
 
-
-def _check_heading(heading: list[str]) -> None:
-    twice = sorted({name for name in heading if name and heading.count(name) > 1})
-    if twice:
-        raise PriceFileRefused(f"The heading names {', '.join(twice)} twice.")
-    if "price" not in heading or not {"material", "article"} & set(heading):
-        raise PriceFileRefused(
-            "The first line has to name the columns, among them “price” and “material” or “article”. It reads: "
-            f"{', '.join(heading)[:LONGEST_CELL]}."
-        )
-
-
-def _line(
-    number: int, heading: list[str], cells: Sequence[str], currency: str, places: int, today: date,
-    decimal: DecimalSign | None,
-) -> PriceLine:  # fmt: skip
-    """One line; `decimal` is the sign of decimals that all prices of the file show together."""
-    given = {name: plain_cell(cell) for name, cell in zip(heading, cells, strict=False)}
-    material, article, supplier, pack = (
-        given.get(name, "")[:LONGEST_CELL] for name in ("material", "article", "supplier", "pack")
-    )
-    if len(cells) > len(heading) and any(cell.strip() for cell in cells[len(heading) :]):
-        problem = f"It has {len(cells)} cells, but the heading {len(heading)}. A comma within a price parts it in two: "
-        return PriceLine(number, material, article, problem=f"{problem}write decimals with a point.")
-    problems: list[str] = []
-    if any(len(text) > LONGEST_CELL for text in given.values()):
-        problems.append(f"A cell has more than {LONGEST_CELL} signs.")
-    flags: dict[str, bool | None] = {}
-    for name in ("with tax", "delivered"):
-        text = given.get(name, "").casefold()
-        flags[name] = _YES_NO.get(text)
-        if text not in _YES_NO:
-            problems.append(f"{name.capitalize()}: “{given[name]}” is neither yes nor no.")
-    price, text = None, given.get("price", "")
-    if text and not problems:
-        told = StatedPrice(
-            as_in_table(text, decimal), given.get("currency", ""), given.get("seen on", ""),
-            given.get("from packs", ""), flags["with tax"], flags["delivered"],
-        )  # fmt: skip
-        price, wrong = read_stated_price(told, currency, places, today)
-        problems += [f"From packs: {said}" if name == "from_quantity" else said for name, said in wrong.items()]
-    return PriceLine(number, material, article, supplier, pack, price, " ".join(problems))
-
-
-def pack_text(material: Material, offer: Offer, system: System) -> str:
-    """What one purchase of an offer holds, as a file of prices says it; read back, it is exactly the same."""
-    return " x ".join(
-        write_quantity(offer.size[one.name], one.quantity, system)
-        for one in KINDS[material.kind].sizes
-        if one.name in offer.size
-    )
-
-
-def is_pack(text: str, material: Material, offer: Offer, system: System) -> bool:
-    """Whether a typed size or pack is that of an offer; further measures of the offer may be left out."""
-    parts = [part.strip() for part in re.split(r"\s*[x×]\s*", text.casefold())]
-    wanted = [one for one in KINDS[material.kind].sizes if one.name in offer.size]
-    if not 1 <= len(parts) <= len(wanted):
-        return False
-    for part, one in zip(parts, wanted, strict=False):
+    Raises PriceFileRefused for own headings that name a column twice, and for far too many rows.
+    """
+    rows = sum(len(sheet.rows) for sheet in sheets)
+    if rows > MOST_LINES:
+        raise PriceFileRefused(f"The file has {rows} lines; at most {MOST_LINES} are read at once.")
+    found = []
+    for sheet in sheets:
         try:
-            if parse_quantity(part, one.quantity, system) != offer.size[one.name]:
-                return False
-        except MeasureError:
-            return False
-    return True
+            table = find_own(sheet) or (find_table(sheet, layout) if layout is not None else None)
+        except LayoutRefused as refused:
+            raise PriceFileRefused(str(refused)) from refused
+        if table is not None:
+            found.append((sheet, *table))
+    return found
+
+
+def read_price_file(sheets: Sequence[Sheet], layout: Layout | None, telling: Telling) -> PriceFile:
+    """Read the sheets of a file. Raises PriceFileRefused where none holds a table of prices."""
+    said = []
+    tables = tables_in(sheets, layout)
+    if not tables:
+        raise PriceFileRefused("No sheet of the file has the columns that prices are read from.")
+    lines: list[ToldLine] = []
+    several = len(sheets) > 1
+    before = {}
+    offset = 0
+    for sheet in sheets:
+        before[sheet.name] = offset
+        offset += sheet.rows[-1].number if sheet.rows else 0
+        if sheet.hidden:
+            said.append(f"The sheet “{sheet.name}” is hidden in the file and was left out.")
+        elif all(sheet is not one for one, *_ in tables):
+            said.append(f"The sheet “{sheet.name}” has no such columns and was left out.")
+        if sheet.valueless:
+            places = ", ".join(sheet.valueless[:6])
+            said.append(f"The file holds formulas without their values: {places}. Save it anew where it was reckoned.")
+    for sheet, its, headed in tables:
+        reader = _Reader(its, headed, telling, before[sheet.name], sheet.name if several else "")
+        lines += map(reader.read, headed.beneath)
+    if not lines:
+        raise PriceFileRefused("The file has a heading and no price beneath it.")
+    first = tables[0][1]
+    return PriceFile(tuple(lines), first.unused, tuple(said), first.own)
+
+
+class _Reader:
+    """Reads the rows of one table."""
+
+    def __init__(self, layout: Layout, headed: Headed, telling: Telling, offset: int, sheet: str) -> None:
+        self.layout, self.headed, self.telling, self.offset, self.sheet = layout, headed, telling, offset, sheet
+        self.width = len(headed.headings)
+        at = layout.place_of("price")
+        self.decimal: DecimalSign | None = layout.decimal or evident_decimal(
+            _amount_text(row.cells[at]) for row in headed.beneath
+            if at < len(row.cells) and not isinstance(row.cells[at], Number)
+        )  # fmt: skip
+        names = [head.casefold() for head in headed.headings]
+        self._heading = tuple(name for name in names if name)
+        self._bases: dict[str, Basis | None] = {}
+
+    def read(self, row: SheetRow) -> ToldLine:
+        """One row as it is told."""
+        line = ToldLine(
+            self.offset + row.number,
+            f"{self.sheet}, line {row.number}" if self.sheet else f"line {row.number}",
+            " ".join(cell.strip() for cell in row.cells if cell.strip())[:LONGEST_CELL],
+        )  # fmt: skip
+        given: dict[str, str] = {}
+        for role, cell in zip(self.layout.columns, row.cells, strict=False):
+            if role and (role not in given or not given[role]):
+                given[role] = cell
+            elif role:
+                given[role] = f"{given[role]} {cell}"
+        text = {role: plain_cell(cell) for role, cell in given.items()}
+        line = replace(
+            line,
+            material=text.get("material", "")[:LONGEST_CELL],
+            article=text.get("article", "")[:LONGEST_CELL],
+            supplier=text.get("supplier", "")[:LONGEST_CELL],
+            pack=text.get("pack", "")[:LONGEST_CELL],
+            words=" ".join(filter(None, (text.get("words", ""), text.get("size", ""))))[:LONGEST_CELL],
+        )
+        if line.article.startswith('="') and line.article.endswith('"'):
+            line = replace(line, article=line.article[2:-1])
+        if len(row.cells) > self.width and any(cell.strip() for cell in row.cells[self.width :]):
+            cells = f"It has {len(row.cells)} cells, but the heading {self.width}."
+            said = "A comma within a price parts it in two: write decimals with a point."
+            return replace(line, problem=f"{cells} {said}")
+        if not text.get("price"):
+            named = (line.material or line.article) and (self.layout.own or line.words)
+            return replace(line, note="empty" if named or self.layout.own else "title")
+        if tuple(cell.strip().casefold() for cell in row.cells if cell.strip()) == self._heading:
+            return replace(line, note="title")
+        return self._priced(line, text, isinstance(given["price"], Number))
+
+    def _priced(self, line: ToldLine, text: Mapping[str, str], plain: bool) -> ToldLine:
+        layout, problems = self.layout, []
+        if any(len(cell) > LONGEST_CELL for role, cell in text.items() if role not in ("words", "size")):
+            problems.append(f"A cell has more than {LONGEST_CELL} signs.")
+        flags: dict[str, bool | None] = {"with tax": layout.with_tax, "delivered": layout.delivered}
+        for name in flags:
+            told = text.get(name, "").casefold()
+            if told and told not in _YES | _NO:
+                problems.append(f"{name.capitalize()}: “{text[name]}” is neither yes nor no.")
+            elif told:
+                flags[name] = told in _YES
+        amount, basis = text["price"], layout.basis
+        if amount.startswith("="):
+            problems.append("Its price is a formula, and the file doesn't say what it comes to.")
+        if not layout.own and not plain:
+            amount, basis, problem = self._parted(amount)
+            problems += [problem] if problem else []
+        if text.get("unit"):
+            found = self._basis(text["unit"])
+            if found is None:
+                problems.append(f"What “{text['unit'][:40]}” is, nobody has said: point at it.")
+            basis = found or basis
+        in_pack, problem = _in_pack(text.get("content", ""))
+        problems += [problem] if problem else []
+        discount = layout.discount
+        try:
+            own = read_discount(text.get("discount", "").removeprefix("-"))
+            discount = 100 - (100 - discount) * (100 - own) / 100
+        except LayoutRefused as refused:
+            problems.append(str(refused))
+        price = None
+        if not problems:
+            price, problems = self._price(text, amount, flags, plain)
+        if price is not None and discount:
+            net = rounded(Fraction(price.amount) * (100 - discount) / 100, self.telling.places)
+            return replace(line, price=replace(price, amount=net), listed=price.amount, basis=basis, in_pack=in_pack)
+        return replace(line, price=price, basis=basis, in_pack=in_pack, problem=" ".join(problems))
+
+    def _price(
+        self, text: Mapping[str, str], amount: str, flags: Mapping[str, bool | None], plain: bool
+    ) -> tuple[PriceRead | None, list[str]]:
+        telling = self.telling
+        told = text.get("valid from", "") or telling.valid_from
+        stated = StatedPrice(
+            amount if plain else as_in_table(amount, self.decimal), text.get("currency", ""), text.get("seen on", ""),
+            text.get("from packs", ""), flags["with tax"], flags["delivered"], valid_from=told,
+        )  # fmt: skip
+        # What is told for a hundred has more decimals than what is paid; where nobody knows which sign they have, they
+        # may be thousands.
+        known = plain or (self.decimal is not None and not self.layout.own)
+        price, wrong = read_stated_price(
+            stated, telling.currency, MOST_PLACES if known else telling.places, telling.today
+        )  # fmt: skip
+        return price, [f"From packs: {said}" if name == "from_quantity" else said for name, said in wrong.items()]
+
+    def _parted(self, text: str) -> tuple[str, Basis, str]:
+        """An amount without what it is for, where that stands with it."""
+        found = _WITH_UNIT.fullmatch(text)
+        if found is None:
+            return _amount_text(text), self.layout.basis, ""
+        basis = self._basis(found["unit"])
+        problem = "" if basis else f"What “{found['unit'][:40]}” is, nobody has said."
+        return _amount_text(found["amount"]), basis or self.layout.basis, problem
+
+    def _basis(self, text: str) -> Basis | None:
+        key = " ".join(text.casefold().split())
+        if key not in self._bases:
+            meant = self.layout.units.get(key)
+            self._bases[key] = basis_of(meant) if meant else read_basis(key)
+        return self._bases[key]
+
+
+def unknown_units(rows: Iterable[SheetRow], layout: Layout) -> tuple[str, ...]:
+    """The words in the column of units of which nobody knows what they mean, the commonest first."""
+    at = layout.place_of("unit")
+    counts: dict[str, int] = {}
+    for row in rows if at >= 0 else ():
+        key = " ".join(plain_cell(row.cells[at]).casefold().split()) if at < len(row.cells) else ""
+        if key and key not in layout.units:
+            counts[key] = counts.get(key, 0) + 1
+    unknown = [key for key in counts if len(key) <= LONGEST_CELL and read_basis(key) is None]
+    return tuple(sorted(unknown, key=lambda key: (-counts[key], key)))
+
+
+def _amount_text(text: str) -> str:
+    """An amount without the strokes that end it and the gaps between its thousands."""
+    return _GAPS.sub("", _WHOLE.sub("", plain_cell(text)))
+
+
+def _in_pack(text: str) -> tuple[int | None, str]:
+    found = re.match(r"[0-9]+", _GAPS.sub("", text))
+    if not text or found is None:
+        return None, ""
+    count = int(found[0][:9])
+    return (count, "") if count else (None, f"“{text}” in a pack can't be.")
 
 
 def safe_cell(text: str) -> str:
     """A text that no spreadsheet takes for a formula."""
     return f"'{text}" if text.startswith(_FORMULA_SIGNS) else text
+

@@ -7,9 +7,10 @@ the price before: with or without tax and delivery. Nothing is guessed: a comma 
 from __future__ import annotations
 
 import re
+from calendar import monthrange
 from collections.abc import Mapping
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, timedelta
 from decimal import Decimal
 from fractions import Fraction
 from typing import Final, Literal
@@ -27,6 +28,9 @@ TENFOLD: Final = 10
 #: A price told with other terms than the one before is asked about from here on: common practice.
 OTHER_TERMS_JUMP: Final = Fraction(5, 100)
 
+#: No supplier tells prices further ahead than this.
+FURTHEST: Final = timedelta(days=800)
+_DAY: Final = re.compile(r"([0-9]{1,4})[-./]([0-9]{1,2})[-./]([0-9]{1,4})")
 _WITHOUT_CODE: Final = re.compile(r"^[A-Za-z]{3} ?| ?[A-Za-z]{3}$")
 _UNCLEAR_COMMA: Final = re.compile(r"[1-9][0-9]{0,2},[0-9]{3}")
 
@@ -42,11 +46,13 @@ class StatedPrice:
     with_tax: bool | None = None
     delivered: bool | None = None
     one_off: bool = False
+    valid_from: str = ""
 
 
 @dataclass(frozen=True, slots=True)
 class PriceRead:
-    """A price that could be read, its marks as far as they were told."""
+    """A price that could be read, its marks as far as they were told. `seen_on` is the day from which it counts: that
+    on which it was seen, or a later one from which its supplier says that it holds."""
 
     amount: Decimal
     seen_on: date
@@ -90,6 +96,11 @@ def read_stated_price(
         seen_on = read_day(typed.seen_on, today)
     except MeasureError as error:
         problems["seen_on"] = error.reason
+    if typed.valid_from:
+        try:
+            seen_on = max(seen_on, read_valid_from(typed.valid_from, today))
+        except MeasureError as error:
+            problems["valid_from"] = error.reason
     packs = typed.from_packs or "1"
     if not (packs.isascii() and packs.isdecimal() and len(packs) <= 6 and 1 <= int(packs) <= LARGEST_BREAK):
         problems["from_quantity"] = f"“{packs}” is no whole number from 1 to {LARGEST_BREAK}."
@@ -131,6 +142,26 @@ def read_day(text: str, today: date) -> date:
     return day
 
 
+def read_valid_from(text: str, today: date) -> date:
+    """The day from which a supplier says that a price holds, as their lists write it. Raises MeasureError.
+
+    >>> read_valid_from("1.1.2027", date(2026, 11, 30)), read_valid_from("01/13/2027", date(2026, 11, 30))
+    (datetime.date(2027, 1, 1), datetime.date(2027, 1, 13))
+    """
+    found = _DAY.fullmatch(text.strip())
+    parts = tuple(map(int, found.groups())) if found else ()
+    # With full stops the day stands first; with strokes the month does in some countries.
+    orders = [(0, 1, 2)] if text.strip()[:4].isdecimal() else [(2, 1, 0), (2, 0, 1)] if "/" in text else [(2, 1, 0)]
+    days = {date(*told) for told in (tuple(parts[at] for at in order) for order in orders if parts) if _is_day(*told)}
+    if len(days) != 1:
+        which = "can be read as two days" if days else "is no day"
+        raise MeasureError(text, f"“{text[:40]}” {which}; write it as {today.isoformat()}.")
+    told = days.pop()
+    if told > today + FURTHEST:
+        raise MeasureError(text, f"{day_in_words(told)} is too far off for a price.")
+    return told
+
+
 def price_before(price: CurrentPrice | None, packs: int) -> PriceSeen | None:
     """The price that a new one takes the place of, or that held for so many; the one for the fewest where none did."""
     if price is None:
@@ -138,19 +169,22 @@ def price_before(price: CurrentPrice | None, packs: int) -> PriceSeen | None:
     return price.at(packs) or price.breaks[0]
 
 
-def find_jump(seen: PriceSeen, price: CurrentPrice | None, limit: Fraction, purchase_tax: Fraction) -> Jump | None:
+def find_jump(
+    seen: PriceSeen, price: CurrentPrice | None, limit: Fraction, purchase_tax: Fraction, *, other_unit: bool = False
+) -> Jump | None:
     """By how far a price moved from the one before, where somebody has to say that it is right; else None.
 
     `limit` and `purchase_tax` are shares of one.
 
-    Where one holds tax and the other does not, they are held against each other without it. A price with other terms
-    is asked about sooner. A one-off price never becomes the one that holds, nor does one seen before it.
+    Where one holds tax and the other does not, they are held against each other without it. A price with other terms,
+    or reckoned from one for another unit, is asked about sooner. A one-off price never becomes the one that holds, nor
+    does one seen before it.
     """
     before = price_before(price, seen.from_quantity)
     if before is None or seen.one_off or seen.seen_on < before.seen_on:
         return None
     ratio = _untaxed(seen, purchase_tax) / _untaxed(before, purchase_tax)
-    if (seen.with_tax, seen.delivered) != (before.with_tax, before.delivered):
+    if other_unit or (seen.with_tax, seen.delivered) != (before.with_tax, before.delivered):
         limit = min(limit, OTHER_TERMS_JUMP)
     if abs(ratio - 1) <= limit:
         return None
@@ -172,6 +206,10 @@ def other_terms(seen: PriceSeen, before: PriceSeen) -> str:
     """What the price before held, where the new one holds something else; else nothing."""
     alike = (seen.with_tax, seen.delivered) == (before.with_tax, before.delivered)
     return "" if alike else f", {flag_words(before)}"
+
+
+def _is_day(year: int, month: int, day: int) -> bool:
+    return EARLIEST.year <= year < 10_000 and 1 <= month <= 12 and 1 <= day <= monthrange(year, month)[1]
 
 
 def _untaxed(seen: PriceSeen, purchase_tax: Fraction) -> Fraction:

@@ -11,6 +11,7 @@ from typing import Final
 from webapp.costing.errors import CostingError
 
 LONGEST_CELL: Final = 200
+_LOOKED_AT: Final = 200
 
 _SIGNS_OF_FORMULA: Final = ("=", "+", "-", "@")
 _UNIT: Final = re.compile(r"(?P<words>.*?)(?:\s+in)?[\s,]*[\[(]?\s*\b(?P<unit>mm|cm|m|in|inch|inches|ft|feet)\s*[\])]?")
@@ -58,8 +59,8 @@ class Table:
 
 
 def read_rows(text: str) -> list[Row]:
-    """The rows of a table that hold anything, parted by tabs, else by semicolons, else by commas, as the first of them
-    is. Raises TableRefused where quotes leave the text unreadable.
+    """The rows of a table that hold anything, parted by tabs, else by semicolons, else by bars, as half of them are at
+    least, else by commas. Raises TableRefused where quotes leave the text unreadable.
 
     >>> [row.cells for row in read_rows("Shelf;800,5;300")]
     [('Shelf', '800,5', '300')]
@@ -68,7 +69,7 @@ def read_rows(text: str) -> list[Row]:
     place = next((at for at, line in enumerate(lines) if line.strip()), None)
     if place is None:
         return []
-    delimiter = next((sign for sign in "\t;" if sign in lines[place]), ",")
+    delimiter = _parting(lines[place : place + _LOOKED_AT])
     # Inches are marked by quotes too: where those don't pair, they are signs like any other.
     quoted = text.count('"') % 2 == 0
     reader = csv.reader(
@@ -78,6 +79,12 @@ def read_rows(text: str) -> list[Row]:
         return list(_rows(reader, lines, place))
     except csv.Error as error:
         raise TableRefused(f"Line {place + reader.line_num} can't be read as a table: {error}.") from error
+
+
+def _parting(lines: Sequence[str]) -> str:
+    """What parts the cells: titles and notes above or beneath a table needn't hold it."""
+    held = [line for line in lines if line.strip()]
+    return next((sign for sign in "\t;|" if sum(sign in line for line in held) * 2 >= len(held)), ",")
 
 
 def _rows(reader: Iterator[list[str]], lines: Sequence[str], place: int) -> Iterator[Row]:

@@ -1,159 +1,150 @@
-"""Prices taken from a file: sent in, every line shown with what would become of it, then kept; and sent out again."""
+"""Files of prices: sent in or pasted, those taken last with what undoes them, and prices sent out again."""
 
 from __future__ import annotations
 
 from collections.abc import Mapping
-from contextlib import suppress
 from dataclasses import dataclass
-from decimal import Decimal
 from fractions import Fraction
 from typing import Annotated, Final
+from uuid import UUID
 
 from fastapi import Depends, Request
 from fastapi.responses import RedirectResponse, Response
 from sqlalchemy.orm import Session
 from starlette.datastructures import UploadFile
 
+from webapp.costing.catalogue.kinds import KINDS, Kind
+from webapp.costing.errors import CostingError
 from webapp.costing.measures.manner import whole_number
-from webapp.costing.prices.file import COLUMNS, PriceFileRefused, decode_prices
-from webapp.documents.printing.paper import reader_of
+from webapp.costing.measures.written import as_kept
+from webapp.costing.prices.file import PriceFileRefused, tables_in
+from webapp.costing.prices.layout import COLUMNS
+from webapp.costing.tables.table import TableRefused
+from webapp.pages.prices import columns, preview
+from webapp.pages.prices.shelf import SENT_IN, address_of, suppliers_to_choose, today_of
 from webapp.pages.web.dependencies import ReadingSession, ShopHere, SignedIn, StoreSession
-from webapp.pages.web.posting import Posted, PostedFields
-from webapp.pages.web.routing import PageRouter, in_one_write
+from webapp.pages.web.posting import PostedFields, tidy_table
+from webapp.pages.web.routing import PageRouter
 from webapp.pages.web.uploads import posted_file
+from webapp.persistence.catalogue.price_imports import PriceImport, last_files, list_imports, load_import, undo_import
 from webapp.persistence.catalogue.records import list_suppliers
 from webapp.persistence.foundation.lists import one_line
-from webapp.persistence.people.users import User
 from webapp.persistence.settings.shop import Shop
-from webapp.price_import import (
-    Answers,
-    JudgedLine,
-    Preview,
-    PricesMoved,
-    example_file,
-    export_prices,
-    keep_prices,
-    preview_prices,
-)
+from webapp.price_import import example_file, export_prices, raised_prices
+from webapp.price_shelf import ShelvedFile, clear_shelf, shelve
 from webapp.rendering import render
 from webapp.running import running
-from webapp.showing import counted
+from webapp.sent_tables import LARGEST_BYTES, read_table, text_sheet
+from webapp.showing import counted, moment_text
 
 router = PageRouter()
+router.include_router(columns.router)
+router.include_router(preview.router)
 
-#: A file goes to and fro within a form, so it stays well under what a request may hold.
-LARGEST_FILE: Final = 2 * 1024 * 1024
-#: How often a file is held against the store anew where other prices are kept just then.
-TRIES: Final = 3
-_STATE_WORDS: Final = {"refused": "Refused", "changed": "Changed", "new": "New", "unchanged": "Unchanged"}
-_MARKS: Final = {"refused": "failure", "changed": "", "new": "", "unchanged": ""}
-
-
-@dataclass(frozen=True, slots=True)
-class LineRow:
-    """One line of the file in words; `mark` is how its row is set apart."""
-
-    number: int
-    state: str
-    what: str
-    before: str
-    after: str
-    sentence: str
-    asks: str
-    ticked: bool
-    mark: str
+#: Prices are raised by no more than this at one stroke, in percent, nor lowered by more.
+MOST_RAISED: Final = 100
+MOST_LOWERED: Final = 90
 
 
 @dataclass(frozen=True, slots=True)
-class PreviewPart:
-    """What would become of the file; `last` tells later prices from those that were known."""
+class TakenRow:
+    """A file that was taken, in words; `undo` is where it is undone, '' once it is."""
 
-    rows: tuple[LineRow, ...]
-    counts: tuple[tuple[str, str], ...]
-    keeps: str
-    nothing: bool
-    jumps: int
-    jumps_ticked: bool
-    unused: str
-    last: int
-    meanwhile: str
+    name: str
+    seller: str
+    at: str
+    prices: str
+    undo: str
+    undone: str
+    anchor: str
 
 
 @dataclass(frozen=True, slots=True)
 class ImportPage:
-    """The page: how a file is made, the file as it was sent, and what would become of it."""
+    """The page: where files are sent in, what was taken last, and the shop's own file."""
 
     columns: tuple[tuple[str, str], ...]
     suppliers: tuple[tuple[str, str], ...]
-    supplier: str
-    text: str
-    name: str
+    sellers: tuple[tuple[str, str], ...]
+    kinds: tuple[tuple[str, str], ...]
+    fields: Mapping[str, str]
     problem: str
-    preview: PreviewPart | None
-    kept_words: str
-    currency: str
+    raise_problem: str
+    kept: str
+    kept_undo: str
+    taken: tuple[TakenRow, ...]
 
 
-@router.get("/prices/import")
-def show_import(request: Request, session: StoreSession, shop: ShopHere, kept: int | None = None) -> Response:
-    """How a file of prices is made, and where it is sent in; after keeping one, how many prices that were."""
-    said = "" if kept is None else "1 price was kept." if kept == 1 else f"{max(0, kept)} prices were kept."
-    return _page(request, session, shop, {}, "", None, Answers(), kept=said)
+@router.get(SENT_IN)
+def show_import(request: Request, session: StoreSession, shop: ShopHere, kept: str = "", undone: str = "") -> Response:
+    """Where files of prices are sent in; after taking or undoing one, what became of it."""
+    return _page(request, session, shop, {}, kept=kept, undone=undone)
 
 
-@router.post("/prices/import")
-def preview_import(
-    request: Request, session: ReadingSession, shop: ShopHere, user: SignedIn, posted: PostedFields,
+@router.post(SENT_IN)
+def send_in(
+    request: Request, session: ReadingSession, shop: ShopHere, posted: PostedFields,
     sent: Annotated[UploadFile | None, Depends(posted_file)],
 ) -> Response:  # fmt: skip
-    """Show what would become of every line; nothing is kept yet."""
+    """Keep what was sent beside the store and lead to it; no price is kept yet."""
     fields = dict(posted)
-    if sent is not None:
-        content = sent.file.read(LARGEST_FILE + 1)
-        fields["name"] = one_line(sent.filename or "")[:120]
-        try:
-            if len(content) > LARGEST_FILE:
-                raise PriceFileRefused(f"The file is larger than {LARGEST_FILE // 1024**2} MB. Part it in two.")
-            fields["text"] = decode_prices(content)
-        except PriceFileRefused as refused:
-            return _page(request, session, shop, {**fields, "text": ""}, str(refused), None, Answers(), 422)
-    if not fields.get("text", "").strip():
-        return _page(request, session, shop, fields, "Choose a file, or paste its rows.", None, Answers(), 422)
-    return _preview(request, session, shop, user, fields, Answers(), 200)
+    text = tidy_table(fields.get("text", ""))
+    try:
+        if sent is not None:
+            read = read_table(sent.file.read(LARGEST_BYTES + 1))
+            file = ShelvedFile(one_line(sent.filename or "")[:120] or "price file", read.sheets, read.said, whole=True)
+        else:
+            file = ShelvedFile("pasted rows", (text_sheet(text),))
+        tables = tables_in(file.sheets, None)
+    except (TableRefused, PriceFileRefused) as refused:
+        return _page(request, session, shop, fields, problem=str(refused), status=422)
+    if tables and not any(headed.beneath for *_, headed in tables):
+        nothing = "The file has a heading and no price beneath it."
+        return _page(request, session, shop, fields, problem=nothing, status=422)
+    if not any(sheet.rows for sheet in file.sheets):
+        nothing = "Choose a file, or paste its rows." if sent is None else _nothing_in(file)
+        return _page(request, session, shop, fields, problem=nothing, status=422)
+    return RedirectResponse(address_of(_put_up(request, session, file), fields.get("supplier", "")), 303)
 
 
-@router.post("/prices/import/keep")
-def keep_import(request: Request, shop: ShopHere, user: SignedIn, posted: PostedFields) -> Response:
-    """Keep the prices, held against the store anew: where one was typed meanwhile, that is said and nothing is kept."""
-    fields, answers, here = dict(posted), _answers(posted), running(request)
+@router.post("/prices/raise")
+def raise_prices(request: Request, session: ReadingSession, shop: ShopHere, posted: PostedFields) -> Response:
+    """Reckon all prices of a supplier, or of one kind, by a share; they are looked at as a file before that is kept."""
+    fields = dict(posted)
+    try:
+        percent = _percent(fields.get("percent", ""))
+        kind = next((one for one in Kind if one.value == fields.get("kind")), None)
+        names = {one.code: one.name for one in list_suppliers(session)}
+        supplier = fields.get("supplier", "")
+        if supplier not in names:
+            raise PriceFileRefused("Choose whose prices go up or down.")
+        sheet = raised_prices(session, shop, supplier, kind, percent, today_of(request, shop))
+    except CostingError as refused:
+        return _page(request, session, shop, fields, raise_problem=str(refused), status=422)
+    what = "prices" if kind is None else KINDS[kind].plural
+    share = f"{float(abs(percent)):g} %"
+    name = f"All {what} of {names[supplier]} {'up' if percent > 0 else 'down'} {share}"
+    key = _put_up(request, session, ShelvedFile(name, (sheet,), reckoned=True))
+    return RedirectResponse(address_of(key, supplier), 303)
 
-    def keep(writing: Session) -> Response:
-        kept = keep_prices(writing, preview, fields.get("name") or "price file", at=here.now(), by=user.id)
-        return RedirectResponse(f"/prices/import?kept={kept}", 303)
 
-    for _ in range(TRIES):
-        with here.database.reading() as session:
-            try:
-                preview = _judged(request, session, shop, user, fields, answers)
-            except PriceFileRefused as refused:
-                return _page(request, session, shop, fields, str(refused), None, answers, 422)
-            if preview.meanwhile or not preview.keeps:
-                return _page(request, session, shop, fields, "", preview, answers, 409 if preview.meanwhile else 200)
-        with suppress(PricesMoved):
-            return in_one_write(request, keep)
-    raise PricesMoved
+@router.post("/prices/imports/{import_id:uuid}/undo")
+def undo(request: Request, session: StoreSession, user: SignedIn, import_id: UUID) -> Response:
+    """Take all prices of one file out of use; prices that came later stay."""
+    undo_import(session, import_id, at=running(request).now(), by=user.id)
+    return RedirectResponse(f"{SENT_IN}?undone={import_id}", 303)
 
 
 @router.get("/prices/export.csv")
 def send_prices(request: Request, session: StoreSession, shop: ShopHere) -> Response:
     """Everything on offer with today's prices, as a file that can be taken back."""
-    return _csv("prices.csv", export_prices(session, shop, shop.today(running(request).now())))
+    return _csv("prices.csv", export_prices(session, shop, today_of(request, shop)))
 
 
 @router.get("/prices/example.csv")
 def send_example(request: Request, shop: ShopHere) -> Response:
     """A small file with every column."""
-    return _csv("prices-example.csv", example_file(shop.currency, shop.today(running(request).now())))
+    return _csv("prices-example.csv", example_file(shop.currency, today_of(request, shop)))
 
 
 def _csv(name: str, text: str) -> Response:
@@ -162,67 +153,68 @@ def _csv(name: str, text: str) -> Response:
     return Response(text.encode("utf-8-sig"), media_type="text/csv; charset=utf-8", headers=headers)
 
 
-def _answers(posted: Posted) -> Answers:
-    fields = dict(posted)
-    ticked = frozenset(int(text) for name, text in posted if name == "right" and text.isdecimal() and len(text) < 9)
-    last = fields.get("last", "")
-    return Answers(bool(fields.get("jumps")), ticked, int(last) if last.isdecimal() and len(last) < 16 else None)
+def _put_up(request: Request, session: Session, file: ShelvedFile) -> str:
+    folder = running(request).settings.data_folder
+    key = shelve(folder, file)
+    clear_shelf(folder, {key, *(one.file for one in last_files(session).values())})
+    return key
 
 
-def _judged(
-    request: Request, session: Session, shop: Shop, user: User, fields: Mapping[str, str], answers: Answers
-) -> Preview:
-    return preview_prices(
-        session, shop, fields.get("text", ""), today=shop.today(running(request).now()), by=user.name,
-        answers=answers, supplier=fields.get("supplier", ""),
-    )  # fmt: skip
+def _nothing_in(file: ShelvedFile) -> str:
+    hidden = [sheet.name for sheet in file.sheets if sheet.hidden]
+    if hidden:
+        return f"All that the file holds is hidden: {', '.join(hidden)}. Show the sheet in it and save it anew."
+    return "The file is empty."
 
 
-def _preview(
-    request: Request, session: Session, shop: Shop, user: User, fields: Mapping[str, str], answers: Answers, status: int
-) -> Response:
+def _percent(text: str) -> Fraction:
+    plain = as_kept(text.strip().removesuffix("%").strip())
     try:
-        preview = _judged(request, session, shop, user, fields, answers)
-    except PriceFileRefused as refused:
-        return _page(request, session, shop, fields, str(refused), None, answers, 422)
-    return _page(request, session, shop, fields, "", preview, answers, status)
+        percent = Fraction(plain)
+    except (ValueError, ZeroDivisionError):
+        raise PriceFileRefused(f"“{text[:40]}” is no share: write it in percent, such as 6 or -2.5.") from None
+    if percent == 0 or not -MOST_LOWERED <= percent <= MOST_RAISED:
+        raise PriceFileRefused(
+            f"“{text[:40]}” can't be: prices go up by {MOST_RAISED} % at most, and down by {MOST_LOWERED} %."
+        )
+    return percent
 
 
 def _page(
-    request: Request, session: Session, shop: Shop, fields: Mapping[str, str], problem: str, preview: Preview | None,
-    answers: Answers, status: int = 200, *, kept: str = "",
+    request: Request, session: Session, shop: Shop, fields: Mapping[str, str], *, problem: str = "",
+    raise_problem: str = "", kept: str = "", undone: str = "", status: int = 200,
 ) -> Response:  # fmt: skip
+    names = {one.code: one.name for one in list_suppliers(session)}
+    said, undo_at = _said_of(session, kept, undone)
+    sellers = suppliers_to_choose(session, "choose")
     page = ImportPage(
-        tuple(COLUMNS.items()),
-        (("", "as each line says"), *((one.code, one.name) for one in list_suppliers(session))),
-        fields.get("supplier", ""), fields.get("text", ""), fields.get("name", ""), problem,
-        None if preview is None else _part(preview, answers, shop), kept, shop.currency,
+        tuple(COLUMNS.items()), suppliers_to_choose(session, "as the file says, or as known from its columns"),
+        sellers, (("", "everything"), *((one.value, KINDS[one].plural) for one in Kind)), fields, problem,
+        raise_problem, said, undo_at, tuple(_taken(one, names, shop) for one in list_imports(session, 12)),
     )  # fmt: skip
     return render(request, "prices/import.html", page, status)
 
 
-def _part(preview: Preview, answers: Answers, shop: Shop) -> PreviewPart:
-    reader = reader_of(shop)
+def _said_of(session: Session, kept: str, undone: str) -> tuple[str, str]:
+    """What became of a file just now, and where it can be undone."""
+    try:
+        one = load_import(session, UUID(kept or undone))
+    except ValueError:
+        return "", ""
+    if undone:
+        return f"{one.name} is undone: {_of_its(one)} no longer in use. Prices that came later stay.", ""
+    words = "price was" if one.prices == 1 else "prices were"
+    return f"{whole_number(one.prices)} {words} kept from {one.name}.", f"/prices/imports/{one.id}/undo"
 
-    def amount(held: Decimal | None) -> str:
-        return "" if held is None else reader.amount(Fraction(held))
 
-    def row(line: JudgedLine) -> LineRow:
-        waits = line.asks == "jump" and line.keeps is None
-        return LineRow(
-            line.number, f"{_STATE_WORDS[line.state]}{', to be confirmed' if waits else ''}", line.what,
-            amount(line.before), amount(line.after), line.sentence, line.asks, line.number in answers.lines,
-            "warning" if waits or line.meanwhile else _MARKS[line.state],
-        )  # fmt: skip
+def _of_its(one: PriceImport) -> str:
+    return "its price is" if one.prices == 1 else f"its {whole_number(one.prices)} prices are"
 
-    kept, meanwhile = len(preview.keeps), len(preview.meanwhile)
-    return PreviewPart(
-        tuple(map(row, preview.lines)),
-        tuple((_STATE_WORDS[state], whole_number(count)) for state, count in preview.counts.items()),
-        counted(whole_number(kept), "price"), not kept,
-        sum(1 for line in preview.lines if line.asks == "jump"), answers.jumps, ", ".join(preview.unused),
-        preview.last,
-        f"{meanwhile} of these prices {'was' if meanwhile == 1 else 'were'} typed by somebody since the preview was "
-        "made. Nothing was kept. Look at the lines marked so, then keep the file once more."
-        if meanwhile else "",
+
+def _taken(one: PriceImport, names: Mapping[str, str], shop: Shop) -> TakenRow:
+    return TakenRow(
+        one.name, names.get(one.supplier, ""), moment_text(one.kept_at, shop.time_zone),
+        counted(whole_number(one.prices), "price") + (", reckoned" if one.reckoned else ""),
+        "" if one.undone_at else f"/prices/imports/{one.id}/undo",
+        f"undone {moment_text(one.undone_at, shop.time_zone)}" if one.undone_at else "", f"import-{one.id}",
     )  # fmt: skip

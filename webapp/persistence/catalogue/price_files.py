@@ -30,21 +30,15 @@ def priced_since(session: Session, last: int) -> frozenset[tuple[str, int]]:
 def every_price(session: Session) -> frozenset[PriceSeen]:
     """Every price ever seen that counts; wherefrom and by whom are left out, since the same price may be told twice."""
     rows = session.execute(select(*PRICE_COLUMNS).where(COUNTS))
-    return frozenset(unsigned(price_of(row)) for row in rows)
-
-
-def unsigned(seen: PriceSeen) -> PriceSeen:
-    """A price without where and by whom it was seen."""
-    return PriceSeen(
-        seen.offer, seen.amount, seen.currency, seen.seen_on, "", "", seen.from_quantity, seen.with_tax,
-        seen.delivered, seen.one_off,
-    )  # fmt: skip
+    return frozenset(price_of(row).unsigned for row in rows)
 
 
 def add_prices(
-    session: Session, prices: Sequence[PriceSeen], details: Mapping[str, Any], *, at: datetime, by: UUID | None = None
-) -> None:
-    """Keep checked prices beside all earlier ones, with one entry in the trail for all of them.
+    session: Session, prices: Sequence[PriceSeen], details: Mapping[str, Any], *, at: datetime, by: UUID | None = None,
+    came_in: UUID | None = None,
+) -> None:  # fmt: skip
+    """Keep checked prices beside all earlier ones, with one entry in the trail for all of them; `came_in` is the file
+    that they can be undone with.
 
     Raises NotKept where there is no shop yet. The caller has checked currency and amounts.
     """
@@ -59,7 +53,7 @@ def add_prices(
                 "offer_id": UUID(seen.offer), "amount": seen.amount, "currency": seen.currency,
                 "seen_on": seen.seen_on, "where_seen": seen.where, "seen_by": seen.by,
                 "from_quantity": seen.from_quantity, "with_tax": seen.with_tax, "delivered": seen.delivered,
-                "one_off": seen.one_off, "entered_at": at,
+                "one_off": seen.one_off, "entered_at": at, "import_id": came_in,
             }
             for seen in prices
         ],

@@ -90,6 +90,24 @@ class PriceRow(Row):
     delivered: Mapped[bool]
     one_off: Mapped[bool]
     entered_at: Mapped[datetime]
+    #: The file it came in, if it did; that file is undone as a whole.
+    import_id: Mapped[UUID | None] = mapped_column(index=True)
+
+
+class PriceImportRow(Named, Row):
+    """One file of prices that was taken."""
+
+    __tablename__ = "price_imports"
+
+    name: Mapped[str]
+    supplier_id: Mapped[int | None] = mapped_column(ForeignKey("suppliers.id"))
+    file: Mapped[str]
+    reckoned: Mapped[bool]
+    lines: Mapped[int]
+    prices: Mapped[int]
+    kept_at: Mapped[datetime] = mapped_column(index=True)
+    kept_by: Mapped[UUID | None] = mapped_column(ForeignKey("users.id", ondelete="SET NULL"))
+    undone_at: Mapped[datetime | None]
 
 
 class WithdrawnPriceRow(Row):
