@@ -17,7 +17,7 @@ from webapp.costing.plans.first_plan import first_plan as first_plan  # the solv
 from webapp.documents.printing.pdf_worker import WORKER
 from webapp.pages.buying import routes as buying
 from webapp.pages.buying_lists import routes as buying_lists
-from webapp.pages.catalogue import materials
+from webapp.pages.catalogue import materials, price_lines
 from webapp.pages.catalogue import prices_in_doubt as prices_in_doubt
 from webapp.pages.designs import routes as designs
 from webapp.pages.drafts import routes as drafts
@@ -56,6 +56,7 @@ PAGES = (
     job_offcuts,
     backups,
     price_files,
+    price_lines,
     prices_in_doubt,
     settings_pages,
     start,

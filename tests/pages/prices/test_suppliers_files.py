@@ -52,7 +52,7 @@ def test_columns_are_pointed_at_once_and_known_again(plywood: Visitor) -> None:
     assert answer.status_code == 303, answer.text
     preview = plywood.get(answer.headers["location"]).text
     assert "by its code IT-34" in preview
-    assert "Reckoned from 33.1 for square metre." in preview
+    assert "Reckoned from 33.1 a square metre." in preview
     assert "1 about something it doesn&#39;t buy" in preview or "1 about something it doesn't buy" in preview
     keep = answer.headers["location"].partition("?")[0] + "/keep"
     kept = plywood.send_form(keep, form_fields(preview, "keep-file"))

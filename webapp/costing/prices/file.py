@@ -8,17 +8,18 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Mapping, Sequence
+from contextlib import suppress
 from dataclasses import dataclass, replace
 from datetime import date
 from decimal import Decimal
 from fractions import Fraction
 from typing import Final, Literal
 
-from webapp.costing.errors import CostingError
+from webapp.costing.errors import CostingError, MeasureError
 from webapp.costing.measures.manner import DecimalSign
 from webapp.costing.measures.typed_numbers import as_in_table, evident_decimal
 from webapp.costing.prices.layout import Layout, LayoutRefused, find_own, find_table, read_discount
-from webapp.costing.prices.stated_price import PriceRead, StatedPrice, read_stated_price
+from webapp.costing.prices.stated_price import PriceRead, StatedPrice, read_stated_price, read_valid_from
 from webapp.costing.prices.units import AS_SOLD, MOST_PLACES, Basis, basis_of, read_basis, rounded
 from webapp.costing.tables.sheets import Headed, Number, Sheet, SheetRow
 from webapp.costing.tables.table import LONGEST_CELL, plain_cell
@@ -33,6 +34,8 @@ _WHOLE: Final = re.compile(r"(?<=[0-9])[.,][-\u2013\u2014]{1,2}")
 _GAPS: Final = re.compile(r"(?<=[0-9])[ \u00a0\u202f\u2009'\u2019](?=[0-9]{3}(?![0-9]))")
 #: What a price is for may stand with it: 12.50 / m2, 4,15 pro 100.
 _WITH_UNIT: Final = re.compile(r"(?P<amount>[^/]*?[0-9][^/]*?)\s*(?:/|(?<=[\s])(?:per|pro|je|par)\s)\s*(?P<unit>.+)")
+
+_DAY: Final = re.compile(r"(?<![0-9])[0-9]{1,4}[-./][0-9]{1,2}[-./][0-9]{2,4}(?![0-9])")
 
 Note = Literal["", "empty", "title"]
 
@@ -75,6 +78,8 @@ class PriceFile:
     unused: tuple[str, ...]
     said: tuple[str, ...] = ()
     own: bool = False
+    #: Days to come that stand above its tables, from which its prices may hold.
+    days: tuple[date, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -132,7 +137,16 @@ def read_price_file(sheets: Sequence[Sheet], layout: Layout | None, telling: Tel
     if not lines:
         raise PriceFileRefused("The file has a heading and no price beneath it.")
     first = tables[0][1]
-    return PriceFile(tuple(lines), first.unused, tuple(said), first.own)
+    return PriceFile(tuple(lines), first.unused, tuple(said), first.own, _days_above(tables, telling.today))
+
+
+def _days_above(tables: Sequence[tuple[Sheet, Layout, Headed]], today: date) -> tuple[date, ...]:
+    found = set()
+    for _, _, headed in tables:
+        for text in (found for row in headed.above for cell in row.cells for found in _DAY.findall(cell)):
+            with suppress(MeasureError):
+                found.add(read_valid_from(text, today))
+    return tuple(sorted(day for day in found if day > today))
 
 
 class _Reader:

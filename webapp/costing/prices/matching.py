@@ -114,7 +114,7 @@ class Offers:
         if len(found) > 1 and line.in_pack is not None:
             found = [one for one in found if one.size.get("count") == line.in_pack] or found
         if len(found) > 1:
-            sizes = _sizes_in(line.words)
+            sizes = sizes_in(line.words)
             found = [one for one in found if self._fits(one, sizes)] or found
         if len(found) > 1:
             return Match(problem=f"The code “{line.article}” is on offer in several ways: {self._packs(found)}.")
@@ -134,7 +134,7 @@ class Offers:
         likely = [(hits[key], by_id[key]) for key in hits if hits[key] >= WORDS_SHARE * self._counts[key]]
         if not likely:
             return Match()
-        sizes = _sizes_in(line.words)
+        sizes = sizes_in(line.words)
         fitting = [(count, offer) for count, offer in likely if self._fits(offer, sizes)]
         best = max((count for count, _ in fitting), default=0)
         first = [offer for count, offer in fitting if count == best]
@@ -196,7 +196,7 @@ def _is_among(wanted: Fraction, told: frozenset[int], off: Fraction) -> bool:
     return any(abs(one - wanted) <= wanted * off for one in told)
 
 
-def _sizes_in(text: str) -> list[frozenset[int]]:
+def sizes_in(text: str) -> list[frozenset[int]]:
     """The sizes that stand in a text, in nm, each as what it may mean: a bare number may be mm, cm or inches."""
     found = []
     for part in re.split(r"(?<=\d)\s*[x×*/](?=\s*\d{2})|(?<=\d)\s*[x×*]\s*|[\s;()]+x?", text):

@@ -53,7 +53,7 @@ _COUNTED: Final = re.compile(r"(?:(?:per|pro|je|par|por|al|für|/)\s*)?(?P<count
 
 #: What a price may be for, as the shop points at it, with its words.
 CHOICES: Final[tuple[tuple[str, str], ...]] = (
-    ("sold", "what the shop's offer sells: one sheet, length or pack"),
+    ("sold", "what is sold: a sheet, a pack"),
     ("piece", "one piece"), ("pack", "one pack"), ("100 piece", "100 pieces"), ("1000 piece", "1000 pieces"),
     ("m2", "one square metre"), ("m", "one metre"), ("100 m", "100 metres"), ("kg", "one kilogram"),
     ("100 kg", "100 kilograms"), ("BF", "one board foot"), ("m3", "one cubic metre"), ("L", "one litre"),
@@ -75,9 +75,9 @@ class Basis:
 
     @property
     def words(self) -> str:
-        """As it is said: 100 pieces, m2."""
-        known = dict(CHOICES).get(self.key)
-        return known.removeprefix("one ") if known else f"{self.count} {self.measure}"
+        """As it is said behind an amount: a piece, for 100 pieces; nothing for what is sold."""
+        known = "" if self.measure == "sold" else dict(CHOICES).get(self.key, f"{self.count} {self.measure}")
+        return f"a {known.removeprefix('one ')}" if known.startswith("one ") else f"for {known}" if known else ""
 
 
 AS_SOLD: Final = Basis()
@@ -134,11 +134,11 @@ def for_offer(
     else:
         held = held_by(basis.measure, material, offer)
     if held is None:
-        return None, f"A price for {basis.words} can't be reckoned for {material.name}: {_lacking(basis.measure)}."
+        return None, f"A price {basis.words} can't be reckoned for {material.name}: {_lacking(basis.measure)}."
     if held == basis.count:
         return amount, ""
     reckoned = rounded(Fraction(amount) * held / basis.count, places)
-    return reckoned, f"{_plain(amount)} for {basis.words}"
+    return reckoned, f"{_plain(amount)} {basis.words}"
 
 
 def pieces_of(material: Material, offer: Offer) -> Fraction:

@@ -73,6 +73,7 @@ class ImportPage:
     kept: str
     kept_undo: str
     taken: tuple[TakenRow, ...]
+    searched: bool
 
 
 @router.get(SENT_IN)
@@ -188,9 +189,10 @@ def _page(
     said, undo_at = _said_of(session, kept, undone)
     sellers = suppliers_to_choose(session, "choose")
     page = ImportPage(
-        tuple(COLUMNS.items()), suppliers_to_choose(session, "as the file says, or as known from its columns"),
+        tuple(COLUMNS.items()), suppliers_to_choose(session, "as the file shows"),
         sellers, (("", "everything"), *((one.value, KINDS[one].plural) for one in Kind)), fields, problem,
         raise_problem, said, undo_at, tuple(_taken(one, names, shop) for one in list_imports(session, 12)),
+        bool(last_files(session)),
     )  # fmt: skip
     return render(request, "prices/import.html", page, status)
 

@@ -14,7 +14,7 @@ from sqlalchemy.orm import Session
 from webapp.costing.catalogue.materials import PriceSeen
 from webapp.costing.errors import MeasureError
 from webapp.costing.measures.manner import whole_number
-from webapp.costing.measures.written import figure_text
+from webapp.costing.measures.written import day_in_words, figure_text
 from webapp.costing.prices.file import PriceFileRefused
 from webapp.costing.prices.judging import GROUPS, ONE_BY_ONE, Answers, JudgedLine
 from webapp.costing.prices.stated_price import read_valid_from
@@ -93,7 +93,8 @@ class PreviewPage:
     nothing: bool
     last: int
     others: str
-    search: str
+    file: str
+    days: tuple[tuple[str, str], ...]
     today: str
 
 
@@ -175,7 +176,7 @@ def _answer(
         counted(whole_number(len(preview.judged.keeps)), "price") if preview else "",
         preview is None or not preview.judged.keeps, preview.last if preview else 0,
         whole_number(preview.judged.others) if preview and preview.judged.others else "",
-        address_of(sent.key, sent.supplier, page="/lines"), today_of(request, shop).isoformat(),
+        sent.key, _days(preview), today_of(request, shop).isoformat(),
     )  # fmt: skip
     return render(request, "prices/preview.html", page, status)
 
@@ -188,6 +189,16 @@ def _meanwhile(preview: Preview | None) -> str:
         f"{count} of these prices {'was' if count == 1 else 'were'} typed by somebody since the preview was "
         "made. Nothing was kept. Look at the lines marked so, then keep the file once more."
     )
+
+
+def _days(preview: Preview | None) -> tuple[tuple[str, str], ...]:
+    """Days to come that the file names, from which its prices may hold, unless somebody said a day."""
+    if preview is None or preview.sent.valid_from:
+        return ()
+    sent = preview.sent
+    return tuple(
+        (address_of(sent.key, sent.supplier, day.isoformat()), day_in_words(day)) for day in preview.file.days
+    )  # fmt: skip
 
 
 def _sums(preview: Preview | None) -> str:

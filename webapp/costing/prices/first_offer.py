@@ -1,0 +1,103 @@
+"""A line of a supplier's file made a material with its offer: guessed from its words, and read as somebody puts it
+right."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+from fractions import Fraction
+from typing import Final
+
+from webapp.costing.catalogue.kinds import Kind
+from webapp.costing.errors import CostingError, MeasureError
+from webapp.costing.measures.quantities import System
+from webapp.costing.measures.written import parse_quantity, write_quantity
+from webapp.costing.prices.file import ToldLine
+from webapp.costing.prices.matching import sizes_in
+
+#: What the size of each kind is typed as, in this order. A section may be left out of a length.
+TYPED_AS: Final = {
+    Kind.SHEET: "length x width x thickness",
+    Kind.BOARD: "rough thickness",
+    Kind.LENGTH: "width x thickness x stock length, or the stock length alone",
+    Kind.PIECE: "how many in a pack",
+    Kind.FASTENER: "how many in a pack",
+    Kind.LIQUID: "how much in a container",
+    Kind.AREA: "how many in a pack",
+    Kind.SERVICE: "how many in one",
+}
+_MM: Final = 10**6
+_LITRES: Final = re.compile(r"(?<![\w.,])(\d+(?:[.,]\d+)?)\s*(ml|l|ltr|liter|litre)s?(?!\w)", re.IGNORECASE)
+
+
+class OfferRefused(CostingError):
+    """A size that can't be that of an offer, with the sentence why."""
+
+
+@dataclass(frozen=True, slots=True)
+class FirstOffer:
+    """The kind of a new material, what describes it, and what one purchase of it holds."""
+
+    kind: Kind
+    values: dict[str, Fraction]
+    size: dict[str, Fraction]
+
+
+def guess(line: ToldLine, system: System) -> tuple[Kind, str]:
+    """What kind of material a line seems to be about, and its size as it would be typed."""
+    sizes = sorted((min(one) for one in sizes_in(line.words)), reverse=True)
+
+    def typed(*lengths: int) -> str:
+        return " x ".join(write_quantity(Fraction(one), "length", system) for one in lengths)
+
+    if line.basis.measure in ("BF", "m3") and sizes:
+        return Kind.BOARD, typed(sizes[-1])
+    litres = _LITRES.search(line.words)
+    if litres is not None or line.basis.measure == "L":
+        held = Fraction(litres[1].replace(",", ".")) if litres else Fraction(1)
+        held = held / 1000 if litres and litres[2].casefold() == "ml" else held
+        return Kind.LIQUID, write_quantity(held, "volume", system)
+    if len(sizes) == 3 and sizes[1] >= 400 * _MM and sizes[2] <= 80 * _MM:
+        return Kind.SHEET, typed(*sizes)
+    if line.basis.measure in ("m", "ft") and len(sizes) >= 2:
+        return Kind.LENGTH, typed(*sizes[-2:], max(sizes[0], 1000 * _MM))
+    if len(sizes) == 3 and sizes[0] >= 1000 * _MM:
+        return Kind.LENGTH, typed(sizes[1], sizes[2], sizes[0])
+    count = line.in_pack or (int(line.basis.count) if line.basis.measure == "piece" else 1)
+    return Kind.PIECE, str(count)
+
+
+def read_first_offer(kind: Kind, typed: str, system: System) -> FirstOffer:
+    """A kind and a size as somebody left them. Raises OfferRefused with the sentence why they can't be."""
+    parts = [part.strip() for part in re.split(r"\s*[x×]\s*", typed.strip()) if part.strip()]
+
+    def measured(text: str, quantity: str) -> Fraction:
+        try:
+            value = parse_quantity(text, quantity, system)
+        except MeasureError as error:
+            raise OfferRefused(error.reason) from error
+        if value <= 0:
+            raise OfferRefused(f"“{text}” must be above zero.")
+        return value
+
+    def refuse(count: int) -> None:
+        if len(parts) != count:
+            raise OfferRefused(f"“{typed}” can't be a size here: write {TYPED_AS[kind]}.")
+
+    if kind is Kind.SHEET:
+        refuse(3)
+        length, width, thickness = (measured(part, "length") for part in parts)
+        return FirstOffer(kind, {"thickness": thickness}, {"length": length, "width": width})
+    if kind is Kind.LENGTH:
+        refuse(3 if len(parts) > 1 else 1)
+        *section, length = (measured(part, "length") for part in parts)
+        return FirstOffer(kind, dict(zip(("width", "thickness"), section, strict=False)), {"length": length})
+    refuse(1)
+    if kind is Kind.BOARD:
+        return FirstOffer(kind, {}, {"rough_thickness": measured(parts[0], "length"), "step": Fraction(1)})
+    if kind is Kind.LIQUID:
+        return FirstOffer(kind, {}, {"litres": measured(parts[0], "volume")})
+    count = measured(parts[0], "number")
+    if count.denominator != 1:
+        raise OfferRefused(f"“{typed}” is no whole number of pieces.")
+    return FirstOffer(kind, {}, {"count": count})

@@ -1,0 +1,201 @@
+"""The lines of suppliers' files that the shop doesn't buy: found by words, and added with their price in one press."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, replace
+from fractions import Fraction
+from typing import Final
+from uuid import uuid4
+
+from fastapi import Request
+from fastapi.responses import RedirectResponse, Response
+from sqlalchemy.orm import Session
+
+from webapp.costing.catalogue.kinds import KINDS, Kind
+from webapp.costing.catalogue.materials import Material, Offer
+from webapp.costing.errors import CostingError
+from webapp.costing.measures.manner import whole_number
+from webapp.costing.prices.file import PriceFileRefused, Telling, ToldLine, read_price_file
+from webapp.costing.prices.first_offer import TYPED_AS, guess, read_first_offer
+from webapp.costing.prices.units import for_offer
+from webapp.documents.printing.paper import reader_of
+from webapp.pages.catalogue.material_form import code_from
+from webapp.pages.prices.shelf import Looked, look_at, suppliers_to_choose, today_of
+from webapp.pages.web.dependencies import ReadingSession, ShopHere, SignedIn, StoreSession
+from webapp.pages.web.posting import PostedFields
+from webapp.pages.web.routing import PageRouter, in_one_write
+from webapp.persistence.catalogue.changes import add_material, add_offer, add_price
+from webapp.persistence.catalogue.price_imports import last_files
+from webapp.persistence.catalogue.records import find_materials, list_suppliers, load_catalogue
+from webapp.persistence.foundation.errors import NotKept
+from webapp.persistence.foundation.lists import fold, one_line
+from webapp.persistence.settings.shop import Shop
+from webapp.price_import import WHERE
+from webapp.rendering import render
+from webapp.running import running
+from webapp.showing import counted
+
+router = PageRouter()
+
+ADDRESS: Final = "/prices/lines"
+MOST_SHOWN: Final = 30
+
+
+@dataclass(frozen=True, slots=True)
+class FoundLine:
+    """A line that was found, with what would be added of it."""
+
+    id: str
+    number: int
+    file: str
+    supplier: str
+    seller: str
+    code: str
+    words: str
+    price: str
+    problem: str
+    name: str
+    kind: str
+    size: str
+
+
+@dataclass(frozen=True, slots=True)
+class LinesPage:
+    """What was looked for, and the lines found."""
+
+    words: str
+    file: str
+    supplier: str
+    suppliers: tuple[tuple[str, str], ...]
+    looked_in: tuple[str, ...]
+    found: tuple[FoundLine, ...]
+    more: str
+    kinds: tuple[tuple[str, str], ...]
+    ways: tuple[tuple[str, str], ...]
+    refused: str
+    problem: str
+
+
+@router.get(ADDRESS)
+def find_lines(
+    request: Request, session: StoreSession, shop: ShopHere, words: str = "", file: str = "", supplier: str = "",
+) -> Response:  # fmt: skip
+    """The lines whose code and words hold all the words: of one file, or of the last one of each supplier."""
+    return _page(request, session, shop, one_line(words)[:80], file, supplier)
+
+
+@router.post(f"{ADDRESS}/add")
+def add_line(
+    request: Request, session: ReadingSession, shop: ShopHere, user: SignedIn, posted: PostedFields
+) -> Response:
+    """Add a material with its offer and the price that a line tells."""
+    fields, here = dict(posted), running(request)
+    number = int(fields["number"]) if fields.get("number", "").isdecimal() and len(fields["number"]) < 9 else 0
+    supplier = fields.get("supplier", "")
+    looked = look_at(request, session, fields.get("file", ""), supplier)
+    line = next((one for one in _read(looked, shop, request) if one.number == number), None)
+    if line is None:
+        raise NotKept("line of a price file", number)
+    try:
+        if supplier not in {one.code for one in list_suppliers(session)}:
+            raise PriceFileRefused("Choose whose file it is first.")
+        kind = next((one for one in Kind if one.value == fields.get("kind")), Kind.PIECE)
+        read = read_first_offer(kind, fields.get("size", ""), shop.length_system)
+        name = one_line(fields.get("name", ""))[:120] or line.words or line.article
+        code = _free_code(session, name)
+        material = Material(code, name, kind, read.values, dict.fromkeys(read.values, f"price file of {supplier}"))
+        offer = Offer(str(uuid4()), code, supplier, read.size, line.article[:60])
+        if line.price is None:
+            raise PriceFileRefused(line.problem or "This line tells no price.")
+        amount, problem = for_offer(
+            line.price.amount, line.basis, material, offer, shop.currency_places, line.in_pack
+        )  # fmt: skip
+        if amount is None or amount <= 0:
+            raise PriceFileRefused(problem or "What it comes to is too small for a price.")
+    except CostingError as refused:
+        return _page(
+            request, session, shop, fields.get("words", ""), fields.get("file", ""), supplier, fields, str(refused)
+        )  # fmt: skip
+    seen = replace(line.price, amount=amount).seen(offer.id, shop.currency, WHERE, user.name, None)
+
+    def keep(writing: Session) -> Response:
+        add_material(writing, material, at=here.now(), by=user.id)
+        add_offer(writing, offer, at=here.now(), by=user.id)
+        add_price(writing, seen, at=here.now(), by=user.id)
+        return RedirectResponse(f"/materials/{code}", 303)
+
+    return in_one_write(request, keep)
+
+
+def _free_code(session: Session, name: str) -> str:
+    stem = code_from(name) or "material"
+    taken = {one.material.code for one in find_materials(session, retired=None, size=100_000).entries}
+    return next(
+        code for count in range(len(taken) + 1)
+        for code in (stem if not count else f"{stem[:36].rstrip('_')}_{count + 1}",) if code not in taken
+    )  # fmt: skip
+
+
+def _read(looked: Looked, shop: Shop, request: Request) -> tuple[ToldLine, ...]:
+    telling = Telling(shop.currency, shop.currency_places, today_of(request, shop), looked.sent.valid_from)
+    return read_price_file(looked.sent.sheets, looked.sent.layout, telling).lines
+
+
+def _files(request: Request, session: Session, file: str, supplier: str) -> Iterator[Looked]:
+    """The file that is looked in, or the last one of each supplier, or of one."""
+    wanted = [(file, supplier)] if file else [
+        (one.file, code) for code, one in last_files(session).items() if supplier in ("", code)
+    ]  # fmt: skip
+    for key, whose in wanted:
+        try:
+            looked = look_at(request, session, key, whose)
+        except NotKept:
+            if file:
+                raise
+            continue
+        if looked.pointed:
+            yield looked
+
+
+def _page(
+    request: Request, session: Session, shop: Shop, words: str, file: str, supplier: str,
+    fields: Mapping[str, str] | None = None, problem: str = "",
+) -> Response:  # fmt: skip
+    sought, looked_in, more = fold(words).split(), [], 0
+    found: list[FoundLine] = []
+    bought = {
+        offer.supplier_code.casefold()
+        for offers in load_catalogue(session, today_of(request, shop)).offers.values()
+        for offer in offers if offer.supplier_code and not offer.retired
+    } if sought else set()  # fmt: skip
+    for looked in _files(request, session, file, supplier):
+        looked_in.append(f"{looked.file.name}, {looked.seller}" if looked.seller else looked.file.name)
+        for line in _read(looked, shop, request) if sought else ():
+            said = fold(line.article, line.words)
+            if line.note or line.article.casefold() in bought or not all(word in said for word in sought):
+                continue
+            if len(found) >= MOST_SHOWN:
+                more += 1
+                continue
+            found.append(_shown(line, looked, shop, fields))
+    page = LinesPage(
+        words, file, supplier, suppliers_to_choose(session, "every supplier"), tuple(looked_in), tuple(found),
+        f"{counted(whole_number(more), 'further line')} hold these words: name more." if more else "",
+        tuple((one.value, KINDS[one].singular) for one in Kind),
+        tuple((KINDS[one].singular, TYPED_AS[one]) for one in Kind),
+        (fields or {}).get("number", ""), problem,
+    )  # fmt: skip
+    return render(request, "catalogue/price_lines.html", page, 422 if problem else 200)
+
+
+def _shown(line: ToldLine, looked: Looked, shop: Shop, fields: Mapping[str, str] | None) -> FoundLine:
+    kind, size = guess(line, shop.length_system)
+    reader = reader_of(shop)
+    price = f"{reader.money(Fraction(line.price.amount))} {line.basis.words}" if line.price is not None else ""
+    typed = fields if fields is not None and fields.get("number") == str(line.number) else {}
+    return FoundLine(
+        f"{looked.sent.key[:8]}-{line.number}", line.number, looked.sent.key, looked.sent.supplier, looked.seller,
+        line.article, line.words or line.text, price, line.problem, typed.get("name", line.words or line.text),
+        typed.get("kind", kind.value), typed.get("size", size),
+    )  # fmt: skip
