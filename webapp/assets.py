@@ -61,10 +61,15 @@ def asset_digest(file: Path) -> str:
 
 def static_url(name: str) -> str:
     """The address of an asset, with its content's digest in it. Raises LookupError where there is no such file."""
+    return f"/static/{name}?v={asset_digest(_there(name))}"
+
+
+@lru_cache(maxsize=512)
+def _there(name: str) -> Path:
     file = find_asset(name)
     if file is None:
         raise LookupError(f"There is no asset called {name}.")
-    return f"/static/{name}?v={asset_digest(file)}"
+    return file
 
 
 def serve_asset(request: Request) -> Response:

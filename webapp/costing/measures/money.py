@@ -16,8 +16,11 @@ def half_up(value: Fraction, step: Fraction = Fraction(1)) -> Fraction:
     >>> half_up(Fraction("10.005"), Fraction("0.01"))
     Fraction(1001, 100)
     """
-    sign = -1 if value < 0 else 1
-    return sign * floor(abs(value) / step + Fraction(1, 2)) * step
+    ratio = value / step
+    # In whole numbers: amounts are rounded hundreds of times for each page.
+    above, below = ratio.numerator, ratio.denominator
+    steps = (2 * abs(above) + below) // (2 * below)
+    return step * (steps if above > 0 else -steps)
 
 
 def up_to_step(value: Fraction, step: Fraction) -> Fraction:
