@@ -29,7 +29,7 @@ from webapp.pages.prices import files as price_files
 from webapp.pages.quotes import routes as quotes
 from webapp.pages.rack import offcuts as job_offcuts
 from webapp.pages.rack import routes as rack
-from webapp.pages.settings import backups
+from webapp.pages.settings import backups, phone
 from webapp.pages.settings import routes as settings_pages
 from webapp.pages.settings.backups import UPLOAD
 from webapp.pages.start import routes as start
@@ -65,6 +65,7 @@ PAGES = (
     buying_lists,
     people,
     your_sign_in,
+    phone,
     search,
     drafts,
 )

@@ -27,6 +27,10 @@ class Settings(BaseSettings):
     host: str = Field(default="127.0.0.1", description="The address to listen on; 0.0.0.0 for the whole network.")
     port: int = Field(default=8420, ge=0, le=65535, description="The port to listen on; 0 takes any free one.")
     demo: bool = Field(default=True, description="Whether an empty store is filled with the demo shop.")
+    tls_cert: Path | None = Field(
+        default=None, description="A certificate in PEM form to serve over https with, those behind it after it."
+    )
+    tls_key: Path | None = Field(default=None, description="That certificate's key, in PEM form and not locked.")
     secure_cookies: bool = Field(default=False, description="Set where the shop is only reached over https.")
     host_names: Annotated[tuple[str, ...], NoDecode] = Field(
         default=(), description="Further names the shop is reached by, parted by commas, besides this machine's own."

@@ -129,6 +129,7 @@ _ROWS: Final = [
      "sqlalchemy alembic psycopg"),
     ("persistence.backups", ".foundation .database", "sqlalchemy alembic"),
     # what works with both
+    ("own_certificate", "persistence.foundation", "cryptography"),
     ("running", "persistence.database settings", "starlette"),
     ("quiet", "", "starlette"),
     ("security", "costing.measures persistence.foundation persistence.settings persistence.people running settings",
@@ -202,7 +203,8 @@ _ROWS: Final = [
     ("pages.buying", "sums kept papers front persistence.finding .web .shown .catalogue .sheet", PAGE),
     ("pages.buying_lists", "sums kept papers front pictures paths .web .sheet .buying", PAGE),
     ("pages.settings",
-     "sums kept papers front mail sent_pictures opening starters persistence.database persistence.backups .web .shown",
+     "sums kept papers front mail own_certificate pictures sent_pictures opening starters persistence.database"
+     " persistence.backups .web .shown",
      f"{PAGE} babel"),
     ("pages.drafts", "kept papers front .web", PAGE),
     ("pages.people", "costing.measures kept papers front opening starters .web .settings", f"{PAGE} babel"),

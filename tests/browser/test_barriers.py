@@ -25,6 +25,7 @@ PAGES = {
         "/settings/backups",
         "/people",
         "/people/history",
+        "/phone",
         "/search?q=oak",
     ),
     "designs and jobs": (

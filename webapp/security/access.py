@@ -25,7 +25,13 @@ def _table() -> Iterator[tuple[Least, tuple[str, ...], str]]:
 
 
 def _of_anyone() -> Iterator[tuple[Least, tuple[str, ...], str]]:
-    for methods, path in ((BOTH, "/sign-in"), (BOTH, "/set-up"), (GET, "/health")):
+    for methods, path in (
+        (BOTH, "/sign-in"),
+        (BOTH, "/set-up"),
+        (GET, "/health"),
+        (GET, "/phone"),
+        (GET, "/phone/certificate"),
+    ):
         yield ANYONE, methods, path
 
 

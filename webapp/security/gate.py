@@ -18,8 +18,10 @@ from webapp.security.hosts import from_this_machine
 SIGN_IN: Final = "/sign-in"
 SET_UP: Final = "/set-up"
 HEALTH: Final = "/health"
+PHONE: Final = "/phone"
+PHONE_CERTIFICATE: Final = "/phone/certificate"
 
-OPEN_TO_ALL: Final = frozenset({SIGN_IN, SET_UP, HEALTH})
+OPEN_TO_ALL: Final = frozenset({SIGN_IN, SET_UP, HEALTH, PHONE, PHONE_CERTIFICATE})
 
 
 class NotSignedIn(HTTPException):
