@@ -59,6 +59,8 @@ class KindRow:
     unit: str
     #: What a price is for, where the offer's size does not say it.
     price_is_for: str
+    #: How the size of an offer is typed in one field.
+    typed_as: str
     #: After so many days a price is old, and whether the share used is charged, unless the shop says otherwise.
     price_days: int
     by_share: bool
@@ -117,6 +119,7 @@ KINDS: Final[Mapping[Kind, KindRow]] = {
         several="sheets",
         unit="m2",
         price_is_for="one sheet",
+        typed_as="length x width x thickness",
         price_days=30,
         by_share=False,
         properties=(
@@ -145,6 +148,7 @@ KINDS: Final[Mapping[Kind, KindRow]] = {
         several="sawn boards",
         unit="BF",
         price_is_for="one board foot",
+        typed_as="rough thickness",
         price_days=60,
         by_share=False,
         properties=(
@@ -176,6 +180,7 @@ KINDS: Final[Mapping[Kind, KindRow]] = {
         several="lengths and edge band",
         unit="m",
         price_is_for="one length",
+        typed_as="width x thickness x stock length, or the stock length alone",
         price_days=30,
         by_share=True,
         properties=(
@@ -222,6 +227,7 @@ KINDS: Final[Mapping[Kind, KindRow]] = {
         several="hardware",
         unit="piece",
         price_is_for="one pack",
+        typed_as="how many in a pack",
         price_days=180,
         by_share=False,
         properties=(
@@ -243,6 +249,7 @@ KINDS: Final[Mapping[Kind, KindRow]] = {
         several="fasteners",
         unit="piece",
         price_is_for="one pack",
+        typed_as="how many in a pack",
         price_days=180,
         by_share=True,
         properties=(
@@ -258,6 +265,7 @@ KINDS: Final[Mapping[Kind, KindRow]] = {
         several="glue and finish",
         unit="L",
         price_is_for="one container",
+        typed_as="how much in a container",
         price_days=120,
         by_share=True,
         properties=(
@@ -291,6 +299,7 @@ KINDS: Final[Mapping[Kind, KindRow]] = {
         several="roll goods and consumables",
         unit="piece",
         price_is_for="one pack",
+        typed_as="how many in a pack",
         price_days=90,
         by_share=True,
         properties=(
@@ -310,6 +319,7 @@ KINDS: Final[Mapping[Kind, KindRow]] = {
         several="services",
         unit="piece",
         price_is_for="one",
+        typed_as="how many in one",
         price_days=180,
         by_share=False,
         properties=(

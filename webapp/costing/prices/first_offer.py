@@ -8,24 +8,13 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import Final
 
-from webapp.costing.catalogue.kinds import Kind
+from webapp.costing.catalogue.kinds import KINDS, Kind
 from webapp.costing.errors import CostingError, MeasureError
 from webapp.costing.measures.quantities import System
 from webapp.costing.measures.written import parse_quantity, write_quantity
 from webapp.costing.prices.file import ToldLine
 from webapp.costing.prices.matching import sizes_in
 
-#: What the size of each kind is typed as, in this order. A section may be left out of a length.
-TYPED_AS: Final = {
-    Kind.SHEET: "length x width x thickness",
-    Kind.BOARD: "rough thickness",
-    Kind.LENGTH: "width x thickness x stock length, or the stock length alone",
-    Kind.PIECE: "how many in a pack",
-    Kind.FASTENER: "how many in a pack",
-    Kind.LIQUID: "how much in a container",
-    Kind.AREA: "how many in a pack",
-    Kind.SERVICE: "how many in one",
-}
 _MM: Final = 10**6
 _LITRES: Final = re.compile(r"(?<![\w.,])(\d+(?:[.,]\d+)?)\s*(ml|l|ltr|liter|litre)s?(?!\w)", re.IGNORECASE)
 
@@ -82,7 +71,7 @@ def read_first_offer(kind: Kind, typed: str, system: System) -> FirstOffer:
 
     def refuse(count: int) -> None:
         if len(parts) != count:
-            raise OfferRefused(f"“{typed}” can't be a size here: write {TYPED_AS[kind]}.")
+            raise OfferRefused(f"“{typed}” can't be a size here: write {KINDS[kind].typed_as}.")
 
     if kind is Kind.SHEET:
         refuse(3)

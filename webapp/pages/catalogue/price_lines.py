@@ -17,7 +17,7 @@ from webapp.costing.catalogue.materials import Material, Offer
 from webapp.costing.errors import CostingError
 from webapp.costing.measures.manner import whole_number
 from webapp.costing.prices.file import PriceFileRefused, Telling, ToldLine, read_price_file
-from webapp.costing.prices.first_offer import TYPED_AS, guess, read_first_offer
+from webapp.costing.prices.first_offer import guess, read_first_offer
 from webapp.costing.prices.units import for_offer
 from webapp.documents.printing.paper import reader_of
 from webapp.pages.catalogue.material_form import code_from
@@ -183,7 +183,7 @@ def _page(
         words, file, supplier, suppliers_to_choose(session, "every supplier"), tuple(looked_in), tuple(found),
         f"{counted(whole_number(more), 'further line')} hold these words: name more." if more else "",
         tuple((one.value, KINDS[one].singular) for one in Kind),
-        tuple((KINDS[one].singular, TYPED_AS[one]) for one in Kind),
+        tuple((KINDS[one].singular, KINDS[one].typed_as) for one in Kind),
         (fields or {}).get("number", ""), problem,
     )  # fmt: skip
     return render(request, "catalogue/price_lines.html", page, 422 if problem else 200)
