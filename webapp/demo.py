@@ -14,7 +14,8 @@ from webapp.costing.catalogue.materials import Catalogue
 from webapp.costing.designs.canonical import document_digest
 from webapp.costing.measures.manner import writing_as
 from webapp.costing.measures.trade_words import in_trade_words
-from webapp.demo_jobs import JOBS, SCHOOL, STUDIO, DemoJob, DemoQuote
+from webapp.demo_jobs import BOUGHT_FOR, JOBS, SCHOOL, STUDIO, DemoJob, DemoQuote
+from webapp.demo_list import keep_demo_list
 from webapp.documents.quotes.issue import ready_quote
 from webapp.estimating import estimate_job
 from webapp.persistence.catalogue.changes import add_material, add_offer, add_price, add_supplier
@@ -69,6 +70,7 @@ def _load(session: Session, day: _Day) -> None:
     }
     for job in JOBS:
         _keep_job(session, job, customers[job.customer], day)
+    keep_demo_list(session, load_job(session, uuid5(_JOB_IDS, BOUGHT_FOR)), day.shop, day.today, now)
 
 
 def _keep_job(session: Session, job: DemoJob, customer_id: int, day: _Day) -> None:

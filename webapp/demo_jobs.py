@@ -47,6 +47,9 @@ class DemoJob:
     quotes: tuple[DemoQuote, ...] = ()
 
 
+#: The job whose materials are half bought.
+BOUGHT_FOR: Final = "school_trestles"
+
 JOBS: Final[tuple[DemoJob, ...]] = (
     DemoJob(
         "school_trestles",

@@ -172,8 +172,11 @@ _ROWS: Final = [
      " persistence.database .printing .workshop .buying", "sqlalchemy"),
     # setting up
     ("demo_jobs", "costing.jobs persistence.jobs", ""),
+    ("demo_list",
+     "costing.buying_list costing.estimate documents.buying documents.printing standing persistence.buying_lists"
+     " persistence.jobs persistence.settings", "sqlalchemy"),
     ("demo",
-     "costing.measures costing.catalogue costing.designs demo_jobs documents.quotes estimating running seed"
+     "costing.measures costing.catalogue costing.designs demo_jobs demo_list documents.quotes estimating running seed"
      " persistence.settings persistence.jobs persistence.designs persistence.quotes persistence.catalogue",
      "sqlalchemy"),
     ("opening",

@@ -54,7 +54,7 @@
       : many > whole ? `${f.count} (${Math.round((many - whole) * 1000) / 1000} spare)` : `${f.count} of ${wanted}`;
     if (!part("nm").textContent || entry.line.startsWith(ALSO)) { part("nm").textContent = f.instead || part("nm").textContent; }
     if (got && f.paid) { part("v").textContent = f.paid; part("v").classList.add("ink"); row.classList.remove("ask"); } else { part("v").classList.remove("ink"); }
-    part("said").textContent = words[f.state] || "";
+    part("stands").textContent = words[f.state] || "";
     part("notes").textContent = [f.instead && !entry.line.startsWith(ALSO) ? `in its place: ${f.instead}` : "", f.stop || ""].filter(Boolean).join("; ");
     const waits = part("waits");
     waits.hidden = entry.sent;
@@ -202,6 +202,7 @@
   const keep = async () => {
     await navigator.serviceWorker.register("/lists/worker.js", { scope: "/lists/" });
     await navigator.serviceWorker.ready;
+    await document.fonts.ready;
     const files = performance.getEntriesByType("resource").map((one) => new URL(one.name))
       .filter((one) => one.origin === location.origin && one.pathname.startsWith("/static/")).map((one) => one.href);
     const [pages, kept] = await Promise.all([caches.open("lists-pages"), caches.open("lists-files")]);

@@ -91,7 +91,9 @@ const Outbox = (function () {
   // ---- before signing out -----------------------------------------------------------------------------------------
 
   const form = document.querySelector("form.sign-out");
-  const leave = async () => { await forget(); form.submit(); };
+  // Then it is signed out as ever: drafts have their turn at it.
+  let cleared = false;
+  const leave = async () => { await forget(); cleared = true; form.requestSubmit(); };
   const offer = () => {
     const count = waiting().length;
     let note = document.getElementById("outbox-note");
@@ -118,7 +120,9 @@ const Outbox = (function () {
   };
   if (form) {
     form.addEventListener("submit", async (event) => {
+      if (cleared) { return; }
       event.preventDefault();
+      event.stopPropagation();
       if (waiting().length) { await replay(); }
       if (waiting().length) { offer(); } else { leave(); }
     });

@@ -78,7 +78,7 @@ def test_one_tick_goes_through_every_layer(demo_client: Visitor) -> None:
     assert answer.status_code == 303
     assert answer.headers["location"].startswith(f"{address}#line-")
     page = demo_client.get(address).text
-    assert '<b class="said">loaded</b>' in page
+    assert '<b class="stands">loaded</b>' in page
     cost = words_of(demo_client.get(f"/jobs/{JOB}/bought").text)
     assert f"Paid for what is there {line.till} USD" in cost
     assert "Difference as expected" in cost
@@ -254,12 +254,13 @@ def test_the_papers_carry_the_code_where_a_telephone_reaches_the_shop(
     reached = Visitor(create_app(settings.model_copy(update={"host_names": ("shop.example",)}), demo_database))
     reached.sign_in()
     address = made(demo_client, JOB)
+    name = f"List {address.rpartition('/')[2]}"
     papers = {
         f"/jobs/{JOB}/shopping-list.pdf": "Opens this list on a telephone",
         f"/pool/shopping-list.pdf?job={JOB}&job={OTHER}": "Opens this list on a telephone",
-        f"{address}/list.pdf": "List 1",
-        address: f"List 1 at http://shop.example{address}",
-        f"/jobs/{JOB}/bought": f"List 1 at http://shop.example{address}",
+        f"{address}/list.pdf": name,
+        address: f"{name} at http://shop.example{address}",
+        f"/jobs/{JOB}/bought": f"{name} at http://shop.example{address}",
     }
     for paper, says in papers.items():
         assert 'class="qr"' not in demo_client.get(paper).text

@@ -11,8 +11,9 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
+from itertools import pairwise
 
-from webapp.costing.buying_list.entries import ALSO, GOT, OPEN, SENT_BACK, Entry
+from webapp.costing.buying_list.entries import ALSO, GOT, LATER, OPEN, SENT_BACK, Entry
 from webapp.costing.buying_list.lines import Line, Making
 from webapp.costing.measures.money import to_decimal
 
@@ -21,7 +22,8 @@ from webapp.costing.measures.money import to_decimal
 class Settled:
     """One line as it stands: by which entry, which others say something else of it, and all that was entered.
 
-    `line` is None for what was also bought. A line is `gone` where the list was made anew without it.
+    `line` is None for what was also bought. A line is `gone` where the list was made anew without it. `next_stop` comes
+    after its own on the list.
     """
 
     id: str
@@ -30,6 +32,7 @@ class Settled:
     otherwise: tuple[Entry, ...] = ()
     entries: tuple[Entry, ...] = ()
     gone: bool = False
+    next_stop: str = ""
 
     @property
     def state(self) -> str:
@@ -40,6 +43,8 @@ class Settled:
     def stop(self) -> str:
         """Where it is bought, or to be bought."""
         moved = self.holds.said.stop if self.holds else ""
+        if not moved and self.state == LATER:
+            moved = self.next_stop
         return moved or (self.line.stop if self.line else "")
 
     @property
@@ -125,7 +130,11 @@ def settle(makings: Sequence[Making], entries: Iterable[Entry]) -> SettledList:
     for entry in entries:
         by_line.setdefault(entry.line, {})[entry.id] = entry
     making, former = makings[-1], [line for earlier in makings[-2::-1] for line in earlier.lines]
-    lines = [_settled(line.id, line, by_line.pop(line.id, {}).values()) for line in making.lines]
+    following = _following(making)
+    lines = [
+        _settled(line.id, line, by_line.pop(line.id, {}).values(), next_stop=following.get(line.stop, ""))
+        for line in making.lines
+    ]
     for line in former:
         if line.id in by_line:
             lines.append(_settled(line.id, line, by_line.pop(line.id).values(), gone=True))
@@ -133,11 +142,19 @@ def settle(makings: Sequence[Making], entries: Iterable[Entry]) -> SettledList:
     return SettledList(making, tuple(lines), max((one.counter for one in lines), default=0))
 
 
-def _settled(line_id: str, line: Line | None, entries: Iterable[Entry], *, gone: bool = False) -> Settled:
+def _following(making: Making) -> dict[str, str]:
+    """After each stop of a list the one that its lines name next."""
+    stops = list(dict.fromkeys(line.stop for line in making.lines if line.stop and not line.taken))
+    return dict(pairwise(stops))
+
+
+def _settled(
+    line_id: str, line: Line | None, entries: Iterable[Entry], *, gone: bool = False, next_stop: str = ""
+) -> Settled:
     ordered = tuple(sorted(entries, key=lambda entry: entry.place))
     if not ordered:
-        return Settled(line_id, line, None, gone=gone)
+        return Settled(line_id, line, None, gone=gone, next_stop=next_stop)
     holds = ordered[-1]
     replaced = {one for entry in ordered for one in entry.replaces}
     otherwise = tuple(entry for entry in ordered[:-1] if entry.id not in replaced and entry.said != holds.said)
-    return Settled(line_id, line, holds, otherwise, ordered, gone)
+    return Settled(line_id, line, holds, otherwise, ordered, gone, next_stop)

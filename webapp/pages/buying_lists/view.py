@@ -70,6 +70,7 @@ class LineView:
     offers: tuple[tuple[str, str], ...]
     instead: str
     stop: str
+    next_stop: str
     stops: tuple[tuple[str, str], ...]
     job: str
     also: bool
@@ -96,6 +97,7 @@ class ListShown:
     stops: tuple[StopView, ...]
     trip: str
     paid: str
+    sum_words: str
     expected: str
     got: int
     lines: int
@@ -133,6 +135,7 @@ class Shower:
         return ListShown(
             stops, self._trip({name: groups[name] for name in names if name not in (RACK, NO_STOP, GONE, ANYWHERE)}),
             self.reader.amount(paid.value) if self.money else "",
+            "paid or expected" if any(one.state in GOT and one.told is None for one in counted) else "paid",
             self.reader.amount(expected.value) if self.money else "",
             sum(one.done for one in counted), len(counted), self.settled.counter, self._also(),
         )  # fmt: skip
@@ -180,7 +183,7 @@ class Shower:
             one_off=bool(told.get("one_off")) if typed else bool(said and said.one_off),
             offer=told.get("offer", said.offer if said else ""), offers=self._offers(one),
             instead=told.get("instead", said.instead if said else ""),
-            stop=told.get("stop", said.stop if said else ""), stops=self._stops(one),
+            stop=told.get("stop", said.stop if said else ""), next_stop=one.next_stop, stops=self._stops(one),
             job=told.get("job", str(said.job) if said and said.job else ""), also=line is None,
             taken=line is not None and line.taken, gone=one.gone, open=typed is not None,
             problems=typed.problems if typed else {}, entries=tuple(self._told(each) for each in reversed(one.entries)),
@@ -234,8 +237,8 @@ class Shower:
                 notes.append(f"as {other.pack} of {other.stop}")
             if said.one_off:
                 notes.append("a price for once")
-        if said.stop and one.line is not None and said.stop != one.line.stop:
-            notes.append(f"not at {one.line.stop or 'any stop of the list'}: {said.stop}")
+        if one.line is not None and one.stop != one.line.stop:
+            notes.append(f"not at {one.line.stop or 'any stop of the list'}: {one.stop}")
         return tuple(notes)
 
     def _doubts(self, one: Settled) -> tuple[str, ...]:
