@@ -40,7 +40,7 @@
   const knownIn = (row) => new Set((row.dataset.known || "").split(" "));
   const alsoRow = (line) => {
     const row = document.getElementById("also-line").content.firstElementChild.cloneNode(true);
-    row.dataset.line = line; row.dataset.known = "";
+    row.dataset.line = line; row.dataset.known = ""; row.dataset.next = "";
     document.getElementById("also-lines").append(row);
     return row;
   };
@@ -110,6 +110,10 @@
     if (wrongIn(form, fields)) { return; }
     const here = ours().filter((entry) => entry.line === fields.line);
     const was = here.length ? here[here.length - 1].fields : { state: (form.closest("[data-line]") || { dataset: {} }).dataset.state, day: fields.day };
+    // What is put on the next stop is bought there, whoever loads it.
+    const row = form.closest("[data-line]");
+    if (fields.state === "later" && !fields.stop && row) { fields.stop = row.dataset.next; }
+    if (was.state === "later" && !fields.stop && GOT.includes(fields.state)) { fields.stop = was.stop || ""; }
     const now = new Date(), counter = highest() + 1;
     // What is put right stays on the day on which it was bought.
     fields.day = GOT.includes(was.state) && GOT.includes(fields.state) ? was.day : shopsDay();

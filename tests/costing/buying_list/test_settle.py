@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import random
+from dataclasses import replace
 from datetime import date
 from decimal import Decimal
 from fractions import Fraction
@@ -11,7 +12,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from tests.costing.buying_list.list_case import MADE_ON, STOPS, TERMS, entry, entry_id, line, making
+from tests.costing.buying_list.list_case import MADE_ON, STOPS, TERMS, entry, entry_id, line, making, offered
 from webapp.costing.buying_list.cost import cost_of_job, cost_of_list
 from webapp.costing.buying_list.entries import (
     ABSENT,
@@ -312,3 +313,19 @@ def test_a_making_reads_as_it_was_written() -> None:
     lines: tuple[Line, ...] = again.lines
     assert len(lines) == 40
     assert again.terms == TERMS
+
+
+def test_what_is_put_on_the_next_stop_is_the_price_of_the_offer_there() -> None:
+    """At the last stop there is no next one, and the line stays where it is."""
+    lines = [line(number) for number in (2, 3, 4)]
+    first = min(lines, key=lambda one: [each.stop for each in lines].index(one.stop))
+    same = replace(offered("other", "9.00", lines[1].stop), pack=first.pack)
+    made = making(replace(first, others=(same,)), *lines[1:])
+    later = entry(1, first.id, 1, Said(LATER))
+    one = settle([made], [later]).lines[0]
+    assert [one.stop, one.next_stop, one.to_get] == [lines[1].stop, lines[1].stop, 2]
+    loaded = entry(2, first.id, 2, Said(LOADED, Fraction(2), Decimal("18.20"), stop=lines[1].stop), (1,))
+    (paid,) = prices_paid(settle([made], [later, loaded]), "list 1")
+    assert (paid.seen.offer, paid.seen.amount) == ("other", Decimal("9.10"))
+    at_last = settle([made], [entry(3, lines[2].id, 1, Said(LATER))]).lines[2]
+    assert (at_last.stop, at_last.next_stop) == (lines[2].stop, "")

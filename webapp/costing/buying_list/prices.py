@@ -49,7 +49,10 @@ def bought_as(one: Settled) -> Offered | None:
         return None
     if entry.said.offer:
         return next((other for other in line.others if other.offer == entry.said.offer), None)
-    return line.offered if one.stop == line.stop else None
+    if one.stop == line.stop:
+        return line.offered
+    # The same pack at another stop is that stop's own offer.
+    return next((other for other in line.others if (other.stop, other.pack) == (one.stop, line.pack)), None)
 
 
 def _of(one: Settled, terms: Terms, where: str) -> PricePaid | None:

@@ -183,7 +183,7 @@ class Shower:
             one_off=bool(told.get("one_off")) if typed else bool(said and said.one_off),
             offer=told.get("offer", said.offer if said else ""), offers=self._offers(one),
             instead=told.get("instead", said.instead if said else ""),
-            stop=told.get("stop", said.stop if said else ""), next_stop=one.next_stop, stops=self._stops(one),
+            stop=told.get("stop", _moved_to(one)), next_stop=one.next_stop, stops=self._stops(one),
             job=told.get("job", str(said.job) if said and said.job else ""), also=line is None,
             taken=line is not None and line.taken, gone=one.gone, open=typed is not None,
             problems=typed.problems if typed else {}, entries=tuple(self._told(each) for each in reversed(one.entries)),
@@ -298,9 +298,9 @@ class Shower:
         if one.line is not None:
             names = [name for name in dict.fromkeys((*names, *(each.stop for each in one.line.others)))
                      if name != one.line.stop]  # fmt: skip
-        said = one.holds.said.stop if one.holds else ""
-        if said and said not in names:
-            names.append(said)
+        moved = _moved_to(one)
+        if moved and moved not in names:
+            names.append(moved)
         return (("", "as listed" if one.line is not None else "nowhere on the list"), *((name, name) for name in names))
 
     def _next(self, one: Settled) -> tuple[tuple[str, str], ...]:
@@ -343,6 +343,11 @@ def _what(one: Settled) -> str:
     if one.line is not None:
         return one.line.what
     return (one.holds.said.instead if one.holds else "") or "A thing that stood on no list"
+
+
+def _moved_to(one: Settled) -> str:
+    """Where a line is bought if not at its own stop, so that whoever loads it there says so."""
+    return one.stop if one.line is None or one.stop != one.line.stop else ""
 
 
 def _with_tax(one: Settled) -> bool:
