@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from datetime import timedelta
 from decimal import Decimal
 from fractions import Fraction
 from html import unescape
@@ -19,6 +20,7 @@ from webapp.costing.buying_list.settle import SettledList, settle
 from webapp.persistence.buying_lists.records import load_list
 from webapp.persistence.catalogue.records import price_history
 from webapp.persistence.database.database import Database
+from webapp.running import utc_now
 from webapp.settings import Settings
 
 #: An open job of the demo, and another that is cut from the same plywood.
@@ -265,3 +267,23 @@ def test_the_papers_carry_the_code_where_a_telephone_reaches_the_shop(
     for paper, says in papers.items():
         assert 'class="qr"' not in demo_client.get(paper).text
         assert f"<title>{says}</title>" in reached.get(paper).text, paper
+
+
+def test_a_tick_that_comes_a_day_late_is_a_price_of_the_day_it_was_bought(
+    settings: Settings, demo_database: Database, demo_client: Visitor
+) -> None:
+    """And one whose telephone names a day a year off, or after the list was made anew, is kept all the same."""
+    address = made(demo_client, JOB)
+    first, second = bought_lines(demo_client, address)[:2]
+    today = settled(demo_client, address).making.made_on
+    later = Visitor(create_app(settings, demo_database, lambda: utc_now() + timedelta(days=1)))
+    later.sign_in()
+    page = later.get(address).text
+    assert later.send_form(f"{address}/anew").status_code == 303
+    for line, day in ((first, today.isoformat()), (second, f"{today.year - 1}-06-01")):
+        fields = {**fields_of(page, line.id), "state": "loaded", "paid": str(line.till), "count": str(line.count)}
+        del fields["csrf_token"], fields["form_key"]
+        assert later.swap(address, {**fields, "day": day, "told_at": "10:42 last year"}).status_code == 200
+        assert line.offered is not None
+        with demo_database.reading() as session:
+            assert price_history(session, UUID(line.offered.offer))[0].seen_on == today
