@@ -82,10 +82,19 @@ const Outbox = (function () {
     return running;
   };
 
+  // What is kept of pages is one person's: whoever comes after them in this browser sees nothing of it.
+  const WHOSE = "lists:person";
+  const dropPages = async () => { if ("caches" in window) { await Promise.all(CACHES.map((name) => caches.delete(name))); } };
+  try {
+    const whose = localStorage.getItem(WHOSE);
+    if (whose && whose !== person) { dropPages(); }
+    localStorage.setItem(WHOSE, person);
+  } catch { dropPages(); }
+
   const forget = async () => {
     held.keys().forEach((key) => held.drop(key));
     try { localStorage.removeItem("lists:clock"); } catch { /* there is none */ }
-    if ("caches" in window) { await Promise.all(CACHES.map((name) => caches.delete(name))); }
+    await dropPages();
   };
 
   // ---- before signing out -----------------------------------------------------------------------------------------
