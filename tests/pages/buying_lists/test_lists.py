@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import csv
 import re
 from datetime import timedelta
 from decimal import Decimal
 from fractions import Fraction
 from html import unescape
+from io import StringIO
 from uuid import UUID
 
 import pytest
@@ -17,6 +19,8 @@ from tests.pages.buying.test_buying import amount_in, list_totals
 from webapp.app import create_app
 from webapp.costing.buying_list.lines import Line
 from webapp.costing.buying_list.settle import SettledList, settle
+from webapp.costing.measures.manner import Manner, writing_as
+from webapp.documents.buying.order import Order, OrderLine, order_csv
 from webapp.persistence.buying_lists.records import load_list
 from webapp.persistence.catalogue.records import price_history
 from webapp.persistence.database.database import Database
@@ -287,3 +291,54 @@ def test_a_tick_that_comes_a_day_late_is_a_price_of_the_day_it_was_bought(
         assert line.offered is not None
         with demo_database.reading() as session:
             assert price_history(session, UUID(line.offered.offer))[0].seen_on == today
+
+
+@pytest.mark.usefixtures("unprinted")
+def test_an_order_holds_what_is_still_to_be_had_and_no_price(demo_client: Visitor) -> None:
+    address = made(demo_client, JOB)
+    lines = bought_lines(demo_client, address)
+    stop = lines[0].stop
+    there = [line for line in lines if line.stop == stop]
+    enter(demo_client, address, there[0].id, state="loaded", count=str(there[0].count), paid=str(there[0].till))
+    asked = {"stop": stop, "day": "2026-12-04"}
+    page = demo_client.get(f"{address}/order", params=asked)
+    assert page.status_code == 200
+    words = re.search(r"<textarea[^>]*>(.*?)</textarea>", page.text, re.DOTALL)
+    assert words is not None
+    table = demo_client.get(f"{address}/order.csv", params=asked)
+    rows = list(csv.reader(StringIO(table.text.removeprefix("\ufeff"))))
+    assert rows[0] == ["Their code", "What", "Size or pack", "How many", "Wanted by"]
+    assert [row[1] for row in rows[1:]] == [line.what for line in there[1:]]
+    told = [unescape(words[1]), table.text, *(demo_client.get(f"{address}/{name}.pdf", params=asked).text
+            for name in ("order", "receiving"))]  # fmt: skip
+    for said in told:
+        for line in there[1:]:
+            assert line.offered is not None
+            assert line.offered.code in said
+            assert f"{line.till}" not in said
+    assert "4 December 2026" in told[0]
+    wrong = demo_client.get(f"{address}/order", params={"stop": stop, "day": "Friday"})
+    assert wrong.status_code == 422
+    assert "“Friday” is no day" in wrong.text
+    assert demo_client.send_form(f"{address}/order", {"stop": stop}).status_code == 303
+    states = {one.id: one.state for one in settled(demo_client, address).lines}
+    assert [states[line.id] for line in there] == ["loaded", *["ordered"] * (len(there) - 1)]
+    assert "All of it is marked as ordered." in demo_client.get(f"{address}/order", params=asked).text
+
+
+def test_no_cell_of_an_order_is_a_formula() -> None:
+    order = Order(4, "Brasslow", None, (OrderLine("a", "=1+1", "@SUM(A1)", "-3", "2"),))
+    (_, row) = list(csv.reader(StringIO(order_csv(order))))
+    assert row == ["'=1+1", "'@SUM(A1)", "'-3", "2", ""]
+    with writing_as(Manner(",", ".")):
+        assert order_csv(order).splitlines()[0].count(";") == 4
+
+
+@pytest.mark.usefixtures("unprinted")
+def test_prices_are_left_off_a_list_that_leaves_the_house(demo_client: Visitor) -> None:
+    address = made(demo_client, JOB)
+    line = bought_lines(demo_client, address)[0]
+    assert f"{line.expected}" in demo_client.get(f"{address}/list.pdf").text
+    bare = demo_client.get(f"{address}/list.pdf", params={"prices": "none"}).text
+    assert f"{line.expected}" not in bare
+    assert line.what in bare

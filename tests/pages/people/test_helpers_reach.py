@@ -196,6 +196,7 @@ class Told:
         yield "/lists", {"job": str(NUMBER)}
         yield "/lists/{number:int}", {"line": f"part:{NUMBER}:strip", "count": "minus three", "paid": "a lot"}
         yield "/lists/{number:int}/anew", {}
+        yield "/lists/{number:int}/order", {}
         yield "/jobs/{number:int}/prices", {"who": "Millside Timber"}
         yield "/jobs/{number:int}/workshop/tick", {"step": "Cabinets: Saw sheet parts", "done": "yes"}
         for act in ("", "add-line", "add-setting"):

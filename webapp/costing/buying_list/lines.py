@@ -23,7 +23,8 @@ class ForJob:
 
 @dataclass(frozen=True, slots=True)
 class Offered:
-    """One pack of a material that can be bought: whose it is, what it holds in words, and the prices seen of it.
+    """One pack of a material that can be bought: whose it is, what it holds in words, the prices seen of it, and the
+    code under which its supplier knows it.
 
     `per` of what its price is for are in one of what is counted; 0 where a price can't be told from what was paid.
     """
@@ -34,6 +35,7 @@ class Offered:
     per: Fraction
     seen: tuple[PriceSeen, ...] = ()
     comes_delivered: bool = False
+    code: str = ""
 
     @property
     def price(self) -> CurrentPrice | None:
@@ -144,6 +146,7 @@ def _read_line(line: Mapping[str, Any]) -> Line:
 def _write_offered(one: Offered) -> dict[str, Any]:
     return {
         "offer": one.offer, "stop": one.stop, "pack": one.pack, "per": str(one.per), "comes": one.comes_delivered,
+        "code": one.code,
         "seen": [
             {
                 "amount": str(seen.amount), "currency": seen.currency, "on": seen.seen_on.isoformat(),
@@ -163,7 +166,9 @@ def _read_offered(one: Mapping[str, Any]) -> Offered:
         )
         for price in one["seen"]
     )  # fmt: skip
-    return Offered(one["offer"], one["stop"], one["pack"], Fraction(one["per"]), seen, one["comes"])
+    return Offered(
+        one["offer"], one["stop"], one["pack"], Fraction(one["per"]), seen, one["comes"], one.get("code", "")
+    )  # fmt: skip
 
 
 def _text(amount: Decimal | None) -> str | None:

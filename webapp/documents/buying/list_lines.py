@@ -141,6 +141,7 @@ class _Maker:
             offer.id, offer.seller, pack_words(material, offer, self.reader),
             Fraction(0) if is_subcontracted(material) else Fraction(1),
             price.breaks if price else (), offer.comes is Comes.DELIVERED,
+            offer.supplier_code,
         )  # fmt: skip
 
     def _others(self, material: Material, offer: Offer | None) -> tuple[Offered, ...]:

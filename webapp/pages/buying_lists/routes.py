@@ -14,7 +14,7 @@ from webapp.costing.buying_list.settle import settle
 from webapp.documents.buying.list_paper import list_paper
 from webapp.documents.printing.paper import day_text, reader_of
 from webapp.documents.printing.pdf_worker import WORKER
-from webapp.pages.buying_lists import entering, job_cost
+from webapp.pages.buying_lists import entering, job_cost, ordering
 from webapp.pages.buying_lists.docket import docket_page
 from webapp.pages.buying_lists.making import ReadyList, ready_list
 from webapp.pages.web.answers import pdf_answer
@@ -44,6 +44,7 @@ from webapp.running import running
 router = PageRouter()
 router.include_router(job_cost.router)
 router.include_router(entering.router)
+router.include_router(ordering.router)
 
 #: What keeps a list that was opened for when there is no signal; its scope is the folder that it is served from.
 LIST_WORKER: Final = STATIC / "list_worker.js"
@@ -158,13 +159,14 @@ def show_list(request: Request, session: StoreSession, shop: ShopHere, user: Sig
 
 @router.get("/lists/{number:int}/list.pdf")
 def send_paper(
-    request: Request, session: StoreSession, shop: ShopHere, user: SignedIn, number: int, paper: Paper | None = None
-) -> Response:
-    """A list on paper, as it stands."""
+    request: Request, session: StoreSession, shop: ShopHere, user: SignedIn, number: int, paper: Paper | None = None,
+    prices: str = "",
+) -> Response:  # fmt: skip
+    """A list on paper, as it stands; without prices where it leaves the house."""
     stored = load_list(session, number)
     made = list_paper(
         number, stored.head.title, settle(stored.makings, stored.entries), shop, paper or shop.paper,
-        money=sees_money(user),
+        money=sees_money(user) and prices != "none",
     )  # fmt: skip
     opens = address_for_telephones(request, f"/lists/{number}")
     code = qr_code(opens, f"List {number}", size=84) if opens else ""

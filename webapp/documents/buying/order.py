@@ -1,0 +1,131 @@
+"""An order to a supplier from a list: what is still to be had there, with their codes, as paper, table and words; and
+the note by which it is received. What leaves the house says no price."""
+
+from __future__ import annotations
+
+import csv
+from dataclasses import dataclass
+from datetime import date
+from io import StringIO
+from typing import Final
+
+from webapp.costing.buying_list.entries import ORDERED
+from webapp.costing.buying_list.settle import Settled, SettledList
+from webapp.costing.measures.manner import manner
+from webapp.documents.printing.paper import PaperHead, day_text, in_block, made_by, text_lines
+from webapp.persistence.settings.shop import Paper, Shop
+from webapp.showing import Reader
+
+#: How a cell begins that a spreadsheet would work out.
+_FORMULA: Final = ("=", "+", "-", "@", "\t")
+
+
+@dataclass(frozen=True, slots=True)
+class OrderLine:
+    """One thing ordered: under their code, in which size, and how many. `id` is its line on the list."""
+
+    id: str
+    code: str
+    what: str
+    size: str
+    count: str
+
+
+@dataclass(frozen=True, slots=True)
+class Order:
+    """What is ordered of one supplier, for which list, and by which day it is wanted, where that is said."""
+
+    number: int
+    supplier: str
+    wanted: date | None
+    lines: tuple[OrderLine, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class OrderPaper:
+    """An order, or the note by which it is received, as it is printed."""
+
+    head: PaperHead
+    name: str
+    from_name: str
+    from_lines: tuple[str, ...]
+    supplier: str
+    opening: str
+    lines: tuple[OrderLine, ...]
+    receiving: bool
+    title_block: tuple[tuple[str, str], ...]
+
+
+def suppliers_of(settled: SettledList) -> tuple[str, ...]:
+    """Whom something of the list can be ordered from."""
+    return tuple(dict.fromkeys(one.stop for one in settled.lines if _is_ordered_there(one)))
+
+
+def order_of(number: int, settled: SettledList, supplier: str, wanted: date | None, reader: Reader) -> Order:
+    """What is to be had of a supplier yet; what is ordered already stands on it too, until it arrives."""
+    lines = tuple(_line(one, reader) for one in settled.lines if one.stop == supplier and _is_ordered_there(one))
+    return Order(number, supplier, wanted, lines)
+
+
+def _is_ordered_there(one: Settled) -> bool:
+    return one.line is not None and not one.line.taken and bool(one.stop) and one.to_get > 0
+
+
+def _line(one: Settled, reader: Reader) -> OrderLine:
+    line = one.line
+    assert line is not None
+    offered = next((each for each in (line.offered, *line.others) if each is not None and each.stop == one.stop), None)
+    count = f"{reader.pair(one.to_get, '')[0]} {line.unit}".rstrip()
+    return OrderLine(line.id, offered.code if offered else "", line.what, offered.pack if offered else line.pack, count)
+
+
+def not_ordered_yet(settled: SettledList, order: Order) -> tuple[Settled, ...]:
+    """The lines of an order that nobody has marked as ordered."""
+    ids = {line.id for line in order.lines}
+    return tuple(one for one in settled.lines if one.id in ids and one.state != ORDERED)
+
+
+def order_words(order: Order, shop: Shop) -> str:
+    """The order as words to paste into a letter."""
+    lines = [
+        f"{line.count} x {', '.join(part for part in (line.code, line.what, line.size) if part)}"
+        for line in order.lines
+    ]
+    wanted = [f"Wanted by {day_text(order.wanted)}."] if order.wanted else []
+    said = [f"Order, our list {order.number}", *wanted, "", *lines, "", shop.name, *text_lines(shop.contact)]
+    return "\n".join(said)
+
+
+def order_csv(order: Order) -> str:
+    """The order as a table for spreadsheets, parted as the shop writes numbers; no cell of it is a formula."""
+    written = StringIO()
+    table = csv.writer(written, delimiter=";" if manner().decimal == "," else ",", lineterminator="\r\n")
+    table.writerow(("Their code", "What", "Size or pack", "How many", "Wanted by"))
+    wanted = order.wanted.isoformat() if order.wanted else ""
+    for line in order.lines:
+        table.writerow(_plain(cell) for cell in (line.code, line.what, line.size, line.count, wanted))
+    return written.getvalue()
+
+
+def _plain(cell: str) -> str:
+    return f"'{cell}" if cell.startswith(_FORMULA) else cell
+
+
+def order_paper(order: Order, shop: Shop, today: date, paper: Paper, *, receiving: bool = False) -> OrderPaper:
+    """The order on paper, or the note to tick it off by when it comes."""
+    name = "Receiving note" if receiving else "Order"
+    wanted = f"Wanted by {day_text(order.wanted)}. " if order.wanted else ""
+    opening = (
+        f"{wanted}Tick what came, and write what is short or goes back."
+        if receiving
+        else f"{wanted}Please send or have ready what stands below."
+    )
+    return OrderPaper(
+        PaperHead(f"{name} to {order.supplier}: list {order.number}", shop.name, today.isoformat(), paper, False),
+        name, shop.name, text_lines(shop.address, shop.contact), order.supplier, opening, order.lines, receiving,
+        (
+            (name, f"List {order.number}"), ("Of" if receiving else "To", in_block(order.supplier)),
+            ("By", made_by(shop)), ("Date", day_text(today)),
+        ),
+    )  # fmt: skip
+
