@@ -8,6 +8,7 @@ from contextlib import contextmanager
 from dataclasses import dataclass, field
 from decimal import Decimal
 from typing import Final
+from urllib.parse import urlencode
 from uuid import UUID
 
 import pytest
@@ -164,6 +165,10 @@ def test_two_telephones_without_signal_end_in_one_state(
             here.waits(f"{place} entries")
             here.page.close()
             here.open()
+            here.waits(f"{place} entries")
+            # The code on the shopping list leads there too.
+            here.page.goto(f"{live_server.url}/lists/for?{urlencode([('job', job) for job in JOBS])}")
+            expect(here.page).to_have_url(f"{live_server.url}{address}")
             here.waits(f"{place} entries")
             expect(here.page.locator("#no-signal")).to_be_visible()
         if line is passed:

@@ -211,6 +211,8 @@
       .filter((one) => one.origin === location.origin && one.pathname.startsWith("/static/")).map((one) => one.href);
     const [pages, kept] = await Promise.all([caches.open("lists-pages"), caches.open("lists-files")]);
     if (!(await pages.match(location.pathname))) { await pages.add(location.pathname); }
+    // The code on the shopping list asks for its jobs' list, whichever that is.
+    if (docket.dataset.for) { await pages.put(docket.dataset.for, new Response(location.pathname)); }
     await Promise.all([...new Set(files)].map(async (file) => { if (!(await kept.match(file))) { await kept.add(file); } }));
     docket.dataset.kept = "yes";
   };

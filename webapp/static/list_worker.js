@@ -25,6 +25,15 @@ const freshOrKept = async (event, request, path) => {
   return (await Promise.race([asked.catch(() => null), later(PATIENCE)])) || held;
 };
 
+// What a code on paper asks for leads to the list that was opened last for those jobs.
+const codeOrKept = async (request, asked) => {
+  try { return await fetch(request); } catch (error) {
+    const leads = await (await caches.open(PAGES)).match(asked);
+    if (!leads) { throw error; }
+    return Response.redirect(await leads.text());
+  }
+};
+
 const keptFile = async (request) => {
   const files = await caches.open(FILES);
   // The address names the content, but for what comes with a package.
@@ -47,4 +56,5 @@ self.addEventListener("fetch", (event) => {
   if (/^\/lists\/[0-9]+$/.test(address.pathname) && !address.search) {
     event.respondWith(freshOrKept(event, request, address.pathname));
   }
+  if (address.pathname === "/lists/for") { event.respondWith(codeOrKept(request, address.pathname + address.search)); }
 });

@@ -23,7 +23,7 @@ from webapp.pages.shown.standing import bought_move
 from webapp.pages.web.answers import pdf_answer
 from webapp.pages.web.dependencies import ShopHere, SignedIn, StoreSession
 from webapp.pages.web.listing import one_of
-from webapp.pages.web.reached import address_for_telephones
+from webapp.pages.web.reached import address_for_telephones, list_of
 from webapp.pages.web.roles import job_seen_by, sees_money
 from webapp.pages.web.routing import PageRouter
 from webapp.persistence.catalogue.records import load_catalogue
@@ -140,7 +140,7 @@ def send_pooled_list(
         raise NotKept("job", ", ".join(map(str, job or ())) or "without a number")
     seen = replace(pooled, jobs=tuple(replace(one, job=job_seen_by(user, one.job)) for one in pooled.jobs))
     made = pooled_shopping_paper(seen, shop, shop.today(running(request).now()), paper or shop.paper)
-    opens = address_for_telephones(request, f"/lists/for?{urlencode([('job', one.number) for one in pooled.jobs])}")
+    opens = address_for_telephones(request, list_of(one.number for one in pooled.jobs))
     return pdf_answer(WORKER.make(shopping_list_html(made, opens=opens)), "jobs-together-shopping-list.pdf")
 
 

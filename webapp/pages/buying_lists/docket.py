@@ -10,7 +10,7 @@ from fastapi import Request
 from webapp.costing.buying_list.settle import settle
 from webapp.documents.printing.paper import day_text, reader_of
 from webapp.pages.buying_lists.view import ListShown, Shower, Typed
-from webapp.pages.web.reached import address_for_telephones
+from webapp.pages.web.reached import address_for_telephones, list_of
 from webapp.pages.web.roles import sees_money
 from webapp.persistence.buying_lists.records import StoredList
 from webapp.persistence.people.users import User
@@ -21,7 +21,8 @@ from webapp.running import running
 
 @dataclass(frozen=True, slots=True)
 class DocketPage:
-    """A list as it is shown. `now` is the shop's own time, from which a telephone reckons the day it bought on."""
+    """A list as it is shown. `now` is the shop's own time, from which a telephone reckons the day it bought on;
+    `code_asks` is what the code on a shopping list of its jobs asks for."""
 
     number: int
     title: str
@@ -32,6 +33,7 @@ class DocketPage:
     currency: str
     now: str
     code: str
+    code_asks: str
     problems: tuple[tuple[str, str], ...]
 
 
@@ -52,7 +54,7 @@ def docket_page(
     return DocketPage(
         stored.head.number, stored.head.title, made, stored.head.jobs, shower.shown(), sees_money(user), shop.currency,
         now.astimezone(ZoneInfo(shop.time_zone)).replace(tzinfo=None).isoformat(timespec="seconds"),
-        qr_code(address, f"List {stored.head.number} at {address}") if address else "",
+        qr_code(address, f"List {stored.head.number} at {address}") if address else "", list_of(stored.head.jobs),
         tuple(typed.problems.items()) if typed else (),
     )  # fmt: skip
 

@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from datetime import date
 from fractions import Fraction
 
 from fastapi import Request
 from fastapi.responses import Response
+from sqlalchemy.orm import Session
 
 from webapp.costing.buying_list.cost import JobCost, LineCost, cost_of_job
 from webapp.costing.buying_list.entries import STATES
@@ -20,11 +22,13 @@ from webapp.pages.web.reached import address_for_telephones
 from webapp.pages.web.roles import sees_money
 from webapp.pages.web.routing import PageRouter
 from webapp.persistence.buying_lists.records import StoredList, lists_of_job
-from webapp.persistence.jobs.records import load_job_by_number
+from webapp.persistence.jobs.records import StoredJob, load_job_by_number
 from webapp.persistence.settings.shop import Shop
 from webapp.pictures.qr import qr_code
 from webapp.rendering import render
+from webapp.running import running
 from webapp.showing import Reader, counted
+from webapp.standing import estimate_to_buy
 
 router = PageRouter()
 
@@ -67,7 +71,8 @@ class ListOfJob:
 
 @dataclass(frozen=True, slots=True)
 class BoughtPage:
-    """The page: what is there, and what is still to be had; without money its rows and sums are empty."""
+    """The page: what is there, what is still to be had, and what the job's estimate counts for all its materials;
+    without money its rows and sums are empty."""
 
     number: int
     title: str
@@ -80,6 +85,8 @@ class BoughtPage:
     paid: str
     more: str
     to_come: str
+    counted: str
+    counted_words: str
     money: bool
     currency: str
 
@@ -93,6 +100,7 @@ def show_bought(request: Request, session: StoreSession, shop: ShopHere, user: S
         number, ((one.head.number, settle(one.makings, one.entries)) for one in stored), shop.currency_places
     )
     money = sees_money(user)
+    counted_for, counted_words = _counted(session, job, shop, shop.today(running(request).now())) if money else ("", "")
     there = [one for one in cost.lines if one.paid is not None]
     coming = [one for one in cost.lines if one.paid is None and not one.settled.gone]
     page = BoughtPage(
@@ -102,9 +110,20 @@ def show_bought(request: Request, session: StoreSession, shop: ShopHere, user: S
         tuple(_row(cost, one, reader) for one in coming) if money else (), counted(len(coming), "line"),
         reader.amount(cost.expected.value) if money else "", reader.amount(cost.paid.value) if money else "",
         _more(cost.paid.value - cost.expected.value, reader) if money else "",
-        reader.amount(cost.to_come.value) if money else "", money, shop.currency,
+        reader.amount(cost.to_come.value) if money else "", counted_for, counted_words, money, shop.currency,
     )  # fmt: skip
     return render(request, "buying_lists/bought.html", page)
+
+
+def _counted(session: Session, job: StoredJob, shop: Shop, today: date) -> tuple[str, str]:
+    """What the estimate counts for the materials of a job, offcuts of the rack with them, and which estimate that is:
+    the agreed one, or today's."""
+    to_buy, reader = estimate_to_buy(session, job, shop, today), reader_of(shop)
+    agreed = to_buy.agreed_materials
+    if agreed is not None:
+        return reader.amount(agreed), "Counted when it was agreed"
+    whole = sum((one.bought.value for one in to_buy.estimate.bought), Fraction(0))
+    return reader.amount(whole), "Counted in its estimate today"
 
 
 def _listed(request: Request, one: StoredList, shop: Shop) -> ListOfJob:

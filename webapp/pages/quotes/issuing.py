@@ -32,7 +32,7 @@ from webapp.pages.shown.standing import bought_beside
 from webapp.pages.web.answers import pdf_answer
 from webapp.pages.web.dependencies import ShopHere, SignedIn, StoreSession
 from webapp.pages.web.posting import PostedFields
-from webapp.pages.web.reached import address_for_telephones
+from webapp.pages.web.reached import address_for_telephones, list_of
 from webapp.pages.web.roles import job_seen_by
 from webapp.pages.web.routing import PageRouter
 from webapp.persistence.foundation.errors import StaleSave, StoreError
@@ -187,7 +187,7 @@ def send_shopping_list(
     if to_buy.agreed is not None:
         says = f"As agreed in {to_buy.agreed.name}. {bought_beside(to_buy, reader_of(shop))}"
         made = replace(made, opening=f"{made.opening} {says}")
-    opens = address_for_telephones(request, f"/lists/for?job={number}")
+    opens = address_for_telephones(request, list_of([number]))
     content = WORKER.make(shopping_list_html(made, load_logo(session, shop), opens))
     return pdf_answer(content, f"job-{number}-shopping-list.pdf")
 

@@ -2,10 +2,18 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+from urllib.parse import urlencode
+
 from fastapi import Request
 
 from webapp.running import running
 from webapp.security.hosts import host_name, is_loopback
+
+
+def list_of(jobs: Iterable[int]) -> str:
+    """The address that the code on a shopping list has, whatever list is made for its jobs."""
+    return f"/lists/for?{urlencode([('job', number) for number in sorted(jobs)])}"
 
 
 def address_for_telephones(request: Request, path: str) -> str:
