@@ -13,7 +13,7 @@ from xml.parsers.expat import ExpatError, ParserCreate
 from zipfile import BadZipFile, ZipFile
 from zlib import error as zlib_error
 
-from webapp.costing.tables.sheets import Number, Sheet, SheetRow
+from webapp.costing.tables.sheets import VALUELESS, Number, Sheet, SheetRow
 from webapp.costing.tables.table import TableRefused
 
 #: The most that is unpacked of one part and of all, and how many times more than it takes packed.
@@ -257,7 +257,7 @@ class _SheetReader:
         if self._formula and value == "":
             if len(self.valueless) < 20:
                 self.valueless.append(self._place)
-            return "="
+            return VALUELESS
         if self._sort == "s":
             return self.book.texts[int(value)] if value else ""
         if self._sort == "b":

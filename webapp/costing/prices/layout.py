@@ -6,6 +6,7 @@ them by their number. The shop's own file of prices names its columns in words o
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from decimal import Decimal
@@ -60,7 +61,7 @@ _HEADED: Final[tuple[tuple[str, str], ...]] = (
              "price-per price-unit uom"),
     ("content", "pack ve verpackung vpe inhalt contents content conditionnement cond confezione envase verpakking "
                 "opakowanie qty-per"),
-    ("article", "article artikelnummer artikel-nr art-nr artnr art.-nr artikelnr code codice código codigo référence "
+    ("article", "article artikelnummer artikel-nr art-nr art artikel nummer code codice código codigo référence "
                 "reference réf ref item-no item sku bestellnummer best-nr kod indeks index varenr varenummer nr no "
                 "artikelcode part-no part"),
     ("price", "price preis prix prezzo precio prijs cena pris list-price listenpreis netto net nett brutto tarif"),
@@ -70,6 +71,9 @@ _HEADED: Final[tuple[tuple[str, str], ...]] = (
               "benämning betegnelse"),
     ("currency", "currency währung devise valuta moneda waluta"),
 )  # fmt: skip
+
+
+_SIGNS: Final = re.compile(r"[\W_]+")
 
 
 class LayoutRefused(CostingError):
@@ -165,6 +169,12 @@ def guessed(sheet: Sheet) -> tuple[tuple[str, ...], Headed]:
             fitting = [one for one in fitting if _holds_numbers(headed, one[1])]
         for _, at in sorted(fitting)[: None if role in SEVERAL else 1]:
             columns[at] = role
+    if "price" not in columns:
+        numbers = [at for at, role in enumerate(columns) if not role and _holds_numbers(headed, at, 1)]
+        for at in numbers[-1:]:
+            columns[at] = "price"
+    if "words" not in columns and (at := _longest(headed, columns)) >= 0:
+        columns[at] = "words"
     return tuple(columns), headed
 
 
@@ -227,18 +237,29 @@ def _moved(layout: Layout, headings: tuple[str, ...], columns: tuple[str, ...]) 
 
 def _rank(name: str, heads: Sequence[str]) -> int:
     """How plainly a heading speaks of a column, the lowest first; -1 where it doesn't."""
-    words = name.replace(".", " ").replace(":", " ").split()
-    joined = "-".join(words)
-    plain = [head.replace(".", "") for head in heads]
+    parts = [part for part in _SIGNS.split(name) if part]
+    joined = "".join(parts)
+    plain = [_SIGNS.sub("", head) for head in heads]
     for rank, head in enumerate(plain):
-        if joined == head or (words and words[0] == head):
+        if joined == head or (parts and parts[0] == head):
             return rank
     for rank, head in enumerate(plain):
-        if len(head) > 3 and (joined.startswith(head) or any(word.startswith(head) for word in words)):
+        if len(head) > 3 and (joined.startswith(head) or any(head in part for part in parts)):
             return len(plain) + rank
     return -1
 
 
-def _holds_numbers(headed: Headed, at: int) -> bool:
+def _holds_numbers(headed: Headed, at: int, least: int = 0) -> bool:
     held = [row.cells[at] for row in headed.beneath[:50] if at < len(row.cells) and row.cells[at].strip()]
-    return not held or sum(map(is_number, held)) * 2 >= len(held)
+    return len(held) >= least and sum(map(is_number, held)) * 2 >= len(held)
+
+
+def _longest(headed: Headed, columns: Sequence[str]) -> int:
+    """The column left over that holds the longest texts, or -1."""
+    rows = headed.beneath[:50]
+    lengths = [
+        (sum(len(row.cells[at]) for row in rows if at < len(row.cells)) if not role else 0, -at)
+        for at, role in enumerate(columns)
+    ]
+    length, place = max(lengths, default=(0, 1))
+    return -place if length else -1

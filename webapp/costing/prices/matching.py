@@ -27,6 +27,9 @@ WORDS_SHARE: Final = Fraction(1, 2)
 THICKNESS_OFF: Final = Fraction(6, 100)
 LENGTH_OFF: Final = Fraction(1, 200)
 
+#: So many sizes of a line are looked at.
+MOST_SIZES: Final = 6
+
 _NM_PER_MM: Final = 10**6
 _UNITS: Final[Mapping[str, int]] = {
     "mm": _NM_PER_MM, "cm": 10 * _NM_PER_MM, "m": 1000 * _NM_PER_MM, "in": NM_PER_INCH, '"': NM_PER_INCH,
@@ -183,17 +186,20 @@ class Offers:
             exact += [material.values[name] for name in ("length", "diameter") if name in material.values]
         if not exact and not about:
             return False
-        left = list(sizes)
-        for wanted, off in (*((one, LENGTH_OFF) for one in exact), *((one, THICKNESS_OFF) for one in about)):
-            place = next((at for at, one in enumerate(left) if _is_among(wanted, one, off)), None)
-            if place is None:
-                return False
-            del left[place]
+        wanted = (*((one, LENGTH_OFF) for one in exact), *((one, THICKNESS_OFF) for one in about))
+        return _stand_among(wanted, tuple(sizes[:MOST_SIZES]))
+
+
+def _stand_among(wanted: tuple[tuple[Fraction, Fraction], ...], told: tuple[frozenset[int], ...]) -> bool:
+    """Whether each wanted size is one of those told, each in a place of its own: 4 x 40 is 4 mm by 40 mm, and not twice
+    4 cm."""
+    if not wanted:
         return True
-
-
-def _is_among(wanted: Fraction, told: frozenset[int], off: Fraction) -> bool:
-    return any(abs(one - wanted) <= wanted * off for one in told)
+    (size, off), rest = wanted[0], wanted[1:]
+    return any(
+        any(abs(one - size) <= size * off for one in held) and _stand_among(rest, (*told[:at], *told[at + 1 :]))
+        for at, held in enumerate(told)
+    )
 
 
 def sizes_in(text: str) -> list[frozenset[int]]:

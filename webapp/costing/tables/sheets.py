@@ -14,6 +14,8 @@ from webapp.costing.tables.table import plain_heading
 MOST_ABOVE: Final = 60
 #: So many rows beneath tell what a column holds.
 LOOKED_AT: Final = 200
+#: What stands for a formula whose value the file doesn't say.
+VALUELESS: Final = "="
 #: A heading is told by its words; a cell with more signs is a sentence.
 LONGEST_HEADING: Final = 80
 
@@ -67,7 +69,7 @@ def is_number(cell: str) -> bool:
     >>> [is_number(one) for one in ("12,50 €", "1'250.-", "M6 x 40", "EUR 3.10", "")]
     [True, True, False, True, False]
     """
-    return isinstance(cell, Number) or bool(_NUMBER.fullmatch(cell.strip()))
+    return isinstance(cell, Number) or cell == VALUELESS or bool(_NUMBER.fullmatch(cell.strip()))
 
 
 def headed_at(rows: Sequence[SheetRow], place: int) -> Headed:
@@ -124,7 +126,9 @@ def _filled(row: SheetRow) -> int:
 
 def _is_numeric(rows: Sequence[SheetRow], at: int) -> bool:
     held = [row.cells[at] for row in rows if at < len(row.cells) and row.cells[at].strip() and _filled(row) > 1]
-    return len(held) > 0 and sum(map(is_number, held)) * 2 >= len(held)
+    # The first may head the others.
+    beneath = held if held and is_number(held[0]) else held[1:]
+    return len(beneath) > 0 and sum(map(is_number, beneath)) * 2 >= len(beneath)
 
 
 def _is_words(row: SheetRow) -> bool:
