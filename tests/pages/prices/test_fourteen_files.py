@@ -22,13 +22,12 @@ from webapp.app import create_app
 from webapp.costing.catalogue.kinds import Kind
 from webapp.costing.catalogue.materials import Material, Offer
 from webapp.costing.prices.judging import Answers, Judged
-from webapp.pages.prices.preview import preview_prices
 from webapp.persistence.catalogue.changes import add_material, add_offer, add_supplier
 from webapp.persistence.catalogue.records import Supplier
 from webapp.persistence.database.database import Database
 from webapp.persistence.people.users import add_user
 from webapp.persistence.settings.shop import load_shop, open_shop
-from webapp.price_import import Sent, known_layout
+from webapp.price_import import Sent, known_layout, preview_prices
 from webapp.price_shelf import take_down
 from webapp.running import utc_now
 from webapp.settings import Settings
