@@ -17,10 +17,18 @@ from sqlalchemy.orm import Session
 
 from webapp.costing.catalogue.kinds import KINDS, Kind
 from webapp.costing.catalogue.materials import Catalogue, current_price
-from webapp.costing.prices.file import PriceFile, PriceFileRefused, Telling, read_price_file, safe_cell, tables_in
-from webapp.costing.prices.judging import Answers, Bench, Judged, JudgedLine, judge_file
+from webapp.costing.prices.file import (
+    PriceFile,
+    PriceFileRefused,
+    Telling,
+    ToldLine,
+    read_price_file,
+    safe_cell,
+    tables_in,
+)
+from webapp.costing.prices.judging import Answers, Bench, Judged, JudgedLine, judge_file, match_lines
 from webapp.costing.prices.layout import COLUMNS, Layout, layout_form, read_layout
-from webapp.costing.prices.matching import Offers
+from webapp.costing.prices.matching import Match, Offers
 from webapp.costing.prices.packs import pack_text
 from webapp.costing.prices.units import rounded
 from webapp.costing.tables.sheets import Sheet, SheetRow
@@ -114,16 +122,21 @@ def preview_prices(
         )
     if supplier:
         offers = Offers(on(today), suppliers, supplier, shop.length_system)
-    file = read_price_file(
-        sent.sheets, sent.layout, Telling(shop.currency, shop.currency_places, today, sent.valid_from)
-    )  # fmt: skip
+    matches: dict[int, Match] = {}
+
+    def bought(lines: Sequence[ToldLine], own: bool) -> set[int]:
+        matches.update(match_lines(lines, offers, own))
+        return {number for number, match in matches.items() if match.offer is not None or own}
+
+    telling = Telling(shop.currency, shop.currency_places, today, sent.valid_from)
+    file = read_price_file(sent.sheets, sent.layout, telling, bought)
     rates = current_rates(session)
     bench = Bench(
         on, today, rates["price_jump"], rates["purchase_tax"], shop.currency_places, shop.length_system, by,
         RECKONED if sent.reckoned else WHERE,
         frozenset() if answers.since is None else priced_since(session, answers.since), lambda: every_price(session),
     )  # fmt: skip
-    judged = judge_file(file, offers, bench, answers, whole=sent.whole)
+    judged = judge_file(file, matches, offers, bench, answers, whole=sent.whole)
     if not file.own and not offers.all:
         said = f"The shop buys nothing from {supplier or 'any supplier'} now, so that no line could be matched."
         file = replace(file, said=(*file.said, said))

@@ -27,6 +27,8 @@ _OLD: Final = (
 )  # fmt: skip
 _OFTEN: Final = frozenset("äöüßéèàçñåøæíóúêôîâáëïœÄÖÜÉÈÀÇÑÅØÆąćęłńśźżĄĆĘŁŃŚŹŻčďěňřšťůžČŘŠŽőűŐŰ")
 _SIGNS: Final = frozenset("€£°²³½¼¾×§µ±®\u00a0–—„“”‘’…•«»ªº™¥¢")
+#: Letters that don't stand in one language: where both come, one of them is misread.
+_APART: Final = ("øåæñçãõØÅÆÑÇÃÕ", "žščřěůłąęśćńżźŽŠČŘĚŮŁĄĘŚĆŃŻŹ")
 _WORST: Final = -8
 #: An e-mail parts its columns by so many spaces at least.
 _BY_SPACES: Final = re.compile(r"(?<=\S) {2,}(?=\S)")
@@ -103,6 +105,8 @@ def _old_text(content: bytes) -> tuple[str, str]:
     best, chosen = None, _OLD[0]
     for name, words in _OLD:
         score = sum(_worth(content, place, name) for held in places.values() for place in held)
+        letters = {bytes([byte]).decode(name, "replace"): len(held) for byte, held in places.items()}
+        score -= 8 * min(sum(letters.get(letter, 0) for letter in one) for one in _APART)
         if best is None or score > best:
             best, chosen = score, (name, words)
     text = content.decode(chosen[0], "replace")

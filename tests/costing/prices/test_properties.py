@@ -17,7 +17,7 @@ from tests.harness.workbooks import workbook
 from webapp.costing.catalogue.kinds import Kind
 from webapp.costing.catalogue.materials import Catalogue, Material, Offer, PriceSeen
 from webapp.costing.prices.file import Telling, read_price_file
-from webapp.costing.prices.judging import Answers, Bench, judge_file
+from webapp.costing.prices.judging import Answers, Bench, judge_file, match_lines
 from webapp.costing.prices.layout import ROLES, Layout, guessed, layout_form, read_layout
 from webapp.costing.prices.matching import Offers
 from webapp.costing.prices.units import CHOICES, basis_of
@@ -63,16 +63,17 @@ def test_every_row_ends_somewhere(rows: list[list[str]], roles: list[str], basis
     layout = Layout(("",) * 6, columns, basis_of(basis))
     file = read_price_file((sheet,), layout, Telling("EUR", 2, TODAY))
     offers = Offers(CATALOGUE, ["yard"], "yard", "metric")
+    matches = match_lines(file.lines, offers, own=False)
     bench = Bench(lambda _: CATALOGUE, TODAY, Fraction(15, 100), Fraction(0), 2, "metric", "owner", "price file",
                   frozenset(), frozenset)  # fmt: skip
     everything = Answers(frozenset({"jump", "pack", "twice", "words"}), frozenset(range(99)))
     for answers in (Answers(), everything):
-        judged = judge_file(file, offers, bench, answers, whole=True)
+        judged = judge_file(file, matches, offers, bench, answers, whole=True)
         assert len(judged.lines) + judged.others + judged.titles == len(held)
         assert all(line.sentence or line.reason or line.seen is not None for line in judged.lines)
         assert all(seen.amount > 0 for seen in judged.keeps)
     left = Answers(everything.groups, everything.lines, frozenset(range(99)))
-    assert judge_file(file, offers, bench, left, whole=True).keeps == ()
+    assert judge_file(file, matches, offers, bench, left, whole=True).keeps == ()
 
 
 @given(rows=ROWS)

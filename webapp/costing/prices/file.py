@@ -7,7 +7,7 @@ read by the same rule: its layout follows from its headings.
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
 from contextlib import suppress
 from dataclasses import dataclass, replace
 from datetime import date
@@ -111,13 +111,19 @@ def tables_in(sheets: Sequence[Sheet], layout: Layout | None) -> list[tuple[Shee
     return found
 
 
-def read_price_file(sheets: Sequence[Sheet], layout: Layout | None, telling: Telling) -> PriceFile:
-    """Read the sheets of a file. Raises PriceFileRefused where none holds a table of prices."""
+def read_price_file(
+    sheets: Sequence[Sheet], layout: Layout | None, telling: Telling, wanted: Wanted | None = None
+) -> PriceFile:
+    """Read the sheets of a file. Raises PriceFileRefused where none holds a table of prices.
+
+    Of what the shop doesn't buy no price need be read: `wanted` is given all lines without their prices, and whether
+    the file is the shop's own, and gives the numbers of those whose prices are.
+    """
     said = []
     tables = tables_in(sheets, layout)
     if not tables:
         raise PriceFileRefused("No sheet of the file has the columns that prices are read from.")
-    lines: list[ToldLine] = []
+    rows: list[tuple[_Reader, SheetRow]] = []
     several = len(sheets) > 1
     before = {}
     offset = 0
@@ -133,10 +139,15 @@ def read_price_file(sheets: Sequence[Sheet], layout: Layout | None, telling: Tel
             said.append(f"The file holds formulas without their values: {places}. Save it anew where it was reckoned.")
     for sheet, its, headed in tables:
         reader = _Reader(its, headed, telling, before[sheet.name], sheet.name if several else "")
-        lines += map(reader.read, headed.beneath)
-    if not lines:
+        rows += ((reader, row) for row in headed.beneath)
+    if not rows:
         raise PriceFileRefused("The file has a heading and no price beneath it.")
     first = tables[0][1]
+    lines = [reader.named(row) for reader, row in rows]
+    numbers = {line.number for line in lines} if wanted is None else wanted(lines, first.own)
+    for place, (line, (reader, row)) in enumerate(zip(lines, rows, strict=True)):
+        if line.number in numbers and not line.note and not line.problem:
+            lines[place] = reader.priced(line, row)
     return PriceFile(tuple(lines), first.unused, tuple(said), first.own, _days_above(tables, telling.today))
 
 
@@ -147,6 +158,10 @@ def _days_above(tables: Sequence[tuple[Sheet, Layout, Headed]], today: date) -> 
             with suppress(MeasureError):
                 found.add(read_valid_from(text, today))
     return tuple(sorted(day for day in found if day > today))
+
+
+#: Given all lines without their prices, and whether the file is the shop's own, says whose prices are to be read.
+Wanted = Callable[[Sequence[ToldLine], bool], Collection[int]]
 
 
 class _Reader:
@@ -164,22 +179,26 @@ class _Reader:
         self._heading = tuple(name for name in names if name)
         self._bases: dict[str, Basis | None] = {}
 
-    def read(self, row: SheetRow) -> ToldLine:
-        """One row as it is told."""
-        line = ToldLine(
-            self.offset + row.number,
-            f"{self.sheet}, line {row.number}" if self.sheet else f"line {row.number}",
-            " ".join(cell.strip() for cell in row.cells if cell.strip())[:LONGEST_CELL],
-        )  # fmt: skip
+    def _texts(self, row: SheetRow) -> dict[str, str]:
+        """What stands in a row, by what it was pointed at as."""
         given: dict[str, str] = {}
         for role, cell in zip(self.layout.columns, row.cells, strict=False):
             if role and (role not in given or not given[role]):
                 given[role] = cell
             elif role:
                 given[role] = f"{given[role]} {cell}"
-        text = {role: plain_cell(cell) for role, cell in given.items()}
-        line = replace(
-            line,
+        return {role: plain_cell(cell) for role, cell in given.items()}
+
+    def named(self, row: SheetRow) -> ToldLine:
+        """What one row is about, its price not yet read."""
+        text = self._texts(row)
+        in_pack, problem = _in_pack(text.get("content", ""))
+        line = ToldLine(
+            self.offset + row.number,
+            f"{self.sheet}, line {row.number}" if self.sheet else f"line {row.number}",
+            " ".join(cell.strip() for cell in row.cells if cell.strip())[:LONGEST_CELL],
+            in_pack=in_pack,
+            problem=problem,
             material=text.get("material", "")[:LONGEST_CELL],
             article=text.get("article", "")[:LONGEST_CELL],
             supplier=text.get("supplier", "")[:LONGEST_CELL],
@@ -197,10 +216,13 @@ class _Reader:
             return replace(line, note="empty" if named or self.layout.own else "title")
         if tuple(cell.strip().casefold() for cell in row.cells if cell.strip()) == self._heading:
             return replace(line, note="title")
-        return self._priced(line, text, isinstance(given["price"], Number))
+        return line
 
-    def _priced(self, line: ToldLine, text: Mapping[str, str], plain: bool) -> ToldLine:
-        layout, problems = self.layout, []
+    def priced(self, line: ToldLine, row: SheetRow) -> ToldLine:
+        """The same with its price."""
+        text, layout = self._texts(row), self.layout
+        plain = isinstance(row.cells[layout.place_of("price")], Number)
+        problems: list[str] = []
         if any(len(cell) > LONGEST_CELL for role, cell in text.items() if role not in ("words", "size")):
             problems.append(f"A cell has more than {LONGEST_CELL} signs.")
         flags: dict[str, bool | None] = {"with tax": layout.with_tax, "delivered": layout.delivered}
@@ -221,8 +243,6 @@ class _Reader:
             if found is None:
                 problems.append(f"What “{text['unit'][:40]}” is, nobody has said: point at it.")
             basis = found or basis
-        in_pack, problem = _in_pack(text.get("content", ""))
-        problems += [problem] if problem else []
         discount = layout.discount
         try:
             own = read_discount(text.get("discount", "").removeprefix("-"))
@@ -234,8 +254,8 @@ class _Reader:
             price, problems = self._price(text, amount, flags, plain)
         if price is not None and discount:
             net = rounded(Fraction(price.amount) * (100 - discount) / 100, self.telling.places)
-            return replace(line, price=replace(price, amount=net), listed=price.amount, basis=basis, in_pack=in_pack)
-        return replace(line, price=price, basis=basis, in_pack=in_pack, problem=" ".join(problems))
+            return replace(line, price=replace(price, amount=net), listed=price.amount, basis=basis)
+        return replace(line, price=price, basis=basis, problem=" ".join(problems))
 
     def _price(
         self, text: Mapping[str, str], amount: str, flags: Mapping[str, bool | None], plain: bool

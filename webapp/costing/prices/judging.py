@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 from decimal import Decimal
@@ -134,17 +134,26 @@ class Bench:
     every: Callable[[], frozenset[PriceSeen]]
 
 
-def judge_file(file: PriceFile, offers: Offers, bench: Bench, answers: Answers, *, whole: bool) -> Judged:
+def match_lines(lines: Iterable[ToldLine], offers: Offers, own: bool) -> dict[int, Match]:
+    """What each line is about, by its number; titles are about nothing. Their prices need not be read for that."""
+    told = [line for line in lines if line.note != "title"]
+    matches = {
+        line.number: offers.named(line) if own or line.material else offers.by_code(line) for line in told
+    }  # fmt: skip
+    taken = {match.offer.id for match in matches.values() if match.offer is not None}
+    for line in told if not own else ():
+        match = matches[line.number]
+        if match.offer is None and not match.problem and not line.note:
+            matches[line.number] = offers.by_words(line, taken)
+    return matches
+
+
+def judge_file(
+    file: PriceFile, matches: Mapping[int, Match], offers: Offers, bench: Bench, answers: Answers, *, whole: bool
+) -> Judged:
     """What would become of every line. `whole` says that the file is all that its supplier sells."""
     judge = _Judge(offers, bench)
     told = [line for line in file.lines if line.note != "title"]
-    matches = {line.number: _match(line, offers, file.own) for line in told}
-    taken = {match.offer.id for match in matches.values() if match.offer is not None}
-    if not file.own:
-        for line in told:
-            match = matches[line.number]
-            if match.offer is None and not match.problem and not line.note:
-                matches[line.number] = offers.by_words(line, taken)
     lines, others = [], 0
     for line in told:
         match = matches[line.number]
@@ -160,12 +169,6 @@ def judge_file(file: PriceFile, offers: Offers, bench: Bench, answers: Answers, 
 
 
 _ORDER: Final = {group: place for place, group in enumerate(GROUPS)}
-
-
-def _match(line: ToldLine, offers: Offers, own: bool) -> Match:
-    if own and line.problem:
-        return Match()
-    return offers.named(line) if own or line.material else offers.by_code(line)
 
 
 class _Judge:

@@ -11,6 +11,8 @@ from collections import Counter
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from fractions import Fraction
+from functools import lru_cache
+from math import ceil, floor
 from typing import Final, Literal
 
 from webapp.costing.catalogue.kinds import Kind
@@ -21,8 +23,8 @@ from webapp.costing.prices.packs import is_pack, pack_text
 
 How = Literal["", "named", "code", "words"]
 
-#: So much of a material's words must stand in a line that is matched by them: common practice.
-WORDS_SHARE: Final = Fraction(1, 2)
+#: Of a material's words one in so many must stand in a line that is matched by them: common practice.
+WORDS_SHARE: Final = 2
 #: A thickness is told by its name, 18 for what measures 17.5; lengths are told as they are.
 THICKNESS_OFF: Final = Fraction(6, 100)
 LENGTH_OFF: Final = Fraction(1, 200)
@@ -30,11 +32,17 @@ LENGTH_OFF: Final = Fraction(1, 200)
 #: So many sizes of a line are looked at.
 MOST_SIZES: Final = 6
 
+#: Sizes that have to stand in a line, each from its least to its most.
+Wanted = tuple[tuple[int, int], ...]
+
 _NM_PER_MM: Final = 10**6
 _UNITS: Final[Mapping[str, int]] = {
     "mm": _NM_PER_MM, "cm": 10 * _NM_PER_MM, "m": 1000 * _NM_PER_MM, "in": NM_PER_INCH, '"': NM_PER_INCH,
     "\u2033": NM_PER_INCH, "ft": NM_PER_FOOT, "'": NM_PER_FOOT, "\u2032": NM_PER_FOOT,
 }  # fmt: skip
+#: What a bare number may be in.
+_BARE: Final = (_NM_PER_MM, 10 * _NM_PER_MM, NM_PER_INCH, NM_PER_FOOT)
+_PARTS: Final = re.compile(r"(?<=\d)\s*[x×*/](?=\s*\d{2})|(?<=\d)\s*[x×*]\s*|[\s;()]+x?")
 _SIZE: Final = re.compile(
     r"(?<![\w.,/])(?:M)?(?P<whole>\d+(?:[.,]\d+)?)?(?:(?<=\d)[ -])?(?P<part>\d+/\d+)?\s*"
     r"(?P<unit>mm|cm|m|in|ft|[\"'\u2032\u2033])?(?![\w/])",
@@ -52,6 +60,15 @@ class Match:
     how: How = ""
     reason: str = ""
     problem: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class _Alike:
+    """Offers of one size, of materials with the same words: how many words those are."""
+
+    words: int
+    wanted: Wanted
+    offers: tuple[Offer, ...]
 
 
 class Offers:
@@ -74,8 +91,9 @@ class Offers:
             if offer.supplier_code:
                 self._by_code.setdefault(offer.supplier_code.casefold(), []).append(offer)
                 self._by_signs.setdefault(_SIGNS.sub("", offer.supplier_code.casefold()), []).append(offer)
-        self._words: dict[str, list[Offer]] | None = None
-        self._counts: dict[str, int] = {}
+        self._words: dict[str, list[int]] | None = None
+        self._alike: list[_Alike] = []
+        self._sizes: dict[str, Wanted] = {}
 
     def named(self, line: ToldLine) -> Match:
         """The one offer that a line of the shop's own file names, or why it isn't plain."""
@@ -128,19 +146,17 @@ class Offers:
         if self._words is None:
             self._words = self._indexed(frozenset(taken))
         said = {word[:6] for word in _WORD.findall(line.words.casefold())}
-        hits: Counter[str] = Counter()
-        by_id: dict[str, Offer] = {}
+        hits: Counter[int] = Counter()
         for word in said:
-            for offer in self._words.get(word, ()):
-                hits[offer.id] += 1
-                by_id[offer.id] = offer
-        likely = [(hits[key], by_id[key]) for key in hits if hits[key] >= WORDS_SHARE * self._counts[key]]
+            hits.update(self._words.get(word, ()))
+        likely = [(count, self._alike[place]) for place, count in hits.items()]
+        likely = [(count, one) for count, one in likely if count * WORDS_SHARE >= one.words]
         if not likely:
             return Match()
         sizes = sizes_in(line.words)
-        fitting = [(count, offer) for count, offer in likely if self._fits(offer, sizes)]
+        fitting = [(count, one.offers) for count, one in likely if one.wanted and _stand_among(one.wanted, sizes)]
         best = max((count for count, _ in fitting), default=0)
-        first = [offer for count, offer in fitting if count == best]
+        first = [offer for count, offers in fitting if count == best for offer in offers]
         if len(first) != 1:
             return Match()
         material = self.material(first[0])
@@ -162,56 +178,80 @@ class Offers:
             f"{pack_text(self.material(one), one, self.system)} from {one.supplier}" for one in offers[:6]
         )
 
-    def _indexed(self, taken: frozenset[str]) -> dict[str, list[Offer]]:
-        index: dict[str, list[Offer]] = {}
+    def _indexed(self, taken: frozenset[str]) -> dict[str, list[int]]:
+        """The places of offers by the words of their materials; those of one size and the same words stand together."""
+        alike: dict[tuple[frozenset[str], Wanted], list[Offer]] = {}
         for offer in self.all:
-            words = {word[:6] for word in _WORD.findall(self.material(offer).name.casefold())}
-            if offer.id in taken or not words:
-                continue
-            self._counts[offer.id] = len(words)
+            words = frozenset(word[:6] for word in _WORD.findall(self.material(offer).name.casefold()))
+            if offer.id not in taken and words:
+                alike.setdefault((words, self._wanted(offer)), []).append(offer)
+        index: dict[str, list[int]] = {}
+        for (words, wanted), offers in alike.items():
             for word in words:
-                index.setdefault(word, []).append(offer)
+                index.setdefault(word, []).append(len(self._alike))
+            self._alike.append(_Alike(len(words), wanted, tuple(offers)))
         return index
 
-    def _fits(self, offer: Offer, sizes: list[frozenset[int]]) -> bool:
+    def _fits(self, offer: Offer, sizes: tuple[frozenset[int], ...]) -> bool:
         """Whether all that measures an offer stands among the sizes of a line, each in a place of its own."""
-        material = self.material(offer)
-        exact = [offer.size[name] for name in ("length", "width") if name in offer.size]
-        about: list[Fraction] = []
-        if material.kind in (Kind.SHEET, Kind.LENGTH):
-            about = [material.values[name] for name in ("thickness", "width") if name in material.values]
-        elif material.kind is Kind.BOARD:
-            about = [offer.size["rough_thickness"]]
-        elif material.kind is Kind.FASTENER:
-            exact += [material.values[name] for name in ("length", "diameter") if name in material.values]
-        if not exact and not about:
-            return False
-        wanted = (*((one, LENGTH_OFF) for one in exact), *((one, THICKNESS_OFF) for one in about))
-        return _stand_among(wanted, tuple(sizes[:MOST_SIZES]))
+        wanted = self._wanted(offer)
+        return bool(wanted) and _stand_among(wanted, sizes)
+
+    def _wanted(self, offer: Offer) -> Wanted:
+        """What measures an offer, each size from its least to its most, in nm."""
+        if offer.id not in self._sizes:
+            material = self.material(offer)
+            exact = [offer.size[name] for name in ("length", "width") if name in offer.size]
+            about: list[Fraction] = []
+            if material.kind in (Kind.SHEET, Kind.LENGTH):
+                about = [material.values[name] for name in ("thickness", "width") if name in material.values]
+            elif material.kind is Kind.BOARD:
+                about = [offer.size["rough_thickness"]]
+            elif material.kind is Kind.FASTENER:
+                exact += [material.values[name] for name in ("length", "diameter") if name in material.values]
+            # Thicknesses differ more from one thing to the next than lengths do, and are looked for first.
+            bounds = (*((one, THICKNESS_OFF) for one in about), *((one, LENGTH_OFF) for one in exact))
+            self._sizes[offer.id] = tuple((ceil(one * (1 - off)), floor(one * (1 + off))) for one, off in bounds)
+        return self._sizes[offer.id]
 
 
-def _stand_among(wanted: tuple[tuple[Fraction, Fraction], ...], told: tuple[frozenset[int], ...]) -> bool:
+@lru_cache(maxsize=8192)
+def _stand_among(wanted: Wanted, told: tuple[frozenset[int], ...]) -> bool:
     """Whether each wanted size is one of those told, each in a place of its own: 4 x 40 is 4 mm by 40 mm, and not twice
     4 cm."""
     if not wanted:
         return True
-    (size, off), rest = wanted[0], wanted[1:]
-    return any(
-        any(abs(one - size) <= size * off for one in held) and _stand_among(rest, (*told[:at], *told[at + 1 :]))
-        for at, held in enumerate(told)
-    )
+    if len(told) < len(wanted):
+        return False
+    for least, most in wanted:
+        # Mostly one of them stands nowhere.
+        if not any(least <= one <= most for held in told for one in held):
+            return False
+    (least, most), rest = wanted[0], wanted[1:]
+    for at, held in enumerate(told):
+        if any(least <= one <= most for one in held) and _stand_among(rest, (*told[:at], *told[at + 1 :])):
+            return True
+    return False
 
 
-def sizes_in(text: str) -> list[frozenset[int]]:
+def sizes_in(text: str) -> tuple[frozenset[int], ...]:
     """The sizes that stand in a text, in nm, each as what it may mean: a bare number may be mm, cm or inches."""
     found = []
-    for part in re.split(r"(?<=\d)\s*[x×*/](?=\s*\d{2})|(?<=\d)\s*[x×*]\s*|[\s;()]+x?", text):
-        match = _SIZE.fullmatch(part.strip().rstrip(".,:"))
-        if match is None or not (match["whole"] or match["part"]):
-            continue
-        value = Fraction((match["whole"] or "0").replace(",", "."))
-        value += Fraction(match["part"]) if match["part"] and not match["part"].endswith("/0") else 0
-        unit = match["unit"]
-        factors = [_UNITS[unit.casefold()]] if unit else [_NM_PER_MM, 10 * _NM_PER_MM, NM_PER_INCH, NM_PER_FOOT]
-        found.append(frozenset(round(value * factor) for factor in factors))
-    return found
+    for part in _PARTS.split(text):
+        meant = _meant(part)
+        if meant:
+            found.append(meant)
+        if len(found) == MOST_SIZES:
+            break
+    return tuple(found)
+
+
+@lru_cache(maxsize=4096)
+def _meant(part: str) -> frozenset[int]:
+    match = _SIZE.fullmatch(part.strip().rstrip(".,:"))
+    if match is None or not (match["whole"] or match["part"]) or (match["part"] or "").endswith("/0"):
+        return frozenset()
+    value = Fraction((match["whole"] or "0").replace(",", ".")) + Fraction(match["part"] or 0)
+    unit = match["unit"]
+    factors = (_UNITS[unit.casefold()],) if unit else _BARE
+    return frozenset(round(value * factor) for factor in factors)

@@ -136,6 +136,7 @@ def plain_heading(cell: str) -> str:
 
 def plain_cell(cell: str) -> str:
     """What a cell says, in one line and in printable signs."""
-    text = " ".join("".join(sign if sign.isprintable() else " " for sign in cell).split())
+    printable = cell if cell.isprintable() else "".join(sign if sign.isprintable() else " " for sign in cell)
+    text = " ".join(printable.split())
     # A sheet sent out marks what would be taken for a formula; coming back, the mark goes.
     return text[1:] if text[:1] == "'" and text[1:2] in _SIGNS_OF_FORMULA else text
