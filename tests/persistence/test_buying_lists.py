@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import random
+from concurrent.futures import ThreadPoolExecutor
 from contextlib import suppress
 from dataclasses import replace
 from datetime import UTC, date, datetime
@@ -217,3 +218,21 @@ def test_a_backup_carries_lists_their_entries_and_the_prices_that_follow(stocked
         # It goes on after that.
         send(session, entry(12, f"offer:{OFFERS[2]}", 10, Said(LOADED, Fraction(2), Decimal("20.20"))))
         assert str(price_history(session, OFFERS[2])[0].amount) == "10.100000"
+
+
+def test_many_at_once_end_in_one_price_history(stocked: Database) -> None:
+    """Whoever enters at a list waits for the others, so that nobody's price is worked out without theirs."""
+    with suppress(Undone), stocked.writing() as session:
+        for one in two_telephones():
+            send(session, one)
+        alone = history(session)
+        raise Undone
+
+    def at_once(one: Entry) -> None:
+        with stocked.writing() as session:
+            send(session, one)
+
+    with ThreadPoolExecutor(4) as many:
+        list(many.map(at_once, [*two_telephones()[::-1], *two_telephones()[:4]]))
+    with stocked.reading() as session:
+        assert history(session) == alone

@@ -329,3 +329,11 @@ def test_what_is_put_on_the_next_stop_is_the_price_of_the_offer_there() -> None:
     assert (paid.seen.offer, paid.seen.amount) == ("other", Decimal("9.10"))
     at_last = settle([made], [entry(3, lines[2].id, 1, Said(LATER))]).lines[2]
     assert (at_last.stop, at_last.next_stop) == (lines[2].stop, "")
+
+
+def test_a_thing_on_two_lists_of_a_job_is_to_be_had_once() -> None:
+    """And not at all where it came by the first of them."""
+    made = making(line(1), line(2))
+    first = settle([made], [entry(1, line(1).id, 1, Said(LOADED, Fraction(2), Decimal("21.00")))])
+    cost = cost_of_job(7, [(1, first), (2, settle([made], []))], 2)
+    assert [cost.paid.value, cost.expected.value, cost.to_come.value] == [21, 20, 20]

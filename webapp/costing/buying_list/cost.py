@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from decimal import Decimal
 from fractions import Fraction
 from typing import Final
@@ -48,12 +48,15 @@ def cost_of_job(number: int, lists: Iterable[tuple[int, SettledList]], places: i
     """What a job's materials cost over all lists that are for it."""
     working = Working()
     coin = smallest_coin(working, places)
-    lines = [
-        _line(working, number, list_number, one, found.making.terms, coin)
-        for list_number, found in lists
-        for one in found.lines
-        if any(job.number == number for job in _jobs(one))
-    ]
+    lines = _to_come_once(
+        [
+            _line(working, number, list_number, one, found.making.terms, coin)
+            for list_number, found in lists
+            for one in found.lines
+            if any(job.number == number for job in _jobs(one))
+        ]
+    )
+
     def total(name: str, words: str, figures: Iterable[Figure | None]) -> Figure:
         return working.total(name, words, "money", [one for one in figures if one is not None])
 
@@ -64,6 +67,16 @@ def cost_of_job(number: int, lists: Iterable[tuple[int, SettledList]], places: i
         total("to_come", "Expected of what is still to be had", (one.to_come for one in lines)),
         working,
     )
+
+
+def _to_come_once(lines: list[LineCost]) -> list[LineCost]:
+    """Of one thing that stands on several lists, as much is still to be had as the one says that wants the least."""
+    least: dict[str, LineCost] = {}
+    for one in lines:
+        held = least.get(one.settled.id)
+        if held is None or one.settled.to_get < held.settled.to_get:
+            least[one.settled.id] = one
+    return [one if least[one.settled.id] is one else replace(one, to_come=None) for one in lines]
 
 
 def cost_of_list(list_number: int, found: SettledList) -> tuple[Figure, Figure]:

@@ -102,7 +102,7 @@ def show_bought(request: Request, session: StoreSession, shop: ShopHere, user: S
     money = sees_money(user)
     counted_for, counted_words = _counted(session, job, shop, shop.today(running(request).now())) if money else ("", "")
     there = [one for one in cost.lines if one.paid is not None]
-    coming = [one for one in cost.lines if one.paid is None and not one.settled.gone]
+    coming = [one for one in cost.lines if one.paid is None and _is_to_come(one)]
     page = BoughtPage(
         number, job.title or "A job without a name", job.state in ("open", "ordered"),
         tuple(_listed(request, one, shop) for one in reversed(stored)),
@@ -113,6 +113,12 @@ def show_bought(request: Request, session: StoreSession, shop: ShopHere, user: S
         reader.amount(cost.to_come.value) if money else "", counted_for, counted_words, money, shop.currency,
     )  # fmt: skip
     return render(request, "buying_lists/bought.html", page)
+
+
+def _is_to_come(one: LineCost) -> bool:
+    """Whether something of a line is still to be had, here and not by another list; what it costs may be unknown."""
+    line = one.settled.line
+    return one.to_come is not None or (line is not None and line.expected is None and one.settled.to_get > 0)
 
 
 def _counted(session: Session, job: StoredJob, shop: Shop, today: date) -> tuple[str, str]:
