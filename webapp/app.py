@@ -29,6 +29,7 @@ from webapp.pages.prices import files as price_files
 from webapp.pages.quotes import routes as quotes
 from webapp.pages.rack import offcuts as job_offcuts
 from webapp.pages.rack import routes as rack
+from webapp.pages.receipts import routes as receipts
 from webapp.pages.settings import backups, phone
 from webapp.pages.settings import routes as settings_pages
 from webapp.pages.settings.backups import UPLOAD
@@ -66,6 +67,7 @@ PAGES = (
     people,
     your_sign_in,
     phone,
+    receipts,
     search,
     drafts,
 )

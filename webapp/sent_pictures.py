@@ -9,8 +9,6 @@ from typing import Final, Literal
 
 from PIL import Image, ImageOps, UnidentifiedImageError
 
-from webapp.costing.measures.manner import pointed
-
 #: The largest file that is looked at, and the most points that are decoded: a telephone's camera has fewer.
 LARGEST_BYTES: Final = 6 * 1024 * 1024
 MOST_POINTS: Final = 64_000_000
@@ -35,16 +33,18 @@ class Picture:
     tall: int
 
 
-def read_picture(content: bytes, longest: int, *, see_through: bool = False) -> Picture:
+def read_picture(
+    content: bytes, longest: int, *, see_through: bool = False, largest: int = LARGEST_BYTES
+) -> Picture:
     """A JPEG, PNG or WebP picture drawn anew, at most `longest` points on its longer side.
 
     What was a PNG stays one, for its lines are sharp; `see_through` keeps its empty places empty. Raises
     PictureRefused for what is too large or no such picture.
     """
-    if len(content) > LARGEST_BYTES:
+    if len(content) > largest:
+        most = round(largest / 10**6)
         raise PictureRefused(
-            f"This file has {pointed(f'{len(content) / 1024**2:.1f}')} MB; a picture may have "
-            f"{LARGEST_BYTES // 1024**2} MB at most. Send a smaller copy of it."
+            f"This file has more than {most} MB; a picture may have {most} MB at most. Send a smaller copy of it."
         )
     try:
         with warnings.catch_warnings():

@@ -19,12 +19,12 @@ GROUPS: Final = {
     "sums": "costing costing.measures costing.trade costing.ledger costing.catalogue costing.tables costing.prices"
     " costing.settings costing.jobs costing.part_lists"
     " costing.designs costing.takeoff costing.items costing.cutting.ask costing.cutting.saw costing.cutting.hand"
-    " costing.plans costing.buying costing.buying_list costing.hours costing.extras costing.cost_range"
+    " costing.plans costing.buying costing.buying_list costing.receipts costing.hours costing.extras costing.cost_range"
     " costing.job_price costing.estimate"
     " costing.made_before",
     "kept": "persistence.foundation persistence.settings persistence.jobs persistence.designs persistence.quotes"
     " persistence.people persistence.catalogue persistence.rack persistence.plans persistence.drafts"
-    " persistence.buying_lists",
+    " persistence.buying_lists persistence.receipts",
     "papers": "documents.printing documents.plans documents.workshop documents.buying documents.quotes",
     "drawn": "pictures pictures.bench benches",
     "front": "estimating standing running security drafting rendering showing",
@@ -82,6 +82,8 @@ _ROWS: Final = [
      "costing .measures .trade .ledger .catalogue .settings .items .plans .cutting .cutting.ask .cutting.saw"
      " .cutting.hand", ""),
     ("costing.buying_list", "costing .measures .ledger .catalogue .prices .buying", ""),
+    ("costing.receipts",
+     "costing .measures .ledger .catalogue .prices .buying .buying_list", ""),
     ("costing.hours",
      "costing .trade .ledger .catalogue .settings .designs .jobs .items .plans .buying .cutting.ask .cutting.saw", ""),
     ("costing.cost_range", ".trade .ledger .catalogue .settings .jobs .buying .hours .cutting", "numpy"),
@@ -121,11 +123,13 @@ _ROWS: Final = [
     ("persistence.rack", "costing.catalogue .foundation .people .catalogue", "sqlalchemy"),
     ("persistence.buying_lists",
      "costing.catalogue costing.buying_list .foundation .jobs .people .catalogue", "sqlalchemy"),
+    ("persistence.receipts",
+     "costing.catalogue costing.receipts .foundation .jobs .catalogue .buying_lists", "sqlalchemy"),
     ("persistence.plans", "costing costing.plans costing.estimate .foundation .jobs", "sqlalchemy"),
     ("persistence.finding",
      "costing.measures costing.catalogue costing.jobs .foundation .jobs .designs .quotes .catalogue", "sqlalchemy"),
     ("persistence.database",
-     "paths .foundation .settings .jobs .designs .quotes .people .catalogue .buying_lists .plans .drafts",
+     "paths .foundation .settings .jobs .designs .quotes .people .catalogue .buying_lists .receipts .plans .drafts",
      "sqlalchemy alembic psycopg"),
     ("persistence.backups", ".foundation .database", "sqlalchemy alembic"),
     # what works with both
@@ -205,6 +209,7 @@ _ROWS: Final = [
     ("pages.quotes", "sums kept papers front mail .web .shown .sheet", PAGE),
     ("pages.buying", "sums kept papers front persistence.finding .web .shown .catalogue .sheet", PAGE),
     ("pages.buying_lists", "sums kept papers front pictures paths .web .sheet .buying", PAGE),
+    ("pages.receipts", "sums kept papers front sent_pictures .web .buying_lists", PAGE),
     ("pages.settings",
      "sums kept papers front mail own_certificate pictures sent_pictures opening starters persistence.database"
      " persistence.backups .web .shown",

@@ -53,7 +53,7 @@ def cost_of_job(number: int, lists: Iterable[tuple[int, SettledList]], places: i
             _line(working, number, list_number, one, found.making.terms, coin)
             for list_number, found in lists
             for one in found.lines
-            if any(job.number == number for job in _jobs(one))
+            if any(job.number == number for job in jobs_of(one))
         ]
     )
 
@@ -99,7 +99,7 @@ def paid_for(working: Working, list_number: int, one: Settled, terms: Terms, coi
     """What a line came to as a cost of the shop; None where nothing is there, or nobody knows."""
     if one.state not in (*GOT, SENT_BACK) or one.holds is None or (one.line is not None and one.line.taken):
         return None
-    key, what, paid = f"list/{list_number}/{one.id}", _what(one), one.paid
+    key, what, paid = f"list/{list_number}/{one.id}", what_of(one), one.paid
     if paid is None:
         expected = Decimal(0) if one.state == SENT_BACK else one.expected(one.got, terms.places)
         source = "sent back, and nothing of it was paid" if one.state == SENT_BACK else NOT_TOLD
@@ -120,13 +120,15 @@ def paid_for(working: Working, list_number: int, one: Settled, terms: Terms, coi
     )
 
 
-def _what(one: Settled) -> str:
+def what_of(one: Settled) -> str:
+    """What a line is: the thing itself, or what was taken in its place."""
     if one.holds is not None and one.holds.said.instead:
         return one.holds.said.instead
     return one.line.what if one.line else "Also bought"
 
 
-def _jobs(one: Settled) -> tuple[ForJob, ...]:
+def jobs_of(one: Settled) -> tuple[ForJob, ...]:
+    """The jobs that bear a line; none where it is the shop's own."""
     if one.line is not None:
         return () if one.line.taken else one.line.jobs
     job = one.holds.said.job if one.holds else None
@@ -143,23 +145,23 @@ def _line(
         if amount is None:
             return None
         whole = working.given(
-            f"{key}/{name}", f"{_what(one)}, {what}", Fraction(amount), "money", f"list {list_number} as made"
+            f"{key}/{name}", f"{what_of(one)}, {what}", Fraction(amount), "money", f"list {list_number} as made"
         )
-        return _share(working, f"{key}/{name}", one, whole, number, coin)
+        return share_of(working, f"{key}/{name}", one, whole, number, coin)
 
     paid = paid_for(working, list_number, one, terms, coin)
     return LineCost(
         list_number, one,
         expected(one.got, "expected", "expected"),
-        None if paid is None else _share(working, f"{key}/paid", one, paid, number, coin),
+        None if paid is None else share_of(working, f"{key}/paid", one, paid, number, coin),
         expected(one.to_get, "still to be had", "to_come"),
         one.paid is not None,
     )  # fmt: skip
 
 
-def _share(working: Working, key: str, one: Settled, amount: Figure, number: int, coin: Figure) -> Figure:
+def share_of(working: Working, key: str, one: Settled, amount: Figure, number: int, coin: Figure) -> Figure:
     """The share of a job in an amount: as the jobs share the line itself."""
-    jobs = _jobs(one)
+    jobs = jobs_of(one)
     if len(jobs) == 1:
         return amount
     weights = {

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from datetime import date
 from decimal import Decimal
 from fractions import Fraction
 from typing import Final
@@ -59,21 +60,42 @@ def _of(one: Settled, terms: Terms, where: str) -> PricePaid | None:
     offered, entry, paid = bought_as(one), one.holds, one.paid
     if offered is None or entry is None or not paid or one.state not in GOT:
         return None
-    number = one.got * offered.per
-    amount = _each(paid, number, terms.places) if number else Decimal(0)
-    if not amount:
-        return None
-    price = offered.price
-    held = price.at(int(number)) if price else None
-    read = PriceRead(
-        amount, entry.day, held.from_quantity if held else 1, entry.said.with_tax,
-        # Who loads it at the counter pays no carriage in its price.
-        None if offered.comes_delivered or one.state != LOADED else False,
-        entry.said.one_off,
+    said = entry.said
+    found = price_of_purchase(
+        Purchase(offered, one.got * offered.per, paid, entry.day, said.with_tax, one.state == LOADED, said.one_off),
+        terms, where, entry.by,
     )  # fmt: skip
-    seen = read.seen(offered.offer, terms.currency, where, entry.by, price)
-    jump = None if entry.said.sure else find_jump(seen, price, terms.jump, terms.tax)
-    return PricePaid(one.id, entry.id, seen, jump)
+    return None if found is None else PricePaid(one.id, entry.id, found[0], None if said.sure else found[1])
+
+
+@dataclass(frozen=True, slots=True)
+class Purchase:
+    """So many of an offer, counted as its price counts them, and what was paid for them together."""
+
+    offered: Offered
+    number: Fraction
+    paid: Decimal
+    day: date
+    with_tax: bool | None
+    collected: bool
+    one_off: bool
+
+
+def price_of_purchase(one: Purchase, terms: Terms, where: str, by: str) -> tuple[PriceSeen, Jump | None] | None:
+    """The price of one that was seen with a purchase, and how far it jumps; None where it tells no price."""
+    amount = _each(one.paid, one.number, terms.places) if one.number else Decimal(0)
+    if amount <= 0:
+        return None
+    price = one.offered.price
+    held = price.at(int(one.number)) if price else None
+    read = PriceRead(
+        amount, one.day, held.from_quantity if held else 1, one.with_tax,
+        # Who loads it at the counter pays no carriage in its price.
+        None if one.offered.comes_delivered or not one.collected else False,
+        one.one_off,
+    )  # fmt: skip
+    seen = read.seen(one.offered.offer, terms.currency, where, by, price)
+    return seen, find_jump(seen, price, terms.jump, terms.tax)
 
 
 def _each(paid: Decimal, number: Fraction, places: int) -> Decimal:

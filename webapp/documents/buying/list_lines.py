@@ -32,6 +32,17 @@ def terms_of_lists(rates: Rates, currency: str, places: int) -> Terms:
     return Terms(currency, places, rates["purchase_tax"], rates.yes("purchase_tax_reclaimed"), rates["price_jump"])
 
 
+def offered_of(catalogue: Catalogue, material: Material, offer: Offer, reader: Reader) -> Offered:
+    """A pack as it can be bought, with the prices that hold for it. Work that is sent out tells no price of one."""
+    price = current_price(catalogue, offer.id)
+    return Offered(
+        offer.id, offer.seller, pack_words(material, offer, reader),
+        Fraction(0) if is_subcontracted(material) else Fraction(1),
+        price.breaks if price else (), offer.comes is Comes.DELIVERED,
+        offer.supplier_code,
+    )  # fmt: skip
+
+
 def lines_of_job(one: JobPooled, catalogue: Catalogue, terms: Terms, reader: Reader) -> tuple[Line, ...]:
     """What one job buys for itself."""
     maker = _Maker(catalogue, terms, reader)
@@ -128,26 +139,17 @@ class _Maker:
         )  # fmt: skip
         if purchase.from_rack:
             return line
-        offered = self._offered(material, offer)
+        offered = offered_of(self.catalogue, material, offer, self.reader)
         seen = offered.price.at(max(1, int(count))) if offered.price else None
         if expected is not None and seen is not None and offered.per:
             till = to_decimal(Fraction(seen.amount) * count * offered.per, self.terms.places)
             line = replace(line, till=till, with_tax=seen.with_tax)
         return replace(line, offered=offered, others=self._others(material, offer))
 
-    def _offered(self, material: Material, offer: Offer) -> Offered:
-        price = current_price(self.catalogue, offer.id)
-        return Offered(
-            offer.id, offer.seller, pack_words(material, offer, self.reader),
-            Fraction(0) if is_subcontracted(material) else Fraction(1),
-            price.breaks if price else (), offer.comes is Comes.DELIVERED,
-            offer.supplier_code,
-        )  # fmt: skip
-
     def _others(self, material: Material, offer: Offer | None) -> tuple[Offered, ...]:
         thick = offer.size.get("rough_thickness") if offer else None
         found = [
-            self._offered(material, one)
+            offered_of(self.catalogue, material, one, self.reader)
             for one in self.catalogue.offers_of(material.code)
             if one.offcut is None and (offer is None or one.id != offer.id)
             and (thick is None or one.size.get("rough_thickness") == thick)

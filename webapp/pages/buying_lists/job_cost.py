@@ -14,6 +14,8 @@ from webapp.costing.buying_list.cost import JobCost, LineCost, cost_of_job
 from webapp.costing.buying_list.entries import STATES
 from webapp.costing.buying_list.settle import settle
 from webapp.costing.ledger.working import Figure
+from webapp.costing.receipts.receipt import whose_job
+from webapp.costing.receipts.reckoning import reckon
 from webapp.documents.printing.paper import day_text, reader_of
 from webapp.pages.buying_lists.view import dom_id
 from webapp.pages.sheet.working import formula_text
@@ -23,6 +25,7 @@ from webapp.pages.web.roles import sees_money
 from webapp.pages.web.routing import PageRouter
 from webapp.persistence.buying_lists.records import StoredList, lists_of_job
 from webapp.persistence.jobs.records import StoredJob, load_job_by_number
+from webapp.persistence.receipts.records import StoredReceipt, receipt_numbers_of_job, receipts_of_job
 from webapp.persistence.settings.shop import Shop
 from webapp.pictures.qr import qr_code
 from webapp.rendering import render
@@ -70,6 +73,17 @@ class ListOfJob:
 
 
 @dataclass(frozen=True, slots=True)
+class OnReceipt:
+    """What of a receipt was for the job beside its lists."""
+
+    number: int
+    supplier: str
+    day: str
+    what: str
+    cost: str
+
+
+@dataclass(frozen=True, slots=True)
 class BoughtPage:
     """The page: what is there, what is still to be had, and what the job's estimate counts for all its materials;
     without money its rows and sums are empty."""
@@ -89,6 +103,10 @@ class BoughtPage:
     counted_words: str
     money: bool
     currency: str
+    receipts: tuple[OnReceipt, ...]
+    by_receipts: str
+    in_all: str
+    all_receipts: tuple[int, ...]
 
 
 @router.get("/jobs/{number:int}/bought")
@@ -101,6 +119,8 @@ def show_bought(request: Request, session: StoreSession, shop: ShopHere, user: S
     )
     money = sees_money(user)
     counted_for, counted_words = _counted(session, job, shop, shop.today(running(request).now())) if money else ("", "")
+    own = [_of_receipt(one, number) for one in receipts_of_job(session, job.id)] if money else []
+    by_receipts = sum((figure.value for _, shares in own for _, figure in shares), Fraction(0))
     there = [one for one in cost.lines if one.paid is not None]
     coming = [one for one in cost.lines if one.paid is None and _is_to_come(one)]
     page = BoughtPage(
@@ -111,6 +131,13 @@ def show_bought(request: Request, session: StoreSession, shop: ShopHere, user: S
         reader.amount(cost.expected.value) if money else "", reader.amount(cost.paid.value) if money else "",
         _more(cost.paid.value - cost.expected.value, reader) if money else "",
         reader.amount(cost.to_come.value) if money else "", counted_for, counted_words, money, shop.currency,
+        tuple(
+            OnReceipt(one.number, one.receipt.supplier, day_text(one.receipt.day), what, reader.amount(figure.value))
+            for one, shares in own
+            for what, figure in shares
+        ),
+        reader.amount(by_receipts), reader.amount(cost.paid.value + by_receipts) if money else "",
+        receipt_numbers_of_job(session, job.id) if money else (),
     )  # fmt: skip
     return render(request, "buying_lists/bought.html", page)
 
@@ -130,6 +157,17 @@ def _counted(session: Session, job: StoredJob, shop: Shop, today: date) -> tuple
         return reader.amount(agreed), "Counted when it was agreed"
     whole = sum((one.bought.value for one in to_buy.estimate.bought), Fraction(0))
     return reader.amount(whole), "Counted in its estimate today"
+
+
+def _of_receipt(one: StoredReceipt, number: int) -> tuple[StoredReceipt, list[tuple[str, Figure]]]:
+    """What the own lines of a receipt cost the job; what it names of lists is counted with these."""
+    shares = [
+        (line.what, figure)
+        for line in reckon(one.receipt).lines
+        for whose, figure in line.shares
+        if whose == whose_job(number)
+    ]
+    return one, shares
 
 
 def _listed(request: Request, one: StoredList, shop: Shop) -> ListOfJob:

@@ -16,6 +16,7 @@ from webapp.persistence.plans import records as plans
 from webapp.persistence.plans import tasks as plan_tasks
 from webapp.persistence.quotes import mails
 from webapp.persistence.quotes import tables as quote_tables
+from webapp.persistence.receipts import tables as receipts
 from webapp.persistence.settings import logo, mail, rates, shop
 
 WITH_TABLES = (
@@ -45,5 +46,6 @@ WITH_TABLES = (
     mail,
     mails,
     buying_lists,
+    receipts,
 )
 METADATA = Row.metadata

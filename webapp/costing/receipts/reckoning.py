@@ -1,0 +1,149 @@
+"""A receipt reckoned: by how much its lines and its total differ, and to whom its money went, which adds to the total.
+
+A line costs its job what it costs the shop, by the one rule for purchases: without the tax that the shop reclaims, with
+the tax that it bears. What a list told is counted as the list counts it, and shared as the list shares it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+from typing import Final
+
+from webapp.costing.buying.price_paid import as_it_counts
+from webapp.costing.buying_list.cost import jobs_of, paid_for, share_of, what_of
+from webapp.costing.buying_list.lines import Terms
+from webapp.costing.buying_list.settle import Settled
+from webapp.costing.ledger.working import Figure, Working, smallest_coin
+from webapp.costing.receipts.receipt import STOCK, Listed, Receipt, ReceiptLine, whose_job
+
+THE_RECEIPT: Final = "the receipt"
+#: What is left over up to so many coins is rounding: one for each line's tax, and cash that is paid in fives of the
+#: smallest coin (common practice).
+CASH_STEP: Final = 5
+
+
+@dataclass(frozen=True, slots=True)
+class ListLine:
+    """A line of a list as it stands, with the terms by which its list was made."""
+
+    named: Listed
+    settled: Settled
+    terms: Terms
+
+
+@dataclass(frozen=True, slots=True)
+class LineReckoned:
+    """One line: what it was, the amount that was asked for it, and what of it went to whom, as costs of the shop."""
+
+    what: str
+    printed: Figure
+    shares: tuple[tuple[str, Figure], ...]
+    listed: Listed | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Reckoned:
+    """All of a receipt: `printed` is what its lines and its tax come to, `differs` by how much the total is more.
+
+    `went` says whose the money was, jobs first; with `reclaimed` and `left` it adds to the total to the last coin.
+    `left` is rounding as long as `is_rounding`. `untold` are lines of lists of which nobody told what was paid.
+    """
+
+    lines: tuple[LineReckoned, ...]
+    untold: tuple[str, ...]
+    total: Figure
+    tax: Figure
+    printed: Figure
+    differs: Figure
+    went: tuple[tuple[str, Figure], ...]
+    reclaimed: Figure
+    left: Figure
+    is_rounding: bool
+    working: Working
+
+
+def reckon(receipt: Receipt, listed: Sequence[ListLine] = ()) -> Reckoned:
+    """Reckon a receipt with the lines of lists that it names, as they stand."""
+    working, terms = Working(), receipt.terms
+    coin = smallest_coin(working, terms.places)
+    total = working.given("total", "Total", Fraction(receipt.total), "money", THE_RECEIPT)
+    tax = working.given("tax", "Tax as printed", Fraction(receipt.tax or 0), "money", THE_RECEIPT)
+    typed = (_all_of_it(receipt),) if receipt.is_whole else receipt.lines
+    lines = [_typed(working, number, one, receipt, coin) for number, one in enumerate(typed, 1)]
+    untold: list[str] = []
+    for one in listed:
+        found = _from_list(working, one, coin)
+        if found is None:
+            untold.append(what_of(one.settled))
+        else:
+            lines.append(found)
+    apart = [] if receipt.hold_tax else [tax]
+    printed = working.total("printed", "Lines and tax" if apart else "Lines", "money", [
+        *(line.printed for line in lines), *apart
+    ])  # fmt: skip
+    differs = working.derive(
+        "differs", "More than its lines", "money", "total - lines and tax", "total - printed", total=total,
+        printed=printed,
+    )  # fmt: skip
+    by_whose: dict[str, list[Figure]] = {}
+    for line in lines:
+        for whose, figure in line.shares:
+            by_whose.setdefault(whose, []).append(figure)
+    went = tuple(
+        (whose, working.total(f"went/{whose}", "Of this receipt", "money", by_whose[whose]))
+        for whose in sorted(by_whose, key=_in_order)
+    )
+    reclaimed = working.derive(
+        "reclaimed", "Tax that the shop reclaims", "money", "tax as printed, where the shop reclaims it",
+        "tax * reclaims", tax=tax,
+        reclaims=working.given("reclaims", "Whether the shop reclaims it", int(terms.reclaimed), "number", "settings"),
+    )  # fmt: skip
+    accounted = working.total("accounted", "Accounted for", "money", [*(figure for _, figure in went), reclaimed])
+    left = working.derive(
+        "left", "Left over", "money", "total - accounted for", "total - accounted", total=total, accounted=accounted
+    )
+    bound = max(len(lines), CASH_STEP) * coin.value
+    return Reckoned(
+        tuple(lines), tuple(untold), total, tax, printed, differs, went, reclaimed, left, abs(left.value) <= bound,
+        working,
+    )  # fmt: skip
+
+
+def _all_of_it(receipt: Receipt) -> ReceiptLine:
+    paid = receipt.total if receipt.hold_tax else receipt.total - (receipt.tax or 0)
+    return ReceiptLine("All of it", None, paid, receipt.whose)
+
+
+def _typed(working: Working, number: int, line: ReceiptLine, receipt: Receipt, coin: Figure) -> LineReckoned:
+    terms, key = receipt.terms, f"line/{number}"
+    printed = working.given(f"{key}/printed", line.what, Fraction(line.paid), "money", THE_RECEIPT)
+    cost = printed
+    # A receipt without tax holds none, whatever the shop's rate is.
+    if receipt.tax and terms.tax and receipt.hold_tax == terms.reclaimed:
+        rate = working.given("rate", "Tax on what is bought", terms.tax, "share", "settings, when it was taken in")
+        counted = as_it_counts(working, f"{key}/counted", line.what, printed, rate, add=not receipt.hold_tax)
+        cost = working.derive(
+            f"{key}/cost", line.what, "money", "rounded half up", "half_up(amount, coin)", amount=counted, coin=coin
+        )
+    return LineReckoned(line.what, printed, ((line.whose, cost),))
+
+
+def _from_list(working: Working, one: ListLine, coin: Figure) -> LineReckoned | None:
+    """A line of a list; None where nobody told what was paid for it."""
+    settled, number = one.settled, one.named.list_number
+    cost = paid_for(working, number, settled, one.terms, coin)
+    if settled.paid is None or cost is None:
+        return None
+    key = f"list/{number}/{settled.id}"
+    printed = working.given(f"{key}/printed", what_of(settled), Fraction(settled.paid), "money", f"list {number}")
+    jobs = jobs_of(settled)
+    shares = tuple((whose_job(job.number), share_of(working, f"{key}/paid", settled, cost, job.number, coin))
+                   for job in jobs)  # fmt: skip
+    return LineReckoned(what_of(settled), printed, shares or ((STOCK, cost),), one.named)
+
+
+def _in_order(whose: str) -> tuple[bool, int, str]:
+    number = whose.removeprefix("job:")
+    return not number.isdecimal(), int(number) if number.isdecimal() else 0, whose

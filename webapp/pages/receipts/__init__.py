@@ -1,0 +1,1 @@
+"""The pages of receipts: taken in, put right, looked at with their photographs."""

@@ -1,0 +1,102 @@
+"""What a receipt may name: jobs, suppliers, their offers by every code, and lines of lists that were bought there."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date
+from typing import Final
+
+from sqlalchemy.orm import Session
+
+from webapp.costing.buying_list.lines import Offered
+from webapp.costing.buying_list.settle import SettledList, settle
+from webapp.costing.receipts.reading import Known
+from webapp.costing.receipts.receipt import RUNNING, STOCK, Listed, whose_job
+from webapp.costing.receipts.reckoning import ListLine
+from webapp.documents.buying.list_lines import offered_of
+from webapp.documents.printing.paper import reader_of
+from webapp.persistence.buying_lists.records import load_list
+from webapp.persistence.catalogue.records import list_suppliers, load_catalogue
+from webapp.persistence.foundation.errors import NotKept
+from webapp.persistence.jobs.records import list_jobs
+from webapp.persistence.settings.shop import Shop
+
+#: So many jobs can be chosen, those touched last; so many offers are completed while somebody types.
+MOST_JOBS: Final = 100
+MOST_OFFERS: Final = 400
+
+OWN: Final = ((STOCK, "the shop's own stock"), (RUNNING, "no job's: fuel, rags, what is used up"))
+
+
+@dataclass(frozen=True, slots=True)
+class Around:
+    """What a receipt is read with; `completed` are the codes of its supplier with what they stand for."""
+
+    known: Known
+    offered: Mapping[str, Offered]
+    suppliers: tuple[str, ...]
+    whose: tuple[tuple[str, str], ...]
+    completed: tuple[tuple[str, str], ...]
+
+
+def look_around(session: Session, shop: Shop, today: date, supplier: str) -> Around:
+    """Everything a receipt of a supplier may name; where nobody sells under that name, offers of all."""
+    jobs = list_jobs(session, size=MOST_JOBS).entries
+    suppliers, reader = list_suppliers(session), reader_of(shop)
+    code = next((one.code for one in suppliers if supplier.casefold() in (one.name.casefold(), one.code)), "")
+    catalogue = load_catalogue(session, today)
+    offers: dict[str, tuple[str, str]] = {}
+    offered: dict[str, Offered] = {}
+    completed: list[tuple[str, str]] = []
+    for material_code, found in catalogue.offers.items():
+        material = catalogue.materials[material_code]
+        ours = [one for one in found if one.offcut is None and not one.retired and (not code or one.supplier == code)]
+        for one in ours:
+            offered[one.id] = offered_of(catalogue, material, one, reader)
+            # What a line is called once it is read is what it can be read by again.
+            words = f"{material.name}, {offered[one.id].pack}"
+            # Several suppliers may use one code: it is clear only where whose receipt it is, is known.
+            if code and one.supplier_code:
+                offers[one.supplier_code.casefold()] = one.id, words
+                completed.append((one.supplier_code, words))
+            offers.setdefault(words.casefold(), (one.id, words))
+            if not one.supplier_code:
+                completed.append((words, words))
+        if code and len(ours) == 1:
+            for called in (material_code, material.name):
+                offers.setdefault(called.casefold(), (ours[0].id, words))
+    whose = tuple((whose_job(one.number), f"{one.number} {one.title or 'a job without a name'}") for one in jobs)
+    return Around(
+        Known(frozenset(one.number for one in jobs), offers), offered,
+        tuple(one.name for one in suppliers), (*whose, *OWN), tuple(completed[:MOST_OFFERS]) if code else (),
+    )  # fmt: skip
+
+
+def lines_named(session: Session, listed: Sequence[Listed]) -> tuple[ListLine, ...]:
+    """The lines of lists that a receipt names, as they stand; what no list has any more is left out."""
+    lists: dict[int, SettledList] = {}
+    found = []
+    for one in listed:
+        if one.list_number not in lists:
+            try:
+                stored = load_list(session, one.list_number)
+            except NotKept:
+                continue
+            lists[one.list_number] = settle(stored.makings, stored.entries)
+        held = lists[one.list_number]
+        settled = next((line for line in held.lines if line.id == one.line), None)
+        if settled is not None:
+            found.append(ListLine(one, settled, held.making.terms))
+    return tuple(found)
+
+
+def bought_at(session: Session, list_number: int, stop: str) -> tuple[ListLine, ...]:
+    """The lines of a list that were bought at a stop. Raises NotKept."""
+    stored = load_list(session, list_number)
+    found = settle(stored.makings, stored.entries)
+    return tuple(
+        ListLine(Listed(list_number, one.id), one, found.making.terms)
+        for one in found.lines
+        if one.stop == stop and one.paid is not None and not (one.line and one.line.taken)
+    )

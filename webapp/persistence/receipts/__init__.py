@@ -1,0 +1,1 @@
+"""Receipts kept, with their photographs and the prices that follow from them."""
