@@ -63,6 +63,9 @@ PAGES = {
         "/jobs/2/offcuts",
         "/pool",
         "/pool?job=2&job=4",
+        "/receipts",
+        "/receipts/new",
+        "/receipts/new?whose=running",
     ),
 }
 #: The parts of a page that scroll sideways on their own.
