@@ -26,6 +26,7 @@ from webapp.pages.made_before import routes as made_before
 from webapp.pages.people import routes as people
 from webapp.pages.people import set_up, sign_in, your_sign_in
 from webapp.pages.prices import files as price_files
+from webapp.pages.prices.shelf import LARGEST_SENT, SENT_IN
 from webapp.pages.quotes import routes as quotes
 from webapp.pages.rack import offcuts as job_offcuts
 from webapp.pages.rack import routes as rack
@@ -101,7 +102,10 @@ def create_app(settings: Settings, database: Database | None = None, now: Callab
             Middleware(
                 GuardedBodies,
                 forms=Bound(settings.body_limit_bytes, FORM_SECONDS),
-                wider={UPLOAD: Bound(settings.backup_limit_bytes, UPLOAD_SECONDS)},
+                wider={
+                    UPLOAD: Bound(settings.backup_limit_bytes, UPLOAD_SECONDS),
+                    SENT_IN: Bound(max(LARGEST_SENT, settings.body_limit_bytes), UPLOAD_SECONDS),
+                },
             ),
         ],
     )

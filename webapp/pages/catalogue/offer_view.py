@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from datetime import date
 from fractions import Fraction
 from typing import Literal
 
@@ -105,7 +106,7 @@ def offer_view(
         currency=shelf.shop.currency,
         price_is_for=price_is_for(material, offer),
         price=price_now(shelf.catalogue, material, offer, shelf.rates, reader),
-        history=tuple(past_price(seen, reader) for seen in history),
+        history=tuple(past_price(seen, reader, shelf.catalogue.today) for seen in history),
         typed=typed or empty_price(price, shelf.catalogue.today),
         just_kept=just_kept,
     )
@@ -116,9 +117,10 @@ def lead_words(days: int) -> str:
     return counted(days, "day") if days else "on the day"
 
 
-def past_price(seen: PriceSeen, reader: Reader) -> PastPrice:
-    """One observation in words."""
+def past_price(seen: PriceSeen, reader: Reader, today: date) -> PastPrice:
+    """One observation in words; of a day to come it holds from then on."""
     packs = "" if seen.from_quantity == 1 else f"from {seen.from_quantity}"
     amount = reader.amount(Fraction(seen.amount))
     amount = amount if seen.currency == reader.currency else f"{amount} {seen.currency}"
-    return PastPrice(amount, packs, day_text(seen.seen_on), seen.where, seen.by, flag_words(seen))
+    day = day_text(seen.seen_on) if seen.seen_on <= today else f"holds from {day_text(seen.seen_on)}"
+    return PastPrice(amount, packs, day, seen.where, seen.by, flag_words(seen))

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import date
+from typing import Final
 from urllib.parse import urlencode
 
 from fastapi import Request
@@ -15,8 +16,11 @@ from webapp.persistence.settings.shop import Shop
 from webapp.price_import import Sent, known_layout
 from webapp.price_shelf import ShelvedFile, take_down
 from webapp.running import running
+from webapp.sent_tables import LARGEST_BYTES
 
-SENT_IN = "/prices/import"
+SENT_IN: Final = "/prices/import"
+#: The largest file with the form around it.
+LARGEST_SENT: Final = LARGEST_BYTES + 64 * 1024
 
 
 @dataclass(frozen=True, slots=True)
