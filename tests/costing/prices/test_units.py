@@ -61,6 +61,7 @@ def test_a_price_comes_to(told: str, key: str, material: Material, offer: Offer,
 
 def test_another_pack_is_reckoned_by_the_piece_and_what_is_not_known_is_said() -> None:
     assert for_offer(Decimal(25), Basis("pack"), SCREW, TWO_HUNDRED, 2, 500)[0] == Decimal(10)
+    assert for_offer(Decimal(25), Basis("sold"), SCREW, TWO_HUNDRED, 2, 500) == (Decimal("10.00"), "25.00 for 500")
     assert for_offer(Decimal(8), Basis("pack"), SCREW, TWO_HUNDRED, 2)[0] == Decimal(8)
     amount, said = for_offer(Decimal(3), Basis("kg"), SCREW, TWO_HUNDRED, 2)
     assert amount is None

@@ -126,7 +126,7 @@ CASES: Final = [
             (["HIN", "Scharnier", "1", "3,--"], "new HIN 3.00"),
             (["X1", "Krukstel ø19", "1", "12,-"], "aside"),
         ],
-        parted(";", "cp850"), pointed={"basis": "pack"}, second=("26,-", "10.40"), said=["Read as DOS, western."],
+        parted(";", "cp850"), second=("26,-", "10.40"), said=["Read as DOS, western."],
     ),
     Case(  # old central European Windows
         "Tartak", [["Indeks", "Nazwa", "Jm", "Cena netto"]],

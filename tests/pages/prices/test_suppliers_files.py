@@ -52,7 +52,7 @@ def test_columns_are_pointed_at_once_and_known_again(plywood: Visitor) -> None:
     assert answer.status_code == 303, answer.text
     preview = plywood.get(answer.headers["location"]).text
     assert "by its code IT-34" in preview
-    assert "Reckoned from 33.1 a square metre." in preview
+    assert "Reckoned from 33.10 a square metre." in preview
     assert "1 about something it doesn&#39;t buy" in preview or "1 about something it doesn't buy" in preview
     keep = answer.headers["location"].partition("?")[0] + "/keep"
     kept = plywood.send_form(keep, form_fields(preview, "keep-file"))
@@ -74,3 +74,22 @@ def test_a_file_is_undone_as_a_whole_and_what_came_later_stays(plywood: Visitor)
     undone = plywood.send_form(f"/prices/imports/{undo}")
     assert "its price is no longer in use" in plywood.get(undone.headers["location"]).text
     assert [seen.amount for seen in prices_of(plywood)] == [Decimal(98), Decimal(96)]
+
+
+def test_a_suppliers_article_and_price_are_not_taken_for_the_shops_own_file(plywood: Visitor) -> None:
+    (offer,) = offers_of(plywood)
+    text = "Article\tDescription\tUnit\tPrice\nIT-34\tBirch\tm2\t33.10\n"
+    answer = plywood.send_form(ADDRESS, {"supplier": offer.offer.supplier, "text": text})
+    assert "/columns" in plywood.get(answer.headers["location"]).headers["location"]
+
+
+def test_columns_are_pointed_at_anew_as_they_were_left(plywood: Visitor) -> None:
+    supplier = offers_of(plywood)[0].offer.supplier
+    place = send(plywood, FIRST.replace("€", "USD"), "utf-8", supplier).partition("?")[0]
+    fields = {**form_fields(plywood.get(f"{place}?supplier={supplier}").text, "point"), "discount": "10"}
+    preview = plywood.send_form(place, fields).headers["location"]
+    assert "33.10 less discount" in plywood.get(preview).text
+    again = form_fields(plywood.get(f"{place}?supplier={supplier}").text, "point")
+    assert {**again, "form_key": ""} == {**fields, "form_key": "", "known": supplier}
+    other = plywood.send_form(place, {**again, "column.1": ""})
+    assert other.status_code == 303

@@ -6,7 +6,6 @@ from collections import Counter
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
-from decimal import Decimal
 from fractions import Fraction
 from typing import Final, Literal
 
@@ -18,7 +17,7 @@ from webapp.costing.prices.file import PriceFile, ToldLine
 from webapp.costing.prices.matching import Match, Offers
 from webapp.costing.prices.packs import pack_text
 from webapp.costing.prices.stated_price import find_jump, other_terms, price_before
-from webapp.costing.prices.units import for_offer, pieces_of
+from webapp.costing.prices.units import IN_PACKS, as_told, for_offer, pieces_of
 
 Group = Literal[
     "unreadable", "tenfold", "jump", "pack", "twice", "words", "changed", "new", "again", "older", "kept", "empty"
@@ -203,7 +202,7 @@ class _Judge:
         seen = told.seen(offer.id, catalogue.currency, self.bench.where, self.bench.by, price)
         meanwhile = (seen.offer, packs) in self.bench.since
         told_of = (
-            f"{pointed(_plain(line.listed))} less discount." if line.listed is not None else "",
+            f"{pointed(as_told(line.listed, self.bench.places))} less discount." if line.listed is not None else "",
             f"Reckoned from {pointed(reckoned)}." if reckoned else "",
             f"Holds from {day_in_words(seen.seen_on)}." if seen.seen_on > self.bench.today else "",
             "A price of it was typed since this preview was made." if meanwhile else "",
@@ -250,7 +249,7 @@ class _Judge:
             terms = other_terms(seen, last)
             return in_group("jump", f"{moved} than the last price, seen on {day_in_words(last.seen_on)}{terms}.")
         pieces = pieces_of(material, offer)
-        if line.in_pack is not None and line.in_pack != pieces and material.kind.value in ("piece", "fastener", "area"):
+        if line.in_pack not in (None, pieces) and material.kind in IN_PACKS:
             return in_group("pack", f"The file sells {line.in_pack} in a pack, the shop's offer holds {pieces}.")
         if match.how == "words":
             return in_group("words")
@@ -297,6 +296,3 @@ def _answered(line: JudgedLine, answers: Answers) -> JudgedLine:
     keeps = kept and (whole or line.number in answers.lines) and line.number not in answers.left_out
     return replace(line, keeps=keeps)
 
-
-def _plain(amount: Decimal) -> str:
-    return f"{amount.normalize():f}"

@@ -112,9 +112,11 @@ class Layout:
 def own_layout(headings: Sequence[str]) -> Layout | None:
     """The layout of the shop's own file, where headings are those of one; else None.
 
-    Raises LayoutRefused where they name a column twice.
+    It names the shop's own codes of materials, or nothing but its own columns: a supplier heads an article and a price
+    too, and beside them what the price is for. Raises LayoutRefused where a column is named twice.
     """
-    if "price" not in headings or not {"material", "article"} & set(headings):
+    others = set(headings) - set(COLUMNS) - set(FOR_READERS) - {""}
+    if "price" not in headings or ("material" not in headings and ("article" not in headings or others)):
         return None
     twice = sorted({name for name in headings if name in COLUMNS and headings.count(name) > 1})
     if twice:

@@ -21,6 +21,8 @@ from webapp.costing.trade.mass import kilograms, tube_kilograms
 
 Measure = Literal["sold", "pack", "piece", "m2", "m", "kg", "BF", "m3", "L", "ft", "ft2"]
 
+#: What is counted into packs, of which suppliers sell other ones than the shop buys.
+IN_PACKS: Final = (Kind.PIECE, Kind.FASTENER, Kind.AREA)
 NM_PER_METRE: Final = 10**9
 #: A price that is reckoned is told with so many figures at least: small ones need more decimals than a currency has.
 FIGURES: Final = 4
@@ -125,9 +127,10 @@ def for_offer(
 
     `in_pack` is how many pieces the file says a pack holds, where it says so.
     """
-    if basis.measure == "sold":
+    counted = material.kind in IN_PACKS and in_pack is not None
+    if basis.measure == "sold" and not counted:
         return amount, ""
-    if basis.measure == "pack" and in_pack is not None:
+    if basis.measure in ("sold", "pack") and in_pack is not None:
         held: Fraction | None = pieces_of(material, offer) / in_pack
     elif basis.measure == "pack":
         held = Fraction(1, offer.in_packs_of)
@@ -137,8 +140,9 @@ def for_offer(
         return None, f"A price {basis.words} can't be reckoned for {material.name}: {_lacking(basis.measure)}."
     if held == basis.count:
         return amount, ""
+    of = f"for {in_pack}" if basis.measure in ("sold", "pack") and in_pack is not None else basis.words
     reckoned = rounded(Fraction(amount) * held / basis.count, places)
-    return reckoned, f"{_plain(amount)} {basis.words}"
+    return reckoned, f"{as_told(amount, places)} {of}"
 
 
 def pieces_of(material: Material, offer: Offer) -> Fraction:
@@ -206,5 +210,7 @@ def _lacking(measure: Measure) -> str:
     return "what the shop buys of it is not measured so"
 
 
-def _plain(amount: Decimal) -> str:
-    return f"{amount.normalize():f}"
+def as_told(amount: Decimal, places: int) -> str:
+    """An amount with the decimals of the currency at least: 33.10, 4.155."""
+    plain = f"{amount.normalize():f}"
+    return f"{amount:.{places}f}" if len(plain.partition(".")[2]) < places else plain

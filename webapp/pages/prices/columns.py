@@ -69,6 +69,7 @@ class ColumnsPage:
     roles: tuple[tuple[str, str], ...]
     suppliers: tuple[tuple[str, str], ...]
     supplier: str
+    known: str
     bases: tuple[tuple[str, str], ...]
     meanings: tuple[tuple[str, str], ...]
     taxes: tuple[tuple[str, str], ...]
@@ -83,22 +84,17 @@ class ColumnsPage:
 def show_columns(request: Request, session: StoreSession, key: str, supplier: str = "") -> Response:
     """The first rows of a file, with what may stand in each column."""
     looked = look_at(request, session, key, supplier)
-    sheet = _sheet_of(looked)
-    if looked.sent.layout is not None:
-        found = find_table(sheet, looked.sent.layout)
-        if found is not None:
-            return _page(request, session, looked, sheet, found[1], found[0].columns, _fields_of(found[0]), {})
-    columns, headed = guessed(sheet)
-    return _page(request, session, looked, sheet, headed, columns, {"supplier": looked.sent.supplier}, {})
+    sheet, columns, headed, layout = _table_of(looked)
+    fields = {"supplier": looked.sent.supplier} if layout is None else _fields_of(layout)
+    return _page(request, session, looked, sheet, headed, columns, fields, {})
 
 
 @router.post("/prices/import/{key}/columns")
 def point(request: Request, session: ReadingSession, key: str, posted: PostedFields) -> Response:
     """Remember what was pointed at for its supplier, and lead to the preview."""
     fields = dict(posted)
-    looked = look_at(request, session, key, fields.get("supplier", ""))
-    sheet = _sheet_of(looked)
-    _, headed = guessed(sheet)
+    looked = look_at(request, session, key, fields.get("known", ""))
+    sheet, _, headed, _ = _table_of(looked)
     columns = tuple(fields.get(f"column.{at}", "") for at in range(len(headed.headings)))
     problems: dict[str, str] = {}
     supplier = fields.get("supplier", "")
@@ -122,10 +118,15 @@ def point(request: Request, session: ReadingSession, key: str, posted: PostedFie
     return in_one_write(request, keep)
 
 
-def _sheet_of(looked: Looked) -> Sheet:
-    """The sheet that is pointed at: the first with a table to be seen."""
+def _table_of(looked: Looked) -> tuple[Sheet, tuple[str, ...], Headed, Layout | None]:
+    """The table that is pointed at, and what is known or guessed of its columns: the first one to be seen."""
     shown = [sheet for sheet in looked.file.sheets if sheet.rows]
-    return next((sheet for sheet in shown if "price" in guessed(sheet)[0]), shown[0])
+    for sheet in shown if looked.sent.layout is not None else ():
+        found = find_table(sheet, looked.sent.layout) if looked.sent.layout is not None else None
+        if found is not None:
+            return sheet, found[0].columns, found[1], found[0]
+    sheet = next((sheet for sheet in shown if "price" in guessed(sheet)[0]), shown[0])
+    return sheet, *guessed(sheet), None
 
 
 def _told(fields: Mapping[str, str]) -> Layout:
@@ -173,7 +174,8 @@ def _page(
             for at, (head, role) in enumerate(zip(headed.headings, columns, strict=True))
         ),
         (("", "not used"), *ROLES), suppliers_to_choose(session, "choose"),
-        fields.get("supplier", looked.sent.supplier), CHOICES, (("", "choose"), *CHOICES), _TAX, _DELIVERED, DECIMALS,
+        fields.get("supplier", looked.sent.supplier), looked.sent.supplier,
+        CHOICES, (("", "choose"), *CHOICES), _TAX, _DELIVERED, DECIMALS,
         tuple(
             (word, fields.get(f"unit.{place}.meant", ""))
             for place, word in enumerate(_unit_words(headed, told, fields))
