@@ -193,7 +193,8 @@ _ROWS: Final = [
     ("pages", "", ""),
     ("pages.web",
      "costing costing.measures costing.jobs costing.estimate showing documents.printing drafting rendering running"
-     " security persistence.foundation persistence.settings persistence.people persistence.drafts", PAGE),
+     " own_certificate settings security persistence.foundation persistence.settings persistence.people"
+     " persistence.drafts", PAGE),
     ("pages.shown", "sums kept papers front drawn", ""),
     ("pages.prices", "sums kept papers front price_import price_shelf sent_tables .web .shown", PAGE),
     ("pages.catalogue", "sums kept papers front price_import .web .shown .prices", PAGE),

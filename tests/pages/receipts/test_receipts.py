@@ -241,3 +241,8 @@ def test_a_backup_holds_them(demo_client: Visitor, tmp_path: Path) -> None:
         assert load_receipt(after, 1) == load_receipt(before, 1)
         assert pictures_of(after, 1) == pictures_of(before, 1)
     other.close()
+
+
+def test_the_trail_leads_to_receipts(demo_client: Visitor) -> None:
+    address = kept(demo_client)
+    assert f'href="{address}"' in demo_client.get("/people/history").text

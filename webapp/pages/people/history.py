@@ -30,7 +30,7 @@ router = PageRouter()
 KIND_WORDS: Final[Mapping[str, str]] = {
     "job": "Job", "quote": "Quote", "material": "Material", "offer": "Offer", "supplier": "Supplier",
     "rates": "Settings", "design": "Design", "customer": "Customer", "person": "Person", "shop": "The shop",
-    "offcut": "Offcut", "list": "List",
+    "offcut": "Offcut", "list": "List", "receipt": "Receipt",
 }  # fmt: skip
 #: What of an entry's details the subject says already, or nobody reads.
 UNSAID: Final = frozenset({"version", "number", "revision", "title", "offer"})
@@ -144,6 +144,8 @@ def _subjects(
                 href = f"/rack/{key}"
             case "list":
                 name, href = f"{key}, {details.get('title', '')}".rstrip(", "), f"/lists/{key}"
+            case "receipt":
+                name, href = f"{key}, {details.get('title', '')}".rstrip(", "), f"/receipts/{key}"
             case "rates":
                 name, href = f"set {key}", f"/settings/sets/{key}"
             case "person":

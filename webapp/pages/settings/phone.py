@@ -8,13 +8,13 @@ from fastapi import HTTPException, Request
 from fastapi.responses import Response
 
 from webapp.documents.printing.paper import day_text
-from webapp.own_certificate import Authority, authority_as_sent, read_authority
+from webapp.own_certificate import authority_as_sent, read_authority
+from webapp.pages.web.reached import address_for_telephones
 from webapp.pages.web.routing import PageRouter
 from webapp.pictures.qr import qr_code
 from webapp.rendering import render
 from webapp.running import running
 from webapp.security.gate import PHONE, PHONE_CERTIFICATE
-from webapp.security.hosts import host_name, is_address, is_loopback
 
 router = PageRouter()
 
@@ -40,7 +40,7 @@ class PhonePage:
 def show_phone(request: Request) -> Response:
     """The page; open to all, for a telephone takes the certificate before anybody types a password on it."""
     authority = read_authority(running(request).settings.data_folder)
-    address = _address(request, authority)
+    address = address_for_telephones(request, PHONE)
     page = PhonePage(
         encrypted=request.url.scheme == "https",
         names=", ".join(authority.names) if authority else "",
@@ -60,14 +60,3 @@ def send_certificate(request: Request) -> Response:
         raise HTTPException(404, "The shop has no certificate of its own yet.")
     named = {"Content-Disposition": 'attachment; filename="shop-certificate.crt"'}
     return Response(content, media_type="application/x-x509-ca-cert", headers=named)
-
-
-def _address(request: Request, authority: Authority | None) -> str:
-    """This page's address as a telephone reaches it: not by a name that means the telephone itself there."""
-    asked = host_name(request.headers.get("host", ""))
-    known = sorted((name for name in authority.names if not is_loopback(name)), key=is_address) if authority else []
-    host = (known[-1] if known else "") if is_loopback(asked) else asked
-    if not host:
-        return ""
-    port = f":{request.url.port}" if request.url.port else ""
-    return f"{request.url.scheme}://{f'[{host}]' if ':' in host else host}{port}{PHONE}"
