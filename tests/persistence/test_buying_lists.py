@@ -236,3 +236,11 @@ def test_many_at_once_end_in_one_price_history(stocked: Database) -> None:
         list(many.map(at_once, [*two_telephones()[::-1], *two_telephones()[:4]]))
     with stocked.reading() as session:
         assert history(session) == alone
+
+
+def test_a_price_that_can_not_be_kept_stops_no_entry(stocked: Database) -> None:
+    told = Said(LOADED, Fraction(1, 1_000_000), Decimal("5000000.00"), sure=True)
+    with stocked.writing() as session:
+        stored = send(session, entry(1, f"offer:{OFFERS[0]}", 1, told))
+        assert settled(stored).lines[0].paid == Decimal("5000000.00")
+        assert len(price_history(session, OFFERS[0])) == 1

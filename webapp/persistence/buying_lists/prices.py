@@ -18,7 +18,7 @@ from sqlalchemy.orm import Session
 from webapp.costing.buying_list.prices import PricePaid
 from webapp.costing.catalogue.materials import PriceSeen
 from webapp.persistence.buying_lists.tables import ListPriceRow
-from webapp.persistence.catalogue.changes import add_price, withdraw_price
+from webapp.persistence.catalogue.changes import PriceRefused, add_price, withdraw_price
 from webapp.persistence.catalogue.records import COUNTS, PRICE_COLUMNS, PriceRow, price_of
 
 #: A price as it stands in a list: its line, its entry, and what was seen.
@@ -28,7 +28,7 @@ Told: TypeAlias = tuple[str, str, PriceSeen]
 def keep_list_prices(
     session: Session, list_id: UUID, paid: Sequence[PricePaid], *, at: datetime, by: UUID | None
 ) -> None:
-    """Let exactly these prices of a list count. The caller has checked currency and amounts."""
+    """Let exactly these prices of a list count, as far as they can be kept: nothing here stops an entry."""
     wanted: dict[tuple[str, int, date], list[Told]] = {}
     for one in paid:
         if one.counts:
@@ -51,7 +51,11 @@ def keep_list_prices(
         for price_id, _ in kept[same:]:
             withdraw_price(session, price_id, "the list says something else by now", at=at)
         for line, entry, seen in told[same:]:
-            price_id = add_price(session, seen, at=at, by=by)
+            try:
+                price_id = add_price(session, seen, at=at, by=by)
+            except PriceRefused:
+                # What no store of prices takes (a million for a thousandth of one) was paid all the same.
+                continue
             session.add(ListPriceRow(price_id=price_id, list_id=list_id, line=line, entry_id=UUID(entry)))
     session.flush()
 
