@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import re
+from datetime import date
 from decimal import Decimal
+from fractions import Fraction
 from html import unescape
 from io import BytesIO
 from pathlib import Path
@@ -13,19 +15,28 @@ import pytest
 from PIL import Image
 from sqlalchemy import select
 
+from tests.costing.buying_list.list_case import TERMS
 from tests.harness.entering import enter
 from tests.harness.visiting import Visitor
 from tests.pages.buying_lists.test_lists import bought_lines, made
 from webapp.app import create_app
+from webapp.costing.measures.manner import Manner, writing_as
+from webapp.costing.receipts.reading import TypedReceipt
+from webapp.costing.receipts.receipt import Receipt, ReceiptLine
+from webapp.pages.receipts.form import as_typed, plain
 from webapp.persistence.backups.restore import make_backup, restore_backup
 from webapp.persistence.catalogue.records import load_catalogue, price_history
 from webapp.persistence.database.database import Database, open_database
 from webapp.persistence.receipts.pictures import pictures_of
-from webapp.persistence.receipts.records import load_receipt
+from webapp.persistence.receipts.records import StoredReceipt, load_receipt
 from webapp.persistence.receipts.tables import ReceiptRow
 from webapp.running import utc_now
 
 JOB = 2
+RECEIPT = Receipt(
+    "Brasslow Hardware", date(2026, 3, 2), Decimal("1234.50"), Decimal("4.33"), True, "stock",
+    (ReceiptLine("Screws", Fraction(5, 2), Decimal("18.80"), "stock"),), (), TERMS,
+)  # fmt: skip
 TYPED = {
     "supplier": "Brasslow Hardware", "day": "2026-03-02", "total": "26.20", "tax": "", "hold_tax": "yes",
     "whose": f"job:{JOB}", "line.1.what": "BR-440", "line.1.count": "2", "line.1.paid": "18.80",
@@ -241,6 +252,20 @@ def test_a_backup_holds_them(demo_client: Visitor, tmp_path: Path) -> None:
         assert load_receipt(after, 1) == load_receipt(before, 1)
         assert pictures_of(after, 1) == pictures_of(before, 1)
     other.close()
+
+
+def test_a_receipt_is_typed_and_shown_with_the_shops_decimal_sign() -> None:
+    kept_one = StoredReceipt(UUID(int=1), 1, 1, RECEIPT, utc_now())
+    with writing_as(Manner(",", ".")):
+        typed = as_typed(kept_one)
+        (line,) = typed.lines
+        assert (typed.total, typed.tax, line.paid, line.count) == ("1234,50", "4,33", "18,80", "2,5")
+        assert plain(typed, "USD") == as_typed_plainly(kept_one)
+
+
+def as_typed_plainly(stored: StoredReceipt) -> TypedReceipt:
+    with writing_as(Manner()):
+        return as_typed(stored)
 
 
 def test_the_trail_leads_to_receipts(demo_client: Visitor) -> None:

@@ -12,7 +12,8 @@ from typing import Final
 from webapp.costing.buying_list.lines import Terms
 from webapp.costing.errors import MeasureError
 from webapp.costing.measures.amounts import parse_money
-from webapp.costing.measures.written import parse_quantity
+from webapp.costing.measures.manner import pointed
+from webapp.costing.measures.written import as_shown, parse_quantity
 from webapp.costing.prices.stated_price import read_day
 from webapp.costing.receipts.receipt import RUNNING, STOCK, Listed, Receipt, ReceiptLine, job_of
 
@@ -91,7 +92,7 @@ def read_typed_receipt(
     total = _amount(typed.total, "total", terms, wrong, "Type the total that was paid, as the receipt prints it.")
     tax = _amount(typed.tax, "tax", terms, wrong, "", may_be_nothing=True) if typed.tax else None
     if total is not None and tax is not None and tax > total:
-        wrong["tax"] = f"The tax, {tax}, is more than the total, {total}."
+        wrong["tax"] = f"The tax, {pointed(str(tax))}, is more than the total, {pointed(str(total))}."
     given = [(number, one) for number, one in enumerate(typed.lines, 1) if not one.is_empty]
     if len(given) > MOST_LINES:
         wrong["lines"] = f"A receipt holds at most {MOST_LINES} lines here; {len(given)} were typed."
@@ -163,11 +164,11 @@ def _whose(text: str, key: str, known: Known, wrong: dict[str, str]) -> str:
 
 
 def typed_lines(receipt: Receipt) -> Sequence[TypedLine]:
-    """A receipt's lines as they would be typed; what came back above nothing, as it was."""
+    """A receipt's lines as they would be typed here; what came back above nothing, as it was."""
     return tuple(
         TypedLine(
-            one.what, "" if one.count is None else _plain(one.count), str(abs(one.paid)), one.whose, one.one_off,
-            one.sure,
+            one.what, "" if one.count is None else as_shown(_plain(one.count)), as_shown(str(abs(one.paid))), one.whose,
+            one.one_off, one.sure,
         )
         for one in receipt.lines
     )  # fmt: skip

@@ -145,7 +145,7 @@ def _subjects(
             case "list":
                 name, href = f"{key}, {details.get('title', '')}".rstrip(", "), f"/lists/{key}"
             case "receipt":
-                name, href = f"{key}, {details.get('title', '')}".rstrip(", "), f"/receipts/{key}"
+                name, href = f"{key}, {details.get('supplier', '')}".rstrip(", "), f"/receipts/{key}"
             case "rates":
                 name, href = f"set {key}", f"/settings/sets/{key}"
             case "person":

@@ -8,7 +8,7 @@ from dataclasses import replace
 from typing import Final
 
 from webapp.costing.buying_list.settle import Settled
-from webapp.costing.measures.written import as_kept, as_kept_money
+from webapp.costing.measures.written import as_kept, as_kept_money, as_shown
 from webapp.costing.receipts.reading import MOST_LINES, TypedLine, TypedReceipt, typed_lines
 from webapp.costing.receipts.receipt import Listed
 from webapp.pages.web.posting import Posted, tidy_text
@@ -67,7 +67,8 @@ def as_typed(stored: StoredReceipt) -> TypedReceipt:
     """A kept receipt as its form would be typed."""
     one = stored.receipt
     return TypedReceipt(
-        one.supplier, one.day.isoformat(), str(abs(one.total)), "" if one.tax is None else str(abs(one.tax)),
+        one.supplier, one.day.isoformat(), as_shown(str(abs(one.total))),
+        "" if one.tax is None else as_shown(str(abs(one.tax))),
         one.hold_tax, one.total < 0, one.whose, one.note, one.returns, tuple(typed_lines(one)), one.listed,
     )  # fmt: skip
 
@@ -79,7 +80,7 @@ def going_back(stored: StoredReceipt, bought: Iterable[tuple[Settled, str]]) -> 
     lines = [
         *one.lines,
         *(
-            TypedLine(settled.line.what if settled.line else "", "", str(settled.paid or ""), whose)
+            TypedLine(settled.line.what if settled.line else "", "", as_shown(str(settled.paid or "")), whose)
             for settled, whose in bought
         ),
     ]
