@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import re
+from fractions import Fraction
+from functools import lru_cache
 
-from webapp.costing.catalogue.kinds import KINDS
+from webapp.costing.catalogue.kinds import KINDS, Kind
 from webapp.costing.catalogue.materials import Material, Offer
 from webapp.costing.errors import MeasureError
 from webapp.costing.measures.quantities import System
@@ -13,11 +15,15 @@ from webapp.costing.measures.written import parse_quantity, write_quantity
 
 def pack_text(material: Material, offer: Offer, system: System) -> str:
     """What one purchase of an offer holds, as a file of prices says it; read back, it is exactly the same."""
+    return _written(material.kind, tuple(offer.size.items()), system)
+
+
+@lru_cache(maxsize=4096)
+def _written(kind: Kind, held: tuple[tuple[str, Fraction], ...], system: System) -> str:
+    size = dict(held)
     return " x ".join(
-        write_quantity(offer.size[one.name], one.quantity, system)
-        for one in KINDS[material.kind].sizes
-        if one.name in offer.size
-    )
+        write_quantity(size[one.name], one.quantity, system) for one in KINDS[kind].sizes if one.name in size
+    )  # fmt: skip
 
 
 def is_pack(text: str, material: Material, offer: Offer, system: System) -> bool:
