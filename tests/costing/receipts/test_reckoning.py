@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import date
 from decimal import Decimal
 from fractions import Fraction
@@ -107,9 +108,9 @@ def test_a_return_goes_back_to_the_job_that_bought_it() -> None:
 
 
 def test_what_a_list_told_is_shared_as_the_list_shares_it() -> None:
-    """By hand: 20.00 without tax, by 3 to 1: 15.00 and 5.00; what nobody told is named and not counted."""
+    """By hand: 20.00 without tax, by 3 to 1: 15.00 and 5.00; what nobody knows is named and not counted."""
     jobs = ForJob(7, "Bench", Fraction(3)), ForJob(9, "Cart", Fraction(1))
-    shared, untold = line(1, jobs=jobs), line(2)
+    shared, untold = line(1, jobs=jobs), replace(line(2), expected=None, till=None)
     entries = (
         entry(1, shared.id, 1, Said("loaded", Fraction(2), Decimal("20.00"))),
         entry(2, untold.id, 2, Said("loaded", Fraction(2))),
@@ -121,6 +122,17 @@ def test_what_a_list_told_is_shared_as_the_list_shares_it() -> None:
     assert told.untold == (untold.what,)
     assert told.reclaimed.value == 4
     assert told.left.value == 0
+
+
+def test_what_was_ticked_without_a_price_stands_as_expected() -> None:
+    """Two at 10.00 each were expected and one of them came: 10.00."""
+    one = line(1)
+    found = settle((making(one),), (entry(1, one.id, 1, Said("short", Fraction(1))),))
+    named = tuple(ListLine(Listed(4, each.id), each, TERMS) for each in found.lines)
+    told = reckon(receipt("12.00", "2.00", terms=RECLAIMS, listed=tuple(each.named for each in named)), named)
+    assert amounts(told.went) == {"job:7": "10.00"}
+    assert not told.untold
+    assert not told.differs.value
 
 
 money = st.decimals("-999.99", "999.99", places=2).filter(bool)

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from decimal import Decimal
 from fractions import Fraction
 from typing import Final
 
@@ -16,6 +17,7 @@ from webapp.costing.buying_list.cost import jobs_of, paid_for, share_of, what_of
 from webapp.costing.buying_list.lines import Terms
 from webapp.costing.buying_list.settle import Settled
 from webapp.costing.ledger.working import Figure, Working, smallest_coin
+from webapp.costing.measures.money import to_decimal
 from webapp.costing.receipts.receipt import STOCK, Listed, Receipt, ReceiptLine, whose_job
 
 THE_RECEIPT: Final = "the receipt"
@@ -48,7 +50,7 @@ class Reckoned:
     """All of a receipt: `printed` is what its lines and its tax come to, `differs` by how much the total is more.
 
     `went` says whose the money was, jobs first; with `reclaimed` and `left` it adds to the total to the last coin.
-    `left` is rounding as long as `is_rounding`. `untold` are lines of lists of which nobody told what was paid.
+    `left` is rounding as long as `is_rounding`. `untold` are lines of lists of which nobody knows what they cost.
     """
 
     lines: tuple[LineReckoned, ...]
@@ -130,14 +132,23 @@ def _typed(working: Working, number: int, line: ReceiptLine, receipt: Receipt, c
     return LineReckoned(line.what, printed, ((line.whose, cost),))
 
 
+def asked_for(settled: Settled, places: int) -> Decimal | None:
+    """What was asked for a line at the counter: as told, else as expected of what is there; None where nobody knows."""
+    line = settled.line
+    if settled.paid is not None or line is None or line.till is None or not settled.wanted or not settled.got:
+        return settled.paid
+    return to_decimal(Fraction(line.till) * settled.got / settled.wanted, places)
+
+
 def _from_list(working: Working, one: ListLine, coin: Figure) -> LineReckoned | None:
-    """A line of a list; None where nobody told what was paid for it."""
+    """A line of a list; None where nobody knows what it cost."""
     settled, number = one.settled, one.named.list_number
-    cost = paid_for(working, number, settled, one.terms, coin)
-    if settled.paid is None or cost is None:
+    cost, asked = paid_for(working, number, settled, one.terms, coin), asked_for(settled, one.terms.places)
+    if asked is None or cost is None:
         return None
     key = f"list/{number}/{settled.id}"
-    printed = working.given(f"{key}/printed", what_of(settled), Fraction(settled.paid), "money", f"list {number}")
+    source = f"list {number}" if settled.paid is not None else f"list {number}, as expected: nobody told"
+    printed = working.given(f"{key}/printed", what_of(settled), Fraction(asked), "money", source)
     jobs = jobs_of(settled)
     shares = tuple((whose_job(job.number), share_of(working, f"{key}/paid", settled, cost, job.number, coin))
                    for job in jobs)  # fmt: skip

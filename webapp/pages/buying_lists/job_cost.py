@@ -108,6 +108,12 @@ class BoughtPage:
     in_all: str
     all_receipts: tuple[int, ...]
 
+    @property
+    def paid_words(self) -> str:
+        """What the sum of what is there is: nobody's guess is called paid."""
+        told = all(row.told for row in self.rows)
+        return "Paid for what is there" if told else "Paid for what is there, or expected where nobody told"
+
 
 @router.get("/jobs/{number:int}/bought")
 def show_bought(request: Request, session: StoreSession, shop: ShopHere, user: SignedIn, number: int) -> Response:

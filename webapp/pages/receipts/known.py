@@ -9,6 +9,7 @@ from typing import Final
 
 from sqlalchemy.orm import Session
 
+from webapp.costing.buying_list.entries import GOT
 from webapp.costing.buying_list.lines import Offered
 from webapp.costing.buying_list.settle import SettledList, settle
 from webapp.costing.receipts.reading import Known
@@ -98,5 +99,5 @@ def bought_at(session: Session, list_number: int, stop: str) -> tuple[ListLine, 
     return tuple(
         ListLine(Listed(list_number, one.id), one, found.making.terms)
         for one in found.lines
-        if one.stop == stop and one.paid is not None and not (one.line and one.line.taken)
+        if one.stop == stop and one.state in GOT and not (one.line and one.line.taken)
     )

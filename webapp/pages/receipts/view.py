@@ -12,7 +12,7 @@ from webapp.costing.prices.stated_price import Jump
 from webapp.costing.receipts.prices import PriceOnReceipt
 from webapp.costing.receipts.reading import TypedLine, TypedReceipt
 from webapp.costing.receipts.receipt import Listed
-from webapp.costing.receipts.reckoning import ListLine, Reckoned
+from webapp.costing.receipts.reckoning import ListLine, Reckoned, asked_for
 from webapp.pages.receipts.form import named, rows_of
 from webapp.pages.receipts.known import Around
 from webapp.persistence.receipts.pictures import ReceiptPicture
@@ -22,12 +22,14 @@ from webapp.showing import Reader
 
 @dataclass(frozen=True, slots=True)
 class ListedRow:
-    """A line of a list that may stand on this receipt; `other` is the receipt that it stands on already."""
+    """A line of a list that may stand on this receipt; `other` is the receipt that it stands on already. The amount is
+    as `expected` where nobody told it."""
 
     value: str
     what: str
     list_number: int
     amount: str
+    expected: bool
     ticked: bool
     other: int | None
 
@@ -111,7 +113,8 @@ def listed_rows(
     return tuple(
         ListedRow(
             named(one.named), what_of(one.settled), one.named.list_number,
-            "" if one.settled.paid is None else reader.amount(one.settled.paid),
+            "" if (asked := asked_for(one.settled, one.terms.places)) is None else reader.amount(asked),
+            one.settled.paid is None,
             one.named in typed.listed, elsewhere.get(one.named),
         )
         for one in lines
