@@ -44,7 +44,9 @@ def make_environment() -> Environment:
 ENVIRONMENT: Final = make_environment()
 
 #: What stands within a page of the head line under a path of its own.
-WITHIN: Final = {"/jobs": ("/customers",), "/buying": ("/pool", "/lists"), "/materials": ("/rack",)}
+WITHIN: Final = {
+    "/jobs": ("/customers",), "/buying": ("/pool", "/lists", "/receipts"), "/materials": ("/rack", "/prices"),
+}  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)

@@ -216,6 +216,10 @@
     await Promise.all([...new Set(files)].map(async (file) => { if (!(await kept.match(file))) { await kept.add(file); } }));
     docket.dataset.kept = "yes";
   };
+  // What was opened stands clear of the foot that stays in sight.
+  document.addEventListener("toggle", (event) => {
+    if (event.target.matches("details[name=docket]") && event.target.open) { event.target.closest(".ln").scrollIntoView({ block: "nearest" }); }
+  }, true);
   if (!navigator.onLine) { signal(false); }
   show("plain-http", !window.isSecureContext);
   overlay();

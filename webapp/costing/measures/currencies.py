@@ -40,6 +40,11 @@ SIGNS: Final[Mapping[str, str]] = MappingProxyType({
     "R": "ZAR", "S/": "PEN", "GH₵": "GHS", "RM": "MYR", "Rp": "IDR",
 })  # fmt: skip
 _ANY_SIGN: Final = re.compile(r"[$\u00a2-\u00a5\u0e3f\u09f3\u17db\u20a0-\u20cf]")
+#: Codes that no heading means anything else by.
+_HEARD: Final = frozenset((
+    "EUR", "USD", "GBP", "CHF", "PLN", "CZK", "HUF", "SEK", "NOK", "DKK", "ISK", "CAD", "AUD", "NZD", "JPY", "CNY", "INR",
+    "ZAR", "BRL", "MXN",
+))  # fmt: skip
 _ENDS: Final = re.compile(
     r"(?P<before>[^\d.,+\s-][^\d,+\s-]*)?\s*(?P<amount>[-+]?[\d.,].*?)\s*(?P<after>[^\d.,\s]+\.?)?"
 )
@@ -68,6 +73,16 @@ def refuse_sign(text: str, plain: str, currency: str) -> MeasureError | None:
     if currency:
         return refuse(text, f"has the sign {sign[0]}, but this shop reckons in {currency}.")
     return refuse(text, f"has the sign {sign[0]}: leave it out, and write the number alone.")
+
+
+def other_currency(heading: str, currency: str) -> str:
+    """The sign or the code of another currency in a heading; '' where it has none. Codes that are words are not heard.
+
+    >>> other_currency("Preis €", "USD"), other_currency("EUR/100", "USD"), other_currency("$ each", "USD")
+    ('€', 'EUR', '')
+    """
+    found = (*_ANY_SIGN.findall(heading), *(code for code in re.findall(r"[A-Z]{3}", heading) if code in _HEARD))
+    return next((one for one in found if currency and not _is_of(one, currency)), "")
 
 
 def _is_of(written: str, currency: str) -> bool:

@@ -16,6 +16,7 @@ from fractions import Fraction
 from typing import Final, Literal
 
 from webapp.costing.errors import CostingError, MeasureError
+from webapp.costing.measures.currencies import other_currency
 from webapp.costing.measures.manner import DecimalSign
 from webapp.costing.measures.typed_numbers import as_in_table, evident_decimal
 from webapp.costing.prices.layout import Layout, LayoutRefused, find_own, find_table, read_discount
@@ -178,6 +179,7 @@ class _Reader:
         names = [head.casefold() for head in headed.headings]
         self._heading = tuple(name for name in names if name)
         self._bases: dict[str, Basis | None] = {}
+        self.foreign = other_currency(headed.headings[at], telling.currency) if at < self.width else ""
 
     def _texts(self, row: SheetRow) -> dict[str, str]:
         """What stands in a row, by what it was pointed at as."""
@@ -223,6 +225,10 @@ class _Reader:
         text, layout = self._texts(row), self.layout
         plain = isinstance(row.cells[layout.place_of("price")], Number)
         problems: list[str] = []
+        if self.foreign and not text.get("currency"):
+            problems.append(
+                f"The heading of its price says {self.foreign}, but this shop reckons in {self.telling.currency}."
+            )
         if any(len(cell) > LONGEST_CELL for role, cell in text.items() if role not in ("words", "size")):
             problems.append(f"A cell has more than {LONGEST_CELL} signs.")
         flags: dict[str, bool | None] = {"with tax": layout.with_tax, "delivered": layout.delivered}

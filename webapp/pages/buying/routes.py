@@ -22,6 +22,7 @@ from webapp.pages.shown.standing import bought_move
 from webapp.pages.web.dependencies import ShopHere, SignedIn, StoreSession
 from webapp.pages.web.roles import job_seen_by
 from webapp.pages.web.routing import PageRouter
+from webapp.persistence.buying_lists.records import last_list_for
 from webapp.persistence.catalogue.records import Supplier, list_suppliers
 from webapp.persistence.jobs.records import JobListed, JobState, list_jobs, load_job
 from webapp.persistence.people.users import User
@@ -57,7 +58,7 @@ class BuyingPage:
     """The jobs to tick, what the ticked ones need, and the suppliers. `left_out` jobs were too many at once; of
     `agreed` ones it is said what was counted for their materials and what these come to.
 
-    `together_href` leads to the ticked ones bought for together.
+    `together_href` leads to the ticked ones bought for together; `list_made` is the list that they have already.
     """
 
     jobs: tuple[JobTick, ...]
@@ -70,6 +71,7 @@ class BuyingPage:
     suppliers: tuple[Supplier, ...]
     ways: Mapping[Comes, str]
     together_href: str
+    list_made: int | None
 
 
 @router.get("/buying")
@@ -105,6 +107,7 @@ def show_buying(
         suppliers=list_suppliers(session),
         ways=COMES_WORDS,
         together_href=f"/pool?{urlencode([('job', one.number) for one in wanted])}",
+        list_made=last_list_for(session, [one.id for one in wanted]),
     )  # fmt: skip
     return render(request, "buying/show.html", page)
 

@@ -88,7 +88,7 @@ def show_lists(request: Request, session: StoreSession, shop: ShopHere, user: Si
     rows = tuple(_row(one, shop, user) for one in listed.entries)
     money = sees_money(user)
     costs = tuple((f"{word}, {shop.currency}", "number") for word in ("Paid", "Expected") if money)
-    columns = (*((word, "words") for word in ("List", "For", "Made", "There")), *costs)
+    columns = (*((word, "words") for word in ("List", "For", "Made", "Got")), *costs)
     return render(
         request, "buying_lists/list.html", ListsPage(rows, turning("/lists", {}, listed, "list"), money, columns)
     )

@@ -229,7 +229,7 @@ class Shower:
             if paid is not None and asked is not None and paid != asked:
                 notes.append(f"paid otherwise: {self.reader.amount(paid)}, expected {self.reader.amount(asked)}")
             if one.paid is None and self.money and one.line is not None and not one.line.taken:
-                notes.append("nobody told what was paid")
+                notes.append("price not entered")
             if said.instead and one.line is not None:
                 notes.append(f"in its place: {said.instead}")
             other = next((each for each in (one.line.others if one.line else ()) if each.offer == said.offer), None)
@@ -238,7 +238,7 @@ class Shower:
             if said.one_off:
                 notes.append("a price for once")
         if one.line is not None and one.stop != one.line.stop:
-            notes.append(f"not at {one.line.stop or 'any stop of the list'}: {one.stop}")
+            notes.append(f"not had at {one.line.stop or 'any stop of the list'}; put on {one.stop}")
         return tuple(notes)
 
     def _doubts(self, one: Settled) -> tuple[str, ...]:

@@ -81,7 +81,7 @@ class ReceiptPage:
     @property
     def all_whose(self) -> tuple[tuple[str, str], ...]:
         """Whose all of it may be; nobody's money is guessed."""
-        return ("", "choose, or say it at each line"), *self.whose
+        return ("", "choose"), *self.whose
 
     @property
     def line_whose(self) -> tuple[tuple[str, str], ...]:
@@ -126,7 +126,7 @@ def sums_of(found: Reckoned, around: Around, reader: Reader, *, hold_tax: bool) 
     words = dict(around.whose)
     rows = [("Its lines", reader.amount(sum((one.printed.value for one in found.lines), Fraction(0))))]
     if found.tax.value or not hold_tax:
-        rows.append(("Tax, in the amounts" if hold_tax else "Tax, apart", reader.amount(found.tax.value)))
+        rows.append(("Tax, included" if hold_tax else "Tax, added", reader.amount(found.tax.value)))
     went = [
         (words.get(whose, whose.replace("job:", "job ")), f"/jobs/{whose[4:]}/bought" if whose[:4] == "job:" else "",
          reader.amount(figure.value))
