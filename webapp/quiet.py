@@ -3,7 +3,7 @@
 Python begins a whole round over everything that is held in memory whenever enough was made: that is while a page is
 worked out, and in a shop that has been open for a while a round takes some tenths of a second. Here rounds are made
 once nobody has asked for anything for a moment. What has outlasted one is set aside, so that the next looks at what is
-new alone; all of it is looked through once nobody has asked for a minute.
+new alone; all of it is looked through once nobody has asked for a minute, and every ten minutes in a shorter rest.
 """
 
 from __future__ import annotations
@@ -23,6 +23,9 @@ BETWEEN_ROUNDS: Final = (20_000, 20, 50)
 MOMENT: Final = 1.0
 """Seconds without a request after which a round may begin: longer than a hand rests between two keys."""
 LONG_WHILE: Final = 60.0
+#: A page that asks by itself now and then never leaves a long while: this long a rest does after so many seconds.
+SHORT_WHILE: Final = 5.0
+AT_LATEST: Final = 600.0
 LOOK_EVERY: Final = 0.5
 
 
@@ -32,7 +35,7 @@ class Quiet:
     def __init__(self, clock: Callable[[], float] = time.monotonic) -> None:
         self.clock = clock
         self.waiting = 0
-        self.last_asked = clock()
+        self.last_asked = self.last_whole = clock()
         self._asked_since_round = self._asked_since_whole = True
 
     def begin(self) -> None:
@@ -50,8 +53,10 @@ class Quiet:
         rested = self.clock() - self.last_asked
         if self.waiting or not self._asked_since_whole or rested < MOMENT:
             return False
-        if rested >= LONG_WHILE:
+        overdue = self.clock() - self.last_whole >= AT_LATEST and rested >= SHORT_WHILE
+        if rested >= LONG_WHILE or overdue:
             gc.unfreeze()
+            self.last_whole = self.clock()
             self._asked_since_whole = False
         elif not self._asked_since_round:
             return False

@@ -20,6 +20,7 @@ def upgrade() -> None:
         sa.Column("supplier", sa.String(), nullable=False),
         sa.Column("day", sa.Date(), nullable=False),
         sa.Column("total", kept.Money(), nullable=False),
+        sa.Column("returns", sa.Integer(), nullable=True),
         sa.Column("document", kept.CanonicalJson(), nullable=False),
         sa.Column("made_at", kept.Instant(), nullable=False),
         sa.Column("made_by", sa.Uuid(), nullable=True),
@@ -30,6 +31,7 @@ def upgrade() -> None:
         sa.UniqueConstraint("number", name=op.f("uq_receipts_number")),
     )
     op.create_index(op.f("ix_receipts_day"), "receipts", ["day"])
+    op.create_index(op.f("ix_receipts_returns"), "receipts", ["returns"])
     op.create_table(
         "receipt_jobs",
         sa.Column("receipt_id", sa.Uuid(), nullable=False),

@@ -11,7 +11,7 @@ from contextlib import nullcontext
 import pytest
 from starlette.types import Message, Receive, Scope, Send
 
-from webapp.quiet import BETWEEN_ROUNDS, LONG_WHILE, MOMENT, CountedRequests, Quiet
+from webapp.quiet import AT_LATEST, BETWEEN_ROUNDS, LONG_WHILE, MOMENT, CountedRequests, Quiet
 
 
 class Ring:
@@ -82,6 +82,20 @@ def test_what_was_set_aside_and_let_go_later_is_found_after_a_minute(clock: Cloc
     assert ring() is None
     clock.now += LONG_WHILE
     assert not quiet.look()
+
+
+def test_what_was_set_aside_is_found_though_a_page_asks_every_while(clock: Clock) -> None:
+    quiet, held = Quiet(clock), Ring()
+    ring = weakref.ref(held)
+    clock.now += MOMENT
+    assert quiet.look()
+    del held
+    for _ in range(int(AT_LATEST // 45) + 1):
+        quiet.begin()
+        quiet.end()
+        clock.now += 45
+        quiet.look()
+    assert ring() is None
 
 
 def test_rounds_are_left_to_the_quiet_while_the_program_runs(clock: Clock) -> None:

@@ -101,6 +101,31 @@ def test_without_lines_all_of_it_is_for_one() -> None:
     assert found.left.value == 0
 
 
+def test_all_of_a_receipt_at_mixed_rates_goes_by_the_tax_that_it_prints() -> None:
+    """100.00 with 10.00 of tax, at the shop's 20 %: 90.00, whatever rates it was at."""
+    found = reckon(receipt("100.00", "10.00", terms=RECLAIMS, hold_tax=True))
+    assert amounts(found.went) == {RUNNING: "90.00"}
+    assert not found.left.value
+
+
+def test_a_list_that_told_without_tax_is_held_against_a_receipt_with_it() -> None:
+    """20.00 without tax are 24.00 on a receipt that prints its prices with 20 %; the job pays 20.00."""
+    one = line(1)
+    found = settle((making(one),), (entry(1, one.id, 1, Said("loaded", Fraction(2), Decimal("20.00"))),))
+    named = tuple(ListLine(Listed(4, each.id), each, TERMS) for each in found.lines)
+    told = reckon(
+        receipt("24.00", "4.00", terms=RECLAIMS, hold_tax=True, listed=tuple(each.named for each in named)), named
+    )
+    assert amounts(told.went) == {"job:7": "20.00"}
+    assert not told.differs.value
+    assert told.adds_up
+
+
+def test_a_tax_that_no_line_explains_is_not_called_rounding() -> None:
+    found = reckon(receipt("120.00", "20.00", bought("Screws", "100.00", STOCK), terms=RECLAIMS, hold_tax=True))
+    assert not found.adds_up
+
+
 def test_a_return_goes_back_to_the_job_that_bought_it() -> None:
     found = reckon(receipt("-43.30", "-3.30", bought("Screws", "-40.00", whose_job(2))))
     assert amounts(found.went) == {"job:2": "-43.30"}

@@ -29,7 +29,7 @@ from webapp.persistence.catalogue.records import load_catalogue, price_history
 from webapp.persistence.database.database import Database, open_database
 from webapp.persistence.receipts.pictures import pictures_of
 from webapp.persistence.receipts.records import StoredReceipt, load_receipt
-from webapp.persistence.receipts.tables import ReceiptRow
+from webapp.persistence.receipts.tables import ReceiptPriceRow, ReceiptRow
 from webapp.running import utc_now
 
 JOB = 2
@@ -161,6 +161,53 @@ def test_something_goes_back_on_the_job_that_bought_it(demo_client: Visitor) -> 
     second = kept(demo_client, **back)
     assert "-9.40" in words_of(demo_client.get(second).text)
     assert "Together 9.40" in words_of(demo_client.get(f"/jobs/{JOB}/bought").text)
+
+
+def test_no_more_goes_back_than_was_bought(demo_client: Visitor) -> None:
+    kept(demo_client)
+    back = {"comes_back": "yes", "returns": "1", "total": "20.00", "line.2.what": "", "line.2.paid": "",
+            "line.1.count": "", "line.1.paid": "20.00"}  # fmt: skip
+    kept(demo_client, **back)
+    again = demo_client.send_form("/receipts/new", {**TYPED, **back})
+    assert again.status_code == 422
+    assert "40.00 would have come back on receipt 1, of which 26.20 was paid" in words_of(again.text)
+
+
+def test_a_shared_line_goes_back_by_its_shares(demo_client: Visitor) -> None:
+    """Of 100.00 that two jobs share, each is given back what it bore, to the last coin."""
+    address = made(demo_client, JOB, 4)
+    line = next(one for one in bought_lines(demo_client, address) if len(one.jobs) == 2)
+    enter(demo_client, address, line.id, state="loaded", count=str(line.count), paid="100.00")
+    value = f"{address.rpartition('/')[2]}|{line.id}"
+    only = {"supplier": line.stop, "total": "100.00", "hold_tax": "no", "offered": value, "listed": value}
+    assert demo_client.send_form("/receipts/new", only).status_code == 303
+    page = demo_client.get("/receipts/new", params={"returns": "1"}).text
+    amounts = [Decimal(text) for text in re.findall(r'name="line\.\d+\.paid"[^>]* value="([^"]+)"', page)]
+    assert len(amounts) == 2
+    assert sum(amounts) == 100
+    for job in (JOB, 4):
+        assert re.search(rf'<option value="job:{job}" selected>', page)
+
+
+def test_a_note_moves_no_price_to_the_top_and_a_job_of_long_ago_stays(
+    demo_client: Visitor, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    address, offer = kept(demo_client), offer_of(demo_client, "BR-440")
+    monkeypatch.setattr("webapp.pages.receipts.known.MOST_JOBS", 1)
+    page = demo_client.get(address).text
+    assert re.search(rf'<option value="job:{JOB}" selected>', page)
+
+    def kept_prices() -> list[int]:
+        with demo_client.program.database.reading() as session:
+            return list(session.scalars(select(ReceiptPriceRow.price_id)))
+
+    before = kept_prices()
+    noted = {**TYPED, "line.1.what": "Screw 4 x 40 mm, pack of 100", "note": "paid in cash", "version": "1"}
+    assert demo_client.send_form(address, noted).status_code == 303
+    assert kept_prices() == before
+    with demo_client.program.database.reading() as session:
+        assert price_history(session, offer)
+    assert "Together 18.80" in words_of(demo_client.get(f"/jobs/{JOB}/bought").text)
 
 
 def test_what_is_no_jobs_takes_a_name_and_a_total(demo_client: Visitor) -> None:

@@ -106,9 +106,7 @@ def paid_for(working: Working, list_number: int, one: Settled, terms: Terms, coi
         return None if expected is None else working.given(f"{key}/paid", what, Fraction(expected), "money", source)
     by = f", {one.holds.by}" if one.holds.by else ""
     given = working.given(f"{key}/told", what, Fraction(paid), "money", f"paid {one.holds.day.isoformat()}{by}")
-    with_tax = one.holds.said.with_tax
-    if with_tax is None:
-        with_tax = one.line.with_tax if one.line else not terms.reclaimed
+    with_tax = tax_is_in(one, terms)
     if with_tax == (not terms.reclaimed) or not terms.tax:
         return given
     tax = working.given(
@@ -118,6 +116,14 @@ def paid_for(working: Working, list_number: int, one: Settled, terms: Terms, coi
     return working.derive(
         f"{key}/paid", what, "money", "rounded half up", "half_up(amount, coin)", amount=counted, coin=coin
     )
+
+
+def tax_is_in(one: Settled, terms: Terms) -> bool:
+    """Whether what was asked for a line holds the tax: as it was told, else as the price before."""
+    told = one.holds.said.with_tax if one.holds else None
+    if told is not None:
+        return told
+    return one.line.with_tax if one.line else not terms.reclaimed
 
 
 def what_of(one: Settled) -> str:

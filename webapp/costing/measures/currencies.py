@@ -42,7 +42,7 @@ SIGNS: Final[Mapping[str, str]] = MappingProxyType({
 _ANY_SIGN: Final = re.compile(r"[$\u00a2-\u00a5\u0e3f\u09f3\u17db\u20a0-\u20cf]")
 #: Codes that no heading means anything else by.
 _HEARD: Final = frozenset((
-    "EUR", "USD", "GBP", "CHF", "PLN", "CZK", "HUF", "SEK", "NOK", "DKK", "ISK", "CAD", "AUD", "NZD", "JPY", "CNY", 
+    "EUR", "USD", "GBP", "CHF", "PLN", "CZK", "HUF", "SEK", "NOK", "DKK", "ISK", "CAD", "AUD", "NZD", "JPY", "CNY",
     "INR", "ZAR", "BRL", "MXN",
 ))  # fmt: skip
 _ENDS: Final = re.compile(

@@ -175,4 +175,5 @@ def typed_lines(receipt: Receipt) -> Sequence[TypedLine]:
 
 
 def _plain(count: Fraction) -> str:
-    return str(count) if count.denominator == 1 else f"{float(count):g}"
+    """A count as it was typed: what is read here has few decimals."""
+    return f"{(Decimal(count.numerator) / Decimal(count.denominator)).normalize():f}"

@@ -13,7 +13,7 @@ from fractions import Fraction
 from typing import Final
 
 from webapp.costing.buying.price_paid import as_it_counts
-from webapp.costing.buying_list.cost import jobs_of, paid_for, share_of, what_of
+from webapp.costing.buying_list.cost import jobs_of, paid_for, share_of, tax_is_in, what_of
 from webapp.costing.buying_list.lines import Terms
 from webapp.costing.buying_list.settle import Settled
 from webapp.costing.ledger.working import Figure, Working, smallest_coin
@@ -63,7 +63,13 @@ class Reckoned:
     reclaimed: Figure
     left: Figure
     is_rounding: bool
+    differs_by_rounding: bool
     working: Working
+
+    @property
+    def adds_up(self) -> bool:
+        """Whether its lines explain its total, but for rounding."""
+        return self.is_rounding and self.differs_by_rounding
 
 
 def reckon(receipt: Receipt, listed: Sequence[ListLine] = ()) -> Reckoned:
@@ -72,11 +78,12 @@ def reckon(receipt: Receipt, listed: Sequence[ListLine] = ()) -> Reckoned:
     coin = smallest_coin(working, terms.places)
     total = working.given("total", "Total", Fraction(receipt.total), "money", THE_RECEIPT)
     tax = working.given("tax", "Tax as printed", Fraction(receipt.tax or 0), "money", THE_RECEIPT)
-    typed = (_all_of_it(receipt),) if receipt.is_whole else receipt.lines
-    lines = [_typed(working, number, one, receipt, coin) for number, one in enumerate(typed, 1)]
+    lines = [_typed(working, number, one, receipt, coin) for number, one in enumerate(receipt.lines, 1)]
+    if receipt.is_whole:
+        lines.append(_all_of_it(working, receipt, total, tax))
     untold: list[str] = []
     for one in listed:
-        found = _from_list(working, one, coin)
+        found = _from_list(working, one, receipt, coin)
         if found is None:
             untold.append(what_of(one.settled))
         else:
@@ -109,13 +116,18 @@ def reckon(receipt: Receipt, listed: Sequence[ListLine] = ()) -> Reckoned:
     bound = max(len(lines), CASH_STEP) * coin.value
     return Reckoned(
         tuple(lines), tuple(untold), total, tax, printed, differs, went, reclaimed, left, abs(left.value) <= bound,
-        working,
+        abs(differs.value) <= bound, working,
     )  # fmt: skip
 
 
-def _all_of_it(receipt: Receipt) -> ReceiptLine:
-    paid = receipt.total if receipt.hold_tax else receipt.total - (receipt.tax or 0)
-    return ReceiptLine("All of it", None, paid, receipt.whose)
+def _all_of_it(working: Working, receipt: Receipt, total: Figure, tax: Figure) -> LineReckoned:
+    """A receipt without lines: all of it, by the tax that it prints, whatever rates that was at."""
+    without = working.derive(
+        "whole/without", "All of it, without tax", "money", "total - tax as printed", "total - tax", total=total,
+        tax=tax,
+    )  # fmt: skip
+    cost = without if receipt.terms.reclaimed else total
+    return LineReckoned("All of it", total if receipt.hold_tax else without, ((receipt.whose, cost),))
 
 
 def _typed(working: Working, number: int, line: ReceiptLine, receipt: Receipt, coin: Figure) -> LineReckoned:
@@ -140,7 +152,7 @@ def asked_for(settled: Settled, places: int) -> Decimal | None:
     return to_decimal(Fraction(line.till) * settled.got / settled.wanted, places)
 
 
-def _from_list(working: Working, one: ListLine, coin: Figure) -> LineReckoned | None:
+def _from_list(working: Working, one: ListLine, receipt: Receipt, coin: Figure) -> LineReckoned | None:
     """A line of a list; None where nobody knows what it cost."""
     settled, number = one.settled, one.named.list_number
     cost, asked = paid_for(working, number, settled, one.terms, coin), asked_for(settled, one.terms.places)
@@ -148,7 +160,17 @@ def _from_list(working: Working, one: ListLine, coin: Figure) -> LineReckoned | 
         return None
     key = f"list/{number}/{settled.id}"
     source = f"list {number}" if settled.paid is not None else f"list {number}, as expected: nobody told"
-    printed = working.given(f"{key}/printed", what_of(settled), Fraction(asked), "money", source)
+    printed = working.given(f"{key}/asked", what_of(settled), Fraction(asked), "money", source)
+    with_tax = tax_is_in(settled, one.terms)
+    if with_tax != receipt.hold_tax and receipt.tax and one.terms.tax:
+        # A list may tell without tax what the receipt prints with it, or the other way.
+        made = f"as list {number} was made"
+        rate = working.given(f"{key}/rate", "Tax on what is bought", one.terms.tax, "share", made)
+        counted = as_it_counts(working, f"{key}/as_printed", what_of(settled), printed, rate, add=not with_tax)
+        printed = working.derive(
+            f"{key}/printed", what_of(settled), "money", "rounded half up", "half_up(amount, coin)", amount=counted,
+            coin=coin,
+        )  # fmt: skip
     jobs = jobs_of(settled)
     shares = tuple((whose_job(job.number), share_of(working, f"{key}/paid", settled, cost, job.number, coin))
                    for job in jobs)  # fmt: skip

@@ -7,7 +7,6 @@ from collections.abc import Iterable, Mapping
 from dataclasses import replace
 from typing import Final
 
-from webapp.costing.buying_list.settle import Settled
 from webapp.costing.measures.written import as_kept, as_kept_money, as_shown
 from webapp.costing.receipts.reading import MOST_LINES, TypedLine, TypedReceipt, typed_lines
 from webapp.costing.receipts.receipt import Listed
@@ -73,20 +72,12 @@ def as_typed(stored: StoredReceipt) -> TypedReceipt:
     )  # fmt: skip
 
 
-def going_back(stored: StoredReceipt, bought: Iterable[tuple[Settled, str]]) -> TypedReceipt:
-    """What a return of a receipt starts from: its lines, on the jobs that bought them, those of lists as lines of its
-    own; nothing that was paid is filled in but what the lines say."""
+def going_back(stored: StoredReceipt, bought: Iterable[TypedLine]) -> TypedReceipt:
+    """What a return of a receipt starts from: its lines, on the jobs that bought them, with those of lists."""
     one = as_typed(stored)
-    lines = [
-        *one.lines,
-        *(
-            TypedLine(settled.line.what if settled.line else "", "", as_shown(str(settled.paid or "")), whose)
-            for settled, whose in bought
-        ),
-    ]
     return TypedReceipt(
         one.supplier, comes_back=True, hold_tax=one.hold_tax, whose=one.whose, returns=stored.number,
-        lines=tuple(lines),
+        lines=(*one.lines, *bought),
     )  # fmt: skip
 
 

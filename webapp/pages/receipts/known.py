@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections import Counter
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from typing import Final
@@ -20,7 +21,7 @@ from webapp.documents.printing.paper import reader_of
 from webapp.persistence.buying_lists.records import load_list
 from webapp.persistence.catalogue.records import list_suppliers, load_catalogue
 from webapp.persistence.foundation.errors import NotKept
-from webapp.persistence.jobs.records import list_jobs
+from webapp.persistence.jobs.records import list_jobs, titles_of_jobs
 from webapp.persistence.settings.shop import Shop
 
 #: So many jobs can be chosen, those touched last; so many offers are completed while somebody types.
@@ -41,35 +42,49 @@ class Around:
     completed: tuple[tuple[str, str], ...]
 
 
-def look_around(session: Session, shop: Shop, today: date, supplier: str) -> Around:
-    """Everything a receipt of a supplier may name; where nobody sells under that name, offers of all."""
-    jobs = list_jobs(session, size=MOST_JOBS).entries
+def look_around(
+    session: Session, shop: Shop, today: date, supplier: str, jobs_named: Collection[int], held: Collection[str]
+) -> Around:
+    """Everything a receipt of a supplier may name; where nobody sells under that name, offers of all.
+
+    Jobs that it names stay to be chosen, however long nobody touched them; so do offers that it `held` before.
+    """
+    titles = {one.number: one.title for one in list_jobs(session, size=MOST_JOBS).entries}
+    titles |= titles_of_jobs(session, set(jobs_named) - titles.keys())
     suppliers, reader = list_suppliers(session), reader_of(shop)
     code = next((one.code for one in suppliers if supplier.casefold() in (one.name.casefold(), one.code)), "")
     catalogue = load_catalogue(session, today)
     offers: dict[str, tuple[str, str]] = {}
     offered: dict[str, Offered] = {}
     completed: list[tuple[str, str]] = []
+    # A code that two packs bear says neither: these are told by their words.
+    by_code = Counter(
+        one.supplier_code.casefold() for found in catalogue.offers.values() for one in found
+        if one.supplier == code and not one.retired
+    )  # fmt: skip
     for material_code, found in catalogue.offers.items():
         material = catalogue.materials[material_code]
-        ours = [one for one in found if one.offcut is None and not one.retired and (not code or one.supplier == code)]
+        ours = [one for one in found
+            if one.offcut is None and (one.id in held or (not one.retired and (not code or one.supplier == code)))
+        ]
         for one in ours:
             offered[one.id] = offered_of(catalogue, material, one, reader)
             # What a line is called once it is read is what it can be read by again.
             words = f"{material.name}, {offered[one.id].pack}"
-            # Several suppliers may use one code: it is clear only where whose receipt it is, is known.
-            if code and one.supplier_code:
-                offers[one.supplier_code.casefold()] = one.id, words
+            # Several suppliers may use one code: it is clear only where the supplier is known, and it says one pack.
+            called = one.supplier_code.casefold()
+            if code and called and by_code[called] == 1:
+                offers[called] = one.id, words
                 completed.append((one.supplier_code, words))
-            offers.setdefault(words.casefold(), (one.id, words))
-            if not one.supplier_code:
+            else:
                 completed.append((words, words))
+            offers.setdefault(words.casefold(), (one.id, words))
         if code and len(ours) == 1:
-            for called in (material_code, material.name):
-                offers.setdefault(called.casefold(), (ours[0].id, words))
-    whose = tuple((whose_job(one.number), f"{one.number} {one.title or 'a job without a name'}") for one in jobs)
+            for name in (material_code, material.name):
+                offers.setdefault(name.casefold(), (ours[0].id, words))
+    whose = tuple((whose_job(one), f"Job {one}, {title or 'without a name'}") for one, title in titles.items())
     return Around(
-        Known(frozenset(one.number for one in jobs), offers), offered,
+        Known(frozenset(titles), offers), offered,
         tuple(one.name for one in suppliers), (*whose, *OWN), tuple(completed[:MOST_OFFERS]) if code else (),
     )  # fmt: skip
 

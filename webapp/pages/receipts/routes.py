@@ -4,17 +4,19 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
+from fractions import Fraction
 from typing import Annotated
 
 from fastapi import Query, Request
 from fastapi.responses import RedirectResponse, Response
 from sqlalchemy.orm import Session
 
-from webapp.costing.buying_list.cost import jobs_of
-from webapp.costing.buying_list.settle import Settled
+from webapp.costing.buying_list.entries import SENT_BACK
+from webapp.costing.measures.money import to_decimal
+from webapp.costing.measures.written import as_shown
 from webapp.costing.receipts.prices import PriceOnReceipt, prices_on
-from webapp.costing.receipts.reading import TypedReceipt, read_typed_receipt
-from webapp.costing.receipts.receipt import Listed, Receipt, whose_job
+from webapp.costing.receipts.reading import TypedLine, TypedReceipt, read_typed_receipt
+from webapp.costing.receipts.receipt import Listed, Receipt, job_of, whose_job
 from webapp.costing.receipts.reckoning import ListLine, reckon
 from webapp.documents.buying.list_lines import terms_of_lists
 from webapp.documents.printing.paper import day_text, reader_of
@@ -32,10 +34,12 @@ from webapp.persistence.people.users import User
 from webapp.persistence.receipts.pictures import pictures_of
 from webapp.persistence.receipts.records import (
     OnAnotherReceipt,
+    ReturnsTooMuch,
     StoredReceipt,
     keep_receipt,
     load_receipt,
     page_of_receipts,
+    prices_of_receipt,
     put_receipt_right,
     receipts_of_lines,
 )
@@ -149,8 +153,8 @@ def keep_new(
 
     try:
         return in_one_write(request, keep)
-    except OnAnotherReceipt as error:
-        return _shown(request, session, shop, replace(read, problems={"listed": str(error)}), None, 422)
+    except (OnAnotherReceipt, ReturnsTooMuch) as error:
+        return _shown(request, session, shop, replace(read, problems=_refused(error)), None, 422)
 
 
 @router.get("/receipts/{number:int}")
@@ -183,8 +187,8 @@ def put_right(
 
     try:
         return in_one_write(request, keep)
-    except OnAnotherReceipt as error:
-        return _shown(request, session, shop, replace(read, problems={"listed": str(error)}), stored, 422)
+    except (OnAnotherReceipt, ReturnsTooMuch) as error:
+        return _shown(request, session, shop, replace(read, problems=_refused(error)), stored, 422)
     except StaleSave:
         return _shown(request, session, shop, read, stored, 409, stale=True)
 
@@ -201,13 +205,19 @@ def _read(
     stored: StoredReceipt | None = None,
 ) -> ReadReceipt:  # fmt: skip
     today = shop.today(running(request).now())
-    around = look_around(session, shop, today, typed.supplier)
+    named = {job_of(one) for one in (typed.whose, *(line.whose for line in typed.lines))}
+    held = {line.offer for line in stored.receipt.lines if line.offer} if stored else set()
+    around = look_around(session, shop, today, typed.supplier, {one for one in named if one is not None}, held)
     terms = stored.receipt.terms if stored else terms_of_lists(
         current_rates(session), shop.currency, shop.currency_places
     )  # fmt: skip
     receipt, problems = read_typed_receipt(plain(typed, shop.currency), terms, today, around.known)
     candidates = lines_named(session, _candidates(typed, posted, stored))
     prices = prices_on(receipt, around.offered, f"receipt of {receipt.supplier}", user.name) if receipt else ()
+    if stored:
+        # What it told before is not asked about once more.
+        told = {one.unsigned for one in prices_of_receipt(session, stored.id)}
+        prices = tuple(replace(one, jump=None) if one.seen.unsigned in told else one for one in prices)
     return ReadReceipt(typed, receipt, problems, around, candidates, prices)
 
 
@@ -248,6 +258,10 @@ def _shown(
     return render(request, "receipts/show.html", page, status)
 
 
+def _refused(error: OnAnotherReceipt | ReturnsTooMuch) -> Mapping[str, str]:
+    return {"total" if isinstance(error, ReturnsTooMuch) else "listed": str(error)}
+
+
 def _is_typed(typed: TypedReceipt, name: str) -> bool:
     """Whether something was typed in the field: what is still empty is not complained of before it is sent."""
     if name.startswith("line."):
@@ -256,10 +270,21 @@ def _is_typed(typed: TypedReceipt, name: str) -> bool:
     return bool(getattr(typed, name, True))
 
 
-def _bought(session: Session, stored: StoredReceipt) -> list[tuple[Settled, str]]:
-    """What a receipt's lines of lists were, each with the job that bore it alone; '' where several did."""
+def _bought(session: Session, stored: StoredReceipt) -> list[TypedLine]:
+    """What a receipt's lines of lists were, as lines of their own for each who bore them. What the list says was sent
+    back has left its job's cost already."""
+    listed = [one for one in lines_named(session, stored.receipt.listed) if one.settled.state != SENT_BACK]
+    named = {one.named for one in listed}
     found = []
-    for one in lines_named(session, stored.receipt.listed):
-        jobs = jobs_of(one.settled)
-        found.append((one.settled, whose_job(jobs[0].number) if len(jobs) == 1 else ""))
+    for line in reckon(stored.receipt, listed).lines:
+        if line.listed not in named:
+            continue
+        left, cost = line.printed.value, sum((figure.value for _, figure in line.shares), Fraction(0))
+        for place, (whose, figure) in enumerate(line.shares, 1):
+            amount = left
+            if place < len(line.shares) and cost:
+                amount = Fraction(to_decimal(line.printed.value * figure.value / cost, stored.receipt.terms.places))
+            left -= amount
+            paid = to_decimal(amount, stored.receipt.terms.places)
+            found.append(TypedLine(line.what, "", as_shown(str(paid)), whose))
     return found

@@ -138,7 +138,7 @@ def sums_of(found: Reckoned, around: Around, reader: Reader, *, hold_tax: bool) 
         left = "Rounding" if found.is_rounding else "Not explained by its lines"
         went.append((left, "", reader.amount(found.left.value)))
     return Sums(
-        tuple(rows), tuple(went), reader.amount(found.total.value), _said(found, reader), found.is_rounding,
+        tuple(rows), tuple(went), reader.amount(found.total.value), _said(found, reader), found.adds_up,
         found.untold,
     )  # fmt: skip
 
@@ -149,7 +149,7 @@ def _said(found: Reckoned, reader: Reader) -> str:
         return "Lines and total agree." if found.is_rounding else _tax_said(found, reader)
     more = "more" if differs > 0 else "less"
     amount = f"{reader.money(abs(differs))} {more} than its lines"
-    if found.is_rounding:
+    if found.differs_by_rounding:
         return f"The total is {amount}: rounding."
     return f"The total is {amount}. Is a line missing, typed wrong, or on another receipt?"
 

@@ -192,6 +192,12 @@ def set_job_state(session: Session, job_id: UUID, state: JobState, *, at: dateti
     record(session, HistoryEntry(at, by, state, "job", str(job_id), {}))
 
 
+def titles_of_jobs(session: Session, numbers: Collection[int]) -> dict[int, str]:
+    """The titles of jobs by their numbers, of those that there are."""
+    rows = session.execute(select(JobRow.number, JobRow.title).where(JobRow.number.in_(numbers)))
+    return {row.number: row.title for row in rows}
+
+
 def list_jobs(
     session: Session,
     holding: Sequence[ColumnElement[bool]] = (),

@@ -40,6 +40,16 @@ class OnAnotherReceipt(StoreError):
         )
 
 
+class ReturnsTooMuch(StoreError):
+    """More would have gone back than a receipt holds."""
+
+    def __init__(self, number: int, total: Decimal, returned: Decimal) -> None:
+        super().__init__(
+            f"With this, {returned} would have come back on receipt {number}, of which {total} was paid. Is it on "
+            "another receipt?"
+        )
+
+
 @dataclass(frozen=True, slots=True)
 class StoredReceipt:
     """A receipt as kept."""
@@ -105,6 +115,16 @@ def load_receipt(session: Session, number: int) -> StoredReceipt:
     return _stored(row)
 
 
+def prices_of_receipt(session: Session, receipt_id: UUID) -> tuple[PriceSeen, ...]:
+    """The prices that a receipt told and that count."""
+    rows = session.execute(
+        select(*PRICE_COLUMNS)
+        .join(ReceiptPriceRow, ReceiptPriceRow.price_id == PriceRow.id)
+        .where(ReceiptPriceRow.receipt_id == receipt_id, COUNTS)
+    )
+    return tuple(price_of(row) for row in rows)
+
+
 def receipts_of_job(session: Session, job_id: UUID) -> tuple[StoredReceipt, ...]:
     """The receipts whose own lines are for a job, the oldest first."""
     of_job = select(ReceiptJobRow.receipt_id).where(ReceiptJobRow.job_id == job_id)
@@ -154,13 +174,14 @@ def page_of_receipts(session: Session, number: int = 1, size: int = PAGE_SIZE) -
 
 
 def _write(row: ReceiptRow, receipt: Receipt) -> None:
-    row.supplier, row.day, row.total = receipt.supplier, receipt.day, receipt.total
+    row.supplier, row.day, row.total, row.returns = receipt.supplier, receipt.day, receipt.total, receipt.returns
     row.document = write_receipt(receipt)
 
 
 def _keep_what_follows(
     session: Session, row: ReceiptRow, receipt: Receipt, prices: Sequence[PriceSeen], at: datetime, by: UUID | None
 ) -> None:
+    _check_return(session, receipt)
     jobs = session.scalars(select(JobRow.id).where(JobRow.number.in_(receipt.jobs))) if receipt.jobs else ()
     session.add_all(ReceiptJobRow(receipt_id=row.id, job_id=one) for one in jobs)
     lists = _lists(session, {one.list_number for one in receipt.listed})
@@ -173,6 +194,20 @@ def _keep_what_follows(
         session.flush()
     _keep_prices(session, row.id, prices, at, by)
     session.flush()
+
+
+def _check_return(session: Session, receipt: Receipt) -> None:
+    """No more goes back than was bought; the receipt's row is locked, so that two returns at once take turns."""
+    if receipt.returns is None:
+        return
+    bought = session.scalar(select(ReceiptRow).where(ReceiptRow.number == receipt.returns).with_for_update())
+    if bought is None:
+        raise NotKept("receipt", receipt.returns)
+    back = session.scalars(select(ReceiptRow.total).where(ReceiptRow.returns == receipt.returns))
+    returned = -sum(back, Decimal(0))
+    if returned > max(bought.total, Decimal(0)):
+        places = receipt.terms.places
+        raise ReturnsTooMuch(receipt.returns, round(bought.total, places), round(returned, places))
 
 
 def _lists(session: Session, numbers: Collection[int]) -> Mapping[int, UUID]:
@@ -198,14 +233,12 @@ def _keep_prices(
         .join(PriceRow, ReceiptPriceRow.price_id == PriceRow.id)
         .where(ReceiptPriceRow.receipt_id == receipt_id, COUNTS)
     )
-    wanted = list(prices)
+    # Whoever puts a receipt right says no price anew by that: what stays as it was keeps its place among all others.
+    wanted = {one.unsigned: one for one in prices}
     for row in rows.all():
-        seen = price_of(row)
-        if seen in wanted:
-            wanted.remove(seen)
-        else:
+        if wanted.pop(price_of(row).unsigned, None) is None:
             withdraw_price(session, row.price_id, "the receipt says something else by now", at=at)
-    for seen in wanted:
+    for seen in wanted.values():
         session.add(ReceiptPriceRow(price_id=add_price(session, seen, at=at, by=by), receipt_id=receipt_id))
 
 

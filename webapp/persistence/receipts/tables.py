@@ -23,6 +23,7 @@ class ReceiptRow(Named, Versioned, Row):
     supplier: Mapped[str]
     day: Mapped[date] = mapped_column(index=True)
     total: Mapped[Decimal] = mapped_column(Money)
+    returns: Mapped[int | None] = mapped_column(index=True)
     document: Mapped[dict[str, Any]] = mapped_column(CanonicalJson)
     made_at: Mapped[datetime]
     made_by: Mapped[UUID | None] = mapped_column(ForeignKey("users.id"))
