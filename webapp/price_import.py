@@ -23,7 +23,6 @@ from webapp.costing.prices.file import (
     Telling,
     ToldLine,
     read_price_file,
-    safe_cell,
     tables_in,
 )
 from webapp.costing.prices.judging import Answers, Bench, Judged, JudgedLine, judge_file, match_lines
@@ -32,6 +31,7 @@ from webapp.costing.prices.matching import Match, Offers
 from webapp.costing.prices.packs import pack_text
 from webapp.costing.prices.units import rounded
 from webapp.costing.tables.sheets import Sheet, SheetRow
+from webapp.costing.tables.table import safe_cell
 from webapp.persistence.catalogue.changes import edit_offer
 from webapp.persistence.catalogue.price_files import add_prices, every_price, last_price, priced_since
 from webapp.persistence.catalogue.price_imports import KeptLayout, PriceImport, add_import, keep_layout, kept_layouts

@@ -51,10 +51,13 @@ def shelve(data_folder: Path, file: ShelvedFile) -> str:
     """Keep a file beside the store and give the key it is found by. Raises StoreFull."""
     folder = data_folder / FOLDER
     make_folder(folder)
-    content = "\n".join(_lines(file)).encode()
-    key = hashlib.sha256(content).hexdigest()[:KEY_LENGTH]
+    # Its lines are made twice, for its name and for itself: as one text it may be larger than the file that was sent.
+    digest = hashlib.sha256()
+    for line in _lines(file):
+        digest.update(line)
+    key = digest.hexdigest()[:KEY_LENGTH]
     with new_file(folder / f"{key}{_ENDING}") as target:
-        target.write(content)
+        target.writelines(_lines(file))
     return key
 
 
@@ -81,18 +84,22 @@ def clear_shelf(data_folder: Path, stay: Collection[str]) -> None:
                 file.unlink()
 
 
-def _lines(file: ShelvedFile) -> Iterator[str]:
-    yield json.dumps({
+def _lines(file: ShelvedFile) -> Iterator[bytes]:
+    yield _line(json.dumps({
         "name": file.name, "sheets": len(file.sheets), "said": file.said, "whole": file.whole,
         "reckoned": file.reckoned,
-    })  # fmt: skip
+    }))  # fmt: skip
     for sheet in file.sheets:
-        yield json.dumps({
+        yield _line(json.dumps({
             "name": sheet.name, "rows": len(sheet.rows), "hidden": sheet.hidden, "valueless": sheet.valueless,
-        })  # fmt: skip
+        }))  # fmt: skip
         for row in sheet.rows:
             cells = (cell if isinstance(cell, Number) else json.dumps(cell) for cell in row.cells)
-            yield f"[{','.join((str(row.number), *cells))}]"
+            yield _line(f"[{','.join((str(row.number), *cells))}]")
+
+
+def _line(text: str) -> bytes:
+    return f"{text}\n".encode()
 
 
 def _sheet(head: dict[str, object], lines: Iterator[str]) -> Sheet:

@@ -8,12 +8,13 @@ from dataclasses import dataclass
 from typing import Final
 
 from webapp.costing.tables.sheets import Sheet, SheetRow
-from webapp.costing.tables.table import TableRefused, read_rows
+from webapp.costing.tables.table import MOST_COLUMNS, MOST_LINES, TOO_WIDE, TableRefused, read_rows
 from webapp.sent_workbook import read_workbook
 
 #: The largest file that is looked at.
 LARGEST_BYTES: Final = 24 * 1024 * 1024
-MOST_LINES: Final = 50_000
+#: What ends a line wherever a text is parted into its lines.
+_ENDS: Final = "\n\r\v\f\x1c\x1d\x1e\x85\u2028\u2029"
 
 _MARKS: Final = (
     (codecs.BOM_UTF8, "utf-8-sig", "UTF-8"), (codecs.BOM_UTF32_LE, "utf-32", "UTF-32"),
@@ -53,7 +54,8 @@ def read_table(content: bytes) -> SentTable:
     if content.startswith(b"%PDF"):
         raise TableRefused("The file is a PDF; its table can't be read. Ask for CSV or XLSX, or paste its rows.")
     text, encoding = decode(content)
-    return SentTable((text_sheet(text),), (f"Read as {encoding}.",) if encoding != "UTF-8" else ())
+    read = read_text(text)
+    return SentTable(read.sheets, (f"Read as {encoding}.", *read.said)) if encoding != "UTF-8" else read
 
 
 def decode(content: bytes) -> tuple[str, str]:
@@ -78,12 +80,16 @@ def decode(content: bytes) -> tuple[str, str]:
         return _old_text(content)
 
 
-def text_sheet(text: str) -> Sheet:
-    """The sheet that a text holds, its cells parted by tabs, semicolons, bars or commas, or by several spaces."""
-    lines = text.count("\n") + 1
+def read_text(text: str) -> SentTable:
+    """The one sheet that a text holds, its cells parted by tabs, semicolons, bars or commas, or by several spaces."""
+    # Lines are counted before any is made, since millions of them would fill the memory.
+    lines = sum(map(text.count, _ENDS)) - text.count("\r\n") + 1
     if lines > MOST_LINES:
         raise TableRefused(f"The file has {lines} lines; at most {MOST_LINES} are read at once.")
-    return Sheet("", tuple(SheetRow(row.number, row.cells) for row in read_rows(_spaced(text))))
+    rows = read_rows(_spaced(text), MOST_COLUMNS + 1)
+    wider = any(len(row.cells) > MOST_COLUMNS for row in rows)
+    sheet = Sheet("", tuple(SheetRow(row.number, row.cells[:MOST_COLUMNS]) for row in rows))
+    return SentTable((sheet,), (TOO_WIDE,) if wider else ())
 
 
 def _spaced(text: str) -> str:

@@ -10,21 +10,20 @@ from io import BytesIO
 from posixpath import join, normpath
 from typing import Final
 from xml.parsers.expat import ExpatError, ParserCreate
-from zipfile import BadZipFile, ZipFile
+from zipfile import ZIP_DEFLATED, ZIP_STORED, BadZipFile, ZipFile
 from zlib import error as zlib_error
 
 from webapp.costing.tables.sheets import VALUELESS, Number, Sheet, SheetRow
-from webapp.costing.tables.table import TableRefused
+from webapp.costing.tables.table import MOST_COLUMNS, MOST_LINES, TOO_WIDE, TableRefused
 
 #: The most that is unpacked of one part and of all, and how many times more than it takes packed.
 MOST_BYTES: Final = 192 * 1024 * 1024
 MOST_RATIO: Final = 250
 _SMALL: Final = 4 * 1024 * 1024
 MOST_PARTS: Final = 2000
-MOST_ROWS: Final = 50_000
 MOST_CELLS: Final = 2_000_000
-#: Further columns are not read: price lists have some dozen.
-MOST_COLUMNS: Final = 100
+#: The most signs of all cells: a text that is held once may stand in every one of them.
+MOST_SIGNS: Final = 64_000_000
 #: The longest text of one cell that is kept.
 LONGEST_TEXT: Final = 2_000
 
@@ -65,7 +64,8 @@ class _Workbook:
         self.texts: list[str] = []
         self.days: frozenset[int] = frozenset()
         self.first_day = _FIRST_DAY
-        self.cells = 0
+        self.cells = self.signs = 0
+        self.wider = False
 
     def read(self) -> tuple[tuple[Sheet, ...], tuple[str, ...]]:
         if len(self.names) > MOST_PARTS:
@@ -93,8 +93,8 @@ class _Workbook:
             Sheet(name, (), hidden=True) if hidden else self._sheet(name, part)
             for name, part, hidden in named if part in self.names
         )  # fmt: skip
-        macros = ("Its macros were not looked at.",) if any("vbaproject" in name.lower() for name in self.names) else ()
-        return sheets, macros
+        said = ["Its macros were not looked at."] if any("vbaproject" in name.lower() for name in self.names) else []
+        return sheets, tuple([*said, TOO_WIDE] if self.wider else said)
 
     def _targets(self) -> Mapping[str, str]:
         """Where each sheet lies, by its id in the workbook."""
@@ -181,6 +181,9 @@ class _Workbook:
     def _unpacked(self, part: str) -> Iterator[bytes]:
         """A part piece by piece, counted while it is unpacked: what a file says of its own size is not believed."""
         held = self.packed.getinfo(part)
+        if held.compress_type not in (ZIP_STORED, ZIP_DEFLATED):
+            # Workbooks are packed in no other way, and of the others a piece unpacks to as much as it will at once.
+            raise TableRefused(_DAMAGED)
         most, size = max(_SMALL, held.compress_size * MOST_RATIO), 0
         with self.packed.open(held) as opened:
             while piece := opened.read(_PIECE):
@@ -237,17 +240,22 @@ class _SheetReader:
         elif name == "c":
             self._keep()
         elif name == "row" and any(cell.strip() for cell in self._cells.values()):
-            if len(self.rows) >= MOST_ROWS:
-                raise TableRefused(f"The sheet “{self.name}” has more than {MOST_ROWS} lines. Part the file in two.")
+            if len(self.rows) >= MOST_LINES:
+                raise TableRefused(f"The sheet “{self.name}” has more than {MOST_LINES} lines. Part the file in two.")
             wide = max(self._cells) + 1
             self.rows.append(SheetRow(self._row, tuple(self._cells.get(at, "") for at in range(wide))))
 
     def _keep(self) -> None:
         if self._column >= MOST_COLUMNS:
+            self.book.wider = self.book.wider or bool(self._value.strip())
             return
         text = self._text()
         if text:
             self.book.cells += 1
+            self.book.signs += len(text)
+            if self.book.signs > MOST_SIGNS:
+                most = MOST_SIGNS // 10**6
+                raise TableRefused(f"The cells of the workbook hold more than {most} million signs. Part it in two.")
             if self.book.cells > MOST_CELLS:
                 raise TableRefused(f"The workbook has more than {MOST_CELLS} cells. Part it in two.")
             self._cells[self._column] = text

@@ -31,7 +31,7 @@ from webapp.persistence.catalogue.records import PriceRow, Supplier, load_catalo
 from webapp.persistence.database.database import Database, open_database
 from webapp.price_import import known_layout, remember_layout
 from webapp.running import utc_now
-from webapp.sent_tables import text_sheet
+from webapp.sent_tables import read_text
 
 pytestmark = pytest.mark.both
 
@@ -222,12 +222,12 @@ def test_a_layout_is_known_by_its_headings_wherever_its_columns_went(shop_databa
     with shop_database.writing() as session:
         remember_layout(session, "yard", layout, at=utc_now())
         add_supplier(session, Supplier("other", "Other"), at=utc_now())
-    moved = text_sheet("Price;New;Code;What\n1.20;x;A;b\n")
+    moved = read_text("Price;New;Code;What\n1.20;x;A;b\n").sheets[0]
     with shop_database.reading() as session:
         assert known_layout(session, (moved,), "yard")[1] == layout
         assert known_layout(session, (moved,), "") == ("yard", layout), "one supplier alone lays them out so"
         assert known_layout(session, (moved,), "other") == ("other", None)
-        assert known_layout(session, (text_sheet("Prix;Code;What\n1.20;A;b\n"),), "yard")[1] is None
+        assert known_layout(session, read_text("Prix;Code;What\n1.20;A;b\n").sheets, "yard")[1] is None
 
 
 def test_the_last_file_of_a_supplier_is_the_last_that_stands_and_was_sent(shop_database: Database) -> None:

@@ -16,7 +16,7 @@ from webapp.costing.prices.file import Telling, ToldLine, read_price_file
 from webapp.costing.prices.judging import Answers, Bench, Judged, judge_file, match_lines
 from webapp.costing.prices.layout import Layout
 from webapp.costing.prices.matching import Match, Offers
-from webapp.sent_tables import text_sheet
+from webapp.sent_tables import read_text
 
 TODAY: Final = date(2026, 11, 30)
 BEFORE: Final = date(2026, 10, 1)
@@ -41,7 +41,7 @@ LAYOUT: Final = Layout(("code", "text", "unit", "price"), ("article", "words", "
 
 
 def judged(text: str, answers: Answers | None = None, *, whole: bool = True, valid_from: str = "") -> Judged:
-    sheet = text_sheet(f"Code;Text;Unit;Price\n{text}")
+    sheet = read_text(f"Code;Text;Unit;Price\n{text}").sheets[0]
     offers = Offers(CATALOGUE, ["yard"], "yard", "metric")
     matches: dict[int, Match] = {}
 
@@ -94,3 +94,18 @@ def test_the_doubtful_stand_first_and_what_a_price_holds_from_is_said() -> None:
     assert (found.others, found.titles) == (1, 1)
     assert all("Holds from 1 February 2027." in line.sentence for line in found.lines)
     assert {seen.seen_on for seen in found.keeps} == {date(2027, 2, 1)}
+
+
+@pytest.mark.parametrize("price", ["1" * 131_000, "1 " * 60_000, "1" * 131_000 + "/m2", "1/" * 60_000])
+def test_a_price_too_long_to_be_one_is_refused_at_once(price: str) -> None:
+    (line,) = judged(f"P-18;Birch;;{price}").lines
+    assert (line.group, line.sentence) == ("unreadable", "A cell has more than 200 signs.")
+
+
+def test_what_a_price_is_for_stands_with_it() -> None:
+    for told, amount in (("50.00 / 1 pc", "50.00"), ("50,00 pro St.", "50.00"), ("5000.00/100 pcs", "50.00")):
+        (line,) = judged(f"P-18;Birch;;{told}").lines
+        assert line.seen is not None
+        assert line.seen.amount == Decimal(amount), told
+    for told in ("per pc 50.00 / 3 / pc", "pc / 50.00"):
+        assert judged(f"P-18;Birch;;{told}").lines[0].group == "unreadable", told

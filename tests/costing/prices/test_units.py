@@ -10,7 +10,8 @@ import pytest
 
 from webapp.costing.catalogue.kinds import Kind
 from webapp.costing.catalogue.materials import Material, Offer
-from webapp.costing.prices.units import Basis, basis_of, for_offer, held_by, read_basis
+from webapp.costing.prices.layout import LayoutRefused, read_discount
+from webapp.costing.prices.units import AS_SOLD, Basis, basis_of, for_offer, held_by, read_basis
 
 MM: Final = 10**6
 SHEET: Final = Material("s", "Sheet", Kind.SHEET, {"thickness": Fraction(18 * MM), "density": Fraction(680)})
@@ -84,3 +85,28 @@ def test_what_a_price_is_for_is_known_by_many_words(text: str, key: str | None) 
     assert (found.key if found else None) == key
     if found is not None:
         assert basis_of(found.key) == found
+
+
+@pytest.mark.parametrize("key", ["1e-999999999 m2", "1e999999999 m2", "0 m2", "1/0 m2", "-1 m2", "m2 m2", "", "sold"])
+def test_a_key_that_no_form_gives_is_as_sold_at_once(key: str) -> None:
+    assert basis_of(key) == AS_SOLD
+
+
+@pytest.mark.parametrize("told", ["2.5 m2", "100 piece", "piece", "0.5 kg"])
+def test_what_a_price_is_for_is_known_by_its_key(told: str) -> None:
+    basis = read_basis(told)
+    assert basis is not None
+    assert basis_of(basis.key) == basis
+
+
+@pytest.mark.parametrize("typed", ["1e-999999999", "1e1", "1_0", "nan", "Infinity", "1/3", "9" * 100_000, "--5"])
+def test_a_discount_is_digits_and_a_sign_at_most(typed: str) -> None:
+    with pytest.raises(LayoutRefused, match="is no discount"):
+        read_discount(typed)
+
+
+@pytest.mark.parametrize(
+    ("typed", "comes_to"), [("12.5", "12.5"), ("12,5 %", "12.5"), (" 7%", "7"), ("", "0"), (".5", "0.5")]
+)
+def test_a_discount_is_read_as_it_is_typed(typed: str, comes_to: str) -> None:
+    assert read_discount(typed) == Fraction(comes_to)

@@ -5,26 +5,28 @@ from __future__ import annotations
 import tracemalloc
 from collections.abc import Callable
 from io import BytesIO
+from pathlib import Path
 from typing import Final
-from zipfile import ZIP_DEFLATED, ZipFile
+from zipfile import ZIP_BZIP2, ZIP_DEFLATED, ZIP_LZMA, ZipFile
 
 import pytest
 
 from tests.harness.visiting import Visitor
 from tests.harness.workbooks import LINKS, MAIN, PACKED, sheet_xml, workbook
 from tests.pages.catalogue.plywood_case import offers_of, prices_of, sell_plywood
-from webapp.costing.tables.sheets import Number
+from webapp.costing.tables.sheets import Number, Sheet, SheetRow, find_heading, is_number
 from webapp.costing.tables.table import TableRefused
-from webapp.sent_tables import read_table
+from webapp.price_shelf import FOLDER, ShelvedFile, shelve, take_down
+from webapp.sent_tables import read_table, read_text
 
 ADDRESS: Final = "/prices/import"
 HEAD: Final = ["Code", "Description", "Price"]
 
 
-def bomb(size: int, *, name: str = "xl/worksheets/sheet1.xml") -> bytes:
+def bomb(size: int, *, name: str = "xl/worksheets/sheet1.xml", way: int = ZIP_DEFLATED) -> bytes:
     """A workbook of some kilobytes, one part of which unpacks to so many bytes."""
     written = BytesIO()
-    with ZipFile(written, "w", ZIP_DEFLATED) as packed:
+    with ZipFile(written, "w", way) as packed:
         book = f'<workbook xmlns="{MAIN}" xmlns:r="{LINKS}"><sheets><sheet name="P" r:id="r1"/></sheets></workbook>'
         packed.writestr("xl/workbook.xml", book)
         link = '<Relationship Id="r1" Target="worksheets/sheet1.xml"/>'
@@ -45,6 +47,11 @@ def declaring(entity: str) -> bytes:
 
 BAD: Final[list[tuple[str, Callable[[], bytes], str]]] = [
     ("unpacks to a gigabyte", lambda: bomb(2**30), "The file unpacks to more than"),
+    ("is packed by blocks", lambda: bomb(2**23, way=ZIP_BZIP2), "damaged"),
+    ("is packed by chains", lambda: bomb(2**23, way=ZIP_LZMA), "damaged"),
+    ("shares one text two million times", lambda: sharing(40_000), "hold more than 64 million signs"),
+    ("ends its lines by returns", lambda: b"a;1\r" * 60_000, "The file has 60001 lines"),
+    ("ends its lines by breaks of pages", lambda: b"a;1\f" * 60_000, "The file has 60001 lines"),
     ("swells by entities", lambda: declaring('<!ENTITY a "aaaa"><!ENTITY b "&a;&a;">'), "declares entities"),
     ("asks for a file", lambda: declaring('<!ENTITY a SYSTEM "file:///etc/passwd">'), "declares entities"),
     ("breaks off", lambda: workbook({"P": [HEAD, ["A", "b", 1]]})[:-40], "damaged"),
@@ -58,6 +65,15 @@ BAD: Final[list[tuple[str, Callable[[], bytes], str]]] = [
     ("has no rows", lambda: b"\r\n\r\n", "The file is empty."),
     ("is no text", lambda: bytes(range(256)) * 8, "is no text and no XLSX"),
 ]  # fmt: skip
+
+
+def sharing(times: int) -> bytes:
+    """A workbook that holds one long text once and shows it in so many cells."""
+    cell = '<c t="s"><v>0</v></c>'
+    rows = "".join(f"<row>{cell * 50}</row>" for _ in range(times // 50))
+    texts = f'<sst xmlns="{MAIN}"><si><t>{"x" * 2000}</t></si></sst>'.encode()
+    body = f'<worksheet xmlns="{MAIN}"><sheetData>{rows}</sheetData></worksheet>'
+    return workbook({"P": body}, further={"xl/sharedStrings.xml": texts})
 
 
 def _packed(name: str) -> bytes:
@@ -139,3 +155,65 @@ def test_cells_are_read_as_what_they_are() -> None:
     assert sheet.valueless == ("B4",)
     said = read_table(workbook({"P": [["a"], ["b"]]}, further={"xl/vbaProject.bin": b"x"})).said
     assert said == ("Its macros were not looked at.",)
+
+
+def test_what_is_packed_as_no_workbook_is_takes_no_memory() -> None:
+    for way in (ZIP_BZIP2, ZIP_LZMA):
+        content = bomb(2**25, way=way)
+        tracemalloc.start()
+        with pytest.raises(TableRefused):
+            read_table(content)
+        most = tracemalloc.get_traced_memory()[1]
+        tracemalloc.stop()
+        assert most < 16 * 2**20
+
+
+def test_a_file_goes_on_the_shelf_line_by_line(tmp_path: Path) -> None:
+    rows = tuple(SheetRow(at, ("x" * 2000, Number("1.50"))) for at in range(1, 8_001))
+    file = ShelvedFile("list", (Sheet("P", rows),), ("said",))
+    tracemalloc.start()
+    key = shelve(tmp_path, file)
+    most = tracemalloc.get_traced_memory()[1]
+    tracemalloc.stop()
+    assert most < 2**20, "the 16 MB of the file were never one text"
+    (kept,) = (tmp_path / FOLDER).iterdir()
+    assert kept.stat().st_size > 16 * 10**6
+    assert take_down(tmp_path, key) == file
+
+
+def test_a_row_is_cut_where_a_workbook_is_and_that_is_said() -> None:
+    for read in (
+        read_text(";".join(["a"] * 100 + ["b"]) + "\n"), read_table(workbook({"P": _wide(101)})),
+        read_table(";".join(["\u00e9"] * 101).encode("cp1252")),
+    ):  # fmt: skip
+        assert len(read.sheets[0].rows[0].cells) == 100
+        assert "What stands behind its column 100 was not read." in read.said
+    for read in (read_text(";".join(["a"] * 100) + "\n"), read_table(workbook({"P": _wide(100)}))):
+        assert len(read.sheets[0].rows[0].cells) == 100
+        assert read.said == ()
+
+
+def _wide(cells: int) -> str:
+    row = f'<row>{"<c><v>1</v></c>" * cells}</row>'
+    return f'<worksheet xmlns="{MAIN}"><sheetData>{row}</sheetData></worksheet>'
+
+
+def test_a_row_is_looked_through_once_however_many_columns_there_are() -> None:
+    class Told(str):
+        """A cell that counts how often it is looked at."""
+
+        __slots__ = ()
+        looked = 0
+
+        def strip(self, *signs: str | None) -> str:
+            Told.looked += 1
+            return str.strip(self, *signs)
+
+    rows = [SheetRow(at, tuple(Told("x") for _ in range(1000))) for at in (1, 2, 3)]
+    assert find_heading(rows) >= 0
+    assert Told.looked < 3 * 1000 * 12
+
+
+def test_a_number_is_told_at_once_however_many_spaces_it_holds() -> None:
+    assert not is_number(f"1{' ' * 100_000}x")
+    assert is_number("1  250.00   EUR")

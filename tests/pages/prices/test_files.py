@@ -13,7 +13,7 @@ from tests.pages.catalogue.plywood_case import offers_of, price_address, prices_
 from webapp.costing.prices.judging import Answers
 from webapp.persistence.settings.shop import load_shop
 from webapp.price_import import Preview, Sent, preview_prices
-from webapp.sent_tables import text_sheet
+from webapp.sent_tables import read_text
 
 ADDRESS = "/prices/import"
 PLYWOOD = "birch_plywood_3_4"
@@ -27,7 +27,7 @@ def plywood(client: Visitor) -> Visitor:
 
 def preview(visitor: Visitor, text: str, answers: Answers | None = None) -> Preview:
     with visitor.program.database.reading() as session:
-        sent = Sent((text_sheet(text.removeprefix("\ufeff")),))
+        sent = Sent(read_text(text.removeprefix("\ufeff")).sheets)
         return preview_prices(session, load_shop(session), sent, today=today(visitor), by="owner", answers=answers)
 
 

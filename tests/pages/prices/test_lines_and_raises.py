@@ -107,6 +107,8 @@ def test_all_prices_of_a_supplier_are_raised_as_one_entry(
     [
         ({"percent": "6"}, "Choose whose prices go up or down."),
         ({"percent": "six"}, "“six” is no share"),
+        ({"percent": "1e-999999999"}, "“1e-999999999” is no share"),
+        ({"percent": "1/3"}, "“1/3” is no share"),
         ({"percent": "0"}, "“0” can&#39;t be"),
         ({"percent": "600"}, "prices go up by 100 % at most"),
         ({"percent": "6", "kind": "liquid", "supplier": "+"}, "There is no price of glue and finish"),

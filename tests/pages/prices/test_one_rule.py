@@ -25,7 +25,7 @@ from webapp.persistence.catalogue.records import Supplier, list_suppliers
 from webapp.persistence.settings.rates import current_rate_set, save_rates
 from webapp.persistence.settings.shop import load_shop
 from webapp.price_import import Sent, preview_prices
-from webapp.sent_tables import text_sheet
+from webapp.sent_tables import read_text
 
 ASKS: Final = "If that is right, keep it"
 
@@ -103,7 +103,7 @@ def by_file(visitor: Visitor, offer: Offer, text: str, packs: str, *, confirmed:
     lines = f'material,price,from packs\n{offer.material},"{text}",{packs}\n'
     with visitor.program.database.reading() as session:
         answers = Answers(lines=frozenset({2})) if confirmed else None
-        sent = Sent((text_sheet(lines),))
+        sent = Sent(read_text(lines).sheets)
         found = preview_prices(session, load_shop(session), sent, today=today(visitor), by="owner", answers=answers)
     (line,) = found.lines
     if line.seen is None or not line.keeps:

@@ -10,6 +10,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterable
+from fractions import Fraction
 from functools import lru_cache
 from typing import Final
 
@@ -20,6 +21,7 @@ from webapp.costing.measures.typed_text import SWAP, WITH_SIGNS
 #: What parts thousands beside comma and point, as it is typed.
 _SPACES: Final[dict[str, str]] = {" ": r"[ \u00a0\u202f\u2009]", "'": "['\u2019]"}
 _OTHER: Final[dict[str, str]] = {".": ",", ",": "."}
+_DECIMAL: Final = re.compile(r"[-+]?(?:[0-9]{1,12}(?:\.[0-9]{0,40})?|\.[0-9]{1,40})")
 
 
 def as_kept(text: str) -> str:
@@ -50,6 +52,18 @@ def plain_amount(text: str) -> str:
     ('1234.50', '12.50', '1234.50')
     """
     return _plain(text, PLAIN)
+
+
+def exact_decimal(text: str) -> Fraction:
+    """A plain number of digits and a point. Raises ValueError for anything else: in a few signs an exponent asks for
+    more digits than fit into any memory.
+
+    >>> exact_decimal("12.5"), exact_decimal("-3")
+    (Fraction(25, 2), Fraction(-3, 1))
+    """
+    if _DECIMAL.fullmatch(text) is None:
+        raise ValueError("no plain number")
+    return Fraction(text)
 
 
 def as_in_table(text: str, decimal: DecimalSign | None) -> str:

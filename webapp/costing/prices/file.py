@@ -23,19 +23,16 @@ from webapp.costing.prices.layout import Layout, LayoutRefused, find_own, find_t
 from webapp.costing.prices.stated_price import PriceRead, StatedPrice, read_stated_price, read_valid_from
 from webapp.costing.prices.units import AS_SOLD, MOST_PLACES, Basis, basis_of, read_basis, rounded
 from webapp.costing.tables.sheets import Headed, Number, Sheet, SheetRow
-from webapp.costing.tables.table import LONGEST_CELL, plain_cell
+from webapp.costing.tables.table import LONGEST_CELL, MOST_LINES, plain_cell
 
-MOST_LINES: Final = 50_000
-#: What a spreadsheet would take for a formula.
-_FORMULA_SIGNS: Final = ("=", "+", "-", "@", "\t", "\r")
 _YES: Final = frozenset(["yes", "y", "ja", "oui", "sí", "si", "sì", "tak", "x", "1", "true", "incl", "inkl"])
 _NO: Final = frozenset(["no", "n", "nein", "non", "nie", "nee", "0", "false", "excl", "exkl"])
 #: An amount written to the whole is ended by strokes: 12,- or 12.--
 _WHOLE: Final = re.compile(r"(?<=[0-9])[.,][-\u2013\u2014]{1,2}")
 _GAPS: Final = re.compile(r"(?<=[0-9])[ \u00a0\u202f\u2009'\u2019](?=[0-9]{3}(?![0-9]))")
 #: What a price is for may stand with it: 12.50 / m2, 4,15 pro 100.
-_WITH_UNIT: Final = re.compile(r"(?P<amount>[^/]*?[0-9][^/]*?)\s*(?:/|(?<=[\s])(?:per|pro|je|par)\s)\s*(?P<unit>.+)")
-
+_PER: Final = re.compile(r"/|(?<=\s)(?:per|pro|je|par)\s")
+_DIGIT: Final = re.compile("[0-9]")
 _DAY: Final = re.compile(r"(?<![0-9])[0-9]{1,4}[-./][0-9]{1,2}[-./][0-9]{2,4}(?![0-9])")
 
 Note = Literal["", "empty", "title"]
@@ -230,7 +227,7 @@ class _Reader:
                 f"The heading of its price says {self.foreign}, but this shop reckons in {self.telling.currency}."
             )
         if any(len(cell) > LONGEST_CELL for role, cell in text.items() if role not in ("words", "size")):
-            problems.append(f"A cell has more than {LONGEST_CELL} signs.")
+            return replace(line, problem=f"A cell has more than {LONGEST_CELL} signs.")
         flags: dict[str, bool | None] = {"with tax": layout.with_tax, "delivered": layout.delivered}
         for name in flags:
             told = text.get(name, "").casefold()
@@ -282,12 +279,14 @@ class _Reader:
 
     def _parted(self, text: str) -> tuple[str, Basis, str]:
         """An amount without what it is for, where that stands with it."""
-        found = _WITH_UNIT.fullmatch(text)
-        if found is None:
+        first = _DIGIT.search(text)
+        found = _PER.search(text, first.end()) if first is not None else None
+        unit = text[found.end() :].strip() if found is not None else ""
+        if found is None or not unit or "/" in text[: found.start()]:
             return _amount_text(text), self.layout.basis, ""
-        basis = self._basis(found["unit"])
-        problem = "" if basis else f"What “{found['unit'][:40]}” is, nobody has said."
-        return _amount_text(found["amount"]), basis or self.layout.basis, problem
+        basis = self._basis(unit)
+        problem = "" if basis else f"What “{unit[:40]}” is, nobody has said."
+        return _amount_text(text[: found.start()]), basis or self.layout.basis, problem
 
     def _basis(self, text: str) -> Basis | None:
         key = " ".join(text.casefold().split())
@@ -320,9 +319,4 @@ def _in_pack(text: str) -> tuple[int | None, str]:
         return None, ""
     count = int(found[0][:9])
     return (count, "") if count else (None, f"“{text}” in a pack can't be.")
-
-
-def safe_cell(text: str) -> str:
-    """A text that no spreadsheet takes for a formula."""
-    return f"'{text}" if text.startswith(_FORMULA_SIGNS) else text
 

@@ -9,12 +9,12 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
-from decimal import Decimal
 from fractions import Fraction
 from typing import Any, Final, Literal
 
 from webapp.costing.errors import CostingError
 from webapp.costing.measures.manner import DecimalSign
+from webapp.costing.measures.typed_numbers import exact_decimal
 from webapp.costing.prices.units import AS_SOLD, Basis, basis_of
 from webapp.costing.tables.sheets import MOST_ABOVE, Headed, Sheet, find_heading, find_named, headed_at, is_number
 from webapp.costing.tables.table import LONGEST_CELL, plain_heading
@@ -217,8 +217,8 @@ def read_discount(text: str) -> Fraction:
     if not plain:
         return Fraction(0)
     try:
-        discount = Fraction(Decimal(plain))
-    except (ArithmeticError, ValueError):
+        discount = exact_decimal(plain)
+    except ValueError:
         raise LayoutRefused(f"“{text[:LONGEST_CELL]}” is no discount: write it in percent, such as 12.5.") from None
     if not 0 <= discount < 100:
         raise LayoutRefused(f"A discount of {text.strip()} can't be: it is from 0 to less than 100 %.")

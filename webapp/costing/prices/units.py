@@ -51,6 +51,7 @@ _HUNDREDS: Final[Mapping[str, int]] = {
     "c": 100, "hundred": 100, "hundert": 100, "cent": 100, "cento": 100, "cien": 100, "%": 100, "thousand": 1000,
     "tausend": 1000, "mille": 1000, "mil": 1000, "mbf": 1000,
 }  # fmt: skip
+_KEY: Final = re.compile(r"(?:(?P<count>[1-9][0-9]{0,11}(?:/[1-9][0-9]{0,11})?) )?(?P<measure>\S+)")
 _COUNTED: Final = re.compile(r"(?:(?:per|pro|je|par|por|al|für|/)\s*)?(?P<count>[0-9]+(?:[.,][0-9]+)?)?\s*(?P<word>.*)")
 
 #: What a price may be for, as the shop points at it, with its words.
@@ -91,12 +92,9 @@ def basis_of(key: str) -> Basis:
     >>> basis_of("100 piece")
     Basis(measure='piece', count=Fraction(100, 1))
     """
-    count, _, name = key.rpartition(" ")
-    measure = next((one for one in _WORDS if one == name), None)
-    try:
-        return AS_SOLD if measure is None else Basis(measure, Fraction(count or 1))
-    except ValueError:
-        return AS_SOLD
+    found = _KEY.fullmatch(key)
+    measure = next((one for one in _WORDS if found is not None and one == found["measure"]), None)
+    return AS_SOLD if found is None or measure is None else Basis(measure, Fraction(found["count"] or 1))
 
 
 def read_basis(text: str) -> Basis | None:

@@ -69,7 +69,10 @@ def is_number(cell: str) -> bool:
     >>> [is_number(one) for one in ("12,50 €", "1'250.-", "M6 x 40", "EUR 3.10", "")]
     [True, True, False, True, False]
     """
-    return isinstance(cell, Number) or cell == VALUELESS or bool(_NUMBER.fullmatch(cell.strip()))
+    if isinstance(cell, Number) or cell == VALUELESS:
+        return True
+    # Many spaces in a row could be parted among the parts of a number in as many ways as there are of them, cubed.
+    return len(cell) <= LONGEST_HEADING and bool(_NUMBER.fullmatch(" ".join(cell.split())))
 
 
 def headed_at(rows: Sequence[SheetRow], place: int) -> Headed:
@@ -91,8 +94,8 @@ def find_heading(rows: Sequence[SheetRow]) -> int:
     It is the last row of words above the first row that has a number in a column of numbers.
     """
     looked = rows[: MOST_ABOVE + LOOKED_AT]
-    wide = max((len(row.cells) for row in looked), default=0)
-    numeric = {at for at in range(wide) if _is_numeric(looked, at)}
+    several = [row for row in looked if _filled(row) > 1]
+    numeric = {at for at in range(max((len(row.cells) for row in several), default=0)) if _is_numeric(several, at)}
     first = next(
         (
             place
@@ -125,7 +128,7 @@ def _filled(row: SheetRow) -> int:
 
 
 def _is_numeric(rows: Sequence[SheetRow], at: int) -> bool:
-    held = [row.cells[at] for row in rows if at < len(row.cells) and row.cells[at].strip() and _filled(row) > 1]
+    held = [row.cells[at] for row in rows if at < len(row.cells) and row.cells[at].strip()]
     # The first may head the others.
     beneath = held if held and is_number(held[0]) else held[1:]
     return len(beneath) > 0 and sum(map(is_number, beneath)) * 2 >= len(beneath)

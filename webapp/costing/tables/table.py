@@ -11,9 +11,14 @@ from typing import Final
 from webapp.costing.errors import CostingError
 
 LONGEST_CELL: Final = 200
+#: A file that is sent has so many lines at most, and further columns of it are not read: price lists have some dozen.
+MOST_LINES: Final = 50_000
+MOST_COLUMNS: Final = 100
+TOO_WIDE: Final = f"What stands behind its column {MOST_COLUMNS} was not read."
 _LOOKED_AT: Final = 200
 
-_SIGNS_OF_FORMULA: Final = ("=", "+", "-", "@")
+#: How a cell begins that a spreadsheet would work out.
+_SIGNS_OF_FORMULA: Final = ("=", "+", "-", "@", "\t", "\r", "\n")
 _UNIT: Final = re.compile(r"(?P<words>.*?)(?:\s+in)?[\s,]*[\[(]?\s*\b(?P<unit>mm|cm|m|in|inch|inches|ft|feet)\s*[\])]?")
 
 
@@ -58,9 +63,10 @@ class Table:
         return any(cell.strip() for cell in row.cells[len(self.columns) :])
 
 
-def read_rows(text: str) -> list[Row]:
+def read_rows(text: str, columns: int | None = None) -> list[Row]:
     """The rows of a table that hold anything, parted by tabs, else by semicolons, else by bars, as half of them are at
-    least, else by commas. Raises TableRefused where quotes leave the text unreadable.
+    least, else by commas; of each row so many `columns` at most. Raises TableRefused where quotes leave the text
+    unreadable.
 
     >>> [row.cells for row in read_rows("Shelf;800,5;300")]
     [('Shelf', '800,5', '300')]
@@ -76,7 +82,7 @@ def read_rows(text: str) -> list[Row]:
         lines[place:], delimiter=delimiter, quoting=csv.QUOTE_MINIMAL if quoted else csv.QUOTE_NONE
     )  # fmt: skip
     try:
-        return list(_rows(reader, lines, place))
+        return list(_rows(reader, lines, place, columns))
     except csv.Error as error:
         raise TableRefused(f"Line {place + reader.line_num} can't be read as a table: {error}.") from error
 
@@ -87,13 +93,13 @@ def _parting(lines: Sequence[str]) -> str:
     return next((sign for sign in "\t;|" if sum(sign in line for line in held) * 2 >= len(held)), ",")
 
 
-def _rows(reader: Iterator[list[str]], lines: Sequence[str], place: int) -> Iterator[Row]:
+def _rows(reader: Iterator[list[str]], lines: Sequence[str], place: int, columns: int | None) -> Iterator[Row]:
     read = 0
     for cells in reader:
         end: int = reader.line_num  # type: ignore[attr-defined]
         written, read = "".join(lines[place + read : place + end]), end
         if any(cell.strip() for cell in cells):
-            yield Row(place + end, written.rstrip("\r\n"), tuple(cells))
+            yield Row(place + end, written.rstrip("\r\n"), tuple(cells[:columns]))
 
 
 def find_columns(rows: Sequence[Row], known: Sequence[Column], usual: Sequence[str]) -> Table:
@@ -136,7 +142,17 @@ def plain_heading(cell: str) -> str:
 
 def plain_cell(cell: str) -> str:
     """What a cell says, in one line and in printable signs."""
-    printable = cell if cell.isprintable() else "".join(sign if sign.isprintable() else " " for sign in cell)
-    text = " ".join(printable.split())
     # A sheet sent out marks what would be taken for a formula; coming back, the mark goes.
-    return text[1:] if text[:1] == "'" and text[1:2] in _SIGNS_OF_FORMULA else text
+    bare = cell.strip()
+    cell = bare[1:] if bare.startswith("'") and bare[1:].startswith(_SIGNS_OF_FORMULA) else cell
+    printable = cell if cell.isprintable() else "".join(sign if sign.isprintable() else " " for sign in cell)
+    return " ".join(printable.split())
+
+
+def safe_cell(text: str) -> str:
+    """A text that no spreadsheet takes for a formula.
+
+    >>> safe_cell("=1+1"), plain_cell(safe_cell("-5")), safe_cell("5")
+    ("'=1+1", '-5', '5')
+    """
+    return f"'{text}" if text.startswith(_SIGNS_OF_FORMULA) else text

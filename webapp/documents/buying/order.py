@@ -7,17 +7,14 @@ import csv
 from dataclasses import dataclass
 from datetime import date
 from io import StringIO
-from typing import Final
 
 from webapp.costing.buying_list.entries import ORDERED
 from webapp.costing.buying_list.settle import Settled, SettledList
 from webapp.costing.measures.manner import manner
+from webapp.costing.tables.table import safe_cell
 from webapp.documents.printing.paper import PaperHead, day_text, in_block, made_by, text_lines
 from webapp.persistence.settings.shop import Paper, Shop
 from webapp.showing import Reader
-
-#: How a cell begins that a spreadsheet would work out.
-_FORMULA: Final = ("=", "+", "-", "@", "\t")
 
 
 @dataclass(frozen=True, slots=True)
@@ -103,12 +100,8 @@ def order_csv(order: Order) -> str:
     table.writerow(("Their code", "What", "Size or pack", "How many", "Wanted by"))
     wanted = order.wanted.isoformat() if order.wanted else ""
     for line in order.lines:
-        table.writerow(_plain(cell) for cell in (line.code, line.what, line.size, line.count, wanted))
+        table.writerow(safe_cell(cell) for cell in (line.code, line.what, line.size, line.count, wanted))
     return written.getvalue()
-
-
-def _plain(cell: str) -> str:
-    return f"'{cell}" if cell.startswith(_FORMULA) else cell
 
 
 def order_paper(order: Order, shop: Shop, today: date, paper: Paper, *, receiving: bool = False) -> OrderPaper:

@@ -16,6 +16,7 @@ from starlette.datastructures import UploadFile
 from webapp.costing.catalogue.kinds import KINDS, Kind
 from webapp.costing.errors import CostingError
 from webapp.costing.measures.manner import whole_number
+from webapp.costing.measures.typed_numbers import exact_decimal
 from webapp.costing.measures.written import as_kept
 from webapp.costing.prices.file import PriceFileRefused, tables_in
 from webapp.costing.prices.layout import COLUMNS
@@ -34,7 +35,7 @@ from webapp.price_import import example_file, export_prices, raised_prices
 from webapp.price_shelf import ShelvedFile, clear_shelf, shelve
 from webapp.rendering import render
 from webapp.running import running
-from webapp.sent_tables import LARGEST_BYTES, read_table, text_sheet
+from webapp.sent_tables import LARGEST_BYTES, read_table, read_text
 from webapp.showing import counted, moment_text
 
 router = PageRouter()
@@ -95,7 +96,8 @@ def send_in(
             read = read_table(sent.file.read(LARGEST_BYTES + 1))
             file = ShelvedFile(one_line(sent.filename or "")[:120] or "price file", read.sheets, read.said, whole=True)
         else:
-            file = ShelvedFile("pasted rows", (text_sheet(text),))
+            pasted = read_text(text)
+            file = ShelvedFile("pasted rows", pasted.sheets, pasted.said)
         tables = tables_in(file.sheets, None)
     except (TableRefused, PriceFileRefused) as refused:
         return _page(request, session, shop, fields, problem=str(refused), status=422)
@@ -171,8 +173,8 @@ def _nothing_in(file: ShelvedFile) -> str:
 def _percent(text: str) -> Fraction:
     plain = as_kept(text.strip().removesuffix("%").strip())
     try:
-        percent = Fraction(plain)
-    except (ValueError, ZeroDivisionError):
+        percent = exact_decimal(plain)
+    except ValueError:
         raise PriceFileRefused(f"“{text[:40]}” is no share: write it in percent, such as 6 or -2.5.") from None
     if percent == 0 or not -MOST_LOWERED <= percent <= MOST_RAISED:
         raise PriceFileRefused(
