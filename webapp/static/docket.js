@@ -48,6 +48,9 @@
     const f = entry.fields, got = GOT.includes(f.state), part = (name) => row.querySelector(`.${name}`);
     row.dataset.state = f.state;
     row.classList.toggle("done", got);
+    // What is there, if only in part, is not ordered or put off any more: that would say that none of it is there.
+    const there = got || (f.state === "sent back" && parseFloat(f.count) > 0);
+    row.querySelectorAll("button.to-come").forEach((button) => { button.hidden = there; });
     const wanted = row.dataset.wanted || (row.dataset.wanted = part("q").textContent.replace(/^.* of | \(.*$/g, "").trim());
     const many = parseFloat(f.count), whole = parseFloat(wanted);
     part("q").textContent = !got || !f.count || !whole || many === whole ? wanted || f.count
@@ -91,7 +94,7 @@
       const control = form.elements[name], said = document.createElement("p");
       said.className = "problem here"; said.setAttribute("role", "alert");
       said.textContent = document.getElementById(`wrong-${name}`).textContent;
-      const fold = control.closest("details.otherwise");
+      const fold = control.closest("details.otherwise, details.otherwise-back");
       if (fold) { fold.open = true; }
       control.setAttribute("aria-invalid", "true");
       (control.closest(".pay, .two") || control.parentElement).after(said);

@@ -32,7 +32,7 @@ from webapp.costing.buying_list.entries import (
     write_said,
 )
 from webapp.costing.buying_list.lines import ForJob, Line, Making, Terms, read_making, write_making
-from webapp.costing.buying_list.prices import prices_paid
+from webapp.costing.buying_list.prices import offered_as, prices_paid
 from webapp.costing.buying_list.settle import SettledList, settle
 
 ORDERS = 500
@@ -247,6 +247,23 @@ def test_a_jump_is_asked_about_and_what_was_paid_counts_all_the_same() -> None:
     sure = entry(2, one.id, 2, Said(LOADED, Fraction(2), Decimal("40.00"), sure=True), (1,))
     (paid,) = prices_paid(settle([making(one)], [jumps, sure]), "list 1")
     assert paid.counts
+
+
+def test_an_order_and_a_price_are_of_one_offer() -> None:
+    """By (stop, pack), or by what was chosen; not by whichever offer of a stop the line names first."""
+    one = line(1)
+    assert one.offered is not None
+    other, twin = one.others[0], offered("twin", "8.00", STOPS[0])
+    own = one.offered.offer
+    one = replace(one, others=(other, replace(twin, pack=one.pack)))
+    for said, found in (
+        (None, own), (Said(LATER, stop=STOPS[0]), "twin"), (Said(ORDERED, offer=other.offer), other.offer),
+        (Said(ORDERED, stop=STOPS[2]), None), (Said(ORDERED, instead="another make"), None),
+        (Said(ORDERED, offer=own), own),
+    ):  # fmt: skip
+        (settled,) = settle([making(one)], [entry(1, one.id, 1, said)] if said else []).lines
+        ordered_as = offered_as(settled)
+        assert (ordered_as.offer if ordered_as else None) == found, said
 
 
 GOOD = {

@@ -161,7 +161,8 @@ def _line(
         expected(one.got, "expected", "expected"),
         None if paid is None else share_of(working, f"{key}/paid", one, paid, number, coin),
         expected(one.to_get, "still to be had", "to_come"),
-        one.paid is not None,
+        # Of what was sent back nothing has to be told: nothing of it was paid.
+        one.paid is not None or one.state == SENT_BACK,
     )  # fmt: skip
 
 

@@ -34,6 +34,8 @@ HIGHEST: Final = 2**31 - 1
 LONGEST_WORDS: Final = 120
 LONGEST_TIME: Final = 40
 MOST_REPLACED: Final = 50
+#: More was never entered at one line; of things that stand on no list there are no more either.
+MOST_ENTRIES: Final = 500
 LARGEST_COUNT: Final = 1_000_000
 
 _ID: Final = re.compile("[0-9a-f]{8}-[0-9a-f]{4}-[0-9a-f]{4}-[0-9a-f]{4}-[0-9a-f]{12}")
@@ -100,7 +102,7 @@ def read_entry(
         paid = parse_money(fields["paid"], currency, places) if fields.get("paid") else None
     except MeasureError as error:
         wrong["paid"] = error.reason
-    for name in ("instead", "stop", "told_at"):
+    for name in ("instead", "stop", "offer", "told_at"):
         longest = LONGEST_TIME if name == "told_at" else LONGEST_WORDS
         if len(fields.get(name, "")) > longest:
             wrong[name] = f"This has {len(fields[name])} characters; at most {longest} are kept."

@@ -67,6 +67,11 @@ class Line:
     others: tuple[Offered, ...] = ()
     taken: bool = False
 
+    @property
+    def offers(self) -> tuple[Offered, ...]:
+        """All packs that it can be bought as, its own first."""
+        return (self.offered, *self.others) if self.offered else self.others
+
 
 @dataclass(frozen=True, slots=True)
 class Terms:

@@ -45,11 +45,17 @@ def prices_paid(settled: SettledList, where: str) -> tuple[PricePaid, ...]:
 def bought_as(one: Settled) -> Offered | None:
     """Of which offer a line's price is; None where it is of none: another thing, or bought where the list knows none of
     it."""
-    line, entry = one.line, one.holds
-    if line is None or entry is None or line.taken or entry.said.instead:
+    return offered_as(one) if one.holds is not None else None
+
+
+def offered_as(one: Settled) -> Offered | None:
+    """Which offer a line is bought as, or is to be; None where it is none: another thing, or a stop that the list knows
+    no such pack of."""
+    line, said = one.line, one.holds.said if one.holds else None
+    if line is None or line.taken or (said is not None and said.instead):
         return None
-    if entry.said.offer:
-        return next((other for other in line.others if other.offer == entry.said.offer), None)
+    if said is not None and said.offer:
+        return next((other for other in line.offers if other.offer == said.offer), None)
     if one.stop == line.stop:
         return line.offered
     # The same pack at another stop is that stop's own offer.

@@ -91,6 +91,11 @@ class Settled:
         return self.state in GOT and not self.to_get
 
     @property
+    def there(self) -> bool:
+        """Whether some of it is there, so that an entry that leaves out how many would lose it."""
+        return self.state in GOT or self.got > 0
+
+    @property
     def counter(self) -> int:
         """The highest count of its entries."""
         return max((entry.counter for entry in self.entries), default=0)

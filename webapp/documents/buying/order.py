@@ -9,6 +9,7 @@ from datetime import date
 from io import StringIO
 
 from webapp.costing.buying_list.entries import ORDERED
+from webapp.costing.buying_list.prices import offered_as
 from webapp.costing.buying_list.settle import Settled, SettledList
 from webapp.costing.measures.manner import manner
 from webapp.costing.tables.table import safe_cell
@@ -69,17 +70,20 @@ def _is_ordered_there(one: Settled) -> bool:
 
 
 def _line(one: Settled, reader: Reader) -> OrderLine:
-    line = one.line
+    line, offered = one.line, offered_as(one)
     assert line is not None
-    offered = next((each for each in (line.offered, *line.others) if each is not None and each.stop == one.stop), None)
+    if offered is not None and offered.stop != one.stop:
+        # Their code is another supplier's.
+        offered = None
     count = f"{reader.pair(one.to_get, '')[0]} {line.unit}".rstrip()
     return OrderLine(line.id, offered.code if offered else "", line.what, offered.pack if offered else line.pack, count)
 
 
 def not_ordered_yet(settled: SettledList, order: Order) -> tuple[Settled, ...]:
-    """The lines of an order that nobody has marked as ordered."""
+    """The lines of an order that nobody has marked as ordered; one of which some came stays as it is, its rest
+    still to be had."""
     ids = {line.id for line in order.lines}
-    return tuple(one for one in settled.lines if one.id in ids and one.state != ORDERED)
+    return tuple(one for one in settled.lines if one.id in ids and one.state != ORDERED and not one.there)
 
 
 def order_words(order: Order, shop: Shop) -> str:

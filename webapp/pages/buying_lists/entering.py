@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from fastapi import Request
 from fastapi.responses import JSONResponse, RedirectResponse, Response
 
-from webapp.costing.buying_list.entries import ALSO, read_entry
+from webapp.costing.buying_list.entries import ALSO, MOST_ENTRIES, read_entry
 from webapp.costing.buying_list.prices import prices_paid
 from webapp.costing.buying_list.settle import settle
 from webapp.costing.measures.written import as_kept, as_kept_money
@@ -52,12 +52,26 @@ def enter(
 
 def _unknown(stored: StoredList, fields: Mapping[str, str]) -> dict[str, str]:
     """What the entry names and the list never had."""
-    line, job = fields.get("line", ""), fields.get("job", "")
+    line, job, offer = fields.get("line", ""), fields.get("job", ""), fields.get("offer", "")
     if not line.startswith(ALSO) and not any(line in making.by_id for making in stored.makings):
         return {"line": "This list never had such a line. Open it again, and enter it at one that it has."}
+    offers = {one.offer for making in stored.makings if line in making.by_id for one in making.by_id[line].offers}
+    if offer and offer not in offers:
+        return {"offer": "This line has no such pack. Choose one that it has."}
+    if _is_full(stored, line, fields.get("id", "")):
+        return {"line": f"{MOST_ENTRIES} entries are kept here, and no more are taken: enter it on another list."}
     if job and job not in map(str, stored.head.jobs):
         return {"job": f"This list is not for job {job[:20]}."}
     return {}
+
+
+def _is_full(stored: StoredList, line: str, entry_id: str) -> bool:
+    """Whether no further entry is taken at a line, or no further thing that stands on no list."""
+    if any(one.id == entry_id for one in stored.entries):
+        return False
+    others = {one.line for one in stored.entries if one.line.startswith(ALSO)} if line.startswith(ALSO) else set()
+    full = line not in others and len(others) >= MOST_ENTRIES
+    return full or sum(one.line == line for one in stored.entries) >= MOST_ENTRIES
 
 
 def _refused(

@@ -12,6 +12,7 @@ from fastapi.responses import RedirectResponse, Response
 from sqlalchemy.orm import Session
 
 from webapp.costing.buying_list.entries import ORDERED, Entry, Said
+from webapp.costing.buying_list.prices import prices_paid
 from webapp.costing.buying_list.settle import SettledList, settle
 from webapp.documents.buying.order import (
     Order,
@@ -30,7 +31,8 @@ from webapp.pages.web.dependencies import ShopHere, SignedIn, StoreSession
 from webapp.pages.web.listing import one_of
 from webapp.pages.web.posting import PostedFields
 from webapp.pages.web.routing import PageRouter
-from webapp.persistence.buying_lists.records import StoredList, keep_entry, load_list
+from webapp.persistence.buying_lists.prices import keep_list_prices
+from webapp.persistence.buying_lists.records import StoredList, keep_entry, load_list, lock_list
 from webapp.persistence.settings.shop import Paper, Shop
 from webapp.rendering import fill, render
 from webapp.running import running
@@ -43,7 +45,8 @@ MOST_ROWS = 24
 
 @dataclass(frozen=True, slots=True)
 class OrderPage:
-    """An order as it would go out; `open` says how many of its lines are not marked as ordered, `asked` is what the
+    """An order as it would go out; `open` says how many of its lines are not marked as ordered, `partly` of
+    how many some are there already; `asked` is what the
     addresses of its papers ask for."""
 
     number: int
@@ -56,6 +59,7 @@ class OrderPage:
     words: str
     rows: int
     open: str
+    partly: str
     asked: str
 
 
@@ -67,10 +71,12 @@ def show_order(
     stored, settled, order = _order(session, shop, number, stop, day)
     problem = f"“{day[:40]}” is no day; write it as 2026-11-30." if day.strip() and order.wanted is None else ""
     words = order_words(order, shop)
-    left = len(not_ordered_yet(settled, order))
+    left, ids = len(not_ordered_yet(settled, order)), {line.id for line in order.lines}
+    partly = sum(one.there for one in settled.lines if one.id in ids)
     page = OrderPage(
         number, stored.head.title, tuple((name, name) for name in suppliers_of(settled)), order.supplier, day, problem,
         order.lines, words, min(MOST_ROWS, words.count("\n") + 2), counted(left, "line") if left else "",
+        counted(partly, "line") if partly else "",
         urlencode({"stop": order.supplier, **({"day": order.wanted.isoformat()} if order.wanted else {})}),
     )  # fmt: skip
     return render(request, "buying_lists/order.html", page, 422 if problem else 200)
@@ -82,11 +88,16 @@ def mark_as_ordered(
 ) -> Response:
     """Enter at each line of the order that it is ordered."""
     now, stop = running(request).now(), dict(posted).get("stop", "")
+    # Nobody else enters anything between what is read here and what is entered by it.
+    lock_list(session, number)
     _, settled, order = _order(session, shop, number, stop, "")
     for place, one in enumerate(not_ordered_yet(settled, order), settled.counter + 1):
         said = Said(ORDERED, stop=one.stop if one.line is not None and one.stop != one.line.stop else "")
         entry = Entry(str(uuid4()), one.id, place, frozenset(one.heads), said, shop.today(now), by=user.name)
         keep_entry(session, number, entry, at=now, by=user.id)
+    stored = load_list(session, number)
+    paid = prices_paid(settle(stored.makings, stored.entries), f"list {number}")
+    keep_list_prices(session, stored.head.id, paid, at=now, by=user.id)
     return RedirectResponse(f"/lists/{number}", 303)
 
 

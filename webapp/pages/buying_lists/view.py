@@ -43,6 +43,8 @@ class LineView:
 
     `number` is what is wanted, or what is there; `said` how it stands, `notes` what differs from the list. `value`
     stands on the dotted rule: what was paid, else what is expected. `next` are the hidden fields of the next entry.
+    `stays` is how many stay of what is sent back, and `back` whether that was typed and not taken; of a line that is
+    `there`, if only in part, nothing is left to be ordered or put off.
     """
 
     id: str
@@ -64,6 +66,10 @@ class LineView:
     known: str
     count: str
     till: str
+    stays: str
+    stays_paid: str
+    back: bool
+    there: bool
     with_tax: bool
     one_off: bool
     offer: str
@@ -164,6 +170,9 @@ class Shower:
         line, entry = one.line, one.holds
         said, typed = entry.said if entry else None, self.typed if self.typed and self.typed.line == one.id else None
         told = typed.fields if typed else {}
+        back, was_back = told if told.get("state") == SENT_BACK else {}, one.state == SENT_BACK
+        # How many stay is not how many were bought: each has fields of its own.
+        bought, held = told if not back else {}, None if was_back else said
         paid = one.paid if self._sees(one) else None
         at_hand = one.state in GOT
         till = line.till if line and self.money else None
@@ -177,8 +186,10 @@ class Shower:
             paid=paid is not None and at_hand, ask=ask, notes=self._notes(one, paid, till), doubts=self._doubts(one),
             question=self._question(one), jobs=self._jobs(one), next=self._next(one),
             known=" ".join(each.id for each in one.entries),
-            count=told.get("count", self._plain(said.count if said and said.count is not None else one.wanted)),
-            till=told.get("paid", self._amount(paid if paid is not None else till)),
+            count=bought.get("count", self._plain(held.count if held and held.count is not None else one.wanted)),
+            till=bought.get("paid", self._amount(paid if paid is not None and not was_back else till)),
+            stays=back.get("count", self._plain(one.got if was_back else Fraction(0))),
+            stays_paid=back.get("paid", self._amount(paid if was_back else None)), back=bool(back), there=one.there,
             with_tax=bool(told.get("with_tax")) if typed else _with_tax(one),
             one_off=bool(told.get("one_off")) if typed else bool(said and said.one_off),
             offer=told.get("offer", said.offer if said else ""), offers=self._offers(one),

@@ -57,7 +57,7 @@ def make_list(
 
 def make_anew(session: Session, number: int, making: Making, *, at: datetime, by: UUID | None) -> None:
     """Keep further lines of a list, which stand in place of those before; what was entered stays. Raises NotKept."""
-    _keep_making(session, _locked(session, number), making, at, by)
+    _keep_making(session, lock_list(session, number), making, at, by)
 
 
 def _keep_making(session: Session, row: BuyingListRow, making: Making, at: datetime, by: UUID | None) -> None:
@@ -109,7 +109,7 @@ def page_of_lists(session: Session, number: int = 1, size: int = PAGE_SIZE) -> P
 
 def keep_entry(session: Session, number: int, entry: Entry, *, at: datetime, by: UUID | None) -> StoredList:
     """Keep an entry, unless it is kept already, and give the list with it; others wait meanwhile. Raises NotKept."""
-    row = _locked(session, number)
+    row = lock_list(session, number)
     document: dict[str, Any] = {
         "said": write_said(entry.said), "replaces": sorted(entry.replaces), "day": entry.day.isoformat(),
         "told_at": entry.told_at,
@@ -122,7 +122,8 @@ def keep_entry(session: Session, number: int, entry: Entry, *, at: datetime, by:
     return _stored(session, row)
 
 
-def _locked(session: Session, number: int) -> BuyingListRow:
+def lock_list(session: Session, number: int) -> BuyingListRow:
+    """The row of a list, which nobody else enters at until this is kept. Raises NotKept."""
     row = session.scalar(select(BuyingListRow).where(BuyingListRow.number == number).with_for_update())
     if row is None:
         raise NotKept("list", number)
