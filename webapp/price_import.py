@@ -32,10 +32,16 @@ from webapp.costing.prices.packs import pack_text
 from webapp.costing.prices.units import rounded
 from webapp.costing.tables.sheets import Sheet, SheetRow
 from webapp.costing.tables.table import safe_cell
-from webapp.persistence.catalogue.changes import edit_offer
 from webapp.persistence.catalogue.price_files import add_prices, every_price, last_price, priced_since
-from webapp.persistence.catalogue.price_imports import KeptLayout, PriceImport, add_import, keep_layout, kept_layouts
-from webapp.persistence.catalogue.records import list_suppliers, load_catalogue, load_offer
+from webapp.persistence.catalogue.price_imports import (
+    KeptLayout,
+    PriceImport,
+    add_import,
+    keep_layout,
+    kept_layouts,
+    teach_code,
+)
+from webapp.persistence.catalogue.records import list_suppliers, load_catalogue
 from webapp.persistence.foundation.errors import StoreError
 from webapp.persistence.foundation.turns import take_turn
 from webapp.persistence.settings.rates import current_rates
@@ -168,9 +174,7 @@ def keep_prices(session: Session, preview: Preview, *, at: datetime, by: UUID | 
     add_prices(session, kept, details, at=at, by=by, came_in=taken.id)
     for line in preview.lines:
         if line.keeps and line.learns and line.seen is not None:
-            stored = load_offer(session, UUID(line.seen.offer))
-            if not stored.offer.supplier_code:
-                edit_offer(session, replace(stored.offer, supplier_code=line.learns), stored.version, at=at, by=by)
+            teach_code(session, taken.id, UUID(line.seen.offer), line.learns, at=at, by=by)
     return taken
 
 

@@ -36,15 +36,27 @@ def upgrade() -> None:
     )
     op.create_index(op.f("ix_price_imports_kept_at"), "price_imports", ["kept_at"])
     op.create_table(
+        "learned_codes",
+        sa.Column("import_id", sa.Uuid(), nullable=False),
+        sa.Column("offer_id", sa.Uuid(), nullable=False),
+        sa.Column("code", sa.String(), nullable=False),
+        sa.ForeignKeyConstraint(
+            ["import_id"], ["price_imports.id"], name=op.f("fk_learned_codes_import_id_price_imports")
+        ),
+        sa.ForeignKeyConstraint(["offer_id"], ["offers.id"], name=op.f("fk_learned_codes_offer_id_offers")),
+        sa.PrimaryKeyConstraint("import_id", "offer_id", name=op.f("pk_learned_codes")),
+    )
+    op.create_table(
         "price_layouts",
         sa.Column("supplier_id", sa.Integer(), nullable=False),
+        sa.Column("digest", sa.String(), nullable=False),
         sa.Column("headings", sa.String(), nullable=False),
         sa.Column("layout", kept.CanonicalJson(), nullable=False),
         sa.Column("told_at", kept.Instant(), nullable=False),
         sa.ForeignKeyConstraint(
             ["supplier_id"], ["suppliers.id"], name=op.f("fk_price_layouts_supplier_id_suppliers")
         ),
-        sa.PrimaryKeyConstraint("supplier_id", "headings", name=op.f("pk_price_layouts")),
+        sa.PrimaryKeyConstraint("supplier_id", "digest", name=op.f("pk_price_layouts")),
     )
     op.add_column("price_observations", sa.Column("import_id", sa.Uuid(), nullable=True))
     op.create_index(op.f("ix_price_observations_import_id"), "price_observations", ["import_id"])

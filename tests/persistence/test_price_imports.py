@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import hashlib
 import os
 import subprocess
 import sys
+from dataclasses import replace
 from datetime import date, timedelta
 from decimal import Decimal
 from fractions import Fraction
@@ -23,10 +25,18 @@ from tests.harness.stores import Stores
 from webapp.cli import main
 from webapp.costing.catalogue.kinds import Kind
 from webapp.costing.catalogue.materials import Material, Offer, PriceSeen, current_price
-from webapp.costing.prices.layout import Layout
-from webapp.persistence.catalogue.changes import add_material, add_offer, add_price, add_supplier
+from webapp.costing.prices.layout import Layout, read_layout
+from webapp.persistence.catalogue.changes import add_material, add_offer, add_price, add_supplier, edit_offer
 from webapp.persistence.catalogue.price_files import add_prices
-from webapp.persistence.catalogue.price_imports import PriceImport, add_import, last_files, list_imports, undo_import
+from webapp.persistence.catalogue.price_imports import (
+    PriceImport,
+    add_import,
+    kept_layouts,
+    last_files,
+    list_imports,
+    teach_code,
+    undo_import,
+)
 from webapp.persistence.catalogue.records import PriceRow, Supplier, load_catalogue, load_offer
 from webapp.persistence.database.database import Database, open_database
 from webapp.price_import import known_layout, remember_layout
@@ -242,3 +252,43 @@ def test_the_last_file_of_a_supplier_is_the_last_that_stands_and_was_sent(shop_d
                 second = one
         undo_import(session, second.id, at=utc_now())
         assert last_files(session)["yard"].file == "a"
+
+
+def test_a_layout_of_long_headings_is_kept_and_told_anew(shop_database: Database) -> None:
+    fill(shop_database)
+    # A hundred headings of words that no index can press together.
+    headings = tuple(hashlib.sha512(bytes([at])).hexdigest() for at in range(97))
+    first = Layout((*headings, "code", "what", "price"), (*[""] * 97, "article", "words", "price"))
+    for layout in (first, replace(first, discount=Fraction(7))):
+        with shop_database.writing() as session:
+            remember_layout(session, "yard", layout, at=utc_now())
+        with shop_database.reading() as session:
+            (kept,) = kept_layouts(session, "yard")
+        assert read_layout(kept.layout) == layout
+
+
+def test_an_undone_file_takes_the_codes_along_that_it_taught_and_no_other(shop_database: Database) -> None:
+    first, second, third = (Offer(str(uuid4()), "thing", "yard", {"count": Fraction(count)}, code)
+                            for count, code in ((1, ""), (2, ""), (3, "OWN")))  # fmt: skip
+    taken = PriceImport(uuid4(), "list", "yard", "", False, 1, 1, utc_now())
+    with shop_database.writing() as session:
+        add_supplier(session, Supplier("yard", "Yard"), at=utc_now())
+        add_material(session, Material("thing", "Thing", Kind.PIECE), at=utc_now())
+        for offer in (first, second, third):
+            add_offer(session, offer, at=utc_now())
+        add_import(session, taken)
+        for offer in (first, second, third):
+            teach_code(session, taken.id, UUID(offer.id), f"Y-{offer.size['count']}", at=utc_now())
+
+    def codes() -> list[str]:
+        with shop_database.reading() as session:
+            return [load_offer(session, UUID(one.id)).offer.supplier_code for one in (first, second, third)]
+
+    assert codes() == ["Y-1", "Y-2", "OWN"]
+    with shop_database.writing() as session:
+        stored = load_offer(session, UUID(second.id))
+        edit_offer(session, replace(stored.offer, supplier_code="TYPED"), stored.version, at=utc_now())
+    for _ in range(2):
+        with shop_database.writing() as session:
+            undo_import(session, taken.id, at=utc_now())
+        assert codes() == ["", "TYPED", "OWN"]

@@ -2,20 +2,31 @@
 
 from __future__ import annotations
 
+import hashlib
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 from typing import Any, Final
 from uuid import UUID
 
-from sqlalchemy import ForeignKey, delete, func, insert, literal, select
+from sqlalchemy import ForeignKey, func, insert, literal, select
 from sqlalchemy.orm import Mapped, Session, mapped_column
 
-from webapp.persistence.catalogue.records import COUNTS, PriceImportRow, PriceRow, SupplierRow, WithdrawnPriceRow
+from webapp.persistence.catalogue.changes import edit_offer
+from webapp.persistence.catalogue.records import (
+    COUNTS,
+    OfferRow,
+    PriceImportRow,
+    PriceRow,
+    SupplierRow,
+    WithdrawnPriceRow,
+    load_offer,
+)
 from webapp.persistence.foundation.audit import HistoryEntry, record
 from webapp.persistence.foundation.base import Row
 from webapp.persistence.foundation.column_types import CanonicalJson, Instant
 from webapp.persistence.foundation.errors import NotKept
+from webapp.persistence.foundation.inserting import insert_into
 from webapp.persistence.foundation.turns import take_turn
 
 #: Why the prices of an undone file no longer count.
@@ -23,14 +34,26 @@ UNDONE: Final = "the price file was undone"
 
 
 class PriceLayoutRow(Row):
-    """How one supplier lays out the files that have these headings."""
+    """How one supplier lays out the files that have these headings, found by their digest: they may be longer than what
+    an index holds."""
 
     __tablename__ = "price_layouts"
 
     supplier_id: Mapped[int] = mapped_column(ForeignKey("suppliers.id"), primary_key=True)
-    headings: Mapped[str] = mapped_column(primary_key=True)
+    digest: Mapped[str] = mapped_column(primary_key=True)
+    headings: Mapped[str]
     layout: Mapped[dict[str, Any]] = mapped_column(CanonicalJson)
     told_at: Mapped[datetime]
+
+
+class LearnedCodeRow(Row):
+    """A supplier's code that an offer lacked, and took from a file."""
+
+    __tablename__ = "learned_codes"
+
+    import_id: Mapped[UUID] = mapped_column(ForeignKey("price_imports.id"), primary_key=True)
+    offer_id: Mapped[UUID] = mapped_column(ForeignKey("offers.id"), primary_key=True)
+    code: Mapped[str]
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,6 +94,17 @@ def add_import(session: Session, one: PriceImport) -> None:
     session.flush()
 
 
+def teach_code(
+    session: Session, import_id: UUID, offer_id: UUID, code: str, *, at: datetime, by: UUID | None = None
+) -> None:
+    """Give an offer the supplier's code that a file tells, unless it has one, and keep that it came from there."""
+    stored = load_offer(session, offer_id)
+    if not stored.offer.supplier_code:
+        edit_offer(session, replace(stored.offer, supplier_code=code), stored.version, at=at, by=by)
+        session.add(LearnedCodeRow(import_id=import_id, offer_id=offer_id, code=code))
+        session.flush()
+
+
 def list_imports(session: Session, most: int = 20) -> tuple[PriceImport, ...]:
     """The files taken last, the latest first, those undone among them."""
     return tuple(
@@ -88,7 +122,8 @@ def load_import(session: Session, import_id: UUID) -> PriceImport:
 
 
 def undo_import(session: Session, import_id: UUID, *, at: datetime, by: UUID | None = None) -> PriceImport:
-    """Take a file's prices out of use, all of them and no other; undone twice, it stays undone. Raises NotKept."""
+    """Take a file's prices out of use, all of them and no other, and from its offers the codes that they have from it
+    still; undone twice, it stays undone. Raises NotKept."""
     take_turn(session, "prices")
     row = session.get(PriceImportRow, import_id, with_for_update=True)
     if row is None:
@@ -100,6 +135,12 @@ def undo_import(session: Session, import_id: UUID, *, at: datetime, by: UUID | N
         )
         session.execute(insert(WithdrawnPriceRow).from_select(["price_id", "why", "at"], kept))
         session.flush()
+        learned = select(OfferRow.id).join(LearnedCodeRow, LearnedCodeRow.offer_id == OfferRow.id).where(
+            LearnedCodeRow.import_id == import_id, LearnedCodeRow.code == OfferRow.supplier_code
+        )  # fmt: skip
+        for offer_id in session.scalars(learned.order_by(OfferRow.id).with_for_update(of=OfferRow)).all():
+            stored = load_offer(session, offer_id)
+            edit_offer(session, replace(stored.offer, supplier_code=""), stored.version, at=at, by=by)
         details = {"file": row.name, "prices": row.prices}
         record(session, HistoryEntry(at, by, "undid", "prices", "price file", details))
     return load_import(session, import_id)
@@ -119,11 +160,16 @@ def last_files(session: Session) -> Mapping[str, PriceImport]:
 def keep_layout(session: Session, one: KeptLayout, *, at: datetime) -> None:
     """Remember how a supplier's files with these headings are laid out, in place of what was known. Raises NotKept."""
     supplier = _supplier(session, one.supplier)
+    kept = insert_into(session, PriceLayoutRow).values(
+        supplier_id=supplier, digest=hashlib.sha256(one.headings.encode()).hexdigest(), headings=one.headings,
+        layout=dict(one.layout), told_at=at,
+    )  # fmt: skip
     session.execute(
-        delete(PriceLayoutRow).where(PriceLayoutRow.supplier_id == supplier, PriceLayoutRow.headings == one.headings)
+        kept.on_conflict_do_update(
+            index_elements=["supplier_id", "digest"],
+            set_={"layout": kept.excluded.layout, "told_at": kept.excluded.told_at},
+        )
     )
-    session.add(PriceLayoutRow(supplier_id=supplier, headings=one.headings, layout=dict(one.layout), told_at=at))
-    session.flush()
 
 
 def kept_layouts(session: Session, supplier: str = "") -> tuple[KeptLayout, ...]:
