@@ -3,17 +3,20 @@
 from __future__ import annotations
 
 from datetime import date
+from decimal import Decimal
 from pathlib import Path
+from typing import Any
 
 import pytest
 
 from tests.conftest import fill_with_shop
 from webapp.cli import main
 from webapp.costing.catalogue.kinds import Kind
-from webapp.costing.catalogue.materials import Material, Offer
+from webapp.costing.catalogue.materials import Material, Offer, PriceSeen
 from webapp.opening import open_store
-from webapp.persistence.catalogue.changes import add_material, add_offer, add_supplier
+from webapp.persistence.catalogue.changes import add_material, add_offer, add_price, add_supplier
 from webapp.persistence.catalogue.records import Supplier, load_catalogue
+from webapp.price_shelf import shelve
 from webapp.running import utc_now
 from webapp.settings import Settings
 
@@ -46,6 +49,21 @@ def test_a_file_is_shown_and_kept_where_that_is_said(
     assert main(["import-prices", str(file), "--yes", "--supplier", "yard"]) == 0
     assert "1 prices were kept." in capsys.readouterr().out
     assert prices() == 1
+    price_typed_meanwhile = PriceSeen(offer.id, Decimal(9), "USD", date(2026, 1, 2), "typed")
+
+    def shelve_and_type(*told: Any) -> str:
+        with opened.database.writing() as session:
+            add_price(session, price_typed_meanwhile, at=utc_now())
+        return shelve(*told)
+
+    with monkeypatch.context() as patched:
+        patched.setattr("webapp.price_shelf.shelve", shelve_and_type)
+        file.write_text("material,price\nweld,13.00\n")
+        assert main(["import-prices", str(file), "--yes", "--supplier", "yard"]) == 2
+    assert "Prices were kept by somebody while the file was read." in capsys.readouterr().err
+    with opened.database.reading() as session:
+        held = load_catalogue(session, date(2100, 1, 1)).prices[offer.id]
+    assert Decimal(13) not in {seen.amount for seen in held}, "none of the file is kept"
     for arguments, sentence in (
         ([str(tmp_path / "none.csv")], "can't be read: No such file"),
         ([str(file), "--supplier", "nobody"], "There is no supplier under the code nobody. Known are: yard."),

@@ -47,14 +47,14 @@ def _words(text: str) -> frozenset[str]:
 
 
 def import_prices(arguments: argparse.Namespace) -> int:
-    """Show every line, and keep the prices where that is said. Returns 2 where the file can't be read."""
+    """Show every line, and keep the prices where that is said. Returns 2 where nothing can be."""
     from webapp.costing.errors import CostingError
     from webapp.costing.measures.manner import pointed, writing_as
     from webapp.costing.prices.file import PriceFileRefused
     from webapp.costing.prices.judging import Answers
     from webapp.opening import kept_database
     from webapp.persistence.settings.shop import load_shop
-    from webapp.price_import import Sent, keep_prices, known_layout, preview_prices
+    from webapp.price_import import PricesMoved, Sent, keep_prices, known_layout, preview_prices
     from webapp.price_shelf import ShelvedFile, shelve
     from webapp.running import utc_now
     from webapp.sent_tables import read_table
@@ -72,7 +72,7 @@ def import_prices(arguments: argparse.Namespace) -> int:
     now, answers = utc_now(), Answers(groups, arguments.lines, arguments.but)
     database = kept_database(settings)
     try:
-        with database.writing() if arguments.yes else database.reading() as session:
+        with database.reading() as session:
             shop = load_shop(session)
             supplier, layout = known_layout(session, read.sheets, arguments.supplier)
             sent = Sent(
@@ -80,11 +80,12 @@ def import_prices(arguments: argparse.Namespace) -> int:
             )  # fmt: skip
             with writing_as(shop.manner):
                 preview = preview_prices(session, shop, sent, today=shop.today(now), by="", answers=answers)
-            if arguments.yes:
-                kept = ShelvedFile(arguments.file.name, read.sheets, read.said, whole=True)
-                preview = preview.on_shelf(shelve(settings.data_folder, kept))
+        if arguments.yes:
+            kept = ShelvedFile(arguments.file.name, read.sheets, read.said, whole=True)
+            preview = preview.on_shelf(shelve(settings.data_folder, kept))
+            with database.writing() as session:
                 keep_prices(session, preview, at=now)
-    except PriceFileRefused as refused:
+    except (PriceFileRefused, PricesMoved) as refused:
         print(f"{arguments.file}: {refused}", file=sys.stderr)
         return 2
     finally:
