@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+from datetime import date
 from decimal import Decimal
 from fractions import Fraction
 from typing import Final
@@ -10,8 +12,10 @@ import pytest
 
 from webapp.costing.catalogue.kinds import Kind
 from webapp.costing.catalogue.materials import Material, Offer
-from webapp.costing.prices.layout import LayoutRefused, read_discount
+from webapp.costing.prices.file import Telling, read_price_file
+from webapp.costing.prices.layout import Layout, LayoutRefused, read_discount
 from webapp.costing.prices.units import AS_SOLD, Basis, basis_of, for_offer, held_by, read_basis
+from webapp.costing.tables.sheets import Sheet, SheetRow
 
 MM: Final = 10**6
 SHEET: Final = Material("s", "Sheet", Kind.SHEET, {"thickness": Fraction(18 * MM), "density": Fraction(680)})
@@ -110,3 +114,17 @@ def test_a_discount_is_digits_and_a_sign_at_most(typed: str) -> None:
 )
 def test_a_discount_is_read_as_it_is_typed(typed: str, comes_to: str) -> None:
     assert read_discount(typed) == Fraction(comes_to)
+
+
+def test_a_discount_is_rounded_once_for_what_is_sold() -> None:
+    five_hundred = Offer("5", "f", "x", {"count": Fraction(500)})
+    layout = Layout(("code", "text", "price"), ("article", "words", "price"), Basis("piece"), discount=Fraction(7))
+    rows = (SheetRow(1, ("Code", "Text", "Price")), SheetRow(2, ("A", "Screw", "3.33")))
+    telling = Telling("EUR", 2, date(2026, 11, 30))
+    (line,) = read_price_file((Sheet("", rows),), layout, telling).lines
+    assert line.net is not None
+    told = for_offer(line.net, line.basis, SCREW, five_hundred, 2)
+    assert told == (Decimal("1548.45"), "3.0969 a piece")  # 500 x 3.33 less 7 %
+    (line,) = read_price_file((Sheet("", rows),), replace(layout, basis=AS_SOLD), telling).lines
+    assert line.net is not None
+    assert for_offer(line.net, line.basis, SCREW, five_hundred, 2) == (Decimal("3.10"), "")

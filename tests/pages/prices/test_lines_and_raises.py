@@ -3,8 +3,10 @@ comes."""
 
 from __future__ import annotations
 
+from datetime import timedelta
 from decimal import Decimal
 from fractions import Fraction
+from urllib.parse import urlencode
 
 import pytest
 
@@ -12,6 +14,7 @@ from tests.harness.form_fields import form_fields
 from tests.harness.visiting import Visitor
 from tests.pages.catalogue.plywood_case import offers_of, prices_of, sell_plywood, today
 from webapp.costing.catalogue.kinds import Kind
+from webapp.costing.measures.written import day_in_words
 from webapp.persistence.catalogue.records import load_material
 
 ADDRESS = "/prices/import"
@@ -121,3 +124,23 @@ def test_what_cannot_be_raised_is_said(sent: tuple[Visitor, str], fields: dict[s
     assert answer.status_code == 422
     assert sentence in answer.text
     assert f'value="{fields["percent"]}"' in answer.text
+
+
+def test_a_line_added_from_a_preview_of_a_day_to_come_counts_from_then(sent: tuple[Visitor, str]) -> None:
+    client, supplier = sent
+    later = today(client) + timedelta(days=30)
+    answer = client.send_form(ADDRESS, {"supplier": supplier}, files={"file": ("next.csv", FILE.encode())})
+    place = answer.headers["location"].partition("?")[0]
+    preview = client.get(f"{place}?supplier={supplier}&from={later}").text
+    fields = form_fields(preview, "find-line") | {"words": "beech ply"}
+    page = client.get(f"/prices/lines?{urlencode(fields)}").text
+    (form,) = add_forms(page)
+    assert f", from {day_in_words(later)}" in page
+    refused = client.send_form("/prices/lines/add", fields_in(form) | {"size": "none"})
+    assert refused.status_code == 422
+    (form,) = add_forms(refused.text)
+    added = client.send_form("/prices/lines/add", fields_in(form) | {"size": fields_in(add_forms(page)[0])["size"]})
+    assert added.status_code == 303, added.text
+    (offer,) = offers_of(client, added.headers["location"].removeprefix("/materials/"))
+    (seen,) = prices_of(client, offer.offer.id)
+    assert seen.seen_on == later

@@ -21,7 +21,7 @@ from webapp.costing.measures.manner import DecimalSign
 from webapp.costing.measures.typed_numbers import as_in_table, evident_decimal
 from webapp.costing.prices.layout import Layout, LayoutRefused, find_own, find_table, read_discount
 from webapp.costing.prices.stated_price import PriceRead, StatedPrice, read_stated_price, read_valid_from
-from webapp.costing.prices.units import AS_SOLD, MOST_PLACES, Basis, basis_of, read_basis, rounded
+from webapp.costing.prices.units import AS_SOLD, MOST_PLACES, Basis, basis_of, read_basis
 from webapp.costing.tables.sheets import Headed, Number, Sheet, SheetRow
 from webapp.costing.tables.table import LONGEST_CELL, MOST_LINES, plain_cell
 
@@ -45,7 +45,7 @@ class PriceFileRefused(CostingError):
 @dataclass(frozen=True, slots=True)
 class ToldLine:
     """One row as it is told. `problem` says why it can't be read; `note` that it tells no price: a title, or an empty
-    one. `price` is for one `basis`, less the discount; `listed` is what stands in the file where that is another."""
+    one. `price` is for one `basis`, as it stands in the file; `discount`, in percent, comes off it."""
 
     number: int
     place: str
@@ -58,9 +58,16 @@ class ToldLine:
     in_pack: int | None = None
     basis: Basis = AS_SOLD
     price: PriceRead | None = None
-    listed: Decimal | None = None
+    discount: Fraction = Fraction(0)
     problem: str = ""
     note: Note = ""
+
+    @property
+    def net(self) -> Decimal | Fraction | None:
+        """The price less its discount, exact: it is rounded once it is that of what the shop's offer sells."""
+        if self.price is None or not self.discount:
+            return None if self.price is None else self.price.amount
+        return Fraction(self.price.amount) * (100 - self.discount) / 100
 
     @property
     def named(self) -> str:
@@ -255,10 +262,7 @@ class _Reader:
         price = None
         if not problems:
             price, problems = self._price(text, amount, flags, plain)
-        if price is not None and discount:
-            net = rounded(Fraction(price.amount) * (100 - discount) / 100, self.telling.places)
-            return replace(line, price=replace(price, amount=net), listed=price.amount, basis=basis)
-        return replace(line, price=price, basis=basis, problem=" ".join(problems))
+        return replace(line, price=price, basis=basis, discount=discount, problem=" ".join(problems))
 
     def _price(
         self, text: Mapping[str, str], amount: str, flags: Mapping[str, bool | None], plain: bool

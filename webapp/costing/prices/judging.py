@@ -190,10 +190,10 @@ class _Judge:
         packs = line.price.from_packs if line.price is not None else 1
         judged = replace(judged, what=self._what(offer, packs))
         held = next((one for one in price.breaks if one.from_quantity == packs), None) if price else None
-        if line.price is None:
+        if line.price is None or line.net is None:
             return replace(judged, group="empty", before=held, sentence="No price is typed.")
         material = self.offers.material(offer)
-        amount, reckoned = for_offer(line.price.amount, line.basis, material, offer, self.bench.places, line.in_pack)
+        amount, reckoned = for_offer(line.net, line.basis, material, offer, self.bench.places, line.in_pack)
         if amount is None:
             return replace(judged, before=held, sentence=reckoned)
         if amount <= 0:
@@ -202,7 +202,7 @@ class _Judge:
         seen = told.seen(offer.id, catalogue.currency, self.bench.where, self.bench.by, price)
         meanwhile = (seen.offer, packs) in self.bench.since
         told_of = (
-            f"{pointed(as_told(line.listed, self.bench.places))} less discount." if line.listed is not None else "",
+            f"{pointed(as_told(line.price.amount, self.bench.places))} less discount." if line.discount else "",
             f"Reckoned from {pointed(reckoned)}." if reckoned else "",
             f"Holds from {day_in_words(seen.seen_on)}." if seen.seen_on > self.bench.today else "",
             "A price of it was typed since this preview was made." if meanwhile else "",

@@ -119,15 +119,17 @@ def read_basis(text: str) -> Basis | None:
 
 
 def for_offer(
-    amount: Decimal, basis: Basis, material: Material, offer: Offer, places: int, in_pack: int | None = None
+    amount: Decimal | Fraction, basis: Basis, material: Material, offer: Offer, places: int, in_pack: int | None = None
 ) -> tuple[Decimal | None, str]:
     """A price as told, for what is sold of an offer, and how; or None with the sentence why it can't be reckoned.
 
-    `in_pack` is how many pieces the file says a pack holds, where it says so.
+    `in_pack` is how many pieces the file says a pack holds, where it says so. An amount that was reckoned is exact, and
+    rounded here alone.
     """
+    told = amount if isinstance(amount, Decimal) else rounded(amount, places)
     counted = material.kind in IN_PACKS and in_pack is not None
     if basis.measure == "sold" and not counted:
-        return amount, ""
+        return told, ""
     if basis.measure in ("sold", "pack") and in_pack is not None:
         held: Fraction | None = pieces_of(material, offer) / in_pack
     elif basis.measure == "pack":
@@ -137,10 +139,11 @@ def for_offer(
     if held is None:
         return None, f"A price {basis.words} can't be reckoned for {material.name}: {_lacking(basis.measure)}."
     if held == basis.count:
-        return amount, ""
+        return told, ""
     of = f"for {in_pack}" if basis.measure in ("sold", "pack") and in_pack is not None else basis.words
     reckoned = rounded(Fraction(amount) * held / basis.count, places)
-    return reckoned, f"{as_told(amount, places)} {of}"
+    shown = amount if isinstance(amount, Decimal) else to_decimal(amount, MOST_PLACES)
+    return reckoned, f"{as_told(shown, places)} {of}"
 
 
 def pieces_of(material: Material, offer: Offer) -> Fraction:

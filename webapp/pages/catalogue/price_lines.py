@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
+from datetime import date
 from fractions import Fraction
 from typing import Final
 from uuid import uuid4
@@ -16,6 +17,7 @@ from webapp.costing.catalogue.kinds import KINDS, Kind
 from webapp.costing.catalogue.materials import Material, Offer
 from webapp.costing.errors import CostingError
 from webapp.costing.measures.manner import whole_number
+from webapp.costing.measures.written import day_in_words
 from webapp.costing.prices.file import PriceFileRefused, Telling, ToldLine, read_price_file
 from webapp.costing.prices.first_offer import guess, read_first_offer
 from webapp.costing.prices.units import for_offer
@@ -67,6 +69,7 @@ class LinesPage:
     words: str
     file: str
     supplier: str
+    valid_from: str
     suppliers: tuple[tuple[str, str], ...]
     looked_in: tuple[str, ...]
     found: tuple[FoundLine, ...]
@@ -82,7 +85,8 @@ def find_lines(
     request: Request, session: StoreSession, shop: ShopHere, words: str = "", file: str = "", supplier: str = "",
 ) -> Response:  # fmt: skip
     """The lines whose code and words hold all the words: of one file, or of the last one of each supplier."""
-    return _page(request, session, shop, one_line(words)[:80], file, supplier)
+    valid_from = request.query_params.get("from", "")
+    return _page(request, session, shop, one_line(words)[:80], file, supplier, valid_from)
 
 
 @router.post(f"{ADDRESS}/add")
@@ -93,7 +97,7 @@ def add_line(
     fields, here = dict(posted), running(request)
     number = int(fields["number"]) if fields.get("number", "").isdecimal() and len(fields["number"]) < 9 else 0
     supplier = fields.get("supplier", "")
-    looked = look_at(request, session, fields.get("file", ""), supplier)
+    looked = look_at(request, session, fields.get("file", ""), supplier, fields.get("from", ""))
     line = next((one for one in _read(looked, shop, request) if one.number == number), None)
     if line is None:
         raise NotKept("line of a price file", number)
@@ -106,16 +110,17 @@ def add_line(
         code = _free_code(session, name)
         material = Material(code, name, kind, read.values, dict.fromkeys(read.values, f"price file of {supplier}"))
         offer = Offer(str(uuid4()), code, supplier, read.size, line.article[:60])
-        if line.price is None:
+        if line.price is None or line.net is None:
             raise PriceFileRefused(line.problem or "This line tells no price.")
         amount, problem = for_offer(
-            line.price.amount, line.basis, material, offer, shop.currency_places, line.in_pack
+            line.net, line.basis, material, offer, shop.currency_places, line.in_pack
         )  # fmt: skip
         if amount is None or amount <= 0:
             raise PriceFileRefused(problem or "What it comes to is too small for a price.")
     except CostingError as refused:
         return _page(
-            request, session, shop, fields.get("words", ""), fields.get("file", ""), supplier, fields, str(refused)
+            request, session, shop, fields.get("words", ""), fields.get("file", ""), supplier, fields.get("from", ""),
+            fields, str(refused),
         )  # fmt: skip
     seen = replace(line.price, amount=amount).seen(offer.id, shop.currency, WHERE, user.name, None)
 
@@ -142,14 +147,14 @@ def _read(looked: Looked, shop: Shop, request: Request) -> tuple[ToldLine, ...]:
     return read_price_file(looked.sent.sheets, looked.sent.layout, telling).lines
 
 
-def _files(request: Request, session: Session, file: str, supplier: str) -> Iterator[Looked]:
-    """The file that is looked in, or the last one of each supplier, or of one."""
+def _files(request: Request, session: Session, file: str, supplier: str, valid_from: str) -> Iterator[Looked]:
+    """The file that is looked in, its prices from the day said, or the last one of each supplier, or of one."""
     wanted = [(file, supplier)] if file else [
         (one.file, code) for code, one in last_files(session).items() if supplier in ("", code)
     ]  # fmt: skip
     for key, whose in wanted:
         try:
-            looked = look_at(request, session, key, whose)
+            looked = look_at(request, session, key, whose, valid_from if file else "")
         except NotKept:
             if file:
                 raise
@@ -160,16 +165,17 @@ def _files(request: Request, session: Session, file: str, supplier: str) -> Iter
 
 def _page(
     request: Request, session: Session, shop: Shop, words: str, file: str, supplier: str,
-    fields: Mapping[str, str] | None = None, problem: str = "",
+    valid_from: str, fields: Mapping[str, str] | None = None, problem: str = "",
 ) -> Response:  # fmt: skip
     sought, looked_in, more = fold(words).split(), [], 0
     found: list[FoundLine] = []
+    today = today_of(request, shop)
     bought = {
         offer.supplier_code.casefold()
-        for offers in load_catalogue(session, today_of(request, shop)).offers.values()
+        for offers in load_catalogue(session, today).offers.values()
         for offer in offers if offer.supplier_code and not offer.retired
     } if sought else set()  # fmt: skip
-    for looked in _files(request, session, file, supplier):
+    for looked in _files(request, session, file, supplier, valid_from):
         looked_in.append(f"{looked.file.name}, {looked.seller}" if looked.seller else looked.file.name)
         for line in _read(looked, shop, request) if sought else ():
             said = fold(line.article, line.words)
@@ -178,9 +184,10 @@ def _page(
             if len(found) >= MOST_SHOWN:
                 more += 1
                 continue
-            found.append(_shown(line, looked, shop, fields))
+            found.append(_shown(line, looked, shop, fields, today))
     page = LinesPage(
-        words, file, supplier, suppliers_to_choose(session, "every supplier"), tuple(looked_in), tuple(found),
+        words, file, supplier, valid_from, suppliers_to_choose(session, "every supplier"), tuple(looked_in),
+        tuple(found),
         f"{counted(whole_number(more), 'further line')} hold these words: name more." if more else "",
         tuple((one.value, KINDS[one].singular) for one in Kind),
         tuple((KINDS[one].singular, KINDS[one].typed_as) for one in Kind),
@@ -189,10 +196,14 @@ def _page(
     return render(request, "catalogue/price_lines.html", page, 422 if problem else 200)
 
 
-def _shown(line: ToldLine, looked: Looked, shop: Shop, fields: Mapping[str, str] | None) -> FoundLine:
+def _shown(
+    line: ToldLine, looked: Looked, shop: Shop, fields: Mapping[str, str] | None, today: date
+) -> FoundLine:
     kind, size = guess(line, shop.length_system)
     reader = reader_of(shop)
-    price = f"{reader.money(Fraction(line.price.amount))} {line.basis.words}" if line.price is not None else ""
+    price = f"{reader.money(Fraction(line.net))} {line.basis.words}".rstrip() if line.net is not None else ""
+    if line.price is not None and line.price.seen_on > today:
+        price += f", from {day_in_words(line.price.seen_on)}"
     typed = fields if fields is not None and fields.get("number") == str(line.number) else {}
     return FoundLine(
         f"{looked.sent.key[:8]}-{line.number}", line.number, looked.sent.key, looked.sent.supplier, looked.seller,
