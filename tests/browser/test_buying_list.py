@@ -232,6 +232,11 @@ def test_an_ended_sign_in_loses_nothing_and_a_fresh_one_sends_it(
     here.load(line.id)
     expect(here.page.locator("#signed-out")).to_be_visible()
     here.waits("1 entry")
+    # Once the sign-in page is shown nobody gets a page that was kept, prices and all, however slow the signal is.
+    pages_kept = "() => caches.has('lists-pages')"
+    assert here.page.evaluate(pages_kept)
+    here.page.goto(f"{live_server.url}/sign-in")
+    wait_until(here.page, lambda: not here.page.evaluate(pages_kept))
     # Somebody else signs in with this browser: what waits is not theirs, and they are not shown it.
     sign_in(here.page, live_server, "helper")
     here.page.goto(live_server.url)

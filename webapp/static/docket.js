@@ -34,6 +34,16 @@
   };
   const twoFigures = (value) => String(value).padStart(2, "0");
 
+  // A number as this shop writes it; none where it can't be told for sure.
+  const numberIn = (text) => {
+    const { decimal, thousands } = docket.dataset;
+    const [whole, ...parts] = text.trim().replace(/[\u00a0\u202f]/g, " ").replace(/’/g, "'").split(decimal);
+    const groups = thousands ? whole.split(thousands) : [whole];
+    if (groups.slice(1).some((group) => group.length !== 3)) { return NaN; }
+    const told = [groups.join(""), ...parts].join(".");
+    return /^[0-9]*\.?[0-9]+$/.test(told) ? Number(told) : NaN;
+  };
+
   // ---- what waits, laid over the list as it came ------------------------------------------------------------------
 
   const rowOf = (line) => Array.from(document.querySelectorAll("[data-line]")).find((row) => row.dataset.line === line);
@@ -49,7 +59,7 @@
     row.dataset.state = f.state;
     row.classList.toggle("done", got);
     // What is there, if only in part, is not ordered or put off any more: that would say that none of it is there.
-    const there = got || (f.state === "sent back" && parseFloat(f.count) > 0);
+    const there = got || (f.state === "sent back" && numberIn(f.count || "") > 0);
     row.querySelectorAll("button.to-come").forEach((button) => { button.hidden = there; });
     const wanted = row.dataset.wanted || (row.dataset.wanted = part("q").textContent.replace(/^.* of | \(.*$/g, "").trim());
     const many = parseFloat(f.count), whole = parseFloat(wanted);
@@ -142,9 +152,11 @@
     const form = event.target.form;
     if (event.target.name === "paid") { event.target.dataset.typed = "yes"; }
     if (event.target.name !== "count" || !form || !form.elements.paid || form.elements.paid.dataset.typed) { return; }
-    const paid = form.elements.paid, count = parseFloat(event.target.value), listed = parseFloat(event.target.defaultValue);
-    if (!/^[0-9]+\.[0-9]{2}$/.test(paid.defaultValue) || !(count > 0) || !(listed > 0)) { return; }
-    paid.value = (parseFloat(paid.defaultValue) * count / listed).toFixed(2);
+    const paid = form.elements.paid, count = numberIn(event.target.value), listed = Number(event.target.dataset.plain);
+    const amount = paid.dataset.plain;
+    if (!amount || !(count > 0) || !(listed > 0)) { return; }
+    const places = (amount.split(".")[1] || "").length;
+    paid.value = (Number(amount) * count / listed).toFixed(places).replace(".", docket.dataset.decimal);
   });
 
   // ---- the list as it stands at the shop --------------------------------------------------------------------------

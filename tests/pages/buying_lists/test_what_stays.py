@@ -3,17 +3,25 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 from datetime import date
 from decimal import Decimal
+from fractions import Fraction
 from html import unescape
 from uuid import uuid4
 
+from tests.costing.buying_list.list_case import entry as entered
+from tests.costing.buying_list.list_case import line as wanted
+from tests.costing.buying_list.list_case import making
 from tests.harness.entering import enter, enter_by_script
 from tests.harness.visiting import Visitor
 from tests.pages.buying_lists.test_lists import JOB, bought_lines, made, settled, words_of
 from webapp.costing.buying_list.entries import MOST_ENTRIES, Entry, Said
-from webapp.persistence.buying_lists.records import keep_entry
+from webapp.costing.buying_list.settle import settle
+from webapp.pages.buying_lists.view import Shower
+from webapp.persistence.buying_lists.records import ListHead, keep_entry
 from webapp.running import utc_now
+from webapp.showing import Reader
 
 
 def back_form(page: str, line: str) -> dict[str, str]:
@@ -98,3 +106,17 @@ def test_a_line_takes_only_a_pack_that_it_has_and_so_many_entries(demo_client: V
     assert full.status_code == 422
     assert "500 entries are kept here" in full.json()["problems"]["line"]
     assert enter_by_script(demo_client, address, bought_lines(demo_client, address)[-1].id, state="loaded").is_success
+
+
+def test_a_line_says_what_of_its_material_is_there_from_a_line_that_is_gone() -> None:
+    """A list made anew that buys another pack buys the same again: so much is said beside it."""
+    new = wanted(1)
+    pack = new.others[0]
+    old = replace(wanted(4), id=f"offer:{pack.offer}", pack=pack.pack, offered=pack, others=())
+    loaded = entered(1, old.id, 1, Said("loaded", Fraction(2), Decimal("18.00")))
+    found = settle([making(old), making(new, replace(wanted(2), others=()), number=2)], [loaded])
+    head = ListHead(uuid4(), 1, "Bench", utc_now(), (7,))
+    shown = Shower(head, found, Reader("metric", "USD", 2), money=False, person="Mara", today="2026-11-04").shown()
+    notes = {one.id: one.notes for stop in shown.stops for one in stop.lines}
+    assert notes[new.id] == (f"2 of {pack.pack} are there already, from a line that is no longer on this list",)
+    assert notes[wanted(2).id] == ()

@@ -8,6 +8,7 @@ from zoneinfo import ZoneInfo
 from fastapi import Request
 
 from webapp.costing.buying_list.settle import settle
+from webapp.costing.measures.manner import manner
 from webapp.documents.printing.paper import day_text, reader_of
 from webapp.pages.buying_lists.view import ListShown, Shower, Typed
 from webapp.pages.web.reached import address_for_telephones, list_of
@@ -22,7 +23,7 @@ from webapp.running import running
 @dataclass(frozen=True, slots=True)
 class DocketPage:
     """A list as it is shown. `now` is the shop's own time, from which a telephone reckons the day it bought on;
-    `code_asks` is what the code on a shopping list of its jobs asks for."""
+    `code_asks` is what the code on a shopping list of its jobs asks for; by its signs the telephone writes amounts."""
 
     number: int
     title: str
@@ -35,6 +36,8 @@ class DocketPage:
     code: str
     code_asks: str
     problems: tuple[tuple[str, str], ...]
+    decimal: str
+    thousands: str
 
 
 def docket_page(
@@ -55,7 +58,7 @@ def docket_page(
         stored.head.number, stored.head.title, made, stored.head.jobs, shower.shown(), sees_money(user), shop.currency,
         now.astimezone(ZoneInfo(shop.time_zone)).replace(tzinfo=None).isoformat(timespec="seconds"),
         qr_code(address, f"List {stored.head.number} at {address}") if address else "", list_of(stored.head.jobs),
-        tuple(typed.problems.items()) if typed else (),
+        tuple(typed.problems.items()) if typed else (), manner().decimal, manner().thousands,
     )  # fmt: skip
 
 

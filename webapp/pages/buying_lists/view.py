@@ -26,6 +26,8 @@ RACK: Final = "Take from the rack"
 NO_STOP: Final = "No supplier yet"
 GONE: Final = "No longer on this list"
 ANYWHERE: Final = "Also bought"
+#: Decimals of a count as the telephone reckons with it.
+COUNTED_TO: Final = 3
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,6 +68,8 @@ class LineView:
     known: str
     count: str
     till: str
+    plain_count: str
+    plain_till: str
     stays: str
     stays_paid: str
     back: bool
@@ -174,8 +178,10 @@ class Shower:
         # How many stay is not how many were bought: each has fields of its own.
         bought, held = told if not back else {}, None if was_back else said
         paid = one.paid if self._sees(one) else None
+        count = held.count if held and held.count is not None else one.wanted
         at_hand = one.state in GOT
         till = line.till if line and self.money else None
+        amount = paid if paid is not None and not was_back else till
         value, ask = self._value(one, paid, till), False
         if not value and self.money and line is not None and line.expected is None and not line.taken and not at_hand:
             ask = True
@@ -183,11 +189,13 @@ class Shower:
             id=one.id, dom=dom_id(one.id), what=_what(one),
             sub=", ".join(part for part in ((line.pack, line.note) if line else ()) if part),
             number=self._number(one), state=one.state, struck=at_hand, said=STATES[one.state], value=value,
-            paid=paid is not None and at_hand, ask=ask, notes=self._notes(one, paid, till), doubts=self._doubts(one),
+            paid=paid is not None and at_hand, ask=ask, notes=(*self._notes(one, paid, till), *self._already(one)),
+            doubts=self._doubts(one),
             question=self._question(one), jobs=self._jobs(one), next=self._next(one),
             known=" ".join(each.id for each in one.entries),
-            count=bought.get("count", self._plain(held.count if held and held.count is not None else one.wanted)),
-            till=bought.get("paid", self._amount(paid if paid is not None and not was_back else till)),
+            count=bought.get("count", self._plain(count)), till=bought.get("paid", self._amount(amount)),
+            plain_count="" if typed else f"{to_decimal(count, COUNTED_TO):f}",
+            plain_till="" if typed or amount is None else f"{amount:f}",
             stays=back.get("count", self._plain(one.got if was_back else Fraction(0))),
             stays_paid=back.get("paid", self._amount(paid if was_back else None)), back=bool(back), there=one.there,
             with_tax=bool(told.get("with_tax")) if typed else _with_tax(one),
@@ -251,6 +259,19 @@ class Shower:
         if one.line is not None and one.stop != one.line.stop:
             notes.append(f"not had at {one.line.stop or 'any stop of the list'}; put on {one.stop}")
         return tuple(notes)
+
+    def _already(self, one: Settled) -> tuple[str, ...]:
+        """What of a material is there from a line that is gone, where it is still to be had as another pack."""
+        if one.line is None or one.line.taken or not one.to_get:
+            return ()
+        offers = {offered.offer for offered in one.line.offers}
+        there = [other for other in self.settled.lines if other.gone and other.got and other.line is not None]
+        return tuple(
+            f"{self._plain(other.got)} of {other.line.pack or other.line.what} {'is' if other.got == 1 else 'are'} "
+            "there already, from a line that is no longer on this list"
+            for other in there
+            if other.line is not None and other.line.offered is not None and other.line.offered.offer in offers
+        )
 
     def _doubts(self, one: Settled) -> tuple[str, ...]:
         """What two telephones said of one line, neither knowing of the other."""
