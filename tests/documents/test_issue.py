@@ -42,6 +42,9 @@ JOB = 2
 #: What an issued quote stays true without.
 LIVE_TABLES = frozenset(
     {
+        "buying_list_prices",
+        "receipt_prices",
+        "withdrawn_prices",
         "price_observations",
         "offers",
         "materials",
