@@ -12,8 +12,6 @@ from sqlalchemy.orm import Session
 
 from webapp.costing.buying_list.entries import LATER, LOADED, ORDERED, Entry, Said
 from webapp.costing.buying_list.lines import Line, Making
-from webapp.costing.buying_list.prices import prices_paid
-from webapp.costing.buying_list.settle import settle
 from webapp.costing.estimate.pooling import JobPooled
 from webapp.documents.buying.list_lines import lines_of_job, terms_of_lists
 from webapp.documents.printing.paper import reader_of
@@ -45,8 +43,7 @@ def keep_demo_list(session: Session, job: StoredJob, shop: Shop, today: date, no
         entry = Entry(entry_id, line.id, place + 1, frozenset(), said, bought_on)
         keep_entry(session, number, entry, at=now - timedelta(days=1), by=None)
     stored = load_list(session, number)
-    paid = prices_paid(settle(stored.makings, stored.entries), f"list {number}")
-    keep_list_prices(session, stored.head.id, paid, at=now - timedelta(days=1), by=None)
+    keep_list_prices(session, stored, at=now - timedelta(days=1), by=None)
 
 
 def _said(place: int, line: Line, day: date) -> Said:

@@ -21,7 +21,6 @@ from tests.costing.buying_list.list_case import MADE_ON, STOPS, TERMS, entry
 from tests.harness.examples import tried
 from webapp.costing.buying_list.entries import ABSENT, LOADED, OPEN, Entry, Said
 from webapp.costing.buying_list.lines import ForJob, Line, Making, Offered
-from webapp.costing.buying_list.prices import prices_paid
 from webapp.costing.buying_list.settle import SettledList, settle
 from webapp.costing.catalogue.kinds import Kind
 from webapp.costing.catalogue.materials import Material, Offer, PriceSeen, current_price
@@ -94,7 +93,7 @@ def send(session: Session, one: Entry) -> StoredList:
     """One entry as a page keeps it, with the prices that follow from the list."""
     by = list_people(session)[0].user.id
     stored = keep_entry(session, 1, one, at=NOW, by=by)
-    keep_list_prices(session, stored.head.id, prices_paid(settled(stored), "list 1"), at=NOW, by=by)
+    keep_list_prices(session, stored, at=NOW, by=by)
     return stored
 
 

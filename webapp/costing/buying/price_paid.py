@@ -20,6 +20,16 @@ def as_it_counts(working: Working, key: str, label: str, price: Figure, tax: Fig
     return working.derive(key, label, "money", words, formula, price=price, tax=tax)
 
 
+def as_it_counts_in_coins(
+    working: Working, key: str, label: str, paid: Figure, tax: Figure, coin: Figure, *, add: bool
+) -> Figure:
+    """An amount that was paid as it counts, in whole coins."""
+    counted = as_it_counts(working, f"{key}/counted", label, paid, tax, add=add)
+    return working.derive(
+        key, label, "money", "rounded half up", "half_up(amount, coin)", amount=counted, coin=coin
+    )
+
+
 class PricesPaid:
     """Looks up what one pack of an offer costs the shop today."""
 

@@ -8,7 +8,7 @@ from decimal import Decimal
 from fractions import Fraction
 from typing import Final
 
-from webapp.costing.buying.price_paid import as_it_counts
+from webapp.costing.buying.price_paid import as_it_counts_in_coins
 from webapp.costing.buying_list.entries import GOT, SENT_BACK
 from webapp.costing.buying_list.lines import ForJob, Terms
 from webapp.costing.buying_list.settle import Settled, SettledList
@@ -112,10 +112,7 @@ def paid_for(working: Working, list_number: int, one: Settled, terms: Terms, coi
     tax = working.given(
         f"list/{list_number}/tax", "Tax on what is bought", terms.tax, "share", f"as list {list_number} was made"
     )
-    counted = as_it_counts(working, f"{key}/counted", what, given, tax, add=not with_tax)
-    return working.derive(
-        f"{key}/paid", what, "money", "rounded half up", "half_up(amount, coin)", amount=counted, coin=coin
-    )
+    return as_it_counts_in_coins(working, f"{key}/paid", what, given, tax, coin, add=not with_tax)
 
 
 def tax_is_in(one: Settled, terms: Terms) -> bool:

@@ -9,6 +9,7 @@ from decimal import Decimal
 from fractions import Fraction
 from typing import Final
 
+from webapp.costing.buying_list.entries import LARGEST_COUNT, LONGEST_WORDS
 from webapp.costing.buying_list.lines import Terms
 from webapp.costing.errors import MeasureError
 from webapp.costing.measures.amounts import parse_money
@@ -17,10 +18,8 @@ from webapp.costing.measures.written import as_shown, parse_quantity
 from webapp.costing.prices.stated_price import read_day
 from webapp.costing.receipts.receipt import RUNNING, STOCK, Listed, Receipt, ReceiptLine, job_of
 
-LONGEST_WORDS: Final = 120
 LONGEST_NOTE: Final = 2000
 MOST_LINES: Final = 60
-LARGEST_COUNT: Final = 1_000_000
 LARGEST_AMOUNT: Final = Decimal(10**9)
 
 

@@ -12,13 +12,13 @@ from decimal import Decimal
 from fractions import Fraction
 from typing import Final
 
-from webapp.costing.buying.price_paid import as_it_counts
+from webapp.costing.buying.price_paid import as_it_counts_in_coins
 from webapp.costing.buying_list.cost import jobs_of, paid_for, share_of, tax_is_in, what_of
 from webapp.costing.buying_list.lines import Terms
 from webapp.costing.buying_list.settle import Settled
 from webapp.costing.ledger.working import Figure, Working, smallest_coin
 from webapp.costing.measures.money import to_decimal
-from webapp.costing.receipts.receipt import STOCK, Listed, Receipt, ReceiptLine, whose_job
+from webapp.costing.receipts.receipt import STOCK, Listed, Receipt, ReceiptLine, job_of, whose_job
 
 THE_RECEIPT: Final = "the receipt"
 #: What is left over up to so many coins is rounding: one for each line's tax, and cash that is paid in fives of the
@@ -137,10 +137,8 @@ def _typed(working: Working, number: int, line: ReceiptLine, receipt: Receipt, c
     # A receipt without tax holds none, whatever the shop's rate is.
     if receipt.tax and terms.tax and receipt.hold_tax == terms.reclaimed:
         rate = working.given("rate", "Tax on what is bought", terms.tax, "share", "settings, when it was taken in")
-        counted = as_it_counts(working, f"{key}/counted", line.what, printed, rate, add=not receipt.hold_tax)
-        cost = working.derive(
-            f"{key}/cost", line.what, "money", "rounded half up", "half_up(amount, coin)", amount=counted, coin=coin
-        )
+        add = not receipt.hold_tax
+        cost = as_it_counts_in_coins(working, f"{key}/cost", line.what, printed, rate, coin, add=add)
     return LineReckoned(line.what, printed, ((line.whose, cost),))
 
 
@@ -166,11 +164,8 @@ def _from_list(working: Working, one: ListLine, receipt: Receipt, coin: Figure) 
         # A list may tell without tax what the receipt prints with it, or the other way.
         made = f"as list {number} was made"
         rate = working.given(f"{key}/rate", "Tax on what is bought", one.terms.tax, "share", made)
-        counted = as_it_counts(working, f"{key}/as_printed", what_of(settled), printed, rate, add=not with_tax)
-        printed = working.derive(
-            f"{key}/printed", what_of(settled), "money", "rounded half up", "half_up(amount, coin)", amount=counted,
-            coin=coin,
-        )  # fmt: skip
+        what, add = what_of(settled), not with_tax
+        printed = as_it_counts_in_coins(working, f"{key}/printed", what, printed, rate, coin, add=add)
     jobs = jobs_of(settled)
     shares = tuple((whose_job(job.number), share_of(working, f"{key}/paid", settled, cost, job.number, coin))
                    for job in jobs)  # fmt: skip
@@ -178,5 +173,5 @@ def _from_list(working: Working, one: ListLine, receipt: Receipt, coin: Figure) 
 
 
 def _in_order(whose: str) -> tuple[bool, int, str]:
-    number = whose.removeprefix("job:")
-    return not number.isdecimal(), int(number) if number.isdecimal() else 0, whose
+    number = job_of(whose)
+    return number is None, number or 0, whose

@@ -8,8 +8,6 @@ from fastapi import Request
 from fastapi.responses import JSONResponse, RedirectResponse, Response
 
 from webapp.costing.buying_list.entries import ALSO, MOST_ENTRIES, read_entry
-from webapp.costing.buying_list.prices import prices_paid
-from webapp.costing.buying_list.settle import settle
 from webapp.costing.measures.written import as_kept, as_kept_money
 from webapp.pages.buying_lists.docket import docket_page
 from webapp.pages.buying_lists.view import Typed, dom_id
@@ -43,8 +41,7 @@ def enter(
     if entry is None or problems:
         return _refused(request, stored, shop, user, Typed(fields.get("line", ""), typed, problems))
     stored = keep_entry(session, number, entry, at=now, by=user.id)
-    paid = prices_paid(settle(stored.makings, stored.entries), f"list {number}")
-    keep_list_prices(session, stored.head.id, paid, at=now, by=user.id)
+    keep_list_prices(session, stored, at=now, by=user.id)
     if is_part(request):
         return JSONResponse({"kept": entry.id})
     return RedirectResponse(f"/lists/{number}#{dom_id(entry.line)}", 303)

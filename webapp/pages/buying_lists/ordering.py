@@ -12,7 +12,6 @@ from fastapi.responses import RedirectResponse, Response
 from sqlalchemy.orm import Session
 
 from webapp.costing.buying_list.entries import ORDERED, Entry, Said
-from webapp.costing.buying_list.prices import prices_paid
 from webapp.costing.buying_list.settle import SettledList, settle
 from webapp.documents.buying.order import (
     Order,
@@ -95,9 +94,7 @@ def mark_as_ordered(
         said = Said(ORDERED, stop=one.stop if one.line is not None and one.stop != one.line.stop else "")
         entry = Entry(str(uuid4()), one.id, place, frozenset(one.heads), said, shop.today(now), by=user.name)
         keep_entry(session, number, entry, at=now, by=user.id)
-    stored = load_list(session, number)
-    paid = prices_paid(settle(stored.makings, stored.entries), f"list {number}")
-    keep_list_prices(session, stored.head.id, paid, at=now, by=user.id)
+    keep_list_prices(session, load_list(session, number), at=now, by=user.id)
     return RedirectResponse(f"/lists/{number}", 303)
 
 

@@ -20,7 +20,7 @@ from webapp.pages.buying_lists.making import ReadyList, ready_list
 from webapp.pages.web.answers import pdf_answer
 from webapp.pages.web.dependencies import ReadingSession, ShopHere, SignedIn, StoreSession
 from webapp.pages.web.listing import Turning, page_number, turning
-from webapp.pages.web.posting import PostedFields
+from webapp.pages.web.posting import PostedFields, small_number
 from webapp.pages.web.reached import address_for_telephones
 from webapp.pages.web.roles import sees_money
 from webapp.pages.web.routing import PageRouter, in_one_write
@@ -198,5 +198,5 @@ def _to_make(ready: ReadyList) -> ToMake:
 
 
 def _numbers(posted: PostedFields) -> list[int]:
-    texts = [text for name, text in posted if name == "job"]
-    return [int(text) for text in texts if text.isascii() and text.isdecimal() and len(text) < 10]
+    numbers = (small_number(text) for name, text in posted if name == "job")
+    return [number for number in numbers if number is not None]

@@ -10,7 +10,7 @@ from typing import Final
 from webapp.costing.measures.written import as_kept, as_kept_money, as_shown
 from webapp.costing.receipts.reading import MOST_LINES, TypedLine, TypedReceipt, typed_lines
 from webapp.costing.receipts.receipt import Listed
-from webapp.pages.web.posting import Posted, tidy_text
+from webapp.pages.web.posting import Posted, small_number, tidy_text
 from webapp.persistence.receipts.records import StoredReceipt
 
 #: Rows that wait to be typed in beside those that hold something.
@@ -31,7 +31,7 @@ def read_form(posted: Posted) -> TypedReceipt:
         comes_back=fields.get("comes_back") == "yes",
         whose=fields.get("whose", ""),
         note=fields.get("note", ""),
-        returns=_number(fields.get("returns", "")),
+        returns=small_number(fields.get("returns", "")),
         lines=_lines(fields),
         listed=tuple(listed_of(text for name, text in posted if name == "listed")),
     )
@@ -84,8 +84,8 @@ def going_back(stored: StoredReceipt, bought: Iterable[TypedLine]) -> TypedRecei
 def rows_of(typed: TypedReceipt) -> tuple[TypedLine, ...]:
     """The rows to show: what was typed, then free ones."""
     held = max((at for at, one in enumerate(typed.lines, 1) if not one.is_empty), default=0)
-    free = min(FREE_ROWS if not held else 2, MOST_LINES - held)
-    return (*typed.lines[:held], *(TypedLine() for _ in range(max(free, FREE_ROWS - held))))
+    free = min(max(2, FREE_ROWS - held), MOST_LINES - held)
+    return (*typed.lines[:held], *(TypedLine() for _ in range(free)))
 
 
 def _lines(fields: Mapping[str, str]) -> tuple[TypedLine, ...]:
@@ -104,7 +104,3 @@ def _lines(fields: Mapping[str, str]) -> tuple[TypedLine, ...]:
             )
         )  # fmt: skip
     return tuple(found_rows)
-
-
-def _number(text: str) -> int | None:
-    return int(text) if text.isascii() and text.isdecimal() and len(text) < 10 else None

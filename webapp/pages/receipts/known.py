@@ -64,9 +64,10 @@ def look_around(
     )  # fmt: skip
     for material_code, found in catalogue.offers.items():
         material = catalogue.materials[material_code]
-        ours = [one for one in found
+        ours = [
+            one for one in found
             if one.offcut is None and (one.id in held or (not one.retired and (not code or one.supplier == code)))
-        ]
+        ]  # fmt: skip
         for one in ours:
             offered[one.id] = offered_of(catalogue, material, one, reader)
             # What a line is called once it is read is what it can be read by again.

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from typing import Annotated, Final
 from uuid import UUID
 
@@ -27,12 +28,12 @@ LONGEST_SIDE: Final = 2000
 LARGEST_BYTES: Final = 8_000_000
 
 
+@dataclass(frozen=True, slots=True)
 class NotTaken:
     """A photograph that was not taken, with the sentence why."""
 
-    def __init__(self, number: int, problem: str) -> None:
-        self.number = number
-        self.problem = problem
+    number: int
+    problem: str
 
 
 @router.post("/receipts/{number:int}/pictures")

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
-from fractions import Fraction
 from typing import Annotated
 
 from fastapi import Query, Request
@@ -12,6 +11,8 @@ from fastapi.responses import RedirectResponse, Response
 from sqlalchemy.orm import Session
 
 from webapp.costing.buying_list.entries import SENT_BACK
+from webapp.costing.ledger.dividing import divide
+from webapp.costing.ledger.working import smallest_coin
 from webapp.costing.measures.money import to_decimal
 from webapp.costing.measures.written import as_shown
 from webapp.costing.receipts.prices import PriceOnReceipt, prices_on
@@ -22,12 +23,12 @@ from webapp.documents.buying.list_lines import terms_of_lists
 from webapp.documents.printing.paper import day_text, reader_of
 from webapp.drafting import taken_up
 from webapp.pages.receipts import pictures
-from webapp.pages.receipts.form import as_typed, going_back, plain, read_form
+from webapp.pages.receipts.form import as_typed, going_back, listed_of, named, plain, read_form
 from webapp.pages.receipts.known import Around, bought_at, lines_named, look_around
 from webapp.pages.receipts.view import ReceiptPage, line_rows, listed_rows, sums_of
 from webapp.pages.web.dependencies import ReadingSession, ShopHere, SignedIn, StoreSession
 from webapp.pages.web.listing import Turning, page_number, turning
-from webapp.pages.web.posting import Posted, PostedFields
+from webapp.pages.web.posting import Posted, PostedFields, small_number
 from webapp.pages.web.routing import PageRouter, in_one_write
 from webapp.persistence.foundation.errors import StaleSave
 from webapp.persistence.people.users import User
@@ -124,7 +125,7 @@ def show_new(
     taken = receipts_of_lines(session, list_number) if found else {}
     ticked = tuple(one.named for one in found if one.named.line not in taken)
     typed = TypedReceipt(stop[:120], day=today, whose=whose_job(job) if job else whose[:40], listed=ticked)
-    offered = tuple(("offered", f"{one.named.list_number}|{one.named.line}") for one in found)
+    offered = tuple(("offered", named(one.named)) for one in found)
     return _page(request, session, shop, user, typed, offered, None)
 
 
@@ -176,8 +177,7 @@ def put_right(
     receipt = read.receipt
     if receipt is None:
         return _shown(request, session, shop, read, stored, 422)
-    text = dict(posted).get("version", "")
-    version = int(text) if text.isdecimal() and len(text) < 10 else 0
+    version = small_number(dict(posted).get("version", "")) or 0
     at = running(request).now()
 
     def keep(writing: Session) -> Response:
@@ -205,9 +205,9 @@ def _read(
     stored: StoredReceipt | None = None,
 ) -> ReadReceipt:  # fmt: skip
     today = shop.today(running(request).now())
-    named = {job_of(one) for one in (typed.whose, *(line.whose for line in typed.lines))}
+    jobs = {job_of(one) for one in (typed.whose, *(line.whose for line in typed.lines))}
     held = {line.offer for line in stored.receipt.lines if line.offer} if stored else set()
-    around = look_around(session, shop, today, typed.supplier, {one for one in named if one is not None}, held)
+    around = look_around(session, shop, today, typed.supplier, {one for one in jobs if one is not None}, held)
     terms = stored.receipt.terms if stored else terms_of_lists(
         current_rates(session), shop.currency, shop.currency_places
     )  # fmt: skip
@@ -216,14 +216,14 @@ def _read(
     prices = prices_on(receipt, around.offered, f"receipt of {receipt.supplier}", user.name) if receipt else ()
     if stored:
         # What it told before is not asked about once more.
-        told = {one.unsigned for one in prices_of_receipt(session, stored.id)}
+        told = {one.unsigned for one in prices_of_receipt(session, stored.id).values()}
         prices = tuple(replace(one, jump=None) if one.seen.unsigned in told else one for one in prices)
     return ReadReceipt(typed, receipt, problems, around, candidates, prices)
 
 
 def _candidates(typed: TypedReceipt, posted: Posted, stored: StoredReceipt | None) -> Sequence[Listed]:
     """The lines of lists that are named or were offered, each once."""
-    offered = read_form(tuple(("listed", text) for name, text in posted if name == "offered")).listed
+    offered = listed_of(text for name, text in posted if name == "offered")
     kept = stored.receipt.listed if stored else ()
     return tuple(dict.fromkeys((*offered, *kept, *typed.listed)))
 
@@ -234,10 +234,10 @@ def _shown(
 ) -> Response:  # fmt: skip
     reader, typed, number = reader_of(shop), read.typed, stored.number if stored else None
     elsewhere = {
-        one.named: held
-        for one in read.candidates
-        if (held := receipts_of_lines(session, one.named.list_number).get(one.named.line)) not in (None, number)
-        and held is not None
+        Listed(list_number, line): held
+        for list_number in {one.named.list_number for one in read.candidates}
+        for line, held in receipts_of_lines(session, list_number).items()
+        if held != number
     }
     ticked = tuple(one for one in read.candidates if one.named in typed.listed)
     sums = None
@@ -248,9 +248,8 @@ def _shown(
         name: said for name, said in read.problems.items() if _is_typed(typed, name)
     }  # fmt: skip
     page = ReceiptPage(
-        number, stored.version if stored else 0, f"/receipts/{number}" if number else NEW,
-        f"/receipts/{number}" if number else NEW, typed, problems, tuple(problems.items()) if touched else (),
-        line_rows(typed, problems, read.prices, shop, reader),
+        number, stored.version if stored else 0, f"/receipts/{number}" if number else NEW, typed, problems,
+        tuple(problems.items()) if touched else (), line_rows(typed, problems, read.prices, shop, reader),
         listed_rows(read.candidates, typed, elsewhere, reader), read.around.suppliers, read.around.whose,
         read.around.completed, sums, pictures_of(session, number) if number else (), shop.currency,
         shop.today(running(request).now()).isoformat(), stale,
@@ -274,17 +273,13 @@ def _bought(session: Session, stored: StoredReceipt) -> list[TypedLine]:
     """What a receipt's lines of lists were, as lines of their own for each who bore them. What the list says was sent
     back has left its job's cost already."""
     listed = [one for one in lines_named(session, stored.receipt.listed) if one.settled.state != SENT_BACK]
-    named = {one.named for one in listed}
-    found = []
-    for line in reckon(stored.receipt, listed).lines:
-        if line.listed not in named:
+    found, reckoned = [], reckon(stored.receipt, listed)
+    places = stored.receipt.terms.places
+    coin = smallest_coin(reckoned.working, places)
+    for line in reckoned.lines:
+        if line.listed is None or not line.printed.value:
             continue
-        left, cost = line.printed.value, sum((figure.value for _, figure in line.shares), Fraction(0))
-        for place, (whose, figure) in enumerate(line.shares, 1):
-            amount = left
-            if place < len(line.shares) and cost:
-                amount = Fraction(to_decimal(line.printed.value * figure.value / cost, stored.receipt.terms.places))
-            left -= amount
-            paid = to_decimal(amount, stored.receipt.terms.places)
-            found.append(TypedLine(line.what, "", as_shown(str(paid)), whose))
+        key = f"back/{named(line.listed)}"
+        for whose, amount in divide(reckoned.working, key, line.what, line.printed, dict(line.shares), coin).items():
+            found.append(TypedLine(line.what, "", as_shown(str(to_decimal(amount.value, places))), whose))
     return found

@@ -11,7 +11,7 @@ from webapp.costing.buying_list.cost import what_of
 from webapp.costing.prices.stated_price import Jump
 from webapp.costing.receipts.prices import PriceOnReceipt
 from webapp.costing.receipts.reading import TypedLine, TypedReceipt
-from webapp.costing.receipts.receipt import Listed
+from webapp.costing.receipts.receipt import Listed, job_of
 from webapp.costing.receipts.reckoning import ListLine, Reckoned, asked_for
 from webapp.pages.receipts.form import named, rows_of
 from webapp.pages.receipts.known import Around
@@ -63,7 +63,6 @@ class ReceiptPage:
     number: int | None
     version: int
     action: str
-    place: str
     typed: TypedReceipt
     problems: Mapping[str, str]
     unread: tuple[tuple[str, str], ...]
@@ -128,9 +127,8 @@ def sums_of(found: Reckoned, around: Around, reader: Reader, *, hold_tax: bool) 
     if found.tax.value or not hold_tax:
         rows.append(("Tax, included" if hold_tax else "Tax, added", reader.amount(found.tax.value)))
     went = [
-        (words.get(whose, whose.replace("job:", "job ")), f"/jobs/{whose[4:]}/bought" if whose[:4] == "job:" else "",
-         reader.amount(figure.value))
-        for whose, figure in found.went
+        (words.get(whose, f"Job {job}"), "" if job is None else f"/jobs/{job}/bought", reader.amount(figure.value))
+        for whose, job, figure in ((whose, job_of(whose), figure) for whose, figure in found.went)
     ]  # fmt: skip
     if found.reclaimed.value:
         went.append(("Tax that the shop reclaims", "", reader.amount(found.reclaimed.value)))

@@ -28,6 +28,11 @@ async def posted_fields(request: Request) -> Posted:
 PostedFields = Annotated[Posted, Depends(posted_fields)]
 
 
+def small_number(text: str) -> int | None:
+    """A number of at most nine figures that a form's own field sends; None where it sends anything else."""
+    return int(text) if text.isascii() and text.isdecimal() and len(text) < 10 else None
+
+
 def tidy_text(text: str) -> str:
     """A typed text without signs that can't be printed, its lines ended alike."""
     return tidy_table(text).strip()

@@ -7,7 +7,6 @@ entries, whatever order these came in.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from datetime import date, datetime
 from typing import TypeAlias
 from uuid import UUID
@@ -15,8 +14,10 @@ from uuid import UUID
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
-from webapp.costing.buying_list.prices import PricePaid
+from webapp.costing.buying_list.prices import prices_paid
+from webapp.costing.buying_list.settle import settle
 from webapp.costing.catalogue.materials import PriceSeen
+from webapp.persistence.buying_lists.records import StoredList
 from webapp.persistence.buying_lists.tables import ListPriceRow
 from webapp.persistence.catalogue.changes import PriceRefused, add_price, withdraw_price
 from webapp.persistence.catalogue.records import COUNTS, PRICE_COLUMNS, PriceRow, price_of
@@ -25,12 +26,11 @@ from webapp.persistence.catalogue.records import COUNTS, PRICE_COLUMNS, PriceRow
 Told: TypeAlias = tuple[str, str, PriceSeen]
 
 
-def keep_list_prices(
-    session: Session, list_id: UUID, paid: Sequence[PricePaid], *, at: datetime, by: UUID | None
-) -> None:
-    """Let exactly these prices of a list count, as far as they can be kept: nothing here stops an entry."""
+def keep_list_prices(session: Session, stored: StoredList, *, at: datetime, by: UUID | None) -> None:
+    """Let exactly the prices that follow from a list count, as far as they can be kept: nothing here stops an entry."""
+    list_id, settled = stored.head.id, settle(stored.makings, stored.entries)
     wanted: dict[tuple[str, int, date], list[Told]] = {}
-    for one in paid:
+    for one in prices_paid(settled, f"list {stored.head.number}"):
         if one.counts:
             wanted.setdefault(_place(one.seen), []).append((one.line, one.entry, one.seen))
     held: dict[tuple[str, int, date], list[tuple[int, Told]]] = {}

@@ -115,14 +115,14 @@ def load_receipt(session: Session, number: int) -> StoredReceipt:
     return _stored(row)
 
 
-def prices_of_receipt(session: Session, receipt_id: UUID) -> tuple[PriceSeen, ...]:
-    """The prices that a receipt told and that count."""
+def prices_of_receipt(session: Session, receipt_id: UUID) -> dict[int, PriceSeen]:
+    """The prices that a receipt told and that count, by their places."""
     rows = session.execute(
-        select(*PRICE_COLUMNS)
-        .join(ReceiptPriceRow, ReceiptPriceRow.price_id == PriceRow.id)
+        select(ReceiptPriceRow.price_id, *PRICE_COLUMNS)
+        .join(PriceRow, ReceiptPriceRow.price_id == PriceRow.id)
         .where(ReceiptPriceRow.receipt_id == receipt_id, COUNTS)
     )
-    return tuple(price_of(row) for row in rows)
+    return {row.price_id: price_of(row) for row in rows}
 
 
 def receipts_of_job(session: Session, job_id: UUID) -> tuple[StoredReceipt, ...]:
@@ -185,13 +185,12 @@ def _keep_what_follows(
     jobs = session.scalars(select(JobRow.id).where(JobRow.number.in_(receipt.jobs))) if receipt.jobs else ()
     session.add_all(ReceiptJobRow(receipt_id=row.id, job_id=one) for one in jobs)
     lists = _lists(session, {one.list_number for one in receipt.listed})
+    # The lists' rows are locked: two who take in one line at once take turns.
+    taken = {number: receipts_of_lines(session, number) for number in lists}
     for one in receipt.listed:
-        # The list's row is locked: two who take in one line at once take turns.
-        other = receipts_of_lines(session, one.list_number).get(one.line)
-        if other is not None:
-            raise OnAnotherReceipt(one, other)
+        if one.line in taken[one.list_number]:
+            raise OnAnotherReceipt(one, taken[one.list_number][one.line])
         session.add(ReceiptListRow(list_id=lists[one.list_number], line=one.line, receipt_id=row.id))
-        session.flush()
     _keep_prices(session, row.id, prices, at, by)
     session.flush()
 
@@ -228,16 +227,11 @@ def _keep_prices(
     session: Session, receipt_id: UUID, prices: Iterable[PriceSeen], at: datetime, by: UUID | None
 ) -> None:
     """Let exactly these prices of a receipt count."""
-    rows = session.execute(
-        select(ReceiptPriceRow.price_id, *PRICE_COLUMNS)
-        .join(PriceRow, ReceiptPriceRow.price_id == PriceRow.id)
-        .where(ReceiptPriceRow.receipt_id == receipt_id, COUNTS)
-    )
     # Whoever puts a receipt right says no price anew by that: what stays as it was keeps its place among all others.
     wanted = {one.unsigned: one for one in prices}
-    for row in rows.all():
-        if wanted.pop(price_of(row).unsigned, None) is None:
-            withdraw_price(session, row.price_id, "the receipt says something else by now", at=at)
+    for price_id, held in prices_of_receipt(session, receipt_id).items():
+        if wanted.pop(held.unsigned, None) is None:
+            withdraw_price(session, price_id, "the receipt says something else by now", at=at)
     for seen in wanted.values():
         session.add(ReceiptPriceRow(price_id=add_price(session, seen, at=at, by=by), receipt_id=receipt_id))
 
