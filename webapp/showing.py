@@ -33,6 +33,13 @@ class Reader:
         exact = value if isinstance(value, Decimal) else to_decimal(value, self.places)
         return grouped(f"{exact:f}")
 
+    def each(self, price: Decimal) -> str:
+        """The price of one without its currency: in the currency's decimals, or in its own where it has more."""
+        plain = price.normalize()
+        exponent = plain.as_tuple().exponent
+        more = isinstance(exponent, int) and -exponent > self.places
+        return self.amount(plain if more else Fraction(price))
+
     def money(self, value: Fraction | Decimal) -> str:
         """An amount with its currency."""
         exact = value if isinstance(value, Decimal) else to_decimal(value, self.places)

@@ -107,11 +107,16 @@ class Settled:
 
     def expected(self, count: Fraction, places: int) -> Decimal | None:
         """What so many of it were expected to cost; None where nobody knew."""
-        if self.line is None or self.line.expected is None:
-            return None
-        if count == self.wanted or not self.wanted:
-            return self.line.expected
-        return to_decimal(Fraction(self.line.expected) * count / self.wanted, places)
+        return self._so_many(self.line.expected if self.line else None, count, places)
+
+    def at_till(self, count: Fraction, places: int) -> Decimal | None:
+        """What is asked for so many of it at the counter; None where no price was known."""
+        return self._so_many(self.line.till if self.line else None, count, places)
+
+    def _so_many(self, whole: Decimal | None, count: Fraction, places: int) -> Decimal | None:
+        if whole is None or count == self.wanted or not self.wanted:
+            return whole
+        return to_decimal(Fraction(whole) * count / self.wanted, places)
 
 
 @dataclass(frozen=True, slots=True)
@@ -122,6 +127,11 @@ class SettledList:
     making: Making
     lines: tuple[Settled, ...]
     counter: int
+
+    @property
+    def on_it(self) -> tuple[Settled, ...]:
+        """The lines that it asks for by now."""
+        return tuple(one for one in self.lines if one.line is not None and not one.gone)
 
     @property
     def stops(self) -> tuple[str, ...]:

@@ -17,7 +17,6 @@ from webapp.costing.buying_list.cost import jobs_of, paid_for, share_of, tax_is_
 from webapp.costing.buying_list.lines import Terms
 from webapp.costing.buying_list.settle import Settled
 from webapp.costing.ledger.working import Figure, Working, smallest_coin
-from webapp.costing.measures.money import to_decimal
 from webapp.costing.receipts.receipt import STOCK, Listed, Receipt, ReceiptLine, job_of, whose_job
 
 THE_RECEIPT: Final = "the receipt"
@@ -144,10 +143,9 @@ def _typed(working: Working, number: int, line: ReceiptLine, receipt: Receipt, c
 
 def asked_for(settled: Settled, places: int) -> Decimal | None:
     """What was asked for a line at the counter: as told, else as expected of what is there; None where nobody knows."""
-    line = settled.line
-    if settled.paid is not None or line is None or line.till is None or not settled.wanted or not settled.got:
+    if settled.paid is not None or not settled.got:
         return settled.paid
-    return to_decimal(Fraction(line.till) * settled.got / settled.wanted, places)
+    return settled.at_till(settled.got, places)
 
 
 def _from_list(working: Working, one: ListLine, receipt: Receipt, coin: Figure) -> LineReckoned | None:

@@ -178,11 +178,10 @@ def _of_receipt(one: StoredReceipt, number: int) -> tuple[StoredReceipt, list[tu
 
 def _listed(request: Request, one: StoredList, shop: Shop) -> ListOfJob:
     found, head = settle(one.makings, one.entries), one.head
-    counted = [line for line in found.lines if line.line is not None and not line.gone]
     address = address_for_telephones(request, f"/lists/{head.number}")
     return ListOfJob(
         head.number, head.title, day_text(shop.today(head.made_at)),
-        f"{sum(line.done for line in counted)} of {len(counted)} lines are there",
+        f"{sum(line.done for line in found.on_it)} of {len(found.on_it)} lines are there",
         qr_code(address, f"List {head.number} at {address}") if address else "",
     )  # fmt: skip
 

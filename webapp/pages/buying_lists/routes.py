@@ -96,12 +96,11 @@ def show_lists(request: Request, session: StoreSession, shop: ShopHere, user: Si
 
 def _row(one: StoredList, shop: Shop, user: User) -> ListRow:
     found, reader = settle(one.makings, one.entries), reader_of(shop)
-    counted = [line for line in found.lines if line.line is not None and not line.gone]
     paid, expected = cost_of_list(one.head.number, found)
     money = sees_money(user)
     return ListRow(
         one.head.number, one.head.title, one.head.jobs, day_text(shop.today(one.head.made_at)),
-        f"{sum(line.done for line in counted)} of {len(counted)}",
+        f"{sum(line.done for line in found.on_it)} of {len(found.on_it)}",
         reader.amount(paid.value) if money else "", reader.amount(expected.value) if money else "",
     )  # fmt: skip
 

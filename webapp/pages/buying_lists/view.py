@@ -17,13 +17,12 @@ from webapp.costing.buying_list.prices import prices_paid
 from webapp.costing.buying_list.settle import Settled, SettledList
 from webapp.costing.measures.money import to_decimal
 from webapp.costing.prices.stated_price import other_terms
+from webapp.documents.buying.shopping_list import FROM_RACK, NO_SUPPLIER
 from webapp.documents.printing.paper import day_text
 from webapp.persistence.buying_lists.records import ListHead
 from webapp.pictures.trip_line import Stop, trip_line
 from webapp.showing import Reader
 
-RACK: Final = "Take from the rack"
-NO_STOP: Final = "No supplier yet"
 GONE: Final = "No longer on this list"
 ANYWHERE: Final = "Also bought"
 #: Decimals of a count as the telephone reckons with it.
@@ -136,14 +135,15 @@ class Shower:
         groups: dict[str, list[Settled]] = {}
         for one in lines:
             groups.setdefault(self._group(one), []).append(one)
-        last = (NO_STOP, ANYWHERE, GONE)
+        last = (NO_SUPPLIER, ANYWHERE, GONE)
         places = {name: last.index(name) if name in last else -1 for name in groups}
-        names = sorted(groups, key=lambda name: (name != RACK, places[name], name.casefold()))
+        names = sorted(groups, key=lambda name: (name != FROM_RACK, places[name], name.casefold()))
         stops = tuple(self._stop(name, groups[name]) for name in names)
-        counted = [one for one in lines if one.line is not None and not one.gone]
+        counted = self.settled.on_it
         paid, expected = cost_of_list(self.head.number, self.settled)
+        on_the_way = [name for name in names if name not in (FROM_RACK, *last)]
         return ListShown(
-            stops, self._trip({name: groups[name] for name in names if name not in (RACK, NO_STOP, GONE, ANYWHERE)}),
+            stops, self._trip({name: groups[name] for name in on_the_way}),
             self.reader.amount(paid.value) if self.money else "",
             "paid or expected" if any(one.state in GOT and one.told is None for one in counted) else "paid",
             self.reader.amount(expected.value) if self.money else "",
@@ -154,12 +154,12 @@ class Shower:
         if one.gone:
             return GONE
         if one.line is not None and one.line.taken:
-            return RACK
-        return one.stop or (NO_STOP if one.line is not None else ANYWHERE)
+            return FROM_RACK
+        return one.stop or (NO_SUPPLIER if one.line is not None else ANYWHERE)
 
     def _stop(self, name: str, lines: list[Settled]) -> StopView:
         amounts = [one.line.expected for one in lines if one.line and one.line.expected is not None]
-        expected = self.reader.amount(sum(amounts, Decimal(0))) if self.money and amounts and name != RACK else ""
+        expected = self.reader.amount(sum(amounts, Decimal(0))) if self.money and amounts and name != FROM_RACK else ""
         return StopView(name, expected, tuple(self._line(one) for one in lines))
 
     def _trip(self, groups: Mapping[str, list[Settled]]) -> str:
@@ -242,9 +242,7 @@ class Shower:
             return ()
         said, notes = one.holds.said, []
         if one.state in GOT:
-            asked = till if till is None or not one.wanted else to_decimal(
-                Fraction(till) * one.got / one.wanted, self.places
-            )  # fmt: skip
+            asked = one.at_till(one.got, self.places) if till is not None else None
             if paid is not None and asked is not None and paid != asked:
                 notes.append(f"paid otherwise: {self.reader.amount(paid)}, expected {self.reader.amount(asked)}")
             if one.paid is None and self.money and one.line is not None and not one.line.taken:

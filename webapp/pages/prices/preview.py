@@ -241,7 +241,7 @@ def _row(line: JudgedLine, answers: Answers, reader: Reader, kept: bool) -> Line
     ticked = line.number in (answers.left_out if kept else answers.lines)
 
     def amount(seen: PriceSeen | None) -> str:
-        return "" if seen is None else _amount(seen, reader)
+        return "" if seen is None else reader.each(seen.amount)
 
     moved = ""
     if line.before is not None and line.seen is not None and line.before.amount != line.seen.amount:
@@ -253,14 +253,6 @@ def _row(line: JudgedLine, answers: Answers, reader: Reader, kept: bool) -> Line
     )  # fmt: skip
 
 
-def _amount(seen: PriceSeen, reader: Reader) -> str:
-    """An amount in the decimals of the currency, or in its own where it has more."""
-    plain = seen.amount.normalize()
-    exponent = plain.as_tuple().exponent
-    more = isinstance(exponent, int) and -exponent > reader.places
-    return reader.amount(plain if more else Fraction(seen.amount))
-
-
 def _gone(preview: Preview | None, shop: Shop) -> tuple[tuple[str, str], ...]:
     reader = reader_of(shop)
-    return tuple((one.what, _amount(one.before, reader)) for one in preview.judged.gone) if preview else ()
+    return tuple((one.what, reader.each(one.before.amount)) for one in preview.judged.gone) if preview else ()

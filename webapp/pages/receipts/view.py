@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from decimal import Decimal
 from fractions import Fraction
 
 from webapp.costing.buying_list.cost import what_of
@@ -165,12 +164,6 @@ def _asked(jump: Jump | None, one: PriceOnReceipt, shop: Shop, reader: Reader) -
         return ""
     share = abs(round(float(jump.moved) * 100))
     return (
-        f"{_each(one.seen.amount, reader)} for one was {_each(jump.before.amount, reader)} before: {share} % "
+        f"{reader.each(one.seen.amount)} for one was {reader.each(jump.before.amount)} before: {share} % "
         f"{'more' if jump.moved > 0 else 'less'}. It is kept as a price once that is said to be right."
     )
-
-
-def _each(amount: Decimal, reader: Reader) -> str:
-    """The price of one, which may have further decimals, without those that say nothing."""
-    places = max(reader.places, -int(amount.normalize().as_tuple().exponent))
-    return reader.amount(amount.quantize(Decimal(1).scaleb(-places)))
