@@ -50,8 +50,8 @@ def dead_and_back_while_typing(desk: Desk) -> None:
 
 def ended_when_saved(desk: Desk) -> None:
     # Nothing that follows the keys is quicker than the hand at Save.
-    desk.page.route("**/estimate", lambda route: route.abort())
-    desk.page.route("**/look-on", lambda route: route.abort())
+    for follower in ("estimate", "range", "look-on"):
+        desk.page.route(f"**/{follower}", lambda route: route.abort())
     desk.type()
     desk.end_sign_ins()
     with next_page(desk.page):

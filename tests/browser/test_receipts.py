@@ -73,7 +73,7 @@ def test_two_jobs_are_bought_for_and_each_knows_what_it_paid(
     name = stop.locator("h2 span").first.inner_text()
     lines = stop.locator(".ln")
     hand.click(lines.nth(0).locator("summary").first)
-    hand.fill(lines.nth(0).get_by_label(re.compile("^Paid")), "99.90")
+    hand.fill(lines.nth(0).get_by_label("Paid in all"), "99.90")
     hand.click(lines.nth(0).get_by_role("button", name="Loaded"))
     expect(lines.nth(0).locator(".stands")).to_have_text("loaded")
     hand.click(lines.nth(1).locator("summary").first)
