@@ -22,14 +22,23 @@ from webapp.costing.estimate.snapshot import Inputs, estimate_inputs, read_desig
 from webapp.costing.jobs.job import Job
 from webapp.costing.jobs.reader import JobRead, read_job
 from webapp.costing.measures.manner import manner
-from webapp.costing.plans.key import EARLIER, FIRST, FROZEN, frozen_for
+from webapp.costing.plans.again import carried_over
+from webapp.costing.plans.key import EARLIER, FIRST, FROZEN, OTHERWISE_PRICED, asked_by, frozen_for, read_prices
 from webapp.costing.plans.requests import Plan
 from webapp.persistence.catalogue.records import load_catalogue
 from webapp.persistence.catalogue.stock import codes_meant, codes_stating
 from webapp.persistence.database.database import Database
 from webapp.persistence.designs.records import load_design_document, usual_materials
 from webapp.persistence.foundation.errors import NotKept, StoreFull
-from webapp.persistence.plans.records import NOTED_EVERY, get_many, keep_best, last_of_pieces, marks_of, note_used
+from webapp.persistence.plans.records import (
+    NOTED_EVERY,
+    get_many,
+    keep_best,
+    last_of_pieces,
+    last_of_shape,
+    marks_of,
+    note_used,
+)
 from webapp.persistence.settings.rates import current_rates
 from webapp.persistence.settings.shop import Shop
 
@@ -123,7 +132,7 @@ class PlanBook(MutableMapping[str, Plan]):
         self._store = "" if session is None else _store_of(session)
 
     def __getitem__(self, key: str) -> Plan:
-        if key.startswith((FIRST, EARLIER, FROZEN)):
+        if key.startswith((FIRST, EARLIER, FROZEN, OTHERWISE_PRICED)):
             beside = self._beside(key)
             if beside is None:
                 raise KeyError(key)
@@ -147,7 +156,21 @@ class PlanBook(MutableMapping[str, Plan]):
         if name.startswith(EARLIER) and self.session is not None:
             pieces, *stocks = name.removeprefix(EARLIER).split(" ")
             return last_of_pieces(self.session, pieces, stocks)
+        if name.startswith(OTHERWISE_PRICED) and self.session is not None:
+            return self._otherwise_priced(self.session, name)
         return None
+
+    def _otherwise_priced(self, session: Session, name: str) -> Plan | None:
+        """The plan kept last of the same question at other prices, carried over to these."""
+        shape, own, prices = asked_by(name)
+        last = last_of_shape(session, shape)
+        if last is None or last.key == own:
+            return None
+        kept = STORED_PLANS.get(self._store + last.key)
+        if kept is None or kept[1] != last.mark:
+            self._read([last.key])
+            kept = STORED_PLANS.get(self._store + last.key)
+        return None if kept is None else carried_over(kept[0], read_prices(last.prices), prices)
 
     def __setitem__(self, key: str, plan: Plan) -> None:
         if key.startswith(FIRST):

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from datetime import timedelta
 from pathlib import Path
 from threading import Event
 from typing import Any
@@ -27,7 +28,7 @@ from webapp.persistence.catalogue.changes import add_price
 from webapp.persistence.catalogue.records import load_catalogue
 from webapp.persistence.database.database import Database
 from webapp.persistence.jobs.records import load_job_by_number
-from webapp.persistence.plans.records import PlanRow, last_of_pieces
+from webapp.persistence.plans.records import PlanRow, keep_best, last_of_pieces
 from webapp.persistence.plans.tasks import Question, ask
 from webapp.persistence.settings.shop import load_shop
 from webapp.plan_worker import work
@@ -97,8 +98,31 @@ def test_a_plan_stays_a_candidate_at_other_prices(demo_database: Database, monke
     assert after.plan is not None
     assert after.plan.price == before.plan.price * 2
     assert after.bought.value == before.bought.value * 2
-    assert after.plan.bound == 0
-    assert not after.plan.proved
+    assert after.plan.bound == before.plan.bound * 2
+    assert after.plan.proved == before.plan.proved
+
+
+def test_what_was_bettered_at_other_prices_is_taken_at_those_of_today(
+    demo_database: Database, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A plan was kept at new prices before they held, and bettered at the old ones meanwhile."""
+    before = sheets_of(kept_estimate(demo_database))
+    dearer(demo_database)
+    dear = sheets_of(estimated(demo_database))
+    assert before.plan is not None
+    assert dear.plan is not None
+    assert isinstance(dear.request, SheetRequest)
+    poor = poor_plan(dear.request)
+    assert poor.price > dear.plan.price
+    with demo_database.writing() as session:
+        keep_best(session, dear.plan_key, poor, at=NOW, request=dear.request)
+        better = replace(before.plan, cuts=before.plan.cuts - 1)
+        keep_best(session, before.plan_key, better, at=NOW + timedelta(hours=1), request=before.request)
+    monkeypatch.setattr(estimating, "STORED_PLANS", estimating.KeptPlans())
+    monkeypatch.setattr(estimating, "ESTIMATES", estimating.KeptEstimates())
+    after = sheets_of(estimated(demo_database))
+    assert after.plan_key == dear.plan_key
+    assert laid(after.plan) == laid(before.plan)
 
 
 def test_a_plan_stays_a_candidate_when_the_method_is_raised(

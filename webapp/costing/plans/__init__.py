@@ -4,6 +4,9 @@ Lays nothing itself.
 
 Decided, and its price:
 
-- The last plan of the same pieces is judged anew when prices or the method change: what was found in the background
-  isn't lost to a price list. Price: its proof lapses, and the search goes on for a bound.
+- When prices alone change, the plan of then is kept at the new ones, and what was known of the least price at the
+  least share that a price moved by; nothing is searched before somebody's eyes where it is as near to the least as it
+  was. Price: what moved unevenly may leave a plan that a new search would better, until the background does.
+- When the method or the stock changes, the last plan of the same pieces is judged anew beside the first one found:
+  what was found in the background isn't lost. Price: its proof lapses, and the search goes on for a bound.
 """

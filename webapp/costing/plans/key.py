@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import hashlib
-from dataclasses import astuple, fields
+import json
+from dataclasses import astuple, fields, replace
+from fractions import Fraction
 from typing import Final
 
-from webapp.costing.cutting.ask.model import LengthRequest, LengthStock, SheetRequest, SheetStock
+from webapp.costing.cutting.ask.model import LengthRequest, LengthStock, PriceBreak, SheetRequest, SheetStock
 
 #: Raised when the method gives other plans for the same request, so that old plans are not taken for new ones.
 METHOD: Final = 6
@@ -36,10 +38,48 @@ def pieces_key(request: SheetRequest | LengthRequest) -> str:
     return hashlib.sha256(f"{type(request).__name__}|{pieces}".encode()).hexdigest()
 
 
+def shape_key(request: SheetRequest | LengthRequest) -> str:
+    """SHA-256 over all that is asked but money: at whatever prices the stock is sold, and the saw's work is charged."""
+    shape: SheetRequest | LengthRequest
+    if isinstance(request, SheetRequest):
+        stocks = tuple(replace(one, price=Fraction(0), breaks=_unpriced(one)) for one in request.stocks)
+        shape = replace(request, stocks=stocks, sawing=None)
+    else:
+        lengths = tuple(replace(one, price=Fraction(0), breaks=_unpriced(one)) for one in request.stocks)
+        shape = replace(request, stocks=lengths)
+    return plan_key(shape, 0, 0)
+
+
+def _unpriced(stock: SheetStock | LengthStock) -> tuple[PriceBreak, ...]:
+    return tuple((least, Fraction(0)) for least, _ in stock.breaks)
+
+
+#: Prices of one by the stock's name, each from its number on.
+PricesAsked = dict[str, tuple[PriceBreak, ...]]
+
+
+def prices_asked(request: SheetRequest | LengthRequest) -> PricesAsked:
+    """The prices that a question is asked at."""
+    return {stock.id: stock.breaks or ((1, stock.price),) for stock in request.stocks}
+
+
+def write_prices(prices: PricesAsked) -> dict[str, list[list[str]]]:
+    """Prices of a question as a plain document."""
+    return {stock: [[str(least), str(price)] for least, price in breaks] for stock, breaks in prices.items()}
+
+
+def read_prices(document: dict[str, list[list[str]]]) -> PricesAsked:
+    """Prices of a question from their document."""
+    return {
+        stock: tuple((int(least), Fraction(price)) for least, price in breaks) for stock, breaks in document.items()
+    }
+
+
 #: What a book may hold beside the answers to its questions, by how its name begins.
 FROZEN: Final = "frozen for "
 FIRST: Final = "first for "
 EARLIER: Final = "earlier for "
+OTHERWISE_PRICED: Final = "otherwise priced for "
 
 
 def frozen_for(material: str) -> str:
@@ -55,3 +95,15 @@ def first_for(key: str) -> str:
 def earlier_for(request: SheetRequest | LengthRequest) -> str:
     """The name of the last plan that was kept of these pieces on stock that is still offered, at whatever prices."""
     return " ".join((EARLIER + pieces_key(request), *(stock.id for stock in request.stocks)))
+
+
+def otherwise_priced_for(request: SheetRequest | LengthRequest, key: str) -> str:
+    """The name of the plan that was kept last of the same question at other prices, as far as it holds at these."""
+    prices = json.dumps(write_prices(prices_asked(request)), separators=(",", ":"))
+    return f"{OTHERWISE_PRICED}{shape_key(request)} {key} {prices}"
+
+
+def asked_by(name: str) -> tuple[str, str, PricesAsked]:
+    """The question without its prices, its own key, and its prices, of a plan's name that was made so."""
+    shape, key, prices = name.removeprefix(OTHERWISE_PRICED).split(" ", 2)
+    return shape, key, read_prices(json.loads(prices))

@@ -27,8 +27,8 @@ from webapp.costing.cutting.ask.model import Plan as Plan
 from webapp.costing.cutting.ask.model import Request as Request
 from webapp.costing.cutting.hand.pins import Pin, lay_pin
 from webapp.costing.items.requirements import Requirement
-from webapp.costing.plans.again import laid_on
-from webapp.costing.plans.key import earlier_for, first_for, frozen_for, plan_key
+from webapp.costing.plans.again import at_these_prices, laid_on
+from webapp.costing.plans.key import earlier_for, first_for, frozen_for, otherwise_priced_for, plan_key
 from webapp.costing.plans.lifting import lifting_of
 from webapp.costing.plans.rank import better_plan
 from webapp.costing.settings.rates import OperationRate, Rates
@@ -73,10 +73,11 @@ def cut_material(
 ) -> CutAnswer:
     """The plan for one material: from the book where the same was asked before, else made and written into it.
 
-    Before it is made, the last plan of the same pieces is judged anew at the prices of today, and kept where it is the
-    better: a moved price lets its proof lapse, not the plan. A plan frozen for the material goes before all others
-    while it fits, whatever it would be kept under today. A pin that fits the question takes its place, with the bound
-    of the plan found. Raises `CutRequestError` where the question makes no sense.
+    Where the same was asked at other prices, the plan of then is kept at these, and what was known of the least price
+    with it: a moved price makes no plan look worse, and nothing is searched anew where it is as near to the least as it
+    was. Else the last plan of the same pieces is judged anew beside the first one found. A plan frozen for the material
+    goes before all others while it fits, whatever it would be kept under today. A pin that fits the question takes its
+    place, with the bound of the plan found. Raises `CutRequestError` where the question makes no sense.
     """
     question = sheet_request if requirement.material.kind is Kind.SHEET else length_request
     request = question(requirement, offers, rates, prices_of)
@@ -86,11 +87,9 @@ def cut_material(
     if frozen is not None and laid_today is not None:
         # At other prices than it was frozen at, what it cost and how near that was to the least is of another day.
         same = frozen.price == laid_today.price
-        plan: Plan | None = frozen if same else replace(frozen, price=laid_today.price, bound=Fraction(0), proved=False)
+        plan = frozen if same else replace(frozen, price=laid_today.price, bound=Fraction(0), proved=False)
     else:
-        plan = plans.get(key)
-    if plan is None:
-        plan = plans[key] = _begun(request, key, plans)
+        plan = _in_the_book(request, key, plans)
     names = tuple(f"{piece.item}/{piece.part.name}" for piece in requirement.pieces)
     if pin is None or not isinstance(request, SheetRequest) or not isinstance(plan, SheetPlan):
         return CutAnswer(request, key, plan, names, plan)
@@ -98,7 +97,27 @@ def cut_material(
     return CutAnswer(request, key, laid.plan or plan, names, plan, laid.plan is not None, laid.why_not)
 
 
+def _in_the_book(request: Request, key: str, plans: PlanBook) -> Plan:
+    """The plan of the same question; what was bettered at other prices since it was kept is no worse at these."""
+    plan = plans.get(key)
+    if plan is None:
+        plan = plans[key] = _begun(request, key, plans)
+    elif not plan.proved:
+        kept = _kept_at_other_prices(request, key, plans)
+        if kept is not None and kept[0].price < plan.price:
+            plan = plans[key] = better_plan(plan, kept[0], request)
+    return plan
+
+
+def _kept_at_other_prices(request: Request, key: str, plans: PlanBook) -> tuple[Plan, bool] | None:
+    other = plans.get(otherwise_priced_for(request, key))
+    return None if other is None else at_these_prices(request, other)
+
+
 def _begun(request: Request, key: str, plans: PlanBook) -> Plan:
+    kept = _kept_at_other_prices(request, key, plans)
+    if kept is not None and kept[1]:
+        return kept[0]
     first = plans.get(first_for(key))
     if first is None:
         # The solvers are loaded where the first plan is asked for: what only reads or keeps estimates needs none.
@@ -107,7 +126,8 @@ def _begun(request: Request, key: str, plans: PlanBook) -> Plan:
         first = plans[first_for(key)] = first_plan(request)
     earlier = plans.get(earlier_for(request))
     laid = None if earlier is None else laid_on(request, earlier)
-    return first if laid is None else better_plan(first, laid, request)
+    best = first if laid is None else better_plan(first, laid, request)
+    return best if kept is None else better_plan(best, kept[0], request)
 
 
 def sheet_request(

@@ -12,7 +12,7 @@ from sqlalchemy import select, update
 from sqlalchemy.orm import Mapped, Session, mapped_column
 
 from webapp.costing.estimate.snapshot import read_plan, write_plan
-from webapp.costing.plans.key import pieces_key
+from webapp.costing.plans.key import pieces_key, prices_asked, shape_key, write_prices
 from webapp.costing.plans.rank import better_plan
 from webapp.costing.plans.requests import Plan, Request
 from webapp.persistence.foundation.base import Row
@@ -32,7 +32,8 @@ _LOOKED_AT: Final = 20
 
 
 class PlanRow(Row):
-    """A cut plan under the digest of its question; `pieces` is that of what it cuts, where somebody said.
+    """A cut plan under the digest of its question; `pieces` is that of what it cuts, `shape` that of the question
+    without its `prices`, where somebody said.
 
     `used_at` is when an estimate last stood on it, to within `NOTED_EVERY`.
     """
@@ -43,6 +44,8 @@ class PlanRow(Row):
     plan: Mapped[dict[str, Any]] = mapped_column(CanonicalJson)
     price: Mapped[Fraction] = mapped_column(Exact)
     pieces: Mapped[str | None] = mapped_column(index=True)
+    shape: Mapped[str | None] = mapped_column(index=True)
+    prices: Mapped[dict[str, Any] | None] = mapped_column(CanonicalJson)
     created_at: Mapped[datetime] = mapped_column(index=True)
     used_at: Mapped[datetime] = mapped_column(index=True)
 
@@ -88,6 +91,27 @@ def last_of_pieces(session: Session, pieces: str, stocks: Collection[str]) -> Pl
     return None
 
 
+@dataclass(frozen=True, slots=True)
+class LastOfShape:
+    """Which plan was kept last of a question at whatever prices, its mark, and the prices of then."""
+
+    key: str
+    mark: str
+    prices: dict[str, Any]
+
+
+def last_of_shape(session: Session, shape: str) -> LastOfShape | None:
+    """The plan that was kept or bettered last of a question, whatever its prices were."""
+    row = PlanRow
+    found = session.execute(
+        select(row.key, row.price, row.created_at, row.prices)
+        .where(row.shape == shape)
+        .order_by(row.created_at.desc(), row.key)
+        .limit(1)
+    ).one_or_none()
+    return None if found is None else LastOfShape(found.key, _mark(found.price, found.created_at), found.prices)
+
+
 def marks_of(session: Session, keys: Collection[str]) -> dict[str, str]:
     """A short mark of each plan that is kept under any of the keys: another plan has another mark."""
     found: dict[str, str] = {}
@@ -103,12 +127,13 @@ def keep_best(session: Session, key: str, plan: Plan, *, at: datetime, request: 
     """Keep a plan unless a better one is kept, and say which is kept now; of equal ones it is the earlier.
 
     What either knows of the least possible price is kept with it. Two who come at once wait for each other. `request`
-    lets the larger offcut decide between plans that cost the same, and the plan be found by its pieces.
+    lets the larger offcut decide between plans that cost the same, and the plan be found by its pieces and for other
+    prices.
     """
-    pieces = None if request is None else pieces_key(request)
-    new = {
-        "key": key, "plan": write_plan(plan), "price": plan.price, "pieces": pieces, "created_at": at, "used_at": at,
+    found_by: dict[str, Any] = {} if request is None else {
+        "pieces": pieces_key(request), "shape": shape_key(request), "prices": write_prices(prices_asked(request)),
     }  # fmt: skip
+    new = {"key": key, "plan": write_plan(plan), "price": plan.price, "created_at": at, "used_at": at, **found_by}
     made = (
         insert_into(session, PlanRow)
         .values(new)
@@ -126,7 +151,8 @@ def keep_best(session: Session, key: str, plan: Plan, *, at: datetime, request: 
         # The moment marks the plan, so a second one of the same moment moves on.
         row.plan, row.price = write_plan(best), best.price
         row.created_at = max(at, row.created_at + timedelta(microseconds=1))
-        row.pieces = pieces or row.pieces
+        for name, value in found_by.items():
+            setattr(row, name, value)
         session.flush()
     return best
 
