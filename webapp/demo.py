@@ -24,7 +24,7 @@ from webapp.persistence.designs.records import STARTED_FROM, save_design_version
 from webapp.persistence.jobs.customers import add_customer
 from webapp.persistence.jobs.records import create_job, load_job, save_job
 from webapp.persistence.quotes.records import coming_quote, issue_quote
-from webapp.persistence.quotes.states import change_state
+from webapp.persistence.rack.holds import say_of_quote
 from webapp.persistence.settings.shop import Shop, load_shop
 from webapp.seed import load_catalogue, load_designs, load_suppliers
 
@@ -98,7 +98,7 @@ def _keep_quote(session: Session, job_id: UUID, form: dict[str, Any], quote: Dem
     issued = issue_quote(session, ready, at=day.now - ago)
     if quote.outcome:
         ago = timedelta(days=quote.outcome_days_ago)
-        change_state(session, issued.listed.id, quote.outcome, day.today - ago, at=day.now - ago, note=quote.note)
+        say_of_quote(session, issued.listed.id, quote.outcome, day.today - ago, at=day.now - ago, note=quote.note)
 
 
 def _keep_catalogue(session: Session, catalogue: Catalogue, now: datetime) -> None:

@@ -11,6 +11,7 @@ from hashlib import sha256
 from threading import Lock
 from types import MappingProxyType
 from typing import Any, Final
+from uuid import UUID
 
 from sqlalchemy.orm import Session
 
@@ -225,12 +226,14 @@ class Gatherer:
         self._designs: dict[tuple[str, int | None], Mapping[str, Any] | None] = {}
         self._stating: dict[tuple[Kind, tuple[str, ...]], set[str]] = {}
 
-    def gather(self, documents: Sequence[Mapping[str, Any]]) -> list[Inputs]:
-        """The inputs of each job; the materials of all of them are looked up at once."""
+    def gather(self, documents: Sequence[Mapping[str, Any]], job_id: UUID | None = None) -> list[Inputs]:
+        """The inputs of each job; the materials of all of them are looked up at once. What a job holds on the rack is
+        there for itself alone: for these if they are of the job with this id, and else for none."""
         system = self.shop.length_system
         read = [JobRead(*read_job(document, system), system=system) for document in documents]
         named = [self._named(one.job) for one in read]
-        catalogue = load_catalogue(self.session, self.today, set().union(*(codes for _, codes in named)))
+        wanted = set().union(*(codes for _, codes in named))
+        catalogue = load_catalogue(self.session, self.today, wanted, () if job_id is None else (job_id,))
         return [
             with_lists(Inputs(
                 document, designs, _only(catalogue, codes), self.rates, self.shop.length_system,
@@ -284,14 +287,19 @@ def _only(catalogue: Catalogue, codes: set[str]) -> Catalogue:
     return replace(catalogue, materials=materials, offers=offers, prices=prices, offcuts=offcuts)
 
 
-def gather_inputs(session: Session, document: Mapping[str, Any], shop: Shop, today: date) -> Inputs:
+def gather_inputs(
+    session: Session, document: Mapping[str, Any], shop: Shop, today: date, job_id: UUID | None = None
+) -> Inputs:
     """Everything an estimate of a job's form is made from; designs that are not kept are left out, and named later."""
-    return Gatherer(session, shop, today).gather([document])[0]
+    return Gatherer(session, shop, today).gather([document], job_id)[0]
 
 
-def estimate_job(session: Session, document: Mapping[str, Any], shop: Shop, today: date) -> tuple[Inputs, Estimate]:
+def estimate_job(
+    session: Session, document: Mapping[str, Any], shop: Shop, today: date, job_id: UUID | None = None
+) -> tuple[Inputs, Estimate]:
     """A job's form estimated at today's prices and rates."""
-    return estimate_jobs(session, [document], shop, today)[0]
+    inputs = gather_inputs(session, document, shop, today, job_id)
+    return inputs, estimate_from(session, inputs)
 
 
 def estimate_jobs(

@@ -19,18 +19,20 @@ from uuid import UUID
 from sqlalchemy.orm import Session
 
 from webapp.benches import stamp_of
+from webapp.costing.catalogue.materials import Offcut
 from webapp.costing.estimate.agreed_base import as_agreed, asks_for_the_same, bought_today, changed_from_agreed
 from webapp.costing.estimate.differences import materials_bought
 from webapp.costing.estimate.estimate import Estimate
 from webapp.costing.estimate.snapshot import Inputs, read_snapshot
 from webapp.costing.measures.money import to_decimal
 from webapp.estimating import estimate_from, estimate_job, gather_inputs
-from webapp.persistence.catalogue.records import load_catalogue
+from webapp.persistence.catalogue.records import load_catalogue, rack_for
 from webapp.persistence.database.database import Database
 from webapp.persistence.foundation.errors import NotKept, StoreFull
 from webapp.persistence.jobs.cards import JobCard, cards_of, keep_card
 from webapp.persistence.jobs.records import StoredJob, load_job
 from webapp.persistence.quotes.records import QuoteListed, StoredQuote, binding_quotes, load_quote, quotes_of_job
+from webapp.persistence.rack.holds import counted_on, taken_for
 from webapp.persistence.settings.shop import Shop
 
 #: A quote with its snapshot and estimate takes some megabytes; what it was issued with never changes.
@@ -152,6 +154,11 @@ def how_job_stands(session: Session, job_id: UUID, today: date) -> Stands:
     return how_jobs_stand(session, [job_id], today)[job_id]
 
 
+def as_quoted(session: Session, listed: QuoteListed, today: date) -> Agreed:
+    """An issued quote as it is kept, and what it was made from."""
+    return _QUOTES.read(session, listed, today)
+
+
 def agreed_of(session: Session, job_id: UUID, today: date) -> Agreed | None:
     """The accepted quote of a job, which its making follows; None where none is."""
     accepted = how_job_stands(session, job_id, today).accepted
@@ -168,7 +175,7 @@ def gather_stored(session: Session, job: StoredJob, document: Mapping[str, Any],
     """
     stands = how_job_stands(session, job.id, today)
     if stands.accepted is None:
-        inputs = gather_inputs(session, document, shop, today)
+        inputs = gather_inputs(session, document, shop, today, job.id)
         if stands.quoted is not None:
             quoted = _QUOTES.read(session, stands.quoted, today).inputs
             if asks_for_the_same(document, quoted):
@@ -177,7 +184,8 @@ def gather_stored(session: Session, job: StoredJob, document: Mapping[str, Any],
     agreed = _QUOTES.read(session, stands.accepted, today)
     if asks_for_the_same(document, agreed.inputs):
         return Gathered(as_agreed(agreed.inputs, document), stands, as_agreed=True)
-    return Gathered(changed_from_agreed(agreed.inputs, gather_inputs(session, document, shop, today)), stands)
+    today_s = gather_inputs(session, document, shop, today, job.id)
+    return Gathered(changed_from_agreed(agreed.inputs, today_s), stands)
 
 
 def estimate_stored(session: Session, job: StoredJob, document: Mapping[str, Any], shop: Shop, today: date) -> Worked:
@@ -211,11 +219,48 @@ def keep_what_it_comes_to(
 
 
 def estimate_to_make(session: Session, job: StoredJob, shop: Shop, today: date) -> tuple[Inputs, Estimate]:
-    """What the workshop makes of a job: what was agreed, where a quote of it is accepted, else as it is kept."""
+    """What the workshop makes of a job: what was agreed, where a quote of it is accepted, else as it is kept. Offcuts
+    that it counts on and can't have are left out: what is cut is cut from what there is."""
     agreed = agreed_of(session, job.id, today)
     if agreed is None:
-        return estimate_job(session, job.document, shop, today)
-    return agreed.inputs, estimate_from(session, agreed.inputs)
+        return estimate_job(session, job.document, shop, today, job.id)
+    inputs = as_it_can_be_cut(session, job, agreed)
+    return inputs, estimate_from(session, inputs)
+
+
+def missing_offcuts(session: Session, job: StoredJob, agreed: Agreed) -> dict[UUID, int]:
+    """Of the offcuts that an agreed job counts on, how many of each it can't have: another holds them, or they are
+    gone. What it took already it had."""
+    asked = counted_on(agreed.stored.estimate)
+    if not asked:
+        return {}
+    there = {UUID(one.id): one.count for found in _rack_of(session, job, agreed).values() for one in found}
+    short = {key: number - there.get(key, 0) for key, number in asked.items()}
+    return {key: number for key, number in short.items() if number > 0}
+
+
+def as_it_can_be_cut(session: Session, job: StoredJob, agreed: Agreed) -> Inputs:
+    """What was agreed, from the offcuts that the job can have: as agreed where it can have all that it counts on."""
+    if not missing_offcuts(session, job, agreed):
+        return agreed.inputs
+    offcuts = _rack_of(session, job, agreed)
+    return replace(agreed.inputs, catalogue=replace(agreed.inputs.catalogue, offcuts=offcuts))
+
+
+def _rack_of(session: Session, job: StoredJob, agreed: Agreed) -> dict[str, tuple[Offcut, ...]]:
+    """The offcuts that an agreed job can have: those that no other holds, and what was taken for it already."""
+    had = taken_for(session, job.number)
+    there = rack_for(session, agreed.inputs.catalogue.materials, [job.id])
+    found: dict[str, tuple[Offcut, ...]] = {}
+    for code in agreed.inputs.catalogue.materials:
+        standing = {one.id: one for one in there.get(code, ())}
+        for one in agreed.inputs.catalogue.offcuts.get(code, ()):
+            taken = had.get(UUID(one.id), 0)
+            if taken:
+                standing[one.id] = replace(one, count=taken + (standing[one.id].count if one.id in standing else 0))
+        if standing:
+            found[code] = tuple(standing[key] for key in sorted(standing))
+    return found
 
 
 def followed_by_next(session: Session, job_id: UUID, today: date) -> StoredQuote | None:
@@ -231,6 +276,7 @@ def estimate_to_buy(session: Session, job: StoredJob, shop: Shop, today: date) -
     """What a job buys at today's prices: for what was agreed, where a quote of it is accepted, else as it is kept."""
     agreed = agreed_of(session, job.id, today)
     if agreed is None:
-        return ToBuy(*estimate_job(session, job.document, shop, today))
-    inputs = bought_today(agreed.inputs, load_catalogue(session, today, set(agreed.inputs.catalogue.materials)))
+        return ToBuy(*estimate_job(session, job.document, shop, today, job.id))
+    catalogue = load_catalogue(session, today, set(agreed.inputs.catalogue.materials), [job.id])
+    inputs = bought_today(agreed.inputs, catalogue)
     return ToBuy(inputs, estimate_from(session, inputs), agreed)

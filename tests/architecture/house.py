@@ -120,7 +120,8 @@ _ROWS: Final = [
     ("persistence.quotes", ".foundation .jobs", "sqlalchemy"),
     ("persistence.people", ".foundation .jobs .quotes", "sqlalchemy"),
     ("persistence.catalogue", "costing.catalogue .foundation .settings", "sqlalchemy"),
-    ("persistence.rack", "costing.catalogue .foundation .people .catalogue", "sqlalchemy"),
+    ("persistence.rack",
+     "costing.catalogue costing.buying .foundation .jobs .quotes .people .catalogue", "sqlalchemy"),
     ("persistence.buying_lists",
      "costing.catalogue costing.buying_list .foundation .jobs .people .catalogue", "sqlalchemy"),
     ("persistence.receipts",
@@ -147,8 +148,9 @@ _ROWS: Final = [
      " persistence.settings persistence.catalogue persistence.designs persistence.plans persistence.database",
      "sqlalchemy"),
     ("standing",
-     "benches costing.measures costing.estimate estimating persistence.foundation persistence.settings persistence.jobs"
-     " persistence.quotes persistence.catalogue persistence.database", "sqlalchemy"),
+     "benches costing.measures costing.catalogue costing.estimate estimating persistence.foundation"
+     " persistence.settings persistence.jobs persistence.quotes persistence.catalogue persistence.rack"
+     " persistence.database", "sqlalchemy"),
     ("price_shelf", "costing.tables persistence.foundation", ""),
     ("price_import",
      "costing costing.catalogue costing.prices costing.tables persistence.foundation persistence.settings"
@@ -181,8 +183,8 @@ _ROWS: Final = [
      " persistence.jobs persistence.settings", "sqlalchemy"),
     ("demo",
      "costing.measures costing.catalogue costing.designs demo_jobs demo_list documents.quotes estimating running seed"
-     " persistence.settings persistence.jobs persistence.designs persistence.quotes persistence.catalogue",
-     "sqlalchemy"),
+     " persistence.settings persistence.jobs persistence.designs persistence.quotes persistence.catalogue"
+     " persistence.rack", "sqlalchemy"),
     ("opening",
      "demo documents.printing running security settings persistence.foundation persistence.settings persistence.people"
      " persistence.database persistence.backups", "sqlalchemy"),
@@ -201,13 +203,14 @@ _ROWS: Final = [
     ("pages.part_lists", "sums persistence.settings persistence.catalogue .web", PAGE),
     ("pages.sheet",
      "sums kept papers front drawn persistence.database .web .shown .prices .catalogue .part_lists", PAGE),
+    ("pages.stock", "sums kept papers front .web .shown .sheet", PAGE),
     ("pages.plans", "sums kept papers front .web .shown .sheet", PAGE),
     ("pages.designs", "sums kept papers front drawn design_text .web", f"{PAGE} yaml"),
     ("pages.jobs",
      "sums kept papers front drawn sent_pictures design_text persistence.finding .web .shown .prices .catalogue"
-     " .part_lists .sheet .plans .designs", PAGE),
-    ("pages.rack", "sums kept papers front .web .shown .catalogue .sheet", PAGE),
-    ("pages.quotes", "sums kept papers front mail .web .shown .sheet", PAGE),
+     " .part_lists .sheet .stock .plans .designs", PAGE),
+    ("pages.rack", "sums kept papers front .web .shown .catalogue .sheet .stock", PAGE),
+    ("pages.quotes", "sums kept papers front mail .web .shown .sheet .stock", PAGE),
     ("pages.buying", "sums kept papers front persistence.finding .web .shown .catalogue .sheet", PAGE),
     ("pages.buying_lists", "sums kept papers front pictures paths .web .sheet .buying", PAGE),
     ("pages.receipts", "sums kept papers front sent_pictures .web .buying_lists", PAGE),

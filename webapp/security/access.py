@@ -145,6 +145,7 @@ def _of_owners() -> Iterator[tuple[Least, tuple[str, ...], str]]:
         (GET, "/customers"),
         (BOTH, "/customers/{customer_id:int}"),
         (BOTH, "/customers/{customer_id:int}/merge"),
+        (POST, "/rack/{offcut_id:uuid}/hold"),
         (GET, "/receipts"),
         (BOTH, "/receipts/new"),
         (POST, "/receipts/reckon"),

@@ -179,7 +179,7 @@ def pooled_from(
         for one, bought in zip(jobs, to_buy, strict=True)
     ]
     codes = {code for one in to_buy for code in one.inputs.catalogue.materials}
-    catalogue = load_catalogue(session, today, codes)
+    catalogue = load_catalogue(session, today, codes, [one.id for one in jobs])
     rates = current_rates(session)
     return pool_jobs(asked, catalogue, rates, PlanBook(session), shop.length_system, shop.currency_places)
 

@@ -65,6 +65,7 @@ from webapp.pages.sheet.prices import (
 )
 from webapp.pages.sheet.sections import asked_open
 from webapp.pages.sheet.words import differing, shop_value, usual_sizes
+from webapp.pages.stock.held import held_for_sheet
 from webapp.pages.web.dependencies import ReadingSession, ShopHere, SignedIn, StoreSession
 from webapp.pages.web.errors import is_part
 from webapp.pages.web.posting import Posted, PostedFields, tidy_text
@@ -82,6 +83,7 @@ from webapp.persistence.jobs.records import (
     set_job_state,
 )
 from webapp.persistence.people.users import User
+from webapp.persistence.rack.holds import settle_holds
 from webapp.persistence.settings.rates import current_rates
 from webapp.persistence.settings.shop import Shop
 from webapp.rendering import render
@@ -139,7 +141,8 @@ def show_job(request: Request, session: StoreSession, shop: ShopHere, user: Sign
     asides = replace(NOTHING_TYPED, open=asked_open(request.query_params.getlist("open")))
     page = build_page(session, job, worked, shop, today, user, asides=asides, plans=plans)
     offers = job_offers(request, session, shop, user, job, page)
-    page = replace(page, offers=offers, saved=saved_words(job, shop, today))
+    held = held_for_sheet(session, job, worked, shop, today, money=sees_money(user))
+    page = replace(page, offers=offers, saved=saved_words(job, shop, today), held=held)
     return render(request, "jobs/show.html", page)
 
 
@@ -163,6 +166,7 @@ def save(
         save_job(writing, job.id, document, int(version) if version.isdecimal() else 0, at=here.now(), by=user.id)
         if state in JOB_STATES and state != job.state and sees_money(user):
             set_job_state(writing, job.id, state, at=here.now(), by=user.id)
+            settle_holds(writing, job.id, at=here.now(), by=user.id)
         keeper = Keeper(writing, shop, user, here.now(), today, f"typed in job {number}")
         told = keep_all_prices(keeper, typed_prices(posted))
         if then != "copy":

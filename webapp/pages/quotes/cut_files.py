@@ -16,7 +16,6 @@ from webapp.documents.printing.pdf_worker import WORKER
 from webapp.documents.quotes.kept_workshop_papers import KeptPapers
 from webapp.documents.workshop.cut_papers import CutFiles, CutPaper, MaterialCut, SheetCut, cut_html
 from webapp.documents.workshop.pack import PackFor
-from webapp.estimating import estimate_job
 from webapp.pages.quotes.papers import cuts_pdf, papers_of
 from webapp.pages.web.answers import pdf_answer
 from webapp.pages.web.dependencies import ShopHere
@@ -26,7 +25,7 @@ from webapp.persistence.quotes.records import StoredQuote, load_quote
 from webapp.persistence.settings.shop import Paper, Shop
 from webapp.rendering import render
 from webapp.running import Running, running
-from webapp.standing import agreed_of
+from webapp.standing import agreed_of, estimate_to_make, missing_offcuts
 
 router = PageRouter()
 
@@ -91,9 +90,10 @@ def of_job(request: Request, shop: ShopHere, number: int) -> CutsAt:
     with here.database.reading() as session:
         job = load_job_by_number(session, number)
         agreed = agreed_of(session, job.id, today)
-        if agreed is None:
-            inputs, found = estimate_job(session, job.document, shop, today)
-    if agreed is not None:
+        as_kept = agreed is not None and not missing_offcuts(session, job, agreed)
+        if not as_kept:
+            inputs, found = estimate_to_make(session, job, shop, today)
+    if agreed is not None and as_kept:
         return _kept(here, shop, agreed.stored, address, shop.paper, name, links)
     about = PackFor(f"job {number} as it stands", number, True, today)
     files = CutFiles(inputs, found, shop, about)

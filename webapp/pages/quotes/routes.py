@@ -19,14 +19,16 @@ from webapp.pages.quotes import workshop as job_workshop
 from webapp.pages.quotes.making import follow
 from webapp.pages.quotes.papers import begin_pack, pack_pdf
 from webapp.pages.quotes.view import VERBS, QuotePage, again_page, change_of, quote_page, quotes_page
+from webapp.pages.stock.held import rack_of_quote
 from webapp.pages.web.answers import pdf_answer
 from webapp.pages.web.dependencies import ShopHere, SignedIn, StoreSession
 from webapp.pages.web.listing import one_of, page_number
 from webapp.pages.web.routing import PageRouter
 from webapp.persistence.quotes.mails import mails_of
 from webapp.persistence.quotes.records import StoredQuote, list_quotes, load_quote, load_quote_document, quotes_of_job
-from webapp.persistence.quotes.states import ReasonMissing, change_state
+from webapp.persistence.quotes.states import ReasonMissing
 from webapp.persistence.quotes.tables import QUOTE_SORTS, QUOTE_WORDS, QuoteSort, QuoteState
+from webapp.persistence.rack.holds import say_of_quote
 from webapp.persistence.settings.shop import Paper, Shop
 from webapp.rendering import render
 from webapp.running import running
@@ -122,7 +124,7 @@ def set_state(
         said = f"The note has {len(note)} characters; at most {LONGEST_NOTE} are kept."
     else:
         try:
-            change_state(
+            say_of_quote(
                 session, quote_id, cast(QuoteState, state), today, at=here.now(), by=user.id, note=note.strip()
             )
         except ReasonMissing as missing:
@@ -149,7 +151,8 @@ def _sheet(
     followed = change_of(stored).from_revision
     before = next((load_quote(session, one.id, today) for one in revisions if one.revision == followed), None)
     mails = mails_of(session, stored.listed.id, now)
-    return quote_page(stored, revisions, before, today, shop, note, note_problem, mails)
+    rack = rack_of_quote(session, stored.listed, shop, today)
+    return quote_page(stored, revisions, before, today, shop, note, note_problem, mails, rack)
 
 
 def _send(request: Request, session: StoreSession, shop: Shop, quote_id: UUID, name: str, file_name: str) -> Response:

@@ -16,6 +16,7 @@ from webapp.documents.printing.paper import day_text, reader_of
 from webapp.documents.quotes.frozen import Papers, same_papers
 from webapp.documents.quotes.kept_workshop_papers import MADE_LATER
 from webapp.pages.quotes.revision_view import RevisionShown, revision_shown
+from webapp.pages.stock.held import NOTHING_OF_RACK, RackOfQuote
 from webapp.pages.web.listing import Turning, turning
 from webapp.pages.web.times import moment
 from webapp.persistence.foundation.lists import Page
@@ -104,6 +105,7 @@ class QuotePage:
     made_later: bool
     may_be_sent: bool
     mails: tuple[tuple[str, str, str, str], ...]
+    rack: RackOfQuote
 
     @property
     def takes_back(self) -> bool:
@@ -183,6 +185,7 @@ def again_page(stored: StoredQuote, estimate: Estimate, papers: Papers) -> Again
 def quote_page(
     stored: StoredQuote, revisions: tuple[QuoteListed, ...], before: StoredQuote | None, today: date, shop: Shop,
     note: str = "", note_problem: str | None = None, mails: tuple[Mail, ...] = (),
+    rack: RackOfQuote = NOTHING_OF_RACK,
 ) -> QuotePage:  # fmt: skip
     """The sheet of one quote as it stands on a day, beside the revision it follows; a note that was not taken comes
     back with its problem."""
@@ -217,6 +220,7 @@ def quote_page(
         made_later=any(name == MADE_LATER for name, _, _ in stored.documents),
         may_be_sent=listed.state in MAY_BE_SENT,
         mails=mails_shown(mails, shop),
+        rack=rack,
     )
 
 

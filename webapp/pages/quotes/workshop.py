@@ -14,7 +14,6 @@ from webapp.documents.printing.pdf_worker import WORKER
 from webapp.documents.workshop.cautions import Caution
 from webapp.documents.workshop.pack import PackFor, WorkshopPack, workshop_html, workshop_pack
 from webapp.documents.workshop.work_order import WorkGroup, WorkStep
-from webapp.estimating import estimate_job
 from webapp.pages.quotes.making import follow
 from webapp.pages.quotes.papers import begin_pack, pack_pdf, papers_of
 from webapp.pages.web.answers import pdf_answer
@@ -28,7 +27,7 @@ from webapp.persistence.settings.shop import Paper, Shop
 from webapp.rendering import render
 from webapp.running import running
 from webapp.showing import counted
-from webapp.standing import agreed_of
+from webapp.standing import agreed_of, estimate_to_make, missing_offcuts
 
 router = PageRouter()
 
@@ -146,14 +145,16 @@ def follow_workshop(
 
 
 def _agreed(request: Request, session: Session, shop: Shop, number: int) -> StoredQuote | None:
-    """The quote that making follows, where one was accepted."""
-    agreed = agreed_of(session, load_job_by_number(session, number).id, shop.today(running(request).now()))
-    return None if agreed is None else agreed.stored
+    """The quote whose papers making follows, where one was accepted and its offcuts are there."""
+    job = load_job_by_number(session, number)
+    agreed = agreed_of(session, job.id, shop.today(running(request).now()))
+    # Its papers name offcuts; where it can't have them, it is cut otherwise than they say.
+    return None if agreed is None or missing_offcuts(session, job, agreed) else agreed.stored
 
 
 def _pack(request: Request, session: Session, shop: Shop, number: int, paper: Paper) -> WorkshopPack:
     today = shop.today(running(request).now())
     job = load_job_by_number(session, number)
-    inputs, found = estimate_job(session, job.document, shop, today)
+    inputs, found = estimate_to_make(session, job, shop, today)
     about = PackFor(f"job {number} as it stands", number, True, today)
     return workshop_pack(inputs, found, shop, about, paper)

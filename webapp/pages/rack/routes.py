@@ -14,6 +14,7 @@ from sqlalchemy.orm import Session
 from webapp.pages.rack import edit as rack_edit
 from webapp.pages.rack.form import LONGEST_NOTE, read_count
 from webapp.pages.shown.offcuts import OffcutView, offcut_view
+from webapp.pages.stock.held import held_words
 from webapp.pages.web.answers import inside
 from webapp.pages.web.dependencies import ShopHere, SignedIn, StoreSession
 from webapp.pages.web.listing import Turning, address, page_number, turning
@@ -22,8 +23,8 @@ from webapp.pages.web.routing import PageRouter
 from webapp.pages.web.times import moment
 from webapp.persistence.foundation.errors import NotKept, StaleSave
 from webapp.persistence.foundation.lists import one_line
+from webapp.persistence.rack.holds import HeldByOthers, Move, hold_for, holds_on, release_by_hand
 from webapp.persistence.rack.records import (
-    Move,
     RackShort,
     StoredOffcut,
     find_offcuts,
@@ -44,6 +45,7 @@ MOVES: Final[Mapping[str, str]] = {
 }  # fmt: skip
 DONE: Final[Mapping[str, str]] = {
     "put": "put on the rack", "taken": "taken", "returned": "put back", "counted": "counted", "gone": "gone",
+    "held": "one held for a job", "released": "one held no more", "lost": "one lost by the job that held it",
 }  # fmt: skip
 
 
@@ -84,9 +86,11 @@ class MoveRow:
 
 @dataclass(frozen=True, slots=True)
 class OffcutPage:
-    """One offcut, the form of its moves, and its history, the last first. `stale` says that somebody was quicker."""
+    """One offcut, the form of its moves, who holds pieces of it, and its history, the last first. `stale` says that
+    somebody was quicker; `holds` are (number of the job, in words, since when)."""
 
     offcut: OffcutView
+    holds: tuple[tuple[int, str, str], ...]
     moves: tuple[tuple[str, str], ...]
     fields: Mapping[str, str]
     problems: Mapping[str, str]
@@ -103,9 +107,11 @@ def show_rack(
     """What stands on the rack, by material, the newest first."""
     found = find_offcuts(session, words, gone=bool(gone), number=page_number(page))
     today = shop.today(running(request).now())
+    holds = holds_on(session, [UUID(one.offcut.id) for one in found.entries])
     groups: dict[str, list[OffcutView]] = {}
     for stored in found.entries:
-        groups.setdefault(stored.offcut.material, []).append(offcut_view(stored, shop, today))
+        here = holds.get(UUID(stored.offcut.id), ())
+        groups.setdefault(stored.offcut.material, []).append(offcut_view(stored, shop, today, held_words(here)))
     asked = {"words": words, "gone": "yes" if gone else ""}
     said, said_href = _said(session, done, shop)
     shown = RackPage(
@@ -153,8 +159,9 @@ def move(
         move_offcut(
             session, offcut_id, cast(Move, fields["what"]), number, int(version) if version.isdecimal() else 0,
             at=running(request).now(), by=user.id, job=int(job) if job else None, note=fields["note"],
+            whatever=sent.get("whatever") == "yes",
         )  # fmt: skip
-    except RackShort as short:
+    except (RackShort, HeldByOthers) as short:
         return _show(request, session, shop, stored, fields, {"number": str(short)})
     except StaleSave:
         return _show(request, session, shop, stored, fields, stale=True)
@@ -165,6 +172,30 @@ def move(
     )
 
 
+@router.post("/rack/{offcut_id:uuid}/hold")
+def hold(
+    request: Request, session: StoreSession, shop: ShopHere, user: SignedIn, offcut_id: UUID, posted: PostedFields
+) -> Response:
+    """Hold a piece for a job by hand, take one from the job that holds it, or let it go."""
+    sent = dict(posted)
+    stored, job = load_offcut(session, offcut_id), one_line(sent.get("hold", ""))
+    if not (job.isascii() and job.isdecimal() and len(job) <= 9):
+        problems = {"hold": f"Hold one for job: “{job[:40]}” is no job's number."}
+        return _show(request, session, shop, stored, {"hold": job}, problems)
+    try:
+        if sent.get("let_go"):
+            release_by_hand(session, offcut_id, int(job), at=running(request).now(), by=user.id)
+        else:
+            whatever = sent.get("whatever") == "yes"
+            hold_for(session, offcut_id, int(job), at=running(request).now(), by=user.id, whatever=whatever)
+    except HeldByOthers as held:
+        return _show(request, session, shop, stored, {"hold": job}, {"hold": str(held)})
+    except NotKept:
+        said = "holds none of it" if sent.get("let_go") else "is not there"
+        return _show(request, session, shop, stored, {"hold": job}, {"hold": f"Hold one for job: job {job} {said}."})
+    return RedirectResponse(f"/rack/{offcut_id}", 303)
+
+
 def _show(
     request: Request, session: Session, shop: Shop, stored: StoredOffcut, fields: Mapping[str, str] | None = None,
     problems: Mapping[str, str] | None = None, *, stale: bool = False,
@@ -172,16 +203,19 @@ def _show(
     view = offcut_view(stored, shop, shop.today(running(request).now()))
     history = tuple(
         MoveRow(
-            moment(one.at, shop), one.by or "The program", DONE[one.what], f"{one.moved:+d}", one.remaining,
+            moment(one.at, shop), one.by or "The program", DONE[one.what], f"{one.moved:+d}" if one.moved else "",
+            one.remaining,
             "; ".join(said for said in (f"job {one.job_number}" if one.job_number else "", one.note) if said),
         )
         for one in moves_of(session, UUID(stored.offcut.id))
     )  # fmt: skip
     said = f"Someone else changed this offcut in between; there are {view.count} now. Nothing of yours was done."
+    held = holds_on(session, [UUID(stored.offcut.id)]).get(UUID(stored.offcut.id), ())
     page = OffcutPage(
         view,
+        tuple((one.job_number, held_words([one]), moment(one.since, shop)) for one in held),
         tuple(MOVES.items()),
-        {"what": "taken", "number": "1", "job": "", "note": "", **(fields or {})},
+        {"what": "taken", "number": "1", "job": "", "note": "", "hold": "", **(fields or {})},
         problems or {},
         tuple((problems or {}).items()),
         said if stale else "",

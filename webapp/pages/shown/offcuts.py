@@ -26,6 +26,7 @@ class OffcutView:
     since: str
     old: bool
     version: int
+    held: str = ""
 
 
 def size_words(offcut: Offcut, system: System) -> str:
@@ -35,11 +36,12 @@ def size_words(offcut: Offcut, system: System) -> str:
     return f"{format_length(offcut.length, system, with_unit=False)} × {format_length(offcut.width, system)}"
 
 
-def offcut_view(stored: StoredOffcut, shop: Shop, today: date) -> OffcutView:
-    """An offcut as it is listed."""
+def offcut_view(stored: StoredOffcut, shop: Shop, today: date, held: str = "") -> OffcutView:
+    """An offcut as it is listed; `held` names the jobs that hold pieces of it."""
     offcut, put_on = stored.offcut, shop.today(stored.put_at)
     return OffcutView(
         offcut.id, f"/rack/{offcut.id}", stored.material_name, f"/materials/{offcut.material}",
         size_words(offcut, shop.length_system), offcut.count, offcut.place, stored.note, put_on.isoformat(),
         (today.year, today.month, today.day) > (put_on.year + 1, put_on.month, put_on.day), stored.version,
+        held,
     )  # fmt: skip

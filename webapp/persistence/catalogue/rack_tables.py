@@ -1,4 +1,4 @@
-"""The tables of the rack: what stands on it now, and every change of it."""
+"""The tables of the rack: what stands on it now, who holds a piece of it, and every change of it."""
 
 from __future__ import annotations
 
@@ -44,3 +44,20 @@ class OffcutMoveRow(Row):
     remaining: Mapped[int]
     job_number: Mapped[int | None]
     note: Mapped[str]
+
+
+class OffcutHoldRow(Row):
+    """A job holds one of so many equal offcuts, the first of them being 1; the key lets no second job hold it.
+
+    Without a quote it was taken for the job by hand.
+    """
+
+    __tablename__ = "offcut_holds"
+    __table_args__ = (CheckConstraint("piece >= 1", name="piece"),)
+
+    offcut_id: Mapped[UUID] = mapped_column(ForeignKey("offcuts.id"), primary_key=True)
+    piece: Mapped[int] = mapped_column(primary_key=True, autoincrement=False)
+    job_id: Mapped[UUID] = mapped_column(ForeignKey("jobs.id"), index=True)
+    quote_id: Mapped[UUID | None] = mapped_column(ForeignKey("quotes.id"))
+    held_at: Mapped[datetime]
+    held_by: Mapped[UUID | None] = mapped_column(ForeignKey("users.id"))

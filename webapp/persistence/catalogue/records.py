@@ -15,7 +15,7 @@ from sqlalchemy.orm import InstrumentedAttribute, Mapped, Session, mapped_column
 
 from webapp.costing.catalogue.kinds import Kind
 from webapp.costing.catalogue.materials import Catalogue, Comes, Material, Offcut, Offer, PriceSeen
-from webapp.persistence.catalogue.rack_tables import OffcutRow
+from webapp.persistence.catalogue.rack_tables import OffcutHoldRow, OffcutRow
 from webapp.persistence.foundation.base import Named, Row, Versioned
 from webapp.persistence.foundation.column_types import CanonicalJson, Money
 from webapp.persistence.foundation.errors import NotKept
@@ -155,9 +155,11 @@ class StoredOffer:
     version: int
 
 
-def load_catalogue(session: Session, today: date, codes: Collection[str] | None = None) -> Catalogue:
-    """What can be bought as known on a day, and what stands on the rack: the named materials, or all; unknown codes
-    are left out.
+def load_catalogue(
+    session: Session, today: date, codes: Collection[str] | None = None, for_jobs: Collection[UUID] = ()
+) -> Catalogue:
+    """What can be bought as known on a day, and what stands on the rack that these jobs may take, since no other holds
+    it: the named materials, or all; unknown codes are left out.
 
     Of the prices those that hold on that day, one for each offer and break; `price_history` has the others.
     """
@@ -179,16 +181,31 @@ def load_catalogue(session: Session, today: date, codes: Collection[str] | None 
         prices=_prices_on(session, today, None if codes is None else known),
         currency=load_shop(session).currency,
         today=today,
-        offcuts=_on_the_rack(session, None if codes is None else known),
+        offcuts=_on_the_rack(session, None if codes is None else known, for_jobs),
     )
 
 
-def _on_the_rack(session: Session, known: AnySelect | None) -> Mapping[str, tuple[Offcut, ...]]:
-    row = OffcutRow
+def rack_for(
+    session: Session, codes: Collection[str], for_jobs: Collection[UUID], *, held: bool = False
+) -> Mapping[str, tuple[Offcut, ...]]:
+    """What stands on the rack of these materials that these jobs may take; with `held` what others hold is among it."""
+    known = select(MaterialRow.id).where(MaterialRow.code.in_(codes))
+    return _on_the_rack(session, known, for_jobs, held=held)
+
+
+def _on_the_rack(
+    session: Session, known: AnySelect | None, for_jobs: Collection[UUID], *, held: bool = False
+) -> Mapping[str, tuple[Offcut, ...]]:
+    row, hold = OffcutRow, OffcutHoldRow
+    of_others = (
+        select(func.count()).select_from(hold)
+        .where(hold.offcut_id == row.id, hold.job_id.not_in(for_jobs)).scalar_subquery()
+    )  # fmt: skip
+    free = row.count if held else row.count - of_others
     standing = (
-        select(row.id, MaterialRow.code, row.length, row.width, row.count, row.place)
+        select(row.id, MaterialRow.code, row.length, row.width, free, row.place)
         .join(MaterialRow, row.material_id == MaterialRow.id)
-        .where(row.count > 0)
+        .where(free > 0)
         .order_by(row.id)
     )
     if known is not None:

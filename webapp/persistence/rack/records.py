@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 from datetime import datetime
-from typing import Literal
+from typing import Final
 from uuid import UUID
 
 from sqlalchemy import or_, select
@@ -18,8 +18,10 @@ from webapp.persistence.foundation.audit import HistoryEntry, record
 from webapp.persistence.foundation.errors import NotKept, StaleSave, StoreError
 from webapp.persistence.foundation.lists import PAGE_SIZE, AnyRow, AnySelect, Page, fold, holds_words, turn_to
 from webapp.persistence.people.users import UserRow
+from webapp.persistence.rack.holds import Move, fit_to_count, note_lost, note_move, use_up
 
-Move = Literal["put", "taken", "returned", "counted", "gone"]
+#: Why a job lost a piece, where it was by no other job.
+MOVED: Final = {"taken": "taken for no job", "counted": "fewer were counted", "gone": "all are gone"}
 
 
 class RackShort(StoreError):
@@ -97,7 +99,8 @@ def moves_of(session: Session, offcut_id: UUID) -> tuple[Moved, ...]:
 def moved_for_job(session: Session, job_number: int) -> tuple[tuple[str, int], ...]:
     """What was done for a job, and how many it was of: put on the rack, taken from it."""
     row = OffcutMoveRow
-    rows = session.execute(select(row.what, row.moved).where(row.job_number == job_number).order_by(row.id))
+    moved = select(row.what, row.moved).where(row.job_number == job_number, row.moved != 0)
+    rows = session.execute(moved.order_by(row.id))
     return tuple((what, abs(moved)) for what, moved in rows)
 
 
@@ -117,7 +120,7 @@ def put_on_rack(
     _write(row, offcut, note)
     session.add(row)
     session.flush()
-    _move(session, row.id, "put", offcut.count, offcut.count, at, by, job, "")
+    note_move(session, row.id, "put", offcut.count, offcut.count, at, by, job, "")
     details = {"name": material.name, "count": offcut.count, "place": offcut.place, "job": job}
     record(session, HistoryEntry(at, by, "put on the rack", "offcut", offcut.id, details))
     return load_offcut(session, row.id)
@@ -138,21 +141,26 @@ def edit_offcut(
 
 def move_offcut(
     session: Session, offcut_id: UUID, what: Move, number: int, version: int, *, at: datetime, by: UUID | None = None,
-    job: int | None = None, note: str = "",
+    job: int | None = None, note: str = "", whatever: bool = False,
 ) -> StoredOffcut:  # fmt: skip
     """Take so many from the rack, return so many, say how many were counted, or that all are gone.
 
-    Raises NotKept, RackShort where more is taken than there is, and StaleSave where somebody changed it since `version`
-    was read.
+    What a job holds is used first where pieces are taken for it; with `whatever` what others hold is taken as well,
+    since it was cut. Raises NotKept, RackShort where more is taken than there is, HeldByOthers where more is taken than
+    is free, and StaleSave where somebody changed it since `version` was read.
     """
     row, stored = _held(session, offcut_id, version)
     after = {"taken": row.count - number, "returned": row.count + number, "counted": number, "gone": 0}[what]
     if after < 0:
         raise RackShort(stored.material_name, number, row.count)
+    lost = use_up(session, row, number, job, whatever=whatever) if what == "taken" else []
     moved = after - row.count
     row.count, row.version = after, version + 1
     session.flush()
-    _move(session, offcut_id, what, moved, after, at, by, job, note)
+    lost += fit_to_count(session, row)
+    note_move(session, offcut_id, what, moved, after, at, by, job, note)
+    why = f"cut for job {job}" if what == "taken" and job else MOVED.get(what, "")
+    note_lost(session, row, lost, why, at, by)
     details = {"name": stored.material_name, "moved": moved, "on the rack": after, "job": job, "note": note}
     record(session, HistoryEntry(at, by, what, "offcut", str(offcut_id), details))
     return load_offcut(session, offcut_id)
@@ -166,19 +174,6 @@ def _held(session: Session, offcut_id: UUID, version: int) -> tuple[OffcutRow, S
     if row.version != version:
         raise StaleSave("offcut", stored, replace(stored, version=version))
     return row, stored
-
-
-def _move(
-    session: Session, offcut_id: UUID, what: Move, moved: int, remaining: int, at: datetime, by: UUID | None,
-    job: int | None, note: str,
-) -> None:  # fmt: skip
-    session.add(
-        OffcutMoveRow(
-            offcut_id=offcut_id, at=at, user_id=by, what=what, moved=moved, remaining=remaining, job_number=job,
-            note=note,
-        )
-    )  # fmt: skip
-    session.flush()
 
 
 def _write(row: OffcutRow, offcut: Offcut, note: str) -> None:
