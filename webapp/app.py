@@ -19,6 +19,7 @@ from webapp.pages.buying import routes as buying
 from webapp.pages.buying_lists import routes as buying_lists
 from webapp.pages.catalogue import materials, price_lines
 from webapp.pages.catalogue import prices_in_doubt as prices_in_doubt
+from webapp.pages.catalogue.pasted_materials import MATERIALS_IN
 from webapp.pages.designs import routes as designs
 from webapp.pages.drafts import routes as drafts
 from webapp.pages.jobs import routes as jobs
@@ -30,6 +31,7 @@ from webapp.pages.prices.shelf import LARGEST_SENT, SENT_IN
 from webapp.pages.quotes import routes as quotes
 from webapp.pages.rack import offcuts as job_offcuts
 from webapp.pages.rack import routes as rack
+from webapp.pages.rack.pasted import RACK_IN
 from webapp.pages.receipts import routes as receipts
 from webapp.pages.settings import backups, phone
 from webapp.pages.settings import routes as settings_pages
@@ -89,6 +91,7 @@ def create_app(settings: Settings, database: Database | None = None, now: Callab
         if database is None:
             store.close()
 
+    tables_sent = Bound(max(LARGEST_SENT, settings.body_limit_bytes), UPLOAD_SECONDS)
     app = FastAPI(
         title="Shop Reckoner",
         lifespan=while_running,
@@ -104,7 +107,7 @@ def create_app(settings: Settings, database: Database | None = None, now: Callab
                 forms=Bound(settings.body_limit_bytes, FORM_SECONDS),
                 wider={
                     UPLOAD: Bound(settings.backup_limit_bytes, UPLOAD_SECONDS),
-                    SENT_IN: Bound(max(LARGEST_SENT, settings.body_limit_bytes), UPLOAD_SECONDS),
+                    **dict.fromkeys((SENT_IN, MATERIALS_IN, RACK_IN), tables_sent),
                 },
             ),
         ],

@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-import csv
-import io
-from collections.abc import Iterator, Sequence
+from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, datetime
 from decimal import Decimal
@@ -30,8 +28,8 @@ from webapp.costing.prices.layout import COLUMNS, Layout, layout_form, read_layo
 from webapp.costing.prices.matching import Match, Offers
 from webapp.costing.prices.packs import pack_text
 from webapp.costing.prices.units import rounded
+from webapp.costing.tables.given import Cell, Given
 from webapp.costing.tables.sheets import Sheet, SheetRow
-from webapp.costing.tables.table import safe_cell
 from webapp.persistence.catalogue.price_files import add_prices, every_price, last_price, priced_since
 from webapp.persistence.catalogue.price_imports import (
     KeptLayout,
@@ -189,55 +187,54 @@ def raised_prices(
         if row[3] != supplier or amount is None or kind not in (None, kind_of):
             continue
         raised = rounded(Fraction(amount) * (100 + percent) / 100, shop.currency_places)
-        rows.append((*row[:6], _plain(raised), row[7], today.isoformat(), *row[9:]))
+        rows.append((*row[:6], _plain(raised), row[7], today, *row[9:]))
     if not rows:
         what = "anything" if kind is None else KINDS[kind].plural
         raise PriceFileRefused(f"There is no price of {what} from {supplier} to raise.")
     heading = ("name", *COLUMNS)
-    return Sheet("", tuple(SheetRow(number, tuple(row)) for number, row in enumerate((heading, *rows), 1)))
+    return Sheet("", tuple(SheetRow(number, tuple(map(str, row))) for number, row in enumerate((heading, *rows), 1)))
 
 
-def export_prices(session: Session, shop: Shop, today: date) -> str:
-    """Everything on offer with the prices of today, as a file that can be filled in and taken back."""
-    written = io.StringIO()
-    table = csv.writer(written, lineterminator="\r\n")
-    table.writerow(["name", *COLUMNS])
-    for row, _, _ in _offered(load_catalogue(session, today), shop):
-        table.writerow([safe_cell(text) for text in row])
-    return written.getvalue()
+def prices_out(session: Session, shop: Shop, today: date, codes: Collection[str] | None = None) -> Given:
+    """What is on offer with the prices of today, as a table that can be filled in and taken back: of the materials
+    named, else of all that are not retired."""
+    catalogue = load_catalogue(session, today, codes)
+    rows = (row for row, _, _ in _offered(catalogue, shop, retired=codes is not None))
+    return Given("Prices", ("name", *COLUMNS), rows)
 
 
-def _offered(catalogue: Catalogue, shop: Shop) -> Iterator[tuple[Sequence[str], Kind, Decimal | None]]:
+def _offered(
+    catalogue: Catalogue, shop: Shop, *, retired: bool = False
+) -> Iterator[tuple[tuple[Cell, ...], Kind, Decimal | None]]:
     for material in sorted(catalogue.materials.values(), key=lambda one: one.code):
-        for offer in catalogue.offers_of(material.code) if not material.retired else ():
+        for offer in catalogue.offers_of(material.code) if retired or not material.retired else ():
             pack = pack_text(material, offer, shop.length_system)
             first = (material.name, material.code, offer.supplier_code, offer.supplier, pack)
             price = current_price(catalogue, offer.id)
             for seen in price.breaks if price is not None else ():
                 row = (
-                    *first, str(seen.from_quantity), _plain(seen.amount), seen.currency,
-                    seen.seen_on.isoformat(), _yes(seen.with_tax), _yes(seen.delivered),
+                    *first, seen.from_quantity, _plain(seen.amount), seen.currency, seen.seen_on, _yes(seen.with_tax),
+                    _yes(seen.delivered),
                 )  # fmt: skip
                 yield row, material.kind, seen.amount
             if price is None:
-                yield (*first, "1", "", shop.currency, "", "", ""), material.kind, None
+                yield (*first, 1, None, shop.currency, None, "", ""), material.kind, None
 
 
-def _plain(amount: Decimal) -> str:
-    """An amount without the noughts it is kept with."""
-    return f"{amount.normalize():f}"
+def _plain(amount: Decimal) -> Decimal:
+    """An amount without the noughts it is kept with, and never with an exponent."""
+    bare = amount.normalize()
+    return bare.quantize(Decimal(1)) if bare.as_tuple().exponent > 0 else bare  # type: ignore[operator]
 
 
 def _yes(held: bool) -> str:
     return "yes" if held else "no"
 
 
-def example_file(currency: str, today: date) -> str:
-    """A small file that shows every column."""
-    return (
-        f"{','.join(COLUMNS)}\r\n"
-        f"birch_plywood_18,,north_yard,2440 mm x 1220 mm,1,64.90,{currency},{today.isoformat()},no,yes\r\n"
-        f",SC-4050,fixings,,10,8.40,{currency},{today.isoformat()},yes,no\r\n"
+def example_table(currency: str, today: date) -> Given:
+    """A small table that shows every column."""
+    rows: tuple[tuple[Cell, ...], ...] = (
+        ("birch_plywood_18", "", "north_yard", "2440 mm x 1220 mm", 1, Decimal("64.90"), currency, today, "no", "yes"),
+        ("", "SC-4050", "fixings", "", 10, Decimal("8.40"), currency, today, "yes", "no"),
     )
-
-
+    return Given("Prices", tuple(COLUMNS), rows)

@@ -17,7 +17,7 @@ from webapp.costing.measures.manner import grouped
 from webapp.costing.measures.money import to_decimal
 from webapp.costing.measures.written import System, day_in_words, figure_text, format_length, format_money
 from webapp.units import counted as counted
-from webapp.units import display_figure, measured_figure
+from webapp.units import display_figure, measured_figure, table_figure
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,6 +56,10 @@ class Reader:
     def needed(self, value: Fraction, unit: str) -> tuple[str, str]:
         """What is needed and its unit, never said too small; of what is had only whole, whole ones."""
         return self._said(value, unit, partial(measured_figure, up=True))
+
+    def in_table(self, value: Fraction, unit: str) -> tuple[Decimal, str]:
+        """A value and its unit for a table that is reckoned with."""
+        return table_figure(value, unit, self.system)
 
     def _said(
         self, value: Fraction, unit: str, say: Callable[[Fraction, str, System], tuple[str, str]]

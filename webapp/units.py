@@ -15,7 +15,7 @@ from typing import Final
 
 from pint import UnitRegistry
 
-from webapp.costing.measures.money import half_up
+from webapp.costing.measures.money import half_up, to_decimal
 from webapp.costing.measures.written import System, figure_text, format_length, round_to_step
 
 
@@ -106,6 +106,17 @@ def display_figure(value: Fraction, unit: str, system: System) -> tuple[str, str
     held, shown = _converted(value, unit, system)
     number = figure_text(held, shown.decimals)
     return number, shown.symbol if number == "1" else _SEVERAL.get(unit, shown.symbol)
+
+
+def table_figure(value: Fraction, unit: str, system: System) -> tuple[Decimal, str]:
+    """A figure's number and unit for a table that is reckoned with: always of one unit, with as many decimals as a
+    working shows.
+
+    >>> table_figure(Fraction("0.0788"), "L", "metric")
+    (Decimal('0.08'), 'L')
+    """
+    held, shown = _converted(value, unit, system)
+    return to_decimal(held, shown.decimals), shown.symbol
 
 
 def measured_figure(value: Fraction, unit: str, system: System, *, up: bool = False) -> tuple[str, str]:

@@ -108,6 +108,7 @@ _ROWS: Final = [
     ("sent_pictures", "costing.measures", "PIL"),
     ("sent_workbook", "costing.tables", ""),
     ("sent_tables", "costing.tables sent_workbook", ""),
+    ("given_workbook", "costing.tables", "xlsxwriter"),
     ("mail", "", ""),
     ("assets", "paths", "starlette"),
     # what is kept
@@ -194,12 +195,12 @@ _ROWS: Final = [
     # pages
     ("pages", "", ""),
     ("pages.web",
-     "costing costing.measures costing.jobs costing.estimate showing documents.printing drafting rendering running"
-     " own_certificate settings security persistence.foundation persistence.settings persistence.people"
-     " persistence.drafts", PAGE),
+     "costing costing.measures costing.jobs costing.estimate costing.tables given_workbook sent_tables showing"
+     " documents.printing drafting rendering running own_certificate settings security persistence.foundation"
+     " persistence.settings persistence.people persistence.drafts", PAGE),
     ("pages.shown", "sums kept papers front drawn", ""),
     ("pages.prices", "sums kept papers front price_import price_shelf sent_tables .web .shown", PAGE),
-    ("pages.catalogue", "sums kept papers front price_import .web .shown .prices", PAGE),
+    ("pages.catalogue", "sums kept papers front price_import sent_tables .web .shown .prices", PAGE),
     ("pages.part_lists", "sums persistence.settings persistence.catalogue .web", PAGE),
     ("pages.sheet",
      "sums kept papers front drawn persistence.database .web .shown .prices .catalogue .part_lists", PAGE),

@@ -59,6 +59,7 @@ PAGES = {
         "/lists/for?job=2",
         "/jobs/1/bought",
         "/rack/new",
+        "/rack/paste",
         "/rack/new?material=birch_plywood_18",
         "/jobs/2/offcuts",
         "/pool",

@@ -20,7 +20,8 @@ from webapp.app import create_app
 from webapp.costing.buying_list.lines import Line
 from webapp.costing.buying_list.settle import SettledList, settle
 from webapp.costing.measures.manner import Manner, writing_as
-from webapp.documents.buying.order import Order, OrderLine, order_csv
+from webapp.costing.tables.given import as_csv
+from webapp.documents.buying.order import Order, OrderLine, order_table
 from webapp.persistence.buying_lists.records import load_list
 from webapp.persistence.catalogue.records import price_history
 from webapp.persistence.database.database import Database
@@ -328,10 +329,10 @@ def test_an_order_holds_what_is_still_to_be_had_and_no_price(demo_client: Visito
 
 def test_no_cell_of_an_order_is_a_formula() -> None:
     order = Order(4, "Brasslow", None, (OrderLine("a", "=1+1", "@SUM(A1)", "-3", "2"),))
-    (_, row) = list(csv.reader(StringIO(order_csv(order))))
+    (_, row) = list(csv.reader(StringIO("".join(as_csv(order_table(order))))))
     assert row == ["'=1+1", "'@SUM(A1)", "'-3", "2", ""]
     with writing_as(Manner(",", ".")):
-        assert order_csv(order).splitlines()[0].count(";") == 4
+        assert "".join(as_csv(order_table(order))).splitlines()[0].count(";") == 4
 
 
 @pytest.mark.usefixtures("unprinted")

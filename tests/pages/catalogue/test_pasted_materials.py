@@ -55,5 +55,5 @@ def test_rows_without_a_kind_take_the_one_that_is_chosen(demo_client: Visitor) -
 
 
 def test_an_empty_box_is_said(demo_client: Visitor) -> None:
-    assert "Paste some rows first." in demo_client.send_form(ADDRESS, {"text": " "}).text
+    assert "Choose a file, or paste some rows first." in demo_client.send_form(ADDRESS, {"text": " "}).text
     assert "What may stand in the columns" in demo_client.get(ADDRESS).text

@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 
-from webapp.costing.measures.manner import DecimalSign
+from webapp.costing.measures.manner import DecimalSign, manner
 from webapp.costing.measures.typed_numbers import as_in_table, evident_decimal
+from webapp.costing.tables.sheets import MOST_ABOVE, Number, Sheet
 from webapp.costing.tables.table import Column, Row, Table, TableRefused, find_columns, read_rows
 
 #: Tells of a row's number, its cells by column and the table: the entry that it makes, and what is wrong with it.
@@ -82,6 +83,33 @@ def read_pasted(
                 read = PastedRow(read.number, read.text, read.entry, f"Row {read.number}: {most}")
         found.append(read)
     return Pasted(tuple(found), rows[0].text if table.headed else "", table.unused)
+
+
+def as_pasted(sheets: Sequence[Sheet], columns: Sequence[Column]) -> str:
+    """The first sheet in sight that holds anything, as its rows would be pasted, from the row on whose cells head these
+    columns; titles above it are left out. A number of a workbook is written as the shop writes it.
+
+    >>> from webapp.costing.tables.sheets import Number, SheetRow
+    >>> rows = (SheetRow(1, ("Our materials",)), SheetRow(2, ("Name", "Kind")), SheetRow(3, ("Oak", "board")))
+    >>> as_pasted([Sheet("", rows)], (Column("name", ()), Column("kind", ())))
+    'Name\\tKind\\nOak\\tboard'
+    """
+    rows = next((sheet.rows for sheet in sheets if sheet.rows), ())
+    first = next(
+        (
+            place
+            for place, row in enumerate(rows[:MOST_ABOVE])
+            if find_columns([Row(row.number, "", row.cells)], columns, ()).headed
+        ),
+        0,
+    )
+    decimal = manner().decimal
+
+    def written(cell: str) -> str:
+        bare = " ".join(cell.split())
+        return bare.replace(".", decimal) if isinstance(cell, Number) else bare
+
+    return "\n".join("\t".join(map(written, row.cells)) for row in rows[first:])
 
 
 @dataclass(frozen=True, slots=True)

@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from typing import Final
 
 from webapp.costing.errors import CostingError
+from webapp.costing.measures.quantities import QUANTITIES
 
 LONGEST_CELL: Final = 200
 #: A file that is sent has so many lines at most, and further columns of it are not read: price lists have some dozen.
@@ -19,6 +20,11 @@ _LOOKED_AT: Final = 200
 
 #: How a cell begins that a spreadsheet would work out.
 _SIGNS_OF_FORMULA: Final = ("=", "+", "-", "@", "\t", "\r", "\n")
+_IN_BRACKETS: Final = re.compile(r"(?P<words>.+?)\s*[\[(](?P<unit>[^\[\]()]+)[\])]")
+#: The units that a heading may name, as they are printed, by how headings are compared.
+_SYMBOLS: Final = {
+    unit.symbol.casefold(): unit.symbol for quantity in QUANTITIES.values() for unit in quantity.units if unit.symbol
+}
 _UNIT: Final = re.compile(r"(?P<words>.*?)(?:\s+in)?[\s,]*[\[(]?\s*\b(?P<unit>mm|cm|m|in|inch|inches|ft|feet)\s*[\])]?")
 
 
@@ -127,12 +133,21 @@ def find_columns(rows: Sequence[Row], known: Sequence[Column], usual: Sequence[s
 
 def _head(head: str, known: Sequence[Column]) -> tuple[str, str, int]:
     """The column that a heading names, the unit beside its words, and how plainly it names it, the lowest first."""
-    for words, unit in ((head, ""), *((found["words"], found["unit"]) for found in (_UNIT.fullmatch(head),) if found)):
+    for words, unit in ((head, ""), *_parted(head)):
         for column in known:
             said = (column.name, *column.words)
             if (word := words.strip(" .:#")) in said:
                 return column.name, unit, said.index(word)
     return "", "", 0
+
+
+def _parted(head: str) -> Iterator[tuple[str, str]]:
+    """A heading parted into its words and the unit beside them: a length's in brackets or behind them, any other in
+    brackets alone."""
+    if found := _UNIT.fullmatch(head):
+        yield found["words"], found["unit"]
+    if (found := _IN_BRACKETS.fullmatch(head)) and found["unit"] in _SYMBOLS:
+        yield found["words"], _SYMBOLS[found["unit"]]
 
 
 def plain_heading(cell: str) -> str:

@@ -3,16 +3,13 @@ the note by which it is received. What leaves the house says no price."""
 
 from __future__ import annotations
 
-import csv
 from dataclasses import dataclass
 from datetime import date
-from io import StringIO
 
 from webapp.costing.buying_list.entries import ORDERED
 from webapp.costing.buying_list.prices import offered_as
 from webapp.costing.buying_list.settle import Settled, SettledList
-from webapp.costing.measures.manner import manner
-from webapp.costing.tables.table import safe_cell
+from webapp.costing.tables.given import Given
 from webapp.documents.printing.paper import PaperHead, day_text, in_block, made_by, text_lines
 from webapp.persistence.settings.shop import Paper, Shop
 from webapp.showing import Reader
@@ -97,15 +94,10 @@ def order_words(order: Order, shop: Shop) -> str:
     return "\n".join(said)
 
 
-def order_csv(order: Order) -> str:
-    """The order as a table for spreadsheets, parted as the shop writes numbers; no cell of it is a formula."""
-    written = StringIO()
-    table = csv.writer(written, delimiter=";" if manner().decimal == "," else ",", lineterminator="\r\n")
-    table.writerow(("Their code", "What", "Size or pack", "How many", "Wanted by"))
-    wanted = order.wanted.isoformat() if order.wanted else ""
-    for line in order.lines:
-        table.writerow(safe_cell(cell) for cell in (line.code, line.what, line.size, line.count, wanted))
-    return written.getvalue()
+def order_table(order: Order) -> Given:
+    """The order as a table for spreadsheets."""
+    rows = ((line.code, line.what, line.size, line.count, order.wanted) for line in order.lines)
+    return Given(f"Order, list {order.number}", ("Their code", "What", "Size or pack", "How many", "Wanted by"), rows)
 
 
 def order_paper(order: Order, shop: Shop, today: date, paper: Paper, *, receiving: bool = False) -> OrderPaper:

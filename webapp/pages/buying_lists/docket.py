@@ -11,6 +11,7 @@ from webapp.costing.buying_list.settle import settle
 from webapp.costing.measures.manner import manner
 from webapp.documents.printing.paper import day_text, reader_of
 from webapp.pages.buying_lists.view import ListShown, Shower, Typed
+from webapp.pages.web.given import TableLinks, table_links
 from webapp.pages.web.reached import address_for_telephones, list_of
 from webapp.pages.web.roles import sees_money
 from webapp.persistence.buying_lists.records import StoredList
@@ -38,6 +39,7 @@ class DocketPage:
     problems: tuple[tuple[str, str], ...]
     decimal: str
     thousands: str
+    table: TableLinks
 
 
 def docket_page(
@@ -59,6 +61,7 @@ def docket_page(
         now.astimezone(ZoneInfo(shop.time_zone)).replace(tzinfo=None).isoformat(timespec="seconds"),
         qr_code(address, f"List {stored.head.number} at {address}") if address else "", list_of(stored.head.jobs),
         tuple(typed.problems.items()) if typed else (), manner().decimal, manner().thousands,
+        table_links("This list", f"/lists/{stored.head.number}", {}),
     )  # fmt: skip
 
 

@@ -12,7 +12,7 @@ from sqlalchemy.orm import Session
 
 from webapp.costing.buying_list.cost import JobCost, LineCost, cost_of_job
 from webapp.costing.buying_list.entries import STATES
-from webapp.costing.buying_list.settle import settle
+from webapp.costing.buying_list.settle import Settled, settle
 from webapp.costing.ledger.working import Figure
 from webapp.costing.receipts.receipt import whose_job
 from webapp.costing.receipts.reckoning import reckon
@@ -20,6 +20,7 @@ from webapp.documents.printing.paper import day_text, reader_of
 from webapp.pages.buying_lists.view import dom_id
 from webapp.pages.sheet.working import formula_text
 from webapp.pages.web.dependencies import ShopHere, SignedIn, StoreSession
+from webapp.pages.web.given import TableLinks, table_links
 from webapp.pages.web.reached import address_for_telephones
 from webapp.pages.web.roles import sees_money
 from webapp.pages.web.routing import PageRouter
@@ -107,6 +108,7 @@ class BoughtPage:
     by_receipts: str
     in_all: str
     all_receipts: tuple[int, ...]
+    table: TableLinks
 
     @property
     def paid_words(self) -> str:
@@ -125,7 +127,7 @@ def show_bought(request: Request, session: StoreSession, shop: ShopHere, user: S
     )
     money = sees_money(user)
     counted_for, counted_words = _counted(session, job, shop, shop.today(running(request).now())) if money else ("", "")
-    own = [_of_receipt(one, number) for one in receipts_of_job(session, job.id)] if money else []
+    own = [of_receipt(one, number) for one in receipts_of_job(session, job.id)] if money else []
     by_receipts = sum((figure.value for _, shares in own for _, figure in shares), Fraction(0))
     there = [one for one in cost.lines if one.paid is not None]
     coming = [one for one in cost.lines if one.paid is None and _is_to_come(one)]
@@ -144,6 +146,7 @@ def show_bought(request: Request, session: StoreSession, shop: ShopHere, user: S
         ),
         reader.amount(by_receipts), reader.amount(cost.paid.value + by_receipts) if money else "",
         receipt_numbers_of_job(session, job.id) if money else (),
+        table_links("What was bought", f"/jobs/{number}/bought", {}),
     )  # fmt: skip
     return render(request, "buying_lists/bought.html", page)
 
@@ -165,7 +168,7 @@ def _counted(session: Session, job: StoredJob, shop: Shop, today: date) -> tuple
     return reader.amount(whole), "Counted in its estimate today"
 
 
-def _of_receipt(one: StoredReceipt, number: int) -> tuple[StoredReceipt, list[tuple[str, Figure]]]:
+def of_receipt(one: StoredReceipt, number: int) -> tuple[StoredReceipt, list[tuple[str, Figure]]]:
     """What the own lines of a receipt cost the job; what it names of lists is counted with these."""
     shares = [
         (line.what, figure)
@@ -186,12 +189,16 @@ def _listed(request: Request, one: StoredList, shop: Shop) -> ListOfJob:
     )  # fmt: skip
 
 
-def _row(cost: JobCost, one: LineCost, reader: Reader) -> CostRow:
-    settled = one.settled
+def what_of(settled: Settled) -> str:
+    """What a line is of, and what was bought in its place."""
     said = settled.holds.said if settled.holds else None
-    what = settled.line.what if settled.line else (said.instead if said else "")
-    if settled.line and said and said.instead:
-        what = f"{what} (in its place: {said.instead})"
+    if settled.line is None:
+        return said.instead if said else ""
+    return f"{settled.line.what} (in its place: {said.instead})" if said and said.instead else settled.line.what
+
+
+def _row(cost: JobCost, one: LineCost, reader: Reader) -> CostRow:
+    settled, what = one.settled, what_of(one.settled)
     expected, paid = one.expected or one.to_come, one.paid
     both = one.expected is not None and paid is not None
     return CostRow(

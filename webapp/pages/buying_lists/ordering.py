@@ -17,9 +17,9 @@ from webapp.documents.buying.order import (
     Order,
     OrderLine,
     not_ordered_yet,
-    order_csv,
     order_of,
     order_paper,
+    order_table,
     order_words,
     suppliers_of,
 )
@@ -27,6 +27,7 @@ from webapp.documents.printing.paper import reader_of
 from webapp.documents.printing.pdf_worker import WORKER
 from webapp.pages.web.answers import pdf_answer
 from webapp.pages.web.dependencies import ShopHere, SignedIn, StoreSession
+from webapp.pages.web.given import Form, table_answer
 from webapp.pages.web.listing import one_of
 from webapp.pages.web.posting import PostedFields
 from webapp.pages.web.routing import PageRouter
@@ -116,15 +117,13 @@ def send_receiving_note(
     return _paper(request, session, shop, number, stop, day, paper, receiving=True)
 
 
-@router.get("/lists/{number:int}/order.csv")
-def send_order_table(session: StoreSession, shop: ShopHere, number: int, stop: str = "", day: str = "") -> Response:
-    """The order as a table; spreadsheets take its signs for what they are by the mark at its head."""
+@router.get("/lists/{number:int}/order.{form}")
+def send_order_table(
+    session: StoreSession, shop: ShopHere, number: int, form: Form, stop: str = "", day: str = ""
+) -> Response:  # fmt: skip
+    """The order as a table."""
     _, _, order = _order(session, shop, number, stop, day)
-    return Response(
-        "\ufeff" + order_csv(order),
-        media_type="text/csv; charset=utf-8",
-        headers={"Content-Disposition": f'attachment; filename="order-list-{number}.csv"'},
-    )
+    return table_answer(order_table(order), form, f"order-list-{number}")
 
 
 def _paper(

@@ -14,7 +14,7 @@ from webapp.costing.buying_list.settle import settle
 from webapp.documents.buying.list_paper import list_paper
 from webapp.documents.printing.paper import day_text, reader_of
 from webapp.documents.printing.pdf_worker import WORKER
-from webapp.pages.buying_lists import entering, job_cost, ordering
+from webapp.pages.buying_lists import entering, job_cost, ordering, tables
 from webapp.pages.buying_lists.docket import docket_page
 from webapp.pages.buying_lists.making import ReadyList, ready_list
 from webapp.pages.web.answers import pdf_answer
@@ -43,6 +43,7 @@ from webapp.running import running
 
 router = PageRouter()
 router.include_router(job_cost.router)
+router.include_router(tables.router)
 router.include_router(entering.router)
 router.include_router(ordering.router)
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from fractions import Fraction
 from typing import Any, Final
 
@@ -24,6 +24,7 @@ LONGEST_NOTE: Final = 1000
 #: Values that may well be nothing; of any other it means that nobody knows it, and then the field stays empty.
 MAY_BE_NOTHING: Final = frozenset({"end_trim", "defect_reserve", "splice_lap", "spare", "movement"})
 WHOLE: Final = Fraction(1)
+_BARE: Final = re.compile(r"[0-9]+([.,][0-9]+)?")
 
 
 def code_from(name: str) -> str:
@@ -151,6 +152,17 @@ def differences(
         for name, words in labels.items()
         if theirs.get(name, "") != ours.get(name, "")
     )
+
+
+def says_otherwise(moved: Iterable[tuple[str, str, str]]) -> str:
+    """What a row of a table is told that would change what is there, by `differences`, where nobody allowed it."""
+    would = "; ".join(f"{words}: {theirs} would be {ours}" for words, theirs, ours in moved)
+    return f"it is there already, and this row says otherwise. {would}. Allow changes to take it."
+
+
+def with_unit(cell: str, unit: str) -> str:
+    """A cell with the unit of its heading, where it is a number without one."""
+    return f"{cell} {unit}".strip() if _BARE.fullmatch(cell) else cell
 
 
 def labels_of(kind: Kind) -> dict[str, str]:

@@ -10,13 +10,14 @@ from fastapi import Request
 from fastapi.responses import RedirectResponse, Response
 
 from webapp.costing.catalogue.kinds import KINDS, Kind
-from webapp.pages.catalogue import material_edit, offer_edit, pasted_materials
+from webapp.pages.catalogue import material_edit, offer_edit, pasted_materials, tables
 from webapp.pages.catalogue.material_sheet import show_material_sheet
 from webapp.pages.catalogue.offer_view import OfferView, Place, Shelf, offer_view
 from webapp.pages.prices.typed_price import Desk, take_price, typed_price
 from webapp.pages.web.answers import inside
 from webapp.pages.web.dependencies import ShopHere, SignedIn, StoreSession
 from webapp.pages.web.errors import is_part
+from webapp.pages.web.given import TableLinks, table_links
 from webapp.pages.web.listing import Turning, address, one_of, page_number, turning
 from webapp.pages.web.posting import PostedFields
 from webapp.pages.web.routing import PageRouter
@@ -36,6 +37,7 @@ from webapp.rendering import render
 from webapp.running import running
 
 router = PageRouter()
+router.include_router(tables.router)
 
 #: A material takes a line for each of its offers, with a field in each: fifty of them would be a roll of paper.
 A_PAGE: Final = 20
@@ -70,6 +72,8 @@ class MaterialsPage:
     currency: str
     turning: Turning
     narrowed: bool
+    table: TableLinks
+    prices: TableLinks
 
 
 @dataclass(frozen=True, slots=True)
@@ -139,6 +143,8 @@ def show_materials(
             shop.currency,
             turning("/materials", asked, found, "material"),
             bool(words or wanted or retired or unpriced or page > 1),
+            table_links("These materials", "/materials", asked),
+            table_links("Their prices", "/prices/export", asked),
         ),
     )
 

@@ -2,22 +2,25 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from datetime import date
 from fractions import Fraction
-from typing import Final, cast
+from typing import Annotated, Final, cast
 
-from fastapi import Request
+from fastapi import Depends, Request
 from fastapi.responses import Response
 from sqlalchemy.orm import Session
 
 from webapp.documents.printing.paper import day_text, reader_of
 from webapp.pages.web.dependencies import ShopHere, SignedIn, StoreSession
+from webapp.pages.web.given import TableLinks, table_links
 from webapp.pages.web.listing import Turning, address, one_of, page_number, turning
 from webapp.pages.web.roles import sees_money
 from webapp.pages.web.routing import PageRouter
 from webapp.persistence.designs.records import list_design_names
 from webapp.persistence.finding.jobs import jobs_holding
+from webapp.persistence.foundation.lists import PAGE_SIZE, Page
 from webapp.persistence.jobs.cards import JobCard, cards_of
 from webapp.persistence.jobs.customers import load_customer
 from webapp.persistence.jobs.records import (
@@ -99,59 +102,85 @@ class JobsPage:
     turning: Turning
     narrowed: bool
     columns: tuple[tuple[str, str], ...]
+    table: TableLinks
+
+
+@dataclass(frozen=True, slots=True)
+class AskedJobs:
+    """Which jobs were asked for, and in which order; `customer` is the id of the one they are for."""
+
+    words: str
+    state: str
+    design: str
+    customer: int | None
+    sort: JobSort
+
+    @property
+    def query(self) -> dict[str, str]:
+        """The same as it stands in an address."""
+        return {
+            "words": self.words, "state": self.state, "design": self.design, "customer": str(self.customer or ""),
+            "sort": "" if self.sort == JOB_SORTS[0] else self.sort,
+        }  # fmt: skip
+
+    def among(self, designs: Iterable[tuple[str, str]]) -> AskedJobs:
+        """The same where the design is one of these, else of any."""
+        return replace(self, design=one_of(self.design, (code for code, _ in designs)))
+
+    def found(self, session: Session, number: int, size: int = PAGE_SIZE) -> Page[JobListed]:
+        """One page of them."""
+        return list_jobs(
+            session, jobs_holding(self.words), cast(JobState, self.state) if self.state else None,
+            design=self.design or None, customer=self.customer, sort=self.sort, number=number, size=size,
+        )  # fmt: skip
+
+
+def asked_jobs(
+    words: str = "", state: str = "", design: str = "", customer: str = "", sort: str = ""
+) -> AskedJobs:  # fmt: skip
+    """What an address asks for, so far as it is known."""
+    return AskedJobs(
+        words, one_of(state, JOB_STATES), design,
+        int(customer) if customer.isascii() and customer.isdigit() and int(customer) <= LARGEST_ID else None,
+        cast(JobSort, one_of(sort, JOB_SORTS, JOB_SORTS[0])),
+    )  # fmt: skip
 
 
 @router.get("/jobs")
 def show_jobs(
-    request: Request,
-    session: StoreSession,
-    shop: ShopHere,
-    user: SignedIn,
-    words: str = "",
-    state: str = "",
-    design: str = "",
-    customer: str = "",
-    sort: str = "",
-    page: int = 1,
-) -> Response:
+    request: Request, session: StoreSession, shop: ShopHere, user: SignedIn,
+    asked: Annotated[AskedJobs, Depends(asked_jobs)], page: int = 1,
+) -> Response:  # fmt: skip
     """The jobs, the last touched first where no other order is asked for."""
     designs = list_design_names(session)
-    state, design = one_of(state, JOB_STATES), one_of(design, (code for code, _ in designs))
-    order = cast(JobSort, one_of(sort, JOB_SORTS, JOB_SORTS[0]))
-    known = int(customer) if customer.isascii() and customer.isdigit() and int(customer) <= LARGEST_ID else None
-    found = list_jobs(
-        session, jobs_holding(words), cast(JobState, state) if state else None, design=design or None, customer=known,
-        sort=order, number=page_number(page),
-    )  # fmt: skip
+    asked = asked.among(designs)
+    found = asked.found(session, page_number(page))
     ids, today = [one.id for one in found.entries], shop.today(running(request).now())
     quotes, stands = latest_quotes(session, ids, today), how_jobs_stand(session, ids, today)
-    cards = cards_of(session, ids)
-    asked = {
-        "words": words, "state": state, "design": design, "customer": str(known or ""),
-        "sort": "" if order == JOB_SORTS[0] else order,
-    }  # fmt: skip
+    cards, query = cards_of(session, ids), asked.query
     return render(
         request,
         "jobs/list.html",
         JobsPage(
-            words=words,
-            state=state,
+            words=asked.words,
+            state=asked.state,
             states=(("", "any status"), *((one, one) for one in JOB_STATES)),
-            design=design,
+            design=asked.design,
             designs=(("", "any design"), *designs),
-            sort=order,
+            sort=asked.sort,
             sorts=tuple(SORT_WORDS.items()),
-            customer=asked["customer"],
-            customer_name=load_customer(session, known).customer.name if known else "",
-            everyone=address("/jobs", {**asked, "customer": ""}),
-            caption=f"Jobs, {SORT_WORDS[order]}",
+            customer=query["customer"],
+            customer_name=load_customer(session, asked.customer).customer.name if asked.customer else "",
+            everyone=address("/jobs", {**query, "customer": ""}),
+            caption=f"Jobs, {SORT_WORDS[asked.sort]}",
             rows=tuple(
                 _row(one, quotes.get(one.id), stands[one.id], cards.get(one.id), shop, today, money=sees_money(user))
                 for one in found.entries
             ),
-            turning=turning("/jobs", asked, found, "job"),
-            narrowed=bool(words or state or design or known or page > 1),
+            turning=turning("/jobs", query, found, "job"),
+            narrowed=bool(asked.words or asked.state or asked.design or asked.customer or page > 1),
             columns=_columns(shop.currency if sees_money(user) else ""),
+            table=table_links("These jobs", "/jobs", query),
         ),
     )
 
@@ -189,9 +218,9 @@ def _row(
     job: JobListed, quote: QuoteListed | None, stands: Stands, card: JobCard | None, shop: Shop, today: date, *,
     money: bool,
 ) -> JobRow:  # fmt: skip
-    said = [] if quote is None else [_quote_words(quote)]
+    said = [] if quote is None else [quote_words(quote)]
     if stands.accepted is not None and stands.accepted != quote:
-        said.append(_quote_words(stands.accepted))
+        said.append(quote_words(stands.accepted))
     price = _price(job, stands, card, shop, today) if money else None
     late = job.due is not None and job.due < today and job.state in ("open", "ordered")
     return JobRow(
@@ -226,5 +255,5 @@ def _price(job: JobListed | StoredJob, stands: Stands, card: JobCard | None, sho
     return PriceCell(reader.amount(Fraction(card.total)), ", ".join(parts))
 
 
-def _quote_words(quote: QuoteListed) -> str:
+def quote_words(quote: QuoteListed) -> str:
     return f"{quote.number}, revision {quote.revision}: {QUOTE_WORDS[quote.state].lower()}"

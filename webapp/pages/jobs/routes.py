@@ -17,7 +17,7 @@ from webapp.costing.designs.reader import read_design
 from webapp.documents.printing.paper import reader_of
 from webapp.drafting import taken_up
 from webapp.estimating import keep_plans
-from webapp.pages.jobs import customers, telephone
+from webapp.pages.jobs import customers, tables, telephone
 from webapp.pages.jobs import keep_as_design as job_design
 from webapp.pages.jobs import list as job_list
 from webapp.pages.jobs import new as job_new
@@ -92,6 +92,7 @@ from webapp.standing import keep_what_it_comes_to
 
 router = PageRouter()
 router.include_router(job_list.router)
+router.include_router(tables.router)
 router.include_router(job_new.router)
 router.include_router(customers.router)
 router.include_router(job_design.router)
@@ -105,7 +106,7 @@ router.include_router(plan_looking.router)
 #: Where a save goes on to, by the button that was pressed.
 AFTERWARDS: Final[Mapping[str, str]] = {
     "pictures": "/pictures", "issue": "/issue", "list": "/shopping-list.pdf", "pack": "/workshop", "plans": "/plans",
-    "draft": "/quote-draft.pdf", "file": "/job.yaml",
+    "draft": "/quote-draft.pdf", "file": "/job.yaml", "costs": "/costs.csv", "costs-workbook": "/costs.xlsx",
 }  # fmt: skip
 #: The field to go on at once a list that was asked for is there.
 OPENED: Final = {"settings": "new_setting", "replace": "swap_stands"}

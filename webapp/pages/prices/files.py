@@ -1,4 +1,4 @@
-"""Files of prices: sent in or pasted, those taken last with what undoes them, and prices sent out again."""
+"""Files of prices: sent in or pasted, those taken last with what undoes them, and an example of one."""
 
 from __future__ import annotations
 
@@ -24,6 +24,7 @@ from webapp.costing.tables.table import TableRefused
 from webapp.pages.prices import columns, preview
 from webapp.pages.prices.shelf import SENT_IN, address_of, suppliers_to_choose, today_of
 from webapp.pages.web.dependencies import ReadingSession, ShopHere, SignedIn, StoreSession
+from webapp.pages.web.given import Form, table_answer
 from webapp.pages.web.posting import PostedFields, tidy_table
 from webapp.pages.web.routing import PageRouter
 from webapp.pages.web.uploads import posted_file
@@ -31,7 +32,7 @@ from webapp.persistence.catalogue.price_imports import PriceImport, last_files, 
 from webapp.persistence.catalogue.records import list_suppliers
 from webapp.persistence.foundation.lists import one_line
 from webapp.persistence.settings.shop import Shop
-from webapp.price_import import example_file, export_prices, raised_prices
+from webapp.price_import import example_table, raised_prices
 from webapp.price_shelf import ShelvedFile, clear_shelf, shelve
 from webapp.rendering import render
 from webapp.running import running
@@ -138,22 +139,10 @@ def undo(request: Request, session: StoreSession, user: SignedIn, import_id: UUI
     return RedirectResponse(f"{SENT_IN}?undone={import_id}", 303)
 
 
-@router.get("/prices/export.csv")
-def send_prices(request: Request, session: StoreSession, shop: ShopHere) -> Response:
-    """Everything on offer with today's prices, as a file that can be taken back."""
-    return _csv("prices.csv", export_prices(session, shop, today_of(request, shop)))
-
-
-@router.get("/prices/example.csv")
-def send_example(request: Request, shop: ShopHere) -> Response:
+@router.get("/prices/example.{form}")
+def send_example(request: Request, shop: ShopHere, form: Form) -> Response:
     """A small file with every column."""
-    return _csv("prices-example.csv", example_file(shop.currency, today_of(request, shop)))
-
-
-def _csv(name: str, text: str) -> Response:
-    # Spreadsheets take a file for UTF-8 only where it says so in its first bytes.
-    headers = {"Content-Disposition": f'attachment; filename="{name}"'}
-    return Response(text.encode("utf-8-sig"), media_type="text/csv; charset=utf-8", headers=headers)
+    return table_answer(example_table(shop.currency, today_of(request, shop)), form, "prices-example")
 
 
 def _put_up(request: Request, session: Session, file: ShelvedFile) -> str:

@@ -52,13 +52,14 @@ def side_fields(
 
 
 def read_offcut(
-    offcut_id: str, material: str, kind: Kind, fields: Mapping[str, str], system: System
+    offcut_id: str, material: str, kind: Kind, fields: Mapping[str, str], system: System, *, plain: bool = False
 ) -> tuple[Offcut, dict[str, str]]:
-    """The offcut that was typed, and everything that is wrong with it, by field."""
+    """The offcut that was typed, and everything that is wrong with it, by field. `plain` says that the numbers are
+    plain already, and not as the shop types them."""
     problems: dict[str, str] = {}
     sides = {"length": 0, "width": 0}
     for one in KINDS[kind].rack_sides:
-        value, problem = read_value(one, as_kept(fields[one.name]), system)
+        value, problem = read_value(one, fields[one.name] if plain else as_kept(fields[one.name]), system)
         if not problem and value is not None and value > LONGEST_SIDE:
             problem = f"{one.label}: “{fields[one.name][:40]}” is longer than 20 m; no rack holds that."
         if problem:

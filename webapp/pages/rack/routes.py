@@ -12,11 +12,13 @@ from fastapi.responses import RedirectResponse, Response
 from sqlalchemy.orm import Session
 
 from webapp.pages.rack import edit as rack_edit
+from webapp.pages.rack import pasted, table
 from webapp.pages.rack.form import LONGEST_NOTE, read_count
 from webapp.pages.shown.offcuts import OffcutView, offcut_view
 from webapp.pages.stock.held import held_words
 from webapp.pages.web.answers import inside
 from webapp.pages.web.dependencies import ShopHere, SignedIn, StoreSession
+from webapp.pages.web.given import TableLinks, table_links
 from webapp.pages.web.listing import Turning, address, page_number, turning
 from webapp.pages.web.posting import PostedFields
 from webapp.pages.web.routing import PageRouter
@@ -37,6 +39,8 @@ from webapp.rendering import render
 from webapp.running import running
 
 router = PageRouter()
+router.include_router(table.router)
+router.include_router(pasted.router)
 router.include_router(rack_edit.router)
 
 #: What can be done to the count of an offcut, in words, and what was done, in words.
@@ -70,6 +74,7 @@ class RackPage:
     said_href: str
     turning: Turning
     narrowed: bool
+    table: TableLinks
 
 
 @dataclass(frozen=True, slots=True)
@@ -123,6 +128,7 @@ def show_rack(
         said_href,
         turning("/rack", asked, found, "size"),
         bool(words or gone or page > 1),
+        table_links("These offcuts", "/rack", asked),
     )
     return render(request, "rack/list.html", shown)
 

@@ -22,11 +22,12 @@ from webapp.costing.receipts.reckoning import ListLine, reckon
 from webapp.documents.buying.list_lines import terms_of_lists
 from webapp.documents.printing.paper import day_text, reader_of
 from webapp.drafting import taken_up
-from webapp.pages.receipts import pictures
+from webapp.pages.receipts import pictures, table
 from webapp.pages.receipts.form import as_typed, going_back, listed_of, named, plain, read_form
 from webapp.pages.receipts.known import Around, bought_at, lines_named, look_around
 from webapp.pages.receipts.view import ReceiptPage, line_rows, listed_rows, sums_of
 from webapp.pages.web.dependencies import ReadingSession, ShopHere, SignedIn, StoreSession
+from webapp.pages.web.given import TableLinks, table_links
 from webapp.pages.web.listing import Turning, page_number, turning
 from webapp.pages.web.posting import Posted, PostedFields, small_number
 from webapp.pages.web.routing import PageRouter, in_one_write
@@ -51,6 +52,7 @@ from webapp.running import running
 
 router = PageRouter()
 router.include_router(pictures.router)
+router.include_router(table.router)
 
 NEW = "/receipts/new"
 
@@ -73,6 +75,7 @@ class ReceiptsPage:
     rows: tuple[ReceiptRowShown, ...]
     turning: Turning
     currency: str
+    table: TableLinks
 
 
 @dataclass(frozen=True, slots=True)
@@ -100,9 +103,8 @@ def show_receipts(request: Request, session: StoreSession, shop: ShopHere, page:
         ReceiptRowShown(one.number, one.supplier, day_text(one.day), reader.amount(one.total), one.pictures)
         for one in listed.entries
     )
-    return render(
-        request, "receipts/list.html", ReceiptsPage(rows, turning("/receipts", {}, listed, "receipt"), shop.currency)
-    )
+    turned, table_of = turning("/receipts", {}, listed, "receipt"), table_links("The receipts", "/receipts", {})
+    return render(request, "receipts/list.html", ReceiptsPage(rows, turned, shop.currency, table_of))
 
 
 @router.get(NEW)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from decimal import Decimal
 from fractions import Fraction
 from typing import Final
 
@@ -13,6 +14,7 @@ from webapp.costing.measures.quantities import QUANTITIES
 from webapp.costing.measures.written import System, as_shown, format_quantity, write_quantity
 from webapp.costing.prices.stated_price import flag_words
 from webapp.costing.settings.rates import Rates
+from webapp.costing.tables.given import Cell
 from webapp.documents.printing.paper import day_text
 from webapp.showing import Reader, counted
 
@@ -91,3 +93,22 @@ def number_typed(value: Fraction, quality: Property, system: System) -> str:
     """A measure as it stands in a field that has its unit beside it: read back, it is exactly the same."""
     unit = unit_of(quality, system)
     return as_shown(write_quantity(value, quality.quantity, system).removesuffix(f" {unit}" if unit else ""))
+
+
+#: A number has so many decimals in a table's cell at most; one that needs more stands there as text with its unit.
+MOST_DECIMALS: Final = 6
+
+
+def measure_cell(value: Fraction, quantity: str, system: System) -> Cell:
+    """A measure in a table that leaves the house: exact in the shop's unit, which its heading names, else as text with
+    a unit."""
+    shown = Fraction(value) / QUANTITIES[quantity].shown_in(system).factor
+    if 10**MOST_DECIMALS % shown.denominator == 0:
+        return Decimal(shown.numerator) / Decimal(shown.denominator)
+    return write_quantity(value, quantity, system)
+
+
+def measure_heading(name: str, quantity: str, system: System) -> str:
+    """What heads the column of a measure, with its unit."""
+    unit = unit_of(Property(name, "", quantity), system)
+    return name.replace("_", " ") + (f" ({unit})" if unit else "")

@@ -84,6 +84,11 @@ def lists_of_job(session: Session, job_id: UUID) -> tuple[StoredList, ...]:
     return tuple(_stored(session, row) for row in rows.all())
 
 
+def jobs_with_lists(session: Session, job_ids: Collection[UUID]) -> set[UUID]:
+    """Those of the jobs that any list is for."""
+    return set(session.scalars(select(BuyingListJobRow.job_id).where(BuyingListJobRow.job_id.in_(job_ids))))
+
+
 def last_list_for(session: Session, job_ids: Collection[UUID]) -> int | None:
     """The number of the list that was last made for these jobs and no others; None where none was."""
     wanted = set(job_ids)

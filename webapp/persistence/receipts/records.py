@@ -134,6 +134,11 @@ def receipts_of_job(session: Session, job_id: UUID) -> tuple[StoredReceipt, ...]
     return tuple(_stored(row) for row in rows.all())
 
 
+def jobs_with_receipts(session: Session, job_ids: Collection[UUID]) -> set[UUID]:
+    """Those of the jobs that own lines of receipts are for."""
+    return set(session.scalars(select(ReceiptJobRow.job_id).where(ReceiptJobRow.job_id.in_(job_ids))))
+
+
 def receipt_numbers_of_job(session: Session, job_id: UUID) -> tuple[int, ...]:
     """All receipts on which a job's money is: by lines of their own, or of lists that are for it."""
     own = select(ReceiptJobRow.receipt_id).where(ReceiptJobRow.job_id == job_id)
@@ -148,6 +153,15 @@ def receipt_numbers_of_job(session: Session, job_id: UUID) -> tuple[int, ...]:
         .order_by(ReceiptRow.number)
     )
     return tuple(rows)
+
+
+def stored_receipts(session: Session, number: int, size: int) -> Page[StoredReceipt]:
+    """The receipts whole, the newest day first."""
+    wanted = select(ReceiptRow.id).order_by(ReceiptRow.day.desc(), ReceiptRow.number.desc())
+    rows, total = turn_to(session, wanted, number, size)
+    ids = [row.id for row in rows]
+    held = {row.id: row for row in session.scalars(select(ReceiptRow).where(ReceiptRow.id.in_(ids)))}
+    return Page(tuple(_stored(held[one]) for one in ids), total, number, size)
 
 
 def receipts_of_lines(session: Session, list_number: int) -> Mapping[str, int]:
