@@ -7,7 +7,6 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
-from io import StringIO
 from typing import TypeAlias
 
 from webapp.costing.measures.manner import manner
@@ -34,16 +33,31 @@ def as_csv(given: Given) -> Iterator[str]:
     ["What,Price\\r\\n'=1,-2.50\\r\\n"]
     """
     decimal = manner().decimal
-    written = StringIO()
+    written = _Lines()
     table = csv.writer(written, delimiter=";" if decimal == "," else ",", lineterminator="\r\n")
     table.writerow(map(safe_cell, given.headings))
     for place, row in enumerate(given.rows, 1):
         table.writerow(_text(cell, decimal) for cell in row)
         if place % 200 == 0:
-            yield written.getvalue()
-            written.seek(0)
-            written.truncate()
-    yield written.getvalue()
+            yield written.taken()
+    yield written.taken()
+
+
+class _Lines:
+    """What a writer of CSV writes to: its lines, until they are taken."""
+
+    def __init__(self) -> None:
+        self._held: list[str] = []
+
+    def write(self, text: str) -> None:
+        """Hold a further line."""
+        self._held.append(text)
+
+    def taken(self) -> str:
+        """The lines held, which are held no longer."""
+        text = "".join(self._held)
+        self._held.clear()
+        return text
 
 
 def _text(cell: Cell, decimal: str) -> str:
