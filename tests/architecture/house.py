@@ -19,8 +19,8 @@ GROUPS: Final = {
     "sums": "costing costing.measures costing.trade costing.ledger costing.catalogue costing.tables costing.prices"
     " costing.settings costing.jobs costing.part_lists"
     " costing.designs costing.takeoff costing.items costing.cutting.ask costing.cutting.saw costing.cutting.hand"
-    " costing.plans costing.buying costing.buying_list costing.receipts costing.hours costing.extras costing.cost_range"
-    " costing.job_price costing.estimate"
+    " costing.plans costing.supplier_choice costing.buying costing.buying_list costing.receipts costing.hours"
+    " costing.extras costing.cost_range costing.job_price costing.estimate"
     " costing.made_before",
     "kept": "persistence.foundation persistence.settings persistence.jobs persistence.designs persistence.quotes"
     " persistence.people persistence.catalogue persistence.rack persistence.plans persistence.drafts"
@@ -78,9 +78,10 @@ _ROWS: Final = [
     ("costing.plans",
      "costing .measures .trade .catalogue .settings .items .cutting.ask .cutting.saw .cutting.hand .cutting.sheets"
      " .cutting.lengths", ""),
+    ("costing.supplier_choice", ".cutting.bounds", "numpy highspy"),
     ("costing.buying",
      "costing .measures .trade .ledger .catalogue .settings .items .plans .cutting .cutting.ask .cutting.saw"
-     " .cutting.hand", ""),
+     " .cutting.hand .supplier_choice", ""),
     ("costing.buying_list", "costing .measures .ledger .catalogue .prices .buying", ""),
     ("costing.receipts",
      "costing .measures .ledger .catalogue .prices .buying .buying_list", ""),

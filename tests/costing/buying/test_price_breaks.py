@@ -9,13 +9,13 @@ from fractions import Fraction
 from tests import wall_cabinet_case as case
 from webapp.costing.buying.buyer import MaterialBought
 from webapp.costing.buying.kept_offcuts import rests_worth_keeping
-from webapp.costing.buying.packs import Pack, cheapest_packs
 from webapp.costing.catalogue.materials import Catalogue
 from webapp.costing.cutting.ask.model import SheetPlan
 from webapp.costing.estimate.estimate import Estimate
 from webapp.costing.estimate.snapshot import Inputs, estimate_inputs, read_snapshot, write_snapshot
 from webapp.costing.plans.documents import read_request, write_request
 from webapp.costing.plans.key import plan_key
+from webapp.costing.supplier_choice.packs import Pack, cheapest_packs
 
 F = Fraction
 

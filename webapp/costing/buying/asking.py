@@ -6,7 +6,6 @@ from fractions import Fraction
 
 from webapp.costing.buying.boards_to_buy import BoardChance, BoardRequired, board_cost, board_required
 from webapp.costing.buying.getting import Way, way_of
-from webapp.costing.buying.packs import Pack
 from webapp.costing.buying.price_paid import PricesPaid
 from webapp.costing.buying.subcontract import service_cost, service_ordered
 from webapp.costing.catalogue.kinds import KINDS, Kind
@@ -16,6 +15,7 @@ from webapp.costing.items.requirements import Requirement, with_spares
 from webapp.costing.ledger.working import Figure
 from webapp.costing.measures.written import System
 from webapp.costing.plans.requests import NO_PRICE
+from webapp.costing.supplier_choice.packs import Pack
 
 
 class Asking:

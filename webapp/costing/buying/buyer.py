@@ -11,7 +11,6 @@ from webapp.costing.buying.asking import Asking
 from webapp.costing.buying.boards_to_buy import BoardChance, boards_to_buy
 from webapp.costing.buying.getting import Ordered, Way, brings, is_cut, off_the_shelf, used_up_whole
 from webapp.costing.buying.order_decision import Counted, Decision, ToDecide, decide
-from webapp.costing.buying.packs import cheapest_packs
 from webapp.costing.buying.price_paid import PricesPaid
 from webapp.costing.buying.rack import offered_by_rack
 from webapp.costing.buying.stick_board_feet import count_board_feet
@@ -31,6 +30,7 @@ from webapp.costing.ledger.working import Figure, Working
 from webapp.costing.measures.written import System, format_length
 from webapp.costing.plans.requests import NO_PRICE, CutAnswer, Plan, PlanBook, Request, cut_material
 from webapp.costing.settings.rates import Rates
+from webapp.costing.supplier_choice.packs import cheapest_packs
 
 #: What a material may be when its price is unknown or old.
 

@@ -11,7 +11,6 @@ from dataclasses import dataclass
 from enum import StrEnum
 from fractions import Fraction
 
-from webapp.costing.buying.supplier_choice import Terms
 from webapp.costing.catalogue.kinds import Kind
 from webapp.costing.catalogue.materials import Comes, Material, Offer
 from webapp.costing.catalogue.subcontract import by_measure, is_subcontracted
@@ -20,6 +19,7 @@ from webapp.costing.measures.trade_words import in_trade_words
 from webapp.costing.settings.extras import replaced
 from webapp.costing.settings.figures import setting_figure
 from webapp.costing.settings.rates import Rates
+from webapp.costing.supplier_choice.question import Terms
 
 
 class Way(StrEnum):

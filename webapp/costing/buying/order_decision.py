@@ -14,12 +14,13 @@ from itertools import combinations
 from typing import Final
 
 from webapp.costing.buying.getting import Ordered, Way, brings, missing_to_least, terms_of_ways
-from webapp.costing.buying.packs import Pack
-from webapp.costing.buying.supplier_choice import Choice, Supplied, Terms, Wanted, cheapest_by_price, choose_suppliers
 from webapp.costing.catalogue.materials import Offer
 from webapp.costing.ledger.working import Figure, Working
 from webapp.costing.measures.trade_words import in_trade_words
 from webapp.costing.settings.rates import Rates
+from webapp.costing.supplier_choice.choosing import cheapest_by_price, choose_suppliers
+from webapp.costing.supplier_choice.packs import Pack
+from webapp.costing.supplier_choice.question import Choice, Supplied, Terms, Wanted
 
 #: So many suppliers with an order that is too small are tried to do without, in every combination.
 MOST_DROPPED: Final = 3

@@ -10,8 +10,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from tests.harness.examples import examples
-from webapp.costing.buying.packs import Pack
-from webapp.costing.buying.supplier_choice import Choice, Supplied, Terms, Wanted, cheapest_by_price, choose_suppliers
+from webapp.costing.supplier_choice.choosing import cheapest_by_price, choose_suppliers
+from webapp.costing.supplier_choice.packs import Pack
+from webapp.costing.supplier_choice.question import Choice, Supplied, Terms, Wanted
 
 SUPPLIERS = ("ash", "beech", "cedar", "")
 
