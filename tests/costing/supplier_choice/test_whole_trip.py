@@ -38,6 +38,7 @@ class Sold(NamedTuple):
     delivered_then: bool
     together: int
     least: int
+    mass: int
 
 
 class Plan(NamedTuple):
@@ -45,6 +46,7 @@ class Plan(NamedTuple):
 
     spent: Mapping[str, int]
     least: int
+    mass: int
 
 
 class Way(NamedTuple):
@@ -52,7 +54,7 @@ class Way(NamedTuple):
 
     cost: int
     brings: frozenset[str]
-    orders: tuple[tuple[str, int, int], ...]
+    orders: tuple[tuple[str, int, int, int], ...]
 
 
 class Case(NamedTuple):
@@ -65,6 +67,7 @@ class Case(NamedTuple):
     carriage: Mapping[str, int]
     free_from: Mapping[str, int]
     fixed: Mapping[str, int]
+    loads: Mapping[str, int]
 
 
 def _drawn(chance: Random) -> Case:
@@ -74,12 +77,13 @@ def _drawn(chance: Random) -> Case:
         return Sold(
             chance.choice((*NAMES, *NAMES, "")), chance.randint(1, 3), price, many,
             price * chance.randint(2, 4) // 4, chance.random() < 0.2, chance.choice((1, 1, 1, 2)),
-            chance.choice((0, 0, 0, chance.randint(1, 150))),
+            chance.choice((0, 0, 0, chance.randint(1, 150))), chance.randint(0, 9),
         )  # fmt: skip
 
     def plan() -> Plan:
         of = chance.sample(NAMES, chance.choice((1, 1, 2)))
-        return Plan({one: chance.randint(1, 90) for one in of}, chance.choice((0, 0, chance.randint(1, 150))))
+        return Plan({one: chance.randint(1, 90) for one in of}, chance.choice((0, 0, chance.randint(1, 150))),
+                    chance.randint(0, 20))
 
     packs = tuple(
         (chance.randint(0, 4), tuple(sold() for _ in range(chance.randint(1, 2))))
@@ -92,6 +96,7 @@ def _drawn(chance: Random) -> Case:
         {one: chance.randint(0, 30) for one in delivering},
         {one: chance.randint(1, 160) for one in delivering if chance.random() < 0.6},
         {one: chance.randint(0, 60) for one in NAMES if chance.random() < 0.2},
+        {one: chance.randint(5, 20) for one in NAMES if chance.random() < 0.3},
     )  # fmt: skip
 
 
@@ -105,23 +110,24 @@ def _asked(case: Case) -> tuple[dict[str, Wanted], Terms]:
             pack = Pack(f"{place} {number}", F(one.holds), prices, one.together)
             free = one.supplier and one.delivered_then
             without = replace(pack, prices=((1, None), prices[1])) if free else None
-            supplied.append(Supplied(pack, one.supplier, without, one.supplier, F(one.least)))
+            supplied.append(Supplied(pack, one.supplier, without, one.supplier, F(one.least), F(one.mass)))
         wanted[f"counted {place}"] = Wanted(F(need), tuple(supplied))
     for place, plans in enumerate(case.plans):
         wanted[f"cut {place}"] = Wanted(F(0), plans=tuple(
             CutFrom(str(number), F(sum(plan.spent.values())), frozenset(plan.spent),
-                    {one: Order(F(spent), F(plan.least)) for one, spent in plan.spent.items()})
+                    {one: Order(F(spent), F(plan.least), F(plan.mass)) for one, spent in plan.spent.items()})
             for number, plan in enumerate(plans)
         ))  # fmt: skip
     return wanted, Terms(
         F(case.stop), {one: F(money) for one, money in case.carriage.items()}, frozenset(case.fixed),
         case.first_is_free, {one: F(money) for one, money in case.free_from.items()},
         {one: Order(F(money)) for one, money in case.fixed.items()},
+        {one: F(most) for one, most in case.loads.items()},
     )  # fmt: skip
 
 
 def _ways_of_packs(need: int, packs: tuple[Sold, ...]) -> list[Way]:
-    ways: dict[tuple[frozenset[str], tuple[tuple[str, int, int], ...]], int] = {}
+    ways: dict[tuple[frozenset[str], tuple[tuple[str, int, int, int], ...]], int] = {}
     for numbers in product(range(7), repeat=len(packs)):
         if any(number % one.together for number, one in zip(numbers, packs, strict=True)):
             continue
@@ -134,8 +140,9 @@ def _ways_of_packs(need: int, packs: tuple[Sold, ...]) -> list[Way]:
             money = number * (one.price_of_many if number >= one.many else one.price)
             cost += money
             if one.supplier:
-                orders.append((one.supplier, money, one.least))
-                if not (one.delivered_then and number >= one.many):
+                comes_with_it = one.delivered_then and number >= one.many
+                orders.append((one.supplier, money, one.least, 0 if comes_with_it else number * one.mass))
+                if not comes_with_it:
                     brings.add(one.supplier)
         key = frozenset(brings), tuple(orders)
         ways[key] = min(cost, ways.get(key, cost))
@@ -144,23 +151,27 @@ def _ways_of_packs(need: int, packs: tuple[Sold, ...]) -> list[Way]:
 
 def _comes_to(case: Case, ways: tuple[Way, ...]) -> int:
     """What it costs to have everything in the shop: goods, what orders lack, carriage and stops."""
-    amounts, leasts = dict(case.fixed), dict.fromkeys(case.fixed, 0)
+    amounts, leasts, masses = dict(case.fixed), dict.fromkeys(case.fixed, 0), dict.fromkeys(NAMES, 0)
     everyone = set(case.fixed)
     total = 0
     for way in ways:
         total += way.cost
         everyone |= way.brings
-        for supplier, money, least in way.orders:
+        for supplier, money, least, mass in way.orders:
+            masses[supplier] += mass
             amounts[supplier] = amounts.get(supplier, 0) + money
             leasts[supplier] = max(leasts.get(supplier, 0), least)
     for supplier, amount in amounts.items():
         total += max(0, leasts[supplier] - amount)
     stops = 0
     for supplier in everyone:
+        loads = 1
+        while supplier in case.loads and loads * case.loads[supplier] < masses[supplier]:
+            loads += 1
         if supplier not in case.carriage:
-            stops += 1
+            stops += loads
             continue
-        paid = case.carriage[supplier]
+        paid = case.carriage[supplier] * loads
         if supplier in case.free_from:
             lacking = case.free_from[supplier] - max(amounts.get(supplier, 0), leasts.get(supplier, 0))
             paid = min(paid, max(0, lacking))
@@ -172,7 +183,7 @@ def _all_ways(case: Case) -> list[list[Way]]:
     cut = [
         [
             Way(sum(plan.spent.values()), frozenset(plan.spent),
-                tuple((one, spent, plan.least) for one, spent in plan.spent.items()))
+                tuple((one, spent, plan.least, plan.mass) for one, spent in plan.spent.items()))
             for plan in plans
         ]
         for plans in case.plans
@@ -192,7 +203,7 @@ def test_the_choice_is_the_best_of_all_there_are(part: int) -> None:
         assert choice is not None, number
         assert (choice.total, choice.bound) == (least, least), number
         # The programme by itself, from a choice that knows nothing of orders.
-        strict = choose_suppliers(wanted, replace(terms, free_from={}, ordered={}))
+        strict = choose_suppliers(wanted, replace(terms, free_from={}, ordered={}, loads={}))
         assert strict is not None
         begun = chosen(wanted, terms, strict.bought, strict.plans)
         found, bound = solve(wanted, terms, begun, 5_000)

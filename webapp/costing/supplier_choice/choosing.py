@@ -83,7 +83,7 @@ def _without(one: Wanted, without: Set) -> Wanted:
 def _orders_have_a_say(wanted: Mapping[str, Wanted], terms: Terms) -> bool:
     """Whether what an order comes to changes what it costs to have it."""
     return (
-        bool(terms.free_from)
+        bool(terms.free_from or terms.loads)
         or any(one.least for one in terms.ordered.values())
         or any(pack.least for one in wanted.values() for pack in one.packs)
         or any(order.least for one in wanted.values() for plan in one.plans for order in plan.orders.values())
@@ -95,7 +95,7 @@ def _without_orders(terms: Terms, wanted: Mapping[str, Wanted]) -> Terms:
     if not _orders_have_a_say(wanted, terms):
         return terms
     carriage = {one: Fraction(0) if one in terms.free_from else asked for one, asked in terms.carriage.items()}
-    return replace(terms, carriage=carriage, free_from={}, ordered={})
+    return replace(terms, carriage=carriage, free_from={}, ordered={}, loads={})
 
 
 class _Search:

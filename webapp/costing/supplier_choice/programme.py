@@ -115,6 +115,7 @@ class _Asked:
         #: What each order holds, by its columns, and the columns that ask a least of it.
         self.orders: dict[str, dict[int, float]] = {}
         self.leasts: dict[str, list[tuple[int, Fraction]]] = {}
+        self.masses: dict[str, dict[int, float]] = {}
         self.free: dict[str, int] = {}
         for key, one in wanted.items():
             if one.plans:
@@ -138,6 +139,7 @@ class _Asked:
                 self.programme.at_most(column, self._bring(supplier))
             for supplier, order in plan.orders.items():
                 self.orders.setdefault(supplier, {})[column] = float(order.amount)
+                self.masses.setdefault(supplier, {})[column] = float(order.mass)
                 if order.least:
                     self.leasts.setdefault(supplier, []).append((column, order.least))
         self.programme.exactly(1.0, columns)
@@ -159,6 +161,7 @@ class _Asked:
                 self.numbers.append((key, held, run, lots, taken))
                 if held.supplier and not run.free:
                     self.programme.at_most(taken, self._bring(held.supplier))
+                    self.masses.setdefault(held.order, {})[lots] = float(held.mass * held.pack.together)
                 if held.order:
                     self.orders.setdefault(held.order, {})[lots] = float(run.price * held.pack.together)
                     if held.least:
@@ -174,14 +177,33 @@ class _Asked:
             programme.exactly(1.0, {self._bring(supplier): 1.0})
         for supplier in sorted({*self.orders, *terms.ordered, *(terms.free_from.keys() & self.brought.keys())}):
             self._add_order(supplier)
-        driven = [column for one, column in self.brought.items() if one not in terms.carriage]
-        stops = programme.column(float(terms.stop), inf, whole=False)
-        programme.at_least(-float(terms.first_is_free), {stops: 1.0, **dict.fromkeys(driven, -1.0)})
+        driven = dict.fromkeys((column for one, column in self.brought.items() if one not in terms.carriage), -1.0)
         for supplier, column in self.brought.items():
-            if supplier in terms.carriage:
-                paid = programme.column(float(terms.carriage[supplier]), 1.0, whole=False)
-                free = {self.free[supplier]: 1.0} if supplier in self.free else {}
-                programme.at_least(0.0, {paid: 1.0, column: -1.0, **free})
+            further = self._further_loads(supplier, column)
+            if supplier not in terms.carriage:
+                driven |= dict.fromkeys(further, -1.0)
+                continue
+            free = self.free.get(supplier)
+            for one, most in ((column, 1.0), *((one, programme.most[one]) for one in further)):
+                paid = programme.column(float(terms.carriage[supplier]), most, whole=False)
+                programme.at_least(0.0, {paid: 1.0, one: -1.0, **({} if free is None else {free: most})})
+        stops = programme.column(float(terms.stop), inf, whole=False)
+        programme.at_least(-float(terms.first_is_free), {stops: 1.0, **driven})
+
+    def _further_loads(self, supplier: str, brought: int) -> list[int]:
+        """The column that counts the loads of a supplier after the first, where there can be any."""
+        load = self.terms.loads.get(supplier)
+        if load is None:
+            return []
+        held, masses = self.terms.ordered.get(supplier), self.masses.get(supplier, {})
+        so_far = float(held.mass) if held is not None else 0.0
+        heaviest = so_far + sum(mass * self.programme.most[column] for column, mass in masses.items())
+        if heaviest <= load:
+            return []
+        further = self.programme.column(0.0, float(ceil(heaviest / float(load))), whole=True)
+        room = {brought: float(load), further: float(load)}
+        self.programme.at_least(so_far, {**room, **{column: -mass for column, mass in masses.items()}})
+        return [further]
 
     def _add_order(self, supplier: str) -> None:
         held, programme = self.terms.ordered.get(supplier), self.programme

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from fractions import Fraction
+from math import ceil
 from typing import NamedTuple
 
 from webapp.costing.supplier_choice.packs import Bought, Pack
@@ -13,14 +14,21 @@ Set = frozenset[str]
 
 
 class Order(NamedTuple):
-    """What is ordered of one supplier: its money, and the least that an order of it has to come to."""
+    """What is ordered of one supplier: its money, the least that an order of it has to come to, and how heavy it is,
+    in kg, without what comes with the price."""
 
     amount: Fraction
     least: Fraction = Fraction(0)
+    mass: Fraction = Fraction(0)
 
     def and_also(self, other: Order) -> Order:
         """Both in one order."""
-        return Order(self.amount + other.amount, max(self.least, other.least))
+        return Order(self.amount + other.amount, max(self.least, other.least), self.mass + other.mass)
+
+    @property
+    def comes_to(self) -> Fraction:
+        """Its money, filled up to the least."""
+        return max(self.amount, self.least)
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,7 +36,8 @@ class Supplied:
     """A pack on offer and the supplier who brings a stop or carriage with it ('' for none); `without` is what of it
     can be had without either, at prices that hold delivery.
 
-    `order` is the supplier in whose order it counts ('' for none), which has to come to `least` where it is bought.
+    `order` is the supplier in whose order it counts ('' for none), which has to come to `least` where it is bought;
+    a pack weighs `mass` kg.
     """
 
     pack: Pack
@@ -36,6 +45,7 @@ class Supplied:
     without: Pack | None = None
     order: str = ""
     least: Fraction = Fraction(0)
+    mass: Fraction = Fraction(0)
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,7 +83,8 @@ class Wanted:
 @dataclass(frozen=True, slots=True)
 class Terms:
     """What goods cost on their way: each supplier to drive to but the first `stop`, each who delivers its carriage,
-    which is free where the order comes to `free_from`.
+    which is free where the order comes to `free_from`. What is heavier than `loads` kg comes in several, each a stop
+    or a carriage.
 
     `fixed` are the suppliers that are used in any case, `ordered` what is ordered of them so far.
     """
@@ -84,22 +95,28 @@ class Terms:
     first_is_free: bool = True
     free_from: Mapping[str, Fraction] = field(default_factory=dict)
     ordered: Mapping[str, Order] = field(default_factory=dict)
+    loads: Mapping[str, Fraction] = field(default_factory=dict)
 
     def cost(self, used: Set, orders: Mapping[str, Order] | None = None) -> Fraction:
         """What these suppliers and the fixed ones bring with them, where so much is ordered of each."""
         everyone, orders = used | self.fixed, self.ordered if orders is None else orders
-        driven = sum(1 for one in everyone if one not in self.carriage)
+        driven = sum(self.loads_of(one, orders) for one in everyone if one not in self.carriage)
         delivered = sum((self.carriage_of(one, orders) for one in everyone if one in self.carriage), Fraction(0))
-        filled_up = sum((max(Fraction(0), one.least - one.amount) for one in orders.values()), Fraction(0))
+        filled_up = sum((one.comes_to - one.amount for one in orders.values()), Fraction(0))
         return self.stop * max(0, driven - self.first_is_free) + delivered + filled_up
+
+    def loads_of(self, supplier: str, orders: Mapping[str, Order]) -> int:
+        """In how many loads an order comes."""
+        if supplier not in self.loads or supplier not in orders:
+            return 1
+        return max(1, ceil(orders[supplier].mass / self.loads[supplier]))
 
     def carriage_of(self, supplier: str, orders: Mapping[str, Order]) -> Fraction:
         """The carriage of an order, or what it lacks to where carriage is free if that is less."""
-        asked, free_from = self.carriage[supplier], self.free_from.get(supplier)
+        asked, free_from = self.carriage[supplier] * self.loads_of(supplier, orders), self.free_from.get(supplier)
         if free_from is None:
             return asked
-        order = orders.get(supplier, Order(Fraction(0)))
-        return min(asked, max(Fraction(0), free_from - max(order)))
+        return min(asked, max(Fraction(0), free_from - orders.get(supplier, Order(Fraction(0))).comes_to))
 
 
 @dataclass(frozen=True, slots=True)
@@ -141,7 +158,8 @@ def chosen(
             if one.supplier and not free:
                 used.add(one.supplier)
             if one.order:
-                _add(orders, one.order, Order(pack.cost, one.least))
+                mass = Fraction(0) if free or not one.supplier else one.mass * pack.packs
+                _add(orders, one.order, Order(pack.cost, one.least, mass))
     for key, name in plans.items():
         plan = next(one for one in wanted[key].plans if one.name == name)
         goods += plan.cost
