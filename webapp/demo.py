@@ -57,7 +57,10 @@ def _load(session: Session, day: _Day) -> None:
     for supplier in load_suppliers():
         add_supplier(
             session,
-            Supplier(supplier.code, supplier.name, supplier.note, comes=supplier.comes, carriage=supplier.carriage),
+            Supplier(
+                supplier.code, supplier.name, supplier.note, comes=supplier.comes, carriage=supplier.carriage,
+                terms=supplier.terms,
+            ),
             at=now,
         )
     _keep_catalogue(session, load_catalogue(day.today), now)

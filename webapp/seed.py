@@ -15,6 +15,7 @@ from uuid import UUID, uuid5
 
 from webapp.costing.catalogue.kinds import KINDS, Kind, Property
 from webapp.costing.catalogue.materials import Catalogue, Comes, Material, Offer, PriceSeen, read_tags
+from webapp.costing.catalogue.order_terms import NO_TERMS, OrderTerms, read_weekdays
 from webapp.costing.errors import FormError, MeasureError, Problem
 from webapp.costing.measures.amounts import parse_amount
 from webapp.costing.measures.trade_words import in_trade_words
@@ -32,6 +33,7 @@ _OFFER_KEYS: Final = ("supplier", "size", "code", "lead_days", "minimum_order", 
 _PRICE_KEYS: Final = (
     "amount", "currency", "seen", "days_ago", "where", "by", "from", "with_tax", "delivered", "one_off",
 )  # fmt: skip
+_TERM_KEYS: Final = ("minimum_order", "free_from", "discount", "days", "weekdays", "load")
 _NOTHING: Final = Fraction(0)
 
 LONGEST_AGO_DAYS: Final = 36_500
@@ -48,6 +50,7 @@ class SupplierNamed:
     note: str = ""
     comes: Comes = Comes.FETCHED
     carriage: Decimal | None = None
+    terms: OrderTerms = NO_TERMS
 
 
 @dataclass(slots=True)
@@ -203,6 +206,7 @@ class _Reader:
             minimum_order=self.money(content, "minimum_order", place),
             comes=named.comes,
             carriage=named.carriage,
+            terms=named.terms,
         )
 
     def price(self, offer: Offer, name: str, content: Mapping[str, object], place: str) -> PriceSeen | None:
@@ -288,14 +292,33 @@ def _suppliers(reader: _Reader, document: Mapping[str, object]) -> Iterator[Supp
     for code, content in reader.mapping(document.get("suppliers"), "suppliers", "suppliers by code").items():
         place = f"suppliers.{code}"
         entry = reader.mapping(content, place, "a name")
-        reader.only(entry, ("name", "note", "comes", "carriage"), place, f"The supplier “{code}”")
+        reader.only(entry, ("name", "note", "comes", "carriage", *_TERM_KEYS), place, f"The supplier “{code}”")
         name = reader.text(entry, "name", place, f"The supplier “{code}” has no name.")
         told = reader.text(entry, "comes", place) or Comes.FETCHED
         if told not in list(Comes):
             reader.say(f"{place}.comes", f"How goods come from “{code}” is “{told}”: say {', '.join(Comes)}.")
             told = Comes.FETCHED
         carriage = reader.money(entry, "carriage", place)
-        yield SupplierNamed(code, name, reader.text(entry, "note", place), Comes(told), carriage)
+        terms = _terms(reader, entry, place)
+        yield SupplierNamed(code, name, reader.text(entry, "note", place), Comes(told), carriage, terms)
+
+
+def _terms(reader: _Reader, entry: Mapping[str, object], place: str) -> OrderTerms:
+    def measure(name: str, quantity: str) -> Fraction | None:
+        text = reader.text(entry, name, place)
+        try:
+            return parse_quantity(text, quantity, "metric") if text else None
+        except MeasureError as error:
+            reader.say(f"{place}.{name}", error.reason)
+            return None
+
+    weekdays, wrong = read_weekdays(reader.text(entry, "weekdays", place))
+    if wrong:
+        reader.say(f"{place}.weekdays", wrong)
+    return OrderTerms(
+        reader.money(entry, "minimum_order", place), reader.money(entry, "free_from", place),
+        measure("discount", "percent"), reader.whole(entry, "days", place, 0), weekdays, measure("load", "mass"),
+    )  # fmt: skip
 
 
 #: The demo shop counts in this currency.

@@ -7,12 +7,15 @@ from fractions import Fraction
 from webapp.costing.buying.boards_to_buy import BoardChance, BoardRequired, board_cost, board_required
 from webapp.costing.buying.getting import Way, way_of
 from webapp.costing.buying.price_paid import PricesPaid
+from webapp.costing.buying.rack import offered_by_rack, size_of
 from webapp.costing.buying.subcontract import service_cost, service_ordered
 from webapp.costing.catalogue.kinds import KINDS, Kind
-from webapp.costing.catalogue.materials import Offer, current_price
+from webapp.costing.catalogue.materials import Offer, current_price, described
 from webapp.costing.catalogue.subcontract import by_measure, is_subcontracted
+from webapp.costing.catalogue.weights import kilograms_of
 from webapp.costing.items.requirements import Requirement, with_spares
 from webapp.costing.ledger.working import Figure
+from webapp.costing.measures.quantities import BOARD_FOOT_M3
 from webapp.costing.measures.written import System
 from webapp.costing.plans.requests import NO_PRICE
 from webapp.costing.supplier_choice.packs import Pack
@@ -102,6 +105,24 @@ class Asking:
         """How so many of an offer come."""
         ways = self.ways(requirement, offer)
         return ways[max((least for least in ways if least <= number), default=min(ways))]
+
+    def mass(self, requirement: Requirement, offer: Offer, volume: Fraction) -> Fraction:
+        """What one of an offer weighs, in kg; of boards, which are bought by volume, all of them."""
+        if requirement.material.kind is Kind.BOARD:
+            return volume * BOARD_FOOT_M3 * described(requirement.material).get("density", Fraction(0))
+        return kilograms_of(requirement.material, offer) or Fraction(0)
+
+    def least_cut(self, requirement: Requirement, offers: tuple[Offer, ...]) -> Fraction:
+        """The least that cutting from these offers costs: all blanks at the least price of their size."""
+        everything = (*offers, *offered_by_rack(requirement, self.catalogue, self.rates))
+        rates = [
+            price / size_of(offer) for offer in everything for _, price in self.prices_paid.by_number(offer)
+        ]  # fmt: skip
+        size = sum(
+            (piece.part.blank_length.value * (piece.part.blank_width.value if piece.part.blank_width else 1)
+             * piece.count for piece in requirement.pieces), Fraction(0),
+        )  # fmt: skip
+        return size * min(rates, default=Fraction(0))
 
     def chance(self, key: str) -> BoardChance | None:
         """How surely boards suffice, where that was simulated."""

@@ -9,7 +9,7 @@ from math import ceil
 
 from webapp.costing.buying.asking import Asking
 from webapp.costing.buying.boards_to_buy import BoardChance, boards_to_buy
-from webapp.costing.buying.getting import Ordered, Way, brings, is_cut, off_the_shelf, used_up_whole
+from webapp.costing.buying.getting import Ordered, Way, is_cut, off_the_shelf, used_up_whole
 from webapp.costing.buying.order_decision import Counted, Decision, ToDecide, decide
 from webapp.costing.buying.price_paid import PricesPaid
 from webapp.costing.buying.rack import offered_by_rack
@@ -28,6 +28,7 @@ from webapp.costing.items.requirements import Piece, Requirement
 from webapp.costing.ledger.dividing import divide
 from webapp.costing.ledger.working import Figure, Working
 from webapp.costing.measures.written import System, format_length
+from webapp.costing.plans.key import frozen_for
 from webapp.costing.plans.requests import NO_PRICE, CutAnswer, Plan, PlanBook, Request, cut_material
 from webapp.costing.settings.rates import Rates
 from webapp.costing.supplier_choice.packs import cheapest_packs
@@ -39,8 +40,8 @@ from webapp.costing.supplier_choice.packs import cheapest_packs
 class Purchase:
     """So many packs of one offer: the price of one as it counts for us, and the amount.
 
-    `way` is how it comes to the shop. What is taken from the rack counts by the price of `priced_by`, an offer of the
-    same new.
+    `way` is how it comes to the shop, `mass` what all of it weighs as far as that is known, in kg. What is taken from
+    the rack counts by the price of `priced_by`, an offer of the same new.
     """
 
     offer: Offer
@@ -52,6 +53,7 @@ class Purchase:
     way: Way = Way.FETCHED
     with_tax: bool = False
     priced_by: Offer | None = None
+    mass: Fraction = Fraction(0)
 
     @property
     def from_rack(self) -> bool:
@@ -61,7 +63,8 @@ class Purchase:
     @property
     def ordered(self) -> Ordered:
         """The purchase as far as its way to the shop goes."""
-        return Ordered(self.offer, self.way, self.amount.value if self.amount is not None else Fraction(0))
+        amount = self.amount.value if self.amount is not None else Fraction(0)
+        return Ordered(self.offer, self.way, amount, self.mass)
 
     @property
     def to_price(self) -> Offer | None:
@@ -119,22 +122,27 @@ class Buyer:
     def decide(self, requirements: Mapping[str, Requirement], already: Iterable[Purchase] = ()) -> Decision:
         """Decide for all needs together where they are bought; `already` is bought in any case."""
         asked = {key: self._to_decide(key, requirement) for key, requirement in sorted(requirements.items())}
-        brought = frozenset(brings(one.offer, one.way) for one in already) - {""}
-        self.decision = decide(asked, self.rates, brought)
+        self.decision = decide(asked, self.rates, [one.ordered for one in already])
         return self.decision
 
     def _to_decide(self, key: str, requirement: Requirement) -> ToDecide:
         offers = self._offers(requirement)
         if is_cut(requirement.material):
-            return ToDecide(requirement.material.name, offers, lambda kept: self._cut_from(requirement, kept))
+            frozen = frozen_for(requirement.material.code) in self.plans or requirement.material.code in self.pins
+            return ToDecide(
+                requirement.material.name, offers, lambda kept: self._cut_from(requirement, kept),
+                least_cut=None if frozen else lambda kept: self.asking.least_cut(requirement, kept),
+            )  # fmt: skip
         if not offers or off_the_shelf(requirement.material, self.rates):
             return ToDecide(requirement.material.name, ())
         asked = self.asking.to_buy(key, requirement, self.asking.needed(key, requirement))
         ways = {offer.id: self.asking.ways(requirement, offer) for offer in offers}
         return ToDecide(
             requirement.material.name, offers, required=self.asking.to_cover(requirement, asked),
-            packs=tuple(Counted(one, pack, ways[one.id]) for one, pack in self.asking.packs(requirement, asked,
-            offers)),
+            packs=tuple(
+                Counted(one, pack, ways[one.id], self.asking.mass(requirement, one, asked.value))
+                for one, pack in self.asking.packs(requirement, asked, offers)
+            ),
         )  # fmt: skip
 
     def _cut_from(self, requirement: Requirement, offers: tuple[Offer, ...]) -> list[Ordered]:
@@ -151,7 +159,9 @@ class Buyer:
         for stock in answer.request.stocks:
             number, cost = whole_purchase(stock, cut[stock.id])
             if number:
-                found.append(Ordered(by_id[stock.id], self.asking.way(requirement, by_id[stock.id], number), cost))
+                offer = by_id[stock.id]
+                mass = self.asking.mass(requirement, offer, Fraction(0)) * number
+                found.append(Ordered(offer, self.asking.way(requirement, offer, number), cost, mass))
         return found
 
     def buy(self, key: str, requirement: Requirement) -> MaterialBought:
@@ -161,7 +171,7 @@ class Buyer:
         total = self.asking.needed(key, requirement)
         offers = self._offers(requirement)
         if self.decision is not None:
-            offers = self.decision.offers(offers)
+            offers = self.decision.offers(key, offers)
         cut = is_cut(material)
         if cut:
             offers = (*offers, *offered_by_rack(requirement, self.catalogue, self.rates))
@@ -343,6 +353,7 @@ class Buyer:
         )  # fmt: skip
         number = max(1, int(quantity.value))
         seen = price.at(number) if price else None
+        mass = self.asking.mass(requirement, offer, quantity.value) * packs
         unit = self.prices_paid.price(offer, price, number) if price else None
         if seen is None or unit is None:
             so_few = f" for as few as {number}" if price else ""
@@ -350,7 +361,8 @@ class Buyer:
                 requirement.material,
                 f"{requirement.material.name} has no price from {offer.seller}{so_few}: the total leaves it out.",
             )
-            return Purchase(offer, packs, None, None, MISSING, None, self.asking.way(requirement, offer, number))
+            way = self.asking.way(requirement, offer, number)
+            return Purchase(offer, packs, None, None, MISSING, None, way, mass=mass)
         amount = charge_service(
             self.work, key, requirement.material, offer, unit, quantity, self.prices_paid.coin
         ) if is_subcontracted(requirement.material) else self.work.derive(
@@ -362,8 +374,9 @@ class Buyer:
         age = (self.catalogue.today - seen.seen_on).days
         state = state_at(age, self.rates[f"price_age_{requirement.material.kind}"])
         return Purchase(
-            offer, packs, unit, amount, state, age, self.asking.way(requirement, offer, number), seen.with_tax
-        )
+            offer, packs, unit, amount, state, age, self.asking.way(requirement, offer, number), seen.with_tax,
+            mass=mass,
+        )  # fmt: skip
 
     def _by_share(
         self, key: str, requirement: Requirement, to_buy: Figure, purchases: tuple[Purchase, ...], bought: Figure

@@ -19,7 +19,7 @@ from webapp.costing.measures.trade_words import in_trade_words
 from webapp.costing.settings.extras import replaced
 from webapp.costing.settings.figures import setting_figure
 from webapp.costing.settings.rates import Rates
-from webapp.costing.supplier_choice.question import Terms
+from webapp.costing.supplier_choice.question import Order, Terms
 
 
 class Way(StrEnum):
@@ -40,11 +40,19 @@ ORDERED = (Way.FETCHED, Way.DELIVERED, Way.INCLUDED)
 
 @dataclass(frozen=True, slots=True)
 class Ordered:
-    """One purchase as far as its way to the shop goes: the offer, how it comes, and what it costs."""
+    """One purchase as far as its way to the shop goes: the offer, how it comes, what it costs, and how many kg of it
+    somebody has to carry."""
 
     offer: Offer
     way: Way
     amount: Fraction
+    mass: Fraction = Fraction(0)
+
+    @property
+    def order(self) -> Order:
+        """What it adds to an order of its supplier."""
+        mass = self.mass if brings(self.offer, self.way) else Fraction(0)
+        return Order(self.amount, Fraction(self.offer.least_order or 0), mass)
 
 
 def is_cut(material: Material) -> bool:
@@ -80,32 +88,37 @@ def brings(offer: Offer, way: Way) -> str:
     return offer.supplier if way in (Way.FETCHED, Way.DELIVERED) else ""
 
 
-def terms_of_ways(offers: Iterable[Offer], rates: Rates, fixed: frozenset[str] = frozenset()) -> Terms:
+def terms_of_ways(
+    offers: Iterable[Offer], rates: Rates, fixed: frozenset[str], orders: Mapping[str, Order]
+) -> Terms:
     """What stops and carriage cost, as choosing among suppliers weighs them: by the rule for collecting where the shop
     has switched it on, else by the setting for a further stop. Money for each supplier; minutes at a helper's rate."""
-    carriage = {offer.supplier: Fraction(offer.carriage or 0) for offer in offers if offer.comes is Comes.DELIVERED}
-    if "extra_stop" not in replaced(rates):
-        return Terms(rates["extra_stop"], carriage, fixed)
+    offers = [*offers]
+    delivering = [offer for offer in offers if offer.comes is Comes.DELIVERED]
+    carriage = {offer.supplier: Fraction(offer.carriage or 0) for offer in delivering}
+    free_from = {
+        offer.supplier: Fraction(offer.terms.free_from)
+        for offer in delivering if offer.carriage and offer.terms.free_from is not None
+    }  # fmt: skip
+    loads = {offer.supplier: offer.terms.load for offer in offers if offer.terms.load is not None}
+    by_rule = "extra_stop" in replaced(rates)
     an_hour = rates["labour_helper"] + rates["overhead_per_hour"]
-    stop = rates["collecting_minutes"] * an_hour / 60 + rates["collecting_km"] * rates["per_kilometre"]
-    return Terms(stop, carriage, fixed, first_is_free=False)
+    stop = (
+        rates["collecting_minutes"] * an_hour / 60 + rates["collecting_km"] * rates["per_kilometre"]
+        if by_rule
+        else rates["extra_stop"]
+    )
+    return Terms(stop, carriage, fixed, not by_rule, free_from, orders, loads)
 
 
-def missing_to_least(ordered: Iterable[Ordered]) -> dict[str, tuple[Offer, Fraction, Fraction]]:
-    """By supplier, where the job's order falls short: an offer of it, the least order, and what is ordered."""
-    sums: dict[str, Fraction] = {}
-    least: dict[str, tuple[Fraction, Offer]] = {}
+def orders_of(ordered: Iterable[Ordered]) -> dict[str, Order]:
+    """What is ordered of each supplier for the job itself, by code."""
+    orders: dict[str, Order] = {}
     for one in ordered:
         if one.way in ORDERED:
-            sums[one.offer.supplier] = sums.get(one.offer.supplier, Fraction(0)) + one.amount
-            asked = Fraction(one.offer.minimum_order or 0)
-            if one.offer.supplier not in least or asked > least[one.offer.supplier][0]:
-                least[one.offer.supplier] = asked, one.offer
-    return {
-        supplier: (offer, asked, sums[supplier])
-        for supplier, (asked, offer) in sorted(least.items())
-        if asked > sums[supplier]
-    }
+            held = orders.get(one.offer.supplier)
+            orders[one.offer.supplier] = one.order if held is None else held.and_also(one.order)
+    return dict(sorted(orders.items()))
 
 
 def cost_of_getting(
@@ -129,48 +142,112 @@ def suppliers_driven_to(ordered: Iterable[Ordered]) -> Mapping[str, str]:
     return {one.offer.supplier: one.offer.seller for one in ordered if one.way is Way.FETCHED}
 
 
+def further_loads(ordered: Iterable[Ordered], way: Way, key: str, working: Working) -> dict[str, Figure]:
+    """By supplier, how many loads after the first its goods come in, where one does not carry all of them."""
+    held = [one for one in ordered if one.way is way and one.offer.terms.load is not None]
+    orders = orders_of(held)
+    found = {}
+    for supplier, offer in sorted({one.offer.supplier: one.offer for one in held}.items()):
+        load = offer.terms.load
+        if load is None or orders[supplier].mass <= load:
+            continue
+        weight = working.given(
+            f"{key}/weight/{supplier}", f"{offer.seller}: weight of what comes", orders[supplier].mass, "kg",
+            "what is bought there, as far as its weight is known",
+        )  # fmt: skip
+        one = working.given(
+            f"supplier/{supplier}/load", f"{offer.seller}: one load carries", load, "kg", "the supplier"
+        )
+        found[supplier] = working.derive(
+            f"{key}/loads/{supplier}", f"{offer.seller}: further loads", "", "weight / one load, whole, less the first",
+            "whole_up(weight / load) - first", weight=weight, load=one,
+            first=working.given("load/first", "The first load", 1, "", "comes with its supplier"),
+        )  # fmt: skip
+    return found
+
+
 def _stops(ordered: Sequence[Ordered], rates: Rates, working: Working, coin: Figure, key: str) -> list[Figure]:
     names = sorted(suppliers_driven_to(ordered).values())
-    if len(names) < 2 or not rates["extra_stop"] or "extra_stop" in replaced(rates):
+    if not rates["extra_stop"] or "extra_stop" in replaced(rates):
         return []
-    source = "suppliers to fetch from for this job, less one: " + ", ".join(names)
-    count = working.work.given(f"{key}/further_stops", "Further suppliers", len(names) - 1, "stop", source)
-    return [
-        working.derive(
-            f"{key}/stops", "Further suppliers", "money", "further suppliers x cost of a stop, rounded half up",
-            "half_up(stops * each, coin)",
-            stops=count, each=setting_figure(working, rates, "extra_stop", "money"), coin=coin,
-        )
-    ]  # fmt: skip
-
-
-def _carriage(ordered: Sequence[Ordered], working: Working, coin: Figure, key: str) -> list[Figure]:
-    asked = {one.offer.supplier: one.offer for one in ordered if one.way is Way.DELIVERED and one.offer.carriage}
-    parts = []
-    for supplier, offer in sorted(asked.items()):
-        stated = working.given(
-            f"supplier/{supplier}/carriage", f"{offer.seller}: {in_trade_words('carriage of an order')}",
-            Fraction(offer.carriage or 0), "money", "the supplier",
-        )  # fmt: skip
+    each, parts = setting_figure(working, rates, "extra_stop", "money"), []
+    if len(names) > 1:
+        source = "suppliers to fetch from for this job, less one: " + ", ".join(names)
+        count = working.work.given(f"{key}/further_stops", "Further suppliers", len(names) - 1, "stop", source)
         parts.append(
             working.derive(
-                f"{key}/carriage/{supplier}", f"{in_trade_words('Carriage')} of {offer.seller}", "money",
-                "once for the order, rounded half up",
-                "half_up(asked, coin)", asked=stated, coin=coin,
+                f"{key}/stops", "Further suppliers", "money", "further suppliers x cost of a stop, rounded half up",
+                "half_up(stops * each, coin)", stops=count, each=each, coin=coin,
+            )
+        )  # fmt: skip
+    for supplier, loads in further_loads(ordered, Way.FETCHED, key, working).items():
+        parts.append(
+            working.derive(
+                f"{key}/load_stops/{supplier}", loads.label, "money", "further loads x cost of a stop, rounded half up",
+                "half_up(loads * each, coin)", loads=loads, each=each, coin=coin,
             )
         )  # fmt: skip
     return parts
 
 
+def _carriage(ordered: Sequence[Ordered], working: Working, coin: Figure, key: str) -> list[Figure]:
+    asked = {one.offer.supplier: one.offer for one in ordered if one.way is Way.DELIVERED and one.offer.carriage}
+    orders, loads, parts = orders_of(ordered), further_loads(ordered, Way.DELIVERED, key, working), []
+    for supplier, offer in sorted(asked.items()):
+        words, formula = "once for the order", "asked"
+        told = {
+            "asked": working.given(
+                f"supplier/{supplier}/carriage", f"{offer.seller}: {in_trade_words('carriage of an order')}",
+                Fraction(offer.carriage or 0), "money", "the supplier",
+            )
+        }  # fmt: skip
+        if supplier in loads:
+            words, formula = "for the first load and each further one", "asked + asked * loads"
+            told["loads"] = loads[supplier]
+        if offer.terms.free_from is not None:
+            words = f"{words}, or what the order lacks to where it is free if that is less"
+            formula = f"least({formula}, greatest(nothing, free_from - ordered))"
+            told |= _towards_free(offer, orders[supplier], working, key)
+        parts.append(
+            working.derive(
+                f"{key}/carriage/{supplier}", f"{in_trade_words('Carriage')} of {offer.seller}", "money",
+                f"{words}, rounded half up", f"half_up({formula}, coin)", **told, coin=coin,
+            )
+        )  # fmt: skip
+    return parts
+
+
+def _towards_free(offer: Offer, order: Order, working: Working, key: str) -> dict[str, Figure]:
+    """How far an order is from the sum where its carriage is free."""
+    return {
+        "free_from": working.given(
+            f"supplier/{offer.supplier}/free_from", f"{offer.seller}: {in_trade_words('free carriage from')}",
+            Fraction(offer.terms.free_from or 0), "money", "the supplier",
+        ),
+        "ordered": working.given(
+            f"{key}/order/{offer.supplier}", f"{offer.seller}: the order", order.comes_to, "money",
+            "what is bought there, filled up to the minimum",
+        ),
+        "nothing": working.given("money/nothing", "Nothing", 0, "money", "no carriage is below it"),
+    }  # fmt: skip
+
+
 def _filled_up(ordered: Sequence[Ordered], working: Working, coin: Figure, key: str) -> list[Figure]:
     parts = []
-    for supplier, (offer, least, held) in missing_to_least(ordered).items():
+    offers = {
+        (one.offer.supplier, one.offer.least_order): one.offer for one in ordered if one.way in ORDERED
+    }  # fmt: skip
+    for supplier, order in orders_of(ordered).items():
+        if order.least <= order.amount:
+            continue
+        offer = next(one for (name, least), one in offers.items() if name == supplier and least == order.least)
         asked = working.given(
-            f"offer/{offer.id}/least_order", f"{offer.seller}: minimum order", least, "money", "the offer"
+            f"offer/{offer.id}/least_order", f"{offer.seller}: minimum order", order.least, "money", "the offer"
         )
         goods = working.given(
-            f"{key}/ordered/{supplier}", f"{offer.seller}: ordered for this job", held, "money", "what is bought there"
-        )
+            f"{key}/ordered/{supplier}", f"{offer.seller}: ordered for this job", order.amount, "money",
+            "what is bought there",
+        )  # fmt: skip
         parts.append(
             working.derive(
                 f"{key}/filled_up/{supplier}", f"Order at {offer.seller} filled up to the minimum", "money",
@@ -179,3 +256,13 @@ def _filled_up(ordered: Sequence[Ordered], working: Working, coin: Figure, key: 
             )
         )  # fmt: skip
     return parts
+
+
+def orders_too_small(ordered: Sequence[Ordered]) -> list[str]:
+    """A sentence for each supplier whose least order is more than all that this buys there."""
+    sellers = {one.offer.supplier: one.offer.seller for one in ordered}
+    return [
+        f"All that is bought at {sellers[supplier]} comes to less than the minimum order there: what it lacks is "
+        "counted as well, so put something more on its list, or buy elsewhere."
+        for supplier, order in orders_of(ordered).items() if order.amount < order.least
+    ]  # fmt: skip

@@ -1,52 +1,59 @@
 """Where the materials of a job are bought, decided for all of them together before anything is bought.
 
-Cut plans come first and fix their suppliers; all that is counted is then chosen with the stops and the carriage that
-it brings. Where an order stays under the least that a supplier takes, the job does without that supplier if what it
-buys elsewhere costs less than filling the order up.
+Each material that is cut has the plan of all its offers; all that is counted is chosen with the orders, stops and
+carriage that it brings. Where a plan brings a supplier who could be done without, a second round weighs the plan
+without them in the same sum, and says what it came to.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
-from itertools import combinations
 from typing import Final
 
-from webapp.costing.buying.getting import Ordered, Way, brings, missing_to_least, terms_of_ways
+from webapp.costing.buying.getting import ORDERED, Ordered, Way, brings, orders_of, terms_of_ways
 from webapp.costing.catalogue.materials import Offer
 from webapp.costing.ledger.working import Figure, Working
 from webapp.costing.measures.trade_words import in_trade_words
 from webapp.costing.settings.rates import Rates
-from webapp.costing.supplier_choice.choosing import cheapest_by_price, choose_suppliers
+from webapp.costing.supplier_choice.choosing import cheapest_by_price, choose_suppliers, fewest_suppliers
 from webapp.costing.supplier_choice.packs import Pack
-from webapp.costing.supplier_choice.question import Choice, Supplied, Terms, Wanted
+from webapp.costing.supplier_choice.question import Choice, CutFrom, Order, Supplied, Terms, Wanted
 
-#: So many suppliers with an order that is too small are tried to do without, in every combination.
-MOST_DROPPED: Final = 3
+#: So often other plans are made of what the choice before brings, and so many of one material at most.
+MOST_ROUNDS: Final = 3
+MOST_PLANS: Final = 4
 
 #: What a cut plan buys where these offers are to be had; nothing where none can be made.
 CutPlan = Callable[[tuple[Offer, ...]], Sequence[Ordered]]
+#: The least that any cut plan from these offers costs, told without making one.
+LeastCut = Callable[[tuple[Offer, ...]], Fraction]
 
 
 @dataclass(frozen=True, slots=True)
 class Counted:
-    """A pack of an offer with how it comes at each of its prices, by the number from which it holds."""
+    """A pack of an offer with how it comes at each of its prices, by the number from which it holds; one weighs `mass`
+    kg."""
 
     offer: Offer
     pack: Pack
     ways: Mapping[int, Way]
+    mass: Fraction = Fraction(0)
 
     def supplied(self) -> Supplied:
         """The pack as choosing weighs it."""
         suppliers = {brings(self.offer, way) for way in self.ways.values()} - {""}
+        # What is ordered at one of its prices is at each of them.
+        order = self.offer.supplier if any(way in ORDERED for way in self.ways.values()) else ""
+        least = Fraction(self.offer.least_order or 0)
         if not suppliers:
-            return Supplied(self.pack)
+            return Supplied(self.pack, order=order, least=least)
         prices = tuple(
             (least, None if brings(self.offer, self.ways[least]) else price) for least, price in self.pack.prices
         )
         without = replace(self.pack, prices=prices) if any(price is not None for _, price in prices) else None
-        return Supplied(self.pack, self.offer.supplier, without)
+        return Supplied(self.pack, self.offer.supplier, without, order, least, self.mass)
 
     def way_at(self, packs: int) -> Way:
         """How so many packs come."""
@@ -55,34 +62,79 @@ class Counted:
 
 @dataclass(frozen=True, slots=True)
 class ToDecide:
-    """A material before it is bought: what is on offer, and either its cut plan or the packs it is counted in."""
+    """A material before it is bought: what is on offer, and either how it is cut or the packs it is counted in.
+
+    `least_cut` bounds what cutting costs; None where its plan is frozen, so that no other is made.
+    """
 
     name: str
     offers: tuple[Offer, ...]
     cut: CutPlan | None = None
     required: Fraction = Fraction(0)
     packs: tuple[Counted, ...] = ()
+    least_cut: LeastCut | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class PlanWeighed:
+    """A plan of cuts without some suppliers, and what its stock costs."""
+
+    without: frozenset[str]
+    ordered: tuple[Ordered, ...]
+
+    @property
+    def name(self) -> str:
+        """What it is called in the choice."""
+        return " ".join(sorted(self.without))
+
+    @property
+    def cost(self) -> Fraction:
+        """What its stock costs."""
+        return sum((one.amount for one in self.ordered), Fraction(0))
+
+    def cut_from(self) -> CutFrom:
+        """The plan as choosing weighs it."""
+        brought = frozenset(brings(one.offer, one.way) for one in self.ordered) - {""}
+        return CutFrom(self.name, self.cost, brought, orders_of(self.ordered))
 
 
 @dataclass(frozen=True, slots=True)
 class Decision:
-    """What was decided: suppliers the job does without, and the choice among those of what is counted.
+    """What was decided: the choice of what is counted, and by which of its `plans` each material is cut.
 
     `by_price` is the same with each material from where it is cheapest by itself, `instead` the next best set of
     suppliers; `terms` is what they were weighed by.
     """
 
-    without: frozenset[str]
     choice: Choice | None
     by_price: Choice | None
     instead: Choice | None
     terms: Terms
-    total: Fraction
     materials: Mapping[str, ToDecide]
+    plans: Mapping[str, tuple[PlanWeighed, ...]]
+    wanted: Mapping[str, Wanted]
 
-    def offers(self, offers: tuple[Offer, ...]) -> tuple[Offer, ...]:
-        """Those of these offers that the job buys from; all where nothing else is left."""
-        return _without(offers, self.without)
+    @property
+    def total(self) -> Fraction:
+        """What all materials and their way come to, as far as they are bought here."""
+        cut_once = sum((held[0].cost for held in self.plans.values() if len(held) == 1), Fraction(0))
+        return cut_once + (self.terms.cost(frozenset()) if self.choice is None else self.choice.total)
+
+    @property
+    def bound(self) -> Fraction:
+        """The least that any choice among these plans comes to."""
+        return self.total if self.choice is None else self.total - self.choice.total + self.choice.bound
+
+    def plan(self, key: str) -> PlanWeighed | None:
+        """The plan by which a material is cut."""
+        held = self.plans.get(key, ())
+        name = self.choice.plans.get(key, "") if self.choice is not None else ""
+        return next((one for one in held if one.name == name), None)
+
+    def offers(self, key: str, offers: tuple[Offer, ...]) -> tuple[Offer, ...]:
+        """Those of these offers that the material is bought from."""
+        plan = self.plan(key)
+        return offers if plan is None else _without(offers, plan.without)
 
     def packs(self, key: str) -> dict[str, int] | None:
         """What is bought of a material by offer; None where it was not chosen here."""
@@ -91,65 +143,93 @@ class Decision:
         return {one.offer: one.packs for one in self.choice.bought[key]}
 
 
-def decide(to_decide: Mapping[str, ToDecide], rates: Rates, already: frozenset[str] = frozenset()) -> Decision:
-    """Decide for all materials together; `already` are suppliers that are driven to or deliver in any case."""
-    best, short = _decided(to_decide, rates, already, frozenset())
-    for without in _sets_of(short[:MOST_DROPPED]):
-        if all(any(offer.supplier not in without for offer in one.offers) for one in to_decide.values() if one.offers):
-            other, _ = _decided(to_decide, rates, already, without)
-            if other.total < best.total:
-                best = other
-    return best
-
-
-def _sets_of(suppliers: Sequence[str]) -> Iterator[frozenset[str]]:
-    for size in range(1, len(suppliers) + 1):
-        for chosen in combinations(suppliers, size):
-            yield frozenset(chosen)
+def decide(
+    to_decide: Mapping[str, ToDecide], rates: Rates, already: Collection[Ordered] = (), *, fewest: bool = False
+) -> Decision:
+    """Decide for all materials together; `already` is ordered in any case. With `fewest` the fewest suppliers go before
+    the least money."""
+    plans = {
+        key: [PlanWeighed(frozenset(), tuple(one.cut(one.offers)))]
+        for key, one in sorted(to_decide.items()) if one.cut is not None
+    }  # fmt: skip
+    decision = _decided(to_decide, plans, rates, already, fewest=fewest)
+    for _ in range(MOST_ROUNDS):
+        further = [*_further_plans(decision, to_decide, already, fewest=fewest)]
+        if not further:
+            break
+        for key, plan in further:
+            plans[key].append(plan)
+        decision = _decided(to_decide, plans, rates, already, fewest=fewest)
+    return decision
 
 
 def _decided(
-    to_decide: Mapping[str, ToDecide], rates: Rates, already: frozenset[str], without: frozenset[str]
-) -> tuple[Decision, Sequence[str]]:
-    """A decision without some suppliers, and those of whom too little is ordered in it."""
-    offers = {key: _without(one.offers, without) for key, one in to_decide.items()}
-    ordered: list[Ordered] = []
-    for key, one in to_decide.items():
-        ordered += one.cut(offers[key]) if one.cut is not None else ()
-    fixed = already | {brings(one.offer, one.way) for one in ordered} - {""}
-    terms = terms_of_ways((offer for held in offers.values() for offer in held), rates, frozenset(fixed))
+    to_decide: Mapping[str, ToDecide], plans: Mapping[str, Sequence[PlanWeighed]], rates: Rates,
+    already: Collection[Ordered], *, fewest: bool,
+) -> Decision:  # fmt: skip
+    """A decision among these plans; what has only one brings its suppliers in any case."""
+    ordered = [*already, *(one for held in plans.values() if len(held) == 1 for one in held[0].ordered)]
+    fixed = frozenset(brings(one.offer, one.way) for one in ordered) - {""}
+    offers = [*(offer for one in to_decide.values() for offer in one.offers), *(one.offer for one in already)]
+    terms = terms_of_ways(offers, rates, fixed, orders_of(ordered))
     counted = {
-        key: Wanted(one.required, tuple(pack.supplied() for pack in one.packs if pack.offer in offers[key]))
+        key: Wanted(one.required, tuple(pack.supplied() for pack in one.packs))
         for key, one in sorted(to_decide.items()) if one.packs
     }  # fmt: skip
     # What no packs on offer can cover is said where it is bought, and spoils no choice.
-    counted = {key: one for key, one in counted.items() if choose_suppliers({key: one}, terms) is not None}
-    choice = choose_suppliers(counted, terms) if counted else None
-    goods = sum((one.amount for one in ordered), Fraction(0))
-    on_the_way = terms.cost(frozenset())
-    if choice is not None:
-        goods, on_the_way = goods + choice.goods, choice.on_the_way
-        for key, bought in choice.bought.items():
-            packs = {pack.offer.id: pack for pack in to_decide[key].packs}
-            ordered += [Ordered(packs[one.offer].offer, packs[one.offer].way_at(one.packs), one.cost) for one in bought]
-    short = missing_to_least(ordered)
-    missing = sum((least - held for _, least, held in short.values()), Fraction(0))
-    decision = Decision(
-        without, choice, cheapest_by_price(counted, terms) if counted else None, _instead(counted, terms, choice),
-        terms, goods + on_the_way + missing, to_decide,
+    wanted = {key: one for key, one in counted.items() if cheapest_by_price({key: one}, terms) is not None}
+    wanted |= {
+        key: Wanted(Fraction(0), plans=tuple(plan.cut_from() for plan in held))
+        for key, held in plans.items() if len(held) > 1
+    }  # fmt: skip
+    choose = fewest_suppliers if fewest else choose_suppliers
+    choice = choose(wanted, terms) if wanted else None
+    return Decision(
+        choice, cheapest_by_price(wanted, terms) if wanted else None, _instead(wanted, terms, choice), terms,
+        to_decide, {key: tuple(held) for key, held in plans.items()}, wanted,
     )  # fmt: skip
-    return decision, [*short]
+
+
+def _further_plans(
+    decision: Decision, to_decide: Mapping[str, ToDecide], already: Collection[Ordered], *, fewest: bool
+) -> Iterable[tuple[str, PlanWeighed]]:
+    """Plans without a supplier whom the plan chosen brings, where what that saves on the way could pay for them."""
+    in_any_case = {one.offer.supplier for one in already}
+    for key, held in decision.plans.items():
+        plan, asked = decision.plan(key), to_decide[key]
+        if plan is None or asked.cut is None or asked.least_cut is None or len(held) >= MOST_PLANS:
+            continue
+        for supplier in sorted({one.offer.supplier for one in plan.ordered if one.way in ORDERED} - in_any_case):
+            without = plan.without | {supplier}
+            left = tuple(offer for offer in asked.offers if offer.supplier not in without)
+            if not left or any(one.without == without for one in held):
+                continue
+            saved = _saved_without(decision, supplier)
+            if fewest or (saved and plan.cost + saved > asked.least_cut(left)):
+                ordered = tuple(asked.cut(left))
+                if ordered:
+                    yield key, PlanWeighed(without, ordered)
+
+
+def _saved_without(decision: Decision, supplier: str) -> Fraction:
+    """What a supplier brings on the way as chosen: stop, carriage and what the order lacks."""
+    terms, choice = decision.terms, decision.choice
+    used = terms.fixed | (choice.suppliers if choice is not None else frozenset())
+    orders: Mapping[str, Order] = terms.ordered if choice is None else choice.orders
+    left = {one: order for one, order in orders.items() if one != supplier}
+    alone = replace(terms, fixed=frozenset())
+    return alone.cost(used, orders) - alone.cost(used - {supplier}, left)
 
 
 def _without(offers: tuple[Offer, ...], without: frozenset[str]) -> tuple[Offer, ...]:
     return tuple(offer for offer in offers if offer.supplier not in without) or offers
 
 
-def _instead(counted: Mapping[str, Wanted], terms: Terms, choice: Choice | None) -> Choice | None:
+def _instead(wanted: Mapping[str, Wanted], terms: Terms, choice: Choice | None) -> Choice | None:
     """The best that does without one of the suppliers chosen; None where nothing can be had without any of them."""
     if choice is None:
         return None
-    others = (choose_suppliers(counted, terms, frozenset({one})) for one in sorted(choice.suppliers))
+    others = (choose_suppliers(wanted, terms, frozenset({one})) for one in sorted(choice.suppliers))
     found = [other for other in others if other is not None]
     return min(found, key=lambda one: (one.total, sorted(one.suppliers))) if found else None
 
@@ -177,6 +257,10 @@ def state_choice(decision: Decision, working: Working) -> Figure | None:
 
 def _goods(decision: Decision, choice: Choice, name: str, label: str, working: Working) -> Figure:
     told = []
+    for key, name in sorted(choice.plans.items()):
+        plan = next(one for one in decision.plans[key] if one.name == name)
+        sellers = {one.offer.supplier: one.offer.seller for one in plan.ordered}
+        told.append(f"{decision.materials[key].name}: cut from {', '.join(sorted(sellers.values())) or 'nothing'}")
     for key, bought in sorted(choice.bought.items()):
         asked = decision.materials[key]
         sellers = {offer.id: offer.seller for offer in asked.offers}

@@ -15,6 +15,7 @@ from fractions import Fraction
 from typing import Final
 
 from webapp.costing.catalogue.kinds import KINDS, Kind
+from webapp.costing.catalogue.order_terms import NO_TERMS, OrderTerms
 from webapp.costing.trade.boards import dressed_thickness, dressed_width
 from webapp.costing.trade.mass import TOLD_AT_MOISTURE, wood_density
 
@@ -137,8 +138,8 @@ class Offcut:
 class Offer:
     """What one supplier sells of a material: a size or pack. `size` is by property name (see the kind's row).
 
-    `comes` and `carriage`, of an order that is delivered, are the supplier's. With an `offcut` it is the shop's own
-    rack that gives it, and no more of it than stand there.
+    `comes`, `carriage` of an order that is delivered, and `terms` are the supplier's. With an `offcut` it is the shop's
+    own rack that gives it, and no more of it than stand there.
     """
 
     id: str
@@ -153,6 +154,16 @@ class Offer:
     offcut: Offcut | None = None
     comes: Comes = Comes.FETCHED
     carriage: Decimal | None = None
+    terms: OrderTerms = NO_TERMS
+
+    @property
+    def least_order(self) -> Decimal | None:
+        """What an order with it has to come to: what the offer says or its supplier, whichever is more."""
+        return max((one for one in (self.minimum_order, self.terms.minimum_order) if one is not None), default=None)
+
+    def comes_on(self, ordered: date) -> date:
+        """The day on which it is in the shop if it is ordered on a day."""
+        return self.terms.comes_on(ordered, self.lead_days)
 
     @property
     def in_packs_of(self) -> int:

@@ -14,6 +14,7 @@ from typing import Any, Final, cast
 from webapp.costing.buying.rack import RACK
 from webapp.costing.catalogue.kinds import Kind
 from webapp.costing.catalogue.materials import Catalogue, Comes, Material, Offcut, Offer, PriceSeen
+from webapp.costing.catalogue.order_terms import NO_TERMS, read_terms, write_terms
 from webapp.costing.cost_range.range import simulate, write_range
 from webapp.costing.cutting.ask.model import CutLength, CutSheet, LengthPlan, Placement, SheetPlan, SplicePart, Unplaced
 from webapp.costing.designs.model import Design
@@ -196,6 +197,7 @@ def write_catalogue(catalogue: Catalogue, codes: set[str]) -> dict[str, object]:
                 "retired": one.retired,
                 "comes": str(one.comes),
                 "carriage": None if one.carriage is None else str(one.carriage),
+                **({"terms": write_terms(one.terms)} if one.terms != NO_TERMS else {}),
             }
             for one in offers
         ],
@@ -256,6 +258,7 @@ def read_catalogue_snapshot(document: Mapping[str, Any]) -> Catalogue:
             one["supplier_name"],
             comes=Comes(one.get("comes", Comes.FETCHED)),
             carriage=None if carriage is None else Decimal(carriage),
+            terms=read_terms(one.get("terms")),
         )
         offers[offer.material] = (*offers.get(offer.material, ()), offer)
     prices: dict[str, tuple[PriceSeen, ...]] = {}

@@ -12,7 +12,7 @@ from fractions import Fraction
 from typing import Final
 
 from webapp.costing.buying.buyer import MaterialBought
-from webapp.costing.buying.getting import suppliers_driven_to
+from webapp.costing.buying.getting import Way, further_loads, suppliers_driven_to
 from webapp.costing.hours.step_minutes import StepTime
 from webapp.costing.items.requirements import ItemTaken
 from webapp.costing.jobs.job import DesignItem, Job
@@ -78,10 +78,14 @@ def _job(counted: Counted, key: str) -> Figure:
 
 
 def _trips(counted: Counted, key: str) -> Figure | None:
-    ordered = (purchase.ordered for one in counted.bought.values() for purchase in one.purchases)
+    ordered = [purchase.ordered for one in counted.bought.values() for purchase in one.purchases]
     suppliers = sorted(suppliers_driven_to(ordered).values())
     source = "suppliers to collect from: " + ", ".join(suppliers)
-    return counted.given(f"{key}/trips", "Suppliers to collect from", len(suppliers), "stop", source)
+    trips = counted.given(f"{key}/trips", "Suppliers to collect from", len(suppliers), "stop", source)
+    loads = further_loads(ordered, Way.FETCHED, key, counted.working)
+    if trips is None or not loads:
+        return trips
+    return counted.working.total(f"{key}/drives", "Drives to suppliers", "stop", [trips, *loads.values()])
 
 
 def _trip_kilometres(counted: Counted, key: str) -> Figure | None:

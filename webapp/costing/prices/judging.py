@@ -10,6 +10,7 @@ from fractions import Fraction
 from typing import Final, Literal
 
 from webapp.costing.catalogue.materials import Catalogue, CurrentPrice, Material, Offer, PriceSeen, current_price
+from webapp.costing.catalogue.weights import pieces_of
 from webapp.costing.measures.manner import pointed
 from webapp.costing.measures.quantities import System
 from webapp.costing.measures.written import day_in_words, figure_text
@@ -17,7 +18,7 @@ from webapp.costing.prices.file import PriceFile, ToldLine
 from webapp.costing.prices.matching import Match, Offers
 from webapp.costing.prices.packs import pack_text
 from webapp.costing.prices.stated_price import find_jump, other_terms, price_before
-from webapp.costing.prices.units import IN_PACKS, as_told, for_offer, pieces_of
+from webapp.costing.prices.units import IN_PACKS, as_told, for_offer
 
 Group = Literal[
     "unreadable", "tenfold", "jump", "pack", "twice", "words", "changed", "new", "again", "older", "kept", "empty"

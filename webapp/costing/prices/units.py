@@ -15,15 +15,14 @@ from typing import Final, Literal
 
 from webapp.costing.catalogue.kinds import Kind
 from webapp.costing.catalogue.materials import Material, Offer, described
+from webapp.costing.catalogue.weights import NM_PER_METRE, kilograms_of, pieces_of
 from webapp.costing.measures.money import to_decimal
 from webapp.costing.measures.quantities import BOARD_FOOT_M3, NM_PER_FOOT
-from webapp.costing.trade.mass import kilograms, tube_kilograms
 
 Measure = Literal["sold", "pack", "piece", "m2", "m", "kg", "BF", "m3", "L", "ft", "ft2"]
 
 #: What is counted into packs, of which suppliers sell other ones than the shop buys.
 IN_PACKS: Final = (Kind.PIECE, Kind.FASTENER, Kind.AREA)
-NM_PER_METRE: Final = 10**9
 #: A price that is reckoned is told with so many figures at least: small ones need more decimals than a currency has.
 FIGURES: Final = 4
 MOST_PLACES: Final = 6
@@ -146,11 +145,6 @@ def for_offer(
     return reckoned, f"{as_told(shown, places)} {of}"
 
 
-def pieces_of(material: Material, offer: Offer) -> Fraction:
-    """How many pieces one purchase of an offer holds; sheets and lengths are priced by one."""
-    return offer.size.get("count", Fraction(1)) if material.kind not in (Kind.SHEET, Kind.LENGTH) else Fraction(1)
-
-
 def held_by(measure: Measure, material: Material, offer: Offer) -> Fraction | None:
     """How much of a measure what is sold of an offer holds; None where that isn't known, or makes no sense."""
     size, values, kind = offer.size, described(material), material.kind
@@ -171,7 +165,7 @@ def held_by(measure: Measure, material: Material, offer: Offer) -> Fraction | No
     if measure in ("BF", "m3"):
         volume = area * thickness / NM_PER_METRE if area is not None and thickness else None
         return volume if volume is None or measure == "m3" else volume / BOARD_FOOT_M3
-    return _kilograms(material, offer)
+    return kilograms_of(material, offer)
 
 
 def rounded(amount: Fraction, places: int) -> Decimal:
@@ -185,24 +179,6 @@ def rounded(amount: Fraction, places: int) -> Decimal:
         shown *= 10
         first += 1
     return to_decimal(amount, max(places, min(first, MOST_PLACES)) if abs(amount) < 1 else places)
-
-
-def _kilograms(material: Material, offer: Offer) -> Fraction | None:
-    values, size = described(material), offer.size
-    density, length = values.get("density"), size.get("length")
-    if material.kind is Kind.SHEET and density and length and "thickness" in values:
-        return kilograms(length, size["width"], values["thickness"], density)
-    if material.kind is Kind.LENGTH and length:
-        if "mass_per_metre" in values:
-            return values["mass_per_metre"] * length / NM_PER_METRE
-        if density and "width" in values and "thickness" in values:
-            wall = values.get("wall")
-            if wall:
-                return tube_kilograms(length, values["width"], values["thickness"], wall, density)
-            return kilograms(length, values["width"], values["thickness"], density)
-    if "mass" in values:
-        return values["mass"] * pieces_of(material, offer)
-    return None
 
 
 def _lacking(measure: Measure) -> str:

@@ -10,7 +10,7 @@ from webapp.costing.catalogue.kinds import KINDS, Kind
 from webapp.costing.catalogue.materials import Material, Offer
 from webapp.costing.measures.written import System, as_kept, as_shown
 from webapp.pages.catalogue.material_form import read_value
-from webapp.pages.catalogue.supplier_form import free_code, problem_with_name, read_sum
+from webapp.pages.catalogue.supplier_form import free_code, problem_with_name, read_days, read_sum
 from webapp.pages.shown.materials import number_typed, unit_of
 from webapp.pages.web.fields import Field
 from webapp.persistence.catalogue.records import Supplier
@@ -18,7 +18,6 @@ from webapp.persistence.foundation.lists import one_line
 from webapp.persistence.settings.shop import Shop
 
 LONGEST_CODE: Final = 60
-LONGEST_LEAD: Final = 365
 #: Sizes that are one unless somebody says otherwise.
 COUNTED: Final = frozenset({"count", "step"})
 #: Sizes that count whole ones.
@@ -98,18 +97,10 @@ def read_offer(
             size[one.name] = value
     if len(fields["supplier_code"]) > LONGEST_CODE:
         problems["supplier_code"] = f"The code has {len(fields['supplier_code'])} characters; at most {LONGEST_CODE}."
-    lead_days, problem = _read_lead(fields["lead_days"])
+    lead_days, problem = read_days(fields["lead_days"])
     if problem:
         problems["lead_days"] = problem
     minimum, problem = read_sum(fields["minimum_order"], shop, "where any order will do")
     if problem:
         problems["minimum_order"] = problem
     return Offer(offer_id, material.code, supplier, size, fields["supplier_code"], lead_days, minimum), problems
-
-
-def _read_lead(text: str) -> tuple[int | None, str]:
-    if not text:
-        return None, ""
-    if text.isascii() and text.isdecimal() and len(text) <= 4 and int(text) <= LONGEST_LEAD:
-        return int(text), ""
-    return None, f"“{text}” is no whole number of days from 0 to {LONGEST_LEAD}."

@@ -12,7 +12,16 @@ from sqlalchemy.orm import Session
 from webapp.costing.catalogue.materials import Comes
 from webapp.costing.measures.trade_words import in_trade_words
 from webapp.pages.catalogue.material_form import differences
-from webapp.pages.catalogue.supplier_form import COMES_WORDS, LONGEST_NOTE, free_code, problem_with_name, read_sum
+from webapp.pages.catalogue.supplier_form import (
+    COMES_WORDS,
+    LONGEST_NOTE,
+    TERM_LABELS,
+    fields_of_terms,
+    free_code,
+    problem_with_name,
+    read_order_terms,
+    read_sum,
+)
 from webapp.pages.web.dependencies import SignedIn, StoreSession
 from webapp.pages.web.posting import PostedFields, tidy_text
 from webapp.pages.web.routing import PageRouter
@@ -96,18 +105,23 @@ def _typed(posted: PostedFields) -> dict[str, str]:
     return {
         "name": one_line(sent.get("name", "")), "comes": one_line(sent.get("comes", Comes.FETCHED)),
         "carriage": one_line(sent.get("carriage", "")), "note": tidy_text(sent.get("note", "")),
+        **{name: one_line(sent.get(name, "")) for name in TERM_LABELS},
     }  # fmt: skip
 
 
 def _fields(supplier: Supplier, shop: Shop) -> dict[str, str]:
     carriage = "" if supplier.carriage is None else f"{supplier.carriage:.{shop.currency_places}f}"
-    return {"name": supplier.name, "comes": str(supplier.comes), "carriage": carriage, "note": supplier.note}
+    return {
+        "name": supplier.name, "comes": str(supplier.comes), "carriage": carriage, "note": supplier.note,
+        **fields_of_terms(supplier.terms, shop),
+    }  # fmt: skip
 
 
 def _supplier(code: str, fields: Mapping[str, str], shop: Shop, version: int) -> Supplier:
     """The supplier of fields against which nothing stands."""
     carriage, _ = read_sum(fields["carriage"], shop, "")
-    return Supplier(code, fields["name"], fields["note"], version, Comes(fields["comes"]), carriage)
+    terms, _ = read_order_terms(fields, shop)
+    return Supplier(code, fields["name"], fields["note"], version, Comes(fields["comes"]), carriage, terms)
 
 
 def _problems(fields: Mapping[str, str], others: list[Supplier] | tuple[Supplier, ...], shop: Shop) -> dict[str, str]:
@@ -121,6 +135,10 @@ def _problems(fields: Mapping[str, str], others: list[Supplier] | tuple[Supplier
         problem = in_trade_words("Only what is delivered costs carriage: choose “delivered”, or empty this.")
     if problem:
         problems["carriage"] = problem
+    _, wrong = read_order_terms(fields, shop)
+    if fields["free_from"] and not fields["carriage"] and "free_from" not in wrong:
+        wrong["free_from"] = in_trade_words("Say what carriage they ask below that, or empty this.")
+    problems |= wrong
     if len(fields["note"]) > LONGEST_NOTE:
         problems["note"] = f"The note has {len(fields['note'])} characters; at most {LONGEST_NOTE} are kept."
     return problems
@@ -128,7 +146,8 @@ def _problems(fields: Mapping[str, str], others: list[Supplier] | tuple[Supplier
 
 def _labels() -> dict[str, str]:
     carriage = in_trade_words("Carriage of an order")
-    return {"name": "Name", "comes": "Its goods come", "carriage": carriage, "note": "Note"}
+    told = {name: in_trade_words(words) for name, words in TERM_LABELS.items()}
+    return {"name": "Name", "comes": "Its goods come", "carriage": carriage, **told, "note": "Note"}
 
 
 def _said(fields: Mapping[str, str]) -> dict[str, str]:

@@ -10,6 +10,7 @@ from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from webapp.costing.catalogue.materials import Material, Offer, PriceSeen, tag_words
+from webapp.costing.catalogue.order_terms import write_terms
 from webapp.persistence.catalogue.rack_tables import OffcutRow
 from webapp.persistence.catalogue.records import (
     MaterialRow,
@@ -62,7 +63,7 @@ def add_supplier(session: Session, supplier: Supplier, *, at: datetime, by: UUID
         raise CodeTaken("supplier", supplier.code)
     row = SupplierRow(
         code=supplier.code, name=supplier.name, note=supplier.note, comes=str(supplier.comes),
-        carriage=supplier.carriage, version=1,
+        carriage=supplier.carriage, terms=write_terms(supplier.terms) or None, version=1,
     )  # fmt: skip
     session.add(row)
     session.flush()
@@ -79,6 +80,7 @@ def edit_supplier(session: Session, supplier: Supplier, *, at: datetime, by: UUI
         raise StaleSave("supplier", supplier_of(row), supplier)
     row.name, row.note, row.version = supplier.name, supplier.note, supplier.version + 1
     row.comes, row.carriage = str(supplier.comes), supplier.carriage
+    row.terms = write_terms(supplier.terms) or None
     session.flush()
     record(session, HistoryEntry(at, by, "edited", "supplier", supplier.code, {"name": supplier.name}))
     return supplier_of(row)

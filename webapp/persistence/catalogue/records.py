@@ -16,6 +16,7 @@ from sqlalchemy.orm import InstrumentedAttribute, Mapped, Session, mapped_column
 from webapp.costing.catalogue.kinds import Kind
 from webapp.costing.catalogue.materials import Catalogue, Comes, Material, Offcut, Offer, PriceSeen
 from webapp.persistence.catalogue.rack_tables import OffcutHoldRow, OffcutRow
+from webapp.costing.catalogue.order_terms import NO_TERMS, OrderTerms, read_terms
 from webapp.persistence.foundation.base import Named, Row, Versioned
 from webapp.persistence.foundation.column_types import CanonicalJson, Money
 from webapp.persistence.foundation.errors import NotKept
@@ -37,6 +38,7 @@ class SupplierRow(Versioned, Row):
     note: Mapped[str]
     comes: Mapped[str] = mapped_column(server_default="fetched")
     carriage: Mapped[Decimal | None] = mapped_column(Money)
+    terms: Mapped[dict[str, str] | None] = mapped_column(CanonicalJson)
 
 
 class MaterialRow(Versioned, Row):
@@ -128,7 +130,8 @@ COUNTS: Final = PriceRow.id.not_in(select(WithdrawnPriceRow.price_id))
 class Supplier:
     """Someone the shop buys from, with the version that a save of it names.
 
-    `comes` says how its goods come, `carriage` what an order that is delivered costs on top.
+    `comes` says how its goods come, `carriage` what an order that is delivered costs on top, `terms` what it asks of an
+    order beside that and when its goods come.
     """
 
     code: str
@@ -137,6 +140,7 @@ class Supplier:
     version: int = 1
     comes: Comes = Comes.FETCHED
     carriage: Decimal | None = None
+    terms: OrderTerms = NO_TERMS
 
 
 @dataclass(frozen=True, slots=True)
@@ -326,7 +330,7 @@ def _columns_of_offers() -> AnySelect:
     return (
         select(
             OfferRow.id, MaterialRow.code.label("material"), SupplierRow.code.label("supplier"), OfferRow.size,
-            SupplierRow.name.label("supplier_name"), SupplierRow.comes, SupplierRow.carriage,
+            SupplierRow.name.label("supplier_name"), SupplierRow.comes, SupplierRow.carriage, SupplierRow.terms,
             OfferRow.supplier_code, OfferRow.lead_days, OfferRow.minimum_order, OfferRow.retired, OfferRow.version,
         )
         .join(MaterialRow, OfferRow.material_id == MaterialRow.id)
@@ -346,7 +350,9 @@ def exact_values(texts: Mapping[str, str]) -> dict[str, Fraction]:
 
 def supplier_of(row: SupplierRow) -> Supplier:
     """The supplier a row holds."""
-    return Supplier(row.code, row.name, row.note, row.version, Comes(row.comes), row.carriage)
+    return Supplier(
+        row.code, row.name, row.note, row.version, Comes(row.comes), row.carriage, read_terms(row.terms)
+    )  # fmt: skip
 
 
 def material_of(row: Any) -> Material:
@@ -368,6 +374,7 @@ def offer_of(row: Any) -> Offer:
     return Offer(
         str(row.id), row.material, row.supplier, exact_values(row.size), row.supplier_code, row.lead_days,
         row.minimum_order, row.retired, row.supplier_name, comes=Comes(row.comes), carriage=row.carriage,
+        terms=read_terms(row.terms),
     )  # fmt: skip
 
 
