@@ -15,6 +15,7 @@ from sqlalchemy.orm import Session
 
 from webapp.costing.catalogue.kinds import Kind
 from webapp.costing.catalogue.materials import Material, Offer, PriceSeen, current_price
+from webapp.costing.catalogue.order_terms import OrderTerms
 from webapp.persistence.catalogue.changes import (
     CodeTaken,
     KindFixed,
@@ -205,6 +206,22 @@ def test_a_stale_save_of_an_offer_or_a_supplier_is_refused(shop_database: Databa
         with pytest.raises(StaleSave):
             edit_supplier(session, Supplier("yard", "A Third Yard", version=1), at=NOW)
         assert [supplier.name for supplier in list_suppliers(session)] == ["The Other Yard"]
+
+
+def test_what_a_supplier_asks_of_an_order_is_kept_and_read_with_its_offers(shop_database: Database) -> None:
+    terms = OrderTerms(Decimal("250.00"), Decimal(400), Fraction(1, 8), 3, (1, 4), Fraction("350.5"))
+    with shop_database.writing() as session:
+        _fill(session)
+        edit_supplier(session, Supplier("yard", "The Yard", carriage=Decimal(9), terms=terms), at=NOW)
+    with shop_database.reading() as session:
+        (kept,) = list_suppliers(session)
+        (stored,) = load_offers(session, PLYWOOD.code)
+        (offer,) = load_catalogue(session, TODAY).offers[PLYWOOD.code]
+    assert kept.terms == stored.offer.terms == offer.terms == terms
+    assert offer.least_order == 250
+    with shop_database.writing() as session:
+        edit_supplier(session, Supplier("yard", "The Yard", version=2), at=NOW)
+        assert list_suppliers(session)[0].terms == OrderTerms()
 
 
 def test_codes_are_kept_once_and_unknown_ones_are_named(shop_database: Database) -> None:

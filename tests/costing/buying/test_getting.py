@@ -4,12 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import replace
+from datetime import date
 from decimal import Decimal
 from fractions import Fraction
 from typing import Any
 
 from tests import wall_cabinet_case as case
 from webapp.costing.catalogue.materials import Catalogue, Comes, Offer, PriceSeen
+from webapp.costing.catalogue.order_terms import OrderTerms
 from webapp.costing.estimate.estimate import Estimate
 from webapp.costing.estimate.snapshot import Inputs, estimate_inputs, read_snapshot, write_snapshot
 from webapp.costing.ledger.working import rework
@@ -161,3 +163,80 @@ def test_an_order_that_lacks_little_to_the_least_is_filled_up() -> None:
     little = _offers("counter", comes=Comes.DELIVERED, minimum_order=Decimal(int(bought) + 1))
     found = estimate_inputs(_inputs(_catalogue({"handle": little}, (_handle("5", "yard"),))))
     assert _sellers(found, "handle") == {"counter"}
+
+
+def test_carriage_is_free_from_a_sum_on_or_the_order_is_filled_up_to_it() -> None:
+    """Worked by hand: carriage of 12, free from what the hinges come to and so much more."""
+
+    def stops(free_from: Fraction) -> Fraction:
+        terms = OrderTerms(free_from=Decimal(str(float(free_from))))
+        counter = _offers("counter", comes=Comes.DELIVERED, carriage=Decimal(12), terms=terms)
+        return _stops(_catalogue({"hinge": counter}))
+
+    plain = estimate_inputs(_inputs(_catalogue({"hinge": _offers("counter", comes=Comes.DELIVERED)})))
+    hinges = next(one.bought.value for one in plain.bought if one.material.code == "hinge")
+    assert stops(hinges) == 0
+    assert stops(hinges + 5) == 5
+    assert stops(hinges + 12) == 12
+    assert stops(hinges + 100) == 12
+
+
+def test_a_supplier_asks_a_least_of_all_its_offers_and_what_an_order_lacks_is_said() -> None:
+    least = _offers("counter", comes=Comes.DELIVERED, terms=OrderTerms(minimum_order=Decimal(10_000)))
+    found = estimate_inputs(_inputs(_catalogue({"hinge": least, "handle": least})))
+    bought = sum(one.bought.value for one in found.bought if one.material.code in ("hinge", "handle"))
+    assert found.stops is not None
+    assert found.stops.value == 10_000 - bought
+    (said,) = [one.message for one in found.problems if "takes no order below" in one.message]
+    assert said.startswith("Counter takes no order below 10,000.00\N{NO-BREAK SPACE}USD")
+    assert found.complete
+
+
+def test_what_is_heavier_than_a_load_comes_in_several() -> None:
+    """Sheets fetched at a mill of their own, by hand: each further load costs a stop as the mill itself does."""
+    plain = estimate_inputs(_inputs(_catalogue({"thin_sheet": _offers("mill")})))
+    thin = next(held for held in plain.bought if held.material.code == "thin_sheet")
+    mass = sum((one.mass for one in thin.purchases), F(0))
+    assert mass > 0
+    assert plain.stops is not None
+    for part, loads in ((1, 1), (2, 2), (3, 3)):
+        heavy = _catalogue({"thin_sheet": _offers("mill", terms=OrderTerms(load=mass / part))})
+        assert _stops(heavy) == 25 * loads
+        delivered = _offers("mill", comes=Comes.DELIVERED, carriage=Decimal(30), terms=OrderTerms(load=mass / part))
+        assert _stops(_catalogue({"thin_sheet": delivered})) == 30 * loads
+
+
+def test_a_second_round_cuts_from_other_sheets_where_that_saves_a_stop() -> None:
+    """Thin sheets a little cheaper at a mill: not worth the drive; with the stop free they are."""
+    size = {"length": F(2_440_000_000), "width": F(1_220_000_000)}
+    cheaper = Offer("thin at the mill", "thin_sheet", size=size, **_offers("mill"))
+    start = _catalogue({})
+    new = min(float(seen.amount) for one in start.offers["thin_sheet"] for seen in start.prices[one.id])
+    catalogue = _catalogue({}, ((cheaper, f"{new - 1:.2f}"),))
+    found = estimate_inputs(_inputs(catalogue))
+    assert _sellers(found, "thin_sheet") == {"yard"}
+    assert found.stops is None
+    assert _sellers(estimate_inputs(_inputs(catalogue, extra_stop=0)), "thin_sheet") == {"mill"}
+    # Out of its snapshot it comes the same.
+    again = estimate_inputs(read_snapshot(write_snapshot(_inputs(catalogue), found)))
+    assert again.totals.total.value == found.totals.total.value
+    assert _sellers(again, "thin_sheet") == {"yard"}
+
+
+def test_a_snapshot_keeps_what_a_supplier_asks_of_an_order() -> None:
+    terms = OrderTerms(
+        minimum_order=Decimal("250.00"), free_from=Decimal(400), discount=F(1, 8), days=3, weekdays=(1, 4), load=F(350)
+    )
+    inputs = _inputs(_catalogue({"hinge": _offers("counter", comes=Comes.DELIVERED, carriage=Decimal(9), terms=terms)}))
+    again = read_snapshot(write_snapshot(inputs, estimate_inputs(inputs))).catalogue
+    assert {one.terms for one in again.offers["hinge"]} == {terms}
+    assert {one.terms for one in again.offers["handle"]} == {OrderTerms()}
+
+
+def test_goods_come_on_the_days_of_their_supplier() -> None:
+    """2 December 2026 was a Wednesday; three days on is Saturday, and they deliver on Tuesdays and Fridays."""
+    terms = OrderTerms(days=3, weekdays=(1, 4))
+    offer = Offer("a", "hinge", "counter", {}, terms=terms)
+    assert offer.comes_on(date(2026, 12, 2)) == date(2026, 12, 8)
+    assert replace(offer, lead_days=2).comes_on(date(2026, 12, 2)) == date(2026, 12, 4)
+    assert replace(offer, lead_days=0, terms=OrderTerms()).comes_on(date(2026, 12, 2)) == date(2026, 12, 2)

@@ -232,14 +232,14 @@ def test_a_list_goes_where_its_order_is_large_enough_for_free_carriage() -> None
     both = {"here": F(15), "there": F(15)}
     free = choose_suppliers(wanted, Terms(F(0), both, free_from={"here": F(100)}))
     assert free is not None
-    assert (free.suppliers, free.total, free.proved) == ({"here"}, F(110), True)
+    assert (set(free.suppliers), free.total, free.proved) == ({"here"}, F(110), True)
     # Lacking 3 to where it is free, the order is filled up by 3 rather than 15 paid.
     lacking = choose_suppliers(wanted, Terms(F(0), both, free_from={"here": F(113)}))
     assert lacking is not None
-    assert (lacking.suppliers, lacking.on_the_way) == ({"here"}, F(3))
+    assert (set(lacking.suppliers), lacking.on_the_way) == ({"here"}, F(3))
     plain = choose_suppliers(wanted, Terms(F(0), both))
     assert plain is not None
-    assert (plain.suppliers, plain.total) == ({"there"}, F(122))
+    assert (set(plain.suppliers), plain.total) == ({"there"}, F(122))
 
 
 def test_a_least_order_above_the_whole_list_is_filled_up_where_nobody_else_sells() -> None:

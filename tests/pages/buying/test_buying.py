@@ -4,9 +4,11 @@ from __future__ import annotations
 
 import re
 from decimal import Decimal
+from fractions import Fraction
 
 from tests.harness.visiting import Visitor
 from webapp.costing.catalogue.materials import Comes
+from webapp.costing.catalogue.order_terms import OrderTerms
 from webapp.costing.jobs.reader import read_job
 from webapp.documents.buying.shopping_list import ListFor, shopping_paper
 from webapp.persistence.catalogue.changes import edit_offer
@@ -149,6 +151,37 @@ def test_a_supplier_is_added_and_edited(client: Visitor) -> None:
     assert 'value="Mine"' in late.text
     assert client.send_form(address, {"name": "Mine", "note": "", "version": "2"}).status_code == 303
     assert [one.name for one in suppliers_of(client)] == ["Mine"]
+
+
+def test_what_a_supplier_asks_of_an_order_is_typed_kept_and_said(demo_client: Visitor) -> None:
+    address = "/buying/suppliers/quillmere/edit"
+    form = {
+        "name": "Quillmere", "note": "", "comes": "delivered", "carriage": "12.50", "free_from": "400",
+        "minimum_order": "55.5", "discount": "12.5", "days": "3", "weekdays": "fri tues",
+        "load": "350 kg", "version": "1",
+    }  # fmt: skip
+    assert demo_client.send_form(address, form).status_code == 303
+    kept = next(one for one in suppliers_of(demo_client) if one.code == "quillmere")
+    assert kept.terms == OrderTerms(Decimal("55.5"), Decimal(400), Fraction(1, 8), 3, (1, 4), Fraction(350))
+    page = demo_client.get(address).text
+    for value in ("400.00", "55.50", "12.5", "3", "Tuesday, Friday", "350 kg"):
+        assert f'value="{value}"' in page
+    said = f"Sells from 55.50{SPACE}USD on. Carriage 12.50{SPACE}USD, free from 400.00{SPACE}USD on. On Tuesday, Friday."
+    assert said in demo_client.get("/buying").text
+    wrong = {**form, "version": "2"}
+    for more, sentence in (
+        ({"discount": "100"}, "it is above 0 and below 100 %"),
+        ({"days": "-1"}, "is no whole number of days"),
+        ({"weekdays": "noday"}, "“noday” is no day of the week"),
+        ({"load": "0"}, "must be above zero"),
+        ({"free_from": "much"}, "much"),
+        ({"carriage": ""}, "Say what carriage they ask below that"),
+    ):
+        refused = demo_client.send_form(address, {**wrong, **more})
+        assert refused.status_code == 422
+        assert sentence in refused.text
+        # Nothing typed is lost.
+        assert 'value="fri tues"' in refused.text or "weekdays" in more
 
 
 def test_how_the_goods_of_a_supplier_come_is_kept_and_shown_with_its_offers(demo_client: Visitor) -> None:

@@ -15,6 +15,7 @@ from webapp.costing.catalogue.kinds import Kind
 from webapp.costing.catalogue.materials import Comes, Material, Offer
 from webapp.costing.catalogue.subcontract import by_measure, is_subcontracted
 from webapp.costing.ledger.working import Figure, Working
+from webapp.costing.measures.amounts import format_money
 from webapp.costing.measures.trade_words import in_trade_words
 from webapp.costing.settings.extras import replaced
 from webapp.costing.settings.figures import setting_figure
@@ -258,11 +259,15 @@ def _filled_up(ordered: Sequence[Ordered], working: Working, coin: Figure, key: 
     return parts
 
 
-def orders_too_small(ordered: Sequence[Ordered]) -> list[str]:
-    """A sentence for each supplier whose least order is more than all that this buys there."""
+def orders_too_small(ordered: Sequence[Ordered], currency: str, places: int) -> list[str]:
+    """A sentence for each supplier whose least order is more than all that is bought there."""
     sellers = {one.offer.supplier: one.offer.seller for one in ordered}
+
+    def money(amount: Fraction) -> str:
+        return format_money(amount, currency, places)
+
     return [
-        f"All that is bought at {sellers[supplier]} comes to less than the minimum order there: what it lacks is "
-        "counted as well, so put something more on its list, or buy elsewhere."
+        f"{sellers[supplier]} takes no order below {money(order.least)}, and all that is bought there comes to "
+        f"{money(order.amount)}: the {money(order.least - order.amount)} that it lacks are counted as well."
         for supplier, order in orders_of(ordered).items() if order.amount < order.least
     ]  # fmt: skip

@@ -8,7 +8,7 @@ from fractions import Fraction
 from typing import Final, Literal
 
 from webapp.costing.buying.buyer import Buyer, MaterialBought
-from webapp.costing.buying.getting import cost_of_getting
+from webapp.costing.buying.getting import cost_of_getting, orders_too_small
 from webapp.costing.buying.order_decision import state_choice
 from webapp.costing.catalogue.materials import Catalogue, is_bought_in
 from webapp.costing.catalogue.price_state import MISSING
@@ -116,6 +116,8 @@ def estimate(
     pricer = Pricer(job, rates, working, places)
     ordered = [purchase.ordered for one in bought.values() for purchase in one.purchases]
     stops = cost_of_getting(ordered, rates, working, pricer.coin)
+    too_small = orders_too_small(ordered, catalogue.currency, places)
+    problems += [Problem("materials", said, "warning") for said in too_small]
     allowances = Allowances(Counted(job, rates, working, tuple(items), tuple(steps), bought), clock)
     inputs = allowances.apply(
         _line_inputs(job, items, bought, stops, [*steps, *allowances.steps], pricer, working, problems)

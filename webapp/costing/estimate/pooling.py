@@ -12,7 +12,7 @@ from dataclasses import dataclass, replace
 from typing import Final
 
 from webapp.costing.buying.buyer import Buyer, MaterialBought
-from webapp.costing.buying.getting import cost_of_getting
+from webapp.costing.buying.getting import Ordered, cost_of_getting, orders_too_small
 from webapp.costing.catalogue.kinds import Kind
 from webapp.costing.catalogue.materials import Catalogue, Material
 from webapp.costing.catalogue.price_state import MISSING
@@ -125,8 +125,12 @@ def pool_jobs(
     together = {one.key: one for one in materials if one.together}
     single = tuple((one, bought) for one in jobs for bought in one.estimate.bought
                    if bought.required.value and bought.key not in together)  # fmt: skip
-    getting = _share_getting(jobs, [*(one.pooled for one in together.values() if one.pooled), *(b for _, b in single)],
-                             rates, coin, working)  # fmt: skip
+    everything = [*(one.pooled for one in together.values() if one.pooled), *(bought for _, bought in single)]
+    ordered = [purchase.ordered for one in everything for purchase in one.purchases]
+    buyer.problems += [
+        Problem("materials", said, "warning") for said in orders_too_small(ordered, catalogue.currency, places)
+    ]
+    getting = _share_getting(jobs, ordered, rates, coin, working)
     shares = tuple(_shares_of(one, together.values(), single, getting, working) for one in jobs)
     alone_cost = working.total(
         "pool/alone", "All materials and their way, job by job", "money", [s.alone for s in shares]
@@ -214,7 +218,7 @@ def _pieces(alone: Mapping[int, MaterialBought]) -> int:
 
 
 def _share_getting(
-    jobs: Sequence[JobPooled], bought: Sequence[MaterialBought], rates: Rates, coin: Figure, working: Working
+    jobs: Sequence[JobPooled], ordered: Sequence[Ordered], rates: Rates, coin: Figure, working: Working
 ) -> tuple[Share, ...]:
     """What each job pays of the stops and the carriage of all: by what it would pay alone, and never more in all than
     that, since the jobs can always have their goods as they would by themselves."""
@@ -230,7 +234,6 @@ def _share_getting(
     alone = working.total("pool/getting/alone", f"{stops}, each job by itself", "money", [*costs.values()])
     if not alone.value:
         return ()
-    ordered = [purchase.ordered for one in bought for purchase in one.purchases]
     together = cost_of_getting(ordered, rates, working, coin, "pool/getting")
     if together is None:
         together = working.given("pool/getting/none", f"{stops}, together", 0, "money", "none is left")

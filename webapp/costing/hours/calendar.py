@@ -69,7 +69,7 @@ def earliest_day(
         )  # fmt: skip
     else:
         waiting = working.given("calendar/waiting", "Days of waiting", 0, "day", "nothing is glued or finished")
-    delivery = _slowest_delivery(bought, working)
+    delivery = _slowest_delivery(bought, catalogue.today, working)
     away = _work_sent_out(bought, working)
     queue = setting_figure(working, rates, "queue_days", "day")
     ready = working.derive(
@@ -131,13 +131,14 @@ def _time(
     )
 
 
-def _slowest_delivery(bought: Sequence[MaterialBought], working: Working) -> Figure:
-    offers = [purchase.offer for one in bought for purchase in one.purchases if purchase.offer.lead_days]
-    slowest = max(offers, key=lambda offer: (offer.lead_days or 0, offer.id), default=None)
-    days, source = (0, "no offer says how long it takes")
-    if slowest is not None:
+def _slowest_delivery(bought: Sequence[MaterialBought], today: date, working: Working) -> Figure:
+    offers = [purchase.offer for one in bought for purchase in one.purchases]
+    waited = [(days, offer.id, offer) for offer in offers if (days := (offer.comes_on(today) - today).days)]
+    days, source = 0, "no offer says how long it takes"
+    if waited:
+        days, _, slowest = max(waited)
         names = {one.material.code: one.material.name for one in bought}
-        days, source = slowest.lead_days or 0, f"{names[slowest.material]} from {slowest.seller}"
+        source = f"{names[slowest.material]} from {slowest.seller}"
     return working.given("calendar/delivery", "Slowest delivery", days, "day", source)
 
 

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
 from datetime import date
 from decimal import Decimal
 from fractions import Fraction
@@ -12,7 +12,8 @@ from typing import Final
 from webapp.costing.buying.buyer import MaterialBought, Purchase
 from webapp.costing.buying.subcontract import terms_of
 from webapp.costing.catalogue.kinds import Kind
-from webapp.costing.catalogue.materials import Material, Offer, walk
+from webapp.costing.catalogue.materials import Comes, Material, Offer, walk
+from webapp.costing.catalogue.order_terms import OrderTerms, weekdays_words
 from webapp.costing.catalogue.price_state import MISSING, STALE
 from webapp.costing.catalogue.subcontract import by_measure
 from webapp.costing.cutting.ask.model import SheetPlan
@@ -20,6 +21,7 @@ from webapp.costing.estimate.estimate import Estimate
 from webapp.costing.estimate.pooling import Pool
 from webapp.costing.jobs.job import FreeLine, Job
 from webapp.costing.ledger.working import Figure
+from webapp.costing.measures.trade_words import in_trade_words
 from webapp.documents.printing.paper import (
     PaperHead,
     Sum,
@@ -112,7 +114,7 @@ class _Entry:
     """A line on its way into the list, with what it is sorted and summed by."""
 
     supplier: str
-    minimum: Decimal | None
+    offer: Offer | None
     place: tuple[int, str]
     amount: Decimal | None
     line: ShoppingLine
@@ -231,7 +233,7 @@ def _entries(buying: _Buying, reader: Reader) -> list[_Entry]:
         )
         amount = None if purchase.amount is None else exact_amount(purchase.amount, reader)
         supplier = FROM_RACK if purchase.from_rack else offer.seller
-        entries.append(_Entry(supplier, offer.minimum_order, place, amount, line))
+        entries.append(_Entry(supplier, offer, place, amount, line))
     return entries
 
 
@@ -255,8 +257,9 @@ def note_of(bought: MaterialBought, purchase: Purchase, reader: Reader) -> str:
         full = dict(bought.plan.fill).get(offer.id)
         if full is not None:
             notes.append(f"{reader.percent(full)} full as planned")
-    if offer.lead_days:
-        notes.append(f"takes {counted(offer.lead_days, 'day')}")
+    takes = offer.terms.days if offer.lead_days is None else offer.lead_days
+    if takes:
+        notes.append(f"takes {counted(takes, 'day')}")
     notes += terms_of(bought.material, reader.amount)
     if purchase.price_state == STALE and not purchase.from_rack:
         notes.append(f"price {counted(purchase.age_days or 0, 'day')} old")
@@ -312,13 +315,32 @@ def _group(entries: list[_Entry], reader: Reader) -> tuple[SupplierGroup, ...]:
 
 def _supplier_group(name: str, entries: list[_Entry], reader: Reader) -> SupplierGroup:
     ordered = sorted(entries, key=lambda entry: entry.place)
-    minimums = [entry.minimum for entry in ordered if entry.minimum]
-    note = f"Sells from {reader.money(max(minimums))} on." if minimums else ""
+    note = order_note([entry.offer for entry in ordered if entry.offer is not None], reader)
     amounts = [entry.amount for entry in ordered if entry.amount is not None]
     words = "Counted for it, not to pay" if name == FROM_RACK else f"Sub-total, {name}"
     words += ", without the open prices" if len(amounts) < len(ordered) else ""
     lines = tuple(entry.line for entry in ordered)
     return SupplierGroup(name, note, lines, Sum(words, reader.amount(Fraction(sum(amounts, Decimal(0)))), "sum"))
+
+
+def order_note(offers: Sequence[Offer], reader: Reader) -> str:
+    """What a supplier asks of an order with these offers, and when it comes."""
+    if not offers:
+        return ""
+    least = max((offer.least_order for offer in offers if offer.least_order), default=None)
+    terms = replace(offers[0].terms, minimum_order=least)
+    return asked_of_orders(offers[0].carriage if offers[0].comes is Comes.DELIVERED else None, terms, reader)
+
+
+def asked_of_orders(carriage: Decimal | None, terms: OrderTerms, reader: Reader) -> str:
+    """What a supplier asks of an order, and on which days its goods come."""
+    told = [f"Sells from {reader.money(Fraction(terms.minimum_order))} on."] if terms.minimum_order else []
+    if carriage:
+        free = f", free from {reader.money(Fraction(terms.free_from))} on" if terms.free_from is not None else ""
+        told.append(f"{in_trade_words('Carriage')} {reader.money(Fraction(carriage))}{free}.")
+    if terms.weekdays:
+        told.append(f"On {weekdays_words(terms.weekdays)}.")
+    return " ".join(told)
 
 
 def _open_prices(missing: int) -> str:

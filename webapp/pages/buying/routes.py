@@ -12,6 +12,7 @@ from fastapi.responses import Response
 from sqlalchemy.orm import Session
 
 from webapp.costing.catalogue.materials import Comes
+from webapp.documents.buying.shopping_list import asked_of_orders
 from webapp.documents.printing.paper import reader_of
 from webapp.pages.buying import pool
 from webapp.pages.buying.sums import JobToBuy, ToBuy, add_up
@@ -55,7 +56,7 @@ class JobTick:
 
 @dataclass(frozen=True, slots=True)
 class BuyingPage:
-    """The jobs to tick, what the ticked ones need, and the suppliers. `left_out` jobs were too many at once; of
+    """The jobs to tick, what the ticked ones need, and the suppliers with what they ask of an order. `left_out` jobs were too many at once; of
     `agreed` ones it is said what was counted for their materials and what these come to.
 
     `together_href` leads to the ticked ones bought for together; `list_made` is the list that they have already.
@@ -68,7 +69,7 @@ class BuyingPage:
     to_buy: ToBuy
     agreed: tuple[MoveRow, ...]
     currency: str
-    suppliers: tuple[Supplier, ...]
+    suppliers: tuple[tuple[Supplier, str], ...]
     ways: Mapping[Comes, str]
     together_href: str
     list_made: int | None
@@ -104,7 +105,9 @@ def show_buying(
         to_buy=add_up(worked, reader_of(shop)),
         agreed=agreed,
         currency=shop.currency,
-        suppliers=list_suppliers(session),
+        suppliers=tuple(
+            (one, asked_of_orders(one.carriage, one.terms, reader_of(shop))) for one in list_suppliers(session)
+        ),
         ways=COMES_WORDS,
         together_href=f"/pool?{urlencode([('job', one.number) for one in wanted])}",
         list_made=last_list_for(session, [one.id for one in wanted]),

@@ -147,7 +147,7 @@ def _quantity(estimate: Estimate, bought: MaterialBought, purchase: Purchase) ->
 def _group(name: str, lines: Iterable[_Line], reader: Reader) -> BuyGroup:
     ordered = sorted(lines, key=lambda line: line.place)
     total = sum((line.amount for line in ordered), Fraction(0))
-    least = max((line.offer.minimum_order or Decimal(0) for line in ordered if line.offer), default=Decimal(0))
+    least = max((line.offer.least_order or Decimal(0) for line in ordered if line.offer), default=Decimal(0))
     short = ""
     if Fraction(least) > total:
         short = (

@@ -99,7 +99,7 @@ def offer_view(
         pack=pack_words(material, offer, reader),
         supplier_code=offer.supplier_code,
         lead="" if offer.lead_days is None else lead_words(offer.lead_days),
-        minimum="" if offer.minimum_order is None else reader.money(Fraction(offer.minimum_order)),
+        minimum="" if offer.least_order is None else reader.money(Fraction(offer.least_order)),
         comes=COMES_WORDS[offer.comes],
         retired=offer.retired,
         version=stored.version,

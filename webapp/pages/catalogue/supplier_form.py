@@ -67,11 +67,14 @@ def fields_of_terms(terms: OrderTerms, shop: Shop) -> dict[str, str]:
     def money(amount: Decimal | None) -> str:
         return "" if amount is None else as_shown(f"{amount:.{shop.currency_places}f}")
 
+    def written(value: Fraction, quantity: str) -> str:
+        return as_shown(write_quantity(value, quantity, shop.length_system))
+
     return {
         "minimum_order": money(terms.minimum_order), "free_from": money(terms.free_from),
-        "discount": "" if terms.discount is None else as_shown(write_quantity(terms.discount, "percent", shop.length_system).removesuffix(" %").removesuffix("%")),
+        "discount": "" if terms.discount is None else written(terms.discount, "percent").removesuffix(" %"),
         "days": "" if terms.days is None else str(terms.days), "weekdays": weekdays_words(terms.weekdays),
-        "load": "" if terms.load is None else as_shown(write_quantity(terms.load, "mass", shop.length_system)),
+        "load": "" if terms.load is None else written(terms.load, "mass"),
     }  # fmt: skip
 
 
