@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from datetime import date, timedelta
+from decimal import Decimal
 from fractions import Fraction
 from typing import Any
 from uuid import UUID
@@ -11,6 +12,7 @@ import pytest
 
 from webapp.costing.catalogue.kinds import Kind
 from webapp.costing.catalogue.materials import Material, current_price
+from webapp.costing.catalogue.order_terms import OrderTerms
 from webapp.costing.measures.quantities import NM_PER_INCH
 from webapp.costing.settings.table import default_rates
 from webapp.costing.trade.boards import SURFACED_TWO_SIDES
@@ -214,3 +216,20 @@ def test_a_price_in_another_currency_is_kept_but_never_taken() -> None:
     catalogue, problems = read_catalogue(document, TODAY, "USD")
     assert [problem.severity for problem in problems] == ["warning"]
     assert current_price(catalogue, catalogue.offers["oak"][0].id) is None
+
+
+def test_what_a_supplier_asks_of_an_order_is_read_with_its_offers_and_what_is_wrong_is_said() -> None:
+    said = {
+        "name": "The Mill", "comes": "delivered", "carriage": "30", "free_from": "400", "minimum_order": "55.50",
+        "discount": "12.5 %", "days": "3", "weekdays": "tuesday, fri", "load": "350 kg",
+    }  # fmt: skip
+    glue: dict[str, Any] = {
+        "kind": "liquid", "name": "Glue", "offers": [{"supplier": "mill", "size": {"litres": "1"}, "prices": []}],
+    }  # fmt: skip
+    catalogue, problems = read_catalogue({"suppliers": {"mill": said}, "materials": {"glue": glue}}, TODAY, "USD")
+    assert problems == ()
+    (offer,) = catalogue.offers["glue"]
+    assert offer.terms == OrderTerms(Decimal("55.50"), Decimal(400), Fraction(1, 8), 3, (1, 4), Fraction(350))
+    wrong = {**said, "weekdays": "noday", "load": "much", "days": "soon"}
+    _, problems = read_catalogue({"suppliers": {"mill": wrong}, "materials": {"glue": glue}}, TODAY, "USD")
+    assert {one.field for one in problems} == {f"suppliers.mill.{name}" for name in ("weekdays", "load", "days")}

@@ -171,6 +171,9 @@ def _stops(ordered: Sequence[Ordered], rates: Rates, working: Working, coin: Fig
     names = sorted(suppliers_driven_to(ordered).values())
     if not rates["extra_stop"] or "extra_stop" in replaced(rates):
         return []
+    loads = further_loads(ordered, Way.FETCHED, key, working)
+    if len(names) < 2 and not loads:
+        return []
     each, parts = setting_figure(working, rates, "extra_stop", "money"), []
     if len(names) > 1:
         source = "suppliers to fetch from for this job, less one: " + ", ".join(names)
@@ -181,11 +184,11 @@ def _stops(ordered: Sequence[Ordered], rates: Rates, working: Working, coin: Fig
                 "half_up(stops * each, coin)", stops=count, each=each, coin=coin,
             )
         )  # fmt: skip
-    for supplier, loads in further_loads(ordered, Way.FETCHED, key, working).items():
+    for supplier, more in loads.items():
         parts.append(
             working.derive(
-                f"{key}/load_stops/{supplier}", loads.label, "money", "further loads x cost of a stop, rounded half up",
-                "half_up(loads * each, coin)", loads=loads, each=each, coin=coin,
+                f"{key}/load_stops/{supplier}", more.label, "money", "further loads x cost of a stop, rounded half up",
+                "half_up(loads * each, coin)", loads=more, each=each, coin=coin,
             )
         )  # fmt: skip
     return parts

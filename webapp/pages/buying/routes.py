@@ -56,8 +56,8 @@ class JobTick:
 
 @dataclass(frozen=True, slots=True)
 class BuyingPage:
-    """The jobs to tick, what the ticked ones need, and the suppliers with what they ask of an order. `left_out` jobs were too many at once; of
-    `agreed` ones it is said what was counted for their materials and what these come to.
+    """The jobs to tick, what the ticked ones need, and the suppliers with what they ask of an order. `left_out` jobs
+    were too many at once; of `agreed` ones it is said what was counted for their materials and what these come to.
 
     `together_href` leads to the ticked ones bought for together; `list_made` is the list that they have already.
     """

@@ -15,8 +15,8 @@ from sqlalchemy.orm import InstrumentedAttribute, Mapped, Session, mapped_column
 
 from webapp.costing.catalogue.kinds import Kind
 from webapp.costing.catalogue.materials import Catalogue, Comes, Material, Offcut, Offer, PriceSeen
-from webapp.persistence.catalogue.rack_tables import OffcutHoldRow, OffcutRow
 from webapp.costing.catalogue.order_terms import NO_TERMS, OrderTerms, read_terms
+from webapp.persistence.catalogue.rack_tables import OffcutHoldRow, OffcutRow
 from webapp.persistence.foundation.base import Named, Row, Versioned
 from webapp.persistence.foundation.column_types import CanonicalJson, Money
 from webapp.persistence.foundation.errors import NotKept
