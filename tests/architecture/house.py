@@ -59,7 +59,7 @@ _ROWS: Final = [
     ("costing.ledger", "costing .measures .trade", ""),
     ("costing.catalogue", ".measures .trade", ""),
     ("costing.tables", "costing .measures", ""),
-    ("costing.prices", "costing .measures .trade .catalogue .tables", ""),
+    ("costing.prices", "costing .measures .catalogue .tables", ""),
     ("costing.settings", "costing .measures .ledger .catalogue", ""),
     ("costing.cutting.ask", "costing .measures", ""),
     ("costing.cutting.saw", ".cutting.ask", ""),

@@ -198,24 +198,28 @@ def _carriage(ordered: Sequence[Ordered], working: Working, coin: Figure, key: s
     asked = {one.offer.supplier: one.offer for one in ordered if one.way is Way.DELIVERED and one.offer.carriage}
     orders, loads, parts = orders_of(ordered), further_loads(ordered, Way.DELIVERED, key, working), []
     for supplier, offer in sorted(asked.items()):
-        words, formula = "once for the order", "asked"
-        told = {
-            "asked": working.given(
-                f"supplier/{supplier}/carriage", f"{offer.seller}: {in_trade_words('carriage of an order')}",
-                Fraction(offer.carriage or 0), "money", "the supplier",
-            )
-        }  # fmt: skip
+        stated = working.given(
+            f"supplier/{supplier}/carriage", f"{offer.seller}: {in_trade_words('carriage of an order')}",
+            Fraction(offer.carriage or 0), "money", "the supplier",
+        )  # fmt: skip
         if supplier in loads:
-            words, formula = "for the first load and each further one", "asked + asked * loads"
-            told["loads"] = loads[supplier]
-        if offer.terms.free_from is not None:
-            words = f"{words}, or what the order lacks to where it is free if that is less"
-            formula = f"least({formula}, greatest(nothing, free_from - ordered))"
-            told |= _towards_free(offer, orders[supplier], working, key)
+            stated = working.derive(
+                f"{key}/carriage_of_loads/{supplier}", f"{offer.seller}: {in_trade_words('carriage of all loads')}",
+                "money", "for the first load and each further one", "asked + asked * loads",
+                asked=stated, loads=loads[supplier],
+            )  # fmt: skip
+        label = f"{in_trade_words('Carriage')} of {offer.seller}"
         parts.append(
             working.derive(
-                f"{key}/carriage/{supplier}", f"{in_trade_words('Carriage')} of {offer.seller}", "money",
-                f"{words}, rounded half up", f"half_up({formula}, coin)", **told, coin=coin,
+                f"{key}/carriage/{supplier}", label, "money", "once for the order, rounded half up",
+                "half_up(asked, coin)", asked=stated, coin=coin,
+            )
+            if offer.terms.free_from is None
+            else working.derive(
+                f"{key}/carriage/{supplier}", label, "money",
+                "once for the order, or what the order lacks to where it is free if that is less, rounded half up",
+                "half_up(least(asked, greatest(nothing, free_from - ordered)), coin)",
+                asked=stated, coin=coin, **_towards_free(offer, orders[supplier], working, key),
             )
         )  # fmt: skip
     return parts
@@ -232,7 +236,7 @@ def _towards_free(offer: Offer, order: Order, working: Working, key: str) -> dic
             f"{key}/order/{offer.supplier}", f"{offer.seller}: the order", order.comes_to, "money",
             "what is bought there, filled up to the minimum",
         ),
-        "nothing": working.given("money/nothing", "Nothing", 0, "money", "no carriage is below it"),
+        "nothing": working.given("money/nothing", "Nothing", 0, "money", "no order pays back"),
     }  # fmt: skip
 
 

@@ -11,17 +11,15 @@ from webapp.costing.catalogue.materials import Comes
 from webapp.costing.catalogue.order_terms import OrderTerms, read_weekdays, weekdays_words
 from webapp.costing.errors import MeasureError
 from webapp.costing.measures.amounts import parse_money
+from webapp.costing.measures.trade_words import in_trade_words
 from webapp.costing.measures.written import as_kept, as_kept_money, as_shown, parse_quantity, write_quantity
 from webapp.pages.catalogue.material_form import code_from
 from webapp.persistence.catalogue.records import Supplier
 from webapp.persistence.settings.shop import Shop
 
 LONGEST_DAYS: Final = 365
-#: The fields of what a supplier asks of an order, and what they are called.
-TERM_LABELS: Final[Mapping[str, str]] = {
-    "minimum_order": "Minimum order", "free_from": "Free carriage from", "discount": "Our trade discount, %",
-    "days": "Takes so many days", "weekdays": "Days of the week", "load": "One load carries",
-}  # fmt: skip
+#: The fields of what a supplier asks of an order.
+TERM_FIELDS: Final = ("minimum_order", "free_from", "discount", "days", "weekdays", "load")
 LONGEST_NAME: Final = 120
 LONGEST_NOTE: Final = 1000
 #: How the goods of a supplier come, in words.
@@ -119,3 +117,11 @@ def read_days(text: str) -> tuple[int | None, str]:
     if text.isascii() and text.isdecimal() and len(text) <= 4 and int(text) <= LONGEST_DAYS:
         return int(text), ""
     return None, f"“{text}” is no whole number of days from 0 to {LONGEST_DAYS}."
+
+
+def labels_of_terms() -> dict[str, str]:
+    """What the fields of an order's terms are called."""
+    return dict(zip(TERM_FIELDS, (
+        "Minimum order", in_trade_words("Free carriage from"), "Our trade discount, %", "Takes so many days",
+        "Days of the week", "One load carries",
+    ), strict=True))  # fmt: skip

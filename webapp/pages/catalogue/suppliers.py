@@ -15,9 +15,10 @@ from webapp.pages.catalogue.material_form import differences
 from webapp.pages.catalogue.supplier_form import (
     COMES_WORDS,
     LONGEST_NOTE,
-    TERM_LABELS,
+    TERM_FIELDS,
     fields_of_terms,
     free_code,
+    labels_of_terms,
     problem_with_name,
     read_order_terms,
     read_sum,
@@ -105,7 +106,7 @@ def _typed(posted: PostedFields) -> dict[str, str]:
     return {
         "name": one_line(sent.get("name", "")), "comes": one_line(sent.get("comes", Comes.FETCHED)),
         "carriage": one_line(sent.get("carriage", "")), "note": tidy_text(sent.get("note", "")),
-        **{name: one_line(sent.get(name, "")) for name in TERM_LABELS},
+        **{name: one_line(sent.get(name, "")) for name in TERM_FIELDS},
     }  # fmt: skip
 
 
@@ -146,8 +147,7 @@ def _problems(fields: Mapping[str, str], others: list[Supplier] | tuple[Supplier
 
 def _labels() -> dict[str, str]:
     carriage = in_trade_words("Carriage of an order")
-    told = {name: in_trade_words(words) for name, words in TERM_LABELS.items()}
-    return {"name": "Name", "comes": "Its goods come", "carriage": carriage, **told, "note": "Note"}
+    return {"name": "Name", "comes": "Its goods come", "carriage": carriage, **labels_of_terms(), "note": "Note"}
 
 
 def _said(fields: Mapping[str, str]) -> dict[str, str]:
