@@ -32,7 +32,7 @@ from webapp.persistence.foundation.errors import NotKept, StoreFull
 from webapp.persistence.jobs.cards import JobCard, cards_of, keep_card
 from webapp.persistence.jobs.records import StoredJob, load_job
 from webapp.persistence.quotes.records import QuoteListed, StoredQuote, binding_quotes, load_quote, quotes_of_job
-from webapp.persistence.rack.holds import counted_on, taken_for
+from webapp.persistence.rack.holds import counted_on, is_cut, taken_for
 from webapp.persistence.settings.shop import Shop
 
 #: A quote with its snapshot and estimate takes some megabytes; what it was issued with never changes.
@@ -230,9 +230,9 @@ def estimate_to_make(session: Session, job: StoredJob, shop: Shop, today: date) 
 
 def missing_offcuts(session: Session, job: StoredJob, agreed: Agreed) -> dict[UUID, int]:
     """Of the offcuts that an agreed job counts on, how many of each it can't have: another holds them, or they are
-    gone. What it took already it had."""
+    gone. What it took already it had, and a job that was cut needs nothing more."""
     asked = counted_on(agreed.stored.estimate)
-    if not asked:
+    if not asked or is_cut(session, job.id):
         return {}
     there = {UUID(one.id): one.count for found in _rack_of(session, job, agreed).values() for one in found}
     short = {key: number - there.get(key, 0) for key, number in asked.items()}

@@ -211,7 +211,7 @@ _ROWS: Final = [
     ("pages.jobs",
      "sums kept papers front drawn sent_pictures design_text persistence.finding .web .shown .prices .catalogue"
      " .part_lists .sheet .stock .plans .designs", PAGE),
-    ("pages.rack", "sums kept papers front .web .shown .catalogue .sheet .stock", PAGE),
+    ("pages.rack", "sums kept papers front pictures .web .shown .catalogue .sheet .stock", PAGE),
     ("pages.quotes", "sums kept papers front mail .web .shown .sheet .stock", PAGE),
     ("pages.buying", "sums kept papers front persistence.finding .web .shown .catalogue .sheet", PAGE),
     ("pages.buying_lists", "sums kept papers front pictures paths .web .sheet .buying", PAGE),

@@ -27,6 +27,7 @@ from webapp.persistence.jobs.records import StoredJob, create_job, load_job, set
 from webapp.persistence.people.users import list_people
 from webapp.persistence.quotes.records import Document, QuoteToIssue, coming_quote, issue_quote
 from webapp.persistence.quotes.tables import QuoteState
+from webapp.persistence.rack.cuts import mark_cut
 from webapp.persistence.rack.holds import (
     HeldByOthers,
     hold_for,
@@ -242,3 +243,17 @@ def test_a_hold_does_not_make_a_save_of_the_offcut_stale_but_a_count_does(racked
     with pytest.raises(StaleSave), racked.writing() as session:
         move_offcut(session, key, "counted", 1, 1, at=NOW)
     assert len(holders(racked, key)) == 1
+
+
+def test_a_job_that_is_cut_holds_nothing_any_more_and_asks_for_nothing(racked: Database) -> None:
+    keys = [put(racked), put(racked)]
+    job, quote = job_quoted(racked, {keys[0]: 1, keys[1]: 1})
+    say(racked, quote, "accepted")
+    with racked.writing() as session:
+        move_offcut(session, keys[0], "taken", 1, 1, at=NOW, job=job.number, whatever=True)
+        mark_cut(session, job.id, at=NOW)
+    assert holders(racked, keys[1]) == []
+    with racked.writing() as session:
+        settle_holds(session, job.id, at=NOW)
+    assert holders(racked, keys[1]) == []
+    assert told(racked, keys[1])[-1] == ("released", job.number, "")

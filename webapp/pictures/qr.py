@@ -20,6 +20,6 @@ def qr_code(address: str, words: str, size: int = 132) -> str:
     )
     return (
         f'<svg class="qr" width="{size}" height="{size}" viewBox="0 0 {wide} {wide}" role="img" '
-        f'shape-rendering="crispEdges"><title>{escape(words)}</title>'
+        f'aria-label="{escape(words)}" shape-rendering="crispEdges"><title>{escape(words)}</title>'
         f'<rect width="{wide}" height="{wide}" fill="#fff"/><path d="{dark}" fill="#000"/></svg>'
     )

@@ -93,6 +93,7 @@ def _of_helpers() -> Iterator[tuple[Least, tuple[str, ...], str]]:
         (GET, "/rack.{form}"),
         (BOTH, "/rack/new"),
         (BOTH, "/rack/paste"),
+        (BOTH, "/rack/labels"),
         (GET, "/rack/{offcut_id:uuid}"),
         (BOTH, "/rack/{offcut_id:uuid}/edit"),
         (POST, "/rack/{offcut_id:uuid}/move"),

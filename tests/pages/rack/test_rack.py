@@ -178,7 +178,7 @@ def asked_of(page: str) -> dict[str, str]:
     """The form as it is shown, everything that is ticked in it."""
     fields = dict(re.findall(r'<input type="hidden" name="(asked)" value="([^"]*)"', page))
     fields |= dict.fromkeys(re.findall(r'name="([^"]+)" type="checkbox" value="yes" checked', page), "yes")
-    fields |= dict(re.findall(r'name="(count\.\d+)" type="text" value="([^"]*)"', page))
+    fields |= dict(re.findall(r'name="((?:count|length|width|take)\.[^"]+)" type="text" value="([^"]*)"', page))
     return fields
 
 
@@ -193,16 +193,26 @@ def test_what_a_job_leaves_goes_on_the_rack_and_the_next_plan_takes_it(demo_clie
     assert odd.status_code == 422
     assert marked_wrong(odd.text) == {f"count-{puts[0][4:]}", "place"}
     assert on_rack(demo_client) == ()
-    done = demo_client.send_form(address, {**fields, "place": "Bay 1"})
+    # What differs is typed over the plan's figure: one rest is shorter than planned, and one more of it came out.
+    first = puts[0][4:]
+    length = fields[f"length.{first}"]
+    typed = {**fields, "place": "Bay 1", f"length.{first}": "601 mm", f"count.{first}": "7"}
+    assert demo_client.send_form(address, {**typed, f"length.{first}": "long"}).status_code == 422
+    assert on_rack(demo_client) == ()
+    done = demo_client.send_form(address, typed)
     assert done.status_code == 303
     stored = on_rack(demo_client)
     assert len(stored) == len(puts)
     assert {one.offcut.place for one in stored} == {"Bay 1"}
+    assert [one.offcut.count for one in stored if one.offcut.length == 601 * 10**6] == [7]
+    assert length != "601 mm"
     # The same form once more is not done twice.
-    assert demo_client.send_form(address, {**fields, "place": "Bay 1"}).status_code == 409
+    assert demo_client.send_form(address, typed).status_code == 409
     assert on_rack(demo_client) == stored
     after = demo_client.get(address).text
     assert "moved before" in after
+    assert "This job is cut." in after
+    assert f"/rack/labels?job={number}" in after
     assert 'name="put.0" type="checkbox" value="yes" checked' not in after
 
 
@@ -218,11 +228,17 @@ def test_what_a_jobs_plans_take_from_the_rack_is_taken_when_it_is_cut(demo_clien
     assert "from the rack (Bay 7)" in listed
     page = demo_client.get(address).text
     fields = {name: text for name, text in asked_of(page).items() if not name.startswith("put.")}
-    takes = {name.removeprefix("take.") for name in fields if name.startswith("take.")}
+    takes = {name.removeprefix("take."): text for name, text in fields.items() if name.startswith("take.")}
     assert takes
+    odd = dict.fromkeys(takes, "-3")
+    wrong = demo_client.send_form(address, {**fields, **{f"take.{key}": text for key, text in odd.items()}})
+    assert marked_wrong(wrong.text) == {f"take-{key}" for key in takes}
+    assert wrong.text.count('value="-3"') == len(takes)
+    assert demo_client.send_form(address, {**fields, **{f"take.{key}": "11" for key in takes}}).status_code == 409
+    assert {one.offcut.count for one in on_rack(demo_client)} == {10}
     assert demo_client.send_form(address, fields).status_code == 303
     left = {one.offcut.id: one.offcut.count for one in on_rack(demo_client)}
-    assert {key for key, count in left.items() if count < 10} == takes
+    assert {key: str(10 - count) for key, count in left.items() if count < 10} == takes
     assert "Take from the rack" in demo_client.get(f"/buying?job={number}&chosen=yes").text
 
 
@@ -239,3 +255,26 @@ def test_a_helper_says_for_one_job_that_the_rack_is_left_alone(demo_client: Visi
     kept = demo_client.get("/jobs/2?open=all").text
     assert ", from the rack" not in kept
     assert '<option value="no" selected>' in kept
+
+
+# ---- labels ---------------------------------------------------------------------------------------------------------
+
+
+def test_labels_are_printed_on_the_sheet_that_was_typed_and_it_is_kept(racked: Visitor, unprinted: None) -> None:
+    page = racked.get("/rack/labels").text
+    assert "2 × Birch plywood 3/4, 30 × 24 1/2 in, Bay 3" in unescape(page)
+    key = on_rack(racked)[0].offcut.id
+    sheet = {name: text for name, text in re.findall(r'name="(\w+)" type="text" value="([^"]*)"', page) if text}
+    fields = {**sheet, "paper": "Letter", "piece": key}
+    printed = racked.send_form("/rack/labels", fields)
+    assert printed.headers["content-type"] == "application/pdf"
+    assert printed.text.count("Birch plywood 3/4") == 2
+    assert f"/rack/{key}" in printed.text or "class=\"qr\"" not in printed.text
+    odd = racked.send_form("/rack/labels", {**fields, "columns": "-3", "first": "a few", "left": "0"})
+    assert odd.status_code == 422
+    assert marked_wrong(odd.text) == {"columns", "first"}
+    assert "Stickers beside each other: “-3” should be a whole number from 1 to 40." in unescape(odd.text)
+    assert marked_wrong(racked.send_form("/rack/labels", {**fields, "columns": "9"}).text) == {"columns"}
+    assert racked.send_form("/rack/labels", {**fields, "piece": ""}).status_code == 422
+    assert racked.send_form("/rack/labels", {**fields, "rows": "9"}).status_code == 200
+    assert 'name="rows" type="text" value="9"' in racked.get(f"/rack/labels?piece={key}").text

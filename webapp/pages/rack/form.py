@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from types import MappingProxyType
 from typing import Final
 
 from webapp.costing.catalogue.kinds import KINDS, Kind
@@ -52,13 +53,19 @@ def side_fields(
 
 
 def read_offcut(
-    offcut_id: str, material: str, kind: Kind, fields: Mapping[str, str], system: System, *, plain: bool = False
-) -> tuple[Offcut, dict[str, str]]:
+    offcut_id: str, material: str, kind: Kind, fields: Mapping[str, str], system: System, *, plain: bool = False,
+    planned: Mapping[str, tuple[str, int]] = MappingProxyType({}),
+) -> tuple[Offcut, dict[str, str]]:  # fmt: skip
     """The offcut that was typed, and everything that is wrong with it, by field. `plain` says that the numbers are
-    plain already, and not as the shop types them."""
+    plain already, and not as the shop types them. A side that stands as `planned` shows it is exactly what was planned.
+    """
     problems: dict[str, str] = {}
     sides = {"length": 0, "width": 0}
     for one in KINDS[kind].rack_sides:
+        shown, exact = planned.get(one.name, ("", 0))
+        if shown and fields[one.name] == shown:
+            sides[one.name] = exact
+            continue
         value, problem = read_value(one, fields[one.name] if plain else as_kept(fields[one.name]), system)
         if not problem and value is not None and value > LONGEST_SIDE:
             problem = f"{one.label}: “{fields[one.name][:40]}” is longer than 20 m; no rack holds that."

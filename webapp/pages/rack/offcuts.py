@@ -1,4 +1,4 @@
-"""A job that is cut: what its plans take from the rack, and what is left over for it, put there in one go."""
+"""A job that is cut: what its plans took from the rack and left for it, each figure to be typed over, all in one go."""
 
 from __future__ import annotations
 
@@ -13,16 +13,23 @@ from fastapi.responses import RedirectResponse, Response
 from sqlalchemy.orm import Session
 
 from webapp.costing.buying.kept_offcuts import Rest, rests_worth_keeping
+from webapp.costing.catalogue.kinds import KINDS
 from webapp.costing.catalogue.materials import Offcut
-from webapp.pages.rack.form import LONGEST_PLACE, read_count
+from webapp.costing.measures.written import System
+from webapp.pages.rack.form import LONGEST_PLACE, read_count, read_offcut, side_fields
 from webapp.pages.sheet.page import worked_from
+from webapp.pages.shown.materials import number_typed
 from webapp.pages.shown.offcuts import size_words
+from webapp.pages.stock.held import held_words
 from webapp.pages.web.dependencies import ReadingSession, ShopHere, SignedIn, StoreSession
+from webapp.pages.web.fields import Field
 from webapp.pages.web.posting import PostedFields
 from webapp.pages.web.routing import PageRouter, in_one_write
 from webapp.persistence.foundation.errors import NotKept, StaleSave
 from webapp.persistence.foundation.lists import one_line
 from webapp.persistence.jobs.records import hold_job, load_job_by_number
+from webapp.persistence.rack.cuts import mark_cut
+from webapp.persistence.rack.holds import holds_on, is_cut
 from webapp.persistence.rack.records import RackShort, load_offcut, move_offcut, moved_for_job, put_on_rack
 from webapp.persistence.settings.shop import Shop
 from webapp.rendering import render
@@ -38,19 +45,22 @@ _DONE: Final = {"put": "put on the rack", "taken": "taken from it"}
 
 @dataclass(frozen=True, slots=True)
 class TakeRow:
-    """An offcut that the plans use: ticked unless it was taken already."""
+    """An offcut that the plans use, how many of it were cut, whose others are, and what stands against the number."""
 
     name: str
     words: str
-    ticked: bool
+    number: str
+    held: str
+    problem: str
 
 
 @dataclass(frozen=True, slots=True)
 class PutRow:
-    """A rest worth keeping, how many of it, and what stands against the number."""
+    """A rest worth keeping: its size as planned until another is typed, how many, and what stands against that."""
 
     name: str
     words: str
+    sides: tuple[Field, ...]
     count: str
     ticked: bool
     problem: str
@@ -58,15 +68,18 @@ class PutRow:
 
 @dataclass(frozen=True, slots=True)
 class JobOffcutsPage:
-    """What a job takes from the rack and leaves for it; `asked` names the plans this was read from."""
+    """What a job takes from the rack and leaves for it; `asked` names the plans this was read from, `labels` leads to
+    those of what it left."""
 
     number: int
     job: str
+    cut: bool
     takes: tuple[TakeRow, ...]
     puts: tuple[PutRow, ...]
     place: str
     asked: str
     before: str
+    labels: str
     problems: Mapping[str, str]
     listed: tuple[tuple[str, str], ...]
     refused: str
@@ -92,22 +105,19 @@ def show_offcuts(request: Request, session: StoreSession, shop: ShopHere, number
 def move_offcuts(
     request: Request, session: ReadingSession, shop: ShopHere, user: SignedIn, number: int, posted: PostedFields
 ) -> Response:
-    """Take what is ticked from the rack and put there what is ticked, all of it or nothing."""
+    """Say that the job is cut: take what was cut from the rack and put there what is ticked, all of it or nothing."""
     fields, at, job = dict(posted), running(request).now(), load_job_by_number(session, number)
     left = _left(request, session, shop, number)
     if fields.get("asked") != left.word:
         return _page(request, session, shop, number, left, {}, {}, CHANGED)
-    counts, problems = _counts(fields, left.puts)
+    used, problems = _used(fields, left.takes)
+    rests = _rests(fields, left.puts, shop.length_system, problems)
     place = one_line(fields.get("place", ""))
     if len(place) > LONGEST_PLACE:
         problems["place"] = f"The place has {len(place)} characters; at most {LONGEST_PLACE} are kept."
     if problems:
         return _page(request, session, shop, number, left, fields, problems)
-    versions = {
-        offcut.id: load_offcut(session, UUID(offcut.id)).version
-        for offcut, _, _ in left.takes
-        if fields.get(f"take.{offcut.id}")
-    }
+    versions = {key: load_offcut(session, UUID(key)).version for key in used}
     before = moved_for_job(session, number)
 
     def keep(writing: Session) -> Response:
@@ -115,15 +125,15 @@ def move_offcuts(
         hold_job(writing, job.id, job.version)
         if moved_for_job(writing, number) != before:
             raise StaleSave("rack", None, None)
-        for offcut, _, taken in left.takes:
-            if offcut.id in versions:
-                version = versions[offcut.id]
-                move_offcut(writing, UUID(offcut.id), "taken", taken, version, at=at, by=user.id, job=number)
-        for at_place, count in counts.items():
-            rest = left.puts[at_place]
-            offcut = Offcut(str(uuid4()), rest.material.code, rest.length, rest.width, count, place)
-            put_on_rack(writing, offcut, f"From job {number}", at=at, by=user.id, job=number)
-        return RedirectResponse("/rack", 303)
+        for key in sorted(used):
+            # What was cut is true, whoever held it.
+            move_offcut(
+                writing, UUID(key), "taken", used[key], versions[key], at=at, by=user.id, job=number, whatever=True
+            )
+        for rest in rests:
+            put_on_rack(writing, replace(rest, place=place), f"From job {number}", at=at, by=user.id, job=number)
+        mark_cut(writing, job.id, at=at, by=user.id)
+        return RedirectResponse(f"/jobs/{number}/offcuts", 303)
 
     try:
         return in_one_write(request, keep)
@@ -135,17 +145,42 @@ def move_offcuts(
         return _page(request, now, shop, number, _left(request, now, shop, number), fields, {}, refused)
 
 
-def _counts(fields: Mapping[str, str], puts: tuple[Rest, ...]) -> tuple[dict[int, int], dict[str, str]]:
-    """How many of each ticked rest are put on the rack, and what stands against that."""
-    counts, problems = {}, {}
-    for place, _ in enumerate(puts):
+def _used(
+    fields: Mapping[str, str], takes: tuple[tuple[Offcut, str, int], ...]
+) -> tuple[dict[str, int], dict[str, str]]:
+    """How many of each offcut were cut, and what stands against that."""
+    used, problems = {}, {}
+    for offcut, _, _ in takes:
+        number = read_count(one_line(fields.get(f"take.{offcut.id}", "")) or "0", 0)
+        if isinstance(number, str):
+            problems[f"take.{offcut.id}"] = number
+        elif number:
+            used[offcut.id] = number
+    return used, problems
+
+
+def _rests(
+    fields: Mapping[str, str], puts: tuple[Rest, ...], system: System, problems: dict[str, str]
+) -> list[Offcut]:
+    """Each ticked rest as it really is, with everything wrong noted by its field."""
+    found = []
+    for place, rest in enumerate(puts):
         if fields.get(f"put.{place}"):
-            count = read_count(one_line(fields.get(f"count.{place}", "")), 1)
-            if isinstance(count, str):
-                problems[f"count.{place}"] = count
-            else:
-                counts[place] = count
-    return counts, problems
+            typed = {name: one_line(fields.get(f"{name}.{place}", "")) for name in ("length", "width")}
+            typed |= {"count": one_line(fields.get(f"count.{place}", "")) or "nothing", "place": "", "note": ""}
+            code, kind = rest.material.code, rest.material.kind
+            offcut, wrong = read_offcut(str(uuid4()), code, kind, typed, system, planned=_planned(rest, system))
+            problems |= {f"{name}.{place}": sentence for name, sentence in wrong.items()}
+            found.append(offcut)
+    return found
+
+
+def _planned(rest: Rest, system: System) -> dict[str, tuple[str, int]]:
+    """The sides of a rest as they are shown, with what they are exactly: what is left as it was is not rounded."""
+    return {
+        one.name: (number_typed(getattr(rest, one.name), one, system), getattr(rest, one.name))
+        for one in KINDS[rest.material.kind].rack_sides
+    }
 
 
 def _left(request: Request, session: Session, shop: Shop, number: int) -> _Left:
@@ -174,34 +209,50 @@ def _page(
     system = shop.length_system
     counted = {what: sum(count for one, count in done if one == what) for what in _DONE}
     said = [f"{count} {_DONE[what]}" for what, count in counted.items() if count]
+    job = load_job_by_number(session, number)
+    holds = holds_on(session, [UUID(offcut.id) for offcut, _, _ in left.takes])
     takes = tuple(
         TakeRow(
             f"take.{offcut.id}",
-            f"{count} × {name}, {size_words(offcut, system)}" + (f", {offcut.place}" if offcut.place else ""),
-            bool(fields.get(f"take.{offcut.id}")) if fields else not counted["taken"],
+            f"{name}, {size_words(offcut, system)}" + (f", {offcut.place}" if offcut.place else ""),
+            fields.get(f"take.{offcut.id}", "0" if counted["taken"] else str(planned)),
+            held_words(one for one in holds.get(UUID(offcut.id), ()) if one.job_id != job.id),
+            problems.get(f"take.{offcut.id}", ""),
         )
-        for offcut, name, count in left.takes
-    )  # fmt: skip
+        for offcut, name, planned in left.takes
+    )
     puts = tuple(
-        PutRow(
-            str(place),
-            f"{rest.material.name}, {size_words(Offcut('', '', rest.length, rest.width, 1), system)}",
-            fields.get(f"count.{place}", str(rest.count)),
-            bool(fields.get(f"put.{place}")) if fields else not counted["put"],
-            problems.get(f"count.{place}", ""),
-        )
+        _put_row(place, rest, fields, problems, system, again=bool(counted["put"]))
         for place, rest in enumerate(left.puts)
     )
     page = JobOffcutsPage(
         number,
         left.title,
+        is_cut(session, job.id),
         takes,
         puts,
         fields.get("place", ""),
         left.word,
         f"For this job offcuts were moved before: {' and '.join(said)}." if said else "",
+        f"/rack/labels?job={number}" if counted["put"] else "",
         problems,
         tuple((name.replace(".", "-"), sentence) for name, sentence in problems.items()),
         refused,
     )
     return render(request, "rack/offcuts.html", page, 409 if refused else 422 if problems else 200)
+
+
+def _put_row(
+    place: int, rest: Rest, fields: Mapping[str, str], problems: Mapping[str, str], system: System, *, again: bool
+) -> PutRow:
+    shown = {name: fields.get(f"{name}.{place}", text) for name, (text, _) in _planned(rest, system).items()}
+    wrong = {name: problems.get(f"{name}.{place}", "") for name in shown}
+    sides = side_fields(rest.material.kind, shown, wrong, system)
+    return PutRow(
+        str(place),
+        f"{rest.material.name}, {size_words(Offcut('', '', rest.length, rest.width, 1), system)}",
+        tuple(replace(one, name=f"{one.name}.{place}", hint="") for one in sides),
+        fields.get(f"count.{place}", str(rest.count)),
+        bool(fields.get(f"put.{place}")) if fields else not again,
+        problems.get(f"count.{place}", ""),
+    )

@@ -12,6 +12,7 @@ from fastapi.responses import RedirectResponse, Response
 from sqlalchemy.orm import Session
 
 from webapp.pages.rack import edit as rack_edit
+from webapp.pages.rack import labels as rack_labels
 from webapp.pages.rack import pasted, table
 from webapp.pages.rack.form import LONGEST_NOTE, read_count
 from webapp.pages.shown.offcuts import OffcutView, offcut_view
@@ -42,6 +43,7 @@ router = PageRouter()
 router.include_router(table.router)
 router.include_router(pasted.router)
 router.include_router(rack_edit.router)
+router.include_router(rack_labels.router)
 
 #: What can be done to the count of an offcut, in words, and what was done, in words.
 MOVES: Final[Mapping[str, str]] = {

@@ -1,14 +1,16 @@
-"""The tables of the rack: what stands on it now, who holds a piece of it, and every change of it."""
+"""The tables of the rack: what stands on it, who holds a piece of it, every change of it, and which jobs were cut."""
 
 from __future__ import annotations
 
 from datetime import datetime
+from typing import Any
 from uuid import UUID
 
 from sqlalchemy import BigInteger, CheckConstraint, ForeignKey
 from sqlalchemy.orm import Mapped, mapped_column
 
 from webapp.persistence.foundation.base import Named, Row, Versioned
+from webapp.persistence.foundation.column_types import CanonicalJson
 
 
 class OffcutRow(Named, Versioned, Row):
@@ -61,3 +63,23 @@ class OffcutHoldRow(Row):
     quote_id: Mapped[UUID | None] = mapped_column(ForeignKey("quotes.id"))
     held_at: Mapped[datetime]
     held_by: Mapped[UUID | None] = mapped_column(ForeignKey("users.id"))
+
+
+class JobCutRow(Row):
+    """That a job was cut, as often as somebody said so; what was moved by that stands with the offcuts."""
+
+    __tablename__ = "job_cuts"
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    job_id: Mapped[UUID] = mapped_column(ForeignKey("jobs.id"), index=True)
+    at: Mapped[datetime]
+    user_id: Mapped[UUID | None] = mapped_column(ForeignKey("users.id"))
+
+
+class StickerSheetRow(Row):
+    """The sheet of stickers that the shop printed labels on last: one row."""
+
+    __tablename__ = "sticker_sheets"
+
+    id: Mapped[int] = mapped_column(primary_key=True, autoincrement=False)
+    document: Mapped[dict[str, Any]] = mapped_column(CanonicalJson)

@@ -17,7 +17,7 @@ from sqlalchemy import delete, func, select
 from sqlalchemy.orm import Session
 
 from webapp.costing.buying.rack import RACK
-from webapp.persistence.catalogue.rack_tables import OffcutHoldRow, OffcutMoveRow, OffcutRow
+from webapp.persistence.catalogue.rack_tables import JobCutRow, OffcutHoldRow, OffcutMoveRow, OffcutRow
 from webapp.persistence.catalogue.records import MaterialRow
 from webapp.persistence.foundation.errors import NotKept, StoreError
 from webapp.persistence.foundation.lists import AnySelect
@@ -89,6 +89,11 @@ def taken_for(session: Session, job_number: int) -> dict[UUID, int]:
     return {offcut_id: int(number) for offcut_id, number in rows}
 
 
+def is_cut(session: Session, job_id: UUID) -> bool:
+    """Whether somebody said that a job was cut."""
+    return session.scalar(select(JobCutRow.id).where(JobCutRow.job_id == job_id).limit(1)) is not None
+
+
 def say_of_quote(
     session: Session, quote_id: UUID, wanted: QuoteState, today: Any, *, at: datetime, by: UUID | None = None,
     note: str = "",
@@ -105,15 +110,16 @@ def say_of_quote(
 def settle_holds(session: Session, job_id: UUID, *, at: datetime, by: UUID | None = None) -> None:
     """Let a job hold what its accepted quote counts on and nobody else holds, and nothing else of the rack.
 
-    What was taken for it already is not asked for again, and what was taken for it by hand stays unless the job is
-    dropped. Raises NotKept.
+    What was taken for it already is not asked for again, a job that was cut asks for nothing any more, and what was
+    held for it by hand stays until the job is cut or dropped. Raises NotKept.
     """
     job = session.get(JobRow, job_id, with_for_update=True)
     if job is None:
         raise NotKept("job", job_id)
     accepted = session.scalar(select(QuoteRow.id).where(QuoteRow.job_id == job_id, QuoteRow.state == "accepted"))
     wanted: dict[UUID, int] = {}
-    if accepted is not None and job.state != "dropped":
+    ended = job.state == "dropped" or is_cut(session, job_id)
+    if accepted is not None and not ended:
         used = taken_for(session, job.number)
         asked = counted_on(load_quote(session, accepted, job.updated_at.date()).estimate)
         wanted = {key: number - used.get(key, 0) for key, number in asked.items()}
@@ -124,7 +130,7 @@ def settle_holds(session: Session, job_id: UUID, *, at: datetime, by: UUID | Non
         if row is None:
             continue
         own = [one for one in held if one.offcut_id == key]
-        by_hand = [one for one in own if one.quote_id is None and job.state != "dropped"]
+        by_hand = [one for one in own if one.quote_id is None and not ended]
         for one in [one for one in own if one not in by_hand][max(0, wanted.get(key, 0) - len(by_hand)) :]:
             _let_go(session, row, one, "released", "", at, by)
         missing = wanted.get(key, 0) - len(own)
