@@ -115,7 +115,7 @@ def _job_key(inputs: Inputs) -> str:
 ESTIMATES: Final = KeptEstimates()
 
 
-def _store_of(session: Session) -> str:
+def store_of(session: Session) -> str:
     """The address of a store, before what is kept in memory of it."""
     return f"{session.get_bind().engine.url} "
 
@@ -130,7 +130,7 @@ class PlanBook(MutableMapping[str, Plan]):
     def __init__(self, session: Session | None, held: Mapping[str, Plan] = MappingProxyType({})) -> None:
         self.session, self.held = session, held
         self.taken: dict[str, Plan] = {}
-        self._store = "" if session is None else _store_of(session)
+        self._store = "" if session is None else store_of(session)
 
     def __getitem__(self, key: str) -> Plan:
         if key.startswith((FIRST, EARLIER, FROZEN, OTHERWISE_PRICED)):
@@ -320,14 +320,14 @@ def estimate_from(session: Session, inputs: Inputs) -> Estimate:
 
 def _estimate(session: Session, wanted: Sequence[Inputs]) -> list[Estimate]:
     """Each estimated on the best plans known: what was worked out before holds until the store has better ones."""
-    worked = [ESTIMATES.get(_store_of(session), inputs) or _work_out(session, inputs) for inputs in wanted]
+    worked = [ESTIMATES.get(store_of(session), inputs) or _work_out(session, inputs) for inputs in wanted]
     book = PlanBook(session)
     book.renew({key for _, taken in worked for key in taken})
     found = []
     for inputs, (known, taken) in zip(wanted, worked, strict=True):
         if not book.holds(taken):
             known, taken = _work_out(session, inputs)
-        ESTIMATES.put(_store_of(session), inputs, known, taken)
+        ESTIMATES.put(store_of(session), inputs, known, taken)
         found.append(known)
     return found
 

@@ -24,12 +24,14 @@ from webapp.costing.estimate.agreed_base import as_agreed, asks_for_the_same, bo
 from webapp.costing.estimate.differences import materials_bought
 from webapp.costing.estimate.estimate import Estimate
 from webapp.costing.estimate.snapshot import Inputs, read_snapshot
+from webapp.costing.in_hand.short import short_of, write_short
 from webapp.costing.measures.money import to_decimal
+from webapp.costing.settings.rates import Rates
 from webapp.estimating import estimate_from, estimate_job, gather_inputs
 from webapp.persistence.catalogue.records import load_catalogue, rack_for
 from webapp.persistence.database.database import Database
 from webapp.persistence.foundation.errors import NotKept, StoreFull
-from webapp.persistence.jobs.cards import JobCard, cards_of, keep_card
+from webapp.persistence.jobs.cards import JobCard, cards_of, keep_card, shorts_of
 from webapp.persistence.jobs.records import StoredJob, load_job
 from webapp.persistence.quotes.records import QuoteListed, StoredQuote, binding_quotes, load_quote, quotes_of_job
 from webapp.persistence.rack.holds import counted_on, is_cut, taken_for
@@ -196,9 +198,9 @@ def estimate_stored(session: Session, job: StoredJob, document: Mapping[str, Any
 
 
 def keep_what_it_comes_to(
-    database: Database, session: Session, job: StoredJob, found: Estimate, today: date
+    database: Database, session: Session, job: StoredJob, found: Estimate, rates: Rates, today: date
 ) -> JobCard:
-    """Keep for the list what a job as it is kept comes to, where that is something else than the list knows.
+    """Keep for lists what a job as it is kept comes to at these rates, where that is something else than they know.
 
     `session` is one that reads; a list that is behind by a visit is better than a page that fails, so a full disk or
     a job gone in between is passed over.
@@ -211,10 +213,12 @@ def keep_what_it_comes_to(
         int(found.calendar.ready.value),
         stamp_of(item.take_off for item in found.items),
     )
-    if cards_of(session, [job.id]).get(job.id) != card:
+    short = write_short(short_of(found, rates))
+    known = shorts_of(session, [job.id]).get(job.id)
+    if cards_of(session, [job.id]).get(job.id) != card or known is None or known[1] != short:
         with suppress(StoreFull, NotKept), database.writing() as writing:
             load_job(writing, job.id)
-            keep_card(writing, job.id, card)
+            keep_card(writing, job.id, card, short)
     return card
 
 

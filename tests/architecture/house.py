@@ -21,13 +21,13 @@ GROUPS: Final = {
     " costing.designs costing.takeoff costing.items costing.cutting.ask costing.cutting.saw costing.cutting.hand"
     " costing.plans costing.supplier_choice costing.buying costing.buying_list costing.receipts costing.hours"
     " costing.extras costing.cost_range costing.job_price costing.estimate"
-    " costing.made_before",
+    " costing.made_before costing.in_hand",
     "kept": "persistence.foundation persistence.settings persistence.jobs persistence.designs persistence.quotes"
     " persistence.people persistence.catalogue persistence.rack persistence.plans persistence.drafts"
     " persistence.buying_lists persistence.receipts",
     "papers": "documents.printing documents.plans documents.workshop documents.buying documents.quotes",
     "drawn": "pictures pictures.bench benches",
-    "front": "estimating standing running security drafting rendering showing",
+    "front": "estimating standing in_short work_in_hand running security drafting rendering showing",
 }
 PAGE: Final = "fastapi starlette sqlalchemy"
 
@@ -95,6 +95,7 @@ _ROWS: Final = [
      " .cost_range .job_price .extras .cutting.ask", ""),
     ("costing.made_before",
      ".measures .catalogue .settings .hours .cost_range .estimate", ""),
+    ("costing.in_hand", "costing .measures .settings .cutting.ask .estimate", ""),
     # what stands between the core and the edge
     ("paths", "", ""),
     ("settings", "", "pydantic pydantic_settings"),
@@ -150,9 +151,15 @@ _ROWS: Final = [
      " persistence.settings persistence.catalogue persistence.designs persistence.plans persistence.database",
      "sqlalchemy"),
     ("standing",
-     "benches costing.measures costing.catalogue costing.estimate estimating persistence.foundation"
-     " persistence.settings persistence.jobs persistence.quotes persistence.catalogue persistence.rack"
-     " persistence.database", "sqlalchemy"),
+     "benches costing.measures costing.catalogue costing.settings costing.estimate costing.in_hand estimating"
+     " persistence.foundation persistence.settings persistence.jobs persistence.quotes persistence.catalogue"
+     " persistence.rack persistence.database", "sqlalchemy"),
+    ("in_short",
+     "costing.measures costing.settings costing.plans costing.estimate costing.in_hand estimating", "sqlalchemy"),
+    ("work_in_hand",
+     "costing.measures costing.ledger costing.catalogue costing.settings costing.buying costing.estimate"
+     " costing.in_hand estimating in_short standing persistence.settings persistence.jobs persistence.quotes"
+     " persistence.catalogue persistence.database", "sqlalchemy"),
     ("price_shelf", "costing.tables persistence.foundation", ""),
     ("price_import",
      "costing costing.catalogue costing.prices costing.tables persistence.foundation persistence.settings"

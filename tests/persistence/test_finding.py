@@ -199,5 +199,5 @@ def test_what_a_job_came_to_is_kept_in_place_of_what_it_came_to_before(shop_data
         for card in (
             JobCard(1, TODAY, Decimal("1234.50"), True, 9), JobCard(2, TODAY, Decimal("0.00"), False, 12, "<svg/>"),
         ):  # fmt: skip
-            keep_card(session, job.id, card)
+            keep_card(session, job.id, card, {})
             assert cards_of(session, [job.id, uuid4()]) == {job.id: card}

@@ -191,6 +191,7 @@ def _of_owners() -> Iterator[tuple[Least, tuple[str, ...], str]]:
         (BOTH, "/settings/sets/{number}"),
         (BOTH, "/prices/import"),
         (GET, "/prices/import/{key}"),
+        (POST, "/prices/import/{key}/moves"),
         (BOTH, "/prices/import/{key}/columns"),
         (GET, "/prices/lines"),
         (POST, "/prices/lines/add"),

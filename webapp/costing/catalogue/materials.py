@@ -6,7 +6,7 @@ A price is an observation and never overwritten; which one holds follows from th
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
 from datetime import date
 from decimal import Decimal
@@ -218,6 +218,18 @@ class Catalogue:
     def offers_of(self, material: str) -> tuple[Offer, ...]:
         """What can still be bought of a material."""
         return tuple(offer for offer in self.offers.get(material, ()) if not offer.retired)
+
+
+def with_prices(catalogue: Catalogue, told: Iterable[PriceSeen]) -> Catalogue:
+    """The catalogue as it would be with these prices kept, of a day to come as if it were today's; prices of what it
+    doesn't offer stay out."""
+    offered = {offer.id for found in catalogue.offers.values() for offer in found}
+    prices = dict(catalogue.prices)
+    for seen in told:
+        if seen.offer in offered:
+            today = replace(seen, seen_on=min(seen.seen_on, catalogue.today))
+            prices[seen.offer] = (*prices.get(seen.offer, ()), today)
+    return catalogue if prices == catalogue.prices else replace(catalogue, prices=prices)
 
 
 @dataclass(frozen=True, slots=True)

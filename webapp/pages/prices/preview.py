@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from contextlib import suppress
 from dataclasses import dataclass
+from decimal import Decimal
 from fractions import Fraction
 from typing import Final
 
@@ -20,7 +21,9 @@ from webapp.costing.prices.judging import GROUPS, ONE_BY_ONE, Answers, JudgedLin
 from webapp.costing.prices.stated_price import read_valid_from
 from webapp.documents.printing.paper import reader_of
 from webapp.pages.prices.shelf import Looked, address_of, look_at, today_of
-from webapp.pages.web.dependencies import ShopHere, SignedIn, StoreSession
+from webapp.pages.shown.in_hand import SECONDS_A_LOOK, InHandPart, in_hand_part
+from webapp.pages.web.dependencies import ReadingSession, ShopHere, SignedIn, StoreSession
+from webapp.pages.web.errors import is_part
 from webapp.pages.web.posting import Posted, PostedFields
 from webapp.pages.web.routing import PageRouter, in_one_write
 from webapp.persistence.people.users import User
@@ -29,6 +32,7 @@ from webapp.price_import import Preview, PricesMoved, keep_prices, preview_price
 from webapp.rendering import render
 from webapp.running import running
 from webapp.showing import Reader, counted
+from webapp.work_in_hand import TRIALS, Trial, Tried, begin_trial
 
 router = PageRouter()
 
@@ -96,6 +100,8 @@ class PreviewPage:
     file: str
     days: tuple[tuple[str, str], ...]
     today: str
+    moves: str
+    in_hand: InHandPart | None
 
 
 @router.get("/prices/import/{key}")
@@ -108,6 +114,22 @@ def show_preview(
     if not looked.pointed:
         return RedirectResponse(address_of(key, supplier, page="/columns"), 303)
     return _answer(request, session, shop, user, looked, Answers())
+
+
+@router.post("/prices/import/{key}/moves")
+def show_moves(
+    request: Request, session: ReadingSession, shop: ShopHere, user: SignedIn, key: str, posted: PostedFields,
+    trial: str = "", wholly: str = "",
+) -> Response:  # fmt: skip
+    """What the prices that are ticked do to work in hand: more of it with each look, or all of it at once."""
+    fields, here = dict(posted), running(request)
+    begun = TRIALS.get(trial)
+    if begun is not None:
+        begun.work(here.database, session, None if wholly else SECONDS_A_LOOK)
+        if is_part(request):
+            return render(request, "prices/moves.html", _part(begun, key))
+    looked = look_at(request, session, key, fields.get("supplier", ""), fields.get("from", ""))
+    return _answer(request, session, shop, user, looked, _answers(posted), begun=begun)
 
 
 @router.post("/prices/import/{key}/keep")
@@ -157,7 +179,7 @@ def _previewed(
 
 def _answer(
     request: Request, session: Session, shop: Shop, user: User, looked: Looked, answers: Answers,
-    preview: Preview | None = None,
+    preview: Preview | None = None, begun: Trial | None = None,
 ) -> Response:  # fmt: skip
     problem = ""
     if preview is None:
@@ -176,9 +198,32 @@ def _answer(
         counted(whole_number(len(preview.judged.keeps)), "price") if preview else "",
         preview is None or not preview.judged.keeps, preview.last if preview else 0,
         whole_number(preview.judged.others) if preview and preview.judged.others else "",
-        sent.key, _days(preview), today_of(request, shop).isoformat(),
+        sent.key, _days(preview), today_of(request, shop).isoformat(), _moves_at(sent.key),
+        None if preview is None else _part(begun or _begin(request, session, shop, preview), sent.key),
     )  # fmt: skip
     return render(request, "prices/preview.html", page, status)
+
+
+def _begin(request: Request, session: Session, shop: Shop, preview: Preview) -> Trial:
+    """Try the prices that would be kept and are other than those that hold."""
+
+    def told(seen: PriceSeen) -> tuple[Decimal, bool, bool]:
+        return seen.amount, seen.with_tax, seen.delivered
+
+    moved = tuple(
+        line.seen
+        for line in sorted(preview.lines, key=lambda one: one.number)
+        if line.keeps and line.seen is not None and (line.before is None or told(line.before) != told(line.seen))
+    )
+    return begin_trial(session, shop, today_of(request, shop), Tried(moved))
+
+
+def _part(trial: Trial, key: str) -> InHandPart:
+    return in_hand_part(trial, _moves_at(key), posts=True)
+
+
+def _moves_at(key: str) -> str:
+    return address_of(key, page="/moves")
 
 
 def _meanwhile(preview: Preview | None) -> str:

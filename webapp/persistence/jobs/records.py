@@ -247,6 +247,12 @@ def states_of(session: Session, job_ids: Collection[UUID]) -> dict[UUID, JobStat
     return {row.id: cast(JobState, row.state) for row in rows}
 
 
+def numbers_of(session: Session, job_ids: Collection[UUID]) -> dict[UUID, int]:
+    """The number of each of the jobs."""
+    rows = session.execute(select(JobRow.id, JobRow.number).where(JobRow.id.in_(job_ids)))
+    return {row.id: row.number for row in rows}
+
+
 def designs_named(document: Mapping[str, Any]) -> frozenset[str]:
     """The codes of the designs that a job's items name, whatever else is wrong with the form."""
     return frozenset({_text(entry, "design") for entry in entries_of(document.get("items"))} - {""})

@@ -253,6 +253,24 @@ def load_quote(session: Session, quote_id: UUID, today: date) -> StoredQuote:
     )
 
 
+def estimates_of(session: Session, quote_ids: Collection[UUID]) -> dict[UUID, Mapping[str, Any]]:
+    """The estimates that quotes were issued with, by quote. Raises DamagedRecord where a digest no longer fits."""
+    row, found = QuoteRow, dict[UUID, Mapping[str, Any]]()
+    columns = select(row.id, row.number, row.revision, row.estimate, row.estimate_digest)
+    for kept in session.execute(columns.where(row.id.in_(quote_ids))):
+        if digest_of(kept.estimate.encode()) != kept.estimate_digest:
+            raise DamagedRecord("estimate", kept.number, kept.revision)
+        found[kept.id] = json.loads(kept.estimate)
+    return found
+
+
+def standing_quotes(session: Session, today: date) -> tuple[QuoteListed, ...]:
+    """Every quote that is with a customer and still holds, the last issued first."""
+    wanted = QuoteRow.state == "standing", QuoteRow.stands_until >= today
+    rows = session.execute(quote_columns().where(*wanted).order_by(QuoteRow.issued_at.desc(), QuoteRow.number.desc()))
+    return tuple(quote_listed(row, today) for row in rows)
+
+
 def load_quote_document(session: Session, quote_id: UUID, name: str, paper: str | None = None) -> Document:
     """A document of a quote, byte for byte as issued; `paper` None takes the first there is.
 

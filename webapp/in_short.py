@@ -1,0 +1,99 @@
+"""What inputs come to in few figures, worked out once and remembered: for pages that look over many jobs."""
+
+from __future__ import annotations
+
+from collections import OrderedDict
+from collections.abc import Mapping
+from dataclasses import dataclass
+from hashlib import sha256
+from threading import Lock
+from typing import Final
+
+from sqlalchemy.orm import Session
+
+from webapp.costing.estimate.basis import PriceDoubt
+from webapp.costing.estimate.estimate import Estimate
+from webapp.costing.estimate.snapshot import Inputs, estimate_inputs
+from webapp.costing.in_hand.short import Short, short_of
+from webapp.costing.measures.manner import manner
+from webapp.costing.plans.key import frozen_for
+from webapp.costing.plans.requests import Plan
+from webapp.costing.settings.rates import Rates
+from webapp.estimating import PlanBook, store_of
+
+MOST_KEPT: Final = 4_000
+
+
+@dataclass(frozen=True, slots=True)
+class InShort:
+    """What inputs came to in few figures, which prices were in doubt, and the cut plans that this stands on."""
+
+    short: Short
+    doubts: tuple[PriceDoubt, ...]
+    taken: Mapping[str, Plan]
+
+
+class KeptInShort:
+    """What inputs came to, found again for inputs that are wholly equal; the oldest goes first. Always disposable."""
+
+    def __init__(self) -> None:
+        self._kept: OrderedDict[str, InShort] = OrderedDict()
+        self._lock = Lock()
+
+    def get(self, key: str) -> InShort | None:
+        with self._lock:
+            found = self._kept.get(key)
+            if found is not None:
+                self._kept.move_to_end(key)
+            return found
+
+    def put(self, key: str, found: InShort) -> None:
+        with self._lock:
+            self._kept[key] = found
+            while len(self._kept) > MOST_KEPT:
+                self._kept.popitem(last=False)
+
+
+IN_SHORT: Final = KeptInShort()
+
+
+class Reckoner:
+    """Works inputs out in short, each once: what equals something worked out before is not worked out again."""
+
+    def __init__(self, session: Session) -> None:
+        self.session = session
+        self._rates: dict[int, tuple[Rates, str]] = {}
+
+    def known(self, inputs: Inputs) -> InShort | None:
+        """What the inputs came to, where that is known and stands on the best plans still."""
+        found = IN_SHORT.get(self._key(inputs))
+        if found is None:
+            return None
+        book = PlanBook(self.session)
+        book.renew(found.taken.keys())
+        return found if book.holds(found.taken) else None
+
+    def work_out(self, inputs: Inputs) -> tuple[InShort, Estimate | None]:
+        """What the inputs come to, and the whole estimate where it had to be made."""
+        known = self.known(inputs)
+        if known is not None:
+            return known, None
+        book = PlanBook(self.session, {frozen_for(code): plan for code, plan in inputs.plans.items()})
+        estimate = estimate_inputs(inputs, book)
+        found = InShort(short_of(estimate, inputs.rates), estimate.basis.doubts, dict(book.taken))
+        IN_SHORT.put(self._key(inputs), found)
+        return found, estimate
+
+    def _key(self, inputs: Inputs) -> str:
+        """All that an estimate follows from, in a word."""
+        asked = (
+            store_of(self.session), manner(), inputs.job, inputs.designs, inputs.catalogue, inputs.system,
+            inputs.places, dict(inputs.plans),
+        )  # fmt: skip
+        return sha256(f"{asked!r}{self._told(inputs.rates)}".encode(errors="replace")).hexdigest()
+
+    def _told(self, rates: Rates) -> str:
+        held = self._rates.get(id(rates))
+        if held is None or held[0] is not rates:
+            held = self._rates[id(rates)] = rates, repr(rates)
+        return held[1]
