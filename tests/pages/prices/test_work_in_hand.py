@@ -141,7 +141,8 @@ def test_a_standing_quote_keeps_its_price_and_says_what_it_earns(demo_client: Vi
     row = next(one for one in page.split("<tr") if f">{name}</a>" in one)
     assert f"{quote.total:,.2f}" in row
     assert f'href="/quotes/{quote.id}#became"' in row
-    assert re.search(r'href="/jobs/5/issue">A next revision</a> would come to [\d,.]+\sUSD, [\d.]+\sUSD more', row)
+    assert 'href="/jobs/5/issue">A next revision<' in row
+    assert re.search(r"would come to [\d,.]+\sUSD, [\d.]+\sUSD more", row)
     assert "below the shop&#39;s profit" in row
 
 
