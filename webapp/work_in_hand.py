@@ -263,7 +263,7 @@ def _worked_out(
             continue
         stored = load_quote(session, work.quote.id, today)
         issued = short_of_document(stored.estimate, gatherer.rates)
-        inputs = quote_today(session, read_snapshot(stored.snapshot), gatherer.rates, today)
+        inputs = quote_today(session, work.job_id, read_snapshot(stored.snapshot), gatherer.rates, today)
         then = tried.applied(inputs)
         if tried.since_quoted:
             yield work, Moved(work, issued, reckoner.work_out(inputs)[0].short, False, issued.net)
@@ -274,9 +274,9 @@ def _worked_out(
             yield work, Moved(work, before.short, reckoner.work_out(then)[0].short, False, issued.net)
 
 
-def quote_today(session: Session, issued: Inputs, rates: Rates, today: date) -> Inputs:
-    """What a quote was issued for, at this day's prices and rates."""
-    catalogue = load_catalogue(session, today, set(issued.catalogue.materials))
+def quote_today(session: Session, job_id: UUID, issued: Inputs, rates: Rates, today: date) -> Inputs:
+    """What a quote of a job was issued for, at this day's prices and rates."""
+    catalogue = load_catalogue(session, today, set(issued.catalogue.materials), (job_id,))
     return replace(bought_today(issued, catalogue), rates=rates)
 
 

@@ -99,7 +99,7 @@ def test_what_is_exact_equals_estimating_each_anew(demo_client: Visitor) -> None
                 inputs = gather_inputs(session, load_job(session, moved.work.job_id).document, shop, trial.today)
             else:
                 issued = read_snapshot(load_quote(session, moved.work.quote.id, trial.today).snapshot)
-                inputs = quote_today(session, issued, current_rates(session), trial.today)
+                inputs = quote_today(session, moved.work.job_id, issued, current_rates(session), trial.today)
             then = trial.tried.applied(inputs)
             assert then.catalogue == with_prices(inputs.catalogue, trial.tried.prices)
             books = [
