@@ -99,14 +99,14 @@ def _said(trial: Trial, quotes: Sequence[Moved], jobs: Sequence[Moved], reader: 
     said = []
     if all_quotes:
         by = sum((one.earned[1] - one.earned[0] for one in quotes), Fraction(0))
-        said.append(_told("standing quote", all_quotes, len(quotes), "keep", by, about, reader) + _falls(quotes))
+        said.append(_told("open quote", all_quotes, len(quotes), "keep", by, about, reader) + _falls(quotes))
     if all_jobs:
         by = sum((one.after.total - one.before.total for one in jobs), Fraction(0))
         said.append(_told("open job", all_jobs, len(jobs), "move", by, about, reader) + _falls(jobs))
     if trial.further:
         said.append(f"{counted(whole_number(trial.further), 'further open job')} touched longest ago are left out.")
     if not trial.works:
-        said.append("No job is open and no quote stands, so nothing moves.")
+        said.append("No job and no quote is open, so nothing moves.")
     return tuple(said)
 
 
