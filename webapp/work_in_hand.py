@@ -120,8 +120,9 @@ class Trial:
 
     @property
     def moved(self) -> tuple[Moved, ...]:
-        """What moves, as far as it is known."""
-        return tuple(one for _, one in sorted(self.found.items()) if one.moves)
+        """What moves, as far as it is known; of quotes beside this day each, whether it moves or not."""
+        known = (one for _, one in sorted(self.found.items()))
+        return tuple(one for one in known if one.moves or self.tried.since_quoted)
 
     @property
     def unknown(self) -> int:

@@ -40,6 +40,7 @@ PAGES = {
         "/jobs/5/workshop",
         "/price?bench=design:trestle_bench",
         "/quotes",
+        "/quotes/earning",
         QUOTE,
         f"{QUOTE}/again",
     ),

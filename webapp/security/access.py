@@ -161,6 +161,7 @@ def _of_owners() -> Iterator[tuple[Least, tuple[str, ...], str]]:
         (GET, "/receipts/{number:int}/pictures/{picture_id:uuid}"),
         (POST, "/receipts/{number:int}/pictures/{picture_id:uuid}/remove"),
         (GET, "/quotes"),
+        (GET, "/quotes/earning"),
         (GET, "/quotes/{quote_id}"),
         (GET, "/quotes/{quote_id}/quote.pdf"),
         (GET, "/quotes/{quote_id}/shopping-list.pdf"),

@@ -97,3 +97,52 @@ def test_any_two_sets_are_compared_in_a_job(demo_client: Visitor, demo_database:
     assert "Price, to pay" in page
     assert "They say the same." in _words(demo_client.get(f"/settings/compare?one={base}&other={base}").text)
     assert demo_client.get("/settings/compare?one=99").status_code == 404
+
+
+def _in_hand(page: str) -> str:
+    return _words(page.split('id="in-hand"')[1].split('id="why"')[0])
+
+
+def test_a_new_wage_is_tried_in_all_work_in_hand(demo_client: Visitor, demo_database: Database) -> None:
+    """Told in proportion at once, then job by job; a quote that is with a customer keeps its price."""
+    for number in (2, 3, 4):
+        demo_client.get(f"/jobs/{number}")
+    before = _price(demo_client, 3)
+    with demo_database.reading() as session:
+        base = str(current_rate_set(session).number)
+    changed = {"labour_maker": "60", "job": "2", "base": base, "why": "wages"}
+    page = demo_client.send_form("/settings/charges/try?hand=yes", changed).text
+    assert "What is marked “about”" in _in_hand(page)
+    assert re.search(r"1 open quote|The open quote keeps its price; it earns about [\d,.]+ USD less", _in_hand(page))
+    more = re.search(r'hx-post="([^"]+trial=[^"]+)"', page)
+    for _ in range(20):
+        if more is None:
+            break
+        page = demo_client.swap(unescape(more[1]), changed).text
+        more = re.search(r'hx-post="([^"]+trial=[^"]+)"', page)
+    told = _in_hand(page)
+    assert "about" not in told
+    row = told.split("Job 3 ")[1].split("Job ")[0]
+    amounts = re.findall(r"[\d,]+\.\d\d", row)
+    assert amounts[0] == before
+    assert demo_client.send_form("/settings/charges", changed).status_code == 303
+    assert _price(demo_client, 3) == amounts[1]
+
+
+def test_what_moves_in_no_proportion_is_worked_out_alone(demo_client: Visitor) -> None:
+    demo_client.get("/jobs/3")
+    changed = {"kerf": "9 mm", "job": "2"}
+    page = demo_client.send_form("/settings/cutting/try?hand=yes", changed).text
+    assert "4 jobs not reckoned yet" in _in_hand(page)
+    whole = re.search(r'<noscript>.*?formaction="([^"]+)"', page)
+    assert whole is not None
+    page = demo_client.send_form(unescape(whole[1]), changed).text
+    assert "not reckoned yet" not in _in_hand(page)
+    same = demo_client.send_form("/settings/cutting/try?hand=yes", {"job": "2"}).text
+    assert "Nothing differs from what holds now" in _moves(same)
+
+
+def test_steps_are_tried_in_all_work_in_hand(demo_client: Visitor) -> None:
+    typed = {"saw_to_size.low": "5", "saw_to_size.likely": "9", "saw_to_size.high": "20", "job": "2"}
+    page = demo_client.send_form("/settings/steps/try?hand=yes&wholly=yes", typed).text
+    assert re.search(r"3 of 3 open jobs move, to [\d,.]+ USD more in all", _in_hand(page))

@@ -13,7 +13,7 @@ from starlette.exceptions import HTTPException
 
 from webapp.documents.quotes.frozen import work_out_again
 from webapp.documents.quotes.issue import QUOTE, SHOPPING_LIST
-from webapp.pages.quotes import cut_files, mailing
+from webapp.pages.quotes import cut_files, earning, mailing
 from webapp.pages.quotes import issuing as quote_issuing
 from webapp.pages.quotes import workshop as job_workshop
 from webapp.pages.quotes.making import follow
@@ -35,6 +35,8 @@ from webapp.running import running
 
 router = PageRouter()
 router.include_router(quote_issuing.router)
+# Its address has to be looked for before a quote of that name.
+router.include_router(earning.router)
 router.include_router(job_workshop.router)
 router.include_router(cut_files.router)
 router.include_router(mailing.router)

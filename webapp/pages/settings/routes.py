@@ -23,7 +23,7 @@ from webapp.pages.settings import sets as settings_sets
 from webapp.pages.settings import shop as settings_shop
 from webapp.pages.settings import steps as settings_steps
 from webapp.pages.settings.keeping import Keeping, keep_set, read_keeping
-from webapp.pages.settings.try_out import Trying, open_trying, try_rates, with_changes
+from webapp.pages.settings.try_out import Trying, open_trying, tried, with_changes
 from webapp.pages.settings.view import (
     GROUP_OF,
     GROUP_WORDS,
@@ -138,21 +138,21 @@ def keep_group(
 def try_group(
     request: Request, session: ReadingSession, shop: ShopHere, word: str, posted: PostedFields
 ) -> Response:  # fmt: skip
-    """Show what a group's settings as typed move in a job; nothing is kept. `back` puts one back to its default."""
+    """Show what a group's settings as typed move in a job, or in all work in hand; nothing is kept. `back` puts one
+    back to its default."""
     group, typed = _group(request, word), dict(posted)
     rates = current_rate_set(session).rates
     back = SETTINGS_BY_NAME.get(typed.get("back", ""))
     if back is not None:
         typed[back.name] = as_shown(write_setting(back, back.default_in(rates.edition), shop.length_system))
     values, problems = _read(group, typed, rates, shop)
-    trying, moves = open_trying(session, typed.get("job", "")), None
+    trying = open_trying(session, typed.get("job", ""))
     if not problems:
         changed = {name: value for name, value in values.items() if value != rates[name]}
-        moves = try_rates(request, session, shop, trying.job, rates, with_changes(rates, changed), changed)
+        after, href = with_changes(rates, changed), f"/settings/{word}"
+        trying = tried(request, session, shop, trying, rates, after, changed, href)
     keeping = replace(read_keeping(typed), problem="")
-    return _page(
-        request, shop, group, rates, typed, problems, keeping, replace(trying, moves=moves), 422 if problems else 200
-    )
+    return _page(request, shop, group, rates, typed, problems, keeping, trying, 422 if problems else 200)
 
 
 def _group(request: Request, word: str) -> str:

@@ -15,7 +15,7 @@ from webapp.costing.measures.written import as_kept, as_shown, parse_quantity, w
 from webapp.costing.settings.operations import steps_in
 from webapp.costing.settings.rates import SET_UP_BY, OperationRate, Rates
 from webapp.pages.settings.keeping import Keeping, keep_set, read_keeping
-from webapp.pages.settings.try_out import Trying, open_trying, try_rates
+from webapp.pages.settings.try_out import Trying, open_trying, tried
 from webapp.pages.settings.view import PEOPLE_WORDS, GroupLink, group_links, machine_answers, step_words
 from webapp.pages.web.dependencies import ReadingSession, ShopHere, SignedIn, StoreSession
 from webapp.pages.web.posting import PostedFields
@@ -97,7 +97,8 @@ def keep_steps(
 
 @router.post("/settings/steps/try")
 def try_steps(request: Request, session: ReadingSession, shop: ShopHere, posted: PostedFields) -> Response:
-    """Show what the steps as typed move in a job; nothing is kept. `back` puts one back to its default."""
+    """Show what the steps as typed move in a job, or in all work in hand; nothing is kept. `back` puts one back to its
+    default."""
     typed, rates = dict(posted), current_rate_set(session).rates
     back = steps_in(rates.edition).get(typed.get("back", ""))
     if back is not None:
@@ -108,11 +109,12 @@ def try_steps(request: Request, session: ReadingSession, shop: ShopHere, posted:
         typed[f"{back.name}.again"] = _written(back.set_up_every)
     problems: dict[str, str] = {}
     steps = {name: _read_step(step, typed, problems) for name, step in rates.operations.items()}
-    trying, moves = open_trying(session, typed.get("job", "")), None
+    trying = open_trying(session, typed.get("job", ""))
     if not problems:
-        moves = try_rates(request, session, shop, trying.job, rates, replace(rates, operations=steps), ())
+        after = replace(rates, operations=steps)
+        trying = tried(request, session, shop, trying, rates, after, (), "/settings/steps")
     keeping = replace(read_keeping(typed), problem="")
-    return _page(request, rates, typed, problems, keeping, replace(trying, moves=moves), 422 if problems else 200)
+    return _page(request, rates, typed, problems, keeping, trying, 422 if problems else 200)
 
 
 def _read_step(step: OperationRate, typed: Mapping[str, str], problems: dict[str, str]) -> OperationRate:

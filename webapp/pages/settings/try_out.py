@@ -17,6 +17,7 @@ from webapp.costing.settings.table import SETTINGS_BY_NAME
 from webapp.documents.printing.paper import reader_of
 from webapp.estimating import estimate_from, estimate_job
 from webapp.pages.shown.figures import stretch_figures
+from webapp.pages.shown.in_hand import SECONDS_A_LOOK, InHandPart, in_hand_part
 from webapp.pages.shown.moves import MoveRow, move_row, row_of
 from webapp.pages.shown.standing import quote_name
 from webapp.persistence.jobs.records import JobListed, list_jobs, load_job_by_number
@@ -24,9 +25,11 @@ from webapp.persistence.settings.shop import Shop
 from webapp.running import running
 from webapp.showing import Reader
 from webapp.standing import how_job_stands
+from webapp.work_in_hand import TRIALS, Tried, begin_trial
 
 #: So many jobs can be chosen to try settings in, the last touched first.
 MOST_JOBS: Final = 30
+NOTHING_DIFFERS: Final = "Nothing differs from what holds now, so nothing moves."
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,11 +46,13 @@ class Moves:
 
 @dataclass(frozen=True, slots=True)
 class Trying:
-    """Where a change is tried on a settings page: the jobs to choose from, and what moves, once it was tried."""
+    """Where a change is tried on a settings page: the jobs to choose from, and what moves in one of them, or in all
+    work in hand, once it was tried."""
 
     job: str
     jobs: tuple[tuple[str, str], ...]
     moves: Moves | None = None
+    in_hand: InHandPart | None = None
 
 
 def open_trying(session: Session, chosen: str = "", moves: Moves | None = None) -> Trying:
@@ -60,6 +65,28 @@ def open_trying(session: Session, chosen: str = "", moves: Moves | None = None) 
     return Trying(chosen if chosen in dict(jobs) else usual, tuple(jobs), moves)
 
 
+def tried(
+    request: Request, session: Session, shop: Shop, trying: Trying, before: Rates, after: Rates,
+    otherwise: Collection[str], address: str,
+) -> Trying:  # fmt: skip
+    """What other rates move: in all work in hand where that is asked for, more of it with each look, else in the chosen
+    job. `otherwise` names the settings that differ."""
+    asked = request.query_params
+    if not asked.get("hand"):
+        return replace(trying, moves=try_rates(request, session, shop, trying.job, before, after, otherwise))
+    if (before.values, before.operations) == (after.values, after.operations):
+        return replace(trying, moves=Moves(NOTHING_DIFFERS))
+    here = running(request)
+    trial = TRIALS.get(asked.get("trial", ""))
+    if trial is None or trial.tried.rates != after:
+        trial = begin_trial(session, shop, shop.today(here.now()), Tried(rates=after))
+    elif not asked.get("wholly"):
+        trial.work(here.database, session, SECONDS_A_LOOK)
+    if asked.get("wholly"):
+        trial.work(here.database, session)
+    return replace(trying, in_hand=in_hand_part(trial, f"{address}/try?hand=yes", posts=True))
+
+
 def try_rates(
     request: Request, session: Session, shop: Shop, number: str, before: Rates, after: Rates, otherwise: Collection[str]
 ) -> Moves:
@@ -67,7 +94,7 @@ def try_rates(
     if not number:
         return Moves("There is no job yet to try this in.")
     if (before.values, before.operations) == (after.values, after.operations):
-        return Moves("Nothing differs from what holds now, so nothing moves.")
+        return Moves(NOTHING_DIFFERS)
     job, today = load_job_by_number(session, int(number)), shop.today(running(request).now())
     document = job.document
     inputs, _ = estimate_job(session, document, shop, today)

@@ -1,4 +1,4 @@
-"""What a move of prices or rates does to open jobs and standing quotes, as every page that tries one shows it."""
+"""What a move of prices or rates does to open jobs and quotes, as every page that tries one shows it."""
 
 from __future__ import annotations
 
@@ -99,7 +99,8 @@ def _said(trial: Trial, quotes: Sequence[Moved], jobs: Sequence[Moved], reader: 
     said = []
     if all_quotes:
         by = sum((one.earned[1] - one.earned[0] for one in quotes), Fraction(0))
-        said.append(_told("open quote", all_quotes, len(quotes), "keep", by, about, reader) + _falls(quotes))
+        moved = sum(1 for one in quotes if one.moves)
+        said.append(_told("open quote", all_quotes, moved, "keep", by, about, reader) + _falls(quotes))
     if all_jobs:
         by = sum((one.after.total - one.before.total for one in jobs), Fraction(0))
         said.append(_told("open job", all_jobs, len(jobs), "move", by, about, reader) + _falls(jobs))
