@@ -22,6 +22,8 @@ from webapp.pages.catalogue import prices_in_doubt as prices_in_doubt
 from webapp.pages.catalogue.pasted_materials import MATERIALS_IN
 from webapp.pages.designs import routes as designs
 from webapp.pages.drafts import routes as drafts
+from webapp.pages.earlier_jobs import routes as earlier_jobs
+from webapp.pages.earlier_jobs.bring import JOBS_IN
 from webapp.pages.jobs import routes as jobs
 from webapp.pages.made_before import routes as made_before
 from webapp.pages.people import routes as people
@@ -71,6 +73,7 @@ PAGES = (
     your_sign_in,
     phone,
     receipts,
+    earlier_jobs,
     search,
     drafts,
 )
@@ -107,7 +110,7 @@ def create_app(settings: Settings, database: Database | None = None, now: Callab
                 forms=Bound(settings.body_limit_bytes, FORM_SECONDS),
                 wider={
                     UPLOAD: Bound(settings.backup_limit_bytes, UPLOAD_SECONDS),
-                    **dict.fromkeys((SENT_IN, MATERIALS_IN, RACK_IN), tables_sent),
+                    **dict.fromkeys((SENT_IN, MATERIALS_IN, RACK_IN, JOBS_IN), tables_sent),
                 },
             ),
         ],

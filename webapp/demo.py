@@ -14,6 +14,7 @@ from webapp.costing.catalogue.materials import Catalogue
 from webapp.costing.designs.canonical import document_digest
 from webapp.costing.measures.manner import writing_as
 from webapp.costing.measures.trade_words import in_trade_words
+from webapp.demo_earlier import keep_demo_earlier_jobs
 from webapp.demo_jobs import BOUGHT_FOR, JOBS, SCHOOL, STUDIO, DemoJob, DemoQuote
 from webapp.demo_list import keep_demo_list
 from webapp.documents.quotes.issue import ready_quote
@@ -73,6 +74,7 @@ def _load(session: Session, day: _Day) -> None:
     }
     for job in JOBS:
         _keep_job(session, job, customers[job.customer], day)
+    keep_demo_earlier_jobs(session, day.today, now)
     keep_demo_list(session, load_job(session, uuid5(_JOB_IDS, BOUGHT_FOR)), day.shop, day.today, now)
 
 

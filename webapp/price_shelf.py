@@ -32,7 +32,7 @@ class FileGone(NotKept):
 
     def __init__(self, key: str) -> None:
         super().__init__("price file", key)
-        self.args = ("This file of prices is no longer kept here. Send it in once more.",)
+        self.args = ("This file is no longer kept here. Send it in once more.",)
 
 
 @dataclass(frozen=True, slots=True)

@@ -21,10 +21,10 @@ GROUPS: Final = {
     " costing.designs costing.takeoff costing.items costing.cutting.ask costing.cutting.saw costing.cutting.hand"
     " costing.plans costing.supplier_choice costing.buying costing.buying_list costing.receipts costing.hours"
     " costing.extras costing.cost_range costing.job_price costing.estimate"
-    " costing.made_before costing.in_hand",
+    " costing.made_before costing.in_hand costing.earlier_jobs",
     "kept": "persistence.foundation persistence.settings persistence.jobs persistence.designs persistence.quotes"
     " persistence.people persistence.catalogue persistence.rack persistence.plans persistence.drafts"
-    " persistence.buying_lists persistence.receipts",
+    " persistence.buying_lists persistence.receipts persistence.earlier_jobs",
     "papers": "documents.printing documents.plans documents.workshop documents.buying documents.quotes",
     "drawn": "pictures pictures.bench benches",
     "front": "estimating standing in_short work_in_hand running security drafting rendering showing",
@@ -70,6 +70,7 @@ _ROWS: Final = [
     ("costing.cutting.lengths", ".cutting.ask .cutting.laying .cutting.bounds", "numpy highspy"),
     ("costing.cutting", "", ""),
     ("costing.jobs", "costing .measures .tables .settings .cutting.hand", ""),
+    ("costing.earlier_jobs", "costing .measures .tables .jobs", ""),
     ("costing.part_lists", "costing .measures .trade .catalogue .tables .jobs", ""),
     ("costing.designs", "costing .measures .ledger .catalogue .jobs", ""),
     ("costing.takeoff", "costing .measures .trade .ledger .catalogue .settings .designs", ""),
@@ -129,12 +130,15 @@ _ROWS: Final = [
      "costing.catalogue costing.buying_list .foundation .jobs .people .catalogue", "sqlalchemy"),
     ("persistence.receipts",
      "costing.catalogue costing.receipts .foundation .jobs .catalogue .buying_lists", "sqlalchemy"),
+    ("persistence.earlier_jobs",
+     "costing.measures costing.jobs costing.earlier_jobs .foundation", "sqlalchemy"),
     ("persistence.plans", "costing costing.plans costing.estimate .foundation .jobs", "sqlalchemy"),
     ("persistence.finding",
-     "costing.measures costing.catalogue costing.jobs .foundation .jobs .designs .quotes .catalogue", "sqlalchemy"),
+     "costing.measures costing.catalogue costing.jobs .foundation .jobs .designs .quotes .catalogue .earlier_jobs",
+     "sqlalchemy"),
     ("persistence.database",
-     "paths .foundation .settings .jobs .designs .quotes .people .catalogue .buying_lists .receipts .plans .drafts",
-     "sqlalchemy alembic psycopg"),
+     "paths .foundation .settings .jobs .designs .quotes .people .catalogue .buying_lists .receipts .earlier_jobs"
+     " .plans .drafts", "sqlalchemy alembic psycopg"),
     ("persistence.backups", ".foundation .database", "sqlalchemy alembic"),
     # what works with both
     ("own_certificate", "persistence.foundation", "cryptography"),
@@ -190,9 +194,10 @@ _ROWS: Final = [
     ("demo_list",
      "costing.buying_list costing.estimate documents.buying documents.printing standing persistence.buying_lists"
      " persistence.jobs persistence.settings", "sqlalchemy"),
+    ("demo_earlier", "costing.earlier_jobs persistence.earlier_jobs", "sqlalchemy"),
     ("demo",
-     "costing.measures costing.catalogue costing.designs demo_jobs demo_list documents.quotes estimating running seed"
-     " persistence.settings persistence.jobs persistence.designs persistence.quotes persistence.catalogue"
+     "costing.measures costing.catalogue costing.designs demo_earlier demo_jobs demo_list documents.quotes estimating"
+     " running seed persistence.settings persistence.jobs persistence.designs persistence.quotes persistence.catalogue"
      " persistence.rack", "sqlalchemy"),
     ("opening",
      "demo documents.printing running security settings persistence.foundation persistence.settings persistence.people"
@@ -223,6 +228,7 @@ _ROWS: Final = [
     ("pages.buying", "sums kept papers front persistence.finding .web .shown .catalogue .sheet", PAGE),
     ("pages.buying_lists", "sums kept papers front pictures paths .web .sheet .buying", PAGE),
     ("pages.receipts", "sums kept papers front sent_pictures .web .buying_lists", PAGE),
+    ("pages.earlier_jobs", "sums kept papers front price_shelf sent_tables .web", PAGE),
     ("pages.settings",
      "sums kept papers front mail own_certificate pictures sent_pictures opening starters persistence.database"
      " persistence.backups .web .shown",
@@ -230,8 +236,8 @@ _ROWS: Final = [
     ("pages.drafts", "kept papers front .web", PAGE),
     ("pages.people", "costing.measures kept papers front opening starters .web .settings", f"{PAGE} babel"),
     ("pages.start",
-     "sums kept papers front example_job starters persistence.finding .web .shown .prices .catalogue .sheet .quotes",
-     PAGE),
+     "sums kept papers front example_job starters persistence.finding .web .shown .prices .catalogue .sheet .quotes"
+     " .earlier_jobs", PAGE),
     ("pages.made_before", "sums kept papers front benches .web .shown .prices .sheet .jobs .settings .start", PAGE),
 ]  # fmt: skip
 ROOMS: Final = {name: _room(name, ours, outside) for name, ours, outside in _ROWS}

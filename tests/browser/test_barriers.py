@@ -61,6 +61,8 @@ PAGES = {
         "/jobs/1/bought",
         "/rack/new",
         "/rack/paste",
+        "/earlier-jobs",
+        "/earlier-jobs/bring",
         "/rack/new?material=birch_plywood_18",
         "/jobs/2/offcuts",
         "/pool",

@@ -12,10 +12,12 @@ from typing import Any, Final
 
 from webapp.costing.errors import MeasureError
 from webapp.costing.measures.money import half_up
-from webapp.costing.measures.quantities import NM_PER_INCH
+from webapp.costing.measures.quantities import NM_PER_INCH, System
 from webapp.costing.measures.written import parse_length
 
 NM_PER_MM: Final = 10**6
+#: What is smaller than this, in mm, is a thickness or a count, and no size that a bench is known by.
+LEAST_SIZE: Final = 50
 #: What a person puts between the sides of a thing: 2000 x 750.
 _BY: Final = re.compile(r"(?<=[\d\"'a-z])\s*(?:[x×*]|\bby\b)\s*(?=\d)", re.IGNORECASE)
 _BARE: Final = re.compile(r"\d+(?:[.,]\d+)?")
@@ -25,6 +27,11 @@ _MEASURE: Final = re.compile(
     rf"|{_FIGURE}\s*(?:mm|cm|m|inch(?:es)?|in|feet|foot|ft|\"|'))(?!\w)",
     re.IGNORECASE,
 )
+
+_UNIT: Final = re.compile(r"\s*(?:mm|cm|m|inch(?:es)?|in|feet|foot|ft|\"|')\s*$", re.IGNORECASE)
+_ONE: Final = rf"{_FIGURE}\s*(?:(?:mm|cm|m|inch(?:es)?|in|feet|foot|ft)(?!\w)|\"|')?"
+#: Sizes beside one another, or one.
+_RUN: Final = re.compile(rf"(?<![\w.,/-]){_ONE}(?:\s*(?:[x×*]|\bby\b)\s*{_ONE})*", re.IGNORECASE)
 
 
 def words_of_job(document: Mapping[str, Any]) -> str:
@@ -74,6 +81,33 @@ def searched_words(typed: str) -> tuple[str, ...]:
     """
     apart = _BY.sub(" ", typed)
     return tuple(_MEASURE.sub(_in_millimetres, apart).split())
+
+
+def sizes_said(text: str, system: System, *, alone: bool = False) -> tuple[int, ...]:
+    """The sizes that a text speaks of, in whole mm: those with a unit, and bare ones that stand beside another by an x;
+    these are in the unit behind the last of them, else in the shop's. `alone` says that a bare figure is a size too.
+
+    >>> sizes_said("Bench 2000 x 750", "metric"), sizes_said("Shelf 6 ft, 2024", "inch"), sizes_said("6 x 2 ft", "inch")
+    ((2000, 750), (1829,), (1829, 610))
+    >>> sizes_said("750", "metric", alone=True), sizes_said("750", "metric")
+    ((750,), ())
+    """
+    bare = "in" if system == "inch" else "mm"
+    found: list[int] = []
+    for run in _RUN.finditer(text):
+        figures = _BY.split(run[0])
+        if len(figures) == 1 and not alone and not _UNIT.search(run[0]):
+            continue
+        last = _UNIT.search(figures[-1])
+        for figure in figures:
+            typed = figure.strip() if _UNIT.search(figure) or last is None else f"{figure.strip()} {last[0].strip()}"
+            try:
+                mm = half_up(Fraction(parse_length(typed, "in" if bare == "in" else "mm"), NM_PER_MM))
+            except MeasureError:
+                continue
+            if mm >= LEAST_SIZE:
+                found.append(int(mm))
+    return tuple(found)
 
 
 def _in_millimetres(found: re.Match[str]) -> str:

@@ -197,13 +197,15 @@ def _whole_nanometres(text: str, value: Fraction) -> int:
     return value.numerator
 
 
-def day_in_words(day: date) -> str:
-    """A day that nobody reads the wrong way round, its parts in the order in which they are said here.
+def day_in_words(day: date, *, without_day: bool = False) -> str:
+    """A day that nobody reads the wrong way round, its parts in the order in which they are said here, or its month.
 
-    >>> day_in_words(date(2026, 11, 2))
-    '2 November 2026'
+    >>> day_in_words(date(2026, 11, 2)), day_in_words(date(2026, 11, 2), without_day=True)
+    ('2 November 2026', 'November 2026')
     """
     month = _MONTHS[day.month - 1]
+    if without_day:
+        return f"{day.year} {month}" if manner().day == "year month day" else f"{month} {day.year}"
     match manner().day:
         case "month day year":
             return f"{month} {day.day}, {day.year}"

@@ -23,13 +23,10 @@ from webapp.costing.prices.layout import Layout, LayoutRefused, find_own, find_t
 from webapp.costing.prices.stated_price import PriceRead, StatedPrice, read_stated_price, read_valid_from
 from webapp.costing.prices.units import AS_SOLD, MOST_PLACES, Basis, basis_of, read_basis
 from webapp.costing.tables.sheets import Headed, Number, Sheet, SheetRow
-from webapp.costing.tables.table import LONGEST_CELL, MOST_LINES, plain_cell
+from webapp.costing.tables.table import LONGEST_CELL, MOST_LINES, amount_cell, plain_cell, without_gaps
 
 _YES: Final = frozenset(["yes", "y", "ja", "oui", "sí", "si", "sì", "tak", "x", "1", "true", "incl", "inkl"])
 _NO: Final = frozenset(["no", "n", "nein", "non", "nie", "nee", "0", "false", "excl", "exkl"])
-#: An amount written to the whole is ended by strokes: 12,- or 12.--
-_WHOLE: Final = re.compile(r"(?<=[0-9])[.,][-\u2013\u2014]{1,2}")
-_GAPS: Final = re.compile(r"(?<=[0-9])[ \u00a0\u202f\u2009'\u2019](?=[0-9]{3}(?![0-9]))")
 #: What a price is for may stand with it: 12.50 / m2, 4,15 pro 100.
 _PER: Final = re.compile(r"/|(?<=\s)(?:per|pro|je|par)\s")
 _DIGIT: Final = re.compile("[0-9]")
@@ -177,7 +174,7 @@ class _Reader:
         self.width = len(headed.headings)
         at = layout.place_of("price")
         self.decimal: DecimalSign | None = layout.decimal or evident_decimal(
-            _amount_text(row.cells[at]) for row in headed.beneath
+            amount_cell(row.cells[at]) for row in headed.beneath
             if at < len(row.cells) and not isinstance(row.cells[at], Number)
         )  # fmt: skip
         names = [head.casefold() for head in headed.headings]
@@ -287,10 +284,10 @@ class _Reader:
         found = _PER.search(text, first.end()) if first is not None else None
         unit = text[found.end() :].strip() if found is not None else ""
         if found is None or not unit or "/" in text[: found.start()]:
-            return _amount_text(text), self.layout.basis, ""
+            return amount_cell(text), self.layout.basis, ""
         basis = self._basis(unit)
         problem = "" if basis else f"What “{unit[:40]}” is, nobody has said."
-        return _amount_text(text[: found.start()]), basis or self.layout.basis, problem
+        return amount_cell(text[: found.start()]), basis or self.layout.basis, problem
 
     def _basis(self, text: str) -> Basis | None:
         key = " ".join(text.casefold().split())
@@ -312,13 +309,8 @@ def unknown_units(rows: Iterable[SheetRow], layout: Layout) -> tuple[str, ...]:
     return tuple(sorted(unknown, key=lambda key: (-counts[key], key)))
 
 
-def _amount_text(text: str) -> str:
-    """An amount without the strokes that end it and the gaps between its thousands."""
-    return _GAPS.sub("", _WHOLE.sub("", plain_cell(text)))
-
-
 def _in_pack(text: str) -> tuple[int | None, str]:
-    found = re.match(r"[0-9]+", _GAPS.sub("", text))
+    found = re.match(r"[0-9]+", without_gaps(text))
     if not text or found is None:
         return None, ""
     count = int(found[0][:9])

@@ -20,6 +20,9 @@ _LOOKED_AT: Final = 200
 
 #: How a cell begins that a spreadsheet would work out.
 _SIGNS_OF_FORMULA: Final = ("=", "+", "-", "@", "\t", "\r", "\n")
+#: An amount written to the whole is ended by strokes: 12,- or 12.--
+_WHOLE: Final = re.compile(r"(?<=[0-9])[.,][-\u2013\u2014]{1,2}")
+_GAPS: Final = re.compile(r"(?<=[0-9])[ \u00a0\u202f\u2009'\u2019](?=[0-9]{3}(?![0-9]))")
 _IN_BRACKETS: Final = re.compile(r"(?P<words>.+?)\s*[\[(](?P<unit>[^\[\]()]+)[\])]")
 #: The units that a heading may name, as they are printed, by how headings are compared.
 _SYMBOLS: Final = {
@@ -162,6 +165,20 @@ def plain_cell(cell: str) -> str:
     cell = bare[1:] if bare.startswith("'") and bare[1:].startswith(_SIGNS_OF_FORMULA) else cell
     printable = cell if cell.isprintable() else "".join(sign if sign.isprintable() else " " for sign in cell)
     return " ".join(printable.split())
+
+
+def amount_cell(cell: str) -> str:
+    """What a cell says that holds an amount, without the strokes that end a whole one and the gaps between thousands.
+
+    >>> amount_cell("12,-"), amount_cell("1 250.00")
+    ('12', '1250.00')
+    """
+    return without_gaps(_WHOLE.sub("", plain_cell(cell)))
+
+
+def without_gaps(number: str) -> str:
+    """A number without the gaps between its thousands."""
+    return _GAPS.sub("", number)
 
 
 def safe_cell(text: str) -> str:

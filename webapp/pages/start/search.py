@@ -11,6 +11,7 @@ from fastapi.responses import Response
 from webapp.costing.catalogue.kinds import KINDS, Kind
 from webapp.costing.measures.manner import whole_number
 from webapp.documents.printing.paper import day_text
+from webapp.pages.earlier_jobs.words import when_words
 from webapp.pages.web.dependencies import ShopHere, SignedIn, StoreSession
 from webapp.pages.web.listing import address
 from webapp.pages.web.routing import PageRouter
@@ -61,7 +62,7 @@ def search(request: Request, session: StoreSession, shop: ShopHere, user: Signed
     words = one_line(q)[:LONGEST]
     found = find_everywhere(session, words, shop.today(running(request).now()))
     if not may_use(user.role, "GET", "/quotes"):
-        found = replace(found, quotes=Page((), 0))
+        found = replace(found, quotes=Page((), 0), earlier=Page((), 0))
     owner = may_use(user.role, "GET", "/customers")
     kinds = tuple(kind for kind in _kinds(found, words, shop, owner=owner) if kind.hits)
     if not words:
@@ -119,8 +120,16 @@ def _kinds(found: Everywhere, words: str, shop: Shop, *, owner: bool) -> tuple[H
         )
         for one in found.customers.entries
     )
+    earlier = tuple(
+        Hit(
+            address("/earlier-jobs", {"words": one.job.name}), " ".join(filter(None, (one.job.name, one.job.size))),
+            _said(one.job.customer, when_words(one.job)),
+        )
+        for one in found.earlier.entries
+    )  # fmt: skip
     return (
         of_kind("Jobs", "/jobs", jobs, found.jobs.total),
+        of_kind("Jobs from before", "/earlier-jobs", earlier, found.earlier.total),
         of_kind("Quotes", "/quotes", quotes, found.quotes.total),
         of_kind("Materials", "/materials", materials, found.materials.total),
         of_kind("Designs", "/designs", designs, found.designs.total),

@@ -7,6 +7,7 @@ from webapp.persistence.catalogue import price_imports, rack_tables
 from webapp.persistence.catalogue import records as catalogue
 from webapp.persistence.designs import records as designs
 from webapp.persistence.drafts import records as drafts
+from webapp.persistence.earlier_jobs import tables as earlier_jobs
 from webapp.persistence.foundation import audit, counters, sent_forms
 from webapp.persistence.foundation.base import Row
 from webapp.persistence.jobs import attachments, cards, customers, made_before, ticks
@@ -47,5 +48,6 @@ WITH_TABLES = (
     mails,
     buying_lists,
     receipts,
+    earlier_jobs,
 )
 METADATA = Row.metadata

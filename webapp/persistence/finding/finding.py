@@ -14,6 +14,7 @@ from webapp.costing.jobs.words import searched_words
 from webapp.costing.measures.trade_words import terms_sought
 from webapp.persistence.catalogue.records import MaterialRow
 from webapp.persistence.designs.records import DesignRow
+from webapp.persistence.earlier_jobs.records import StoredEarlierJob, find_earlier_jobs
 from webapp.persistence.finding.jobs import jobs_holding
 from webapp.persistence.foundation.lists import AnyRow, AnySelect, Page, fold, holds_words
 from webapp.persistence.jobs.customers import CustomerRow, StoredCustomer, customer_of
@@ -53,11 +54,12 @@ class Everywhere:
     designs: Page[DesignFound]
     materials: Page[MaterialFound]
     customers: Page[StoredCustomer]
+    earlier: Page[StoredEarlierJob]
 
     @property
     def total(self) -> int:
         """How much was found of all kinds."""
-        kinds = (self.jobs, self.quotes, self.designs, self.materials, self.customers)
+        kinds = (self.jobs, self.quotes, self.designs, self.materials, self.customers, self.earlier)
         return sum(one.total for one in kinds)
 
 
@@ -84,6 +86,7 @@ def find_everywhere(session: Session, words: str, today: date, size: int = EACH)
         _designs(session, words, size),
         Page(tuple(MaterialFound(row.code, row.name, row.kind, row.retired) for row in stock), stock_total, 1, size),
         Page(tuple(customer_of(row[0]) for row in people), people_total, 1, size),
+        find_earlier_jobs(session, words, size=size) if fold(words) else Page((), 0),
     )
 
 

@@ -7,7 +7,7 @@ from typing import Literal
 from sqlalchemy import text
 from sqlalchemy.orm import Session
 
-Turn = Literal["shop", "people", "materials", "suppliers", "designs", "prices", "plan tasks"]
+Turn = Literal["shop", "people", "materials", "suppliers", "designs", "prices", "plan tasks", "earlier jobs"]
 
 
 def take_turn(session: Session, at: Turn) -> None:

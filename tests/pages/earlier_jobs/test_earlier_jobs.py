@@ -1,0 +1,117 @@
+"""A shop's own sheet of past jobs: brought along, found again, beside a new job's price, and taken out again."""
+
+from __future__ import annotations
+
+import re
+from html import unescape
+
+import pytest
+
+from tests.harness.form_fields import form_fields
+from tests.harness.visiting import Visitor
+from webapp.opening import DEMO_HELPER_NAME
+
+ADDRESS = "/earlier-jobs/bring"
+SHEET = (
+    "Date,Job,Customer,Size,Charged,Hours,Cost\n"
+    "2024-03-04,Glaze bench,Sliphollow Pottery Studio,1800 x 750 mm,640.00,14,310\n"
+    "2023-11,Cabinet with drawers,Quernstead School,1200 x 600 mm,980.00,21,\n"
+    "2025,Drying rack,Sliphollow Pottery Studio,,\"1,250.00\",,\n"
+    "2025-02-30,Trestles,,,120,,\n"
+    ",Stools,,,,3,\n"
+)
+
+
+def words_of(page: str) -> str:
+    return " ".join(unescape(re.sub(r"<[^>]+>", " ", page)).split())
+
+
+def sent(visitor: Visitor, content: str = SHEET, name: str = "jobs.csv") -> str:
+    answer = visitor.send_form(ADDRESS, files={"file": (name, content.encode())})
+    assert answer.status_code == 303, words_of(answer.text)
+    return answer.headers["location"]
+
+
+def brought(visitor: Visitor, content: str = SHEET) -> str:
+    """The page after a sheet was kept as its headings say."""
+    place = sent(visitor, content)
+    fields = {**form_fields(visitor.get(place).text, "point"), "act": "keep"}
+    answer = visitor.send_form(place, fields)
+    assert answer.status_code == 303, words_of(answer.text)
+    return words_of(visitor.get(answer.headers["location"]).text)
+
+
+@pytest.mark.both
+def test_a_sheet_comes_along_is_found_and_goes_out_again(demo_client: Visitor) -> None:
+    place = sent(demo_client)
+    page = words_of(demo_client.get(place).text)
+    assert "What would be kept 3 jobs" in page
+    assert "“2025-02-30” is no day, month or year." in page
+    assert "It does not say what was taken for it." in page
+    listed = brought(demo_client)
+    assert "3 jobs of jobs.csv came along." in listed
+    assert "Cabinet with drawers 1200 x 600 mm Quernstead School November 2023" in listed
+    found = words_of(demo_client.get("/earlier-jobs", params={"words": "bench 1.8 m"}).text)
+    assert "Glaze bench" in found
+    assert "Drying rack" not in found
+    everywhere = words_of(demo_client.get("/search", params={"q": "drawers 1200"}).text)
+    assert "Cabinet with drawers 1200 x 600 mm Quernstead School, November 2023" in everywhere
+    again = demo_client.get(sent(demo_client, SHEET + "2026-01-05,Ware cart,,,300,4,\n")).text
+    assert "Its headings were pointed at before" in again
+    assert words_of(again).count("It is kept already.") == 3
+    let_go = re.search(r'action="(/earlier-jobs/sheets/[^"]+)"', demo_client.get("/earlier-jobs").text)
+    assert let_go is not None
+    gone = demo_client.send_form(let_go[1])
+    assert "3 jobs went out again." in words_of(demo_client.get(gone.headers["location"]).text)
+    assert "Glaze bench" not in demo_client.get("/earlier-jobs").text
+
+
+def test_columns_are_pointed_at_where_headings_say_nothing(demo_client: Visitor) -> None:
+    place = sent(demo_client, "4.3.2024\tGlasurbank\t640,00\n5.3.2024\tRegal\t1.240,00\n")
+    page = demo_client.get(place)
+    assert page.status_code == 422
+    assert "Point at the column that says what was taken for it." in unescape(page.text)
+    told = {**form_fields(page.text, "point"), "column.0": "day", "column.1": "name", "column.2": "price"}
+    shown = words_of(demo_client.send_form(place, {**told, "act": "look", "with_tax": "yes"}).text)
+    assert "Glasurbank not said 4 March 2024 640.00" in shown
+    assert "1,240.00" in shown
+    none = demo_client.send_form(place, {**told, "column.2": "note", "act": "keep"})
+    assert none.status_code == 422
+    assert form_fields(none.text, "point")["column.2"] == "note"
+    twice = demo_client.send_form(place, {**told, "column.1": "price", "act": "keep"})
+    assert "Two columns are “what was taken for it”; only one can be." in unescape(twice.text)
+    kept = demo_client.send_form(place, {**told, "act": "keep", "with_tax": "yes"})
+    assert "with tax" in words_of(demo_client.get(kept.headers["location"]).text)
+
+
+def test_what_was_taken_stands_beside_a_new_price(demo_client: Visitor) -> None:
+    sheet = demo_client.get("/jobs/4").text
+    assert 'hx-get="/jobs/4/such"' in sheet
+    brought(demo_client)
+    such = demo_client.swap("/jobs/4/such", method="GET")
+    said = words_of(such.text)
+    assert "What we took for such benches Cabinet with drawers 1200 x 600 mm Quernstead School, November 2023" in said
+    assert "980.00 USD without tax, 21 h" in said
+    whole = words_of(demo_client.get("/jobs/4/such").text)
+    assert "What was taken for such benches as" in whole
+
+
+def test_a_helper_sees_nothing_of_it(demo_client: Visitor) -> None:
+    brought(demo_client)
+    demo_client.sign_in(DEMO_HELPER_NAME)
+    for closed in ("/earlier-jobs", ADDRESS, "/jobs/4/such", "/earlier-jobs.csv"):
+        assert demo_client.get(closed).status_code == 403
+    assert "Jobs from before" not in demo_client.get("/search", params={"q": "drawers 1200"}).text
+    assert "/such" not in demo_client.get("/jobs/4").text
+
+
+@pytest.mark.parametrize(
+    ("content", "sentence"),
+    [(b"", "The file holds no rows."), (b"%PDF-1.4", "The file is a PDF"), (b"PK\x03\x04nonsense", "can't be read")],
+)
+def test_what_cannot_be_read_is_said(demo_client: Visitor, content: bytes, sentence: str) -> None:
+    answer = demo_client.send_form(ADDRESS, files={"file": ("jobs.xlsx", content)})
+    assert answer.status_code == 422
+    assert sentence in unescape(answer.text)
+    assert "Choose a file, or paste its rows." in unescape(demo_client.send_form(ADDRESS, {"text": " "}).text)
+    assert demo_client.get(f"{ADDRESS}/{'0' * 40}").status_code == 404

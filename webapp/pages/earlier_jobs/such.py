@@ -1,0 +1,106 @@
+"""What was taken before for benches like those of a job: from the sheets brought along, and from quotes accepted."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from datetime import date
+from fractions import Fraction
+from typing import Any, Final
+
+from fastapi import Request
+from fastapi.responses import Response
+from sqlalchemy.orm import Session
+
+from webapp.costing.earlier_jobs.alike import Known, known_by, most_alike
+from webapp.costing.jobs.words import entries_of
+from webapp.costing.measures.quantities import System
+from webapp.documents.printing.paper import day_text, reader_of
+from webapp.pages.earlier_jobs.words import earlier_shown
+from webapp.pages.web.dependencies import ReadingSession, ShopHere
+from webapp.pages.web.errors import is_part
+from webapp.pages.web.listing import address
+from webapp.pages.web.routing import PageRouter
+from webapp.persistence.designs.records import list_design_names
+from webapp.persistence.earlier_jobs.records import StoredEarlierJob, latest_earlier_jobs
+from webapp.persistence.jobs.records import StoredJob, load_job, load_job_by_number
+from webapp.persistence.quotes.records import QuoteListed, list_quotes
+from webapp.persistence.settings.shop import Shop
+from webapp.rendering import render
+from webapp.running import running
+
+router = PageRouter()
+
+#: So many are shown beside a price, and so many of the shop's own agreed jobs are looked through.
+MOST_SHOWN: Final = 3
+MOST_AGREED: Final = 200
+
+
+@dataclass(frozen=True, slots=True)
+class SuchRow:
+    """One that is like it: what it was, for whom and when, what was taken and the hours."""
+
+    href: str
+    name: str
+    known_by: str
+    price: str
+    tax: str
+    hours: str
+
+
+@dataclass(frozen=True, slots=True)
+class SuchPage:
+    """Those likest to a job, as a part of its sheet or as a page of its own."""
+
+    part: bool
+    job_href: str
+    job: str
+    rows: tuple[SuchRow, ...]
+    currency: str
+
+
+@router.get("/jobs/{number:int}/such")
+def show_such(request: Request, session: ReadingSession, shop: ShopHere, number: int) -> Response:
+    """The jobs likest to this one as it is kept."""
+    job, today = load_job_by_number(session, number), shop.today(running(request).now())
+    names = dict(list_design_names(session))
+    new = _known(job, job, names, None, shop.length_system)
+    others: list[Known[StoredEarlierJob | QuoteListed]] = [
+        known_by(one, (one.job.name, one.job.note), (one.job.size,), one.job.day, shop.length_system)
+        for one in latest_earlier_jobs(session)
+    ]
+    others += _agreed(session, job, names, shop, today)
+    rows = tuple(_row(one, shop) for one in most_alike(new, others, MOST_SHOWN))
+    page = SuchPage(
+        is_part(request), f"/jobs/{number}", job.title or "A job without a name", rows, shop.currency
+    )  # fmt: skip
+    return render(request, "earlier_jobs/such.html", page)
+
+
+def _agreed(
+    session: Session, job: StoredJob, names: Mapping[str, str], shop: Shop, today: date
+) -> Iterator[Known[StoredEarlierJob | QuoteListed]]:
+    """The shop's other jobs that were agreed, by what they are made from."""
+    for quote in list_quotes(session, today, state="accepted", size=MOST_AGREED).entries:
+        if quote.job_id != job.id:
+            yield _known(quote, load_job(session, quote.job_id), names, quote.issued_on, shop.length_system)
+
+
+def _known(of: Any, job: StoredJob, names: Mapping[str, str], day: date | None, system: System) -> Known[Any]:
+    """What a job of the program is known by: its title, the names of its items and their designs, and its sizes."""
+    texts, sizes = [job.title], []
+    for item in entries_of(job.document.get("items")):
+        texts += [str(item.get("label") or ""), names.get(str(item.get("design") or ""), "")]
+        typed = item.get("sizes")
+        sizes += [str(one) for one in typed.values()] if isinstance(typed, Mapping) else []
+    return known_by(of, texts, sizes, day, system)
+
+
+def _row(one: StoredEarlierJob | QuoteListed, shop: Shop) -> SuchRow:
+    reader = reader_of(shop)
+    if isinstance(one, StoredEarlierJob):
+        said = earlier_shown(one.job, reader)
+        known, found = ", ".join(filter(None, (said.customer, said.when))), {"words": one.job.name}
+        return SuchRow(address("/earlier-jobs", found), said.name, known, said.price, said.tax, said.hours)
+    known = ", ".join(filter(None, (one.customer_name, f"quote {one.number}", day_text(one.issued_on))))
+    return SuchRow(f"/quotes/{one.id}", one.title, known, reader.amount(Fraction(one.total)), "to pay, agreed", "")
