@@ -20,7 +20,7 @@ _BOOK: Final = (
     (1_105, "Bench cabinet, four drawers", "1000 x 600 mm", "Tern Row Potters", "1450", "24.5", "1160"),
     (1_010, "Drying rack", "1500 x 500 mm", "Sliphollow Pottery Studio", "690", "9", "540"),
     (935, "Trestles, pair", "900 x 750 mm", "Quernstead School Workshop", "240", "4", "180"),
-    (860, "Ware cart on castors", "900 x 600 mm", "Sliphollow Pottery Studio", "820", "11.5", "655"),
+    (860, "Ware cart", "900 x 600 mm", "Sliphollow Pottery Studio", "820", "11.5", "655"),
     (790, "Workbench with vise", "2000 x 800 mm", "Quernstead School Workshop", "1620", "26", "1290"),
     (640, "Bench cabinet with door", "1200 x 600 mm", "Old Lime Works", "1530", "25", "1205"),
     (520, "Wall storage for tools", "2400 x 1200 mm", "Quernstead School Workshop", "980", "13", "760"),
@@ -45,5 +45,5 @@ def keep_demo_earlier_jobs(session: Session, today: date, now: datetime) -> None
         "headings": headings, "columns": ["day", "name", "size", "customer", "price", "hours", "cost"],
         "with_tax": False, "decimal": "", "days": "",
     }  # fmt: skip
-    sheet = EarlierSheet(_SHEET_ID, "Order book (invented)", layout, len(jobs), now - timedelta(days=30))
+    sheet = EarlierSheet(_SHEET_ID, "Order book", layout, len(jobs), now - timedelta(days=30))
     bring_along(session, sheet, jobs, "metric")

@@ -62,7 +62,7 @@ def test_a_sheet_comes_along_is_found_and_goes_out_again(demo_client: Visitor) -
     let_go = re.search(r'action="(/earlier-jobs/sheets/[^"]+)"', demo_client.get("/earlier-jobs").text)
     assert let_go is not None
     gone = demo_client.send_form(let_go[1])
-    assert "3 jobs went out again." in words_of(demo_client.get(gone.headers["location"]).text)
+    assert "3 jobs removed." in words_of(demo_client.get(gone.headers["location"]).text)
     assert "Glaze bench" not in demo_client.get("/earlier-jobs").text
 
 

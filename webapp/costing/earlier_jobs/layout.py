@@ -13,7 +13,7 @@ from webapp.costing.tables.sheets import Headed, Sheet, find_heading, headed_at,
 
 #: What may stand in a column. What tells a job in words may be pointed at more than once.
 ROLES: Final[tuple[tuple[str, str], ...]] = (
-    ("number", "its number"), ("name", "what was made"), ("size", "its size"), ("customer", "for whom"),
+    ("number", "its number"), ("name", "what was made"), ("size", "its size"), ("customer", "the customer"),
     ("day", "when"), ("price", "what was taken for it"), ("hours", "hours worked"), ("cost", "what it cost the shop"),
     ("note", "a note"),
 )  # fmt: skip

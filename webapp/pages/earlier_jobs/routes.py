@@ -117,6 +117,6 @@ def _cells(stored: StoredEarlierJob) -> tuple[Cell, ...]:
 def _said(session: Session, brought: str, gone: str) -> str:
     """What was just done, from what the address names."""
     if gone.isdecimal() and len(gone) < 9:
-        return f"{counted(int(gone), 'job')} went out again."
+        return f"{counted(int(gone), 'job')} removed."
     sheet = next((one for one in list_sheets(session) if str(one.id) == brought), None)
     return f"{counted(sheet.jobs, 'job')} of {sheet.name} came along." if sheet else ""
