@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from decimal import Decimal
 from fractions import Fraction
+from uuid import UUID
 
 from tests.harness.visiting import Visitor
 from webapp.costing.catalogue.materials import Comes
@@ -12,7 +13,7 @@ from webapp.costing.catalogue.order_terms import OrderTerms
 from webapp.costing.jobs.reader import read_job
 from webapp.documents.buying.shopping_list import ListFor, shopping_paper
 from webapp.persistence.catalogue.changes import edit_offer
-from webapp.persistence.catalogue.records import Supplier, list_suppliers, load_offers
+from webapp.persistence.catalogue.records import Supplier, list_suppliers, load_offers, price_history
 from webapp.persistence.jobs.records import list_jobs, load_job, set_job_state
 from webapp.persistence.settings.shop import load_shop
 from webapp.running import utc_now
@@ -182,6 +183,22 @@ def test_what_a_supplier_asks_of_an_order_is_typed_kept_and_said(demo_client: Vi
         assert sentence in refused.text
         # Nothing typed is lost.
         assert 'value="fri tues"' in refused.text or "weekdays" in more
+
+
+def test_a_list_price_is_kept_less_the_trade_discount_of_its_supplier(demo_client: Visitor) -> None:
+    """80.00 less 12.5 % are 70.00, by hand."""
+    form = {"name": "Quillmere", "note": "", "comes": "round", "discount": "12.5", "version": "1"}
+    assert demo_client.send_form("/buying/suppliers/quillmere/edit", form).status_code == 303
+    with demo_client.program.database.reading() as session:
+        offer = next(one.offer for one in load_offers(session, "birch_plywood_18") if one.offer.supplier == "quillmere")
+    address = f"/materials/birch_plywood_18/offers/{offer.id}/price"
+    told = {"amount": "80.00", "marks": "shown", "list_price": "yes", "confirmed": "70.00"}
+    assert demo_client.send_form(address, told).status_code == 303
+    with demo_client.program.database.reading() as session:
+        last = price_history(session, UUID(offer.id))[0]
+    assert last.amount == 70
+    assert last.where == "typed, list price 80.00 less 12.5 %"
+    assert "our 12.5 % come off it" in demo_client.get("/materials/birch_plywood_18").text
 
 
 def test_how_the_goods_of_a_supplier_come_is_kept_and_shown_with_its_offers(demo_client: Visitor) -> None:

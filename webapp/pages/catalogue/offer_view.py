@@ -49,6 +49,7 @@ class OfferView:
     lead: str
     minimum: str
     comes: str
+    discount: str
     retired: bool
     version: int
     currency: str
@@ -101,6 +102,7 @@ def offer_view(
         lead="" if offer.lead_days is None else lead_words(offer.lead_days),
         minimum="" if offer.least_order is None else reader.money(Fraction(offer.least_order)),
         comes=COMES_WORDS[offer.comes],
+        discount="" if offer.terms.discount is None else reader.percent(offer.terms.discount),
         retired=offer.retired,
         version=stored.version,
         currency=shelf.shop.currency,

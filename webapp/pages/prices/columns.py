@@ -85,7 +85,7 @@ def show_columns(request: Request, session: StoreSession, key: str, supplier: st
     """The first rows of a file, with what may stand in each column."""
     looked = look_at(request, session, key, supplier)
     sheet, columns, headed, layout = _table_of(looked)
-    fields = {"supplier": looked.sent.supplier} if layout is None else _fields_of(layout)
+    fields = _usual_fields(session, looked.sent.supplier) if layout is None else _fields_of(layout)
     return _page(request, session, looked, sheet, headed, columns, fields, {})
 
 
@@ -141,6 +141,13 @@ def _told(fields: Mapping[str, str]) -> Layout:
         (), (), basis_of(fields.get("basis", "")), _MEANT.get(fields.get("with_tax", "")),
         _MEANT.get(fields.get("delivered", "")), read_discount(fields.get("discount", "")), decimal, units,
     )  # fmt: skip
+
+
+def _usual_fields(session: Session, supplier: str) -> dict[str, str]:
+    """What stands in the fields before anybody pointed: the supplier's trade discount among it."""
+    discounts = {one.code: one.terms.discount for one in list_suppliers(session)}
+    discount = discounts.get(supplier)
+    return {"supplier": supplier, "discount": f"{float(discount * 100):g}" if discount else ""}
 
 
 def _fields_of(layout: Layout) -> dict[str, str]:

@@ -18,6 +18,7 @@ from sqlalchemy.orm import Session
 from webapp.costing.catalogue.materials import CurrentPrice, Material, Offer, PriceSeen, current_price
 from webapp.costing.measures.written import as_kept, as_kept_money
 from webapp.costing.prices.stated_price import StatedPrice, find_jump, other_terms, read_stated_price
+from webapp.costing.prices.units import rounded
 from webapp.documents.printing.paper import day_text, reader_of
 from webapp.pages.web.posting import tidy_text
 from webapp.persistence.catalogue.changes import PriceRefused, add_price
@@ -38,7 +39,7 @@ class TypedPrice:
     """The fields of a price as they stand, and the sentences beside them, by field.
 
     `question` asks about a jump, once for an amount; `confirmed` is the amount it was asked about. What was not told
-    is None: it is as it was with the price before.
+    is None: it is as it was with the price before. A list price is kept less the trade discount of its supplier.
     """
 
     amount: str = ""
@@ -48,6 +49,7 @@ class TypedPrice:
     with_tax: bool | None = None
     delivered: bool | None = None
     one_off: bool = False
+    list_price: bool = False
     confirmed: str = ""
     problems: Mapping[str, str] | None = None
     question: str = ""
@@ -116,6 +118,7 @@ def typed_price(fields: Mapping[str, str], today: date) -> TypedPrice:
         with_tax=ticked("with_tax"),
         delivered=ticked("delivered"),
         one_off=bool(fields.get("one_off")),
+        list_price=bool(fields.get("list_price")),
         confirmed=text("confirmed"),
     )
 
@@ -137,7 +140,12 @@ def read_price(
         problems["where"] = f"This has {len(typed.where)} characters; at most {LONGEST_WHERE} are kept."
     if problems or read is None:
         return None, problems
-    return read.seen(offer.id, shop.currency, typed.where or keeper.where, keeper.user.name, price), {}
+    where, discount = typed.where or keeper.where, offer.terms.discount
+    if typed.list_price and discount is not None:
+        reader = reader_of(shop)
+        where = f"{where}, list price {reader.amount(Fraction(read.amount))} less {reader.percent(discount)}"
+        read = replace(read, amount=rounded(Fraction(read.amount) * (1 - discount), shop.currency_places))
+    return read.seen(offer.id, shop.currency, where, keeper.user.name, price), {}
 
 
 def jump_question(keeper: Keeper, seen: PriceSeen, price: CurrentPrice | None) -> str:
