@@ -282,5 +282,5 @@ def estimate_to_buy(session: Session, job: StoredJob, shop: Shop, today: date) -
     if agreed is None:
         return ToBuy(*estimate_job(session, job.document, shop, today, job.id))
     catalogue = load_catalogue(session, today, set(agreed.inputs.catalogue.materials), [job.id])
-    inputs = bought_today(agreed.inputs, catalogue)
+    inputs = bought_today(agreed.inputs, catalogue, job.document)
     return ToBuy(inputs, estimate_from(session, inputs), agreed)

@@ -82,7 +82,7 @@ _ROWS: Final = [
     ("costing.supplier_choice", ".cutting.bounds", "numpy highspy"),
     ("costing.buying",
      "costing .measures .trade .ledger .catalogue .settings .items .plans .cutting .cutting.ask .cutting.saw"
-     " .cutting.hand .supplier_choice", ""),
+     " .cutting.hand .supplier_choice .jobs", ""),
     ("costing.buying_list", "costing .measures .ledger .catalogue .prices .buying", ""),
     ("costing.receipts",
      "costing .measures .ledger .catalogue .prices .buying .buying_list", ""),

@@ -146,6 +146,7 @@ def _of_owners() -> Iterator[tuple[Least, tuple[str, ...], str]]:
         (POST, "/jobs/{number:int}/made-before/keep"),
         (BOTH, "/jobs/{number}/issue"),
         (GET, "/jobs/{number}/quote-draft.pdf"),
+        (BOTH, "/jobs/{number:int}/suppliers"),
         (POST, "/jobs/{number:int}/plans/{material}"),
         (POST, "/jobs/{number:int}/plans/{material}/pin"),
         (POST, "/jobs/{number:int}/plans/{material}/release"),

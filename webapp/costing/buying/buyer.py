@@ -11,23 +11,25 @@ from webapp.costing.buying.asking import Asking
 from webapp.costing.buying.boards_to_buy import BoardChance, boards_to_buy
 from webapp.costing.buying.getting import Ordered, Way, is_cut, off_the_shelf, used_up_whole
 from webapp.costing.buying.order_decision import Counted, Decision, ToDecide, decide
+from webapp.costing.buying.plan_problems import spliced, unplaced
 from webapp.costing.buying.price_paid import PricesPaid
 from webapp.costing.buying.rack import offered_by_rack
 from webapp.costing.buying.stick_board_feet import count_board_feet
 from webapp.costing.buying.subcontract import charge_service
+from webapp.costing.buying.wished import wished
 from webapp.costing.catalogue.kinds import Kind
 from webapp.costing.catalogue.materials import Catalogue, Material, Offer, current_price
 from webapp.costing.catalogue.price_state import FRESH, MISSING, STALE, state_at
 from webapp.costing.catalogue.subcontract import by_measure, is_subcontracted
 from webapp.costing.cutting.ask.checking import CutRequestError
-from webapp.costing.cutting.ask.model import LengthPlan
 from webapp.costing.cutting.ask.price_breaks import counts_bought, counts_cut, whole_purchase
 from webapp.costing.cutting.hand.pins import Pin
 from webapp.costing.errors import Problem
 from webapp.costing.items.requirements import Piece, Requirement
+from webapp.costing.jobs.wishes import NO_WISHES, Wishes
 from webapp.costing.ledger.dividing import divide
 from webapp.costing.ledger.working import Figure, Working
-from webapp.costing.measures.written import System, format_length
+from webapp.costing.measures.written import System
 from webapp.costing.plans.key import frozen_for
 from webapp.costing.plans.requests import NO_PRICE, CutAnswer, Plan, PlanBook, Request, cut_material
 from webapp.costing.settings.rates import Rates
@@ -108,13 +110,13 @@ class Buyer:
 
     def __init__(
         self, catalogue: Catalogue, rates: Rates, working: Working, plans: PlanBook, system: System, places: int,
-        pins: Mapping[str, Pin],
+        pins: Mapping[str, Pin], wishes: Wishes = NO_WISHES,
     ) -> None:  # fmt: skip
         self.catalogue, self.rates, self.plans, self.system = catalogue, rates, plans, system
         # What is needed, bought and paid is work; what of it is charged is the owner's.
         self.working, self.work = working, working.work
         self.prices_paid = PricesPaid(catalogue, rates, working.work, places)
-        self.pins = pins
+        self.pins, self.wishes = pins, wishes
         self.problems: list[Problem] = []
         self.asking = Asking(self.prices_paid, system)
         self.decision: Decision | None = None
@@ -122,7 +124,8 @@ class Buyer:
     def decide(self, requirements: Mapping[str, Requirement], already: Iterable[Purchase] = ()) -> Decision:
         """Decide for all needs together where they are bought; `already` is bought in any case."""
         asked = {key: self._to_decide(key, requirement) for key, requirement in sorted(requirements.items())}
-        self.decision = decide(asked, self.rates, [one.ordered for one in already])
+        ordered = [one.ordered for one in already]
+        self.decision = decide(asked, self.rates, ordered, fewest=self.wishes.fewest)
         return self.decision
 
     def _to_decide(self, key: str, requirement: Requirement) -> ToDecide:
@@ -216,7 +219,10 @@ class Buyer:
         )  # fmt: skip
 
     def _miss(self, material: Material, sentence: str) -> None:
-        problem = Problem(f"materials.{material.code}", sentence)
+        self._say(material, sentence, "failure")
+
+    def _say(self, material: Material, sentence: str, severity: str) -> None:
+        problem = Problem(f"materials.{material.code}", sentence, severity)
         if problem not in self.problems:
             self.problems.append(problem)
 
@@ -228,7 +234,10 @@ class Buyer:
                 offer for offer in offers if offer.size.get("rough_thickness") == requirement.rough_thickness
             )
         priced = tuple(offer for offer in offers if current_price(self.catalogue, offer.id) is not None)
-        return priced or offers
+        left, said = wished(requirement.material, priced or offers, self.wishes, self.catalogue.today)
+        for sentence in said:
+            self._say(requirement.material, sentence, "warning")
+        return left
 
     def _answer(self, requirement: Requirement, offers: tuple[Offer, ...]) -> CutAnswer:
         pin = self.pins.get(requirement.material.code)
@@ -238,8 +247,7 @@ class Buyer:
         answer = self._answer(requirement, offers)
         if answer.unpinned:
             self.problems.append(Problem(f"materials.{requirement.material.code}", answer.unpinned, "warning"))
-        self._say_unplaced(requirement, answer.plan)
-        self._say_spliced(requirement, answer.plan)
+        self.problems += [*unplaced(requirement, answer.plan, self.system), *spliced(requirement, answer.plan)]
         bought, cut = counts_bought(answer.request.stocks, answer.plan), counts_cut(answer.plan)
         for offer in offers:
             self._say_no_fewer(requirement, offer, cut[offer.id], bought.get(offer.id, 0))
@@ -255,34 +263,6 @@ class Buyer:
                     f"{requirement.material.name} has no price from {offer.seller} for as few as {wanted}: {bought} "
                     "are counted, the least that has one.",
                     "warning",
-                )
-            )
-
-    def _say_spliced(self, requirement: Requirement, plan: Plan) -> None:
-        """Parts that are joined end to end are named: the joints are work, and weaker than the wood."""
-        for part in plan.parts if isinstance(plan, LengthPlan) else ():
-            if part.number == 1:
-                piece = requirement.pieces[int(part.piece)]
-                self.problems.append(
-                    Problem(
-                        f"items.{piece.item}.parts.{piece.part.name}",
-                        f"Each “{piece.part.says}” is longer than the {requirement.material.name} on offer and is "
-                        f"joined from {part.of} parts: see that no joint comes where it bears, and that the design "
-                        "has a step for it.",
-                        "warning",
-                    )
-                )
-
-    def _say_unplaced(self, requirement: Requirement, plan: Plan) -> None:
-        for left in plan.unplaced:
-            piece = requirement.pieces[int(left.piece)]
-            sides = [piece.part.blank_length, *([piece.part.blank_width] if piece.part.blank_width else [])]
-            blank = " x ".join(format_length(int(side.value), self.system) for side in sides)
-            self.problems.append(
-                Problem(
-                    f"items.{piece.item}.parts.{piece.part.name}",
-                    f"{left.count} of “{piece.part.says}” ({blank} as a blank) fit no offered size of "
-                    f"{requirement.material.name}; they are left out of the purchase.",
                 )
             )
 

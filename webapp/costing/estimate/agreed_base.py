@@ -11,6 +11,7 @@ from webapp.costing.estimate.snapshot import Inputs
 from webapp.costing.estimate.whole_form import whole_form
 from webapp.costing.jobs.job import Customer, Job
 from webapp.costing.jobs.reader import read_job
+from webapp.costing.jobs.wishes import NO_WISHES
 
 T = TypeVar("T")
 
@@ -60,9 +61,13 @@ def changed_from_agreed(agreed: Inputs, today: Inputs) -> Inputs:
     )
 
 
-def bought_today(agreed: Inputs, catalogue: Catalogue) -> Inputs:
-    """What was agreed, to be bought from another day's offers; cut plans that still answer the question stay."""
-    return replace(agreed, catalogue=replace(catalogue, materials=agreed.catalogue.materials))
+def bought_today(agreed: Inputs, catalogue: Catalogue, document: Mapping[str, object]) -> Inputs:
+    """What was agreed, to be bought from another day's offers as the job's form wishes now; cut plans that still answer
+    the question stay."""
+    job = {name: part for name, part in agreed.job.items() if name != "buying"}
+    if "buying" in document:
+        job["buying"] = document["buying"]
+    return replace(agreed, job=job, catalogue=replace(catalogue, materials=agreed.catalogue.materials))
 
 
 def _binding(form: Mapping[str, object]) -> dict[str, object]:
@@ -70,7 +75,7 @@ def _binding(form: Mapping[str, object]) -> dict[str, object]:
 
 
 def _asked(job: Job) -> Job:
-    return replace(job, title="", customer=Customer(), site="", notes="", document={})
+    return replace(job, title="", customer=Customer(), site="", notes="", document={}, buying=NO_WISHES)
 
 
 def _laid_over(under: Mapping[str, T], over: Mapping[str, T], codes: set[str]) -> dict[str, T]:

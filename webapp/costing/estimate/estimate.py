@@ -104,7 +104,7 @@ def estimate(
     items = _take_off(job, designs, catalogue, rates, working, system, problems)
     requirements, left_out = gather_requirements(items, catalogue, rates, working.work)
     problems += left_out
-    buyer = Buyer(catalogue, rates, working, plans, system, places, job.pins)
+    buyer = Buyer(catalogue, rates, working, plans, system, places, job.pins, job.buying)
     decision = buyer.decide(requirements)
     bought = {key: buyer.buy(key, requirement) for key, requirement in sorted(requirements.items())}
     problems += buyer.problems

@@ -20,6 +20,7 @@ from webapp.costing.errors import Problem
 from webapp.costing.estimate.estimate import Estimate, System
 from webapp.costing.items.requirements import ItemTaken, Requirement
 from webapp.costing.jobs.job import Job
+from webapp.costing.jobs.wishes import of_all
 from webapp.costing.ledger.working import Figure, Working
 from webapp.costing.measures.trade_words import in_trade_words
 from webapp.costing.measures.written import whole_number
@@ -100,13 +101,15 @@ def pool_jobs(
 ) -> Pool:
     """Buy for all of these jobs together, at the shop's own rates and today's prices.
 
-    A job that changes how it cuts or buys for itself is left out, and so said. Plans go into the book as an estimate's.
+    A job that changes how it cuts or buys for itself is left out, and so said; what any of the others wishes of its
+    purchase is wished for all. Plans go into the book as an estimate's.
     """
     apart = tuple((one.number, why) for one in pooled_jobs if (why := _stays_apart(one.job, rates)))
     left_out = {number for number, _ in apart}
     jobs = tuple(one for one in pooled_jobs if one.number not in left_out)
     working = Working()
-    buyer = Buyer(catalogue, rates, working, plans, system, places, {})
+    wishes = of_all(one.job.buying for one in jobs)
+    buyer = Buyer(catalogue, rates, working, plans, system, places, {}, wishes)
     coin = buyer.prices_paid.coin
     by_key: dict[str, dict[int, MaterialBought]] = {}
     for one in jobs:
@@ -120,7 +123,7 @@ def pool_jobs(
     own = [purchase for key, alone in by_key.items() if key not in common
            for bought in alone.values() for purchase in bought.purchases]  # fmt: skip
     planned = {key: alone for key, alone in common.items() if _pieces(alone) <= MOST_PIECES}
-    buyer.decide({key: _required_by_all(key, alone, working) for key, alone in planned.items()}, own)
+    buyer.decide({key: required_by_all(key, alone, working) for key, alone in planned.items()}, own)
     materials = tuple(_pool_material(key, alone, buyer, coin) for key, alone in common.items())
     together = {one.key: one for one in materials if one.together}
     single = tuple((one, bought) for one in jobs for bought in one.estimate.bought
@@ -188,7 +191,7 @@ def _pool_material(key: str, alone: Mapping[int, MaterialBought], buyer: Buyer, 
         why = f"job {pinned[0]} has its cut plan pinned by hand"
         return _kept_apart(key, material, None, alone, why, alone_cost, costs, working)
     before = len(buyer.problems)
-    pooled = buyer.buy(key, _required_by_all(key, alone, working))
+    pooled = buyer.buy(key, required_by_all(key, alone, working))
     why = ""
     if _counts_offcuts_twice(alone.values()):
         why = "each job by itself counts on the same offcuts of the rack, so that together may cost more"
@@ -265,7 +268,7 @@ def _loses_its_price(pooled: MaterialBought, alone: Iterable[MaterialBought]) ->
     return pooled.price_state == MISSING and all(one.price_state != MISSING for one in alone)
 
 
-def _required_by_all(key: str, alone: Mapping[int, MaterialBought], working: Working) -> Requirement:
+def required_by_all(key: str, alone: Mapping[int, MaterialBought], working: Working) -> Requirement:
     """What all jobs need of a material; items are named 'job/item'."""
     first = next(iter(alone.values()))
     requirement = Requirement(first.material, next(iter(first.required_by_item.values())).unit)

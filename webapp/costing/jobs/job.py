@@ -12,6 +12,7 @@ from fractions import Fraction
 from typing import Final, Literal
 
 from webapp.costing.cutting.hand.pins import Pin
+from webapp.costing.jobs.wishes import NO_WISHES, Wishes
 
 LineKind = Literal["labour", "part", "hire", "service"]
 LINE_KINDS: Final[tuple[LineKind, ...]] = ("labour", "part", "hire", "service")
@@ -165,7 +166,7 @@ class Job:
 
     `facts` are what few jobs need, by name (see FACTS), where it is stated. `rack` says whether offcuts from the rack
     are used; None leaves that to the shop. `due` is the day it is wanted by. `pins` are
-    the cut plans pinned by hand, by material code.
+    the cut plans pinned by hand, by material code. `buying` is what is wanted of its purchase.
     """
 
     title: str
@@ -187,3 +188,4 @@ class Job:
     pins: Mapping[str, Pin] = field(default_factory=dict, kw_only=True)
     rack: bool | None = None
     due: date | None = field(default=None, kw_only=True)
+    buying: Wishes = field(default=NO_WISHES, kw_only=True)

@@ -23,6 +23,7 @@ from webapp.costing.jobs.job import (
     MinutesChange,
 )
 from webapp.costing.jobs.listed import LIST_KEYS, note_waiting, read_parts_list
+from webapp.costing.jobs.wishes import read_wishes
 from webapp.costing.measures.trade_words import in_trade_words
 from webapp.costing.measures.written import System, whole_number
 from webapp.costing.settings.table import RETIRED, SETTINGS_BY_NAME
@@ -50,6 +51,7 @@ JOB_KEYS: Final[Mapping[str, str]] = {
     "facts": "What few jobs need: samples, customer's own material, storage, days until paid, months waited, visits",
     "rack": "Are offcuts from the rack used: yes or no; empty is the shop's default",
     "pinned": "Cut plans pinned by hand, by material: the digest of the pieces they are for, and how those lie",
+    "buying": "What is wanted of its purchase: suppliers left out, by a day, the fewest, offers chosen by hand",
     "notes": "Notes for the shop",
     "not_included": "What the quote says is not included",
 }
@@ -129,6 +131,7 @@ def read_job(document: Mapping[str, object], system: System) -> tuple[Job, tuple
         reader.yes(top.get("rack"), "rack") if reader.text(top.get("rack"), "rack") else None,
         pins=_pins(reader, top.get("pinned")),
         due=reader.day(top.get("due"), "due"),
+        buying=read_wishes(reader, top.get("buying")),
     )
     return job, tuple(reader.problems)
 

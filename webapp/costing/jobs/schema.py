@@ -18,6 +18,7 @@ from webapp.costing.jobs.reader import (
     MINUTES_KEYS,
     SETTING_KEYS,
 )  # fmt: skip
+from webapp.costing.jobs.wishes import WISH_KEYS
 from webapp.costing.settings.table import SETTINGS
 
 _TEXT: dict[str, object] = {"type": "string"}
@@ -62,6 +63,7 @@ def job_schema() -> dict[str, object]:
         "card": yes_no,
         "rack": yes_no,
         "not_included": {"type": "array", "items": _TEXT},
+        "buying": _holds(WISH_KEYS, chosen=by_name, fewest=yes_no),
         "pinned": {"type": "object", "additionalProperties": pinned},
         "settings": {
             "type": "object",

@@ -14,7 +14,7 @@ from sqlalchemy.orm import Session
 from webapp.costing.catalogue.materials import Comes
 from webapp.documents.buying.shopping_list import asked_of_orders
 from webapp.documents.printing.paper import reader_of
-from webapp.pages.buying import pool
+from webapp.pages.buying import pool, trip
 from webapp.pages.buying.sums import JobToBuy, ToBuy, add_up
 from webapp.pages.catalogue import suppliers
 from webapp.pages.catalogue.supplier_form import COMES_WORDS
@@ -35,6 +35,7 @@ from webapp.standing import estimate_to_buy
 router = PageRouter()
 router.include_router(suppliers.router)
 router.include_router(pool.router)
+router.include_router(trip.router)
 
 #: Jobs that still buy: what is done or dropped does not.
 BUYING_STATES: Final[tuple[JobState, ...]] = ("ordered", "open")
