@@ -37,6 +37,7 @@ PAGES = {
         "/jobs/4",
         "/jobs/4/working/price/net",
         "/jobs/4/range",
+        "/jobs/4/suppliers",
         "/jobs/5/workshop",
         "/price?bench=design:trestle_bench",
         "/quotes",

@@ -146,8 +146,9 @@ def weigh_trip(needs: Mapping[str, Requirement], desk: Desk, wishes: Wishes) -> 
     without = {}
     for supplier in sorted(bought.goods):
         asked = wish(wishes.leaving_out(supplier))
-        # Where nobody else sells what is needed, leaving them out can't be done.
-        without[supplier] = replace(asked, costs=None) if supplier in asked.bought.goods else asked
+        # Where nobody else sells what is bought there, leaving them out changes nothing.
+        same = asked.bought.offers == bought.offers
+        without[supplier] = replace(asked, costs=None) if same else asked
     fewest = None if wishes.fewest or len(bought.goods) < 2 else wish(replace(wishes, fewest=True))
     friday = next_friday(desk.catalogue.today)
     late = max(bought.comes.values(), default=desk.catalogue.today) > friday

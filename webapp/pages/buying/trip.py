@@ -36,8 +36,8 @@ WISHED: Final = "buying"
 
 @dataclass(frozen=True, slots=True)
 class SupplierRow:
-    """A supplier as proposed: what is bought there, what it brings on the way, when it is here, and what leaving it
-    out costs; `code` is '' where that can't be done, and `instead` says why."""
+    """A supplier as proposed: what is bought there, what it brings on the way, when it is here, and `instead` what
+    leaving it out costs; `code` is '' where that changes nothing."""
 
     name: str
     comes: str
@@ -215,9 +215,16 @@ def _supplier(code: str, trip: Trip, desk: Desk, reader: Reader) -> SupplierRow:
     return SupplierRow(
         now.names[code], COMES_WORDS[offer.comes], reader.amount(now.goods[code]), reader.amount(way) if way else "",
         day_text(now.comes[code]), "" if asked.costs is None else code,
-        f"nobody else sells {only[0]}" if asked.costs is None and only else
-        "" if asked.costs is None else _costs(asked.costs, reader),
+        _instead(asked, only, reader),
     )  # fmt: skip
+
+
+def _instead(asked: Wish, only: list[str], reader: Reader) -> str:
+    """What leaving a supplier out costs, and what stays there since nobody else sells it."""
+    if asked.costs is None:
+        return f"nobody else sells {only[0]}" if only else "changes nothing"
+    stays = f"{only[0]} is sold by nobody else; all that others sell " if only else ""
+    return f"{stays}{_costs(asked.costs, reader)}"
 
 
 def _held(name: str, cost: Fraction, trip: Trip, desk: Desk, wishes: Wishes, reader: Reader) -> WishRow:

@@ -106,6 +106,7 @@ router.include_router(plan_looking.router)
 #: Where a save goes on to, by the button that was pressed.
 AFTERWARDS: Final[Mapping[str, str]] = {
     "pictures": "/pictures", "issue": "/issue", "list": "/shopping-list.pdf", "pack": "/workshop", "plans": "/plans",
+    "suppliers": "/suppliers",
     "draft": "/quote-draft.pdf", "file": "/job.yaml", "costs": "/costs.csv", "costs-workbook": "/costs.xlsx",
 }  # fmt: skip
 #: The field to go on at once a list that was asked for is there.

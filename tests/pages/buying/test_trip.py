@@ -1,0 +1,104 @@
+"""Where a job is bought: suppliers as proposed, wishes pressed and taken back, what each costs, without script."""
+
+from __future__ import annotations
+
+import re
+from datetime import timedelta
+from html import unescape
+from typing import Any
+
+from tests.harness.form_fields import form_fields
+from tests.harness.visiting import Visitor
+from webapp.opening import DEMO_HELPER_NAME
+from webapp.persistence.jobs.records import load_job_by_number
+from webapp.persistence.settings.shop import load_shop
+
+JOB = 2
+PAGE = f"/jobs/{JOB}/suppliers"
+SPACE = "\N{NO-BREAK SPACE}"
+
+
+def _wished(visitor: Visitor) -> Any:
+    with visitor.program.database.reading() as session:
+        return load_job_by_number(session, JOB).document.get("buying")
+
+
+def _text(visitor: Visitor) -> str:
+    answer = visitor.get(PAGE)
+    assert answer.status_code == 200
+    return re.sub(r"\s+", " ", unescape(re.sub("<[^>]*>", " ", answer.text))).replace(SPACE, " ")
+
+
+def _press(visitor: Visitor, **fields: str) -> None:
+    answer = visitor.send_form(PAGE, fields)
+    assert answer.status_code == 303, answer.text
+    assert answer.headers["location"] == PAGE
+
+
+def _total(visitor: Visitor) -> str:
+    found = re.search(r"Goods and their way: ([\d,.]+) USD", _text(visitor))
+    assert found is not None
+    return found[1]
+
+
+def _money(text: str) -> int:
+    return round(float(text.replace(",", "")) * 100)
+
+
+def test_a_supplier_is_left_out_and_taken_back_at_what_the_page_says_it_costs(demo_client: Visitor) -> None:
+    text, before = _text(demo_client), _total(demo_client)
+    assert "No other way to buy it from these offers and cut plans is cheaper." in text
+    assert "Ottermead Timber" in text
+    leaving = re.findall(r'name="without" value="([a-z_]+)"', demo_client.get(PAGE).text)
+    assert leaving
+    costs = re.findall(r"costs (?:([\d,.]+) USD|nothing) more Leave out", text)
+    assert len(costs) == len(leaving)
+    supplier, cost = leaving[0], _money(costs[0] or "0")
+    _press(demo_client, without=supplier)
+    assert _wished(demo_client) == {"without": supplier}
+    after, text = _total(demo_client), _text(demo_client)
+    assert "is left out: costs" in text
+    assert abs(_money(after) - _money(before) - cost) <= 1
+    _press(demo_client, **{"with": supplier})
+    assert _wished(demo_client) is None
+    assert _total(demo_client) == before
+
+
+def test_a_day_an_offer_and_the_fewest_are_kept_and_what_is_no_day_is_said(demo_client: Visitor) -> None:
+    with demo_client.program.database.reading() as session:
+        shop = load_shop(session)
+    today = shop.today(demo_client.program.now())
+    by = (today + timedelta(days=3)).isoformat()
+    _press(demo_client, by=by)
+    assert _wished(demo_client) == {"by": by}
+    assert "All is to be here by" in _text(demo_client)
+    for typed, sentence in (("soon", "is no day; write it as"), ("2020-01-01", "is over: choose a day to come")):
+        refused = demo_client.send_form(PAGE, {"by": typed})
+        assert refused.status_code == 422
+        assert sentence in refused.text
+        assert f'value="{typed}"' in refused.text
+    _press(demo_client, by="")
+    page = demo_client.get(PAGE).text
+    field, body = re.findall(r'<select id="[^"]*" name="(offer\.[a-z0-9_]+)"[^>]*>(.*?)</select>', page, re.DOTALL)[0]
+    offers = [value for value in re.findall(r'<option value="([^"]*)"', body) if value]
+    _press(demo_client, **{field: offers[-1]})
+    assert _wished(demo_client) == {"chosen": {field.removeprefix("offer."): offers[-1]}}
+    assert "is chosen by hand: costs" in _text(demo_client)
+    _press(demo_client, **{field: ""})
+    _press(demo_client, fewest="yes")
+    assert _wished(demo_client) == {"fewest": "yes"}
+    assert "From the fewest suppliers: costs" in _text(demo_client)
+    _press(demo_client, fewest="no")
+    assert _wished(demo_client) is None
+
+
+def test_a_helper_sees_nothing_of_it(demo_client: Visitor) -> None:
+    demo_client.sign_in(DEMO_HELPER_NAME)
+    assert demo_client.get(PAGE).status_code == 403
+
+
+def test_saving_the_sheet_keeps_what_was_wished(demo_client: Visitor) -> None:
+    _press(demo_client, fewest="yes")
+    fields = form_fields(demo_client.get(f"/jobs/{JOB}").text, "job-sheet")
+    assert demo_client.send_form(f"/jobs/{JOB}", {**fields, "notes": "Ring first"}).status_code == 303
+    assert _wished(demo_client) == {"fewest": "yes"}
