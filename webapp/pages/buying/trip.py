@@ -223,8 +223,8 @@ def _instead(asked: Wish, only: list[str], reader: Reader) -> str:
     """What leaving a supplier out costs, and what stays there since nobody else sells it."""
     if asked.costs is None:
         return f"nobody else sells {only[0]}" if only else "changes nothing"
-    stays = f"{only[0]} is sold by nobody else; all that others sell " if only else ""
-    return f"{stays}{_costs(asked.costs, reader)}"
+    stays = f"; {only[0]} stays there, since nobody else sells it" if only else ""
+    return f"{_costs(asked.costs, reader)}{stays}"
 
 
 def _held(name: str, cost: Fraction, trip: Trip, desk: Desk, wishes: Wishes, reader: Reader) -> WishRow:
@@ -264,10 +264,11 @@ def _offers(trip: Trip, desk: Desk, wishes: Wishes, reader: Reader) -> list[Offe
         offers = desk.catalogue.offers_of(material.code)
         if requirement.rough_thickness is not None:
             offers = tuple(one for one in offers if one.size.get("rough_thickness") == requirement.rough_thickness)
-        if len(offers) < 2 and material.code not in wishes.chosen:
+        bought = trip.bought.offers.get(material.code, {})
+        # What comes off the shop's shelf by the share used is bought for no job.
+        if material.code not in wishes.chosen and (len(offers) < 2 or not bought):
             continue
         words = {one.id: f"{one.seller}, {pack_words(material, one, reader)}" for one in offers}
-        bought = trip.bought.offers.get(material.code, {})
         rows.append(
             OfferRow(
                 material.name, f"offer.{material.code}",
