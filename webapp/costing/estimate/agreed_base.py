@@ -61,12 +61,13 @@ def changed_from_agreed(agreed: Inputs, today: Inputs) -> Inputs:
     )
 
 
-def bought_today(agreed: Inputs, catalogue: Catalogue, document: Mapping[str, object]) -> Inputs:
-    """What was agreed, to be bought from another day's offers as the job's form wishes now; cut plans that still answer
-    the question stay."""
-    job = {name: part for name, part in agreed.job.items() if name != "buying"}
-    if "buying" in document:
-        job["buying"] = document["buying"]
+def bought_today(agreed: Inputs, catalogue: Catalogue, document: Mapping[str, object] | None = None) -> Inputs:
+    """What was agreed, to be bought from another day's offers, and as the job's form wishes now where it is told; cut
+    plans that still answer the question stay."""
+    job = dict(agreed.job)
+    if document is not None:
+        job = {name: part for name, part in job.items() if name != "buying"}
+        job |= {"buying": document["buying"]} if "buying" in document else {}
     return replace(agreed, job=job, catalogue=replace(catalogue, materials=agreed.catalogue.materials))
 
 
