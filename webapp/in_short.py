@@ -3,23 +3,27 @@
 from __future__ import annotations
 
 from collections import OrderedDict
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from hashlib import sha256
 from threading import Lock
-from typing import Final
+from typing import Final, Generic, TypeVar
+from uuid import UUID
 
 from sqlalchemy.orm import Session
 
 from webapp.costing.estimate.basis import PriceDoubt
 from webapp.costing.estimate.estimate import Estimate
 from webapp.costing.estimate.snapshot import Inputs, estimate_inputs
-from webapp.costing.in_hand.short import Short, short_of
+from webapp.costing.in_hand.short import Short, short_of, short_of_document
 from webapp.costing.measures.manner import manner
 from webapp.costing.plans.key import frozen_for
 from webapp.costing.plans.requests import Plan
 from webapp.costing.settings.rates import Rates
 from webapp.estimating import PlanBook, store_of
+from webapp.persistence.quotes.records import QuoteListed, estimates_of
+
+T = TypeVar("T")
 
 MOST_KEPT: Final = 4_000
 
@@ -33,28 +37,30 @@ class InShort:
     taken: Mapping[str, Plan]
 
 
-class KeptInShort:
-    """What inputs came to, found again for inputs that are wholly equal; the oldest goes first. Always disposable."""
+class Remembered(Generic[T]):
+    """What was worked out, by all that it follows from; the oldest goes first. Always disposable."""
 
     def __init__(self) -> None:
-        self._kept: OrderedDict[str, InShort] = OrderedDict()
+        self._kept: OrderedDict[str, T] = OrderedDict()
         self._lock = Lock()
 
-    def get(self, key: str) -> InShort | None:
+    def get(self, key: str) -> T | None:
         with self._lock:
             found = self._kept.get(key)
             if found is not None:
                 self._kept.move_to_end(key)
             return found
 
-    def put(self, key: str, found: InShort) -> None:
+    def put(self, key: str, found: T) -> None:
         with self._lock:
             self._kept[key] = found
             while len(self._kept) > MOST_KEPT:
                 self._kept.popitem(last=False)
 
 
-IN_SHORT: Final = KeptInShort()
+IN_SHORT: Final = Remembered[InShort]()
+#: Quotes as they were issued: what is kept of one never changes.
+ISSUED: Final = Remembered[Short]()
 
 
 class Reckoner:
@@ -97,3 +103,15 @@ class Reckoner:
         if held is None or held[0] is not rates:
             held = self._rates[id(rates)] = rates, repr(rates)
         return held[1]
+
+
+def issued_in_short(session: Session, quotes: Sequence[QuoteListed], rates: Rates) -> dict[UUID, Short]:
+    """Quotes in few figures, as they were issued; `rates` say who does each step."""
+    store = store_of(session)
+    steps = sha256(repr(rates.operations).encode()).hexdigest()
+    keys = {one.id: f"{store}{one.id} {steps}" for one in quotes}
+    found = {name: short for name, key in keys.items() if (short := ISSUED.get(key)) is not None}
+    for name, document in estimates_of(session, keys.keys() - found.keys()).items():
+        found[name] = short_of_document(document, rates)
+        ISSUED.put(keys[name], found[name])
+    return found

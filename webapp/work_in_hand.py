@@ -24,12 +24,12 @@ from webapp.costing.in_hand.short import Short, read_short, short_of_document
 from webapp.costing.ledger.working import Working
 from webapp.costing.settings.rates import Rates
 from webapp.estimating import Gatherer
-from webapp.in_short import Reckoner
+from webapp.in_short import Reckoner, issued_in_short
 from webapp.persistence.catalogue.records import load_catalogue
 from webapp.persistence.database.database import Database
 from webapp.persistence.jobs.cards import shorts_of
 from webapp.persistence.jobs.records import JobListed, list_jobs, load_job, numbers_of
-from webapp.persistence.quotes.records import QuoteListed, estimates_of, load_quote, standing_quotes
+from webapp.persistence.quotes.records import QuoteListed, load_quote, standing_quotes
 from webapp.persistence.settings.rates import current_rates
 from webapp.persistence.settings.shop import Shop
 from webapp.standing import how_jobs_stand, keep_what_it_comes_to
@@ -225,8 +225,7 @@ def _in_proportion(session: Session, trial: Trial) -> Iterator[tuple[int, Moved]
 
 def _kept_in_short(session: Session, works: Sequence[InHand], rates: Rates) -> dict[int, tuple[bool, Short]]:
     """What is kept of each in few figures, by its place: of a quote as it was issued, of a job as it was last seen."""
-    quotes = {one.quote.id for one in works if one.quote is not None}
-    issued = {name: short_of_document(told, rates) for name, told in estimates_of(session, quotes).items()}
+    issued = issued_in_short(session, [one.quote for one in works if one.quote is not None], rates)
     jobs = shorts_of(session, [one.job_id for one in works if one.quote is None])
     found: dict[int, tuple[bool, Short]] = {}
     for place, one in enumerate(works):

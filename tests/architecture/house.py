@@ -96,7 +96,7 @@ _ROWS: Final = [
      " .cost_range .job_price .extras .cutting.ask", ""),
     ("costing.made_before",
      ".measures .catalogue .settings .hours .cost_range .estimate", ""),
-    ("costing.in_hand", "costing .measures .settings .cutting.ask .estimate", ""),
+    ("costing.in_hand", "costing .measures .catalogue .settings .cutting.ask .estimate", ""),
     # what stands between the core and the edge
     ("paths", "", ""),
     ("settings", "", "pydantic pydantic_settings"),
@@ -159,7 +159,8 @@ _ROWS: Final = [
      " persistence.foundation persistence.settings persistence.jobs persistence.quotes persistence.catalogue"
      " persistence.rack persistence.database", "sqlalchemy"),
     ("in_short",
-     "costing.measures costing.settings costing.plans costing.estimate costing.in_hand estimating", "sqlalchemy"),
+     "costing.measures costing.settings costing.plans costing.estimate costing.in_hand estimating persistence.quotes",
+     "sqlalchemy"),
     ("work_in_hand",
      "costing.measures costing.ledger costing.catalogue costing.settings costing.buying costing.estimate"
      " costing.in_hand estimating in_short standing persistence.settings persistence.jobs persistence.quotes"
