@@ -46,4 +46,5 @@ class Riding:
 
     @property
     def amount(self) -> Fraction:
+        """All of it."""
         return sum(self.amounts.values(), Fraction(0))
