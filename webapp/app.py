@@ -19,6 +19,7 @@ from webapp.pages.buying import routes as buying
 from webapp.pages.buying_lists import routes as buying_lists
 from webapp.pages.catalogue import materials, price_lines
 from webapp.pages.catalogue import prices_in_doubt as prices_in_doubt
+from webapp.pages.catalogue.bring_materials import STOCK_IN
 from webapp.pages.catalogue.pasted_materials import MATERIALS_IN
 from webapp.pages.designs import routes as designs
 from webapp.pages.drafts import routes as drafts
@@ -110,7 +111,7 @@ def create_app(settings: Settings, database: Database | None = None, now: Callab
                 forms=Bound(settings.body_limit_bytes, FORM_SECONDS),
                 wider={
                     UPLOAD: Bound(settings.backup_limit_bytes, UPLOAD_SECONDS),
-                    **dict.fromkeys((SENT_IN, MATERIALS_IN, RACK_IN, JOBS_IN), tables_sent),
+                    **dict.fromkeys((SENT_IN, MATERIALS_IN, STOCK_IN, RACK_IN, JOBS_IN), tables_sent),
                 },
             ),
         ],

@@ -214,7 +214,7 @@ _ROWS: Final = [
      " persistence.settings persistence.people persistence.drafts", PAGE),
     ("pages.shown", "sums kept papers front drawn", ""),
     ("pages.prices", "sums kept papers front price_import price_shelf sent_tables .web .shown", PAGE),
-    ("pages.catalogue", "sums kept papers front price_import sent_tables .web .shown .prices", PAGE),
+    ("pages.catalogue", "sums kept papers front price_import price_shelf sent_tables .web .shown .prices", PAGE),
     ("pages.part_lists", "sums persistence.settings persistence.catalogue .web", PAGE),
     ("pages.sheet",
      "sums kept papers front drawn persistence.database .web .shown .prices .catalogue .part_lists", PAGE),

@@ -52,6 +52,7 @@ PAGES = {
         "/materials/birch_plywood_18/offers/new",
         "/materials/new",
         "/materials/paste",
+        "/materials/bring",
         "/materials/new?kind=liquid",
         "/buying",
         "/buying/suppliers/new",

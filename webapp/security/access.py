@@ -204,6 +204,8 @@ def _of_owners() -> Iterator[tuple[Least, tuple[str, ...], str]]:
         (GET, "/prices/example.{form}"),
         (GET, "/jobs/{number:int}/costs.{form}"),
         (GET, "/receipts.{form}"),
+        (BOTH, "/materials/bring"),
+        (BOTH, "/materials/bring/{key}"),
         (GET, "/earlier-jobs"),
         (GET, "/earlier-jobs.{form}"),
         (BOTH, "/earlier-jobs/bring"),

@@ -52,6 +52,7 @@ class ToldLine:
     words: str = ""
     supplier: str = ""
     pack: str = ""
+    kind: str = ""
     in_pack: int | None = None
     basis: Basis = AS_SOLD
     price: PriceRead | None = None
@@ -206,6 +207,7 @@ class _Reader:
             article=text.get("article", "")[:LONGEST_CELL],
             supplier=text.get("supplier", "")[:LONGEST_CELL],
             pack=text.get("pack", "")[:LONGEST_CELL],
+            kind=text.get("kind", "")[:LONGEST_CELL],
             words=" ".join(filter(None, (text.get("words", ""), text.get("size", ""))))[:LONGEST_CELL],
         )
         if line.article.startswith('="') and line.article.endswith('"'):

@@ -17,6 +17,11 @@ from webapp.costing.prices.matching import sizes_in
 
 _MM: Final = 10**6
 _LITRES: Final = re.compile(r"(?<![\w.,])(\d+(?:[.,]\d+)?)\s*(ml|l|ltr|liter|litre)s?(?!\w)", re.IGNORECASE)
+#: What is sold by the pack of so many, in several languages, in small letters: common practice.
+_FASTENERS: Final = frozenset(
+    ("screw", "screws", "nail", "nails", "dowel", "dowels", "staple", "staples", "schraube", "schrauben", "nägel",
+     "dübel", "vis", "clous", "tourillons", "tornillos", "clavos", "viti", "chiodi", "schroeven", "spijkers", "wkręty")
+)  # fmt: skip
 
 
 class OfferRefused(CostingError):
@@ -34,26 +39,50 @@ class FirstOffer:
 
 def guess(line: ToldLine, system: System) -> tuple[Kind, str]:
     """What kind of material a line seems to be about, and its size as it would be typed."""
-    sizes = sorted((min(one) for one in sizes_in(line.words)), reverse=True)
+    kind = guess_kind(line)
+    return kind, guess_size(line, kind, system)
+
+
+def guess_kind(line: ToldLine) -> Kind:
+    """What kind of material a line seems to be about: by what its price is for, its sizes and, of screws, its words."""
+    sizes, measure = _sizes(line), line.basis.measure
+    if measure in ("BF", "m3") and sizes:
+        return Kind.BOARD
+    if measure == "L" or _LITRES.search(line.words):
+        return Kind.LIQUID
+    if len(sizes) == 3 and sizes[1] >= 400 * _MM and sizes[2] <= 80 * _MM:
+        return Kind.SHEET
+    if (measure in ("m", "ft") and len(sizes) >= 2) or (len(sizes) == 3 and sizes[0] >= 1000 * _MM):
+        return Kind.LENGTH
+    return Kind.FASTENER if _FASTENERS & set(line.words.casefold().split()) else Kind.PIECE
+
+
+def guess_size(line: ToldLine, kind: Kind, system: System) -> str:
+    """The size of one purchase of such a kind, as it would be typed; '' where the line doesn't say it."""
+    sizes = _sizes(line)
 
     def typed(*lengths: int) -> str:
         return " x ".join(write_quantity(Fraction(one), "length", system) for one in lengths)
 
-    if line.basis.measure in ("BF", "m3") and sizes:
-        return Kind.BOARD, typed(sizes[-1])
-    litres = _LITRES.search(line.words)
-    if litres is not None or line.basis.measure == "L":
-        held = Fraction(litres[1].replace(",", ".")) if litres else Fraction(1)
-        held = held / 1000 if litres and litres[2].casefold() == "ml" else held
-        return Kind.LIQUID, write_quantity(held, "volume", system)
-    if len(sizes) == 3 and sizes[1] >= 400 * _MM and sizes[2] <= 80 * _MM:
-        return Kind.SHEET, typed(*sizes)
-    if line.basis.measure in ("m", "ft") and len(sizes) >= 2:
-        return Kind.LENGTH, typed(*sizes[-2:], max(sizes[0], 1000 * _MM))
-    if len(sizes) == 3 and sizes[0] >= 1000 * _MM:
-        return Kind.LENGTH, typed(sizes[1], sizes[2], sizes[0])
-    count = line.in_pack or (int(line.basis.count) if line.basis.measure == "piece" else 1)
-    return Kind.PIECE, str(count)
+    match kind:
+        case Kind.SHEET:
+            return typed(*sizes) if len(sizes) == 3 else ""
+        case Kind.BOARD:
+            return typed(sizes[-1]) if sizes else ""
+        case Kind.LENGTH:
+            if line.basis.measure in ("m", "ft") and len(sizes) >= 2:
+                return typed(*sizes[-2:], max(sizes[0], 1000 * _MM))
+            return typed(sizes[1], sizes[2], sizes[0]) if len(sizes) == 3 else typed(*sizes[:1])
+        case Kind.LIQUID:
+            found = _LITRES.search(line.words)
+            held = Fraction(found[1].replace(",", ".")) if found else Fraction(1)
+            return write_quantity(held / 1000 if found and found[2].casefold() == "ml" else held, "volume", system)
+    return str(line.in_pack or (int(line.basis.count) if line.basis.measure == "piece" else 1))
+
+
+def _sizes(line: ToldLine) -> list[int]:
+    """The sizes in its words, the largest first."""
+    return sorted((min(one) for one in sizes_in(line.words)), reverse=True)
 
 
 def read_first_offer(kind: Kind, typed: str, system: System) -> FirstOffer:

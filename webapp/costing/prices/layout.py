@@ -73,6 +73,15 @@ _HEADED: Final[tuple[tuple[str, str], ...]] = (
 )  # fmt: skip
 
 
+#: What may stand in a column of a shop's own sheet of materials beside that.
+STOCK_ROLES: Final = (
+    *(one for one in ROLES if one[0] != "material"), ("supplier", "who sells it"), ("kind", "what kind it is"),
+)  # fmt: skip
+_HEADED_STOCK: Final[tuple[tuple[str, str], ...]] = (
+    ("supplier", "supplier lieferant vendor seller fournisseur proveedor fornitore leverancier dostawca leverandør "
+                 "bought-from from"),
+    ("kind", "kind category group warengruppe kategorie catégorie categoría categoria"),
+)  # fmt: skip
 _SIGNS: Final = re.compile(r"[\W_]+")
 
 
@@ -157,11 +166,13 @@ def find_table(sheet: Sheet, layout: Layout) -> tuple[Layout, Headed] | None:
     return _moved(layout, headed.names, tuple(columns)), headed
 
 
-def guessed(sheet: Sheet) -> tuple[tuple[str, ...], Headed]:
+def guessed(
+    sheet: Sheet, headings: Sequence[tuple[str, str]] = _HEADED
+) -> tuple[tuple[str, ...], Headed]:  # fmt: skip
     """What may stand in each column of a sheet that nobody pointed at yet, told by its headings; and its table."""
     headed = headed_at(sheet.rows, find_heading(sheet.rows))
     columns = [""] * len(headed.headings)
-    for role, words in _HEADED:
+    for role, words in headings:
         heads = words.split()
         fitting = [
             (_rank(name, heads), at) for at, name in enumerate(headed.names)
@@ -180,11 +191,19 @@ def guessed(sheet: Sheet) -> tuple[tuple[str, ...], Headed]:
     return tuple(columns), headed
 
 
-def pointed_at(headed: Headed, columns: Sequence[str], told: Layout) -> Layout:
-    """A layout as somebody pointed at it; `told` says what holds for all prices. Raises LayoutRefused."""
-    known = dict(ROLES)
+def guessed_stock(sheet: Sheet) -> tuple[tuple[str, ...], Headed]:
+    """The same of a shop's own sheet of materials, which says who sells each, and what kind it is."""
+    return guessed(sheet, (*_HEADED_STOCK, *_HEADED))
+
+
+def pointed_at(
+    headed: Headed, columns: Sequence[str], told: Layout, choices: Sequence[tuple[str, str]] = ROLES
+) -> Layout:
+    """A layout as somebody pointed at it, out of these `choices`; `told` says what holds for all prices. Raises
+    LayoutRefused."""
+    known = dict(choices)
     roles = tuple(role if role in known else "" for role in columns)
-    for role, words in ROLES:
+    for role, words in choices:
         if role not in SEVERAL and roles.count(role) > 1:
             raise LayoutRefused(f"Two columns are pointed at as {words}; choose the one that counts.")
     if "price" not in roles:

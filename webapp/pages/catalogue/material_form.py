@@ -9,7 +9,9 @@ from typing import Any, Final
 
 from webapp.costing.catalogue.kinds import KINDS, Kind, Property
 from webapp.costing.catalogue.materials import CODE, Material, read_tags, tag_words
+from webapp.costing.catalogue.meant import key_of
 from webapp.costing.errors import MeasureError
+from webapp.costing.measures.trade_words import said_in_either
 from webapp.costing.measures.written import System, as_kept, parse_quantity
 from webapp.pages.shown.materials import unit_of, value_typed
 from webapp.pages.web.fields import Field
@@ -25,6 +27,19 @@ LONGEST_NOTE: Final = 1000
 MAY_BE_NOTHING: Final = frozenset({"end_trim", "defect_reserve", "splice_lap", "spare", "movement"})
 WHOLE: Final = Fraction(1)
 _BARE: Final = re.compile(r"[0-9]+([.,][0-9]+)?")
+
+
+_KIND_OF: Final[Mapping[str, Kind]] = {
+    key_of(word): kind
+    for kind, row in KINDS.items()
+    for own in (kind.value, row.singular, row.plural)
+    for word in said_in_either(own)
+}
+
+
+def kind_named(text: str) -> Kind | None:
+    """The kind that a table names, as one or as several, in either trade's words."""
+    return _KIND_OF.get(key_of(text))
 
 
 def code_from(name: str) -> str:

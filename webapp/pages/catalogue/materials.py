@@ -10,7 +10,7 @@ from fastapi import Request
 from fastapi.responses import RedirectResponse, Response
 
 from webapp.costing.catalogue.kinds import KINDS, Kind
-from webapp.pages.catalogue import material_edit, offer_edit, pasted_materials, tables
+from webapp.pages.catalogue import bring_materials, material_edit, offer_edit, pasted_materials, tables
 from webapp.pages.catalogue.material_sheet import show_material_sheet
 from webapp.pages.catalogue.offer_view import OfferView, Place, Shelf, offer_view
 from webapp.pages.prices.typed_price import Desk, take_price, typed_price
@@ -35,6 +35,7 @@ from webapp.persistence.foundation.errors import NotKept
 from webapp.persistence.settings.rates import current_rates
 from webapp.rendering import render
 from webapp.running import running
+from webapp.showing import counted
 
 router = PageRouter()
 router.include_router(tables.router)
@@ -72,6 +73,7 @@ class MaterialsPage:
     currency: str
     turning: Turning
     narrowed: bool
+    brought: str
     table: TableLinks
     prices: TableLinks
 
@@ -94,6 +96,7 @@ def show_materials(
     unpriced: str = "",
     sort: str = "",
     page: int = 1,
+    brought: str = "",
 ) -> Response:
     """The materials, each with its offers and their prices."""
     wanted = Kind(kind) if kind in set(Kind) else None
@@ -143,6 +146,7 @@ def show_materials(
             shop.currency,
             turning("/materials", asked, found, "material"),
             bool(words or wanted or retired or unpriced or page > 1),
+            f"{counted(int(brought), 'material')} came along." if brought.isdecimal() and len(brought) < 6 else "",
             table_links("These materials", "/materials", asked),
             table_links("Their prices", "/prices/export", asked),
         ),
@@ -151,6 +155,7 @@ def show_materials(
 
 # What is named before a code: /materials/paste is no material.
 router.include_router(pasted_materials.router)
+router.include_router(bring_materials.router)
 router.include_router(material_edit.router)
 router.include_router(offer_edit.router)
 

@@ -22,6 +22,7 @@ from webapp.costing.tables.table import Column, Table, TableRefused
 from webapp.pages.catalogue.material_form import (
     differences,
     fields_of,
+    kind_named,
     labels_of,
     read_material,
     says_otherwise,
@@ -67,12 +68,6 @@ COLUMNS: Final = (
 NUMBERS: Final = tuple(dict.fromkeys(one.name for one in _ALL if one.quantity != "yes_no"))
 #: The order in which rows without a heading are read.
 USUAL_ORDER: Final = ("name", "kind", "thickness", "width")
-_KIND_OF: Final[Mapping[str, Kind]] = {
-    key_of(word): kind
-    for kind, row in KINDS.items()
-    for own in (kind.value, row.singular, row.plural)
-    for word in said_in_either(own)
-}
 
 
 @dataclass(frozen=True, slots=True)
@@ -153,7 +148,7 @@ def read_materials(
         code = entry.get("code", "").casefold()
         stored = load_material(session, code) if code in codes and code not in met else None
         usual_here = stored.material.kind if stored else usual
-        kind = _KIND_OF.get(key_of(entry.get("kind", ""))) if entry.get("kind") else usual_here
+        kind = kind_named(entry["kind"]) if entry.get("kind") else usual_here
         if kind is None:
             such = f"“{entry['kind'][:40]}” is none of {', '.join(KINDS)}" if entry.get("kind") else "it says no kind"
             return entry, f"{who}: {such}."

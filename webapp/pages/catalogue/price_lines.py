@@ -3,37 +3,34 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from datetime import date
 from fractions import Fraction
 from typing import Final
-from uuid import uuid4
 
 from fastapi import Request
 from fastapi.responses import RedirectResponse, Response
 from sqlalchemy.orm import Session
 
 from webapp.costing.catalogue.kinds import KINDS, Kind
-from webapp.costing.catalogue.materials import Material, Offer
 from webapp.costing.errors import CostingError
 from webapp.costing.measures.manner import whole_number
 from webapp.costing.measures.written import day_in_words
 from webapp.costing.prices.file import PriceFileRefused, Telling, ToldLine, read_price_file
-from webapp.costing.prices.first_offer import guess, read_first_offer
-from webapp.costing.prices.units import for_offer
+from webapp.costing.prices.first_offer import guess
 from webapp.documents.printing.paper import reader_of
-from webapp.pages.catalogue.material_form import code_from
+from webapp.pages.catalogue.line_material import free_material_code, material_of_line
 from webapp.pages.prices.shelf import Looked, look_at, suppliers_to_choose, today_of
 from webapp.pages.web.dependencies import ReadingSession, ShopHere, SignedIn, StoreSession
 from webapp.pages.web.posting import PostedFields
 from webapp.pages.web.routing import PageRouter, in_one_write
 from webapp.persistence.catalogue.changes import add_material, add_offer, add_price
 from webapp.persistence.catalogue.price_imports import last_files
-from webapp.persistence.catalogue.records import find_materials, list_suppliers, load_catalogue
+from webapp.persistence.catalogue.records import list_suppliers, load_catalogue
+from webapp.persistence.catalogue.stock import codes_and_names
 from webapp.persistence.foundation.errors import NotKept
 from webapp.persistence.foundation.lists import fold, one_line
 from webapp.persistence.settings.shop import Shop
-from webapp.price_import import WHERE
 from webapp.rendering import render
 from webapp.running import running
 from webapp.showing import counted
@@ -105,41 +102,24 @@ def add_line(
         if supplier not in {one.code for one in list_suppliers(session)}:
             raise PriceFileRefused("Choose whose file it is first.")
         kind = next((one for one in Kind if one.value == fields.get("kind")), Kind.PIECE)
-        read = read_first_offer(kind, fields.get("size", ""), shop.length_system)
         name = one_line(fields.get("name", ""))[:120] or line.words or line.article
-        code = _free_code(session, name)
-        material = Material(code, name, kind, read.values, dict.fromkeys(read.values, f"price file of {supplier}"))
-        offer = Offer(str(uuid4()), code, supplier, read.size, line.article[:60])
-        if line.price is None or line.net is None:
-            raise PriceFileRefused(line.problem or "This line tells no price.")
-        amount, problem = for_offer(
-            line.net, line.basis, material, offer, shop.currency_places, line.in_pack
-        )  # fmt: skip
-        if amount is None or amount <= 0:
-            raise PriceFileRefused(problem or "What it comes to is too small for a price.")
+        code = free_material_code(name, codes_and_names(session)[0])
+        new = material_of_line(
+            line, kind, fields.get("size", ""), name, code, supplier, shop, user.name, f"price file of {supplier}"
+        )
     except CostingError as refused:
         return _page(
             request, session, shop, fields.get("words", ""), fields.get("file", ""), supplier, fields.get("from", ""),
             fields, str(refused),
         )  # fmt: skip
-    seen = replace(line.price, amount=amount).seen(offer.id, shop.currency, WHERE, user.name, None)
 
     def keep(writing: Session) -> Response:
-        add_material(writing, material, at=here.now(), by=user.id)
-        add_offer(writing, offer, at=here.now(), by=user.id)
-        add_price(writing, seen, at=here.now(), by=user.id)
+        add_material(writing, new.material, at=here.now(), by=user.id)
+        add_offer(writing, new.offer, at=here.now(), by=user.id)
+        add_price(writing, new.seen, at=here.now(), by=user.id)
         return RedirectResponse(f"/materials/{code}", 303)
 
     return in_one_write(request, keep)
-
-
-def _free_code(session: Session, name: str) -> str:
-    stem = code_from(name) or "material"
-    taken = {one.material.code for one in find_materials(session, retired=None, size=100_000).entries}
-    return next(
-        code for count in range(len(taken) + 1)
-        for code in (stem if not count else f"{stem[:36].rstrip('_')}_{count + 1}",) if code not in taken
-    )  # fmt: skip
 
 
 def _read(looked: Looked, shop: Shop, request: Request) -> tuple[ToldLine, ...]:

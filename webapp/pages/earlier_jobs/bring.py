@@ -23,10 +23,11 @@ from webapp.costing.earlier_jobs.reading import EarlierLine, lines_to_keep, read
 from webapp.costing.errors import CostingError
 from webapp.costing.measures.manner import DAY_ORDERS, DecimalSign, whole_number
 from webapp.costing.tables.sheets import Headed
-from webapp.costing.tables.table import TableRefused, plain_cell
+from webapp.costing.tables.table import TableRefused
 from webapp.documents.printing.paper import reader_of
 from webapp.pages.earlier_jobs.words import EarlierShown, earlier_shown
 from webapp.pages.web.dependencies import ReadingSession, ShopHere, SignedIn
+from webapp.pages.web.pointing import ColumnsShown, columns_pointed, columns_shown
 from webapp.pages.web.posting import PostedFields, tidy_table
 from webapp.pages.web.routing import PageRouter, in_one_write
 from webapp.pages.web.uploads import posted_file
@@ -44,9 +45,7 @@ router = PageRouter()
 
 #: Where a sheet of past jobs is sent in.
 JOBS_IN: Final = "/earlier-jobs/bring"
-#: So many rows are shown beneath the headings, so many signs of a cell, and so many rows of what comes of them.
-SHOWN_ROWS: Final = 6
-SHOWN_SIGNS: Final = 40
+#: So many of the jobs that would be kept are shown.
 SHOWN_LINES: Final = 12
 _DECIMALS: Final = (("", "as the rows show"), (".", "a point: 12.50"), (",", "a comma: 12,50"))
 _DAYS: Final = (("", "as the rows show"), *((order, order) for order in DAY_ORDERS))
@@ -61,16 +60,6 @@ class SendPage:
 
 
 @dataclass(frozen=True, slots=True)
-class ColumnShown:
-    """One column: its heading, what it is taken for, and its first cells."""
-
-    at: int
-    heading: str
-    role: str
-    cells: tuple[str, ...]
-
-
-@dataclass(frozen=True, slots=True)
 class PointPage:
     """The columns with what each is taken for, and what would come of the rows: how many are kept, the first of them,
     and those set aside with their reasons. `known` says that its headings were pointed at before."""
@@ -80,9 +69,7 @@ class PointPage:
     sheet: str
     known: bool
     said: tuple[str, ...]
-    columns: tuple[ColumnShown, ...]
-    rows: int
-    roles: tuple[tuple[str, str], ...]
+    shown: ColumnsShown
     fields: Mapping[str, str]
     decimals: tuple[tuple[str, str], ...]
     days: tuple[tuple[str, str], ...]
@@ -204,7 +191,7 @@ def _pointed(
 
 def _told(headed: Headed, fields: Mapping[str, str]) -> EarlierLayout:
     known = {role for role, _ in ROLES}
-    columns = tuple(fields.get(f"column.{at}", "") for at in range(len(headed.headings)))
+    columns = columns_pointed(headed, fields)
     decimal, days = fields.get("decimal", ""), fields.get("days", "")
     return EarlierLayout(
         headed.names, tuple(role if role in known else "" for role in columns), fields.get("with_tax") == "yes",
@@ -224,21 +211,13 @@ def _kept(headed: Headed, layout: Mapping[str, object]) -> EarlierLayout:
 
 def _page(request: Request, shop: Shop, key: str, pointed: Pointed, *, asked: bool = False) -> Response:
     headed, layout, reader = pointed.headed, pointed.layout, reader_of(shop)
-    rows = headed.beneath[:SHOWN_ROWS]
     jobs = [line.job for line in pointed.lines if line.job is not None]
     aside = [line for line in pointed.lines if line.job is None]
     problem = pointed.problem or ("No row can be kept as it is pointed at." if asked and not jobs else "")
 
-    def cells(at: int) -> tuple[str, ...]:
-        return tuple(plain_cell(row.cells[at])[:SHOWN_SIGNS] if at < len(row.cells) else "" for row in rows)
-
     page = PointPage(
         f"{JOBS_IN}/{key}", pointed.name, pointed.sheet, pointed.known, pointed.said,
-        tuple(
-            ColumnShown(at, head or f"column {at + 1}", role, cells(at))
-            for at, (head, role) in enumerate(zip(headed.headings, layout.columns, strict=True))
-        ),
-        len(rows), (("", "not used"), *ROLES),
+        columns_shown(headed, layout.columns, ROLES),
         {"with_tax": "yes" if layout.with_tax else "no", "decimal": layout.decimal or "", "days": layout.days or ""},
         _DECIMALS, _DAYS, problem, counted(whole_number(len(jobs)), "job") if jobs else "",
         tuple(earlier_shown(job, reader) for job in jobs[:SHOWN_LINES]),

@@ -27,6 +27,7 @@ from webapp.costing.tables.sheets import Headed, Sheet
 from webapp.costing.tables.table import plain_cell
 from webapp.pages.prices.shelf import Looked, address_of, look_at, suppliers_to_choose
 from webapp.pages.web.dependencies import ReadingSession, StoreSession
+from webapp.pages.web.pointing import ColumnsShown, columns_pointed, columns_shown
 from webapp.pages.web.posting import PostedFields
 from webapp.pages.web.routing import PageRouter, in_one_write
 from webapp.persistence.catalogue.records import list_suppliers
@@ -36,23 +37,10 @@ from webapp.running import running
 
 router = PageRouter()
 
-#: So many rows are shown beneath the headings, and so many signs of a cell.
-SHOWN_ROWS: Final = 8
-SHOWN_SIGNS: Final = 40
 SHOWN_ABOVE: Final = 4
 _TAX: Final = (("", "as the last price was"), ("no", "without tax"), ("yes", "with tax"))
 _DELIVERED: Final = (("", "as the last price was"), ("no", "delivery apart"), ("yes", "delivery in it"))
 _MEANT: Final[Mapping[str, bool | None]] = {"": None, "yes": True, "no": False}
-
-
-@dataclass(frozen=True, slots=True)
-class ColumnShown:
-    """One column: its heading, what it was pointed at as, and its first cells."""
-
-    at: int
-    heading: str
-    role: str
-    cells: tuple[str, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,9 +52,7 @@ class ColumnsPage:
     sheet: str
     said: tuple[str, ...]
     above: tuple[str, ...]
-    numbers: tuple[int, ...]
-    columns: tuple[ColumnShown, ...]
-    roles: tuple[tuple[str, str], ...]
+    shown: ColumnsShown
     suppliers: tuple[tuple[str, str], ...]
     supplier: str
     known: str
@@ -95,7 +81,7 @@ def point(request: Request, session: ReadingSession, key: str, posted: PostedFie
     fields = dict(posted)
     looked = look_at(request, session, key, fields.get("known", ""))
     sheet, _, headed, _ = _table_of(looked)
-    columns = tuple(fields.get(f"column.{at}", "") for at in range(len(headed.headings)))
+    columns = columns_pointed(headed, fields)
     problems: dict[str, str] = {}
     supplier = fields.get("supplier", "")
     if supplier not in {one.code for one in list_suppliers(session)}:
@@ -165,22 +151,12 @@ def _page(
     request: Request, session: Session, looked: Looked, sheet: Sheet, headed: Headed, columns: tuple[str, ...],
     fields: Mapping[str, str], problems: Mapping[str, str], status: int = 200,
 ) -> Response:  # fmt: skip
-    rows = headed.beneath[:SHOWN_ROWS]
-
-    def cells(at: int) -> tuple[str, ...]:
-        return tuple(plain_cell(row.cells[at])[:SHOWN_SIGNS] if at < len(row.cells) else "" for row in rows)
-
     told = Layout(headed.names, columns)
     page = ColumnsPage(
         address_of(looked.sent.key, page="/columns"),
         looked.file.name, sheet.name, looked.file.said,
         tuple(" ".join(filter(None, map(plain_cell, row.cells)))[:120] for row in headed.above[-SHOWN_ABOVE:]),
-        tuple(row.number for row in rows),
-        tuple(
-            ColumnShown(at, head or f"column {at + 1}", role, cells(at))
-            for at, (head, role) in enumerate(zip(headed.headings, columns, strict=True))
-        ),
-        (("", "not used"), *ROLES), suppliers_to_choose(session, "choose"),
+        columns_shown(headed, columns, ROLES), suppliers_to_choose(session, "choose"),
         fields.get("supplier", looked.sent.supplier), looked.sent.supplier,
         CHOICES, (("", "choose"), *CHOICES), _TAX, _DELIVERED, DECIMALS,
         tuple(
