@@ -80,7 +80,9 @@ def test_each_row_becomes_a_material_with_its_price_or_says_why_not(demo_client:
 
 
 def test_a_row_is_put_right_in_its_place_and_one_bad_row_stops_no_other(demo_client: Visitor) -> None:
-    rows: list[list[Cell]] = [["What", "Cost", "Group"], ["Cork", 12.5, "sheets"], ["Felt strip", 3.0, "sort of"], ["Odd", 4.0, "piece"]]
+    rows: list[list[Cell]] = [
+        ["What", "Cost", "Group"], ["Cork", 12.5, "sheets"], ["Felt strip", 3.0, "sort of"], ["Odd", 4.0, "piece"],
+    ]  # fmt: skip
     place = sent(demo_client, workbook({"Stock": rows}), "stock.xlsx")
     page = demo_client.get(place).text
     assert page.count("It does not say who sells it") >= 2
