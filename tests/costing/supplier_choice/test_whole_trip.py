@@ -206,7 +206,7 @@ def test_the_choice_is_the_best_of_all_there_are(part: int) -> None:
         strict = choose_suppliers(wanted, replace(terms, free_from={}, ordered={}, loads={}))
         assert strict is not None
         begun = chosen(wanted, terms, strict.bought, strict.plans)
-        found, bound = solve(wanted, terms, begun, 5_000)
+        found, bound = solve(wanted, terms, begun)
         assert found is not None, number
         assert min(found.total, begun.total) == least, number
         assert abs(bound - least) <= F(least, 10**5), number

@@ -23,7 +23,7 @@ from webapp.costing.supplier_choice.question import Choice, CutFrom, Order, Supp
 
 #: So often other plans are made of what the choice before brings, and so many of one material at most.
 MOST_ROUNDS: Final = 3
-MOST_PLANS: Final = 4
+MOST_PLANS: Final = 8
 
 #: What a cut plan buys where these offers are to be had; nothing where none can be made.
 CutPlan = Callable[[tuple[Offer, ...]], Sequence[Ordered]]
@@ -193,22 +193,33 @@ def _decided(
 def _further_plans(
     decision: Decision, to_decide: Mapping[str, ToDecide], already: Collection[Ordered], *, fewest: bool
 ) -> Iterable[tuple[str, PlanWeighed]]:
-    """Plans without a supplier whom the plan chosen brings, where what that saves on the way could pay for them."""
+    """Plans without a supplier whom the plan chosen brings, and from one alone, where what that saves on the way could
+    pay for them."""
     in_any_case = {one.offer.supplier for one in already}
+    on_the_way = _on_the_way(decision)
     for key, held in decision.plans.items():
         plan, asked = decision.plan(key), to_decide[key]
-        if plan is None or asked.cut is None or asked.least_cut is None or len(held) >= MOST_PLANS:
+        if plan is None or asked.cut is None or asked.least_cut is None:
             continue
-        for supplier in sorted({one.offer.supplier for one in plan.ordered if one.way in ORDERED} - in_any_case):
-            without = plan.without | {supplier}
+        bringing = {one.offer.supplier for one in plan.ordered if one.way in ORDERED} - in_any_case
+        selling = {offer.supplier for offer in asked.offers}
+        sets = {plan.without | {supplier}: _saved_without(decision, supplier) for supplier in sorted(bringing)}
+        sets |= {frozenset(selling - {supplier}): on_the_way for supplier in sorted(selling)} if bringing else {}
+        tried = {one.without for one in held}
+        for without, saved in sets.items():
             left = tuple(offer for offer in asked.offers if offer.supplier not in without)
-            if not left or any(one.without == without for one in held):
+            if not left or not without or without in tried or len(tried) >= MOST_PLANS:
                 continue
-            saved = _saved_without(decision, supplier)
             if fewest or (saved and plan.cost + saved > asked.least_cut(left)):
+                tried.add(without)
                 ordered = tuple(asked.cut(left))
                 if ordered:
                     yield key, PlanWeighed(without, ordered)
+
+
+def _on_the_way(decision: Decision) -> Fraction:
+    """What everything brings on the way as chosen."""
+    return decision.terms.cost(frozenset()) if decision.choice is None else decision.choice.on_the_way
 
 
 def _saved_without(decision: Decision, supplier: str) -> Fraction:

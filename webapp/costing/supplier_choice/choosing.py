@@ -16,8 +16,8 @@ from webapp.costing.supplier_choice.question import Choice, Order, Set, Terms, W
 
 #: So many sets are looked at; beyond, the programme takes over from the best found so far.
 MOST_LOOKS: Final = 500
-#: So many nodes of its tree are looked at by the programme; then the best found stands, with its bound.
-MOST_NODES: Final = 5_000
+#: The least money of a material, by the suppliers that may be used: its packs, or the name of its plan.
+Known = dict[tuple[str, Set], tuple[Fraction, tuple[Bought, ...], str] | None]
 NO_ORDERS: Final[Mapping[str, Order]] = {}
 
 
@@ -34,14 +34,14 @@ def choose_suppliers(
     best = chosen(wanted, terms, found.bought, found.plans)
     bound = loose.least
     if best.total > bound and _orders_have_a_say(wanted, terms):
-        strict = _Search(wanted, terms, most).best()
+        strict = _Search(wanted, terms, most, loose.known).best()
         if strict is not None:
             best = _cheaper(best, chosen(wanted, terms, strict.bought, strict.plans))
     if best.total > bound:
         # The solver is loaded where it is asked: most choices need none.
         from webapp.costing.supplier_choice.programme import solve
 
-        better, least = solve(wanted, terms, best, MOST_NODES, most)
+        better, least = solve(wanted, terms, best, most)
         best, bound = _cheaper(best, better), max(bound, least)
     return replace(best, bound=min(bound, best.total))
 
@@ -101,12 +101,15 @@ def _without_orders(terms: Terms, wanted: Mapping[str, Wanted]) -> Terms:
 class _Search:
     """Tries sets of suppliers, each material apart; what an order comes to is left out of it."""
 
-    def __init__(self, wanted: Mapping[str, Wanted], terms: Terms, most: int | None = None) -> None:
+    def __init__(
+        self, wanted: Mapping[str, Wanted], terms: Terms, most: int | None = None, known: Known | None = None
+    ) -> None:
         self.wanted, self.terms = wanted, terms
         offered = frozenset[str]().union(*(one.suppliers for one in wanted.values())) if wanted else frozenset[str]()
         self.candidates: Sequence[str] = sorted(offered - terms.fixed)
         self.most = len(self.candidates) if most is None else most
-        self.known: dict[tuple[str, Set], tuple[Fraction, tuple[Bought, ...], str] | None] = {}
+        # What is cheapest where some suppliers are used hangs on no terms, so that searches may share it.
+        self.known: Known = {} if known is None else known
         self.found: tuple[tuple[Fraction, int, list[str]], Set] | None = None
         self.looks = 0
 

@@ -1,8 +1,8 @@
 """The choice of suppliers as one whole-number programme, for where orders have a say or the sets are too many.
 
 How many of each pack at each of its prices, which plan of cuts, whom that brings, what their orders lack. On one
-thread and stopped by nodes of the search tree, so that the same list has the same answer everywhere; what it finds is
-reckoned anew in exact numbers, and its bound stands to a part in a million.
+thread and stopped by how often it looks up, which follows from its work alone, so that the same list has the same
+answer everywhere; what it finds is reckoned anew in exact numbers, and its bound stands to a part in a million.
 """
 
 from __future__ import annotations
@@ -18,11 +18,16 @@ import numpy as np
 
 from webapp.costing.cutting.bounds.quiet_highs import QuietHighs
 from webapp.costing.supplier_choice.packs import MOST_PACKS, Bought, Pack
-from webapp.costing.supplier_choice.question import Choice, Supplied, Terms, Wanted, chosen
+from webapp.costing.supplier_choice.question import NO_ORDER, Choice, Supplied, Terms, Wanted, chosen
 
 #: What the solver's sums may be out by, as a part of the total.
 OUT_BY: Final = 1e-6
 SEED: Final = 1
+#: With more prices to choose among than this, a choice so near to the least is good enough.
+MOST_EXACT: Final = 300
+GAP: Final = 0.0095
+#: So often it looks up, times the prices there are to choose among: a larger list takes longer from look to look.
+MOST_LOOKS: Final = 60_000
 
 
 class _Run(NamedTuple):
@@ -79,18 +84,25 @@ class _Programme:
 
 
 def solve(
-    wanted: Mapping[str, Wanted], terms: Terms, known: Choice, nodes: int, suppliers: int | None = None
+    wanted: Mapping[str, Wanted], terms: Terms, known: Choice, suppliers: int | None = None
 ) -> tuple[Choice | None, Fraction]:
-    """The best choice of at most so many suppliers beside the fixed ones that so many nodes of the tree find, and the
-    least that any comes to, where one is known already."""
+    """The best choice of at most so many suppliers beside the fixed ones that are found before it has looked up so
+    often, and the least that any comes to, where one is known already."""
     asked = _Asked(wanted, terms)
     if suppliers is not None:
         chosen_ones = {column: -1.0 for one, column in asked.brought.items() if one not in terms.fixed}
         asked.programme.at_least(-float(suppliers), chosen_ones)
     solver = asked.programme.solver()
-    solver.setOptionValue("mip_max_nodes", nodes)
-    solver.setOptionValue("mip_rel_gap", 0.0)
+    solver.setOptionValue("mip_rel_gap", GAP if len(asked.numbers) > MOST_EXACT else 0.0)
     solver.setOptionValue("mip_abs_gap", OUT_BY * float(known.total))
+    looked, looks = 0, MOST_LOOKS // max(1, len(asked.numbers))
+
+    def look(event: highspy.HighsCallbackEvent) -> None:
+        nonlocal looked
+        looked += 1
+        event.interrupt(looked >= looks)
+
+    solver.cbMipInterrupt.subscribe(look)
     # It isn't told the known choice: of a start that holds, the solver made one that doesn't.
     solver.run()
     info = solver.getInfo()
@@ -109,19 +121,20 @@ class _Asked:
     def __init__(self, wanted: Mapping[str, Wanted], terms: Terms) -> None:
         self.wanted, self.terms = wanted, terms
         self.programme = _Programme()
-        self.numbers: list[tuple[str, Supplied, _Run, int, int]] = []
+        self.numbers: list[tuple[str, Supplied, int]] = []
         self.plans: list[tuple[str, str, int]] = []
         self.brought: dict[str, int] = {}
         #: What each order holds, by its columns, and the columns that ask a least of it.
         self.orders: dict[str, dict[int, float]] = {}
-        self.leasts: dict[str, list[tuple[int, Fraction]]] = {}
+        self.leasts: dict[str, dict[int, Fraction]] = {}
         self.masses: dict[str, dict[int, float]] = {}
         self.free: dict[str, int] = {}
+        least = _least_orders(wanted)
         for key, one in wanted.items():
             if one.plans:
                 self._add_plans(key, one)
             else:
-                self._add_packs(key, one)
+                self._add_packs(key, one, least)
         self._add_ways()
 
     def _bring(self, supplier: str) -> int:
@@ -141,10 +154,10 @@ class _Asked:
                 self.orders.setdefault(supplier, {})[column] = float(order.amount)
                 self.masses.setdefault(supplier, {})[column] = float(order.mass)
                 if order.least:
-                    self.leasts.setdefault(supplier, []).append((column, order.least))
+                    self.leasts.setdefault(supplier, {})[column] = order.least
         self.programme.exactly(1.0, columns)
 
-    def _add_packs(self, key: str, one: Wanted) -> None:
+    def _add_packs(self, key: str, one: Wanted, least: Mapping[str, Fraction]) -> None:
         if one.required <= 0:
             return
         cover: dict[int, float] = {}
@@ -153,19 +166,30 @@ class _Asked:
             chosen_runs: dict[int, float] = {}
             for run in runs:
                 lots = self.programme.column(float(run.price * held.pack.together), float(run.most), whole=True)
-                taken = self.programme.column(0.0, 1.0, whole=True)
-                self.programme.at_most(lots, taken, float(run.most))
-                self.programme.at_least(0.0, {lots: 1.0, taken: -float(run.least)})
-                chosen_runs[taken] = -1.0
+                brought = self._bring(held.supplier) if held.supplier and not run.free else None
+                # Whoever is brought sells something, so that all their offers ask of an order is asked of it once.
+                asks = held.least and (
+                    brought is None or held.supplier in self.terms.fixed or held.least > least[held.order]
+                )
+                if held.least and not asks and brought is not None:
+                    self.leasts.setdefault(held.order, {})[brought] = held.least
+                if brought is not None and len(runs) == 1 and run.least == 1 and not asks:
+                    self.programme.at_most(lots, brought, float(run.most))
+                else:
+                    taken = self.programme.column(0.0, 1.0, whole=True)
+                    self.programme.at_most(lots, taken, float(run.most))
+                    self.programme.at_least(0.0, {lots: 1.0, taken: -float(run.least)})
+                    chosen_runs[taken] = -1.0
+                    if brought is not None:
+                        self.programme.at_most(taken, brought)
+                    if asks:
+                        self.leasts.setdefault(held.order, {})[taken] = held.least
                 cover[lots] = float(held.pack.holds * held.pack.together / one.required)
-                self.numbers.append((key, held, run, lots, taken))
-                if held.supplier and not run.free:
-                    self.programme.at_most(taken, self._bring(held.supplier))
+                self.numbers.append((key, held, lots))
+                if brought is not None:
                     self.masses.setdefault(held.order, {})[lots] = float(held.mass * held.pack.together)
                 if held.order:
                     self.orders.setdefault(held.order, {})[lots] = float(run.price * held.pack.together)
-                    if held.least:
-                        self.leasts.setdefault(held.order, []).append((taken, held.least))
             if len(chosen_runs) > 1:
                 self.programme.at_least(-1.0, chosen_runs)
         self.programme.at_least(1.0, cover)
@@ -206,27 +230,29 @@ class _Asked:
         return [further]
 
     def _add_order(self, supplier: str) -> None:
+        """What an order comes to as a column of its own, filled up to what is asked of it."""
         held, programme = self.terms.ordered.get(supplier), self.programme
         amount = float(held.amount) if held is not None else 0.0
-        filled = programme.column(1.0, inf, whole=False)
-        order = {**self.orders.get(supplier, {}), filled: 1.0}
+        parts = self.orders.get(supplier, {})
+        filled, comes_to = programme.column(1.0, inf, whole=False), programme.column(0.0, inf, whole=False)
+        programme.exactly(amount, {comes_to: 1.0, filled: -1.0, **{column: -money for column, money in parts.items()}})
         if held is not None and held.least:
-            programme.at_least(float(held.least) - amount, order)
-        for column, least in self.leasts.get(supplier, ()):
-            programme.at_least(-amount, {**order, column: order.get(column, 0.0) - float(least)})
+            programme.at_least(float(held.least), {comes_to: 1.0})
+        for column, least in self.leasts.get(supplier, {}).items():
+            programme.at_least(0.0, {comes_to: 1.0, column: -float(least)})
         if supplier in self.terms.free_from and supplier in self.terms.carriage:
             self.free[supplier] = free = programme.column(0.0, 1.0, whole=True)
-            programme.at_least(-amount, {**order, free: -float(self.terms.free_from[supplier])})
+            programme.at_least(0.0, {comes_to: 1.0, free: -float(self.terms.free_from[supplier])})
 
     def choice(self, values: list[float]) -> Choice:
         """What the columns say is bought, in exact numbers, without packs that nothing is gained by."""
         bought: dict[str, dict[str, int]] = {key: {} for key, one in self.wanted.items() if not one.plans}
-        for key, held, _, lots, _ in self.numbers:
+        for key, held, lots in self.numbers:
             if number := round(values[lots]):
                 bought[key][held.pack.offer] = bought[key].get(held.pack.offer, 0) + number * held.pack.together
         plans = {key: name for key, name, column in self.plans if values[column] > 0.5}
         found = self._reckoned(bought, plans)
-        for key, held, _, _, _ in self.numbers:
+        for key, held, _ in self.numbers:
             pack, numbers = held.pack, bought[key]
             while numbers.get(pack.offer) and self._spare(key, numbers) >= pack.holds * pack.together:
                 fewer = {**bought, key: {**numbers, pack.offer: numbers[pack.offer] - pack.together}}
@@ -252,6 +278,18 @@ class _Asked:
         return chosen(self.wanted, self.terms, bought, plans)
 
 
+def _least_orders(wanted: Mapping[str, Wanted]) -> dict[str, Fraction]:
+    """What everything that can be had of a supplier asks of an order, at least."""
+    asked: dict[str, list[Fraction]] = {}
+    for one in wanted.values():
+        for held in one.packs:
+            asked.setdefault(held.order, []).append(held.least)
+        for plan in one.plans:
+            for supplier in plan.suppliers | plan.orders.keys():
+                asked.setdefault(supplier, []).append(plan.orders.get(supplier, NO_ORDER).least)
+    return {supplier: min(leasts) for supplier, leasts in asked.items()}
+
+
 class _NotSold(Exception):
     """So few are not sold."""
 
@@ -265,15 +303,17 @@ def _bought(pack: Pack, number: int) -> Bought:
 
 def _runs(held: Supplied, required: Fraction) -> Iterator[_Run]:
     """The numbers of a pack worth buying, by their price: up to what is needed, or just as many as a lower price asks
-    for."""
+    for, where that costs less than what is needed at the price before."""
     pack = held.pack
     enough = min(ceil(required / pack.holds / pack.together), MOST_PACKS)
+    needed = pack.cost(enough * pack.together)
     for place, (start, price) in enumerate(pack.prices):
         if price is None:
             continue
         last = pack.prices[place + 1][0] - 1 if place + 1 < len(pack.prices) else MOST_PACKS * pack.together
         least, most = max(1, ceil(Fraction(start, pack.together))), floor(Fraction(last, pack.together))
         most = min(most, max(enough, least))
-        if least <= most:
-            free = held.without is not None and held.without.cost(least * pack.together) is not None
+        free = held.without is not None and held.without.cost(least * pack.together) is not None
+        dear = needed is not None and least > enough and price * least * pack.together >= needed and not free
+        if least <= most and not dear:
             yield _Run(least, most, price, free)

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from fractions import Fraction
 from math import ceil
-from typing import NamedTuple
+from typing import Final, NamedTuple
 
 from webapp.costing.supplier_choice.packs import Bought, Pack
 
@@ -29,6 +29,9 @@ class Order(NamedTuple):
     def comes_to(self) -> Fraction:
         """Its money, filled up to the least."""
         return max(self.amount, self.least)
+
+
+NO_ORDER: Final = Order(Fraction(0))
 
 
 @dataclass(frozen=True, slots=True)
@@ -116,7 +119,7 @@ class Terms:
         asked, free_from = self.carriage[supplier] * self.loads_of(supplier, orders), self.free_from.get(supplier)
         if free_from is None:
             return asked
-        return min(asked, max(Fraction(0), free_from - orders.get(supplier, Order(Fraction(0))).comes_to))
+        return min(asked, max(Fraction(0), free_from - orders.get(supplier, NO_ORDER).comes_to))
 
 
 @dataclass(frozen=True, slots=True)
