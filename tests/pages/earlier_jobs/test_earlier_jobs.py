@@ -90,7 +90,7 @@ def test_what_was_taken_stands_beside_a_new_price(demo_client: Visitor) -> None:
     brought(demo_client)
     such = demo_client.swap("/jobs/4/such", method="GET")
     said = words_of(such.text)
-    assert "What we took for such benches Bench cabinet" in said
+    assert "What we took for such benches: 1,450.00 USD 20 November 2023 Bench cabinet" in said
     assert "Cabinet with drawers 1200 x 600 mm Quernstead School, November 2023" in said
     assert "980.00 USD without tax, 21 h" in said
     whole = words_of(demo_client.get("/jobs/4/such").text)

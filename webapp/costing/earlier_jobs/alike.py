@@ -19,6 +19,8 @@ _WORDS: Final = re.compile(r"[^\W\d_]{3,}")
 _SAY_NOTHING: Final = frozenset(
     ("and", "for", "the", "with", "without", "from", "one", "two", "three", "new", "old", "set", "pair", "per", "made")
 )
+#: What shares less of the words than one part in so many of what the likest does is another thing.
+LEAST_LIKE: Final = 3
 #: Sizes that differ by more than this are no likeness: a bench twice as long is another bench.
 MOST_APART: Final = Fraction(2)
 
@@ -69,7 +71,7 @@ def most_alike(new: Known[Any], others: Sequence[Known[Of]], most: int) -> tuple
         age = -one.day.toordinal() if one.day else 0
         scored.append((-score, _apart(new.sizes, one.sizes), age, place, one.of))
     scored.sort(key=lambda one: one[:4])
-    return tuple(one[4] for one in scored[:most])
+    return tuple(one[4] for one in scored[:most] if one[0] * LEAST_LIKE <= scored[0][0])
 
 
 def _apart(sizes: Sequence[int], others: Sequence[int]) -> Fraction:

@@ -43,6 +43,7 @@ class SuchRow:
     href: str
     name: str
     known_by: str
+    when: str
     price: str
     tax: str
     hours: str
@@ -101,6 +102,9 @@ def _row(one: StoredEarlierJob | QuoteListed, shop: Shop) -> SuchRow:
     if isinstance(one, StoredEarlierJob):
         said = earlier_shown(one.job, reader)
         known, found = ", ".join(filter(None, (said.customer, said.when))), {"words": one.job.name}
-        return SuchRow(address("/earlier-jobs", found), said.name, known, said.price, said.tax, said.hours)
+        return SuchRow(address("/earlier-jobs", found), said.name, known, said.when, said.price, said.tax, said.hours)
     known = ", ".join(filter(None, (one.customer_name, f"quote {one.number}", day_text(one.issued_on))))
-    return SuchRow(f"/quotes/{one.id}", one.title, known, reader.amount(Fraction(one.total)), "to pay, agreed", "")
+    return SuchRow(
+        f"/quotes/{one.id}", one.title, known, day_text(one.issued_on), reader.amount(Fraction(one.total)),
+        "to pay, agreed", "",
+    )  # fmt: skip
