@@ -40,7 +40,7 @@ def keep_demo_list(session: Session, job: StoredJob, shop: Shop, today: date, no
     number = make_list(session, job.title, [job.id], making, at=now - timedelta(days=3), by=None)
     for place, line in enumerate(lines[: len(lines) // 2]):
         entry_id, said = str(uuid5(_ENTRY_IDS, str(place))), _said(place, line, bought_on)
-        entry = Entry(entry_id, line.id, place + 1, frozenset(), said, bought_on)
+        entry = Entry(entry_id, line.id, place + 1, frozenset(), said, bought_on, making=1)
         keep_entry(session, number, entry, at=now - timedelta(days=1), by=None)
     stored = load_list(session, number)
     keep_list_prices(session, stored, at=now - timedelta(days=1), by=None)

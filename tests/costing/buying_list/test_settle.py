@@ -354,3 +354,19 @@ def test_a_thing_on_two_lists_of_a_job_is_to_be_had_once() -> None:
     first = settle([made], [entry(1, line(1).id, 1, Said(LOADED, Fraction(2), Decimal("21.00")))])
     cost = cost_of_job(7, [(1, first), (2, settle([made], []))], 2)
     assert [cost.paid.value, cost.expected.value, cost.to_come.value] == [21, 20, 20]
+
+
+def test_what_was_bought_for_two_jobs_stays_shared_when_the_list_is_made_anew_for_one() -> None:
+    both = (ForJob(7, "Bench", Fraction(3)), ForJob(9, "Rack", Fraction(1)))
+    first, second = line(1, count=4, jobs=both), line(1, count=6, jobs=(ForJob(9, "Rack", Fraction(1)),))
+    makings = (making(first), making(second, number=2))
+    bought = replace(entry(1, first.id, 1, Said(SHORT, Fraction(3), Decimal("30.00"), with_tax=False)), making=1)
+    recounted = replace(entry(2, first.id, 2, Said(LOADED, Fraction(3)), (1,)), making=2)
+    for entries in ([bought], [recounted, bought]):
+        seven, nine = (cost_of_job(number, [(4, settle(makings, entries))], 2) for number in (7, 9))
+        assert (seven.paid.value, nine.paid.value) == (Fraction("22.5"), Fraction("7.5"))
+        # What is still to be had is for the job alone that the list is for now.
+        assert (seven.to_come.value, nine.to_come.value) == (Fraction(0), Fraction(30))
+    # An entry from before makings were told counts by the last.
+    unknown = [replace(one, making=0) for one in (bought, recounted)]
+    assert cost_of_job(9, [(4, settle(makings, unknown))], 2).paid.value == 30

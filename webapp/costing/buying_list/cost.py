@@ -53,7 +53,7 @@ def cost_of_job(number: int, lists: Iterable[tuple[int, SettledList]], places: i
             _line(working, number, list_number, one, found.making.terms, coin)
             for list_number, found in lists
             for one in found.lines
-            if any(job.number == number for job in jobs_of(one))
+            if any(job.number == number for job in (*jobs_of(one), *jobs_of(one, to_come=True)))
         ]
     )
 
@@ -130,10 +130,13 @@ def what_of(one: Settled) -> str:
     return one.line.what if one.line else "Also bought"
 
 
-def jobs_of(one: Settled) -> tuple[ForJob, ...]:
-    """The jobs that bear a line; none where it is the shop's own."""
-    if one.line is not None:
-        return () if one.line.taken else one.line.jobs
+def jobs_of(one: Settled, *, to_come: bool = False) -> tuple[ForJob, ...]:
+    """The jobs that bear a line: what of it is there by the making at which it was bought, what is `to_come` by the
+    last; none where it is the shop's own."""
+    there = one.bought_as if one.state in (*GOT, SENT_BACK) and not to_come else None
+    line = there or one.line
+    if line is not None:
+        return () if line.taken else line.jobs
     job = one.holds.said.job if one.holds else None
     return (ForJob(job, "", Fraction(1)),) if job else ()
 
@@ -144,15 +147,19 @@ def _line(
     key = f"list/{list_number}/{one.id}"
 
     def expected(count: Fraction, what: str, name: str) -> Figure | None:
+        to_come = name == "to_come"
         amount = one.expected(count, terms.places) if count else None
-        if amount is None:
+        if amount is None or not bears(to_come=to_come):
             return None
         whole = working.given(
             f"{key}/{name}", f"{what_of(one)}, {what}", Fraction(amount), "money", f"list {list_number} as made"
         )
-        return share_of(working, f"{key}/{name}", one, whole, number, coin)
+        return share_of(working, f"{key}/{name}", one, whole, number, coin, to_come=to_come)
 
-    paid = paid_for(working, list_number, one, terms, coin)
+    def bears(*, to_come: bool) -> bool:
+        return any(job.number == number for job in jobs_of(one, to_come=to_come))
+
+    paid = paid_for(working, list_number, one, terms, coin) if bears(to_come=False) else None
     return LineCost(
         list_number, one,
         expected(one.got, "expected", "expected"),
@@ -163,9 +170,11 @@ def _line(
     )  # fmt: skip
 
 
-def share_of(working: Working, key: str, one: Settled, amount: Figure, number: int, coin: Figure) -> Figure:
+def share_of(
+    working: Working, key: str, one: Settled, amount: Figure, number: int, coin: Figure, *, to_come: bool = False
+) -> Figure:  # fmt: skip
     """The share of a job in an amount: as the jobs share the line itself."""
-    jobs = jobs_of(one)
+    jobs = jobs_of(one, to_come=to_come)
     if len(jobs) == 1:
         return amount
     weights = {

@@ -66,7 +66,8 @@ class Said:
 class Entry:
     """What was entered at a line: under which id and count, in place of which entries, on which of the shop's days.
 
-    `told_at` is the telephone's time, as words: nothing is put in order by it.
+    `told_at` is the telephone's time, as words: nothing is put in order by it. `making` counts the making of the list
+    that it was entered at, 0 where that is not known.
     """
 
     id: str
@@ -77,6 +78,7 @@ class Entry:
     day: date
     told_at: str = ""
     by: str = ""
+    making: int = 0
 
     @property
     def place(self) -> tuple[int, str]:
@@ -133,6 +135,7 @@ def read_entry(
     day = min(max(_day(fields.get("day", ""), today), made_on), today)
     entry = Entry(
         fields["id"], line, int(counter), frozenset(replaces), said, day, fields.get("told_at", ""), by,
+        int(fields.get("making", "")) if _is_number(fields.get("making", "")) else 0,
     )  # fmt: skip
     return entry, {}
 

@@ -23,7 +23,8 @@ class Settled:
     """One line as it stands: by which entry, which others say something else of it, and all that was entered.
 
     `line` is None for what was also bought. A line is `gone` where the list was made anew without it. `next_stop` comes
-    after its own on the list.
+    after its own on the list. `bought_as` is the line as it stood when what is there was entered first: a list that is
+    made anew for other jobs shares nothing anew that was paid before.
     """
 
     id: str
@@ -33,6 +34,7 @@ class Settled:
     entries: tuple[Entry, ...] = ()
     gone: bool = False
     next_stop: str = ""
+    bought_as: Line | None = None
 
     @property
     def state(self) -> str:
@@ -147,13 +149,16 @@ def settle(makings: Sequence[Making], entries: Iterable[Entry]) -> SettledList:
     making, former = makings[-1], [line for earlier in makings[-2::-1] for line in earlier.lines]
     following = _following(making)
     lines = [
-        _settled(line.id, line, by_line.pop(line.id, {}).values(), next_stop=following.get(line.stop, ""))
+        _settled(line.id, line, by_line.pop(line.id, {}).values(), makings, next_stop=following.get(line.stop, ""))
         for line in making.lines
     ]
     for line in former:
         if line.id in by_line:
-            lines.append(_settled(line.id, line, by_line.pop(line.id).values(), gone=True))
-    lines += [_settled(line, None, by_line[line].values(), gone=not line.startswith(ALSO)) for line in sorted(by_line)]
+            lines.append(_settled(line.id, line, by_line.pop(line.id).values(), makings, gone=True))
+    lines += [
+        _settled(key, None, entered, makings, gone=not key.startswith(ALSO))
+        for key, entered in ((key, by_line[key].values()) for key in sorted(by_line))
+    ]
     return SettledList(making, tuple(lines), max((one.counter for one in lines), default=0))
 
 
@@ -164,12 +169,20 @@ def _following(making: Making) -> dict[str, str]:
 
 
 def _settled(
-    line_id: str, line: Line | None, entries: Iterable[Entry], *, gone: bool = False, next_stop: str = ""
-) -> Settled:
+    line_id: str, line: Line | None, entries: Iterable[Entry], makings: Sequence[Making], *, gone: bool = False,
+    next_stop: str = "",
+) -> Settled:  # fmt: skip
     ordered = tuple(sorted(entries, key=lambda entry: entry.place))
     if not ordered:
         return Settled(line_id, line, None, gone=gone, next_stop=next_stop)
     holds = ordered[-1]
     replaced = {one for entry in ordered for one in entry.replaces}
     otherwise = tuple(entry for entry in ordered[:-1] if entry.id not in replaced and entry.said != holds.said)
-    return Settled(line_id, line, holds, otherwise, ordered, gone, next_stop)
+    return Settled(line_id, line, holds, otherwise, ordered, gone, next_stop, _bought_as(line_id, ordered, makings))
+
+
+def _bought_as(line_id: str, entries: Iterable[Entry], makings: Sequence[Making]) -> Line | None:
+    """The line of the first making at which any of it was entered as had; None where no entry tells its making."""
+    told = [entry.making for entry in entries if entry.making and entry.said.state in GOT]
+    first = next((one for one in makings if told and one.number == min(told)), None)
+    return None if first is None else first.by_id.get(line_id)

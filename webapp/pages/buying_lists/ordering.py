@@ -91,9 +91,11 @@ def mark_as_ordered(
     # Nobody else enters anything between what is read here and what is entered by it.
     lock_list(session, number)
     _, settled, order = _order(session, shop, number, stop, "")
+    making = settled.making.number
     for place, one in enumerate(not_ordered_yet(settled, order), settled.counter + 1):
         said = Said(ORDERED, stop=one.stop if one.line is not None and one.stop != one.line.stop else "")
-        entry = Entry(str(uuid4()), one.id, place, frozenset(one.heads), said, shop.today(now), by=user.name)
+        heads, day = frozenset(one.heads), shop.today(now)
+        entry = Entry(str(uuid4()), one.id, place, heads, said, day, by=user.name, making=making)
         keep_entry(session, number, entry, at=now, by=user.id)
     keep_list_prices(session, load_list(session, number), at=now, by=user.id)
     return RedirectResponse(f"/lists/{number}", 303)

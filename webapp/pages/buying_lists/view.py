@@ -337,6 +337,7 @@ class Shower:
         kept = one.state in GOT and one.holds is not None
         return (
             ("id", str(uuid4())), ("line", one.id), ("counter", str(self.settled.counter + 1)),
+            ("making", str(self.settled.making.number)),
             ("replaces", " ".join(one.heads)), ("day", one.holds.day.isoformat() if kept and one.holds else self.today),
         )  # fmt: skip
 

@@ -117,7 +117,7 @@ def keep_entry(session: Session, number: int, entry: Entry, *, at: datetime, by:
     row = lock_list(session, number)
     document: dict[str, Any] = {
         "said": write_said(entry.said), "replaces": sorted(entry.replaces), "day": entry.day.isoformat(),
-        "told_at": entry.told_at,
+        "told_at": entry.told_at, **({"making": entry.making} if entry.making else {}),
     }  # fmt: skip
     kept = insert_into(session, ListEntryRow).values(
         id=UUID(entry.id), list_id=row.id, line=entry.line, counter=entry.counter, document=document, received_at=at,
@@ -161,6 +161,6 @@ def _stored(session: Session, row: BuyingListRow) -> StoredList:
 def _entry(entry_id: UUID, line: str, counter: int, document: dict[str, Any], by: str | None) -> Entry:
     return Entry(
         str(entry_id), line, counter, frozenset(document["replaces"]), read_said(document["said"]),
-        date.fromisoformat(document["day"]), document["told_at"], by or "",
+        date.fromisoformat(document["day"]), document["told_at"], by or "", document.get("making", 0),
     )  # fmt: skip
 
