@@ -45,7 +45,8 @@ ENVIRONMENT: Final = make_environment()
 
 #: What stands within a page of the head line under a path of its own.
 WITHIN: Final = {
-    "/jobs": ("/customers",), "/buying": ("/pool", "/lists", "/receipts"), "/materials": ("/rack", "/prices"),
+    "/jobs": ("/customers",), "/buying": ("/pool", "/lists", "/receipts"),
+    "/materials": ("/rack", "/stock", "/count", "/prices"),
 }  # fmt: skip
 
 

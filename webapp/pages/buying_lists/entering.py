@@ -17,6 +17,7 @@ from webapp.pages.web.posting import PostedFields, tidy_text
 from webapp.pages.web.routing import PageRouter
 from webapp.persistence.buying_lists.prices import keep_list_prices
 from webapp.persistence.buying_lists.records import StoredList, keep_entry, load_list
+from webapp.persistence.buying_lists.stock import keep_list_stock
 from webapp.persistence.foundation.lists import one_line
 from webapp.rendering import render
 from webapp.running import running
@@ -42,6 +43,7 @@ def enter(
         return _refused(request, stored, shop, user, Typed(fields.get("line", ""), typed, problems))
     stored = keep_entry(session, number, entry, at=now, by=user.id)
     keep_list_prices(session, stored, at=now, by=user.id)
+    keep_list_stock(session, stored, entry.line, at=now, by=user.id)
     if is_part(request):
         return JSONResponse({"kept": entry.id})
     return RedirectResponse(f"/lists/{number}#{dom_id(entry.line)}", 303)

@@ -4,20 +4,26 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from datetime import date
 
 from fastapi import Request
 from sqlalchemy.orm import Session
 
-from webapp.costing.buying_list.lines import Making
+from webapp.costing.buying_list.lines import Line, Making, Terms
+from webapp.costing.buying_list.settle import settle
 from webapp.costing.estimate.pooling import JobPooled
 from webapp.documents.buying.list_lines import lines_of_job, lines_of_pool, terms_of_lists
+from webapp.documents.buying.stock_lines import FOR_STOCK, lines_for_stock
 from webapp.documents.printing.paper import reader_of
 from webapp.pages.buying.pool import jobs_ticked, pooled_from, what_they_buy
+from webapp.persistence.buying_lists.records import page_of_lists
 from webapp.persistence.catalogue.records import load_catalogue
 from webapp.persistence.jobs.records import StoredJob
+from webapp.persistence.rack.stock import stock_of
 from webapp.persistence.settings.rates import current_rates
 from webapp.persistence.settings.shop import Shop
 from webapp.running import running
+from webapp.showing import Reader
 
 LONGEST_TITLE = 120
 
@@ -32,8 +38,11 @@ class ReadyList:
     notes: tuple[str, ...]
 
 
-def ready_list(request: Request, session: Session, shop: Shop, numbers: Sequence[int]) -> ReadyList:
-    """Work a list out at today's prices. Without a job that still buys it has no lines."""
+def ready_list(
+    request: Request, session: Session, shop: Shop, numbers: Sequence[int], of_list: int | None = None
+) -> ReadyList:
+    """Work a list out at today's prices. Without a job that still buys it has no lines. What the shop itself is short
+    of stands on it too, unless another list than `of_list` has it."""
     jobs, notes = jobs_ticked(session, numbers)
     today, reader = shop.today(running(request).now()), reader_of(shop)
     terms = terms_of_lists(current_rates(session), shop.currency, shop.currency_places)
@@ -52,7 +61,27 @@ def ready_list(request: Request, session: Session, shop: Shop, numbers: Sequence
         lines = lines_of_job(job, catalogue, terms, reader)
     else:
         lines = ()
+    if jobs:
+        lines = (*lines, *_for_stock(session, today, terms, reader, of_list))
     return ReadyList(tuple(jobs), _title(jobs), Making(1, today, lines, terms), notes)
+
+
+def _for_stock(
+    session: Session, today: date, terms: Terms, reader: Reader, of_list: int | None
+) -> tuple[Line, ...]:  # fmt: skip
+    """What the shop keeps by the unit and is short of, as lines of its own."""
+    short = [one for one in stock_of(session).values() if one.missing]
+    if not short:
+        return ()
+    waiting = {
+        one.id
+        for stored in page_of_lists(session).entries
+        if stored.head.number != of_list
+        for one in settle(stored.makings, stored.entries).on_it
+        if one.id.startswith(FOR_STOCK) and one.to_get
+    }
+    catalogue = load_catalogue(session, today, {one.material for one in short})
+    return lines_for_stock(short, catalogue, current_rates(session), terms, reader, waiting)
 
 
 def _title(jobs: Sequence[StoredJob]) -> str:

@@ -179,7 +179,7 @@ def make_list_anew(
 ) -> Response:  # fmt: skip
     """Make a list's lines anew from what its jobs buy now; what was entered stays."""
     stored = load_list(session, number)
-    ready = ready_list(request, session, shop, stored.head.jobs)
+    ready = ready_list(request, session, shop, stored.head.jobs, number)
     if not ready.making.lines:
         return render(request, "buying_lists/make.html", _to_make(ready), 422)
     at = running(request).now()

@@ -312,7 +312,9 @@ class Shower:
         if one.line is None:
             job = one.holds.said.job if one.holds else None
             return f"for job {job}" if job else "for the shop"
-        return "" if len(self.head.jobs) < 2 else "for " + " and ".join(f"job {job.number}" for job in one.line.jobs)
+        if not one.line.jobs or len(self.head.jobs) < 2:
+            return ""
+        return "for " + " and ".join(f"job {job.number}" for job in one.line.jobs)
 
     def _offers(self, one: Settled) -> tuple[tuple[str, str], ...]:
         if one.line is None or not one.line.others:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
+from fractions import Fraction
 from hashlib import sha256
 from typing import Final
 from uuid import UUID, uuid4
@@ -14,8 +15,9 @@ from sqlalchemy.orm import Session
 
 from webapp.costing.buying.kept_offcuts import Rest, rests_worth_keeping
 from webapp.costing.catalogue.kinds import KINDS
-from webapp.costing.catalogue.materials import Offcut
+from webapp.costing.catalogue.materials import Material, Offcut
 from webapp.costing.measures.written import System
+from webapp.pages.rack.amounts import amount_words, read_amount, unit_words
 from webapp.pages.rack.form import LONGEST_PLACE, read_count, read_offcut, side_fields
 from webapp.pages.sheet.page import worked_from
 from webapp.pages.shown.materials import number_typed
@@ -31,6 +33,7 @@ from webapp.persistence.jobs.records import hold_job, load_job_by_number
 from webapp.persistence.rack.cuts import mark_cut
 from webapp.persistence.rack.holds import holds_on, is_cut
 from webapp.persistence.rack.records import RackShort, load_offcut, move_offcut, moved_for_job, put_on_rack
+from webapp.persistence.rack.stock import move_stock, stock_of
 from webapp.persistence.settings.shop import Shop
 from webapp.rendering import render
 from webapp.running import running
@@ -76,6 +79,7 @@ class JobOffcutsPage:
     cut: bool
     takes: tuple[TakeRow, ...]
     puts: tuple[PutRow, ...]
+    used: tuple[Field, ...]
     place: str
     asked: str
     before: str
@@ -92,6 +96,7 @@ class _Left:
     title: str
     takes: tuple[tuple[Offcut, str, int], ...]
     puts: tuple[Rest, ...]
+    used: tuple[tuple[Material, Fraction], ...]
     word: str
 
 
@@ -112,6 +117,7 @@ def move_offcuts(
         return _page(request, session, shop, number, left, {}, {}, CHANGED)
     used, problems = _used(fields, left.takes)
     rests = _rests(fields, left.puts, shop.length_system, problems)
+    amounts = _amounts(fields, left.used, problems)
     place = one_line(fields.get("place", ""))
     if len(place) > LONGEST_PLACE:
         problems["place"] = f"The place has {len(place)} characters; at most {LONGEST_PLACE} are kept."
@@ -132,6 +138,8 @@ def move_offcuts(
             )
         for rest in rests:
             put_on_rack(writing, replace(rest, place=place), f"From job {number}", at=at, by=user.id, job=number)
+        for code in sorted(amounts):
+            move_stock(writing, code, "used", amounts[code], at=at, by=user.id, job=number, whatever=True)
         mark_cut(writing, job.id, at=at, by=user.id)
         return RedirectResponse(f"/jobs/{number}/offcuts", 303)
 
@@ -175,6 +183,21 @@ def _rests(
     return found
 
 
+def _amounts(
+    fields: Mapping[str, str], used: tuple[tuple[Material, Fraction], ...], problems: dict[str, str]
+) -> dict[str, Fraction]:
+    """How much was used of what is kept by the unit, with everything wrong noted by its field."""
+    amounts = {}
+    for material, _ in used:
+        name = f"used.{material.code}"
+        amount = read_amount(one_line(fields.get(name, "")) or "0", material.name)
+        if isinstance(amount, str):
+            problems[name] = amount
+        elif amount:
+            amounts[material.code] = amount
+    return amounts
+
+
 def _planned(rest: Rest, system: System) -> dict[str, tuple[str, int]]:
     """The sides of a rest as they are shown, with what they are exactly: what is left as it was is not rounded."""
     return {
@@ -194,11 +217,17 @@ def _left(request: Request, session: Session, shop: Shop, number: int) -> _Left:
         if purchase.offer.offcut is not None
     )
     puts = rests_worth_keeping(worked.estimate.bought, worked.rates)
+    kept = stock_of(session, {one.material.code for one in worked.estimate.bought})
+    used: dict[str, tuple[Material, Fraction]] = {}
+    for one in worked.estimate.bought:
+        if one.material.code in kept and one.required.value:
+            _, before = used.get(one.material.code, (one.material, Fraction(0)))
+            used[one.material.code] = one.material, before + one.required.value
     told = [(replace(offcut, place=""), count) for offcut, _, count in takes]
     left = [(rest.material.code, rest.length, rest.width, rest.count) for rest in puts]
     # What was moved before belongs to it, so that a form sent twice moves nothing twice.
     word = sha256(repr((told, left, moved_for_job(session, number))).encode()).hexdigest()[:16]
-    return _Left(worked.job.title or f"job {number}", takes, puts, word)
+    return _Left(worked.job.title or f"job {number}", takes, puts, tuple(used.values()), word)
 
 
 def _page(
@@ -225,12 +254,22 @@ def _page(
         _put_row(place, rest, fields, problems, system, again=bool(counted["put"]))
         for place, rest in enumerate(left.puts)
     )
+    cut = is_cut(session, job.id)
+    used = tuple(
+        Field(
+            f"used.{material.code}", material.name,
+            fields.get(f"used.{material.code}", "0" if cut else amount_words(amount)),
+            problem=problems.get(f"used.{material.code}", ""), unit=unit_words(material),
+        )
+        for material, amount in left.used
+    )  # fmt: skip
     page = JobOffcutsPage(
         number,
         left.title,
-        is_cut(session, job.id),
+        cut,
         takes,
         puts,
+        used,
         fields.get("place", ""),
         left.word,
         f"For this job offcuts were moved before: {' and '.join(said)}." if said else "",

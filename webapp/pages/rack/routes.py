@@ -11,9 +11,9 @@ from fastapi import Request
 from fastapi.responses import RedirectResponse, Response
 from sqlalchemy.orm import Session
 
+from webapp.pages.rack import count, pasted, shelf, table
 from webapp.pages.rack import edit as rack_edit
 from webapp.pages.rack import labels as rack_labels
-from webapp.pages.rack import pasted, table
 from webapp.pages.rack.form import LONGEST_NOTE, read_count
 from webapp.pages.shown.offcuts import OffcutView, offcut_view
 from webapp.pages.stock.held import held_words
@@ -44,6 +44,8 @@ router.include_router(table.router)
 router.include_router(pasted.router)
 router.include_router(rack_edit.router)
 router.include_router(rack_labels.router)
+router.include_router(count.router)
+router.include_router(shelf.router)
 
 #: What can be done to the count of an offcut, in words, and what was done, in words.
 MOVES: Final[Mapping[str, str]] = {

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from webapp.persistence.buying_lists import tables as buying_lists
-from webapp.persistence.catalogue import price_imports, rack_tables
+from webapp.persistence.catalogue import price_imports, rack_tables, stock_tables
 from webapp.persistence.catalogue import records as catalogue
 from webapp.persistence.designs import records as designs
 from webapp.persistence.drafts import records as drafts
@@ -40,6 +40,7 @@ WITH_TABLES = (
     plans,
     plan_tasks,
     rack_tables,
+    stock_tables,
     sent_forms,
     drafts,
     logo,

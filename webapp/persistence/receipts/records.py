@@ -6,6 +6,7 @@ from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
 from decimal import Decimal
+from fractions import Fraction
 from uuid import UUID, uuid4
 
 from sqlalchemy import delete, func, or_, select
@@ -21,6 +22,7 @@ from webapp.persistence.foundation.counters import next_number
 from webapp.persistence.foundation.errors import NotKept, StaleSave, StoreError
 from webapp.persistence.foundation.lists import PAGE_SIZE, Page, turn_to
 from webapp.persistence.jobs.records import JobRow
+from webapp.persistence.rack.brought import keep_brought
 from webapp.persistence.receipts.tables import (
     ReceiptJobRow,
     ReceiptListRow,
@@ -207,6 +209,14 @@ def _keep_what_follows(
         session.add(ReceiptListRow(list_id=lists[one.list_number], line=one.line, receipt_id=row.id))
     _keep_prices(session, row.id, prices, at, by)
     session.flush()
+    keep_brought(session, f"receipt {row.number}", _brought(receipt), made_at=row.made_at, at=at, by=by)
+
+
+def _brought(receipt: Receipt) -> Iterable[tuple[str, str, Fraction]]:
+    """What its own lines bring into the stock; what money came back for went back."""
+    for place, one in enumerate(receipt.lines):
+        if one.offer and one.count:
+            yield str(place), one.offer, one.count if one.paid >= 0 else -one.count
 
 
 def _check_return(session: Session, receipt: Receipt) -> None:
