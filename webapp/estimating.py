@@ -15,6 +15,7 @@ from uuid import UUID
 
 from sqlalchemy.orm import Session
 
+from webapp.costing.buying.buyer import MaterialBought
 from webapp.costing.catalogue.kinds import Kind
 from webapp.costing.catalogue.materials import Catalogue
 from webapp.costing.catalogue.meant import LISTED_KINDS
@@ -343,8 +344,13 @@ def keep_plans(database: Database, session: Session, estimates: Collection[Estim
 
     `session` is one that reads. They are written by themselves: whatever else is kept doesn't wait for them.
     """
-    plans = {key: plan for one in estimates for key, plan in one.plans.items()}
-    asked = {one.plan_key: one.request for estimate in estimates for one in estimate.bought}
+    keep_plans_of(database, session, [one for estimate in estimates for one in estimate.bought], at)
+
+
+def keep_plans_of(database: Database, session: Session, bought: Collection[MaterialBought], at: datetime) -> None:
+    """The same for purchases, whoever they are for."""
+    plans = {one.plan_key: one.found_plan for one in bought if one.found_plan is not None}
+    asked = {one.plan_key: one.request for one in bought}
     kept = get_many(session, plans)
     fresh = [key for key, plan in plans.items() if key not in kept or plan.price < kept[key].price]
     used = [key for key, plan in kept.items() if plan.used_at < at - NOTED_EVERY]

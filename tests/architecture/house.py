@@ -151,9 +151,9 @@ _ROWS: Final = [
      "costing.measures assets paths units persistence.people running security drafting",
      "fastapi starlette jinja2 markupsafe"),
     ("estimating",
-     "costing.measures costing.catalogue costing.jobs costing.plans costing.estimate persistence.foundation"
-     " persistence.settings persistence.catalogue persistence.designs persistence.plans persistence.database",
-     "sqlalchemy"),
+     "costing.measures costing.catalogue costing.jobs costing.plans costing.buying costing.estimate"
+     " persistence.foundation persistence.settings persistence.catalogue persistence.designs persistence.plans"
+     " persistence.database", "sqlalchemy"),
     ("standing",
      "benches costing.measures costing.catalogue costing.settings costing.estimate costing.in_hand estimating"
      " persistence.foundation persistence.settings persistence.jobs persistence.quotes persistence.catalogue"

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Callable
 from decimal import Decimal
+from threading import Event
 
 from tests.harness.visiting import Visitor
 from tests.pages.buying.test_buying import amount_in
@@ -11,13 +13,17 @@ from webapp.app import create_app
 from webapp.costing.estimate.pooling import JobPooled, pool_jobs
 from webapp.costing.jobs.reader import read_job
 from webapp.costing.measures.money import to_decimal
+from webapp.costing.plans.requests import Plan, Request
 from webapp.documents.buying.shopping_list import ListFor, pooled_shopping_paper, shopping_paper
 from webapp.estimating import PlanBook, estimate_jobs
 from webapp.persistence.catalogue.records import load_catalogue
 from webapp.persistence.database.database import Database
 from webapp.persistence.jobs.records import load_job_by_number, set_job_state
+from webapp.persistence.plans.records import get_many
+from webapp.persistence.plans.tasks import PlanTask, tasks_of, wishes_of
 from webapp.persistence.settings.rates import current_rates
 from webapp.persistence.settings.shop import load_shop
+from webapp.plan_worker import solve, work
 from webapp.running import utc_now
 from webapp.settings import Settings
 
@@ -113,3 +119,35 @@ def test_the_buying_page_leads_there_with_its_jobs(demo_client: Visitor) -> None
     assert link is not None
     assert all(f"job={number}" in link[1] for number in numbers)
     assert re.search(r'href="/buying" aria-current="true"', demo_client.get("/pool").text)
+
+
+def test_plans_for_several_jobs_are_kept_and_bettered_in_the_background(demo_client: Visitor) -> None:
+    database = demo_client.program.database
+
+    def asked() -> dict[str, PlanTask]:
+        with database.reading() as session:
+            ids = [load_job_by_number(session, number).id for number in NUMBERS]
+            # Only what both ask is asked for them together.
+            return tasks_of(session, wishes_of(session, ids[0]) & wishes_of(session, ids[1]))
+
+    assert asked() == {}
+    before = demo_client.get("/pool", params={"job": [*NUMBERS]}).text
+    tasks = asked()
+    assert tasks
+    assert {one.state for one in tasks.values()} == {"waiting"}
+    with database.reading() as session:
+        assert get_many(session, tasks).keys() == tasks.keys()
+    # Looked at again, nothing is asked anew.
+    assert demo_client.get("/pool", params={"job": [*NUMBERS]}).text.count("<svg") == before.count("<svg")
+    assert asked() == tasks
+
+    def shortly(request: Request, seed: int, _: float, start: Plan | None, watch: Callable[[Plan], bool]) -> Plan:
+        return solve(request, seed, 0.2, start, watch)
+
+    work(database, Event(), until_idle=True, solve=shortly)
+    worked = asked()
+    assert worked.keys() == tasks.keys()
+    assert all(one.state == "done" and one.price <= tasks[key].price for key, one in worked.items())
+    after = demo_client.get("/pool", params={"job": [*NUMBERS]}).text
+    costs = [cells(page, "Share")[-1] for page in (before, after)]
+    assert costs[1] <= costs[0]

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from contextlib import suppress
 from dataclasses import dataclass, replace
 from typing import Annotated, Final, cast
 from urllib.parse import urlencode
@@ -16,7 +17,7 @@ from webapp.documents.buying.shopping_list import pooled_shopping_paper
 from webapp.documents.printing.paper import reader_of
 from webapp.documents.printing.pdf_worker import WORKER
 from webapp.documents.quotes.issue import shopping_list_html
-from webapp.estimating import PlanBook
+from webapp.estimating import PlanBook, keep_plans_of
 from webapp.pages.buying.pool_view import PoolShown, show_pool
 from webapp.pages.shown.moves import MoveRow, row_of
 from webapp.pages.shown.standing import bought_move
@@ -28,8 +29,9 @@ from webapp.pages.web.roles import job_seen_by, sees_money
 from webapp.pages.web.routing import PageRouter
 from webapp.persistence.catalogue.records import load_catalogue
 from webapp.persistence.finding.jobs import jobs_holding
-from webapp.persistence.foundation.errors import NotKept
+from webapp.persistence.foundation.errors import NotKept, StoreFull
 from webapp.persistence.jobs.records import JobListed, JobState, StoredJob, list_jobs, load_job_by_number
+from webapp.persistence.plans.tasks import Question, ask_too, wishes_of
 from webapp.persistence.settings.rates import current_rates
 from webapp.persistence.settings.shop import Paper, Shop
 from webapp.rendering import render
@@ -102,6 +104,7 @@ def show_jobs_together(
     pooled = pooled_from(request, session, shop, ticked, to_buy) if ticked else None
     if pooled is not None:
         notes += tuple(f"Job {number} stays apart: it {why}." for number, why in pooled.apart)
+        _look_for_better(request, session, ticked, pooled)
     numbers = [one.number for one in ticked]
     others = [one for one in listed if one.number not in numbers]
     page = PoolPage(
@@ -142,6 +145,28 @@ def send_pooled_list(
     made = pooled_shopping_paper(seen, shop, shop.today(running(request).now()), paper or shop.paper)
     opens = address_for_telephones(request, list_of(one.number for one in pooled.jobs))
     return pdf_answer(WORKER.make(shopping_list_html(made, opens=opens)), "jobs-together-shopping-list.pdf")
+
+
+def _look_for_better(request: Request, session: Session, jobs: Sequence[StoredJob], pooled: Pool) -> None:
+    """Keep the plans for all jobs together, and have better ones looked for where they are not proved.
+
+    Nothing is written where it was asked for before. A plan of which the jobs stay apart may yet become the cheaper.
+    """
+    here = running(request)
+    cut = [one.pooled for one in pooled.materials if one.pooled is not None and one.pooled.request is not None]
+    keep_plans_of(here.database, session, cut, here.now())
+    numbers = {one.number for one in pooled.jobs}
+    ids = [one.id for one in jobs if one.number in numbers]
+    questions = [
+        Question(one.plan_key, one.request, one.found_plan)
+        for one in cut if one.request is not None and one.found_plan is not None and not one.found_plan.proved
+    ]  # fmt: skip
+    asked = set[str]().union(*(wishes_of(session, one) for one in ids))
+    if any(one.key not in asked for one in questions):
+        # On a full disk the pool is still shown; its plans are looked for once there is room.
+        with suppress(StoreFull), here.database.writing() as writing:
+            wanted = here.settings.plan_seconds * 1000
+            ask_too(writing, ids, questions, wanted_ms=wanted, at=here.now())
 
 
 def jobs_ticked(session: Session, numbers: Sequence[int]) -> tuple[list[StoredJob], tuple[str, ...]]:

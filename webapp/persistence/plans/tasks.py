@@ -133,6 +133,17 @@ def ask(session: Session, job_id: UUID, questions: Sequence[Question], *, wanted
     """
     take_turn(session, "plan tasks")
     session.execute(delete(PlanWishRow).where(PlanWishRow.job_id == job_id))
+    ask_too(session, [job_id], questions, wanted_ms=wanted_ms, at=at)
+    row = PlanTaskRow
+    session.execute(delete(row).where(row.state.in_(("waiting", "running")), row.key.not_in(select(PlanWishRow.key))))
+
+
+def ask_too(
+    session: Session, job_ids: Collection[UUID], questions: Sequence[Question], *, wanted_ms: int, at: datetime
+) -> None:
+    """Let several jobs ask these questions of theirs together, beside what each asks for itself. One that asks for
+    itself anew lets go of them; the others ask on."""
+    take_turn(session, "plan tasks")
     for one in sorted(questions, key=lambda question: question.key):
         plan = one.plan
         made = insert_into(session, PlanTaskRow).values(
@@ -141,9 +152,9 @@ def ask(session: Session, job_id: UUID, questions: Sequence[Question], *, wanted
             wanted_ms=wanted_ms, stop_asked=False, why="", created_at=at, asked_at=at, progress_at=at,
         )  # fmt: skip
         session.execute(made.on_conflict_do_update(index_elements=[PlanTaskRow.key], set_={"asked_at": at}))
-        session.execute(insert_into(session, PlanWishRow).values(job_id=job_id, key=one.key).on_conflict_do_nothing())
-    row = PlanTaskRow
-    session.execute(delete(row).where(row.state.in_(("waiting", "running")), row.key.not_in(select(PlanWishRow.key))))
+        for job_id in sorted(job_ids):
+            wish = insert_into(session, PlanWishRow).values(job_id=job_id, key=one.key)
+            session.execute(wish.on_conflict_do_nothing())
 
 
 def forget_wishes(session: Session, at: datetime, most: int = A_TURN) -> int:
