@@ -46,9 +46,9 @@ def sums_on(page: str) -> tuple[Decimal, list[Decimal], list[Decimal]]:
     """The total of a page, its sub-totals and the amounts of its lines."""
     total = re.search(r'class="buy-total">.*?<strong>(.*?)</strong>', page, re.DOTALL)
     assert total is not None
-    feet = re.findall(r"<tfoot>.*?data-label=\"Amount\">(.*?)</td>", page, re.DOTALL)
+    feet = re.findall(r"<tfoot>.*?data-label=\"Amount, USD\">(.*?)</td>", page, re.DOTALL)
     bodies = " ".join(re.findall(r"<tbody>.*?</tbody>", page, re.DOTALL))
-    lines = re.findall(r'data-label="Amount">([\d.,]+)</td>', bodies)
+    lines = re.findall(r'data-label="Amount, USD">([\d.,]+)</td>', bodies)
     return amount_in(total[1]), [amount_in(foot) for foot in feet], [amount_in(line) for line in lines]
 
 
@@ -106,7 +106,7 @@ def test_what_has_no_price_is_said_and_leads_to_where_it_is_typed(demo_client: V
 def test_what_lacks_to_a_suppliers_least_order_is_said(demo_client: Visitor) -> None:
     page = demo_client.get("/buying").text
     group = re.search(
-        r'To buy from Ottermead.*?data-label="Amount">([\d.,]+)</td><td></td></tr></tfoot>', page, re.DOTALL
+        r'To buy from Ottermead.*?data-label="Amount, USD">([\d.,]+)</td><td></td></tr></tfoot>', page, re.DOTALL
     )
     assert group is not None
     bought = amount_in(group[1])

@@ -31,7 +31,7 @@ def send_list(session: StoreSession, shop: ShopHere, user: SignedIn, number: int
     """The lines of a list as they stand, those too that were gone when it was made anew and something came of."""
     stored = load_list(session, number)
     settled, terms, money = settle(stored.makings, stored.entries), stored.makings[-1].terms, sees_money(user)
-    headings = ["What", "Size or pack", "Wanted", "Unit", "Where", "Stands", "There", "For jobs"]
+    headings = ["What", "Size or pack", "Wanted", "Unit", "Where", "Status", "There", "For jobs"]
     if money:
         headings += [f"Expected, {terms.currency}", f"Paid, {terms.currency}", "Paid with tax"]
     rows = ((*_line(one), *(_amounts(one) if money else ())) for one in settled.lines)
@@ -66,7 +66,7 @@ def send_bought(session: StoreSession, shop: ShopHere, user: SignedIn, number: i
     job, money = load_job_by_number(session, number), sees_money(user)
     lists = ((one.head.number, settle(one.makings, one.entries)) for one in lists_of_job(session, job.id))
     cost = cost_of_job(number, lists, shop.currency_places)
-    headings = ["What", "By", "Stands"]
+    headings = ["What", "By", "Status"]
     if money:
         headings += [f"{word}, {shop.currency}" for word in ("Expected", "Paid", "Still to get")]
 
