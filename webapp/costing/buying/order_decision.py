@@ -103,7 +103,7 @@ class Decision:
     """What was decided: the choice of what is counted, and by which of its `plans` each material is cut.
 
     `by_price` is the same with each material from where it is cheapest by itself, `instead` the next best set of
-    suppliers; `terms` is what they were weighed by.
+    suppliers where those are the same; `terms` is what they were weighed by.
     """
 
     choice: Choice | None
@@ -160,7 +160,10 @@ def decide(
         for key, plan in further:
             plans[key].append(plan)
         decision = _decided(to_decide, plans, rates, already, fewest=fewest)
-    return decision
+    choice, by_price = decision.choice, decision.by_price
+    if choice is None or by_price is None or by_price.suppliers != choice.suppliers:
+        return decision
+    return replace(decision, instead=_instead(decision.wanted, decision.terms, choice))
 
 
 def _decided(
@@ -185,8 +188,8 @@ def _decided(
     choose = fewest_suppliers if fewest else choose_suppliers
     choice = choose(wanted, terms) if wanted else None
     return Decision(
-        choice, cheapest_by_price(wanted, terms) if wanted else None, _instead(wanted, terms, choice), terms,
-        to_decide, {key: tuple(held) for key, held in plans.items()}, wanted,
+        choice, cheapest_by_price(wanted, terms) if wanted else None, None, terms, to_decide,
+        {key: tuple(held) for key, held in plans.items()}, wanted,
     )  # fmt: skip
 
 
@@ -236,10 +239,8 @@ def _without(offers: tuple[Offer, ...], without: frozenset[str]) -> tuple[Offer,
     return tuple(offer for offer in offers if offer.supplier not in without) or offers
 
 
-def _instead(wanted: Mapping[str, Wanted], terms: Terms, choice: Choice | None) -> Choice | None:
+def _instead(wanted: Mapping[str, Wanted], terms: Terms, choice: Choice) -> Choice | None:
     """The best that does without one of the suppliers chosen; None where nothing can be had without any of them."""
-    if choice is None:
-        return None
     others = (choose_suppliers(wanted, terms, frozenset({one})) for one in sorted(choice.suppliers))
     found = [other for other in others if other is not None]
     return min(found, key=lambda one: (one.total, sorted(one.suppliers))) if found else None
