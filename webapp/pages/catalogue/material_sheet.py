@@ -15,6 +15,7 @@ from webapp.costing.catalogue.materials import Material, described
 from webapp.costing.measures.written import System, format_quantity
 from webapp.pages.catalogue.material_form import tags_typed
 from webapp.pages.catalogue.offer_view import OfferView, Shelf, offer_view
+from webapp.pages.catalogue.offers_compared import ComparedPart, compared_part
 from webapp.pages.prices.typed_price import TypedPrice
 from webapp.pages.shown.materials import value_words
 from webapp.pages.shown.offcuts import OffcutView, offcut_view
@@ -67,6 +68,7 @@ class MaterialPage:
     is_cut: bool
     rack: tuple[OffcutView, ...]
     further_on_rack: int
+    compared: ComparedPart | None
 
 
 def show_material_sheet(
@@ -78,12 +80,14 @@ def show_material_sheet(
     today = shop.today(running(request).now())
     standing = find_offcuts(session, material=material.code, size=MOST_OFFCUTS)
     shelf = Shelf(load_catalogue(session, today, [material.code]), current_rates(session), shop)
+    kept = load_offers(session, material.code)
+    histories = {one.offer.id: price_history(session, UUID(one.offer.id)) for one in kept}
     offers = tuple(
         offer_view(
             shelf, material, one, "sheet", back or f"/materials/{material.code}", typed=told.get(one.offer.id),
-            history=price_history(session, UUID(one.offer.id)),
+            history=histories[one.offer.id],
         )
-        for one in load_offers(session, material.code)
+        for one in kept
     )  # fmt: skip
     sold = tuple(one for one in offers if not one.retired)
     problems = tuple(
@@ -110,6 +114,9 @@ def show_material_sheet(
         is_cut=material.kind in ON_THE_RACK,
         rack=tuple(offcut_view(one, shop, today) for one in standing.entries),
         further_on_rack=standing.total - len(standing.entries),
+        compared=compared_part(
+            shelf, material, [one.offer for one in kept], histories, request.query_params.get("for", "")
+        ),
     )
     return render(request, "catalogue/show.html", page, status)
 
