@@ -15,10 +15,10 @@ from webapp.costing.catalogue.materials import Material, described
 from webapp.costing.measures.written import System, format_quantity
 from webapp.pages.catalogue.material_form import tags_typed
 from webapp.pages.catalogue.offer_view import OfferView, Shelf, offer_view
-from webapp.pages.catalogue.offers_compared import ComparedPart, compared_part
 from webapp.pages.prices.typed_price import TypedPrice
 from webapp.pages.shown.materials import value_words
 from webapp.pages.shown.offcuts import OffcutView, offcut_view
+from webapp.pages.shown.offers_compared import ComparedPart, compared_part
 from webapp.persistence.catalogue.records import StoredMaterial, load_catalogue, load_offers, price_history
 from webapp.persistence.rack.records import find_offcuts
 from webapp.persistence.settings.rates import current_rates
@@ -115,7 +115,8 @@ def show_material_sheet(
         rack=tuple(offcut_view(one, shop, today) for one in standing.entries),
         further_on_rack=standing.total - len(standing.entries),
         compared=compared_part(
-            shelf, material, [one.offer for one in kept], histories, request.query_params.get("for", "")
+            shelf.catalogue, shelf.rates, shop, material, [one.offer for one in kept], histories,
+            request.query_params.get("for", ""),
         ),
     )
     return render(request, "catalogue/show.html", page, status)

@@ -9,15 +9,17 @@ from fractions import Fraction
 from typing import Final
 
 from webapp.costing.buying.compared import Compared, compare_offers, held, useful_unit, without_tax
-from webapp.costing.catalogue.materials import Material, Offer, PriceSeen
+from webapp.costing.catalogue.materials import Catalogue, Material, Offer, PriceSeen
 from webapp.costing.ledger.working import Working
 from webapp.costing.measures.manner import whole_number
 from webapp.costing.measures.typed_numbers import exact_decimal
 from webapp.costing.measures.written import as_kept, day_in_words, figure_text
 from webapp.costing.prices.units import rounded
-from webapp.pages.catalogue.offer_view import Shelf
+from webapp.costing.settings.rates import Rates
+from webapp.documents.printing.paper import reader_of
+from webapp.persistence.settings.shop import Shop
 from webapp.pictures.price_history import OfferLine, Seen, price_history
-from webapp.showing import pack_words
+from webapp.showing import Reader, pack_words
 
 #: How units are printed, and what one of each is called in a sentence.
 _PRINTED: Final = {"m2": "m²", "ft2": "ft²", "BF": "board foot", "L": "litre"}
@@ -49,11 +51,26 @@ class ComparedPart:
     drawn: str
 
 
+@dataclass(frozen=True, slots=True)
+class _At:
+    """What offers are compared at: the catalogue of a day, the shop's rates, and the shop."""
+
+    catalogue: Catalogue
+    rates: Rates
+    shop: Shop
+
+    @property
+    def reader(self) -> Reader:
+        return reader_of(self.shop)
+
+
 def compared_part(
-    shelf: Shelf, material: Material, offers: Sequence[Offer], histories: Mapping[str, Sequence[PriceSeen]], typed: str
-) -> ComparedPart | None:
+    catalogue: Catalogue, rates: Rates, shop: Shop, material: Material, offers: Sequence[Offer],
+    histories: Mapping[str, Sequence[PriceSeen]], typed: str,
+) -> ComparedPart | None:  # fmt: skip
     """The comparison for as much as somebody typed, else for what one of the largest packs holds; None where nothing
     can be compared or nobody told a price."""
+    shelf = _At(catalogue, rates, shop)
     system, places = shelf.shop.length_system, shelf.shop.currency_places
     unit = useful_unit(material.kind, system)
     sold = [offer for offer in offers if not offer.retired]
@@ -82,7 +99,7 @@ def _wanted(typed: str, usual: Fraction) -> tuple[Fraction, str]:
     return wanted, ""
 
 
-def _row(one: Compared, material: Material, shelf: Shelf, cheapest: bool) -> ComparedRow:
+def _row(one: Compared, material: Material, shelf: _At, cheapest: bool) -> ComparedRow:
     reader, offer = shelf.reader, one.offer
     return ComparedRow(
         offer.seller, pack_words(material, offer, reader), f"#offer-{offer.id}", _price(shelf, one.each.value),
@@ -91,7 +108,7 @@ def _row(one: Compared, material: Material, shelf: Shelf, cheapest: bool) -> Com
 
 
 def _drawn(
-    shelf: Shelf, material: Material, offers: Sequence[Offer], histories: Mapping[str, Sequence[PriceSeen]], unit: str
+    shelf: _At, material: Material, offers: Sequence[Offer], histories: Mapping[str, Sequence[PriceSeen]], unit: str
 ) -> str:
     """Each offer's price of one, without tax, as it was seen at the smallest number; one-off prices are no part."""
     working, today = Working(), shelf.catalogue.today
@@ -115,7 +132,7 @@ def _drawn(
     return price_history(lines, today, f"a {_unit(unit)} without tax", (day_in_words(first), day_in_words(today)))
 
 
-def _price(shelf: Shelf, price: Fraction) -> str:
+def _price(shelf: _At, price: Fraction) -> str:
     return shelf.reader.each(rounded(price, shelf.shop.currency_places))
 
 
