@@ -14,6 +14,7 @@ from webapp.costing.catalogue.kinds import KINDS, Kind
 from webapp.costing.catalogue.materials import Catalogue, Comes, Material, Offer, PriceSeen, current_price
 from webapp.costing.ledger.working import Figure, Working, smallest_coin
 from webapp.costing.measures.quantities import NM_PER_FOOT
+from webapp.costing.measures.trade_words import in_trade_words
 from webapp.costing.measures.written import System
 from webapp.costing.settings.figures import setting_figure
 from webapp.costing.settings.rates import Rates
@@ -107,8 +108,8 @@ def _compared(
         price=prices[seen.from_quantity], packs=number, coin=coin,
     )  # fmt: skip
     way = working.given(
-        f"{key}/way", "Carriage, drive and what a least order lacks", _on_its_way(offer, goods, rates, seen), "money",
-        "the supplier's terms and the shop's settings",
+        f"{key}/way", in_trade_words("Carriage, drive and what a least order lacks"),
+        _on_its_way(offer, goods, rates, seen), "money", "the supplier's terms and the shop's settings",
     )  # fmt: skip
     each = working.derive(
         f"{key}/each", "A unit, delivered and without tax", "money", "(goods + way) / (packs x what one holds)",
