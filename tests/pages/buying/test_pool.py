@@ -151,3 +151,13 @@ def test_plans_for_several_jobs_are_kept_and_bettered_in_the_background(demo_cli
     after = demo_client.get("/pool", params={"job": [*NUMBERS]}).text
     costs = [cells(page, "Share")[-1] for page in (before, after)]
     assert costs[1] <= costs[0]
+
+
+def test_what_a_job_wishes_of_its_purchase_is_wished_for_all_and_said(demo_client: Visitor) -> None:
+    address = f"/jobs/{NUMBERS[0]}/suppliers"
+    assert demo_client.send_form(address, {"without": "quillmere"}).status_code == 303
+    assert demo_client.send_form(address, {"fewest": "yes"}).status_code == 303
+    page = demo_client.get("/pool", params={"job": [*NUMBERS]}).text
+    said = f"Bought as job {NUMBERS[0]} wishes: without Quillmere Finishes, from the fewest suppliers."
+    assert said in page
+    assert f"job {NUMBERS[1]} wishes" not in page

@@ -19,6 +19,7 @@ from webapp.documents.printing.pdf_worker import WORKER
 from webapp.documents.quotes.issue import shopping_list_html
 from webapp.estimating import PlanBook, keep_plans_of
 from webapp.pages.buying.pool_view import PoolShown, show_pool
+from webapp.pages.buying.trip import wishes_words
 from webapp.pages.shown.moves import MoveRow, row_of
 from webapp.pages.shown.standing import bought_move
 from webapp.pages.web.answers import pdf_answer
@@ -27,7 +28,7 @@ from webapp.pages.web.listing import one_of
 from webapp.pages.web.reached import address_for_telephones, list_of
 from webapp.pages.web.roles import job_seen_by, sees_money
 from webapp.pages.web.routing import PageRouter
-from webapp.persistence.catalogue.records import load_catalogue
+from webapp.persistence.catalogue.records import list_suppliers, load_catalogue
 from webapp.persistence.finding.jobs import jobs_holding
 from webapp.persistence.foundation.errors import NotKept, StoreFull
 from webapp.persistence.jobs.records import JobListed, JobState, StoredJob, list_jobs, load_job_by_number
@@ -104,6 +105,11 @@ def show_jobs_together(
     pooled = pooled_from(request, session, shop, ticked, to_buy) if ticked else None
     if pooled is not None:
         notes += tuple(f"Job {number} stays apart: it {why}." for number, why in pooled.apart)
+        names = {one.code: one.name for one in list_suppliers(session)}
+        notes += tuple(
+            f"Bought as job {one.number} wishes: {words}."
+            for one in pooled.jobs if (words := wishes_words(one.job.buying, names))
+        )
         _look_for_better(request, session, ticked, pooled)
     numbers = [one.number for one in ticked]
     others = [one for one in listed if one.number not in numbers]

@@ -292,3 +292,12 @@ def _weighed(trip: Trip, reader: Reader) -> list[str]:
                 f"{reader.money(plans[0].cost)}; {what}."
             )
     return said
+
+
+def wishes_words(wishes: Wishes, names: Mapping[str, str]) -> str:
+    """What is wished of a purchase, in words; '' where nothing is."""
+    told = [f"without {', '.join(names.get(one, one) for one in sorted(wishes.without))}"] if wishes.without else []
+    told += [f"all here by {day_text(wishes.by)}"] if wishes.by is not None else []
+    told += ["from the fewest suppliers"] if wishes.fewest else []
+    told += [f"{counted(len(wishes.chosen), 'offer')} chosen by hand"] if wishes.chosen else []
+    return ", ".join(told)
