@@ -221,15 +221,15 @@ _ROWS: Final = [
     ("pages.stock", "sums kept papers front .web .shown .sheet", PAGE),
     ("pages.plans", "sums kept papers front .web .shown .sheet", PAGE),
     ("pages.designs", "sums kept papers front drawn design_text .web", f"{PAGE} yaml"),
+    ("pages.earlier_jobs", "sums kept papers front price_shelf sent_tables .web", PAGE),
     ("pages.jobs",
      "sums kept papers front drawn sent_pictures design_text persistence.finding .web .shown .prices .catalogue"
-     " .part_lists .sheet .stock .plans .designs", PAGE),
+     " .part_lists .sheet .stock .plans .designs .earlier_jobs", PAGE),
     ("pages.rack", "sums kept papers front pictures .web .shown .catalogue .sheet .stock", PAGE),
     ("pages.quotes", "sums kept papers front mail .web .shown .sheet .stock", PAGE),
     ("pages.buying", "sums kept papers front persistence.finding .web .shown .catalogue .sheet", PAGE),
     ("pages.buying_lists", "sums kept papers front pictures paths .web .sheet .buying", PAGE),
     ("pages.receipts", "sums kept papers front sent_pictures .web .buying_lists", PAGE),
-    ("pages.earlier_jobs", "sums kept papers front price_shelf sent_tables .web", PAGE),
     ("pages.settings",
      "sums kept papers front mail own_certificate pictures sent_pictures opening starters persistence.database"
      " persistence.backups .web .shown",

@@ -141,6 +141,7 @@ def _of_owners() -> Iterator[tuple[Least, tuple[str, ...], str]]:
     for methods, path in (
         (BOTH, "/price"),
         (POST, "/price/range"),
+        (POST, "/price/such"),
         (BOTH, "/jobs/{number:int}/range"),
         (GET, "/jobs/{number:int}/comes-to"),
         (POST, "/price/keep"),

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from datetime import date
 from fractions import Fraction
 from typing import Any, Final
+from uuid import UUID
 
 from fastapi import Request
 from fastapi.responses import Response
@@ -23,7 +24,7 @@ from webapp.pages.web.listing import address
 from webapp.pages.web.routing import PageRouter
 from webapp.persistence.designs.records import list_design_names
 from webapp.persistence.earlier_jobs.records import StoredEarlierJob, latest_earlier_jobs
-from webapp.persistence.jobs.records import StoredJob, load_job, load_job_by_number
+from webapp.persistence.jobs.records import load_job, load_job_by_number
 from webapp.persistence.quotes.records import QuoteListed, list_quotes
 from webapp.persistence.settings.shop import Shop
 from webapp.rendering import render
@@ -63,34 +64,44 @@ class SuchPage:
 @router.get("/jobs/{number:int}/such")
 def show_such(request: Request, session: ReadingSession, shop: ShopHere, number: int) -> Response:
     """The jobs likest to this one as it is kept."""
-    job, today = load_job_by_number(session, number), shop.today(running(request).now())
-    names = dict(list_design_names(session))
-    new = _known(job, job, names, None, shop.length_system)
-    others: list[Known[StoredEarlierJob | QuoteListed]] = [
-        known_by(one, (one.job.name, one.job.note), (one.job.size,), one.job.day, shop.length_system)
-        for one in latest_earlier_jobs(session)
-    ]
-    others += _agreed(session, job, names, shop, today)
-    rows = tuple(_row(one, shop) for one in most_alike(new, others, MOST_SHOWN))
+    job = load_job_by_number(session, number)
     page = SuchPage(
-        is_part(request), f"/jobs/{number}", job.title or "A job without a name", rows, shop.currency
+        is_part(request), f"/jobs/{number}", job.title or "A job without a name",
+        such_rows(request, session, shop, job.title, job.document, job.id), shop.currency,
     )  # fmt: skip
     return render(request, "earlier_jobs/such.html", page)
 
 
+def such_rows(
+    request: Request, session: Session, shop: Shop, title: str, document: Mapping[str, Any], own: UUID | None = None
+) -> tuple[SuchRow, ...]:
+    """Those likest to a job's form, the likest first; `own` is the id of the job itself, where it is kept."""
+    today, names = shop.today(running(request).now()), dict(list_design_names(session))
+    new = _known(None, title, document, names, None, shop.length_system)
+    others: list[Known[StoredEarlierJob | QuoteListed]] = [
+        known_by(one, (one.job.name, one.job.note), (one.job.size,), one.job.day, shop.length_system)
+        for one in latest_earlier_jobs(session)
+    ]
+    others += _agreed(session, own, names, shop, today)
+    return tuple(_row(one, shop) for one in most_alike(new, others, MOST_SHOWN))
+
+
 def _agreed(
-    session: Session, job: StoredJob, names: Mapping[str, str], shop: Shop, today: date
+    session: Session, own: UUID | None, names: Mapping[str, str], shop: Shop, today: date
 ) -> Iterator[Known[StoredEarlierJob | QuoteListed]]:
     """The shop's other jobs that were agreed, by what they are made from."""
     for quote in list_quotes(session, today, state="accepted", size=MOST_AGREED).entries:
-        if quote.job_id != job.id:
-            yield _known(quote, load_job(session, quote.job_id), names, quote.issued_on, shop.length_system)
+        if quote.job_id != own:
+            job = load_job(session, quote.job_id)
+            yield _known(quote, job.title, job.document, names, quote.issued_on, shop.length_system)
 
 
-def _known(of: Any, job: StoredJob, names: Mapping[str, str], day: date | None, system: System) -> Known[Any]:
+def _known(
+    of: Any, title: str, document: Mapping[str, Any], names: Mapping[str, str], day: date | None, system: System
+) -> Known[Any]:  # fmt: skip
     """What a job of the program is known by: its title, the names of its items and their designs, and its sizes."""
-    texts, sizes = [job.title], []
-    for item in entries_of(job.document.get("items")):
+    texts, sizes = [title], []
+    for item in entries_of(document.get("items")):
         texts += [str(item.get("label") or ""), names.get(str(item.get("design") or ""), "")]
         typed = item.get("sizes")
         sizes += [str(one) for one in typed.values()] if isinstance(typed, Mapping) else []

@@ -27,6 +27,7 @@ from webapp.costing.measures.manner import pointed
 from webapp.costing.measures.written import System, as_kept, as_shown, format_quantity
 from webapp.documents.printing.paper import day_text, reader_of
 from webapp.drafting import taken_up
+from webapp.pages.earlier_jobs.such import SuchPage, such_rows
 from webapp.pages.jobs.new import known_customers, put_customer
 from webapp.pages.jobs.past_benches import BenchFound, find_benches
 from webapp.pages.sheet.form import with_ids
@@ -155,6 +156,16 @@ def show_range(request: Request, session: ReadingSession, shop: ShopHere, posted
         worked = work_out(session, _document(found, typed, shop.length_system), shop, today, None)
         shown = build_range(worked.estimate, _unopened(reader_of(shop)))
     return render(request, "sheet/range.html", RangePage(True, "", "", shown))
+
+
+@router.post("/price/such")
+def show_such(request: Request, session: ReadingSession, shop: ShopHere, posted: PostedFields) -> Response:
+    """What was taken before for benches like the typed one."""
+    typed = dict(posted)
+    found = _find(session, typed.get("bench", ""))
+    document = {} if found is None else _document(found, typed, shop.length_system)
+    rows = such_rows(request, session, shop, found.title, document) if found is not None else ()
+    return render(request, "earlier_jobs/such.html", SuchPage(True, "", "", rows, shop.currency))
 
 
 @router.post("/price/keep")
