@@ -223,3 +223,24 @@ def test_a_length_that_no_piece_fits_in_once_its_ends_are_trimmed_is_not_weighed
         found = of(estimate_inputs(replace(start, catalogue=catalogue)), "steel_tube_50")
         assert found.request is not None
         assert ("rack:rest" in {stock.id for stock in found.request.stocks}) is weighed
+
+
+def test_a_whole_sheet_of_the_shops_own_counts_for_all_of_its_price_and_goes_before_a_new_one() -> None:
+    whole = Offcut("whole", "thin_sheet", 2440 * MM, 1220 * MM, 1, "bay 1", whole=True)
+    inputs = with_offcuts(whole)
+    found = estimate_inputs(inputs)
+    assert taken(found) == {"rack:whole": 1}
+    # What the shop paid for it is charged as for a new one: 38.00, and the job costs what it cost without it.
+    assert of(found).bought.value == Fraction("38.00")
+    without = estimate_inputs(case.inputs())
+    assert found.totals.cost.value <= without.totals.cost.value
+    request = of(found).request
+    assert isinstance(request, SheetRequest)
+    stock = {one.id: one for one in request.stocks}
+    assert stock["rack:whole"].full
+    new = next(one for one in request.stocks if not one.id.startswith("rack:"))
+    assert stock["rack:whole"].trim == new.trim
+    # Frozen, it comes back as it was.
+    again = read_snapshot(write_snapshot(inputs, found))
+    assert again.catalogue.offcuts == inputs.catalogue.offcuts
+    assert taken(estimate_inputs(again)) == {"rack:whole": 1}

@@ -76,6 +76,18 @@ def test_everything_wrong_is_said_at_once_and_nothing_is_lost(racked: Visitor) -
     assert racked.send_form("/rack/new", {**FIELDS, "material": "nothing"}).status_code == 404
 
 
+def test_a_whole_sheet_stands_on_the_rack_as_whole_until_that_is_put_right(racked: Visitor) -> None:
+    assert racked.send_form("/rack/new", {**FIELDS, "length": "96", "width": "48", "whole": "yes"}).status_code == 303
+    whole = next(one for one in on_rack(racked) if one.offcut.whole)
+    assert whole.offcut.length == 2_438_400_000
+    assert "whole" in racked.get("/rack").text
+    form = racked.get(f"/rack/{whole.offcut.id}/edit").text
+    assert re.search(r'name="whole" type="checkbox" value="yes" checked', form)
+    sent = {**FIELDS, "length": "96", "width": "48", "version": "1"}
+    assert racked.send_form(f"/rack/{whole.offcut.id}/edit", sent).status_code == 303
+    assert not any(one.offcut.whole for one in on_rack(racked))
+
+
 def test_one_is_taken_with_a_press_and_the_last_one_leaves_the_list(racked: Visitor) -> None:
     for left in (1, 0):
         listed = racked.get("/rack").text

@@ -100,11 +100,17 @@ class PricesPaid:
             if sheet
             else "half_up(new * share * length / new_length, coin)",
             new=seen,
-            share=setting_figure(self.working, self.rates, "rack_cost", "share"),
+            share=self._share(offer),
             coin=self.coin,
             **sides,
         )
         return figure, new
+
+    def _share(self, offer: Offer) -> Figure:
+        """For how much of its price new a piece of the rack counts: an offcut for less, a whole one for all of it."""
+        if offer.offcut is not None and offer.offcut.whole:
+            return self.working.given(f"{offer.id}/share", "Whole, as it was bought", 1, "share", THE_RACK)
+        return setting_figure(self.working, self.rates, "rack_cost", "share")
 
     def _cheapest_by_size(self, material: str) -> Offer | None:
         """Of what is offered of a material at a price, that which costs the least by area or length."""

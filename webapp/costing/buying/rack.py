@@ -45,7 +45,8 @@ def _serves(offcut: Offcut, requirement: Requirement, rates: Rates) -> bool:
     if requirement.material.kind is Kind.SHEET:
         if min(offcut.length, offcut.width) <= rates["kerf"]:
             return False
-        left = sorted(side - 2 * int(rates["rack_trim"]) for side in (offcut.length, offcut.width))
+        edge = "sheet_trim" if offcut.whole else "rack_trim"
+        left = sorted(side - 2 * int(rates[edge]) for side in (offcut.length, offcut.width))
         blanks = [
             sorted((int(piece.part.blank_length.value), int(piece.part.blank_width.value)))
             for piece in requirement.pieces

@@ -123,7 +123,8 @@ def described(material: Material) -> Mapping[str, Fraction]:
 class Offcut:
     """So many equal pieces left over that stand on the shop's own rack, lengths in nm; a length has a width of 0.
 
-    A sheet's length lies along its grain. `place` says where on the rack.
+    A sheet's length lies along its grain. `place` says where on the rack. One that is `whole` is as it was bought: it
+    counts for all of its price, and loses at its edges what a new one does.
     """
 
     id: str
@@ -132,6 +133,7 @@ class Offcut:
     width: int
     count: int
     place: str = ""
+    whole: bool = False
 
 
 @dataclass(frozen=True, slots=True)

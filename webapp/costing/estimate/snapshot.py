@@ -218,7 +218,7 @@ def write_catalogue(catalogue: Catalogue, codes: set[str]) -> dict[str, object]:
             for one in catalogue.prices.get(offer.id, ())
         ],
         "offcuts": [
-            [one.id, one.material, one.length, one.width, one.count, one.place]
+            [one.id, one.material, one.length, one.width, one.count, one.place, *([True] if one.whole else [])]
             for code in sorted(codes)
             for one in catalogue.offcuts.get(code, ())
         ],

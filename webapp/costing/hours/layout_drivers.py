@@ -190,4 +190,4 @@ def sheet_people(bought: MaterialBought, offer: Offer, rates: Rates) -> int:
     """How many people carry one sheet as it is bought; an offcut from the rack is no full sheet."""
     length, width = offer.size["length"], offer.size["width"]
     mass = length * width * square_nanometre(bought.material)
-    return people_to_carry(mass, int(max(length, width)), rates, full_sheet=offer.offcut is None)
+    return people_to_carry(mass, int(max(length, width)), rates, full_sheet=offer.offcut is None or offer.offcut.whole)

@@ -42,6 +42,9 @@ PricesOf = Callable[[Offer], tuple[PriceBreak, ...]]
 #: So many turns in the settings set no rule.
 ANY_NUMBER_OF_TURNS: Final = 9
 
+#: A whole piece of the shop's own counts for what a new one costs; of two alike it goes first, as nobody fetches it.
+OWN_FIRST: Final = Fraction(999_999, 1_000_000)
+
 #: A stand-in price by area or length, so that stock without a price can still be cut and counted.
 NO_PRICE: Final = Fraction(1, 10**18)
 
@@ -142,10 +145,11 @@ def sheet_request(
     stocks = []
     for offer in offers:
         length, width = int(offer.size["length"]), int(offer.size["width"])
-        lost = "router_border" if by_router else "sheet_trim" if offer.offcut is None else "rack_trim"
+        full = offer.offcut is None or offer.offcut.whole
+        lost = "router_border" if by_router else "sheet_trim" if full else "rack_trim"
         trim = Trim.all_round(int(rates[lost]))
         price, breaks = _priced(offer, length * width, rates, prices_of)
-        full, pack = offer.offcut is None, offer.in_packs_of
+        pack = offer.in_packs_of
         stocks.append(SheetStock(offer.id, length, width, trim, price, _available(offer), full, breaks, pack))
     pieces = []
     for number, piece in enumerate(requirement.pieces):
@@ -232,5 +236,6 @@ def _priced(offer: Offer, size: int, rates: Rates, prices_of: PricesOf) -> tuple
     by its size, and an offcut's share of that."""
     prices = prices_of(offer)
     if not prices:
-        return NO_PRICE * size * (1 if offer.offcut is None else rates["rack_cost"]), ()
-    return prices[0][1], () if len(prices) == 1 and prices[0][0] == 1 else prices
+        return NO_PRICE * size * (1 if offer.offcut is None or offer.offcut.whole else rates["rack_cost"]), ()
+    first = OWN_FIRST if offer.offcut is not None and offer.offcut.whole else 1
+    return prices[0][1] * first, () if len(prices) == 1 and prices[0][0] == 1 else prices

@@ -177,7 +177,7 @@ def length_drawings_of(bought: MaterialBought, rates: Rates, parts: CutParts, sy
 def plan_title(bought: MaterialBought, place: int, plans: int, count: int, word: str, stock: str) -> str:
     """What a cut sheet or length is called, in the list and under its drawing; an offcut with where it stands."""
     offcut = next((purchase.offer.offcut for purchase in bought.purchases if purchase.offer.id == stock), None)
-    word = word if offcut is None else "offcut"
+    word = word if offcut is None or offcut.whole else "offcut"
     like = f"one {word}" if count == 1 else f"{count} {word}s alike"
     if offcut is not None:
         like += " from the rack" + (f" ({offcut.place})" if offcut.place else "")

@@ -17,6 +17,8 @@ from webapp.persistence.foundation.lists import one_line
 from webapp.persistence.rack.records import StoredOffcut
 
 LONGEST_PLACE: Final = 80
+#: The field that says that a piece is whole, as it was bought.
+WHOLE: Final = "whole"
 LONGEST_NOTE: Final = 400
 MOST_OF_ONE: Final = 1000
 #: Nobody's rack holds anything longer, nm.
@@ -29,13 +31,14 @@ def fields_of(stored: StoredOffcut, system: System) -> dict[str, str]:
     sides = {
         one.name: number_typed(getattr(stored.offcut, one.name), one, system) for one in KINDS[stored.kind].rack_sides
     }
-    return {**sides, "count": str(stored.offcut.count), "place": stored.offcut.place, "note": stored.note}
+    whole = "yes" if stored.offcut.whole else ""
+    return {**sides, WHOLE: whole, "count": str(stored.offcut.count), "place": stored.offcut.place, "note": stored.note}
 
 
 def typed_offcut(sent: Mapping[str, str]) -> dict[str, str]:
     """The fields of an offcut's form that were sent, tidied; those that were not sent are empty."""
     return {name: one_line(sent.get(name, "")) for name in LABELS if name != "note"} | {
-        "note": tidy_text(sent.get("note", ""))
+        "note": tidy_text(sent.get("note", "")), WHOLE: "yes" if sent.get(WHOLE) else "",
     }
 
 
@@ -80,7 +83,8 @@ def read_offcut(
         problems["place"] = f"The place has {len(fields['place'])} characters; at most {LONGEST_PLACE} are kept."
     if len(fields["note"]) > LONGEST_NOTE:
         problems["note"] = f"The note has {len(fields['note'])} characters; at most {LONGEST_NOTE} are kept."
-    return Offcut(offcut_id, material, sides["length"], sides["width"], count, fields["place"]), problems
+    whole = bool(fields.get(WHOLE))
+    return Offcut(offcut_id, material, sides["length"], sides["width"], count, fields["place"], whole), problems
 
 
 def read_count(text: str, least: int) -> int | str:

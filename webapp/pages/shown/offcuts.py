@@ -27,6 +27,7 @@ class OffcutView:
     old: bool
     version: int
     held: str = ""
+    whole: bool = False
 
 
 def size_words(offcut: Offcut, system: System) -> str:
@@ -43,5 +44,5 @@ def offcut_view(stored: StoredOffcut, shop: Shop, today: date, held: str = "") -
         offcut.id, f"/rack/{offcut.id}", stored.material_name, f"/materials/{offcut.material}",
         size_words(offcut, shop.length_system), offcut.count, offcut.place, stored.note, put_on.isoformat(),
         (today.year, today.month, today.day) > (put_on.year + 1, put_on.month, put_on.day), stored.version,
-        held,
+        held, offcut.whole,
     )  # fmt: skip

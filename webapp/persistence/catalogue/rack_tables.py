@@ -6,7 +6,7 @@ from datetime import datetime
 from typing import Any
 from uuid import UUID
 
-from sqlalchemy import BigInteger, CheckConstraint, ForeignKey
+from sqlalchemy import BigInteger, CheckConstraint, ForeignKey, false
 from sqlalchemy.orm import Mapped, mapped_column
 
 from webapp.persistence.foundation.base import Named, Row, Versioned
@@ -27,6 +27,7 @@ class OffcutRow(Named, Versioned, Row):
     width: Mapped[int] = mapped_column(BigInteger)
     count: Mapped[int]
     place: Mapped[str]
+    whole: Mapped[bool] = mapped_column(server_default=false())
     note: Mapped[str]
     search: Mapped[str]
     put_at: Mapped[datetime] = mapped_column(index=True)

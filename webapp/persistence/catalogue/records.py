@@ -207,7 +207,7 @@ def _on_the_rack(
     )  # fmt: skip
     free = row.count if held else row.count - of_others
     standing = (
-        select(row.id, MaterialRow.code, row.length, row.width, free, row.place)
+        select(row.id, MaterialRow.code, row.length, row.width, free, row.place, row.whole)
         .join(MaterialRow, row.material_id == MaterialRow.id)
         .where(free > 0)
         .order_by(row.id)
@@ -215,8 +215,9 @@ def _on_the_rack(
     if known is not None:
         standing = standing.where(row.material_id.in_(known))
     offcuts: dict[str, list[Offcut]] = {}
-    for key, code, length, width, count, place in session.execute(standing):
-        offcuts.setdefault(code, []).append(Offcut(str(key), code, length, width, count, place))
+    for key, code, length, width, count, place, whole in session.execute(standing):
+        one = Offcut(str(key), code, length, width, count, place, whole)
+        offcuts.setdefault(code, []).append(one)
     return {code: tuple(found) for code, found in offcuts.items()}
 
 

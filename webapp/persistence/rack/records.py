@@ -178,6 +178,7 @@ def _held(session: Session, offcut_id: UUID, version: int) -> tuple[OffcutRow, S
 
 def _write(row: OffcutRow, offcut: Offcut, note: str) -> None:
     row.length, row.width, row.place, row.note = offcut.length, offcut.width, offcut.place, note
+    row.whole = offcut.whole
     row.search = fold(offcut.place, note)
 
 
@@ -185,10 +186,11 @@ def _columns() -> AnySelect:
     row = OffcutRow
     return select(
         row.id, MaterialRow.code, MaterialRow.name, MaterialRow.kind, row.length, row.width, row.count, row.place,
-        row.note, row.put_at, row.version,
+        row.whole, row.note, row.put_at, row.version,
     ).join(MaterialRow, row.material_id == MaterialRow.id)  # fmt: skip
 
 
 def _stored(row: AnyRow) -> StoredOffcut:
-    key, code, name, kind, length, width, count, place, note, put_at, version = row
-    return StoredOffcut(Offcut(str(key), code, length, width, count, place), name, Kind(kind), note, put_at, version)
+    key, code, name, kind, length, width, count, place, whole, note, put_at, version = row
+    offcut = Offcut(str(key), code, length, width, count, place, whole)
+    return StoredOffcut(offcut, name, Kind(kind), note, put_at, version)
