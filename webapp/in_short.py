@@ -4,23 +4,26 @@ from __future__ import annotations
 
 from collections import OrderedDict
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from datetime import date
 from hashlib import sha256
 from threading import Lock
-from typing import Final, Generic, TypeVar
+from typing import Any, Final, Generic, TypeVar
 from uuid import UUID
 
 from sqlalchemy.orm import Session
 
 from webapp.costing.estimate.basis import PriceDoubt
-from webapp.costing.estimate.estimate import Estimate
+from webapp.costing.estimate.estimate import ENGINE_VERSION, Estimate
 from webapp.costing.estimate.snapshot import Inputs, estimate_inputs
-from webapp.costing.in_hand.short import Short, short_of, short_of_document
+from webapp.costing.in_hand.short import Short, read_short, short_of, short_of_document, write_short
+from webapp.costing.job_price.contingency import BY_RANGE
 from webapp.costing.measures.manner import manner
 from webapp.costing.plans.key import frozen_for
 from webapp.costing.plans.requests import Plan
 from webapp.costing.settings.rates import Rates
 from webapp.estimating import PlanBook, store_of
+from webapp.persistence.plans.records import marks_of
 from webapp.persistence.quotes.records import QuoteListed, estimates_of
 
 T = TypeVar("T")
@@ -90,13 +93,36 @@ class Reckoner:
         IN_SHORT.put(self._key(inputs), found)
         return found, estimate
 
+    def as_kept(self, inputs: Inputs, found: Estimate, version: int) -> dict[str, Any]:
+        """An estimate of a job in few figures as it is kept with it, with what it follows from and the plans it stands
+        on: while both are the same nobody has to work it out again."""
+        marks = marks_of(self.session, found.plans.keys())
+        basis = self._sums_follow_from(inputs, version) if marks.keys() == found.plans.keys() else ""
+        return {**write_short(short_of(found, inputs.rates)), "basis": basis, "plans": marks}
+
+    def still(self, kept: Mapping[str, Any], inputs: Inputs, version: int) -> Short | None:
+        """What was kept of these very inputs of a job, where it stands on the plans that are kept still."""
+        plans = kept.get("plans")
+        if not kept.get("basis") or plans is None or kept["basis"] != self._sums_follow_from(inputs, version):
+            return None
+        return read_short(kept) if marks_of(self.session, plans.keys()) == plans else None
+
+    def _sums_follow_from(self, inputs: Inputs, version: int) -> str:
+        """All that the sums of a version of a job follow from, in a word: the day only where the age of prices is
+        charged for."""
+        aged = inputs.rates["contingency_from"] == BY_RANGE
+        catalogue = inputs.catalogue if aged else replace(inputs.catalogue, today=date.min)
+        asked = ENGINE_VERSION, version, tuple(inputs.designs.values()), catalogue, inputs.system, inputs.places
+        return self._digest(asked, inputs)
+
     def _key(self, inputs: Inputs) -> str:
         """All that an estimate follows from, in a word."""
-        asked = (
-            store_of(self.session), manner(), inputs.job, inputs.designs, inputs.catalogue, inputs.system,
-            inputs.places, dict(inputs.plans),
-        )  # fmt: skip
-        return sha256(f"{asked!r}{self._told(inputs.rates)}".encode(errors="replace")).hexdigest()
+        here = store_of(self.session), manner()
+        return self._digest((here, inputs.job, inputs.designs, inputs.catalogue, inputs.system, inputs.places), inputs)
+
+    def _digest(self, asked: object, inputs: Inputs) -> str:
+        told = f"{asked!r}{dict(inputs.plans)!r}{self._told(inputs.rates)}"
+        return sha256(told.encode(errors="replace")).hexdigest()
 
     def _told(self, rates: Rates) -> str:
         held = self._rates.get(id(rates))

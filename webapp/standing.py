@@ -24,10 +24,9 @@ from webapp.costing.estimate.agreed_base import as_agreed, asks_for_the_same, bo
 from webapp.costing.estimate.differences import materials_bought
 from webapp.costing.estimate.estimate import Estimate
 from webapp.costing.estimate.snapshot import Inputs, read_snapshot
-from webapp.costing.in_hand.short import short_of, write_short
 from webapp.costing.measures.money import to_decimal
-from webapp.costing.settings.rates import Rates
 from webapp.estimating import estimate_from, estimate_job, gather_inputs
+from webapp.in_short import Reckoner
 from webapp.persistence.catalogue.records import load_catalogue, rack_for
 from webapp.persistence.database.database import Database
 from webapp.persistence.foundation.errors import NotKept, StoreFull
@@ -198,9 +197,9 @@ def estimate_stored(session: Session, job: StoredJob, document: Mapping[str, Any
 
 
 def keep_what_it_comes_to(
-    database: Database, session: Session, job: StoredJob, found: Estimate, rates: Rates, today: date
+    database: Database, session: Session, job: StoredJob, found: Estimate, inputs: Inputs, today: date
 ) -> JobCard:
-    """Keep for lists what a job as it is kept comes to at these rates, where that is something else than they know.
+    """Keep for lists what a job as it is kept comes to, by these inputs, where that is something else than they know.
 
     `session` is one that reads; a list that is behind by a visit is better than a page that fails, so a full disk or
     a job gone in between is passed over.
@@ -213,7 +212,9 @@ def keep_what_it_comes_to(
         int(found.calendar.ready.value),
         stamp_of(item.take_off for item in found.items),
     )
-    short = write_short(short_of(found, rates))
+    with database.reading() as afterwards:
+        # The plans that it stands on may have been kept only now.
+        short = Reckoner(afterwards).as_kept(inputs, found, job.version)
     known = shorts_of(session, [job.id]).get(job.id)
     if cards_of(session, [job.id]).get(job.id) != card or known is None or known[1] != short:
         with suppress(StoreFull, NotKept), database.writing() as writing:

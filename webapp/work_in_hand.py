@@ -248,6 +248,7 @@ def _worked_out(
     """Each worked out before and after; None of what doesn't move."""
     session, today = reckoner.session, gatherer.today
     jobs = {one.job_id: load_job(session, one.job_id) for one in works if one.quote is None}
+    kept = shorts_of(session, jobs.keys())
     gathered = dict(zip(jobs, gatherer.gather([job.document for job in jobs.values()]), strict=True))
     for work in works:
         if work.quote is None:
@@ -256,10 +257,14 @@ def _worked_out(
             if then == inputs:
                 yield work, None
                 continue
-            before, found = reckoner.work_out(inputs)
-            if found is not None:
-                keep_what_it_comes_to(database, session, jobs[work.job_id], found, inputs.rates, today)
-            yield work, Moved(work, before.short, reckoner.work_out(then)[0].short, False)
+            version, told = kept.get(work.job_id, (0, {}))
+            before = reckoner.still(told, inputs, version) if version == jobs[work.job_id].version else None
+            if before is None:
+                now, found = reckoner.work_out(inputs)
+                before = now.short
+                if found is not None:
+                    keep_what_it_comes_to(database, session, jobs[work.job_id], found, inputs, today)
+            yield work, Moved(work, before, reckoner.work_out(then)[0].short, False)
             continue
         stored = load_quote(session, work.quote.id, today)
         issued = short_of_document(stored.estimate, gatherer.rates)
@@ -270,8 +275,8 @@ def _worked_out(
         elif then == inputs:
             yield work, None
         else:
-            before, _ = reckoner.work_out(inputs)
-            yield work, Moved(work, before.short, reckoner.work_out(then)[0].short, False, issued.net)
+            today_s, _ = reckoner.work_out(inputs)
+            yield work, Moved(work, today_s.short, reckoner.work_out(then)[0].short, False, issued.net)
 
 
 def quote_today(session: Session, job_id: UUID, issued: Inputs, rates: Rates, today: date) -> Inputs:

@@ -154,13 +154,13 @@ _ROWS: Final = [
      "costing.measures costing.catalogue costing.jobs costing.plans costing.buying costing.estimate"
      " persistence.foundation persistence.settings persistence.catalogue persistence.designs persistence.plans"
      " persistence.database", "sqlalchemy"),
+    ("in_short",
+     "costing.measures costing.settings costing.plans costing.job_price costing.estimate costing.in_hand estimating"
+     " persistence.plans persistence.quotes", "sqlalchemy"),
     ("standing",
-     "benches costing.measures costing.catalogue costing.settings costing.estimate costing.in_hand estimating"
+     "benches costing.measures costing.catalogue costing.estimate estimating in_short"
      " persistence.foundation persistence.settings persistence.jobs persistence.quotes persistence.catalogue"
      " persistence.rack persistence.database", "sqlalchemy"),
-    ("in_short",
-     "costing.measures costing.settings costing.plans costing.estimate costing.in_hand estimating persistence.quotes",
-     "sqlalchemy"),
     ("work_in_hand",
      "costing.measures costing.ledger costing.catalogue costing.settings costing.buying costing.estimate"
      " costing.in_hand estimating in_short standing persistence.settings persistence.jobs persistence.quotes"

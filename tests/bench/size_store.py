@@ -28,13 +28,14 @@ THINGS: Final = ("benches", "cabinet", "assembly table", "shelves", "cart", "rac
 WORDS: Final = ("pale", "dark", "wide", "narrow", "fine", "coarse", "smooth", "raw", "grade one", "grade two")
 
 
-def make_big(database: Database) -> None:
-    """Add the bulk to a store that holds the demo shop."""
+def make_big(database: Database, *, materials: bool = True) -> None:
+    """Add the bulk to a store that holds the demo shop, its jobs alone where it is told so."""
     chance = Random(20_000)
     with database.writing() as session:
         customers = _customers(session, chance)
         _jobs(session, chance, customers)
-        _materials(session, chance)
+        if materials:
+            _materials(session, chance)
     if not database.is_sqlite:
         # What the server does by itself within a minute or so of such a change.
         with database.engine.connect().execution_options(isolation_level="AUTOCOMMIT") as connection:

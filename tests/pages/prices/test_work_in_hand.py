@@ -3,14 +3,20 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 from fractions import Fraction
+
+import pytest
 
 from tests.harness.form_fields import form_fields
 from tests.harness.visiting import Visitor
+from webapp import in_short
 from webapp.costing.catalogue.materials import with_prices
 from webapp.costing.estimate.estimate import Estimate
-from webapp.costing.estimate.snapshot import estimate_inputs, read_snapshot
+from webapp.costing.estimate.snapshot import Inputs, estimate_inputs, read_snapshot
 from webapp.estimating import PlanBook, gather_inputs
+from webapp.persistence.catalogue.changes import add_price
+from webapp.persistence.catalogue.records import load_catalogue
 from webapp.persistence.jobs.records import list_jobs, load_job
 from webapp.persistence.quotes.records import load_quote, standing_quotes
 from webapp.persistence.settings.rates import current_rates
@@ -183,3 +189,28 @@ def test_what_comes_down_is_said_as_well(demo_client: Visitor) -> None:
     page = followed(demo_client, demo_client.get(place).text, place)
     assert re.search(r"it earns [\d.]+\sUSD more", page)
     assert re.search(r"3 of 3 open jobs move, to [\d.]+\sUSD less in all", page)
+
+
+def test_what_a_sheet_came_to_is_not_worked_out_again(demo_client: Visitor, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Three jobs whose sheets were seen are estimated once each, at the prices to come; the quote before and after."""
+    opened(demo_client)
+    worked: list[object] = []
+
+    def counted(inputs: Inputs, book: PlanBook) -> Estimate:
+        worked.append(inputs.job)
+        return estimate_inputs(inputs, book)
+
+    monkeypatch.setattr(in_short, "IN_SHORT", in_short.Remembered())
+    monkeypatch.setattr(in_short, "estimate_inputs", counted)
+    place = raised(demo_client, "7")
+    followed(demo_client, demo_client.get(place).text, place)
+    assert len(worked) == 3 + 2
+    # A price that was kept meanwhile is another start: each job is worked out before and after.
+    with demo_client.program.database.writing() as session:
+        today = load_shop(session).today(demo_client.program.now())
+        for seen in [one for found in load_catalogue(session, today).prices.values() for one in found]:
+            add_price(session, replace(seen, amount=seen.amount + 1, seen_on=today), at=demo_client.program.now())
+    worked.clear()
+    place = raised(demo_client, "7")
+    followed(demo_client, demo_client.get(place).text, place)
+    assert len(worked) == 6 + 2

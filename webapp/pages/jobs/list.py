@@ -210,7 +210,7 @@ def _worked_out(request: Request, session: Session, shop: Shop, number: int) -> 
     here = running(request)
     today, job = shop.today(here.now()), load_job_by_number(session, number)
     worked = estimate_stored(session, job, job.document, shop, today)
-    card = keep_what_it_comes_to(here.database, session, job, worked.estimate, worked.inputs.rates, today)
+    card = keep_what_it_comes_to(here.database, session, job, worked.estimate, worked.inputs, today)
     return replace(_price(job, worked.stands, card, shop, today), number=str(number), picture=card.picture)
 
 

@@ -133,7 +133,7 @@ def show_job(request: Request, session: StoreSession, shop: ShopHere, user: Sign
         return take_up(request, session, shop, today, user, job, draft)
     worked = work_out(session, with_ids(job.document), shop, today, job)
     keep_plans(here.database, session, [worked.estimate], here.now())
-    keep_what_it_comes_to(here.database, session, job, worked.estimate, worked.inputs.rates, today)
+    keep_what_it_comes_to(here.database, session, job, worked.estimate, worked.inputs, today)
     wanted_ms = here.settings.plan_seconds * 1000
     tasks = look_for_better(here.database, session, job, worked.estimate, wanted_ms, here.now())
     plans = build_plans(
