@@ -95,7 +95,7 @@ def test_what_was_taken_stands_beside_a_new_price(demo_client: Visitor) -> None:
     assert "980.00 USD without tax, 21 h" in said
     spoken = words_of(demo_client.swap("/price/such", {"bench": "job:4:cabinet", "size_1": "1200 mm"}).text)
     assert "What we took for such benches: 980.00 USD" in spoken or "Bench cabinet" in spoken
-    assert "What was taken" not in demo_client.swap("/price/such", {"bench": "design:none"}).text
+    assert "What we took" not in demo_client.swap("/price/such", {"bench": "design:none"}).text
     assert 'hx-post="/price/such"' in demo_client.get("/price", params={"bench": "design:bench_cabinet"}).text
     whole = words_of(demo_client.get("/jobs/4/such").text)
     assert "What was taken for such benches as" in whole
