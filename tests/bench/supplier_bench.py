@@ -3,14 +3,19 @@
 Run as `python -m tests.bench.supplier_bench` on an otherwise idle machine. The lists print their gap and seconds; the
 weeks what the whole trip comes to, what it would with each thing from where it is cheapest by itself, and with all of
 it from the best single supplier. Suppliers and prices are drawn from fixed seeds and invented.
+
+An open problem of charges by supplier, 16 of them and 50 things (OR-Library, uncapacitated warehouse location, cap71,
+1990; least 932 615.75), is read from ../shared/data/suppliers beside the repository; where it is absent, that is said.
 """
 
 from __future__ import annotations
 
+import os
 from dataclasses import replace
 from datetime import date
 from decimal import Decimal
 from fractions import Fraction
+from pathlib import Path
 from random import Random
 from time import perf_counter
 from typing import Final
@@ -27,6 +32,7 @@ from webapp.costing.supplier_choice.choosing import choose_suppliers
 from webapp.costing.supplier_choice.packs import Pack
 from webapp.costing.supplier_choice.question import Supplied, Terms, Wanted
 from webapp.demo_jobs import JOBS
+from webapp.paths import CHECKOUT
 from webapp.seed import load_catalogue
 
 LISTS: Final = 10
@@ -39,6 +45,8 @@ TODAY: Final = date(2026, 11, 2)
 SPREAD: Final = 12
 
 F = Fraction
+#: As its collection publishes it.
+LEAST_OF_CAP71: Final = F("932615.75")
 
 
 def main() -> None:
@@ -51,6 +59,37 @@ def main() -> None:
     for seed in range(LISTS):
         _print_list(seed, *large_list(seed, harder=True))
     _print_weeks()
+    _print_open_problem()
+
+
+def _print_open_problem() -> None:
+    folder = Path(os.environ.get("RECKONER_OPEN_DATA", CHECKOUT.parent / "shared" / "data")) / "suppliers"
+    file = folder / "cap71.txt"
+    if not file.is_file():
+        print(f"open problem cap71: skipped, there is no open data in {folder}")
+        return
+    wanted, terms = open_problem(file)
+    began = perf_counter()
+    found = choose_suppliers(wanted, terms)
+    assert found is not None
+    assert found.total == LEAST_OF_CAP71, found.total
+    print(f"open problem cap71: {float(found.total):.2f}, proved {found.proved}, {perf_counter() - began:.1f} s")
+
+
+def open_problem(file: Path) -> tuple[dict[str, Wanted], Terms]:
+    """16 suppliers with a charge each and 50 things, each to be had whole from any of them."""
+    numbers = iter(file.read_text(encoding="ascii").split())
+    suppliers, things = int(next(numbers)), int(next(numbers))
+    charges = {}
+    for supplier in range(suppliers):
+        next(numbers)
+        charges[f"supplier {supplier}"] = F(next(numbers))
+    wanted = {}
+    for thing in range(things):
+        next(numbers)
+        packs = (Supplied(Pack(f"{thing} of {one}", F(1), ((1, F(next(numbers))),)), one) for one in charges)
+        wanted[f"thing {thing}"] = Wanted(F(1), tuple(packs))
+    return wanted, Terms(F(0), charges)
 
 
 def large_list(seed: int, *, harder: bool = False) -> tuple[dict[str, Wanted], Terms]:

@@ -10,17 +10,15 @@ from collections.abc import Mapping
 from dataclasses import replace
 from fractions import Fraction
 from itertools import product
-from pathlib import Path
 from random import Random
 from typing import NamedTuple
 
 import pytest
 
-from tests.harness.open_data import open_data
 from webapp.costing.supplier_choice.choosing import choose_suppliers, fewest_suppliers
 from webapp.costing.supplier_choice.packs import Pack
 from webapp.costing.supplier_choice.programme import solve
-from webapp.costing.supplier_choice.question import Choice, CutFrom, Order, Supplied, Terms, Wanted, chosen
+from webapp.costing.supplier_choice.question import CutFrom, Order, Supplied, Terms, Wanted, chosen
 
 F = Fraction
 NAMES = ("ash", "beech", "cedar")
@@ -261,32 +259,3 @@ def test_the_order_of_a_large_list_changes_nothing() -> None:
     assert one is not None
     assert other is not None
     assert (one.total, one.suppliers, dict(one.bought)) == (other.total, other.suppliers, dict(other.bought))
-
-
-@pytest.mark.outside(source="OR-Library, uncapacitated warehouse location, cap71 (1990)")
-def test_an_open_problem_of_charges_by_supplier() -> None:
-    """16 suppliers with a charge each and 50 things, each to be had whole from any of them: least 932 615.75."""
-    choice = _open_problem(open_data("suppliers", "cap71.txt"))
-    assert choice.total == F("932615.75")
-    assert choice.proved
-
-
-def _open_problem(file: Path) -> Choice:
-    numbers = iter(file.read_text(encoding="ascii").split())
-    suppliers, things = int(next(numbers)), int(next(numbers))
-    charges = {}
-    for supplier in range(suppliers):
-        next(numbers)
-        charges[f"supplier {supplier}"] = F(next(numbers))
-    wanted = {}
-    for thing in range(things):
-        next(numbers)
-        packs = (
-            Supplied(Pack(f"{thing} of {one}", F(1), ((1, F(next(numbers))),)), one) for one in charges
-        )
-        wanted[f"thing {thing}"] = Wanted(F(1), tuple(packs))
-    by_item = sum((min(one.pack.prices[0][1] or 0 for one in thing.packs) for thing in wanted.values()), F(0))
-    assert by_item > 0
-    choice = choose_suppliers(wanted, Terms(F(0), charges))
-    assert choice is not None
-    return choice
