@@ -131,12 +131,13 @@ def what_of(one: Settled) -> str:
 
 
 def jobs_of(one: Settled, *, to_come: bool = False) -> tuple[ForJob, ...]:
-    """The jobs that bear a line: what of it is there by the making at which it was bought, what is `to_come` by the
+    """The jobs that bear a line: what of it is there by the makings at which it was bought, what is `to_come` by the
     last; none where it is the shop's own."""
-    there = one.bought_as if one.state in (*GOT, SENT_BACK) and not to_come else None
-    line = there or one.line
-    if line is not None:
-        return () if line.taken else line.jobs
+    if one.line is not None:
+        if one.line.taken:
+            return ()
+        there = one.bought_for if one.state in (*GOT, SENT_BACK) and not to_come else None
+        return there or one.line.jobs
     job = one.holds.said.job if one.holds else None
     return (ForJob(job, "", Fraction(1)),) if job else ()
 

@@ -14,7 +14,7 @@ from fractions import Fraction
 from itertools import pairwise
 
 from webapp.costing.buying_list.entries import ALSO, GOT, LATER, OPEN, SENT_BACK, Entry
-from webapp.costing.buying_list.lines import Line, Making
+from webapp.costing.buying_list.lines import ForJob, Line, Making
 from webapp.costing.measures.money import to_decimal
 
 
@@ -23,8 +23,8 @@ class Settled:
     """One line as it stands: by which entry, which others say something else of it, and all that was entered.
 
     `line` is None for what was also bought. A line is `gone` where the list was made anew without it. `next_stop` comes
-    after its own on the list. `bought_as` is the line as it stood when what is there was entered first: a list that is
-    made anew for other jobs shares nothing anew that was paid before.
+    after its own on the list. `bought_for` are the jobs that bear what is there, by the makings at which it was
+    entered: a list that is made anew without a job takes nothing off it that was paid before.
     """
 
     id: str
@@ -34,7 +34,7 @@ class Settled:
     entries: tuple[Entry, ...] = ()
     gone: bool = False
     next_stop: str = ""
-    bought_as: Line | None = None
+    bought_for: tuple[ForJob, ...] | None = None
 
     @property
     def state(self) -> str:
@@ -178,11 +178,34 @@ def _settled(
     holds = ordered[-1]
     replaced = {one for entry in ordered for one in entry.replaces}
     otherwise = tuple(entry for entry in ordered[:-1] if entry.id not in replaced and entry.said != holds.said)
-    return Settled(line_id, line, holds, otherwise, ordered, gone, next_stop, _bought_as(line_id, ordered, makings))
+    return Settled(line_id, line, holds, otherwise, ordered, gone, next_stop, _bought_for(line_id, ordered, makings))
 
 
-def _bought_as(line_id: str, entries: Iterable[Entry], makings: Sequence[Making]) -> Line | None:
-    """The line of the first making at which any of it was entered as had; None where no entry tells its making."""
-    told = [entry.making for entry in entries if entry.making and entry.said.state in GOT]
-    first = next((one for one in makings if told and one.number == min(told)), None)
-    return None if first is None else first.by_id.get(line_id)
+def _bought_for(line_id: str, entries: Iterable[Entry], makings: Sequence[Making]) -> tuple[ForJob, ...] | None:
+    """Who bears what is there of a line; None where no entry tells its making.
+
+    A later making that has all the jobs of the one before says what each bears of the whole. One that lost a job shares
+    what came since, and leaves what was there as it was shared.
+    """
+    lines = {one.number: one.by_id.get(line_id) for one in makings}
+    parts: list[tuple[Line, Fraction]] = []
+    for entry in entries:
+        line = lines.get(entry.making)
+        if line is None or entry.said.state not in GOT:
+            continue
+        got = line.count if entry.said.count is None else entry.said.count
+        jobs = {job.number for job in line.jobs}
+        while parts and {job.number for job in parts[-1][0].jobs} <= jobs:
+            parts.pop()
+        parts.append((line, max(got - sum((count for _, count in parts), Fraction(0)), Fraction(0))))
+    if not parts:
+        return None
+    if len(parts) == 1:
+        return parts[0][0].jobs
+    weights: dict[int, Fraction] = {}
+    titles = {job.number: job.title for line, _ in parts for job in line.jobs}
+    for line, count in parts:
+        whole = sum((job.weight for job in line.jobs), Fraction(0))
+        for job in line.jobs if whole else ():
+            weights[job.number] = weights.get(job.number, Fraction(0)) + count * job.weight / whole
+    return tuple(ForJob(number, titles[number], weight) for number, weight in weights.items() if weight)
