@@ -18,7 +18,7 @@ from webapp.work_in_hand import Moved, Trial
 #: So many jobs, and so many quotes, are shown; the others are in the sums above them.
 MOST_SHOWN: Final = 40
 #: How long one answer works at it while somebody looks on.
-SECONDS_A_LOOK: Final = 1.0
+SECONDS_A_LOOK: Final = 2.0
 
 
 @dataclass(frozen=True, slots=True)
