@@ -1,14 +1,15 @@
 """Several jobs bought for together: one purchase of each material for all of them, and each job's share of its cost.
 
-The rule of the shares: what is bought together costs each job in proportion to what it would pay alone. Since together
-is never more than alone in all, nobody pays more than alone; where it would be, the jobs buy that material apart. All
-but rounding follows; the shares add up to the cent.
+Goods and their way count as one sum: a material may cost more together where that saves more on the way, and where
+everything together comes to more than the jobs by themselves, each buys for itself. So nobody pays more than alone; the
+shares add up to the cent.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
+from fractions import Fraction
 from typing import Final
 
 from webapp.costing.buying.buyer import Buyer, MaterialBought
@@ -18,6 +19,7 @@ from webapp.costing.catalogue.materials import Catalogue, Material
 from webapp.costing.catalogue.price_state import MISSING
 from webapp.costing.errors import Problem
 from webapp.costing.estimate.estimate import Estimate, System
+from webapp.costing.estimate.pool_shares import Share, as_alone, divide_by_alone, divide_way, saved_by
 from webapp.costing.items.requirements import ItemTaken, Requirement
 from webapp.costing.jobs.job import Job
 from webapp.costing.jobs.wishes import of_all
@@ -44,18 +46,9 @@ class JobPooled:
 
 
 @dataclass(frozen=True, slots=True)
-class Share:
-    """What a job would pay by itself, what it pays, and what it saves by that."""
-
-    number: int
-    alone: Figure
-    share: Figure
-    saved: Figure
-
-
-@dataclass(frozen=True, slots=True)
 class MaterialPooled:
-    """One material that several jobs need: bought `together` where that is no dearer, else apart; `why` says why.
+    """One material that several jobs need: bought `together` where the whole is no dearer by it, else apart; `why` says
+    why.
 
     `pooled` is the purchase for all of them, or None where it was not to be made; `alone` each job's own, by number.
     """
@@ -124,16 +117,16 @@ def pool_jobs(
            for bought in alone.values() for purchase in bought.purchases]  # fmt: skip
     planned = {key: alone for key, alone in common.items() if _pieces(alone) <= MOST_PIECES}
     buyer.decide({key: required_by_all(key, alone, working) for key, alone in planned.items()}, own)
-    materials = tuple(_pool_material(key, alone, buyer, coin) for key, alone in common.items())
+    weighed = {key: _weigh(key, alone, buyer) for key, alone in common.items()}
+    chosen = _choose(jobs, weighed, rates, coin)
+    materials = tuple(_pool_material(one, chosen, working, coin) for one in weighed.values())
     together = {one.key: one for one in materials if one.together}
-    single = tuple((one, bought) for one in jobs for bought in one.estimate.bought
-                   if bought.required.value and bought.key not in together)  # fmt: skip
-    everything = [*(one.pooled for one in together.values() if one.pooled), *(bought for _, bought in single)]
-    ordered = [purchase.ordered for one in everything for purchase in one.purchases]
-    buyer.problems += [
-        Problem("materials", said, "warning") for said in orders_too_small(ordered, catalogue.currency, places)
+    dropped = [said for one in weighed.values() if one.key not in together for said in one.problems]
+    single = _single(jobs, together)
+    buyer.problems = [said for said in buyer.problems if said not in dropped] + [
+        Problem("materials", said, "warning") for said in _too_small(jobs, chosen, catalogue.currency, places)
     ]
-    getting = _share_getting(jobs, ordered, rates, coin, working)
+    getting = _share_getting(jobs, chosen, together.values(), rates, coin, working)
     shares = tuple(_shares_of(one, together.values(), single, getting, working) for one in jobs)
     alone_cost = working.total(
         "pool/alone", "All materials and their way, job by job", "money", [s.alone for s in shares]
@@ -150,7 +143,7 @@ def pool_jobs(
         shares=shares,
         alone=alone_cost,
         cost=cost,
-        saved=_saved(working, "pool", alone_cost, cost),
+        saved=saved_by(working, "pool", alone_cost, cost),
         problems=tuple(buyer.problems),
         figures=working.figures,
         system=system,
@@ -171,49 +164,135 @@ def _stays_apart(job: Job, rates: Rates) -> str:
     return f"has a setting of its own for cutting or buying ({', '.join(f'“{label}”' for label in own)})"
 
 
-def _pool_material(key: str, alone: Mapping[int, MaterialBought], buyer: Buyer, coin: Figure) -> MaterialPooled:
-    """Buy one material for all jobs that need it, and see whether that is the better purchase."""
-    working, material = buyer.working, next(iter(alone.values())).material
-    costs = {
-        number: working.given(
-            f"job/{number}/alone/{key}", f"{material.name}, job {number} by itself", one.bought.value, "money",
-            f"the estimate of job {number}",
-        )
-        for number, one in alone.items()
-    }  # fmt: skip
-    alone_cost = working.total(f"pool/{key}/alone", f"{material.name}, each job by itself", "money", [*costs.values()])
-    pieces = _pieces(alone)
+@dataclass(frozen=True, slots=True)
+class _Weighed:
+    """A material of several jobs before it is settled whether they buy it together: `pooled` is the purchase for all,
+    `apart` why it can't be made, `twice` that they can't stay apart; `problems` are those that it met."""
+
+    key: str
+    material: Material
+    alone: Mapping[int, MaterialBought]
+    pooled: MaterialBought | None = None
+    apart: str = ""
+    twice: bool = False
+    problems: tuple[Problem, ...] = ()
+
+    @property
+    def dearer(self) -> bool:
+        """Whether its goods cost more together than apart."""
+        return self.pooled is not None and self.pooled.bought.value > _goods(self.alone.values())
+
+
+@dataclass(frozen=True, slots=True)
+class _Chosen:
+    """What the jobs buy together, by key, and all that is `ordered` then; None where each goes its own way. `why` says
+    of the others why they stay apart."""
+
+    together: frozenset[str]
+    ordered: Sequence[Ordered] | None
+    why: Mapping[str, str]
+
+
+def _weigh(key: str, alone: Mapping[int, MaterialBought], buyer: Buyer) -> _Weighed:
+    """Buy one material for all jobs that need it, and see what speaks against it."""
+    material, pieces = next(iter(alone.values())).material, _pieces(alone)
     if pieces > MOST_PIECES:
         why = f"{whole_number(pieces)} pieces are more than the {whole_number(MOST_PIECES)} that are planned as one"
-        return _kept_apart(key, material, None, alone, why, alone_cost, costs, working)
+        return _Weighed(key, material, alone, apart=why)
     pinned = [number for number, one in alone.items() if one.pinned]
     if pinned:
-        why = f"job {pinned[0]} has its cut plan pinned by hand"
-        return _kept_apart(key, material, None, alone, why, alone_cost, costs, working)
+        return _Weighed(key, material, alone, apart=f"job {pinned[0]} has its cut plan pinned by hand")
     before = len(buyer.problems)
-    pooled = buyer.buy(key, required_by_all(key, alone, working))
-    why = ""
+    pooled = buyer.buy(key, required_by_all(key, alone, buyer.working))
+    met = tuple(buyer.problems[before:])
     if _counts_offcuts_twice(alone.values()):
-        why = "each job by itself counts on the same offcuts of the rack, so that together may cost more"
-    elif _left_over(pooled) > sum(_left_over(one) for one in alone.values()):
+        return _Weighed(key, material, alone, pooled, twice=True, problems=met)
+    why = ""
+    if _left_over(pooled) > sum(_left_over(one) for one in alone.values()):
         why = "not every piece would find its place"
-    elif pooled.bought.value > alone_cost.value or _loses_its_price(pooled, alone.values()):
+    elif _loses_its_price(pooled, alone.values()):
         why = "the plan for all of them is no cheaper than those of the jobs"
-    if why and not _counts_offcuts_twice(alone.values()):
-        del buyer.problems[before:]
-        return _kept_apart(key, material, pooled, alone, why, alone_cost, costs, working)
-    shares = _divide(key, material.name, pooled.bought, alone_cost, costs, coin, working)
-    return MaterialPooled(key, material, pooled, alone, True, why, alone_cost, pooled.bought, shares)
+    return _Weighed(key, material, alone, pooled, why, problems=met)
 
 
-def _kept_apart(
-    key: str, material: Material, pooled: MaterialBought | None, alone: Mapping[int, MaterialBought], why: str,
-    alone_cost: Figure, costs: Mapping[int, Figure], working: Working,
-) -> MaterialPooled:  # fmt: skip
-    shares = tuple(
-        Share(number, own, own, _saved(working, f"job/{number}/pool/{key}", own, own)) for number, own in costs.items()
-    )
-    return MaterialPooled(key, material, pooled, alone, False, why, alone_cost, alone_cost, shares)
+def _choose(jobs: Sequence[JobPooled], weighed: Mapping[str, _Weighed], rates: Rates, coin: Figure) -> _Chosen:
+    """What is bought together, by what all goods and their way come to."""
+
+    def ordered(keys: frozenset[str]) -> list[Ordered]:
+        everything = [*(one.pooled for key, one in weighed.items() if key in keys and one.pooled is not None)]
+        everything += [bought for _, bought in _single(jobs, keys)]
+        return [purchase.ordered for one in everything for purchase in one.purchases]
+
+    def whole(keys: frozenset[str]) -> Fraction:
+        found = ordered(keys)
+        way = cost_of_getting(found, rates, Working(), coin)
+        return sum((one.amount for one in found), Fraction(0)) + (way.value if way is not None else 0)
+
+    why = {key: one.apart for key, one in weighed.items() if one.apart}
+    bound = frozenset(key for key, one in weighed.items() if one.twice)
+    together = frozenset(weighed) - frozenset(why)
+    for key in sorted(together - bound):
+        if weighed[key].dearer and whole(together - {key}) < whole(together):
+            together -= {key}
+            why[key] = "the plan for all of them is no cheaper than those of the jobs"
+    least = min(together, bound, key=whole) if together else together
+    why |= dict.fromkeys(together - least, "goods and their way together come to more than apart")
+    if not bound:
+        each = [*(bought for _, bought in _single(jobs, ()))]
+        if _goods(each) + sum(_way_alone(one) for one in jobs) < whole(least):
+            why |= dict.fromkeys(least, "goods and their way together come to more than each job by itself")
+            return _Chosen(frozenset(), None, why)
+    return _Chosen(least, ordered(least), why)
+
+
+def _single(jobs: Sequence[JobPooled], together: Collection[str]) -> tuple[tuple[JobPooled, MaterialBought], ...]:
+    """What each job buys for itself."""
+    return tuple(
+        (one, bought) for one in jobs for bought in one.estimate.bought
+        if bought.required.value and bought.key not in together
+    )  # fmt: skip
+
+
+def _goods(bought: Iterable[MaterialBought]) -> Fraction:
+    return sum((one.bought.value for one in bought), Fraction(0))
+
+
+def _way_alone(one: JobPooled) -> Fraction:
+    return one.estimate.stops.value if one.estimate.stops is not None else Fraction(0)
+
+
+def _too_small(jobs: Sequence[JobPooled], chosen: _Chosen, currency: str, places: int) -> list[str]:
+    """The orders that are filled up to their minimum, those of all or of each job."""
+    if chosen.ordered is not None:
+        return orders_too_small(chosen.ordered, currency, places)
+    return [
+        f"Job {one.number}: {said}" for one in jobs for said in orders_too_small(
+            [purchase.ordered for bought in one.estimate.bought for purchase in bought.purchases], currency, places
+        )
+    ]  # fmt: skip
+
+
+def _pool_material(one: _Weighed, chosen: _Chosen, working: Working, coin: Figure) -> MaterialPooled:
+    """A material as it was chosen, and what each job pays of it."""
+    key, name = one.key, one.material.name
+    costs = {
+        number: working.given(
+            f"job/{number}/alone/{key}", f"{name}, job {number} by itself", bought.bought.value, "money",
+            f"the estimate of job {number}",
+        )
+        for number, bought in one.alone.items()
+    }  # fmt: skip
+    alone_cost = working.total(f"pool/{key}/alone", f"{name}, each job by itself", "money", [*costs.values()])
+    if one.pooled is None or key not in chosen.together:
+        shares, why = as_alone(key, costs, working), chosen.why[key]
+        return MaterialPooled(key, one.material, one.pooled, one.alone, False, why, alone_cost, alone_cost, shares)
+    why = ""
+    if one.twice:
+        why = "each job by itself counts on the same offcuts of the rack, so that together may cost more"
+    elif one.dearer:
+        why = "its goods cost more together, which saves more on the way"
+    shares = divide_by_alone(key, name, one.pooled.bought, alone_cost, costs, coin, working)
+    return MaterialPooled(key, one.material, one.pooled, one.alone, True, why, alone_cost, one.pooled.bought, shares)
 
 
 def _pieces(alone: Mapping[int, MaterialBought]) -> int:
@@ -221,30 +300,35 @@ def _pieces(alone: Mapping[int, MaterialBought]) -> int:
 
 
 def _share_getting(
-    jobs: Sequence[JobPooled], ordered: Sequence[Ordered], rates: Rates, coin: Figure, working: Working
-) -> tuple[Share, ...]:
-    """What each job pays of the stops and the carriage of all: by what it would pay alone, and never more in all than
-    that, since the jobs can always have their goods as they would by themselves."""
+    jobs: Sequence[JobPooled], chosen: _Chosen, together: Iterable[MaterialPooled], rates: Rates, coin: Figure,
+    working: Working,
+) -> tuple[Share, ...]:  # fmt: skip
+    """What each job pays of the stops and the carriage of all, as they are charged."""
     costs = {
         one.number: working.given(
             f"job/{one.number}/alone/getting", f"{in_trade_words('Stops and carriage')}, job {one.number} by itself",
-            one.estimate.stops.value if one.estimate.stops is not None else 0, "money",
-            f"the estimate of job {one.number}",
+            _way_alone(one), "money", f"the estimate of job {one.number}",
         )
         for one in jobs
     }  # fmt: skip
     stops = in_trade_words("Stops and carriage")
     alone = working.total("pool/getting/alone", f"{stops}, each job by itself", "money", [*costs.values()])
-    if not alone.value:
+    if chosen.ordered is None:
+        return as_alone("getting", costs, working) if alone.value else ()
+    cost = cost_of_getting(chosen.ordered, rates, working, coin, "pool/getting")
+    if cost is None:
+        cost = working.given("pool/getting/none", f"{stops}, together", 0, "money", "none is left")
+    if not alone.value and not cost.value:
         return ()
-    together = cost_of_getting(ordered, rates, working, coin, "pool/getting")
-    if together is None:
-        together = working.given("pool/getting/none", f"{stops}, together", 0, "money", "none is left")
-    cost = working.derive(
-        "pool/getting/cost", f"{stops}, together", "money", "together, at most what all pay by themselves",
-        "least(together, alone)", together=together, alone=alone,
-    )  # fmt: skip
-    return _divide("getting", stops, cost, alone, costs, coin, working)
+    shares = [share for material in together for share in material.shares]
+    saved = {
+        number: working.total(
+            f"job/{number}/saved_by_goods", f"Saved by the goods of job {number}", "money",
+            [one.saved for one in shares if one.number == number],
+        )
+        for number in costs
+    }  # fmt: skip
+    return divide_way(cost, alone, costs, saved, coin, working)
 
 
 def _counts_offcuts_twice(alone: Iterable[MaterialBought]) -> bool:
@@ -285,42 +369,6 @@ def required_by_all(key: str, alone: Mapping[int, MaterialBought], working: Work
     return requirement
 
 
-def _divide(
-    key: str, name: str, cost: Figure, alone_cost: Figure, costs: Mapping[int, Figure], coin: Figure,
-    working: Working,
-) -> tuple[Share, ...]:  # fmt: skip
-    """Each job's share, in whole coins that add up: what the jobs up to it pay less what those before it pay.
-
-    Both are rounded half up, so a share is its exact amount rounded up or down, and never above what is paid alone.
-    """
-    shares = []
-    before = working.total(f"pool/{key}/before_all", f"{name}, before the first job", "money", [])
-    for number, own in costs.items():
-        through = working.total(
-            f"pool/{key}/through/{number}", f"{name}, jobs up to {number} by themselves", "money",
-            [before, own],
-        )  # fmt: skip
-        share = (
-            working.derive(
-                f"job/{number}/share/{key}",
-                f"{name}, the share of job {number}",
-                "money",
-                "bought together x alone / all alone, rounded half up over the jobs up to this one",
-                "half_up(cost * through / alone, coin) - half_up(cost * before / alone, coin)",
-                cost=cost,
-                through=through,
-                before=before,
-                alone=alone_cost,
-                coin=coin,
-            )
-            if alone_cost.value
-            else own
-        )
-        shares.append(Share(number, own, share, _saved(working, f"job/{number}/pool/{key}", own, share)))
-        before = through
-    return tuple(shares)
-
-
 def _shares_of(
     one: JobPooled, together: Iterable[MaterialPooled], single: Sequence[tuple[JobPooled, MaterialBought]],
     getting: Sequence[Share], working: Working,
@@ -342,10 +390,4 @@ def _shares_of(
     share = working.total(
         f"job/{number}/share", f"Materials of job {number} in the pool", "money", [*(s.share for s in pooled), *own]
     )
-    return Share(number, alone, share, _saved(working, f"job/{number}", alone, share))
-
-
-def _saved(working: Working, key: str, alone: Figure, share: Figure) -> Figure:
-    return working.derive(
-        f"{key}/saved", "Saved by buying together", "money", "alone - share", "alone - share", alone=alone, share=share
-    )
+    return Share(number, alone, share, saved_by(working, f"job/{number}", alone, share))
