@@ -7,6 +7,7 @@ import csv
 from collections.abc import Sequence
 from datetime import date, datetime
 from decimal import Decimal
+from fractions import Fraction
 from html import unescape
 from io import BytesIO, StringIO
 from typing import Any, Final
@@ -18,6 +19,8 @@ from openpyxl import load_workbook
 
 from tests.harness.form_fields import form_fields
 from tests.harness.visiting import Visitor
+from tests.harness.workbooks import Cell as WorkbookCell
+from tests.harness.workbooks import workbook
 from webapp.costing.measures.manner import Manner, writing_as
 from webapp.costing.tables.given import Cell, Given, as_csv
 from webapp.given_workbook import as_workbook
@@ -25,6 +28,7 @@ from webapp.opening import DEMO_HELPER_NAME
 from webapp.persistence.buying_lists.records import page_of_lists
 from webapp.persistence.catalogue.records import find_materials, load_material
 from webapp.persistence.jobs.records import load_job_by_number
+from webapp.persistence.rack.records import find_offcuts
 from webapp.persistence.settings.shop import load_shop
 from webapp.standing import estimate_stored
 
@@ -267,3 +271,45 @@ def test_the_rack_comes_back_as_it_went_and_is_put_right_from_a_table(filled: Vi
     gone = csv_rows(filled.get("/rack.csv?gone=yes").content)[1:]
     assert [row[at["offcut"]] for row in gone] == [rows[0][at["offcut"]]]
     assert "counted" in filled.get(f"/rack/{rows[1][at['offcut']]}").text
+
+
+def test_rows_beyond_the_most_are_not_taken_and_a_double_press_puts_nothing_there_twice(filled: Visitor) -> None:
+    head = "material\tlength\twidth\tcount"
+    rows = [head, *(f"birch_plywood_18\t{300 + number}\t200\t1" for number in range(2_003))]
+    page = filled.send_form("/rack/paste", {"text": "\n".join(rows)}).text
+    assert "Put on the rack: 2,000 offcuts." in page or "Put on the rack: 2000 offcuts." in page
+    assert "Row 2002: 2000 rows at most" in page
+    assert form_fields(page, "paste")["text"].count("\n") == 3
+    with filled.program.database.reading() as session:
+        assert find_offcuts(session).total == 2_002
+    form = dict(form_fields(filled.get("/rack/paste").text, "paste"))
+    sent = {**form, "text": f"{head}\nbirch_plywood_18\t900\t200\t1\nnothing\t1\t1\t1"}
+    assert filled.post("/rack/paste", data=sent).status_code == 200
+    assert filled.post("/rack/paste", data=sent).headers["location"] == "/rack"
+    with filled.program.database.reading() as session:
+        assert find_offcuts(session).total == 2_003
+
+
+def test_marks_and_numbers_of_a_workbook_come_in_as_they_stand(demo_client: Visitor) -> None:
+    """A ditto mark is no quote, and a number of a workbook has no thousands, whatever the shop writes."""
+    assert demo_client.send_form("/settings/shop", COMMA).status_code == 303
+    rows: list[list[WorkbookCell]] = [
+        ["name", "kind", "thickness (mm)", "note"],
+        ["Sheet A", "sheet", 3.175, '"'],
+        ["Sheet B", "sheet", 12.0, "0.5 kg"],
+        ['"Sapele" C', "sheet", 9.0, '"'],
+    ]
+    page = demo_client.send_form("/materials/paste", files={"file": ("sheets.xlsx", workbook({"One": rows}))}).text
+    assert "Kept: 3 materials." in page
+    with demo_client.program.database.reading() as session:
+        first, second, third = (load_material(session, code).material for code in ("sheet_a", "sheet_b", "sapele_c"))
+    assert (first.values["thickness"], first.note) == (Fraction(3_175_000), '"')
+    assert (second.values["thickness"], second.note) == (Fraction(12_000_000), "0.5 kg")
+    assert third.name == '"Sapele" C'
+
+
+def test_odd_addresses_are_answered(demo_client: Visitor) -> None:
+    assert demo_client.get("/jobs", params={"customer": "9" * 5_000}).status_code in (200, 404)
+    assert demo_client.get("/jobs", params={"customer": "9" * 20}).status_code == 200
+    for address in ("/earlier-jobs.csv", "/materials.csv", "/rack.csv", "/materials"):
+        assert demo_client.get(address, params={"words": "ab " * 1_100}).status_code == 200

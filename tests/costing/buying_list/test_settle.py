@@ -387,3 +387,15 @@ def test_a_job_that_joins_when_the_list_is_made_anew_bears_its_part_of_the_whole
     ]
     found = settle((making(first), making(second, number=2)), entries)
     assert [cost_of_job(number, [(4, found)], 2).paid.value for number in (7, 9)] == [Fraction(60), Fraction(120)]
+
+
+def test_what_was_ticked_by_mistake_and_undone_is_nobodys() -> None:
+    first = line(1, count=2, jobs=(ForJob(7, "Bench", Fraction(20)),))
+    second = line(1, count=2, jobs=(ForJob(9, "Rack", Fraction(20)),))
+    entries = [
+        replace(entry(1, first.id, 1, Said(LOADED, None, Decimal("20.00"))), making=1),
+        replace(entry(2, first.id, 2, Said(OPEN), (1,)), making=1),
+        replace(entry(3, first.id, 3, Said(LOADED, None, Decimal("20.00"), with_tax=False), (2,)), making=2),
+    ]
+    found = settle((making(first), making(second, number=2)), entries)
+    assert [cost_of_job(number, [(4, found)], 2).paid.value for number in (7, 9)] == [Fraction(0), Fraction(20)]

@@ -90,7 +90,7 @@ def test_a_row_is_put_right_in_its_place_and_one_bad_row_stops_no_other(demo_cli
     fields = dict(form_fields(page, "point"))
     numbers = {fields[name]: name.split(".")[1] for name in fields if name.startswith("name.")}
     right = {
-        **fields, "sold_by": "brasslow", f"size.{numbers['Cork']}": "900 x 600 x 4 mm",
+        **fields, "sold_by": "Brasslow Hardware", f"size.{numbers['Cork']}": "900 x 600 x 4 mm",
         f"kind.{numbers['Felt strip']}": "piece", f"size.{numbers['Felt strip']}": "a roll",
         f"leave.{numbers['Odd']}": "yes", "act": "keep",
     }  # fmt: skip
@@ -117,3 +117,25 @@ def test_a_column_that_is_pointed_at_anew_is_read_anew(demo_client: Visitor) -> 
     none = demo_client.send_form(place, {**fields, "column.2": "", "act": "keep"})
     assert none.status_code == 422
     assert "No column is pointed at as the price." in none.text
+
+
+def test_a_changed_column_is_looked_at_before_anything_is_kept_and_what_is_left_out_stays_so(
+    demo_client: Visitor,
+) -> None:
+    place = sent(demo_client, b"Material;Price;Price\nCork roll;5;6\nFelt roll;7;8\n")
+    fields = dict(form_fields(demo_client.get(place).text, "point"))
+    numbers = {fields[name]: name.split(".")[1] for name in fields if name.startswith("name.")}
+    told = {**fields, "sold_by": "Brasslow Hardware", f"leave.{numbers['Felt roll']}": "yes", "act": "keep"}
+    other = demo_client.send_form(place, {**told, "column.1": "", "column.2": "price"})
+    assert other.status_code == 422
+    assert "Look at the rows as they are now, then keep them." in other.text
+    again = dict(form_fields(other.text, "point"))
+    assert f"leave.{numbers['Felt roll']}" in again
+    assert demo_client.send_form(place, {**again, "act": "keep"}).status_code == 303
+    with demo_client.program.database.reading() as session:
+        catalogue = load_catalogue(session, utc_now().date())
+    (offer,) = catalogue.offers_of("cork_roll")
+    price = current_price(catalogue, offer.id)
+    assert price is not None
+    assert price.breaks[0].amount == Decimal(6)
+    assert "felt_roll" not in catalogue.materials

@@ -116,8 +116,9 @@ def paid_for(working: Working, list_number: int, one: Settled, terms: Terms, coi
 
 
 def tax_is_in(one: Settled, terms: Terms) -> bool:
-    """Whether what was asked for a line holds the tax: as it was told, else as the price before."""
-    told = one.holds.said.with_tax if one.holds else None
+    """Whether what was asked for a line holds the tax: as it was told with the price, else as the price before."""
+    says = one.told or one.holds
+    told = says.said.with_tax if says else None
     if told is not None:
         return told
     return one.line.with_tax if one.line else not terms.reclaimed

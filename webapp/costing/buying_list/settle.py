@@ -190,6 +190,9 @@ def _bought_for(line_id: str, entries: Iterable[Entry], makings: Sequence[Making
     lines = {one.number: one.by_id.get(line_id) for one in makings}
     parts: list[tuple[Line, Fraction]] = []
     for entry in entries:
+        if entry.said.state not in (*GOT, SENT_BACK):
+            # Nothing of it is there any more: it was entered by mistake.
+            parts.clear()
         line = lines.get(entry.making)
         if line is None or entry.said.state not in GOT:
             continue

@@ -83,6 +83,10 @@ def in_trade_words(text: str) -> str:
     return text if manner().words == "British" else _put(text, "British")
 
 
+#: Nobody looks for more than this, and a database takes no endless question.
+LONGEST_SOUGHT: Final = 400
+
+
 def terms_sought(text: str, words_of: Callable[[str], Iterable[str]] = str.split) -> tuple[tuple[str, ...], ...]:
     """What somebody looks for, term by term, each as it was typed and as either set has it: caster finds castor.
 
@@ -92,7 +96,7 @@ def terms_sought(text: str, words_of: Callable[[str], Iterable[str]] = str.split
     ((('caster', 'castor'), ('125',)), (('oak',), ('2 x 4', '4 by 2', '2x4')))
     """
     found: list[tuple[str, ...]] = []
-    at = 0
+    at, text = 0, text[:LONGEST_SOUGHT]
     for one in _SOUGHT.finditer(text):
         either = said_in_either(one[0])
         if len(either) > 1:

@@ -29,6 +29,7 @@ _YES: Final = frozenset(["yes", "y", "ja", "oui", "sí", "si", "sì", "tak", "x"
 _NO: Final = frozenset(["no", "n", "nein", "non", "nie", "nee", "0", "false", "excl", "exkl"])
 #: What a price is for may stand with it: 12.50 / m2, 4,15 pro 100.
 _PER: Final = re.compile(r"/|(?<=\s)(?:per|pro|je|par)\s")
+_THOUSANDS: Final = re.compile(r"(?<=[0-9])[.,](?=[0-9]{3}(?![0-9]))")
 _DIGIT: Final = re.compile("[0-9]")
 _DAY: Final = re.compile(r"(?<![0-9])[0-9]{1,4}[-./][0-9]{1,2}[-./][0-9]{2,4}(?![0-9])")
 
@@ -95,8 +96,11 @@ class Telling:
     valid_from: str = ""
 
 
-def tables_in(sheets: Sequence[Sheet], layout: Layout | None) -> list[tuple[Sheet, Layout, Headed]]:
-    """The tables of a file by a layout that was pointed at, or else by the headings of the shop's own file.
+def tables_in(
+    sheets: Sequence[Sheet], layout: Layout | None, *, pointed: bool = False
+) -> list[tuple[Sheet, Layout, Headed]]:
+    """The tables of a file by a layout that was pointed at, or else by the headings of the shop's own file;
+    one that was `pointed` at just now goes before these.
 
     Raises PriceFileRefused for own headings that name a column twice, and for far too many rows.
     """
@@ -106,7 +110,8 @@ def tables_in(sheets: Sequence[Sheet], layout: Layout | None) -> list[tuple[Shee
     found = []
     for sheet in sheets:
         try:
-            table = find_own(sheet) or (find_table(sheet, layout) if layout is not None else None)
+            its = find_table(sheet, layout) if layout is not None else None
+            table = its if pointed and its is not None else find_own(sheet) or its
         except LayoutRefused as refused:
             raise PriceFileRefused(str(refused)) from refused
         if table is not None:
@@ -115,15 +120,16 @@ def tables_in(sheets: Sequence[Sheet], layout: Layout | None) -> list[tuple[Shee
 
 
 def read_price_file(
-    sheets: Sequence[Sheet], layout: Layout | None, telling: Telling, wanted: Wanted | None = None
-) -> PriceFile:
+    sheets: Sequence[Sheet], layout: Layout | None, telling: Telling, wanted: Wanted | None = None, *,
+    pointed: bool = False,
+) -> PriceFile:  # fmt: skip
     """Read the sheets of a file. Raises PriceFileRefused where none holds a table of prices.
 
     Of what the shop doesn't buy no price need be read: `wanted` is given all lines without their prices, and whether
     the file is the shop's own, and gives the numbers of those whose prices are.
     """
     said = []
-    tables = tables_in(sheets, layout)
+    tables = tables_in(sheets, layout, pointed=pointed)
     if not tables:
         raise PriceFileRefused("No sheet of the file has the columns that prices are read from.")
     rows: list[tuple[_Reader, SheetRow]] = []
@@ -312,7 +318,8 @@ def unknown_units(rows: Iterable[SheetRow], layout: Layout) -> tuple[str, ...]:
 
 
 def _in_pack(text: str) -> tuple[int | None, str]:
-    found = re.match(r"[0-9]+", without_gaps(text))
+    # Nobody packs parts of a piece: a point or comma before three digits parts thousands.
+    found = re.match(r"[0-9]+", _THOUSANDS.sub("", without_gaps(text)))
     if not text or found is None:
         return None, ""
     count = int(found[0][:9])

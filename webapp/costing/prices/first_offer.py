@@ -75,8 +75,12 @@ def guess_size(line: ToldLine, kind: Kind, system: System) -> str:
             return typed(sizes[1], sizes[2], sizes[0]) if len(sizes) == 3 else typed(*sizes[:1])
         case Kind.LIQUID:
             found = _LITRES.search(line.words)
-            held = Fraction(found[1].replace(",", ".")) if found else Fraction(1)
-            return write_quantity(held / 1000 if found and found[2].casefold() == "ml" else held, "volume", system)
+            if found is None:
+                return write_quantity(Fraction(1), "volume", system) if line.basis.measure == "L" else ""
+            held = Fraction(found[1].replace(",", "."))
+            return write_quantity(held / 1000 if found[2].casefold() == "ml" else held, "volume", system)
+        case Kind.FASTENER if line.in_pack is None and line.basis.measure != "piece":
+            return ""
     return str(line.in_pack or (int(line.basis.count) if line.basis.measure == "piece" else 1))
 
 

@@ -156,6 +156,9 @@ def find_table(sheet: Sheet, layout: Layout) -> tuple[Layout, Headed] | None:
     headed = headed_at(sheet.rows, place)
     if not {head for head, _ in used} <= set(headed.names):
         headed = Headed(sheet.rows[place].cells, sheet.rows[:place], sheet.rows[place + 1 :])
+    if headed.names == layout.headings:
+        # Two columns of one heading are told apart by their places.
+        return layout, headed
     left = list(used)
     columns = []
     for name in headed.names:

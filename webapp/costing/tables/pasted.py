@@ -4,14 +4,28 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
+from typing import Final
 
 from webapp.costing.measures.manner import DecimalSign, manner
 from webapp.costing.measures.typed_numbers import as_in_table, evident_decimal
-from webapp.costing.tables.sheets import MOST_ABOVE, Number, Sheet
-from webapp.costing.tables.table import Column, Row, Table, TableRefused, find_columns, read_rows
+from webapp.costing.tables.sheets import MOST_ABOVE, Sheet
+from webapp.costing.tables.table import (
+    MOST_LINES,
+    Column,
+    Number,
+    Row,
+    Table,
+    TableRefused,
+    find_columns,
+    read_rows,
+)
 
 #: Tells of a row's number, its cells by column and the table: the entry that it makes, and what is wrong with it.
 Judge = Callable[[int, dict[str, str], Table], tuple[Mapping[str, str], str]]
+
+
+#: Of so many rows it is said why they stay; of further ones that they do.
+MOST_SAID: Final = 60
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,7 +60,10 @@ class Pasted:
     @property
     def sentences(self) -> tuple[str, ...]:
         """What is to be said beside the box."""
-        said = [self.problem, *(row.problem for row in self.left)]
+        left = self.left
+        said = [self.problem, *(row.problem for row in left[:MOST_SAID])]
+        if len(left) > MOST_SAID:
+            said.append(f"{len(left) - MOST_SAID} further rows stay as well.")
         if self.unused and self.rows:
             said.append(f"Not used of the heading: {', '.join(self.unused)}.")
         return tuple(filter(None, said))
@@ -60,39 +77,46 @@ class Pasted:
 
 
 def read_pasted(
-    text: str, columns: Sequence[Column], usual: Sequence[str], judge: Judge, room: int, most: str,
+    pasted: str | Sequence[Row], columns: Sequence[Column], usual: Sequence[str], judge: Judge, room: int, most: str,
     numbers: Sequence[str] = (),
 ) -> Pasted:  # fmt: skip
-    """Read pasted rows. `room` is how many more there may be, `most` how one says that there are too many.
+    """Read pasted rows, or those of a sheet. `room` is how many more there may be, `most` how one says that there are
+    too many: no row beyond that is judged.
 
     The cells under `numbers` are made plain; which sign their decimals have is decided for all of the rows at once.
     """
     try:
-        rows = read_rows(text)
+        rows = read_rows(pasted) if isinstance(pasted, str) else pasted
     except TableRefused as error:
         return Pasted((), problem=str(error))
+    if len(rows) > MOST_LINES:
+        return Pasted((), problem=f"There are {len(rows)} rows; at most {MOST_LINES} are read at once.")
     table = find_columns(rows, columns, usual)
-    cells = [told for row in table.rows for name, told in table.cells_of(row).items() if name in numbers]
+    cells = [
+        told
+        for row in table.rows
+        for name, told in table.cells_of(row).items()
+        if name in numbers and not isinstance(told, Number)
+    ]
     plain = Plain(frozenset(numbers), evident_decimal(cells))
     found: list[PastedRow] = []
     for row in table.rows:
-        read = _read(row, table, judge, plain)
-        if not read.problem:
-            room -= 1
-            if room < 0:
-                read = PastedRow(read.number, read.text, read.entry, f"Row {read.number}: {most}")
-        found.append(read)
+        if room > 0:
+            found.append(_read(row, table, judge, plain))
+            room -= not found[-1].problem
+        else:
+            found.append(PastedRow(row.number, row.text, {}, f"Row {row.number}: {most}"))
     return Pasted(tuple(found), rows[0].text if table.headed else "", table.unused)
 
 
-def as_pasted(sheets: Sequence[Sheet], columns: Sequence[Column]) -> str:
-    """The first sheet in sight that holds anything, as its rows would be pasted, from the row on whose cells head these
-    columns; titles above it are left out. A number of a workbook is written as the shop writes it.
+def sheet_rows(sheets: Sequence[Sheet], columns: Sequence[Column]) -> tuple[Row, ...]:
+    """The rows of the first sheet in sight that holds anything, from the one on whose cells head these columns; titles
+    above it are left out. The text of each is as it would be pasted, a number of a workbook as the shop writes it.
 
-    >>> from webapp.costing.tables.sheets import Number, SheetRow
+    >>> from webapp.costing.tables.sheets import SheetRow
     >>> rows = (SheetRow(1, ("Our materials",)), SheetRow(2, ("Name", "Kind")), SheetRow(3, ("Oak", "board")))
-    >>> as_pasted([Sheet("", rows)], (Column("name", ()), Column("kind", ())))
-    'Name\\tKind\\nOak\\tboard'
+    >>> [row.text for row in sheet_rows([Sheet("", rows)], (Column("name", ()), Column("kind", ())))]
+    ['Name\\tKind', 'Oak\\tboard']
     """
     rows = next((sheet.rows for sheet in sheets if sheet.rows), ())
     first = next(
@@ -103,13 +127,15 @@ def as_pasted(sheets: Sequence[Sheet], columns: Sequence[Column]) -> str:
         ),
         0,
     )
-    decimal = manner().decimal
+    return tuple(Row(row.number, "\t".join(map(_as_pasted, row.cells)), row.cells) for row in rows[first:])
 
-    def written(cell: str) -> str:
-        bare = " ".join(cell.split())
-        return bare.replace(".", decimal) if isinstance(cell, Number) else bare
 
-    return "\n".join("\t".join(map(written, row.cells)) for row in rows[first:])
+def _as_pasted(cell: str) -> str:
+    if isinstance(cell, Number):
+        return cell.replace(".", manner().decimal)
+    bare = " ".join(cell.split())
+    doubled = bare.replace('"', '""')
+    return f'"{doubled}"' if '"' in bare else bare
 
 
 @dataclass(frozen=True, slots=True)
@@ -121,7 +147,7 @@ class Plain:
 
     def of(self, name: str, cell: str) -> str:
         """A cell as an entry holds it."""
-        return as_in_table(cell, self.decimal) if name in self.columns else cell
+        return as_in_table(cell, self.decimal) if name in self.columns and not isinstance(cell, Number) else str(cell)
 
 
 def _read(row: Row, table: Table, judge: Judge, plain: Plain) -> PastedRow:

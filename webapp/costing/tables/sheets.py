@@ -8,6 +8,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import Final
 
+from webapp.costing.tables.table import Number as Number
 from webapp.costing.tables.table import plain_heading
 
 #: So many rows are looked through for a heading; what stands above it are titles and addresses.
@@ -23,12 +24,6 @@ _NUMBER: Final = re.compile(
     r"(?:[A-Z]{3}|[^\w\s]{1,2}|kr\.?|zł)?\s*[-+]?[0-9][0-9.,'\u2019\u00a0\u202f\u2009 ]*(?:[-\u2013]{1,2})?"
     r"\s*(?:%|[A-Z]{3}|[^\w\s]{1,2}|kr\.?|zł)?(?:\s*/.*)?"
 )
-
-
-class Number(str):
-    """A cell that the file itself holds as a number: a point for decimals, nothing between thousands."""
-
-    __slots__ = ()
 
 
 @dataclass(frozen=True, slots=True)

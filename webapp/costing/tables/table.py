@@ -35,6 +35,12 @@ class TableRefused(CostingError):
     """A text that can't be read as a table, with the sentence why."""
 
 
+class Number(str):
+    """A cell that the file itself holds as a number: a point for decimals, nothing between thousands."""
+
+    __slots__ = ()
+
+
 @dataclass(frozen=True, slots=True)
 class Row:
     """One row: the line on which it ends, its text as it was written, and its cells as they were."""
@@ -65,7 +71,11 @@ class Table:
 
     def cells_of(self, row: Row) -> dict[str, str]:
         """The plain cells of a row by their column."""
-        return {name: plain_cell(cell) for name, cell in zip(self.columns, row.cells, strict=False) if name}
+        return {
+            name: cell if isinstance(cell, Number) else plain_cell(cell)
+            for name, cell in zip(self.columns, row.cells, strict=False)
+            if name
+        }
 
     def too_many(self, row: Row) -> bool:
         """Whether a row has something in cells that stand under no column."""

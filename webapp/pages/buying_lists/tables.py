@@ -8,8 +8,9 @@ from fractions import Fraction
 
 from fastapi.responses import Response
 
-from webapp.costing.buying_list.cost import cost_of_job, jobs_of
+from webapp.costing.buying_list.cost import cost_of_job, jobs_of, tax_is_in
 from webapp.costing.buying_list.entries import STATES
+from webapp.costing.buying_list.lines import Terms
 from webapp.costing.buying_list.settle import Settled, settle
 from webapp.costing.ledger.working import Figure
 from webapp.costing.measures.money import to_decimal
@@ -33,8 +34,8 @@ def send_list(session: StoreSession, shop: ShopHere, user: SignedIn, number: int
     settled, terms, money = settle(stored.makings, stored.entries), stored.makings[-1].terms, sees_money(user)
     headings = ["What", "Size or pack", "Wanted", "Unit", "Where", "Status", "There", "For jobs"]
     if money:
-        headings += [f"Expected, {terms.currency}", f"Paid, {terms.currency}", "Paid with tax"]
-    rows = ((*_line(one), *(_amounts(one) if money else ())) for one in settled.lines)
+        headings += [f"Asked at the counter, {terms.currency}", f"Paid, {terms.currency}", "Paid with tax"]
+    rows = ((*_line(one), *(_amounts(one, terms) if money else ())) for one in settled.lines)
     return table_answer(Given(f"List {number}", tuple(headings), rows), form, f"list-{number}")
 
 
@@ -47,12 +48,9 @@ def _line(one: Settled) -> tuple[Cell, ...]:
     )  # fmt: skip
 
 
-def _amounts(one: Settled) -> tuple[Cell, ...]:
-    told = one.told.said.with_tax if one.told else None
-    with_tax = told if told is not None or one.line is None else one.line.with_tax
-    expected = one.line.till if one.line else None
-    said = "" if one.paid is None else "yes" if with_tax else "no"
-    return expected, one.paid, said
+def _amounts(one: Settled, terms: Terms) -> tuple[Cell, ...]:
+    said = "" if one.paid is None else "yes" if tax_is_in(one, terms) else "no"
+    return one.line.till if one.line else None, one.paid, said
 
 
 def counted_cell(count: Fraction) -> Cell:

@@ -3,7 +3,7 @@ right, and all kept in one go."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import Annotated, Final, cast
@@ -32,7 +32,7 @@ from webapp.pages.web.pointing import ColumnsShown, columns_pointed, columns_sho
 from webapp.pages.web.posting import PostedFields, tidy_table
 from webapp.pages.web.routing import PageRouter, in_one_write
 from webapp.pages.web.uploads import posted_file
-from webapp.persistence.catalogue.changes import add_material, add_offer, add_price, add_supplier
+from webapp.persistence.catalogue.changes import CodeTaken, add_material, add_offer, add_price, add_supplier
 from webapp.persistence.catalogue.records import Supplier, list_suppliers
 from webapp.persistence.catalogue.stock import codes_and_names
 from webapp.persistence.foundation.lists import one_line
@@ -52,6 +52,9 @@ STOCK_IN: Final = "/materials/bring"
 MOST_ROWS: Final = 300
 #: What a new material's values are said to come from.
 SOURCE: Final = "the shop's own sheet"
+#: The columns that say what a row is, and all of them.
+SAY_WHAT: Final = frozenset({"words", "size", "kind"})
+STOCK: Final = frozenset(role for role, _ in STOCK_ROLES)
 NO_PRICE: Final = "It tells no price."
 NO_WORDS: Final = "It does not say what it is."
 _BRING: Final = "catalogue/bring.html"
@@ -157,7 +160,7 @@ def point(
     fields = dict(posted)
     bench = _Bench(request, session, shop, user, key, fields)
     ready = [row for row in bench.rows if row.new is not None and not row.leave]
-    if fields.get("act") != "keep" or not ready:
+    if fields.get("act") != "keep" or not ready or not bench.looked_at:
         return bench.page(asked=fields.get("act") == "keep")
     at = running(request).now()
 
@@ -171,7 +174,10 @@ def point(
             add_price(writing, row.new.seen, at=at, by=user.id)
         return RedirectResponse(f"/materials?sort=newest&brought={len(ready)}", 303)
 
-    return in_one_write(request, keep)
+    try:
+        return in_one_write(request, keep)
+    except CodeTaken as refused:
+        return bench.page(meanwhile=f"{refused} Nothing was kept; keep the rows once more.")
 
 
 class _Bench:
@@ -183,6 +189,9 @@ class _Bench:
         self.request, self.shop, self.user, self.key, self.fields = request, shop, user, key, fields
         self.file = take_down(running(request).settings.data_folder, key)
         self.sheet, self.columns, self.headed = self._table()
+        #: The rows as they were looked at before this was told.
+        self.looked_at = fields.get("shown_for", "").partition("#")[2] == shown_for(self.columns, STOCK)
+        self.same_words = fields.get("shown_for", "").partition("#")[0] == shown_for(self.columns, SAY_WHAT)
         known = list_suppliers(session)
         self.known = frozenset(one.code for one in known)
         self.sellers = {key_of(word): one for one in known for word in (one.code, one.name)}
@@ -193,7 +202,9 @@ class _Bench:
         try:
             layout = pointed_at(self.headed, self.columns, self._told(), STOCK_ROLES)
             today = shop.today(running(request).now())
-            read = read_price_file((self.sheet,), layout, Telling(shop.currency, shop.currency_places, today))
+            read = read_price_file(
+                (self.sheet,), layout, Telling(shop.currency, shop.currency_places, today), pointed=True
+            )
         except CostingError as refused:
             self.problem = str(refused)
             return
@@ -239,17 +250,18 @@ class _Bench:
             yield replace(row, new=new, problem=problem)
 
     def _row(self, line: ToldLine) -> RowRead:
-        # What was put right in a row was so for the columns that were pointed at then.
-        told = self.fields if self.fields.get("shown_for") == shown_for(self.columns) else {}
+        # What was put right in a row was so for the columns that said then what it is.
+        told = self.fields if self.same_words else {}
         typed, number = told.get(f"kind.{line.number}", ""), line.number
         named = kind_named(line.kind) if line.kind else None
         kind = next((one for one in Kind if one.value == typed), named or guess_kind(line))
-        size = told.get(f"size.{number}", guess_size(line, kind, self.shop.length_system))
+        size = one_line(told.get(f"size.{number}", guess_size(line, kind, self.shop.length_system)))[:LONGEST_NAME]
         name = one_line(told.get(f"name.{number}", line.words))
         problem = line.problem
         if line.kind and named is None and not typed:
             problem = f"“{line.kind[:40]}” is none of {', '.join(KINDS)}; choose what it is."
-        return RowRead(line, name, kind, size, self._seller(line), None, problem, bool(told.get(f"leave.{number}")))
+        leave = bool(self.fields.get(f"leave.{number}"))
+        return RowRead(line, name, kind, size, self._seller(line), None, problem, leave)
 
     def _seller(self, line: ToldLine) -> Supplier | None:
         """Whoever sells a row: as its column says, else as is said for all. One that nobody knows yet is new."""
@@ -279,12 +291,14 @@ class _Bench:
         sellers = {row.seller.code: row.seller for row in rows if row.seller is not None}
         return (one for code, one in sellers.items() if code not in self.known)
 
-    def page(self, *, asked: bool = False) -> Response:
+    def page(self, *, asked: bool = False, meanwhile: str = "") -> Response:
         """The page as things stand."""
         reader = reader_of(self.shop)
         ready = sum(row.new is not None and not row.leave for row in self.rows)
         wrong = sum(bool(row.problem) and not row.leave for row in self.rows)
-        problem = self.problem or ("No row can be kept as it stands." if asked and not ready else "")
+        problem = meanwhile or self.problem or ("No row can be kept as it stands." if asked and not ready else "")
+        if asked and ready and not self.looked_at:
+            problem = "What stands in a column was changed. Look at the rows as they are now, then keep them."
         rows = tuple(
             RowShown(
                 row.line.number, row.line.place, row.name, row.kind.value, row.size,
@@ -293,10 +307,11 @@ class _Bench:
             for row in self.rows
         )  # fmt: skip
         told = {"basis": "sold", "with_tax": "no", "decimal": "", "sold_by": "", **self.fields}
-        sellers = {one.code: one.name for one in self.sellers.values()}
+        sellers = {one.name: one.name for one in self.sellers.values()}
+        looked_at = f"{shown_for(self.columns, SAY_WHAT)}#{shown_for(self.columns, STOCK)}"
         page = BringPage(
             f"{STOCK_IN}/{self.key}", self.file.name, self.file.said,
-            columns_shown(self.headed, self.columns, STOCK_ROLES), shown_for(self.columns), told, CHOICES, DECIMALS,
+            columns_shown(self.headed, self.columns, STOCK_ROLES), looked_at, told, CHOICES, DECIMALS,
             (("", "as its column says"), *sorted(sellers.items(), key=lambda one: one[1].casefold())),
             tuple((one.value, KINDS[one].singular) for one in Kind),
             tuple((KINDS[one].singular, KINDS[one].typed_as) for one in Kind), problem,
@@ -307,9 +322,9 @@ class _Bench:
         return render(self.request, _BRING, page, 422 if problem else 200)
 
 
-def shown_for(columns: Sequence[str]) -> str:
-    """The columns as they are pointed at, in a word."""
-    return "|".join(columns)
+def shown_for(columns: Sequence[str], roles: Collection[str]) -> str:
+    """Which columns are pointed at as any of these, in a word."""
+    return "|".join(role if role in roles else "" for role in columns)
 
 
 def _price(line: ToldLine, reader: Reader) -> str:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Set
+from collections.abc import Mapping, Sequence, Set
 from dataclasses import dataclass, field, replace
 from typing import Annotated, Final
 
@@ -18,7 +18,7 @@ from webapp.costing.measures.manner import PLAIN, writing_as
 from webapp.costing.measures.trade_words import in_trade_words, said_in_either
 from webapp.costing.measures.written import System
 from webapp.costing.tables.pasted import Pasted, read_pasted
-from webapp.costing.tables.table import Column, Table, TableRefused
+from webapp.costing.tables.table import Column, Row, Table, TableRefused
 from webapp.pages.catalogue.material_form import (
     differences,
     fields_of,
@@ -32,10 +32,11 @@ from webapp.pages.catalogue.material_form import (
 from webapp.pages.web.dependencies import ReadingSession, ShopHere, SignedIn
 from webapp.pages.web.posting import PostedFields
 from webapp.pages.web.routing import PageRouter, in_one_write
-from webapp.pages.web.uploads import posted_file, rows_sent
-from webapp.persistence.catalogue.changes import add_material, edit_material
+from webapp.pages.web.uploads import posted_file, rows_sent, text_of
+from webapp.persistence.catalogue.changes import CodeTaken, add_material, edit_material
 from webapp.persistence.catalogue.records import StoredMaterial, load_material
 from webapp.persistence.catalogue.stock import codes_and_names
+from webapp.persistence.foundation.errors import StaleSave
 from webapp.persistence.foundation.lists import one_line
 from webapp.rendering import render
 from webapp.running import running
@@ -125,15 +126,19 @@ def take(
             add_material(writing, material, at=at, by=by)
         for stored in taken.changed:
             edit_material(writing, stored.material, stored.version, at=at, by=by)
-        page = _page(read.left_text(written), kind, change, taken, read.sentences, "")
+        page = _page(read.left_text(text_of(written)), kind, change, taken, read.sentences, "")
         any_good = taken.new or taken.changed or taken.alike
         return render(request, "catalogue/paste.html", page, 422 if read.sentences and not any_good else 200)
 
-    return in_one_write(request, keep)
+    try:
+        return in_one_write(request, keep, again="/materials")
+    except (StaleSave, CodeTaken) as refused:
+        page = _page(text_of(written), kind, change, Taken(), (), f"{refused} Nothing was kept; try again.")
+        return render(request, "catalogue/paste.html", page, 409)
 
 
 def read_materials(
-    session: Session, text: str, usual: Kind | None, system: System, taken: Taken, *, change: bool
+    session: Session, text: str | Sequence[Row], usual: Kind | None, system: System, taken: Taken, *, change: bool
 ) -> Pasted:  # fmt: skip
     """Read pasted rows as the form of a material does; those that can be kept are put into `taken`.
 

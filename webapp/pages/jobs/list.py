@@ -141,7 +141,9 @@ def asked_jobs(
     """What an address asks for, so far as it is known."""
     return AskedJobs(
         words, one_of(state, JOB_STATES), design,
-        int(customer) if customer.isascii() and customer.isdigit() and int(customer) <= LARGEST_ID else None,
+        int(customer)
+        if customer.isascii() and customer.isdigit() and len(customer) < 11 and int(customer) <= LARGEST_ID
+        else None,
         cast(JobSort, one_of(sort, JOB_SORTS, JOB_SORTS[0])),
     )  # fmt: skip
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from typing import Annotated, Final
 from uuid import UUID, uuid4
@@ -18,14 +18,14 @@ from webapp.costing.catalogue.meant import key_of
 from webapp.costing.measures.manner import PLAIN, writing_as
 from webapp.costing.measures.written import System
 from webapp.costing.tables.pasted import Pasted, read_pasted
-from webapp.costing.tables.table import Column, Table, TableRefused
+from webapp.costing.tables.table import Column, Row, Table, TableRefused
 from webapp.pages.catalogue.material_form import differences, says_otherwise, with_unit
 from webapp.pages.rack.form import LABELS, fields_of, read_offcut, typed_offcut
 from webapp.pages.web.dependencies import ReadingSession, ShopHere, SignedIn
 from webapp.pages.web.given import every_entry
 from webapp.pages.web.posting import PostedFields
 from webapp.pages.web.routing import PageRouter, in_one_write
-from webapp.pages.web.uploads import posted_file, rows_sent
+from webapp.pages.web.uploads import posted_file, rows_sent, text_of
 from webapp.persistence.catalogue.records import find_materials
 from webapp.persistence.foundation.errors import StaleSave
 from webapp.persistence.foundation.lists import one_line
@@ -111,25 +111,25 @@ def take(
                 move_offcut(
                     writing, UUID(offcut.id), "counted", offcut.count, kept.version, at=at, by=by, note=FROM_A_TABLE
                 )
-        done = PastePage(
-            read.left_text(written), change, len(taken.new), len(taken.changed), taken.alike, read.sentences, ""
-        )
+        left = read.left_text(text_of(written))
+        done = PastePage(left, change, len(taken.new), len(taken.changed), taken.alike, read.sentences, "")
         any_good = taken.new or taken.changed or taken.alike
         return render(request, "rack/paste.html", done, 422 if read.sentences and not any_good else 200)
 
     try:
-        return in_one_write(request, keep)
+        return in_one_write(request, keep, again="/rack")
     except StaleSave:
-        return refused(written, "Somebody changed an offcut of these rows meanwhile. Nothing was done; try again.", 409)
+        said = "Somebody changed an offcut of these rows meanwhile. Nothing was done; try again."
+        return refused(text_of(written), said, 409)
 
 
-def read_rack(session: Session, text: str, system: System, taken: Taken, *, change: bool) -> Pasted:
+def read_rack(session: Session, text: str | Sequence[Row], system: System, taken: Taken, *, change: bool) -> Pasted:
     """Read rows as the form of an offcut does; those that can be kept are put into `taken`. A row that names an offcut
     of ours is about that one: its count is then counted, by whatever the row says."""
     there = every_entry(lambda number, size: find_offcuts(session, number=number, size=size))
     gone = every_entry(lambda number, size: find_offcuts(session, gone=True, number=number, size=size))
     stands = {one.offcut.id: one for one in (*there, *gone)}
-    entries = every_entry(lambda number, size: find_materials(session, number=number, size=size))
+    entries = every_entry(lambda number, size: find_materials(session, retired=None, number=number, size=size))
     materials = [one.material for one in entries]
     known = {key_of(one.name): one for one in materials} | {one.code: one for one in materials}
     met: set[str] = set()
@@ -190,6 +190,9 @@ def _typed(entry: Mapping[str, str], table: Table, before: Mapping[str, str]) ->
     sent = dict(before)
     for name in asked:
         cell = entry.get(name, "")
+        if name == "count" and before and not cell:
+            # Nobody counted it.
+            continue
         sent[name] = with_unit(cell, table.units.get(name, ""))
     if before and sent["note"] == one_line(before["note"]):
         sent["note"] = before["note"]

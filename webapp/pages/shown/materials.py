@@ -105,7 +105,7 @@ def measure_cell(value: Fraction, quantity: str, system: System) -> Cell:
     shown = Fraction(value) / QUANTITIES[quantity].shown_in(system).factor
     if 10**MOST_DECIMALS % shown.denominator == 0:
         return Decimal(shown.numerator) / Decimal(shown.denominator)
-    return write_quantity(value, quantity, system)
+    return as_shown(write_quantity(value, quantity, system))
 
 
 def measure_heading(name: str, quantity: str, system: System) -> str:

@@ -54,11 +54,12 @@ class PageRouter(APIRouter):
         super().__init__(default_response_class=HTMLResponse, route_class=PageRoute)
 
 
-def in_one_write(request: Request, action: Callable[[Session], Response]) -> Response:
+def in_one_write(request: Request, action: Callable[[Session], Response], again: str = "") -> Response:
     """Do it in one transaction that holds the writer's lock, and do each form that is sent only once.
 
     Whatever takes time is worked out before; what is done looks again whether what was read still stands. A form counts
-    as done where its answer leads on; raises SentBefore where it was.
+    as done where its answer leads on, or where it is said to where it leads when it is sent `again`: a page that keeps
+    some rows and gives others back. Raises SentBefore where it was.
     """
     here = running(request)
     with (
@@ -66,7 +67,7 @@ def in_one_write(request: Request, action: Callable[[Session], Response]) -> Res
         once(session, sent_form(request), at=here.now()) as sent,
     ):
         answer = action(session)
-        sent.leads_to = answer.headers.get("location", "")
+        sent.leads_to = answer.headers.get("location", "") or (again if answer.status_code == 200 else "")
         return answer
 
 

@@ -7,8 +7,8 @@ from collections.abc import AsyncIterator, Sequence
 from fastapi import Request
 from starlette.datastructures import UploadFile
 
-from webapp.costing.tables.pasted import as_pasted
-from webapp.costing.tables.table import Column, TableRefused
+from webapp.costing.tables.pasted import sheet_rows
+from webapp.costing.tables.table import Column, Row, TableRefused
 from webapp.pages.web.posting import tidy_table
 from webapp.sent_tables import LARGEST_BYTES, read_table
 
@@ -21,12 +21,22 @@ async def posted_file(request: Request) -> AsyncIterator[UploadFile | None]:
     await form.close()
 
 
-def rows_sent(pasted: str, sent: UploadFile | None, columns: Sequence[Column]) -> str:
-    """The rows of the file that was sent, else those that were pasted. Raises TableRefused where there are none."""
+def rows_sent(pasted: str, sent: UploadFile | None, columns: Sequence[Column]) -> tuple[Row, ...] | str:
+    """The rows of the file that was sent, else the text that was pasted. Raises TableRefused where there are none, or
+    both."""
+    written = tidy_table(pasted)
     if sent is None:
-        if written := tidy_table(pasted):
+        if written:
             return written
         raise TableRefused("Choose a file, or paste some rows first.")
-    if written := tidy_table(as_pasted(read_table(sent.file.read(LARGEST_BYTES + 1)).sheets, columns)):
-        return written
-    raise TableRefused("The file holds no rows.")
+    if written:
+        raise TableRefused("Choose a file or paste rows, not both at once. The rows stay here.")
+    rows = sheet_rows(read_table(sent.file.read(LARGEST_BYTES + 1)).sheets, columns)
+    if not rows:
+        raise TableRefused("The file holds no rows.")
+    return rows
+
+
+def text_of(rows: tuple[Row, ...] | str) -> str:
+    """The same as it stands in the box."""
+    return rows if isinstance(rows, str) else "\n".join(row.text for row in rows)
