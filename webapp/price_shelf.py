@@ -16,7 +16,10 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Final
 
+from sqlalchemy.orm import Session
+
 from webapp.costing.tables.sheets import Number, Sheet, SheetRow
+from webapp.persistence.catalogue.price_imports import last_files
 from webapp.persistence.foundation.errors import NotKept
 from webapp.persistence.foundation.kept_files import clear_left_overs, make_folder, new_file
 
@@ -72,6 +75,13 @@ def take_down(data_folder: Path, key: str) -> ShelvedFile:
     except (OSError, ValueError, StopIteration) as error:
         raise FileGone(key) from error
     return ShelvedFile(head["name"], sheets, tuple(head["said"]), head["whole"], head["reckoned"])
+
+
+def put_up(session: Session, data_folder: Path, file: ShelvedFile) -> str:
+    """The same, and let go of what nobody took for some time; each supplier's last file stays. Raises StoreFull."""
+    key = shelve(data_folder, file)
+    clear_shelf(data_folder, {key, *(one.file for one in last_files(session).values())})
+    return key
 
 
 def clear_shelf(data_folder: Path, stay: Collection[str]) -> None:

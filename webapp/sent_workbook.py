@@ -30,8 +30,11 @@ LONGEST_TEXT: Final = 2_000
 _PIECE: Final = 256 * 1024
 _DAMAGED: Final = "The workbook is damaged and can't be read. Save it anew, or as CSV."
 #: The formats of days among those that need no description (ECMA-376 part 1, 18.8.30).
-_DAY_FORMATS: Final = frozenset((*range(14, 23), *range(45, 48)))
-_QUOTED: Final = re.compile(r'"[^"]*"|\[[^\]]*\]|\\.')
+_DAY_FORMATS: Final = frozenset((*range(14, 18), 22))
+#: And those of times.
+_TIME_FORMATS: Final = frozenset((*range(18, 22), *range(45, 48)))
+#: What stands in a format for itself, or for a gap as wide as it; a colour or a country; but [h], [m] and [s] count on.
+_QUOTED: Final = re.compile(r'"[^"]*"|\[(?!(?:h+|m+|s+)\])[^\]]*\]|[\\_*].', re.IGNORECASE)
 _CELL: Final = re.compile(r"([A-Z]{1,3})([0-9]{1,7})")
 _FIRST_DAY: Final = date(1899, 12, 30)
 _FIRST_DAY_1904: Final = date(1904, 1, 1)
@@ -63,6 +66,7 @@ class _Workbook:
         self.names = frozenset(packed.namelist())
         self.texts: list[str] = []
         self.days: frozenset[int] = frozenset()
+        self.times: frozenset[int] = frozenset()
         self.first_day = _FIRST_DAY
         self.cells = self.signs = 0
         self.wider = False
@@ -86,7 +90,7 @@ class _Workbook:
 
         self._parse("xl/workbook.xml", of_book)
         if "xl/styles.xml" in self.names:
-            self.days = self._day_styles()
+            self.days, self.times = self._day_styles()
         if "xl/sharedStrings.xml" in self.names:
             self._read_texts()
         sheets = tuple(
@@ -108,8 +112,8 @@ class _Workbook:
         self._parse("xl/_rels/workbook.xml.rels", of_link)
         return found
 
-    def _day_styles(self) -> frozenset[int]:
-        """The styles of cells that are shown as days."""
+    def _day_styles(self) -> tuple[frozenset[int], frozenset[int]]:
+        """The styles of cells that are shown as days, with or without a time, and of those shown as times alone."""
         formats: dict[int, str] = {}
         styles: list[int] = []
         within = [False]
@@ -123,10 +127,14 @@ class _Workbook:
                 styles.append(int(given.get("numFmtId", "0")))
 
         self._parse("xl/styles.xml", begins)
-        return frozenset(
-            place for place, held in enumerate(styles)
-            if held in _DAY_FORMATS or re.search("[dy]", _QUOTED.sub("", formats.get(held, "")), re.IGNORECASE)
-        )  # fmt: skip
+        signs = {held: _QUOTED.sub("", code).casefold() for held, code in formats.items()}
+        days = {held for held, shown in signs.items() if re.search("[dy]", shown)} | _DAY_FORMATS
+        # A single m is a month as well.
+        times = {held for held, shown in signs.items() if re.search(r"[hs]|\[m", shown)} | _TIME_FORMATS
+        return (
+            frozenset(place for place, held in enumerate(styles) if held in days),
+            frozenset(place for place, held in enumerate(styles) if held in times - days),
+        )
 
     def _read_texts(self) -> None:
         """The texts that cells share; how they are said aloud is left out."""
@@ -276,6 +284,10 @@ class _SheetReader:
             return ""
         if self._style in self.book.days:
             return (self.book.first_day + timedelta(days=int(float(value)))).isoformat()
+        if self._style in self.book.times and (days := float(value)) >= 0:
+            # Without the days that its format may leave out: 31:30 is kept as 1.3125 of a day.
+            hours, minutes = divmod(int(days * 24 * 60 + 0.5), 60)
+            return f"{hours}:{minutes:02}"
         return _plain_number(value.strip())
 
 

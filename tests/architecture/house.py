@@ -165,7 +165,7 @@ _ROWS: Final = [
      "costing.measures costing.ledger costing.catalogue costing.settings costing.buying costing.estimate"
      " costing.in_hand estimating in_short standing persistence.settings persistence.jobs persistence.quotes"
      " persistence.catalogue persistence.database", "sqlalchemy"),
-    ("price_shelf", "costing.tables persistence.foundation", ""),
+    ("price_shelf", "costing.tables persistence.foundation persistence.catalogue", "sqlalchemy"),
     ("price_import",
      "costing costing.catalogue costing.prices costing.tables persistence.foundation persistence.settings"
      " persistence.catalogue",

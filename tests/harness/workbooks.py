@@ -11,12 +11,16 @@ from zipfile import ZIP_DEFLATED, ZipFile
 MAIN: Final = "http://schemas.openxmlformats.org/spreadsheetml/2006/main"
 LINKS: Final = "http://schemas.openxmlformats.org/officeDocument/2006/relationships"
 PACKED: Final = "http://schemas.openxmlformats.org/package/2006/relationships"
-#: Style 1 is a day (number format 14).
+#: What a number is shown as, by its style: a day (number format 14), hours that go on beyond a day, a time of day, and
+#: minutes with seconds (45).
+SHOWN_AS: Final = {"day": 1, "elapsed": 2, "clock": 3, "minutes": 4}
 STYLES: Final = (
-    f'<styleSheet xmlns="{MAIN}"><cellXfs count="2"><xf numFmtId="0"/><xf numFmtId="14"/></cellXfs></styleSheet>'
+    f'<styleSheet xmlns="{MAIN}"><numFmts count="2"><numFmt numFmtId="164" formatCode="[h]:mm;@"/>'
+    '<numFmt numFmtId="165" formatCode="h:mm&quot; days&quot;_d"/></numFmts><cellXfs count="5"><xf numFmtId="0"/>'
+    '<xf numFmtId="14"/><xf numFmtId="164"/><xf numFmtId="165"/><xf numFmtId="45"/></cellXfs></styleSheet>'
 )
 
-#: A cell: a text, a number, a day as (serial, "day"), or a formula as ("=...", its value or None).
+#: A cell: a text, a number, one shown as something (serial, "day"), or a formula as ("=...", its value or None).
 Cell = str | float | tuple[float, str] | tuple[str, float | None] | None
 
 
@@ -26,8 +30,8 @@ def cell_xml(row: int, column: int, cell: Cell) -> str:
     match cell:
         case None | "":
             return ""
-        case (float() | int() as serial, "day"):
-            return f'<c r="{place}" s="1"><v>{serial}</v></c>'
+        case (float() | int() as serial, str() as shown):
+            return f'<c r="{place}" s="{SHOWN_AS[shown]}"><v>{serial}</v></c>'
         case (str() as formula, None):
             return f'<c r="{place}"><f>{escape(formula[1:])}</f></c>'
         case (str() as formula, value):
@@ -65,7 +69,8 @@ def workbook(
             for place in range(1, len(sheets) + 1)
         )
         packed.writestr("xl/_rels/workbook.xml.rels", f'<Relationships xmlns="{PACKED}">{links}</Relationships>')
-        packed.writestr("xl/styles.xml", STYLES)
+        if "xl/styles.xml" not in further:
+            packed.writestr("xl/styles.xml", STYLES)
         for place, rows in enumerate(sheets.values(), 1):
             packed.writestr(f"xl/worksheets/sheet{place}.xml", rows if isinstance(rows, str) else sheet_xml(rows))
         for name, content in further.items():

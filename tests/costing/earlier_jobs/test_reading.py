@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import date
 from decimal import Decimal
 from fractions import Fraction
@@ -21,7 +22,9 @@ from webapp.costing.earlier_jobs.layout import (
     find_jobs_table,
     guessed_roles,
 )
-from webapp.costing.earlier_jobs.reading import EarlierLine, lines_to_keep, read_earlier_jobs
+from webapp.costing.earlier_jobs.reading import EarlierLine, lines_to_keep, read_earlier_jobs, read_when
+from webapp.costing.measures.currencies import CURRENCIES
+from webapp.costing.measures.manner import DayOrder, DecimalSign, Manner, writing_as
 from webapp.costing.tables.sheets import Headed, SheetRow
 from webapp.sent_tables import read_table
 
@@ -46,8 +49,8 @@ AMERICAN: Final = b"""Date,Item,Client,Price,Hours
 def read(content: bytes, currency: str, **told: object) -> tuple[EarlierLine, ...]:
     found = find_jobs_table(read_table(content).sheets)
     assert found is not None
-    layout = EarlierLayout(found[1].names, guessed_roles(found[1]), with_tax=False)
-    return read_earlier_jobs(found[1], layout, currency, TODAY)
+    layout = replace(EarlierLayout(found[1].names, guessed_roles(found[1]), with_tax=False), **told)  # type: ignore[arg-type]
+    return read_earlier_jobs(found[1], layout, currency, CURRENCIES[currency], TODAY)
 
 
 def test_a_german_order_book_is_read_by_its_headings_alone() -> None:
@@ -86,6 +89,76 @@ def test_a_workbook_has_its_numbers_and_days_as_they_are() -> None:
     assert second.job.day == date(2024, 3, 4)
 
 
+@pytest.mark.parametrize(("here", "sign"), [(".", "."), (",", ",")])
+def test_where_nobody_knows_the_decimal_sign_a_price_has_no_more_decimals_than_the_currency(
+    here: DecimalSign, sign: DecimalSign
+) -> None:
+    content = f"Job;Price\nBench;1{sign}250\n".encode()
+    other: DecimalSign = "," if sign == "." else "."
+    with writing_as(Manner(here, "")):
+        (line,) = read(content, "EUR")
+        assert line.job is None
+        assert line.problem.startswith(f"What was taken: “1{sign}250” has more decimals than the currency")
+        (known,) = read(content, "EUR", decimal=sign)
+        (told,) = read(content, "EUR", decimal=other)
+        (parted,) = read(content.replace(sign.encode(), other.encode()), "EUR")
+    prices = [line.job and line.job.price for line in (known, told, parted)]
+    assert prices == [Decimal("1.25"), 1250, 1250]
+
+
+def test_a_reckoned_number_of_a_workbook_is_rounded_to_what_can_be_paid() -> None:
+    rows: list[list[Cell]] = [["Job", "Price", "Cost"], ["Bench", 1050.42016807, 512.605], ["Stool", 40.0, None]]
+    first, second = read(workbook({"Jobs": rows}), "EUR")
+    assert first.job is not None
+    assert second.job is not None
+    assert (first.job.price, first.job.cost) == (Decimal("1050.42"), Decimal("512.61"))
+    assert second.job.price == 40
+
+
+def test_hours_kept_as_a_clock_in_a_workbook_are_hours() -> None:
+    rows: list[list[Cell]] = [
+        ["Job", "Price", "Hours"], ["Bench", 900, (1.3125, "elapsed")], ["Stool", 40, (0.25, "clock")],
+        ["Rack", 40, (0.020833333333333332, "minutes")],
+    ]  # fmt: skip
+    assert [line.job and line.job.minutes for line in read(workbook({"Jobs": rows}), "EUR")] == [
+        Fraction(1890), Fraction(360), Fraction(30),
+    ]  # fmt: skip
+
+
+def test_a_heading_in_another_currency_is_named_in_each_row_that_has_such_an_amount() -> None:
+    content = b"Job,Price (USD),Cost EUR\nBench,500.00,20.50\n"
+    (line,) = read(content, "EUR")
+    assert line.problem == "What was taken: its heading says USD, but this shop reckons in EUR."
+    first, second = read(b"Job,Price,Cost $\nBench,500.00,20.50\nStool,40.00,\n", "EUR")
+    assert first.problem == "What it cost: its heading says $, but this shop reckons in EUR."
+    assert second.job is not None
+
+
+@pytest.mark.parametrize(
+    ("text", "order", "day"),
+    [
+        ("24-03-15", "year month day", date(2024, 3, 15)), ("24/3/5", "year month day", date(2024, 3, 5)),
+        ("2024-03-15", "day month year", date(2024, 3, 15)), ("15.3.2024", "year month day", date(2024, 3, 15)),
+        ("15-03-24", "day month year", date(2024, 3, 15)), ("1.1.1949", "day month year", None),
+        ("1902", "day month year", None), ("0024-03", "day month year", None), ("18010", "day month year", None),
+        ("1951", "day month year", date(1951, 1, 1)),
+    ],
+)  # fmt: skip
+def test_days_are_read_in_the_order_that_was_chosen(text: str, order: DayOrder, day: date | None) -> None:
+    found = read_when(text, order)
+    assert (found and found[0]) == day
+
+
+def test_a_shop_that_writes_the_year_first_reads_its_short_days_so() -> None:
+    content = b"Job,Date,Price\nBench,24-03-15,500.00\n"
+    (chosen,) = read(content, "EUR", days="year month day")
+    with writing_as(Manner(".", "", "year month day")):
+        (usual,) = read(content, "EUR")
+        (dotted,) = read(content.replace(b"24-03-15", b"15.03.24"), "EUR")
+    days = [line.job and line.job.day for line in (chosen, usual, dotted)]
+    assert days == [date(2024, 3, 15)] * 3
+
+
 def test_columns_are_pointed_at_once_each() -> None:
     with pytest.raises(LayoutRefused, match="Point at the column that says what was taken"):
         check_pointed(("name", "customer"))
@@ -115,7 +188,7 @@ CELLS: Final = some.one_of(
 def test_no_row_is_lost_whatever_stands_in_it(rows: list[list[str]], roles: list[str]) -> None:
     beneath = tuple(SheetRow(number, tuple(cells)) for number, cells in enumerate(rows, 2))
     layout = EarlierLayout(("",) * 6, tuple(roles[:6]), with_tax=True)
-    lines = read_earlier_jobs(Headed(("",) * 6, (), beneath), layout, "USD", TODAY)
+    lines = read_earlier_jobs(Headed(("",) * 6, (), beneath), layout, "USD", 2, TODAY)
     assert [line.number for line in lines] == [row.number for row in beneath]
     for line in lines:
         assert (line.job is None) == bool(line.problem)

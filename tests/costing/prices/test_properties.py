@@ -8,12 +8,14 @@ from fractions import Fraction
 from pathlib import Path
 from tempfile import TemporaryDirectory
 from typing import Final
+from xml.sax.saxutils import escape
 
+import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
 from tests.harness.examples import examples
-from tests.harness.workbooks import workbook
+from tests.harness.workbooks import MAIN, Cell, workbook
 from webapp.costing.catalogue.kinds import Kind
 from webapp.costing.catalogue.materials import Catalogue, Material, Offer, PriceSeen
 from webapp.costing.prices.file import Telling, read_price_file
@@ -49,6 +51,7 @@ CELLS: Final = st.one_of(
 ROWS: Final = st.lists(st.lists(CELLS, min_size=1, max_size=6), max_size=14)
 
 
+QUOTES: Final = {'"': "&quot;"}
 BASES: Final = st.sampled_from([key for key, _ in CHOICES])
 
 
@@ -136,3 +139,28 @@ def test_a_layout_is_kept_as_it_was_told() -> None:
     told = (basis_of("100 piece"), True, None, Fraction(25, 2))
     layout = Layout(("a", ""), ("price", "words"), *told, decimal=",", units={"bd": "m2"})
     assert read_layout(layout_form(layout)) == layout
+
+
+def test_a_reckoned_number_of_a_workbook_is_rounded_to_what_a_price_holds() -> None:
+    cells: list[list[Cell]] = [["Code", "Price"], ["H1", 1050.42016807], ["H2", 12.5]]
+    (sheet,) = read_table(workbook({"P": cells})).sheets
+    layout = Layout(("code", "price"), ("article", "price"))
+    lines = read_price_file((sheet,), layout, Telling("EUR", 2, TODAY)).lines
+    assert [line.price and line.price.amount for line in lines] == [Decimal("1050.420168"), Decimal("12.5")]
+
+
+@pytest.mark.parametrize(
+    ("code", "said"),
+    [
+        ("[h]:mm", "31:30"), ("[HH]:MM:SS;@", "31:30"), ("[$-409]h:mm AM/PM", "31:30"), ("[m]", "31:30"),
+        ("yyyy-mm-dd hh:mm", "1899-12-31"), ("[$-407]d. mmmm", "1899-12-31"), ("0.00", "1.3125"),
+        ('0.00" h"', "1.3125"), ("[Red]0.00", "1.3125"), ("#,##0.00_h", "1.3125"), ("0.0\\s", "1.3125"),
+    ],
+)  # fmt: skip
+def test_a_format_tells_times_from_days_and_from_numbers(code: str, said: str) -> None:
+    styles = (
+        f'<styleSheet xmlns="{MAIN}"><numFmts count="1"><numFmt numFmtId="164" formatCode="{escape(code, QUOTES)}"/>'
+        '</numFmts><cellXfs count="1"><xf numFmtId="164"/></cellXfs></styleSheet>'
+    )
+    (sheet,) = read_table(workbook({"P": [["Hours"], [1.3125]]}, further={"xl/styles.xml": styles.encode()})).sheets
+    assert sheet.rows[1].cells == (said,)

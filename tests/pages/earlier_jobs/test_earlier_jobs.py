@@ -2,14 +2,18 @@
 
 from __future__ import annotations
 
+import os
 import re
+import time
 from html import unescape
 
 import pytest
 
 from tests.harness.form_fields import form_fields
 from tests.harness.visiting import Visitor
+from webapp.costing.tables.sheets import Sheet
 from webapp.opening import DEMO_HELPER_NAME
+from webapp.price_shelf import FOLDER, STAYS_DAYS, FileGone, ShelvedFile, shelve, take_down
 
 ADDRESS = "/earlier-jobs/bring"
 SHEET = (
@@ -82,6 +86,29 @@ def test_columns_are_pointed_at_where_headings_say_nothing(demo_client: Visitor)
     assert "Two columns are “what was taken for it”; only one can be." in unescape(twice.text)
     kept = demo_client.send_form(place, {**told, "act": "keep", "with_tax": "yes"})
     assert "with tax" in words_of(demo_client.get(kept.headers["location"]).text)
+
+
+def test_a_sheet_without_headings_is_known_by_no_earlier_one(demo_client: Visitor) -> None:
+    place = sent(demo_client, "4.3.2024\tGlasurbank\t640,00\n5.3.2024\tRegal\t1.240,00\n")
+    told = {**form_fields(demo_client.get(place).text, "point"), "column.0": "day", "column.1": "name"}
+    kept = demo_client.send_form(place, {**told, "column.2": "price", "act": "keep"})
+    assert kept.status_code == 303
+    other = demo_client.get(sent(demo_client, "14\tBank\t310,00\n5\tGestell\t40,00\n")).text
+    assert "Its headings were pointed at before" not in other
+    assert form_fields(other, "point")["column.0"] == ""
+
+
+@pytest.mark.parametrize("address", [ADDRESS, "/materials/bring", "/prices/import"])
+def test_sheets_that_nobody_took_go_from_the_shelf_when_the_next_comes(demo_client: Visitor, address: str) -> None:
+    folder = demo_client.program.settings.data_folder
+    old, new = (shelve(folder, ShelvedFile(name, (Sheet("", ()),))) for name in ("long ago", "yesterday"))
+    long_ago = time.time() - (STAYS_DAYS + 1) * 86_400
+    os.utime(folder / FOLDER / f"{old}.jsonl", (long_ago, long_ago))
+    answer = demo_client.send_form(address, files={"file": ("sheet.csv", SHEET.encode())})
+    assert answer.status_code == 303
+    assert take_down(folder, new).name == "yesterday"
+    with pytest.raises(FileGone):
+        take_down(folder, old)
 
 
 def test_what_was_taken_stands_beside_a_new_price(demo_client: Visitor) -> None:

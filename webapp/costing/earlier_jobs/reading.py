@@ -14,13 +14,14 @@ from webapp.costing.earlier_jobs.earlier_job import LONGEST_NOTE, LONGEST_WORDS,
 from webapp.costing.earlier_jobs.layout import EarlierLayout
 from webapp.costing.errors import MeasureError
 from webapp.costing.measures.amounts import parse_money
+from webapp.costing.measures.currencies import other_currency
 from webapp.costing.measures.manner import DayOrder, DecimalSign, manner
-from webapp.costing.measures.typed_numbers import as_in_table, evident_decimal, exact_decimal
+from webapp.costing.measures.typed_numbers import as_in_table, evident_decimal, exact_decimal, to_places
 from webapp.costing.measures.written import parse_quantity
 from webapp.costing.tables.sheets import Headed, Number, SheetRow
 from webapp.costing.tables.table import amount_cell, plain_cell
 
-#: An amount of a sheet has so many decimals at most.
+#: An amount whose decimal sign is known has so many decimals at most; else what looks like three may be thousands.
 MOST_PLACES: Final = 6
 #: The columns that hold numbers.
 AMOUNTS: Final = ("price", "cost", "hours")
@@ -34,6 +35,8 @@ _DAY: Final = re.compile(r"(\d{1,4})\s*[-./ ]\s*(\d{1,2})\s*[-./ ]\s*(\d{1,4})(?
 _MONTH: Final = re.compile(r"(\d{4})[-./](\d{1,2})|(\d{1,2})[-./](\d{4})")
 _YEAR: Final = re.compile(r"(?:19|20)\d\d")
 _CLOCK: Final = re.compile(r"(\d{1,5}):(\d{2})(?::\d{2})?")
+#: No shop keeps jobs from before this year; an earlier one is a slip of the keys.
+_EARLIEST_YEAR: Final = 1950
 #: Spreadsheets count days from here (ECMA-376, Office Open XML, 2016, part 1, 18.17.4.1), these ones in our lives.
 _FIRST_DAY: Final = date(1899, 12, 30)
 _SERIALS: Final = range(18_000, 60_000)
@@ -52,24 +55,32 @@ class EarlierLine:
     problem: str = ""
 
 
-def read_earlier_jobs(headed: Headed, layout: EarlierLayout, currency: str, today: date) -> tuple[EarlierLine, ...]:
-    """Every row beneath the heading. Amounts are in the shop's currency; nothing is dated after today."""
-    reader = _Reader(headed, layout, currency, today)
+def read_earlier_jobs(
+    headed: Headed, layout: EarlierLayout, currency: str, places: int, today: date
+) -> tuple[EarlierLine, ...]:
+    """Every row beneath the heading. Amounts are in the shop's currency, which has so many decimals; nothing is dated
+    after today."""
+    reader = _Reader(headed, layout, currency, places, today)
     return tuple(map(reader.line, headed.beneath))
 
 
 class _Reader:
     """Reads the rows of one sheet, whose numbers and days are all written in one way."""
 
-    def __init__(self, headed: Headed, layout: EarlierLayout, currency: str, today: date) -> None:
-        self.layout, self.currency, self.today = layout, currency, today
+    def __init__(self, headed: Headed, layout: EarlierLayout, currency: str, places: int, today: date) -> None:
+        self.layout, self.currency, self.places, self.today = layout, currency, places, today
         told = [dict(self._cells(row)) for row in headed.beneath]
         amounts = [
             cell for row in told for role in AMOUNTS for cell in row.get(role, ())
             if not isinstance(cell, Number)
         ]  # fmt: skip
         self.decimal: DecimalSign | None = layout.decimal or evident_decimal(amounts)
-        self.order = layout.days or evident_order(cell for row in told for cell in row.get("day", ())) or manner().day
+        days = [cell for row in told for cell in row.get("day", ())]
+        self.order = layout.days or evident_order(days, manner().day) or manner().day
+        self.foreign = {
+            role: other_currency(heading, currency)
+            for role, heading in zip(layout.columns, headed.headings, strict=False)
+        }
 
     def _cells(self, row: SheetRow) -> Iterable[tuple[str, list[str]]]:
         held: dict[str, list[str]] = {}
@@ -111,9 +122,13 @@ class _Reader:
     def _amount(self, cells: dict[str, list[str]], role: str, words: str, problems: list[str]) -> Decimal | None:
         if role not in cells:
             return None
+        if said := self.foreign.get(role):
+            problems.append(f"{words}: its heading says {said}, but this shop reckons in {self.currency}.")
+            return None
         (cell,) = cells[role]
+        plain = to_places(cell, self.places) if isinstance(cell, Number) else self._plain(cell)
         try:
-            amount = parse_money(self._plain(cell), self.currency, MOST_PLACES)
+            amount = parse_money(plain, self.currency, MOST_PLACES if self.decimal else self.places)
         except MeasureError as error:
             problems.append(f"{words}: {error.reason}")
             return None
@@ -161,16 +176,20 @@ def _read_hours(text: str) -> Fraction:
         return parse_quantity(text, "duration", "metric")
 
 
-def evident_order(cells: Iterable[str]) -> DayOrder | None:
+def evident_order(cells: Iterable[str], usual: DayOrder) -> DayOrder | None:
     """The order of day, month and year that the days of one sheet show; None where none shows it, or both are shown.
 
-    >>> evident_order(["03/04/2024", "03/25/2024"]), evident_order(["03/04/2024"])
+    A shop whose `usual` order has the year first means it so by 24-03-15 too.
+
+    >>> evident_order(["03/04/2024", "03/25/2024"], "day month year"), evident_order(["03/04/2024"], "day month year")
     ('month day year', None)
     """
     shown: set[DayOrder] = set()
     for cell in cells:
         found = _DAY.fullmatch(cell.strip())
         if found is None or len(found[1]) == 4:
+            continue
+        if usual == "year month day" and "." not in cell and len(found[3]) < 4 and int(found[2]) <= 12:
             continue
         if "." in cell or int(found[1]) > 12 >= int(found[2]):
             shown.add("day month year")
@@ -185,7 +204,11 @@ def read_when(text: str, order: DayOrder) -> tuple[date, Told] | None:
     >>> read_when("3/4/24", "month day year"), read_when("2024-03", "day month year")
     ((datetime.date(2024, 3, 4), 'day'), (datetime.date(2024, 3, 1), 'month'))
     """
-    plain = text.strip()
+    found = _told_when(text.strip(), order)
+    return found if found is not None and found[0].year >= _EARLIEST_YEAR else None
+
+
+def _told_when(plain: str, order: DayOrder) -> tuple[date, Told] | None:
     if _YEAR.fullmatch(plain):
         return date(int(plain), 1, 1), "year"
     if plain.isdecimal() and len(plain) == 5 and int(plain) in _SERIALS:
@@ -195,7 +218,11 @@ def read_when(text: str, order: DayOrder) -> tuple[date, Told] | None:
             year, month = (found[1], found[2]) if found[1] else (found[4], found[3])
             return date(int(year), int(month), 1), "month"
         if found := _DAY.fullmatch(plain):
-            at = _PLACES["year month day" if len(found[1]) == 4 else "day month year" if order[0] == "y" else order]
+            if len(found[1]) == 4:
+                order = "year month day"
+            elif len(found[3]) == 4 and order == "year month day":
+                order = "day month year"
+            at = _PLACES[order]
             year, month, day = (int(found.groups()[place]) for place in at)
             # Of two digits those of this century: a shop's sheet seldom goes further back.
             return date(year + 2000 if year < 100 else year, month, day), "day"

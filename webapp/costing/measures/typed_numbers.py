@@ -16,6 +16,7 @@ from typing import Final
 
 from webapp.costing.measures.currencies import strip_currency
 from webapp.costing.measures.manner import PLAIN, DecimalSign, Manner, manner
+from webapp.costing.measures.money import to_decimal
 from webapp.costing.measures.typed_text import SWAP, WITH_SIGNS
 
 #: What parts thousands beside comma and point, as it is typed.
@@ -64,6 +65,20 @@ def exact_decimal(text: str) -> Fraction:
     if _DECIMAL.fullmatch(text) is None:
         raise ValueError("no plain number")
     return Fraction(text)
+
+
+def to_places(number: str, places: int) -> str:
+    """A plain number that a program reckoned, rounded half up where it has more decimals; what is none stays.
+
+    >>> to_places("1050.42016807", 2), to_places("12.5", 2), to_places("-1.005", 2)
+    ('1050.42', '12.5', '-1.01')
+    """
+    if len(number.partition(".")[2]) <= places:
+        return number
+    try:
+        return f"{to_decimal(exact_decimal(number), places):f}"
+    except ValueError:
+        return number
 
 
 def as_in_table(text: str, decimal: DecimalSign | None) -> str:

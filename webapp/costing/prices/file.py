@@ -18,7 +18,7 @@ from typing import Final, Literal
 from webapp.costing.errors import CostingError, MeasureError
 from webapp.costing.measures.currencies import other_currency
 from webapp.costing.measures.manner import DecimalSign
-from webapp.costing.measures.typed_numbers import as_in_table, evident_decimal
+from webapp.costing.measures.typed_numbers import as_in_table, evident_decimal, to_places
 from webapp.costing.prices.layout import Layout, LayoutRefused, find_own, find_table, read_discount
 from webapp.costing.prices.stated_price import PriceRead, StatedPrice, read_stated_price, read_valid_from
 from webapp.costing.prices.units import AS_SOLD, MOST_PLACES, Basis, basis_of, read_basis
@@ -275,7 +275,8 @@ class _Reader:
         telling = self.telling
         told = text.get("valid from", "") or telling.valid_from
         stated = StatedPrice(
-            amount if plain else as_in_table(amount, self.decimal), text.get("currency", ""), text.get("seen on", ""),
+            to_places(amount, MOST_PLACES) if plain else as_in_table(amount, self.decimal),
+            text.get("currency", ""), text.get("seen on", ""),
             text.get("from packs", ""), flags["with tax"], flags["delivered"], valid_from=told,
         )  # fmt: skip
         # What is told for a hundred has more decimals than what is paid; where nobody knows which sign they have, they

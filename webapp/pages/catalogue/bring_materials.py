@@ -38,7 +38,7 @@ from webapp.persistence.catalogue.stock import codes_and_names
 from webapp.persistence.foundation.lists import one_line
 from webapp.persistence.people.users import User
 from webapp.persistence.settings.shop import Shop
-from webapp.price_shelf import ShelvedFile, shelve, take_down
+from webapp.price_shelf import ShelvedFile, put_up, take_down
 from webapp.rendering import render
 from webapp.running import running
 from webapp.sent_tables import LARGEST_BYTES, read_table, read_text
@@ -128,7 +128,8 @@ def show_bring(request: Request) -> Response:
 
 @router.post(STOCK_IN)
 def send_in(
-    request: Request, posted: PostedFields, sent: Annotated[UploadFile | None, Depends(posted_file)]
+    request: Request, session: ReadingSession, posted: PostedFields,
+    sent: Annotated[UploadFile | None, Depends(posted_file)],
 ) -> Response:  # fmt: skip
     """Keep what was sent beside the store and lead to its columns; no material is kept yet."""
     pasted = dict(posted).get("text", "")
@@ -142,7 +143,7 @@ def send_in(
             raise TableRefused("Choose a file, or paste its rows." if sent is None else "The file holds no rows.")
     except TableRefused as refused:
         return render(request, "catalogue/bring_send.html", SendPage(pasted, str(refused)), 422)
-    key = shelve(running(request).settings.data_folder, ShelvedFile(name, read.sheets, read.said))
+    key = put_up(session, running(request).settings.data_folder, ShelvedFile(name, read.sheets, read.said))
     return RedirectResponse(f"{STOCK_IN}/{key}", 303)
 
 

@@ -22,6 +22,7 @@ from webapp.costing.earlier_jobs.layout import (
 from webapp.costing.earlier_jobs.reading import EarlierLine, lines_to_keep, read_earlier_jobs
 from webapp.costing.errors import CostingError
 from webapp.costing.measures.manner import DAY_ORDERS, DecimalSign, whole_number
+from webapp.costing.prices.layout import DECIMALS
 from webapp.costing.tables.sheets import Headed
 from webapp.costing.tables.table import TableRefused
 from webapp.documents.printing.paper import reader_of
@@ -35,7 +36,7 @@ from webapp.persistence.earlier_jobs.records import EarlierSheet, bring_along, e
 from webapp.persistence.foundation.lists import one_line
 from webapp.persistence.foundation.turns import take_turn
 from webapp.persistence.settings.shop import Shop
-from webapp.price_shelf import ShelvedFile, shelve, take_down
+from webapp.price_shelf import ShelvedFile, put_up, take_down
 from webapp.rendering import render
 from webapp.running import running
 from webapp.sent_tables import LARGEST_BYTES, read_table, read_text
@@ -47,7 +48,6 @@ router = PageRouter()
 JOBS_IN: Final = "/earlier-jobs/bring"
 #: So many of the jobs that would be kept are shown.
 SHOWN_LINES: Final = 12
-_DECIMALS: Final = (("", "as the rows show"), (".", "a point: 12.50"), (",", "a comma: 12,50"))
 _DAYS: Final = (("", "as the rows show"), *((order, order) for order in DAY_ORDERS))
 
 
@@ -105,7 +105,8 @@ def show_bring(request: Request) -> Response:
 
 @router.post(JOBS_IN)
 def send_in(
-    request: Request, posted: PostedFields, sent: Annotated[UploadFile | None, Depends(posted_file)]
+    request: Request, session: ReadingSession, posted: PostedFields,
+    sent: Annotated[UploadFile | None, Depends(posted_file)],
 ) -> Response:  # fmt: skip
     """Keep what was sent beside the store and lead to its columns; no job is kept yet."""
     pasted = dict(posted).get("text", "")
@@ -119,7 +120,7 @@ def send_in(
             raise TableRefused("Choose a file, or paste its rows." if sent is None else "The file holds no rows.")
     except TableRefused as refused:
         return render(request, "earlier_jobs/bring.html", SendPage(pasted, str(refused)), 422)
-    key = shelve(running(request).settings.data_folder, ShelvedFile(name, read.sheets, read.said))
+    key = put_up(session, running(request).settings.data_folder, ShelvedFile(name, read.sheets, read.said))
     return RedirectResponse(f"{JOBS_IN}/{key}", 303)
 
 
@@ -165,7 +166,7 @@ def _pointed(
     for one in list_sheets(session):
         headings = tuple(one.layout["headings"])
         under = find_jobs_table(file.sheets, headings)
-        if under is not None and under[1].names == headings:
+        if any(headings) and under is not None and under[1].names == headings:
             known, table = one.layout, under
             break
     if table is None:
@@ -182,7 +183,7 @@ def _pointed(
     try:
         check_pointed(layout.columns)
         today = shop.today(running(request).now())
-        read = read_earlier_jobs(headed, layout, shop.currency, today)
+        read = read_earlier_jobs(headed, layout, shop.currency, shop.currency_places, today)
         lines = lines_to_keep(read, earlier_jobs_told(session))
     except CostingError as refused:
         problem = str(refused)
@@ -219,7 +220,7 @@ def _page(request: Request, shop: Shop, key: str, pointed: Pointed, *, asked: bo
         f"{JOBS_IN}/{key}", pointed.name, pointed.sheet, pointed.known, pointed.said,
         columns_shown(headed, layout.columns, ROLES),
         {"with_tax": "yes" if layout.with_tax else "no", "decimal": layout.decimal or "", "days": layout.days or ""},
-        _DECIMALS, _DAYS, problem, counted(whole_number(len(jobs)), "job") if jobs else "",
+        DECIMALS, _DAYS, problem, counted(whole_number(len(jobs)), "job") if jobs else "",
         tuple(earlier_shown(job, reader) for job in jobs[:SHOWN_LINES]),
         f"and {counted(whole_number(len(jobs) - SHOWN_LINES), 'further job')}" if len(jobs) > SHOWN_LINES else "",
         tuple((f"row {line.number}", line.text, line.problem) for line in aside[:400]),

@@ -33,7 +33,7 @@ from webapp.persistence.catalogue.records import list_suppliers
 from webapp.persistence.foundation.lists import one_line
 from webapp.persistence.settings.shop import Shop
 from webapp.price_import import example_table, raised_prices
-from webapp.price_shelf import ShelvedFile, clear_shelf, shelve
+from webapp.price_shelf import ShelvedFile, put_up
 from webapp.rendering import render
 from webapp.running import running
 from webapp.sent_tables import LARGEST_BYTES, read_table, read_text
@@ -108,7 +108,8 @@ def send_in(
     if not any(sheet.rows for sheet in file.sheets):
         nothing = "Choose a file, or paste its rows." if sent is None else _nothing_in(file)
         return _page(request, session, shop, fields, problem=nothing, status=422)
-    return RedirectResponse(address_of(_put_up(request, session, file), fields.get("supplier", "")), 303)
+    key = put_up(session, running(request).settings.data_folder, file)
+    return RedirectResponse(address_of(key, fields.get("supplier", "")), 303)
 
 
 @router.post("/prices/raise")
@@ -128,7 +129,7 @@ def raise_prices(request: Request, session: ReadingSession, shop: ShopHere, post
     what = "prices" if kind is None else KINDS[kind].plural
     share = f"{float(abs(percent)):g} %"
     name = f"All {what} of {names[supplier]} {'up' if percent > 0 else 'down'} {share}"
-    key = _put_up(request, session, ShelvedFile(name, (sheet,), reckoned=True))
+    key = put_up(session, running(request).settings.data_folder, ShelvedFile(name, (sheet,), reckoned=True))
     return RedirectResponse(address_of(key, supplier), 303)
 
 
@@ -143,13 +144,6 @@ def undo(request: Request, session: StoreSession, user: SignedIn, import_id: UUI
 def send_example(request: Request, shop: ShopHere, form: Form) -> Response:
     """A small file with every column."""
     return table_answer(example_table(shop.currency, today_of(request, shop)), form, "prices-example")
-
-
-def _put_up(request: Request, session: Session, file: ShelvedFile) -> str:
-    folder = running(request).settings.data_folder
-    key = shelve(folder, file)
-    clear_shelf(folder, {key, *(one.file for one in last_files(session).values())})
-    return key
 
 
 def _nothing_in(file: ShelvedFile) -> str:
