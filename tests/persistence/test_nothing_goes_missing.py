@@ -59,6 +59,7 @@ class ModelJob:
     taken: int = 0
     need: Fraction = Fraction(0)
     bought: Fraction = Fraction(0)
+    owed: Fraction = Fraction(0)
 
 
 @dataclass
@@ -203,9 +204,12 @@ class Yard(RuleBasedStateMachine):
         """The line of a job's list says that so much came, whatever it said before."""
         job, model = self.jobs[which], self.model
         with self.database.writing() as session:
-            bought_by(session, self.shelf, f"list {job.number}", Fraction(brings), at=self.later(), by=None)
+            brought = {f"list {job.number} glue": Fraction(brings)}
+            bought_by(session, self.shelf, f"list {job.number}", brought, at=self.later(), by=None)
         more = brings - job.bought
-        short = max(Fraction(0), -more - model.level)
+        # What was found since it was used and not bought is paid back by what is bought after all.
+        short = max(Fraction(0), -more - model.level) - max(Fraction(0), min(more, job.owed))
+        job.owed += short
         model.found += short
         model.level += short + more
         job.bought = Fraction(brings)
@@ -244,6 +248,8 @@ class Yard(RuleBasedStateMachine):
         del self.model.holders[pieces:]
         self.model.found += litres - self.model.level
         self.model.level = Fraction(litres)
+        for job in self.jobs:
+            job.owed = Fraction(0)
 
     @rule(litres=st.integers(0, 12))
     def use_without_a_job(self, litres: int) -> None:
@@ -327,6 +333,40 @@ def test_a_level_never_falls_below_nothing_and_its_moves_stay(shop_database: Dat
             session.execute(text(statement))
     with shop_database.writing() as session:
         # What came before it was kept is in its first count already.
-        bought_by(session, "glue", "list 1", Fraction(4), at=NOW, by=None, made_at=NOW - timedelta(days=1))
-        bought_by(session, "ply", "list 1", Fraction(4), at=NOW, by=None)
+        brought = {"list 1 glue": Fraction(4)}
+        bought_by(session, "glue", "list 1", brought, at=NOW, by=None, made_at=NOW - timedelta(days=1))
+        bought_by(session, "ply", "list 1", brought, at=NOW, by=None)
         assert stock_of(session)["glue"].amount == Fraction(5, 2)
+
+
+def test_a_purchase_that_is_put_right_leaves_the_level_that_follows_from_it(shop_database: Database) -> None:
+    """Two boxes of 100 came and 150 were used: 50 are left, whatever line says so and whatever it said before."""
+    with shop_database.writing() as session:
+        add_material(session, Material("screws", "Screws 4 x 40", Kind.FASTENER), at=NOW)
+        keep_in_stock(session, StockOnHand("screws", Fraction(0)), at=NOW)
+
+    def say(**lines: int) -> Fraction:
+        """Let the lines of one receipt say so many, and look at the level."""
+        with shop_database.writing() as session:
+            brought = {f"receipt 5 {line}": Fraction(number) for line, number in lines.items()}
+            bought_by(session, "screws", "receipt 5", brought, at=NOW, by=None)
+        with shop_database.reading() as session:
+            return stock_of(session)["screws"].amount
+
+    assert say(first=200) == 200
+    with shop_database.writing() as session:
+        move_stock(session, "screws", "used", Fraction(150), at=NOW, job=1)
+    # A line typed above it moves it down by one, and nothing else.
+    assert say(first=0, second=200) == 50
+    with shop_database.reading() as session:
+        moved = [(one.what, one.moved) for one in moves_of_stock(session, "screws")]
+    assert moved == [("bought", -200), ("bought", 200), ("used", -150), ("bought", 200), ("counted", 0)]
+    # Taken off and put on again: what was found in between is paid back, once.
+    assert say(second=0) == 0
+    assert say(second=200) == 50
+    assert say(second=300) == 150
+    # Who counted in between has counted what there is.
+    assert say(second=0) == 0
+    with shop_database.writing() as session:
+        move_stock(session, "screws", "counted", Fraction(20), at=NOW)
+    assert say(second=100) == 120

@@ -8,8 +8,9 @@ from webapp.costing.buying.boards_to_buy import BoardChance, BoardRequired, boar
 from webapp.costing.buying.getting import Way, way_of
 from webapp.costing.buying.price_paid import PricesPaid
 from webapp.costing.buying.rack import offered_by_rack, size_of
+from webapp.costing.buying.stock import one_holds
 from webapp.costing.buying.subcontract import service_cost, service_ordered
-from webapp.costing.catalogue.kinds import KINDS, Kind
+from webapp.costing.catalogue.kinds import Kind
 from webapp.costing.catalogue.materials import Offer, current_price, described
 from webapp.costing.catalogue.subcontract import by_measure, is_subcontracted
 from webapp.costing.catalogue.weights import kilograms_of
@@ -88,8 +89,7 @@ class Asking:
 
     def holds(self, requirement: Requirement, offer: Offer) -> Fraction:
         """What one of an offer holds, in the unit of the requirement."""
-        row = KINDS[requirement.material.kind]
-        return offer.size[row.pack] / row.pack_unit
+        return one_holds(requirement.material, offer)
 
     def ways(self, requirement: Requirement, offer: Offer) -> dict[int, Way]:
         """How an offer comes at each of its prices, by the number from which it holds."""

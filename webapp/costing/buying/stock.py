@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from fractions import Fraction
-from math import ceil
+from math import ceil, floor
 from typing import Final
 
-from webapp.costing.catalogue.kinds import KINDS
+from webapp.costing.buying.getting import used_up_whole
+from webapp.costing.catalogue.kinds import KINDS, Kind
 from webapp.costing.catalogue.materials import Material, Offer
 
 #: So many parts of a unit are counted: a millilitre of a litre.
@@ -35,16 +36,16 @@ class StockOnHand:
 
 def may_be_stock(material: Material) -> bool:
     """Whether the shop can keep opened packs of it: what is cut stands on the rack, and work keeps nowhere."""
-    return bool(KINDS[material.kind].pack)
+    return material.kind is not Kind.SERVICE and not used_up_whole(material)
 
 
 def in_parts(amount: Fraction) -> int:
     """An amount in whole parts of its unit, rounded half up.
 
-    >>> in_parts(Fraction(1, 3)), in_parts(Fraction(5))
-    (333, 5000)
+    >>> in_parts(Fraction(1, 3)), in_parts(Fraction(5)), in_parts(Fraction(-5))
+    (333, 5000, -5000)
     """
-    return int(amount * PARTS + Fraction(1, 2))
+    return floor(amount * PARTS + Fraction(1, 2))
 
 
 def of_parts(parts: int) -> Fraction:

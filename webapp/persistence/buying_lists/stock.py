@@ -28,5 +28,5 @@ def keep_list_stock(session: Session, stored: StoredList, line: str, *, at: date
     one = next(one for one in settle(stored.makings, stored.entries).lines if one.id == line)
     offered = bought_as(one)
     brought = [("bought", offered.offer, one.got)] if offered is not None and one.got else []
-    whence = f"list {stored.head.number} {line}"
-    keep_brought(session, whence, brought, made_at=min(there), at=at, by=by)
+    whence = f"list {stored.head.number}"
+    keep_brought(session, f"{whence} {line}", brought, made_at=min(there), at=at, by=by, note=whence)

@@ -17,11 +17,13 @@ from webapp.persistence.rack.stock import bought_by, sources_of
 
 def keep_brought(
     session: Session, whence: str, lines: Iterable[tuple[str, str, Fraction]], *, made_at: datetime, at: datetime,
-    by: UUID | None,
+    by: UUID | None, note: str = "",
 ) -> None:  # fmt: skip
     """Let exactly these lines have come into the stock from a list or receipt: (its name there, offer, how many packs);
-    what it said before of the same lines counts no more."""
-    wanted: dict[tuple[str, str], Fraction] = {}
+    what it said before of the same lines counts no more. `note` says in words whence, where that is no word itself."""
+    wanted: dict[str, dict[str, Fraction]] = {}
+    for code, source in sources_of(session, f"{whence} "):
+        wanted.setdefault(code, {})[source] = Fraction(0)
     for name, offer_id, packs in lines:
         try:
             offer = load_offer(session, UUID(offer_id)).offer
@@ -29,8 +31,6 @@ def keep_brought(
             continue
         material = load_material(session, offer.material).material
         if may_be_stock(material):
-            wanted[offer.material, f"{whence} {name}"] = packs * one_holds(material, offer)
-    before = sources_of(session, f"{whence} ")
-    for code, source in sorted({*wanted, *before}):
-        brought = wanted.get((code, source), Fraction(0))
-        bought_by(session, code, source, brought, at=at, by=by, made_at=made_at, note=whence)
+            wanted.setdefault(offer.material, {})[f"{whence} {name}"] = packs * one_holds(material, offer)
+    for code in sorted(wanted):
+        bought_by(session, code, whence, wanted[code], at=at, by=by, made_at=made_at, note=note or whence)

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass, replace
 from datetime import datetime
 from fractions import Fraction
-from typing import Literal
+from typing import Final, Literal
 from uuid import UUID
 
 from sqlalchemy import func, select
@@ -20,6 +20,10 @@ from webapp.persistence.foundation.errors import NotKept, StaleSave, StoreError
 from webapp.persistence.people.users import UserRow
 
 StockMove = Literal["bought", "used", "returned", "counted"]
+
+#: What a level is raised by where nobody counted: it can't fall below nothing.
+MORE_USED_THAN_KNOWN: Final = "more was used than was known of"
+MORE_USED_THAN_BOUGHT: Final = "less was bought than was used"
 
 
 class StockShort(StoreError):
@@ -103,34 +107,56 @@ def move_stock(
     if what == "used" and parts > row.amount:
         if not whatever:
             raise StockShort(load_material(session, code).material.name)
-        _move(session, row, code, "counted", parts - row.amount, at, by, None, "more was used than was known of", "")
+        _move(session, row, code, "counted", parts - row.amount, at, by, None, MORE_USED_THAN_KNOWN, "")
     moved = {"used": -parts, "counted": parts - row.amount}.get(what, parts)
     _move(session, row, code, what, moved, at, by, job, note, "")
     return of_parts(row.amount)
 
 
 def bought_by(
-    session: Session, code: str, source: str, number: Fraction, *, at: datetime, by: UUID | None,
+    session: Session, code: str, whence: str, brought: Mapping[str, Fraction], *, at: datetime, by: UUID | None,
     made_at: datetime | None = None, note: str = "",
 ) -> None:  # fmt: skip
-    """Let a line of a list or receipt have brought so much, whatever it said before. Where less was brought than was
-    used since, what is missing is written down as found: no level falls below nothing. Nothing of what isn't kept, or
-    was `made_at` a time before it was: its first count has that already."""
+    """Let each of these sources, lines of the list or receipt `whence`, have brought so much, whatever it said before.
+
+    All of them count at once, so that what only moved from line to line changes nothing. Where less was brought than
+    was used since, what is missing is written down as found, since no level falls below nothing; what is brought later
+    from there pays that back, unless somebody counted in between. Nothing of what isn't kept, or was `made_at` a time
+    before it was: its first count has that already.
+    """
     row = session.get(StockRow, _key(session, code), with_for_update=True, populate_existing=True)
     if row is None:
         return
     begun = session.scalar(select(func.min(StockMoveRow.at)).where(StockMoveRow.material_id == row.material_id))
     if begun is not None and made_at is not None and begun > made_at:
         return
-    brought = select(func.coalesce(func.sum(StockMoveRow.moved), 0)).where(
-        StockMoveRow.material_id == row.material_id, StockMoveRow.source == source
+    said = select(StockMoveRow.source, func.sum(StockMoveRow.moved)).where(
+        StockMoveRow.material_id == row.material_id, StockMoveRow.source.in_(brought)
     )
-    more = in_parts(number) - int(session.scalar(brought) or 0)
+    before = {source: int(moved) for source, moved in session.execute(said.group_by(StockMoveRow.source))}
+    changes = {source: in_parts(number) - before.get(source, 0) for source, number in brought.items()}
+    more = sum(changes.values())
     if more < -row.amount:
-        found = -more - row.amount
-        _move(session, row, code, "counted", found, at, by, None, "less was bought than was used", "")
-    if more:
-        _move(session, row, code, "bought", more, at, by, None, note, source)
+        _move(session, row, code, "counted", -more - row.amount, at, by, None, MORE_USED_THAN_BOUGHT, whence)
+    # What comes goes first, so that the level falls below nothing at no moment.
+    for source, moved in sorted(changes.items(), key=lambda one: (-one[1], one[0])):
+        if moved:
+            _move(session, row, code, "bought", moved, at, by, None, note, source)
+    back = min(more, _found_for(session, row.material_id, whence)) if more > 0 else 0
+    if back > 0:
+        _move(session, row, code, "counted", -back, at, by, None, "what was found was bought", whence)
+
+
+def _found_for(session: Session, key: int, whence: str) -> int:
+    """How much was written down as found because a list or receipt brought less than was used, since the last count."""
+    row = StockMoveRow
+    counted = select(func.coalesce(func.max(row.id), 0)).where(
+        row.material_id == key, row.what == "counted", row.source == "", row.note != MORE_USED_THAN_KNOWN
+    )
+    found = select(func.coalesce(func.sum(row.moved), 0)).where(
+        row.material_id == key, row.what == "counted", row.source == whence, row.id > counted.scalar_subquery()
+    )
+    return int(session.scalar(found) or 0)
 
 
 def sources_of(session: Session, beginning: str) -> frozenset[tuple[str, str]]:
