@@ -33,7 +33,7 @@ from webapp.persistence.foundation.errors import NotKept, StoreFull
 from webapp.persistence.jobs.cards import JobCard, cards_of, keep_card, shorts_of
 from webapp.persistence.jobs.records import StoredJob, load_job
 from webapp.persistence.quotes.records import QuoteListed, StoredQuote, binding_quotes, load_quote, quotes_of_job
-from webapp.persistence.rack.holds import counted_on, is_cut, taken_for
+from webapp.persistence.rack.holds import counted_on, taken_for, why_ended
 from webapp.persistence.settings.shop import Shop
 
 #: A quote with its snapshot and estimate takes some megabytes; what it was issued with never changes.
@@ -235,11 +235,18 @@ def estimate_to_make(session: Session, job: StoredJob, shop: Shop, today: date) 
 
 def missing_offcuts(session: Session, job: StoredJob, agreed: Agreed) -> dict[UUID, int]:
     """Of the offcuts that an agreed job counts on, how many of each it can't have: another holds them, or they are
-    gone. What it took already it had, and a job that was cut needs nothing more."""
+    gone, or they have another size by now. What it took already it had, and a job that was cut, or is done or dropped,
+    needs nothing more."""
     asked = counted_on(agreed.stored.estimate)
-    if not asked or is_cut(session, job.id):
+    if not asked or why_ended(session, job.id, job.state, agreed.listed.id):
         return {}
-    there = {UUID(one.id): one.count for found in _rack_of(session, job, agreed).values() for one in found}
+    counted = {one.id: one for found in agreed.inputs.catalogue.offcuts.values() for one in found}
+    there = {
+        UUID(one.id): one.count
+        for found in _rack_of(session, job, agreed).values()
+        for one in found
+        if one.id in counted and one.is_alike(counted[one.id])
+    }
     short = {key: number - there.get(key, 0) for key, number in asked.items()}
     return {key: number for key, number in short.items() if number > 0}
 
@@ -262,7 +269,9 @@ def _rack_of(session: Session, job: StoredJob, agreed: Agreed) -> dict[str, tupl
         for one in agreed.inputs.catalogue.offcuts.get(code, ()):
             taken = had.get(UUID(one.id), 0)
             if taken:
-                standing[one.id] = replace(one, count=taken + (standing[one.id].count if one.id in standing else 0))
+                left = standing.get(one.id)
+                # As the plan counts on them: what stands there with another size by now is none of these.
+                standing[one.id] = replace(one, count=taken + (left.count if left and left.is_alike(one) else 0))
         if standing:
             found[code] = tuple(standing[key] for key in sorted(standing))
     return found
@@ -283,5 +292,7 @@ def estimate_to_buy(session: Session, job: StoredJob, shop: Shop, today: date) -
     if agreed is None:
         return ToBuy(*estimate_job(session, job.document, shop, today, job.id))
     catalogue = load_catalogue(session, today, set(agreed.inputs.catalogue.materials), [job.id])
+    # What it took from the rack already it has: nothing is bought in its place.
+    catalogue = replace(catalogue, offcuts=_rack_of(session, job, agreed))
     inputs = bought_today(agreed.inputs, catalogue, job.document)
     return ToBuy(inputs, estimate_from(session, inputs), agreed)

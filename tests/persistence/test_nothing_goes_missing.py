@@ -161,7 +161,8 @@ class Yard(RuleBasedStateMachine):
         job, held = self.jobs[which], self.model.holders
         others = [one for one in held if one[0] != job.number]
         free = self.model.count > len(held)
-        with self.acts(free or bool(others)) as told, self.database.writing() as session:
+        may = (free or bool(others)) and not job.dropped and not job.cut
+        with self.acts(may) as told, self.database.writing() as session:
             hold_for(session, self.key, job.number, at=self.later(), whatever=True)
         if not told.refused:
             if not free:
@@ -359,7 +360,7 @@ def test_a_purchase_that_is_put_right_leaves_the_level_that_follows_from_it(shop
     # A line typed above it moves it down by one, and nothing else.
     assert say(first=0, second=200) == 50
     with shop_database.reading() as session:
-        moved = [(one.what, one.moved) for one in moves_of_stock(session, "screws")]
+        moved = [(one.what, int(one.moved)) for one in moves_of_stock(session, "screws")]
     assert moved == [("bought", -200), ("bought", 200), ("used", -150), ("bought", 200), ("counted", 0)]
     # Taken off and put on again: what was found in between is paid back, once.
     assert say(second=0) == 0

@@ -6,6 +6,7 @@ import random
 from collections.abc import Mapping
 from concurrent.futures import ThreadPoolExecutor
 from contextlib import suppress
+from dataclasses import replace
 from datetime import UTC, date, datetime, timedelta
 from decimal import Decimal
 from fractions import Fraction
@@ -30,14 +31,16 @@ from webapp.persistence.quotes.tables import QuoteState
 from webapp.persistence.rack.cuts import mark_cut
 from webapp.persistence.rack.holds import (
     HeldByOthers,
+    JobEnded,
     hold_for,
     holds_of_job,
     holds_on,
     release_by_hand,
     say_of_quote,
     settle_holds,
+    taken_for,
 )
-from webapp.persistence.rack.records import load_offcut, move_offcut, moves_of, put_on_rack
+from webapp.persistence.rack.records import edit_offcut, load_offcut, move_offcut, moves_of, put_on_rack
 
 NOW = datetime(2026, 11, 2, 15, 30, tzinfo=UTC)
 TODAY = date(2026, 11, 2)
@@ -62,6 +65,12 @@ def job_quoted(database: Database, takes: Mapping[UUID, int]) -> tuple[StoredJob
     """A job with a quote that takes so many of some offcuts from the rack."""
     with database.writing() as session:
         job = create_job(session, uuid4(), {"job": "Kiln table"}, at=NOW)
+    return job, quoted(database, job, takes, NOW)
+
+
+def quoted(database: Database, job: StoredJob, takes: Mapping[UUID, int], at: datetime) -> UUID:
+    """A quote of a job, which takes so many of some offcuts from the rack."""
+    with database.writing() as session:
         purchases = [
             {"supplier": "rack", "offer": f"rack:{key}", "packs": number} for key, number in takes.items()
         ] + [{"supplier": "ottermead", "offer": str(uuid4()), "packs": 2}]
@@ -70,12 +79,12 @@ def job_quoted(database: Database, takes: Mapping[UUID, int]) -> tuple[StoredJob
             job.id, job.version, coming_quote(session, job.id), TODAY, TODAY + timedelta(days=30), "USD",
             Decimal("100.00"), 1, {"job": {}}, estimate, (Document("quote", "A4", b"paper"),),
         )  # fmt: skip
-        return job, issue_quote(session, ready, at=NOW).listed.id
+        return issue_quote(session, ready, at=at).listed.id
 
 
-def say(database: Database, quote_id: UUID, state: QuoteState, note: str = "") -> None:
+def say(database: Database, quote_id: UUID, state: QuoteState, note: str = "", at: datetime = NOW) -> None:
     with database.writing() as session:
-        say_of_quote(session, quote_id, state, TODAY, at=NOW, note=note)
+        say_of_quote(session, quote_id, state, TODAY, at=at, note=note)
 
 
 def holders(database: Database, key: UUID) -> list[int]:
@@ -257,3 +266,93 @@ def test_a_job_that_is_cut_holds_nothing_any_more_and_asks_for_nothing(racked: D
         settle_holds(session, job.id, at=NOW)
     assert holders(racked, keys[1]) == []
     assert told(racked, keys[1])[-1] == ("released", job.number, "")
+
+
+def test_what_was_put_back_is_asked_for_again(racked: Database) -> None:
+    key = put(racked, 2)
+    job, quote = job_quoted(racked, {key: 1})
+    say(racked, quote, "accepted")
+    with racked.writing() as session:
+        move_offcut(session, key, "taken", 1, 1, at=NOW, job=job.number)
+    with racked.reading() as session:
+        assert taken_for(session, job.number) == {key: 1}
+    with racked.writing() as session:
+        move_offcut(session, key, "returned", 1, 2, at=NOW, job=job.number)
+        settle_holds(session, job.id, at=NOW)
+    with racked.reading() as session:
+        assert taken_for(session, job.number) == {}
+    assert holders(racked, key) == [job.number]
+    with racked.writing() as session:
+        # Who puts back more than was taken has taken none.
+        move_offcut(session, key, "returned", 1, 3, at=NOW, job=job.number)
+        assert taken_for(session, job.number) == {}
+
+
+def test_a_job_that_is_done_holds_nothing_and_nothing_is_held_for_an_ended_one(racked: Database) -> None:
+    key = put(racked, 3)
+    (job, quote), (cut, _) = job_quoted(racked, {key: 1}), job_quoted(racked, {})
+    say(racked, quote, "accepted")
+    with racked.writing() as session:
+        hold_for(session, key, job.number, at=NOW)
+        set_job_state(session, job.id, "done", at=NOW)
+        settle_holds(session, job.id, at=NOW)
+        mark_cut(session, cut.id, at=NOW)
+    assert holders(racked, key) == []
+    for number, why in ((job.number, "done"), (cut.number, "cut")):
+        said = f"Job {number} is {why}, so that nothing is held for it."
+        with pytest.raises(JobEnded, match=said), racked.writing() as session:
+            hold_for(session, key, number, at=NOW)
+    # Ordered again, it holds what it counts on.
+    with racked.writing() as session:
+        set_job_state(session, job.id, "ordered", at=NOW)
+        settle_holds(session, job.id, at=NOW)
+    assert holders(racked, key) == [job.number]
+
+
+def test_a_cut_ends_what_was_agreed_by_then_and_not_a_revision_that_follows(racked: Database) -> None:
+    first, second = put(racked, 2), put(racked, 2)
+    job, quote = job_quoted(racked, {first: 2})
+    say(racked, quote, "accepted")
+    later = NOW + timedelta(days=1)
+    with racked.writing() as session:
+        move_offcut(session, first, "taken", 1, 1, at=later, job=job.number)
+        mark_cut(session, job.id, at=later)
+    assert holders(racked, first) == []
+    # Taken back and agreed again, what was cut is not asked for once more.
+    say(racked, quote, "standing", "They think it over.", later + timedelta(hours=1))
+    say(racked, quote, "accepted", at=later + timedelta(hours=2))
+    assert holders(racked, first) == []
+    # Further parts are agreed: they hold what they count on, less what was taken.
+    following = quoted(racked, job, {first: 1, second: 2}, later + timedelta(hours=3))
+    say(racked, following, "accepted", at=later + timedelta(hours=4))
+    assert (holders(racked, first), holders(racked, second)) == ([], [job.number] * 2)
+    with racked.writing() as session:
+        mark_cut(session, job.id, at=later + timedelta(hours=5))
+    assert holders(racked, second) == []
+
+
+def test_a_revision_that_stood_when_the_agreed_one_was_cut_is_cut_after_it(racked: Database) -> None:
+    key = put(racked, 2)
+    job, quote = job_quoted(racked, {})
+    say(racked, quote, "accepted")
+    following = quoted(racked, job, {key: 2}, NOW + timedelta(hours=1))
+    with racked.writing() as session:
+        mark_cut(session, job.id, at=NOW + timedelta(hours=2))
+    say(racked, following, "accepted", at=NOW + timedelta(hours=3))
+    assert holders(racked, key) == [job.number] * 2
+
+
+def test_a_piece_that_is_made_smaller_is_lost_by_those_who_count_on_it(racked: Database) -> None:
+    key = put(racked, 2)
+    (job, quote), (other, _) = job_quoted(racked, {key: 1}), job_quoted(racked, {})
+    say(racked, quote, "accepted")
+    with racked.writing() as session:
+        hold_for(session, key, other.number, at=NOW)
+        stored = load_offcut(session, key)
+        moved = edit_offcut(session, replace(stored.offcut, place="Bay 9"), "", stored.version, at=NOW)
+    # Put elsewhere it is the same piece.
+    assert holders(racked, key) == [job.number, other.number]
+    with racked.writing() as session:
+        edit_offcut(session, replace(moved.offcut, length=900_000_000), "", moved.version, at=NOW)
+    assert holders(racked, key) == [other.number]
+    assert told(racked, key)[-1] == ("lost", job.number, "it has another size by now")

@@ -15,7 +15,7 @@ from tests.pages.rack.test_rack import FIELDS, asked_of, on_rack
 from webapp.costing.catalogue.kinds import Kind
 from webapp.persistence.catalogue.records import find_materials
 from webapp.persistence.rack.holds import hold_for
-from webapp.persistence.rack.stock import moves_of_stock, stock_of
+from webapp.persistence.rack.stock import move_stock, moves_of_stock, stock_of
 
 
 def plain(page: str) -> str:
@@ -104,6 +104,16 @@ def test_what_can_not_be_counted_is_said_by_its_field_and_nothing_is_lost(yard: 
     assert "“a few” should be a number from 0 up" in plain(page.text)
     assert 'value="-3"' in page.text
     assert 'value="a few"' in page.text
+    # What is sent on from there is still what was counted on the first sheet.
+    with visitor.program.database.writing() as session:
+        move_stock(session, glue, "used", Fraction(1), at=visitor.program.now())
+    moved = visitor.send_form("/count", fields)
+    assert moved.status_code == 422
+    typed = {**typed_in(moved.text), f"count.offcut-{key}": "2", f"count.stock-{glue}": "2.5", "keep": "yes"}
+    assert visitor.send_form("/count", typed).status_code == 409
+    assert level(visitor, glue) == Fraction(3, 2)
+    with visitor.program.database.writing() as session:
+        move_stock(session, glue, "returned", Fraction(1), at=visitor.program.now())
     half = visitor.send_form("/count", {**fields, f"count.offcut-{key}": "1.5", f"count.stock-{glue}": "2"})
     assert marked_wrong(half.text) == {f"count-offcut-{key}"}
     assert visitor.send_form("/count", typed_in(visitor.get("/count").text)).status_code == 422
@@ -203,7 +213,10 @@ def test_a_job_that_is_cut_uses_what_its_estimate_needs_or_what_is_typed_over_it
     odd = visitor.send_form(address, {**fields, f"used.{glue}": "-3"})
     assert marked_wrong(odd.text) == {f"used-{glue}"}
     before = level(visitor, glue)
-    assert visitor.send_form(address, {**fields, f"used.{glue}": "9"}).status_code == 303
+    sent = {**fields, f"used.{glue}": "9"}
+    assert visitor.send_form(address, sent).status_code == 303
+    # Another tab that was opened before says the same: it is used once.
+    assert visitor.send_form(address, sent).status_code == 409
     # More was used than was known of: it is written down as found first, and nothing falls below nothing.
     assert level(visitor, glue) == 0
     with visitor.program.database.reading() as session:

@@ -15,7 +15,7 @@ from webapp.costing.catalogue.materials import Offcut
 from webapp.persistence.catalogue.records import find_materials
 from webapp.persistence.jobs.records import load_job_by_number
 from webapp.persistence.rack.holds import holds_on
-from webapp.persistence.rack.records import put_on_rack
+from webapp.persistence.rack.records import move_offcut, put_on_rack
 from webapp.running import utc_now
 
 #: The demo's job of drawer cabinets, which nothing was quoted for.
@@ -143,3 +143,39 @@ def test_the_owner_takes_a_piece_for_a_rush_job_and_the_loser_is_told_its_new_co
         assert re.search(r"the job costs [\d,.]+ USD in place of [\d,.]+ USD: [\d,.]+ USD more", told)
     assert visitor.send_form(f"{address}/hold", {"hold": str(second), "let_go": "yes"}).status_code == 303
     assert "held for job" not in plain(visitor.get(f"/jobs/{first}").text)
+
+
+def test_what_was_taken_for_an_agreed_job_is_not_bought_again(two_jobs: tuple[Visitor, int, int, list[UUID]]) -> None:
+    visitor, first, _, keys = two_jobs
+    accept(visitor, first)
+    address = f"/buying?job={first}&chosen=yes"
+    before = plain(visitor.get(address).text)
+    assert "Take from the rack" in before
+    with visitor.program.database.reading() as session:
+        held = {key: len(found) for key, found in holds_on(session, keys).items()}
+    assert held
+    with visitor.program.database.writing() as session:
+        for key, number in held.items():
+            move_offcut(session, key, "taken", number, 1, at=visitor.program.now(), job=first)
+    assert plain(visitor.get(address).text) == before
+
+
+def test_a_piece_that_was_made_smaller_is_missing_and_the_job_is_told(
+    two_jobs: tuple[Visitor, int, int, list[UUID]],
+) -> None:
+    visitor, first, _, keys = two_jobs
+    quote = accept(visitor, first)
+    with visitor.program.database.reading() as session:
+        key = min(holds_on(session, keys))
+    form = visitor.get(f"/rack/{key}/edit").text
+    fields = dict(re.findall(r'name="(length|width|place|version)"[^>]*value="([^"]*)"', form))
+    # Put elsewhere it is the same piece.
+    assert visitor.send_form(f"/rack/{key}/edit", {**fields, "place": "Bay 8"}).status_code == 303
+    assert "no longer as it was counted on" not in plain(visitor.get(quote).text)
+    typed = {**fields, "version": "2", "length": "300 mm", "width": "200 mm"}
+    assert visitor.send_form(f"/rack/{key}/edit", typed).status_code == 303
+    assert "no longer as it was counted on" in plain(visitor.get(quote).text)
+    assert "The agreed plan counts on one of" in plain(visitor.get(f"/jobs/{first}").text)
+    page = plain(visitor.get(f"/rack/{key}").text)
+    assert "one lost by the job that held it" in page
+    assert "it has another size by now" in page

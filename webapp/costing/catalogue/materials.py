@@ -135,6 +135,10 @@ class Offcut:
     place: str = ""
     whole: bool = False
 
+    def is_alike(self, other: Offcut) -> bool:
+        """Whether it can be cut as the other can, wherever either stands and however many there are."""
+        return (self.length, self.width, self.whole) == (other.length, other.width, other.whole)
+
 
 @dataclass(frozen=True, slots=True)
 class Offer:

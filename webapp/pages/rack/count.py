@@ -242,7 +242,9 @@ def _page(
     rows = tuple(
         CountRow(
             one.name, one.place, one.what, one.size, amount_words(one.thing.before), one.unit,
-            fields.get(f"count.{one.name}", ""), bool(fields.get(f"right.{one.name}")), one.version,
+            fields.get(f"count.{one.name}", ""), bool(fields.get(f"right.{one.name}")),
+            # Until it is looked over anew, what was counted was counted on the sheet that was sent.
+            (not refused and _version(fields, one.name)) or one.version,
             problems.get(f"count.{one.name}", ""),
         )
         for one in things

@@ -113,7 +113,12 @@ def edit(
     sent, stored = dict(posted), load_offcut(session, offcut_id)
     material = load_material(session, stored.offcut.material).material
     fields = {**typed_offcut(sent), "count": str(max(stored.offcut.count, 1))}
-    offcut, problems = read_offcut(str(offcut_id), material.code, material.kind, fields, shop.length_system)
+    shown = fields_of(stored, shop.length_system)
+    # A side that is left as it was stays what it is exactly: jobs count on it.
+    sides = {one.name: (shown[one.name], getattr(stored.offcut, one.name)) for one in KINDS[material.kind].rack_sides}
+    offcut, problems = read_offcut(
+        str(offcut_id), material.code, material.kind, fields, shop.length_system, planned=sides
+    )  # fmt: skip
     version = sent.get("version", "")
     if problems:
         return _form(request, shop, material, fields, problems, stored, version)

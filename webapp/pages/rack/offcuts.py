@@ -30,7 +30,7 @@ from webapp.pages.web.routing import PageRouter, in_one_write
 from webapp.persistence.foundation.errors import NotKept, StaleSave
 from webapp.persistence.foundation.lists import one_line
 from webapp.persistence.jobs.records import hold_job, load_job_by_number
-from webapp.persistence.rack.cuts import mark_cut
+from webapp.persistence.rack.cuts import done_so_far, mark_cut
 from webapp.persistence.rack.holds import holds_on, is_cut
 from webapp.persistence.rack.records import RackShort, load_offcut, move_offcut, moved_for_job, put_on_rack
 from webapp.persistence.rack.stock import move_stock, stock_of
@@ -124,12 +124,12 @@ def move_offcuts(
     if problems:
         return _page(request, session, shop, number, left, fields, problems)
     versions = {key: load_offcut(session, UUID(key)).version for key in used}
-    before = moved_for_job(session, number)
+    before = done_so_far(session, job.id, number)
 
     def keep(writing: Session) -> Response:
         # Holding the job lets two who move for it at once take turns, so that the second sees what the first did.
         hold_job(writing, job.id, job.version)
-        if moved_for_job(writing, number) != before:
+        if done_so_far(writing, job.id, number) != before:
             raise StaleSave("rack", None, None)
         for key in sorted(used):
             # What was cut is true, whoever held it.
@@ -225,8 +225,8 @@ def _left(request: Request, session: Session, shop: Shop, number: int) -> _Left:
             used[one.material.code] = one.material, before + one.required.value
     told = [(replace(offcut, place=""), count) for offcut, _, count in takes]
     left = [(rest.material.code, rest.length, rest.width, rest.count) for rest in puts]
-    # What was moved before belongs to it, so that a form sent twice moves nothing twice.
-    word = sha256(repr((told, left, moved_for_job(session, number))).encode()).hexdigest()[:16]
+    # What was done before belongs to it, so that a form sent twice does nothing twice.
+    word = sha256(repr((told, left, done_so_far(session, job.id, number))).encode()).hexdigest()[:16]
     return _Left(worked.job.title or f"job {number}", takes, puts, tuple(used.values()), word)
 
 

@@ -26,7 +26,7 @@ from webapp.pages.web.routing import PageRouter
 from webapp.pages.web.times import moment
 from webapp.persistence.foundation.errors import NotKept, StaleSave
 from webapp.persistence.foundation.lists import one_line
-from webapp.persistence.rack.holds import HeldByOthers, Move, hold_for, holds_on, release_by_hand
+from webapp.persistence.rack.holds import HeldByOthers, JobEnded, Move, hold_for, holds_on, release_by_hand
 from webapp.persistence.rack.records import (
     RackShort,
     StoredOffcut,
@@ -198,8 +198,8 @@ def hold(
         else:
             whatever = sent.get("whatever") == "yes"
             hold_for(session, offcut_id, int(job), at=running(request).now(), by=user.id, whatever=whatever)
-    except HeldByOthers as held:
-        return _show(request, session, shop, stored, {"hold": job}, {"hold": str(held)})
+    except (HeldByOthers, JobEnded) as refused:
+        return _show(request, session, shop, stored, {"hold": job}, {"hold": str(refused)})
     except NotKept:
         said = "holds none of it" if sent.get("let_go") else "is not there"
         return _show(request, session, shop, stored, {"hold": job}, {"hold": f"Hold one for job: job {job} {said}."})

@@ -113,7 +113,7 @@ def held_words(held: Iterable[Held]) -> str:
 
 def _is_held(held: Iterable[Held]) -> str:
     words = held_words(held)
-    return f"held for {words}" if words else "no longer on the rack"
+    return f"held for {words}" if words else "no longer as it was counted on"
 
 
 def _more(wider: Mapping[str, tuple[object, ...]], free: Mapping[str, tuple[object, ...]]) -> bool:

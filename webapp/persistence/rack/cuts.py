@@ -11,8 +11,10 @@ from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from webapp.persistence.catalogue.rack_tables import JobCutRow, OffcutMoveRow, StickerSheetRow
+from webapp.persistence.catalogue.stock_tables import StockMoveRow
 from webapp.persistence.foundation.audit import HistoryEntry, record
 from webapp.persistence.rack.holds import settle_holds
+from webapp.persistence.rack.records import moved_for_job
 
 
 def mark_cut(session: Session, job_id: UUID, *, at: datetime, by: UUID | None = None) -> None:
@@ -21,6 +23,15 @@ def mark_cut(session: Session, job_id: UUID, *, at: datetime, by: UUID | None = 
     session.flush()
     settle_holds(session, job_id, at=at, by=by)
     record(session, HistoryEntry(at, by, "cut", "job", str(job_id), {}))
+
+
+def done_so_far(session: Session, job_id: UUID, job_number: int) -> tuple[object, ...]:
+    """Everything that was moved for a job, of the rack and of what is kept by the unit, and how often somebody said
+    that it was cut: who knows less of it looks at an older page."""
+    row, cut = StockMoveRow, JobCutRow
+    used = session.scalars(select(row.id).where(row.job_number == job_number).order_by(row.id))
+    cuts = session.scalars(select(cut.id).where(cut.job_id == job_id).order_by(cut.id))
+    return moved_for_job(session, job_number), tuple(used), tuple(cuts)
 
 
 def put_for_job(session: Session, job_number: int) -> tuple[UUID, ...]:

@@ -24,7 +24,7 @@ from webapp.persistence.foundation.lists import AnySelect
 from webapp.persistence.jobs.records import JobRow
 from webapp.persistence.quotes.records import StoredQuote, load_quote
 from webapp.persistence.quotes.states import change_state
-from webapp.persistence.quotes.tables import QuoteRow, QuoteState
+from webapp.persistence.quotes.tables import QuoteEventRow, QuoteRow, QuoteState
 
 #: What can be done to an offcut's count, and to who holds pieces of it.
 Move = Literal["put", "taken", "returned", "counted", "gone", "held", "released", "lost"]
@@ -55,6 +55,13 @@ class HeldByOthers(StoreError):
         self.jobs = tuple(sorted(set(jobs)))
 
 
+class JobEnded(StoreError):
+    """A job that is cut, done or dropped holds nothing any more."""
+
+    def __init__(self, number: int, why: str) -> None:
+        super().__init__(f"Job {number} is {why}, so that nothing is held for it.")
+
+
 def holds_on(session: Session, offcut_ids: Collection[UUID]) -> Mapping[UUID, tuple[Held, ...]]:
     """Who holds pieces of these offcuts, by offcut, the earliest first."""
     found: dict[UUID, tuple[Held, ...]] = {}
@@ -80,18 +87,41 @@ def counted_on(estimate: Mapping[str, Any]) -> dict[UUID, int]:
 
 
 def taken_for(session: Session, job_number: int) -> dict[UUID, int]:
-    """How many of which offcuts were taken for a job so far."""
+    """How many of which offcuts were taken for a job so far and not put back."""
     row = OffcutMoveRow
     rows = session.execute(
         select(row.offcut_id, func.sum(-row.moved))
-        .where(row.job_number == job_number, row.what == "taken").group_by(row.offcut_id)
+        .where(row.job_number == job_number, row.what.in_(("taken", "returned"))).group_by(row.offcut_id)
     )  # fmt: skip
-    return {offcut_id: int(number) for offcut_id, number in rows}
+    return {offcut_id: int(number) for offcut_id, number in rows if number > 0}
 
 
-def is_cut(session: Session, job_id: UUID) -> bool:
-    """Whether somebody said that a job was cut."""
-    return session.scalar(select(JobCutRow.id).where(JobCutRow.job_id == job_id).limit(1)) is not None
+def is_cut(session: Session, job_id: UUID, quote_id: UUID | None = None) -> bool:
+    """Whether somebody said that a job was cut; of a quote of it, whether that ended what it counts on too.
+
+    It ended nothing of a quote that was issued later, or took the place of an agreed one later.
+    """
+    last = session.scalar(select(func.max(JobCutRow.at)).where(JobCutRow.job_id == job_id))
+    if last is None or quote_id is None:
+        return last is not None
+    if session.scalars(select(QuoteRow.issued_at).where(QuoteRow.id == quote_id)).one() > last:
+        return False
+    accepted = session.execute(
+        select(QuoteEventRow.quote_id, func.min(QuoteEventRow.at).label("first"))
+        .join(QuoteRow, QuoteRow.id == QuoteEventRow.quote_id)
+        .where(QuoteRow.job_id == job_id, QuoteEventRow.state == "accepted").group_by(QuoteEventRow.quote_id)
+    )  # fmt: skip
+    first = {one.quote_id: one.first for one in accepted}
+    own = first.get(quote_id)
+    return not ((own is None or own > last) and any(at <= last for at in first.values()))
+
+
+def why_ended(session: Session, job_id: UUID, state: str, quote_id: UUID | None) -> str:
+    """Why a job needs nothing more of the rack: it is done, dropped, or what this quote of it asks for was cut; '' for
+    one that does."""
+    if state in ("done", "dropped"):
+        return state
+    return "cut" if is_cut(session, job_id, quote_id) else ""
 
 
 def say_of_quote(
@@ -110,15 +140,15 @@ def say_of_quote(
 def settle_holds(session: Session, job_id: UUID, *, at: datetime, by: UUID | None = None) -> None:
     """Let a job hold what its accepted quote counts on and nobody else holds, and nothing else of the rack.
 
-    What was taken for it already is not asked for again, a job that was cut asks for nothing any more, and what was
-    held for it by hand stays until the job is cut or dropped. Raises NotKept.
+    What was taken for it already is not asked for again, a job that was cut or is done asks for nothing any more, and
+    what was held for it by hand stays until then or until the job is dropped. Raises NotKept.
     """
     job = session.get(JobRow, job_id, with_for_update=True)
     if job is None:
         raise NotKept("job", job_id)
-    accepted = session.scalar(select(QuoteRow.id).where(QuoteRow.job_id == job_id, QuoteRow.state == "accepted"))
+    accepted = _accepted(session, job_id)
     wanted: dict[UUID, int] = {}
-    ended = job.state == "dropped" or is_cut(session, job_id)
+    ended = bool(why_ended(session, job_id, job.state, accepted))
     if accepted is not None and not ended:
         used = taken_for(session, job.number)
         asked = counted_on(load_quote(session, accepted, job.updated_at.date()).estimate)
@@ -142,10 +172,12 @@ def hold_for(
     session: Session, offcut_id: UUID, job_number: int, *, at: datetime, by: UUID | None = None, whatever: bool = False
 ) -> None:
     """Hold one more piece of an offcut for a job by hand; `whatever` takes it from another that holds it, the last one
-    to hold it losing it. Raises NotKept, and HeldByOthers where none is free."""
-    job = session.scalar(select(JobRow).where(JobRow.number == job_number))
+    to hold it losing it. Raises NotKept, HeldByOthers where none is free, and JobEnded."""
+    job = session.scalar(select(JobRow).where(JobRow.number == job_number).with_for_update())
     if job is None:
         raise NotKept("job", job_number)
+    if why := why_ended(session, job.id, job.state, _accepted(session, job.id)):
+        raise JobEnded(job_number, why)
     row = _locked(session, offcut_id)
     others = [one for one in holds_on(session, [offcut_id]).get(offcut_id, ()) if one.job_id != job.id]
     if row.count <= _number_held(session, offcut_id):
@@ -196,6 +228,14 @@ def fit_to_count(session: Session, row: OffcutRow) -> list[Held]:
     return lost
 
 
+def lose_to_change(session: Session, row: OffcutRow, why: str, at: datetime, by: UUID | None) -> None:
+    """After an offcut became another piece: what counted on it as it was holds it no more. What is held by hand is held
+    as it is."""
+    lost = [one for one in holds_on(session, [row.id]).get(row.id, ()) if one.quote_id is not None]
+    _delete(session, lost)
+    note_lost(session, row, lost, why, at, by)
+
+
 def note_lost(
     session: Session, row: OffcutRow, lost: Iterable[Held], why: str, at: datetime, by: UUID | None
 ) -> None:  # fmt: skip
@@ -216,6 +256,10 @@ def note_move(
         )
     )  # fmt: skip
     session.flush()
+
+
+def _accepted(session: Session, job_id: UUID) -> UUID | None:
+    return session.scalar(select(QuoteRow.id).where(QuoteRow.job_id == job_id, QuoteRow.state == "accepted"))
 
 
 def _hold(

@@ -18,7 +18,7 @@ from webapp.persistence.foundation.audit import HistoryEntry, record
 from webapp.persistence.foundation.errors import NotKept, StaleSave, StoreError
 from webapp.persistence.foundation.lists import PAGE_SIZE, AnyRow, AnySelect, Page, fold, holds_words, turn_to
 from webapp.persistence.people.users import UserRow
-from webapp.persistence.rack.holds import Move, fit_to_count, note_lost, note_move, use_up
+from webapp.persistence.rack.holds import Move, fit_to_count, lose_to_change, note_lost, note_move, use_up
 
 #: Why a job lost a piece, where it was by no other job.
 MOVED: Final = {"taken": "taken for no job", "counted": "fewer were counted", "gone": "all are gone"}
@@ -129,11 +129,14 @@ def put_on_rack(
 def edit_offcut(
     session: Session, offcut: Offcut, note: str, version: int, *, at: datetime, by: UUID | None = None
 ) -> StoredOffcut:
-    """Keep another size, place or note of an offcut; how many there are is only moved. Raises NotKept, StaleSave."""
+    """Keep another size, place or note of an offcut; how many there are is only moved. Jobs that count on it as it was
+    lose it where it is another piece by that. Raises NotKept, StaleSave."""
     row, stored = _held(session, UUID(offcut.id), version)
     _write(row, offcut, note)
     row.version = version + 1
     session.flush()
+    if not offcut.is_alike(stored.offcut):
+        lose_to_change(session, row, "it has another size by now", at, by)
     details = {"name": stored.material_name, "place": offcut.place, "version": version + 1}
     record(session, HistoryEntry(at, by, "edited", "offcut", offcut.id, details))
     return load_offcut(session, row.id)
