@@ -9,8 +9,10 @@ from fractions import Fraction
 from typing import Any
 
 from tests import wall_cabinet_case as case
-from webapp.costing.catalogue.materials import Catalogue, Comes, Offer, PriceSeen
+from webapp.costing.catalogue.materials import Catalogue, Comes, Offcut, Offer, PriceSeen
 from webapp.costing.catalogue.order_terms import OrderTerms
+from webapp.costing.cutting.ask.model import SheetPlan, SheetRequest
+from webapp.costing.cutting.hand.pins import pin_of, write_pin
 from webapp.costing.estimate.estimate import Estimate
 from webapp.costing.estimate.snapshot import Inputs, estimate_inputs
 from webapp.costing.estimate.whole_trip import Desk, Trip, needs_of, next_friday, weigh_trip
@@ -132,3 +134,75 @@ def test_several_jobs_wish_together() -> None:
     other = Wishes(frozenset({"b"}), case.TODAY + timedelta(days=1), True, {"x": "second", "y": "third"})
     assert of_all([one, other]) == Wishes(frozenset({"a", "b"}), case.TODAY, True, {"x": "first", "y": "third"})
     assert of_all([]) == NO_WISHES
+
+
+def _charged(estimate: Estimate) -> Fraction:
+    way = estimate.stops.value if estimate.stops is not None else F(0)
+    return sum((one.charged.value for one in estimate.bought), F(0)) + way
+
+
+def test_a_plan_pinned_by_hand_is_what_is_bought() -> None:
+    """Every piece of a material on a sheet of its own: so many sheets are paid, here as on the job's sheet."""
+    catalogue = _catalogue()
+    inputs = _inputs(catalogue)
+    (bought,) = [one for one in estimate_inputs(inputs).bought if one.key == "thick_sheet"]
+    assert isinstance(bought.plan, SheetPlan)
+    assert isinstance(bought.request, SheetRequest)
+    wasteful = [
+        replace(sheet, count=1, placements=(put,))
+        for sheet in bought.plan.sheets for _ in range(sheet.count) for put in sheet.placements
+    ]  # fmt: skip
+    pin = pin_of(bought.request, wasteful)
+    inputs = replace(inputs, job={**inputs.job, "pinned": {"thick_sheet": write_pin(pin)}})
+    found = estimate_inputs(inputs)
+    (pinned,) = [one for one in found.bought if one.key == "thick_sheet"]
+    assert pinned.pinned
+    assert sum(one.packs for one in pinned.purchases) == len(wasteful) > len(bought.plan.sheets)
+    desk = Desk(catalogue, inputs.rates, {}, "metric", 2, {"thick_sheet": pin})
+    trip = weigh_trip(needs_of({0: found.bought}), desk, NO_WISHES)
+    assert trip.bought.total == _charged(found)
+
+
+def test_what_has_no_price_or_offer_is_named_and_the_rack_has_its_part() -> None:
+    start = _catalogue()
+    offcut = Offcut("left", "thin_sheet", 1300 * case.MM, 1220 * case.MM, 1)
+    (bumper,) = start.offers["bumper"]
+    small = tuple(replace(one, size={"length": F(100 * case.MM), "width": F(100 * case.MM)})
+                  for one in start.offers["thick_sheet"])  # fmt: skip
+    catalogue = replace(
+        start, offers={**start.offers, "peg": (), "thick_sheet": small},
+        prices={code: seen for code, seen in start.prices.items() if code != bumper.id},
+        offcuts={"thin_sheet": (offcut,)},
+    )  # fmt: skip
+    bought = _trip(catalogue).bought
+    names = {code: one.name for code, one in catalogue.materials.items()}
+    assert bought.missing == {
+        names["bumper"]: "it has no price", names["peg"]: "nobody offers it",
+        names["thick_sheet"]: "what is offered can't serve",
+    }  # fmt: skip
+    found = estimate_inputs(_inputs(catalogue))
+    (taken,) = [one for held in found.bought for one in held.purchases if one.from_rack]
+    assert taken.amount is not None
+    assert bought.rack == taken.amount.value > 0
+    assert sum(bought.goods.values()) + sum(bought.way.values()) + bought.stops + bought.rack == bought.total
+    assert _trip(start).bought.missing == {}
+
+
+def test_a_wish_counts_what_is_charged_by_the_share_too() -> None:
+    """Glue stands in the shop and is charged by the share; Far sells it cheaper, so leaving Far out moves that too."""
+    start = _catalogue()
+    far = replace(start.offers["handle"][1], id="far glue", material="glue", size=start.offers["glue"][0].size)
+    catalogue = replace(
+        start, offers={**start.offers, "glue": (*start.offers["glue"], far)},
+        prices={**start.prices, "far glue": (PriceSeen("far glue", Decimal("0.10"), "USD", case.TODAY, "the test"),)},
+    )  # fmt: skip
+    rates = case.rates().with_values({"charged_liquid": F(1)}, {})
+    inputs = replace(_inputs(catalogue), rates=rates)
+    found = estimate_inputs(inputs)
+    assert _sellers(found, "glue") == _sellers(found, "handle") == {"far"}
+    trip = weigh_trip(needs_of({1: found.bought}), Desk(catalogue, rates, {}, "metric", 2), NO_WISHES)
+    without = Wishes(frozenset({"far"}))
+    dearer = estimate_inputs(replace(_inputs(catalogue, without), rates=rates))
+    assert trip.without["far"].costs == _charged(dearer) - _charged(found) > F("0.20")
+    held = weigh_trip(needs_of({1: dearer.bought}), Desk(catalogue, rates, {}, "metric", 2), without).held
+    assert held == {"without/far": trip.without["far"].costs}

@@ -3,15 +3,26 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 from datetime import timedelta
 from html import unescape
 from typing import Any
+from uuid import uuid4
+
+from sqlalchemy import select
 
 from tests.harness.form_fields import form_fields
 from tests.harness.visiting import Visitor
+from webapp.costing.catalogue.materials import Offcut
+from webapp.costing.cutting.ask.model import SheetPlan, SheetRequest
+from webapp.costing.cutting.hand.pins import pin_of, write_pin
 from webapp.opening import DEMO_HELPER_NAME
-from webapp.persistence.jobs.records import load_job_by_number
+from webapp.persistence.catalogue.changes import withdraw_price
+from webapp.persistence.catalogue.records import PriceRow
+from webapp.persistence.jobs.records import load_job_by_number, save_job
+from webapp.persistence.rack.records import put_on_rack
 from webapp.persistence.settings.shop import load_shop
+from webapp.standing import estimate_to_buy
 
 JOB = 2
 PAGE = f"/jobs/{JOB}/suppliers"
@@ -59,6 +70,7 @@ def test_a_supplier_is_left_out_and_taken_back_at_what_the_page_says_it_costs(de
     assert _wished(demo_client) == {"without": supplier}
     after, text = _total(demo_client), _text(demo_client)
     assert "is left out: costs" in text
+    assert re.search(r"any way to buy it, as it is wished, can|cut plans, as it is wished, is", text)
     assert abs(_money(after) - _money(before) - cost) <= 1
     _press(demo_client, **{"with": supplier})
     assert _wished(demo_client) is None
@@ -89,6 +101,8 @@ def test_a_day_an_offer_and_the_fewest_are_kept_and_what_is_no_day_is_said(demo_
     _press(demo_client, fewest="yes")
     assert _wished(demo_client) == {"fewest": "yes"}
     assert "From the fewest suppliers: costs" in _text(demo_client)
+    # What is proved then holds of so few suppliers alone.
+    assert ", with so few suppliers, " in _text(demo_client)
     _press(demo_client, fewest="no")
     assert _wished(demo_client) is None
 
@@ -103,3 +117,51 @@ def test_saving_the_sheet_keeps_what_was_wished(demo_client: Visitor) -> None:
     fields = form_fields(demo_client.get(f"/jobs/{JOB}").text, "job-sheet")
     assert demo_client.send_form(f"/jobs/{JOB}", {**fields, "notes": "Ring first"}).status_code == 303
     assert _wished(demo_client) == {"fewest": "yes"}
+
+
+def test_a_plan_pinned_by_hand_is_what_the_page_counts(demo_client: Visitor) -> None:
+    """Each piece on a sheet of its own: so many sheets stand in the sum."""
+    program, before = demo_client.program, _money(_total(demo_client))
+    with program.database.reading() as session:
+        shop = load_shop(session)
+        job = load_job_by_number(session, JOB)
+        today = shop.today(program.now())
+        found = estimate_to_buy(session, job, shop, today).estimate
+    cut = next(one for one in found.bought if isinstance(one.plan, SheetPlan) and len(one.pieces) > 4)
+    assert isinstance(cut.plan, SheetPlan)
+    assert isinstance(cut.request, SheetRequest)
+    wasteful = [
+        replace(sheet, count=1, placements=(put,))
+        for sheet in cut.plan.sheets for _ in range(sheet.count) for put in sheet.placements
+    ]  # fmt: skip
+    document = {**job.document, "pinned": {cut.material.code: write_pin(pin_of(cut.request, wasteful))}}
+    with program.database.writing() as writing:
+        save_job(writing, job.id, document, job.version, at=program.now())
+    with program.database.reading() as session:
+        found = estimate_to_buy(session, load_job_by_number(session, JOB), shop, today).estimate
+    (pinned,) = [one for one in found.bought if one.key == cut.key]
+    assert pinned.pinned
+    after = _money(_total(demo_client))
+    assert abs(after - before - 100 * (pinned.bought.value - cut.bought.value)) <= 1
+    assert after > before
+
+
+def test_pieces_of_the_rack_have_a_row_and_what_has_no_price_is_named(demo_client: Visitor) -> None:
+    program = demo_client.program
+    text = _text(demo_client)
+    assert "From the rack" not in text
+    assert "Left out of the sum" not in text
+    with program.database.reading() as session:
+        shop = load_shop(session)
+        today = shop.today(program.now())
+        found = estimate_to_buy(session, load_job_by_number(session, JOB), shop, today).estimate
+    cut = next(one for one in found.bought if isinstance(one.plan, SheetPlan) and len(one.pieces) > 4)
+    size = cut.purchases[0].offer.size
+    offcut = Offcut(str(uuid4()), cut.material.code, int(size["length"]), int(size["width"]), 1)
+    with program.database.writing() as writing:
+        put_on_rack(writing, offcut, "", at=program.now())
+    assert "From the rack stands in the shop" in _text(demo_client)
+    with program.database.writing() as writing:
+        for price in writing.scalars(select(PriceRow.id)).all():
+            withdraw_price(writing, price, "the test", at=program.now())
+    assert f"{cut.material.name}: it has no price" in _text(demo_client)

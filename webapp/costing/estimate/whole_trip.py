@@ -1,6 +1,7 @@
 """The whole trip of a purchase weighed: what is proposed, how near that is to the least, and what each wish costs.
 
-A wish costs what all goods and their way come to with it, less what they come to without it; both are chosen anew.
+A wish costs what all goods and their way come to with it, less what they come to without it; both are chosen anew, and
+what is charged by the share used counts as well.
 """
 
 from __future__ import annotations
@@ -12,8 +13,11 @@ from fractions import Fraction
 from typing import Final
 
 from webapp.costing.buying.buyer import Buyer, MaterialBought
+from webapp.costing.buying.getting import off_the_shelf
 from webapp.costing.buying.order_decision import Decision
 from webapp.costing.catalogue.materials import Catalogue, Offer
+from webapp.costing.catalogue.price_state import MISSING
+from webapp.costing.cutting.hand.pins import Pin
 from webapp.costing.estimate.estimate import System
 from webapp.costing.estimate.pooling import required_by_all
 from webapp.costing.items.requirements import Requirement
@@ -27,13 +31,15 @@ FRIDAY: Final = 4
 
 @dataclass(frozen=True, slots=True)
 class Desk:
-    """What a purchase is weighed with: the day's catalogue, the rates, the book of cut plans."""
+    """What a purchase is weighed with: the day's catalogue, the rates, the book of cut plans and those pinned by hand,
+    by material code."""
 
     catalogue: Catalogue
     rates: Rates
     plans: PlanBook
     system: System
     places: int
+    pins: Mapping[str, Pin] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,7 +47,9 @@ class WayBought:
     """One way to buy everything: what it comes to, the least any comes to, and what is bought of whom.
 
     `goods` and `way` are money by supplier, `comes` the day on which the last of it is here; `offers` are how many of
-    which offer, by material code. `said` are the wishes that could not be followed.
+    which offer, by material code. `said` are the wishes that could not be followed. `rack` is what counts for pieces
+    of the rack, and `missing` names what the total leaves out, with why. What is charged by the share used is ordered
+    for no job: `by_share` is its charge, beside the total, and `shelf` its offers.
     """
 
     total: Fraction
@@ -54,6 +62,15 @@ class WayBought:
     offers: Mapping[str, Mapping[str, int]]
     said: tuple[str, ...]
     decision: Decision
+    rack: Fraction
+    by_share: Fraction
+    shelf: Mapping[str, Mapping[str, int]]
+    missing: Mapping[str, str]
+
+    @property
+    def charged(self) -> Fraction:
+        """The total and what is charged by the share used."""
+        return self.total + self.by_share
 
 
 @dataclass(frozen=True, slots=True)
@@ -95,31 +112,46 @@ def needs_of(jobs: Mapping[int, Sequence[MaterialBought]]) -> dict[str, Requirem
 def buy_all(needs: Mapping[str, Requirement], desk: Desk, wishes: Wishes) -> WayBought:
     """The best way to buy all of it under these wishes."""
     buyer = Buyer(
-        desk.catalogue, desk.rates, Working(), desk.plans, desk.system, desk.places, {}, wishes
+        desk.catalogue, desk.rates, Working(), desk.plans, desk.system, desk.places, desk.pins, wishes
     )  # fmt: skip
     decision = buyer.decide(needs)
     offers = {offer.id: offer for one in decision.materials.values() for offer in one.offers}
     goods: dict[str, Fraction] = {}
     numbers: dict[str, dict[str, int]] = {}
+    missing: dict[str, str] = {}
     used: list[Offer] = []
-    for key in decision.materials:
+    rack = Fraction(0)
+    on_shelf = {key for key, need in needs.items() if off_the_shelf(need.material, desk.rates)}
+    for key in sorted(needs.keys() - on_shelf):
         plan, packs = decision.plan(key), decision.choice.bought.get(key, ()) if decision.choice is not None else ()
         ordered = [(one.offer, one.amount, 1) for one in plan.ordered] if plan is not None else []
         ordered += [(offers[one.offer], one.cost, one.packs) for one in packs]
+        if not ordered:
+            none = "nobody offers it" if not decision.materials[key].offers else "what is offered can't serve"
+            missing[needs[key].material.name] = none
         for offer, cost, number in ordered:
+            if not buyer.prices_paid.by_number(offer):
+                missing[needs[key].material.name] = "it has no price"
             if offer.offcut is None:
                 goods[offer.supplier] = goods.get(offer.supplier, Fraction(0)) + cost
                 numbers.setdefault(offer.material, {})[offer.id] = number
                 used.append(offer)
+            else:
+                rack += cost
     way, stops = _way(decision)
     comes: dict[str, date] = {}
     for offer in used:
         day = offer.comes_on(desk.catalogue.today)
         comes[offer.supplier] = max(day, comes.get(offer.supplier, day))
     names = {offer.supplier: offer.seller for offers in desk.catalogue.offers.values() for offer in offers}
+    shelf = {key: buyer.buy(key, needs[key]) for key in sorted(on_shelf)}
+    missing |= {one.material.name: "it has no price" for one in shelf.values() if one.price_state == MISSING}
     said = tuple(problem.message for problem in buyer.problems if problem.severity == "warning")
     return WayBought(
-        decision.total, decision.bound, goods, way, stops, comes, names, numbers, said, decision
+        decision.total, decision.bound, goods, way, stops, comes, names, numbers, said, decision, rack,
+        sum((one.by_share.value for one in shelf.values()), Fraction(0)),
+        {one.material.code: {each.offer.id: each.packs for each in one.purchases} for one in shelf.values()},
+        dict(sorted(missing.items())),
     )  # fmt: skip
 
 
@@ -141,13 +173,13 @@ def weigh_trip(needs: Mapping[str, Requirement], desk: Desk, wishes: Wishes) -> 
 
     def wish(further: Wishes) -> Wish:
         other = buy_all(needs, desk, further)
-        return Wish(further, other.total - bought.total, other)
+        return Wish(further, other.charged - bought.charged, other)
 
     without = {}
     for supplier in sorted(bought.goods):
         asked = wish(wishes.leaving_out(supplier))
         # Where nobody else sells what is bought there, leaving them out changes nothing.
-        same = asked.bought.offers == bought.offers
+        same = asked.bought.offers == bought.offers and asked.bought.shelf == bought.shelf
         without[supplier] = replace(asked, costs=None) if same else asked
     fewest = None if wishes.fewest or len(bought.goods) < 2 else wish(replace(wishes, fewest=True))
     friday = next_friday(desk.catalogue.today)
@@ -157,7 +189,7 @@ def weigh_trip(needs: Mapping[str, Requirement], desk: Desk, wishes: Wishes) -> 
     lighter |= {"by": replace(wishes, by=None)} if wishes.by is not None else {}
     lighter |= {"fewest": replace(wishes, fewest=False)} if wishes.fewest else {}
     lighter |= {f"chosen/{code}": wishes.choosing(code, "") for code in sorted(wishes.chosen)}
-    held = {name: bought.total - buy_all(needs, desk, one).total for name, one in lighter.items()}
+    held = {name: bought.charged - buy_all(needs, desk, one).charged for name, one in lighter.items()}
     return Trip(bought, without, fewest, by_friday, held, needs)
 
 

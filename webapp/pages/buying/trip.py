@@ -14,7 +14,8 @@ from sqlalchemy.orm import Session
 
 from webapp.costing.errors import MeasureError
 from webapp.costing.estimate.whole_trip import Desk, Trip, Wish, needs_of, weigh_trip
-from webapp.costing.jobs.wishes import Wishes, write_wishes
+from webapp.costing.jobs.wishes import NO_WISHES, Wishes, write_wishes
+from webapp.costing.plans.key import frozen_for
 from webapp.documents.printing.paper import day_text, reader_of
 from webapp.estimating import PlanBook
 from webapp.pages.catalogue.supplier_form import COMES_WORDS
@@ -79,6 +80,8 @@ class TripPage:
     total: str
     near: str
     stops: str
+    by_share: str
+    missing: tuple[str, ...]
     suppliers: tuple[SupplierRow, ...]
     held: tuple[WishRow, ...]
     further: tuple[WishRow, ...]
@@ -159,7 +162,8 @@ def _show(
     wishes, rates = read.buying, inputs.rates.with_values(read.settings, read.reasons)
     if read.rack is not None:
         rates = rates.with_values({"rack_used": Fraction(read.rack)}, {})
-    desk = Desk(inputs.catalogue, rates, PlanBook(session), shop.length_system, shop.currency_places)
+    book = PlanBook(session, {frozen_for(code): plan for code, plan in inputs.plans.items()})
+    desk = Desk(inputs.catalogue, rates, book, shop.length_system, shop.currency_places, read.pins)
     trip = weigh_trip(needs_of({0: estimate.bought}), desk, wishes)
     now = trip.bought
     title = job.title or "A job without a name"
@@ -168,10 +172,13 @@ def _show(
         title=title,
         action=f"/jobs/{job.number}/suppliers",
         total=reader.money(now.total),
-        near=_near(now.total, now.bound, reader),
+        near=_near(now.total, now.bound, wishes, reader),
         stops=reader.money(now.stops) if now.stops else "",
-        suppliers=tuple(
-            _supplier(code, trip, desk, reader) for code in sorted(now.goods, key=lambda one: (now.names[one], one))
+        by_share=reader.money(now.by_share) if now.by_share else "",
+        missing=tuple(f"{name}: {why}" for name, why in now.missing.items()),
+        suppliers=(
+            *(_supplier(code, trip, desk, reader) for code in sorted(now.goods, key=lambda one: (now.names[one], one))),
+            *((_rack(now.rack, today, reader),) if now.rack else ()),
         ),
         held=tuple(_held(name, cost, trip, desk, wishes, reader) for name, cost in trip.held.items()),
         further=tuple(_further(trip, reader)),
@@ -192,10 +199,14 @@ def _show(
     return render(request, "buying/trip.html", page, 422 if problem else 200)
 
 
-def _near(total: Fraction, bound: Fraction, reader: Reader) -> str:
+def _near(total: Fraction, bound: Fraction, wishes: Wishes, reader: Reader) -> str:
+    """How near it is to the least of what the wishes leave."""
+    wished = "as it is wished, " if replace(wishes, fewest=False) != NO_WISHES else ""
+    wished += "with so few suppliers, " if wishes.fewest else ""
     if bound >= total:
-        return "No other way to buy it from these offers and cut plans is cheaper."
-    return f"At most {reader.percent((total - bound) / total)} above the least that any way to buy it can come to."
+        return f"No other way to buy it from these offers and cut plans{', ' if wished else ' '}{wished}is cheaper."
+    above = reader.percent((total - bound) / total)
+    return f"At most {above} above the least that any way to buy it{', ' if wished else ' '}{wished}can come to."
 
 
 def _costs(amount: Fraction, reader: Reader) -> str:
@@ -217,6 +228,11 @@ def _supplier(code: str, trip: Trip, desk: Desk, reader: Reader) -> SupplierRow:
         day_text(now.comes[code]), "" if asked.costs is None else code,
         _instead(asked, only, reader),
     )  # fmt: skip
+
+
+def _rack(amount: Fraction, today: date, reader: Reader) -> SupplierRow:
+    """What counts for pieces that are taken from the shop's own rack."""
+    return SupplierRow("From the rack", "stands in the shop", reader.amount(amount), "", day_text(today), "", "–")
 
 
 def _instead(asked: Wish, only: list[str], reader: Reader) -> str:
