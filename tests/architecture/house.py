@@ -93,7 +93,7 @@ _ROWS: Final = [
     ("costing.extras", ".measures .ledger .catalogue .settings .jobs .takeoff .items .buying .hours .job_price", ""),
     ("costing.estimate",
      "costing .measures .ledger .catalogue .settings .designs .jobs .part_lists .takeoff .items .plans .buying .hours"
-     " .cost_range .job_price .extras .cutting.ask", ""),
+     " .cost_range .job_price .extras .cutting.ask .cutting.hand", ""),
     ("costing.made_before",
      ".measures .catalogue .settings .hours .cost_range .estimate", ""),
     ("costing.in_hand", "costing .measures .catalogue .settings .cutting.ask .estimate", ""),
