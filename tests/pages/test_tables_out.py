@@ -242,6 +242,28 @@ def test_a_list_says_how_its_lines_stand(demo_client: Visitor) -> None:
     assert {"loaded", "not yet had"} <= stands
 
 
+def test_whether_a_piece_is_whole_goes_out_and_comes_back(filled: Visitor) -> None:
+    kept = {"material": "birch_plywood_18", "length": "2440", "width": "1220", "count": "1", "whole": "yes"}
+    assert filled.send_form("/rack/new", kept).status_code == 303
+    head, *rows = csv_rows(filled.get("/rack.csv").content)
+    at = {name: place for place, name in enumerate(head)}
+    assert sorted(row[at["whole"]] for row in rows) == ["no", "no", "yes"]
+    assert "3 offcuts stand there as the rows say." in filled.send_form(
+        "/rack/paste", files={"file": ("rack.csv", filled.get("/rack.csv").content)}
+    ).text  # fmt: skip
+    (whole,) = [row for row in rows if row[at["whole"]] == "yes"]
+    fresh = ["" if name == "offcut" else cell for name, cell in zip(head, whole, strict=True)]
+    otherwise = ["no" if name == "whole" else cell for name, cell in zip(head, whole, strict=True)]
+    odd = ["half" if name == "whole" else cell for name, cell in zip(head, fresh, strict=True)]
+    text = "\n".join("\t".join(row) for row in (head, fresh, otherwise, odd))
+    said = unescape(filled.send_form("/rack/paste", {"text": text}).text)
+    assert "Put on the rack: 1 offcut." in said
+    assert "Whole, as it was bought: yes would be nothing" in said
+    assert "whole “half” should be yes or no" in said
+    after = csv_rows(filled.get("/rack.csv").content)[1:]
+    assert sorted(row[at["whole"]] for row in after) == ["no", "no", "yes", "yes"]
+
+
 def test_the_rack_comes_back_as_it_went_and_is_put_right_from_a_table(filled: Visitor) -> None:
     for name in ("rack.csv", "rack.xlsx"):
         page = filled.send_form("/rack/paste", files={"file": (name, filled.get(f"/{name}").content)}).text

@@ -23,9 +23,10 @@ from webapp.costing.cutting.ask.model import (
 from webapp.costing.errors import FormError
 from webapp.costing.estimate.snapshot import read_plan
 from webapp.costing.plans.documents import read_request, write_request
+from webapp.costing.plans.key import shape_key
 from webapp.persistence.database.database import Database
 from webapp.persistence.jobs.records import create_job
-from webapp.persistence.plans.records import get_many, keep_best, marks_of
+from webapp.persistence.plans.records import get_many, keep_best, last_of_shape, marks_of
 from webapp.persistence.plans.tasks import (
     LEASE,
     MOST_TRIES,
@@ -84,6 +85,19 @@ def test_a_worse_plan_never_takes_the_place_of_a_better_one(shop_database: Datab
         assert marks_of(session, ["key"]) != before, "another plan of the same moment has the same mark"
         assert keep_best(session, "key", plan_at(450, 450, cuts=9), at=NOW).proved
         assert read_plan(get_many(session, ["key"])["key"].plan) == plan_at(450, 450)
+
+
+def test_a_plan_kept_before_questions_had_a_shape_is_found_by_it_once_it_is_asked_for(shop_database: Database) -> None:
+    with shop_database.writing() as session:
+        keep_best(session, "key", plan_at(500), at=NOW)
+        assert last_of_shape(session, shape_key(REQUEST)) is None
+        before = marks_of(session, ["key"])
+        keep_best(session, "key", plan_at(600), at=NOW, request=REQUEST)
+    with shop_database.reading() as session:
+        found = last_of_shape(session, shape_key(REQUEST))
+        assert found is not None
+        assert (found.key, found.mark) == ("key", before["key"])
+        assert found.prices
 
 
 def test_a_question_comes_back_from_its_document_to_the_fraction() -> None:

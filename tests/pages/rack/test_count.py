@@ -153,6 +153,9 @@ def test_what_is_kept_by_the_unit_is_moved_and_said_with_what_is_wrong(yard: tup
     assert "used -2 0.5 job 4" in page
     assert visitor.send_form(f"{address}/move", {"what": "counted", "number": "1", "version": "1"}).status_code == 409
     assert marked_wrong(visitor.send_form(f"{address}/edit", {"least": "some", "version": "2"}).text) == {"least"}
+    tiny = visitor.send_form(f"{address}/edit", {"least": "0.0004", "version": "2"})
+    assert marked_wrong(tiny.text) == {"least"}
+    assert "“0.0004” is less than 0.001" in plain(tiny.text)
     assert visitor.send_form(f"{address}/edit", {"least": "2", "place": "Shelf 3", "version": "2"}).status_code == 303
     assert "Shelf 3" in visitor.get("/stock").text
     assert visitor.get("/stock/nothing_like_it").status_code == 404
@@ -194,6 +197,8 @@ def test_a_least_stock_stands_on_the_next_list_at_the_shops_cost_and_comes_in_fr
     with visitor.program.database.reading() as session:
         last = moves_of_stock(session, glue)[0]
     assert (last.what, last.moved, last.job_number) == ("bought", brought - Fraction(1, 2), None)
+    # It says which list, and no sign that only the program knows.
+    assert last.note == f"list {made.headers['location'].rpartition('/')[2]}"
     assert "less than the least" not in plain(visitor.get("/stock").text)
 
 

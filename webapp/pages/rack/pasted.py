@@ -20,7 +20,7 @@ from webapp.costing.measures.written import System
 from webapp.costing.tables.pasted import Pasted, read_pasted
 from webapp.costing.tables.table import Column, Row, Table, TableRefused
 from webapp.pages.catalogue.material_form import differences, says_otherwise, with_unit
-from webapp.pages.rack.form import LABELS, fields_of, read_offcut, typed_offcut
+from webapp.pages.rack.form import LABELS, WHOLE, fields_of, read_offcut, typed_offcut
 from webapp.pages.web.dependencies import ReadingSession, ShopHere, SignedIn
 from webapp.pages.web.given import every_entry
 from webapp.pages.web.posting import PostedFields
@@ -47,9 +47,14 @@ COLUMNS: Final = (
     Column("place", ("where", "where it stands")),
     Column("note", ("notes", "remark")),
     Column("offcut", ("id",)),
+    Column(WHOLE, ("as bought",)),
 )
 USUAL_ORDER: Final = ("material", "length", "width", "count", "place")
 SIDES: Final = ("length", "width")
+#: How a cell says whether a piece is whole; an empty one says no.
+WHOLE_WORDS: Final = {"yes": "yes", "y": "yes", "no": "", "n": "", "": ""}
+#: What rows can say otherwise of an offcut.
+TOLD: Final = {**LABELS, WHOLE: "Whole, as it was bought"}
 #: What moves of a count say that come from a table.
 FROM_A_TABLE: Final = "from a table"
 
@@ -148,6 +153,8 @@ def read_rack(session: Session, text: str | Sequence[Row], system: System, taken
             return entry, f"{who}: {KINDS[found.kind].several} don't stand on the rack."
         if stored is not None and stored.offcut.material != found.code:
             return entry, f"{who}: this offcut is of {stored.material_name}; put another one there instead."
+        if (told := entry.get(WHOLE, "")).casefold() not in WHOLE_WORDS:
+            return entry, f"{who}: whole “{told[:40]}” should be yes or no."
         before = _plain_fields(stored, system) if stored else {}
         sent = _typed(entry, table, before)
         is_gone = stored is not None and sent.get("count", "") == "0"
@@ -166,7 +173,7 @@ def read_rack(session: Session, text: str | Sequence[Row], system: System, taken
         else:
             met.discard(offcut_id)
             now = _plain_fields(replace(stored, offcut=offcut, note=note), system)
-            return entry, f"{who}: {says_otherwise(differences(before, now, LABELS))}"
+            return entry, f"{who}: {says_otherwise(differences(before, now, TOLD))}"
         return entry, ""
 
     most = f"{MOST_ROWS} rows at most are taken at once."
@@ -186,14 +193,14 @@ def _plain_fields(stored: StoredOffcut, system: System) -> dict[str, str]:
 
 def _typed(entry: Mapping[str, str], table: Table, before: Mapping[str, str]) -> dict[str, str]:
     """What a row says, as the fields of an offcut's form; what it has no column for stays as it was."""
-    asked = {name for name in table.columns if name in LABELS} if before and table.headed else set(entry) & set(LABELS)
+    asked = {name for name in table.columns if name in TOLD} if before and table.headed else set(entry) & set(TOLD)
     sent = dict(before)
     for name in asked:
         cell = entry.get(name, "")
-        if name == "count" and before and not cell:
-            # Nobody counted it.
+        if name in ("count", WHOLE) and before and not cell:
+            # Nobody counted it, or said of it whether it is whole.
             continue
-        sent[name] = with_unit(cell, table.units.get(name, ""))
+        sent[name] = WHOLE_WORDS[cell.casefold()] if name == WHOLE else with_unit(cell, table.units.get(name, ""))
     if before and sent["note"] == one_line(before["note"]):
         sent["note"] = before["note"]
     return sent

@@ -11,7 +11,7 @@ from fastapi import Request
 from fastapi.responses import RedirectResponse, Response
 from sqlalchemy.orm import Session
 
-from webapp.costing.buying.stock import StockOnHand, may_be_stock
+from webapp.costing.buying.stock import StockOnHand, in_parts, may_be_stock, of_parts
 from webapp.costing.catalogue.materials import Material
 from webapp.pages.rack.amounts import amount_words, read_amount, unit_words
 from webapp.pages.rack.form import LONGEST_NOTE, LONGEST_PLACE
@@ -231,6 +231,9 @@ def _read(
     least = read_amount(text, "Least") if text else None
     if isinstance(least, str):
         problems["least"] = least
+    elif least and not in_parts(least):
+        smallest = amount_words(of_parts(1))
+        problems["least"] = f"Least: “{text[:40]}” is less than {smallest}, the smallest amount that is counted."
     else:
         stock = replace(stock, least=least or None)
     if len(fields.get("place", "")) > LONGEST_PLACE:

@@ -153,7 +153,12 @@ def keep_best(session: Session, key: str, plan: Plan, *, at: datetime, request: 
         row.created_at = max(at, row.created_at + timedelta(microseconds=1))
         for name, value in found_by.items():
             setattr(row, name, value)
-        session.flush()
+    else:
+        # One that was kept before plans were found by these is found by them from now on.
+        for name, value in found_by.items():
+            if getattr(row, name) is None:
+                setattr(row, name, value)
+    session.flush()
     return best
 
 
