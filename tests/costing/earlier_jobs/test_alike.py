@@ -39,3 +39,18 @@ def test_a_size_in_inches_is_held_against_one_in_millimetres() -> None:
     assert found == ("Glaze bench",)
     new = known_by(None, ("Glaze bench 72 x 30 in",), (), None, "inch")
     assert new.sizes == (1829, 762)
+
+
+def test_whose_it_is_says_nothing_of_what_it_is() -> None:
+    benches = [known_by(f"bench {at}", ("Workbench",), (), None, "metric", "Oak Lane School") for at in range(60)]
+    gate = known_by("gate", ("Garden gate for Miller",), (), None, "metric", "Miller")
+    new = known_by(None, ("Workbench for Miller",), (), None, "metric", "Miller's Yard")
+    assert most_alike(new, [gate, *benches], 3) == ("bench 0", "bench 1", "bench 2")
+    unnamed = known_by("gate", ("Garden gate for Miller",), (), None, "metric")
+    assert most_alike(new, [unnamed, *benches], 3) == ("bench 0", "bench 1", "bench 2")
+
+
+def test_what_is_more_than_twice_as_large_is_another_thing() -> None:
+    assert like("Glaze bench", sizes=("3700 mm",)) == ("Benches, set of three",), "of that one no size is known"
+    assert like("Drying rack", sizes=("3600 mm",), most=1) == ("Drying rack",), "just twice as long"
+    assert like("Tool cabinet", sizes=("440 mm",)) == ()

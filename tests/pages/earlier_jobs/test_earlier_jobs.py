@@ -6,6 +6,7 @@ import os
 import re
 import time
 from html import unescape
+from uuid import UUID, uuid4
 
 import pytest
 
@@ -13,7 +14,11 @@ from tests.harness.form_fields import form_fields
 from tests.harness.visiting import Visitor
 from webapp.costing.tables.sheets import Sheet
 from webapp.opening import DEMO_HELPER_NAME
+from webapp.persistence.jobs.records import create_job, load_job_by_number
+from webapp.persistence.quotes.states import change_state
+from webapp.persistence.settings.shop import load_shop
 from webapp.price_shelf import FOLDER, STAYS_DAYS, FileGone, ShelvedFile, shelve, take_down
+from webapp.running import utc_now
 
 ADDRESS = "/earlier-jobs/bring"
 SHEET = (
@@ -117,15 +122,52 @@ def test_what_was_taken_stands_beside_a_new_price(demo_client: Visitor) -> None:
     brought(demo_client)
     such = demo_client.swap("/jobs/4/such", method="GET")
     said = words_of(such.text)
-    assert re.search(r"What we took for such benches: 1,450.00 USD \d+ \w+ \d{4} Bench cabinet", said)
+    assert re.search(r"What we took for such benches: 1,450.00 USD without tax, \d+ \w+ \d{4} Bench cabinet", said)
     assert "Cabinet with drawers 1200 x 600 mm Quernstead School, November 2023" in said
     assert "980.00 USD without tax, 21 h" in said
     spoken = words_of(demo_client.swap("/price/such", {"bench": "job:4:cabinet", "size_1": "1200 mm"}).text)
-    assert "What we took for such benches: 980.00 USD" in spoken or "Bench cabinet" in spoken
+    assert "What we took for such benches: 980.00 USD without tax, November 2023" in spoken or "Bench cabinet" in spoken
     assert "What we took" not in demo_client.swap("/price/such", {"bench": "design:none"}).text
     assert 'hx-post="/price/such"' in demo_client.get("/price", params={"bench": "design:bench_cabinet"}).text
     whole = words_of(demo_client.get("/jobs/4/such").text)
     assert "What was taken for such benches as" in whole
+
+
+def agreed(visitor: Visitor, title: str, items: list[dict[str, object]]) -> str:
+    """What is to be paid for a job made from job 5, whose quote was issued and accepted."""
+    here = visitor.program
+    with here.database.writing() as session:
+        form = {**load_job_by_number(session, 5).document, "job": title, "items": items}
+        job = create_job(session, uuid4(), form, at=utc_now())
+    issued = visitor.send_form(f"/jobs/{job.number}/issue", {"agreed": ["discount", "below_cost"]})
+    assert issued.status_code == 303, words_of(issued.text)
+    with here.database.writing() as session:
+        quote = UUID(issued.headers["location"].rpartition("/")[2])
+        today = load_shop(session).today(utc_now())
+        return f"{change_state(session, quote, 'accepted', today, at=utc_now()).listed.total:,.2f}"
+
+
+def test_an_agreed_quote_says_for_how_many_it_is_and_is_of_one_item(demo_client: Visitor) -> None:
+    with demo_client.program.database.writing() as session:
+        item = load_job_by_number(session, 5).document["items"][0]
+        form = {"form": "1", "job": "Zinnia trough", "items": [item]}
+        job = create_job(session, uuid4(), form, at=utc_now())
+    both = agreed(demo_client, "Zinnia trough with a second", [item, {**item, "id": "second", "label": "Second"}])
+    ten = agreed(demo_client, "Zinnia trough in tens", [{**item, "quantity": "10"}])
+    said = words_of(demo_client.swap(f"/jobs/{job.number}/such", method="GET").text)
+    assert f"What we took for such benches: {ten} USD for 10 without tax, agreed, " in said, said
+    assert said.count(f"{ten} USD for 10 without tax, agreed") == 2, "the demo shop adds no tax"
+    assert both not in said
+
+
+def test_whose_a_bench_is_says_nothing_of_what_it_is(demo_client: Visitor) -> None:
+    brought(demo_client, "Job,Customer,Charged\nZinnia gate for Quillfeather,Quillfeather,90\nTool wall,Ash,450\n")
+    with demo_client.program.database.writing() as session:
+        form = {"form": "1", "job": "Tool wall for Quillfeather", "customer": {"name": "Quillfeather"}}
+        job = create_job(session, uuid4(), form, at=utc_now())
+    said = words_of(demo_client.get(f"/jobs/{job.number}/such").text)
+    assert "Tool wall Ash 450.00 USD" in said
+    assert "Zinnia gate" not in said
 
 
 def test_a_helper_sees_nothing_of_it(demo_client: Visitor) -> None:

@@ -21,7 +21,7 @@ _SAY_NOTHING: Final = frozenset(
 )
 #: What shares less of the words than one part in so many of what the likest does is another thing.
 LEAST_LIKE: Final = 3
-#: Sizes that differ by more than this are no likeness: a bench twice as long is another bench.
+#: What differs by more than this in its largest size is no likeness: a bench of more than twice the length is another.
 MOST_APART: Final = Fraction(2)
 
 
@@ -35,13 +35,20 @@ class Known(Generic[Of]):
     day: date | None
 
 
-def known_by(of: Of, texts: Iterable[str], sizes: Iterable[str], day: date | None, system: System) -> Known[Of]:
-    """What something is known by, from texts that name it and from its sizes as they are typed."""
+def known_by(
+    of: Of, texts: Iterable[str], sizes: Iterable[str], day: date | None, system: System, customer: str = ""
+) -> Known[Of]:
+    """What something is known by, from texts that name it and from its sizes as they are typed. Whose it is says
+    nothing of what it is: the words of its `customer` are left out."""
     said = tuple(texts)
-    words = frozenset(stem(word) for text in said for word in _WORDS.findall(text.casefold())) - _SAY_NOTHING
+    words = _words_of(said) - _words_of([customer])
     found = {mm for text in said for mm in sizes_said(text, system)}
     found |= {mm for typed in sizes for mm in sizes_said(typed, system, alone=True)}
     return Known(of, words, tuple(sorted(found, reverse=True)), day)
+
+
+def _words_of(texts: Iterable[str]) -> frozenset[str]:
+    return frozenset(stem(word) for text in texts for word in _WORDS.findall(text.casefold())) - _SAY_NOTHING
 
 
 def stem(word: str) -> str:
@@ -56,7 +63,8 @@ def stem(word: str) -> str:
 
 
 def most_alike(new: Known[Any], others: Sequence[Known[Of]], most: int) -> tuple[Of, ...]:
-    """The ones likest to a new thing, the likest first, at most so many; none that shares no word with it.
+    """The ones likest to a new thing, the likest first, at most so many; none that shares no word with it, or is more
+    than twice as large.
 
     A word counts the more the fewer of the others have it: that both are benches says less than that both are for
     glaze. Among equals the nearer sizes come first, what says no size last; then the later ones.
@@ -65,13 +73,18 @@ def most_alike(new: Known[Any], others: Sequence[Known[Of]], most: int) -> tuple
     scored = []
     for place, one in enumerate(others):
         shared = new.words & one.words
-        if not shared:
+        if not shared or _is_of_another_size(new.sizes, one.sizes):
             continue
         score = sum((Fraction(1, having[word]) for word in shared), Fraction(0))
         age = -one.day.toordinal() if one.day else 0
         scored.append((-score, _apart(new.sizes, one.sizes), age, place, one.of))
     scored.sort(key=lambda one: one[:4])
     return tuple(one[4] for one in scored[:most] if one[0] * LEAST_LIKE <= scored[0][0])
+
+
+def _is_of_another_size(sizes: Sequence[int], others: Sequence[int]) -> bool:
+    """Whether both tell sizes, the largest of which are too far apart."""
+    return bool(sizes and others) and max(sizes[0], others[0]) > MOST_APART * min(sizes[0], others[0])
 
 
 def _apart(sizes: Sequence[int], others: Sequence[int]) -> Fraction:

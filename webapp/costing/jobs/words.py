@@ -8,7 +8,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator, Mapping
 from fractions import Fraction
-from typing import Any, Final
+from typing import Any, Final, Literal
 
 from webapp.costing.errors import MeasureError
 from webapp.costing.measures.money import half_up
@@ -29,9 +29,19 @@ _MEASURE: Final = re.compile(
 )
 
 _UNIT: Final = re.compile(r"\s*(?:mm|cm|m|inch(?:es)?|in|feet|foot|ft|\"|')\s*$", re.IGNORECASE)
-_ONE: Final = rf"{_FIGURE}\s*(?:(?:mm|cm|m|inch(?:es)?|in|feet|foot|ft)(?!\w)|\"|')?"
+#: Feet and inches are one size, the inches less than twelve; behind a stroke they need no sign of their own.
+_INCHES: Final = r"(?:(?:\d|1[01])(?:[ -]\d+/\d+|\.\d+)?|\d+/\d+)"
+_ONE: Final = (
+    rf"(?:\d+\s*(?:(?:feet|foot|ft)(?!\w)|')\s*-?\s*{_INCHES}\s*(?:(?:inch(?:es)?|in)(?!\w)|\"|'')"
+    rf"|\d+'{_INCHES}(?![\w.,/])"
+    rf"|{_FIGURE}\s*(?:(?:mm|cm|m|inch(?:es)?|in|feet|foot|ft)(?!\w)|\"|')?)"
+)
 #: Sizes beside one another, or one.
 _RUN: Final = re.compile(rf"(?<![\w.,/-]){_ONE}(?:\s*(?:[x×*]|\bby\b)\s*{_ONE})*", re.IGNORECASE)
+#: Sizes are looked for in so much of a text.
+_LOOKED_THROUGH: Final = 400
+#: Whole millimetres with their thousands parted: nobody measures a bench to the thousandth of one.
+_THOUSANDS: Final = re.compile(r"[1-9]\d{0,2}(?:[.,]\d{3})+(?=\s*(?:mm)?$)", re.IGNORECASE)
 
 
 def words_of_job(document: Mapping[str, Any]) -> str:
@@ -92,17 +102,19 @@ def sizes_said(text: str, system: System, *, alone: bool = False) -> tuple[int, 
     >>> sizes_said("750", "metric", alone=True), sizes_said("750", "metric")
     ((750,), ())
     """
-    bare = "in" if system == "inch" else "mm"
+    bare: Literal["in", "mm"] = "in" if system == "inch" else "mm"
     found: list[int] = []
-    for run in _RUN.finditer(text):
+    for run in _RUN.finditer(" ".join(text.split())[:_LOOKED_THROUGH]):
         figures = _BY.split(run[0])
-        if len(figures) == 1 and not alone and not _UNIT.search(run[0]):
+        if len(figures) == 1 and not alone and not _UNIT.search(run[0]) and "'" not in run[0]:
             continue
         last = _UNIT.search(figures[-1])
         for figure in figures:
             typed = figure.strip() if _UNIT.search(figure) or last is None else f"{figure.strip()} {last[0].strip()}"
+            if bare == "mm" or typed.casefold().endswith("mm"):
+                typed = _THOUSANDS.sub(lambda number: re.sub(r"[.,]", "", number[0]), typed)
             try:
-                mm = half_up(Fraction(parse_length(typed, "in" if bare == "in" else "mm"), NM_PER_MM))
+                mm = half_up(Fraction(parse_length(typed, bare), NM_PER_MM))
             except MeasureError:
                 continue
             if mm >= LEAST_SIZE:

@@ -27,7 +27,7 @@ from webapp.costing.measures.manner import pointed
 from webapp.costing.measures.written import System, as_kept, as_shown, format_quantity
 from webapp.documents.printing.paper import day_text, reader_of
 from webapp.drafting import taken_up
-from webapp.pages.earlier_jobs.such import SuchPage, such_rows
+from webapp.pages.earlier_jobs.such import SuchPage, SuchRow, such_rows
 from webapp.pages.jobs.new import known_customers, put_customer
 from webapp.pages.jobs.past_benches import BenchFound, find_benches
 from webapp.pages.sheet.form import with_ids
@@ -110,12 +110,14 @@ class TelephonePage:
 
 @dataclass(frozen=True, slots=True)
 class Bench:
-    """What was chosen: its design, its item, and the terms of the past job it is of ({} for a design)."""
+    """What was chosen: its design, its item, and the terms and the customer of the past job it is of ({} and '' for a
+    design)."""
 
     design: Design
     item: Document
     title: str
     terms: Document
+    customer: str = ""
 
     @property
     def id(self) -> str:
@@ -164,7 +166,12 @@ def show_such(request: Request, session: ReadingSession, shop: ShopHere, posted:
     typed = dict(posted)
     found = _find(session, typed.get("bench", ""))
     document = {} if found is None else _document(found, typed, shop.length_system)
-    rows = such_rows(request, session, shop, found.title, document) if found is not None else ()
+    rows: tuple[SuchRow, ...] = ()
+    if found is not None:
+        # A past bench may be called by the customer it was for.
+        chosen = typed.get("customer", "")
+        named = dict(known_customers(session)).get(chosen, "") if chosen else ""
+        rows = such_rows(request, session, shop, found.title, document, f"{found.customer} {named}")
     return render(request, "earlier_jobs/such.html", SuchPage(True, "", "", rows, shop.currency))
 
 
@@ -220,7 +227,8 @@ def _find(session: Session, chosen: str) -> Bench | None:
             return None if design is None else Bench(design, item, stored.name, {})
         number, _, item_id = rest.partition(":")
         if kind == "job" and number.isdecimal() and len(number) < 10:
-            past = with_ids(load_job_by_number(session, int(number)).document)
+            job = load_job_by_number(session, int(number))
+            past = with_ids(job.document)
             terms = {name: held for name, held in past.items() if name not in OF_THAT_JOB}
             for item in past.get("items", ()):
                 if item["id"] == item_id:
@@ -230,7 +238,7 @@ def _find(session: Session, chosen: str) -> Bench | None:
                     )
                     design, _ = read_design(stored.document)
                     title = str(item.get("label") or stored.name)
-                    return None if design is None else Bench(design, item, title, terms)
+                    return None if design is None else Bench(design, item, title, terms, job.customer_name)
     except NotKept:
         return None
     return None
