@@ -20,13 +20,21 @@ from webapp.costing.catalogue.kinds import Kind
 from webapp.costing.catalogue.materials import Catalogue
 from webapp.costing.catalogue.meant import LISTED_KINDS
 from webapp.costing.estimate.estimate import Estimate
-from webapp.costing.estimate.snapshot import Inputs, estimate_inputs, read_design_once, read_plan, with_lists
+from webapp.costing.estimate.snapshot import (
+    Inputs,
+    estimate_inputs,
+    read_design_once,
+    read_plan,
+    with_lists,
+    write_plan,
+)
 from webapp.costing.jobs.job import Job
 from webapp.costing.jobs.reader import JobRead, read_job
 from webapp.costing.measures.manner import manner
 from webapp.costing.plans.again import carried_over
 from webapp.costing.plans.key import EARLIER, FIRST, FROZEN, OTHERWISE_PRICED, asked_by, frozen_for, read_prices
-from webapp.costing.plans.requests import Plan
+from webapp.costing.plans.rank import is_better
+from webapp.costing.plans.requests import Plan, Request
 from webapp.persistence.catalogue.records import load_catalogue
 from webapp.persistence.catalogue.stock import codes_meant, codes_stating
 from webapp.persistence.database.database import Database
@@ -34,6 +42,7 @@ from webapp.persistence.designs.records import load_design_document, usual_mater
 from webapp.persistence.foundation.errors import NotKept, StoreFull
 from webapp.persistence.plans.records import (
     NOTED_EVERY,
+    KeptPlan,
     get_many,
     keep_best,
     last_of_pieces,
@@ -347,12 +356,17 @@ def keep_plans(database: Database, session: Session, estimates: Collection[Estim
     keep_plans_of(database, session, [one for estimate in estimates for one in estimate.bought], at)
 
 
+def _betters(plan: Plan, kept: KeptPlan, request: Request | None) -> bool:
+    """Whether a plan goes before the one that is kept; what buys the same may be sawn for less."""
+    return write_plan(plan) != kept.plan and is_better(plan, read_plan(kept.plan), request)
+
+
 def keep_plans_of(database: Database, session: Session, bought: Collection[MaterialBought], at: datetime) -> None:
     """The same for purchases, whoever they are for."""
     plans = {one.plan_key: one.found_plan for one in bought if one.found_plan is not None}
     asked = {one.plan_key: one.request for one in bought}
     kept = get_many(session, plans)
-    fresh = [key for key, plan in plans.items() if key not in kept or plan.price < kept[key].price]
+    fresh = [key for key, plan in plans.items() if key not in kept or _betters(plan, kept[key], asked[key])]
     used = [key for key, plan in kept.items() if plan.used_at < at - NOTED_EVERY]
     if fresh or used:
         # On a full disk what was worked out is shown all the same, and worked out again the next time.

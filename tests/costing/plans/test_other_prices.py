@@ -11,17 +11,20 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from tests.costing.cutting.test_saw_choice import BLOCK, STRIP, asked
+from tests.costing.cutting.test_saw_choice import prices as sawing
 from tests.costing.settings.test_moves import starter
 from tests.harness.examples import examples
 from webapp.costing.buying.buyer import MaterialBought
 from webapp.costing.catalogue.materials import Catalogue
-from webapp.costing.cutting.ask.model import LengthPiece, LengthRequest, LengthStock, PriceBreak
+from webapp.costing.cutting.ask.model import LengthPiece, LengthRequest, LengthStock, PriceBreak, SheetPlan
 from webapp.costing.cutting.lengths.plan import plan_lengths
+from webapp.costing.cutting.saw.money import sawing_money
 from webapp.costing.estimate.snapshot import estimate_inputs
 from webapp.costing.plans import first_plan
 from webapp.costing.plans.again import AS_NEAR, at_these_prices, carried_over, laid_on
 from webapp.costing.plans.key import OTHERWISE_PRICED, PricesAsked, asked_by, prices_asked, shape_key
-from webapp.costing.plans.requests import Plan, Request
+from webapp.costing.plans.requests import Plan, Request, plan_in_the_book
 
 #: Shares that a price moves by, in hundredths.
 DEARER = st.integers(100, 300)
@@ -65,23 +68,82 @@ START = starter("bench_cabinet")
 OFFERS = sorted(START.catalogue.prices)
 
 
-@given(st.lists(DEARER, min_size=len(OFFERS), max_size=len(OFFERS)))
-@examples(30)
-def test_dearer_stock_never_makes_a_plan_worse(shares: list[int]) -> None:
-    book = Book()
-    was = estimate_inputs(START, book)
-    book.keep(was.bought)
-    after = priced(START.catalogue, dict(zip(OFFERS, shares, strict=True)))
-    now = estimate_inputs(replace(START, catalogue=after), book)
-    told = {one.key: one for one in now.bought}
-    for before in was.bought:
+def bought_and_sawn(request: Request, plan: Plan) -> Fraction:
+    """What a plan costs. Neither part goes first: what is sawn for less may be bought for more."""
+    return plan.price + sawing_money(request, plan)
+
+
+def assert_none_is_worse(was: tuple[MaterialBought, ...], now: tuple[MaterialBought, ...]) -> None:
+    """No plan costs more at the prices of now than the plan of then would."""
+    told = {one.key: one for one in now}
+    compared = 0
+    for before in was:
         one = told[before.key]
         if before.plan is None or one.plan is None or one.request is None:
             continue
         assert len(one.plan.unplaced) <= len(before.plan.unplaced)
         stayed = laid_on(one.request, before.plan)
         assert stayed is not None
-        assert one.plan.price <= stayed.price
+        assert bought_and_sawn(one.request, one.plan) <= bought_and_sawn(one.request, stayed)
+        compared += 1
+    assert compared
+
+
+def assert_plans_stay_or_better(shares: list[int]) -> None:
+    """Where every price moves by its share, and where all are again as they were."""
+    book = Book()
+    was = estimate_inputs(START, book).bought
+    book.keep(was)
+    dear = priced(START.catalogue, dict(zip(OFFERS, shares, strict=True)))
+    now = estimate_inputs(replace(START, catalogue=dear), book).bought
+    assert_none_is_worse(was, now)
+    book.keep(now)
+    again = estimate_inputs(START, book).bought
+    assert_none_is_worse(now, again)
+    assert_none_is_worse(was, again)
+
+
+@given(st.lists(DEARER, min_size=len(OFFERS), max_size=len(OFFERS)))
+@examples(30)
+def test_dearer_stock_never_makes_a_plan_worse(shares: list[int]) -> None:
+    assert_plans_stay_or_better(shares)
+
+
+def test_a_plan_may_be_bought_for_more_where_sawing_it_costs_so_much_less() -> None:
+    """The square sheet of 15 mm goes up by a fifth: another plan than before costs 2 more, and 4.78 less to saw."""
+    square = next(one.id for one in START.catalogue.offers_of("birch_plywood_15") if len(set(one.size.values())) == 1)
+    shares = [120 if offer == square else 100 for offer in OFFERS]
+    book = Book()
+    was = estimate_inputs(START, book).bought
+    book.keep(was)
+    dear = priced(START.catalogue, dict(zip(OFFERS, shares, strict=True)))
+    (before,) = (one for one in was if one.material.code == "birch_plywood_15")
+    (after,) = (one for one in estimate_inputs(replace(START, catalogue=dear), book).bought if one.key == before.key)
+    assert after.request is not None
+    assert after.plan is not None
+    assert before.plan is not None
+    stayed = laid_on(after.request, before.plan)
+    assert stayed is not None
+    assert after.plan.price - stayed.price == 2
+    saved = sawing_money(after.request, stayed) - sawing_money(after.request, after.plan)
+    assert round(float(saved), 2) == 4.78
+    assert_plans_stay_or_better(shares)
+
+
+def test_a_plan_proved_the_least_to_buy_gives_way_to_one_sawn_for_less() -> None:
+    """It was found while the sheets cost twice as much, and buys the same sheet."""
+    question = asked(sawing(7, 5, 2, 1))
+    stocks = tuple(replace(stock, price=2 * stock.price) for stock in question.stocks)
+    book = Book()
+    book["here"] = BLOCK
+    dear = replace(STRIP, price=2 * STRIP.price)
+    book.last[shape_key(question)] = dear, prices_asked(replace(question, stocks=stocks))
+    assert BLOCK.proved
+    found = plan_in_the_book(question, "here", book)
+    assert isinstance(found, SheetPlan)
+    assert found.sheets == STRIP.sheets
+    assert found.proved
+    assert book["here"] == found
 
 
 @given(DEARER)
@@ -127,8 +189,8 @@ def planned(request: LengthRequest) -> Plan:
 
 @given(length_requests())
 @examples(100)
-def test_what_is_carried_over_of_the_least_price_holds_there(asked: tuple[LengthRequest, LengthRequest]) -> None:
-    was, now = asked
+def test_what_is_carried_over_of_the_least_price_holds_there(both: tuple[LengthRequest, LengthRequest]) -> None:
+    was, now = both
     carried = carried_over(planned(was), prices_asked(was), prices_asked(now))
     assert carried is not None
     found = at_these_prices(now, carried)
@@ -143,20 +205,20 @@ def test_nothing_is_searched_where_all_went_up_alike(monkeypatch: pytest.MonkeyP
     book = Book()
     was = estimate_inputs(START, book)
     book.keep(was.bought)
-    asked: list[Request] = []
+    looked_for: list[Request] = []
     searched = first_plan.first_plan
 
     def noted(request: Request) -> Plan:
-        asked.append(request)
+        looked_for.append(request)
         return searched(request)
 
     monkeypatch.setattr(first_plan, "first_plan", noted)
     estimate_inputs(replace(START, catalogue=priced(START.catalogue, dict.fromkeys(OFFERS, 106))), book)
-    assert asked == []
+    assert looked_for == []
     used = {purchase.offer.id for one in was.bought for purchase in one.purchases}
     uneven = {offer: 200 if offer in used else 100 for offer in OFFERS}
     estimate_inputs(replace(START, catalogue=priced(START.catalogue, uneven)), book)
-    assert asked
+    assert looked_for
 
 
 def test_another_question_is_no_other_price() -> None:

@@ -17,12 +17,17 @@ def better_plan(kept_plan: Plan, found_plan: Plan, request: Request | None = Non
     that is kept stays. What is known of the least price is known of what is bought: a plan that is bought dearer, to be
     sawn for less, is not proved.
     """
-    best = found_plan if _rank(found_plan, request) < _rank(kept_plan, request) else kept_plan
+    best = found_plan if is_better(found_plan, kept_plan, request) else kept_plan
     if kept_plan.unplaced != found_plan.unplaced:
         return best
     bound = min(best.price, max(kept_plan.bound, found_plan.bound))
     proved = best.proved or (bound == best.price and not best.unplaced) or _proved_alike(kept_plan, found_plan)
     return best if (bound, proved) == (best.bound, best.proved) else replace(best, bound=bound, proved=proved)
+
+
+def is_better(plan: Plan, other: Plan, request: Request | None = None) -> bool:
+    """Whether a plan goes before another of the same question."""
+    return _rank(plan, request) < _rank(other, request)
 
 
 def saved_by(known: Plan, used: Plan, request: Request) -> Fraction:

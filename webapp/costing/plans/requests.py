@@ -26,11 +26,12 @@ from webapp.costing.cutting.ask.model import (
 from webapp.costing.cutting.ask.model import Plan as Plan
 from webapp.costing.cutting.ask.model import Request as Request
 from webapp.costing.cutting.hand.pins import Pin, lay_pin
+from webapp.costing.cutting.saw.money import sawing_money
 from webapp.costing.items.requirements import Requirement
 from webapp.costing.plans.again import at_these_prices, laid_on
 from webapp.costing.plans.key import earlier_for, first_for, frozen_for, otherwise_priced_for, plan_key
 from webapp.costing.plans.lifting import lifting_of
-from webapp.costing.plans.rank import better_plan
+from webapp.costing.plans.rank import better_plan, is_better
 from webapp.costing.settings.rates import OperationRate, Rates
 from webapp.costing.trade.labour import mean_known, mean_new
 
@@ -77,10 +78,11 @@ def cut_material(
     """The plan for one material: from the book where the same was asked before, else made and written into it.
 
     Where the same was asked at other prices, the plan of then is kept at these, and what was known of the least price
-    with it: a moved price makes no plan look worse, and nothing is searched anew where it is as near to the least as it
-    was. Else the last plan of the same pieces is judged anew beside the first one found. A plan frozen for the material
-    goes before all others while it fits, whatever it would be kept under today. A pin that fits the question takes its
-    place, with the bound of the plan found. Raises `CutRequestError` where the question makes no sense.
+    with it: none is taken that costs more than it, bought and sawn, and nothing is searched anew where it is as near
+    to the least as it was. Else the last plan of the same pieces is judged anew beside the first one found. A plan
+    frozen for the material goes before all others while it fits, whatever it would be kept under today. A pin that fits
+    the question takes its place, with the bound of the plan found. Raises `CutRequestError` where the question makes no
+    sense.
     """
     question = sheet_request if requirement.material.kind is Kind.SHEET else length_request
     request = question(requirement, offers, rates, prices_of)
@@ -92,7 +94,7 @@ def cut_material(
         same = frozen.price == laid_today.price
         plan = frozen if same else replace(frozen, price=laid_today.price, bound=Fraction(0), proved=False)
     else:
-        plan = _in_the_book(request, key, plans)
+        plan = plan_in_the_book(request, key, plans)
     names = tuple(f"{piece.item}/{piece.part.name}" for piece in requirement.pieces)
     if pin is None or not isinstance(request, SheetRequest) or not isinstance(plan, SheetPlan):
         return CutAnswer(request, key, plan, names, plan)
@@ -100,14 +102,15 @@ def cut_material(
     return CutAnswer(request, key, laid.plan or plan, names, plan, laid.plan is not None, laid.why_not)
 
 
-def _in_the_book(request: Request, key: str, plans: PlanBook) -> Plan:
+def plan_in_the_book(request: Request, key: str, plans: PlanBook) -> Plan:
     """The plan of the same question; what was bettered at other prices since it was kept is no worse at these."""
     plan = plans.get(key)
     if plan is None:
         plan = plans[key] = _begun(request, key, plans)
-    elif not plan.proved:
+    elif not plan.proved or sawing_money(request, plan):
+        # What is proved is proved of what is bought: another may be sawn for less.
         kept = _kept_at_other_prices(request, key, plans)
-        if kept is not None and kept[0].price < plan.price:
+        if kept is not None and is_better(kept[0], plan, request):
             plan = plans[key] = better_plan(plan, kept[0], request)
     return plan
 
