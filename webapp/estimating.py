@@ -17,7 +17,7 @@ from sqlalchemy.orm import Session
 
 from webapp.costing.buying.buyer import MaterialBought
 from webapp.costing.catalogue.kinds import Kind
-from webapp.costing.catalogue.materials import Catalogue
+from webapp.costing.catalogue.materials import Catalogue, Offcut
 from webapp.costing.catalogue.meant import LISTED_KINDS
 from webapp.costing.estimate.estimate import Estimate
 from webapp.costing.estimate.snapshot import (
@@ -35,7 +35,7 @@ from webapp.costing.plans.again import carried_over
 from webapp.costing.plans.key import EARLIER, FIRST, FROZEN, OTHERWISE_PRICED, asked_by, frozen_for, read_prices
 from webapp.costing.plans.rank import is_better
 from webapp.costing.plans.requests import Plan, Request
-from webapp.persistence.catalogue.records import load_catalogue
+from webapp.persistence.catalogue.records import load_catalogue, rack_for, who_holds
 from webapp.persistence.catalogue.stock import codes_meant, codes_stating
 from webapp.persistence.database.database import Database
 from webapp.persistence.designs.records import load_design_document, usual_materials
@@ -236,20 +236,23 @@ class Gatherer:
         self._designs: dict[tuple[str, int | None], Mapping[str, Any] | None] = {}
         self._stating: dict[tuple[Kind, tuple[str, ...]], set[str]] = {}
 
-    def gather(self, documents: Sequence[Mapping[str, Any]], job_id: UUID | None = None) -> list[Inputs]:
+    def gather(self, documents: Sequence[Mapping[str, Any]], job_ids: Sequence[UUID | None]) -> list[Inputs]:
         """The inputs of each job; the materials of all of them are looked up at once. What a job holds on the rack is
-        there for itself alone: for these if they are of the job with this id, and else for none."""
+        there for itself alone, so each form comes with the id of the job that it is of, None where it is of none."""
         system = self.shop.length_system
         read = [JobRead(*read_job(document, system), system=system) for document in documents]
         named = [self._named(one.job) for one in read]
         wanted = set().union(*(codes for _, codes in named))
-        catalogue = load_catalogue(self.session, self.today, wanted, () if job_id is None else (job_id,))
+        catalogue = load_catalogue(self.session, self.today, wanted)
+        racks: dict[UUID | None, Mapping[str, tuple[Offcut, ...]]] = {
+            one: rack_for(self.session, wanted, (one,)) for one in who_holds(self.session, job_ids)
+        }
         return [
             with_lists(Inputs(
-                document, designs, _only(catalogue, codes), self.rates, self.shop.length_system,
-                self.shop.currency_places, {}, known=known,
+                document, designs, _only(replace(catalogue, offcuts=racks.get(job_id, catalogue.offcuts)), codes),
+                self.rates, self.shop.length_system, self.shop.currency_places, {}, known=known,
             ))
-            for document, known, (designs, codes) in zip(documents, read, named, strict=True)
+            for document, job_id, known, (designs, codes) in zip(documents, job_ids, read, named, strict=True)
         ]  # fmt: skip
 
     def _named(self, job: Job) -> tuple[dict[str, Mapping[str, Any]], set[str]]:
@@ -301,7 +304,7 @@ def gather_inputs(
     session: Session, document: Mapping[str, Any], shop: Shop, today: date, job_id: UUID | None = None
 ) -> Inputs:
     """Everything an estimate of a job's form is made from; designs that are not kept are left out, and named later."""
-    return Gatherer(session, shop, today).gather([document], job_id)[0]
+    return Gatherer(session, shop, today).gather([document], [job_id])[0]
 
 
 def estimate_job(
@@ -313,10 +316,10 @@ def estimate_job(
 
 
 def estimate_jobs(
-    session: Session, documents: Sequence[Mapping[str, Any]], shop: Shop, today: date
+    session: Session, jobs: Mapping[UUID, Mapping[str, Any]], shop: Shop, today: date
 ) -> list[tuple[Inputs, Estimate]]:
-    """Several jobs' forms estimated at today's prices and rates."""
-    gathered = Gatherer(session, shop, today).gather(documents)
+    """Several jobs by their ids, the form of each estimated at today's prices and rates."""
+    gathered = Gatherer(session, shop, today).gather(list(jobs.values()), list(jobs))
     return list(zip(gathered, _estimate(session, gathered), strict=True))
 
 

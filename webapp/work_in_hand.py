@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import OrderedDict
-from collections.abc import Callable, Collection, Iterator, Sequence
+from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date
 from fractions import Fraction
@@ -16,7 +16,7 @@ from sqlalchemy.orm import Session
 
 from webapp.costing.buying.price_paid import PricesPaid
 from webapp.costing.catalogue.materials import Catalogue, PriceSeen, with_prices
-from webapp.costing.estimate.agreed_base import bought_today
+from webapp.costing.estimate.agreed_base import bought_today, changed_from_agreed
 from webapp.costing.estimate.snapshot import Inputs, read_snapshot
 from webapp.costing.in_hand.floors import Floor, below
 from webapp.costing.in_hand.moved import PricesNow, at_prices, at_rates, moved_in_proportion
@@ -28,11 +28,11 @@ from webapp.in_short import Reckoner, issued_in_short
 from webapp.persistence.catalogue.records import load_catalogue
 from webapp.persistence.database.database import Database
 from webapp.persistence.jobs.cards import shorts_of
-from webapp.persistence.jobs.records import JobListed, list_jobs, load_job, numbers_of
+from webapp.persistence.jobs.records import JobListed, StoredJob, list_jobs, load_job, numbers_of
 from webapp.persistence.quotes.records import QuoteListed, load_quote, standing_quotes
 from webapp.persistence.settings.rates import current_rates
 from webapp.persistence.settings.shop import Shop
-from webapp.standing import how_jobs_stand, keep_what_it_comes_to
+from webapp.standing import as_quoted, gather_stored, how_jobs_stand, keep_what_it_comes_to
 
 #: So many open jobs are looked at, the last touched first.
 MOST_JOBS: Final = 500
@@ -43,12 +43,14 @@ MOST_TRIALS: Final = 16
 
 @dataclass(frozen=True, slots=True)
 class InHand:
-    """A job by its number that is open, or a `quote` of it that stands."""
+    """A job by its number that is open, or a `quote` of it that stands. What was `agreed` of an open job is no price of
+    today's, so nothing is told of it in proportion."""
 
     job_id: UUID
     number: int
     title: str
     quote: QuoteListed | None = None
+    agreed: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -194,9 +196,10 @@ def _in_hand(session: Session, today: date, *, quotes_alone: bool) -> tuple[tupl
     if quotes_alone:
         return quoted, 0
     listed = list_jobs(session, state="open", size=MOST_JOBS)
+    others = list(_without(listed.entries, {one.job_id for one in told}))
+    bound = how_jobs_stand(session, {one.id for one in others}, today)
     jobs = tuple(
-        InHand(one.id, one.number, one.title)
-        for one in _without(listed.entries, {one.job_id for one in told})
+        InHand(one.id, one.number, one.title, agreed=bound[one.id].accepted is not None) for one in others
     )
     return (*quoted, *jobs), listed.total - len(listed.entries)
 
@@ -226,7 +229,7 @@ def _in_proportion(session: Session, trial: Trial) -> Iterator[tuple[int, Moved]
 def _kept_in_short(session: Session, works: Sequence[InHand], rates: Rates) -> dict[int, tuple[bool, Short]]:
     """What is kept of each in few figures, by its place: of a quote as it was issued, of a job as it was last seen."""
     issued = issued_in_short(session, [one.quote for one in works if one.quote is not None], rates)
-    jobs = shorts_of(session, [one.job_id for one in works if one.quote is None])
+    jobs = shorts_of(session, [one.job_id for one in works if one.quote is None and not one.agreed])
     found: dict[int, tuple[bool, Short]] = {}
     for place, one in enumerate(works):
         if one.quote is not None:
@@ -249,11 +252,10 @@ def _worked_out(
     session, today = reckoner.session, gatherer.today
     jobs = {one.job_id: load_job(session, one.job_id) for one in works if one.quote is None}
     kept = shorts_of(session, jobs.keys())
-    gathered = dict(zip(jobs, gatherer.gather([job.document for job in jobs.values()]), strict=True))
+    gathered = _gathered(gatherer, jobs, tried)
     for work in works:
         if work.quote is None:
-            inputs = gathered[work.job_id]
-            then = tried.applied(inputs)
+            inputs, then = gathered[work.job_id]
             if then == inputs:
                 yield work, None
                 continue
@@ -277,6 +279,31 @@ def _worked_out(
         else:
             today_s, _ = reckoner.work_out(inputs)
             yield work, Moved(work, today_s.short, reckoner.work_out(then)[0].short, False, issued.net)
+
+
+def _gathered(
+    gatherer: Gatherer, jobs: Mapping[UUID, StoredJob], tried: Tried
+) -> dict[UUID, tuple[Inputs, Inputs]]:
+    """What each job is worked out from, as on its sheet, and what it would be then: of what was agreed nothing moves
+    but what was changed since."""
+    session, today, shop = gatherer.session, gatherer.today, gatherer.shop
+    documents = [job.document for job in jobs.values()]
+    found = {}
+    stands = how_jobs_stand(session, jobs.keys(), today)
+    for (key, job), inputs in zip(jobs.items(), gatherer.gather(documents, list(jobs)), strict=True):
+        then = tried.applied(inputs)
+        if stands[key].at is not None:
+            gathered = gather_stored(session, job, job.document, shop, today)
+            accepted = gathered.stands.accepted
+            if gathered.as_agreed:
+                then = gathered.inputs
+            elif accepted is not None:
+                then = changed_from_agreed(as_quoted(session, accepted, today).inputs, then)
+            else:
+                then = tried.applied(gathered.inputs)
+            inputs = gathered.inputs
+        found[key] = inputs, then
+    return found
 
 
 def quote_today(session: Session, job_id: UUID, issued: Inputs, rates: Rates, today: date) -> Inputs:

@@ -77,7 +77,7 @@ def make_work(database: Database, jobs: int, quotes: int) -> None:
     for place, job_id in enumerate(rows):
         with database.reading() as session:
             job, today = load_job(session, job_id), shop.today(now)
-            inputs, found = estimate_job(session, job.document, shop, today)
+            inputs, found = estimate_job(session, job.document, shop, today, job_id)
             keep_plans(database, session, [found], now)
             keep_what_it_comes_to(database, session, job, found, inputs, today)
             coming = coming_quote(session, job_id)
@@ -103,7 +103,8 @@ def anew_alike(database: Database, trial: Trial, shop: Shop, number: int) -> boo
     moved = trial.moved[number]
     with database.reading() as session:
         if moved.work.quote is None:
-            inputs = gather_inputs(session, load_job(session, moved.work.job_id).document, shop, trial.today)
+            kept = load_job(session, moved.work.job_id)
+            inputs = gather_inputs(session, kept.document, shop, trial.today, kept.id)
         else:
             issued = read_snapshot(load_quote(session, moved.work.quote.id, trial.today).snapshot)
             inputs = quote_today(session, moved.work.job_id, issued, current_rates(session), trial.today)

@@ -38,7 +38,7 @@ from webapp.persistence.catalogue.changes import add_material, add_offer, add_pr
 from webapp.persistence.catalogue.records import PriceRow, Supplier
 from webapp.persistence.database.database import Database, newest_revision, open_database
 from webapp.persistence.database.tables import METADATA
-from webapp.persistence.jobs.records import JobRow, copy_job, create_job
+from webapp.persistence.jobs.records import JobRow, copy_job, create_job, load_job_by_number
 from webapp.persistence.people.users import SignInRow, UserRow, find_credentials
 from webapp.persistence.quotes.tables import QuoteDocumentRow, QuoteRow
 from webapp.persistence.settings.shop import find_shop, load_shop
@@ -63,10 +63,12 @@ def estimates(database: Database) -> list[tuple[Any, ...]]:
     """What every job's estimate says."""
     with database.reading() as session:
         shop = load_shop(session)
-        documents = [row.document for row in session.scalars(select(JobRow).order_by(JobRow.number))]
+        numbers = session.scalars(select(JobRow.number).order_by(JobRow.number)).all()
+        kept = [load_job_by_number(session, number) for number in numbers]
+        jobs = {job.id: job.document for job in kept}
         return [
             (found.totals.total.value, found.lines, found.problems)
-            for _, found in estimate_jobs(session, documents, shop, TODAY)
+            for _, found in estimate_jobs(session, jobs, shop, TODAY)
         ]
 
 

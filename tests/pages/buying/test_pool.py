@@ -58,11 +58,11 @@ def test_the_list_for_all_of_them_comes_to_what_they_pay(demo_client: Visitor) -
     with demo_client.program.database.reading() as session:
         shop = load_shop(session)
         today = shop.today(demo_client.program.now())
-        documents = [load_job_by_number(session, number).document for number in NUMBERS]
-        worked = estimate_jobs(session, documents, shop, today)
+        kept = [load_job_by_number(session, number) for number in NUMBERS]
+        worked = estimate_jobs(session, {job.id: job.document for job in kept}, shop, today)
         jobs = [
-            JobPooled(number, read_job(document, inputs.system)[0], found)
-            for number, document, (inputs, found) in zip(NUMBERS, documents, worked, strict=True)
+            JobPooled(job.number, read_job(job.document, inputs.system)[0], found)
+            for job, (inputs, found) in zip(kept, worked, strict=True)
         ]
         catalogue = load_catalogue(session, today, {code for one, _ in worked for code in one.catalogue.materials})
         pooled = pool_jobs(jobs, catalogue, current_rates(session), PlanBook(session), shop.length_system, 2)

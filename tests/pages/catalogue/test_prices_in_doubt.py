@@ -17,7 +17,7 @@ from webapp.costing.catalogue.price_state import STALE
 from webapp.estimating import estimate_jobs
 from webapp.pages.catalogue import prices_in_doubt as prices_in_doubt
 from webapp.persistence.database.database import Database
-from webapp.persistence.jobs.records import JobRow, set_job_state
+from webapp.persistence.jobs.records import JobRow, load_job, set_job_state
 from webapp.persistence.quotes.records import estimates_of, standing_quotes
 from webapp.persistence.settings.rates import current_rate_set, save_rates
 from webapp.persistence.settings.shop import load_shop
@@ -38,8 +38,9 @@ def riding(visitor: Visitor) -> dict[str, Fraction]:
     here, found = visitor.program, dict[str, Fraction]()
     with here.database.reading() as session:
         shop = load_shop(session)
-        documents = list(session.scalars(select(JobRow.document).where(JobRow.state == "open")))
-        for _, estimate in estimate_jobs(session, documents, shop, shop.today(here.now())):
+        ids = session.scalars(select(JobRow.id).where(JobRow.state == "open")).all()
+        jobs = {one: load_job(session, one).document for one in ids}
+        for _, estimate in estimate_jobs(session, jobs, shop, shop.today(here.now())):
             for doubt in estimate.basis.doubts:
                 if doubt.state == STALE:
                     found[doubt.name] = found.get(doubt.name, Fraction(0)) + (doubt.amount or 0)

@@ -129,7 +129,8 @@ def _doubts(
     """What is in doubt in each job, for as many as are known from before or can be worked out at once."""
     gatherer, reckoner = Gatherer(session, shop, today), Reckoner(session)
     found, anew = [], 0
-    for job, inputs in zip(jobs, gatherer.gather([job.document for job in jobs]), strict=True):
+    gathered = gatherer.gather([job.document for job in jobs], [job.id for job in jobs])
+    for job, inputs in zip(jobs, gathered, strict=True):
         known = reckoner.known(inputs)
         if known is None:
             if anew == ANEW_AT_ONCE:

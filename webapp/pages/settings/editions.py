@@ -195,8 +195,8 @@ def _design(request: Request, session: Session, shop: Shop, code: str, document:
 
 
 def _worked(session: Session, ids: Sequence[Any], shop: Shop, request: Request) -> list[tuple[Inputs, Estimate]]:
-    documents = [load_job(session, one).document for one in ids]
-    return estimate_jobs(session, documents, shop, shop.today(running(request).now()))
+    jobs = {one: load_job(session, one).document for one in ids}
+    return estimate_jobs(session, jobs, shop, shop.today(running(request).now()))
 
 
 def _moved(was: Estimate, now: Estimate, number: int, title: str, shop: Shop) -> JobMoved:

@@ -97,7 +97,7 @@ def try_rates(
         return Moves(NOTHING_DIFFERS)
     job, today = load_job_by_number(session, int(number)), shop.today(running(request).now())
     document = job.document
-    inputs, _ = estimate_job(session, document, shop, today)
+    inputs, _ = estimate_job(session, document, shop, today, job.id)
     was, now = (estimate_from(session, replace(inputs, rates=rates)) for rates in (before, after))
     held = inputs.read_job(document)[0].settings
     asides = tuple(

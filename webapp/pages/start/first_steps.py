@@ -91,7 +91,7 @@ def first_steps_for(session: Session, shop: Shop, user: User, request: Request) 
     jobs = [one for one in list_jobs(session, size=MOST_JOBS).entries if one.state != "dropped"]
     bench = None
     if jobs:
-        _, found = estimate_job(session, load_job(session, jobs[0].id).document, shop, today)
+        _, found = estimate_job(session, load_job(session, jobs[0].id).document, shop, today, jobs[0].id)
         told = made_of(session, jobs[0].id)
         needed = len({one.material.code for one in found.bought})
         bench = FirstBench(jobs[0], told is not None, needed, found.basis.missing_count)

@@ -79,6 +79,6 @@ def _work_out(
     session: Session, here: Running, jobs: list[StoredJob], shop: Shop, today: date
 ) -> list[tuple[StoredJob, Estimate]]:
     """Every job estimated; cut plans that are new are kept, so that no other page looks for them again."""
-    found = [one for _, one in estimate_jobs(session, [job.document for job in jobs], shop, today)]
+    found = [one for _, one in estimate_jobs(session, {job.id: job.document for job in jobs}, shop, today)]
     keep_plans(here.database, session, found, here.now())
     return list(zip(jobs, found, strict=True))

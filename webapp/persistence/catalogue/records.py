@@ -197,6 +197,13 @@ def rack_for(
     return _on_the_rack(session, known, for_jobs, held=held)
 
 
+def who_holds(session: Session, job_ids: Collection[UUID | None]) -> list[UUID]:
+    """Which of these jobs hold a piece of the rack."""
+    hold = OffcutHoldRow
+    wanted = {one for one in job_ids if one is not None}
+    return list(session.scalars(select(hold.job_id).where(hold.job_id.in_(wanted)).distinct())) if wanted else []
+
+
 def _on_the_rack(
     session: Session, known: AnySelect | None, for_jobs: Collection[UUID], *, held: bool = False
 ) -> Mapping[str, tuple[Offcut, ...]]:
