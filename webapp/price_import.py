@@ -29,7 +29,7 @@ from webapp.costing.prices.matching import Match, Offers
 from webapp.costing.prices.packs import pack_text
 from webapp.costing.prices.units import rounded
 from webapp.costing.tables.given import Cell, Given
-from webapp.costing.tables.sheets import Sheet, SheetRow
+from webapp.costing.tables.sheets import Number, Sheet, SheetRow
 from webapp.persistence.catalogue.price_files import add_prices, every_price, last_price, priced_since
 from webapp.persistence.catalogue.price_imports import (
     KeptLayout,
@@ -192,7 +192,12 @@ def raised_prices(
         what = "anything" if kind is None else KINDS[kind].plural
         raise PriceFileRefused(f"There is no price of {what} from {supplier} to raise.")
     heading = ("name", *COLUMNS)
-    return Sheet("", tuple(SheetRow(number, tuple(map(str, row))) for number, row in enumerate((heading, *rows), 1)))
+    return Sheet("", tuple(SheetRow(number, tuple(map(_told, row))) for number, row in enumerate((heading, *rows), 1)))
+
+
+def _told(cell: Cell) -> str:
+    """A cell of a sheet that is reckoned: an amount is a number, which may have more decimals than what is paid."""
+    return Number(f"{cell:f}") if isinstance(cell, Decimal) else str(cell)
 
 
 def prices_out(session: Session, shop: Shop, today: date, codes: Collection[str] | None = None) -> Given:

@@ -3,6 +3,7 @@ comes."""
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import timedelta
 from decimal import Decimal
 from fractions import Fraction
@@ -15,6 +16,7 @@ from tests.harness.visiting import Visitor
 from tests.pages.catalogue.plywood_case import offers_of, prices_of, sell_plywood, today
 from webapp.costing.catalogue.kinds import Kind
 from webapp.costing.measures.written import day_in_words
+from webapp.persistence.catalogue.changes import add_price
 from webapp.persistence.catalogue.records import load_material
 
 ADDRESS = "/prices/import"
@@ -144,3 +146,14 @@ def test_a_line_added_from_a_preview_of_a_day_to_come_counts_from_then(sent: tup
     (offer,) = offers_of(client, added.headers["location"].removeprefix("/materials/"))
     (seen,) = prices_of(client, offer.offer.id)
     assert seen.seen_on == later
+
+
+def test_a_price_below_a_cent_is_raised_as_well(sent: tuple[Visitor, str]) -> None:
+    client, supplier = sent
+    here = client.program
+    with here.database.writing() as session:
+        add_price(session, replace(prices_of(client)[0], amount=Decimal("0.0412")), at=here.now())
+    place = client.send_form("/prices/raise", {"supplier": supplier, "percent": "5"}).headers["location"]
+    page = client.get(place).text
+    client.send_form(f"{place.partition('?')[0]}/keep", {**form_fields(page, "keep-file"), "group": "kept"})
+    assert prices_of(client)[0].amount == Decimal("0.04326"), "0.0412 and a twentieth of it, by hand"
