@@ -206,3 +206,14 @@ def test_a_wish_counts_what_is_charged_by_the_share_too() -> None:
     assert trip.without["far"].costs == _charged(dearer) - _charged(found) > F("0.20")
     held = weigh_trip(needs_of({1: dearer.bought}), Desk(catalogue, rates, {}, "metric", 2), without).held
     assert held == {"without/far": trip.without["far"].costs}
+
+
+def test_what_stands_on_the_shelf_is_waited_for_by_no_job() -> None:
+    """Glue takes 30 days to come: a job that buys it waits for it, one that is charged by the share does not."""
+    start = _catalogue()
+    slow = tuple(replace(one, lead_days=30) for one in start.offers["glue"])
+    inputs = _inputs(replace(start, offers={**start.offers, "glue": slow}))
+    bought = estimate_inputs(inputs).calendar.figures["calendar/delivery"]
+    assert bought.value >= 30
+    by_share = replace(inputs, rates=inputs.rates.with_values({"charged_liquid": F(1)}, {}))
+    assert estimate_inputs(by_share).calendar.figures["calendar/delivery"].value < 30

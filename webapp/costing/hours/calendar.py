@@ -12,6 +12,7 @@ from datetime import date, timedelta
 from typing import Final
 
 from webapp.costing.buying.buyer import MaterialBought
+from webapp.costing.buying.getting import Way
 from webapp.costing.catalogue.kinds import Kind
 from webapp.costing.catalogue.materials import Catalogue
 from webapp.costing.items.requirements import ItemTaken
@@ -132,7 +133,8 @@ def _time(
 
 
 def _slowest_delivery(bought: Sequence[MaterialBought], today: date, working: Working) -> Figure:
-    offers = [purchase.offer for one in bought for purchase in one.purchases]
+    # What is charged by the share used stands in the shop already.
+    offers = [purchase.offer for one in bought for purchase in one.purchases if purchase.way is not Way.SHELF]
     waited = [(days, offer.id, offer) for offer in offers if (days := (offer.comes_on(today) - today).days)]
     days, source = 0, "no offer says how long it takes"
     if waited:
