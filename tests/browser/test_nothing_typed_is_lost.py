@@ -50,7 +50,7 @@ def dead_and_back_while_typing(desk: Desk) -> None:
 
 def ended_when_saved(desk: Desk) -> None:
     # Nothing that follows the keys is quicker than the hand at Save.
-    for follower in ("estimate", "range", "look-on"):
+    for follower in ("estimate", "range", "look-on", "such"):
         desk.page.route(f"**/{follower}", lambda route: route.abort())
     desk.type()
     desk.end_sign_ins()

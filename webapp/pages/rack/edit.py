@@ -13,7 +13,7 @@ from fastapi.responses import RedirectResponse, Response
 from webapp.costing.catalogue.kinds import KINDS, ON_THE_RACK, Kind
 from webapp.costing.catalogue.materials import Material
 from webapp.pages.catalogue.material_form import differences
-from webapp.pages.rack.form import LABELS, fields_of, read_offcut, side_fields, typed_offcut
+from webapp.pages.rack.form import LABELS, WHOLE, fields_of, read_offcut, side_fields, typed_offcut
 from webapp.pages.shown.offcuts import size_words
 from webapp.pages.web.dependencies import ShopHere, SignedIn, StoreSession
 from webapp.pages.web.fields import Field
@@ -137,7 +137,7 @@ def _form(
     stored: StoredOffcut | None = None, version: str = "", *, stale: bool = False,
 ) -> Response:  # fmt: skip
     system, held = shop.length_system, stored.version if stored else 0
-    filled = {**dict.fromkeys(LABELS, ""), **fields}
+    filled = {**dict.fromkeys((*LABELS, WHOLE), ""), **fields}
     theirs = fields_of(stored, system) if stored else {}
     page = OffcutFormPage(
         title=f"Edit an offcut of {material.name}, {size_words(stored.offcut, system)}"
