@@ -49,7 +49,9 @@ OF_NO_JOB: Final = {
     ("POST", "/rack/{offcut_id:uuid}/move"), ("POST", "/starters"), ("POST", "/designs/{code}/prices"),
     ("GET", "/how-the-sums-are-made"), ("GET", "/how-the-sums-are-made.pdf"), ("GET", "/buying/suppliers/new"),
     ("POST", "/buying/suppliers/new"), ("POST", "/buying/suppliers/{code}/edit"), ("POST", "/drafts"),
-    ("POST", "/drafts/throw-away"), ("POST", "/materials/paste"),
+    ("POST", "/drafts/throw-away"), ("POST", "/materials/paste"), ("GET", "/count/kept"),
+    ("POST", "/count"), ("POST", "/rack/labels"), ("POST", "/rack/paste"), ("GET", "/stock/{code}"),
+    ("POST", "/stock/new"), ("POST", "/stock/{code}/edit"), ("POST", "/stock/{code}/move"),
 }  # fmt: skip
 
 
@@ -155,7 +157,7 @@ class Told:
             "/materials": [one.material.code for one in self.found.bought],
             "/buying": sellers,
         }  # fmt: skip
-        path = path.replace("/lists/{number:int}", self.list)
+        path = path.replace("/lists/{number:int}", self.list).replace("{form}", "csv")
         path = path.replace("{number:int}", str(NUMBER)).replace("{number}", str(NUMBER))
         path = path.replace("{job_id:uuid}", str(self.id)).replace("{item_id}", item.id)
         if path == f"/jobs/{NUMBER}":
