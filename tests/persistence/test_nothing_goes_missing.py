@@ -309,7 +309,7 @@ class Refused:
         return self.refused
 
 
-def test_nothing_goes_missing_whatever_two_people_do(shop_database: Database) -> None:
+def check_nothing_goes_missing_whatever_two_people_do(shop_database: Database) -> None:
     class Here(Yard):
         database = shop_database
 
