@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 from datetime import UTC, date, datetime, timedelta
 from decimal import Decimal
 from fractions import Fraction
+from itertools import count as counting
 from uuid import UUID, uuid4
 
 import pytest
@@ -77,10 +78,12 @@ class Yard(RuleBasedStateMachine):
     """Two people at one rack and one shelf, over three jobs that want the same."""
 
     database: Database
+    yards = counting()
 
     def __init__(self) -> None:
         super().__init__()
-        self.at, self.model = NOW, Model()
+        # A count is known by its moment, and every yard is in the same store: each has a day of its own.
+        self.at, self.model = NOW + timedelta(days=next(self.yards)), Model()
         self.code = f"m_{uuid4().hex[:8]}"
         self.shelf = f"g_{uuid4().hex[:8]}"
         self.seen: dict[int, tuple[int, int]] = {}
@@ -309,7 +312,7 @@ class Refused:
         return self.refused
 
 
-def check_nothing_goes_missing_whatever_two_people_do(shop_database: Database) -> None:
+def test_nothing_goes_missing_whatever_two_people_do(shop_database: Database) -> None:
     class Here(Yard):
         database = shop_database
 
