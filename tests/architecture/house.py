@@ -209,8 +209,8 @@ _ROWS: Final = [
     # pages
     ("pages", "", ""),
     ("pages.web",
-     "costing costing.measures costing.jobs costing.estimate costing.tables given_workbook sent_tables showing"
-     " documents.printing drafting rendering running own_certificate settings security persistence.foundation"
+     "costing costing.measures costing.jobs costing.estimate costing.tables given_workbook sent_tables price_shelf"
+     " showing documents.printing drafting rendering running own_certificate settings security persistence.foundation"
      " persistence.settings persistence.people persistence.drafts", PAGE),
     ("pages.shown", "sums kept papers front drawn", ""),
     ("pages.prices", "sums kept papers front price_import price_shelf sent_tables .web .shown", PAGE),

@@ -71,6 +71,14 @@ class Reckoned:
         return self.is_rounding and self.differs_by_rounding
 
 
+def shares_of_job(receipt: Receipt, number: int) -> tuple[tuple[str, Figure], ...]:
+    """What the own lines of a receipt cost a job, each with what it is of; what it names of lists is counted there."""
+    whose = whose_job(number)
+    return tuple(
+        (line.what, figure) for line in reckon(receipt).lines for borne_by, figure in line.shares if borne_by == whose
+    )
+
+
 def reckon(receipt: Receipt, listed: Sequence[ListLine] = ()) -> Reckoned:
     """Reckon a receipt with the lines of lists that it names, as they stand."""
     working, terms = Working(), receipt.terms

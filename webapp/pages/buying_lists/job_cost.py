@@ -14,8 +14,7 @@ from webapp.costing.buying_list.cost import JobCost, LineCost, cost_of_job
 from webapp.costing.buying_list.entries import STATES
 from webapp.costing.buying_list.settle import Settled, settle
 from webapp.costing.ledger.working import Figure
-from webapp.costing.receipts.receipt import whose_job
-from webapp.costing.receipts.reckoning import reckon
+from webapp.costing.receipts.reckoning import shares_of_job
 from webapp.documents.printing.paper import day_text, reader_of
 from webapp.pages.buying_lists.view import dom_id
 from webapp.pages.sheet.working import formula_text
@@ -26,7 +25,7 @@ from webapp.pages.web.roles import sees_money
 from webapp.pages.web.routing import PageRouter
 from webapp.persistence.buying_lists.records import StoredList, lists_of_job
 from webapp.persistence.jobs.records import StoredJob, load_job_by_number
-from webapp.persistence.receipts.records import StoredReceipt, receipt_numbers_of_job, receipts_of_job
+from webapp.persistence.receipts.records import receipt_numbers_of_job, receipts_of_job
 from webapp.persistence.settings.shop import Shop
 from webapp.pictures.qr import qr_code
 from webapp.rendering import render
@@ -127,7 +126,7 @@ def show_bought(request: Request, session: StoreSession, shop: ShopHere, user: S
     )
     money = sees_money(user)
     counted_for, counted_words = _counted(session, job, shop, shop.today(running(request).now())) if money else ("", "")
-    own = [of_receipt(one, number) for one in receipts_of_job(session, job.id)] if money else []
+    own = [(one, shares_of_job(one.receipt, number)) for one in receipts_of_job(session, job.id)] if money else []
     by_receipts = sum((figure.value for _, shares in own for _, figure in shares), Fraction(0))
     there = [one for one in cost.lines if one.paid is not None]
     coming = [one for one in cost.lines if one.paid is None and _is_to_come(one)]
@@ -168,17 +167,6 @@ def _counted(session: Session, job: StoredJob, shop: Shop, today: date) -> tuple
     return reader.amount(whole), "Counted in its estimate today"
 
 
-def of_receipt(one: StoredReceipt, number: int) -> tuple[StoredReceipt, list[tuple[str, Figure]]]:
-    """What the own lines of a receipt cost the job; what it names of lists is counted with these."""
-    shares = [
-        (line.what, figure)
-        for line in reckon(one.receipt).lines
-        for whose, figure in line.shares
-        if whose == whose_job(number)
-    ]
-    return one, shares
-
-
 def _listed(request: Request, one: StoredList, shop: Shop) -> ListOfJob:
     found, head = settle(one.makings, one.entries), one.head
     address = address_for_telephones(request, f"/lists/{head.number}")
@@ -189,7 +177,7 @@ def _listed(request: Request, one: StoredList, shop: Shop) -> ListOfJob:
     )  # fmt: skip
 
 
-def what_of(settled: Settled) -> str:
+def line_words(settled: Settled) -> str:
     """What a line is of, and what was bought in its place."""
     said = settled.holds.said if settled.holds else None
     if settled.line is None:
@@ -198,7 +186,7 @@ def what_of(settled: Settled) -> str:
 
 
 def _row(cost: JobCost, one: LineCost, reader: Reader) -> CostRow:
-    settled, what = one.settled, what_of(one.settled)
+    settled, what = one.settled, line_words(one.settled)
     expected, paid = one.expected or one.to_come, one.paid
     both = one.expected is not None and paid is not None
     return CostRow(

@@ -14,8 +14,9 @@ from webapp.costing.buying_list.lines import Terms
 from webapp.costing.buying_list.settle import Settled, settle
 from webapp.costing.ledger.working import Figure
 from webapp.costing.measures.money import to_decimal
+from webapp.costing.receipts.reckoning import shares_of_job
 from webapp.costing.tables.given import Cell, Given
-from webapp.pages.buying_lists.job_cost import of_receipt, what_of
+from webapp.pages.buying_lists.job_cost import line_words
 from webapp.pages.web.dependencies import ShopHere, SignedIn, StoreSession
 from webapp.pages.web.given import Form, table_answer
 from webapp.pages.web.roles import sees_money
@@ -42,7 +43,7 @@ def send_list(session: StoreSession, shop: ShopHere, user: SignedIn, number: int
 def _line(one: Settled) -> tuple[Cell, ...]:
     line = one.line
     return (
-        what_of(one), line.pack if line else "", counted_cell(one.wanted), line.unit if line else "", one.stop,
+        line_words(one), line.pack if line else "", counted_cell(one.wanted), line.unit if line else "", one.stop,
         STATES[one.state] or "not yet had", counted_cell(one.got),
         ", ".join(str(job.number) for job in jobs_of(one)) or "the shop itself",
     )  # fmt: skip
@@ -75,9 +76,9 @@ def send_bought(session: StoreSession, shop: ShopHere, user: SignedIn, number: i
         for one in cost.lines:
             amounts = (amount(one.expected), amount(one.paid), amount(one.to_come)) if money else ()
             stands = STATES[one.settled.state] or "not yet had"
-            yield what_of(one.settled), f"list {one.list_number}", stands, *amounts
+            yield line_words(one.settled), f"list {one.list_number}", stands, *amounts
         for receipt in receipts_of_job(session, job.id) if money else ():
-            for what, figure in of_receipt(receipt, number)[1]:
+            for what, figure in shares_of_job(receipt.receipt, number):
                 yield what, f"receipt {receipt.number}", "paid", None, amount(figure), None
 
     return table_answer(Given(f"Bought for job {number}", tuple(headings), rows()), form, f"bought-for-job-{number}")

@@ -22,14 +22,13 @@ from webapp.costing.prices.first_offer import guess_kind, guess_size
 from webapp.costing.prices.layout import DECIMALS, STOCK_ROLES, Layout, guessed_stock, pointed_at
 from webapp.costing.prices.units import CHOICES, basis_of
 from webapp.costing.tables.sheets import Headed, Sheet
-from webapp.costing.tables.table import TableRefused
 from webapp.documents.printing.paper import reader_of
-from webapp.pages.catalogue.line_material import NewMaterial, free_material_code, material_of_line
-from webapp.pages.catalogue.material_form import LONGEST_NAME, kind_named
-from webapp.pages.catalogue.supplier_form import free_code
+from webapp.pages.catalogue.line_material import NewMaterial, material_of_line
+from webapp.pages.catalogue.material_form import LONGEST_NAME, free_code, kind_named
+from webapp.pages.web.bringing import SendPage, bring_to_shelf, show_sending
 from webapp.pages.web.dependencies import ReadingSession, ShopHere, SignedIn
 from webapp.pages.web.pointing import ColumnsShown, columns_pointed, columns_shown
-from webapp.pages.web.posting import PostedFields, tidy_table
+from webapp.pages.web.posting import PostedFields
 from webapp.pages.web.routing import PageRouter, in_one_write
 from webapp.pages.web.uploads import posted_file
 from webapp.persistence.catalogue.changes import CodeTaken, add_material, add_offer, add_price, add_supplier
@@ -38,10 +37,9 @@ from webapp.persistence.catalogue.stock import codes_and_names
 from webapp.persistence.foundation.lists import one_line
 from webapp.persistence.people.users import User
 from webapp.persistence.settings.shop import Shop
-from webapp.price_shelf import ShelvedFile, put_up, take_down
+from webapp.price_shelf import take_down
 from webapp.rendering import render
 from webapp.running import running
-from webapp.sent_tables import LARGEST_BYTES, read_table, read_text
 from webapp.showing import Reader, counted
 
 router = PageRouter()
@@ -60,12 +58,13 @@ NO_WORDS: Final = "It does not say what it is."
 _BRING: Final = "catalogue/bring.html"
 
 
-@dataclass(frozen=True, slots=True)
-class SendPage:
-    """The page where a sheet is sent in."""
-
-    text: str
-    problem: str
+#: What is said where it is sent in.
+SENDING: Final = SendPage(
+    "Bring a sheet of materials along",
+    "From the shop's own sheet: a row for each material, with what is asked for it; its size, who sells "
+    "it and under which code, where they are known. Each becomes a material with its price.",
+    STOCK_IN, "Materials brought along", ("/materials", "Back to the materials"),
+)  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)
@@ -123,7 +122,7 @@ class RowRead:
 @router.get(STOCK_IN)
 def show_bring(request: Request) -> Response:
     """Where a sheet is sent in."""
-    return render(request, "catalogue/bring_send.html", SendPage("", ""))
+    return show_sending(request, SENDING)
 
 
 @router.post(STOCK_IN)
@@ -131,20 +130,8 @@ def send_in(
     request: Request, session: ReadingSession, posted: PostedFields,
     sent: Annotated[UploadFile | None, Depends(posted_file)],
 ) -> Response:  # fmt: skip
-    """Keep what was sent beside the store and lead to its columns; no material is kept yet."""
-    pasted = dict(posted).get("text", "")
-    try:
-        if sent is not None:
-            read = read_table(sent.file.read(LARGEST_BYTES + 1))
-            name = one_line(sent.filename or "")[:120] or "sheet of materials"
-        else:
-            read, name = read_text(tidy_table(pasted)), "pasted rows"
-        if not any(sheet.rows for sheet in read.sheets):
-            raise TableRefused("Choose a file, or paste its rows." if sent is None else "The file holds no rows.")
-    except TableRefused as refused:
-        return render(request, "catalogue/bring_send.html", SendPage(pasted, str(refused)), 422)
-    key = put_up(session, running(request).settings.data_folder, ShelvedFile(name, read.sheets, read.said))
-    return RedirectResponse(f"{STOCK_IN}/{key}", 303)
+    """Keep what was sent beside the store and lead to its columns."""
+    return bring_to_shelf(request, session, SENDING, dict(posted).get("text", ""), sent, "sheet of materials")
 
 
 @router.get(f"{STOCK_IN}/{{key}}")
@@ -238,7 +225,7 @@ class _Bench:
             problem = row.problem or self._stands_against(row, names)
             new = None
             if not problem and row.seller is not None:
-                code = free_material_code(row.name, codes)
+                code = free_code(row.name, codes, "material")
                 try:
                     new = material_of_line(
                         line, row.kind, row.size, row.name, code, row.seller.code, self.shop, self.user.name, SOURCE
@@ -272,7 +259,7 @@ class _Bench:
         found = self.sellers.get(key_of(said))
         if found is None:
             name = said[:LONGEST_NAME]
-            found = Supplier(free_code(name, self.sellers.values()), name)
+            found = Supplier(free_code(name, {one.code for one in self.sellers.values()}, "supplier"), name)
             self.sellers[key_of(said)] = found
         return found
 

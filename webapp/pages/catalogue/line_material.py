@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from uuid import uuid4
 
@@ -11,7 +10,6 @@ from webapp.costing.catalogue.materials import Material, Offer, PriceSeen
 from webapp.costing.prices.file import PriceFileRefused, ToldLine
 from webapp.costing.prices.first_offer import read_first_offer
 from webapp.costing.prices.units import for_offer
-from webapp.pages.catalogue.material_form import code_from
 from webapp.persistence.settings.shop import Shop
 from webapp.price_import import WHERE
 
@@ -44,14 +42,3 @@ def material_of_line(
     return NewMaterial(
         material, offer, replace(line.price, amount=amount).seen(offer.id, shop.currency, WHERE, by, None)
     )  # fmt: skip
-
-
-def free_material_code(name: str, taken: Iterable[str]) -> str:
-    """A code made of a name, with a number behind it where that is taken."""
-    stem, codes = code_from(name) or "material", set(taken)
-    count = 1
-    code = stem
-    while code in codes:
-        count += 1
-        code = f"{stem[:36].rstrip('_')}_{count}"
-    return code

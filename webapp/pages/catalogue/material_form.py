@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping
 from fractions import Fraction
 from typing import Any, Final
 
@@ -45,6 +45,16 @@ def kind_named(text: str) -> Kind | None:
 def code_from(name: str) -> str:
     """A code made of a name: Birch-faced plywood 18 mm -> birch_faced_plywood_18_mm."""
     return re.sub(r"[^a-z0-9]+", "_", name.casefold()).strip("_")[:LONGEST_CODE].rstrip("_")
+
+
+def free_code(name: str, taken: Collection[str], unnamed: str) -> str:
+    """A code made of a name, `unnamed` where none can be made of it, with a number behind it where it is taken."""
+    stem = code_from(name) or unnamed
+    number, code = 1, stem
+    while code in taken:
+        number += 1
+        code = f"{stem[: LONGEST_CODE - 4].rstrip('_')}_{number}"
+    return code
 
 
 def tags_typed(material: Material) -> str:

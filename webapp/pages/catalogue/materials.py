@@ -3,29 +3,28 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Final, cast
+from typing import Annotated, Final
 from uuid import UUID
 
-from fastapi import Request
+from fastapi import Depends, Request
 from fastapi.responses import RedirectResponse, Response
 
-from webapp.costing.catalogue.kinds import KINDS, Kind
+from webapp.costing.catalogue.kinds import KINDS
 from webapp.pages.catalogue import bring_materials, material_edit, offer_edit, pasted_materials, tables
 from webapp.pages.catalogue.material_sheet import show_material_sheet
 from webapp.pages.catalogue.offer_view import OfferView, Place, Shelf, offer_view
+from webapp.pages.catalogue.tables import AskedMaterials, asked_materials
 from webapp.pages.prices.typed_price import Desk, take_price, typed_price
 from webapp.pages.web.answers import inside
 from webapp.pages.web.dependencies import ShopHere, SignedIn, StoreSession
 from webapp.pages.web.errors import is_part
 from webapp.pages.web.given import TableLinks, table_links
-from webapp.pages.web.listing import Turning, address, one_of, page_number, turning
+from webapp.pages.web.listing import Turning, address, page_number, turning
 from webapp.pages.web.posting import PostedFields
 from webapp.pages.web.routing import PageRouter
 from webapp.persistence.catalogue.records import (
-    MATERIAL_SORTS,
     MaterialSort,
     StoredOffer,
-    find_materials,
     load_catalogue,
     load_material,
     load_offer,
@@ -87,32 +86,15 @@ class OfferPart:
 
 @router.get("/materials")
 def show_materials(
-    request: Request,
-    session: StoreSession,
-    shop: ShopHere,
-    words: str = "",
-    kind: str = "",
-    retired: str = "",
-    unpriced: str = "",
-    sort: str = "",
-    page: int = 1,
-    brought: str = "",
-) -> Response:
+    request: Request, session: StoreSession, shop: ShopHere,
+    asked: Annotated[AskedMaterials, Depends(asked_materials)], page: int = 1, brought: str = "",
+) -> Response:  # fmt: skip
     """The materials, each with its offers and their prices."""
-    wanted = Kind(kind) if kind in set(Kind) else None
-    order = cast(MaterialSort, one_of(sort, MATERIAL_SORTS, MATERIAL_SORTS[0]))
-    found = find_materials(
-        session, words, wanted, retired=None if retired else False, unpriced=bool(unpriced), sort=order,
-        number=page_number(page), size=A_PAGE,
-    )  # fmt: skip
+    found, query = asked.found(session, page_number(page), A_PAGE), asked.query
     today = shop.today(running(request).now())
     codes = [one.material.code for one in found.entries]
     shelf = Shelf(load_catalogue(session, today, codes), current_rates(session), shop)
-    asked = {
-        "words": words, "kind": wanted or "", "retired": "yes" if retired else "",
-        "unpriced": "yes" if unpriced else "", "sort": "" if order == MATERIAL_SORTS[0] else order,
-    }  # fmt: skip
-    here = address("/materials", {**asked, "page": "" if found.number == 1 else str(found.number)})
+    here = address("/materials", {**query, "page": "" if found.number == 1 else str(found.number)})
     rows = []
     for stored in found.entries:
         material = stored.material
@@ -135,20 +117,20 @@ def show_materials(
         request,
         "catalogue/list.html",
         MaterialsPage(
-            words,
-            wanted.value if wanted else "",
+            asked.words,
+            asked.kind.value if asked.kind else "",
             (("", "of any kind"), *((kind.value, row.singular) for kind, row in KINDS.items())),
-            order,
+            asked.sort,
             tuple(SORT_WORDS.items()),
-            bool(retired),
-            bool(unpriced),
+            asked.retired,
+            asked.unpriced,
             tuple(rows),
             shop.currency,
-            turning("/materials", asked, found, "material"),
-            bool(words or wanted or retired or unpriced or page > 1),
+            turning("/materials", query, found, "material"),
+            asked.narrowed or page > 1,
             f"{counted(int(brought), 'material')} came along." if brought.isdecimal() and len(brought) < 6 else "",
-            table_links("These materials", "/materials", asked),
-            table_links("Their prices", "/prices/export", asked),
+            table_links("These materials", "/materials", query),
+            table_links("Their prices", "/prices/export", query),
         ),
     )
 

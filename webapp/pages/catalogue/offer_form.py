@@ -9,8 +9,8 @@ from typing import Final
 from webapp.costing.catalogue.kinds import KINDS, Kind
 from webapp.costing.catalogue.materials import Material, Offer
 from webapp.costing.measures.written import System, as_kept, as_shown
-from webapp.pages.catalogue.material_form import read_value
-from webapp.pages.catalogue.supplier_form import free_code, problem_with_name, read_days, read_sum
+from webapp.pages.catalogue.material_form import free_code, read_value
+from webapp.pages.catalogue.supplier_form import problem_with_name, read_days, read_sum
 from webapp.pages.shown.materials import number_typed, unit_of
 from webapp.pages.web.fields import Field
 from webapp.persistence.catalogue.records import Supplier
@@ -79,7 +79,7 @@ def read_offer(
     problems: dict[str, str] = {}
     supplier, named = fields["supplier"], fields["new_supplier"]
     if supplier not in {one.code for one in suppliers}:
-        supplier = free_code(named, suppliers)
+        supplier = free_code(named, {one.code for one in suppliers}, "supplier")
         if fields["supplier"] != NEW_SUPPLIER[0] and not named:
             problems["supplier"] = f"Choose who sells {material.name}, or name a new supplier."
         elif problem := problem_with_name(named, suppliers):

@@ -19,7 +19,8 @@ from webapp.costing.measures.written import day_in_words
 from webapp.costing.prices.file import PriceFileRefused, Telling, ToldLine, read_price_file
 from webapp.costing.prices.first_offer import guess
 from webapp.documents.printing.paper import reader_of
-from webapp.pages.catalogue.line_material import free_material_code, material_of_line
+from webapp.pages.catalogue.line_material import material_of_line
+from webapp.pages.catalogue.material_form import free_code
 from webapp.pages.prices.shelf import Looked, look_at, suppliers_to_choose, today_of
 from webapp.pages.web.dependencies import ReadingSession, ShopHere, SignedIn, StoreSession
 from webapp.pages.web.posting import PostedFields
@@ -103,7 +104,7 @@ def add_line(
             raise PriceFileRefused("Choose whose file it is first.")
         kind = next((one for one in Kind if one.value == fields.get("kind")), Kind.PIECE)
         name = one_line(fields.get("name", ""))[:120] or line.words or line.article
-        code = free_material_code(name, codes_and_names(session)[0])
+        code = free_code(name, codes_and_names(session)[0], "material")
         new = material_of_line(
             line, kind, fields.get("size", ""), name, code, supplier, shop, user.name, f"price file of {supplier}"
         )

@@ -13,7 +13,6 @@ from webapp.costing.errors import MeasureError
 from webapp.costing.measures.amounts import parse_money
 from webapp.costing.measures.trade_words import in_trade_words
 from webapp.costing.measures.written import as_kept, as_kept_money, as_shown, parse_quantity, write_quantity
-from webapp.pages.catalogue.material_form import code_from
 from webapp.persistence.catalogue.records import Supplier
 from webapp.persistence.settings.shop import Shop
 
@@ -37,16 +36,6 @@ def problem_with_name(name: str, known: Iterable[Supplier]) -> str:
     if any(one.name.casefold() == name.casefold() for one in known):
         return f"There is a supplier called “{name}” already."
     return ""
-
-
-def free_code(name: str, known: Iterable[Supplier]) -> str:
-    """A code of its own for a new supplier, made of its name."""
-    taken, stem = {one.code for one in known}, code_from(name) or "supplier"
-    number, code = 1, stem
-    while code in taken:
-        number += 1
-        code = f"{stem}_{number}"
-    return code
 
 
 def read_sum(text: str, shop: Shop, empty_where: str) -> tuple[Decimal | None, str]:

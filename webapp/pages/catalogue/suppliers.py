@@ -11,13 +11,12 @@ from sqlalchemy.orm import Session
 
 from webapp.costing.catalogue.materials import Comes
 from webapp.costing.measures.trade_words import in_trade_words
-from webapp.pages.catalogue.material_form import differences
+from webapp.pages.catalogue.material_form import differences, free_code
 from webapp.pages.catalogue.supplier_form import (
     COMES_WORDS,
     LONGEST_NOTE,
     TERM_FIELDS,
     fields_of_terms,
-    free_code,
     labels_of_terms,
     problem_with_name,
     read_order_terms,
@@ -66,7 +65,7 @@ def add(request: Request, session: StoreSession, user: SignedIn, posted: PostedF
     problems = _problems(fields, known, shop)
     if problems:
         return _page(request, shop, None, fields, problems)
-    supplier = _supplier(free_code(fields["name"], known), fields, shop, 1)
+    supplier = _supplier(free_code(fields["name"], {one.code for one in known}, "supplier"), fields, shop, 1)
     add_supplier(session, supplier, at=running(request).now(), by=user.id)
     return RedirectResponse("/buying#suppliers", 303)
 

@@ -27,19 +27,18 @@ from webapp.costing.tables.sheets import Headed
 from webapp.costing.tables.table import TableRefused
 from webapp.documents.printing.paper import reader_of
 from webapp.pages.earlier_jobs.words import EarlierShown, earlier_shown
+from webapp.pages.web.bringing import SendPage, bring_to_shelf, show_sending
 from webapp.pages.web.dependencies import ReadingSession, ShopHere, SignedIn
 from webapp.pages.web.pointing import ColumnsShown, columns_pointed, columns_shown
-from webapp.pages.web.posting import PostedFields, tidy_table
+from webapp.pages.web.posting import PostedFields
 from webapp.pages.web.routing import PageRouter, in_one_write
 from webapp.pages.web.uploads import posted_file
 from webapp.persistence.earlier_jobs.records import EarlierSheet, bring_along, earlier_jobs_told, list_sheets
-from webapp.persistence.foundation.lists import one_line
 from webapp.persistence.foundation.turns import take_turn
 from webapp.persistence.settings.shop import Shop
-from webapp.price_shelf import ShelvedFile, put_up, take_down
+from webapp.price_shelf import take_down
 from webapp.rendering import render
 from webapp.running import running
-from webapp.sent_tables import LARGEST_BYTES, read_table, read_text
 from webapp.showing import counted
 
 router = PageRouter()
@@ -51,12 +50,13 @@ SHOWN_LINES: Final = 12
 _DAYS: Final = (("", "as the rows show"), *((order, order) for order in DAY_ORDERS))
 
 
-@dataclass(frozen=True, slots=True)
-class SendPage:
-    """The page where a sheet is sent in."""
-
-    text: str
-    problem: str
+#: What is said where it is sent in.
+SENDING: Final = SendPage(
+    "Bring past jobs along",
+    "From the shop's own sheet: a row for each job, with what was made and what was taken for it; for "
+    "whom, when, its size, hours and cost where they are known.",
+    JOBS_IN, "Past jobs brought along", ("/earlier-jobs", "Jobs from before"),
+)  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)
@@ -100,7 +100,7 @@ class Pointed:
 @router.get(JOBS_IN)
 def show_bring(request: Request) -> Response:
     """Where a sheet is sent in."""
-    return render(request, "earlier_jobs/bring.html", SendPage("", ""))
+    return show_sending(request, SENDING)
 
 
 @router.post(JOBS_IN)
@@ -108,20 +108,8 @@ def send_in(
     request: Request, session: ReadingSession, posted: PostedFields,
     sent: Annotated[UploadFile | None, Depends(posted_file)],
 ) -> Response:  # fmt: skip
-    """Keep what was sent beside the store and lead to its columns; no job is kept yet."""
-    pasted = dict(posted).get("text", "")
-    try:
-        if sent is not None:
-            read = read_table(sent.file.read(LARGEST_BYTES + 1))
-            name = one_line(sent.filename or "")[:120] or "sheet of jobs"
-        else:
-            read, name = read_text(tidy_table(pasted)), "pasted rows"
-        if find_jobs_table(read.sheets) is None:
-            raise TableRefused("Choose a file, or paste its rows." if sent is None else "The file holds no rows.")
-    except TableRefused as refused:
-        return render(request, "earlier_jobs/bring.html", SendPage(pasted, str(refused)), 422)
-    key = put_up(session, running(request).settings.data_folder, ShelvedFile(name, read.sheets, read.said))
-    return RedirectResponse(f"{JOBS_IN}/{key}", 303)
+    """Keep what was sent beside the store and lead to its columns."""
+    return bring_to_shelf(request, session, SENDING, dict(posted).get("text", ""), sent, "sheet of jobs")
 
 
 @router.get(f"{JOBS_IN}/{{key}}")

@@ -17,8 +17,7 @@ from webapp.costing.estimate.estimate import Estimate
 from webapp.costing.ledger.working import Figure
 from webapp.costing.measures.money import to_decimal
 from webapp.costing.measures.trade_words import in_trade_words
-from webapp.costing.receipts.receipt import whose_job
-from webapp.costing.receipts.reckoning import reckon
+from webapp.costing.receipts.reckoning import shares_of_job
 from webapp.costing.tables.given import Cell, Given
 from webapp.documents.printing.paper import reader_of
 from webapp.pages.jobs.list import AskedJobs, asked_jobs, quote_words
@@ -93,8 +92,7 @@ def _paid(session: Session, job: JobListed, places: int) -> Decimal:
     lists = ((one.head.number, settle(one.makings, one.entries)) for one in lists_of_job(session, job.id))
     paid = cost_of_job(job.number, lists, places).paid.value
     for one in receipts_of_job(session, job.id):
-        shares = (share for line in reckon(one.receipt).lines for share in line.shares)
-        paid += sum((figure.value for whose, figure in shares if whose == whose_job(job.number)), Fraction(0))
+        paid += sum((figure.value for _, figure in shares_of_job(one.receipt, job.number)), Fraction(0))
     return to_decimal(paid, places)
 
 

@@ -25,18 +25,16 @@ from webapp.pages.prices import columns, preview
 from webapp.pages.prices.shelf import SENT_IN, address_of, suppliers_to_choose, today_of
 from webapp.pages.web.dependencies import ReadingSession, ShopHere, SignedIn, StoreSession
 from webapp.pages.web.given import Form, table_answer
-from webapp.pages.web.posting import PostedFields, tidy_table
+from webapp.pages.web.posting import PostedFields
 from webapp.pages.web.routing import PageRouter
-from webapp.pages.web.uploads import posted_file
+from webapp.pages.web.uploads import posted_file, table_sent
 from webapp.persistence.catalogue.price_imports import PriceImport, last_files, list_imports, load_import, undo_import
 from webapp.persistence.catalogue.records import list_suppliers
-from webapp.persistence.foundation.lists import one_line
 from webapp.persistence.settings.shop import Shop
 from webapp.price_import import example_table, raised_prices
 from webapp.price_shelf import ShelvedFile, put_up
 from webapp.rendering import render
 from webapp.running import running
-from webapp.sent_tables import LARGEST_BYTES, read_table, read_text
 from webapp.showing import counted, moment_text
 
 router = PageRouter()
@@ -91,14 +89,9 @@ def send_in(
 ) -> Response:  # fmt: skip
     """Keep what was sent beside the store and lead to it; no price is kept yet."""
     fields = dict(posted)
-    text = tidy_table(fields.get("text", ""))
     try:
-        if sent is not None:
-            read = read_table(sent.file.read(LARGEST_BYTES + 1))
-            file = ShelvedFile(one_line(sent.filename or "")[:120] or "price file", read.sheets, read.said, whole=True)
-        else:
-            pasted = read_text(text)
-            file = ShelvedFile("pasted rows", pasted.sheets, pasted.said)
+        name, read = table_sent(fields.get("text", ""), sent, "price file")
+        file = ShelvedFile(name, read.sheets, read.said, whole=sent is not None)
         tables = tables_in(file.sheets, None)
     except (TableRefused, PriceFileRefused) as refused:
         return _page(request, session, shop, fields, problem=str(refused), status=422)
