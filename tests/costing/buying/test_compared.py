@@ -9,10 +9,11 @@ from fractions import Fraction
 
 import pytest
 
-from webapp.costing.buying.compared import compare_offers, held, useful_unit
+from webapp.costing.buying.compared import compare_offers, held, useful_unit, without_tax
 from webapp.costing.catalogue.kinds import Kind
 from webapp.costing.catalogue.materials import Catalogue, Comes, Material, Offer, PriceSeen
 from webapp.costing.catalogue.order_terms import OrderTerms
+from webapp.costing.ledger.working import Working
 from webapp.costing.settings.table import default_rates
 
 TODAY = date(2026, 11, 2)
@@ -111,3 +112,10 @@ def test_each_kind_is_compared_by_what_is_useful_of_it(
 
 def test_work_that_is_sent_out_is_compared_by_nothing() -> None:
     assert useful_unit(Kind.SERVICE, "metric") == ""
+
+
+def test_several_prices_of_one_day_are_each_themselves() -> None:
+    """A price put right on its day, and one amount with tax and without: 50, 80, and 72 of which a sixth is tax."""
+    working = Working()
+    prices = (seen(FETCHED, "50"), seen(FETCHED, "80"), seen(FETCHED, "72"), seen(FETCHED, "72", with_tax=True))
+    assert [without_tax(working, one, RATES).value for one in prices] == [50, 80, 72, 60]

@@ -59,7 +59,9 @@ def held(material: Material, offer: Offer, system: System) -> Fraction:
 
 def without_tax(working: Working, seen: PriceSeen, rates: Rates) -> Figure:
     """A price seen without the tax in it."""
-    key = f"compared/{seen.offer}/{seen.from_quantity}/{seen.seen_on.isoformat()}"
+    # One offer may be seen at several prices on a day: one that was put right, one with tax and one without.
+    which = f"{seen.amount:f} {'with' if seen.with_tax else 'without'} tax"
+    key = f"compared/{seen.offer}/{seen.from_quantity}/{seen.seen_on.isoformat()}/{which}"
     source = f"price seen {seen.seen_on.isoformat()}, {seen.where}"
     given = working.given(f"{key}/seen", "Price, as seen", Fraction(seen.amount), "money", source)
     if not seen.with_tax or not rates["purchase_tax"]:
