@@ -2,11 +2,9 @@
 
 from __future__ import annotations
 
-from collections import OrderedDict
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
-from threading import Lock
 from typing import Final
 
 from webapp.costing.catalogue.materials import Catalogue
@@ -27,6 +25,7 @@ from webapp.pictures.bench.pieces import NM_PER_MM
 from webapp.pictures.bench.sheet import SheetDrawing, bench_sheet, bench_with_sizes
 from webapp.pictures.bench.thing import Thing, and_words, thing_of
 from webapp.pictures.bench.views import small_picture
+from webapp.remembered import Remembered
 
 #: How large the picture of a job in a list is.
 STAMP: Final = (96.0, 64.0)
@@ -41,35 +40,8 @@ class Shows:
     from_below: bool
 
 
-class KeptShows:
-    """Where the sizes of designs show, the oldest going first. Disposable: it follows from the design."""
-
-    def __init__(self) -> None:
-        self._kept: OrderedDict[object, Mapping[str, Shows]] = OrderedDict()
-        self._lock = Lock()
-
-    def get(self, key: object) -> Mapping[str, Shows] | None:
-        """What is known under a key."""
-        with self._lock:
-            found = self._kept.get(key)
-            if found is not None:
-                self._kept.move_to_end(key)
-            return found
-
-    def put(self, key: object, shows: Mapping[str, Shows]) -> None:
-        with self._lock:
-            self._kept[key] = shows
-            self._kept.move_to_end(key)
-            while len(self._kept) > MOST_DESIGNS:
-                self._kept.popitem(last=False)
-
-    def forget(self) -> None:
-        """Know nothing any more."""
-        with self._lock:
-            self._kept.clear()
-
-
-SHOWS: Final = KeptShows()
+#: Where the sizes of designs show: it follows from the design.
+SHOWS: Final = Remembered[object, Mapping[str, Shows]](MOST_DESIGNS)
 
 
 def shown_sizes(

@@ -2,13 +2,11 @@
 
 from __future__ import annotations
 
-from collections import OrderedDict
 from collections.abc import Collection, Iterator, Mapping, MutableMapping, Sequence
 from contextlib import suppress
 from dataclasses import replace
 from datetime import date, datetime
 from hashlib import sha256
-from threading import Lock
 from types import MappingProxyType
 from typing import Any, Final
 from uuid import UUID
@@ -52,68 +50,37 @@ from webapp.persistence.plans.records import (
 )
 from webapp.persistence.settings.rates import current_rates
 from webapp.persistence.settings.shop import Shop
+from webapp.remembered import Remembered
 
 MOST_PLANS: Final = 2_000
 #: An estimate with all its workings takes some megabytes; the start page works out a dozen.
 MOST_ESTIMATES: Final = 24
 
 
-class KeptPlans:
-    """Cut plans in memory, the oldest going first. Always disposable: a plan follows from its key's question."""
-
-    def __init__(self) -> None:
-        self._plans: OrderedDict[str, tuple[Plan, str]] = OrderedDict()
-        self._lock = Lock()
-
-    def get(self, key: str) -> tuple[Plan, str] | None:
-        """The plan and the mark it was put in with."""
-        with self._lock:
-            kept = self._plans.get(key)
-            if kept is not None:
-                self._plans.move_to_end(key)
-            return kept
-
-    def put(self, key: str, plan: Plan, mark: str = "") -> None:
-        with self._lock:
-            self._plans[key] = (plan, mark)
-            self._plans.move_to_end(key)
-            while len(self._plans) > MOST_PLANS:
-                self._plans.popitem(last=False)
-
-    def drop(self, key: str) -> None:
-        with self._lock:
-            self._plans.pop(key, None)
-
-
 #: Plans made here while somebody waited: they follow from the question alone, so they serve every store.
-FIRST_PLANS: Final = KeptPlans()
-#: Plans of a store as they were last read, under its address: they get better there. One without a mark isn't kept yet.
-STORED_PLANS: Final = KeptPlans()
+FIRST_PLANS: Final = Remembered[str, Plan](MOST_PLANS)
+#: Plans of a store as they were last read, under its address, each with its mark there: they get better there. One
+#: without a mark isn't kept yet.
+STORED_PLANS: Final = Remembered[str, tuple[Plan, str]](MOST_PLANS)
 
 
 class KeptEstimates:
     """The last estimates of each store in memory, the oldest going first, given again only for inputs wholly equal."""
 
     def __init__(self) -> None:
-        self._kept: OrderedDict[str, tuple[Inputs, Estimate, Mapping[str, Plan]]] = OrderedDict()
-        self._lock = Lock()
+        self._kept = Remembered[str, tuple[Inputs, Estimate, Mapping[str, Plan]]](MOST_ESTIMATES)
 
     def get(self, store: str, inputs: Inputs) -> tuple[Estimate, Mapping[str, Plan]] | None:
         """The estimate, and the plans it took out of its book: another store may know better or worse ones."""
-        key = store + _job_key(inputs)
-        with self._lock:
-            kept = self._kept.get(key)
-            if kept is not None:
-                self._kept.move_to_end(key)
+        kept = self._kept.get(store + _job_key(inputs))
         return kept[1:] if kept is not None and kept[0] == inputs else None
 
     def put(self, store: str, inputs: Inputs, estimate: Estimate, taken: Mapping[str, Plan]) -> None:
-        key = store + _job_key(inputs)
-        with self._lock:
-            self._kept[key] = (inputs, estimate, taken)
-            self._kept.move_to_end(key)
-            while len(self._kept) > MOST_ESTIMATES:
-                self._kept.popitem(last=False)
+        self._kept.put(store + _job_key(inputs), (inputs, estimate, taken))
+
+    def forget(self) -> None:
+        """Know nothing any more."""
+        self._kept.forget()
 
 
 def _job_key(inputs: Inputs) -> str:
@@ -162,8 +129,7 @@ class PlanBook(MutableMapping[str, Plan]):
         if name.startswith(FROZEN):
             return self.held.get(name)
         if name.startswith(FIRST):
-            first = FIRST_PLANS.get(name)
-            return None if first is None else first[0]
+            return FIRST_PLANS.get(name)
         if name.startswith(EARLIER) and self.session is not None:
             pieces, *stocks = name.removeprefix(EARLIER).split(" ")
             return last_of_pieces(self.session, pieces, stocks)
@@ -187,7 +153,7 @@ class PlanBook(MutableMapping[str, Plan]):
         if key.startswith(FIRST):
             FIRST_PLANS.put(key, plan)
             return
-        STORED_PLANS.put(self._store + key, plan)
+        STORED_PLANS.put(self._store + key, (plan, ""))
         self.taken[key] = plan
 
     def __delitem__(self, key: str) -> None:
@@ -224,7 +190,7 @@ class PlanBook(MutableMapping[str, Plan]):
     def _read(self, keys: Collection[str]) -> None:
         assert self.session is not None
         for key, kept in get_many(self.session, keys).items() if keys else ():
-            STORED_PLANS.put(self._store + key, read_plan(kept.plan), kept.mark)
+            STORED_PLANS.put(self._store + key, (read_plan(kept.plan), kept.mark))
 
 
 class Gatherer:

@@ -2,13 +2,11 @@
 
 from __future__ import annotations
 
-from collections import OrderedDict
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 from hashlib import sha256
-from threading import Lock
-from typing import Any, Final, Generic, TypeVar
+from typing import Any, Final
 from uuid import UUID
 
 from sqlalchemy.orm import Session
@@ -25,8 +23,7 @@ from webapp.costing.settings.rates import Rates
 from webapp.estimating import PlanBook, store_of
 from webapp.persistence.plans.records import marks_of
 from webapp.persistence.quotes.records import QuoteListed, estimates_of
-
-T = TypeVar("T")
+from webapp.remembered import Remembered
 
 MOST_KEPT: Final = 4_000
 
@@ -40,30 +37,9 @@ class InShort:
     taken: Mapping[str, Plan]
 
 
-class Remembered(Generic[T]):
-    """What was worked out, by all that it follows from; the oldest goes first. Always disposable."""
-
-    def __init__(self) -> None:
-        self._kept: OrderedDict[str, T] = OrderedDict()
-        self._lock = Lock()
-
-    def get(self, key: str) -> T | None:
-        with self._lock:
-            found = self._kept.get(key)
-            if found is not None:
-                self._kept.move_to_end(key)
-            return found
-
-    def put(self, key: str, found: T) -> None:
-        with self._lock:
-            self._kept[key] = found
-            while len(self._kept) > MOST_KEPT:
-                self._kept.popitem(last=False)
-
-
-IN_SHORT: Final = Remembered[InShort]()
+IN_SHORT: Final = Remembered[str, InShort](MOST_KEPT)
 #: Quotes as they were issued: what is kept of one never changes.
-ISSUED: Final = Remembered[Short]()
+ISSUED: Final = Remembered[str, Short](MOST_KEPT)
 
 
 class Reckoner:

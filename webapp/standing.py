@@ -6,13 +6,11 @@ what was agreed, at today's prices.
 
 from __future__ import annotations
 
-from collections import OrderedDict
 from collections.abc import Collection, Mapping, Sequence
 from contextlib import suppress
 from dataclasses import dataclass, replace
 from datetime import date
 from fractions import Fraction
-from threading import Lock
 from typing import Any, Final
 from uuid import UUID
 
@@ -35,6 +33,7 @@ from webapp.persistence.jobs.records import StoredJob, load_job
 from webapp.persistence.quotes.records import QuoteListed, StoredQuote, binding_quotes, load_quote, quotes_of_job
 from webapp.persistence.rack.holds import counted_on, taken_for, why_ended
 from webapp.persistence.settings.shop import Shop
+from webapp.remembered import Remembered
 
 #: A quote with its snapshot and estimate takes some megabytes; what it was issued with never changes.
 MOST_KEPT: Final = 16
@@ -112,28 +111,17 @@ class ToBuy:
         return None if self.agreed is None else materials_bought(self.agreed.stored.estimate)
 
 
-class _KeptQuotes:
-    """Quotes read before, the oldest going first."""
-
-    def __init__(self) -> None:
-        self._kept: OrderedDict[UUID, tuple[StoredQuote, Inputs]] = OrderedDict()
-        self._lock = Lock()
-
-    def read(self, session: Session, listed: QuoteListed, today: date) -> Agreed:
-        with self._lock:
-            kept = self._kept.get(listed.id)
-        if kept is None or kept[0].listed != listed:
-            stored = load_quote(session, listed.id, today)
-            kept = stored, read_snapshot(stored.snapshot)
-        with self._lock:
-            self._kept[listed.id] = kept
-            self._kept.move_to_end(listed.id)
-            while len(self._kept) > MOST_KEPT:
-                self._kept.popitem(last=False)
-        return Agreed(*kept)
+#: Quotes read before.
+_QUOTES: Final = Remembered[UUID, tuple[StoredQuote, Inputs]](MOST_KEPT)
 
 
-_QUOTES: Final = _KeptQuotes()
+def _read_quote(session: Session, listed: QuoteListed, today: date) -> Agreed:
+    kept = _QUOTES.get(listed.id)
+    if kept is None or kept[0].listed != listed:
+        stored = load_quote(session, listed.id, today)
+        kept = stored, read_snapshot(stored.snapshot)
+        _QUOTES.put(listed.id, kept)
+    return Agreed(*kept)
 
 
 def how_jobs_stand(session: Session, job_ids: Collection[UUID], today: date) -> dict[UUID, Stands]:
@@ -157,13 +145,13 @@ def how_job_stands(session: Session, job_id: UUID, today: date) -> Stands:
 
 def as_quoted(session: Session, listed: QuoteListed, today: date) -> Agreed:
     """An issued quote as it is kept, and what it was made from."""
-    return _QUOTES.read(session, listed, today)
+    return _read_quote(session, listed, today)
 
 
 def agreed_of(session: Session, job_id: UUID, today: date) -> Agreed | None:
     """The accepted quote of a job, which its making follows; None where none is."""
     accepted = how_job_stands(session, job_id, today).accepted
-    return None if accepted is None else _QUOTES.read(session, accepted, today)
+    return None if accepted is None else _read_quote(session, accepted, today)
 
 
 def gather_stored(session: Session, job: StoredJob, document: Mapping[str, Any], shop: Shop, today: date) -> Gathered:
@@ -178,11 +166,11 @@ def gather_stored(session: Session, job: StoredJob, document: Mapping[str, Any],
     if stands.accepted is None:
         inputs = gather_inputs(session, document, shop, today, job.id)
         if stands.quoted is not None:
-            quoted = _QUOTES.read(session, stands.quoted, today).inputs
+            quoted = _read_quote(session, stands.quoted, today).inputs
             if asks_for_the_same(document, quoted):
                 inputs = replace(inputs, plans=dict(quoted.plans))
         return Gathered(inputs, stands)
-    agreed = _QUOTES.read(session, stands.accepted, today)
+    agreed = _read_quote(session, stands.accepted, today)
     if asks_for_the_same(document, agreed.inputs):
         return Gathered(as_agreed(agreed.inputs, document), stands, as_agreed=True)
     today_s = gather_inputs(session, document, shop, today, job.id)

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections import OrderedDict
 from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date
@@ -32,6 +31,7 @@ from webapp.persistence.jobs.records import JobListed, StoredJob, list_jobs, loa
 from webapp.persistence.quotes.records import QuoteListed, load_quote, standing_quotes
 from webapp.persistence.settings.rates import current_rates
 from webapp.persistence.settings.shop import Shop
+from webapp.remembered import Remembered
 from webapp.standing import as_quoted, gather_stored, how_jobs_stand, keep_what_it_comes_to
 
 #: So many open jobs are looked at, the last touched first.
@@ -156,25 +156,8 @@ class Trial:
             self.lock.release()
 
 
-class KeptTrials:
-    """What is being tried, by its token; a trial that is gone is begun anew by who asks for it."""
-
-    def __init__(self) -> None:
-        self._kept: OrderedDict[str, Trial] = OrderedDict()
-        self._lock = Lock()
-
-    def get(self, token: str) -> Trial | None:
-        with self._lock:
-            return self._kept.get(token)
-
-    def put(self, trial: Trial) -> None:
-        with self._lock:
-            self._kept[trial.token] = trial
-            while len(self._kept) > MOST_TRIALS:
-                self._kept.popitem(last=False)
-
-
-TRIALS: Final = KeptTrials()
+#: What is being tried, by its token; a trial that is gone is begun anew by who asks for it.
+TRIALS: Final = Remembered[str, Trial](MOST_TRIALS)
 
 
 def begin_trial(session: Session, shop: Shop, today: date, tried: Tried) -> Trial:
@@ -182,7 +165,7 @@ def begin_trial(session: Session, shop: Shop, today: date, tried: Tried) -> Tria
     works, further = _in_hand(session, today, quotes_alone=tried.since_quoted)
     trial = Trial(tried, shop, today, works, further)
     trial.found = dict(_in_proportion(session, trial))
-    TRIALS.put(trial)
+    TRIALS.put(trial.token, trial)
     return trial
 
 

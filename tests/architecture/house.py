@@ -104,7 +104,8 @@ _ROWS: Final = [
     ("showing", "costing.measures costing.ledger costing.catalogue units", ""),
     ("pictures", "costing.cutting.ask costing.takeoff", "ezdxf segno"),
     ("pictures.bench", "pictures costing.catalogue costing.takeoff", "numpy"),
-    ("benches", "costing.catalogue costing.measures costing.settings costing.takeoff pictures.bench", ""),
+    ("remembered", "", ""),
+    ("benches", "remembered costing.catalogue costing.measures costing.settings costing.takeoff pictures.bench", ""),
     ("design_text", "costing costing.designs", "yaml"),
     ("seed", "costing costing.measures costing.catalogue paths design_text", "yaml"),
     ("example_job", "costing.measures costing.settings costing.estimate seed", ""),
@@ -151,18 +152,18 @@ _ROWS: Final = [
      "costing.measures assets paths units persistence.people running security drafting",
      "fastapi starlette jinja2 markupsafe"),
     ("estimating",
-     "costing.measures costing.catalogue costing.jobs costing.plans costing.buying costing.estimate"
+     "remembered costing.measures costing.catalogue costing.jobs costing.plans costing.buying costing.estimate"
      " persistence.foundation persistence.settings persistence.catalogue persistence.designs persistence.plans"
      " persistence.database", "sqlalchemy"),
     ("in_short",
-     "costing.measures costing.settings costing.plans costing.job_price costing.estimate costing.in_hand estimating"
-     " persistence.plans persistence.quotes", "sqlalchemy"),
+     "remembered costing.measures costing.settings costing.plans costing.job_price costing.estimate costing.in_hand"
+     " estimating persistence.plans persistence.quotes", "sqlalchemy"),
     ("standing",
-     "benches costing.measures costing.catalogue costing.estimate estimating in_short"
+     "remembered benches costing.measures costing.catalogue costing.estimate estimating in_short"
      " persistence.foundation persistence.settings persistence.jobs persistence.quotes persistence.catalogue"
      " persistence.rack persistence.database", "sqlalchemy"),
     ("work_in_hand",
-     "costing.measures costing.ledger costing.catalogue costing.settings costing.buying costing.estimate"
+     "remembered costing.measures costing.ledger costing.catalogue costing.settings costing.buying costing.estimate"
      " costing.in_hand estimating in_short standing persistence.settings persistence.jobs persistence.quotes"
      " persistence.catalogue persistence.database", "sqlalchemy"),
     ("price_shelf", "costing.tables persistence.foundation persistence.catalogue", "sqlalchemy"),

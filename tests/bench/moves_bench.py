@@ -90,12 +90,10 @@ def make_work(database: Database, jobs: int, quotes: int) -> None:
 
 def forget() -> None:
     """As after a start: nothing is known from before."""
-    for module, name, kept in (
-        (estimating, "FIRST_PLANS", estimating.KeptPlans()), (estimating, "STORED_PLANS", estimating.KeptPlans()),
-        (estimating, "ESTIMATES", estimating.KeptEstimates()), (in_short, "IN_SHORT", in_short.Remembered()),
-        (in_short, "ISSUED", in_short.Remembered()),
+    for kept in (
+        estimating.FIRST_PLANS, estimating.STORED_PLANS, estimating.ESTIMATES, in_short.IN_SHORT, in_short.ISSUED,
     ):  # fmt: skip
-        setattr(module, name, kept)
+        kept.forget()
 
 
 def anew_alike(database: Database, trial: Trial, shop: Shop, number: int) -> bool:

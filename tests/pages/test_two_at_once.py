@@ -272,9 +272,9 @@ def test_nothing_is_worked_out_while_the_lock_is_held(demo_client: Visitor, work
     assert not worked, "a save works nothing out"
     assert demo_client.get(f"/jobs/{JOB}").status_code == 200
     issuing = f"/jobs/{ready_job(demo_client)}/issue"
-    estimating.ESTIMATES._kept.clear()
+    estimating.ESTIMATES.forget()
     demo_client.post(issuing, data=form_of(demo_client, issuing, issuing))
-    estimating.ESTIMATES._kept.clear()
+    estimating.ESTIMATES.forget()
     telephone = {"bench": "design:workbench", "quantity": "1"}
     demo_client.send_form("/price/keep", telephone)
     content = demo_client.get("/prices/export.csv").text.lstrip("\ufeff")

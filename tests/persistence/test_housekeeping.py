@@ -29,6 +29,7 @@ from webapp.persistence.plans.tasks import REMEMBERED, Question, ask, claim, let
 from webapp.persistence.quotes.records import list_quotes, load_quote
 from webapp.persistence.settings.shop import load_shop
 from webapp.plan_worker import work
+from webapp.remembered import Remembered
 
 NOW = datetime(2026, 11, 2, 15, 30, tzinfo=UTC)
 A_SECOND = timedelta(seconds=1)
@@ -188,7 +189,7 @@ def test_a_worker_that_works_once_leaves_nothing_over(shop_database: Database, m
 
 def begin_anew(monkeypatch: pytest.MonkeyPatch) -> None:
     """Nothing is known from an earlier run of the program."""
-    monkeypatch.setattr(estimating, "STORED_PLANS", estimating.KeptPlans())
+    monkeypatch.setattr(estimating, "STORED_PLANS", Remembered(estimating.MOST_PLANS))
     monkeypatch.setattr(estimating, "ESTIMATES", estimating.KeptEstimates())
 
 

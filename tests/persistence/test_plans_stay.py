@@ -32,6 +32,7 @@ from webapp.persistence.plans.records import PlanRow, keep_best, last_of_pieces
 from webapp.persistence.plans.tasks import Question, ask
 from webapp.persistence.settings.shop import load_shop
 from webapp.plan_worker import work
+from webapp.remembered import Remembered
 from webapp.running import utc_now
 
 NOW = utc_now()
@@ -43,8 +44,8 @@ FIRST_PLAN = first_plan.first_plan
 @pytest.fixture(autouse=True)
 def another_run(monkeypatch: pytest.MonkeyPatch) -> None:
     """Nothing is known from an earlier run of the program, and nothing stays for a later one."""
-    monkeypatch.setattr(estimating, "FIRST_PLANS", estimating.KeptPlans())
-    monkeypatch.setattr(estimating, "STORED_PLANS", estimating.KeptPlans())
+    monkeypatch.setattr(estimating, "FIRST_PLANS", Remembered(estimating.MOST_PLANS))
+    monkeypatch.setattr(estimating, "STORED_PLANS", Remembered(estimating.MOST_PLANS))
     monkeypatch.setattr(estimating, "ESTIMATES", estimating.KeptEstimates())
 
 
@@ -118,7 +119,7 @@ def test_what_was_bettered_at_other_prices_is_taken_at_those_of_today(
         keep_best(session, dear.plan_key, poor, at=NOW, request=dear.request)
         better = replace(before.plan, cuts=before.plan.cuts - 1)
         keep_best(session, before.plan_key, better, at=NOW + timedelta(hours=1), request=before.request)
-    monkeypatch.setattr(estimating, "STORED_PLANS", estimating.KeptPlans())
+    monkeypatch.setattr(estimating, "STORED_PLANS", Remembered(estimating.MOST_PLANS))
     monkeypatch.setattr(estimating, "ESTIMATES", estimating.KeptEstimates())
     after = sheets_of(estimated(demo_database))
     assert after.plan_key == dear.plan_key

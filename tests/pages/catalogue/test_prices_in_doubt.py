@@ -21,6 +21,7 @@ from webapp.persistence.jobs.records import JobRow, load_job, set_job_state
 from webapp.persistence.quotes.records import estimates_of, standing_quotes
 from webapp.persistence.settings.rates import current_rate_set, save_rates
 from webapp.persistence.settings.shop import load_shop
+from webapp.remembered import Remembered
 from webapp.running import utc_now
 from webapp.settings import Settings
 
@@ -108,7 +109,7 @@ def test_a_price_kept_without_script_leads_back_and_is_no_longer_in_doubt(later:
 
 def test_many_jobs_are_worked_out_little_by_little(later: Visitor, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(prices_in_doubt, "ANEW_AT_ONCE", 1)
-    monkeypatch.setattr(in_short, "IN_SHORT", in_short.Remembered())
+    monkeypatch.setattr(in_short, "IN_SHORT", Remembered(in_short.MOST_KEPT))
     assert "Worked out from 1 of" in later.get("/prices").text
     seen = later.get("/prices").text
     assert "Worked out from 2 of" in seen or "Worked out from all 2 open jobs" in seen

@@ -21,6 +21,7 @@ from webapp.persistence.jobs.records import list_jobs, load_job
 from webapp.persistence.quotes.records import load_quote, standing_quotes
 from webapp.persistence.settings.rates import current_rates
 from webapp.persistence.settings.shop import load_shop
+from webapp.remembered import Remembered
 from webapp.work_in_hand import TRIALS, Trial, quote_today
 
 SELLER = "ottermead"
@@ -200,7 +201,7 @@ def test_what_a_sheet_came_to_is_not_worked_out_again(demo_client: Visitor, monk
         worked.append(inputs.job)
         return estimate_inputs(inputs, book)
 
-    monkeypatch.setattr(in_short, "IN_SHORT", in_short.Remembered())
+    monkeypatch.setattr(in_short, "IN_SHORT", Remembered(in_short.MOST_KEPT))
     monkeypatch.setattr(in_short, "estimate_inputs", counted)
     place = raised(demo_client, "7")
     followed(demo_client, demo_client.get(place).text, place)
