@@ -179,3 +179,11 @@ def test_assets_reach_nowhere_else(stranger: Visitor, name: str) -> None:
 def test_a_missing_asset_is_found_when_the_page_is_made() -> None:
     with pytest.raises(LookupError, match=r"no asset called nothing\.css"):
         static_url("nothing.css")
+
+
+def test_a_version_that_no_page_has_sent_keeps_nothing(demo_client: Visitor) -> None:
+    address = "/buying/suppliers/ottermead/edit"
+    for typed in ("9" * 5000, "\u0663", "-1", "1.5", "", "two"):
+        answer = demo_client.send_form(address, {"version": typed, "name": "Another name", "comes": "fetched"})
+        assert answer.status_code == 409, typed
+    assert 'value="Ottermead Timber"' in demo_client.get(address).text

@@ -13,6 +13,7 @@ from tests.harness.visiting import Visitor
 from tests.pages.catalogue.plywood_case import SHEET, marked_wrong, sell_plywood
 from webapp.costing.catalogue.kinds import Kind
 from webapp.costing.catalogue.materials import Offcut
+from webapp.pages.rack.labels import MOST_LABELS
 from webapp.persistence.catalogue.records import find_materials
 from webapp.persistence.people.users import HELPER, add_user
 from webapp.persistence.rack.records import StoredOffcut, find_offcuts, moves_of, put_on_rack
@@ -290,3 +291,27 @@ def test_labels_are_printed_on_the_sheet_that_was_typed_and_it_is_kept(racked: V
     assert racked.send_form("/rack/labels", {**fields, "piece": ""}).status_code == 422
     assert racked.send_form("/rack/labels", {**fields, "rows": "9"}).status_code == 200
     assert 'name="rows" type="text" value="9"' in racked.get(f"/rack/labels?piece={key}").text
+
+
+def test_more_labels_than_are_printed_at_once_are_said_and_one_by_its_own_page_is_printed(
+    racked: Visitor, unprinted: None
+) -> None:
+    many = []
+    with racked.program.database.writing() as session:
+        material = on_rack(racked)[0].offcut.material
+        for place in range(MOST_LABELS + 1):
+            offcut = Offcut(f"00000000-0000-4000-8000-{place:012}", material, 500 * 10**6, 400 * 10**6, 2, "")
+            put_on_rack(session, offcut, "", at=utc_now())
+            many.append(offcut.id)
+    page = unescape(racked.get("/rack/labels").text)
+    assert f"{MOST_LABELS + 2} offcuts stand on the rack; the first {MOST_LABELS} by their material are here." in page
+    offered = set(re.findall(r'name="piece" type="checkbox" value="([^"]+)"', page))
+    beside = next(key for key in many if key not in offered)
+    sheet = {name: text for name, text in re.findall(r'name="(\w+)" type="text" value="([^"]*)"', page) if text}
+    refused = racked.send_form("/rack/labels", {**sheet, "paper": "Letter", "piece": sorted(offered)})
+    assert refused.status_code == 422
+    assert f"{2 * MOST_LABELS} labels are asked for; at most {MOST_LABELS} are printed at once." in refused.text
+    own = racked.get(f"/rack/labels?piece={beside}").text
+    assert f'name="only" value="{beside}"' in own
+    printed = racked.send_form("/rack/labels", {**sheet, "paper": "Letter", "only": beside, "piece": beside})
+    assert printed.headers["content-type"] == "application/pdf"

@@ -20,7 +20,7 @@ from webapp.pages.catalogue.material_form import (
 )
 from webapp.pages.web.dependencies import ShopHere, SignedIn, StoreSession
 from webapp.pages.web.fields import Field
-from webapp.pages.web.posting import PostedFields
+from webapp.pages.web.posting import PostedFields, small_number, version_to_show
 from webapp.pages.web.routing import PageRouter
 from webapp.persistence.catalogue.changes import CodeTaken, add_material, edit_material, retire_material
 from webapp.persistence.catalogue.records import StoredMaterial, load_material
@@ -112,9 +112,7 @@ def edit(
         return _page(request, shop, kind, fields, problems, stored, version)
     changed = replace(material, code=code, retired=stored.material.retired)
     try:
-        edit_material(
-            session, changed, int(version) if version.isdecimal() else 0, at=running(request).now(), by=user.id
-        )
+        edit_material(session, changed, small_number(version) or 0, at=running(request).now(), by=user.id)
     except StaleSave:
         return _page(request, shop, kind, fields, {}, stored, stale=True)
     return RedirectResponse(f"/materials/{code}", 303)
@@ -150,7 +148,7 @@ def _page(
         away=f"/materials/{stored.material.code}" if stored else "/materials",
         kind=kind.value,
         kind_words=words,
-        version=int(version) if version.isdecimal() and not stale else held,
+        version=version_to_show(version, held, stale=stale),
         fields=filled,
         values=value_fields(kind, filled, problems, shop.length_system),
         problems=problems,

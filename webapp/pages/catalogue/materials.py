@@ -20,7 +20,7 @@ from webapp.pages.web.dependencies import ShopHere, SignedIn, StoreSession
 from webapp.pages.web.errors import is_part
 from webapp.pages.web.given import TableLinks, table_links
 from webapp.pages.web.listing import Turning, address, page_number, turning
-from webapp.pages.web.posting import PostedFields
+from webapp.pages.web.posting import PostedFields, small_number
 from webapp.pages.web.routing import PageRouter
 from webapp.persistence.catalogue.records import (
     MaterialSort,
@@ -95,7 +95,7 @@ def show_materials(
     codes = [one.material.code for one in found.entries]
     shelf = Shelf(load_catalogue(session, today, codes), current_rates(session), shop)
     here = address("/materials", {**query, "page": "" if found.number == 1 else str(found.number)})
-    rows = []
+    rows, came = [], small_number(brought)
     for stored in found.entries:
         material = stored.material
         offers = tuple(
@@ -128,7 +128,7 @@ def show_materials(
             shop.currency,
             turning("/materials", query, found, "material"),
             asked.narrowed or page > 1,
-            f"{counted(int(brought), 'material')} came along." if brought.isdecimal() and len(brought) < 6 else "",
+            "" if came is None else f"{counted(came, 'material')} came along.",
             table_links("These materials", "/materials", query),
             table_links("Their prices", "/prices/export", query),
         ),

@@ -28,7 +28,7 @@ from webapp.pages.catalogue.supplier_form import COMES_WORDS
 from webapp.pages.prices.typed_price import Desk, TypedPrice, empty_price, keep_seen, read_price, typed_price
 from webapp.pages.web.dependencies import ShopHere, SignedIn, StoreSession
 from webapp.pages.web.fields import Field
-from webapp.pages.web.posting import PostedFields
+from webapp.pages.web.posting import PostedFields, version_to_show
 from webapp.pages.web.routing import PageRouter
 from webapp.persistence.catalogue.changes import add_offer, add_supplier, edit_offer, retire_offer
 from webapp.persistence.catalogue.records import (
@@ -186,7 +186,7 @@ def _page(
         price=price,
         price_is_for=KINDS[material.kind].price_is_for,
         currency=desk.shop.currency,
-        version=int(version) if version.isdecimal() and not stale else held,
+        version=version_to_show(version, held, stale=stale),
         problems=problems,
         listed=tuple((name.replace(".", "-"), sentence) for name, sentence in problems.items()),
         stale=theirs,

@@ -23,7 +23,7 @@ from webapp.pages.catalogue.line_material import material_of_line
 from webapp.pages.catalogue.material_form import free_code
 from webapp.pages.prices.shelf import Looked, look_at, suppliers_to_choose, today_of
 from webapp.pages.web.dependencies import ReadingSession, ShopHere, SignedIn, StoreSession
-from webapp.pages.web.posting import PostedFields
+from webapp.pages.web.posting import PostedFields, small_number
 from webapp.pages.web.routing import PageRouter, in_one_write
 from webapp.persistence.catalogue.changes import add_material, add_offer, add_price
 from webapp.persistence.catalogue.price_imports import last_files
@@ -93,7 +93,7 @@ def add_line(
 ) -> Response:
     """Add a material with its offer and the price that a line tells."""
     fields, here = dict(posted), running(request)
-    number = int(fields["number"]) if fields.get("number", "").isdecimal() and len(fields["number"]) < 9 else 0
+    number = small_number(fields.get("number", "")) or 0
     supplier = fields.get("supplier", "")
     looked = look_at(request, session, fields.get("file", ""), supplier, fields.get("from", ""))
     line = next((one for one in _read(looked, shop, request) if one.number == number), None)

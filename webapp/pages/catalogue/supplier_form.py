@@ -13,6 +13,7 @@ from webapp.costing.errors import MeasureError
 from webapp.costing.measures.amounts import parse_money
 from webapp.costing.measures.trade_words import in_trade_words
 from webapp.costing.measures.written import as_kept, as_kept_money, as_shown, parse_quantity, write_quantity
+from webapp.pages.web.posting import small_number
 from webapp.persistence.catalogue.records import Supplier
 from webapp.persistence.settings.shop import Shop
 
@@ -103,8 +104,9 @@ def read_days(text: str) -> tuple[int | None, str]:
     """A number of days that may be left empty, or what stands against it."""
     if not text:
         return None, ""
-    if text.isascii() and text.isdecimal() and len(text) <= 4 and int(text) <= LONGEST_DAYS:
-        return int(text), ""
+    days = small_number(text)
+    if days is not None and days <= LONGEST_DAYS:
+        return days, ""
     return None, f"“{text}” is no whole number of days from 0 to {LONGEST_DAYS}."
 
 

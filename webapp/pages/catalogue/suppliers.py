@@ -23,7 +23,7 @@ from webapp.pages.catalogue.supplier_form import (
     read_sum,
 )
 from webapp.pages.web.dependencies import SignedIn, StoreSession
-from webapp.pages.web.posting import PostedFields, tidy_text
+from webapp.pages.web.posting import PostedFields, small_number, tidy_text, version_to_show
 from webapp.pages.web.routing import PageRouter
 from webapp.persistence.catalogue.changes import add_supplier, edit_supplier
 from webapp.persistence.catalogue.records import Supplier, list_suppliers
@@ -85,9 +85,9 @@ def edit(request: Request, session: StoreSession, user: SignedIn, code: str, pos
     problems = _problems(fields, [one for one in list_suppliers(session) if one.code != code], shop)
     if problems:
         return _page(request, shop, stored, fields, problems, version)
-    given = int(version) if version.isdecimal() else 0
+    changed = _supplier(code, fields, shop, small_number(version) or 0)
     try:
-        edit_supplier(session, _supplier(code, fields, shop, given), at=running(request).now(), by=user.id)
+        edit_supplier(session, changed, at=running(request).now(), by=user.id)
     except StaleSave:
         return _page(request, shop, stored, fields, {}, stale=True)
     return RedirectResponse("/buying#suppliers", 303)
@@ -162,7 +162,7 @@ def _page(
     page = SupplierPage(
         title=f"Edit {stored.name}" if stored else "New supplier",
         action=f"/buying/suppliers/{stored.code}/edit" if stored else "/buying/suppliers/new",
-        version=int(version) if version.isdecimal() and not stale else held,
+        version=version_to_show(version, held, stale=stale),
         fields=fields,
         currency=shop.currency,
         ways=tuple((str(one), words) for one, words in COMES_WORDS.items()),

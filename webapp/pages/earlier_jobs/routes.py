@@ -18,6 +18,7 @@ from webapp.pages.earlier_jobs.words import EarlierShown, earlier_shown
 from webapp.pages.web.dependencies import ShopHere, SignedIn, StoreSession
 from webapp.pages.web.given import Form, TableLinks, every_entry, table_answer, table_links
 from webapp.pages.web.listing import Turning, page_number, turning
+from webapp.pages.web.posting import small_number
 from webapp.pages.web.routing import PageRouter
 from webapp.persistence.earlier_jobs.records import (
     StoredEarlierJob,
@@ -116,7 +117,8 @@ def _cells(stored: StoredEarlierJob) -> tuple[Cell, ...]:
 
 def _said(session: Session, brought: str, gone: str) -> str:
     """What was just done, from what the address names."""
-    if gone.isdecimal() and len(gone) < 9:
-        return f"{counted(int(gone), 'job')} removed."
+    number = small_number(gone)
+    if number is not None:
+        return f"{counted(number, 'job')} removed."
     sheet = next((one for one in list_sheets(session) if str(one.id) == brought), None)
     return f"{counted(sheet.jobs, 'job')} of {sheet.name} came along." if sheet else ""

@@ -15,7 +15,7 @@ from webapp.costing.jobs.reader import MOST_OF_ONE
 from webapp.costing.measures.written import System, as_kept, as_shown, format_quantity, write_quantity
 from webapp.pages.sheet.words import ordered_sizes
 from webapp.pages.web.fields import Field
-from webapp.pages.web.posting import Document, tidy_text
+from webapp.pages.web.posting import Document, small_number, tidy_text
 from webapp.persistence.designs.records import load_design
 from webapp.persistence.foundation.errors import NotKept
 
@@ -42,9 +42,8 @@ def begin_items(
     """
     found = []
     for item in list(document.get("items", ()))[:MOST_ITEMS]:
-        version = str(item.get("version", ""))
         try:
-            stored = load_design(session, str(item.get("design", "")), int(version) if version.isdecimal() else None)
+            stored = load_design(session, str(item.get("design", "")), small_number(str(item.get("version", ""))))
         except NotKept:
             continue
         design, _ = read_design(stored.document)
@@ -98,7 +97,9 @@ def _size(stem: str, size: Size, text: str, problem: str, system: System) -> Fie
 
 
 def _wrong_quantity(text: str) -> str:
-    whole = text.isascii() and text.isdecimal() and len(text) <= 6
+    number = small_number(text)
     return (
-        "" if whole and 1 <= int(text) <= MOST_OF_ONE else f"“{text[:60]}” is no whole number from 1 to {MOST_OF_ONE}."
+        ""
+        if number is not None and 1 <= number <= MOST_OF_ONE
+        else f"“{text[:60]}” is no whole number from 1 to {MOST_OF_ONE}."
     )

@@ -15,7 +15,7 @@ from webapp.costing.measures.manner import whole_number
 from webapp.pages.catalogue.material_form import differences
 from webapp.pages.web.dependencies import SignedIn, StoreSession
 from webapp.pages.web.listing import Turning, address, page_number, turning
-from webapp.pages.web.posting import PostedFields, tidy_text
+from webapp.pages.web.posting import PostedFields, small_number, tidy_text
 from webapp.pages.web.routing import PageRouter
 from webapp.persistence.foundation.errors import NotKept, StaleSave
 from webapp.persistence.foundation.lists import one_line
@@ -122,7 +122,7 @@ def show_customer(request: Request, session: StoreSession, customer_id: int) -> 
 def edit(request: Request, session: StoreSession, user: SignedIn, customer_id: int, posted: PostedFields) -> Response:
     """Keep a changed customer; where somebody saved it in between, show what they said beside what is typed."""
     sent = dict(posted)
-    stored, version = load_customer(session, customer_id), _version(sent.get("version", ""))
+    stored, version = load_customer(session, customer_id), small_number(sent.get("version", "")) or 0
     fields = {name: tidy_text(sent.get(name, "")) for name in LABELS}
     fields |= {name: one_line(fields[name]) for name in ("name", "email", "phone", "tax_number")}
     problems = {
@@ -156,7 +156,8 @@ def merge(request: Request, session: StoreSession, user: SignedIn, customer_id: 
     kept = _named(session, into)
     if kept is None or kept.id == gone.id:
         return _before_merge(request, session, gone, into)
-    asked = (gone.id, _version(sent.get("version", ""))), (kept.id, _version(sent.get("into_version", "")))
+    version, into_version = (small_number(sent.get(name, "")) or 0 for name in ("version", "into_version"))
+    asked = (gone.id, version), (kept.id, into_version)
     try:
         merge_customers(session, *asked, at=running(request).now(), by=user.id)
     except StaleSave as stale:
@@ -180,16 +181,13 @@ def _before_merge(request: Request, session: Session, gone: StoredCustomer, into
 
 
 def _named(session: Session, into: str) -> StoredCustomer | None:
-    if not into.isdecimal() or len(into) > 9:
+    number = small_number(into)
+    if number is None:
         return None
     try:
-        return load_customer(session, int(into))
+        return load_customer(session, number)
     except NotKept:
         return None
-
-
-def _version(text: str) -> int:
-    return int(text) if text.isdecimal() and len(text) < 10 else 0
 
 
 def _fields(stored: StoredCustomer) -> dict[str, str]:

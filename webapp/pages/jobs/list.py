@@ -16,6 +16,7 @@ from webapp.documents.printing.paper import day_text, reader_of
 from webapp.pages.web.dependencies import ShopHere, SignedIn, StoreSession
 from webapp.pages.web.given import TableLinks, table_links
 from webapp.pages.web.listing import Turning, address, one_of, page_number, turning
+from webapp.pages.web.posting import small_number
 from webapp.pages.web.roles import sees_money
 from webapp.pages.web.routing import PageRouter
 from webapp.persistence.designs.records import list_design_names
@@ -46,7 +47,6 @@ SORT_WORDS: Final[dict[JobSort, str]] = {
     "touched": "the last touched first", "due": "the soonest wanted first", "newest": "the newest first",
     "number": "the oldest first", "job": "by what they are called", "customer": "by customer",
 }  # fmt: skip
-LARGEST_ID: Final = 2**31 - 1
 
 
 @dataclass(frozen=True, slots=True)
@@ -140,10 +140,7 @@ def asked_jobs(
 ) -> AskedJobs:  # fmt: skip
     """What an address asks for, so far as it is known."""
     return AskedJobs(
-        words, one_of(state, JOB_STATES), design,
-        int(customer)
-        if customer.isascii() and customer.isdigit() and len(customer) < 11 and int(customer) <= LARGEST_ID
-        else None,
+        words, one_of(state, JOB_STATES), design, small_number(customer),
         cast(JobSort, one_of(sort, JOB_SORTS, JOB_SORTS[0])),
     )  # fmt: skip
 

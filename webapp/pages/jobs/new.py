@@ -18,7 +18,7 @@ from webapp.pages.jobs.begin import BeginItem, begin_items, take_typed
 from webapp.pages.sheet.form import add_item, with_ids
 from webapp.pages.sheet.words import usual_sizes
 from webapp.pages.web.dependencies import ReadingSession, ShopHere, SignedIn, StoreSession
-from webapp.pages.web.posting import Document, PostedFields, tidy_text
+from webapp.pages.web.posting import Document, PostedFields, small_number, tidy_text
 from webapp.pages.web.routing import PageRouter
 from webapp.persistence.designs.records import list_designs, load_design
 from webapp.persistence.foundation.errors import NotKept
@@ -113,8 +113,8 @@ def begin_with(session: Session, start: str, system: System, problems: dict[str,
             stored = load_design(session, tidy_text(named))
             begun = add_item(empty, stored.document, stored.version, usual_sizes(stored.document, system))
             return {**begun, "job": stored.name}, None
-        if kind == "job" and named.isdecimal() and len(named) < 10:
-            past = load_job_by_number(session, int(named))
+        if kind == "job" and (number := small_number(named)) is not None:
+            past = load_job_by_number(session, number)
             return with_ids(past.document), past.id
     except NotKept as missing:
         problems["start"] = str(missing)
@@ -132,10 +132,11 @@ def _items(session: Session, document: Document, typed: Mapping[str, str], syste
 
 def _is_gone(session: Session, customer: str) -> bool:
     """Whether a customer who was offered to choose is kept no more."""
-    if not customer.isdecimal() or len(customer) >= 10:
+    number = small_number(customer)
+    if number is None:
         return False
     try:
-        load_customer(session, int(customer), hold=True)
+        load_customer(session, number, hold=True)
     except NotKept:
         return True
     return False
@@ -143,8 +144,9 @@ def _is_gone(session: Session, customer: str) -> bool:
 
 def put_customer(session: Session, document: Document, typed: Mapping[str, str], at: datetime, by: UUID) -> int | None:
     """Write the customer into the document; a new one is kept for the next time."""
-    if typed["customer"].isdecimal() and len(typed["customer"]) < 10:
-        stored = load_customer(session, int(typed["customer"]), hold=True)
+    number = small_number(typed["customer"])
+    if number is not None:
+        stored = load_customer(session, number, hold=True)
     elif typed["customer_name"]:
         named = Customer(typed["customer_name"], typed["customer_address"])
         stored = add_customer(session, named, at=at, by=by)

@@ -20,7 +20,7 @@ from webapp.pages.sheet.page import JobPage, Notice, build_page, read_asides, ty
 from webapp.pages.sheet.prices import CONFIRMED, typed_prices
 from webapp.pages.sheet.words import LONGEST_SHOWN
 from webapp.pages.web.fields import Field
-from webapp.pages.web.posting import tidy_text
+from webapp.pages.web.posting import small_number, tidy_text
 from webapp.pages.web.roles import sees_money, typed_by
 from webapp.pages.web.times import moment, names_of
 from webapp.persistence.catalogue.records import load_material, load_offer
@@ -153,11 +153,11 @@ def saved_words(job: StoredJob, shop: Shop, today: date) -> str:
 
 def _since(session: Session, shop: Shop, user: User, job: StoredJob, draft: Draft) -> str:
     """Who saved the job after it was opened for what was typed, and when; empty where nobody did."""
-    was = version_of(draft)
-    if not was.isdecimal() or int(was) >= job.version:
+    was = small_number(version_of(draft))
+    if was is None or was >= job.version:
         return ""
     saves = [one for one in history_of(session, "job", str(job.id)) if one.what == "saved"]
-    by_others = [one for one in saves if one.details.get("version", 0) > int(was) and one.user_id != user.id]
+    by_others = [one for one in saves if one.details.get("version", 0) > was and one.user_id != user.id]
     last = (by_others or saves)[-1] if saves else None
     if last is None or last.user_id is None:
         return "The job was saved with other changes since you began to type."

@@ -68,7 +68,7 @@ from webapp.pages.sheet.words import differing, shop_value, usual_sizes
 from webapp.pages.stock.held import held_for_sheet
 from webapp.pages.web.dependencies import ReadingSession, ShopHere, SignedIn, StoreSession
 from webapp.pages.web.errors import is_part
-from webapp.pages.web.posting import Posted, PostedFields, tidy_text
+from webapp.pages.web.posting import Posted, PostedFields, small_number, tidy_text
 from webapp.pages.web.roles import sees_money, typed_by
 from webapp.pages.web.routing import PageRouter, in_one_write
 from webapp.persistence.catalogue.records import load_material
@@ -165,7 +165,7 @@ def save(
 
     def keep(writing: Session) -> Response:
         nonlocal told
-        save_job(writing, job.id, document, int(version) if version.isdecimal() else 0, at=here.now(), by=user.id)
+        save_job(writing, job.id, document, small_number(version) or 0, at=here.now(), by=user.id)
         if state in JOB_STATES and state != job.state and sees_money(user):
             set_job_state(writing, job.id, state, at=here.now(), by=user.id)
             settle_holds(writing, job.id, at=here.now(), by=user.id)
@@ -369,8 +369,8 @@ def _swap(session: Session, document: dict[str, Any], fields: Mapping[str, str])
         for item in document.get("items", ()):
             if is_list(item):
                 continue
-            version = str(item.get("version", ""))
-            stored = load_design(session, str(item.get("design", "")), int(version) if version.isdecimal() else None)
+            version = small_number(str(item.get("version", "")))
+            stored = load_design(session, str(item.get("design", "")), version)
             design, _ = read_design(stored.document)
             named = design.roles.values() if design is not None else ()
             roles[item["id"]] = {role.name: role.usual for role in named if role.kind is kind}

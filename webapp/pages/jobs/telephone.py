@@ -39,7 +39,7 @@ from webapp.pages.shown.figures import Shower
 from webapp.pages.web.dependencies import ReadingSession, ShopHere, SignedIn
 from webapp.pages.web.errors import is_part
 from webapp.pages.web.fields import Field
-from webapp.pages.web.posting import Document, PostedFields, tidy_text
+from webapp.pages.web.posting import Document, PostedFields, small_number, tidy_text
 from webapp.pages.web.routing import PageRouter, in_one_write
 from webapp.persistence.designs.records import load_design
 from webapp.persistence.foundation.errors import NotKept
@@ -225,16 +225,15 @@ def _find(session: Session, chosen: str) -> Bench | None:
             design, _ = read_design(stored.document)
             item = {"design": stored.code, "version": str(stored.version)}
             return None if design is None else Bench(design, item, stored.name, {})
-        number, _, item_id = rest.partition(":")
-        if kind == "job" and number.isdecimal() and len(number) < 10:
-            job = load_job_by_number(session, int(number))
+        named, _, item_id = rest.partition(":")
+        if kind == "job" and (number := small_number(named)) is not None:
+            job = load_job_by_number(session, number)
             past = with_ids(job.document)
             terms = {name: held for name, held in past.items() if name not in OF_THAT_JOB}
             for item in past.get("items", ()):
                 if item["id"] == item_id:
-                    version = str(item.get("version", ""))
                     stored = load_design(
-                        session, str(item.get("design", "")), int(version) if version.isdecimal() else None
+                        session, str(item.get("design", "")), small_number(str(item.get("version", "")))
                     )
                     design, _ = read_design(stored.document)
                     title = str(item.get("label") or stored.name)

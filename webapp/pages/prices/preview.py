@@ -24,7 +24,7 @@ from webapp.pages.prices.shelf import Looked, address_of, look_at, today_of
 from webapp.pages.shown.in_hand import SECONDS_A_LOOK, InHandPart, in_hand_part
 from webapp.pages.web.dependencies import ReadingSession, ShopHere, SignedIn, StoreSession
 from webapp.pages.web.errors import is_part
-from webapp.pages.web.posting import Posted, PostedFields
+from webapp.pages.web.posting import Posted, PostedFields, small_number
 from webapp.pages.web.routing import PageRouter, in_one_write
 from webapp.persistence.people.users import User
 from webapp.persistence.settings.shop import Shop
@@ -157,7 +157,8 @@ def keep(request: Request, shop: ShopHere, user: SignedIn, key: str, posted: Pos
 
 def _answers(posted: Posted) -> Answers:
     def numbers(wanted: str) -> frozenset[int]:
-        return frozenset(int(text) for name, text in posted if name == wanted and text.isdecimal() and len(text) < 9)
+        typed = (small_number(text) for name, text in posted if name == wanted)
+        return frozenset(number for number in typed if number is not None)
 
     last = dict(posted).get("last", "")
     groups = frozenset(text for name, text in posted if name == "group" and text in GROUPS)

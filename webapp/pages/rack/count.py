@@ -24,7 +24,7 @@ from webapp.pages.shown.offcuts import size_words
 from webapp.pages.stock.held import held_words
 from webapp.pages.web.answers import pdf_answer
 from webapp.pages.web.dependencies import ReadingSession, ShopHere, SignedIn, StoreSession
-from webapp.pages.web.posting import PostedFields
+from webapp.pages.web.posting import PostedFields, small_number
 from webapp.pages.web.routing import PageRouter, in_one_write
 from webapp.persistence.catalogue.records import load_catalogue, load_material
 from webapp.persistence.foundation.errors import NotKept, StaleSave
@@ -231,8 +231,7 @@ def _read(things: Sequence[_Thing], fields: Mapping[str, str]) -> tuple[dict[str
 
 
 def _version(fields: Mapping[str, str], name: str) -> int:
-    typed = fields.get(f"version.{name}", "")
-    return int(typed) if typed.isascii() and typed.isdecimal() and len(typed) <= 9 else 0
+    return small_number(fields.get(f"version.{name}", "")) or 0
 
 
 def _page(

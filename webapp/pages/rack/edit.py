@@ -18,7 +18,7 @@ from webapp.pages.shown.offcuts import size_words
 from webapp.pages.web.dependencies import ShopHere, SignedIn, StoreSession
 from webapp.pages.web.fields import Field
 from webapp.pages.web.listing import Turning, page_number, turning
-from webapp.pages.web.posting import PostedFields
+from webapp.pages.web.posting import PostedFields, small_number, version_to_show
 from webapp.pages.web.routing import PageRouter
 from webapp.persistence.catalogue.records import find_materials, load_material
 from webapp.persistence.foundation.errors import StaleSave
@@ -124,7 +124,7 @@ def edit(
         return _form(request, shop, material, fields, problems, stored, version)
     try:
         edit_offcut(
-            session, offcut, fields["note"], int(version) if version.isdecimal() else 0, at=running(request).now(),
+            session, offcut, fields["note"], small_number(version) or 0, at=running(request).now(),
             by=user.id,
         )  # fmt: skip
     except StaleSave:
@@ -147,7 +147,7 @@ def _form(
         away=f"/rack/{stored.offcut.id}" if stored else "/rack",
         material=material.code,
         material_name=material.name,
-        version=int(version) if version.isdecimal() and not stale else held,
+        version=version_to_show(version, held, stale=stale),
         sides=side_fields(material.kind, filled, problems, system),
         fields=filled,
         problems=problems,

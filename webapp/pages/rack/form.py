@@ -12,7 +12,7 @@ from webapp.costing.measures.written import System, as_kept
 from webapp.pages.catalogue.material_form import read_value
 from webapp.pages.shown.materials import number_typed, unit_of
 from webapp.pages.web.fields import Field
-from webapp.pages.web.posting import tidy_text
+from webapp.pages.web.posting import small_number, tidy_text
 from webapp.persistence.foundation.lists import one_line
 from webapp.persistence.rack.records import StoredOffcut
 
@@ -89,6 +89,7 @@ def read_offcut(
 
 def read_count(text: str, least: int) -> int | str:
     """How many, as typed, or the sentence why it can't be taken."""
-    if text.isascii() and text.isdecimal() and len(text) <= 6 and least <= int(text) <= MOST_OF_ONE:
-        return int(text)
+    number = small_number(text)
+    if number is not None and least <= number <= MOST_OF_ONE:
+        return number
     return f"How many: “{text[:40]}” should be a whole number from {least} to {MOST_OF_ONE}."

@@ -31,7 +31,7 @@ from webapp.pages.shown.offcuts import size_words
 from webapp.pages.web.answers import pdf_answer
 from webapp.pages.web.dependencies import ShopHere, SignedIn, StoreSession
 from webapp.pages.web.fields import Field
-from webapp.pages.web.posting import PostedFields
+from webapp.pages.web.posting import PostedFields, small_number
 from webapp.pages.web.reached import address_for_telephones
 from webapp.pages.web.routing import PageRouter
 from webapp.persistence.catalogue.records import load_material
@@ -65,9 +65,12 @@ NUMBERS: Final = (("columns", "Stickers beside each other"), ("rows", "Stickers 
 
 @dataclass(frozen=True, slots=True)
 class LabelsPage:
-    """What is printed, on what sheet of stickers; `rows` are the offcuts: (id, words, how many, ticked)."""
+    """What is printed, on what sheet of stickers; `rows` are the offcuts: (id, words, how many, ticked), and `more`
+    says how many others have no row."""
 
     job: str
+    only: str
+    more: str
     rows: tuple[tuple[str, str, int, bool], ...]
     papers: tuple[tuple[str, str], ...]
     paper: str
@@ -82,8 +85,7 @@ class LabelsPage:
 @router.get("/rack/labels")
 def show_labels(request: Request, session: StoreSession, shop: ShopHere, job: str = "", piece: str = "") -> Response:
     """What would be printed: what a job left, one offcut, or all that stands on the rack."""
-    number = int(job) if job.isascii() and job.isdecimal() and len(job) <= 9 else None
-    return _page(request, session, shop, _offered(session, number, piece), job, {}, {})
+    return _page(request, session, shop, {"job": job, "only": piece}, {})
 
 
 @router.post("/rack/labels")
@@ -93,36 +95,41 @@ def print_labels(
     """The labels as a PDF, each offcut's as often as there are of it; the sheet is kept for the next time."""
     fields = {name: one_line(text) for name, text in posted}
     ticked = [text for name, text in posted if name == "piece"]
-    offcuts = [one for one in _offered(session, None, "", fields.get("job", "")) if one.offcut.id in ticked]
+    offcuts = [one for one in _offered(session, fields)[0] if one.offcut.id in ticked]
     sheet, first, problems = _read(fields, shop.length_system)
+    count = sum(one.offcut.count for one in offcuts)
     if not offcuts:
         problems["piece"] = "Tick at least one offcut to print a label for."
+    elif count > MOST_LABELS:
+        asked = counted(count, "label")
+        problems["piece"] = f"{asked} are asked for; at most {MOST_LABELS} are printed at once. Tick fewer."
+    if problems:
+        return _page(request, session, shop, fields, problems, ticked)
     labels = [
         label
         for one in offcuts
         for label in [_label(request, session, one, shop)] * one.offcut.count
-    ][:MOST_LABELS]  # fmt: skip
-    if problems:
-        shown = _offered(session, None, "", fields.get("job", ""))
-        return _page(request, session, shop, shown, fields.get("job", ""), fields, problems, ticked)
+    ]  # fmt: skip
     keep_sticker_sheet(session, write_sheet(sheet))
     day = shop.today(running(request).now()).isoformat()
     html = sticker_paper("Labels of offcuts", shop.name, day, labels, sheet, first)
     return pdf_answer(WORKER.make(html), "labels.pdf")
 
 
-def _offered(session: Session, job: int | None, piece: str, typed_job: str = "") -> list[StoredOffcut]:
-    if piece:
+def _offered(session: Session, asked: Mapping[str, str]) -> tuple[list[StoredOffcut], int]:
+    """The offcuts that labels are offered for, one by its own page, a job's or the rack's; and how many there are."""
+    if asked.get("only"):
         try:
-            return [load_offcut(session, UUID(piece))]
+            return [load_offcut(session, UUID(asked["only"]))], 1
         except (ValueError, NotKept):
-            return []
-    if typed_job.isascii() and typed_job.isdecimal() and len(typed_job) <= 9:
-        job = int(typed_job)
+            return [], 0
+    job = small_number(asked.get("job", ""))
     if job is not None:
         left = [load_offcut(session, key) for key in put_for_job(session, job)]
-        return [one for one in left if one.offcut.count]
-    return list(find_offcuts(session, size=MOST_LABELS).entries)
+        standing = [one for one in left if one.offcut.count]
+        return standing, len(standing)
+    found = find_offcuts(session, size=MOST_LABELS)
+    return list(found.entries), found.total
 
 
 def _label(request: Request, session: Session, stored: StoredOffcut, shop: Shop) -> StickerLabel:
@@ -159,16 +166,18 @@ def _read(fields: Mapping[str, str], system: System) -> tuple[StickerSheet, int,
 
 
 def _whole(text: str, label: str, most: int, name: str, problems: dict[str, str]) -> int:
-    if text.isascii() and text.isdecimal() and len(text) <= 4 and 1 <= int(text) <= most:
-        return int(text)
+    number = small_number(text)
+    if number is not None and 1 <= number <= most:
+        return number
     problems[name] = f"{label}: “{text[:40]}” should be a whole number from 1 to {most}."
     return 1
 
 
 def _page(
-    request: Request, session: Session, shop: Shop, offcuts: Sequence[StoredOffcut], job: str,
-    fields: Mapping[str, str], problems: Mapping[str, str], ticked: Sequence[str] | None = None,
+    request: Request, session: Session, shop: Shop, fields: Mapping[str, str], problems: Mapping[str, str],
+    ticked: Sequence[str] | None = None,
 ) -> Response:  # fmt: skip
+    offcuts, of_all = _offered(session, fields)
     kept = kept_sticker_sheet(session)
     sheet, system = read_sheet(kept) if kept else USUAL[shop.paper], shop.length_system
     rows = tuple(
@@ -194,8 +203,15 @@ def _page(
         "first", "Begin with sticker", fields.get("first", "1"), "Counted along the rows: 1 is a whole sheet.",
         problems.get("first", ""),
     )  # fmt: skip
+    more = (
+        f"{counted(of_all, 'offcut')} stand on the rack; the first {len(offcuts)} by their material are here. The label"
+        " of another is printed from its own page."
+        if of_all > len(offcuts)
+        else ""
+    )
     page = LabelsPage(
-        job, rows, tuple((name, name) for name in PAGES), fields.get("paper", sheet.paper), numbers, sides, first,
+        fields.get("job", ""), fields.get("only", ""), more, rows, tuple((name, name) for name in PAGES),
+        fields.get("paper", sheet.paper), numbers, sides, first,
         counted(sum(count for _, _, count, _ in rows), "label"), problems, tuple(problems.items()),
     )  # fmt: skip
     return render(request, "rack/labels.html", page, 422 if problems else 200)

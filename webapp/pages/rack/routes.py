@@ -21,7 +21,7 @@ from webapp.pages.web.answers import inside
 from webapp.pages.web.dependencies import ShopHere, SignedIn, StoreSession
 from webapp.pages.web.given import TableLinks, table_links
 from webapp.pages.web.listing import Turning, address, page_number, turning
-from webapp.pages.web.posting import PostedFields
+from webapp.pages.web.posting import PostedFields, small_number
 from webapp.pages.web.routing import PageRouter
 from webapp.pages.web.times import moment
 from webapp.persistence.foundation.errors import NotKept, StaleSave
@@ -157,9 +157,9 @@ def move(
     number = 0 if fields["what"] == "gone" else read_count(fields["number"], 0 if fields["what"] == "counted" else 1)
     if isinstance(number, str):
         problems["number"], number = number, 0
-    job = fields["job"]
-    if job and not (job.isascii() and job.isdecimal() and len(job) <= 9):
-        problems["job"] = f"For job: “{job[:40]}” is no job's number; empty is for none."
+    job = small_number(fields["job"])
+    if fields["job"] and job is None:
+        problems["job"] = f"For job: “{fields['job'][:40]}” is no job's number; empty is for none."
     if len(fields["note"]) > LONGEST_NOTE:
         problems["note"] = f"The note has {len(fields['note'])} characters; at most {LONGEST_NOTE} are kept."
     if problems:
@@ -167,8 +167,8 @@ def move(
     version = sent.get("version", "")
     try:
         move_offcut(
-            session, offcut_id, cast(Move, fields["what"]), number, int(version) if version.isdecimal() else 0,
-            at=running(request).now(), by=user.id, job=int(job) if job else None, note=fields["note"],
+            session, offcut_id, cast(Move, fields["what"]), number, small_number(version) or 0,
+            at=running(request).now(), by=user.id, job=job, note=fields["note"],
             whatever=sent.get("whatever") == "yes",
         )  # fmt: skip
     except (RackShort, HeldByOthers) as short:
@@ -189,15 +189,16 @@ def hold(
     """Hold a piece for a job by hand, take one from the job that holds it, or let it go."""
     sent = dict(posted)
     stored, job = load_offcut(session, offcut_id), one_line(sent.get("hold", ""))
-    if not (job.isascii() and job.isdecimal() and len(job) <= 9):
+    number = small_number(job)
+    if number is None:
         problems = {"hold": f"Hold one for job: “{job[:40]}” is no job's number."}
         return _show(request, session, shop, stored, {"hold": job}, problems)
     try:
         if sent.get("let_go"):
-            release_by_hand(session, offcut_id, int(job), at=running(request).now(), by=user.id)
+            release_by_hand(session, offcut_id, number, at=running(request).now(), by=user.id)
         else:
             whatever = sent.get("whatever") == "yes"
-            hold_for(session, offcut_id, int(job), at=running(request).now(), by=user.id, whatever=whatever)
+            hold_for(session, offcut_id, number, at=running(request).now(), by=user.id, whatever=whatever)
     except (HeldByOthers, JobEnded) as refused:
         return _show(request, session, shop, stored, {"hold": job}, {"hold": str(refused)})
     except NotKept:

@@ -17,7 +17,7 @@ from webapp.pages.rack.amounts import amount_words, read_amount, unit_words
 from webapp.pages.rack.form import LONGEST_NOTE, LONGEST_PLACE
 from webapp.pages.web.dependencies import ShopHere, SignedIn, StoreSession
 from webapp.pages.web.listing import Turning, page_number, turning
-from webapp.pages.web.posting import PostedFields
+from webapp.pages.web.posting import PostedFields, small_number
 from webapp.pages.web.routing import PageRouter
 from webapp.pages.web.times import moment
 from webapp.persistence.catalogue.records import find_materials, load_material
@@ -168,9 +168,10 @@ def move(
     number = read_amount(fields.get("number", ""), "How much")
     if isinstance(number, str):
         problems["number"], number = number, NOTHING
-    job = fields.get("job", "")
-    if job and not (job.isascii() and job.isdecimal() and len(job) <= 9):
-        problems["job"] = f"For job: “{job[:40]}” is no job's number; empty is for none."
+    typed = fields.get("job", "")
+    job = small_number(typed)
+    if typed and job is None:
+        problems["job"] = f"For job: “{typed[:40]}” is no job's number; empty is for none."
     if len(fields.get("note", "")) > LONGEST_NOTE:
         problems["note"] = f"The note has {len(fields['note'])} characters; at most {LONGEST_NOTE} are kept."
     if problems:
@@ -178,7 +179,7 @@ def move(
     try:
         move_stock(
             session, code, cast(StockMove, fields["what"]), number, at=running(request).now(), by=user.id,
-            version=_version(fields), job=int(job) if job else None, note=fields.get("note", ""),
+            version=_version(fields), job=job, note=fields.get("note", ""),
         )  # fmt: skip
     except StockShort as short:
         return _show(request, session, shop, code, fields, {"number": str(short)})
@@ -205,8 +206,7 @@ def edit(
 
 
 def _version(fields: Mapping[str, str]) -> int:
-    typed = fields.get("version", "")
-    return int(typed) if typed.isascii() and typed.isdecimal() and len(typed) <= 9 else 0
+    return small_number(fields.get("version", "")) or 0
 
 
 def _kept(session: Session, code: str) -> StockOnHand:

@@ -21,7 +21,7 @@ from webapp.pages.settings.view import set_name, shown, source_words, step_words
 from webapp.pages.shown.moves import MoveRow, move_row
 from webapp.pages.web.dependencies import ReadingSession, ShopHere, SignedIn, StoreSession
 from webapp.pages.web.listing import Turning, page_number, turning
-from webapp.pages.web.posting import PostedFields
+from webapp.pages.web.posting import PostedFields, small_number
 from webapp.pages.web.routing import PageRouter, in_one_write
 from webapp.persistence.designs.records import STARTED_FROM, load_design
 from webapp.persistence.foundation.errors import NotKept, StaleSave
@@ -104,8 +104,8 @@ def take_new_figures(
 ) -> Response:
     """Follow the last edition; what is not ticked stays as it is, as the shop's own."""
     held, ticked, at = current_rate_set(session), _ticked(posted), running(request).now()
-    typed = dict(posted).get("base", "")
-    base = int(typed) if typed.isascii() and typed.isdigit() and len(typed) < 10 else held.number
+    typed = small_number(dict(posted).get("base", ""))
+    base = held.number if typed is None else typed
     left = [one.name for one in renewed_since(held.rates) if one.name not in ticked]
     source = source_words(user.name, at, "kept as it was when the program's figures changed", shop)
 

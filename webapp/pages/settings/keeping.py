@@ -12,6 +12,7 @@ from sqlalchemy.orm import Session
 
 from webapp.costing.settings.rates import OperationRate
 from webapp.pages.settings.view import changes, set_name, source_words
+from webapp.pages.web.posting import small_number
 from webapp.pages.web.times import names_of
 from webapp.persistence.foundation.errors import NotKept, StaleSave
 from webapp.persistence.people.users import User
@@ -38,7 +39,7 @@ class Keeping:
 def read_keeping(typed: Mapping[str, str]) -> Keeping:
     """The foot of a form that was sent."""
     number, why = typed.get("base", ""), " ".join(typed.get("why", "").split())
-    base = int(number) if number.isascii() and number.isdigit() and len(number) < 10 else 0
+    base = small_number(number) or 0
     if not why:
         return Keeping(base, why, "Say in a few words why: it stands beside the set, and in the workings.")
     if len(why) > LONGEST_WHY:

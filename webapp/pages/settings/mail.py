@@ -12,7 +12,7 @@ from fastapi.responses import RedirectResponse, Response
 
 from webapp.mail import SECURITIES, Letter, Outcome, address_problem, send_letter
 from webapp.pages.web.dependencies import ShopHere, SignedIn
-from webapp.pages.web.posting import PostedFields
+from webapp.pages.web.posting import PostedFields, small_number
 from webapp.pages.web.routing import PageRouter
 from webapp.persistence.foundation.audit import HistoryEntry, record
 from webapp.persistence.settings.mail import StoredMailServer, load_mail_server, save_mail_server
@@ -116,8 +116,7 @@ def _problems(typed: Mapping[str, str]) -> dict[str, str]:
     host = typed["host"]
     if not host or not all(letter.isascii() and (letter.isalnum() or letter in ".-:") for letter in host):
         problems["host"] = f"“{host[:80]}” is no name of a server, such as mail.example.org."
-    port = typed["port"]
-    if not (port.isascii() and port.isdigit() and len(port) < 6 and 0 < int(port) <= MOST_PORTS):
+    if not 0 < (small_number(typed["port"]) or 0) <= MOST_PORTS:
         problems["port"] = "A port is a whole number up to 65535, usually 465 or 587."
     if typed["security"] not in SECURITIES:
         problems["security"] = "Choose how the line is made safe; a letter never goes over an open one."

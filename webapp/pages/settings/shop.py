@@ -26,7 +26,7 @@ from webapp.pages.settings.shop_fields import (
     zone_options,
 )
 from webapp.pages.web.dependencies import ShopHere, SignedIn, StoreSession
-from webapp.pages.web.posting import PostedFields
+from webapp.pages.web.posting import PostedFields, version_to_show
 from webapp.pages.web.routing import PageRouter
 from webapp.pages.web.uploads import posted_file
 from webapp.persistence.foundation.audit import HistoryEntry, record
@@ -100,7 +100,7 @@ def keep_shop(
         tax_name=typed["tax_name"],
         tax_number=typed["tax_number"],
         **chosen_manner(typed),
-        version=int(version) if version.isascii() and version.isdigit() and len(version) < 10 else kept.version,
+        version=version_to_show(version, kept.version, stale=False),
     )
     if typed["currency"] == kept.currency:
         changed = replace(changed, currency_places=kept.currency_places)

@@ -18,7 +18,7 @@ from webapp.pages.settings.keeping import Keeping, keep_set, read_keeping
 from webapp.pages.settings.try_out import Trying, open_trying, tried
 from webapp.pages.settings.view import PEOPLE_WORDS, GroupLink, group_links, machine_answers, step_words
 from webapp.pages.web.dependencies import ReadingSession, ShopHere, SignedIn, StoreSession
-from webapp.pages.web.posting import PostedFields
+from webapp.pages.web.posting import PostedFields, small_number
 from webapp.pages.web.routing import PageRouter
 from webapp.persistence.settings.rates import current_rate_set, own_rates
 from webapp.rendering import render
@@ -123,7 +123,7 @@ def _read_step(step: OperationRate, typed: Mapping[str, str], problems: dict[str
     if not minutes["low"] <= minutes["likely"] <= minutes["high"]:
         problems.setdefault(f"{step.name}.likely", f"{step.label}: minutes go up from low over likely to high.")
     count = typed.get(f"{step.name}.people", str(step.people)).strip()
-    people = int(count) if count.isascii() and count.isdigit() and len(count) < 4 else 0
+    people = small_number(count) or 0
     if not 1 <= people <= MOST_PEOPLE:
         problems[f"{step.name}.people"] = f"{step.label}: “{count}” people is out of range; 1 to {MOST_PEOPLE} are."
         people = step.people

@@ -20,6 +20,7 @@ from webapp.pages.shown.figures import stretch_figures
 from webapp.pages.shown.in_hand import SECONDS_A_LOOK, InHandPart, in_hand_part
 from webapp.pages.shown.moves import MoveRow, move_row, row_of
 from webapp.pages.shown.standing import quote_name
+from webapp.pages.web.posting import small_number
 from webapp.persistence.jobs.records import JobListed, list_jobs, load_job_by_number
 from webapp.persistence.settings.shop import Shop
 from webapp.running import running
@@ -59,7 +60,7 @@ def open_trying(session: Session, chosen: str = "", moves: Moves | None = None) 
     """The jobs to try settings in, with the chosen one, else the last touched one."""
     listed = list_jobs(session, size=MOST_JOBS).entries
     jobs = [(str(one.number), _job_words(one)) for one in listed]
-    if chosen.isascii() and chosen.isdigit() and len(chosen) < 10 and chosen not in dict(jobs):
+    if small_number(chosen) is not None and chosen not in dict(jobs):
         jobs.insert(0, (chosen, f"Job {chosen}"))
     usual = jobs[0][0] if jobs else ""
     return Trying(chosen if chosen in dict(jobs) else usual, tuple(jobs), moves)

@@ -38,7 +38,7 @@ from webapp.pages.shown.bench import DRAWN, SEEN_FROM, BenchDrawn, draw_benches
 from webapp.pages.shown.figures import Shower
 from webapp.pages.shown.standing import stands_shown
 from webapp.pages.web.fields import Field
-from webapp.pages.web.posting import Posted, tidy_text
+from webapp.pages.web.posting import Posted, small_number, tidy_text
 from webapp.pages.web.roles import seen_by, sees_money
 from webapp.persistence.catalogue.records import list_suppliers
 from webapp.persistence.designs.records import list_designs, list_versions
@@ -179,8 +179,8 @@ def read_asides(posted: Posted) -> Asides:
 
 def typed_version(fields: Mapping[str, str], job: StoredJob) -> int:
     """The version that the open page was made from."""
-    typed = fields.get("version", "")
-    return int(typed) if typed.isdecimal() else job.version
+    typed = small_number(fields.get("version", ""))
+    return job.version if typed is None else typed
 
 
 def work_out(

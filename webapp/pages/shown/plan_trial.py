@@ -13,6 +13,7 @@ from webapp.costing.cutting.hand.moves import Trial, begin
 from webapp.costing.cutting.hand.pins import PinError, pieces_digest, pin_of, read_pin, sheets_of, write_pin
 from webapp.costing.errors import MeasureError
 from webapp.costing.measures.written import System, as_kept, parse_length
+from webapp.pages.web.posting import small_number
 
 MOST_STEPS: Final = 400
 _NUMBER: Final = r"(-?\d{1,13})"
@@ -71,16 +72,16 @@ def read_hand(fields: Mapping[str, str], request: SheetRequest) -> Hand:
         if moved is None:
             raise Outdated
         hand = replace(hand, trial=moved, steps=(*hand.steps, step))
-    chosen = fields.get("chosen", "")
-    number = int(chosen) if chosen.isdecimal() and len(chosen) < 5 else -1
-    return replace(hand, chosen=number if number < len(hand.trial.lying) else -1)
+    number = small_number(fields.get("chosen", ""))
+    return replace(hand, chosen=number if number is not None and number < len(hand.trial.lying) else -1)
 
 
 def act_on(hand: Hand, act: str, fields: Mapping[str, str], request: SheetRequest, system: System) -> Hand:
     """The plan after what a button asked for; what can't be read is said beside its field."""
     verb, _, what = act.partition(":")
-    if verb == "choose" and what.isdecimal() and len(what) < 5 and int(what) < len(hand.trial.lying):
-        return replace(hand, chosen=int(what))
+    number = small_number(what)
+    if verb == "choose" and number is not None and number < len(hand.trial.lying):
+        return replace(hand, chosen=number)
     if verb == "leave":
         return replace(hand, chosen=-1)
     if verb == "undo" and hand.steps:
@@ -142,7 +143,7 @@ def _moved(trial: Trial, step: str, request: SheetRequest) -> Trial | None:
 
 def _swap(hand: Hand, fields: Mapping[str, str], request: SheetRequest) -> Hand:
     other = fields.get("swap_with", "")
-    if not other.isdecimal():
+    if small_number(other) is None:
         return replace(hand, problems={"swap_with": "Choose the piece to swap with."})
     return _step(hand, f"swap {hand.chosen} {other}", request)
 
@@ -161,11 +162,11 @@ def _place(hand: Hand, fields: Mapping[str, str], request: SheetRequest, system:
     problems: dict[str, str] = {}
     x, y = _length(fields, "from_left", problems, system), _length(fields, "from_top", problems, system)
     sheet, turned = fields.get("to_sheet", ""), int(fields.get("turned", "") == "yes")
-    if not (sheet.isdecimal() and len(sheet) < 5) and not re.fullmatch(r"\d{1,13}x\d{1,13}", sheet):
+    if small_number(sheet) is None and not re.fullmatch(r"\d{1,13}x\d{1,13}", sheet):
         problems["to_sheet"] = "Choose a sheet."
     if problems or x is None or y is None:
         return replace(hand, typed=fields, problems=problems)
-    verb = "put" if sheet.isdecimal() else "new"
+    verb = "new" if small_number(sheet) is None else "put"
     return _step(hand, f"{verb} {hand.chosen} {sheet} {x} {y} {turned}", request)
 
 

@@ -33,6 +33,13 @@ def small_number(text: str) -> int | None:
     return int(text) if text.isascii() and text.isdecimal() and len(text) < 10 else None
 
 
+def version_to_show(typed: str, held: int, *, stale: bool) -> int:
+    """The version that a form goes out with again: the one it was opened at, so that a save in between is noticed; the
+    held one where that is what is to be decided on, or where none was sent."""
+    opened_at = small_number(typed)
+    return held if stale or opened_at is None else opened_at
+
+
 def tidy_text(text: str) -> str:
     """A typed text without signs that can't be printed, its lines ended alike."""
     return tidy_table(text).strip()
