@@ -7,7 +7,8 @@ from dataclasses import dataclass
 from typing import Any, Final
 
 from fastapi import Request
-from jinja2 import Environment, FileSystemLoader, StrictUndefined
+from jinja2 import Environment, FileSystemLoader, StrictUndefined, pass_context
+from jinja2.runtime import Context
 from starlette.responses import HTMLResponse
 
 from webapp.assets import static_url
@@ -23,7 +24,15 @@ from webapp.security.forms import token_for
 from webapp.security.gate import visitor_of
 from webapp.units import counted
 
-FILTERS: Final[Mapping[str, Callable[..., object]]] = {"trade": in_trade_words, "counted": counted}
+
+@pass_context
+def _trade(_: Context, text: str) -> str:
+    # With the context it is asked at each rendering: words that stand in a template would else be put into those of the
+    # shop that it is rendered for first, and stay so.
+    return in_trade_words(text)
+
+
+FILTERS: Final[Mapping[str, Callable[..., object]]] = {"trade": _trade, "counted": counted}
 """Every filter templates may use, by name. They only say a value in words; the sums are done before."""
 
 

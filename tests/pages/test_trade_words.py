@@ -8,7 +8,7 @@ from collections.abc import Iterator
 from dataclasses import replace
 from datetime import UTC, datetime
 from pathlib import Path
-from typing import Final, get_args
+from typing import Final, cast, get_args
 
 import pytest
 
@@ -22,6 +22,7 @@ from webapp.opening import DEMO_NAME, DEMO_PASSWORD, DEMO_SHOP
 from webapp.persistence.database.database import Database, open_database
 from webapp.persistence.people.users import add_user
 from webapp.persistence.settings.shop import open_shop
+from webapp.rendering import make_environment
 from webapp.security.passwords import hash_password
 from webapp.settings import Settings
 from webapp.starters import newer_starters
@@ -77,6 +78,16 @@ def test_no_page_says_a_british_word(owner: Visitor, address: str) -> None:
         said = said.replace(name, "")
     found = {said[max(0, one.start() - 40) : one.end() + 20] for one in BRITISH.finditer(said)}
     assert not found, "\n".join(sorted(" ".join(one.split()) for one in found))
+
+
+def test_words_of_a_template_are_those_of_the_shop_that_it_is_rendered_for() -> None:
+    """Whatever shop it was rendered for first."""
+    template = make_environment().from_string("{{ 'Carriage of a castor' | trade }}")
+    said = []
+    for words in ("British", "American", "British"):
+        with writing_as(Manner(words=cast(TradeWords, words))):
+            said.append(template.render())
+    assert said == ["Carriage of a castor", "Freight of a caster", "Carriage of a castor"]
 
 
 @pytest.mark.parametrize("sought", ["caster", "castor", "castor 125"])
