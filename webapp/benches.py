@@ -8,7 +8,7 @@ from fractions import Fraction
 from typing import Final
 
 from webapp.costing.catalogue.materials import Catalogue
-from webapp.costing.measures.written import STEP_NM, System, format_length
+from webapp.costing.measures.written import STEP_NM, System, and_words, format_length
 from webapp.costing.settings.rates import Rates
 from webapp.costing.takeoff.measured import (
     Between,
@@ -23,7 +23,7 @@ from webapp.costing.takeoff.model import Box, TakeOff
 from webapp.pictures.bench.looking import Corner
 from webapp.pictures.bench.pieces import NM_PER_MM
 from webapp.pictures.bench.sheet import SheetDrawing, bench_sheet, bench_with_sizes
-from webapp.pictures.bench.thing import Thing, and_words, thing_of
+from webapp.pictures.bench.thing import Thing, thing_of
 from webapp.pictures.bench.views import small_picture
 from webapp.remembered import Remembered
 

@@ -103,7 +103,7 @@ _ROWS: Final = [
     ("units", "costing.measures", "pint"),
     ("showing", "costing.measures costing.ledger costing.catalogue units", ""),
     ("pictures", "costing.cutting.ask costing.takeoff", "ezdxf segno"),
-    ("pictures.bench", "pictures costing.catalogue costing.takeoff", "numpy"),
+    ("pictures.bench", "pictures costing.measures costing.catalogue costing.takeoff", "numpy"),
     ("remembered", "", ""),
     ("benches", "remembered costing.catalogue costing.measures costing.settings costing.takeoff pictures.bench", ""),
     ("design_text", "costing costing.designs", "yaml"),
@@ -186,11 +186,14 @@ _ROWS: Final = [
     ("documents.printing", "costing.measures costing.ledger costing.takeoff assets showing persistence.settings",
      "weasyprint babel"),
     ("documents.plans", "sums pictures", ""),
-    ("documents.workshop", "sums drawn rendering showing persistence.settings .printing .plans", ""),
+    ("documents.workshop",
+     "sums drawn rendering showing persistence.foundation persistence.settings .printing .plans", ""),
     ("documents.buying", "sums showing persistence.settings .printing", ""),
     ("documents.quotes",
      "sums drawn rendering showing persistence.foundation persistence.settings persistence.jobs persistence.quotes"
      " persistence.database .printing .workshop .buying", "sqlalchemy"),
+    ("cut_with_others",
+     "costing.measures costing.estimate documents.workshop persistence.buying_lists persistence.jobs", "sqlalchemy"),
     # setting up
     ("demo_jobs", "costing.jobs persistence.jobs", ""),
     ("demo_list",
@@ -226,10 +229,10 @@ _ROWS: Final = [
     ("pages.jobs",
      "sums kept papers front drawn sent_pictures design_text persistence.finding .web .shown .prices .catalogue"
      " .part_lists .sheet .stock .plans .designs .earlier_jobs", PAGE),
-    ("pages.rack", "sums kept papers front pictures .web .shown .catalogue .sheet .stock", PAGE),
-    ("pages.quotes", "sums kept papers front mail .web .shown .sheet .stock", PAGE),
+    ("pages.rack", "cut_with_others sums kept papers front pictures .web .shown .catalogue .sheet .stock", PAGE),
+    ("pages.quotes", "cut_with_others sums kept papers front mail .web .shown .sheet .stock .plans", PAGE),
     ("pages.buying", "sums kept papers front persistence.finding .web .shown .catalogue .sheet", PAGE),
-    ("pages.buying_lists", "sums kept papers front pictures paths .web .sheet .buying", PAGE),
+    ("pages.buying_lists", "sums kept papers front pictures paths .web .sheet .plans .buying", PAGE),
     ("pages.receipts", "sums kept papers front sent_pictures .web .buying_lists", PAGE),
     ("pages.settings",
      "sums kept papers front mail own_certificate pictures sent_pictures opening starters persistence.database"

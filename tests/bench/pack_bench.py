@@ -21,7 +21,7 @@ from webapp.costing.estimate.estimate import Estimate
 from webapp.costing.estimate.snapshot import Inputs, estimate_inputs
 from webapp.costing.settings.table import default_rates
 from webapp.documents.printing.pdf_worker import PdfWorker
-from webapp.documents.workshop.cut_papers import CutFiles, cut_html
+from webapp.documents.workshop.cut_papers import cut_files, cut_html
 from webapp.documents.workshop.pack import PackFor, workshop_html, workshop_pack
 from webapp.seed import load_catalogue, load_designs
 
@@ -75,7 +75,7 @@ def pack_page(inputs: Inputs, found: Estimate) -> str:
 
 def cut_page(inputs: Inputs, found: Estimate) -> str:
     """The cut plans as they are printed from."""
-    return cut_html(CutFiles(inputs, found, SHOP, ABOUT).paper("A4"))
+    return cut_html(cut_files(inputs, found, SHOP, ABOUT).paper("A4"))
 
 
 def timed(make: Callable[[], Made]) -> tuple[Made, float]:

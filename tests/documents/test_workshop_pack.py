@@ -27,7 +27,7 @@ from webapp.documents.plans.drawings import cut_parts
 from webapp.documents.printing.pdf import make_pdf
 from webapp.documents.quotes.kept_workshop_papers import make_papers, read_kept, write_kept
 from webapp.documents.workshop.cautions import RULES, Situation
-from webapp.documents.workshop.cut_papers import CutFiles
+from webapp.documents.workshop.cut_papers import cut_files
 from webapp.documents.workshop.pack import PackFor, WorkshopPack, workshop_html, workshop_pack
 from webapp.documents.workshop.part_code import ALPHABET, check_character, part_code
 from webapp.persistence.quotes.records import Document
@@ -167,7 +167,7 @@ def test_kept_papers_come_back_to_the_letter_on_any_paper(paper: Paper) -> None:
     found = estimate_inputs(inputs)
     about = PackFor("quote 1042, revision 2", 7, False, DAY)
     kept = read_kept(write_kept(make_papers(inputs, found, SHOP, about, "A4")))
-    files = CutFiles(inputs, found, SHOP, about)
+    files = cut_files(inputs, found, SHOP, about)
     assert kept.belongs_to == about.belongs_to
     assert kept.pack_on(paper) == workshop_pack(inputs, found, SHOP, about, paper)
     assert kept.paper(paper) == files.paper(paper)

@@ -178,3 +178,8 @@ def _is_grouped(number: str, sign: str) -> bool:
         bool(groups) and first.isdecimal() and len(first) <= 3 and first[0] != "0"
         and all(group.isdecimal() and len(group) == 3 for group in groups)
     )  # fmt: skip
+
+
+def small_number(text: str) -> int | None:
+    """A number of at most nine figures that a form's own field sends; None where it sends anything else."""
+    return int(text) if text.isascii() and text.isdecimal() and len(text) < 10 else None

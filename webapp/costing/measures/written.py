@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import re
 import unicodedata
+from collections.abc import Sequence
 from datetime import date
 from fractions import Fraction
 from typing import Final, Literal
@@ -381,3 +382,8 @@ def write_quantity(value: Fraction, quantity_name: str, system: System) -> str:
     shown = value / own.factor
     written = f"{shown.numerator}/{shown.denominator} {own.symbol}".rstrip()
     return written if len(written) <= LONGEST_TEXT else f"{_decimal_text(shown, 12, False)} {own.symbol}".rstrip()
+
+
+def and_words(words: Sequence[str]) -> str:
+    """Some words as one reads them: feet, handles and slides."""
+    return " and ".join(part for part in (", ".join(words[:-1]), *words[-1:]) if part)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Final, Protocol
 
@@ -52,6 +52,15 @@ class Cuts(Protocol):
 
 
 @dataclass(frozen=True, slots=True)
+class CutsOf:
+    """Some of what is cut: the items whose parts they are, and the purchases with their plans."""
+
+    items: tuple[ItemTaken, ...]
+    bought: tuple[MaterialBought, ...]
+    system: System
+
+
+@dataclass(frozen=True, slots=True)
 class CutDrawing:
     """One cut sheet or length: how many are cut like it, in words, and the drawing."""
 
@@ -85,6 +94,15 @@ def cut_parts(buys: Cuts) -> CutParts:
         for part in item.take_off.parts
     }
     return CutParts(taken, numbers, banded)
+
+
+def cuts_without(cuts: Cuts, elsewhere: Collection[str]) -> Cuts:
+    """What is cut, without the materials whose parts ('item/part') are all cut elsewhere."""
+    left_out = frozenset(elsewhere)
+    if not left_out:
+        return cuts
+    bought = tuple(one for one in cuts.bought if not one.pieces or not left_out.issuperset(one.pieces))
+    return CutsOf(cuts.items, bought, cuts.system)
 
 
 def banded_edges(part: PartTaken, length_axis: str) -> tuple[Edge, ...]:

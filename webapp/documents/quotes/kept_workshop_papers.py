@@ -12,7 +12,8 @@ from webapp.costing.errors import FormError, Problem
 from webapp.costing.estimate.estimate import Estimate
 from webapp.costing.estimate.snapshot import Inputs
 from webapp.costing.measures.plain_values import read_value, write_value
-from webapp.documents.workshop.cut_papers import CutFiles, CutPaper
+from webapp.documents.workshop.cut_papers import cut_files
+from webapp.documents.workshop.kept_cuts import KeptCuts, drawings_of
 from webapp.documents.workshop.pack import PackFor, WorkshopPack, workshop_pack
 from webapp.persistence.foundation.column_types import ordered_json
 from webapp.persistence.quotes.records import Document
@@ -28,68 +29,22 @@ PAPERS_FORM: Final = 2
 
 
 @dataclass(frozen=True, slots=True)
-class KeptDrawings:
-    """The drawings of one material as files: of each sheet or length, and of all sheets in one."""
-
-    code: str
-    svg: tuple[str, ...]
-    dxf: tuple[str, ...]
-    all_dxf: str
-
-
-@dataclass(frozen=True, slots=True)
-class KeptPapers:
+class KeptPapers(KeptCuts):
     """Everything that the papers of the workshop print, in the words and lines they print it in."""
 
-    belongs_to: str
     pack: WorkshopPack
-    cuts: CutPaper
-    drawings: tuple[KeptDrawings, ...]
 
     def pack_on(self, paper: Paper) -> WorkshopPack:
         """The pack on a paper of that size."""
         return replace(self.pack, head=replace(self.pack.head, paper=paper))
 
-    def paper(self, paper: Paper) -> CutPaper:
-        """The cut plans on a paper of that size."""
-        return replace(self.cuts, head=replace(self.cuts.head, paper=paper))
-
-    def svg(self, material: str, number: int) -> str | None:
-        """One sheet or length by its number from 1; None where there is no such one."""
-        one = self._find(material)
-        return one.svg[number - 1] if one is not None and 0 < number <= len(one.svg) else None
-
-    def dxf(self, material: str, number: int | None = None) -> bytes | None:
-        """One sheet by its number from 1, or all of a material; None where there is no such one."""
-        one = self._find(material)
-        if one is None or not one.dxf:
-            return None
-        if number is None:
-            return one.all_dxf.encode()
-        return one.dxf[number - 1].encode() if 0 < number <= len(one.dxf) else None
-
-    def _find(self, material: str) -> KeptDrawings | None:
-        return next((one for one in self.drawings if one.code == material), None)
-
 
 def make_papers(inputs: Inputs, estimate: Estimate, shop: Shop, about: PackFor, paper: Paper) -> KeptPapers:
     """The papers of an estimate."""
-    files = CutFiles(inputs, estimate, shop, about)
+    files = cut_files(inputs, estimate, shop, about)
     cuts = files.paper(paper)
-    return KeptPapers(
-        about.belongs_to,
-        workshop_pack(inputs, estimate, shop, about, paper),
-        cuts,
-        tuple(
-            KeptDrawings(
-                one.code,
-                tuple(files.svg(one.code, n) or "" for n in range(1, len(one.sheets or one.lengths) + 1)),
-                tuple(_text(files.dxf(one.code, n)) for n in range(1, len(one.sheets) + 1)),
-                _text(files.dxf(one.code)),
-            )
-            for one in cuts.materials
-        ),
-    )
+    pack = workshop_pack(inputs, estimate, shop, about, paper)
+    return KeptPapers(about.belongs_to, cuts, drawings_of(files, cuts), pack)
 
 
 def said_first(papers: KeptPapers, said: str) -> KeptPapers:
@@ -127,7 +82,3 @@ def _from_form_1(papers: Mapping[str, Any]) -> dict[str, Any]:
         for group in papers["pack"]["work"]
     ]
     return {**papers, "pack": {**papers["pack"], "work": work}}
-
-
-def _text(content: bytes | None) -> str:
-    return "" if content is None else content.decode()

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import Final
@@ -13,12 +13,11 @@ from webapp.costing.catalogue.kinds import Kind
 from webapp.costing.cutting.ask.model import LengthPlan, SheetPlan, SheetRequest, SplicePart
 from webapp.costing.cutting.saw.fence_settings import SawPlan
 from webapp.costing.designs.model import Grain
-from webapp.costing.estimate.estimate import Estimate
 from webapp.costing.measures.trade_words import in_trade_words
 from webapp.costing.measures.written import STEP_NM, System, format_length
 from webapp.costing.settings.rates import Rates
 from webapp.costing.takeoff.model import PartTaken
-from webapp.documents.plans.drawings import CUT_FIRST, CutParts, plan_title, saw_plan_of
+from webapp.documents.plans.drawings import CUT_FIRST, CutParts, Cuts, plan_title, saw_plan_of
 from webapp.documents.plans.saw_table import narrow_caution, saw_line, strips_in_order
 from webapp.documents.printing.mitre_words import mitre_words
 from webapp.documents.printing.paper import shortened
@@ -101,48 +100,59 @@ class Label:
 
 
 class Cutter:
-    """Writes the cut list and the labels of one job."""
+    """Writes the cut list and the labels of what is cut; parts `elsewhere` are in another list, with their labels."""
 
-    def __init__(self, estimate: Estimate, rates: Rates, parts: CutParts) -> None:
-        self.estimate, self.rates, self.parts = estimate, rates, parts
-        self.system: System = estimate.system
-        self.labels = {item.id: item.label for item in estimate.items}
-        self.materials = {one.material.code: one.material for one in estimate.bought}
+    def __init__(self, cuts: Cuts, rates: Rates, parts: CutParts, elsewhere: Collection[str] = ()) -> None:
+        self.cuts, self.rates, self.parts, self.elsewhere = cuts, rates, parts, frozenset(elsewhere)
+        self.system: System = cuts.system
+        self.labels = {item.id: item.label for item in cuts.items}
+        self.materials = {one.material.code: one.material for one in cuts.bought}
         self.smallest = rates["smallest_strip"]
-        self.planned: Counter[str] = Counter()
+        self.planned: Counter[str] = Counter({name: self._blanks(name) for name in self.elsewhere})
         self.narrow: dict[str, str] = {}
         self.told_narrow = False
 
     def cut_list(self) -> CutList:
         """Every part of the take-off is in it, planned or not."""
+        tables = (*self.planned_tables(), *self._boards(), *self._unplanned())
+        return CutList(tables, self.narrow)
+
+    def planned_tables(self) -> tuple[CutTable, ...]:
+        """What is cut by a plan, sheet by sheet and length by length."""
         tables: list[CutTable] = []
         for kind in CUT_FIRST:
-            for one in sorted(self.estimate.bought, key=lambda bought: bought.material.name):
+            for one in sorted(self.cuts.bought, key=lambda bought: bought.material.name):
                 if one.material.kind is not kind or not one.purchases:
                     continue
                 if isinstance(one.plan, SheetPlan):
                     tables += self._sheets(one, one.plan)
                 elif isinstance(one.plan, LengthPlan):
                     tables.append(self._lengths(one, one.plan))
-        tables += self._boards()
-        tables += self._unplanned()
-        return CutList(tuple(tables), self.narrow)
+        return tuple(tables)
 
     def piece_labels(self, job: int | None, title: str) -> tuple[Label, ...]:
-        """A label for every finished piece; one for each kind where there would be too many."""
-        wanted = [(name, part, self._finished_count(name)) for name, part in self.parts.taken.items()]
+        """A label for every finished piece not cut elsewhere; one for each kind where there would be too many."""
+        names = [name for name in self.parts.taken if name not in self.elsewhere]
+        return self.labels_of(names, lambda name: (job, self.parts.numbers[name]), lambda name: title)
+
+    def labels_of(
+        self, names: Iterable[str], coded: Callable[[str], tuple[int | None, int]], titled: Callable[[str], str]
+    ) -> tuple[Label, ...]:
+        """Labels of the pieces of these parts: `coded` tells the job and the number that a part's code is made of,
+        `titled` what the job is called."""
+        wanted = [(name, self.parts.taken[name], self._finished_count(name)) for name in names]
         wanted.sort(key=lambda one: self.parts.numbers[one[0]])
         single = sum(count for _, _, count in wanted) > MOST_LABELS
         made = []
         for name, part, count in wanted:
-            number = self.parts.numbers[name]
+            number, title = self.parts.numbers[name], titled(name)
             edges, grain = self._edges(name), self._grain(part)
-            item = shortened(self.labels[name.partition("/")[0]], LONGEST_ON_LABEL)
+            item = shortened(self.labels[_item_of(name)], LONGEST_ON_LABEL)
             drawn = self._mark(name, part)
             for piece in range(1, (1 if single else count) + 1):
                 which = f"____ of {count}" if single else f"{piece} of {count}"
                 said = "; ".join(words for words in (mitre_words(part, self.system), edges, grain) if words)
-                code = part_code(job, number, 0 if single else piece)
+                code = part_code(*coded(name), 0 if single else piece)
                 belongs = f"{item}, {shortened(title, LONGEST_ON_LABEL)}" if item != title else item
                 made.append(Label(code, number, part.says, which, self._finished(part), said, drawn, belongs))
         return tuple(made)
@@ -224,7 +234,7 @@ class Cutter:
 
     def _boards(self) -> Iterator[CutTable]:
         """Boards are random in size, so no plan holds them: their blanks by rough thickness, the largest first."""
-        for one in sorted(self.estimate.bought, key=lambda bought: (bought.material.name, bought.key)):
+        for one in sorted(self.cuts.bought, key=lambda bought: (bought.material.name, bought.key)):
             if one.material.kind is not Kind.BOARD:
                 continue
             names = [
@@ -267,7 +277,7 @@ class Cutter:
         notes = [f"{part.layers} layers of one part"] if part.layers > 1 else []
         notes += [self._strip_words(part)] if part.strips > 1 and part.blank_width is not None else []
         notes += [mitre_words(part, self.system)] if part.mitres else []
-        item = self.labels[name.partition("/")[0]] if len(self.estimate.items) > 1 else ""
+        item = self.labels[_item_of(name)] if len(self.cuts.items) > 1 else ""
         return CutRow(
             name, self.parts.numbers[name], part.says, item, on_one, on_one * times, self._blank(part),
             "" if part.thickness is None else self._long(part.thickness.value), self._finished(part),
@@ -282,7 +292,7 @@ class Cutter:
         return f"glued up of {part.strips} strips, each ripped {self._long(ripped)} wide"
 
     def _finished_count(self, name: str) -> int:
-        item = next(one for one in self.estimate.items if one.id == name.partition("/")[0])
+        item = next(one for one in self.cuts.items if one.id == _item_of(name))
         return int(self.parts.taken[name].count.value * item.quantity.value)
 
     def _blanks(self, name: str) -> int:
@@ -330,6 +340,11 @@ class Cutter:
         if not banded and grain == "free":
             return ""
         return piece_mark(banded, "" if grain == "free" else grain, words)
+
+
+def _item_of(name: str) -> str:
+    """The item of a part, whose own name holds no slash."""
+    return name.rpartition("/")[0]
 
 
 def _strips_called(names: Sequence[str]) -> str:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 from typing import Final
 
@@ -15,7 +15,9 @@ from webapp.costing.settings.rates import Rates
 from webapp.documents.plans.drawings import (
     CutDrawing,
     CutParts,
+    Cuts,
     cut_parts,
+    cuts_without,
     draw_sheet,
     drawn_sheets,
     length_drawings_of,
@@ -79,30 +81,33 @@ class CutPaper:
 
 
 class CutFiles:
-    """The cut plans of one estimate of a shop, to be had as a paper, as drawings and as files."""
+    """The cut plans of one job or of several of a shop, to be had as a paper, as drawings and as files.
 
-    def __init__(self, inputs: Inputs, estimate: Estimate, shop: Shop, about: PackFor) -> None:
-        job, _ = inputs.read_job(inputs.job)
-        self.job, self.estimate, self.shop, self.about = job, estimate, shop, about
-        self.rates: Rates = inputs.rates.with_values(job.settings, job.reasons)
-        self.parts: CutParts = cut_parts(estimate)
-        self.long: Long = lambda nm: format_length(nm, estimate.system)
+    `title` says what is made and `made_for` whose it is.
+    """
+
+    def __init__(
+        self, cuts: Cuts, rates: Rates, parts: CutParts, shop: Shop, about: PackFor, *, title: str, made_for: str
+    ) -> None:  # fmt: skip
+        self.cuts, self.rates, self.parts, self.shop, self.about = cuts, rates, parts, shop, about
+        self.title, self.made_for = title, made_for
+        self.long: Long = lambda nm: format_length(nm, cuts.system)
 
     def paper(self, paper: Paper) -> CutPaper:
         """All of it, on paper that lies."""
         name, shop, about = "Cut plans", self.shop, self.about
         return CutPaper(
-            head=PaperHead(f"{name}: {self.job.title}", shop.name, about.written_on.isoformat(), paper, about.draft),
+            head=PaperHead(f"{name}: {self.title}", shop.name, about.written_on.isoformat(), paper, about.draft),
             name=name,
-            job=self.job.title,
+            job=self.title,
             opening=f"For {about.belongs_to}, {day_text(about.written_on)}. Cut numbers on a drawing are those of its "
             "table; every cut of the saw runs from edge to edge of what is held.",
             deferring=FIRST_OF_ALL,
             materials=tuple(self._material(one) for one in self.cut),
             title_block=(
                 (name, in_block(about.belongs_to[:1].upper() + about.belongs_to[1:])),
-                ("Job", in_block(self.job.title)),
-                ("For", in_block(self.job.customer.name or "not named")),
+                ("Job", in_block(self.title)),
+                ("For", in_block(self.made_for or "not named")),
                 ("By", made_by(shop)),
                 ("Date", day_text(about.written_on)),
             ),
@@ -111,7 +116,7 @@ class CutFiles:
     @property
     def cut(self) -> tuple[MaterialBought, ...]:
         """The materials that are cut by a plan, sheets before lengths."""
-        cut = [one for one in self.estimate.bought if one.plan is not None and one.purchases]
+        cut = [one for one in self.cuts.bought if one.plan is not None and one.purchases]
         return tuple(sorted(cut, key=lambda one: isinstance(one.plan, LengthPlan)))
 
     def svg(self, material: str, number: int) -> str | None:
@@ -121,12 +126,8 @@ class CutFiles:
             return None
         sheets = drawn_sheets(one, self.rates, self.parts)
         if sheets:
-            return (
-                draw_sheet(sheets[number - 1], self.estimate.system, 1200, 1200, True)
-                if number <= len(sheets)
-                else None
-            )
-        lengths = length_drawings_of(one, self.rates, self.parts, self.estimate.system)
+            return draw_sheet(sheets[number - 1], self.cuts.system, 1200, 1200, True) if number <= len(sheets) else None
+        lengths = length_drawings_of(one, self.rates, self.parts, self.cuts.system)
         return lengths[number - 1].svg if number <= len(lengths) else None
 
     def dxf(self, material: str, number: int | None = None) -> bytes | None:
@@ -153,15 +154,25 @@ class CutFiles:
             drawn.append(
                 SheetCut(
                     place + 1, sheet.title, f"{self.long(sheet.length)} × {self.long(sheet.width)}",
-                    draw_sheet(sheet, self.estimate.system, *DRAWN, True), rows, (note,) if note and not told else (),
+                    draw_sheet(sheet, self.cuts.system, *DRAWN, True), rows, (note,) if note and not told else (),
                 )
             )  # fmt: skip
         settings = setting_rows(sawn, self.long) if sawn is not None and len(sheets) > 1 else ()
-        lengths = length_drawings_of(bought, self.rates, self.parts, self.estimate.system)
+        lengths = length_drawings_of(bought, self.rates, self.parts, self.cuts.system)
         numbered = {self.parts.numbers[name]: self.parts.taken[name].says for name in bought.pieces} if lengths else {}
         return MaterialCut(
             bought.material.code, bought.material.name, tuple(drawn), settings, lengths, tuple(sorted(numbered.items()))
         )
+
+
+def cut_files(
+    inputs: Inputs, estimate: Estimate, shop: Shop, about: PackFor, elsewhere: Collection[str] = ()
+) -> CutFiles:  # fmt: skip
+    """The cut plans of a job; those of parts `elsewhere` stand in another paper."""
+    job, _ = inputs.read_job(inputs.job)
+    rates, parts = inputs.rates.with_values(job.settings, job.reasons), cut_parts(estimate)
+    own = cuts_without(estimate, elsewhere)
+    return CutFiles(own, rates, parts, shop, about, title=job.title, made_for=job.customer.name)
 
 
 def cut_html(paper: CutPaper) -> str:

@@ -15,7 +15,14 @@ from webapp.costing.jobs.job import Job
 from webapp.costing.measures.written import format_length
 from webapp.costing.plans.lifting import people_to_carry
 from webapp.costing.settings.rates import Rates
-from webapp.documents.plans.drawings import CutDrawing, CutParts, cut_parts, length_drawings, sheet_drawings
+from webapp.documents.plans.drawings import (
+    CutDrawing,
+    CutParts,
+    cut_parts,
+    cuts_without,
+    length_drawings,
+    sheet_drawings,
+)
 from webapp.documents.printing.paper import PaperHead, count_text, day_text, in_block, made_by, reader_of, text_lines
 from webapp.documents.workshop.cautions import DEFERRING, NO_APPROVAL
 from webapp.documents.workshop.cut_list import CutTable, Cutter, Label
@@ -63,8 +70,46 @@ class ItemSheet:
 
 
 @dataclass(frozen=True, slots=True)
+class TogetherRow:
+    """A part that is cut together with those of other jobs: its number here, how many, off which plan, its number
+    there."""
+
+    number: int
+    part: str
+    item: str
+    count: int
+    on: str
+    there: int
+
+
+@dataclass(frozen=True, slots=True)
+class TogetherTable:
+    """The parts of one material that are cut together with those of other jobs."""
+
+    title: str
+    rows: tuple[TogetherRow, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Elsewhere:
+    """What of a job is cut with other jobs: in words, its parts ('item/part') and where they lie; and what is to be
+    minded of it before the first cut."""
+
+    says: str
+    names: frozenset[str]
+    tables: tuple[TogetherTable, ...]
+    mind: str = ""
+
+
+NOWHERE: Final = Elsewhere("", frozenset(), ())
+
+
+@dataclass(frozen=True, slots=True)
 class WorkshopPack:
-    """Everything that is printed, in the words it is printed in. `first` is what to check before the first cut."""
+    """Everything that is printed, in the words it is printed in. `first` is what to check before the first cut.
+
+    `together` are the parts that are cut with those of other jobs; `together_says` says by which list.
+    """
 
     head: PaperHead
     name: str
@@ -84,6 +129,8 @@ class WorkshopPack:
     work: tuple[WorkGroup, ...]
     hours: str
     title_block: tuple[tuple[str, str], ...]
+    together: tuple[TogetherTable, ...] = ()
+    together_says: str = ""
 
     @property
     def is_held(self) -> bool:
@@ -120,11 +167,15 @@ class WorkshopPack:
         return any(step.minded for group in self.work for step in group.steps)
 
 
-def workshop_pack(inputs: Inputs, estimate: Estimate, shop: Shop, about: PackFor, paper: Paper) -> WorkshopPack:
-    """The pack of an estimate, by the job's own settings; without items it is little more than its title."""
+def workshop_pack(
+    inputs: Inputs, estimate: Estimate, shop: Shop, about: PackFor, paper: Paper, elsewhere: Elsewhere = NOWHERE
+) -> WorkshopPack:
+    """The pack of an estimate, by the job's own settings; without items it is little more than its title. What is cut
+    elsewhere is in it by where it lies."""
     job, _ = inputs.read_job(inputs.job)
     rates, reader, parts = inputs.rates.with_values(job.settings, job.reasons), reader_of(shop), cut_parts(estimate)
-    cutter, foreman = Cutter(estimate, rates, parts), Foreman(estimate, job, rates, reader)
+    own = cuts_without(estimate, elsewhere.names)
+    cutter, foreman = Cutter(own, rates, parts, elsewhere.names), Foreman(estimate, job, rates, reader)
     scheduler = Scheduler(estimate, rates, parts, reader)
     listed = cutter.cut_list()
     work = foreman.order(listed.narrow, format_length(int(cutter.smallest), estimate.system))
@@ -137,12 +188,12 @@ def workshop_pack(inputs: Inputs, estimate: Estimate, shop: Shop, about: PackFor
         items=tuple(
             _item_sheet(item, estimate, inputs.catalogue, rates, parts, foreman, reader) for item in estimate.items
         ),
-        first=_check_first(estimate),
+        first=((("warning", elsewhere.mind),) if elsewhere.mind else ()) + _check_first(estimate),
         deferring=(DEFERRING, NO_APPROVAL),
         cuts=listed.tables,
         several=len(estimate.items) > 1,
-        sheets=sheet_drawings(estimate, rates, parts, *SHEET_DRAWN, cuts=True),
-        lengths=length_drawings(estimate, rates, parts),
+        sheets=sheet_drawings(own, rates, parts, *SHEET_DRAWN, cuts=True),
+        lengths=length_drawings(own, rates, parts),
         numbered=tuple((number, parts.taken[name].says) for name, number in parts.numbers.items()),
         labels=cutter.piece_labels(about.job_number, job.title),
         schedules=tuple(scheduler.of(item) for item in estimate.items),
@@ -156,6 +207,8 @@ def workshop_pack(inputs: Inputs, estimate: Estimate, shop: Shop, about: PackFor
             ("By", made_by(shop)),
             ("Date", day_text(about.written_on)),
         ),
+        together=elsewhere.tables,
+        together_says=elsewhere.says,
     )
 
 

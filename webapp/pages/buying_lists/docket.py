@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from zoneinfo import ZoneInfo
 
 from fastapi import Request
+from sqlalchemy.orm import Session
 
 from webapp.costing.buying_list.settle import settle
 from webapp.costing.measures.manner import manner
@@ -14,7 +15,7 @@ from webapp.pages.buying_lists.view import ListShown, Shower, Typed
 from webapp.pages.web.given import TableLinks, table_links
 from webapp.pages.web.reached import address_for_telephones, list_of
 from webapp.pages.web.roles import sees_money
-from webapp.persistence.buying_lists.records import StoredList
+from webapp.persistence.buying_lists.records import StoredList, is_cut_together
 from webapp.persistence.people.users import User
 from webapp.persistence.settings.shop import Shop
 from webapp.pictures.qr import qr_code
@@ -24,7 +25,8 @@ from webapp.running import running
 @dataclass(frozen=True, slots=True)
 class DocketPage:
     """A list as it is shown. `now` is the shop's own time, from which a telephone reckons the day it bought on;
-    `code_asks` is what the code on a shopping list of its jobs asks for; by its signs the telephone writes amounts."""
+    `code_asks` is what the code on a shopping list of its jobs asks for; by its signs the telephone writes amounts;
+    `cut_href` leads to what its jobs cut together."""
 
     number: int
     title: str
@@ -40,10 +42,11 @@ class DocketPage:
     decimal: str
     thousands: str
     table: TableLinks
+    cut_href: str
 
 
 def docket_page(
-    request: Request, stored: StoredList, shop: Shop, user: User, typed: Typed | None = None
+    request: Request, session: Session, stored: StoredList, shop: Shop, user: User, typed: Typed | None = None
 ) -> DocketPage:
     """The page of a list, with what was typed at a line and not taken."""
     now = running(request).now()
@@ -62,6 +65,7 @@ def docket_page(
         qr_code(address, f"List {stored.head.number} at {address}") if address else "", list_of(stored.head.jobs),
         tuple(typed.problems.items()) if typed else (), manner().decimal, manner().thousands,
         table_links("This list", f"/lists/{stored.head.number}", {}),
+        f"/lists/{stored.head.number}/cut" if is_cut_together(session, stored.head.number) else "",
     )  # fmt: skip
 
 

@@ -6,6 +6,7 @@ from collections.abc import Mapping
 
 from fastapi import Request
 from fastapi.responses import JSONResponse, RedirectResponse, Response
+from sqlalchemy.orm import Session
 
 from webapp.costing.buying_list.entries import ALSO, MOST_ENTRIES, read_entry
 from webapp.costing.measures.written import as_kept, as_kept_money
@@ -40,7 +41,7 @@ def enter(
     )
     problems = {**_unknown(stored, fields), **wrong}
     if entry is None or problems:
-        return _refused(request, stored, shop, user, Typed(fields.get("line", ""), typed, problems))
+        return _refused(request, session, stored, shop, user, Typed(fields.get("line", ""), typed, problems))
     stored = keep_entry(session, number, entry, at=now, by=user.id)
     keep_list_prices(session, stored, at=now, by=user.id)
     keep_list_stock(session, stored, entry.line, at=now, by=user.id)
@@ -74,8 +75,8 @@ def _is_full(stored: StoredList, line: str, entry_id: str) -> bool:
 
 
 def _refused(
-    request: Request, stored: StoredList, shop: ShopHere, user: SignedIn, typed: Typed
+    request: Request, session: Session, stored: StoredList, shop: ShopHere, user: SignedIn, typed: Typed
 ) -> Response:  # fmt: skip
     if is_part(request):
         return JSONResponse({"problems": dict(typed.problems)}, 422)
-    return render(request, "buying_lists/show.html", docket_page(request, stored, shop, user, typed), 422)
+    return render(request, "buying_lists/show.html", docket_page(request, session, stored, shop, user, typed), 422)

@@ -15,6 +15,7 @@ from webapp.costing.estimate.pooling import JobPooled
 from webapp.documents.buying.list_lines import lines_of_job, lines_of_pool, terms_of_lists
 from webapp.documents.buying.stock_lines import FOR_STOCK, lines_for_stock
 from webapp.documents.printing.paper import reader_of
+from webapp.documents.workshop.cut_together import CutTogether, cut_together, write_together
 from webapp.pages.buying.pool import jobs_ticked, pooled_from, what_they_buy
 from webapp.persistence.buying_lists.records import page_of_lists
 from webapp.persistence.catalogue.records import load_catalogue
@@ -30,12 +31,19 @@ LONGEST_TITLE = 120
 
 @dataclass(frozen=True, slots=True)
 class ReadyList:
-    """A list as it would be made now: for which jobs, under which title, and what is not in it."""
+    """A list as it would be made now: for which jobs, under which title, what is not in it, and how what it buys for
+    several of them is cut together."""
 
     jobs: tuple[StoredJob, ...]
     title: str
     making: Making
     notes: tuple[str, ...]
+    cut_together: CutTogether | None = None
+
+    @property
+    def kept_cut(self) -> bytes | None:
+        """How it is cut together, as it is kept."""
+        return None if self.cut_together is None else write_together(self.cut_together)
 
 
 def ready_list(
@@ -48,13 +56,14 @@ def ready_list(
     terms = terms_of_lists(current_rates(session), shop.currency, shop.currency_places)
     to_buy = what_they_buy(request, session, shop, jobs)
     codes = {code for one in to_buy for code in one.inputs.catalogue.materials}
-    catalogue = load_catalogue(session, today, codes)
+    catalogue, together = load_catalogue(session, today, codes), None
     if len(jobs) > 1:
         pool = pooled_from(request, session, shop, jobs, to_buy)
         notes += tuple(f"Job {number} is not in it: it {why}." for number, why in pool.apart)
         kept = {one.number for one in pool.jobs}
         jobs = [one for one in jobs if one.number in kept]
         lines = lines_of_pool(pool, catalogue, terms, reader)
+        together = cut_together(pool, current_rates(session), shop, today)
     elif jobs:
         (bought,) = to_buy
         job = JobPooled(jobs[0].number, bought.inputs.read_job(bought.document)[0], bought.estimate)
@@ -63,7 +72,7 @@ def ready_list(
         lines = ()
     if jobs:
         lines = (*lines, *_for_stock(session, today, terms, reader, of_list))
-    return ReadyList(tuple(jobs), _title(jobs), Making(1, today, lines, terms), notes)
+    return ReadyList(tuple(jobs), _title(jobs), Making(1, today, lines, terms), notes, together)
 
 
 def _for_stock(

@@ -11,16 +11,17 @@ from sqlalchemy.orm import Session
 
 from webapp.costing.buying_list.cost import cost_of_list
 from webapp.costing.buying_list.settle import settle
+from webapp.costing.measures.typed_numbers import small_number
 from webapp.documents.buying.list_paper import list_paper
 from webapp.documents.printing.paper import day_text, reader_of
 from webapp.documents.printing.pdf_worker import WORKER
-from webapp.pages.buying_lists import entering, job_cost, ordering, tables
+from webapp.pages.buying_lists import cutting, entering, job_cost, ordering, tables
 from webapp.pages.buying_lists.docket import docket_page
 from webapp.pages.buying_lists.making import ReadyList, ready_list
 from webapp.pages.web.answers import pdf_answer
 from webapp.pages.web.dependencies import ReadingSession, ShopHere, SignedIn, StoreSession
 from webapp.pages.web.listing import Turning, page_number, turning
-from webapp.pages.web.posting import PostedFields, small_number
+from webapp.pages.web.posting import PostedFields
 from webapp.pages.web.reached import address_for_telephones
 from webapp.pages.web.roles import sees_money
 from webapp.pages.web.routing import PageRouter, in_one_write
@@ -46,6 +47,7 @@ router.include_router(job_cost.router)
 router.include_router(tables.router)
 router.include_router(entering.router)
 router.include_router(ordering.router)
+router.include_router(cutting.router)
 
 #: What keeps a list that was opened for when there is no signal; its scope is the folder that it is served from.
 LIST_WORKER: Final = STATIC / "list_worker.js"
@@ -114,11 +116,11 @@ def make(
     ready = ready_list(request, session, shop, _numbers(posted))
     if not ready.making.lines:
         return render(request, "buying_lists/make.html", _to_make(ready), 422)
-    at = running(request).now()
+    at, cut = running(request).now(), ready.kept_cut
 
     def keep(writing: Session) -> Response:
         number = make_list(
-            writing, ready.title, [job.id for job in ready.jobs], ready.making, at=at, by=user.id
+            writing, ready.title, [job.id for job in ready.jobs], ready.making, at=at, by=user.id, cut_together=cut
         )  # fmt: skip
         return RedirectResponse(f"/lists/{number}", 303)
 
@@ -153,7 +155,7 @@ def send_worker() -> Response:
 @router.get("/lists/{number:int}")
 def show_list(request: Request, session: StoreSession, shop: ShopHere, user: SignedIn, number: int) -> Response:
     """A list, to be bought from."""
-    page = docket_page(request, load_list(session, number), shop, user)
+    page = docket_page(request, session, load_list(session, number), shop, user)
     return render(request, "buying_lists/show.html", page)
 
 
@@ -182,10 +184,10 @@ def make_list_anew(
     ready = ready_list(request, session, shop, stored.head.jobs, number)
     if not ready.making.lines:
         return render(request, "buying_lists/make.html", _to_make(ready), 422)
-    at = running(request).now()
+    at, cut = running(request).now(), ready.kept_cut
 
     def keep(writing: Session) -> Response:
-        make_anew(writing, number, ready.making, at=at, by=user.id)
+        make_anew(writing, number, ready.making, at=at, by=user.id, cut_together=cut)
         return RedirectResponse(f"/lists/{number}", 303)
 
     return in_one_write(request, keep)

@@ -10,6 +10,7 @@ from fastapi import Form, Request
 from fastapi.responses import RedirectResponse, Response
 
 from webapp.costing.catalogue.kinds import KINDS, Kind
+from webapp.costing.measures.typed_numbers import small_number
 from webapp.pages.catalogue.material_form import (
     differences,
     fields_of,
@@ -20,7 +21,7 @@ from webapp.pages.catalogue.material_form import (
 )
 from webapp.pages.web.dependencies import ShopHere, SignedIn, StoreSession
 from webapp.pages.web.fields import Field
-from webapp.pages.web.posting import PostedFields, small_number, version_to_show
+from webapp.pages.web.posting import PostedFields, version_to_show
 from webapp.pages.web.routing import PageRouter
 from webapp.persistence.catalogue.changes import CodeTaken, add_material, edit_material, retire_material
 from webapp.persistence.catalogue.records import StoredMaterial, load_material

@@ -10,6 +10,7 @@ from fastapi import Depends, Request
 from fastapi.responses import RedirectResponse, Response
 
 from webapp.costing.catalogue.kinds import KINDS
+from webapp.costing.measures.typed_numbers import small_number
 from webapp.pages.catalogue import bring_materials, material_edit, offer_edit, pasted_materials, tables
 from webapp.pages.catalogue.material_sheet import show_material_sheet
 from webapp.pages.catalogue.offer_view import OfferView, Place, Shelf, offer_view
@@ -20,7 +21,7 @@ from webapp.pages.web.dependencies import ShopHere, SignedIn, StoreSession
 from webapp.pages.web.errors import is_part
 from webapp.pages.web.given import TableLinks, table_links
 from webapp.pages.web.listing import Turning, address, page_number, turning
-from webapp.pages.web.posting import PostedFields, small_number
+from webapp.pages.web.posting import PostedFields
 from webapp.pages.web.routing import PageRouter
 from webapp.persistence.catalogue.records import (
     MaterialSort,

@@ -15,6 +15,7 @@ from sqlalchemy.orm import Session
 from webapp.costing.catalogue.kinds import KINDS, Kind
 from webapp.costing.errors import CostingError
 from webapp.costing.measures.manner import whole_number
+from webapp.costing.measures.typed_numbers import small_number
 from webapp.costing.measures.written import day_in_words
 from webapp.costing.prices.file import PriceFileRefused, Telling, ToldLine, read_price_file
 from webapp.costing.prices.first_offer import guess
@@ -23,7 +24,7 @@ from webapp.pages.catalogue.line_material import material_of_line
 from webapp.pages.catalogue.material_form import free_code
 from webapp.pages.prices.shelf import Looked, look_at, suppliers_to_choose, today_of
 from webapp.pages.web.dependencies import ReadingSession, ShopHere, SignedIn, StoreSession
-from webapp.pages.web.posting import PostedFields, small_number
+from webapp.pages.web.posting import PostedFields
 from webapp.pages.web.routing import PageRouter, in_one_write
 from webapp.persistence.catalogue.changes import add_material, add_offer, add_price
 from webapp.persistence.catalogue.price_imports import last_files

@@ -12,8 +12,8 @@ from webapp.costing.catalogue.order_terms import OrderTerms, read_weekdays, week
 from webapp.costing.errors import MeasureError
 from webapp.costing.measures.amounts import parse_money
 from webapp.costing.measures.trade_words import in_trade_words
+from webapp.costing.measures.typed_numbers import small_number
 from webapp.costing.measures.written import as_kept, as_kept_money, as_shown, parse_quantity, write_quantity
-from webapp.pages.web.posting import small_number
 from webapp.persistence.catalogue.records import Supplier
 from webapp.persistence.settings.shop import Shop
 

@@ -11,6 +11,7 @@ from sqlalchemy.orm import Session
 
 from webapp.costing.catalogue.materials import Comes
 from webapp.costing.measures.trade_words import in_trade_words
+from webapp.costing.measures.typed_numbers import small_number
 from webapp.pages.catalogue.material_form import differences, free_code
 from webapp.pages.catalogue.supplier_form import (
     COMES_WORDS,
@@ -23,7 +24,7 @@ from webapp.pages.catalogue.supplier_form import (
     read_sum,
 )
 from webapp.pages.web.dependencies import SignedIn, StoreSession
-from webapp.pages.web.posting import PostedFields, small_number, tidy_text, version_to_show
+from webapp.pages.web.posting import PostedFields, tidy_text, version_to_show
 from webapp.pages.web.routing import PageRouter
 from webapp.persistence.catalogue.changes import add_supplier, edit_supplier
 from webapp.persistence.catalogue.records import Supplier, list_suppliers

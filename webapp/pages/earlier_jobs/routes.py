@@ -11,6 +11,7 @@ from fastapi.responses import RedirectResponse, Response
 from sqlalchemy.orm import Session
 
 from webapp.costing.measures.money import to_decimal
+from webapp.costing.measures.typed_numbers import small_number
 from webapp.costing.tables.given import Cell, Given
 from webapp.documents.printing.paper import reader_of
 from webapp.pages.earlier_jobs import bring, such
@@ -18,7 +19,6 @@ from webapp.pages.earlier_jobs.words import EarlierShown, earlier_shown
 from webapp.pages.web.dependencies import ShopHere, SignedIn, StoreSession
 from webapp.pages.web.given import Form, TableLinks, every_entry, table_answer, table_links
 from webapp.pages.web.listing import Turning, page_number, turning
-from webapp.pages.web.posting import small_number
 from webapp.pages.web.routing import PageRouter
 from webapp.persistence.earlier_jobs.records import (
     StoredEarlierJob,

@@ -12,10 +12,11 @@ from webapp.costing.designs.model import Design, Size
 from webapp.costing.designs.reader import read_design
 from webapp.costing.designs.values import check_sizes
 from webapp.costing.jobs.reader import MOST_OF_ONE
+from webapp.costing.measures.typed_numbers import small_number
 from webapp.costing.measures.written import System, as_kept, as_shown, format_quantity, write_quantity
 from webapp.pages.sheet.words import ordered_sizes
 from webapp.pages.web.fields import Field
-from webapp.pages.web.posting import Document, small_number, tidy_text
+from webapp.pages.web.posting import Document, tidy_text
 from webapp.persistence.designs.records import load_design
 from webapp.persistence.foundation.errors import NotKept
 

@@ -12,10 +12,11 @@ from sqlalchemy.orm import Session
 
 from webapp.costing.jobs.job import Customer
 from webapp.costing.measures.manner import whole_number
+from webapp.costing.measures.typed_numbers import small_number
 from webapp.pages.catalogue.material_form import differences
 from webapp.pages.web.dependencies import SignedIn, StoreSession
 from webapp.pages.web.listing import Turning, address, page_number, turning
-from webapp.pages.web.posting import PostedFields, small_number, tidy_text
+from webapp.pages.web.posting import PostedFields, tidy_text
 from webapp.pages.web.routing import PageRouter
 from webapp.persistence.foundation.errors import NotKept, StaleSave
 from webapp.persistence.foundation.lists import one_line

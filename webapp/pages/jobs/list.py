@@ -12,11 +12,11 @@ from fastapi import Depends, Request
 from fastapi.responses import Response
 from sqlalchemy.orm import Session
 
+from webapp.costing.measures.typed_numbers import small_number
 from webapp.documents.printing.paper import day_text, reader_of
 from webapp.pages.web.dependencies import ShopHere, SignedIn, StoreSession
 from webapp.pages.web.given import TableLinks, table_links
 from webapp.pages.web.listing import Turning, address, one_of, page_number, turning
-from webapp.pages.web.posting import small_number
 from webapp.pages.web.roles import sees_money
 from webapp.pages.web.routing import PageRouter
 from webapp.persistence.designs.records import list_design_names

@@ -13,12 +13,13 @@ from fastapi.responses import RedirectResponse, Response
 from sqlalchemy.orm import Session
 
 from webapp.costing.jobs.job import Customer
+from webapp.costing.measures.typed_numbers import small_number
 from webapp.costing.measures.written import System
 from webapp.pages.jobs.begin import BeginItem, begin_items, take_typed
 from webapp.pages.sheet.form import add_item, with_ids
 from webapp.pages.sheet.words import usual_sizes
 from webapp.pages.web.dependencies import ReadingSession, ShopHere, SignedIn, StoreSession
-from webapp.pages.web.posting import Document, PostedFields, small_number, tidy_text
+from webapp.pages.web.posting import Document, PostedFields, tidy_text
 from webapp.pages.web.routing import PageRouter
 from webapp.persistence.designs.records import list_designs, load_design
 from webapp.persistence.foundation.errors import NotKept

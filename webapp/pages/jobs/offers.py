@@ -12,6 +12,7 @@ from fastapi import Request
 from fastapi.responses import Response
 from sqlalchemy.orm import Session
 
+from webapp.costing.measures.typed_numbers import small_number
 from webapp.documents.printing.paper import shortened
 from webapp.drafting import DraftsHere, Offer, offer_of, version_of
 from webapp.pages.sheet.fields import JobFields
@@ -20,7 +21,7 @@ from webapp.pages.sheet.page import JobPage, Notice, build_page, read_asides, ty
 from webapp.pages.sheet.prices import CONFIRMED, typed_prices
 from webapp.pages.sheet.words import LONGEST_SHOWN
 from webapp.pages.web.fields import Field
-from webapp.pages.web.posting import small_number, tidy_text
+from webapp.pages.web.posting import tidy_text
 from webapp.pages.web.roles import sees_money, typed_by
 from webapp.pages.web.times import moment, names_of
 from webapp.persistence.catalogue.records import load_material, load_offer

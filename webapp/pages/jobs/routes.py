@@ -14,6 +14,7 @@ from fastapi.responses import RedirectResponse, Response
 from sqlalchemy.orm import Session
 
 from webapp.costing.designs.reader import read_design
+from webapp.costing.measures.typed_numbers import small_number
 from webapp.documents.printing.paper import reader_of
 from webapp.drafting import taken_up
 from webapp.estimating import keep_plans
@@ -68,7 +69,7 @@ from webapp.pages.sheet.words import differing, shop_value, usual_sizes
 from webapp.pages.stock.held import held_for_sheet
 from webapp.pages.web.dependencies import ReadingSession, ShopHere, SignedIn, StoreSession
 from webapp.pages.web.errors import is_part
-from webapp.pages.web.posting import Posted, PostedFields, small_number, tidy_text
+from webapp.pages.web.posting import Posted, PostedFields, tidy_text
 from webapp.pages.web.roles import sees_money, typed_by
 from webapp.pages.web.routing import PageRouter, in_one_write
 from webapp.persistence.catalogue.records import load_material

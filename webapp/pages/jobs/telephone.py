@@ -24,6 +24,7 @@ from webapp.costing.hours.calendar import working_day
 from webapp.costing.jobs.job import FACTS
 from webapp.costing.jobs.reader import read_job
 from webapp.costing.measures.manner import pointed
+from webapp.costing.measures.typed_numbers import small_number
 from webapp.costing.measures.written import System, as_kept, as_shown, format_quantity
 from webapp.documents.printing.paper import day_text, reader_of
 from webapp.drafting import taken_up
@@ -39,7 +40,7 @@ from webapp.pages.shown.figures import Shower
 from webapp.pages.web.dependencies import ReadingSession, ShopHere, SignedIn
 from webapp.pages.web.errors import is_part
 from webapp.pages.web.fields import Field
-from webapp.pages.web.posting import Document, PostedFields, small_number, tidy_text
+from webapp.pages.web.posting import Document, PostedFields, tidy_text
 from webapp.pages.web.routing import PageRouter, in_one_write
 from webapp.persistence.designs.records import load_design
 from webapp.persistence.foundation.errors import NotKept

@@ -15,6 +15,7 @@ from sqlalchemy.orm import Session
 from webapp.costing.catalogue.materials import PriceSeen
 from webapp.costing.errors import MeasureError
 from webapp.costing.measures.manner import whole_number
+from webapp.costing.measures.typed_numbers import small_number
 from webapp.costing.measures.written import day_in_words, figure_text
 from webapp.costing.prices.file import PriceFileRefused
 from webapp.costing.prices.judging import GROUPS, ONE_BY_ONE, Answers, JudgedLine
@@ -24,7 +25,7 @@ from webapp.pages.prices.shelf import Looked, address_of, look_at, today_of
 from webapp.pages.shown.in_hand import SECONDS_A_LOOK, InHandPart, in_hand_part
 from webapp.pages.web.dependencies import ReadingSession, ShopHere, SignedIn, StoreSession
 from webapp.pages.web.errors import is_part
-from webapp.pages.web.posting import Posted, PostedFields, small_number
+from webapp.pages.web.posting import Posted, PostedFields
 from webapp.pages.web.routing import PageRouter, in_one_write
 from webapp.persistence.people.users import User
 from webapp.persistence.settings.shop import Shop

@@ -39,7 +39,7 @@ def begin_pack(here: Running, shop: Shop, stored: StoredQuote, paper: Paper | No
     return WORKER.begin(workshop_html(papers_of(here, shop, stored).pack_on(size)))
 
 
-def cuts_pdf(here: Running, shop: Shop, stored: StoredQuote, paper: Paper | None) -> bytes:
+def kept_cuts_pdf(here: Running, shop: Shop, stored: StoredQuote, paper: Paper | None) -> bytes:
     """The cut plans of what was quoted, on the quote's own paper where no other is asked for."""
 
     def html(size: Paper) -> str:

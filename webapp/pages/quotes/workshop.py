@@ -10,6 +10,7 @@ from fastapi import Request
 from fastapi.responses import RedirectResponse, Response
 from sqlalchemy.orm import Session
 
+from webapp.cut_with_others import WithOthers, cut_with_others, elsewhere_of
 from webapp.documents.printing.pdf_worker import WORKER
 from webapp.documents.workshop.cautions import Caution
 from webapp.documents.workshop.pack import PackFor, WorkshopPack, workshop_html, workshop_pack
@@ -47,7 +48,8 @@ class StepShown:
 @dataclass(frozen=True, slots=True)
 class WorkshopPage:
     """The pack on the screen. `papers` are the PDFs: (address, words), the shop's own paper first. `work` are the steps
-    to tick off, by item with the hours of it; `done` says how many of them are."""
+    to tick off, by item with the hours of it; `done` says how many of them are. `together_href` leads to what is cut
+    together with other jobs."""
 
     number: int
     job_href: str
@@ -56,6 +58,7 @@ class WorkshopPage:
     work: tuple[tuple[WorkGroup, tuple[StepShown, ...]], ...]
     done: str
     drawn: str
+    together_href: str
 
     @property
     def counted_labels(self) -> str:
@@ -66,7 +69,7 @@ class WorkshopPage:
 @router.get("/jobs/{number:int}/workshop")
 def show_workshop(request: Request, session: StoreSession, shop: ShopHere, number: int) -> Response:
     """The pack of what was agreed, else as the job is kept now."""
-    agreed = _agreed(request, session, shop, number)
+    agreed, shared = _agreed(request, session, shop, number), _shared(session, number)
     if agreed is not None:
         pack = papers_of(running(request), shop, agreed).pack_on(shop.paper)
     else:
@@ -78,7 +81,8 @@ def show_workshop(request: Request, session: StoreSession, shop: ShopHere, numbe
     shown = [step for _, steps in work for step in steps]
     done = f"{sum(step.done for step in shown)} of {len(shown)} steps done"
     drawn = f"{len(pack.sheets) + len(pack.lengths)} drawn"
-    page = WorkshopPage(number, f"/jobs/{number}", pack, papers, work, done, drawn)
+    cut_href = f"/lists/{shared.number}/cut" if shared is not None else ""
+    page = WorkshopPage(number, f"/jobs/{number}", pack, papers, work, done, drawn, cut_href)
     return render(request, "quotes/workshop.html", page)
 
 
@@ -145,11 +149,17 @@ def follow_workshop(
 
 
 def _agreed(request: Request, session: Session, shop: Shop, number: int) -> StoredQuote | None:
-    """The quote whose papers making follows, where one was accepted and its offcuts are there."""
+    """The quote whose papers making follows, where one was accepted, its offcuts are there and it is cut alone."""
     job = load_job_by_number(session, number)
     agreed = agreed_of(session, job.id, shop.today(running(request).now()))
-    # Its papers name offcuts; where it can't have them, it is cut otherwise than they say.
-    return None if agreed is None or missing_offcuts(session, job, agreed) else agreed.stored
+    # Its papers name offcuts and sheets; where it can't have them, or shares them, it is cut otherwise than they say.
+    if agreed is None or missing_offcuts(session, job, agreed) or cut_with_others(session, job) is not None:
+        return None
+    return agreed.stored
+
+
+def _shared(session: Session, number: int) -> WithOthers | None:
+    return cut_with_others(session, load_job_by_number(session, number))
 
 
 def _pack(request: Request, session: Session, shop: Shop, number: int, paper: Paper) -> WorkshopPack:
@@ -157,4 +167,5 @@ def _pack(request: Request, session: Session, shop: Shop, number: int, paper: Pa
     job = load_job_by_number(session, number)
     inputs, found = estimate_to_make(session, job, shop, today)
     about = PackFor(f"job {number} as it stands", number, True, today)
-    return workshop_pack(inputs, found, shop, about, paper)
+    elsewhere = elsewhere_of(_shared(session, number), found)
+    return workshop_pack(inputs, found, shop, about, paper, elsewhere)

@@ -16,6 +16,7 @@ from sqlalchemy.orm import Session
 from webapp.costing.buying.counting import CountedThing, Difference, differences_of
 from webapp.costing.buying.stock import StockOnHand
 from webapp.costing.catalogue.materials import Material
+from webapp.costing.measures.typed_numbers import small_number
 from webapp.documents.printing.paper import reader_of
 from webapp.documents.printing.pdf_worker import WORKER
 from webapp.documents.workshop.count_sheet import ToCount, count_paper
@@ -24,7 +25,7 @@ from webapp.pages.shown.offcuts import size_words
 from webapp.pages.stock.held import held_words
 from webapp.pages.web.answers import pdf_answer
 from webapp.pages.web.dependencies import ReadingSession, ShopHere, SignedIn, StoreSession
-from webapp.pages.web.posting import PostedFields, small_number
+from webapp.pages.web.posting import PostedFields
 from webapp.pages.web.routing import PageRouter, in_one_write
 from webapp.persistence.catalogue.records import load_catalogue, load_material
 from webapp.persistence.foundation.errors import NotKept, StaleSave

@@ -12,13 +12,14 @@ from fastapi.responses import RedirectResponse, Response
 
 from webapp.costing.catalogue.kinds import KINDS, ON_THE_RACK, Kind
 from webapp.costing.catalogue.materials import Material
+from webapp.costing.measures.typed_numbers import small_number
 from webapp.pages.catalogue.material_form import differences
 from webapp.pages.rack.form import LABELS, WHOLE, fields_of, read_offcut, side_fields, typed_offcut
 from webapp.pages.shown.offcuts import size_words
 from webapp.pages.web.dependencies import ShopHere, SignedIn, StoreSession
 from webapp.pages.web.fields import Field
 from webapp.pages.web.listing import Turning, page_number, turning
-from webapp.pages.web.posting import PostedFields, small_number, version_to_show
+from webapp.pages.web.posting import PostedFields, version_to_show
 from webapp.pages.web.routing import PageRouter
 from webapp.persistence.catalogue.records import find_materials, load_material
 from webapp.persistence.foundation.errors import StaleSave

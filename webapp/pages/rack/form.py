@@ -8,11 +8,12 @@ from typing import Final
 
 from webapp.costing.catalogue.kinds import KINDS, Kind
 from webapp.costing.catalogue.materials import Offcut
+from webapp.costing.measures.typed_numbers import small_number
 from webapp.costing.measures.written import System, as_kept
 from webapp.pages.catalogue.material_form import read_value
 from webapp.pages.shown.materials import number_typed, unit_of
 from webapp.pages.web.fields import Field
-from webapp.pages.web.posting import small_number, tidy_text
+from webapp.pages.web.posting import tidy_text
 from webapp.persistence.foundation.lists import one_line
 from webapp.persistence.rack.records import StoredOffcut
 

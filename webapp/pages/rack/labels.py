@@ -12,6 +12,7 @@ from fastapi.responses import Response
 from sqlalchemy.orm import Session
 
 from webapp.costing.catalogue.kinds import Property
+from webapp.costing.measures.typed_numbers import small_number
 from webapp.costing.measures.written import System, as_kept
 from webapp.documents.printing.pdf_worker import WORKER
 from webapp.documents.workshop.stickers import (
@@ -31,7 +32,7 @@ from webapp.pages.shown.offcuts import size_words
 from webapp.pages.web.answers import pdf_answer
 from webapp.pages.web.dependencies import ShopHere, SignedIn, StoreSession
 from webapp.pages.web.fields import Field
-from webapp.pages.web.posting import PostedFields, small_number
+from webapp.pages.web.posting import PostedFields
 from webapp.pages.web.reached import address_for_telephones
 from webapp.pages.web.routing import PageRouter
 from webapp.persistence.catalogue.records import load_material

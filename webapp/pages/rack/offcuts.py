@@ -13,12 +13,13 @@ from fastapi import Request
 from fastapi.responses import RedirectResponse, Response
 from sqlalchemy.orm import Session
 
-from webapp.costing.buying.kept_offcuts import Rest, rests_worth_keeping
+from webapp.costing.buying.kept_offcuts import Rest
 from webapp.costing.catalogue.kinds import KINDS
 from webapp.costing.catalogue.materials import Material, Offcut
 from webapp.costing.measures.written import System
 from webapp.pages.rack.amounts import amount_words, read_amount, unit_words
 from webapp.pages.rack.form import LONGEST_PLACE, read_count, read_offcut, side_fields
+from webapp.pages.rack.left_by_plans import LeftByPlans, left_by_plans
 from webapp.pages.sheet.page import worked_from
 from webapp.pages.shown.materials import number_typed
 from webapp.pages.shown.offcuts import size_words
@@ -72,7 +73,7 @@ class PutRow:
 @dataclass(frozen=True, slots=True)
 class JobOffcutsPage:
     """What a job takes from the rack and leaves for it; `asked` names the plans this was read from, `labels` leads to
-    those of what it left."""
+    those of what it left, `says` speaks of sheets that other jobs share."""
 
     number: int
     job: str
@@ -84,6 +85,7 @@ class JobOffcutsPage:
     asked: str
     before: str
     labels: str
+    says: str
     problems: Mapping[str, str]
     listed: tuple[tuple[str, str], ...]
     refused: str
@@ -94,8 +96,7 @@ class _Left:
     """What the plans of a job take and leave; `word` stands for all of it and for what was moved before."""
 
     title: str
-    takes: tuple[tuple[Offcut, str, int], ...]
-    puts: tuple[Rest, ...]
+    plans: LeftByPlans
     used: tuple[tuple[Material, Fraction], ...]
     word: str
 
@@ -115,8 +116,8 @@ def move_offcuts(
     left = _left(request, session, shop, number)
     if fields.get("asked") != left.word:
         return _page(request, session, shop, number, left, {}, {}, CHANGED)
-    used, problems = _used(fields, left.takes)
-    rests = _rests(fields, left.puts, shop.length_system, problems)
+    used, problems = _used(fields, left.plans.takes)
+    rests = _rests(fields, left.plans.puts, shop.length_system, problems)
     amounts = _amounts(fields, left.used, problems)
     place = one_line(fields.get("place", ""))
     if len(place) > LONGEST_PLACE:
@@ -210,24 +211,18 @@ def _left(request: Request, session: Session, shop: Shop, number: int) -> _Left:
     job = load_job_by_number(session, number)
     inputs, found = estimate_to_make(session, job, shop, shop.today(running(request).now()))
     worked = worked_from(inputs.job, inputs, found)
-    takes = tuple(
-        (purchase.offer.offcut, one.material.name, purchase.packs)
-        for one in worked.estimate.bought
-        for purchase in one.purchases
-        if purchase.offer.offcut is not None
-    )
-    puts = rests_worth_keeping(worked.estimate.bought, worked.rates)
+    plans = left_by_plans(session, job, worked.estimate, worked.rates)
     kept = stock_of(session, {one.material.code for one in worked.estimate.bought})
     used: dict[str, tuple[Material, Fraction]] = {}
     for one in worked.estimate.bought:
         if one.material.code in kept and one.required.value:
             _, before = used.get(one.material.code, (one.material, Fraction(0)))
             used[one.material.code] = one.material, before + one.required.value
-    told = [(replace(offcut, place=""), count) for offcut, _, count in takes]
-    left = [(rest.material.code, rest.length, rest.width, rest.count) for rest in puts]
+    told = [(replace(offcut, place=""), count) for offcut, _, count in plans.takes]
+    left = [(rest.material.code, rest.length, rest.width, rest.count) for rest in plans.puts]
     # What was done before belongs to it, so that a form sent twice does nothing twice.
     word = sha256(repr((told, left, done_so_far(session, job.id, number))).encode()).hexdigest()[:16]
-    return _Left(worked.job.title or f"job {number}", takes, puts, tuple(used.values()), word)
+    return _Left(worked.job.title or f"job {number}", plans, tuple(used.values()), word)
 
 
 def _page(
@@ -239,7 +234,7 @@ def _page(
     counted = {what: sum(count for one, count in done if one == what) for what in _DONE}
     said = [f"{count} {_DONE[what]}" for what, count in counted.items() if count]
     job = load_job_by_number(session, number)
-    holds = holds_on(session, [UUID(offcut.id) for offcut, _, _ in left.takes])
+    holds = holds_on(session, [UUID(offcut.id) for offcut, _, _ in left.plans.takes])
     takes = tuple(
         TakeRow(
             f"take.{offcut.id}",
@@ -248,11 +243,11 @@ def _page(
             held_words(one for one in holds.get(UUID(offcut.id), ()) if one.job_id != job.id),
             problems.get(f"take.{offcut.id}", ""),
         )
-        for offcut, name, planned in left.takes
+        for offcut, name, planned in left.plans.takes
     )
     puts = tuple(
         _put_row(place, rest, fields, problems, system, again=bool(counted["put"]))
-        for place, rest in enumerate(left.puts)
+        for place, rest in enumerate(left.plans.puts)
     )
     cut = is_cut(session, job.id)
     used = tuple(
@@ -274,6 +269,7 @@ def _page(
         left.word,
         f"For this job offcuts were moved before: {' and '.join(said)}." if said else "",
         f"/rack/labels?job={number}" if counted["put"] else "",
+        left.plans.says,
         problems,
         tuple((name.replace(".", "-"), sentence) for name, sentence in problems.items()),
         refused,

@@ -11,6 +11,7 @@ from fastapi import Request
 from fastapi.responses import RedirectResponse, Response
 from sqlalchemy.orm import Session
 
+from webapp.costing.measures.typed_numbers import small_number
 from webapp.pages.rack import count, pasted, shelf, table
 from webapp.pages.rack import edit as rack_edit
 from webapp.pages.rack import labels as rack_labels
@@ -21,7 +22,7 @@ from webapp.pages.web.answers import inside
 from webapp.pages.web.dependencies import ShopHere, SignedIn, StoreSession
 from webapp.pages.web.given import TableLinks, table_links
 from webapp.pages.web.listing import Turning, address, page_number, turning
-from webapp.pages.web.posting import PostedFields, small_number
+from webapp.pages.web.posting import PostedFields
 from webapp.pages.web.routing import PageRouter
 from webapp.pages.web.times import moment
 from webapp.persistence.foundation.errors import NotKept, StaleSave

@@ -13,11 +13,12 @@ from sqlalchemy.orm import Session
 
 from webapp.costing.buying.stock import StockOnHand, in_parts, may_be_stock, of_parts
 from webapp.costing.catalogue.materials import Material
+from webapp.costing.measures.typed_numbers import small_number
 from webapp.pages.rack.amounts import amount_words, read_amount, unit_words
 from webapp.pages.rack.form import LONGEST_NOTE, LONGEST_PLACE
 from webapp.pages.web.dependencies import ShopHere, SignedIn, StoreSession
 from webapp.pages.web.listing import Turning, page_number, turning
-from webapp.pages.web.posting import PostedFields, small_number
+from webapp.pages.web.posting import PostedFields
 from webapp.pages.web.routing import PageRouter
 from webapp.pages.web.times import moment
 from webapp.persistence.catalogue.records import find_materials, load_material

@@ -7,10 +7,11 @@ from collections.abc import Iterable, Mapping
 from dataclasses import replace
 from typing import Final
 
+from webapp.costing.measures.typed_numbers import small_number
 from webapp.costing.measures.written import as_kept, as_kept_money, as_shown
 from webapp.costing.receipts.reading import MOST_LINES, TypedLine, TypedReceipt, typed_lines
 from webapp.costing.receipts.receipt import Listed
-from webapp.pages.web.posting import Posted, small_number, tidy_text
+from webapp.pages.web.posting import Posted, tidy_text
 from webapp.persistence.receipts.records import StoredReceipt
 
 #: Rows that wait to be typed in beside those that hold something.

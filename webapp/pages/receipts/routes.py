@@ -14,6 +14,7 @@ from webapp.costing.buying_list.entries import SENT_BACK
 from webapp.costing.ledger.dividing import divide
 from webapp.costing.ledger.working import smallest_coin
 from webapp.costing.measures.money import to_decimal
+from webapp.costing.measures.typed_numbers import small_number
 from webapp.costing.measures.written import as_shown
 from webapp.costing.receipts.prices import PriceOnReceipt, prices_on
 from webapp.costing.receipts.reading import TypedLine, TypedReceipt, read_typed_receipt
@@ -29,7 +30,7 @@ from webapp.pages.receipts.view import ReceiptPage, line_rows, listed_rows, sums
 from webapp.pages.web.dependencies import ReadingSession, ShopHere, SignedIn, StoreSession
 from webapp.pages.web.given import TableLinks, table_links
 from webapp.pages.web.listing import Turning, page_number, turning
-from webapp.pages.web.posting import Posted, PostedFields, small_number
+from webapp.pages.web.posting import Posted, PostedFields
 from webapp.pages.web.routing import PageRouter, in_one_write
 from webapp.persistence.foundation.errors import StaleSave
 from webapp.persistence.people.users import User

@@ -12,6 +12,7 @@ from sqlalchemy.orm import Session
 
 from webapp.costing.estimate.estimate import Estimate
 from webapp.costing.estimate.snapshot import Inputs
+from webapp.costing.measures.typed_numbers import small_number
 from webapp.costing.settings.editions import renewed_since, with_edition_taken
 from webapp.costing.settings.rates import EDITION, Rates
 from webapp.costing.settings.table import SETTINGS_BY_NAME, default_rates
@@ -21,7 +22,7 @@ from webapp.pages.settings.view import set_name, shown, source_words, step_words
 from webapp.pages.shown.moves import MoveRow, move_row
 from webapp.pages.web.dependencies import ReadingSession, ShopHere, SignedIn, StoreSession
 from webapp.pages.web.listing import Turning, page_number, turning
-from webapp.pages.web.posting import PostedFields, small_number
+from webapp.pages.web.posting import PostedFields
 from webapp.pages.web.routing import PageRouter, in_one_write
 from webapp.persistence.designs.records import STARTED_FROM, load_design
 from webapp.persistence.foundation.errors import NotKept, StaleSave

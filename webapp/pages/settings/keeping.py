@@ -10,9 +10,9 @@ from typing import Final, cast
 
 from sqlalchemy.orm import Session
 
+from webapp.costing.measures.typed_numbers import small_number
 from webapp.costing.settings.rates import OperationRate
 from webapp.pages.settings.view import changes, set_name, source_words
-from webapp.pages.web.posting import small_number
 from webapp.pages.web.times import names_of
 from webapp.persistence.foundation.errors import NotKept, StaleSave
 from webapp.persistence.people.users import User

@@ -10,9 +10,10 @@ from uuid import uuid4
 from fastapi import Request
 from fastapi.responses import RedirectResponse, Response
 
+from webapp.costing.measures.typed_numbers import small_number
 from webapp.mail import SECURITIES, Letter, Outcome, address_problem, send_letter
 from webapp.pages.web.dependencies import ShopHere, SignedIn
-from webapp.pages.web.posting import PostedFields, small_number
+from webapp.pages.web.posting import PostedFields
 from webapp.pages.web.routing import PageRouter
 from webapp.persistence.foundation.audit import HistoryEntry, record
 from webapp.persistence.settings.mail import StoredMailServer, load_mail_server, save_mail_server

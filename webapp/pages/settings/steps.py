@@ -11,6 +11,7 @@ from fastapi import Request
 from fastapi.responses import RedirectResponse, Response
 
 from webapp.costing.errors import FormError, MeasureError
+from webapp.costing.measures.typed_numbers import small_number
 from webapp.costing.measures.written import as_kept, as_shown, parse_quantity, write_quantity
 from webapp.costing.settings.operations import steps_in
 from webapp.costing.settings.rates import SET_UP_BY, OperationRate, Rates
@@ -18,7 +19,7 @@ from webapp.pages.settings.keeping import Keeping, keep_set, read_keeping
 from webapp.pages.settings.try_out import Trying, open_trying, tried
 from webapp.pages.settings.view import PEOPLE_WORDS, GroupLink, group_links, machine_answers, step_words
 from webapp.pages.web.dependencies import ReadingSession, ShopHere, SignedIn, StoreSession
-from webapp.pages.web.posting import PostedFields, small_number
+from webapp.pages.web.posting import PostedFields
 from webapp.pages.web.routing import PageRouter
 from webapp.persistence.settings.rates import current_rate_set, own_rates
 from webapp.rendering import render

@@ -12,6 +12,7 @@ from sqlalchemy.orm import Session
 
 from webapp.costing.estimate.differences import Amounts, moved
 from webapp.costing.estimate.estimate import Estimate
+from webapp.costing.measures.typed_numbers import small_number
 from webapp.costing.settings.rates import Rates
 from webapp.costing.settings.table import SETTINGS_BY_NAME
 from webapp.documents.printing.paper import reader_of
@@ -20,7 +21,6 @@ from webapp.pages.shown.figures import stretch_figures
 from webapp.pages.shown.in_hand import SECONDS_A_LOOK, InHandPart, in_hand_part
 from webapp.pages.shown.moves import MoveRow, move_row, row_of
 from webapp.pages.shown.standing import quote_name
-from webapp.pages.web.posting import small_number
 from webapp.persistence.jobs.records import JobListed, list_jobs, load_job_by_number
 from webapp.persistence.settings.shop import Shop
 from webapp.running import running

@@ -16,6 +16,7 @@ from webapp.costing.estimate.estimate import Estimate
 from webapp.costing.estimate.helper_view import Work
 from webapp.costing.estimate.snapshot import Inputs
 from webapp.costing.jobs.job import Job
+from webapp.costing.measures.typed_numbers import small_number
 from webapp.costing.measures.written import format_quantity
 from webapp.costing.settings.rates import Rates
 from webapp.documents.printing.paper import day_text, reader_of
@@ -38,7 +39,7 @@ from webapp.pages.shown.bench import DRAWN, SEEN_FROM, BenchDrawn, draw_benches
 from webapp.pages.shown.figures import Shower
 from webapp.pages.shown.standing import stands_shown
 from webapp.pages.web.fields import Field
-from webapp.pages.web.posting import Posted, small_number, tidy_text
+from webapp.pages.web.posting import Posted, tidy_text
 from webapp.pages.web.roles import seen_by, sees_money
 from webapp.persistence.catalogue.records import list_suppliers
 from webapp.persistence.designs.records import list_designs, list_versions

@@ -12,8 +12,8 @@ from webapp.costing.cutting.ask.model import CutSheet, SheetRequest
 from webapp.costing.cutting.hand.moves import Trial, begin
 from webapp.costing.cutting.hand.pins import PinError, pieces_digest, pin_of, read_pin, sheets_of, write_pin
 from webapp.costing.errors import MeasureError
+from webapp.costing.measures.typed_numbers import small_number
 from webapp.costing.measures.written import System, as_kept, parse_length
-from webapp.pages.web.posting import small_number
 
 MOST_STEPS: Final = 400
 _NUMBER: Final = r"(-?\d{1,13})"

@@ -8,6 +8,8 @@ from typing import Annotated, Any, Final
 from fastapi import Depends, HTTPException, Request
 from starlette.requests import ClientDisconnect
 
+from webapp.costing.measures.typed_numbers import small_number
+
 _UNPRINTABLE: Final = re.compile("[\x00-\x08\x0b-\x1f\x7f-\x9f\ud800-\udfff\ufffe\uffff]")
 
 Document = dict[str, Any]
@@ -26,11 +28,6 @@ async def posted_fields(request: Request) -> Posted:
 
 
 PostedFields = Annotated[Posted, Depends(posted_fields)]
-
-
-def small_number(text: str) -> int | None:
-    """A number of at most nine figures that a form's own field sends; None where it sends anything else."""
-    return int(text) if text.isascii() and text.isdecimal() and len(text) < 10 else None
 
 
 def version_to_show(typed: str, held: int, *, stale: bool) -> int:

@@ -44,26 +44,35 @@ class StoredList:
 
 
 def make_list(
-    session: Session, title: str, job_ids: Collection[UUID], making: Making, *, at: datetime, by: UUID | None
-) -> int:
-    """Keep a new list for these jobs, and say its number."""
+    session: Session, title: str, job_ids: Collection[UUID], making: Making, *, at: datetime, by: UUID | None,
+    cut_together: bytes | None = None,
+) -> int:  # fmt: skip
+    """Keep a new list for these jobs, with how they are cut together, and say its number."""
     row = BuyingListRow(id=uuid4(), number=next_number(session, "buying list"), title=title, made_at=at)
     session.add(row)
     session.flush()
     session.add_all(BuyingListJobRow(list_id=row.id, job_id=one) for one in sorted(set(job_ids)))
-    _keep_making(session, row, making, at, by)
+    _keep_making(session, row, making, cut_together, at, by)
     return row.number
 
 
-def make_anew(session: Session, number: int, making: Making, *, at: datetime, by: UUID | None) -> None:
+def make_anew(
+    session: Session, number: int, making: Making, *, at: datetime, by: UUID | None, cut_together: bytes | None = None
+) -> None:
     """Keep further lines of a list, which stand in place of those before; what was entered stays. Raises NotKept."""
-    _keep_making(session, lock_list(session, number), making, at, by)
+    _keep_making(session, lock_list(session, number), making, cut_together, at, by)
 
 
-def _keep_making(session: Session, row: BuyingListRow, making: Making, at: datetime, by: UUID | None) -> None:
+def _keep_making(
+    session: Session, row: BuyingListRow, making: Making, cut_together: bytes | None, at: datetime, by: UUID | None
+) -> None:
     last = session.scalar(select(func.max(ListMakingRow.number)).where(ListMakingRow.list_id == row.id)) or 0
     document = write_making(making)
-    session.add(ListMakingRow(list_id=row.id, number=last + 1, document=document, made_at=at, made_by=by))
+    session.add(
+        ListMakingRow(
+            list_id=row.id, number=last + 1, document=document, made_at=at, made_by=by, cut_together=cut_together
+        )
+    )
     session.flush()
     details = {"title": row.title, "lines": len(making.lines)}
     record(session, HistoryEntry(at, by, "made anew" if last else "made", "list", str(row.number), details))
@@ -87,6 +96,35 @@ def lists_of_job(session: Session, job_id: UUID) -> tuple[StoredList, ...]:
 def jobs_with_lists(session: Session, job_ids: Collection[UUID]) -> set[UUID]:
     """Those of the jobs that any list is for."""
     return set(session.scalars(select(BuyingListJobRow.job_id).where(BuyingListJobRow.job_id.in_(job_ids))))
+
+
+def cut_together_of(session: Session, number: int) -> bytes | None:
+    """How the jobs of a list are cut together, by the last making of it; None where they aren't. Raises NotKept."""
+    list_id = session.scalar(select(BuyingListRow.id).where(BuyingListRow.number == number))
+    if list_id is None:
+        raise NotKept("list", number)
+    row = ListMakingRow
+    return session.scalar(
+        select(row.cut_together).where(row.list_id == list_id).order_by(row.number.desc()).limit(1)
+    )
+
+
+def is_cut_together(session: Session, number: int) -> bool:
+    """Whether the last making of a list says how its jobs are cut together."""
+    row = ListMakingRow
+    has_cut = select(row.cut_together.is_not(None)).join(BuyingListRow, BuyingListRow.id == row.list_id)
+    last = has_cut.where(BuyingListRow.number == number).order_by(row.number.desc()).limit(1)
+    return bool(session.scalar(last))
+
+
+def last_list_of(session: Session, job_id: UUID) -> int | None:
+    """The number of the list that was last made for a job, with others or without; None where none was."""
+    row = BuyingListRow
+    return session.scalar(
+        select(func.max(row.number))
+        .join(BuyingListJobRow, BuyingListJobRow.list_id == row.id)
+        .where(BuyingListJobRow.job_id == job_id)
+    )
 
 
 def last_list_for(session: Session, job_ids: Collection[UUID]) -> int | None:

@@ -33,7 +33,8 @@ class BuyingListJobRow(Row):
 
 
 class ListMakingRow(Row):
-    """The lines of a list as they were made at one time; a trigger keeps them from ever being changed."""
+    """The lines of a list as they were made at one time, and how its jobs' parts are cut together where they are; a
+    trigger keeps them from ever being changed."""
 
     __tablename__ = "buying_list_makings"
 
@@ -42,6 +43,8 @@ class ListMakingRow(Row):
     document: Mapped[dict[str, Any]] = mapped_column(CanonicalJson)
     made_at: Mapped[datetime]
     made_by: Mapped[UUID | None] = mapped_column(ForeignKey("users.id"))
+    # Large, and wanted by few who read a list.
+    cut_together: Mapped[bytes | None] = mapped_column(deferred=True)
 
 
 class ListEntryRow(Named, Row):

@@ -7,13 +7,14 @@ from dataclasses import dataclass, field
 from types import MappingProxyType
 from typing import Final
 
+from webapp.costing.measures.written import and_words
 from webapp.costing.takeoff.measured import Measured
 from webapp.pictures.bench.dimensions import Dimension, DrawnMeasure, Measure, both, stack
 from webapp.pictures.bench.looking import FRONT, ISOMETRIC, Corner, Look, Seen, look_at
 from webapp.pictures.bench.page import Frame, area_of, drawing, frame_of
 from webapp.pictures.bench.painting import Flat
 from webapp.pictures.bench.pieces import NM_PER_MM, Point, heap_of
-from webapp.pictures.bench.thing import Thing, and_words
+from webapp.pictures.bench.thing import Thing
 from webapp.pictures.bench.views import ROOM, SIZE, grown, picture_body
 from webapp.pictures.marks import Area, text, text_width
 

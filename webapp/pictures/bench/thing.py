@@ -9,6 +9,7 @@ from random import Random
 from typing import Final
 
 from webapp.costing.catalogue.kinds import Kind
+from webapp.costing.measures.written import and_words
 from webapp.costing.takeoff.model import Box, TakeOff
 from webapp.pictures.bench.pieces import NM_PER_MM, Piece, Point, piece_of
 
@@ -65,11 +66,6 @@ def thing_of(taken: TakeOff, numbers: Mapping[str, int] | None = None) -> Thing:
         without,
         tuple(words for words in without if _STANDS_ON.search(words)),
     )
-
-
-def and_words(words: Sequence[str]) -> str:
-    """Some words as one reads them: feet, handles and slides."""
-    return " and ".join(part for part in (", ".join(words[:-1]), *words[-1:]) if part)
 
 
 def _role_kind(taken: TakeOff, hardware: str) -> Kind:
