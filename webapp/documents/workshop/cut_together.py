@@ -40,8 +40,8 @@ THIS_LIST: Final = "this list"
 
 @dataclass(frozen=True, slots=True)
 class Lying:
-    """Equal pieces of a part ('item/part' in its job): their number on the drawings of all, their number in the job's
-    own pack, and how many come off which plan, counted from 1."""
+    """Equal pieces of a part ('item/part' in its job, which item is said where it has several): their number on the
+    drawings of all, their number in the job's own pack, and how many come off which plan, counted from 1."""
 
     name: str
     number: int
@@ -127,7 +127,12 @@ def cut_together(pool: Pool, rates: Rates, shop: Shop, day: date) -> CutTogether
 
     about = PackFor(THIS_LIST, None, False, day)
     said = " and ".join(number for number in jobs if any(name.startswith(f"{number}/") for name in names))
-    files = CutFiles(cuts, rates, parts, shop, about, title=f"jobs {said} together", made_for=f"jobs {said}")
+    # Whoever saws a piece sees for whom: in the cut list the item says it.
+    named = {
+        name: replace(part, says=f"{part.says} (job {name.partition('/')[0]})") for name, part in parts.taken.items()
+    }
+    drawn = replace(parts, taken=named)
+    files = CutFiles(cuts, rates, drawn, shop, about, title=f"jobs {said} together", made_for=f"jobs {said}")
     paper = files.paper(shop.paper)
     return CutTogether(
         "", paper, drawings_of(files, paper), cutter.planned_tables(),
@@ -180,7 +185,8 @@ def _of_job(
             number, _, part = name.partition("/")
             if number == str(job.number):
                 on = tuple(sorted((place, count) for (place, held), count in places.items() if held == name))
-                says, item = parts.taken[name].says, labels[part.rpartition("/")[0]]
+                says = parts.taken[name].says
+                item = labels[part.rpartition("/")[0]] if len(labels) > 1 else ""
                 lying.append(Lying(part, parts.numbers[name], own.numbers[part], says, item, on))
         if lying:
             plans = max(place for place, _ in places)
