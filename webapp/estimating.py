@@ -86,7 +86,8 @@ class KeptEstimates:
 def _job_key(inputs: Inputs) -> str:
     """What is asked, in a word: the job's form, and how the sentences about it are written. Prices and rates are
     compared afterwards."""
-    return sha256(repr((inputs.catalogue.today, manner(), inputs.job)).encode(errors="replace")).hexdigest()
+    asked = (inputs.catalogue.today, bool(inputs.catalogue.on_hand), manner(), inputs.job)
+    return sha256(repr(asked).encode(errors="replace")).hexdigest()
 
 
 ESTIMATES: Final = KeptEstimates()

@@ -11,6 +11,7 @@ from contextlib import suppress
 from dataclasses import dataclass, replace
 from datetime import date
 from fractions import Fraction
+from types import MappingProxyType
 from typing import Any, Final
 from uuid import UUID
 
@@ -274,13 +275,22 @@ def followed_by_next(session: Session, job_id: UUID, today: date) -> StoredQuote
     return load_quote(session, issued[0].id, today) if issued else None
 
 
-def estimate_to_buy(session: Session, job: StoredJob, shop: Shop, today: date) -> ToBuy:
-    """What a job buys at today's prices: for what was agreed, where a quote of it is accepted, else as it is kept."""
+def estimate_to_buy(
+    session: Session, job: StoredJob, shop: Shop, today: date, on_hand: Mapping[str, Fraction] = MappingProxyType({})
+) -> ToBuy:
+    """What a job buys at today's prices: for what was agreed, where a quote of it is accepted, else as it is kept; with
+    what it may take of opened boxes and tins before it buys more."""
     agreed = agreed_of(session, job.id, today)
     if agreed is None:
-        return ToBuy(*estimate_job(session, job.document, shop, today, job.id))
+        inputs, found = estimate_job(session, job.document, shop, today, job.id)
+        had = {code: on_hand[code] for code in inputs.catalogue.materials if code in on_hand}
+        if had:
+            inputs = replace(inputs, catalogue=replace(inputs.catalogue, on_hand=had))
+            found = estimate_from(session, inputs)
+        return ToBuy(inputs, found)
     catalogue = load_catalogue(session, today, set(agreed.inputs.catalogue.materials), [job.id])
     # What it took from the rack already it has: nothing is bought in its place.
-    catalogue = replace(catalogue, offcuts=_rack_of(session, job, agreed))
+    had = {code: on_hand[code] for code in catalogue.materials if code in on_hand}
+    catalogue = replace(catalogue, offcuts=_rack_of(session, job, agreed), on_hand=had)
     inputs = bought_today(agreed.inputs, catalogue, job.document)
     return ToBuy(inputs, estimate_from(session, inputs), agreed)

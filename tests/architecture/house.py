@@ -128,7 +128,7 @@ _ROWS: Final = [
     ("persistence.rack",
      "costing.catalogue costing.buying .foundation .jobs .quotes .people .catalogue", "sqlalchemy"),
     ("persistence.buying_lists",
-     "costing.catalogue costing.buying_list .foundation .jobs .people .catalogue .rack", "sqlalchemy"),
+     "costing.catalogue costing.buying costing.buying_list .foundation .jobs .people .catalogue .rack", "sqlalchemy"),
     ("persistence.receipts",
      "costing.catalogue costing.receipts .foundation .jobs .catalogue .rack .buying_lists", "sqlalchemy"),
     ("persistence.earlier_jobs",

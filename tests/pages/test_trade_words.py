@@ -8,7 +8,7 @@ from collections.abc import Iterator
 from dataclasses import replace
 from datetime import UTC, datetime
 from pathlib import Path
-from typing import Final, cast, get_args
+from typing import Final, get_args
 
 import pytest
 
@@ -85,7 +85,7 @@ def test_words_of_a_template_are_those_of_the_shop_that_it_is_rendered_for() -> 
     template = make_environment().from_string("{{ 'Carriage of a castor' | trade }}")
     said = []
     for words in ("British", "American", "British"):
-        with writing_as(Manner(words=cast(TradeWords, words))):
+        with writing_as(Manner(words=words)):
             said.append(template.render())
     assert said == ["Carriage of a castor", "Freight of a caster", "Carriage of a castor"]
 

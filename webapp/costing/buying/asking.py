@@ -67,9 +67,15 @@ class Asking:
             return self.boards[key].gross
         return total
 
+    def from_stock(self, requirement: Requirement, to_buy: Figure) -> Fraction:
+        """How much of it is taken of what the shop has: opened boxes and tins are used up before another is bought."""
+        return min(self.catalogue.on_hand.get(requirement.material.code, Fraction(0)), to_buy.value)
+
     def to_cover(self, requirement: Requirement, to_buy: Figure) -> Fraction:
         """How much the packs of `packs` have to hold: a board and work that is sent out are one purchase each."""
-        return Fraction(1 if to_buy.value else 0) if by_measure(requirement.material) else to_buy.value
+        if by_measure(requirement.material):
+            return Fraction(1 if to_buy.value else 0)
+        return to_buy.value - self.from_stock(requirement, to_buy)
 
     def packs(self, requirement: Requirement, to_buy: Figure, offers: tuple[Offer, ...]) -> list[tuple[Offer, Pack]]:
         """The packs of the offers; of what is bought by measure each offer is one pack that holds all of it."""

@@ -81,7 +81,8 @@ class MaterialBought:
     `shares` divides what is charged among the items, by item id. Where it is cut, `request` is
     what was asked of the cutting room, `plan_key` names it, `plan` answers it and `pieces` says which parts it holds.
     `found_plan` is what the cutting room found; `plan` is another one where it is `pinned` by hand.
-    `blanks` are the same with their parts. `chance` says how surely boards suffice, where that was simulated.
+    `blanks` are the same with their parts. `chance` says how surely boards suffice, where that was simulated, and
+    `from_stock` how much is taken of what the shop has.
     """
 
     key: str
@@ -103,6 +104,12 @@ class MaterialBought:
     chance: BoardChance | None = None
     found_plan: Plan | None = None
     pinned: bool = False
+    from_stock: Fraction = Fraction(0)
+
+    @property
+    def is_missing(self) -> bool:
+        """Whether it is needed and had from nowhere: nobody offers it, and the shop has too little of it."""
+        return not self.purchases and self.from_stock < self.required.value
 
 
 class Buyer:
@@ -138,7 +145,10 @@ class Buyer:
             )  # fmt: skip
         if not offers or off_the_shelf(requirement.material, self.rates):
             return ToDecide(requirement.material.name, ())
-        asked = self.asking.to_buy(key, requirement, self.asking.needed(key, requirement))
+        needed = self.asking.needed(key, requirement)
+        if self.from_stock(key, requirement, needed)[1]:
+            return ToDecide(requirement.material.name, ())
+        asked = self.asking.to_buy(key, requirement, needed)
         ways = {offer.id: self.asking.ways(requirement, offer) for offer in offers}
         return ToDecide(
             requirement.material.name, offers, required=self.asking.to_cover(requirement, asked),
@@ -179,9 +189,12 @@ class Buyer:
         if cut:
             offers = (*offers, *offered_by_rack(requirement, self.catalogue, self.rates))
         answer: CutAnswer | None = None
-        if not offers:
+        counts: dict[str, int] = {}
+        from_stock, in_stock = self.from_stock(key, requirement, total)
+        if in_stock:
+            total = self.asking.to_buy(key, requirement, total)
+        elif not offers:
             self._miss(material, f"Nobody offers {material.name} in a size that serves: add an offer with its price.")
-            counts: dict[str, int] = {}
         elif cut:
             try:
                 answer, counts = self._cut(requirement, offers)
@@ -198,7 +211,7 @@ class Buyer:
         )
         amounts = [one.amount for one in purchases if one.amount is not None]
         bought = working.total(f"buy/{key}/bought", f"{material.name}, as bought", "money", amounts)
-        states = {one.price_state for one in purchases} or {MISSING}
+        states = {one.price_state for one in purchases} or {FRESH if in_stock else MISSING}
         state = MISSING if MISSING in states else STALE if STALE in states else FRESH
         by_share = self._by_share(key, requirement, total, purchases, bought)
         charged = by_share if off_the_shelf(material, self.rates) else bought
@@ -215,7 +228,7 @@ class Buyer:
             key, material, requirement.unit, total, purchases, bought, by_share, charged, shares, item_needs, state,
             answer.key if answer else "", answer.plan if answer else None, answer.names if answer else (),
             answer.request if answer else None, tuple(requirement.pieces), self.asking.chance(key),
-            answer.found_plan if answer else None, answer.pinned if answer else False,
+            answer.found_plan if answer else None, answer.pinned if answer else False, from_stock,
         )  # fmt: skip
 
     def _miss(self, material: Material, sentence: str) -> None:
@@ -239,6 +252,14 @@ class Buyer:
             self._say(requirement.material, sentence, "warning")
         return left
 
+    def from_stock(self, key: str, requirement: Requirement, total: Figure) -> tuple[Fraction, bool]:
+        """How much is taken of what the shop has, and whether that is all of it."""
+        if requirement.material.code not in self.catalogue.on_hand:
+            return Fraction(0), False
+        asked = self.asking.to_buy(key, requirement, total)
+        taken = self.asking.from_stock(requirement, asked)
+        return taken, bool(taken) and taken == asked.value
+
     def _answer(self, requirement: Requirement, offers: tuple[Offer, ...]) -> CutAnswer:
         pin = self.pins.get(requirement.material.code)
         return cut_material(requirement, offers, self.rates, self.prices_paid.by_number, self.plans, pin)
@@ -257,14 +278,11 @@ class Buyer:
         """More are bought than are wanted because nobody says what fewer cost."""
         prices = self.prices_paid.by_number(offer)
         if prices and 0 < wanted < prices[0][0] <= bought:
-            self.problems.append(
-                Problem(
-                    f"materials.{requirement.material.code}",
-                    f"{requirement.material.name} has no price from {offer.seller} for as few as {wanted}: {bought} "
-                    "are counted, the least that has one.",
-                    "warning",
-                )
+            said = (
+                f"{requirement.material.name} has no price from {offer.seller} for as few as {wanted}: {bought} are "
+                "counted, the least that has one."
             )
+            self._say(requirement.material, said, "warning")
 
     def _counted(
         self, key: str, requirement: Requirement, total: Figure, offers: tuple[Offer, ...]
@@ -296,8 +314,10 @@ class Buyer:
         if len(decided) == 1 and not by_measure(requirement.material):
             (offer,) = (one for one in offers if one.id in decided)
             self._say_no_fewer(
-                requirement, offer, ceil(asked.value / self.asking.holds(requirement, offer)), decided[offer.id]
-            )
+                requirement, offer,
+                ceil(self.asking.to_cover(requirement, asked) / self.asking.holds(requirement, offer)),
+                decided[offer.id],
+            )  # fmt: skip
         return asked, decided
 
     def _from_rack(self, key: str, requirement: Requirement, offer: Offer, count: int) -> Purchase:

@@ -86,13 +86,26 @@ class Terms:
 
 
 @dataclass(frozen=True, slots=True)
+class Need:
+    """So much of a material that a job is going to use, in the unit it is needed in."""
+
+    job: int
+    material: str
+    amount: Fraction
+
+
+@dataclass(frozen=True, slots=True)
 class Making:
-    """A list as it was made at one time; `number` counts its makings from 1."""
+    """A list as it was made at one time; `number` counts its makings from 1.
+
+    `needs` say what its jobs use of what the shop can keep by the unit, bought or had already.
+    """
 
     number: int
     made_on: date
     lines: tuple[Line, ...]
     terms: Terms
+    needs: tuple[Need, ...] = ()
 
     @property
     def by_id(self) -> Mapping[str, Line]:
@@ -111,6 +124,7 @@ def write_making(making: Making) -> dict[str, Any]:
             "jump": str(terms.jump),
         },
         "lines": [_write_line(line) for line in making.lines],
+        "needs": [{"job": one.job, "material": one.material, "amount": str(one.amount)} for one in making.needs],
     }  # fmt: skip
 
 
@@ -124,6 +138,8 @@ def read_making(number: int, document: Mapping[str, Any]) -> Making:
         Terms(
             terms["currency"], terms["places"], Fraction(terms["tax"]), terms["reclaimed"], Fraction(terms["jump"]),
         ),
+        # A list that an earlier version made says nothing of them.
+        tuple(Need(one["job"], one["material"], Fraction(one["amount"])) for one in document.get("needs", ())),
     )  # fmt: skip
 
 

@@ -211,7 +211,9 @@ class PriceSeen:
 class Catalogue:
     """Everything that can be bought, as known on `today`, and what stands on the rack.
 
-    Keys: material code, material code, offer id; offcuts by material code.
+    Keys: material code, material code, offer id; offcuts by material code. `on_hand` is how much of what the shop keeps
+    by the unit may be taken before more is bought, by material code. It is told where something is about to be bought;
+    where a job is priced it is empty, for the opened tin may be used up by the time a customer says yes.
     """
 
     materials: Mapping[str, Material]
@@ -220,6 +222,7 @@ class Catalogue:
     currency: str
     today: date
     offcuts: Mapping[str, tuple[Offcut, ...]] = field(default_factory=dict)
+    on_hand: Mapping[str, Fraction] = field(default_factory=dict)
 
     def offers_of(self, material: str) -> tuple[Offer, ...]:
         """What can still be bought of a material."""

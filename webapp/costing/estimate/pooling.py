@@ -205,7 +205,7 @@ def _weigh(key: str, alone: Mapping[int, MaterialBought], buyer: Buyer) -> _Weig
     before = len(buyer.problems)
     pooled = buyer.buy(key, required_by_all(key, alone, buyer.working))
     met = tuple(buyer.problems[before:])
-    if _counts_offcuts_twice(alone.values()):
+    if _counts_twice(alone.values(), buyer.catalogue):
         return _Weighed(key, material, alone, pooled, twice=True, problems=met)
     why = ""
     if _left_over(pooled) > sum(_left_over(one) for one in alone.values()):
@@ -288,7 +288,7 @@ def _pool_material(one: _Weighed, chosen: _Chosen, working: Working, coin: Figur
         return MaterialPooled(key, one.material, one.pooled, one.alone, False, why, alone_cost, alone_cost, shares)
     why = ""
     if one.twice:
-        why = "each job by itself counts on the same offcuts of the rack, so that together may cost more"
+        why = "each job by itself counts on the same offcuts or opened packs, so that together may cost more"
     elif one.dearer:
         why = "its goods cost more together, which saves more on the way"
     shares = divide_by_alone(key, name, one.pooled.bought, alone_cost, costs, coin, working)
@@ -331,9 +331,13 @@ def _share_getting(
     return divide_way(cost, alone, costs, saved, coin, working)
 
 
-def _counts_offcuts_twice(alone: Iterable[MaterialBought]) -> bool:
-    """Whether the jobs by themselves take more of an offcut than stand on the rack, so that they can't stay apart."""
+def _counts_twice(alone: Collection[MaterialBought], catalogue: Catalogue) -> bool:
+    """Whether the jobs by themselves take more of an offcut than stand on the rack, or more of an opened tin than is in
+    it, so that they can't stay apart."""
     taken: dict[str, int] = {}
+    code = next(iter(alone)).material.code
+    if sum((one.from_stock for one in alone), Fraction(0)) > catalogue.on_hand.get(code, Fraction(0)):
+        return True
     for one in alone:
         for purchase in one.purchases:
             if purchase.offer.offcut is not None:

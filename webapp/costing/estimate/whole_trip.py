@@ -123,6 +123,8 @@ def buy_all(needs: Mapping[str, Requirement], desk: Desk, wishes: Wishes) -> Way
     rack = Fraction(0)
     on_shelf = {key for key, need in needs.items() if off_the_shelf(need.material, desk.rates)}
     for key in sorted(needs.keys() - on_shelf):
+        if buyer.from_stock(key, needs[key], buyer.asking.needed(key, needs[key]))[1]:
+            continue
         plan, packs = decision.plan(key), decision.choice.bought.get(key, ()) if decision.choice is not None else ()
         ordered = [(one.offer, one.amount, 1) for one in plan.ordered] if plan is not None else []
         ordered += [(offers[one.offer], one.cost, one.packs) for one in packs]

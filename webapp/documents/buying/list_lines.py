@@ -18,13 +18,24 @@ from webapp.costing.jobs.job import FreeLine
 from webapp.costing.ledger.working import Figure
 from webapp.costing.measures.money import to_decimal
 from webapp.costing.settings.rates import Rates
-from webapp.documents.buying.shopping_list import cost_of_part, note_of, size_of
+from webapp.documents.buying.shopping_list import FROM_RACK, FROM_SHELF, cost_of_part, note_of, size_of
 from webapp.documents.printing.paper import exact_amount
 from webapp.showing import Reader, pack_words
 
 #: So many other packs of one material are offered in a line.
 MOST_OTHERS: Final = 12
 NOBODY: Final = ""
+
+
+#: How the id of a line begins that says how much to take of what the shop keeps by the unit.
+ON_SHELF: Final = "shelf:"
+
+
+def taken_from(line: Line | None) -> str:
+    """Where in the shop a line is taken from; '' for one that is bought."""
+    if line is None or not line.taken:
+        return ""
+    return FROM_SHELF if line.id.startswith(ON_SHELF) else FROM_RACK
 
 
 def terms_of_lists(rates: Rates, currency: str, places: int) -> Terms:
@@ -93,7 +104,9 @@ class _Maker:
         """What is bought of a material."""
         if not bought.required.value:
             return
-        if not bought.purchases:
+        if bought.from_stock:
+            self._keep(bought.material, self._from_shelf(bought, jobs))
+        if bought.is_missing:
             needed, unit = self.reader.needed(bought.required.value, bought.unit)
             self._keep(
                 bought.material, Line(
@@ -145,6 +158,14 @@ class _Maker:
             till = to_decimal(Fraction(seen.amount) * count * offered.per, self.terms.places)
             line = replace(line, till=till, with_tax=seen.with_tax)
         return replace(line, offered=offered, others=self._others(material, offer))
+
+    def _from_shelf(self, bought: MaterialBought, jobs: tuple[ForJob, ...]) -> Line:
+        """What is taken of opened boxes and tins, in whole parts of the unit that are told apart."""
+        unit = "" if bought.unit == "piece" else bought.unit
+        return Line(
+            f"{ON_SHELF}{bought.material.code}", bought.material.name, "", "opened, in the shop", bought.from_stock,
+            unit, NOBODY, None, None, not self.terms.reclaimed, jobs, taken=True,
+        )  # fmt: skip
 
     def _others(self, material: Material, offer: Offer | None) -> tuple[Offered, ...]:
         thick = offer.size.get("rough_thickness") if offer else None

@@ -9,7 +9,8 @@ from typing import Final
 
 from webapp.costing.buying_list.entries import GOT, STATES
 from webapp.costing.buying_list.settle import Settled, SettledList
-from webapp.documents.buying.shopping_list import FROM_RACK, NO_SUPPLIER
+from webapp.documents.buying.list_lines import taken_from
+from webapp.documents.buying.shopping_list import NO_SUPPLIER, TAKEN
 from webapp.documents.printing.paper import PaperHead, day_text, in_block, made_by, reader_of
 from webapp.persistence.settings.shop import Paper, Shop
 from webapp.showing import Reader
@@ -61,8 +62,8 @@ def list_paper(number: int, title: str, settled: SettledList, shop: Shop, paper:
     reader = reader_of(shop)
     groups: dict[str, list[Settled]] = {}
     for one in settled.on_it:
-        groups.setdefault(FROM_RACK if one.line and one.line.taken else one.stop or NO_SUPPLIER, []).append(one)
-    names = sorted(groups, key=lambda name: (name != FROM_RACK, name == NO_SUPPLIER, name.casefold()))
+        groups.setdefault(taken_from(one.line) or one.stop or NO_SUPPLIER, []).append(one)
+    names = sorted(groups, key=lambda name: (name not in TAKEN, name == NO_SUPPLIER, name.casefold()))
     made = day_text(settled.making.made_on)
     return ListPaper(
         PaperHead(f"List {number}: {title}", shop.name, settled.making.made_on.isoformat(), paper, False),
@@ -76,7 +77,7 @@ def list_paper(number: int, title: str, settled: SettledList, shop: Shop, paper:
 
 def _stop(name: str, lines: list[Settled], reader: Reader, *, money: bool) -> PaperStop:
     amounts = [one.line.expected for one in lines if one.line and one.line.expected is not None]
-    said = reader.amount(sum(amounts, Decimal(0))) if money and len(amounts) > 1 and name != FROM_RACK else ""
+    said = reader.amount(sum(amounts, Decimal(0))) if money and len(amounts) > 1 and name not in TAKEN else ""
     return PaperStop(name, tuple(_line(one, reader, money=money) for one in lines), said)
 
 

@@ -42,6 +42,9 @@ NO_SUPPLIER: Final = "No supplier yet"
 NAMED_PARTS: Final = "Parts named in the job"
 #: What the shop has already stands first: it is taken along, not bought.
 FROM_RACK: Final = "Take from the rack"
+FROM_SHELF: Final = "Take from what the shop has"
+#: What is taken along from the shop itself stands first, and nobody is paid for it.
+TAKEN: Final = (FROM_RACK, FROM_SHELF)
 
 
 @dataclass(frozen=True, slots=True)
@@ -97,7 +100,8 @@ class ShoppingPaper:
 
     def sub_totalled(self, group: SupplierGroup) -> bool:
         """Whether a group has a sum of its own that says something: neither its one line again nor the total."""
-        return len(group.lines) > 1 and (len(self.groups) > 1 or group.name == FROM_RACK)
+        alone = len(self.groups) == 1 and group.name != FROM_RACK
+        return len(group.lines) > 1 and not alone and group.name != FROM_SHELF
 
 
 @dataclass(frozen=True, slots=True)
@@ -193,7 +197,7 @@ def _paper(
     groups = _group(entries, reader)
     if named:
         groups = (*groups, _supplier_group(NAMED_PARTS, named, reader))
-    to_pay = [entry for entry in (*entries, *named) if entry.supplier != FROM_RACK]
+    to_pay = [entry for entry in (*entries, *named) if entry.supplier not in TAKEN]
     total = sum((entry.amount for entry in to_pay if entry.amount is not None), Decimal(0))
     missing = sum(1 for entry in to_pay if entry.amount is None)
     words = "Total as bought" if not missing else "Total as bought, without the open prices"
@@ -214,10 +218,14 @@ def _entries(buying: _Buying, reader: Reader) -> list[_Entry]:
     one = buying.bought
     place = walk(one.material)
     needed, shared = _need(one.required.value, one.unit, reader), _shared(buying, reader)
-    if not one.purchases:
+    if one.is_missing:
         line = ShoppingLine(one.material.name, "", "", "", needed, shared, "", "", False)
         return [_Entry(NO_SUPPLIER, None, place, None, line)]
     entries = []
+    if one.from_stock:
+        taken = _need(one.from_stock, one.unit, reader)
+        line = ShoppingLine(one.material.name, "", "", taken, needed, shared, "", "", True)
+        entries.append(_Entry(FROM_SHELF, None, place, Decimal(0), line))
     for purchase in one.purchases:
         offer = purchase.offer
         line = ShoppingLine(
@@ -306,7 +314,7 @@ def cost_of_part(estimate: Estimate, free: FreeLine) -> Figure | None:
 def _group(entries: list[_Entry], reader: Reader) -> tuple[SupplierGroup, ...]:
     suppliers = sorted(
         {entry.supplier for entry in entries},
-        key=lambda name: (name != FROM_RACK, name == NO_SUPPLIER, name.casefold()),
+        key=lambda name: (name not in TAKEN, name == NO_SUPPLIER, name.casefold()),
     )
     return tuple(
         _supplier_group(name, [entry for entry in entries if entry.supplier == name], reader) for name in suppliers

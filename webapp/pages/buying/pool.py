@@ -28,6 +28,7 @@ from webapp.pages.web.listing import one_of
 from webapp.pages.web.reached import address_for_telephones, list_of
 from webapp.pages.web.roles import job_seen_by, sees_money
 from webapp.pages.web.routing import PageRouter
+from webapp.persistence.buying_lists.free_stock import free_stock
 from webapp.persistence.catalogue.records import list_suppliers, load_catalogue
 from webapp.persistence.finding.jobs import jobs_holding
 from webapp.persistence.foundation.errors import NotKept, StoreFull
@@ -194,10 +195,13 @@ def jobs_ticked(session: Session, numbers: Sequence[int]) -> tuple[list[StoredJo
     return found, tuple(notes)
 
 
-def what_they_buy(request: Request, session: Session, shop: Shop, jobs: Sequence[StoredJob]) -> list[ToBuy]:
-    """What each of the jobs buys by itself, at today's prices."""
+def what_they_buy(
+    request: Request, session: Session, shop: Shop, jobs: Sequence[StoredJob], of_list: int | None = None
+) -> list[ToBuy]:
+    """What each of the jobs buys by itself, at today's prices, with all that is free of what the shop has."""
     today = shop.today(running(request).now())
-    return [estimate_to_buy(session, one, shop, today) for one in jobs]
+    free = free_stock(session, [one.id for one in jobs], today, of_list)
+    return [estimate_to_buy(session, one, shop, today, free) for one in jobs]
 
 
 def pooled_from(
@@ -211,7 +215,8 @@ def pooled_from(
     ]
     codes = {code for one in to_buy for code in one.inputs.catalogue.materials}
     catalogue = load_catalogue(session, today, codes, [one.id for one in jobs])
-    rates = current_rates(session)
+    free = {code: amount for one in to_buy for code, amount in one.inputs.catalogue.on_hand.items()}
+    catalogue, rates = replace(catalogue, on_hand=free), current_rates(session)
     return pool_jobs(asked, catalogue, rates, PlanBook(session), shop.length_system, shop.currency_places)
 
 

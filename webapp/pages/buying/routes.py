@@ -23,6 +23,7 @@ from webapp.pages.shown.standing import bought_move
 from webapp.pages.web.dependencies import ShopHere, SignedIn, StoreSession
 from webapp.pages.web.roles import job_seen_by
 from webapp.pages.web.routing import PageRouter
+from webapp.persistence.buying_lists.free_stock import free_stock
 from webapp.persistence.buying_lists.records import last_list_for
 from webapp.persistence.catalogue.records import Supplier, list_suppliers
 from webapp.persistence.jobs.records import JobListed, JobState, list_jobs, load_job
@@ -128,8 +129,13 @@ def _estimate(
     """The jobs with what they buy, and of agreed ones what was counted for it."""
     today, reader = shop.today(running(request).now()), reader_of(shop)
     worked, agreed = [], []
+    free = free_stock(session, [one.id for one in wanted], today)
     for listed in sorted(wanted, key=lambda one: one.number):
-        to_buy = estimate_to_buy(session, load_job(session, listed.id), shop, today)
+        to_buy = estimate_to_buy(session, load_job(session, listed.id), shop, today, free)
+        for one in to_buy.estimate.bought:
+            # Each by itself: what one takes of the shop's own is not there for the next.
+            if one.from_stock:
+                free[one.material.code] -= one.from_stock
         job, _ = to_buy.inputs.read_job(to_buy.document)
         worked.append(JobToBuy(listed.number, job_seen_by(user, job), to_buy.estimate))
         move = bought_move(f"{listed.number} {listed.title}", to_buy)

@@ -14,13 +14,11 @@ from webapp.costing.catalogue.price_state import FRESH, MISSING, PRICE_WORDS
 from webapp.costing.catalogue.subcontract import by_measure
 from webapp.costing.estimate.estimate import Estimate
 from webapp.costing.jobs.job import Job
-from webapp.documents.buying.shopping_list import cost_of_part
+from webapp.documents.buying.shopping_list import FROM_RACK, FROM_SHELF, NO_SUPPLIER, TAKEN, cost_of_part
 from webapp.pages.shown.materials import PRICE_MARKS, days_words
 from webapp.showing import Reader, pack_words
 
-NO_SUPPLIER: Final = "Nobody yet"
 NAMED_PARTS: Final = "Parts named in the jobs"
-FROM_RACK: Final = "Take from the rack"
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,6 +84,7 @@ class _Line:
     amount: Fraction = Fraction(0)
     state: str = FRESH
     age_days: int = 0
+    taken: bool = False
 
 
 def add_up(jobs: Sequence[JobToBuy], reader: Reader) -> ToBuy:
@@ -98,21 +97,23 @@ def add_up(jobs: Sequence[JobToBuy], reader: Reader) -> ToBuy:
     by_supplier: dict[str, list[_Line]] = {}
     for line in lines.values():
         by_supplier.setdefault(_from_whom(line), []).append(line)
-    names = sorted(by_supplier, key=lambda name: (name != FROM_RACK, name == NO_SUPPLIER, name.casefold()))
+    names = sorted(by_supplier, key=lambda name: (name not in TAKEN, name == NO_SUPPLIER, name.casefold()))
     groups = [_group(name, by_supplier[name], reader) for name in names]
     named = list(_named_parts(jobs, reader))
-    total = sum((line.amount for line in lines.values() if _from_whom(line) != FROM_RACK), Fraction(0))
+    total = sum((line.amount for line in lines.values() if _from_whom(line) not in TAKEN), Fraction(0))
     if named:
         parts = sum((amount for _, amount in named if amount is not None), Fraction(0))
         whole = all(amount is not None for _, amount in named)
         groups.append(BuyGroup(NAMED_PARTS, tuple(row for row, _ in named), reader.amount(parts), whole, ""))
         total += parts
-    rows = [row for group in groups if group.name != FROM_RACK for row in group.rows]
+    rows = [row for group in groups if group.name not in TAKEN for row in group.rows]
     missing = sum(1 for row in rows if row.mark == PRICE_MARKS[MISSING])
     return ToBuy(tuple(groups), reader.money(total), missing)
 
 
 def _from_whom(line: _Line) -> str:
+    if line.taken:
+        return FROM_SHELF
     if line.offer is None:
         return NO_SUPPLIER
     return line.offer.seller if line.offer.offcut is None else FROM_RACK
@@ -120,7 +121,11 @@ def _from_whom(line: _Line) -> str:
 
 def _add(lines: dict[str, _Line], job: JobToBuy, bought: MaterialBought) -> None:
     place = (*walk(bought.material), "")
-    if not bought.purchases:
+    if bought.from_stock:
+        own = _Line(bought.material, None, place, unit=bought.unit, taken=True)
+        line = lines.setdefault(f"shelf/{bought.key}", own)
+        line.by_job[job.number] = line.by_job.get(job.number, Fraction(0)) + bought.from_stock
+    if bought.is_missing:
         line = lines.setdefault(f"none/{bought.key}", _Line(bought.material, None, place, unit=bought.unit))
         line.by_job[job.number] = line.by_job.get(job.number, Fraction(0)) + bought.required.value
         line.state = MISSING
@@ -159,7 +164,7 @@ def _group(name: str, lines: Iterable[_Line], reader: Reader) -> BuyGroup:
         short = "These jobs count on more of an offcut than stand on the rack: who takes it first has it."
     whole = all(line.state != MISSING for line in ordered)
     rows = tuple(_row(line, reader) for line in ordered)
-    return BuyGroup(name, rows, reader.amount(total), whole, short, name == FROM_RACK)
+    return BuyGroup(name, rows, reader.amount(total), whole, short, name in TAKEN)
 
 
 def _row(line: _Line, reader: Reader) -> BuyRow:
@@ -181,10 +186,10 @@ def _row(line: _Line, reader: Reader) -> BuyRow:
         each=" to ".join(dict.fromkeys(reader.amount(each) for each in (min(line.each), max(line.each))))
         if line.each
         else "",
-        amount=reader.amount(line.amount) if line.state != MISSING else "",
-        age=days_words(line.age_days) if line.state != MISSING else "",
-        state=PRICE_WORDS[line.state],
-        mark=PRICE_MARKS[line.state],
+        amount=reader.amount(line.amount) if line.state != MISSING and not line.taken else "",
+        age=days_words(line.age_days) if line.state != MISSING and not line.taken else "",
+        state=PRICE_WORDS[line.state] if not line.taken else "",
+        mark=PRICE_MARKS[line.state] if not line.taken else "",
     )
 
 

@@ -22,6 +22,7 @@ from webapp.pages.catalogue.supplier_form import COMES_WORDS
 from webapp.pages.web.dependencies import ReadingSession, ShopHere, SignedIn, StoreSession
 from webapp.pages.web.posting import PostedFields, tidy_text
 from webapp.pages.web.routing import PageRouter, in_one_write
+from webapp.persistence.buying_lists.free_stock import free_stock
 from webapp.persistence.jobs.records import StoredJob, load_job_by_number, save_job
 from webapp.persistence.settings.shop import Shop
 from webapp.rendering import render
@@ -156,7 +157,7 @@ def _show(
     request: Request, session: Session, shop: Shop, job: StoredJob, typed: str | None = None, problem: str = ""
 ) -> Response:
     today, reader = shop.today(running(request).now()), reader_of(shop)
-    bought = estimate_to_buy(session, job, shop, today)
+    bought = estimate_to_buy(session, job, shop, today, free_stock(session, [job.id], today))
     estimate, inputs = bought.estimate, bought.inputs
     read, _ = inputs.read_job(bought.document)
     wishes, rates = read.buying, inputs.rates.with_values(read.settings, read.reasons)

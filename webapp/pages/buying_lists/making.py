@@ -9,7 +9,7 @@ from datetime import date
 from fastapi import Request
 from sqlalchemy.orm import Session
 
-from webapp.costing.buying_list.lines import Line, Making, Terms
+from webapp.costing.buying_list.lines import Line, Making, Need, Terms
 from webapp.costing.buying_list.settle import settle
 from webapp.costing.estimate.pooling import JobPooled
 from webapp.documents.buying.list_lines import lines_of_job, lines_of_pool, terms_of_lists
@@ -25,6 +25,7 @@ from webapp.persistence.settings.rates import current_rates
 from webapp.persistence.settings.shop import Shop
 from webapp.running import running
 from webapp.showing import Reader
+from webapp.standing import ToBuy
 
 LONGEST_TITLE = 120
 
@@ -54,7 +55,8 @@ def ready_list(
     jobs, notes = jobs_ticked(session, numbers)
     today, reader = shop.today(running(request).now()), reader_of(shop)
     terms = terms_of_lists(current_rates(session), shop.currency, shop.currency_places)
-    to_buy = what_they_buy(request, session, shop, jobs)
+    to_buy = what_they_buy(request, session, shop, jobs, of_list)
+    by_number = [(job.number, each) for job, each in zip(jobs, to_buy, strict=True)]
     codes = {code for one in to_buy for code in one.inputs.catalogue.materials}
     catalogue, together = load_catalogue(session, today, codes), None
     if len(jobs) > 1:
@@ -72,7 +74,18 @@ def ready_list(
         lines = ()
     if jobs:
         lines = (*lines, *_for_stock(session, today, terms, reader, of_list))
-    return ReadyList(tuple(jobs), _title(jobs), Making(1, today, lines, terms), notes, together)
+    made = Making(1, today, lines, terms, _needs(session, jobs, by_number))
+    return ReadyList(tuple(jobs), _title(jobs), made, notes, together)
+
+
+def _needs(session: Session, jobs: Sequence[StoredJob], to_buy: Sequence[tuple[int, ToBuy]]) -> tuple[Need, ...]:
+    """What each of the jobs uses of what the shop keeps by the unit."""
+    kept, buying = stock_of(session), {one.number for one in jobs}
+    return tuple(
+        Need(number, one.material.code, one.required.value)
+        for number, each in to_buy for one in each.estimate.bought
+        if number in buying and one.material.code in kept and one.required.value
+    )  # fmt: skip
 
 
 def _for_stock(

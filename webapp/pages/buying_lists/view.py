@@ -17,7 +17,8 @@ from webapp.costing.buying_list.prices import prices_paid
 from webapp.costing.buying_list.settle import Settled, SettledList
 from webapp.costing.measures.money import to_decimal
 from webapp.costing.prices.stated_price import other_terms
-from webapp.documents.buying.shopping_list import FROM_RACK, NO_SUPPLIER
+from webapp.documents.buying.list_lines import taken_from
+from webapp.documents.buying.shopping_list import NO_SUPPLIER, TAKEN
 from webapp.documents.printing.paper import day_text
 from webapp.persistence.buying_lists.records import ListHead
 from webapp.pictures.trip_line import Stop, trip_line
@@ -137,11 +138,11 @@ class Shower:
             groups.setdefault(self._group(one), []).append(one)
         last = (NO_SUPPLIER, ANYWHERE, GONE)
         places = {name: last.index(name) if name in last else -1 for name in groups}
-        names = sorted(groups, key=lambda name: (name != FROM_RACK, places[name], name.casefold()))
+        names = sorted(groups, key=lambda name: (name not in TAKEN, places[name], name.casefold()))
         stops = tuple(self._stop(name, groups[name]) for name in names)
         counted = self.settled.on_it
         paid, expected = cost_of_list(self.head.number, self.settled)
-        on_the_way = [name for name in names if name not in (FROM_RACK, *last)]
+        on_the_way = [name for name in names if name not in (*TAKEN, *last)]
         return ListShown(
             stops, self._trip({name: groups[name] for name in on_the_way}),
             self.reader.amount(paid.value) if self.money else "",
@@ -153,13 +154,13 @@ class Shower:
     def _group(self, one: Settled) -> str:
         if one.gone:
             return GONE
-        if one.line is not None and one.line.taken:
-            return FROM_RACK
+        if taken := taken_from(one.line):
+            return taken
         return one.stop or (NO_SUPPLIER if one.line is not None else ANYWHERE)
 
     def _stop(self, name: str, lines: list[Settled]) -> StopView:
         amounts = [one.line.expected for one in lines if one.line and one.line.expected is not None]
-        expected = self.reader.amount(sum(amounts, Decimal(0))) if self.money and amounts and name != FROM_RACK else ""
+        expected = self.reader.amount(sum(amounts, Decimal(0))) if self.money and amounts and name not in TAKEN else ""
         return StopView(name, expected, tuple(self._line(one) for one in lines))
 
     def _trip(self, groups: Mapping[str, list[Settled]]) -> str:

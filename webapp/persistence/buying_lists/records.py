@@ -104,9 +104,7 @@ def cut_together_of(session: Session, number: int) -> bytes | None:
     if list_id is None:
         raise NotKept("list", number)
     row = ListMakingRow
-    return session.scalar(
-        select(row.cut_together).where(row.list_id == list_id).order_by(row.number.desc()).limit(1)
-    )
+    return session.scalar(select(row.cut_together).where(row.list_id == list_id).order_by(row.number.desc()).limit(1))
 
 
 def is_cut_together(session: Session, number: int) -> bool:
@@ -201,4 +199,3 @@ def _entry(entry_id: UUID, line: str, counter: int, document: dict[str, Any], by
         str(entry_id), line, counter, frozenset(document["replaces"]), read_said(document["said"]),
         date.fromisoformat(document["day"]), document["told_at"], by or "", document.get("making", 0),
     )  # fmt: skip
-

@@ -96,6 +96,11 @@ def taken_for(session: Session, job_number: int) -> dict[UUID, int]:
     return {offcut_id: int(number) for offcut_id, number in rows if number > 0}
 
 
+def jobs_cut(session: Session, job_ids: Collection[UUID]) -> set[UUID]:
+    """Those of the jobs that somebody said were cut."""
+    return set(session.scalars(select(JobCutRow.job_id).where(JobCutRow.job_id.in_(job_ids))))
+
+
 def is_cut(session: Session, job_id: UUID, quote_id: UUID | None = None) -> bool:
     """Whether somebody said that a job was cut; of a quote of it, whether that ended what it counts on too.
 

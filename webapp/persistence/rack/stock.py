@@ -169,6 +169,17 @@ def sources_of(session: Session, beginning: str) -> frozenset[tuple[str, str]]:
     return frozenset((code, source) for code, source in rows)
 
 
+def brought_from(session: Session, code: str, beginning: str) -> Fraction:
+    """How much of a material the lines of a list or receipt brought, by how their sources begin."""
+    row = StockMoveRow
+    moved = session.scalar(
+        select(func.sum(row.moved)).where(
+            row.material_id == _key(session, code), row.source.startswith(beginning, autoescape=True)
+        )
+    )
+    return of_parts(int(moved or 0))
+
+
 def moves_of_stock(session: Session, code: str) -> tuple[StockMoved, ...]:
     """Everything that ever changed how much there is of a material, the last first."""
     row = StockMoveRow
