@@ -232,7 +232,7 @@ _ROWS: Final = [
     ("pages.rack", "cut_with_others sums kept papers front pictures .web .shown .catalogue .sheet .stock", PAGE),
     ("pages.quotes", "cut_with_others sums kept papers front mail .web .shown .sheet .stock .plans", PAGE),
     ("pages.buying", "sums kept papers front persistence.finding .web .shown .catalogue .sheet", PAGE),
-    ("pages.buying_lists", "sums kept papers front pictures paths .web .sheet .plans .buying", PAGE),
+    ("pages.buying_lists", "sums kept papers front pictures paths .web .shown .plans .buying", PAGE),
     ("pages.receipts", "sums kept papers front sent_pictures .web .buying_lists", PAGE),
     ("pages.settings",
      "sums kept papers front mail own_certificate pictures sent_pictures opening starters persistence.database"

@@ -56,6 +56,19 @@ def _money(text: str) -> int:
     return round(float(text.replace(",", "")) * 100)
 
 
+def test_the_sum_opens_and_its_parts_add_up_to_it(demo_client: Visitor) -> None:
+    page = demo_client.get(PAGE).text
+    opened = re.search(r'<details class="steps"><summary>How this sum is reached</summary>(.*?)</details>', page, re.S)
+    assert opened is not None
+    steps = re.findall(r"<li>(.*?): <b>([\d,.]+) USD</b>(.*?)</li>", unescape(opened[1]).replace(SPACE, " "), re.S)
+    (name, total, _), *parts = steps
+    assert name == "Goods and their way"
+    assert _money(total) == _money(_total(demo_client))
+    leaves = [_money(amount) for label, amount, _ in parts if not label.startswith("Goods of")]
+    assert sum(leaves) == _money(total)
+    assert any("the offer's price for so many" in source for _, _, source in parts)
+
+
 def test_a_supplier_is_left_out_and_taken_back_at_what_the_page_says_it_costs(demo_client: Visitor) -> None:
     text, before = _text(demo_client), _total(demo_client)
     assert "No other way to buy it from these offers and cut plans is cheaper." in text

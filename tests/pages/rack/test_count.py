@@ -76,6 +76,9 @@ def test_a_count_ends_in_a_list_of_differences_with_their_money(yard: tuple[Visi
     assert whole is not None
     assert round(sum(amounts), 2) == float(whole[1].replace(",", ""))
     assert level(visitor, glue) == Fraction(5, 2)
+    opened = re.findall(r'<details class="steps">.*?</details>', found.text, re.S)
+    assert len(opened) == 3
+    assert all("price of a pack / what it holds" in plain(one) or "rack" in plain(one) for one in opened)
     sent = dict(re.findall(r'<input type="hidden" name="([^"]+)" value="([^"]*)"', found.text))
     kept = visitor.send_form("/count", sent)
     assert kept.status_code == 303

@@ -13,7 +13,7 @@ from tests.harness.visiting import Visitor
 from webapp.costing.ledger.working import rework
 from webapp.estimating import estimate_job
 from webapp.example_job import worked_example
-from webapp.pages.sheet.working import plain_name
+from webapp.pages.shown.steps import plain_name
 from webapp.pages.start.sums import ADDRESS, house_figures, rule_key
 from webapp.persistence.jobs.records import load_job_by_number
 from webapp.persistence.settings.rates import current_rate_set, save_rates

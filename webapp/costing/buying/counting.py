@@ -41,10 +41,11 @@ class Difference:
 
 @dataclass(frozen=True, slots=True)
 class Differences:
-    """All differences, and what they come to together, of those whose price is known."""
+    """All differences, and what they come to together, of those whose price is known, with how that was reached."""
 
     rows: tuple[Difference, ...]
     total: Figure
+    working: Working
 
 
 def differences_of(things: Sequence[CountedThing], catalogue: Catalogue, rates: Rates, places: int) -> Differences:
@@ -53,7 +54,7 @@ def differences_of(things: Sequence[CountedThing], catalogue: Catalogue, rates: 
     prices = PricesPaid(catalogue, rates, working, places)
     rows = tuple(Difference(one, _worth(one, prices, working)) for one in things if one.more)
     worths = [one.worth for one in rows if one.worth is not None]
-    return Differences(rows, working.total("count/total", "Differences of the count", "money", worths))
+    return Differences(rows, working.total("count/total", "Differences of the count", "money", worths), working)
 
 
 def _worth(thing: CountedThing, prices: PricesPaid, working: Working) -> Figure | None:

@@ -22,7 +22,9 @@ from webapp.costing.estimate.estimate import System
 from webapp.costing.estimate.pooling import required_by_all
 from webapp.costing.items.requirements import Requirement
 from webapp.costing.jobs.wishes import Wishes
-from webapp.costing.ledger.working import Working
+from webapp.costing.ledger.working import Figure, Working
+from webapp.costing.measures.manner import whole_number
+from webapp.costing.measures.trade_words import in_trade_words
 from webapp.costing.plans.requests import PlanBook
 from webapp.costing.settings.rates import Rates
 
@@ -46,14 +48,16 @@ class Desk:
 class WayBought:
     """One way to buy everything: what it comes to, the least any comes to, and what is bought of whom.
 
-    `goods` and `way` are money by supplier, `comes` the day on which the last of it is here; `offers` are how many of
-    which offer, by material code. `said` are the wishes that could not be followed. `rack` is what counts for pieces
-    of the rack, and `missing` names what the total leaves out, with why. What is charged by the share used is ordered
-    for no job: `by_share` is its charge, beside the total, and `shelf` its offers.
+    `sums` hold how the total is reached, as 'total'. `goods` and `way` are money by supplier, `comes` the day on which
+    the last of it is here; `offers` are how many of which offer, by material code. `said` are the wishes that could not
+    be followed. `rack` is what counts for pieces of the rack, and `missing` names what the total leaves out, with why.
+    What is charged by the share used is ordered for no job: `by_share` is its charge, beside the total, and `shelf` its
+    offers.
     """
 
     total: Fraction
     bound: Fraction
+    sums: Mapping[str, Figure]
     goods: Mapping[str, Fraction]
     way: Mapping[str, Fraction]
     stops: Fraction
@@ -120,6 +124,7 @@ def buy_all(needs: Mapping[str, Requirement], desk: Desk, wishes: Wishes) -> Way
     numbers: dict[str, dict[str, int]] = {}
     missing: dict[str, str] = {}
     used: list[Offer] = []
+    sums = _Sums(desk)
     rack = Fraction(0)
     on_shelf = {key for key, need in needs.items() if off_the_shelf(need.material, desk.rates)}
     for key in sorted(needs.keys() - on_shelf):
@@ -140,6 +145,7 @@ def buy_all(needs: Mapping[str, Requirement], desk: Desk, wishes: Wishes) -> Way
                 used.append(offer)
             else:
                 rack += cost
+            sums.add(needs[key].material.name, offer, number, cost)
     way, stops = _way(decision)
     comes: dict[str, date] = {}
     for offer in used:
@@ -150,11 +156,50 @@ def buy_all(needs: Mapping[str, Requirement], desk: Desk, wishes: Wishes) -> Way
     missing |= {one.material.name: "it has no price" for one in shelf.values() if one.price_state == MISSING}
     said = tuple(problem.message for problem in buyer.problems if problem.severity == "warning")
     return WayBought(
-        decision.total, decision.bound, goods, way, stops, comes, names, numbers, said, decision, rack,
+        decision.total, decision.bound, sums.figures(way, stops), goods, way, stops, comes, names, numbers, said,
+        decision, rack,
         sum((one.by_share.value for one in shelf.values()), Fraction(0)),
         {one.material.code: {each.offer.id: each.packs for each in one.purchases} for one in shelf.values()},
         dict(sorted(missing.items())),
     )  # fmt: skip
+
+
+class _Sums:
+    """The working of a purchase: what each supplier gets for goods, what the way adds, and the whole."""
+
+    def __init__(self, desk: Desk) -> None:
+        self.desk, self.working = desk, Working()
+        self.goods: dict[str, list[Figure]] = {}
+        self.names: dict[str, str] = {}
+
+    def add(self, name: str, offer: Offer, number: int, cost: Fraction) -> None:
+        """So many of an offer at what all of them cost; pieces of the rack at what they count for."""
+        supplier, rack = ("", True) if offer.offcut is not None else (offer.supplier, False)
+        self.names[supplier] = "Pieces of the rack" if rack else f"Goods of {offer.seller}"
+        source = "what the rack's pieces count for" if rack else "the offer's price for so many"
+        figure = self.working.given(f"offer/{offer.id}", f"{name}, {whole_number(number)} of it", cost, "money", source)
+        self.goods.setdefault(supplier, []).append(figure)
+
+    def figures(self, way: Mapping[str, Fraction], stops: Fraction) -> Mapping[str, Figure]:
+        """All of them, with the way of each supplier and the stops."""
+        whole = [
+            self.working.total(f"goods/{supplier}", self.names[supplier], "money", self.goods[supplier])
+            for supplier in sorted(self.goods)
+        ]
+        for supplier in sorted(way):
+            if way[supplier]:
+                label = f"{in_trade_words('Carriage, loads and what a least order lacks')}: {self._name(supplier)}"
+                told = "what the supplier asks of an order"
+                whole.append(self.working.given(f"way/{supplier}", label, way[supplier], "money", told))
+        if stops:
+            told = "the shop's own drive, by its settings"
+            whole.append(self.working.given("stops", "Stops", stops, "money", told))
+        self.working.total("total", "Goods and their way", "money", whole)
+        return self.working.figures
+
+    def _name(self, supplier: str) -> str:
+        offers = (one for held in self.desk.catalogue.offers.values() for one in held if one.supplier == supplier)
+        return next((one.seller for one in offers), supplier)
 
 
 def _way(decision: Decision) -> tuple[dict[str, Fraction], Fraction]:

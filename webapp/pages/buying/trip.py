@@ -19,6 +19,7 @@ from webapp.costing.plans.key import frozen_for
 from webapp.documents.printing.paper import day_text, reader_of
 from webapp.estimating import PlanBook
 from webapp.pages.catalogue.supplier_form import COMES_WORDS
+from webapp.pages.shown.steps import Step, steps_to
 from webapp.pages.web.dependencies import ReadingSession, ShopHere, SignedIn, StoreSession
 from webapp.pages.web.posting import PostedFields, tidy_text
 from webapp.pages.web.routing import PageRouter, in_one_write
@@ -81,6 +82,7 @@ class TripPage:
     total: str
     near: str
     stops: str
+    steps: tuple[Step, ...]
     by_share: str
     missing: tuple[str, ...]
     suppliers: tuple[SupplierRow, ...]
@@ -175,6 +177,7 @@ def _show(
         total=reader.money(now.total),
         near=_near(now.total, now.bound, wishes, reader),
         stops=reader.money(now.stops) if now.stops else "",
+        steps=steps_to(now.sums["total"], now.sums, reader),
         by_share=reader.money(now.by_share) if now.by_share else "",
         missing=tuple(f"{name}: {why}" for name, why in now.missing.items()),
         suppliers=(

@@ -13,11 +13,10 @@ from sqlalchemy.orm import Session
 from webapp.costing.buying_list.cost import JobCost, LineCost, cost_of_job
 from webapp.costing.buying_list.entries import STATES
 from webapp.costing.buying_list.settle import Settled, settle
-from webapp.costing.ledger.working import Figure
 from webapp.costing.receipts.reckoning import shares_of_job
 from webapp.documents.printing.paper import day_text, reader_of
 from webapp.pages.buying_lists.view import dom_id
-from webapp.pages.sheet.working import formula_text
+from webapp.pages.shown.steps import Step, steps_to
 from webapp.pages.web.dependencies import ShopHere, SignedIn, StoreSession
 from webapp.pages.web.given import TableLinks, table_links
 from webapp.pages.web.reached import address_for_telephones
@@ -34,17 +33,6 @@ from webapp.showing import Reader, counted
 from webapp.standing import estimate_to_buy
 
 router = PageRouter()
-
-
-@dataclass(frozen=True, slots=True)
-class Step:
-    """A figure on the way to a share, opened: its words, its value, how it was reached and where it came from."""
-
-    label: str
-    value: str
-    rule: str
-    formula: str
-    source: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -193,26 +181,8 @@ def _row(cost: JobCost, one: LineCost, reader: Reader) -> CostRow:
         what, f"/lists/{one.list_number}#{dom_id(settled.id)}", STATES[settled.state] or "not yet had",
         "" if expected is None else reader.amount(expected.value), "" if paid is None else reader.amount(paid.value),
         _more(paid.value - one.expected.value, reader) if both and paid and one.expected else "", one.told,
-        tuple(_steps(cost, paid, reader)) if paid is not None else (),
+        steps_to(paid, cost.working.figures, reader) if paid is not None else (),
     )  # fmt: skip
-
-
-def _steps(cost: JobCost, figure: Figure, reader: Reader) -> list[Step]:
-    """A figure and all that went into it, the figure itself first."""
-    found: dict[str, Figure] = {}
-    waiting = [figure.id]
-    while waiting:
-        one = cost.working[waiting.pop(0)]
-        if one.id not in found:
-            found[one.id] = one
-            waiting += [name for _, name in one.inputs]
-    return [
-        Step(
-            one.label, " ".join(reader.exact(one.value, one.unit)), one.words, formula_text(one, len(one.inputs)),
-            one.source,
-        )
-        for one in found.values()
-    ]  # fmt: skip
 
 
 def _more(difference: Fraction, reader: Reader) -> str:

@@ -13,7 +13,7 @@ from fastapi import Request
 from fastapi.responses import RedirectResponse, Response
 from sqlalchemy.orm import Session
 
-from webapp.costing.buying.counting import CountedThing, Difference, differences_of
+from webapp.costing.buying.counting import CountedThing, Difference, Differences, differences_of
 from webapp.costing.buying.stock import StockOnHand
 from webapp.costing.catalogue.materials import Material
 from webapp.costing.measures.typed_numbers import small_number
@@ -22,6 +22,7 @@ from webapp.documents.printing.pdf_worker import WORKER
 from webapp.documents.workshop.count_sheet import ToCount, count_paper
 from webapp.pages.rack.amounts import amount_words, read_amount, unit_words
 from webapp.pages.shown.offcuts import size_words
+from webapp.pages.shown.steps import Step, steps_to
 from webapp.pages.stock.held import held_words
 from webapp.pages.web.answers import pdf_answer
 from webapp.pages.web.dependencies import ReadingSession, ShopHere, SignedIn, StoreSession
@@ -88,6 +89,7 @@ class DifferenceRow:
     more: str
     worth: str
     loses: str
+    steps: tuple[Step, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -97,6 +99,7 @@ class DifferencesPage:
     rows: tuple[DifferenceRow, ...]
     counted: str
     total: str
+    steps: tuple[Step, ...]
     unpriced: str
     currency: str
     sent: tuple[tuple[str, str], ...]
@@ -275,18 +278,22 @@ def _list(
     catalogue = load_catalogue(session, shop.today(running(request).now()), {one.material for one in found})
     told = differences_of(found, catalogue, current_rates(session), shop.currency_places)
     reader = reader_of(shop)
-    rows = tuple(_difference(session, one, catalogue.materials[one.thing.material], shop, reader) for one in told.rows)
+    rows = tuple(
+        _difference(session, one, told, catalogue.materials[one.thing.material], shop, reader)
+        for one in told.rows
+    )
     unpriced = sum(1 for one in told.rows if one.worth is None)
     page = DifferencesPage(
-        rows, f"{counted(len(found), 'line')} counted, {counted(len(rows), 'difference')}", _signed(told.total.value,
-        reader), f"{counted(unpriced, 'difference')} without a price: not in the sum." if unpriced else "",
+        rows, f"{counted(len(found), 'line')} counted, {counted(len(rows), 'difference')}",
+        _signed(told.total.value, reader), steps_to(told.total, told.working.figures, reader),
+        f"{counted(unpriced, 'difference')} without a price: not in the sum." if unpriced else "",
         shop.currency, sent, kept,
     )  # fmt: skip
     return render(request, "rack/count_differences.html", page)
 
 
 def _difference(
-    session: Session, one: Difference, material: Material, shop: Shop, reader: Reader
+    session: Session, one: Difference, told: Differences, material: Material, shop: Shop, reader: Reader
 ) -> DifferenceRow:  # fmt: skip
     thing, offcut = one.thing, one.thing.offcut
     unit = unit_words(material)
@@ -300,6 +307,7 @@ def _difference(
         f"{amount_words(thing.before)} {unit}".strip(), f"{amount_words(thing.found)} {unit}".strip(),
         f"{'+' if thing.more > 0 else ''}{amount_words(thing.more)}",
         "no price" if one.worth is None else _signed(one.worth.value, reader), loses,
+        () if one.worth is None else steps_to(one.worth, told.working.figures, reader),
     )  # fmt: skip
 
 

@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import Any, Final
+from typing import Any
 
 from fastapi import Request
 from fastapi.responses import Response
@@ -16,6 +15,7 @@ from webapp.costing.ledger.working import SUM, Figure
 from webapp.pages.sheet.form import read_form, with_ids
 from webapp.pages.sheet.page import shower_of, work_out
 from webapp.pages.shown.figures import Shower, all_figures
+from webapp.pages.shown.steps import formula_text, plain_name
 from webapp.pages.web.dependencies import ReadingSession, ShopHere, SignedIn
 from webapp.pages.web.errors import is_part
 from webapp.pages.web.posting import PostedFields
@@ -30,9 +30,6 @@ from webapp.running import running
 from webapp.security.gate import NotTheirs
 
 router = PageRouter()
-
-#: The full stop of a property (board.thickness), not of a number (0.84).
-_BETWEEN_NAMES: Final = re.compile(r"(?<=[a-z])\.(?=[a-z])")
 
 
 @dataclass(frozen=True, slots=True)
@@ -104,17 +101,3 @@ def working_page(
         part, shower.address, f"Job {job.number}, {job.title}", figure.label, text, unit, figure.words,
         formula_text(figure, len(inputs)), tuple(inputs), figure.source,
     )  # fmt: skip
-
-
-def formula_text(figure: Figure, count: int) -> str:
-    """The formula as one reads it; a sum says only how many go in."""
-    if not figure.expression:
-        return ""
-    if figure.expression == SUM:
-        return f"the sum of {count}" if count > 1 else ""
-    return plain_name(figure.expression).replace(" * ", " × ").replace(" - ", " − ")
-
-
-def plain_name(name: str) -> str:
-    """A name of a formula in words."""
-    return _BETWEEN_NAMES.sub(" ", name.replace("_", " "))

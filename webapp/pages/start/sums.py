@@ -19,8 +19,8 @@ from webapp.costing.ledger.working import SUM, Figure
 from webapp.documents.printing.paper import PaperHead, day_text
 from webapp.documents.printing.pdf_worker import WORKER
 from webapp.example_job import CURRENCY, PLACES, worked_example
-from webapp.pages.sheet.working import plain_name
 from webapp.pages.shown.figures import Shower
+from webapp.pages.shown.steps import plain_name
 from webapp.pages.web.answers import pdf_answer
 from webapp.pages.web.dependencies import ShopHere, SignedIn
 from webapp.pages.web.routing import PageRouter
