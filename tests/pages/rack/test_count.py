@@ -203,6 +203,16 @@ def test_a_least_stock_stands_on_the_next_list_at_the_shops_cost_and_comes_in_fr
     # It says which list, and no sign that only the program knows.
     assert last.note == f"list {made.headers['location'].rpartition('/')[2]}"
     assert "less than the least" not in plain(visitor.get("/stock").text)
+    # The shop bears it, unless whoever buys it says which job does.
+    assert "14.00" not in plain(visitor.get("/jobs/2/bought").text)
+    borne = {
+        **entry, "id": "6f1f3c52-0000-4000-8000-000000000002", "counter": "2", "replaces": entry["id"], "job": "2",
+    }  # fmt: skip
+    assert visitor.send_form(made.headers["location"], {**borne, "job": "4"}).status_code == 422
+    assert visitor.send_form(made.headers["location"], borne).status_code == 303
+    assert "14.00" in plain(visitor.get("/jobs/2/bought").text)
+    assert "borne by job 2" in plain(visitor.get(made.headers["location"]).text)
+    assert level(visitor, glue) == brought
 
 
 def test_a_job_that_is_cut_uses_what_its_estimate_needs_or_what_is_typed_over_it(yard: tuple[Visitor, str]) -> None:

@@ -138,7 +138,9 @@ def jobs_of(one: Settled, *, to_come: bool = False) -> tuple[ForJob, ...]:
         if one.line.taken:
             return ()
         there = one.bought_for if one.state in (*GOT, SENT_BACK) and not to_come else None
-        return there or one.line.jobs
+        if there or one.line.jobs:
+            return there or one.line.jobs
+    # What nobody planned for a job is the shop's, unless whoever bought it said otherwise.
     job = one.holds.said.job if one.holds else None
     return (ForJob(job, "", Fraction(1)),) if job else ()
 

@@ -11,7 +11,8 @@ from sqlalchemy.orm import Session
 from webapp.costing.buying_list.settle import settle
 from webapp.costing.measures.manner import manner
 from webapp.documents.printing.paper import day_text, reader_of
-from webapp.pages.buying_lists.view import ListShown, Shower, Typed
+from webapp.pages.buying_lists.shown_lines import ListShown, Typed
+from webapp.pages.buying_lists.view import Shower
 from webapp.pages.web.given import TableLinks, table_links
 from webapp.pages.web.reached import address_for_telephones, list_of
 from webapp.pages.web.roles import sees_money

@@ -11,7 +11,8 @@ from sqlalchemy.orm import Session
 from webapp.costing.buying_list.entries import ALSO, MOST_ENTRIES, read_entry
 from webapp.costing.measures.written import as_kept, as_kept_money
 from webapp.pages.buying_lists.docket import docket_page
-from webapp.pages.buying_lists.view import Typed, dom_id
+from webapp.pages.buying_lists.shown_lines import Typed
+from webapp.pages.buying_lists.view import dom_id
 from webapp.pages.web.dependencies import ShopHere, SignedIn, StoreSession
 from webapp.pages.web.errors import is_part
 from webapp.pages.web.posting import PostedFields, tidy_text

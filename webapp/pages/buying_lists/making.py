@@ -17,7 +17,7 @@ from webapp.documents.buying.stock_lines import FOR_STOCK, lines_for_stock
 from webapp.documents.printing.paper import reader_of
 from webapp.documents.workshop.cut_together import CutTogether, cut_together, write_together
 from webapp.pages.buying.pool import jobs_ticked, pooled_from, what_they_buy
-from webapp.persistence.buying_lists.records import page_of_lists
+from webapp.persistence.buying_lists.records import lists_that_say
 from webapp.persistence.catalogue.records import load_catalogue
 from webapp.persistence.jobs.records import StoredJob
 from webapp.persistence.rack.stock import stock_of
@@ -97,7 +97,7 @@ def _for_stock(
         return ()
     waiting = {
         one.id
-        for stored in page_of_lists(session).entries
+        for stored in lists_that_say(session, f'"id":"{FOR_STOCK}')
         if stored.head.number != of_list
         for one in settle(stored.makings, stored.entries).on_it
         if one.id.startswith(FOR_STOCK) and one.to_get

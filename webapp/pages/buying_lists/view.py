@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
 from decimal import Decimal
 from fractions import Fraction
 from hashlib import sha256
@@ -12,7 +11,7 @@ from uuid import uuid4
 
 from webapp.costing.buying_list.cost import cost_of_list
 from webapp.costing.buying_list.entries import ABSENT, ALSO, GOT, LATER, OPEN, SENT_BACK, STATES, Entry
-from webapp.costing.buying_list.lines import Offered
+from webapp.costing.buying_list.lines import Line, Offered
 from webapp.costing.buying_list.prices import prices_paid
 from webapp.costing.buying_list.settle import Settled, SettledList
 from webapp.costing.measures.money import to_decimal
@@ -20,6 +19,7 @@ from webapp.costing.prices.stated_price import other_terms
 from webapp.documents.buying.list_lines import taken_from
 from webapp.documents.buying.shopping_list import NO_SUPPLIER, TAKEN
 from webapp.documents.printing.paper import day_text
+from webapp.pages.buying_lists.shown_lines import LineView, ListShown, StopView, Typed
 from webapp.persistence.buying_lists.records import ListHead
 from webapp.pictures.trip_line import Stop, trip_line
 from webapp.showing import Reader
@@ -28,92 +28,6 @@ GONE: Final = "No longer on this list"
 ANYWHERE: Final = "Also bought"
 #: Decimals of a count as the telephone reckons with it.
 COUNTED_TO: Final = 3
-
-
-@dataclass(frozen=True, slots=True)
-class Typed:
-    """What was typed at a line and not taken, and what stands against each field."""
-
-    line: str
-    fields: Mapping[str, str]
-    problems: Mapping[str, str]
-
-
-@dataclass(frozen=True, slots=True)
-class LineView:
-    """A line of the docket.
-
-    `number` is what is wanted, or what is there; `said` how it stands, `notes` what differs from the list. `value`
-    stands on the dotted rule: what was paid, else what is expected. `next` are the hidden fields of the next entry.
-    `stays` is how many stay of what is sent back, and `back` whether that was typed and not taken; of a line that is
-    `there`, if only in part, nothing is left to be ordered or put off.
-    """
-
-    id: str
-    dom: str
-    what: str
-    sub: str
-    number: str
-    state: str
-    struck: bool
-    said: str
-    value: str
-    paid: bool
-    ask: bool
-    notes: tuple[str, ...]
-    doubts: tuple[str, ...]
-    question: str
-    jobs: str
-    next: tuple[tuple[str, str], ...]
-    known: str
-    count: str
-    till: str
-    plain_count: str
-    plain_till: str
-    stays: str
-    stays_paid: str
-    back: bool
-    there: bool
-    with_tax: bool
-    one_off: bool
-    offer: str
-    offers: tuple[tuple[str, str], ...]
-    instead: str
-    stop: str
-    next_stop: str
-    stops: tuple[tuple[str, str], ...]
-    job: str
-    also: bool
-    taken: bool
-    gone: bool
-    open: bool
-    problems: Mapping[str, str]
-    entries: tuple[str, ...]
-
-
-@dataclass(frozen=True, slots=True)
-class StopView:
-    """What is bought at one place."""
-
-    name: str
-    expected: str
-    lines: tuple[LineView, ...]
-
-
-@dataclass(frozen=True, slots=True)
-class ListShown:
-    """Everything that follows from a settled list, as somebody may see it."""
-
-    stops: tuple[StopView, ...]
-    trip: str
-    paid: str
-    sum_words: str
-    expected: str
-    got: int
-    lines: int
-    counter: int
-    also: LineView
-    words: Mapping[str, str] = field(default_factory=lambda: dict(STATES))
 
 
 class Shower:
@@ -204,7 +118,7 @@ class Shower:
             offer=told.get("offer", said.offer if said else ""), offers=self._offers(one),
             instead=told.get("instead", said.instead if said else ""),
             stop=told.get("stop", _moved_to(one)), next_stop=one.next_stop, stops=self._stops(one),
-            job=told.get("job", str(said.job) if said and said.job else ""), also=line is None,
+            job=told.get("job", str(said.job) if said and said.job else ""), bears=self._bears(line), also=line is None,
             taken=line is not None and line.taken, gone=one.gone, open=typed is not None,
             problems=typed.problems if typed else {}, entries=tuple(self._told(each) for each in reversed(one.entries)),
         )  # fmt: skip
@@ -310,12 +224,18 @@ class Shower:
         )
 
     def _jobs(self, one: Settled) -> str:
+        job = one.holds.said.job if one.holds else None
         if one.line is None:
-            job = one.holds.said.job if one.holds else None
             return f"for job {job}" if job else "for the shop"
+        if job and self._bears(one.line):
+            return f"borne by job {job}"
         if not one.line.jobs or len(self.head.jobs) < 2:
             return ""
         return "for " + " and ".join(f"job {job.number}" for job in one.line.jobs)
+
+    def _bears(self, line: Line | None) -> tuple[str, ...]:
+        """The jobs that may bear what is bought for the shop's own stock."""
+        return tuple(map(str, self.head.jobs)) if line is not None and not line.jobs and not line.taken else ()
 
     def _offers(self, one: Settled) -> tuple[tuple[str, str], ...]:
         if one.line is None or not one.line.others:

@@ -8,7 +8,7 @@ from datetime import date, datetime
 from typing import Any
 from uuid import UUID, uuid4
 
-from sqlalchemy import func, select
+from sqlalchemy import Text, func, select, type_coerce
 from sqlalchemy.orm import Session
 
 from webapp.costing.buying_list.entries import Entry, read_said, write_said
@@ -146,6 +146,14 @@ def page_of_lists(session: Session, number: int = 1, size: int = PAGE_SIZE) -> P
     """The lists, the last made first."""
     rows, total = turn_to(session, select(BuyingListRow.number).order_by(BuyingListRow.number.desc()), number, size)
     return Page(tuple(load_list(session, row.number) for row in rows), total, number, size)
+
+
+def lists_that_say(session: Session, words: str) -> tuple[StoredList, ...]:
+    """The lists of which any making says these words, the oldest first; whether it still does is for whoever asks."""
+    row = ListMakingRow
+    said = select(row.list_id).where(type_coerce(row.document, Text).contains(words, autoescape=True))
+    rows = session.scalars(select(BuyingListRow).where(BuyingListRow.id.in_(said)).order_by(BuyingListRow.number))
+    return tuple(_stored(session, row) for row in rows.all())
 
 
 def keep_entry(session: Session, number: int, entry: Entry, *, at: datetime, by: UUID | None) -> StoredList:
