@@ -4,6 +4,7 @@ materials taken back from them. Workbooks are read by openpyxl, which had no par
 from __future__ import annotations
 
 import csv
+import re
 from collections.abc import Sequence
 from datetime import date, datetime
 from decimal import Decimal
@@ -293,6 +294,37 @@ def test_the_rack_comes_back_as_it_went_and_is_put_right_from_a_table(filled: Vi
     gone = csv_rows(filled.get("/rack.csv?gone=yes").content)[1:]
     assert [row[at["offcut"]] for row in gone] == [rows[0][at["offcut"]]]
     assert "counted" in filled.get(f"/rack/{rows[1][at['offcut']]}").text
+
+
+def test_last_weeks_table_sets_nothing_back_that_was_changed_since(filled: Visitor) -> None:
+    materials, rack = (csv_rows(filled.get(f"/{name}.csv").content) for name in ("materials", "rack"))
+    material, offcut = materials[0].index("version"), rack[0].index("offcut")
+    own = next(row for row in materials[1:] if row[materials[0].index("code")] == "birch_plywood_18")
+    # Since then the material has another note, and one of the offcuts was used.
+    newer = [materials[0], [*own]]
+    newer[1][materials[0].index("note")] = "Asked for again in spring"
+    text = "\n".join("\t".join(row) for row in newer)
+    assert "Changed: 1 material." in filled.send_form("/materials/paste", {"text": text, "change": "yes"}).text
+    key, count = rack[1][offcut], rack[0].index("count")
+    page = filled.get(f"/rack/{key}").text
+    version = re.search(r'name="version" value="(\d+)"', page)
+    assert version is not None
+    taken = {"what": "taken", "number": "1", "job": "", "note": "", "version": version[1]}
+    assert filled.send_form(f"/rack/{key}/move", taken).status_code == 303
+    left = int(rack[1][count]) - 1
+    for address, table, words in (("/materials/paste", materials, "Note: "), ("/rack/paste", rack, "How many: ")):
+        brought = {"text": "\n".join("\t".join(row) for row in table), "change": "yes"}
+        said = unescape(filled.send_form(address, brought).text)
+        assert said.count("it was changed since this table went out") == 1, address
+        assert words in said
+    head, kept = csv_rows(filled.get("/materials.csv?words=birch_plywood_18").content)
+    assert kept[head.index("note")] == "Asked for again in spring"
+    now = {row[offcut]: row[count] for row in csv_rows(filled.get("/rack.csv").content)[1:]}
+    assert int(now.get(key, "0")) == left
+    # Whoever means it says so.
+    own[material] = ""
+    meant = {"text": "\n".join("\t".join(row) for row in (materials[0], own)), "change": "yes"}
+    assert "Changed: 1 material." in filled.send_form("/materials/paste", meant).text
 
 
 def test_rows_beyond_the_most_are_not_taken_and_a_double_press_puts_nothing_there_twice(filled: Visitor) -> None:

@@ -179,9 +179,15 @@ def differences(
     )
 
 
-def says_otherwise(moved: Iterable[tuple[str, str, str]]) -> str:
-    """What a row of a table is told that would change what is there, by `differences`, where nobody allowed it."""
+def says_otherwise(moved: Iterable[tuple[str, str, str]], *, since: bool = False) -> str:
+    """What a row of a table is told that would change what is there, by `differences`: nobody allowed it, or somebody
+    changed that thing `since` the table went out."""
     would = "; ".join(f"{words}: {theirs} would be {ours}" for words, theirs, ours in moved)
+    if since:
+        return (
+            f"it was changed since this table went out, and this row says otherwise. {would}. Empty its version to "
+            "take the row all the same."
+        )
     return f"it is there already, and this row says otherwise. {would}. Allow changes to take it."
 
 

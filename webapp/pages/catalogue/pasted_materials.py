@@ -54,6 +54,7 @@ COLUMNS: Final = (
     Column("code", ("article", "our code")),
     Column("tags", ("tag",)),
     Column("note", ("notes", "remark")),
+    Column("version", ()),
     *(
         Column(
             name,
@@ -143,7 +144,8 @@ def read_materials(
     """Read pasted rows as the form of a material does; those that can be kept are put into `taken`.
 
     A row whose code is there already changes that material, where `change` allows it: in the columns that the rows have
-    and in no others; an empty cell takes out what stood there. Without it the row stays, and says what it would change.
+    and in no others; an empty cell takes out what stood there. Without it the row stays, and says what it would change;
+    so does one with the version of a table that went out before somebody changed the material.
     """
     codes, names = codes_and_names(session)
     met: set[str] = set()
@@ -160,7 +162,8 @@ def read_materials(
         if stored is not None and stored.material.kind is not kind:
             return entry, f"{who}: “{code}” is a {stored.material.kind}, not a {kind}; a kind can't be changed here."
         known = {one.name: one for one in KINDS[kind].properties}
-        foreign = [key for key in entry if key not in known and key not in ("name", "kind", "code", "tags", "note")]
+        of_all = ("name", "kind", "code", "tags", "note", "version")
+        foreign = [key for key in entry if key not in known and key not in of_all]
         if foreign:
             said = ", ".join(name.replace("_", " ") for name in foreign)
             return entry, f"{who}: a {kind} has no {said}; empty the cell, or take another kind."
@@ -192,14 +195,15 @@ def read_materials(
                 if material.values[name] == stored.material.values.get(name)
             },
         )  # fmt: skip
+        since = entry.get("version", "") not in ("", str(stored.version))
         if material == stored.material:
             taken.alike += 1
-        elif change:
+        elif change and not since:
             taken.changed.append(StoredMaterial(material, stored.version))
         else:
             met.remove(material.code)
             moved = differences(before, _plain_fields(material, system), labels_of(kind))
-            return entry, f"{who}: {says_otherwise(moved)}"
+            return entry, f"{who}: {says_otherwise(moved, since=change)}"
         return entry, ""
 
     most = f"{MOST_ROWS} rows at most are kept at once."

@@ -82,18 +82,19 @@ def send_prices(
     asked: Annotated[AskedMaterials, Depends(asked_materials)],
 ) -> Response:  # fmt: skip
     """What is on offer with today's prices, as a file that can be filled in and taken back."""
-    codes = [one.code for one in _found(session, asked)] if asked.narrowed else None
+    codes = [one.material.code for one in _found(session, asked)] if asked.narrowed else None
     given = prices_out(session, shop, shop.today(running(request).now()), codes)
     return table_answer(given, form, "prices")
 
 
-def _found(session: Session, asked: AskedMaterials) -> list[Material]:
-    return [one.material for one in every_entry(lambda number, size: asked.found(session, number, size))]
+def _found(session: Session, asked: AskedMaterials) -> list[StoredMaterial]:
+    return list(every_entry(lambda number, size: asked.found(session, number, size)))
 
 
-def materials_out(materials: Sequence[Material], system: System) -> Given:
+def materials_out(stored: Sequence[StoredMaterial], system: System) -> Given:
     """The materials as the box of pasted rows reads them: a column for whatever describes any of them, for those of one
     kind all that describes that kind."""
+    materials = [one.material for one in stored]
     kinds = [kind for kind in Kind if any(one.kind is kind for one in materials)]
     columns = dict.fromkeys(
         (quality.name, quality.quantity)
@@ -102,16 +103,17 @@ def materials_out(materials: Sequence[Material], system: System) -> Given:
         if len(kinds) == 1 or any(quality.name in one.values for one in materials if one.kind is kind)
     )
     measures = (measure_heading(name, quantity, system) for name, quantity in columns)
-    headings = ("code", "name", "kind", *measures, "tags", "note")
+    headings = ("code", "name", "kind", *measures, "tags", "note", "version")
 
-    def cells(material: Material) -> tuple[Cell, ...]:
+    def cells(one: StoredMaterial) -> tuple[Cell, ...]:
+        material = one.material
         return (
             material.code, material.name, material.kind.value,
             *(_cell(material, name, quantity, system) for name, quantity in columns),
-            tags_typed(material), one_line(material.note),
+            tags_typed(material), one_line(material.note), one.version,
         )  # fmt: skip
 
-    return Given("Materials", headings, map(cells, materials))
+    return Given("Materials", headings, map(cells, stored))
 
 
 def _cell(material: Material, name: str, quantity: str, system: System) -> Cell:

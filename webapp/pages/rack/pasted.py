@@ -48,6 +48,7 @@ COLUMNS: Final = (
     Column("note", ("notes", "remark")),
     Column("offcut", ("id",)),
     Column(WHOLE, ("as bought",)),
+    Column("version", ()),
 )
 USUAL_ORDER: Final = ("material", "length", "width", "count", "place")
 SIDES: Final = ("length", "width")
@@ -130,7 +131,8 @@ def take(
 
 def read_rack(session: Session, text: str | Sequence[Row], system: System, taken: Taken, *, change: bool) -> Pasted:
     """Read rows as the form of an offcut does; those that can be kept are put into `taken`. A row that names an offcut
-    of ours is about that one: its count is then counted, by whatever the row says."""
+    of ours is about that one: its count is then counted, by whatever the row says, unless it has the version of a table
+    that went out before the offcut was changed or moved."""
     there = every_entry(lambda number, size: find_offcuts(session, number=number, size=size))
     gone = every_entry(lambda number, size: find_offcuts(session, gone=True, number=number, size=size))
     stands = {one.offcut.id: one for one in (*there, *gone)}
@@ -168,12 +170,12 @@ def read_rack(session: Session, text: str | Sequence[Row], system: System, taken
             taken.new.append((offcut, note))
         elif (offcut, note) == (stored.offcut, stored.note):
             taken.alike += 1
-        elif change:
+        elif change and entry.get("version", "") in ("", str(stored.version)):
             taken.changed.append((stored, offcut, note))
         else:
             met.discard(offcut_id)
             now = _plain_fields(replace(stored, offcut=offcut, note=note), system)
-            return entry, f"{who}: {says_otherwise(differences(before, now, TOLD))}"
+            return entry, f"{who}: {says_otherwise(differences(before, now, TOLD), since=change)}"
         return entry, ""
 
     most = f"{MOST_ROWS} rows at most are taken at once."

@@ -24,7 +24,7 @@ def send_rack(session: StoreSession, shop: ShopHere, form: Form, words: str = ""
     """What stands on the rack, or stood there once."""
     found = every_entry(lambda number, size: find_offcuts(session, words, gone=bool(gone), number=number, size=size))
     sides = tuple(measure_heading(side, "length", shop.length_system) for side in ("length", "width"))
-    headings = ("offcut", "material", "name", *sides, "count", "place", "note", "since", "whole")
+    headings = ("offcut", "material", "name", *sides, "count", "place", "note", "since", "whole", "version")
     return table_answer(Given("The rack", headings, (_cells(one, shop) for one in found)), form, "rack")
 
 
@@ -37,4 +37,5 @@ def _cells(stored: StoredOffcut, shop: Shop) -> tuple[Cell, ...]:
     return (
         offcut.id, offcut.material, stored.material_name, side("length", offcut.length), side("width", offcut.width),
         offcut.count, offcut.place, one_line(stored.note), shop.today(stored.put_at), "yes" if offcut.whole else "no",
+        stored.version,
     )  # fmt: skip
