@@ -8,7 +8,8 @@
   const csrf = document.querySelector('meta[name="csrf-token"]').content;
   const prefix = `draft:${person.content}:`;
   const LONGEST = 60 * 24 * 3600 * 1000;
-  const PAUSE = 700, LATEST = 3000, AGAIN = 5000;
+  // Signing out waits so long for a busy computer to have it; without it, it stays in this browser for whoever typed it.
+  const PAUSE = 700, LATEST = 3000, AGAIN = 5000, BEFORE_LEAVING = 15000;
 
   // ---- what a form holds ------------------------------------------------------------------------------------------
 
@@ -234,7 +235,7 @@
   document.addEventListener("submit", async (event) => {
     if (!event.target.matches("form.sign-out")) { return; }
     event.preventDefault();
-    await Promise.race([bringAll(), new Promise((done) => { window.setTimeout(done, LATEST); })]);
+    await Promise.race([bringAll(), new Promise((done) => { window.setTimeout(done, BEFORE_LEAVING); })]);
     try { sessionStorage.clear(); } catch { /* there is none */ }
     event.target.submit();
   });

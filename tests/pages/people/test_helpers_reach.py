@@ -20,8 +20,10 @@ from webapp.costing.estimate.helper_view import Work, work_of
 from webapp.costing.jobs.job import FACTS
 from webapp.costing.jobs.reader import read_job
 from webapp.costing.settings.table import SETTINGS
+from webapp.documents.workshop.cut_together import read_together
 from webapp.estimating import estimate_job
 from webapp.pages.shown.figures import all_figures
+from webapp.persistence.buying_lists.records import cut_together_of
 from webapp.persistence.database.database import Database
 from webapp.persistence.jobs.attachments import AttachmentListed, attach
 from webapp.persistence.jobs.records import load_job_by_number, save_job
@@ -142,6 +144,13 @@ class Told:
         # The owner told what the strip cost: that is not a helper's to read either.
         paid = enter(self.owner, self.list, f"part:{NUMBER}:strip", state="loaded", paid="215.79")
         assert paid.status_code == 303
+        # What others cut together.
+        self.shared = self.owner.send_form("/lists", {"job": [str(IN_A_POOL), "4"]}).headers["location"]
+        with here.database.reading() as session:
+            number = int(self.shared.rpartition("/")[2])
+            content = cut_together_of(session, number)
+        assert content is not None
+        self.cut_together = read_together(content, number)
 
     @property
     def work(self) -> Work:
@@ -157,6 +166,9 @@ class Told:
             "/materials": [one.material.code for one in self.found.bought],
             "/buying": sellers,
         }  # fmt: skip
+        if path.startswith("/lists/{number:int}/cut"):
+            path = path.replace("/lists/{number:int}", self.shared)
+            plans = [(one.code, 1) for one in self.cut_together.cuts.materials]
         path = path.replace("/lists/{number:int}", self.list).replace("{form}", "csv")
         path = path.replace("{number:int}", str(NUMBER)).replace("{number}", str(NUMBER))
         path = path.replace("{job_id:uuid}", str(self.id)).replace("{item_id}", item.id)
@@ -172,7 +184,7 @@ class Told:
             section = next(name for name in codes if path.startswith(name))
             return [path.replace("{code}", code) for code in codes[section]]
         if path == "/lists/for":
-            return [f"{path}?job={IN_A_POOL}&job=4"]
+            return [f"{path}?job={IN_A_POOL}"]
         if path.startswith("/pool"):
             return [f"{path}?job={IN_A_POOL}&job=4&job={NUMBER}"]
         return [f"{path}?q=bench" if path == "/search" else path]

@@ -189,6 +189,25 @@ def test_a_shared_line_goes_back_by_its_shares(demo_client: Visitor) -> None:
         assert re.search(rf'<option value="job:{job}" selected>', page)
 
 
+def test_what_the_list_says_was_sent_back_is_said_where_it_would_go_back_once_more(demo_client: Visitor) -> None:
+    address = made(demo_client, JOB)
+    line = next(one for one in bought_lines(demo_client, address) if one.offered and one.count == 1)
+    assert line.offered is not None
+    entered = enter(demo_client, address, line.id, state="loaded", count="1", paid=str(line.till))
+    assert entered.status_code == 303
+    back = {
+        "supplier": line.stop, "total": str(line.till), "hold_tax": "no", "comes_back": "yes", "whose": "",
+        "line.1.what": f"{line.what}, {line.offered.pack}", "line.1.count": "1", "line.1.paid": str(line.till),
+        "line.1.whose": f"job:{JOB}",
+    }  # fmt: skip
+    before = words_of(demo_client.send_form("/receipts/reckon", back).text)
+    assert "was sent back" not in before
+    assert enter(demo_client, address, line.id, state="sent back", count="0").status_code == 303
+    said = words_of(demo_client.send_form("/receipts/reckon", back).text)
+    assert f"List {address.rpartition('/')[2]} says already that {line.what} was sent back" in said
+    assert "here it would leave the job's cost a second time" in said
+
+
 def test_a_note_moves_no_price_to_the_top_and_a_job_of_long_ago_stays(
     demo_client: Visitor, monkeypatch: pytest.MonkeyPatch
 ) -> None:

@@ -10,18 +10,20 @@ from typing import Final
 
 from sqlalchemy.orm import Session
 
-from webapp.costing.buying_list.entries import GOT
+from webapp.costing.buying_list.cost import what_of
+from webapp.costing.buying_list.entries import GOT, SENT_BACK
 from webapp.costing.buying_list.lines import Offered
+from webapp.costing.buying_list.prices import bought_as
 from webapp.costing.buying_list.settle import SettledList, settle
 from webapp.costing.receipts.reading import Known
-from webapp.costing.receipts.receipt import RUNNING, STOCK, Listed, whose_job
+from webapp.costing.receipts.receipt import RUNNING, STOCK, Listed, Receipt, job_of, whose_job
 from webapp.costing.receipts.reckoning import ListLine
 from webapp.documents.buying.list_lines import offered_of
 from webapp.documents.printing.paper import reader_of
-from webapp.persistence.buying_lists.records import load_list
+from webapp.persistence.buying_lists.records import lists_of_job, load_list
 from webapp.persistence.catalogue.records import list_suppliers, load_catalogue
 from webapp.persistence.foundation.errors import NotKept
-from webapp.persistence.jobs.records import list_jobs, titles_of_jobs
+from webapp.persistence.jobs.records import list_jobs, load_job_by_number, titles_of_jobs
 from webapp.persistence.settings.shop import Shop
 
 #: So many jobs can be chosen, those touched last; so many offers are completed while somebody types.
@@ -106,6 +108,30 @@ def lines_named(session: Session, listed: Sequence[Listed]) -> tuple[ListLine, .
         if settled is not None:
             found.append(ListLine(one, settled, held.making.terms))
     return tuple(found)
+
+
+def sent_back_already(session: Session, receipt: Receipt) -> dict[int, str]:
+    """Of the lines by which money comes back for a job, by their number from 1: what a list of that job says was sent
+    back too, so that it would leave the job's cost twice."""
+    said: dict[int, str] = {}
+    for number, line in enumerate(receipt.lines, 1):
+        job = job_of(line.whose)
+        if job is None or line.paid >= 0:
+            continue
+        try:
+            lists = lists_of_job(session, load_job_by_number(session, job).id)
+        except NotKept:
+            continue
+        for stored in lists:
+            for one in settle(stored.makings, stored.entries).lines:
+                offered = bought_as(one)
+                alike = (offered.offer == line.offer) if offered and line.offer else what_of(one) == line.what
+                if one.state == SENT_BACK and alike:
+                    said[number] = (
+                        f"List {stored.head.number} says already that {what_of(one)} was sent back, and counts it for "
+                        f"job {job} no more: here it would leave the job's cost a second time. Say it in one place."
+                    )
+    return said
 
 
 def bought_at(session: Session, list_number: int, stop: str) -> tuple[ListLine, ...]:

@@ -25,7 +25,7 @@ from webapp.documents.printing.paper import day_text, reader_of
 from webapp.drafting import taken_up
 from webapp.pages.receipts import pictures, table
 from webapp.pages.receipts.form import as_typed, going_back, listed_of, named, plain, read_form
-from webapp.pages.receipts.known import Around, bought_at, lines_named, look_around
+from webapp.pages.receipts.known import Around, bought_at, lines_named, look_around, sent_back_already
 from webapp.pages.receipts.view import ReceiptPage, line_rows, listed_rows, sums_of
 from webapp.pages.web.dependencies import ReadingSession, ShopHere, SignedIn, StoreSession
 from webapp.pages.web.given import TableLinks, table_links
@@ -243,8 +243,9 @@ def _shown(
         if held != number
     }
     ticked = tuple(one for one in read.candidates if one.named in typed.listed)
-    sums = None
+    sums, doubts = None, dict[int, str]()
     if read.receipt is not None:
+        doubts = sent_back_already(session, read.receipt)
         sums = sums_of(reckon(read.receipt, ticked), read.around, reader, hold_tax=read.receipt.hold_tax)
     touched = status != 200 or any(not one.is_empty for one in typed.lines) or bool(typed.total)
     problems = read.problems if status != 200 else {
@@ -252,7 +253,7 @@ def _shown(
     }  # fmt: skip
     page = ReceiptPage(
         number, stored.version if stored else 0, f"/receipts/{number}" if number else NEW, typed, problems,
-        tuple(problems.items()) if touched else (), line_rows(typed, problems, read.prices, shop, reader),
+        tuple(problems.items()) if touched else (), line_rows(typed, problems, read.prices, doubts, shop, reader),
         listed_rows(read.candidates, typed, elsewhere, reader), read.around.suppliers, read.around.whose,
         read.around.completed, sums, pictures_of(session, number) if number else (), shop.currency,
         shop.today(running(request).now()).isoformat(), stale,

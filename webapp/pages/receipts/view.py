@@ -35,12 +35,14 @@ class ListedRow:
 
 @dataclass(frozen=True, slots=True)
 class LineRow:
-    """A typed line with what stands against its fields, and what is asked about the price that it tells."""
+    """A typed line with what stands against its fields, what is asked about the price that it tells, and what is in
+    doubt of it."""
 
     number: int
     typed: TypedLine
     problems: Mapping[str, str]
     asked: str
+    doubt: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,17 +90,19 @@ class ReceiptPage:
 
 
 def line_rows(
-    typed: TypedReceipt, problems: Mapping[str, str], prices: Sequence[PriceOnReceipt], shop: Shop, reader: Reader
-) -> tuple[LineRow, ...]:
-    """The rows of typed lines; prices are of those that hold something, in their order."""
+    typed: TypedReceipt, problems: Mapping[str, str], prices: Sequence[PriceOnReceipt], doubts: Mapping[int, str],
+    shop: Shop, reader: Reader,
+) -> tuple[LineRow, ...]:  # fmt: skip
+    """The rows of typed lines; prices and doubts are of those that hold something, in their order."""
     held = [number for number, one in enumerate(typed.lines, 1) if not one.is_empty]
     asked = {held[one.number - 1]: _asked(one.jump, one, shop, reader) for one in prices if one.jump is not None}
+    doubted = {held[number - 1]: said for number, said in doubts.items()}
     return tuple(
         LineRow(
             number, one,
             {name: problems[f"line.{number}.{name}"] for name in ("what", "count", "paid", "whose")
              if f"line.{number}.{name}" in problems},
-            asked.get(number, ""),
+            asked.get(number, ""), doubted.get(number, ""),
         )
         for number, one in enumerate(rows_of(typed), 1)
     )  # fmt: skip
