@@ -14,7 +14,7 @@ from sqlalchemy import select
 
 from tests.poor_plan import poor_plan
 from webapp import estimating
-from webapp.costing.buying.buyer import MaterialBought
+from webapp.costing.buying.bought import MaterialBought
 from webapp.costing.cutting.ask.model import LengthRequest, SheetPlan, SheetRequest
 from webapp.costing.estimate.estimate import Estimate
 from webapp.costing.plans import first_plan

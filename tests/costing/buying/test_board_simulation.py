@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 
 from tests import wall_cabinet_case as case
 from tests.harness.examples import examples
-from webapp.costing.buying.buyer import MaterialBought
+from webapp.costing.buying.bought import MaterialBought
 from webapp.costing.catalogue.kinds import Kind
 from webapp.costing.cutting.boards import BoardQuestion, fit_no_board, simulate_purchases
 from webapp.costing.estimate.basis import Basis

@@ -9,7 +9,7 @@ from fractions import Fraction
 from tests import wall_cabinet_case as case
 from tests.costing.settings.test_moves import starter
 from tests.documents.paper_case import papers_of
-from webapp.costing.buying.buyer import MaterialBought
+from webapp.costing.buying.bought import MaterialBought
 from webapp.costing.buying.kept_offcuts import rests_worth_keeping
 from webapp.costing.buying.rack import MOST_WEIGHED
 from webapp.costing.catalogue.materials import Offcut, Offer, PriceSeen

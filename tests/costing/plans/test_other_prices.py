@@ -15,7 +15,7 @@ from tests.costing.cutting.test_saw_choice import BLOCK, STRIP, asked
 from tests.costing.cutting.test_saw_choice import prices as sawing
 from tests.costing.settings.test_moves import starter
 from tests.harness.examples import examples
-from webapp.costing.buying.buyer import MaterialBought
+from webapp.costing.buying.bought import MaterialBought
 from webapp.costing.catalogue.materials import Catalogue
 from webapp.costing.cutting.ask.model import LengthPiece, LengthRequest, LengthStock, PriceBreak, SheetPlan
 from webapp.costing.cutting.lengths.plan import plan_lengths

@@ -11,7 +11,7 @@ import pytest
 
 from tests.costing.settings.test_moves import MM, starter
 from tests.cut_checker import faults_of_sheet_plan
-from webapp.costing.buying.buyer import MaterialBought
+from webapp.costing.buying.bought import MaterialBought
 from webapp.costing.cutting.ask.model import LengthRequest, LengthStock, SheetPlan, SheetRequest, Trim
 from webapp.costing.estimate.snapshot import estimate_inputs
 from webapp.costing.plans.key import METHOD, plan_key

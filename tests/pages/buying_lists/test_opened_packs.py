@@ -10,7 +10,7 @@ import pytest
 from tests.harness.entering import enter
 from tests.harness.visiting import Visitor
 from tests.pages.buying_lists.test_lists import JOB, OTHER, made, settled, words_of
-from webapp.costing.buying.buyer import MaterialBought
+from webapp.costing.buying.bought import MaterialBought
 from webapp.costing.buying.stock import StockOnHand, may_be_stock
 from webapp.costing.buying_list.lines import Line
 from webapp.estimating import estimate_job

@@ -11,7 +11,7 @@ from threading import Event
 from tests.harness.form_fields import form_fields
 from tests.harness.visiting import Visitor
 from tests.poor_plan import poor_plan
-from webapp.costing.buying.buyer import MaterialBought
+from webapp.costing.buying.bought import MaterialBought
 from webapp.costing.cutting.ask.model import SheetRequest
 from webapp.costing.cutting.saw.money import sawing_money
 from webapp.costing.estimate.snapshot import read_plan

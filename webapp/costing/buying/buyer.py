@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
 from fractions import Fraction
 from math import ceil
 
 from webapp.costing.buying.asking import Asking
-from webapp.costing.buying.boards_to_buy import BoardChance, boards_to_buy
+from webapp.costing.buying.boards_to_buy import boards_to_buy
+from webapp.costing.buying.bought import MaterialBought, Purchase
 from webapp.costing.buying.getting import Ordered, Way, is_cut, off_the_shelf, used_up_whole
 from webapp.costing.buying.order_decision import Counted, Decision, ToDecide, decide
 from webapp.costing.buying.plan_problems import spliced, unplaced
@@ -25,91 +25,15 @@ from webapp.costing.cutting.ask.checking import CutRequestError
 from webapp.costing.cutting.ask.price_breaks import counts_bought, counts_cut, whole_purchase
 from webapp.costing.cutting.hand.pins import Pin
 from webapp.costing.errors import Problem
-from webapp.costing.items.requirements import Piece, Requirement
+from webapp.costing.items.requirements import Requirement
 from webapp.costing.jobs.wishes import NO_WISHES, Wishes
 from webapp.costing.ledger.dividing import divide
 from webapp.costing.ledger.working import Figure, Working
 from webapp.costing.measures.written import System
 from webapp.costing.plans.key import frozen_for
-from webapp.costing.plans.requests import NO_PRICE, CutAnswer, Plan, PlanBook, Request, cut_material
+from webapp.costing.plans.requests import NO_PRICE, CutAnswer, PlanBook, cut_material
 from webapp.costing.settings.rates import Rates
 from webapp.costing.supplier_choice.packs import cheapest_packs
-
-#: What a material may be when its price is unknown or old.
-
-
-@dataclass(frozen=True, slots=True)
-class Purchase:
-    """So many packs of one offer: the price of one as it counts for us, and the amount.
-
-    `way` is how it comes to the shop, `mass` what all of it weighs as far as that is known, in kg. What is taken from
-    the rack counts by the price of `priced_by`, an offer of the same new.
-    """
-
-    offer: Offer
-    packs: int
-    unit_price: Figure | None
-    amount: Figure | None
-    price_state: str
-    age_days: int | None
-    way: Way = Way.FETCHED
-    with_tax: bool = False
-    priced_by: Offer | None = None
-    mass: Fraction = Fraction(0)
-
-    @property
-    def from_rack(self) -> bool:
-        """Whether it is taken from the shop's own rack, not bought."""
-        return self.offer.offcut is not None
-
-    @property
-    def ordered(self) -> Ordered:
-        """The purchase as far as its way to the shop goes."""
-        amount = self.amount.value if self.amount is not None else Fraction(0)
-        return Ordered(self.offer, self.way, amount, self.mass)
-
-    @property
-    def to_price(self) -> Offer | None:
-        """The offer whose price it hangs on; None where nobody offers it new."""
-        return self.priced_by if self.from_rack else self.offer
-
-
-@dataclass(frozen=True, slots=True)
-class MaterialBought:
-    """One material of a job: what is needed, what is bought, what that costs and what is charged for it.
-
-    `shares` divides what is charged among the items, by item id. Where it is cut, `request` is
-    what was asked of the cutting room, `plan_key` names it, `plan` answers it and `pieces` says which parts it holds.
-    `found_plan` is what the cutting room found; `plan` is another one where it is `pinned` by hand.
-    `blanks` are the same with their parts. `chance` says how surely boards suffice, where that was simulated, and
-    `from_stock` how much is taken of what the shop has.
-    """
-
-    key: str
-    material: Material
-    unit: str
-    required: Figure
-    purchases: tuple[Purchase, ...]
-    bought: Figure
-    by_share: Figure
-    charged: Figure
-    shares: dict[str, Figure]
-    required_by_item: dict[str, Figure]
-    price_state: str
-    plan_key: str = ""
-    plan: Plan | None = None
-    pieces: tuple[str, ...] = ()
-    request: Request | None = None
-    blanks: tuple[Piece, ...] = ()
-    chance: BoardChance | None = None
-    found_plan: Plan | None = None
-    pinned: bool = False
-    from_stock: Fraction = Fraction(0)
-
-    @property
-    def is_missing(self) -> bool:
-        """Whether it is needed and had from nowhere: nobody offers it, and the shop has too little of it."""
-        return not self.purchases and self.from_stock < self.required.value
 
 
 class Buyer:
@@ -127,6 +51,7 @@ class Buyer:
         self.problems: list[Problem] = []
         self.asking = Asking(self.prices_paid, system)
         self.decision: Decision | None = None
+        self._answers: dict[tuple[str, ...], tuple[Requirement, CutAnswer]] = {}
 
     def decide(self, requirements: Mapping[str, Requirement], already: Iterable[Purchase] = ()) -> Decision:
         """Decide for all needs together where they are bought; `already` is bought in any case."""
@@ -261,8 +186,14 @@ class Buyer:
         return taken, bool(taken) and taken == asked.value
 
     def _answer(self, requirement: Requirement, offers: tuple[Offer, ...]) -> CutAnswer:
-        pin = self.pins.get(requirement.material.code)
-        return cut_material(requirement, offers, self.rates, self.prices_paid.by_number, self.plans, pin)
+        # What was weighed to decide where to buy is bought then: it is asked once.
+        asked = (requirement.material.code, *(offer.id for offer in offers))
+        known = self._answers.get(asked)
+        if known is None or known[0] is not requirement:
+            pin, priced = self.pins.get(requirement.material.code), self.prices_paid.by_number
+            known = requirement, cut_material(requirement, offers, self.rates, priced, self.plans, pin)
+            self._answers[asked] = known
+        return known[1]
 
     def _cut(self, requirement: Requirement, offers: tuple[Offer, ...]) -> tuple[CutAnswer, dict[str, int]]:
         answer = self._answer(requirement, offers)

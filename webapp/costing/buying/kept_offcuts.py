@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from webapp.costing.buying.buyer import MaterialBought
+from webapp.costing.buying.bought import MaterialBought
 from webapp.costing.catalogue.materials import Material
 from webapp.costing.cutting.ask.model import LengthPlan, LengthRequest, SheetPlan, SheetRequest, SheetStock
 from webapp.costing.cutting.ask.price_breaks import whole_beyond

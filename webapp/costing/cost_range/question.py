@@ -14,7 +14,7 @@ from math import isqrt, log
 from typing import Final, Protocol
 
 from webapp.costing.buying.boards_to_buy import question_of
-from webapp.costing.buying.buyer import MaterialBought
+from webapp.costing.buying.bought import MaterialBought
 from webapp.costing.catalogue.kinds import CUT_STOCK, Kind
 from webapp.costing.catalogue.materials import Catalogue, PriceSeen, is_bought_in
 from webapp.costing.cutting.boards import BoardQuestion, fit_no_board

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import Final
 
-from webapp.costing.buying.buyer import MaterialBought
+from webapp.costing.buying.bought import MaterialBought
 from webapp.costing.catalogue.kinds import CUT_STOCK
 from webapp.costing.catalogue.materials import Catalogue, is_bought_in
 from webapp.costing.catalogue.price_state import MISSING, STALE

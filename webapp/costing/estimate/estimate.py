@@ -7,7 +7,8 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import Final, Literal
 
-from webapp.costing.buying.buyer import Buyer, MaterialBought
+from webapp.costing.buying.bought import MaterialBought
+from webapp.costing.buying.buyer import Buyer
 from webapp.costing.buying.getting import cost_of_getting, orders_too_small
 from webapp.costing.buying.order_decision import state_choice
 from webapp.costing.catalogue.materials import Catalogue, is_bought_in

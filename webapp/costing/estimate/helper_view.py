@@ -12,7 +12,7 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import Final
 
-from webapp.costing.buying.buyer import MaterialBought
+from webapp.costing.buying.bought import MaterialBought
 from webapp.costing.catalogue.price_state import STALE
 from webapp.costing.errors import Problem
 from webapp.costing.estimate.basis import CAUTION, Basis

@@ -12,7 +12,8 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import Final
 
-from webapp.costing.buying.buyer import Buyer, MaterialBought
+from webapp.costing.buying.bought import MaterialBought
+from webapp.costing.buying.buyer import Buyer
 from webapp.costing.buying.getting import Ordered, cost_of_getting, orders_too_small
 from webapp.costing.catalogue.kinds import Kind
 from webapp.costing.catalogue.materials import Catalogue, Material

@@ -12,7 +12,8 @@ from datetime import date, timedelta
 from fractions import Fraction
 from typing import Final
 
-from webapp.costing.buying.buyer import Buyer, MaterialBought
+from webapp.costing.buying.bought import MaterialBought
+from webapp.costing.buying.buyer import Buyer
 from webapp.costing.buying.getting import off_the_shelf
 from webapp.costing.buying.order_decision import Decision
 from webapp.costing.catalogue.materials import Catalogue, Offer

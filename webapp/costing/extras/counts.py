@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import Final
 
-from webapp.costing.buying.buyer import MaterialBought
+from webapp.costing.buying.bought import MaterialBought
 from webapp.costing.buying.getting import Way, further_loads, suppliers_driven_to
 from webapp.costing.hours.step_minutes import StepTime
 from webapp.costing.items.requirements import ItemTaken

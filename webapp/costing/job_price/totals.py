@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import Final
 
-from webapp.costing.buying.buyer import MaterialBought
+from webapp.costing.buying.bought import MaterialBought
 from webapp.costing.hours.step_minutes import StepTime
 from webapp.costing.job_price.lines import PriceLine
 from webapp.costing.job_price.pricer import Pricer

@@ -8,7 +8,7 @@ from decimal import Decimal
 from fractions import Fraction
 from typing import Final
 
-from webapp.costing.buying.buyer import MaterialBought, Purchase
+from webapp.costing.buying.bought import MaterialBought, Purchase
 from webapp.costing.buying_list.lines import ForJob, Line, Offered, Terms
 from webapp.costing.catalogue.kinds import Kind
 from webapp.costing.catalogue.materials import Catalogue, Comes, Material, Offer, current_price, walk

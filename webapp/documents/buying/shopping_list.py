@@ -9,7 +9,7 @@ from decimal import Decimal
 from fractions import Fraction
 from typing import Final
 
-from webapp.costing.buying.buyer import MaterialBought, Purchase
+from webapp.costing.buying.bought import MaterialBought, Purchase
 from webapp.costing.buying.subcontract import terms_of
 from webapp.costing.catalogue.kinds import Kind
 from webapp.costing.catalogue.materials import Comes, Material, Offer, walk

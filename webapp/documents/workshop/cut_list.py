@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import Final
 
-from webapp.costing.buying.buyer import MaterialBought
+from webapp.costing.buying.bought import MaterialBought
 from webapp.costing.catalogue.kinds import Kind
 from webapp.costing.cutting.ask.model import LengthPlan, SheetPlan, SheetRequest, SplicePart
 from webapp.costing.cutting.saw.fence_settings import SawPlan

@@ -15,7 +15,7 @@ from datetime import date
 from hashlib import sha256
 from typing import Any, Final
 
-from webapp.costing.buying.buyer import MaterialBought
+from webapp.costing.buying.bought import MaterialBought
 from webapp.costing.buying.kept_offcuts import rests_worth_keeping
 from webapp.costing.cutting.ask.model import LengthPlan, SheetPlan
 from webapp.costing.errors import FormError, Problem

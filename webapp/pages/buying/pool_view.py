@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import Final
 
-from webapp.costing.buying.buyer import MaterialBought
+from webapp.costing.buying.bought import MaterialBought
 from webapp.costing.catalogue.price_state import MISSING
 from webapp.costing.catalogue.subcontract import by_measure
 from webapp.costing.cutting.ask.model import SheetPlan

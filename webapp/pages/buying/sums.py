@@ -8,7 +8,7 @@ from decimal import Decimal
 from fractions import Fraction
 from typing import Final
 
-from webapp.costing.buying.buyer import MaterialBought, Purchase
+from webapp.costing.buying.bought import MaterialBought, Purchase
 from webapp.costing.catalogue.materials import Material, Offer, walk
 from webapp.costing.catalogue.price_state import FRESH, MISSING, PRICE_WORDS
 from webapp.costing.catalogue.subcontract import by_measure

@@ -13,7 +13,7 @@ from fastapi import Request
 from fastapi.responses import RedirectResponse, Response
 from sqlalchemy.orm import Session
 
-from webapp.costing.buying.buyer import MaterialBought
+from webapp.costing.buying.bought import MaterialBought
 from webapp.costing.catalogue.price_state import MISSING
 from webapp.costing.cutting.ask.model import SheetPlan, SheetRequest
 from webapp.costing.cutting.hand.pins import pin_of, write_pin

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
-from webapp.costing.buying.buyer import MaterialBought, Purchase
+from webapp.costing.buying.bought import MaterialBought, Purchase
 from webapp.costing.buying.subcontract import terms_of
 from webapp.costing.catalogue.kinds import KINDS
 from webapp.costing.catalogue.materials import Catalogue, Material, Offer, current_price

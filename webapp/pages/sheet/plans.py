@@ -13,7 +13,7 @@ from urllib.parse import quote
 
 from sqlalchemy.orm import Session
 
-from webapp.costing.buying.buyer import MaterialBought
+from webapp.costing.buying.bought import MaterialBought
 from webapp.costing.catalogue.price_state import MISSING
 from webapp.costing.cutting.ask.model import Plan, SheetRequest
 from webapp.costing.estimate.estimate import Estimate

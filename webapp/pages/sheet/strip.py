@@ -7,7 +7,7 @@ from datetime import date
 from fractions import Fraction
 from typing import Final
 
-from webapp.costing.buying.buyer import MaterialBought
+from webapp.costing.buying.bought import MaterialBought
 from webapp.costing.catalogue.kinds import Kind
 from webapp.costing.catalogue.price_state import MISSING
 from webapp.costing.cutting.ask.model import SheetPlan

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import Any, Final
 
-from webapp.costing.buying.buyer import MaterialBought
+from webapp.costing.buying.bought import MaterialBought
 from webapp.costing.catalogue.kinds import CUT_STOCK, KINDS
 from webapp.costing.catalogue.materials import Catalogue, walk
 from webapp.costing.catalogue.price_state import FRESH, MISSING, STALE

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import Final
 
-from webapp.costing.buying.buyer import MaterialBought
+from webapp.costing.buying.bought import MaterialBought
 from webapp.costing.catalogue.price_state import MISSING
 from webapp.costing.cutting.ask.model import CutSheet, LengthPlan, SheetPiece, SheetPlan, SheetRequest, SheetStock
 from webapp.costing.cutting.hand.judging import Fault, Judged, Words, boxes_of, extent, judge_sheet_plan

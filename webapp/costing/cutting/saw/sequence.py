@@ -140,6 +140,7 @@ def _router_totals(request: SheetRequest, sheet: CutSheet) -> CutTotals:
     return CutTotals(len(boxes), sum(2 * (right - left + high - low) for left, low, right, high in boxes))
 
 
+@lru_cache(maxsize=256)
 def workpieces(sheet: SawnSheet) -> tuple[Workpiece, ...]:
     """Everything of a sheet that is cut, each with its cuts; a workpiece comes after the one that it is cut from.
 
