@@ -70,7 +70,7 @@ def test_a_count_ends_in_a_list_of_differences_with_their_money(yard: tuple[Visi
     told = plain(found.text)
     assert "2 lines counted, 2 differences. Nothing is kept yet." in told
     assert "lost by job 2" in told
-    amounts = [float(one.replace(",", "")) for one in re.findall(r"(?:-1|\+0\.75) ([+-][\d,.]+)", told)]
+    amounts = [float(one.replace(",", "")) for one in re.findall(r"(?:-1|\+0\.75 L) ([+-][\d,.]+)", told)]
     whole = re.search(r"at the shop's cost ([+-][\d,.]+)", told)
     assert len(amounts) == 2
     assert whole is not None

@@ -8,7 +8,7 @@ from fractions import Fraction
 
 from webapp.costing.buying.price_paid import PricesPaid
 from webapp.costing.buying.rack import as_offer
-from webapp.costing.buying.stock import one_holds
+from webapp.costing.buying.stock import counted_in, one_holds
 from webapp.costing.catalogue.materials import Catalogue, Offcut
 from webapp.costing.ledger.working import Figure, Working
 from webapp.costing.settings.rates import Rates
@@ -62,7 +62,8 @@ def _worth(thing: CountedThing, prices: PricesPaid, working: Working) -> Figure 
     if each is None:
         return None
     name = prices.catalogue.materials[thing.material].name
-    more = working.given(f"count/{thing.id}/more", f"{name}, counted less kept", thing.more, "number", "the count")
+    unit = "" if thing.offcut is not None else counted_in(prices.catalogue.materials[thing.material])
+    more = working.given(f"count/{thing.id}/more", f"{name}, counted less kept", thing.more, unit, "the count")
     return working.derive(
         f"count/{thing.id}", f"{name}, difference", "money", "difference x what one counts for, rounded half up",
         "half_up(more * each, coin)", more=more, each=each, coin=prices.coin,
@@ -89,7 +90,7 @@ def _each(thing: CountedThing, prices: PricesPaid, working: Working) -> Figure |
         "the cheapest pack by what it holds",
     )  # fmt: skip
     holds = working.given(
-        f"count/{thing.id}/holds", "It holds", one_holds(material, cheapest), "number", "the offer"
+        f"count/{thing.id}/holds", "It holds", one_holds(material, cheapest), counted_in(material), "the offer"
     )  # fmt: skip
     return working.derive(
         f"count/{thing.id}/each", f"One of {material.name}", "money", "price of a pack / what it holds",

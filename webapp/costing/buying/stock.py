@@ -39,6 +39,12 @@ def may_be_stock(material: Material) -> bool:
     return material.kind is not Kind.SERVICE and not used_up_whole(material)
 
 
+def counted_in(material: Material) -> str:
+    """The unit that it is counted in; nothing for pieces."""
+    unit = KINDS[material.kind].unit
+    return "" if unit == "piece" else unit
+
+
 def in_parts(amount: Fraction) -> int:
     """An amount in whole parts of its unit, rounded half up.
 

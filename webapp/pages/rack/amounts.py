@@ -6,8 +6,6 @@ from fractions import Fraction
 from typing import Final
 
 from webapp.costing.buying.stock import PARTS, in_parts
-from webapp.costing.catalogue.kinds import KINDS
-from webapp.costing.catalogue.materials import Material
 from webapp.costing.errors import MeasureError
 from webapp.costing.measures.amounts import parse_amount
 from webapp.costing.measures.manner import pointed
@@ -21,12 +19,6 @@ def amount_words(amount: Fraction) -> str:
     whole, rest = divmod(in_parts(abs(amount)), PARTS)
     digits = f"{whole}.{rest:03}".rstrip("0").rstrip(".")
     return f"{'-' if amount < 0 and digits != '0' else ''}{pointed(digits)}"
-
-
-def unit_words(material: Material) -> str:
-    """The unit it is counted in; nothing for pieces."""
-    unit = KINDS[material.kind].unit
-    return "" if unit == "piece" else unit
 
 
 def read_amount(text: str, label: str, *, whole: bool = False) -> Fraction | str:

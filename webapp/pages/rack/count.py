@@ -14,13 +14,13 @@ from fastapi.responses import RedirectResponse, Response
 from sqlalchemy.orm import Session
 
 from webapp.costing.buying.counting import CountedThing, Difference, Differences, differences_of
-from webapp.costing.buying.stock import StockOnHand
+from webapp.costing.buying.stock import StockOnHand, counted_in
 from webapp.costing.catalogue.materials import Material
 from webapp.costing.measures.typed_numbers import small_number
 from webapp.documents.printing.paper import reader_of
 from webapp.documents.printing.pdf_worker import WORKER
 from webapp.documents.workshop.count_sheet import ToCount, count_paper
-from webapp.pages.rack.amounts import amount_words, read_amount, unit_words
+from webapp.pages.rack.amounts import amount_words, read_amount
 from webapp.pages.shown.offcuts import size_words
 from webapp.pages.shown.steps import Step, steps_to
 from webapp.pages.stock.held import held_words
@@ -214,7 +214,7 @@ def _of_rack(stored: StoredOffcut, shop: Shop) -> _Thing:
 
 def _of_stock(stock: StockOnHand, material: Material) -> _Thing:
     thing = CountedThing(stock.material, stock.material, stock.amount, stock.amount)
-    return _Thing(f"stock-{stock.material}", thing, stock.place, material.name, "", unit_words(material), stock.version)
+    return _Thing(f"stock-{stock.material}", thing, stock.place, material.name, "", counted_in(material), stock.version)
 
 
 def _read(things: Sequence[_Thing], fields: Mapping[str, str]) -> tuple[dict[str, Fraction], dict[str, str]]:
@@ -296,7 +296,8 @@ def _difference(
     session: Session, one: Difference, told: Differences, material: Material, shop: Shop, reader: Reader
 ) -> DifferenceRow:  # fmt: skip
     thing, offcut = one.thing, one.thing.offcut
-    unit = unit_words(material)
+    # Offcuts are counted by the piece, whatever their material is needed by.
+    unit = "" if offcut is not None else counted_in(material)
     loses = ""
     if offcut is not None:
         held = holds_on(session, [UUID(offcut.id)]).get(UUID(offcut.id), ())
@@ -305,7 +306,7 @@ def _difference(
         f"{material.name}, {size_words(offcut, shop.length_system)}" if offcut is not None else material.name,
         f"/rack/{thing.id}" if offcut is not None else f"/stock/{thing.id}",
         f"{amount_words(thing.before)} {unit}".strip(), f"{amount_words(thing.found)} {unit}".strip(),
-        f"{'+' if thing.more > 0 else ''}{amount_words(thing.more)}",
+        f"{'+' if thing.more > 0 else ''}{amount_words(thing.more)} {unit}".strip(),
         "no price" if one.worth is None else _signed(one.worth.value, reader), loses,
         () if one.worth is None else steps_to(one.worth, told.working.figures, reader),
     )  # fmt: skip

@@ -14,10 +14,11 @@ from fastapi.responses import RedirectResponse, Response
 from sqlalchemy.orm import Session
 
 from webapp.costing.buying.kept_offcuts import Rest
+from webapp.costing.buying.stock import counted_in
 from webapp.costing.catalogue.kinds import KINDS
 from webapp.costing.catalogue.materials import Material, Offcut
 from webapp.costing.measures.written import System
-from webapp.pages.rack.amounts import amount_words, read_amount, unit_words
+from webapp.pages.rack.amounts import amount_words, read_amount
 from webapp.pages.rack.form import LONGEST_PLACE, read_count, read_offcut, side_fields
 from webapp.pages.rack.left_by_plans import LeftByPlans, left_by_plans
 from webapp.pages.sheet.page import worked_from
@@ -254,7 +255,7 @@ def _page(
         Field(
             f"used.{material.code}", material.name,
             fields.get(f"used.{material.code}", "0" if cut else amount_words(amount)),
-            problem=problems.get(f"used.{material.code}", ""), unit=unit_words(material),
+            problem=problems.get(f"used.{material.code}", ""), unit=counted_in(material),
         )
         for material, amount in left.used
     )  # fmt: skip

@@ -11,10 +11,10 @@ from fastapi import Request
 from fastapi.responses import RedirectResponse, Response
 from sqlalchemy.orm import Session
 
-from webapp.costing.buying.stock import StockOnHand, in_parts, may_be_stock, of_parts
+from webapp.costing.buying.stock import StockOnHand, counted_in, in_parts, may_be_stock, of_parts
 from webapp.costing.catalogue.materials import Material
 from webapp.costing.measures.typed_numbers import small_number
-from webapp.pages.rack.amounts import amount_words, read_amount, unit_words
+from webapp.pages.rack.amounts import amount_words, read_amount
 from webapp.pages.rack.form import LONGEST_NOTE, LONGEST_PLACE
 from webapp.pages.web.dependencies import ShopHere, SignedIn, StoreSession
 from webapp.pages.web.listing import Turning, page_number, turning
@@ -244,7 +244,7 @@ def _read(
 
 def _row(stock: StockOnHand, material: Material) -> StockRow:
     return StockRow(
-        f"/stock/{stock.material}", material.name, amount_words(stock.amount), unit_words(material),
+        f"/stock/{stock.material}", material.name, amount_words(stock.amount), counted_in(material),
         "" if stock.least is None else amount_words(stock.least), stock.place, bool(stock.missing),
     )  # fmt: skip
 
@@ -254,7 +254,7 @@ def _form(
 ) -> Response:
     held = {"amount": "", "least": "", "place": "", **fields}
     page = StockFormPage(
-        material.code, material.name, unit_words(material), held, problems, tuple(problems.items())
+        material.code, material.name, counted_in(material), held, problems, tuple(problems.items())
     )  # fmt: skip
     return render(request, "rack/stock_form.html", page, 422 if problems else 200)
 
