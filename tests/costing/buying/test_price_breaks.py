@@ -8,7 +8,7 @@ from fractions import Fraction
 
 from tests import wall_cabinet_case as case
 from webapp.costing.buying.bought import MaterialBought
-from webapp.costing.buying.kept_offcuts import rests_worth_keeping
+from webapp.costing.buying.rack import rests_worth_keeping
 from webapp.costing.catalogue.materials import Catalogue
 from webapp.costing.cutting.ask.model import SheetPlan
 from webapp.costing.estimate.estimate import Estimate

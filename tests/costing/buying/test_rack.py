@@ -10,8 +10,7 @@ from tests import wall_cabinet_case as case
 from tests.costing.settings.test_moves import starter
 from tests.documents.paper_case import papers_of
 from webapp.costing.buying.bought import MaterialBought
-from webapp.costing.buying.kept_offcuts import rests_worth_keeping
-from webapp.costing.buying.rack import MOST_WEIGHED
+from webapp.costing.buying.rack import MOST_WEIGHED, rests_worth_keeping
 from webapp.costing.catalogue.materials import Offcut, Offer, PriceSeen
 from webapp.costing.catalogue.price_state import MISSING, STALE
 from webapp.costing.cutting.ask.model import LengthRequest, SheetPlan, SheetRequest

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections import Counter
+from dataclasses import replace
 from html import unescape
 
 from tests.harness.form_fields import form_fields
@@ -11,6 +12,7 @@ from tests.harness.visiting import Visitor
 from tests.pages.buying_lists.test_lists import JOB, OTHER, made, settled, words_of
 from tests.pages.rack.test_rack import asked_of
 from webapp.cut_with_others import WithOthers, cut_with_others
+from webapp.documents.plans.drawings import cut_parts
 from webapp.documents.workshop.cut_together import CutTogether, JobTogether
 from webapp.estimating import estimate_job
 from webapp.persistence.jobs.records import load_job_by_number, set_job_state
@@ -135,6 +137,21 @@ def test_a_job_that_changed_since_is_cut_by_its_own_plans_and_so_it_says(demo_cl
     assert re.search(rf"{re.escape(name)}, plan \d+ of \d+, (one|\d)", said)
     other = words_of(demo_client.get(f"/jobs/{OTHER}/workshop").text)
     assert "this job has changed since" not in other
+
+
+def test_a_part_whose_number_moved_is_no_more_where_the_list_says(demo_client: Visitor) -> None:
+    """The labels that are cut apart already bear the number that the part had."""
+    made(demo_client, JOB, OTHER)
+    shared = held(demo_client, JOB)
+    with demo_client.program.database.reading() as session:
+        job, shop = load_job_by_number(session, JOB), load_shop(session)
+        _, found = estimate_job(session, job.document, shop, shop.today(utc_now()), job.id)
+    assert shared.still_fits(found)
+    first, *others = found.bought
+    moved = replace(found, bought=(*others, first))
+    fits = cut_parts(moved).numbers == cut_parts(found).numbers
+    assert shared.still_fits(moved) == fits
+    assert not fits
 
 
 def test_what_the_shared_sheets_leave_is_counted_once_with_the_job_cut_first(demo_client: Visitor) -> None:

@@ -16,7 +16,7 @@ from hashlib import sha256
 from typing import Any, Final
 
 from webapp.costing.buying.bought import MaterialBought
-from webapp.costing.buying.kept_offcuts import rests_worth_keeping
+from webapp.costing.buying.rack import rests_worth_keeping
 from webapp.costing.cutting.ask.model import LengthPlan, SheetPlan
 from webapp.costing.errors import FormError, Problem
 from webapp.costing.estimate.pooling import JobPooled, Pool
@@ -214,14 +214,15 @@ def _places(bought: MaterialBought) -> Counter[tuple[int, str]]:
 
 
 def pieces_word(cuts: Cuts, codes: Collection[str]) -> str:
-    """A word that stands for all parts of these materials, their blanks and how many there are."""
-    numbers = {item.id: item.quantity.value for item in cuts.items}
+    """A word that stands for all parts of these materials, their numbers, their blanks and how many there are."""
+    quantities, parts = {item.id: item.quantity.value for item in cuts.items}, cut_parts(cuts)
     told = sorted(
         (
-            name, str(part.blank_length.value), "" if part.blank_width is None else str(part.blank_width.value),
-            str(part.count.value * part.layers * numbers[name.rpartition("/")[0]]), part.material,
+            name, parts.numbers[name], str(part.blank_length.value),
+            "" if part.blank_width is None else str(part.blank_width.value),
+            str(part.count.value * part.layers * quantities[name.rpartition("/")[0]]), part.material,
         )
-        for name, part in cut_parts(cuts).taken.items() if part.material in codes
+        for name, part in parts.taken.items() if part.material in codes
     )  # fmt: skip
     return sha256(repr(told).encode()).hexdigest()[:32]
 

@@ -10,7 +10,7 @@ from uuid import UUID
 
 from sqlalchemy.orm import Session
 
-from webapp.costing.buying.kept_offcuts import Rest, rests_worth_keeping
+from webapp.costing.buying.rack import Rest, rests_worth_keeping
 from webapp.costing.catalogue.materials import Offcut
 from webapp.costing.estimate.estimate import Estimate
 from webapp.costing.settings.rates import Rates

@@ -13,7 +13,7 @@ from fastapi import Request
 from fastapi.responses import RedirectResponse, Response
 from sqlalchemy.orm import Session
 
-from webapp.costing.buying.kept_offcuts import Rest
+from webapp.costing.buying.rack import Rest
 from webapp.costing.buying.stock import counted_in
 from webapp.costing.catalogue.kinds import KINDS
 from webapp.costing.catalogue.materials import Material, Offcut
