@@ -12,6 +12,7 @@ from sqlalchemy.orm import Session
 from webapp.costing.buying_list.lines import Line, Making, Need, Terms
 from webapp.costing.buying_list.settle import settle
 from webapp.costing.estimate.pooling import JobPooled
+from webapp.costing.settings.rates import Rates
 from webapp.documents.buying.list_lines import lines_of_job, lines_of_pool, terms_of_lists
 from webapp.documents.buying.stock_lines import FOR_STOCK, lines_for_stock
 from webapp.documents.printing.paper import reader_of
@@ -54,7 +55,8 @@ def ready_list(
     of stands on it too, unless another list than `of_list` has it."""
     jobs, notes = jobs_ticked(session, numbers)
     today, reader = shop.today(running(request).now()), reader_of(shop)
-    terms = terms_of_lists(current_rates(session), shop.currency, shop.currency_places)
+    rates = current_rates(session)
+    terms = terms_of_lists(rates, shop.currency, shop.currency_places)
     to_buy = what_they_buy(request, session, shop, jobs, of_list)
     by_number = [(job.number, each) for job, each in zip(jobs, to_buy, strict=True)]
     codes = {code for one in to_buy for code in one.inputs.catalogue.materials}
@@ -65,7 +67,7 @@ def ready_list(
         kept = {one.number for one in pool.jobs}
         jobs = [one for one in jobs if one.number in kept]
         lines = lines_of_pool(pool, catalogue, terms, reader)
-        together = cut_together(pool, current_rates(session), shop, today)
+        together = cut_together(pool, rates, shop, today)
     elif jobs:
         (bought,) = to_buy
         job = JobPooled(jobs[0].number, bought.inputs.read_job(bought.document)[0], bought.estimate)
@@ -73,7 +75,7 @@ def ready_list(
     else:
         lines = ()
     if jobs:
-        lines = (*lines, *_for_stock(session, today, terms, reader, of_list))
+        lines = (*lines, *_for_stock(session, today, rates, terms, reader, of_list))
     made = Making(1, today, lines, terms, _needs(session, jobs, by_number))
     return ReadyList(tuple(jobs), _title(jobs), made, notes, together)
 
@@ -89,7 +91,7 @@ def _needs(session: Session, jobs: Sequence[StoredJob], to_buy: Sequence[tuple[i
 
 
 def _for_stock(
-    session: Session, today: date, terms: Terms, reader: Reader, of_list: int | None
+    session: Session, today: date, rates: Rates, terms: Terms, reader: Reader, of_list: int | None
 ) -> tuple[Line, ...]:  # fmt: skip
     """What the shop keeps by the unit and is short of, as lines of its own."""
     short = [one for one in stock_of(session).values() if one.missing]
@@ -103,7 +105,7 @@ def _for_stock(
         if one.id.startswith(FOR_STOCK) and one.to_get
     }
     catalogue = load_catalogue(session, today, {one.material for one in short})
-    return lines_for_stock(short, catalogue, current_rates(session), terms, reader, waiting)
+    return lines_for_stock(short, catalogue, rates, terms, reader, waiting)
 
 
 def _title(jobs: Sequence[StoredJob]) -> str:

@@ -69,11 +69,12 @@ class WorkshopPage:
 @router.get("/jobs/{number:int}/workshop")
 def show_workshop(request: Request, session: StoreSession, shop: ShopHere, number: int) -> Response:
     """The pack of what was agreed, else as the job is kept now."""
-    agreed, shared = _agreed(request, session, shop, number), _shared(session, number)
+    shared = _shared(session, number)
+    agreed = _agreed(request, session, shop, number, shared)
     if agreed is not None:
         pack = papers_of(running(request), shop, agreed).pack_on(shop.paper)
     else:
-        pack = _pack(request, session, shop, number, shop.paper)
+        pack = _pack(request, session, shop, number, shop.paper, shared)
     address = f"/jobs/{number}/workshop.pdf"
     own: tuple[Paper, ...] = ("A4", "Letter") if shop.paper == "A4" else ("Letter", "A4")
     papers = tuple((f"{address}?paper={paper}", f"PDF on {paper}") for paper in own)
@@ -123,12 +124,12 @@ def send_workshop(
     request: Request, session: StoreSession, shop: ShopHere, number: int, paper: Paper | None = None, made: str = "",
 ) -> Response:  # fmt: skip
     """The same as a PDF, on the shop's paper where no other is asked for; `made` is the key of one just made."""
-    size = paper or shop.paper
-    agreed = _agreed(request, session, shop, number)
+    size, shared = paper or shop.paper, _shared(session, number)
+    agreed = _agreed(request, session, shop, number, shared)
     if agreed is not None:
         content = pack_pdf(running(request), shop, agreed, size)
     else:
-        content = WORKER.held(made) or WORKER.make(workshop_html(_pack(request, session, shop, number, size)))
+        content = WORKER.held(made) or WORKER.make(workshop_html(_pack(request, session, shop, number, size, shared)))
     return pdf_answer(content, f"job-{number}-workshop-pack.pdf")
 
 
@@ -140,32 +141,38 @@ def follow_workshop(
     """How far the PDF is, for the page that waits for it."""
     size = paper or shop.paper
     if not key:
-        agreed = _agreed(request, session, shop, number)
+        shared = _shared(session, number)
+        agreed = _agreed(request, session, shop, number, shared)
         if agreed is not None:
             key = begin_pack(running(request), shop, agreed, size)
         else:
-            key = WORKER.begin(workshop_html(_pack(request, session, shop, number, size)))
+            key = WORKER.begin(workshop_html(_pack(request, session, shop, number, size, shared)))
     return follow(request, "The workshop pack", f"/jobs/{number}/workshop.pdf", f"paper={size}", key, seconds)
 
 
-def _agreed(request: Request, session: Session, shop: Shop, number: int) -> StoredQuote | None:
+def _agreed(
+    request: Request, session: Session, shop: Shop, number: int, shared: WithOthers | None
+) -> StoredQuote | None:
     """The quote whose papers making follows, where one was accepted, its offcuts are there and it is cut alone."""
     job = load_job_by_number(session, number)
     agreed = agreed_of(session, job.id, shop.today(running(request).now()))
     # Its papers name offcuts and sheets; where it can't have them, or shares them, it is cut otherwise than they say.
-    if agreed is None or missing_offcuts(session, job, agreed) or cut_with_others(session, job) is not None:
+    if agreed is None or missing_offcuts(session, job, agreed) or shared is not None:
         return None
     return agreed.stored
 
 
 def _shared(session: Session, number: int) -> WithOthers | None:
+    """The list that the job is cut by with others, read once for a page: it holds every drawing."""
     return cut_with_others(session, load_job_by_number(session, number))
 
 
-def _pack(request: Request, session: Session, shop: Shop, number: int, paper: Paper) -> WorkshopPack:
+def _pack(
+    request: Request, session: Session, shop: Shop, number: int, paper: Paper, shared: WithOthers | None
+) -> WorkshopPack:
     today = shop.today(running(request).now())
     job = load_job_by_number(session, number)
     inputs, found = estimate_to_make(session, job, shop, today)
     about = PackFor(f"job {number} as it stands", number, True, today)
-    elsewhere = elsewhere_of(_shared(session, number), found)
+    elsewhere = elsewhere_of(shared, found)
     return workshop_pack(inputs, found, shop, about, paper, elsewhere)
