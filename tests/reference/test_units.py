@@ -11,7 +11,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from tests.harness.examples import examples
-from webapp.costing.designs.model import DRIVERS
+from webapp.costing.designs.drivers import DRIVERS
 from webapp.costing.measures.written import QUANTITIES, format_quantity, parse_length, parse_quantity, round_to_step
 from webapp.units import conversion_factor, counted, display_figure, measured_figure
 

@@ -14,7 +14,7 @@ UNLIKE = "a length and a plain number can't"
 @pytest.mark.parametrize(
     ("path", "value", "field", "said"),
     [
-        ("form", "2", "form", "'2' is none of 1"),
+        ("form", "3", "form", "'3' is none of 1, 2"),
         ("design", "Small Rack", "design", "'Small Rack' has to be lower-case words"),
         ("nmae", "x", "nmae", "a field 'nmae', which there isn't; did you mean 'name'?"),
         ("scope", GONE, "scope", "lacks 'scope'"),

@@ -13,7 +13,7 @@ from typing import Final, Literal
 
 from webapp.costing.catalogue.kinds import KINDS, Kind
 from webapp.costing.catalogue.materials import Catalogue, Material, current_price, described, tag_words
-from webapp.costing.designs.model import Design, Limit, Role
+from webapp.costing.designs.model import Design, Limit, Role, Stations
 from webapp.costing.designs.values import Dependent
 from webapp.costing.errors import Problem
 from webapp.costing.ledger.formula import Expression
@@ -256,3 +256,6 @@ def _names(entry: Dependent) -> Iterator[str]:
         for formula in held.values() if isinstance(held, Mapping) else (held,):
             if isinstance(formula, Expression):
                 yield from formula.names
+            elif isinstance(formula, Stations):
+                for one in (formula.count, *formula.formulas):
+                    yield from one.names if one is not None else ()

@@ -9,8 +9,9 @@ from keyword import kwlist
 from typing import Final, Literal
 
 from webapp.costing.catalogue.kinds import CUT_STOCK, Kind
-from webapp.costing.designs.formulas import AREA, FUNCTIONS, LENGTH, NUMBER, Dimension
-from webapp.costing.designs.model import DRIVERS, LAYOUT_DRIVERS, WELD_DRIVERS, Axis
+from webapp.costing.designs.drivers import DRIVERS, LAYOUT_DRIVERS, WELD_DRIVERS
+from webapp.costing.designs.formulas import AREA, FUNCTIONS, LENGTH, MASS, NUMBER, Dimension
+from webapp.costing.designs.model import Axis
 
 Sort = Literal[
     "words",  # free text
@@ -268,7 +269,7 @@ CLOSES: Final = Section("closes", "overall size", "What the whole comes to along
 
 #: The form itself: its own fields, and its sections in the order in which they are written.
 DESIGN: Final = Section("", "the design", "A parametric design.", (
-    _need("form", "one_of", "The form of this text.", answers=("1",)),
+    _need("form", "one_of", "The form of this text.", answers=("1", "2")),
     _need("design", "words", "The design's code, in lower-case words joined by underscores."),
     _need("name", "words", "Its name as printed."),
     _need("says", "words", "What it is, in one sentence."),
@@ -292,6 +293,51 @@ DESIGN: Final = Section("", "the design", "A parametric design.", (
 PLACED_ONLY: Final = ("sizes", "closes")
 LOOSE: Final = replace(
     DESIGN, fields=tuple(replace(one, required=one.required and one.name not in PLACED_ONLY) for one in DESIGN.fields)
+)
+
+
+
+def _eased(section: Section, optional: tuple[str, ...], *further: Field) -> Section:
+    """A section in which some fields may be left out, and some are of another sort or new."""
+    renewed = {field.name: field for field in further}
+    fields = [renewed.pop(field.name, field) for field in section.fields]
+    kept = tuple(replace(field, required=field.required and field.name not in optional) for field in fields)
+    return replace(section, fields=(*kept, *renewed.values()), required=section.required and "" not in optional)
+
+
+#: The form in which what follows from the parts in space is left unsaid.
+SHORT_FORM: Final = "2"
+#: What formulas of that form may use of a part: the ends of all its pieces, the size and the weight of one, how many.
+PART_NAMES: Final[Mapping[str, Dimension]] = {
+    **dict.fromkeys(("left", "right", "front", "back", "bottom", "top", "length", "width", "thickness"), LENGTH),
+    "mass": MASS, "count": NUMBER,
+}  # fmt: skip
+#: What the whole weighs, in rules and loads.
+WHOLE_MASS: Final = "mass"
+
+#: What form 2 says otherwise: what follows from where parts stand and touch may be left out, or is said in words.
+SHORTER: Final[Mapping[str, Section]] = {**SECTIONS, **{
+    section.name: section
+    for section in (
+        _eased(STOCK, (), Field("used_by", "one_of", "What uses it up, one supply for the whole design.",
+                                answers=tuple(name for name in DRIVERS if name not in NEEDS_COUNT)),
+               Field("used_over", "names", "What of the driver counts; all, where not given."),
+               Field("used_when", "answer", "The answer under which it is used up; always, where not given.")),
+        _eased(PARTS, ("count",),
+               Field("four_corners", "words", "At the four corners of the whole, and how far in.")),
+        _eased(JOINTS, (), Field("into", "names", "The part or parts that it goes into.", required=True)),
+        _eased(FINISH, (), _need("on", "lines", "Parts, and which of their faces and edges.", most=60)),
+        _eased(OPERATIONS, ("driver",),
+               Field("off", "yes_no", "Whether the step is left out although there is something for it to do.")),
+        _eased(SURFACES, (), Field("exposed", "yes_no", "Whether it is what touches nothing and can be reached.")),
+        _eased(SPANS, ("span",), _need("load", "words", "The load on one: kilograms, or a load along its length.")),
+    )
+}}  # fmt: skip
+SHORTER_DESIGN: Final = replace(
+    DESIGN,
+    fields=tuple(
+        replace(one, required=one.required and one.name != "closes") for one in DESIGN.fields
+    ),
 )
 
 #: What the names in `of` are, for each driver: sections in which to look. Drivers that aren't here take no `of`.

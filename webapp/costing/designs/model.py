@@ -20,59 +20,8 @@ FACES: Final[Mapping[Face, tuple[Axis, int]]] = {
     "left": ("x", 0), "right": ("x", 1), "front": ("y", 0), "back": ("y", 1), "bottom": ("z", 0), "top": ("z", 1),
 }  # fmt: skip
 
-#: What an operation may be driven by; each is counted from the take-off or from the purchase.
-DRIVERS: Final[Mapping[str, tuple[str, str]]] = {
-    # name: (unit, what is counted)
-    "parts": ("part", "parts cut from the named stock roles, or all parts"),
-    "sheets_handled": ("sheet x person", "sheets bought, times the people it takes to carry one"),
-    "saw_cuts": ("cut", "cuts of the sheet and length plans"),
-    "parting_cuts": ("cut", "cuts of sheets while they are full, and of what is left while it is too heavy for one"),
-    "parting_helpers": ("cut x person", "those cuts, once for each person it takes beside the one who saws"),
-    "stop_cuts": ("cut", "cuts of sheets that one person makes at the fence or a stop"),
-    "cut_metres": ("m", "metres of cut of the sheet plans"),
-    "tool_changes": ("change", "cutters of the router beside the first, one for each thickness that it cuts"),
-    "fence_settings": (
-        "setting",
-        "settings of the fence, one for equal widths of all sheets of a thickness, and of the stop for length plans",
-    ),
-    "splices": ("joint", "joints end to end of parts that are longer than the lengths on offer"),
-    "banded_metres": ("m", "metres of banded edge, finished lengths"),
-    "fastenings": ("piece", "fastenings of the named joints, without spares"),
-    "joints": ("joint", "glue lines of the named joints"),
-    "welded_joints": ("joint", "welded joints of those named"),
-    "weld_centimetres": ("cm", "length of weld in the named joints"),
-    "weld_metres": ("m", "length of weld in the named joints"),
-    "ground_centimetres": ("cm", "length of the welds that are ground flush, of the named joints"),
-    "hardware": ("piece", "pieces of the named hardware"),
-    "holes": ("hole", "holes that the operation counts itself"),
-    "tube_cuts": ("cut", "cuts through bar and tube: one for each piece of the named parts, two if it is mitred"),
-    "tube_ends": ("end", "ends of bar and tube: two for each piece of the named parts"),
-    "full_sheets": ("sheet", "blanks of the named parts, in full sheets of the largest size on offer"),
-    "surface_square_metres": ("m2", "area of the named surfaces, once"),
-    "square_metres": ("m2", "area of the named finishes, once"),
-    "square_metres_by_coat": ("m2", "area of the named finishes, times coats"),
-    "square_metres_between_coats": ("m2", "area of the named finishes, times coats less one"),
-    "pieces_by_coat": ("piece", "finished pieces, times coats"),
-    "glue_ups": ("panel", "parts glued up from strips or layers"),
-    "strips": ("strip", "strips in the glued-up parts"),
-    "planed_pieces": ("piece", "pieces planed and thicknessed: each strip of a glued-up part, any other part once"),
-    "items": ("item", "finished things"),
-    "items_by_crew": ("item x person", "finished things, times the people it takes to lift one"),
-    "people": ("person", "people on the trip, for travel and site work"),
-    "count": ("piece", "what the operation counts itself"),
-    "metres": ("m", "metres that the operation counts itself"),
-}
-
-
-#: The drivers that are counted from what is bought and how it is cut.
-LAYOUT_DRIVERS: Final = (
-    "sheets_handled", "saw_cuts", "parting_cuts", "parting_helpers", "stop_cuts", "cut_metres", "tool_changes",
-    "fence_settings", "splices",
-)  # fmt: skip
-#: The drivers that count welded joints, and those that count the joints that are fastened or glued.
-WELD_DRIVERS: Final = ("welded_joints", "weld_centimetres", "weld_metres", "ground_centimetres")
-JOINT_DRIVERS: Final = ("fastenings", "joints")
-
+#: What a screw bites into.
+Bites = Literal["solid", "sheet_edge", "sheet_face", ""]
 #: How far a weld runs around the end of a bar or tube: along all its sides, two wide ones, one, or as worked out.
 Weld = Literal["", "all_round", "two_sides", "one_side", "given"]
 
@@ -170,21 +119,41 @@ class Mitres:
     measured_long: bool
 
 
+#: How pieces stand along one axis: each at its own place; so many from end to end, with equal gaps or at a pitch; with
+#: the upper end at a place; in the middle of two; or between the two pieces of a part.
+Pattern = Literal["at", "ends", "gaps", "pitch", "up_to", "middle", "between"]
+
+
+@dataclass(frozen=True, slots=True)
+class Stations:
+    """Where the pieces of a part stand along one axis, said in words instead of by a formula of their number.
+
+    `formulas` are the places that the pattern goes by, in nm from the front left at the floor; `count` is how many
+    stand there, one to each formula of 'at' where it isn't given; `beside` is the part between whose pieces it stands.
+    """
+
+    pattern: Pattern
+    formulas: tuple[Expression, ...]
+    count: Expression | None = None
+    beside: str = ""
+
+
 @dataclass(frozen=True, slots=True)
 class Part:
     """A kind of part, written once however many there are.
 
     `length` and `width` are finished sizes as seen; the thickness comes from the stock, or from `thickness` for boards.
     `runs` says which axes length and width follow. `at` is the corner nearest the front left at the floor, where
-    `number` counts 1..count. `joint_length` and `joint_width` are what tenons, tongues and housings add to the blank.
-    `layers` blanks are glued to make one part. All parts of one thing with the same word in `together` come from one
-    sheet, under the answer `together_when` or always.
+    `number` counts 1..count; along the axes of `stations` the pieces stand as these say, and without a `count` there is
+    one at each crossing of the stations. `joint_length` and `joint_width` are what tenons, tongues and housings add to
+    the blank. `layers` blanks are glued to make one part. All parts of one thing with the same word in `together` come
+    from one sheet, under the answer `together_when` or always.
     """
 
     name: str
     says: str
     stock: str
-    count: Expression
+    count: Expression | None
     length: Expression
     width: Expression | None
     thickness: Expression | None
@@ -201,6 +170,7 @@ class Part:
     when: str = ""
     together: str = ""
     together_when: str = ""
+    stations: Mapping[Axis, Stations] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True)
@@ -211,6 +181,9 @@ class Joint:
     is the width of each glue line; `grip` is what a screw passes through before it bites, `room` what there is to bite
     into (0: as much as it likes). A welded joint has a `count`, and `weld` says how far each weld runs: by the section
     of `source`, or `weld_run` where it is given; `ground` welds are ground flush where the shop grinds.
+
+    Where `meets` is set, whatever of run, rows, count of welds, width of glue, grip, room and bite isn't given follows
+    from the faces of `source` that meet those of `into` or of the `others`.
     """
 
     name: str
@@ -228,12 +201,19 @@ class Joint:
     glue_width: Expression | None = None
     grip: Expression | None = None
     room: Expression | None = None
-    bites: Literal["solid", "sheet_edge", "sheet_face", ""] = ""
+    bites: Bites = ""
     weld: Weld = ""
     weld_run: Expression | None = None
     ground: bool = False
     touches: bool = True
     when: str = ""
+    others: tuple[str, ...] = ()
+    meets: bool = False
+
+    @property
+    def held(self) -> tuple[str, ...]:
+        """The parts that the first one is held to."""
+        return (self.into, *self.others)
 
 
 @dataclass(frozen=True, slots=True)
@@ -252,7 +232,8 @@ class Surface:
     """Area to be finished: `faces` broad faces of each part of a kind, or its edges, or an area worked out.
 
     `edges`: 'banded' edges, 'raw' ones without band, 'all' four edges, 'long' or 'ends'; 'around' is the long sides of
-    a bar or tube. With `stock` it is that of every part cut from it.
+    a bar or tube. With `stock` it is that of every part cut from it. What is `exposed` is all of a part that touches
+    nothing else and can be reached.
     """
 
     name: str
@@ -263,6 +244,7 @@ class Surface:
     raw_edge: bool = False
     when: str = ""
     stock: str = ""
+    exposed: bool = False
 
     def is_on(self, part: str, stock: str) -> bool:
         """Whether it is named as a surface of this part, or of all that is cut from its stock."""
@@ -307,14 +289,18 @@ class Operation:
 
 @dataclass(frozen=True, slots=True)
 class Span:
-    """A part that spans and is loaded evenly: the sag check. Load in N/mm."""
+    """A part that spans and is loaded evenly: the sag check. Load in N/mm, or as `kilograms` spread over one of it.
+
+    Without a `span` it is the widest gap between what the part rests on.
+    """
 
     name: str
     part: str
-    span: Expression
+    span: Expression | None
     load: Fraction
     limit: Literal["shelf", "bench"] = "shelf"
     when: str = ""
+    kilograms: Expression | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -332,7 +318,8 @@ class Must:
 class Design:
     """One immutable version of a design. `document` is its canonical form, whose digest is its identity.
 
-    The parts of a `loose` one stand nowhere: they are cut and worked on, and not put together.
+    The parts of a `loose` one stand nowhere: they are cut and worked on, and not put together. One of a later `form`
+    than 1 leaves unsaid what follows from its parts in space.
     """
 
     code: str
@@ -357,6 +344,7 @@ class Design:
     digest: str = ""
     document: Mapping[str, object] = field(default_factory=dict)
     loose: bool = False
+    form: str = "1"
 
     def sizes_in(self, system: System) -> dict[str, Size]:
         """The sizes with the values of a length system."""

@@ -3,14 +3,21 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from fractions import Fraction
 from typing import Final, Literal, cast
 
 from webapp.costing.catalogue.kinds import Kind
-from webapp.costing.designs.form_tables import DRIVER_SECTIONS, LONGEST_NAME, NAME, NEEDS_COUNT, NEEDS_OF
+from webapp.costing.designs.drivers import DRIVERS, JOINT_DRIVERS, WELD_DRIVERS
+from webapp.costing.designs.form_tables import (
+    DRIVER_SECTIONS,
+    LONGEST_NAME,
+    NAME,
+    NEEDS_COUNT,
+    NEEDS_OF,
+    SHORT_FORM,
+)
+from webapp.costing.designs.formulas import MASS, read_formula
 from webapp.costing.designs.model import (
-    DRIVERS,
-    JOINT_DRIVERS,
-    WELD_DRIVERS,
     Choice,
     Finish,
     Grain,
@@ -27,6 +34,8 @@ from webapp.costing.designs.model import (
 from webapp.costing.designs.read_fields import Entry
 from webapp.costing.designs.read_lie import read_at, read_band, read_mitres, read_runs
 
+#: One piece, where nothing says how many there are.
+ONE: Final = read_formula("1")
 _FASTENED_ONLY: Final = ("spacing", "end", "at_least", "grip", "room", "bites")
 _NEVER_WELDED: Final = ("with", "run", "rows", "glue", "glue_width", *_FASTENED_ONLY)
 
@@ -61,17 +70,21 @@ def read_part(entry: Entry) -> Part:
         )
     length_axis, width_axis = read_runs(entry)
     band_stock, band = read_band(entry, length_axis, width_axis)
+    at, stations = read_at(entry)
+    count = entry.formula_or_none("count")
+    if count is None and not stations and entry.reading.form == SHORT_FORM:
+        count = ONE
     return Part(
         name=entry.name,
         says=entry.words("says"),
         stock=stock,
-        count=entry.formula("count"),
+        count=count,
         length=entry.formula("length"),
         width=entry.formula_or_none("width"),
         thickness=entry.formula_or_none("thickness"),
         length_axis=length_axis,
         width_axis=width_axis,
-        at=read_at(entry),
+        at=at,
         grain=cast(Grain, entry.one_of("grain", "free")),
         band=band,
         band_stock=band_stock,
@@ -82,20 +95,27 @@ def read_part(entry: Entry) -> Part:
         when=entry.when(),
         together=entry.together(kind),
         together_when=entry.answer("together_when"),
+        stations=stations,
     )
 
 
 def read_joint(entry: Entry) -> Joint:
     """A joint: rows of fastenings and lines of glue, or so many fastenings outright; or so many welds."""
+    meets = entry.reading.form == SHORT_FORM
     if entry.has("weld"):
-        _check_welded(entry)
+        _check_welded(entry, meets)
     else:
-        _check_held(entry)
+        _check_held(entry, meets)
+    into = entry.content.get("into")
+    several = entry.names("into", entry.reading.declared("parts"), "part") if isinstance(into, list | tuple) else ()
+    if several:
+        for name in several:
+            _there_with(entry, "into", name)
     return Joint(
         name=entry.name,
         says=entry.words("says"),
         source=_part_there(entry, "from"),
-        into=_part_there(entry, "into"),
+        into=several[0] if several else _part_there(entry, "into"),
         run=entry.formula_or_none("run"),
         rows=entry.formula_or_none("rows"),
         count=entry.formula_or_none("count"),
@@ -113,15 +133,17 @@ def read_joint(entry: Entry) -> Joint:
         ground=entry.yes_no("ground", False),
         touches=entry.yes_no("touches", True),
         when=entry.when(),
+        others=several[1:],
+        meets=meets and entry.content.get("touches") != "no",
     )
 
 
-def _check_welded(entry: Entry) -> None:
+def _check_welded(entry: Entry, meets: bool) -> None:
     """A welded joint is counted, holds nothing but the weld, and joins what can be steel."""
     for field in _NEVER_WELDED:
         if entry.has(field):
             entry.wrong(field, "this is about fastenings or glue, and the joint is welded.")
-    if not entry.has("count"):
+    if not entry.has("count") and not meets:
         entry.wrong("count", "'count' is missing: a welded joint says how many of them there are in the whole thing.")
     given = entry.content.get("weld") == "given"
     if given != entry.has("weld_run"):
@@ -131,8 +153,10 @@ def _check_welded(entry: Entry) -> None:
             if given
             else "the weld runs by the section of the part; it is given only with 'weld: given'.",
         )
-    for field in ("from", "into"):
-        part = entry.content.get(field)
+    into = entry.content.get("into")
+    several = into if isinstance(into, list | tuple) else [into]
+    joined = [("from", entry.content.get("from")), *(("into", part) for part in several)]
+    for field, part in joined:
         kind = _stock_kind(entry, part)
         if kind is Kind.BOARD:
             entry.wrong(field, f"the part '{part}' is planed from boards, which can't be welded.")
@@ -148,7 +172,7 @@ def _stock_kind(entry: Entry, part: object) -> Kind | None:
     return entry.reading.roles.get(stock) if isinstance(stock, str) else None
 
 
-def _check_held(entry: Entry) -> None:
+def _check_held(entry: Entry, meets: bool) -> None:
     """A joint that is fastened, glued or both; what belongs to a weld has no place in it."""
     fastened, glued = entry.has("with"), entry.has("glue")
     if not fastened and not glued:
@@ -168,7 +192,9 @@ def _check_held(entry: Entry) -> None:
         elif not fastened:
             entry.wrong("count", "this counts fastenings, and there is none under 'with'.")
     else:
-        for field in ("run", "rows", *(("spacing", "end", "at_least") if fastened else ())):
+        rows = () if meets and entry.content.get("touches") != "no" else ("run", "rows")
+        spaced = ("spacing", "end") if meets else ("spacing", "end", "at_least")
+        for field in (*rows, *(spaced if fastened else ())):
             if not entry.has(field):
                 entry.wrong(
                     field,
@@ -178,17 +204,21 @@ def _check_held(entry: Entry) -> None:
         for field in _FASTENED_ONLY:
             if entry.has(field):
                 entry.wrong(field, "this is about fastenings, and there is none under 'with'.")
-    if glued != entry.has("glue_width"):
+    if glued != entry.has("glue_width") and not (glued and meets):
         entry.wrong("glue_width", "it is needed with a glue." if glued else "it means nothing without a glue.")
 
 
 def _part_there(entry: Entry, field: str) -> str:
     """A part that is there whenever this entry is."""
     part = entry.part(field)
+    _there_with(entry, field, part)
+    return part
+
+
+def _there_with(entry: Entry, field: str, part: str) -> None:
     needed = entry.reading.whens.get(f"parts.{part}", "")
     if needed and entry.content.get("when") != needed:
         entry.wrong(field, f"the part '{part}' is there only when {needed}; this entry needs 'when: {needed}' as well.")
-    return part
 
 
 def read_hardware(entry: Entry) -> Hardware:
@@ -198,7 +228,7 @@ def read_hardware(entry: Entry) -> Hardware:
 
 def read_surface(entry: Entry) -> Surface:
     """A surface: faces or edges of a part, the edges of all, or an area worked out."""
-    ways = [field for field in ("faces", "edges", "area") if entry.has(field)]
+    ways = [field for field in ("faces", "edges", "area", "exposed") if entry.has(field)]
     if len(ways) != 1:
         entry.wrong(
             "",
@@ -223,6 +253,7 @@ def read_surface(entry: Entry) -> Surface:
         entry.yes_no("raw_edge", False),
         entry.when(),
         stock,
+        entry.yes_no("exposed", False) if entry.reading.form == SHORT_FORM else False,
     )
 
 
@@ -287,14 +318,21 @@ def read_operation(entry: Entry) -> Operation:
 
 
 def read_span(entry: Entry) -> Span:
-    """A span with an even load."""
+    """A span with an even load: along its length, or in kilograms on the whole of one."""
+    load, kilograms = Fraction(0), None
+    text = str(entry.content.get("load", ""))
+    if entry.reading.form != SHORT_FORM or "N/" in text or "lbf/" in text:
+        load = entry.load("load")
+    else:
+        kilograms = entry.formula_at("load", entry.words("load") or "0 kg", MASS)
     return Span(
         entry.name,
         _part_there(entry, "part"),
-        entry.formula("span"),
-        entry.load("load"),
+        entry.formula("span") if entry.has("span") or entry.reading.form != SHORT_FORM else None,
+        load,
         cast(Literal["shelf", "bench"], entry.one_of("limit", "shelf")),
         entry.when(),
+        kilograms,
     )
 
 

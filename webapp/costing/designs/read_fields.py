@@ -61,6 +61,7 @@ class Reading:
 
     def __init__(self, document: Mapping[str, object]) -> None:
         self.document = document
+        self.form = str(document.get("form", "1"))
         self.problems: list[Problem] = []
         self.dimensions: dict[str, Dimension | None] = {}
         self.roles: dict[str, Kind | None] = {}
@@ -252,6 +253,10 @@ class Entry:
     def length_at(self, place: str, text: str, **further: Dimension) -> Expression:
         """A length that stands deeper than the fields, where further names have a meaning."""
         return self._formula(LENGTH, place, text, further)
+
+    def formula_at(self, place: str, text: str, dimension: Dimension) -> Expression:
+        """A formula of a dimension that stands deeper than the fields."""
+        return self._formula(dimension, place, text, {})
 
     def _formula(
         self, wanted: Dimension | None, place: str, text: str | None, further: Mapping[str, Dimension]

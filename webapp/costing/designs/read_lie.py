@@ -9,9 +9,11 @@ from typing import Final, cast
 
 from webapp.costing.catalogue.kinds import Kind
 from webapp.costing.designs.form_tables import AXES
-from webapp.costing.designs.formulas import NUMBER
-from webapp.costing.designs.model import FACES, Axis, Face, Mitres
+from webapp.costing.designs.formulas import NUMBER, Dimension
+from webapp.costing.designs.model import FACES, Axis, Face, Mitres, Stations
+from webapp.costing.designs.places import Frame, read_stations
 from webapp.costing.designs.read_fields import NOTHING, Entry
+from webapp.costing.errors import FormulaError
 from webapp.costing.ledger.formula import Expression
 from webapp.costing.measures.typed_text import quoted
 
@@ -51,17 +53,51 @@ def read_runs(entry: Entry) -> tuple[Axis, Axis]:
     return length, width
 
 
-def read_at(entry: Entry) -> Mapping[Axis, Expression]:
-    """The corner at which a part stands."""
-    content = _inner(entry, "at", AXES, required=False)
+def read_at(entry: Entry) -> tuple[Mapping[Axis, Expression], Mapping[Axis, Stations]]:
+    """The corner at which a part stands: by formulas, and along some axes by words."""
+    content = dict(_inner(entry, "at", AXES, required=False))
+    if entry.has("four_corners"):
+        _at_corners(entry, content)
     placed: dict[Axis, Expression] = dict.fromkeys(AXES, NOTHING)
+    stations: dict[Axis, Stations] = {}
     for axis in AXES:
         text = content.get(axis)
         if isinstance(text, str):
-            placed[axis] = entry.length_at(f"at.{axis}", text, number=NUMBER)
+            said = _in_words(entry, axis, text) if entry.reading.form != "1" else None
+            if said is not None:
+                stations[axis] = said
+            else:
+                placed[axis] = entry.length_at(f"at.{axis}", text, number=NUMBER)
         elif text is not None:
             entry.wrong(f"at.{axis}", "one formula is needed here.")
-    return placed
+    return placed, stations
+
+
+def _at_corners(entry: Entry, content: dict[str, object]) -> None:
+    """'four corners' is left and right, front and back, how far in as it says."""
+    inset = entry.words("four_corners")
+    said = f" inset {inset.removeprefix('inset ')}" if inset not in ("", "yes") else ""
+    for axis, words in (("x", "left and right"), ("y", "front and back")):
+        if axis in content:
+            entry.wrong(f"at.{axis}", "the four corners say already where it stands along this axis.")
+        content[axis] = words + said
+
+
+def _in_words(entry: Entry, axis: Axis, text: str) -> Stations | None:
+    """What words say of a place; what can't be read of them is noted."""
+    reading = entry.reading
+    closes = reading.document.get("closes")
+    size = closes.get(axis) if isinstance(closes, Mapping) else None
+    frame = Frame(axis, frozenset(reading.declared("parts")), size if isinstance(size, str) else "")
+
+    def read(formula: str, dimension: Dimension) -> Expression:
+        return entry.formula_at(f"at.{axis}", formula, dimension)
+
+    try:
+        return read_stations(text, frame, read)
+    except FormulaError as error:
+        entry.wrong(f"at.{axis}", error.reason)
+        return Stations("at", (NOTHING,))
 
 
 def read_band(entry: Entry, length_axis: Axis, width_axis: Axis) -> tuple[str, tuple[Face, ...]]:

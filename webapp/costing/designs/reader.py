@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
+from dataclasses import replace
 from types import MappingProxyType
 from typing import TypeVar, cast
 
 from webapp.costing.catalogue.kinds import Kind
 from webapp.costing.designs.canonical import document_digest, document_problems, plain_copy
+from webapp.costing.designs.fill_in import FilledIn
 from webapp.costing.designs.form_tables import (
     AXES,
     CLOSES,
@@ -17,10 +19,15 @@ from webapp.costing.designs.form_tables import (
     LOOSE,
     NAME,
     NAME_SPACE,
+    PART_NAMES,
     SECTIONS,
+    SHORT_FORM,
+    SHORTER,
+    SHORTER_DESIGN,
     TAKEN_NAMES,
+    WHOLE_MASS,
 )
-from webapp.costing.designs.formulas import LENGTH, NUMBER
+from webapp.costing.designs.formulas import LENGTH, MASS, NUMBER
 from webapp.costing.designs.model import Axis, Choice, Design, Role, Size
 from webapp.costing.designs.read_entries import (
     read_choice,
@@ -53,9 +60,13 @@ def read_design(document: object) -> tuple[Design | None, tuple[Problem, ...]]:
     if problems:
         return None, problems
     plain = cast(dict[str, object], plain_copy(document))
-    reading = Reading(plain)
+    filled = FilledIn(plain) if plain.get("form") == SHORT_FORM else None
+    whole = plain if filled is None else filled.document
+    reading = Reading(whole)
+    for path, message in () if filled is None else filled.wrong:
+        reading.wrong(path, message)
     loose = plain.get("loose") == "yes"
-    top = Entry(reading, LOOSE if loose else DESIGN, "", plain)
+    top = Entry(reading, LOOSE if loose else DESIGN if filled is None else SHORTER_DESIGN, "", whole)
     top.one_of("form")
     top.yes_no("loose", False)
     _check_names(reading)
@@ -63,6 +74,8 @@ def read_design(document: object) -> tuple[Design | None, tuple[Problem, ...]]:
     roles = _section(reading, "stock", read_role)
     choices = _section(reading, "choices", read_choice)
     _note_names(reading, sizes, roles, choices)
+    if filled is not None and not loose:
+        _note_parts(reading)
     values = read_values(reading)
     design = Design(
         code=_read_code(reading, top),
@@ -87,7 +100,10 @@ def read_design(document: object) -> tuple[Design | None, tuple[Problem, ...]]:
         digest=document_digest(plain),
         document=MappingProxyType(plain),
         loose=loose,
+        form=reading.form,
     )
+    if filled is not None:
+        reading.problems = [replace(one, field=filled.origin(one.field)) for one in reading.problems]
     return (None if reading.problems else design), tuple(reading.problems)
 
 
@@ -96,7 +112,8 @@ def _section(reading: Reading, name: str, read: Callable[[Entry], _Read]) -> dic
     content = reading.document.get(name, {})
     if not isinstance(content, Mapping):
         return {}
-    return {key: read(Entry(reading, SECTIONS[name], key, each)) for key, each in content.items()}
+    table = (SHORTER if reading.form == SHORT_FORM else SECTIONS)[name]
+    return {key: read(Entry(reading, table, key, each)) for key, each in content.items()}
 
 
 def _check_names(reading: Reading) -> None:
@@ -127,7 +144,9 @@ def _check_names(reading: Reading) -> None:
                     f"'{name}' has a meaning of its own in formulas; another name is needed for the {section.entry}.",
                 )
     owners: dict[str, str] = {}
-    for section_name in (*NAME_SPACE, *LOOKED_UP):
+    # A short form names parts and the rest by what they are of, 'leg.top': they can't be taken for anything else.
+    apart = (*NAME_SPACE, *LOOKED_UP) if reading.form != SHORT_FORM else NAME_SPACE
+    for section_name in apart:
         for name in reading.declared(section_name):
             if name in owners:
                 reading.wrong(
@@ -167,6 +186,14 @@ def _note_names(
                     f"Choice {choice.name}, answers: '{answer}' is a name in formulas too; another is needed.",
                 )
             reading.answers.setdefault(answer, choice.name)
+
+
+def _note_parts(reading: Reading) -> None:
+    """What formulas may use of parts: where they begin and end, how long they are, what they weigh, how many."""
+    for part in reading.declared("parts"):
+        for attribute, dimension in PART_NAMES.items():
+            reading.dimensions.setdefault(f"{part}.{attribute}", dimension)
+    reading.dimensions.setdefault(WHOLE_MASS, MASS)
 
 
 def _read_code(reading: Reading, top: Entry) -> str:

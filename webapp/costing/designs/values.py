@@ -7,6 +7,7 @@ from fractions import Fraction
 from typing import Final, Literal, Protocol
 
 from webapp.costing.catalogue.kinds import KINDS
+from webapp.costing.designs.form_tables import WHOLE_MASS
 from webapp.costing.designs.formulas import (
     AREA,
     FUNCTIONS,
@@ -51,6 +52,13 @@ def measuring_step(working: Working, step_nm: int) -> Figure:
     return working.given("shop/measuring_step", "The shop's measuring step", step_nm, "nm", "the shop's unit of length")
 
 
+class PartNames(Protocol):
+    """Who knows what formulas name of parts."""
+
+    def figure(self, environment: Environment, name: str, attribute: str) -> Figure:
+        """What a formula names of a part, as 'leg.top', or of the whole; raises FormulaError."""
+
+
 class Environment:
     """The names of a design with their values, for one set of sizes, answers and materials.
 
@@ -69,8 +77,10 @@ class Environment:
         materials: Mapping[str, str],
         system: System = "metric",
         step_nm: int = STEP_NM["metric"],
+        parts: PartNames | None = None,
     ) -> None:
         self.design = design
+        self._parts = parts
         self.choices = {name: choices.get(name, choice.usual) for name, choice in design.choices.items()}
         self.working = working
         self.prefix = prefix
@@ -139,6 +149,18 @@ class Environment:
         inputs = {name: self._figures[name] for name in expression.names}
         return self.working.derive(figure_id, label, unit, formula_words(expression.text), expression.text, **inputs)
 
+    def named(self, name: str) -> Figure:
+        """The figure of a name in formulas; raises FormulaError where it can't be worked out."""
+        if name not in self._figures:
+            self.need(name)
+        return self._figures[name]
+
+    def figure_of(self, figure_id: str, label: str, unit: str, expression: Expression) -> Figure:
+        """A formula of the design as a figure; a formula that is one name is the figure of that name."""
+        if expression.names and expression.text == expression.names[0]:
+            return self.named(expression.text)
+        return self.figure(figure_id, label, unit, expression)
+
     def formula_of(self, value: Value) -> Expression:
         """The formula of a value under the answers chosen."""
         for answer, expression in value.formulas.items():
@@ -192,6 +214,9 @@ class Environment:
     def _keep_property(self, name: str) -> None:
         role, _, attribute = name.partition(".")
         dimension = self._dimensions.get(name)
+        if dimension is None and self._parts is not None and (role in self.design.parts or name == WHOLE_MASS):
+            self._keep(name, self._parts.figure(self, role, attribute))
+            return
         if dimension is None:
             raise FormulaError(name, f"Nothing in the design defines '{name}'.")
         material = self.materials.get(role, role.replace("_", " "))
@@ -234,6 +259,7 @@ def evaluate(
     materials: Mapping[str, str] | None = None,
     system: System = "metric",
     step_nm: int = STEP_NM["metric"],
+    parts: PartNames | None = None,
 ) -> Environment:
     """The values that a design needs, at these sizes (nm or whole numbers), answers and material properties.
 
@@ -242,7 +268,9 @@ def evaluate(
     Figures go into `working` under ids that begin with `prefix`. Never raises: see `problems`.
     """
     kept = working if working is not None else Working()
-    environment = Environment(design, sizes, choices, properties, kept, prefix, materials or {}, system, step_nm)
+    environment = Environment(
+        design, sizes, choices, properties, kept, prefix, materials or {}, system, step_nm, parts
+    )  # fmt: skip
     problems: dict[str, Problem] = {}
     for name in _needed_names(environment):
         if name == "number" or name in environment.names:
@@ -250,10 +278,19 @@ def evaluate(
         try:
             environment.need(name)
         except FormulaError as error:
-            where = f"values.{error.name}" if error.name in design.values else f"stock.{error.name.partition('.')[0]}"
+            owner = error.name.partition(".")[0]
+            section = "values" if error.name in design.values else "parts" if _of_part(design, error.name) else "stock"
+            where = f"{section}.{error.name if section == 'values' else owner}"
             problems.setdefault(error.name, Problem(where, error.reason))
     environment.problems = tuple(problems.values())
     return environment
+
+
+def _of_part(design: Design, name: str) -> bool:
+    owner, _, attribute = name.partition(".")
+    role = design.roles.get(owner)
+    lent = role is not None and name in property_dimensions(owner, role.kind)
+    return bool(attribute) and owner in design.parts and not lent
 
 
 def _needed_names(environment: Environment) -> Iterator[str]:
@@ -264,6 +301,8 @@ def _needed_names(environment: Environment) -> Iterator[str]:
         yield from _names(
             part.count, part.length, part.width, part.thickness, part.joint_length, part.joint_width, *part.at.values()
         )
+        for stations in part.stations.values():
+            yield from _names(stations.count, *stations.formulas)
     for joint in filter(active, design.joints.values()):
         yield from _names(
             joint.run,
@@ -284,10 +323,13 @@ def _needed_names(environment: Environment) -> Iterator[str]:
         yield from _names(operation.count)
     for span in filter(active, design.spans.values()):
         yield from _names(span.span)
+    yield from _names(*design.closes.values())
+    if design.form != "1":
+        # Rules and sentences may ask what the parts weigh, which is known when these are made.
+        return
     for must in filter(active, design.musts.values()):
         yield from _names(must.that)
         yield from _worked_out(design, sentence_names(must.says))
-    yield from _names(*design.closes.values())
     yield from _worked_out(design, sentence_names(design.scope))
 
 

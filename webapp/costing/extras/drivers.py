@@ -146,9 +146,9 @@ def _masked_pieces(counted: Counted, item: ItemTaken, key: str) -> Figure | None
     return counted.times(f"{key}/pieces", "Finished parts in glued joints", "piece", one, item)
 
 
-def _of_joint(item: ItemTaken, name: str) -> tuple[str, str]:
+def _of_joint(item: ItemTaken, name: str) -> tuple[str, ...]:
     joint = item.take_off.design.joints[name]
-    return joint.source, joint.into
+    return joint.source, *joint.held
 
 
 def _in_sight(item: ItemTaken) -> set[str]:

@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
-from webapp.costing.designs.model import DRIVERS, LAYOUT_DRIVERS, Operation
+from webapp.costing.designs.drivers import DRIVERS, LAYOUT_DRIVERS
+from webapp.costing.designs.model import Operation
 from webapp.costing.errors import Problem
 from webapp.costing.hours.batch import StepAsked, time_together
 from webapp.costing.hours.layout_drivers import LayoutDrivers

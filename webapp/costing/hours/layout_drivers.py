@@ -14,7 +14,8 @@ from webapp.costing.cutting.ask.splices import splices
 from webapp.costing.cutting.saw.fence_settings import count_length_settings, saw_plan
 from webapp.costing.cutting.saw.money import saw_work
 from webapp.costing.cutting.saw.sequence import sawn_sheet
-from webapp.costing.designs.model import DRIVERS, Operation
+from webapp.costing.designs.drivers import DRIVERS
+from webapp.costing.designs.model import Operation
 from webapp.costing.items.requirements import Piece
 from webapp.costing.ledger.working import Figure, Working
 from webapp.costing.plans.lifting import lifting_of, people_to_carry

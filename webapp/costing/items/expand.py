@@ -17,7 +17,9 @@ from webapp.costing.takeoff.checks.screws import check_screws
 from webapp.costing.takeoff.checks.spans import check_spans
 from webapp.costing.takeoff.context import Taking
 from webapp.costing.takeoff.drivers import Taken, drive_operations, use_up
+from webapp.costing.takeoff.joint_lines import complete_joints
 from webapp.costing.takeoff.joints import fit_hardware, hold_together, weigh
+from webapp.costing.takeoff.meetings import Meetings
 from webapp.costing.takeoff.model import TakeOff
 from webapp.costing.takeoff.parts import band_to_buy, make_parts
 from webapp.costing.takeoff.surfaces import apply_finishes, measure_surfaces
@@ -44,7 +46,8 @@ def expand(
     """
     taking = Taking(design, sizes, choices, materials, catalogue, rates, working, prefix, step_nm, system)
     parts = make_parts(taking)
-    held = hold_together(taking, parts)
+    meetings = Meetings([piece for one in parts for piece in one.placed] if design.form != "1" else ())
+    held = hold_together(taking, parts, meetings)
     hardware = fit_hardware(taking)
     surfaces = measure_surfaces(taking, parts)
     finishes = apply_finishes(taking, surfaces)
@@ -54,8 +57,8 @@ def expand(
     band = band_to_buy(taking, parts)
     mass, heaviest = weigh(taking, parts, hardware)
     check_placing(taking, parts, held.made)
-    check_screws(taking, held.made)
-    check_spans(taking, parts)
+    check_screws(taking, complete_joints(taking, held.made, meetings))
+    check_spans(taking, parts, meetings)
     check_musts(taking)
     return TakeOff(
         design=design,

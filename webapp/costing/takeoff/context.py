@@ -19,11 +19,11 @@ from webapp.costing.measures.written import System, format_length, round_to_step
 from webapp.costing.settings.figures import setting_figure
 from webapp.costing.settings.rates import Rates
 from webapp.costing.takeoff.model import Check
+from webapp.costing.takeoff.standing import MOST_OF_ONE, Standing
 from webapp.costing.trade.mass import TOLD_AT_MOISTURE, WATER_KG_PER_M3
 
 #: Square metres in the unit that formulas keep areas in, nm2.
 _NM2_PER_M2: Final = 10**18
-MOST_OF_ONE: Final = 5000
 MOST_FASTENINGS: Final = 100_000
 
 
@@ -63,6 +63,7 @@ class Taking:
         self.stock: dict[str, Material] = {}
         self._take_stock(materials, filled.refused)
         self.stated = {role: described(material) for role, material in self.stock.items()}
+        self.standing = Standing(self)
         self.environment = self.evaluate_with({})
         self._note_stock(filled.refused)
 
@@ -140,7 +141,7 @@ class Taking:
         if instead:
             return Environment(
                 self.design, self.sizes, self.choices, properties, self.working, prefix, names,
-                self.system, self.step_nm,
+                self.system, self.step_nm, self.standing,
             )  # fmt: skip
         return evaluate(
             self.design,
@@ -152,21 +153,16 @@ class Taking:
             materials=names,
             system=self.system,
             step_nm=self.step_nm,
+            parts=self.standing,
         )
 
     def figure(self, key: str, label: str, unit: str, expression: Expression) -> Figure:
         """A formula of the design as a figure; a formula that is one name is the figure of that name."""
-        environment = self.environment
-        if expression.names and expression.text == expression.names[0]:
-            return self.named(expression.text)
-        return environment.figure(f"{self.prefix}/{key}", label, unit, expression)
+        return self.environment.figure_of(f"{self.prefix}/{key}", label, unit, expression)
 
     def named(self, name: str) -> Figure:
         """The figure of a name in formulas; raises FormulaError where it can't be worked out."""
-        environment = self.environment
-        if name not in environment.figures:
-            environment.need(name)
-        return environment.figures[name]
+        return self.environment.named(name)
 
     def derive(self, key: str, label: str, unit: str, words: str, expression: str, /, **inputs: Figure) -> Figure:
         """A figure of this take-off, worked out by a formula."""
@@ -204,6 +200,12 @@ class Taking:
     ) -> Figure:
         """A count: whole, from 0 to `most`. Raises LeftOut with a sentence that begins with `entry`."""
         figure = self.figure(key, label, unit, expression)
+        self.check_count(figure, entry, most)
+        return figure
+
+    @staticmethod
+    def check_count(figure: Figure, entry: str, most: int) -> None:
+        """Raises LeftOut where a figure is no count: whole, from 0 to `most`."""
         value = figure.value
         if value < 0:
             raise LeftOut(f"{entry} has a count of {number_text(value)}, below zero; it is left out.")
@@ -211,7 +213,6 @@ class Taking:
             raise LeftOut(f"{entry} has a count of {number_text(value)}, which is no whole number; it is left out.")
         if value > most:
             raise LeftOut(f"{entry} has a count of {number_text(value)}; {most} are the most. It is left out.")
-        return figure
 
     # ---- what is wrong ----------------------------------------------------------------------------------------------
 

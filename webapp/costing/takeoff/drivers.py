@@ -7,7 +7,8 @@ from dataclasses import dataclass
 from typing import Final
 
 from webapp.costing.catalogue.kinds import Kind
-from webapp.costing.designs.model import DRIVERS, LAYOUT_DRIVERS, Operation, Supply
+from webapp.costing.designs.drivers import DRIVERS, LAYOUT_DRIVERS
+from webapp.costing.designs.model import Operation, Supply
 from webapp.costing.errors import CostingError
 from webapp.costing.ledger.working import Figure
 from webapp.costing.measures.written import figure_text

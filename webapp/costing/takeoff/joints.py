@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
+from typing import Final
 
 from webapp.costing.catalogue.kinds import Kind
 from webapp.costing.designs.model import Hardware, Joint
 from webapp.costing.errors import CostingError
 from webapp.costing.ledger.working import Figure
 from webapp.costing.takeoff.context import MOST_FASTENINGS, LeftOut, Taking
+from webapp.costing.takeoff.joint_lines import JointLines, Row, lines_of
+from webapp.costing.takeoff.meetings import Meetings
 from webapp.costing.takeoff.model import Check, FasteningTaken, HardwareTaken, WeldTaken
 from webapp.costing.takeoff.parts import MadePart
 from webapp.costing.takeoff.welds import weld
@@ -29,18 +32,18 @@ class HeldTogether:
     made: list[Joint] = field(default_factory=list)
 
 
-def hold_together(taking: Taking, parts: tuple[MadePart, ...]) -> HeldTogether:
+def hold_together(taking: Taking, parts: tuple[MadePart, ...], meetings: Meetings) -> HeldTogether:
     """The joints under the answers chosen; those that can't be worked out are named and left out."""
     held = HeldTogether()
     for joint in filter(taking.environment.active, taking.design.joints.values()):
         entry = f"The joint “{joint.says}”"
         try:
             if joint.weld:
-                held.welds.append(weld(taking, joint, entry, parts))
+                held.welds.append(weld(taking, joint, entry, parts, meetings))
             elif joint.count is not None:
                 _count_outright(taking, joint, entry, held)
             else:
-                _lay_rows(taking, joint, entry, held)
+                _lay_rows(taking, joint, entry, held, meetings)
             held.made.append(joint)
         except CostingError as error:
             taking.leave_out(f"joints.{joint.name}", entry, error)
@@ -61,26 +64,21 @@ def _count_outright(taking: Taking, joint: Joint, entry: str, held: HeldTogether
     held.fastenings.append(FasteningTaken(joint.name, joint.says, taking.code_of(joint.fastener), count, one, count))
 
 
-def _lay_rows(taking: Taking, joint: Joint, entry: str, held: HeldTogether) -> None:
-    """Rows of fastenings and lines of glue along a run."""
-    key, says = f"joint/{joint.name}", joint.says
-    assert joint.run is not None
-    assert joint.rows is not None
-    rows = taking.counted(f"{key}/rows", f"{says}: rows", "row", joint.rows, entry)
-    run = taking.figure(f"{key}/run", f"{says}: run", "nm", joint.run)
-    if run.value <= 0 and rows.value:
-        raise LeftOut(f"{entry} has a run of {taking.length(run.value)}; it is left out.")
+def _lay_rows(taking: Taking, joint: Joint, entry: str, held: HeldTogether, meetings: Meetings) -> None:
+    """Rows of fastenings and lines of glue along a run, or along each of the runs over which the faces meet."""
+    lines = lines_of(taking, joint, entry, meetings)
+    for row in lines.rows:
+        if row.run.value <= 0 and row.rows.value:
+            raise LeftOut(f"{entry} has a run of {taking.length(row.run.value)}; it is left out.")
     fastening = None
     if joint.fastener:
-        fastening = _fasten(taking, joint, entry, run, rows)
-    if joint.glue and joint.glue_width is not None:
-        width = taking.figure(f"{key}/glue_width", f"{says}: width of a glue line", "nm", joint.glue_width)
-        if width.value <= 0:
-            raise LeftOut(f"{entry} has a glue line {taking.length(width.value)} wide; it is left out.")
-        area = taking.derive(
-            f"{key}/glue", f"{says}: area of glue lines", "m2", "run x width of a line x lines",
-            "square_metres(run, width) * rows", run=run, width=width, rows=rows,
-        )  # fmt: skip
+        fastening = _fasten(taking, joint, entry, lines.rows)
+    rows = lines.rows[0].rows
+    if len(lines.rows) > 1:
+        counts = [one.rows for one in lines.rows]
+        rows = taking.total(f"joint/{joint.name}/lines", f"{joint.says}: lines", "row", counts)
+    if joint.glue:
+        area = _glued(taking, joint, entry, lines)
         held.glue_lines[joint.name] = rows
         if joint.glue in taking.stock:
             held.glued.setdefault(taking.code_of(joint.glue), []).append(area)
@@ -89,39 +87,86 @@ def _lay_rows(taking: Taking, joint: Joint, entry: str, held: HeldTogether) -> N
         held.fastenings.append(fastening)
 
 
-def _fasten(taking: Taking, joint: Joint, entry: str, run: Figure, rows: Figure) -> FasteningTaken:
+def _glued(taking: Taking, joint: Joint, entry: str, lines: JointLines) -> Figure:
+    """The area of glue of a joint: run x width x lines, or all of the faces that meet where neither is typed."""
+    key, says = f"joint/{joint.name}", joint.says
+    if joint.glue_width is None and lines.area is not None:
+        return taking.derive(f"{key}/glue", f"{says}: area of glue lines", "m2", "all of the faces that meet",
+                             "square_metres(area, 1)", area=lines.area)  # fmt: skip
+    if joint.glue_width is None:
+        if len(lines.met.widths) != 1:
+            raise LeftOut(f"{entry} is glued, and its faces don't meet in one width: its glue width is needed.")
+        width = taking.given(f"{key}/glue_width", f"{says}: width of a glue line", lines.met.widths[0], "nm",
+                             "the faces that meet")  # fmt: skip
+    else:
+        width = taking.figure(f"{key}/glue_width", f"{says}: width of a glue line", "nm", joint.glue_width)
+    if width.value <= 0:
+        raise LeftOut(f"{entry} has a glue line {taking.length(width.value)} wide; it is left out.")
+    areas = [
+        taking.derive(
+            f"{key}/glue" + (f"_{place}" if len(lines.rows) > 1 else ""), f"{says}: area of glue lines", "m2",
+            "run x width of a line x lines", "square_metres(run, width) * rows",
+            run=one.run, width=width, rows=one.rows,
+        )
+        for place, one in enumerate(lines.rows, 1)
+    ]  # fmt: skip
+    return areas[0] if len(areas) == 1 else taking.total(f"{key}/glue", f"{says}: area of glue lines", "m2", areas)
+
+
+#: So many in a row at least, where a design says nothing: one alone lets a part turn (common practice).
+_FEWEST: Final = 2
+
+
+def _fasten(taking: Taking, joint: Joint, entry: str, rows: Sequence[Row]) -> FasteningTaken:
     key, says = f"joint/{joint.name}", joint.says
     assert joint.spacing is not None
     assert joint.end is not None
-    assert joint.at_least is not None
     spacing = taking.figure(f"{key}/spacing", f"{says}: spacing", "nm", joint.spacing)
     end = taking.figure(f"{key}/end", f"{says}: end distance", "nm", joint.end)
-    at_least = taking.counted(f"{key}/at_least", f"{says}: fewest in a row", "piece", joint.at_least, entry)
+    label = f"{says}: fewest in a row"
+    if joint.at_least is None:
+        at_least = taking.given(f"{key}/at_least", label, _FEWEST, "piece", "common practice: one lets a part turn")
+    else:
+        at_least = taking.counted(f"{key}/at_least", label, "piece", joint.at_least, entry)
     for figure, word in ((spacing, "spacing"), (end, "end distance")):
         if figure.value < 0 or (figure is spacing and not figure.value):
             raise LeftOut(f"{entry} has a {word} of {taking.length(figure.value)}; it is left out.")
-    per_row = taking.derive(
-        f"{key}/per_row", f"{says}: in a row", "piece",
-        "(run - 2 x end distance) / spacing, rounded up, + 1; at least the fewest; "
-        "2 where the run is shorter than both end distances; all within half the measuring step",
-        "row_count(run, end, spacing, at_least, step / 2)",
-        run=run, end=end, spacing=spacing, at_least=at_least, step=taking.step,
-    )  # fmt: skip
-    count = taking.derive(f"{key}/count", f"{says}: count", "piece", "in a row x rows", "per_row * rows",
-                          per_row=per_row, rows=rows)  # fmt: skip
+    in_rows, counts = [], []
+    for place, row in enumerate(rows, 1):
+        nth = f"_{place}" if place > 1 else ""
+        in_rows.append(
+            taking.derive(
+                f"{key}/per_row{nth}", f"{says}: in a row", "piece",
+                "(run - 2 x end distance) / spacing, rounded up, + 1; at least the fewest; "
+                "2 where the run is shorter than both end distances; all within half the measuring step",
+                "row_count(run, end, spacing, at_least, step / 2)",
+                run=row.run, end=end, spacing=spacing, at_least=at_least, step=taking.step,
+            )
+        )  # fmt: skip
+        counts.append(
+            taking.derive(
+                f"{key}/count" + (f"_{place}" if len(rows) > 1 else ""), f"{says}: count", "piece", "in a row x rows",
+                "per_row * rows", per_row=in_rows[-1], rows=row.rows,
+            )
+        )  # fmt: skip
+        _note_short(taking, joint, row, end, in_rows[-1])
+    count = counts[0] if len(counts) == 1 else taking.total(f"{key}/count", f"{says}: count", "piece", counts)
     if count.value > MOST_FASTENINGS:
         raise LeftOut(f"{entry} comes to {count.value} fastenings; {MOST_FASTENINGS} are the most. It is left out.")
-    if rows.value and run.value + taking.step.value / 2 < 2 * end.value:
+    return FasteningTaken(joint.name, says, taking.code_of(joint.fastener), in_rows[0], rows[0].rows, count)
+
+
+def _note_short(taking: Taking, joint: Joint, row: Row, end: Figure, per_row: Figure) -> None:
+    if row.rows.value and row.run.value + taking.step.value / 2 < 2 * end.value:
         taking.checks.append(
             Check(
                 f"short_run/{joint.name}",
                 "warning",
-                f"{says}: the run of {taking.length(run.value)} is shorter than two end distances of "
+                f"{joint.says}: the run of {taking.length(row.run.value)} is shorter than two end distances of "
                 f"{taking.length(end.value)}; {per_row.value} hold it, a quarter of the run from its ends.",
-                (run.id, end.id),
+                (row.run.id, end.id),
             )
         )
-    return FasteningTaken(joint.name, says, taking.code_of(joint.fastener), per_row, rows, count)
 
 
 def _glue_up(taking: Taking, one: MadePart, held: HeldTogether) -> None:
@@ -201,12 +246,16 @@ def weigh(
     taking: Taking, parts: tuple[MadePart, ...], hardware: tuple[HardwareTaken, ...]
 ) -> tuple[Figure, MadePart | None]:
     """The mass of one finished thing, and the heaviest of its parts. What it leaves out is said by a check."""
+    for one in parts:
+        if one.taken.mass is not None:
+            taking.standing.masses[one.part.name] = one.taken.mass
     masses = [one.all_mass for one in parts if one.all_mass is not None]
     masses += [one.mass for one in hardware if one.mass is not None]
     whole = taking.total(
         "mass", "Weight of one", "kg", masses,
         "parts on finished sizes and hardware; glue, finish and fastenings are left out",
     )  # fmt: skip
+    taking.standing.whole_mass = whole
     unknown = [one.part.says for one in parts if one.all_mass is None]
     small = [
         one.says

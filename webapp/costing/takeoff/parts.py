@@ -11,10 +11,11 @@ from webapp.costing.catalogue.kinds import Kind
 from webapp.costing.designs.model import FACES, Face, Part
 from webapp.costing.errors import CostingError, FormulaError
 from webapp.costing.ledger.working import Figure
-from webapp.costing.takeoff.context import MOST_OF_ONE, LeftOut, Taking
+from webapp.costing.takeoff.context import LeftOut, Taking
 from webapp.costing.takeoff.mitres import mitred
 from webapp.costing.takeoff.model import Box, PartTaken
 from webapp.costing.takeoff.solid import Corner, Placed, Slant
+from webapp.costing.takeoff.standing import MOST_OF_ONE, lie
 from webapp.costing.trade.boards import choose_rough, strips_for
 
 #: The step of the work that cuts sheets by router instead of by saw.
@@ -61,11 +62,10 @@ def make_parts(taking: Taking) -> tuple[MadePart, ...]:
 def _make(taking: Taking, part: Part, entry: str) -> MadePart:
     key, says = f"part/{part.name}", part.says
     role = taking.design.roles[part.stock]
-    count = taking.counted(f"{key}/count", f"{says}: count", "piece", part.count, entry)
-    exact_length = taking.figure(f"{key}/exact_length", f"{says}: length, exact", "nm", part.length)
-    length = taking.rounded(f"{key}/length", f"{says}: finished length", exact_length)
-    exact_width, width = _width(taking, part, role.kind)
-    exact_thickness, thickness = _thickness(taking, part, role.kind)
+    count = taking.standing.count(taking.environment, part)
+    exact = taking.standing.sizes(taking.environment, part)
+    length = taking.rounded(f"{key}/length", f"{says}: finished length", exact.length)
+    width, thickness = (_finished(taking, part, side, getattr(exact, side)) for side in ("width", "thickness"))
     for figure, word in ((length, "long"), (width, "wide"), (thickness, "thick")):
         if figure is not None and figure.value <= 0:
             raise LeftOut(f"{entry} comes out at {taking.length(figure.value)} {word}; it is left out.")
@@ -73,13 +73,13 @@ def _make(taking: Taking, part: Part, entry: str) -> MadePart:
     strips = 1
     if role.kind is Kind.BOARD and width is not None:
         strips = strips_for(int(width.value), max(1, int(taking.rates["widest_strip"])), taking.step_nm)
-    slanted = mitred(taking, part, (length, exact_length), width, thickness, entry)
+    slanted = mitred(taking, part, (length, exact.length), width, thickness, entry)
     whole = length if slanted is None else slanted.long_point
-    exact_whole = exact_length if slanted is None else slanted.exact_long_point
+    exact_whole = exact.length if slanted is None else slanted.exact_long_point
     blank_length, blank_width = _blank(taking, part, role.kind, whole, width, strips, entry)
     mass = _mass(taking, part, length if slanted is None else slanted.mean, width, thickness)
     slant = None if slanted is None else slanted.slant
-    placed = _place(taking, part, count, (exact_whole, exact_width, exact_thickness), slant)
+    placed = _place(taking, part, count, (exact_whole, exact.width, exact.thickness), slant)
     taken = PartTaken(
         name=part.name,
         says=says,
@@ -117,40 +117,11 @@ def _by_router(taking: Taking, stock: str) -> bool:
     return any(taking.environment.active(step) and stock in step.of for step in steps)
 
 
-def _width(taking: Taking, part: Part, kind: Kind) -> tuple[Figure | None, Figure | None]:
-    """The width, exact and finished: as given, or of the section for lengths."""
-    key, says = f"part/{part.name}", part.says
-    if part.width is not None:
-        exact = taking.figure(f"{key}/exact_width", f"{says}: width, exact", "nm", part.width)
-        return exact, taking.rounded(f"{key}/width", f"{says}: finished width", exact)
-    section = _of_stock(taking, part, "width")
-    return section, section
-
-
-def _thickness(taking: Taking, part: Part, kind: Kind) -> tuple[Figure | None, Figure | None]:
-    """The thickness, exact and finished: of its stock as measured, or as planed from boards."""
-    key, says = f"part/{part.name}", part.says
-    if part.thickness is not None:
-        exact = taking.figure(f"{key}/exact_thickness", f"{says}: thickness, exact", "nm", part.thickness)
-        return exact, taking.rounded(f"{key}/thickness", f"{says}: finished thickness", exact)
-    section = _of_stock(taking, part, "thickness")
-    if section is not None and part.layers > 1:
-        section = taking.derive(
-            f"{key}/thickness", f"{says}: thickness", "nm", "thickness of the stock x layers",
-            "thickness * layers", thickness=section,
-            layers=taking.layers(part),
-        )  # fmt: skip
-    return section, section
-
-
-def _of_stock(taking: Taking, part: Part, name: str) -> Figure | None:
-    """A size that a part has from its stock; where nothing states it the part keeps its count, and that is said."""
-    try:
-        return taking.named(f"{part.stock}.{name}")
-    except FormulaError as error:
-        if part.stock in taking.stock:
-            taking.wrong(f"materials.{part.stock}", str(error), "warning")
-        return None
+def _finished(taking: Taking, part: Part, side: str, exact: Figure | None) -> Figure | None:
+    """A width or thickness as finished: rounded where the design says it, else as its stock has it."""
+    if exact is None or getattr(part, side) is None:
+        return exact
+    return taking.rounded(f"part/{part.name}/{side}", f"{part.says}: finished {side}", exact)
 
 
 def _banded_edges(part: Part, length: Figure, width: Figure | None) -> tuple[tuple[Face, Figure], ...]:
@@ -293,26 +264,15 @@ def _place(
     if taking.design.loose or any(size is None for size in sizes):
         return ()
     length, width, thickness = (size.value for size in sizes if size is not None)
-    third = next(axis for axis in "xyz" if axis not in (part.length_axis, part.width_axis))
-    along = {part.length_axis: length, part.width_axis: width, third: thickness}
-    extent = (along["x"], along["y"], along["z"])
-    environment = taking.environment
+    extent = lie(part, length, width, thickness)
     try:
-        fixed = {axis: None if "number" in formula.names else environment.value(formula, 1)
-                 for axis, formula in part.at.items()}  # fmt: skip
-        placed = []
-        for number in range(1, int(count.value) + 1):
-            x, y, z = (
-                environment.value(part.at[axis], number) if (value := fixed[axis]) is None else value
-                for axis in ("x", "y", "z")
-            )
-            placed.append(Placed(part.name, number, (x, y, z), extent, slant))
+        corners = taking.standing.stood(taking.environment, part).corners
     except FormulaError as error:
         taking.wrong(
             f"parts.{part.name}.at", f"Where the part “{part.says}” stands can't be worked out. {taking.why(error)}"
         )
         return ()
-    return tuple(placed)
+    return tuple(Placed(part.name, number, corner, extent, slant) for number, corner in enumerate(corners, 1))
 
 
 def _whole(values: Corner) -> tuple[int, int, int]:

@@ -62,7 +62,7 @@ class Solid:
 
     def __init__(self, placed: Sequence[Placed]) -> None:
         self.placed = placed
-        self._divisor, self._ends = _whole_ends(placed)
+        self._divisor, self._ends = whole_ends(placed)
         self._by_part: dict[str, list[Ends]] = {}
         for ends in self._ends:
             self._by_part.setdefault(placed[ends[6]].part, []).append(ends)
@@ -87,9 +87,9 @@ class Solid:
             for kinds, (low, high) in sorted(first_seen.items(), key=lambda each: each[1])
         ]
 
-    def untouched(self, source: str, into: str) -> list[tuple[str, int]]:
-        """The pieces of `source` that touch no piece of `into` on a face of positive area, or mitre to mitre."""
-        reached = self._by_part.get(into, [])
+    def untouched(self, source: str, into: Sequence[str]) -> list[tuple[str, int]]:
+        """The pieces of `source` that touch no piece of any of `into` on a face of positive area, or mitre to mitre."""
+        reached = [ends for part in into for ends in self._by_part.get(part, [])]
         return [
             (source, self.placed[ends[6]].number)
             for ends in self._by_part.get(source, [])
@@ -146,8 +146,8 @@ def _shared(piece: Placed, other: Placed, axis: int) -> Fraction:
     return min(piece.corner[axis] + piece.extent[axis], other.corner[axis] + other.extent[axis]) - low
 
 
-def _whole_ends(placed: Sequence[Placed]) -> tuple[int, list[Ends]]:
-    """The ends over their common divisor. Where that would grow without sense they stay fractions, over 1."""
+def whole_ends(placed: Sequence[Placed]) -> tuple[int, list[Ends]]:
+    """The common divisor of all ends, and the ends over it. Where that would grow without sense they stay fractions."""
     divisor = 1
     for each in placed:
         divisor = lcm(divisor, *(value.denominator for value in (*each.corner, *each.extent)))
@@ -170,7 +170,7 @@ def _overlapping(ends: list[Ends]) -> Iterator[tuple[int, int]]:
     """Pairs of places whose boxes overlap, by a sweep along the axis on which the boxes crowd least."""
     if not ends:
         return
-    along = min((0, 2, 4), key=lambda axis: _crowding(ends, axis))
+    along = min((0, 2, 4), key=lambda axis: crowding(ends, axis))
     across, upward = (axis for axis in (0, 2, 4) if axis != along)
     until, deep, tall = along + 1, across + 1, upward + 1
     waiting: list[Ends] = []
@@ -183,7 +183,7 @@ def _overlapping(ends: list[Ends]) -> Iterator[tuple[int, int]]:
         waiting.append(box)
 
 
-def _crowding(ends: list[Ends], axis: int) -> Fraction:
+def crowding(ends: list[Ends], axis: int) -> Fraction:
     """How much of an axis the boxes take up together, against what the whole takes up."""
     whole = max(box[axis + 1] for box in ends) - min(box[axis] for box in ends)
     return Fraction(sum(box[axis + 1] - box[axis] for box in ends)) / (whole or 1)

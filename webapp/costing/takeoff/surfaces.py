@@ -6,6 +6,7 @@ from webapp.costing.designs.model import FACES, Finish, Surface
 from webapp.costing.errors import CostingError
 from webapp.costing.ledger.working import Figure
 from webapp.costing.takeoff.context import LeftOut, Taking
+from webapp.costing.takeoff.exposed import Sight, exposed_area
 from webapp.costing.takeoff.model import FinishTaken
 from webapp.costing.takeoff.parts import MadePart
 
@@ -13,16 +14,19 @@ from webapp.costing.takeoff.parts import MadePart
 def measure_surfaces(taking: Taking, parts: tuple[MadePart, ...]) -> dict[str, Figure]:
     """The area of each surface of one finished thing, m2, by its name."""
     found = {}
+    sight = Sight([piece for one in parts for piece in one.placed])
     for surface in filter(taking.environment.active, taking.design.surfaces.values()):
         entry = f"The surface “{surface.name.replace('_', ' ')}”"
         try:
-            found[surface.name] = _area(taking, surface, parts, entry)
+            found[surface.name] = _area(taking, surface, parts, entry, sight)
         except CostingError as error:
             taking.leave_out(f"surfaces.{surface.name}", entry, error)
     return found
 
 
-def _area(taking: Taking, surface: Surface, parts: tuple[MadePart, ...], entry: str) -> Figure:
+def _area(
+    taking: Taking, surface: Surface, parts: tuple[MadePart, ...], entry: str, sight: Sight
+) -> Figure:
     key = f"surface/{surface.name}"
     label = surface.name.replace("_", " ").capitalize()
     if surface.area is not None:
@@ -32,10 +36,13 @@ def _area(taking: Taking, surface: Surface, parts: tuple[MadePart, ...], entry: 
         return taking.derive(key, label, "m2", "the area, in square metres", "square_metres(area, 1)", area=exact)
     of_all = not surface.part and not surface.stock
     chosen = [one for one in parts if of_all or surface.is_on(one.part.name, one.part.stock)]
-    if surface.part and not chosen and taking.environment.active(taking.design.parts[surface.part]):
-        count = taking.environment.value(taking.design.parts[surface.part].count)
-        if count:
-            raise LeftOut(f"{entry} is left out with the part “{taking.design.parts[surface.part].says}”.")
+    if surface.part and not chosen:
+        part = taking.design.parts[surface.part]
+        if taking.environment.active(part) and taking.standing.count(taking.environment, part).value:
+            raise LeftOut(f"{entry} is left out with the part “{part.says}”.")
+    if surface.exposed:
+        in_sight = [exposed_area(taking, key, one, sight) for one in chosen]
+        return taking.total(key, label, "m2", in_sight, "what touches nothing and can be reached")
     if surface.edges:
         areas = [area for one in chosen if (area := _edge_area(taking, key, surface, one)) is not None]
         return taking.total(key, label, "m2", areas, "the edges of all parts" if of_all else "the edges of its parts")

@@ -8,7 +8,9 @@ from typing import Final
 from webapp.costing.catalogue.kinds import Kind
 from webapp.costing.designs.model import Joint, Operation, Supply
 from webapp.costing.ledger.working import Figure
-from webapp.costing.takeoff.context import MOST_FASTENINGS, LeftOut, Taking
+from webapp.costing.takeoff.context import LeftOut, Taking
+from webapp.costing.takeoff.joint_lines import counted_welds
+from webapp.costing.takeoff.meetings import Meetings
 from webapp.costing.takeoff.model import Check, WeldTaken
 from webapp.costing.takeoff.parts import MadePart
 
@@ -23,19 +25,18 @@ _BY_SECTION: Final = {
 _LIGHTEST_METAL: Final = Fraction(1700)
 
 
-def weld(taking: Taking, joint: Joint, entry: str, parts: tuple[MadePart, ...]) -> WeldTaken:
+def weld(taking: Taking, joint: Joint, entry: str, parts: tuple[MadePart, ...], meetings: Meetings) -> WeldTaken:
     """The welds of one joint. Raises LeftOut or FormulaError where they can't be counted or measured."""
-    assert joint.count is not None
     key, says = f"joint/{joint.name}", joint.says
     made = {one.part.name: one for one in parts}
-    count = taking.counted(f"{key}/count", f"{says}: welded joints", "joint", joint.count, entry, MOST_FASTENINGS)
+    count = counted_welds(taking, joint, entry, meetings)
     run = _run(taking, joint, entry, made.get(joint.source))
     if run.value <= 0:
         raise LeftOut(f"{entry} has a weld of {taking.length(run.value)}; it is left out.")
     each = taking.derive(f"{key}/each", f"{says}: weld of one", "cm", "in centimetres", "metres(run) * 100", run=run)
     length = taking.derive(f"{key}/length", f"{says}: length of weld", "cm", "weld of one x count", "each * count",
                            each=each, count=count)  # fmt: skip
-    _check_metal(taking, joint, [made[name] for name in (joint.source, joint.into) if name in made])
+    _check_metal(taking, joint, [made[name] for name in (joint.source, *joint.held) if name in made])
     code = made[joint.source].taken.material if joint.source in made else ""
     return WeldTaken(joint.name, says, code, count, each, length, _is_ground(taking, joint))
 

@@ -12,8 +12,9 @@ from fastapi.responses import RedirectResponse, Response
 from sqlalchemy.orm import Session
 
 from webapp.costing.designs.canonical import document_digest
+from webapp.costing.designs.drivers import DRIVERS
 from webapp.costing.designs.form_tables import CLOSES, DESIGN, SECTIONS
-from webapp.costing.designs.model import DRIVERS, Design
+from webapp.costing.designs.model import Design
 from webapp.costing.designs.reader import read_design
 from webapp.costing.errors import Problem
 from webapp.costing.measures.trade_words import in_trade_words

@@ -12,7 +12,7 @@ from typing import Final
 from fastapi import Request
 from fastapi.responses import Response
 
-from webapp.costing.designs.model import LAYOUT_DRIVERS
+from webapp.costing.designs.drivers import LAYOUT_DRIVERS
 from webapp.costing.estimate.estimate import Estimate
 from webapp.costing.ledger.functions import RULES
 from webapp.costing.ledger.working import SUM, Figure

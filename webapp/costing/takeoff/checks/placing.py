@@ -28,7 +28,7 @@ def check_placing(taking: Taking, parts: Sequence[MadePart], joints: Sequence[Jo
     solid = Solid([piece for one in parts for piece in one.placed])
     _check_overlaps(taking, solid)
     standing = {one.part.name for one in parts if one.placed}
-    _check_joints(taking, solid, [joint for joint in joints if {joint.source, joint.into} <= standing])
+    _check_joints(taking, solid, [joint for joint in joints if {joint.source, *joint.held} <= standing])
     _check_closes(taking, solid, missing=bool(taking.unplaced))
 
 
@@ -56,10 +56,10 @@ def _check_joints(taking: Taking, solid: Solid, joints: Sequence[Joint]) -> None
     asked = [joint for joint in joints if joint.touches]
     apart = False
     for joint in asked:
-        loose = solid.untouched(joint.source, joint.into)
+        loose = solid.untouched(joint.source, joint.held)
         if loose:
             apart = True
-            into = taking.design.parts[joint.into].says
+            into = "” or “".join(taking.design.parts[name].says for name in joint.held)
             more = f" ({len(loose)} such pieces in all)" if len(loose) > 1 else ""
             taking.checks.append(
                 Check(

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from fractions import Fraction
+from typing import Final
 
 from webapp.costing.catalogue.kinds import Kind
 from webapp.costing.designs.model import Span
@@ -10,14 +12,17 @@ from webapp.costing.errors import FormulaError
 from webapp.costing.ledger.working import Figure
 from webapp.costing.measures.written import figure_text, format_quantity
 from webapp.costing.takeoff.context import Taking
+from webapp.costing.takeoff.meetings import Meetings
 from webapp.costing.takeoff.model import Check, Held
 from webapp.costing.takeoff.parts import MadePart
 from webapp.costing.trade.stiffness import OF_EVEN_LOAD
 
+#: Weight of a kilogram, N.
+STANDARD_GRAVITY: Final = Fraction(980665, 100000)
 AID = "A planning aid, not an engineer's approval."
 
 
-def check_spans(taking: Taking, parts: Sequence[MadePart]) -> None:
+def check_spans(taking: Taking, parts: Sequence[MadePart], meetings: Meetings) -> None:
     """Check each span of the design: a pass, a warning where only the sag over the years passes the limit, a failure
     where the first sag does."""
     made = {one.part.name: one for one in parts}
@@ -36,7 +41,8 @@ def check_spans(taking: Taking, parts: Sequence[MadePart]) -> None:
             )
             continue
         try:
-            reach = taking.figure(f"span/{span.name}/span", f"{one.part.says}: span", "nm", span.span)
+            reach = _reach(taking, span, one, meetings)
+            load = _load(taking, span, one)
         except FormulaError as error:
             taking.wrong(
                 f"spans.{span.name}", f"The sag of “{one.part.says}” can't be checked. {taking.why(error)}", "warning"
@@ -46,7 +52,7 @@ def check_spans(taking: Taking, parts: Sequence[MadePart]) -> None:
             comes_out = f"The span of “{one.part.says}” comes out at {taking.length(reach.value)}."
             taking.wrong(f"spans.{span.name}", comes_out, "warning")
             continue
-        _check_sag(taking, span, one, reach, stiffness)
+        _check_sag(taking, span, one, reach, stiffness, load)
 
 
 def _stiffness(taking: Taking, one: MadePart) -> Figure | None:
@@ -66,7 +72,60 @@ def _stiffness(taking: Taking, one: MadePart) -> Figure | None:
     return min(along, across, key=lambda figure: figure.value)
 
 
-def _check_sag(taking: Taking, span: Span, one: MadePart, reach: Figure, stiffness: Figure) -> None:
+def _reach(taking: Taking, span: Span, one: MadePart, meetings: Meetings) -> Figure:
+    """The clear span: as typed, else the widest gap between what the part rests on. Raises FormulaError."""
+    key, label = f"span/{span.name}/span", f"{one.part.says}: span"
+    widest = widest_gap(one, meetings)
+    if span.span is not None:
+        typed = taking.figure(key, label, "nm", span.span)
+        if widest is not None and widest != typed.value:
+            said = f"a span of {taking.length(typed.value)} is typed, it rests {taking.length(widest)} apart"
+            taking.checks.append(Check(f"typed/{span.name}", "pass", f"{one.part.says}: {said}. What is typed counts."))
+        return typed
+    if widest is None:
+        raise FormulaError("", "It rests on nothing at two places, so its span has to be typed.")
+    return taking.given(key, label, widest, "nm", "the widest gap between what it rests on")
+
+
+def widest_gap(one: MadePart, meetings: Meetings) -> Fraction | None:
+    """The widest gap along a part's length between the pieces below it that bear it; None where fewer than two do.
+
+    What bears it meets a face turned down, or holds it at its ends.
+    """
+    axis = "xyz".index(one.part.length_axis)
+    widest: Fraction | None = None
+    for place, piece in enumerate(meetings.placed):
+        if piece.part != one.part.name:
+            continue
+        borne = [
+            (met.low[axis], met.high[axis])
+            for met in meetings.of(place)
+            if (met.across == 2 and met.other == place) or met.across == axis
+        ]
+        reached: Fraction | None = None
+        for low, high in sorted(borne):
+            if reached is not None and low > reached and (widest is None or low - reached > widest):
+                widest = low - reached
+            reached = high if reached is None else max(reached, high)
+    return widest
+
+
+def _load(taking: Taking, span: Span, one: MadePart) -> Figure:
+    """The load along the length, N/mm: as typed, or so many kilograms spread over the length of one. FormulaError."""
+    key, says = f"span/{span.name}/load", one.part.says
+    if span.kilograms is None:
+        return taking.given(key, f"{says}: load", span.load, "N/mm")
+    return taking.derive(
+        key, f"{says}: load", "N/mm", "kilograms on one x weight of a kilogram / length",
+        "kilograms * gravity / (metres(length) * 1000)",
+        kilograms=taking.figure(f"{key}/kilograms", f"{says}: kilograms on one", "kg", span.kilograms),
+        gravity=taking.working.given("spans/gravity", "Weight of a kilogram", STANDARD_GRAVITY, "N/kg",
+                                     "The International System of Units (SI), 9th edition, 2019: standard gravity"),
+        length=one.taken.length,
+    )  # fmt: skip
+
+
+def _check_sag(taking: Taking, span: Span, one: MadePart, reach: Figure, stiffness: Figure, load: Figure) -> None:
     key, says = f"span/{span.name}", one.part.says
     assert one.taken.width is not None
     assert one.taken.thickness is not None
@@ -77,7 +136,6 @@ def _check_sag(taking: Taking, span: Span, one: MadePart, reach: Figure, stiffne
         words = "breadth x thickness cubed / 12, less the same of the hollow inside the wall"
         formula, section["wall"] = "second_moment_tube(breadth, thickness, wall)", wall
     moment = taking.derive(f"{key}/moment", f"{says}: second moment of area", "mm4", words, formula, **section)
-    load = taking.working.given(f"{taking.prefix}/{key}/load", f"{says}: load", span.load, "N/mm", "the design")
     sag = taking.derive(
         f"{key}/sag", f"{says}: sag on first loading", "nm",
         "sag of an even load x load x span^4 / (stiffness x second moment)",

@@ -1,0 +1,113 @@
+"""What of a part touches nothing and can be reached: the faces that a finish goes on where nothing else is said.
+
+The space about the pieces is parted by the planes of all their faces; what is free is filled from outside, and a face
+counts as far as free space that was reached lies before it. So the inside of a closed core is no face to finish.
+"""
+
+from __future__ import annotations
+
+from bisect import bisect_left
+from collections.abc import Sequence
+from fractions import Fraction
+from typing import Final
+
+from webapp.costing.ledger.working import Figure
+from webapp.costing.takeoff.context import LeftOut, Taking
+from webapp.costing.takeoff.parts import MadePart
+from webapp.costing.takeoff.solid import Ends, Placed, whole_ends
+
+#: More cells than this are not filled: a part of such a thing needs its faces said.
+_MOST_CELLS: Final = 1_000_000
+
+
+class Sight:
+    """The faces of all pieces that can be reached, by kind of part, in nm2."""
+
+    def __init__(self, placed: Sequence[Placed]) -> None:
+        self._divisor, self._boxes = whole_ends(placed)
+        self._parts = [piece.part for piece in placed]
+        self._areas: dict[str, Fraction] | None = None
+        self._planes = [
+            sorted({end for box in self._boxes for end in (box[axis], box[axis + 1])}) for axis in (0, 2, 4)
+        ]
+
+    def area(self, part: str) -> Fraction | None:
+        """The area of a part's faces in sight, of all its pieces, nm2; None where there are too many to look at."""
+        if self._areas is None:
+            self._areas = self._measure()
+        return self._areas.get(part, Fraction(0)) if self._areas or not self._boxes else None
+
+    def _measure(self) -> dict[str, Fraction]:
+        """Cells are counted with a free layer all around: along each axis 0 lies before the first plane."""
+        wide, deep, tall = (len(planes) + 1 for planes in self._planes)
+        if wide * deep * tall > _MOST_CELLS:
+            return {}
+        taken = bytearray(wide * deep * tall)
+        spans = [self._cells(box) for box in self._boxes]
+        for (left, right), (front, back), (bottom, top) in spans:
+            for x in range(left, right):
+                for y in range(front, back):
+                    start = (x * deep + y) * tall
+                    taken[start + bottom : start + top] = b"\x01" * (top - bottom)
+        self._fill(taken, deep, tall)
+        areas: dict[str, Fraction] = {}
+        for part, span in zip(self._parts, spans, strict=True):
+            seen = sum(self._seen(taken, deep, tall, span, axis) for axis in range(3))
+            areas[part] = areas.get(part, Fraction(0)) + Fraction(seen) / self._divisor**2
+        return areas
+
+    def _cells(self, box: Ends) -> list[tuple[int, int]]:
+        return [
+            (bisect_left(planes, box[axis]) + 1, bisect_left(planes, box[axis + 1]) + 1)
+            for planes, axis in zip(self._planes, (0, 2, 4), strict=True)
+        ]
+
+    @staticmethod
+    def _fill(taken: bytearray, deep: int, tall: int) -> None:
+        """Mark with 2 the free cells that are reached from the outermost one, through faces."""
+        steps = (deep * tall, -deep * tall, tall, -tall, 1, -1)
+        last = len(taken)
+        taken[0] = 2
+        waiting = [0]
+        while waiting:
+            cell = waiting.pop()
+            for step in steps:
+                beside = cell + step
+                # A step over the end of a row lands in the free layer of the next: both are outside.
+                if 0 <= beside < last and not taken[beside]:
+                    taken[beside] = 2
+                    waiting.append(beside)
+
+    def _seen(self, taken: bytearray, deep: int, tall: int, span: list[tuple[int, int]], axis: int) -> int:
+        """The area of the two faces of a piece across an axis that reached space lies before."""
+        strides = (deep * tall, tall, 1)
+        first, second = (other for other in range(3) if other != axis)
+        seen = 0
+        for before in (span[axis][0] - 1, span[axis][1]):
+            for one in range(*span[first]):
+                size = self._planes[first][one] - self._planes[first][one - 1]
+                row = before * strides[axis] + one * strides[first]
+                seen += size * sum(
+                    self._planes[second][other] - self._planes[second][other - 1]
+                    for other in range(*span[second])
+                    if taken[row + other * strides[second]] == 2
+                )
+        return seen
+
+
+def exposed_area(taking: Taking, key: str, one: MadePart, sight: Sight) -> Figure:
+    """The area of a part's faces that touch nothing and can be reached, m2. Raises LeftOut where it is not known."""
+    area = sight.area(one.part.name) if one.placed else None
+    if area is None:
+        raise LeftOut(
+            f"What of “{one.part.says}” is in sight is not known, since "
+            + ("there are too many pieces to look at" if one.placed else "nobody knows where it stands")
+            + "; its finish is left out: say which of its faces it goes on."
+        )
+    says = one.part.says
+    return taking.derive(
+        f"{key}/{one.part.name}", f"{says}: in sight", "m2", "its faces that touch nothing and can be reached",
+        "square_metres(faces, 1)",
+        faces=taking.given(f"{key}/{one.part.name}/faces", f"{says}: faces in sight", area, "nm2",
+                           "where the parts stand"),
+    )  # fmt: skip

@@ -1,0 +1,293 @@
+"""Where parts stand and how large they are, exactly: worked out when a part is made, or when another asks for it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from fractions import Fraction
+from itertools import pairwise, product
+from typing import TYPE_CHECKING, Final, Literal
+
+from webapp.costing.designs.form_tables import WHOLE_MASS
+from webapp.costing.designs.model import FACES, Axis, Part, Stations
+from webapp.costing.designs.values import Environment
+from webapp.costing.errors import FormulaError
+from webapp.costing.ledger.formula import Expression
+from webapp.costing.ledger.working import Figure
+
+if TYPE_CHECKING:
+    from webapp.costing.takeoff.context import Taking
+
+Corner = tuple[Fraction, Fraction, Fraction]
+
+AXES: Final[tuple[Axis, ...]] = ("x", "y", "z")
+#: Pieces are numbered level by level, from left to right, and from the front to the back.
+_COUNTED_BY: Final[tuple[Axis, ...]] = ("z", "x", "y")
+#: Parts that stand on parts that stand on parts: so many at most.
+_LONGEST_CHAIN: Final = 60
+MOST_OF_ONE: Final = 5000
+
+
+class LeftOutHere(FormulaError):
+    """A part whose pieces can't be counted; `reason` is the whole sentence."""
+
+
+@dataclass(frozen=True, slots=True)
+class Sizes:
+    """The exact sizes of one piece; None where nothing states one."""
+
+    length: Figure
+    width: Figure | None
+    thickness: Figure | None
+
+
+@dataclass(frozen=True, slots=True)
+class Stood:
+    """The pieces of a part in space: the corner of each, nearest the front left at the floor, and what all measure."""
+
+    corners: tuple[Corner, ...]
+    extent: Corner
+
+    def ends(self, axis: int) -> tuple[Fraction, Fraction]:
+        """From where to where the pieces reach along an axis."""
+        lows = [corner[axis] for corner in self.corners]
+        return min(lows), max(lows) + self.extent[axis]
+
+
+class Standing:
+    """The parts of one finished thing as they stand, under one environment or another."""
+
+    def __init__(self, taking: Taking) -> None:
+        self._taking = taking
+        self._stood: dict[tuple[str, str], Stood] = {}
+        self._waiting: list[str] = []
+        self.masses: dict[str, Figure] = {}
+        self.whole_mass: Figure | None = None
+
+    # ---- what formulas ask for --------------------------------------------------------------------------------------
+
+    def figure(self, environment: Environment, name: str, attribute: str) -> Figure:
+        """What a formula names of a part, as 'leg.top'; raises FormulaError where it can't be worked out."""
+        if name == WHOLE_MASS and not attribute:
+            if self.whole_mass is None:
+                raise FormulaError(name, "The weight of the whole is known when all is made: it stands in rules only.")
+            return self.whole_mass
+        part = environment.design.parts[name]
+        if not environment.active(part):
+            raise FormulaError(f"{name}.{attribute}", f"The part “{part.says}” is not there under the answers chosen.")
+        if attribute == "mass":
+            if name not in self.masses:
+                raise FormulaError(
+                    f"{name}.mass",
+                    f"The weight of “{part.says}” is not known where it is asked for: it stands in rules and loads "
+                    "only, and its material has to state a density.",
+                )  # fmt: skip
+            return self.masses[name]
+        with self._asking(part, attribute):
+            if attribute == "count":
+                return self.count(environment, part)
+            if attribute in ("length", "width", "thickness"):
+                size = getattr(self.sizes(environment, part), attribute)
+                if size is None:
+                    raise FormulaError(f"{name}.{attribute}", f"Nothing states the {attribute} of “{part.says}”.")
+                assert isinstance(size, Figure)
+                return size
+            return self._end(environment, part, attribute)
+
+    def _end(self, environment: Environment, part: Part, attribute: str) -> Figure:
+        axis, upper = FACES[next(face for face in FACES if face == attribute)]
+        stood = self.stood(environment, part)
+        if not stood.corners:
+            raise FormulaError(f"{part.name}.{attribute}", f"There is no piece of “{part.says}” to go by.")
+        value = stood.ends(AXES.index(axis))[upper]
+        return environment.working.given(
+            f"{environment.prefix}part/{part.name}/{attribute}", f"{part.says}: {attribute}", value, "nm",
+            f"where its pieces stand along {axis}: {self._said(part, axis)}",
+        )  # fmt: skip
+
+    @staticmethod
+    def _said(part: Part, axis: Axis) -> str:
+        stations = part.stations.get(axis)
+        formulas = stations.formulas if stations is not None else (part.at[axis],)
+        return ", ".join(formula.text for formula in formulas) or "between others"
+
+    def _asking(self, part: Part, attribute: str) -> _Asking:
+        return _Asking(self._waiting, part, attribute)
+
+    # ---- sizes and counts -------------------------------------------------------------------------------------------
+
+    def sizes(self, environment: Environment, part: Part) -> Sizes:
+        """The exact sizes of one piece. Raises FormulaError where one that is written can't be worked out."""
+        key, says = f"part/{part.name}", part.says
+        length = self.sized(environment, f"{key}/exact_length", f"{says}: length, exact", "nm", part.length)
+        if part.width is not None:
+            width: Figure | None = self.sized(
+                environment, f"{key}/exact_width", f"{says}: width, exact", "nm", part.width
+            )
+        else:
+            width = self._of_stock(environment, part, "width")
+        if part.thickness is not None:
+            return Sizes(length, width, self.sized(
+                environment, f"{key}/exact_thickness", f"{says}: thickness, exact", "nm", part.thickness
+            ))  # fmt: skip
+        thickness = self._of_stock(environment, part, "thickness")
+        if thickness is not None and part.layers > 1:
+            thickness = environment.working.derive(
+                f"{environment.prefix}{key}/thickness", f"{says}: thickness", "nm", "thickness of the stock x layers",
+                "thickness * layers", thickness=thickness, layers=self._taking.layers(part),
+            )  # fmt: skip
+        return Sizes(length, width, thickness)
+
+    @staticmethod
+    def sized(environment: Environment, key: str, label: str, unit: str, expression: Expression) -> Figure:
+        """A formula of a part as a figure; one that is a name alone is the figure of that name."""
+        return environment.figure_of(f"{environment.prefix}{key}", label, unit, expression)
+
+    def _of_stock(self, environment: Environment, part: Part, name: str) -> Figure | None:
+        """A size that a part has from its stock; where nothing states it the part keeps its count, and that is said."""
+        try:
+            return environment.named(f"{part.stock}.{name}")
+        except FormulaError as error:
+            if part.stock in self._taking.stock:
+                self._taking.wrong(f"materials.{part.stock}", str(error), "warning")
+            return None
+
+    def count(self, environment: Environment, part: Part) -> Figure:
+        """How many pieces: as the design says, else one at each crossing of its stations."""
+        key, label = f"part/{part.name}/count", f"{part.says}: count"
+        entry = f"The part “{part.says}”"
+        if part.count is not None:
+            figure = self.sized(environment, key, label, "piece", part.count)
+            self._taking.check_count(figure, entry, MOST_OF_ONE)
+            return figure
+        counts = {
+            f"along_{axis}": self._stations_of(environment, part, axis, stations)
+            for axis, stations in part.stations.items()
+        }
+        figure = environment.working.derive(
+            f"{environment.prefix}{key}", label, "piece", "one at each crossing of its stations",
+            " * ".join(counts) or "1", **counts,
+        )  # fmt: skip
+        self._taking.check_count(figure, entry, MOST_OF_ONE)
+        return figure
+
+    def _stations_of(self, environment: Environment, part: Part, axis: Axis, stations: Stations) -> Figure:
+        key, label = f"part/{part.name}/along_{axis}", f"{part.says}: stations along {axis}"
+        if stations.count is not None:
+            figure = self.sized(environment, key, label, "", stations.count)
+            self._taking.check_count(figure, f"The part “{part.says}”", MOST_OF_ONE)
+            return figure
+        number = len(stations.formulas) if stations.pattern == "at" else 1
+        return environment.working.given(f"{environment.prefix}{key}", label, number, "", "the design")
+
+    # ---- places -----------------------------------------------------------------------------------------------------
+
+    def stood(self, environment: Environment, part: Part) -> Stood:
+        """The pieces of a part as they stand. Raises FormulaError where a size or a place can't be worked out."""
+        kept = self._stood.get((environment.prefix, part.name))
+        if kept is None:
+            kept = self._stood[environment.prefix, part.name] = self._stand(environment, part)
+        return kept
+
+    def _stand(self, environment: Environment, part: Part) -> Stood:
+        sizes = self.sizes(environment, part)
+        if sizes.width is None or sizes.thickness is None:
+            raise FormulaError(part.name, f"Nothing states how wide or thick “{part.says}” is, so it stands nowhere.")
+        extent = lie(part, sizes.length.value, sizes.width.value, sizes.thickness.value)
+        places = {axis: list(self._along(environment, part, axis, extent[AXES.index(axis)])) for axis in part.stations}
+        fixed = {
+            axis: None if axis in places or "number" in part.at[axis].names else environment.value(part.at[axis])
+            for axis in AXES
+        }
+        corners = []
+        crossings = product(*(places.get(axis, [None]) for axis in _COUNTED_BY))
+        for number, crossing in enumerate(self._repeated(environment, part, list(crossings)), 1):
+            at = dict(zip(_COUNTED_BY, crossing, strict=True))
+            x, y, z = (
+                place if (place := at[axis]) is not None
+                else value if (value := fixed[axis]) is not None
+                else environment.value(part.at[axis], number)
+                for axis in AXES
+            )  # fmt: skip
+            corners.append((x, y, z))
+        return Stood(tuple(corners), extent)
+
+    def _repeated(
+        self, environment: Environment, part: Part, crossings: list[tuple[Fraction | None, ...]]
+    ) -> list[tuple[Fraction | None, ...]]:
+        """As many as the count says: each crossing once, or all of them over again for pieces told apart by number."""
+        count = int(self.count(environment, part).value)
+        if not crossings or count == len(crossings):
+            return crossings[:count]
+        if count % len(crossings):
+            raise LeftOutHere(
+                part.name,
+                f"The part “{part.says}” is said to be {count}, and its places are {len(crossings)}.",
+            )
+        return crossings * (count // len(crossings))
+
+    def _along(self, environment: Environment, part: Part, axis: Axis, extent: Fraction) -> Iterator[Fraction]:
+        """The lower ends of the pieces along an axis whose stations are said in words."""
+        stations = part.stations[axis]
+        if stations.pattern == "between":
+            yield self._between(environment, part, axis, extent, stations.beside)
+            return
+        values = [environment.value(formula) for formula in stations.formulas]
+        if stations.pattern == "at":
+            yield from values
+            return
+        first, last = values[0], values[-1]
+        if stations.pattern == "up_to":
+            yield first - extent
+        elif stations.pattern == "middle":
+            yield (first + last - extent) / 2
+        else:
+            count = int(self._stations_of(environment, part, axis, stations).value)
+            step = {
+                "ends": (last - extent - first) / (count - 1) if count > 1 else Fraction(0),
+                "gaps": (last - first - count * extent) / (count + 1) + extent,
+                "pitch": last,
+            }[stations.pattern]
+            begin = first + step - extent if stations.pattern == "gaps" else first
+            yield from (begin + place * step for place in range(count))
+
+    def _between(self, environment: Environment, part: Part, axis: Axis, extent: Fraction, name: str) -> Fraction:
+        """In the middle between the first two pieces of another part along an axis."""
+        other = environment.design.parts[name]
+        with self._asking(other, "places"):
+            stood = self.stood(environment, other)
+        place = AXES.index(axis)
+        ends = sorted({(corner[place], corner[place] + stood.extent[place]) for corner in stood.corners})
+        for (_, before), (after, _) in pairwise(ends):
+            if after > before:
+                return (before + after - extent) / 2
+        raise FormulaError(
+            part.name, f"“{part.says}” can't stand between “{other.says}”: no two of these stand apart along {axis}."
+        )
+
+
+class _Asking:
+    """While one part asks for another; who asks for itself in the end, or through too many, is refused."""
+
+    def __init__(self, waiting: list[str], part: Part, attribute: str) -> None:
+        self._waiting, self._part, self._key = waiting, part, f"{part.name}.{attribute}"
+
+    def __enter__(self) -> None:
+        if self._key in self._waiting:
+            round_ = " needs ".join([*self._waiting[self._waiting.index(self._key) :], self._key])
+            raise FormulaError(self._key, f"The place of “{self._part.says}” goes round in a circle: {round_}.")
+        if len(self._waiting) >= _LONGEST_CHAIN:
+            raise FormulaError(self._key, f"“{self._part.says}” stands by more than {_LONGEST_CHAIN} others in a row.")
+        self._waiting.append(self._key)
+
+    def __exit__(self, *_: object) -> Literal[False]:
+        self._waiting.pop()
+        return False
+
+
+def lie(part: Part, length: Fraction, width: Fraction, thickness: Fraction) -> Corner:
+    """The extents along x, y and z of a piece as it lies."""
+    third = next(axis for axis in AXES if axis not in (part.length_axis, part.width_axis))
+    along = {part.length_axis: length, part.width_axis: width, third: thickness}
+    return along["x"], along["y"], along["z"]
+
