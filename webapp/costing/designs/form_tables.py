@@ -10,7 +10,7 @@ from typing import Final, Literal
 
 from webapp.costing.catalogue.kinds import CUT_STOCK, Kind
 from webapp.costing.designs.drivers import DRIVERS, LAYOUT_DRIVERS, WELD_DRIVERS
-from webapp.costing.designs.formulas import AREA, FUNCTIONS, LENGTH, MASS, NUMBER, Dimension
+from webapp.costing.designs.formulas import AREA, FIRST_FUNCTIONS, FUNCTIONS, LENGTH, MASS, NUMBER, Dimension
 from webapp.costing.designs.model import Axis
 
 Sort = Literal[
@@ -55,6 +55,8 @@ NEEDS_COUNT: Final = ("holes", "count", "metres")
 TAKEN_NAMES: Final = frozenset((
     *kwlist, *FUNCTIONS, "number", "sum", "self", "figure_id", "label", "unit", "words", "expression", "source",
 ))  # fmt: skip
+#: Of these, the functions that came after the first form: a design of that one may have them as names.
+FREE_IN_FORM_1: Final = frozenset(FUNCTIONS) - set(FIRST_FUNCTIONS)
 
 
 @dataclass(frozen=True, slots=True)

@@ -6,14 +6,21 @@ A dimension is a pair of whole exponents, of length and of mass: (1, 0) is a len
 from __future__ import annotations
 
 import ast
-from collections.abc import Callable, Mapping
+import re
+from collections.abc import Callable, Collection, Mapping
+from contextlib import suppress
 from fractions import Fraction
 from functools import lru_cache
 from typing import Final
 
+from webapp.costing.designs.model import Value
 from webapp.costing.errors import FormulaError
-from webapp.costing.ledger.formula import Expression, read_expression
+from webapp.costing.ledger.formula import CONDITIONS, Expression, read_expression, written
 from webapp.costing.ledger.functions import RULES
+from webapp.costing.ledger.measures_within import KNOWN_QUANTITIES, put_numbers
+from webapp.costing.measures.quantities import System, a_quantity
+from webapp.costing.measures.typed_text import quoted
+from webapp.costing.measures.written import parse_measure
 
 Dimension = tuple[int, int]
 
@@ -23,11 +30,18 @@ AREA: Final[Dimension] = (2, 0)
 VOLUME: Final[Dimension] = (3, 0)
 MASS: Final[Dimension] = (0, 1)
 
-#: What a design's formulas may call, and with how many values (None: one or more).
+#: The functions that formulas had from the first; a name in a design of form 1 may be any of the later ones.
+FIRST_FUNCTIONS: Final = ("least", "greatest", "whole_up", "whole_down")
+#: What a design's formulas may call beside `if`. Those of several values take one or more, the others one.
 FUNCTIONS: Final[Mapping[str, Callable[..., Fraction]]] = {
-    name: RULES[name] for name in ("least", "greatest", "whole_up", "whole_down")
+    name: RULES[name] for name in (*FIRST_FUNCTIONS, "whole", "root", "sin", "cos", "tan", "odd", "even")
 }
-_VALUES_TAKEN: Final[Mapping[str, int | None]] = {"least": None, "greatest": None, "whole_up": 1, "whole_down": 1}
+_OF_SEVERAL: Final = ("least", "greatest")
+
+#: What a measure in a formula is, by its quantity.
+DIMENSION_OF_QUANTITY: Final[Mapping[str, Dimension]] = {
+    "length": LENGTH, "area": AREA, "mass": MASS, "percent": NUMBER, "number": NUMBER,
+}  # fmt: skip
 
 _WORDS: Final[Mapping[Dimension, str]] = {
     NUMBER: "a plain number", LENGTH: "a length", AREA: "an area", VOLUME: "a volume", MASS: "a weight",
@@ -42,11 +56,23 @@ _JUDGED: Final[Mapping[str, str]] = {"whole_up": "-", "whole_down": "+"}
 
 _SIGNS: Final[Mapping[type[ast.AST], str]] = {
     ast.Add: "+", ast.Sub: "-", ast.Mult: "x", ast.Div: "/",
-    ast.Lt: "is less than", ast.LtE: "is at most", ast.Gt: "is more than", ast.GtE: "is at least",
+    ast.Lt: "is less than", ast.LtE: "is at most", ast.Gt: "is more than", ast.GtE: "is at least", ast.Eq: "is",
+}  # fmt: skip
+_COMPARED: Final[Mapping[type[ast.AST], str]] = {
+    ast.Lt: "<", ast.LtE: "<=", ast.Gt: ">", ast.GtE: ">=", ast.Eq: "=",
 }  # fmt: skip
 _CALLS_SAID: Final[Mapping[str, str]] = {
     "least": "the least of", "greatest": "the greatest of", "whole_up": "rounded up", "whole_down": "rounded down",
+    "whole": "to the nearest whole number", "root": "the root of", "sin": "the sine of", "cos": "the cosine of",
+    "tan": "the tangent of",
 }  # fmt: skip
+#: What a function of one number is given, in the sentence that refuses anything else.
+_GIVEN: Final[Mapping[str, str]] = {
+    **dict.fromkeys(("whole_up", "whole_down", "whole"), "can't be made whole; divide it by another first"),
+    **dict.fromkeys(("sin", "cos", "tan"), "is no angle; a plain number of degrees is needed"),
+    **dict.fromkeys(("odd", "even"), "is neither odd nor even; divide it by another first"),
+}
+_DASH_WITHIN: Final = re.compile(r"[A-Za-z'\"] ?- ?[0-9.¼½¾⅐-⅞]")
 _VERBS: Final[Mapping[type[ast.AST], str]] = {ast.Add: "added", ast.Sub: "subtracted"}
 
 
@@ -63,11 +89,76 @@ def read_formula(text: str, *, comparisons: bool = False) -> Expression:
     expression = read_expression(text, comparisons=comparisons)
     for called in expression.calls:
         if called not in FUNCTIONS:
-            known = ", ".join(FUNCTIONS)
+            known = ", ".join((*FUNCTIONS, "if"))
             raise FormulaError("", f"The formula '{text}' uses '{called}', which is none of the functions {known}.")
     if comparisons and not isinstance(expression.tree, ast.Compare):
         raise FormulaError("", f"The formula '{text}' compares nothing: write a rule with <, <=, > or >=.")
     return expression
+
+
+def split_pair(text: str) -> dict[System, str] | None:
+    """The two sides of a text such as '200 mm | 8 in': metric first, then inch; None for a text that is no pair.
+
+    Raises FormulaError where a side is missing, there are more than two, or both stand the wrong way round.
+
+    >>> split_pair("200 mm | 8 in")
+    {'metric': '200 mm', 'inch': '8 in'}
+    """
+    if "|" not in text:
+        return None
+    parts = [part.strip() for part in text.split("|")]
+    if len(parts) != 2 or not all(parts):
+        raise FormulaError("", f"'{text[:80]}' is no pair: one text for metric shops, | and one for inches are needed.")
+    metric, inch = parts
+    if _systems(metric) == {"inch"} and _systems(inch) == {"metric"}:
+        raise FormulaError("", f"'{text[:80]}' stands the wrong way round: the metric side comes first.")
+    return {"metric": metric, "inch": inch}
+
+
+def pair_value(
+    path: str,
+    sides: Mapping[System, str],
+    read: Mapping[System, tuple[Expression, Dimension | None]],
+    taken: Collection[str],
+) -> Value:
+    """The value that stands for a pair in a field, under a name made from the field's path that ends in an underscore.
+
+    `read` are the sides as formulas with their dimensions. Raises FormulaError where those differ.
+    """
+    known = {dimension: system for system, (_, dimension) in read.items() if dimension is not None}
+    if len(known) > 1:
+        said = ", ".join(f"{dimension_words(dimension)} for {system}" for dimension, system in known.items())
+        raise FormulaError("", f"'{' | '.join(sides.values())}' is {said}; it has to be of one sort.")
+    section, _, rest = path.partition(".")
+    name = f"{rest}_".replace(".", "_")
+    if section == "closes" or name in (*taken, MEASURING_STEP):
+        name = f"{section}_{name}"
+    return Value(name, {system: expression for system, (expression, _) in read.items()}, next(iter(known), NUMBER))
+
+
+def _systems(text: str) -> set[System]:
+    """The length systems whose units a text names; none where it can't be read, which is said later."""
+    with suppress(FormulaError):
+        return {one.system for one in put_numbers(text)[1].values() if one.system is not None}
+    return set()
+
+
+def read_measure(text: str, *, may_dash: bool = False) -> tuple[Expression, Dimension]:
+    """A text that is one measure, as the formula of one number in nm, nm2 or kg, and its dimension.
+
+    A dash after a unit makes one measure of two here, and a difference in a formula: `may_dash` lets it pass, as the
+    first form did. Raises MeasureError for anything else, FormulaError for a measure that formulas don't know.
+    """
+    value, quantity = parse_measure(text)
+    if quantity not in KNOWN_QUANTITIES:
+        raise FormulaError(
+            "", f"{quoted(text)} is {a_quantity(quantity)}; formulas know lengths, areas, weights and numbers."
+        )
+    if _DASH_WITHIN.search(text) and not may_dash:
+        raise FormulaError(
+            "", f"{quoted(text)} is unclear: leave the dash out, or name one of the two for a difference."
+        )
+    return read_formula(str(value * KNOWN_QUANTITIES[quantity])), DIMENSION_OF_QUANTITY[quantity]
 
 
 def dimension_words(dimension: Dimension) -> str:
@@ -125,6 +216,14 @@ def judged_as_measured(expression: Expression, dimensions: Mapping[str, Dimensio
         return expression
 
 
+def sides(rule: Expression) -> tuple[Expression, Expression]:
+    """The two formulas that a rule compares, the one on the left first. Raises ValueError for what compares nothing."""
+    if not isinstance(rule.tree, ast.Compare):
+        raise ValueError(f"'{rule.text}' compares nothing.")
+    left, right = (read_formula(written(rule.text, side)) for side in (rule.tree.left, rule.tree.comparators[0]))
+    return left, right
+
+
 class _Checker:
     def __init__(self, text: str, dimensions: Mapping[str, Dimension | None]) -> None:
         self.text = text
@@ -132,6 +231,8 @@ class _Checker:
 
     def find(self, node: ast.expr) -> _Found:
         match node:
+            case ast.Constant(value=Fraction(), kind=quantity):
+                return DIMENSION_OF_QUANTITY[str(quantity)]
             case ast.Constant(value=value):
                 return NUMBER if value else _ZERO
             case ast.Name(id=name):
@@ -145,8 +246,11 @@ class _Checker:
             case ast.BinOp(left=left, op=op, right=right):
                 return self._same(left, right, _SIGNS[type(op)], _VERBS[type(op)])
             case ast.Compare(left=left, ops=[op], comparators=[right]):
-                self._same(left, right, {ast.Lt: "<", ast.LtE: "<=", ast.Gt: ">", ast.GtE: ">="}[type(op)], "compared")
+                self._same(left, right, _COMPARED[type(op)], "compared")
                 return NUMBER
+            case ast.Call(func=ast.Name(id="if"), args=[condition, *branches]):
+                self.find(condition)
+                return self._alike("if", branches, "stand in one place")
             case ast.Call(func=ast.Name(id=called), args=arguments):
                 return self._called(called, arguments)
         raise FormulaError("", f"The formula '{self.text}' can't be checked.")
@@ -176,23 +280,30 @@ class _Checker:
         raise FormulaError("", f"'{shown}': {dimension_words(first)} and {dimension_words(second)} can't be {verb}.")
 
     def _called(self, called: str, arguments: list[ast.expr]) -> _Found:
-        wanted = _VALUES_TAKEN.get(called)
-        if wanted is not None and len(arguments) != wanted:
-            raise FormulaError(
-                "", f"The formula '{self.text}' gives {called} {len(arguments)} values; it takes {wanted}."
-            )
-        if called in ("least", "greatest"):
-            return self._alike(called, arguments)
+        if called in _OF_SEVERAL:
+            return self._alike(called, arguments, "be compared")
+        if len(arguments) != 1:
+            raise FormulaError("", f"The formula '{self.text}' gives {called} {len(arguments)} values; it takes 1.")
         found = self.find(arguments[0])
+        if called == "root":
+            return self._root(found, arguments[0])
         if found not in (None, NUMBER) and not isinstance(found, _Zero):
             assert found is not None
             shown = f"{called}({self._written(arguments[0])})"
-            raise FormulaError(
-                "", f"'{shown}': {dimension_words(found)} can't be made whole; divide it by another first."
-            )
+            raise FormulaError("", f"'{shown}': {dimension_words(found)} {_GIVEN[called]}.")
         return NUMBER
 
-    def _alike(self, called: str, arguments: list[ast.expr]) -> _Found:
+    def _root(self, found: _Found, argument: ast.expr) -> _Found:
+        if found is None or isinstance(found, _Zero):
+            return found
+        if found not in (NUMBER, AREA):
+            shown = f"root({self._written(argument)})"
+            raise FormulaError(
+                "", f"'{shown}': {dimension_words(found)} has no root here; an area and a number have one."
+            )
+        return found[0] // 2, 0
+
+    def _alike(self, called: str, arguments: list[ast.expr], verb: str) -> _Found:
         known: _Found = _ZERO
         for argument in arguments:
             found = self.find(argument)
@@ -201,18 +312,19 @@ class _Checker:
             elif found is not None and not isinstance(found, _Zero) and found != known:
                 shown = f"{called}({', '.join(self._written(each) for each in arguments)})"
                 raise FormulaError(
-                    "", f"'{shown}': {dimension_words(known)} and {dimension_words(found)} can't be compared."
+                    "", f"'{shown}': {dimension_words(known)} and {dimension_words(found)} can't {verb}."
                 )
         return known
 
     def _written(self, node: ast.expr) -> str:
-        return ast.get_source_segment(self.text, node) or ast.unparse(node)
+        return written(self.text, node)
 
 
 @lru_cache(maxsize=4096)
 def formula_words(expression_text: str) -> str:
     """A formula as one would say it: 'width - 2 x thickness of carcass'."""
-    return _say(ast.parse(expression_text, mode="eval").body, 0)
+    expression = read_expression(expression_text, comparisons=True)
+    return _say(expression.text, expression.tree, 0)
 
 
 def name_words(name: str) -> str:
@@ -221,7 +333,7 @@ def name_words(name: str) -> str:
     return f"{attribute} of {owner}".replace("_", " ") if dot else name.replace("_", " ").strip()
 
 
-def _say(node: ast.expr, outer: int) -> str:
+def _say(text: str, node: ast.expr, outer: int) -> str:
     """`outer` is how tightly the sign around this part holds: 1 for + and -, 2 for x and /, one more after - or /."""
     match node:
         case ast.Name(id=name):
@@ -229,15 +341,20 @@ def _say(node: ast.expr, outer: int) -> str:
         case ast.Attribute(value=ast.Name(id=owner), attr=attribute):
             return name_words(f"{owner}.{attribute}")
         case ast.UnaryOp(op=op, operand=operand):
-            return f"-{_say(operand, 3)}" if isinstance(op, ast.USub) else _say(operand, outer)
+            return f"-{_say(text, operand, 3)}" if isinstance(op, ast.USub) else _say(text, operand, outer)
         case ast.BinOp(left=left, op=op, right=right):
             own = 1 if isinstance(op, ast.Add | ast.Sub) else 2
             after = own + 1 if isinstance(op, ast.Sub | ast.Div) else own
-            said = f"{_say(left, own)} {_SIGNS[type(op)]} {_say(right, after)}"
+            said = f"{_say(text, left, own)} {_SIGNS[type(op)]} {_say(text, right, after)}"
             return f"({said})" if own < outer else said
         case ast.Compare(left=left, ops=[op], comparators=[right]):
-            return f"{_say(left, 0)} {_SIGNS[type(op)]} {_say(right, 0)}"
+            return f"{_say(text, left, 0)} {_SIGNS[type(op)]} {_say(text, right, 0)}"
+        case ast.Call(func=ast.Name(id="if"), args=[condition, first, second]):
+            said = f"{_say(text, first, 0)} if {_say(text, condition, 0)}, otherwise {_say(text, second, 0)}"
+            return f"({said})" if outer else said
+        case ast.Call(func=ast.Name(id=called), args=[number]) if called in CONDITIONS:
+            return f"{_say(text, number, 1)} is {called}"
         case ast.Call(func=ast.Name(id=called), args=arguments):
-            values = ", ".join(_say(argument, 0) for argument in arguments)
+            values = ", ".join(_say(text, argument, 0) for argument in arguments)
             return f"{_CALLS_SAID.get(called, called)} ({values})"
-    return ast.unparse(node)
+    return written(text, node)

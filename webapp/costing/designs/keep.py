@@ -8,6 +8,7 @@ from fractions import Fraction
 from typing import Any, Literal, cast
 
 from webapp.costing.designs.canonical import plain_copy
+from webapp.costing.designs.formulas import split_pair
 from webapp.costing.designs.model import Design, Size
 from webapp.costing.errors import MeasureError, Problem
 from webapp.costing.jobs.job import DesignItem, MinutesChange
@@ -83,8 +84,12 @@ def minutes_words(changed: Mapping[str, MinutesChange], names: Mapping[str, str]
 
 def _say(entry: dict[str, Any], field: str, text: str, system: System) -> None:
     """Say a value of a size; where the design has one for each length system, the other one stays."""
-    if isinstance(entry[field], dict):
-        entry[field][system] = text
+    held = entry[field]
+    if isinstance(held, dict):
+        held[system] = text
+    elif (sides := split_pair(held)) is not None:
+        sides[system] = text
+        entry[field] = f"{sides['metric']} | {sides['inch']}"
     else:
         entry[field] = text
 

@@ -11,39 +11,36 @@ from typing import Final
 from webapp.costing.catalogue.kinds import KINDS, Kind
 from webapp.costing.designs.form_tables import LONGEST_WORDS, NAME_SPACE, Section
 from webapp.costing.designs.formulas import (
-    AREA,
+    DIMENSION_OF_QUANTITY,
     LENGTH,
-    MASS,
-    NUMBER,
     Dimension,
     dimension_words,
     find_dimension,
     judged_as_measured,
+    pair_value,
     read_formula,
+    read_measure,
+    split_pair,
 )
+from webapp.costing.designs.model import Value
 from webapp.costing.errors import FormulaError, MeasureError, Problem
 from webapp.costing.ledger.formula import Expression
-from webapp.costing.measures.quantities import a_quantity
+from webapp.costing.measures.quantities import SYSTEMS, System, a_quantity
 from webapp.costing.measures.typed_text import quoted
 from webapp.costing.measures.written import parse_measure
 
 #: Stands where something could not be read; a design with problems is never handed out, so it is never worked with.
 NOTHING: Final = read_formula("0")
 
-#: The quantities that formulas know: their dimension, and the factor from the base unit to the unit values are kept in.
-_QUANTITIES: Final[Mapping[str, tuple[Dimension, int]]] = {
-    "length": (LENGTH, 1), "area": (AREA, 10**18), "mass": (MASS, 1), "percent": (NUMBER, 1), "number": (NUMBER, 1),
-}  # fmt: skip
 _MEASURE_START: Final = re.compile(r"[-+.,0-9¼½¾⅐-⅞]")
-_MEASURE_WITHIN: Final = re.compile(r"[0-9¼½¾⅐-⅞] ?(?:mm|cm|m|in|ft|kg|g|lb|oz|['\"])(?![A-Za-z0-9_])")
 _PLACEHOLDER: Final = re.compile(r"\{([^{}]*)\}")
 _MOST_HINTS: Final = 20
 
 
 def property_dimensions(role: str, kind: Kind) -> dict[str, Dimension]:
     """The `role.property` names that a role of this kind lends to formulas."""
-    known = (each for each in KINDS[kind].properties if each.quantity in _QUANTITIES)
-    return {f"{role}.{each.name}": _QUANTITIES[each.quantity][0] for each in known}
+    known = (each for each in KINDS[kind].properties if each.quantity in DIMENSION_OF_QUANTITY)
+    return {f"{role}.{each.name}": DIMENSION_OF_QUANTITY[each.quantity] for each in known}
 
 
 def sentence_names(text: str) -> tuple[str, ...]:
@@ -67,6 +64,8 @@ class Reading:
         self.roles: dict[str, Kind | None] = {}
         self.answers: dict[str, str] = {}
         self.whens: dict[str, str] = {}
+        #: Values without a name of their own: the pairs of metric and inch that stand in fields.
+        self.implicit_values: dict[str, Value] = {}
         self._hints = 0
 
     def wrong(self, path: str, message: str) -> None:
@@ -88,32 +87,30 @@ class Reading:
         self, text: str, dimensions: Mapping[str, Dimension | None]
     ) -> tuple[Expression, Dimension | None]:
         """ONE measure or ONE formula, and its dimension (None: any, or not known). Raises FormulaError."""
+        refused = ""
+        if "|" in text:
+            raise FormulaError("", f"{quoted(text)} is a pair for two length systems; one text is needed here.")
+        if _MEASURE_START.match(text):
+            try:
+                return read_measure(text, may_dash=self.document.get("form") == "1")
+            except MeasureError as error:
+                refused = error.reason
         try:
             expression = read_formula(text)
         except FormulaError as error:
-            return self._measure(text, error)
+            formula_like = any(sign in text for sign in "*()_") or " - " in text or " + " in text
+            raise (error if formula_like or not refused else FormulaError("", refused)) from None
         self.check_names(expression, dimensions)
         return judged_as_measured(expression, dimensions), find_dimension(expression, dimensions)
 
-    def _measure(self, text: str, error: FormulaError) -> tuple[Expression, Dimension]:
-        starts = bool(_MEASURE_START.match(text))
-        try:
-            value, quantity = parse_measure(text)
-        except MeasureError as refused:
-            formula_like = not starts or any(sign in text for sign in "*()_") or " - " in text or " + " in text
-            if formula_like and _MEASURE_WITHIN.search(text):
-                raise FormulaError(
-                    "",
-                    f"{quoted(text)} mixes a measure into a formula: name it among the values, and use the name.",
-                ) from None
-            raise (FormulaError("", refused.reason) if starts and not formula_like else error) from None
-        if quantity not in _QUANTITIES:
-            raise FormulaError(
-                "",
-                f"{quoted(text)} is {a_quantity(quantity)}; formulas know lengths, areas, weights and numbers.",
-            )
-        dimension, factor = _QUANTITIES[quantity]
-        return read_formula(str(value * factor)), dimension
+    def pair(self, path: str, sides: Mapping[System, str]) -> tuple[Expression, Dimension | None]:
+        """A field's pair of metric and inch as the name of a value that belongs to no section, and its dimension."""
+        if any(system in self.answers for system in SYSTEMS):
+            raise FormulaError("", "metric and inch are answers of this design; name a value that follows them.")
+        read = {system: self.amount_or_formula(side, self.dimensions) for system, side in sides.items()}
+        value = pair_value(path, sides, read, self.implicit_values)
+        self.implicit_values[value.name] = value
+        return read_formula(value.name), value.dimension
 
     def check_names(self, expression: Expression, dimensions: Mapping[str, Dimension | None]) -> None:
         """Raises FormulaError for the first name that a formula may not use here."""
@@ -265,7 +262,11 @@ class Entry:
             return NOTHING
         known = {**self.reading.dimensions, **further} if further else self.reading.dimensions
         try:
-            expression, found = self.reading.amount_or_formula(text, known)
+            sides = split_pair(text)
+            if sides is None:
+                expression, found = self.reading.amount_or_formula(text, known)
+            else:
+                expression, found = self.reading.pair(self._path_of(place), sides)
         except FormulaError as error:
             self.wrong(place, error.reason)
             return NOTHING

@@ -7,8 +7,10 @@ from dataclasses import replace
 from fractions import Fraction
 from typing import Final
 
+from webapp.costing.designs.formulas import split_pair
 from webapp.costing.designs.model import Size
 from webapp.costing.designs.read_fields import NOTHING, Entry
+from webapp.costing.errors import FormulaError
 from webapp.costing.measures.quantities import SYSTEMS, System
 
 #: A value, and whether it is a length, by length system.
@@ -49,19 +51,39 @@ def _check_order(entry: Entry, known: Mapping[str, _Amounts], is_length: bool) -
 
 
 def _text_in(content: object, system: System) -> object:
-    return content[system] if isinstance(content, Mapping) else content
+    sides = amount_sides(content)
+    return content if sides is None else sides[system]
+
+
+def amount_sides(content: object) -> Mapping[System, str] | None:
+    """The two sides of an amount that is one for each length system, as a mapping or as a pair; None for any other.
+
+    Raises FormulaError for a pair that is none.
+    """
+    if isinstance(content, str):
+        return split_pair(content)
+    if not isinstance(content, Mapping):
+        return None
+    if set(content) != set(SYSTEMS) or not all(isinstance(text, str) and text.strip() for text in content.values()):
+        raise FormulaError("", f"one value is needed here, or one for each of {' and '.join(SYSTEMS)}.")
+    return {system: str(content[system]) for system in SYSTEMS}
 
 
 def _amounts(entry: Entry, field: str) -> _Amounts | None:
     """The value of a field for each length system; what is said once holds for both."""
     held = entry.content.get(field)
-    if not isinstance(held, Mapping):
+    try:
+        sides = amount_sides(held)
+    except FormulaError as error:
+        entry.wrong(field, error.reason)
+        return None
+    if sides is None:
         text = entry.text(field)
         amount = None if text is None else entry.amount(field, text)
         return None if amount is None else dict.fromkeys(SYSTEMS, amount)
-    if set(held) != set(SYSTEMS) or not all(isinstance(text, str) and text.strip() for text in held.values()):
-        entry.wrong(field, f"one value is needed here, or one for each of {' and '.join(SYSTEMS)}.")
-        return None
-    read = {system: entry.amount(f"{field}.{system}", str(held[system])) for system in SYSTEMS}
+    read = {
+        system: entry.amount(f"{field}.{system}" if isinstance(held, Mapping) else field, side)
+        for system, side in sides.items()
+    }
     found = {system: amount for system, amount in read.items() if amount is not None}
     return found if len(found) == len(SYSTEMS) else None

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Collection, Mapping
 from typing import Final
 
-from webapp.costing.designs.formulas import NUMBER, Dimension, dimension_words, read_formula
+from webapp.costing.designs.formulas import NUMBER, Dimension, dimension_words, read_formula, split_pair
 from webapp.costing.designs.model import Value
 from webapp.costing.designs.read_fields import Reading
 from webapp.costing.errors import FormulaError
@@ -45,10 +45,17 @@ def _texts(reading: Reading, answers: Mapping[str, str], name: str, content: obj
     """A value's texts by answer ('' for one text); empty where they can't be used."""
     path = f"values.{name}"
     if isinstance(content, str):
-        if content.strip():
+        if not content.strip():
+            reading.wrong(path, f"Value {name}: nothing is written here.")
+            return {}
+        try:
+            sides = split_pair(content)
+        except FormulaError as error:
+            reading.wrong(path, f"Value {name}: {error.reason}")
+            return {}
+        if sides is None:
             return {"": content}
-        reading.wrong(path, f"Value {name}: nothing is written here.")
-        return {}
+        content = {str(system): side for system, side in sides.items()}
     if not isinstance(content, Mapping) or not content:
         reading.wrong(
             path, f"Value {name} has to be one measure, one formula, or one of them for each answer of a choice."

@@ -14,6 +14,7 @@ from webapp.costing.designs.form_tables import (
     AXES,
     CLOSES,
     DESIGN,
+    FREE_IN_FORM_1,
     LONGEST_NAME,
     LOOKED_UP,
     LOOSE,
@@ -102,6 +103,7 @@ def read_design(document: object) -> tuple[Design | None, tuple[Problem, ...]]:
         loose=loose,
         form=reading.form,
     )
+    values.update(reading.implicit_values)
     if filled is not None:
         reading.problems = [replace(one, field=filled.origin(one.field)) for one in reading.problems]
     return (None if reading.problems else design), tuple(reading.problems)
@@ -118,6 +120,7 @@ def _section(reading: Reading, name: str, read: Callable[[Entry], _Read]) -> dic
 
 def _check_names(reading: Reading) -> None:
     """Every section is a mapping of proper names, not too many; names in formulas stand for one thing only."""
+    free = FREE_IN_FORM_1 if reading.document.get("form") == "1" else frozenset()
     for section in SECTIONS.values():
         content = reading.document.get(section.name, {})
         if not isinstance(content, Mapping):
@@ -138,7 +141,7 @@ def _check_names(reading: Reading) -> None:
                     f"'{name[:80]}' is no name for a {section.entry}: lower-case words joined by single underscores "
                     f"are needed, at most {LONGEST_NAME} letters.",
                 )
-            elif section.name in NAME_SPACE and name in TAKEN_NAMES:
+            elif section.name in NAME_SPACE and name in TAKEN_NAMES - free:
                 reading.wrong(
                     f"{section.name}.{name}",
                     f"'{name}' has a meaning of its own in formulas; another name is needed for the {section.entry}.",

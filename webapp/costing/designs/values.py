@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
 from fractions import Fraction
+from types import MappingProxyType
 from typing import Final, Literal, Protocol
 
 from webapp.costing.catalogue.kinds import KINDS
@@ -23,7 +24,7 @@ from webapp.costing.designs.formulas import (
 from webapp.costing.designs.model import Design, Value
 from webapp.costing.designs.read_fields import fill_names, property_dimensions, sentence_names
 from webapp.costing.errors import FormulaError, MeasureError, Problem
-from webapp.costing.ledger.formula import Expression, work_out
+from webapp.costing.ledger.formula import Expression, names_needed, work_out
 from webapp.costing.ledger.working import Figure, Working
 from webapp.costing.measures.quantities import SYSTEMS
 from webapp.costing.measures.typed_text import quoted
@@ -37,7 +38,7 @@ from webapp.costing.measures.written import (
 )
 
 #: A fraction that needs more digits than this comes from a design gone wrong; each further step would double them.
-MOST_BITS: Final = 600
+MOST_BITS: Final = 2000
 
 
 class Dependent(Protocol):
@@ -130,7 +131,7 @@ class Environment:
         """
         known = self._known
         values = {}
-        for name in expression.names:
+        for name in self.needed(expression, number) if expression.chooses else expression.names:
             if name == "number" and number is not None:
                 values[name] = Fraction(number)
                 continue
@@ -139,14 +140,25 @@ class Environment:
             values[name] = known[name]
         return work_out(expression, values, FUNCTIONS)
 
+    def needed(self, expression: Expression, number: int | None = None) -> tuple[str, ...]:
+        """The names that a formula needs here, each worked out; of an `if`, those of the branch taken."""
+        piece = {} if number is None else {"number": Fraction(number)}
+        while missing := self.lacking(expression, piece):
+            self.need(missing)
+        return names_needed(expression, {**self._known, **piece} if expression.chooses else {}, FUNCTIONS)
+
+    def lacking(self, expression: Expression, piece: Mapping[str, Fraction] = MappingProxyType({})) -> str:
+        """A name that a formula needs here and that isn't worked out yet; nothing where there is none."""
+        known = self._known
+        needed = names_needed(expression, {**known, **piece}, FUNCTIONS) if expression.chooses else expression.names
+        # The last: whoever looks at the figures of a design finds them in the order in which they are needed.
+        return next((name for name in reversed(needed) if name not in known and name not in piece), "")
+
     def figure(self, figure_id: str, label: str, unit: str, expression: Expression) -> Figure:
         """A formula of the design as a figure of the working, with the values that went in. Raises FormulaError."""
-        for name in expression.names:
-            if name not in self._known:
-                self.need(name)
         if not expression.names:
             return self.working.given(figure_id, label, work_out(expression, {}, FUNCTIONS), unit, "the design")
-        inputs = {name: self._figures[name] for name in expression.names}
+        inputs = {name: self._figures[name] for name in self.needed(expression)}
         return self.working.derive(figure_id, label, unit, formula_words(expression.text), expression.text, **inputs)
 
     def named(self, name: str) -> Figure:
@@ -189,14 +201,14 @@ class Environment:
                     self._keep_property(last)
                     continue
                 expression = self.formula_of(value)
-                missing = [each for each in expression.names if each not in self._known]
+                missing = self.lacking(expression)
                 if not missing:
                     self._keep_value(value, expression)
-                elif missing[-1] in waiting:
+                elif missing in waiting:
                     raise FormulaError(last, f"The value '{last}' needs itself.")
                 else:
                     # One at a time: what waits is then a line of ancestors, and two branches may need the same name.
-                    waiting.append(missing[-1])
+                    waiting.append(missing)
             except FormulaError as error:
                 refused = error if value is None else FormulaError(last, self._reason(last, error))
                 for each in waiting:
@@ -299,44 +311,52 @@ def _needed_names(environment: Environment) -> Iterator[str]:
     active = environment.active
     for part in filter(active, design.parts.values()):
         yield from _names(
-            part.count, part.length, part.width, part.thickness, part.joint_length, part.joint_width, *part.at.values()
+            environment,
+            part.count,
+            part.length,
+            part.width,
+            part.thickness,
+            part.joint_length,
+            part.joint_width,
+            *part.at.values(),
         )
         for stations in part.stations.values():
-            yield from _names(stations.count, *stations.formulas)
+            yield from _names(environment, stations.count, *stations.formulas)
     for joint in filter(active, design.joints.values()):
         yield from _names(
-            joint.run,
-            joint.rows,
-            joint.count,
-            joint.spacing,
-            joint.end,
-            joint.at_least,
-            joint.glue_width,
-            joint.grip,
-            joint.room,
-        )
+            environment, joint.run, joint.rows, joint.count, joint.spacing, joint.end, joint.at_least,
+            joint.glue_width, joint.grip, joint.room,
+        )  # fmt: skip
     for hardware in filter(active, design.hardware.values()):
-        yield from _names(hardware.count)
+        yield from _names(environment, hardware.count)
     for surface in filter(active, design.surfaces.values()):
-        yield from _names(surface.area)
+        yield from _names(environment, surface.area)
     for operation in filter(active, design.operations.values()):
-        yield from _names(operation.count)
+        yield from _names(environment, operation.count)
     for span in filter(active, design.spans.values()):
-        yield from _names(span.span)
-    yield from _names(*design.closes.values())
+        yield from _names(environment, span.span)
+    yield from _names(environment, *design.closes.values())
     if design.form != "1":
         # Rules and sentences may ask what the parts weigh, which is known when these are made.
         return
     for must in filter(active, design.musts.values()):
-        yield from _names(must.that)
+        yield from _names(environment, must.that)
         yield from _worked_out(design, sentence_names(must.says))
     yield from _worked_out(design, sentence_names(design.scope))
 
 
-def _names(*expressions: Expression | None) -> Iterator[str]:
+def _names(environment: Environment, *expressions: Expression | None) -> Iterator[str]:
     for expression in expressions:
-        if expression is not None:
+        if expression is None:
+            continue
+        if not expression.chooses:
             yield from expression.names
+            continue
+        # Whoever asks works one out before the next is looked for: which branch is taken may hang on it.
+        asked = {"number"}
+        while (name := environment.lacking(expression)) and name not in asked:
+            asked.add(name)
+            yield name
 
 
 def _worked_out(design: Design, names: Iterable[str]) -> Iterator[str]:

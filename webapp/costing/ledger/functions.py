@@ -6,8 +6,9 @@ from collections.abc import Callable
 from fractions import Fraction
 from typing import Final
 
+from webapp.costing.errors import FormulaError
 from webapp.costing.measures import money
-from webapp.costing.trade import boards, fastening, finishing, gluing, labour, mass, mitring, stiffness
+from webapp.costing.trade import boards, fastening, finishing, gluing, labour, mass, mitring, stiffness, triangles
 from webapp.costing.trade import pricing as pricing_rules
 
 
@@ -39,11 +40,62 @@ def metres(length: Fraction) -> Fraction:
     return length / 10**9
 
 
+def whole(value: Fraction) -> Fraction:
+    """The nearest whole number, a half going up.
+
+    >>> whole(Fraction(5, 2)), whole(Fraction(-5, 2)), whole(Fraction(12, 5))
+    (Fraction(3, 1), Fraction(-2, 1), Fraction(2, 1))
+    """
+    return Fraction((2 * value.numerator + value.denominator) // (2 * value.denominator))
+
+
+def root(value: Fraction) -> Fraction:
+    """The square root of a number, or the side of a square of so many nm2 in nm. Raises FormulaError below zero."""
+    if value < 0:
+        raise FormulaError("", "takes the root of something below zero, which has none")
+    return triangles.root(value)
+
+
+def tan(degrees: Fraction) -> Fraction:
+    """The tangent of degrees. Raises FormulaError at a right angle."""
+    if degrees % 180 == 90:
+        raise FormulaError("", f"takes the tangent of {degrees} degrees, and a right angle has none")
+    return triangles.tangent(degrees)
+
+
+def odd(number: Fraction) -> Fraction:
+    """1 for an odd whole number, 0 for an even one. Raises FormulaError for what is no whole number.
+
+    >>> odd(Fraction(3)), odd(Fraction(-2))
+    (Fraction(1, 1), Fraction(0, 1))
+    """
+    whole = Fraction(number)
+    if whole.denominator != 1:
+        raise FormulaError("", f"asks whether {whole} is odd or even, and only a whole number is")
+    return whole % 2
+
+
+def even(number: Fraction) -> Fraction:
+    """1 for an even whole number, 0 for an odd one. Raises FormulaError for what is no whole number.
+
+    >>> even(Fraction(3)), even(Fraction(0))
+    (Fraction(0, 1), Fraction(1, 1))
+    """
+    return 1 - odd(number)
+
+
 RULES: Final[dict[str, Callable[..., Fraction]]] = {
     "least": least,
     "greatest": greatest,
     "whole_up": money.whole_up,
     "whole_down": money.whole_down,
+    "whole": whole,
+    "root": root,
+    "sin": triangles.sine,
+    "cos": triangles.cosine,
+    "tan": tan,
+    "odd": odd,
+    "even": even,
     "half_up": money.half_up,
     "up_to_step": money.up_to_step,
     "square_metres": square_metres,

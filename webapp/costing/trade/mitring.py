@@ -3,11 +3,8 @@
 from __future__ import annotations
 
 from fractions import Fraction
-from typing import Final
 
-#: Half the ratio of a circle's circumference to its diameter, to forty places.
-_QUARTER_TURN: Final = Fraction(15707963267948966192313216916397514420986, 10**40)
-_TERMS: Final = 24
+from webapp.costing.trade.triangles import tangent
 
 
 def mitre_run(across: Fraction, degrees: Fraction) -> Fraction:
@@ -22,16 +19,5 @@ def mitre_run(across: Fraction, degrees: Fraction) -> Fraction:
     """
     if not 0 <= degrees < 90:
         raise ValueError(f"A cut {degrees} degrees off square never crosses the piece.")
-    angle = _QUARTER_TURN * Fraction(degrees) / 90
-    run = Fraction(across) * _series(angle, 1) / _series(angle, 0)
+    run = Fraction(across) * tangent(degrees)
     return Fraction((2 * run.numerator + run.denominator) // (2 * run.denominator))
-
-
-def _series(angle: Fraction, first: int) -> Fraction:
-    """The sine (`first` 1) or cosine (`first` 0) by its power series, far beyond a nanometre in a kilometre."""
-    term = angle if first else Fraction(1)
-    total = term
-    for number in range(first + 2, first + 2 * _TERMS, 2):
-        term *= -angle * angle / (number * (number - 1))
-        total += term
-    return total

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import ast
 
-from webapp.costing.designs.formulas import AREA, LENGTH, MASS, NUMBER, find_dimension, read_formula, unit_of
+from webapp.costing.designs.formulas import AREA, LENGTH, MASS, NUMBER, find_dimension, sides, unit_of
 from webapp.costing.designs.values import Environment, fill_sentence
 from webapp.costing.errors import FormulaError
 from webapp.costing.ledger.formula import Expression
@@ -22,7 +22,7 @@ def check_musts(taking: Taking) -> None:
             name = must.name.replace("_", " ")
             taking.wrong(f"musts.{must.name}", f"The rule “{name}” can't be checked. {taking.why(error)}", "warning")
             continue
-        figures = tuple(environment.figures[name].id for name in must.that.names)
+        figures = tuple(environment.figures[name].id for name in environment.needed(must.that))
         sentence = fill_sentence(must.says, environment, taking.system)
         held = _held(must.that, environment)
         taking.checks.append(Check(f"must/{must.name}", "pass" if holds else must.severity, sentence, figures, held))
@@ -32,11 +32,13 @@ def _held(that: Expression, environment: Environment) -> Held | None:
     """The two sides of a rule with the unit that both have; None where it compares nothing that has one."""
     if not isinstance(that.tree, ast.Compare):
         return None
-    less, more = (read_formula(ast.unparse(side)) for side in (that.tree.left, that.tree.comparators[0]))
+    less, more = sides(that)
     if isinstance(that.tree.ops[0], ast.Gt | ast.GtE):
         less, more = more, less
     units = {unit_of(dimension): dimension for dimension in (NUMBER, LENGTH, AREA, MASS)}
-    dimensions = {name: units.get(environment.figures[name].unit) for name in that.names}
+    dimensions = {
+        name: units.get(environment.figures[name].unit) if name in environment.figures else None for name in that.names
+    }
     found = {find_dimension(side, dimensions) for side in (less, more) if side.names}
     if len(found) != 1:
         return None
