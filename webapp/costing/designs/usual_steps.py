@@ -183,7 +183,7 @@ USUAL_STEPS: Final[tuple[UsualStep, ...]] = (
     UsualStep("fit_drawers", "Hang and align drawers", "hardware", lambda held: held.fitted("slide"), "one to a pair"),
     UsualStep("hang_hinges", "Hang and adjust doors", "hardware", lambda held: held.fitted("hinge"), "each hinge"),
     UsualStep("fit_handles", "Fit handles", "hardware", lambda held: held.fitted("handle"), "each"),
-    UsualStep("fit_hardware", "Fit hardware", "hardware", _other_hardware, "feet, brackets, whatever else is bought and fitted"),
+    UsualStep("fit_hardware", "Fit hardware", "hardware", _other_hardware, "whatever else is bought and fitted"),
     UsualStep("sand_raw", "Sand before finish", "square_metres", _on_wood, "raw wood under its first finish"),
     UsualStep("spray", "Spray", "square_metres_by_coat", lambda held: held.coated(sprayed=True), "each coat"),
     UsualStep("brush", "Brush or roll on", "square_metres_by_coat", lambda held: held.coated(sprayed=False), "each"),
