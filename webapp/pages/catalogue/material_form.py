@@ -8,8 +8,9 @@ from fractions import Fraction
 from typing import Any, Final
 
 from webapp.costing.catalogue.kinds import KINDS, Kind, Property
-from webapp.costing.catalogue.materials import CODE, Material, read_tags, tag_words
+from webapp.costing.catalogue.materials import CODE, Material
 from webapp.costing.catalogue.meant import key_of
+from webapp.costing.catalogue.tags import read_tags, tag_words
 from webapp.costing.errors import MeasureError
 from webapp.costing.measures.trade_words import said_in_either
 from webapp.costing.measures.written import System, as_kept, parse_quantity
