@@ -133,6 +133,15 @@ def is_tagged(tags: Collection[str], tag: str) -> bool:
     return any(one == tag or (one in TAGS and is_tagged(TAGS[one].also, tag)) for one in tags)
 
 
+def tags_that_are(tag: str) -> tuple[str, ...]:
+    """Every tag by which something is one of this tag.
+
+    >>> tags_that_are("castor")
+    ('castor', 'swivel_castor', 'fixed_castor')
+    """
+    return (tag, *(one for one in TAGS if one != tag and is_tagged((one,), tag)))
+
+
 def says_what_it_is(tags: Collection[str], asked: str) -> bool:
     """Whether these tags tell that something is not what is asked for, where they don't name it: a word of the shop's
     own, as birch, says nothing of what the program's tags mean."""
