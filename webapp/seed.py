@@ -14,8 +14,9 @@ from typing import Final
 from uuid import UUID, uuid5
 
 from webapp.costing.catalogue.kinds import KINDS, Kind, Property
-from webapp.costing.catalogue.materials import Catalogue, Comes, Material, Offer, PriceSeen, read_tags
+from webapp.costing.catalogue.materials import Catalogue, Comes, Material, Offer, PriceSeen
 from webapp.costing.catalogue.order_terms import NO_TERMS, OrderTerms, read_weekdays
+from webapp.costing.catalogue.tags import read_tags
 from webapp.costing.errors import FormError, MeasureError, Problem
 from webapp.costing.measures.amounts import parse_amount
 from webapp.costing.measures.trade_words import in_trade_words

@@ -57,6 +57,7 @@ def _of_helpers() -> Iterator[tuple[Least, tuple[str, ...], str]]:
         (GET, "/jobs/{number:int}/drawn"),
         (GET, "/jobs/{number:int}/job.yaml"),
         (BOTH, "/jobs/{number:int}/working/{figure_id:path}"),
+        (GET, "/jobs/{number:int}/items/{item_id}/places"),
         (GET, "/jobs/{number}/shopping-list.pdf"),
         (GET, "/jobs/{number:int}/workshop"),
         (GET, "/jobs/{number:int}/workshop.pdf"),

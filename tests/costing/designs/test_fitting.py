@@ -17,8 +17,9 @@ from hypothesis import strategies as st
 from tests.costing.designs.test_schema import complaints
 from tests.harness.examples import examples
 from webapp.costing.catalogue.kinds import Kind
-from webapp.costing.catalogue.materials import Catalogue, Material, Offer, PriceSeen, read_tags
-from webapp.costing.designs.fitting import fill_roles, judge, needed_words
+from webapp.costing.catalogue.materials import Catalogue, Material, Offer, PriceSeen
+from webapp.costing.catalogue.tags import read_tags
+from webapp.costing.designs.fitting import NOT_KNOWN, fill_roles, judge, needed_words
 from webapp.costing.designs.model import Design, Limit, Needs, Role
 from webapp.costing.designs.reader import read_design
 from webapp.costing.designs.schema import json_schema
@@ -96,20 +97,31 @@ def test_where_none_fits_it_is_said_what_is_needed() -> None:
     assert not found.complete
 
 
-def test_what_nobody_said_is_a_quiet_note_and_no_failure() -> None:
+def test_what_nobody_said_is_told_with_what_to_type_and_is_no_failure() -> None:
     bare = {code: replace(one, tags=(), values={"mass": F(1, 20)} if "plug" in code else one.values)
             for code, one in stock().materials.items()}  # fmt: skip
     found = estimated(replace(stock(), materials=bare))
     assert failures(found) == []
-    notes = found.items[0].take_off.fit_notes
-    assert notes["plug_stock"].startswith("Not known to fit: it is not tagged tube plug, says nothing of “For a tube")
-    assert notes["tube"] == "Not known to fit: it is not tagged steel tube."
+    doubts = {one.field: one for one in found.items[0].take_off.problems}
+    assert doubts["materials.tube"].message == (
+        "Not known whether “Square steel tube 50 x 50 x 2 mm” (steel_tube_50) fits “Frame, square tube”: no tag says "
+        "what it is. Type “steel tube” under its tags if it is a steel tube."
+    )
+    plug = doubts["materials.plug_stock"]
+    assert plug.severity == NOT_KNOWN
+    assert "no tag says what it is and it says nothing of “For a tube as wide as”, “For a tube" in plug.message
+    assert "under its tags if it is a tube plug and type its “For a tube as wide as”" in plug.message
+    # Places that the answers leave empty are not asked after.
+    assert "materials.top_wood" not in doubts
     assert found.totals.price.value == estimated().totals.price.value
 
 
 def test_timber_is_no_edge_band() -> None:
     found = estimated(code="bench_cabinet", edge_band="softwood_1x4")
-    assert any("does not fit there" in one and "where at most 5 mm is needed" in one for one in failures(found))
+    assert failures(found)[0] == (
+        "“Edge band on plywood” takes an edge band; “Softwood 4 by 1” is softwood. Besides, its “Section thickness” is "
+        "19.1 mm, where at most 5 mm is needed."
+    )
 
 
 def test_an_old_snapshot_has_no_tags_and_reads_as_not_known() -> None:

@@ -55,4 +55,4 @@ def test_plugs_follow_the_tube_and_a_choice_that_does_not_fit_is_said(demo_clien
     assert demo_client.send_form(address, {**fields, f"{item}.plug_stock": "tube_plug_50"}).status_code == 303
     page = unescape(demo_client.get(address).text)
     assert "does not fit there with “Square steel tube 40 x 40 x 2 mm”" in page
-    assert ("tube_plug_50", "Threaded plug for 50 mm square tube") in options(page, ".plug_stock")
+    assert ("tube_plug_50", "Threaded plug for 50 mm square tube (does not fit)") in options(page, ".plug_stock")

@@ -310,6 +310,7 @@ KINDS: Final[Mapping[Kind, KindRow]] = {
                 "length",
                 hint="For welding wire by weight, and flap discs.",
             ),
+            _p("grit", "Grit", "number", hint="Of an abrasive; the higher, the finer."),
         ),
         sizes=(_PACK,),
     ),

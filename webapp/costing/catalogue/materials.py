@@ -48,33 +48,6 @@ CODE: Final = re.compile(r"[a-z0-9][a-z0-9_-]{0,39}")
 #: kg/m3 that no wood or board reaches.
 HEAVIEST_WOOD: Final = 1500
 _METAL_WORDS: Final = ("steel", "aluminium", "aluminum", "brass", "iron")
-LONGEST_TAG: Final = 40
-MOST_TAGS: Final = 12
-
-
-def tag_words(tag: str) -> str:
-    """A tag as it is read: edge band.
-
-    >>> tag_words("edge_band")
-    'edge band'
-    """
-    return tag.replace("_", " ")
-
-
-def read_tags(text: str) -> tuple[tuple[str, ...], str]:
-    """Tags typed with commas between, each once and in order of the alphabet, or the sentence why they can't be taken.
-
-    Capitals and signs between words make no other tag: Edge-band is edge_band.
-
-    >>> read_tags("Edge band, birch, birch")
-    (('birch', 'edge_band'), '')
-    """
-    tags = {re.sub(r"[^a-z0-9]+", "_", one.casefold()).strip("_") for one in text.split(",") if one.strip()}
-    if "" in tags or any(not tag[0].isalpha() or len(tag) > LONGEST_TAG for tag in tags):
-        return (), f"“{text[:80]}”: a tag is words of plain letters and digits, at most {LONGEST_TAG} of them."
-    if len(tags) > MOST_TAGS:
-        return (), f"There are {len(tags)} tags; at most {MOST_TAGS} are kept."
-    return tuple(sorted(tags)), ""
 
 
 def walk(material: Material) -> tuple[int, str]:

@@ -12,7 +12,8 @@ from fractions import Fraction
 from typing import Final, Literal
 
 from webapp.costing.catalogue.kinds import KINDS, Kind
-from webapp.costing.catalogue.materials import Catalogue, Material, current_price, described, tag_words
+from webapp.costing.catalogue.materials import Catalogue, Material, current_price, described
+from webapp.costing.catalogue.tags import is_tagged, one_of, says_what_it_is, tag_words, what_it_is
 from webapp.costing.designs.model import Design, Limit, Role, Stations
 from webapp.costing.designs.values import Dependent
 from webapp.costing.errors import Problem
@@ -22,59 +23,100 @@ from webapp.costing.measures.written import System, format_quantity
 #: What is known of a material in a place: it fits, it does not, or nobody says.
 Fit = Literal["fits", "misfit", "not known"]
 
+#: How gravely it is told that nobody knows whether a material fits: it is no pass, and the sums stand nevertheless.
+NOT_KNOWN: Final = "warning"
+
 _RULE_WORDS: Final[Mapping[str, str]] = {"equal": "", "least": "at least ", "most": "at most "}
 
 
 @dataclass(frozen=True, slots=True)
 class Judged:
-    """How a material stands to a place: `broken` are the limits it breaks, `unsaid` what nobody says, in words."""
+    """How a material stands to a place: `lacking` are the tags that it lacks and by its own is not, `broken` the limits
+    it breaks, in words; `untagged` the tags that nobody says of it, `silent` what it says nothing of."""
 
+    lacking: tuple[str, ...] = ()
     broken: tuple[str, ...] = ()
-    unsaid: tuple[str, ...] = ()
+    untagged: tuple[str, ...] = ()
+    silent: tuple[str, ...] = ()
 
     @property
     def fit(self) -> Fit:
         """How it fits: well, for all that is known, or not."""
-        return "misfit" if self.broken else "not known" if self.unsaid else "fits"
+        return "misfit" if self.lacking or self.broken else "not known" if self.untagged or self.silent else "fits"
 
 
 @dataclass(slots=True)
 class Filled:
-    """The code of the material in each role, what can't fill one, and what is quietly to be noted, by role."""
+    """The code of the material in each role; by role what can't fill one, what is not known to, and what is quietly to
+    be noted."""
 
     codes: dict[str, str] = field(default_factory=dict)
     refused: dict[str, Problem] = field(default_factory=dict)
+    unknown: dict[str, Problem] = field(default_factory=dict)
     notes: dict[str, str] = field(default_factory=dict)
 
 
 def judge(role: Role, material: Material, followed: Material | None, system: System, step_nm: int) -> Judged:
-    """Whether a material fits a place beside the material of the role it follows; lengths within half a step."""
+    """Whether a material fits a place beside the material of the role it follows; lengths within half a step.
+
+    A material that is tagged is nothing that its tags don't say; of one without any nobody knows.
+    """
     stated = described(material)
     of = described(followed) if followed is not None else {}
-    broken, unsaid = [], [f"is not tagged {tag_words(tag)}" for tag in role.needs.tags if tag not in material.tags]
+    missing = [tag for tag in role.needs.tags if not is_tagged(material.tags, tag)]
+    lacking = tuple(tag for tag in missing if says_what_it_is(material.tags, tag))
+    broken, silent = [], []
     for limit in role.needs.limits:
         label, quantity = _told(role.kind, limit.property)
         needed, value = _needed(limit, of), stated.get(limit.property)
         if needed is None:
             continue
         if value is None:
-            unsaid.append(f"says nothing of “{label}”")
+            silent.append(label)
             continue
         within = Fraction(step_nm, 2) if quantity == "length" else Fraction(0)
         above, below = value - needed > within, needed - value > within
         if {"equal": above or below, "least": below, "most": above}[limit.rule]:
             shown = format_quantity(value, quantity, system)
             broken.append(f"“{label}” is {shown}, where {_wanted(limit, needed, quantity, system)} is needed")
-    return Judged(tuple(broken), tuple(unsaid))
+    untagged = tuple(tag for tag in missing if tag not in lacking)
+    return Judged(lacking, tuple(broken), untagged, tuple(dict.fromkeys(silent)))
 
 
 def may_be_meant(role: Role, material: Material) -> bool:
-    """Whether a material that is not known to fit is worth offering: whoever tagged it otherwise said what it is, and
-    one that states none of the measures that are asked for is something else."""
-    if role.needs.tags and material.tags and not set(role.needs.tags) <= set(material.tags):
-        return False
+    """Whether a material that is not known to fit is worth offering where nothing is known to: one that states none of
+    the measures that are asked for is something else."""
     asked = {limit.property for limit in role.needs.limits}
     return not asked or not asked.isdisjoint(described(material))
+
+
+def fit_words(role: Role, material: Material, followed: Material | None, judged: Judged) -> str:
+    """Why a material does not fit a place, or why nobody knows it and what to type then; '' where it fits."""
+    name = f"“{material.name}”"
+    if judged.lacking:
+        takes = _joined([one_of(tag) for tag in role.needs.tags])
+        besides = f" Besides, its {_joined(judged.broken)}." if judged.broken else ""
+        return f"“{role.says}” takes {takes}; {name} is {_joined(what_it_is(material.tags))}.{besides}"
+    if judged.broken:
+        beside = f" with “{followed.name}”" if followed is not None else ""
+        return (
+            f"{name} ({material.code}), chosen for “{role.says}”, does not fit there{beside}: {_joined(judged.broken)}."
+        )
+    if judged.fit == "fits":
+        return ""
+    missed, to_type = [], []
+    if judged.untagged:
+        missed.append("no tag says what it is")
+        words = _joined([f"“{tag_words(tag)}”" for tag in judged.untagged])
+        to_type.append(f"type {words} under its tags if it is {_joined([one_of(tag) for tag in judged.untagged])}")
+    if judged.silent:
+        labels = _joined([f"“{label}”" for label in judged.silent])
+        missed.append(f"it says nothing of {labels}")
+        to_type.append(f"type its {labels}")
+    do = _joined(to_type)
+    return (
+        f"Not known whether {name} ({material.code}) fits “{role.says}”: {_joined(missed)}. {do[0].upper()}{do[1:]}."
+    )
 
 
 def fill_roles(design: Design, chosen: Mapping[str, str], catalogue: Catalogue, system: System, step_nm: int) -> Filled:
@@ -104,15 +146,11 @@ def _fill(
     judged = judge(role, material, followed, system, step_nm)
     at_rest = followed is None or followed.code == design.roles[role.follows].usual
     if judged.fit == "fits" or (judged.fit == "not known" and (chosen or at_rest)):
-        if judged.unsaid:
-            filled.notes[role.name] = f"Not known to fit: it {_joined(judged.unsaid)}."
+        _note_unknown(filled, role, material, followed, judged)
         return
     if chosen or followed is None:
-        beside = f" with “{followed.name}”" if followed is not None else ""
         filled.refused[role.name] = Problem(
-            f"materials.{role.name}",
-            f"“{material.name}” ({code}), chosen for “{role.says}”, does not fit there{beside}: "
-            f"{_joined(judged.broken)}.",
+            f"materials.{role.name}", fit_words(role, material, followed, judged)
         )
     elif not _pick_instead(filled, role, followed, catalogue, system, step_nm):
         filled.refused[role.name] = Problem(
@@ -120,6 +158,12 @@ def _fill(
             f"No material is known to fit “{role.says}” with “{followed.name}”: needed is "
             f"{needed_words(role, followed, system)}. Add one to the materials, or choose one for this job.",
         )
+
+
+def _note_unknown(filled: Filled, role: Role, material: Material, followed: Material | None, judged: Judged) -> None:
+    if judged.fit == "not known":
+        said = fit_words(role, material, followed, judged)
+        filled.unknown[role.name] = Problem(f"materials.{role.name}", said, NOT_KNOWN)
 
 
 def _pick_instead(
@@ -132,20 +176,16 @@ def _pick_instead(
         if material.kind is not role.kind or material.retired:
             continue
         judged = judge(role, material, followed, system, step_nm)
-        tagged = set(role.needs.tags) <= set(material.tags)
-        if judged.broken or len(judged.unsaid) > len(set(role.needs.tags) - set(material.tags)):
+        if judged.fit == "misfit" or judged.silent:
             continue
         price = _least_price(catalogue, material.code)
-        found.append((not tagged, price is None, price or Decimal(0), material.code))
+        found.append((bool(judged.untagged), price is None, price or Decimal(0), material.code))
     if not found:
         return False
-    untagged, _, _, code = min(found)
-    filled.codes[role.name] = code
-    filled.notes[role.name] = f"Taken to fit “{followed.name}”." + (
-        f" Not known to be {_joined([tag_words(tag) for tag in role.needs.tags])}: it is not tagged so."
-        if untagged
-        else ""
-    )
+    code = filled.codes[role.name] = min(found)[3]
+    filled.notes[role.name] = f"Taken to fit “{followed.name}”."
+    material = catalogue.materials[code]
+    _note_unknown(filled, role, material, followed, judge(role, material, followed, system, step_nm))
     return True
 
 

@@ -7,14 +7,15 @@ from fractions import Fraction
 from typing import Final, cast
 
 from webapp.costing.catalogue.kinds import KINDS, Kind, Property
-from webapp.costing.catalogue.materials import CODE, MOST_TAGS
+from webapp.costing.catalogue.materials import CODE
+from webapp.costing.catalogue.tags import MOST_TAGS
 from webapp.costing.designs.form_tables import LIMIT_RULES, LONGEST_NAME, NAME
 from webapp.costing.designs.model import Limit, LimitRule, Needs, Role
 from webapp.costing.designs.read_fields import Entry
 from webapp.costing.errors import MeasureError
 from webapp.costing.measures.quantities import a_quantity
 from webapp.costing.measures.typed_text import quoted
-from webapp.costing.measures.written import parse_measure
+from webapp.costing.measures.written import parse_measure, parse_quantity
 
 _NEEDS: Final = ("tags", *LIMIT_RULES)
 
@@ -108,7 +109,9 @@ def _read_limit(entry: Entry, where: str, quality: Property, rule: LimitRule, te
             return None
         return Limit(quality.name, rule, of=name)
     try:
-        value, quantity = parse_measure(text)
+        # A measure says by its unit what it is; a plain number has none, and is read where one is meant.
+        plain = quality.quantity == "number"
+        value, quantity = (parse_quantity(text, "number", "metric"), "number") if plain else parse_measure(text)
     except MeasureError as error:
         entry.wrong(where, error.reason)
         return None

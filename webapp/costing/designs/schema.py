@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Final
 
-from webapp.costing.catalogue.materials import MOST_TAGS
+from webapp.costing.catalogue.tags import MOST_TAGS
 from webapp.costing.designs.canonical import LONGEST_TEXT
 from webapp.costing.designs.form_tables import (
     AXES,

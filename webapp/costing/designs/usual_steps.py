@@ -10,6 +10,8 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Final
 
+from webapp.costing.catalogue.tags import is_tagged
+
 Fields = Mapping[str, object]
 Section = Mapping[str, Fields]
 
@@ -34,6 +36,10 @@ class Held:
         tags = needs.get("tags") if isinstance(needs, Mapping) else None
         return tuple(tags) if isinstance(tags, list | tuple) else (tags,) if isinstance(tags, str) else ()
 
+    def is_one(self, role: str, tags: Sequence[str]) -> bool:
+        """Whether what fills a role has to be one of these."""
+        return any(is_tagged(self.tags(role), tag) for tag in tags)
+
     def cut_from(self, kind: str) -> list[str]:
         """The roles of a kind that some part is cut from."""
         used = {str(part.get("stock")) for part in self.parts.values()}
@@ -52,18 +58,17 @@ class Held:
             name
             for name, joint in self.joints.items()
             if "with" in joint
-            and set(tags) & set(self.tags(str(joint["with"])))
+            and self.is_one(str(joint["with"]), tags)
             and (first is None or str(self.parts.get(str(joint.get("from")), {}).get("stock")) in first)
         ]
 
     def fitted(self, *tags: str) -> list[str]:
         """The pieces of hardware that have to be one of these."""
-        return [name for name, one in self.hardware.items() if set(tags) & set(self.tags(str(one.get("stock"))))]
+        return [name for name, one in self.hardware.items() if self.is_one(str(one.get("stock")), tags)]
 
     def coated(self, *, sprayed: bool) -> list[str]:
         """The finishes that are sprayed, or those that are brushed."""
-        return [name for name, one in self.finish.items()
-                if bool(SPRAYED & set(self.tags(str(one.get("stock"))))) == sprayed]  # fmt: skip
+        return [name for name, one in self.finish.items() if (one.get("sprayed") == "yes") == sprayed]
 
 
 def into(joint: Fields) -> tuple[object, ...]:
@@ -72,8 +77,6 @@ def into(joint: Fields) -> tuple[object, ...]:
     return tuple(held) if isinstance(held, list | tuple) else (held,)
 
 
-#: What is put on with a gun, by what a finish has to be.
-SPRAYED: Final = frozenset({"lacquer"})
 #: Hardware that has a step of its own, so that it is not counted as fitted a second time.
 _OWN_STEP: Final = ("slide", "handle", "hinge")
 

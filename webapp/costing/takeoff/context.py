@@ -65,7 +65,7 @@ class Taking:
         self.stated = {role: described(material) for role, material in self.stock.items()}
         self.standing = Standing(self)
         self.environment = self.evaluate_with({})
-        self._note_stock(filled.refused)
+        self._note_stock(filled.refused, filled.unknown)
 
     # ---- materials --------------------------------------------------------------------------------------------------
 
@@ -78,11 +78,11 @@ class Taking:
             if role not in refused:
                 self.stock[role] = self.catalogue.materials[code]
 
-    def _note_stock(self, refused: Mapping[str, Problem]) -> None:
+    def _note_stock(self, refused: Mapping[str, Problem], unknown: Mapping[str, Problem]) -> None:
         """Report the roles that matter under the answers chosen, and the values that can't be worked out."""
         used = filled_roles(self.design, self.environment.active)
         missed = {problem.field.removeprefix("stock.") for problem in self.environment.problems}
-        for role, problem in refused.items():
+        for role, problem in (*refused.items(), *unknown.items()):
             if role in used or role in missed:
                 self._problems.setdefault((problem.field, problem.message), problem)
         for role, material in self.stock.items():

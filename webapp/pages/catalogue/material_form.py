@@ -8,10 +8,11 @@ from fractions import Fraction
 from typing import Any, Final
 
 from webapp.costing.catalogue.kinds import KINDS, Kind, Property
-from webapp.costing.catalogue.materials import CODE, Material, read_tags, tag_words
+from webapp.costing.catalogue.materials import CODE, Material
 from webapp.costing.catalogue.meant import key_of
+from webapp.costing.catalogue.tags import TAGS, read_tags, tag_words, unknown_words
 from webapp.costing.errors import MeasureError
-from webapp.costing.measures.trade_words import said_in_either
+from webapp.costing.measures.trade_words import in_trade_words, said_in_either
 from webapp.costing.measures.written import System, as_kept, parse_quantity
 from webapp.pages.shown.materials import unit_of, value_typed
 from webapp.pages.web.fields import Field
@@ -60,6 +61,17 @@ def free_code(name: str, taken: Collection[str], unnamed: str) -> str:
 def tags_typed(material: Material) -> str:
     """The tags of a material as they are typed."""
     return ", ".join(map(tag_words, material.tags))
+
+
+def tags_told(tags: Collection[str]) -> tuple[str, ...]:
+    """What each tag means, and of those that the program doesn't know the nearest."""
+    known = (f"{tag_words(tag).capitalize()}: {in_trade_words(TAGS[tag].means)}." for tag in tags if tag in TAGS)
+    return (*known, *unknown_words(tags))
+
+
+def tags_known() -> tuple[tuple[str, str], ...]:
+    """Every tag that the program knows, with what it means."""
+    return tuple((tag_words(tag), in_trade_words(one.means)) for tag, one in TAGS.items())
 
 
 def fields_of(material: Material, system: System) -> dict[str, str]:

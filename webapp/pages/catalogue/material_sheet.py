@@ -13,7 +13,7 @@ from sqlalchemy.orm import Session
 from webapp.costing.catalogue.kinds import KINDS, ON_THE_RACK
 from webapp.costing.catalogue.materials import Material, described
 from webapp.costing.measures.written import System, format_quantity
-from webapp.pages.catalogue.material_form import tags_typed
+from webapp.pages.catalogue.material_form import tags_told, tags_typed
 from webapp.pages.catalogue.offer_view import OfferView, Shelf, offer_view
 from webapp.pages.prices.typed_price import TypedPrice
 from webapp.pages.shown.materials import value_words
@@ -56,6 +56,7 @@ class MaterialPage:
     price_is_for: str
     note: str
     tags: str
+    means: tuple[str, ...]
     retired: bool
     version: int
     values: tuple[ValueRow, ...]
@@ -102,6 +103,7 @@ def show_material_sheet(
         price_is_for=KINDS[material.kind].price_is_for,
         note=material.note,
         tags=tags_typed(material),
+        means=tags_told(material.tags),
         retired=material.retired,
         version=stored.version,
         values=values,

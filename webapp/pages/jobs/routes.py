@@ -23,6 +23,7 @@ from webapp.pages.jobs import keep_as_design as job_design
 from webapp.pages.jobs import list as job_list
 from webapp.pages.jobs import new as job_new
 from webapp.pages.jobs import pictures as job_pictures
+from webapp.pages.jobs import places as job_places
 from webapp.pages.jobs.file import job_file_text
 from webapp.pages.jobs.offers import job_offers, saved_words, take_up
 from webapp.pages.part_lists.rows import is_list, take_pasted
@@ -99,6 +100,7 @@ router.include_router(customers.router)
 router.include_router(job_design.router)
 router.include_router(job_working.router)
 router.include_router(job_pictures.router)
+router.include_router(job_places.router)
 router.include_router(job_range.router)
 router.include_router(telephone.router)
 router.include_router(cut_plans.router)

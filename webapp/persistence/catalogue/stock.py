@@ -52,16 +52,28 @@ def find_alike(
     return tuple((one.code, one.name) for one in rows)
 
 
-def find_described(session: Session, kind: Kind, words: str, most: int) -> tuple[Material, ...]:
-    """The materials of a kind that hold all the words, as they are described; those with tags first, then by name."""
+def find_described(
+    session: Session, kind: Kind, words: str, most: int, tags: Collection[str] = ()
+) -> tuple[Material, ...]:
+    """The materials of a kind that hold all the words, as they are described; those with tags first, then by name.
+    With `tags` those that have one of them."""
     row = MaterialRow
+    padded = literal(" ") + row.tags + literal(" ")
+    tagged = [or_(*(padded.contains(f" {tag} ", autoescape=True) for tag in tags))] if tags else []
     statement = (
         columns_of_materials()
-        .where(row.kind == kind.value, row.retired.is_(False), *holds_words(row.search, words))
+        .where(row.kind == kind.value, row.retired.is_(False), *holds_words(row.search, words), *tagged)
         .order_by(case((row.tags.is_(None), 1), else_=0), row.name_key, row.code)
         .limit(most)
     )
     return tuple(material_of(one) for one in session.execute(statement))
+
+
+def count_described(session: Session, kind: Kind, words: str) -> int:
+    """How many materials of a kind hold all the words, retired ones apart."""
+    row = MaterialRow
+    wanted = (row.kind == kind.value, row.retired.is_(False), *holds_words(row.search, words))
+    return session.scalar(select(func.count()).select_from(row).where(*wanted)) or 0
 
 
 def codes_stating(session: Session, kind: Kind, properties: Collection[str]) -> set[str]:
