@@ -65,18 +65,17 @@ class FilledIn:
                 said = self._surfaces_said(name, text, surfaces)
                 surfaces |= said
                 on += list(said)
-                self.origins |= {f"surfaces.{one}": f"finish.{name}.on" for one in said}
+                self.origins |= {f"surfaces.{one}": f"finish.{name}.on" for one in said if one != text}
             finishes[name] = {**entry, "on": on}
         if surfaces:
             self.document["surfaces"] = surfaces
         self._put("finish", finishes)
 
-    def _surfaces_said(self, finish: str, text: str, surfaces: Mapping[str, object]) -> dict[str, Fields]:
+    def _surfaces_said(self, finish: str, text: str, surfaces: Mapping[str, object]) -> dict[str, object]:
         """The surfaces that one of a finish's words says: 'leg faces and ends', 'shelf one face', 'tube around'."""
         words = text.split()
         if text in surfaces:
-            self.wrong.append((f"finish.{finish}.on", f"Finish {finish}, on: '{text}' is a surface; name its part."))
-            return {}
+            return {text: surfaces[text]}
         part, rest = (words[0] if words else ""), " ".join(words[1:])
         of = self._of(part)
         if not of:
@@ -85,7 +84,7 @@ class FilledIn:
                 (f"finish.{finish}.on", f"Finish {finish}, on: '{part[:80]}' is no part; there is {known}.")
             )
             return {}
-        found: dict[str, Fields] = {}
+        found: dict[str, object] = {}
         when = self._when(part)
         for phrase in re.split(r" and ", rest) if rest else [""]:
             fields = ON_WORDS.get(phrase) if phrase else {"exposed": "yes"}

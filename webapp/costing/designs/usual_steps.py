@@ -126,8 +126,12 @@ def _other_hardware(held: Held) -> list[str]:
 
 
 def _on_wood(held: Held) -> list[str]:
-    """The finishes that go on sanded wood: all but those named for steel alone."""
-    return [name for name, one in held.finish.items() if not _on_steel(held, one)]
+    """The finishes that go on raw wood: not those for steel alone, nor what goes on over another, as paint on primer."""
+    first: dict[tuple[str, str], str] = {}
+    for name, one in held.finish.items():
+        if not _on_steel(held, one):
+            first.setdefault((str(one.get("on")), str(one.get("when", ""))), name)
+    return list(first.values())
 
 
 def _on_steel(held: Held, finish: Fields) -> bool:
@@ -154,7 +158,8 @@ class UsualStep:
 USUAL_STEPS: Final[tuple[UsualStep, ...]] = (
     UsualStep("draw", "Draw, plan, list", "items", _all, "each design is looked over before it is cut"),
     UsualStep("fetch_order", "Order and fetch materials", "items", _all, "what is bought comes in"),
-    UsualStep("unload", "Unload and rack sheets", "sheets_handled", _sheets, "sheets are carried in, others are not"),
+    UsualStep("unload", "Unload and rack sheets", "sheets_handled", lambda held: None if _sheets(held) else [],
+              "sheets are carried in; what is carried on the shoulder comes in with the order"),
     UsualStep("saw_tube", "Saw bar and tube", "tube_cuts", _tubes, "what is welded is sawn on the metal saw"),
     UsualStep("deburr", "Deburr the ends", "tube_ends", _tubes, "each sawn end of it is deburred"),
     UsualStep("drill_steel", "Drill steel", "fastenings",
