@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from difflib import get_close_matches
 from typing import Final
 
-from webapp.costing.design_lines.table import ANSWERED, Clause, Said, clauses_of, entry_words
+from webapp.costing.design_lines.table import ANSWERED, CLAUSES, Clause, Said, clauses_of, entry_words
 from webapp.costing.design_lines.written import (
     QUOTED,
     SHAPES,
@@ -31,6 +31,10 @@ MOST_CLAUSES: Final = 200
 #: So many sentences are said of one line; the rest of it is as wrong.
 MOST_SAID: Final = 8
 _QUOTED_BACK: Final = 60
+#: The places within fields that clauses say by themselves.
+_DOTTED: Final = frozenset(
+    slot for clauses in CLAUSES.values() for one in clauses for slot, _ in one.slots if "." in slot
+)
 
 
 def entry_of(section: str, text: str, name: str = "") -> tuple[Fields, tuple[Problem, ...]]:
@@ -223,16 +227,6 @@ def _read(one: Clause, clause: str) -> dict[str, object] | None:
     return {**read, **one.fixed}
 
 
-#: The places within fields that clauses say by themselves.
-_DOTTED: Final = frozenset(
-    slot
-    for section in ("parts",)
-    for clause in clauses_of(section).clauses
-    for slot, _ in clause.slots
-    if "." in slot
-)
-
-
 def line_of(section: str, fields: Mapping[str, object] | str) -> str:
     """An entry as one line, which `entry_of` reads back as the same fields.
 
@@ -280,15 +274,11 @@ class _Writing:
         found: list[str] = []
         last: list[str] = []
         for one in self.said.clauses:
-            if one.takes_rest:
-                continue
-            clause = self.clause(one)
-            if clause:
+            if one.takes_rest and one.slots[0][0] in self.left:
+                last = [self.sentence(one.slots[0][0])]
+            elif not one.takes_rest and (clause := self.clause(one)):
                 found.append(clause)
                 self.number += 1
-        rest = self.said.rest
-        if rest is not None and rest.slots[0][0] in self.left:
-            last = [self.sentence(rest.slots[0][0])]
         for name in list(self.left):
             found.append(f"{quoted(name)} {written(self.left.pop(name))}")
         return [*found, *last]
@@ -303,9 +293,8 @@ class _Writing:
         if any(value is None for value in values.values()):
             return ""
         expected = {**values, **one.fixed}
-        if list(values) == ["touches"] or self.is_flag(values):
-            if self.reads_as(one.lead, expected):
-                return self.said_by(one.lead, expected)
+        if self.is_flag(values) and self.reads_as(one.lead, expected):
+            return self.said_by(one.lead, expected)
         shaped = tuple(SHAPES[shape][1](values[slot]) for slot, shape in one.slots)
         if all(shaped) and self.reads_as(clause := one.filled(shaped), expected):
             return self.said_by(clause, expected)

@@ -11,7 +11,9 @@ from webapp.costing.design_lines.table import ANSWERED, ONE_LINE, Clause, has_li
 from webapp.costing.designs.formulas import formula_words, name_words, read_formula
 from webapp.costing.errors import FormulaError
 
-_NUMBERS: Final = ("none", *"one two three four five six seven eight nine ten eleven twelve".split())
+_NUMBERS: Final = (
+    "none", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve",
+)  # fmt: skip
 #: Names as they stand in formulas and in words: those that hold an underscore or a dot.
 _NAMES: Final = re.compile(r"\b[a-z][a-z0-9]*(?:_[a-z0-9]+)+(?:\.[a-z_]+)?\b|\b[a-z][a-z0-9]*\.[a-z][a-z_]*\b")
 _IN_BRACKETS: Final = re.compile(r"\{([^{}]*)\}")
@@ -32,7 +34,7 @@ _WORDS: Final[Mapping[str, tuple[Clause, ...]]] = {
     ),
     "choices": (Clause("{answers:or}"), Clause("{usual} as a rule")),
     "parts": (
-        Clause("{count:number}"), Clause("cut from {stock:named}"),
+        Clause("one", {"count": "1"}), Clause("{count:number} of them"), Clause("cut from {stock:named}"),
         Clause("{length} long"), Clause("{runs.length:lies}"), Clause("{width} wide {runs.width:wide}"),
         Clause("{width} wide"), Clause("its width {runs.width:wide}"), Clause("{thickness} thick"),
         Clause("from left to right at {at.x}"), Clause("from front to back at {at.y}"), Clause("in height at {at.z}"),
@@ -41,6 +43,7 @@ _WORDS: Final[Mapping[str, tuple[Clause, ...]]] = {
         Clause("longest on the {mitres.long}"), Clause("measured on the {mitres.measured} side"),
         Clause("{joint_length} longer for its joints"), Clause("{joint_width} wider for its joints"),
         Clause("glued up from {layers:number} layers"), Clause("kept on one sheet as {together}"),
+        Clause("that only for {together_when:answer}"),
     ),
     "joints": (
         Clause("{from:named} into {into:named}"), Clause("held by {with:named}"), Clause("{count:number} in all"),
@@ -53,12 +56,16 @@ _WORDS: Final[Mapping[str, tuple[Clause, ...]]] = {
     ),
     "hardware": (Clause("{count:number} of {stock:named}"), Clause("{stock:named}")),
     "surfaces": (
+        Clause("one broad face of {part:named}", {"faces": "1"}),
         Clause("{faces:number} broad faces of {part:named}"), Clause("{edges} edges of {part:named}"),
         Clause("{faces:number} broad faces of all that is cut from {stock:named}"),
         Clause("{edges} edges of all that is cut from {stock:named}"), Clause("{edges} edges of every part"),
         Clause("an area of {area}"), Clause("raw edge, which drinks more", {"raw_edge": "yes"}),
     ),
-    "finish": (Clause("{coats:number} coats of {stock:named}"), Clause("on {on}")),
+    "finish": (
+        Clause("one coat of {stock:named}", {"coats": "1"}), Clause("{coats:number} coats of {stock:named}"),
+        Clause("on {on}"),
+    ),
     "supplies": (Clause("{stock:named}"), Clause("by {driver}"), Clause("over {of:named}")),
     "operations": (
         Clause("left off", {"off": "yes"}), Clause("by {driver}"), Clause("over {of:named}"),
@@ -67,7 +74,7 @@ _WORDS: Final[Mapping[str, tuple[Clause, ...]]] = {
     "spans": (Clause("{part:named} over {span}"), Clause("carrying {load}"), Clause("judged as a {limit}")),
     "musts": (Clause("{that}"),),
 }  # fmt: skip
-_ALWAYS: Final = (Clause("only with {when}"),)
+_ALWAYS: Final = (Clause("only for {when:answer}"),)
 
 
 def read_aloud(document: Mapping[str, object]) -> tuple[tuple[str, tuple[str, ...]], ...]:
@@ -99,9 +106,9 @@ def _whole(section: str, held: Mapping[str, object]) -> str:
 def _sentence(document: Mapping[str, object], section: str, name: str, held: object) -> str:
     called = _capital(name_words(name))
     if section in ANSWERED:
+        held = settled("sizes", {name: held})[name]
         if isinstance(held, Mapping):
-            held = _listed([f"{_words(each)} with {_words(answer)}" for answer, each in held.items()])
-            return f"{called} is {held}."
+            return f"{called} is {_listed([f'{_words(each)} for {_answer(answer)}' for answer, each in held.items()])}."
         return f"{called} is {_words(held)}." if isinstance(held, str) else ""
     if not isinstance(held, Mapping):
         return ""
@@ -119,8 +126,8 @@ def _sentence(document: Mapping[str, object], section: str, name: str, held: obj
 
 def _rule(left: dict[str, object]) -> str:
     """A rule: what has to hold, and what is said where it doesn't."""
-    when = f"With {_words(left['when'])}, " if "when" in left else ""
-    says = _IN_BRACKETS.sub(lambda found: name_words(found[1]), str(left.get("says", "")))
+    when = f"For {_answer(left['when'])}, " if "when" in left else ""
+    says = _IN_BRACKETS.sub(lambda found: f"({name_words(found[1])})", str(left.get("says", "")))
     severity = "a warning" if left.get("severity") == "warning" else "a failure"
     return _capital(f"{when}{_words(left.get('that', ''))}; or else {severity}: {says}".rstrip(": "))
 
@@ -155,6 +162,10 @@ def _shaped(document: Mapping[str, object], shape: str, value: object) -> str:
     text = value if isinstance(value, str) else ""
     if shape == "number" and text.isascii() and text.isdigit() and int(text[:9]) < len(_NUMBERS):
         return _NUMBERS[int(text)]
+    if shape == "number":
+        return _words(value) if text.isdigit() else f"({_words(value)})"
+    if shape == "answer":
+        return _answer(value)
     if shape in ("lies", "wide", "grain"):
         known = {"lies": _LIES, "wide": _WIDE, "grain": _GRAIN}[shape]
         return known.get(text) or _words(value)
@@ -177,6 +188,10 @@ def _named(document: Mapping[str, object], name: object) -> str:
         if isinstance(says, str) and says:
             return f"“{says}”"
     return _words(name)
+
+
+def _answer(value: object) -> str:
+    return f"“{_words(value)}”"
 
 
 def _needs(value: object) -> str:

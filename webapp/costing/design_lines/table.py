@@ -176,10 +176,9 @@ def clauses_of(section: str) -> Said:
         lead = name.replace("_", " ")
         shape = _SHAPE_OF_SORT.get(sorts.get(name, ""), shapes.get(name, ""))
         pattern = f"{lead} {{{name}:{shape}}}" if shape else f"{lead} {{{name}}}"
-        ends_line = any(clause.takes_rest and clause.slots[0][0] == name for clause in own)
-        if not ends_line and pattern not in {clause.pattern for clause in own} and not _is_taken(name, lead, leads, own):
+        if pattern not in {clause.pattern for clause in own} and not _is_taken(name, lead, leads, own):
             added.append(Clause(pattern))
-    clauses = (*own, *added)
+    clauses = (*(one for one in own if not one.takes_rest), *added, *(one for one in own if one.takes_rest))
     by_lead: dict[str, list[Clause]] = {}
     for clause in clauses:
         if clause.lead:
@@ -200,5 +199,7 @@ def _is_told_apart(clause: Clause) -> bool:
 
 
 def _is_taken(name: str, lead: str, leads: set[str], own: tuple[Clause, ...]) -> bool:
-    """Whether a lead says another field, so that this one's name can't be its lead."""
-    return lead in leads and not any(clause.lead == lead and [name] == [one for one, _ in clause.slots] for clause in own)
+    """Whether a lead says another field, or the field ends its lines, so that its name can't be its lead."""
+    if any(clause.takes_rest and clause.slots[0][0] == name for clause in own):
+        return True
+    return lead in leads and not any(clause.lead == lead and {name} == {*dict(clause.slots)} for clause in own)

@@ -85,7 +85,7 @@ def _is_bare(text: str, inner: bool) -> bool:
         return False
     if '"' in text and _OPENS.search(text):
         return False
-    return not inner or ("," not in text or len(list(parted(text, ","))) == 1) and _is_balanced(text)
+    return not inner or (("," not in text or len(list(parted(text, ","))) == 1) and _is_balanced(text))
 
 
 def _is_balanced(text: str) -> bool:
@@ -140,7 +140,7 @@ def _pairs(pieces: list[str], depth: int) -> dict[str, object]:
     found: dict[str, object] = {}
     for piece in pieces:
         key, rest = name_first(piece)
-        if not key and not piece.startswith('"') or not rest:
+        if (not key and not piece.startswith('"')) or not rest:
             raise LineError(f"needs a name and what it is, and has '{piece[:40]}'")
         if key in found:
             raise LineError(f"says '{key[:40]}' twice")
