@@ -18,7 +18,8 @@ from webapp.paths import CHECKOUT
 GROUPS: Final = {
     "sums": "costing costing.measures costing.trade costing.ledger costing.catalogue costing.tables costing.prices"
     " costing.settings costing.jobs costing.part_lists"
-    " costing.designs costing.takeoff costing.items costing.cutting.ask costing.cutting.saw costing.cutting.hand"
+    " costing.designs costing.design_lines costing.takeoff costing.items costing.cutting.ask costing.cutting.saw"
+    " costing.cutting.hand"
     " costing.plans costing.supplier_choice costing.buying costing.buying_list costing.receipts costing.hours"
     " costing.extras costing.cost_range costing.job_price costing.estimate"
     " costing.made_before costing.in_hand costing.earlier_jobs",
@@ -73,6 +74,7 @@ _ROWS: Final = [
     ("costing.earlier_jobs", "costing .measures .tables .jobs", ""),
     ("costing.part_lists", "costing .measures .trade .catalogue .tables .jobs", ""),
     ("costing.designs", "costing .measures .ledger .catalogue .jobs", ""),
+    ("costing.design_lines", "costing .measures .catalogue .designs", ""),
     ("costing.takeoff", "costing .measures .trade .ledger .catalogue .settings .designs", ""),
     ("costing.takeoff.checks", "costing .measures .trade .ledger .catalogue .designs .takeoff", ""),
     ("costing.items", "costing .measures .ledger .catalogue .settings .designs .takeoff .takeoff.checks", ""),
@@ -106,7 +108,7 @@ _ROWS: Final = [
     ("pictures.bench", "pictures costing.measures costing.catalogue costing.takeoff", "numpy"),
     ("remembered", "", ""),
     ("benches", "remembered costing.catalogue costing.measures costing.settings costing.takeoff pictures.bench", ""),
-    ("design_text", "costing costing.designs", "yaml"),
+    ("design_text", "costing costing.designs costing.design_lines", "yaml"),
     ("seed", "costing costing.measures costing.catalogue paths design_text", "yaml"),
     ("example_job", "costing.measures costing.settings costing.estimate seed", ""),
     ("sent_pictures", "costing.measures", "PIL"),

@@ -11,6 +11,7 @@ from fastapi import Form, Request
 from fastapi.responses import RedirectResponse, Response
 from sqlalchemy.orm import Session
 
+from webapp.costing.design_lines.table import how_it_is_said
 from webapp.costing.designs.canonical import document_digest
 from webapp.costing.designs.drivers import DRIVERS
 from webapp.costing.designs.form_tables import CLOSES, DESIGN, SECTIONS
@@ -83,11 +84,12 @@ class Wrong:
 
 @dataclass(frozen=True, slots=True)
 class HelpSection:
-    """One section of the form, as the table of the form describes it."""
+    """One section of the form, as the table of the form describes it; `line` is how an entry is said in one line."""
 
     name: str
     says: str
     fields: tuple[tuple[str, str, bool], ...]
+    line: str = ""
 
 
 def _help() -> tuple[HelpSection, ...]:
@@ -97,6 +99,7 @@ def _help() -> tuple[HelpSection, ...]:
             one.name or "at the head",
             one.says,
             tuple((each.name, in_trade_words(each.says), each.required) for each in one.fields),
+            how_it_is_said(one.name) if one.name else "",
         )
         for one in (
             replace(DESIGN, fields=tuple(f for f in DESIGN.fields if f.sort != "section")),

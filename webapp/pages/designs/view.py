@@ -12,6 +12,7 @@ from sqlalchemy.orm import Session
 
 from webapp.benches import counted_heights
 from webapp.costing.catalogue.materials import Catalogue
+from webapp.costing.design_lines.read_aloud import read_aloud
 from webapp.costing.designs.formulas import name_words
 from webapp.costing.designs.model import Design, Size
 from webapp.costing.errors import CostingError
@@ -121,7 +122,7 @@ class VersionRow:
 
 @dataclass(frozen=True, slots=True)
 class DesignPage:
-    """The sheet of one version of a design."""
+    """The sheet of one version of a design; `aloud` is each entry of its text as a sentence, by section."""
 
     code: str
     name: str
@@ -138,6 +139,7 @@ class DesignPage:
     sheet: Sheet | None
     unreadable: tuple[str, ...]
     versions: tuple[VersionRow, ...]
+    aloud: tuple[tuple[str, tuple[str, ...]], ...]
 
 
 def usual_stock(session: Session, design: Design, today: date) -> Catalogue:
@@ -250,6 +252,7 @@ def design_page(
             )
             for one in versions
         ),
+        aloud=read_aloud(stored.document),
     )  # fmt: skip
 
 
