@@ -8,7 +8,8 @@ from dataclasses import dataclass, field
 from functools import cached_property, lru_cache
 from typing import Final
 
-from webapp.costing.designs.form_tables import CLOSES, SECTIONS
+from webapp.costing.designs.form_tables import CLOSES
+from webapp.costing.designs.form_tables import SHORTER as SECTIONS
 
 _SLOT: Final = re.compile(r"\{([a-z_.]+)(?::([a-z]+))?\}")
 
@@ -72,10 +73,11 @@ CLAUSES: Final[Mapping[str, tuple[Clause, ...]]] = {
         Clause("wide {width} along {runs.width:axis}"), Clause("wide along {runs.width:axis}"), Clause("wide {width}"),
         Clause("thick {thickness}"),
         Clause("x {at.x}"), Clause("y {at.y}"), Clause("z {at.z}"),
+        Clause("four corners", {"four_corners": "yes"}), Clause("four corners {four_corners}"),
         Clause("grain {grain}"), Clause("band {band.with:name} on {band.edges:list}"), Clause("mitres {mitres:pairs}"),
     ),
     "joints": (
-        Clause("{says}"), Clause("{from:name} into {into:name}", opens=True), Clause("with {with:name}"),
+        Clause("{says}"), Clause("{from:name} into {into:names}", opens=True), Clause("with {with:name}"),
         Clause("every {spacing}"), Clause("ends {end}"), Clause("at least {at_least}"), Clause("count {count}"),
         Clause("run {run}"), Clause("rows {rows}"),
         Clause("glue", {"glue": "yes"}), Clause("glue {glue:name}"), Clause("apart", {"touches": "no"}),
@@ -85,7 +87,10 @@ CLAUSES: Final[Mapping[str, tuple[Clause, ...]]] = {
         Clause("{faces} faces of {part:name}", opens=True), Clause("{edges:edges} edges of {part:name}", opens=True),
         Clause("{faces} faces of all {stock:name}", opens=True),
     ),
-    "finish": (Clause("{says}"), Clause("{coats} coats of {stock:name}"), Clause("on {on:list}")),
+    "finish": (
+        Clause("{says}"), Clause("{coats} coats of {stock:name}"), Clause("sprayed", {"sprayed": "yes"}),
+        Clause("on {on:list}"),
+    ),
     "supplies": (Clause("{says}"), Clause("of {stock:name}"), Clause("by {driver}"), Clause("over {of:list}")),
     "operations": (
         Clause("{says}"), Clause("by {driver}"), Clause("over {of:list}"), Clause("off", {"off": "yes"}),

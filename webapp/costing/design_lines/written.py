@@ -21,6 +21,8 @@ _BRACKETS: Final = {"(": ")", "[": "]", "{": "}"}
 #: What stands between a property that a place needs and its measure, for each of the rules.
 _LIMITS: Final = {"equal": "is", "least": "at least", "most": "at most"}
 _LIMIT: Final = re.compile(rf"([a-z][a-z0-9_]*) +({'|'.join(_LIMITS.values())}) +(.+)")
+#: Both limits of a property at once.
+_RANGE: Final = re.compile(r"([a-z][a-z0-9_]*) +(.+?) to (.+)")
 
 
 class LineError(Exception):
@@ -193,6 +195,11 @@ def _read_needs(text: str) -> object:
             if limit[1] in held:
                 raise LineError(f"says '{limit[1]} {limit[2]}' twice")
             held[limit[1]] = value_of(limit[3])
+        elif between := _RANGE.fullmatch(piece.strip()):
+            for rule, said in (("least", between[2]), ("most", between[3])):
+                if between[1] in limits[rule]:
+                    raise LineError(f"says '{between[1]} {_LIMITS[rule]}' twice")
+                limits[rule][between[1]] = value_of(said)
         else:
             tags.append(value_of(piece))
     return {**({"tags": tags} if tags else {}), **{rule: held for rule, held in limits.items() if held}}
@@ -202,10 +209,18 @@ def _write_needs(value: object) -> str:
     if not isinstance(value, Mapping):
         return ""
     said = [_write_list(value.get("tags"))]
+    limits = {rule: held if isinstance(held := value.get(rule), Mapping) else {} for rule in _LIMITS}
+    both = [key for key in limits["least"] if key in limits["most"]]
+    said += [
+        f"{key} {written(limits['least'][key], inner=True)} to {written(limits['most'][key], inner=True)}"
+        for key in both
+    ]
     for rule, words in _LIMITS.items():
-        held = value.get(rule)
-        said += [f"{key} {words} {written(each, inner=True)}" for key, each in held.items()] \
-            if isinstance(held, Mapping) else []  # fmt: skip
+        said += [
+            f"{key} {words} {written(each, inner=True)}"
+            for key, each in limits[rule].items()
+            if rule == "equal" or key not in both
+        ]
     return ", ".join(piece for piece in said if piece)
 
 
@@ -218,6 +233,21 @@ def _read_answers(text: str) -> object:
 
 def _write_answers(value: object) -> str:
     return " or ".join(map(str, value)) if isinstance(value, list | tuple) else ""
+
+
+def _read_names(text: str) -> object:
+    """One name, or several with commas between."""
+    names = [name.strip() for name in text.split(",")]
+    if not all(_NAME.fullmatch(name) for name in names):
+        raise LineError(f"needs a name or several, and has '{text[:40]}'")
+    return names if len(names) > 1 else names[0]
+
+
+def _write_names(value: object) -> str:
+    names = [value] if isinstance(value, str) else value
+    if not isinstance(names, list | tuple) or not names or (len(names) < 2 and not isinstance(value, str)):
+        return ""
+    return ", ".join(names) if all(isinstance(one, str) and _NAME.fullmatch(one) for one in names) else ""
 
 
 def _one(fits: Callable[[str], object], needed: str) -> tuple[Callable[[str], object], Callable[[object], str]]:
@@ -237,6 +267,7 @@ SHAPES: Final[Mapping[str, tuple[Callable[[str], object], Callable[[object], str
     "kind": _one(lambda text: text in set(Kind), "a kind of material"),
     "edges": _one(lambda text: text in ("banded", "raw", "all", "long"), "which edges"),
     "list": (_read_list, _write_list),
+    "names": (_read_names, _write_names),
     "pairs": (_read_pairs, _write_pairs),
     "needs": (_read_needs, _write_needs),
     "answers": (_read_answers, _write_answers),

@@ -11,7 +11,7 @@ from collections.abc import Mapping
 from typing import Final
 
 from webapp.costing.designs.formulas import name_words
-from webapp.costing.designs.usual_steps import Fields, Held, in_order, usual_steps
+from webapp.costing.designs.usual_steps import Fields, Held, in_order, is_glue, usual_steps
 
 #: What of a part a finish goes on, in words, and the same as fields of a surface.
 ON_WORDS: Final[Mapping[str, Fields]] = {
@@ -32,9 +32,11 @@ class FilledIn:
         self.origins: dict[str, str] = {}
         for section in _SPEAKING:
             self._put(section, {name: _saying(name, entry) for name, entry in self._entries(section).items()})
+        self._glue()
+        finishes = self._fields("finish")
         self._finishes()
         self._supplies()
-        self._steps()
+        self._steps(finishes)
 
     def origin(self, path: str) -> str:
         """The path of the form that a path of the written-out one came from."""
@@ -123,9 +125,23 @@ class FilledIn:
         if supplies:
             self.document["supplies"] = supplies
 
-    def _steps(self) -> None:
+    def _glue(self) -> None:
+        """Joints that are glued without saying with what: with the one glue of the design."""
+        glues = [name for name, entry in self._fields("stock").items() if is_glue(entry)]
+        joints = self._entries("joints")
+        for name, entry in self._fields("joints").items():
+            if entry.get("glue") != "yes":
+                continue
+            if len(glues) == 1:
+                joints[name] = {**entry, "glue": glues[0]}
+            else:
+                found = f"{len(glues)} glues ({', '.join(glues)})" if glues else "no glue"
+                self.wrong.append((f"joints.{name}.glue", f"Joint {name}, glue: the design has {found}: say which."))
+        self._put("joints", joints)
+
+    def _steps(self, finishes: Mapping[str, Fields]) -> None:
         """The usual steps, and those that the design says otherwise or beside them; one that is off is left out."""
-        held = Held(*(self._fields(section) for section in ("stock", "parts", "joints", "hardware", "finish")))
+        held = Held(*(self._fields(section) for section in ("stock", "parts", "joints", "hardware")), finishes)
         usual = usual_steps(held)
         surfaces = self._entries("surfaces")
         for role in held.welded():

@@ -71,6 +71,14 @@ class Held:
         return [name for name, one in self.finish.items() if (one.get("sprayed") == "yes") == sprayed]
 
 
+def is_glue(role: Fields) -> bool:
+    """Whether what fills a stock role has to be a glue."""
+    needs = role.get("needs")
+    tags = needs.get("tags") if isinstance(needs, Mapping) else None
+    listed = [tags] if isinstance(tags, str) else tags
+    return isinstance(listed, list | tuple) and is_tagged([str(tag) for tag in listed], "wood_glue")
+
+
 def into(joint: Fields) -> tuple[object, ...]:
     """The parts that a joint goes into, one or several."""
     held = joint.get("into")
@@ -126,7 +134,7 @@ def _other_hardware(held: Held) -> list[str]:
 
 
 def _on_wood(held: Held) -> list[str]:
-    """The finishes that go on raw wood: not those for steel alone, nor what goes on over another, as paint on primer."""
+    """The finishes that go on raw wood: not those for steel alone, nor what goes on over another, as paint does."""
     first: dict[tuple[str, str], str] = {}
     for name, one in held.finish.items():
         if not _on_steel(held, one):

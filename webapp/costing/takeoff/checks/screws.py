@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from fractions import Fraction
+from typing import Final
 
 from webapp.costing.designs.model import Joint
 from webapp.costing.designs.values import Environment
@@ -14,6 +15,9 @@ from webapp.costing.measures.written import System, format_quantity
 from webapp.costing.takeoff.context import Taking
 from webapp.costing.takeoff.model import Check, Held
 from webapp.costing.trade.fastening import BITE_OF_HELD
+
+#: Thinner parts than this are held by the bite that follows from their thickness alone (common practice), nm.
+THIN_HELD: Final = 10_000_000
 
 
 def check_screws(taking: Taking, joints: Sequence[Joint]) -> None:
@@ -111,6 +115,15 @@ def _check_bite(taking: Taking, joint: Joint, grip: Figure, screw: Figure) -> No
     """The bite in the second part against 1.5 x what it holds, and the shop's least."""
     key, says = f"joint/{joint.name}", joint.says
     least = taking.setting("bite_solid" if joint.bites == "solid" else "bite_sheet", "nm")
+    if joint.meets and grip.value < THIN_HELD:
+        # A back or a plate hangs on many light screws: what holds a carcass together is not asked of them.
+        least = taking.given(
+            f"{key}/bite_thin",
+            f"{says}: least bite of what holds a thin part",
+            0,
+            "nm",
+            "common practice: a part under 10 mm is held by bites of so many times its thickness",
+        )
     bite = taking.derive(f"{key}/bite", f"{says}: bite", "nm", "length of the screw - passed through", "screw - grip",
                          screw=screw, grip=grip)  # fmt: skip
     times = taking.working.given(
