@@ -141,7 +141,10 @@ class FilledIn:
 
     def _steps(self, finishes: Mapping[str, Fields]) -> None:
         """The usual steps, and those that the design says otherwise or beside them; one that is off is left out."""
-        held = Held(*(self._fields(section) for section in ("stock", "parts", "joints", "hardware")), finishes)
+        held = Held(
+            stock=self._fields("stock"), parts=self._fields("parts"), joints=self._fields("joints"),
+            hardware=self._fields("hardware"), finish=finishes,
+        )  # fmt: skip
         usual = usual_steps(held)
         surfaces = self._entries("surfaces")
         for role in held.welded():
