@@ -38,7 +38,7 @@ from webapp.costing.designs.read_entries import (
 from webapp.costing.designs.read_fields import Entry, Reading, property_dimensions
 from webapp.costing.designs.read_roles import read_role
 from webapp.costing.designs.read_sizes import read_size
-from webapp.costing.designs.read_values import read_values
+from webapp.costing.designs.read_values import check_renamed, read_values
 from webapp.costing.errors import Problem
 from webapp.costing.ledger.formula import Expression
 
@@ -90,6 +90,7 @@ def read_design(document: object) -> tuple[Design | None, tuple[Problem, ...]]:
         loose=loose,
     )
     values.update(reading.implicit_values)
+    check_renamed(reading)
     return (None if reading.problems else design), tuple(reading.problems)
 
 
