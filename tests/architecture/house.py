@@ -18,8 +18,8 @@ from webapp.paths import CHECKOUT
 GROUPS: Final = {
     "sums": "costing costing.measures costing.trade costing.ledger costing.catalogue costing.tables costing.prices"
     " costing.settings costing.jobs costing.part_lists"
-    " costing.designs costing.design_lines costing.takeoff costing.items costing.cutting.ask costing.cutting.saw"
-    " costing.cutting.hand"
+    " costing.designs costing.design_lines costing.design_changes"
+    " costing.takeoff costing.items costing.cutting.ask costing.cutting.saw costing.cutting.hand"
     " costing.plans costing.supplier_choice costing.buying costing.buying_list costing.receipts costing.hours"
     " costing.extras costing.cost_range costing.job_price costing.estimate"
     " costing.made_before costing.in_hand costing.earlier_jobs",
@@ -75,6 +75,7 @@ _ROWS: Final = [
     ("costing.part_lists", "costing .measures .trade .catalogue .tables .jobs", ""),
     ("costing.designs", "costing .measures .ledger .catalogue .jobs", ""),
     ("costing.design_lines", "costing .measures .catalogue .designs", ""),
+    ("costing.design_changes", "costing .measures .ledger .catalogue .designs", ""),
     ("costing.takeoff", "costing .measures .trade .ledger .catalogue .settings .designs", ""),
     ("costing.takeoff.checks", "costing .measures .trade .ledger .catalogue .designs .takeoff", ""),
     ("costing.items", "costing .measures .ledger .catalogue .settings .designs .takeoff .takeoff.checks", ""),
@@ -154,9 +155,9 @@ _ROWS: Final = [
      "costing.measures assets paths units persistence.people running security drafting",
      "fastapi starlette jinja2 markupsafe"),
     ("estimating",
-     "remembered costing.measures costing.catalogue costing.jobs costing.plans costing.buying costing.estimate"
-     " persistence.foundation persistence.settings persistence.catalogue persistence.designs persistence.plans"
-     " persistence.database", "sqlalchemy"),
+     "remembered costing.measures costing.catalogue costing.design_changes costing.jobs costing.plans costing.buying"
+     " costing.estimate persistence.foundation persistence.settings persistence.catalogue persistence.designs"
+     " persistence.plans persistence.database", "sqlalchemy"),
     ("in_short",
      "remembered costing.measures costing.settings costing.plans costing.job_price costing.estimate costing.in_hand"
      " estimating persistence.plans persistence.quotes", "sqlalchemy"),

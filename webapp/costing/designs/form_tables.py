@@ -33,6 +33,7 @@ Sort = Literal[
     "band",  # which stock on which edges
     "mitres",  # which ends of a length are cut on the slant
     "lines",  # a list of free texts
+    "renamed",  # by section, the names that entries had in earlier versions, each with the one it has now
     "section",  # a whole section, with a table of its own
 ]
 
@@ -44,6 +45,9 @@ NAME: Final = re.compile(NAME_PATTERN)
 LONGEST_NAME: Final = 40
 LONGEST_WORDS: Final = 600
 MOST_PARTS: Final = 400
+
+#: The field in which a design notes the names of earlier versions.
+RENAMED: Final = "renamed"
 
 #: How a measure of a material stands to what a place needs of it.
 LIMIT_RULES: Final = ("equal", "least", "most")
@@ -290,6 +294,11 @@ DESIGN: Final = Section("", "the design", "A parametric design.", (
     ),
     _need("scope", "sentence", "What a quote says of it, with {names} filled in."),
     Field("not_included", "lines", "What a quote says is not included.", most=30),
+    Field(
+        RENAMED, "renamed",
+        "Names that entries had in earlier versions, by section, each with the one it has now: the program notes them, "
+        "so that jobs that typed the old ones follow.",
+    ),
 ), most=1, required=True)  # fmt: skip
 #: What a design of loose parts need not have.
 PLACED_ONLY: Final = ("sizes", "closes")

@@ -45,7 +45,7 @@ from webapp.costing.designs.read_entries import (
 from webapp.costing.designs.read_fields import Entry, Reading, property_dimensions
 from webapp.costing.designs.read_roles import read_role
 from webapp.costing.designs.read_sizes import read_size
-from webapp.costing.designs.read_values import read_values
+from webapp.costing.designs.read_values import check_renamed, read_values
 from webapp.costing.errors import Problem
 from webapp.costing.ledger.formula import Expression
 
@@ -104,6 +104,7 @@ def read_design(document: object) -> tuple[Design | None, tuple[Problem, ...]]:
         form=reading.form,
     )
     values.update(reading.implicit_values)
+    check_renamed(reading)
     if filled is not None:
         reading.problems = [replace(one, field=filled.origin(one.field)) for one in reading.problems]
     return (None if reading.problems else design), tuple(reading.problems)
