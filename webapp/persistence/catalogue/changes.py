@@ -10,8 +10,8 @@ from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from webapp.costing.catalogue.materials import Material, Offer, PriceSeen
-from webapp.costing.catalogue.tags import tag_words
 from webapp.costing.catalogue.order_terms import write_terms
+from webapp.costing.catalogue.tags import tag_words
 from webapp.persistence.catalogue.rack_tables import OffcutRow
 from webapp.persistence.catalogue.records import (
     MaterialRow,
