@@ -42,6 +42,8 @@ SOLD_IN_INCHES: Final[Mapping[Fraction, Fraction]] = {
         (25_000, 50),
     )
 }  # fmt: skip
+#: What describes a material since shops began with it: it comes with its tags.
+GAINED: Final = ("grit",)
 #: Prices of the invented shop are never taken over, so any day will do.
 _ANY_DAY: Final = date(2026, 1, 1)
 
@@ -110,7 +112,7 @@ def take_starter(session: Session, code: str, *, at: datetime, by: UUID | None =
 
 
 def _tag(session: Session, begun: Material, *, at: datetime, by: UUID | None) -> None:
-    """Say what a material is as the program has it, where the shop said nothing."""
+    """Say what a material is as the program has it, where the shop said nothing, and what describes it since."""
     try:
         stored = load_material(session, begun.code)
     except NotKept:
@@ -118,7 +120,10 @@ def _tag(session: Session, begun: Material, *, at: datetime, by: UUID | None) ->
     held = stored.material
     if held.tags or held.kind is not begun.kind:
         return
-    edit_material(session, replace(held, tags=begun.tags), stored.version, at=at, by=by)
+    gained = {name: begun.values[name] for name in GAINED if name in begun.values}
+    edit_material(
+        session, replace(held, tags=begun.tags, values={**gained, **held.values}), stored.version, at=at, by=by
+    )
 
 
 @lru_cache(maxsize=len(get_args(TradeWords)))

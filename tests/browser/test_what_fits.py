@@ -1,4 +1,4 @@
-"""In Chromium: a place that holds something else says so, its list offers what fits, and what is left out has reasons."""
+"""In Chromium: a place that holds something else says so, its list offers what fits, the rest stands with reasons."""
 
 from __future__ import annotations
 

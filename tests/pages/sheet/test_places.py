@@ -5,9 +5,12 @@ from __future__ import annotations
 import re
 from html import unescape
 
+import pytest
+
 from tests.harness.form_fields import form_fields
 from tests.harness.visiting import Visitor
 from tests.pages.jobs.test_jobs import SHEET, estimated, kept
+from webapp.pages.sheet import stock as job_stock
 
 
 def begun(visitor: Visitor, design: str) -> tuple[str, str]:
@@ -134,6 +137,17 @@ def test_where_nothing_is_known_to_fit_what_may_be_meant_is_offered_and_marked(c
         "Castor castor_125 (not known to fit)",
         "Castor castor_75 (not known to fit)",
     ]
+
+
+def test_among_more_than_are_looked_at_what_is_tagged_is_found(
+    demo_client: Visitor, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(job_stock, "MOST_DESCRIBED", 3)
+    _, page = begun(demo_client, "ware_cart")
+    assert [code for code, _ in options(page, ".swivel_castor")] == ["castor_100", "castor_125", "castor_75"]
+    assert [code for code, _ in options(page, ".handle_bolt")] == ["bolt_m10_120"]
+    left = unescape(demo_client.get(f"{places(page)}?place=swivel_castor").text)
+    assert re.search(r"\d+ more of the kind stand among the materials; words find them", left)
 
 
 def test_a_tag_that_nobody_knows_is_said_on_the_material_with_the_nearest(demo_client: Visitor) -> None:
