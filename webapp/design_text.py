@@ -9,10 +9,10 @@ from typing import Final
 
 import yaml
 
+from webapp.costing.design_form.schema import arrange
 from webapp.costing.design_lines.lines import LONGEST_LINE, entry_of, line_of, settled
 from webapp.costing.design_lines.table import ANSWERED, ONE_LINE, has_lines
 from webapp.costing.designs.canonical import DEEPEST, MOST_NODES
-from webapp.costing.designs.schema import arrange
 from webapp.costing.errors import Problem
 
 MOST_BYTES: Final = 256 * 1024

@@ -18,7 +18,7 @@ from webapp.paths import CHECKOUT
 GROUPS: Final = {
     "sums": "costing costing.measures costing.trade costing.ledger costing.catalogue costing.tables costing.prices"
     " costing.settings costing.jobs costing.part_lists"
-    " costing.designs costing.design_lines costing.design_changes"
+    " costing.designs costing.design_form costing.design_lines costing.design_changes"
     " costing.takeoff costing.items costing.cutting.ask costing.cutting.saw costing.cutting.hand"
     " costing.plans costing.supplier_choice costing.buying costing.buying_list costing.receipts costing.hours"
     " costing.extras costing.cost_range costing.job_price costing.estimate"
@@ -73,9 +73,10 @@ _ROWS: Final = [
     ("costing.jobs", "costing .measures .tables .settings .cutting.hand", ""),
     ("costing.earlier_jobs", "costing .measures .tables .jobs", ""),
     ("costing.part_lists", "costing .measures .trade .catalogue .tables .jobs", ""),
-    ("costing.designs", "costing .measures .ledger .catalogue .jobs", ""),
-    ("costing.design_lines", "costing .measures .catalogue .designs", ""),
-    ("costing.design_changes", "costing .measures .ledger .catalogue .designs", ""),
+    ("costing.designs", "costing .measures .ledger .catalogue", ""),
+    ("costing.design_form", "costing .measures .ledger .catalogue .designs", ""),
+    ("costing.design_lines", "costing .measures .catalogue .designs .design_form", ""),
+    ("costing.design_changes", "costing .measures .ledger .catalogue .jobs .designs .design_form", ""),
     ("costing.takeoff", "costing .measures .trade .ledger .catalogue .settings .designs", ""),
     ("costing.takeoff.checks", "costing .measures .trade .ledger .catalogue .designs .takeoff", ""),
     ("costing.items", "costing .measures .ledger .catalogue .settings .designs .takeoff .takeoff.checks", ""),
@@ -95,8 +96,8 @@ _ROWS: Final = [
     ("costing.job_price", "costing .measures .ledger .settings .jobs .buying .hours .cost_range", ""),
     ("costing.extras", ".measures .ledger .catalogue .settings .jobs .takeoff .items .buying .hours .job_price", ""),
     ("costing.estimate",
-     "costing .measures .ledger .catalogue .settings .designs .jobs .part_lists .takeoff .items .plans .buying .hours"
-     " .cost_range .job_price .extras .cutting.ask .cutting.hand", ""),
+     "costing .measures .ledger .catalogue .settings .designs .design_form .jobs .part_lists .takeoff .items .plans"
+     " .buying .hours .cost_range .job_price .extras .cutting.ask .cutting.hand", ""),
     ("costing.made_before",
      ".measures .catalogue .settings .hours .cost_range .estimate", ""),
     ("costing.in_hand", "costing .measures .catalogue .settings .cutting.ask .estimate", ""),
@@ -109,7 +110,7 @@ _ROWS: Final = [
     ("pictures.bench", "pictures costing.measures costing.catalogue costing.takeoff", "numpy"),
     ("remembered", "", ""),
     ("benches", "remembered costing.catalogue costing.measures costing.settings costing.takeoff pictures.bench", ""),
-    ("design_text", "costing costing.designs costing.design_lines", "yaml"),
+    ("design_text", "costing costing.designs costing.design_form costing.design_lines", "yaml"),
     ("seed", "costing costing.measures costing.catalogue paths design_text", "yaml"),
     ("example_job", "costing.measures costing.settings costing.estimate seed", ""),
     ("sent_pictures", "costing.measures", "PIL"),

@@ -9,9 +9,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from tests.harness.examples import examples
+from webapp.costing.design_form.form_tables import SECTIONS
 from webapp.costing.design_lines.lines import LONGEST_LINE, MOST_SAID, entry_of, line_of, settled
 from webapp.costing.design_lines.table import ANSWERED, ONE_LINE, clauses_of
-from webapp.costing.designs.form_tables import SECTIONS
 
 #: Lines as a person types them, with the fields that they mean.
 EXAMPLES: list[tuple[str, str, Any]] = [

@@ -11,9 +11,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from tests.harness.examples import examples
+from webapp.costing.design_form.schema import arrange
 from webapp.costing.design_lines.lines import settled
 from webapp.costing.designs.canonical import document_problems
-from webapp.costing.designs.schema import arrange
 from webapp.design_text import MOST_SAID, read_text, read_text_lines, write_design_text, write_text
 from webapp.paths import CHECKOUT
 

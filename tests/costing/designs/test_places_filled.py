@@ -14,9 +14,9 @@ import pytest
 from webapp.costing.catalogue.kinds import KINDS, Kind
 from webapp.costing.catalogue.materials import Catalogue, Material
 from webapp.costing.catalogue.tags import TAGS, is_tagged, one_of, read_tags, tag_words, unknown_words, what_it_is
+from webapp.costing.design_form.reader import read_design
 from webapp.costing.designs.fitting import NOT_KNOWN, fill_roles, fit_words, judge
 from webapp.costing.designs.model import Design
-from webapp.costing.designs.reader import read_design
 from webapp.costing.errors import Problem
 from webapp.costing.estimate.estimate import Estimate
 from webapp.costing.estimate.snapshot import Inputs, estimate_inputs

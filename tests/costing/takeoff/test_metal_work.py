@@ -15,8 +15,8 @@ import pytest
 from tests.costing.designs.test_schema import complaints
 from tests.design_form_case import changed
 from webapp.costing.catalogue.materials import Catalogue, Material
-from webapp.costing.designs.reader import read_design
-from webapp.costing.designs.schema import json_schema
+from webapp.costing.design_form.reader import read_design
+from webapp.costing.design_form.schema import json_schema
 from webapp.costing.estimate.estimate import Estimate, estimate
 from webapp.costing.jobs.reader import read_job
 from webapp.costing.settings.rates import Rates

@@ -6,7 +6,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any, Final, Literal
 
-from webapp.costing.designs.form_tables import CLOSES, DESIGN, SECTIONS, Field, Sort
+from webapp.costing.design_form.form_tables import CLOSES, DESIGN, SECTIONS, Field, Sort
 from webapp.costing.designs.formulas import LENGTH, Dimension
 
 Way = tuple[str, ...]

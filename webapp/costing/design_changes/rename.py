@@ -9,8 +9,7 @@ from collections.abc import Callable, Iterator, Mapping
 from typing import Any, Final, cast
 
 from webapp.costing.design_changes.places import Place, places_of, put
-from webapp.costing.designs.canonical import plain_copy
-from webapp.costing.designs.form_tables import (
+from webapp.costing.design_form.form_tables import (
     DRIVER_SECTIONS,
     FREE_IN_FORM_1,
     LIMIT_RULES,
@@ -23,8 +22,9 @@ from webapp.costing.designs.form_tables import (
     TAKEN_NAMES,
     Field,
 )
+from webapp.costing.designs.canonical import plain_copy
 from webapp.costing.designs.formulas import read_formula
-from webapp.costing.designs.read_fields import fill_names
+from webapp.costing.designs.names import fill_names
 from webapp.costing.errors import FormulaError
 
 #: The steps of the work go by the names that the shop's rates have; the form has no others whose names mean something.

@@ -14,10 +14,10 @@ from typing import Any, Final, cast
 from webapp.costing.catalogue.kinds import KINDS, Kind
 from webapp.costing.design_changes.needed import Needs
 from webapp.costing.design_changes.places import Place, places_of, put
+from webapp.costing.design_form.form_tables import LIMIT_RULES
 from webapp.costing.designs.canonical import plain_copy
-from webapp.costing.designs.form_tables import LIMIT_RULES
 from webapp.costing.designs.formulas import LENGTH, NUMBER, Dimension, read_formula
-from webapp.costing.designs.read_fields import property_dimensions
+from webapp.costing.designs.names import property_dimensions
 from webapp.costing.errors import FormulaError, MeasureError
 from webapp.costing.ledger.formula import Expression
 from webapp.costing.ledger.measures_within import put_numbers

@@ -13,12 +13,12 @@ from sqlalchemy.orm import Session
 
 from webapp.costing.design_changes.rename import rename, section_of
 from webapp.costing.design_changes.typed_units import Written, write_units_in
+from webapp.costing.design_form.form_tables import CLOSES, DESIGN, SECTIONS
+from webapp.costing.design_form.reader import read_design
 from webapp.costing.design_lines.table import how_it_is_said
 from webapp.costing.designs.canonical import document_digest
 from webapp.costing.designs.drivers import DRIVERS
-from webapp.costing.designs.form_tables import CLOSES, DESIGN, SECTIONS
 from webapp.costing.designs.model import Design
-from webapp.costing.designs.reader import read_design
 from webapp.costing.errors import FormulaError, Problem
 from webapp.costing.measures.quantities import System
 from webapp.costing.measures.trade_words import in_trade_words

@@ -11,11 +11,11 @@ from fastapi import Form, Request
 from fastapi.responses import RedirectResponse, Response
 from sqlalchemy.orm import Session
 
+from webapp.costing.design_changes.keep import KeptAs, keep_as_design, minutes_words
 from webapp.costing.design_changes.rename import under_new_names
+from webapp.costing.design_form.reader import read_design
 from webapp.costing.designs.canonical import document_digest
-from webapp.costing.designs.keep import KeptAs, keep_as_design, minutes_words
 from webapp.costing.designs.model import Design
-from webapp.costing.designs.reader import read_design
 from webapp.costing.estimate.lists import make_lists
 from webapp.costing.estimate.snapshot import read_design_once
 from webapp.costing.jobs.job import DesignItem

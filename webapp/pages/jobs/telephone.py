@@ -18,8 +18,8 @@ from sqlalchemy.orm import Session
 
 from webapp.benches import draw_at_head
 from webapp.costing.design_changes.rename import renamed_in_job
+from webapp.costing.design_form.reader import read_design
 from webapp.costing.designs.model import Design, Size
-from webapp.costing.designs.reader import read_design
 from webapp.costing.errors import Problem
 from webapp.costing.hours.calendar import working_day
 from webapp.costing.jobs.job import FACTS

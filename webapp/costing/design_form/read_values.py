@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Collection, Mapping
 from typing import Final
 
-from webapp.costing.designs.form_tables import RENAMED, SECTIONS
+from webapp.costing.design_form.form_tables import RENAMED, SECTIONS
+from webapp.costing.design_form.read_fields import Reading
 from webapp.costing.designs.formulas import NUMBER, Dimension, dimension_words, read_formula, split_pair
 from webapp.costing.designs.model import Value
-from webapp.costing.designs.read_fields import Reading
 from webapp.costing.errors import FormulaError
 from webapp.costing.ledger.formula import Expression
 from webapp.costing.measures.quantities import SYSTEMS

@@ -10,7 +10,7 @@ from typing import Final, Literal
 
 from webapp.costing.catalogue.kinds import CUT_STOCK, Kind
 from webapp.costing.designs.drivers import DRIVERS, LAYOUT_DRIVERS, WELD_DRIVERS
-from webapp.costing.designs.formulas import AREA, FIRST_FUNCTIONS, FUNCTIONS, LENGTH, MASS, NUMBER, Dimension
+from webapp.costing.designs.formulas import AREA, FIRST_FUNCTIONS, FUNCTIONS, LENGTH, NUMBER, Dimension
 from webapp.costing.designs.model import Axis
 
 Sort = Literal[
@@ -318,14 +318,6 @@ def _eased(section: Section, optional: tuple[str, ...], *further: Field) -> Sect
 
 #: The form in which what follows from the parts in space is left unsaid.
 SHORT_FORM: Final = "2"
-#: What formulas of that form may use of a part: the ends of all its pieces, the size and the weight of one, how many.
-PART_NAMES: Final[Mapping[str, Dimension]] = {
-    **dict.fromkeys(("left", "right", "front", "back", "bottom", "top", "length", "width", "thickness"), LENGTH),
-    "mass": MASS, "count": NUMBER,
-}  # fmt: skip
-#: What the whole weighs, in rules and loads.
-WHOLE_MASS: Final = "mass"
-
 #: What form 2 says otherwise: what follows from where parts stand and touch may be left out, or is said in words.
 SHORTER: Final[Mapping[str, Section]] = {**SECTIONS, **{
     section.name: section

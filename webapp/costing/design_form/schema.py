@@ -6,8 +6,7 @@ from collections.abc import Mapping
 from typing import Final
 
 from webapp.costing.catalogue.tags import MOST_TAGS
-from webapp.costing.designs.canonical import LONGEST_TEXT
-from webapp.costing.designs.form_tables import (
+from webapp.costing.design_form.form_tables import (
     AXES,
     CLOSES,
     DESIGN,
@@ -21,6 +20,7 @@ from webapp.costing.designs.form_tables import (
     Field,
     Section,
 )
+from webapp.costing.designs.canonical import LONGEST_TEXT
 from webapp.costing.designs.model import FACES
 from webapp.costing.measures.quantities import SYSTEMS
 
