@@ -170,7 +170,8 @@ class _Whole:
         parts = [(part, way) for way in _BY_CHOICE if (part := self._leaves_together(left, way))]
         if not parts:
             raise _Locked(left)
-        part, way = min(parts, key=lambda each: len(each[0]))
+        # As with single ones, what stands higher is what comes away; of two as high the lesser part.
+        part, way = min(parts, key=lambda each: (-min(self._floor[unit] for unit in each[0]), len(each[0])))
         places = tuple(sorted(place for unit in part for place in self._units[unit]))
         return [Step(places, _back(WAYS[way])), *self.take_apart(part), *self.take_apart(left - part)]
 

@@ -7,7 +7,8 @@ of what they share, each against the other's plane, and not by the angle between
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterator, Sequence
+from collections import defaultdict
+from collections.abc import Collection, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from typing import Final
@@ -18,6 +19,7 @@ from webapp.costing.space.shapes import (
     Point,
     Shape,
     Side,
+    apart,
     between,
     cross_points,
     dot_points,
@@ -81,33 +83,39 @@ def contacts_of_bodies(bodies: Sequence[Body], square: Collection[int] = ()) -> 
     return found
 
 
-def ends_met(place: int, bodies: Sequence[Body], contacts: Sequence[Contact]) -> tuple[EndMet, EndMet]:
-    """What each end of a piece touches, by the contacts found among these pieces; and what it misses by how much."""
-    start, far = (_end_met(end, place, bodies, contacts) for end in ENDS)
-    return start, far
+def ends_met(
+    places: Iterable[int], bodies: Sequence[Body], contacts: Sequence[Contact]
+) -> dict[int, tuple[EndMet, EndMet]]:
+    """For each of these places what the start end and the far end of the piece touch, by the contacts found among all
+    the pieces; and what an end misses, by how much. For tilted pieces: contacts of two square boxes are not among
+    these."""
+    met: dict[tuple[int, str], set[int]] = defaultdict(set)
+    for contact in contacts:
+        met[contact.first, contact.first_face].add(contact.second)
+        met[contact.second, contact.second_face].add(contact.first)
+    shapes = [shape_of(body) for body in bodies]
+    found = {}
+    for place in places:
+        start, far = (
+            EndMet(end, tuple(sorted(met[place, end]))) if met[place, end] else _missed(end, place, shapes)
+            for end in ENDS
+        )
+        found[place] = (start, far)
+    return found
 
 
-def _end_met(end: str, place: int, bodies: Sequence[Body], contacts: Sequence[Contact]) -> EndMet:
-    touched = {
-        contact.second if contact.first == place else contact.first
-        for contact in contacts
-        if (place, end) in ((contact.first, contact.first_face), (contact.second, contact.second_face))
-    }
-    if touched:
-        return EndMet(end, tuple(sorted(touched)))
-    mine = shape_of(bodies[place])
+def _missed(end: str, place: int, shapes: Sequence[Shape]) -> EndMet:
+    mine = [side for side in shapes[place].sides if side.name == end]
     nearest: tuple[float, int] | None = None
-    for other, body in enumerate(bodies):
-        if other == place:
+    for other, shape in enumerate(shapes):
+        if other == place or apart(shapes[place], shape, _REACH):
             continue
-        theirs = shape_of(body)
-        for one in mine.sides:
-            gap = min((gap for side in theirs.sides if (gap := _gap(one, side)) is not None), default=None, key=abs)
-            if one.name == end and gap is not None and (nearest is None or abs(gap) < abs(nearest[0])):
-                nearest = (gap, other)
-    if nearest is None:
-        return EndMet(end, ())
-    return EndMet(end, (), nearest[1], _nm(nearest[0]))
+        for one in mine:
+            for side in shape.sides:
+                gap = _gap(one, side)
+                if gap is not None and (nearest is None or abs(gap) < abs(nearest[0])):
+                    nearest = (gap, other)
+    return EndMet(end, ()) if nearest is None else EndMet(end, (), nearest[1], _nm(nearest[0]))
 
 
 def _gap(one: Side, other: Side) -> float | None:

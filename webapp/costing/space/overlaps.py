@@ -69,7 +69,7 @@ def distance(one: Shape, other: Shape) -> float:
     """How far two pieces are apart, mm: never more than they are; below nothing where they stand in each other, by
     how deep they do."""
     farthest = -inf
-    for direction in _directions(one, other):
+    for direction in parting_directions(one, other):
         low_one, high_one = reach(one, direction)
         low_other, high_other = reach(other, direction)
         farthest = max(farthest, low_other - high_one, low_one - high_other)
@@ -81,7 +81,7 @@ def passing(mover: Shape, other: Shape, direction: Point) -> Passing | None:
     it never does."""
     touches = enters = -inf
     leaves = inf
-    for along in _directions(mover, other):
+    for along in parting_directions(mover, other):
         low, high = reach(mover, along)
         low_other, high_other = reach(other, along)
         speed = dot_points(along, direction)
@@ -107,7 +107,8 @@ def reach(shape: Shape, direction: Point) -> tuple[float, float]:
     return min(reached), max(reached)
 
 
-def _directions(one: Shape, other: Shape) -> Iterator[Point]:
+def parting_directions(one: Shape, other: Shape) -> Iterator[Point]:
+    """The directions, each one long, along one of which two convex pieces are apart if they are apart at all."""
     yield from one.normals
     yield from other.normals
     for mine in one.edges:

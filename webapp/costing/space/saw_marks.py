@@ -29,8 +29,8 @@ class EndCut:
     """One cut of an end: how it slants, and where it is marked on each side.
 
     `face_run` is how far the cut runs along the length for each unit of the width, seen on the broad face, `edge_run`
-    for each unit of the thickness, seen on the edge; exact, and above nothing where the cut goes towards the far end
-    as it goes from the first edge or face to the second.
+    for each unit of the thickness, seen on the edge; exact, and above nothing where the cut runs back from the end as
+    it goes from the first edge or face to the second.
     """
 
     end: str

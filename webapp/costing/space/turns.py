@@ -114,9 +114,6 @@ def quarter_turn(axis: int, quarters: int = 1) -> Turn:
     return Turn((first, second, third))
 
 
-STRAIGHT: Final = quarter_turn(0, 0)
-
-
 def turn_about(axis: int, degrees: Fraction) -> Turn:
     """A turn about an axis (x 0, y 1, z 2) by any angle in degrees, right-handed. Quarters are whole quarters."""
     quarters = round(degrees / 90)
