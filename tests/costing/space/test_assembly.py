@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Sequence
 from fractions import Fraction
 from itertools import combinations
-from random import Random
 
 import pytest
 from hypothesis import given
@@ -101,21 +100,32 @@ def test_an_order_of_boxes_can_be_carried_out(boxes: list[Boxy]) -> None:
         assert len(carried_out(boxes, assembly)) == len(boxes)
 
 
-@given(boxes=BOXES, seed=st.integers(0, 10**6))
-@examples(100)
-def test_groups_that_lock_do_so_however_one_tries(boxes: list[Boxy], seed: int) -> None:
-    """Pieces welded in pairs at random; what is named can't be parted as units, tried in full."""
-    boxes = boxes[:10]
-    places = list(range(len(boxes)))
-    Random(seed).shuffle(places)
-    groups = [sorted(places[at : at + 2]) for at in range(0, len(places) - 1, 2)]
-    units = [*groups, *([place] for place in places if not any(place in group for group in groups))]
-    assembly = order_of_assembly(boxes, groups)
-    whole = {frozenset(unit) for unit in units}
-    named = frozenset(assembly.locked) if assembly.locked else frozenset(places)
-    within = [unit for unit in whole if unit <= named]
-    assert frozenset().union(*within) == named
-    assert units_part(boxes, frozenset(within)) is not bool(assembly.locked)
+@given(unit_of=st.lists(st.integers(0, 4), min_size=18, max_size=18))
+@examples(200)
+def test_groups_lock_or_part_as_they_do_when_all_is_tried(unit_of: list[int]) -> None:
+    """The cells of a block of 3 by 3 by 2 welded into a few bodies of whatever shape."""
+    boxes = [boxy((x, y, z), (1, 1, 1)) for x in range(3) for y in range(3) for z in range(2)]
+    units = [frozenset(cell for cell in range(18) if unit_of[cell] == unit) for unit in set(unit_of)]
+    assembly = order_of_assembly(boxes, units)
+    assert units_part(boxes, frozenset(units)) is not bool(assembly.locked)
+    if assembly.locked:
+        named = frozenset(unit for unit in units if unit <= frozenset(assembly.locked))
+        assert frozenset().union(*named) == frozenset(assembly.locked)
+        assert not units_part(boxes, named)
+    else:
+        check_lots(boxes, assembly, units)
+
+
+def check_lots(boxes: Sequence[Boxy], assembly: Assembly, units: Sequence[frozenset[int]]) -> None:
+    """Taken back from the end, each step parts what it moves from all that it was with, and runs into none of that."""
+    lots = [frozenset(range(len(boxes)))]
+    for step in reversed(assembly.steps):
+        moving = frozenset(step.pieces)
+        (lot,) = (each for each in lots if moving <= each)
+        back: Point = (-step.direction[0], -step.direction[1], -step.direction[2])
+        assert not any(runs_into(boxes[one], boxes[other], back) for one in moving for other in lot - moving)
+        lots = [each for each in lots if each != lot] + [each for each in (moving, lot - moving) if each]
+    assert set(lots) == set(units)
 
 
 def units_part(boxes: Sequence[Boxy], units: frozenset[frozenset[int]]) -> bool:

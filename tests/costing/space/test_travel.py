@@ -10,8 +10,9 @@ import pytest
 from tests.costing.space.laid import MM, ORIGIN, any_place, any_turn, block, mm
 from tests.harness.examples import tried
 from webapp.costing.space.bodies import Body, moved, turned
+from webapp.costing.space.overlaps import overlaps_of_bodies
 from webapp.costing.space.travel import Hit, swept_free, swing_free
-from webapp.costing.space.turns import turn_of_rise, unit
+from webapp.costing.space.turns import turn_about, turn_of_rise, unit
 
 F = Fraction
 FORWARDS = mm(0, -1, 0)
@@ -115,3 +116,27 @@ def test_a_lid_hinged_anyhow_hits_at_the_same_angle() -> None:
         hit = swing_free(door, by, turn.apply(unit(2)), F(-110), [handle])
         assert hit is not None
         assert float(hit.travel) == pytest.approx(36.870, abs=0.01)
+
+
+def test_a_swing_is_as_found_by_very_small_steps() -> None:
+    """Blocks strewn about a door, tilted ones too, against a door that is set down at every half a degree."""
+    chance, hits = Random(6), 0
+    for _ in range(tried(15)):
+        others = [
+            moved(turned(block((0, 0, 0), (60, 30, 90)), any_turn(chance), ORIGIN), any_place(chance, 600))
+            for _ in range(4)
+        ]
+        hit = swing_free(DOOR, ORIGIN, unit(2), F(110), others)
+        met = next((halves for halves in range(221) if stands_in_one(F(halves, 2), others)), None)
+        if hit is None or met is None:
+            assert hit is None
+            assert met is None
+        else:
+            hits += 1
+            assert met / 2 - 0.51 <= float(hit.travel) <= met / 2 + 0.01
+    assert hits
+
+
+def stands_in_one(degrees: Fraction, others: list[Body]) -> bool:
+    opened = turned(DOOR, turn_about(2, degrees), ORIGIN)
+    return any({each.first, each.second} & {0} for each in overlaps_of_bodies([opened, *others]))
