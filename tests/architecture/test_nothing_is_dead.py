@@ -21,6 +21,19 @@ WANTED: Final = {
     "MIGRATIONS": "where the migrations stand; the migrations tool reads its own settings",
     "WITH_TABLES": "the modules that are imported so that the tables are whole",
     "__all__": "what a module passes on",
+    "turn_about": "how parts are turned by degrees",
+    "turn_of_rise": "how parts are turned by a rise in a run",
+    "length_along": "how long what slopes is, rounded once",
+    "stick_between": "how splayed legs and braces are made",
+    "volume_of": "what a cut piece weighs by",
+    "saw_marks": "what a cut piece is sawn by",
+    "contacts_of_bodies": "where tilted parts touch",
+    "ends_met": "whether a tilted part meets at both ends",
+    "overlaps_of_bodies": "whether tilted parts stand in each other",
+    "contacts_of_boxes": "where square parts touch",
+    "order_of_assembly": "whether a thing can be put together, and in which order",
+    "swept_free": "whether a drawer has its way",
+    "swing_free": "whether a door has its swing",
 }
 
 #: (name, first line, last line) of a definition.
