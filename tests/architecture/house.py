@@ -56,6 +56,8 @@ _ROWS: Final = [
     ("costing", "", ""),
     ("costing.measures", "costing", ""),
     ("costing.trade", ".measures", ""),
+    ("costing.trade.loads", ".measures .trade", ""),
+    ("costing.trade.ways", ".trade", ""),
     ("costing.ledger", "costing .measures .trade", ""),
     ("costing.catalogue", ".measures .trade", ""),
     ("costing.tables", "costing .measures", ""),

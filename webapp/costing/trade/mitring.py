@@ -6,7 +6,7 @@ from fractions import Fraction
 from typing import Final
 
 #: Half the ratio of a circle's circumference to its diameter, to forty places.
-_QUARTER_TURN: Final = Fraction(15707963267948966192313216916397514420986, 10**40)
+QUARTER_TURN: Final = Fraction(15707963267948966192313216916397514420986, 10**40)
 _TERMS: Final = 24
 
 
@@ -22,7 +22,7 @@ def mitre_run(across: Fraction, degrees: Fraction) -> Fraction:
     """
     if not 0 <= degrees < 90:
         raise ValueError(f"A cut {degrees} degrees off square never crosses the piece.")
-    angle = _QUARTER_TURN * Fraction(degrees) / 90
+    angle = QUARTER_TURN * Fraction(degrees) / 90
     run = Fraction(across) * _series(angle, 1) / _series(angle, 0)
     return Fraction((2 * run.numerator + run.denominator) // (2 * run.denominator))
 
