@@ -35,23 +35,28 @@ def clear_over_pitch(stair: Stair) -> Fraction:
 
 
 def up_stair(box: Box, stair: Stair, spare: Fraction = SPARE) -> Passage:
-    """Whether a thing goes up a straight flight, and how: upright, or laid along the pitch.
+    """Whether a thing goes up a straight flight laid along the pitch, and turned how.
 
-    Laid along the pitch it may be as tall as the headroom square to the pitch, and as long as it likes. Kept upright,
-    it touches the pitch line with its upper edge, so that the lower one is over it by side x rise / going, and the top
-    as much nearer to the ceiling; either side of its plan may then go across. Landings are corners: see `round_corner`.
+    It may be as tall as the headroom square to the pitch and as wide as the flight; how long it is tells at the
+    landings alone, which are corners: see `round_corner`. What has to stay upright: `headroom_upright`.
 
     >>> mm = 10**6
     >>> bench = Box(Fraction(1800 * mm), Fraction(700 * mm), Fraction(850 * mm))
-    >>> stair = Stair(Fraction(900 * mm), Fraction(2000 * mm), Fraction(180 * mm), Fraction(240 * mm))
-    >>> up_stair(bench, stair).how
-    'standing, laid along the pitch'
+    >>> up_stair(bench, Stair(Fraction(900 * mm), Fraction(2000 * mm), Fraction(180 * mm), Fraction(240 * mm))).how
+    'standing'
     """
     square = clear_over_pitch(stair)
-    found = []
-    for one in turned(box, spare):
-        found.append(passage(f"{one.how}, laid along the pitch", one.lesser - stair.width, one.tall - square))
-        for across, along in ((one.lesser, one.greater), (one.greater, one.lesser)):
-            needed = one.tall + along * stair.rise / Fraction(stair.going)
-            found.append(passage(f"{one.how}, kept upright", across - stair.width, needed - stair.headroom))
-    return best_of(found)
+    return best_of([passage(one.how, one.lesser - stair.width, one.tall - square) for one in turned(box, spare)])
+
+
+def headroom_upright(tall: Fraction, along: Fraction, stair: Stair) -> Fraction:
+    """The headroom that a thing carried upright asks for, straight up from the nosings: tall + along x rise / going.
+
+    It touches the pitch line with the upper edge of its foot, so that the lower one, and the top above it, are higher
+    over the pitch line by that.
+
+    >>> stair = Stair(Fraction(900), Fraction(2000), Fraction(180), Fraction(240))
+    >>> headroom_upright(Fraction(1700), Fraction(300), stair)
+    Fraction(1925, 1)
+    """
+    return tall + along * stair.rise / Fraction(stair.going)
