@@ -31,9 +31,18 @@ def panel(upper: float = 1000, webs: int = 5) -> list[Strip]:
 # ---- finite differences -------------------------------------------------------------------------------------------
 
 
-def differences(count: int) -> Grid:
-    """The second difference over inner points, with nothing at both ends."""
-    return np.diag(np.full(count, -2.0)) + np.diag(np.ones(count - 1), 1) + np.diag(np.ones(count - 1), -1)
+def of_second_difference(values: Grid) -> Grid:
+    """What has these second differences at inner points, and nothing at both ends: by elimination, point by point."""
+    count = len(values)
+    share, known = np.zeros(count), np.zeros(count)
+    before = value = 0.0
+    for point in range(count):
+        under = -2.0 - before
+        before, value = 1 / under, (values[point] - value) / under
+        share[point], known[point] = before, value
+    for point in range(count - 2, -1, -1):
+        known[point] -= share[point] * known[point + 1]
+    return known
 
 
 def sag_by_differences(section: list[Strip], load: float, span: float, count: int = 399) -> float:
@@ -53,10 +62,10 @@ def sag_by_differences(section: list[Strip], load: float, span: float, count: in
     rigidity = float((modulus * (at - axis) ** 2).sum() * 0.02)
     flow = np.cumsum((modulus * (at - axis))[::-1])[::-1] * 0.02 / rigidity
     softness = float((flow**2 / shear).sum() * 0.02)
-    step, second = span / (count + 1), differences(count)
-    moment = np.linalg.solve(second, np.full(count, -load * step**2))
-    bent = np.linalg.solve(second, -moment * step**2 / rigidity)
-    sheared = np.linalg.solve(second, np.full(count, -load * softness * step**2))
+    step = span / (count + 1)
+    moment = of_second_difference(np.full(count, -load * step**2))
+    bent = of_second_difference(-moment * step**2 / rigidity)
+    sheared = of_second_difference(np.full(count, -load * softness * step**2))
     return float((bent + sheared)[count // 2])
 
 
@@ -202,8 +211,8 @@ def test_moment_and_sag_against_finite_differences(loads: list[tuple[int, int]],
         for point, part in ((before, 1 - share), (before + 1, share)):
             if 1 <= point <= count:
                 load[point - 1] += force * part
-    moment = np.linalg.solve(differences(count), -load * step)
-    sag = np.linalg.solve(differences(count), -moment * step**2)
+    moment = of_second_difference(-load * step)
+    sag = of_second_difference(-moment * step**2)
     on = [PointLoad(F(force), F(place * MM)) for force, place in loads]
     span, rigidity = F(1000 * MM), F(10**9)
     most = beams.greatest_moment(span, on, F(even))

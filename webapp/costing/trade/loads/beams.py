@@ -1,7 +1,7 @@
 """A beam on two supports under any loads: what each support bears, the bending moment, and how far it sags.
 
-Lengths in nm from the first support, forces in N downward, an even load in N/mm over the whole span. Exact but for the
-place of the greatest sag. Source: any mechanics text (simple span, by superposition).
+Lengths in nm from the first support, forces in N downward, an even load in N/mm over the whole span. All exact; the
+greatest sag is looked for to a thousandth of a millimetre. Source: any mechanics text (simple span, by superposition).
 """
 
 from __future__ import annotations
@@ -12,8 +12,6 @@ from fractions import Fraction
 from typing import Final
 
 NM_PER_MM: Final = 10**6
-#: How often a quarter is taken off the stretch in which the sag is greatest: to a billionth of the span.
-_STEPS: Final = 72
 
 
 @dataclass(frozen=True, slots=True)
@@ -119,23 +117,38 @@ def slope_at_ends(
 def greatest_sag(
     span: Fraction, loads: Sequence[PointLoad], even: Fraction, rigidity: Fraction
 ) -> tuple[Fraction, Fraction]:
-    """The greatest sag between the supports, and where: (nm, nm from the first support), of loads that press down.
+    """The greatest sag between the supports under loads that press down, and where: (nm, nm from the first).
 
-    Found by closing in on it from both sides: the beam sags in one curve.
+    The beam sags in one curve: the place where it lies level is closed in on to a thousandth of a millimetre, which
+    moves the sag by nothing that could be told.
 
     >>> sag, at = greatest_sag(Fraction(10**9), [PointLoad(Fraction(480), Fraction(5 * 10**8))], Fraction(0),
     ...                        Fraction(10**9))
-    >>> round(sag), round(at)
-    (10000000, 500000000)
+    >>> int(sag), round(at / 10**4)
+    (10000000, 50000)
     """
-    near, far = Fraction(0), Fraction(span)
-    for _ in range(_STEPS):
-        # A quarter to each side keeps the fractions short.
-        one, other = near + (far - near) / 4, far - (far - near) / 4
-        here, there = (sag_at(span, loads, even, rigidity, place) for place in (one, other))
-        near, far = (one, far) if here < there else (near, other)
-    at = Fraction(round((near + far) / 2))
-    return sag_at(span, loads, even, rigidity, at), at
+    whole = span / NM_PER_MM
+    points = [(load.force, load.place / NM_PER_MM) for load in loads]
+    near, far = 0, int(whole * 1000)
+    while far - near > 1:
+        middle = (near + far) // 2
+        falls = _slope(whole, points, even, Fraction(middle, 1000)) > 0
+        near, far = (middle, far) if falls else (near, middle)
+    return max(
+        (sag_at(span, loads, even, rigidity, place), place) for place in (Fraction(near * 1000), Fraction(far * 1000))
+    )
+
+
+def _slope(whole: Fraction, points: Sequence[tuple[Fraction, Fraction]], even: Fraction, along: Fraction) -> Fraction:
+    """E I times how steeply the beam falls at a place, in mm; below 0 it rises there."""
+    slope = even * (whole**3 - 6 * whole * along**2 + 4 * along**3) / 24
+    for force, at in points:
+        falls = along <= at
+        near, place = (at, along) if falls else (whole - at, whole - along)
+        far = whole - near
+        one = force * far * (whole**2 - far**2 - 3 * place**2) / (6 * whole)
+        slope += one if falls else -one
+    return slope
 
 
 def out_of_flat(heights: Iterable[Fraction]) -> Fraction:
