@@ -67,7 +67,7 @@ def test_the_play_of_a_top_against_its_movement() -> None:
     assert movement.moves_at(F(300), coefficient, swing) == F("4.236")
     assert movement.play_of_slot(F(16), F(4)) == 6 > movement.play_needed(width, coefficient, swing)
     assert movement.play_of_slot(F(4), F(4)) == 0
-    assert movement.play_of_button(F(12), F(9), F(5)) == (3, 4)
+    assert movement.play_of_button(F(12), F(9), F(5)) == (F(3), F(4))
 
 
 @pytest.mark.parametrize(("width", "coefficient"), [(-1, "0.003"), (1, "-0.003")])

@@ -29,7 +29,7 @@ CRATE = box(780, 900, 2100)
 def test_a_crate_standing_through_a_door(clear: int, goes: bool, short: int) -> None:
     """780 x 900 x 2100 asks for 805 mm; the opening is just tall enough to stand it in."""
     found = openings.through_opening(CRATE, F(clear * MM), F(2125 * MM))
-    assert (found.goes, found.how, found.short_by) == (goes, STANDING, short * MM)
+    assert (found.goes, found.how, found.short_by) == (goes, STANDING, F(short * MM))
 
 
 @outside(source="2010 ADA Standards, 404.2.3: 32 in clear and 80 in high", kind="common practice")
@@ -76,7 +76,7 @@ def test_up_the_stair_of_a_dwelling() -> None:
 @outside(source=f"{IRC}: the width of a stair")
 def test_what_is_wider_than_the_stair_stays_below() -> None:
     stays = stairs.up_stair(Box(F(72 * IN), F(40 * IN), F(60 * IN)), DWELLING, F(0))
-    assert (stays.goes, stays.short_by) == (False, 4 * IN)
+    assert (stays.goes, stays.short_by) == (False, F(4 * IN))
     assert "template" in stairs.TURNING_STAIR
 
 
@@ -119,4 +119,4 @@ def test_a_bench_in_a_lift() -> None:
     assert openings.into_lift(bench, door, (F(1400 * MM), F(2000 * MM), F(2200 * MM))).how == STANDING
     assert openings.into_lift(bench, door, (F(1100 * MM), F(1400 * MM), F(2200 * MM))).how == ON_ITS_END
     low = openings.into_lift(bench, (F(900 * MM), F(1800 * MM)), (F(1100 * MM), F(1400 * MM), F(2200 * MM)))
-    assert (low.goes, low.how, low.short_by) == (False, ON_ITS_END, 25 * MM)
+    assert (low.goes, low.how, low.short_by) == (False, ON_ITS_END, F(25 * MM))

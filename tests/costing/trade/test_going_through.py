@@ -131,7 +131,7 @@ def test_a_thing_falls_short_by_what_is_told() -> None:
 
 def test_through_an_opening_the_way_that_is_nearest_to_it_is_told() -> None:
     found = openings.through_opening(Box(F(900), F(800), F(2000)), F(700), F(2100), F(0))
-    assert (found.goes, found.how, found.short_by) == (False, "standing", 100)
+    assert (found.goes, found.how, found.short_by) == (False, "standing", F(100))
 
 
 # ---- holes and pegs -----------------------------------------------------------------------------------------------

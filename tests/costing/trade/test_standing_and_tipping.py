@@ -149,9 +149,9 @@ def test_pushes_up_and_down_and_inward() -> None:
     """A push up inside the edge tips, one down there steadies; nothing that tips is no ratio."""
     table = [Weight(F(10), F(100 * MM))]
     lifted = tipping.balance(table, [Push(F(20), "up", inside=F(500 * MM))])
-    assert (lifted.steadies, lifted.tips, lifted.stands) == (F("9.81"), 10, False)
+    assert (lifted.steadies, lifted.tips, lifted.stands) == (F("9.81"), F(10), False)
     pressed = tipping.balance(table, [Push(F(20), "down", inside=F(500 * MM))])
-    assert (pressed.steadies, pressed.tips, pressed.safety) == (F("19.81"), 0, None)
+    assert (pressed.steadies, pressed.tips, pressed.safety) == (F("19.81"), F(0), None)
     assert tipping.force_to_tip([Weight(F(10), F(-1))], F(1)) == 0
     with pytest.raises(ValueError, match="tips nothing"):
         tipping.force_to_tip(table, F(0))
