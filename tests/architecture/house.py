@@ -58,6 +58,8 @@ _ROWS: Final = [
     ("costing.measures", "costing", ""),
     ("costing.trade", ".measures", ""),
     ("costing.space", "costing .measures", ""),
+    ("costing.trade.loads", ".measures .trade", ""),
+    ("costing.trade.ways", ".trade", ""),
     ("costing.ledger", "costing .measures .trade", ""),
     ("costing.catalogue", ".measures .trade", ""),
     ("costing.tables", "costing .measures", ""),
