@@ -11,7 +11,8 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import Final
 
-from webapp.costing.trade.mitring import QUARTER_TURN, mitre_run
+from webapp.costing.trade.mitring import mitre_run
+from webapp.costing.trade.triangles import QUARTER_TURN
 
 #: The handbooks' round figures a degree, for radius and thickness, of K about 0.447. Source: a naval aviation training
 #: course, p. 13-19.
