@@ -20,6 +20,7 @@ from webapp.costing.design_form.read_lie import read_at, read_band, read_mitres,
 from webapp.costing.designs.drivers import DRIVERS, JOINT_DRIVERS, WELD_DRIVERS
 from webapp.costing.designs.formulas import MASS, read_formula
 from webapp.costing.designs.model import (
+    Axis,
     Choice,
     Finish,
     Grain,
@@ -222,8 +223,27 @@ def _there_with(entry: Entry, field: str, part: str) -> None:
 
 
 def read_hardware(entry: Entry) -> Hardware:
-    """A piece of hardware."""
-    return Hardware(entry.name, entry.words("says"), entry.role("stock"), entry.formula("count"), entry.when())
+    """A piece of hardware, which may stand in space in the short form."""
+    if entry.reading.form != SHORT_FORM:
+        return Hardware(entry.name, entry.words("says"), entry.role("stock"), entry.formula("count"), entry.when())
+    sides: tuple[tuple[Axis, str], ...] = (("x", "wide"), ("y", "deep"), ("z", "tall"))
+    given = [field for _, field in sides if entry.has(field)]
+    under = _part_there(entry, "under_each")
+    at, stations = read_at(entry)
+    stands = bool(given)
+    for field in ("wide", "deep", "tall") if stands else ():
+        if field not in given:
+            entry.wrong(field, f"it says how {' and '.join(given)} it is; to stand in space it needs '{field}' too.")
+    if not stands and (under or entry.has("at") or entry.has("four_corners")):
+        entry.wrong("", "it says where it stands; 'wide', 'deep' and 'tall' have to say how large it is.")
+    if under and (entry.has("at") or entry.has("four_corners")):
+        entry.wrong("under_each", "that says already where each stands; it has no places of its own beside.")
+    if not stands and not entry.has("count"):
+        entry.wrong("count", "'count' is missing: only what stands in space is counted by its places.")
+    return Hardware(
+        entry.name, entry.words("says"), entry.role("stock"), entry.formula_or_none("count"), entry.when(),
+        {axis: entry.formula(field) for axis, field in sides if field in given}, at if stands else {}, stations, under,
+    )  # fmt: skip
 
 
 def read_surface(entry: Entry) -> Surface:

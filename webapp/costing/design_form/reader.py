@@ -193,9 +193,18 @@ def _note_names(
 
 def _note_parts(reading: Reading) -> None:
     """What formulas may use of parts: where they begin and end, how long they are, what they weigh, how many."""
-    for part in reading.declared("parts"):
+    parts = reading.declared("parts")
+    for part in parts:
         for attribute, dimension in PART_NAMES.items():
             reading.dimensions.setdefault(f"{part}.{attribute}", dimension)
+    hardware = reading.document.get("hardware")
+    for name, entry in hardware.items() if isinstance(hardware, Mapping) else ():
+        if not isinstance(entry, Mapping) or "tall" not in entry:
+            continue
+        if name in parts:
+            reading.wrong(f"hardware.{name}", f"'{name}' is a part too; what stands in space needs a name of its own.")
+        for attribute in ("left", "right", "front", "back", "bottom", "top", "count"):
+            reading.dimensions.setdefault(f"{name}.{attribute}", PART_NAMES[attribute])
     reading.dimensions.setdefault(WHOLE_MASS, MASS)
 
 

@@ -82,7 +82,12 @@ CLAUSES: Final[Mapping[str, tuple[Clause, ...]]] = {
         Clause("run {run}"), Clause("rows {rows}"),
         Clause("glue", {"glue": "yes"}), Clause("glue {glue:name}"), Clause("apart", {"touches": "no"}),
     ),
-    "hardware": (Clause("{says}"), Clause("{count} of {stock:name}"), Clause("of {stock:name}")),
+    "hardware": (
+        Clause("{says}"), Clause("{count} of {stock:name}"), Clause("of {stock:name}"),
+        Clause("under each {under_each:name}"),
+        Clause("four corners", {"four_corners": "yes"}), Clause("four corners {four_corners}"),
+        Clause("x {at.x}"), Clause("y {at.y}"), Clause("z {at.z}"),
+    ),
     "surfaces": (
         Clause("{faces} faces of {part:name}", opens=True), Clause("{edges:edges} edges of {part:name}", opens=True),
         Clause("{faces} faces of all {stock:name}", opens=True),

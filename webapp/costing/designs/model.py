@@ -218,13 +218,21 @@ class Joint:
 
 @dataclass(frozen=True, slots=True)
 class Hardware:
-    """Pieces that are bought and fitted."""
+    """Pieces that are bought and fitted.
+
+    With a `size` along x, y and z they stand in space as parts do: by `at` and `stations`, or one `under` each piece of
+    a part, in its middle. Without a `count` there are as many as there are places.
+    """
 
     name: str
     says: str
     stock: str
-    count: Expression
+    count: Expression | None
     when: str = ""
+    size: Mapping[Axis, Expression] = field(default_factory=dict)
+    at: Mapping[Axis, Expression] = field(default_factory=dict)
+    stations: Mapping[Axis, Stations] = field(default_factory=dict)
+    under: str = ""
 
 
 @dataclass(frozen=True, slots=True)

@@ -213,10 +213,14 @@ class Environment:
             else f"The value '{name}' can't be worked out: {error.reason[0].lower()}{error.reason[1:]}"
         )
 
+    def _stands(self, name: str) -> bool:
+        """Whether a name is one of a part, or of hardware that stands in space."""
+        return name in self.design.parts or bool(name in self.design.hardware and self.design.hardware[name].size)
+
     def _keep_property(self, name: str) -> None:
         role, _, attribute = name.partition(".")
         dimension = self._dimensions.get(name)
-        if dimension is None and self._parts is not None and (role in self.design.parts or name == WHOLE_MASS):
+        if dimension is None and self._parts is not None and (self._stands(role) or name == WHOLE_MASS):
             self._keep(name, self._parts.figure(self, role, attribute))
             return
         if dimension is None:
@@ -318,7 +322,9 @@ def _needed_names(environment: Environment) -> Iterator[str]:
             joint.glue_width, joint.grip, joint.room,
         )  # fmt: skip
     for hardware in filter(active, design.hardware.values()):
-        yield from _names(environment, hardware.count)
+        yield from _names(environment, hardware.count, *hardware.size.values(), *hardware.at.values())
+        for stations in hardware.stations.values():
+            yield from _names(environment, stations.count, *stations.formulas)
     for surface in filter(active, design.surfaces.values()):
         yield from _names(environment, surface.area)
     for operation in filter(active, design.operations.values()):

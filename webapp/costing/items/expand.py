@@ -51,12 +51,13 @@ def expand(
     hardware = fit_hardware(taking)
     surfaces = measure_surfaces(taking, parts)
     finishes = apply_finishes(taking, surfaces)
-    taken = Taken(parts, held, hardware, surfaces, finishes)
+    fitted = tuple(one.taken for one in hardware)
+    taken = Taken(parts, held, fitted, surfaces, finishes)
     drivers = drive_operations(taking, taken)
     supplies = use_up(taking, taken)
     band = band_to_buy(taking, parts)
-    mass, heaviest = weigh(taking, parts, hardware)
-    check_placing(taking, parts, held.made)
+    mass, heaviest = weigh(taking, parts, fitted)
+    check_placing(taking, parts, hardware, held.made)
     check_screws(taking, complete_joints(taking, held.made, meetings))
     check_spans(taking, parts, meetings)
     check_musts(taking)
@@ -69,7 +70,7 @@ def expand(
         parts=tuple(one.taken for one in parts),
         fastenings=tuple(held.fastenings),
         welds=tuple(held.welds),
-        hardware=hardware,
+        hardware=fitted,
         glue=held.glue,
         glue_lines=held.glue_lines,
         band=band,

@@ -8,14 +8,24 @@ from typing import Final
 
 from webapp.costing.catalogue.kinds import Kind
 from webapp.costing.designs.model import Hardware, Joint
-from webapp.costing.errors import CostingError
+from webapp.costing.errors import CostingError, FormulaError
 from webapp.costing.ledger.working import Figure
 from webapp.costing.takeoff.context import MOST_FASTENINGS, LeftOut, Taking
 from webapp.costing.takeoff.joint_lines import JointLines, Row, lines_of
 from webapp.costing.takeoff.meetings import Meetings
 from webapp.costing.takeoff.model import Check, FasteningTaken, HardwareTaken, WeldTaken
-from webapp.costing.takeoff.parts import MadePart
+from webapp.costing.takeoff.parts import MadePart, box_of
+from webapp.costing.takeoff.solid import Placed
 from webapp.costing.takeoff.welds import weld
+
+
+@dataclass(frozen=True, slots=True)
+class FittedHardware:
+    """Hardware with what the rest of the take-off needs of it: its pieces in space, none where it is counted only."""
+
+    hardware: Hardware
+    taken: HardwareTaken
+    placed: tuple[Placed, ...]
 
 
 @dataclass(slots=True)
@@ -216,34 +226,59 @@ def _glue_roles(taking: Taking) -> list[str]:
     return [role.name for role in design.roles.values() if role.kind is Kind.LIQUID and role.name not in other]
 
 
-def fit_hardware(taking: Taking) -> tuple[HardwareTaken, ...]:
-    """The hardware under the answers chosen, with its mass where that is stated."""
+def fit_hardware(taking: Taking) -> tuple[FittedHardware, ...]:
+    """The hardware under the answers chosen, with its mass where that is stated and its places where it stands."""
     found = []
     for hardware in filter(taking.environment.active, taking.design.hardware.values()):
         entry = f"The hardware “{hardware.says}”"
         try:
-            one = _fit(taking, hardware, entry)
+            one = _fit(taking, hardware)
         except CostingError as error:
             taking.leave_out(f"hardware.{hardware.name}", entry, error)
             continue
-        if one.count.value:
+        if one.taken.count.value:
             found.append(one)
     return tuple(found)
 
 
-def _fit(taking: Taking, hardware: Hardware, entry: str) -> HardwareTaken:
+def _fit(taking: Taking, hardware: Hardware) -> FittedHardware:
     key, says = f"hardware/{hardware.name}", hardware.says
-    count = taking.counted(f"{key}/count", f"{says}: count", "piece", hardware.count, entry)
+    count = taking.standing.count(taking.environment, hardware)
     each = taking.stated_figure(hardware.stock, "mass", "kg")
     mass = None
     if each is not None:
         mass = taking.derive(f"{key}/mass", f"{says}: weight of all", "kg", "weight of one x count", "each * count",
                              each=each, count=count)  # fmt: skip
-    return HardwareTaken(hardware.name, says, taking.code_of(hardware.stock), count, mass)
+    placed = _place_hardware(taking, hardware)
+    boxes = tuple(box_of(one) for one in placed)
+    taken = HardwareTaken(hardware.name, says, taking.code_of(hardware.stock), count, mass, boxes)
+    return FittedHardware(hardware, taken, placed)
+
+
+def _place_hardware(taking: Taking, hardware: Hardware) -> tuple[Placed, ...]:
+    """The pieces in space; none where the design counts them only, or where a place can't be worked out."""
+    if not hardware.size or taking.design.loose:
+        return ()
+    try:
+        stood = taking.standing.stood(taking.environment, hardware)
+    except FormulaError as error:
+        why = taking.why(error)
+        taking.wrong(f"hardware.{hardware.name}", f"Where “{hardware.says}” stands can't be worked out. {why}")
+        return ()
+    if min(stood.extent) <= 0:
+        taking.wrong(
+            f"hardware.{hardware.name}",
+            f"“{hardware.says}” comes out at {taking.length(min(stood.extent))} one way; it is drawn nowhere.",
+        )
+        return ()
+    return tuple(
+        Placed(hardware.name, number, corner, stood.extent, of_hardware=True)
+        for number, corner in enumerate(stood.corners, 1)
+    )
 
 
 def weigh(
-    taking: Taking, parts: tuple[MadePart, ...], hardware: tuple[HardwareTaken, ...]
+    taking: Taking, parts: tuple[MadePart, ...], hardware: Sequence[HardwareTaken]
 ) -> tuple[Figure, MadePart | None]:
     """The mass of one finished thing, and the heaviest of its parts. What it leaves out is said by a check."""
     for one in parts:

@@ -85,13 +85,14 @@ class WeldTaken:
 
 @dataclass(frozen=True, slots=True)
 class HardwareTaken:
-    """Hardware of one sort: how many of it one item takes."""
+    """Hardware of one sort: how many of it one item takes, and where they stand, as far as the design says it."""
 
     name: str
     says: str
     material: str
     count: Figure
     mass: Figure | None
+    boxes: tuple[Box, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -98,7 +98,7 @@ def _make(taking: Taking, part: Part, entry: str) -> MadePart:
         rough_thickness=_rough(taking, part, thickness, entry) if role.kind is Kind.BOARD else None,
         banded=tuple((face, int(edge.value)) for face, edge in edges),
         mass=mass,
-        boxes=tuple(Box(part.name, each.number, _whole(each.corner), _whole(each.extent)) for each in placed),
+        boxes=tuple(box_of(each) for each in placed),
         together=part.together if taking.environment.answered(part.together_when) else "",
         mitres=part.mitres,
         long_point=None if slanted is None else slanted.long_point,
@@ -273,6 +273,11 @@ def _place(
         )
         return ()
     return tuple(Placed(part.name, number, corner, extent, slant) for number, corner in enumerate(corners, 1))
+
+
+def box_of(piece: Placed) -> Box:
+    """A piece as it is told outside the sums: in whole nanometres."""
+    return Box(piece.part, piece.number, _whole(piece.corner), _whole(piece.extent))
 
 
 def _whole(values: Corner) -> tuple[int, int, int]:

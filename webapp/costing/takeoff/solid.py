@@ -33,7 +33,8 @@ class Slant:
 class Placed:
     """One piece of a part in space: the corner nearest the front left at the floor and the extents, nm, exact.
 
-    A piece with mitred ends is the box to its long points, with the `slant` of what its ends leave of that.
+    A piece `of_hardware` is what fitted hardware takes up. A piece with mitred ends is the box to its long points, with
+    the `slant` of what its ends leave of that.
     """
 
     part: str
@@ -41,6 +42,7 @@ class Placed:
     corner: Corner
     extent: Corner
     slant: Slant | None = None
+    of_hardware: bool = False
 
 
 @dataclass(frozen=True, slots=True)

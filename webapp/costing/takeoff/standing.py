@@ -8,7 +8,7 @@ from fractions import Fraction
 from itertools import pairwise, product
 from typing import TYPE_CHECKING, Final, Literal
 
-from webapp.costing.designs.model import FACES, Axis, Part, Stations
+from webapp.costing.designs.model import FACES, Axis, Hardware, Part, Stations
 from webapp.costing.designs.names import WHOLE_MASS
 from webapp.costing.designs.values import Environment
 from webapp.costing.errors import FormulaError
@@ -72,7 +72,7 @@ class Standing:
             if self.whole_mass is None:
                 raise FormulaError(name, "The weight of the whole is known when all is made: it stands in rules only.")
             return self.whole_mass
-        part = environment.design.parts[name]
+        part: Part | Hardware = environment.design.parts.get(name) or environment.design.hardware[name]
         if not environment.active(part):
             raise FormulaError(f"{name}.{attribute}", f"The part “{part.says}” is not there under the answers chosen.")
         if attribute == "mass":
@@ -87,6 +87,8 @@ class Standing:
             if attribute == "count":
                 return self.count(environment, part)
             if attribute in ("length", "width", "thickness"):
+                if isinstance(part, Hardware):
+                    raise FormulaError(f"{name}.{attribute}", f"“{part.says}” has no {attribute}, being no part.")
                 size = getattr(self.sizes(environment, part), attribute)
                 if size is None:
                     raise FormulaError(f"{name}.{attribute}", f"Nothing states the {attribute} of “{part.says}”.")
@@ -94,7 +96,7 @@ class Standing:
                 return size
             return self._end(environment, part, attribute)
 
-    def _end(self, environment: Environment, part: Part, attribute: str) -> Figure:
+    def _end(self, environment: Environment, part: Part | Hardware, attribute: str) -> Figure:
         axis, upper = FACES[next(face for face in FACES if face == attribute)]
         stood = self.stood(environment, part)
         if not stood.corners:
@@ -106,12 +108,14 @@ class Standing:
         )  # fmt: skip
 
     @staticmethod
-    def _said(part: Part, axis: Axis) -> str:
+    def _said(part: Part | Hardware, axis: Axis) -> str:
         stations = part.stations.get(axis)
+        if isinstance(part, Hardware) and part.under:
+            return f"under each of {part.under}"
         formulas = stations.formulas if stations is not None else (part.at[axis],)
         return ", ".join(formula.text for formula in formulas) or "between others"
 
-    def _asking(self, part: Part, attribute: str) -> _Asking:
+    def _asking(self, part: Part | Hardware, attribute: str) -> _Asking:
         return _Asking(self._waiting, part, attribute)
 
     # ---- sizes and counts -------------------------------------------------------------------------------------------
@@ -152,14 +156,21 @@ class Standing:
                 self._taking.wrong(f"materials.{part.stock}", str(error), "warning")
             return None
 
-    def count(self, environment: Environment, part: Part) -> Figure:
+    def count(self, environment: Environment, part: Part | Hardware) -> Figure:
         """How many pieces: as the design says, else one at each crossing of its stations."""
-        key, label = f"part/{part.name}/count", f"{part.says}: count"
-        entry = f"The part “{part.says}”"
+        sort = "hardware" if isinstance(part, Hardware) else "part"
+        key, label = f"{sort}/{part.name}/count", f"{part.says}: count"
+        entry = f"The {sort} “{part.says}”"
         if part.count is not None:
             figure = self.sized(environment, key, label, "piece", part.count)
             self._taking.check_count(figure, entry, MOST_OF_ONE)
             return figure
+        if isinstance(part, Hardware) and part.under:
+            other = environment.design.parts[part.under]
+            return environment.working.derive(
+                f"{environment.prefix}{key}", label, "piece", f"one under each “{other.says}”", "pieces",
+                pieces=self.count(environment, other),
+            )  # fmt: skip
         counts = {
             f"along_{axis}": self._stations_of(environment, part, axis, stations)
             for axis, stations in part.stations.items()
@@ -171,29 +182,50 @@ class Standing:
         self._taking.check_count(figure, entry, MOST_OF_ONE)
         return figure
 
-    def _stations_of(self, environment: Environment, part: Part, axis: Axis, stations: Stations) -> Figure:
+    def _stations_of(self, environment: Environment, part: Part | Hardware, axis: Axis, stations: Stations) -> Figure:
         key, label = f"part/{part.name}/along_{axis}", f"{part.says}: stations along {axis}"
         if stations.count is not None:
             figure = self.sized(environment, key, label, "", stations.count)
-            self._taking.check_count(figure, f"The part “{part.says}”", MOST_OF_ONE)
+            self._taking.check_count(figure, f"“{part.says}”", MOST_OF_ONE)
             return figure
         number = len(stations.formulas) if stations.pattern == "at" else 1
         return environment.working.given(f"{environment.prefix}{key}", label, number, "", "the design")
 
     # ---- places -----------------------------------------------------------------------------------------------------
 
-    def stood(self, environment: Environment, part: Part) -> Stood:
-        """The pieces of a part as they stand. Raises FormulaError where a size or a place can't be worked out."""
+    def stood(self, environment: Environment, part: Part | Hardware) -> Stood:
+        """The pieces of a part, or of hardware that stands in space, as they stand.
+
+        Raises FormulaError where a size or a place can't be worked out.
+        """
         kept = self._stood.get((environment.prefix, part.name))
         if kept is None:
             kept = self._stood[environment.prefix, part.name] = self._stand(environment, part)
         return kept
 
-    def _stand(self, environment: Environment, part: Part) -> Stood:
+    def _extent(self, environment: Environment, part: Part | Hardware) -> Corner:
+        if isinstance(part, Hardware):
+            if not part.size:
+                raise FormulaError(part.name, f"“{part.says}” is counted only; nothing says where it stands.")
+            x, y, z = (environment.value(part.size[axis]) for axis in AXES)
+            return x, y, z
         sizes = self.sizes(environment, part)
         if sizes.width is None or sizes.thickness is None:
             raise FormulaError(part.name, f"Nothing states how wide or thick “{part.says}” is, so it stands nowhere.")
-        extent = lie(part, sizes.length.value, sizes.width.value, sizes.thickness.value)
+        return lie(part, sizes.length.value, sizes.width.value, sizes.thickness.value)
+
+    def _under(self, environment: Environment, name: str, extent: Corner) -> Stood:
+        """One in the middle under each piece of a part."""
+        other = environment.design.parts[name]
+        with self._asking(other, "places"):
+            stood = self.stood(environment, other)
+        wide, deep, _ = (whole - own for whole, own in zip(stood.extent, extent, strict=True))
+        return Stood(tuple((x + wide / 2, y + deep / 2, z - extent[2]) for x, y, z in stood.corners), extent)
+
+    def _stand(self, environment: Environment, part: Part | Hardware) -> Stood:
+        extent = self._extent(environment, part)
+        if isinstance(part, Hardware) and part.under:
+            return self._under(environment, part.under, extent)
         places = {axis: list(self._along(environment, part, axis, extent[AXES.index(axis)])) for axis in part.stations}
         fixed = {
             axis: None if axis in places or "number" in part.at[axis].names else environment.value(part.at[axis])
@@ -213,7 +245,7 @@ class Standing:
         return Stood(tuple(corners), extent)
 
     def _repeated(
-        self, environment: Environment, part: Part, crossings: list[tuple[Fraction | None, ...]]
+        self, environment: Environment, part: Part | Hardware, crossings: list[tuple[Fraction | None, ...]]
     ) -> list[tuple[Fraction | None, ...]]:
         """As many as the count says: each crossing once, or all of them over again for pieces told apart by number."""
         count = int(self.count(environment, part).value)
@@ -222,11 +254,13 @@ class Standing:
         if count % len(crossings):
             raise LeftOutHere(
                 part.name,
-                f"The part “{part.says}” is said to be {count}, and its places are {len(crossings)}.",
+                f"“{part.says}” is said to be {count}, and its places are {len(crossings)}.",
             )
         return crossings * (count // len(crossings))
 
-    def _along(self, environment: Environment, part: Part, axis: Axis, extent: Fraction) -> Iterator[Fraction]:
+    def _along(
+        self, environment: Environment, part: Part | Hardware, axis: Axis, extent: Fraction
+    ) -> Iterator[Fraction]:
         """The lower ends of the pieces along an axis whose stations are said in words."""
         stations = part.stations[axis]
         if stations.pattern == "between":
@@ -251,7 +285,9 @@ class Standing:
             begin = first + step - extent if stations.pattern == "gaps" else first
             yield from (begin + place * step for place in range(count))
 
-    def _between(self, environment: Environment, part: Part, axis: Axis, extent: Fraction, name: str) -> Fraction:
+    def _between(
+        self, environment: Environment, part: Part | Hardware, axis: Axis, extent: Fraction, name: str
+    ) -> Fraction:
         """In the middle between the first two pieces of another part along an axis."""
         other = environment.design.parts[name]
         with self._asking(other, "places"):
@@ -269,7 +305,7 @@ class Standing:
 class _Asking:
     """While one part asks for another; who asks for itself in the end, or through too many, is refused."""
 
-    def __init__(self, waiting: list[str], part: Part, attribute: str) -> None:
+    def __init__(self, waiting: list[str], part: Part | Hardware, attribute: str) -> None:
         self._waiting, self._part, self._key = waiting, part, f"{part.name}.{attribute}"
 
     def __enter__(self) -> None:

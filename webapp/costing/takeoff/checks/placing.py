@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from webapp.costing.designs.model import Joint
 from webapp.costing.errors import FormulaError
 from webapp.costing.takeoff.context import Taking
+from webapp.costing.takeoff.joints import FittedHardware
 from webapp.costing.takeoff.model import Check
 from webapp.costing.takeoff.parts import MadePart
 from webapp.costing.takeoff.solid import Solid
@@ -14,7 +15,9 @@ from webapp.costing.takeoff.solid import Solid
 _WORDS = {"x": "wide", "y": "deep", "z": "high"}
 
 
-def check_placing(taking: Taking, parts: Sequence[MadePart], joints: Sequence[Joint]) -> None:
+def check_placing(
+    taking: Taking, parts: Sequence[MadePart], hardware: Sequence[FittedHardware], joints: Sequence[Joint]
+) -> None:
     """Note overlaps (as problems too: such a design can't be built), joints that don't touch, and sizes not met."""
     if taking.design.loose:
         taking.checks.append(
@@ -25,7 +28,8 @@ def check_placing(taking: Taking, parts: Sequence[MadePart], joints: Sequence[Jo
             )
         )
         return
-    solid = Solid([piece for one in parts for piece in one.placed])
+    placed = [one.placed for one in parts] + [one.placed for one in hardware]
+    solid = Solid([piece for pieces in placed for piece in pieces])
     _check_overlaps(taking, solid)
     standing = {one.part.name for one in parts if one.placed}
     _check_joints(taking, solid, [joint for joint in joints if {joint.source, *joint.held} <= standing])
@@ -34,7 +38,8 @@ def check_placing(taking: Taking, parts: Sequence[MadePart], joints: Sequence[Jo
 
 def _said(taking: Taking, piece: tuple[str, int]) -> str:
     name, number = piece
-    return f"“{taking.design.parts[name].says}” {number}"
+    known = taking.design.parts.get(name) or taking.design.hardware[name]
+    return f"“{known.says}” {number}"
 
 
 def _check_overlaps(taking: Taking, solid: Solid) -> None:
