@@ -28,7 +28,7 @@ _SAYS_LINE_FORM: Final = re.compile(r"""^form: *["']?2["']? *(?:#.*)?$""", re.MU
 #: A line of a text that reads as it stands: no quotation mark, bracket or sign of the text form at its beginning.
 _PLAIN_LINE: Final = re.compile(r"(?:[\w(]|[.+-][0-9(]).*")
 #: An entry of its own line, for texts that can't be read as they are.
-_ENTRY_LINE: Final = re.compile(r"^( {0,8}\w+: +)(\S.*?) *$", re.MULTILINE)
+_ENTRY_LINE: Final = re.compile(r"^( {0,8}\w+: +)(\S.*)$", re.MULTILINE)
 _WHOLLY_QUOTED: Final = re.compile(r"""(?:"(?:[^"\\]|\\.)*"|'(?:[^']|'')*')(?: +#.*)?""")
 #: So many sentences are said of the lines of one text.
 MOST_SAID: Final = 100
@@ -201,7 +201,7 @@ def _read_lines(reader: _Reader, document: dict[str, object]) -> None:
     for section, held in document.items():
         if section in ONE_LINE and isinstance(held, str) and held.strip():
             document[section] = _fields(reader, section, "", held)
-        elif has_lines(section) and isinstance(held, dict):
+        elif has_lines(section) and section not in ONE_LINE and isinstance(held, dict):
             for name, each in held.items():
                 if isinstance(each, str) and each.strip():
                     held[name] = _fields(reader, section, name, each)
@@ -213,10 +213,12 @@ def _read_lines(reader: _Reader, document: dict[str, object]) -> None:
 
 
 def _fields(reader: _Reader, section: str, name: str, text: str) -> object:
+    if len(reader.problems) >= MOST_SAID:
+        return text
     path = ".".join(each for each in (section, name) if each)
     fields, problems = entry_of(section, text, name)
     for problem in problems[: MOST_SAID - len(reader.problems)]:
-        said = f"Line {reader.lines[path]}: t{problem.message[1:]}"
+        said = f"Line {reader.lines.get(path, 1)}: t{problem.message[1:]}"
         reader.problems.append(Problem(".".join(each for each in (path, problem.field) if each), said))
     return fields
 
@@ -228,7 +230,7 @@ def _is_line_form(document: Mapping[str, object]) -> bool:
 
 def _in_marks(found: re.Match[str]) -> str:
     """An entry's line in quotation marks where the text form would take a colon or a mark in it for its own."""
-    name, line = found.groups()
+    name, line = found[1], found[2].rstrip()
     colon = ": " in line or line.endswith(":")
     if line[0] in "{[|>&*!%@`#'" or (not colon and line[0] != '"') or _WHOLLY_QUOTED.fullmatch(line):
         return found[0]

@@ -7,6 +7,7 @@ import re
 import pytest
 from playwright.sync_api import Page, expect
 
+from tests.harness.barriers import assert_no_barrier
 from tests.harness.browsing import OpenPage, next_page
 from tests.harness.serving import LiveServer, sign_in
 
@@ -89,3 +90,16 @@ def test_the_start_page_leads_to_the_next_step(live_server: LiveServer, browser_
     with next_page(browser_page):
         browser_page.get_by_role("link", name="Type a price of White oak").click()
     expect(browser_page).to_have_url(f"{live_server.url}/materials/white_oak")
+
+
+def test_a_design_is_read_aloud_on_a_telephone(live_server: LiveServer, open_page: OpenPage) -> None:
+    page = open_page(width=390)
+    sign_in(page, live_server)
+    page.goto(f"{live_server.url}/designs/hollow_core_top")
+    folded = page.locator("#read-aloud")
+    sentence = folded.get_by_text("Levelling foot: four of “Feet”, only for “feet base”.")
+    expect(sentence).to_be_hidden()
+    folded.locator("summary").click()
+    expect(sentence).to_be_visible()
+    assert page.evaluate("document.documentElement.scrollWidth") <= 390
+    assert_no_barrier(page)

@@ -170,6 +170,7 @@ def test_what_is_wrong_has_its_line_its_entry_and_its_clause() -> None:
         "form: 2\nparts:\n  a: " + "x; " * 10_000,
         "form: 2\nparts:\n  a: " + '"a; ' * 10_000,
         "form: 2\nparts:\n  a: b: " + '"a; ' * 10_000,
+        "form: 2\nparts:\n  a: b: c" + " " * 250_000 + '"d',
         "form: 2\nmusts:\n  a: " + ";" * 60_000,
         "form: 2\nparts:\n" + '  a: "b: c\n' * 9_000,
     ],

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
+from types import MappingProxyType
 from typing import Final
 
 from webapp.costing.design_lines.lines import settled
@@ -29,7 +30,7 @@ _NAMED: Final = ("stock", "parts", "joints", "hardware", "finish")
 _WORDS: Final[Mapping[str, tuple[Clause, ...]]] = {
     "sizes": (Clause("{usual} as a rule"), Clause("from {least} to {most}")),
     "stock": (
-        Clause("{kind}"), Clause("{usual} as a rule"), Clause("on a quote “{customer:words}”"),
+        Clause("{kind}"), Clause("{usual:material} as a rule"), Clause("on a quote “{customer:words}”"),
         Clause("chosen to fit {follows:named}"), Clause("needing {needs:needs}"),
     ),
     "choices": (Clause("{answers:or}"), Clause("{usual} as a rule")),
@@ -77,9 +78,12 @@ _WORDS: Final[Mapping[str, tuple[Clause, ...]]] = {
 _ALWAYS: Final = (Clause("only for {when:answer}"),)
 
 
-def read_aloud(document: Mapping[str, object]) -> tuple[tuple[str, tuple[str, ...]], ...]:
+def read_aloud(
+    document: Mapping[str, object], materials: Mapping[str, str] = MappingProxyType({})
+) -> tuple[tuple[str, tuple[str, ...]], ...]:
     """The sections of a design's document in their order, each with a sentence for each of its entries.
 
+    `materials` are names by code, for the materials that are known; another is said by its code.
     Never raises: what an entry lacks is not said, and what is no list of fields is left out.
     """
     told = []
@@ -89,7 +93,7 @@ def read_aloud(document: Mapping[str, object]) -> tuple[tuple[str, tuple[str, ..
         if section in ONE_LINE:
             sentences = [_whole(section, held)]
         elif has_lines(section):
-            sentences = [_sentence(document, section, name, each) for name, each in held.items()]
+            sentences = [_sentence(document, materials, section, name, each) for name, each in held.items()]
         else:
             continue
         if said := tuple(sentence for sentence in sentences if sentence):
@@ -103,7 +107,9 @@ def _whole(section: str, held: Mapping[str, object]) -> str:
     return f"The whole is {_listed(said)}." if said else ""
 
 
-def _sentence(document: Mapping[str, object], section: str, name: str, held: object) -> str:
+def _sentence(
+    document: Mapping[str, object], materials: Mapping[str, str], section: str, name: str, held: object
+) -> str:
     called = _capital(name_words(name))
     if section in ANSWERED:
         held = settled("sizes", {name: held})[name]
@@ -115,6 +121,9 @@ def _sentence(document: Mapping[str, object], section: str, name: str, held: obj
     left = {key: dict(each) if isinstance(each, Mapping) else each for key, each in settled(section, held).items()}
     if section == "musts":
         return _rule(left)
+    usual = left.get("usual")
+    if section == "stock" and isinstance(usual, str):
+        left["usual"] = materials.get(usual, name_words(usual))
     says = left.pop("says", "")
     said = [
         phrase for clause in (*_WORDS.get(section, ()), *_ALWAYS) if (phrase := _phrase(document, clause, left))
@@ -169,8 +178,8 @@ def _shaped(document: Mapping[str, object], shape: str, value: object) -> str:
     if shape in ("lies", "wide", "grain"):
         known = {"lies": _LIES, "wide": _WIDE, "grain": _GRAIN}[shape]
         return known.get(text) or _words(value)
-    if shape == "words":
-        return text
+    if shape in ("words", "material"):
+        return text or _words(value)
     if shape == "named":
         names = [value] if isinstance(value, str) else list(value) if isinstance(value, list | tuple) else []
         return _listed([_named(document, name) for name in names])

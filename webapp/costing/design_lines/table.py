@@ -11,6 +11,8 @@ from typing import Final
 from webapp.costing.design_form.form_tables import CLOSES
 from webapp.costing.design_form.form_tables import SHORTER as SECTIONS
 
+#: A row of spaces, which is never parted: so that a line of nothing else is read as fast.
+_SPACES: Final = "(?<! ) +(?! )"
 _SLOT: Final = re.compile(r"\{([a-z_.]+)(?::([a-z]+))?\}")
 
 
@@ -47,7 +49,7 @@ class Clause:
     def matcher(self) -> re.Pattern[str]:
         """What reads it: a group for each of its fields."""
         pieces = _SLOT.split(self.pattern)
-        words = [re.escape(piece).replace(r"\ ", " +") for piece in pieces[::3]]
+        words = [re.escape(piece).replace(r"\ ", _SPACES) for piece in pieces[::3]]
         return re.compile("(.+)".join(words), re.DOTALL)
 
     def filled(self, values: tuple[str, ...]) -> str:

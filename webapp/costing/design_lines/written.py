@@ -225,7 +225,7 @@ def _write_needs(value: object) -> str:
 
 
 def _read_answers(text: str) -> object:
-    answers = re.split(r" +or +", text)
+    answers = re.split(r"(?<! ) +or +(?! )", text)
     if len(answers) < 2 or not all(_NAME.fullmatch(answer) for answer in answers):
         raise LineError("is no row of answers: they are names, with 'or' between them")
     return answers

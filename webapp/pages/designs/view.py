@@ -252,7 +252,7 @@ def design_page(
             )
             for one in versions
         ),
-        aloud=read_aloud(stored.document),
+        aloud=read_aloud(stored.document, names),
     )  # fmt: skip
 
 
