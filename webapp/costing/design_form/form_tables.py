@@ -346,10 +346,11 @@ SHORTER: Final[Mapping[str, Section]] = {**SECTIONS, **{
 }}  # fmt: skip
 SHORTER_DESIGN: Final = replace(
     DESIGN,
-    fields=tuple(
-        replace(one, required=one.required and one.name != "closes") for one in DESIGN.fields
+    fields=(
+        *(replace(one, required=one.required and one.name != "closes") for one in DESIGN.fields),
+        Field("remarks", "section", "What whoever wrote it noted beside an entry, by the path of the entry."),
     ),
-)
+)  # fmt: skip
 
 #: What the names in `of` are, for each driver: sections in which to look. Drivers that aren't here take no `of`.
 DRIVER_SECTIONS: Final[Mapping[str, tuple[str, ...]]] = {
