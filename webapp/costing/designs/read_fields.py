@@ -63,8 +63,7 @@ class Reading:
         self.roles: dict[str, Kind | None] = {}
         self.answers: dict[str, str] = {}
         self.whens: dict[str, str] = {}
-        #: Values without a name of their own: the pairs of metric and inch that stand in fields.
-        self.implicit_values: dict[str, Value] = {}
+        self.implicit_values: dict[str, Value] = {}  # the pairs that stand in fields
         self._hints = 0
 
     def wrong(self, path: str, message: str) -> None:
@@ -86,9 +85,9 @@ class Reading:
         self, text: str, dimensions: Mapping[str, Dimension | None]
     ) -> tuple[Expression, Dimension | None]:
         """ONE measure or ONE formula, and its dimension (None: any, or not known). Raises FormulaError."""
-        refused = ""
         if "|" in text:
             raise FormulaError("", f"{quoted(text)} is a pair for two length systems; one text is needed here.")
+        refused = ""
         if _MEASURE_START.match(text):
             try:
                 return read_measure(text, may_dash=self.document.get("form") == "1")
@@ -104,7 +103,7 @@ class Reading:
 
     def pair(self, path: str, sides: Mapping[System, str]) -> tuple[Expression, Dimension | None]:
         """A field's pair of metric and inch as the name of a value that belongs to no section, and its dimension."""
-        if any(system in self.answers for system in SYSTEMS):
+        if not self.answers.keys().isdisjoint(SYSTEMS):
             raise FormulaError("", "metric and inch are answers of this design; name a value that follows them.")
         read = {system: self.amount_or_formula(side, self.dimensions) for system, side in sides.items()}
         value = pair_value(path, sides, read, self.implicit_values)
