@@ -220,6 +220,8 @@ def test_a_bare_length_of_the_second_form_gets_the_shop_s_unit_and_the_page_says
     assert re.findall(r"<li>(\S+): <code>(.+?)</code> is <code>(.+?)</code>", units) == [
         ("sizes.width.usual", "400", "400 mm"), ("values.end", "40", "40 mm"),
     ]  # fmt: skip
+    kept = demo_client.get("/designs/bench_cabinet?units=2").text
+    assert "one was written in: in 2 places." in kept
     assert 'id="units"' not in demo_client.send_form("/designs/new", {"text": FIRST_TEXT, "act": "try"}).text
 
 

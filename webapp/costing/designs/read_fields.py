@@ -32,7 +32,7 @@ from webapp.costing.measures.written import parse_measure
 #: Stands where something could not be read; a design with problems is never handed out, so it is never worked with.
 NOTHING: Final = read_formula("0")
 
-_MEASURE_START: Final = re.compile(r"[-+.,0-9¼½¾⅐-⅞]")
+_MEASURE_START: Final = re.compile(r"[-+.,0-9¼½¾⅐-⅞](?![0-9]*$)[^*()_]*$")
 _PLACEHOLDER: Final = re.compile(r"\{([^{}]*)\}")
 _MOST_HINTS: Final = 20
 

@@ -121,7 +121,7 @@ class VersionRow:
 
 @dataclass(frozen=True, slots=True)
 class DesignPage:
-    """The sheet of one version of a design."""
+    """The sheet of one version of a design; `written` is in how many places a unit was written in as it was kept."""
 
     code: str
     name: str
@@ -138,6 +138,7 @@ class DesignPage:
     sheet: Sheet | None
     unreadable: tuple[str, ...]
     versions: tuple[VersionRow, ...]
+    written: int = 0
 
 
 def usual_stock(session: Session, design: Design, today: date) -> Catalogue:
