@@ -102,7 +102,7 @@ CLAUSES: Final[Mapping[str, tuple[Clause, ...]]] = {
     "operations": (
         Clause("{says}"), Clause("by {driver}"), Clause("over {of:list}"), Clause("off", {"off": "yes"}),
     ),
-    "spans": (Clause("{part:name} over {span}", opens=True),),
+    "spans": (Clause("{part:name} over {span}", opens=True), Clause("{part:name}", opens=True)),
     "musts": (
         Clause("{that}"), Clause("warning", {"severity": "warning"}), Clause("failure", {"severity": "failure"}),
         Clause("{says}", takes_rest=True),

@@ -122,7 +122,10 @@ class VersionRow:
 
 @dataclass(frozen=True, slots=True)
 class DesignPage:
-    """The sheet of one version of a design; `aloud` is each entry of its text as a sentence, by section."""
+    """The sheet of one version of a design; `aloud` is each entry of its text as a sentence, by section.
+
+    `written` is in how many places a unit was written in as it was kept.
+    """
 
     code: str
     name: str
@@ -140,6 +143,7 @@ class DesignPage:
     unreadable: tuple[str, ...]
     versions: tuple[VersionRow, ...]
     aloud: tuple[tuple[str, tuple[str, ...]], ...]
+    written: int = 0
 
 
 def usual_stock(session: Session, design: Design, today: date) -> Catalogue:
