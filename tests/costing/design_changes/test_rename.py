@@ -8,12 +8,12 @@ from typing import Any
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from webapp.costing.designs.reader import read_design
 
 from tests.design_form_case import WALL_CABINET, changed, read, small
 from tests.harness.examples import examples
 from webapp.costing.design_changes.places import places_of
 from webapp.costing.design_changes.rename import rename, renamed_in_job, section_of, under_new_names
+from webapp.costing.design_form.reader import read_design
 from webapp.costing.designs.values import evaluate
 from webapp.costing.errors import FormulaError
 from webapp.design_text import read_text

@@ -9,11 +9,11 @@ from typing import Any
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from webapp.costing.designs.reader import read_design
 
 from tests.design_form_case import changed, small
 from tests.harness.examples import examples
 from webapp.costing.design_changes.typed_units import write_units_in
+from webapp.costing.design_form.reader import read_design
 from webapp.costing.designs.values import evaluate
 from webapp.costing.measures.quantities import System
 

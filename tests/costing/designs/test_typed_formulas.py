@@ -8,10 +8,10 @@ from typing import Any
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from webapp.costing.designs.reader import read_design
 
 from tests.design_form_case import MM, changed, read, small
 from tests.harness.examples import examples
+from webapp.costing.design_form.reader import read_design
 from webapp.costing.designs.formulas import (
     FUNCTIONS,
     Dimension,

@@ -1,4 +1,4 @@
-"""Two sides with shelves between, in the short form, for tests that change a line of it; its materials are the seed's."""
+"""Two sides with shelves between in the short form, for tests that change a line of it; materials are the seed's."""
 
 from __future__ import annotations
 
