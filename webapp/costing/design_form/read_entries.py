@@ -8,8 +8,7 @@ from typing import Final, Literal, cast
 
 from webapp.costing.catalogue.kinds import Kind
 from webapp.costing.catalogue.tags import is_tagged
-from webapp.costing.designs.drivers import DRIVERS, JOINT_DRIVERS, WELD_DRIVERS
-from webapp.costing.designs.form_tables import (
+from webapp.costing.design_form.form_tables import (
     DRIVER_SECTIONS,
     LONGEST_NAME,
     NAME,
@@ -17,6 +16,10 @@ from webapp.costing.designs.form_tables import (
     NEEDS_OF,
     SHORT_FORM,
 )
+from webapp.costing.design_form.read_fields import Entry
+from webapp.costing.design_form.read_lie import read_at, read_band, read_mitres, read_runs
+from webapp.costing.design_form.usual_steps import needed_tags
+from webapp.costing.designs.drivers import DRIVERS, JOINT_DRIVERS, WELD_DRIVERS
 from webapp.costing.designs.formulas import MASS, read_formula
 from webapp.costing.designs.model import (
     Choice,
@@ -32,9 +35,6 @@ from webapp.costing.designs.model import (
     Surface,
     Weld,
 )
-from webapp.costing.designs.read_fields import Entry
-from webapp.costing.designs.read_lie import read_at, read_band, read_mitres, read_runs
-from webapp.costing.designs.usual_steps import needed_tags
 
 #: One piece, where nothing says how many there are.
 ONE: Final = read_formula("1")
