@@ -1,5 +1,6 @@
-"""What four starters leave to the form, against what was counted by hand: the lines in which faces meet, what screws pass
-through and have room in, what parts span, where grain runs, and the steps that follow.
+"""What four starters leave to the form, against what was counted by hand.
+
+The lines in which faces meet, what screws pass through and have room in, what parts span, where grain runs, the steps.
 
 The sums stand in hand_counts/<design>.md and, for parts and joints, in the tables beside it; millimetres.
 """
@@ -97,8 +98,8 @@ SPANS = {
 #: Units of each step that counts pieces, joints or metres of one thing; what goes by area, sheets, cuts and trips is
 #: held to hand sums elsewhere. Rack: all screws; feet and brackets; four edges of 16 boards of 682.85 x 463.15.
 #: Trestle: 24 pegs bored, 12 mortises, each glued; a tenoned rail has 2 more, and six planks 5 lines of glue between
-#: them; brackets and pads. Tube: a screw through tube is drilled first; plugs and feet. Cart: 2 feet, 4 posts, 12 rails,
-#: a bar and 2 blocks planed; 4 lines of the posts, 24 of rail ends, 12 of shelves and 2 of blocks clamped; 4 castors.
+#: them; brackets and pads. Tube: a screw through tube is drilled first; plugs and feet. Cart: 2 feet, 4 posts, 12
+#: rails, a bar and 2 blocks planed; 4 lines of posts, 24 of rail ends, 12 of shelves and 2 of blocks glued; 4 castors.
 STEPS = {
     ("drying_rack", "usual"): {"drive_screws": "170", "fit_hardware": "9", "rout_edges": "36.672"},
     ("drying_rack", "least"): {"drive_screws": "100", "fit_hardware": "6"},
@@ -119,7 +120,9 @@ STEPS = {
         "plane_parts": "21", "slot_loose_tenons": "8", "bore_dowels": "48", "slot_biscuits": "48",
         "clamp_joints": "42", "drive_bolts": "2", "fit_hardware": "4", "rout_edges": "16.688", "drive_screws": None,
     },
-    ("ware_cart", "other answers"): {"plane_parts": "24", "clamp_joints": "44", "drive_bolts": "4", "fit_hardware": "4"},
+    ("ware_cart", "other answers"): {
+        "plane_parts": "24", "clamp_joints": "44", "drive_bolts": "4", "fit_hardware": "4",
+    },
 }  # fmt: skip
 
 

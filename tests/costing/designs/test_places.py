@@ -20,7 +20,8 @@ from webapp.seed import load_catalogue
 
 MM = 10**6
 AXES = "xyz"
-POSTS = "post: of wood; long 700 mm along z; wide 40 mm along x; thick 60 mm; x 3 evenly from 0 mm to width; y front and back"
+POST = "post: of wood; long 700 mm along z; wide 40 mm along x; thick 60 mm"
+POSTS = f"{POST}; x 3 evenly from 0 mm to width; y front and back"
 PIECE = "of wood; long 100 mm along x; wide 50 mm along y; thick 20 mm"
 STAND = """form: 2
 design: stand
@@ -194,7 +195,7 @@ def test_what_cannot_be_placed_is_said(parts: tuple[str, ...], said: str) -> Non
     [
         ("x left and right", "'left and right' of what? Say how far the whole goes along x under 'closes'"),
         ("y front and back", "'front and back' of what? Say how far the whole goes along y under 'closes'"),
-        ("x centred", "'centred' of what? Say how far the whole goes along x under 'closes', or 'centred between A and B'"),
+        ("x centred", "'centred' of what? Say how far the whole goes along x under 'closes', or 'centred between"),
     ],
 )
 def test_the_ends_of_a_whole_that_says_no_size(words: str, said: str) -> None:
@@ -203,7 +204,12 @@ def test_the_ends_of_a_whole_that_says_no_size(words: str, said: str) -> None:
 
 @pytest.mark.parametrize(
     ("one", "other"),
-    [("x right of other", "x right of one"), ("z on each other", "z on each one"), ("x between other", "x between one")],
+    [
+        ("x right of other", "x right of one"),
+        ("z on each other", "z on each one"),
+        ("x between other", "x between one"),
+        ("x in each bay of other", "x right of one"),
+    ],
 )
 def test_parts_that_stand_on_each_other_in_a_circle(one: str, other: str) -> None:
     said = refused(f"one: {PIECE}; {one}", f"other: {PIECE}; {other}")

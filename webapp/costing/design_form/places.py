@@ -60,10 +60,13 @@ class Frame:
 def read_stations(text: str, frame: Frame, read: ReadFormula) -> Stations | None:
     """The stations that words say; None where the text holds none and is a formula. Raises FormulaError.
 
-    Words along x: 'left and right', '4 evenly from A to B' (the first begins at A, the last ends at B), '4 evenly
-    between A and B' (equal gaps, at the ends too), '4 from A every P', 'up to B', 'centred between A and B', 'left of
-    leg', 'right of leg', 'between side', 'A and B'. Along y 'front', 'back', 'in front of' and 'behind', along z
-    'bottom', 'top', 'under' and 'on'.
+    Words along x, for places of the whole: 'left and right', '4 evenly from A to B' (the first begins at A, the last
+    ends at B), '4 evenly between A and B' (equal gaps, at the ends too), '4 in equal shares from A to B' (each in the
+    middle of its share), '4 from A every P', 'up to B', 'centred', 'centred between A and B', 'A and B'. By another
+    part: 'left of leg', 'right of leg', 'right of each leg' (one to each of its pieces), 'left and right of shelf' (one
+    at each side), 'between side' (in the middle of its first two pieces), '3 evenly between side', 'in each bay of
+    post' (one between any two), 'at both sides of each bay of post'. Along y 'front', 'back', 'in front of' and
+    'behind', along z 'bottom', 'top', 'under' and 'on'.
     """
     text = " ".join(text.split())
     low, high = ENDS[frame.axis]
@@ -145,10 +148,7 @@ def _evenly(found: re.Match[str], read: ReadFormula) -> Stations:
 
 
 def _pitch(found: re.Match[str], read: ReadFormula) -> Stations:
-    return Stations(
-        "pitch", (read(found["first"], LENGTH), read(found["pitch"], LENGTH)), read(found["count"], NUMBER)
-    )
-
+    return Stations("pitch", (read(found["first"], LENGTH), read(found["pitch"], LENGTH)), read(found["count"], NUMBER))
 
 
 def _up_to(found: re.Match[str], read: ReadFormula) -> Stations:
