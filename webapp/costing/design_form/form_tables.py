@@ -327,6 +327,8 @@ SHORTER: Final[Mapping[str, Section]] = {**SECTIONS, **{
                Field("used_over", "names", "What of the driver counts; all, where not given."),
                Field("used_when", "answer", "The answer under which it is used up; always, where not given.")),
         _eased(PARTS, ("count",),
+               Field("grain", "one_of", "Which way the grain runs; along timber, and free in a sheet, where not given.",
+                     answers=("length", "width", "free")),
                Field("four_corners", "words", "At the four corners of the whole, and how far in.")),
         _eased(JOINTS, (), Field("into", "names", "The part or parts that it goes into.", required=True)),
         _eased(HARDWARE, ("count",),
