@@ -88,14 +88,15 @@ CLAUSES: Final[Mapping[str, tuple[Clause, ...]]] = {
         Clause("{faces} faces of all {stock:name}", opens=True),
     ),
     "finish": (
-        Clause("{says}"), Clause("{coats} coats of {stock:name}"), Clause("sprayed", {"sprayed": "yes"}),
+        Clause("{says}"), Clause("{coats} coats of {stock:name}"), Clause("{coats} coat of {stock:name}"),
+        Clause("sprayed", {"sprayed": "yes"}),
         Clause("on {on:list}"),
     ),
     "supplies": (Clause("{says}"), Clause("of {stock:name}"), Clause("by {driver}"), Clause("over {of:list}")),
     "operations": (
         Clause("{says}"), Clause("by {driver}"), Clause("over {of:list}"), Clause("off", {"off": "yes"}),
     ),
-    "spans": (Clause("{part:name} over {span}", opens=True),),
+    "spans": (Clause("{part:name}"), Clause("{part:name} over {span}", opens=True)),
     "musts": (
         Clause("{that}"), Clause("warning", {"severity": "warning"}), Clause("failure", {"severity": "failure"}),
         Clause("{says}", takes_rest=True),

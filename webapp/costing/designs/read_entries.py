@@ -85,7 +85,7 @@ def read_part(entry: Entry) -> Part:
         length_axis=length_axis,
         width_axis=width_axis,
         at=at,
-        grain=cast(Grain, entry.one_of("grain", "free")),
+        grain=cast(Grain, entry.one_of("grain", _usual_grain(entry, kind))),
         band=band,
         band_stock=band_stock,
         joint_length=entry.formula_or_none("joint_length"),
@@ -97,6 +97,11 @@ def read_part(entry: Entry) -> Part:
         together_when=entry.answer("together_when"),
         stations=stations,
     )
+
+
+def _usual_grain(entry: Entry, kind: Kind | None) -> Grain:
+    """Which way the grain runs where nothing says it: along what is cut from bar or boards; a sheet lies either way."""
+    return "length" if kind in (Kind.BOARD, Kind.LENGTH) and entry.reading.form == SHORT_FORM else "free"
 
 
 def read_joint(entry: Entry) -> Joint:
