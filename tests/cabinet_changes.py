@@ -9,7 +9,7 @@ from fractions import Fraction
 
 from tests import wall_cabinet_case as case
 from webapp.costing.catalogue.materials import Catalogue, Material, Offer
-from webapp.costing.designs.reader import read_design
+from webapp.costing.design_form.reader import read_design
 from webapp.costing.items.expand import expand
 from webapp.costing.ledger.working import Working, rework
 from webapp.costing.settings.rates import Rates

@@ -7,8 +7,8 @@ from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
 
+from webapp.costing.design_form.reader import read_design
 from webapp.costing.designs.model import Design
-from webapp.costing.designs.reader import read_design
 from webapp.design_text import read_text
 
 WALL_CABINET = Path(__file__).parent / "reference" / "wall_cabinet.yaml"

@@ -9,10 +9,10 @@ from typing import Final
 
 import yaml
 
+from webapp.costing.design_form.schema import arrange
 from webapp.costing.design_lines.lines import LONGEST_LINE, entry_of, line_of, settled
 from webapp.costing.design_lines.table import ANSWERED, ONE_LINE, has_lines
 from webapp.costing.designs.canonical import DEEPEST, MOST_NODES
-from webapp.costing.designs.schema import arrange
 from webapp.costing.errors import Problem
 
 MOST_BYTES: Final = 256 * 1024
@@ -93,7 +93,7 @@ class _Reader:
             end = len(self.text) if end < 0 else end
             before = self.text[self.text.rfind("\n", 0, place) + 1 : place]
             remark = self.text[place + 1 : end].removeprefix(" ").rstrip()
-            if before.strip():
+            if before.strip("\ufeff \t\r"):
                 self.remarks.setdefault(self.entry, []).append(remark)
             else:
                 self.waiting.append(remark)
@@ -181,8 +181,8 @@ def read_text_lines(text: str) -> tuple[dict[str, object] | None, tuple[Problem,
     if len(text.encode("utf-8", "surrogatepass")) > MOST_BYTES:
         return None, (Problem("", f"The text is longer than {MOST_BYTES // 1024} kB."),), {}
     reader = _read_quickly(text)
-    if reader is None and _SAYS_LINE_FORM.search(text):
-        reader = _read_quickly(_ENTRY_LINE.sub(_in_marks, text))
+    if reader is None and _SAYS_LINE_FORM.search(ended := text.replace("\r\n", "\n")):
+        reader = _read_quickly(_ENTRY_LINE.sub(_in_marks, ended))
     if reader is None:
         # The slower of the two readers says more exactly where it is.
         reader = _read_slowly(text)

@@ -17,6 +17,7 @@ from webapp.costing.buying.bought import MaterialBought
 from webapp.costing.catalogue.kinds import Kind
 from webapp.costing.catalogue.materials import Catalogue, Offcut
 from webapp.costing.catalogue.meant import LISTED_KINDS
+from webapp.costing.design_changes.rename import under_new_names
 from webapp.costing.estimate.estimate import Estimate
 from webapp.costing.estimate.snapshot import (
     Inputs,
@@ -209,6 +210,13 @@ class Gatherer:
         system = self.shop.length_system
         read = [JobRead(*read_job(document, system), system=system) for document in documents]
         named = [self._named(one.job) for one in read]
+        followed = [under_new_names(document, designs) for document, (designs, _) in zip(documents, named, strict=True)]
+        for place, (document, now) in enumerate(zip(documents, followed, strict=True)):
+            if now is not document:
+                # What was typed under an earlier name of a design fills what is called otherwise by now.
+                read[place] = JobRead(*read_job(now, system), system=system)
+                named[place] = self._named(read[place].job)
+        documents = followed
         wanted = set().union(*(codes for _, codes in named))
         catalogue = load_catalogue(self.session, self.today, wanted)
         racks: dict[UUID | None, Mapping[str, tuple[Offcut, ...]]] = {

@@ -17,7 +17,7 @@ from webapp.costing.catalogue.materials import Catalogue, Material
 from webapp.costing.designs.canonical import document_digest
 from webapp.costing.measures.manner import TradeWords, manner, writing_as
 from webapp.costing.measures.quantities import NM_PER_FOOT, System
-from webapp.persistence.catalogue.changes import add_material
+from webapp.persistence.catalogue.changes import add_material, edit_material
 from webapp.persistence.catalogue.records import load_material
 from webapp.persistence.designs.records import (
     STARTED_FROM,
@@ -42,6 +42,8 @@ SOLD_IN_INCHES: Final[Mapping[Fraction, Fraction]] = {
         (25_000, 50),
     )
 }  # fmt: skip
+#: What describes a material since shops began with it: it comes with its tags.
+GAINED: Final = ("grit",)
 #: Prices of the invented shop are never taken over, so any day will do.
 _ANY_DAY: Final = date(2026, 1, 1)
 
@@ -92,13 +94,35 @@ def newer_starters(session: Session) -> dict[str, Mapping[str, object]]:
 
 
 def take_starter(session: Session, code: str, *, at: datetime, by: UUID | None = None) -> None:
-    """Keep the program's version of a starter as the newest; jobs go on with theirs. Raises NotKept."""
+    """Keep the program's version of a starter as the newest; jobs go on with theirs. Its usual materials that the shop
+    began with and never tagged get their tags, for the places of the design ask for them. Raises NotKept."""
     load_design(session, code)
     document = _designs(manner().words).get(code)
     if document is None:
         raise NotKept("design", code)
     save_design_version(
         session, code, str(document["name"]), document, document_digest(document), at=at, by=by, note=STARTED_FROM
+    )
+    roles = document["stock"]
+    assert isinstance(roles, Mapping)
+    for usual in dict.fromkeys(str(role["usual"]) for role in roles.values()):
+        begun = _starters().materials.get(usual)
+        if begun is not None:
+            _tag(session, begun, at=at, by=by)
+
+
+def _tag(session: Session, begun: Material, *, at: datetime, by: UUID | None) -> None:
+    """Say what a material is as the program has it, where the shop said nothing, and what describes it since."""
+    try:
+        stored = load_material(session, begun.code)
+    except NotKept:
+        return
+    held = stored.material
+    if held.tags or held.kind is not begun.kind:
+        return
+    gained = {name: begun.values[name] for name in GAINED if name in begun.values}
+    edit_material(
+        session, replace(held, tags=begun.tags, values={**gained, **held.values}), stored.version, at=at, by=by
     )
 
 

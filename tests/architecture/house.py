@@ -18,8 +18,8 @@ from webapp.paths import CHECKOUT
 GROUPS: Final = {
     "sums": "costing costing.measures costing.trade costing.ledger costing.catalogue costing.tables costing.prices"
     " costing.settings costing.jobs costing.part_lists"
-    " costing.designs costing.design_lines costing.takeoff costing.items costing.cutting.ask costing.cutting.saw"
-    " costing.cutting.hand"
+    " costing.designs costing.design_form costing.design_lines costing.design_changes"
+    " costing.takeoff costing.items costing.cutting.ask costing.cutting.saw costing.cutting.hand"
     " costing.plans costing.supplier_choice costing.buying costing.buying_list costing.receipts costing.hours"
     " costing.extras costing.cost_range costing.job_price costing.estimate"
     " costing.made_before costing.in_hand costing.earlier_jobs",
@@ -57,6 +57,9 @@ _ROWS: Final = [
     ("costing", "", ""),
     ("costing.measures", "costing", ""),
     ("costing.trade", ".measures", ""),
+    ("costing.space", "costing .measures", ""),
+    ("costing.trade.loads", ".measures .trade", ""),
+    ("costing.trade.ways", ".trade", ""),
     ("costing.ledger", "costing .measures .trade", ""),
     ("costing.catalogue", ".measures .trade", ""),
     ("costing.tables", "costing .measures", ""),
@@ -73,9 +76,11 @@ _ROWS: Final = [
     ("costing.jobs", "costing .measures .tables .settings .cutting.hand", ""),
     ("costing.earlier_jobs", "costing .measures .tables .jobs", ""),
     ("costing.part_lists", "costing .measures .trade .catalogue .tables .jobs", ""),
-    ("costing.designs", "costing .measures .ledger .catalogue .jobs", ""),
-    ("costing.design_lines", "costing .measures .catalogue .designs", ""),
-    ("costing.takeoff", "costing .measures .trade .ledger .catalogue .settings .designs", ""),
+    ("costing.designs", "costing .measures .ledger .catalogue", ""),
+    ("costing.design_form", "costing .measures .ledger .catalogue .designs", ""),
+    ("costing.design_lines", "costing .measures .catalogue .designs .design_form", ""),
+    ("costing.design_changes", "costing .measures .ledger .catalogue .jobs .designs .design_form", ""),
+    ("costing.takeoff", "costing .measures .trade .space .ledger .catalogue .settings .designs", ""),
     ("costing.takeoff.checks", "costing .measures .trade .ledger .catalogue .designs .takeoff", ""),
     ("costing.items", "costing .measures .ledger .catalogue .settings .designs .takeoff .takeoff.checks", ""),
     ("costing.plans",
@@ -94,8 +99,8 @@ _ROWS: Final = [
     ("costing.job_price", "costing .measures .ledger .settings .jobs .buying .hours .cost_range", ""),
     ("costing.extras", ".measures .ledger .catalogue .settings .jobs .takeoff .items .buying .hours .job_price", ""),
     ("costing.estimate",
-     "costing .measures .ledger .catalogue .settings .designs .jobs .part_lists .takeoff .items .plans .buying .hours"
-     " .cost_range .job_price .extras .cutting.ask .cutting.hand", ""),
+     "costing .measures .ledger .catalogue .settings .designs .design_form .jobs .part_lists .takeoff .items .plans"
+     " .buying .hours .cost_range .job_price .extras .cutting.ask .cutting.hand", ""),
     ("costing.made_before",
      ".measures .catalogue .settings .hours .cost_range .estimate", ""),
     ("costing.in_hand", "costing .measures .catalogue .settings .cutting.ask .estimate", ""),
@@ -108,7 +113,7 @@ _ROWS: Final = [
     ("pictures.bench", "pictures costing.measures costing.catalogue costing.takeoff", "numpy"),
     ("remembered", "", ""),
     ("benches", "remembered costing.catalogue costing.measures costing.settings costing.takeoff pictures.bench", ""),
-    ("design_text", "costing costing.designs costing.design_lines", "yaml"),
+    ("design_text", "costing costing.designs costing.design_form costing.design_lines", "yaml"),
     ("seed", "costing costing.measures costing.catalogue paths design_text", "yaml"),
     ("example_job", "costing.measures costing.settings costing.estimate seed", ""),
     ("sent_pictures", "costing.measures", "PIL"),
@@ -154,9 +159,9 @@ _ROWS: Final = [
      "costing.measures assets paths units persistence.people running security drafting",
      "fastapi starlette jinja2 markupsafe"),
     ("estimating",
-     "remembered costing.measures costing.catalogue costing.jobs costing.plans costing.buying costing.estimate"
-     " persistence.foundation persistence.settings persistence.catalogue persistence.designs persistence.plans"
-     " persistence.database", "sqlalchemy"),
+     "remembered costing.measures costing.catalogue costing.design_changes costing.jobs costing.plans costing.buying"
+     " costing.estimate persistence.foundation persistence.settings persistence.catalogue persistence.designs"
+     " persistence.plans persistence.database", "sqlalchemy"),
     ("in_short",
      "remembered costing.measures costing.settings costing.plans costing.job_price costing.estimate costing.in_hand"
      " estimating persistence.plans persistence.quotes", "sqlalchemy"),

@@ -41,11 +41,12 @@ RETIRED = {
 KEPT_NAMES = {"webapp/persistence/foundation/audit.py": {"deeds"}}
 #: Where terms stand in the British set and are said in the shop's by whatever shows them: tables of words.
 TABLES = frozenset({
-    "webapp/costing/catalogue/kinds.py", "webapp/costing/designs/form_tables.py",
+    "webapp/costing/catalogue/kinds.py", "webapp/costing/catalogue/tags.py",
+    "webapp/costing/design_form/form_tables.py",
     "webapp/costing/estimate/comparison.py", "webapp/costing/made_before/stages.py",
     "webapp/costing/measures/trade_words.py",
     "webapp/costing/settings/extras.py", "webapp/costing/settings/moves.py", "webapp/costing/settings/operations.py",
-    "webapp/costing/settings/table.py", "webapp/costing/designs/model.py", "webapp/demo_jobs.py",
+    "webapp/costing/settings/table.py", "webapp/costing/designs/drivers.py", "webapp/demo_jobs.py",
     "webapp/documents/workshop/cautions.py", "webapp/pages/shown/figures.py",
 })  # fmt: skip
 #: What reads people's own words has to know both sets, and so has the choice between them.

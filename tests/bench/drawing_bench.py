@@ -13,7 +13,7 @@ from typing import Final
 
 from tests.bench.yardstick import yardstick_seconds
 from webapp.benches import draw_at_head, shown_sizes
-from webapp.costing.designs.reader import read_design
+from webapp.costing.design_form.reader import read_design
 from webapp.costing.items.expand import expand
 from webapp.costing.ledger.working import Working
 from webapp.costing.measures.written import STEP_NM

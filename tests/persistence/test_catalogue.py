@@ -39,7 +39,7 @@ from webapp.persistence.catalogue.records import (
     load_offers,
     price_history,
 )
-from webapp.persistence.catalogue.stock import codes_stating, find_described
+from webapp.persistence.catalogue.stock import codes_stating, count_described, find_described
 from webapp.persistence.database.database import Database
 from webapp.persistence.foundation.audit import history_of
 from webapp.persistence.foundation.errors import CurrencyFixed, NotKept, StaleSave
@@ -92,6 +92,10 @@ def test_a_material_is_found_by_its_tags_and_by_the_measures_it_states(shop_data
         add_material(session, plain, at=NOW)
         assert [one.material.code for one in find_materials(session, "with grain").entries] == ["birch_18"]
         assert find_described(session, Kind.SHEET, "", 9) == (PLYWOOD, plain)
+        assert find_described(session, Kind.SHEET, "", 9, ("birch", "oak")) == (PLYWOOD,)
+        # A tag is a whole word: what it begins with, or holds, is none of it.
+        assert find_described(session, Kind.SHEET, "", 9, ("sheet_with", "sheet%grain")) == ()
+        assert [count_described(session, Kind.SHEET, words) for words in ("", "plain", "oak")] == [2, 1, 0]
         assert codes_stating(session, Kind.SHEET, ["thickness"]) == {"birch_18", "a_plain_sheet"}
         assert codes_stating(session, Kind.SHEET, ["density", "thickness"]) == {"birch_18"}
         edit_material(session, replace(PLYWOOD, tags=()), 1, at=NOW)

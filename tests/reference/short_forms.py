@@ -1,4 +1,4 @@
-"""What a design comes to, told alike whatever form it is written in: for holding a starter against how it was before."""
+"""What a design comes to, told alike whatever form it is written in: a starter is held against how it was before."""
 
 from __future__ import annotations
 
@@ -11,8 +11,8 @@ from pathlib import Path
 from typing import Any, Final
 
 from webapp.costing.catalogue.materials import Catalogue
+from webapp.costing.design_form.reader import read_design
 from webapp.costing.designs.model import Design
-from webapp.costing.designs.reader import read_design
 from webapp.costing.items.expand import expand
 from webapp.costing.ledger.working import Figure, Working
 from webapp.costing.measures.written import STEP_NM, System

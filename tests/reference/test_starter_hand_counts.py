@@ -19,8 +19,8 @@ from tests.reference.counted_tube_bench import STEEL, TUBE_BENCH
 from tests.reference.counted_wall_and_sheets import SHEET_RACK, WALL_STORAGE
 from webapp.costing.catalogue.kinds import Kind
 from webapp.costing.catalogue.materials import Catalogue
+from webapp.costing.design_form.reader import read_design
 from webapp.costing.designs.model import Design
-from webapp.costing.designs.reader import read_design
 from webapp.costing.items.expand import expand
 from webapp.costing.ledger.working import Working
 from webapp.costing.settings.table import default_rates

@@ -13,7 +13,7 @@ from fractions import Fraction
 import pytest
 
 from tests import wall_cabinet_case as case
-from webapp.costing.designs.reader import read_design
+from webapp.costing.design_form.reader import read_design
 from webapp.costing.items.expand import expand
 from webapp.costing.ledger.working import Figure, Working
 from webapp.costing.takeoff.model import Check, TakeOff

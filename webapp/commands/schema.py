@@ -20,7 +20,7 @@ def schema(arguments: argparse.Namespace) -> int:
         case "job":
             from webapp.costing.jobs.schema import job_schema as made
         case "design":
-            from webapp.costing.designs.schema import json_schema as made
+            from webapp.costing.design_form.schema import json_schema as made
         case _:
             from webapp.costing.estimate.form import estimate_schema as made
     print(json.dumps(made(), indent=1, ensure_ascii=False))

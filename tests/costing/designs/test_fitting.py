@@ -19,10 +19,10 @@ from tests.harness.examples import examples
 from webapp.costing.catalogue.kinds import Kind
 from webapp.costing.catalogue.materials import Catalogue, Material, Offer, PriceSeen
 from webapp.costing.catalogue.tags import read_tags
+from webapp.costing.design_form.reader import read_design
+from webapp.costing.design_form.schema import json_schema
 from webapp.costing.designs.fitting import NOT_KNOWN, fill_roles, judge, needed_words
 from webapp.costing.designs.model import Design, Limit, Needs, Role
-from webapp.costing.designs.reader import read_design
-from webapp.costing.designs.schema import json_schema
 from webapp.costing.estimate.estimate import Estimate
 from webapp.costing.estimate.snapshot import Inputs, estimate_inputs, read_catalogue_snapshot, write_catalogue
 from webapp.costing.estimate.whole_form import whole_form

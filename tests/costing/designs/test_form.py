@@ -7,8 +7,8 @@ from typing import Any
 
 from tests.design_form_case import MM, WALL_CABINET, changed, read, small
 from webapp.costing.catalogue.kinds import Kind
+from webapp.costing.design_form.reader import read_design
 from webapp.costing.designs.canonical import canonical_json, document_digest
-from webapp.costing.designs.reader import read_design
 from webapp.costing.errors import Problem
 from webapp.design_text import read_text
 

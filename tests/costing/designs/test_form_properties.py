@@ -12,11 +12,12 @@ from hypothesis import strategies as st
 
 from tests.design_form_case import WALL_CABINET, read, small
 from tests.harness.examples import examples
+from webapp.costing.design_form.reader import read_design
+from webapp.costing.design_form.schema import arrange
 from webapp.costing.designs.canonical import document_digest
 from webapp.costing.designs.formulas import FUNCTIONS, Dimension, find_dimension, read_formula
-from webapp.costing.designs.reader import read_design
-from webapp.costing.designs.schema import arrange
-from webapp.costing.designs.values import check_sizes, evaluate
+from webapp.costing.designs.sizes import check_sizes
+from webapp.costing.designs.values import evaluate
 from webapp.costing.errors import FormulaError
 from webapp.costing.ledger.formula import work_out
 from webapp.costing.ledger.working import Working, rework

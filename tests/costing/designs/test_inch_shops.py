@@ -15,11 +15,12 @@ from tests.costing.designs.test_schema import complaints
 from tests.costing.designs.test_seed_designs import CODES, ONLY_ASKED, all_answers, assert_sound, starters
 from tests.design_form_case import small
 from tests.harness.examples import examples
-from webapp.costing.designs.keep import KeptAs, keep_as_design
+from webapp.costing.design_changes.keep import KeptAs, keep_as_design
+from webapp.costing.design_form.reader import read_design
+from webapp.costing.design_form.schema import json_schema
 from webapp.costing.designs.model import Design
-from webapp.costing.designs.reader import read_design
-from webapp.costing.designs.schema import json_schema
-from webapp.costing.designs.values import check_sizes, evaluate
+from webapp.costing.designs.sizes import check_sizes
+from webapp.costing.designs.values import evaluate
 from webapp.costing.estimate.snapshot import Inputs, estimate_inputs
 from webapp.costing.items.expand import expand
 from webapp.costing.jobs.job import DesignItem

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from tests.design_form_case import GONE, changed
-from webapp.costing.designs.reader import read_design
+from webapp.costing.design_form.reader import read_design
 
 ONE_OR_TWO = {"says": "Pieces", "usual": "1", "least": "1", "most": "2"}
 UNLIKE = "a length and a plain number can't"

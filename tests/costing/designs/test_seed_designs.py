@@ -13,8 +13,8 @@ import pytest
 
 from tests.harness.examples import LONG
 from webapp.costing.catalogue.materials import Catalogue
+from webapp.costing.design_form.reader import read_design
 from webapp.costing.designs.model import Design, Size
-from webapp.costing.designs.reader import read_design
 from webapp.costing.estimate.snapshot import Inputs, estimate_inputs
 from webapp.costing.items.expand import expand
 from webapp.costing.ledger.working import Working

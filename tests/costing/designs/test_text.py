@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from tests.design_form_case import WALL_CABINET
-from webapp.costing.designs.schema import arrange
+from webapp.costing.design_form.schema import arrange
 from webapp.design_text import read_text, read_text_lines, write_design_text, write_text
 
 

@@ -10,7 +10,9 @@ import pytest
 
 from tests.design_form_case import MM, WALL_CABINET, changed, read, small
 from webapp.costing.designs.formulas import dimension_words, formula_words, name_words, unit_of
-from webapp.costing.designs.values import Environment, check_sizes, evaluate, fill_sentence
+from webapp.costing.designs.sentences import fill_sentence
+from webapp.costing.designs.sizes import check_sizes
+from webapp.costing.designs.values import Environment, evaluate
 from webapp.costing.errors import FormulaError
 from webapp.costing.ledger.formula import read_expression
 from webapp.costing.ledger.working import Working, rework

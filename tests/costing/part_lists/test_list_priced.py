@@ -10,7 +10,7 @@ from typing import Any
 
 import pytest
 
-from webapp.costing.designs.reader import read_design
+from webapp.costing.design_form.reader import read_design
 from webapp.costing.estimate.estimate import Estimate
 from webapp.costing.estimate.snapshot import Inputs, estimate_inputs, read_snapshot, with_lists, write_snapshot
 from webapp.costing.settings.table import default_rates

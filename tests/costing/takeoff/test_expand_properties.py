@@ -9,8 +9,8 @@ from hypothesis import strategies as st
 
 from tests import wall_cabinet_case as case
 from tests.harness.examples import examples
+from webapp.costing.design_form.reader import read_design
 from webapp.costing.designs.model import Design
-from webapp.costing.designs.reader import read_design
 from webapp.costing.items.expand import expand
 from webapp.costing.ledger.working import Working, rework
 from webapp.costing.measures.written import STEP_NM, System

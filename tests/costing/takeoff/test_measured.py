@@ -9,8 +9,8 @@ from typing import Final
 import pytest
 
 from webapp.benches import SHOWS, draw_at_head, shown_sizes
+from webapp.costing.design_form.reader import read_design
 from webapp.costing.designs.model import Design
-from webapp.costing.designs.reader import read_design
 from webapp.costing.items.expand import expand
 from webapp.costing.ledger.working import Working
 from webapp.costing.measures.written import STEP_NM

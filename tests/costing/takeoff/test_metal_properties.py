@@ -11,8 +11,8 @@ from hypothesis import strategies as st
 
 from tests.harness.examples import examples
 from webapp.costing.catalogue.materials import Catalogue
+from webapp.costing.design_form.reader import read_design
 from webapp.costing.designs.model import Design
-from webapp.costing.designs.reader import read_design
 from webapp.costing.items.expand import expand
 from webapp.costing.ledger.working import Working, rework
 from webapp.costing.settings.table import default_rates

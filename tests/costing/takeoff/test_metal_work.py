@@ -15,8 +15,8 @@ import pytest
 from tests.costing.designs.test_schema import complaints
 from tests.design_form_case import changed
 from webapp.costing.catalogue.materials import Catalogue, Material
-from webapp.costing.designs.reader import read_design
-from webapp.costing.designs.schema import json_schema
+from webapp.costing.design_form.reader import read_design
+from webapp.costing.design_form.schema import json_schema
 from webapp.costing.estimate.estimate import Estimate, estimate
 from webapp.costing.jobs.reader import read_job
 from webapp.costing.settings.rates import Rates
@@ -135,7 +135,10 @@ def test_the_bench_holds_to_the_schema_of_the_form() -> None:
 
 
 def test_a_frame_of_wood_can_not_be_welded() -> None:
-    found = bench(materials={"tube": "softwood_2x4"})
+    """In a design that does not say what its frame takes: the starter's takes steel tube alone."""
+    document: Any = copy.deepcopy(starter()[0])
+    del document["stock"]["tube"]["needs"]
+    found = bench(materials={"tube": "softwood_2x4"}, document=document)
     checks = [check.sentence for _, check in found.checks if check.name.startswith("weld/")]
     assert len(checks) == 5
     assert "“Softwood 4 by 2”, chosen for “Frame, square tube”, is no metal, so it can't be welded." in checks[0]

@@ -16,8 +16,8 @@ from webapp.costing.catalogue.kinds import Kind
 from webapp.costing.catalogue.materials import Catalogue, Material, Offer, PriceSeen
 from webapp.costing.cutting.ask.model import LengthPiece, LengthPlan, LengthRequest, LengthStock
 from webapp.costing.cutting.lengths.plan import plan_lengths
-from webapp.costing.designs.reader import read_design
-from webapp.costing.designs.schema import json_schema
+from webapp.costing.design_form.reader import read_design
+from webapp.costing.design_form.schema import json_schema
 from webapp.costing.estimate.snapshot import estimate_inputs, read_plan, write_plan
 from webapp.costing.trade.mitring import mitre_run
 from webapp.design_text import read_text

@@ -139,3 +139,21 @@ def test_a_changed_column_is_looked_at_before_anything_is_kept_and_what_is_left_
     assert price is not None
     assert price.breaks[0].amount == Decimal(6)
     assert "felt_roll" not in catalogue.materials
+
+
+def test_a_column_of_tags_comes_along_and_can_be_put_right_in_its_row(demo_client: Visitor) -> None:
+    sheet = (
+        "Description;Supplier;Price;Tags\n"
+        "Twin wheel 80 mm;Brasslow Hardware;4.10;Swivel castor\n"
+        "Pull, black;Brasslow Hardware;2.10;3 mm\n"
+    )
+    place = sent(demo_client, sheet.encode())
+    page = demo_client.get(place).text
+    assert "“3 mm”: a tag is words of plain letters and digits" in words_of(page)
+    fields = form_fields(page, "point")
+    wrong = next(name for name, text in fields.items() if name.startswith("tags.") and text == "3 mm")
+    told = {**fields, wrong: "handle", "act": "keep"}
+    assert demo_client.send_form(place, told).status_code == 303
+    with demo_client.program.database.reading() as session:
+        assert load_material(session, "twin_wheel_80_mm").material.tags == ("swivel_castor",)
+        assert load_material(session, "pull_black").material.tags == ("handle",)

@@ -205,3 +205,50 @@ def test_an_empty_shop_is_shown_where_to_begin(client: Visitor) -> None:
     tried = client.send_form("/designs/new", {"text": FIRST_TEXT, "act": "try"})
     assert tried.status_code == 200, "a shop without materials still sees what it wrote"
     assert "birch_plywood_18" in tried.text
+
+
+LINES = """\
+# for the page
+form: 2
+design: plain_bench
+name: Plain bench
+says: A bench of lines.
+stock:
+  # beech would do
+  leg_stock: Legs; length softwood_4x4
+parts:
+  leg: Leg; 4 of leg_stock; long 700 mm along z; x "to <b>both</b> ends"
+"""
+
+
+def test_a_clause_that_is_wrong_is_said_with_its_line_and_the_text_stays_as_typed(demo_client: Visitor) -> None:
+    typed = LINES.replace("long 700", "looong 700")
+    answer = demo_client.send_form("/designs/new", {"text": typed, "act": "keep", "note": "try"})
+    assert answer.status_code == 422
+    problems = unescape(answer.text.split('id="problems"')[1].split("</ul>")[0])
+    assert 'data-line="10"' in problems
+    assert "the part leg: 'looong 700 mm along z' is no clause; did you mean 'long'?" in problems
+    kept = unescape(answer.text.split("<textarea")[1].split(">\n", 1)[1].split("</textarea>")[0])
+    assert kept == typed
+
+
+def test_a_design_of_lines_is_a_file_of_lines_and_is_read_aloud(demo_client: Visitor, demo_database: Database) -> None:
+    document, problems = read_text(LINES)
+    assert document is not None, problems
+    with demo_database.writing() as session:
+        digest = document_digest(document)
+        save_design_version(session, "plain_bench", "Plain bench", document, digest, at=utc_now(), note="")
+    assert _text(demo_client, "plain_bench") == LINES.replace('"to <b>both</b> ends"', "to <b>both</b> ends")
+    assert "# beech would do" in demo_client.get("/designs/plain_bench/edit").text
+    page = demo_client.get("/designs/plain_bench").text
+    aloud = page.split('id="read-aloud"')[1].split("</details>")[0]
+    assert "<h3>Parts</h3>" in aloud
+    said = "Leg: four of them, cut from “Legs”, 700 mm long, standing, from left to right at to <b>both</b> ends."
+    assert said in unescape(aloud)
+    assert "<b>" not in aloud
+
+
+def test_the_editor_says_how_a_line_goes(demo_client: Visitor) -> None:
+    page = demo_client.get("/designs/new").text
+    assert "<code>SAYS; COUNT of STOCK; long LENGTH along x; wide WIDTH along x;" in page
+    assert "<code>THAT; warning; when WHEN; SAYS</code>" in page

@@ -8,8 +8,8 @@ import pytest
 
 from tests.harness.form_fields import form_fields
 from tests.harness.visiting import Visitor
-from webapp.costing.designs.keep import KeptAs, keep_as_design
-from webapp.costing.designs.reader import read_design
+from webapp.costing.design_changes.keep import KeptAs, keep_as_design
+from webapp.costing.design_form.reader import read_design
 from webapp.costing.jobs.job import DesignItem
 from webapp.persistence.designs.records import load_design
 from webapp.seed import load_designs

@@ -16,9 +16,12 @@ from webapp.costing.settings import editions
 from webapp.costing.settings import table as settings_table
 from webapp.costing.settings.rates import FIRST_EDITION
 from webapp.costing.settings.table import default_rates
+from webapp.persistence.catalogue.changes import edit_material
+from webapp.persistence.catalogue.records import load_material
 from webapp.persistence.database.database import Database
 from webapp.persistence.designs.records import load_design
 from webapp.persistence.settings.rates import current_rate_set
+from webapp.running import utc_now
 from webapp.starters import newer_starters
 
 PAGE = "/settings/new-figures"
@@ -79,6 +82,24 @@ def test_an_offer_that_was_overtaken_takes_nothing(
     assert "kept meanwhile" in _words(answer.text)
     with demo_database.reading() as session:
         assert current_rate_set(session).rates.edition == FIRST_EDITION
+
+
+def test_with_a_newer_starter_its_materials_that_nobody_tagged_are_tagged(
+    demo_client: Visitor, demo_database: Database, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A shop that began before materials were tagged: what it tagged itself, or measured, stays."""
+    begun = {"disc_150": ((), {"covers": Fraction(3, 2)}), "screw_4_50": (("decking",), {})}
+    with demo_database.writing() as session:
+        held = load_design(session, "bench_cabinet").document
+        for code, (tags, values) in begun.items():
+            stored = load_material(session, code)
+            edit_material(session, replace(stored.material, tags=tags, values=values), stored.version, at=utc_now())
+    monkeypatch.setattr(starters, "_designs", lambda _: {"bench_cabinet": {**held, "says": "Of a later release."}})
+    assert demo_client.send_form(f"{PAGE}/designs/bench_cabinet", {}).status_code == 303
+    with demo_database.reading() as session:
+        disc, screw = (load_material(session, code).material for code in begun)
+    assert (disc.tags, disc.values) == (("sanding_disc",), {"covers": Fraction(3, 2), "grit": 150})
+    assert (screw.tags, screw.values) == (("decking",), {})
 
 
 def test_a_newer_starter_is_offered_and_jobs_go_on_with_theirs(

@@ -146,7 +146,8 @@ class _Line:
             if close:
                 return f"; did you mean '{close[0]}'?"
         known = ", ".join(lead for lead in self.said.by_lead)
-        return f": it begins with none of {known}" if known else ""
+        ends = "; a sentence begins with a capital letter or stands in quotation marks" if self.said.rest else ""
+        return f": it begins with none of {known}{ends}" if known else ""
 
     def take(self, slot: str, value: object, clause: str) -> None:
         """Note what a clause says of a field, or of one place in it."""
@@ -272,16 +273,17 @@ class _Writing:
     def clauses(self) -> list[str]:
         """All of it, each clause in the form of the table where that reads back, else by the field's name."""
         found: list[str] = []
-        last: list[str] = []
+        rest = self.said.rest
+        ending = rest.slots[0][0] if rest else None
         for one in self.said.clauses:
-            if one.takes_rest and one.slots[0][0] in self.left:
-                last = [self.sentence(one.slots[0][0])]
-            elif not one.takes_rest and (clause := self.clause(one)):
+            if not one.takes_rest and (clause := self.clause(one)):
                 found.append(clause)
                 self.number += 1
         for name in list(self.left):
-            found.append(f"{quoted(name)} {written(self.left.pop(name))}")
-        return [*found, *last]
+            if name != ending:
+                found.append(f"{quoted(name)} {written(self.left.pop(name))}")
+                self.number += 1
+        return [*found, self.sentence(ending)] if ending in self.left and ending is not None else found
 
     def clause(self, one: Clause) -> str:
         """The clause, where the fields left have what it says and it reads back; then they are said."""
@@ -359,10 +361,11 @@ class _Writing:
     def sentence(self, field: str) -> str:
         """The sentence that ends the line, as it stands where it is read as that."""
         value = self.left.pop(field)
-        text = written(value, plain=False)
-        if isinstance(value, str) and value.isprintable() and value == value.strip() and value:
+        if not isinstance(value, str) or self.number < len(self.said.bare):
+            return f"{quoted(field)} {written(value)}"
+        if value.isprintable() and value == value.strip() and value:
             line = _Line(self.section, "")
             begin = next(piece for _, piece in parted(value, ";")).strip()
             if begin and line.takes_rest(begin, value, self.number) and line.fields == {field: value}:
                 return value
-        return text if isinstance(value, str) else f"{quoted(field)} {text}"
+        return quoted(value)

@@ -8,8 +8,8 @@ from dataclasses import dataclass, field
 from functools import cached_property, lru_cache
 from typing import Final
 
-from webapp.costing.designs.form_tables import CLOSES
-from webapp.costing.designs.form_tables import SHORTER as SECTIONS
+from webapp.costing.design_form.form_tables import CLOSES
+from webapp.costing.design_form.form_tables import SHORTER as SECTIONS
 
 _SLOT: Final = re.compile(r"\{([a-z_.]+)(?::([a-z]+))?\}")
 

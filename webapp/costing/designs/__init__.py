@@ -1,4 +1,4 @@
-"""A design as it is written: read, checked, its sizes and formulas worked out, what may fill its places.
+"""A design as it is: its model, its sizes and formulas worked out, its names and sentences, what may fill its places.
 
-Counts nothing.
+Counts nothing, and does not know how a design is written.
 """

@@ -114,9 +114,7 @@ def fit_words(role: Role, material: Material, followed: Material | None, judged:
         missed.append(f"it says nothing of {labels}")
         to_type.append(f"type its {labels}")
     do = _joined(to_type)
-    return (
-        f"Not known whether {name} ({material.code}) fits “{role.says}”: {_joined(missed)}. {do[0].upper()}{do[1:]}."
-    )
+    return f"Not known whether {name} ({material.code}) fits “{role.says}”: {_joined(missed)}. {do[0].upper()}{do[1:]}."
 
 
 def fill_roles(design: Design, chosen: Mapping[str, str], catalogue: Catalogue, system: System, step_nm: int) -> Filled:
@@ -149,9 +147,7 @@ def _fill(
         _note_unknown(filled, role, material, followed, judged)
         return
     if chosen or followed is None:
-        filled.refused[role.name] = Problem(
-            f"materials.{role.name}", fit_words(role, material, followed, judged)
-        )
+        filled.refused[role.name] = Problem(f"materials.{role.name}", fit_words(role, material, followed, judged))
     elif not _pick_instead(filled, role, followed, catalogue, system, step_nm):
         filled.refused[role.name] = Problem(
             f"materials.{role.name}",

@@ -5,36 +5,26 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping
 from fractions import Fraction
 from types import MappingProxyType
-from typing import Final, Literal, Protocol
+from typing import Final, Protocol
 
 from webapp.costing.catalogue.kinds import KINDS
-from webapp.costing.designs.form_tables import WHOLE_MASS
 from webapp.costing.designs.formulas import (
-    AREA,
     FUNCTIONS,
-    LENGTH,
-    MASS,
     MEASURING_STEP,
-    NUMBER,
     Dimension,
     formula_words,
     name_words,
     unit_of,
 )
 from webapp.costing.designs.model import Design, Value
-from webapp.costing.designs.read_fields import fill_names, property_dimensions, sentence_names
-from webapp.costing.errors import FormulaError, MeasureError, Problem
+from webapp.costing.designs.names import WHOLE_MASS, property_dimensions, sentence_names
+from webapp.costing.errors import FormulaError, Problem
 from webapp.costing.ledger.formula import Expression, names_needed, work_out
 from webapp.costing.ledger.working import Figure, Working
 from webapp.costing.measures.quantities import SYSTEMS
-from webapp.costing.measures.typed_text import quoted
 from webapp.costing.measures.written import (
     STEP_NM,
     System,
-    format_quantity,
-    parse_length,
-    parse_quantity,
-    round_to_step,
 )
 
 #: A fraction that needs more digits than this comes from a design gone wrong; each further step would double them.
@@ -362,81 +352,3 @@ def _names(environment: Environment, *expressions: Expression | None) -> Iterato
 def _worked_out(design: Design, names: Iterable[str]) -> Iterator[str]:
     """Of the names in a sentence, those with a value: not the choices and the stock roles themselves."""
     return (name for name in names if name not in design.choices and name not in design.roles)
-
-
-def fill_sentence(text: str, environment: Environment, system: System) -> str:
-    """A sentence of the design with its {names} filled in: lengths as the shop reads them, answers in words.
-
-    A name that could not be worked out is filled with '?'; the reader has refused names that nothing defines.
-    """
-    return fill_names(text, lambda name: _said(name, environment, system))
-
-
-def sentence_says(text: str, environment: Environment, system: System) -> dict[str, str | int]:
-    """What stands for each of the {names} in a sentence: its words; a length in nm, for whoever says it otherwise."""
-    said: dict[str, str | int] = {name: _said(name, environment, system) for name in sentence_names(text)}
-    figures = {name: environment.figures.get(name) for name in said}
-    return said | {name: round_to_step(one.value, 1) for name, one in figures.items() if one and one.unit == "nm"}
-
-
-_PRINTED: Final[Mapping[Dimension, str]] = {NUMBER: "number", LENGTH: "length", AREA: "area", MASS: "mass"}
-
-
-def _said(name: str, environment: Environment, system: System) -> str:
-    design = environment.design
-    if name in design.choices:
-        return environment.choices[name].replace("_", " ")
-    if name in design.roles:
-        return environment.materials.get(name, design.roles[name].says)
-    try:
-        if name not in environment.names:
-            environment.need(name)
-    except FormulaError:
-        return "?"
-    figure = environment.figures[name]
-    value = figure.value / 10**18 if figure.unit == "nm2" else figure.value
-    quantity = next((_PRINTED[dimension] for dimension in _PRINTED if unit_of(dimension) == figure.unit), "number")
-    return format_quantity(value, quantity, system)
-
-
-def check_sizes(
-    design: Design, typed: Mapping[str, str], system: Literal["inch", "metric"]
-) -> tuple[dict[str, Fraction], tuple[Problem, ...]]:
-    """Sizes as typed -> every size of the design, lengths in nm, and what is wrong with those typed.
-
-    What is not typed, or can't be read, has its usual value; what is out of limits stands at the limit, so that the
-    rest can still be estimated.
-    """
-    sizes: dict[str, Fraction] = {}
-    problems: list[Problem] = []
-    for size in design.sizes_in(system).values():
-        sizes[size.name] = size.usual
-        text = typed.get(size.name, "").strip()
-        if not text:
-            continue
-        quantity = "length" if size.is_length else "number"
-        try:
-            if size.is_length:
-                value = Fraction(parse_length(text, "in" if system == "inch" else "mm"))
-            else:
-                value = parse_quantity(text, "number", system)
-        except MeasureError as error:
-            problems.append(Problem(f"sizes.{size.name}", f"{size.says}: {error.reason}"))
-            continue
-        if not size.is_length and value.denominator != 1:
-            problems.append(Problem(f"sizes.{size.name}", f"{size.says}: {quoted(text)} is no whole number."))
-            continue
-        sizes[size.name] = min(max(value, size.least), size.most)
-        # A limit that was rounded to what the shop can measure is no other limit.
-        if abs(sizes[size.name] - value) > (Fraction(STEP_NM[system], 2) if size.is_length else 0):
-            least, most = (format_quantity(limit, quantity, system) for limit in (size.least, size.most))
-            problems.append(
-                Problem(
-                    f"sizes.{size.name}",
-                    f"{size.says}: {quoted(text)} is out of its limits; it can be from {least} to {most}.",
-                )
-            )
-    for name in typed:
-        if name not in design.sizes:
-            problems.append(Problem(f"sizes.{name}", f"{design.name} has no size {quoted(name)}."))
-    return sizes, tuple(problems)

@@ -15,7 +15,7 @@ from webapp.costing.catalogue.materials import Catalogue, is_bought_in
 from webapp.costing.catalogue.price_state import MISSING
 from webapp.costing.cost_range.question import RangeQuestion, ask_range
 from webapp.costing.designs.model import Design
-from webapp.costing.designs.values import check_sizes
+from webapp.costing.designs.sizes import check_sizes
 from webapp.costing.errors import CostingError, Problem
 from webapp.costing.estimate.basis import Basis, state_basis
 from webapp.costing.estimate.job_checks import check_job, ready_too_late

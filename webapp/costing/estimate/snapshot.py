@@ -17,8 +17,8 @@ from webapp.costing.catalogue.materials import Catalogue, Comes, Material, Offcu
 from webapp.costing.catalogue.order_terms import NO_TERMS, read_terms, write_terms
 from webapp.costing.cost_range.range import simulate, write_range
 from webapp.costing.cutting.ask.model import CutLength, CutSheet, LengthPlan, Placement, SheetPlan, SplicePart, Unplaced
+from webapp.costing.design_form.reader import read_design
 from webapp.costing.designs.model import Design
-from webapp.costing.designs.reader import read_design
 from webapp.costing.errors import FormError, Problem
 from webapp.costing.estimate.estimate import Estimate, System, estimate
 from webapp.costing.estimate.lists import make_lists

@@ -7,7 +7,7 @@ from fractions import Fraction
 
 from webapp.costing.catalogue.materials import Catalogue
 from webapp.costing.designs.model import Design
-from webapp.costing.designs.values import fill_sentence, sentence_says
+from webapp.costing.designs.sentences import fill_sentence, sentence_says
 from webapp.costing.ledger.working import Working
 from webapp.costing.measures.written import System
 from webapp.costing.settings.rates import Rates

@@ -275,7 +275,7 @@ def work_out(
         result = eval(expression.code, scope)
     except NameError as error:
         # Only where a branch is taken is it missed.
-        raise _undefined(expression, error.name.replace("__of__", ".")) from None
+        raise _undefined(expression, (error.name or "").replace("__of__", ".")) from None
     except FormulaError as error:
         raise FormulaError("", f"The formula '{expression.text}' {error.reason}.") from None
     except ZeroDivisionError:

@@ -54,6 +54,7 @@ class ToldLine:
     supplier: str = ""
     pack: str = ""
     kind: str = ""
+    tags: str = ""
     in_pack: int | None = None
     basis: Basis = AS_SOLD
     price: PriceRead | None = None
@@ -214,6 +215,7 @@ class _Reader:
             supplier=text.get("supplier", "")[:LONGEST_CELL],
             pack=text.get("pack", "")[:LONGEST_CELL],
             kind=text.get("kind", "")[:LONGEST_CELL],
+            tags=text.get("tags", "")[:LONGEST_CELL],
             words=" ".join(filter(None, (text.get("words", ""), text.get("size", ""))))[:LONGEST_CELL],
         )
         if line.article.startswith('="') and line.article.endswith('"'):

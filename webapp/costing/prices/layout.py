@@ -76,11 +76,13 @@ _HEADED: Final[tuple[tuple[str, str], ...]] = (
 #: What may stand in a column of a shop's own sheet of materials beside that.
 STOCK_ROLES: Final = (
     *(one for one in ROLES if one[0] != "material"), ("supplier", "who sells it"), ("kind", "what kind it is"),
+    ("tags", "what it is, in tags"),
 )  # fmt: skip
 _HEADED_STOCK: Final[tuple[tuple[str, str], ...]] = (
     ("supplier", "supplier lieferant vendor seller fournisseur proveedor fornitore leverancier dostawca leverandør "
                  "bought-from from"),
     ("kind", "kind category group warengruppe kategorie catégorie categoría categoria"),
+    ("tags", "tags tag schlagwort étiquettes etiquetas"),
 )  # fmt: skip
 _SIGNS: Final = re.compile(r"[\W_]+")
 

@@ -12,9 +12,10 @@ from fractions import Fraction
 from typing import Final
 
 from webapp.costing.ledger.working import Figure
+from webapp.costing.space.boxes import Ends, whole_ends
 from webapp.costing.takeoff.context import LeftOut, Taking
 from webapp.costing.takeoff.parts import MadePart
-from webapp.costing.takeoff.solid import Ends, Placed, whole_ends
+from webapp.costing.takeoff.solid import Placed
 
 #: More cells than this are not filled: a part of such a thing needs its faces said.
 _MOST_CELLS: Final = 1_000_000

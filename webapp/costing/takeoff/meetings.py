@@ -11,7 +11,8 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
-from webapp.costing.takeoff.solid import Ends, Placed, crowding, whole_ends
+from webapp.costing.space.boxes import contacts_of_boxes
+from webapp.costing.takeoff.solid import Placed
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,36 +93,10 @@ def lines_between(meetings: Meetings, source: str, into: Sequence[str]) -> Lines
 
 
 def _find(placed: Sequence[Placed]) -> list[Meeting]:
-    """Pairs of pieces with a face of positive area in common, by a sweep along the axis that crowds least."""
+    """Pairs of pieces with a face of positive area in common."""
     square = [(place, piece) for place, piece in enumerate(placed) if piece.slant is None]
-    if not square:
-        return []
-    divisor, ends = whole_ends([piece for _, piece in square])
-    along = min((0, 2, 4), key=lambda axis: crowding(ends, axis))
-    found: list[Meeting] = []
-    waiting: list[Ends] = []
-    for box in sorted(ends, key=lambda each: each[along]):
-        start = box[along]
-        waiting = [other for other in waiting if other[along + 1] >= start]
-        found += [met for other in waiting if (met := _meet(other, box, divisor, square)) is not None]
-        waiting.append(box)
-    return sorted(found, key=lambda met: (met.one, met.other))
-
-
-def _meet(one: Ends, other: Ends, divisor: int, square: Sequence[tuple[int, Placed]]) -> Meeting | None:
-    across, low, high = -1, [], []
-    for axis in (0, 2, 4):
-        begin, end = max(one[axis], other[axis]), min(one[axis + 1], other[axis + 1])
-        if begin > end or (begin == end and across >= 0):
-            return None
-        if begin == end:
-            across = axis // 2
-        low.append(begin)
-        high.append(end)
-    if across < 0:
-        return None
-    if one[2 * across + 1] != other[2 * across]:
-        one, other = other, one
-    x, y, z = (Fraction(end) / divisor for end in low)
-    right, back, top = (Fraction(end) / divisor for end in high)
-    return Meeting(square[one[6]][0], square[other[6]][0], across, (x, y, z), (right, back, top))
+    found = []
+    for contact in contacts_of_boxes([piece for _, piece in square]):
+        low, high = contact.rectangle
+        found.append(Meeting(square[contact.first][0], square[contact.second][0], contact.axis, low, high))
+    return found

@@ -10,15 +10,10 @@ from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
-from math import lcm
-from typing import Final, cast
+
+from webapp.costing.space.boxes import Ends, that_meet, whole_ends
 
 Corner = tuple[Fraction, Fraction, Fraction]
-#: Lower and upper ends along x, y and z, then the place of the piece in the list.
-Ends = tuple[int, int, int, int, int, int, int]
-
-#: Above this many digits in common the ends are compared as fractions: slower, but they can't grow without end.
-_MOST_BITS: Final = 2000
 
 
 @dataclass(frozen=True, slots=True)
@@ -146,47 +141,11 @@ def _shared(piece: Placed, other: Placed, axis: int) -> Fraction:
     return min(piece.corner[axis] + piece.extent[axis], other.corner[axis] + other.extent[axis]) - low
 
 
-def whole_ends(placed: Sequence[Placed]) -> tuple[int, list[Ends]]:
-    """The common divisor of all ends, and the ends over it. Where that would grow without sense they stay fractions."""
-    divisor = 1
-    for each in placed:
-        divisor = lcm(divisor, *(value.denominator for value in (*each.corner, *each.extent)))
-        if divisor.bit_length() > _MOST_BITS:
-            # Fractions compare as whole numbers do, only slower; the sweep never asks which it has.
-            return 1, [cast(Ends, _ends(place, *each.corner, *each.extent)) for place, each in enumerate(placed)]
-    ends = []
-    for place, each in enumerate(placed):
-        values = (value.numerator * (divisor // value.denominator) for value in (*each.corner, *each.extent))
-        ends.append(cast(Ends, _ends(place, *values)))
-    return divisor, ends
-
-
-def _ends(place: int, *sizes: Fraction | int) -> tuple[Fraction | int, ...]:
-    x, y, z, wide, deep, tall = sizes
-    return (x, x + wide, y, y + deep, z, z + tall, place)
-
-
-def _overlapping(ends: list[Ends]) -> Iterator[tuple[int, int]]:
-    """Pairs of places whose boxes overlap, by a sweep along the axis on which the boxes crowd least."""
-    if not ends:
-        return
-    along = min((0, 2, 4), key=lambda axis: crowding(ends, axis))
-    across, upward = (axis for axis in (0, 2, 4) if axis != along)
-    until, deep, tall = along + 1, across + 1, upward + 1
-    waiting: list[Ends] = []
-    for box in sorted(ends, key=lambda each: each[along]):
-        start, low, high, bottom, top = box[along], box[across], box[deep], box[upward], box[tall]
-        waiting = [other for other in waiting if other[until] > start]
-        for other in waiting:
-            if other[across] < high and low < other[deep] and other[upward] < top and bottom < other[tall]:
-                yield other[6], box[6]
-        waiting.append(box)
-
-
-def crowding(ends: list[Ends], axis: int) -> Fraction:
-    """How much of an axis the boxes take up together, against what the whole takes up."""
-    whole = max(box[axis + 1] for box in ends) - min(box[axis] for box in ends)
-    return Fraction(sum(box[axis + 1] - box[axis] for box in ends)) / (whole or 1)
+def _overlapping(ends: Sequence[Ends]) -> Iterator[tuple[int, int]]:
+    """Pairs of places whose boxes overlap."""
+    for one, other in that_meet(ends):
+        if all(one[axis] < other[axis + 1] and other[axis] < one[axis + 1] for axis in (0, 2, 4)):
+            yield one[6], other[6]
 
 
 def _touch(one: Ends, other: Ends) -> bool:

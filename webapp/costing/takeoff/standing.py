@@ -8,8 +8,8 @@ from fractions import Fraction
 from itertools import pairwise, product
 from typing import TYPE_CHECKING, Final, Literal
 
-from webapp.costing.designs.form_tables import WHOLE_MASS
 from webapp.costing.designs.model import FACES, Axis, Part, Stations
+from webapp.costing.designs.names import WHOLE_MASS
 from webapp.costing.designs.values import Environment
 from webapp.costing.errors import FormulaError
 from webapp.costing.ledger.formula import Expression

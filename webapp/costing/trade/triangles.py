@@ -11,7 +11,7 @@ from math import isqrt
 from typing import Final
 
 #: Half the ratio of a circle's circumference to its diameter, to forty places.
-_QUARTER_TURN: Final = Fraction(15707963267948966192313216916397514420986, 10**40)
+QUARTER_TURN: Final = Fraction(15707963267948966192313216916397514420986, 10**40)
 #: How many figures a result keeps, and how finely the series is summed: its terms are cut off far behind those.
 _FIGURES: Final = 30
 _FINE: Final = 10**60
@@ -73,7 +73,7 @@ def root(value: Fraction) -> Fraction:
 
 def _series(degrees: Fraction, first: int) -> Fraction:
     """The sine (`first` 1) or cosine (`first` 0) of more than 0 to 45 degrees, by its power series."""
-    angle = _QUARTER_TURN * degrees / 90
+    angle = QUARTER_TURN * degrees / 90
     scale = _FINE * max(1, angle.denominator // angle.numerator)
     square = scale * scale
     counted = angle.numerator * scale // angle.denominator

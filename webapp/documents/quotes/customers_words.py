@@ -10,7 +10,7 @@ from typing import Final
 from webapp.costing.catalogue.kinds import CUT_STOCK
 from webapp.costing.catalogue.materials import Material
 from webapp.costing.designs.model import Role
-from webapp.costing.designs.read_fields import fill_names
+from webapp.costing.designs.names import fill_names
 from webapp.costing.items.requirements import ItemTaken
 from webapp.costing.jobs.job import Job
 from webapp.costing.measures.quantities import NM_PER_INCH, QUANTITIES, plain_spelling

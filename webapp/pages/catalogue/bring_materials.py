@@ -51,7 +51,7 @@ MOST_ROWS: Final = 300
 #: What a new material's values are said to come from.
 SOURCE: Final = "the shop's own sheet"
 #: The columns that say what a row is, and all of them.
-SAY_WHAT: Final = frozenset({"words", "size", "kind"})
+SAY_WHAT: Final = frozenset({"words", "size", "kind", "tags"})
 STOCK: Final = frozenset(role for role, _ in STOCK_ROLES)
 NO_PRICE: Final = "It tells no price."
 NO_WORDS: Final = "It does not say what it is."
@@ -76,6 +76,7 @@ class RowShown:
     name: str
     kind: str
     size: str
+    tags: str
     seller: str
     price: str
     problem: str
@@ -113,6 +114,7 @@ class RowRead:
     name: str
     kind: Kind
     size: str
+    tags: str
     seller: Supplier | None
     new: NewMaterial | None
     problem: str
@@ -228,8 +230,9 @@ class _Bench:
                 code = free_code(row.name, codes, "material")
                 try:
                     new = material_of_line(
-                        line, row.kind, row.size, row.name, code, row.seller.code, self.shop, self.user.name, SOURCE
-                    )
+                        line, row.kind, row.size, row.name, code, row.seller.code, self.shop, self.user.name, SOURCE,
+                        row.tags,
+                    )  # fmt: skip
                 except CostingError as refused:
                     problem = str(refused)
             if new is not None and not row.leave:
@@ -245,11 +248,12 @@ class _Bench:
         kind = next((one for one in Kind if one.value == typed), named or guess_kind(line))
         size = one_line(told.get(f"size.{number}", guess_size(line, kind, self.shop.length_system)))[:LONGEST_NAME]
         name = one_line(told.get(f"name.{number}", line.words))
+        tags = one_line(told.get(f"tags.{number}", line.tags))[:LONGEST_NAME]
         problem = line.problem
         if line.kind and named is None and not typed:
             problem = f"“{line.kind[:40]}” is none of {', '.join(KINDS)}; choose what it is."
         leave = bool(self.fields.get(f"leave.{number}"))
-        return RowRead(line, name, kind, size, self._seller(line), None, problem, leave)
+        return RowRead(line, name, kind, size, tags, self._seller(line), None, problem, leave)
 
     def _seller(self, line: ToldLine) -> Supplier | None:
         """Whoever sells a row: as its column says, else as is said for all. One that nobody knows yet is new."""
@@ -289,7 +293,7 @@ class _Bench:
             problem = "What stands in a column was changed. Look at the rows as they are now, then keep them."
         rows = tuple(
             RowShown(
-                row.line.number, row.line.place, row.name, row.kind.value, row.size,
+                row.line.number, row.line.place, row.name, row.kind.value, row.size, row.tags,
                 row.seller.name if row.seller else "", _price(row.line, reader), row.problem, row.leave,
             )
             for row in self.rows

@@ -7,6 +7,7 @@ from uuid import uuid4
 
 from webapp.costing.catalogue.kinds import Kind
 from webapp.costing.catalogue.materials import Material, Offer, PriceSeen
+from webapp.costing.catalogue.tags import read_tags
 from webapp.costing.prices.file import PriceFileRefused, ToldLine
 from webapp.costing.prices.first_offer import read_first_offer
 from webapp.costing.prices.units import for_offer
@@ -24,15 +25,19 @@ class NewMaterial:
 
 
 def material_of_line(
-    line: ToldLine, kind: Kind, size: str, name: str, code: str, supplier: str, shop: Shop, by: str, source: str
-) -> NewMaterial:
+    line: ToldLine, kind: Kind, size: str, name: str, code: str, supplier: str, shop: Shop, by: str, source: str,
+    typed_tags: str,
+) -> NewMaterial:  # fmt: skip
     """A material of this kind and name under a free code, sold so by a supplier at the price that the line tells.
 
-    Raises CostingError with the sentence why it can't be: a size that can't be read, a price that isn't told, or can't
-    be reckoned for what is sold.
+    Raises CostingError with the sentence why it can't be: a size or tags that can't be read, a price that isn't told,
+    or can't be reckoned for what is sold.
     """
     read = read_first_offer(kind, size, shop.length_system)
-    material = Material(code, name, kind, read.values, dict.fromkeys(read.values, source))
+    tags, wrong = read_tags(typed_tags)
+    if wrong:
+        raise PriceFileRefused(wrong)
+    material = Material(code, name, kind, read.values, dict.fromkeys(read.values, source), tags=tags)
     offer = Offer(str(uuid4()), code, supplier, read.size, line.article[:60])
     if line.price is None or line.net is None:
         raise PriceFileRefused(line.problem or "This line tells no price.")

@@ -16,6 +16,7 @@ from webapp.pages.catalogue.material_form import (
     fields_of,
     labels_of,
     read_material,
+    tags_known,
     typed_material,
     value_fields,
 )
@@ -58,6 +59,7 @@ class MaterialFormPage:
     values: tuple[tuple[Field, Field], ...]
     problems: Mapping[str, str]
     listed: tuple[tuple[str, str], ...]
+    known_tags: tuple[tuple[str, str], ...]
     stale: tuple[tuple[str, str, str], ...]
 
 
@@ -154,6 +156,7 @@ def _page(
         values=value_fields(kind, filled, problems, shop.length_system),
         problems=problems,
         listed=tuple((name.replace(".", "-"), sentence) for name, sentence in problems.items()),
+        known_tags=tags_known(),
         stale=theirs,
     )
     return render(request, "catalogue/form.html", page, 409 if stale else 422 if problems else 200)

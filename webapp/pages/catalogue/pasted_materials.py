@@ -26,6 +26,7 @@ from webapp.pages.catalogue.material_form import (
     labels_of,
     read_material,
     says_otherwise,
+    tags_known,
     typed_material,
     with_unit,
 )
@@ -87,6 +88,7 @@ class PastePage:
     sentences: tuple[str, ...]
     said: str
     columns: tuple[tuple[str, str], ...]
+    known_tags: tuple[tuple[str, str], ...]
 
 
 @dataclass(slots=True)
@@ -246,4 +248,5 @@ def _page(
     return PastePage(
         kinds, kind, text, change, tuple((one.code, one.name) for one in taken.new),
         tuple((one.material.code, one.material.name) for one in taken.changed), taken.alike, sentences, said, columns,
+        tags_known(),
     )  # fmt: skip

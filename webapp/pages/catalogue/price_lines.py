@@ -59,6 +59,7 @@ class FoundLine:
     name: str
     kind: str
     size: str
+    tags: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -107,8 +108,9 @@ def add_line(
         name = one_line(fields.get("name", ""))[:120] or line.words or line.article
         code = free_code(name, codes_and_names(session)[0], "material")
         new = material_of_line(
-            line, kind, fields.get("size", ""), name, code, supplier, shop, user.name, f"price file of {supplier}"
-        )
+            line, kind, fields.get("size", ""), name, code, supplier, shop, user.name, f"price file of {supplier}",
+            one_line(fields.get("tags", "")),
+        )  # fmt: skip
     except CostingError as refused:
         return _page(
             request, session, shop, fields.get("words", ""), fields.get("file", ""), supplier, fields.get("from", ""),
@@ -190,5 +192,5 @@ def _shown(
     return FoundLine(
         f"{looked.sent.key[:8]}-{line.number}", line.number, looked.sent.key, looked.sent.supplier, looked.seller,
         line.article, line.words or line.text, price, line.problem, typed.get("name", line.words or line.text),
-        typed.get("kind", kind.value), typed.get("size", size),
+        typed.get("kind", kind.value), typed.get("size", size), typed.get("tags", ""),
     )  # fmt: skip

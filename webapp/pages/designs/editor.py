@@ -11,13 +11,16 @@ from fastapi import Form, Request
 from fastapi.responses import RedirectResponse, Response
 from sqlalchemy.orm import Session
 
+from webapp.costing.design_changes.rename import rename, section_of
+from webapp.costing.design_changes.typed_units import Written, write_units_in
+from webapp.costing.design_form.form_tables import CLOSES, DESIGN, SECTIONS
+from webapp.costing.design_form.reader import read_design
 from webapp.costing.design_lines.table import how_it_is_said
 from webapp.costing.designs.canonical import document_digest
 from webapp.costing.designs.drivers import DRIVERS
-from webapp.costing.designs.form_tables import CLOSES, DESIGN, SECTIONS
 from webapp.costing.designs.model import Design
-from webapp.costing.designs.reader import read_design
-from webapp.costing.errors import Problem
+from webapp.costing.errors import FormulaError, Problem
+from webapp.costing.measures.quantities import System
 from webapp.costing.measures.trade_words import in_trade_words
 from webapp.design_text import read_text_lines, write_design_text
 from webapp.pages.designs.view import Sheet, sheet_of, usual_stock, work_out
@@ -36,6 +39,10 @@ router = PageRouter()
 
 LONGEST_NOTE: Final = 200
 LONGEST_QUOTED: Final = 90
+#: What the button says that changes a name.
+RENAME: Final = "rename"
+#: The form in whose text a bare number may stand for a length.
+FORM_WITH_BARE_LENGTHS: Final = "2"
 #: Codes that would stand where a page of ours does.
 TAKEN_CODES: Final = frozenset({"new"})
 
@@ -112,8 +119,18 @@ def _help() -> tuple[HelpSection, ...]:
 
 
 @dataclass(frozen=True, slots=True)
+class Naming:
+    """A name of the design that is to be changed, the one that it gets, and why it can't."""
+
+    old: str = ""
+    new: str = ""
+    problem: str = ""
+
+
+@dataclass(frozen=True, slots=True)
 class EditPage:
-    """The text as typed, what stands against it, and what it comes to where it can be worked out.
+    """The text as typed, what stands against it, and what it comes to where it can be worked out; `written` are the
+    units that it is kept with where it has bare numbers.
 
     `base` is the version the text began from, 0 for a new design; `doubtful` asks once more before keeping.
     """
@@ -131,6 +148,8 @@ class EditPage:
     name: str = ""
     sheet: Sheet | None = None
     doubtful: bool = False
+    written: tuple[Written, ...] = ()
+    naming: Naming = Naming()
     helps: tuple[HelpSection, ...] = field(default_factory=_help)
 
 
@@ -159,8 +178,11 @@ def show_new(request: Request, session: StoreSession, start: str = "") -> Respon
 def keep_new(
     request: Request, session: ReadingSession, shop: ShopHere, user: SignedIn, text: Annotated[str, Form()] = "",
     note: Annotated[str, Form()] = "", act: Annotated[str, Form()] = "", although: Annotated[str, Form()] = "",
+    name_now: Annotated[str, Form()] = "", name_new: Annotated[str, Form()] = "",
 ) -> Response:  # fmt: skip
     """Try a new design's text out, or keep it as the first version."""
+    if act == RENAME:
+        return _rename(request, "", text, note, 0, Naming(one_line(name_now), one_line(name_new)))
     return _answer(request, session, shop, user, "", text, note, 0, act, bool(although))
 
 
@@ -178,10 +200,37 @@ def show_edit(request: Request, session: StoreSession, code: str, version: int |
 def keep_edit(
     request: Request, session: ReadingSession, shop: ShopHere, user: SignedIn, code: str,
     text: Annotated[str, Form()] = "", note: Annotated[str, Form()] = "", base: Annotated[int, Form()] = 0,
-    act: Annotated[str, Form()] = "", although: Annotated[str, Form()] = "",
+    act: Annotated[str, Form()] = "", although: Annotated[str, Form()] = "", name_now: Annotated[str, Form()] = "",
+    name_new: Annotated[str, Form()] = "",
 ) -> Response:  # fmt: skip
     """Try the changed text out, or keep it as the next version."""
+    if act == RENAME:
+        naming = Naming(one_line(name_now), one_line(name_new))
+        return _rename(request, code, text, note, base, naming, load_design(session, code).name)
     return _answer(request, session, shop, user, code, text, note, base, act, bool(although))
+
+
+def _rename(
+    request: Request, code: str, typed: str, note: str, base: int, naming: Naming, name: str = ""
+) -> Response:  # fmt: skip
+    """The text with a name changed wherever it stands; nothing is kept yet."""
+    text = typed.replace("\r\n", "\n")
+    page = replace(_begin(code, name, text, one_line(note), base), naming=naming)
+    document, problems, _ = read_text_lines(text)
+    if document is None:
+        written = text.splitlines()
+        wrong = tuple(_without_line(problem, written) for problem in problems)
+        return render(request, "designs/edit.html", replace(page, wrong=wrong), 422)
+    try:
+        section, old = section_of(document, naming.old)
+        document = rename(document, section, old, naming.new)
+    except FormulaError as error:
+        page = replace(page, naming=replace(naming, problem=error.reason))
+        return render(request, "designs/edit.html", page, 422)
+    said = f"“{naming.old}” is called “{naming.new}” now, wherever it stands. It is not kept yet."
+    return render(
+        request, "designs/edit.html", replace(page, text=write_design_text(document), said=said, naming=Naming())
+    )
 
 
 def _answer(
@@ -200,10 +249,10 @@ def _answer(
     now = running(request).now()
     name = load_design(session, code).name if code else ""
     versions = list_versions(session, code) if code else ()
-    document, design, wrong = _read(text, code)
+    document, design, wrong, written = _read(text, code, shop.length_system)
     if document is not None and not code and _is_kept(session, str(document.get("design"))):
         wrong = (*wrong, Wrong(0, f"There is a design under “{document['design']}” already: open it to change it.", ""))
-    page = _begin(code, design.name if design else name, text, note, base)
+    page = replace(_begin(code, design.name if design else name, text, note, base), written=written)
     if len(note) > LONGEST_NOTE:
         page = replace(page, note_problem=f"The note has {len(note)} characters; at most {LONGEST_NOTE} are kept.")
     if wrong or design is None or document is None:
@@ -238,12 +287,18 @@ def _answer(
     return in_one_write(request, save)
 
 
-def _read(text: str, code: str) -> tuple[dict[str, Any] | None, Design | None, tuple[Wrong, ...]]:
-    """The document and the design that a text holds, and everything that is wrong with it."""
+def _read(
+    text: str, code: str, system: System
+) -> tuple[dict[str, Any] | None, Design | None, tuple[Wrong, ...], tuple[Written, ...]]:
+    """The document and the design that a text holds, everything that is wrong with it, and the units written in where
+    the second form has bare numbers for lengths."""
     document, problems, lines = read_text_lines(text)
     written = text.splitlines()
     if document is None:
-        return None, None, tuple(_without_line(problem, written) for problem in problems)
+        return None, None, tuple(_without_line(problem, written) for problem in problems), ()
+    units: tuple[Written, ...] = ()
+    if document.get("form") == FORM_WITH_BARE_LENGTHS:
+        document, units = write_units_in(document, system)
     design, problems = read_design(document)
     wrong = [_with_line(problem, lines, written) for problem in problems]
     given = document.get("design")
@@ -255,7 +310,7 @@ def _read(text: str, code: str) -> tuple[dict[str, Any] | None, Design | None, t
             _with_line(Problem("design", f"“{given}” can't be a design's code; take another."), lines, written)
         )
     wrong.sort(key=lambda one: one.line)
-    return document, design, tuple(wrong)
+    return document, design, tuple(wrong), units
 
 
 def _with_line(problem: Problem, lines: Mapping[str, int], written: Sequence[str]) -> Wrong:

@@ -9,7 +9,7 @@ from typing import Annotated, Final
 from fastapi import Form, Request
 from fastapi.responses import RedirectResponse, Response
 
-from webapp.costing.designs.reader import read_design
+from webapp.costing.design_form.reader import read_design
 from webapp.design_text import write_design_text
 from webapp.pages.designs import editor as design_editor
 from webapp.pages.designs.view import DesignRow, design_page, design_row, sheet_of, usual_stock, work_out

@@ -8,9 +8,10 @@ from typing import Final
 
 from sqlalchemy.orm import Session
 
+from webapp.costing.design_changes.rename import renamed_in_job
+from webapp.costing.design_form.reader import read_design
 from webapp.costing.designs.model import Design, Size
-from webapp.costing.designs.reader import read_design
-from webapp.costing.designs.values import check_sizes
+from webapp.costing.designs.sizes import check_sizes
 from webapp.costing.jobs.reader import MOST_OF_ONE
 from webapp.costing.measures.typed_numbers import small_number
 from webapp.costing.measures.written import System, as_kept, as_shown, format_quantity, write_quantity
@@ -49,7 +50,7 @@ def begin_items(
             continue
         design, _ = read_design(stored.document)
         if design is not None:
-            found.append(_begin_item(item, design, typed, system))
+            found.append(_begin_item(renamed_in_job(item, {}, stored.document), design, typed, system))
     return tuple(found)
 
 

@@ -11,10 +11,11 @@ from fastapi import Form, Request
 from fastapi.responses import RedirectResponse, Response
 from sqlalchemy.orm import Session
 
+from webapp.costing.design_changes.keep import KeptAs, keep_as_design, minutes_words
+from webapp.costing.design_changes.rename import under_new_names
+from webapp.costing.design_form.reader import read_design
 from webapp.costing.designs.canonical import document_digest
-from webapp.costing.designs.keep import KeptAs, keep_as_design, minutes_words
 from webapp.costing.designs.model import Design
-from webapp.costing.designs.reader import read_design
 from webapp.costing.estimate.lists import make_lists
 from webapp.costing.estimate.snapshot import read_design_once
 from webapp.costing.jobs.job import DesignItem
@@ -165,6 +166,9 @@ def _made(session: Session, shop: Shop, number: int, item_id: str) -> Made:
     if item.listed is not None:
         return _made_of_list(session, shop, job, item)
     stored = load_design(session, item.design, item.version)
+    # Sizes that were typed under names of an earlier version are those of this one.
+    followed = under_new_names(with_ids(job.document), {item_id: stored.document})
+    item = next(one for one in read_job(followed, shop.length_system)[0].items if one.id == item_id)
     design, _ = read_design(stored.document)
     if design is None:
         raise NotKept("design that can be read", item.design)

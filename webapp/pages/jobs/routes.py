@@ -13,7 +13,7 @@ from fastapi import Request
 from fastapi.responses import RedirectResponse, Response
 from sqlalchemy.orm import Session
 
-from webapp.costing.designs.reader import read_design
+from webapp.costing.design_form.reader import read_design
 from webapp.costing.measures.typed_numbers import small_number
 from webapp.documents.printing.paper import reader_of
 from webapp.drafting import taken_up

@@ -17,8 +17,9 @@ from fastapi.responses import RedirectResponse, Response
 from sqlalchemy.orm import Session
 
 from webapp.benches import draw_at_head
+from webapp.costing.design_changes.rename import renamed_in_job
+from webapp.costing.design_form.reader import read_design
 from webapp.costing.designs.model import Design, Size
-from webapp.costing.designs.reader import read_design
 from webapp.costing.errors import Problem
 from webapp.costing.hours.calendar import working_day
 from webapp.costing.jobs.job import FACTS
@@ -238,6 +239,7 @@ def _find(session: Session, chosen: str) -> Bench | None:
                     )
                     design, _ = read_design(stored.document)
                     title = str(item.get("label") or stored.name)
+                    item = renamed_in_job(item, {}, stored.document)
                     return None if design is None else Bench(design, item, title, terms, job.customer_name)
     except NotKept:
         return None

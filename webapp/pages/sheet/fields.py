@@ -9,9 +9,9 @@ from typing import Any, Final
 
 from webapp.costing.catalogue.kinds import CUT_STOCK, Kind
 from webapp.costing.catalogue.materials import Catalogue
+from webapp.costing.design_form.reader import read_design
 from webapp.costing.designs.fitting import what_counts
 from webapp.costing.designs.model import Design
-from webapp.costing.designs.reader import read_design
 from webapp.costing.estimate.estimate import Estimate
 from webapp.costing.estimate.snapshot import Inputs
 from webapp.costing.jobs.job import FACTS, LINE_KINDS, NOVELTIES

@@ -12,6 +12,7 @@ from sqlalchemy.orm import Session
 
 from webapp.costing.catalogue.kinds import KINDS
 from webapp.costing.catalogue.materials import walk
+from webapp.costing.design_changes.rename import under_new_names
 from webapp.costing.estimate.estimate import Estimate
 from webapp.costing.estimate.helper_view import Work
 from webapp.costing.estimate.snapshot import Inputs
@@ -203,6 +204,7 @@ def worked_from(
     as_agreed: bool = False,
 ) -> Worked:
     """An estimate with the job that its document is read as, and its rates."""
+    document = under_new_names(document, inputs.designs)
     job, _ = inputs.read_job(document)
     rates = inputs.rates.with_values(job.settings, job.reasons)
     return Worked(document, job, inputs, estimate, rates, stands, as_agreed)

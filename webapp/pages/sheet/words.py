@@ -6,8 +6,8 @@ import re
 from collections.abc import Iterator, Mapping
 from typing import Any, Final
 
+from webapp.costing.design_form.reader import read_design
 from webapp.costing.designs.model import Design, Size
-from webapp.costing.designs.reader import read_design
 from webapp.costing.measures.manner import PLAIN, writing_as
 from webapp.costing.measures.written import System, as_shown, format_quantity
 from webapp.costing.settings.rates import Rates

@@ -11,7 +11,7 @@ from fastapi import Request
 from fastapi.responses import RedirectResponse, Response
 from sqlalchemy.orm import Session
 
-from webapp.costing.designs.reader import read_design
+from webapp.costing.design_form.reader import read_design
 from webapp.documents.printing.paper import reader_of
 from webapp.pages.sheet.form import with_ids
 from webapp.pages.sheet.page import Worked, work_out

@@ -5,7 +5,8 @@ from __future__ import annotations
 import ast
 
 from webapp.costing.designs.formulas import AREA, LENGTH, MASS, NUMBER, find_dimension, sides, unit_of
-from webapp.costing.designs.values import Environment, fill_sentence
+from webapp.costing.designs.sentences import fill_sentence
+from webapp.costing.designs.values import Environment
 from webapp.costing.errors import FormulaError
 from webapp.costing.ledger.formula import Expression
 from webapp.costing.takeoff.context import Taking

@@ -8,9 +8,8 @@ from types import MappingProxyType
 from typing import TypeVar, cast
 
 from webapp.costing.catalogue.kinds import Kind
-from webapp.costing.designs.canonical import document_digest, document_problems, plain_copy
-from webapp.costing.designs.fill_in import FilledIn
-from webapp.costing.designs.form_tables import (
+from webapp.costing.design_form.fill_in import FilledIn
+from webapp.costing.design_form.form_tables import (
     AXES,
     CLOSES,
     DESIGN,
@@ -20,17 +19,13 @@ from webapp.costing.designs.form_tables import (
     LOOSE,
     NAME,
     NAME_SPACE,
-    PART_NAMES,
     SECTIONS,
     SHORT_FORM,
     SHORTER,
     SHORTER_DESIGN,
     TAKEN_NAMES,
-    WHOLE_MASS,
 )
-from webapp.costing.designs.formulas import LENGTH, MASS, NUMBER
-from webapp.costing.designs.model import Axis, Choice, Design, Role, Size
-from webapp.costing.designs.read_entries import (
+from webapp.costing.design_form.read_entries import (
     read_choice,
     read_finish,
     read_hardware,
@@ -42,10 +37,14 @@ from webapp.costing.designs.read_entries import (
     read_supply,
     read_surface,
 )
-from webapp.costing.designs.read_fields import Entry, Reading, property_dimensions
-from webapp.costing.designs.read_roles import read_role
-from webapp.costing.designs.read_sizes import read_size
-from webapp.costing.designs.read_values import read_values
+from webapp.costing.design_form.read_fields import Entry, Reading
+from webapp.costing.design_form.read_roles import read_role
+from webapp.costing.design_form.read_sizes import read_size
+from webapp.costing.design_form.read_values import check_renamed, read_values
+from webapp.costing.designs.canonical import document_digest, document_problems, plain_copy
+from webapp.costing.designs.formulas import LENGTH, MASS, NUMBER
+from webapp.costing.designs.model import Axis, Choice, Design, Role, Size
+from webapp.costing.designs.names import PART_NAMES, WHOLE_MASS, property_dimensions
 from webapp.costing.errors import Problem
 from webapp.costing.ledger.formula import Expression
 
@@ -104,6 +103,7 @@ def read_design(document: object) -> tuple[Design | None, tuple[Problem, ...]]:
         form=reading.form,
     )
     values.update(reading.implicit_values)
+    check_renamed(reading)
     if filled is not None:
         reading.problems = [replace(one, field=filled.origin(one.field)) for one in reading.problems]
     return (None if reading.problems else design), tuple(reading.problems)

@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections.abc import Collection, Mapping
 from typing import Final
 
+from webapp.costing.design_form.form_tables import RENAMED, SECTIONS
+from webapp.costing.design_form.read_fields import Reading
 from webapp.costing.designs.formulas import NUMBER, Dimension, dimension_words, read_formula, split_pair
 from webapp.costing.designs.model import Value
-from webapp.costing.designs.read_fields import Reading
 from webapp.costing.errors import FormulaError
 from webapp.costing.ledger.formula import Expression
 from webapp.costing.measures.quantities import SYSTEMS
@@ -29,6 +30,27 @@ def read_values(reading: Reading) -> dict[str, Value]:
     order = _find_order(reading, _uses(formulas))
     read = {name: _read_value(reading, name, formulas[name]) for name in order}
     return {name: read[name] for name in formulas if name in read}
+
+
+def check_renamed(reading: Reading) -> None:
+    """Note what is wrong with the names of earlier versions: by section, each is told with the one its entry has now,
+    and stands for nothing else meanwhile. What became of an entry that is gone doesn't matter any more."""
+    held = reading.document.get(RENAMED, {})
+    if not isinstance(held, Mapping):
+        reading.wrong(RENAMED, "The names of earlier versions are told by section, each with the one it has now.")
+        return
+    for section, record in held.items():
+        path, table = f"{RENAMED}.{section}", SECTIONS.get(section)
+        if table is None or not isinstance(record, Mapping) or not all(isinstance(one, str) for one in record.values()):
+            reading.wrong(
+                path, f"'{section[:80]}' has to be a section, holding names of earlier versions with new ones."
+            )
+            continue
+        declared = reading.declared(section)
+        for old, new in record.items():
+            if old in declared and new in declared:
+                said = f"'{old}' was the {table.entry} '{new}' in an earlier version, and is another one now"
+                reading.wrong(f"{path}.{old}", f"{said}: jobs of then and of now would be mixed up.")
 
 
 def _answers(reading: Reading) -> dict[str, str]:

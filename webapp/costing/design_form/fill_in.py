@@ -10,8 +10,8 @@ import re
 from collections.abc import Mapping
 from typing import Final
 
+from webapp.costing.design_form.usual_steps import Fields, Held, in_order, is_glue, usual_steps
 from webapp.costing.designs.formulas import name_words
-from webapp.costing.designs.usual_steps import Fields, Held, in_order, is_glue, usual_steps
 
 #: What of a part a finish goes on, in words, and the same as fields of a surface.
 ON_WORDS: Final[Mapping[str, Fields]] = {

@@ -10,7 +10,7 @@ from typing import Final, Literal
 
 from webapp.costing.catalogue.kinds import CUT_STOCK, Kind
 from webapp.costing.designs.drivers import DRIVERS, LAYOUT_DRIVERS, WELD_DRIVERS
-from webapp.costing.designs.formulas import AREA, FIRST_FUNCTIONS, FUNCTIONS, LENGTH, MASS, NUMBER, Dimension
+from webapp.costing.designs.formulas import AREA, FIRST_FUNCTIONS, FUNCTIONS, LENGTH, NUMBER, Dimension
 from webapp.costing.designs.model import Axis
 
 Sort = Literal[
@@ -33,6 +33,7 @@ Sort = Literal[
     "band",  # which stock on which edges
     "mitres",  # which ends of a length are cut on the slant
     "lines",  # a list of free texts
+    "renamed",  # by section, the names that entries had in earlier versions, each with the one it has now
     "section",  # a whole section, with a table of its own
 ]
 
@@ -44,6 +45,9 @@ NAME: Final = re.compile(NAME_PATTERN)
 LONGEST_NAME: Final = 40
 LONGEST_WORDS: Final = 600
 MOST_PARTS: Final = 400
+
+#: The field in which a design notes the names of earlier versions.
+RENAMED: Final = "renamed"
 
 #: How a measure of a material stands to what a place needs of it.
 LIMIT_RULES: Final = ("equal", "least", "most")
@@ -290,6 +294,11 @@ DESIGN: Final = Section("", "the design", "A parametric design.", (
     ),
     _need("scope", "sentence", "What a quote says of it, with {names} filled in."),
     Field("not_included", "lines", "What a quote says is not included.", most=30),
+    Field(
+        RENAMED, "renamed",
+        "Names that entries had in earlier versions, by section, each with the one it has now: the program notes them, "
+        "so that jobs that typed the old ones follow.",
+    ),
 ), most=1, required=True)  # fmt: skip
 #: What a design of loose parts need not have.
 PLACED_ONLY: Final = ("sizes", "closes")
@@ -309,14 +318,6 @@ def _eased(section: Section, optional: tuple[str, ...], *further: Field) -> Sect
 
 #: The form in which what follows from the parts in space is left unsaid.
 SHORT_FORM: Final = "2"
-#: What formulas of that form may use of a part: the ends of all its pieces, the size and the weight of one, how many.
-PART_NAMES: Final[Mapping[str, Dimension]] = {
-    **dict.fromkeys(("left", "right", "front", "back", "bottom", "top", "length", "width", "thickness"), LENGTH),
-    "mass": MASS, "count": NUMBER,
-}  # fmt: skip
-#: What the whole weighs, in rules and loads.
-WHOLE_MASS: Final = "mass"
-
 #: What form 2 says otherwise: what follows from where parts stand and touch may be left out, or is said in words.
 SHORTER: Final[Mapping[str, Section]] = {**SECTIONS, **{
     section.name: section

@@ -7,8 +7,7 @@ from fractions import Fraction
 from typing import Final, Literal, cast
 
 from webapp.costing.catalogue.kinds import Kind
-from webapp.costing.designs.drivers import DRIVERS, JOINT_DRIVERS, WELD_DRIVERS
-from webapp.costing.designs.form_tables import (
+from webapp.costing.design_form.form_tables import (
     DRIVER_SECTIONS,
     LONGEST_NAME,
     NAME,
@@ -16,6 +15,9 @@ from webapp.costing.designs.form_tables import (
     NEEDS_OF,
     SHORT_FORM,
 )
+from webapp.costing.design_form.read_fields import Entry
+from webapp.costing.design_form.read_lie import read_at, read_band, read_mitres, read_runs
+from webapp.costing.designs.drivers import DRIVERS, JOINT_DRIVERS, WELD_DRIVERS
 from webapp.costing.designs.formulas import MASS, read_formula
 from webapp.costing.designs.model import (
     Choice,
@@ -31,8 +33,6 @@ from webapp.costing.designs.model import (
     Surface,
     Weld,
 )
-from webapp.costing.designs.read_fields import Entry
-from webapp.costing.designs.read_lie import read_at, read_band, read_mitres, read_runs
 
 #: One piece, where nothing says how many there are.
 ONE: Final = read_formula("1")

@@ -3,15 +3,14 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from difflib import get_close_matches
 from fractions import Fraction
 from typing import Final
 
-from webapp.costing.catalogue.kinds import KINDS, Kind
-from webapp.costing.designs.form_tables import LONGEST_WORDS, NAME_SPACE, Section
+from webapp.costing.catalogue.kinds import Kind
+from webapp.costing.design_form.form_tables import LONGEST_WORDS, NAME_SPACE, Section
 from webapp.costing.designs.formulas import (
-    DIMENSION_OF_QUANTITY,
     LENGTH,
     Dimension,
     dimension_words,
@@ -23,6 +22,7 @@ from webapp.costing.designs.formulas import (
     split_pair,
 )
 from webapp.costing.designs.model import Value
+from webapp.costing.designs.names import fill_names, sentence_names
 from webapp.costing.errors import FormulaError, MeasureError, Problem
 from webapp.costing.ledger.formula import Expression
 from webapp.costing.measures.quantities import SYSTEMS, System, a_quantity
@@ -33,24 +33,7 @@ from webapp.costing.measures.written import parse_measure
 NOTHING: Final = read_formula("0")
 
 _MEASURE_START: Final = re.compile(r"[-+.,0-9¼½¾⅐-⅞]")
-_PLACEHOLDER: Final = re.compile(r"\{([^{}]*)\}")
 _MOST_HINTS: Final = 20
-
-
-def property_dimensions(role: str, kind: Kind) -> dict[str, Dimension]:
-    """The `role.property` names that a role of this kind lends to formulas."""
-    known = (each for each in KINDS[kind].properties if each.quantity in DIMENSION_OF_QUANTITY)
-    return {f"{role}.{each.name}": DIMENSION_OF_QUANTITY[each.quantity] for each in known}
-
-
-def sentence_names(text: str) -> tuple[str, ...]:
-    """The names in curly brackets in a sentence."""
-    return tuple(_PLACEHOLDER.findall(text))
-
-
-def fill_names(text: str, say: Callable[[str], str]) -> str:
-    """A sentence with what `say` gives for each name in curly brackets."""
-    return _PLACEHOLDER.sub(lambda found: say(found[1]), text)
 
 
 class Reading:
@@ -206,7 +189,7 @@ class Entry:
                 self.wrong(
                     field, f"the sentence asks for {{{name}}}, which nothing defines{self.reading.hint(name, known)}"
                 )
-        if any(sign in _PLACEHOLDER.sub("", text) for sign in "{}"):
+        if any(sign in fill_names(text, lambda _: "") for sign in "{}"):
             self.wrong(field, f"{quoted(text)} has a curly bracket without its partner.")
         return text
 

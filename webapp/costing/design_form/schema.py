@@ -6,8 +6,7 @@ from collections.abc import Mapping
 from typing import Final
 
 from webapp.costing.catalogue.tags import MOST_TAGS
-from webapp.costing.designs.canonical import LONGEST_TEXT
-from webapp.costing.designs.form_tables import (
+from webapp.costing.design_form.form_tables import (
     AXES,
     CLOSES,
     DESIGN,
@@ -21,6 +20,7 @@ from webapp.costing.designs.form_tables import (
     Field,
     Section,
 )
+from webapp.costing.designs.canonical import LONGEST_TEXT
 from webapp.costing.designs.model import FACES
 from webapp.costing.measures.quantities import SYSTEMS
 
@@ -106,6 +106,9 @@ def _field_schema(field: Field) -> dict[str, object]:
             tags = {"oneOf": [_NAME, {"type": "array", "items": _NAME, "minItems": 1, "maxItems": MOST_TAGS}]}
             rules: dict[str, Mapping[str, object]] = dict.fromkeys(LIMIT_RULES, by_property)
             return {**_inner_schema({"tags": tags, **rules}, required=False), "minProperties": 1}
+        case "renamed":
+            names = {"type": "object", "propertyNames": _NAME, "additionalProperties": _NAME}
+            return {"type": "object", "propertyNames": {"enum": list(SECTIONS)}, "additionalProperties": names}
         case "lines":
             return {"type": "array", "items": _WORDS, "maxItems": field.most}
         case "at":

@@ -1,0 +1,25 @@
+"""The planted faults are all there: three for each thing that is looked over, each in a starter."""
+
+from __future__ import annotations
+
+from collections import Counter
+
+from tests.reference.faults.planted import planted_faults
+from webapp.paths import CHECKOUT
+
+STARTERS = {file.stem for file in (CHECKOUT / "seed_data" / "designs").glob("*.yaml")}
+
+
+def test_three_faults_for_each_thing_that_is_looked_over() -> None:
+    faults = planted_faults()
+    assert [fault.number for fault in faults] == list(range(1, 46))
+    assert Counter(fault.letter for fault in faults) == dict.fromkeys("abcdefghijklmno", 3)
+
+
+def test_each_is_a_change_of_a_starter_and_names_part_and_figure() -> None:
+    for fault in planted_faults():
+        assert fault.starter in STARTERS
+        assert fault.change
+        assert fault.part
+        assert fault.figure
+    assert {fault.starter for fault in planted_faults()} == STARTERS
