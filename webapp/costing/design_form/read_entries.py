@@ -7,6 +7,7 @@ from fractions import Fraction
 from typing import Final, Literal, cast
 
 from webapp.costing.catalogue.kinds import Kind
+from webapp.costing.catalogue.tags import is_tagged
 from webapp.costing.design_form.form_tables import (
     DRIVER_SECTIONS,
     LONGEST_NAME,
@@ -17,6 +18,7 @@ from webapp.costing.design_form.form_tables import (
 )
 from webapp.costing.design_form.read_fields import Entry
 from webapp.costing.design_form.read_lie import read_at, read_band, read_mitres, read_runs
+from webapp.costing.design_form.usual_steps import needed_tags
 from webapp.costing.designs.drivers import DRIVERS, JOINT_DRIVERS, WELD_DRIVERS
 from webapp.costing.designs.formulas import MASS, read_formula
 from webapp.costing.designs.model import (
@@ -85,7 +87,7 @@ def read_part(entry: Entry) -> Part:
         length_axis=length_axis,
         width_axis=width_axis,
         at=at,
-        grain=cast(Grain, entry.one_of("grain", _usual_grain(entry, kind))),
+        grain=cast(Grain, entry.one_of("grain", _usual_grain(entry, stock, kind))),
         band=band,
         band_stock=band_stock,
         joint_length=entry.formula_or_none("joint_length"),
@@ -99,9 +101,14 @@ def read_part(entry: Entry) -> Part:
     )
 
 
-def _usual_grain(entry: Entry, kind: Kind | None) -> Grain:
-    """Which way the grain runs where nothing says it: along what is cut from bar or boards; a sheet lies either way."""
-    return "length" if kind in (Kind.BOARD, Kind.LENGTH) and entry.reading.form == SHORT_FORM else "free"
+def _usual_grain(entry: Entry, stock: str, kind: Kind | None) -> Grain:
+    """Which way the grain runs where nothing says it: along timber; a sheet lies either way, and metal has none."""
+    if entry.reading.form != SHORT_FORM or kind not in (Kind.BOARD, Kind.LENGTH):
+        return "free"
+    roles = entry.reading.document.get("stock")
+    role = roles.get(stock) if isinstance(roles, Mapping) else None
+    tags = needed_tags(role) if isinstance(role, Mapping) else ()
+    return "length" if not tags or is_tagged(tags, "timber") else "free"
 
 
 def read_joint(entry: Entry) -> Joint:

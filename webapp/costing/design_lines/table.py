@@ -88,7 +88,7 @@ CLAUSES: Final[Mapping[str, tuple[Clause, ...]]] = {
         Clause("{faces} faces of all {stock:name}", opens=True),
     ),
     "finish": (
-        Clause("{says}"), Clause("{coats} coats of {stock:name}"), Clause("{coats} coat of {stock:name}"),
+        Clause("{says}"), Clause("1 coat of {stock:name}", {"coats": "1"}), Clause("{coats} coats of {stock:name}"),
         Clause("sprayed", {"sprayed": "yes"}),
         Clause("on {on:list}"),
     ),

@@ -119,9 +119,14 @@ class Mitres:
     measured_long: bool
 
 
-#: How pieces stand along one axis: each at its own place; so many from end to end, with equal gaps or at a pitch; with
-#: the upper end at a place; in the middle of two; or between the two pieces of a part.
-Pattern = Literal["at", "ends", "gaps", "pitch", "up_to", "middle", "between"]
+#: How pieces stand along one axis: each at its own place; so many from end to end, with equal gaps, in the middle of
+#: equal shares or at a pitch; with the upper end at a place; in the middle of two; before the one and beyond the other;
+#: between the first two pieces of a part; in each of the bays between its pieces, one in the middle or one at both
+#: sides; or beyond each of its pieces, or before each.
+Pattern = Literal[
+    "at", "ends", "gaps", "shares", "pitch", "up_to", "middle", "around", "between", "bays", "bay_sides",
+    "beyond_each", "before_each",
+]  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)
@@ -129,7 +134,7 @@ class Stations:
     """Where the pieces of a part stand along one axis, said in words instead of by a formula of their number.
 
     `formulas` are the places that the pattern goes by, in nm from the front left at the floor; `count` is how many
-    stand there, one to each formula of 'at' where it isn't given; `beside` is the part between whose pieces it stands.
+    stand there, one to each formula of 'at' where it isn't given; `beside` is the part by whose pieces it stands.
     """
 
     pattern: Pattern

@@ -126,7 +126,8 @@ def completed(taking: Taking, joint: Joint, meetings: Meetings) -> Joint:
     for name in joint.held:
         for across in meetings.across(joint.source, (name,)):
             source, into = taking.design.parts[joint.source], taking.design.parts[name]
-            grip, room = _through(taking, source, across), _through(taking, into, across)
+            grip = _through(taking, source, across) if joint.grip is None else joint.grip
+            room = _through(taking, into, across)
             if grip is None or room is None:
                 return joint
             try:
@@ -140,8 +141,8 @@ def completed(taking: Taking, joint: Joint, meetings: Meetings) -> Joint:
     _, grip, room, bites = least
     return replace(
         joint,
-        grip=grip if joint.grip is None else joint.grip,
-        room=room if joint.room is None and joint.grip is None else joint.room,
+        grip=grip,
+        room=room if joint.room is None else joint.room,
         bites=joint.bites or bites,
     )
 
