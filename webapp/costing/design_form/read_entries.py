@@ -23,6 +23,7 @@ from webapp.costing.designs.drivers import DRIVERS, JOINT_DRIVERS, WELD_DRIVERS
 from webapp.costing.designs.formulas import MASS, read_formula
 from webapp.costing.designs.model import (
     Axis,
+    Bites,
     Choice,
     Finish,
     Grain,
@@ -140,7 +141,7 @@ def read_joint(entry: Entry) -> Joint:
         glue_width=entry.formula_or_none("glue_width"),
         grip=entry.formula_or_none("grip"),
         room=entry.formula_or_none("room"),
-        bites=cast(Literal["solid", "sheet_edge", "sheet_face", ""], entry.one_of("bites")),
+        bites=cast(Bites, entry.one_of("bites")),
         weld=cast(Weld, entry.one_of("weld")),
         weld_run=entry.formula_or_none("weld_run"),
         ground=entry.yes_no("ground", False),

@@ -21,7 +21,7 @@ FACES: Final[Mapping[Face, tuple[Axis, int]]] = {
 }  # fmt: skip
 
 #: What a screw bites into.
-Bites = Literal["solid", "sheet_edge", "sheet_face", ""]
+Bites = Literal["solid", "sheet_edge", "sheet_face", "lightly", ""]
 #: How far a weld runs around the end of a bar or tube: along all its sides, two wide ones, one, or as worked out.
 Weld = Literal["", "all_round", "two_sides", "one_side", "given"]
 

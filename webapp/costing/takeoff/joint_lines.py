@@ -53,6 +53,8 @@ def lines_of(taking: Taking, joint: Joint, entry: str, meetings: Meetings) -> Jo
     if run is not None and rows is not None:
         _note_difference(taking, joint, met, run, rows)
         return JointLines((Row(run, rows),), None, met)
+    if not met.by_run and not (_is_there(taking, (joint.source,)) and _is_there(taking, joint.held)):
+        return _no_lines(taking, joint, met)
     if not met.by_run:
         into = " or ".join(f"“{taking.design.parts[name].says}”" for name in joint.held)
         raise LeftOut(
@@ -82,6 +84,19 @@ def lines_of(taking: Taking, joint: Joint, entry: str, meetings: Meetings) -> Jo
         return JointLines(tuple(found), None, met)
     area = taking.given(f"{key}/area", f"{says}: faces that meet", met.area, "nm2", _source(taking, joint))
     return JointLines(tuple(found), area, met)
+
+
+def _is_there(taking: Taking, parts: Sequence[str]) -> bool:
+    """Whether there is a piece of one of these: under some sizes a shelf less is no shelf at all."""
+    return any(taking.standing.count(taking.environment, taking.design.parts[name]).value for name in parts)
+
+
+def _no_lines(taking: Taking, joint: Joint, met: Lines) -> JointLines:
+    """A joint of parts of which there are none at these sizes: nothing is fastened, and nothing is wrong."""
+    key, says, why = f"joint/{joint.name}", joint.says, "there is no piece to join"
+    none = taking.given(f"{key}/run", f"{says}: run", 0, "nm", why)
+    area = taking.given(f"{key}/area", f"{says}: faces that meet", 0, "nm2", why)
+    return JointLines((Row(none, taking.given(f"{key}/rows", f"{says}: rows", 0, "row", why)),), area, met)
 
 
 def _source(taking: Taking, joint: Joint) -> str:

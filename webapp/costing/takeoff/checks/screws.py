@@ -44,7 +44,7 @@ def check_screws(taking: Taking, joints: Sequence[Joint]) -> None:
             continue
         if room is not None and room.value > 0:
             _check_tip(taking, joint, grip, room, screw, thinnest)
-        if joint.bites:
+        if joint.bites and joint.bites != "lightly":
             _check_bite(taking, joint, grip, screw)
 
 
