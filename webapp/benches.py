@@ -24,7 +24,7 @@ from webapp.pictures.bench.looking import Corner
 from webapp.pictures.bench.pieces import NM_PER_MM
 from webapp.pictures.bench.sheet import SheetDrawing, bench_sheet, bench_with_sizes
 from webapp.pictures.bench.thing import Thing, thing_of
-from webapp.pictures.bench.views import small_picture
+from webapp.pictures.bench.picture import small_picture
 from webapp.remembered import Remembered
 
 #: How large the picture of a job in a list is.

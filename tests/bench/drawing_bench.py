@@ -26,7 +26,7 @@ from webapp.pictures.bench.page import drawn_fills, frame_of
 from webapp.pictures.bench.painting import paint
 from webapp.pictures.bench.pieces import heap_of, piece_of
 from webapp.pictures.bench.thing import Thing, thing_of
-from webapp.pictures.bench.views import draw_bench, line_body
+from webapp.pictures.drawings.views import draw_bench, line_body
 from webapp.seed import load_catalogue, load_designs
 
 RUNS: Final = 9

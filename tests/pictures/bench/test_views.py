@@ -9,7 +9,7 @@ from xml.etree import ElementTree
 from webapp.costing.takeoff.model import Box
 from webapp.pictures.bench.pieces import piece_of
 from webapp.pictures.bench.thing import Thing
-from webapp.pictures.bench.views import DRAWN, draw_bench, small_picture
+from webapp.pictures.drawings.views import DRAWN, draw_bench, small_picture
 
 MM = 1_000_000
 SVG = "{http://www.w3.org/2000/svg}"

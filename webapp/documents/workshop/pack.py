@@ -30,7 +30,7 @@ from webapp.documents.workshop.schedules import ItemSchedules, Scheduler
 from webapp.documents.workshop.work_order import Foreman, WorkGroup, extents, people_words
 from webapp.persistence.settings.shop import Paper, Shop
 from webapp.pictures.bench.thing import thing_of
-from webapp.pictures.bench.views import BenchView, draw_bench
+from webapp.pictures.drawings.views import BenchView, draw_bench
 from webapp.rendering import fill
 from webapp.showing import Reader
 

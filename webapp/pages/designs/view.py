@@ -27,7 +27,7 @@ from webapp.persistence.catalogue.records import load_catalogue
 from webapp.persistence.designs.records import DesignListed, StoredDesign, VersionListed
 from webapp.persistence.settings.shop import Shop
 from webapp.pictures.bench.thing import Thing, thing_of
-from webapp.pictures.bench.views import BenchView, draw_bench, small_picture
+from webapp.pictures.drawings.views import BenchView, draw_bench, small_picture
 from webapp.showing import Reader
 
 #: How large the picture in the list may be.

@@ -15,7 +15,7 @@ from webapp.pictures.bench.page import Frame, area_of, drawing, frame_of
 from webapp.pictures.bench.painting import Flat
 from webapp.pictures.bench.pieces import NM_PER_MM, Point, heap_of
 from webapp.pictures.bench.thing import Thing
-from webapp.pictures.bench.views import ROOM, SIZE, grown, picture_body
+from webapp.pictures.bench.picture import ROOM, SIZE, grown, picture_body
 from webapp.pictures.marks import Area, text, text_width
 
 #: Between the front view with its dimensions and the isometric.
