@@ -11,11 +11,13 @@ from webapp.pictures.bench.page import (
     FINE_PENS,
     PENS,
     Frame,
+    PartSeen,
     Pens,
     area_of,
     drawing,
     drawn_fills,
     drawn_lines,
+    drawn_parts,
     frame_of,
     in_tenths,
 )
@@ -67,6 +69,25 @@ def line_body(drawn: Drawn, frame: Frame, pens: Pens = PENS) -> str:
         + drawn_lines(drawn.edges, frame, pens.edge, near=pens.near)
         + drawn_lines(drawn.outlines, frame, pens.outline, near=pens.near)
     )
+
+
+def parts_in(sight: Sight, seen: Seen, frame: Frame, thing: Thing, called: str) -> str:
+    """What a view shows of each kind of part, to be pointed at; '' where the drawing leads nowhere (`called` is '')."""
+    if not called:
+        return ""
+    found = [
+        PartSeen(
+            thing.numbers[kind], _words(thing, kind, len(pieces)),
+            tuple(ring for piece in pieces for ring in sight.rings(piece)), f"part-{thing.numbers[kind]}",
+        )
+        for kind, pieces in seen.heap.by_part.items() if kind in thing.numbers
+    ]  # fmt: skip
+    return in_tenths(drawn_parts(sorted(found, key=lambda part: part.number), frame, called))
+
+
+def _words(thing: Thing, kind: str, pieces: int) -> str:
+    called = thing.words.get(kind, "")
+    return called if pieces == 1 else f"{called}, {pieces} pieces"
 
 
 def grown(area: Area, by: float) -> Area:

@@ -9,9 +9,9 @@ from typing import Final
 
 import numpy as np
 
-from webapp.pictures.bench.lines import Drawn, Lines, lines_in_sight
+from webapp.pictures.bench.lines import Lines, lines_in_sight
 from webapp.pictures.bench.looking import ISOMETRIC
-from webapp.pictures.bench.page import Frame, Pens, drawn_lines, in_tenths
+from webapp.pictures.bench.page import Frame, drawn_lines
 from webapp.pictures.bench.pieces import Heap, Numbers, Piece, Point, heap_of
 from webapp.pictures.bench.thing import Thing
 from webapp.pictures.drawings.numbering import View, view_of

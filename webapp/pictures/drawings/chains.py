@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from html import escape
+from itertools import pairwise
 from typing import Final
 
 from webapp.pictures.bench.dimensions import AROUND, CLEAR, DIMENSION_WIDTH, EXTENSION_WIDTH, PAST, SIZE, around, both
@@ -23,8 +24,10 @@ BEYOND: Final = 17.0
 #: What two words beside each other keep free, across and down the page.
 BETWEEN: Final = 7.0
 LINE_GAP: Final = 15.0
-#: A word may stand so far from its stretch before stretches are collected.
+#: A word may stand so far from its stretch before words stand in a further row, and then stretches are collected.
 FURTHEST: Final = 26.0
+MOST_ROWS: Final = 3
+ROW_GAP: Final = 15.0
 #: So many different sizes are said one after another; of more the sum is said.
 MOST_SAID: Final = 3
 _TALL: Final = 10.0
@@ -77,7 +80,7 @@ def draw_chain(
 
     `edge` is the edge of the view, `beyond` what else stands there; `way` is 1 for below and right, -1 for left.
     """
-    sizes = [abs(after.nm - before.nm) for before, after in zip(places, places[1:], strict=False)]
+    sizes = [abs(after.nm - before.nm) for before, after in pairwise(places)]
     words = [format_length(size) for size in sizes]
     inline = {place for place, said in enumerate(words) if _fits(places, place, said, upright)}
     groups = _collect([_Group(place, place, said, is_sum=False) for place, said in enumerate(words)
@@ -91,7 +94,7 @@ def draw_chain(
         far = off + (half + 9 if upright else BEYOND)
         beside, room = _beside(groups, places, side, off, far)
         body, area = body + beside, both(area, room)
-    said = [(before.nm, after.nm) for before, after in zip(places, places[1:], strict=False)]
+    said = [(before.nm, after.nm) for before, after in pairwise(places)]
     return Chain("".join(body), area, tuple(said))
 
 
@@ -110,7 +113,7 @@ def _line(
         if place not in summed:
             ends = [side.at(one.along, CLEAR), side.at(one.along, off + PAST)]
             body += [line(ends, "drawn-ink", EXTENSION_WIDTH), tick(*side.at(one.along, off))]
-    for place, (one, other) in enumerate(zip(places, places[1:], strict=False)):
+    for place, (one, other) in enumerate(pairwise(places)):
         begin, end = side.at(one.along, off), side.at(other.along, off)
         if place not in inline:
             body.append(line([begin, end], "drawn-ink", DIMENSION_WIDTH))
@@ -134,19 +137,20 @@ def _beside(
     body: list[str] = []
     points: list[Flat] = []
     ordered = sorted(groups, key=lambda one: _middle(one, places))
-    for group, at in zip(ordered, _spread(ordered, places, side.upright), strict=True):
+    lines: list[str] = []
+    for group, (at, row) in zip(ordered, _spread(ordered, places, side.upright)[0], strict=True):
         wide = text_width(group.words, SIZE)
-        x, y = side.at(at, far)
+        x, y = side.at(at, far + row * ROW_GAP)
         begin = side.at(_middle(group, places), off)
         # The line bends before the words, so that it never runs through its neighbour's.
         bend = side.at(at, far - 7) if side.upright else (x, y - 7)
-        body.append(line([begin, bend, side.at(at, far - 2) if side.upright else (x, y - 6)], "drawn-ink",
-                         EXTENSION_WIDTH))  # fmt: skip
+        lines.append(line([begin, bend, side.at(at, far - 2) if side.upright else (x, y - 6)], "drawn-ink",
+                          EXTENSION_WIDTH))  # fmt: skip
         anchor = ("start" if side.way > 0 else "end") if side.upright else "middle"
         body.append(_words(x, y, group.words, anchor))
         left = x - (wide if anchor == "end" else wide / 2 if anchor == "middle" else 0)
         points += [(left, y - _TALL / 2), (left + wide, y + _TALL / 2)]
-    return body, around(points, 2.0)
+    return [*lines, *body], around(points, 2.0)
 
 
 def _collect(
@@ -156,8 +160,7 @@ def _collect(
     """The words beyond the chain with as many stretches collected as are needed to stand near to their places."""
     while len(groups) > 1:
         ordered = sorted(groups, key=lambda one: _middle(one, places))
-        wanted = _spread(ordered, places, upright)
-        if all(abs(at - _middle(one, places)) <= FURTHEST for one, at in zip(ordered, wanted, strict=True)):
+        if _spread(ordered, places, upright)[1]:
             break
         pairs = [place for place in range(len(groups) - 1) if groups[place].last + 1 == groups[place + 1].first]
         if not pairs:
@@ -195,10 +198,24 @@ def _length(group: _Group, places: Sequence[Place]) -> float:
     return abs(places[group.last + 1].along - places[group.first].along)
 
 
-def _spread(groups: Sequence[_Group], places: Sequence[Place], upright: bool) -> list[float]:
-    """Where the words stand along the side: as near to their stretches as can be, and none on another."""
+def _spread(
+    groups: Sequence[_Group], places: Sequence[Place], upright: bool
+) -> tuple[list[tuple[float, int]], bool]:  # fmt: skip
+    """Where the words stand along the side, and in which row: near to their stretches, and none on another.
+
+    They take as few rows as keep them near; whether they are near is told with them.
+    """
+    middles = [_middle(group, places) for group in groups]
     widths = [LINE_GAP if upright else text_width(group.words, SIZE) + BETWEEN for group in groups]
-    return apart([_middle(group, places) for group in groups], widths)
+    found: list[tuple[float, int]] = []
+    for rows in range(1, 2 if upright else MOST_ROWS + 1):
+        found = [(0.0, 0)] * len(groups)
+        for row in range(rows):
+            stands = apart(middles[row::rows], widths[row::rows])
+            found[row::rows] = [(at, row) for at in stands]
+        if all(abs(at - middle) <= FURTHEST for (at, _), middle in zip(found, middles, strict=True)):
+            return found, True
+    return found, False
 
 
 def apart(wanted: Sequence[float], widths: Sequence[float]) -> list[float]:
@@ -222,7 +239,12 @@ def apart(wanted: Sequence[float], widths: Sequence[float]) -> list[float]:
 
 
 def _words(x: float, y: float, words: str, anchor: str) -> str:
+    """Words on ground of their own: what is measured further out has lines that run behind them."""
+    wide = text_width(words, SIZE)
+    left = x - (wide if anchor == "end" else wide / 2 if anchor == "middle" else 0)
     return (
+        f'<rect class="drawn-ground" x="{number(left - 1)}" y="{number(y - _TALL / 2 - 1)}" width="{number(wide + 2)}"'
+        f' height="{number(_TALL + 2)}" fill="#FFFFFF"/>'
         f'<text class="drawn-ink-fill drawn-size" x="{number(x)}" y="{number(y + SIZE * 0.35)}" font-size="{SIZE:g}"'
         f' text-anchor="{anchor}" font-weight="600" fill="#1F4E79">{escape(words)}</text>'
     )

@@ -17,6 +17,8 @@ from webapp.pictures.drawings.machined import lettered, machining
 from webapp.pictures.marks import Area, arrow, line, number, text, text_width
 from webapp.pictures.piece_mark import Edge
 
+Grained = Literal["length", "width", ""]
+
 #: Scales of a drawing board: the part is drawn so many times smaller.
 SCALES: Final = (1, 2, 5, 10, 20, 25, 50, 100, 200)
 #: A part may be drawn so wide and so tall, and one that something is made into larger, so that it can be read.
@@ -47,13 +49,13 @@ class PartDrawn:
     thickness: int
     slants: tuple[int, int] = (0, 0)
     banded: tuple[Edge, ...] = ()
-    grain: Literal["length", "width", ""] = ""
+    grain: Grained = ""
     made: tuple[Hole | Pocket, ...] = ()
     rows: tuple[FastenedRow, ...] = ()
 
 
 def draw_part(part: PartDrawn, system: System) -> str:
-    """The part as SVG: its face with its sizes, beneath it its edge, its number and name above, its holes in a table."""
+    """The part as SVG: its face with its sizes, beneath it its edge, above it its number and name, its holes listed."""
     scale, ratio = _scale(part)
     face = Area(0.0, 0.0, part.length * scale, part.width * scale)
     edge = Area(0.0, face.bottom + GAP, face.right, face.bottom + GAP + max(part.thickness * scale, THINNEST))
@@ -151,8 +153,8 @@ def _title(part: PartDrawn, area: Area, ratio: int) -> tuple[list[str], Area]:
     top = area.top - 14 - 15 * len(notes) - 24
     left = area.left
     body = [
-        f'<rect class="drawn-line drawn-ground" x="{number(left)}" y="{number(top)}" width="{number(across)}" height="24"'
-        f' rx="12" fill="#FFFFFF" stroke="#2B2D30" stroke-width="1"/>',
+        f'<rect class="drawn-line drawn-ground" x="{number(left)}" y="{number(top)}" width="{number(across)}"'
+        f' height="24" rx="12" fill="#FFFFFF" stroke="#2B2D30" stroke-width="1"/>',
         text(left + across / 2, top + 16.5, called, SIZE, "middle", strong=True),
         text(left + across + 7, top + 17, part.says, SIZE + 1, strong=True),
     ]

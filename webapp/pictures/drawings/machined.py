@@ -117,10 +117,10 @@ def _into_edge(hole: Hole, face: Area, scale: float) -> tuple[list[str], Flat]:
         along = (hole.along + column * hole.column_step) * scale
         deep = deep or (face.wide if hole.side in ("start", "end") else face.tall)
         if hole.side in ("low", "high"):
-            x, y, way = face.left + along, face.bottom if hole.side == "low" else face.top, -1 if hole.side == "low" else 1
+            x, (y, way) = face.left + along, (face.bottom, -1) if hole.side == "low" else (face.top, 1)
             points = [(x - half, y), (x - half, y + way * deep), (x + half, y + way * deep), (x + half, y)]
         else:
-            y, x, way = face.bottom - along, face.left if hole.side == "start" else face.right, 1 if hole.side == "start" else -1
+            y, (x, way) = face.bottom - along, (face.left, 1) if hole.side == "start" else (face.right, -1)
             points = [(x, y - half), (x + way * deep, y - half), (x + way * deep, y + half), (x, y + half)]
         body.append(line(points, "drawn-line", 0.7, BROKEN))
         if column == 0:

@@ -9,7 +9,7 @@ from typing import Final
 from webapp.pictures.bench.dimensions import around, both
 from webapp.pictures.bench.hiding import Hiding, find_hiding
 from webapp.pictures.bench.looking import Look, Seen, look_at
-from webapp.pictures.bench.page import Frame, PartSeen, area_of, drawn_parts, frame_of, in_tenths
+from webapp.pictures.bench.page import Frame, area_of, frame_of
 from webapp.pictures.bench.painting import Flat
 from webapp.pictures.bench.picture import SIZE
 from webapp.pictures.bench.pieces import Heap
@@ -98,22 +98,3 @@ def _number(x: float, y: float, called: str, anchor: str) -> list[str]:
         f' height="{number(SIZE)}" fill="#FFFFFF"/>',
         text(x, y + SIZE * 0.35, called, SIZE, anchor, strong=True),
     ]
-
-
-def parts_in(sight: Sight, seen: Seen, frame: Frame, thing: Thing, called: str) -> str:
-    """What a view shows of each kind of part, to be pointed at; '' where the drawing leads nowhere (`called` is '')."""
-    if not called:
-        return ""
-    found = [
-        PartSeen(
-            thing.numbers[kind], _words(thing, kind, len(pieces)),
-            tuple(ring for piece in pieces for ring in sight.rings(piece)), f"part-{thing.numbers[kind]}",
-        )
-        for kind, pieces in seen.heap.by_part.items() if kind in thing.numbers
-    ]  # fmt: skip
-    return in_tenths(drawn_parts(sorted(found, key=lambda part: part.number), frame, called))
-
-
-def _words(thing: Thing, kind: str, pieces: int) -> str:
-    called = thing.words.get(kind, "")
-    return called if pieces == 1 else f"{called}, {pieces} pieces"

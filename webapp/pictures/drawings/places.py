@@ -1,4 +1,4 @@
-"""Where parts begin and end, as views show it: which ends each view tells, so that none is told twice and none is left."""
+"""Where parts begin and end: which ends each view tells, so that none is told twice and none is left."""
 
 from __future__ import annotations
 
@@ -8,7 +8,7 @@ from typing import Final
 
 from webapp.costing.measures.written import System, format_length
 from webapp.pictures.bench.dimensions import Measure, both, stack
-from webapp.pictures.bench.looking import ABOVE, FRONT, RIGHT_END, Look
+from webapp.pictures.bench.looking import ABOVE, FRONT, RIGHT_END
 from webapp.pictures.bench.pieces import NM_PER_MM
 from webapp.pictures.bench.thing import Thing
 from webapp.pictures.drawings.chains import Place, draw_chain
@@ -111,6 +111,7 @@ def draw_sizes(
 
     Overall width and height stand on the front view, the depth on the end view: no size is given twice.
     """
+    # What stands further out is drawn first: its lines run behind the words of what is nearer.
     ends, bare, body = Ends(thing, step), view.area, []
     across, up = AXES[view.look.name]
     wide, tall = ends.whole(across), ends.whole(up)
@@ -134,7 +135,7 @@ def draw_sizes(
         for one in stack([measure], beyond):
             body.append(one.svg)
             area = both(area, one.area)
-    return body, area
+    return body[::-1], area
 
 
 def _overall(view: View, thing: Thing, system: System) -> list[Measure]:

@@ -1,6 +1,6 @@
 """A cut through a bench where parts are hidden: what is cut is hatched, what lies behind the cut is drawn.
 
-The plane lies square to x, y or z through the middle of a hidden part, where most kinds of part show that no view shows.
+The plane lies square to x, y or z through the middle of a hidden part, where most kinds show that no view shows.
 """
 
 from __future__ import annotations

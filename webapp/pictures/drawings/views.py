@@ -19,11 +19,11 @@ from webapp.pictures.bench.lines import lines_in_sight, outlines_hidden
 from webapp.pictures.bench.looking import ABOVE, FRONT, ISOMETRIC, RIGHT_END
 from webapp.pictures.bench.page import BROKEN, PENS, drawing, drawn_lines, drawn_pieces, in_tenths
 from webapp.pictures.bench.painting import paint
-from webapp.pictures.bench.picture import ROOM, grown, line_body, picture_body
+from webapp.pictures.bench.picture import ROOM, grown, line_body, parts_in, picture_body
 from webapp.pictures.bench.pieces import NM_PER_MM, Heap, heap_of
 from webapp.pictures.bench.thing import Thing
 from webapp.pictures.drawings.apart import ComingIn, draw_apart, outward, thread_body
-from webapp.pictures.drawings.numbering import View, number_kinds, parts_in, view_of
+from webapp.pictures.drawings.numbering import View, number_kinds, view_of
 from webapp.pictures.drawings.places import Told, draw_sizes, share_ends
 from webapp.pictures.drawings.section import Section, best_section, drawn_cut
 from webapp.pictures.marks import Area, line
