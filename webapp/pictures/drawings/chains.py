@@ -157,7 +157,18 @@ def _collect(
     groups: list[_Group], places: Sequence[Place], words: Sequence[str], sizes: Sequence[int], upright: bool,
     format_length: FormatLength,
 ) -> list[_Group]:  # fmt: skip
-    """The words beyond the chain with as many stretches collected as are needed to stand near to their places."""
+    """The words beyond the chain with as many stretches collected as are needed to stand near to their places.
+
+    Equal ones in a row are always counted: 5 × 6.
+    """
+    equal: list[_Group] = []
+    for group in groups:
+        before = equal[-1] if equal else None
+        if before is not None and before.last + 1 == group.first and words[before.first] == group.words:
+            equal[-1] = _joined(before.first, group.last, words, sizes, format_length)
+        else:
+            equal.append(group)
+    groups = equal
     while len(groups) > 1:
         ordered = sorted(groups, key=lambda one: _middle(one, places))
         if _spread(ordered, places, upright)[1]:

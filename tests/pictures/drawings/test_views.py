@@ -8,9 +8,11 @@ from xml.etree import ElementTree
 
 from webapp.costing.takeoff.model import Box
 from webapp.pictures.bench.picture import small_picture
-from webapp.pictures.bench.pieces import piece_of
+from webapp.pictures.bench.pieces import heap_of, piece_of
 from webapp.pictures.bench.thing import Thing
-from webapp.pictures.drawings.views import DRAWN, draw_bench
+from webapp.pictures.drawings.numbering import view_of
+from webapp.pictures.drawings.places import share_ends
+from webapp.pictures.drawings.views import DRAWN, LOOKS, draw_bench
 
 MM = 1_000_000
 SVG = "{http://www.w3.org/2000/svg}"
@@ -64,7 +66,10 @@ def _corners(path: ElementTree.Element) -> list[tuple[float, float]]:
 
 
 def test_every_kind_is_numbered_once_over_all_views() -> None:
-    found = [text for view in _views().values() for text in _texts(view) if text.isdigit()]
+    found = [
+        one.text or "" for view in _views().values() for one in view.iter(f"{SVG}text")
+        if one.get("class") == "drawn-text"
+    ]  # fmt: skip
     assert sorted(found) == ["1", "2", "3", "4", "5", "6"]
 
 
@@ -110,10 +115,36 @@ def test_what_is_hidden_altogether_is_not_painted_and_what_is_nearer_comes_later
     assert set(end) == {"1 <side>", "4 <front>", "5 <lid>", "6 <back>"}
 
 
-def test_only_parts_that_no_view_shows_are_broken() -> None:
-    broken = [one for view in _views().values() for one in view.iter(f"{SVG}path") if one.get("stroke-dasharray")]
+def test_what_no_view_shows_is_shown_and_numbered_where_the_chest_is_cut_through() -> None:
+    views = _views()
+    (cut,) = [name for name in views if name.startswith("Cut through")]
     # The thing inside and the bottom are seen from nowhere; the back is seen beyond the side.
-    assert len(broken) >= 1
+    assert {"2", "3"} <= set(_texts(views[cut]))
+    assert _paths(views[cut], "drawn-hatch")
+    painted = {one.findtext(f"{SVG}title") for one in _paths(views[cut], "drawn-ground")}
+    assert {"2 <bottom>", "3 <inside>"} <= painted
+
+
+def test_every_place_of_every_part_is_told_once() -> None:
+    """By hand, mm. Across: 18, 100, 200, 582. From the front: 18, 100, 200, 318. Up: 18, 118, 400; ends are overall."""
+    thing = _thing()
+    heap = heap_of(thing.pieces)
+    views = [view_of(heap, look, 0.5) for look in LOOKS]
+    hidden = set(heap.by_part["inside"])
+    told = share_ends(views, thing, MM, [hidden, set(), set()])
+    found: dict[int, list[int]] = {0: [], 1: [], 2: []}
+    for here in told:
+        for ends in (here.shown, here.behind):
+            for axis, places in ends.items():
+                found[axis] += [place // MM for place in places]
+    assert sorted(found[0]) == [18, 100, 200, 582]
+    assert sorted(found[1]) == [18, 100, 200, 318]
+    assert sorted(found[2]) == [18, 118, 400]
+    # What is drawn broken has its ends told in the view where it is drawn.
+    assert {100 * MM, 200 * MM} <= told[0].behind[0]
+
+
+def test_only_parts_with_a_place_that_no_view_shows_are_broken() -> None:
     visible = draw_bench(_thing(CHEST[:2], {"side": 1}), "Two sides", "metric")
     assert not any("stroke-dasharray" in view.svg for view in visible.views)
 
