@@ -255,7 +255,8 @@ def _wrong_lines(solids: Sequence[Solid], seen: Seen, hiding: Hiding, chance: Ra
         _, own = _stretches([solid], points, towards)
         others = [other for other in solids if other is not solid]
         surely, perhaps = (_are_hidden(others, points, towards, grown) for grown in (-DOUBTFUL, DOUBTFUL))
-        level = np.linalg.norm((end - begin) @ flat.T, axis=1) < 1e-6
+        # An edge that is seen end-on, no longer than what is promised, is a point.
+        level = np.linalg.norm((end - begin) @ flat.T, axis=1) < PROMISED
         mine = np.concatenate([lines.ends[lines.piece == place] for lines in (drawn.outlines, drawn.edges)])
         for row in np.flatnonzero((own[0] < 1e-7) & (surely == perhaps) & ~level):
             judged += 1
