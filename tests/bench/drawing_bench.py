@@ -18,7 +18,8 @@ from webapp.costing.items.expand import expand
 from webapp.costing.ledger.working import Working
 from webapp.costing.measures.written import STEP_NM
 from webapp.costing.settings.table import default_rates
-from webapp.costing.takeoff.model import Box
+from webapp.costing.takeoff.features import Hole
+from webapp.costing.takeoff.model import Box, TakeOff
 from webapp.pictures.bench.hiding import find_hiding
 from webapp.pictures.bench.lines import lines_in_sight
 from webapp.pictures.bench.looking import ABOVE, FRONT, ISOMETRIC, RIGHT_END, look_at
@@ -69,6 +70,32 @@ def milliseconds(what: Callable[[], object]) -> float:
     return median(times) * 1000
 
 
+def holed_top(yardstick: float) -> None:
+    """The hollow-core top with a field of a hundred holes, drawn whole, beside its estimate."""
+    catalogue, rates = load_catalogue(date.today()), default_rates()
+    (document,) = [one for one in load_designs() if one["design"] == "hollow_core_top"]
+    design, _ = read_design(document)
+    assert design is not None
+
+    def take() -> TakeOff:
+        assert design is not None
+        return expand(design, {}, {}, {}, catalogue, rates, Working(), "x", STEP_NM["metric"], "metric")
+
+    taken = take()
+    field = Hole("face", 150 * MM, 100 * MM, 20 * MM, 0, "stops", 20, 5, 75 * MM, 150 * MM)
+    made = {taken.parts[0].name: (field,)}
+    thing, bare = thing_of(taken, made=made), thing_of(taken)
+    for words, what in (
+        ("a bench drawn whole, without holes", lambda: draw_bench(bare, "A top", "metric")),
+        ("with 100 holes", lambda: draw_bench(thing, "A top", "metric")),
+        ("with 100 holes, parts to be pointed at", lambda: draw_bench(thing, "A top", "metric", called="top")),
+        ("the take-off", take),
+    ):
+        spent = milliseconds(what)
+        said = f"hollow-core top, {len(thing.pieces)} pieces, {words}"
+        print(f"{said}: {spent:.1f} ms, {spent / yardstick:.2f} yardsticks")
+
+
 def main() -> None:
     """Print the tables."""
     yardstick = yardstick_seconds() * 1000
@@ -100,6 +127,7 @@ def main() -> None:
             f"  {kilobytes:.1f}"
         )
     catalogue, rates = load_catalogue(date.today()), default_rates()
+    holed_top(yardstick)
     print("starter                 pieces  four views  at the head of a sheet  its sizes found  kB")
     for document in load_designs():
         design, _ = read_design(document)

@@ -290,7 +290,8 @@ def test_no_ray_and_no_point_of_an_edge_is_wrong(scene: Callable[[Random, int], 
     chance = Random(f"{scene.__name__}")
     judged = 0
     for _ in range(tried(90)):
-        solids = scene(chance, chance.randrange(5, 61))
+        # Some of what is drawn is left out again: it stands in something, or is sawn away.
+        solids = scene(chance, chance.randrange(6, 76))[:60]
         seen = look_at(heap_of([solid.piece for solid in solids]), chance.choice(LOOKS))
         hiding = find_hiding(seen)
         spots = _spots(seen, chance, RAYS)

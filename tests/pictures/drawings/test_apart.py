@@ -61,7 +61,7 @@ def test_without_an_order_parts_go_outwards_the_middle_one_stands() -> None:
     assert order[2] == (0, 0, 0)
     assert order[4] == (0, 0, -1)
     # What lies furthest out comes last.
-    assert [place for place, _ in outward(THING)][0] == 2
+    assert next(place for place, _ in outward(THING)) == 2
 
 
 def test_what_is_moved_has_a_thread_and_what_stands_has_none() -> None:

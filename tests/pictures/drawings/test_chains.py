@@ -18,8 +18,11 @@ SIZE = 13.0
 
 def _chain(ends: list[int], scale: float = 0.3, upright: bool = False) -> Chain:
     places = [Place(end * MM, end * scale) for end in ends]
-    return draw_chain(places, 100.0, 0.0, -1 if upright else 1, upright, lambda nm: format_length(nm, "metric",
-                                                                                                 with_unit=False))  # fmt: skip
+    return draw_chain(places, 100.0, 0.0, -1 if upright else 1, upright, _plain)
+
+
+def _plain(nm: int) -> str:
+    return format_length(nm, "metric", with_unit=False)
 
 
 def _texts(svg: str) -> list[ElementTree.Element]:

@@ -9,18 +9,16 @@ from webapp.costing.catalogue.kinds import Kind
 from webapp.costing.catalogue.materials import Material
 from webapp.costing.items.requirements import ItemTaken
 from webapp.costing.measures.written import System
-from webapp.costing.takeoff.features import FastenedRow, Hole, Pocket
+from webapp.costing.takeoff.features import FastenedRow
 from webapp.costing.takeoff.model import PartTaken
 from webapp.documents.plans.drawings import CutParts
 from webapp.documents.printing.mitre_words import mitre_words
+from webapp.pictures.bench.thing import NOTHING_MADE, Made
 from webapp.pictures.drawings.detail import Grained, PartDrawn, draw_part
 from webapp.pictures.drawings.views import BenchView
 from webapp.pictures.piece_mark import Edge
 from webapp.showing import counted
 
-#: What is made into the parts of an item, by the part's name.
-Made = Mapping[str, Sequence[Hole | Pocket | FastenedRow]]
-NOTHING_MADE: Final[Made] = {}
 _EDGES: Final[dict[Edge, str]] = {"start": "left end", "end": "right end", "low": "lower edge", "high": "upper edge"}
 
 

@@ -194,16 +194,26 @@ def _clear(begin: Point, end: Point, heap: Heap) -> Iterator[tuple[Point, Point]
 
 def _thread(begin: Point, end: Point) -> Piece:
     """A thread as a piece so thin that it is seen as a line: what stands before it hides it."""
-    run = np.array(end) - np.array(begin)
-    run /= np.linalg.norm(run)
-    aside = np.cross(run, (0.0, 0.0, 1.0) if abs(run[2]) < 0.9 else (1.0, 0.0, 0.0))
-    aside *= THREAD / np.linalg.norm(aside)
-    up = np.cross(run, aside)
-    corners = [
-        tuple((np.array(along) + i * aside + j * up).tolist())
-        for along in (begin, end) for i in (-1, 1) for j in (-1, 1)
-    ]  # fmt: skip
-    return Piece(_THREAD_PART, 0, tuple((x, y, z) for x, y, z in corners))
+    run = _long((end[0] - begin[0], end[1] - begin[1], end[2] - begin[2]), 1.0)
+    aside = _long(_cross(run, (0.0, 0.0, 1.0) if abs(run[2]) < 0.9 else (1.0, 0.0, 0.0)), THREAD)
+    up = _cross(run, aside)
+    corners = tuple(
+        (x + i * aside[0] + j * up[0], y + i * aside[1] + j * up[1], z + i * aside[2] + j * up[2])
+        for x, y, z in (begin, end) for i in (-1, 1) for j in (-1, 1)
+    )  # fmt: skip
+    return Piece(_THREAD_PART, 0, corners)
+
+
+def _cross(one: Point, other: Point) -> Point:
+    return (
+        one[1] * other[2] - one[2] * other[1], one[2] * other[0] - one[0] * other[2],
+        one[0] * other[1] - one[1] * other[0],
+    )  # fmt: skip
+
+
+def _long(way: Point, length: float) -> Point:
+    share = length / sqrt(way[0] ** 2 + way[1] ** 2 + way[2] ** 2)
+    return way[0] * share, way[1] * share, way[2] * share
 
 
 def _add(point: Point, by: Point) -> Point:

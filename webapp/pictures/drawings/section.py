@@ -6,7 +6,7 @@ The plane lies square to x, y or z through the middle of a hidden part, where mo
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import cos, radians, sin
 from typing import Final
 
@@ -86,7 +86,8 @@ def _cut_at(thing: Thing, axis: int, at: float, scale: float) -> Section | None:
     for piece in thing.pieces:
         kept, face = cut_piece(piece, axis, at, keep_above=look.towards[axis] < 0)
         if kept is not None:
-            pieces.append(kept)
+            # Grain and rims of holes behind a cut would be taken for hatch.
+            pieces.append(replace(kept, strokes=()))
         if face:
             faces.append((piece.part, [_flat(look, point) for point in face]))
     if not pieces:
