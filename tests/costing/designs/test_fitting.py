@@ -144,10 +144,13 @@ def test_a_form_with_all_said_leaves_what_follows_to_follow() -> None:
 # ---- the form ------------------------------------------------------------------------------------------------------
 
 
-def with_plug(document: Mapping[str, Any] | None = None, **fields: object) -> dict[str, Any]:
-    read, problems = read_text(write_design_text(document or starter("tube_frame_bench")))
-    assert read is not None, problems
-    document = dict(read)
+def with_plug(**fields: object) -> dict[str, Any]:
+    return plugged(starter("tube_frame_bench"), fields)
+
+
+def plugged(design: Mapping[str, Any], fields: Mapping[str, object]) -> dict[str, Any]:
+    document, problems = read_text(write_design_text(design))
+    assert document is not None, problems
     stock_section: Any = document["stock"]
     stock_section["plug_stock"] |= fields
     return document
@@ -157,8 +160,8 @@ def test_the_text_reads_back_and_the_schema_takes_it() -> None:
     document = with_plug()
     assert document == starter("tube_frame_bench")
     written_out = form_1_document("tube_frame_bench")
-    assert complaints(json_schema(), with_plug(written_out)) == []
-    assert complaints(json_schema(), with_plug(written_out, needs={"about": {"mass": "1 kg"}})) != []
+    assert complaints(json_schema(), plugged(written_out, {})) == []
+    assert complaints(json_schema(), plugged(written_out, {"needs": {"about": {"mass": "1 kg"}}})) != []
 
 
 @pytest.mark.parametrize(

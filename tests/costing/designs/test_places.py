@@ -51,10 +51,10 @@ def stand(*parts: str, closes: str = CLOSES) -> TakeOff:
     return taken(design, Asked({"ends": "open_ends"}, sizes, "metric"), load_catalogue(date(2026, 11, 2)))
 
 
-def corners(found: TakeOff, name: str = "piece") -> list[tuple[Fraction, ...]]:
+def corners(found: TakeOff) -> list[tuple[float, ...]]:
     """The corner of each piece nearest the front left at the floor, in the order of their numbers, mm."""
-    part = next(one for one in found.parts if one.name == name)
-    return [tuple(Fraction(place) / MM for place in box.corner) for box in part.boxes]
+    part = next(one for one in found.parts if one.name == "piece")
+    return [tuple(float(Fraction(place) / MM) for place in box.corner) for box in part.boxes]
 
 
 def refused(*parts: str, closes: str = CLOSES) -> str:
