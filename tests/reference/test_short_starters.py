@@ -60,7 +60,8 @@ DIFFERENT: Final[Mapping[str, frozenset[str]]] = {
 MEASURED: Final[Mapping[str, str]] = {
     "bench_cabinet": """
     bottom_ends     | 576.4 x 2              | -    | -
-    rail_ends       | 100 x 4                | 17.8 | 864.4
+    front_rail_ends | 100 x 2                | 17.8 | 864.4
+    back_rail_ends  | 100 x 2                | 17.8 | 864.4
     toe_ends        | 100 x 2                | 17.8 | 864.4
     toe_under       | 864.4 x 1              | 17.8 | 100
     back_on_sides   | 744.4 x 2              | 5.8  | 576.4
