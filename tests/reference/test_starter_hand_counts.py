@@ -100,7 +100,6 @@ CABINET = HandCount(
         "least": "42.224", "usual": "66.223", "most": "98.593", "other answers": "67.960", "laminate top": "63.177",
     },
     joined={
-        "rail_ends": ("front_rail_ends", "back_rail_ends"),
         "back_on_rails": ("back_on_bottom", "back_on_rail"),
         "box_corners": ("box_front_corners", "box_back_corners"),
         "box_bottoms_on": ("bottoms_on_sides", "bottoms_on_fronts", "bottoms_on_backs"),

@@ -195,4 +195,3 @@ def _bites(taking: Taking, into: Part, across: int) -> Bites:
 def complete_joints(taking: Taking, joints: Sequence[Joint], meetings: Meetings) -> list[Joint]:
     """Joints with what their screws pass through and bite into."""
     return [completed(taking, joint, meetings) for joint in joints]
-
