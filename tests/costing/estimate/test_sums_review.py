@@ -285,8 +285,10 @@ def test_a_part_that_no_sheet_holds_is_said_in_the_shops_own_unit() -> None:
     )
     catalogue = replace(catalogue, offers={**catalogue.offers, "thick_sheet": small})
     start = inputs(cabinets(), catalogue=catalogue)
-    assert said(estimate_inputs(replace(start, system="metric")), "fit no offered size", " mm as a blank")
-    assert said(estimate_inputs(replace(start, system="inch")), "fit no offered size", " in as a blank")
+    for system, unit in (("metric", " mm as a blank"), ("inch", " in as a blank")):
+        found = estimate_inputs(replace(start, system=system))
+        assert said(found, "fit no offered size")
+        assert any(unit in check.sentence for _, check in found.checks if check.outcome == "failure")
 
 
 def test_what_a_customer_pays_for_a_card_is_in_no_floor() -> None:

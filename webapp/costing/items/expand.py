@@ -11,6 +11,9 @@ from webapp.costing.designs.sentences import fill_sentence, sentence_says
 from webapp.costing.ledger.working import Working
 from webapp.costing.measures.written import System
 from webapp.costing.settings.rates import Rates
+from webapp.costing.takeoff.checks.blanks import check_blanks
+from webapp.costing.takeoff.checks.closeness import closeness_of
+from webapp.costing.takeoff.checks.held import check_held
 from webapp.costing.takeoff.checks.musts import check_musts
 from webapp.costing.takeoff.checks.placing import check_placing
 from webapp.costing.takeoff.checks.screws import check_screws
@@ -58,6 +61,9 @@ def expand(
     band = band_to_buy(taking, parts)
     mass, heaviest = weigh(taking, parts, fitted)
     check_placing(taking, parts, hardware, held.made)
+    close = closeness_of(parts, held.made, hardware)
+    check_held(taking, close)
+    check_blanks(taking, parts)
     check_screws(taking, complete_joints(taking, held.made, meetings))
     check_spans(taking, parts, meetings)
     check_musts(taking)

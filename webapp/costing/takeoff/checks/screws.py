@@ -3,15 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from fractions import Fraction
 from typing import Final
 
 from webapp.costing.designs.model import Joint
 from webapp.costing.designs.values import Environment
 from webapp.costing.errors import FormulaError
 from webapp.costing.ledger.working import Figure
-from webapp.costing.measures.manner import kept_by_manner
-from webapp.costing.measures.written import System, format_quantity
 from webapp.costing.takeoff.context import Taking
 from webapp.costing.takeoff.model import Check, Held, Outcome
 from webapp.costing.trade.fastening import BITE_OF_HELD
@@ -58,12 +55,6 @@ def _thinnest(taking: Taking) -> Environment | None:
     return taking.evaluate_with(instead, "thinnest/") if instead else None
 
 
-@kept_by_manner(1024)
-def _near(value: Fraction, system: System) -> str:
-    """A small length in the shop's unit, finer than a tape reads."""
-    return format_quantity(value, "length", system, 1 if system == "metric" else 3)
-
-
 def _check_tip(
     taking: Taking, joint: Joint, grip: Figure, room: Figure, screw: Figure, thinnest: Environment | None
 ) -> None:
@@ -77,15 +68,15 @@ def _check_tip(
         thin = _at_thinnest(taking, joint, key, thinnest, screw)
         if thin is not None and thin.value != tip.value:
             figures.append(thin.id)
-            said = f"; with the thinnest sheet that may come, {_near(thin.value, taking.system)}"
+            said = f"; with the thinnest sheet that may come, {taking.fine(thin.value)}"
             outcome = "warning" if thin.value < least.value else "pass"
     come_through = " It comes through." if tip.value <= 0 else ""
     taking.checks.append(
         Check(
             f"tip/{joint.name}",
             outcome,
-            f"{joint.says}: {_near(tip.value, taking.system)} is left before the tip{said}; "
-            f"at least {_near(least.value, taking.system)} is wanted.{come_through}",
+            f"{joint.says}: {taking.fine(tip.value)} is left before the tip{said}; "
+            f"at least {taking.fine(least.value)} is wanted.{come_through}",
             tuple(figures),
             Held(least.value, tip.value, "nm"),
         )
@@ -140,8 +131,8 @@ def _check_bite(taking: Taking, joint: Joint, grip: Figure, screw: Figure) -> No
         Check(
             f"bite/{joint.name}",
             outcome,
-            f"{says}: the screws bite {_near(bite.value, taking.system)}; "
-            f"at least {_near(needed.value, taking.system)} is wanted (common practice).",
+            f"{says}: the screws bite {taking.fine(bite.value)}; "
+            f"at least {taking.fine(needed.value)} is wanted (common practice).",
             (bite.id, needed.id),
             Held(needed.value, bite.value, "nm"),
         )
