@@ -226,6 +226,10 @@ def read_hardware(entry: Entry) -> Hardware:
     """A piece of hardware, which may stand in space in the short form."""
     if entry.reading.form != SHORT_FORM:
         return Hardware(entry.name, entry.words("says"), entry.role("stock"), entry.formula("count"), entry.when())
+    stock = entry.role("stock")
+    for field in ("through", "into", "room"):
+        if entry.has(field) and entry.reading.roles.get(stock) is not Kind.FASTENER:
+            entry.wrong(field, "this is about the screws that hold other hardware, and this is no fastening.")
     sides: tuple[tuple[Axis, str], ...] = (("x", "wide"), ("y", "deep"), ("z", "tall"))
     given = [field for _, field in sides if entry.has(field)]
     under = _part_there(entry, "under_each")
@@ -241,8 +245,9 @@ def read_hardware(entry: Entry) -> Hardware:
     if not stands and not entry.has("count"):
         entry.wrong("count", "'count' is missing: only what stands in space is counted by its places.")
     return Hardware(
-        entry.name, entry.words("says"), entry.role("stock"), entry.formula_or_none("count"), entry.when(),
+        entry.name, entry.words("says"), stock, entry.formula_or_none("count"), entry.when(),
         {axis: entry.formula(field) for axis, field in sides if field in given}, at if stands else {}, stations, under,
+        _part_there(entry, "into"), entry.formula_or_none("through"), entry.formula_or_none("room"),
     )  # fmt: skip
 
 

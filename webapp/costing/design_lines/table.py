@@ -86,7 +86,7 @@ CLAUSES: Final[Mapping[str, tuple[Clause, ...]]] = {
     ),
     "hardware": (
         Clause("{says}"), Clause("{count} of {stock:name}"), Clause("of {stock:name}"),
-        Clause("under each {under_each:name}"),
+        Clause("under each {under_each:name}"), Clause("through {through}"), Clause("into {into:name}"),
         Clause("four corners", {"four_corners": "yes"}), Clause("four corners {four_corners}"),
         Clause("x {at.x}"), Clause("y {at.y}"), Clause("z {at.z}"),
     ),

@@ -221,7 +221,8 @@ class Hardware:
     """Pieces that are bought and fitted.
 
     With a `size` along x, y and z they stand in space as parts do: by `at` and `stations`, or one `under` each piece of
-    a part, in its middle. Without a `count` there are as many as there are places.
+    a part, in its middle. Without a `count` there are as many as there are places. Screws that hold other hardware say
+    how much they pass `through` of it, and the part that they go `into`, or what `room` there is to bite into.
     """
 
     name: str
@@ -233,6 +234,9 @@ class Hardware:
     at: Mapping[Axis, Expression] = field(default_factory=dict)
     stations: Mapping[Axis, Stations] = field(default_factory=dict)
     under: str = ""
+    into: str = ""
+    through: Expression | None = None
+    room: Expression | None = None
 
 
 @dataclass(frozen=True, slots=True)

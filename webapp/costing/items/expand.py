@@ -61,10 +61,11 @@ def expand(
     band = band_to_buy(taking, parts)
     mass, heaviest = weigh(taking, parts, fitted)
     check_placing(taking, parts, hardware, held.made)
-    close = closeness_of(parts, held.made, hardware)
+    joints = complete_joints(taking, held.made, meetings)
+    close = closeness_of(parts, joints, hardware)
     check_held(taking, close)
     check_blanks(taking, parts)
-    check_screws(taking, complete_joints(taking, held.made, meetings))
+    check_screws(taking, joints, close)
     check_spans(taking, parts, meetings)
     check_musts(taking)
     return TakeOff(

@@ -101,7 +101,8 @@ def _misses_sheets(
             if not over:
                 return None
             grain = "" if free else f", with its grain along the {taking.length(Fraction(sheet[0]))},"
-            found.append((sum(one.trimmed for one in over), _Miss(f"for one of {_by(taking, *sheet)}{grain}", over, trimmed)))
+            miss = _Miss(f"for one of {_by(taking, *sheet)}{grain}", over, trimmed)
+            found.append((sum(one.trimmed for one in over), miss))
     return min(found, key=lambda each: each[0])[1] if found else None
 
 
