@@ -12,6 +12,7 @@ from webapp.costing.design_changes.places import Place, places_of, put
 from webapp.costing.design_form.form_tables import (
     DRIVER_SECTIONS,
     FREE_IN_FORM_1,
+    INCLUDED,
     LIMIT_RULES,
     LONGEST_NAME,
     LOOKED_UP,
@@ -19,6 +20,7 @@ from webapp.costing.design_form.form_tables import (
     NAME_SPACE,
     RENAMED,
     SECTIONS,
+    SHORTER,
     TAKEN_NAMES,
     Field,
 )
@@ -201,8 +203,10 @@ def _in_references(changed: dict[str, Any], section: str, old: str, new: str) ->
         return new if name == old else name
 
     for held_in, table in SECTIONS.items():
+        first = {field.name for field in table.fields}
+        fields = (*table.fields, *(field for field in SHORTER[held_in].fields if field.name not in first))
         for entry in _declared(changed, held_in).values():
-            for field in table.fields if isinstance(entry, dict) else ():
+            for field in fields if isinstance(entry, dict) else ():
                 if field.name in entry:
                     entry[field.name] = _reference(entry, field, section, follow, changed, old)
 
@@ -243,6 +247,8 @@ def _counts(entry: Mapping[str, Any], field: Field, section: str, document: Mapp
     """Whether the names in a list are looked up in this section. Raises FormulaError where it may be another's too."""
     if field.name == "on":
         return section == "surfaces"
+    if field.name == "includes":
+        return section in INCLUDED
     if field.name != "of":
         return False
     looked_in = DRIVER_SECTIONS.get(str(entry.get("driver")), ())

@@ -9,6 +9,7 @@ from typing import Final, Literal, cast
 from webapp.costing.catalogue.kinds import Kind
 from webapp.costing.design_form.form_tables import (
     DRIVER_SECTIONS,
+    INCLUDED,
     LONGEST_NAME,
     NAME,
     NEEDS_COUNT,
@@ -339,7 +340,11 @@ def read_operation(entry: Entry) -> Operation:
             "count",
             f"the driver {driver} {'needs a count' if counts else 'is counted from the take-off; it takes no count'}.",
         )
-    return Operation(entry.name, entry.words("says"), driver, of, entry.formula_or_none("count"), entry.when())
+    known = [name for section in INCLUDED for name in entry.reading.declared(section)]
+    includes = entry.names("includes", known, "part, joint, hardware or finish") if entry.has("includes") else ()
+    return Operation(
+        entry.name, entry.words("says"), driver, of, entry.formula_or_none("count"), entry.when(), includes
+    )  # fmt: skip
 
 
 def read_span(entry: Entry) -> Span:

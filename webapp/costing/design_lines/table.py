@@ -101,6 +101,7 @@ CLAUSES: Final[Mapping[str, tuple[Clause, ...]]] = {
     "supplies": (Clause("{says}"), Clause("of {stock:name}"), Clause("by {driver}"), Clause("over {of:list}")),
     "operations": (
         Clause("{says}"), Clause("by {driver}"), Clause("over {of:list}"), Clause("off", {"off": "yes"}),
+        Clause("includes {includes:list}"),
     ),
     "spans": (Clause("{part:name} over {span}", opens=True),),
     "musts": (

@@ -289,7 +289,10 @@ class Supply:
 
 @dataclass(frozen=True, slots=True)
 class Operation:
-    """A step of the work, by the shop's name for it, and what drives it. The shop's rates say how long it takes."""
+    """A step of the work, by the shop's name for it, and what drives it. The shop's rates say how long it takes.
+
+    What a step `includes` by name, of parts, joints, finishes and hardware, is done in its time.
+    """
 
     name: str
     says: str
@@ -297,6 +300,7 @@ class Operation:
     of: tuple[str, ...] = ()
     count: Expression | None = None
     when: str = ""
+    includes: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -13,6 +13,7 @@ from webapp.costing.measures.written import System
 from webapp.costing.settings.rates import Rates
 from webapp.costing.takeoff.checks.blanks import check_blanks
 from webapp.costing.takeoff.checks.closeness import closeness_of
+from webapp.costing.takeoff.checks.counted import check_counted
 from webapp.costing.takeoff.checks.held import check_held
 from webapp.costing.takeoff.checks.musts import check_musts
 from webapp.costing.takeoff.checks.placing import check_placing
@@ -67,6 +68,7 @@ def expand(
     check_blanks(taking, parts)
     check_screws(taking, joints, close)
     check_spans(taking, parts, meetings)
+    check_counted(taking, taken)
     check_musts(taking)
     return TakeOff(
         design=design,
