@@ -19,6 +19,7 @@ from webapp.costing.takeoff.checks.musts import check_musts
 from webapp.costing.takeoff.checks.placing import check_placing
 from webapp.costing.takeoff.checks.screws import check_screws
 from webapp.costing.takeoff.checks.spans import check_spans
+from webapp.costing.takeoff.checks.together import check_together
 from webapp.costing.takeoff.context import Taking
 from webapp.costing.takeoff.drivers import Taken, drive_operations, use_up
 from webapp.costing.takeoff.joint_lines import complete_joints
@@ -69,6 +70,7 @@ def expand(
     check_screws(taking, joints, close)
     check_spans(taking, parts, meetings)
     check_counted(taking, taken)
+    assembly = check_together(taking, close, held.fastenings)
     check_musts(taking)
     return TakeOff(
         design=design,
@@ -92,4 +94,5 @@ def expand(
         problems=taking.problems,
         scope=fill_sentence(design.scope, taking.environment, system),
         scope_says=sentence_says(design.scope, taking.environment, system),
+        assembly=assembly,
     )

@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 from fractions import Fraction
 
 from webapp.costing.designs.model import Joint
-from webapp.costing.takeoff.checks.closeness import Closeness, gap_between, grouped, said_piece
+from webapp.costing.takeoff.checks.closeness import Closeness, gap_between, grouped, said_part, said_piece
 from webapp.costing.takeoff.context import Taking
 from webapp.costing.takeoff.joint_lines import side_across
 from webapp.costing.takeoff.model import Check
@@ -177,7 +177,7 @@ def _check_nothing_floats(taking: Taking, close: Closeness, said: set[int]) -> N
     unsaid = close.holding_nowhere(taking)
     for group in afloat:
         names = list(dict.fromkeys(close.placed[place].part for place in group))
-        called = ", ".join(f"“{_says(taking, name)}”" for name in names)
+        called = ", ".join(f"“{said_part(taking, name)}”" for name in names)
         near = _nearest(close, group, standing)
         clear = "" if near is None else (
             f" {said_piece(taking, close.placed[near[1]])} stands {taking.fine(near[0])} clear of "
@@ -201,8 +201,3 @@ def _nearest(close: Closeness, group: Sequence[int], standing: Sequence[int]) ->
         if (gap := gap_between(close.placed[place], close.placed[other])) is not None
     ]
     return min(found, default=None)
-
-
-def _says(taking: Taking, name: str) -> str:
-    known = taking.design.parts.get(name) or taking.design.hardware[name]
-    return known.says
