@@ -269,6 +269,7 @@ OF_THEIR_OWN: Mapping[str, Own] = {
     "one_person_length": Own(to=500 * MM),
     "one_person_kg": Own(to=60),
     "bite_sheet": Own("bench_cabinet"),
+    "driver_length": Own("bench_cabinet"),
     "bench_sag": Own("trestle_bench"),
     "glue_spread": Own(change=unsaid("glue", "spread")),
     "glue_grams_per_litre": Own(change=unsaid("glue", "grams_per_litre")),

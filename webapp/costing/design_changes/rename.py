@@ -14,6 +14,7 @@ from webapp.costing.design_changes.places import Place, places_of, put
 from webapp.costing.design_form.form_tables import (
     DRIVER_SECTIONS,
     FREE_IN_FORM_1,
+    INCLUDED,
     LIMIT_RULES,
     LONGEST_NAME,
     LOOKED_UP,
@@ -264,6 +265,8 @@ def _counts(entry: Mapping[str, Any], field: Field, section: str, document: Mapp
     """Whether the names in a list are looked up in this section. Raises FormulaError where it may be another's too."""
     if field.name == "on":
         return section == "surfaces"
+    if field.name == "includes":
+        return section in INCLUDED
     if field.name != "of":
         return False
     looked_in = DRIVER_SECTIONS.get(str(entry.get("driver")), ())

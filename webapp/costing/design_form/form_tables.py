@@ -339,11 +339,15 @@ SHORTER: Final[Mapping[str, Section]] = {**SECTIONS, **{
                _length("tall", "How high it is as fitted."),
                Field("at", "at", "The corner nearest the front left at the floor, as a part has it."),
                Field("four_corners", "words", "At the four corners of the whole, and how far in."),
-               Field("under_each", "part", "The part under each piece of which one stands, in its middle.")),
+               Field("under_each", "part", "The part under each piece of which one stands, in its middle."),
+               _length("through", "What of other hardware its screws pass through, as its plate."),
+               Field("into", "part", "The part that screws which hold other hardware go into."),
+               _length("room", "What such screws may bite into, where that is no part, as a wall.")),
         _eased(FINISH, (), _need("on", "lines", "Parts, and which of their faces and edges.", most=60),
                Field("sprayed", "yes_no", "Whether it is put on with a gun; brushed or rolled on, where not given.")),
         _eased(OPERATIONS, ("driver",),
-               Field("off", "yes_no", "Whether the step is left out although there is something for it to do.")),
+               Field("off", "yes_no", "Whether the step is left out although there is something for it to do."),
+               Field("includes", "names", "What is done within its time: joints, parts, finishes and hardware.")),
         _eased(SURFACES, (), Field("exposed", "yes_no", "Whether it is what touches nothing and can be reached.")),
         _eased(SPANS, ("span",), _need("load", "words", "The load on one: kilograms, or a load along its length.")),
     )
@@ -374,5 +378,7 @@ DRIVER_SECTIONS: Final[Mapping[str, tuple[str, ...]]] = {
     "pieces_by_coat": ("finish",), "glue_ups": ("stock", "parts"), "strips": ("stock", "parts"),
     "planed_pieces": ("stock", "parts"),
 }  # fmt: skip
+#: What a step may include: what else some step would have to count.
+INCLUDED: Final = ("parts", "joints", "hardware", "finish")
 #: Drivers that say nothing without an `of`.
 NEEDS_OF: Final = ("fastenings", "joints", "hardware", "tube_cuts", "tube_ends", "surface_square_metres")

@@ -10,6 +10,7 @@ from webapp.costing.catalogue.kinds import Kind
 from webapp.costing.catalogue.tags import is_tagged
 from webapp.costing.design_form.form_tables import (
     DRIVER_SECTIONS,
+    INCLUDED,
     LONGEST_NAME,
     NAME,
     NEEDS_COUNT,
@@ -239,6 +240,10 @@ def read_hardware(entry: Entry) -> Hardware:
     """A piece of hardware, which may stand in space in the short form."""
     if entry.reading.form != SHORT_FORM:
         return Hardware(entry.name, entry.words("says"), entry.role("stock"), entry.formula("count"), entry.when())
+    stock = entry.role("stock")
+    for field in ("through", "into", "room"):
+        if entry.has(field) and entry.reading.roles.get(stock) is not Kind.FASTENER:
+            entry.wrong(field, "this is about the screws that hold other hardware, and this is no fastening.")
     sides: tuple[tuple[Axis, str], ...] = (("x", "wide"), ("y", "deep"), ("z", "tall"))
     given = [field for _, field in sides if entry.has(field)]
     under = _part_there(entry, "under_each")
@@ -254,8 +259,9 @@ def read_hardware(entry: Entry) -> Hardware:
     if not stands and not entry.has("count"):
         entry.wrong("count", "'count' is missing: only what stands in space is counted by its places.")
     return Hardware(
-        entry.name, entry.words("says"), entry.role("stock"), entry.formula_or_none("count"), entry.when(),
+        entry.name, entry.words("says"), stock, entry.formula_or_none("count"), entry.when(),
         {axis: entry.formula(field) for axis, field in sides if field in given}, at if stands else {}, stations, under,
+        _part_there(entry, "into"), entry.formula_or_none("through"), entry.formula_or_none("room"),
     )  # fmt: skip
 
 
@@ -347,7 +353,11 @@ def read_operation(entry: Entry) -> Operation:
             "count",
             f"the driver {driver} {'needs a count' if counts else 'is counted from the take-off; it takes no count'}.",
         )
-    return Operation(entry.name, entry.words("says"), driver, of, entry.formula_or_none("count"), entry.when())
+    known = [name for section in INCLUDED for name in entry.reading.declared(section)]
+    includes = entry.names("includes", known, "part, joint, hardware or finish") if entry.has("includes") else ()
+    return Operation(
+        entry.name, entry.words("says"), driver, of, entry.formula_or_none("count"), entry.when(), includes
+    )  # fmt: skip
 
 
 def read_span(entry: Entry) -> Span:

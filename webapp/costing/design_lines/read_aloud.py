@@ -55,7 +55,10 @@ _WORDS: Final[Mapping[str, tuple[Clause, ...]]] = {
         Clause("welded {weld}"), Clause("each weld {weld_run}"), Clause("ground flush", {"ground": "yes"}),
         Clause("though they need not touch", {"touches": "no"}),
     ),
-    "hardware": (Clause("{count:number} of {stock:named}"), Clause("{stock:named}")),
+    "hardware": (
+        Clause("{count:number} of {stock:named}"), Clause("{stock:named}"), Clause("driven through {through}"),
+        Clause("into {into:named}"), Clause("with {room} to bite into"),
+    ),
     "surfaces": (
         Clause("one broad face of {part:named}", {"faces": "1"}),
         Clause("{faces:number} broad faces of {part:named}"), Clause("{edges} edges of {part:named}"),
@@ -70,7 +73,7 @@ _WORDS: Final[Mapping[str, tuple[Clause, ...]]] = {
     "supplies": (Clause("{stock:named}"), Clause("by {driver}"), Clause("over {of:named}")),
     "operations": (
         Clause("left off", {"off": "yes"}), Clause("by {driver}"), Clause("over {of:named}"),
-        Clause("{count:number} of them"),
+        Clause("{count:number} of them"), Clause("with {includes:named} done in its time"),
     ),
     "spans": (Clause("{part:named} over {span}"), Clause("carrying {load}"), Clause("judged as a {limit}")),
     "musts": (Clause("{that}"),),

@@ -86,7 +86,7 @@ CLAUSES: Final[Mapping[str, tuple[Clause, ...]]] = {
     ),
     "hardware": (
         Clause("{says}"), Clause("{count} of {stock:name}"), Clause("of {stock:name}"),
-        Clause("under each {under_each:name}"),
+        Clause("under each {under_each:name}"), Clause("through {through}"), Clause("into {into:name}"),
         Clause("four corners", {"four_corners": "yes"}), Clause("four corners {four_corners}"),
         Clause("x {at.x}"), Clause("y {at.y}"), Clause("z {at.z}"),
     ),
@@ -102,6 +102,7 @@ CLAUSES: Final[Mapping[str, tuple[Clause, ...]]] = {
     "supplies": (Clause("{says}"), Clause("of {stock:name}"), Clause("by {driver}"), Clause("over {of:list}")),
     "operations": (
         Clause("{says}"), Clause("by {driver}"), Clause("over {of:list}"), Clause("off", {"off": "yes"}),
+        Clause("includes {includes:list}"),
     ),
     "spans": (Clause("{part:name}"), Clause("{part:name} over {span}", opens=True)),
     "musts": (

@@ -226,7 +226,8 @@ class Hardware:
     """Pieces that are bought and fitted.
 
     With a `size` along x, y and z they stand in space as parts do: by `at` and `stations`, or one `under` each piece of
-    a part, in its middle. Without a `count` there are as many as there are places.
+    a part, in its middle. Without a `count` there are as many as there are places. Screws that hold other hardware say
+    how much they pass `through` of it, and the part that they go `into`, or what `room` there is to bite into.
     """
 
     name: str
@@ -238,6 +239,9 @@ class Hardware:
     at: Mapping[Axis, Expression] = field(default_factory=dict)
     stations: Mapping[Axis, Stations] = field(default_factory=dict)
     under: str = ""
+    into: str = ""
+    through: Expression | None = None
+    room: Expression | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -290,7 +294,10 @@ class Supply:
 
 @dataclass(frozen=True, slots=True)
 class Operation:
-    """A step of the work, by the shop's name for it, and what drives it. The shop's rates say how long it takes."""
+    """A step of the work, by the shop's name for it, and what drives it. The shop's rates say how long it takes.
+
+    What a step `includes` by name, of parts, joints, finishes and hardware, is done in its time.
+    """
 
     name: str
     says: str
@@ -298,6 +305,7 @@ class Operation:
     of: tuple[str, ...] = ()
     count: Expression | None = None
     when: str = ""
+    includes: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

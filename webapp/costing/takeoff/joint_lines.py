@@ -141,8 +141,8 @@ def completed(taking: Taking, joint: Joint, meetings: Meetings) -> Joint:
     for name in joint.held:
         for across in meetings.across(joint.source, (name,)):
             source, into = taking.design.parts[joint.source], taking.design.parts[name]
-            grip = _through(taking, source, across) if joint.grip is None else joint.grip
-            room = _through(taking, into, across)
+            grip = through_part(taking, source, across) if joint.grip is None else joint.grip
+            room = through_part(taking, into, across)
             if grip is None or room is None:
                 return joint
             try:
@@ -150,7 +150,7 @@ def completed(taking: Taking, joint: Joint, meetings: Meetings) -> Joint:
             except FormulaError:
                 return joint
             if least is None or both < least[0]:
-                least = both, grip, room, _bites(taking, into, across)
+                least = both, grip, room, bites_into(taking, into, across)
     if least is None:
         return joint
     _, grip, room, bites = least
@@ -168,15 +168,16 @@ def _has_no_tip(taking: Taking, joint: Joint) -> bool:
     return bool(tags & _WITHOUT_TIP)
 
 
-def _through(taking: Taking, part: Part, across: int) -> Expression | None:
-    """What a fastening goes through of a part, as a formula; None for tube, of which it goes through the walls."""
+def through_part(taking: Taking, part: Part, across: int | None) -> Expression | None:
+    """What a fastening goes through of a part along an axis, or of its thickness, as a formula; None for tube, of which
+    it goes through the walls."""
     if taking.stated.get(part.stock, {}).get("wall"):
         return None
     role = taking.design.roles.get(part.name)
     if role is not None and role.name != part.stock:
         # A place for a material is called like the part: the name would mean the material.
         return None
-    return read_formula(f"{part.name}.{side_across(part, across)}")
+    return read_formula(f"{part.name}.{'thickness' if across is None else side_across(part, across)}")
 
 
 def side_across(part: Part, across: int) -> str:
@@ -185,11 +186,12 @@ def side_across(part: Part, across: int) -> str:
     return "length" if axis == part.length_axis else "width" if axis == part.width_axis else "thickness"
 
 
-def _bites(taking: Taking, into: Part, across: int) -> Bites:
+def bites_into(taking: Taking, into: Part, across: int | None) -> Bites:
+    """What a screw that goes into a part along an axis, or along its thickness, bites into."""
     kind = taking.design.roles[into.stock].kind
     if kind is not Kind.SHEET:
         return "solid"
-    return "sheet_face" if side_across(into, across) == "thickness" else "sheet_edge"
+    return "sheet_face" if across is None or side_across(into, across) == "thickness" else "sheet_edge"
 
 
 def complete_joints(taking: Taking, joints: Sequence[Joint], meetings: Meetings) -> list[Joint]:

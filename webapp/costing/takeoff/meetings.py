@@ -40,6 +40,13 @@ class Meeting:
         return self.contact.run, self.contact.width
 
     @property
+    def along(self) -> int:
+        """The axis of the longer side."""
+        first, second = (axis for axis in range(3) if axis != self.across)
+        met = self.contact
+        return first if met.high_one - met.low_one >= met.high_two - met.low_two else second
+
+    @property
     def low(self) -> tuple[Fraction, Fraction, Fraction]:
         """The lower corner of the rectangle, nm."""
         return self.contact.rectangle[0]
