@@ -16,7 +16,8 @@ from webapp.costing.catalogue.tags import is_tagged
 from webapp.costing.designs.model import Joint
 from webapp.costing.errors import FormulaError
 from webapp.costing.space.assembly import order_of_assembly
-from webapp.costing.space.blocking import LetIn, Way
+from webapp.costing.space.blocking import Blocking, LetIn, Way
+from webapp.costing.space.boxes import Ends
 from webapp.costing.space.taking_apart import Access, left_over
 from webapp.costing.takeoff.checks.closeness import Closeness, grouped, said_part, said_piece
 from webapp.costing.takeoff.context import Taking
@@ -83,10 +84,12 @@ def _names(taking: Taking, close: Closeness, places: Collection[int]) -> str:
 def _go_onto_each_other(taking: Taking, close: Closeness, let_in: Sequence[LetIn]) -> bool:
     """Note whether things of several parts, each held together by its own joints, go onto each other as they are."""
     things = [group for group in close.groups(close.joints, apart=False) if len(group) > 1]
+    wall = _on_one_wall(close, things)
+    things = [thing for thing in things if wall.isdisjoint(thing)] + ([sorted(wall)] if wall else [])
     if len(things) > 1:
-        locked = order_of_assembly(close.placed, things, let_in).locked
+        locked = set(order_of_assembly(close.placed, things, let_in).locked) or _hooked(close, wall, let_in)
         if locked:
-            said = "; ".join(_names(taking, close, thing) for thing in things if not set(locked).isdisjoint(thing))
+            said = "; ".join(_names(taking, close, thing) for thing in things if not locked.isdisjoint(thing))
             taking.checks.append(
                 Check(
                     "together",
@@ -100,6 +103,36 @@ def _go_onto_each_other(taking: Taking, close: Closeness, let_in: Sequence[LetIn
         Check("together", "pass", "There is an order in which each part comes in along a straight line.")
     )
     return True
+
+
+def _on_one_wall(close: Closeness, things: Sequence[list[int]]) -> set[int]:
+    """Things beside the largest that reach the plane of the back are taken to be fixed to one wall, and stay there."""
+    back = max(piece.corner[1] + piece.extent[1] for piece in close.placed)
+    largest = max(things, key=len, default=[])
+    return {
+        place
+        for thing in things
+        if thing is not largest
+        and any(close.placed[each].corner[1] + close.placed[each].extent[1] == back for each in thing)
+        for place in thing
+    }
+
+
+def _hooked(close: Closeness, wall: set[int], let_in: Sequence[LetIn]) -> set[int]:
+    """All pieces, where what hangs on the wall comes off neither upwards, downwards nor to the front; else none.
+
+    That it might be slid on from the side is not counted on: there is seldom room beside it (common practice).
+    """
+    if not wall:
+        return set()
+    _, to_back, upwards = Blocking(close.placed, let_in).pairs
+    # To the front it comes off where the wall's own could go to the back; downwards where that could go up.
+    held = (
+        any(one in wall and other not in wall for one, other in to_back),
+        any(one in wall and other not in wall for one, other in upwards),
+        any(other in wall and one not in wall for one, other in upwards),
+    )
+    return set(range(len(close.placed))) if all(held) else set()
 
 
 # ---- drivers ---------------------------------------------------------------------------------------------------------
@@ -193,42 +226,39 @@ def _before_heads(
     """What stands less than a driver's length before the heads of a row, and how far from them.
 
     The heads lie in the face opposite the one that meets, in the middle of where the faces meet; a driver is as wide
-    as its bit's holder.
+    as its bit's holder. In whole numbers of the pieces' common fraction of a nanometre: half a hair decides nothing.
     """
-    piece, axis, along = close.placed[place], met.across, met.along
-    beside = 3 - axis - along
-    low, high = [*met.low], [*met.high]
-    head = piece.corner[axis] if met.one == place else piece.corner[axis] + piece.extent[axis]
-    low[axis], high[axis] = (head - reach, head) if met.one == place else (head, head + reach)
-    half = Fraction(DRIVER_WIDTH, 2)
-    middle = (met.low[beside] + met.high[beside]) / 2
-    low[beside], high[beside] = middle - half, middle + half
-    near = [
-        other
-        for other, each in enumerate(close.placed)
-        if other != place and _overlaps(each, low, high)
-    ]
+    axis, along = met.across, met.along
+    beside, scale = 3 - axis - along, close.divisor
+    upwards = met.one == place
+    ends = close.ends[place]
+    head = ends[2 * axis] if upwards else ends[2 * axis + 1]
+    deep, half = int(reach) * scale, DRIVER_WIDTH * scale // 2
+    room = [0] * 6
+    room[2 * axis], room[2 * axis + 1] = (head - deep, head) if upwards else (head, head + deep)
+    middle = int((met.low[beside] + met.high[beside]) * scale) // 2
+    room[2 * beside], room[2 * beside + 1] = middle - half, middle + half
+    room[2 * along], room[2 * along + 1] = int(met.low[along] * scale), int(met.high[along] * scale)
+    near = [other for other, each in enumerate(close.ends) if other != place and _overlaps(each, room)]
     gaps: dict[int, Fraction] = {}
     if not near:
         return gaps
-    first, last = met.low[along] + end, met.high[along] - end
+    first, last = room[2 * along] + int(end * scale), room[2 * along + 1] - int(end * scale)
     if first > last:
-        first = last = (met.low[along] + met.high[along]) / 2
+        first = last = (first + last) // 2
     for nth in range(number):
-        at = (first + last) / 2 if number == 1 else first + (last - first) * nth / (number - 1)
-        low[along], high[along] = at - half, at + half
+        at = (first + last) // 2 if number == 1 else first + (last - first) * nth // (number - 1)
+        room[2 * along], room[2 * along + 1] = at - half, at + half
         for other in near:
-            each = close.placed[other]
-            if other not in gaps and _overlaps(each, low, high):
-                away = head - each.corner[axis] - each.extent[axis] if met.one == place else each.corner[axis] - head
-                gaps[other] = max(Fraction(0), away)
+            each = close.ends[other]
+            if other not in gaps and _overlaps(each, room):
+                away = head - each[2 * axis + 1] if upwards else each[2 * axis] - head
+                gaps[other] = Fraction(max(0, away), scale)
     return gaps
 
 
-def _overlaps(piece: Placed, low: Sequence[Fraction], high: Sequence[Fraction]) -> bool:
-    return all(
-        piece.corner[axis] < high[axis] and low[axis] < piece.corner[axis] + piece.extent[axis] for axis in range(3)
-    )
+def _overlaps(one: Ends, room: Sequence[int]) -> bool:
+    return all(one[axis] < room[axis + 1] and room[axis] < one[axis + 1] for axis in (0, 2, 4))
 
 
 def _unreached(
