@@ -10,13 +10,14 @@ from collections import Counter
 from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
+from itertools import product
 from typing import Final
 
 from webapp.costing.catalogue.tags import is_tagged
 from webapp.costing.designs.model import Joint
 from webapp.costing.errors import FormulaError
 from webapp.costing.space.assembly import order_of_assembly
-from webapp.costing.space.blocking import Blocking, LetIn, Way
+from webapp.costing.space.blocking import LetIn, Way
 from webapp.costing.space.boxes import Ends
 from webapp.costing.space.taking_apart import Access, left_over
 from webapp.costing.takeoff.checks.closeness import Closeness, grouped, said_part, said_piece
@@ -87,7 +88,7 @@ def _go_onto_each_other(taking: Taking, close: Closeness, let_in: Sequence[LetIn
     wall = _on_one_wall(close, things)
     things = [thing for thing in things if wall.isdisjoint(thing)] + ([sorted(wall)] if wall else [])
     if len(things) > 1:
-        locked = set(order_of_assembly(close.placed, things, let_in).locked) or _hooked(close, wall, let_in)
+        locked = set(order_of_assembly(close.placed, things, let_in).locked) or _hooked(close, wall)
         if locked:
             said = "; ".join(_names(taking, close, thing) for thing in things if not locked.isdisjoint(thing))
             taking.checks.append(
@@ -118,21 +119,46 @@ def _on_one_wall(close: Closeness, things: Sequence[list[int]]) -> set[int]:
     }
 
 
-def _hooked(close: Closeness, wall: set[int], let_in: Sequence[LetIn]) -> set[int]:
-    """All pieces, where what hangs on the wall comes off neither upwards, downwards nor to the front; else none.
+def _hooked(close: Closeness, wall: set[int]) -> set[int]:
+    """All pieces, where what hangs on the wall comes off to the front neither as it hangs nor raised or lowered until
+    it is unhooked; else none.
 
     That it might be slid on from the side is not counted on: there is seldom room beside it (common practice).
     """
-    if not wall:
+    fixed = [ends for place, ends in enumerate(close.ends) if place in wall]
+    hanging = [ends for place, ends in enumerate(close.ends) if place not in wall]
+    if not fixed or _comes_off(fixed, hanging, 0):
         return set()
-    _, to_back, upwards = Blocking(close.placed, let_in).pairs
-    # To the front it comes off where the wall's own could go to the back; downwards where that could go up.
-    held = (
-        any(one in wall and other not in wall for one, other in to_back),
-        any(one in wall and other not in wall for one, other in upwards),
-        any(other in wall and one not in wall for one, other in upwards),
-    )
-    return set(range(len(close.placed))) if all(held) else set()
+    # Seen from what hangs, the wall's own goes down where it is raised itself.
+    for upwards in (False, True):
+        far, free = 0, None
+        for one, other in product(fixed, hanging):
+            if _behind(one, other, 0):
+                far = max(far, other[5] - one[4] if upwards else one[5] - other[4])
+            if _across(one, other, 0, 2):
+                room = other[4] - one[5] if upwards else one[4] - other[5]
+                if room >= 0:
+                    free = room if free is None else min(free, room)
+        if (free is None or far <= free) and _comes_off(fixed, hanging, far if upwards else -far):
+            return set()
+    return set(range(len(close.placed)))
+
+
+def _comes_off(fixed: Sequence[Ends], hanging: Sequence[Ends], raised: int) -> bool:
+    """Whether the wall's own goes to the back, so much higher than it stands, out of what hangs."""
+    return not any(_behind(one, other, raised) for one, other in product(fixed, hanging))
+
+
+def _behind(one: Ends, other: Ends, raised: int) -> bool:
+    """Whether a piece that goes to the back, so much higher than it stands, runs into another."""
+    return other[3] > one[2] and one[0] < other[1] and other[0] < one[1] and (
+        one[4] + raised < other[5] and other[4] < one[5] + raised
+    )  # fmt: skip
+
+
+def _across(one: Ends, other: Ends, *sides: int) -> bool:
+    """Whether two pieces overlap along these axes, each told by its place among the ends."""
+    return all(one[side] < other[side + 1] and other[side] < one[side + 1] for side in sides)
 
 
 # ---- drivers ---------------------------------------------------------------------------------------------------------
