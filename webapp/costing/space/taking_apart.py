@@ -29,7 +29,7 @@ def left_over(
     """The places of the pieces that screws out of reach keep together: those of the locked screws, and what they lock.
 
     Pieces leave one by one along an axis, a group as one. Two that screws hold stay till nothing is left before their
-    heads; where both leave as one group the screws are driven in it. What has gone is in nobody's way, so that no order
+    heads, for ever where that is of their own group. What has gone is in nobody's way, so that no order
     has to be tried twice. Empty where all can be taken apart, or where the pieces lock each other without any screws.
     """
     unit_of = list(range(len(pieces)))
@@ -44,9 +44,9 @@ def left_over(
     held = {
         (unit, unit_of[blocker])
         for access in accesses
-        for unit in {unit_of[access.one], unit_of[access.other]}
+        if unit_of[access.one] != unit_of[access.other]
+        for unit in (unit_of[access.one], unit_of[access.other])
         for blocker in access.blockers
-        if unit_of[blocker] != unit
     }
     stuck = _stuck(set(unit_of), blockers, held)
     return set() if stuck <= _stuck(set(unit_of), blockers, set()) else {

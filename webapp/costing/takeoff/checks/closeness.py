@@ -10,6 +10,7 @@ from typing import Final
 
 from webapp.costing.catalogue.tags import is_tagged
 from webapp.costing.designs.model import Joint
+from webapp.costing.space.boxes import Ends, whole_ends
 from webapp.costing.takeoff.context import Taking
 from webapp.costing.takeoff.joints import FittedHardware
 from webapp.costing.takeoff.meetings import Meetings
@@ -35,6 +36,20 @@ class Closeness:
     def meetings(self) -> Meetings:
         """The faces that square pieces share."""
         return Meetings(self.placed)
+
+    @cached_property
+    def _whole(self) -> tuple[int, list[Ends]]:
+        return whole_ends(self.placed)
+
+    @property
+    def divisor(self) -> int:
+        """So many of the whole numbers in `ends` make a nanometre."""
+        return self._whole[0]
+
+    @property
+    def ends(self) -> Sequence[Ends]:
+        """The lower and upper ends of each piece along x, y and z, exactly, in whole numbers: they compare fast."""
+        return self._whole[1]
 
     @cached_property
     def by_part(self) -> Mapping[str, list[int]]:

@@ -6,6 +6,7 @@ from collections.abc import Iterator, Sequence
 from fractions import Fraction
 
 from webapp.costing.designs.model import Joint
+from webapp.costing.space.boxes import Ends
 from webapp.costing.takeoff.checks.closeness import Closeness, gap_between, grouped, said_part, said_piece
 from webapp.costing.takeoff.context import Taking
 from webapp.costing.takeoff.joint_lines import side_across
@@ -83,31 +84,26 @@ def _falls_short(close: Closeness, place: int, kind: str, axis: int, upper: bool
     no other piece as this one, in the same row, reaches it."""
     if any(each.across == axis and (each.one == place) == upper for each in close.meetings.of(place)):
         return None
-    piece = close.placed[place]
-    end = piece.corner[axis] + piece.extent[axis] if upper else piece.corner[axis]
-    nearest: tuple[Fraction, int] | None = None
-    for other, beside in enumerate(close.placed):
-        if other == place or not _in_row(piece, beside, axis):
-            continue
-        away = beside.corner[axis] - end if upper else end - beside.corner[axis] - beside.extent[axis]
-        if away > 0 and (nearest is None or away < nearest[0]):
+    ends = close.ends[place]
+    low, high = 2 * axis, 2 * axis + 1
+    nearest: tuple[int, int] | None = None
+    for other, beside in enumerate(close.ends):
+        away = beside[low] - ends[high] if upper else ends[low] - beside[high]
+        if away > 0 and (nearest is None or away < nearest[0]) and _in_row(ends, beside, axis):
             nearest = away, other
     if nearest is None or close.placed[nearest[1]].part != kind:
         return None
     reached = any(
-        close.placed[met].part == piece.part and _in_row(piece, close.placed[met], axis)
+        close.placed[met].part == close.placed[place].part and _in_row(ends, close.ends[met], axis)
         for met in close.touching[nearest[1]]
     )
     return None if reached else nearest[1]
 
 
-def _in_row(piece: Placed, other: Placed, axis: int) -> bool:
+def _in_row(one: Ends, other: Ends, axis: int) -> bool:
     """Whether two pieces overlap in the two axes across one."""
     return all(
-        piece.corner[side] < other.corner[side] + other.extent[side]
-        and other.corner[side] < piece.corner[side] + piece.extent[side]
-        for side in range(3)
-        if side != axis
+        one[side] < other[side + 1] and other[side] < one[side + 1] for side in (0, 2, 4) if side != 2 * axis
     )
 
 

@@ -10,6 +10,7 @@ from collections import Counter
 from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
+from itertools import product
 from typing import Final
 
 from webapp.costing.catalogue.tags import is_tagged
@@ -17,6 +18,7 @@ from webapp.costing.designs.model import Joint
 from webapp.costing.errors import FormulaError
 from webapp.costing.space.assembly import order_of_assembly
 from webapp.costing.space.blocking import LetIn, Way
+from webapp.costing.space.boxes import Ends
 from webapp.costing.space.taking_apart import Access, left_over
 from webapp.costing.takeoff.checks.closeness import Closeness, grouped, said_part, said_piece
 from webapp.costing.takeoff.context import Taking
@@ -83,10 +85,12 @@ def _names(taking: Taking, close: Closeness, places: Collection[int]) -> str:
 def _go_onto_each_other(taking: Taking, close: Closeness, let_in: Sequence[LetIn]) -> bool:
     """Note whether things of several parts, each held together by its own joints, go onto each other as they are."""
     things = [group for group in close.groups(close.joints, apart=False) if len(group) > 1]
+    wall = _on_one_wall(close, things)
+    things = [thing for thing in things if wall.isdisjoint(thing)] + ([sorted(wall)] if wall else [])
     if len(things) > 1:
-        locked = order_of_assembly(close.placed, things, let_in).locked
+        locked = set(order_of_assembly(close.placed, things, let_in).locked) or _hooked(close, wall)
         if locked:
-            said = "; ".join(_names(taking, close, thing) for thing in things if not set(locked).isdisjoint(thing))
+            said = "; ".join(_names(taking, close, thing) for thing in things if not locked.isdisjoint(thing))
             taking.checks.append(
                 Check(
                     "together",
@@ -100,6 +104,61 @@ def _go_onto_each_other(taking: Taking, close: Closeness, let_in: Sequence[LetIn
         Check("together", "pass", "There is an order in which each part comes in along a straight line.")
     )
     return True
+
+
+def _on_one_wall(close: Closeness, things: Sequence[list[int]]) -> set[int]:
+    """Things beside the largest that reach the plane of the back are taken to be fixed to one wall, and stay there."""
+    back = max(piece.corner[1] + piece.extent[1] for piece in close.placed)
+    largest = max(things, key=len, default=[])
+    return {
+        place
+        for thing in things
+        if thing is not largest
+        and any(close.placed[each].corner[1] + close.placed[each].extent[1] == back for each in thing)
+        for place in thing
+    }
+
+
+def _hooked(close: Closeness, wall: set[int]) -> set[int]:
+    """All pieces, where what hangs on the wall comes off to the front neither as it hangs nor raised or lowered until
+    it is unhooked; else none.
+
+    That it might be slid on from the side is not counted on: there is seldom room beside it (common practice).
+    """
+    fixed = [ends for place, ends in enumerate(close.ends) if place in wall]
+    hanging = [ends for place, ends in enumerate(close.ends) if place not in wall]
+    if not fixed or _comes_off(fixed, hanging, 0):
+        return set()
+    # Seen from what hangs, the wall's own goes down where it is raised itself.
+    for upwards in (False, True):
+        far, free = 0, None
+        for one, other in product(fixed, hanging):
+            if _behind(one, other, 0):
+                far = max(far, other[5] - one[4] if upwards else one[5] - other[4])
+            if _across(one, other, 0, 2):
+                room = other[4] - one[5] if upwards else one[4] - other[5]
+                if room >= 0:
+                    free = room if free is None else min(free, room)
+        if (free is None or far <= free) and _comes_off(fixed, hanging, far if upwards else -far):
+            return set()
+    return set(range(len(close.placed)))
+
+
+def _comes_off(fixed: Sequence[Ends], hanging: Sequence[Ends], raised: int) -> bool:
+    """Whether the wall's own goes to the back, so much higher than it stands, out of what hangs."""
+    return not any(_behind(one, other, raised) for one, other in product(fixed, hanging))
+
+
+def _behind(one: Ends, other: Ends, raised: int) -> bool:
+    """Whether a piece that goes to the back, so much higher than it stands, runs into another."""
+    return other[3] > one[2] and one[0] < other[1] and other[0] < one[1] and (
+        one[4] + raised < other[5] and other[4] < one[5] + raised
+    )  # fmt: skip
+
+
+def _across(one: Ends, other: Ends, *sides: int) -> bool:
+    """Whether two pieces overlap along these axes, each told by its place among the ends."""
+    return all(one[side] < other[side + 1] and other[side] < one[side + 1] for side in sides)
 
 
 # ---- drivers ---------------------------------------------------------------------------------------------------------
@@ -193,42 +252,39 @@ def _before_heads(
     """What stands less than a driver's length before the heads of a row, and how far from them.
 
     The heads lie in the face opposite the one that meets, in the middle of where the faces meet; a driver is as wide
-    as its bit's holder.
+    as its bit's holder. In whole numbers of the pieces' common fraction of a nanometre: half a hair decides nothing.
     """
-    piece, axis, along = close.placed[place], met.across, met.along
-    beside = 3 - axis - along
-    low, high = [*met.low], [*met.high]
-    head = piece.corner[axis] if met.one == place else piece.corner[axis] + piece.extent[axis]
-    low[axis], high[axis] = (head - reach, head) if met.one == place else (head, head + reach)
-    half = Fraction(DRIVER_WIDTH, 2)
-    middle = (met.low[beside] + met.high[beside]) / 2
-    low[beside], high[beside] = middle - half, middle + half
-    near = [
-        other
-        for other, each in enumerate(close.placed)
-        if other != place and _overlaps(each, low, high)
-    ]
+    axis, along = met.across, met.along
+    beside, scale = 3 - axis - along, close.divisor
+    upwards = met.one == place
+    ends = close.ends[place]
+    head = ends[2 * axis] if upwards else ends[2 * axis + 1]
+    deep, half = int(reach) * scale, DRIVER_WIDTH * scale // 2
+    room = [0] * 6
+    room[2 * axis], room[2 * axis + 1] = (head - deep, head) if upwards else (head, head + deep)
+    middle = int((met.low[beside] + met.high[beside]) * scale) // 2
+    room[2 * beside], room[2 * beside + 1] = middle - half, middle + half
+    room[2 * along], room[2 * along + 1] = int(met.low[along] * scale), int(met.high[along] * scale)
+    near = [other for other, each in enumerate(close.ends) if other != place and _overlaps(each, room)]
     gaps: dict[int, Fraction] = {}
     if not near:
         return gaps
-    first, last = met.low[along] + end, met.high[along] - end
+    first, last = room[2 * along] + int(end * scale), room[2 * along + 1] - int(end * scale)
     if first > last:
-        first = last = (met.low[along] + met.high[along]) / 2
+        first = last = (first + last) // 2
     for nth in range(number):
-        at = (first + last) / 2 if number == 1 else first + (last - first) * nth / (number - 1)
-        low[along], high[along] = at - half, at + half
+        at = (first + last) // 2 if number == 1 else first + (last - first) * nth // (number - 1)
+        room[2 * along], room[2 * along + 1] = at - half, at + half
         for other in near:
-            each = close.placed[other]
-            if other not in gaps and _overlaps(each, low, high):
-                away = head - each.corner[axis] - each.extent[axis] if met.one == place else each.corner[axis] - head
-                gaps[other] = max(Fraction(0), away)
+            each = close.ends[other]
+            if other not in gaps and _overlaps(each, room):
+                away = head - each[2 * axis + 1] if upwards else each[2 * axis] - head
+                gaps[other] = Fraction(max(0, away), scale)
     return gaps
 
 
-def _overlaps(piece: Placed, low: Sequence[Fraction], high: Sequence[Fraction]) -> bool:
-    return all(
-        piece.corner[axis] < high[axis] and low[axis] < piece.corner[axis] + piece.extent[axis] for axis in range(3)
-    )
+def _overlaps(one: Ends, room: Sequence[int]) -> bool:
+    return all(one[axis] < room[axis + 1] and room[axis] < one[axis + 1] for axis in (0, 2, 4))
 
 
 def _unreached(
