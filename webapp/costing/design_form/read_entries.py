@@ -26,6 +26,8 @@ from webapp.costing.designs.model import (
     Grain,
     Hardware,
     Joint,
+    Lies,
+    Load,
     Must,
     Operation,
     Part,
@@ -136,6 +138,7 @@ def read_joint(entry: Entry) -> Joint:
         when=entry.when(),
         others=several[1:],
         meets=meets and entry.content.get("touches") != "no",
+        play=entry.formula_or_none("play"),
     )
 
 
@@ -225,7 +228,10 @@ def _there_with(entry: Entry, field: str, part: str) -> None:
 def read_hardware(entry: Entry) -> Hardware:
     """A piece of hardware, which may stand in space in the short form."""
     if entry.reading.form != SHORT_FORM:
-        return Hardware(entry.name, entry.words("says"), entry.role("stock"), entry.formula("count"), entry.when())
+        return Hardware(
+            entry.name, entry.words("says"), entry.role("stock"), entry.formula("count"), entry.when(),
+            to_wall=entry.yes_no("to_wall", False),
+        )  # fmt: skip
     sides: tuple[tuple[Axis, str], ...] = (("x", "wide"), ("y", "deep"), ("z", "tall"))
     given = [field for _, field in sides if entry.has(field)]
     under = _part_there(entry, "under_each")
@@ -243,6 +249,7 @@ def read_hardware(entry: Entry) -> Hardware:
     return Hardware(
         entry.name, entry.words("says"), entry.role("stock"), entry.formula_or_none("count"), entry.when(),
         {axis: entry.formula(field) for axis, field in sides if field in given}, at if stands else {}, stations, under,
+        entry.yes_no("to_wall", False),
     )  # fmt: skip
 
 
@@ -337,11 +344,25 @@ def read_operation(entry: Entry) -> Operation:
     return Operation(entry.name, entry.words("says"), driver, of, entry.formula_or_none("count"), entry.when())
 
 
+def read_load(entry: Entry) -> Load:
+    """What is planned on each piece of a part."""
+    return Load(
+        entry.name,
+        _part_there(entry, "on"),
+        entry.formula("kilograms"),
+        cast(Lies, entry.one_of("lies", "spread")),
+        entry.formula_or_none("lasting"),
+        entry.when(),
+    )
+
+
 def read_span(entry: Entry) -> Span:
-    """A span with an even load: along its length, or in kilograms on the whole of one."""
+    """A span with an even load: along its length, or in kilograms on the whole of one; else what is planned on it."""
     load, kilograms = Fraction(0), None
     text = str(entry.content.get("load", ""))
-    if entry.reading.form != SHORT_FORM or "N/" in text or "lbf/" in text:
+    if not entry.has("load") and entry.reading.form == SHORT_FORM:
+        pass
+    elif entry.reading.form != SHORT_FORM or "N/" in text or "lbf/" in text:
         load = entry.load("load")
     else:
         kilograms = entry.formula_at("load", entry.words("load") or "0 kg", MASS)
@@ -353,6 +374,7 @@ def read_span(entry: Entry) -> Span:
         cast(Literal["shelf", "bench"], entry.one_of("limit", "shelf")),
         entry.when(),
         kilograms,
+        entry.formula_or_none("flat"),
     )
 
 
