@@ -60,7 +60,7 @@ _ROWS: Final = [
     ("costing.space", "costing .measures", ""),
     ("costing.trade.loads", ".measures .trade", ""),
     ("costing.trade.ways", ".trade", ""),
-    ("costing.ledger", "costing .measures .trade", ""),
+    ("costing.ledger", "costing .measures .trade .trade.loads", ""),
     ("costing.catalogue", ".measures .trade", ""),
     ("costing.tables", "costing .measures", ""),
     ("costing.prices", "costing .measures .catalogue .tables", ""),
@@ -82,7 +82,10 @@ _ROWS: Final = [
     ("costing.design_changes", "costing .measures .ledger .catalogue .jobs .designs .design_form", ""),
     ("costing.takeoff", "costing .measures .trade .space .ledger .catalogue .settings .designs", ""),
     ("costing.takeoff.checks", "costing .measures .trade .ledger .catalogue .designs .takeoff", ""),
-    ("costing.items", "costing .measures .ledger .catalogue .settings .designs .takeoff .takeoff.checks", ""),
+    ("costing.takeoff.loads", "costing .measures .trade .trade.loads .ledger .catalogue .designs .takeoff"
+     " .takeoff.checks", ""),
+    ("costing.items", "costing .measures .ledger .catalogue .settings .designs .takeoff .takeoff.checks"
+     " .takeoff.loads", ""),
     ("costing.plans",
      "costing .measures .trade .catalogue .settings .items .cutting.ask .cutting.saw .cutting.hand .cutting.sheets"
      " .cutting.lengths", ""),

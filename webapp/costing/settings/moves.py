@@ -96,6 +96,8 @@ MOVES: Final[Mapping[str, tuple[str, ...]]] = {
     "shelf_sag": (_CHECKS,),
     "bench_sag": (_CHECKS,),
     "creep": (_CHECKS,),
+    "moisture_swing": (_CHECKS,),
+    "wall_screw_kg": (_CHECKS,),
     **dict.fromkeys(
         (
             "glue_spread", "glue_squeeze_out", "glue_grams_per_litre", "glue_loss", "finish_method", "transfer_brush",
