@@ -81,7 +81,7 @@ _ROWS: Final = [
     ("costing.design_lines", "costing .measures .catalogue .designs .design_form", ""),
     ("costing.design_changes", "costing .measures .ledger .catalogue .jobs .designs .design_form", ""),
     ("costing.takeoff", "costing .measures .trade .space .ledger .catalogue .settings .designs", ""),
-    ("costing.takeoff.checks", "costing .measures .trade .ledger .catalogue .designs .takeoff", ""),
+    ("costing.takeoff.checks", "costing .measures .trade .trade.loads .ledger .catalogue .designs .takeoff", ""),
     ("costing.takeoff.loads", "costing .measures .trade .trade.loads .ledger .catalogue .designs .takeoff"
      " .takeoff.checks", ""),
     ("costing.items", "costing .measures .ledger .catalogue .settings .designs .takeoff .takeoff.checks"
@@ -102,8 +102,8 @@ _ROWS: Final = [
     ("costing.job_price", "costing .measures .ledger .settings .jobs .buying .hours .cost_range", ""),
     ("costing.extras", ".measures .ledger .catalogue .settings .jobs .takeoff .items .buying .hours .job_price", ""),
     ("costing.estimate",
-     "costing .measures .ledger .catalogue .settings .designs .design_form .jobs .part_lists .takeoff .items .plans"
-     " .buying .hours .cost_range .job_price .extras .cutting.ask .cutting.hand", ""),
+     "costing .measures .trade.loads .ledger .catalogue .settings .designs .design_form .jobs .part_lists .takeoff"
+     " .items .plans .buying .hours .cost_range .job_price .extras .cutting.ask .cutting.hand", ""),
     ("costing.made_before",
      ".measures .catalogue .settings .hours .cost_range .estimate", ""),
     ("costing.in_hand", "costing .measures .catalogue .settings .cutting.ask .estimate", ""),

@@ -352,8 +352,10 @@ SHORTER: Final[Mapping[str, Section]] = {**SECTIONS, **{
         _eased(OPERATIONS, ("driver",),
                Field("off", "yes_no", "Whether the step is left out although there is something for it to do.")),
         _eased(SURFACES, (), Field("exposed", "yes_no", "Whether it is what touches nothing and can be reached.")),
-        _eased(SPANS, ("span",), Field("load", "words", "The load on one: kilograms, or a load along its length; that which "
-                                       "is planned on the part, where not given.")),
+        _eased(SPANS, ("span",), Field(
+            "load", "words",
+            "The load on one: kilograms, or a load along its length; what is planned on the part, where not given.",
+        )),
     )
 }}  # fmt: skip
 SHORTER_DESIGN: Final = replace(

@@ -7,6 +7,7 @@ from datetime import date
 from fractions import Fraction
 from typing import Final
 
+from webapp.costing.estimate.lift_checks import lifted
 from webapp.costing.hours.calendar import Calendar, working_day
 from webapp.costing.items.requirements import ItemTaken
 from webapp.costing.jobs.job import Delivery, Job
@@ -75,4 +76,4 @@ def _three_people(rates: Rates, working: Working) -> Figure:
     )  # fmt: skip
 
 
-JOB_CHECKS: Final[tuple[JobCheck, ...]] = (too_heavy_for_three,)
+JOB_CHECKS: Final[tuple[JobCheck, ...]] = (too_heavy_for_three, lifted)

@@ -76,9 +76,7 @@ def _share(whole: Whole, mass: Figure, number: int) -> Figure:
     )  # fmt: skip
 
 
-def _as_they_stand(
-    whole: Whole, stands: Sequence[FittedHardware], one: FittedHardware, number: int
-) -> Figure | None:
+def _as_they_stand(whole: Whole, stands: Sequence[FittedHardware], one: FittedHardware, number: int) -> Figure | None:
     """The most that one of three or four bears by where the weight acts; None where that isn't known or tips."""
     placed = [(owner, piece) for owner in stands for piece in whole.fitted[owner.hardware.name]]
     centre = centre_of([*whole.all_weights(), *((each.grams, each.piece.middle) for each in whole.planned)])
@@ -113,8 +111,10 @@ def _judge(whole: Whole, one: FittedHardware, share: Figure, place: Figure | Non
             ),
         )  # fmt: skip
         in_hand = f", {_kg(whole, most)} with a quarter in hand for thresholds"
-    said = f"{says}: with all that is planned one bears {_kg(whole, share)}, and is rated for {_kg(whole, rated)}{in_hand}"
-    outcome, figures = "pass" if share.value <= most.value else "failure", (share.id, most.id)
+    said = f"{says}: with all that is planned one bears {_kg(whole, share)}, and is rated for {_kg(whole, rated)}"
+    said += in_hand
+    outcome = "pass" if share.value <= most.value else "failure"
+    figures: tuple[str, ...] = (share.id, most.id)
     if place is not None:
         figures = (*figures, place.id)
         if outcome == "pass" and place.value > most.value:

@@ -10,8 +10,8 @@ from typing import Final
 from webapp.costing.catalogue.kinds import Kind
 from webapp.costing.errors import FormulaError
 from webapp.costing.ledger.working import Figure
+from webapp.costing.takeoff.checks.creeping import worst_factor
 from webapp.costing.takeoff.checks.spans import AID, STANDARD_GRAVITY
-from webapp.costing.takeoff.loads.creeping import worst_factor
 from webapp.costing.takeoff.loads.sagging import crept_sag, small, stiffness_along, widest_gap
 from webapp.costing.takeoff.loads.whole import Piece, Whole
 from webapp.costing.takeoff.model import Check, Held
@@ -53,8 +53,10 @@ def _cores(whole: Whole) -> Iterator[_Core]:
     for sheet in sorted(lying & under.keys()):
         webs_under = under[sheet] - lying
         shared = {
-            foot: webs for foot in sorted(lying & over.keys()) if (webs := {web for web in webs_under if foot in under.get(web, ())})
-        }  # fmt: skip
+            foot: webs
+            for foot in sorted(lying & over.keys())
+            if (webs := {web for web in webs_under if foot in under.get(web, ())})
+        }
         if shared:
             foot, webs = max(shared.items(), key=lambda each: len(each[1]))
             yield _Core(sheet, foot, tuple(sorted(webs)))

@@ -40,12 +40,24 @@ def check_moving(whole: Whole) -> None:
         width = one.taken.width
         if one.taken.kind is not Kind.BOARD or width is None or width.value <= HELD_FAST:
             continue
-        fixings = list(_fixings(whole, one))
-        if fixings and max(each.high for each in fixings) - min(each.low for each in fixings) > HELD_FAST:
-            _judge(whole, one, width, fixings)
+        worst: list[_Fixing] = []
+        for place, piece in enumerate(whole.pieces):
+            if piece.name == one.part.name:
+                fixings = list(_fixings(whole, one, place))
+                if _spread(fixings) > _spread(worst):
+                    worst = fixings
+        if _spread(worst) > HELD_FAST:
+            _judge(whole, one, width, worst)
 
 
-def _fixings(whole: Whole, one: MadePart) -> Iterator[_Fixing]:
+def _spread(fixings: Sequence[_Fixing]) -> Fraction:
+    """How far apart across the grain a piece is held, nm."""
+    return max((one.high for one in fixings), default=Fraction(0)) - min(
+        (one.low for one in fixings), default=Fraction(0)
+    )
+
+
+def _fixings(whole: Whole, one: MadePart, place: int) -> Iterator[_Fixing]:
     axis = "xyz".index(one.part.width_axis)
     for joint in whole.joints:
         if not joint.touches or joint.weld:
@@ -54,7 +66,8 @@ def _fixings(whole: Whole, one: MadePart) -> Iterator[_Fixing]:
         for name in others:
             if name not in whole.made or _moves_alike(whole.made[name], one):
                 continue
-            met = whole.meetings.between(one.part.name, name)
+            met = [each for each in whole.meetings.of(place)
+                   if whole.pieces[each.other if each.one == place else each.one].name == name]  # fmt: skip
             if met:
                 play, typed = _play_of(whole, joint)
                 yield _Fixing(joint, min(each.low[axis] for each in met), max(each.high[axis] for each in met), play,
@@ -111,8 +124,8 @@ def _judge(whole: Whole, one: MadePart, width: Figure, fixings: Sequence[_Fixing
         Check(
             name,
             outcome,
-            f"{says}: across its grain it moves {_small(whole, moves.value)} between a dry and a damp season; {between} "
-            f"leave it {_small(whole, play.value)} in all.{assumed}",
+            f"{says}: across its grain it moves {_small(whole, moves.value)} between a dry and a damp season; "
+            f"{between} leave it {_small(whole, play.value)} in all.{assumed}",
             (moves.id, play.id),
             Held(moves.value, play.value, "nm"),
         )

@@ -1,6 +1,7 @@
 """How far every part sags that spans, whether the design names it or not: its own weight, and what is planned on it.
 
-Which part is worst is looked for in plain floats of millimetres; no fit hangs on it. What is said is worked out exactly.
+Which part is worst is looked for in plain floats of millimetres, as no fit hangs on it. What is said is worked out
+exactly.
 """
 
 from __future__ import annotations
@@ -13,12 +14,12 @@ from typing import Final
 from webapp.costing.catalogue.kinds import Kind
 from webapp.costing.ledger.working import Figure
 from webapp.costing.measures.written import figure_text, format_quantity
-from webapp.costing.takeoff.checks.spans import AID, STANDARD_GRAVITY
-from webapp.costing.takeoff.loads.creeping import creep_factor
+from webapp.costing.takeoff.checks.creeping import creep_factor
+from webapp.costing.takeoff.checks.spans import AID, STANDARD_GRAVITY, point_share
 from webapp.costing.takeoff.loads.whole import Piece, Whole
 from webapp.costing.takeoff.model import Check, Held
 from webapp.costing.takeoff.parts import MadePart
-from webapp.costing.trade.stiffness import OF_EVEN_LOAD, OF_POINT_LOAD, second_moment, second_moment_tube
+from webapp.costing.trade.stiffness import OF_EVEN_LOAD, second_moment, second_moment_tube
 
 #: What is held along its side all the way doesn't hang from its ends, if it is no wider than this. Common practice, nm.
 NARROW: Final = 150_000_000
@@ -231,10 +232,7 @@ def _judge(whole: Whole, each: Spanning, part_of: Figure, others: int = 0) -> No
         words += " + the same of a load in the middle"
         formula += " + sag_point(point, span, stiffness, moment, at_point)"
         inputs["point"] = taking.given(f"{key}/point", f"{says}: load in its middle", each.middle, "N", "the design")
-        inputs["at_point"] = taking.working.given(
-            "spans/point_load", "Sag of a load in the middle of a span held simply at both ends", OF_POINT_LOAD, "",
-            "beam theory: simple span, load in the middle",
-        )  # fmt: skip
+        inputs["at_point"] = point_share(taking)
     sag = taking.derive(f"{key}/sag", f"{says}: sag on first loading", "nm", words, formula, **inputs)
     crept = crept_sag(whole, key, says, sag, creep_factor(taking, each.one.part.stock), each.lasting)
     limit = taking.derive(f"{key}/limit", f"{says}: most it may sag", "nm", "span / the shop's limit",
@@ -245,8 +243,8 @@ def _judge(whole: Whole, each: Spanning, part_of: Figure, others: int = 0) -> No
         Check(
             f"sags/{each.one.part.name}",
             outcome,
-            f"{says}: over {taking.length(span.value)} it sags {small(whole, sag)} by its own weight and what is planned "
-            f"on it, {small(whole, crept)} over the years; {small(whole, limit)} is the most (one part in "
+            f"{says}: over {taking.length(span.value)} it sags {small(whole, sag)} by its own weight and what is "
+            f"planned on it, {small(whole, crept)} over the years; {small(whole, limit)} is the most (one part in "
             f"{figure_text(part_of.value, 2)}).{more} {AID}",
             (sag.id, crept.id, limit.id),
             Held(crept.value, limit.value, "nm"),

@@ -257,7 +257,7 @@ def _box_middle(pieces: Sequence[Piece]) -> Fraction:
 
 
 def _trial(pieces: Sequence[Piece]) -> Fraction:
-    """What a drawer holds in the trial: within its sides, as wide and deep as its bottom, as high as its lowest side."""
+    """What a drawer holds in the trial, kg: inside its sides, as high as the lowest of them."""
     bottom = _bottom(pieces)
     sides = [
         piece for piece in pieces
@@ -313,8 +313,8 @@ def _check_pushed(stands: _Stands) -> None:
     sill, low = taking.length(Fraction(THRESHOLD)), taking.length(highest.value)
     if tips_at_threshold(rolling):
         said = (
-            f"Pushed level and slowly at {taking.length(at.value)} it tips before it climbs a threshold of {sill}: push "
-            f"no higher than {low} there, or lift its front over it."
+            f"Pushed level and slowly at {taking.length(at.value)} it tips before it climbs a threshold of {sill}: "
+            f"push no higher than {low} there, or lift its front over it."
         )
     else:
         push = push_to_climb(rolling)
@@ -341,10 +341,11 @@ def _say_push(stands: _Stands, hands: Fraction) -> None:
     if height <= 0:
         return
     least = min(force_to_tip([stands.own(axis, way)], height) for axis, way, _ in _WAYS)
-    newtons = whole.taking.given("tips/push", "Level push at the hands that tips it, empty", Fraction(round(least)), "N",
-                                 "statics; on a smooth floor it slides first")  # fmt: skip
+    newtons = whole.taking.given(
+        "tips/push", "Level push at the hands that tips it, empty", Fraction(round(least)), "N",
+        "statics; on a smooth floor it slides first",
+    )  # fmt: skip
     whole.note(
         Check("tips/pushed", "pass", f"Empty, a level push of {figure_text(newtons.value, 0)} N at "
               f"{whole.taking.length(hands)} tips it, where it doesn't slide first.", (newtons.id,))
     )  # fmt: skip
-

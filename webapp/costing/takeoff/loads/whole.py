@@ -13,13 +13,13 @@ from typing import Final
 from webapp.costing.catalogue.kinds import Kind
 from webapp.costing.catalogue.tags import is_tagged
 from webapp.costing.designs.model import Hardware, Joint, Lies
-from webapp.costing.errors import FormulaError
 from webapp.costing.measures.written import format_quantity
 from webapp.costing.takeoff.context import Taking
 from webapp.costing.takeoff.joints import FittedHardware
 from webapp.costing.takeoff.meetings import Meeting, Meetings
 from webapp.costing.takeoff.model import Check
 from webapp.costing.takeoff.parts import MadePart
+from webapp.costing.takeoff.planned import planned_loads
 from webapp.costing.takeoff.solid import Placed
 
 Ends = tuple[int, int, int]
@@ -75,7 +75,8 @@ class Whole:
         self.taking, self.parts, self.hardware, self.joints, self.meetings = taking, parts, hardware, joints, meetings
         self.made: Mapping[str, MadePart] = {one.part.name: one for one in parts}
         self.pieces = [
-            _piece(placed, self.made[placed.part].part.says, _grams(self.made[placed.part])) for placed in meetings.placed
+            _piece(placed, self.made[placed.part].part.says, _grams(self.made[placed.part]))
+            for placed in meetings.placed
         ]
         self.fitted = {
             one.hardware.name: [_piece(placed, one.hardware.says, _grams_of_one(one)) for placed in one.placed]
@@ -85,12 +86,8 @@ class Whole:
         self.adrift = sum(
             int(one.taken.mass.value * 1000) for one in hardware if one.taken.mass is not None and not one.placed
         )
-        self.unweighed = list(
-            dict.fromkeys(one.part.says for one in parts if one.taken.mass is None)
-        )
-        self.joined = {
-            frozenset((joint.source, held)) for joint in joints if joint.touches for held in joint.held
-        }
+        self.unweighed = list(dict.fromkeys(one.part.says for one in parts if one.taken.mass is None))
+        self.joined = {frozenset((joint.source, held)) for joint in joints if joint.touches for held in joint.held}
         self.bodies = self._bodies()
         self.planned = self._planned()
 
@@ -123,9 +120,7 @@ class Whole:
     def weight_of(self, bodies: Iterable[int]) -> int:
         """What bodies weigh by themselves, grams, as far as it is known."""
         wanted = set(bodies)
-        return sum(
-            piece.grams or 0 for piece, body in zip(self.pieces, self.bodies, strict=True) if body in wanted
-        )
+        return sum(piece.grams or 0 for piece, body in zip(self.pieces, self.bodies, strict=True) if body in wanted)
 
     def planned_on(self, bodies: Iterable[int]) -> int:
         """What is planned on the pieces of bodies, grams."""
@@ -171,11 +166,13 @@ class Whole:
                 yield met.one, met.other
             for place in slanted:
                 # The box of a mitred piece is more than the piece; what touches it and is joined to it is held.
-                if placed[place].part in pair:
-                    for other, piece in enumerate(placed):
-                        if other != place and frozenset((placed[place].part, piece.part)) == pair:
-                            if _boxes_touch(self.pieces[place], self.pieces[other]):
-                                yield place, other
+                yield from (
+                    (place, other)
+                    for other, piece in enumerate(placed)
+                    if other != place
+                    and frozenset((placed[place].part, piece.part)) == pair
+                    and _boxes_touch(self.pieces[place], self.pieces[other])
+                )
 
     def rests(self) -> Iterator[tuple[int, int, Meeting]]:
         """What lies on what: the upper piece, the lower one, and where."""
@@ -201,35 +198,13 @@ class Whole:
     # ---- what is planned --------------------------------------------------------------------------------------------
 
     def _planned(self) -> list[Planned]:
-        """What the design plans: its loads, and for parts without one the kilograms of their spans."""
-        taking, found, loaded = self.taking, list[Planned](), set[str]()
-        for load in filter(taking.environment.active, taking.design.loads.values()):
-            try:
-                kilograms = taking.environment.value(load.kilograms)
-                lasting = Fraction(1) if load.lasting is None else taking.environment.value(load.lasting)
-            except FormulaError as error:
-                taking.wrong(f"loads.{load.name}", f"This load can't be worked out. {taking.why(error)}", "warning")
-                continue
-            if kilograms < 0 or not 0 <= lasting <= 1:
-                said = "a load is not below nothing, and the share that stays is from 0 to 1"
-                taking.wrong(f"loads.{load.name}", f"The load on “{load.part}” can't be worked with: {said}.", "warning")
-                continue
-            loaded.add(load.part)
-            found += self._on(load.part, kilograms, load.lies, lasting)
-        for span in filter(taking.environment.active, taking.design.spans.values()):
-            if span.kilograms is not None and span.part not in loaded:
-                try:
-                    found += self._on(span.part, taking.environment.value(span.kilograms), "spread", Fraction(1))
-                except FormulaError:
-                    # The check of the span says it.
-                    continue
-                loaded.add(span.part)
-        return found
-
-    def _on(self, part: str, kilograms: Fraction, lies: Lies, lasting: Fraction) -> Iterator[Planned]:
-        for piece in self.pieces:
-            if piece.name == part and kilograms:
-                yield Planned(piece, round(kilograms * 1000), lies, lasting)
+        """What is planned, by the pieces it stands on."""
+        return [
+            Planned(piece, round(load.kilograms * 1000), load.lies, load.lasting)
+            for load in planned_loads(self.taking)
+            for piece in self.pieces
+            if piece.name == load.part and load.kilograms
+        ]
 
     # ---- words ------------------------------------------------------------------------------------------------------
 
