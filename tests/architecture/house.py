@@ -87,8 +87,8 @@ _ROWS: Final = [
     ("costing.items", "costing .measures .ledger .catalogue .settings .designs .takeoff .takeoff.checks"
      " .takeoff.loads", ""),
     ("costing.plans",
-     "costing .measures .trade .catalogue .settings .items .cutting.ask .cutting.saw .cutting.hand .cutting.sheets"
-     " .cutting.lengths", ""),
+     "costing .measures .trade .trade.loads .ledger .catalogue .settings .jobs .takeoff .items .cutting.ask"
+     " .cutting.saw .cutting.hand .cutting.sheets .cutting.lengths", ""),
     ("costing.supplier_choice", ".cutting.bounds", "numpy highspy"),
     ("costing.buying",
      "costing .measures .trade .ledger .catalogue .settings .items .plans .cutting .cutting.ask .cutting.saw"
@@ -102,7 +102,7 @@ _ROWS: Final = [
     ("costing.job_price", "costing .measures .ledger .settings .jobs .buying .hours .cost_range", ""),
     ("costing.extras", ".measures .ledger .catalogue .settings .jobs .takeoff .items .buying .hours .job_price", ""),
     ("costing.estimate",
-     "costing .measures .trade.loads .ledger .catalogue .settings .designs .design_form .jobs .part_lists .takeoff"
+     "costing .measures .ledger .catalogue .settings .designs .design_form .jobs .part_lists .takeoff"
      " .items .plans .buying .hours .cost_range .job_price .extras .cutting.ask .cutting.hand", ""),
     ("costing.made_before",
      ".measures .catalogue .settings .hours .cost_range .estimate", ""),

@@ -7,12 +7,12 @@ from datetime import date
 from fractions import Fraction
 from typing import Final
 
-from webapp.costing.estimate.lift_checks import lifted
 from webapp.costing.hours.calendar import Calendar, working_day
 from webapp.costing.items.requirements import ItemTaken
 from webapp.costing.jobs.job import Delivery, Job
 from webapp.costing.ledger.working import Figure, Working
 from webapp.costing.measures.written import System, day_in_words, format_quantity
+from webapp.costing.plans.lift_checks import lifted
 from webapp.costing.settings.figures import setting_figure
 from webapp.costing.settings.rates import Rates
 from webapp.costing.takeoff.model import Check

@@ -29,6 +29,7 @@ from webapp.costing.settings.kinds import (
     with_prices_paid,
     yes_no,
 )
+from webapp.costing.settings.loads import LOAD_SETTINGS
 from webapp.costing.settings.moves import MOVES
 from webapp.costing.settings.operations import steps_in
 from webapp.costing.settings.profit import PROFIT_SETTINGS
@@ -156,7 +157,6 @@ _TABLE: Final[tuple[Setting, ...]] = (
     ),
     number("two_person_kg", "Most that two people lift, kg", CUT, "46", "", "1", "200"),
     length("one_person_length", "Longest piece that one person handles", CUT, "2400", "", 20000),
-    length("lift_to", "Height that things are lifted to", CUT, "600", "A van's floor; a trolley is lower.", 2000),
     yes_no("full_sheet_takes_two", "A full sheet takes two people", CUT, 1),
     share("fastener_spares", "Spare screws, biscuits and dowels", JOIN, "10"),
     length("screw_tip_clear", "Least between a screw's tip and the far face", JOIN, "3", "", 50),
@@ -172,24 +172,6 @@ _TABLE: Final[tuple[Setting, ...]] = (
         "Times the first sag; 2.5 for fibreboard and particleboard.",
         "1",
         "5",
-    ),
-    number(
-        "moisture_swing",
-        "Moisture of wood between a dry and a damp season, points",
-        JOIN,
-        "4",
-        "In a heated room; more where it stands open.",
-        "0",
-        "12",
-    ),
-    number(
-        "wall_screw_kg",
-        "A screw into a stud carries, kg",
-        JOIN,
-        "20",
-        "In sound wood; the wall has the last word.",
-        "1",
-        "200",
     ),
     other("glue_spread", "Glue on each glue line, where the glue does not say", JOIN, "spread", "200"),
     number(
@@ -388,6 +370,7 @@ _TABLE: Final[tuple[Setting, ...]] = (
     ),
     share("quote_short_above", "… where they are more than this share of the cost", PRINT, "40", "", "1"),
     *ALLOWANCE_SETTINGS,
+    *LOAD_SETTINGS,
 )
 
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from fractions import Fraction
 from typing import Final
 
 from webapp.costing.catalogue.kinds import Kind
@@ -35,7 +34,7 @@ def creep_factor(taking: Taking, role: str) -> Figure:
             "EN 1995-1-1 (2004), table 3.2, service class 1",
         )  # fmt: skip
     return taking.working.derive(
-        "creep/setting", "Sag grows over the years by, as the shop sets it", "", "sag grows to - 1", "creep - 1",
+        "creep/setting", "Sag grows over the years by, shop default", "", "sag grows to - 1", "creep - 1",
         creep=taking.setting("creep", ""),
     )  # fmt: skip
 
@@ -43,7 +42,3 @@ def creep_factor(taking: Taking, role: str) -> Figure:
 def worst_factor(taking: Taking, roles: tuple[str, ...]) -> Figure:
     """The greatest creep of several materials that bend together."""
     return max((creep_factor(taking, role) for role in roles), key=lambda figure: figure.value)
-
-
-#: All of a load stays, where the design doesn't say which share.
-ALL: Final = Fraction(1)

@@ -12,11 +12,11 @@ from webapp.costing.errors import FormulaError
 from webapp.costing.ledger.working import Figure
 from webapp.costing.measures.written import figure_text, format_quantity
 from webapp.costing.takeoff.checks.creeping import creep_factor
+from webapp.costing.takeoff.checks.planned import planned_loads
 from webapp.costing.takeoff.context import Taking
 from webapp.costing.takeoff.meetings import Meetings
 from webapp.costing.takeoff.model import Check, Held
 from webapp.costing.takeoff.parts import MadePart
-from webapp.costing.takeoff.planned import planned_loads
 from webapp.costing.trade.stiffness import OF_EVEN_LOAD, OF_POINT_LOAD
 
 #: Weight of a kilogram, N.

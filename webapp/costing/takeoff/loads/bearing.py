@@ -64,15 +64,15 @@ def _mass(whole: Whole) -> Figure:
 
 def _share(whole: Whole, mass: Figure, number: int) -> Figure:
     taking = whole.taking
-    count = taking.given("bears/number", "Castors and feet", number, "piece", "the design")
+    count = taking.given("bears/number", "How many it stands on", number, "piece", "the design")
     if number <= FEW:
         return taking.derive(
             "bears/of_one", "What one of them bears, one being lifted", "kg", "own weight and load / (number - 1)",
             "load_of_one(mass, number)", mass=mass, number=count,
         )  # fmt: skip
     return taking.derive(
-        "bears/of_one", "What one of them bears, three of four bearing", "kg", "own weight and load / (3/4 x number)",
-        "load_by_share(mass, number)", mass=mass, number=count,
+        "bears/of_one", "What one of them bears, three of four bearing", "kg",
+        "own weight and load / (share that bears x number)", "load_by_share(mass, number)", mass=mass, number=count,
     )  # fmt: skip
 
 
@@ -107,7 +107,7 @@ def _judge(whole: Whole, one: FittedHardware, share: Figure, place: Figure | Non
         most = taking.derive(
             f"{name}/most", f"{says}: most that one may bear", "kg", "rated load / what is kept in hand",
             "rated / hand", rated=rated, hand=taking.working.given(
-                "bears/in_hand", "Kept in hand on castors, for thresholds", CASTOR_RESERVE, "", "common practice"
+                "bears/in_hand", "Kept in hand for thresholds", CASTOR_RESERVE, "", "common practice"
             ),
         )  # fmt: skip
         in_hand = f", {_kg(whole, most)} with a quarter in hand for thresholds"

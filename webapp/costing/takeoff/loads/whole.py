@@ -14,12 +14,12 @@ from webapp.costing.catalogue.kinds import Kind
 from webapp.costing.catalogue.tags import is_tagged
 from webapp.costing.designs.model import Hardware, Joint, Lies
 from webapp.costing.measures.written import format_quantity
+from webapp.costing.takeoff.checks.planned import planned_loads
 from webapp.costing.takeoff.context import Taking
 from webapp.costing.takeoff.joints import FittedHardware
 from webapp.costing.takeoff.meetings import Meeting, Meetings
 from webapp.costing.takeoff.model import Check
 from webapp.costing.takeoff.parts import MadePart
-from webapp.costing.takeoff.planned import planned_loads
 from webapp.costing.takeoff.solid import Placed
 
 Ends = tuple[int, int, int]
