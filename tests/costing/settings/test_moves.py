@@ -271,6 +271,8 @@ OF_THEIR_OWN: Mapping[str, Own] = {
     "bite_sheet": Own("bench_cabinet"),
     "driver_length": Own("bench_cabinet"),
     "bench_sag": Own("trestle_bench"),
+    "moisture_swing": Own("trestle_bench", to=8),
+    "wall_screw_kg": Own("wall_rail_storage", to=2),
     "glue_spread": Own(change=unsaid("glue", "spread")),
     "glue_grams_per_litre": Own(change=unsaid("glue", "grams_per_litre")),
     "transfer_brush": Own(settings={"finish_method": 0}),

@@ -10,7 +10,7 @@ from typing import Final, Literal
 
 from webapp.costing.catalogue.kinds import CUT_STOCK, Kind
 from webapp.costing.designs.drivers import DRIVERS, LAYOUT_DRIVERS, WELD_DRIVERS
-from webapp.costing.designs.formulas import AREA, FIRST_FUNCTIONS, FUNCTIONS, LENGTH, NUMBER, Dimension
+from webapp.costing.designs.formulas import AREA, FIRST_FUNCTIONS, FUNCTIONS, LENGTH, MASS, NUMBER, Dimension
 from webapp.costing.designs.model import Axis
 
 Sort = Literal[
@@ -191,6 +191,7 @@ JOINTS: Final = Section("joints", "joint", "Parts held together by fastenings in
     _length("weld_run", "How long the weld of one joint is, where that is given."),
     Field("ground", "yes_no", "Whether the welds are ground flush where the shop grinds; no, where not given."),
     Field("touches", "yes_no", "Whether the parts have to touch; yes, where not given."),
+    _length("play", "How far what it holds may move each way, in slots or on buttons; not at all, where not given."),
     _WHEN,
 ), most=200)  # fmt: skip
 
@@ -198,6 +199,7 @@ HARDWARE: Final = Section("hardware", "piece of hardware", "Pieces that are boug
     _SAYS,
     _role("stock", "What it is.", Kind.PIECE, Kind.FASTENER),
     _number("count", "How many.", required=True),
+    Field("to_wall", "yes_no", "Whether it holds the whole to a wall; no, where not given."),
     _WHEN,
 ), most=100)  # fmt: skip
 
@@ -247,6 +249,15 @@ SPANS: Final = Section("spans", "span", "Parts that span and are loaded evenly: 
     _length("span", "The clear span.", required=True),
     _need("load", "load", "The load on a length of it, with its unit."),
     Field("limit", "one_of", "How much it may sag.", answers=("shelf", "bench")),
+    _length("flat", "How far it may be out of flat, where it is judged by that."),
+    _WHEN,
+), most=40)  # fmt: skip
+
+LOADS: Final = Section("loads", "load", "What is planned to stand on a part: for sag, tipping and what it stands on.", (
+    _need("kilograms", "formula", "How heavy it is, on each piece.", dimension=MASS),
+    _need("on", "part", "The part on each piece of which it stands."),
+    Field("lies", "one_of", "How it lies on a piece.", answers=("spread", "middle", "edge")),
+    _number("lasting", "Which share of it stays there, from 0 to 1; all of it, where not given."),
     _WHEN,
 ), most=40)  # fmt: skip
 
@@ -260,7 +271,8 @@ MUSTS: Final = Section("musts", "rule", "What has to hold, and the sentence when
 SECTIONS: Final[Mapping[str, Section]] = {
     section.name: section
     for section in (
-        SIZES, STOCK, CHOICES, VALUES, PARTS, JOINTS, HARDWARE, SURFACES, FINISH, SUPPLIES, OPERATIONS, SPANS, MUSTS,
+        SIZES, STOCK, CHOICES, VALUES, PARTS, JOINTS, HARDWARE, SURFACES, FINISH, SUPPLIES, OPERATIONS, LOADS, SPANS,
+        MUSTS,
     )
 }  # fmt: skip
 
@@ -288,7 +300,7 @@ DESIGN: Final = Section("", "the design", "A parametric design.", (
         Field(section.name, "section", section.says, required=section.required)
         for name in (
             "sizes", "stock", "choices", "values", "parts", "closes", "joints", "hardware", "surfaces", "finish",
-            "supplies", "operations", "spans", "musts",
+            "supplies", "operations", "loads", "spans", "musts",
         )
         for section in (CLOSES if name == "closes" else SECTIONS[name],)
     ),
@@ -305,7 +317,6 @@ PLACED_ONLY: Final = ("sizes", "closes")
 LOOSE: Final = replace(
     DESIGN, fields=tuple(replace(one, required=one.required and one.name not in PLACED_ONLY) for one in DESIGN.fields)
 )
-
 
 
 def _eased(section: Section, optional: tuple[str, ...], *further: Field) -> Section:
@@ -349,7 +360,10 @@ SHORTER: Final[Mapping[str, Section]] = {**SECTIONS, **{
                Field("off", "yes_no", "Whether the step is left out although there is something for it to do."),
                Field("includes", "names", "What is done within its time: joints, parts, finishes and hardware.")),
         _eased(SURFACES, (), Field("exposed", "yes_no", "Whether it is what touches nothing and can be reached.")),
-        _eased(SPANS, ("span",), _need("load", "words", "The load on one: kilograms, or a load along its length.")),
+        _eased(SPANS, ("span",), Field(
+            "load", "words",
+            "The load on one: kilograms, or a load along its length; what is planned on the part, where not given.",
+        )),
     )
 }}  # fmt: skip
 SHORTER_DESIGN: Final = replace(

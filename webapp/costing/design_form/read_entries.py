@@ -30,6 +30,8 @@ from webapp.costing.designs.model import (
     Grain,
     Hardware,
     Joint,
+    Lies,
+    Load,
     Must,
     Operation,
     Part,
@@ -150,6 +152,7 @@ def read_joint(entry: Entry) -> Joint:
         when=entry.when(),
         others=several[1:],
         meets=meets and entry.content.get("touches") != "no",
+        play=entry.formula_or_none("play"),
     )
 
 
@@ -239,7 +242,10 @@ def _there_with(entry: Entry, field: str, part: str) -> None:
 def read_hardware(entry: Entry) -> Hardware:
     """A piece of hardware, which may stand in space in the short form."""
     if entry.reading.form != SHORT_FORM:
-        return Hardware(entry.name, entry.words("says"), entry.role("stock"), entry.formula("count"), entry.when())
+        return Hardware(
+            entry.name, entry.words("says"), entry.role("stock"), entry.formula("count"), entry.when(),
+            to_wall=entry.yes_no("to_wall", False),
+        )  # fmt: skip
     stock = entry.role("stock")
     for field in ("through", "into", "room"):
         if entry.has(field) and entry.reading.roles.get(stock) is not Kind.FASTENER:
@@ -262,6 +268,7 @@ def read_hardware(entry: Entry) -> Hardware:
         entry.name, entry.words("says"), stock, entry.formula_or_none("count"), entry.when(),
         {axis: entry.formula(field) for axis, field in sides if field in given}, at if stands else {}, stations, under,
         _part_there(entry, "into"), entry.formula_or_none("through"), entry.formula_or_none("room"),
+        entry.yes_no("to_wall", False),
     )  # fmt: skip
 
 
@@ -360,11 +367,25 @@ def read_operation(entry: Entry) -> Operation:
     )  # fmt: skip
 
 
+def read_load(entry: Entry) -> Load:
+    """What is planned on each piece of a part."""
+    return Load(
+        entry.name,
+        _part_there(entry, "on"),
+        entry.formula("kilograms"),
+        cast(Lies, entry.one_of("lies", "spread")),
+        entry.formula_or_none("lasting"),
+        entry.when(),
+    )
+
+
 def read_span(entry: Entry) -> Span:
-    """A span with an even load: along its length, or in kilograms on the whole of one."""
+    """A span with an even load: along its length, or in kilograms on the whole of one; else what is planned on it."""
     load, kilograms = Fraction(0), None
     text = str(entry.content.get("load", ""))
-    if entry.reading.form != SHORT_FORM or "N/" in text or "lbf/" in text:
+    if not entry.has("load") and entry.reading.form == SHORT_FORM:
+        pass
+    elif entry.reading.form != SHORT_FORM or "N/" in text or "lbf/" in text:
         load = entry.load("load")
     else:
         kilograms = entry.formula_at("load", entry.words("load") or "0 kg", MASS)
@@ -376,6 +397,7 @@ def read_span(entry: Entry) -> Span:
         cast(Literal["shelf", "bench"], entry.one_of("limit", "shelf")),
         entry.when(),
         kilograms,
+        entry.formula_or_none("flat"),
     )
 
 

@@ -30,6 +30,7 @@ from webapp.costing.design_form.read_entries import (
     read_finish,
     read_hardware,
     read_joint,
+    read_load,
     read_must,
     read_operation,
     read_part,
@@ -101,6 +102,7 @@ def read_design(document: object) -> tuple[Design | None, tuple[Problem, ...]]:
         document=MappingProxyType(plain),
         loose=loose,
         form=reading.form,
+        loads=_section(reading, "loads", read_load),
     )
     values.update(reading.implicit_values)
     check_renamed(reading)

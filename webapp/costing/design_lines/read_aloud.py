@@ -53,11 +53,12 @@ _WORDS: Final[Mapping[str, tuple[Clause, ...]]] = {
         Clause("glued", {"glue": "yes"}), Clause("glued with {glue:named}"), Clause("in lines {glue_width} wide"),
         Clause("through {grip}"), Clause("with {room} to bite into"), Clause("biting into {bites}"),
         Clause("welded {weld}"), Clause("each weld {weld_run}"), Clause("ground flush", {"ground": "yes"}),
-        Clause("though they need not touch", {"touches": "no"}),
+        Clause("though they need not touch", {"touches": "no"}), Clause("with {play} of play each way"),
     ),
     "hardware": (
         Clause("{count:number} of {stock:named}"), Clause("{stock:named}"), Clause("driven through {through}"),
         Clause("into {into:named}"), Clause("with {room} to bite into"),
+        Clause("holding it to the wall", {"to_wall": "yes"}),
     ),
     "surfaces": (
         Clause("one broad face of {part:named}", {"faces": "1"}),
@@ -75,7 +76,15 @@ _WORDS: Final[Mapping[str, tuple[Clause, ...]]] = {
         Clause("left off", {"off": "yes"}), Clause("by {driver}"), Clause("over {of:named}"),
         Clause("{count:number} of them"), Clause("with {includes:named} done in its time"),
     ),
-    "spans": (Clause("{part:named} over {span}"), Clause("carrying {load}"), Clause("judged as a {limit}")),
+    "loads": (
+        Clause("{kilograms} on each {on:named}"), Clause("in its middle", {"lies": "middle"}),
+        Clause("along one edge", {"lies": "edge"}), Clause("half of it lasting", {"lasting": "1/2"}),
+        Clause("{lasting} of it lasting"),
+    ),
+    "spans": (
+        Clause("{part:named} over {span}"), Clause("carrying {load}"), Clause("judged as a {limit}"),
+        Clause("no more than {flat} out of flat"),
+    ),
     "musts": (Clause("{that}"),),
 }  # fmt: skip
 _ALWAYS: Final = (Clause("only for {when:answer}"),)

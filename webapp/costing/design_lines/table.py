@@ -83,10 +83,12 @@ CLAUSES: Final[Mapping[str, tuple[Clause, ...]]] = {
         Clause("every {spacing}"), Clause("ends {end}"), Clause("at least {at_least}"), Clause("count {count}"),
         Clause("run {run}"), Clause("rows {rows}"),
         Clause("glue", {"glue": "yes"}), Clause("glue {glue:name}"), Clause("apart", {"touches": "no"}),
+        Clause("play {play}"),
     ),
     "hardware": (
         Clause("{says}"), Clause("{count} of {stock:name}"), Clause("of {stock:name}"),
         Clause("under each {under_each:name}"), Clause("through {through}"), Clause("into {into:name}"),
+        Clause("to the wall", {"to_wall": "yes"}),
         Clause("four corners", {"four_corners": "yes"}), Clause("four corners {four_corners}"),
         Clause("x {at.x}"), Clause("y {at.y}"), Clause("z {at.z}"),
     ),
@@ -104,7 +106,15 @@ CLAUSES: Final[Mapping[str, tuple[Clause, ...]]] = {
         Clause("{says}"), Clause("by {driver}"), Clause("over {of:list}"), Clause("off", {"off": "yes"}),
         Clause("includes {includes:list}"),
     ),
-    "spans": (Clause("{part:name}"), Clause("{part:name} over {span}", opens=True)),
+    "loads": (
+        Clause("{kilograms} on each {on:name}", opens=True),
+        Clause("in the middle", {"lies": "middle"}), Clause("at the edge", {"lies": "edge"}),
+        Clause("half lasting", {"lasting": "1/2"}),
+    ),
+    "spans": (
+        Clause("{part:name}"), Clause("{part:name} over {span}", opens=True), Clause("limit flat {flat}"),
+        Clause("limit {limit}"),
+    ),
     "musts": (
         Clause("{that}"), Clause("warning", {"severity": "warning"}), Clause("failure", {"severity": "failure"}),
         Clause("{says}", takes_rest=True),

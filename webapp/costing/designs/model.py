@@ -22,6 +22,8 @@ FACES: Final[Mapping[Face, tuple[Axis, int]]] = {
 
 #: What a screw bites into.
 Bites = Literal["solid", "sheet_edge", "sheet_face", "lightly", ""]
+#: How a load lies on a piece: spread over it, in its middle, or along one edge.
+Lies = Literal["spread", "middle", "edge"]
 #: How far a weld runs around the end of a bar or tube: along all its sides, two wide ones, one, or as worked out.
 Weld = Literal["", "all_round", "two_sides", "one_side", "given"]
 
@@ -188,7 +190,8 @@ class Joint:
     of `source`, or `weld_run` where it is given; `ground` welds are ground flush where the shop grinds.
 
     Where `meets` is set, whatever of run, rows, count of welds, width of glue, grip, room and bite isn't given follows
-    from the faces of `source` that meet those of `into` or of the `others`.
+    from the faces of `source` that meet those of `into` or of the `others`. `play` is how far what it holds may move
+    each way.
     """
 
     name: str
@@ -214,6 +217,7 @@ class Joint:
     when: str = ""
     others: tuple[str, ...] = ()
     meets: bool = False
+    play: Expression | None = None
 
     @property
     def held(self) -> tuple[str, ...]:
@@ -227,7 +231,8 @@ class Hardware:
 
     With a `size` along x, y and z they stand in space as parts do: by `at` and `stations`, or one `under` each piece of
     a part, in its middle. Without a `count` there are as many as there are places. Screws that hold other hardware say
-    how much they pass `through` of it, and the part that they go `into`, or what `room` there is to bite into.
+    how much they pass `through` of it, and the part that they go `into`, or what `room` there is to bite into. What
+    goes `to_wall` holds the whole to a wall.
     """
 
     name: str
@@ -242,6 +247,7 @@ class Hardware:
     into: str = ""
     through: Expression | None = None
     room: Expression | None = None
+    to_wall: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -309,10 +315,22 @@ class Operation:
 
 
 @dataclass(frozen=True, slots=True)
+class Load:
+    """What is planned on each piece of a part, by weight, and which share of it stays there (all, where None)."""
+
+    name: str
+    part: str
+    kilograms: Expression
+    lies: Lies = "spread"
+    lasting: Expression | None = None
+    when: str = ""
+
+
+@dataclass(frozen=True, slots=True)
 class Span:
     """A part that spans and is loaded evenly: the sag check. Load in N/mm, or as `kilograms` spread over one of it.
 
-    Without a `span` it is the widest gap between what the part rests on.
+    Without a `span` it is the widest gap between what the part rests on. Where `flat` is given it is judged by that.
     """
 
     name: str
@@ -322,6 +340,7 @@ class Span:
     limit: Literal["shelf", "bench"] = "shelf"
     when: str = ""
     kilograms: Expression | None = None
+    flat: Expression | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -366,6 +385,7 @@ class Design:
     document: Mapping[str, object] = field(default_factory=dict)
     loose: bool = False
     form: str = "1"
+    loads: Mapping[str, Load] = field(default_factory=dict)
 
     def sizes_in(self, system: System) -> dict[str, Size]:
         """The sizes with the values of a length system."""

@@ -24,6 +24,7 @@ from webapp.costing.takeoff.context import Taking
 from webapp.costing.takeoff.drivers import Taken, drive_operations, use_up
 from webapp.costing.takeoff.joint_lines import complete_joints
 from webapp.costing.takeoff.joints import fit_hardware, hold_together, weigh
+from webapp.costing.takeoff.loads.checks import check_loads
 from webapp.costing.takeoff.meetings import Meetings
 from webapp.costing.takeoff.model import TakeOff
 from webapp.costing.takeoff.parts import band_to_buy, make_parts
@@ -71,6 +72,7 @@ def expand(
     check_spans(taking, parts, meetings)
     check_counted(taking, taken)
     assembly = check_together(taking, close, held.fastenings)
+    check_loads(taking, parts, hardware, held.made, meetings)
     check_musts(taking)
     return TakeOff(
         design=design,

@@ -85,9 +85,10 @@ MOVES: Final[Mapping[str, tuple[str, ...]]] = {
     "board_length_high": (_BOARDS,),
     "offcut_length": (PACK,),
     "offcut_width": (PACK,),
-    "one_person_kg": (_HOURS,),
+    "one_person_kg": (_HOURS, "checks"),
     "two_person_kg": (_HOURS, "checks"),
-    "one_person_length": (_HOURS,),
+    "one_person_length": (_HOURS, "checks"),
+    "lift_to": (_CHECKS,),
     "full_sheet_takes_two": (_HOURS,),
     "fastener_spares": (_FASTENERS,),
     "screw_tip_clear": (_CHECKS,),
@@ -97,6 +98,8 @@ MOVES: Final[Mapping[str, tuple[str, ...]]] = {
     "shelf_sag": (_CHECKS,),
     "bench_sag": (_CHECKS,),
     "creep": (_CHECKS,),
+    "moisture_swing": (_CHECKS,),
+    "wall_screw_kg": (_CHECKS,),
     **dict.fromkeys(
         (
             "glue_spread", "glue_squeeze_out", "glue_grams_per_litre", "glue_loss", "finish_method", "transfer_brush",

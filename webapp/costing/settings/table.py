@@ -29,6 +29,7 @@ from webapp.costing.settings.kinds import (
     with_prices_paid,
     yes_no,
 )
+from webapp.costing.settings.loads import LOAD_SETTINGS
 from webapp.costing.settings.moves import MOVES
 from webapp.costing.settings.operations import steps_in
 from webapp.costing.settings.profit import PROFIT_SETTINGS
@@ -373,6 +374,7 @@ _TABLE: Final[tuple[Setting, ...]] = (
     ),
     share("quote_short_above", "… where they are more than this share of the cost", PRINT, "40", "", "1"),
     *ALLOWANCE_SETTINGS,
+    *LOAD_SETTINGS,
 )
 
 
