@@ -13,7 +13,7 @@ from typing import Final
 from webapp.costing.catalogue.kinds import Kind
 from webapp.costing.catalogue.tags import is_tagged
 from webapp.costing.designs.drivers import WELD_DRIVERS
-from webapp.costing.designs.model import Finish, Operation
+from webapp.costing.designs.model import Finish, Joint, Operation
 from webapp.costing.measures.written import figure_text, format_quantity
 from webapp.costing.takeoff.context import Taking
 from webapp.costing.takeoff.drivers import Taken
@@ -95,10 +95,11 @@ def _all_made(taking: Taking, taken: Taken) -> Iterator[tuple[str, str, str, lis
     yield from _fastened(taking, taken, steps)
     joints = taking.design.joints
     yield "clamped", "Lines of glue of", "glued and clamped", [
-        _Made(joints[name].says, _pieces(lines.value), lines.id, not steps.count(("joints",), name))
+        _Made(joints[name].says, _pieces(lines.value), lines.id,
+              not steps.count(("joints",), name) and not _is_drawn_up(taking, steps, joints[name]))
         for name, lines in taken.held.glue_lines.items()
         if lines.value
-    ]
+    ]  # fmt: skip
     yield "welded", "Welds of", "welded", [
         _Made(one.says, _pieces(one.count.value), one.count.id, not steps.count(WELD_DRIVERS[:3], one.joint))
         for one in taken.held.welds
@@ -106,6 +107,12 @@ def _all_made(taking: Taking, taken: Taken) -> Iterator[tuple[str, str, str, lis
     ]
     yield from _coated(taking, taken, steps)
     yield "fitted", "Pieces of hardware", "fitted", _fitted(taking, taken, steps)
+
+
+def _is_drawn_up(taking: Taking, steps: _Steps, joint: Joint) -> bool:
+    """Whether screws that a step drives draw a line of glue up, so that nobody clamps it (common practice)."""
+    screwed = bool(joint.fastener) and _sort(taking, joint.fastener) == "screw"
+    return screwed and steps.count(("fastenings",), joint.name)
 
 
 class _Steps:
