@@ -96,6 +96,7 @@ def read_part(entry: Entry) -> Part:
         together=entry.together(kind),
         together_when=entry.answer("together_when"),
         stations=stations,
+        within=entry.within(),
     )
 
 
@@ -135,6 +136,7 @@ def read_joint(entry: Entry) -> Joint:
         when=entry.when(),
         others=several[1:],
         meets=meets and entry.content.get("touches") != "no",
+        within=entry.within(),
     )
 
 
@@ -223,7 +225,9 @@ def _there_with(entry: Entry, field: str, part: str) -> None:
 
 def read_hardware(entry: Entry) -> Hardware:
     """A piece of hardware."""
-    return Hardware(entry.name, entry.words("says"), entry.role("stock"), entry.formula("count"), entry.when())
+    return Hardware(
+        entry.name, entry.words("says"), entry.role("stock"), entry.formula("count"), entry.when(), entry.within()
+    )
 
 
 def read_surface(entry: Entry) -> Surface:

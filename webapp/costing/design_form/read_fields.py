@@ -49,6 +49,8 @@ class Reading:
         self.whens: dict[str, str] = {}
         #: Values without a name of their own: the pairs of metric and inch that stand in fields.
         self.implicit_values: dict[str, Value] = {}
+        #: What stands: parts and uses, and what is within a use by the corner of that.
+        self.in_space: dict[str, None] = {}
         self._hints = 0
 
     def wrong(self, path: str, message: str) -> None:
@@ -366,6 +368,11 @@ class Entry:
         if text:
             self.reading.whens[self.path] = text
         return text
+
+    def within(self) -> str:
+        """The use in which it stands, in the written-out form."""
+        within = self.content.get("within")
+        return within if isinstance(within, str) and "within" in self.fields else ""
 
     def together(self, kind: Kind | None) -> str:
         """The word under which sheet parts are kept together."""

@@ -147,7 +147,7 @@ class Part:
     `number` counts 1..count; along the axes of `stations` the pieces stand as these say, and without a `count` there is
     one at each crossing of the stations. `joint_length` and `joint_width` are what tenons, tongues and housings add to
     the blank. `layers` blanks are glued to make one part. All parts of one thing with the same word in `together` come
-    from one sheet, under the answer `together_when` or always.
+    from one sheet, under the answer `together_when` or always. What stands `within` a use is so many in one place of it.
     """
 
     name: str
@@ -171,6 +171,28 @@ class Part:
     together: str = ""
     together_when: str = ""
     stations: Mapping[Axis, Stations] = field(default_factory=dict)
+    within: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Use:
+    """A design that stands in another, once or in rows, as a box with `size` along x, y and z.
+
+    It stands as a part does: `at`, `stations`, `count`. What is in it stands by its own corner nearest the front left
+    at the floor, and mirrored along the axes `mirrored`. `design` is the code of the one that it is, `within` the use
+    in which it stands itself.
+    """
+
+    name: str
+    says: str
+    design: str
+    size: Mapping[Axis, Expression]
+    at: Mapping[Axis, Expression]
+    stations: Mapping[Axis, Stations]
+    count: Expression | None
+    mirrored: tuple[Axis, ...] = ()
+    when: str = ""
+    within: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -183,7 +205,8 @@ class Joint:
     of `source`, or `weld_run` where it is given; `ground` welds are ground flush where the shop grinds.
 
     Where `meets` is set, whatever of run, rows, count of welds, width of glue, grip, room and bite isn't given follows
-    from the faces of `source` that meet those of `into` or of the `others`.
+    from the faces of `source` that meet those of `into` or of the `others`; `within` a use, where both stand in one
+    place of it.
     """
 
     name: str
@@ -209,6 +232,7 @@ class Joint:
     when: str = ""
     others: tuple[str, ...] = ()
     meets: bool = False
+    within: str = ""
 
     @property
     def held(self) -> tuple[str, ...]:
@@ -225,6 +249,7 @@ class Hardware:
     stock: str
     count: Expression
     when: str = ""
+    within: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -345,6 +370,8 @@ class Design:
     document: Mapping[str, object] = field(default_factory=dict)
     loose: bool = False
     form: str = "1"
+    uses: Mapping[str, Use] = field(default_factory=dict)
+    for_others: bool = False
 
     def sizes_in(self, system: System) -> dict[str, Size]:
         """The sizes with the values of a length system."""

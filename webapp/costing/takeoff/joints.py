@@ -7,7 +7,8 @@ from dataclasses import dataclass, field
 from typing import Final
 
 from webapp.costing.catalogue.kinds import Kind
-from webapp.costing.designs.model import Hardware, Joint
+from webapp.costing.designs.model import Hardware, Joint, Use
+from webapp.costing.designs.within import is_in
 from webapp.costing.errors import CostingError
 from webapp.costing.ledger.working import Figure
 from webapp.costing.takeoff.context import MOST_FASTENINGS, LeftOut, Taking
@@ -242,6 +243,26 @@ def _fit(taking: Taking, hardware: Hardware, entry: str) -> HardwareTaken:
     return HardwareTaken(hardware.name, says, taking.code_of(hardware.stock), count, mass)
 
 
+def _weigh_use(
+    taking: Taking, use: Use, parts: tuple[MadePart, ...], hardware: tuple[HardwareTaken, ...]
+) -> None:
+    """What one place of a use weighs: what is in all of them, and what is fitted there, by their number."""
+    try:
+        places = taking.standing.count(taking.environment, use)
+    except CostingError:
+        # Its parts are left out by then, and said.
+        return
+    held = [one.all_mass for one in parts if one.all_mass is not None and is_in(taking.design, one.part.within, use.name)]
+    held += [one.mass for one in hardware
+             if one.mass is not None and is_in(taking.design, taking.design.hardware[one.name].within, use.name)]  # fmt: skip
+    if places.value:
+        whole = taking.total(f"use/{use.name}/mass", f"{use.says}: weight of all", "kg", held)
+        taking.standing.masses[use.name] = taking.derive(
+            f"use/{use.name}/mass_of_one", f"{use.says}: weight of one", "kg", "weight of all / places",
+            "whole / places", whole=whole, places=places,
+        )  # fmt: skip
+
+
 def weigh(
     taking: Taking, parts: tuple[MadePart, ...], hardware: tuple[HardwareTaken, ...]
 ) -> tuple[Figure, MadePart | None]:
@@ -256,6 +277,8 @@ def weigh(
         "parts on finished sizes and hardware; glue, finish and fastenings are left out",
     )  # fmt: skip
     taking.standing.whole_mass = whole
+    for use in filter(taking.environment.active, taking.design.uses.values()):
+        _weigh_use(taking, use, parts, hardware)
     unknown = [one.part.says for one in parts if one.all_mass is None]
     small = [
         one.says

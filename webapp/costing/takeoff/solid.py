@@ -38,7 +38,8 @@ class Slant:
 class Placed:
     """One piece of a part in space: the corner nearest the front left at the floor and the extents, nm, exact.
 
-    A piece with mitred ends is the box to its long points, with the `slant` of what its ends leave of that.
+    A piece with mitred ends is the box to its long points, with the `slant` of what its ends leave of that. `places`
+    tells in which place of each use around it it stands, the outermost first.
     """
 
     part: str
@@ -46,6 +47,7 @@ class Placed:
     corner: Corner
     extent: Corner
     slant: Slant | None = None
+    places: tuple[int, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

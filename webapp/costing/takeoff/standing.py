@@ -8,10 +8,11 @@ from fractions import Fraction
 from itertools import pairwise, product
 from typing import TYPE_CHECKING, Final, Literal
 
-from webapp.costing.designs.model import FACES, Axis, Part, Stations
+from webapp.costing.designs.model import FACES, Axis, Part, Stations, Use
 from webapp.costing.designs.names import WHOLE_MASS
 from webapp.costing.designs.values import Environment
-from webapp.costing.errors import FormulaError
+from webapp.costing.designs.within import named_in_space
+from webapp.costing.errors import CostingError, FormulaError
 from webapp.costing.ledger.formula import Expression
 from webapp.costing.ledger.working import Figure
 
@@ -19,6 +20,9 @@ if TYPE_CHECKING:
     from webapp.costing.takeoff.context import Taking
 
 Corner = tuple[Fraction, Fraction, Fraction]
+
+#: What stands: a kind of part, or a use of another design.
+Thing = Part | Use
 
 AXES: Final[tuple[Axis, ...]] = ("x", "y", "z")
 #: Pieces are numbered level by level, from left to right, and from the front to the back.
@@ -43,10 +47,14 @@ class Sizes:
 
 @dataclass(frozen=True, slots=True)
 class Stood:
-    """The pieces of a part in space: the corner of each, nearest the front left at the floor, and what all measure."""
+    """The pieces of a part in space: the corner of each, nearest the front left at the floor, and what all measure.
+
+    `places` tells for each in which place of each use around it it stands, the outermost first.
+    """
 
     corners: tuple[Corner, ...]
     extent: Corner
+    places: tuple[tuple[int, ...], ...] = ()
 
     def ends(self, axis: int) -> tuple[Fraction, Fraction]:
         """From where to where the pieces reach along an axis."""
@@ -59,7 +67,7 @@ class Standing:
 
     def __init__(self, taking: Taking) -> None:
         self._taking = taking
-        self._stood: dict[tuple[str, str], Stood] = {}
+        self._stood: dict[tuple[str, str, str], Stood] = {}
         self._waiting: list[str] = []
         self.masses: dict[str, Figure] = {}
         self.whole_mass: Figure | None = None
@@ -72,47 +80,58 @@ class Standing:
             if self.whole_mass is None:
                 raise FormulaError(name, "The weight of the whole is known when all is made: it stands in rules only.")
             return self.whole_mass
-        part = environment.design.parts[name]
+        part, frame = named_in_space(environment.design, name)
+        if part is None:
+            raise FormulaError(f"{name}.{attribute}", f"Nothing in the design defines '{name}'.")
         if not environment.active(part):
             raise FormulaError(f"{name}.{attribute}", f"The part “{part.says}” is not there under the answers chosen.")
         if attribute == "mass":
-            if name not in self.masses:
+            if part.name not in self.masses:
                 raise FormulaError(
                     f"{name}.mass",
                     f"The weight of “{part.says}” is not known where it is asked for: it stands in rules and loads "
                     "only, and its material has to state a density.",
                 )  # fmt: skip
-            return self.masses[name]
-        with self._asking(part, attribute):
+            return self.masses[part.name]
+        try:
+            return self._asked(environment, part, attribute, name, frame)
+        except FormulaError:
+            raise
+        except CostingError as error:
+            raise FormulaError(f"{name}.{attribute}", str(error)) from None
+
+    def _asked(self, environment: Environment, part: Thing, attribute: str, name: str, frame: str) -> Figure:
+        with self._asking(part, attribute, name):
             if attribute == "count":
-                return self.count(environment, part)
-            if attribute in ("length", "width", "thickness"):
+                return self.count(environment, part, frame)
+            if isinstance(part, Part) and attribute in ("length", "width", "thickness"):
                 size = getattr(self.sizes(environment, part), attribute)
                 if size is None:
                     raise FormulaError(f"{name}.{attribute}", f"Nothing states the {attribute} of “{part.says}”.")
                 assert isinstance(size, Figure)
                 return size
-            return self._end(environment, part, attribute)
+            return self._end(environment, part, attribute, name, frame)
 
-    def _end(self, environment: Environment, part: Part, attribute: str) -> Figure:
+    def _end(self, environment: Environment, part: Thing, attribute: str, name: str, frame: str) -> Figure:
         axis, upper = FACES[next(face for face in FACES if face == attribute)]
-        stood = self.stood(environment, part)
+        stood = self.stood(environment, part, frame)
         if not stood.corners:
-            raise FormulaError(f"{part.name}.{attribute}", f"There is no piece of “{part.says}” to go by.")
+            raise FormulaError(f"{name}.{attribute}", f"There is no piece of “{part.says}” to go by.")
         value = stood.ends(AXES.index(axis))[upper]
+        where = f", within “{environment.design.uses[frame].says}”" if frame else ""
         return environment.working.given(
-            f"{environment.prefix}part/{part.name}/{attribute}", f"{part.says}: {attribute}", value, "nm",
+            f"{environment.prefix}part/{name}/{attribute}", f"{part.says}: {attribute}{where}", value, "nm",
             f"where its pieces stand along {axis}: {self._said(part, axis)}",
         )  # fmt: skip
 
     @staticmethod
-    def _said(part: Part, axis: Axis) -> str:
+    def _said(part: Thing, axis: Axis) -> str:
         stations = part.stations.get(axis)
         formulas = stations.formulas if stations is not None else (part.at[axis],)
         return ", ".join(formula.text for formula in formulas) or "between others"
 
-    def _asking(self, part: Part, attribute: str) -> _Asking:
-        return _Asking(self._waiting, part, attribute)
+    def _asking(self, part: Thing, attribute: str, name: str) -> _Asking:
+        return _Asking(self._waiting, part, f"{name}.{attribute}")
 
     # ---- sizes and counts -------------------------------------------------------------------------------------------
 
@@ -152,8 +171,25 @@ class Standing:
                 self._taking.wrong(f"materials.{part.stock}", str(error), "warning")
             return None
 
-    def count(self, environment: Environment, part: Part) -> Figure:
-        """How many pieces: as the design says, else one at each crossing of its stations."""
+    def count(self, environment: Environment, part: Thing, frame: str = "") -> Figure:
+        """How many pieces of a part, or places of a use, there are in the whole or within one place of a use.
+
+        As the design says, else one at each crossing of its stations; and that in every place of the uses around it.
+        """
+        own = self._count_here(environment, part)
+        if part.within == frame:
+            return own
+        around = environment.design.uses[part.within]
+        within = f"_within_{frame}" if frame else ""
+        figure = environment.working.derive(
+            f"{environment.prefix}part/{part.name}/count_in_all{within}", f"{part.says}: count in all", "piece",
+            f"in one x places of “{around.says}”", "in_one * places",
+            in_one=own, places=self.count(environment, around, frame),
+        )  # fmt: skip
+        self._taking.check_count(figure, f"The part “{part.says}”", MOST_OF_ONE)
+        return figure
+
+    def _count_here(self, environment: Environment, part: Thing) -> Figure:
         key, label = f"part/{part.name}/count", f"{part.says}: count"
         entry = f"The part “{part.says}”"
         if part.count is not None:
@@ -171,7 +207,7 @@ class Standing:
         self._taking.check_count(figure, entry, MOST_OF_ONE)
         return figure
 
-    def _stations_of(self, environment: Environment, part: Part, axis: Axis, stations: Stations) -> Figure:
+    def _stations_of(self, environment: Environment, part: Thing, axis: Axis, stations: Stations) -> Figure:
         key, label = f"part/{part.name}/along_{axis}", f"{part.says}: stations along {axis}"
         if stations.count is not None:
             figure = self.sized(environment, key, label, "", stations.count)
@@ -182,18 +218,57 @@ class Standing:
 
     # ---- places -----------------------------------------------------------------------------------------------------
 
-    def stood(self, environment: Environment, part: Part) -> Stood:
-        """The pieces of a part as they stand. Raises FormulaError where a size or a place can't be worked out."""
-        kept = self._stood.get((environment.prefix, part.name))
+    def stood(self, environment: Environment, part: Thing, frame: str = "") -> Stood:
+        """The pieces of a part, or the boxes of a use, as they stand in the whole or by the corner of a use around it.
+
+        Raises FormulaError where a size or a place can't be worked out.
+        """
+        key = environment.prefix, part.name, frame
+        kept = self._stood.get(key)
         if kept is None:
-            kept = self._stood[environment.prefix, part.name] = self._stand(environment, part)
+            here = part.within == frame
+            found = self._stand(environment, part) if here else self._stand_in_uses(environment, part, frame)
+            kept = self._stood[key] = found
         return kept
 
-    def _stand(self, environment: Environment, part: Part) -> Stood:
+    def _stand_in_uses(self, environment: Environment, part: Thing, frame: str) -> Stood:
+        """What stands in a use, in every place of that: by its corner, or as far from the other end where mirrored."""
+        around = environment.design.uses[part.within]
+        while around.within != frame:
+            around = environment.design.uses[around.within]
+        within, boxes = self.stood(environment, part, around.name), self.stood(environment, around, frame)
+        mirrored = [axis in around.mirrored for axis in AXES]
+
+        def placed(box: Corner, own: Corner) -> Corner:
+            x, y, z = (
+                box[axis] + (boxes.extent[axis] - within.extent[axis] - own[axis] if mirrored[axis] else own[axis])
+                for axis in range(3)
+            )
+            return x, y, z
+
+        # Counted before they are placed: too many are refused.
+        self.count(environment, part, frame)
+        return Stood(
+            tuple(placed(box, own) for box in boxes.corners for own in within.corners),
+            within.extent,
+            tuple(
+                (place, *inner)
+                for place in range(len(boxes.corners))
+                for inner in within.places or [()] * len(within.corners)
+            ),
+        )
+
+    def _extent(self, environment: Environment, part: Thing) -> Corner:
+        if isinstance(part, Use):
+            x, y, z = (environment.value(part.size[axis]) for axis in AXES)
+            return x, y, z
         sizes = self.sizes(environment, part)
         if sizes.width is None or sizes.thickness is None:
             raise FormulaError(part.name, f"Nothing states how wide or thick “{part.says}” is, so it stands nowhere.")
-        extent = lie(part, sizes.length.value, sizes.width.value, sizes.thickness.value)
+        return lie(part, sizes.length.value, sizes.width.value, sizes.thickness.value)
+
+    def _stand(self, environment: Environment, part: Thing) -> Stood:
+        extent = self._extent(environment, part)
         places = {axis: list(self._along(environment, part, axis, extent[AXES.index(axis)])) for axis in part.stations}
         fixed = {
             axis: None if axis in places or "number" in part.at[axis].names else environment.value(part.at[axis])
@@ -213,10 +288,10 @@ class Standing:
         return Stood(tuple(corners), extent)
 
     def _repeated(
-        self, environment: Environment, part: Part, crossings: list[tuple[Fraction | None, ...]]
+        self, environment: Environment, part: Thing, crossings: list[tuple[Fraction | None, ...]]
     ) -> list[tuple[Fraction | None, ...]]:
         """As many as the count says: each crossing once, or all of them over again for pieces told apart by number."""
-        count = int(self.count(environment, part).value)
+        count = int(self._count_here(environment, part).value)
         if not crossings or count == len(crossings):
             return crossings[:count]
         if count % len(crossings):
@@ -226,7 +301,7 @@ class Standing:
             )
         return crossings * (count // len(crossings))
 
-    def _along(self, environment: Environment, part: Part, axis: Axis, extent: Fraction) -> Iterator[Fraction]:
+    def _along(self, environment: Environment, part: Thing, axis: Axis, extent: Fraction) -> Iterator[Fraction]:
         """The lower ends of the pieces along an axis whose stations are said in words."""
         stations = part.stations[axis]
         if stations.pattern == "between":
@@ -251,11 +326,12 @@ class Standing:
             begin = first + step - extent if stations.pattern == "gaps" else first
             yield from (begin + place * step for place in range(count))
 
-    def _between(self, environment: Environment, part: Part, axis: Axis, extent: Fraction, name: str) -> Fraction:
+    def _between(self, environment: Environment, part: Thing, axis: Axis, extent: Fraction, name: str) -> Fraction:
         """In the middle between the first two pieces of another part along an axis."""
-        other = environment.design.parts[name]
-        with self._asking(other, "places"):
-            stood = self.stood(environment, other)
+        other, frame = named_in_space(environment.design, name)
+        assert other is not None
+        with self._asking(other, "places", name):
+            stood = self.stood(environment, other, frame)
         place = AXES.index(axis)
         ends = sorted({(corner[place], corner[place] + stood.extent[place]) for corner in stood.corners})
         for (_, before), (after, _) in pairwise(ends):
@@ -269,8 +345,8 @@ class Standing:
 class _Asking:
     """While one part asks for another; who asks for itself in the end, or through too many, is refused."""
 
-    def __init__(self, waiting: list[str], part: Part, attribute: str) -> None:
-        self._waiting, self._part, self._key = waiting, part, f"{part.name}.{attribute}"
+    def __init__(self, waiting: list[str], part: Thing, key: str) -> None:
+        self._waiting, self._part, self._key = waiting, part, key
 
     def __enter__(self) -> None:
         if self._key in self._waiting:
