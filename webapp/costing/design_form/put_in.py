@@ -100,7 +100,7 @@ class PutIn:
                 by = glues[0]
             if by is None:
                 continue
-            if by not in there:
+            if not isinstance(by, str) or by not in there:
                 self.wrong.append((f"materials.{name}", f"'{str(by)[:80]}' is no stock role of this design."))
                 continue
             kinds = [one.get("kind") if isinstance(one, Mapping) else None for one in (role, there[by])]
@@ -178,6 +178,8 @@ class PutIn:
         fields = dict(entry)
         for field in ("when", "used_when", "together_when"):
             answer = fields.get(field)
+            if not isinstance(answer, str):
+                continue
             if answer in self.chosen:
                 del fields[field]
             elif answer in self.open and field == "when":
@@ -209,7 +211,8 @@ class PutIn:
                 fields["glue"] = self._the_glue()
         for name in _COUNTED.get(section, ()):
             if isinstance(text := fields.get(name), str):
-                fields[name] = f"{text} * {self.use}.count" if text.isdigit() else f"({text}) * {self.use}.count"
+                plain = text if text.isdigit() else f"({text})"
+                fields[name] = f"{self.use}.count" if text == "1" else f"{plain} * {self.use}.count"
         return fields
 
     def _the_glue(self) -> str:
@@ -361,13 +364,13 @@ class PutIn:
     def _change_role(self, role: str, **fields: Any) -> None:
         self.host["stock"] = {**self.host["stock"], role: {**self.host["stock"][role], **fields}}
 
-    def _roles_named(self) -> set[object]:
+    def _roles_named(self) -> set[str]:
         """The roles that something of the design is made of, held by, or finished with."""
         entries = [entry for section in ("parts", "joints", "hardware", "surfaces", "finish", "supplies")
                    for entry in held(self.document, section).values() if isinstance(entry, Mapping)]  # fmt: skip
-        found = {entry.get(field) for entry in entries for field in _ROLE_FIELDS}
-        found |= {entry["band"].get("with") for entry in entries if isinstance(entry.get("band"), Mapping)}
-        return found
+        named = [entry.get(field) for entry in entries for field in _ROLE_FIELDS]
+        named += [entry["band"].get("with") for entry in entries if isinstance(entry.get("band"), Mapping)]
+        return {name for name in named if isinstance(name, str)}
 
     def _is_used_up(self, entry: Any, driver: str, of: str) -> bool:
         """Whether something is used up for the use itself: not what goes by the finished thing, nor what the whole uses
@@ -387,7 +390,8 @@ class PutIn:
     def _stands(self) -> dict[str, Any]:
         """Where the boxes of the use stand, and those of the uses in it."""
         kept = ("design", "count", "at", "four_corners", "mirrored", "when")
-        size = {axis: self.names.formula(text) for axis, text in held(self.document, "closes").items()}
+        closes = held(self.document, "closes")
+        size = {axis: self.names.formula(str(closes[axis])) for axis in AXES}
         found: dict[str, Any] = {
             self.use: {"says": self.says, **{key: self.entry[key] for key in kept if key in self.entry}, "size": size}
         }

@@ -66,7 +66,7 @@ class NamesWithin:
     def _lent(self, role: str) -> Mapping[str, object]:
         entry = held(self.document, "stock").get(role)
         kind = entry.get("kind") if isinstance(entry, Mapping) else None
-        return property_dimensions(role, Kind(kind)) if kind in set(Kind) else {}
+        return property_dimensions(role, Kind(kind)) if isinstance(kind, str) and kind in set(Kind) else {}
 
     def _is_in_space(self, name: str) -> bool:
         whole = name.replace(APART, "_")
