@@ -72,8 +72,9 @@ EXAMPLES: list[tuple[str, str, Any]] = [
     ("closes", "x length; y depth; z height - lift", {"x": "length", "y": "depth", "z": "height - lift"}),
     ("uses", "drawer_box; width inner_width; height 120 mm; material board box_board; choice bottom grooved; "
      "x side.right; z 3 from 100 mm every 130 mm; mirrored x; when deep",
-     {"design": "drawer_box", "sizes": {"width": "inner_width", "height": "120 mm"}, "materials": {"board": "box_board"},
-      "choices": {"bottom": "grooved"}, "at": {"x": "side.right", "z": "3 from 100 mm every 130 mm"}, "mirrored": ["x"],
+     {"design": "drawer_box", "sizes": {"width": "inner_width", "height": "120 mm"},
+      "materials": {"board": "box_board"}, "choices": {"bottom": "grooved"},
+      "at": {"x": "side.right", "z": "3 from 100 mm every 130 mm"}, "mirrored": ["x"],
       "when": "deep"}),
     ("uses", "foot; says Feet; high least(a, b), wide 2 in; count 4; four corners inset 5 mm",
      {"design": "foot", "says": "Feet", "sizes": {"high": "least(a, b)", "wide": "2 in"}, "count": "4",

@@ -43,7 +43,7 @@ values:
   box_height: 150 mm
   box_depth: 450 mm
   pitch: 180 mm
-"""
+"""  # noqa: E501 - an entry of the form is one line
 _CARCASS = """\
 parts:
   side: Side; 2 of board; long 700 mm along z; wide 500 mm along y; x left and right; grain length
@@ -122,4 +122,5 @@ def materials() -> Catalogue:
 def take_off(design: Design, **sizes: int) -> TakeOff:
     """What one comes to, at its usual sizes but for these, in mm."""
     wanted = {name: size.usual for name, size in design.sizes.items()} | {n: each * 10**6 for n, each in sizes.items()}
-    return expand(design, wanted, {}, {}, materials(), default_rates(), Working(), "item/1", STEP_NM["metric"], "metric")
+    step = STEP_NM["metric"]
+    return expand(design, wanted, {}, {}, materials(), default_rates(), Working(), "item/1", step, "metric")

@@ -192,7 +192,8 @@ class FilledIn:
         return step
 
     def _is_of_use(self, name: object) -> bool:
-        return any(self.is_within(f"{section}.{name}") for section in ("parts", "joints", "hardware", "finish", "stock"))
+        looked_in = ("parts", "joints", "hardware", "finish", "stock")
+        return any(self.is_within(f"{section}.{name}") for section in looked_in)
 
     def _steps_within(self, usual: dict[str, dict[str, object]]) -> None:
         """The usual steps as the designs that are used in this one say them of what is in them; what they count
@@ -220,7 +221,7 @@ class FilledIn:
     ) -> dict[str, object]:  # fmt: skip
         """A step that is there with what a design within says of it besides."""
         if there is None or not there.get("of", [use]):
-            return {**(_saying(name, entry) if there is None else {**there, **entry})}
+            return {**_said_of(name, entry)} if there is None else {**there, **entry}
         if "driver" in entry and entry["driver"] != there.get("driver"):
             if "driver" in self._fields("operations").get(name, {}):
                 # Whoever says by what it goes in all has said it for the use as well.
@@ -243,7 +244,11 @@ class FilledIn:
 
 def _saying(name: str, entry: object) -> object:
     """An entry with its words: those of its name where it says none."""
-    if not isinstance(entry, Mapping) or "says" in entry:
+    return _said_of(name, entry) if isinstance(entry, Mapping) else entry
+
+
+def _said_of(name: str, entry: Fields) -> Fields:
+    if "says" in entry:
         return entry
     words = name_words(name)
     return {"says": words[:1].upper() + words[1:], **entry}

@@ -323,9 +323,9 @@ def _eased(section: Section, optional: tuple[str, ...], *further: Field) -> Sect
 USES: Final = Section("uses", "use", "Designs of their own that stand in this one: a drawer box, a welded frame.", (
     Field("says", "words", "What it is here, in words that are printed; its name, where not given."),
     _need("design", "words", "The code of the design that it is."),
-    Field("sizes", "by_name", "Its sizes, each a measure or a formula of this design; its usual ones, where not given."),
-    Field("materials", "by_name", "Its places for a material that a stock role of this design fills; it has others itself."),
-    Field("choices", "by_name", "Its questions, each with the answer that it has here; the usual ones, where not given."),
+    Field("sizes", "by_name", "Its sizes, each a measure or a formula of this design; the usual, where not given."),
+    Field("materials", "by_name", "Its stock roles that one of this design fills; others are roles of their own."),
+    Field("choices", "by_name", "Its questions, each with its answer here; the usual, where not given."),
     _number("count", "How many; one at each crossing of its places, where not given."),
     Field("at", "at", "Where its corner nearest the front left at the floor stands, said as for a part."),
     Field("four_corners", "words", "At the four corners of the whole, and how far in."),
@@ -355,20 +355,20 @@ SHORTER: Final[Mapping[str, Section]] = {**SECTIONS, **{
         USES,
     )
 }}  # fmt: skip
+#: Further fields of the whole form, by the one that they stand before.
+_BEFORE: Final[Mapping[str, tuple[Field, ...]]] = {
+    "loose": (Field("for_others", "yes_no", "Whether it is made to be put into other designs, seldom by itself."),),
+    "parts": (Field(USES.name, "section", USES.says),),
+    RENAMED: (Field(INSIDE, "inside", "The designs that are used in it, whole: the program keeps them there."),),
+}
 SHORTER_DESIGN: Final = replace(
     DESIGN,
     fields=tuple(
         further
         for one in DESIGN.fields
-        for further in (
-            *((Field(USES.name, "section", USES.says), ) if one.name == "parts" else ()),
-            *((
-                Field("for_others", "yes_no", "Whether it is made to be put into other designs, and seldom by itself."),
-            ) if one.name == "loose" else ()),
-            replace(one, required=one.required and one.name != "closes"),
-        )
-    ) + (Field(INSIDE, "inside", "The designs that are used in it, whole, as the program keeps them."),),
-)  # fmt: skip
+        for further in (*_BEFORE.get(one.name, ()), replace(one, required=one.required and one.name != "closes"))
+    ),
+)
 
 #: What the names in `of` are, for each driver: sections in which to look. Drivers that aren't here take no `of`.
 DRIVER_SECTIONS: Final[Mapping[str, tuple[str, ...]]] = {

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from typing import Any, Final
 
-from webapp.costing.catalogue.tags import is_tagged
 from webapp.costing.design_form.form_tables import AXES, DRIVER_SECTIONS, LIMIT_RULES, SHORTER, Field
+from webapp.costing.design_form.roles_within import RolesWithin, limits_called, texts
 from webapp.costing.design_form.usual_steps import is_glue
 from webapp.costing.designs.formulas import name_words, split_pair
 from webapp.costing.designs.names_within import NamesWithin, held, other_face
@@ -15,19 +15,15 @@ from webapp.costing.measures.quantities import SYSTEMS
 
 Fields = dict[str, Any]
 
-#: What counts finished things: a use is none by itself, so what its design uses up for each is left out.
-_BY_THE_THING: Final = ("items", "items_by_crew", "people")
 #: What is told for one place of a use, and counts in every one of them.
 _COUNTED: Final[Mapping[str, tuple[str, ...]]] = {
     "joints": ("rows", "count"), "hardware": ("count",), "operations": ("count",), "surfaces": ("area",),
 }  # fmt: skip
-#: The fields that name a stock role, by section: what keeps a role among those of the whole.
-_ROLE_FIELDS: Final = ("stock", "with", "glue")
 #: The sections whose entries are printed under the words of the use.
 _SPOKEN: Final = ("stock", "parts", "joints", "hardware", "finish", "supplies")
 
 
-class PutIn:
+class PutIn(RolesWithin):
     """What a use makes of its design: new entries by section, and what of the design's steps is said otherwise.
 
     `document` is that design with nothing used in it any more, `steps` what those within it say of steps, `host` the
@@ -38,20 +34,20 @@ class PutIn:
         self, use: str, entry: Mapping[str, Any], document: Mapping[str, Any], steps: Mapping[str, Mapping[str, Any]],
         host: dict[str, Any],
     ) -> None:  # fmt: skip
-        self.use, self.entry, self.document, self.host = use, entry, document, host
-        self.wrong: list[tuple[str, str]] = []
+        super().__init__(use, entry, document, host)
         self.expected: dict[str, tuple[str, str, bool]] = {}
         words = name_words(use)
         self.says = str(entry.get("says") or f"{words[:1].upper()}{words[1:]}")
         self.when = {"when": entry["when"]} if "when" in entry else {}
-        mirrored = _texts(entry.get("mirrored"))
+        mirrored = texts(entry.get("mirrored"))
         self.mirrored = tuple(axis for axis in AXES if axis in mirrored)
         if any(axis not in AXES for axis in mirrored):
             self.wrong.append(("mirrored", "the axes along which it is mirrored are needed: some of x, y and z."))
         answers = self._answers()
         self.chosen = frozenset(answers.values())
-        self.open = frozenset(one for choice in held(document, "choices").values() for one in _listed(choice, "answers"))
-        self.names = NamesWithin(use, document, self._roles(), answers)
+        choices = held(document, "choices").values()
+        self.open = frozenset(one for choice in choices for one in _listed(choice, "answers"))
+        self.names = NamesWithin(use, document, self.roles(), answers)
         self.steps = {use: self._steps(held(document, "operations"))}
         self.steps |= {
             self.names.own(name): self._steps(each) for name, each in steps.items()
@@ -67,8 +63,9 @@ class PutIn:
         values = self._sizes(musts)
         values |= {self.names.own(name): self._value(each) for name, each in held(self.document, "values").items()}
         musts |= self._section("musts")
-        supplies = {name: each for name, each in self._section("supplies").items() if self._is_used_up(each, "driver", "of")}
-        found |= {"values": values, "musts": musts, "supplies": supplies, "stock": self._stock(), "stands": self._stands()}
+        found |= {"values": values, "musts": musts, "stock": self._stock(), "stands": self._stands()}
+        supplies = self._section("supplies").items()
+        found["supplies"] = {name: each for name, each in supplies if self.is_used_up(each, "driver", "of")}
         return {section: entries for section, entries in found.items() if entries}
 
     # ---- what is settled here ---------------------------------------------------------------------------------------
@@ -85,29 +82,6 @@ class PutIn:
                 self.wrong.append((f"choices.{name}", f"'{answer[:80]}' is none of the answers {said}."))
             found[name] = answer
         return found
-
-    def _roles(self) -> dict[str, str]:
-        """The role of the whole that fills each role: as the use says; the one glue there is; else one of its own."""
-        given = self.entry.get("materials")
-        filled = dict(given) if isinstance(given, Mapping) else {}
-        there = held(self.host, "stock")
-        glues = [name for name, role in there.items() if isinstance(role, Mapping) and is_glue(role)]
-        roles: dict[str, str] = {}
-        for name, role in held(self.document, "stock").items():
-            roles[name] = f"{self.use}_{name}"
-            by = filled.get(name)
-            if by is None and len(glues) == 1 and isinstance(role, Mapping) and is_glue(role):
-                by = glues[0]
-            if by is None:
-                continue
-            if not isinstance(by, str) or by not in there:
-                self.wrong.append((f"materials.{name}", f"'{str(by)[:80]}' is no stock role of this design."))
-                continue
-            kinds = [one.get("kind") if isinstance(one, Mapping) else None for one in (role, there[by])]
-            if kinds[0] != kinds[1]:
-                self.wrong.append((f"materials.{name}", f"the stock '{by}' is of kind {kinds[1]}, and {kinds[0]} is needed."))
-            roles[name] = by
-        return roles
 
     def _sizes(self, musts: dict[str, Any]) -> dict[str, Any]:
         """The sizes as values: those that the use says are held against their limits."""
@@ -129,7 +103,8 @@ class PutIn:
                 values[bound] = fields[limit]
                 musts[f"{own}_at_{limit}"] = {
                     "that": f"{own} {sign} {bound}",
-                    "says": f"{self.says}, {_lower(called)}: it comes out at {{{own}}}, and {{{bound}}} is the {limit}.",
+                    "says": f"{self.says}, {_lower(called)}: it comes out at {{{own}}}, and {{{bound}}} is the "
+                    f"{limit}.",
                     **self.when,
                 }
         return values
@@ -170,8 +145,9 @@ class PutIn:
 
     def _cut_from(self, role: object) -> list[str]:
         """The parts of this design that are cut from a role and there under the answers."""
-        return [name for name, part in held(self.document, "parts").items()
-                if isinstance(part, Mapping) and part.get("stock") == role and self._there(part) is not None]  # fmt: skip
+        parts = held(self.document, "parts").items()
+        cut = [(name, part) for name, part in parts if isinstance(part, Mapping) and part.get("stock") == role]
+        return [name for name, part in cut if self._there(part) is not None]
 
     def _there(self, entry: Mapping[str, Any]) -> Fields | None:
         """An entry with the answers taken out of it that are settled here; None where it is not there."""
@@ -216,7 +192,8 @@ class PutIn:
         return fields
 
     def _the_glue(self) -> str:
-        glues = [name for name, role in held(self.document, "stock").items() if isinstance(role, Mapping) and is_glue(role)]
+        stock = held(self.document, "stock").items()
+        glues = [name for name, role in stock if isinstance(role, Mapping) and is_glue(role)]
         return self.names.role(glues[0]) if len(glues) == 1 else "yes"
 
     def _field(
@@ -243,7 +220,8 @@ class PutIn:
         if name == "into":
             return names.names(content, names.own)
         if name == "of" and entry.get("driver") == "surface_square_metres":
-            return [names.own(f"{one}_{part}" if part else one) for one in _texts(content) for part in self._spread(one)]
+            spread = [(one, part) for one in texts(content) for part in self._spread(one)]
+            return [names.own(f"{one}_{part}" if part else one) for one, part in spread]
         if name in ("of", "used_over"):
             return names.names(content, self._of(str(entry.get("driver", entry.get("used_by", "")))))
         if field is None or not isinstance(content, str):
@@ -304,7 +282,7 @@ class PutIn:
         """The roles that nothing here fills, and those that do, with what they need for it besides."""
         found: dict[str, Any] = {}
         there = held(self.host, "stock")
-        named = self._roles_named()
+        named = self.roles_named()
         for name, role in held(self.document, "stock").items():
             called = self.names.role(name)
             fields = self._there(role) if isinstance(role, Mapping) else None
@@ -315,14 +293,14 @@ class PutIn:
             if "used_when" not in fields and "used_by" in fields and self.when:
                 fields["used_when"] = self.when["when"]
             fields = self._role_fields(fields)
-            if "used_by" in fields and not self._is_used_up(fields, "used_by", "used_over"):
+            if "used_by" in fields and not self.is_used_up(fields, "used_by", "used_over"):
                 fields = {key: each for key, each in fields.items() if not key.startswith("used_")}
                 if name not in named and called not in there:
                     continue
             if called in there:
-                self._needs_besides(called, fields)
+                self.needs_besides(called, fields)
                 if "used_by" in fields and "used_by" not in held(there, called):
-                    self._change_role(called, **{key: one for key, one in fields.items() if key.startswith("used_")})
+                    self.change_role(called, **{key: one for key, one in fields.items() if key.startswith("used_")})
             else:
                 found[called] = self._spoken("stock", name, fields)
         return found
@@ -332,58 +310,11 @@ class PutIn:
             fields["follows"] = self.names.role(follows)
             needs = fields.get("needs")
             if isinstance(needs, Mapping):
-                fields["needs"] = {rule: self._limits(limits) if rule in LIMIT_RULES else limits
+                fields["needs"] = {rule: limits_called(limits, self.names.roles) if rule in LIMIT_RULES else limits
                                    for rule, limits in needs.items()}  # fmt: skip
         if "used_over" in fields:
             fields["used_over"] = self.names.names(fields["used_over"], self._of(str(fields.get("used_by"))))
         return fields
-
-    def _limits(self, limits: Any) -> Any:
-        if not isinstance(limits, Mapping):
-            return limits
-        return {key: f"{self.names.role(owner)}.{rest}" if rest and (owner in self.names.roles) else text
-                for key, text in limits.items() for owner, _, rest in (str(text).partition("."),)}  # fmt: skip
-
-    def _needs_besides(self, role: str, fields: Mapping[str, Any]) -> None:
-        """A role of the whole that fills one of the design has to be what both need; its own measures stand above."""
-        entry, asked = held(self.host, "stock")[role], fields.get("needs")
-        if not isinstance(entry, Mapping) or not isinstance(asked, Mapping) or "follows" in fields:
-            return
-        needs = dict(entry["needs"]) if isinstance(entry.get("needs"), Mapping) else {}
-        tags = _texts(needs.get("tags"))
-        further = [tag for tag in _texts(asked.get("tags")) if not is_tagged(tags, tag)]
-        if further:
-            needs["tags"] = [*tags, *further]
-        told = {name for rule in LIMIT_RULES for name in held(needs, rule)}
-        for rule in LIMIT_RULES:
-            if added := {name: text for name, text in held(asked, rule).items() if name not in told}:
-                needs[rule] = {**held(needs, rule), **added}
-        if needs:
-            self._change_role(role, needs=needs)
-
-    def _change_role(self, role: str, **fields: Any) -> None:
-        self.host["stock"] = {**self.host["stock"], role: {**self.host["stock"][role], **fields}}
-
-    def _roles_named(self) -> set[str]:
-        """The roles that something of the design is made of, held by, or finished with."""
-        entries = [entry for section in ("parts", "joints", "hardware", "surfaces", "finish", "supplies")
-                   for entry in held(self.document, section).values() if isinstance(entry, Mapping)]  # fmt: skip
-        named = [entry.get(field) for entry in entries for field in _ROLE_FIELDS]
-        named += [entry["band"].get("with") for entry in entries if isinstance(entry.get("band"), Mapping)]
-        return {name for name in named if isinstance(name, str)}
-
-    def _is_used_up(self, entry: Any, driver: str, of: str) -> bool:
-        """Whether something is used up for the use itself: not what goes by the finished thing, nor what the whole uses
-        up by the same measure over all of it already."""
-        if not isinstance(entry, Mapping):
-            return True
-        if entry.get(driver) in _BY_THE_THING:
-            return False
-        told = [role.get("used_by") for role in held(self.host, "stock").values()
-                if isinstance(role, Mapping) and "used_over" not in role]  # fmt: skip
-        told += [one.get("driver") for one in held(self.host, "supplies").values()
-                 if isinstance(one, Mapping) and "of" not in one]  # fmt: skip
-        return of in entry or entry.get(driver) not in told
 
     # ---- places and steps -------------------------------------------------------------------------------------------
 
@@ -419,10 +350,6 @@ _STANDS: Final = {field.name: field for field in SHORTER["uses"].fields}
 def _listed(entry: Any, field: str) -> tuple[str, ...]:
     found = entry.get(field) if isinstance(entry, Mapping) else None
     return tuple(one for one in found if isinstance(one, str)) if isinstance(found, list | tuple) else ()
-
-
-def _texts(held_: Any) -> list[str]:
-    return [held_] if isinstance(held_, str) else [str(one) for one in held_] if isinstance(held_, list | tuple) else []
 
 
 def _lower(words: str) -> str:

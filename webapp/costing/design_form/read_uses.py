@@ -65,7 +65,8 @@ def check_expected(reading: Reading, expected: Mapping[str, tuple[str, str, bool
         if found is not None and found != wanted:
             reading.wrong(
                 f"{USES.name}.{use}.sizes.{size}",
-                f"Use {use}, {size}: it comes out as {dimension_words(found)}, and {dimension_words(wanted)} is needed.",
+                f"Use {use}, {size}: it comes out as {dimension_words(found)}, and {dimension_words(wanted)} is "
+                "needed.",
             )
 
 

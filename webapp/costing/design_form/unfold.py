@@ -78,7 +78,8 @@ class Unfolded:
         elif not isinstance(document, Mapping):
             self._say(name, "design", f"no design “{code[:80]}” is at hand. Take the code of a design that is kept.")
         elif document.get("form") != SHORT_FORM or document.get("loose") == "yes":
-            self._say(name, "design", f"“{code}” is not of form {SHORT_FORM} with parts in space; only such are put in.")
+            said = f"“{code}” is not of form {SHORT_FORM} with parts in space; only such are put in."
+            self._say(name, "design", said)
         elif any(not isinstance(held(document, "closes").get(axis), str) for axis in AXES):
             self._say(name, "design", f"“{code}” does not say under 'closes' how far it goes along x, y and z.")
         else:

@@ -167,7 +167,8 @@ def how_it_is_said(section: str) -> str:
 def _slot_words(found: re.Match[str]) -> str:
     words = found[1].rpartition(".")[2].replace("_", " ").upper()
     shown = {
-        "answers": f"{words} or {words}", "list": f"{words}, {words}", "axis": "x", "sizes": "size FORMULA, size FORMULA",
+        "answers": f"{words} or {words}", "list": f"{words}, {words}", "axis": "x",
+        "sizes": "size FORMULA, size FORMULA",
     }  # fmt: skip
     return shown.get(found[2] or "", words)
 

@@ -147,7 +147,8 @@ class Part:
     `number` counts 1..count; along the axes of `stations` the pieces stand as these say, and without a `count` there is
     one at each crossing of the stations. `joint_length` and `joint_width` are what tenons, tongues and housings add to
     the blank. `layers` blanks are glued to make one part. All parts of one thing with the same word in `together` come
-    from one sheet, under the answer `together_when` or always. What stands `within` a use is so many in one place of it.
+    from one sheet, under the answer `together_when` or always. What stands `within` a use is told for one
+    place of it.
     """
 
     name: str

@@ -118,7 +118,7 @@ class NamesWithin:
 
 def other_face(face: object, mirrored: tuple[str, ...]) -> object:
     """The face of a part that is on its other side where it is mirrored."""
-    if not isinstance(face, str) or face not in FACES or FACES[face][0] not in mirrored:
+    place = next((held for one, held in FACES.items() if one == face), None)
+    if place is None or place[0] not in mirrored:
         return face
-    axis, upper = FACES[face]
-    return next(one for one, place in FACES.items() if place == (axis, not upper))
+    return next(one for one, held in FACES.items() if held == (place[0], 1 - place[1]))

@@ -243,18 +243,16 @@ def _fit(taking: Taking, hardware: Hardware, entry: str) -> HardwareTaken:
     return HardwareTaken(hardware.name, says, taking.code_of(hardware.stock), count, mass)
 
 
-def _weigh_use(
-    taking: Taking, use: Use, parts: tuple[MadePart, ...], hardware: tuple[HardwareTaken, ...]
-) -> None:
+def _weigh_use(taking: Taking, use: Use, parts: tuple[MadePart, ...], hardware: tuple[HardwareTaken, ...]) -> None:
     """What one place of a use weighs: what is in all of them, and what is fitted there, by their number."""
     try:
         places = taking.standing.count(taking.environment, use)
     except CostingError:
         # Its parts are left out by then, and said.
         return
-    held = [one.all_mass for one in parts if one.all_mass is not None and is_in(taking.design, one.part.within, use.name)]
-    held += [one.mass for one in hardware
-             if one.mass is not None and is_in(taking.design, taking.design.hardware[one.name].within, use.name)]  # fmt: skip
+    masses = [(one.part.within, one.all_mass) for one in parts]
+    masses += [(taking.design.hardware[one.name].within, one.mass) for one in hardware]
+    held = [mass for within, mass in masses if mass is not None and is_in(taking.design, within, use.name)]
     if places.value:
         whole = taking.total(f"use/{use.name}/mass", f"{use.says}: weight of all", "kg", held)
         taking.standing.masses[use.name] = taking.derive(

@@ -62,7 +62,9 @@ class Meetings:
         found = list(self._by_parts.get((source, into), ()))
         if source != into:
             found += self._by_parts.get((into, source), ())
-        return [met for met in found if self._place(met.one, depth) == self._place(met.other, depth)] if depth else found
+        if not depth:
+            return found
+        return [met for met in found if self._place(met.one, depth) == self._place(met.other, depth)]
 
     def _place(self, piece: int, depth: int) -> tuple[int, ...]:
         return self.placed[piece].places[:depth]
