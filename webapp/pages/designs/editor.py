@@ -11,9 +11,10 @@ from fastapi import Form, Request
 from fastapi.responses import RedirectResponse, Response
 from sqlalchemy.orm import Session
 
+from webapp.costing.design_changes.attach import attach
 from webapp.costing.design_changes.rename import rename, section_of
 from webapp.costing.design_changes.typed_units import Written, write_units_in
-from webapp.costing.design_form.form_tables import CLOSES, DESIGN, SECTIONS
+from webapp.costing.design_form.form_tables import CLOSES, INSIDE, SHORT_FORM, SHORTER, SHORTER_DESIGN
 from webapp.costing.design_form.reader import read_design
 from webapp.costing.design_lines.table import how_it_is_said
 from webapp.costing.designs.canonical import document_digest
@@ -26,7 +27,12 @@ from webapp.design_text import read_text_lines, write_design_text
 from webapp.pages.designs.view import Sheet, sheet_of, usual_stock, work_out
 from webapp.pages.web.dependencies import ReadingSession, ShopHere, SignedIn, StoreSession
 from webapp.pages.web.routing import PageRouter, in_one_write
-from webapp.persistence.designs.records import list_versions, load_design, save_design_version
+from webapp.persistence.designs.records import (
+    list_versions,
+    load_design,
+    newest_document,
+    save_design_version,
+)
 from webapp.persistence.foundation.errors import NotKept
 from webapp.persistence.foundation.lists import one_line
 from webapp.persistence.people.users import User
@@ -41,8 +47,6 @@ LONGEST_NOTE: Final = 200
 LONGEST_QUOTED: Final = 90
 #: What the button says that changes a name.
 RENAME: Final = "rename"
-#: The form in whose text a bare number may stand for a length.
-FORM_WITH_BARE_LENGTHS: Final = "2"
 #: Codes that would stand where a page of ours does.
 TAKEN_CODES: Final = frozenset({"new"})
 
@@ -99,6 +103,10 @@ class HelpSection:
     line: str = ""
 
 
+#: Fields of the whole form that are no line of its head: sections, and what the program keeps there.
+_NO_LINE: Final = ("section", "inside")
+
+
 def _help() -> tuple[HelpSection, ...]:
     """What each section and field of the text means, in the shop's trade words."""
     told = [
@@ -109,8 +117,8 @@ def _help() -> tuple[HelpSection, ...]:
             how_it_is_said(one.name) if one.name else "",
         )
         for one in (
-            replace(DESIGN, fields=tuple(f for f in DESIGN.fields if f.sort != "section")),
-            *SECTIONS.values(),
+            replace(SHORTER_DESIGN, fields=tuple(f for f in SHORTER_DESIGN.fields if f.sort not in _NO_LINE)),
+            *SHORTER.values(),
             CLOSES,
         )
     ]
@@ -249,7 +257,7 @@ def _answer(
     now = running(request).now()
     name = load_design(session, code).name if code else ""
     versions = list_versions(session, code) if code else ()
-    document, design, wrong, written = _read(text, code, shop.length_system)
+    document, design, wrong, written = _read(session, text, code, shop.length_system)
     if document is not None and not code and _is_kept(session, str(document.get("design"))):
         wrong = (*wrong, Wrong(0, f"There is a design under “{document['design']}” already: open it to change it.", ""))
     page = replace(_begin(code, design.name if design else name, text, note, base), written=written)
@@ -288,7 +296,7 @@ def _answer(
 
 
 def _read(
-    text: str, code: str, system: System
+    session: Session, text: str, code: str, system: System
 ) -> tuple[dict[str, Any] | None, Design | None, tuple[Wrong, ...], tuple[Written, ...]]:
     """The document and the design that a text holds, everything that is wrong with it, and the units written in where
     the second form has bare numbers for lengths."""
@@ -297,9 +305,17 @@ def _read(
     if document is None:
         return None, None, tuple(_without_line(problem, written) for problem in problems), ()
     units: tuple[Written, ...] = ()
-    if document.get("form") == FORM_WITH_BARE_LENGTHS:
+    if document.get("form") == SHORT_FORM:
         document, units = write_units_in(document, system)
+    missing: tuple[Problem, ...] = ()
+    if document.get("form") == SHORT_FORM:
+        # What stands in the version that is changed goes on standing in it; a newer one is offered, not slipped in.
+        before = newest_document(session, code) if code else None
+        inside = {INSIDE: before[INSIDE]} if before is not None and INSIDE in before else {}
+        document, missing = attach({**inside, **document}, lambda wanted: newest_document(session, wanted))
     design, problems = read_design(document)
+    said = {one.field for one in missing}
+    problems = (*missing, *(one for one in problems if one.field not in said))
     wrong = [_with_line(problem, lines, written) for problem in problems]
     given = document.get("design")
     if code and isinstance(given, str) and given != code:
