@@ -207,7 +207,7 @@ def test_a_use_within_a_use_stands_in_every_place_of_both() -> None:
     taken = take_off(design)
     thick = Fraction("17.8")
     # Mirrored twice, a foot stands as it was made: its post 60 from its own left end.
-    ends = [0, 300 - 60 - thick, 600, 900 - 60 - thick]
+    ends = [Fraction(0), 300 - 60 - thick, Fraction(600), 900 - 60 - thick]
     assert boxes(taken) == {
         "plank": [(0, 0, 150 + thick)],
         "pair_bar": [(0, 0, 150), (600, 0, 150)],
@@ -233,11 +233,12 @@ def test_frames_that_stand_against_each_other_are_each_welded_for_themselves() -
 
 def test_an_answer_is_settled_where_it_is_used() -> None:
     taken = take_off(read(host({"foot": {"design": "foot", "choices": {"toe": "no_toe"}}})))
-    assert boxes(taken) == {"plank": [(0, 0, 100)], "foot_post": [(0, 0, 0)]}
+    nothing = Fraction(0)
+    assert boxes(taken) == {"plank": [(nothing, nothing, Fraction(100))], "foot_post": [(nothing, nothing, nothing)]}
     both = {"sort": {"says": "Feet", "answers": ["feet", "bare"], "usual": "bare"}}
     document = host({"foot": {"design": "foot", "when": "feet"}}, choices=both)
     document["parts"]["plank"]["at"] = {}
-    assert boxes(take_off(read(document))) == {"plank": [(0, 0, 0)]}
+    assert boxes(take_off(read(document))) == {"plank": [(nothing, nothing, nothing)]}
 
 
 @pytest.mark.parametrize(

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from datetime import date
+from fractions import Fraction
 from functools import cache
 from typing import Any
 
@@ -121,6 +122,8 @@ def materials() -> Catalogue:
 
 def take_off(design: Design, **sizes: int) -> TakeOff:
     """What one comes to, at its usual sizes but for these, in mm."""
-    wanted = {name: size.usual for name, size in design.sizes.items()} | {n: each * 10**6 for n, each in sizes.items()}
+    wanted = {
+        name: Fraction(sizes[name] * 10**6) if name in sizes else size.usual for name, size in design.sizes.items()
+    }
     step = STEP_NM["metric"]
     return expand(design, wanted, {}, {}, materials(), default_rates(), Working(), "item/1", step, "metric")

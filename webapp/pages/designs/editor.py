@@ -28,6 +28,7 @@ from webapp.pages.designs.view import Sheet, sheet_of, usual_stock, work_out
 from webapp.pages.web.dependencies import ReadingSession, ShopHere, SignedIn, StoreSession
 from webapp.pages.web.routing import PageRouter, in_one_write
 from webapp.persistence.designs.records import (
+    list_designs,
     list_versions,
     load_design,
     newest_document,
@@ -140,7 +141,8 @@ class EditPage:
     """The text as typed, what stands against it, and what it comes to where it can be worked out; `written` are the
     units that it is kept with where it has bare numbers.
 
-    `base` is the version the text began from, 0 for a new design; `doubtful` asks once more before keeping.
+    `base` is the version the text began from, 0 for a new design; `doubtful` asks once more before keeping. `offered`
+    are the designs that may be put in, each with the line that does it.
     """
 
     action: str
@@ -159,9 +161,10 @@ class EditPage:
     written: tuple[Written, ...] = ()
     naming: Naming = Naming()
     helps: tuple[HelpSection, ...] = field(default_factory=_help)
+    offered: tuple[tuple[str, str], ...] = ()
 
 
-def _begin(code: str, name: str, text: str, note: str, base: int) -> EditPage:
+def _begin(session: Session, code: str, name: str, text: str, note: str, base: int) -> EditPage:
     """The page with a text and nothing said about it yet; `code` is empty for a new design."""
     return EditPage(
         action=f"/designs/{code}/edit" if code else "/designs/new",
@@ -172,14 +175,26 @@ def _begin(code: str, name: str, text: str, note: str, base: int) -> EditPage:
         base=base,
         next_version=base + 1,
         name=name,
+        offered=_offered(session, code),
     )
+
+
+def _offered(session: Session, code: str) -> tuple[tuple[str, str], ...]:
+    """The designs that are made to be put into others: what each is, and the beginning of a line that puts it in."""
+    found = []
+    for listed in list_designs(session):
+        if listed.for_others and listed.code != code:
+            sizes = load_design(session, listed.code).document.get("sizes")
+            names = ", ".join(f"{name} …" for name in sizes) if isinstance(sizes, Mapping) else ""
+            found.append((listed.name, f"{listed.code.rpartition('_')[2]}: {listed.code}; {names}; x …"))
+    return tuple(found)
 
 
 @router.get("/designs/new")
 def show_new(request: Request, session: StoreSession, start: str = "") -> Response:
     """A text to begin with: of another design where `start` names one, else of the least that is a whole one."""
     text = write_design_text(load_design(session, start).document) if start else FIRST_TEXT
-    return render(request, "designs/edit.html", _begin("", "", text, "", 0))
+    return render(request, "designs/edit.html", _begin(session, "", "", text, "", 0))
 
 
 @router.post("/designs/new")
@@ -190,7 +205,7 @@ def keep_new(
 ) -> Response:  # fmt: skip
     """Try a new design's text out, or keep it as the first version."""
     if act == RENAME:
-        return _rename(request, "", text, note, 0, Naming(one_line(name_now), one_line(name_new)))
+        return _rename(request, session, "", text, note, 0, Naming(one_line(name_now), one_line(name_new)))
     return _answer(request, session, shop, user, "", text, note, 0, act, bool(although))
 
 
@@ -200,7 +215,7 @@ def show_edit(request: Request, session: StoreSession, code: str, version: int |
     stored = load_design(session, code, version)
     last = list_versions(session, code)[0].number
     said = "" if stored.version == last else f"This is the text of version {stored.version}; the last one is {last}."
-    page = _begin(code, stored.name, write_design_text(stored.document), "", last)
+    page = _begin(session, code, stored.name, write_design_text(stored.document), "", last)
     return render(request, "designs/edit.html", replace(page, said=said))
 
 
@@ -214,16 +229,16 @@ def keep_edit(
     """Try the changed text out, or keep it as the next version."""
     if act == RENAME:
         naming = Naming(one_line(name_now), one_line(name_new))
-        return _rename(request, code, text, note, base, naming, load_design(session, code).name)
+        return _rename(request, session, code, text, note, base, naming, load_design(session, code).name)
     return _answer(request, session, shop, user, code, text, note, base, act, bool(although))
 
 
 def _rename(
-    request: Request, code: str, typed: str, note: str, base: int, naming: Naming, name: str = ""
+    request: Request, session: Session, code: str, typed: str, note: str, base: int, naming: Naming, name: str = ""
 ) -> Response:  # fmt: skip
     """The text with a name changed wherever it stands; nothing is kept yet."""
     text = typed.replace("\r\n", "\n")
-    page = replace(_begin(code, name, text, one_line(note), base), naming=naming)
+    page = replace(_begin(session, code, name, text, one_line(note), base), naming=naming)
     document, problems, _ = read_text_lines(text)
     if document is None:
         written = text.splitlines()
@@ -260,7 +275,7 @@ def _answer(
     document, design, wrong, written = _read(session, text, code, shop.length_system)
     if document is not None and not code and _is_kept(session, str(document.get("design"))):
         wrong = (*wrong, Wrong(0, f"There is a design under “{document['design']}” already: open it to change it.", ""))
-    page = replace(_begin(code, design.name if design else name, text, note, base), written=written)
+    page = replace(_begin(session, code, design.name if design else name, text, note, base), written=written)
     if len(note) > LONGEST_NOTE:
         page = replace(page, note_problem=f"The note has {len(note)} characters; at most {LONGEST_NOTE} are kept.")
     if wrong or design is None or document is None:
@@ -314,8 +329,8 @@ def _read(
         inside = {INSIDE: before[INSIDE]} if before is not None and INSIDE in before else {}
         document, missing = attach({**inside, **document}, lambda wanted: newest_document(session, wanted))
     design, problems = read_design(document)
-    said = {one.field for one in missing}
-    problems = (*missing, *(one for one in problems if one.field not in said))
+    told = {one.field for one in missing}
+    problems = (*missing, *(one for one in problems if one.field not in told))
     wrong = [_with_line(problem, lines, written) for problem in problems]
     given = document.get("design")
     if code and isinstance(given, str) and given != code:
