@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from typing import Any, Final
 
-from webapp.costing.design_form.form_tables import INSIDE, USES
+from webapp.costing.design_form.form_tables import INSIDE, RENAMED, USES
 from webapp.costing.design_form.unfold import MOST_DEEP
 from webapp.costing.designs.names_within import held
 from webapp.costing.errors import Problem
@@ -29,7 +29,26 @@ def attach(document: Mapping[str, Any], library: Library) -> tuple[dict[str, Any
 def renewed(document: Mapping[str, Any], code: str, library: Library) -> tuple[dict[str, Any], tuple[Problem, ...]]:
     """The document with the newest version of one design that is used in it, and the others as they are."""
     inside = {name: one for name, one in held(document, INSIDE).items() if name != code}
-    return attach({**document, INSIDE: inside}, library)
+    newest = library(code)
+    uses = held(document, USES.name)
+    if newest is not None:
+        uses = {name: _under_new_names(entry, code, newest) for name, entry in uses.items()}
+    return attach({**document, USES.name: uses, INSIDE: inside}, library)
+
+
+def _under_new_names(entry: Any, code: str, newest: Mapping[str, Any]) -> Any:
+    """A use of a design whose names were changed, with what it says of them under those that they have by now."""
+    if not isinstance(entry, Mapping) or entry.get("design") != code:
+        return entry
+    changed = dict(entry)
+    for field, section in (("sizes", "sizes"), ("materials", "stock"), ("choices", "choices")):
+        record, there = held(held(newest, RENAMED), section), held(newest, section)
+        if field in entry:
+            changed[field] = {
+                record[name] if name not in there and isinstance(record.get(name), str) else name: each
+                for name, each in held(entry, field).items()
+            }
+    return changed
 
 
 def used_in(document: Mapping[str, Any]) -> dict[str, tuple[str, ...]]:

@@ -6,13 +6,15 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any, Final, Literal
 
-from webapp.costing.design_form.form_tables import CLOSES, DESIGN, SECTIONS, Field, Sort
+from webapp.costing.design_form.form_tables import CLOSES, DESIGN, SECTIONS, USES, Field, Sort
 from webapp.costing.designs.formulas import LENGTH, Dimension
 
 Way = tuple[str, ...]
 
 #: Fields that hold formulas of one dimension by name, as where a part stands holds one for x, y and z.
 _FORMULAS_BY_NAME: Final[Mapping[Sort, Dimension]] = {"at": LENGTH}
+#: The field in which a use says what the sizes of its design are here.
+_SIZES: Final = "sizes"
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,6 +48,9 @@ def places_of(document: Mapping[str, Any]) -> Iterator[Place]:
         elif field.name in SECTIONS and isinstance(held, Mapping):
             for name, entry in held.items():
                 yield from _entry((field.name, str(name)), entry, SECTIONS[field.name].fields)
+    uses = document.get(USES.name)
+    for name, entry in uses.items() if isinstance(uses, Mapping) else ():
+        yield from _entry((USES.name, str(name)), entry, USES.fields)
 
 
 def _values(held: object) -> Iterator[Place]:
@@ -69,6 +74,8 @@ def _field(way: Way, held: object, field: Field) -> Iterator[Place]:
                 continue
             if field.sort == "amount":
                 yield Place((*way, str(key)), text, "amount", of=way[1])
+            elif field.sort == "by_name" and field.name == _SIZES:
+                yield Place((*way, str(key)), text, "formula")
             elif field.sort in _FORMULAS_BY_NAME:
                 yield Place((*way, str(key)), text, "formula", _FORMULAS_BY_NAME[field.sort])
     elif isinstance(held, str):
