@@ -99,8 +99,8 @@ def test_a_retired_design_leaves_the_list_but_is_still_found(shop_database: Data
 
 
 def test_designs_for_others_come_last_and_those_that_hold_one_are_found(shop_database: Database) -> None:
-    drawer = {"form": "2", "for_others": "yes", "stock": {"board": {"usual": "ply"}, "screw": {"usual": "screw_4"}}}
-    chest = {
+    drawer: dict[str, object] = {"form": "2", "for_others": "yes", "stock": {"board": {"usual": "ply"}, "screw": {"usual": "screw_4"}}}
+    chest: dict[str, object] = {
         "form": "2", "stock": {"oak": {"usual": "oak"}}, "inside": {"drawer": drawer},
         "uses": {"low": {"design": "drawer", "materials": {"board": "oak"}}, "high": {"design": "drawer"}},
     }  # fmt: skip

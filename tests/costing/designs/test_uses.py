@@ -10,10 +10,10 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from tests.costing.designs.uses_case import FLAT, USED, cabinet, document_of, materials, read, take_off
+from tests.costing.designs.uses_case import FLAT, FOOT, USED, document_of, host, materials, read, take_off
 from tests.harness.examples import examples
 from webapp.costing.design_form.reader import read_design
-from webapp.costing.design_form.unfold import unfold
+from webapp.costing.design_form.unfold import Unfolded
 from webapp.costing.estimate.estimate import System
 from webapp.costing.estimate.snapshot import Inputs, estimate_inputs
 from webapp.costing.settings.table import default_rates
@@ -22,56 +22,6 @@ from webapp.design_text import read_text, write_design_text
 from webapp.seed import load_designs_for_others
 
 MM = 10**6
-
-#: A foot that leans out to the left, with a band on its left edge: mirrored, it leans and is banded to the right.
-FOOT: dict[str, Any] = {
-    "form": "2", "design": "foot", "name": "Foot", "says": "A foot of two pieces, one lower than the other.",
-    "sizes": {"high": {"says": "Height", "usual": "100 mm", "least": "50 mm", "most": "300 mm"}},
-    "stock": {
-        "board": {"says": "Board", "kind": "sheet", "usual": "birch_plywood_18"},
-        "tape": {"says": "Band", "kind": "length", "usual": "edge_band_1"},
-        "screw": {"says": "Screws", "kind": "fastener", "usual": "screw_4_50"},
-    },
-    "choices": {"toe": {"says": "Toe", "answers": ["with_toe", "no_toe"], "usual": "with_toe"}},
-    "values": {"wide": {"with_toe": "60 mm", "no_toe": "0 mm"}},
-    "parts": {
-        "post": {
-            "says": "Post", "stock": "board", "count": "1", "length": "high", "width": "80 mm",
-            "runs": {"length": "z", "width": "y"}, "at": {"x": "wide"},
-        },
-        "toe": {
-            "says": "Toe", "stock": "board", "count": "1", "length": "wide", "width": "80 mm",
-            "runs": {"length": "x", "width": "y"}, "at": {"x": "left of post", "z": "20 mm"},
-            "band": {"with": "tape", "edges": ["left"]}, "when": "with_toe",
-        },
-    },
-    "closes": {"x": "wide + board.thickness", "y": "80 mm", "z": "high"},
-    "joints": {
-        "toe_on": {
-            "says": "Toe into the post", "from": "post", "into": "toe", "with": "screw", "spacing": "40 mm",
-            "end": "20 mm", "when": "with_toe",
-        },
-    },
-    "operations": {"drill_holes": {"driver": "holes", "count": "2"}},
-    "scope": "A foot.",
-}  # fmt: skip
-
-
-def host(uses: dict[str, Any], **further: Any) -> dict[str, Any]:
-    """A plank 1 m long with feet under it."""
-    return {
-        "form": "2", "design": "plank", "name": "Plank", "says": "A plank on feet.",
-        "sizes": {"length": {"says": "Length", "usual": "1000 mm", "least": "500 mm", "most": "2000 mm"}},
-        "stock": {"board": {"says": "Plank", "kind": "sheet", "usual": "birch_plywood_18"}},
-        "parts": {
-            "plank": {
-                "says": "Plank", "stock": "board", "count": "1", "length": "length", "width": "200 mm",
-                "runs": {"length": "x", "width": "y"}, "at": {"z": "on foot"},
-            },
-        },
-        "uses": uses, "inside": {"foot": FOOT}, "scope": "A plank.", **further,
-    }  # fmt: skip
-
 
 def boxes(taken: TakeOff) -> dict[str, list[tuple[Fraction, ...]]]:
     """Where every piece stands, mm, by part."""
@@ -326,6 +276,16 @@ def test_too_many_in_all_are_refused_in_a_sentence() -> None:
     assert any("makes more than 5000 pieces in all" in problem.message for problem in taken.problems)
 
 
+def test_uses_of_uses_of_uses_stay_within_bounds() -> None:
+    """Forty of forty of forty: 64,000 in all, were they counted to the end."""
+    document: dict[str, Any] = FOOT
+    for level in ("inner", "outer"):
+        uses = {f"{level}_{number}": {"design": document["design"]} for number in range(40)}
+        document = {**host(uses, closes=FOOT["closes"], inside={document["design"]: document}), "design": level}
+    problems = found(host({f"use_{number}": {"design": "outer"} for number in range(40)}, inside={"outer": document}))
+    assert any("with it there are more than 400 stock roles in all" in said for _, said in problems)
+
+
 def test_a_place_that_goes_by_what_is_in_it_is_a_circle() -> None:
     document = host({"foot": {"design": "foot", "at": {"x": "foot_post.right"}}})
     taken = take_off(read(document))
@@ -346,9 +306,9 @@ def test_the_text_names_the_code_and_the_document_holds_the_design() -> None:
 def test_unfolding_leaves_its_document_alone_and_is_done_once() -> None:
     for document in (document_of(USED), host({"foot": {"design": "foot"}}), *load_designs_for_others()):
         before = copy.deepcopy(document)
-        once = unfold(document)
+        once = Unfolded(document).document
         assert document == before
-        assert unfold(once) == once
+        assert Unfolded(once).document == once
 
 
 FORMULAS = st.sampled_from(["100 mm", "length / 8", "4 in", "least(length, 120 mm)", "high", "3", "(", ""])
@@ -372,8 +332,8 @@ USES = st.fixed_dictionaries(
 @examples(100)
 def test_any_uses_are_written_out_once(uses: dict[str, Any]) -> None:
     document = host(uses)
-    once = unfold(document)
-    assert unfold(once) == once
+    once = Unfolded(document).document
+    assert Unfolded(once).document == once
     design, problems = read_design(document)
     assert (design is None) == bool(problems)
     if design is not None:
@@ -394,7 +354,3 @@ def test_a_design_within_may_hold_anything(section: str, held: object, use: obje
     document = host({"foot": {"design": "foot"}, "other": use}, inside={"foot": {**FOOT, section: held}})
     design, problems = read_design(document)
     assert (design is None) == bool(problems)
-
-
-def test_a_cabinet_without_its_drawers_is_still_one() -> None:
-    assert [part.name for part in take_off(read(document_of(cabinet("")))).parts] == ["side", "shelf"]

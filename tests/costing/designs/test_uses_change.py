@@ -5,14 +5,24 @@ from __future__ import annotations
 import copy
 from typing import Any
 
-from tests.costing.designs.test_uses import FOOT, host
-from tests.costing.designs.uses_case import USED, document_of, read, take_off
+import pytest
+
+from tests.costing.designs.uses_case import FOOT, USED, document_of, host, materials, read, take_off
 from webapp.costing.design_changes.attach import attach, renewed, used_in
 from webapp.costing.design_changes.keep import KeptAs, keep_as_design
 from webapp.costing.design_changes.rename import rename
+from webapp.costing.estimate.estimate import System
+from webapp.costing.estimate.snapshot import Inputs, estimate_inputs
 from webapp.costing.jobs.job import DesignItem
+from webapp.costing.settings.table import default_rates
+from webapp.design_text import write_design_text
+from webapp.seed import load_designs_for_others
 
 NEWER: dict[str, Any] = {**FOOT, "says": "A newer foot."}
+
+
+def nowhere(_: str) -> None:
+    """A library without designs."""
 
 
 def plank(**further: Any) -> dict[str, Any]:
@@ -33,11 +43,11 @@ def test_what_is_missing_is_put_in_and_what_is_there_stays() -> None:
     assert problems == ()
     assert taken["inside"] == {"foot": NEWER}
     assert used_in(taken) == {"foot": ("foot",)}
-    assert "inside" not in attach({**attached, "uses": {}}, {}.get)[0]
+    assert "inside" not in attach({**attached, "uses": {}}, nowhere)[0]
 
 
 def test_what_can_not_be_had_is_said_at_its_use() -> None:
-    _, ((problem),) = attach(plank(), {}.get)
+    _, ((problem),) = attach(plank(), nowhere)
     assert problem.field == "uses.foot.design"
     assert problem.message == (
         "Use foot, design: no design “foot” is at hand. Keep that design first, or take the code of another."
@@ -52,6 +62,17 @@ def test_what_can_not_be_had_is_said_at_its_use() -> None:
     _, ((problem),) = attach(deep["level_0"], deep.get)
     assert problem.field == "uses.next.design"
     assert "level_3 uses level_4: designs stand 4 deep in each other at most" in problem.message
+
+
+@pytest.mark.parametrize("system", ["metric", "inch"])
+@pytest.mark.parametrize("document", load_designs_for_others(), ids=lambda one: str(one["design"]))
+def test_each_that_the_program_has_can_be_priced_by_itself(document: dict[str, Any], system: System) -> None:
+    assert len(write_design_text(document).splitlines()) <= 40
+    form = {"form": "1", "job": "one", "items": [{"id": "one", "design": document["design"]}]}
+    estimate = estimate_inputs(Inputs(form, {"one": document}, materials(), default_rates(), system, 2, {}))
+    assert estimate.complete
+    assert not estimate.problems
+    assert read(document).for_others
 
 
 def test_a_newer_version_under_other_names_is_followed() -> None:

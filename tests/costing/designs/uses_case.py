@@ -87,6 +87,56 @@ uses:
 """  # noqa: E501
 
 
+#: A foot that leans out to the left, with a band on its left edge: mirrored, it leans and is banded to the right.
+FOOT: dict[str, Any] = {
+    "form": "2", "design": "foot", "name": "Foot", "says": "A foot of two pieces, one lower than the other.",
+    "sizes": {"high": {"says": "Height", "usual": "100 mm", "least": "50 mm", "most": "300 mm"}},
+    "stock": {
+        "board": {"says": "Board", "kind": "sheet", "usual": "birch_plywood_18"},
+        "tape": {"says": "Band", "kind": "length", "usual": "edge_band_1"},
+        "screw": {"says": "Screws", "kind": "fastener", "usual": "screw_4_50"},
+    },
+    "choices": {"toe": {"says": "Toe", "answers": ["with_toe", "no_toe"], "usual": "with_toe"}},
+    "values": {"wide": {"with_toe": "60 mm", "no_toe": "0 mm"}},
+    "parts": {
+        "post": {
+            "says": "Post", "stock": "board", "count": "1", "length": "high", "width": "80 mm",
+            "runs": {"length": "z", "width": "y"}, "at": {"x": "wide"},
+        },
+        "toe": {
+            "says": "Toe", "stock": "board", "count": "1", "length": "wide", "width": "80 mm",
+            "runs": {"length": "x", "width": "y"}, "at": {"x": "left of post", "z": "20 mm"},
+            "band": {"with": "tape", "edges": ["left"]}, "when": "with_toe",
+        },
+    },
+    "closes": {"x": "wide + board.thickness", "y": "80 mm", "z": "high"},
+    "joints": {
+        "toe_on": {
+            "says": "Toe into the post", "from": "post", "into": "toe", "with": "screw", "spacing": "40 mm",
+            "end": "20 mm", "when": "with_toe",
+        },
+    },
+    "operations": {"drill_holes": {"driver": "holes", "count": "2"}},
+    "scope": "A foot.",
+}  # fmt: skip
+
+
+def host(uses: dict[str, Any], **further: Any) -> dict[str, Any]:
+    """A plank 1 m long with feet under it."""
+    return {
+        "form": "2", "design": "plank", "name": "Plank", "says": "A plank on feet.",
+        "sizes": {"length": {"says": "Length", "usual": "1000 mm", "least": "500 mm", "most": "2000 mm"}},
+        "stock": {"board": {"says": "Plank", "kind": "sheet", "usual": "birch_plywood_18"}},
+        "parts": {
+            "plank": {
+                "says": "Plank", "stock": "board", "count": "1", "length": "length", "width": "200 mm",
+                "runs": {"length": "x", "width": "y"}, "at": {"z": "on foot"},
+            },
+        },
+        "uses": uses, "inside": {"foot": FOOT}, "scope": "A plank.", **further,
+    }  # fmt: skip
+
+
 def document_of(text: str) -> dict[str, Any]:
     """The document of a text, with what the program has put into it."""
     document, unread = read_text(text)

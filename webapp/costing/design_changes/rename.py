@@ -166,7 +166,7 @@ def _in_text(place: Place, old: str, new: str) -> str:
     if place.sort == "sentence":
         return fill_names(place.text, lambda name: f"{{{_renamed(name, old, new)}}}")
     if place.way[-2:-1] == ("at",) and re.search(rf"(?<![\w.]){re.escape(old)}(?!\w)", place.text):
-        axis = next((axis for axis in AXES if axis == place.way[-1]), "x")
+        axis = next((axis for axis in AXES if axis == place.way[-1]), AXES[0])
         return reworded(place.text, axis, lambda text: _pair_in_formula(place, text, old, new), str)
     return _pair_in_formula(place, place.text, old, new)
 

@@ -69,6 +69,7 @@ class RolesWithin:
             self.change_role(role, needs=needs)
 
     def change_role(self, role: str, **fields: Any) -> None:
+        """Say further fields of a role of the whole, in the copy of it that is written out."""
         self.host["stock"] = {**self.host["stock"], role: {**self.host["stock"][role], **fields}}
 
     def roles_named(self) -> set[str]:

@@ -10,13 +10,18 @@ from collections.abc import Mapping
 from difflib import get_close_matches
 from typing import Any, Final
 
-from webapp.costing.design_form.form_tables import AXES, INSIDE, LONGEST_NAME, NAME, SHORT_FORM, USES
+from webapp.costing.design_form.form_tables import AXES, INSIDE, LONGEST_NAME, MOST_PARTS, NAME, SHORT_FORM, USES
 from webapp.costing.design_form.put_in import PutIn
 from webapp.costing.design_form.read_fields import Entry, Reading
 from webapp.costing.designs.names_within import held
 
 #: So many designs stand one in another at most, the outermost counted.
 MOST_DEEP: Final = 4
+#: The sections that grow with each use: none grows beyond what a design may have of parts.
+_BOUNDED: Final = {
+    "parts": "parts", "stands": "uses", "values": "values", "stock": "stock roles", "joints": "joints",
+    "hardware": "pieces of hardware", "musts": "rules",
+}  # fmt: skip
 
 
 class Unfolded:
@@ -42,9 +47,13 @@ class Unfolded:
         if len(uses) > USES.most:
             self.wrong.append((USES.name, f"The section uses has {len(uses)} entries; {USES.most} are the most."))
             uses = {}
+        self._written_out: dict[str, Unfolded] = {}
         reading = Reading(document)
         for name, entry in uses.items():
             self._use(reading, str(name), entry)
+            if many := next((one for one in _BOUNDED if len(held(self.document, one)) > MOST_PARTS), None):
+                self._say(str(name), "", f"with it there are more than {MOST_PARTS} {_BOUNDED[many]} in all.")
+                break
 
     def _say(self, name: str, field: str, sentence: str) -> None:
         path = ".".join(one for one in (USES.name, name, field) if one)
@@ -87,9 +96,12 @@ class Unfolded:
         return None
 
     def _put_in(self, name: str, entry: Mapping[str, Any], document: Mapping[str, object]) -> None:
-        within = Unfolded(document, self._around)
+        code = str(entry["design"])
+        if code not in self._written_out:
+            self._written_out[code] = Unfolded(document, self._around)
+        within = self._written_out[code]
         if within.wrong:
-            self._say(name, "design", f"“{entry['design']}” can't be put in. {within.wrong[0][1]}")
+            self._say(name, "design", f"“{code}” can't be put in. {within.wrong[0][1]}")
             return
         one = PutIn(name, entry, within.document, within.steps, self.document)
         for field, known in (("sizes", "sizes"), ("materials", "stock"), ("choices", "choices")):
@@ -116,8 +128,3 @@ class Unfolded:
                 hint = f"; did you mean '{close[0]}'?" if close else f"; there is {', '.join(known) or 'none'}."
                 called = {"sizes": "size", "materials": "stock role", "choices": "question"}[field]
                 self._say(name, f"{field}.{each}", f"“{entry['design']}” has no {called} '{str(each)[:80]}'{hint}")
-
-
-def unfold(document: Mapping[str, object]) -> dict[str, Any]:
-    """The document with all that the designs used in it are made of; one without uses comes back as it is."""
-    return Unfolded(document).document

@@ -202,7 +202,8 @@ def newest_document(session: Session, code: str) -> Mapping[str, Any] | None:
 
 def designs_with_inside(session: Session, code: str) -> tuple[StoredDesign, ...]:
     """The last versions of the designs in use in which another stands, by name."""
-    found = [load_design(session, one.code) for one in list_designs(session) if one.code != code]
+    holding = _last_holding(session, f'"design":"{code}"')
+    found = [load_design(session, one.code) for one in list_designs(session) if one.code in holding]
     return tuple(one for one in found if code in _entries(one.document, INSIDE))
 
 
@@ -254,15 +255,21 @@ def list_designs(session: Session, *, retired: bool | None = False) -> tuple[Des
 
 def _for_others(session: Session) -> frozenset[str]:
     """The codes of the designs whose last version is made to be put into others."""
+    held = _last_holding(session, '"for_others":"yes"')
+    return frozenset(code for code, document in held.items() if document.get("for_others") == "yes")
+
+
+def _last_holding(session: Session, words: str) -> dict[str, Mapping[str, Any]]:
+    """The last versions in whose document these words stand somewhere, as it is kept, by the design's code."""
     kept = DesignVersionRow
     last = select(kept.design_id, func.max(kept.number).label("number")).group_by(kept.design_id).subquery()
     said = session.execute(
         select(DesignRow.code, kept.document)
         .join(kept, kept.design_id == DesignRow.id)
         .join(last, (last.c.design_id == kept.design_id) & (last.c.number == kept.number))
-        .where(type_coerce(kept.document, Text).like('%"for_others":"yes"%'))
+        .where(type_coerce(kept.document, Text).contains(words, autoescape=True))
     )
-    return frozenset(code for code, document in said if document.get("for_others") == "yes")
+    return {row.code: row.document for row in said}
 
 
 def list_design_names(session: Session) -> tuple[tuple[str, str], ...]:
