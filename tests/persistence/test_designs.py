@@ -99,7 +99,9 @@ def test_a_retired_design_leaves_the_list_but_is_still_found(shop_database: Data
 
 
 def test_designs_for_others_come_last_and_those_that_hold_one_are_found(shop_database: Database) -> None:
-    drawer: dict[str, object] = {"form": "2", "for_others": "yes", "stock": {"board": {"usual": "ply"}, "screw": {"usual": "screw_4"}}}
+    drawer: dict[str, object] = {
+        "form": "2", "for_others": "yes", "stock": {"board": {"usual": "ply"}, "screw": {"usual": "screw_4"}},
+    }  # fmt: skip
     chest: dict[str, object] = {
         "form": "2", "stock": {"oak": {"usual": "oak"}}, "inside": {"drawer": drawer},
         "uses": {"low": {"design": "drawer", "materials": {"board": "oak"}}, "high": {"design": "drawer"}},
