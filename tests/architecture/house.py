@@ -119,7 +119,7 @@ _ROWS: Final = [
     ("remembered", "", ""),
     ("benches", "remembered costing.catalogue costing.measures costing.settings costing.takeoff pictures.bench", ""),
     ("design_text", "costing costing.designs costing.design_form costing.design_lines", "yaml"),
-    ("seed", "costing costing.measures costing.catalogue paths design_text", "yaml"),
+    ("seed", "costing costing.measures costing.catalogue costing.design_changes paths design_text", "yaml"),
     ("example_job", "costing.measures costing.settings costing.estimate seed", ""),
     ("sent_pictures", "costing.measures", "PIL"),
     ("sent_workbook", "costing.tables", ""),

@@ -15,6 +15,7 @@ import pytest
 
 from tests.harness.hand_count import HandCount
 from tests.reference.counted_cart_and_rack import DRYING_RACK, WARE_CART
+from tests.reference.counted_for_others import DRAWER_BOX, LIPPED_SHELF, TOE_BASE, WELDED_FRAME, WELDS
 from tests.reference.counted_tube_bench import STEEL, TUBE_BENCH
 from tests.reference.counted_wall_and_sheets import SHEET_RACK, WALL_STORAGE
 from webapp.costing.catalogue.kinds import Kind
@@ -25,7 +26,7 @@ from webapp.costing.items.expand import expand
 from webapp.costing.ledger.working import Working
 from webapp.costing.settings.table import default_rates
 from webapp.costing.takeoff.model import TakeOff
-from webapp.seed import load_catalogue, load_designs
+from webapp.seed import load_catalogue, load_designs, load_designs_for_others
 
 NM_PER_MM = 10**6
 STEP_NM = 100_000
@@ -228,6 +229,10 @@ COUNTED = {
     "wall_rail_storage": WALL_STORAGE,
     "sheet_rack": SHEET_RACK,
     "tube_frame_bench": TUBE_BENCH,
+    "drawer_box": DRAWER_BOX,
+    "toe_base": TOE_BASE,
+    "welded_frame": WELDED_FRAME,
+    "lipped_shelf": LIPPED_SHELF,
 }
 EVERY_CASE = [(design, case) for design, count in COUNTED.items() for case in count.cases]
 
@@ -242,7 +247,7 @@ def table(text: str, hand: HandCount, case: str) -> dict[str, str]:
 @cache
 def starters() -> tuple[Mapping[str, Design], Catalogue]:
     designs = {}
-    for document in load_designs():
+    for document in (*load_designs(), *load_designs_for_others()):
         design, problems = read_design(document)
         assert design is not None, problems
         designs[design.code] = design
@@ -313,7 +318,7 @@ def test_fastenings_by_joint(code: str, case: str) -> None:
 
 @pytest.mark.parametrize(("code", "case"), EVERY_CASE)
 def test_hardware(code: str, case: str) -> None:
-    expected = table(COUNTED[code].hardware, COUNTED[code], case)
+    expected = table(COUNTED[code].hardware, COUNTED[code], case) if COUNTED[code].hardware else {}
     assert {one.name: str(one.count.value) for one in take_off(code, case).hardware} == expected
 
 
@@ -326,6 +331,12 @@ def test_weight_against_a_hand_sum(code: str, case: str) -> None:
 def test_steel_is_cut_welded_and_cleaned_as_counted(case: str) -> None:
     column, drivers = list(TUBE_BENCH.cases).index(case), take_off("tube_frame_bench", case).drivers
     assert {name: drivers[name].value for name in STEEL} == {name: Fraction(row[column]) for name, row in STEEL.items()}
+
+
+@pytest.mark.parametrize("case", WELDED_FRAME.cases)
+def test_the_welded_frame_has_the_welds_counted(case: str) -> None:
+    welds = take_off("welded_frame", case).welds
+    assert (sum(one.count.value for one in welds), sum(one.length.value for one in welds)) == WELDS[case]
 
 
 @pytest.mark.parametrize("case", HOLLOW.cases)

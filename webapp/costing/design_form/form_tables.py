@@ -33,6 +33,8 @@ Sort = Literal[
     "band",  # which stock on which edges
     "mitres",  # which ends of a length are cut on the slant
     "lines",  # a list of free texts
+    "by_name",  # formulas or names, each by the name that it has in another design
+    "inside",  # whole documents of other designs, by code
     "renamed",  # by section, the names that entries had in earlier versions, each with the one it has now
     "section",  # a whole section, with a table of its own
 ]
@@ -46,6 +48,8 @@ LONGEST_NAME: Final = 40
 LONGEST_WORDS: Final = 600
 MOST_PARTS: Final = 400
 
+#: The field in which a design keeps the documents of those that are used in it.
+INSIDE: Final = "inside"
 #: The field in which a design notes the names of earlier versions.
 RENAMED: Final = "renamed"
 
@@ -327,6 +331,19 @@ def _eased(section: Section, optional: tuple[str, ...], *further: Field) -> Sect
     return replace(section, fields=(*kept, *renewed.values()), required=section.required and "" not in optional)
 
 
+USES: Final = Section("uses", "use", "Designs of their own that stand in this one: a drawer box, a welded frame.", (
+    Field("says", "words", "What it is here, in words that are printed; its name, where not given."),
+    _need("design", "words", "The code of the design that it is."),
+    Field("sizes", "by_name", "Its sizes, each a measure or a formula of this design; the usual, where not given."),
+    Field("materials", "by_name", "Its stock roles that one of this design fills; others are roles of their own."),
+    Field("choices", "by_name", "Its questions, each with its answer here; the usual, where not given."),
+    _number("count", "How many; one at each crossing of its places, where not given."),
+    Field("at", "at", "Where its corner nearest the front left at the floor stands, said as for a part."),
+    Field("four_corners", "words", "At the four corners of the whole, and how far in."),
+    Field("mirrored", "names", "The axes along which it is mirrored."),
+    _WHEN,
+), most=40)  # fmt: skip
+
 #: The form in which what follows from the parts in space is left unsaid.
 SHORT_FORM: Final = "2"
 #: What form 2 says otherwise: what follows from where parts stand and touch may be left out, or is said in words.
@@ -364,12 +381,23 @@ SHORTER: Final[Mapping[str, Section]] = {**SECTIONS, **{
             "load", "words",
             "The load on one: kilograms, or a load along its length; what is planned on the part, where not given.",
         )),
+        USES,
     )
 }}  # fmt: skip
+#: Further fields of the whole form, by the one that they stand before.
+_BEFORE: Final[Mapping[str, tuple[Field, ...]]] = {
+    "loose": (Field("for_others", "yes_no", "Whether it is made to be put into other designs, seldom by itself."),),
+    "parts": (Field(USES.name, "section", USES.says),),
+    RENAMED: (Field(INSIDE, "inside", "The designs that are used in it, whole: the program keeps them there."),),
+}
 SHORTER_DESIGN: Final = replace(
     DESIGN,
     fields=(
-        *(replace(one, required=one.required and one.name != "closes") for one in DESIGN.fields),
+        *(
+            further
+            for one in DESIGN.fields
+            for further in (*_BEFORE.get(one.name, ()), replace(one, required=one.required and one.name != "closes"))
+        ),
         Field("remarks", "section", "What whoever wrote it noted beside an entry, by the path of the entry."),
     ),
 )  # fmt: skip

@@ -103,6 +103,7 @@ def read_part(entry: Entry) -> Part:
         together=entry.together(kind),
         together_when=entry.answer("together_when"),
         stations=stations,
+        within=entry.within(),
     )
 
 
@@ -153,6 +154,7 @@ def read_joint(entry: Entry) -> Joint:
         others=several[1:],
         meets=meets and entry.content.get("touches") != "no",
         play=entry.formula_or_none("play"),
+        within=entry.within(),
     )
 
 
@@ -268,7 +270,7 @@ def read_hardware(entry: Entry) -> Hardware:
         entry.name, entry.words("says"), stock, entry.formula_or_none("count"), entry.when(),
         {axis: entry.formula(field) for axis, field in sides if field in given}, at if stands else {}, stations, under,
         _part_there(entry, "into"), entry.formula_or_none("through"), entry.formula_or_none("room"),
-        entry.yes_no("to_wall", False),
+        entry.yes_no("to_wall", False), entry.within(),
     )  # fmt: skip
 
 

@@ -34,6 +34,12 @@ _WORDS: Final[Mapping[str, tuple[Clause, ...]]] = {
         Clause("chosen to fit {follows:named}"), Clause("needing {needs:needs}"),
     ),
     "choices": (Clause("{answers:or}"), Clause("{usual} as a rule")),
+    "uses": (
+        Clause("a “{design:words}”"), Clause("{count:number} of them"), Clause("with {sizes:by}"),
+        Clause("made from {materials:by}"), Clause("with {choices:by}"),
+        Clause("from left to right at {at.x}"), Clause("from front to back at {at.y}"), Clause("in height at {at.z}"),
+        Clause("mirrored along {mirrored}"),
+    ),
     "parts": (
         Clause("one", {"count": "1"}), Clause("{count:number} of them"), Clause("cut from {stock:named}"),
         Clause("{length} long"), Clause("{runs.length:lies}"), Clause("{width} wide {runs.width:wide}"),
@@ -197,6 +203,8 @@ def _shaped(document: Mapping[str, object], shape: str, value: object) -> str:
         return _listed([_named(document, name) for name in names])
     if shape == "or" and isinstance(value, list | tuple):
         return _listed([_words(each) for each in value], "or")
+    if shape == "by" and isinstance(value, Mapping):
+        return _listed([f"{_words(each)} as its {name_words(key)}" for key, each in value.items()])
     return _needs(value) if shape == "needs" else _words(value)
 
 

@@ -67,6 +67,12 @@ CLAUSES: Final[Mapping[str, tuple[Clause, ...]]] = {
         Clause("follows {follows:name}"), Clause("needs {needs:needs}"),
     ),
     "choices": (Clause("{says}"), Clause("{answers:answers}")),
+    "uses": (
+        Clause("{design:name}"), Clause("says {says}"), Clause("{sizes:sizes}"), Clause("material {materials:pairs}"),
+        Clause("choice {choices:pairs}"), Clause("count {count}"), Clause("x {at.x}"), Clause("y {at.y}"),
+        Clause("z {at.z}"), Clause("four corners", {"four_corners": "yes"}), Clause("four corners {four_corners}"),
+        Clause("mirrored {mirrored:list}"),
+    ),
     "parts": (
         Clause("{says}"),
         Clause("{count} of {stock:name}"), Clause("of {stock:name}"),
@@ -129,7 +135,7 @@ ANSWERED: Final = ("values",)
 #: The shape of a field by what the form says that it holds; any text where it isn't here.
 _SHAPE_OF_SORT: Final = {
     "names": "list", "lines": "list", "at": "pairs", "runs": "pairs", "band": "pairs", "mitres": "pairs",
-    "needs": "needs",
+    "needs": "needs", "by_name": "pairs",
 }  # fmt: skip
 
 
@@ -179,7 +185,11 @@ def how_it_is_said(section: str) -> str:
 
 def _slot_words(found: re.Match[str]) -> str:
     words = found[1].rpartition(".")[2].replace("_", " ").upper()
-    return {"answers": f"{words} or {words}", "list": f"{words}, {words}", "axis": "x"}.get(found[2] or "", words)
+    shown = {
+        "answers": f"{words} or {words}", "list": f"{words}, {words}", "axis": "x",
+        "sizes": "size FORMULA, size FORMULA",
+    }  # fmt: skip
+    return shown.get(found[2] or "", words)
 
 
 @lru_cache(maxsize=64)
@@ -218,8 +228,8 @@ def clauses_of(section: str) -> Said:
 
 
 def _is_told_apart(clause: Clause) -> bool:
-    """Whether a field alone is known by what it may be, as the kind of a material."""
-    return clause.is_bare and clause.slots[0][1] == "kind"
+    """Whether a field alone is known by what it may be: the kind of a material, or sizes with their names."""
+    return clause.is_bare and clause.slots[0][1] in ("kind", "sizes")
 
 
 def _is_taken(name: str, lead: str, leads: set[str], own: tuple[Clause, ...]) -> bool:

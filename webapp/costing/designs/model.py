@@ -154,7 +154,8 @@ class Part:
     `number` counts 1..count; along the axes of `stations` the pieces stand as these say, and without a `count` there is
     one at each crossing of the stations. `joint_length` and `joint_width` are what tenons, tongues and housings add to
     the blank. `layers` blanks are glued to make one part. All parts of one thing with the same word in `together` come
-    from one sheet, under the answer `together_when` or always.
+    from one sheet, under the answer `together_when` or always. What stands `within` a use is told for one
+    place of it.
     """
 
     name: str
@@ -178,6 +179,28 @@ class Part:
     together: str = ""
     together_when: str = ""
     stations: Mapping[Axis, Stations] = field(default_factory=dict)
+    within: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Use:
+    """A design that stands in another, once or in rows, as a box with `size` along x, y and z.
+
+    It stands as a part does: `at`, `stations`, `count`. What is in it stands by its own corner nearest the front left
+    at the floor, and mirrored along the axes `mirrored`. `design` is the code of the one that it is, `within` the use
+    in which it stands itself.
+    """
+
+    name: str
+    says: str
+    design: str
+    size: Mapping[Axis, Expression]
+    at: Mapping[Axis, Expression]
+    stations: Mapping[Axis, Stations]
+    count: Expression | None
+    mirrored: tuple[Axis, ...] = ()
+    when: str = ""
+    within: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -191,7 +214,7 @@ class Joint:
 
     Where `meets` is set, whatever of run, rows, count of welds, width of glue, grip, room and bite isn't given follows
     from the faces of `source` that meet those of `into` or of the `others`. `play` is how far what it holds may move
-    each way.
+    each way. `within` a use, both stand in one place of it.
     """
 
     name: str
@@ -218,6 +241,7 @@ class Joint:
     others: tuple[str, ...] = ()
     meets: bool = False
     play: Expression | None = None
+    within: str = ""
 
     @property
     def held(self) -> tuple[str, ...]:
@@ -248,6 +272,7 @@ class Hardware:
     through: Expression | None = None
     room: Expression | None = None
     to_wall: bool = False
+    within: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -386,6 +411,8 @@ class Design:
     loose: bool = False
     form: str = "1"
     loads: Mapping[str, Load] = field(default_factory=dict)
+    uses: Mapping[str, Use] = field(default_factory=dict)
+    for_others: bool = False
 
     def sizes_in(self, system: System) -> dict[str, Size]:
         """The sizes with the values of a length system."""
