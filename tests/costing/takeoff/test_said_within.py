@@ -80,8 +80,8 @@ def test_a_step_that_is_switched_off_leaves_its_screws_untimed() -> None:
 
 
 def test_hardware_that_no_step_fits_is_named() -> None:
-    text = BOX.replace("  fit_hardware: by hardware; over foot", "  fit_hardware: off")
-    said = check(take(text=text), "counted/fitted")
+    off = BOX.replace("  fit_hardware: by hardware; over foot", "  fit_hardware: off")
+    said = check(take(text=off), "counted/fitted")
     assert (said.outcome, said.sentence.partition(":")[0]) == (
         "failure", "Pieces of hardware “Foot”, 4, are fitted by no step",
     )  # fmt: skip
@@ -90,7 +90,7 @@ def test_hardware_that_no_step_fits_is_named() -> None:
 def test_screws_in_the_feet_go_through_the_plate_and_into_the_floor() -> None:
     found = take()
     # 2 + 17.8 - 16 is left before the tip; 16 - 2 bite, and 1.5 x 2 is wanted of what holds a plate.
-    assert check(found, "tip/fitted/foot_screw").sentence.startswith("Screws in the feet: 3.8 mm is left before")
+    assert "Screws in the feet: 3.8 mm is left before the tip" in check(found, "tip/fitted/foot_screw").sentence
     assert "the screws bite 14.0 mm; at least 3.0 mm is wanted" in check(found, "bite/fitted/foot_screw").sentence
     long = take(text=BOX.replace("fastener screw_35_16", "fastener screw_4_25"))
     # 2 + 17.8 - 25.
@@ -112,8 +112,7 @@ def test_what_screws_pass_through_is_said_of_fastenings_only() -> None:
 
 
 def test_a_floor_that_ends_short_of_one_side_and_hangs_over_the_feet_is_named() -> None:
-    text = BOX.replace("long width - 2 * board.thickness along x", "long width - 3 * board.thickness along x")
-    short = take(text=text)
+    short = take(text=BOX.replace("long width - 2 * board", "long width - 3 * board"))
     said = check(short, "both_ends/levels_on")
     assert said.sentence.endswith("“Floor” 1 meets “Side” 1 and falls 17.8 mm short of “Side” 2.")
     lifted = take(text=BOX.replace("wide 40 mm; deep 40 mm; tall 20 mm", "wide 40 mm; deep 40 mm; tall 15 mm"))

@@ -61,7 +61,8 @@ def check_counted(taking: Taking, taken: Taken) -> None:
         short = taking.design.form != "1"
         known = short or len(left) == len(made)
         tail = (
-            ": their time is missing. Let a step count them, or type them under what a step “includes”."
+            ": their time is missing. Let a step count them"
+            + (", or type them under what a step “includes”." if short else ".")
             if known
             else ": whether another step includes them is not known. Let a step count them; a design in the short form "
             "can say what a step includes."
