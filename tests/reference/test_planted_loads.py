@@ -14,7 +14,7 @@ from typing import Any
 import pytest
 
 from tests.reference.golden_figures import DAY
-from tests.reference.short_forms import FORM_1, Asked, corners, design_of, form_1_document, samples, taken
+from tests.reference.short_forms import FORM_1, Asked, corners, form_1_document, samples, taken
 from webapp.costing.catalogue.materials import Catalogue
 from webapp.costing.design_form.reader import read_design
 from webapp.costing.estimate.snapshot import Inputs, estimate_inputs
@@ -117,7 +117,8 @@ def test_what_states_no_rated_load_is_not_known_and_says_what_to_type() -> None:
     foot = kept.materials["foot_levelling"]
     bare = {name: value for name, value in foot.values.items() if name != "rated_load"}
     without = {**kept.materials, foot.code: type(foot)(**{**_fields(foot), "values": bare})}
-    design = design_of((FORM_1 / "drying_rack.yaml").read_text(encoding="utf-8"))
+    design, problems = read_design({**form_1_document("drying_rack"), "form": "2"})
+    assert design is not None, problems
     stated = Catalogue(**{**_fields(kept), "materials": without})
     found = taken(design, next(iter(corners(design))), stated)
     check = next(one for one in found.checks if one.name == "bears/foot")
@@ -403,9 +404,11 @@ def test_24_loading_that_is_counted_for_one() -> None:
 # ---- no false failure -----------------------------------------------------------------------------------------------
 
 
+@pytest.mark.parametrize("form", ["1", "2"])
 @pytest.mark.parametrize("name", STARTERS)
-def test_the_sound_starters_fail_none_of_these(name: str) -> None:
-    design = design_of((FORM_1 / f"{name}.yaml").read_text(encoding="utf-8"))
+def test_the_sound_starters_fail_none_of_these(name: str, form: str) -> None:
+    design, problems = read_design({**form_1_document(name), "form": form})
+    assert design is not None, problems
     asked = [*corners(design), *samples(design, 100)]
     failed = {
         check.sentence
