@@ -271,8 +271,8 @@ OF_THEIR_OWN: Mapping[str, Own] = {
         )
     },
     "two_person_kg": Own("tube_frame_bench", to=90),
-    "one_person_length": Own("trestle_bench", to=500 * MM, change=in_short_form),
-    "one_person_kg": Own("trestle_bench", to=60, change=in_short_form),
+    "one_person_length": Own(to=500 * MM, change=in_short_form),
+    "one_person_kg": Own(to=60, change=in_short_form),
     "bite_sheet": Own("bench_cabinet"),
     "bench_sag": Own("trestle_bench"),
     "moisture_swing": Own("trestle_bench", to=8, change=in_short_form),

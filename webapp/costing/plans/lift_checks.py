@@ -54,7 +54,7 @@ class _Load:
 def lifted(
     items: Sequence[ItemTaken], delivery: Delivery | None, rates: Rates, working: Working, system: System
 ) -> Iterator[Check]:
-    """A check for each thing that is lifted. A design of the first form keeps its checks and its working as they were."""
+    """A check for each thing that is lifted. A design of the first form keeps its checks as they were."""
     for item in items:
         taken = item.take_off
         if taken.design.form == "1":
