@@ -18,15 +18,17 @@ from webapp.costing.items.expand import expand
 from webapp.costing.ledger.working import Working
 from webapp.costing.measures.written import STEP_NM
 from webapp.costing.settings.table import default_rates
-from webapp.costing.takeoff.model import Box
+from webapp.costing.takeoff.features import Hole
+from webapp.costing.takeoff.model import Box, TakeOff
 from webapp.pictures.bench.hiding import find_hiding
 from webapp.pictures.bench.lines import lines_in_sight
 from webapp.pictures.bench.looking import ABOVE, FRONT, ISOMETRIC, RIGHT_END, look_at
 from webapp.pictures.bench.page import drawn_fills, frame_of
 from webapp.pictures.bench.painting import paint
+from webapp.pictures.bench.picture import line_body
 from webapp.pictures.bench.pieces import heap_of, piece_of
 from webapp.pictures.bench.thing import Thing, thing_of
-from webapp.pictures.bench.views import draw_bench, line_body
+from webapp.pictures.drawings.views import draw_bench
 from webapp.seed import load_catalogue, load_designs
 
 RUNS: Final = 9
@@ -68,6 +70,32 @@ def milliseconds(what: Callable[[], object]) -> float:
     return median(times) * 1000
 
 
+def holed_top(yardstick: float) -> None:
+    """The hollow-core top with a field of a hundred holes, drawn whole, beside its estimate."""
+    catalogue, rates = load_catalogue(date.today()), default_rates()
+    (document,) = [one for one in load_designs() if one["design"] == "hollow_core_top"]
+    design, _ = read_design(document)
+    assert design is not None
+
+    def take() -> TakeOff:
+        assert design is not None
+        return expand(design, {}, {}, {}, catalogue, rates, Working(), "x", STEP_NM["metric"], "metric")
+
+    taken = take()
+    field = Hole("face", 150 * MM, 100 * MM, 20 * MM, 0, "stops", 20, 5, 75 * MM, 150 * MM)
+    made = {taken.parts[0].name: (field,)}
+    thing, bare = thing_of(taken, made=made), thing_of(taken)
+    for words, what in (
+        ("a bench drawn whole, without holes", lambda: draw_bench(bare, "A top", "metric")),
+        ("with 100 holes", lambda: draw_bench(thing, "A top", "metric")),
+        ("with 100 holes, parts to be pointed at", lambda: draw_bench(thing, "A top", "metric", called="top")),
+        ("the take-off", take),
+    ):
+        spent = milliseconds(what)
+        said = f"hollow-core top, {len(thing.pieces)} pieces, {words}"
+        print(f"{said}: {spent:.1f} ms, {spent / yardstick:.2f} yardsticks")
+
+
 def main() -> None:
     """Print the tables."""
     yardstick = yardstick_seconds() * 1000
@@ -87,7 +115,7 @@ def main() -> None:
                 drawn_fills(paint(seen, hiding), frame)
                 line_body(lines_in_sight(seen, hiding), frame)
 
-        drawn = draw_bench(thing, "A rack", str)
+        drawn = draw_bench(thing, "A rack", "metric")
         kilobytes = len(drawn.picture) / 1000
         print(
             f"{len(thing.pieces):6}  {int((~hiding.gone).sum()):8}  {len(hiding.near):5}"
@@ -95,10 +123,11 @@ def main() -> None:
             f"  {milliseconds(lambda s=seen: find_hiding(s)):6.1f}"  # type: ignore[misc]
             f"  {milliseconds(lambda s=seen, h=hiding: paint(s, h)):8.1f}"  # type: ignore[misc]
             f"  {milliseconds(lambda s=seen, h=hiding: lines_in_sight(s, h)):5.1f}"  # type: ignore[misc]
-            f"  {milliseconds(four):10.1f}  {milliseconds(lambda t=thing: draw_bench(t, 'A rack', str)):23.1f}"  # type: ignore[misc]
+            f"  {milliseconds(four):10.1f}  {milliseconds(lambda t=thing: draw_bench(t, 'A rack', 'metric')):23.1f}"  # type: ignore[misc]
             f"  {kilobytes:.1f}"
         )
     catalogue, rates = load_catalogue(date.today()), default_rates()
+    holed_top(yardstick)
     print("starter                 pieces  four views  at the head of a sheet  its sizes found  kB")
     for document in load_designs():
         design, _ = read_design(document)
@@ -111,7 +140,7 @@ def main() -> None:
         head = draw_at_head(taken, design.name, catalogue, rates, "metric")
         print(
             f"{design.code:22}  {len(thing.pieces):6}"
-            f"  {milliseconds(lambda t=thing: draw_bench(t, 'A bench', str)):10.1f}"  # type: ignore[misc]
+            f"  {milliseconds(lambda t=thing: draw_bench(t, 'A bench', 'metric')):10.1f}"  # type: ignore[misc]
             f"  {milliseconds(lambda t=taken: draw_at_head(t, 'A bench', catalogue, rates, 'metric')):22.1f}"  # type: ignore[misc]
             f"  {once:15.1f}  {len(head.svg) / 1000:.1f}"
         )

@@ -78,7 +78,7 @@ def drawn_of(pack: WorkshopPack, estimate: Estimate) -> Counter[int]:
     counted: Counter[int] = Counter()
     for drawing in (*pack.sheets, *pack.lengths):
         like = re.search(r"(\d+) (?:sheet|length)s alike$", drawing.words)
-        for title in re.findall(r'<g class="piece"><title>(\d+) ', drawing.svg):
+        for title in re.findall(r'<g class="piece"(?: data-part="\d+")?><title>(\d+) ', drawing.svg):
             counted[int(title)] += int(like[1]) if like else 1
     return counted
 
@@ -339,3 +339,17 @@ def test_it_is_printed_whole_and_tagged_on_the_paper_asked_for() -> None:
         assert heading in text
     for label in pack.labels:
         assert label.code in text
+
+
+@pytest.mark.parametrize("code", sorted(str(one["design"]) for one in load_designs()))
+def test_each_part_of_the_cut_list_is_drawn_by_itself_and_the_drawings_lead_to_its_row(code: str) -> None:
+    _, pack = pack_of(starter(code, 1))
+    (item,) = pack.items
+    listed = {row.number for table in pack.cuts for group in table.groups for row in group.rows}
+    assert [int(one.name.split()[0]) for one in item.details] == sorted(listed)
+    html = workshop_html(pack)
+    rows = re.findall(r'id="part-(\d+)"', html)
+    assert sorted(map(int, rows)) == sorted(listed), "one row leads for each part"
+    leads = {int(number) for view in (item.apart, *(one.svg for one in item.views))
+             for number in re.findall(r'href="#part-(\d+)"', view)}  # fmt: skip
+    assert leads <= listed

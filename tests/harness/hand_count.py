@@ -19,3 +19,5 @@ class HandCount:
     holes: Mapping[str, int] = field(default_factory=dict)
     #: Parts on finished sizes and hardware; empty where they were not weighed by hand.
     masses: Mapping[str, str] = field(default_factory=dict)
+    #: Joints that were counted one by one and that the design holds as one: its name, and theirs in the count.
+    joined: Mapping[str, tuple[str, ...]] = field(default_factory=dict)

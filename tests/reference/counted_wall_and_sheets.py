@@ -42,6 +42,7 @@ WALL_STORAGE = HandCount(
     stud_screw | 4 | 4 | 4 | 4
     """,
     masses={"least": "7.737", "usual": "18.744", "most": "37.575", "other answers": "19.858"},
+    joined={"back_on": ("back_on_sides", "back_on_levels")},
 )
 
 SHEET_RACK = HandCount(

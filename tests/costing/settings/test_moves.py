@@ -274,6 +274,7 @@ OF_THEIR_OWN: Mapping[str, Own] = {
     "one_person_length": Own(to=500 * MM, change=in_short_form),
     "one_person_kg": Own(to=60, change=in_short_form),
     "bite_sheet": Own("bench_cabinet"),
+    "driver_length": Own("bench_cabinet"),
     "bench_sag": Own("trestle_bench"),
     "moisture_swing": Own("trestle_bench", to=8, change=in_short_form),
     "wall_screw_kg": Own("wall_rail_storage", to=2, change=in_short_form),

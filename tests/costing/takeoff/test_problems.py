@@ -156,8 +156,10 @@ def test_parts_that_overlap_are_named_and_make_the_whole_incomplete() -> None:
 
 def test_a_joint_whose_parts_stand_apart_is_named() -> None:
     loose = take(changed(joints__corners={**corners(), "into": "shelf"}))
+    # The lower shelf lies a third of the room inside above the bottom: (720 - 2 x 17.8) / 3.
     assert check(loose, "touch/corners").sentence == (
-        "Carcass corners: “Top and bottom” 1 touches no “Shelf” (2 such pieces in all)."
+        "Carcass corners: “Top and bottom” 1 touches no “Shelf”: the nearest stands 228.1 mm clear of it "
+        "(2 such pieces in all)."
     )
     held = take(changed(joints__corners={**corners(), "into": "shelf", "touches": "no"}))
     assert check(held, "touch").outcome == "pass"

@@ -3,16 +3,21 @@
 from __future__ import annotations
 
 import re
+from fractions import Fraction
 from html import unescape
 
 import pytest
 
+from tests.harness.form_fields import form_fields
 from tests.harness.visiting import Visitor
 from webapp.costing.designs.canonical import document_digest
 from webapp.design_text import read_text
+from webapp.estimating import estimate_job
 from webapp.pages.designs.editor import FIRST_TEXT
 from webapp.persistence.database.database import Database
 from webapp.persistence.designs.records import list_versions, load_design, save_design_version
+from webapp.persistence.jobs.records import load_job_by_number
+from webapp.persistence.settings.shop import load_shop
 from webapp.running import utc_now
 
 
@@ -252,3 +257,55 @@ def test_the_editor_says_how_a_line_goes(demo_client: Visitor) -> None:
     page = demo_client.get("/designs/new").text
     assert "<code>SAYS; COUNT of STOCK; long LENGTH along x; wide WIDTH along x;" in page
     assert "<code>THAT; warning; when WHEN; SAYS</code>" in page
+def test_a_bare_length_of_the_second_form_gets_the_shop_s_unit_and_the_page_says_so(demo_client: Visitor) -> None:
+    text = FIRST_TEXT.replace("form: 1", "form: 2").replace("end: 40 mm", "end: 40")
+    text = text.replace("usual: 400 mm", "usual: 400")
+    page = demo_client.send_form("/designs/new", {"text": text, "act": "try"}).text
+    units = page.split('id="units"')[1].split("</div>")[0]
+    assert re.findall(r"<li>(\S+): <code>(.+?)</code> is <code>(.+?)</code>", units) == [
+        ("sizes.width.usual", "400", "400 mm"), ("values.end", "40", "40 mm"),
+    ]  # fmt: skip
+    kept = demo_client.get("/designs/bench_cabinet?units=2").text
+    assert "one was written in: in 2 places." in kept
+    assert 'id="units"' not in demo_client.send_form("/designs/new", {"text": FIRST_TEXT, "act": "try"}).text
+
+
+def test_a_name_is_changed_in_the_text_and_jobs_follow(demo_client: Visitor, demo_database: Database) -> None:
+    text = _text(demo_client)
+    fields = {"text": text, "base": "1", "act": "rename", "name_now": "width", "name_new": "overall_width"}
+    answer = demo_client.send_form("/designs/bench_cabinet/edit", fields)
+    assert "“width” is called “overall_width” now" in unescape(answer.text)
+    changed = unescape(re.search(r"<textarea[^>]*>\n(.*?)</textarea>", answer.text, re.DOTALL)[1])  # type: ignore[index]
+    assert "renamed:\n  sizes: {width: overall_width}" in changed
+    assert _versions(demo_database) == [1]
+    number = next(one for one in range(1, 6) if "Cabinets under the window" in demo_client.get(f"/jobs/{one}").text)
+    before, total = form_fields(demo_client.get(f"/jobs/{number}").text, "job-sheet"), _total(demo_client, number)
+    kept = demo_client.send_form("/designs/bench_cabinet/edit", {"text": changed, "base": "1", "act": "keep"})
+    assert kept.status_code == 303
+    # A job that takes the newer version has under the new name what it had typed under the old one.
+    after = form_fields(demo_client.get(f"/jobs/{number}").text, "job-sheet")
+    assert before["items.cabinets.sizes.width"] == after["items.cabinets.sizes.overall_width"] == "850 mm"
+    assert "items.cabinets.sizes.width" not in after
+    assert _total(demo_client, number) == total
+
+
+def _total(visitor: Visitor, number: int) -> Fraction:
+    """What a job comes to as it is kept, at today's prices."""
+    with visitor.program.database.reading() as session:
+        job, shop = load_job_by_number(session, number), load_shop(session)
+        return estimate_job(session, job.document, shop, shop.today(visitor.program.now()))[1].totals.total.value
+
+
+@pytest.mark.parametrize(
+    ("now", "new", "sentence"),
+    [
+        ("widht", "wide", "no entry 'widht'"),
+        ("width", "depth", "'depth' is a size of the design already"),
+        ("width", "Wide one", "is no name for a size"),
+    ],
+)
+def test_a_name_that_can_not_be_changed_is_said(demo_client: Visitor, now: str, new: str, sentence: str) -> None:
+    fields = {"text": _text(demo_client), "base": "1", "act": "rename", "name_now": now, "name_new": new}
+    answer = demo_client.send_form("/designs/bench_cabinet/edit", fields)
+    assert answer.status_code == 422
+    assert sentence in unescape(answer.text)

@@ -126,6 +126,7 @@ KINDS: Final[Mapping[Kind, KindRow]] = {
         properties=(
             _p("thickness", "Thickness as measured", "length", True, "Parts that fit between others use this one."),
             _p("thinnest", "Thinnest it may come", "length", hint="Screws are checked against this."),
+            _p("thickest", "Thickest it may come", "length", hint="Whether screws still bite is checked against this."),
             _p("grain", "Has a grain", "yes_no", hint="Parts that ask for it are then cut along the sheet."),
             _DENSITY,
             _STIFFNESS,

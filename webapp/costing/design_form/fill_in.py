@@ -152,6 +152,7 @@ class FilledIn:
         if surfaces:
             self.document["surfaces"] = surfaces
         typed = self._entries("operations")
+        self._leave_to_others(usual, typed)
         steps: dict[str, object] = {}
         for name, fields in usual.items():
             entry = typed.pop(name, {})
@@ -166,6 +167,22 @@ class FilledIn:
             if not (isinstance(entry, Mapping) and entry.get("off") == "yes"):
                 steps[name] = _saying(name, entry)
         self.document["operations"] = in_order(steps)
+
+    @staticmethod
+    def _leave_to_others(usual: dict[str, dict[str, object]], typed: Mapping[str, object]) -> None:
+        """Take out of the usual steps what another step includes; one that is left nothing falls away."""
+        for doing, entry in typed.items():
+            held = entry.get("includes", ()) if isinstance(entry, Mapping) else ()
+            included = {held} if isinstance(held, str) else {*held} if isinstance(held, list | tuple) else set()
+            for name in [name for name in usual if name != doing]:
+                own = typed.get(name)
+                # What is typed of a step counts as it is typed.
+                of = None if isinstance(own, Mapping) and ("of" in own or "driver" in own) else usual[name].get("of")
+                left = [one for one in of if one not in included] if isinstance(of, list) else []
+                if isinstance(of, list) and len(left) < len(of):
+                    usual[name]["of"] = left
+                    if not left:
+                        del usual[name]
 
 
 def _saying(name: str, entry: object) -> object:

@@ -338,19 +338,27 @@ SHORTER: Final[Mapping[str, Section]] = {**SECTIONS, **{
                Field("used_over", "names", "What of the driver counts; all, where not given."),
                Field("used_when", "answer", "The answer under which it is used up; always, where not given.")),
         _eased(PARTS, ("count",),
+               Field("grain", "one_of", "Which way the grain runs; along timber, and free in a sheet, where not given.",
+                     answers=("length", "width", "free")),
                Field("four_corners", "words", "At the four corners of the whole, and how far in.")),
-        _eased(JOINTS, (), Field("into", "names", "The part or parts that it goes into.", required=True)),
+        _eased(JOINTS, (), Field("into", "names", "The part or parts that it goes into.", required=True),
+               Field("bites", "one_of", "What it bites into; lightly, where it holds little and no full bite is asked.",
+                     answers=("solid", "sheet_edge", "sheet_face", "lightly"))),
         _eased(HARDWARE, ("count",),
                _length("wide", "How far it reaches from left to right, where it stands in space."),
                _length("deep", "How far it reaches from front to back."),
                _length("tall", "How high it is as fitted."),
                Field("at", "at", "The corner nearest the front left at the floor, as a part has it."),
                Field("four_corners", "words", "At the four corners of the whole, and how far in."),
-               Field("under_each", "part", "The part under each piece of which one stands, in its middle.")),
+               Field("under_each", "part", "The part under each piece of which one stands, in its middle."),
+               _length("through", "What of other hardware its screws pass through, as its plate."),
+               Field("into", "part", "The part that screws which hold other hardware go into."),
+               _length("room", "What such screws may bite into, where that is no part, as a wall.")),
         _eased(FINISH, (), _need("on", "lines", "Parts, and which of their faces and edges.", most=60),
                Field("sprayed", "yes_no", "Whether it is put on with a gun; brushed or rolled on, where not given.")),
         _eased(OPERATIONS, ("driver",),
-               Field("off", "yes_no", "Whether the step is left out although there is something for it to do.")),
+               Field("off", "yes_no", "Whether the step is left out although there is something for it to do."),
+               Field("includes", "names", "What is done within its time: joints, parts, finishes and hardware.")),
         _eased(SURFACES, (), Field("exposed", "yes_no", "Whether it is what touches nothing and can be reached.")),
         _eased(SPANS, ("span",), Field(
             "load", "words",
@@ -366,6 +374,13 @@ SHORTER_DESIGN: Final = replace(
     ),
 )  # fmt: skip
 
+
+
+def sections_of(form: object) -> Mapping[str, Section]:
+    """The sections of a form as its tables say them."""
+    return SHORTER if form == SHORT_FORM else SECTIONS
+
+
 #: What the names in `of` are, for each driver: sections in which to look. Drivers that aren't here take no `of`.
 DRIVER_SECTIONS: Final[Mapping[str, tuple[str, ...]]] = {
     "parts": ("stock", "parts"),
@@ -377,5 +392,7 @@ DRIVER_SECTIONS: Final[Mapping[str, tuple[str, ...]]] = {
     "pieces_by_coat": ("finish",), "glue_ups": ("stock", "parts"), "strips": ("stock", "parts"),
     "planed_pieces": ("stock", "parts"),
 }  # fmt: skip
+#: What a step may include: what else some step would have to count.
+INCLUDED: Final = ("parts", "joints", "hardware", "finish")
 #: Drivers that say nothing without an `of`.
 NEEDS_OF: Final = ("fastenings", "joints", "hardware", "tube_cuts", "tube_ends", "surface_square_metres")

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from typing import Final
 
 from webapp.costing.designs.formulas import LENGTH, NUMBER, Dimension
-from webapp.costing.designs.model import Axis, Stations
+from webapp.costing.designs.model import Axis, Pattern, Stations
 from webapp.costing.errors import FormulaError
 from webapp.costing.ledger.formula import Expression
 
@@ -29,14 +29,36 @@ _BESIDE: Final[Mapping[str, tuple[Axis, str, bool]]] = {
 _NAME: Final = "[a-z][a-z0-9_]*"
 _INSET: Final = r"(?: inset (?P<inset>.+?))?"
 _BETWEEN_PART: Final = re.compile(rf"between (?P<part>{_NAME})")
+_BAYS: Final = re.compile(rf"(?P<how>in|at both sides of) each bay of (?P<part>{_NAME})")
 _BESIDE_PART: Final = re.compile(
-    rf"(?:against )?(?P<side>right of|left of|behind|in front of|on top of|on|under) (?P<part>{_NAME})"
+    rf"(?:against )?(?P<side>right of|left of|behind|in front of|on top of|on|under) "
+    rf"(?P<each>each )?(?P<part>{_NAME})"
     r"(?: (?P<sign>plus|less) (?P<off>.+))?"
 )
-_EVENLY: Final = re.compile(r"(?P<count>.+?) evenly (?P<way>from|between) (?P<first>.+?) (?:to|and) (?P<last>.+)")
+_EVENLY: Final = re.compile(
+    r"(?P<count>.+?) (?P<way>evenly from|evenly between|in equal shares from) (?P<first>.+?) (?:to|and) (?P<last>.+)"
+)
+_EVENLY_BETWEEN_PART: Final = re.compile(rf"(?P<count>.+?) evenly between (?P<part>{_NAME})")
+#: The pattern that each way of standing evenly is.
+_WAYS: Final[Mapping[str, Pattern]] = {
+    "evenly from": "ends", "evenly between": "gaps", "in equal shares from": "shares",
+}  # fmt: skip
 _PITCH: Final = re.compile(r"(?P<count>.+?) from (?P<first>.+?) every (?P<pitch>.+)")
-_MIDDLE: Final = re.compile(r"centred between (?P<first>.+?) and (?P<last>.+)")
+_MIDDLE: Final = re.compile(r"centred(?: between (?P<first>.+?) and (?P<last>.+))?")
 _UP_TO: Final = re.compile(r"up to (?P<last>.+)")
+
+
+#: A word that no formula holds: what stands after it is a formula or the name of a part.
+WORDS: Final = (
+    "evenly", "from", "to", "between", "and", "every", "inset", "up to", "centred", "against", "plus", "less",
+    *_BESIDE, *(end for ends in ENDS.values() for end in ends),
+)  # fmt: skip
+_SAYS_PLACES: Final = re.compile(rf"(?<![\w.])(?:{'|'.join(sorted(WORDS, key=len, reverse=True))})(?![\w(.])")
+
+
+def says_places(text: str) -> bool:
+    """Whether a text says places in words, and is no formula."""
+    return _SAYS_PLACES.search(text) is not None
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,23 +73,41 @@ class Frame:
 def read_stations(text: str, frame: Frame, read: ReadFormula) -> Stations | None:
     """The stations that words say; None where the text holds none and is a formula. Raises FormulaError.
 
-    Words along x: 'left and right', '4 evenly from A to B' (the first begins at A, the last ends at B), '4 evenly
-    between A and B' (equal gaps, at the ends too), '4 from A every P', 'up to B', 'centred between A and B', 'left of
-    leg', 'right of leg', 'between side', 'A and B'. Along y 'front', 'back', 'in front of' and 'behind', along z
-    'bottom', 'top', 'under' and 'on'.
+    Words along x, for places of the whole: 'left and right', '4 evenly from A to B' (the first begins at A, the last
+    ends at B), '4 evenly between A and B' (equal gaps, at the ends too), '4 in equal shares from A to B' (each in the
+    middle of its share), '4 from A every P', 'up to B', 'centred', 'centred between A and B', 'A and B'. By another
+    part: 'left of leg', 'right of leg', 'right of each leg' (one to each of its pieces), 'left and right of shelf' (one
+    at each side), 'between side' (in the middle of its first two pieces), '3 evenly between side', 'in each bay of
+    post' (one between any two), 'at both sides of each bay of post'. Along y 'front', 'back', 'in front of' and
+    'behind', along z 'bottom', 'top', 'under' and 'on'.
     """
     text = " ".join(text.split())
     low, high = ENDS[frame.axis]
     found = re.fullmatch(rf"{low} and {high}{_INSET}(?: from (?P<first>.+?) to (?P<last>.+))?", text)
     if found:
         return _both_ends(found, frame, read)
+    found = re.fullmatch(rf"{low} and {high} of (?P<part>{_NAME})", text)
+    if found and _part(found["part"], frame):
+        return Stations("around", tuple(read(f"{found['part']}.{end}", LENGTH) for end in (low, high)))
     found = _BETWEEN_PART.fullmatch(text)
     if found and _part(found["part"], frame):
         return Stations("between", (), None, found["part"])
+    found = _EVENLY_BETWEEN_PART.fullmatch(text)
+    if found and _part(found["part"], frame):
+        return Stations("gaps", (), read(found["count"], NUMBER), found["part"])
+    found = _BAYS.fullmatch(text)
+    if found and _part(found["part"], frame):
+        return Stations("bays" if found["how"] == "in" else "bay_sides", (), None, found["part"])
     found = _BESIDE_PART.fullmatch(text)
     if found and _part(found["part"], frame):
         return _beside(found, frame, read)
-    for pattern, made in ((_EVENLY, _evenly), (_PITCH, _pitch), (_MIDDLE, _middle), (_UP_TO, _up_to)):
+    found = _MIDDLE.fullmatch(text)
+    if found:
+        first, last = found["first"], found["last"]
+        if first is None:
+            first, last = _ends_of_whole(text, frame)
+        return Stations("middle", (read(first, LENGTH), read(last, LENGTH)))
+    for pattern, made in ((_EVENLY, _evenly), (_PITCH, _pitch), (_UP_TO, _up_to)):
         found = pattern.fullmatch(text)
         if found:
             return made(found, read)
@@ -86,23 +126,29 @@ def _part(name: str, frame: Frame) -> bool:
 def _both_ends(found: re.Match[str], frame: Frame, read: ReadFormula) -> Stations:
     first, last = found["first"], found["last"]
     if first is None:
-        if not frame.size:
-            low, high = ENDS[frame.axis]
-            raise FormulaError(
-                "", f"'{low} and {high}' of what? Say how far the whole goes along {frame.axis} under 'closes', or "
-                f"'{low} and {high} from A to B'.",
-            )  # fmt: skip
-        first, last = "0 mm", frame.size
+        first, last = _ends_of_whole(" and ".join(ENDS[frame.axis]), frame)
     inset = found["inset"]
     if inset:
         first, last = f"{first} + ({inset})", f"{last} - ({inset})"
     return Stations("ends", (read(first, LENGTH), read(last, LENGTH)), read("2", NUMBER))
 
 
+def _ends_of_whole(said: str, frame: Frame) -> tuple[str, str]:
+    if frame.size:
+        return "0 mm", frame.size
+    between = "between A and B" if said == "centred" else "from A to B"
+    raise FormulaError(
+        "", f"'{said}' of what? Say how far the whole goes along {frame.axis} under 'closes', or '{said} {between}'."
+    )
+
+
 def _beside(found: re.Match[str], frame: Frame, read: ReadFormula) -> Stations:
     axis, side, beyond = _BESIDE[found["side"]]
     if axis != frame.axis:
         raise FormulaError("", f"'{found['side']}' says where it stands along {axis}, not along {frame.axis}.")
+    if found["each"]:
+        off = f"{'-' if found['sign'] == 'less' else ''}({found['off']})" if found["off"] else "0 mm"
+        return Stations("beyond_each" if beyond else "before_each", (read(off, LENGTH),), None, found["part"])
     place = f"{found['part']}.{side}"
     if found["off"]:
         place += f" {'+' if found['sign'] == 'plus' else '-'} ({found['off']})"
@@ -110,22 +156,12 @@ def _beside(found: re.Match[str], frame: Frame, read: ReadFormula) -> Stations:
 
 
 def _evenly(found: re.Match[str], read: ReadFormula) -> Stations:
-    pattern = "ends" if found["way"] == "from" else "gaps"
-    return Stations(
-        "ends" if pattern == "ends" else "gaps",
-        (read(found["first"], LENGTH), read(found["last"], LENGTH)),
-        read(found["count"], NUMBER),
-    )
+    first, last = read(found["first"], LENGTH), read(found["last"], LENGTH)
+    return Stations(_WAYS[found["way"]], (first, last), read(found["count"], NUMBER))
 
 
 def _pitch(found: re.Match[str], read: ReadFormula) -> Stations:
-    return Stations(
-        "pitch", (read(found["first"], LENGTH), read(found["pitch"], LENGTH)), read(found["count"], NUMBER)
-    )
-
-
-def _middle(found: re.Match[str], read: ReadFormula) -> Stations:
-    return Stations("middle", (read(found["first"], LENGTH), read(found["last"], LENGTH)))
+    return Stations("pitch", (read(found["first"], LENGTH), read(found["pitch"], LENGTH)), read(found["count"], NUMBER))
 
 
 def _up_to(found: re.Match[str], read: ReadFormula) -> Stations:

@@ -7,8 +7,10 @@ from fractions import Fraction
 from typing import Final, Literal, cast
 
 from webapp.costing.catalogue.kinds import Kind
+from webapp.costing.catalogue.tags import is_tagged
 from webapp.costing.design_form.form_tables import (
     DRIVER_SECTIONS,
+    INCLUDED,
     LONGEST_NAME,
     NAME,
     NEEDS_COUNT,
@@ -17,10 +19,12 @@ from webapp.costing.design_form.form_tables import (
 )
 from webapp.costing.design_form.read_fields import Entry
 from webapp.costing.design_form.read_lie import read_at, read_band, read_mitres, read_runs
+from webapp.costing.design_form.usual_steps import needed_tags
 from webapp.costing.designs.drivers import DRIVERS, JOINT_DRIVERS, WELD_DRIVERS
 from webapp.costing.designs.formulas import MASS, read_formula
 from webapp.costing.designs.model import (
     Axis,
+    Bites,
     Choice,
     Finish,
     Grain,
@@ -88,7 +92,7 @@ def read_part(entry: Entry) -> Part:
         length_axis=length_axis,
         width_axis=width_axis,
         at=at,
-        grain=cast(Grain, entry.one_of("grain", "free")),
+        grain=cast(Grain, entry.one_of("grain", _usual_grain(entry, stock, kind))),
         band=band,
         band_stock=band_stock,
         joint_length=entry.formula_or_none("joint_length"),
@@ -100,6 +104,16 @@ def read_part(entry: Entry) -> Part:
         together_when=entry.answer("together_when"),
         stations=stations,
     )
+
+
+def _usual_grain(entry: Entry, stock: str, kind: Kind | None) -> Grain:
+    """Which way the grain runs where nothing says it: along timber; a sheet lies either way, and metal has none."""
+    if entry.reading.form != SHORT_FORM or kind not in (Kind.BOARD, Kind.LENGTH):
+        return "free"
+    roles = entry.reading.document.get("stock")
+    role = roles.get(stock) if isinstance(roles, Mapping) else None
+    tags = needed_tags(role) if isinstance(role, Mapping) else ()
+    return "length" if not tags or is_tagged(tags, "timber") else "free"
 
 
 def read_joint(entry: Entry) -> Joint:
@@ -130,7 +144,7 @@ def read_joint(entry: Entry) -> Joint:
         glue_width=entry.formula_or_none("glue_width"),
         grip=entry.formula_or_none("grip"),
         room=entry.formula_or_none("room"),
-        bites=cast(Literal["solid", "sheet_edge", "sheet_face", ""], entry.one_of("bites")),
+        bites=cast(Bites, entry.one_of("bites")),
         weld=cast(Weld, entry.one_of("weld")),
         weld_run=entry.formula_or_none("weld_run"),
         ground=entry.yes_no("ground", False),
@@ -232,6 +246,10 @@ def read_hardware(entry: Entry) -> Hardware:
             entry.name, entry.words("says"), entry.role("stock"), entry.formula("count"), entry.when(),
             to_wall=entry.yes_no("to_wall", False),
         )  # fmt: skip
+    stock = entry.role("stock")
+    for field in ("through", "into", "room"):
+        if entry.has(field) and entry.reading.roles.get(stock) is not Kind.FASTENER:
+            entry.wrong(field, "this is about the screws that hold other hardware, and this is no fastening.")
     sides: tuple[tuple[Axis, str], ...] = (("x", "wide"), ("y", "deep"), ("z", "tall"))
     given = [field for _, field in sides if entry.has(field)]
     under = _part_there(entry, "under_each")
@@ -247,8 +265,9 @@ def read_hardware(entry: Entry) -> Hardware:
     if not stands and not entry.has("count"):
         entry.wrong("count", "'count' is missing: only what stands in space is counted by its places.")
     return Hardware(
-        entry.name, entry.words("says"), entry.role("stock"), entry.formula_or_none("count"), entry.when(),
+        entry.name, entry.words("says"), stock, entry.formula_or_none("count"), entry.when(),
         {axis: entry.formula(field) for axis, field in sides if field in given}, at if stands else {}, stations, under,
+        _part_there(entry, "into"), entry.formula_or_none("through"), entry.formula_or_none("room"),
         entry.yes_no("to_wall", False),
     )  # fmt: skip
 
@@ -341,7 +360,11 @@ def read_operation(entry: Entry) -> Operation:
             "count",
             f"the driver {driver} {'needs a count' if counts else 'is counted from the take-off; it takes no count'}.",
         )
-    return Operation(entry.name, entry.words("says"), driver, of, entry.formula_or_none("count"), entry.when())
+    known = [name for section in INCLUDED for name in entry.reading.declared(section)]
+    includes = entry.names("includes", known, "part, joint, hardware or finish") if entry.has("includes") else ()
+    return Operation(
+        entry.name, entry.words("says"), driver, of, entry.formula_or_none("count"), entry.when(), includes
+    )  # fmt: skip
 
 
 def read_load(entry: Entry) -> Load:

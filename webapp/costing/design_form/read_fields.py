@@ -32,7 +32,7 @@ from webapp.costing.measures.written import parse_measure
 #: Stands where something could not be read; a design with problems is never handed out, so it is never worked with.
 NOTHING: Final = read_formula("0")
 
-_MEASURE_START: Final = re.compile(r"[-+.,0-9¼½¾⅐-⅞]")
+_MEASURE_START: Final = re.compile(r"[-+.,0-9¼½¾⅐-⅞](?![0-9]*$)[^*()_]*$")
 _MOST_HINTS: Final = 20
 
 
@@ -47,8 +47,7 @@ class Reading:
         self.roles: dict[str, Kind | None] = {}
         self.answers: dict[str, str] = {}
         self.whens: dict[str, str] = {}
-        #: Values without a name of their own: the pairs of metric and inch that stand in fields.
-        self.implicit_values: dict[str, Value] = {}
+        self.implicit_values: dict[str, Value] = {}  # the pairs that stand in fields
         self._hints = 0
 
     def wrong(self, path: str, message: str) -> None:
@@ -70,9 +69,9 @@ class Reading:
         self, text: str, dimensions: Mapping[str, Dimension | None]
     ) -> tuple[Expression, Dimension | None]:
         """ONE measure or ONE formula, and its dimension (None: any, or not known). Raises FormulaError."""
-        refused = ""
         if "|" in text:
             raise FormulaError("", f"{quoted(text)} is a pair for two length systems; one text is needed here.")
+        refused = ""
         if _MEASURE_START.match(text):
             try:
                 return read_measure(text, may_dash=self.document.get("form") == "1")
@@ -88,7 +87,7 @@ class Reading:
 
     def pair(self, path: str, sides: Mapping[System, str]) -> tuple[Expression, Dimension | None]:
         """A field's pair of metric and inch as the name of a value that belongs to no section, and its dimension."""
-        if any(system in self.answers for system in SYSTEMS):
+        if not self.answers.keys().isdisjoint(SYSTEMS):
             raise FormulaError("", "metric and inch are answers of this design; name a value that follows them.")
         read = {system: self.amount_or_formula(side, self.dimensions) for system, side in sides.items()}
         value = pair_value(path, sides, read, self.implicit_values)

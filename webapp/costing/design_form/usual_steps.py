@@ -32,9 +32,7 @@ class Held:
 
     def tags(self, role: str) -> tuple[str, ...]:
         """What a material has to be to fill a role."""
-        needs = self.stock.get(role, {}).get("needs")
-        tags = needs.get("tags") if isinstance(needs, Mapping) else None
-        return tuple(tags) if isinstance(tags, list | tuple) else (tags,) if isinstance(tags, str) else ()
+        return needed_tags(self.stock.get(role, {}))
 
     def is_one(self, role: str, tags: Sequence[str]) -> bool:
         """Whether what fills a role has to be one of these."""
@@ -71,12 +69,16 @@ class Held:
         return [name for name, one in self.finish.items() if (one.get("sprayed") == "yes") == sprayed]
 
 
-def is_glue(role: Fields) -> bool:
-    """Whether what fills a stock role has to be a glue."""
+def needed_tags(role: Fields) -> tuple[str, ...]:
+    """What a material has to be to fill a stock role, as its entry says it."""
     needs = role.get("needs")
     tags = needs.get("tags") if isinstance(needs, Mapping) else None
-    listed = [tags] if isinstance(tags, str) else tags
-    return isinstance(listed, list | tuple) and is_tagged([str(tag) for tag in listed], "wood_glue")
+    return tuple(map(str, tags)) if isinstance(tags, list | tuple) else (tags,) if isinstance(tags, str) else ()
+
+
+def is_glue(role: Fields) -> bool:
+    """Whether what fills a stock role has to be a glue."""
+    return is_tagged(needed_tags(role), "wood_glue")
 
 
 def into(joint: Fields) -> tuple[object, ...]:

@@ -56,7 +56,8 @@ _WORDS: Final[Mapping[str, tuple[Clause, ...]]] = {
         Clause("though they need not touch", {"touches": "no"}), Clause("with {play} of play each way"),
     ),
     "hardware": (
-        Clause("{count:number} of {stock:named}"), Clause("{stock:named}"),
+        Clause("{count:number} of {stock:named}"), Clause("{stock:named}"), Clause("driven through {through}"),
+        Clause("into {into:named}"), Clause("with {room} to bite into"),
         Clause("holding it to the wall", {"to_wall": "yes"}),
     ),
     "surfaces": (
@@ -73,7 +74,7 @@ _WORDS: Final[Mapping[str, tuple[Clause, ...]]] = {
     "supplies": (Clause("{stock:named}"), Clause("by {driver}"), Clause("over {of:named}")),
     "operations": (
         Clause("left off", {"off": "yes"}), Clause("by {driver}"), Clause("over {of:named}"),
-        Clause("{count:number} of them"),
+        Clause("{count:number} of them"), Clause("with {includes:named} done in its time"),
     ),
     "loads": (
         Clause("{kilograms} on each {on:named}"), Clause("in its middle", {"lies": "middle"}),

@@ -87,7 +87,8 @@ CLAUSES: Final[Mapping[str, tuple[Clause, ...]]] = {
     ),
     "hardware": (
         Clause("{says}"), Clause("{count} of {stock:name}"), Clause("of {stock:name}"),
-        Clause("under each {under_each:name}"), Clause("to the wall", {"to_wall": "yes"}),
+        Clause("under each {under_each:name}"), Clause("through {through}"), Clause("into {into:name}"),
+        Clause("to the wall", {"to_wall": "yes"}),
         Clause("four corners", {"four_corners": "yes"}), Clause("four corners {four_corners}"),
         Clause("x {at.x}"), Clause("y {at.y}"), Clause("z {at.z}"),
     ),
@@ -96,12 +97,14 @@ CLAUSES: Final[Mapping[str, tuple[Clause, ...]]] = {
         Clause("{faces} faces of all {stock:name}", opens=True),
     ),
     "finish": (
-        Clause("{says}"), Clause("{coats} coats of {stock:name}"), Clause("sprayed", {"sprayed": "yes"}),
+        Clause("{says}"), Clause("1 coat of {stock:name}", {"coats": "1"}), Clause("{coats} coats of {stock:name}"),
+        Clause("sprayed", {"sprayed": "yes"}),
         Clause("on {on:list}"),
     ),
     "supplies": (Clause("{says}"), Clause("of {stock:name}"), Clause("by {driver}"), Clause("over {of:list}")),
     "operations": (
         Clause("{says}"), Clause("by {driver}"), Clause("over {of:list}"), Clause("off", {"off": "yes"}),
+        Clause("includes {includes:list}"),
     ),
     "loads": (
         Clause("{kilograms} on each {on:name}", opens=True),
@@ -109,7 +112,8 @@ CLAUSES: Final[Mapping[str, tuple[Clause, ...]]] = {
         Clause("half lasting", {"lasting": "1/2"}),
     ),
     "spans": (
-        Clause("{part:name} over {span}", opens=True), Clause("limit flat {flat}"), Clause("limit {limit}"),
+        Clause("{part:name}"), Clause("{part:name} over {span}", opens=True), Clause("limit flat {flat}"),
+        Clause("limit {limit}"),
     ),
     "musts": (
         Clause("{that}"), Clause("warning", {"severity": "warning"}), Clause("failure", {"severity": "failure"}),

@@ -21,7 +21,7 @@ FACES: Final[Mapping[Face, tuple[Axis, int]]] = {
 }  # fmt: skip
 
 #: What a screw bites into.
-Bites = Literal["solid", "sheet_edge", "sheet_face", ""]
+Bites = Literal["solid", "sheet_edge", "sheet_face", "lightly", ""]
 #: How a load lies on a piece: spread over it, in its middle, or along one edge.
 Lies = Literal["spread", "middle", "edge"]
 #: How far a weld runs around the end of a bar or tube: along all its sides, two wide ones, one, or as worked out.
@@ -121,9 +121,14 @@ class Mitres:
     measured_long: bool
 
 
-#: How pieces stand along one axis: each at its own place; so many from end to end, with equal gaps or at a pitch; with
-#: the upper end at a place; in the middle of two; or between the two pieces of a part.
-Pattern = Literal["at", "ends", "gaps", "pitch", "up_to", "middle", "between"]
+#: How pieces stand along one axis: each at its own place; so many from end to end, with equal gaps, in the middle of
+#: equal shares or at a pitch; with the upper end at a place; in the middle of two; before the one and beyond the other;
+#: between the first two pieces of a part; in each of the bays between its pieces, one in the middle or one at both
+#: sides; or beyond each of its pieces, or before each.
+Pattern = Literal[
+    "at", "ends", "gaps", "shares", "pitch", "up_to", "middle", "around", "between", "bays", "bay_sides",
+    "beyond_each", "before_each",
+]  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)
@@ -131,7 +136,7 @@ class Stations:
     """Where the pieces of a part stand along one axis, said in words instead of by a formula of their number.
 
     `formulas` are the places that the pattern goes by, in nm from the front left at the floor; `count` is how many
-    stand there, one to each formula of 'at' where it isn't given; `beside` is the part between whose pieces it stands.
+    stand there, one to each formula of 'at' where it isn't given; `beside` is the part by whose pieces it stands.
     """
 
     pattern: Pattern
@@ -225,8 +230,9 @@ class Hardware:
     """Pieces that are bought and fitted.
 
     With a `size` along x, y and z they stand in space as parts do: by `at` and `stations`, or one `under` each piece of
-    a part, in its middle. Without a `count` there are as many as there are places. What goes `to_wall`
-    holds the whole to a wall.
+    a part, in its middle. Without a `count` there are as many as there are places. Screws that hold other hardware say
+    how much they pass `through` of it, and the part that they go `into`, or what `room` there is to bite into. What
+    goes `to_wall` holds the whole to a wall.
     """
 
     name: str
@@ -238,6 +244,9 @@ class Hardware:
     at: Mapping[Axis, Expression] = field(default_factory=dict)
     stations: Mapping[Axis, Stations] = field(default_factory=dict)
     under: str = ""
+    into: str = ""
+    through: Expression | None = None
+    room: Expression | None = None
     to_wall: bool = False
 
 
@@ -291,7 +300,10 @@ class Supply:
 
 @dataclass(frozen=True, slots=True)
 class Operation:
-    """A step of the work, by the shop's name for it, and what drives it. The shop's rates say how long it takes."""
+    """A step of the work, by the shop's name for it, and what drives it. The shop's rates say how long it takes.
+
+    What a step `includes` by name, of parts, joints, finishes and hardware, is done in its time.
+    """
 
     name: str
     says: str
@@ -299,6 +311,7 @@ class Operation:
     of: tuple[str, ...] = ()
     count: Expression | None = None
     when: str = ""
+    includes: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -141,7 +141,6 @@ class Environment:
         """A name that a formula needs here and that isn't worked out yet; nothing where there is none."""
         known = self._known
         needed = names_needed(expression, {**known, **piece}, FUNCTIONS) if expression.chooses else expression.names
-        # The last: whoever looks at the figures of a design finds them in the order in which they are needed.
         return next((name for name in reversed(needed) if name not in known and name not in piece), "")
 
     def figure(self, figure_id: str, label: str, unit: str, expression: Expression) -> Figure:

@@ -138,7 +138,7 @@ class _Reader(ast.NodeTransformer):
         else:
             value = self._number(self.signs[node.col_offset : node.end_col_offset])
         if abs(value) > LARGEST_NUMBER:
-            raise self.refuse(f"holds '{written(self.text, node)}', which is not a plain number of sensible size")
+            raise self.refuse(f"holds '{written(self.text, node)[:40]}', which is not a plain number of sensible size")
         name = f"constant_{len(self.constants)}_"
         self.constants[name] = value
         return ast.copy_location(ast.Name(id=name, ctx=ast.Load()), node)
@@ -146,11 +146,11 @@ class _Reader(ast.NodeTransformer):
     def _number(self, typed: str) -> Fraction:
         # Refused before it is worked out: 9e9999999 would keep the machine busy for seconds.
         if "e" in typed.lower():
-            raise self.refuse(f"holds '{typed}', a power of ten; write the number out in full")
+            raise self.refuse(f"holds '{typed[:40]}', a power of ten; write the number out in full")
         try:
             return Fraction(typed)
         except (ValueError, ZeroDivisionError):
-            raise self.refuse(f"holds '{typed}', which is not a plain number") from None
+            raise self.refuse(f"holds '{typed[:40]}', which is not a plain number") from None
 
 
 @lru_cache(maxsize=4096)

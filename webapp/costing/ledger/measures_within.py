@@ -130,4 +130,4 @@ def _mixed(text: str, typed: str) -> Typed:
 
 
 def _unclear(text: str, part: str, instead: str) -> FormulaError:
-    return FormulaError("", f"The formula '{text}' holds '{part}', which is unclear: {instead}.")
+    return FormulaError("", f"The formula '{text}' holds '{part[:40]}', which is unclear: {instead}.")

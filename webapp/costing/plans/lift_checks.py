@@ -17,7 +17,7 @@ from webapp.costing.ledger.working import Figure, Working
 from webapp.costing.measures.written import System, figure_text, format_length, format_quantity
 from webapp.costing.plans.lifting import people_to_carry
 from webapp.costing.settings.rates import Rates
-from webapp.costing.takeoff.model import Box, Check, Held, PartTaken, TakeOff
+from webapp.costing.takeoff.model import Box, Check, Held, Outcome, PartTaken, TakeOff
 from webapp.costing.trade.loads.lifting import (
     CONSTANTS,
     NOT_FOR,
@@ -121,7 +121,7 @@ def _judge(load: _Load, rates: Rates, working: Working, system: System) -> Check
         said += f"; {where} {_number(people)} may lift {most} by the lifting equation (index {figure_text(index, 1)})."
     if index is None or index > 1:
         said += f" Plan help or a trolley. {NOT_FOR['carrying_or_pushing']} Local rules go before it."
-    outcome = "warning" if index is None or index > 1 else "pass"
+    outcome: Outcome = "warning" if index is None or index > 1 else "pass"
     return Check(load.key, outcome, said, (load.mass.id, limit.id), Held(load.mass.value, limit.value, "kg"))
 
 

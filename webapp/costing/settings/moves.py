@@ -92,6 +92,7 @@ MOVES: Final[Mapping[str, tuple[str, ...]]] = {
     "full_sheet_takes_two": (_HOURS,),
     "fastener_spares": (_FASTENERS,),
     "screw_tip_clear": (_CHECKS,),
+    "driver_length": (_CHECKS,),
     "bite_solid": (_CHECKS,),
     "bite_sheet": (_CHECKS,),
     "shelf_sag": (_CHECKS,),

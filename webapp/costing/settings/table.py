@@ -160,6 +160,10 @@ _TABLE: Final[tuple[Setting, ...]] = (
     yes_no("full_sheet_takes_two", "A full sheet takes two people", CUT, 1),
     share("fastener_spares", "Spare screws, biscuits and dowels", JOIN, "10"),
     length("screw_tip_clear", "Least between a screw's tip and the far face", JOIN, "3", "", 50),
+    length(
+        "driver_length", "Clear way that a driver needs before a screw's head", JOIN, "150",
+        "A bit in its holder with the driver behind it; less with an angle drive.", 1000,
+    ),
     length("bite_solid", "Least bite of a screw in solid wood", JOIN, "25", "", 100),
     length("bite_sheet", "Least bite of a screw in a sheet", JOIN, "20", "", 100),
     number("shelf_sag", "A shelf may sag one part of its span in", JOIN, "600", "", "100", "5000"),

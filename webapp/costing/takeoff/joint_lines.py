@@ -53,6 +53,8 @@ def lines_of(taking: Taking, joint: Joint, entry: str, meetings: Meetings) -> Jo
     if run is not None and rows is not None:
         _note_difference(taking, joint, met, run, rows)
         return JointLines((Row(run, rows),), None, met)
+    if not met.by_run and not (_is_there(taking, (joint.source,)) and _is_there(taking, joint.held)):
+        return _no_lines(taking, joint, met)
     if not met.by_run:
         into = " or ".join(f"“{taking.design.parts[name].says}”" for name in joint.held)
         raise LeftOut(
@@ -82,6 +84,19 @@ def lines_of(taking: Taking, joint: Joint, entry: str, meetings: Meetings) -> Jo
         return JointLines(tuple(found), None, met)
     area = taking.given(f"{key}/area", f"{says}: faces that meet", met.area, "nm2", _source(taking, joint))
     return JointLines(tuple(found), area, met)
+
+
+def _is_there(taking: Taking, parts: Sequence[str]) -> bool:
+    """Whether there is a piece of one of these: under some sizes a shelf less is no shelf at all."""
+    return any(taking.standing.count(taking.environment, taking.design.parts[name]).value for name in parts)
+
+
+def _no_lines(taking: Taking, joint: Joint, met: Lines) -> JointLines:
+    """A joint of parts of which there are none at these sizes: nothing is fastened, and nothing is wrong."""
+    key, says, why = f"joint/{joint.name}", joint.says, "there is no piece to join"
+    none = taking.given(f"{key}/run", f"{says}: run", 0, "nm", why)
+    area = taking.given(f"{key}/area", f"{says}: faces that meet", 0, "nm2", why)
+    return JointLines((Row(none, taking.given(f"{key}/rows", f"{says}: rows", 0, "row", why)),), area, met)
 
 
 def _source(taking: Taking, joint: Joint) -> str:
@@ -126,7 +141,8 @@ def completed(taking: Taking, joint: Joint, meetings: Meetings) -> Joint:
     for name in joint.held:
         for across in meetings.across(joint.source, (name,)):
             source, into = taking.design.parts[joint.source], taking.design.parts[name]
-            grip, room = _through(taking, source, across), _through(taking, into, across)
+            grip = through_part(taking, source, across) if joint.grip is None else joint.grip
+            room = through_part(taking, into, across)
             if grip is None or room is None:
                 return joint
             try:
@@ -134,14 +150,14 @@ def completed(taking: Taking, joint: Joint, meetings: Meetings) -> Joint:
             except FormulaError:
                 return joint
             if least is None or both < least[0]:
-                least = both, grip, room, _bites(taking, into, across)
+                least = both, grip, room, bites_into(taking, into, across)
     if least is None:
         return joint
     _, grip, room, bites = least
     return replace(
         joint,
-        grip=grip if joint.grip is None else joint.grip,
-        room=room if joint.room is None and joint.grip is None else joint.room,
+        grip=grip,
+        room=room if joint.room is None else joint.room,
         bites=joint.bites or bites,
     )
 
@@ -152,15 +168,16 @@ def _has_no_tip(taking: Taking, joint: Joint) -> bool:
     return bool(tags & _WITHOUT_TIP)
 
 
-def _through(taking: Taking, part: Part, across: int) -> Expression | None:
-    """What a fastening goes through of a part, as a formula; None for tube, of which it goes through the walls."""
+def through_part(taking: Taking, part: Part, across: int | None) -> Expression | None:
+    """What a fastening goes through of a part along an axis, or of its thickness, as a formula; None for tube, of which
+    it goes through the walls."""
     if taking.stated.get(part.stock, {}).get("wall"):
         return None
     role = taking.design.roles.get(part.name)
     if role is not None and role.name != part.stock:
         # A place for a material is called like the part: the name would mean the material.
         return None
-    return read_formula(f"{part.name}.{side_across(part, across)}")
+    return read_formula(f"{part.name}.{'thickness' if across is None else side_across(part, across)}")
 
 
 def side_across(part: Part, across: int) -> str:
@@ -169,14 +186,14 @@ def side_across(part: Part, across: int) -> str:
     return "length" if axis == part.length_axis else "width" if axis == part.width_axis else "thickness"
 
 
-def _bites(taking: Taking, into: Part, across: int) -> Bites:
+def bites_into(taking: Taking, into: Part, across: int | None) -> Bites:
+    """What a screw that goes into a part along an axis, or along its thickness, bites into."""
     kind = taking.design.roles[into.stock].kind
     if kind is not Kind.SHEET:
         return "solid"
-    return "sheet_face" if side_across(into, across) == "thickness" else "sheet_edge"
+    return "sheet_face" if across is None or side_across(into, across) == "thickness" else "sheet_edge"
 
 
 def complete_joints(taking: Taking, joints: Sequence[Joint], meetings: Meetings) -> list[Joint]:
     """Joints with what their screws pass through and bite into."""
     return [completed(taking, joint, meetings) for joint in joints]
-

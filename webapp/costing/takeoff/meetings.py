@@ -11,7 +11,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
-from webapp.costing.space.boxes import contacts_of_boxes
+from webapp.costing.space.boxes import BoxContact, contacts_of_boxes
 from webapp.costing.takeoff.solid import Placed
 
 
@@ -19,27 +19,42 @@ from webapp.costing.takeoff.solid import Placed
 class Meeting:
     """Two pieces, by their places in the list, that share a rectangle of their faces.
 
-    The faces meet across the axis `across` (0 x, 1 y, 2 z), where `one` ends and `other` begins. `low` and `high` are
-    the ends of the rectangle along the three axes, nm.
+    The faces meet across the axis `across` (0 x, 1 y, 2 z), where `one` ends and `other` begins.
     """
 
     one: int
     other: int
     across: int
-    low: tuple[Fraction, Fraction, Fraction]
-    high: tuple[Fraction, Fraction, Fraction]
+    contact: BoxContact
+
+    @property
+    def whole_sides(self) -> tuple[int, int]:
+        """The longer and the shorter side, in whole numbers of which the contact's divisor make a nanometre."""
+        met = self.contact
+        first, second = met.high_one - met.low_one, met.high_two - met.low_two
+        return (first, second) if first >= second else (second, first)
 
     @property
     def sides(self) -> tuple[Fraction, Fraction]:
         """The longer and the shorter side, nm."""
-        first, second = (self.high[axis] - self.low[axis] for axis in range(3) if axis != self.across)
-        return max(first, second), min(first, second)
+        return self.contact.run, self.contact.width
 
     @property
     def along(self) -> int:
         """The axis of the longer side."""
-        axes = [axis for axis in range(3) if axis != self.across]
-        return max(axes, key=lambda axis: self.high[axis] - self.low[axis])
+        first, second = (axis for axis in range(3) if axis != self.across)
+        met = self.contact
+        return first if met.high_one - met.low_one >= met.high_two - met.low_two else second
+
+    @property
+    def low(self) -> tuple[Fraction, Fraction, Fraction]:
+        """The lower corner of the rectangle, nm."""
+        return self.contact.rectangle[0]
+
+    @property
+    def high(self) -> tuple[Fraction, Fraction, Fraction]:
+        """The upper corner of the rectangle, nm."""
+        return self.contact.rectangle[1]
 
 
 class Meetings:
@@ -86,17 +101,26 @@ class Lines:
 def lines_between(meetings: Meetings, source: str, into: Sequence[str]) -> Lines:
     """How the faces of a part meet those of the parts it is held to."""
     found = [meeting for one in into for meeting in meetings.between(source, one)]
-    runs = Counter(meeting.sides[0] for meeting in found)
-    area = sum((meeting.sides[0] * meeting.sides[1] for meeting in found), Fraction(0))
-    widths = tuple(sorted({meeting.sides[1] for meeting in found}, reverse=True))
-    return Lines(tuple(sorted(runs.items(), reverse=True)), area, widths)
+    if not found:
+        return Lines((), Fraction(0), ())
+    divisor = found[0].contact.divisor
+    sides = Counter(meeting.whole_sides for meeting in found)
+    runs: Counter[int] = Counter()
+    for (run, _), number in sides.items():
+        runs[run] += number
+    area = sum(run * width * number for (run, width), number in sides.items())
+    widths = sorted({width for _, width in sides}, reverse=True)
+    return Lines(
+        tuple((Fraction(run, divisor), number) for run, number in sorted(runs.items(), reverse=True)),
+        Fraction(area, divisor * divisor),
+        tuple(Fraction(width, divisor) for width in widths),
+    )
 
 
 def _find(placed: Sequence[Placed]) -> list[Meeting]:
     """Pairs of pieces with a face of positive area in common."""
     square = [(place, piece) for place, piece in enumerate(placed) if piece.slant is None]
-    found = []
-    for contact in contacts_of_boxes([piece for _, piece in square]):
-        low, high = contact.rectangle
-        found.append(Meeting(square[contact.first][0], square[contact.second][0], contact.axis, low, high))
-    return found
+    return [
+        Meeting(square[contact.first][0], square[contact.second][0], contact.axis, contact)
+        for contact in contacts_of_boxes([piece for _, piece in square])
+    ]

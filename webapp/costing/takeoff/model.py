@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from fractions import Fraction
+from typing import Literal
 
 from webapp.costing.catalogue.kinds import Kind
 from webapp.costing.designs.model import Design, Face, Grain, Mitres
@@ -117,18 +118,31 @@ class Held:
     unit: str
 
 
+#: How a check came out. Of what is 'unknown' the sentence says what to type; it is no pass.
+Outcome = Literal["pass", "warning", "failure", "unknown"]
+
+
 @dataclass(frozen=True, slots=True)
 class Check:
-    """A check and how it came out: 'pass', 'warning' or 'failure', in a sentence, with the figures behind it.
+    """A check and how it came out, in a sentence, with the figures behind it.
 
     `held` is there where it is one measure against its limit.
     """
 
     name: str
-    outcome: str
+    outcome: Outcome
     sentence: str
     figures: tuple[str, ...] = ()
     held: Held | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class AssemblyStep:
+    """What comes in at one go when the thing is put together: pieces by part and number, and which way they move, one
+    long. Several were put together by the steps before, apart from the rest."""
+
+    pieces: tuple[tuple[str, int], ...]
+    direction: tuple[float, float, float]
 
 
 @dataclass(frozen=True, slots=True)
@@ -139,6 +153,7 @@ class TakeOff:
     `drivers` are the units of each operation, by the operation's name, for those that follow from the design alone
     (those of the layout, 'items', 'items_by_crew' and 'people' are counted by the estimate);
     `supplies` likewise by supply name. `scope_says` is what stands for each name in the scope, lengths in nm.
+    `assembly` is an order in which all goes together; empty where none is found, or where nothing stands in space.
     """
 
     design: Design
@@ -162,6 +177,7 @@ class TakeOff:
     problems: tuple[Problem, ...]
     scope: str
     scope_says: Mapping[str, str | int] = field(default_factory=dict)
+    assembly: tuple[AssemblyStep, ...] = ()
 
     @property
     def lifted(self) -> Figure:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 from fractions import Fraction
-from itertools import pairwise, product
+from itertools import accumulate, product
 from typing import TYPE_CHECKING, Final, Literal
 
 from webapp.costing.designs.model import FACES, Axis, Hardware, Part, Stations
@@ -188,7 +188,11 @@ class Standing:
             figure = self.sized(environment, key, label, "", stations.count)
             self._taking.check_count(figure, f"“{part.says}”", MOST_OF_ONE)
             return figure
-        number = len(stations.formulas) if stations.pattern == "at" else 1
+        number = len(stations.formulas) if stations.pattern in ("at", "around") else 1
+        if stations.pattern in ("bays", "bay_sides"):
+            number = len(self._bays(environment, part, axis, stations.beside)) * (1 + (stations.pattern == "bay_sides"))
+        elif stations.pattern in ("beyond_each", "before_each"):
+            number = len(self._pieces_along(environment, axis, stations.beside))
         return environment.working.given(f"{environment.prefix}{key}", label, number, "", "the design")
 
     # ---- places -----------------------------------------------------------------------------------------------------
@@ -263,42 +267,64 @@ class Standing:
     ) -> Iterator[Fraction]:
         """The lower ends of the pieces along an axis whose stations are said in words."""
         stations = part.stations[axis]
-        if stations.pattern == "between":
-            yield self._between(environment, part, axis, extent, stations.beside)
+        if stations.pattern in ("between", "bays", "bay_sides"):
+            bays = self._bays(environment, part, axis, stations.beside)
+            for before, after in bays[:1] if stations.pattern == "between" else bays:
+                middle = (before + after - extent) / 2
+                yield from (before, after - extent) if stations.pattern == "bay_sides" else (middle,)
             return
         values = [environment.value(formula) for formula in stations.formulas]
         if stations.pattern == "at":
             yield from values
             return
+        if stations.pattern in ("beyond_each", "before_each"):
+            beyond = stations.pattern == "beyond_each"
+            reached = self._pieces_along(environment, axis, stations.beside)
+            yield from ((high if beyond else low - extent) + values[0] for low, high in reached)
+            return
+        if stations.beside:
+            values = list(self._bays(environment, part, axis, stations.beside)[0])
         first, last = values[0], values[-1]
         if stations.pattern == "up_to":
             yield first - extent
         elif stations.pattern == "middle":
             yield (first + last - extent) / 2
+        elif stations.pattern == "around":
+            yield from (first - extent, last)
         else:
             count = int(self._stations_of(environment, part, axis, stations).value)
             step = {
                 "ends": (last - extent - first) / (count - 1) if count > 1 else Fraction(0),
                 "gaps": (last - first - count * extent) / (count + 1) + extent,
+                "shares": (last - first) / max(count, 1),
                 "pitch": last,
             }[stations.pattern]
-            begin = first + step - extent if stations.pattern == "gaps" else first
+            begin = first + {"gaps": step - extent, "shares": (step - extent) / 2}.get(stations.pattern, Fraction(0))
             yield from (begin + place * step for place in range(count))
 
-    def _between(
-        self, environment: Environment, part: Part | Hardware, axis: Axis, extent: Fraction, name: str
-    ) -> Fraction:
-        """In the middle between the first two pieces of another part along an axis."""
+    def _pieces_along(self, environment: Environment, axis: Axis, name: str) -> list[tuple[Fraction, Fraction]]:
+        """From where to where the pieces of another part reach along an axis, those that stand alike once."""
         other = environment.design.parts[name]
+        if not environment.active(other):
+            raise FormulaError(name, f"The part “{other.says}” is not there under the answers chosen.")
         with self._asking(other, "places"):
             stood = self.stood(environment, other)
         place = AXES.index(axis)
-        ends = sorted({(corner[place], corner[place] + stood.extent[place]) for corner in stood.corners})
-        for (_, before), (after, _) in pairwise(ends):
-            if after > before:
-                return (before + after - extent) / 2
+        return sorted({(corner[place], corner[place] + stood.extent[place]) for corner in stood.corners})
+
+    def _bays(
+        self, environment: Environment, part: Part | Hardware, axis: Axis, name: str
+    ) -> list[tuple[Fraction, Fraction]]:
+        """The bays between the pieces of another part along an axis, from where to where each reaches."""
+        ends = self._pieces_along(environment, axis, name)
+        reached = accumulate((high for _, high in ends), max)
+        bays = [(high, low) for high, (low, _) in zip(reached, ends[1:], strict=False) if low > high]
+        if bays:
+            return bays
         raise FormulaError(
-            part.name, f"“{part.says}” can't stand between “{other.says}”: no two of these stand apart along {axis}."
+            part.name,
+            f"“{part.says}” can't stand between “{environment.design.parts[name].says}”: no two of these stand apart "
+            f"along {axis}.",
         )
 
 

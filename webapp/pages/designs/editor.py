@@ -6,6 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date
 from typing import Annotated, Any, Final
+from urllib.parse import urlencode
 
 from fastapi import Form, Request
 from fastapi.responses import RedirectResponse, Response
@@ -282,7 +283,9 @@ def _answer(
             writing, design.code, design.name, document, digest, at=now, by=user.id, note=note,
             after=versions[0].number if versions else 0,
         )  # fmt: skip
-        return RedirectResponse(f"/designs/{design.code}{'' if earlier is None else f'?version={number}'}", 303)
+        told = {"version": number if earlier is not None else 0, "units": len(written)}
+        asked = urlencode({name: count for name, count in told.items() if count})
+        return RedirectResponse(f"/designs/{design.code}{'?' if asked else ''}{asked}", 303)
 
     return in_one_write(request, save)
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Annotated, Final
 
 from fastapi import Form, Request
@@ -72,9 +72,9 @@ def show_designs(
 
 @router.get("/designs/{code}")
 def show_design(
-    request: Request, session: StoreSession, shop: ShopHere, code: str, version: int | None = None
+    request: Request, session: StoreSession, shop: ShopHere, code: str, version: int | None = None, units: int = 0
 ) -> Response:
-    """One version of a design, the last one where none is named."""
+    """One version of a design, the last one where none is named; `units` were written in as it was just kept."""
     stored = load_design(session, code, version)
     today = shop.today(running(request).now())
     design, problems = read_design(stored.document)
@@ -88,7 +88,7 @@ def show_design(
         else:
             sheet = sheet_of(taken, shop, stock, rates)
     page = design_page(stored, design, sheet, unreadable, list_versions(session, code), names, shop)
-    return render(request, "designs/show.html", page)
+    return render(request, "designs/show.html", replace(page, written=units))
 
 
 @router.get("/designs/{code}/text")

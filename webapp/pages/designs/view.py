@@ -21,20 +21,23 @@ from webapp.costing.items.expand import expand
 from webapp.costing.ledger.working import Figure, Working
 from webapp.costing.measures.written import figure_text, format_length
 from webapp.costing.settings.rates import Rates
-from webapp.costing.takeoff.model import PartTaken, TakeOff
+from webapp.costing.takeoff.model import Outcome, PartTaken, TakeOff
 from webapp.documents.printing.mitre_words import mitre_words
 from webapp.documents.printing.paper import day_text, reader_of
 from webapp.persistence.catalogue.records import load_catalogue
 from webapp.persistence.designs.records import DesignListed, StoredDesign, VersionListed
 from webapp.persistence.settings.shop import Shop
+from webapp.pictures.bench.picture import small_picture
 from webapp.pictures.bench.thing import Thing, thing_of
-from webapp.pictures.bench.views import BenchView, draw_bench, small_picture
+from webapp.pictures.drawings.views import BenchView, draw_bench
 from webapp.showing import Reader
 
 #: How large the picture in the list may be.
 SMALL_WIDE: Final = 130.0
 SMALL_TALL: Final = 84.0
-OUTCOMES: Final = {"pass": "Holds", "warning": "Warning", "failure": "Fails"}
+OUTCOMES: Final[Mapping[Outcome, str]] = {
+    "pass": "Holds", "warning": "Warning", "failure": "Fails", "unknown": "Not known",
+}  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,12 +87,15 @@ class Sheet:
     figures: tuple[tuple[str, str, str | None, None, None], ...]
     picture: str
     views: tuple[BenchView, ...]
+    apart: str
+    unit: str
     without: tuple[str, ...]
     parts: tuple[PartShown, ...]
     fastenings: tuple[tuple[str, str, str], ...]
     hardware: tuple[tuple[str, str, str], ...]
     failures: tuple[str, ...]
     warnings: tuple[str, ...]
+    unknown: tuple[str, ...]
     checks: tuple[tuple[str, str], ...]
     checks_words: str
 
@@ -122,7 +128,10 @@ class VersionRow:
 
 @dataclass(frozen=True, slots=True)
 class DesignPage:
-    """The sheet of one version of a design; `aloud` is each entry of its text as a sentence, by section."""
+    """The sheet of one version of a design; `aloud` is each entry of its text as a sentence, by section.
+
+    `written` is in how many places a unit was written in as it was kept.
+    """
 
     code: str
     name: str
@@ -140,6 +149,7 @@ class DesignPage:
     unreadable: tuple[str, ...]
     versions: tuple[VersionRow, ...]
     aloud: tuple[tuple[str, tuple[str, ...]], ...]
+    written: int = 0
 
 
 def usual_stock(session: Session, design: Design, today: date) -> Catalogue:
@@ -163,9 +173,9 @@ def _without(taken: TakeOff, thing: Thing, counted: Mapping[str, str]) -> tuple[
     return (*said, *(f"{taken.design.sizes[name].says}: {words}." for name, words in counted.items()))
 
 
-def found_of(taken: TakeOff, outcome: Literal["failure", "warning"]) -> tuple[str, ...]:
-    """What fails, or is in doubt, each once."""
-    said = [one.message for one in taken.problems if (one.severity == "failure") == (outcome == "failure")]
+def found_of(taken: TakeOff, outcome: Literal["failure", "warning", "unknown"]) -> tuple[str, ...]:
+    """What fails, is in doubt, or is not known, each once."""
+    said = [one.message for one in taken.problems if one.severity == outcome]
     return tuple(dict.fromkeys([*said, *(check.sentence for check in taken.checks if check.outcome == outcome)]))
 
 
@@ -180,15 +190,15 @@ def sheet_of(taken: TakeOff, shop: Shop, catalogue: Catalogue, rates: Rates) -> 
     counted = counted_heights(taken, catalogue, rates, shop.length_system)
     reader = reader_of(shop)
     thing = thing_of(taken)
-    drawn = draw_bench(
-        thing, f"{taken.design.name} at its usual sizes, from the front right",
-        lambda nm: format_length(nm, shop.length_system),
-    )  # fmt: skip
+    said = f"{taken.design.name} at its usual sizes, from the front right"
+    drawn = draw_bench(thing, said, shop.length_system, called="bench")
     held = sum(1 for check in taken.checks if check.outcome == "pass")
     return Sheet(
         figures=_figures(taken, reader),
         picture=drawn.picture,
         views=drawn.views,
+        apart=drawn.apart,
+        unit=shop.bare_unit,
         without=_without(taken, thing, counted),
         parts=tuple(_part(part, thing.numbers[part.name], reader, names) for part in taken.parts),
         fastenings=tuple(
@@ -210,6 +220,7 @@ def sheet_of(taken: TakeOff, shop: Shop, catalogue: Catalogue, rates: Rates) -> 
         ),
         failures=found_of(taken, "failure"),
         warnings=found_of(taken, "warning"),
+        unknown=found_of(taken, "unknown"),
         checks=tuple((OUTCOMES[check.outcome], check.sentence) for check in taken.checks),
         checks_words=f"{held} of {len(taken.checks)} checks hold at the usual sizes.",
     )

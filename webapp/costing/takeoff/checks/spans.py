@@ -15,7 +15,7 @@ from webapp.costing.takeoff.checks.creeping import creep_factor
 from webapp.costing.takeoff.checks.planned import planned_loads
 from webapp.costing.takeoff.context import Taking
 from webapp.costing.takeoff.meetings import Meetings
-from webapp.costing.takeoff.model import Check, Held
+from webapp.costing.takeoff.model import Check, Held, Outcome
 from webapp.costing.takeoff.parts import MadePart
 from webapp.costing.trade.stiffness import OF_EVEN_LOAD, OF_POINT_LOAD
 
@@ -237,7 +237,7 @@ def _check_sag(
         share = f" (one part in {figure_text(part_of.value, 2)})"
         limit = taking.derive(f"{key}/limit", f"{says}: most it may sag", "nm", "span / the shop's limit",
                               "span / part_of", span=reach, part_of=part_of)  # fmt: skip
-    outcome = "failure" if sag.value > limit.value else "warning" if crept.value > limit.value else "pass"
+    outcome: Outcome = "failure" if sag.value > limit.value else "warning" if crept.value > limit.value else "pass"
 
     def said(figure: Figure) -> str:
         return format_quantity(figure.value, "length", taking.system, 2 if taking.system == "metric" else 3)

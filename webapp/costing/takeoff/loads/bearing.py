@@ -9,7 +9,7 @@ from typing import Final
 from webapp.costing.ledger.working import Figure
 from webapp.costing.takeoff.joints import FittedHardware
 from webapp.costing.takeoff.loads.whole import Whole, centre_of, is_screw
-from webapp.costing.takeoff.model import Check, Held
+from webapp.costing.takeoff.model import Check, Held, Outcome
 from webapp.costing.trade.loads.bearing import loads_by_place
 
 #: What is kept in hand on a castor for thresholds. Common practice.
@@ -113,7 +113,7 @@ def _judge(whole: Whole, one: FittedHardware, share: Figure, place: Figure | Non
         in_hand = f", {_kg(whole, most)} with a quarter in hand for thresholds"
     said = f"{says}: with all that is planned one bears {_kg(whole, share)}, and is rated for {_kg(whole, rated)}"
     said += in_hand
-    outcome = "pass" if share.value <= most.value else "failure"
+    outcome: Outcome = "pass" if share.value <= most.value else "failure"
     figures: tuple[str, ...] = (share.id, most.id)
     if place is not None:
         figures = (*figures, place.id)

@@ -14,7 +14,7 @@ from webapp.costing.takeoff.checks.creeping import worst_factor
 from webapp.costing.takeoff.checks.spans import AID, STANDARD_GRAVITY
 from webapp.costing.takeoff.loads.sagging import crept_sag, small, stiffness_along, widest_gap
 from webapp.costing.takeoff.loads.whole import Piece, Whole
-from webapp.costing.takeoff.model import Check, Held
+from webapp.costing.takeoff.model import Check, Held, Outcome
 from webapp.costing.trade.loads.sections import Strip, hollow_core, rigidity, shear_stiffness
 from webapp.costing.trade.stiffness import OF_EVEN_LOAD, SHEAR_OF_EVEN_LOAD, sag_of_shear, sag_uniform
 
@@ -187,7 +187,8 @@ def _judge(whole: Whole, core: _Core, bent: _Bent) -> None:
         sag = taking.total(f"{key}/sag", f"{says}: out of flat on first loading", "nm", [bends, added])
     roles = tuple(dict.fromkeys(whole.made[whole.pieces[at].name].part.stock for at in (core.upper, core.lower)))
     crept = crept_sag(whole, key, says, sag, worst_factor(taking, roles), bent.lasting)
-    outcome, more = "pass", ""
+    outcome: Outcome = "pass"
+    more = ""
     if sag.value > limit.value:
         outcome = "failure"
     elif bent.shear is None:

@@ -14,7 +14,7 @@ from webapp.costing.errors import FormulaError
 from webapp.costing.ledger.working import Figure
 from webapp.costing.measures.written import format_quantity
 from webapp.costing.takeoff.loads.whole import Whole
-from webapp.costing.takeoff.model import Check, Held
+from webapp.costing.takeoff.model import Check, Held, Outcome
 from webapp.costing.takeoff.parts import MadePart
 
 #: Wood narrower than this across its grain is held fast without harm. Common practice, nm.
@@ -117,7 +117,7 @@ def _judge(whole: Whole, one: MadePart, width: Figure, fixings: Sequence[_Fixing
     play = taking.given(f"{name}/play", f"{says}: play of its outermost fixings", low.play + high.play, "nm",
                         _source(low, high))  # fmt: skip
     sure = low.typed and high.typed
-    outcome = "pass" if moves.value <= play.value else "failure" if sure else "warning"
+    outcome: Outcome = "pass" if moves.value <= play.value else "failure" if sure else "warning"
     assumed = "" if sure else " That is common practice for a slot: type the play of its joints."
     between = f"“{low.joint.says}”" if low.joint is high.joint else f"“{low.joint.says}” and “{high.joint.says}”"
     whole.note(

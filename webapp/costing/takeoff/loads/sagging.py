@@ -17,7 +17,7 @@ from webapp.costing.measures.written import figure_text, format_quantity
 from webapp.costing.takeoff.checks.creeping import creep_factor
 from webapp.costing.takeoff.checks.spans import AID, STANDARD_GRAVITY, point_share
 from webapp.costing.takeoff.loads.whole import Piece, Whole
-from webapp.costing.takeoff.model import Check, Held
+from webapp.costing.takeoff.model import Check, Held, Outcome
 from webapp.costing.takeoff.parts import MadePart
 from webapp.costing.trade.stiffness import OF_EVEN_LOAD, second_moment, second_moment_tube
 
@@ -250,7 +250,7 @@ def _judge(whole: Whole, each: Spanning, part_of: Figure, others: int = 0) -> No
     crept = crept_sag(whole, key, says, sag, creep_factor(taking, each.one.part.stock), each.lasting)
     limit = taking.derive(f"{key}/limit", f"{says}: most it may sag", "nm", "span / the shop's limit",
                           "span / part_of", span=span, part_of=part_of)  # fmt: skip
-    outcome = "failure" if sag.value > limit.value else "warning" if crept.value > limit.value else "pass"
+    outcome: Outcome = "failure" if sag.value > limit.value else "warning" if crept.value > limit.value else "pass"
     more = f" {others} other parts that span sag less of what they may." if others > 1 else ""
     whole.note(
         Check(

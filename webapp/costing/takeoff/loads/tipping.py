@@ -16,7 +16,7 @@ from webapp.costing.ledger.working import Figure
 from webapp.costing.measures.written import figure_text
 from webapp.costing.takeoff.joints import FittedHardware
 from webapp.costing.takeoff.loads.whole import Piece, Whole
-from webapp.costing.takeoff.model import Check, Held
+from webapp.costing.takeoff.model import Check, Held, Outcome
 from webapp.costing.trade.loads.footprint import Contact, nearest_edge, outline, reach_towards
 from webapp.costing.trade.loads.tipping import (
     PULLED_OUT,
@@ -190,10 +190,10 @@ def _tenths(value: Fraction) -> Fraction:
 
 
 def _note(
-    whole: Whole, name: str, found: Balance, figures: tuple[Figure, Figure], says: str, severity: str, over: str
+    whole: Whole, name: str, found: Balance, figures: tuple[Figure, Figure], says: str, severity: Outcome, over: str
 ) -> None:
     steadies, tips = (figure_text(figure.value, 0) for figure in figures)
-    outcome = "pass" if found.stands else severity
+    outcome: Outcome = "pass" if found.stands else severity
     said = "it stands" if found.stands else f"it tips over the edge of what it stands on{over}"
     whole.note(
         Check(
