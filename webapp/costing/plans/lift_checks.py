@@ -54,20 +54,15 @@ class _Load:
 def lifted(
     items: Sequence[ItemTaken], delivery: Delivery | None, rates: Rates, working: Working, system: System
 ) -> Iterator[Check]:
-    """A check for each thing that is lifted. A design of the first form keeps its working: there the sentence says
-    it alone."""
+    """A check for each thing that is lifted. A design of the first form keeps its checks as they were."""
     for item in items:
         taken = item.take_off
-        first_form = taken.design.form == "1"
-        sums = Working().work if first_form else working
+        if taken.design.form == "1":
+            continue
         for load in _loads(item, taken, rates):
-            yield _shown(_judge(load, rates, sums, system), first_form)
-        for check in (*_high_up(item, taken, sums, system), *_counted_for_one(item, taken, rates, system)):
-            yield _shown(check, first_form)
-
-
-def _shown(check: Check, first_form: bool) -> Check:
-    return Check(check.name, check.outcome, check.sentence, () if first_form else check.figures, check.held)
+            yield _judge(load, rates, working, system)
+        yield from _high_up(item, taken, working, system)
+        yield from _counted_for_one(item, taken, rates, system)
 
 
 def _boxes(taken: TakeOff) -> list[Box]:

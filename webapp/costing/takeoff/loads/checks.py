@@ -28,7 +28,8 @@ def check_loads(
 ) -> None:
     """Note what it carries, sags, tips and moves by. Nothing is asked where parts stand nowhere or are left out.
 
-    A design of the first form keeps its working as it was: there the sums stand in the sentences alone.
+    A design of the first form can't say where its feet stand, what is planned and which play its slots have, and keeps
+    its working and its outcomes as they were: only what certainly fails is told of it, the sums in the sentence.
     """
     if taking.design.loose or taking.unplaced or not parts:
         return
@@ -46,4 +47,5 @@ def check_loads(
     finally:
         taking.working = kept
     if taking.design.form == "1":
-        taking.checks[begun:] = [replace(check, figures=()) for check in taking.checks[begun:]]
+        failed = [check for check in taking.checks[begun:] if check.outcome == "failure"]
+        taking.checks[begun:] = [replace(check, figures=()) for check in failed]

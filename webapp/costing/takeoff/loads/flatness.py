@@ -83,13 +83,17 @@ class _Bent:
 def _bent(whole: Whole, core: _Core, axis: int) -> _Bent | None:
     """The core between what crosses under it; None where it spans nothing that way or a stiffness is missing."""
     lower = whole.pieces[core.lower]
-    length = lower.high[axis] - lower.low[axis]
-    borne = [
-        (int(met.low[axis]), int(met.high[axis]))
+    length, breadth = (lower.high[each] - lower.low[each] for each in (axis, 1 - axis))
+    crossing = [
+        met
         for met in whole.meetings.of(core.lower)
         # What runs along under it sags with it; what crosses under it bears it.
         if met.across == 2 and met.other == core.lower and 2 * (met.high[axis] - met.low[axis]) < length
     ]
+    broad = [met for met in crossing if 2 * (met.high[1 - axis] - met.low[1 - axis]) > breadth]
+    # Legs at the corners bear it only where nothing crosses from side to side.
+    bearing = broad if len(broad) > 1 else crossing
+    borne = [(int(met.low[axis]), int(met.high[axis])) for met in bearing]
     gap = widest_gap(borne)
     if not gap:
         return None

@@ -75,7 +75,13 @@ def check_sagging(whole: Whole) -> None:
                 passed.append((share, worst_of_kind))
     if stiffness_missing:
         said = "”, “".join(dict.fromkeys(stiffness_missing))
-        whole.note(Check("sag", "unknown", f"How far “{said}” sag is not known: type the stiffness of their material."))
+        whole.note(
+            Check(
+                "sag",
+                "unknown",
+                f"How far “{said}” sag is not known: type the stiffness of their material, along and across its grain.",
+            )
+        )
     if passed:
         passed.sort(key=lambda each: -each[0])
         _judge(whole, passed[0][1], most, others=len(passed) - 1)
@@ -95,10 +101,10 @@ def _of_piece(whole: Whole, one: MadePart, place: int) -> Spanning | str | None:
         if axis == 2:
             continue
         gap = widest_gap(supports(whole, place, axis))
-        if not gap:
-            if gap == 0:
-                # It is borne all the way along.
-                return None
+        if gap == 0:
+            # It is borne all the way along.
+            return None
+        if gap is None:
             continue
         stiffness = stiffness_along(whole, one, axis)
         if stiffness is None:
@@ -112,14 +118,21 @@ def _of_piece(whole: Whole, one: MadePart, place: int) -> Spanning | str | None:
 
 def supports(whole: Whole, place: int, axis: int) -> list[tuple[int, int]]:
     """From where to where a piece is borne along a level axis: what it lies on, what holds it at its ends, what it
-    hangs from, and what holds a narrow one along its side."""
+    hangs from, and what holds a narrow one along its side.
+
+    What runs along under an edge of a broad one bears that edge only, so it counts across and not along.
+    """
     piece, found = whole.pieces[place], list[tuple[int, int]]()
-    narrow = piece.high[1 - axis] - piece.low[1 - axis] <= NARROW
+    length, breadth = (piece.high[each] - piece.low[each] for each in (axis, 1 - axis))
+    narrow = breadth <= NARROW
     for met in whole.meetings.of(place):
         lies = met.across == 2 and met.other == place
         other = whole.pieces[met.one if met.other == place else met.other]
         held = frozenset((piece.name, other.name)) in whole.joined
-        if lies or (held and (met.across in (2, axis) or narrow)):
+        if not (lies or (held and (met.across in (2, axis) or narrow))):
+            continue
+        runs, crosses = met.high[axis] - met.low[axis], met.high[1 - axis] - met.low[1 - axis]
+        if narrow or 2 * runs < length or 2 * crosses > breadth:
             found.append((int(met.low[axis]), int(met.high[axis])))
     return found
 
