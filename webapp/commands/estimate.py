@@ -164,10 +164,11 @@ def _money(estimate: Estimate, shower: Shower) -> Iterator[str]:
 
 
 def _warnings(estimate: Estimate) -> Iterator[str]:
-    """What deserves a look though the total is whole: old prices, warnings, checks that did not pass."""
+    """What deserves a look though the total is whole: old prices, warnings, checks that did not pass, what is not known."""
     said = [problem.message for problem in estimate.problems if problem.severity != "failure"]
     said += [doubt.sentence for doubt in estimate.basis.doubts if doubt.amount is not None]
-    said += [check.sentence for _, check in estimate.checks if check.outcome != "pass"]
+    said += [check.sentence for _, check in estimate.checks if check.outcome in ("failure", "warning")]
+    said += [f"Not known: {check.sentence}" for _, check in estimate.checks if check.outcome == "unknown"]
     if said:
         yield from ("", "Warnings", RULE)
     for sentence in dict.fromkeys(said):

@@ -22,7 +22,7 @@ from webapp.costing.catalogue.materials import Catalogue, Material, Offer, Price
 from webapp.costing.catalogue.tags import read_tags
 from webapp.costing.design_form.reader import read_design
 from webapp.costing.design_form.schema import json_schema
-from webapp.costing.designs.fitting import NOT_KNOWN, fill_roles, judge, needed_words
+from webapp.costing.designs.fitting import fill_roles, judge, needed_words
 from webapp.costing.designs.model import Design, Limit, Needs, Role
 from webapp.costing.estimate.estimate import Estimate
 from webapp.costing.estimate.snapshot import Inputs, estimate_inputs, read_catalogue_snapshot, write_catalogue
@@ -103,17 +103,16 @@ def test_what_nobody_said_is_told_with_what_to_type_and_is_no_failure() -> None:
             for code, one in stock().materials.items()}  # fmt: skip
     found = estimated(replace(stock(), materials=bare))
     assert failures(found) == []
-    doubts = {one.field: one for one in found.items[0].take_off.problems}
-    assert doubts["materials.tube"].message == (
+    doubts = {one.name: one for one in found.items[0].take_off.checks if one.outcome == "unknown"}
+    assert doubts["fits/tube"].sentence == (
         "Not known whether “Square steel tube 50 x 50 x 2 mm” (steel_tube_50) fits “Frame, square tube”: no tag says "
         "what it is. Type “steel tube” under its tags if it is a steel tube."
     )
-    plug = doubts["materials.plug_stock"]
-    assert plug.severity == NOT_KNOWN
-    assert "no tag says what it is and it says nothing of “For a tube as wide as”, “For a tube" in plug.message
-    assert "under its tags if it is a tube plug and type its “For a tube as wide as”" in plug.message
+    plug = doubts["fits/plug_stock"]
+    assert "no tag says what it is and it says nothing of “For a tube as wide as”, “For a tube" in plug.sentence
+    assert "under its tags if it is a tube plug and type its “For a tube as wide as”" in plug.sentence
     # Places that the answers leave empty are not asked after.
-    assert "materials.top_wood" not in doubts
+    assert "fits/top_wood" not in doubts
     assert found.totals.price.value == estimated().totals.price.value
 
 

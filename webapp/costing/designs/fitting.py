@@ -23,9 +23,6 @@ from webapp.costing.measures.written import System, format_quantity
 #: What is known of a material in a place: it fits, it does not, or nobody says.
 Fit = Literal["fits", "misfit", "not known"]
 
-#: How gravely it is told that nobody knows whether a material fits: it is no pass, and the sums stand nevertheless.
-NOT_KNOWN: Final = "warning"
-
 _RULE_WORDS: Final[Mapping[str, str]] = {"equal": "", "least": "at least ", "most": "at most "}
 
 
@@ -47,12 +44,12 @@ class Judged:
 
 @dataclass(slots=True)
 class Filled:
-    """The code of the material in each role; by role what can't fill one, what is not known to, and what is quietly to
-    be noted."""
+    """The code of the material in each role; by role what can't fill one, why one is not known to and what to type
+    then, and what is quietly to be noted."""
 
     codes: dict[str, str] = field(default_factory=dict)
     refused: dict[str, Problem] = field(default_factory=dict)
-    unknown: dict[str, Problem] = field(default_factory=dict)
+    unknown: dict[str, str] = field(default_factory=dict)
     notes: dict[str, str] = field(default_factory=dict)
 
 
@@ -158,8 +155,7 @@ def _fill(
 
 def _note_unknown(filled: Filled, role: Role, material: Material, followed: Material | None, judged: Judged) -> None:
     if judged.fit == "not known":
-        said = fit_words(role, material, followed, judged)
-        filled.unknown[role.name] = Problem(f"materials.{role.name}", said, NOT_KNOWN)
+        filled.unknown[role.name] = fit_words(role, material, followed, judged)
 
 
 def _pick_instead(

@@ -78,13 +78,16 @@ class Taking:
             if role not in refused:
                 self.stock[role] = self.catalogue.materials[code]
 
-    def _note_stock(self, refused: Mapping[str, Problem], unknown: Mapping[str, Problem]) -> None:
+    def _note_stock(self, refused: Mapping[str, Problem], unknown: Mapping[str, str]) -> None:
         """Report the roles that matter under the answers chosen, and the values that can't be worked out."""
         used = filled_roles(self.design, self.environment.active)
         missed = {problem.field.removeprefix("stock.") for problem in self.environment.problems}
-        for role, problem in (*refused.items(), *unknown.items()):
+        for role, problem in refused.items():
             if role in used or role in missed:
                 self._problems.setdefault((problem.field, problem.message), problem)
+        for role, said in unknown.items():
+            if role in used or role in missed:
+                self.checks.append(Check(f"fits/{role}", "unknown", said))
         for role, material in self.stock.items():
             if material.retired and role in used:
                 self.wrong(

@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from fractions import Fraction
+from typing import Literal
 
 from webapp.costing.catalogue.kinds import Kind
 from webapp.costing.designs.model import Design, Face, Grain, Mitres
@@ -117,15 +118,19 @@ class Held:
     unit: str
 
 
+#: How a check came out. Of what is 'unknown' the sentence says what to type; it is no pass.
+Outcome = Literal["pass", "warning", "failure", "unknown"]
+
+
 @dataclass(frozen=True, slots=True)
 class Check:
-    """A check and how it came out: 'pass', 'warning' or 'failure', in a sentence, with the figures behind it.
+    """A check and how it came out, in a sentence, with the figures behind it.
 
     `held` is there where it is one measure against its limit.
     """
 
     name: str
-    outcome: str
+    outcome: Outcome
     sentence: str
     figures: tuple[str, ...] = ()
     held: Held | None = None

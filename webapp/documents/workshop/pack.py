@@ -287,7 +287,7 @@ def _weights(item: ItemTaken, rates: Rates, foreman: Foreman, reader: Reader) ->
 
 
 def _check_first(estimate: Estimate) -> tuple[tuple[str, str], ...]:
-    """What fails, then what is doubtful, each as (kind of note, sentence); nothing that speaks of prices."""
+    """What fails, is doubtful or not known, each as (kind of note, sentence); nothing that speaks of prices."""
     labels = {item.id: item.label for item in estimate.items}
     problems = [
         ("failure", one.message)
@@ -296,7 +296,7 @@ def _check_first(estimate: Estimate) -> tuple[tuple[str, str], ...]:
     ]
     checks = [
         (check.outcome, f"{labels.get(item, item)}: {check.sentence}")
-        for outcome in ("failure", "warning")
+        for outcome in ("failure", "warning", "unknown")
         for item, check in estimate.checks
         if check.outcome == outcome
     ]

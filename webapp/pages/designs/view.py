@@ -21,7 +21,7 @@ from webapp.costing.items.expand import expand
 from webapp.costing.ledger.working import Figure, Working
 from webapp.costing.measures.written import figure_text, format_length
 from webapp.costing.settings.rates import Rates
-from webapp.costing.takeoff.model import PartTaken, TakeOff
+from webapp.costing.takeoff.model import Outcome, PartTaken, TakeOff
 from webapp.documents.printing.mitre_words import mitre_words
 from webapp.documents.printing.paper import day_text, reader_of
 from webapp.persistence.catalogue.records import load_catalogue
@@ -35,7 +35,9 @@ from webapp.showing import Reader
 #: How large the picture in the list may be.
 SMALL_WIDE: Final = 130.0
 SMALL_TALL: Final = 84.0
-OUTCOMES: Final = {"pass": "Holds", "warning": "Warning", "failure": "Fails"}
+OUTCOMES: Final[Mapping[Outcome, str]] = {
+    "pass": "Holds", "warning": "Warning", "failure": "Fails", "unknown": "Not known",
+}  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)
@@ -93,6 +95,7 @@ class Sheet:
     hardware: tuple[tuple[str, str, str], ...]
     failures: tuple[str, ...]
     warnings: tuple[str, ...]
+    unknown: tuple[str, ...]
     checks: tuple[tuple[str, str], ...]
     checks_words: str
 
@@ -170,9 +173,9 @@ def _without(taken: TakeOff, thing: Thing, counted: Mapping[str, str]) -> tuple[
     return (*said, *(f"{taken.design.sizes[name].says}: {words}." for name, words in counted.items()))
 
 
-def found_of(taken: TakeOff, outcome: Literal["failure", "warning"]) -> tuple[str, ...]:
-    """What fails, or is in doubt, each once."""
-    said = [one.message for one in taken.problems if (one.severity == "failure") == (outcome == "failure")]
+def found_of(taken: TakeOff, outcome: Literal["failure", "warning", "unknown"]) -> tuple[str, ...]:
+    """What fails, is in doubt, or is not known, each once."""
+    said = [one.message for one in taken.problems if one.severity == outcome]
     return tuple(dict.fromkeys([*said, *(check.sentence for check in taken.checks if check.outcome == outcome)]))
 
 
@@ -217,6 +220,7 @@ def sheet_of(taken: TakeOff, shop: Shop, catalogue: Catalogue, rates: Rates) -> 
         ),
         failures=found_of(taken, "failure"),
         warnings=found_of(taken, "warning"),
+        unknown=found_of(taken, "unknown"),
         checks=tuple((OUTCOMES[check.outcome], check.sentence) for check in taken.checks),
         checks_words=f"{held} of {len(taken.checks)} checks hold at the usual sizes.",
     )

@@ -77,6 +77,7 @@ class Said:
     sheets: tuple[str, ...]
     problems: tuple[str, ...]
     warnings: tuple[str, ...]
+    unknown: tuple[str, ...]
     range: RangeShown | None
 
 
@@ -334,12 +335,12 @@ def _say(worked: Worked, shop: Shop, today: date, part: bool) -> Said:
     if totals.earned_per_hour is not None:
         rows.append(("An hour earns", reader.amount(totals.earned_per_hour.value), found.currency))
     rows.append(("A quote would be valid for", str(found.basis.stands_days), "days"))
-    failed, warned = (
+    failed, warned, unknown = (
         dict.fromkeys([
             *(problem.message for problem in found.problems if problem.severity == outcome),
             *(check.sentence for _, check in found.checks if check.outcome == outcome),
         ])
-        for outcome in ("failure", "warning")
+        for outcome in ("failure", "warning", "unknown")
     )  # fmt: skip
     heaviest = heaviest_piece(found, worked.rates, shower)
     ready = working_day(today, int(found.calendar.ready.value))
@@ -352,6 +353,7 @@ def _say(worked: Worked, shop: Shop, today: date, part: bool) -> Said:
         (*sheets_to_buy(found, shower), *((f"Heaviest: {heaviest}",) if heaviest else ())),
         tuple(failed),
         tuple(warned),
+        tuple(unknown),
         None if part else build_range(found, _unopened(reader)),
     )
 

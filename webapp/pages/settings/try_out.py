@@ -177,7 +177,7 @@ def _steps(estimate: Estimate) -> Amounts:
 def _told(estimate: Estimate) -> tuple[str, ...]:
     """What stands against the job: problems, and checks that do not hold."""
     said = [problem.message for problem in estimate.problems]
-    said += [check.sentence for _, check in estimate.checks if check.outcome in ("warning", "failure")]
+    said += [check.sentence for _, check in estimate.checks if check.outcome != "pass"]
     return tuple(dict.fromkeys(said))
 
 

@@ -101,12 +101,14 @@ def _price(estimate: Estimate, reader: Reader) -> str:
 
 def _checks(estimate: Estimate | Work) -> Heading:
     outcomes = [check.outcome for _, check in estimate.checks]
-    count = {outcome: outcomes.count(outcome) for outcome in ("failure", "warning", "pass")}
+    count = {outcome: outcomes.count(outcome) for outcome in ("failure", "warning", "unknown", "pass")}
     said = [f"{count['pass']} hold"] if outcomes else ["nothing to check yet"]
     if count["failure"]:
         said.insert(0, f"{count['failure']} {'fails' if count['failure'] == 1 else 'fail'}")
     if count["warning"]:
         said.insert(-1, counted(count["warning"], "warning"))
+    if count["unknown"]:
+        said.insert(-1, f"{count['unknown']} not known")
     return Heading(Shown(str(len(outcomes)), "", None, "sum-checks") if outcomes else None, "; ".join(said))
 
 

@@ -212,7 +212,7 @@ def build_tables(
                 check.outcome,
                 tuple((figures[one].label, shower.figure(figures[one])) for one in check.figures if one in figures),
             )
-            for outcome in ("failure", "warning")
+            for outcome in ("failure", "warning", "unknown")
             for item, check in estimate.checks
             if check.outcome == outcome
         ),

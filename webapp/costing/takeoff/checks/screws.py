@@ -13,7 +13,7 @@ from webapp.costing.ledger.working import Figure
 from webapp.costing.measures.manner import kept_by_manner
 from webapp.costing.measures.written import System, format_quantity
 from webapp.costing.takeoff.context import Taking
-from webapp.costing.takeoff.model import Check, Held
+from webapp.costing.takeoff.model import Check, Held, Outcome
 from webapp.costing.trade.fastening import BITE_OF_HELD
 
 #: Thinner parts than this are held by the bite that follows from their thickness alone (common practice), nm.
@@ -69,7 +69,8 @@ def _check_tip(
 ) -> None:
     key, least = f"joint/{joint.name}/tip", taking.setting("screw_tip_clear", "nm")
     tip = _tip(taking, joint, key, "", grip, room, screw)
-    outcome, said, figures = "pass", "", [tip.id, least.id]
+    outcome: Outcome = "pass"
+    said, figures = "", [tip.id, least.id]
     if tip.value < least.value:
         outcome = "failure"
     elif thinnest is not None:
@@ -134,7 +135,7 @@ def _check_bite(taking: Taking, joint: Joint, grip: Figure, screw: Figure) -> No
         "the greater of times x what it holds and the shop's least", "bite_needed(grip, least, times)",
         grip=grip, least=least, times=times,
     )  # fmt: skip
-    outcome = "pass" if bite.value >= needed.value else "warning" if bite.value > 0 else "failure"
+    outcome: Outcome = "pass" if bite.value >= needed.value else "warning" if bite.value > 0 else "failure"
     taking.checks.append(
         Check(
             f"bite/{joint.name}",

@@ -13,7 +13,7 @@ from webapp.costing.ledger.working import Figure
 from webapp.costing.measures.written import figure_text, format_quantity
 from webapp.costing.takeoff.context import Taking
 from webapp.costing.takeoff.meetings import Meetings
-from webapp.costing.takeoff.model import Check, Held
+from webapp.costing.takeoff.model import Check, Held, Outcome
 from webapp.costing.takeoff.parts import MadePart
 from webapp.costing.trade.stiffness import OF_EVEN_LOAD
 
@@ -150,7 +150,7 @@ def _check_sag(taking: Taking, span: Span, one: MadePart, reach: Figure, stiffne
     part_of = taking.setting(f"{span.limit}_sag", "")
     limit = taking.derive(f"{key}/limit", f"{says}: most it may sag", "nm", "span / the shop's limit", "span / part_of",
                           span=reach, part_of=part_of)  # fmt: skip
-    outcome = "failure" if sag.value > limit.value else "warning" if crept.value > limit.value else "pass"
+    outcome: Outcome = "failure" if sag.value > limit.value else "warning" if crept.value > limit.value else "pass"
 
     def said(figure: Figure) -> str:
         return format_quantity(figure.value, "length", taking.system, 2 if taking.system == "metric" else 3)
