@@ -83,6 +83,7 @@ _ROWS: Final = [
     ("costing.takeoff", "costing .measures .trade .space .ledger .catalogue .settings .designs", ""),
     ("costing.takeoff.checks", "costing .measures .trade .ledger .catalogue .designs .takeoff", ""),
     ("costing.items", "costing .measures .ledger .catalogue .settings .designs .takeoff .takeoff.checks", ""),
+    ("costing.way_in", "costing .measures .trade.ways .ledger .settings .jobs .takeoff .items", ""),
     ("costing.plans",
      "costing .measures .trade .catalogue .settings .items .cutting.ask .cutting.saw .cutting.hand .cutting.sheets"
      " .cutting.lengths", ""),
@@ -100,7 +101,7 @@ _ROWS: Final = [
     ("costing.extras", ".measures .ledger .catalogue .settings .jobs .takeoff .items .buying .hours .job_price", ""),
     ("costing.estimate",
      "costing .measures .ledger .catalogue .settings .designs .design_form .jobs .part_lists .takeoff .items .plans"
-     " .buying .hours .cost_range .job_price .extras .cutting.ask .cutting.hand", ""),
+     " .buying .hours .cost_range .job_price .extras .way_in .cutting.ask .cutting.hand", ""),
     ("costing.made_before",
      ".measures .catalogue .settings .hours .cost_range .estimate", ""),
     ("costing.in_hand", "costing .measures .catalogue .settings .cutting.ask .estimate", ""),

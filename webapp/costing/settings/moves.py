@@ -88,6 +88,7 @@ MOVES: Final[Mapping[str, tuple[str, ...]]] = {
     "one_person_kg": (_HOURS,),
     "two_person_kg": (_HOURS, "checks"),
     "one_person_length": (_HOURS,),
+    "way_spare": (_CHECKS,),
     "full_sheet_takes_two": (_HOURS,),
     "fastener_spares": (_FASTENERS,),
     "screw_tip_clear": (_CHECKS,),

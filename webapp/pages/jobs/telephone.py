@@ -57,7 +57,7 @@ router = PageRouter()
 MOST_SIZES: Final = 3
 ITEM: Final = "bench"
 #: What of a past job was said of that job alone.
-OF_THAT_JOB: Final = frozenset({"form", "job", "customer", "site", "items", "notes"})
+OF_THAT_JOB: Final = frozenset({"form", "job", "customer", "site", "way", "items", "notes"})
 #: What holds for a bench whatever else its job had.
 OF_THE_BENCH: Final = frozenset({"novelty", "settings", "pinned", "rack"})
 
