@@ -21,7 +21,7 @@ GROUPS: Final = {
     " costing.designs costing.design_form costing.design_lines costing.design_changes"
     " costing.takeoff costing.items costing.cutting.ask costing.cutting.saw costing.cutting.hand"
     " costing.plans costing.supplier_choice costing.buying costing.buying_list costing.receipts costing.hours"
-    " costing.extras costing.cost_range costing.job_price costing.estimate"
+    " costing.extras costing.cost_range costing.job_price costing.way_in costing.estimate"
     " costing.made_before costing.in_hand costing.earlier_jobs",
     "kept": "persistence.foundation persistence.settings persistence.jobs persistence.designs persistence.quotes"
     " persistence.people persistence.catalogue persistence.rack persistence.plans persistence.drafts"
@@ -83,7 +83,7 @@ _ROWS: Final = [
     ("costing.takeoff", "costing .measures .trade .space .ledger .catalogue .settings .designs", ""),
     ("costing.takeoff.checks", "costing .measures .trade .ledger .catalogue .designs .takeoff", ""),
     ("costing.items", "costing .measures .ledger .catalogue .settings .designs .takeoff .takeoff.checks", ""),
-    ("costing.way_in", "costing .measures .trade.ways .ledger .settings .jobs .takeoff .items", ""),
+    ("costing.way_in", ".measures .trade.ways .ledger .settings .jobs .takeoff .items", ""),
     ("costing.plans",
      "costing .measures .trade .catalogue .settings .items .cutting.ask .cutting.saw .cutting.hand .cutting.sheets"
      " .cutting.lengths", ""),
@@ -225,7 +225,7 @@ _ROWS: Final = [
      "costing costing.measures costing.jobs costing.estimate costing.tables given_workbook sent_tables price_shelf"
      " showing documents.printing drafting rendering running own_certificate settings security persistence.foundation"
      " persistence.settings persistence.people persistence.drafts", PAGE),
-    ("pages.shown", "sums kept papers front drawn", ""),
+    ("pages.shown", "sums kept papers front drawn .web", "sqlalchemy"),
     ("pages.prices", "sums kept papers front price_import price_shelf sent_tables .web .shown", PAGE),
     ("pages.catalogue", "sums kept papers front price_import price_shelf sent_tables .web .shown .prices", PAGE),
     ("pages.part_lists", "sums persistence.settings persistence.catalogue .web", PAGE),

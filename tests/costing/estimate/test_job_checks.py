@@ -12,6 +12,7 @@ from webapp.costing.estimate.estimate import Estimate, System
 from webapp.costing.estimate.job_checks import WHOLE_JOB
 from webapp.costing.estimate.snapshot import Inputs, estimate_inputs
 from webapp.costing.settings.table import default_rates
+from webapp.costing.way_in.check import is_of_way
 from webapp.seed import load_catalogue, load_designs
 
 TRIP = {"distance": "10 km", "travel": "20 min", "people": "2"}
@@ -30,7 +31,8 @@ def estimated(
 
 
 def said(estimate: Estimate) -> list[str]:
-    return [check.sentence for where, check in estimate.checks if where == WHOLE_JOB]
+    """What is said of the job, but of the way there."""
+    return [check.sentence for where, check in estimate.checks if where == WHOLE_JOB and not is_of_way(check)]
 
 
 @pytest.mark.outside(

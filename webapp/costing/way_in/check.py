@@ -18,13 +18,17 @@ from webapp.costing.trade.ways.boxes import STANDING, Box
 from webapp.costing.way_in.legs import STEEP, STEEP_SOURCE, STEPS, Leg, legs_of, outcome_of
 from webapp.costing.way_in.things import Carried, apart, whole
 
-#: What the names of these checks begin with; NOT_TOLD is the whole name of the one that asks for the way.
-BEGINS: Final = "way/"
-NOT_TOLD: Final = "way"
+#: The name of the check that asks for the way; those of things follow it with a stroke and the thing's id.
+NAME: Final = "way"
 ASK: Final = (
     "How it gets in where it goes: type the clear width and height of the narrowest door, and of corridor, stair or "
     "lift what there is, under “The way there”."
 )
+
+
+def is_of_way(check: Check) -> bool:
+    """Whether a check is one of these."""
+    return check.name.partition("/")[0] == NAME
 
 
 def goes_in(items: Sequence[ItemTaken], job: Job, rates: Rates, working: Working, system: System) -> Iterator[Check]:
@@ -36,7 +40,7 @@ def goes_in(items: Sequence[ItemTaken], job: Job, rates: Rates, working: Working
         return
     if not job.way:
         if job.delivery is not None or job.install:
-            yield Check(NOT_TOLD, "unknown", ASK)
+            yield Check(NAME, "unknown", ASK)
         return
     told = _way_figures(job.way, working)
     spare = setting_figure(working, rates, "way_spare", "nm")
@@ -64,7 +68,7 @@ class _Judge:
     def check(self, told: tuple[str, ...]) -> Check:
         """How the item goes in; `told` are the figures of the way."""
         taken, label = self.item.take_off, self.item.label
-        name = f"{BEGINS}{self.item.id}"
+        name = f"{NAME}/{self.item.id}"
         made_up = whole(taken)
         if made_up is None and not taken.design.loose:
             said = f"{label}: its parts stand nowhere in space, so that its size isn't known: place them in its design."

@@ -25,7 +25,9 @@ from webapp.pages.part_lists.rows import NEW_ROW, is_list, is_place, swap_in_lis
 from webapp.pages.web.posting import Document, Posted, tidy_table, tidy_text
 
 TEXT_FIELDS: Final = ("job", "site", "due", "novelty", "install", "discount", "card", "rack", "notes", "pasted")
-PARTED_FIELDS: Final = {"customer": CUSTOMER_KEYS, "delivery": DELIVERY_KEYS, "facts": FACT_KEYS, "way": tuple(WAY_KEYS)}
+PARTED_FIELDS: Final = {
+    "customer": CUSTOMER_KEYS, "way": tuple(WAY_KEYS), "delivery": DELIVERY_KEYS, "facts": FACT_KEYS,
+}  # fmt: skip
 ITEM_FIELDS: Final = ("design", "version", "label", "quantity", "jigs", "rows", *LIST_KEYS)
 ITEM_TABLES: Final = ("sizes", "choices", "materials")
 #: Before the names of fields that were taken out with their entry, so that it can be put back; and where it stood.
