@@ -21,7 +21,7 @@ GROUPS: Final = {
     " costing.designs costing.design_form costing.design_lines costing.design_changes"
     " costing.takeoff costing.items costing.cutting.ask costing.cutting.saw costing.cutting.hand"
     " costing.plans costing.supplier_choice costing.buying costing.buying_list costing.receipts costing.hours"
-    " costing.extras costing.cost_range costing.job_price costing.estimate"
+    " costing.extras costing.cost_range costing.job_price costing.way_in costing.estimate"
     " costing.made_before costing.in_hand costing.earlier_jobs",
     "kept": "persistence.foundation persistence.settings persistence.jobs persistence.designs persistence.quotes"
     " persistence.people persistence.catalogue persistence.rack persistence.plans persistence.drafts"
@@ -87,6 +87,7 @@ _ROWS: Final = [
      " .takeoff.checks", ""),
     ("costing.items", "costing .measures .ledger .catalogue .settings .designs .takeoff .takeoff.checks"
      " .takeoff.loads", ""),
+    ("costing.way_in", ".measures .trade.ways .ledger .settings .jobs .takeoff .items", ""),
     ("costing.plans",
      "costing .measures .trade .trade.loads .ledger .catalogue .settings .jobs .takeoff .items .cutting.ask"
      " .cutting.saw .cutting.hand .cutting.sheets .cutting.lengths", ""),
@@ -104,7 +105,7 @@ _ROWS: Final = [
     ("costing.extras", ".measures .ledger .catalogue .settings .jobs .takeoff .items .buying .hours .job_price", ""),
     ("costing.estimate",
      "costing .measures .ledger .catalogue .settings .designs .design_form .jobs .part_lists .takeoff"
-     " .items .plans .buying .hours .cost_range .job_price .extras .cutting.ask .cutting.hand", ""),
+     " .items .plans .buying .hours .cost_range .job_price .extras .way_in .cutting.ask .cutting.hand", ""),
     ("costing.made_before",
      ".measures .catalogue .settings .hours .cost_range .estimate", ""),
     ("costing.in_hand", "costing .measures .catalogue .settings .cutting.ask .estimate", ""),
@@ -228,7 +229,7 @@ _ROWS: Final = [
      "costing costing.measures costing.jobs costing.estimate costing.tables given_workbook sent_tables price_shelf"
      " showing documents.printing drafting rendering running own_certificate settings security persistence.foundation"
      " persistence.settings persistence.people persistence.drafts", PAGE),
-    ("pages.shown", "sums kept papers front drawn", ""),
+    ("pages.shown", "sums kept papers front drawn .web", "sqlalchemy"),
     ("pages.prices", "sums kept papers front price_import price_shelf sent_tables .web .shown", PAGE),
     ("pages.catalogue", "sums kept papers front price_import price_shelf sent_tables .web .shown .prices", PAGE),
     ("pages.part_lists", "sums persistence.settings persistence.catalogue .web", PAGE),

@@ -47,7 +47,7 @@ _ROWS: Final = """
     outside_moisture play_needed play_of_button play_of_slot
     OF_EVEN_LOAD_CANTILEVER OF_EVEN_LOAD_FIXED OF_POINT_LOAD_CANTILEVER OF_POINT_LOAD_FIXED
     SHEAR_OF_EVEN_LOAD_CANTILEVER SHEAR_OF_POINT_LOAD SHEAR_OF_POINT_LOAD_CANTILEVER
-    round_corner clear_width into_lift through_opening TURNING_STAIR up_stair headroom_upright
+    clear_width headroom_upright
 """
 HELD_TO_THEIR_ROWS: Final = frozenset(_ROWS.split())
 

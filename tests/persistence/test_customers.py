@@ -9,11 +9,13 @@ from threading import Barrier
 from uuid import UUID, uuid4
 
 import pytest
-from sqlalchemy import select, update
+from sqlalchemy import select, text, update
 from sqlalchemy.orm import Session
 
+from tests.harness.stores import Stores
 from webapp.costing.jobs.job import Customer
-from webapp.persistence.database.database import Database
+from webapp.persistence.backups.upgrade import migrate
+from webapp.persistence.database.database import Database, open_database
 from webapp.persistence.foundation.audit import history_of
 from webapp.persistence.foundation.errors import NotKept, StaleSave
 from webapp.persistence.jobs.customers import (
@@ -23,6 +25,7 @@ from webapp.persistence.jobs.customers import (
     edit_customer,
     find_customers,
     jobs_for,
+    keep_first_way,
     load_customer,
     merge_customers,
 )
@@ -85,6 +88,57 @@ def test_issued_quotes_stay_byte_for_byte(demo_database: Database) -> None:
     assert issued() == before
     with demo_database.reading() as session:
         assert list_jobs(session, customer=second.id).total == list_jobs(session).total
+
+
+WAY = {"door_width": "825 mm", "stair": "turning"}
+
+
+def test_the_way_is_kept_with_the_customer_and_only_what_is_told_moves_it(shop_database: Database) -> None:
+    with shop_database.writing() as session:
+        one = a_customer(session, "One")
+        two = add_customer(session, Customer("Two"), at=NOW, way=WAY)
+        assert (dict(one.way), dict(two.way)) == ({}, WAY)
+        edit_customer(session, two.id, Customer("Two and a half"), "", 1, at=NOW)
+        edit_customer(session, one.id, Customer("One"), "", 1, at=NOW, way={"door_width": "900 mm"})
+    with shop_database.reading() as session:
+        assert dict(load_customer(session, two.id).way) == WAY
+        assert dict(load_customer(session, one.id).way) == {"door_width": "900 mm"}
+    with shop_database.writing() as session:
+        edit_customer(session, two.id, Customer("Two"), "", 2, at=NOW, way={})
+    with shop_database.reading() as session:
+        assert load_customer(session, two.id).way == {}
+
+
+def test_a_first_way_is_kept_and_never_put_in_place_of_another(shop_database: Database) -> None:
+    with shop_database.writing() as session:
+        one = a_customer(session, "One")
+        assert not keep_first_way(session, one.id, {}, at=NOW)
+        assert keep_first_way(session, one.id, WAY, at=NOW)
+        assert not keep_first_way(session, one.id, {"door_width": "1 m"}, at=NOW)
+        assert not keep_first_way(session, 99, WAY, at=NOW)
+    with shop_database.reading() as session:
+        kept = load_customer(session, one.id)
+        assert (kept.way, kept.version) == (WAY, 2)
+        assert {entry.what for entry in history_of(session, "customer", str(one.id))} == {"added", "edited"}
+
+
+def test_customers_from_before_have_no_way(stores: Stores) -> None:
+    address = stores.bare()
+    try:
+        migrate(address, revision="0031")
+        database = open_database(address)
+        with database.engine.begin() as connection:
+            connection.execute(text(
+                "INSERT INTO customers (name, name_key, search, address, email, phone, note, version) "
+                "VALUES ('Old', 'old', 'old', '', '', '', '', 1)"
+            ))  # fmt: skip
+        migrate(address)
+        with database.reading() as session:
+            (old,) = find_customers(session).entries
+            assert (old.customer.name, old.way) == ("Old", {})
+        database.close()
+    finally:
+        stores.drop(address)
 
 
 def test_nobody_is_merged_with_themselves_or_with_nobody_or_unseen(shop_database: Database) -> None:

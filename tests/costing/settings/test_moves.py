@@ -245,6 +245,11 @@ def in_short_form(start: Inputs) -> Inputs:
     return replace(start, designs={name: {**design, "form": "2"} for name, design in start.designs.items()})
 
 
+def by_a_door(start: Inputs) -> Inputs:
+    """The cabinet goes in by a door that leaves it 100 mm."""
+    return replace(start, job={**start.job, "way": {"door_width": "700 mm", "door_height": "1000 mm"}})
+
+
 OF_THEIR_OWN: Mapping[str, Own] = {
     "kerf": Own(settings={"boards_by_simulation": 1}, to=20 * MM),
     "sheet_trim": Own(to=100 * MM),
@@ -273,6 +278,7 @@ OF_THEIR_OWN: Mapping[str, Own] = {
     "two_person_kg": Own("tube_frame_bench", to=90),
     "one_person_length": Own(to=500 * MM, change=in_short_form),
     "one_person_kg": Own(to=60, change=in_short_form),
+    "way_spare": Own(to=200 * MM, change=by_a_door),
     "bite_sheet": Own("bench_cabinet"),
     "driver_length": Own("bench_cabinet"),
     "bench_sag": Own("trestle_bench"),

@@ -11,12 +11,13 @@ from webapp.costing.estimate.snapshot import Inputs
 from webapp.costing.estimate.whole_form import whole_form
 from webapp.costing.jobs.job import Customer, Job
 from webapp.costing.jobs.reader import read_job
+from webapp.costing.jobs.way import NO_WAY
 from webapp.costing.jobs.wishes import NO_WISHES
 
 T = TypeVar("T")
 
 #: Parts of a job's form that nothing is agreed by.
-_NO_PART: Final = frozenset({"job", "customer", "site", "notes"})
+_NO_PART: Final = frozenset({"job", "customer", "site", "way", "notes"})
 
 
 def asks_for_the_same(document: Mapping[str, object], agreed: Inputs) -> bool:
@@ -76,7 +77,7 @@ def _binding(form: Mapping[str, object]) -> dict[str, object]:
 
 
 def _asked(job: Job) -> Job:
-    return replace(job, title="", customer=Customer(), site="", notes="", document={}, buying=NO_WISHES)
+    return replace(job, title="", customer=Customer(), site="", way=NO_WAY, notes="", document={}, buying=NO_WISHES)
 
 
 def _laid_over(under: Mapping[str, T], over: Mapping[str, T], codes: set[str]) -> dict[str, T]:

@@ -26,7 +26,7 @@ from webapp.costing.takeoff.model import Check
 
 #: Parts of a job's document that a helper sees and types. Any other is an owner's, and so is what is wrong with it.
 OF_THE_WORK: Final = frozenset(
-    {"form", "job", "site", "items", "notes", "delivery", "install", "rack", "customer", "not_included"}
+    {"form", "job", "site", "items", "notes", "delivery", "install", "rack", "customer", "not_included", "way"}
 )
 #: What else is said of the work: materials and their plans have no part of the document that a helper types.
 ALSO_SAID: Final = frozenset({"materials", "pinned"})

@@ -9,27 +9,26 @@ from typing import Final
 
 from webapp.costing.hours.calendar import Calendar, working_day
 from webapp.costing.items.requirements import ItemTaken
-from webapp.costing.jobs.job import Delivery, Job
+from webapp.costing.jobs.job import Job
 from webapp.costing.ledger.working import Figure, Working
 from webapp.costing.measures.written import System, day_in_words, format_quantity
 from webapp.costing.plans.lift_checks import lifted
 from webapp.costing.settings.figures import setting_figure
 from webapp.costing.settings.rates import Rates
 from webapp.costing.takeoff.model import Check
+from webapp.costing.way_in.check import goes_in
 
 #: What such a check is shown under, where a check of a design has its item; no item's id has a space.
 WHOLE_JOB: Final = "The job"
 
-JobCheck = Callable[[Sequence[ItemTaken], Delivery | None, Rates, Working, System], Iterator[Check]]
+JobCheck = Callable[[Sequence[ItemTaken], Job, Rates, Working, System], Iterator[Check]]
 
 
 def check_job(
     items: Sequence[ItemTaken], job: Job, rates: Rates, working: Working, system: System
 ) -> list[tuple[str, Check]]:
     """Every check of the whole job; a new one is a function beside these and its name in JOB_CHECKS."""
-    return [
-        (WHOLE_JOB, said) for check in JOB_CHECKS for said in check(items, job.delivery, rates, working.work, system)
-    ]
+    return [(WHOLE_JOB, said) for check in JOB_CHECKS for said in check(items, job, rates, working.work, system)]
 
 
 def ready_too_late(job: Job, calendar: Calendar, today: date) -> list[tuple[str, Check]]:
@@ -44,7 +43,7 @@ def ready_too_late(job: Job, calendar: Calendar, today: date) -> list[tuple[str,
 
 
 def too_heavy_for_three(
-    items: Sequence[ItemTaken], delivery: Delivery | None, rates: Rates, working: Working, system: System
+    items: Sequence[ItemTaken], job: Job, rates: Rates, working: Working, system: System
 ) -> Iterator[Check]:
     """A caution for each finished thing that weighs more than three people lift; where no more is known of them, a
     third takes half as much again as the shop's limit for two."""
@@ -55,7 +54,7 @@ def too_heavy_for_three(
         limit = _three_people(rates, working)
         if mass.value <= limit.value:
             continue
-        where = "" if delivery is None else ", here and where it goes"
+        where = "" if job.delivery is None else ", here and where it goes"
         yield Check(
             f"lift/{item.id}",
             "warning",
@@ -76,4 +75,4 @@ def _three_people(rates: Rates, working: Working) -> Figure:
     )  # fmt: skip
 
 
-JOB_CHECKS: Final[tuple[JobCheck, ...]] = (too_heavy_for_three, lifted)
+JOB_CHECKS: Final[tuple[JobCheck, ...]] = (too_heavy_for_three, lifted, goes_in)

@@ -12,6 +12,7 @@ from fractions import Fraction
 from typing import Final, Literal
 
 from webapp.costing.cutting.hand.pins import Pin
+from webapp.costing.jobs.way import NO_WAY, Way
 from webapp.costing.jobs.wishes import NO_WISHES, Wishes
 
 LineKind = Literal["labour", "part", "hire", "service"]
@@ -166,7 +167,8 @@ class Job:
 
     `facts` are what few jobs need, by name (see FACTS), where it is stated. `rack` says whether offcuts from the rack
     are used; None leaves that to the shop. `due` is the day it is wanted by. `pins` are
-    the cut plans pinned by hand, by material code. `buying` is what is wanted of its purchase.
+    the cut plans pinned by hand, by material code. `buying` is what is wanted of its purchase. `way` is how one gets to
+    where it goes.
     """
 
     title: str
@@ -189,3 +191,4 @@ class Job:
     rack: bool | None = None
     due: date | None = field(default=None, kw_only=True)
     buying: Wishes = field(default=NO_WISHES, kw_only=True)
+    way: Way = field(default=NO_WAY, kw_only=True)

@@ -23,6 +23,7 @@ from webapp.costing.jobs.job import (
     MinutesChange,
 )
 from webapp.costing.jobs.listed import LIST_KEYS, note_waiting, read_parts_list
+from webapp.costing.jobs.way import read_way
 from webapp.costing.jobs.wishes import read_wishes
 from webapp.costing.measures.trade_words import in_trade_words
 from webapp.costing.measures.written import System, whole_number
@@ -38,6 +39,7 @@ JOB_KEYS: Final[Mapping[str, str]] = {
     "job": "What the job is called",
     "customer": "Customer: name, address, email, phone, tax_number",
     "site": "Where it goes",
+    "way": "The way there: doors, corridors, stair and lift, what is typed of them",
     "due": "The day it is wanted by, as 2026-12-20",
     "novelty": "repeat, known or new: the contingency follows from it",
     "items": "Designs to make, and lists of parts without a design",
@@ -132,6 +134,7 @@ def read_job(document: Mapping[str, object], system: System) -> tuple[Job, tuple
         pins=_pins(reader, top.get("pinned")),
         due=reader.day(top.get("due"), "due"),
         buying=read_wishes(reader, top.get("buying")),
+        way=read_way(reader, top.get("way")),
     )
     return job, tuple(reader.problems)
 

@@ -18,6 +18,7 @@ from webapp.costing.jobs.reader import (
     MINUTES_KEYS,
     SETTING_KEYS,
 )  # fmt: skip
+from webapp.costing.jobs.way import STAIR, STAIRS, WAY_KEYS
 from webapp.costing.jobs.wishes import WISH_KEYS
 from webapp.costing.settings.table import SETTINGS
 
@@ -54,6 +55,7 @@ def job_schema() -> dict[str, object]:
     sections: dict[str, object] = {
         "form": {"const": "1"},
         "customer": _holds(CUSTOMER_KEYS),
+        "way": _holds(tuple(WAY_KEYS), **{**_described(WAY_KEYS), STAIR: {"enum": list(STAIRS)}}),
         "novelty": {"enum": list(NOVELTIES)},
         "items": {"type": "array", "items": item},
         "lines": {"type": "array", "items": line},

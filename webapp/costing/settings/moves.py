@@ -89,6 +89,7 @@ MOVES: Final[Mapping[str, tuple[str, ...]]] = {
     "two_person_kg": (_HOURS, "checks"),
     "one_person_length": (_HOURS, "checks"),
     "lift_to": (_CHECKS,),
+    "way_spare": (_CHECKS,),
     "full_sheet_takes_two": (_HOURS,),
     "fastener_spares": (_FASTENERS,),
     "screw_tip_clear": (_CHECKS,),

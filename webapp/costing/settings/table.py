@@ -157,6 +157,7 @@ _TABLE: Final[tuple[Setting, ...]] = (
     ),
     number("two_person_kg", "Most that two people lift, kg", CUT, "46", "", "1", "200"),
     length("one_person_length", "Longest piece that one person handles", CUT, "2400", "", 20000),
+    length("way_spare", "Kept free beside what is carried in", CUT, "25", "By doors, corners and stairs.", 200),
     yes_no("full_sheet_takes_two", "A full sheet takes two people", CUT, 1),
     share("fastener_spares", "Spare screws, biscuits and dowels", JOIN, "10"),
     length("screw_tip_clear", "Least between a screw's tip and the far face", JOIN, "3", "", 50),

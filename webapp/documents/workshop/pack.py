@@ -15,6 +15,7 @@ from webapp.costing.jobs.job import Job
 from webapp.costing.measures.written import format_length
 from webapp.costing.plans.lifting import people_to_carry
 from webapp.costing.settings.rates import Rates
+from webapp.costing.way_in.check import is_of_way
 from webapp.documents.plans.drawings import (
     CutDrawing,
     CutParts,
@@ -112,7 +113,8 @@ NOWHERE: Final = Elsewhere("", frozenset(), ())
 class WorkshopPack:
     """Everything that is printed, in the words it is printed in. `first` is what to check before the first cut.
 
-    `together` are the parts that are cut with those of other jobs; `together_says` says by which list.
+    `together` are the parts that are cut with those of other jobs; `together_says` says by which list. `way_in` is how
+    each thing gets in where it goes, for those who deliver, each as (how it came out, sentence).
     """
 
     head: PaperHead
@@ -135,6 +137,7 @@ class WorkshopPack:
     title_block: tuple[tuple[str, str], ...]
     together: tuple[TogetherTable, ...] = ()
     together_says: str = ""
+    way_in: tuple[tuple[str, str], ...] = ()
 
     @property
     def is_held(self) -> bool:
@@ -213,6 +216,7 @@ def workshop_pack(
         ),
         together=elsewhere.tables,
         together_says=elsewhere.says,
+        way_in=tuple((check.outcome, check.sentence) for _, check in estimate.checks if is_of_way(check)),
     )
 
 

@@ -11,10 +11,13 @@ from fastapi.responses import RedirectResponse, Response
 from sqlalchemy.orm import Session
 
 from webapp.costing.jobs.job import Customer
+from webapp.costing.jobs.way import STAIR, WAY_KEYS, kept_way
 from webapp.costing.measures.manner import whole_number
-from webapp.costing.measures.typed_numbers import small_number
+from webapp.costing.measures.typed_numbers import as_kept, small_number
 from webapp.pages.catalogue.material_form import differences
-from webapp.pages.web.dependencies import SignedIn, StoreSession
+from webapp.pages.shown.way import way_fields, way_in_words
+from webapp.pages.web.dependencies import ShopHere, SignedIn, StoreSession
+from webapp.pages.web.fields import Field, dom_id
 from webapp.pages.web.listing import Turning, address, page_number, turning
 from webapp.pages.web.posting import PostedFields, tidy_text
 from webapp.pages.web.routing import PageRouter
@@ -42,7 +45,7 @@ MOST_OTHERS: Final = 500
 
 LABELS: Final[Mapping[str, str]] = {
     "name": "Name", "address": "Address", "email": "Mail", "phone": "Telephone", "tax_number": "Tax number",
-    "note": "The shop’s own note",
+    "note": "The shop’s own note", "way": "The way there",
 }  # fmt: skip
 LONGEST: Final[Mapping[str, int]] = {
     "name": 200, "address": 1000, "email": 200, "phone": 100, "tax_number": 100, "note": 1000,
@@ -89,6 +92,12 @@ class CustomerPage:
     all_jobs: Link | None
     others: tuple[tuple[str, str], ...]
     into: str
+    way: tuple[Field, ...]
+
+    @property
+    def way_open(self) -> bool:
+        """Whether the way is unfolded: where something stands in it."""
+        return any(one.value or one.problem for one in self.way)
 
 
 @dataclass(frozen=True, slots=True)
@@ -120,11 +129,15 @@ def show_customer(request: Request, session: StoreSession, customer_id: int) -> 
 
 
 @router.post("/customers/{customer_id:int}")
-def edit(request: Request, session: StoreSession, user: SignedIn, customer_id: int, posted: PostedFields) -> Response:
+def edit(
+    request: Request, session: StoreSession, user: SignedIn, shop: ShopHere, customer_id: int, posted: PostedFields
+) -> Response:
     """Keep a changed customer; where somebody saved it in between, show what they said beside what is typed."""
     sent = dict(posted)
     stored, version = load_customer(session, customer_id), small_number(sent.get("version", "")) or 0
-    fields = {name: tidy_text(sent.get(name, "")) for name in LABELS}
+    fields = {name: tidy_text(sent.get(name, "")) for name in LONGEST}
+    typed = _typed_way(sent)
+    way, wrong = kept_way(typed, shop.length_system)
     fields |= {name: one_line(fields[name]) for name in ("name", "email", "phone", "tax_number")}
     problems = {
         name: f"This has {len(fields[name])} characters; at most {longest} are kept."
@@ -133,13 +146,15 @@ def edit(request: Request, session: StoreSession, user: SignedIn, customer_id: i
     }
     if not fields["name"]:
         problems["name"] = "The customer needs a name; jobs are found by it."
+    problems |= {one.field: one.message for one in wrong}
     if problems:
-        return _page(request, session, stored, fields, problems, version=version)
+        return _page(request, session, stored, fields, problems, way=typed, version=version)
     given = Customer(fields["name"], fields["address"], fields["email"], fields["phone"], fields["tax_number"])
     try:
-        edit_customer(session, customer_id, given, fields["note"], version, at=running(request).now(), by=user.id)
+        at = running(request).now()
+        edit_customer(session, customer_id, given, fields["note"], version, at=at, by=user.id, way=way)
     except StaleSave:
-        return _page(request, session, stored, fields, {}, stale=True)
+        return _page(request, session, stored, {**fields, "way": way_in_words(way)}, {}, way=way, stale=True)
     return RedirectResponse("/customers", 303)
 
 
@@ -193,7 +208,13 @@ def _named(session: Session, into: str) -> StoredCustomer | None:
 
 def _fields(stored: StoredCustomer) -> dict[str, str]:
     who = stored.customer
-    return {**asdict(who), "note": stored.note}
+    return {**asdict(who), "note": stored.note, "way": way_in_words(stored.way)}
+
+
+def _typed_way(sent: Mapping[str, str]) -> dict[str, str]:
+    """The way as it was typed, numbers plain whatever the shop writes."""
+    found = {key: tidy_text(sent.get(f"way.{key}", "")) for key in WAY_KEYS}
+    return {key: text if key == STAIR else as_kept(text) for key, text in found.items() if text}
 
 
 def _links(customer_id: int, jobs: JobsFor) -> tuple[tuple[Link, ...], Link | None]:
@@ -217,7 +238,7 @@ def _row(stored: StoredCustomer, jobs: JobsFor) -> CustomerRow:
 
 def _page(
     request: Request, session: Session, stored: StoredCustomer, fields: Mapping[str, str], problems: Mapping[str, str],
-    *, version: int | None = None, stale: bool = False, into: str = "",
+    *, way: Mapping[str, str] | None = None, version: int | None = None, stale: bool = False, into: str = "",
 ) -> Response:  # fmt: skip
     beside, more = _links(stored.id, jobs_for(session, [stored.id], JOBS_BESIDE).get(stored.id, JobsFor()))
     others = [one for one in find_customers(session, size=MOST_OTHERS).entries if one.id != stored.id]
@@ -227,11 +248,12 @@ def _page(
         version=stored.version if version is None else version,
         fields=fields,
         problems=problems,
-        listed=tuple(problems.items()),
+        listed=tuple((dom_id(name), sentence) for name, sentence in problems.items()),
         stale=differences(_fields(stored), fields, LABELS) if stale else (),
         jobs=beside,
         all_jobs=more,
         others=(("", "choose one"), *((str(one.id), _in_a_line(one)) for one in others)) if others else (),
         into=into,
+        way=way_fields(stored.way if way is None else way, problems),
     )
     return render(request, "jobs/customer.html", page, 409 if stale else 422 if problems else 200)

@@ -154,6 +154,10 @@ def put_customer(session: Session, document: Document, typed: Mapping[str, str],
     else:
         return None
     document["customer"] = {key: text for key, text in asdict(stored.customer).items() if text}
+    # The way of a past job leads to that job's customer.
+    document.pop("way", None)
+    if stored.way:
+        document["way"] = dict(stored.way)
     return stored.id
 
 

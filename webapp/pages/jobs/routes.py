@@ -14,6 +14,7 @@ from fastapi.responses import RedirectResponse, Response
 from sqlalchemy.orm import Session
 
 from webapp.costing.design_form.reader import read_design
+from webapp.costing.jobs.way import kept_way
 from webapp.costing.measures.typed_numbers import small_number
 from webapp.documents.printing.paper import reader_of
 from webapp.drafting import taken_up
@@ -67,6 +68,7 @@ from webapp.pages.sheet.prices import (
 )
 from webapp.pages.sheet.sections import asked_open
 from webapp.pages.sheet.words import differing, shop_value, usual_sizes
+from webapp.pages.shown.way import way_of_customer
 from webapp.pages.stock.held import held_for_sheet
 from webapp.pages.web.dependencies import ReadingSession, ShopHere, SignedIn, StoreSession
 from webapp.pages.web.errors import is_part
@@ -76,6 +78,7 @@ from webapp.pages.web.routing import PageRouter, in_one_write
 from webapp.persistence.catalogue.records import load_material
 from webapp.persistence.designs.records import load_design
 from webapp.persistence.foundation.errors import NotKept, StaleSave
+from webapp.persistence.jobs.customers import keep_first_way
 from webapp.persistence.jobs.records import (
     JOB_STATES,
     StoredJob,
@@ -169,6 +172,9 @@ def save(
     def keep(writing: Session) -> Response:
         nonlocal told
         save_job(writing, job.id, document, small_number(version) or 0, at=here.now(), by=user.id)
+        way, wrong = kept_way(document.get("way", {}), shop.length_system)
+        if job.customer_id is not None and not wrong:
+            keep_first_way(writing, job.customer_id, way, at=here.now(), by=user.id)
         if state in JOB_STATES and state != job.state and sees_money(user):
             set_job_state(writing, job.id, state, at=here.now(), by=user.id)
             settle_holds(writing, job.id, at=here.now(), by=user.id)
@@ -245,6 +251,8 @@ def estimate(
     today = shop.today(running(request).now())
     typed = with_removed(posted) if verb == "put-back" else posted
     document, focus = _do(session, read_form(typed).document, verb, path, fields, shop, today)
+    if verb == "take-way":
+        document, focus = {**document, "way": way_of_customer(session, job.customer_id)}, "way.door_width"
     document = typed_by(user, document, with_ids(job.document))
     if is_part(request) and (verb == "change" or path.startswith("minutes.")):
         return _answer_part(request, session, job, FormRead(document), shop, user, asides)

@@ -38,6 +38,7 @@ from webapp.pages.sheet.range import RangePage, RangeShown, build_range
 from webapp.pages.sheet.strip import heaviest_piece, sheets_to_buy
 from webapp.pages.sheet.words import ordered_sizes
 from webapp.pages.shown.figures import Shower
+from webapp.pages.shown.way import way_of_customer
 from webapp.pages.web.dependencies import ReadingSession, ShopHere, SignedIn
 from webapp.pages.web.errors import is_part
 from webapp.pages.web.fields import Field
@@ -57,7 +58,7 @@ router = PageRouter()
 MOST_SIZES: Final = 3
 ITEM: Final = "bench"
 #: What of a past job was said of that job alone.
-OF_THAT_JOB: Final = frozenset({"form", "job", "customer", "site", "items", "notes"})
+OF_THAT_JOB: Final = frozenset({"form", "job", "customer", "site", "way", "items", "notes"})
 #: What holds for a bench whatever else its job had.
 OF_THE_BENCH: Final = frozenset({"novelty", "settings", "pinned", "rack"})
 
@@ -158,7 +159,7 @@ def show_range(request: Request, session: ReadingSession, shop: ShopHere, posted
     shown = None
     if found is not None:
         today = shop.today(running(request).now())
-        worked = work_out(session, _document(found, typed, shop.length_system), shop, today, None)
+        worked = work_out(session, _with_way(session, found, typed, shop.length_system), shop, today, None)
         shown = build_range(worked.estimate, _unopened(reader_of(shop)))
     return render(request, "sheet/range.html", RangePage(True, "", "", shown))
 
@@ -206,7 +207,7 @@ def _page(request: Request, session: Session, shop: Shop, typed: Mapping[str, st
         said = "That bench is no longer kept; choose another." if chosen else ""
         return TelephonePage(words, find_benches(session, words), "", "", (), "1", "", (), "", None, said)
     today = shop.today(running(request).now())
-    worked = work_out(session, _document(found, typed, shop.length_system), shop, today, None)
+    worked = work_out(session, _with_way(session, found, typed, shop.length_system), shop, today, None)
     asked = _first_sizes(found.design, shop.length_system)
     sizes = tuple(_size(number, found, worked, typed, shop) for number in range(1, 1 + len(asked)))
     of_sizes = tuple(one for one in worked.estimate.problems if one.field.startswith(f"items.{found.id}.sizes."))
@@ -264,6 +265,12 @@ def _document(found: Bench, typed: Mapping[str, str], system: System) -> Documen
         item["sizes"] = sizes
     terms = {name: held for name, held in found.terms.items() if _with_terms(typed) or name in OF_THE_BENCH}
     return {**terms, "form": "1", "job": found.title, "items": [item]}
+
+
+def _with_way(session: Session, found: Bench, typed: Mapping[str, str], system: System) -> Document:
+    """The same, to go in where the customer is for whom it would be kept."""
+    document, way = _document(found, typed, system), way_of_customer(session, small_number(typed.get("customer", "")))
+    return {**document, "way": way} if way else document
 
 
 def _same(typed: Mapping[str, str]) -> bool:

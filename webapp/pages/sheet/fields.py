@@ -25,6 +25,7 @@ from webapp.pages.sheet.form import NEW_LINE, in_field
 from webapp.pages.sheet.problems import Sorted
 from webapp.pages.sheet.stock import Options, Stock, fill_place
 from webapp.pages.sheet.words import ordered_sizes, rack_answers
+from webapp.pages.shown.way import way_fields
 from webapp.pages.web.fields import Field
 
 PASTED_LINES: Final = "Kind, what for, how many, minutes each, cost each; with a heading in any order."
@@ -104,6 +105,7 @@ class JobFields:
     left: tuple[str, ...]
     delivery: tuple[Field, ...]
     install: Field
+    way: tuple[Field, ...]
     rack: Field
     novelty: Field | None
     discount: Field | None
@@ -126,7 +128,7 @@ class JobFields:
         yield self.rack
         for line in self.lines:
             yield from line.each()
-        yield from (self.pasted, *self.delivery, self.install)
+        yield from (self.pasted, *self.delivery, self.install, *self.way)
         yield from (field for field in (self.novelty, self.discount, self.card) if field is not None)
         yield from self.facts
         for setting in self.settings:
@@ -178,6 +180,7 @@ class FieldBuilder:
                 self.field("delivery.people", "People on the trip", delivery, "1 where empty"),
             ),
             install=self.field("install", "Set up and install on site", document, "Adds the steps on site."),
+            way=way_fields(document.get("way", {}), self.sorted.fields),
             rack=self.field("rack", "Offcuts on the rack", document, options=rack_answers(self.inputs.rates)),
             novelty=self.novelty() if self.terms else None,
             discount=self.discount() if self.terms else None,

@@ -16,6 +16,7 @@ from webapp.costing.jobs.job import FACTS
 from webapp.costing.jobs.listed import LIST_KEYS, PART_KEYS
 from webapp.costing.jobs.pasted_lines import read_pasted_lines
 from webapp.costing.jobs.reader import CUSTOMER_KEYS, DELIVERY_KEYS, FACT_KEYS, LINE_KEYS, MINUTES_KEYS, SETTING_KEYS
+from webapp.costing.jobs.way import WAY_KEYS
 from webapp.costing.measures.quantities import System
 from webapp.costing.measures.written import as_kept, as_kept_money, as_shown
 from webapp.costing.settings.table import SETTINGS_BY_NAME
@@ -24,7 +25,9 @@ from webapp.pages.part_lists.rows import NEW_ROW, is_list, is_place, swap_in_lis
 from webapp.pages.web.posting import Document, Posted, tidy_table, tidy_text
 
 TEXT_FIELDS: Final = ("job", "site", "due", "novelty", "install", "discount", "card", "rack", "notes", "pasted")
-PARTED_FIELDS: Final = {"customer": CUSTOMER_KEYS, "delivery": DELIVERY_KEYS, "facts": FACT_KEYS}
+PARTED_FIELDS: Final = {
+    "customer": CUSTOMER_KEYS, "way": tuple(WAY_KEYS), "delivery": DELIVERY_KEYS, "facts": FACT_KEYS,
+}  # fmt: skip
 ITEM_FIELDS: Final = ("design", "version", "label", "quantity", "jigs", "rows", *LIST_KEYS)
 ITEM_TABLES: Final = ("sizes", "choices", "materials")
 #: Before the names of fields that were taken out with their entry, so that it can be put back; and where it stood.
@@ -37,7 +40,7 @@ _ID: Final = re.compile(r"[a-z0-9_-]{1,40}")
 _TABLE: Final = re.compile(r"(^|\.)(pasted|rows)$")
 #: Fields that hold a number or a measure, and those of them that hold money: kept plain, shown as the shop writes.
 _NUMBER: Final = re.compile(
-    r"discount|delivery\.(distance|travel|people)|facts\.\w+|settings\.\w+\.value"
+    r"discount|delivery\.(distance|travel|people)|way\.(?!stair$)\w+|facts\.\w+|settings\.\w+\.value"
     r"|items\.[^.]+\.(quantity|jigs|coats|sizes\.[^.]+|minutes\.[^.]+\.(set_up|low|likely|high)"
     r"|parts\.[^.]+\.(count|length|width|thickness))|lines\.[^.]+\.(quantity|minutes|each|carriage|waiver)"
 )
@@ -117,7 +120,7 @@ def free_id(stem: str, taken: Iterable[str]) -> str:
 def with_ids(document: Mapping[str, Any]) -> Document:
     """The document with an id on every item and line, as the form needs it; what is no entry or no table left out."""
     found: Document = {**document}
-    for section in ("customer", "delivery", "facts", "settings"):
+    for section in ("customer", "way", "delivery", "facts", "settings"):
         _put(found, section, _table(document, section))
     told = document.get("not_included")
     _put(found, "not_included", [line for line in told if isinstance(line, str)] if isinstance(told, list) else [])

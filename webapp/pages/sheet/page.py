@@ -40,6 +40,7 @@ from webapp.pages.sheet.words import setting_groups
 from webapp.pages.shown.bench import DRAWN, SEEN_FROM, BenchDrawn, draw_benches
 from webapp.pages.shown.figures import Shower
 from webapp.pages.shown.standing import stands_shown
+from webapp.pages.shown.way import way_in_words, way_of_customer
 from webapp.pages.web.fields import Field
 from webapp.pages.web.posting import Posted, tidy_text
 from webapp.pages.web.roles import seen_by, sees_money
@@ -86,8 +87,8 @@ class JobPage:
     """The whole sheet of a job. `notice` says what has just been done or not done; `theirs` what someone else saved;
     `further_work` are the free lines for those who don't set them, `removed` the entry that was taken out last,
     `offers` what was typed before and not saved, `saved` when what stands here was, `held` who
-    holds what of the rack. Of several items the one in work is
-    open, and the cell of the title block in which something was just added."""
+    holds what of the rack, `customers_way` the way kept with the customer where it is another. Of several items the
+    one in work is open, and the cell of the title block in which something was just added."""
 
     number: int
     address: str
@@ -119,6 +120,7 @@ class JobPage:
     offers: tuple[Offer, ...] = ()
     saved: str = ""
     held: tuple[str, ...] = ()
+    customers_way: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -156,7 +158,7 @@ class Asides:
 
 
 #: The cell of the title block in which a field to go on at stands.
-CELLS: Final = {"lines": "free", "settings": "terms", "new_setting": "terms", "pasted": "free"}
+CELLS: Final = {"lines": "free", "settings": "terms", "new_setting": "terms", "pasted": "free", "way": "delivery"}
 NOTHING_TYPED: Final = Asides({}, {})
 
 
@@ -296,7 +298,7 @@ def build_page(
     # A page that is made anew shows every drawing, whatever an earlier one showed.
     whole = replace(asides, benches={name: held for name, held in asides.benches.items() if name.startswith(SEEN_FROM)})
     part, fields = build_part(session, job, worked, shop, today, user, whole, stock, versions, left)
-    held = state or job.state
+    held, kept = state or job.state, way_of_customer(session, job.customer_id)
     if plans is None:
         tasks = tasks_of(session, cut_keys(worked.estimate))
         plans = build_plans(
@@ -318,6 +320,7 @@ def build_page(
         designs=tuple((one.code, one.name) for one in list_designs(session)),
         settings=setting_groups(worked.document) if sees_money(user) else (),
         sees_money=sees_money(user),
+        customers_way=way_in_words(kept) if kept != worked.document.get("way", {}) else "",
         further_work=() if sees_money(user) else _further_work(worked.job),
         swap_stands=tuple(_in_use(worked).items()),
         swap_put=tuple((row.plural.capitalize(), stock[kind]) for kind, row in KINDS.items() if stock.get(kind)),

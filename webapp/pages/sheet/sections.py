@@ -140,7 +140,7 @@ def title_cells(
     of_customer = (fields.title, *fields.customer, fields.address, fields.site, fields.notes)
     cells = [
         Cell("whom", "For", customer.get("name", "") or "nobody named yet", address, _wrong(of_customer)),
-        Cell("delivery", "Delivery", *_delivery(document), _wrong((*fields.delivery, fields.install))),
+        Cell("delivery", "Delivery", *_delivery(document), _wrong((*fields.delivery, fields.install, *fields.way))),
     ]
     if reader is not None:
         of_terms = (

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection
-from dataclasses import dataclass
+from collections.abc import Collection, Mapping
+from dataclasses import dataclass, field
 from datetime import datetime
 from uuid import UUID
 
@@ -13,13 +13,15 @@ from sqlalchemy.orm import Mapped, Session, mapped_column
 from webapp.costing.jobs.job import Customer
 from webapp.persistence.foundation.audit import HistoryEntry, record
 from webapp.persistence.foundation.base import Row, Versioned
+from webapp.persistence.foundation.column_types import CanonicalJson
 from webapp.persistence.foundation.errors import NotKept, StaleSave, StoreError
 from webapp.persistence.foundation.lists import PAGE_SIZE, Page, SortText, fold, holds_words, turn_to
 from webapp.persistence.jobs.records import JobListed, JobRow, job_columns, job_listed
 
 
 class CustomerRow(Versioned, Row):
-    """A customer. `name_key` and `search` are the folded name and all the words to find it by."""
+    """A customer. `name_key` and `search` are the folded name and all the words to find it by; `way` is how one gets
+    to its place, as a job's form has it."""
 
     __tablename__ = "customers"
 
@@ -32,16 +34,18 @@ class CustomerRow(Versioned, Row):
     phone: Mapped[str]
     tax_number: Mapped[str] = mapped_column(server_default=text("''"))
     note: Mapped[str]
+    way: Mapped[dict[str, str]] = mapped_column(CanonicalJson, server_default=text("'{}'"))
 
 
 @dataclass(frozen=True, slots=True)
 class StoredCustomer:
-    """A customer with the shop's own note, and the version that a save names."""
+    """A customer with the shop's own note, the version that a save names, and the way to its place as typed."""
 
     id: int
     customer: Customer
     note: str
     version: int
+    way: Mapping[str, str] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,10 +64,11 @@ class SameCustomer(StoreError):
 
 
 def add_customer(
-    session: Session, customer: Customer, note: str = "", *, at: datetime, by: UUID | None = None
-) -> StoredCustomer:
+    session: Session, customer: Customer, note: str = "", *, at: datetime, by: UUID | None = None,
+    way: Mapping[str, str] | None = None,
+) -> StoredCustomer:  # fmt: skip
     """Keep a new customer; two may have the same name."""
-    row = CustomerRow(version=1)
+    row = CustomerRow(version=1, way=dict(way or {}))
     _write(row, customer, note)
     session.add(row)
     session.flush()
@@ -80,16 +85,35 @@ def edit_customer(
     *,
     at: datetime,
     by: UUID | None = None,
+    way: Mapping[str, str] | None = None,
 ) -> StoredCustomer:
-    """Keep a changed customer. Jobs and quotes keep what they hold. Raises NotKept, StaleSave."""
+    """Keep a changed customer, and the way to its place where it is told. Jobs and quotes keep what they hold.
+
+    Raises NotKept, StaleSave.
+    """
     row = _locked(session, customer_id)
     if row.version != version:
-        raise StaleSave("customer", customer_of(row), StoredCustomer(customer_id, customer, note, version))
+        raise StaleSave("customer", customer_of(row), StoredCustomer(customer_id, customer, note, version, way or {}))
     _write(row, customer, note)
+    if way is not None:
+        row.way = dict(way)
     row.version = version + 1
     session.flush()
     record(session, HistoryEntry(at, by, "edited", "customer", str(row.id), {"name": customer.name}))
     return customer_of(row)
+
+
+def keep_first_way(
+    session: Session, customer_id: int, way: Mapping[str, str], *, at: datetime, by: UUID | None = None
+) -> bool:
+    """Keep a way with a customer of whom none is kept yet; whether that was so. One who was merged away keeps none."""
+    row = session.get(CustomerRow, customer_id, with_for_update=True, populate_existing=True)
+    if row is None or row.way or not way:
+        return False
+    row.way, row.version = dict(way), row.version + 1
+    session.flush()
+    record(session, HistoryEntry(at, by, "edited", "customer", str(row.id), {"name": row.name}))
+    return True
 
 
 def merge_customers(
@@ -175,4 +199,4 @@ def _write(row: CustomerRow, customer: Customer, note: str) -> None:
 def customer_of(row: CustomerRow) -> StoredCustomer:
     """The customer a row holds."""
     told = Customer(row.name, row.address, row.email, row.phone, row.tax_number)
-    return StoredCustomer(row.id, told, row.note, row.version)
+    return StoredCustomer(row.id, told, row.note, row.version, dict(row.way))

@@ -33,11 +33,13 @@ class Turned:
 
 @dataclass(frozen=True, slots=True)
 class Passage:
-    """Whether a thing goes through: how it has to be turned, and by how much every way falls short (0 if it goes)."""
+    """Whether a thing goes through: how it has to be turned, by how much every way falls short (0 if it goes), and what
+    is left beyond the spare where it goes straight (0 aslant)."""
 
     goes: bool
     how: str
     short_by: Fraction
+    left: Fraction = Fraction(0)
 
 
 def turned(box: Box, spare: Fraction = SPARE) -> tuple[Turned, ...]:
@@ -89,8 +91,8 @@ def best_of(found: list[Passage]) -> Passage:
 def passage(how: str, *short: Fraction) -> Passage:
     """A way, by how much each of its measures is too large: it goes where none is.
 
-    >>> passage("standing", Fraction(-5), Fraction(3))
-    Passage(goes=False, how='standing', short_by=Fraction(3, 1))
+    >>> passage("standing", Fraction(-5), Fraction(3)).short_by, passage("standing", Fraction(-5), Fraction(-3)).left
+    (Fraction(3, 1), Fraction(3, 1))
     """
-    most = max(Fraction(0), *short)
-    return Passage(most == 0, how, most)
+    most = max(short)
+    return Passage(most <= 0, how, max(most, Fraction(0)), max(-most, Fraction(0)))

@@ -14,7 +14,7 @@ from __future__ import annotations
 from fractions import Fraction
 from typing import Final
 
-from webapp.costing.trade.ways.boxes import SPARE, Box, Passage, Turned, best_of, lies_within, turned
+from webapp.costing.trade.ways.boxes import SPARE, Box, Passage, Turned, best_of, lies_within, passage, turned
 
 _STEPS: Final = 2**20
 _LOOKED: Final = 2**8
@@ -68,9 +68,9 @@ def round_corner(box: Box, one: Fraction, other: Fraction, headroom: Fraction, s
 
 
 def _turned_round(way: Turned, one: Fraction, other: Fraction, headroom: Fraction) -> Passage:
-    too_tall = max(Fraction(0), way.tall - headroom)
+    too_tall = way.tall - headroom
     if lies_within(way.greater, way.lesser, one, other):
-        return Passage(too_tall == 0, way.how, too_tall)
-    short = way.lesser - min(widest_that_turns(way.greater, one, other), Fraction(one), Fraction(other))
-    short = max(too_tall, short)
-    return Passage(short <= 0, way.how, max(short, Fraction(0)))
+        return passage(way.how, too_tall, Fraction(0))
+    return passage(
+        way.how, too_tall, way.lesser - min(widest_that_turns(way.greater, one, other), Fraction(one), Fraction(other))
+    )
