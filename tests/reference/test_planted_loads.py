@@ -170,10 +170,11 @@ def test_29_a_shelf_board_that_lies_on_the_end_rails_alone() -> None:
 
 def test_a_load_in_the_middle_and_the_share_that_stays() -> None:
     """A loose board of 654.8 mm between runners: 40 kg in its middle sag P L3 / (48 E I), and half of it stays."""
-    edit = lambda document: (  # noqa: E731
-        document["spans"].pop("board_span"),
-        planned(document, "ware_board", "40 kg", lies="middle", lasting="1/2", when="plywood_boards"),
-    )
+
+    def edit(document: dict[str, Any]) -> None:
+        document["spans"].pop("board_span")
+        planned(document, "ware_board", "40 kg", lies="middle", lasting="1/2", when="plywood_boards")
+
     check = checks_of("drying_rack", edit)["sags/ware_board"]
     assert check.held is not None
     breadth = 500 - 19.05 - 17.8

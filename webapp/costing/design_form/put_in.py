@@ -185,7 +185,9 @@ class PutIn(RolesWithin):
             fields.setdefault("within", self.use)
             if section == "joints" and fields.get("glue") == "yes":
                 fields["glue"] = self._the_glue()
-        for name in _COUNTED.get(section, ()):
+        # What stands in space is counted in every place of the use by its standing.
+        stands = section == "hardware" and "tall" in fields
+        for name in () if stands else _COUNTED.get(section, ()):
             if isinstance(text := fields.get(name), str):
                 plain = text if text.isdigit() else f"({text})"
                 fields[name] = f"{self.use}.count" if text == "1" else f"{plain} * {self.use}.count"
@@ -217,7 +219,7 @@ class PutIn(RolesWithin):
             return self._mitres(entry, content)
         if name == "on" and section == "finish":
             return self._on(content)
-        if name == "into":
+        if name in ("into", "includes"):
             return names.names(content, names.own)
         if name == "of" and entry.get("driver") == "surface_square_metres":
             spread = [(one, part) for one in texts(content) for part in self._spread(one)]

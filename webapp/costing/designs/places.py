@@ -128,7 +128,10 @@ def reworded(text: str, axis: Axis, formula: Callable[[str], str], part: Callabl
     text = " ".join(text.split())
     low, high = ENDS[axis]
     ends = re.compile(rf"{low} and {high}{_INSET}(?: from (?P<first>.+?) to (?P<last>.+))?")
-    for pattern in (ends, _BETWEEN_PART, _BESIDE_PART, _EVENLY, _PITCH, _MIDDLE, _UP_TO):
+    around = re.compile(rf"{low} and {high} of (?P<part>{_NAME})")
+    for pattern in (
+        around, ends, _BETWEEN_PART, _BAYS, _BESIDE_PART, _EVENLY_BETWEEN_PART, _EVENLY, _PITCH, _MIDDLE, _UP_TO,
+    ):  # fmt: skip
         if found := pattern.fullmatch(text):
             spans = {found.span(group): part if group == "part" else formula
                      for group, held in found.groupdict().items() if held and group in _SAID_WITHIN}  # fmt: skip

@@ -12,7 +12,7 @@ from fractions import Fraction
 from typing import Final
 
 from webapp.costing.items.requirements import ItemTaken
-from webapp.costing.jobs.job import Delivery
+from webapp.costing.jobs.job import Job
 from webapp.costing.ledger.working import Figure, Working
 from webapp.costing.measures.written import System, figure_text, format_length, format_quantity
 from webapp.costing.plans.lifting import people_to_carry
@@ -52,7 +52,7 @@ class _Load:
 
 
 def lifted(
-    items: Sequence[ItemTaken], delivery: Delivery | None, rates: Rates, working: Working, system: System
+    items: Sequence[ItemTaken], job: Job, rates: Rates, working: Working, system: System
 ) -> Iterator[Check]:
     """A check for each thing that is lifted. A design of the first form keeps its checks as they were."""
     for item in items:
