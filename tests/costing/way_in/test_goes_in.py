@@ -112,7 +112,7 @@ def test_a_corner_goes_by_the_height_of_the_door_until_its_headroom_is_typed() -
 def test_by_the_lift_or_up_the_stair_whichever_takes_it() -> None:
     """A car of 1100 x 1400 x 2200 behind a door of 800 x 2000: 1800 x 700 x 850 goes in on its end, 725 wide; one of
     2000 long, with the spare, is taller than the door. The stair takes that."""
-    lift = {
+    lift: dict[str, Any] = {
         "lift_door_width": 800, "lift_door_height": 2000, "lift_width": 1100, "lift_depth": 1400, "lift_height": 2200,
     }  # fmt: skip
     bench, long = box(1800, 700, 850), box(2000, 700, 850)
