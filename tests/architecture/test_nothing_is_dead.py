@@ -30,7 +30,6 @@ WANTED: Final = {
     "contacts_of_bodies": "where tilted parts touch",
     "ends_met": "whether a tilted part meets at both ends",
     "overlaps_of_bodies": "whether tilted parts stand in each other",
-    "order_of_assembly": "whether a thing can be put together, and in which order",
     "swept_free": "whether a drawer has its way",
     "swing_free": "whether a door has its swing",
 }

@@ -1,4 +1,4 @@
-"""Faults h to l of the table, each planted in a sound starter and named with its part and figure; the sound ones not.
+"""Faults i to l of the table, each planted in a sound starter and named with its part and figure; the sound ones not.
 
 The starters are taken in the short form, so that feet and castors may stand in space. Figures are worked by hand.
 """
@@ -17,8 +17,6 @@ from tests.reference.golden_figures import DAY
 from tests.reference.short_forms import FORM_1, Asked, corners, form_1_document, samples, taken
 from webapp.costing.catalogue.materials import Catalogue
 from webapp.costing.design_form.reader import read_design
-from webapp.costing.estimate.snapshot import Inputs, estimate_inputs
-from webapp.costing.settings.table import default_rates
 from webapp.costing.takeoff.model import Check
 from webapp.seed import load_catalogue
 
@@ -168,14 +166,14 @@ def test_29_a_shelf_board_that_lies_on_the_end_rails_alone() -> None:
     assert "2.67 mm is the most" in check.sentence
 
 
+def _in_the_middle(document: Document) -> None:
+    document["spans"].pop("board_span")
+    planned(document, "ware_board", "40 kg", lies="middle", lasting="1/2", when="plywood_boards")
+
+
 def test_a_load_in_the_middle_and_the_share_that_stays() -> None:
     """A loose board of 654.8 mm between runners: 40 kg in its middle sag P L3 / (48 E I), and half of it stays."""
-
-    def edit(document: dict[str, Any]) -> None:
-        document["spans"].pop("board_span")
-        planned(document, "ware_board", "40 kg", lies="middle", lasting="1/2", when="plywood_boards")
-
-    check = checks_of("drying_rack", edit)["sags/ware_board"]
+    check = checks_of("drying_rack", _in_the_middle)["sags/ware_board"]
     assert check.held is not None
     breadth = 500 - 19.05 - 17.8
     rigidity = 6960 * breadth * 17.8**3 / 12
@@ -349,57 +347,6 @@ def test_slots_of_which_the_play_is_typed(play: str, outcome: str) -> None:
 def test_a_slot_of_which_nothing_is_typed_is_a_caution() -> None:
     check = checks_of("bench_cabinet", choices={"top": "solid_top"})["moves/top_solid"]
     assert (check.outcome, "type the play of its joints" in check.sentence) == ("warning", True)
-
-
-# ---- h: lifting -----------------------------------------------------------------------------------------------------
-
-
-def lifting(name: str, edit: Edit = lambda _: None, sizes: Mapping[str, str] | None = None) -> dict[str, Check]:
-    item: Document = {"id": "one", "design": name, **({"sizes": dict(sizes)} if sizes else {})}
-    form = {"form": "1", "job": name, "items": [item]}
-    document = planted(name, edit)
-    found = estimate_inputs(Inputs(form, {"one": document}, catalogue(), default_rates(), "metric", 2, {}))
-    return {check.name: check for _, check in found.checks}
-
-
-def _thick_top(document: Document) -> None:
-    document["values"]["hardwood_thickness"] = "80 mm"
-    document["stock"]["top_wood"]["usual"] = "sugar_maple"
-
-
-@outside(source="Applications manual for the revised lifting equation (1994), and guidance L23 (2004), par. 120")
-def test_22_a_top_that_three_do_not_lift() -> None:
-    """2400 x 900 x 80 at 705.6 kg/m3 (0.63 x 1.12): 121.9 kg. From the floor (1 - 0.003 x 75 = 0.775), hands 29 cm out
-    (25 / 29), 660 mm up (0.82 + 4.5 / 66), fair grasp 0.95: 23 kg come to 13.1, and three lift half of three times."""
-    found = lifting("trestle_bench", _thick_top, {"length": "2400 mm", "width": "900 mm"})["lifted/one/top_hardwood"]
-    assert found.outcome == "warning"
-    assert "Top, glued up, 121.9 kg: a lift, or three people" in found.sentence
-    assert found.held is not None
-    assert float(found.held.has) == pytest.approx(
-        23 * 25 / 29 * 0.775 * (0.82 + 4.5 / 66) * 0.95 * 1.5, rel=0.01
-    )
-
-
-def _tall(document: Document) -> None:
-    document["sizes"]["height"]["most"] = {"metric": "2600 mm", "inch": "102 in"}
-    document["sizes"]["longest_piece"]["usual"] = {"metric": "2700 mm", "inch": "106 in"}
-    document["musts"].pop("within_reach")
-
-
-def test_23_ware_boards_above_what_is_reached() -> None:
-    """Runners begin at 40 + 88.9 + 20 = 148.9 (the tie is 88.9 high) and rise by 200; the topmost of twelve carries its
-    board at 2187 or so: above 1750 nothing is lifted."""
-    found = lifting("drying_rack", _tall, {"height": "2600 mm"})["reached/one"]
-    assert found.outcome == "warning"
-    assert "Ware board, loose, the topmost, is lifted at 2187 mm; above 1750 mm" in found.sentence
-
-
-def test_24_loading_that_is_counted_for_one() -> None:
-    """About 66 kg in one piece: more than two may lift."""
-    found = lifting("bench_cabinet", lambda document: document["operations"]["load_up"].update(driver="items"))
-    assert found["crew/one"].outcome == "warning"
-    assert "“Load” counts one person's minutes" in found["crew/one"].sentence
-    assert "crew/one" not in lifting("bench_cabinet")
 
 
 # ---- no false failure -----------------------------------------------------------------------------------------------

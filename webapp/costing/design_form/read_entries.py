@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from fractions import Fraction
 from typing import Final, Literal, cast
 
 from webapp.costing.catalogue.kinds import Kind
@@ -21,7 +20,7 @@ from webapp.costing.design_form.read_fields import Entry
 from webapp.costing.design_form.read_lie import read_at, read_band, read_mitres, read_runs
 from webapp.costing.design_form.usual_steps import needed_tags
 from webapp.costing.designs.drivers import DRIVERS, JOINT_DRIVERS, WELD_DRIVERS
-from webapp.costing.designs.formulas import MASS, read_formula
+from webapp.costing.designs.formulas import read_formula
 from webapp.costing.designs.model import (
     Axis,
     Bites,
@@ -30,12 +29,9 @@ from webapp.costing.designs.model import (
     Grain,
     Hardware,
     Joint,
-    Lies,
-    Load,
     Must,
     Operation,
     Part,
-    Span,
     Supply,
     Surface,
     Weld,
@@ -132,8 +128,8 @@ def read_joint(entry: Entry) -> Joint:
     return Joint(
         name=entry.name,
         says=entry.words("says"),
-        source=_part_there(entry, "from"),
-        into=several[0] if several else _part_there(entry, "into"),
+        source=part_there(entry, "from"),
+        into=several[0] if several else part_there(entry, "into"),
         run=entry.formula_or_none("run"),
         rows=entry.formula_or_none("rows"),
         count=entry.formula_or_none("count"),
@@ -228,7 +224,7 @@ def _check_held(entry: Entry, meets: bool) -> None:
         entry.wrong("glue_width", "it is needed with a glue." if glued else "it means nothing without a glue.")
 
 
-def _part_there(entry: Entry, field: str) -> str:
+def part_there(entry: Entry, field: str) -> str:
     """A part that is there whenever this entry is."""
     part = entry.part(field)
     _there_with(entry, field, part)
@@ -254,7 +250,7 @@ def read_hardware(entry: Entry) -> Hardware:
             entry.wrong(field, "this is about the screws that hold other hardware, and this is no fastening.")
     sides: tuple[tuple[Axis, str], ...] = (("x", "wide"), ("y", "deep"), ("z", "tall"))
     given = [field for _, field in sides if entry.has(field)]
-    under = _part_there(entry, "under_each")
+    under = part_there(entry, "under_each")
     at, stations = read_at(entry)
     stands = bool(given)
     for field in ("wide", "deep", "tall") if stands else ():
@@ -269,7 +265,7 @@ def read_hardware(entry: Entry) -> Hardware:
     return Hardware(
         entry.name, entry.words("says"), stock, entry.formula_or_none("count"), entry.when(),
         {axis: entry.formula(field) for axis, field in sides if field in given}, at if stands else {}, stations, under,
-        _part_there(entry, "into"), entry.formula_or_none("through"), entry.formula_or_none("room"),
+        part_there(entry, "into"), entry.formula_or_none("through"), entry.formula_or_none("room"),
         entry.yes_no("to_wall", False), entry.within(),
     )  # fmt: skip
 
@@ -294,7 +290,7 @@ def read_surface(entry: Entry) -> Surface:
         entry.wrong("part", "an area that is worked out belongs to no part.")
     return Surface(
         entry.name,
-        _part_there(entry, "part"),
+        part_there(entry, "part"),
         entry.whole("faces", 1) if entry.has("faces") else 0,
         cast(Literal["", "banded", "raw", "all", "long", "ends", "around"], entry.one_of("edges")),
         entry.formula_or_none("area"),
@@ -367,40 +363,6 @@ def read_operation(entry: Entry) -> Operation:
     return Operation(
         entry.name, entry.words("says"), driver, of, entry.formula_or_none("count"), entry.when(), includes
     )  # fmt: skip
-
-
-def read_load(entry: Entry) -> Load:
-    """What is planned on each piece of a part."""
-    return Load(
-        entry.name,
-        _part_there(entry, "on"),
-        entry.formula("kilograms"),
-        cast(Lies, entry.one_of("lies", "spread")),
-        entry.formula_or_none("lasting"),
-        entry.when(),
-    )
-
-
-def read_span(entry: Entry) -> Span:
-    """A span with an even load: along its length, or in kilograms on the whole of one; else what is planned on it."""
-    load, kilograms = Fraction(0), None
-    text = str(entry.content.get("load", ""))
-    if not entry.has("load") and entry.reading.form == SHORT_FORM:
-        pass
-    elif entry.reading.form != SHORT_FORM or "N/" in text or "lbf/" in text:
-        load = entry.load("load")
-    else:
-        kilograms = entry.formula_at("load", entry.words("load") or "0 kg", MASS)
-    return Span(
-        entry.name,
-        _part_there(entry, "part"),
-        entry.formula("span") if entry.has("span") or entry.reading.form != SHORT_FORM else None,
-        load,
-        cast(Literal["shelf", "bench"], entry.one_of("limit", "shelf")),
-        entry.when(),
-        kilograms,
-        entry.formula_or_none("flat"),
-    )
 
 
 def read_must(entry: Entry) -> Must:

@@ -29,15 +29,14 @@ from webapp.costing.design_form.read_entries import (
     read_finish,
     read_hardware,
     read_joint,
-    read_load,
     read_must,
     read_operation,
     read_part,
-    read_span,
     read_supply,
     read_surface,
 )
 from webapp.costing.design_form.read_fields import Entry, Reading
+from webapp.costing.design_form.read_loads import read_load, read_span
 from webapp.costing.design_form.read_roles import read_role
 from webapp.costing.design_form.read_sizes import read_size
 from webapp.costing.design_form.read_uses import (

@@ -167,13 +167,8 @@ _TABLE: Final[tuple[Setting, ...]] = (
     number("shelf_sag", "A shelf may sag one part of its span in", JOIN, "600", "", "100", "5000"),
     number("bench_sag", "A bench may sag one part of its span in", JOIN, "360", "", "100", "5000"),
     number(
-        "creep",
-        "Sag grows over the years to",
-        JOIN,
-        "1.5",
-        "Times the first sag; 2.5 for fibreboard and particleboard.",
-        "1",
-        "5",
+        "creep", "Sag grows over the years to", JOIN, "1.5",
+        "Times the first sag; 2.5 for fibreboard and particleboard.", "1", "5",
     ),
     other("glue_spread", "Glue on each glue line, where the glue does not say", JOIN, "spread", "200"),
     number(

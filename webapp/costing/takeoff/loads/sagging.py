@@ -131,9 +131,10 @@ def supports(whole: Whole, place: int, axis: int) -> list[tuple[int, int]]:
         held = frozenset((piece.name, other.name)) in whole.joined
         if not (lies or (held and (met.across in (2, axis) or narrow))):
             continue
-        runs, crosses = met.high[axis] - met.low[axis], met.high[1 - axis] - met.low[1 - axis]
+        low, high = whole.face(met)
+        runs, crosses = high[axis] - low[axis], high[1 - axis] - low[1 - axis]
         if narrow or 2 * runs < length or 2 * crosses > breadth:
-            found.append((int(met.low[axis]), int(met.high[axis])))
+            found.append((low[axis], high[axis]))
     return found
 
 

@@ -88,6 +88,7 @@ class Whole:
         )
         self.unweighed = list(dict.fromkeys(one.part.says for one in parts if one.taken.mass is None))
         self.joined = {frozenset((joint.source, held)) for joint in joints if joint.touches for held in joint.held}
+        self._faces: dict[int, tuple[Ends, Ends]] = {}
         self.bodies = self._bodies()
         self.planned = self._planned()
 
@@ -190,6 +191,15 @@ class Whole:
         held = {self.bodies[upper] for upper, lower, _ in self.rests() if self.bodies[upper] != self.bodies[lower]}
         held |= {self.bodies[place] for place, piece in enumerate(self.pieces) if piece.low[2] == floor}
         return {body: found for body, found in pieces.items() if body not in held}
+
+    def face(self, met: Meeting) -> tuple[Ends, Ends]:
+        """The lower and the upper corner of what two pieces share, whole nm; worked out once."""
+        found = self._faces.get(id(met))
+        if found is None:
+            low, high = met.low, met.high
+            found = (int(low[0]), int(low[1]), int(low[2])), (int(high[0]), int(high[1]), int(high[2]))
+            self._faces[id(met)] = found
+        return found
 
     def floor(self) -> int:
         """The level of the lowest pieces, nm: where it stands without what is fitted under it."""
