@@ -34,6 +34,13 @@ def worked_example(system: System) -> Estimate:
         ],
         "delivery": {"distance": "24 km", "travel": "40 min", "people": "2"},
         "install": "yes",
+        "way": {
+            "door_width": "825 mm",
+            "door_height": "2000 mm",
+            "stair": "straight",
+            "stair_width": "900 mm",
+            "headroom": "2000 mm",
+        },
         "discount": "5 %",
         "card": "yes",
     }

@@ -38,7 +38,12 @@ MOST_INPUTS: Final = 6
 
 #: In the order in which an estimate flows: the name, and which figures belong there by their ids.
 GROUPS: Final = (
-    ("Checks", re.compile(r"item/[^/]+/(span|closes|must|check|tip|sag)\b.*|item/[^/]+/joint/[^/]+/(bite|tip|room).*")),
+    (
+        "Checks",
+        re.compile(
+            r"item/[^/]+/(span|closes|must|check|tip|sag|way)\b.*|item/[^/]+/joint/[^/]+/(bite|tip|room).*|way/.*"
+        ),
+    ),
     ("Purchase", re.compile(r"(item/[^/]+/need|buy|material)/.*")),
     (
         "Hours",

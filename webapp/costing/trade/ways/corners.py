@@ -11,13 +11,16 @@ which it fits one corridor alone, the first condition holds as well; so together
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from fractions import Fraction
+from math import lcm
 from typing import Final
 
 from webapp.costing.trade.ways.boxes import SPARE, Box, Passage, Turned, best_of, lies_within, passage, turned
 
 _STEPS: Final = 2**20
 _LOOKED: Final = 2**8
+_PARTS: Final = 2**10
 
 
 def widest_that_turns(length: Fraction, one: Fraction, other: Fraction) -> Fraction:
@@ -34,23 +37,30 @@ def widest_that_turns(length: Fraction, one: Fraction, other: Fraction) -> Fract
     >>> widest_that_turns(Fraction(2829 * 10**6), Fraction(metre), Fraction(metre)) > 0
     False
     """
+    left = _left_at(length, one, other)
     stride = _STEPS // _LOOKED
-    best = min(range(0, _STEPS + 1, stride), key=lambda step: _left(length, one, other, step))
+    best = min(range(0, _STEPS + 1, stride), key=left)
     low, high = max(0, best - stride), min(_STEPS, best + stride)
     while high - low > 2:
         third = (high - low) // 3
-        if _left(length, one, other, low + third) < _left(length, one, other, high - third):
+        if left(low + third) < left(high - third):
             high -= third
         else:
             low += third
-    return Fraction(min(_left(length, one, other, step) for step in range(low, high + 1)) // 1)
+    return Fraction(min(map(left, range(low, high + 1))) // _PARTS)
 
 
-def _left(length: Fraction, one: Fraction, other: Fraction, step: int) -> Fraction:
-    """From the inner corner to the long side, where the tangent of half its angle is step / _STEPS; exact."""
-    over, under = 2 * step * _STEPS, _STEPS**2 - step**2
-    whole = _STEPS**2 + step**2
-    return (one * over + other * under) / Fraction(whole) - length * over * under / Fraction(whole**2)
+def _left_at(length: Fraction, one: Fraction, other: Fraction) -> Callable[[int], int]:
+    """From the inner corner to the long side, where the tangent of half its angle is so many _STEPS-ths; in parts of a
+    nm, rounded down: whole numbers, since some three hundred angles are looked at for each turn."""
+    scale = lcm(*(Fraction(value).denominator for value in (length, one, other)))
+    long, near, far = (int(value * scale) for value in (length, one, other))
+
+    def left(step: int) -> int:
+        over, under, whole = 2 * step * _STEPS, _STEPS**2 - step**2, _STEPS**2 + step**2
+        return _PARTS * ((near * over + far * under) * whole - long * over * under) // (whole**2 * scale)
+
+    return left
 
 
 def round_corner(box: Box, one: Fraction, other: Fraction, headroom: Fraction, spare: Fraction = SPARE) -> Passage:
