@@ -11,7 +11,7 @@ from webapp.costing.takeoff.context import Taking
 from webapp.costing.takeoff.joints import FittedHardware
 from webapp.costing.takeoff.model import Check
 from webapp.costing.takeoff.parts import MadePart
-from webapp.costing.takeoff.solid import Solid
+from webapp.costing.takeoff.solid import Overlap, Solid
 
 _WORDS = {"x": "wide", "y": "deep", "z": "high"}
 
@@ -43,13 +43,26 @@ def _check_overlaps(taking: Taking, solid: Solid) -> None:
         more = f" ({overlap.pairs} such pairs in all)" if overlap.pairs > 1 else ""
         taking.wrong(
             f"parts.{overlap.first[0]}",
-            f"The parts {said_piece(taking, overlap.first)} and {said_piece(taking, overlap.second)} overlap{more}.",
+            f"The parts {said_piece(taking, overlap.first)} and {said_piece(taking, overlap.second)} overlap by "
+            f"{_shared_space(taking, solid, overlap)}{more}.",
         )
     if overlaps:
         pairs = "one pair" if len(overlaps) == 1 else f"{len(overlaps)} pairs"
         taking.checks.append(Check("clear", "failure", f"Parts overlap: {pairs} of kinds of part run into each other."))
     elif solid.placed:
         taking.checks.append(Check("clear", "pass", f"All {len(solid.placed)} parts stand clear of each other."))
+
+
+def _shared_space(taking: Taking, solid: Solid, overlap: Overlap) -> str:
+    """How far two pieces stand in each other, along each axis: by that a maker finds which size is wrong."""
+    one, other = (next(each for each in solid.placed if (each.part, each.number) == piece)
+                  for piece in (overlap.first, overlap.second))  # fmt: skip
+    sides = []
+    for axis, words in enumerate(("wide", "deep", "high")):
+        low = max(one.corner[axis], other.corner[axis])
+        high = min(one.corner[axis] + one.extent[axis], other.corner[axis] + other.extent[axis])
+        sides.append(f"{taking.fine(high - low)} {words}")
+    return f"a space {sides[0]}, {sides[1]} and {sides[2]}"
 
 
 def _check_joints(taking: Taking, solid: Solid, joints: Sequence[Joint]) -> None:

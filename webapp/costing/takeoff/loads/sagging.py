@@ -100,7 +100,12 @@ def _of_piece(whole: Whole, one: MadePart, place: int) -> Spanning | str | None:
     for axis in axes:
         if axis == 2:
             continue
-        gap = widest_gap(supports(whole, place, axis))
+        borne = supports(whole, place, axis)
+        if flat and piece.high[1 - axis] - piece.low[1 - axis] > NARROW:
+            # What runs along under a wide board bears it across; only what crosses under it bears it along.
+            length = piece.high[axis] - piece.low[axis]
+            borne = [(low, high) for low, high in borne if 2 * (high - low) < length]
+        gap = widest_gap(borne)
         if gap == 0:
             # It is borne all the way along.
             return None
