@@ -149,7 +149,10 @@ def test_a_run_shorter_than_two_end_distances_holds_two_and_warns() -> None:
 def test_parts_that_overlap_are_named_and_make_the_whole_incomplete() -> None:
     found = take(changed(values__shelf_play="-1 * plate"))
     overlap = said(found, "parts.side")
-    assert overlap == "The parts “Side” 1 and “Shelf” 1 overlap by a space 0.8 mm wide, 294.4 mm deep and 17.8 mm high (4 such pairs in all)."
+    assert overlap == (
+        "The parts “Side” 1 and “Shelf” 1 overlap by a space 0.8 mm wide, 294.4 mm deep and 17.8 mm high "
+        "(4 such pairs in all)."
+    )
     assert [one.severity for one in found.problems] == ["failure"]
     assert check(found, "clear").outcome == "failure"
 

@@ -79,7 +79,9 @@ NAMED: Final[Mapping[int, Named]] = {
     21: _named("85.5 mm high over “Drawer bottom” 1", "for things of 120.0 mm, 34.5 mm short"),
     22: _cautioned("Top, glued up, 121.9 kg: a lift, or three people"),
     23: _cautioned("Ware board, the topmost, is lifted at 2187 mm; above 1750 mm"),
-    24: _cautioned("“Load” counts one person's minutes", "more than two", about=(About("# kg in one piece", "65", "67"),)),
+    24: _cautioned(
+        "“Load” counts one person's minutes", "more than two", about=(About("# kg in one piece", "65", "67"),)
+    ),
     25: _named(
         "Swivel castor with brake:", "rated for 60.0 kg", about=(About("one bears # kg", "68", "70"),),
     ),
@@ -92,7 +94,9 @@ NAMED: Final[Mapping[int, Named]] = {
     ),
     29: _named("Shelf: over 1600 mm", "2.67 mm is the most", about=(About("it sags # mm", "3.0", "3.2"),)),
     # Between the legs it is 1502 and not 1604, by which it bends a fifth less at the most.
-    30: _named("Upper skin: as a hollow core", "0.50 mm is the most", about=(About("it is # mm out of flat", "1.5", "2.1"),)),
+    30: _named(
+        "Upper skin: as a hollow core", "0.50 mm is the most", about=(About("it is # mm out of flat", "1.5", "2.1"),)
+    ),
     31: _cautioned(
         "All 3 drawers two thirds out", "“Levelling foot”",
         about=(About("# N m steady it", "35", "65"), About("# N m tip it", "250", "400")),
@@ -106,7 +110,9 @@ NAMED: Final[Mapping[int, Named]] = {
     37: _named("Ware cart, 980 × 800", "does not go in: whole, it misses the door by 65 mm"),
     38: _named("“Upper skin with what is welded or glued to it”, 2400 × 1200", "by 68.3 mm"),
     39: _named("Bench cabinet with drawers, 1200 × 750 × 950 mm", "whole, it misses the lift by 75 mm"),
-    40: _cautioned("these don't go onto each other along a straight line", "“Hanging rail at the foot”", "“Wall rail at"),
+    40: _cautioned(
+        "these don't go onto each other along a straight line", "“Hanging rail at the foot”", "“Wall rail at"
+    ),
     41: _cautioned("Upper skin onto the long ribs:", "“Lower skin” 1 stands 0.0 mm before the heads in “Long rib” 1"),
     42: _cautioned("Bearers up into the plywood top:", "“Second tube” 1 stands 60.0 mm before the heads"),
     43: _named("Screws of “Front rail into the sides”, 4, “Back rail into the sides”, 4", "are driven by no step"),

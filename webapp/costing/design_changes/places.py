@@ -7,8 +7,8 @@ from dataclasses import dataclass
 from typing import Any, Final, Literal
 
 from webapp.costing.design_form.form_tables import CLOSES, DESIGN, SECTIONS, USES, Field, Sort, sections_of
-from webapp.costing.design_form.places import says_places
 from webapp.costing.designs.formulas import LENGTH, Dimension
+from webapp.costing.designs.places import says_places
 
 Way = tuple[str, ...]
 

@@ -29,10 +29,10 @@ from webapp.costing.design_form.form_tables import (
     Field,
     sections_of,
 )
-from webapp.costing.design_form.places import reworded
 from webapp.costing.designs.canonical import plain_copy
 from webapp.costing.designs.formulas import read_formula
 from webapp.costing.designs.names import fill_names, property_dimensions
+from webapp.costing.designs.places import reworded
 from webapp.costing.errors import FormulaError
 
 #: The steps of the work go by the names that the shop's rates have; the form has no others whose names mean something.

@@ -8,10 +8,10 @@ from dataclasses import dataclass
 from typing import Any, Final
 
 from webapp.costing.catalogue.kinds import Kind
-from webapp.costing.design_form.places import reworded
 from webapp.costing.designs.formulas import FUNCTIONS, name_words
 from webapp.costing.designs.model import FACES, Axis
 from webapp.costing.designs.names import WHOLE_MASS, fill_names, property_dimensions
+from webapp.costing.designs.places import reworded
 from webapp.costing.designs.within import APART
 from webapp.costing.errors import FormulaError
 from webapp.costing.ledger.measures_within import put_numbers
