@@ -16,7 +16,7 @@ from typing import Final
 from webapp.costing.space.blocking import WAYS, Blocking, LetIn, Way, opposite
 from webapp.costing.space.bodies import Body
 from webapp.costing.space.boxes import Boxed
-from webapp.costing.space.shapes import NEAR, Point, apart
+from webapp.costing.space.shapes import Point, different
 
 #: Which way a piece leaves by choice, where nothing speaks for another: upwards, to the front, aside, back, down.
 _BY_CHOICE: Final[tuple[Way, ...]] = (4, 3, 0, 1, 2, 5)
@@ -145,20 +145,12 @@ class _Whole:
             other
             for other in sorted(left & self._tilted)
             if other == unit
-            or any(
-                not apart(self._blocking.shape(one), self._blocking.shape(two), NEAR)
-                for one in self._units[unit]
-                for two in self._units[other]
-            )
+            or any(self._blocking.is_by(one, two) for one in self._units[unit] for two in self._units[other])
         ]
-        found = dict.fromkeys(
-            normal
-            for other in by_it
-            for place in self._units[other]
-            for side in self._blocking.shape(place).sides
-            for normal in (side.normal, _back(side.normal))
+        normals = different(
+            side.normal for other in by_it for place in self._units[other] for side in self._blocking.shape(place).sides
         )
-        return list(found)
+        return [way for normal in normals for way in (normal, _back(normal))]
 
     def _in_way(self, unit: int, other: int, direction: Point) -> bool:
         return any(

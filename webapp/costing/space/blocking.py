@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from math import inf
 from typing import Final, NamedTuple
 
 from webapp.costing.space.bodies import Body, box_body, lower_corner, upper_corner
 from webapp.costing.space.boxes import Boxed, Ends, whole_ends
 from webapp.costing.space.overlaps import passing
-from webapp.costing.space.shapes import NEAR, Point, Shape, shape_of
+from webapp.costing.space.shapes import NEAR, Point, Shape, apart, shape_of
 from webapp.costing.space.turns import Vector, take_away
 
 #: A way along an axis: 0 to the right, 1 to the left, 2 to the back, 3 to the front, 4 upwards, 5 downwards.
@@ -40,6 +41,7 @@ class Blocking:
     def __init__(self, pieces: Sequence[Body | Boxed], let_in: Sequence[LetIn] = ()) -> None:
         self._pieces = pieces
         self._shapes: dict[int, Shape] = {}
+        self._asked: dict[tuple[int, int, Point], bool] = {}
         self.tilted = [place for place, piece in enumerate(pieces) if isinstance(piece, Body) and not piece.square]
         self._apart = {(each.piece, each.into): frozenset(each.leaves) for each in let_in}
         self._apart |= {(each.into, each.piece): frozenset(opposite(way) for way in each.leaves) for each in let_in}
@@ -56,11 +58,19 @@ class Blocking:
         return known
 
     def is_blocked(self, place: int, other: int, direction: Point) -> bool:
-        """Whether a piece that leaves along any direction runs into another."""
+        """Whether a piece that leaves along any direction runs into another; remembered, for many orders ask it."""
         if (place, other) in self._apart:
             return direction not in {WAYS[way] for way in self._apart[place, other]}
-        met = passing(self.shape(place), self.shape(other), direction)
-        return met is not None and met.leaves > NEAR
+        asked = (place, other, direction)
+        if asked not in self._asked:
+            mine, theirs = self.shape(place), self.shape(other)
+            met = passing(mine, theirs, direction) if _boxes_pass(mine, theirs, direction) else None
+            self._asked[asked] = met is not None and met.leaves > NEAR
+        return self._asked[asked]
+
+    def is_by(self, place: int, other: int) -> bool:
+        """Whether the boxes around two pieces touch."""
+        return not apart(self.shape(place), self.shape(other), NEAR)
 
     def _all_pairs(self) -> tuple[dict[int, float], list[list[tuple[int, int]]]]:
         """How high each piece begins, and for each axis who going up along it runs into whom."""
@@ -106,6 +116,21 @@ class Blocking:
 def opposite(way: Way) -> Way:
     """The other way along the same axis."""
     return way ^ 1
+
+
+def _boxes_pass(mover: Shape, other: Shape, direction: Point) -> bool:
+    """Whether even the boxes around two pieces meet if the one leaves: most do not, and that is told at once."""
+    enters, leaves = 0.0, inf
+    for axis in range(3):
+        ahead, behind = other.low[axis] - mover.high[axis], other.high[axis] - mover.low[axis]
+        speed = direction[axis]
+        if not speed:
+            if ahead >= 0 or behind <= 0:
+                return False
+            continue
+        begins, ends = (ahead / speed, behind / speed) if speed > 0 else (behind / speed, ahead / speed)
+        enters, leaves = max(enters, begins), min(leaves, ends)
+    return enters < leaves
 
 
 def _box_of(piece: Body | Boxed) -> Boxed:
