@@ -41,7 +41,7 @@ WANTED: Final = {
 _ROWS: Final = """
     bend_deduction deduction_of_strip flat_length handbook_allowance hole_to_fold k_of_strip least_leg
     left_between net_section of_test_cuts share_of_row wanted_between wanted_to_edge
-    greatest_moment greatest_sag out_of_flat slope_at_ends hollow_core shear_stiffness
+    greatest_moment greatest_sag out_of_flat slope_at_ends hollow_core
     load_by_share load_of_one loads_by_place outside_rating deformation_factor final_sag nearest_edge
     duration_of lifting_index lifts_a_minute outside_use reach_of team_lift weight_limit
     PULLED_OUT drawer_load force_to_tip highest_push push_to_climb

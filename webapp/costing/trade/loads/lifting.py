@@ -79,7 +79,8 @@ _ROWS: Final = """
 FREQUENCY: Final = tuple(tuple(map(Fraction, line.split())) for line in _ROWS.split("\n") if line)
 DURATIONS: Final[tuple[Duration, ...]] = ("short", "moderate", "long")
 
-#: By how the thing is grasped, table 7: with the hands below 30 in (75 cm), and from there on.
+#: By how the thing is grasped, table 7: with the hands below 30 in (75 cm), and from there on. The row of fair was read
+#: in a copy; those of good and poor are only remembered.
 COUPLING: Final[dict[Grasp, tuple[Fraction, Fraction]]] = {
     "good": (Fraction(1), Fraction(1)),
     "fair": (Fraction(95, 100), Fraction(1)),

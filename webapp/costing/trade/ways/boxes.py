@@ -61,7 +61,7 @@ def lies_within(long: Fraction, short: Fraction, wide: Fraction, narrow: Fractio
     """Whether a rectangle goes into another, straight or aslant; exact. Sides in any order.
 
     With p >= q the one, a >= b the other: straight where p <= a and q <= b. Aslant, where p > a: q <= b, and b at least
-    (2 p q a + (p2 - q2) root(p2 + q2 - a2)) / (p2 + q2). Source: American Mathematical Monthly (1957), problem E1225.
+    (2 p q a + (p2 - q2) root(p2 + q2 - a2)) / (p2 + q2). Plain geometry: turned until it is just a across.
 
     A plank of 105 by 1 goes into a square of 75 aslant; one of 105 by 2 does not:
 
