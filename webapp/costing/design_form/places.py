@@ -37,6 +37,7 @@ _EVENLY: Final = re.compile(r"(?P<count>.+?) evenly (?P<way>from|between) (?P<fi
 _PITCH: Final = re.compile(r"(?P<count>.+?) from (?P<first>.+?) every (?P<pitch>.+)")
 _MIDDLE: Final = re.compile(r"centred between (?P<first>.+?) and (?P<last>.+)")
 _UP_TO: Final = re.compile(r"up to (?P<last>.+)")
+_RUN: Final = re.compile(r"from (?P<first>.+?) (?:up )?to (?P<last>.+?)(?P<mirrored> and mirrored)?")
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,13 +55,17 @@ def read_stations(text: str, frame: Frame, read: ReadFormula) -> Stations | None
     Words along x: 'left and right', '4 evenly from A to B' (the first begins at A, the last ends at B), '4 evenly
     between A and B' (equal gaps, at the ends too), '4 from A every P', 'up to B', 'centred between A and B', 'left of
     leg', 'right of leg', 'between side', 'A and B'. Along y 'front', 'back', 'in front of' and 'behind', along z
-    'bottom', 'top', 'under' and 'on'.
+    'bottom', 'top', 'under' and 'on'. What stands aslant goes 'from A to B', 'from A to B and mirrored' a second time
+    from the other end of the whole, or 'from A up to B'.
     """
     text = " ".join(text.split())
     low, high = ENDS[frame.axis]
     found = re.fullmatch(rf"{low} and {high}{_INSET}(?: from (?P<first>.+?) to (?P<last>.+))?", text)
     if found:
         return _both_ends(found, frame, read)
+    found = _RUN.fullmatch(text)
+    if found:
+        return _run(found, frame, read)
     found = _BETWEEN_PART.fullmatch(text)
     if found and _part(found["part"], frame):
         return Stations("between", (), None, found["part"])
@@ -130,3 +135,14 @@ def _middle(found: re.Match[str], read: ReadFormula) -> Stations:
 
 def _up_to(found: re.Match[str], read: ReadFormula) -> Stations:
     return Stations("up_to", (read(found["last"], LENGTH),))
+
+
+def _run(found: re.Match[str], frame: Frame, read: ReadFormula) -> Stations:
+    ends = [found["first"], found["last"]]
+    if found["mirrored"]:
+        if not frame.size:
+            raise FormulaError(
+                "", f"'mirrored' about what? Say how far the whole goes along {frame.axis} under 'closes'."
+            )
+        ends += [f"{frame.size} - ({end})" for end in ends]
+    return Stations("run", tuple(read(end, LENGTH) for end in ends))

@@ -119,9 +119,38 @@ class Mitres:
     measured_long: bool
 
 
+#: What an end of a slanting piece is cut to: square across it, level, or the face of another part that it comes to.
+EndWay = Literal["square", "level", "against"]
+
+
+@dataclass(frozen=True, slots=True)
+class EndSaid:
+    """What an end of a slanting piece is cut to, and the part where that is one."""
+
+    way: EndWay
+    against: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Slanting:
+    """How the pieces of a part stand aslant, so that their length follows, and what their two ends are cut to.
+
+    One that leans is `front` degrees off plumb as seen from the front and `side` degrees as seen from the side: to the
+    right and to the back above nothing. Where pieces are `splayed`, those at the two ends of the whole lean opposite
+    ways, the feet outwards; their place is that of their upper ends, of others that of the lower. Without degrees the
+    stations say where a piece goes from and to.
+    """
+
+    front: Expression | None
+    side: Expression | None
+    splayed: bool
+    ends: tuple[EndSaid, EndSaid]
+
+
 #: How pieces stand along one axis: each at its own place; so many from end to end, with equal gaps or at a pitch; with
-#: the upper end at a place; in the middle of two; or between the two pieces of a part.
-Pattern = Literal["at", "ends", "gaps", "pitch", "up_to", "middle", "between"]
+#: the upper end at a place; in the middle of two; between the two pieces of a part; or, aslant, from one place to
+#: another, and perhaps over again from a third to a fourth.
+Pattern = Literal["at", "ends", "gaps", "pitch", "up_to", "middle", "between", "run"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -147,7 +176,7 @@ class Part:
     `number` counts 1..count; along the axes of `stations` the pieces stand as these say, and without a `count` there is
     one at each crossing of the stations. `joint_length` and `joint_width` are what tenons, tongues and housings add to
     the blank. `layers` blanks are glued to make one part. All parts of one thing with the same word in `together` come
-    from one sheet, under the answer `together_when` or always.
+    from one sheet, under the answer `together_when` or always. One that is `slanting` has no length of its own.
     """
 
     name: str
@@ -171,6 +200,7 @@ class Part:
     together: str = ""
     together_when: str = ""
     stations: Mapping[Axis, Stations] = field(default_factory=dict)
+    slanting: Slanting | None = None
 
 
 @dataclass(frozen=True, slots=True)

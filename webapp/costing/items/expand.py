@@ -49,7 +49,7 @@ def expand(
     meetings = Meetings([piece for one in parts for piece in one.placed] if design.form != "1" else ())
     held = hold_together(taking, parts, meetings)
     hardware = fit_hardware(taking)
-    surfaces = measure_surfaces(taking, parts)
+    surfaces = measure_surfaces(taking, parts, meetings)
     finishes = apply_finishes(taking, surfaces)
     fitted = tuple(one.taken for one in hardware)
     taken = Taken(parts, held, fitted, surfaces, finishes)

@@ -17,7 +17,7 @@ from webapp.costing.errors import FormulaError
 from webapp.costing.ledger.formula import Expression
 from webapp.costing.ledger.working import Figure
 from webapp.costing.takeoff.context import MOST_FASTENINGS, LeftOut, Taking
-from webapp.costing.takeoff.meetings import Lines, Meetings, lines_between
+from webapp.costing.takeoff.meetings import Lines, Meetings, Side, lines_between
 from webapp.costing.takeoff.model import Check
 
 #: Fastenings that lie between two parts or go through both: nothing of theirs has a tip in the second part.
@@ -124,9 +124,9 @@ def completed(taking: Taking, joint: Joint, meetings: Meetings) -> Joint:
         return joint
     least: tuple[Fraction, Expression, Expression, Bites] | None = None
     for name in joint.held:
-        for across in meetings.across(joint.source, (name,)):
-            source, into = taking.design.parts[joint.source], taking.design.parts[name]
-            grip, room = _through(taking, source, across), _through(taking, into, across)
+        source, into = taking.design.parts[joint.source], taking.design.parts[name]
+        for passed, bitten in meetings.through(source, into):
+            grip, room = _through(taking, source, passed), _through(taking, into, bitten)
             if grip is None or room is None:
                 return joint
             try:
@@ -134,7 +134,7 @@ def completed(taking: Taking, joint: Joint, meetings: Meetings) -> Joint:
             except FormulaError:
                 return joint
             if least is None or both < least[0]:
-                least = both, grip, room, _bites(taking, into, across)
+                least = both, grip, room, _bites(taking, into, bitten)
     if least is None:
         return joint
     _, grip, room, bites = least
@@ -152,7 +152,7 @@ def _has_no_tip(taking: Taking, joint: Joint) -> bool:
     return bool(tags & _WITHOUT_TIP)
 
 
-def _through(taking: Taking, part: Part, across: int) -> Expression | None:
+def _through(taking: Taking, part: Part, side: Side) -> Expression | None:
     """What a fastening goes through of a part, as a formula; None for tube, of which it goes through the walls."""
     if taking.stated.get(part.stock, {}).get("wall"):
         return None
@@ -160,20 +160,14 @@ def _through(taking: Taking, part: Part, across: int) -> Expression | None:
     if role is not None and role.name != part.stock:
         # A place for a material is called like the part: the name would mean the material.
         return None
-    return read_formula(f"{part.name}.{side_across(part, across)}")
+    return read_formula(f"{part.name}.{side}")
 
 
-def side_across(part: Part, across: int) -> str:
-    """Which of a part's sizes lies along an axis: its length, width or thickness."""
-    axis = "xyz"[across]
-    return "length" if axis == part.length_axis else "width" if axis == part.width_axis else "thickness"
-
-
-def _bites(taking: Taking, into: Part, across: int) -> Bites:
+def _bites(taking: Taking, into: Part, side: Side) -> Bites:
     kind = taking.design.roles[into.stock].kind
     if kind is not Kind.SHEET:
         return "solid"
-    return "sheet_face" if side_across(into, across) == "thickness" else "sheet_edge"
+    return "sheet_face" if side == "thickness" else "sheet_edge"
 
 
 def complete_joints(taking: Taking, joints: Sequence[Joint], meetings: Meetings) -> list[Joint]:

@@ -1,18 +1,31 @@
-"""Where square pieces meet: the rectangles that their faces share, exactly, and what a joint comes to by them.
+"""Where pieces meet: the rectangles that the faces of square ones share, exactly, what those that stand aslant share
+within a hundredth of a millimetre, and what a joint comes to by them.
 
-All is whole numbers of a common fraction of a nanometre, so a meeting is there or it is not. A piece with mitred ends
-is not looked at: what its ends share is said by the design.
+For square pieces all is whole numbers of a common fraction of a nanometre, so a meeting is there or it is not. A piece
+with mitred ends is not looked at: what its ends share is said by the design.
 """
 
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
+from itertools import pairwise
+from typing import Final, Literal
 
+from webapp.costing.designs.model import Part
+from webapp.costing.space.bodies import EDGES, ENDS
 from webapp.costing.space.boxes import contacts_of_boxes
-from webapp.costing.takeoff.solid import Placed
+from webapp.costing.space.contact import Contact
+from webapp.costing.space.shapes import between, cross_points
+from webapp.costing.takeoff.solid import Bodies, Placed
+
+#: Which of a part's sizes a face stands across.
+Side = Literal["length", "width", "thickness"]
+#: Runs and widths of what stands aslant that differ by less are one, nm.
+_ONE: Final = 10_000
+_NM_PER_MM: Final = 1_000_000
 
 
 @dataclass(frozen=True, slots=True)
@@ -20,7 +33,8 @@ class Meeting:
     """Two pieces, by their places in the list, that share a rectangle of their faces.
 
     The faces meet across the axis `across` (0 x, 1 y, 2 z), where `one` ends and `other` begins. `low` and `high` are
-    the ends of the rectangle along the three axes, nm.
+    the ends of the rectangle along the three axes, nm. Where one stands aslant, these are the ends of the box around
+    what they share, across the axis that the faces are nearest to, and `aslant` says the rest.
     """
 
     one: int
@@ -28,12 +42,20 @@ class Meeting:
     across: int
     low: tuple[Fraction, Fraction, Fraction]
     high: tuple[Fraction, Fraction, Fraction]
+    aslant: Contact | None = None
 
     @property
     def sides(self) -> tuple[Fraction, Fraction]:
         """The longer and the shorter side, nm."""
+        if self.aslant is not None:
+            return self.aslant.run, self.aslant.width
         first, second = (self.high[axis] - self.low[axis] for axis in range(3) if axis != self.across)
         return max(first, second), min(first, second)
+
+    @property
+    def area(self) -> Fraction:
+        """What they share, nm2."""
+        return self.sides[0] * self.sides[1] if self.aslant is None else self.aslant.area
 
     @property
     def along(self) -> int:
@@ -47,9 +69,10 @@ class Meetings:
 
     def __init__(self, placed: Sequence[Placed]) -> None:
         self.placed = placed
+        self.bodies = Bodies(placed)
         self._by_parts: dict[tuple[str, str], list[Meeting]] = {}
         self._of_piece: dict[int, list[Meeting]] = {}
-        for meeting in _find(placed):
+        for meeting in _find(placed, self.bodies):
             parts = (placed[meeting.one].part, placed[meeting.other].part)
             self._by_parts.setdefault(parts, []).append(meeting)
             for place in (meeting.one, meeting.other):
@@ -64,9 +87,33 @@ class Meetings:
         """The meetings of one piece."""
         return self._of_piece.get(place, ())
 
-    def across(self, source: str, into: Sequence[str]) -> Mapping[int, int]:
-        """How many meetings of a joint lie across each axis."""
-        return Counter(meeting.across for one in into for meeting in self.between(source, one))
+    def through(self, source: Part, into: Part) -> Sequence[tuple[Side, Side]]:
+        """Across which of the sizes of two parts the faces of a joint meet, each way once."""
+        ways: dict[tuple[Side, Side], None] = {}
+        for meeting in self.between(source.name, into.name):
+            pair = (self._across(meeting, meeting.one, source), self._across(meeting, meeting.other, into))
+            if self.placed[meeting.one].part != source.name:
+                pair = (self._across(meeting, meeting.other, source), self._across(meeting, meeting.one, into))
+            ways.setdefault(pair)
+        return tuple(ways)
+
+    def _across(self, meeting: Meeting, place: int, part: Part) -> Side:
+        """Which size of its part a piece has across a meeting."""
+        axis = meeting.across
+        if meeting.aslant is not None:
+            face = meeting.aslant.first_face if place == meeting.aslant.first else meeting.aslant.second_face
+            which = 0 if face in ENDS else 1 if face in EDGES else 2
+            if self.placed[place].body is not None:
+                return ("length", "width", "thickness")[which]
+            # A square piece is made with its sizes along x, y and z.
+            axis = which
+        return side_across(part, axis)
+
+
+def side_across(part: Part, across: int) -> Side:
+    """Which of a part's sizes lies along an axis: its length, width or thickness."""
+    axis = "xyz"[across]
+    return "length" if axis == part.length_axis else "width" if axis == part.width_axis else "thickness"
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,17 +133,47 @@ class Lines:
 def lines_between(meetings: Meetings, source: str, into: Sequence[str]) -> Lines:
     """How the faces of a part meet those of the parts it is held to."""
     found = [meeting for one in into for meeting in meetings.between(source, one)]
-    runs = Counter(meeting.sides[0] for meeting in found)
-    area = sum((meeting.sides[0] * meeting.sides[1] for meeting in found), Fraction(0))
-    widths = tuple(sorted({meeting.sides[1] for meeting in found}, reverse=True))
+    as_one = _as_one if any(meeting.aslant is not None for meeting in found) else _as_they_are
+    runs = Counter(as_one([meeting.sides[0] for meeting in found]))
+    area = sum((meeting.area for meeting in found), Fraction(0))
+    widths = tuple(sorted(set(as_one([meeting.sides[1] for meeting in found])), reverse=True))
     return Lines(tuple(sorted(runs.items(), reverse=True)), area, widths)
 
 
-def _find(placed: Sequence[Placed]) -> list[Meeting]:
+def _as_they_are(sizes: Sequence[Fraction]) -> Sequence[Fraction]:
+    return sizes
+
+
+def _as_one(sizes: Sequence[Fraction]) -> Sequence[Fraction]:
+    """Sizes of which those that differ by less than a hundredth of a millimetre are the least of them."""
+    found = list[Fraction]()
+    for size in sorted(sizes):
+        found.append(found[-1] if found and size - found[-1] < _ONE else size)
+    return found
+
+
+def _find(placed: Sequence[Placed], bodies: Bodies) -> Iterator[Meeting]:
     """Pairs of pieces with a face of positive area in common."""
-    square = [(place, piece) for place, piece in enumerate(placed) if piece.slant is None]
-    found = []
+    square = [(place, piece) for place, piece in enumerate(placed) if piece.slant is None and piece.body is None]
     for contact in contacts_of_boxes([piece for _, piece in square]):
         low, high = contact.rectangle
-        found.append(Meeting(square[contact.first][0], square[contact.second][0], contact.axis, low, high))
-    return found
+        yield Meeting(square[contact.first][0], square[contact.second][0], contact.axis, low, high)
+    for touching in bodies.contacts:
+        yield _aslant(touching)
+
+
+def _aslant(contact: Contact) -> Meeting:
+    """A meeting of which one piece stands aslant."""
+    first, *rest = contact.outline
+    normal = [0.0, 0.0, 0.0]
+    for near, far in pairwise(rest):
+        for axis, part in enumerate(cross_points(between(first, near), between(first, far))):
+            normal[axis] += part
+    across = max(range(3), key=lambda axis: abs(normal[axis]))
+    # The outline goes round as the first piece's face does, anticlockwise as seen from outside of it.
+    one, other = (contact.first, contact.second)[:: 1 if normal[across] > 0 else -1]
+    low, high = (
+        tuple(Fraction(round(pick(corner[axis] for corner in contact.outline) * _NM_PER_MM)) for axis in range(3))
+        for pick in (min, max)
+    )
+    return Meeting(one, other, across, (low[0], low[1], low[2]), (high[0], high[1], high[2]), contact)

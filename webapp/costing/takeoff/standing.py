@@ -14,11 +14,16 @@ from webapp.costing.designs.values import Environment
 from webapp.costing.errors import FormulaError
 from webapp.costing.ledger.formula import Expression
 from webapp.costing.ledger.working import Figure
+from webapp.costing.space.bodies import Body
+from webapp.costing.space.turns import take_away
+from webapp.costing.takeoff import aslant
 
 if TYPE_CHECKING:
     from webapp.costing.takeoff.context import Taking
 
 Corner = tuple[Fraction, Fraction, Fraction]
+#: From where to where a piece goes along an axis; twice the same where it stands square.
+Run = tuple[Fraction, Fraction]
 
 AXES: Final[tuple[Axis, ...]] = ("x", "y", "z")
 #: Pieces are numbered level by level, from left to right, and from the front to the back.
@@ -43,15 +48,26 @@ class Sizes:
 
 @dataclass(frozen=True, slots=True)
 class Stood:
-    """The pieces of a part in space: the corner of each, nearest the front left at the floor, and what all measure."""
+    """The pieces of a part in space: the corner of each, nearest the front left at the floor, and what all measure.
+
+    Pieces that stand aslant are `bodies` beside; their corners are those of the boxes around them, the extents the
+    first one's.
+    """
 
     corners: tuple[Corner, ...]
     extent: Corner
+    bodies: tuple[Body, ...] = ()
+
+    def reaches(self, axis: int) -> list[tuple[Fraction, Fraction]]:
+        """From where to where each piece reaches along an axis; in whole nanometres where it stands aslant."""
+        if self.bodies:
+            return [(low[axis], high[axis]) for low, high in map(aslant.box_around, self.bodies)]
+        return [(corner[axis], corner[axis] + self.extent[axis]) for corner in self.corners]
 
     def ends(self, axis: int) -> tuple[Fraction, Fraction]:
         """From where to where the pieces reach along an axis."""
-        lows = [corner[axis] for corner in self.corners]
-        return min(lows), max(lows) + self.extent[axis]
+        lows, highs = zip(*self.reaches(axis), strict=True)
+        return min(lows), max(highs)
 
 
 class Standing:
@@ -83,7 +99,7 @@ class Standing:
                     "only, and its material has to state a density.",
                 )  # fmt: skip
             return self.masses[name]
-        with self._asking(part, attribute):
+        with self.asking(part, attribute):
             if attribute == "count":
                 return self.count(environment, part)
             if attribute in ("length", "width", "thickness"):
@@ -115,7 +131,8 @@ class Standing:
         formulas = stations.formulas if stations is not None else (part.at[axis],)
         return ", ".join(formula.text for formula in formulas) or "between others"
 
-    def _asking(self, part: Part | Hardware, attribute: str) -> _Asking:
+    def asking(self, part: Part | Hardware, attribute: str) -> _Asking:
+        """While one part asks for something of another. Raises FormulaError where that goes round in a circle."""
         return _Asking(self._waiting, part, attribute)
 
     # ---- sizes and counts -------------------------------------------------------------------------------------------
@@ -123,7 +140,14 @@ class Standing:
     def sizes(self, environment: Environment, part: Part) -> Sizes:
         """The exact sizes of one piece. Raises FormulaError where one that is written can't be worked out."""
         key, says = f"part/{part.name}", part.says
+        if part.slanting is not None:
+            return Sizes(aslant.length(self, environment, part), *self.section(environment, part))
         length = self.sized(environment, f"{key}/exact_length", f"{says}: length, exact", "nm", part.length)
+        return Sizes(length, *self.section(environment, part))
+
+    def section(self, environment: Environment, part: Part) -> tuple[Figure | None, Figure | None]:
+        """The exact width and thickness of one piece. Raises FormulaError as `sizes` does."""
+        key, says = f"part/{part.name}", part.says
         if part.width is not None:
             width: Figure | None = self.sized(
                 environment, f"{key}/exact_width", f"{says}: width, exact", "nm", part.width
@@ -131,16 +155,16 @@ class Standing:
         else:
             width = self._of_stock(environment, part, "width")
         if part.thickness is not None:
-            return Sizes(length, width, self.sized(
+            return width, self.sized(
                 environment, f"{key}/exact_thickness", f"{says}: thickness, exact", "nm", part.thickness
-            ))  # fmt: skip
+            )
         thickness = self._of_stock(environment, part, "thickness")
         if thickness is not None and part.layers > 1:
             thickness = environment.working.derive(
                 f"{environment.prefix}{key}/thickness", f"{says}: thickness", "nm", "thickness of the stock x layers",
                 "thickness * layers", thickness=thickness, layers=self._taking.layers(part),
             )  # fmt: skip
-        return Sizes(length, width, thickness)
+        return width, thickness
 
     @staticmethod
     def sized(environment: Environment, key: str, label: str, unit: str, expression: Expression) -> Figure:
@@ -188,7 +212,7 @@ class Standing:
             figure = self.sized(environment, key, label, "", stations.count)
             self._taking.check_count(figure, f"“{part.says}”", MOST_OF_ONE)
             return figure
-        number = len(stations.formulas) if stations.pattern == "at" else 1
+        number = {"at": len(stations.formulas), "run": len(stations.formulas) // 2}.get(stations.pattern, 1)
         return environment.working.given(f"{environment.prefix}{key}", label, number, "", "the design")
 
     # ---- places -----------------------------------------------------------------------------------------------------
@@ -209,44 +233,73 @@ class Standing:
                 raise FormulaError(part.name, f"“{part.says}” is counted only; nothing says where it stands.")
             x, y, z = (environment.value(part.size[axis]) for axis in AXES)
             return x, y, z
-        sizes = self.sizes(environment, part)
-        if sizes.width is None or sizes.thickness is None:
+        length = Fraction(0)
+        if part.slanting is None:
+            sizes = self.sizes(environment, part)
+            length, width, thickness = sizes.length.value, sizes.width, sizes.thickness
+        else:
+            width, thickness = self.section(environment, part)
+        if width is None or thickness is None:
             raise FormulaError(part.name, f"Nothing states how wide or thick “{part.says}” is, so it stands nowhere.")
-        return lie(part, sizes.length.value, sizes.width.value, sizes.thickness.value)
+        return lie(part, length, width.value, thickness.value)
 
     def _under(self, environment: Environment, name: str, extent: Corner) -> Stood:
         """One in the middle under each piece of a part."""
-        other = environment.design.parts[name]
-        with self._asking(other, "places"):
-            stood = self.stood(environment, other)
+        stood = self.beside(environment, name)
+        if stood.bodies:
+            corners = []
+            for body in stood.bodies:
+                x, y, z = aslant.foot(body)
+                corners.append((x - extent[0] / 2, y - extent[1] / 2, z - extent[2]))
+            return Stood(tuple(corners), extent)
         wide, deep, _ = (whole - own for whole, own in zip(stood.extent, extent, strict=True))
         return Stood(tuple((x + wide / 2, y + deep / 2, z - extent[2]) for x, y, z in stood.corners), extent)
+
+    def beside(self, environment: Environment, name: str) -> Stood:
+        """The pieces of a part by whose places another one stands. Raises FormulaError as `stood` does."""
+        other = environment.design.parts[name]
+        with self.asking(other, "places"):
+            return self.stood(environment, other)
 
     def _stand(self, environment: Environment, part: Part | Hardware) -> Stood:
         extent = self._extent(environment, part)
         if isinstance(part, Hardware) and part.under:
             return self._under(environment, part.under, extent)
-        places = {axis: list(self._along(environment, part, axis, extent[AXES.index(axis)])) for axis in part.stations}
+        runs = [self._run_along(environment, part, axis, extent) for axis in part.stations]
+        places = dict(zip(part.stations, runs, strict=True))
         fixed = {
             axis: None if axis in places or "number" in part.at[axis].names else environment.value(part.at[axis])
             for axis in AXES
         }
-        corners = []
+        stood = []
         crossings = product(*(places.get(axis, [None]) for axis in _COUNTED_BY))
         for number, crossing in enumerate(self._repeated(environment, part, list(crossings)), 1):
             at = dict(zip(_COUNTED_BY, crossing, strict=True))
             x, y, z = (
                 place if (place := at[axis]) is not None
-                else value if (value := fixed[axis]) is not None
-                else environment.value(part.at[axis], number)
+                else (value, value) if (value := fixed[axis]) is not None
+                else 2 * (environment.value(part.at[axis], number),)
                 for axis in AXES
             )  # fmt: skip
-            corners.append((x, y, z))
-        return Stood(tuple(corners), extent)
+            stood.append((x, y, z))
+        if isinstance(part, Part) and part.slanting is not None:
+            bodies = aslant.bodies_of(self, environment, part, extent, stood)
+            boxes = [aslant.box_around(body) for body in bodies]
+            around = take_away(boxes[0][1], boxes[0][0]) if boxes else extent
+            return Stood(tuple(low for low, _ in boxes), around, bodies)
+        return Stood(tuple((x[0], y[0], z[0]) for x, y, z in stood), extent)
+
+    def _run_along(self, environment: Environment, part: Part | Hardware, axis: Axis, extent: Corner) -> list[Run]:
+        """From where to where the pieces go along an axis whose stations are said in words; a square one stands."""
+        stations = part.stations[axis]
+        if stations.pattern == "run":
+            values = [environment.value(formula) for formula in stations.formulas]
+            return list(zip(values[::2], values[1::2], strict=True))
+        return [(place, place) for place in self._along(environment, part, axis, extent[AXES.index(axis)])]
 
     def _repeated(
-        self, environment: Environment, part: Part | Hardware, crossings: list[tuple[Fraction | None, ...]]
-    ) -> list[tuple[Fraction | None, ...]]:
+        self, environment: Environment, part: Part | Hardware, crossings: list[tuple[Run | None, ...]]
+    ) -> list[tuple[Run | None, ...]]:
         """As many as the count says: each crossing once, or all of them over again for pieces told apart by number."""
         count = int(self.count(environment, part).value)
         if not crossings or count == len(crossings):
@@ -290,10 +343,7 @@ class Standing:
     ) -> Fraction:
         """In the middle between the first two pieces of another part along an axis."""
         other = environment.design.parts[name]
-        with self._asking(other, "places"):
-            stood = self.stood(environment, other)
-        place = AXES.index(axis)
-        ends = sorted({(corner[place], corner[place] + stood.extent[place]) for corner in stood.corners})
+        ends = sorted(set(self.beside(environment, name).reaches(AXES.index(axis))))
         for (_, before), (after, _) in pairwise(ends):
             if after > before:
                 return (before + after - extent) / 2

@@ -56,7 +56,9 @@ def thing_of(taken: TakeOff, numbers: Mapping[str, int] | None = None) -> Thing:
     pieces: list[Piece] = []
     for part in taken.parts:
         axis = "" if part.kind is not Kind.BOARD else _grain_axis(taken, part.name, part.grain)
-        pieces += [piece_of(box, _grain(box, axis) if axis else ()) for box in part.boxes if min(box.extent) > 0]
+        for box in part.boxes:
+            if min(box.extent) > 0:
+                pieces.append(piece_of(box, _grain(box, axis) if axis and not box.corners else ()))
     fitted = [one for one in taken.hardware if one.count.value and _role_kind(taken, one.name) is Kind.PIECE]
     without = tuple(dict.fromkeys(_role_words(taken, one.name) for one in fitted))
     return Thing(

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 
 from webapp.costing.designs.model import Joint
 from webapp.costing.errors import FormulaError
+from webapp.costing.measures.written import figure_text
 from webapp.costing.takeoff.context import Taking
 from webapp.costing.takeoff.joints import FittedHardware
 from webapp.costing.takeoff.model import Check
@@ -13,6 +14,8 @@ from webapp.costing.takeoff.parts import MadePart
 from webapp.costing.takeoff.solid import Solid
 
 _WORDS = {"x": "wide", "y": "deep", "z": "high"}
+_END_WORDS = ("start", "far end")
+_NEAR_NM = 10_000
 
 
 def check_placing(
@@ -73,8 +76,32 @@ def _check_joints(taking: Taking, solid: Solid, joints: Sequence[Joint]) -> None
                     f"{joint.says}: {_said(taking, loose[0])} touches no “{into}”{more}.",
                 )
             )
+        for sentence in _missed(taking, solid, joint):
+            apart = True
+            taking.checks.append(Check(f"meets/{joint.name}", "failure", f"{joint.says}: {sentence}"))
     if asked and not apart:
         taking.checks.append(Check("touch", "pass", "The parts of every joint touch."))
+
+
+def _missed(taking: Taking, solid: Solid, joint: Joint) -> Iterator[str]:
+    """Ends of pieces that stand aslant, and that come near what the joint holds them to without touching it."""
+    for place, ends in solid.bodies.ends.items():
+        piece = solid.placed[place]
+        if piece.part != joint.source and piece.part not in joint.held:
+            continue
+        others = joint.held if piece.part == joint.source else (joint.source,)
+        for number, end in enumerate(ends):
+            if end.missed is None or solid.placed[end.missed].part not in others:
+                continue
+            beside = solid.placed[end.missed]
+            meets = ends[1 - number].touched
+            only = f" meets at its {_END_WORDS[1 - number]} only; the {_END_WORDS[number]}" if meets else " "
+            gap = f"{figure_text(abs(end.off) / 10**6, 2)} mm"
+            yield (
+                f"{_said(taking, (piece.part, piece.number))}{only if meets else f' at its {_END_WORDS[number]}'} "
+                f"{'stands' if end.off > 0 else 'reaches'} {gap} "
+                f"{'off' if end.off > 0 else 'into'} {_said(taking, (beside.part, beside.number))}."
+            )
 
 
 def _check_closes(taking: Taking, solid: Solid, missing: bool) -> None:
@@ -95,7 +122,8 @@ def _check_closes(taking: Taking, solid: Solid, missing: bool) -> None:
             continue
         figures.append(stated.id)
         reach = found[axis]
-        if reach == stated.value:
+        # What stands aslant is judged within a hundredth of a millimetre.
+        if reach == stated.value or (solid.bodies.aslant and abs(reach - stated.value) <= _NEAR_NM):
             continue
         closed = False
         hair = ", less than a hair apart" if taking.length(reach) == taking.length(stated.value) else ""
