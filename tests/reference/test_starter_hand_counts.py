@@ -15,6 +15,7 @@ import pytest
 
 from tests.harness.hand_count import HandCount
 from tests.reference.counted_cart_and_rack import DRYING_RACK, WARE_CART
+from tests.reference.counted_splayed_bench import SPLAYED_BENCH
 from tests.reference.counted_tube_bench import STEEL, TUBE_BENCH
 from tests.reference.counted_wall_and_sheets import SHEET_RACK, WALL_STORAGE
 from webapp.costing.catalogue.kinds import Kind
@@ -216,6 +217,7 @@ COUNTED = {
     "wall_rail_storage": WALL_STORAGE,
     "sheet_rack": SHEET_RACK,
     "tube_frame_bench": TUBE_BENCH,
+    "splayed_bench": SPLAYED_BENCH,
 }
 EVERY_CASE = [(design, case) for design, count in COUNTED.items() for case in count.cases]
 

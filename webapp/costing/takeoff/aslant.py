@@ -139,16 +139,20 @@ def _between_levels(environment: Environment, part: Part, slanting: Slanting, ke
     own, says = f"{environment.prefix}part/{part.name}", part.says
     low, high = (environment.value(formula) for formula in part.stations["z"].formulas[:2])
     height = environment.working.given(f"{own}/height", f"{says}: from level to level", high - low, "nm", "the design")
-    angles = {
-        seen: environment.figure_of(f"{own}/{seen}", f"{says}: off plumb from the {seen}", "degrees", degrees)
-        for seen, degrees in (("front", slanting.front), ("side", slanting.side))
-        if degrees is not None
-    }
-    squares = " + ".join(f"tan({seen}) * tan({seen})" for seen in angles)
-    words = " + ".join(f"tan² {seen}" for seen in angles)
+    inputs = {}
+    for seen, degrees in (("front", slanting.front), ("side", slanting.side)):
+        if degrees is not None:
+            said = f"{says}: off plumb as seen from the {seen}"
+            angle = environment.figure_of(f"{own}/{seen}", said, "degrees", degrees)
+            inputs[seen] = environment.working.derive(
+                f"{own}/{seen}_slope", f"{said}, tan²", "", "the tangent of the angle, squared",
+                "tan(degrees) * tan(degrees)", degrees=angle,
+            )  # fmt: skip
+    words = " + ".join(f"tan² {seen}" for seen in inputs)
     return environment.working.derive(
-        key, label, "nm", f"height x root(1 + {words})", f"height * root(1 + {squares})", height=height, **angles
-    )
+        key, label, "nm", f"height x root(1 + {words})", f"height * root(1 + {' + '.join(inputs)})",
+        height=height, **inputs,
+    )  # fmt: skip
 
 
 def _cuts_said(slanting: Slanting) -> str:
