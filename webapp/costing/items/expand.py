@@ -57,7 +57,7 @@ def expand(
     supplies = use_up(taking, taken)
     band = band_to_buy(taking, parts)
     mass, heaviest = weigh(taking, parts, fitted)
-    check_placing(taking, parts, hardware, held.made)
+    check_placing(taking, parts, hardware, held.made, meetings)
     check_screws(taking, complete_joints(taking, held.made, meetings))
     check_spans(taking, parts, meetings)
     check_musts(taking)

@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
+from math import inf
 from typing import TYPE_CHECKING, Final, cast
 
 from webapp.costing.designs.model import Axis, EndSaid, Part, Slanting
@@ -17,11 +18,11 @@ from webapp.costing.errors import FormulaError
 from webapp.costing.ledger.working import Figure
 from webapp.costing.measures.written import figure_text, round_to_step
 from webapp.costing.space.bodies import (
+    ENDS,
     START_END,
     Body,
     PieceError,
     Plane,
-    box_body,
     faces_named,
     lower_corner,
     plane_of,
@@ -29,6 +30,7 @@ from webapp.costing.space.bodies import (
     volume_of,
 )
 from webapp.costing.space.cuts import stick_between
+from webapp.costing.space.shapes import NEAR, Point, Shape, dot_points, one_long, point_of
 from webapp.costing.space.turns import (
     TiltError,
     Turn,
@@ -51,6 +53,10 @@ Run = tuple[Fraction, Fraction]
 Runs = tuple[Run, Run, Run]
 #: How long pieces of one part may differ, nm: a hundredth of a millimetre.
 _ALIKE: Final = 10_000
+#: So many corners has an end that one cut made.
+_CORNERS: Final = 4
+#: A line whose speed towards a face is less runs along it.
+_ALONG: Final = 1e-12
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,7 +96,7 @@ def length(standing: Standing, environment: Environment, part: Part) -> Figure:
     bodies = standing.stood(environment, part).bodies
     if not bodies:
         return environment.working.given(key, label, 0, "nm", "no piece of it stands")
-    lengths = [middle_length(body) for body in bodies]
+    lengths = [_middle_length(body) for body in bodies]
     shortest, longest = min(lengths), max(lengths)
     if longest - shortest > _ALIKE:
         said = " to ".join(f"{figure_text(Fraction(each, 10**6), 2)} mm" for each in (shortest, longest))
@@ -104,8 +110,13 @@ def length(standing: Standing, environment: Environment, part: Part) -> Figure:
     )
 
 
-def middle_length(body: Body) -> int:
+def _middle_length(body: Body) -> int:
     """How long a piece is along its middle line, which is what its section weighs by, nm, rounded once."""
+    ends = [[body.corners[place] for face in faces_named(body, end) for place in face.corners] for end in ENDS]
+    if all(len(corners) == _CORNERS for corners in ends):
+        start, far = (sum((dot(corner, body.along) for corner in corners), Fraction(0)) for corners in ends)
+        return round_to_step((far - start) / _CORNERS, 1)
+    # Two cuts that run into each other.
     section = Fraction(1)
     for way in (body.across, body.through):
         reached = [dot(corner, way) for corner in body.corners]
@@ -285,45 +296,43 @@ def _plane(
 def _face_met(
     standing: Standing, environment: Environment, part: Part, name: str, middle: Vector, outwards: Vector, number: int
 ) -> Plane:
-    """The first face of the pieces of a part that a piece's middle line comes to; what it stands before is kept."""
-    nearest: tuple[Fraction, Plane] | None = None
+    """The first face of the pieces of a part that a piece's middle line comes to; what it stands before is kept.
+
+    Which face that is, is found in doubles; the plane itself is exact.
+    """
+    nearest: tuple[float, Body, int] | None = None
     says = environment.design.parts[name].says
-    for body in _pieces(standing, environment, name):
-        entered = _entered(body, middle, outwards)
+    place, way = point_of(middle), one_long((float(outwards[0]), float(outwards[1]), float(outwards[2])))
+    for body, shape in standing.pieces(environment, name):
+        entered = _entered(shape, place, way)
         if entered is None:
             continue
-        if entered[0] < 0:
+        if entered[0] < -NEAR:
             raise FormulaError(
                 part.name, f"{_named(part, number)} has no room: the middle between its ends stands in “{says}”."
             )
         if nearest is None or entered[0] < nearest[0]:
-            nearest = entered
+            nearest = entered[0], body, entered[1]
     if nearest is None:
         raise FormulaError(
             part.name, f"{_named(part, number)} is cut against “{says}”, and its middle line comes to no face of that."
         )
-    return nearest[1].other_side()
+    _, body, face = nearest
+    return plane_of(body, body.faces[face]).other_side()
 
 
-def _pieces(standing: Standing, environment: Environment, name: str) -> Sequence[Body]:
-    stood = standing.beside(environment, name)
-    return stood.bodies or [box_body(name, place, stood.extent, corner) for place, corner in enumerate(stood.corners)]
-
-
-def _entered(body: Body, middle: Vector, outwards: Vector) -> tuple[Fraction, Plane] | None:
-    """How far along a line from a place a piece is entered, and by which face; None where the line misses it, or it
-    lies behind."""
-    entered: tuple[Fraction, Plane] | None = None
-    left: Fraction | None = None
-    for face in body.faces:
-        plane = plane_of(body, face)
-        speed, before = dot(plane.normal, outwards), plane.beyond(middle)
-        if not speed:
+def _entered(shape: Shape, middle: Point, outwards: Point) -> tuple[float, int] | None:
+    """How far along a line from a place a piece is entered, mm, and by which of its faces; None where the line misses
+    it, or it lies behind."""
+    entered, left = (-inf, -1), inf
+    for place, side in enumerate(shape.sides):
+        speed = dot_points(side.normal, outwards)
+        before = dot_points(side.normal, middle) - side.offset
+        if abs(speed) < _ALONG:
             if before > 0:
                 return None
         elif speed < 0:
-            if entered is None or before / -speed > entered[0]:
-                entered = before / -speed, plane
-        elif left is None or -before / speed < left:
-            left = -before / speed
-    return entered if entered is not None and left is not None and entered[0] <= left and left > 0 else None
+            entered = max(entered, (before / -speed, place))
+        else:
+            left = min(left, -before / speed)
+    return entered if entered[0] < left and left > NEAR else None

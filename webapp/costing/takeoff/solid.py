@@ -56,14 +56,14 @@ class Bodies:
 
     def __init__(self, placed: Sequence[Placed]) -> None:
         self.aslant = tuple(place for place, piece in enumerate(placed) if piece.body is not None)
-        self._placed = placed
+        self.placed = placed
         self._square = {place for place, piece in enumerate(placed) if piece.body is None}
 
     @cached_property
     def pieces(self) -> tuple[Body, ...]:
         """Each piece as a convex one, in their order; a piece with mitred ends as the box to its long points."""
         return tuple(
-            piece.body or box_body(piece.part, piece.number, piece.extent, piece.corner) for piece in self._placed
+            piece.body or box_body(piece.part, piece.number, piece.extent, piece.corner) for piece in self.placed
         )
 
     @cached_property
@@ -95,9 +95,9 @@ class Overlap:
 class Solid:
     """The pieces of one finished thing, with their ends in whole numbers of a common fraction of a nanometre."""
 
-    def __init__(self, placed: Sequence[Placed]) -> None:
+    def __init__(self, placed: Sequence[Placed], bodies: Bodies | None = None) -> None:
         self.placed = placed
-        self.bodies = Bodies(placed)
+        self.bodies = bodies if bodies is not None and len(bodies.placed) == len(placed) else Bodies(placed)
         self._touching = {(one.first, one.second) for one in self.bodies.contacts}
         self._divisor, self._ends = whole_ends(placed)
         self._by_part: dict[str, list[Ends]] = {}

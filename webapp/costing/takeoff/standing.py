@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from itertools import pairwise, product
@@ -14,7 +14,8 @@ from webapp.costing.designs.values import Environment
 from webapp.costing.errors import FormulaError
 from webapp.costing.ledger.formula import Expression
 from webapp.costing.ledger.working import Figure
-from webapp.costing.space.bodies import Body
+from webapp.costing.space.bodies import Body, box_body
+from webapp.costing.space.shapes import Shape, shape_of
 from webapp.costing.space.turns import take_away
 from webapp.costing.takeoff import aslant
 
@@ -76,6 +77,7 @@ class Standing:
     def __init__(self, taking: Taking) -> None:
         self._taking = taking
         self._stood: dict[tuple[str, str], Stood] = {}
+        self._pieces: dict[tuple[str, str], Sequence[tuple[Body, Shape]]] = {}
         self._waiting: list[str] = []
         self.masses: dict[str, Figure] = {}
         self.whole_mass: Figure | None = None
@@ -260,6 +262,17 @@ class Standing:
         other = environment.design.parts[name]
         with self.asking(other, "places"):
             return self.stood(environment, other)
+
+    def pieces(self, environment: Environment, name: str) -> Sequence[tuple[Body, Shape]]:
+        """The pieces of a part as convex ones, exact and in doubles. Raises FormulaError as `stood` does."""
+        key = (environment.prefix, name)
+        if key not in self._pieces:
+            stood = self.beside(environment, name)
+            bodies = stood.bodies or [
+                box_body(name, number, stood.extent, corner) for number, corner in enumerate(stood.corners, 1)
+            ]
+            self._pieces[key] = [(body, shape_of(body)) for body in bodies]
+        return self._pieces[key]
 
     def _stand(self, environment: Environment, part: Part | Hardware) -> Stood:
         extent = self._extent(environment, part)

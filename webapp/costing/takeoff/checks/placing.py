@@ -9,6 +9,7 @@ from webapp.costing.errors import FormulaError
 from webapp.costing.measures.written import figure_text
 from webapp.costing.takeoff.context import Taking
 from webapp.costing.takeoff.joints import FittedHardware
+from webapp.costing.takeoff.meetings import Meetings
 from webapp.costing.takeoff.model import Check
 from webapp.costing.takeoff.parts import MadePart
 from webapp.costing.takeoff.solid import Solid
@@ -19,7 +20,8 @@ _NEAR_NM = 10_000
 
 
 def check_placing(
-    taking: Taking, parts: Sequence[MadePart], hardware: Sequence[FittedHardware], joints: Sequence[Joint]
+    taking: Taking, parts: Sequence[MadePart], hardware: Sequence[FittedHardware], joints: Sequence[Joint],
+    meetings: Meetings,
 ) -> None:
     """Note overlaps (as problems too: such a design can't be built), joints that don't touch, and sizes not met."""
     if taking.design.loose:
@@ -32,7 +34,8 @@ def check_placing(
         )
         return
     placed = [one.placed for one in parts] + [one.placed for one in hardware]
-    solid = Solid([piece for pieces in placed for piece in pieces])
+    # Where parts touch is found already; with hardware beside them it is looked at anew.
+    solid = Solid([piece for pieces in placed for piece in pieces], meetings.bodies)
     _check_overlaps(taking, solid)
     standing = {one.part.name for one in parts if one.placed}
     _check_joints(taking, solid, [joint for joint in joints if {joint.source, *joint.held} <= standing])
