@@ -158,7 +158,7 @@ def test_the_usual_one_is_priced_whole_from_the_demo_stock(code: str) -> None:
     """Each answer stands in one item at least; every material has a price, every cut fits what is sold."""
     design = starters()[0][code]
     answers = list({name: list(choice.answers) for name, choice in design.choices.items()}.items())
-    most = max(len(each) for _, each in answers)
+    most = max((len(each) for _, each in answers), default=1)
     items = [
         {"id": f"item_{turn}", "design": code, "choices": {name: each[turn % len(each)] for name, each in answers}}
         for turn in range(most)

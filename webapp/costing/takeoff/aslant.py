@@ -95,7 +95,7 @@ def length(standing: Standing, environment: Environment, part: Part) -> Figure:
     key, label = f"{environment.prefix}part/{part.name}/exact_length", f"{part.says}: length, exact"
     bodies = standing.stood(environment, part).bodies
     if not bodies:
-        return environment.working.given(key, label, 0, "nm", "no piece of it stands")
+        raise FormulaError(part.name, f"There is no piece of “{part.says}”, so it has no length.")
     lengths = [_middle_length(body) for body in bodies]
     shortest, longest = min(lengths), max(lengths)
     if longest - shortest > _ALIKE:
@@ -202,13 +202,21 @@ def _line(
             else:
                 end[axis] += lean
     elif along in stands:
-        starts, ends = (standing.beside(environment, said.against).ends(along) for said in slanting.ends)
+        starts, ends = (_reach(standing, environment, said.against, along) for said in slanting.ends)
         middle = [*start]
         middle[along] = sum((*starts, *ends), Fraction(0)) / 4
         return Line(unit(along), None, _vector(middle))
     one, other = _vector(start), _vector(end)
     half = add(one, other)
     return Line(take_away(other, one), (one, other), (half[0] / 2, half[1] / 2, half[2] / 2))
+
+
+def _reach(standing: Standing, environment: Environment, name: str, along: int) -> Run:
+    """From where to where the pieces of a part reach along an axis."""
+    stood = standing.beside(environment, name)
+    if not stood.corners:
+        raise FormulaError(name, f"There is no piece of “{environment.design.parts[name].says}” to be cut against.")
+    return stood.ends(along)
 
 
 def _is_run(part: Part, axis: int) -> bool:

@@ -30,7 +30,8 @@ class MadePart:
     """A part with what the rest of the take-off needs of it.
 
     `banded_edges` pairs each banded edge of one piece with its finished length; `banded` is m of banded edge of all
-    pieces, `all_mass` their mass, `placed` the pieces in space.
+    pieces, `all_mass` their mass, `placed` the pieces in space. A board or sheet with mitred ends is coated over its
+    `mean_length`; anything else over its length.
     """
 
     part: Part
@@ -39,6 +40,7 @@ class MadePart:
     banded: Figure | None
     all_mass: Figure | None
     placed: tuple[Placed, ...]
+    mean_length: Figure
 
 
 def make_parts(taking: Taking) -> tuple[MadePart, ...]:
@@ -47,6 +49,9 @@ def make_parts(taking: Taking) -> tuple[MadePart, ...]:
     for part in filter(taking.environment.active, taking.design.parts.values()):
         entry = f"The part “{part.says}”"
         try:
+            if part.slanting is not None and not taking.standing.count(taking.environment, part).value:
+                # Its length follows from where its pieces stand.
+                continue
             one = _make(taking, part, entry)
             pieces += int(one.taken.count.value)
             if pieces > MOST_OF_ONE:
@@ -120,7 +125,8 @@ def _make(taking: Taking, part: Part, entry: str) -> MadePart:
     if mass is not None:
         all_mass = taking.derive(f"{key}/all_mass", f"{says}: weight of all", "kg", "weight x count", "mass * count",
                                  mass=mass, count=count)  # fmt: skip
-    return MadePart(part, taken, edges, _banded(taking, part, edges, count), all_mass, placed)
+    mean = length if slanted is None or role.kind is Kind.LENGTH else slanted.mean
+    return MadePart(part, taken, edges, _banded(taking, part, edges, count), all_mass, placed, mean)
 
 
 def _by_router(taking: Taking, stock: str) -> bool:

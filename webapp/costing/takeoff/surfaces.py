@@ -64,7 +64,7 @@ def _area(
             taking.derive(
                 f"{key}/{one.part.name}", f"{one.part.says}: broad faces", "m2", "faces x length x width x count",
                 "faces * square_metres(length, width) * count",
-                length=one.taken.length, width=one.taken.width, count=one.taken.count,
+                length=one.mean_length, width=one.taken.width, count=one.taken.count,
                 faces=taking.given(f"{key}/{one.part.name}/faces", f"{one.part.says}: faces", surface.faces, "face"),
             )
         )  # fmt: skip
@@ -121,7 +121,7 @@ def _edge_area(taking: Taking, key: str, surface: Surface, one: MadePart) -> Fig
         words = "edges without band"
     else:
         sides = {"all": ("length", "width"), "long": ("length",), "ends": ("width",)}[surface.edges]
-        sizes = {"length": taken.length, "width": taken.width}
+        sizes = {"length": one.mean_length, "width": taken.width}
         inputs = {side: figure for side in sides if (figure := sizes[side]) is not None}
         edges = " + ".join(f"2 * {side}" for side in inputs)
         words = {"all": "all four edges", "long": "long edges", "ends": "end edges"}[surface.edges]
@@ -137,7 +137,7 @@ def _raw_edges(one: MadePart) -> tuple[dict[str, Figure], str]:
     """The edges of a part that have no band: their sizes, and how they add up."""
     banded = [FACES[face][0] for face, _ in one.banded_edges]
     left = {
-        "length": (one.taken.length, 2 - banded.count(one.part.width_axis)),
+        "length": (one.mean_length, 2 - banded.count(one.part.width_axis)),
         "width": (one.taken.width, 2 - banded.count(one.part.length_axis)),
     }
     inputs = {side: figure for side, (figure, number) in left.items() if figure is not None and number}
