@@ -73,3 +73,24 @@ POST = "of wood; long 700 mm along z; wide 40 mm along x; thick 40 mm; x 0 mm an
 def test_a_part_that_can_not_stand_so_is_left_out_with_a_sentence(parts: dict[str, str], sentence: str) -> None:
     taken = take_off(parts)
     assert any(sentence in each for each in said(taken)), said(taken)
+
+
+def test_pieces_that_are_as_long_and_not_cut_alike_are_no_one_part() -> None:
+    """Of three legs the outer ones lean and the middle one does not; posts stand so that rails to the first two are as
+    long along the middle: to the long point the one is 10 tan 4 = 0.7 longer."""
+    face = "320 mm - 600 mm * tan(4) - 20 mm / cos(4)"
+    taken = take_off({
+        "leg": f"{LEGS}; x 300 mm and 340 mm and 700 mm; y (number - 1) * 500 mm; z from 0 mm up to 700 mm; "
+               "splayed 4 degrees from the front",
+        "post": "of wood; count 2; long 700 mm along z; wide 40 mm along x; thick 40 mm; "
+                f"x (number - 1) * (340 mm - ({face})); y (number - 1) * 500 mm",
+        "rail": "of wood; long along x; wide 20 mm along z; thick 20 mm; x from 150 mm to 230 mm; y 10 mm and 510 mm; "
+                "z 90 mm; cut against post and leg",
+    })  # fmt: skip
+    found = said(taken)
+    legs = "The pieces of “Leg” come out 700 mm to 701.71 mm long: each length is a part."
+    assert any(legs in each for each in found)
+    assert any(
+        "The pieces of “Rail” come out 218 mm to 218.69 mm from long point to long point: each way is a part." in each
+        for each in found
+    ), found

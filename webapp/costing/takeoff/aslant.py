@@ -101,6 +101,12 @@ def length(standing: Standing, environment: Environment, part: Part) -> Figure:
     if longest - shortest > _ALIKE:
         said = " to ".join(f"{figure_text(Fraction(each, 10**6), 2)} mm" for each in (shortest, longest))
         raise FormulaError(part.name, f"The pieces of “{part.says}” come out {said} long: each length is a part.")
+    reached = [_to_long_points(body) for body in bodies]
+    if max(reached) - min(reached) > NEAR:
+        said = " to ".join(f"{figure_text(Fraction(each), 2)} mm" for each in (min(reached), max(reached)))
+        raise FormulaError(
+            part.name, f"The pieces of “{part.says}” come out {said} from long point to long point: each way is a part."
+        )
     slanting = part.slanting
     assert slanting is not None
     if (slanting.front or slanting.side) and all(end.way == "level" for end in slanting.ends):
@@ -122,6 +128,14 @@ def _middle_length(body: Body) -> int:
         reached = [dot(corner, way) for corner in body.corners]
         section *= max(reached) - min(reached)
     return round_to_step(volume_of(body) / section, 1)
+
+
+def _to_long_points(body: Body) -> float:
+    """How long a piece is from long point to long point, mm, near enough to tell pieces apart."""
+    x, y, z = body.along
+    way = (float(x), float(y), float(z))
+    reached = [dot_points(point_of(corner), way) for corner in body.corners]
+    return max(reached) - min(reached)
 
 
 def box_around(body: Body) -> tuple[Vector, Vector]:
