@@ -195,7 +195,8 @@ _ROWS: Final = [
     ("plan_workers", "plan_worker settings", ""),
     # papers
     ("documents", "", ""),
-    ("documents.printing", "costing.measures costing.ledger costing.takeoff assets showing persistence.settings",
+    ("documents.printing",
+     "costing.measures costing.ledger costing.space costing.takeoff assets showing persistence.settings",
      "weasyprint babel"),
     ("documents.plans", "sums pictures", ""),
     ("documents.workshop",

@@ -19,6 +19,7 @@ from webapp.costing.design_form.form_tables import (
 )
 from webapp.costing.design_form.read_fields import Entry
 from webapp.costing.design_form.read_lie import read_at, read_band, read_mitres, read_runs
+from webapp.costing.design_form.read_slanting import read_slanting
 from webapp.costing.design_form.usual_steps import needed_tags
 from webapp.costing.designs.drivers import DRIVERS, JOINT_DRIVERS, WELD_DRIVERS
 from webapp.costing.designs.formulas import MASS, read_formula
@@ -104,6 +105,7 @@ def read_part(entry: Entry) -> Part:
         together_when=entry.answer("together_when"),
         stations=stations,
         within=entry.within(),
+        slanting=read_slanting(entry, length_axis, stations),
     )
 
 
@@ -256,6 +258,8 @@ def read_hardware(entry: Entry) -> Hardware:
     given = [field for _, field in sides if entry.has(field)]
     under = _part_there(entry, "under_each")
     at, stations = read_at(entry)
+    if any(each.pattern == "run" for each in stations.values()):
+        entry.wrong("at", "only a part goes from one place to another aslant; hardware stands at one.")
     stands = bool(given)
     for field in ("wide", "deep", "tall") if stands else ():
         if field not in given:

@@ -8,6 +8,7 @@ from fractions import Fraction
 from typing import Final, Literal
 
 from webapp.costing.catalogue.kinds import Kind
+from webapp.costing.designs.slanting import Slanting
 from webapp.costing.ledger.formula import Expression
 from webapp.costing.measures.quantities import System
 
@@ -124,10 +125,11 @@ class Mitres:
 #: How pieces stand along one axis: each at its own place; so many from end to end, with equal gaps, in the middle of
 #: equal shares or at a pitch; with the upper end at a place; in the middle of two; before the one and beyond the other;
 #: between the first two pieces of a part; in each of the bays between its pieces, one in the middle or one at both
-#: sides; or beyond each of its pieces, or before each.
+#: sides; beyond each of its pieces, or before each; or, aslant, from one place to another, and perhaps over again from
+#: a third to a fourth.
 Pattern = Literal[
     "at", "ends", "gaps", "shares", "pitch", "up_to", "middle", "around", "between", "bays", "bay_sides",
-    "beyond_each", "before_each",
+    "beyond_each", "before_each", "run",
 ]  # fmt: skip
 
 
@@ -155,7 +157,7 @@ class Part:
     one at each crossing of the stations. `joint_length` and `joint_width` are what tenons, tongues and housings add to
     the blank. `layers` blanks are glued to make one part. All parts of one thing with the same word in `together` come
     from one sheet, under the answer `together_when` or always. What stands `within` a use is told for one
-    place of it.
+    place of it. One that is `slanting` has no length of its own.
     """
 
     name: str
@@ -180,6 +182,7 @@ class Part:
     together_when: str = ""
     stations: Mapping[Axis, Stations] = field(default_factory=dict)
     within: str = ""
+    slanting: Slanting | None = None
 
 
 @dataclass(frozen=True, slots=True)

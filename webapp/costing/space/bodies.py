@@ -137,6 +137,27 @@ def moved(body: Body, by: Vector) -> Body:
     return replace(body, corners=tuple(add(corner, by) for corner in body.corners))
 
 
+def mirrored_body(body: Body, mirrored: Sequence[bool]) -> Body:
+    """The piece mirrored about nothing along some of the axes x, y and z.
+
+    Its directions stay such that the third follows from the first two: where it is another hand its first face and its
+    second change their names.
+    """
+
+    def mirror(place: Vector) -> Vector:
+        x, y, z = (-part if other_way else part for part, other_way in zip(place, mirrored, strict=True))
+        return x, y, z
+
+    corners = tuple(mirror(corner) for corner in body.corners)
+    along, across, through = (mirror(each) for each in (body.along, body.across, body.through))
+    if sum(mirrored) % 2 == 0:
+        return replace(body, corners=corners, along=along, across=across, through=through)
+    other = dict(zip(FACES, reversed(FACES), strict=True))
+    faces = tuple(Face(other.get(face.name, face.name), face.corners[::-1]) for face in body.faces)
+    x, y, z = through
+    return replace(body, corners=corners, faces=faces, along=along, across=across, through=(-x, -y, -z))
+
+
 def plane_of(body: Body, face: Face) -> Plane:
     """The plane of a face, with the piece itself within. The normal is as short as whole numbers allow."""
     first, second, third = (body.corners[place] for place in face.corners[:3])

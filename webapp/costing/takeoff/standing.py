@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from itertools import accumulate, product
@@ -15,11 +15,17 @@ from webapp.costing.designs.within import named_in_space
 from webapp.costing.errors import CostingError, FormulaError
 from webapp.costing.ledger.formula import Expression
 from webapp.costing.ledger.working import Figure
+from webapp.costing.space.bodies import Body, box_body, mirrored_body, moved
+from webapp.costing.space.shapes import Shape, shape_of
+from webapp.costing.space.turns import add, take_away
+from webapp.costing.takeoff import aslant
 
 if TYPE_CHECKING:
     from webapp.costing.takeoff.context import Taking
 
 Corner = tuple[Fraction, Fraction, Fraction]
+#: From where to where a piece goes along an axis; twice the same where it stands square.
+Run = tuple[Fraction, Fraction]
 
 #: What stands: a kind of part, or a use of another design.
 Thing = Part | Use | Hardware
@@ -49,17 +55,39 @@ class Sizes:
 class Stood:
     """The pieces of a part in space: the corner of each, nearest the front left at the floor, and what all measure.
 
-    `places` tells for each in which place of each use around it it stands, the outermost first.
+    `places` tells for each in which place of each use around it it stands, the outermost first. Pieces that stand
+    aslant are `bodies` beside; their corners are those of the boxes around them, the extents the first one's.
     """
 
     corners: tuple[Corner, ...]
     extent: Corner
     places: tuple[tuple[int, ...], ...] = ()
+    bodies: tuple[Body, ...] = ()
+
+    def reaches(self, axis: int) -> list[tuple[Fraction, Fraction]]:
+        """From where to where each piece reaches along an axis; in whole nanometres where it stands aslant."""
+        if self.bodies:
+            return [(low[axis], high[axis]) for low, high in map(aslant.box_around, self.bodies)]
+        return [(corner[axis], corner[axis] + self.extent[axis]) for corner in self.corners]
+
+    @property
+    def places_of_all(self) -> tuple[tuple[int, ...], ...]:
+        """The places of each piece; none of any where no use is around them."""
+        return self.places or ((),) * len(self.corners)
 
     def ends(self, axis: int) -> tuple[Fraction, Fraction]:
         """From where to where the pieces reach along an axis."""
-        lows = [corner[axis] for corner in self.corners]
-        return min(lows), max(lows) + self.extent[axis]
+        lows, highs = zip(*self.reaches(axis), strict=True)
+        return min(lows), max(highs)
+
+
+def _aslant(
+    bodies: Sequence[Body], section: Corner, places: tuple[tuple[int, ...], ...] = ()
+) -> Stood:
+    """Pieces that stand aslant; where there is none, only their section is known."""
+    boxes = [aslant.box_around(body) for body in bodies]
+    around = take_away(boxes[0][1], boxes[0][0]) if boxes else section
+    return Stood(tuple(low for low, _ in boxes), around, places, tuple(bodies))
 
 
 class Standing:
@@ -68,6 +96,7 @@ class Standing:
     def __init__(self, taking: Taking) -> None:
         self._taking = taking
         self._stood: dict[tuple[str, str, str], Stood] = {}
+        self._pieces: dict[tuple[str, str, str], Sequence[tuple[Body, Shape]]] = {}
         self._waiting: list[str] = []
         self.masses: dict[str, Figure] = {}
         self.whole_mass: Figure | None = None
@@ -101,7 +130,7 @@ class Standing:
             raise FormulaError(f"{name}.{attribute}", str(error)) from None
 
     def _asked(self, environment: Environment, part: Thing, attribute: str, name: str, frame: str) -> Figure:
-        with self._asking(part, attribute, name):
+        with self.asking(part, attribute, name):
             if attribute == "count":
                 return self.count(environment, part, frame)
             if isinstance(part, Part) and attribute in ("length", "width", "thickness"):
@@ -132,7 +161,8 @@ class Standing:
         formulas = stations.formulas if stations is not None else (part.at[axis],)
         return ", ".join(formula.text for formula in formulas) or "between others"
 
-    def _asking(self, part: Thing, attribute: str, name: str) -> _Asking:
+    def asking(self, part: Thing, attribute: str, name: str) -> _Asking:
+        """While one part asks for something of another. Raises FormulaError where that goes round in a circle."""
         return _Asking(self._waiting, part, f"{name}.{attribute}")
 
     # ---- sizes and counts -------------------------------------------------------------------------------------------
@@ -140,7 +170,14 @@ class Standing:
     def sizes(self, environment: Environment, part: Part) -> Sizes:
         """The exact sizes of one piece. Raises FormulaError where one that is written can't be worked out."""
         key, says = f"part/{part.name}", part.says
+        if part.slanting is not None:
+            return Sizes(aslant.length(self, environment, part), *self.section(environment, part))
         length = self.sized(environment, f"{key}/exact_length", f"{says}: length, exact", "nm", part.length)
+        return Sizes(length, *self.section(environment, part))
+
+    def section(self, environment: Environment, part: Part) -> tuple[Figure | None, Figure | None]:
+        """The exact width and thickness of one piece. Raises FormulaError as `sizes` does."""
+        key, says = f"part/{part.name}", part.says
         if part.width is not None:
             width: Figure | None = self.sized(
                 environment, f"{key}/exact_width", f"{says}: width, exact", "nm", part.width
@@ -148,16 +185,16 @@ class Standing:
         else:
             width = self._of_stock(environment, part, "width")
         if part.thickness is not None:
-            return Sizes(length, width, self.sized(
+            return width, self.sized(
                 environment, f"{key}/exact_thickness", f"{says}: thickness, exact", "nm", part.thickness
-            ))  # fmt: skip
+            )
         thickness = self._of_stock(environment, part, "thickness")
         if thickness is not None and part.layers > 1:
             thickness = environment.working.derive(
                 f"{environment.prefix}{key}/thickness", f"{says}: thickness", "nm", "thickness of the stock x layers",
                 "thickness * layers", thickness=thickness, layers=self._taking.layers(part),
             )  # fmt: skip
-        return Sizes(length, width, thickness)
+        return width, thickness
 
     @staticmethod
     def sized(environment: Environment, key: str, label: str, unit: str, expression: Expression) -> Figure:
@@ -222,7 +259,9 @@ class Standing:
             figure = self.sized(environment, key, label, "", stations.count)
             self._taking.check_count(figure, f"“{part.says}”", MOST_OF_ONE)
             return figure
-        number = len(stations.formulas) if stations.pattern in ("at", "around") else 1
+        number = {
+            "at": len(stations.formulas), "around": len(stations.formulas), "run": len(stations.formulas) // 2,
+        }.get(stations.pattern, 1)  # fmt: skip
         if stations.pattern in ("bays", "bay_sides"):
             number = len(self._bays(environment, part, axis, stations.beside)) * (1 + (stations.pattern == "bay_sides"))
         elif stations.pattern in ("beyond_each", "before_each"):
@@ -261,14 +300,15 @@ class Standing:
 
         # Counted before they are placed: too many are refused.
         self.count(environment, part, frame)
+        places = tuple((place, *inner) for place in range(len(boxes.corners)) for inner in within.places_of_all)
+        if within.bodies:
+            kept = [mirrored_body(body, mirrored) for body in within.bodies]
+            # Mirrored about its corner a piece stands before that: it is brought back by the size of the use.
+            x, y, z = (whole * other_way for whole, other_way in zip(boxes.extent, mirrored, strict=True))
+            bodies = [moved(body, add(box, (x, y, z))) for box in boxes.corners for body in kept]
+            return _aslant(bodies, within.extent, places)
         return Stood(
-            tuple(placed(box, own) for box in boxes.corners for own in within.corners),
-            within.extent,
-            tuple(
-                (place, *inner)
-                for place in range(len(boxes.corners))
-                for inner in within.places or [()] * len(within.corners)
-            ),
+            tuple(placed(box, own) for box in boxes.corners for own in within.corners), within.extent, places
         )
 
     def _extent(self, environment: Environment, part: Thing) -> Corner:
@@ -277,44 +317,85 @@ class Standing:
         if not isinstance(part, Part):
             x, y, z = (environment.value(part.size[axis]) for axis in AXES)
             return x, y, z
-        sizes = self.sizes(environment, part)
-        if sizes.width is None or sizes.thickness is None:
+        length = Fraction(0)
+        if part.slanting is None:
+            sizes = self.sizes(environment, part)
+            length, width, thickness = sizes.length.value, sizes.width, sizes.thickness
+        else:
+            width, thickness = self.section(environment, part)
+        if width is None or thickness is None:
             raise FormulaError(part.name, f"Nothing states how wide or thick “{part.says}” is, so it stands nowhere.")
-        return lie(part, sizes.length.value, sizes.width.value, sizes.thickness.value)
+        return lie(part, length, width.value, thickness.value)
 
     def _under(self, environment: Environment, hardware: Hardware, extent: Corner) -> Stood:
         """One in the middle under each piece of a part."""
-        other = environment.design.parts[hardware.under]
-        with self._asking(other, "places", other.name):
-            stood = self.stood(environment, other, hardware.within)
+        stood = self.beside(environment, hardware.under, hardware.within)
+        if stood.bodies:
+            corners = []
+            for body in stood.bodies:
+                x, y, z = aslant.foot(body)
+                corners.append((x - extent[0] / 2, y - extent[1] / 2, z - extent[2]))
+            return Stood(tuple(corners), extent)
         wide, deep, _ = (whole - own for whole, own in zip(stood.extent, extent, strict=True))
         return Stood(tuple((x + wide / 2, y + deep / 2, z - extent[2]) for x, y, z in stood.corners), extent)
+
+    def beside(self, environment: Environment, name: str, frame: str) -> Stood:
+        """The pieces of a part by whose places another one stands, by the corner of the use in which that is.
+
+        Raises FormulaError as `stood` does.
+        """
+        other = environment.design.parts[name]
+        with self.asking(other, "places", other.name):
+            return self.stood(environment, other, frame)
+
+    def pieces(self, environment: Environment, name: str, frame: str) -> Sequence[tuple[Body, Shape]]:
+        """The pieces of a part as convex ones, exact and in doubles. Raises FormulaError as `stood` does."""
+        key = (environment.prefix, name, frame)
+        if key not in self._pieces:
+            stood = self.beside(environment, name, frame)
+            bodies = stood.bodies or [
+                box_body(name, number, stood.extent, corner) for number, corner in enumerate(stood.corners, 1)
+            ]
+            self._pieces[key] = [(body, shape_of(body)) for body in bodies]
+        return self._pieces[key]
 
     def _stand(self, environment: Environment, part: Thing) -> Stood:
         extent = self._extent(environment, part)
         if isinstance(part, Hardware) and part.under:
             return self._under(environment, part, extent)
-        places = {axis: list(self._along(environment, part, axis, extent[AXES.index(axis)])) for axis in part.stations}
+        runs = [self._run_along(environment, part, axis, extent) for axis in part.stations]
+        places = dict(zip(part.stations, runs, strict=True))
         fixed = {
             axis: None if axis in places or "number" in part.at[axis].names else environment.value(part.at[axis])
             for axis in AXES
         }
-        corners = []
+        stood = []
         crossings = product(*(places.get(axis, [None]) for axis in _COUNTED_BY))
         for number, crossing in enumerate(self._repeated(environment, part, list(crossings)), 1):
             at = dict(zip(_COUNTED_BY, crossing, strict=True))
             x, y, z = (
                 place if (place := at[axis]) is not None
-                else value if (value := fixed[axis]) is not None
-                else environment.value(part.at[axis], number)
+                else (value, value) if (value := fixed[axis]) is not None
+                else 2 * (environment.value(part.at[axis], number),)
                 for axis in AXES
             )  # fmt: skip
-            corners.append((x, y, z))
-        return Stood(tuple(corners), extent)
+            stood.append((x, y, z))
+        if isinstance(part, Part) and part.slanting is not None:
+            bodies = aslant.bodies_of(self, environment, part, extent, stood)
+            return _aslant(bodies, extent)
+        return Stood(tuple((x[0], y[0], z[0]) for x, y, z in stood), extent)
+
+    def _run_along(self, environment: Environment, part: Thing, axis: Axis, extent: Corner) -> list[Run]:
+        """From where to where the pieces go along an axis whose stations are said in words; a square one stands."""
+        stations = part.stations[axis]
+        if stations.pattern == "run":
+            values = [environment.value(formula) for formula in stations.formulas]
+            return list(zip(values[::2], values[1::2], strict=True))
+        return [(place, place) for place in self._along(environment, part, axis, extent[AXES.index(axis)])]
 
     def _repeated(
-        self, environment: Environment, part: Thing, crossings: list[tuple[Fraction | None, ...]]
-    ) -> list[tuple[Fraction | None, ...]]:
+        self, environment: Environment, part: Thing, crossings: list[tuple[Run | None, ...]]
+    ) -> list[tuple[Run | None, ...]]:
         """As many as the count says: each crossing once, or all of them over again for pieces told apart by number."""
         count = int(self._count_here(environment, part).value)
         if not crossings or count == len(crossings):
@@ -370,10 +451,8 @@ class Standing:
         assert other is not None
         if not environment.active(other):
             raise FormulaError(name, f"The part “{other.says}” is not there under the answers chosen.")
-        with self._asking(other, "places", name):
-            stood = self.stood(environment, other, frame)
-        place = AXES.index(axis)
-        return sorted({(corner[place], corner[place] + stood.extent[place]) for corner in stood.corners})
+        with self.asking(other, "places", name):
+            return sorted(set(self.stood(environment, other, frame).reaches(AXES.index(axis))))
 
     def _bays(
         self, environment: Environment, part: Thing, axis: Axis, name: str

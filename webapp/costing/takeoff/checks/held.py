@@ -9,7 +9,7 @@ from webapp.costing.designs.model import Joint
 from webapp.costing.space.boxes import Ends
 from webapp.costing.takeoff.checks.closeness import Closeness, gap_between, grouped, said_part, said_piece
 from webapp.costing.takeoff.context import Taking
-from webapp.costing.takeoff.joint_lines import side_across
+from webapp.costing.takeoff.meetings import side_across
 from webapp.costing.takeoff.model import Check
 from webapp.costing.takeoff.solid import Placed
 
