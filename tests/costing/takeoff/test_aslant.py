@@ -43,6 +43,7 @@ stock:
   sheet: Sheet; sheet birch_plywood_18
   peg: Dowels; fastener dowel_8_40; needs dowel
   glue: Glue; liquid wood_glue; needs wood_glue
+  tube: Tube; length steel_tube_40; needs steel_tube
   oil: Oil; liquid oil_hard; needs wood_finish
   pads: Pads; piece rubber_pad; needs pad
 scope: Tried.
@@ -252,6 +253,25 @@ def test_what_braces_share_with_others_makes_their_joints() -> None:
     (area,) = taken.glue.values()
     assert 800 < area.value * 10**6 < 810
     assert {"clear", "touch"} <= {check.name for check in taken.checks if check.outcome == "pass"}
+
+
+def test_a_tube_that_leans_is_sawn_twice_welded_and_weighs_by_its_middle_line() -> None:
+    taken = take_off(
+        {"leg": "of tube; long along z; wide along x; x 100 mm and 500 mm; z from 0 mm up to 700 mm; "
+                "splayed 8 degrees from the front",
+         "rail": "of tube; long along x; wide along z; y 0 mm; z 300 mm; cut against leg at both ends",
+         "bar": "of tube; long 640 mm along x; wide along z; z 700 mm"},
+        "joints: {welded: Welded; rail into leg; weld all_round}\n",
+    )  # fmt: skip
+    (welds,) = taken.welds
+    assert welds.count.value == 2
+    # Two cuts for each of the two legs and the rail; the bar, square at both ends, is freed by one.
+    assert taken.drivers["saw_tube"].value == 2 * 2 + 2 + 1
+    leg = part_of(taken, "leg")
+    metre = part_of(taken, "bar").mass
+    assert leg.mass is not None
+    assert metre is not None
+    assert abs(float(leg.mass.value / metre.value) - 706.9 / 640) < 1e-9
 
 
 def test_an_end_that_comes_short_is_named_by_its_gap() -> None:
