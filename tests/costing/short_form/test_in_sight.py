@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 
 from webapp.costing.takeoff.exposed import Sight
 from webapp.costing.takeoff.meetings import Meetings
-from webapp.costing.takeoff.solid import Placed
+from webapp.costing.takeoff.placed.solid import Placed
 
 Box = tuple[tuple[int, int, int], tuple[int, int, int]]
 

@@ -23,7 +23,7 @@ from webapp.costing.takeoff.context import Taking
 from webapp.costing.takeoff.meetings import Meetings
 from webapp.costing.takeoff.model import PartTaken, TakeOff
 from webapp.costing.takeoff.parts import make_parts
-from webapp.costing.takeoff.solid import Solid
+from webapp.costing.takeoff.placed.solid import Solid
 from webapp.design_text import read_text
 from webapp.seed import load_catalogue
 

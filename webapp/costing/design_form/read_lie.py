@@ -11,8 +11,9 @@ from webapp.costing.catalogue.kinds import Kind
 from webapp.costing.design_form.form_tables import AXES, SHORT_FORM
 from webapp.costing.design_form.read_fields import NOTHING, Entry
 from webapp.costing.designs.formulas import NUMBER, Dimension
-from webapp.costing.designs.model import FACES, Axis, Face, Mitres, Stations
+from webapp.costing.designs.model import FACES, Axis, Face, Mitres
 from webapp.costing.designs.places import Frame, read_stations
+from webapp.costing.designs.stations import Stations
 from webapp.costing.errors import FormulaError
 from webapp.costing.ledger.formula import Expression
 from webapp.costing.measures.typed_text import quoted

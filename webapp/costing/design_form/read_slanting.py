@@ -10,8 +10,8 @@ from typing import Final
 from webapp.costing.design_form.form_tables import SHORT_FORM
 from webapp.costing.design_form.read_fields import Entry
 from webapp.costing.designs.formulas import NUMBER
-from webapp.costing.designs.model import Axis, Stations
-from webapp.costing.designs.slanting import EndSaid, Slanting
+from webapp.costing.designs.model import Axis
+from webapp.costing.designs.stations import EndSaid, Slanting, Stations
 from webapp.costing.ledger.formula import Expression
 
 _SPLAY: Final = re.compile(r"(?P<degrees>.+?) ?(?:degrees?|°) from the (?P<way>front|side)")

@@ -8,7 +8,7 @@ from fractions import Fraction
 from typing import Final, Literal
 
 from webapp.costing.catalogue.kinds import Kind
-from webapp.costing.designs.slanting import Slanting
+from webapp.costing.designs.stations import Slanting, Stations
 from webapp.costing.ledger.formula import Expression
 from webapp.costing.measures.quantities import System
 
@@ -120,31 +120,6 @@ class Mitres:
     end: Fraction
     long: Face
     measured_long: bool
-
-
-#: How pieces stand along one axis: each at its own place; so many from end to end, with equal gaps, in the middle of
-#: equal shares or at a pitch; with the upper end at a place; in the middle of two; before the one and beyond the other;
-#: between the first two pieces of a part; in each of the bays between its pieces, one in the middle or one at both
-#: sides; beyond each of its pieces, or before each; or, aslant, from one place to another, and perhaps over again from
-#: a third to a fourth.
-Pattern = Literal[
-    "at", "ends", "gaps", "shares", "pitch", "up_to", "middle", "around", "between", "bays", "bay_sides",
-    "beyond_each", "before_each", "run",
-]  # fmt: skip
-
-
-@dataclass(frozen=True, slots=True)
-class Stations:
-    """Where the pieces of a part stand along one axis, said in words instead of by a formula of their number.
-
-    `formulas` are the places that the pattern goes by, in nm from the front left at the floor; `count` is how many
-    stand there, one to each formula of 'at' where it isn't given; `beside` is the part by whose pieces it stands.
-    """
-
-    pattern: Pattern
-    formulas: tuple[Expression, ...]
-    count: Expression | None = None
-    beside: str = ""
 
 
 @dataclass(frozen=True, slots=True)

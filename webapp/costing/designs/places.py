@@ -8,7 +8,8 @@ from dataclasses import dataclass
 from typing import Final
 
 from webapp.costing.designs.formulas import LENGTH, NUMBER, Dimension
-from webapp.costing.designs.model import Axis, Pattern, Stations
+from webapp.costing.designs.model import Axis
+from webapp.costing.designs.stations import Pattern, Stations
 from webapp.costing.errors import FormulaError
 from webapp.costing.ledger.formula import Expression
 

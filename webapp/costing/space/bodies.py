@@ -186,6 +186,20 @@ def volume_of(body: Body) -> Fraction:
     return six / 6
 
 
+def centre_of_body(body: Body) -> Vector:
+    """Where the piece would balance, nm, to a whole one: by the pyramids that its volume is made of."""
+    tip = body.corners[0]
+    six, moment = Fraction(0), (Fraction(0), Fraction(0), Fraction(0))
+    for face in body.faces:
+        first, *rest = (take_away(body.corners[place], tip) for place in face.corners)
+        for second, third in pairwise(rest):
+            part = dot(first, cross(second, third))
+            x, y, z = add(first, add(second, third))
+            six += part
+            moment = add(moment, (part * x / 4, part * y / 4, part * z / 4))
+    return cast(Vector, tuple(Fraction(round(tip[axis] + moment[axis] / six)) for axis in range(3)))
+
+
 def lower_corner(body: Body) -> Vector:
     """The lower corner of the box along the axes that holds the piece, nm."""
     return cast(Vector, tuple(min(corner[axis] for corner in body.corners) for axis in range(3)))

@@ -13,7 +13,7 @@ from math import inf
 from typing import TYPE_CHECKING, Final, cast
 
 from webapp.costing.designs.model import Axis, Part
-from webapp.costing.designs.slanting import EndSaid, Slanting
+from webapp.costing.designs.stations import EndSaid, Slanting
 from webapp.costing.designs.values import Environment
 from webapp.costing.errors import FormulaError
 from webapp.costing.ledger.working import Figure
@@ -27,7 +27,6 @@ from webapp.costing.space.bodies import (
     faces_named,
     lower_corner,
     plane_of,
-    upper_corner,
     volume_of,
 )
 from webapp.costing.space.cuts import stick_between
@@ -44,6 +43,7 @@ from webapp.costing.space.turns import (
     towards,
     unit,
 )
+from webapp.costing.takeoff.placed.stood import rounded
 
 if TYPE_CHECKING:
     from webapp.costing.takeoff.standing import Standing
@@ -139,11 +139,6 @@ def _to_long_points(body: Body) -> float:
     return max(reached) - min(reached)
 
 
-def box_around(body: Body) -> tuple[Vector, Vector]:
-    """The lower and the upper corner of the box that holds a piece, in whole nanometres."""
-    return _rounded(lower_corner(body)), _rounded(upper_corner(body))
-
-
 def foot(body: Body) -> Vector:
     """The middle of what a piece stands on: of its lowest end, nm."""
     low = lower_corner(body)[2]
@@ -152,12 +147,7 @@ def foot(body: Body) -> Vector:
     if all(corner[2] - low > _ALIKE for corner in corners):
         corners = [corner for corner in body.corners if corner[2] - low <= _ALIKE]
     x, y, z = (sum(each, Fraction(0)) / len(corners) for each in zip(*corners, strict=True))
-    return _rounded((x, y, z))
-
-
-def _rounded(place: Vector) -> Vector:
-    x, y, z = (Fraction(round_to_step(each, 1)) for each in place)
-    return x, y, z
+    return rounded((x, y, z))
 
 
 def _between_levels(environment: Environment, part: Part, slanting: Slanting, key: str, label: str) -> Figure:

@@ -19,7 +19,7 @@ from webapp.costing.space.shapes import area_of
 from webapp.costing.takeoff.context import LeftOut, Taking
 from webapp.costing.takeoff.meetings import Meetings
 from webapp.costing.takeoff.parts import MadePart
-from webapp.costing.takeoff.solid import Placed
+from webapp.costing.takeoff.placed.solid import Placed
 
 #: More cells than this are not filled: a part of such a thing needs its faces said.
 _MOST_CELLS: Final = 1_000_000

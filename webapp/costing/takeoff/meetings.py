@@ -20,7 +20,7 @@ from webapp.costing.space.boxes import BoxContact, contacts_of_boxes
 from webapp.costing.space.contact import Contact
 from webapp.costing.space.shapes import Point, between, cross_points
 from webapp.costing.space.turns import Vector
-from webapp.costing.takeoff.solid import Bodies, Placed
+from webapp.costing.takeoff.placed.solid import Bodies, Placed
 
 #: Which of a part's sizes a face stands across.
 Side = Literal["length", "width", "thickness"]

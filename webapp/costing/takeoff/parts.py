@@ -13,12 +13,12 @@ from webapp.costing.errors import CostingError, FormulaError
 from webapp.costing.ledger.working import Figure
 from webapp.costing.space.saw_marks import SawMarks, saw_marks
 from webapp.costing.space.turns import take_away
-from webapp.costing.takeoff.aslant import box_around
 from webapp.costing.takeoff.context import LeftOut, Taking
 from webapp.costing.takeoff.mitres import mitred
 from webapp.costing.takeoff.model import Box, PartTaken
-from webapp.costing.takeoff.solid import Corner, Placed, Slant
-from webapp.costing.takeoff.standing import MOST_OF_ONE, Stood, lie
+from webapp.costing.takeoff.placed.solid import Corner, Placed, Slant
+from webapp.costing.takeoff.placed.stood import Stood, box_around, lie
+from webapp.costing.takeoff.standing import MOST_OF_ONE
 from webapp.costing.trade.boards import choose_rough, strips_for
 
 #: The step of the work that cuts sheets by router instead of by saw.

@@ -3,91 +3,45 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from fractions import Fraction
 from itertools import accumulate, product
-from typing import TYPE_CHECKING, Final, Literal
+from typing import TYPE_CHECKING, Final
 
-from webapp.costing.designs.model import FACES, Axis, Hardware, Part, Stations, Use
+from webapp.costing.designs.model import FACES, Axis, Hardware, Part
 from webapp.costing.designs.names import WHOLE_MASS
+from webapp.costing.designs.stations import Stations
 from webapp.costing.designs.values import Environment
 from webapp.costing.designs.within import named_in_space
 from webapp.costing.errors import CostingError, FormulaError
 from webapp.costing.ledger.formula import Expression
 from webapp.costing.ledger.working import Figure
-from webapp.costing.space.bodies import Body, box_body, mirrored_body, moved
+from webapp.costing.space.bodies import Body, box_body
 from webapp.costing.space.shapes import Shape, shape_of
-from webapp.costing.space.turns import add, take_away
 from webapp.costing.takeoff import aslant
+from webapp.costing.takeoff.placed.stood import (
+    AXES,
+    Asking,
+    Corner,
+    Run,
+    Sizes,
+    Stood,
+    Thing,
+    evenly,
+    in_each,
+    lie,
+    stood_aslant,
+)
 
 if TYPE_CHECKING:
     from webapp.costing.takeoff.context import Taking
 
-Corner = tuple[Fraction, Fraction, Fraction]
-#: From where to where a piece goes along an axis; twice the same where it stands square.
-Run = tuple[Fraction, Fraction]
-
-#: What stands: a kind of part, or a use of another design.
-Thing = Part | Use | Hardware
-
-AXES: Final[tuple[Axis, ...]] = ("x", "y", "z")
 #: Pieces are numbered level by level, from left to right, and from the front to the back.
 _COUNTED_BY: Final[tuple[Axis, ...]] = ("z", "x", "y")
-#: Parts that stand on parts that stand on parts: so many at most.
-_LONGEST_CHAIN: Final = 60
 MOST_OF_ONE: Final = 5000
 
 
 class LeftOutHere(FormulaError):
     """A part whose pieces can't be counted; `reason` is the whole sentence."""
-
-
-@dataclass(frozen=True, slots=True)
-class Sizes:
-    """The exact sizes of one piece; None where nothing states one."""
-
-    length: Figure
-    width: Figure | None
-    thickness: Figure | None
-
-
-@dataclass(frozen=True, slots=True)
-class Stood:
-    """The pieces of a part in space: the corner of each, nearest the front left at the floor, and what all measure.
-
-    `places` tells for each in which place of each use around it it stands, the outermost first. Pieces that stand
-    aslant are `bodies` beside; their corners are those of the boxes around them, the extents the first one's.
-    """
-
-    corners: tuple[Corner, ...]
-    extent: Corner
-    places: tuple[tuple[int, ...], ...] = ()
-    bodies: tuple[Body, ...] = ()
-
-    def reaches(self, axis: int) -> list[tuple[Fraction, Fraction]]:
-        """From where to where each piece reaches along an axis; in whole nanometres where it stands aslant."""
-        if self.bodies:
-            return [(low[axis], high[axis]) for low, high in map(aslant.box_around, self.bodies)]
-        return [(corner[axis], corner[axis] + self.extent[axis]) for corner in self.corners]
-
-    @property
-    def places_of_all(self) -> tuple[tuple[int, ...], ...]:
-        """The places of each piece; none of any where no use is around them."""
-        return self.places or ((),) * len(self.corners)
-
-    def ends(self, axis: int) -> tuple[Fraction, Fraction]:
-        """From where to where the pieces reach along an axis."""
-        lows, highs = zip(*self.reaches(axis), strict=True)
-        return min(lows), max(highs)
-
-
-def _aslant(
-    bodies: Sequence[Body], section: Corner, places: tuple[tuple[int, ...], ...] = ()
-) -> Stood:
-    """Pieces that stand aslant; where there is none, only their section is known."""
-    boxes = [aslant.box_around(body) for body in bodies]
-    around = take_away(boxes[0][1], boxes[0][0]) if boxes else section
-    return Stood(tuple(low for low, _ in boxes), around, places, tuple(bodies))
 
 
 class Standing:
@@ -161,9 +115,9 @@ class Standing:
         formulas = stations.formulas if stations is not None else (part.at[axis],)
         return ", ".join(formula.text for formula in formulas) or "between others"
 
-    def asking(self, part: Thing, attribute: str, name: str) -> _Asking:
+    def asking(self, part: Thing, attribute: str, name: str) -> Asking:
         """While one part asks for something of another. Raises FormulaError where that goes round in a circle."""
-        return _Asking(self._waiting, part, f"{name}.{attribute}")
+        return Asking(self._waiting, part, f"{name}.{attribute}")
 
     # ---- sizes and counts -------------------------------------------------------------------------------------------
 
@@ -289,27 +243,9 @@ class Standing:
         while around.within != frame:
             around = environment.design.uses[around.within]
         within, boxes = self.stood(environment, part, around.name), self.stood(environment, around, frame)
-        mirrored = [axis in around.mirrored for axis in AXES]
-
-        def placed(box: Corner, own: Corner) -> Corner:
-            x, y, z = (
-                box[axis] + (boxes.extent[axis] - within.extent[axis] - own[axis] if mirrored[axis] else own[axis])
-                for axis in range(3)
-            )
-            return x, y, z
-
         # Counted before they are placed: too many are refused.
         self.count(environment, part, frame)
-        places = tuple((place, *inner) for place in range(len(boxes.corners)) for inner in within.places_of_all)
-        if within.bodies:
-            kept = [mirrored_body(body, mirrored) for body in within.bodies]
-            # Mirrored about its corner a piece stands before that: it is brought back by the size of the use.
-            x, y, z = (whole * other_way for whole, other_way in zip(boxes.extent, mirrored, strict=True))
-            bodies = [moved(body, add(box, (x, y, z))) for box in boxes.corners for body in kept]
-            return _aslant(bodies, within.extent, places)
-        return Stood(
-            tuple(placed(box, own) for box in boxes.corners for own in within.corners), within.extent, places
-        )
+        return in_each(boxes, within, [axis in around.mirrored for axis in AXES])
 
     def _extent(self, environment: Environment, part: Thing) -> Corner:
         if isinstance(part, Hardware) and not part.size:
@@ -382,7 +318,7 @@ class Standing:
             stood.append((x, y, z))
         if isinstance(part, Part) and part.slanting is not None:
             bodies = aslant.bodies_of(self, environment, part, extent, stood)
-            return _aslant(bodies, extent)
+            return stood_aslant(bodies, extent)
         return Stood(tuple((x[0], y[0], z[0]) for x, y, z in stood), extent)
 
     def _run_along(self, environment: Environment, part: Thing, axis: Axis, extent: Corner) -> list[Run]:
@@ -436,14 +372,7 @@ class Standing:
             yield from (first - extent, last)
         else:
             count = int(self._stations_of(environment, part, axis, stations).value)
-            step = {
-                "ends": (last - extent - first) / (count - 1) if count > 1 else Fraction(0),
-                "gaps": (last - first - count * extent) / (count + 1) + extent,
-                "shares": (last - first) / max(count, 1),
-                "pitch": last,
-            }[stations.pattern]
-            begin = first + {"gaps": step - extent, "shares": (step - extent) / 2}.get(stations.pattern, Fraction(0))
-            yield from (begin + place * step for place in range(count))
+            yield from evenly(stations.pattern, first, last, extent, count)
 
     def _pieces_along(self, environment: Environment, axis: Axis, name: str) -> list[tuple[Fraction, Fraction]]:
         """From where to where the pieces of another part reach along an axis, those that stand alike once."""
@@ -468,30 +397,3 @@ class Standing:
             f"“{part.says}” can't stand between “{environment.design.parts[name].says}”: no two of these stand apart "
             f"along {axis}.",
         )
-
-
-class _Asking:
-    """While one part asks for another; who asks for itself in the end, or through too many, is refused."""
-
-    def __init__(self, waiting: list[str], part: Thing, key: str) -> None:
-        self._waiting, self._part, self._key = waiting, part, key
-
-    def __enter__(self) -> None:
-        if self._key in self._waiting:
-            round_ = " needs ".join([*self._waiting[self._waiting.index(self._key) :], self._key])
-            raise FormulaError(self._key, f"The place of “{self._part.says}” goes round in a circle: {round_}.")
-        if len(self._waiting) >= _LONGEST_CHAIN:
-            raise FormulaError(self._key, f"“{self._part.says}” stands by more than {_LONGEST_CHAIN} others in a row.")
-        self._waiting.append(self._key)
-
-    def __exit__(self, *_: object) -> Literal[False]:
-        self._waiting.pop()
-        return False
-
-
-def lie(part: Part, length: Fraction, width: Fraction, thickness: Fraction) -> Corner:
-    """The extents along x, y and z of a piece as it lies."""
-    third = next(axis for axis in AXES if axis not in (part.length_axis, part.width_axis))
-    along = {part.length_axis: length, part.width_axis: width, third: thickness}
-    return along["x"], along["y"], along["z"]
-

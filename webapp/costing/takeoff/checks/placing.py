@@ -13,7 +13,7 @@ from webapp.costing.takeoff.joints import FittedHardware
 from webapp.costing.takeoff.meetings import Meetings
 from webapp.costing.takeoff.model import Check
 from webapp.costing.takeoff.parts import MadePart
-from webapp.costing.takeoff.solid import Solid
+from webapp.costing.takeoff.placed.solid import Solid
 
 _WORDS = {"x": "wide", "y": "deep", "z": "high"}
 _END_WORDS = ("start", "far end")
@@ -85,13 +85,7 @@ def _check_joints(taking: Taking, solid: Solid, joints: Sequence[Joint]) -> None
 def _clear(taking: Taking, solid: Solid, loose: tuple[str, int], joint: Joint) -> str:
     """How far the nearest of what a piece should touch stands from it, where they look at each other."""
     piece = next(one for one in solid.placed if (one.part, one.number) == loose)
-    if piece.body is not None:
-        return ""
-    gaps = [
-        gap[0]
-        for one in solid.placed
-        if one.part in joint.held and one.body is None and (gap := gap_between(piece, one)) is not None
-    ]
+    gaps = [gap[0] for one in solid.placed if one.part in joint.held and (gap := gap_between(piece, one)) is not None]
     return f": the nearest stands {taking.fine(min(gaps))} clear of it" if gaps else ""
 
 
