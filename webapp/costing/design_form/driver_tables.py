@@ -5,8 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Final
 
-from webapp.costing.design_form.form_tables import LAYOUT_DRIVERS
-from webapp.costing.designs.drivers import WELD_DRIVERS
+from webapp.costing.designs.drivers import LAYOUT_DRIVERS, WELD_DRIVERS
 
 #: What the names in `of` are, for each driver: sections in which to look. Drivers that aren't here take no `of`.
 DRIVER_SECTIONS: Final[Mapping[str, tuple[str, ...]]] = {
