@@ -80,11 +80,13 @@ _ROWS: Final = [
     ("costing.design_form", "costing .measures .ledger .catalogue .designs", ""),
     ("costing.design_lines", "costing .measures .catalogue .designs .design_form", ""),
     ("costing.design_changes", "costing .measures .ledger .catalogue .jobs .designs .design_form", ""),
-    ("costing.takeoff", "costing .measures .trade .space .ledger .catalogue .settings .designs", ""),
+    ("costing.takeoff.placed", "costing .measures .space .ledger .designs", ""),
+    ("costing.takeoff", "costing .measures .trade .space .ledger .catalogue .settings .designs .takeoff.placed", ""),
     ("costing.takeoff.checks",
-     "costing .measures .trade .trade.loads .space .ledger .catalogue .designs .cutting.ask .takeoff", ""),
-    ("costing.takeoff.loads", "costing .measures .trade .trade.loads .ledger .catalogue .designs .takeoff"
-     " .takeoff.checks", ""),
+     "costing .measures .trade .trade.loads .space .ledger .catalogue .designs .cutting.ask .takeoff"
+     " .takeoff.placed", ""),
+    ("costing.takeoff.loads", "costing .measures .trade .trade.loads .space .ledger .catalogue .designs .takeoff"
+     " .takeoff.placed .takeoff.checks", ""),
     ("costing.items", "costing .measures .ledger .catalogue .settings .designs .takeoff .takeoff.checks"
      " .takeoff.loads", ""),
     ("costing.way_in", ".measures .trade.ways .ledger .settings .jobs .takeoff .items", ""),
@@ -196,7 +198,8 @@ _ROWS: Final = [
     ("plan_workers", "plan_worker settings", ""),
     # papers
     ("documents", "", ""),
-    ("documents.printing", "costing.measures costing.ledger costing.takeoff assets showing persistence.settings",
+    ("documents.printing",
+     "costing.measures costing.ledger costing.space costing.takeoff assets showing persistence.settings",
      "weasyprint babel"),
     ("documents.plans", "sums pictures", ""),
     ("documents.workshop",

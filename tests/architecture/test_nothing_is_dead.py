@@ -24,12 +24,6 @@ WANTED: Final = {
     "turn_about": "how parts are turned by degrees",
     "turn_of_rise": "how parts are turned by a rise in a run",
     "length_along": "how long what slopes is, rounded once",
-    "stick_between": "how splayed legs and braces are made",
-    "volume_of": "what a cut piece weighs by",
-    "saw_marks": "what a cut piece is sawn by",
-    "contacts_of_bodies": "where tilted parts touch",
-    "ends_met": "whether a tilted part meets at both ends",
-    "overlaps_of_bodies": "whether tilted parts stand in each other",
     "swept_free": "whether a drawer has its way",
     "swing_free": "whether a door has its swing",
 }

@@ -25,8 +25,8 @@ from webapp.seed import load_catalogue, load_designs
 
 STEP_NM = 100_000
 CODES = (
-    "bench_cabinet", "drying_rack", "hollow_core_top", "sheet_rack", "trestle_bench", "tube_frame_bench",
-    "wall_rail_storage", "ware_cart",
+    "bench_cabinet", "drying_rack", "hollow_core_top", "sheet_rack", "splayed_bench", "trestle_bench",
+    "tube_frame_bench", "wall_rail_storage", "ware_cart",
 )  # fmt: skip
 #: How many sizes in between are drawn for each design: all answers several times over.
 SAMPLES = 500 if LONG else 80
@@ -158,7 +158,7 @@ def test_the_usual_one_is_priced_whole_from_the_demo_stock(code: str) -> None:
     """Each answer stands in one item at least; every material has a price, every cut fits what is sold."""
     design = starters()[0][code]
     answers = list({name: list(choice.answers) for name, choice in design.choices.items()}.items())
-    most = max(len(each) for _, each in answers)
+    most = max((len(each) for _, each in answers), default=1)
     items = [
         {"id": f"item_{turn}", "design": code, "choices": {name: each[turn % len(each)] for name, each in answers}}
         for turn in range(most)

@@ -11,11 +11,10 @@ from typing import Any, Final, cast
 from webapp.costing.catalogue.kinds import Kind
 from webapp.costing.design_changes.in_words import in_lines, in_words, of_part
 from webapp.costing.design_changes.places import Place, places_of, put
+from webapp.costing.design_form.driver_tables import DRIVER_SECTIONS, INCLUDED
 from webapp.costing.design_form.form_tables import (
     AXES,
-    DRIVER_SECTIONS,
     FREE_IN_FORM_1,
-    INCLUDED,
     LIMIT_RULES,
     LONGEST_NAME,
     LOOKED_UP,

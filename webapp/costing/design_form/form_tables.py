@@ -9,7 +9,7 @@ from keyword import kwlist
 from typing import Final, Literal
 
 from webapp.costing.catalogue.kinds import CUT_STOCK, Kind
-from webapp.costing.designs.drivers import DRIVERS, LAYOUT_DRIVERS, WELD_DRIVERS
+from webapp.costing.designs.drivers import DRIVERS
 from webapp.costing.designs.formulas import AREA, FIRST_FUNCTIONS, FUNCTIONS, LENGTH, MASS, NUMBER, Dimension
 from webapp.costing.designs.model import Axis
 
@@ -354,10 +354,13 @@ SHORTER: Final[Mapping[str, Section]] = {**SECTIONS, **{
                                 answers=tuple(name for name in DRIVERS if name not in NEEDS_COUNT)),
                Field("used_over", "names", "What of the driver counts; all, where not given."),
                Field("used_when", "answer", "The answer under which it is used up; always, where not given.")),
-        _eased(PARTS, ("count",),
+        _eased(PARTS, ("count", "length"),
                Field("grain", "one_of", "Which way the grain runs; along timber, and free in a sheet, where not given.",
                      answers=("length", "width", "free")),
-               Field("four_corners", "words", "At the four corners of the whole, and how far in.")),
+               Field("four_corners", "words", "At the four corners of the whole, and how far in."),
+               Field("splayed", "words", "Degrees off plumb from the front and from the side, the feet outwards."),
+               Field("leans", "words", "Degrees off plumb to the right, left, back or front, all pieces alike."),
+               Field("cut", "words", "What its ends are cut to: square, level, or against a part.")),
         _eased(JOINTS, (), Field("into", "names", "The part or parts that it goes into.", required=True),
                Field("bites", "one_of", "What it bites into; lightly, where it holds little and no full bite is asked.",
                      answers=("solid", "sheet_edge", "sheet_face", "lightly"))),
@@ -384,43 +387,8 @@ SHORTER: Final[Mapping[str, Section]] = {**SECTIONS, **{
         USES,
     )
 }}  # fmt: skip
-#: Further fields of the whole form, by the one that they stand before.
-_BEFORE: Final[Mapping[str, tuple[Field, ...]]] = {
-    "loose": (Field("for_others", "yes_no", "Whether it is made to be put into other designs, seldom by itself."),),
-    "parts": (Field(USES.name, "section", USES.says),),
-    RENAMED: (Field(INSIDE, "inside", "The designs that are used in it, whole: the program keeps them there."),),
-}
-SHORTER_DESIGN: Final = replace(
-    DESIGN,
-    fields=(
-        *(
-            further
-            for one in DESIGN.fields
-            for further in (*_BEFORE.get(one.name, ()), replace(one, required=one.required and one.name != "closes"))
-        ),
-        Field("remarks", "section", "What whoever wrote it noted beside an entry, by the path of the entry."),
-    ),
-)  # fmt: skip
-
 
 
 def sections_of(form: object) -> Mapping[str, Section]:
     """The sections of a form as its tables say them."""
     return SHORTER if form == SHORT_FORM else SECTIONS
-
-
-#: What the names in `of` are, for each driver: sections in which to look. Drivers that aren't here take no `of`.
-DRIVER_SECTIONS: Final[Mapping[str, tuple[str, ...]]] = {
-    "parts": ("stock", "parts"),
-    **dict.fromkeys(LAYOUT_DRIVERS, ("stock", "parts")),
-    "banded_metres": ("stock", "parts"), "fastenings": ("joints",), "joints": ("joints",), "hardware": ("hardware",),
-    **dict.fromkeys(WELD_DRIVERS, ("joints",)), "surface_square_metres": ("surfaces",),
-    "tube_cuts": ("stock", "parts"), "tube_ends": ("stock", "parts"), "full_sheets": ("stock", "parts"),
-    "square_metres": ("finish",), "square_metres_by_coat": ("finish",), "square_metres_between_coats": ("finish",),
-    "pieces_by_coat": ("finish",), "glue_ups": ("stock", "parts"), "strips": ("stock", "parts"),
-    "planed_pieces": ("stock", "parts"),
-}  # fmt: skip
-#: What a step may include: what else some step would have to count.
-INCLUDED: Final = ("parts", "joints", "hardware", "finish")
-#: Drivers that say nothing without an `of`.
-NEEDS_OF: Final = ("fastenings", "joints", "hardware", "tube_cuts", "tube_ends", "surface_square_metres")

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Mapping
 from typing import Any, Final
 
-from webapp.costing.design_form.form_tables import AXES, DRIVER_SECTIONS, LIMIT_RULES, SHORTER, Field
+from webapp.costing.design_form.driver_tables import DRIVER_SECTIONS
+from webapp.costing.design_form.form_tables import AXES, LIMIT_RULES, SHORTER, Field
 from webapp.costing.design_form.roles_within import RolesWithin, limits_called, texts
 from webapp.costing.design_form.usual_steps import is_glue
 from webapp.costing.designs.formulas import name_words, split_pair
@@ -208,6 +210,10 @@ class PutIn(RolesWithin):
             return content if "/" in content and "N/" in content.replace("lbf/", "N/") else names.formula(content)
         if name == "four_corners" and isinstance(content, str):
             return names.inset(content)
+        if name == "cut" and isinstance(content, str):
+            return _CUT_PART.sub(lambda found: found[0] if found[0] in _CUT_WORDS else names.own(found[0]), content)
+        if name in ("splayed", "leans") and isinstance(content, str):
+            return _DEGREES.sub(lambda found: f"{names.formula(found[1])}{found[2]}", content)
         if name == "at" and isinstance(content, Mapping):
             return {axis: names.place(each, axis) if axis in AXES and isinstance(each, str) else each
                     for axis, each in content.items()}  # fmt: skip
@@ -346,6 +352,10 @@ class PutIn(RolesWithin):
         return found
 
 
+#: The words of a cut that name no part, and the degrees of a tilt before the way it goes.
+_CUT_PART: Final = re.compile(r"[a-z][a-z0-9_]*")
+_CUT_WORDS: Final = frozenset({"against", "and", "at", "the", "both", "ends", "start", "end", "square", "level"})
+_DEGREES: Final = re.compile(r"([^,]+?)( ?(?:degrees?|°) (?:from the|to the) [a-z]+)")
 _STANDS: Final = {field.name: field for field in SHORTER["uses"].fields}
 
 

@@ -30,9 +30,7 @@ from webapp.costing.design_form.read_entries import (
     read_hardware,
     read_joint,
     read_must,
-    read_operation,
     read_part,
-    read_supply,
     read_surface,
 )
 from webapp.costing.design_form.read_fields import Entry, Reading
@@ -49,6 +47,7 @@ from webapp.costing.design_form.read_uses import (
     within_use,
 )
 from webapp.costing.design_form.read_values import check_renamed, read_values
+from webapp.costing.design_form.read_work import read_operation, read_supply
 from webapp.costing.design_form.unfold import MOST_DEEP
 from webapp.costing.designs.canonical import document_digest, document_problems, plain_copy
 from webapp.costing.designs.formulas import LENGTH, NUMBER

@@ -18,10 +18,10 @@ from webapp.costing.design_form.form_tables import (
     PLACED_ONLY,
     SECTIONS,
     SHORTER,
-    SHORTER_DESIGN,
     Field,
     Section,
 )
+from webapp.costing.design_form.whole_form import SHORTER_DESIGN
 from webapp.costing.designs.canonical import LONGEST_TEXT
 from webapp.costing.designs.model import FACES
 from webapp.costing.measures.quantities import SYSTEMS

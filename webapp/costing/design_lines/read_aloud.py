@@ -45,6 +45,7 @@ _WORDS: Final[Mapping[str, tuple[Clause, ...]]] = {
         Clause("{length} long"), Clause("{runs.length:lies}"), Clause("{width} wide {runs.width:wide}"),
         Clause("{width} wide"), Clause("its width {runs.width:wide}"), Clause("{thickness} thick"),
         Clause("from left to right at {at.x}"), Clause("from front to back at {at.y}"), Clause("in height at {at.z}"),
+        Clause("splayed {splayed}, the feet outwards"), Clause("leaning {leans}"), Clause("its ends cut {cut}"),
         Clause("grain {grain:grain}"), Clause("{band.with:named} on {band.edges}"),
         Clause("mitred {mitres.start} degrees at the start"), Clause("mitred {mitres.end} degrees at the end"),
         Clause("longest on the {mitres.long}"), Clause("measured on the {mitres.measured} side"),

@@ -8,6 +8,7 @@ from fractions import Fraction
 from typing import Final, Literal
 
 from webapp.costing.catalogue.kinds import Kind
+from webapp.costing.designs.stations import Slanting, Stations
 from webapp.costing.ledger.formula import Expression
 from webapp.costing.measures.quantities import System
 
@@ -121,30 +122,6 @@ class Mitres:
     measured_long: bool
 
 
-#: How pieces stand along one axis: each at its own place; so many from end to end, with equal gaps, in the middle of
-#: equal shares or at a pitch; with the upper end at a place; in the middle of two; before the one and beyond the other;
-#: between the first two pieces of a part; in each of the bays between its pieces, one in the middle or one at both
-#: sides; or beyond each of its pieces, or before each.
-Pattern = Literal[
-    "at", "ends", "gaps", "shares", "pitch", "up_to", "middle", "around", "between", "bays", "bay_sides",
-    "beyond_each", "before_each",
-]  # fmt: skip
-
-
-@dataclass(frozen=True, slots=True)
-class Stations:
-    """Where the pieces of a part stand along one axis, said in words instead of by a formula of their number.
-
-    `formulas` are the places that the pattern goes by, in nm from the front left at the floor; `count` is how many
-    stand there, one to each formula of 'at' where it isn't given; `beside` is the part by whose pieces it stands.
-    """
-
-    pattern: Pattern
-    formulas: tuple[Expression, ...]
-    count: Expression | None = None
-    beside: str = ""
-
-
 @dataclass(frozen=True, slots=True)
 class Part:
     """A kind of part, written once however many there are.
@@ -155,7 +132,7 @@ class Part:
     one at each crossing of the stations. `joint_length` and `joint_width` are what tenons, tongues and housings add to
     the blank. `layers` blanks are glued to make one part. All parts of one thing with the same word in `together` come
     from one sheet, under the answer `together_when` or always. What stands `within` a use is told for one
-    place of it.
+    place of it. One that is `slanting` has no length of its own.
     """
 
     name: str
@@ -180,6 +157,7 @@ class Part:
     together_when: str = ""
     stations: Mapping[Axis, Stations] = field(default_factory=dict)
     within: str = ""
+    slanting: Slanting | None = None
 
 
 @dataclass(frozen=True, slots=True)

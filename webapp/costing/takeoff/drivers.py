@@ -159,7 +159,7 @@ def _tubes(taken: Taken, of: tuple[str, ...]) -> list[MadePart]:
 
 def _tube_cuts(taking: Taking, taken: Taken, of: tuple[str, ...], key: str) -> list[Figure]:
     return [
-        one.taken.count if one.taken.mitres is None else _pieces(taking, one, key, 2, "cuts")
+        _pieces(taking, one, key, 2, "cuts") if one.taken.is_bevelled else one.taken.count
         for one in _tubes(taken, of)
     ]
 

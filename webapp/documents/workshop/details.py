@@ -49,7 +49,7 @@ def _sizes(part: PartTaken) -> tuple[int, int, int] | None:
     length = int((part.long_point or part.length).value)
     width = int(part.width.value) if part.width is not None else 0
     thickness = int(part.thickness.value) if part.thickness is not None else 0
-    if part.boxes and not (width and thickness):
+    if part.boxes and part.sawn is None and not (width and thickness):
         extent = sorted(part.boxes[0].extent)
         thickness, width = thickness or extent[0], width or extent[1]
     return (length, width, thickness) if length and width and thickness else None
@@ -64,7 +64,7 @@ def _notes(part: PartTaken, material: Material | None, banded: Sequence[Edge], s
         notes.append(f"{part.layers} layers of one part")
     if part.strips > 1:
         notes.append(f"glued up of {part.strips} strips")
-    notes += [mitre_words(part, system)] if part.mitres else []
+    notes += [mitre_words(part, system)] if part.is_bevelled else []
     return tuple(notes)
 
 

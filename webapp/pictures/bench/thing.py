@@ -65,14 +65,15 @@ def thing_of(taken: TakeOff, numbers: Mapping[str, int] | None = None, made: Mad
     for part in taken.parts:
         axis = "" if part.kind is not Kind.BOARD else _grain_axis(taken, part.name, part.grain)
         placed = taken.design.parts[part.name]
-        pieces += [
-            piece_of(
-                box,
-                (_grain(box, axis) if axis else ())
-                + hole_strokes(box, placed.length_axis, placed.width_axis, made.get(part.name, ())),
-            )
-            for box in part.boxes if min(box.extent) > 0
-        ]  # fmt: skip
+        for box in part.boxes:
+            # What stands aslant is drawn bare: its marks would lie in the box around it.
+            strokes: tuple[tuple[int, Point, Point], ...] = ()
+            if not box.corners:
+                strokes = (_grain(box, axis) if axis else ()) + hole_strokes(
+                    box, placed.length_axis, placed.width_axis, made.get(part.name, ())
+                )
+            if min(box.extent) > 0:
+                pieces.append(piece_of(box, strokes))
     fitted = [one for one in taken.hardware if one.count.value and _role_kind(taken, one.name) is Kind.PIECE]
     without = tuple(dict.fromkeys(_role_words(taken, one.name) for one in fitted))
     return Thing(
