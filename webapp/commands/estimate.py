@@ -164,7 +164,7 @@ def _money(estimate: Estimate, shower: Shower) -> Iterator[str]:
 
 
 def _warnings(estimate: Estimate) -> Iterator[str]:
-    """What deserves a look though the total is whole: old prices, warnings, checks that did not pass, what is not known."""
+    """What deserves a look though the total is whole: old prices, warnings, checks that don't pass."""
     said = [problem.message for problem in estimate.problems if problem.severity != "failure"]
     said += [doubt.sentence for doubt in estimate.basis.doubts if doubt.amount is not None]
     said += [check.sentence for _, check in estimate.checks if check.outcome in ("failure", "warning")]
