@@ -27,7 +27,7 @@ from webapp.persistence.jobs.records import create_job, load_job, save_job
 from webapp.persistence.quotes.records import coming_quote, issue_quote
 from webapp.persistence.rack.holds import say_of_quote
 from webapp.persistence.settings.shop import Shop, load_shop
-from webapp.seed import load_catalogue, load_designs, load_suppliers
+from webapp.seed import load_catalogue, load_designs, load_designs_for_others, load_suppliers
 
 #: Ids of the demo's jobs follow from this and their names, so that a link to one works in every demo.
 _JOB_IDS: Final = UUID("0c7b2f9e-52a4-5d1f-8c35-6f0d3b7a9e21")
@@ -65,7 +65,7 @@ def _load(session: Session, day: _Day) -> None:
             at=now,
         )
     _keep_catalogue(session, load_catalogue(day.today), now)
-    for design in load_designs():
+    for design in (*load_designs(), *load_designs_for_others()):
         code, name = str(design["design"]), str(design["name"])
         save_design_version(session, code, name, design, document_digest(design), at=now, note=STARTED_FROM)
     customers = {

@@ -9,6 +9,7 @@ from typing import Final
 
 import yaml
 
+from webapp.costing.design_form.form_tables import INSIDE
 from webapp.costing.design_form.schema import arrange
 from webapp.costing.design_lines.lines import LONGEST_LINE, entry_of, line_of, settled
 from webapp.costing.design_lines.table import ANSWERED, ONE_LINE, has_lines
@@ -276,11 +277,12 @@ def write_text(document: Mapping[str, object]) -> str:
 
 
 def write_design_text(document: Mapping[str, object]) -> str:
-    """A design's document as text, in the form's own order whatever the order in the document.
+    """A design's document as text, in the form's own order whatever the order in the document. Of the designs that are
+    used in it the text has the codes alone.
 
     In the form of lines an entry is one, and its remarks stand before it; what no line can say stands in brackets.
     """
-    arranged = arrange(document)
+    arranged = arrange({name: held for name, held in document.items() if name != INSIDE})
     if not _is_line_form(document):
         return write_text(arranged)
     held = arranged.get("remarks")

@@ -25,7 +25,7 @@ from webapp.estimating import gather_inputs
 from webapp.persistence.database.database import open_database, refuse_newer
 from webapp.persistence.settings.shop import Shop, find_shop
 from webapp.running import utc_now
-from webapp.seed import load_catalogue, load_designs, read_catalogue
+from webapp.seed import load_catalogue, load_designs, load_designs_for_others, read_catalogue
 from webapp.settings import Settings
 
 Where = Literal["data", "demo"]
@@ -81,7 +81,7 @@ def _from_shop(form: Mapping[str, Any], where: Where | None, settings: Settings)
         if where == "data":
             raise FormError((Problem("shop", f"The data folder {settings.data_folder} holds no shop yet."),))
     catalogue = load_catalogue(utc_now().date())
-    designs = {str(design["design"]): design for design in load_designs()}
+    designs = {str(design["design"]): design for design in (*load_designs(), *load_designs_for_others())}
     return Inputs(form, _by_item(form, designs), catalogue, default_rates(), "metric", 2, {})
 
 

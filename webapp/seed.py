@@ -10,6 +10,7 @@ from dataclasses import dataclass, field
 from datetime import date, timedelta
 from decimal import Decimal
 from fractions import Fraction
+from pathlib import Path
 from typing import Final
 from uuid import UUID, uuid5
 
@@ -17,6 +18,7 @@ from webapp.costing.catalogue.kinds import KINDS, Kind, Property
 from webapp.costing.catalogue.materials import Catalogue, Comes, Material, Offer, PriceSeen
 from webapp.costing.catalogue.order_terms import NO_TERMS, OrderTerms, read_weekdays
 from webapp.costing.catalogue.tags import read_tags
+from webapp.costing.design_changes.attach import attach, used_in
 from webapp.costing.errors import FormError, MeasureError, Problem
 from webapp.costing.measures.amounts import parse_amount
 from webapp.costing.measures.trade_words import in_trade_words
@@ -26,6 +28,7 @@ from webapp.paths import SEED_DATA
 
 MATERIALS_FILE: Final = SEED_DATA / "materials.yaml"
 DESIGNS_FOLDER: Final = SEED_DATA / "designs"
+FOR_OTHERS_FOLDER: Final = DESIGNS_FOLDER / "for_others"
 
 #: An offer's id follows from what it is, so that every store that begins with the demo shop has the same ones.
 _OFFER_IDS: Final = UUID("5f6c1c52-6d0e-5c0b-9d3f-2a7d5f0c8e11")
@@ -346,10 +349,28 @@ def load_suppliers() -> tuple[SupplierNamed, ...]:
 
 
 def load_designs() -> tuple[dict[str, object], ...]:
-    """The starter designs as documents of the design form, by their file names, in the shop's trade words. Raises
-    FormError."""
-    files = sorted(DESIGNS_FOLDER.glob("*.yaml"))
-    return tuple(_in_the_shops_words(_document(file.read_text(encoding="utf-8"))) for file in files)
+    """The starter designs as documents of the design form, by their file names, in the shop's trade words; what they
+    are put together from stands in them. Raises FormError."""
+    return _with_what_they_use(_documents(DESIGNS_FOLDER))
+
+
+def load_designs_for_others() -> tuple[dict[str, object], ...]:
+    """The designs that the program has to be put into others, as load_designs. Raises FormError."""
+    return _with_what_they_use(_documents(FOR_OTHERS_FOLDER))
+
+
+def _documents(folder: Path) -> list[dict[str, object]]:
+    return [_in_the_shops_words(_document(file.read_text(encoding="utf-8"))) for file in sorted(folder.glob("*.yaml"))]
+
+
+def _with_what_they_use(documents: list[dict[str, object]]) -> tuple[dict[str, object], ...]:
+    if not any(used_in(document) for document in documents):
+        return tuple(documents)
+    library = {str(one["design"]): one for one in _documents(FOR_OTHERS_FOLDER)}
+    attached = [attach(document, library.get) for document in documents]
+    if problems := tuple(problem for _, found in attached for problem in found):
+        raise FormError(problems)
+    return tuple(document for document, _ in attached)
 
 
 def _in_the_shops_words(document: dict[str, object]) -> dict[str, object]:

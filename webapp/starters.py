@@ -25,10 +25,11 @@ from webapp.persistence.designs.records import (
     list_versions,
     load_design,
     save_design_version,
+    usual_materials,
 )
 from webapp.persistence.foundation.errors import NotKept
 from webapp.persistence.foundation.turns import take_turn
-from webapp.seed import load_catalogue, load_designs
+from webapp.seed import load_catalogue, load_designs, load_designs_for_others
 
 #: What stands as the source of a value that belongs to the invented shop: it is a figure to begin with.
 TO_BEGIN_WITH: Final = "a figure to begin with that nobody measured: put in what you measure"
@@ -63,7 +64,7 @@ def take_starters(session: Session, *, at: datetime, by: UUID | None = None) -> 
     """
     designs = materials = 0
     take_turn(session, "materials")
-    for document in load_designs():
+    for document in (*load_designs(), *load_designs_for_others()):
         code, name = str(document["design"]), str(document["name"])
         try:
             load_design(session, code)
@@ -103,9 +104,7 @@ def take_starter(session: Session, code: str, *, at: datetime, by: UUID | None =
     save_design_version(
         session, code, str(document["name"]), document, document_digest(document), at=at, by=by, note=STARTED_FROM
     )
-    roles = document["stock"]
-    assert isinstance(roles, Mapping)
-    for usual in dict.fromkeys(str(role["usual"]) for role in roles.values()):
+    for usual in sorted(usual_materials(document)):
         begun = _starters().materials.get(usual)
         if begun is not None:
             _tag(session, begun, at=at, by=by)
@@ -129,7 +128,7 @@ def _tag(session: Session, begun: Material, *, at: datetime, by: UUID | None) ->
 @lru_cache(maxsize=len(get_args(TradeWords)))
 def _designs(words: TradeWords) -> dict[str, Mapping[str, object]]:
     with writing_as(replace(manner(), words=words)):
-        return {str(document["design"]): document for document in load_designs()}
+        return {str(document["design"]): document for document in (*load_designs(), *load_designs_for_others())}
 
 
 def usual_size(code: str, system: System) -> Mapping[str, Fraction]:

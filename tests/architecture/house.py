@@ -60,7 +60,7 @@ _ROWS: Final = [
     ("costing.space", "costing .measures", ""),
     ("costing.trade.loads", ".measures .trade", ""),
     ("costing.trade.ways", ".trade", ""),
-    ("costing.ledger", "costing .measures .trade", ""),
+    ("costing.ledger", "costing .measures .trade .trade.loads", ""),
     ("costing.catalogue", ".measures .trade", ""),
     ("costing.tables", "costing .measures", ""),
     ("costing.prices", "costing .measures .catalogue .tables", ""),
@@ -81,12 +81,16 @@ _ROWS: Final = [
     ("costing.design_lines", "costing .measures .catalogue .designs .design_form", ""),
     ("costing.design_changes", "costing .measures .ledger .catalogue .jobs .designs .design_form", ""),
     ("costing.takeoff", "costing .measures .trade .space .ledger .catalogue .settings .designs", ""),
-    ("costing.takeoff.checks", "costing .measures .trade .ledger .catalogue .designs .takeoff", ""),
-    ("costing.items", "costing .measures .ledger .catalogue .settings .designs .takeoff .takeoff.checks", ""),
+    ("costing.takeoff.checks",
+     "costing .measures .trade .trade.loads .space .ledger .catalogue .designs .cutting.ask .takeoff", ""),
+    ("costing.takeoff.loads", "costing .measures .trade .trade.loads .ledger .catalogue .designs .takeoff"
+     " .takeoff.checks", ""),
+    ("costing.items", "costing .measures .ledger .catalogue .settings .designs .takeoff .takeoff.checks"
+     " .takeoff.loads", ""),
     ("costing.way_in", ".measures .trade.ways .ledger .settings .jobs .takeoff .items", ""),
     ("costing.plans",
-     "costing .measures .trade .catalogue .settings .items .cutting.ask .cutting.saw .cutting.hand .cutting.sheets"
-     " .cutting.lengths", ""),
+     "costing .measures .trade .trade.loads .ledger .catalogue .settings .jobs .takeoff .items .cutting.ask"
+     " .cutting.saw .cutting.hand .cutting.sheets .cutting.lengths", ""),
     ("costing.supplier_choice", ".cutting.bounds", "numpy highspy"),
     ("costing.buying",
      "costing .measures .trade .ledger .catalogue .settings .items .plans .cutting .cutting.ask .cutting.saw"
@@ -100,8 +104,8 @@ _ROWS: Final = [
     ("costing.job_price", "costing .measures .ledger .settings .jobs .buying .hours .cost_range", ""),
     ("costing.extras", ".measures .ledger .catalogue .settings .jobs .takeoff .items .buying .hours .job_price", ""),
     ("costing.estimate",
-     "costing .measures .ledger .catalogue .settings .designs .design_form .jobs .part_lists .takeoff .items .plans"
-     " .buying .hours .cost_range .job_price .extras .way_in .cutting.ask .cutting.hand", ""),
+     "costing .measures .ledger .catalogue .settings .designs .design_form .jobs .part_lists .takeoff"
+     " .items .plans .buying .hours .cost_range .job_price .extras .way_in .cutting.ask .cutting.hand", ""),
     ("costing.made_before",
      ".measures .catalogue .settings .hours .cost_range .estimate", ""),
     ("costing.in_hand", "costing .measures .catalogue .settings .cutting.ask .estimate", ""),
@@ -116,7 +120,7 @@ _ROWS: Final = [
     ("remembered", "", ""),
     ("benches", "remembered costing.catalogue costing.measures costing.settings costing.takeoff pictures.bench", ""),
     ("design_text", "costing costing.designs costing.design_form costing.design_lines", "yaml"),
-    ("seed", "costing costing.measures costing.catalogue paths design_text", "yaml"),
+    ("seed", "costing costing.measures costing.catalogue costing.design_changes paths design_text", "yaml"),
     ("example_job", "costing.measures costing.settings costing.estimate seed", ""),
     ("sent_pictures", "costing.measures", "PIL"),
     ("sent_workbook", "costing.tables", ""),

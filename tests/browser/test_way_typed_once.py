@@ -1,4 +1,4 @@
-"""In Chromium: the way to a customer's place is typed once, by keys, and the next job there is held against it."""
+"""In Chromium: the way to a customer's place is typed once, by keys, and each of their jobs is held against it."""
 
 from __future__ import annotations
 

@@ -21,7 +21,7 @@ from webapp.persistence.quotes.records import list_quotes, load_quote, quotes_of
 from webapp.persistence.settings.shop import load_shop
 from webapp.running import utc_now
 from webapp.seed import load_catalogue as read_seed_catalogue
-from webapp.seed import load_designs
+from webapp.seed import load_designs, load_designs_for_others
 
 
 def _today(database: Database) -> date:
@@ -46,7 +46,8 @@ def test_the_stock_in_the_store_is_the_one_in_the_seed_data(demo_database: Datab
 def test_the_designs_in_the_store_are_the_ones_in_the_seed_data(demo_database: Database) -> None:
     with demo_database.reading() as session:
         kept = {one.code: load_design(session, one.code) for one in list_designs(session)}
-    assert {code: one.document for code, one in kept.items()} == {str(one["design"]): one for one in load_designs()}
+    given = (*load_designs(), *load_designs_for_others())
+    assert {code: one.document for code, one in kept.items()} == {str(one["design"]): one for one in given}
     assert all(one.digest == document_digest(one.document) for one in kept.values())
 
 

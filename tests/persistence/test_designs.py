@@ -15,12 +15,15 @@ from sqlalchemy.orm import Session
 from webapp.design_text import read_text
 from webapp.persistence.database.database import Database
 from webapp.persistence.designs.records import (
+    designs_with_inside,
     list_designs,
     list_versions,
     load_design,
     load_design_document,
+    newest_document,
     retire_design,
     save_design_version,
+    usual_materials,
 )
 from webapp.persistence.foundation.column_types import canonical_json
 from webapp.persistence.foundation.errors import NotKept
@@ -93,3 +96,28 @@ def test_a_retired_design_leaves_the_list_but_is_still_found(shop_database: Data
         assert len(list_designs(session)) == 1
         with pytest.raises(NotKept):
             retire_design(session, "table", at=NOW)
+
+
+def test_designs_for_others_come_last_and_those_that_hold_one_are_found(shop_database: Database) -> None:
+    drawer: dict[str, object] = {
+        "form": "2", "for_others": "yes", "stock": {"board": {"usual": "ply"}, "screw": {"usual": "screw_4"}},
+    }  # fmt: skip
+    chest: dict[str, object] = {
+        "form": "2", "stock": {"oak": {"usual": "oak"}}, "inside": {"drawer": drawer},
+        "uses": {"low": {"design": "drawer", "materials": {"board": "oak"}}, "high": {"design": "drawer"}},
+    }  # fmt: skip
+    with shop_database.writing() as session:
+        _save(session, "drawer", "A drawer", drawer)
+        _save(session, "chest", "Chest", chest)
+        _save(session, "bench", "Zigzag bench", {"form": "1", "says": '"for_others":"yes"'})
+    with shop_database.reading() as session:
+        listed = list_designs(session)
+        assert [(one.code, one.for_others) for one in listed] == [("chest", False), ("bench", False), ("drawer", True)]
+        assert [one.code for one in designs_with_inside(session, "drawer")] == ["chest"]
+        assert designs_with_inside(session, "chest") == ()
+        assert newest_document(session, "drawer") == drawer
+        assert newest_document(session, "stool") is None
+    # Of its board and screws one use has its own board, and both have their screws.
+    assert usual_materials(chest) == {"oak", "ply", "screw_4"}
+    chest["uses"] = {"low": {"design": "drawer", "materials": {"board": "oak"}}}
+    assert usual_materials(chest) == {"oak", "screw_4"}

@@ -79,6 +79,7 @@ def _of_helpers() -> Iterator[tuple[Least, tuple[str, ...], str]]:
         (GET, "/designs/{code}/text"),
         (BOTH, "/designs/{code}/edit"),
         (POST, "/designs/{code}/retire"),
+        (POST, "/designs/{code}/put-in"),
         (GET, "/materials"),
         (GET, "/materials.{form}"),
         (BOTH, "/materials/new"),

@@ -9,7 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from tests.harness.examples import examples
-from webapp.costing.design_form.form_tables import SECTIONS
+from webapp.costing.design_form.form_tables import SHORTER as SECTIONS
 from webapp.costing.design_lines.lines import LONGEST_LINE, MOST_SAID, entry_of, line_of, settled
 from webapp.costing.design_lines.table import ANSWERED, ONE_LINE, clauses_of
 
@@ -73,6 +73,15 @@ EXAMPLES: list[tuple[str, str, Any]] = [
      {"that": "opening >= 2 * gap", "severity": "warning", "when": "open_back",
       "says": "The opening is {opening}; 5\" or \"more\": try less."}),
     ("closes", "x length; y depth; z height - lift", {"x": "length", "y": "depth", "z": "height - lift"}),
+    ("uses", "drawer_box; width inner_width; height 120 mm; material board box_board; choice bottom grooved; "
+     "x side.right; z 3 from 100 mm every 130 mm; mirrored x; when deep",
+     {"design": "drawer_box", "sizes": {"width": "inner_width", "height": "120 mm"},
+      "materials": {"board": "box_board"}, "choices": {"bottom": "grooved"},
+      "at": {"x": "side.right", "z": "3 from 100 mm every 130 mm"}, "mirrored": ["x"],
+      "when": "deep"}),
+    ("uses", "foot; says Feet; high least(a, b), wide 2 in; count 4; four corners inset 5 mm",
+     {"design": "foot", "says": "Feet", "sizes": {"high": "least(a, b)", "wide": "2 in"}, "count": "4",
+      "four_corners": "inset 5 mm"}),
     ("parts", '"Leg; left"; 4 of leg_stock; together "when wide"',
      {"says": "Leg; left", "count": "4", "stock": "leg_stock", "together": "when wide"}),
 ]  # fmt: skip

@@ -21,6 +21,7 @@ from webapp.costing.estimate.estimate import Estimate
 from webapp.costing.estimate.snapshot import Inputs, estimate_inputs, read_snapshot, write_snapshot
 from webapp.costing.ledger.dividing import divide
 from webapp.costing.ledger.working import Working
+from webapp.costing.measures.written import System
 from webapp.costing.settings.table import SETTINGS_BY_NAME
 from webapp.costing.settings.typed import read_setting, show_setting, write_setting
 from webapp.job_file import load_job_file
@@ -285,8 +286,11 @@ def test_a_part_that_no_sheet_holds_is_said_in_the_shops_own_unit() -> None:
     )
     catalogue = replace(catalogue, offers={**catalogue.offers, "thick_sheet": small})
     start = inputs(cabinets(), catalogue=catalogue)
-    assert said(estimate_inputs(replace(start, system="metric")), "fit no offered size", " mm as a blank")
-    assert said(estimate_inputs(replace(start, system="inch")), "fit no offered size", " in as a blank")
+    both: tuple[tuple[System, str], ...] = (("metric", " mm as a blank"), ("inch", " in as a blank"))
+    for system, unit in both:
+        found = estimate_inputs(replace(start, system=system))
+        assert said(found, "fit no offered size")
+        assert any(unit in check.sentence for _, check in found.checks if check.outcome == "failure")
 
 
 def test_what_a_customer_pays_for_a_card_is_in_no_floor() -> None:

@@ -11,6 +11,7 @@ from typing import Any
 import pytest
 
 from tests.reference.golden_figures import DAY
+from webapp.costing.design_form.reader import read_design
 from webapp.costing.estimate.estimate import Estimate
 from webapp.costing.estimate.snapshot import Inputs, estimate_inputs
 from webapp.costing.settings.rates import OperationRate, Rates
@@ -31,7 +32,11 @@ def estimated(items: Mapping[str, Mapping[str, Any]], rates: Rates = RATES, **as
 def with_steps(design: str, **steps: Mapping[str, object]) -> dict[str, Any]:
     """A starter with these steps instead of its own."""
     changed: dict[str, Any] = json.loads(json.dumps(DESIGNS[design]))
-    changed["operations"] = {name: {"says": name, **step} for name, step in steps.items()}
+    own, problems = read_design(changed)
+    assert own is not None, problems
+    # Steps that follow from what a short form holds are there unless they are switched off.
+    off = {} if own.form == "1" else {name: {"off": "yes"} for name in own.operations}
+    changed["operations"] = {**off, **{name: {"says": name, **step} for name, step in steps.items()}}
     return changed
 
 
@@ -102,6 +107,8 @@ def test_two_roles_of_one_material_share_its_plan() -> None:
         legs={"driver": "saw_cuts", "of": "leg_stock"},
         rails={"driver": "saw_cuts", "of": "rail_stock"},
     )
+    # Legs of planks would not fit where the starter says how thick they have to be.
+    del design["stock"]["leg_stock"]["needs"]
     found = estimated({"one": design}, rates_of("legs", "rails"), one={"materials": {"leg_stock": "softwood_2x4"}})
     (whole,) = [one.plan.cuts for one in found.bought if one.plan and one.material.code == "softwood_2x4"]
     assert units(found) == {"legs": Fraction(whole * 4, 27), "rails": Fraction(whole * 23, 27)}

@@ -240,6 +240,11 @@ def two_lengths(start: Inputs) -> Inputs:
     )
 
 
+def in_short_form(start: Inputs) -> Inputs:
+    """The same design in the form in which all is looked over."""
+    return replace(start, designs={name: {**design, "form": "2"} for name, design in start.designs.items()})
+
+
 def by_a_door(start: Inputs) -> Inputs:
     """The cabinet goes in by a door that leaves it 100 mm."""
     return replace(start, job={**start.job, "way": {"door_width": "700 mm", "door_height": "1000 mm"}})
@@ -271,11 +276,15 @@ OF_THEIR_OWN: Mapping[str, Own] = {
         )
     },
     "two_person_kg": Own("tube_frame_bench", to=90),
-    "one_person_length": Own(to=500 * MM),
+    "one_person_length": Own(to=500 * MM, change=in_short_form),
+    "one_person_kg": Own(to=60, change=in_short_form),
     "way_spare": Own(to=200 * MM, change=by_a_door),
-    "one_person_kg": Own(to=60),
     "bite_sheet": Own("bench_cabinet"),
+    "driver_length": Own("bench_cabinet"),
     "bench_sag": Own("trestle_bench"),
+    "moisture_swing": Own("trestle_bench", to=8, change=in_short_form),
+    "wall_screw_kg": Own("wall_rail_storage", to=2, change=in_short_form),
+    "lift_to": Own("trestle_bench", to=900 * MM, change=in_short_form),
     "glue_spread": Own(change=unsaid("glue", "spread")),
     "glue_grams_per_litre": Own(change=unsaid("glue", "grams_per_litre")),
     "transfer_brush": Own(settings={"finish_method": 0}),

@@ -149,15 +149,20 @@ def test_a_run_shorter_than_two_end_distances_holds_two_and_warns() -> None:
 def test_parts_that_overlap_are_named_and_make_the_whole_incomplete() -> None:
     found = take(changed(values__shelf_play="-1 * plate"))
     overlap = said(found, "parts.side")
-    assert overlap == "The parts “Side” 1 and “Shelf” 1 overlap (4 such pairs in all)."
+    assert overlap == (
+        "The parts “Side” 1 and “Shelf” 1 overlap by a space 0.8 mm wide, 294.4 mm deep and 17.8 mm high "
+        "(4 such pairs in all)."
+    )
     assert [one.severity for one in found.problems] == ["failure"]
     assert check(found, "clear").outcome == "failure"
 
 
 def test_a_joint_whose_parts_stand_apart_is_named() -> None:
     loose = take(changed(joints__corners={**corners(), "into": "shelf"}))
+    # The lower shelf lies a third of the room inside above the bottom: (720 - 2 x 17.8) / 3.
     assert check(loose, "touch/corners").sentence == (
-        "Carcass corners: “Top and bottom” 1 touches no “Shelf” (2 such pieces in all)."
+        "Carcass corners: “Top and bottom” 1 touches no “Shelf”: the nearest stands 228.1 mm clear of it "
+        "(2 such pieces in all)."
     )
     held = take(changed(joints__corners={**corners(), "into": "shelf", "touches": "no"}))
     assert check(held, "touch").outcome == "pass"

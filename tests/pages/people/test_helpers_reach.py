@@ -41,7 +41,8 @@ OWNERS: Final = [one for one in SETTINGS if not one.work and one.quantity in ("p
 OF_NO_JOB: Final = {
     ("POST", "/sign-out"), ("GET", "/your-sign-in"), ("POST", "/your-sign-in"), ("POST", "/your-sign-in/everywhere"),
     ("GET", "/designs/new"), ("POST", "/designs/new"), ("POST", "/designs/{code}/edit"),
-    ("POST", "/designs/{code}/retire"), ("GET", "/materials/new"), ("POST", "/materials/new"),
+    ("POST", "/designs/{code}/retire"), ("POST", "/designs/{code}/put-in"),
+    ("GET", "/materials/new"), ("POST", "/materials/new"),
     ("POST", "/materials/{code}/edit"), ("POST", "/materials/{code}/retire"),
     ("GET", "/materials/{code}/offers/new"), ("POST", "/materials/{code}/offers/new"),
     ("GET", "/materials/{code}/offers/{offer_id}/edit"), ("POST", "/materials/{code}/offers/{offer_id}/edit"),

@@ -113,6 +113,9 @@ def test_of_an_untagged_material_it_is_said_what_to_type_and_then_it_fits(demo_c
     address, page = put(demo_client, "ware_cart", "swivel_castor", "twin_wheel_castor")
     doubt = "Not known whether “Twin-wheel castor” (twin_wheel_castor) fits “Swivel castors with brake”: no tag says"
     assert doubt in page
+    # It bears a mark of its own, in words and by its hatch.
+    assert '<div class="note unknown">' in page
+    assert "Not known, " in page
     assert "Type “swivel castor” under its tags if it is a swivel castor." in page
     assert options(page, ".swivel_castor")[0] == ("twin_wheel_castor", "Twin-wheel castor (not known to fit)")
     left = unescape(demo_client.get(f"{places(page)}?place=fixed_castor").text)

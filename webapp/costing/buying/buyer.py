@@ -199,7 +199,7 @@ class Buyer:
         answer = self._answer(requirement, offers)
         if answer.unpinned:
             self.problems.append(Problem(f"materials.{requirement.material.code}", answer.unpinned, "warning"))
-        self.problems += [*unplaced(requirement, answer.plan, self.system), *spliced(requirement, answer.plan)]
+        self.problems += [*unplaced(requirement, answer.plan), *spliced(requirement, answer.plan)]
         bought, cut = counts_bought(answer.request.stocks, answer.plan), counts_cut(answer.plan)
         for offer in offers:
             self._say_no_fewer(requirement, offer, cut[offer.id], bought.get(offer.id, 0))

@@ -7,20 +7,17 @@ from collections.abc import Iterator
 from webapp.costing.cutting.ask.model import LengthPlan
 from webapp.costing.errors import Problem
 from webapp.costing.items.requirements import Requirement
-from webapp.costing.measures.written import System, format_length
 from webapp.costing.plans.requests import Plan
 
 
-def unplaced(requirement: Requirement, plan: Plan, system: System) -> Iterator[Problem]:
-    """Blanks that are left out of the purchase, each with its size."""
+def unplaced(requirement: Requirement, plan: Plan) -> Iterator[Problem]:
+    """Blanks that are left out of the purchase; by how much they miss what is sold is said of the part itself."""
     for left in plan.unplaced:
         piece = requirement.pieces[int(left.piece)]
-        sides = [piece.part.blank_length, *([piece.part.blank_width] if piece.part.blank_width else [])]
-        blank = " x ".join(format_length(int(side.value), system) for side in sides)
         yield Problem(
             f"items.{piece.item}.parts.{piece.part.name}",
-            f"{left.count} of “{piece.part.says}” ({blank} as a blank) fit no offered size of "
-            f"{requirement.material.name}; they are left out of the purchase.",
+            f"{left.count} of “{piece.part.says}” fit no offered size of {requirement.material.name}; they are left "
+            "out of the purchase.",
         )
 
 

@@ -109,6 +109,7 @@ _DENSITY: Final = _p(
     "density", "Density", "density", hint="For weights; without it the weight leaves this material out."
 )
 _STIFFNESS: Final = _p("stiffness", "Stiffness along the grain", "stiffness", hint="For how far a shelf sags.")
+_SHEAR: Final = _p("shear_modulus", "Shear modulus", "stiffness", hint="For how far a hollow core sags.")
 _PACK: Final = _p("count", "Pieces in a pack", "number", True)
 _IN_PACKS: Final = _p("pack", "Sold in packs of", "number", hint="Empty: single ones. The price stays that of one.")
 
@@ -125,10 +126,12 @@ KINDS: Final[Mapping[Kind, KindRow]] = {
         properties=(
             _p("thickness", "Thickness as measured", "length", True, "Parts that fit between others use this one."),
             _p("thinnest", "Thinnest it may come", "length", hint="Screws are checked against this."),
+            _p("thickest", "Thickest it may come", "length", hint="Whether screws still bite is checked against this."),
             _p("grain", "Has a grain", "yes_no", hint="Parts that ask for it are then cut along the sheet."),
             _DENSITY,
             _STIFFNESS,
             _p("stiffness_across", "Stiffness across the grain", "stiffness"),
+            _SHEAR,
         ),
         sizes=(
             _p("length", "Sheet length", "length", True, "Along the grain."),
@@ -233,6 +236,8 @@ KINDS: Final[Mapping[Kind, KindRow]] = {
         properties=(
             _p("mass", "Weight of one", "mass"),
             _p("rated_load", "Rated load", "mass"),
+            _p("wheel", "Castor: diameter of its wheel", "length"),
+            _p("swing", "Castor: wheel beside its pivot by", "length", hint="Where it swivels; for tipping."),
             _BOUGHT_IN,
             _p(
                 "fits_width", "For a tube as wide as", "length", hint="Outside. A plug then follows the tube it closes."

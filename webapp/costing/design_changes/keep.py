@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import Any, Literal, cast
 
+from webapp.costing.design_form.unfold import Unfolded
 from webapp.costing.designs.canonical import plain_copy
 from webapp.costing.designs.formulas import split_pair
 from webapp.costing.designs.model import Design, Size
@@ -57,12 +58,28 @@ def keep_as_design(
     for role in design.roles.values():
         code = item.materials.get(role.name, "")
         if code and code != role.usual:
-            document["stock"][role.name]["usual"] = code
+            _role_of(document, role.name)["usual"] = code
     for choice in design.choices.values():
         answer = item.choices.get(choice.name, "")
         if answer in choice.answers and answer != choice.usual:
             document["choices"][choice.name]["usual"] = answer
     return document, tuple(problems)
+
+
+def _role_of(document: dict[str, Any], name: str) -> dict[str, Any]:
+    """A stock role of the document. One that a design used in it brings becomes a role of the document itself, under
+    the same name, that fills it."""
+    if name not in document["stock"]:
+        unfolded = Unfolded(document)
+        use = unfolded.origins[f"stock.{name}"].rpartition(".")[2]
+        own = name.removeprefix(f"{use}_")
+        entry = document["uses"][use]
+        entry["materials"] = {**entry.get("materials", {}), own: name}
+        document["stock"][name] = {
+            field: held for field, held in unfolded.document["stock"][name].items() if field != "within"
+        }
+    role: dict[str, Any] = document["stock"][name]
+    return role
 
 
 def minutes_words(changed: Mapping[str, MinutesChange], names: Mapping[str, str], system: System) -> tuple[str, ...]:

@@ -6,14 +6,16 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any, Final, Literal
 
-from webapp.costing.design_form.form_tables import CLOSES, DESIGN, SECTIONS, Field, Sort, sections_of
-from webapp.costing.design_form.places import says_places
+from webapp.costing.design_form.form_tables import CLOSES, DESIGN, SECTIONS, USES, Field, Sort, sections_of
 from webapp.costing.designs.formulas import LENGTH, Dimension
+from webapp.costing.designs.places import says_places
 
 Way = tuple[str, ...]
 
 #: Fields that hold formulas of one dimension by name, as where a part stands holds one for x, y and z.
 _FORMULAS_BY_NAME: Final[Mapping[Sort, Dimension]] = {"at": LENGTH}
+#: The field in which a use says what the sizes of its design are here.
+_SIZES: Final = "sizes"
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,6 +51,9 @@ def places_of(document: Mapping[str, Any]) -> Iterator[Place]:
             table = sections_of(document.get("form"))[field.name]
             for name, entry in held.items():
                 yield from _entry((field.name, str(name)), entry, table.fields)
+    uses = document.get(USES.name)
+    for name, entry in uses.items() if isinstance(uses, Mapping) else ():
+        yield from _entry((USES.name, str(name)), entry, USES.fields)
 
 
 def _values(held: object) -> Iterator[Place]:
@@ -72,6 +77,8 @@ def _field(way: Way, held: object, field: Field) -> Iterator[Place]:
                 continue
             if field.sort == "amount":
                 yield Place((*way, str(key)), text, "amount", of=way[1])
+            elif field.sort == "by_name" and field.name == _SIZES:
+                yield Place((*way, str(key)), text, "formula")
             elif field.sort in _FORMULAS_BY_NAME:
                 sort: Literal["formula", "words"] = "words" if says_places(text) else "formula"
                 yield Place((*way, str(key)), text, sort, _FORMULAS_BY_NAME[field.sort])

@@ -12,8 +12,10 @@ from webapp.costing.catalogue.kinds import Kind
 from webapp.costing.design_changes.in_words import in_lines, in_words, of_part
 from webapp.costing.design_changes.places import Place, places_of, put
 from webapp.costing.design_form.form_tables import (
+    AXES,
     DRIVER_SECTIONS,
     FREE_IN_FORM_1,
+    INCLUDED,
     LIMIT_RULES,
     LONGEST_NAME,
     LOOKED_UP,
@@ -23,12 +25,14 @@ from webapp.costing.design_form.form_tables import (
     SECTIONS,
     SHORT_FORM,
     TAKEN_NAMES,
+    USES,
     Field,
     sections_of,
 )
 from webapp.costing.designs.canonical import plain_copy
 from webapp.costing.designs.formulas import read_formula
 from webapp.costing.designs.names import fill_names, property_dimensions
+from webapp.costing.designs.places import reworded
 from webapp.costing.errors import FormulaError
 
 #: The steps of the work go by the names that the shop's rates have; the form has no others whose names mean something.
@@ -179,7 +183,14 @@ def _in_text(place: Place, old: str, new: str) -> str:
         return place.text
     if place.sort == "sentence":
         return fill_names(place.text, lambda name: f"{{{_renamed(name, old, new)}}}")
-    return "|".join(_in_formula(place, side, old, new) for side in place.text.split("|"))
+    if place.way[-2:-1] == ("at",) and re.search(rf"(?<![\w.]){re.escape(old)}(?!\w)", place.text):
+        axis = next((axis for axis in AXES if axis == place.way[-1]), AXES[0])
+        return reworded(place.text, axis, lambda text: _pair_in_formula(place, text, old, new), str)
+    return _pair_in_formula(place, place.text, old, new)
+
+
+def _pair_in_formula(place: Place, text: str, old: str, new: str) -> str:
+    return "|".join(_in_formula(place, side, old, new) for side in text.split("|"))
 
 
 def _renamed(name: str, old: str, new: str) -> str:
@@ -222,6 +233,9 @@ def _in_references(changed: dict[str, Any], section: str, old: str, new: str) ->
             for field in table.fields if isinstance(entry, dict) else ():
                 if field.name in entry:
                     entry[field.name] = _reference(entry, field, section, follow, changed, old)
+    for use in _declared(changed, USES.name).values() if section == "stock" else ():
+        if isinstance(use, dict) and isinstance(use.get("materials"), dict):
+            use["materials"] = {name: follow(role) for name, role in use["materials"].items()}
 
 
 def _reference(
@@ -264,6 +278,8 @@ def _counts(entry: Mapping[str, Any], field: Field, section: str, document: Mapp
     """Whether the names in a list are looked up in this section. Raises FormulaError where it may be another's too."""
     if field.name == "on":
         return section == "surfaces"
+    if field.name == "includes":
+        return section in INCLUDED
     if field.name != "of":
         return False
     looked_in = DRIVER_SECTIONS.get(str(entry.get("driver")), ())

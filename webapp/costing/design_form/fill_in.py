@@ -10,6 +10,7 @@ import re
 from collections.abc import Mapping
 from typing import Final
 
+from webapp.costing.design_form.unfold import Unfolded
 from webapp.costing.design_form.usual_steps import Fields, Held, in_order, is_glue, usual_steps
 from webapp.costing.designs.formulas import name_words
 
@@ -27,8 +28,9 @@ class FilledIn:
     """A short form written out: its `document`, what is wrong with it, and where each written entry came from."""
 
     def __init__(self, document: Mapping[str, object]) -> None:
-        self.document: dict[str, object] = dict(document)
-        self.wrong: list[tuple[str, str]] = []
+        self.unfolded = Unfolded(document)
+        self.document: dict[str, object] = self.unfolded.document
+        self.wrong: list[tuple[str, str]] = self.unfolded.wrong
         self.origins: dict[str, str] = {}
         for section in _SPEAKING:
             self._put(section, {name: _saying(name, entry) for name, entry in self._entries(section).items()})
@@ -40,8 +42,13 @@ class FilledIn:
 
     def origin(self, path: str) -> str:
         """The path of the form that a path of the written-out one came from."""
-        head = ".".join(path.split(".")[:2])
-        return self.origins.get(head, path)
+        for origins in (self.origins, self.unfolded.origins):
+            path = origins.get(".".join(path.split(".")[:2]), path)
+        return path
+
+    def is_within(self, path: str) -> bool:
+        """Whether an entry came from a design that is used in this one."""
+        return path in self.unfolded.origins
 
     def _entries(self, section: str) -> dict[str, object]:
         held = self.document.get(section)
@@ -127,7 +134,8 @@ class FilledIn:
 
     def _glue(self) -> None:
         """Joints that are glued without saying with what: with the one glue of the design."""
-        glues = [name for name, entry in self._fields("stock").items() if is_glue(entry)]
+        glues = [name for name, entry in self._fields("stock").items()
+                 if is_glue(entry) and not self.is_within(f"stock.{name}")]  # fmt: skip
         joints = self._entries("joints")
         for name, entry in self._fields("joints").items():
             if entry.get("glue") != "yes":
@@ -146,12 +154,14 @@ class FilledIn:
             hardware=self._fields("hardware"), finish=finishes,
         )  # fmt: skip
         usual = usual_steps(held)
+        self._steps_within(usual)
         surfaces = self._entries("surfaces")
         for role in held.welded():
             surfaces.setdefault(f"steel_{role}", {"stock": role, "edges": "around"})
         if surfaces:
             self.document["surfaces"] = surfaces
         typed = self._entries("operations")
+        self._leave_to_others(usual, typed)
         steps: dict[str, object] = {}
         for name, fields in usual.items():
             entry = typed.pop(name, {})
@@ -160,17 +170,102 @@ class FilledIn:
             elif entry.get("off") != "yes":
                 # Whoever says what drives it says what counts of it too.
                 base = {"says": fields["says"]} if "driver" in entry else fields
-                steps[name] = {**base, **{key: value for key, value in entry.items() if key != "off"}}
+                step = {**base, **{key: value for key, value in entry.items() if key != "off"}}
+                steps[name] = self._with_uses(step, fields)
                 self.origins[f"operations.{name}"] = f"operations.{name}"
         for name, entry in typed.items():
             if not (isinstance(entry, Mapping) and entry.get("off") == "yes"):
                 steps[name] = _saying(name, entry)
         self.document["operations"] = in_order(steps)
 
+    @staticmethod
+    def _leave_to_others(usual: dict[str, dict[str, object]], typed: Mapping[str, object]) -> None:
+        """Take out of the usual steps what another step includes; one that is left nothing falls away."""
+        for doing, entry in typed.items():
+            held = entry.get("includes", ()) if isinstance(entry, Mapping) else ()
+            included = {held} if isinstance(held, str) else {*held} if isinstance(held, list | tuple) else set()
+            for name in [name for name in usual if name != doing]:
+                own = typed.get(name)
+                # What is typed of a step counts as it is typed.
+                of = None if isinstance(own, Mapping) and ("of" in own or "driver" in own) else usual[name].get("of")
+                left = [one for one in of if one not in included] if isinstance(of, list) else []
+                if isinstance(of, list) and len(left) < len(of):
+                    usual[name]["of"] = left
+                    if not left:
+                        del usual[name]
+
+
+    def _with_uses(self, step: dict[str, object], usual: Fields) -> Fields:
+        """A step as the design says it, with what it works on in the designs that are used in this one."""
+        if step.get("driver") != usual.get("driver"):
+            return step
+        of, there = step.get("of"), usual.get("of")
+        if of is not None and isinstance(there, list):
+            listed = [of] if isinstance(of, str) else list(of) if isinstance(of, list | tuple) else [of]
+            within = [one for one in there if one not in listed and self._is_of_use(one)]
+            step = {**step, "of": [*listed, *within]} if within else step
+        if step.get("count") != usual.get("count") and "count" in step and "count" in usual:
+            step = {**step, "count": f"{step['count']} + {usual['count']}"}
+        return step
+
+    def _is_of_use(self, name: object) -> bool:
+        looked_in = ("parts", "joints", "hardware", "finish", "stock")
+        return any(self.is_within(f"{section}.{name}") for section in looked_in)
+
+    def _steps_within(self, usual: dict[str, dict[str, object]]) -> None:
+        """The usual steps as the designs that are used in this one say them of what is in them; what they count
+        themselves adds up."""
+        for use, steps in self.unfolded.steps.items():
+            own = f"{use}_"
+            for name, entry in steps.items():
+                there = usual.get(name)
+                if not isinstance(entry, Mapping):
+                    continue
+                if there is not None and ("of" in entry or "driver" in entry or entry.get("off") == "yes"):
+                    listed = there.get("of")
+                    if isinstance(listed, list):
+                        there = {**there, "of": [one for one in listed if not one.startswith(own)]}
+                    if entry.get("off") == "yes" and not there.get("of", [own]):
+                        del usual[name]
+                        continue
+                if entry.get("off") != "yes":
+                    there = self._added_up(use, name, there, entry)
+                if there is not None:
+                    usual[name] = there
+
+    def _added_up(
+        self, use: str, name: str, there: dict[str, object] | None, entry: Fields
+    ) -> dict[str, object]:  # fmt: skip
+        """A step that is there with what a design within says of it besides."""
+        if there is None or not there.get("of", [use]):
+            return {**_said_of(name, entry)} if there is None else {**there, **entry}
+        if "driver" in entry and entry["driver"] != there.get("driver"):
+            if "driver" in self._fields("operations").get(name, {}):
+                # Whoever says by what it goes in all has said it for the use as well.
+                return there
+            self.wrong.append((
+                f"uses.{use}",
+                f"Use {use}: the step {name} goes by {entry['driver']} in it, and by {there.get('driver')} elsewhere; "
+                f"say under operations by what '{name}' goes in all.",
+            ))  # fmt: skip
+            return there
+        added = dict(there)
+        of, more = there.get("of"), entry.get("of")
+        if isinstance(of, list) and more is not None:
+            listed = [more] if isinstance(more, str) else list(more) if isinstance(more, list | tuple) else []
+            added["of"] = [*of, *(one for one in listed if one not in of)]
+        if isinstance(entry.get("count"), str):
+            added["count"] = f"{there['count']} + {entry['count']}" if "count" in there else entry["count"]
+        return added
+
 
 def _saying(name: str, entry: object) -> object:
     """An entry with its words: those of its name where it says none."""
-    if not isinstance(entry, Mapping) or "says" in entry:
+    return _said_of(name, entry) if isinstance(entry, Mapping) else entry
+
+
+def _said_of(name: str, entry: Fields) -> Fields:
+    if "says" in entry:
         return entry
     words = name_words(name)
     return {"says": words[:1].upper() + words[1:], **entry}

@@ -10,7 +10,7 @@ from typing import Final, Literal
 
 from webapp.costing.catalogue.kinds import CUT_STOCK, Kind
 from webapp.costing.designs.drivers import DRIVERS, LAYOUT_DRIVERS, WELD_DRIVERS
-from webapp.costing.designs.formulas import AREA, FIRST_FUNCTIONS, FUNCTIONS, LENGTH, NUMBER, Dimension
+from webapp.costing.designs.formulas import AREA, FIRST_FUNCTIONS, FUNCTIONS, LENGTH, MASS, NUMBER, Dimension
 from webapp.costing.designs.model import Axis
 
 Sort = Literal[
@@ -33,6 +33,8 @@ Sort = Literal[
     "band",  # which stock on which edges
     "mitres",  # which ends of a length are cut on the slant
     "lines",  # a list of free texts
+    "by_name",  # formulas or names, each by the name that it has in another design
+    "inside",  # whole documents of other designs, by code
     "renamed",  # by section, the names that entries had in earlier versions, each with the one it has now
     "section",  # a whole section, with a table of its own
 ]
@@ -46,6 +48,8 @@ LONGEST_NAME: Final = 40
 LONGEST_WORDS: Final = 600
 MOST_PARTS: Final = 400
 
+#: The field in which a design keeps the documents of those that are used in it.
+INSIDE: Final = "inside"
 #: The field in which a design notes the names of earlier versions.
 RENAMED: Final = "renamed"
 
@@ -191,6 +195,7 @@ JOINTS: Final = Section("joints", "joint", "Parts held together by fastenings in
     _length("weld_run", "How long the weld of one joint is, where that is given."),
     Field("ground", "yes_no", "Whether the welds are ground flush where the shop grinds; no, where not given."),
     Field("touches", "yes_no", "Whether the parts have to touch; yes, where not given."),
+    _length("play", "How far what it holds may move each way, in slots or on buttons; not at all, where not given."),
     _WHEN,
 ), most=200)  # fmt: skip
 
@@ -198,6 +203,7 @@ HARDWARE: Final = Section("hardware", "piece of hardware", "Pieces that are boug
     _SAYS,
     _role("stock", "What it is.", Kind.PIECE, Kind.FASTENER),
     _number("count", "How many.", required=True),
+    Field("to_wall", "yes_no", "Whether it holds the whole to a wall; no, where not given."),
     _WHEN,
 ), most=100)  # fmt: skip
 
@@ -247,6 +253,15 @@ SPANS: Final = Section("spans", "span", "Parts that span and are loaded evenly: 
     _length("span", "The clear span.", required=True),
     _need("load", "load", "The load on a length of it, with its unit."),
     Field("limit", "one_of", "How much it may sag.", answers=("shelf", "bench")),
+    _length("flat", "How far it may be out of flat, where it is judged by that."),
+    _WHEN,
+), most=40)  # fmt: skip
+
+LOADS: Final = Section("loads", "load", "What is planned to stand on a part: for sag, tipping and what it stands on.", (
+    _need("kilograms", "formula", "How heavy it is, on each piece.", dimension=MASS),
+    _need("on", "part", "The part on each piece of which it stands."),
+    Field("lies", "one_of", "How it lies on a piece.", answers=("spread", "middle", "edge")),
+    _number("lasting", "Which share of it stays there, from 0 to 1; all of it, where not given."),
     _WHEN,
 ), most=40)  # fmt: skip
 
@@ -260,7 +275,8 @@ MUSTS: Final = Section("musts", "rule", "What has to hold, and the sentence when
 SECTIONS: Final[Mapping[str, Section]] = {
     section.name: section
     for section in (
-        SIZES, STOCK, CHOICES, VALUES, PARTS, JOINTS, HARDWARE, SURFACES, FINISH, SUPPLIES, OPERATIONS, SPANS, MUSTS,
+        SIZES, STOCK, CHOICES, VALUES, PARTS, JOINTS, HARDWARE, SURFACES, FINISH, SUPPLIES, OPERATIONS, LOADS, SPANS,
+        MUSTS,
     )
 }  # fmt: skip
 
@@ -288,7 +304,7 @@ DESIGN: Final = Section("", "the design", "A parametric design.", (
         Field(section.name, "section", section.says, required=section.required)
         for name in (
             "sizes", "stock", "choices", "values", "parts", "closes", "joints", "hardware", "surfaces", "finish",
-            "supplies", "operations", "spans", "musts",
+            "supplies", "operations", "loads", "spans", "musts",
         )
         for section in (CLOSES if name == "closes" else SECTIONS[name],)
     ),
@@ -307,7 +323,6 @@ LOOSE: Final = replace(
 )
 
 
-
 def _eased(section: Section, optional: tuple[str, ...], *further: Field) -> Section:
     """A section in which some fields may be left out, and some are of another sort or new."""
     renewed = {field.name: field for field in further}
@@ -315,6 +330,19 @@ def _eased(section: Section, optional: tuple[str, ...], *further: Field) -> Sect
     kept = tuple(replace(field, required=field.required and field.name not in optional) for field in fields)
     return replace(section, fields=(*kept, *renewed.values()), required=section.required and "" not in optional)
 
+
+USES: Final = Section("uses", "use", "Designs of their own that stand in this one: a drawer box, a welded frame.", (
+    Field("says", "words", "What it is here, in words that are printed; its name, where not given."),
+    _need("design", "words", "The code of the design that it is."),
+    Field("sizes", "by_name", "Its sizes, each a measure or a formula of this design; the usual, where not given."),
+    Field("materials", "by_name", "Its stock roles that one of this design fills; others are roles of their own."),
+    Field("choices", "by_name", "Its questions, each with its answer here; the usual, where not given."),
+    _number("count", "How many; one at each crossing of its places, where not given."),
+    Field("at", "at", "Where its corner nearest the front left at the floor stands, said as for a part."),
+    Field("four_corners", "words", "At the four corners of the whole, and how far in."),
+    Field("mirrored", "names", "The axes along which it is mirrored."),
+    _WHEN,
+), most=40)  # fmt: skip
 
 #: The form in which what follows from the parts in space is left unsaid.
 SHORT_FORM: Final = "2"
@@ -339,19 +367,37 @@ SHORTER: Final[Mapping[str, Section]] = {**SECTIONS, **{
                _length("tall", "How high it is as fitted."),
                Field("at", "at", "The corner nearest the front left at the floor, as a part has it."),
                Field("four_corners", "words", "At the four corners of the whole, and how far in."),
-               Field("under_each", "part", "The part under each piece of which one stands, in its middle.")),
+               Field("under_each", "part", "The part under each piece of which one stands, in its middle."),
+               _length("through", "What of other hardware its screws pass through, as its plate."),
+               Field("into", "part", "The part that screws which hold other hardware go into."),
+               _length("room", "What such screws may bite into, where that is no part, as a wall.")),
         _eased(FINISH, (), _need("on", "lines", "Parts, and which of their faces and edges.", most=60),
                Field("sprayed", "yes_no", "Whether it is put on with a gun; brushed or rolled on, where not given.")),
         _eased(OPERATIONS, ("driver",),
-               Field("off", "yes_no", "Whether the step is left out although there is something for it to do.")),
+               Field("off", "yes_no", "Whether the step is left out although there is something for it to do."),
+               Field("includes", "names", "What is done within its time: joints, parts, finishes and hardware.")),
         _eased(SURFACES, (), Field("exposed", "yes_no", "Whether it is what touches nothing and can be reached.")),
-        _eased(SPANS, ("span",), _need("load", "words", "The load on one: kilograms, or a load along its length.")),
+        _eased(SPANS, ("span",), Field(
+            "load", "words",
+            "The load on one: kilograms, or a load along its length; what is planned on the part, where not given.",
+        )),
+        USES,
     )
 }}  # fmt: skip
+#: Further fields of the whole form, by the one that they stand before.
+_BEFORE: Final[Mapping[str, tuple[Field, ...]]] = {
+    "loose": (Field("for_others", "yes_no", "Whether it is made to be put into other designs, seldom by itself."),),
+    "parts": (Field(USES.name, "section", USES.says),),
+    RENAMED: (Field(INSIDE, "inside", "The designs that are used in it, whole: the program keeps them there."),),
+}
 SHORTER_DESIGN: Final = replace(
     DESIGN,
     fields=(
-        *(replace(one, required=one.required and one.name != "closes") for one in DESIGN.fields),
+        *(
+            further
+            for one in DESIGN.fields
+            for further in (*_BEFORE.get(one.name, ()), replace(one, required=one.required and one.name != "closes"))
+        ),
         Field("remarks", "section", "What whoever wrote it noted beside an entry, by the path of the entry."),
     ),
 )  # fmt: skip
@@ -374,5 +420,7 @@ DRIVER_SECTIONS: Final[Mapping[str, tuple[str, ...]]] = {
     "pieces_by_coat": ("finish",), "glue_ups": ("stock", "parts"), "strips": ("stock", "parts"),
     "planed_pieces": ("stock", "parts"),
 }  # fmt: skip
+#: What a step may include: what else some step would have to count.
+INCLUDED: Final = ("parts", "joints", "hardware", "finish")
 #: Drivers that say nothing without an `of`.
 NEEDS_OF: Final = ("fastenings", "joints", "hardware", "tube_cuts", "tube_ends", "surface_square_metres")

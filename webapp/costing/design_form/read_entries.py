@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from fractions import Fraction
 from typing import Final, Literal, cast
 
 from webapp.costing.catalogue.kinds import Kind
 from webapp.costing.catalogue.tags import is_tagged
 from webapp.costing.design_form.form_tables import (
     DRIVER_SECTIONS,
+    INCLUDED,
     LONGEST_NAME,
     NAME,
     NEEDS_COUNT,
@@ -20,7 +20,7 @@ from webapp.costing.design_form.read_fields import Entry
 from webapp.costing.design_form.read_lie import read_at, read_band, read_mitres, read_runs
 from webapp.costing.design_form.usual_steps import needed_tags
 from webapp.costing.designs.drivers import DRIVERS, JOINT_DRIVERS, WELD_DRIVERS
-from webapp.costing.designs.formulas import MASS, read_formula
+from webapp.costing.designs.formulas import read_formula
 from webapp.costing.designs.model import (
     Axis,
     Bites,
@@ -32,7 +32,6 @@ from webapp.costing.designs.model import (
     Must,
     Operation,
     Part,
-    Span,
     Supply,
     Surface,
     Weld,
@@ -100,6 +99,7 @@ def read_part(entry: Entry) -> Part:
         together=entry.together(kind),
         together_when=entry.answer("together_when"),
         stations=stations,
+        within=entry.within(),
     )
 
 
@@ -128,8 +128,8 @@ def read_joint(entry: Entry) -> Joint:
     return Joint(
         name=entry.name,
         says=entry.words("says"),
-        source=_part_there(entry, "from"),
-        into=several[0] if several else _part_there(entry, "into"),
+        source=part_there(entry, "from"),
+        into=several[0] if several else part_there(entry, "into"),
         run=entry.formula_or_none("run"),
         rows=entry.formula_or_none("rows"),
         count=entry.formula_or_none("count"),
@@ -149,6 +149,8 @@ def read_joint(entry: Entry) -> Joint:
         when=entry.when(),
         others=several[1:],
         meets=meets and entry.content.get("touches") != "no",
+        play=entry.formula_or_none("play"),
+        within=entry.within(),
     )
 
 
@@ -222,7 +224,7 @@ def _check_held(entry: Entry, meets: bool) -> None:
         entry.wrong("glue_width", "it is needed with a glue." if glued else "it means nothing without a glue.")
 
 
-def _part_there(entry: Entry, field: str) -> str:
+def part_there(entry: Entry, field: str) -> str:
     """A part that is there whenever this entry is."""
     part = entry.part(field)
     _there_with(entry, field, part)
@@ -238,10 +240,17 @@ def _there_with(entry: Entry, field: str, part: str) -> None:
 def read_hardware(entry: Entry) -> Hardware:
     """A piece of hardware, which may stand in space in the short form."""
     if entry.reading.form != SHORT_FORM:
-        return Hardware(entry.name, entry.words("says"), entry.role("stock"), entry.formula("count"), entry.when())
+        return Hardware(
+            entry.name, entry.words("says"), entry.role("stock"), entry.formula("count"), entry.when(),
+            to_wall=entry.yes_no("to_wall", False),
+        )  # fmt: skip
+    stock = entry.role("stock")
+    for field in ("through", "into", "room"):
+        if entry.has(field) and entry.reading.roles.get(stock) is not Kind.FASTENER:
+            entry.wrong(field, "this is about the screws that hold other hardware, and this is no fastening.")
     sides: tuple[tuple[Axis, str], ...] = (("x", "wide"), ("y", "deep"), ("z", "tall"))
     given = [field for _, field in sides if entry.has(field)]
-    under = _part_there(entry, "under_each")
+    under = part_there(entry, "under_each")
     at, stations = read_at(entry)
     stands = bool(given)
     for field in ("wide", "deep", "tall") if stands else ():
@@ -254,8 +263,10 @@ def read_hardware(entry: Entry) -> Hardware:
     if not stands and not entry.has("count"):
         entry.wrong("count", "'count' is missing: only what stands in space is counted by its places.")
     return Hardware(
-        entry.name, entry.words("says"), entry.role("stock"), entry.formula_or_none("count"), entry.when(),
+        entry.name, entry.words("says"), stock, entry.formula_or_none("count"), entry.when(),
         {axis: entry.formula(field) for axis, field in sides if field in given}, at if stands else {}, stations, under,
+        part_there(entry, "into"), entry.formula_or_none("through"), entry.formula_or_none("room"),
+        entry.yes_no("to_wall", False), entry.within(),
     )  # fmt: skip
 
 
@@ -279,7 +290,7 @@ def read_surface(entry: Entry) -> Surface:
         entry.wrong("part", "an area that is worked out belongs to no part.")
     return Surface(
         entry.name,
-        _part_there(entry, "part"),
+        part_there(entry, "part"),
         entry.whole("faces", 1) if entry.has("faces") else 0,
         cast(Literal["", "banded", "raw", "all", "long", "ends", "around"], entry.one_of("edges")),
         entry.formula_or_none("area"),
@@ -347,26 +358,11 @@ def read_operation(entry: Entry) -> Operation:
             "count",
             f"the driver {driver} {'needs a count' if counts else 'is counted from the take-off; it takes no count'}.",
         )
-    return Operation(entry.name, entry.words("says"), driver, of, entry.formula_or_none("count"), entry.when())
-
-
-def read_span(entry: Entry) -> Span:
-    """A span with an even load: along its length, or in kilograms on the whole of one."""
-    load, kilograms = Fraction(0), None
-    text = str(entry.content.get("load", ""))
-    if entry.reading.form != SHORT_FORM or "N/" in text or "lbf/" in text:
-        load = entry.load("load")
-    else:
-        kilograms = entry.formula_at("load", entry.words("load") or "0 kg", MASS)
-    return Span(
-        entry.name,
-        _part_there(entry, "part"),
-        entry.formula("span") if entry.has("span") or entry.reading.form != SHORT_FORM else None,
-        load,
-        cast(Literal["shelf", "bench"], entry.one_of("limit", "shelf")),
-        entry.when(),
-        kilograms,
-    )
+    known = [name for section in INCLUDED for name in entry.reading.declared(section)]
+    includes = entry.names("includes", known, "part, joint, hardware or finish") if entry.has("includes") else ()
+    return Operation(
+        entry.name, entry.words("says"), driver, of, entry.formula_or_none("count"), entry.when(), includes
+    )  # fmt: skip
 
 
 def read_must(entry: Entry) -> Must:

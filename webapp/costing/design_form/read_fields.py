@@ -48,6 +48,7 @@ class Reading:
         self.answers: dict[str, str] = {}
         self.whens: dict[str, str] = {}
         self.implicit_values: dict[str, Value] = {}  # the pairs that stand in fields
+        self.in_space: dict[str, None] = {}  # parts, uses and standing hardware; within a use by the corner of that
         self._hints = 0
 
     def wrong(self, path: str, message: str) -> None:
@@ -365,6 +366,11 @@ class Entry:
         if text:
             self.reading.whens[self.path] = text
         return text
+
+    def within(self) -> str:
+        """The use in which it stands, in the written-out form."""
+        within = self.content.get("within")
+        return within if isinstance(within, str) and "within" in self.fields else ""
 
     def together(self, kind: Kind | None) -> str:
         """The word under which sheet parts are kept together."""

@@ -9,10 +9,10 @@ from typing import Final, cast
 
 from webapp.costing.catalogue.kinds import Kind
 from webapp.costing.design_form.form_tables import AXES
-from webapp.costing.design_form.places import Frame, read_stations
 from webapp.costing.design_form.read_fields import NOTHING, Entry
 from webapp.costing.designs.formulas import NUMBER, Dimension
 from webapp.costing.designs.model import FACES, Axis, Face, Mitres, Stations
+from webapp.costing.designs.places import Frame, read_stations
 from webapp.costing.errors import FormulaError
 from webapp.costing.ledger.formula import Expression
 from webapp.costing.measures.typed_text import quoted
@@ -86,9 +86,7 @@ def _at_corners(entry: Entry, content: dict[str, object]) -> None:
 def _in_words(entry: Entry, axis: Axis, text: str) -> Stations | None:
     """What words say of a place; what can't be read of them is noted."""
     reading = entry.reading
-    closes = reading.document.get("closes")
-    size = closes.get(axis) if isinstance(closes, Mapping) else None
-    frame = Frame(axis, frozenset(reading.declared("parts")), size if isinstance(size, str) else "")
+    frame = Frame(axis, reading.in_space, _far_end(entry, axis))
 
     def read(formula: str, dimension: Dimension) -> Expression:
         return entry.formula_at(f"at.{axis}", formula, dimension)
@@ -98,6 +96,16 @@ def _in_words(entry: Entry, axis: Axis, text: str) -> Stations | None:
     except FormulaError as error:
         entry.wrong(f"at.{axis}", error.reason)
         return Stations("at", (NOTHING,))
+
+
+def _far_end(entry: Entry, axis: Axis) -> str:
+    """How far the whole goes along an axis, or the use in which the entry stands; nothing where that isn't said."""
+    document, within = entry.reading.document, entry.content.get("within")
+    uses = document.get("stands")
+    use = uses.get(within) if isinstance(uses, Mapping) and isinstance(within, str) else None
+    closes = use.get("size") if isinstance(use, Mapping) else document.get("closes")
+    size = closes.get(axis) if isinstance(closes, Mapping) else None
+    return size if isinstance(size, str) else ""
 
 
 def read_band(entry: Entry, length_axis: Axis, width_axis: Axis) -> tuple[str, tuple[Face, ...]]:

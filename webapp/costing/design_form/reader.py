@@ -21,7 +21,6 @@ from webapp.costing.design_form.form_tables import (
     NAME_SPACE,
     SECTIONS,
     SHORT_FORM,
-    SHORTER_DESIGN,
     TAKEN_NAMES,
     sections_of,
 )
@@ -33,18 +32,28 @@ from webapp.costing.design_form.read_entries import (
     read_must,
     read_operation,
     read_part,
-    read_span,
     read_supply,
     read_surface,
 )
 from webapp.costing.design_form.read_fields import Entry, Reading
+from webapp.costing.design_form.read_loads import read_load, read_span
 from webapp.costing.design_form.read_roles import read_role
 from webapp.costing.design_form.read_sizes import read_size
+from webapp.costing.design_form.read_uses import (
+    STANDS,
+    WRITTEN_OUT,
+    check_expected,
+    is_within_use,
+    note_parts,
+    read_uses,
+    within_use,
+)
 from webapp.costing.design_form.read_values import check_renamed, read_values
+from webapp.costing.design_form.unfold import MOST_DEEP
 from webapp.costing.designs.canonical import document_digest, document_problems, plain_copy
-from webapp.costing.designs.formulas import LENGTH, MASS, NUMBER
+from webapp.costing.designs.formulas import LENGTH, NUMBER
 from webapp.costing.designs.model import Axis, Choice, Design, Role, Size
-from webapp.costing.designs.names import PART_NAMES, WHOLE_MASS, property_dimensions
+from webapp.costing.designs.names import property_dimensions
 from webapp.costing.errors import Problem
 from webapp.costing.ledger.formula import Expression
 
@@ -66,17 +75,21 @@ def read_design(document: object) -> tuple[Design | None, tuple[Problem, ...]]:
     for path, message in () if filled is None else filled.wrong:
         reading.wrong(path, message)
     loose = plain.get("loose") == "yes"
-    top = Entry(reading, LOOSE if loose else DESIGN if filled is None else SHORTER_DESIGN, "", whole)
+    top = Entry(reading, LOOSE if loose else DESIGN if filled is None else WRITTEN_OUT, "", whole)
+    if filled is not None and STANDS in plain:
+        reading.wrong(STANDS, f"The design has a field '{STANDS}', which there isn't.")
     top.one_of("form")
     top.yes_no("loose", False)
-    _check_names(reading)
+    _check_names(reading, filled)
     sizes = _section(reading, "sizes", read_size)
     roles = _section(reading, "stock", read_role)
     choices = _section(reading, "choices", read_choice)
     _note_names(reading, sizes, roles, choices)
     if filled is not None and not loose:
-        _note_parts(reading)
+        note_parts(reading)
     values = read_values(reading)
+    if filled is not None:
+        check_expected(reading, filled.unfolded.expected)
     design = Design(
         code=_read_code(reading, top),
         name=top.words("name"),
@@ -101,6 +114,9 @@ def read_design(document: object) -> tuple[Design | None, tuple[Problem, ...]]:
         document=MappingProxyType(plain),
         loose=loose,
         form=reading.form,
+        loads=_section(reading, "loads", read_load),
+        uses=read_uses(reading) if filled is not None else {},
+        for_others=whole.get("for_others") == "yes",
     )
     values.update(reading.implicit_values)
     check_renamed(reading)
@@ -115,10 +131,13 @@ def _section(reading: Reading, name: str, read: Callable[[Entry], _Read]) -> dic
     if not isinstance(content, Mapping):
         return {}
     table = sections_of(reading.form)[name]
-    return {key: read(Entry(reading, table, key, each)) for key, each in content.items()}
+    return {
+        key: read(Entry(reading, within_use(table) if is_within_use(each) else table, key, each))
+        for key, each in content.items()
+    }
 
 
-def _check_names(reading: Reading) -> None:
+def _check_names(reading: Reading, filled: FilledIn | None) -> None:
     """Every section is a mapping of proper names, not too many; names in formulas stand for one thing only."""
     free = FREE_IN_FORM_1 if reading.document.get("form") == "1" else frozenset()
     for section in SECTIONS.values():
@@ -135,7 +154,8 @@ def _check_names(reading: Reading) -> None:
                 section.name, f"The section {section.name} has {len(content)} entries; {section.most} are the most."
             )
         for name in content:
-            if not NAME.fullmatch(name) or len(name) > LONGEST_NAME:
+            longest = LONGEST_NAME * (MOST_DEEP if filled and filled.is_within(f"{section.name}.{name}") else 1)
+            if not NAME.fullmatch(name) or len(name) > longest:
                 reading.wrong(
                     f"{section.name}.{name}",
                     f"'{name[:80]}' is no name for a {section.entry}: lower-case words joined by single underscores "
@@ -189,23 +209,6 @@ def _note_names(
                     f"Choice {choice.name}, answers: '{answer}' is a name in formulas too; another is needed.",
                 )
             reading.answers.setdefault(answer, choice.name)
-
-
-def _note_parts(reading: Reading) -> None:
-    """What formulas may use of parts: where they begin and end, how long they are, what they weigh, how many."""
-    parts = reading.declared("parts")
-    for part in parts:
-        for attribute, dimension in PART_NAMES.items():
-            reading.dimensions.setdefault(f"{part}.{attribute}", dimension)
-    hardware = reading.document.get("hardware")
-    for name, entry in hardware.items() if isinstance(hardware, Mapping) else ():
-        if not isinstance(entry, Mapping) or "tall" not in entry:
-            continue
-        if name in parts:
-            reading.wrong(f"hardware.{name}", f"'{name}' is a part too; what stands in space needs a name of its own.")
-        for attribute in ("left", "right", "front", "back", "bottom", "top", "count"):
-            reading.dimensions.setdefault(f"{name}.{attribute}", PART_NAMES[attribute])
-    reading.dimensions.setdefault(WHOLE_MASS, MASS)
 
 
 def _read_code(reading: Reading, top: Entry) -> str:

@@ -17,6 +17,8 @@ from webapp.costing.design_form.form_tables import (
     NAME_PATTERN,
     PLACED_ONLY,
     SECTIONS,
+    SHORTER,
+    SHORTER_DESIGN,
     Field,
     Section,
 )
@@ -137,8 +139,8 @@ def _inner_schema(properties: Mapping[str, Mapping[str, object]], required: bool
 
 def arrange(document: Mapping[str, object]) -> dict[str, object]:
     """A design's document with its sections and fields in the form's order; entries keep the order they have."""
-    arranged = _in_order(document, [field.name for field in DESIGN.fields])
-    for name, section in SECTIONS.items():
+    arranged = _in_order(document, [field.name for field in SHORTER_DESIGN.fields])
+    for name, section in SHORTER.items():
         entries = arranged.get(name)
         if isinstance(entries, Mapping):
             order = [field.name for field in section.fields]

@@ -34,6 +34,12 @@ _WORDS: Final[Mapping[str, tuple[Clause, ...]]] = {
         Clause("chosen to fit {follows:named}"), Clause("needing {needs:needs}"),
     ),
     "choices": (Clause("{answers:or}"), Clause("{usual} as a rule")),
+    "uses": (
+        Clause("a “{design:words}”"), Clause("{count:number} of them"), Clause("with {sizes:by}"),
+        Clause("made from {materials:by}"), Clause("with {choices:by}"),
+        Clause("from left to right at {at.x}"), Clause("from front to back at {at.y}"), Clause("in height at {at.z}"),
+        Clause("mirrored along {mirrored}"),
+    ),
     "parts": (
         Clause("one", {"count": "1"}), Clause("{count:number} of them"), Clause("cut from {stock:named}"),
         Clause("{length} long"), Clause("{runs.length:lies}"), Clause("{width} wide {runs.width:wide}"),
@@ -53,9 +59,13 @@ _WORDS: Final[Mapping[str, tuple[Clause, ...]]] = {
         Clause("glued", {"glue": "yes"}), Clause("glued with {glue:named}"), Clause("in lines {glue_width} wide"),
         Clause("through {grip}"), Clause("with {room} to bite into"), Clause("biting into {bites}"),
         Clause("welded {weld}"), Clause("each weld {weld_run}"), Clause("ground flush", {"ground": "yes"}),
-        Clause("though they need not touch", {"touches": "no"}),
+        Clause("though they need not touch", {"touches": "no"}), Clause("with {play} of play each way"),
     ),
-    "hardware": (Clause("{count:number} of {stock:named}"), Clause("{stock:named}")),
+    "hardware": (
+        Clause("{count:number} of {stock:named}"), Clause("{stock:named}"), Clause("driven through {through}"),
+        Clause("into {into:named}"), Clause("with {room} to bite into"),
+        Clause("holding it to the wall", {"to_wall": "yes"}),
+    ),
     "surfaces": (
         Clause("one broad face of {part:named}", {"faces": "1"}),
         Clause("{faces:number} broad faces of {part:named}"), Clause("{edges} edges of {part:named}"),
@@ -70,9 +80,17 @@ _WORDS: Final[Mapping[str, tuple[Clause, ...]]] = {
     "supplies": (Clause("{stock:named}"), Clause("by {driver}"), Clause("over {of:named}")),
     "operations": (
         Clause("left off", {"off": "yes"}), Clause("by {driver}"), Clause("over {of:named}"),
-        Clause("{count:number} of them"),
+        Clause("{count:number} of them"), Clause("with {includes:named} done in its time"),
     ),
-    "spans": (Clause("{part:named} over {span}"), Clause("carrying {load}"), Clause("judged as a {limit}")),
+    "loads": (
+        Clause("{kilograms} on each {on:named}"), Clause("in its middle", {"lies": "middle"}),
+        Clause("along one edge", {"lies": "edge"}), Clause("half of it lasting", {"lasting": "1/2"}),
+        Clause("{lasting} of it lasting"),
+    ),
+    "spans": (
+        Clause("{part:named} over {span}"), Clause("carrying {load}"), Clause("judged as a {limit}"),
+        Clause("no more than {flat} out of flat"),
+    ),
     "musts": (Clause("{that}"),),
 }  # fmt: skip
 _ALWAYS: Final = (Clause("only for {when:answer}"),)
@@ -185,6 +203,8 @@ def _shaped(document: Mapping[str, object], shape: str, value: object) -> str:
         return _listed([_named(document, name) for name in names])
     if shape == "or" and isinstance(value, list | tuple):
         return _listed([_words(each) for each in value], "or")
+    if shape == "by" and isinstance(value, Mapping):
+        return _listed([f"{_words(each)} as its {name_words(key)}" for key, each in value.items()])
     return _needs(value) if shape == "needs" else _words(value)
 
 

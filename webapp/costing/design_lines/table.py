@@ -67,6 +67,12 @@ CLAUSES: Final[Mapping[str, tuple[Clause, ...]]] = {
         Clause("follows {follows:name}"), Clause("needs {needs:needs}"),
     ),
     "choices": (Clause("{says}"), Clause("{answers:answers}")),
+    "uses": (
+        Clause("{design:name}"), Clause("says {says}"), Clause("{sizes:sizes}"), Clause("material {materials:pairs}"),
+        Clause("choice {choices:pairs}"), Clause("count {count}"), Clause("x {at.x}"), Clause("y {at.y}"),
+        Clause("z {at.z}"), Clause("four corners", {"four_corners": "yes"}), Clause("four corners {four_corners}"),
+        Clause("mirrored {mirrored:list}"),
+    ),
     "parts": (
         Clause("{says}"),
         Clause("{count} of {stock:name}"), Clause("of {stock:name}"),
@@ -83,10 +89,12 @@ CLAUSES: Final[Mapping[str, tuple[Clause, ...]]] = {
         Clause("every {spacing}"), Clause("ends {end}"), Clause("at least {at_least}"), Clause("count {count}"),
         Clause("run {run}"), Clause("rows {rows}"),
         Clause("glue", {"glue": "yes"}), Clause("glue {glue:name}"), Clause("apart", {"touches": "no"}),
+        Clause("play {play}"),
     ),
     "hardware": (
         Clause("{says}"), Clause("{count} of {stock:name}"), Clause("of {stock:name}"),
-        Clause("under each {under_each:name}"),
+        Clause("under each {under_each:name}"), Clause("through {through}"), Clause("into {into:name}"),
+        Clause("to the wall", {"to_wall": "yes"}),
         Clause("four corners", {"four_corners": "yes"}), Clause("four corners {four_corners}"),
         Clause("x {at.x}"), Clause("y {at.y}"), Clause("z {at.z}"),
     ),
@@ -102,8 +110,17 @@ CLAUSES: Final[Mapping[str, tuple[Clause, ...]]] = {
     "supplies": (Clause("{says}"), Clause("of {stock:name}"), Clause("by {driver}"), Clause("over {of:list}")),
     "operations": (
         Clause("{says}"), Clause("by {driver}"), Clause("over {of:list}"), Clause("off", {"off": "yes"}),
+        Clause("includes {includes:list}"),
     ),
-    "spans": (Clause("{part:name}"), Clause("{part:name} over {span}", opens=True)),
+    "loads": (
+        Clause("{kilograms} on each {on:name}", opens=True),
+        Clause("in the middle", {"lies": "middle"}), Clause("at the edge", {"lies": "edge"}),
+        Clause("half lasting", {"lasting": "1/2"}),
+    ),
+    "spans": (
+        Clause("{part:name}"), Clause("{part:name} over {span}", opens=True), Clause("limit flat {flat}"),
+        Clause("limit {limit}"),
+    ),
     "musts": (
         Clause("{that}"), Clause("warning", {"severity": "warning"}), Clause("failure", {"severity": "failure"}),
         Clause("{says}", takes_rest=True),
@@ -118,7 +135,7 @@ ANSWERED: Final = ("values",)
 #: The shape of a field by what the form says that it holds; any text where it isn't here.
 _SHAPE_OF_SORT: Final = {
     "names": "list", "lines": "list", "at": "pairs", "runs": "pairs", "band": "pairs", "mitres": "pairs",
-    "needs": "needs",
+    "needs": "needs", "by_name": "pairs",
 }  # fmt: skip
 
 
@@ -168,7 +185,11 @@ def how_it_is_said(section: str) -> str:
 
 def _slot_words(found: re.Match[str]) -> str:
     words = found[1].rpartition(".")[2].replace("_", " ").upper()
-    return {"answers": f"{words} or {words}", "list": f"{words}, {words}", "axis": "x"}.get(found[2] or "", words)
+    shown = {
+        "answers": f"{words} or {words}", "list": f"{words}, {words}", "axis": "x",
+        "sizes": "size FORMULA, size FORMULA",
+    }  # fmt: skip
+    return shown.get(found[2] or "", words)
 
 
 @lru_cache(maxsize=64)
@@ -207,8 +228,8 @@ def clauses_of(section: str) -> Said:
 
 
 def _is_told_apart(clause: Clause) -> bool:
-    """Whether a field alone is known by what it may be, as the kind of a material."""
-    return clause.is_bare and clause.slots[0][1] == "kind"
+    """Whether a field alone is known by what it may be: the kind of a material, or sizes with their names."""
+    return clause.is_bare and clause.slots[0][1] in ("kind", "sizes")
 
 
 def _is_taken(name: str, lead: str, leads: set[str], own: tuple[Clause, ...]) -> bool:

@@ -184,6 +184,19 @@ def _write_pairs(value: object) -> str:
     return ", ".join(_pair(key, each) for key, each in value.items()) if isinstance(value, Mapping) else ""
 
 
+def _read_sizes(text: str) -> object:
+    """Sizes by the names that they have in another design, each with what it is here."""
+    found = _pairs([piece.strip() for _, piece in parted(text, ",")], 0)
+    if not all(_NAME.fullmatch(name) for name in found):
+        raise LineError(f"needs the name of a size and what it is, and has '{text[:40]}'")
+    return found
+
+
+def _write_sizes(value: object) -> str:
+    fits = isinstance(value, Mapping) and all(_NAME.fullmatch(name) for name in value)
+    return _write_pairs(value) if fits else ""
+
+
 def _read_needs(text: str) -> object:
     if _is_whole(text):
         return value_of(text)
@@ -269,6 +282,7 @@ SHAPES: Final[Mapping[str, tuple[Callable[[str], object], Callable[[object], str
     "list": (_read_list, _write_list),
     "names": (_read_names, _write_names),
     "pairs": (_read_pairs, _write_pairs),
+    "sizes": (_read_sizes, _write_sizes),
     "needs": (_read_needs, _write_needs),
     "answers": (_read_answers, _write_answers),
 }

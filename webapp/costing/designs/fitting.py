@@ -276,7 +276,7 @@ def _entries(design: Design) -> Iterator[Dependent]:
     """Everything in a design that may belong to one answer only."""
     for table in (
         design.parts, design.joints, design.hardware, design.surfaces, design.finishes, design.supplies,
-        design.operations, design.spans, design.musts,
+        design.operations, design.loads, design.spans, design.musts,
     ):  # fmt: skip
         yield from table.values()
 

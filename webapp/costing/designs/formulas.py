@@ -330,7 +330,8 @@ def formula_words(expression_text: str) -> str:
 def name_words(name: str) -> str:
     """A name as one would say it: 'inner width', 'thickness of carcass'."""
     owner, dot, attribute = name.partition(".")
-    return f"{attribute} of {owner}".replace("_", " ") if dot else name.replace("_", " ").strip()
+    owner = owner.replace("__", "_")
+    return f"{attribute} of {owner}".replace("_", " ") if dot else owner.replace("_", " ").strip()
 
 
 def _say(text: str, node: ast.expr, outer: int) -> str:

@@ -22,6 +22,8 @@ FACES: Final[Mapping[Face, tuple[Axis, int]]] = {
 
 #: What a screw bites into.
 Bites = Literal["solid", "sheet_edge", "sheet_face", "lightly", ""]
+#: How a load lies on a piece: spread over it, in its middle, or along one edge.
+Lies = Literal["spread", "middle", "edge"]
 #: How far a weld runs around the end of a bar or tube: along all its sides, two wide ones, one, or as worked out.
 Weld = Literal["", "all_round", "two_sides", "one_side", "given"]
 
@@ -152,7 +154,8 @@ class Part:
     `number` counts 1..count; along the axes of `stations` the pieces stand as these say, and without a `count` there is
     one at each crossing of the stations. `joint_length` and `joint_width` are what tenons, tongues and housings add to
     the blank. `layers` blanks are glued to make one part. All parts of one thing with the same word in `together` come
-    from one sheet, under the answer `together_when` or always.
+    from one sheet, under the answer `together_when` or always. What stands `within` a use is told for one
+    place of it.
     """
 
     name: str
@@ -176,6 +179,28 @@ class Part:
     together: str = ""
     together_when: str = ""
     stations: Mapping[Axis, Stations] = field(default_factory=dict)
+    within: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Use:
+    """A design that stands in another, once or in rows, as a box with `size` along x, y and z.
+
+    It stands as a part does: `at`, `stations`, `count`. What is in it stands by its own corner nearest the front left
+    at the floor, and mirrored along the axes `mirrored`. `design` is the code of the one that it is, `within` the use
+    in which it stands itself.
+    """
+
+    name: str
+    says: str
+    design: str
+    size: Mapping[Axis, Expression]
+    at: Mapping[Axis, Expression]
+    stations: Mapping[Axis, Stations]
+    count: Expression | None
+    mirrored: tuple[Axis, ...] = ()
+    when: str = ""
+    within: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -188,7 +213,8 @@ class Joint:
     of `source`, or `weld_run` where it is given; `ground` welds are ground flush where the shop grinds.
 
     Where `meets` is set, whatever of run, rows, count of welds, width of glue, grip, room and bite isn't given follows
-    from the faces of `source` that meet those of `into` or of the `others`.
+    from the faces of `source` that meet those of `into` or of the `others`. `play` is how far what it holds may move
+    each way. `within` a use, both stand in one place of it.
     """
 
     name: str
@@ -214,6 +240,8 @@ class Joint:
     when: str = ""
     others: tuple[str, ...] = ()
     meets: bool = False
+    play: Expression | None = None
+    within: str = ""
 
     @property
     def held(self) -> tuple[str, ...]:
@@ -226,7 +254,9 @@ class Hardware:
     """Pieces that are bought and fitted.
 
     With a `size` along x, y and z they stand in space as parts do: by `at` and `stations`, or one `under` each piece of
-    a part, in its middle. Without a `count` there are as many as there are places.
+    a part, in its middle. Without a `count` there are as many as there are places. Screws that hold other hardware say
+    how much they pass `through` of it, and the part that they go `into`, or what `room` there is to bite into. What
+    goes `to_wall` holds the whole to a wall.
     """
 
     name: str
@@ -238,6 +268,11 @@ class Hardware:
     at: Mapping[Axis, Expression] = field(default_factory=dict)
     stations: Mapping[Axis, Stations] = field(default_factory=dict)
     under: str = ""
+    into: str = ""
+    through: Expression | None = None
+    room: Expression | None = None
+    to_wall: bool = False
+    within: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -290,7 +325,10 @@ class Supply:
 
 @dataclass(frozen=True, slots=True)
 class Operation:
-    """A step of the work, by the shop's name for it, and what drives it. The shop's rates say how long it takes."""
+    """A step of the work, by the shop's name for it, and what drives it. The shop's rates say how long it takes.
+
+    What a step `includes` by name, of parts, joints, finishes and hardware, is done in its time.
+    """
 
     name: str
     says: str
@@ -298,13 +336,26 @@ class Operation:
     of: tuple[str, ...] = ()
     count: Expression | None = None
     when: str = ""
+    includes: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Load:
+    """What is planned on each piece of a part, by weight, and which share of it stays there (all, where None)."""
+
+    name: str
+    part: str
+    kilograms: Expression
+    lies: Lies = "spread"
+    lasting: Expression | None = None
+    when: str = ""
 
 
 @dataclass(frozen=True, slots=True)
 class Span:
     """A part that spans and is loaded evenly: the sag check. Load in N/mm, or as `kilograms` spread over one of it.
 
-    Without a `span` it is the widest gap between what the part rests on.
+    Without a `span` it is the widest gap between what the part rests on. Where `flat` is given it is judged by that.
     """
 
     name: str
@@ -314,6 +365,7 @@ class Span:
     limit: Literal["shelf", "bench"] = "shelf"
     when: str = ""
     kilograms: Expression | None = None
+    flat: Expression | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -358,6 +410,9 @@ class Design:
     document: Mapping[str, object] = field(default_factory=dict)
     loose: bool = False
     form: str = "1"
+    loads: Mapping[str, Load] = field(default_factory=dict)
+    uses: Mapping[str, Use] = field(default_factory=dict)
+    for_others: bool = False
 
     def sizes_in(self, system: System) -> dict[str, Size]:
         """The sizes with the values of a length system."""

@@ -18,6 +18,7 @@ from webapp.costing.designs.formulas import (
 )
 from webapp.costing.designs.model import Design, Value
 from webapp.costing.designs.names import WHOLE_MASS, property_dimensions, sentence_names
+from webapp.costing.designs.within import named_in_space
 from webapp.costing.errors import FormulaError, Problem
 from webapp.costing.ledger.formula import Expression, names_needed, work_out
 from webapp.costing.ledger.working import Figure, Working
@@ -219,7 +220,9 @@ class Environment:
     def _keep_property(self, name: str) -> None:
         role, _, attribute = name.partition(".")
         dimension = self._dimensions.get(name)
-        if dimension is None and self._parts is not None and (self._stands(role) or name == WHOLE_MASS):
+        if dimension is None and self._parts is not None and (
+            name == WHOLE_MASS or named_in_space(self.design, role)[0] is not None
+        ):
             self._keep(name, self._parts.figure(self, role, attribute))
             return
         if dimension is None:
@@ -295,7 +298,7 @@ def _of_part(design: Design, name: str) -> bool:
     owner, _, attribute = name.partition(".")
     role = design.roles.get(owner)
     lent = role is not None and name in property_dimensions(owner, role.kind)
-    return bool(attribute) and owner in design.parts and not lent
+    return bool(attribute) and named_in_space(design, owner)[0] is not None and not lent
 
 
 def _needed_names(environment: Environment) -> Iterator[str]:
@@ -314,6 +317,10 @@ def _needed_names(environment: Environment) -> Iterator[str]:
             *part.at.values(),
         )
         for stations in part.stations.values():
+            yield from _names(environment, stations.count, *stations.formulas)
+    for use in filter(active, design.uses.values()):
+        yield from _names(environment, use.count, *use.size.values(), *use.at.values())
+        for stations in use.stations.values():
             yield from _names(environment, stations.count, *stations.formulas)
     for joint in filter(active, design.joints.values()):
         yield from _names(

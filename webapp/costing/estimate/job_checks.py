@@ -12,6 +12,7 @@ from webapp.costing.items.requirements import ItemTaken
 from webapp.costing.jobs.job import Job
 from webapp.costing.ledger.working import Figure, Working
 from webapp.costing.measures.written import System, day_in_words, format_quantity
+from webapp.costing.plans.lift_checks import lifted
 from webapp.costing.settings.figures import setting_figure
 from webapp.costing.settings.rates import Rates
 from webapp.costing.takeoff.model import Check
@@ -74,4 +75,4 @@ def _three_people(rates: Rates, working: Working) -> Figure:
     )  # fmt: skip
 
 
-JOB_CHECKS: Final[tuple[JobCheck, ...]] = (too_heavy_for_three, goes_in)
+JOB_CHECKS: Final[tuple[JobCheck, ...]] = (too_heavy_for_three, lifted, goes_in)

@@ -7,6 +7,7 @@ from fractions import Fraction
 from typing import Final
 
 from webapp.costing.catalogue.kinds import CUT_STOCK, Kind
+from webapp.costing.catalogue.tags import is_tagged
 from webapp.costing.extras.counts import Counted, own_steps
 from webapp.costing.hours.batch import DRAWING
 from webapp.costing.items.requirements import ItemTaken
@@ -164,10 +165,17 @@ def _glue_lines(counted: Counted, item: ItemTaken, key: str) -> Figure | None:
     return counted.times(f"{key}/lines", "Glue lines between finished parts", "joint", one, item)
 
 
+def _is_screwed(item: ItemTaken, name: str) -> bool:
+    """Whether a joint has screws: as what its design says they pass through tells, or what fills their place."""
+    design = item.take_off.design
+    joint = design.joints[name]
+    return joint.grip is not None or is_tagged(design.roles[joint.fastener].needs.tags, "screw")
+
+
 def _plugged_screws(counted: Counted, item: ItemTaken, key: str) -> Figure | None:
     """Screws that stay in: through a finished part into another, with glue. Others are hidden, or come out again."""
-    joints, seen = item.take_off.design.joints, _in_sight(item) & item.take_off.glue_lines.keys()
-    screws = [one.count for one in item.take_off.fastenings if one.joint in seen and joints[one.joint].grip is not None]
+    seen = _in_sight(item) & item.take_off.glue_lines.keys()
+    screws = [one.count for one in item.take_off.fastenings if one.joint in seen and _is_screwed(item, one.joint)]
     one = counted.work.total(f"{key}/screws", "Glued screws between finished parts, of one", "piece", screws)
     if not one.value:
         return None

@@ -11,14 +11,20 @@ from webapp.costing.designs.sentences import fill_sentence, sentence_says
 from webapp.costing.ledger.working import Working
 from webapp.costing.measures.written import System
 from webapp.costing.settings.rates import Rates
+from webapp.costing.takeoff.checks.blanks import check_blanks
+from webapp.costing.takeoff.checks.closeness import closeness_of
+from webapp.costing.takeoff.checks.counted import check_counted
+from webapp.costing.takeoff.checks.held import check_held
 from webapp.costing.takeoff.checks.musts import check_musts
 from webapp.costing.takeoff.checks.placing import check_placing
 from webapp.costing.takeoff.checks.screws import check_screws
 from webapp.costing.takeoff.checks.spans import check_spans
+from webapp.costing.takeoff.checks.together import check_together
 from webapp.costing.takeoff.context import Taking
 from webapp.costing.takeoff.drivers import Taken, drive_operations, use_up
 from webapp.costing.takeoff.joint_lines import complete_joints
 from webapp.costing.takeoff.joints import fit_hardware, hold_together, weigh
+from webapp.costing.takeoff.loads.checks import check_loads
 from webapp.costing.takeoff.meetings import Meetings
 from webapp.costing.takeoff.model import TakeOff
 from webapp.costing.takeoff.parts import band_to_buy, make_parts
@@ -58,8 +64,15 @@ def expand(
     band = band_to_buy(taking, parts)
     mass, heaviest = weigh(taking, parts, fitted)
     check_placing(taking, parts, hardware, held.made)
-    check_screws(taking, complete_joints(taking, held.made, meetings))
+    joints = complete_joints(taking, held.made, meetings)
+    close = closeness_of(parts, joints, hardware)
+    check_held(taking, close)
+    check_blanks(taking, parts)
+    check_screws(taking, joints, close)
     check_spans(taking, parts, meetings)
+    check_counted(taking, taken)
+    assembly = check_together(taking, close, held.fastenings)
+    check_loads(taking, parts, hardware, held.made, meetings)
     check_musts(taking)
     return TakeOff(
         design=design,
@@ -83,4 +96,5 @@ def expand(
         problems=taking.problems,
         scope=fill_sentence(design.scope, taking.environment, system),
         scope_says=sentence_says(design.scope, taking.environment, system),
+        assembly=assembly,
     )

@@ -8,8 +8,20 @@ from typing import Final
 
 from webapp.costing.errors import FormulaError
 from webapp.costing.measures import money
-from webapp.costing.trade import boards, fastening, finishing, gluing, labour, mass, mitring, stiffness, triangles
+from webapp.costing.trade import (
+    boards,
+    fastening,
+    finishing,
+    gluing,
+    labour,
+    mass,
+    mitring,
+    movement,
+    stiffness,
+    triangles,
+)
 from webapp.costing.trade import pricing as pricing_rules
+from webapp.costing.trade.loads import bearing, creep
 
 
 def least(*values: Fraction) -> Fraction:
@@ -122,4 +134,9 @@ RULES: Final[dict[str, Callable[..., Fraction]]] = {
     "second_moment": stiffness.second_moment,
     "second_moment_tube": stiffness.second_moment_tube,
     "sag_uniform": stiffness.sag_uniform,
+    "sag_point": stiffness.sag_point,
+    "final_sag": creep.final_sag,
+    "load_of_one": bearing.load_of_one,
+    "load_by_share": bearing.load_by_share,
+    "change_of_width": movement.change_of_width,
 }

@@ -29,6 +29,7 @@ from webapp.costing.settings.kinds import (
     with_prices_paid,
     yes_no,
 )
+from webapp.costing.settings.loads import LOAD_SETTINGS
 from webapp.costing.settings.moves import MOVES
 from webapp.costing.settings.operations import steps_in
 from webapp.costing.settings.profit import PROFIT_SETTINGS
@@ -160,18 +161,14 @@ _TABLE: Final[tuple[Setting, ...]] = (
     yes_no("full_sheet_takes_two", "A full sheet takes two people", CUT, 1),
     share("fastener_spares", "Spare screws, biscuits and dowels", JOIN, "10"),
     length("screw_tip_clear", "Least between a screw's tip and the far face", JOIN, "3", "", 50),
+    length("driver_length", "Clear way before a screw's head for a driver", JOIN, "150", "", 1000),
     length("bite_solid", "Least bite of a screw in solid wood", JOIN, "25", "", 100),
     length("bite_sheet", "Least bite of a screw in a sheet", JOIN, "20", "", 100),
     number("shelf_sag", "A shelf may sag one part of its span in", JOIN, "600", "", "100", "5000"),
     number("bench_sag", "A bench may sag one part of its span in", JOIN, "360", "", "100", "5000"),
     number(
-        "creep",
-        "Sag grows over the years to",
-        JOIN,
-        "1.5",
-        "Times the first sag; 2.5 for fibreboard and particleboard.",
-        "1",
-        "5",
+        "creep", "Sag grows over the years to", JOIN, "1.5",
+        "Times the first sag; 2.5 for fibreboard and particleboard.", "1", "5",
     ),
     other("glue_spread", "Glue on each glue line, where the glue does not say", JOIN, "spread", "200"),
     number(
@@ -370,6 +367,7 @@ _TABLE: Final[tuple[Setting, ...]] = (
     ),
     share("quote_short_above", "… where they are more than this share of the cost", PRINT, "40", "", "1"),
     *ALLOWANCE_SETTINGS,
+    *LOAD_SETTINGS,
 )
 
 

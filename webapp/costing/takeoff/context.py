@@ -14,8 +14,8 @@ from webapp.costing.designs.values import Environment, evaluate, measuring_step
 from webapp.costing.errors import CostingError, FormulaError, Problem
 from webapp.costing.ledger.formula import Expression
 from webapp.costing.ledger.working import Figure, Working
-from webapp.costing.measures.manner import pointed
-from webapp.costing.measures.written import System, format_length, round_to_step
+from webapp.costing.measures.manner import kept_by_manner, pointed
+from webapp.costing.measures.written import System, format_length, format_quantity, round_to_step
 from webapp.costing.settings.figures import setting_figure
 from webapp.costing.settings.rates import Rates
 from webapp.costing.takeoff.model import Check
@@ -25,6 +25,11 @@ from webapp.costing.trade.mass import TOLD_AT_MOISTURE, WATER_KG_PER_M3
 #: Square metres in the unit that formulas keep areas in, nm2.
 _NM2_PER_M2: Final = 10**18
 MOST_FASTENINGS: Final = 100_000
+
+
+@kept_by_manner(1024)
+def _fine_length(value: Fraction, system: System) -> str:
+    return format_quantity(value, "length", system, 1 if system == "metric" else 3)
 
 
 class LeftOut(CostingError):
@@ -216,6 +221,10 @@ class Taking:
             raise LeftOut(f"{entry} has a count of {number_text(value)}, which is no whole number; it is left out.")
         if value > most:
             raise LeftOut(f"{entry} has a count of {number_text(value)}; {most} are the most. It is left out.")
+
+    def fine(self, value: Fraction) -> str:
+        """A small length in the shop's unit, finer than a tape reads."""
+        return _fine_length(value, self.system)
 
     # ---- what is wrong ----------------------------------------------------------------------------------------------
 

@@ -13,6 +13,7 @@ from typing import Final
 from webapp.costing.catalogue.kinds import Kind
 from webapp.costing.designs.formulas import read_formula
 from webapp.costing.designs.model import Bites, Joint, Part
+from webapp.costing.designs.within import depth
 from webapp.costing.errors import FormulaError
 from webapp.costing.ledger.formula import Expression
 from webapp.costing.ledger.working import Figure
@@ -44,7 +45,7 @@ class JointLines:
 def lines_of(taking: Taking, joint: Joint, entry: str, meetings: Meetings) -> JointLines:
     """The lines of a joint that is fastened in rows or glued. Raises LeftOut where nothing says how long they are."""
     key, says = f"joint/{joint.name}", joint.says
-    met = lines_between(meetings, joint.source, joint.held) if joint.meets else Lines((), Fraction(0), ())
+    met = _met(taking, joint, meetings) if joint.meets else Lines((), Fraction(0), ())
     run = rows = None
     if joint.run is not None:
         run = taking.figure(f"{key}/run", f"{says}: run", "nm", joint.run)
@@ -97,6 +98,8 @@ def _no_lines(taking: Taking, joint: Joint, met: Lines) -> JointLines:
     none = taking.given(f"{key}/run", f"{says}: run", 0, "nm", why)
     area = taking.given(f"{key}/area", f"{says}: faces that meet", 0, "nm2", why)
     return JointLines((Row(none, taking.given(f"{key}/rows", f"{says}: rows", 0, "row", why)),), area, met)
+def _met(taking: Taking, joint: Joint, meetings: Meetings) -> Lines:
+    return lines_between(meetings, joint.source, joint.held, depth(taking.design, joint.within))
 
 
 def _source(taking: Taking, joint: Joint) -> str:
@@ -127,7 +130,7 @@ def counted_welds(taking: Taking, joint: Joint, entry: str, meetings: Meetings) 
     key, label = f"joint/{joint.name}/count", f"{joint.says}: welded joints"
     if joint.count is not None:
         return taking.counted(key, label, "joint", joint.count, entry, MOST_FASTENINGS)
-    met = lines_between(meetings, joint.source, joint.held)
+    met = _met(taking, joint, meetings)
     if not met.count:
         raise LeftOut(f"{entry} is left out: its parts meet nowhere, and its count is not typed.")
     return taking.given(key, label, met.count, "joint", _source(taking, joint))
@@ -139,10 +142,10 @@ def completed(taking: Taking, joint: Joint, meetings: Meetings) -> Joint:
         return joint
     least: tuple[Fraction, Expression, Expression, Bites] | None = None
     for name in joint.held:
-        for across in meetings.across(joint.source, (name,)):
+        for across in meetings.across(joint.source, (name,), depth(taking.design, joint.within)):
             source, into = taking.design.parts[joint.source], taking.design.parts[name]
-            grip = _through(taking, source, across) if joint.grip is None else joint.grip
-            room = _through(taking, into, across)
+            grip = through_part(taking, source, across) if joint.grip is None else joint.grip
+            room = through_part(taking, into, across)
             if grip is None or room is None:
                 return joint
             try:
@@ -150,7 +153,7 @@ def completed(taking: Taking, joint: Joint, meetings: Meetings) -> Joint:
             except FormulaError:
                 return joint
             if least is None or both < least[0]:
-                least = both, grip, room, _bites(taking, into, across)
+                least = both, grip, room, bites_into(taking, into, across)
     if least is None:
         return joint
     _, grip, room, bites = least
@@ -168,15 +171,16 @@ def _has_no_tip(taking: Taking, joint: Joint) -> bool:
     return bool(tags & _WITHOUT_TIP)
 
 
-def _through(taking: Taking, part: Part, across: int) -> Expression | None:
-    """What a fastening goes through of a part, as a formula; None for tube, of which it goes through the walls."""
+def through_part(taking: Taking, part: Part, across: int | None) -> Expression | None:
+    """What a fastening goes through of a part along an axis, or of its thickness, as a formula; None for tube, of which
+    it goes through the walls."""
     if taking.stated.get(part.stock, {}).get("wall"):
         return None
     role = taking.design.roles.get(part.name)
     if role is not None and role.name != part.stock:
         # A place for a material is called like the part: the name would mean the material.
         return None
-    return read_formula(f"{part.name}.{side_across(part, across)}")
+    return read_formula(f"{part.name}.{'thickness' if across is None else side_across(part, across)}")
 
 
 def side_across(part: Part, across: int) -> str:
@@ -185,14 +189,14 @@ def side_across(part: Part, across: int) -> str:
     return "length" if axis == part.length_axis else "width" if axis == part.width_axis else "thickness"
 
 
-def _bites(taking: Taking, into: Part, across: int) -> Bites:
+def bites_into(taking: Taking, into: Part, across: int | None) -> Bites:
+    """What a screw that goes into a part along an axis, or along its thickness, bites into."""
     kind = taking.design.roles[into.stock].kind
     if kind is not Kind.SHEET:
         return "solid"
-    return "sheet_face" if side_across(into, across) == "thickness" else "sheet_edge"
+    return "sheet_face" if across is None or side_across(into, across) == "thickness" else "sheet_edge"
 
 
 def complete_joints(taking: Taking, joints: Sequence[Joint], meetings: Meetings) -> list[Joint]:
     """Joints with what their screws pass through and bite into."""
     return [completed(taking, joint, meetings) for joint in joints]
-

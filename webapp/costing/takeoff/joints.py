@@ -7,7 +7,8 @@ from dataclasses import dataclass, field
 from typing import Final
 
 from webapp.costing.catalogue.kinds import Kind
-from webapp.costing.designs.model import Hardware, Joint
+from webapp.costing.designs.model import Hardware, Joint, Use
+from webapp.costing.designs.within import is_in
 from webapp.costing.errors import CostingError, FormulaError
 from webapp.costing.ledger.working import Figure
 from webapp.costing.takeoff.context import MOST_FASTENINGS, LeftOut, Taking
@@ -271,10 +272,29 @@ def _place_hardware(taking: Taking, hardware: Hardware) -> tuple[Placed, ...]:
             f"“{hardware.says}” comes out at {taking.length(min(stood.extent))} one way; it is drawn nowhere.",
         )
         return ()
+    places = stood.places or [()] * len(stood.corners)
     return tuple(
-        Placed(hardware.name, number, corner, stood.extent, of_hardware=True)
-        for number, corner in enumerate(stood.corners, 1)
+        Placed(hardware.name, number, corner, stood.extent, of_hardware=True, places=place)
+        for number, (corner, place) in enumerate(zip(stood.corners, places, strict=True), 1)
     )
+
+
+def _weigh_use(taking: Taking, use: Use, parts: tuple[MadePart, ...], hardware: Sequence[HardwareTaken]) -> None:
+    """What one place of a use weighs: what is in all of them, and what is fitted there, by their number."""
+    try:
+        places = taking.standing.count(taking.environment, use)
+    except CostingError:
+        # Its parts are left out by then, and said.
+        return
+    masses = [(one.part.within, one.all_mass) for one in parts]
+    masses += [(taking.design.hardware[one.name].within, one.mass) for one in hardware]
+    held = [mass for within, mass in masses if mass is not None and is_in(taking.design, within, use.name)]
+    if places.value:
+        whole = taking.total(f"use/{use.name}/mass", f"{use.says}: weight of all", "kg", held)
+        taking.standing.masses[use.name] = taking.derive(
+            f"use/{use.name}/mass_of_one", f"{use.says}: weight of one", "kg", "weight of all / places",
+            "whole / places", whole=whole, places=places,
+        )  # fmt: skip
 
 
 def weigh(
@@ -291,6 +311,8 @@ def weigh(
         "parts on finished sizes and hardware; glue, finish and fastenings are left out",
     )  # fmt: skip
     taking.standing.whole_mass = whole
+    for use in filter(taking.environment.active, taking.design.uses.values()):
+        _weigh_use(taking, use, parts, hardware)
     unknown = [one.part.says for one in parts if one.all_mass is None]
     small = [
         one.says

@@ -40,6 +40,13 @@ class Meeting:
         return self.contact.run, self.contact.width
 
     @property
+    def along(self) -> int:
+        """The axis of the longer side."""
+        first, second = (axis for axis in range(3) if axis != self.across)
+        met = self.contact
+        return first if met.high_one - met.low_one >= met.high_two - met.low_two else second
+
+    @property
     def low(self) -> tuple[Fraction, Fraction, Fraction]:
         """The lower corner of the rectangle, nm."""
         return self.contact.rectangle[0]
@@ -63,18 +70,28 @@ class Meetings:
             for place in (meeting.one, meeting.other):
                 self._of_piece.setdefault(place, []).append(meeting)
 
-    def between(self, source: str, into: str) -> list[Meeting]:
-        """The meetings of two kinds of part, whichever stands first; of a kind with itself each once."""
+    def between(self, source: str, into: str, depth: int = 0) -> list[Meeting]:
+        """The meetings of two kinds of part, whichever stands first; of a kind with itself each once.
+
+        `depth` is how many uses of other designs stand around both: only what is in one place of each counts then.
+        """
         found = list(self._by_parts.get((source, into), ()))
-        return found if source == into else [*found, *self._by_parts.get((into, source), ())]
+        if source != into:
+            found += self._by_parts.get((into, source), ())
+        if not depth:
+            return found
+        return [met for met in found if self._place(met.one, depth) == self._place(met.other, depth)]
+
+    def _place(self, piece: int, depth: int) -> tuple[int, ...]:
+        return self.placed[piece].places[:depth]
 
     def of(self, place: int) -> Sequence[Meeting]:
         """The meetings of one piece."""
         return self._of_piece.get(place, ())
 
-    def across(self, source: str, into: Sequence[str]) -> Mapping[int, int]:
+    def across(self, source: str, into: Sequence[str], depth: int = 0) -> Mapping[int, int]:
         """How many meetings of a joint lie across each axis."""
-        return Counter(meeting.across for one in into for meeting in self.between(source, one))
+        return Counter(meeting.across for one in into for meeting in self.between(source, one, depth))
 
 
 @dataclass(frozen=True, slots=True)
@@ -91,9 +108,9 @@ class Lines:
         return sum(number for _, number in self.by_run)
 
 
-def lines_between(meetings: Meetings, source: str, into: Sequence[str]) -> Lines:
+def lines_between(meetings: Meetings, source: str, into: Sequence[str], depth: int = 0) -> Lines:
     """How the faces of a part meet those of the parts it is held to."""
-    found = [meeting for one in into for meeting in meetings.between(source, one)]
+    found = [meeting for one in into for meeting in meetings.between(source, one, depth)]
     if not found:
         return Lines((), Fraction(0), ())
     divisor = found[0].contact.divisor

@@ -137,6 +137,15 @@ class Check:
 
 
 @dataclass(frozen=True, slots=True)
+class AssemblyStep:
+    """What comes in at one go when the thing is put together: pieces by part and number, and which way they move, one
+    long. Several were put together by the steps before, apart from the rest."""
+
+    pieces: tuple[tuple[str, int], ...]
+    direction: tuple[float, float, float]
+
+
+@dataclass(frozen=True, slots=True)
 class TakeOff:
     """The whole take-off of one finished thing.
 
@@ -144,6 +153,7 @@ class TakeOff:
     `drivers` are the units of each operation, by the operation's name, for those that follow from the design alone
     (those of the layout, 'items', 'items_by_crew' and 'people' are counted by the estimate);
     `supplies` likewise by supply name. `scope_says` is what stands for each name in the scope, lengths in nm.
+    `assembly` is an order in which all goes together; empty where none is found, or where nothing stands in space.
     """
 
     design: Design
@@ -167,6 +177,7 @@ class TakeOff:
     problems: tuple[Problem, ...]
     scope: str
     scope_says: Mapping[str, str | int] = field(default_factory=dict)
+    assembly: tuple[AssemblyStep, ...] = ()
 
     @property
     def lifted(self) -> Figure:

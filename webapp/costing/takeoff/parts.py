@@ -266,13 +266,17 @@ def _place(
     length, width, thickness = (size.value for size in sizes if size is not None)
     extent = lie(part, length, width, thickness)
     try:
-        corners = taking.standing.stood(taking.environment, part).corners
+        stood = taking.standing.stood(taking.environment, part)
     except FormulaError as error:
         taking.wrong(
             f"parts.{part.name}.at", f"Where the part “{part.says}” stands can't be worked out. {taking.why(error)}"
         )
         return ()
-    return tuple(Placed(part.name, number, corner, extent, slant) for number, corner in enumerate(corners, 1))
+    places = stood.places or [()] * len(stood.corners)
+    return tuple(
+        Placed(part.name, number, corner, extent, slant, places=place)
+        for number, (corner, place) in enumerate(zip(stood.corners, places, strict=True), 1)
+    )
 
 
 def box_of(piece: Placed) -> Box:

@@ -34,7 +34,8 @@ class Placed:
     """One piece of a part in space: the corner nearest the front left at the floor and the extents, nm, exact.
 
     A piece `of_hardware` is what fitted hardware takes up. A piece with mitred ends is the box to its long points, with
-    the `slant` of what its ends leave of that.
+    the `slant` of what its ends leave of that. `places` tells in which place of each use around it
+    it stands, the outermost first.
     """
 
     part: str
@@ -43,6 +44,7 @@ class Placed:
     extent: Corner
     slant: Slant | None = None
     of_hardware: bool = False
+    places: tuple[int, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,10 +8,11 @@ from fractions import Fraction
 from itertools import accumulate, product
 from typing import TYPE_CHECKING, Final, Literal
 
-from webapp.costing.designs.model import FACES, Axis, Hardware, Part, Stations
+from webapp.costing.designs.model import FACES, Axis, Hardware, Part, Stations, Use
 from webapp.costing.designs.names import WHOLE_MASS
 from webapp.costing.designs.values import Environment
-from webapp.costing.errors import FormulaError
+from webapp.costing.designs.within import named_in_space
+from webapp.costing.errors import CostingError, FormulaError
 from webapp.costing.ledger.formula import Expression
 from webapp.costing.ledger.working import Figure
 
@@ -19,6 +20,9 @@ if TYPE_CHECKING:
     from webapp.costing.takeoff.context import Taking
 
 Corner = tuple[Fraction, Fraction, Fraction]
+
+#: What stands: a kind of part, or a use of another design.
+Thing = Part | Use | Hardware
 
 AXES: Final[tuple[Axis, ...]] = ("x", "y", "z")
 #: Pieces are numbered level by level, from left to right, and from the front to the back.
@@ -43,10 +47,14 @@ class Sizes:
 
 @dataclass(frozen=True, slots=True)
 class Stood:
-    """The pieces of a part in space: the corner of each, nearest the front left at the floor, and what all measure."""
+    """The pieces of a part in space: the corner of each, nearest the front left at the floor, and what all measure.
+
+    `places` tells for each in which place of each use around it it stands, the outermost first.
+    """
 
     corners: tuple[Corner, ...]
     extent: Corner
+    places: tuple[tuple[int, ...], ...] = ()
 
     def ends(self, axis: int) -> tuple[Fraction, Fraction]:
         """From where to where the pieces reach along an axis."""
@@ -59,7 +67,7 @@ class Standing:
 
     def __init__(self, taking: Taking) -> None:
         self._taking = taking
-        self._stood: dict[tuple[str, str], Stood] = {}
+        self._stood: dict[tuple[str, str, str], Stood] = {}
         self._waiting: list[str] = []
         self.masses: dict[str, Figure] = {}
         self.whole_mass: Figure | None = None
@@ -72,51 +80,60 @@ class Standing:
             if self.whole_mass is None:
                 raise FormulaError(name, "The weight of the whole is known when all is made: it stands in rules only.")
             return self.whole_mass
-        part: Part | Hardware = environment.design.parts.get(name) or environment.design.hardware[name]
+        part, frame = named_in_space(environment.design, name)
+        if part is None:
+            raise FormulaError(f"{name}.{attribute}", f"Nothing in the design defines '{name}'.")
         if not environment.active(part):
             raise FormulaError(f"{name}.{attribute}", f"The part “{part.says}” is not there under the answers chosen.")
         if attribute == "mass":
-            if name not in self.masses:
+            if part.name not in self.masses:
                 raise FormulaError(
                     f"{name}.mass",
                     f"The weight of “{part.says}” is not known where it is asked for: it stands in rules and loads "
                     "only, and its material has to state a density.",
                 )  # fmt: skip
-            return self.masses[name]
-        with self._asking(part, attribute):
+            return self.masses[part.name]
+        try:
+            return self._asked(environment, part, attribute, name, frame)
+        except FormulaError:
+            raise
+        except CostingError as error:
+            raise FormulaError(f"{name}.{attribute}", str(error)) from None
+
+    def _asked(self, environment: Environment, part: Thing, attribute: str, name: str, frame: str) -> Figure:
+        with self._asking(part, attribute, name):
             if attribute == "count":
-                return self.count(environment, part)
-            if attribute in ("length", "width", "thickness"):
-                if isinstance(part, Hardware):
-                    raise FormulaError(f"{name}.{attribute}", f"“{part.says}” has no {attribute}, being no part.")
+                return self.count(environment, part, frame)
+            if isinstance(part, Part) and attribute in ("length", "width", "thickness"):
                 size = getattr(self.sizes(environment, part), attribute)
                 if size is None:
                     raise FormulaError(f"{name}.{attribute}", f"Nothing states the {attribute} of “{part.says}”.")
                 assert isinstance(size, Figure)
                 return size
-            return self._end(environment, part, attribute)
+            return self._end(environment, part, attribute, name, frame)
 
-    def _end(self, environment: Environment, part: Part | Hardware, attribute: str) -> Figure:
+    def _end(self, environment: Environment, part: Thing, attribute: str, name: str, frame: str) -> Figure:
         axis, upper = FACES[next(face for face in FACES if face == attribute)]
-        stood = self.stood(environment, part)
+        stood = self.stood(environment, part, frame)
         if not stood.corners:
-            raise FormulaError(f"{part.name}.{attribute}", f"There is no piece of “{part.says}” to go by.")
+            raise FormulaError(f"{name}.{attribute}", f"There is no piece of “{part.says}” to go by.")
         value = stood.ends(AXES.index(axis))[upper]
+        where = f", within “{environment.design.uses[frame].says}”" if frame else ""
         return environment.working.given(
-            f"{environment.prefix}part/{part.name}/{attribute}", f"{part.says}: {attribute}", value, "nm",
+            f"{environment.prefix}part/{name}/{attribute}", f"{part.says}: {attribute}{where}", value, "nm",
             f"where its pieces stand along {axis}: {self._said(part, axis)}",
         )  # fmt: skip
 
     @staticmethod
-    def _said(part: Part | Hardware, axis: Axis) -> str:
+    def _said(part: Thing, axis: Axis) -> str:
         stations = part.stations.get(axis)
         if isinstance(part, Hardware) and part.under:
             return f"under each of {part.under}"
         formulas = stations.formulas if stations is not None else (part.at[axis],)
         return ", ".join(formula.text for formula in formulas) or "between others"
 
-    def _asking(self, part: Part | Hardware, attribute: str) -> _Asking:
-        return _Asking(self._waiting, part, attribute)
+    def _asking(self, part: Thing, attribute: str, name: str) -> _Asking:
+        return _Asking(self._waiting, part, f"{name}.{attribute}")
 
     # ---- sizes and counts -------------------------------------------------------------------------------------------
 
@@ -156,8 +173,25 @@ class Standing:
                 self._taking.wrong(f"materials.{part.stock}", str(error), "warning")
             return None
 
-    def count(self, environment: Environment, part: Part | Hardware) -> Figure:
-        """How many pieces: as the design says, else one at each crossing of its stations."""
+    def count(self, environment: Environment, part: Thing, frame: str = "") -> Figure:
+        """How many pieces of a part, or places of a use, there are in the whole or within one place of a use.
+
+        As the design says, else one at each crossing of its stations; and that in every place of the uses around it.
+        """
+        own = self._count_here(environment, part)
+        if part.within == frame:
+            return own
+        around = environment.design.uses[part.within]
+        within = f"_within_{frame}" if frame else ""
+        figure = environment.working.derive(
+            f"{environment.prefix}part/{part.name}/count_in_all{within}", f"{part.says}: count in all", "piece",
+            f"in one x places of “{around.says}”", "in_one * places",
+            in_one=own, places=self.count(environment, around, frame),
+        )  # fmt: skip
+        self._taking.check_count(figure, f"The part “{part.says}”", MOST_OF_ONE)
+        return figure
+
+    def _count_here(self, environment: Environment, part: Thing) -> Figure:
         sort = "hardware" if isinstance(part, Hardware) else "part"
         key, label = f"{sort}/{part.name}/count", f"{part.says}: count"
         entry = f"The {sort} “{part.says}”"
@@ -182,7 +216,7 @@ class Standing:
         self._taking.check_count(figure, entry, MOST_OF_ONE)
         return figure
 
-    def _stations_of(self, environment: Environment, part: Part | Hardware, axis: Axis, stations: Stations) -> Figure:
+    def _stations_of(self, environment: Environment, part: Thing, axis: Axis, stations: Stations) -> Figure:
         key, label = f"part/{part.name}/along_{axis}", f"{part.says}: stations along {axis}"
         if stations.count is not None:
             figure = self.sized(environment, key, label, "", stations.count)
@@ -197,20 +231,50 @@ class Standing:
 
     # ---- places -----------------------------------------------------------------------------------------------------
 
-    def stood(self, environment: Environment, part: Part | Hardware) -> Stood:
-        """The pieces of a part, or of hardware that stands in space, as they stand.
+    def stood(self, environment: Environment, part: Thing, frame: str = "") -> Stood:
+        """The pieces of a part, or the boxes of a use, as they stand in the whole or by the corner of a use around it.
 
         Raises FormulaError where a size or a place can't be worked out.
         """
-        kept = self._stood.get((environment.prefix, part.name))
+        key = environment.prefix, part.name, frame
+        kept = self._stood.get(key)
         if kept is None:
-            kept = self._stood[environment.prefix, part.name] = self._stand(environment, part)
+            here = part.within == frame
+            found = self._stand(environment, part) if here else self._stand_in_uses(environment, part, frame)
+            kept = self._stood[key] = found
         return kept
 
-    def _extent(self, environment: Environment, part: Part | Hardware) -> Corner:
-        if isinstance(part, Hardware):
-            if not part.size:
-                raise FormulaError(part.name, f"“{part.says}” is counted only; nothing says where it stands.")
+    def _stand_in_uses(self, environment: Environment, part: Thing, frame: str) -> Stood:
+        """What stands in a use, in every place of that: by its corner, or as far from the other end where mirrored."""
+        around = environment.design.uses[part.within]
+        while around.within != frame:
+            around = environment.design.uses[around.within]
+        within, boxes = self.stood(environment, part, around.name), self.stood(environment, around, frame)
+        mirrored = [axis in around.mirrored for axis in AXES]
+
+        def placed(box: Corner, own: Corner) -> Corner:
+            x, y, z = (
+                box[axis] + (boxes.extent[axis] - within.extent[axis] - own[axis] if mirrored[axis] else own[axis])
+                for axis in range(3)
+            )
+            return x, y, z
+
+        # Counted before they are placed: too many are refused.
+        self.count(environment, part, frame)
+        return Stood(
+            tuple(placed(box, own) for box in boxes.corners for own in within.corners),
+            within.extent,
+            tuple(
+                (place, *inner)
+                for place in range(len(boxes.corners))
+                for inner in within.places or [()] * len(within.corners)
+            ),
+        )
+
+    def _extent(self, environment: Environment, part: Thing) -> Corner:
+        if isinstance(part, Hardware) and not part.size:
+            raise FormulaError(part.name, f"“{part.says}” is counted only; nothing says where it stands.")
+        if not isinstance(part, Part):
             x, y, z = (environment.value(part.size[axis]) for axis in AXES)
             return x, y, z
         sizes = self.sizes(environment, part)
@@ -218,18 +282,18 @@ class Standing:
             raise FormulaError(part.name, f"Nothing states how wide or thick “{part.says}” is, so it stands nowhere.")
         return lie(part, sizes.length.value, sizes.width.value, sizes.thickness.value)
 
-    def _under(self, environment: Environment, name: str, extent: Corner) -> Stood:
+    def _under(self, environment: Environment, hardware: Hardware, extent: Corner) -> Stood:
         """One in the middle under each piece of a part."""
-        other = environment.design.parts[name]
-        with self._asking(other, "places"):
-            stood = self.stood(environment, other)
+        other = environment.design.parts[hardware.under]
+        with self._asking(other, "places", other.name):
+            stood = self.stood(environment, other, hardware.within)
         wide, deep, _ = (whole - own for whole, own in zip(stood.extent, extent, strict=True))
         return Stood(tuple((x + wide / 2, y + deep / 2, z - extent[2]) for x, y, z in stood.corners), extent)
 
-    def _stand(self, environment: Environment, part: Part | Hardware) -> Stood:
+    def _stand(self, environment: Environment, part: Thing) -> Stood:
         extent = self._extent(environment, part)
         if isinstance(part, Hardware) and part.under:
-            return self._under(environment, part.under, extent)
+            return self._under(environment, part, extent)
         places = {axis: list(self._along(environment, part, axis, extent[AXES.index(axis)])) for axis in part.stations}
         fixed = {
             axis: None if axis in places or "number" in part.at[axis].names else environment.value(part.at[axis])
@@ -249,10 +313,10 @@ class Standing:
         return Stood(tuple(corners), extent)
 
     def _repeated(
-        self, environment: Environment, part: Part | Hardware, crossings: list[tuple[Fraction | None, ...]]
+        self, environment: Environment, part: Thing, crossings: list[tuple[Fraction | None, ...]]
     ) -> list[tuple[Fraction | None, ...]]:
         """As many as the count says: each crossing once, or all of them over again for pieces told apart by number."""
-        count = int(self.count(environment, part).value)
+        count = int(self._count_here(environment, part).value)
         if not crossings or count == len(crossings):
             return crossings[:count]
         if count % len(crossings):
@@ -262,9 +326,7 @@ class Standing:
             )
         return crossings * (count // len(crossings))
 
-    def _along(
-        self, environment: Environment, part: Part | Hardware, axis: Axis, extent: Fraction
-    ) -> Iterator[Fraction]:
+    def _along(self, environment: Environment, part: Thing, axis: Axis, extent: Fraction) -> Iterator[Fraction]:
         """The lower ends of the pieces along an axis whose stations are said in words."""
         stations = part.stations[axis]
         if stations.pattern in ("between", "bays", "bay_sides"):
@@ -304,16 +366,17 @@ class Standing:
 
     def _pieces_along(self, environment: Environment, axis: Axis, name: str) -> list[tuple[Fraction, Fraction]]:
         """From where to where the pieces of another part reach along an axis, those that stand alike once."""
-        other = environment.design.parts[name]
+        other, frame = named_in_space(environment.design, name)
+        assert other is not None
         if not environment.active(other):
             raise FormulaError(name, f"The part “{other.says}” is not there under the answers chosen.")
-        with self._asking(other, "places"):
-            stood = self.stood(environment, other)
+        with self._asking(other, "places", name):
+            stood = self.stood(environment, other, frame)
         place = AXES.index(axis)
         return sorted({(corner[place], corner[place] + stood.extent[place]) for corner in stood.corners})
 
     def _bays(
-        self, environment: Environment, part: Part | Hardware, axis: Axis, name: str
+        self, environment: Environment, part: Thing, axis: Axis, name: str
     ) -> list[tuple[Fraction, Fraction]]:
         """The bays between the pieces of another part along an axis, from where to where each reaches."""
         ends = self._pieces_along(environment, axis, name)
@@ -331,8 +394,8 @@ class Standing:
 class _Asking:
     """While one part asks for another; who asks for itself in the end, or through too many, is refused."""
 
-    def __init__(self, waiting: list[str], part: Part | Hardware, attribute: str) -> None:
-        self._waiting, self._part, self._key = waiting, part, f"{part.name}.{attribute}"
+    def __init__(self, waiting: list[str], part: Thing, key: str) -> None:
+        self._waiting, self._part, self._key = waiting, part, key
 
     def __enter__(self) -> None:
         if self._key in self._waiting:

@@ -101,7 +101,7 @@ class _Judge:
                 return Check(name, "pass", f"{begins}, {called}: {self.how(theirs, 'as it lies in it')}.", figures)
             case "unknown":
                 return Check(name, "unknown", f"{begins.replace('goes', 'may go')}, {called}: {_asks(theirs)}", figures)
-        return Check(name, "failure", f"{missed}, {called}: {self.misses(theirs)}.", figures)
+        return Check(name, "failure", f"{missed}, {called}: {self.misses(theirs)}{self.others(largest)}.", figures)
 
     def legs(self, carried: Carried) -> tuple[Leg, ...]:
         """How one thing that is carried fares."""
@@ -116,6 +116,13 @@ class _Judge:
             return order.index(outcome_of(one[1])), -most, min(leg.left for leg in one[1])
 
         return min(((one, self.legs(one)) for one in carried), key=fares, default=(None, ()))
+
+    def others(self, worst: Carried) -> str:
+        """What else of it sticks, each by what: taking care of the worst alone does not get it in."""
+        legs = {one: self.legs(one) for one in apart(self.item.take_off) if one != worst}
+        stuck = [f"; “{one.says}”, {self.measured(one)}: {self.misses(theirs)}"
+                 for one, theirs in legs.items() if outcome_of(theirs) == "stuck"]  # fmt: skip
+        return "".join(stuck)
 
     def sizes(self, box: Box) -> Iterator[str]:
         """The figures of the box about the whole, each with what is kept free beside it."""

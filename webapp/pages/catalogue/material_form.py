@@ -156,6 +156,9 @@ def read_material(
     thinnest, thickness = values.get("thinnest"), values.get("thickness")
     if kind is Kind.SHEET and thinnest is not None and thickness is not None and thinnest > thickness:
         problems["value.thinnest"] = "The thinnest it may come is thicker than it is as measured; one of them is wrong."
+    thickest = values.get("thickest")
+    if kind is Kind.SHEET and thickest is not None and thickness is not None and thickest < thickness:
+        problems["value.thickest"] = "The thickest it may come is thinner than it is as measured; one of them is wrong."
     return Material(code, name, kind, values, sources, fields["note"], tags=tags), problems
 
 

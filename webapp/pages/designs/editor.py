@@ -12,9 +12,10 @@ from fastapi import Form, Request
 from fastapi.responses import RedirectResponse, Response
 from sqlalchemy.orm import Session
 
+from webapp.costing.design_changes.attach import attach
 from webapp.costing.design_changes.rename import rename, section_of
 from webapp.costing.design_changes.typed_units import Written, write_units_in
-from webapp.costing.design_form.form_tables import CLOSES, DESIGN, SECTIONS
+from webapp.costing.design_form.form_tables import CLOSES, INSIDE, SHORT_FORM, SHORTER, SHORTER_DESIGN
 from webapp.costing.design_form.reader import read_design
 from webapp.costing.design_lines.table import how_it_is_said
 from webapp.costing.designs.canonical import document_digest
@@ -27,7 +28,13 @@ from webapp.design_text import read_text_lines, write_design_text
 from webapp.pages.designs.view import Sheet, sheet_of, usual_stock, work_out
 from webapp.pages.web.dependencies import ReadingSession, ShopHere, SignedIn, StoreSession
 from webapp.pages.web.routing import PageRouter, in_one_write
-from webapp.persistence.designs.records import list_versions, load_design, save_design_version
+from webapp.persistence.designs.records import (
+    list_designs,
+    list_versions,
+    load_design,
+    newest_document,
+    save_design_version,
+)
 from webapp.persistence.foundation.errors import NotKept
 from webapp.persistence.foundation.lists import one_line
 from webapp.persistence.people.users import User
@@ -42,8 +49,6 @@ LONGEST_NOTE: Final = 200
 LONGEST_QUOTED: Final = 90
 #: What the button says that changes a name.
 RENAME: Final = "rename"
-#: The form in whose text a bare number may stand for a length.
-FORM_WITH_BARE_LENGTHS: Final = "2"
 #: Codes that would stand where a page of ours does.
 TAKEN_CODES: Final = frozenset({"new"})
 
@@ -100,6 +105,10 @@ class HelpSection:
     line: str = ""
 
 
+#: Fields of the whole form that are no line of its head: sections, and what the program keeps there.
+_NO_LINE: Final = ("section", "inside")
+
+
 def _help() -> tuple[HelpSection, ...]:
     """What each section and field of the text means, in the shop's trade words."""
     told = [
@@ -110,8 +119,8 @@ def _help() -> tuple[HelpSection, ...]:
             how_it_is_said(one.name) if one.name else "",
         )
         for one in (
-            replace(DESIGN, fields=tuple(f for f in DESIGN.fields if f.sort != "section")),
-            *SECTIONS.values(),
+            replace(SHORTER_DESIGN, fields=tuple(f for f in SHORTER_DESIGN.fields if f.sort not in _NO_LINE)),
+            *SHORTER.values(),
             CLOSES,
         )
     ]
@@ -133,7 +142,8 @@ class EditPage:
     """The text as typed, what stands against it, and what it comes to where it can be worked out; `written` are the
     units that it is kept with where it has bare numbers.
 
-    `base` is the version the text began from, 0 for a new design; `doubtful` asks once more before keeping.
+    `base` is the version the text began from, 0 for a new design; `doubtful` asks once more before keeping. `offered`
+    are the designs that may be put in, each with the line that does it.
     """
 
     action: str
@@ -152,9 +162,10 @@ class EditPage:
     written: tuple[Written, ...] = ()
     naming: Naming = Naming()
     helps: tuple[HelpSection, ...] = field(default_factory=_help)
+    offered: tuple[tuple[str, str], ...] = ()
 
 
-def _begin(code: str, name: str, text: str, note: str, base: int) -> EditPage:
+def _begin(session: Session, code: str, name: str, text: str, note: str, base: int) -> EditPage:
     """The page with a text and nothing said about it yet; `code` is empty for a new design."""
     return EditPage(
         action=f"/designs/{code}/edit" if code else "/designs/new",
@@ -165,14 +176,26 @@ def _begin(code: str, name: str, text: str, note: str, base: int) -> EditPage:
         base=base,
         next_version=base + 1,
         name=name,
+        offered=_offered(session, code),
     )
+
+
+def _offered(session: Session, code: str) -> tuple[tuple[str, str], ...]:
+    """The designs that are made to be put into others: what each is, and the beginning of a line that puts it in."""
+    found = []
+    for listed in list_designs(session):
+        if listed.for_others and listed.code != code:
+            sizes = load_design(session, listed.code).document.get("sizes")
+            names = ", ".join(f"{name} …" for name in sizes) if isinstance(sizes, Mapping) else ""
+            found.append((listed.name, f"{listed.code.rpartition('_')[2]}: {listed.code}; {names}; x …"))
+    return tuple(found)
 
 
 @router.get("/designs/new")
 def show_new(request: Request, session: StoreSession, start: str = "") -> Response:
     """A text to begin with: of another design where `start` names one, else of the least that is a whole one."""
     text = write_design_text(load_design(session, start).document) if start else FIRST_TEXT
-    return render(request, "designs/edit.html", _begin("", "", text, "", 0))
+    return render(request, "designs/edit.html", _begin(session, "", "", text, "", 0))
 
 
 @router.post("/designs/new")
@@ -183,7 +206,7 @@ def keep_new(
 ) -> Response:  # fmt: skip
     """Try a new design's text out, or keep it as the first version."""
     if act == RENAME:
-        return _rename(request, "", text, note, 0, Naming(one_line(name_now), one_line(name_new)))
+        return _rename(request, session, "", text, note, 0, Naming(one_line(name_now), one_line(name_new)))
     return _answer(request, session, shop, user, "", text, note, 0, act, bool(although))
 
 
@@ -193,7 +216,7 @@ def show_edit(request: Request, session: StoreSession, code: str, version: int |
     stored = load_design(session, code, version)
     last = list_versions(session, code)[0].number
     said = "" if stored.version == last else f"This is the text of version {stored.version}; the last one is {last}."
-    page = _begin(code, stored.name, write_design_text(stored.document), "", last)
+    page = _begin(session, code, stored.name, write_design_text(stored.document), "", last)
     return render(request, "designs/edit.html", replace(page, said=said))
 
 
@@ -207,16 +230,16 @@ def keep_edit(
     """Try the changed text out, or keep it as the next version."""
     if act == RENAME:
         naming = Naming(one_line(name_now), one_line(name_new))
-        return _rename(request, code, text, note, base, naming, load_design(session, code).name)
+        return _rename(request, session, code, text, note, base, naming, load_design(session, code).name)
     return _answer(request, session, shop, user, code, text, note, base, act, bool(although))
 
 
 def _rename(
-    request: Request, code: str, typed: str, note: str, base: int, naming: Naming, name: str = ""
+    request: Request, session: Session, code: str, typed: str, note: str, base: int, naming: Naming, name: str = ""
 ) -> Response:  # fmt: skip
     """The text with a name changed wherever it stands; nothing is kept yet."""
     text = typed.replace("\r\n", "\n")
-    page = replace(_begin(code, name, text, one_line(note), base), naming=naming)
+    page = replace(_begin(session, code, name, text, one_line(note), base), naming=naming)
     document, problems, _ = read_text_lines(text)
     if document is None:
         written = text.splitlines()
@@ -250,10 +273,10 @@ def _answer(
     now = running(request).now()
     name = load_design(session, code).name if code else ""
     versions = list_versions(session, code) if code else ()
-    document, design, wrong, written = _read(text, code, shop.length_system)
+    document, design, wrong, written = _read(session, text, code, shop.length_system)
     if document is not None and not code and _is_kept(session, str(document.get("design"))):
         wrong = (*wrong, Wrong(0, f"There is a design under “{document['design']}” already: open it to change it.", ""))
-    page = replace(_begin(code, design.name if design else name, text, note, base), written=written)
+    page = replace(_begin(session, code, design.name if design else name, text, note, base), written=written)
     if len(note) > LONGEST_NOTE:
         page = replace(page, note_problem=f"The note has {len(note)} characters; at most {LONGEST_NOTE} are kept.")
     if wrong or design is None or document is None:
@@ -291,7 +314,7 @@ def _answer(
 
 
 def _read(
-    text: str, code: str, system: System
+    session: Session, text: str, code: str, system: System
 ) -> tuple[dict[str, Any] | None, Design | None, tuple[Wrong, ...], tuple[Written, ...]]:
     """The document and the design that a text holds, everything that is wrong with it, and the units written in where
     the second form has bare numbers for lengths."""
@@ -300,9 +323,17 @@ def _read(
     if document is None:
         return None, None, tuple(_without_line(problem, written) for problem in problems), ()
     units: tuple[Written, ...] = ()
-    if document.get("form") == FORM_WITH_BARE_LENGTHS:
+    if document.get("form") == SHORT_FORM:
         document, units = write_units_in(document, system)
+    missing: tuple[Problem, ...] = ()
+    if document.get("form") == SHORT_FORM:
+        # What stands in the version that is changed goes on standing in it; a newer one is offered, not slipped in.
+        before = newest_document(session, code) if code else None
+        inside = {INSIDE: before[INSIDE]} if before is not None and INSIDE in before else {}
+        document, missing = attach({**inside, **document}, lambda wanted: newest_document(session, wanted))
     design, problems = read_design(document)
+    told = {one.field for one in missing}
+    problems = (*missing, *(one for one in problems if one.field not in told))
     wrong = [_with_line(problem, lines, written) for problem in problems]
     given = document.get("design")
     if code and isinstance(given, str) and given != code:

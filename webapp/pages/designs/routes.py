@@ -12,6 +12,8 @@ from fastapi.responses import RedirectResponse, Response
 from webapp.costing.design_form.reader import read_design
 from webapp.design_text import write_design_text
 from webapp.pages.designs import editor as design_editor
+from webapp.pages.designs import put_in
+from webapp.pages.designs.put_in import host_rows, used_rows
 from webapp.pages.designs.view import DesignRow, design_page, design_row, sheet_of, usual_stock, work_out
 from webapp.pages.web.dependencies import ShopHere, SignedIn, StoreSession
 from webapp.pages.web.listing import one_of
@@ -25,6 +27,7 @@ from webapp.running import running
 router = PageRouter()
 #: Its address of a new design has to be looked for before a design of that code.
 router.include_router(design_editor.router)
+router.include_router(put_in.router)
 
 SORT_WORDS: Final[Mapping[str, str]] = {
     "name": "by name", "used": "the most used first", "kept": "the last kept first",
@@ -72,7 +75,8 @@ def show_designs(
 
 @router.get("/designs/{code}")
 def show_design(
-    request: Request, session: StoreSession, shop: ShopHere, code: str, version: int | None = None, units: int = 0
+    request: Request, session: StoreSession, shop: ShopHere, user: SignedIn, code: str, version: int | None = None,
+    units: int = 0,
 ) -> Response:
     """One version of a design, the last one where none is named; `units` were written in as it was just kept."""
     stored = load_design(session, code, version)
@@ -87,7 +91,10 @@ def show_design(
             unreadable = (why,)
         else:
             sheet = sheet_of(taken, shop, stock, rates)
-    page = design_page(stored, design, sheet, unreadable, list_versions(session, code), names, shop)
+    versions = list_versions(session, code)
+    hosts = host_rows(session, stored, shop, today, user) if stored.version == versions[0].number else ()
+    used = used_rows(session, stored)
+    page = design_page(stored, design, sheet, unreadable, versions, names, shop, used, hosts)
     return render(request, "designs/show.html", replace(page, written=units))
 
 

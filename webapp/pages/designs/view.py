@@ -24,6 +24,7 @@ from webapp.costing.settings.rates import Rates
 from webapp.costing.takeoff.model import Outcome, PartTaken, TakeOff
 from webapp.documents.printing.mitre_words import mitre_words
 from webapp.documents.printing.paper import day_text, reader_of
+from webapp.pages.designs.put_in import HostRow, UsedRow
 from webapp.persistence.catalogue.records import load_catalogue
 from webapp.persistence.designs.records import DesignListed, StoredDesign, VersionListed
 from webapp.persistence.settings.shop import Shop
@@ -149,6 +150,8 @@ class DesignPage:
     unreadable: tuple[str, ...]
     versions: tuple[VersionRow, ...]
     aloud: tuple[tuple[str, tuple[str, ...]], ...]
+    used: tuple[UsedRow, ...]
+    hosts: tuple[HostRow, ...]
     written: int = 0
 
 
@@ -228,7 +231,8 @@ def sheet_of(taken: TakeOff, shop: Shop, catalogue: Catalogue, rates: Rates) -> 
 
 def design_page(
     stored: StoredDesign, design: Design | None, sheet: Sheet | None, unreadable: tuple[str, ...],
-    versions: tuple[VersionListed, ...], names: Mapping[str, str], shop: Shop,
+    versions: tuple[VersionListed, ...], names: Mapping[str, str], shop: Shop, used: tuple[UsedRow, ...],
+    hosts: tuple[HostRow, ...],
 ) -> DesignPage:  # fmt: skip
     """The sheet of a design; one that a later form no longer reads still shows its name, its text and why."""
     last = versions[0].number
@@ -264,6 +268,8 @@ def design_page(
             for one in versions
         ),
         aloud=read_aloud(stored.document, names),
+        used=used,
+        hosts=hosts,
     )  # fmt: skip
 
 
@@ -273,9 +279,13 @@ def design_row(listed: DesignListed, taken: TakeOff | None, shop: Shop) -> Desig
     picture = small_picture(thing_of(taken), listed.name, SMALL_WIDE, SMALL_TALL) if taken is not None else ""
     return DesignRow(
         f"/designs/{listed.code}", listed.name, listed.code, f"{listed.version}",
-        day_text(shop.today(listed.saved_at)), f"{listed.jobs}", pieces, "retired" if listed.retired else "",
+        day_text(shop.today(listed.saved_at)), f"{listed.jobs}", pieces, _mark(listed),
         picture,
     )  # fmt: skip
+
+
+def _mark(listed: DesignListed) -> str:
+    return "retired" if listed.retired else "put into others" if listed.for_others else ""
 
 
 def answer_words(answer: str) -> str:

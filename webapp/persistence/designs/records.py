@@ -8,7 +8,7 @@ from datetime import datetime
 from typing import Any, Final
 from uuid import UUID
 
-from sqlalchemy import ForeignKey, UniqueConstraint, delete, func, select
+from sqlalchemy import ForeignKey, Text, UniqueConstraint, delete, func, select, type_coerce
 from sqlalchemy.orm import Mapped, Session, mapped_column
 
 from webapp.persistence.foundation.audit import HistoryEntry, record
@@ -21,6 +21,8 @@ from webapp.persistence.jobs.records import JobDesignRow
 
 #: The note beside a version that is the program's own.
 STARTED_FROM: Final = "A design to start from"
+#: Where a document holds the designs that are used in it, by code.
+INSIDE: Final = "inside"
 
 
 class DesignRow(Row):
@@ -76,7 +78,7 @@ class StoredDesign:
 
 @dataclass(frozen=True, slots=True)
 class DesignListed:
-    """A design in the list: its last version and how many jobs use it."""
+    """A design in the list: its last version, how many jobs use it, and whether it is made to be put into others."""
 
     code: str
     name: str
@@ -84,6 +86,7 @@ class DesignListed:
     saved_at: datetime
     jobs: int
     retired: bool
+    for_others: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -151,13 +154,25 @@ def save_design_version(
 
 def usual_materials(document: Mapping[str, Any]) -> frozenset[str]:
     """The codes of the materials that a design takes where a job names no other, whatever else is wrong with it."""
-    stock = document.get("stock")
-    held = (
-        [role.get("usual") for role in stock.values() if isinstance(role, Mapping)]
-        if isinstance(stock, Mapping)
-        else []
-    )
+    held = [role.get("usual") for role in _entries(document, "stock").values()]
+    for code, inside in _entries(document, INSIDE).items():
+        uses = [entry for entry in _entries(document, "uses").values() if entry.get("design") == code]
+        # A place that a role of the whole fills in each of its uses takes nothing of its own.
+        filled = set.intersection(*map(_filled, uses)) if uses else set()
+        stock = {name: role for name, role in _entries(inside, "stock").items() if name not in filled}
+        held += usual_materials({**inside, "stock": stock})
     return frozenset({one_line(code) for code in held if isinstance(code, str)} - {""})
+
+
+def _filled(use: Mapping[str, Any]) -> set[str]:
+    materials = use.get("materials")
+    return set(materials) if isinstance(materials, Mapping) else set()
+
+
+def _entries(document: Mapping[str, Any], section: str) -> dict[str, Mapping[str, Any]]:
+    held = document.get(section)
+    entries = held.items() if isinstance(held, Mapping) else ()
+    return {name: entry for name, entry in entries if isinstance(entry, Mapping)}
 
 
 def load_design(session: Session, code: str, version: int | None = None) -> StoredDesign:
@@ -175,6 +190,21 @@ def load_design(session: Session, code: str, version: int | None = None) -> Stor
     return StoredDesign(
         design.code, design.name, kept.number, kept.document, kept.digest, kept.note, kept.created_at, design.retired
     )
+
+
+def newest_document(session: Session, code: str) -> Mapping[str, Any] | None:
+    """The document of the last version of a design; None where there is none of that code."""
+    try:
+        return load_design(session, code).document
+    except NotKept:
+        return None
+
+
+def designs_with_inside(session: Session, code: str) -> tuple[StoredDesign, ...]:
+    """The last versions of the designs in use in which another stands, by name."""
+    holding = _last_holding(session, f'"design":"{code}"')
+    found = [load_design(session, one.code) for one in list_designs(session) if one.code in holding]
+    return tuple(one for one in found if code in _entries(one.document, INSIDE))
 
 
 def load_design_document(session: Session, code: str, version: int | None = None) -> Mapping[str, Any]:
@@ -195,7 +225,8 @@ def list_versions(session: Session, code: str) -> tuple[VersionListed, ...]:
 
 
 def list_designs(session: Session, *, retired: bool | None = False) -> tuple[DesignListed, ...]:
-    """Designs by name, each with its last version and the number of jobs that use it. `retired` None lists all."""
+    """Designs by name, those made to be put into others at the end, each with its last version and the number of jobs
+    that use it. `retired` None lists all."""
     last = (
         select(
             DesignVersionRow.design_id,
@@ -214,10 +245,31 @@ def list_designs(session: Session, *, retired: bool | None = False) -> tuple[Des
     )
     if retired is not None:
         statement = statement.where(DesignRow.retired.is_(retired))
-    return tuple(
-        DesignListed(row.code, row.name, row.version, row.saved_at, row.jobs or 0, row.retired)
+    others = _for_others(session)
+    found = [
+        DesignListed(row.code, row.name, row.version, row.saved_at, row.jobs or 0, row.retired, row.code in others)
         for row in session.execute(statement)
+    ]
+    return tuple(sorted(found, key=lambda one: one.for_others))
+
+
+def _for_others(session: Session) -> frozenset[str]:
+    """The codes of the designs whose last version is made to be put into others."""
+    held = _last_holding(session, '"for_others":"yes"')
+    return frozenset(code for code, document in held.items() if document.get("for_others") == "yes")
+
+
+def _last_holding(session: Session, words: str) -> dict[str, Mapping[str, Any]]:
+    """The last versions in whose document these words stand somewhere, as it is kept, by the design's code."""
+    kept = DesignVersionRow
+    last = select(kept.design_id, func.max(kept.number).label("number")).group_by(kept.design_id).subquery()
+    said = session.execute(
+        select(DesignRow.code, kept.document)
+        .join(kept, kept.design_id == DesignRow.id)
+        .join(last, (last.c.design_id == kept.design_id) & (last.c.number == kept.number))
+        .where(type_coerce(kept.document, Text).contains(words, autoescape=True))
     )
+    return {row.code: row.document for row in said}
 
 
 def list_design_names(session: Session) -> tuple[tuple[str, str], ...]:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Collection, Mapping
 from dataclasses import dataclass
 from typing import Final
 
@@ -46,6 +46,8 @@ _WAYS: Final[Mapping[str, Pattern]] = {
 _PITCH: Final = re.compile(r"(?P<count>.+?) from (?P<first>.+?) every (?P<pitch>.+)")
 _MIDDLE: Final = re.compile(r"centred(?: between (?P<first>.+?) and (?P<last>.+))?")
 _UP_TO: Final = re.compile(r"up to (?P<last>.+)")
+#: What of these is a formula, or the name of a part.
+_SAID_WITHIN: Final = ("inset", "first", "last", "count", "pitch", "off", "part")
 
 
 #: A word that no formula holds: what stands after it is a formula or the name of a part.
@@ -66,7 +68,7 @@ class Frame:
     """What words about a place go by: the parts there are, and whether the whole says its size along the axis."""
 
     axis: Axis
-    parts: frozenset[str]
+    parts: Collection[str]
     size: str
 
 
@@ -115,6 +117,28 @@ def read_stations(text: str, frame: Frame, read: ReadFormula) -> Stations | None
     if len(places) > 1:
         return Stations("at", tuple(read(place, LENGTH) for place in places))
     return None
+
+
+def reworded(text: str, axis: Axis, formula: Callable[[str], str], part: Callable[[str], str]) -> str:
+    """A place in words with the formulas and parts in it said otherwise; a text without words is a formula itself.
+
+    >>> reworded("2 from width every 100 mm", "x", str.upper, str)
+    '2 from WIDTH every 100 MM'
+    """
+    text = " ".join(text.split())
+    low, high = ENDS[axis]
+    ends = re.compile(rf"{low} and {high}{_INSET}(?: from (?P<first>.+?) to (?P<last>.+))?")
+    around = re.compile(rf"{low} and {high} of (?P<part>{_NAME})")
+    for pattern in (
+        around, ends, _BETWEEN_PART, _BAYS, _BESIDE_PART, _EVENLY_BETWEEN_PART, _EVENLY, _PITCH, _MIDDLE, _UP_TO,
+    ):  # fmt: skip
+        if found := pattern.fullmatch(text):
+            spans = {found.span(group): part if group == "part" else formula
+                     for group, held in found.groupdict().items() if held and group in _SAID_WITHIN}  # fmt: skip
+            for (begin, end), said in sorted(spans.items(), reverse=True):
+                text = f"{text[:begin]}{said(text[begin:end])}{text[end:]}"
+            return text
+    return " and ".join(formula(place) for place in text.split(" and "))
 
 
 def _part(name: str, frame: Frame) -> bool:

@@ -1,0 +1,285 @@
+"""How far every part sags that spans, whether the design names it or not: its own weight, and what is planned on it.
+
+Which part is worst is looked for in plain floats of millimetres, as no fit hangs on it. What is said is worked out
+exactly.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+from typing import Final
+
+from webapp.costing.catalogue.kinds import Kind
+from webapp.costing.ledger.working import Figure
+from webapp.costing.measures.written import figure_text, format_quantity
+from webapp.costing.takeoff.checks.creeping import creep_factor
+from webapp.costing.takeoff.checks.spans import AID, STANDARD_GRAVITY, point_share
+from webapp.costing.takeoff.loads.whole import Piece, Whole
+from webapp.costing.takeoff.model import Check, Held, Outcome
+from webapp.costing.takeoff.parts import MadePart
+from webapp.costing.trade.stiffness import OF_EVEN_LOAD, second_moment, second_moment_tube
+
+#: What is held along its side all the way doesn't hang from its ends, if it is no wider than this. Common practice, nm.
+NARROW: Final = 150_000_000
+_MM: Final = 10**6
+_AXES: Final = "xyz"
+
+
+@dataclass(frozen=True, slots=True)
+class Spanning:
+    """One piece over its widest gap along an axis: loads in N, on all of its length; stiffness in N/mm2."""
+
+    one: MadePart
+    piece: Piece
+    axis: int
+    gap: int
+    stiffness: Fraction
+    even: Fraction
+    middle: Fraction
+    lasting: Fraction
+
+    @property
+    def length(self) -> int:
+        """How long the piece is along the axis, nm."""
+        return self.piece.high[self.axis] - self.piece.low[self.axis]
+
+    @property
+    def section(self) -> tuple[int, int]:
+        """Its breadth and its height across the axis, nm."""
+        other = 1 - self.axis
+        return self.piece.high[other] - self.piece.low[other], self.piece.high[2] - self.piece.low[2]
+
+
+def check_sagging(whole: Whole) -> None:
+    """Every part that lies on two supports or more, but those whose spans the design names: they are checked there."""
+    taking = whole.taking
+    named = {span.part for span in taking.design.spans.values() if taking.environment.active(span)}
+    most = taking.setting("shelf_sag", "")
+    passed: list[tuple[float, Spanning]] = []
+    stiffness_missing = list[str]()
+    for one in whole.parts:
+        if one.part.name in named or not one.placed:
+            continue
+        found = [worst for piece in _pieces(whole, one) if (worst := _of_piece(whole, one, piece)) is not None]
+        spanning = [each for each in found if isinstance(each, Spanning)]
+        if len(spanning) < len(found):
+            stiffness_missing.append(one.part.says)
+        elif spanning:
+            worst_of_kind = max(spanning, key=lambda each: _share(whole, each, float(most.value)))
+            share = _share(whole, worst_of_kind, float(most.value))
+            if share > 1:
+                _judge(whole, worst_of_kind, most)
+            else:
+                passed.append((share, worst_of_kind))
+    if stiffness_missing:
+        said = "”, “".join(dict.fromkeys(stiffness_missing))
+        whole.note(
+            Check(
+                "sag",
+                "unknown",
+                f"How far “{said}” sag is not known: type the stiffness of their material, along and across its grain.",
+            )
+        )
+    if passed:
+        passed.sort(key=lambda each: -each[0])
+        _judge(whole, passed[0][1], most, others=len(passed) - 1)
+
+
+def _pieces(whole: Whole, one: MadePart) -> Iterator[int]:
+    return (place for place, piece in enumerate(whole.pieces) if piece.name == one.part.name)
+
+
+def _of_piece(whole: Whole, one: MadePart, place: int) -> Spanning | str | None:
+    """The way that a piece bends least of those in which it spans; None where it doesn't, and words where nothing
+    states its stiffness any of these ways."""
+    piece, found, missing = whole.pieces[place], list[Spanning](), False
+    flat = _AXES.index(one.part.length_axis) != 2 and _AXES.index(one.part.width_axis) != 2
+    axes = (0, 1) if flat else (_AXES.index(one.part.length_axis),)
+    for axis in axes:
+        if axis == 2:
+            continue
+        borne = supports(whole, place, axis)
+        if flat and piece.high[1 - axis] - piece.low[1 - axis] > NARROW:
+            # What runs along under a wide board bears it across; only what crosses under it bears it along.
+            length = piece.high[axis] - piece.low[axis]
+            borne = [(low, high) for low, high in borne if 2 * (high - low) < length]
+        gap = widest_gap(borne)
+        if gap == 0:
+            # It is borne all the way along.
+            return None
+        if gap is None:
+            continue
+        stiffness = stiffness_along(whole, one, axis)
+        if stiffness is None:
+            missing = True
+            continue
+        found.append(_spanning(whole, one, piece, axis, gap, stiffness))
+    if found:
+        return min(found, key=lambda each: _sag_in_mm(whole, each))
+    return "missing" if missing else None
+
+
+def supports(whole: Whole, place: int, axis: int) -> list[tuple[int, int]]:
+    """From where to where a piece is borne along a level axis: what it lies on, what holds it at its ends, what it
+    hangs from, and what holds a narrow one along its side.
+
+    What runs along under an edge of a broad one bears that edge only, so it counts across and not along.
+    """
+    piece, found = whole.pieces[place], list[tuple[int, int]]()
+    length, breadth = (piece.high[each] - piece.low[each] for each in (axis, 1 - axis))
+    narrow = breadth <= NARROW
+    for met in whole.meetings.of(place):
+        lies = met.across == 2 and met.other == place
+        other = whole.pieces[met.one if met.other == place else met.other]
+        held = frozenset((piece.name, other.name)) in whole.joined
+        if not (lies or (held and (met.across in (2, axis) or narrow))):
+            continue
+        low, high = whole.face(met)
+        runs, crosses = high[axis] - low[axis], high[1 - axis] - low[1 - axis]
+        if narrow or 2 * runs < length or 2 * crosses > breadth:
+            found.append((low[axis], high[axis]))
+    return found
+
+
+def widest_gap(borne: Sequence[tuple[int, int]]) -> int | None:
+    """The widest gap between supports, nm: 0 where they leave none, None where there are fewer than two at all.
+
+    >>> widest_gap([(0, 20), (120, 140), (60, 70)]), widest_gap([(0, 50), (50, 90)]), widest_gap([(0, 10)])
+    (50, 0, None)
+    """
+    gap, reached = None, None
+    for low, high in sorted(borne):
+        if reached is None:
+            reached = high
+            # One support that runs along bears it as well as two.
+            gap = None
+            continue
+        gap = max(gap or 0, low - reached)
+        reached = max(reached, high)
+    return gap
+
+
+def stiffness_along(whole: Whole, one: MadePart, axis: int) -> Fraction | None:
+    """The stiffness of a part along an axis by how its grain lies, N/mm2; None where nothing states it."""
+    taking, role, grain = whole.taking, one.part.stock, one.taken.grain
+    stated = taking.stated.get(role, {})
+    along, across = stated.get("stiffness"), stated.get("stiffness_across")
+    lengthwise = axis == _AXES.index(one.part.length_axis)
+    if one.taken.kind is not Kind.SHEET:
+        return (along or None) if lengthwise else None
+    if across is None and stated.get("grain") != 1:
+        across = along
+    if grain == "free":
+        return min((each for each in (along, across) if each), default=None)
+    return (along if (grain == "length") == lengthwise else across) or None
+
+
+def _spanning(whole: Whole, one: MadePart, piece: Piece, axis: int, gap: int, stiffness: Fraction) -> Spanning:
+    own = Fraction(piece.grams or 0)
+    even, middle, lasting = own, Fraction(0), own
+    for load in whole.planned:
+        if load.piece is piece:
+            lasting += load.grams * load.lasting
+            if load.lies == "middle":
+                middle += load.grams
+            else:
+                even += load.grams
+    whole_load = even + middle
+    newtons = STANDARD_GRAVITY / 1000
+    return Spanning(
+        one, piece, axis, gap, stiffness, even * newtons, middle * newtons,
+        lasting / whole_load if whole_load else Fraction(0),
+    )  # fmt: skip
+
+
+def _wall(whole: Whole, one: MadePart) -> Fraction:
+    return whole.taking.stated.get(one.part.stock, {}).get("wall") or Fraction(0)
+
+
+def _sag_in_mm(whole: Whole, each: Spanning) -> float:
+    """Its first sag, mm, in floats."""
+    breadth, height = (side / _MM for side in each.section)
+    moment = breadth * height**3 / 12
+    wall = float(_wall(whole, each.one)) / _MM
+    if wall:
+        moment -= max(breadth - 2 * wall, 0) * max(height - 2 * wall, 0) ** 3 / 12
+    span = each.gap / _MM
+    rigidity = float(each.stiffness) * moment
+    of_even = 5 / 384 * float(each.even) / (each.length / _MM) * span**4
+    return (of_even + float(each.middle) * span**3 / 48) / rigidity if rigidity else 0.0
+
+
+def _share(whole: Whole, each: Spanning, part_of: float) -> float:
+    """Its sag over the years as a share of the most that it may sag."""
+    years = 1 + float(each.lasting) * float(creep_factor(whole.taking, each.one.part.stock).value)
+    return _sag_in_mm(whole, each) * years / (each.gap / _MM / part_of)
+
+
+def _judge(whole: Whole, each: Spanning, part_of: Figure, others: int = 0) -> None:
+    """Work it out exactly and say it; the worst of those that pass stands for `others` as well."""
+    taking, says, key = whole.taking, each.one.part.says, f"sags/{each.one.part.name}"
+    breadth, height = (taking.given(f"{key}/{name}", f"{says}: {name} as it lies", size, "nm", "where it stands")
+                       for name, size in zip(("breadth", "height"), each.section, strict=True))  # fmt: skip
+    span = taking.given(f"{key}/span", f"{says}: widest gap under it", each.gap, "nm", "the parts that bear it")
+    wall = _wall(whole, each.one)
+    if wall:
+        moment = taking.derive(
+            f"{key}/moment", f"{says}: second moment of area", "mm4", "that of the outside less that of the hollow",
+            "second_moment_tube(breadth, height, wall)", breadth=breadth, height=height,
+            wall=taking.given(f"{key}/wall", f"{says}: wall", wall, "nm", "its material"),
+        )  # fmt: skip
+        assert moment.value == second_moment_tube(breadth.value, height.value, wall)
+    else:
+        moment = taking.derive(f"{key}/moment", f"{says}: second moment of area", "mm4",
+                               "breadth x height cubed / 12", "second_moment(breadth, height)", breadth=breadth,
+                               height=height)  # fmt: skip
+        assert moment.value == second_moment(breadth.value, height.value)
+    stiffness = taking.given(f"{key}/stiffness", f"{says}: stiffness along its span", each.stiffness, "N/mm2",
+                             "its material, by how its grain lies")  # fmt: skip
+    load = taking.given(f"{key}/load", f"{says}: own weight and what is spread on it", each.even * _MM / each.length,
+                        "N/mm", "weights to the gram")  # fmt: skip
+    even = taking.working.given("spans/even_load", "Sag of an even load on a span held simply at both ends",
+                                OF_EVEN_LOAD, "", "beam theory: simple span, uniform load")  # fmt: skip
+    words, formula, inputs = (
+        "sag of an even load x load x span^4 / (stiffness x second moment)",
+        "sag_uniform(load, span, stiffness, moment, even)",
+        {"load": load, "span": span, "stiffness": stiffness, "moment": moment, "even": even},
+    )
+    if each.middle:
+        words += " + the same of a load in the middle"
+        formula += " + sag_point(point, span, stiffness, moment, at_point)"
+        inputs["point"] = taking.given(f"{key}/point", f"{says}: load in its middle", each.middle, "N", "the design")
+        inputs["at_point"] = point_share(taking)
+    sag = taking.derive(f"{key}/sag", f"{says}: sag on first loading", "nm", words, formula, **inputs)
+    crept = crept_sag(whole, key, says, sag, creep_factor(taking, each.one.part.stock), each.lasting)
+    limit = taking.derive(f"{key}/limit", f"{says}: most it may sag", "nm", "span / the shop's limit",
+                          "span / part_of", span=span, part_of=part_of)  # fmt: skip
+    outcome: Outcome = "failure" if sag.value > limit.value else "warning" if crept.value > limit.value else "pass"
+    more = f" {others} other parts that span sag less of what they may." if others > 1 else ""
+    whole.note(
+        Check(
+            f"sags/{each.one.part.name}",
+            outcome,
+            f"{says}: over {taking.length(span.value)} it sags {small(whole, sag)} by its own weight and what is "
+            f"planned on it, {small(whole, crept)} over the years; {small(whole, limit)} is the most (one part in "
+            f"{figure_text(part_of.value, 2)}).{more} {AID}",
+            (sag.id, crept.id, limit.id),
+            Held(crept.value, limit.value, "nm"),
+        )
+    )
+
+
+def crept_sag(whole: Whole, key: str, says: str, sag: Figure, factor: Figure, share: Fraction) -> Figure:
+    """A sag over the years, of which a share of the load stays."""
+    taking = whole.taking
+    lasting = taking.given(f"{key}/lasting", f"{says}: share of its load that stays", share, "",
+                           "its own weight always, of what is planned what the design says")  # fmt: skip
+    return taking.derive(f"{key}/sag_in_time", f"{says}: sag over the years", "nm", "sag x (1 + share x creep)",
+                         "final_sag(sag, creep, lasting)", sag=sag, creep=factor, lasting=lasting)  # fmt: skip
+
+
+def small(whole: Whole, figure: Figure) -> str:
+    """A sag as it is read."""
+    return format_quantity(figure.value, "length", whole.taking.system, 2 if whole.taking.system == "metric" else 3)
