@@ -21,10 +21,10 @@ from webapp.costing.takeoff.measured import (
 )
 from webapp.costing.takeoff.model import Box, TakeOff
 from webapp.pictures.bench.looking import Corner
+from webapp.pictures.bench.picture import small_picture
 from webapp.pictures.bench.pieces import NM_PER_MM
 from webapp.pictures.bench.sheet import SheetDrawing, bench_sheet, bench_with_sizes
 from webapp.pictures.bench.thing import Thing, thing_of
-from webapp.pictures.bench.views import small_picture
 from webapp.remembered import Remembered
 
 #: How large the picture of a job in a list is.
@@ -92,15 +92,19 @@ def _find(
 
 def draw_at_head(
     taken: TakeOff, words: str, catalogue: Catalogue, rates: Rates, system: System, corner: Corner = "front right",
-    wide: float = 700.0, tall: float = 400.0,
+    wide: float = 700.0, tall: float = 400.0, numbers: Mapping[str, int] | None = None, called: str = "",
 ) -> SheetDrawing:  # fmt: skip
-    """The drawing at the head of an item of a job's sheet; `svg` is empty where nothing is placed."""
+    """The drawing at the head of an item of a job's sheet; `svg` is empty where nothing is placed.
+
+    Where it is `called` something, its parts can be pointed at, by their `numbers` in the cut list.
+    """
     measured, from_below = shown_sizes(taken, catalogue, rates, system)
-    thing = thing_of(taken)
+    thing = thing_of(taken, numbers)
     beside = {name: _counted_words(thing, int(taken.sizes[name].value), system) for name in from_below}
     said = f"{words} from the front, and as one sees it from the {corner}"
     return bench_sheet(
-        thing, measured, lambda nm: format_length(nm, system, with_unit=False), said, corner, wide, tall, beside
+        thing, measured, lambda nm: format_length(nm, system, with_unit=False), said, corner, wide, tall, beside,
+        called,
     )  # fmt: skip
 
 

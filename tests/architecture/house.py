@@ -27,7 +27,7 @@ GROUPS: Final = {
     " persistence.people persistence.catalogue persistence.rack persistence.plans persistence.drafts"
     " persistence.buying_lists persistence.receipts persistence.earlier_jobs",
     "papers": "documents.printing documents.plans documents.workshop documents.buying documents.quotes",
-    "drawn": "pictures pictures.bench benches",
+    "drawn": "pictures pictures.bench pictures.drawings benches",
     "front": "estimating standing in_short work_in_hand running security drafting rendering showing",
 }
 PAGE: Final = "fastapi starlette sqlalchemy"
@@ -111,6 +111,7 @@ _ROWS: Final = [
     ("showing", "costing.measures costing.ledger costing.catalogue units", ""),
     ("pictures", "costing.cutting.ask costing.takeoff", "ezdxf segno"),
     ("pictures.bench", "pictures costing.measures costing.catalogue costing.takeoff", "numpy"),
+    ("pictures.drawings", "pictures pictures.bench costing.measures costing.takeoff", "numpy"),
     ("remembered", "", ""),
     ("benches", "remembered costing.catalogue costing.measures costing.settings costing.takeoff pictures.bench", ""),
     ("design_text", "costing costing.designs costing.design_form costing.design_lines", "yaml"),

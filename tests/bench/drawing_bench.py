@@ -24,9 +24,10 @@ from webapp.pictures.bench.lines import lines_in_sight
 from webapp.pictures.bench.looking import ABOVE, FRONT, ISOMETRIC, RIGHT_END, look_at
 from webapp.pictures.bench.page import drawn_fills, frame_of
 from webapp.pictures.bench.painting import paint
+from webapp.pictures.bench.picture import line_body
 from webapp.pictures.bench.pieces import heap_of, piece_of
 from webapp.pictures.bench.thing import Thing, thing_of
-from webapp.pictures.bench.views import draw_bench, line_body
+from webapp.pictures.drawings.views import draw_bench
 from webapp.seed import load_catalogue, load_designs
 
 RUNS: Final = 9
@@ -87,7 +88,7 @@ def main() -> None:
                 drawn_fills(paint(seen, hiding), frame)
                 line_body(lines_in_sight(seen, hiding), frame)
 
-        drawn = draw_bench(thing, "A rack", str)
+        drawn = draw_bench(thing, "A rack", "metric")
         kilobytes = len(drawn.picture) / 1000
         print(
             f"{len(thing.pieces):6}  {int((~hiding.gone).sum()):8}  {len(hiding.near):5}"
@@ -95,7 +96,7 @@ def main() -> None:
             f"  {milliseconds(lambda s=seen: find_hiding(s)):6.1f}"  # type: ignore[misc]
             f"  {milliseconds(lambda s=seen, h=hiding: paint(s, h)):8.1f}"  # type: ignore[misc]
             f"  {milliseconds(lambda s=seen, h=hiding: lines_in_sight(s, h)):5.1f}"  # type: ignore[misc]
-            f"  {milliseconds(four):10.1f}  {milliseconds(lambda t=thing: draw_bench(t, 'A rack', str)):23.1f}"  # type: ignore[misc]
+            f"  {milliseconds(four):10.1f}  {milliseconds(lambda t=thing: draw_bench(t, 'A rack', 'metric')):23.1f}"  # type: ignore[misc]
             f"  {kilobytes:.1f}"
         )
     catalogue, rates = load_catalogue(date.today()), default_rates()
@@ -111,7 +112,7 @@ def main() -> None:
         head = draw_at_head(taken, design.name, catalogue, rates, "metric")
         print(
             f"{design.code:22}  {len(thing.pieces):6}"
-            f"  {milliseconds(lambda t=thing: draw_bench(t, 'A bench', str)):10.1f}"  # type: ignore[misc]
+            f"  {milliseconds(lambda t=thing: draw_bench(t, 'A bench', 'metric')):10.1f}"  # type: ignore[misc]
             f"  {milliseconds(lambda t=taken: draw_at_head(t, 'A bench', catalogue, rates, 'metric')):22.1f}"  # type: ignore[misc]
             f"  {once:15.1f}  {len(head.svg) / 1000:.1f}"
         )

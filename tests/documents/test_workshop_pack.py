@@ -78,7 +78,7 @@ def drawn_of(pack: WorkshopPack, estimate: Estimate) -> Counter[int]:
     counted: Counter[int] = Counter()
     for drawing in (*pack.sheets, *pack.lengths):
         like = re.search(r"(\d+) (?:sheet|length)s alike$", drawing.words)
-        for title in re.findall(r'<g class="piece"><title>(\d+) ', drawing.svg):
+        for title in re.findall(r'<g class="piece"(?: data-part="\d+")?><title>(\d+) ', drawing.svg):
             counted[int(title)] += int(like[1]) if like else 1
     return counted
 

@@ -104,7 +104,7 @@ def _piece(
     if text_width(size, SIZE - 1) + 4 <= wide:
         marks.append(text(middle, foot + 14, size, SIZE - 1, "middle"))
     words = escape(f"{piece.number} {piece.label}, {size}")
-    return f'<g class="piece"><title>{words}</title>{"".join(marks)}</g>'
+    return f'<g class="piece" data-part="{piece.number}"><title>{words}</title>{"".join(marks)}</g>'
 
 
 def _ends(piece: PlacedLength, left: float, right: float, top: float, foot: float, scale: float) -> list[str]:

@@ -158,7 +158,7 @@ def _piece(piece: PlacedPiece, area: Area, along: int, across: int, format_lengt
     marks += _piece_dimensions(area, format_length(along), format_length(across))
     if piece.grain and area.wide > 90 and area.tall > 4 * SIZE:
         marks += _grain(area.left + 8, area.bottom - 9, "")
-    return f'<g class="piece"><title>{escape(words)}</title>{"".join(marks)}</g>'
+    return f'<g class="piece" data-part="{piece.number}"><title>{escape(words)}</title>{"".join(marks)}</g>'
 
 
 def _bands(area: Area, banded: Collection[Edge], turned: bool) -> list[str]:

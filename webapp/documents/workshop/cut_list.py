@@ -35,6 +35,7 @@ class CutRow:
     """So many equal pieces: on one of the sheets or lengths that are cut alike, and on all of them.
 
     `part` and `item` are in words, `name` is 'item/part'; `mark` is drawn, and `edges` and `grain` say the same.
+    The row that `leads` is the first of its part: drawings lead to it.
     """
 
     name: str
@@ -50,6 +51,7 @@ class CutRow:
     edges: str
     mark: str
     note: str
+    leads: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -111,6 +113,7 @@ class Cutter:
         self.planned: Counter[str] = Counter({name: self._blanks(name) for name in self.elsewhere})
         self.narrow: dict[str, str] = {}
         self.told_narrow = False
+        self.led: set[str] = set()
 
     def cut_list(self) -> CutList:
         """Every part of the take-off is in it, planned or not."""
@@ -281,8 +284,14 @@ class Cutter:
         return CutRow(
             name, self.parts.numbers[name], part.says, item, on_one, on_one * times, self._blank(part),
             "" if part.thickness is None else self._long(part.thickness.value), self._finished(part),
-            self._grain(part), self._edges(name), self._mark(name, part), "; ".join(notes),
+            self._grain(part), self._edges(name), self._mark(name, part), "; ".join(notes), self._leads(name),
         )  # fmt: skip
+
+    def _leads(self, name: str) -> bool:
+        """Whether a part has no row yet."""
+        leads = name not in self.led
+        self.led.add(name)
+        return leads
 
     def _strip_words(self, part: PartTaken) -> str:
         """Of how many strips a part is glued up, and how wide each is ripped, as the boards for it are reckoned."""

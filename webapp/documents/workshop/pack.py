@@ -26,18 +26,19 @@ from webapp.documents.plans.drawings import (
 from webapp.documents.printing.paper import PaperHead, count_text, day_text, in_block, made_by, reader_of, text_lines
 from webapp.documents.workshop.cautions import DEFERRING, NO_APPROVAL
 from webapp.documents.workshop.cut_list import CutTable, Cutter, Label
+from webapp.documents.workshop.details import part_details
 from webapp.documents.workshop.schedules import ItemSchedules, Scheduler
 from webapp.documents.workshop.work_order import Foreman, WorkGroup, extents, people_words
 from webapp.persistence.settings.shop import Paper, Shop
 from webapp.pictures.bench.thing import thing_of
-from webapp.pictures.bench.views import BenchView, draw_bench
+from webapp.pictures.drawings.views import BenchView, draw_bench
 from webapp.rendering import fill
 from webapp.showing import Reader
 
 #: Sheets are drawn so long and so tall that two stand on a portrait page and their numbers stay legible.
 SHEET_DRAWN: Final = (640, 400)
-#: The longest side of a bench: its drawings stand beside each other in one scale, with words that can be read.
-BENCH_DRAWN: Final = 175.0
+#: The longest side of a bench: its drawings stand in one scale, with every part's place about its views.
+BENCH_DRAWN: Final = 290.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,9 +53,10 @@ class PackFor:
 
 @dataclass(frozen=True, slots=True)
 class ItemSheet:
-    """One item on the title sheet: its sizes and choices, its picture, its views with dimensions, and weights in words.
+    """One item: on the title sheet its sizes and choices, its picture and weights in words; on a sheet of its own its
+    views with dimensions, its parts drawn apart and each of them by itself.
 
-    `without` says what is fitted and not drawn. The numbers on the views are those of the cut list and the labels.
+    `without` says what is fitted and not drawn. The numbers on the drawings are those of the cut list and the labels.
     """
 
     label: str
@@ -67,6 +69,8 @@ class ItemSheet:
     views: tuple[BenchView, ...]
     weights: tuple[tuple[str, str], ...]
     without: str = ""
+    apart: str = ""
+    details: tuple[BenchView, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -233,9 +237,7 @@ def _item_sheet(
     taken = item.take_off
     numbers = {part.name: parts.numbers[f"{item.id}/{part.name}"] for part in taken.parts}
     thing = thing_of(taken, numbers)
-    drawn = draw_bench(
-        thing, f"{item.label}, from the front right", lambda nm: format_length(nm, estimate.system), BENCH_DRAWN
-    )  # fmt: skip
+    drawn = draw_bench(thing, f"{item.label}, from the front right", estimate.system, BENCH_DRAWN, item.id)
     materials = {one.material.code: one.material.name for one in estimate.bought}
     wide, deep, tall = (format_length(extent, estimate.system) for extent in extents(item))
     sizes = [("As drawn, wide × deep × high", f"{wide} × {deep} × {tall}")] if thing.pieces else []
@@ -263,6 +265,8 @@ def _item_sheet(
         views=drawn.views,
         weights=_weights(item, rates, foreman, reader),
         without=thing.drawn_without,
+        apart=drawn.apart,
+        details=part_details(item, parts, catalogue.materials, estimate.system),
     )
 
 

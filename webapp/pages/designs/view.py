@@ -27,8 +27,9 @@ from webapp.documents.printing.paper import day_text, reader_of
 from webapp.persistence.catalogue.records import load_catalogue
 from webapp.persistence.designs.records import DesignListed, StoredDesign, VersionListed
 from webapp.persistence.settings.shop import Shop
+from webapp.pictures.bench.picture import small_picture
 from webapp.pictures.bench.thing import Thing, thing_of
-from webapp.pictures.bench.views import BenchView, draw_bench, small_picture
+from webapp.pictures.drawings.views import BenchView, draw_bench
 from webapp.showing import Reader
 
 #: How large the picture in the list may be.
@@ -84,6 +85,8 @@ class Sheet:
     figures: tuple[tuple[str, str, str | None, None, None], ...]
     picture: str
     views: tuple[BenchView, ...]
+    apart: str
+    unit: str
     without: tuple[str, ...]
     parts: tuple[PartShown, ...]
     fastenings: tuple[tuple[str, str, str], ...]
@@ -184,15 +187,15 @@ def sheet_of(taken: TakeOff, shop: Shop, catalogue: Catalogue, rates: Rates) -> 
     counted = counted_heights(taken, catalogue, rates, shop.length_system)
     reader = reader_of(shop)
     thing = thing_of(taken)
-    drawn = draw_bench(
-        thing, f"{taken.design.name} at its usual sizes, from the front right",
-        lambda nm: format_length(nm, shop.length_system),
-    )  # fmt: skip
+    said = f"{taken.design.name} at its usual sizes, from the front right"
+    drawn = draw_bench(thing, said, shop.length_system, called="bench")
     held = sum(1 for check in taken.checks if check.outcome == "pass")
     return Sheet(
         figures=_figures(taken, reader),
         picture=drawn.picture,
         views=drawn.views,
+        apart=drawn.apart,
+        unit=shop.bare_unit,
         without=_without(taken, thing, counted),
         parts=tuple(_part(part, thing.numbers[part.name], reader, names) for part in taken.parts),
         fastenings=tuple(

@@ -20,6 +20,7 @@ from webapp.costing.jobs.job import Job
 from webapp.costing.measures.typed_numbers import small_number
 from webapp.costing.measures.written import format_quantity
 from webapp.costing.settings.rates import Rates
+from webapp.documents.plans.drawings import cut_parts
 from webapp.documents.printing.paper import day_text, reader_of
 from webapp.drafting import Offer
 from webapp.estimating import estimate_job
@@ -260,6 +261,7 @@ def build_part(
             worked.rates,
             worked.estimate.system,
             asides.benches,
+            cut_parts(worked.estimate).numbers,
             {item.id for item in fields.items if any(one.problem for one in item.sizes)},
         ),
         stamps=build_stamps(worked.estimate, worked.rates),

@@ -55,11 +55,12 @@ def draw_benches(
     rates: Rates,
     system: System,
     shown: Mapping[str, str],
+    numbers: Mapping[str, int],
     faulty: Collection[str] = (),
 ) -> tuple[BenchDrawn, ...]:
     """The drawings of the items that stand otherwise than the open page shows them; `shown` are its fields.
 
-    Where a size is `faulty`, the last good drawing stays.
+    `numbers` are those of the cut list, by 'item/part'. Where a size is `faulty`, the last good drawing stays.
     """
     found = []
     for item in items:
@@ -68,10 +69,13 @@ def draw_benches(
         asked = shown.get(f"{SEEN_FROM}{item.id}", "")
         corner = next((one for one in ISOMETRIC if one == asked), next(iter(ISOMETRIC)))
         boxes = [part.boxes for part in item.take_off.parts]
-        mark = f"{crc32(repr((item.label, boxes, corner, item.take_off.choices)).encode()):x}"
+        numbered = {part.name: numbers[f"{item.id}/{part.name}"] for part in item.take_off.parts}
+        mark = f"{crc32(repr((item.label, boxes, corner, item.take_off.choices, numbered)).encode()):x}"
         if shown.get(f"{DRAWN}{item.id}") == mark:
             continue
-        drawing = draw_at_head(item.take_off, item.label, catalogue, rates, system, corner)
+        drawing = draw_at_head(
+            item.take_off, item.label, catalogue, rates, system, corner, numbers=numbered, called=item.id
+        )
         if drawing.svg:
             says = tuple(drawing.counted.values())
             found.append(BenchDrawn(item.id, drawing.svg, _places(item.id, drawing), mark, corner, says))

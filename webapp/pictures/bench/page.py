@@ -115,17 +115,44 @@ def drawn_pieces(layers: Iterable[Sequence[Fill]], frame: Frame, words: Sequence
     )
 
 
+@dataclass(frozen=True, slots=True)
+class PartSeen:
+    """What a view shows of a kind of part: its number, what it is called, and rings of the picture, mm.
+
+    It leads `to` its row in a list, the id of an element of the page; '' where there is none.
+    """
+
+    number: int
+    words: str
+    rings: tuple[Ring, ...]
+    to: str = ""
+
+
+def drawn_parts(parts: Sequence[PartSeen], frame: Frame, called: str) -> str:
+    """Over a view, what it shows of each kind of part, not seen until it is pointed at; `called` tells views apart.
+
+    A part lights up under the pointer or in focus, and wherever else on the page it is by its number.
+    """
+    paths = _ring_paths([part.rings for part in parts], frame)
+    return "".join(
+        f'<a class="drawn-part" id="drawn-{escape(called)}-{part.number}" data-part="{part.number}"'
+        f' href="#{escape(part.to) or f"drawn-{escape(called)}-{part.number}"}" aria-label="{escape(part.words)}">'
+        f'<title>{escape(part.words)}</title><path d="{path}" fill="none"/></a>'
+        for part, path in zip(parts, paths, strict=True) if path
+    )  # fmt: skip
+
+
 def in_tenths(body: str) -> str:
     """Paths written in tenths of a unit, which needs no points."""
     return f'<g transform="scale({1 / TENTHS:g})">{body}</g>' if body else ""
 
 
-def drawing(name: str, area: Area, words: str, body: str) -> str:
-    """A whole drawing; `words` say what is seen."""
+def drawing(name: str, area: Area, words: str, body: str, role: str = "img") -> str:
+    """A whole drawing; `words` say what is seen. It is a `group` where parts of it have names of their own."""
     said, wide, tall = escape(words), number(area.wide), number(area.tall)
     return (
         f'<svg xmlns="http://www.w3.org/2000/svg" class="{name}" viewBox="{number(area.left)} {number(area.top)}'
-        f' {wide} {tall}" width="{wide}" height="{tall}" role="img" aria-label="{said}"'
+        f' {wide} {tall}" width="{wide}" height="{tall}" role="{role}" aria-label="{said}"'
         f' font-family="Source Sans Pro, sans-serif"><title>{said}</title>{body}</svg>'
     )
 

@@ -10,12 +10,14 @@ from typing import Final
 from webapp.costing.measures.written import and_words
 from webapp.costing.takeoff.measured import Measured
 from webapp.pictures.bench.dimensions import Dimension, DrawnMeasure, Measure, both, stack
+from webapp.pictures.bench.hiding import find_hiding
 from webapp.pictures.bench.looking import FRONT, ISOMETRIC, Corner, Look, Seen, look_at
 from webapp.pictures.bench.page import Frame, area_of, drawing, frame_of
 from webapp.pictures.bench.painting import Flat
+from webapp.pictures.bench.picture import ROOM, SIZE, grown, parts_in, picture_body
 from webapp.pictures.bench.pieces import NM_PER_MM, Point, heap_of
+from webapp.pictures.bench.room import Sight
 from webapp.pictures.bench.thing import Thing
-from webapp.pictures.bench.views import ROOM, SIZE, grown, picture_body
 from webapp.pictures.marks import Area, text, text_width
 
 #: Between the front view with its dimensions and the isometric.
@@ -54,11 +56,12 @@ class _Stretch:
 def bench_sheet(
     thing: Thing, measured: Mapping[str, Measured], format_length: Callable[[int], str], words: str,
     corner: Corner = "front right", wide: float = 700.0, tall: float = 400.0,
-    counted: Mapping[str, str] = MappingProxyType({}),
+    counted: Mapping[str, str] = MappingProxyType({}), called: str = "",
 ) -> SheetDrawing:  # fmt: skip
     """Front view and isometric within `wide` by `tall`, in one scale; empty where nothing is placed.
 
-    `measured` are the sizes of the design that are a distance on the thing; `words` say what is seen.
+    `measured` are the sizes of the design that are a distance on the thing; `words` say what is seen. Where it is
+    `called` something that no other drawing of the page is, its parts can be pointed at.
     """
     if not thing.pieces:
         return SheetDrawing("", 0.0, 0.0, (), "", corner, counted)
@@ -66,10 +69,10 @@ def bench_sheet(
     front, turned = look_at(heap, FRONT), look_at(heap, ISOMETRIC[corner])
     stretches = _stretches(thing, measured, format_length)
     scale = _scale(front, turned, thing, stretches, wide, tall)
-    area, body, drawn = _lay_out(front, turned, thing, stretches, scale, with_views=True)
+    area, body, drawn = _lay_out(front, turned, thing, stretches, scale, with_views=True, called=called)
     whole = grown(area, ROOM)
     return SheetDrawing(
-        drawing("bench-sheet", whole, words, body), whole.wide, whole.tall,
+        drawing("bench-sheet", whole, words, body, "group" if called else "img"), whole.wide, whole.tall,
         tuple(one.placed(whole) for one in drawn), thing.drawn_without, corner, counted,
     )  # fmt: skip
 
@@ -141,7 +144,8 @@ def _scale(
 
 
 def _lay_out(
-    front: Seen, turned: Seen, thing: Thing, stretches: Sequence[_Stretch], scale: float, with_views: bool = False
+    front: Seen, turned: Seen, thing: Thing, stretches: Sequence[_Stretch], scale: float, with_views: bool = False,
+    called: str = "",
 ) -> tuple[Area, str, list[DrawnMeasure]]:
     """Both views with their dimensions, the isometric to the right and level with the front view's middle."""
     frame = frame_of(front, scale)
@@ -157,10 +161,18 @@ def _lay_out(
     whole = both(area, beside)
     body = ""
     if with_views:
-        body = picture_body(front, frame) + picture_body(turned, picture)
+        body = _with_parts(front, frame, thing, called and f"{called}-front")
+        body += _with_parts(turned, picture, thing, called and f"{called}-seen")
     below, said = _not_drawn(thing, area, bare.left)
     whole, body = both(whole, below), body + said
     return whole, body + "".join(one.svg for one in drawn), drawn
+
+
+def _with_parts(seen: Seen, frame: Frame, thing: Thing, called: str) -> str:
+    """A picture, over it what it shows of each kind of part where it is `called` something."""
+    hiding = find_hiding(seen)
+    sight = Sight(seen, hiding)
+    return picture_body(seen, frame, hiding=hiding, sight=sight) + parts_in(sight, seen, frame, thing, called)
 
 
 def _not_drawn(thing: Thing, area: Area, left: float) -> tuple[Area, str]:

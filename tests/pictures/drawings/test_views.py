@@ -7,9 +7,12 @@ from itertools import pairwise
 from xml.etree import ElementTree
 
 from webapp.costing.takeoff.model import Box
-from webapp.pictures.bench.pieces import piece_of
+from webapp.pictures.bench.picture import small_picture
+from webapp.pictures.bench.pieces import heap_of, piece_of
 from webapp.pictures.bench.thing import Thing
-from webapp.pictures.bench.views import DRAWN, draw_bench, small_picture
+from webapp.pictures.drawings.numbering import view_of
+from webapp.pictures.drawings.places import share_ends
+from webapp.pictures.drawings.views import DRAWN, LOOKS, draw_bench
 
 MM = 1_000_000
 SVG = "{http://www.w3.org/2000/svg}"
@@ -38,7 +41,7 @@ def _thing(boxes: tuple[Box, ...] = CHEST, numbers: dict[str, int] = NUMBERS) ->
 
 
 def _views() -> dict[str, ElementTree.Element]:
-    drawn = draw_bench(_thing(), "A chest", lambda nm: f"{nm // MM} mm")
+    drawn = draw_bench(_thing(), "A chest", "metric")
     return {view.name: ElementTree.fromstring(view.svg) for view in drawn.views}
 
 
@@ -63,7 +66,10 @@ def _corners(path: ElementTree.Element) -> list[tuple[float, float]]:
 
 
 def test_every_kind_is_numbered_once_over_all_views() -> None:
-    found = [text for view in _views().values() for text in _texts(view) if text.isdigit()]
+    found = [
+        one.text or "" for view in _views().values() for one in view.iter(f"{SVG}text")
+        if one.get("class") == "drawn-text"
+    ]  # fmt: skip
     assert sorted(found) == ["1", "2", "3", "4", "5", "6"]
 
 
@@ -77,7 +83,7 @@ def test_numbers_stand_in_the_view_that_shows_the_part_best() -> None:
 def test_a_number_stands_where_its_part_is_in_sight() -> None:
     """A door covers the left nine tenths of a back; the back's number stands in what is left of it."""
     boxes = (_box("back", (0, 100, 0), (1000, 18, 500)), _box("door", (0, 0, 0), (850, 18, 500)))
-    drawn = draw_bench(_thing(boxes, {"back": 1, "door": 2}), "A front", str)
+    drawn = draw_bench(_thing(boxes, {"back": 1, "door": 2}), "A front", "metric")
     front = ElementTree.fromstring(drawn.views[0].svg)
     number = next(one for one in front.iter(f"{SVG}text") if one.text == "1")
     assert 850 * DRAWN / 1000 < float(number.get("x", "0")) < DRAWN
@@ -89,7 +95,7 @@ def test_overall_sizes_are_given_once() -> None:
 
 
 def test_all_drawings_of_one_paper_have_one_scale() -> None:
-    drawn = draw_bench(_thing(), "A chest", str)
+    drawn = draw_bench(_thing(), "A chest", "metric")
     scale = DRAWN / 600
     front = ElementTree.fromstring(drawn.views[0].svg)
     lid = next(one for one in _paths(front, "drawn-ground") if (one.findtext(f"{SVG}title") or "").startswith("5"))
@@ -109,30 +115,56 @@ def test_what_is_hidden_altogether_is_not_painted_and_what_is_nearer_comes_later
     assert set(end) == {"1 <side>", "4 <front>", "5 <lid>", "6 <back>"}
 
 
-def test_only_parts_that_no_view_shows_are_broken() -> None:
-    broken = [one for view in _views().values() for one in view.iter(f"{SVG}path") if one.get("stroke-dasharray")]
+def test_what_no_view_shows_is_shown_and_numbered_where_the_chest_is_cut_through() -> None:
+    views = _views()
+    (cut,) = [name for name in views if name.startswith("Cut through")]
     # The thing inside and the bottom are seen from nowhere; the back is seen beyond the side.
-    assert len(broken) >= 1
-    visible = draw_bench(_thing(CHEST[:2], {"side": 1}), "Two sides", str)
+    assert {"2", "3"} <= set(_texts(views[cut]))
+    assert _paths(views[cut], "drawn-hatch")
+    painted = {one.findtext(f"{SVG}title") for one in _paths(views[cut], "drawn-ground")}
+    assert {"2 <bottom>", "3 <inside>"} <= painted
+
+
+def test_every_place_of_every_part_is_told_once() -> None:
+    """By hand, mm. Across: 18, 100, 200, 582. From the front: 18, 100, 200, 318. Up: 18, 118, 400; ends are overall."""
+    thing = _thing()
+    heap = heap_of(thing.pieces)
+    views = [view_of(heap, look, 0.5) for look in LOOKS]
+    hidden = set(heap.by_part["inside"])
+    told = share_ends(views, thing, MM, [hidden, set(), set()])
+    found: dict[int, list[int]] = {0: [], 1: [], 2: []}
+    for here in told:
+        for ends in (here.shown, here.behind):
+            for axis, places in ends.items():
+                found[axis] += [place // MM for place in places]
+    assert sorted(found[0]) == [18, 100, 200, 582]
+    assert sorted(found[1]) == [18, 100, 200, 318]
+    assert sorted(found[2]) == [18, 118, 400]
+    # What is drawn broken has its ends told in the view where it is drawn.
+    assert {100 * MM, 200 * MM} <= told[0].behind[0]
+
+
+def test_only_parts_with_a_place_that_no_view_shows_are_broken() -> None:
+    visible = draw_bench(_thing(CHEST[:2], {"side": 1}), "Two sides", "metric")
     assert not any("stroke-dasharray" in view.svg for view in visible.views)
 
 
 def test_words_are_escaped() -> None:
-    assert all("<front>" not in view.svg for view in draw_bench(_thing(), "A chest", str).views)
+    assert all("<front>" not in view.svg for view in draw_bench(_thing(), "A chest", "metric").views)
     assert "&lt;chest&gt;" in small_picture(_thing(), "A <chest>", 130, 84)
 
 
 def test_nothing_placed_draws_nothing() -> None:
     nothing = Thing((), {}, {})
-    assert draw_bench(nothing, "Nothing", str).views == ()
-    assert draw_bench(nothing, "Nothing", str).picture == ""
+    assert draw_bench(nothing, "Nothing", "metric").views == ()
+    assert draw_bench(nothing, "Nothing", "metric").picture == ""
     assert small_picture(nothing, "Nothing", 130, 84) == ""
 
 
 def test_many_numbers_beside_a_flat_thing_stay_apart() -> None:
     slats = tuple(_box(f"slat_{place}", (place * 10, 0, 0), (8, 900, 4)) for place in range(12))
     thing = _thing(slats, {f"slat_{place}": place + 1 for place in range(12)})
-    for view in draw_bench(thing, "Slats", str).views:
+    for view in draw_bench(thing, "Slats", "metric").views:
         drawn = ElementTree.fromstring(view.svg)
         heights: dict[str, list[float]] = {}
         for one in drawn.iter(f"{SVG}text"):

@@ -1,0 +1,76 @@
+"""Each kind of part of an item drawn by itself, under its number in the cut list."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from typing import Final
+
+from webapp.costing.catalogue.kinds import Kind
+from webapp.costing.catalogue.materials import Material
+from webapp.costing.items.requirements import ItemTaken
+from webapp.costing.measures.written import System
+from webapp.costing.takeoff.features import FastenedRow, Hole, Pocket
+from webapp.costing.takeoff.model import PartTaken
+from webapp.documents.plans.drawings import CutParts
+from webapp.documents.printing.mitre_words import mitre_words
+from webapp.pictures.drawings.detail import Grained, PartDrawn, draw_part
+from webapp.pictures.drawings.views import BenchView
+from webapp.pictures.piece_mark import Edge
+from webapp.showing import counted
+
+#: What is made into the parts of an item, by the part's name.
+Made = Mapping[str, Sequence[Hole | Pocket | FastenedRow]]
+NOTHING_MADE: Final[Made] = {}
+_EDGES: Final[dict[Edge, str]] = {"start": "left end", "end": "right end", "low": "lower edge", "high": "upper edge"}
+
+
+def part_details(
+    item: ItemTaken, parts: CutParts, materials: Mapping[str, Material], system: System, made: Made = NOTHING_MADE
+) -> tuple[BenchView, ...]:
+    """A drawing of each kind of part whose sizes are known, by number."""
+    found = []
+    for part in item.take_off.parts:
+        name = f"{item.id}/{part.name}"
+        sizes = _sizes(part)
+        if sizes is None or not part.count.value:
+            continue
+        material = materials.get(part.material)
+        all_made = made.get(part.name, ())
+        drawn = PartDrawn(
+            parts.numbers[name], part.says, _notes(part, material, parts.banded[name], system), *sizes,
+            part.mitre_runs if part.mitres else (0, 0), parts.banded[name], _grain(part, material),
+            tuple(one for one in all_made if not isinstance(one, FastenedRow)),
+            tuple(one for one in all_made if isinstance(one, FastenedRow)),
+        )  # fmt: skip
+        found.append((drawn.number, BenchView(f"{drawn.number} {drawn.says}", draw_part(drawn, system))))
+    return tuple(view for _, view in sorted(found, key=lambda one: one[0]))
+
+
+def _sizes(part: PartTaken) -> tuple[int, int, int] | None:
+    """Length at its longest, width and thickness, nm; what the take-off does not say is read off a placed piece."""
+    length = int((part.long_point or part.length).value)
+    width = int(part.width.value) if part.width is not None else 0
+    thickness = int(part.thickness.value) if part.thickness is not None else 0
+    if part.boxes and not (width and thickness):
+        extent = sorted(part.boxes[0].extent)
+        thickness, width = thickness or extent[0], width or extent[1]
+    return (length, width, thickness) if length and width and thickness else None
+
+
+def _notes(part: PartTaken, material: Material | None, banded: Sequence[Edge], system: System) -> tuple[str, ...]:
+    pieces = counted(int(part.count.value), "piece")
+    notes = [f"{pieces}, {material.name}" if material else pieces]
+    if banded:
+        notes.append(f"band: {', '.join(_EDGES[edge] for edge in banded)}")
+    if part.layers > 1:
+        notes.append(f"{part.layers} layers of one part")
+    if part.strips > 1:
+        notes.append(f"glued up of {part.strips} strips")
+    notes += [mitre_words(part, system)] if part.mitres else []
+    return tuple(notes)
+
+
+def _grain(part: PartTaken, material: Material | None) -> Grained:
+    """The way of the grain where the stock has one that the part is bound to."""
+    without = part.kind is Kind.SHEET and material is not None and material.values.get("grain") != 1
+    return "" if without or part.kind is Kind.LENGTH or part.grain == "free" else part.grain

@@ -1,0 +1,187 @@
+"""One kind of part drawn by itself, to a scale of the drawing board: outline, thickness, grain, bands, and what is made
+into it with its coordinates in a short table."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Final, Literal
+
+from webapp.costing.measures.written import System, format_length
+from webapp.costing.takeoff.features import FastenedRow, Hole, Pocket
+from webapp.pictures.bench.dimensions import Measure, around, both, stack
+from webapp.pictures.bench.page import drawing
+from webapp.pictures.bench.painting import Flat
+from webapp.pictures.bench.picture import ROOM, SIZE, grown
+from webapp.pictures.drawings.machined import lettered, machining
+from webapp.pictures.marks import Area, arrow, line, number, text, text_width
+from webapp.pictures.piece_mark import Edge
+
+Grained = Literal["length", "width", ""]
+
+#: Scales of a drawing board: the part is drawn so many times smaller.
+SCALES: Final = (1, 2, 5, 10, 20, 25, 50, 100, 200)
+#: A part may be drawn so wide and so tall, and one that something is made into larger, so that it can be read.
+ROOM_FOR: Final = (236.0, 150.0)
+ROOM_IF_MADE: Final = (440.0, 280.0)
+#: Units of a page to a mm on paper: a unit is a ninety-sixth of an inch.
+PER_MM: Final = 96 / 25.4
+#: Between the face and the edge beneath it, and how thick the edge is drawn at least.
+GAP: Final = 12.0
+THINNEST: Final = 2.4
+HEAVY: Final = 3.0
+NM_PER_MM: Final = 1_000_000
+
+
+@dataclass(frozen=True, slots=True)
+class PartDrawn:
+    """A kind of part to be drawn, nm: how it lies with its length across.
+
+    `notes` are lines beneath its name; `slants` is how far its mitred ends run back from its longer edge, which lies
+    below; `banded` are the edges with band, `grain` the way of the grain. `made` and `rows` are what is made into it.
+    """
+
+    number: int
+    says: str
+    notes: tuple[str, ...]
+    length: int
+    width: int
+    thickness: int
+    slants: tuple[int, int] = (0, 0)
+    banded: tuple[Edge, ...] = ()
+    grain: Grained = ""
+    made: tuple[Hole | Pocket, ...] = ()
+    rows: tuple[FastenedRow, ...] = ()
+
+
+def draw_part(part: PartDrawn, system: System) -> str:
+    """The part as SVG: its face with its sizes, beneath it its edge, above it its number and name, its holes listed."""
+    scale, ratio = _scale(part)
+    face = Area(0.0, 0.0, part.length * scale, part.width * scale)
+    edge = Area(0.0, face.bottom + GAP, face.right, face.bottom + GAP + max(part.thickness * scale, THINNEST))
+    body = [_outline(part, face, scale), _rectangle(edge), *_bands(part, face, scale), *_grain(part, face)]
+    body += machining(part.made, part.rows, face, scale)
+    area = both(face, edge)
+    for measure in _measures(part, face, edge, scale, system):
+        for drawn in stack([measure]):
+            body.append(drawn.svg)
+            area = both(area, drawn.area)
+    title, area = _title(part, area, ratio)
+    table, area = _table(part, area, system)
+    words = f"{part.number} {part.says}, drawn to scale"
+    return drawing("part-detail", grown(area, ROOM), words, "".join([*title, *body, *table]))
+
+
+def _scale(part: PartDrawn) -> tuple[float, int]:
+    """Units to the nm, and the scale of the drawing board: the largest in which the part has room."""
+    wide, tall = ROOM_IF_MADE if part.made or part.rows else ROOM_FOR
+    for ratio in SCALES:
+        scale = PER_MM / NM_PER_MM / ratio
+        if part.length * scale <= wide and part.width * scale <= tall:
+            return scale, ratio
+    return PER_MM / NM_PER_MM / SCALES[-1], SCALES[-1]
+
+
+def _outline(part: PartDrawn, face: Area, scale: float) -> str:
+    start, end = (slant * scale for slant in part.slants)
+    corners: list[Flat] = [
+        (face.left, face.bottom), (face.right, face.bottom), (face.right - end, face.top), (face.left + start, face.top)
+    ]  # fmt: skip
+    return _closed(corners)
+
+
+def _closed(corners: Sequence[Flat]) -> str:
+    path = "M" + "L".join(f"{number(x)} {number(y)}" for x, y in corners) + "Z"
+    return f'<path class="drawn-line drawn-ground" d="{path}" fill="#FFFFFF" stroke="#2B2D30" stroke-width="1.4"/>'
+
+
+def _rectangle(area: Area) -> str:
+    return _closed([
+        (area.left, area.top), (area.right, area.top), (area.right, area.bottom), (area.left, area.bottom)
+    ])  # fmt: skip
+
+
+def _bands(part: PartDrawn, face: Area, scale: float) -> list[str]:
+    """A heavy line just inside each edge that gets edge band."""
+    start, end = (slant * scale for slant in part.slants)
+    left, top, right, bottom = face.left + 3, face.top + 3, face.right - 3, face.bottom - 3
+    lines: dict[Edge, list[Flat]] = {
+        "start": [(left, bottom), (left + start, top)], "end": [(right, bottom), (right - end, top)],
+        "low": [(left, bottom), (right, bottom)], "high": [(left + start, top), (right - end, top)],
+    }  # fmt: skip
+    if right - left < 4 or bottom - top < 2:
+        return []
+    return [line(lines[edge], "drawn-line drawn-band", HEAVY) for edge in part.banded]
+
+
+def _grain(part: PartDrawn, face: Area) -> list[str]:
+    """The grain as the cut list marks it, in the middle of the face."""
+    x, y = face.middle
+    reach = min((face.wide if part.grain == "length" else face.tall) / 2 - 9, 24.0)
+    if not part.grain or reach < 6 or min(face.wide, face.tall) < 9:
+        return []
+    dx, dy = (1, 0) if part.grain == "length" else (0, 1)
+    ends: list[Flat] = [(x - dx * reach, y - dy * reach), (x + dx * reach, y + dy * reach)]
+    return [
+        line(ends, "drawn-line", 0.8),
+        arrow(*ends[0], (-dx, -dy), "drawn-arrow"), arrow(*ends[1], (dx, dy), "drawn-arrow"),
+    ]  # fmt: skip
+
+
+def _measures(part: PartDrawn, face: Area, edge: Area, scale: float, system: System) -> list[Measure]:
+    def plain(nm: int) -> str:
+        return format_length(nm, system, with_unit=False)
+
+    start, end = (slant * scale for slant in part.slants)
+    found = [
+        Measure((edge.left, edge.bottom), (edge.right, edge.bottom), (0, 1), plain(part.length)),
+        Measure((face.left, face.top), (face.left, face.bottom), (-1, 0), plain(part.width)),
+        Measure((edge.right, edge.top), (edge.right, edge.bottom), (1, 0), plain(part.thickness)),
+    ]
+    if any(part.slants):
+        # The shorter edge too: what is set at the stop depends on which one is measured.
+        short = part.length - sum(part.slants)
+        found.append(Measure((face.left + start, face.top), (face.right - end, face.top), (0, -1), plain(short)))
+    return found
+
+
+def _title(part: PartDrawn, area: Area, ratio: int) -> tuple[list[str], Area]:
+    """The number in a ring, the name beside it, the notes and the scale beneath."""
+    called = str(part.number)
+    across = max(24.0, text_width(called, SIZE) + 8)
+    notes = [*part.notes, f"drawn 1 : {ratio}"]
+    top = area.top - 14 - 15 * len(notes) - 24
+    left = area.left
+    body = [
+        f'<rect class="drawn-line drawn-ground" x="{number(left)}" y="{number(top)}" width="{number(across)}"'
+        f' height="24" rx="12" fill="#FFFFFF" stroke="#2B2D30" stroke-width="1"/>',
+        text(left + across / 2, top + 16.5, called, SIZE, "middle", strong=True),
+        text(left + across + 7, top + 17, part.says, SIZE + 1, strong=True),
+    ]
+    wide = across + 7 + text_width(part.says, SIZE + 1)
+    for place, note in enumerate(notes):
+        body.append(text(left, top + 40 + 15 * place, note, SIZE - 0.5, quiet=True))
+        wide = max(wide, text_width(note, SIZE - 0.5))
+    return body, both(area, around([(left, top - 1), (left + wide, top + 24)]))
+
+
+def _table(part: PartDrawn, area: Area, system: System) -> tuple[list[str], Area]:
+    """What is made into the part, by the letters that stand beside it: where, how large, how deep, and what goes in."""
+    rows = lettered(part.made, part.rows, system)
+    if not rows:
+        return [], area
+    head = ("", "What", "At", "Deep", "For")
+    columns = [max(text_width(row[place], SIZE - 1) for row in (head, *rows)) + 10 for place in range(len(head))]
+    top, body = area.bottom + 20, []
+    for line_at, row in enumerate((head, *rows)):
+        x = area.left
+        for place, said in enumerate(row):
+            body.append(text(x, top + 16 * line_at, said, SIZE - 1, quiet=line_at == 0, strong=place == 0 < line_at))
+            x += columns[place]
+    foot = top + 16 * len(rows)
+    note = "Measured from the left end and the lower edge of the side that it is on."
+    body.append(text(area.left, foot + 16, note, SIZE - 1.5, quiet=True))
+    wide = max(sum(columns), text_width(note, SIZE - 1.5))
+    return body, both(area, Area(area.left, top - SIZE, area.left + wide, foot + 20))
+
+
