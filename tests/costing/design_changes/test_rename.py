@@ -9,10 +9,12 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from tests.costing.short_form.rack import RACK
 from tests.design_form_case import WALL_CABINET, changed, read, small
 from tests.harness.examples import examples
 from webapp.costing.design_changes.places import places_of
 from webapp.costing.design_changes.rename import rename, renamed_in_job, section_of, under_new_names
+from webapp.costing.design_changes.typed_units import write_units_in
 from webapp.costing.design_form.reader import read_design
 from webapp.costing.designs.values import evaluate
 from webapp.costing.errors import FormulaError
@@ -219,3 +221,51 @@ def test_a_record_of_what_is_gone_does_no_harm() -> None:
     document = {**small(), "renamed": {"sizes": {"old": "gone"}}}
     assert read_design(document)[1] == ()
     assert renamed_in_job({"sizes": {"old": "1"}}, {}, document) == {"sizes": {"old": "1"}}
+
+
+def rack() -> dict[str, Any]:
+    document, problems = read_text(RACK)
+    assert document is not None, problems
+    return document
+
+
+def test_a_part_is_followed_in_words_formulas_sentences_and_finishes() -> None:
+    document = rack()
+    document["parts"]["shelf"]["at"]["z"] = "on bottom plus side.width / 4"
+    document["musts"] = {"light": {"that": "side.mass <= 9 kg", "says": "A side weighs {side.mass}."}}
+    for old, new in (("side", "flank"), ("bottom", "floor"), ("shelf", "plank")):
+        document = rename(document, "parts", old, new)
+    parts = document["parts"]
+    assert list(parts) == ["flank", "floor", "plank"]
+    assert parts["plank"]["at"] == {"x": "between flank", "z": "on floor plus flank.width / 4"}
+    assert document["joints"]["bottom_in"]["from"] == "flank"
+    assert document["joints"]["bottom_in"]["into"] == "floor"
+    assert document["finish"]["oiled"]["on"] == ["flank", "plank faces and long edges"]
+    assert document["musts"]["light"] == {"that": "flank.mass <= 9 kg", "says": "A side weighs {flank.mass}."}
+    assert document["renamed"] == {"parts": {"side": "flank", "bottom": "floor", "shelf": "plank"}}
+    assert read_design(document)[1] == ()
+
+
+def test_a_size_is_followed_in_words_and_a_part_of_its_name_keeps_its_own() -> None:
+    document = rack()
+    document["sizes"]["side"] = {"says": "A measure", "usual": "100 mm", "least": "50 mm", "most": "200 mm"}
+    document["parts"]["shelf"]["at"] = {"x": "between side", "y": "1 evenly from side to 300 mm + side", "z": "side"}
+    at = rename(document, "sizes", "side", "gap")["parts"]["shelf"]["at"]
+    assert at == {"x": "between side", "y": "1 evenly from gap to 300 mm + gap", "z": "gap"}
+    role = rename(document, "stock", "board", "plywood")
+    assert role["parts"]["side"]["at"]["x"] == "0 mm and plywood.thickness + width"
+    assert role["parts"]["side"]["stock"] == "plywood"
+
+
+def test_bare_lengths_among_words_get_the_shops_unit_and_counts_stay_counts() -> None:
+    document = rack()
+    document["parts"]["shelf"]["at"] = {"x": "between side", "z": "3 evenly from 100 to height"}
+    document["parts"]["bottom"]["at"] = {
+        "x": "left and right inset 20", "y": "2 from 10 every 40", "z": "bottom.top + 5",
+    }  # fmt: skip
+    written, changes = write_units_in(document, "metric")
+    assert written["parts"]["shelf"]["at"]["z"] == "3 evenly from 100 mm to height"
+    assert written["parts"]["bottom"]["at"] == {
+        "x": "left and right inset 20 mm", "y": "2 from 10 mm every 40 mm", "z": "bottom.top + 5 mm",
+    }  # fmt: skip
+    assert len(changes) == 4

@@ -6,7 +6,8 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any, Final, Literal
 
-from webapp.costing.design_form.form_tables import CLOSES, DESIGN, SECTIONS, Field, Sort
+from webapp.costing.design_form.form_tables import CLOSES, DESIGN, SECTIONS, Field, Sort, sections_of
+from webapp.costing.design_form.places import says_places
 from webapp.costing.designs.formulas import LENGTH, Dimension
 
 Way = tuple[str, ...]
@@ -18,11 +19,12 @@ _FORMULAS_BY_NAME: Final[Mapping[Sort, Dimension]] = {"at": LENGTH}
 @dataclass(frozen=True, slots=True)
 class Place:
     """A text in a document: the way to it, and what it is. `dimension` is what a formula has to come out in, None where
-    that follows from its use; `of` is the size or value that it is an amount or a formula of."""
+    that follows from its use; `of` is the size or value that it is an amount or a formula of. 'words' say where pieces
+    stand, with formulas among them."""
 
     way: Way
     text: str
-    sort: Literal["formula", "rule", "sentence", "amount"]
+    sort: Literal["formula", "rule", "sentence", "amount", "words"]
     dimension: Dimension | None = None
     of: str = ""
 
@@ -44,8 +46,9 @@ def places_of(document: Mapping[str, Any]) -> Iterator[Place]:
         elif field.name == CLOSES.name:
             yield from _entry((CLOSES.name,), held, CLOSES.fields)
         elif field.name in SECTIONS and isinstance(held, Mapping):
+            table = sections_of(document.get("form"))[field.name]
             for name, entry in held.items():
-                yield from _entry((field.name, str(name)), entry, SECTIONS[field.name].fields)
+                yield from _entry((field.name, str(name)), entry, table.fields)
 
 
 def _values(held: object) -> Iterator[Place]:
@@ -70,7 +73,8 @@ def _field(way: Way, held: object, field: Field) -> Iterator[Place]:
             if field.sort == "amount":
                 yield Place((*way, str(key)), text, "amount", of=way[1])
             elif field.sort in _FORMULAS_BY_NAME:
-                yield Place((*way, str(key)), text, "formula", _FORMULAS_BY_NAME[field.sort])
+                sort: Literal["formula", "words"] = "words" if says_places(text) else "formula"
+                yield Place((*way, str(key)), text, sort, _FORMULAS_BY_NAME[field.sort])
     elif isinstance(held, str):
         match field.sort:
             case "formula":
@@ -81,6 +85,10 @@ def _field(way: Way, held: object, field: Field) -> Iterator[Place]:
                 yield Place(way, held, "sentence")
             case "amount":
                 yield Place(way, held, "amount", of=way[1])
+            case "words" if field.name == "four_corners":
+                yield Place(way, held, "words", LENGTH)
+            case "words" if field.name == "load":
+                yield Place(way, held, "formula")
 
 
 def put(document: dict[str, Any], way: Way, text: str) -> None:

@@ -8,6 +8,8 @@ import re
 from collections.abc import Callable, Iterator, Mapping
 from typing import Any, Final, cast
 
+from webapp.costing.catalogue.kinds import Kind
+from webapp.costing.design_changes.in_words import in_lines, in_words, of_part
 from webapp.costing.design_changes.places import Place, places_of, put
 from webapp.costing.design_form.form_tables import (
     DRIVER_SECTIONS,
@@ -19,12 +21,14 @@ from webapp.costing.design_form.form_tables import (
     NAME_SPACE,
     RENAMED,
     SECTIONS,
+    SHORT_FORM,
     TAKEN_NAMES,
     Field,
+    sections_of,
 )
 from webapp.costing.designs.canonical import plain_copy
 from webapp.costing.designs.formulas import read_formula
-from webapp.costing.designs.names import fill_names
+from webapp.costing.designs.names import fill_names, property_dimensions
 from webapp.costing.errors import FormulaError
 
 #: The steps of the work go by the names that the shop's rates have; the form has no others whose names mean something.
@@ -42,9 +46,14 @@ def rename(document: Mapping[str, Any], section: str, old: str, new: str) -> dic
     """
     _check(document, section, old, new)
     changed = cast(dict[str, Any], plain_copy(document))
+    short = document.get("form") == SHORT_FORM
     if section in NAME_SPACE:
         for place in places_of(document):
-            put(changed, place.way, _in_text(place, old, new))
+            words = place.sort == "words"
+            put(changed, place.way, in_words(place.text, old, new) if words else _in_text(place, old, new))
+    elif short and section in ("parts", "hardware"):
+        for place in places_of(document):
+            put(changed, place.way, of_part(place, old, new, _lends(document, old)))
     _in_references(changed, section, old, new)
     entries = changed[section]
     changed[section] = {new if name == old else name: entry for name, entry in entries.items()}
@@ -138,6 +147,14 @@ def _check(document: Mapping[str, Any], section: str, old: str, new: str) -> Non
         )
 
 
+def _lends(document: Mapping[str, Any], name: str) -> frozenset[str]:
+    """What a stock role of this name lends to formulas: that is meant by it, and no part of the same name."""
+    role = _declared(document, "stock").get(name)
+    kind = role.get("kind") if isinstance(role, Mapping) else None
+    known = property_dimensions(name, Kind(kind)) if isinstance(kind, str) and kind in set(Kind) else {}
+    return frozenset(one.partition(".")[2] for one in known)
+
+
 def _beside(section: str, first_form: bool) -> tuple[str, ...]:
     """The sections in which a name of this one can't stand too; in the first form, none in formulas stood beside."""
     if section in NAME_SPACE:
@@ -200,7 +217,7 @@ def _in_references(changed: dict[str, Any], section: str, old: str, new: str) ->
     def follow(name: object) -> object:
         return new if name == old else name
 
-    for held_in, table in SECTIONS.items():
+    for held_in, table in sections_of(changed.get("form")).items():
         for entry in _declared(changed, held_in).values():
             for field in table.fields if isinstance(entry, dict) else ():
                 if field.name in entry:
@@ -223,6 +240,10 @@ def _reference(
             return follow(held)
         case "needs" if section == "stock" and isinstance(held, Mapping):
             return {rule: _of_followed(rule, limits, follow) for rule, limits in held.items()}
+        case "names" if section == "parts" and field.name == "into":
+            return [follow(name) for name in held] if isinstance(held, list) else follow(held)
+        case "lines" if section in ("parts", "stock", "surfaces") and field.name == "on":
+            return in_lines(held, section, document, old, follow)
         case "names" if _counts(entry, field, section, document, old):
             return [follow(name) for name in held] if isinstance(held, list) else follow(held)
     return held

@@ -14,10 +14,10 @@ from typing import Any, Final, cast
 from webapp.costing.catalogue.kinds import KINDS, Kind
 from webapp.costing.design_changes.needed import Needs
 from webapp.costing.design_changes.places import Place, places_of, put
-from webapp.costing.design_form.form_tables import LIMIT_RULES
+from webapp.costing.design_form.form_tables import LIMIT_RULES, SHORT_FORM
 from webapp.costing.designs.canonical import plain_copy
-from webapp.costing.designs.formulas import LENGTH, NUMBER, Dimension, read_formula
-from webapp.costing.designs.names import property_dimensions
+from webapp.costing.designs.formulas import LENGTH, MASS, NUMBER, Dimension, read_formula
+from webapp.costing.designs.names import PART_NAMES, WHOLE_MASS, property_dimensions
 from webapp.costing.errors import FormulaError, MeasureError
 from webapp.costing.ledger.formula import Expression
 from webapp.costing.ledger.measures_within import put_numbers
@@ -76,12 +76,29 @@ def write_units_in(document: Mapping[str, Any], system: System) -> tuple[dict[st
             sides = changes.setdefault(text.place.way, text.place.text.split("|"))
             sides[text.side] = sides[text.side].replace(text.text, after)
     changes.update({way: [after] for way, after in _limits(document, system)})
+    changes.update({place.way: [after] for place in places_of(document) if (after := _in_words(place, system))})
     written = []
     for way, sides in changes.items():
         before, after = _text_at(document, way), "|".join(sides)
         put(copied, way, after)
         written.append(Written(".".join(way), before, after))
     return copied, tuple(written)
+
+
+#: A bare number among words that say places, where only a length can stand; how many pieces there are stands before
+#: 'evenly' and 'from'.
+_BARE_PLACE: Final = re.compile(
+    r"((?:^|\b(?:inset|from|to|between|and|every|plus|less)) )([1-9][0-9]*(?:\.[0-9]+)?)"
+    r"(?= (?:to|and|every|inset)\b|$)"
+)
+
+
+def _in_words(place: Place, system: System) -> str:
+    """Words that say places with the unit written in; nothing where they hold no bare length."""
+    if place.sort != "words":
+        return ""
+    after = _BARE_PLACE.sub(rf"\1\2 {_UNIT[system]}", f" {place.text}")[1:]
+    return after if after != place.text else ""
 
 
 def _text_at(document: Mapping[str, Any], way: Sequence[str]) -> str:
@@ -100,7 +117,7 @@ def _answers(document: Mapping[str, Any]) -> Iterator[str]:
 
 def _texts(place: Place, system: System, by_system: bool) -> Iterator[_Text]:
     """The formulas of a place: one, or the two sides of a pair. Sentences and what can't be read give none."""
-    if place.sort == "sentence":
+    if place.sort in ("sentence", "words"):
         return
     sides = place.text.split("|")
     if len(sides) > 2:
@@ -124,6 +141,11 @@ def _find_needs(document: Mapping[str, Any], texts: Sequence[_Text]) -> Needs:
     known: dict[str, Dimension | None] = {"number": NUMBER}
     for name, kind in _kinds(document):
         known.update(property_dimensions(name, kind))
+    if document.get("form") == SHORT_FORM:
+        for part in parts if isinstance(parts := document.get("parts"), Mapping) else ():
+            for attribute, of_part in PART_NAMES.items():
+                known.setdefault(f"{part}.{attribute}", of_part)
+        known.setdefault(WHOLE_MASS, MASS)
     for section in ("sizes", "values"):
         held = document.get(section)
         known.update(dict.fromkeys((str(name) for name in held) if isinstance(held, Mapping) else ()))

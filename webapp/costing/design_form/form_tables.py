@@ -352,6 +352,13 @@ SHORTER_DESIGN: Final = replace(
     ),
 )  # fmt: skip
 
+
+
+def sections_of(form: object) -> Mapping[str, Section]:
+    """The sections of a form as its tables say them."""
+    return SHORTER if form == SHORT_FORM else SECTIONS
+
+
 #: What the names in `of` are, for each driver: sections in which to look. Drivers that aren't here take no `of`.
 DRIVER_SECTIONS: Final[Mapping[str, tuple[str, ...]]] = {
     "parts": ("stock", "parts"),

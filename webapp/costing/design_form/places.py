@@ -39,6 +39,19 @@ _MIDDLE: Final = re.compile(r"centred between (?P<first>.+?) and (?P<last>.+)")
 _UP_TO: Final = re.compile(r"up to (?P<last>.+)")
 
 
+#: A word that no formula holds: what stands after it is a formula or the name of a part.
+WORDS: Final = (
+    "evenly", "from", "to", "between", "and", "every", "inset", "up to", "centred", "against", "plus", "less",
+    *_BESIDE, *(end for ends in ENDS.values() for end in ends),
+)  # fmt: skip
+_SAYS_PLACES: Final = re.compile(rf"(?<![\w.])(?:{'|'.join(sorted(WORDS, key=len, reverse=True))})(?![\w(.])")
+
+
+def says_places(text: str) -> bool:
+    """Whether a text says places in words, and is no formula."""
+    return _SAYS_PLACES.search(text) is not None
+
+
 @dataclass(frozen=True, slots=True)
 class Frame:
     """What words about a place go by: the parts there are, and whether the whole says its size along the axis."""

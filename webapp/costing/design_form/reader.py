@@ -21,9 +21,9 @@ from webapp.costing.design_form.form_tables import (
     NAME_SPACE,
     SECTIONS,
     SHORT_FORM,
-    SHORTER,
     SHORTER_DESIGN,
     TAKEN_NAMES,
+    sections_of,
 )
 from webapp.costing.design_form.read_entries import (
     read_choice,
@@ -114,7 +114,7 @@ def _section(reading: Reading, name: str, read: Callable[[Entry], _Read]) -> dic
     content = reading.document.get(name, {})
     if not isinstance(content, Mapping):
         return {}
-    table = (SHORTER if reading.form == SHORT_FORM else SECTIONS)[name]
+    table = sections_of(reading.form)[name]
     return {key: read(Entry(reading, table, key, each)) for key, each in content.items()}
 
 
