@@ -81,8 +81,10 @@ _ROWS: Final = [
     ("costing.design_lines", "costing .measures .catalogue .designs .design_form", ""),
     ("costing.design_changes", "costing .measures .ledger .catalogue .jobs .designs .design_form", ""),
     ("costing.takeoff", "costing .measures .trade .space .ledger .catalogue .settings .designs", ""),
-    ("costing.takeoff.checks", "costing .measures .trade .ledger .catalogue .designs .takeoff", ""),
-    ("costing.items", "costing .measures .ledger .catalogue .settings .designs .takeoff .takeoff.checks", ""),
+    ("costing.takeoff.made", "costing .measures .trade .ledger .catalogue .designs .takeoff", ""),
+    ("costing.takeoff.checks", "costing .measures .trade .ledger .catalogue .designs .takeoff .takeoff.made", ""),
+    ("costing.items",
+     "costing .measures .ledger .catalogue .settings .designs .takeoff .takeoff.made .takeoff.checks", ""),
     ("costing.plans",
      "costing .measures .trade .catalogue .settings .items .cutting.ask .cutting.saw .cutting.hand .cutting.sheets"
      " .cutting.lengths", ""),

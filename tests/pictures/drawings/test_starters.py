@@ -10,10 +10,10 @@ from itertools import combinations
 from xml.etree import ElementTree
 
 import pytest
+from webapp.costing.design_form.reader import read_design
 
 from webapp.benches import draw_at_head, picture_with_sizes
 from webapp.costing.designs.model import Design
-from webapp.costing.designs.reader import read_design
 from webapp.costing.items.expand import expand
 from webapp.costing.ledger.working import Working
 from webapp.costing.measures.written import STEP_NM, System, format_length

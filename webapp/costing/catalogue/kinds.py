@@ -233,6 +233,7 @@ KINDS: Final[Mapping[Kind, KindRow]] = {
         properties=(
             _p("mass", "Weight of one", "mass"),
             _p("rated_load", "Rated load", "mass"),
+            _p("diameter", "Diameter of what goes into a hole", "length"),
             _BOUGHT_IN,
             _p(
                 "fits_width", "For a tube as wide as", "length", hint="Outside. A plug then follows the tube it closes."

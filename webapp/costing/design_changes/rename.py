@@ -11,19 +11,20 @@ from typing import Any, Final, cast
 from webapp.costing.catalogue.kinds import Kind
 from webapp.costing.design_changes.in_words import in_lines, in_words, of_part
 from webapp.costing.design_changes.places import Place, places_of, put
+from webapp.costing.design_form.form_fields import Field
 from webapp.costing.design_form.form_tables import (
     DRIVER_SECTIONS,
     FREE_IN_FORM_1,
     LIMIT_RULES,
     LONGEST_NAME,
     LOOKED_UP,
+    MADE_SECTIONS,
     NAME,
     NAME_SPACE,
     RENAMED,
     SECTIONS,
     SHORT_FORM,
     TAKEN_NAMES,
-    Field,
     sections_of,
 )
 from webapp.costing.designs.canonical import plain_copy
@@ -70,9 +71,10 @@ def section_of(document: Mapping[str, Any], name: str) -> tuple[str, str]:
     Raises FormulaError where there is none, or more than one.
     """
     section, dot, own = name.partition(".")
-    if dot and section in SECTIONS:
+    tables = sections_of(document.get("form"))
+    if dot and section in tables:
         return section, own
-    found = [one for one in SECTIONS if one not in _OF_THE_SHOP and name in _declared(document, one)]
+    found = [one for one in tables if one not in _OF_THE_SHOP and name in _declared(document, one)]
     if len(found) > 1:
         raise FormulaError(name, f"'{name}' stands in {' and '.join(found)}: write it as {found[0]}.{name}.")
     return (found[0] if found else ""), name
@@ -117,7 +119,7 @@ def under_new_names(document: Mapping[str, Any], designs: Mapping[str, Mapping[s
 
 
 def _check(document: Mapping[str, Any], section: str, old: str, new: str) -> None:
-    table = SECTIONS.get(section)
+    table = sections_of(document.get("form")).get(section)
     held = document.get(section)
     if table is None or not isinstance(held, Mapping) or old not in held:
         raise FormulaError(old, f"The design has no {table.entry if table else 'entry'} '{old[:80]}'.")
@@ -238,6 +240,8 @@ def _reference(
             return {**held, "with": follow(held["with"])}
         case "words" if section == "stock" and field.name == "follows":
             return follow(held)
+        case "words" if section in ("stock", "hardware") and field.name == "takes":
+            return follow(held)
         case "needs" if section == "stock" and isinstance(held, Mapping):
             return {rule: _of_followed(rule, limits, follow) for rule, limits in held.items()}
         case "names" if section == "parts" and field.name == "into":
@@ -266,15 +270,19 @@ def _counts(entry: Mapping[str, Any], field: Field, section: str, document: Mapp
         return section == "surfaces"
     if field.name != "of":
         return False
-    looked_in = DRIVER_SECTIONS.get(str(entry.get("driver")), ())
+    driver = str(entry.get("driver"))
+    looked_in = DRIVER_SECTIONS.get(driver, ())
+    if document.get("form") != "1":
+        looked_in = MADE_SECTIONS.get(driver, looked_in)
     listed = entry["of"] if isinstance(entry["of"], list) else [entry["of"]]
     if section not in looked_in or old not in listed:
         return False
+    tables = sections_of(document.get("form"))
     others = [one for one in looked_in if one != section and old in _declared(document, one)]
     if others:
         raise FormulaError(
             old,
-            f"'{old}' is a {SECTIONS[section].entry} and a {SECTIONS[others[0]].entry}, and one list of what counts "
+            f"'{old}' is a {tables[section].entry} and a {tables[others[0]].entry}, and one list of what counts "
             "names both by it: name them apart there first.",
         )
     return True

@@ -20,7 +20,7 @@ ON_WORDS: Final[Mapping[str, Fields]] = {
     "bare edges": {"edges": "all", "raw_edge": "yes"}, "bare long edges": {"edges": "long", "raw_edge": "yes"},
     "bare ends": {"edges": "ends", "raw_edge": "yes"}, "around": {"edges": "around"},
 }  # fmt: skip
-_SPEAKING: Final = ("sizes", "stock", "choices", "parts", "joints", "hardware", "finish")
+_SPEAKING: Final = ("sizes", "stock", "choices", "parts", "holes", "openings", "joints", "hardware", "finish")
 
 
 class FilledIn:
@@ -143,9 +143,11 @@ class FilledIn:
         """The usual steps, and those that the design says otherwise or beside them; one that is off is left out."""
         held = Held(
             stock=self._fields("stock"), parts=self._fields("parts"), joints=self._fields("joints"),
-            hardware=self._fields("hardware"), finish=finishes,
+            hardware=self._fields("hardware"), finish=finishes, holes=self._fields("holes"),
+            openings=self._fields("openings"), values=self._entries("values"),
         )  # fmt: skip
         usual = usual_steps(held)
+        self._put("holes", {name: _without(entry, "step") for name, entry in self._entries("holes").items()})
         surfaces = self._entries("surfaces")
         for role in held.welded():
             surfaces.setdefault(f"steel_{role}", {"stock": role, "edges": "around"})
@@ -166,6 +168,11 @@ class FilledIn:
             if not (isinstance(entry, Mapping) and entry.get("off") == "yes"):
                 steps[name] = _saying(name, entry)
         self.document["operations"] = in_order(steps)
+
+
+def _without(entry: object, field: str) -> object:
+    """An entry without a field that only says something of others."""
+    return {key: value for key, value in entry.items() if key != field} if isinstance(entry, Mapping) else entry
 
 
 def _saying(name: str, entry: object) -> object:

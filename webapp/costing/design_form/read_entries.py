@@ -10,6 +10,7 @@ from webapp.costing.catalogue.kinds import Kind
 from webapp.costing.design_form.form_tables import (
     DRIVER_SECTIONS,
     LONGEST_NAME,
+    MADE_SECTIONS,
     NAME,
     NEEDS_COUNT,
     NEEDS_OF,
@@ -115,8 +116,8 @@ def read_joint(entry: Entry) -> Joint:
     return Joint(
         name=entry.name,
         says=entry.words("says"),
-        source=_part_there(entry, "from"),
-        into=several[0] if several else _part_there(entry, "into"),
+        source=part_there(entry, "from"),
+        into=several[0] if several else part_there(entry, "into"),
         run=entry.formula_or_none("run"),
         rows=entry.formula_or_none("rows"),
         count=entry.formula_or_none("count"),
@@ -209,7 +210,7 @@ def _check_held(entry: Entry, meets: bool) -> None:
         entry.wrong("glue_width", "it is needed with a glue." if glued else "it means nothing without a glue.")
 
 
-def _part_there(entry: Entry, field: str) -> str:
+def part_there(entry: Entry, field: str) -> str:
     """A part that is there whenever this entry is."""
     part = entry.part(field)
     _there_with(entry, field, part)
@@ -228,7 +229,7 @@ def read_hardware(entry: Entry) -> Hardware:
         return Hardware(entry.name, entry.words("says"), entry.role("stock"), entry.formula("count"), entry.when())
     sides: tuple[tuple[Axis, str], ...] = (("x", "wide"), ("y", "deep"), ("z", "tall"))
     given = [field for _, field in sides if entry.has(field)]
-    under = _part_there(entry, "under_each")
+    under = part_there(entry, "under_each")
     at, stations = read_at(entry)
     stands = bool(given)
     for field in ("wide", "deep", "tall") if stands else ():
@@ -266,7 +267,7 @@ def read_surface(entry: Entry) -> Surface:
         entry.wrong("part", "an area that is worked out belongs to no part.")
     return Surface(
         entry.name,
-        _part_there(entry, "part"),
+        part_there(entry, "part"),
         entry.whole("faces", 1) if entry.has("faces") else 0,
         cast(Literal["", "banded", "raw", "all", "long", "ends", "around"], entry.one_of("edges")),
         entry.formula_or_none("area"),
@@ -289,6 +290,8 @@ def _driven(entry: Entry) -> tuple[str, tuple[str, ...]]:
     if not driver:
         return "", ()
     sections = DRIVER_SECTIONS.get(driver, ())
+    if entry.reading.form == SHORT_FORM:
+        sections = MADE_SECTIONS.get(driver, sections)
     if not sections:
         if entry.has("of"):
             entry.wrong("of", f"the driver {driver} counts {DRIVERS[driver][1]}; nothing can be named for it.")
@@ -298,7 +301,7 @@ def _driven(entry: Entry) -> tuple[str, tuple[str, ...]]:
     known = [name for section in sections for name in entry.reading.declared(section)]
     called = " or ".join(
         {"stock": "stock role", "parts": "part", "joints": "joint", "hardware": "hardware", "finish": "finish",
-         "surfaces": "surface"}[each]
+         "surfaces": "surface", "holes": "row of holes", "openings": "opening"}[each]
         for each in sections
     )  # fmt: skip
     of = entry.names("of", known, called)
@@ -328,7 +331,7 @@ def read_supply(entry: Entry) -> Supply:
 def read_operation(entry: Entry) -> Operation:
     """A step of the work; only holes and counts are counted here, everything else from the take-off."""
     driver, of = _driven(entry)
-    counts = driver in NEEDS_COUNT
+    counts = driver in NEEDS_COUNT and not of
     if driver and counts != entry.has("count"):
         entry.wrong(
             "count",
@@ -347,7 +350,7 @@ def read_span(entry: Entry) -> Span:
         kilograms = entry.formula_at("load", entry.words("load") or "0 kg", MASS)
     return Span(
         entry.name,
-        _part_there(entry, "part"),
+        part_there(entry, "part"),
         entry.formula("span") if entry.has("span") or entry.reading.form != SHORT_FORM else None,
         load,
         cast(Literal["shelf", "bench"], entry.one_of("limit", "shelf")),

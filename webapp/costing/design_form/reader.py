@@ -9,6 +9,7 @@ from typing import TypeVar, cast
 
 from webapp.costing.catalogue.kinds import Kind
 from webapp.costing.design_form.fill_in import FilledIn
+from webapp.costing.design_form.form_made import HOLES, OPENINGS
 from webapp.costing.design_form.form_tables import (
     AXES,
     CLOSES,
@@ -38,6 +39,7 @@ from webapp.costing.design_form.read_entries import (
     read_surface,
 )
 from webapp.costing.design_form.read_fields import Entry, Reading
+from webapp.costing.design_form.read_made import read_hole_field, read_opening
 from webapp.costing.design_form.read_roles import read_role
 from webapp.costing.design_form.read_sizes import read_size
 from webapp.costing.design_form.read_values import check_renamed, read_values
@@ -92,6 +94,8 @@ def read_design(document: object) -> tuple[Design | None, tuple[Problem, ...]]:
         finishes=_section(reading, "finish", read_finish),
         supplies=_section(reading, "supplies", read_supply),
         operations=_section(reading, "operations", read_operation),
+        holes=_section(reading, HOLES.name, read_hole_field) if filled is not None else {},
+        openings=_section(reading, OPENINGS.name, read_opening) if filled is not None else {},
         spans=_section(reading, "spans", read_span),
         musts=_section(reading, "musts", read_must),
         closes=_read_closes(reading),
@@ -121,7 +125,7 @@ def _section(reading: Reading, name: str, read: Callable[[Entry], _Read]) -> dic
 def _check_names(reading: Reading) -> None:
     """Every section is a mapping of proper names, not too many; names in formulas stand for one thing only."""
     free = FREE_IN_FORM_1 if reading.document.get("form") == "1" else frozenset()
-    for section in SECTIONS.values():
+    for section in sections_of(reading.form).values():
         content = reading.document.get(section.name, {})
         if not isinstance(content, Mapping):
             reading.wrong(section.name, f"The section {section.name} has to hold named entries.")

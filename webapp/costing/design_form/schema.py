@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from typing import Final
 
 from webapp.costing.catalogue.tags import MOST_TAGS
+from webapp.costing.design_form.form_fields import Field, Section
 from webapp.costing.design_form.form_tables import (
     AXES,
     CLOSES,
@@ -17,8 +18,9 @@ from webapp.costing.design_form.form_tables import (
     NAME_PATTERN,
     PLACED_ONLY,
     SECTIONS,
-    Field,
-    Section,
+    SHORT_FORM,
+    SHORTER_DESIGN,
+    sections_of,
 )
 from webapp.costing.designs.canonical import LONGEST_TEXT
 from webapp.costing.designs.model import FACES
@@ -137,8 +139,9 @@ def _inner_schema(properties: Mapping[str, Mapping[str, object]], required: bool
 
 def arrange(document: Mapping[str, object]) -> dict[str, object]:
     """A design's document with its sections and fields in the form's order; entries keep the order they have."""
-    arranged = _in_order(document, [field.name for field in DESIGN.fields])
-    for name, section in SECTIONS.items():
+    whole = SHORTER_DESIGN if document.get("form") == SHORT_FORM else DESIGN
+    arranged = _in_order(document, [field.name for field in whole.fields])
+    for name, section in sections_of(document.get("form")).items():
         entries = arranged.get(name)
         if isinstance(entries, Mapping):
             order = [field.name for field in section.fields]

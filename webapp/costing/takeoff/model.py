@@ -13,6 +13,7 @@ from webapp.costing.catalogue.kinds import Kind
 from webapp.costing.designs.model import Design, Face, Grain, Mitres
 from webapp.costing.errors import Problem
 from webapp.costing.ledger.working import Figure
+from webapp.costing.takeoff.features import Hole, Marked, Pocket
 
 
 @dataclass(frozen=True, slots=True)
@@ -135,10 +136,11 @@ class Check:
 class TakeOff:
     """The whole take-off of one finished thing.
 
-    `glue` is m2 of glue line by material; `band` is m of edge band to buy by material (overhang and waste included);
-    `drivers` are the units of each operation, by the operation's name, for those that follow from the design alone
-    (those of the layout, 'items', 'items_by_crew' and 'people' are counted by the estimate);
-    `supplies` likewise by supply name. `scope_says` is what stands for each name in the scope, lengths in nm.
+    `glue` is m2 of glue line by material; `band` is m of edge band to buy by material (overhang and waste
+    included); `drivers` are the units of each operation, by the operation's name, for those that follow from the
+    design alone (those of the layout, 'items', 'items_by_crew' and 'people' are counted by the estimate);
+    `supplies` likewise by supply name. `made` is what is made into each part, by its name, `marked` where that
+    stands on the pieces. `scope_says` is what stands for each name in the scope, lengths in nm.
     """
 
     design: Design
@@ -162,6 +164,8 @@ class TakeOff:
     problems: tuple[Problem, ...]
     scope: str
     scope_says: Mapping[str, str | int] = field(default_factory=dict)
+    made: Mapping[str, tuple[Hole | Pocket, ...]] = field(default_factory=dict)
+    marked: tuple[Marked, ...] = ()
 
     @property
     def lifted(self) -> Figure:

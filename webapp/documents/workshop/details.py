@@ -20,14 +20,15 @@ from webapp.showing import counted
 
 #: What is made into the parts of an item, by the part's name.
 Made = Mapping[str, Sequence[Hole | Pocket | FastenedRow]]
-NOTHING_MADE: Final[Made] = {}
 _EDGES: Final[dict[Edge, str]] = {"start": "left end", "end": "right end", "low": "lower edge", "high": "upper edge"}
 
 
 def part_details(
-    item: ItemTaken, parts: CutParts, materials: Mapping[str, Material], system: System, made: Made = NOTHING_MADE
+    item: ItemTaken, parts: CutParts, materials: Mapping[str, Material], system: System, made: Made | None = None
 ) -> tuple[BenchView, ...]:
-    """A drawing of each kind of part whose sizes are known, by number."""
+    """A drawing of each kind of part whose sizes are known, by number; with what the take-off makes into it, unless
+    something else is `made`."""
+    made = item.take_off.made if made is None else made
     found = []
     for part in item.take_off.parts:
         name = f"{item.id}/{part.name}"

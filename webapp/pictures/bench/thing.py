@@ -11,6 +11,7 @@ from typing import Final
 from webapp.costing.catalogue.kinds import Kind
 from webapp.costing.measures.written import and_words
 from webapp.costing.takeoff.model import Box, TakeOff
+from webapp.pictures.bench.made_marks import strokes_by_piece, strokes_of
 from webapp.pictures.bench.pieces import NM_PER_MM, Piece, Point, piece_of
 
 #: Words of what a bench stands on.
@@ -54,9 +55,16 @@ def thing_of(taken: TakeOff, numbers: Mapping[str, int] | None = None) -> Thing:
     """What a take-off placed; its kinds of part are numbered in the design's order unless `numbers` are given."""
     numbers = numbers or {part.name: place for place, part in enumerate(taken.parts, 1)}
     pieces: list[Piece] = []
+    marks = strokes_by_piece(taken.marked)
     for part in taken.parts:
         axis = "" if part.kind is not Kind.BOARD else _grain_axis(taken, part.name, part.grain)
-        pieces += [piece_of(box, _grain(box, axis) if axis else ()) for box in part.boxes if min(box.extent) > 0]
+        pieces += [
+            piece_of(
+                box, (*(_grain(box, axis) if axis else ()), *strokes_of(box, marks.get((box.part, box.number), ())))
+            )
+            for box in part.boxes
+            if min(box.extent) > 0
+        ]
     fitted = [one for one in taken.hardware if one.count.value and _role_kind(taken, one.name) is Kind.PIECE]
     without = tuple(dict.fromkeys(_role_words(taken, one.name) for one in fitted))
     return Thing(

@@ -59,7 +59,7 @@ def _thinnest(taking: Taking) -> Environment | None:
 
 
 @kept_by_manner(1024)
-def _near(value: Fraction, system: System) -> str:
+def near_length(value: Fraction, system: System) -> str:
     """A small length in the shop's unit, finer than a tape reads."""
     return format_quantity(value, "length", system, 1 if system == "metric" else 3)
 
@@ -76,15 +76,15 @@ def _check_tip(
         thin = _at_thinnest(taking, joint, key, thinnest, screw)
         if thin is not None and thin.value != tip.value:
             figures.append(thin.id)
-            said = f"; with the thinnest sheet that may come, {_near(thin.value, taking.system)}"
+            said = f"; with the thinnest sheet that may come, {near_length(thin.value, taking.system)}"
             outcome = "warning" if thin.value < least.value else "pass"
     come_through = " It comes through." if tip.value <= 0 else ""
     taking.checks.append(
         Check(
             f"tip/{joint.name}",
             outcome,
-            f"{joint.says}: {_near(tip.value, taking.system)} is left before the tip{said}; "
-            f"at least {_near(least.value, taking.system)} is wanted.{come_through}",
+            f"{joint.says}: {near_length(tip.value, taking.system)} is left before the tip{said}; "
+            f"at least {near_length(least.value, taking.system)} is wanted.{come_through}",
             tuple(figures),
             Held(least.value, tip.value, "nm"),
         )
@@ -139,8 +139,8 @@ def _check_bite(taking: Taking, joint: Joint, grip: Figure, screw: Figure) -> No
         Check(
             f"bite/{joint.name}",
             outcome,
-            f"{says}: the screws bite {_near(bite.value, taking.system)}; "
-            f"at least {_near(needed.value, taking.system)} is wanted (common practice).",
+            f"{says}: the screws bite {near_length(bite.value, taking.system)}; "
+            f"at least {near_length(needed.value, taking.system)} is wanted (common practice).",
             (bite.id, needed.id),
             Held(needed.value, bite.value, "nm"),
         )

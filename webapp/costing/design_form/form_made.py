@@ -1,0 +1,39 @@
+"""The sections of the short form that say what is made into parts: holes in rows and fields, openings, pockets."""
+
+from __future__ import annotations
+
+from typing import Final
+
+from webapp.costing.design_form.form_fields import SAYS, WHEN, Field, Section, a_length, a_number, needed
+from webapp.costing.designs.model import FACES
+
+_FACE: Final = Field("face", "one_of", "Which side of the part, or inside: the broad face that looks to the middle.",
+                     answers=(*FACES, "inside", "outside"))  # fmt: skip
+_FROM_EDGES: Final = (
+    a_length("off", "How far the first, or the side nearest, stands from an edge; in the middle, where not given."),
+    Field("edge", "one_of", "The edge of the part that this is measured from.", answers=tuple(FACES)),
+    a_length("off_too", "The same from an edge that runs across it."),
+    Field("edge_too", "one_of", "The edge that this is measured from.", answers=tuple(FACES)),
+    Field("takes", "words", "The stock role or the piece of hardware that goes in."), WHEN,
+)  # fmt: skip
+HOLES: Final = Section("holes", "row of holes", "Round holes in parts: single ones, rows and fields.", (
+    SAYS, needed("part", "part", "The part that they are made in, every piece of it alike."),
+    a_length("diameter", "How wide a hole is.", required=True),
+    a_length("depth", "How deep; through, where not given."),
+    _FACE, a_number("columns", "How many along the first axis of the side: x before y before z."),
+    a_number("rows", "How many along the second axis of the side."),
+    a_length("apart", "How far apart from middle to middle, both ways."),
+    a_length("apart_along", "How far apart the columns are."), a_length("apart_across", "How far apart the rows are."),
+    a_length("every", "At this pitch as many as there is room for."),
+    a_length("first", "The middle of the first of a row, from the lower end of the part."),
+    a_length("last", "No hole of the row lies beyond this."), a_length("from_edges", "How far all stay from the edges."),
+    a_length("clear", "Rows move, or are left out, to keep so far from the ribs behind."),
+    Field("step", "words", "The step of the work that makes them, by the shop's name."), *_FROM_EDGES,
+), most=100)  # fmt: skip
+OPENINGS: Final = Section("openings", "opening", "Openings through parts, pockets, and plates let in flush.", (
+    SAYS, needed("part", "part", "The part that it is made in, every piece of it alike."),
+    a_length("length", "How long, along the first axis of the side."), a_length("width", "How wide, along the second."),
+    a_length("diameter", "How wide a round one is."), a_length("depth", "How deep; through, where not given."), _FACE,
+    a_length("corners", "The radius of its corners."), a_length("ledge", "How wide the ledge is that a plate lies on."),
+    Field("let_in", "yes_no", "Whether a plate of that size, as thick as it is deep, is let in flush."), *_FROM_EDGES,
+), most=100)  # fmt: skip

@@ -1,0 +1,98 @@
+"""Entries of the short form that say what is made into parts -> holes and openings of the model."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Final, cast
+
+from webapp.costing.design_form.read_entries import part_there
+from webapp.costing.design_form.read_fields import Entry
+from webapp.costing.designs.made import HoleField, InRow, OnFace, Opening
+from webapp.costing.designs.model import FACES, Face
+from webapp.costing.ledger.formula import Expression
+
+_IN_ROW: Final = ("first", "last")
+
+
+def read_hole_field(entry: Entry) -> HoleField:
+    """Holes: one way of saying how many, and how far apart where there are several."""
+    counted = [field for field in ("columns", "rows") if entry.has(field)]
+    apart = [field for field in ("apart", "apart_along", "apart_across") if entry.has(field)]
+    if entry.has("every") and (counted or apart):
+        entry.wrong("every", f"it says already how many and how far apart they are; '{(counted + apart)[0]}' does too.")
+    if counted and not apart:
+        entry.wrong("apart", "it says how many there are; 'apart' has to say how far from middle to middle.")
+    if apart and not counted:
+        entry.wrong(apart[0], "it says how far apart they are; 'columns' and 'rows', or 'every', have to say how many.")
+    if entry.has("apart") and len(apart) > 1:
+        entry.wrong("apart", f"it says how far apart they are both ways; '{apart[1]}' does so again.")
+    in_row = [field for field in _IN_ROW if entry.has(field)]
+    if in_row and (len(in_row) < len(_IN_ROW) or not entry.has("every")):
+        entry.wrong(in_row[0], "a row is said as 'every … from … up to …'.")
+    if entry.has("from_edges") and (not entry.has("every") or in_row):
+        entry.wrong("from_edges", "how far they stay from the edges goes with 'every … each way'.")
+    if entry.has("every") and not in_row and not entry.has("from_edges"):
+        entry.wrong("from_edges", "'every … each way' needs how far they stay from the edges: '… from the edges'.")
+    if entry.has("depth"):
+        if not entry.has("face"):
+            entry.wrong("face", f"what does not go through needs its side: {', '.join(FACES)}, inside or outside.")
+        if entry.has("clear"):
+            entry.wrong("clear", "a hole that does not go through meets no ribs behind; it needs no room beside them.")
+    every, both = entry.formula_or_none("every"), entry.formula_or_none("apart")
+    return HoleField(
+        entry.name, entry.words("says"), part_there(entry, "part"), entry.formula("diameter"),
+        entry.formula_or_none("depth"), cast(OnFace, entry.one_of("face")),
+        entry.formula_or_none("columns"), entry.formula_or_none("rows"),
+        (both or entry.formula_or_none("apart_along"), both or entry.formula_or_none("apart_across")),
+        every if not in_row else None, entry.formula_or_none("from_edges"),
+        InRow(every, entry.formula("first"), entry.formula("last")) if in_row and every is not None else None,
+        _edges(entry), _takes(entry), entry.formula_or_none("clear"), entry.when(),
+    )  # fmt: skip
+
+
+def read_opening(entry: Entry) -> Opening:
+    """An opening or a pocket: a rectangle or a circle; a plate let in says its thickness and its ledge."""
+    rectangle = [field for field in ("length", "width") if entry.has(field)]
+    if entry.has("diameter") == bool(rectangle) or len(rectangle) == 1:
+        entry.wrong("", "it needs its length and its width, or its diameter where it is round.")
+    if entry.has("diameter") and entry.has("corners"):
+        entry.wrong("corners", "a round opening has no corners.")
+    let_in = entry.yes_no("let_in", False)
+    if let_in != entry.has("ledge"):
+        entry.wrong("ledge", "a plate let in needs the ledge that it lies on." if let_in
+                    else "a ledge is what a plate lies on that is let in.")  # fmt: skip
+    if let_in and not entry.has("depth"):
+        entry.wrong("depth", "a plate let in needs its thickness: it lies flush.")
+    if entry.has("depth") and not entry.has("face"):
+        entry.wrong("face", f"what does not go through needs its side: {', '.join(FACES)}, inside or outside.")
+    return Opening(
+        entry.name, entry.words("says"), part_there(entry, "part"), entry.formula_or_none("length"),
+        entry.formula_or_none("width"), entry.formula_or_none("diameter"), entry.formula_or_none("depth"),
+        cast(OnFace, entry.one_of("face")), entry.formula_or_none("corners"), entry.formula_or_none("ledge"), let_in,
+        _edges(entry), _takes(entry), entry.when(),
+    )  # fmt: skip
+
+
+def _edges(entry: Entry) -> Mapping[Face, Expression]:
+    """How far from which edges; two have to run across each other."""
+    found: dict[Face, Expression] = {}
+    for off, edge in (("off", "edge"), ("off_too", "edge_too")):
+        if entry.has(off) != entry.has(edge):
+            entry.wrong(off if entry.has(edge) else edge, "how far, and from which edge, are said together.")
+        named = entry.one_of(edge)
+        if not named or not entry.has(off):
+            continue
+        face = cast(Face, named)
+        if any(FACES[face][0] == FACES[one][0] for one in found):
+            entry.wrong(edge, "two edges that lie across from each other say the same; one is enough.")
+        found[face] = entry.formula(off)
+    return found
+
+
+def _takes(entry: Entry) -> str:
+    """What goes in: a stock role or a piece of hardware."""
+    name = entry.words("takes")
+    known = (*entry.reading.declared("stock"), *entry.reading.declared("hardware"))
+    if name and name not in known:
+        entry.wrong("takes", f"'{name}' is no stock role and no piece of hardware{entry.reading.hint(name, known)}")
+    return name
