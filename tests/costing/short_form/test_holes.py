@@ -29,7 +29,7 @@ def with_pegs(line: str = PEGS) -> str:
     [
         "20 mm holes through top; 100 mm apart each way; 12 by 6; 100 mm from left, 100 mm from front",
         "5 mm holes 12 mm deep in side, inside; every 32 mm from 100 mm up to 700 mm; 37 mm from front; for peg",
-        "Field; wide holes through skin; every pitch each way; margin from the edges; clear of ribs by 5 mm; when holed",
+        "Field; wide holes through skin; every pitch each way; margin from the edges; clear of ribs by 5 mm; when on",
         "8 mm holes through leg, front; 40 mm from top; step drill_holes",
         "6 mm holes through top; 96 mm by 32 mm apart; 2 by 3",
     ],
@@ -121,7 +121,8 @@ def test_which_step_makes_them_follows_from_what_they_are(line: str, step: str, 
 
 
 def test_holes_in_tube_are_drilled_as_steel_is() -> None:
-    text = TOP.replace("holes:\n", "  leg: Leg; 4 of leg_stock; long 600 mm along z; wide along x; four corners\nholes:\n")
+    leg = "leg: Leg; 4 of leg_stock; long 600 mm along z; wide along x; four corners"
+    text = TOP.replace("holes:\n", f"  {leg}\nholes:\n")
     text = text.replace("scope:", "  foot: Foot; 9 mm hole through leg, front; 50 mm from bottom\nscope:")
     text = text.replace("sizes:\n", "closes: x length; y 860 mm; z 600 mm\nsizes:\n")
     assert take(text).drivers["drill_steel"].value == 4
@@ -190,7 +191,7 @@ def test_rows_move_to_keep_clear_of_ribs() -> None:
 
 def test_a_row_without_room_is_left_out() -> None:
     tight = take(top("field: Field; 20 mm holes through upper; 4 by 3; 45 mm apart; 385 mm from front; clear of ribs"))
-    # Rows at 385, 430 and 475: the middle one would have to go to 411.1 or 448.9, 26 from a neighbour where 40 are kept.
+    # Rows at 385, 430 and 475: the middle one would go to 411.1 or 448.9, 26 from a neighbour; 40 are kept.
     said = check_of(tight, "holes/field/clear")
     assert (said.outcome, "4 holes are left out" in said.sentence) == ("warning", True)
     assert tight.drivers["bore_top_holes"].value == 8
@@ -248,7 +249,8 @@ def test_a_thin_skin_is_told_to_take_a_doubler() -> None:
     ],
 )
 def test_what_goes_in_is_held_against_the_hole(hole: str, outcome: str, said: str) -> None:
-    check = check_of(take(top(f"field: Field; {hole} holes through upper; 4 by 3; 64 mm apart; for dog")), "holes/field/fit")
+    line = f"field: Field; {hole} holes through upper; 4 by 3; 64 mm apart; for dog"
+    check = check_of(take(top(line)), "holes/field/fit")
     assert (check.outcome, said in check.sentence) == (outcome, True)
 
 

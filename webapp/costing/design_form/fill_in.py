@@ -10,7 +10,7 @@ import re
 from collections.abc import Mapping
 from typing import Final
 
-from webapp.costing.design_form.usual_steps import Fields, Held, in_order, is_glue, usual_steps
+from webapp.costing.design_form.usual_steps import ALSO_COUNTS, Fields, Held, in_order, is_glue, usual_steps
 from webapp.costing.designs.formulas import name_words
 
 #: What of a part a finish goes on, in words, and the same as fields of a surface.
@@ -162,6 +162,9 @@ class FilledIn:
             elif entry.get("off") != "yes":
                 # Whoever says what drives it says what counts of it too.
                 base = {"says": fields["says"]} if "driver" in entry else fields
+                if name == ALSO_COUNTS and entry.get("driver") == fields["driver"]:
+                    # Edges that a design counts itself are others than those of its openings.
+                    base = {**base, "of": fields["of"]}
                 steps[name] = {**base, **{key: value for key, value in entry.items() if key != "off"}}
                 self.origins[f"operations.{name}"] = f"operations.{name}"
         for name, entry in typed.items():

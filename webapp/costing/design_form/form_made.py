@@ -26,7 +26,8 @@ HOLES: Final = Section("holes", "row of holes", "Round holes in parts: single on
     a_length("apart_along", "How far apart the columns are."), a_length("apart_across", "How far apart the rows are."),
     a_length("every", "At this pitch as many as there is room for."),
     a_length("first", "The middle of the first of a row, from the lower end of the part."),
-    a_length("last", "No hole of the row lies beyond this."), a_length("from_edges", "How far all stay from the edges."),
+    a_length("last", "No hole of the row lies beyond this."),
+    a_length("from_edges", "How far all stay from the edges."),
     a_length("clear", "Rows move, or are left out, to keep so far from the ribs behind."),
     Field("step", "words", "The step of the work that makes them, by the shop's name."), *_FROM_EDGES,
 ), most=100)  # fmt: skip

@@ -332,7 +332,8 @@ def read_operation(entry: Entry) -> Operation:
     """A step of the work; only holes and counts are counted here, everything else from the take-off."""
     driver, of = _driven(entry)
     counts = driver in NEEDS_COUNT and not of
-    if driver and counts != entry.has("count"):
+    both = driver in NEEDS_COUNT and bool(of)
+    if driver and not both and counts != entry.has("count"):
         entry.wrong(
             "count",
             f"the driver {driver} {'needs a count' if counts else 'is counted from the take-off; it takes no count'}.",

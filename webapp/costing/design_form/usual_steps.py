@@ -200,6 +200,9 @@ class UsualStep:
     why: str
 
 
+#: The step that counts what a design counts itself, and the openings beside it.
+ALSO_COUNTS: Final = "rout_edges"
+
 #: In the order in which the work goes.
 USUAL_STEPS: Final[tuple[UsualStep, ...]] = (
     UsualStep("draw", "Draw, plan, list", "items", _all, "each design is looked over before it is cut"),
@@ -244,6 +247,8 @@ USUAL_STEPS: Final[tuple[UsualStep, ...]] = (
     UsualStep("hang_hinges", "Hang and adjust doors", "hardware", lambda held: held.fitted("hinge"), "each hinge"),
     UsualStep("fit_handles", "Fit handles", "hardware", lambda held: held.fitted("handle"), "each"),
     UsualStep("fit_hardware", "Fit hardware", "hardware", _other_hardware, "whatever else is bought and fitted"),
+    UsualStep(ALSO_COUNTS, "Rout edges and openings", "metres", lambda held: list(held.openings),
+              "round each opening, and each plate let in, as along an edge"),
     UsualStep("sand_raw", "Sand before finish", "square_metres", _on_wood, "raw wood under its first finish"),
     UsualStep("spray", "Spray", "square_metres_by_coat", lambda held: held.coated(sprayed=True), "each coat"),
     UsualStep("brush", "Brush or roll on", "square_metres_by_coat", lambda held: held.coated(sprayed=False), "each"),

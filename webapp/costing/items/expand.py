@@ -13,6 +13,7 @@ from webapp.costing.measures.written import System
 from webapp.costing.settings.rates import Rates
 from webapp.costing.takeoff.checks.holes import check_holes
 from webapp.costing.takeoff.checks.musts import check_musts
+from webapp.costing.takeoff.checks.openings import check_openings
 from webapp.costing.takeoff.checks.placing import check_placing
 from webapp.costing.takeoff.checks.screws import check_screws
 from webapp.costing.takeoff.checks.spans import check_spans
@@ -22,6 +23,7 @@ from webapp.costing.takeoff.joint_lines import complete_joints
 from webapp.costing.takeoff.joints import fit_hardware, hold_together, weigh
 from webapp.costing.takeoff.made.all_made import features_of, marks_of
 from webapp.costing.takeoff.made.holes import drill
+from webapp.costing.takeoff.made.openings import cut_openings, lighter, open_areas
 from webapp.costing.takeoff.meetings import Meetings
 from webapp.costing.takeoff.model import TakeOff
 from webapp.costing.takeoff.parts import band_to_buy, make_parts
@@ -50,13 +52,17 @@ def expand(
     taking = Taking(design, sizes, choices, materials, catalogue, rates, working, prefix, step_nm, system)
     parts = make_parts(taking)
     meetings = Meetings([piece for one in parts for piece in one.placed] if design.form != "1" else ())
-    drilled = drill(taking, parts, meetings)
+    drilled, opened = drill(taking, parts, meetings), cut_openings(taking, parts, meetings)
+    parts = lighter(taking, parts, opened)
     held = hold_together(taking, parts, meetings)
     hardware = fit_hardware(taking)
-    surfaces = measure_surfaces(taking, parts)
+    surfaces = measure_surfaces(taking, parts, open_areas(taking, opened))
     finishes = apply_finishes(taking, surfaces)
     fitted = tuple(one.taken for one in hardware)
-    taken = Taken(parts, held, fitted, surfaces, finishes, {one.entry.name: one.count for one in drilled})
+    taken = Taken(
+        parts, held, fitted, surfaces, finishes, {one.entry.name: one.count for one in drilled},
+        {one.entry.name: one.metres for one in opened},
+    )  # fmt: skip
     drivers = drive_operations(taking, taken)
     supplies = use_up(taking, taken)
     band = band_to_buy(taking, parts)
@@ -65,6 +71,7 @@ def expand(
     check_screws(taking, complete_joints(taking, held.made, meetings))
     check_spans(taking, parts, meetings)
     check_holes(taking, drilled)
+    check_openings(taking, opened, drilled)
     check_musts(taking)
     return TakeOff(
         design=design,
@@ -88,6 +95,6 @@ def expand(
         problems=taking.problems,
         scope=fill_sentence(design.scope, taking.environment, system),
         scope_says=sentence_says(design.scope, taking.environment, system),
-        made=features_of(drilled),
-        marked=marks_of(drilled),
+        made=features_of(drilled, opened),
+        marked=marks_of(drilled, opened),
     )

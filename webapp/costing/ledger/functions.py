@@ -8,7 +8,18 @@ from typing import Final
 
 from webapp.costing.errors import FormulaError
 from webapp.costing.measures import money
-from webapp.costing.trade import boards, fastening, finishing, gluing, labour, mass, mitring, stiffness, triangles
+from webapp.costing.trade import (
+    boards,
+    fastening,
+    finishing,
+    gluing,
+    holes,
+    labour,
+    mass,
+    mitring,
+    stiffness,
+    triangles,
+)
 from webapp.costing.trade import pricing as pricing_rules
 
 
@@ -108,6 +119,8 @@ RULES: Final[dict[str, Callable[..., Fraction]]] = {
     "theoretical_coverage": finishing.theoretical_coverage,
     "glue_litres": gluing.glue_litres,
     "mitre_run": mitring.mitre_run,
+    "rounded_area": holes.rounded_area,
+    "rounded_outline": holes.rounded_outline,
     "mean_known": labour.mean_known,
     "mean_new": labour.mean_new,
     "learning_average": labour.learning_average,

@@ -43,7 +43,11 @@ def drive_operations(taking: Taking, taken: Taken) -> dict[str, Figure]:
         entry = f"The step “{operation.says}”"
         key, label = f"driver/{operation.name}", f"{operation.says}: units"
         try:
-            if operation.count is not None:
+            if operation.count is not None and operation.of:
+                own = _own_count(taking, operation, f"{key}/own", f"{label} that it counts itself", entry)
+                others = _count(taking, taken, operation, f"{key}/made", f"{label} of what is named")
+                found[operation.name] = taking.total(key, label, DRIVERS[operation.driver][0], [own, others])
+            elif operation.count is not None:
                 found[operation.name] = _own_count(taking, operation, key, label, entry)
             else:
                 found[operation.name] = _count(taking, taken, operation, key, label)

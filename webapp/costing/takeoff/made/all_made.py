@@ -6,19 +6,37 @@ from collections.abc import Iterator, Mapping, Sequence
 
 from webapp.costing.takeoff.features import Hole, Marked, Pocket
 from webapp.costing.takeoff.made.holes import Drilled, drawn_holes
+from webapp.costing.takeoff.made.openings import Opened, drawn_openings
 
 
-def features_of(drilled: Sequence[Drilled]) -> Mapping[str, tuple[Hole | Pocket, ...]]:
+def features_of(
+    drilled: Sequence[Drilled], opened: Sequence[Opened]
+) -> Mapping[str, tuple[Hole | Pocket, ...]]:
     """What is made into each part as a drawing of it by itself has it, by the part's name."""
     found: dict[str, list[Hole | Pocket]] = {}
     for one in drilled:
         found.setdefault(one.part.part.name, []).extend(drawn_holes(one))
+    for each in opened:
+        found.setdefault(each.part.part.name, []).extend(drawn_openings(each))
     return {name: tuple(listed) for name, listed in found.items()}
 
 
-def marks_of(drilled: Sequence[Drilled]) -> tuple[Marked, ...]:
+def marks_of(drilled: Sequence[Drilled], opened: Sequence[Opened]) -> tuple[Marked, ...]:
     """Where all of it stands on the pieces; what goes through is marked on both sides."""
-    return tuple(mark for one in drilled for mark in _holes_marked(one))
+    return (
+        *(mark for each in opened for mark in _openings_marked(each)),
+        *(mark for one in drilled for mark in _holes_marked(one)),
+    )
+
+
+def _openings_marked(one: Opened) -> Iterator[Marked]:
+    first, second = one.side.plane
+    for piece, end in zip(one.part.placed, one.side.ends, strict=True):
+        for cut in one.cuts:
+            low = (round(piece.corner[first] + cut.low[0]), round(piece.corner[second] + cut.low[1]))
+            high = (round(piece.corner[first] + cut.high[0]), round(piece.corner[second] + cut.high[1]))
+            for side in (end,) if cut.depth else (0, 1):
+                yield Marked(piece.part, piece.number, one.side.axis, side, low, high, one.entry.diameter is not None)
 
 
 def _holes_marked(one: Drilled) -> Iterator[Marked]:
