@@ -240,7 +240,9 @@ def _reference(
             return {**held, "with": follow(held["with"])}
         case "words" if section == "stock" and field.name == "follows":
             return follow(held)
-        case "words" if section in ("stock", "hardware") and field.name == "takes":
+        case "names" if section == "parts" and field.name == "parts":
+            return [follow(name) for name in held] if isinstance(held, list) else follow(held)
+        case "words" if section in ("stock", "hardware") and field.name in ("takes", "on"):
             return follow(held)
         case "needs" if section == "stock" and isinstance(held, Mapping):
             return {rule: _of_followed(rule, limits, follow) for rule, limits in held.items()}

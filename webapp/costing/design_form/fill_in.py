@@ -20,7 +20,9 @@ ON_WORDS: Final[Mapping[str, Fields]] = {
     "bare edges": {"edges": "all", "raw_edge": "yes"}, "bare long edges": {"edges": "long", "raw_edge": "yes"},
     "bare ends": {"edges": "ends", "raw_edge": "yes"}, "around": {"edges": "around"},
 }  # fmt: skip
-_SPEAKING: Final = ("sizes", "stock", "choices", "parts", "holes", "openings", "joints", "hardware", "finish")
+_SPEAKING: Final = (
+    "sizes", "stock", "choices", "parts", "holes", "openings", "moves", "holds", "joints", "hardware", "finish",
+)  # fmt: skip
 
 
 class FilledIn:

@@ -1,4 +1,4 @@
-"""The sections of the short form that say what is made into parts: holes in rows and fields, openings, pockets."""
+"""The sections of the short form for what is made into parts, holes and openings, and for what moves or lives there."""
 
 from __future__ import annotations
 
@@ -38,3 +38,19 @@ OPENINGS: Final = Section("openings", "opening", "Openings through parts, pocket
     a_length("corners", "The radius of its corners."), a_length("ledge", "How wide the ledge is that a plate lies on."),
     Field("let_in", "yes_no", "Whether a plate of that size, as thick as it is deep, is let in flush."), *_FROM_EDGES,
 ), most=100)  # fmt: skip
+
+MOVES: Final = Section("moves", "move", "What is drawn or swung open: drawers, doors, slides.", (
+    SAYS, Field("parts", "names", "The parts that go together, those that touch at a time.", required=True),
+    needed("way", "one_of", "Towards which side of the whole.", answers=tuple(FACES)),
+    a_length("travel", "How far it is drawn; as far as what it runs on goes, where not given."),
+    a_number("degrees", "How far it swings, where it is hinged."),
+    Field("hinge", "one_of", "Which edge of the side that it shows the hinge is on.", answers=tuple(FACES)),
+    Field("on", "words", "The hardware or the stock role that it runs or hangs on."),
+    a_length("room", "What that needs at each side; as the material states it, where not given."), WHEN,
+), most=40)  # fmt: skip
+HOLDS: Final = Section("holds", "thing that lives there", "What is to find room over a part.", (
+    SAYS, needed("part", "part", "The part that it stands on."), a_length("tall", "How tall it is.", required=True),
+    Field("within", "part", "The part up to whose top it may reach, as the sides of a drawer."), WHEN,
+), most=40)  # fmt: skip
+#: All of these, and the section before which they are written.
+MADE: Final = (HOLES, OPENINGS, MOVES, HOLDS)

@@ -16,7 +16,7 @@ from webapp.costing.design_form.form_fields import a_length as _length
 from webapp.costing.design_form.form_fields import a_number as _number
 from webapp.costing.design_form.form_fields import a_role as _role
 from webapp.costing.design_form.form_fields import needed as _need
-from webapp.costing.design_form.form_made import HOLES, OPENINGS
+from webapp.costing.design_form.form_made import MADE
 from webapp.costing.designs.drivers import DRIVERS, LAYOUT_DRIVERS, WELD_DRIVERS
 from webapp.costing.designs.formulas import AREA, FIRST_FUNCTIONS, FUNCTIONS
 from webapp.costing.designs.model import Axis
@@ -278,8 +278,7 @@ SHORTER: Final[Mapping[str, Section]] = {**SECTIONS, **{
                Field("off", "yes_no", "Whether the step is left out although there is something for it to do.")),
         _eased(SURFACES, (), Field("exposed", "yes_no", "Whether it is what touches nothing and can be reached.")),
         _eased(SPANS, ("span",), _need("load", "words", "The load on one: kilograms, or a load along its length.")),
-        HOLES,
-        OPENINGS,
+        *MADE,
     )
 }}  # fmt: skip
 SHORTER_DESIGN: Final = replace(
@@ -289,7 +288,7 @@ SHORTER_DESIGN: Final = replace(
             each
             for one in DESIGN.fields
             for each in (
-                *(Field(made.name, "section", made.says) for made in (HOLES, OPENINGS) if one.name == "joints"),
+                *(Field(made.name, "section", made.says) for made in MADE if one.name == "joints"),
                 replace(one, required=one.required and one.name != "closes"),
             )
         ),

@@ -1,4 +1,4 @@
-"""Entries of the short form that say what is made into parts -> holes and openings of the model."""
+"""Entries of the short form that say what is made into parts or what moves -> values of the model."""
 
 from __future__ import annotations
 
@@ -7,7 +7,7 @@ from typing import Final, cast
 
 from webapp.costing.design_form.read_entries import part_there
 from webapp.costing.design_form.read_fields import Entry
-from webapp.costing.designs.made import HoleField, InRow, OnFace, Opening
+from webapp.costing.designs.made import Holds, HoleField, InRow, Move, OnFace, Opening
 from webapp.costing.designs.model import FACES, Face
 from webapp.costing.ledger.formula import Expression
 
@@ -73,6 +73,39 @@ def read_opening(entry: Entry) -> Opening:
     )  # fmt: skip
 
 
+def read_move(entry: Entry) -> Move:
+    """What is drawn or swung; one of the two, with what it needs."""
+    named = entry.content.get("parts")
+    listed = [named] if isinstance(named, str) else named
+    known = entry.reading.declared("parts")
+    parts = tuple(name for name in listed if isinstance(name, str)) if isinstance(listed, list | tuple) else ()
+    for name in parts:
+        if name not in known:
+            entry.wrong("parts", f"'{name[:80]}' is no part{entry.reading.hint(name, known)}")
+    way, hinge = entry.one_of("way"), entry.one_of("hinge")
+    if entry.has("degrees") != entry.has("hinge"):
+        entry.wrong("degrees", "what swings needs its degrees and the edge that its hinge is on.")
+    if entry.has("degrees") and entry.has("travel"):
+        entry.wrong("travel", "it swings already; what is drawn has no degrees.")
+    if not entry.has("degrees") and not entry.has("travel") and not entry.has("on"):
+        entry.wrong("travel", "how far it is drawn has to be said, or 'on' what it runs.")
+    if way and hinge and FACES[cast(Face, way)][0] == FACES[cast(Face, hinge)][0]:
+        entry.wrong("hinge", f"a hinge at the {hinge} does not let it open to the {way}.")
+    return Move(
+        entry.name, entry.words("says"), parts, cast(Face, way or "front"), entry.formula_or_none("travel"),
+        entry.formula_or_none("degrees"), cast(Face, hinge) if hinge else None, _takes(entry, "on"),
+        entry.formula_or_none("room"), entry.when(),
+    )  # fmt: skip
+
+
+def read_holds(entry: Entry) -> Holds:
+    """What lives over a part."""
+    return Holds(
+        entry.name, entry.words("says"), part_there(entry, "part"), entry.formula("tall"),
+        part_there(entry, "within") if entry.has("within") else "", entry.when(),
+    )  # fmt: skip
+
+
 def _edges(entry: Entry) -> Mapping[Face, Expression]:
     """How far from which edges; two have to run across each other."""
     found: dict[Face, Expression] = {}
@@ -89,10 +122,10 @@ def _edges(entry: Entry) -> Mapping[Face, Expression]:
     return found
 
 
-def _takes(entry: Entry) -> str:
-    """What goes in: a stock role or a piece of hardware."""
-    name = entry.words("takes")
+def _takes(entry: Entry, field: str = "takes") -> str:
+    """What goes in, or what it runs on: a stock role or a piece of hardware."""
+    name = entry.words(field)
     known = (*entry.reading.declared("stock"), *entry.reading.declared("hardware"))
     if name and name not in known:
-        entry.wrong("takes", f"'{name}' is no stock role and no piece of hardware{entry.reading.hint(name, known)}")
+        entry.wrong(field, f"'{name}' is no stock role and no piece of hardware{entry.reading.hint(name, known)}")
     return name

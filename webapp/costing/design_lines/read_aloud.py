@@ -66,6 +66,14 @@ _WORDS: Final[Mapping[str, tuple[Clause, ...]]] = {
         Clause("through {part:named}"), *_FROM_EDGES, Clause("its corners {corners} round"),
         Clause("lying on a ledge of {ledge}"), Clause("for {takes:named}"),
     ),
+    "moves": (
+        Clause("{parts:named} swinging to the {way} by {degrees} degrees about the {hinge} edge"),
+        Clause("{parts:named} drawn to the {way} by {travel}"), Clause("{parts:named} drawn to the {way}"),
+        Clause("on {on:named}"), Clause("with {room} at each side"),
+    ),
+    "holds": (
+        Clause("{tall} tall on {part:named}, within {within:named}"), Clause("{tall} tall on {part:named}"),
+    ),
     "joints": (
         Clause("{from:named} into {into:named}"), Clause("held by {with:named}"), Clause("{count:number} in all"),
         Clause("{rows:number} rows of {run}"), Clause("one at most every {spacing}"),

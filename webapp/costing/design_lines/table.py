@@ -114,6 +114,16 @@ CLAUSES: Final[Mapping[str, tuple[Clause, ...]]] = {
         Clause("{diameter} round in {part:name}", opens=True),
         *_FROM_EDGES, Clause("corners {corners}"), Clause("ledge {ledge}"), Clause("for {takes:name}"),
     ),
+    "moves": (
+        Clause("{says}"),
+        Clause("{parts:names} swung to the {way:name} by {degrees} degrees about its {hinge:name} edge", opens=True),
+        Clause("{parts:names} drawn to the {way:name} by {travel}", opens=True),
+        Clause("{parts:names} drawn to the {way:name}", opens=True), Clause("on {on:name}"), Clause("room {room}"),
+    ),
+    "holds": (
+        Clause("{says}"), Clause("{tall} on {part:name} within {within:name}", opens=True),
+        Clause("{tall} on {part:name}", opens=True),
+    ),
     "joints": (
         Clause("{says}"), Clause("{from:name} into {into:names}", opens=True), Clause("with {with:name}"),
         Clause("every {spacing}"), Clause("ends {end}"), Clause("at least {at_least}"), Clause("count {count}"),

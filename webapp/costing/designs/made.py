@@ -1,4 +1,4 @@
-"""What is made into a part beside its outline: rows and fields of holes, openings, and plates let in. Frozen values."""
+"""What is made into parts, and what is done with them: holes, openings, what moves, what lives there. Frozen values."""
 
 from __future__ import annotations
 
@@ -73,4 +73,38 @@ class Opening:
     let_in: bool = False
     edges: Mapping[Face, Expression] = field(default_factory=dict)
     takes: str = ""
+    when: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Move:
+    """Parts that are drawn or swung open together, those that touch at a time: a drawer, a door.
+
+    They go by `travel` towards a face of the whole, or swing by `degrees` about the `hinge` edge of the side that they
+    show there; without a travel as far as what they run `on` goes: hardware or a stock role, which also says what
+    `room` it needs at each side unless that is given.
+    """
+
+    name: str
+    says: str
+    parts: tuple[str, ...]
+    way: Face
+    travel: Expression | None = None
+    degrees: Expression | None = None
+    hinge: Face | None = None
+    on: str = ""
+    room: Expression | None = None
+    when: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Holds:
+    """What is to find room over each piece of a part: things so `tall`, up to whatever comes above or, `within` another
+    part that stands there, up to the top of that."""
+
+    name: str
+    says: str
+    part: str
+    tall: Expression
+    within: str = ""
     when: str = ""

@@ -11,7 +11,9 @@ from webapp.costing.designs.sentences import fill_sentence, sentence_says
 from webapp.costing.ledger.working import Working
 from webapp.costing.measures.written import System
 from webapp.costing.settings.rates import Rates
+from webapp.costing.takeoff.checks.holds import check_holds
 from webapp.costing.takeoff.checks.holes import check_holes
+from webapp.costing.takeoff.checks.moves import check_moves
 from webapp.costing.takeoff.checks.musts import check_musts
 from webapp.costing.takeoff.checks.openings import check_openings
 from webapp.costing.takeoff.checks.placing import check_placing
@@ -72,6 +74,8 @@ def expand(
     check_spans(taking, parts, meetings)
     check_holes(taking, drilled)
     check_openings(taking, opened, drilled)
+    check_moves(taking, parts, hardware, meetings)
+    check_holds(taking, parts, hardware)
     check_musts(taking)
     return TakeOff(
         design=design,
