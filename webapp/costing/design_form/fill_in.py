@@ -10,6 +10,7 @@ import re
 from collections.abc import Mapping
 from typing import Final
 
+from webapp.costing.design_form.form_made import JOINED_AT
 from webapp.costing.design_form.usual_steps import ALSO_COUNTS, Fields, Held, in_order, is_glue, usual_steps
 from webapp.costing.designs.formulas import name_words
 
@@ -21,7 +22,8 @@ ON_WORDS: Final[Mapping[str, Fields]] = {
     "bare ends": {"edges": "ends", "raw_edge": "yes"}, "around": {"edges": "around"},
 }  # fmt: skip
 _SPEAKING: Final = (
-    "sizes", "stock", "choices", "parts", "holes", "openings", "moves", "holds", "joints", "hardware", "finish",
+    "sizes", "stock", "choices", "parts", "holes", "openings", "joinery", "moves", "holds", "joints", "hardware",
+    "finish",
 )  # fmt: skip
 
 
@@ -34,6 +36,7 @@ class FilledIn:
         self.origins: dict[str, str] = {}
         for section in _SPEAKING:
             self._put(section, {name: _saying(name, entry) for name, entry in self._entries(section).items()})
+        self._blanks()
         self._glue()
         finishes = self._fields("finish")
         self._finishes()
@@ -127,6 +130,22 @@ class FilledIn:
         if supplies:
             self.document["supplies"] = supplies
 
+    def _blanks(self) -> None:
+        """What tenons and housings add to the blanks of parts that don't say it themselves."""
+        parts, added = self._entries("parts"), dict[tuple[str, str], list[str]]()
+        for entry in self._fields("joinery").values():
+            part, deep, at = (entry.get(name) for name in ("part", "deep", "at"))
+            where = at if isinstance(at, str) else "both ends"
+            if entry.get("sort") == "rebate" or not isinstance(deep, str) or where not in JOINED_AT:
+                continue
+            side = "joint_length" if where.endswith(("end", "ends")) else "joint_width"
+            added.setdefault((str(part), side), []).append(f"{JOINED_AT[where]} * ({deep})")
+        for (name, side), terms in added.items():
+            held = parts.get(name)
+            if isinstance(held, Mapping) and side not in held:
+                parts[name] = {**held, side: " + ".join(terms)}
+        self._put("parts", parts)
+
     def _glue(self) -> None:
         """Joints that are glued without saying with what: with the one glue of the design."""
         glues = [name for name, entry in self._fields("stock").items() if is_glue(entry)]
@@ -146,7 +165,7 @@ class FilledIn:
         held = Held(
             stock=self._fields("stock"), parts=self._fields("parts"), joints=self._fields("joints"),
             hardware=self._fields("hardware"), finish=finishes, holes=self._fields("holes"),
-            openings=self._fields("openings"), values=self._entries("values"),
+            openings=self._fields("openings"), joinery=self._fields("joinery"), values=self._entries("values"),
         )  # fmt: skip
         usual = usual_steps(held)
         self._put("holes", {name: _without(entry, "step") for name, entry in self._entries("holes").items()})

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from typing import Final
 
 from webapp.costing.design_form.form_fields import SAYS, WHEN, Field, Section, a_length, a_number, needed
@@ -52,5 +53,16 @@ HOLDS: Final = Section("holds", "thing that lives there", "What is to find room 
     SAYS, needed("part", "part", "The part that it stands on."), a_length("tall", "How tall it is.", required=True),
     Field("within", "part", "The part up to whose top it may reach, as the sides of a drawer."), WHEN,
 ), most=40)  # fmt: skip
+#: Where tenons and housings are, and how many of them a piece has.
+JOINED_AT: Final[Mapping[str, int]] = {"both ends": 2, "one end": 1, "both edges": 2, "one edge": 1}
+JOINERY: Final = Section("joinery", "piece of joinery", "What is cut in the wood itself: tenons, housings, rebates.", (
+    SAYS, needed("sort", "one_of", "What it is.", answers=("tenon", "housing", "rebate")),
+    needed("part", "part", "The part that has the tenons or the rebate, or that is let in."),
+    Field("into", "part", "The part that the mortise or the housing is in."),
+    a_length("deep", "How long the tenon is, or how deep the housing or rebate.", required=True),
+    a_length("wide", "How thick the tenon is, or how wide the rebate."),
+    Field("at", "one_of", "Which ends or edges; both ends, where not given.", answers=tuple(JOINED_AT)),
+    Field("edges", "lines", "The edges that are rebated.", most=6), WHEN,
+), most=60)  # fmt: skip
 #: All of these, and the section before which they are written.
-MADE: Final = (HOLES, OPENINGS, MOVES, HOLDS)
+MADE: Final = (HOLES, OPENINGS, JOINERY, MOVES, HOLDS)

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from typing import Final, cast
+from typing import Final, Literal, cast
 
+from webapp.costing.design_form.form_made import JOINED_AT
 from webapp.costing.design_form.read_entries import part_there
 from webapp.costing.design_form.read_fields import Entry
-from webapp.costing.designs.made import Holds, HoleField, InRow, Move, OnFace, Opening
+from webapp.costing.designs.made import Holds, HoleField, InRow, Joinery, Move, OnFace, Opening
 from webapp.costing.designs.model import FACES, Face
 from webapp.costing.ledger.formula import Expression
 
@@ -95,6 +96,30 @@ def read_move(entry: Entry) -> Move:
         entry.name, entry.words("says"), parts, cast(Face, way or "front"), entry.formula_or_none("travel"),
         entry.formula_or_none("degrees"), cast(Face, hinge) if hinge else None, _takes(entry, "on"),
         entry.formula_or_none("room"), entry.when(),
+    )  # fmt: skip
+
+
+def read_joinery(entry: Entry) -> Joinery:
+    """Tenons, a housing or a rebate, each with what it needs."""
+    sort = entry.one_of("sort", "tenon")
+    needs = {"tenon": ("wide",), "housing": ("into",), "rebate": ("wide", "edges")}[sort]
+    for field in ("wide", "into", "at", "edges"):
+        if field in needs and not entry.has(field):
+            entry.wrong(field, f"'{field}' is missing: a {sort} needs it.")
+        elif entry.has(field) and (field, sort) in (("wide", "housing"), ("into", "rebate"), ("at", "rebate")):
+            entry.wrong(field, f"a {sort} has none.")
+        elif field == "edges" and sort != "rebate" and entry.has(field):
+            entry.wrong(field, f"a {sort} is said 'at' ends or edges.")
+    if entry.name in entry.reading.declared("openings"):
+        entry.wrong("", "an opening has the same name; what counts metres could not tell them apart.")
+    edges = entry.lines("edges") if entry.has("edges") else ()
+    for edge in edges:
+        if edge not in FACES:
+            entry.wrong("edges", f"'{edge[:80]}' is none of {', '.join(FACES)}.")
+    return Joinery(
+        entry.name, entry.words("says"), cast(Literal["tenon", "housing", "rebate"], sort), part_there(entry, "part"),
+        entry.formula("deep"), entry.formula_or_none("wide"), part_there(entry, "into") if entry.has("into") else "",
+        JOINED_AT.get(entry.one_of("at", "both ends"), 2), cast(tuple[Face, ...], tuple(edges)), entry.when(),
     )  # fmt: skip
 
 

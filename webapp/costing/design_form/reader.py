@@ -9,7 +9,7 @@ from typing import TypeVar, cast
 
 from webapp.costing.catalogue.kinds import Kind
 from webapp.costing.design_form.fill_in import FilledIn
-from webapp.costing.design_form.form_made import HOLDS, HOLES, MOVES, OPENINGS
+from webapp.costing.design_form.form_made import HOLDS, HOLES, JOINERY, MOVES, OPENINGS
 from webapp.costing.design_form.form_tables import (
     AXES,
     CLOSES,
@@ -39,7 +39,7 @@ from webapp.costing.design_form.read_entries import (
     read_surface,
 )
 from webapp.costing.design_form.read_fields import Entry, Reading
-from webapp.costing.design_form.read_made import read_holds, read_hole_field, read_move, read_opening
+from webapp.costing.design_form.read_made import read_holds, read_hole_field, read_joinery, read_move, read_opening
 from webapp.costing.design_form.read_roles import read_role
 from webapp.costing.design_form.read_sizes import read_size
 from webapp.costing.design_form.read_values import check_renamed, read_values
@@ -96,6 +96,7 @@ def read_design(document: object) -> tuple[Design | None, tuple[Problem, ...]]:
         operations=_section(reading, "operations", read_operation),
         holes=_section(reading, HOLES.name, read_hole_field) if filled is not None else {},
         openings=_section(reading, OPENINGS.name, read_opening) if filled is not None else {},
+        joinery=_section(reading, JOINERY.name, read_joinery) if filled is not None else {},
         moves=_section(reading, MOVES.name, read_move) if filled is not None else {},
         holds=_section(reading, HOLDS.name, read_holds) if filled is not None else {},
         spans=_section(reading, "spans", read_span),

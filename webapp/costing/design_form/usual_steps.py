@@ -30,6 +30,7 @@ class Held:
     finish: Section
     holes: Section
     openings: Section
+    joinery: Section
     values: Mapping[str, object]
 
     def kind(self, role: str) -> object:
@@ -92,6 +93,10 @@ class Held:
             return Fraction(parse_length(text.partition("|")[0].strip(), "mm")) if isinstance(text, str) else None
         except MeasureError:
             return None
+
+    def joined(self, *sorts: str) -> list[str]:
+        """The joinery of some sorts."""
+        return [name for name, one in self.joinery.items() if one.get("sort") in sorts]
 
     def coated(self, *, sprayed: bool) -> list[str]:
         """The finishes that are sprayed, or those that are brushed."""
@@ -235,6 +240,10 @@ USUAL_STEPS: Final[tuple[UsualStep, ...]] = (
               lambda held: held.drilled("drill_field"), "rows and fields of small ones, through a strip with a stop"),
     UsualStep("bore_top_holes", "Bore holes with a template", "holes", lambda held: held.drilled("bore_top_holes"),
               "fields of wide ones: the template is moved and held for each"),
+    UsualStep("cut_housings", "Cut housings and rebates", "metres", lambda held: held.joined("housing", "rebate"),
+              "set by a test cut, then metre by metre"),
+    UsualStep("cut_mortise_tenon", "Cut mortises and tenons", "joints", lambda held: held.joined("tenon"),
+              "each tenon with its mortise"),
     UsualStep("slot_biscuits", "Biscuits, both slots", "fastenings", lambda held: held.fastened("biscuit"), "each"),
     UsualStep("bore_dowels", "Dowels, both holes", "fastenings", lambda held: held.fastened("dowel"), "each"),
     UsualStep("slot_loose_tenons", "Loose tenons, both mortises", "fastenings",

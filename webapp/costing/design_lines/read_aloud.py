@@ -66,6 +66,13 @@ _WORDS: Final[Mapping[str, tuple[Clause, ...]]] = {
         Clause("through {part:named}"), *_FROM_EDGES, Clause("its corners {corners} round"),
         Clause("lying on a ledge of {ledge}"), Clause("for {takes:named}"),
     ),
+    "joinery": (
+        Clause("tenons {deep} long and {wide} thick at {at} of {part:named}, into {into:named}", {"sort": "tenon"}),
+        Clause("tenons {deep} long and {wide} thick at {at} of {part:named}", {"sort": "tenon"}),
+        Clause("{part:named} housed {deep} deep in {into:named} at {at}", {"sort": "housing"}),
+        Clause("{part:named} housed {deep} deep in {into:named} at both ends", {"sort": "housing"}),
+        Clause("a rebate {wide} wide and {deep} deep in {part:named} along {edges}", {"sort": "rebate"}),
+    ),
     "moves": (
         Clause("{parts:named} swinging to the {way} by {degrees} degrees about the {hinge} edge"),
         Clause("{parts:named} drawn to the {way} by {travel}"), Clause("{parts:named} drawn to the {way}"),

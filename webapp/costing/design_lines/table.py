@@ -114,6 +114,14 @@ CLAUSES: Final[Mapping[str, tuple[Clause, ...]]] = {
         Clause("{diameter} round in {part:name}", opens=True),
         *_FROM_EDGES, Clause("corners {corners}"), Clause("ledge {ledge}"), Clause("for {takes:name}"),
     ),
+    "joinery": (
+        Clause("{says}"),
+        Clause("{deep} x {wide} tenons at {at} of {part:name} into {into:name}", {"sort": "tenon"}, opens=True),
+        Clause("{deep} x {wide} tenons at {at} of {part:name}", {"sort": "tenon"}, opens=True),
+        Clause("{part:name} housed {deep} in {into:name} at {at}", {"sort": "housing"}, opens=True),
+        Clause("{part:name} housed {deep} in {into:name}", {"sort": "housing"}, opens=True),
+        Clause("{wide} x {deep} rebate in {part:name} along {edges:list}", {"sort": "rebate"}, opens=True),
+    ),
     "moves": (
         Clause("{says}"),
         Clause("{parts:names} swung to the {way:name} by {degrees} degrees about its {hinge:name} edge", opens=True),

@@ -108,3 +108,23 @@ class Holds:
     tall: Expression
     within: str = ""
     when: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Joinery:
+    """A joint that is cut in the wood itself: tenons at the ends of a part, a part let into another, or a rebate.
+
+    A tenon is `deep` long and `wide` thick; a housing is `deep`; a rebate is `wide` and `deep` along the `edges` named.
+    `places` is how many ends or edges of each piece have it.
+    """
+
+    name: str
+    says: str
+    sort: Literal["tenon", "housing", "rebate"]
+    part: str
+    deep: Expression
+    wide: Expression | None = None
+    into: str = ""
+    places: int = 2
+    edges: tuple[Face, ...] = ()
+    when: str = ""

@@ -12,7 +12,7 @@ from webapp.costing.ledger.formula import Expression
 from webapp.costing.measures.quantities import System
 
 if TYPE_CHECKING:
-    from webapp.costing.designs.made import Holds, HoleField, Move, Opening
+    from webapp.costing.designs.made import Holds, HoleField, Joinery, Move, Opening
 
 Axis = Literal["x", "y", "z"]
 Face = Literal["left", "right", "front", "back", "top", "bottom"]
@@ -354,6 +354,7 @@ class Design:
     not_included: tuple[str, ...]
     holes: Mapping[str, HoleField] = field(default_factory=dict)
     openings: Mapping[str, Opening] = field(default_factory=dict)
+    joinery: Mapping[str, Joinery] = field(default_factory=dict)
     moves: Mapping[str, Move] = field(default_factory=dict)
     holds: Mapping[str, Holds] = field(default_factory=dict)
     digest: str = ""

@@ -13,6 +13,7 @@ from webapp.costing.measures.written import System
 from webapp.costing.settings.rates import Rates
 from webapp.costing.takeoff.checks.holds import check_holds
 from webapp.costing.takeoff.checks.holes import check_holes
+from webapp.costing.takeoff.checks.joinery import check_joinery
 from webapp.costing.takeoff.checks.moves import check_moves
 from webapp.costing.takeoff.checks.musts import check_musts
 from webapp.costing.takeoff.checks.openings import check_openings
@@ -25,6 +26,7 @@ from webapp.costing.takeoff.joint_lines import complete_joints
 from webapp.costing.takeoff.joints import fit_hardware, hold_together, weigh
 from webapp.costing.takeoff.made.all_made import features_of, marks_of
 from webapp.costing.takeoff.made.holes import drill
+from webapp.costing.takeoff.made.joinery import cut_joinery
 from webapp.costing.takeoff.made.openings import cut_openings, lighter, open_areas
 from webapp.costing.takeoff.meetings import Meetings
 from webapp.costing.takeoff.model import TakeOff
@@ -56,6 +58,7 @@ def expand(
     meetings = Meetings([piece for one in parts for piece in one.placed] if design.form != "1" else ())
     drilled, opened = drill(taking, parts, meetings), cut_openings(taking, parts, meetings)
     parts = lighter(taking, parts, opened)
+    joined = cut_joinery(taking, parts, meetings)
     held = hold_together(taking, parts, meetings)
     hardware = fit_hardware(taking)
     surfaces = measure_surfaces(taking, parts, open_areas(taking, opened))
@@ -63,7 +66,7 @@ def expand(
     fitted = tuple(one.taken for one in hardware)
     taken = Taken(
         parts, held, fitted, surfaces, finishes, {one.entry.name: one.count for one in drilled},
-        {one.entry.name: one.metres for one in opened},
+        {**{one.entry.name: one.metres for one in opened}, **joined.metres}, joined.tenons,
     )  # fmt: skip
     drivers = drive_operations(taking, taken)
     supplies = use_up(taking, taken)
@@ -74,6 +77,7 @@ def expand(
     check_spans(taking, parts, meetings)
     check_holes(taking, drilled)
     check_openings(taking, opened, drilled)
+    check_joinery(taking, parts)
     check_moves(taking, parts, hardware, meetings)
     check_holds(taking, parts, hardware)
     check_musts(taking)

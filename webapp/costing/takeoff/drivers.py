@@ -23,7 +23,8 @@ COUNTED_LATER: Final = (*LAYOUT_DRIVERS, "items", "items_by_crew", "people")
 
 @dataclass(frozen=True, slots=True)
 class Taken:
-    """Everything that is counted from; `holes` by their entry, `cut_out` the metres cut round openings by theirs."""
+    """Everything that is counted from; `holes` and `tenons` by their entry, `cut_out` metres of openings and housings.
+    """
 
     parts: tuple[MadePart, ...]
     held: HeldTogether
@@ -32,6 +33,7 @@ class Taken:
     finishes: tuple[FinishTaken, ...]
     holes: Mapping[str, Figure] = field(default_factory=dict)
     cut_out: Mapping[str, Figure] = field(default_factory=dict)
+    tenons: Mapping[str, Figure] = field(default_factory=dict)
 
 
 def drive_operations(taking: Taking, taken: Taken) -> dict[str, Figure]:
@@ -141,7 +143,8 @@ def _metres(taking: Taking, taken: Taken, of: tuple[str, ...], key: str) -> list
 
 
 def _joints(taking: Taking, taken: Taken, of: tuple[str, ...], key: str) -> list[Figure]:
-    return [lines for name, lines in taken.held.lines.items() if not of or name in of]
+    lines = [lines for name, lines in taken.held.lines.items() if not of or name in of]
+    return [*lines, *(count for name, count in taken.tenons.items() if name in of)]
 
 
 def _welds(taken: Taken, of: tuple[str, ...]) -> list[WeldTaken]:

@@ -17,7 +17,8 @@ from webapp.costing.takeoff.solid import Placed
 
 def check_holds(taking: Taking, parts: Sequence[MadePart], hardware: Sequence[FittedHardware]) -> None:
     """Check each thing that a design says lives over a part of it."""
-    placed = [piece for one in (*parts, *hardware) for piece in one.placed]
+    placed = [piece for one in parts for piece in one.placed]
+    placed += [piece for one in hardware for piece in one.placed]
     for entry in filter(taking.environment.active, taking.design.holds.values()):
         on = [piece for piece in placed if piece.part == entry.part and not piece.of_hardware]
         if not on:
