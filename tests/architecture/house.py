@@ -81,12 +81,14 @@ _ROWS: Final = [
     ("costing.design_lines", "costing .measures .catalogue .designs .design_form", ""),
     ("costing.design_changes", "costing .measures .ledger .catalogue .jobs .designs .design_form", ""),
     ("costing.takeoff", "costing .measures .trade .space .ledger .catalogue .settings .designs", ""),
+    ("costing.takeoff.made", "costing .measures .trade .ledger .catalogue .designs .takeoff", ""),
     ("costing.takeoff.checks",
-     "costing .measures .trade .trade.loads .space .ledger .catalogue .designs .cutting.ask .takeoff", ""),
+     "costing .measures .trade .trade.loads .space .ledger .catalogue .designs .cutting.ask .takeoff .takeoff.made",
+     ""),
     ("costing.takeoff.loads", "costing .measures .trade .trade.loads .ledger .catalogue .designs .takeoff"
      " .takeoff.checks", ""),
-    ("costing.items", "costing .measures .ledger .catalogue .settings .designs .takeoff .takeoff.checks"
-     " .takeoff.loads", ""),
+    ("costing.items", "costing .measures .ledger .catalogue .settings .designs .takeoff .takeoff.made"
+     " .takeoff.checks .takeoff.loads", ""),
     ("costing.plans",
      "costing .measures .trade .trade.loads .ledger .catalogue .settings .jobs .takeoff .items .cutting.ask"
      " .cutting.saw .cutting.hand .cutting.sheets .cutting.lengths", ""),

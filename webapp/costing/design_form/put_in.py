@@ -5,7 +5,9 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from typing import Any, Final
 
-from webapp.costing.design_form.form_tables import AXES, DRIVER_SECTIONS, LIMIT_RULES, SHORTER, Field
+from webapp.costing.design_form.form_fields import Field
+from webapp.costing.design_form.form_made import MADE
+from webapp.costing.design_form.form_tables import AXES, DRIVER_SECTIONS, LIMIT_RULES, MADE_SECTIONS, SHORTER
 from webapp.costing.design_form.roles_within import RolesWithin, limits_called, texts
 from webapp.costing.design_form.usual_steps import is_glue
 from webapp.costing.designs.formulas import name_words, split_pair
@@ -20,7 +22,10 @@ _COUNTED: Final[Mapping[str, tuple[str, ...]]] = {
     "joints": ("rows", "count"), "hardware": ("count",), "operations": ("count",), "surfaces": ("area",),
 }  # fmt: skip
 #: The sections whose entries are printed under the words of the use.
-_SPOKEN: Final = ("stock", "parts", "joints", "hardware", "finish", "supplies")
+_MADE: Final = tuple(section.name for section in MADE)
+_SPOKEN: Final = ("stock", "parts", "joints", "hardware", "finish", "supplies", *_MADE)
+#: Fields that name a side or an edge of a part as it stands.
+_SIDES: Final = ("face", "edge", "edge_too", "way", "hinge")
 
 
 class PutIn(RolesWithin):
@@ -56,7 +61,7 @@ class PutIn(RolesWithin):
     def sections(self) -> dict[str, dict[str, Any]]:
         """The entries by section, each under the name that it has in the whole."""
         found = {section: self._section(section) for section in
-                 ("parts", "joints", "hardware", "finish", "spans")}  # fmt: skip
+                 ("parts", "joints", "hardware", "finish", "spans", *_MADE)}  # fmt: skip
         found["surfaces"] = {name: each for own, entry in self._section("surfaces").items()
                              for name, each in self._by_part(own, entry).items()}  # fmt: skip
         musts: dict[str, Any] = {}
@@ -217,8 +222,12 @@ class PutIn(RolesWithin):
             return self._mitres(entry, content)
         if name == "on" and section == "finish":
             return self._on(content)
-        if name == "into":
+        if name == "into" or (name == "parts" and section in _MADE):
             return names.names(content, names.own)
+        if section in _MADE and name in ("takes", "on"):
+            return names.role(content) if content in names.roles else names.own(content)
+        if section in _MADE and (name in _SIDES or name == "edges"):
+            return names.names(content, lambda side: str(other_face(side, self.mirrored)))
         if name == "of" and entry.get("driver") == "surface_square_metres":
             spread = [(one, part) for one in texts(content) for part in self._spread(one)]
             return [names.own(f"{one}_{part}" if part else one) for one, part in spread]
@@ -241,7 +250,8 @@ class PutIn(RolesWithin):
         """How what a driver counts is called here."""
 
         def called(name: str) -> str:
-            first = next((one for one in DRIVER_SECTIONS.get(driver, ()) if name in held(self.document, one)), "")
+            looked_in = MADE_SECTIONS.get(driver, DRIVER_SECTIONS.get(driver, ()))
+            first = next((one for one in looked_in if name in held(self.document, one)), "")
             return self.names.role(name) if first == "stock" else self.names.own(name) if first else name
 
         return called

@@ -12,6 +12,7 @@ from webapp.costing.design_form.form_tables import (
     DRIVER_SECTIONS,
     INCLUDED,
     LONGEST_NAME,
+    MADE_SECTIONS,
     NAME,
     NEEDS_COUNT,
     NEEDS_OF,
@@ -132,8 +133,8 @@ def read_joint(entry: Entry) -> Joint:
     return Joint(
         name=entry.name,
         says=entry.words("says"),
-        source=_part_there(entry, "from"),
-        into=several[0] if several else _part_there(entry, "into"),
+        source=part_there(entry, "from"),
+        into=several[0] if several else part_there(entry, "into"),
         run=entry.formula_or_none("run"),
         rows=entry.formula_or_none("rows"),
         count=entry.formula_or_none("count"),
@@ -228,7 +229,7 @@ def _check_held(entry: Entry, meets: bool) -> None:
         entry.wrong("glue_width", "it is needed with a glue." if glued else "it means nothing without a glue.")
 
 
-def _part_there(entry: Entry, field: str) -> str:
+def part_there(entry: Entry, field: str) -> str:
     """A part that is there whenever this entry is."""
     part = entry.part(field)
     _there_with(entry, field, part)
@@ -254,7 +255,7 @@ def read_hardware(entry: Entry) -> Hardware:
             entry.wrong(field, "this is about the screws that hold other hardware, and this is no fastening.")
     sides: tuple[tuple[Axis, str], ...] = (("x", "wide"), ("y", "deep"), ("z", "tall"))
     given = [field for _, field in sides if entry.has(field)]
-    under = _part_there(entry, "under_each")
+    under = part_there(entry, "under_each")
     at, stations = read_at(entry)
     stands = bool(given)
     for field in ("wide", "deep", "tall") if stands else ():
@@ -269,7 +270,7 @@ def read_hardware(entry: Entry) -> Hardware:
     return Hardware(
         entry.name, entry.words("says"), stock, entry.formula_or_none("count"), entry.when(),
         {axis: entry.formula(field) for axis, field in sides if field in given}, at if stands else {}, stations, under,
-        _part_there(entry, "into"), entry.formula_or_none("through"), entry.formula_or_none("room"),
+        part_there(entry, "into"), entry.formula_or_none("through"), entry.formula_or_none("room"),
         entry.yes_no("to_wall", False), entry.within(),
     )  # fmt: skip
 
@@ -294,7 +295,7 @@ def read_surface(entry: Entry) -> Surface:
         entry.wrong("part", "an area that is worked out belongs to no part.")
     return Surface(
         entry.name,
-        _part_there(entry, "part"),
+        part_there(entry, "part"),
         entry.whole("faces", 1) if entry.has("faces") else 0,
         cast(Literal["", "banded", "raw", "all", "long", "ends", "around"], entry.one_of("edges")),
         entry.formula_or_none("area"),
@@ -317,6 +318,8 @@ def _driven(entry: Entry) -> tuple[str, tuple[str, ...]]:
     if not driver:
         return "", ()
     sections = DRIVER_SECTIONS.get(driver, ())
+    if entry.reading.form == SHORT_FORM:
+        sections = MADE_SECTIONS.get(driver, sections)
     if not sections:
         if entry.has("of"):
             entry.wrong("of", f"the driver {driver} counts {DRIVERS[driver][1]}; nothing can be named for it.")
@@ -326,7 +329,7 @@ def _driven(entry: Entry) -> tuple[str, tuple[str, ...]]:
     known = [name for section in sections for name in entry.reading.declared(section)]
     called = " or ".join(
         {"stock": "stock role", "parts": "part", "joints": "joint", "hardware": "hardware", "finish": "finish",
-         "surfaces": "surface"}[each]
+         "surfaces": "surface", "holes": "row of holes", "openings": "opening", "joinery": "piece of joinery"}[each]
         for each in sections
     )  # fmt: skip
     of = entry.names("of", known, called)
@@ -356,8 +359,9 @@ def read_supply(entry: Entry) -> Supply:
 def read_operation(entry: Entry) -> Operation:
     """A step of the work; only holes and counts are counted here, everything else from the take-off."""
     driver, of = _driven(entry)
-    counts = driver in NEEDS_COUNT
-    if driver and counts != entry.has("count"):
+    counts = driver in NEEDS_COUNT and not of
+    both = driver in NEEDS_COUNT and bool(of)
+    if driver and not both and counts != entry.has("count"):
         entry.wrong(
             "count",
             f"the driver {driver} {'needs a count' if counts else 'is counted from the take-off; it takes no count'}.",
@@ -373,7 +377,7 @@ def read_load(entry: Entry) -> Load:
     """What is planned on each piece of a part."""
     return Load(
         entry.name,
-        _part_there(entry, "on"),
+        part_there(entry, "on"),
         entry.formula("kilograms"),
         cast(Lies, entry.one_of("lies", "spread")),
         entry.formula_or_none("lasting"),
@@ -393,7 +397,7 @@ def read_span(entry: Entry) -> Span:
         kilograms = entry.formula_at("load", entry.words("load") or "0 kg", MASS)
     return Span(
         entry.name,
-        _part_there(entry, "part"),
+        part_there(entry, "part"),
         entry.formula("span") if entry.has("span") or entry.reading.form != SHORT_FORM else None,
         load,
         cast(Literal["shelf", "bench"], entry.one_of("limit", "shelf")),

@@ -7,7 +7,8 @@ from dataclasses import replace
 from functools import lru_cache
 from typing import Final
 
-from webapp.costing.design_form.form_tables import AXES, SHORTER_DESIGN, USES, Field, Section
+from webapp.costing.design_form.form_fields import Field, Section
+from webapp.costing.design_form.form_tables import AXES, SHORTER_DESIGN, USES
 from webapp.costing.design_form.read_entries import ONE
 from webapp.costing.design_form.read_fields import Entry, Reading
 from webapp.costing.design_form.read_lie import read_at

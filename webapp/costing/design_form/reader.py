@@ -9,6 +9,7 @@ from typing import TypeVar, cast
 
 from webapp.costing.catalogue.kinds import Kind
 from webapp.costing.design_form.fill_in import FilledIn
+from webapp.costing.design_form.form_made import HOLDS, HOLES, JOINERY, MOVES, OPENINGS
 from webapp.costing.design_form.form_tables import (
     AXES,
     CLOSES,
@@ -38,6 +39,7 @@ from webapp.costing.design_form.read_entries import (
     read_surface,
 )
 from webapp.costing.design_form.read_fields import Entry, Reading
+from webapp.costing.design_form.read_made import read_holds, read_hole_field, read_joinery, read_move, read_opening
 from webapp.costing.design_form.read_roles import read_role
 from webapp.costing.design_form.read_sizes import read_size
 from webapp.costing.design_form.read_uses import (
@@ -106,6 +108,11 @@ def read_design(document: object) -> tuple[Design | None, tuple[Problem, ...]]:
         finishes=_section(reading, "finish", read_finish),
         supplies=_section(reading, "supplies", read_supply),
         operations=_section(reading, "operations", read_operation),
+        holes=_section(reading, HOLES.name, read_hole_field) if filled is not None else {},
+        openings=_section(reading, OPENINGS.name, read_opening) if filled is not None else {},
+        joinery=_section(reading, JOINERY.name, read_joinery) if filled is not None else {},
+        moves=_section(reading, MOVES.name, read_move) if filled is not None else {},
+        holds=_section(reading, HOLDS.name, read_holds) if filled is not None else {},
         spans=_section(reading, "spans", read_span),
         musts=_section(reading, "musts", read_must),
         closes=_read_closes(reading),
@@ -141,7 +148,7 @@ def _section(reading: Reading, name: str, read: Callable[[Entry], _Read]) -> dic
 def _check_names(reading: Reading, filled: FilledIn | None) -> None:
     """Every section is a mapping of proper names, not too many; names in formulas stand for one thing only."""
     free = FREE_IN_FORM_1 if reading.document.get("form") == "1" else frozenset()
-    for section in SECTIONS.values():
+    for section in sections_of(reading.form).values():
         content = reading.document.get(section.name, {})
         if not isinstance(content, Mapping):
             reading.wrong(section.name, f"The section {section.name} has to hold named entries.")

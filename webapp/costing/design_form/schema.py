@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from typing import Final
 
 from webapp.costing.catalogue.tags import MOST_TAGS
+from webapp.costing.design_form.form_fields import Field, Section
 from webapp.costing.design_form.form_tables import (
     AXES,
     CLOSES,
@@ -19,8 +20,6 @@ from webapp.costing.design_form.form_tables import (
     SECTIONS,
     SHORTER,
     SHORTER_DESIGN,
-    Field,
-    Section,
 )
 from webapp.costing.designs.canonical import LONGEST_TEXT
 from webapp.costing.designs.model import FACES

@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+from types import MappingProxyType
+
 from webapp.costing.designs.model import FACES, Finish, Surface
 from webapp.costing.errors import CostingError
 from webapp.costing.ledger.working import Figure
@@ -11,22 +14,26 @@ from webapp.costing.takeoff.model import FinishTaken
 from webapp.costing.takeoff.parts import MadePart
 
 
-def measure_surfaces(taking: Taking, parts: tuple[MadePart, ...]) -> dict[str, Figure]:
-    """The area of each surface of one finished thing, m2, by its name."""
+def measure_surfaces(
+    taking: Taking, parts: tuple[MadePart, ...], cut_out: Mapping[str, Figure] = MappingProxyType({})
+) -> dict[str, Figure]:
+    """The area of each surface of one finished thing, m2, by its name; `cut_out` is what openings take from a broad
+    face of one, m2, by the part's name."""
     found = {}
     sight = Sight([piece for one in parts for piece in one.placed])
     for surface in filter(taking.environment.active, taking.design.surfaces.values()):
         entry = f"The surface “{surface.name.replace('_', ' ')}”"
         try:
-            found[surface.name] = _area(taking, surface, parts, entry, sight)
+            found[surface.name] = _area(taking, surface, parts, entry, sight, cut_out)
         except CostingError as error:
             taking.leave_out(f"surfaces.{surface.name}", entry, error)
     return found
 
 
 def _area(
-    taking: Taking, surface: Surface, parts: tuple[MadePart, ...], entry: str, sight: Sight
-) -> Figure:
+    taking: Taking, surface: Surface, parts: tuple[MadePart, ...], entry: str, sight: Sight,
+    cut_out: Mapping[str, Figure],
+) -> Figure:  # fmt: skip
     key = f"surface/{surface.name}"
     label = surface.name.replace("_", " ").capitalize()
     if surface.area is not None:
@@ -50,11 +57,13 @@ def _area(
     for one in chosen:
         if one.taken.width is None:
             raise LeftOut(f"{entry} needs the width of “{one.part.says}”, which nothing states; it is left out.")
+        cut = {"cut": cut_out[one.part.name]} if one.part.name in cut_out else {}
         areas.append(
             taking.derive(
-                f"{key}/{one.part.name}", f"{one.part.says}: broad faces", "m2", "faces x length x width x count",
-                "faces * square_metres(length, width) * count",
-                length=one.taken.length, width=one.taken.width, count=one.taken.count,
+                f"{key}/{one.part.name}", f"{one.part.says}: broad faces", "m2",
+                "faces x (length x width - openings) x count" if cut else "faces x length x width x count",
+                f"faces * {'(square_metres(length, width) - cut)' if cut else 'square_metres(length, width)'} * count",
+                length=one.taken.length, width=one.taken.width, count=one.taken.count, **cut,
                 faces=taking.given(f"{key}/{one.part.name}/faces", f"{one.part.says}: faces", surface.faces, "face"),
             )
         )  # fmt: skip
