@@ -30,17 +30,15 @@ WANTED: Final = {
     "contacts_of_bodies": "where tilted parts touch",
     "ends_met": "whether a tilted part meets at both ends",
     "overlaps_of_bodies": "whether tilted parts stand in each other",
-    "contacts_of_boxes": "where square parts touch",
     "order_of_assembly": "whether a thing can be put together, and in which order",
     "swept_free": "whether a drawer has its way",
-    "swing_free": "whether a door has its swing",
 }
 
 #: Published sums that tests/reference holds to their rows and that no figure is worked out by. One that a check calls
 #: goes from here.
 _ROWS: Final = """
     bend_deduction deduction_of_strip flat_length handbook_allowance hole_to_fold k_of_strip least_leg
-    left_between net_section of_test_cuts share_of_row wanted_between wanted_to_edge
+    left_between net_section of_test_cuts
     greatest_moment greatest_sag out_of_flat slope_at_ends hollow_core
     load_by_share load_of_one loads_by_place outside_rating deformation_factor final_sag nearest_edge
     duration_of lifting_index lifts_a_minute outside_use reach_of team_lift weight_limit

@@ -240,7 +240,7 @@ USUAL_STEPS: Final[tuple[UsualStep, ...]] = (
               lambda held: held.drilled("drill_field"), "rows and fields of small ones, through a strip with a stop"),
     UsualStep("bore_top_holes", "Bore holes with a template", "holes", lambda held: held.drilled("bore_top_holes"),
               "fields of wide ones: the template is moved and held for each"),
-    UsualStep("cut_housings", "Cut housings and rebates", "metres", lambda held: held.joined("housing", "rebate"),
+    UsualStep("cut_housings", "Cut what parts are let into, and edges away", "metres", lambda held: held.joined("housing", "rebate"),
               "set by a test cut, then metre by metre"),
     UsualStep("cut_mortise_tenon", "Cut mortises and tenons", "joints", lambda held: held.joined("tenon"),
               "each tenon with its mortise"),

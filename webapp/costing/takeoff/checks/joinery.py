@@ -53,7 +53,7 @@ def _check(taking: Taking, entry: Joinery, made: Mapping[str, MadePart]) -> None
         return
     most = thick.value * (HOUSED if entry.sort == "housing" else REBATED)
     _note(taking, entry, "depth", deep, most, thick.value, within,
-          f"its {entry.sort}s are {near_length(deep, taking.system)} deep")  # fmt: skip
+          f"it is cut {near_length(deep, taking.system)} deep")  # fmt: skip
 
 
 def _through(into: MadePart, part: MadePart) -> Fraction | None:
