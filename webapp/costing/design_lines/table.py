@@ -121,8 +121,8 @@ CLAUSES: Final[Mapping[str, tuple[Clause, ...]]] = {
         Clause("{part:name} housed {deep} in {into:name} at {at}", {"sort": "housing"}, opens=True),
         Clause("{part:name} housed {deep} in {into:name}", {"sort": "housing"}, opens=True),
         *(
-            Clause(f"{{wide}} x {{deep}} {called} in {{part:name}} along {{edges:list}}", {"sort": "rebate"}, opens=True)
-            for called in ("rebate", "rabbet")
+            Clause(f"{{wide}} x {{deep}} {word} in {{part:name}} along {{edges:list}}", {"sort": "rebate"}, opens=True)
+            for word in ("rebate", "rabbet")
         ),
     ),
     "moves": (
