@@ -81,7 +81,7 @@ _ROWS: Final = [
     ("costing.design_lines", "costing .measures .catalogue .designs .design_form", ""),
     ("costing.design_changes", "costing .measures .ledger .catalogue .jobs .designs .design_form", ""),
     ("costing.takeoff", "costing .measures .trade .space .ledger .catalogue .settings .designs", ""),
-    ("costing.takeoff.made", "costing .measures .trade .ledger .catalogue .designs .takeoff", ""),
+    ("costing.takeoff.made", "costing .trade .ledger .designs .takeoff", ""),
     ("costing.takeoff.checks",
      "costing .measures .trade .trade.loads .space .ledger .catalogue .designs .cutting.ask .takeoff .takeoff.made",
      ""),

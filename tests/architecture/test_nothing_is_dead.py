@@ -32,14 +32,13 @@ WANTED: Final = {
     "overlaps_of_bodies": "whether tilted parts stand in each other",
     "order_of_assembly": "whether a thing can be put together, and in which order",
     "swept_free": "whether a drawer has its way",
-    "swing_free": "whether a door has its swing",
 }
 
 #: Published sums that tests/reference holds to their rows and that no figure is worked out by. One that a check calls
 #: goes from here.
 _ROWS: Final = """
     bend_deduction deduction_of_strip flat_length handbook_allowance hole_to_fold k_of_strip least_leg
-    left_between net_section of_test_cuts share_of_row wanted_between wanted_to_edge
+    left_between net_section of_test_cuts
     greatest_moment greatest_sag out_of_flat slope_at_ends
     outside_rating
     duration_of lifts_a_minute

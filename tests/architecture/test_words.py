@@ -51,6 +51,7 @@ TABLES = frozenset({
 })  # fmt: skip
 #: What reads people's own words has to know both sets, and so has the choice between them.
 READS = frozenset({
+    "webapp/costing/design_lines/table.py",
     "webapp/costing/estimate/left_out.py", "webapp/pages/settings/shop_fields.py", "webapp/pictures/bench/thing.py",
 })  # fmt: skip
 #: Names in a template, and what goes through the filter; formulas.

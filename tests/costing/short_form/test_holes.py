@@ -8,6 +8,7 @@ import pytest
 
 from tests.costing.short_form.holes_case import TOP, top
 from tests.costing.short_form.rack import MM, changed, check_of, read, refused, take
+from webapp.costing.design_changes.rename import rename
 from webapp.costing.design_form.reader import read_design
 from webapp.costing.design_lines.lines import entry_of, line_of
 from webapp.costing.takeoff.features import Hole
@@ -258,3 +259,15 @@ def test_what_states_no_diameter_is_not_known() -> None:
     text = with_pegs(f"{PEGS}; for foot")
     check = check_of(take(text), "holes/pegs/fit")
     assert (check.outcome, "states no diameter" in check.sentence) == ("unknown", True)
+
+
+def test_a_part_and_a_size_called_otherwise_are_followed_in_what_is_made_into_parts() -> None:
+    peg = "peg: Peg; 8 mm hole through web; for dog"
+    document, _ = read_text(top("field: Field; 20 mm holes through upper; 4 by 3; length / 8 apart", peg))
+    assert document is not None
+    changed_document = rename(rename(document, "parts", "upper", "skin_above"), "sizes", "length", "long")
+    changed_document = rename(changed_document, "stock", "dog", "peg_stock")
+    holes = changed_document["holes"]
+    assert (holes["field"]["part"], holes["field"]["apart"]) == ("skin_above", "long / 8")
+    assert holes["peg"]["takes"] == "peg_stock"
+    assert rename(changed_document, "holes", "field", "dog_holes")["holes"].keys() == {"dog_holes", "peg"}

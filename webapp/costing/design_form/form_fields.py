@@ -62,6 +62,7 @@ class Section:
 
 
 def needed(name: str, sort: Sort, says: str, **rest: object) -> Field:
+    """A field that an entry can't be without."""
     return Field(name, sort, says, required=True, **rest)  # type: ignore[arg-type]
 
 
@@ -72,12 +73,15 @@ WHEN: Final = Field(
 
 
 def a_role(name: str, says: str, *kinds: Kind, required: bool = True) -> Field:
+    """A field that names a stock role of some kinds."""
     return Field(name, "role", says, required=required, kinds=kinds)
 
 
 def a_number(name: str, says: str, required: bool = False) -> Field:
+    """A field that holds a number or a formula of one."""
     return Field(name, "formula", says, required=required, dimension=NUMBER)
 
 
 def a_length(name: str, says: str, required: bool = False) -> Field:
+    """A field that holds a length or a formula of one."""
     return Field(name, "formula", says, required=required, dimension=LENGTH)

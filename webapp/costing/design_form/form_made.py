@@ -55,14 +55,14 @@ HOLDS: Final = Section("holds", "thing that lives there", "What is to find room 
 ), most=40)  # fmt: skip
 #: Where tenons and housings are, and how many of them a piece has.
 JOINED_AT: Final[Mapping[str, int]] = {"both ends": 2, "one end": 1, "both edges": 2, "one edge": 1}
-JOINERY: Final = Section("joinery", "piece of joinery", "What is cut in the wood itself: tenons, housings, rebates.", (
+JOINERY: Final = Section("joinery", "piece of joinery", "Joints that are cut in the wood itself.", (
     SAYS, needed("sort", "one_of", "What it is.", answers=("tenon", "housing", "rebate")),
-    needed("part", "part", "The part that has the tenons or the rebate, or that is let in."),
-    Field("into", "part", "The part that the mortise or the housing is in."),
-    a_length("deep", "How long the tenon is, or how deep the housing or rebate.", required=True),
-    a_length("wide", "How thick the tenon is, or how wide the rebate."),
+    needed("part", "part", "The part that has the tenons or the cut edge, or that is let in."),
+    Field("into", "part", "The part that the mortise is in, or that it is let into."),
+    a_length("deep", "How long the tenon is, or how deep the cut.", required=True),
+    a_length("wide", "How thick the tenon is, or how wide the cut."),
     Field("at", "one_of", "Which ends or edges; both ends, where not given.", answers=tuple(JOINED_AT)),
-    Field("edges", "lines", "The edges that are rebated.", most=6), WHEN,
+    Field("edges", "lines", "The edges that are cut away.", most=6), WHEN,
 ), most=60)  # fmt: skip
 #: All of these, and the section before which they are written.
 MADE: Final = (HOLES, OPENINGS, JOINERY, MOVES, HOLDS)

@@ -77,7 +77,7 @@ _WORDS: Final[Mapping[str, tuple[Clause, ...]]] = {
         Clause("tenons {deep} long and {wide} thick at {at} of {part:named}", {"sort": "tenon"}),
         Clause("{part:named} housed {deep} deep in {into:named} at {at}", {"sort": "housing"}),
         Clause("{part:named} housed {deep} deep in {into:named} at both ends", {"sort": "housing"}),
-        Clause("a rebate {wide} wide and {deep} deep in {part:named} along {edges}", {"sort": "rebate"}),
+        Clause("cut away {wide} wide and {deep} deep along {edges} of {part:named}", {"sort": "rebate"}),
     ),
     "moves": (
         Clause("{parts:named} swinging to the {way} by {degrees} degrees about the {hinge} edge"),

@@ -126,7 +126,10 @@ CLAUSES: Final[Mapping[str, tuple[Clause, ...]]] = {
         Clause("{deep} x {wide} tenons at {at} of {part:name}", {"sort": "tenon"}, opens=True),
         Clause("{part:name} housed {deep} in {into:name} at {at}", {"sort": "housing"}, opens=True),
         Clause("{part:name} housed {deep} in {into:name}", {"sort": "housing"}, opens=True),
-        Clause("{wide} x {deep} rebate in {part:name} along {edges:list}", {"sort": "rebate"}, opens=True),
+        *(
+            Clause(f"{{wide}} x {{deep}} {word} in {{part:name}} along {{edges:list}}", {"sort": "rebate"}, opens=True)
+            for word in ("rebate", "rabbet")
+        ),
     ),
     "moves": (
         Clause("{says}"),

@@ -58,11 +58,12 @@ def _area(
         if one.taken.width is None:
             raise LeftOut(f"{entry} needs the width of “{one.part.says}”, which nothing states; it is left out.")
         cut = {"cut": cut_out[one.part.name]} if one.part.name in cut_out else {}
+        face = "(square_metres(length, width) - cut)" if cut else "square_metres(length, width)"
         areas.append(
             taking.derive(
                 f"{key}/{one.part.name}", f"{one.part.says}: broad faces", "m2",
                 "faces x (length x width - openings) x count" if cut else "faces x length x width x count",
-                f"faces * {'(square_metres(length, width) - cut)' if cut else 'square_metres(length, width)'} * count",
+                f"faces * {face} * count",
                 length=one.taken.length, width=one.taken.width, count=one.taken.count, **cut,
                 faces=taking.given(f"{key}/{one.part.name}/faces", f"{one.part.says}: faces", surface.faces, "face"),
             )

@@ -52,7 +52,7 @@ def _check(taking: Taking, entry: Joinery, made: Mapping[str, MadePart]) -> None
         return
     most = thick.value * (HOUSED if entry.sort == "housing" else REBATED)
     _note(taking, entry, "depth", deep, most, thick.value, within,
-          f"its {entry.sort}s are {taking.fine(deep)} deep")  # fmt: skip
+          f"it is cut {taking.fine(deep)} deep")  # fmt: skip
 
 
 def _through(into: MadePart, part: MadePart) -> Fraction | None:

@@ -65,12 +65,12 @@ def _housed(taking: Taking, entry: Joinery, part: MadePart, meetings: Meetings, 
     figures = []
     for place, (run, number) in enumerate(sorted(runs.items(), reverse=True), 1):
         inputs = {
-            "run": taking.given(f"{key}/run_{place}", f"{entry.says}: a housing", run, "nm", "the faces that meet"),
+            "run": taking.given(f"{key}/run_{place}", f"{entry.says}: one cut", run, "nm", "the faces that meet"),
             "number": taking.given(f"{key}/number_{place}", f"{entry.says}: such", number, "", "the faces that meet"),
         }
-        figures.append(taking.derive(f"{key}/metres_{place}", f"{entry.says}: housings", "m", "run x number",
+        figures.append(taking.derive(f"{key}/metres_{place}", f"{entry.says}: cut", "m", "run x number",
                                      "metres(run) * number", **inputs))  # fmt: skip
-    return figures[0] if len(figures) == 1 else taking.total(f"{key}/metres", f"{entry.says}: housings", "m", figures)
+    return figures[0] if len(figures) == 1 else taking.total(f"{key}/metres", f"{entry.says}: cut", "m", figures)
 
 
 def _rebated(taking: Taking, entry: Joinery, part: MadePart, meetings: Meetings, called: str) -> Figure:
@@ -83,6 +83,6 @@ def _rebated(taking: Taking, entry: Joinery, part: MadePart, meetings: Meetings,
             raise LeftOut(f"{called}: {edge} is a broad face of “{part.part.says}” and no edge; it is left out.")
         inputs[f"edge_{number}"] = side
     return taking.derive(
-        f"joinery/{entry.name}/metres", f"{entry.says}: rebates", "m", "the edges named x count",
+        f"joinery/{entry.name}/metres", f"{entry.says}: cut away", "m", "the edges named x count",
         f"metres({' + '.join(inputs)}) * count", **inputs, count=part.taken.count,
     )  # fmt: skip

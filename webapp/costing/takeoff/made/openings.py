@@ -209,7 +209,7 @@ def lighter(taking: Taking, parts: tuple[MadePart, ...], opened: Sequence[Opened
         key, says = f"part/{one.part.name}", one.part.says
         inputs = {f"off_{number}": mass for number, mass in enumerate(off, 1)}
         mass = taking.derive(f"{key}/mass_cut", f"{says}: weight of one with its openings", "kg",
-                             "weight - what is cut out", f"whole - {' - '.join(inputs)}",
+                             "weight - what is cut out", f"whole - ({' + '.join(inputs)})",
                              whole=one.taken.mass, **inputs)  # fmt: skip
         all_mass = taking.derive(f"{key}/all_mass_cut", f"{says}: weight of all with their openings", "kg",
                                  "weight x count", "mass * count", mass=mass, count=one.taken.count)  # fmt: skip
