@@ -58,12 +58,13 @@ def _area(
         if one.taken.width is None:
             raise LeftOut(f"{entry} needs the width of “{one.part.says}”, which nothing states; it is left out.")
         cut = {"cut": cut_out[one.part.name]} if one.part.name in cut_out else {}
-        face = "(square_metres(length, width) - cut)" if cut else "square_metres(length, width)"
+        words, formula = "faces x length x width x count", "faces * square_metres(length, width) * count"
+        if cut:
+            words = "faces x (length x width - openings) x count"
+            formula = "faces * (square_metres(length, width) - cut) * count"
         areas.append(
             taking.derive(
-                f"{key}/{one.part.name}", f"{one.part.says}: broad faces", "m2",
-                "faces x (length x width - openings) x count" if cut else "faces x length x width x count",
-                f"faces * {face} * count",
+                f"{key}/{one.part.name}", f"{one.part.says}: broad faces", "m2", words, formula,
                 length=one.taken.length, width=one.taken.width, count=one.taken.count, **cut,
                 faces=taking.given(f"{key}/{one.part.name}/faces", f"{one.part.says}: faces", surface.faces, "face"),
             )
