@@ -9,7 +9,7 @@ import pytest
 from tests.costing.short_form.holes_case import TOP
 from tests.costing.short_form.rack import MM, check_of, refused, take
 from webapp.costing.design_lines.lines import entry_of, line_of
-from webapp.costing.takeoff.checks.openings import between
+from webapp.costing.takeoff.checks.made.openings import between
 from webapp.costing.takeoff.features import Hole, Pocket
 from webapp.costing.takeoff.made.openings import Cut
 from webapp.costing.takeoff.model import TakeOff

@@ -6,8 +6,8 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any, Final, Literal
 
-from webapp.costing.design_form.form_fields import Field, Sort
-from webapp.costing.design_form.form_tables import CLOSES, SHORTER_DESIGN, sections_of
+from webapp.costing.design_form.tables.form_fields import Field, Sort
+from webapp.costing.design_form.tables.form_tables import CLOSES, SHORTER_DESIGN, sections_of
 from webapp.costing.designs.formulas import LENGTH, Dimension
 from webapp.costing.designs.places import says_places
 

@@ -11,8 +11,8 @@ from typing import Any, Final, cast
 from webapp.costing.catalogue.kinds import Kind
 from webapp.costing.design_changes.in_words import in_lines, in_words, of_part
 from webapp.costing.design_changes.places import Place, places_of, put
-from webapp.costing.design_form.form_fields import Field, Section
-from webapp.costing.design_form.form_tables import (
+from webapp.costing.design_form.tables.form_fields import Field, Section
+from webapp.costing.design_form.tables.form_tables import (
     AXES,
     DRIVER_SECTIONS,
     FREE_IN_FORM_1,

@@ -10,7 +10,7 @@ import re
 from collections.abc import Mapping
 from typing import Final
 
-from webapp.costing.design_form.form_made import JOINED_AT
+from webapp.costing.design_form.tables.form_made import JOINED_AT
 from webapp.costing.design_form.unfold import Unfolded
 from webapp.costing.design_form.usual_steps import ALSO_COUNTS, Fields, Held, in_order, is_glue, usual_steps
 from webapp.costing.designs.formulas import name_words

@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from typing import Any, Final
 
-from webapp.costing.design_form.form_fields import Field
-from webapp.costing.design_form.form_made import MADE
-from webapp.costing.design_form.form_tables import AXES, DRIVER_SECTIONS, LIMIT_RULES, MADE_SECTIONS, SHORTER
 from webapp.costing.design_form.roles_within import RolesWithin, limits_called, texts
+from webapp.costing.design_form.tables.form_fields import Field
+from webapp.costing.design_form.tables.form_made import MADE
+from webapp.costing.design_form.tables.form_tables import AXES, DRIVER_SECTIONS, LIMIT_RULES, MADE_SECTIONS, SHORTER
 from webapp.costing.design_form.usual_steps import is_glue
 from webapp.costing.designs.formulas import name_words, split_pair
 from webapp.costing.designs.names_within import NamesWithin, held, other_face

@@ -8,7 +8,9 @@ from typing import Final, Literal, cast
 
 from webapp.costing.catalogue.kinds import Kind
 from webapp.costing.catalogue.tags import is_tagged
-from webapp.costing.design_form.form_tables import (
+from webapp.costing.design_form.read_fields import Entry
+from webapp.costing.design_form.read_lie import read_at, read_band, read_mitres, read_runs
+from webapp.costing.design_form.tables.form_tables import (
     DRIVER_SECTIONS,
     INCLUDED,
     LONGEST_NAME,
@@ -18,8 +20,6 @@ from webapp.costing.design_form.form_tables import (
     NEEDS_OF,
     SHORT_FORM,
 )
-from webapp.costing.design_form.read_fields import Entry
-from webapp.costing.design_form.read_lie import read_at, read_band, read_mitres, read_runs
 from webapp.costing.design_form.usual_steps import needed_tags
 from webapp.costing.designs.drivers import DRIVERS, JOINT_DRIVERS, WELD_DRIVERS
 from webapp.costing.designs.formulas import MASS, read_formula

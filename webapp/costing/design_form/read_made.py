@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Final, Literal, cast
 
-from webapp.costing.design_form.form_made import JOINED_AT
 from webapp.costing.design_form.read_entries import part_there
 from webapp.costing.design_form.read_fields import Entry
+from webapp.costing.design_form.tables.form_made import JOINED_AT
 from webapp.costing.designs.made import Holds, HoleField, InRow, Joinery, Move, OnFace, Opening
 from webapp.costing.designs.model import FACES, Face
 from webapp.costing.ledger.formula import Expression

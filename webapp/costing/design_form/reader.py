@@ -9,22 +9,6 @@ from typing import TypeVar, cast
 
 from webapp.costing.catalogue.kinds import Kind
 from webapp.costing.design_form.fill_in import FilledIn
-from webapp.costing.design_form.form_made import HOLDS, HOLES, JOINERY, MOVES, OPENINGS
-from webapp.costing.design_form.form_tables import (
-    AXES,
-    CLOSES,
-    DESIGN,
-    FREE_IN_FORM_1,
-    LONGEST_NAME,
-    LOOKED_UP,
-    LOOSE,
-    NAME,
-    NAME_SPACE,
-    SECTIONS,
-    SHORT_FORM,
-    TAKEN_NAMES,
-    sections_of,
-)
 from webapp.costing.design_form.read_entries import (
     read_choice,
     read_finish,
@@ -52,6 +36,22 @@ from webapp.costing.design_form.read_uses import (
     within_use,
 )
 from webapp.costing.design_form.read_values import check_renamed, read_values
+from webapp.costing.design_form.tables.form_made import HOLDS, HOLES, JOINERY, MOVES, OPENINGS
+from webapp.costing.design_form.tables.form_tables import (
+    AXES,
+    CLOSES,
+    DESIGN,
+    FREE_IN_FORM_1,
+    LONGEST_NAME,
+    LOOKED_UP,
+    LOOSE,
+    NAME,
+    NAME_SPACE,
+    SECTIONS,
+    SHORT_FORM,
+    TAKEN_NAMES,
+    sections_of,
+)
 from webapp.costing.design_form.unfold import MOST_DEEP
 from webapp.costing.designs.canonical import document_digest, document_problems, plain_copy
 from webapp.costing.designs.formulas import LENGTH, NUMBER

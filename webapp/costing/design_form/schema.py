@@ -6,8 +6,8 @@ from collections.abc import Mapping
 from typing import Final
 
 from webapp.costing.catalogue.tags import MOST_TAGS
-from webapp.costing.design_form.form_fields import Field, Section
-from webapp.costing.design_form.form_tables import (
+from webapp.costing.design_form.tables.form_fields import Field, Section
+from webapp.costing.design_form.tables.form_tables import (
     AXES,
     CLOSES,
     DESIGN,

@@ -8,8 +8,8 @@ from dataclasses import dataclass, field
 from functools import cached_property, lru_cache
 from typing import Final
 
-from webapp.costing.design_form.form_tables import CLOSES
-from webapp.costing.design_form.form_tables import SHORTER as SECTIONS
+from webapp.costing.design_form.tables.form_tables import CLOSES
+from webapp.costing.design_form.tables.form_tables import SHORTER as SECTIONS
 
 #: A row of spaces, which is never parted: so that a line of nothing else is read as fast.
 _SPACES: Final = "(?<! ) +(?! )"

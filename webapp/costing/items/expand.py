@@ -15,12 +15,12 @@ from webapp.costing.takeoff.checks.blanks import check_blanks
 from webapp.costing.takeoff.checks.closeness import closeness_of
 from webapp.costing.takeoff.checks.counted import check_counted
 from webapp.costing.takeoff.checks.held import check_held
-from webapp.costing.takeoff.checks.holds import check_holds
-from webapp.costing.takeoff.checks.holes import check_holes
-from webapp.costing.takeoff.checks.joinery import check_joinery
-from webapp.costing.takeoff.checks.moves import check_moves
+from webapp.costing.takeoff.checks.made.holds import check_holds
+from webapp.costing.takeoff.checks.made.holes import check_holes
+from webapp.costing.takeoff.checks.made.joinery import check_joinery
+from webapp.costing.takeoff.checks.made.moves import check_moves
+from webapp.costing.takeoff.checks.made.openings import check_openings
 from webapp.costing.takeoff.checks.musts import check_musts
-from webapp.costing.takeoff.checks.openings import check_openings
 from webapp.costing.takeoff.checks.placing import check_placing
 from webapp.costing.takeoff.checks.screws import check_screws
 from webapp.costing.takeoff.checks.spans import check_spans

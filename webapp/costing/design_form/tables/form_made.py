@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Final
 
-from webapp.costing.design_form.form_fields import SAYS, WHEN, Field, Section, a_length, a_number, needed
+from webapp.costing.design_form.tables.form_fields import SAYS, WHEN, Field, Section, a_length, a_number, needed
 from webapp.costing.designs.model import FACES
 
 _FACE: Final = Field("face", "one_of", "Which side of the part, or inside: the broad face that looks to the middle.",

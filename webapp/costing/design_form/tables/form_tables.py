@@ -9,14 +9,14 @@ from keyword import kwlist
 from typing import Final
 
 from webapp.costing.catalogue.kinds import CUT_STOCK, Kind
-from webapp.costing.design_form.form_fields import SAYS as _SAYS
-from webapp.costing.design_form.form_fields import WHEN as _WHEN
-from webapp.costing.design_form.form_fields import Field, Section
-from webapp.costing.design_form.form_fields import a_length as _length
-from webapp.costing.design_form.form_fields import a_number as _number
-from webapp.costing.design_form.form_fields import a_role as _role
-from webapp.costing.design_form.form_fields import needed as _need
-from webapp.costing.design_form.form_made import MADE
+from webapp.costing.design_form.tables.form_fields import SAYS as _SAYS
+from webapp.costing.design_form.tables.form_fields import WHEN as _WHEN
+from webapp.costing.design_form.tables.form_fields import Field, Section
+from webapp.costing.design_form.tables.form_fields import a_length as _length
+from webapp.costing.design_form.tables.form_fields import a_number as _number
+from webapp.costing.design_form.tables.form_fields import a_role as _role
+from webapp.costing.design_form.tables.form_fields import needed as _need
+from webapp.costing.design_form.tables.form_made import MADE
 from webapp.costing.designs.drivers import DRIVERS, LAYOUT_DRIVERS, WELD_DRIVERS
 from webapp.costing.designs.formulas import AREA, FIRST_FUNCTIONS, FUNCTIONS, MASS
 from webapp.costing.designs.model import Axis
