@@ -25,14 +25,13 @@ WANTED: Final = {
     "turn_of_rise": "how parts are turned by a rise in a run",
     "length_along": "how long what slopes is, rounded once",
     "swept_free": "whether a drawer has its way",
-    "swing_free": "whether a door has its swing",
 }
 
 #: Published sums that tests/reference holds to their rows and that no figure is worked out by. One that a check calls
 #: goes from here.
 _ROWS: Final = """
     bend_deduction deduction_of_strip flat_length handbook_allowance hole_to_fold k_of_strip least_leg
-    left_between net_section of_test_cuts share_of_row wanted_between wanted_to_edge
+    left_between net_section of_test_cuts
     greatest_moment greatest_sag out_of_flat slope_at_ends
     outside_rating
     duration_of lifts_a_minute

@@ -9,8 +9,8 @@ from typing import Final, cast
 from webapp.costing.catalogue.kinds import KINDS, Kind, Property
 from webapp.costing.catalogue.materials import CODE
 from webapp.costing.catalogue.tags import MOST_TAGS
-from webapp.costing.design_form.form_tables import LIMIT_RULES, LONGEST_NAME, NAME
 from webapp.costing.design_form.read_fields import Entry
+from webapp.costing.design_form.tables.form_tables import LIMIT_RULES, LONGEST_NAME, NAME
 from webapp.costing.designs.model import Limit, LimitRule, Needs, Role
 from webapp.costing.errors import MeasureError
 from webapp.costing.measures.quantities import a_quantity

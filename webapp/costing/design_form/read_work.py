@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from webapp.costing.design_form.driver_tables import DRIVER_SECTIONS, INCLUDED, NEEDS_OF
-from webapp.costing.design_form.form_tables import NEEDS_COUNT
 from webapp.costing.design_form.read_fields import Entry
+from webapp.costing.design_form.tables.driver_tables import DRIVER_SECTIONS, INCLUDED, MADE_SECTIONS, NEEDS_OF
+from webapp.costing.design_form.tables.form_tables import NEEDS_COUNT, SHORT_FORM
 from webapp.costing.designs.drivers import DRIVERS, JOINT_DRIVERS, WELD_DRIVERS
 from webapp.costing.designs.model import Operation, Supply
 
@@ -17,6 +17,8 @@ def _driven(entry: Entry) -> tuple[str, tuple[str, ...]]:
     if not driver:
         return "", ()
     sections = DRIVER_SECTIONS.get(driver, ())
+    if entry.reading.form == SHORT_FORM:
+        sections = MADE_SECTIONS.get(driver, sections)
     if not sections:
         if entry.has("of"):
             entry.wrong("of", f"the driver {driver} counts {DRIVERS[driver][1]}; nothing can be named for it.")
@@ -26,7 +28,7 @@ def _driven(entry: Entry) -> tuple[str, tuple[str, ...]]:
     known = [name for section in sections for name in entry.reading.declared(section)]
     called = " or ".join(
         {"stock": "stock role", "parts": "part", "joints": "joint", "hardware": "hardware", "finish": "finish",
-         "surfaces": "surface"}[each]
+         "surfaces": "surface", "holes": "row of holes", "openings": "opening", "joinery": "piece of joinery"}[each]
         for each in sections
     )  # fmt: skip
     of = entry.names("of", known, called)
@@ -56,8 +58,9 @@ def read_supply(entry: Entry) -> Supply:
 def read_operation(entry: Entry) -> Operation:
     """A step of the work; only holes and counts are counted here, everything else from the take-off."""
     driver, of = _driven(entry)
-    counts = driver in NEEDS_COUNT
-    if driver and counts != entry.has("count"):
+    counts = driver in NEEDS_COUNT and not of
+    both = driver in NEEDS_COUNT and bool(of)
+    if driver and not both and counts != entry.has("count"):
         entry.wrong(
             "count",
             f"the driver {driver} {'needs a count' if counts else 'is counted from the take-off; it takes no count'}.",

@@ -5,12 +5,15 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from fractions import Fraction
-from typing import Final, Literal
+from typing import TYPE_CHECKING, Final, Literal
 
 from webapp.costing.catalogue.kinds import Kind
 from webapp.costing.designs.stations import Slanting, Stations
 from webapp.costing.ledger.formula import Expression
 from webapp.costing.measures.quantities import System
+
+if TYPE_CHECKING:
+    from webapp.costing.designs.made import Holds, HoleField, Joinery, Move, Opening
 
 Axis = Literal["x", "y", "z"]
 Face = Literal["left", "right", "front", "back", "top", "bottom"]
@@ -384,6 +387,11 @@ class Design:
     closes: Mapping[Axis, Expression]
     scope: str
     not_included: tuple[str, ...]
+    holes: Mapping[str, HoleField] = field(default_factory=dict)
+    openings: Mapping[str, Opening] = field(default_factory=dict)
+    joinery: Mapping[str, Joinery] = field(default_factory=dict)
+    moves: Mapping[str, Move] = field(default_factory=dict)
+    holds: Mapping[str, Holds] = field(default_factory=dict)
     digest: str = ""
     document: Mapping[str, object] = field(default_factory=dict)
     loose: bool = False

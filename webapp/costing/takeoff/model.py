@@ -15,6 +15,7 @@ from webapp.costing.designs.model import Design, Face, Grain, Mitres
 from webapp.costing.errors import Problem
 from webapp.costing.ledger.working import Figure
 from webapp.costing.space.saw_marks import SawMarks
+from webapp.costing.takeoff.features import Hole, Marked, Pocket
 
 
 @dataclass(frozen=True, slots=True)
@@ -167,6 +168,7 @@ class TakeOff:
     `drivers` are the units of each operation, by the operation's name, for those that follow from the design alone
     (those of the layout, 'items', 'items_by_crew' and 'people' are counted by the estimate);
     `supplies` likewise by supply name. `scope_says` is what stands for each name in the scope, lengths in nm.
+    `made` is what is made into each part, by its name, `marked` where that stands on the pieces.
     `assembly` is an order in which all goes together; empty where none is found, or where nothing stands in space.
     """
 
@@ -192,6 +194,8 @@ class TakeOff:
     scope: str
     scope_says: Mapping[str, str | int] = field(default_factory=dict)
     assembly: tuple[AssemblyStep, ...] = ()
+    made: Mapping[str, tuple[Hole | Pocket, ...]] = field(default_factory=dict)
+    marked: tuple[Marked, ...] = ()
 
     @property
     def lifted(self) -> Figure:

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
+from types import MappingProxyType
 from typing import Final
 
 from webapp.costing.designs.model import FACES, Finish, Surface
@@ -18,22 +19,27 @@ from webapp.costing.takeoff.model import FinishTaken
 from webapp.costing.takeoff.parts import MadePart
 
 
-def measure_surfaces(taking: Taking, parts: tuple[MadePart, ...], meetings: Meetings) -> dict[str, Figure]:
-    """The area of each surface of one finished thing, m2, by its name."""
+def measure_surfaces(
+    taking: Taking, parts: tuple[MadePart, ...], meetings: Meetings,
+    cut_out: Mapping[str, Figure] = MappingProxyType({})
+) -> dict[str, Figure]:
+    """The area of each surface of one finished thing, m2, by its name; `cut_out` is what openings take from a broad
+    face of one, m2, by the part's name."""
     found = {}
     sight = Sight([piece for one in parts for piece in one.placed], meetings)
     for surface in filter(taking.environment.active, taking.design.surfaces.values()):
         entry = f"The surface “{surface.name.replace('_', ' ')}”"
         try:
-            found[surface.name] = _area(taking, surface, parts, entry, sight)
+            found[surface.name] = _area(taking, surface, parts, entry, sight, cut_out)
         except CostingError as error:
             taking.leave_out(f"surfaces.{surface.name}", entry, error)
     return found
 
 
 def _area(
-    taking: Taking, surface: Surface, parts: tuple[MadePart, ...], entry: str, sight: Sight
-) -> Figure:
+    taking: Taking, surface: Surface, parts: tuple[MadePart, ...], entry: str, sight: Sight,
+    cut_out: Mapping[str, Figure],
+) -> Figure:  # fmt: skip
     key = f"surface/{surface.name}"
     label = surface.name.replace("_", " ").capitalize()
     if surface.area is not None:
@@ -60,11 +66,15 @@ def _area(
             continue
         if one.taken.width is None:
             raise LeftOut(f"{entry} needs the width of “{one.part.says}”, which nothing states; it is left out.")
+        cut = {"cut": cut_out[one.part.name]} if one.part.name in cut_out else {}
+        words, formula = "faces x length x width x count", "faces * square_metres(length, width) * count"
+        if cut:
+            words = "faces x (length x width - openings) x count"
+            formula = "faces * (square_metres(length, width) - cut) * count"
         areas.append(
             taking.derive(
-                f"{key}/{one.part.name}", f"{one.part.says}: broad faces", "m2", "faces x length x width x count",
-                "faces * square_metres(length, width) * count",
-                length=one.mean_length, width=one.taken.width, count=one.taken.count,
+                f"{key}/{one.part.name}", f"{one.part.says}: broad faces", "m2", words, formula,
+                length=one.mean_length, width=one.taken.width, count=one.taken.count, **cut,
                 faces=taking.given(f"{key}/{one.part.name}/faces", f"{one.part.says}: faces", surface.faces, "face"),
             )
         )  # fmt: skip

@@ -9,23 +9,26 @@ from webapp.costing.catalogue.kinds import Kind
 from webapp.costing.catalogue.materials import Material
 from webapp.costing.items.requirements import ItemTaken
 from webapp.costing.measures.written import System
-from webapp.costing.takeoff.features import FastenedRow
+from webapp.costing.takeoff.features import FastenedRow, Hole, Pocket
 from webapp.costing.takeoff.model import PartTaken
 from webapp.documents.plans.drawings import CutParts
 from webapp.documents.printing.mitre_words import mitre_words
-from webapp.pictures.bench.thing import NOTHING_MADE, Made
 from webapp.pictures.drawings.detail import Grained, PartDrawn, draw_part
 from webapp.pictures.drawings.views import BenchView
 from webapp.pictures.piece_mark import Edge
 from webapp.showing import counted
 
+#: What is made into the parts of an item, by the part's name.
+Made = Mapping[str, Sequence[Hole | Pocket | FastenedRow]]
 _EDGES: Final[dict[Edge, str]] = {"start": "left end", "end": "right end", "low": "lower edge", "high": "upper edge"}
 
 
 def part_details(
-    item: ItemTaken, parts: CutParts, materials: Mapping[str, Material], system: System, made: Made = NOTHING_MADE
+    item: ItemTaken, parts: CutParts, materials: Mapping[str, Material], system: System, made: Made | None = None
 ) -> tuple[BenchView, ...]:
-    """A drawing of each kind of part whose sizes are known, by number."""
+    """A drawing of each kind of part whose sizes are known, by number; with what the take-off makes into it, unless
+    something else is `made`."""
+    made = item.take_off.made if made is None else made
     found = []
     for part in item.take_off.parts:
         name = f"{item.id}/{part.name}"

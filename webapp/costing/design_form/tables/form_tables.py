@@ -4,40 +4,22 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from keyword import kwlist
-from typing import Final, Literal
+from typing import Final
 
 from webapp.costing.catalogue.kinds import CUT_STOCK, Kind
+from webapp.costing.design_form.tables.form_fields import SAYS as _SAYS
+from webapp.costing.design_form.tables.form_fields import WHEN as _WHEN
+from webapp.costing.design_form.tables.form_fields import Field, Section
+from webapp.costing.design_form.tables.form_fields import a_length as _length
+from webapp.costing.design_form.tables.form_fields import a_number as _number
+from webapp.costing.design_form.tables.form_fields import a_role as _role
+from webapp.costing.design_form.tables.form_fields import needed as _need
+from webapp.costing.design_form.tables.form_made import MADE
 from webapp.costing.designs.drivers import DRIVERS
-from webapp.costing.designs.formulas import AREA, FIRST_FUNCTIONS, FUNCTIONS, LENGTH, MASS, NUMBER, Dimension
+from webapp.costing.designs.formulas import AREA, FIRST_FUNCTIONS, FUNCTIONS, MASS
 from webapp.costing.designs.model import Axis
-
-Sort = Literal[
-    "words",  # free text
-    "sentence",  # free text with {names} to be filled in
-    "formula",  # a measure or a formula of the field's dimension
-    "rule",  # a formula with one comparison
-    "amount",  # a length with its unit, or a plain whole number; or one for each length system
-    "load",  # a load along a length, with its unit
-    "whole",  # a plain whole number, 1 or more
-    "one_of",  # one of the field's answers
-    "yes_no",
-    "role",  # a name of the section stock, of one of the field's kinds
-    "part",  # a name of the section parts
-    "names",  # a list of names that the section's own rules look up
-    "answer",  # an answer of one of the choices
-    "needs",  # tags, and measures by property that equal, least or most something
-    "at",  # where a part stands: formulas for x, y and z
-    "runs",  # which axes length and width follow
-    "band",  # which stock on which edges
-    "mitres",  # which ends of a length are cut on the slant
-    "lines",  # a list of free texts
-    "by_name",  # formulas or names, each by the name that it has in another design
-    "inside",  # whole documents of other designs, by code
-    "renamed",  # by section, the names that entries had in earlier versions, each with the one it has now
-    "section",  # a whole section, with a table of its own
-]
 
 AXES: Final[tuple[Axis, ...]] = ("x", "y", "z")
 
@@ -65,54 +47,6 @@ TAKEN_NAMES: Final = frozenset((
 ))  # fmt: skip
 #: Of these, the functions that came after the first form: a design of that one may have them as names.
 FREE_IN_FORM_1: Final = frozenset(FUNCTIONS) - set(FIRST_FUNCTIONS)
-
-
-@dataclass(frozen=True, slots=True)
-class Field:
-    """One field of an entry: what it holds, and what is said about it in the schema."""
-
-    name: str
-    sort: Sort
-    says: str
-    required: bool = False
-    dimension: Dimension | None = None
-    kinds: tuple[Kind, ...] = ()
-    answers: tuple[str, ...] = ()
-    most: int = 0
-
-
-@dataclass(frozen=True, slots=True)
-class Section:
-    """One section of the form: named entries with the same fields. `entry` is what a sentence calls one of them."""
-
-    name: str
-    entry: str
-    says: str
-    fields: tuple[Field, ...]
-    most: int
-    required: bool = False
-
-
-def _need(name: str, sort: Sort, says: str, **rest: object) -> Field:
-    return Field(name, sort, says, required=True, **rest)  # type: ignore[arg-type]
-
-
-_SAYS: Final = _need("says", "words", "What it is, in words that are printed.")
-_WHEN: Final = Field(
-    "when", "answer", "The answer under which this entry belongs to the design; always, where not given."
-)
-
-
-def _role(name: str, says: str, *kinds: Kind, required: bool = True) -> Field:
-    return Field(name, "role", says, required=required, kinds=kinds)
-
-
-def _number(name: str, says: str, required: bool = False) -> Field:
-    return Field(name, "formula", says, required=required, dimension=NUMBER)
-
-
-def _length(name: str, says: str, required: bool = False) -> Field:
-    return Field(name, "formula", says, required=required, dimension=LENGTH)
 
 
 SIZES: Final = Section("sizes", "size", "What the user may change, with its limits.", (
@@ -384,6 +318,7 @@ SHORTER: Final[Mapping[str, Section]] = {**SECTIONS, **{
             "load", "words",
             "The load on one: kilograms, or a load along its length; what is planned on the part, where not given.",
         )),
+        *MADE,
         USES,
     )
 }}  # fmt: skip
