@@ -81,7 +81,6 @@ _ROWS: Final = [
     ("costing.design_lines", "costing .measures .catalogue .designs .design_form", ""),
     ("costing.design_changes", "costing .measures .ledger .catalogue .jobs .designs .design_form", ""),
     ("costing.takeoff", "costing .measures .trade .space .ledger .catalogue .settings .designs", ""),
-    ("costing.takeoff.made", "", ""),
     ("costing.takeoff.checks",
      "costing .measures .trade .trade.loads .space .ledger .catalogue .designs .cutting.ask .takeoff", ""),
     ("costing.takeoff.loads", "costing .measures .trade .trade.loads .ledger .catalogue .designs .takeoff"
@@ -116,8 +115,8 @@ _ROWS: Final = [
     ("units", "costing.measures", "pint"),
     ("showing", "costing.measures costing.ledger costing.catalogue units", ""),
     ("pictures", "costing.cutting.ask costing.takeoff", "ezdxf segno"),
-    ("pictures.bench", "pictures costing.measures costing.catalogue costing.takeoff costing.takeoff.made", "numpy"),
-    ("pictures.drawings", "pictures pictures.bench costing.measures costing.takeoff costing.takeoff.made", "numpy"),
+    ("pictures.bench", "pictures costing.measures costing.catalogue costing.takeoff", "numpy"),
+    ("pictures.drawings", "pictures pictures.bench costing.measures costing.takeoff", "numpy"),
     ("remembered", "", ""),
     ("benches", "remembered costing.catalogue costing.measures costing.settings costing.takeoff pictures.bench", ""),
     ("design_text", "costing costing.designs costing.design_form costing.design_lines", "yaml"),
@@ -201,8 +200,7 @@ _ROWS: Final = [
      "weasyprint babel"),
     ("documents.plans", "sums pictures", ""),
     ("documents.workshop",
-     "sums costing.takeoff.made drawn rendering showing persistence.foundation persistence.settings .printing .plans",
-     ""),
+     "sums drawn rendering showing persistence.foundation persistence.settings .printing .plans", ""),
     ("documents.buying", "sums showing persistence.settings .printing", ""),
     ("documents.quotes",
      "sums drawn rendering showing persistence.foundation persistence.settings persistence.jobs persistence.quotes"

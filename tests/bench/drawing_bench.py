@@ -18,7 +18,7 @@ from webapp.costing.items.expand import expand
 from webapp.costing.ledger.working import Working
 from webapp.costing.measures.written import STEP_NM
 from webapp.costing.settings.table import default_rates
-from webapp.costing.takeoff.made.features import Hole
+from webapp.costing.takeoff.features import Hole
 from webapp.costing.takeoff.model import Box, TakeOff
 from webapp.pictures.bench.hiding import find_hiding
 from webapp.pictures.bench.lines import lines_in_sight

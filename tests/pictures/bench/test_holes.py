@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from math import hypot
 
-from webapp.costing.takeoff.made.features import FastenedRow, Hole, Pocket
+from webapp.costing.takeoff.features import FastenedRow, Hole, Pocket
 from webapp.costing.takeoff.model import Box
 from webapp.pictures.bench.hiding import find_hiding
 from webapp.pictures.bench.holes import SIDES, hole_strokes

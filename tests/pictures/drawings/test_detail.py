@@ -8,7 +8,7 @@ from xml.etree import ElementTree
 
 import pytest
 
-from webapp.costing.takeoff.made.features import FastenedRow, Hole, Pocket
+from webapp.costing.takeoff.features import FastenedRow, Hole, Pocket
 from webapp.pictures.drawings.detail import PartDrawn, draw_part
 
 MM = 1_000_000

@@ -9,7 +9,7 @@ from webapp.costing.catalogue.kinds import Kind
 from webapp.costing.catalogue.materials import Material
 from webapp.costing.items.requirements import ItemTaken
 from webapp.costing.measures.written import System
-from webapp.costing.takeoff.made.features import FastenedRow
+from webapp.costing.takeoff.features import FastenedRow
 from webapp.costing.takeoff.model import PartTaken
 from webapp.documents.plans.drawings import CutParts
 from webapp.documents.printing.mitre_words import mitre_words

@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 from math import cos, pi, sin
 from typing import Final
 
-from webapp.costing.takeoff.made.features import FastenedRow, Hole, Pocket
+from webapp.costing.takeoff.features import FastenedRow, Hole, Pocket
 from webapp.costing.takeoff.model import Box
 from webapp.pictures.bench.pieces import NM_PER_MM, Point
 

@@ -10,7 +10,7 @@ from typing import Final
 
 from webapp.costing.catalogue.kinds import Kind
 from webapp.costing.measures.written import and_words
-from webapp.costing.takeoff.made.features import FastenedRow, Hole, Pocket
+from webapp.costing.takeoff.features import FastenedRow, Hole, Pocket
 from webapp.costing.takeoff.model import Box, TakeOff
 from webapp.pictures.bench.holes import hole_strokes
 from webapp.pictures.bench.pieces import NM_PER_MM, Piece, Point, piece_of

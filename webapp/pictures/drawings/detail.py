@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from typing import Final, Literal
 
 from webapp.costing.measures.written import System, format_length
-from webapp.costing.takeoff.made.features import FastenedRow, Hole, Pocket
+from webapp.costing.takeoff.features import FastenedRow, Hole, Pocket
 from webapp.pictures.bench.dimensions import Measure, around, both, stack
 from webapp.pictures.bench.page import drawing
 from webapp.pictures.bench.painting import Flat

@@ -10,7 +10,7 @@ from math import hypot
 from typing import Final
 
 from webapp.costing.measures.written import System, format_length
-from webapp.costing.takeoff.made.features import FastenedRow, Hole, Pocket, Side
+from webapp.costing.takeoff.features import FastenedRow, Hole, Pocket, Side
 from webapp.pictures.bench.painting import Flat
 from webapp.pictures.marks import Area, line, number, text, text_width
 
