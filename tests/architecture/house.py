@@ -79,7 +79,7 @@ _ROWS: Final = [
     ("costing.designs", "costing .measures .ledger .catalogue", ""),
     ("costing.design_form.tables", ".catalogue .designs", ""),
     ("costing.design_form", "costing .measures .ledger .catalogue .designs .design_form.tables", ""),
-    ("costing.design_lines", "costing .measures .catalogue .designs .design_form .design_form.tables", ""),
+    ("costing.design_lines", "costing .measures .catalogue .designs .design_form.tables", ""),
     ("costing.design_changes",
      "costing .measures .ledger .catalogue .jobs .designs .design_form .design_form.tables", ""),
     ("costing.takeoff.placed", "costing .measures .space .ledger .designs", ""),
