@@ -73,8 +73,12 @@ def usual_sizes(design: Design) -> dict[str, Fraction]:
 def assert_sound(taken: TakeOff, where: object) -> None:
     """Nothing left out, nothing overlapping, every joint touching, every screw inside, the whole closed."""
     assert taken.problems == (), where
+    # What the design does not say is asked for ('unknown'): that is no fault of its shape. Nor is a caution about how a
+    # wide top moves with the seasons, or how a narrow one stands with its drawers out.
     built = [one for one in taken.checks if not one.name.startswith(("must/", "sag/"))]
-    assert [one.sentence for one in built if one.outcome != "pass"] == [], where
+    assert [one.sentence for one in built if one.outcome == "failure"] == [], where
+    cautions = [one for one in built if one.outcome == "warning" and not one.name.startswith(("moves/", "tips/"))]
+    assert [one.sentence for one in cautions] == [], where
     assert {"clear", "touch", "closes"} <= {one.name for one in taken.checks}, where
 
 
@@ -141,7 +145,9 @@ def test_the_usual_one_keeps_its_own_rules(code: str) -> None:
     design = starters()[0][code]
     for answers in all_answers(design):
         taken = take_off(design, usual_sizes(design), answers, {})
-        assert [one.sentence for one in taken.checks if one.outcome != "pass"] == []
+        assert [one.sentence for one in taken.checks if one.outcome == "failure"] == []
+        cautions = {one.name.split("/")[0] for one in taken.checks if one.outcome == "warning"}
+        assert cautions <= {"moves", "tips", "sag"}
 
 
 @pytest.mark.parametrize("code", CODES)

@@ -45,7 +45,12 @@ Point = tuple[Fraction, Fraction]
 
 
 def check_tipping(whole: Whole) -> None:
-    """Note how it stands; what hangs on a wall or is held to it is not asked, and that is said."""
+    """Note how it stands; what hangs on a wall or is held to it is not asked, and that is said.
+
+    Nor is it asked of what is made to go into others: the whole that it goes into stands on the floor.
+    """
+    if whole.taking.design.for_others:
+        return
     wall = whole.held_by_wall()
     if wall:
         said = f"Whether it tips is not asked: “{wall[0].hardware.says}” holds it to the wall."
