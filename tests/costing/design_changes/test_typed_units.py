@@ -118,6 +118,16 @@ def test_a_size_without_any_unit_is_a_length_where_a_formula_needs_one() -> None
     assert read_design(after)[1] == ()
 
 
+@pytest.mark.parametrize(
+    "said", [{"hardware": {"pull": {"count": "drawers"}}}, {"parts": {"front": {"at": {"z": "drawers from 0 every 9 mm"}}}}]
+)
+def test_what_counts_pieces_is_a_number_though_a_formula_takes_it_for_a_length(said: dict[str, Any]) -> None:
+    """The formula is what is wrong, and stays for the reader to refuse."""
+    sizes = {"width": {"usual": "900 mm"}, "drawers": {"usual": "3", "least": "2"}}
+    document = {"form": "2", "sizes": sizes, "values": {"inner": "width - drawers"}, **said}
+    assert not {path for path in written(document) if path.startswith("sizes.drawers")}
+
+
 def test_a_long_chain_of_values_is_followed_to_its_end() -> None:
     document = small()
     document["values"] |= {f"v{number}": f"v{number + 1} + 2" for number in range(200)} | {"v200": "18"}

@@ -26,11 +26,11 @@ def _kept(visitor: Visitor, code: str) -> dict[str, object]:
 
 def test_the_difference_is_shown_before_anything_is_kept(demo_client: Visitor) -> None:
     page = unescape(demo_client.get(CABINETS).text)
-    assert "<del><code>width: {says: Overall width, usual: " in page
-    assert "metric: 850 mm" in page
+    assert "<del><code>width: Overall width; 900 mm | 36 in; " in page
+    assert "<ins><code>width: Overall width; 850 mm | 36 in; " in page
     assert "To close level with the old row" in page
     assert 'value="cabinets_under_the_window"' in page
-    assert "usual: laminate_top" in page
+    assert "; usual laminate_top</code></ins>" in page
 
 
 def test_an_item_becomes_a_new_design_that_a_job_starts_from(demo_client: Visitor) -> None:
@@ -94,7 +94,7 @@ def test_the_sheet_saves_before_it_goes_on_to_keep(demo_client: Visitor) -> None
         "/jobs/2", {**fields, "items.cabinets.sizes.width": "870 mm", "then": "design.cabinets"}
     )
     assert answer.headers["location"] == CABINETS
-    assert "metric: 870 mm" in unescape(demo_client.get(CABINETS).text)
+    assert "Overall width; 870 mm | " in unescape(demo_client.get(CABINETS).text)
 
 
 def test_a_size_beyond_a_limit_is_said_and_moves_the_limit_only_when_asked() -> None:

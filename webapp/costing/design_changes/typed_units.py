@@ -33,6 +33,9 @@ _BROKEN: Final = re.compile(rf"[/{_VULGAR}]")
 #: What could be one number or two in a formula: nothing is written into such a one, and reading it says so.
 _UNCLEAR: Final = re.compile(r"[0-9],[0-9]|(?<![\w.])[0-9]+-[0-9]+/[0-9]")
 
+#: A name that says how many stand along an axis, at the beginning of words that say places.
+_COUNTED: Final = re.compile(r"([a-z][a-z0-9_]*) (?:evenly|in equal shares|from)\b")
+
 
 @dataclass(frozen=True, slots=True)
 class Written:
@@ -150,6 +153,9 @@ def _find_needs(document: Mapping[str, Any], texts: Sequence[_Text]) -> Needs:
         held = document.get(section)
         known.update(dict.fromkeys((str(name) for name in held) if isinstance(held, Mapping) else ()))
     needs = Needs(known)
+    # How many pieces there are is a number, whatever a formula that mistakes it for a length would make of it.
+    for counted in _counted(document, texts):
+        needs.name(counted, NUMBER)
     for text in texts:
         if text.place.sort == "amount" and any(one.quantity == "length" for one in put_numbers(text.text)[1].values()):
             needs.name(text.place.of, LENGTH)
@@ -166,6 +172,16 @@ def _find_needs(document: Mapping[str, Any], texts: Sequence[_Text]) -> Needs:
         if dimension is None:
             needs.dimensions[name] = NUMBER
     return needs
+
+
+def _counted(document: Mapping[str, Any], texts: Sequence[_Text]) -> Iterator[str]:
+    """The names that alone say a number: of pieces, of layers, of those that stand evenly."""
+    for text in texts:
+        if not text.place.of and text.place.dimension == NUMBER and text.expression is not None:
+            yield text.text
+    for place in places_of(document):
+        if place.sort == "words" and (found := _COUNTED.match(place.text)):
+            yield found[1]
 
 
 def _follow(text: _Text, needs: Needs) -> None:

@@ -11,6 +11,7 @@ from webapp.costing.design_lines.lines import settled
 from webapp.costing.design_lines.table import ANSWERED, ONE_LINE, Clause, has_lines
 from webapp.costing.designs.formulas import formula_words, name_words, read_formula
 from webapp.costing.errors import FormulaError
+from webapp.costing.measures.trade_words import in_trade_words
 
 _NUMBERS: Final = (
     "none", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve",
@@ -164,7 +165,7 @@ def _whole(section: str, held: Mapping[str, object]) -> str:
 def _sentence(
     document: Mapping[str, object], materials: Mapping[str, str], section: str, name: str, held: object
 ) -> str:
-    called = _capital(name_words(name))
+    called = _capital(_name(name))
     if section in ANSWERED:
         held = settled("sizes", {name: held})[name]
         if isinstance(held, Mapping):
@@ -280,13 +281,18 @@ def _words(value: object) -> str:
     text = str(value)
     for comparisons in (False, True):
         try:
-            return formula_words(read_formula(text, comparisons=comparisons).text)
+            return in_trade_words(formula_words(read_formula(text, comparisons=comparisons).text))
         except (FormulaError, SyntaxError, ValueError, RecursionError):
             continue
-    said = _NAMES.sub(lambda found: name_words(found[0]), text)
+    said = _NAMES.sub(lambda found: _name(found[0]), text)
     for sign, words in _SIGNS:
         said = said.replace(sign, words)
     return said
+
+
+def _name(name: str) -> str:
+    """A name in words: the program says it, so in the shop's trade words. What was typed to be read stays as typed."""
+    return in_trade_words(name_words(name))
 
 
 def _listed(said: list[str], word: str = "and") -> str:
