@@ -8,8 +8,7 @@ from types import MappingProxyType
 from typing import TypeVar, cast
 
 from webapp.costing.catalogue.kinds import Kind
-from webapp.costing.design_form.fill_in import FilledIn
-from webapp.costing.design_form.read_entries import (
+from webapp.costing.design_form.entries.read_entries import (
     read_choice,
     read_finish,
     read_hardware,
@@ -18,12 +17,18 @@ from webapp.costing.design_form.read_entries import (
     read_part,
     read_surface,
 )
-from webapp.costing.design_form.read_fields import Entry, Reading
-from webapp.costing.design_form.read_loads import read_load, read_span
-from webapp.costing.design_form.read_made import read_holds, read_hole_field, read_joinery, read_move, read_opening
-from webapp.costing.design_form.read_roles import read_role
-from webapp.costing.design_form.read_sizes import read_size
-from webapp.costing.design_form.read_uses import (
+from webapp.costing.design_form.entries.read_fields import Entry, Reading
+from webapp.costing.design_form.entries.read_loads import read_load, read_span
+from webapp.costing.design_form.entries.read_made import (
+    read_holds,
+    read_hole_field,
+    read_joinery,
+    read_move,
+    read_opening,
+)
+from webapp.costing.design_form.entries.read_roles import read_role
+from webapp.costing.design_form.entries.read_sizes import read_size
+from webapp.costing.design_form.entries.read_uses import (
     STANDS,
     WRITTEN_OUT,
     check_expected,
@@ -32,8 +37,9 @@ from webapp.costing.design_form.read_uses import (
     read_uses,
     within_use,
 )
-from webapp.costing.design_form.read_values import check_renamed, read_values
-from webapp.costing.design_form.read_work import read_operation, read_supply
+from webapp.costing.design_form.entries.read_values import check_renamed, read_values
+from webapp.costing.design_form.entries.read_work import read_operation, read_supply
+from webapp.costing.design_form.fill_in import FilledIn
 from webapp.costing.design_form.tables.form_made import HOLDS, HOLES, JOINERY, MOVES, OPENINGS
 from webapp.costing.design_form.tables.form_tables import (
     AXES,

@@ -12,6 +12,7 @@ from fractions import Fraction
 from typing import Final
 
 from webapp.costing.catalogue.tags import is_tagged
+from webapp.costing.design_form.entries.read_roles import needed_tags
 from webapp.costing.errors import MeasureError
 from webapp.costing.measures.written import parse_length
 
@@ -99,13 +100,6 @@ class Held:
     def coated(self, *, sprayed: bool) -> list[str]:
         """The finishes that are sprayed, or those that are brushed."""
         return [name for name, one in self.finish.items() if (one.get("sprayed") == "yes") == sprayed]
-
-
-def needed_tags(role: Fields) -> tuple[str, ...]:
-    """What a material has to be to fill a stock role, as its entry says it."""
-    needs = role.get("needs")
-    tags = needs.get("tags") if isinstance(needs, Mapping) else None
-    return tuple(map(str, tags)) if isinstance(tags, list | tuple) else (tags,) if isinstance(tags, str) else ()
 
 
 def is_glue(role: Fields) -> bool:

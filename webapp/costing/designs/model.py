@@ -8,6 +8,7 @@ from fractions import Fraction
 from typing import TYPE_CHECKING, Final, Literal
 
 from webapp.costing.catalogue.kinds import Kind
+from webapp.costing.designs.needs import Needs
 from webapp.costing.designs.stations import Slanting, Stations
 from webapp.costing.ledger.formula import Expression
 from webapp.costing.measures.quantities import System
@@ -52,28 +53,6 @@ class Size:
         return self.inch if system == "inch" and self.inch is not None else self
 
 
-LimitRule = Literal["equal", "least", "most"]
-
-
-@dataclass(frozen=True, slots=True)
-class Limit:
-    """A measure that a material has to keep to fill a place: its `property` against `value`, or against the property
-    `of` the material in the role that is followed. Values in the base unit of the catalogue."""
-
-    property: str
-    rule: LimitRule
-    value: Fraction = Fraction(0)
-    of: str = ""
-
-
-@dataclass(frozen=True, slots=True)
-class Needs:
-    """What a material has to be to fill a place."""
-
-    tags: tuple[str, ...] = ()
-    limits: tuple[Limit, ...] = ()
-
-
 @dataclass(frozen=True, slots=True)
 class Role:
     """A place in the design that a material fills. One that `follows` another takes what fits that one's material;
@@ -84,7 +63,7 @@ class Role:
     kind: Kind
     usual: str
     follows: str = ""
-    needs: Needs = Needs()
+    needs: Needs = field(default_factory=Needs)
     customer: str = ""
 
 

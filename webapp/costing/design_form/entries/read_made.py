@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Final, Literal, cast
 
-from webapp.costing.design_form.read_entries import part_there
-from webapp.costing.design_form.read_fields import Entry
+from webapp.costing.design_form.entries.read_entries import part_there
+from webapp.costing.design_form.entries.read_fields import Entry
 from webapp.costing.design_form.tables.form_made import JOINED_AT
 from webapp.costing.designs.made import Holds, HoleField, InRow, Joinery, Move, OnFace, Opening
 from webapp.costing.designs.model import FACES, Face

@@ -8,7 +8,7 @@ from fractions import Fraction
 from typing import Final, cast
 
 from webapp.costing.catalogue.kinds import Kind
-from webapp.costing.design_form.read_fields import NOTHING, Entry
+from webapp.costing.design_form.entries.read_fields import NOTHING, Entry
 from webapp.costing.design_form.tables.form_tables import AXES, SHORT_FORM
 from webapp.costing.designs.formulas import NUMBER, Dimension
 from webapp.costing.designs.model import FACES, Axis, Face, Mitres

@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from fractions import Fraction
 from typing import Final
 
-from webapp.costing.design_form.read_fields import Entry
+from webapp.costing.design_form.entries.read_fields import Entry
 from webapp.costing.design_form.tables.form_tables import SHORT_FORM
 from webapp.costing.designs.formulas import NUMBER
 from webapp.costing.designs.model import Axis

@@ -7,9 +7,9 @@ from dataclasses import replace
 from functools import lru_cache
 from typing import Final
 
-from webapp.costing.design_form.read_entries import ONE
-from webapp.costing.design_form.read_fields import Entry, Reading
-from webapp.costing.design_form.read_lie import read_at
+from webapp.costing.design_form.entries.read_entries import ONE
+from webapp.costing.design_form.entries.read_fields import Entry, Reading
+from webapp.costing.design_form.entries.read_lie import read_at
 from webapp.costing.design_form.tables.form_fields import Field, Section
 from webapp.costing.design_form.tables.form_tables import AXES, USES
 from webapp.costing.design_form.tables.whole_form import SHORTER_DESIGN

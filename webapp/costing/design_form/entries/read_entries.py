@@ -7,11 +7,11 @@ from typing import Final, Literal, cast
 
 from webapp.costing.catalogue.kinds import Kind
 from webapp.costing.catalogue.tags import is_tagged
-from webapp.costing.design_form.read_fields import Entry
-from webapp.costing.design_form.read_lie import read_at, read_band, read_mitres, read_runs
-from webapp.costing.design_form.read_slanting import read_slanting
+from webapp.costing.design_form.entries.read_fields import Entry
+from webapp.costing.design_form.entries.read_lie import read_at, read_band, read_mitres, read_runs
+from webapp.costing.design_form.entries.read_roles import needed_tags
+from webapp.costing.design_form.entries.read_slanting import read_slanting
 from webapp.costing.design_form.tables.form_tables import LONGEST_NAME, NAME, SHORT_FORM
-from webapp.costing.design_form.usual_steps import needed_tags
 from webapp.costing.designs.formulas import read_formula
 from webapp.costing.designs.model import (
     Axis,

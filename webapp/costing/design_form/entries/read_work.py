@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from webapp.costing.design_form.read_fields import Entry
+from webapp.costing.design_form.entries.read_fields import Entry
 from webapp.costing.design_form.tables.driver_tables import DRIVER_SECTIONS, INCLUDED, MADE_SECTIONS, NEEDS_OF
 from webapp.costing.design_form.tables.form_tables import NEEDS_COUNT, SHORT_FORM
 from webapp.costing.designs.drivers import DRIVERS, JOINT_DRIVERS, WELD_DRIVERS
