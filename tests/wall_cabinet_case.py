@@ -22,8 +22,8 @@ MM = 10**6
 FOUR_QUARTERS = 25_400_000
 
 
-def _material(code: str, name: str, kind: Kind, **values: object) -> Material:
-    return Material(code, name, kind, {name: F(str(value)) for name, value in values.items()}, {})
+def _material(code: str, name: str, kind: Kind, *tags: str, **values: object) -> Material:
+    return Material(code, name, kind, {name: F(str(value)) for name, value in values.items()}, tags=tags)
 
 
 #: Materials of the case; lengths in nm.
@@ -48,7 +48,7 @@ MATERIALS = (
     _material("lacquer", "Lacquer", Kind.LIQUID, solids="0.35", dry_film=25),
     _material("hinge", "Hinge", Kind.PIECE, mass="0.3"),
     _material("handle", "Handle", Kind.PIECE),
-    _material("peg", "Shelf peg", Kind.PIECE),
+    _material("peg", "Shelf peg", Kind.PIECE, "shelf_peg"),
     _material("bumper", "Door bumper", Kind.PIECE),
     _material("wall_fixing", "Wall fixing", Kind.PIECE),
     _material("disc_150", "Disc 150", Kind.AREA, covers="1.5"),

@@ -9,8 +9,8 @@ from typing import Final
 
 import yaml
 
-from webapp.costing.design_form.form_tables import INSIDE
 from webapp.costing.design_form.schema import arrange
+from webapp.costing.design_form.tables.form_tables import INSIDE
 from webapp.costing.design_lines.lines import LONGEST_LINE, entry_of, line_of, settled
 from webapp.costing.design_lines.table import ANSWERED, ONE_LINE, has_lines
 from webapp.costing.designs.canonical import DEEPEST, MOST_NODES

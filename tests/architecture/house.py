@@ -18,7 +18,7 @@ from webapp.paths import CHECKOUT
 GROUPS: Final = {
     "sums": "costing costing.measures costing.trade costing.ledger costing.catalogue costing.tables costing.prices"
     " costing.settings costing.jobs costing.part_lists"
-    " costing.designs costing.design_form costing.design_lines costing.design_changes"
+    " costing.designs costing.design_form costing.design_form.tables costing.design_lines costing.design_changes"
     " costing.takeoff costing.items costing.cutting.ask costing.cutting.saw costing.cutting.hand"
     " costing.plans costing.supplier_choice costing.buying costing.buying_list costing.receipts costing.hours"
     " costing.extras costing.cost_range costing.job_price costing.way_in costing.estimate"
@@ -77,16 +77,25 @@ _ROWS: Final = [
     ("costing.earlier_jobs", "costing .measures .tables .jobs", ""),
     ("costing.part_lists", "costing .measures .trade .catalogue .tables .jobs", ""),
     ("costing.designs", "costing .measures .ledger .catalogue", ""),
-    ("costing.design_form", "costing .measures .ledger .catalogue .designs", ""),
-    ("costing.design_lines", "costing .measures .catalogue .designs .design_form", ""),
-    ("costing.design_changes", "costing .measures .ledger .catalogue .jobs .designs .design_form", ""),
-    ("costing.takeoff", "costing .measures .trade .space .ledger .catalogue .settings .designs", ""),
+    ("costing.design_form.tables", ".catalogue .designs", ""),
+    ("costing.design_form.entries", "costing .measures .ledger .catalogue .designs .design_form.tables", ""),
+    ("costing.design_form",
+     "costing .measures .ledger .catalogue .designs .design_form.tables .design_form.entries", ""),
+    ("costing.design_lines", "costing .measures .catalogue .designs .design_form.tables", ""),
+    ("costing.design_changes",
+     "costing .measures .ledger .catalogue .jobs .designs .design_form .design_form.tables", ""),
+    ("costing.takeoff.placed", "costing .measures .space .ledger .designs", ""),
+    ("costing.takeoff", "costing .measures .trade .space .ledger .catalogue .settings .designs .takeoff.placed", ""),
+    ("costing.takeoff.made", "costing .trade .ledger .designs .takeoff .takeoff.placed", ""),
     ("costing.takeoff.checks",
-     "costing .measures .trade .trade.loads .space .ledger .catalogue .designs .cutting.ask .takeoff", ""),
-    ("costing.takeoff.loads", "costing .measures .trade .trade.loads .ledger .catalogue .designs .takeoff"
-     " .takeoff.checks", ""),
-    ("costing.items", "costing .measures .ledger .catalogue .settings .designs .takeoff .takeoff.checks"
-     " .takeoff.loads", ""),
+     "costing .measures .trade .trade.loads .space .ledger .catalogue .designs .cutting.ask .takeoff"
+     " .takeoff.placed", ""),
+    ("costing.takeoff.checks.made",
+     "costing .measures .trade .space .catalogue .designs .takeoff .takeoff.placed .takeoff.made", ""),
+    ("costing.takeoff.loads", "costing .measures .trade .trade.loads .space .ledger .catalogue .designs .takeoff"
+     " .takeoff.placed .takeoff.checks", ""),
+    ("costing.items", "costing .measures .ledger .catalogue .settings .designs .takeoff .takeoff.made"
+     " .takeoff.checks .takeoff.checks.made .takeoff.loads", ""),
     ("costing.way_in", ".measures .trade.ways .ledger .settings .jobs .takeoff .items", ""),
     ("costing.plans",
      "costing .measures .trade .trade.loads .ledger .catalogue .settings .jobs .takeoff .items .cutting.ask"
@@ -119,7 +128,8 @@ _ROWS: Final = [
     ("pictures.drawings", "pictures pictures.bench costing.measures costing.takeoff", "numpy"),
     ("remembered", "", ""),
     ("benches", "remembered costing.catalogue costing.measures costing.settings costing.takeoff pictures.bench", ""),
-    ("design_text", "costing costing.designs costing.design_form costing.design_lines", "yaml"),
+    ("design_text",
+     "costing costing.designs costing.design_form costing.design_form.tables costing.design_lines", "yaml"),
     ("seed", "costing costing.measures costing.catalogue costing.design_changes paths design_text", "yaml"),
     ("example_job", "costing.measures costing.settings costing.estimate seed", ""),
     ("sent_pictures", "costing.measures", "PIL"),
@@ -196,7 +206,8 @@ _ROWS: Final = [
     ("plan_workers", "plan_worker settings", ""),
     # papers
     ("documents", "", ""),
-    ("documents.printing", "costing.measures costing.ledger costing.takeoff assets showing persistence.settings",
+    ("documents.printing",
+     "costing.measures costing.ledger costing.space costing.takeoff assets showing persistence.settings",
      "weasyprint babel"),
     ("documents.plans", "sums pictures", ""),
     ("documents.workshop",

@@ -24,21 +24,14 @@ WANTED: Final = {
     "turn_about": "how parts are turned by degrees",
     "turn_of_rise": "how parts are turned by a rise in a run",
     "length_along": "how long what slopes is, rounded once",
-    "stick_between": "how splayed legs and braces are made",
-    "volume_of": "what a cut piece weighs by",
-    "saw_marks": "what a cut piece is sawn by",
-    "contacts_of_bodies": "where tilted parts touch",
-    "ends_met": "whether a tilted part meets at both ends",
-    "overlaps_of_bodies": "whether tilted parts stand in each other",
     "swept_free": "whether a drawer has its way",
-    "swing_free": "whether a door has its swing",
 }
 
 #: Published sums that tests/reference holds to their rows and that no figure is worked out by. One that a check calls
 #: goes from here.
 _ROWS: Final = """
     bend_deduction deduction_of_strip flat_length handbook_allowance hole_to_fold k_of_strip least_leg
-    left_between net_section of_test_cuts share_of_row wanted_between wanted_to_edge
+    left_between net_section of_test_cuts
     greatest_moment greatest_sag out_of_flat slope_at_ends
     outside_rating
     duration_of lifts_a_minute

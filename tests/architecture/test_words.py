@@ -42,7 +42,7 @@ KEPT_NAMES = {"webapp/persistence/foundation/audit.py": {"deeds"}}
 #: Where terms stand in the British set and are said in the shop's by whatever shows them: tables of words.
 TABLES = frozenset({
     "webapp/costing/catalogue/kinds.py", "webapp/costing/catalogue/tags.py",
-    "webapp/costing/design_form/form_tables.py",
+    "webapp/costing/design_form/tables/form_tables.py",
     "webapp/costing/estimate/comparison.py", "webapp/costing/made_before/stages.py",
     "webapp/costing/measures/trade_words.py",
     "webapp/costing/settings/extras.py", "webapp/costing/settings/moves.py", "webapp/costing/settings/operations.py",
@@ -51,6 +51,7 @@ TABLES = frozenset({
 })  # fmt: skip
 #: What reads people's own words has to know both sets, and so has the choice between them.
 READS = frozenset({
+    "webapp/costing/design_lines/table.py",
     "webapp/costing/estimate/left_out.py", "webapp/pages/settings/shop_fields.py", "webapp/pictures/bench/thing.py",
 })  # fmt: skip
 #: Names in a template, and what goes through the filter; formulas.

@@ -6,6 +6,7 @@ Run as `python -m tests.bench.drawing_bench` on an otherwise idle machine.
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 from datetime import date
 from statistics import median
 from time import perf_counter
@@ -18,7 +19,7 @@ from webapp.costing.items.expand import expand
 from webapp.costing.ledger.working import Working
 from webapp.costing.measures.written import STEP_NM
 from webapp.costing.settings.table import default_rates
-from webapp.costing.takeoff.features import Hole
+from webapp.costing.takeoff.features import Marked
 from webapp.costing.takeoff.model import Box, TakeOff
 from webapp.pictures.bench.hiding import find_hiding
 from webapp.pictures.bench.lines import lines_in_sight
@@ -82,9 +83,12 @@ def holed_top(yardstick: float) -> None:
         return expand(design, {}, {}, {}, catalogue, rates, Working(), "x", STEP_NM["metric"], "metric")
 
     taken = take()
-    field = Hole("face", 150 * MM, 100 * MM, 20 * MM, 0, "stops", 20, 5, 75 * MM, 150 * MM)
-    made = {taken.parts[0].name: (field,)}
-    thing, bare = thing_of(taken, made=made), thing_of(taken)
+    middles = [((150 + 75 * column) * MM, (100 + 150 * row) * MM) for column in range(20) for row in range(5)]
+    field = tuple(
+        Marked(box.part, box.number, 2, end, (x - 10 * MM, y - 10 * MM), (x + 10 * MM, y + 10 * MM), is_round=True)
+        for box in taken.parts[0].boxes for x, y in middles for end in (0, 1)
+    )  # fmt: skip
+    thing, bare = thing_of(replace(taken, marked=field)), thing_of(taken)
     for words, what in (
         ("a bench drawn whole, without holes", lambda: draw_bench(bare, "A top", "metric")),
         ("with 100 holes", lambda: draw_bench(thing, "A top", "metric")),

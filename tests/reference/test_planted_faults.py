@@ -7,6 +7,8 @@ from collections import Counter
 from tests.reference.faults.planted import planted_faults
 from webapp.paths import CHECKOUT
 
+#: The faults were written down before these were.
+LATER = {"splayed_bench"}
 STARTERS = {file.stem for file in (CHECKOUT / "seed_data" / "designs").glob("*.yaml")}
 
 
@@ -22,4 +24,4 @@ def test_each_is_a_change_of_a_starter_and_names_part_and_figure() -> None:
         assert fault.change
         assert fault.part
         assert fault.figure
-    assert {fault.starter for fault in planted_faults()} == STARTERS
+    assert {fault.starter for fault in planted_faults()} == STARTERS - LATER

@@ -20,12 +20,14 @@ from webapp.seed import load_designs
 Array = np.ndarray[Any, np.dtype[np.float64]]
 STARTERS = tuple(str(design["design"]) for design in load_designs())
 DRAWS = 20_000
+BUYING_SEEDS = range(7, 17)
 _below = np.vectorize(lambda z: (1 + erf(z / sqrt(2))) / 2)
 
 
 def plain_draws(estimate: Estimate, rng: np.random.Generator) -> tuple[Array, Array]:
     """Cost and minutes of so many jobs, drawn from the estimate and the shop's rates alone."""
-    rates, steps = default_rates(), estimate.steps
+    # In the order of their names, so that what is drawn does not hang on how a design lists its steps.
+    rates, steps = default_rates(), sorted(estimate.steps, key=lambda step: step.operation)
     setting = {name: float(value) for name, value in rates.values.items()}
     cost = np.full(DRAWS, float(sum(line.direct.value for line in estimate.lines)))
     minutes = np.full(DRAWS, float(sum(line.minutes.value for line in estimate.lines)))
@@ -58,7 +60,9 @@ def plain_draws(estimate: Estimate, rng: np.random.Generator) -> tuple[Array, Ar
             amount = charged * float(purchase.amount.value) / whole * (1 + setting["handling"])
             cost += amount * (np.exp(spread * z - spread**2 / 2) - 1)
     for board in estimate.range_question.boards:
-        areas = np.array(simulate_purchases(board.purchases, seed=7).areas, dtype=np.float64)
+        # Of one seed there are too few purchases for what is in the tail.
+        bought_often = [simulate_purchases(board.purchases, seed=seed).areas for seed in BUYING_SEEDS]
+        areas = np.concatenate([np.array(each, dtype=np.float64) for each in bought_often])
         needed = rng.choice(areas, DRAWS) / areas.mean() * float(board.reckoned or 0)
         bought, step_sold = float(board.bought), float(board.step or 0)
         cost += float(board.amount) * (np.maximum(bought, np.ceil(needed / step_sold) * step_sold) / bought - 1)

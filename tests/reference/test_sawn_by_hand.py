@@ -34,8 +34,9 @@ def test_the_saw_is_used_as_counted_by_hand(design: str) -> None:
 
 
 def test_every_count_has_its_sum_beside_it() -> None:
-    assert {file.stem for file in HAND_COUNTS.glob("*.md")} == set(COUNTED)
+    sections = {file.stem: file.read_text(encoding="utf-8") for file in HAND_COUNTS.glob("*.md")}
+    assert {design for design, told in sections.items() if "## At the saw" in told} == set(COUNTED)
     for design, counts in COUNTED.items():
-        told = HAND_COUNTS.joinpath(f"{design}.md").read_text(encoding="utf-8").split("## At the saw")[1]
+        told = sections[design].split("## At the saw")[1]
         total = next(line for line in told.splitlines() if line.startswith("| **in all**"))
         assert str(counts[-1]) in total

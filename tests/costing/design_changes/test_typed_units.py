@@ -120,7 +120,7 @@ def test_a_size_without_any_unit_is_a_length_where_a_formula_needs_one() -> None
 
 @pytest.mark.parametrize(
     "said",
-    [{"hardware": {"pull": {"count": "drawers"}}}, {"parts": {"front": {"at": {"z": "drawers from 0 mm every 9 mm"}}}}],
+    [{"hardware": {"pull": {"count": "drawers"}}}, {"parts": {"front": {"at": {"z": "drawers from 0 every 9 mm"}}}}],
 )
 def test_what_counts_pieces_is_a_number_though_a_formula_takes_it_for_a_length(said: dict[str, Any]) -> None:
     """The formula is what is wrong, and stays for the reader to refuse."""

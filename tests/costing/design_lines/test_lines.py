@@ -9,7 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from tests.harness.examples import examples
-from webapp.costing.design_form.form_tables import SHORTER as SECTIONS
+from webapp.costing.design_form.tables.form_tables import SHORTER as SECTIONS
 from webapp.costing.design_lines.lines import LONGEST_LINE, MOST_SAID, entry_of, line_of, settled
 from webapp.costing.design_lines.table import ANSWERED, ONE_LINE, clauses_of
 

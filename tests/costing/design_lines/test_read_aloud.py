@@ -6,7 +6,7 @@ from hypothesis import given
 
 from tests.costing.designs.test_form_properties import NESTED
 from tests.harness.examples import examples
-from webapp.costing.design_form.form_tables import SECTIONS
+from webapp.costing.design_form.tables.form_tables import SECTIONS
 from webapp.costing.design_lines.read_aloud import read_aloud
 from webapp.costing.measures.quantities import SYSTEMS
 from webapp.design_text import read_text

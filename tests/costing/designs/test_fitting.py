@@ -23,7 +23,8 @@ from webapp.costing.catalogue.tags import read_tags
 from webapp.costing.design_form.reader import read_design
 from webapp.costing.design_form.schema import json_schema
 from webapp.costing.designs.fitting import fill_roles, judge, needed_words
-from webapp.costing.designs.model import Design, Limit, Needs, Role
+from webapp.costing.designs.model import Design, Role
+from webapp.costing.designs.needs import Limit, Needs
 from webapp.costing.estimate.estimate import Estimate
 from webapp.costing.estimate.snapshot import Inputs, estimate_inputs, read_catalogue_snapshot, write_catalogue
 from webapp.costing.estimate.whole_form import whole_form

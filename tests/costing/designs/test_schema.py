@@ -7,9 +7,9 @@ import re
 from typing import Any
 
 from tests.design_form_case import WALL_CABINET, small
-from webapp.costing.design_form.form_tables import SECTIONS
 from webapp.costing.design_form.reader import read_design
 from webapp.costing.design_form.schema import json_schema
+from webapp.costing.design_form.tables.form_tables import SECTIONS
 from webapp.design_text import read_text
 
 WORDS = {

@@ -40,7 +40,10 @@ def test_a_part_that_no_sheet_can_hold() -> None:
 
     job = {**case.JOB, "items": [{"id": "cabinet", "design": "wall_cabinet", "sizes": {"width": "3000 mm"}}]}
     found = estimated(long_back, job)
-    sentence(found, "Back", "2998", "Plywood 6")
+    sentence(found, "Back", "Plywood 6", "left out of the purchase")
+    blank = next(check for _, check in found.checks if check.name == "blank/back_panel")
+    assert blank.outcome == "failure"
+    assert "“Back”, 2998 mm x 718 mm as a blank, comes out of no size of Plywood 6" in blank.sentence
     assert not found.complete
     assert found.totals.total.value > 500, "the rest is still estimated"
 

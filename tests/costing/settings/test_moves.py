@@ -182,9 +182,7 @@ def cut_by_router(start: Inputs) -> Inputs:
     item = {"id": "one", "design": "tube_frame_bench", "choices": {"cut_by": "router_cut"}}
     sheet = replace(kept.offers[code][0], size={"length": F(2480 * MM), "width": F(1250 * MM)})
     return replace(
-        start,
-        job={**start.job, "items": [item]},
-        catalogue=replace(kept, offers={**kept.offers, code: (sheet,)}),
+        start, job={**start.job, "items": [item]}, catalogue=replace(kept, offers={**kept.offers, code: (sheet,)})
     )
 
 

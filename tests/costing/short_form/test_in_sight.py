@@ -8,9 +8,16 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from webapp.costing.takeoff.exposed import Sight
-from webapp.costing.takeoff.solid import Placed
+from webapp.costing.takeoff.meetings import Meetings
+from webapp.costing.takeoff.placed.solid import Placed
 
 Box = tuple[tuple[int, int, int], tuple[int, int, int]]
+
+
+def sight_of(boxes: list[Placed]) -> Sight:
+    """What can be seen of these."""
+    return Sight(boxes, Meetings(boxes))
+
 
 
 def placed(part: str, corner: tuple[int, int, int], extent: tuple[int, int, int]) -> Placed:
@@ -20,11 +27,11 @@ def placed(part: str, corner: tuple[int, int, int], extent: tuple[int, int, int]
 
 
 def test_a_box_alone_shows_all_its_faces() -> None:
-    assert Sight([placed("box", (0, 0, 0), (2, 3, 4))]).area("box") == 2 * (6 + 8 + 12)
+    assert sight_of([placed("box", (0, 0, 0), (2, 3, 4))]).area("box") == 2 * (6 + 8 + 12)
 
 
 def test_where_two_meet_neither_shows() -> None:
-    sight = Sight([placed("one", (0, 0, 0), (2, 2, 2)), placed("two", (2, 0, 0), (1, 1, 1))])
+    sight = sight_of([placed("one", (0, 0, 0), (2, 2, 2)), placed("two", (2, 0, 0), (1, 1, 1))])
     assert [sight.area("one"), sight.area("two")] == [Fraction(24 - 1), Fraction(6 - 1)]
 
 
@@ -35,16 +42,16 @@ def test_the_inside_of_a_closed_core_is_no_face_to_finish() -> None:
         placed("right", (5, 0, 1), (1, 6, 4)), placed("front", (1, 0, 1), (4, 1, 4)),
         placed("back", (1, 5, 1), (4, 1, 4)),
     ]  # fmt: skip
-    closed = Sight([*plates, placed("lid", (0, 0, 5), (6, 6, 1))])
+    closed = sight_of([*plates, placed("lid", (0, 0, 5), (6, 6, 1))])
     names = ("floor", "left", "right", "front", "back", "lid")
     assert sum(closed.area(name) or 0 for name in names) == 216
-    open_ = Sight([*plates, placed("lid", (0, 0, 5), (6, 4, 1))])
+    open_ = sight_of([*plates, placed("lid", (0, 0, 5), (6, 4, 1))])
     # Now the hollow is reached behind the lid: the floor shows its underside, its four edges and the 4 x 4 within.
     assert open_.area("floor") == 36 + 24 + 16
 
 
 def test_nothing_placed_shows_nothing() -> None:
-    assert Sight([]).area("box") == 0
+    assert sight_of([]).area("box") == 0
 
 
 boxes = st.tuples(
@@ -77,5 +84,5 @@ def test_it_counts_as_counting_cubes_does(drawn: list[Box]) -> None:
     for cube, box in owner.items():
         for step in steps:
             counted[box] += (cube[0] + step[0], cube[1] + step[1], cube[2] + step[2]) in outside
-    sight = Sight([placed(f"box_{place}", *box) for place, box in enumerate(kept)])
+    sight = sight_of([placed(f"box_{place}", *box) for place, box in enumerate(kept)])
     assert [sight.area(f"box_{place}") for place in range(len(kept))] == counted

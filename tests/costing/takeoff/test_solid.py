@@ -9,7 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from tests.harness.examples import examples
-from webapp.costing.takeoff.solid import Overlap, Placed, Solid
+from webapp.costing.takeoff.placed.solid import Overlap, Placed, Solid
 
 F = Fraction
 

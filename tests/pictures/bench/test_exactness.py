@@ -166,9 +166,7 @@ def long_sticks(chance: Random, most: int) -> list[Solid]:
     return found
 
 
-SCENES: Final[tuple[Callable[[Random, int], list[Solid]], ...]] = (
-    cut_up_block, level_boxes, tilted_heap, long_sticks,
-)  # fmt: skip
+SCENES: Final[tuple[Callable[[Random, int], list[Solid]], ...]] = (cut_up_block, level_boxes, tilted_heap, long_sticks)
 
 
 def _drawn_by(scene: Callable[[Random, int], list[Solid]], chance: Random) -> list[Solid]:
@@ -295,12 +293,10 @@ def _is_drawn(ends: Numbers, begin: Numbers, end: Numbers, spot: Numbers) -> boo
 
 @pytest.mark.parametrize("scene", SCENES)
 def test_no_ray_and_no_point_of_an_edge_is_wrong(scene: Callable[[Random, int], list[Solid]]) -> None:
-    chance = Random(f"{scene.__name__}")
-    judged = 0
+    chance, judged = Random(scene.__name__), 0
     for _ in range(tried(90)):
         solids = _drawn_by(scene, chance)
-        seen = look_at(heap_of([solid.piece for solid in solids]), chance.choice(LOOKS))
-        hiding = find_hiding(seen)
+        seen, hiding = _seen(solids, chance.choice(LOOKS))
         spots = _spots(seen, chance, RAYS)
         assert _wrong_fills(solids, seen, hiding, spots) == 0
         assert _wrong_rings(solids, seen, hiding, spots) == 0
@@ -341,8 +337,7 @@ def test_pieces_that_go_round_in_a_circle_are_cut_out_of_each_other() -> None:
     chance, circles = Random(3), 0
     for _ in range(tried(60)):
         solids = long_sticks(chance, 20)
-        seen = look_at(heap_of([solid.piece for solid in solids]), chance.choice(LOOKS))
-        hiding = find_hiding(seen)
+        seen, hiding = _seen(solids, chance.choice(LOOKS))
         pieces = [place for place in range(len(solids)) if not hiding.gone[place]]
         circles += bool(order_from_back(pieces, hiding.near.tolist(), hiding.far.tolist())[1])
         assert _wrong_fills(solids, seen, hiding, _spots(seen, chance, 300)) == 0

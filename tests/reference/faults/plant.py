@@ -208,8 +208,6 @@ PLANTINGS: Final[Mapping[int, Planting]] = {
         ),
         (
             Instead("choices", "top", "plywood_top or hardwood_top", "hardwood_top or plywood_top"),
-            Instead("joints", "hardwood_on_rails", "; when", "; play slot_play; when"),
-            Instead("joints", "hardwood_on_bearers", "; when", "; play slot_play; when"),
         ),
     ),
     36: Planting(
@@ -217,7 +215,7 @@ PLANTINGS: Final[Mapping[int, Planting]] = {
             *_size("width", "750 mm | 30 in", "900 mm | 36 in"),
             Instead("joints", "hardwood_held", "play slot_play", "play 2 mm"), Without("musts", "top_can_move"),
         ),
-        (Instead("joints", "hardwood_held", "; when", "; play slot_play; when"),),
+        (),
     ),
     # m: the way in
     37: Planting(

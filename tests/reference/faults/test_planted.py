@@ -35,9 +35,11 @@ def test_a_fault_is_named_and_gone_without_its_change(fault: Fault) -> None:
     assert [sentence for outcome, sentence in right if outcome == "failure"] == []
 
 
-@pytest.mark.parametrize("fault", [fault for fault in FAULTS if fault.number in NOT_YET], ids=_by_number)
-def test_a_fault_that_is_not_named_yet_is_truly_not_named(fault: Fault) -> None:
-    assert not NAMED[fault.number].found_in(sentences(with_fault(fault), PLANTINGS[fault.number].way))
+def test_a_fault_that_is_not_named_yet_is_truly_not_named() -> None:
+    assert NOT_YET.keys() <= NAMED.keys()
+    for fault in FAULTS:
+        if fault.number in NOT_YET:
+            assert not NAMED[fault.number].found_in(sentences(with_fault(fault), PLANTINGS[fault.number].way))
 
 
 def test_43_all_screws_of_the_carcass_are_counted_in_the_sentence() -> None:

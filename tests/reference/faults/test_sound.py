@@ -27,6 +27,9 @@ MEANT: Final[Mapping[str, Mapping[str, str]]] = {
     "drying_rack": {
         "must/room_for_ware": "shelves close together leave less than the clear height asked for",
         "must/one_piece": "posts or ties are longer than what goes round the stairs",
+        "must/feet_bear": "more is planned on its boards than its feet bear",
+        "sag/board_span": "a board in a bay over about 760 mm wide sags a little too far under a load of 25 kg a metre",
+        "sag/plank_span": "a plank in a bay over about 800 mm wide sags a little too far under a load of 25 kg a metre",
     },
     "hollow_core_top": {
         "must/opening_on_shelf": "a low bench leaves less over its shelf than is asked for",

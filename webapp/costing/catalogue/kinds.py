@@ -238,6 +238,9 @@ KINDS: Final[Mapping[Kind, KindRow]] = {
             _p("rated_load", "Rated load", "mass"),
             _p("wheel", "Castor: diameter of its wheel", "length"),
             _p("swing", "Castor: wheel beside its pivot by", "length", hint="Where it swivels; for tipping."),
+            _p("diameter", "Diameter of what goes into a hole", "length"),
+            _p("side_room", "Room at each side of what it carries", "length", hint="A slide's; the maker's sheet."),
+            _p("travel", "How far it draws out", "length", hint="A slide's; the maker's sheet."),
             _BOUGHT_IN,
             _p(
                 "fits_width", "For a tube as wide as", "length", hint="Outside. A plug then follows the tube it closes."

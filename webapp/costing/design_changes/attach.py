@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from typing import Any, Final
 
-from webapp.costing.design_form.form_tables import INSIDE, RENAMED, USES
+from webapp.costing.design_form.tables.form_tables import INSIDE, RENAMED, USES
 from webapp.costing.design_form.unfold import MOST_DEEP
 from webapp.costing.designs.names_within import held
 from webapp.costing.errors import Problem

@@ -6,7 +6,9 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any, Final, Literal
 
-from webapp.costing.design_form.form_tables import CLOSES, DESIGN, SECTIONS, USES, Field, Sort, sections_of
+from webapp.costing.design_form.tables.form_fields import Field, Sort
+from webapp.costing.design_form.tables.form_tables import CLOSES, sections_of
+from webapp.costing.design_form.tables.whole_form import SHORTER_DESIGN
 from webapp.costing.designs.formulas import LENGTH, Dimension
 from webapp.costing.designs.places import says_places
 
@@ -39,7 +41,8 @@ class Place:
 def places_of(document: Mapping[str, Any]) -> Iterator[Place]:
     """Every formula, rule, sentence and amount of a document, in the form's order. What has another shape is left out:
     the reader says what is wrong with it."""
-    for field in DESIGN.fields:
+    tables = sections_of(document.get("form"))
+    for field in SHORTER_DESIGN.fields:
         held = document.get(field.name)
         if field.sort == "sentence" and isinstance(held, str):
             yield Place((field.name,), held, "sentence")
@@ -47,13 +50,10 @@ def places_of(document: Mapping[str, Any]) -> Iterator[Place]:
             yield from _values(held)
         elif field.name == CLOSES.name:
             yield from _entry((CLOSES.name,), held, CLOSES.fields)
-        elif field.name in SECTIONS and isinstance(held, Mapping):
-            table = sections_of(document.get("form"))[field.name]
+        elif field.name in tables and isinstance(held, Mapping):
+            table = tables[field.name]
             for name, entry in held.items():
                 yield from _entry((field.name, str(name)), entry, table.fields)
-    uses = document.get(USES.name)
-    for name, entry in uses.items() if isinstance(uses, Mapping) else ():
-        yield from _entry((USES.name, str(name)), entry, USES.fields)
 
 
 def _values(held: object) -> Iterator[Place]:

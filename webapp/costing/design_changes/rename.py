@@ -11,11 +11,11 @@ from typing import Any, Final, cast
 from webapp.costing.catalogue.kinds import Kind
 from webapp.costing.design_changes.in_words import in_lines, in_words, of_part
 from webapp.costing.design_changes.places import Place, places_of, put
-from webapp.costing.design_form.form_tables import (
+from webapp.costing.design_form.tables.driver_tables import DRIVER_SECTIONS, INCLUDED, MADE_SECTIONS
+from webapp.costing.design_form.tables.form_fields import Field, Section
+from webapp.costing.design_form.tables.form_tables import (
     AXES,
-    DRIVER_SECTIONS,
     FREE_IN_FORM_1,
-    INCLUDED,
     LIMIT_RULES,
     LONGEST_NAME,
     LOOKED_UP,
@@ -26,7 +26,6 @@ from webapp.costing.design_form.form_tables import (
     SHORT_FORM,
     TAKEN_NAMES,
     USES,
-    Field,
     sections_of,
 )
 from webapp.costing.designs.canonical import plain_copy
@@ -74,9 +73,10 @@ def section_of(document: Mapping[str, Any], name: str) -> tuple[str, str]:
     Raises FormulaError where there is none, or more than one.
     """
     section, dot, own = name.partition(".")
-    if dot and section in SECTIONS:
+    tables = _tables(document)
+    if dot and section in tables:
         return section, own
-    found = [one for one in SECTIONS if one not in _OF_THE_SHOP and name in _declared(document, one)]
+    found = [one for one in tables if one not in _OF_THE_SHOP and name in _declared(document, one)]
     if len(found) > 1:
         raise FormulaError(name, f"'{name}' stands in {' and '.join(found)}: write it as {found[0]}.{name}.")
     return (found[0] if found else ""), name
@@ -120,8 +120,13 @@ def under_new_names(document: Mapping[str, Any], designs: Mapping[str, Mapping[s
     return {**document, "items": changed} if changed and changed != list(items or ()) else document
 
 
+def _tables(document: Mapping[str, Any]) -> Mapping[str, Section]:
+    """The sections whose entries are given new names: all but the uses, whose names are part of what is in them."""
+    return {name: table for name, table in sections_of(document.get("form")).items() if name != USES.name}
+
+
 def _check(document: Mapping[str, Any], section: str, old: str, new: str) -> None:
-    table = SECTIONS.get(section)
+    table = _tables(document).get(section)
     held = document.get(section)
     if table is None or not isinstance(held, Mapping) or old not in held:
         raise FormulaError(old, f"The design has no {table.entry if table else 'entry'} '{old[:80]}'.")
@@ -252,6 +257,10 @@ def _reference(
             return {**held, "with": follow(held["with"])}
         case "words" if section == "stock" and field.name == "follows":
             return follow(held)
+        case "names" if section == "parts" and field.name == "parts":
+            return [follow(name) for name in held] if isinstance(held, list) else follow(held)
+        case "words" if section in ("stock", "hardware") and field.name in ("takes", "on"):
+            return follow(held)
         case "needs" if section == "stock" and isinstance(held, Mapping):
             return {rule: _of_followed(rule, limits, follow) for rule, limits in held.items()}
         case "names" if section == "parts" and field.name == "into":
@@ -282,15 +291,19 @@ def _counts(entry: Mapping[str, Any], field: Field, section: str, document: Mapp
         return section in INCLUDED
     if field.name != "of":
         return False
-    looked_in = DRIVER_SECTIONS.get(str(entry.get("driver")), ())
+    driver = str(entry.get("driver"))
+    looked_in = DRIVER_SECTIONS.get(driver, ())
+    if document.get("form") != "1":
+        looked_in = MADE_SECTIONS.get(driver, looked_in)
     listed = entry["of"] if isinstance(entry["of"], list) else [entry["of"]]
     if section not in looked_in or old not in listed:
         return False
+    tables = sections_of(document.get("form"))
     others = [one for one in looked_in if one != section and old in _declared(document, one)]
     if others:
         raise FormulaError(
             old,
-            f"'{old}' is a {SECTIONS[section].entry} and a {SECTIONS[others[0]].entry}, and one list of what counts "
+            f"'{old}' is a {tables[section].entry} and a {tables[others[0]].entry}, and one list of what counts "
             "names both by it: name them apart there first.",
         )
     return True

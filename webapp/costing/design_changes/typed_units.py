@@ -14,7 +14,7 @@ from typing import Any, Final, cast
 from webapp.costing.catalogue.kinds import KINDS, Kind
 from webapp.costing.design_changes.needed import Needs
 from webapp.costing.design_changes.places import Place, places_of, put
-from webapp.costing.design_form.form_tables import LIMIT_RULES, SHORT_FORM
+from webapp.costing.design_form.tables.form_tables import LIMIT_RULES, SHORT_FORM
 from webapp.costing.designs.canonical import plain_copy
 from webapp.costing.designs.formulas import LENGTH, MASS, NUMBER, Dimension, read_formula
 from webapp.costing.designs.names import PART_NAMES, WHOLE_MASS, property_dimensions

@@ -10,8 +10,9 @@ import re
 from collections.abc import Mapping
 from typing import Final
 
+from webapp.costing.design_form.tables.form_made import JOINED_AT
 from webapp.costing.design_form.unfold import Unfolded
-from webapp.costing.design_form.usual_steps import Fields, Held, in_order, is_glue, usual_steps
+from webapp.costing.design_form.usual_steps import ALSO_COUNTS, Fields, Held, in_order, is_glue, usual_steps
 from webapp.costing.designs.formulas import name_words
 
 #: What of a part a finish goes on, in words, and the same as fields of a surface.
@@ -21,7 +22,10 @@ ON_WORDS: Final[Mapping[str, Fields]] = {
     "bare edges": {"edges": "all", "raw_edge": "yes"}, "bare long edges": {"edges": "long", "raw_edge": "yes"},
     "bare ends": {"edges": "ends", "raw_edge": "yes"}, "around": {"edges": "around"},
 }  # fmt: skip
-_SPEAKING: Final = ("sizes", "stock", "choices", "parts", "joints", "hardware", "finish")
+_SPEAKING: Final = (
+    "sizes", "stock", "choices", "parts", "holes", "openings", "joinery", "moves", "holds", "joints", "hardware",
+    "finish",
+)  # fmt: skip
 
 
 class FilledIn:
@@ -34,6 +38,7 @@ class FilledIn:
         self.origins: dict[str, str] = {}
         for section in _SPEAKING:
             self._put(section, {name: _saying(name, entry) for name, entry in self._entries(section).items()})
+        self._blanks()
         self._glue()
         finishes = self._fields("finish")
         self._finishes()
@@ -132,6 +137,22 @@ class FilledIn:
         if supplies:
             self.document["supplies"] = supplies
 
+    def _blanks(self) -> None:
+        """What tenons and housings add to the blanks of parts that don't say it themselves."""
+        parts, added = self._entries("parts"), dict[tuple[str, str], list[str]]()
+        for entry in self._fields("joinery").values():
+            part, deep, at = (entry.get(name) for name in ("part", "deep", "at"))
+            where = at if isinstance(at, str) else "both ends"
+            if entry.get("sort") == "rebate" or not isinstance(deep, str) or where not in JOINED_AT:
+                continue
+            side = "joint_length" if where.endswith(("end", "ends")) else "joint_width"
+            added.setdefault((str(part), side), []).append(f"{JOINED_AT[where]} * ({deep})")
+        for (name, side), terms in added.items():
+            held = parts.get(name)
+            if isinstance(held, Mapping) and side not in held:
+                parts[name] = {**held, side: " + ".join(terms)}
+        self._put("parts", parts)
+
     def _glue(self) -> None:
         """Joints that are glued without saying with what: with the one glue of the design."""
         glues = [name for name, entry in self._fields("stock").items()
@@ -151,10 +172,12 @@ class FilledIn:
         """The usual steps, and those that the design says otherwise or beside them; one that is off is left out."""
         held = Held(
             stock=self._fields("stock"), parts=self._fields("parts"), joints=self._fields("joints"),
-            hardware=self._fields("hardware"), finish=finishes,
+            hardware=self._fields("hardware"), finish=finishes, holes=self._fields("holes"),
+            openings=self._fields("openings"), joinery=self._fields("joinery"), values=self._entries("values"),
         )  # fmt: skip
         usual = usual_steps(held)
         self._steps_within(usual)
+        self._put("holes", {name: _without(entry, "step") for name, entry in self._entries("holes").items()})
         surfaces = self._entries("surfaces")
         for role in held.welded():
             surfaces.setdefault(f"steel_{role}", {"stock": role, "edges": "around"})
@@ -170,6 +193,9 @@ class FilledIn:
             elif entry.get("off") != "yes":
                 # Whoever says what drives it says what counts of it too.
                 base = {"says": fields["says"]} if "driver" in entry else fields
+                if name == ALSO_COUNTS and entry.get("driver") == fields["driver"] and "of" in fields:
+                    # Edges that a design counts itself are others than those of its openings.
+                    base = {**base, "of": fields["of"]}
                 step = {**base, **{key: value for key, value in entry.items() if key != "off"}}
                 steps[name] = self._with_uses(step, fields)
                 self.origins[f"operations.{name}"] = f"operations.{name}"
@@ -209,7 +235,7 @@ class FilledIn:
         return step
 
     def _is_of_use(self, name: object) -> bool:
-        looked_in = ("parts", "joints", "hardware", "finish", "stock")
+        looked_in = ("parts", "joints", "hardware", "finish", "stock", "holes", "openings", "joinery")
         return any(self.is_within(f"{section}.{name}") for section in looked_in)
 
     def _steps_within(self, usual: dict[str, dict[str, object]]) -> None:
@@ -257,6 +283,11 @@ class FilledIn:
         if isinstance(entry.get("count"), str):
             added["count"] = f"{there['count']} + {entry['count']}" if "count" in there else entry["count"]
         return added
+
+
+def _without(entry: object, field: str) -> object:
+    """An entry without a field that only says something of others."""
+    return {key: value for key, value in entry.items() if key != field} if isinstance(entry, Mapping) else entry
 
 
 def _saying(name: str, entry: object) -> object:

@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Mapping
 from typing import Any, Final
 
-from webapp.costing.design_form.form_tables import AXES, DRIVER_SECTIONS, LIMIT_RULES, SHORTER, Field
 from webapp.costing.design_form.roles_within import RolesWithin, limits_called, texts
+from webapp.costing.design_form.tables.driver_tables import DRIVER_SECTIONS, MADE_SECTIONS
+from webapp.costing.design_form.tables.form_fields import Field
+from webapp.costing.design_form.tables.form_made import MADE
+from webapp.costing.design_form.tables.form_tables import AXES, LIMIT_RULES, SHORTER
 from webapp.costing.design_form.usual_steps import is_glue
 from webapp.costing.designs.formulas import name_words, split_pair
 from webapp.costing.designs.names_within import NamesWithin, held, other_face
@@ -15,12 +19,15 @@ from webapp.costing.measures.quantities import SYSTEMS
 
 Fields = dict[str, Any]
 
-#: What is told for one place of a use, and counts in every one of them.
+#: What is told for one place of a use, and counts in every one of them; parts and hardware count by their standing.
 _COUNTED: Final[Mapping[str, tuple[str, ...]]] = {
-    "joints": ("rows", "count"), "hardware": ("count",), "operations": ("count",), "surfaces": ("area",),
+    "joints": ("rows", "count"), "operations": ("count",), "surfaces": ("area",),
 }  # fmt: skip
 #: The sections whose entries are printed under the words of the use.
-_SPOKEN: Final = ("stock", "parts", "joints", "hardware", "finish", "supplies")
+_MADE: Final = tuple(section.name for section in MADE)
+_SPOKEN: Final = ("stock", "parts", "joints", "hardware", "finish", "supplies", *_MADE)
+#: Fields that name a side or an edge of a part as it stands.
+_SIDES: Final = ("face", "edge", "edge_too", "way", "hinge")
 
 
 class PutIn(RolesWithin):
@@ -56,7 +63,7 @@ class PutIn(RolesWithin):
     def sections(self) -> dict[str, dict[str, Any]]:
         """The entries by section, each under the name that it has in the whole."""
         found = {section: self._section(section) for section in
-                 ("parts", "joints", "hardware", "finish", "spans")}  # fmt: skip
+                 ("parts", "joints", "hardware", "finish", "spans", *_MADE)}  # fmt: skip
         found["surfaces"] = {name: each for own, entry in self._section("surfaces").items()
                              for name, each in self._by_part(own, entry).items()}  # fmt: skip
         musts: dict[str, Any] = {}
@@ -185,9 +192,7 @@ class PutIn(RolesWithin):
             fields.setdefault("within", self.use)
             if section == "joints" and fields.get("glue") == "yes":
                 fields["glue"] = self._the_glue()
-        # What stands in space is counted in every place of the use by its standing.
-        stands = section == "hardware" and "tall" in fields
-        for name in () if stands else _COUNTED.get(section, ()):
+        for name in _COUNTED.get(section, ()):
             if isinstance(text := fields.get(name), str):
                 plain = text if text.isdigit() else f"({text})"
                 fields[name] = f"{self.use}.count" if text == "1" else f"{plain} * {self.use}.count"
@@ -208,6 +213,10 @@ class PutIn(RolesWithin):
             return content if "/" in content and "N/" in content.replace("lbf/", "N/") else names.formula(content)
         if name == "four_corners" and isinstance(content, str):
             return names.inset(content)
+        if name == "cut" and isinstance(content, str):
+            return _CUT_PART.sub(lambda found: found[0] if found[0] in _CUT_WORDS else names.own(found[0]), content)
+        if name in ("splayed", "leans") and isinstance(content, str):
+            return _DEGREES.sub(lambda found: f"{names.formula(found[1])}{found[2]}", content)
         if name == "at" and isinstance(content, Mapping):
             return {axis: names.place(each, axis) if axis in AXES and isinstance(each, str) else each
                     for axis, each in content.items()}  # fmt: skip
@@ -219,8 +228,12 @@ class PutIn(RolesWithin):
             return self._mitres(entry, content)
         if name == "on" and section == "finish":
             return self._on(content)
-        if name in ("into", "includes"):
+        if name in ("into", "includes") or (name == "parts" and section in _MADE):
             return names.names(content, names.own)
+        if section in _MADE and name in ("takes", "on"):
+            return names.role(content) if content in names.roles else names.own(content)
+        if section in _MADE and (name in _SIDES or name == "edges"):
+            return names.names(content, lambda side: str(other_face(side, self.mirrored)))
         if name == "of" and entry.get("driver") == "surface_square_metres":
             spread = [(one, part) for one in texts(content) for part in self._spread(one)]
             return [names.own(f"{one}_{part}" if part else one) for one, part in spread]
@@ -243,7 +256,8 @@ class PutIn(RolesWithin):
         """How what a driver counts is called here."""
 
         def called(name: str) -> str:
-            first = next((one for one in DRIVER_SECTIONS.get(driver, ()) if name in held(self.document, one)), "")
+            looked_in = MADE_SECTIONS.get(driver, DRIVER_SECTIONS.get(driver, ()))
+            first = next((one for one in looked_in if name in held(self.document, one)), "")
             return self.names.role(name) if first == "stock" else self.names.own(name) if first else name
 
         return called
@@ -346,6 +360,10 @@ class PutIn(RolesWithin):
         return found
 
 
+#: The words of a cut that name no part, and the degrees of a tilt before the way it goes.
+_CUT_PART: Final = re.compile(r"[a-z][a-z0-9_]*")
+_CUT_WORDS: Final = frozenset({"against", "and", "at", "the", "both", "ends", "start", "end", "square", "level"})
+_DEGREES: Final = re.compile(r"([^,]+?)( ?(?:degrees?|°) (?:from the|to the) [a-z]+)")
 _STANDS: Final = {field.name: field for field in SHORTER["uses"].fields}
 
 

@@ -8,8 +8,40 @@ from types import MappingProxyType
 from typing import TypeVar, cast
 
 from webapp.costing.catalogue.kinds import Kind
+from webapp.costing.design_form.entries.read_entries import (
+    read_choice,
+    read_finish,
+    read_hardware,
+    read_joint,
+    read_must,
+    read_part,
+    read_surface,
+)
+from webapp.costing.design_form.entries.read_fields import Entry, Reading
+from webapp.costing.design_form.entries.read_loads import read_load, read_span
+from webapp.costing.design_form.entries.read_made import (
+    read_holds,
+    read_hole_field,
+    read_joinery,
+    read_move,
+    read_opening,
+)
+from webapp.costing.design_form.entries.read_roles import read_role
+from webapp.costing.design_form.entries.read_sizes import read_size
+from webapp.costing.design_form.entries.read_uses import (
+    STANDS,
+    WRITTEN_OUT,
+    check_expected,
+    is_within_use,
+    note_parts,
+    read_uses,
+    within_use,
+)
+from webapp.costing.design_form.entries.read_values import check_renamed, read_values
+from webapp.costing.design_form.entries.read_work import read_operation, read_supply
 from webapp.costing.design_form.fill_in import FilledIn
-from webapp.costing.design_form.form_tables import (
+from webapp.costing.design_form.tables.form_made import HOLDS, HOLES, JOINERY, MOVES, OPENINGS
+from webapp.costing.design_form.tables.form_tables import (
     AXES,
     CLOSES,
     DESIGN,
@@ -24,31 +56,6 @@ from webapp.costing.design_form.form_tables import (
     TAKEN_NAMES,
     sections_of,
 )
-from webapp.costing.design_form.read_entries import (
-    read_choice,
-    read_finish,
-    read_hardware,
-    read_joint,
-    read_must,
-    read_operation,
-    read_part,
-    read_supply,
-    read_surface,
-)
-from webapp.costing.design_form.read_fields import Entry, Reading
-from webapp.costing.design_form.read_loads import read_load, read_span
-from webapp.costing.design_form.read_roles import read_role
-from webapp.costing.design_form.read_sizes import read_size
-from webapp.costing.design_form.read_uses import (
-    STANDS,
-    WRITTEN_OUT,
-    check_expected,
-    is_within_use,
-    note_parts,
-    read_uses,
-    within_use,
-)
-from webapp.costing.design_form.read_values import check_renamed, read_values
 from webapp.costing.design_form.unfold import MOST_DEEP
 from webapp.costing.designs.canonical import document_digest, document_problems, plain_copy
 from webapp.costing.designs.formulas import LENGTH, NUMBER
@@ -105,6 +112,11 @@ def read_design(document: object) -> tuple[Design | None, tuple[Problem, ...]]:
         finishes=_section(reading, "finish", read_finish),
         supplies=_section(reading, "supplies", read_supply),
         operations=_section(reading, "operations", read_operation),
+        holes=_section(reading, HOLES.name, read_hole_field) if filled is not None else {},
+        openings=_section(reading, OPENINGS.name, read_opening) if filled is not None else {},
+        joinery=_section(reading, JOINERY.name, read_joinery) if filled is not None else {},
+        moves=_section(reading, MOVES.name, read_move) if filled is not None else {},
+        holds=_section(reading, HOLDS.name, read_holds) if filled is not None else {},
         spans=_section(reading, "spans", read_span),
         musts=_section(reading, "musts", read_must),
         closes=_read_closes(reading),
@@ -140,7 +152,7 @@ def _section(reading: Reading, name: str, read: Callable[[Entry], _Read]) -> dic
 def _check_names(reading: Reading, filled: FilledIn | None) -> None:
     """Every section is a mapping of proper names, not too many; names in formulas stand for one thing only."""
     free = FREE_IN_FORM_1 if reading.document.get("form") == "1" else frozenset()
-    for section in SECTIONS.values():
+    for section in sections_of(reading.form).values():
         content = reading.document.get(section.name, {})
         if not isinstance(content, Mapping):
             reading.wrong(section.name, f"The section {section.name} has to hold named entries.")

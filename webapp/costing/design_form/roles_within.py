@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from typing import Any, Final
 
 from webapp.costing.catalogue.tags import is_tagged
-from webapp.costing.design_form.form_tables import LIMIT_RULES
+from webapp.costing.design_form.tables.form_tables import LIMIT_RULES
 from webapp.costing.design_form.usual_steps import is_glue
 from webapp.costing.designs.names_within import held
 

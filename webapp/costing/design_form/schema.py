@@ -6,7 +6,8 @@ from collections.abc import Mapping
 from typing import Final
 
 from webapp.costing.catalogue.tags import MOST_TAGS
-from webapp.costing.design_form.form_tables import (
+from webapp.costing.design_form.tables.form_fields import Field, Section
+from webapp.costing.design_form.tables.form_tables import (
     AXES,
     CLOSES,
     DESIGN,
@@ -18,10 +19,8 @@ from webapp.costing.design_form.form_tables import (
     PLACED_ONLY,
     SECTIONS,
     SHORTER,
-    SHORTER_DESIGN,
-    Field,
-    Section,
 )
+from webapp.costing.design_form.tables.whole_form import SHORTER_DESIGN
 from webapp.costing.designs.canonical import LONGEST_TEXT
 from webapp.costing.designs.model import FACES
 from webapp.costing.measures.quantities import SYSTEMS

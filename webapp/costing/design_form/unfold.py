@@ -10,9 +10,9 @@ from collections.abc import Mapping
 from difflib import get_close_matches
 from typing import Any, Final
 
-from webapp.costing.design_form.form_tables import AXES, INSIDE, LONGEST_NAME, MOST_PARTS, NAME, SHORT_FORM, USES
+from webapp.costing.design_form.entries.read_fields import Entry, Reading
 from webapp.costing.design_form.put_in import PutIn
-from webapp.costing.design_form.read_fields import Entry, Reading
+from webapp.costing.design_form.tables.form_tables import AXES, INSIDE, LONGEST_NAME, MOST_PARTS, NAME, SHORT_FORM, USES
 from webapp.costing.designs.names_within import held
 
 #: So many designs stand one in another at most, the outermost counted.

@@ -8,9 +8,13 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
+from fractions import Fraction
 from typing import Final
 
 from webapp.costing.catalogue.tags import is_tagged
+from webapp.costing.design_form.entries.read_roles import needed_tags
+from webapp.costing.errors import MeasureError
+from webapp.costing.measures.written import parse_length
 
 Fields = Mapping[str, object]
 Section = Mapping[str, Fields]
@@ -25,6 +29,10 @@ class Held:
     joints: Section
     hardware: Section
     finish: Section
+    holes: Section
+    openings: Section
+    joinery: Section
+    values: Mapping[str, object]
 
     def kind(self, role: str) -> object:
         """The kind of material of a stock role; None where there is no such role."""
@@ -64,16 +72,34 @@ class Held:
         """The pieces of hardware that have to be one of these."""
         return [name for name, one in self.hardware.items() if self.is_one(str(one.get("stock")), tags)]
 
+    def drilled(self, step: str) -> list[str]:
+        """The rows of holes that a step makes: the step that each says, or by what it is in, its size and its field."""
+        return [name for name, one in self.holes.items() if (one.get("step") or self._drilling(one)) == step]
+
+    def _drilling(self, holes: Fields) -> str:
+        stock = str(self.parts.get(str(holes.get("part")), {}).get("stock"))
+        if stock in self.welded() or self.is_one(stock, _METAL):
+            return "drill_steel"
+        if not _is_field(holes):
+            return "drill_holes"
+        wide = self._measured(holes.get("diameter"))
+        return "bore_top_holes" if wide is not None and wide >= _WIDE else "drill_field"
+
+    def _measured(self, text: object) -> Fraction | None:
+        """A length as it is typed, or as the value of that name is."""
+        text = self.values.get(text, text) if isinstance(text, str) else text
+        try:
+            return Fraction(parse_length(text.partition("|")[0].strip(), "mm")) if isinstance(text, str) else None
+        except MeasureError:
+            return None
+
+    def joined(self, *sorts: str) -> list[str]:
+        """The joinery of some sorts."""
+        return [name for name, one in self.joinery.items() if one.get("sort") in sorts]
+
     def coated(self, *, sprayed: bool) -> list[str]:
         """The finishes that are sprayed, or those that are brushed."""
         return [name for name, one in self.finish.items() if (one.get("sprayed") == "yes") == sprayed]
-
-
-def needed_tags(role: Fields) -> tuple[str, ...]:
-    """What a material has to be to fill a stock role, as its entry says it."""
-    needs = role.get("needs")
-    tags = needs.get("tags") if isinstance(needs, Mapping) else None
-    return tuple(map(str, tags)) if isinstance(tags, list | tuple) else (tags,) if isinstance(tags, str) else ()
 
 
 def is_glue(role: Fields) -> bool:
@@ -85,6 +111,17 @@ def into(joint: Fields) -> tuple[object, ...]:
     """The parts that a joint goes into, one or several."""
     held = joint.get("into")
     return tuple(held) if isinstance(held, list | tuple) else (held,)
+
+
+#: From this on a hole of a field is bored as in a bench top: template, holding, chips to be cleared. Common practice.
+_WIDE: Final = Fraction(15_000_000)
+#: What is drilled as steel is.
+_METAL: Final = ("tube", "steel_bar", "sheet_metal")
+
+
+def _is_field(holes: Fields) -> bool:
+    """Whether holes stand in a row or a field, for which a template is worth making."""
+    return "every" in holes or any(str(holes.get(side, "1")) != "1" for side in ("columns", "rows"))
 
 
 #: Hardware that has a step of its own, so that it is not counted as fitted a second time.
@@ -164,6 +201,9 @@ class UsualStep:
     why: str
 
 
+#: The step that counts what a design counts itself, and the openings beside it.
+ALSO_COUNTS: Final = "rout_edges"
+
 #: In the order in which the work goes.
 USUAL_STEPS: Final[tuple[UsualStep, ...]] = (
     UsualStep("draw", "Draw, plan, list", "items", _all, "each design is looked over before it is cut"),
@@ -173,8 +213,8 @@ USUAL_STEPS: Final[tuple[UsualStep, ...]] = (
     UsualStep("saw_tube", "Saw bar and tube", "tube_cuts", _tubes, "what is welded is sawn on the metal saw"),
     UsualStep("deburr", "Deburr the ends", "tube_ends", _tubes, "each sawn end of it is deburred"),
     UsualStep("drill_steel", "Drill steel", "fastenings",
-              lambda held: held.fastened("screw", "bolt", first=_tubes(held)),
-              "a screw that passes through bar or tube first needs its hole"),
+              lambda held: [*held.fastened("screw", "bolt", first=_tubes(held)), *held.drilled("drill_steel")],
+              "a screw that passes through bar or tube first needs its hole, and so does each hole said"),
     UsualStep("fit_and_tack", "Fit and tack joints", "welded_joints", _welds, "each welded joint is fitted once"),
     UsualStep("weld_joints", "Weld", "weld_centimetres", _welds, "by the centimetre"),
     UsualStep("grind_welds", "Grind welds flush", "ground_centimetres", _welds, "those that the design grinds"),
@@ -190,6 +230,16 @@ USUAL_STEPS: Final[tuple[UsualStep, ...]] = (
     UsualStep("glue_up_panels", "Glue up panels", "strips", lambda held: [*_sheets(held), *held.cut_from("board")],
               "strips and layers of parts that are glued up; a part in one piece has none"),
     UsualStep("band_edges_on", "Band edges", "banded_metres", _banded, "finished lengths of banded edge"),
+    UsualStep("drill_holes", "Drill holes by hand", "holes", lambda held: held.drilled("drill_holes"),
+              "single ones, each marked and drilled by eye"),
+    UsualStep("drill_field", "Drill rows of holes with a template", "holes",
+              lambda held: held.drilled("drill_field"), "rows and fields of small ones, through a strip with a stop"),
+    UsualStep("bore_top_holes", "Bore holes with a template", "holes", lambda held: held.drilled("bore_top_holes"),
+              "fields of wide ones: the template is moved and held for each"),
+    UsualStep("cut_housings", "Cut what parts are let into, and edges away", "metres",
+              lambda held: held.joined("housing", "rebate"), "set by a test cut, then metre by metre"),
+    UsualStep("cut_mortise_tenon", "Cut mortises and tenons", "joints", lambda held: held.joined("tenon"),
+              "each tenon with its mortise"),
     UsualStep("slot_biscuits", "Biscuits, both slots", "fastenings", lambda held: held.fastened("biscuit"), "each"),
     UsualStep("bore_dowels", "Dowels, both holes", "fastenings", lambda held: held.fastened("dowel"), "each"),
     UsualStep("slot_loose_tenons", "Loose tenons, both mortises", "fastenings",
@@ -202,6 +252,8 @@ USUAL_STEPS: Final[tuple[UsualStep, ...]] = (
     UsualStep("hang_hinges", "Hang and adjust doors", "hardware", lambda held: held.fitted("hinge"), "each hinge"),
     UsualStep("fit_handles", "Fit handles", "hardware", lambda held: held.fitted("handle"), "each"),
     UsualStep("fit_hardware", "Fit hardware", "hardware", _other_hardware, "whatever else is bought and fitted"),
+    UsualStep(ALSO_COUNTS, "Rout edges and openings", "metres", lambda held: list(held.openings),
+              "round each opening, and each plate let in, as along an edge"),
     UsualStep("sand_raw", "Sand before finish", "square_metres", _on_wood, "raw wood under its first finish"),
     UsualStep("spray", "Spray", "square_metres_by_coat", lambda held: held.coated(sprayed=True), "each coat"),
     UsualStep("brush", "Brush or roll on", "square_metres_by_coat", lambda held: held.coated(sprayed=False), "each"),

@@ -26,6 +26,9 @@ _GRAIN: Final = {"length": "along the length", "width": "along the width", "free
 #: Where the words for a name are looked for, in this order.
 _NAMED: Final = ("stock", "parts", "joints", "hardware", "finish")
 
+_FROM_EDGES: Final = (
+    Clause("{off} from the {edge} edge"), Clause("{off_too} from the {edge_too} edge"),
+)  # fmt: skip
 #: How the fields of each section are said, in this order; a clause is said where the entry has all its fields. What is
 #: left is said by the field's own name.
 _WORDS: Final[Mapping[str, tuple[Clause, ...]]] = {
@@ -46,12 +49,45 @@ _WORDS: Final[Mapping[str, tuple[Clause, ...]]] = {
         Clause("{length} long"), Clause("{runs.length:lies}"), Clause("{width} wide {runs.width:wide}"),
         Clause("{width} wide"), Clause("its width {runs.width:wide}"), Clause("{thickness} thick"),
         Clause("from left to right at {at.x}"), Clause("from front to back at {at.y}"), Clause("in height at {at.z}"),
+        Clause("splayed {splayed}, the feet outwards"), Clause("leaning {leans}"), Clause("its ends cut {cut}"),
         Clause("grain {grain:grain}"), Clause("{band.with:named} on {band.edges}"),
         Clause("mitred {mitres.start} degrees at the start"), Clause("mitred {mitres.end} degrees at the end"),
         Clause("longest on the {mitres.long}"), Clause("measured on the {mitres.measured} side"),
         Clause("{joint_length} longer for its joints"), Clause("{joint_width} wider for its joints"),
         Clause("glued up from {layers:number} layers"), Clause("kept on one sheet as {together}"),
         Clause("that only for {together_when:answer}"),
+    ),
+    "holes": (
+        Clause("{diameter} wide"), Clause("{depth} deep in {part:named} on the {face}"),
+        Clause("through {part:named} from the {face}"), Clause("through {part:named}"),
+        Clause("{columns:number} by {rows:number}"), Clause("{apart} apart each way"),
+        Clause("{apart_along} apart along and {apart_across} across"),
+        Clause("every {every} from {first} to at most {last}"),
+        Clause("as many as there is room for every {every} each way, {from_edges} from the edges"), *_FROM_EDGES,
+        Clause("for {takes:named}"), Clause("kept {clear} clear of the ribs behind"), Clause("made by {step}"),
+    ),
+    "openings": (
+        Clause("a plate {length} by {width}, {depth} thick, let into {part:named} on the {face}", {"let_in": "yes"}),
+        Clause("a round plate {diameter} wide, {depth} thick, let into {part:named} on the {face}", {"let_in": "yes"}),
+        Clause("{length} by {width}"), Clause("round, {diameter} wide"),
+        Clause("{depth} deep in {part:named} on the {face}"), Clause("through {part:named} from the {face}"),
+        Clause("through {part:named}"), *_FROM_EDGES, Clause("its corners {corners} round"),
+        Clause("lying on a ledge of {ledge}"), Clause("for {takes:named}"),
+    ),
+    "joinery": (
+        Clause("tenons {deep} long and {wide} thick at {at} of {part:named}, into {into:named}", {"sort": "tenon"}),
+        Clause("tenons {deep} long and {wide} thick at {at} of {part:named}", {"sort": "tenon"}),
+        Clause("{part:named} housed {deep} deep in {into:named} at {at}", {"sort": "housing"}),
+        Clause("{part:named} housed {deep} deep in {into:named} at both ends", {"sort": "housing"}),
+        Clause("cut away {wide} wide and {deep} deep along {edges} of {part:named}", {"sort": "rebate"}),
+    ),
+    "moves": (
+        Clause("{parts:named} swinging to the {way} by {degrees} degrees about the {hinge} edge"),
+        Clause("{parts:named} drawn to the {way} by {travel}"), Clause("{parts:named} drawn to the {way}"),
+        Clause("on {on:named}"), Clause("with {room} at each side"),
+    ),
+    "holds": (
+        Clause("{tall} tall on {part:named}, within {within:named}"), Clause("{tall} tall on {part:named}"),
     ),
     "joints": (
         Clause("{from:named} into {into:named}"), Clause("held by {with:named}"), Clause("{count:number} in all"),

@@ -8,8 +8,8 @@ from dataclasses import dataclass, field
 from functools import cached_property, lru_cache
 from typing import Final
 
-from webapp.costing.design_form.form_tables import CLOSES
-from webapp.costing.design_form.form_tables import SHORTER as SECTIONS
+from webapp.costing.design_form.tables.form_tables import CLOSES
+from webapp.costing.design_form.tables.form_tables import SHORTER as SECTIONS
 
 #: A row of spaces, which is never parted: so that a line of nothing else is read as fast.
 _SPACES: Final = "(?<! ) +(?! )"
@@ -58,6 +58,11 @@ class Clause:
         return "".join(word + value for word, value in zip(pieces, (*values, ""), strict=True))
 
 
+#: How far something stands from one edge of a part, or from two.
+_FROM_EDGES: Final = (
+    Clause("{off} from {edge:name}, {off_too} from {edge_too:name}"), Clause("{off} from {edge:name}"),
+)  # fmt: skip
+
 #: The clauses of each section in the order in which they are written. A field that none of them holds, or that a
 #: document fills in another way, is said by its name: see `clauses_of`.
 CLAUSES: Final[Mapping[str, tuple[Clause, ...]]] = {
@@ -83,6 +88,58 @@ CLAUSES: Final[Mapping[str, tuple[Clause, ...]]] = {
         Clause("x {at.x}"), Clause("y {at.y}"), Clause("z {at.z}"),
         Clause("four corners", {"four_corners": "yes"}), Clause("four corners {four_corners}"),
         Clause("grain {grain}"), Clause("band {band.with:name} on {band.edges:list}"), Clause("mitres {mitres:pairs}"),
+    ),
+    "holes": (
+        Clause("{says}"),
+        *(
+            Clause(f"{{diameter}} {called} {through}", opens=True)
+            for called in ("holes", "hole")
+            for through in (
+                "{depth} deep in {part:name}, {face:name}", "{depth} deep in {part:name}",
+                "through {part:name}, {face:name}", "through {part:name}",
+            )
+        ),
+        Clause("{apart} apart each way"), Clause("{apart_along} by {apart_across} apart"), Clause("{apart} apart"),
+        Clause("{columns} by {rows}"),
+        Clause("every {every} from {first} up to {last}"), Clause("every {every} each way"),
+        Clause("{from_edges} from the edges"), *_FROM_EDGES,
+        Clause("for {takes:name}"),
+        Clause("clear of ribs by {clear}"), Clause("clear of ribs", {"clear": "0 mm"}), Clause("step {step:name}"),
+    ),
+    "openings": (
+        Clause("{says}"),
+        Clause("{length} x {width} x {depth} let into {part:name}, {face:name}", {"let_in": "yes"}, opens=True),
+        Clause("{length} x {width}, {depth} deep in {part:name}, {face:name}", opens=True),
+        Clause("{length} x {width}, {depth} deep in {part:name}", opens=True),
+        Clause("{length} x {width} in {part:name}, {face:name}", opens=True),
+        Clause("{length} x {width} in {part:name}", opens=True),
+        Clause("{diameter} x {depth} round let into {part:name}, {face:name}", {"let_in": "yes"}, opens=True),
+        Clause("{diameter} round, {depth} deep in {part:name}, {face:name}", opens=True),
+        Clause("{diameter} round, {depth} deep in {part:name}", opens=True),
+        Clause("{diameter} round in {part:name}, {face:name}", opens=True),
+        Clause("{diameter} round in {part:name}", opens=True),
+        *_FROM_EDGES, Clause("corners {corners}"), Clause("ledge {ledge}"), Clause("for {takes:name}"),
+    ),
+    "joinery": (
+        Clause("{says}"),
+        Clause("{deep} x {wide} tenons at {at} of {part:name} into {into:name}", {"sort": "tenon"}, opens=True),
+        Clause("{deep} x {wide} tenons at {at} of {part:name}", {"sort": "tenon"}, opens=True),
+        Clause("{part:name} housed {deep} in {into:name} at {at}", {"sort": "housing"}, opens=True),
+        Clause("{part:name} housed {deep} in {into:name}", {"sort": "housing"}, opens=True),
+        *(
+            Clause(f"{{wide}} x {{deep}} {word} in {{part:name}} along {{edges:list}}", {"sort": "rebate"}, opens=True)
+            for word in ("rebate", "rabbet")
+        ),
+    ),
+    "moves": (
+        Clause("{says}"),
+        Clause("{parts:names} swung to the {way:name} by {degrees} degrees about its {hinge:name} edge", opens=True),
+        Clause("{parts:names} drawn to the {way:name} by {travel}", opens=True),
+        Clause("{parts:names} drawn to the {way:name}", opens=True), Clause("on {on:name}"), Clause("room {room}"),
+    ),
+    "holds": (
+        Clause("{says}"), Clause("{tall} on {part:name} within {within:name}", opens=True),
+        Clause("{tall} on {part:name}", opens=True),
     ),
     "joints": (
         Clause("{says}"), Clause("{from:name} into {into:names}", opens=True), Clause("with {with:name}"),

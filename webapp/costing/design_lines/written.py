@@ -7,7 +7,7 @@ from collections.abc import Callable, Iterator, Mapping
 from typing import Final
 
 from webapp.costing.catalogue.kinds import Kind
-from webapp.costing.design_form.form_tables import LIMIT_RULES
+from webapp.costing.design_form.tables.form_tables import LIMIT_RULES
 from webapp.costing.designs.canonical import DEEPEST
 
 #: A text in double quotes, with nothing but what may follow a value behind it.

@@ -29,7 +29,7 @@ DRIVERS: Final[Mapping[str, tuple[str, str]]] = {
     "weld_metres": ("m", "length of weld in the named joints"),
     "ground_centimetres": ("cm", "length of the welds that are ground flush, of the named joints"),
     "hardware": ("piece", "pieces of the named hardware"),
-    "holes": ("hole", "holes that the operation counts itself"),
+    "holes": ("hole", "holes that the operation counts itself, or those of the named rows"),
     "tube_cuts": ("cut", "cuts through bar and tube: one for each piece of the named parts, two if it is mitred"),
     "tube_ends": ("end", "ends of bar and tube: two for each piece of the named parts"),
     "full_sheets": ("sheet", "blanks of the named parts, in full sheets of the largest size on offer"),
@@ -45,7 +45,7 @@ DRIVERS: Final[Mapping[str, tuple[str, str]]] = {
     "items_by_crew": ("item x person", "finished things, times the people it takes to lift one"),
     "people": ("person", "people on the trip, for travel and site work"),
     "count": ("piece", "what the operation counts itself"),
-    "metres": ("m", "metres that the operation counts itself"),
+    "metres": ("m", "metres that the operation counts itself, or those cut of the named openings and joinery"),
 }
 
 

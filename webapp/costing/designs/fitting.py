@@ -14,7 +14,9 @@ from typing import Final, Literal
 from webapp.costing.catalogue.kinds import KINDS, Kind
 from webapp.costing.catalogue.materials import Catalogue, Material, current_price, described
 from webapp.costing.catalogue.tags import is_tagged, one_of, says_what_it_is, tag_words, what_it_is
-from webapp.costing.designs.model import Design, Limit, Role, Stations
+from webapp.costing.designs.model import Design, Role
+from webapp.costing.designs.needs import Limit
+from webapp.costing.designs.stations import Stations
 from webapp.costing.designs.values import Dependent
 from webapp.costing.errors import Problem
 from webapp.costing.ledger.formula import Expression

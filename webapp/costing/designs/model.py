@@ -5,11 +5,16 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from fractions import Fraction
-from typing import Final, Literal
+from typing import TYPE_CHECKING, Final, Literal
 
 from webapp.costing.catalogue.kinds import Kind
+from webapp.costing.designs.needs import Needs
+from webapp.costing.designs.stations import Slanting, Stations
 from webapp.costing.ledger.formula import Expression
 from webapp.costing.measures.quantities import System
+
+if TYPE_CHECKING:
+    from webapp.costing.designs.made import Holds, HoleField, Joinery, Move, Opening
 
 Axis = Literal["x", "y", "z"]
 Face = Literal["left", "right", "front", "back", "top", "bottom"]
@@ -48,28 +53,6 @@ class Size:
         return self.inch if system == "inch" and self.inch is not None else self
 
 
-LimitRule = Literal["equal", "least", "most"]
-
-
-@dataclass(frozen=True, slots=True)
-class Limit:
-    """A measure that a material has to keep to fill a place: its `property` against `value`, or against the property
-    `of` the material in the role that is followed. Values in the base unit of the catalogue."""
-
-    property: str
-    rule: LimitRule
-    value: Fraction = Fraction(0)
-    of: str = ""
-
-
-@dataclass(frozen=True, slots=True)
-class Needs:
-    """What a material has to be to fill a place."""
-
-    tags: tuple[str, ...] = ()
-    limits: tuple[Limit, ...] = ()
-
-
 @dataclass(frozen=True, slots=True)
 class Role:
     """A place in the design that a material fills. One that `follows` another takes what fits that one's material;
@@ -80,7 +63,7 @@ class Role:
     kind: Kind
     usual: str
     follows: str = ""
-    needs: Needs = Needs()
+    needs: Needs = field(default_factory=Needs)
     customer: str = ""
 
 
@@ -121,30 +104,6 @@ class Mitres:
     measured_long: bool
 
 
-#: How pieces stand along one axis: each at its own place; so many from end to end, with equal gaps, in the middle of
-#: equal shares or at a pitch; with the upper end at a place; in the middle of two; before the one and beyond the other;
-#: between the first two pieces of a part; in each of the bays between its pieces, one in the middle or one at both
-#: sides; or beyond each of its pieces, or before each.
-Pattern = Literal[
-    "at", "ends", "gaps", "shares", "pitch", "up_to", "middle", "around", "between", "bays", "bay_sides",
-    "beyond_each", "before_each",
-]  # fmt: skip
-
-
-@dataclass(frozen=True, slots=True)
-class Stations:
-    """Where the pieces of a part stand along one axis, said in words instead of by a formula of their number.
-
-    `formulas` are the places that the pattern goes by, in nm from the front left at the floor; `count` is how many
-    stand there, one to each formula of 'at' where it isn't given; `beside` is the part by whose pieces it stands.
-    """
-
-    pattern: Pattern
-    formulas: tuple[Expression, ...]
-    count: Expression | None = None
-    beside: str = ""
-
-
 @dataclass(frozen=True, slots=True)
 class Part:
     """A kind of part, written once however many there are.
@@ -155,7 +114,7 @@ class Part:
     one at each crossing of the stations. `joint_length` and `joint_width` are what tenons, tongues and housings add to
     the blank. `layers` blanks are glued to make one part. All parts of one thing with the same word in `together` come
     from one sheet, under the answer `together_when` or always. What stands `within` a use is told for one
-    place of it.
+    place of it. One that is `slanting` has no length of its own.
     """
 
     name: str
@@ -180,6 +139,7 @@ class Part:
     together_when: str = ""
     stations: Mapping[Axis, Stations] = field(default_factory=dict)
     within: str = ""
+    slanting: Slanting | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -406,6 +366,11 @@ class Design:
     closes: Mapping[Axis, Expression]
     scope: str
     not_included: tuple[str, ...]
+    holes: Mapping[str, HoleField] = field(default_factory=dict)
+    openings: Mapping[str, Opening] = field(default_factory=dict)
+    joinery: Mapping[str, Joinery] = field(default_factory=dict)
+    moves: Mapping[str, Move] = field(default_factory=dict)
+    holds: Mapping[str, Holds] = field(default_factory=dict)
     digest: str = ""
     document: Mapping[str, object] = field(default_factory=dict)
     loose: bool = False

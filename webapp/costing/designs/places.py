@@ -8,7 +8,8 @@ from dataclasses import dataclass
 from typing import Final
 
 from webapp.costing.designs.formulas import LENGTH, NUMBER, Dimension
-from webapp.costing.designs.model import Axis, Pattern, Stations
+from webapp.costing.designs.model import Axis
+from webapp.costing.designs.stations import Pattern, Stations
 from webapp.costing.errors import FormulaError
 from webapp.costing.ledger.formula import Expression
 
@@ -46,6 +47,7 @@ _WAYS: Final[Mapping[str, Pattern]] = {
 _PITCH: Final = re.compile(r"(?P<count>.+?) from (?P<first>.+?) every (?P<pitch>.+)")
 _MIDDLE: Final = re.compile(r"centred(?: between (?P<first>.+?) and (?P<last>.+))?")
 _UP_TO: Final = re.compile(r"up to (?P<last>.+)")
+_RUN: Final = re.compile(r"from (?P<first>.+?) (?:up )?to (?P<last>.+?)(?P<mirrored> and mirrored)?")
 #: What of these is a formula, or the name of a part.
 _SAID_WITHIN: Final = ("inset", "first", "last", "count", "pitch", "off", "part")
 
@@ -81,13 +83,17 @@ def read_stations(text: str, frame: Frame, read: ReadFormula) -> Stations | None
     part: 'left of leg', 'right of leg', 'right of each leg' (one to each of its pieces), 'left and right of shelf' (one
     at each side), 'between side' (in the middle of its first two pieces), '3 evenly between side', 'in each bay of
     post' (one between any two), 'at both sides of each bay of post'. Along y 'front', 'back', 'in front of' and
-    'behind', along z 'bottom', 'top', 'under' and 'on'.
+    'behind', along z 'bottom', 'top', 'under' and 'on'. What stands aslant goes 'from A to B', 'from A to B and
+    mirrored' a second time from the other end of the whole, or 'from A up to B'.
     """
     text = " ".join(text.split())
     low, high = ENDS[frame.axis]
     found = re.fullmatch(rf"{low} and {high}{_INSET}(?: from (?P<first>.+?) to (?P<last>.+))?", text)
     if found:
         return _both_ends(found, frame, read)
+    found = _RUN.fullmatch(text)
+    if found:
+        return _run(found, frame, read)
     found = re.fullmatch(rf"{low} and {high} of (?P<part>{_NAME})", text)
     if found and _part(found["part"], frame):
         return Stations("around", tuple(read(f"{found['part']}.{end}", LENGTH) for end in (low, high)))
@@ -130,7 +136,7 @@ def reworded(text: str, axis: Axis, formula: Callable[[str], str], part: Callabl
     ends = re.compile(rf"{low} and {high}{_INSET}(?: from (?P<first>.+?) to (?P<last>.+))?")
     around = re.compile(rf"{low} and {high} of (?P<part>{_NAME})")
     for pattern in (
-        around, ends, _BETWEEN_PART, _BAYS, _BESIDE_PART, _EVENLY_BETWEEN_PART, _EVENLY, _PITCH, _MIDDLE, _UP_TO,
+        around, ends, _RUN, _BETWEEN_PART, _BAYS, _BESIDE_PART, _EVENLY_BETWEEN_PART, _EVENLY, _PITCH, _MIDDLE, _UP_TO,
     ):  # fmt: skip
         if found := pattern.fullmatch(text):
             spans = {found.span(group): part if group == "part" else formula
@@ -190,3 +196,14 @@ def _pitch(found: re.Match[str], read: ReadFormula) -> Stations:
 
 def _up_to(found: re.Match[str], read: ReadFormula) -> Stations:
     return Stations("up_to", (read(found["last"], LENGTH),))
+
+
+def _run(found: re.Match[str], frame: Frame, read: ReadFormula) -> Stations:
+    ends = [found["first"], found["last"]]
+    if found["mirrored"]:
+        if not frame.size:
+            raise FormulaError(
+                "", f"'mirrored' about what? Say how far the whole goes along {frame.axis} under 'closes'."
+            )
+        ends += [f"{frame.size} - ({end})" for end in ends]
+    return Stations("run", tuple(read(end, LENGTH) for end in ends))

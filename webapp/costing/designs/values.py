@@ -315,6 +315,7 @@ def _needed_names(environment: Environment) -> Iterator[str]:
             part.joint_length,
             part.joint_width,
             *part.at.values(),
+            *(() if part.slanting is None else (part.slanting.front, part.slanting.side)),
         )
         for stations in part.stations.values():
             yield from _names(environment, stations.count, *stations.formulas)

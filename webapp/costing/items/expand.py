@@ -15,6 +15,11 @@ from webapp.costing.takeoff.checks.blanks import check_blanks
 from webapp.costing.takeoff.checks.closeness import closeness_of
 from webapp.costing.takeoff.checks.counted import check_counted
 from webapp.costing.takeoff.checks.held import check_held
+from webapp.costing.takeoff.checks.made.holds import check_holds
+from webapp.costing.takeoff.checks.made.holes import check_holes
+from webapp.costing.takeoff.checks.made.joinery import check_joinery
+from webapp.costing.takeoff.checks.made.moves import check_moves
+from webapp.costing.takeoff.checks.made.openings import check_openings
 from webapp.costing.takeoff.checks.musts import check_musts
 from webapp.costing.takeoff.checks.placing import check_placing
 from webapp.costing.takeoff.checks.screws import check_screws
@@ -25,6 +30,10 @@ from webapp.costing.takeoff.drivers import Taken, drive_operations, use_up
 from webapp.costing.takeoff.joint_lines import complete_joints
 from webapp.costing.takeoff.joints import fit_hardware, hold_together, weigh
 from webapp.costing.takeoff.loads.checks import check_loads
+from webapp.costing.takeoff.made.all_made import features_of, marks_of
+from webapp.costing.takeoff.made.holes import drill
+from webapp.costing.takeoff.made.joinery import cut_joinery
+from webapp.costing.takeoff.made.openings import cut_openings, lighter, open_areas
 from webapp.costing.takeoff.meetings import Meetings
 from webapp.costing.takeoff.model import TakeOff
 from webapp.costing.takeoff.parts import band_to_buy, make_parts
@@ -53,17 +62,23 @@ def expand(
     taking = Taking(design, sizes, choices, materials, catalogue, rates, working, prefix, step_nm, system)
     parts = make_parts(taking)
     meetings = Meetings([piece for one in parts for piece in one.placed] if design.form != "1" else ())
+    drilled, opened = drill(taking, parts, meetings), cut_openings(taking, parts, meetings)
+    parts = lighter(taking, parts, opened)
+    joined = cut_joinery(taking, parts, meetings)
     held = hold_together(taking, parts, meetings)
     hardware = fit_hardware(taking)
-    surfaces = measure_surfaces(taking, parts)
+    surfaces = measure_surfaces(taking, parts, meetings, open_areas(taking, opened))
     finishes = apply_finishes(taking, surfaces)
     fitted = tuple(one.taken for one in hardware)
-    taken = Taken(parts, held, fitted, surfaces, finishes)
+    taken = Taken(
+        parts, held, fitted, surfaces, finishes, {one.entry.name: one.count for one in drilled},
+        {**{one.entry.name: one.metres for one in opened}, **joined.metres}, joined.tenons,
+    )  # fmt: skip
     drivers = drive_operations(taking, taken)
     supplies = use_up(taking, taken)
     band = band_to_buy(taking, parts)
     mass, heaviest = weigh(taking, parts, fitted)
-    check_placing(taking, parts, hardware, held.made)
+    check_placing(taking, parts, hardware, held.made, meetings)
     joints = complete_joints(taking, held.made, meetings)
     close = closeness_of(parts, joints, hardware)
     check_held(taking, close)
@@ -71,6 +86,11 @@ def expand(
     check_screws(taking, joints, close)
     check_spans(taking, parts, meetings)
     check_counted(taking, taken)
+    check_holes(taking, drilled)
+    check_openings(taking, opened, drilled)
+    check_joinery(taking, parts)
+    check_moves(taking, parts, hardware, meetings)
+    check_holds(taking, parts, hardware)
     assembly = check_together(taking, close, held.fastenings)
     check_loads(taking, parts, hardware, held.made, meetings)
     check_musts(taking)
@@ -96,5 +116,7 @@ def expand(
         problems=taking.problems,
         scope=fill_sentence(design.scope, taking.environment, system),
         scope_says=sentence_says(design.scope, taking.environment, system),
+        made=features_of(drilled, opened),
+        marked=marks_of(drilled, opened),
         assembly=assembly,
     )

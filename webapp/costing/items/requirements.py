@@ -13,7 +13,7 @@ from webapp.costing.ledger.working import Figure, Working
 from webapp.costing.settings.figures import setting_figure
 from webapp.costing.settings.rates import Rates
 from webapp.costing.takeoff.model import PartTaken, TakeOff
-from webapp.costing.takeoff.welding import used_in_weld
+from webapp.costing.takeoff.welds import used_in_weld
 
 
 @dataclass(frozen=True, slots=True)

@@ -223,7 +223,7 @@ def length_request(
             int(piece.part.blank_length.value),
             piece.count,
             splice is not None,
-            piece.part.mitres is not None,
+            piece.part.is_bevelled,
         )
         for number, piece in enumerate(requirement.pieces)
     )

@@ -137,6 +137,27 @@ def moved(body: Body, by: Vector) -> Body:
     return replace(body, corners=tuple(add(corner, by) for corner in body.corners))
 
 
+def mirrored_body(body: Body, mirrored: Sequence[bool]) -> Body:
+    """The piece mirrored about nothing along some of the axes x, y and z.
+
+    Its directions stay such that the third follows from the first two: where it is another hand its first face and its
+    second change their names.
+    """
+
+    def mirror(place: Vector) -> Vector:
+        x, y, z = (-part if other_way else part for part, other_way in zip(place, mirrored, strict=True))
+        return x, y, z
+
+    corners = tuple(mirror(corner) for corner in body.corners)
+    along, across, through = (mirror(each) for each in (body.along, body.across, body.through))
+    if sum(mirrored) % 2 == 0:
+        return replace(body, corners=corners, along=along, across=across, through=through)
+    other = dict(zip(FACES, reversed(FACES), strict=True))
+    faces = tuple(Face(other.get(face.name, face.name), face.corners[::-1]) for face in body.faces)
+    x, y, z = through
+    return replace(body, corners=corners, faces=faces, along=along, across=across, through=(-x, -y, -z))
+
+
 def plane_of(body: Body, face: Face) -> Plane:
     """The plane of a face, with the piece itself within. The normal is as short as whole numbers allow."""
     first, second, third = (body.corners[place] for place in face.corners[:3])
@@ -163,6 +184,20 @@ def volume_of(body: Body) -> Fraction:
         for second, third in pairwise(rest):
             six += dot(first, cross(second, third))
     return six / 6
+
+
+def centre_of_body(body: Body) -> Vector:
+    """Where the piece would balance, nm, to a whole one: by the pyramids that its volume is made of."""
+    tip = body.corners[0]
+    six, moment = Fraction(0), (Fraction(0), Fraction(0), Fraction(0))
+    for face in body.faces:
+        first, *rest = (take_away(body.corners[place], tip) for place in face.corners)
+        for second, third in pairwise(rest):
+            part = dot(first, cross(second, third))
+            x, y, z = add(first, add(second, third))
+            six += part
+            moment = add(moment, (part * x / 4, part * y / 4, part * z / 4))
+    return cast(Vector, tuple(Fraction(round(tip[axis] + moment[axis] / six)) for axis in range(3)))
 
 
 def lower_corner(body: Body) -> Vector:

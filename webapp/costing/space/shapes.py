@@ -6,9 +6,10 @@ millimetre, so no rounding has a say. Nothing that is written down is reckoned o
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Collection, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
+from itertools import pairwise
 from math import sqrt
 from typing import Final
 
@@ -64,6 +65,19 @@ def shape_of(body: Body) -> Shape:
     }
     along = (one_long(between(corners[one], corners[other])) for one, other in sorted(edges))
     return Shape(corners, sides, different(side.normal for side in sides), different(along), low, high)
+
+
+def area_of(body: Body, names: Collection[str]) -> Fraction:
+    """The area of the faces of these names, nm², rounded once."""
+    area = 0.0
+    for side in shape_of(body).sides:
+        if side.name in names:
+            first, *rest = side.corners
+            area += sum(
+                dot_points(side.normal, cross_points(between(first, one), between(first, other))) / 2
+                for one, other in pairwise(rest)
+            )
+    return Fraction(round(area * _NM_PER_MM**2))
 
 
 def placed_anew(shape: Shape, corners: Iterable[Point], directed: Sequence[Sequence[float]]) -> Shape:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Final
 
 from webapp.costing.catalogue.kinds import Kind
@@ -23,13 +23,17 @@ COUNTED_LATER: Final = (*LAYOUT_DRIVERS, "items", "items_by_crew", "people")
 
 @dataclass(frozen=True, slots=True)
 class Taken:
-    """Everything that is counted from."""
+    """Everything that is counted from; `holes` and `tenons` by their entry, `cut_out` metres of openings and housings.
+    """
 
     parts: tuple[MadePart, ...]
     held: HeldTogether
     hardware: tuple[HardwareTaken, ...]
     surfaces: Mapping[str, Figure]
     finishes: tuple[FinishTaken, ...]
+    holes: Mapping[str, Figure] = field(default_factory=dict)
+    cut_out: Mapping[str, Figure] = field(default_factory=dict)
+    tenons: Mapping[str, Figure] = field(default_factory=dict)
 
 
 def drive_operations(taking: Taking, taken: Taken) -> dict[str, Figure]:
@@ -41,7 +45,11 @@ def drive_operations(taking: Taking, taken: Taken) -> dict[str, Figure]:
         entry = f"The step “{operation.says}”"
         key, label = f"driver/{operation.name}", f"{operation.says}: units"
         try:
-            if operation.count is not None:
+            if operation.count is not None and operation.of:
+                own = _own_count(taking, operation, f"{key}/own", f"{label} that it counts itself", entry)
+                others = _count(taking, taken, operation, f"{key}/made", f"{label} of what is named")
+                found[operation.name] = taking.total(key, label, DRIVERS[operation.driver][0], [own, others])
+            elif operation.count is not None:
                 found[operation.name] = _own_count(taking, operation, key, label, entry)
             else:
                 found[operation.name] = _count(taking, taken, operation, key, label)
@@ -122,11 +130,21 @@ def _banded_metres(taking: Taking, taken: Taken, of: tuple[str, ...], key: str) 
 
 
 def _fastenings(taking: Taking, taken: Taken, of: tuple[str, ...], key: str) -> list[Figure]:
-    return [one.count for one in taken.held.fastenings if not of or one.joint in of]
+    joints = [one.count for one in taken.held.fastenings if not of or one.joint in of]
+    return [*joints, *_holes(taking, taken, of, key)] if of else joints
+
+
+def _holes(taking: Taking, taken: Taken, of: tuple[str, ...], key: str) -> list[Figure]:
+    return [count for name, count in taken.holes.items() if name in of]
+
+
+def _metres(taking: Taking, taken: Taken, of: tuple[str, ...], key: str) -> list[Figure]:
+    return [metres for name, metres in taken.cut_out.items() if name in of]
 
 
 def _joints(taking: Taking, taken: Taken, of: tuple[str, ...], key: str) -> list[Figure]:
-    return [lines for name, lines in taken.held.lines.items() if not of or name in of]
+    lines = [lines for name, lines in taken.held.lines.items() if not of or name in of]
+    return [*lines, *(count for name, count in taken.tenons.items() if name in of)]
 
 
 def _welds(taken: Taken, of: tuple[str, ...]) -> list[WeldTaken]:
@@ -159,7 +177,7 @@ def _tubes(taken: Taken, of: tuple[str, ...]) -> list[MadePart]:
 
 def _tube_cuts(taking: Taking, taken: Taken, of: tuple[str, ...], key: str) -> list[Figure]:
     return [
-        one.taken.count if one.taken.mitres is None else _pieces(taking, one, key, 2, "cuts")
+        _pieces(taking, one, key, 2, "cuts") if one.taken.is_bevelled else one.taken.count
         for one in _tubes(taken, of)
     ]
 
@@ -261,5 +279,5 @@ _COUNTERS: Final[Mapping[str, _Counter]] = {
     "full_sheets": _full_sheets, "surface_square_metres": _surface_square_metres,
     "hardware": _hardware, "square_metres": _square_metres, "square_metres_by_coat": _by_coat,
     "square_metres_between_coats": _between_coats, "pieces_by_coat": _pieces_by_coat, "glue_ups": _glue_ups,
-    "strips": _strips, "planed_pieces": _planed_pieces,
+    "strips": _strips, "planed_pieces": _planed_pieces, "holes": _holes, "metres": _metres,
 }  # fmt: skip

@@ -1,7 +1,8 @@
 """What of a part touches nothing and can be reached: the faces that a finish goes on where nothing else is said.
 
 The space about the pieces is parted by the planes of all their faces; what is free is filled from outside, and a face
-counts as far as free space that was reached lies before it. So the inside of a closed core is no face to finish.
+counts as far as free space that was reached lies before it. So the inside of a closed core is no face to finish. What
+stands aslant is reached wherever it touches nothing.
 """
 
 from __future__ import annotations
@@ -12,10 +13,13 @@ from fractions import Fraction
 from typing import Final
 
 from webapp.costing.ledger.working import Figure
+from webapp.costing.space.bodies import EDGES, ENDS, FACES
 from webapp.costing.space.boxes import Ends, whole_ends
+from webapp.costing.space.shapes import area_of
 from webapp.costing.takeoff.context import LeftOut, Taking
+from webapp.costing.takeoff.meetings import Meetings
 from webapp.costing.takeoff.parts import MadePart
-from webapp.costing.takeoff.solid import Placed
+from webapp.costing.takeoff.placed.solid import Placed
 
 #: More cells than this are not filled: a part of such a thing needs its faces said.
 _MOST_CELLS: Final = 1_000_000
@@ -24,9 +28,11 @@ _MOST_CELLS: Final = 1_000_000
 class Sight:
     """The faces of all pieces that can be reached, by kind of part, in nm2."""
 
-    def __init__(self, placed: Sequence[Placed]) -> None:
-        self._divisor, self._boxes = whole_ends(placed)
-        self._parts = [piece.part for piece in placed]
+    def __init__(self, placed: Sequence[Placed], meetings: Meetings) -> None:
+        self._placed, self._meetings = placed, meetings
+        square = [piece for piece in placed if piece.body is None]
+        self._divisor, self._boxes = whole_ends(square)
+        self._parts = [piece.part for piece in square]
         self._areas: dict[str, Fraction] | None = None
         self._planes = [
             sorted({end for box in self._boxes for end in (box[axis], box[axis + 1])}) for axis in (0, 2, 4)
@@ -35,8 +41,24 @@ class Sight:
     def area(self, part: str) -> Fraction | None:
         """The area of a part's faces in sight, of all its pieces, nm2; None where there are too many to look at."""
         if self._areas is None:
-            self._areas = self._measure()
+            self._areas = self._less_covered(self._measure())
         return self._areas.get(part, Fraction(0)) if self._areas or not self._boxes else None
+
+    def _less_covered(self, areas: dict[str, Fraction]) -> dict[str, Fraction]:
+        """The areas with those of pieces that stand aslant, and without what these cover of others.
+
+        They are taken to be reached all around but where they touch.
+        """
+        if self._boxes and not areas:
+            return areas
+        for place, piece in enumerate(self._placed):
+            covered = [meeting for meeting in self._meetings.of(place) if piece.body or meeting.aslant]
+            if piece.body is not None:
+                whole = area_of(piece.body, (*ENDS, *EDGES, *FACES))
+                areas[piece.part] = areas.get(piece.part, Fraction(0)) + whole
+            if covered:
+                areas[piece.part] -= sum(meeting.area for meeting in covered)
+        return areas
 
     def _measure(self) -> dict[str, Fraction]:
         """Cells are counted with a free layer all around: along each axis 0 lies before the first plane."""

@@ -60,3 +60,17 @@ class FastenedRow:
     end: tuple[int, int]
     count: int
     says: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Marked:
+    """Where something is made on a side of one piece as it stands: across an axis (0 x, 1 y, 2 z), at its lower end (0)
+    or its upper one, as a rectangle along the two other axes, nm; or as the circle in that."""
+
+    part: str
+    number: int
+    axis: int
+    end: int
+    low: tuple[int, int]
+    high: tuple[int, int]
+    is_round: bool

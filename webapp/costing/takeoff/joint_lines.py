@@ -18,7 +18,7 @@ from webapp.costing.errors import FormulaError
 from webapp.costing.ledger.formula import Expression
 from webapp.costing.ledger.working import Figure
 from webapp.costing.takeoff.context import MOST_FASTENINGS, LeftOut, Taking
-from webapp.costing.takeoff.meetings import Lines, Meetings, lines_between
+from webapp.costing.takeoff.meetings import Lines, Meetings, Side, lines_between
 from webapp.costing.takeoff.model import Check
 
 #: Fastenings that lie between two parts or go through both: nothing of theirs has a tip in the second part.
@@ -142,10 +142,10 @@ def completed(taking: Taking, joint: Joint, meetings: Meetings) -> Joint:
         return joint
     least: tuple[Fraction, Expression, Expression, Bites] | None = None
     for name in joint.held:
-        for across in meetings.across(joint.source, (name,), depth(taking.design, joint.within)):
-            source, into = taking.design.parts[joint.source], taking.design.parts[name]
-            grip = through_part(taking, source, across) if joint.grip is None else joint.grip
-            room = through_part(taking, into, across)
+        source, into = taking.design.parts[joint.source], taking.design.parts[name]
+        for passed, bitten in meetings.through(source, into, depth(taking.design, joint.within)):
+            grip = through_part(taking, source, passed) if joint.grip is None else joint.grip
+            room = through_part(taking, into, bitten)
             if grip is None or room is None:
                 return joint
             try:
@@ -153,7 +153,7 @@ def completed(taking: Taking, joint: Joint, meetings: Meetings) -> Joint:
             except FormulaError:
                 return joint
             if least is None or both < least[0]:
-                least = both, grip, room, bites_into(taking, into, across)
+                least = both, grip, room, bites_into(taking, into, bitten)
     if least is None:
         return joint
     _, grip, room, bites = least
@@ -171,30 +171,24 @@ def _has_no_tip(taking: Taking, joint: Joint) -> bool:
     return bool(tags & _WITHOUT_TIP)
 
 
-def through_part(taking: Taking, part: Part, across: int | None) -> Expression | None:
-    """What a fastening goes through of a part along an axis, or of its thickness, as a formula; None for tube, of which
-    it goes through the walls."""
+def through_part(taking: Taking, part: Part, side: Side) -> Expression | None:
+    """What a fastening goes through of a part across one of its sizes, as a formula; None for tube, of which it goes
+    through the walls."""
     if taking.stated.get(part.stock, {}).get("wall"):
         return None
     role = taking.design.roles.get(part.name)
     if role is not None and role.name != part.stock:
         # A place for a material is called like the part: the name would mean the material.
         return None
-    return read_formula(f"{part.name}.{'thickness' if across is None else side_across(part, across)}")
+    return read_formula(f"{part.name}.{side}")
 
 
-def side_across(part: Part, across: int) -> str:
-    """Which of a part's sizes lies along an axis: its length, width or thickness."""
-    axis = "xyz"[across]
-    return "length" if axis == part.length_axis else "width" if axis == part.width_axis else "thickness"
-
-
-def bites_into(taking: Taking, into: Part, across: int | None) -> Bites:
-    """What a screw that goes into a part along an axis, or along its thickness, bites into."""
+def bites_into(taking: Taking, into: Part, side: Side) -> Bites:
+    """What a screw that goes into a part across one of its sizes bites into."""
     kind = taking.design.roles[into.stock].kind
     if kind is not Kind.SHEET:
         return "solid"
-    return "sheet_face" if across is None or side_across(into, across) == "thickness" else "sheet_edge"
+    return "sheet_face" if side == "thickness" else "sheet_edge"
 
 
 def complete_joints(taking: Taking, joints: Sequence[Joint], meetings: Meetings) -> list[Joint]:

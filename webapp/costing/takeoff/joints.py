@@ -16,7 +16,7 @@ from webapp.costing.takeoff.joint_lines import JointLines, Row, lines_of
 from webapp.costing.takeoff.meetings import Meetings
 from webapp.costing.takeoff.model import Check, FasteningTaken, HardwareTaken, WeldTaken
 from webapp.costing.takeoff.parts import MadePart, box_of
-from webapp.costing.takeoff.solid import Placed
+from webapp.costing.takeoff.placed.solid import Placed
 from webapp.costing.takeoff.welds import weld
 
 

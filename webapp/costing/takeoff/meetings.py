@@ -1,38 +1,51 @@
-"""Where square pieces meet: the rectangles that their faces share, exactly, and what a joint comes to by them.
+"""Where pieces meet: the rectangles that the faces of square ones share, exactly, what those that stand aslant share
+within a hundredth of a millimetre, and what a joint comes to by them.
 
-All is whole numbers of a common fraction of a nanometre, so a meeting is there or it is not. A piece with mitred ends
-is not looked at: what its ends share is said by the design.
+For square pieces all is whole numbers of a common fraction of a nanometre, so a meeting is there or it is not. A piece
+with mitred ends is not looked at: what its ends share is said by the design.
 """
 
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
+from itertools import pairwise
+from typing import Final, Literal
 
+from webapp.costing.designs.model import Part
+from webapp.costing.space.bodies import EDGES, ENDS
 from webapp.costing.space.boxes import BoxContact, contacts_of_boxes
-from webapp.costing.takeoff.solid import Placed
+from webapp.costing.space.contact import Contact
+from webapp.costing.space.shapes import Point, between, cross_points
+from webapp.costing.space.turns import Vector
+from webapp.costing.takeoff.placed.solid import Bodies, Placed
+
+#: Which of a part's sizes a face stands across.
+Side = Literal["length", "width", "thickness"]
+#: Runs and widths of what stands aslant that differ by less are one, nm.
+_ONE: Final = 10_000
+_NM_PER_MM: Final = 1_000_000
 
 
 @dataclass(frozen=True, slots=True)
 class Meeting:
     """Two pieces, by their places in the list, that share a rectangle of their faces.
 
-    The faces meet across the axis `across` (0 x, 1 y, 2 z), where `one` ends and `other` begins.
+    The faces meet across the axis `across` (0 x, 1 y, 2 z), where `one` ends and `other` begins. Where one stands
+    aslant that is the axis to which the faces are nearest.
     """
 
     one: int
     other: int
     across: int
-    contact: BoxContact
+    contact: BoxContact | Contact
 
     @property
-    def whole_sides(self) -> tuple[int, int]:
-        """The longer and the shorter side, in whole numbers of which the contact's divisor make a nanometre."""
-        met = self.contact
-        first, second = met.high_one - met.low_one, met.high_two - met.low_two
-        return (first, second) if first >= second else (second, first)
+    def aslant(self) -> Contact | None:
+        """How they touch where one of them stands aslant."""
+        return self.contact if isinstance(self.contact, Contact) else None
 
     @property
     def sides(self) -> tuple[Fraction, Fraction]:
@@ -40,21 +53,34 @@ class Meeting:
         return self.contact.run, self.contact.width
 
     @property
+    def area(self) -> Fraction:
+        """What they share, nm2."""
+        return self.contact.area
+
+    @property
     def along(self) -> int:
         """The axis of the longer side."""
         first, second = (axis for axis in range(3) if axis != self.across)
         met = self.contact
+        if isinstance(met, Contact):
+            low, high = self.rectangle
+            return first if high[first] - low[first] >= high[second] - low[second] else second
         return first if met.high_one - met.low_one >= met.high_two - met.low_two else second
 
     @property
-    def low(self) -> tuple[Fraction, Fraction, Fraction]:
-        """The lower corner of the rectangle, nm."""
-        return self.contact.rectangle[0]
+    def rectangle(self) -> tuple[Vector, Vector]:
+        """The lower and the upper corner of what they share, nm; where one stands aslant, of the box around that."""
+        return _around(self.contact.outline) if isinstance(self.contact, Contact) else self.contact.rectangle
 
     @property
-    def high(self) -> tuple[Fraction, Fraction, Fraction]:
-        """The upper corner of the rectangle, nm."""
-        return self.contact.rectangle[1]
+    def low(self) -> Vector:
+        """The lower corner of what they share, nm."""
+        return self.rectangle[0]
+
+    @property
+    def high(self) -> Vector:
+        """The upper corner of what they share, nm."""
+        return self.rectangle[1]
 
 
 class Meetings:
@@ -62,9 +88,10 @@ class Meetings:
 
     def __init__(self, placed: Sequence[Placed]) -> None:
         self.placed = placed
+        self.bodies = Bodies(placed)
         self._by_parts: dict[tuple[str, str], list[Meeting]] = {}
         self._of_piece: dict[int, list[Meeting]] = {}
-        for meeting in _find(placed):
+        for meeting in _find(placed, self.bodies):
             parts = (placed[meeting.one].part, placed[meeting.other].part)
             self._by_parts.setdefault(parts, []).append(meeting)
             for place in (meeting.one, meeting.other):
@@ -89,9 +116,36 @@ class Meetings:
         """The meetings of one piece."""
         return self._of_piece.get(place, ())
 
-    def across(self, source: str, into: Sequence[str], depth: int = 0) -> Mapping[int, int]:
-        """How many meetings of a joint lie across each axis."""
-        return Counter(meeting.across for one in into for meeting in self.between(source, one, depth))
+    def through(self, source: Part, into: Part, depth: int = 0) -> Sequence[tuple[Side, Side]]:
+        """Across which of the sizes of two parts the faces of a joint meet, each way once."""
+        ways: dict[tuple[Side, Side], None] = {}
+        for meeting in self.between(source.name, into.name, depth):
+            one, other = (source, into) if self.placed[meeting.one].part == source.name else (into, source)
+            pair = (self._across(meeting, meeting.one, one), self._across(meeting, meeting.other, other))
+            ways.setdefault(pair if one is source else (pair[1], pair[0]))
+        return tuple(ways)
+
+    def side_of(self, meeting: Meeting, part: Part) -> Side:
+        """Which size of its part the piece of a part has across a meeting."""
+        return self._across(meeting, meeting.one if self.placed[meeting.one].part == part.name else meeting.other, part)
+
+    def _across(self, meeting: Meeting, place: int, part: Part) -> Side:
+        """Which size of its part a piece has across a meeting."""
+        axis = meeting.across
+        if meeting.aslant is not None:
+            face = meeting.aslant.first_face if place == meeting.aslant.first else meeting.aslant.second_face
+            which = 0 if face in ENDS else 1 if face in EDGES else 2
+            if self.placed[place].body is not None:
+                return ("length", "width", "thickness")[which]
+            # A square piece is made with its sizes along x, y and z.
+            axis = which
+        return side_across(part, axis)
+
+
+def side_across(part: Part, across: int) -> Side:
+    """Which of a part's sizes lies along an axis: its length, width or thickness."""
+    axis = "xyz"[across]
+    return "length" if axis == part.length_axis else "width" if axis == part.width_axis else "thickness"
 
 
 @dataclass(frozen=True, slots=True)
@@ -111,10 +165,19 @@ class Lines:
 def lines_between(meetings: Meetings, source: str, into: Sequence[str], depth: int = 0) -> Lines:
     """How the faces of a part meet those of the parts it is held to."""
     found = [meeting for one in into for meeting in meetings.between(source, one, depth)]
-    if not found:
+    boxes = [meeting.contact for meeting in found if isinstance(meeting.contact, BoxContact)]
+    return _of_boxes(boxes) if len(boxes) == len(found) else _of_all(found)
+
+
+def _of_boxes(boxes: Sequence[BoxContact]) -> Lines:
+    """The lines of square pieces, in the whole numbers that their contacts have in common."""
+    if not boxes:
         return Lines((), Fraction(0), ())
-    divisor = found[0].contact.divisor
-    sides = Counter(meeting.whole_sides for meeting in found)
+    divisor = boxes[0].divisor
+    sides = Counter(
+        (max(lengths), min(lengths))
+        for lengths in ((each.high_one - each.low_one, each.high_two - each.low_two) for each in boxes)
+    )
     runs: Counter[int] = Counter()
     for (run, _), number in sides.items():
         runs[run] += number
@@ -127,10 +190,48 @@ def lines_between(meetings: Meetings, source: str, into: Sequence[str], depth: i
     )
 
 
-def _find(placed: Sequence[Placed]) -> list[Meeting]:
+def _of_all(found: Sequence[Meeting]) -> Lines:
+    """The lines of pieces of which some stand aslant: what differs by less than a hundredth of a millimetre is one."""
+    runs = Counter(_as_one([meeting.sides[0] for meeting in found]))
+    area = sum((meeting.area for meeting in found), Fraction(0))
+    widths = tuple(sorted(set(_as_one([meeting.sides[1] for meeting in found])), reverse=True))
+    return Lines(tuple(sorted(runs.items(), reverse=True)), area, widths)
+
+
+def _as_one(sizes: Sequence[Fraction]) -> Sequence[Fraction]:
+    """Sizes of which those that differ by less than a hundredth of a millimetre are the least of them."""
+    found = list[Fraction]()
+    for size in sorted(sizes):
+        found.append(found[-1] if found and size - found[-1] < _ONE else size)
+    return found
+
+
+def _find(placed: Sequence[Placed], bodies: Bodies) -> Iterator[Meeting]:
     """Pairs of pieces with a face of positive area in common."""
-    square = [(place, piece) for place, piece in enumerate(placed) if piece.slant is None]
-    return [
-        Meeting(square[contact.first][0], square[contact.second][0], contact.axis, contact)
-        for contact in contacts_of_boxes([piece for _, piece in square])
-    ]
+    square = [(place, piece) for place, piece in enumerate(placed) if piece.slant is None and piece.body is None]
+    for contact in contacts_of_boxes([piece for _, piece in square]):
+        yield Meeting(square[contact.first][0], square[contact.second][0], contact.axis, contact)
+    for touching in bodies.contacts:
+        yield _aslant(touching)
+
+
+def _aslant(contact: Contact) -> Meeting:
+    """A meeting of which one piece stands aslant."""
+    first, *rest = contact.outline
+    normal = [0.0, 0.0, 0.0]
+    for near, far in pairwise(rest):
+        for axis, part in enumerate(cross_points(between(first, near), between(first, far))):
+            normal[axis] += part
+    across = max(range(3), key=lambda axis: abs(normal[axis]))
+    # The outline goes round as the first piece's face does, anticlockwise as seen from outside of it.
+    one, other = (contact.first, contact.second)[:: 1 if normal[across] > 0 else -1]
+    return Meeting(one, other, across, contact)
+
+
+def _around(outline: Sequence[Point]) -> tuple[Vector, Vector]:
+    """The ends of the box around an outline, nm."""
+    low, high = (
+        tuple(Fraction(round(pick(corner[axis] for corner in outline) * _NM_PER_MM)) for axis in range(3))
+        for pick in (min, max)
+    )
+    return (low[0], low[1], low[2]), (high[0], high[1], high[2])

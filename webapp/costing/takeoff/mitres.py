@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from webapp.costing.designs.model import FACES, Mitres, Part
 from webapp.costing.ledger.working import Figure
 from webapp.costing.takeoff.context import LeftOut, Taking
-from webapp.costing.takeoff.solid import Slant
+from webapp.costing.takeoff.placed.solid import Slant
 
 
 @dataclass(frozen=True, slots=True)

@@ -14,16 +14,23 @@ from webapp.costing.catalogue.kinds import Kind
 from webapp.costing.designs.model import Design, Face, Grain, Mitres
 from webapp.costing.errors import Problem
 from webapp.costing.ledger.working import Figure
+from webapp.costing.space.saw_marks import SawMarks
+from webapp.costing.takeoff.features import Hole, Marked, Pocket
 
 
 @dataclass(frozen=True, slots=True)
 class Box:
-    """One placed part: its kind, its number from 1, the lower corner and the extents along x, y, z, nm."""
+    """One placed part: its kind, its number from 1, the lower corner and the extents along x, y, z, nm.
+
+    One that stands aslant has its `corners`, nm, and its `faces` as rounds of these, anticlockwise from outside.
+    """
 
     part: str
     number: int
     corner: tuple[int, int, int]
     extent: tuple[int, int, int]
+    corners: tuple[tuple[int, int, int], ...] = ()
+    faces: tuple[tuple[int, ...], ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,7 +38,8 @@ class PartTaken:
     """A kind of part: sizes in nm as rounded to the shop's step; `count` for one finished thing.
 
     All parts of one finished thing with the same word in `together` come from one sheet. `long_point` is the length
-    of one with mitred ends on its longest face, and `mitre_runs` how far its start and end slant from there, nm.
+    of one with mitred or slanting ends, and `mitre_runs` how far the start and end of a mitred one slant from there,
+    nm. One that stands aslant is `sawn` by these marks; its length is that of its middle line.
     """
 
     name: str
@@ -57,6 +65,13 @@ class PartTaken:
     long_point: Figure | None = None
     mitre_runs: tuple[int, int] = (0, 0)
     by_router: bool = False
+    sawn: SawMarks | None = None
+
+    @property
+    def is_bevelled(self) -> bool:
+        """Whether an end is not cut square."""
+        cuts = () if self.sawn is None else self.sawn.cuts
+        return self.mitres is not None or any(cut.face_run or cut.edge_run for cut in cuts)
 
 
 @dataclass(frozen=True, slots=True)
@@ -153,6 +168,7 @@ class TakeOff:
     `drivers` are the units of each operation, by the operation's name, for those that follow from the design alone
     (those of the layout, 'items', 'items_by_crew' and 'people' are counted by the estimate);
     `supplies` likewise by supply name. `scope_says` is what stands for each name in the scope, lengths in nm.
+    `made` is what is made into each part, by its name, `marked` where that stands on the pieces.
     `assembly` is an order in which all goes together; empty where none is found, or where nothing stands in space.
     """
 
@@ -178,6 +194,8 @@ class TakeOff:
     scope: str
     scope_says: Mapping[str, str | int] = field(default_factory=dict)
     assembly: tuple[AssemblyStep, ...] = ()
+    made: Mapping[str, tuple[Hole | Pocket, ...]] = field(default_factory=dict)
+    marked: tuple[Marked, ...] = ()
 
     @property
     def lifted(self) -> Figure:

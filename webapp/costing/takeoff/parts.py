@@ -11,11 +11,14 @@ from webapp.costing.catalogue.kinds import Kind
 from webapp.costing.designs.model import FACES, Face, Part
 from webapp.costing.errors import CostingError, FormulaError
 from webapp.costing.ledger.working import Figure
+from webapp.costing.space.saw_marks import SawMarks, saw_marks
+from webapp.costing.space.turns import take_away
 from webapp.costing.takeoff.context import LeftOut, Taking
 from webapp.costing.takeoff.mitres import mitred
 from webapp.costing.takeoff.model import Box, PartTaken
-from webapp.costing.takeoff.solid import Corner, Placed, Slant
-from webapp.costing.takeoff.standing import MOST_OF_ONE, lie
+from webapp.costing.takeoff.placed.solid import Corner, Placed, Slant
+from webapp.costing.takeoff.placed.stood import Stood, box_around, lie
+from webapp.costing.takeoff.standing import MOST_OF_ONE
 from webapp.costing.trade.boards import choose_rough, strips_for
 
 #: The step of the work that cuts sheets by router instead of by saw.
@@ -27,7 +30,8 @@ class MadePart:
     """A part with what the rest of the take-off needs of it.
 
     `banded_edges` pairs each banded edge of one piece with its finished length; `banded` is m of banded edge of all
-    pieces, `all_mass` their mass, `placed` the pieces in space.
+    pieces, `all_mass` their mass, `placed` the pieces in space. A board or sheet with mitred ends is coated over its
+    `mean_length`; anything else over its length.
     """
 
     part: Part
@@ -36,6 +40,7 @@ class MadePart:
     banded: Figure | None
     all_mass: Figure | None
     placed: tuple[Placed, ...]
+    mean_length: Figure
 
 
 def make_parts(taking: Taking) -> tuple[MadePart, ...]:
@@ -44,6 +49,9 @@ def make_parts(taking: Taking) -> tuple[MadePart, ...]:
     for part in filter(taking.environment.active, taking.design.parts.values()):
         entry = f"The part “{part.says}”"
         try:
+            if part.slanting is not None and not taking.standing.count(taking.environment, part).value:
+                # Its length follows from where its pieces stand.
+                continue
             one = _make(taking, part, entry)
             pieces += int(one.taken.count.value)
             if pieces > MOST_OF_ONE:
@@ -74,12 +82,19 @@ def _make(taking: Taking, part: Part, entry: str) -> MadePart:
     if role.kind is Kind.BOARD and width is not None:
         strips = strips_for(int(width.value), max(1, int(taking.rates["widest_strip"])), taking.step_nm)
     slanted = mitred(taking, part, (length, exact.length), width, thickness, entry)
+    stood = _stood(taking, part) if part.slanting is not None else None
+    sawn = saw_marks(stood.bodies[0]) if stood is not None and stood.bodies else None
     whole = length if slanted is None else slanted.long_point
+    if sawn is not None:
+        whole = _to_long_points(taking, part, sawn)
     exact_whole = exact.length if slanted is None else slanted.exact_long_point
     blank_length, blank_width = _blank(taking, part, role.kind, whole, width, strips, entry)
     mass = _mass(taking, part, length if slanted is None else slanted.mean, width, thickness)
     slant = None if slanted is None else slanted.slant
-    placed = _place(taking, part, count, (exact_whole, exact.width, exact.thickness), slant)
+    if part.slanting is None:
+        placed = _place(taking, part, (exact_whole, exact.width, exact.thickness), slant)
+    else:
+        placed = _aslant(part, stood)
     taken = PartTaken(
         name=part.name,
         says=says,
@@ -101,15 +116,17 @@ def _make(taking: Taking, part: Part, entry: str) -> MadePart:
         boxes=tuple(box_of(each) for each in placed),
         together=part.together if taking.environment.answered(part.together_when) else "",
         mitres=part.mitres,
-        long_point=None if slanted is None else slanted.long_point,
+        long_point=whole if sawn is not None else None if slanted is None else slanted.long_point,
         mitre_runs=(0, 0) if slant is None else (int(slant.low or 0), int(slant.high or 0)),
         by_router=role.kind is Kind.SHEET and _by_router(taking, part.stock),
+        sawn=sawn,
     )
     all_mass = None
     if mass is not None:
         all_mass = taking.derive(f"{key}/all_mass", f"{says}: weight of all", "kg", "weight x count", "mass * count",
                                  mass=mass, count=count)  # fmt: skip
-    return MadePart(part, taken, edges, _banded(taking, part, edges, count), all_mass, placed)
+    mean = length if slanted is None or role.kind is Kind.LENGTH else slanted.mean
+    return MadePart(part, taken, edges, _banded(taking, part, edges, count), all_mass, placed, mean)
 
 
 def _by_router(taking: Taking, stock: str) -> bool:
@@ -258,30 +275,57 @@ def _mass(taking: Taking, part: Part, length: Figure, width: Figure | None, thic
 
 
 def _place(
-    taking: Taking, part: Part, count: Figure, sizes: tuple[Figure | None, ...], slant: Slant | None
+    taking: Taking, part: Part, sizes: tuple[Figure | None, ...], slant: Slant | None
 ) -> tuple[Placed, ...]:
     """The pieces in space, exact; none where they stand nowhere, a size is not known or a place can't be worked out."""
     if taking.design.loose or any(size is None for size in sizes):
         return ()
     length, width, thickness = (size.value for size in sizes if size is not None)
     extent = lie(part, length, width, thickness)
+    stood = _stood(taking, part)
+    if stood is None:
+        return ()
+    return tuple(
+        Placed(part.name, number, corner, extent, slant, places=places)
+        for number, (corner, places) in enumerate(zip(stood.corners, stood.places_of_all, strict=True), 1)
+    )
+
+
+def _stood(taking: Taking, part: Part) -> Stood | None:
+    """The pieces as they stand; None where a place can't be worked out, and that is said."""
     try:
-        stood = taking.standing.stood(taking.environment, part)
+        return taking.standing.stood(taking.environment, part)
     except FormulaError as error:
         taking.wrong(
             f"parts.{part.name}.at", f"Where the part “{part.says}” stands can't be worked out. {taking.why(error)}"
         )
+        return None
+
+
+def _aslant(part: Part, stood: Stood | None) -> tuple[Placed, ...]:
+    """Pieces that stand aslant, each in the box around it."""
+    if stood is None:
         return ()
-    places = stood.places or [()] * len(stood.corners)
-    return tuple(
-        Placed(part.name, number, corner, extent, slant, places=place)
-        for number, (corner, place) in enumerate(zip(stood.corners, places, strict=True), 1)
-    )
+    found = []
+    for number, (body, places) in enumerate(zip(stood.bodies, stood.places_of_all, strict=True), 1):
+        low, high = box_around(body)
+        found.append(Placed(part.name, number, low, take_away(high, low), places=places, body=body))
+    return tuple(found)
+
+
+def _to_long_points(taking: Taking, part: Part, sawn: SawMarks) -> Figure:
+    """From long point to long point along a piece that stands aslant, as finished."""
+    key, says = f"part/{part.name}/long_point", part.says
+    exact = taking.given(f"{key}/exact", f"{says}: from long point to long point, exact", sawn.length_nm, "nm",
+                         "the corners of the piece as its ends are cut")  # fmt: skip
+    return taking.rounded(key, f"{says}: from long point to long point", exact)
 
 
 def box_of(piece: Placed) -> Box:
     """A piece as it is told outside the sums: in whole nanometres."""
-    return Box(piece.part, piece.number, _whole(piece.corner), _whole(piece.extent))
+    corners = () if piece.body is None else tuple(_whole(corner) for corner in piece.body.corners)
+    faces = () if piece.body is None else tuple(face.corners for face in piece.body.faces)
+    return Box(piece.part, piece.number, _whole(piece.corner), _whole(piece.extent), corners, faces)
 
 
 def _whole(values: Corner) -> tuple[int, int, int]:

@@ -2,64 +2,46 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from dataclasses import dataclass
+from collections.abc import Iterator, Sequence
 from fractions import Fraction
 from itertools import accumulate, product
-from typing import TYPE_CHECKING, Final, Literal
+from typing import TYPE_CHECKING, Final
 
-from webapp.costing.designs.model import FACES, Axis, Hardware, Part, Stations, Use
+from webapp.costing.designs.model import FACES, Axis, Hardware, Part
 from webapp.costing.designs.names import WHOLE_MASS
+from webapp.costing.designs.stations import Stations
 from webapp.costing.designs.values import Environment
 from webapp.costing.designs.within import named_in_space
 from webapp.costing.errors import CostingError, FormulaError
 from webapp.costing.ledger.formula import Expression
 from webapp.costing.ledger.working import Figure
+from webapp.costing.space.bodies import Body, box_body
+from webapp.costing.space.shapes import Shape, shape_of
+from webapp.costing.takeoff import aslant
+from webapp.costing.takeoff.placed.stood import (
+    AXES,
+    Asking,
+    Corner,
+    Run,
+    Sizes,
+    Stood,
+    Thing,
+    evenly,
+    in_each,
+    lie,
+    stood_aslant,
+)
 
 if TYPE_CHECKING:
     from webapp.costing.takeoff.context import Taking
 
-Corner = tuple[Fraction, Fraction, Fraction]
-
-#: What stands: a kind of part, or a use of another design.
-Thing = Part | Use | Hardware
-
-AXES: Final[tuple[Axis, ...]] = ("x", "y", "z")
 #: Pieces are numbered level by level, from left to right, and from the front to the back.
 _COUNTED_BY: Final[tuple[Axis, ...]] = ("z", "x", "y")
-#: Parts that stand on parts that stand on parts: so many at most.
-_LONGEST_CHAIN: Final = 60
 MOST_OF_ONE: Final = 5000
 
 
 class LeftOutHere(FormulaError):
     """A part whose pieces can't be counted; `reason` is the whole sentence."""
-
-
-@dataclass(frozen=True, slots=True)
-class Sizes:
-    """The exact sizes of one piece; None where nothing states one."""
-
-    length: Figure
-    width: Figure | None
-    thickness: Figure | None
-
-
-@dataclass(frozen=True, slots=True)
-class Stood:
-    """The pieces of a part in space: the corner of each, nearest the front left at the floor, and what all measure.
-
-    `places` tells for each in which place of each use around it it stands, the outermost first.
-    """
-
-    corners: tuple[Corner, ...]
-    extent: Corner
-    places: tuple[tuple[int, ...], ...] = ()
-
-    def ends(self, axis: int) -> tuple[Fraction, Fraction]:
-        """From where to where the pieces reach along an axis."""
-        lows = [corner[axis] for corner in self.corners]
-        return min(lows), max(lows) + self.extent[axis]
 
 
 class Standing:
@@ -68,6 +50,7 @@ class Standing:
     def __init__(self, taking: Taking) -> None:
         self._taking = taking
         self._stood: dict[tuple[str, str, str], Stood] = {}
+        self._pieces: dict[tuple[str, str, str], Sequence[tuple[Body, Shape]]] = {}
         self._waiting: list[str] = []
         self.masses: dict[str, Figure] = {}
         self.whole_mass: Figure | None = None
@@ -101,7 +84,7 @@ class Standing:
             raise FormulaError(f"{name}.{attribute}", str(error)) from None
 
     def _asked(self, environment: Environment, part: Thing, attribute: str, name: str, frame: str) -> Figure:
-        with self._asking(part, attribute, name):
+        with self.asking(part, attribute, name):
             if attribute == "count":
                 return self.count(environment, part, frame)
             if isinstance(part, Part) and attribute in ("length", "width", "thickness"):
@@ -132,15 +115,23 @@ class Standing:
         formulas = stations.formulas if stations is not None else (part.at[axis],)
         return ", ".join(formula.text for formula in formulas) or "between others"
 
-    def _asking(self, part: Thing, attribute: str, name: str) -> _Asking:
-        return _Asking(self._waiting, part, f"{name}.{attribute}")
+    def asking(self, part: Thing, attribute: str, name: str) -> Asking:
+        """While one part asks for something of another. Raises FormulaError where that goes round in a circle."""
+        return Asking(self._waiting, part, f"{name}.{attribute}")
 
     # ---- sizes and counts -------------------------------------------------------------------------------------------
 
     def sizes(self, environment: Environment, part: Part) -> Sizes:
         """The exact sizes of one piece. Raises FormulaError where one that is written can't be worked out."""
         key, says = f"part/{part.name}", part.says
+        if part.slanting is not None:
+            return Sizes(aslant.length(self, environment, part), *self.section(environment, part))
         length = self.sized(environment, f"{key}/exact_length", f"{says}: length, exact", "nm", part.length)
+        return Sizes(length, *self.section(environment, part))
+
+    def section(self, environment: Environment, part: Part) -> tuple[Figure | None, Figure | None]:
+        """The exact width and thickness of one piece. Raises FormulaError as `sizes` does."""
+        key, says = f"part/{part.name}", part.says
         if part.width is not None:
             width: Figure | None = self.sized(
                 environment, f"{key}/exact_width", f"{says}: width, exact", "nm", part.width
@@ -148,16 +139,16 @@ class Standing:
         else:
             width = self._of_stock(environment, part, "width")
         if part.thickness is not None:
-            return Sizes(length, width, self.sized(
+            return width, self.sized(
                 environment, f"{key}/exact_thickness", f"{says}: thickness, exact", "nm", part.thickness
-            ))  # fmt: skip
+            )
         thickness = self._of_stock(environment, part, "thickness")
         if thickness is not None and part.layers > 1:
             thickness = environment.working.derive(
                 f"{environment.prefix}{key}/thickness", f"{says}: thickness", "nm", "thickness of the stock x layers",
                 "thickness * layers", thickness=thickness, layers=self._taking.layers(part),
             )  # fmt: skip
-        return Sizes(length, width, thickness)
+        return width, thickness
 
     @staticmethod
     def sized(environment: Environment, key: str, label: str, unit: str, expression: Expression) -> Figure:
@@ -222,7 +213,9 @@ class Standing:
             figure = self.sized(environment, key, label, "", stations.count)
             self._taking.check_count(figure, f"“{part.says}”", MOST_OF_ONE)
             return figure
-        number = len(stations.formulas) if stations.pattern in ("at", "around") else 1
+        number = {
+            "at": len(stations.formulas), "around": len(stations.formulas), "run": len(stations.formulas) // 2,
+        }.get(stations.pattern, 1)  # fmt: skip
         if stations.pattern in ("bays", "bay_sides"):
             number = len(self._bays(environment, part, axis, stations.beside)) * (1 + (stations.pattern == "bay_sides"))
         elif stations.pattern in ("beyond_each", "before_each"):
@@ -250,26 +243,9 @@ class Standing:
         while around.within != frame:
             around = environment.design.uses[around.within]
         within, boxes = self.stood(environment, part, around.name), self.stood(environment, around, frame)
-        mirrored = [axis in around.mirrored for axis in AXES]
-
-        def placed(box: Corner, own: Corner) -> Corner:
-            x, y, z = (
-                box[axis] + (boxes.extent[axis] - within.extent[axis] - own[axis] if mirrored[axis] else own[axis])
-                for axis in range(3)
-            )
-            return x, y, z
-
         # Counted before they are placed: too many are refused.
         self.count(environment, part, frame)
-        return Stood(
-            tuple(placed(box, own) for box in boxes.corners for own in within.corners),
-            within.extent,
-            tuple(
-                (place, *inner)
-                for place in range(len(boxes.corners))
-                for inner in within.places or [()] * len(within.corners)
-            ),
-        )
+        return in_each(boxes, within, [axis in around.mirrored for axis in AXES])
 
     def _extent(self, environment: Environment, part: Thing) -> Corner:
         if isinstance(part, Hardware) and not part.size:
@@ -277,44 +253,85 @@ class Standing:
         if not isinstance(part, Part):
             x, y, z = (environment.value(part.size[axis]) for axis in AXES)
             return x, y, z
-        sizes = self.sizes(environment, part)
-        if sizes.width is None or sizes.thickness is None:
+        length = Fraction(0)
+        if part.slanting is None:
+            sizes = self.sizes(environment, part)
+            length, width, thickness = sizes.length.value, sizes.width, sizes.thickness
+        else:
+            width, thickness = self.section(environment, part)
+        if width is None or thickness is None:
             raise FormulaError(part.name, f"Nothing states how wide or thick “{part.says}” is, so it stands nowhere.")
-        return lie(part, sizes.length.value, sizes.width.value, sizes.thickness.value)
+        return lie(part, length, width.value, thickness.value)
 
     def _under(self, environment: Environment, hardware: Hardware, extent: Corner) -> Stood:
         """One in the middle under each piece of a part."""
-        other = environment.design.parts[hardware.under]
-        with self._asking(other, "places", other.name):
-            stood = self.stood(environment, other, hardware.within)
+        stood = self.beside(environment, hardware.under, hardware.within)
+        if stood.bodies:
+            corners = []
+            for body in stood.bodies:
+                x, y, z = aslant.foot(body)
+                corners.append((x - extent[0] / 2, y - extent[1] / 2, z - extent[2]))
+            return Stood(tuple(corners), extent)
         wide, deep, _ = (whole - own for whole, own in zip(stood.extent, extent, strict=True))
         return Stood(tuple((x + wide / 2, y + deep / 2, z - extent[2]) for x, y, z in stood.corners), extent)
+
+    def beside(self, environment: Environment, name: str, frame: str) -> Stood:
+        """The pieces of a part by whose places another one stands, by the corner of the use in which that is.
+
+        Raises FormulaError as `stood` does.
+        """
+        other = environment.design.parts[name]
+        with self.asking(other, "places", other.name):
+            return self.stood(environment, other, frame)
+
+    def pieces(self, environment: Environment, name: str, frame: str) -> Sequence[tuple[Body, Shape]]:
+        """The pieces of a part as convex ones, exact and in doubles. Raises FormulaError as `stood` does."""
+        key = (environment.prefix, name, frame)
+        if key not in self._pieces:
+            stood = self.beside(environment, name, frame)
+            bodies = stood.bodies or [
+                box_body(name, number, stood.extent, corner) for number, corner in enumerate(stood.corners, 1)
+            ]
+            self._pieces[key] = [(body, shape_of(body)) for body in bodies]
+        return self._pieces[key]
 
     def _stand(self, environment: Environment, part: Thing) -> Stood:
         extent = self._extent(environment, part)
         if isinstance(part, Hardware) and part.under:
             return self._under(environment, part, extent)
-        places = {axis: list(self._along(environment, part, axis, extent[AXES.index(axis)])) for axis in part.stations}
+        runs = [self._run_along(environment, part, axis, extent) for axis in part.stations]
+        places = dict(zip(part.stations, runs, strict=True))
         fixed = {
             axis: None if axis in places or "number" in part.at[axis].names else environment.value(part.at[axis])
             for axis in AXES
         }
-        corners = []
+        stood = []
         crossings = product(*(places.get(axis, [None]) for axis in _COUNTED_BY))
         for number, crossing in enumerate(self._repeated(environment, part, list(crossings)), 1):
             at = dict(zip(_COUNTED_BY, crossing, strict=True))
             x, y, z = (
                 place if (place := at[axis]) is not None
-                else value if (value := fixed[axis]) is not None
-                else environment.value(part.at[axis], number)
+                else (value, value) if (value := fixed[axis]) is not None
+                else 2 * (environment.value(part.at[axis], number),)
                 for axis in AXES
             )  # fmt: skip
-            corners.append((x, y, z))
-        return Stood(tuple(corners), extent)
+            stood.append((x, y, z))
+        if isinstance(part, Part) and part.slanting is not None:
+            bodies = aslant.bodies_of(self, environment, part, extent, stood)
+            return stood_aslant(bodies, extent)
+        return Stood(tuple((x[0], y[0], z[0]) for x, y, z in stood), extent)
+
+    def _run_along(self, environment: Environment, part: Thing, axis: Axis, extent: Corner) -> list[Run]:
+        """From where to where the pieces go along an axis whose stations are said in words; a square one stands."""
+        stations = part.stations[axis]
+        if stations.pattern == "run":
+            values = [environment.value(formula) for formula in stations.formulas]
+            return list(zip(values[::2], values[1::2], strict=True))
+        return [(place, place) for place in self._along(environment, part, axis, extent[AXES.index(axis)])]
 
     def _repeated(
-        self, environment: Environment, part: Thing, crossings: list[tuple[Fraction | None, ...]]
-    ) -> list[tuple[Fraction | None, ...]]:
+        self, environment: Environment, part: Thing, crossings: list[tuple[Run | None, ...]]
+    ) -> list[tuple[Run | None, ...]]:
         """As many as the count says: each crossing once, or all of them over again for pieces told apart by number."""
         count = int(self._count_here(environment, part).value)
         if not crossings or count == len(crossings):
@@ -355,14 +372,7 @@ class Standing:
             yield from (first - extent, last)
         else:
             count = int(self._stations_of(environment, part, axis, stations).value)
-            step = {
-                "ends": (last - extent - first) / (count - 1) if count > 1 else Fraction(0),
-                "gaps": (last - first - count * extent) / (count + 1) + extent,
-                "shares": (last - first) / max(count, 1),
-                "pitch": last,
-            }[stations.pattern]
-            begin = first + {"gaps": step - extent, "shares": (step - extent) / 2}.get(stations.pattern, Fraction(0))
-            yield from (begin + place * step for place in range(count))
+            yield from evenly(stations.pattern, first, last, extent, count)
 
     def _pieces_along(self, environment: Environment, axis: Axis, name: str) -> list[tuple[Fraction, Fraction]]:
         """From where to where the pieces of another part reach along an axis, those that stand alike once."""
@@ -370,10 +380,8 @@ class Standing:
         assert other is not None
         if not environment.active(other):
             raise FormulaError(name, f"The part “{other.says}” is not there under the answers chosen.")
-        with self._asking(other, "places", name):
-            stood = self.stood(environment, other, frame)
-        place = AXES.index(axis)
-        return sorted({(corner[place], corner[place] + stood.extent[place]) for corner in stood.corners})
+        with self.asking(other, "places", name):
+            return sorted(set(self.stood(environment, other, frame).reaches(AXES.index(axis))))
 
     def _bays(
         self, environment: Environment, part: Thing, axis: Axis, name: str
@@ -389,30 +397,3 @@ class Standing:
             f"“{part.says}” can't stand between “{environment.design.parts[name].says}”: no two of these stand apart "
             f"along {axis}.",
         )
-
-
-class _Asking:
-    """While one part asks for another; who asks for itself in the end, or through too many, is refused."""
-
-    def __init__(self, waiting: list[str], part: Thing, key: str) -> None:
-        self._waiting, self._part, self._key = waiting, part, key
-
-    def __enter__(self) -> None:
-        if self._key in self._waiting:
-            round_ = " needs ".join([*self._waiting[self._waiting.index(self._key) :], self._key])
-            raise FormulaError(self._key, f"The place of “{self._part.says}” goes round in a circle: {round_}.")
-        if len(self._waiting) >= _LONGEST_CHAIN:
-            raise FormulaError(self._key, f"“{self._part.says}” stands by more than {_LONGEST_CHAIN} others in a row.")
-        self._waiting.append(self._key)
-
-    def __exit__(self, *_: object) -> Literal[False]:
-        self._waiting.pop()
-        return False
-
-
-def lie(part: Part, length: Fraction, width: Fraction, thickness: Fraction) -> Corner:
-    """The extents along x, y and z of a piece as it lies."""
-    third = next(axis for axis in AXES if axis not in (part.length_axis, part.width_axis))
-    along = {part.length_axis: length, part.width_axis: width, third: thickness}
-    return along["x"], along["y"], along["z"]
-

@@ -2,31 +2,44 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping, Sequence
+from types import MappingProxyType
+from typing import Final
+
 from webapp.costing.designs.model import FACES, Finish, Surface
 from webapp.costing.errors import CostingError
 from webapp.costing.ledger.working import Figure
+from webapp.costing.space.bodies import EDGES, ENDS
+from webapp.costing.space.bodies import FACES as BROAD
+from webapp.costing.space.shapes import area_of
 from webapp.costing.takeoff.context import LeftOut, Taking
 from webapp.costing.takeoff.exposed import Sight, exposed_area
+from webapp.costing.takeoff.meetings import Meetings
 from webapp.costing.takeoff.model import FinishTaken
 from webapp.costing.takeoff.parts import MadePart
 
 
-def measure_surfaces(taking: Taking, parts: tuple[MadePart, ...]) -> dict[str, Figure]:
-    """The area of each surface of one finished thing, m2, by its name."""
+def measure_surfaces(
+    taking: Taking, parts: tuple[MadePart, ...], meetings: Meetings,
+    cut_out: Mapping[str, Figure] = MappingProxyType({})
+) -> dict[str, Figure]:
+    """The area of each surface of one finished thing, m2, by its name; `cut_out` is what openings take from a broad
+    face of one, m2, by the part's name."""
     found = {}
-    sight = Sight([piece for one in parts for piece in one.placed])
+    sight = Sight([piece for one in parts for piece in one.placed], meetings)
     for surface in filter(taking.environment.active, taking.design.surfaces.values()):
         entry = f"The surface “{surface.name.replace('_', ' ')}”"
         try:
-            found[surface.name] = _area(taking, surface, parts, entry, sight)
+            found[surface.name] = _area(taking, surface, parts, entry, sight, cut_out)
         except CostingError as error:
             taking.leave_out(f"surfaces.{surface.name}", entry, error)
     return found
 
 
 def _area(
-    taking: Taking, surface: Surface, parts: tuple[MadePart, ...], entry: str, sight: Sight
-) -> Figure:
+    taking: Taking, surface: Surface, parts: tuple[MadePart, ...], entry: str, sight: Sight,
+    cut_out: Mapping[str, Figure],
+) -> Figure:  # fmt: skip
     key = f"surface/{surface.name}"
     label = surface.name.replace("_", " ").capitalize()
     if surface.area is not None:
@@ -48,22 +61,49 @@ def _area(
         return taking.total(key, label, "m2", areas, "the edges of all parts" if of_all else "the edges of its parts")
     areas = []
     for one in chosen:
+        if one.taken.sawn is not None:
+            areas.append(_cut_area(taking, key, one, BROAD[: surface.faces], "broad faces"))
+            continue
         if one.taken.width is None:
             raise LeftOut(f"{entry} needs the width of “{one.part.says}”, which nothing states; it is left out.")
+        cut = {"cut": cut_out[one.part.name]} if one.part.name in cut_out else {}
+        words, formula = "faces x length x width x count", "faces * square_metres(length, width) * count"
+        if cut:
+            words = "faces x (length x width - openings) x count"
+            formula = "faces * (square_metres(length, width) - cut) * count"
         areas.append(
             taking.derive(
-                f"{key}/{one.part.name}", f"{one.part.says}: broad faces", "m2", "faces x length x width x count",
-                "faces * square_metres(length, width) * count",
-                length=one.taken.length, width=one.taken.width, count=one.taken.count,
+                f"{key}/{one.part.name}", f"{one.part.says}: broad faces", "m2", words, formula,
+                length=one.mean_length, width=one.taken.width, count=one.taken.count, **cut,
                 faces=taking.given(f"{key}/{one.part.name}/faces", f"{one.part.says}: faces", surface.faces, "face"),
             )
         )  # fmt: skip
     return taking.total(key, label, "m2", areas)
 
 
+#: The faces of a piece that stands aslant, by what of it is coated.
+_OF_CUT: Final = {
+    "all": ((*EDGES, *ENDS), "all four edges"), "long": (EDGES, "long edges"), "ends": (ENDS, "end edges"),
+    "around": ((*BROAD, *EDGES), "around"),
+}  # fmt: skip
+
+
+def _cut_area(taking: Taking, key: str, one: MadePart, names: Sequence[str], words: str) -> Figure:
+    """The area of some faces of a piece as it is cut, of all its pieces, m2."""
+    says, own = one.part.says, f"{key}/{one.part.name}"
+    body = one.placed[0].body
+    assert body is not None
+    area = taking.given(f"{own}/cut", f"{says}: {words} of one", area_of(body, names), "nm2", "the piece as it is cut")
+    return taking.derive(own, f"{says}: {words}", "m2", "faces as they are cut x count",
+                         "square_metres(area, 1) * count", area=area, count=one.taken.count)  # fmt: skip
+
+
 def _edge_area(taking: Taking, key: str, surface: Surface, one: MadePart) -> Figure | None:
     """The area of a part's edges; None where it has none of those asked for."""
     taken = one.taken
+    if taken.sawn is not None and surface.edges in _OF_CUT:
+        names, words = _OF_CUT[surface.edges]
+        return _cut_area(taking, key, one, names, words)
     if taken.thickness is None:
         if surface.edges != "banded" or one.banded_edges:
             raise LeftOut(
@@ -91,7 +131,7 @@ def _edge_area(taking: Taking, key: str, surface: Surface, one: MadePart) -> Fig
         words = "edges without band"
     else:
         sides = {"all": ("length", "width"), "long": ("length",), "ends": ("width",)}[surface.edges]
-        sizes = {"length": taken.length, "width": taken.width}
+        sizes = {"length": one.mean_length, "width": taken.width}
         inputs = {side: figure for side in sides if (figure := sizes[side]) is not None}
         edges = " + ".join(f"2 * {side}" for side in inputs)
         words = {"all": "all four edges", "long": "long edges", "ends": "end edges"}[surface.edges]
@@ -107,7 +147,7 @@ def _raw_edges(one: MadePart) -> tuple[dict[str, Figure], str]:
     """The edges of a part that have no band: their sizes, and how they add up."""
     banded = [FACES[face][0] for face, _ in one.banded_edges]
     left = {
-        "length": (one.taken.length, 2 - banded.count(one.part.width_axis)),
+        "length": (one.mean_length, 2 - banded.count(one.part.width_axis)),
         "width": (one.taken.width, 2 - banded.count(one.part.length_axis)),
     }
     inputs = {side: figure for side, (figure, number) in left.items() if figure is not None and number}

@@ -1,4 +1,5 @@
-"""Welded joints: how many there are and how far their welds run, by the section of the part or as given."""
+"""Welded joints: how many there are, how far their welds run, by the section of the part or as given, and what they
+use up."""
 
 from __future__ import annotations
 
@@ -6,8 +7,9 @@ from fractions import Fraction
 from typing import Final
 
 from webapp.costing.catalogue.kinds import Kind
+from webapp.costing.catalogue.materials import Material
 from webapp.costing.designs.model import Joint, Operation, Supply
-from webapp.costing.ledger.working import Figure
+from webapp.costing.ledger.working import Figure, Working
 from webapp.costing.takeoff.context import LeftOut, Taking
 from webapp.costing.takeoff.joint_lines import counted_welds
 from webapp.costing.takeoff.meetings import Meetings
@@ -80,3 +82,29 @@ def _check_metal(taking: Taking, joint: Joint, joined: list[MadePart]) -> None:
                 )
             )
             return
+
+
+def used_in_weld(working: Working, key: str, material: Material, metres: Figure, quantity: Figure) -> Figure | None:
+    """How much of a material the welds of an item use up: litres of a gas, pieces of all else.
+
+    `metres` is the length of weld of one. None where the material does not say how far it goes.
+    """
+    name, label, unit = (
+        ("weld_litres", "litres for a metre of weld", "L/m")
+        if material.kind is Kind.LIQUID
+        else ("weld", "length of weld that one does", "nm")
+    )
+    value = material.values.get(name)
+    if not value:
+        return None
+    source = material.sources.get(name, "the catalogue")
+    each = working.given(f"material/{material.code}/{name}", f"{material.name}: {label}", value, unit, source)
+    if material.kind is Kind.LIQUID:
+        return working.derive(
+            key, material.name, "L", "metres of weld x litres for a metre, by quantity", "metres * each * quantity",
+            metres=metres, each=each, quantity=quantity,
+        )  # fmt: skip
+    return working.derive(
+        key, material.name, "piece", "metres of weld / metres that one does, by quantity",
+        "length / metres(each) * quantity", length=metres, each=each, quantity=quantity,
+    )  # fmt: skip

@@ -8,6 +8,7 @@ from fractions import Fraction
 from typing import Final, Literal
 
 from webapp.costing.trade.roots import root
+from webapp.costing.trade.triangles import QUARTER_TURN
 
 Point = tuple[Fraction, Fraction]
 
@@ -42,6 +43,24 @@ def wanted_to_edge(diameter: Fraction, times: Fraction = TO_EDGE_IN_DIAMETERS) -
     Fraction(20, 1)
     """
     return times * diameter
+
+
+def rounded_area(length: Fraction, width: Fraction, corner: Fraction) -> Fraction:
+    """The area of a rectangle with round corners, to forty places; a circle where both sides are twice the radius.
+
+    >>> round(float(rounded_area(Fraction(2), Fraction(2), Fraction(1))), 6)
+    3.141593
+    """
+    return Fraction(length) * width - (4 - 2 * QUARTER_TURN) * Fraction(corner) ** 2
+
+
+def rounded_outline(length: Fraction, width: Fraction, corner: Fraction) -> Fraction:
+    """How far it is round a rectangle with round corners, to forty places.
+
+    >>> round(float(rounded_outline(Fraction(2), Fraction(2), Fraction(1))), 6)
+    6.283185
+    """
+    return 2 * (Fraction(length) + width) - (8 - 4 * QUARTER_TURN) * Fraction(corner)
 
 
 def share_of_row(pitch: Fraction, diameter: Fraction) -> Fraction:

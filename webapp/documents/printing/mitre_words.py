@@ -1,16 +1,24 @@
-"""The mitred ends of a part in words, for cut lists and labels."""
+"""The mitred and slanting ends of a part in words, for cut lists and labels."""
 
 from __future__ import annotations
 
 from fractions import Fraction
+from typing import Final
 
 from webapp.costing.measures.manner import pointed
 from webapp.costing.measures.written import System, format_length
+from webapp.costing.space.saw_marks import EndCut, SawMarks
 from webapp.costing.takeoff.model import PartTaken
+
+#: Cuts whose runs differ by less are parallel; a bevel of less, degrees, is none.
+_PARALLEL: Final = 1e-6
+_SQUARE: Final = 0.05
 
 
 def mitre_words(part: PartTaken, system: System) -> str:
     """'mitre 45° both ends, long point 700 mm'; nothing for a part with square ends."""
+    if part.sawn is not None and part.long_point is not None:
+        return _sawn_words(part.sawn, int(part.length.value), int(part.long_point.value), system)
     cut = part.mitres
     if cut is None or part.long_point is None:
         return ""
@@ -21,6 +29,32 @@ def mitre_words(part: PartTaken, system: System) -> str:
             f"{_degrees(angle)} at the {end}" for end, angle in (("start", cut.start), ("end", cut.end)) if angle
         )
     return f"mitre {ends}, long point {format_length(int(part.long_point.value), system)}"
+
+
+def _sawn_words(sawn: SawMarks, middle: int, long_point: int, system: System) -> str:
+    """'cut both ends 8.0° on the face, 5.0° on the edge, parallel; 709.5 mm along the middle, 718.7 mm from long point
+    to long point'."""
+    start, far = sawn.cuts[0], sawn.cuts[-1]
+    said = [_bevels(start), _bevels(far)]
+    if not any(said):
+        return "cut square, both ends"
+    parallel = all(abs(one + other) < _PARALLEL for one, other in
+                   ((start.face_run, far.face_run), (start.edge_run, far.edge_run)))  # fmt: skip
+    if said[0] == said[1]:
+        cuts = f"cut both ends {said[0]}, {'parallel' if parallel else 'each the other way'}"
+    else:
+        start_said, far_said = (each or "square" for each in said)
+        cuts = f"cut {start_said} at the start, {far_said} at the far end"
+    lengths = f"{format_length(long_point, system)} from long point to long point"
+    if middle != long_point:
+        lengths = f"{format_length(middle, system)} along the middle, {lengths}"
+    return f"{cuts}; {lengths}"
+
+
+def _bevels(cut: EndCut) -> str:
+    """The bevel of a cut on the broad face and on the edge; '' where it is square."""
+    seen = ((abs(cut.face_degrees), "face"), (abs(cut.edge_degrees), "edge"))
+    return ", ".join(f"{pointed(f'{angle:.1f}')}° on the {side}" for angle, side in seen if angle >= _SQUARE)
 
 
 def _degrees(angle: Fraction) -> str:

@@ -279,7 +279,7 @@ class Cutter:
         self._note_narrow(part)
         notes = [f"{part.layers} layers of one part"] if part.layers > 1 else []
         notes += [self._strip_words(part)] if part.strips > 1 and part.blank_width is not None else []
-        notes += [mitre_words(part, self.system)] if part.mitres else []
+        notes += [words] if (words := mitre_words(part, self.system)) else []
         item = self.labels[_item_of(name)] if len(self.cuts.items) > 1 else ""
         return CutRow(
             name, self.parts.numbers[name], part.says, item, on_one, on_one * times, self._blank(part),

@@ -9,23 +9,26 @@ from webapp.costing.catalogue.kinds import Kind
 from webapp.costing.catalogue.materials import Material
 from webapp.costing.items.requirements import ItemTaken
 from webapp.costing.measures.written import System
-from webapp.costing.takeoff.features import FastenedRow
+from webapp.costing.takeoff.features import FastenedRow, Hole, Pocket
 from webapp.costing.takeoff.model import PartTaken
 from webapp.documents.plans.drawings import CutParts
 from webapp.documents.printing.mitre_words import mitre_words
-from webapp.pictures.bench.thing import NOTHING_MADE, Made
 from webapp.pictures.drawings.detail import Grained, PartDrawn, draw_part
 from webapp.pictures.drawings.views import BenchView
 from webapp.pictures.piece_mark import Edge
 from webapp.showing import counted
 
+#: What is made into the parts of an item, by the part's name.
+Made = Mapping[str, Sequence[Hole | Pocket | FastenedRow]]
 _EDGES: Final[dict[Edge, str]] = {"start": "left end", "end": "right end", "low": "lower edge", "high": "upper edge"}
 
 
 def part_details(
-    item: ItemTaken, parts: CutParts, materials: Mapping[str, Material], system: System, made: Made = NOTHING_MADE
+    item: ItemTaken, parts: CutParts, materials: Mapping[str, Material], system: System, made: Made | None = None
 ) -> tuple[BenchView, ...]:
-    """A drawing of each kind of part whose sizes are known, by number."""
+    """A drawing of each kind of part whose sizes are known, by number; with what the take-off makes into it, unless
+    something else is `made`."""
+    made = item.take_off.made if made is None else made
     found = []
     for part in item.take_off.parts:
         name = f"{item.id}/{part.name}"
@@ -49,7 +52,7 @@ def _sizes(part: PartTaken) -> tuple[int, int, int] | None:
     length = int((part.long_point or part.length).value)
     width = int(part.width.value) if part.width is not None else 0
     thickness = int(part.thickness.value) if part.thickness is not None else 0
-    if part.boxes and not (width and thickness):
+    if part.boxes and part.sawn is None and not (width and thickness):
         extent = sorted(part.boxes[0].extent)
         thickness, width = thickness or extent[0], width or extent[1]
     return (length, width, thickness) if length and width and thickness else None
@@ -64,7 +67,7 @@ def _notes(part: PartTaken, material: Material | None, banded: Sequence[Edge], s
         notes.append(f"{part.layers} layers of one part")
     if part.strips > 1:
         notes.append(f"glued up of {part.strips} strips")
-    notes += [mitre_words(part, system)] if part.mitres else []
+    notes += [mitre_words(part, system)] if part.is_bevelled else []
     return tuple(notes)
 
 

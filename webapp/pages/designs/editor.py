@@ -15,8 +15,9 @@ from sqlalchemy.orm import Session
 from webapp.costing.design_changes.attach import attach
 from webapp.costing.design_changes.rename import rename, section_of
 from webapp.costing.design_changes.typed_units import Written, write_units_in
-from webapp.costing.design_form.form_tables import CLOSES, INSIDE, SHORT_FORM, SHORTER, SHORTER_DESIGN
 from webapp.costing.design_form.reader import read_design
+from webapp.costing.design_form.tables.form_tables import CLOSES, INSIDE, SHORT_FORM, SHORTER
+from webapp.costing.design_form.tables.whole_form import SHORTER_DESIGN
 from webapp.costing.design_lines.table import how_it_is_said
 from webapp.costing.designs.canonical import document_digest
 from webapp.costing.designs.drivers import DRIVERS

@@ -10,7 +10,8 @@ from fastapi.responses import Response
 
 from webapp.costing.catalogue.materials import Material
 from webapp.costing.designs.fitting import fit_words, needed_words
-from webapp.costing.designs.model import Needs, Role
+from webapp.costing.designs.model import Role
+from webapp.costing.designs.needs import Needs
 from webapp.costing.takeoff.model import TakeOff
 from webapp.pages.sheet.form import with_ids
 from webapp.pages.sheet.page import work_out

@@ -16,7 +16,8 @@ from webapp.costing.catalogue.materials import Material
 from webapp.costing.catalogue.meant import LISTED_KINDS
 from webapp.costing.catalogue.tags import tags_that_are
 from webapp.costing.designs.fitting import Fit, Judged, judge, may_be_meant
-from webapp.costing.designs.model import Needs, Role
+from webapp.costing.designs.model import Role
+from webapp.costing.designs.needs import Needs
 from webapp.costing.estimate.estimate import MEASURING_STEP, Estimate
 from webapp.costing.estimate.snapshot import Inputs
 from webapp.costing.takeoff.model import TakeOff

@@ -10,14 +10,10 @@ from typing import Final
 
 from webapp.costing.catalogue.kinds import Kind
 from webapp.costing.measures.written import and_words
-from webapp.costing.takeoff.features import FastenedRow, Hole, Pocket
 from webapp.costing.takeoff.model import Box, TakeOff
-from webapp.pictures.bench.holes import hole_strokes
+from webapp.pictures.bench.made_marks import strokes_by_piece, strokes_of
 from webapp.pictures.bench.pieces import NM_PER_MM, Piece, Point, piece_of
 
-#: What is made into the parts of a thing, by the part's name.
-Made = Mapping[str, Sequence[Hole | Pocket | FastenedRow]]
-NOTHING_MADE: Final[Made] = {}
 #: Words of what a bench stands on.
 _STANDS_ON: Final = re.compile(r"\b(feet|foot|castors?|casters?|wheels?|pads?|glides?|rollers?)\b", re.IGNORECASE)
 #: Strokes of grain: a face at least so large has them, one for so much of it, mm and mm2.
@@ -55,24 +51,21 @@ class Thing:
         return _ends(self.pieces, max)
 
 
-def thing_of(taken: TakeOff, numbers: Mapping[str, int] | None = None, made: Made = NOTHING_MADE) -> Thing:
-    """What a take-off placed; its kinds of part are numbered in the design's order unless `numbers` are given.
-
-    `made` is what is made into each kind of part.
-    """
+def thing_of(taken: TakeOff, numbers: Mapping[str, int] | None = None) -> Thing:
+    """What a take-off placed; its kinds of part are numbered in the design's order unless `numbers` are given."""
     numbers = numbers or {part.name: place for place, part in enumerate(taken.parts, 1)}
     pieces: list[Piece] = []
+    marks = strokes_by_piece(taken.marked)
     for part in taken.parts:
         axis = "" if part.kind is not Kind.BOARD else _grain_axis(taken, part.name, part.grain)
-        placed = taken.design.parts[part.name]
-        pieces += [
-            piece_of(
-                box,
-                (_grain(box, axis) if axis else ())
-                + hole_strokes(box, placed.length_axis, placed.width_axis, made.get(part.name, ())),
-            )
-            for box in part.boxes if min(box.extent) > 0
-        ]  # fmt: skip
+        for box in part.boxes:
+            # What stands aslant is drawn bare: its marks would lie in the box around it.
+            strokes: tuple[tuple[int, Point, Point], ...] = ()
+            if not box.corners:
+                made = strokes_of(box, marks.get((box.part, box.number), ()))
+                strokes = (*(_grain(box, axis) if axis else ()), *made)
+            if min(box.extent) > 0:
+                pieces.append(piece_of(box, strokes))
     fitted = [one for one in taken.hardware if one.count.value and _role_kind(taken, one.name) is Kind.PIECE]
     without = tuple(dict.fromkeys(_role_words(taken, one.name) for one in fitted))
     return Thing(

@@ -15,17 +15,21 @@ from webapp.costing.takeoff.context import Taking
 from webapp.costing.takeoff.joints import FittedHardware
 from webapp.costing.takeoff.meetings import Meetings
 from webapp.costing.takeoff.parts import MadePart
-from webapp.costing.takeoff.solid import Placed
+from webapp.costing.takeoff.placed.solid import Placed
 
 #: Hardware that holds or bears a part, by what it is: where it stands nowhere, what it holds is not known.
 HOLDING: Final = ("shelf_peg", "bracket", "slide", "hinge")
+
+#: What stands aslant is judged within a hundredth of a millimetre, nm.
+_NEAR_NM: Final = 10_000
 
 
 @dataclass(frozen=True)
 class Closeness:
     """The pieces in space, parts first and fitted hardware after them, with the faces that they share.
 
-    Places are those in `placed`. A piece with mitred ends touches whatever its box touches or shares a corner with.
+    Places are those in `placed`. A piece with mitred ends touches whatever its box touches or shares a corner with; one
+    that stands aslant what a face of it touches within a hundredth of a millimetre.
     """
 
     placed: Sequence[Placed]
@@ -34,7 +38,7 @@ class Closeness:
 
     @cached_property
     def meetings(self) -> Meetings:
-        """The faces that square pieces share."""
+        """The faces that pieces share."""
         return Meetings(self.placed)
 
     @cached_property
@@ -71,7 +75,7 @@ class Closeness:
             if piece.slant is None:
                 continue
             for other, beside in enumerate(self.placed):
-                if other != place and boxes_touch(piece, beside):
+                if other != place and beside.body is None and boxes_touch(piece, beside):
                     found[place].add(other)
                     found[other].add(place)
         return [frozenset(each) for each in found]
@@ -146,11 +150,19 @@ def boxes_touch(piece: Placed, other: Placed) -> bool:
 
 
 def gap_between(piece: Placed, other: Placed) -> tuple[Fraction, int] | None:
-    """How far two boxes stand apart and along which axis, nm; None where no face of one looks at the other."""
+    """How far two boxes stand apart and along which axis, nm; None where no face of one looks at the other, and where
+    one stands aslant: the box around it is more than the piece."""
+    if piece.body is not None or other.body is not None:
+        return None
     clear = [axis for axis in range(3) if _shared(piece, other, axis) <= 0]
     if len(clear) != 1:
         return None
     return -_shared(piece, other, clear[0]), clear[0]
+
+
+def stands_at(piece: Placed, level: Fraction) -> bool:
+    """Whether a piece reaches down to a level; one that stands aslant within a hundredth of a millimetre."""
+    return piece.corner[2] <= level + (_NEAR_NM if piece.body is not None else 0)
 
 
 def _shared(piece: Placed, other: Placed, axis: int) -> Fraction:

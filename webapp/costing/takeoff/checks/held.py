@@ -7,11 +7,11 @@ from fractions import Fraction
 
 from webapp.costing.designs.model import Joint
 from webapp.costing.space.boxes import Ends
-from webapp.costing.takeoff.checks.closeness import Closeness, gap_between, grouped, said_part, said_piece
+from webapp.costing.takeoff.checks.closeness import Closeness, gap_between, grouped, said_part, said_piece, stands_at
 from webapp.costing.takeoff.context import Taking
-from webapp.costing.takeoff.joint_lines import side_across
+from webapp.costing.takeoff.meetings import side_across
 from webapp.costing.takeoff.model import Check
-from webapp.costing.takeoff.solid import Placed
+from webapp.costing.takeoff.placed.solid import Placed
 
 
 def check_held(taking: Taking, close: Closeness) -> None:
@@ -81,7 +81,12 @@ def _is_broad(taking: Taking, piece: Placed, axis: int) -> bool:
 
 def _falls_short(close: Closeness, place: int, kind: str, axis: int, upper: bool) -> int | None:
     """What a piece falls short of with one end along an axis: the nearest piece there, where that is of this kind and
-    no other piece as this one, in the same row, reaches it."""
+    no other piece as this one, in the same row, reaches it.
+
+    Of what stands aslant nothing is said here: what an end of it misses is said where joints have to touch.
+    """
+    if close.placed[place].body is not None:
+        return None
     if any(each.across == axis and (each.one == place) == upper for each in close.meetings.of(place)):
         return None
     ends = close.ends[place]
@@ -91,7 +96,7 @@ def _falls_short(close: Closeness, place: int, kind: str, axis: int, upper: bool
         away = beside[low] - ends[high] if upper else ends[low] - beside[high]
         if away > 0 and (nearest is None or away < nearest[0]) and _in_row(ends, beside, axis):
             nearest = away, other
-    if nearest is None or close.placed[nearest[1]].part != kind:
+    if nearest is None or close.placed[nearest[1]].part != kind or close.placed[nearest[1]].body is not None:
         return None
     reached = any(
         close.placed[met].part == close.placed[place].part and _in_row(ends, close.ends[met], axis)
@@ -123,7 +128,7 @@ def _check_all_held(taking: Taking, close: Closeness) -> set[int]:
     for place, piece in enumerate(close.placed):
         if place in held or place in hardware or close.touching[place] & hardware:
             continue
-        if piece.corner[2] == floor or _is_borne(close, place):
+        if stands_at(piece, floor) or _is_borne(close, place):
             lying.append(piece.part)
         else:
             loose.append(place)
@@ -167,7 +172,7 @@ def _check_nothing_floats(taking: Taking, close: Closeness, said: set[int]) -> N
     links = [(place, other) for place, others in enumerate(close.touching) for other in others if place < other]
     groups = grouped(len(close.placed), [*links, *close.held_apart()])
     floor = _lowest(close.placed)
-    stands = [any(close.placed[place].corner[2] == floor for place in group) for group in groups]
+    stands = [any(stands_at(close.placed[place], floor) for place in group) for group in groups]
     standing = [place for group, low in zip(groups, stands, strict=True) if low for place in group]
     afloat = [group for group, low in zip(groups, stands, strict=True) if not low and not {*group} <= said]
     unsaid = close.holding_nowhere(taking)

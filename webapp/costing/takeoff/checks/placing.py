@@ -2,22 +2,27 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 
 from webapp.costing.designs.model import Joint
 from webapp.costing.errors import FormulaError
+from webapp.costing.measures.written import figure_text
 from webapp.costing.takeoff.checks.closeness import gap_between, said_piece
 from webapp.costing.takeoff.context import Taking
 from webapp.costing.takeoff.joints import FittedHardware
+from webapp.costing.takeoff.meetings import Meetings
 from webapp.costing.takeoff.model import Check
 from webapp.costing.takeoff.parts import MadePart
-from webapp.costing.takeoff.solid import Overlap, Solid
+from webapp.costing.takeoff.placed.solid import Overlap, Solid
 
 _WORDS = {"x": "wide", "y": "deep", "z": "high"}
+_END_WORDS = ("start", "far end")
+_NEAR_NM = 10_000
 
 
 def check_placing(
-    taking: Taking, parts: Sequence[MadePart], hardware: Sequence[FittedHardware], joints: Sequence[Joint]
+    taking: Taking, parts: Sequence[MadePart], hardware: Sequence[FittedHardware], joints: Sequence[Joint],
+    meetings: Meetings,
 ) -> None:
     """Note overlaps (as problems too: such a design can't be built), joints that don't touch, and sizes not met."""
     if taking.design.loose:
@@ -30,7 +35,8 @@ def check_placing(
         )
         return
     placed = [one.placed for one in parts] + [one.placed for one in hardware]
-    solid = Solid([piece for pieces in placed for piece in pieces])
+    # Where parts touch is found already; with hardware beside them it is looked at anew.
+    solid = Solid([piece for pieces in placed for piece in pieces], meetings.bodies)
     _check_overlaps(taking, solid)
     standing = {one.part.name for one in parts if one.placed}
     _check_joints(taking, solid, [joint for joint in joints if {joint.source, *joint.held} <= standing])
@@ -82,6 +88,9 @@ def _check_joints(taking: Taking, solid: Solid, joints: Sequence[Joint]) -> None
                     f"{joint.says}: {said_piece(taking, loose[0])} touches no “{into}”{clear}{more}.",
                 )
             )
+        for sentence in _missed(taking, solid, joint):
+            apart = True
+            taking.checks.append(Check(f"meets/{joint.name}", "failure", f"{joint.says}: {sentence}"))
     if asked and not apart:
         taking.checks.append(Check("touch", "pass", "The parts of every joint touch."))
 
@@ -91,6 +100,27 @@ def _clear(taking: Taking, solid: Solid, loose: tuple[str, int], joint: Joint) -
     piece = next(one for one in solid.placed if (one.part, one.number) == loose)
     gaps = [gap[0] for one in solid.placed if one.part in joint.held and (gap := gap_between(piece, one)) is not None]
     return f": the nearest stands {taking.fine(min(gaps))} clear of it" if gaps else ""
+
+
+def _missed(taking: Taking, solid: Solid, joint: Joint) -> Iterator[str]:
+    """Ends of pieces that stand aslant, and that come near what the joint holds them to without touching it."""
+    for place, ends in solid.bodies.ends.items():
+        piece = solid.placed[place]
+        if piece.part != joint.source and piece.part not in joint.held:
+            continue
+        others = joint.held if piece.part == joint.source else (joint.source,)
+        for number, end in enumerate(ends):
+            if end.missed is None or solid.placed[end.missed].part not in others:
+                continue
+            beside = solid.placed[end.missed]
+            meets = ends[1 - number].touched
+            only = f" meets at its {_END_WORDS[1 - number]} only; the {_END_WORDS[number]}" if meets else " "
+            gap = f"{figure_text(abs(end.off) / 10**6, 2)} mm"
+            yield (
+                f"{said_piece(taking, piece)}{only if meets else f' at its {_END_WORDS[number]}'} "
+                f"{'stands' if end.off > 0 else 'reaches'} {gap} "
+                f"{'off' if end.off > 0 else 'into'} {said_piece(taking, beside)}."
+            )
 
 
 def _check_closes(taking: Taking, solid: Solid, missing: bool) -> None:
@@ -111,7 +141,8 @@ def _check_closes(taking: Taking, solid: Solid, missing: bool) -> None:
             continue
         figures.append(stated.id)
         reach = found[axis]
-        if reach == stated.value:
+        # What stands aslant is judged within a hundredth of a millimetre.
+        if reach == stated.value or (solid.bodies.aslant and abs(reach - stated.value) <= _NEAR_NM):
             continue
         closed = False
         hair = ", less than a hair apart" if taking.length(reach) == taking.length(stated.value) else ""

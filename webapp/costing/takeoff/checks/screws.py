@@ -9,7 +9,7 @@ from typing import Final
 
 from webapp.costing.catalogue.kinds import Kind
 from webapp.costing.catalogue.tags import is_tagged
-from webapp.costing.designs.model import Bites, Hardware, Joint
+from webapp.costing.designs.model import Bites, Hardware, Joint, Part
 from webapp.costing.designs.values import Environment
 from webapp.costing.errors import FormulaError
 from webapp.costing.ledger.formula import Expression
@@ -17,6 +17,7 @@ from webapp.costing.ledger.working import Figure
 from webapp.costing.takeoff.checks.closeness import Closeness
 from webapp.costing.takeoff.context import Taking
 from webapp.costing.takeoff.joint_lines import bites_into, through_part
+from webapp.costing.takeoff.meetings import Side
 from webapp.costing.takeoff.model import Check, Held, Outcome
 from webapp.costing.trade.fastening import BITE_OF_HELD
 
@@ -100,7 +101,7 @@ def _of_hardware(taking: Taking, close: Closeness) -> Iterator[_Driven]:
             room = hardware.room
             bites: Bites = "solid"
             if into is not None:
-                side = _side_into(close, hardware)
+                side = _side_into(close, hardware, into)
                 room = through_part(taking, into, side) if room is None else room
                 bites = bites_into(taking, into, side)
             yield _Driven(
@@ -128,11 +129,11 @@ def _is_screw(taking: Taking, role: str) -> bool:
     return any(is_tagged(tags, tag) for tag in ("screw", "nail"))
 
 
-def _side_into(close: Closeness, hardware: Hardware) -> int | None:
-    """The axis along which fitted hardware meets the part; None where it stands nowhere, or both ways."""
+def _side_into(close: Closeness, hardware: Hardware, into: Part) -> Side:
+    """Across which size of the part fitted hardware meets it; its thickness where that stands nowhere, or both ways."""
     fitted = [one.hardware.name for one in close.hardware if one.placed]
-    axes = {met.across for name in fitted for met in close.meetings.between(name, hardware.into)}
-    return axes.pop() if len(axes) == 1 else None
+    sides = {close.meetings.side_of(met, into) for name in fitted for met in close.meetings.between(name, into.name)}
+    return sides.pop() if len(sides) == 1 else "thickness"
 
 
 def _with_sheets_at(taking: Taking, bound: str) -> Environment | None:

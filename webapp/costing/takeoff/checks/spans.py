@@ -101,7 +101,7 @@ def widest_gap(one: MadePart, meetings: Meetings) -> Fraction | None:
     axis = "xyz".index(one.part.length_axis)
     widest: Fraction | None = None
     for place, piece in enumerate(meetings.placed):
-        if piece.part != one.part.name:
+        if piece.part != one.part.name or piece.body is not None:
             continue
         borne = [
             (met.low[axis], met.high[axis])

@@ -18,13 +18,14 @@ from webapp.costing.designs.model import Joint
 from webapp.costing.errors import FormulaError
 from webapp.costing.space.assembly import order_of_assembly
 from webapp.costing.space.blocking import LetIn, Way
+from webapp.costing.space.bodies import Body
 from webapp.costing.space.boxes import Ends
 from webapp.costing.space.taking_apart import Access, left_over
 from webapp.costing.takeoff.checks.closeness import Closeness, grouped, said_part, said_piece
 from webapp.costing.takeoff.context import Taking
 from webapp.costing.takeoff.meetings import Meeting
 from webapp.costing.takeoff.model import AssemblyStep, Check, FasteningTaken
-from webapp.costing.takeoff.solid import Placed, mitres_meet
+from webapp.costing.takeoff.placed.solid import Placed, mitres_meet
 
 #: How wide the way to a screw's head has to be: a bit in its holder (common practice), nm.
 DRIVER_WIDTH: Final = 10_000_000
@@ -41,9 +42,12 @@ def check_together(
                                                        for check in taking.checks):  # fmt: skip
         return ()
     let_in = list(_mitres(close))
-    found = order_of_assembly(close.placed, (), let_in)
+    found = order_of_assembly(_pieces(close), (), let_in)
     apart = False
-    if found.locked:
+    if any(close.placed[place].body is not None for place in found.locked):
+        # What stands aslant may go in by a turn, or with the rest drawn apart: that is not looked for.
+        pass
+    elif found.locked:
         said = f"No order is found in which these come in along a straight line: {_names(taking, close, found.locked)}."
         taking.checks.append(Check("together", "warning", said))
     else:
@@ -54,6 +58,11 @@ def check_together(
                      step.direction)
         for step in found.steps
     )  # fmt: skip
+
+
+def _pieces(close: Closeness) -> list[Body | Placed]:
+    """The pieces as they move: square ones as boxes, those that stand aslant as they are."""
+    return [piece.body or piece for piece in close.placed]
 
 
 def _mitres(close: Closeness) -> Iterator[LetIn]:
@@ -88,7 +97,7 @@ def _go_onto_each_other(taking: Taking, close: Closeness, let_in: Sequence[LetIn
     wall = _on_one_wall(close, things)
     things = [thing for thing in things if wall.isdisjoint(thing)] + ([sorted(wall)] if wall else [])
     if len(things) > 1:
-        locked = set(order_of_assembly(close.placed, things, let_in).locked) or _hooked(close, wall)
+        locked = set(order_of_assembly(_pieces(close), things, let_in).locked) or _hooked(close, wall)
         if locked:
             said = "; ".join(_names(taking, close, thing) for thing in things if not locked.isdisjoint(thing))
             taking.checks.append(
@@ -125,8 +134,9 @@ def _hooked(close: Closeness, wall: set[int]) -> set[int]:
 
     That it might be slid on from the side is not counted on: there is seldom room beside it (common practice).
     """
-    fixed = [ends for place, ends in enumerate(close.ends) if place in wall]
-    hanging = [ends for place, ends in enumerate(close.ends) if place not in wall]
+    square = [(place, ends) for place, ends in enumerate(close.ends) if close.placed[place].body is None]
+    fixed = [ends for place, ends in square if place in wall]
+    hanging = [ends for place, ends in square if place not in wall]
     if not fixed or _comes_off(fixed, hanging, 0):
         return set()
     # Seen from what hangs, the wall's own goes down where it is raised itself.
@@ -239,6 +249,9 @@ def _in_the_way(
         piece = close.placed[place]
         for met in close.meetings.of(place):
             other = met.other if met.one == place else met.one
+            if met.aslant is not None:
+                # Where the heads are in what stands aslant is not looked for.
+                continue
             if close.placed[other].part not in joint.held or not (through_walls or piece.extent[met.across] == grip):
                 continue
             gaps = _before_heads(close, met, place, number, end, reach)
@@ -265,7 +278,12 @@ def _before_heads(
     middle = int((met.low[beside] + met.high[beside]) * scale) // 2
     room[2 * beside], room[2 * beside + 1] = middle - half, middle + half
     room[2 * along], room[2 * along + 1] = int(met.low[along] * scale), int(met.high[along] * scale)
-    near = [other for other, each in enumerate(close.ends) if other != place and _overlaps(each, room)]
+    near = [
+        other
+        for other, each in enumerate(close.ends)
+        # The box around what stands aslant is more than the piece: it may leave room for a driver.
+        if other != place and close.placed[other].body is None and _overlaps(each, room)
+    ]
     gaps: dict[int, Fraction] = {}
     if not near:
         return gaps
@@ -297,7 +315,7 @@ def _unreached(
     links = [pair for joint in welded for pair in close.between(joint)]
     links += Closeness(close.placed, welded, ()).held_apart()
     groups = [group for group in grouped(len(close.placed), links) if len(group) > 1]
-    stuck = left_over(close.placed, groups, let_in, [one.access for one in blocked])
+    stuck = left_over(_pieces(close), groups, let_in, [one.access for one in blocked])
     return [
         one
         for one in blocked

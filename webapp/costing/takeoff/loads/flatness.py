@@ -46,7 +46,8 @@ def _cores(whole: Whole) -> Iterator[_Core]:
     over: dict[int, set[int]] = {}
     for upper, lower, _ in whole.rests():
         pair = frozenset((whole.pieces[upper].name, whole.pieces[lower].name))
-        if pair in glued and len(pair) == 2:
+        aslant = whole.pieces[upper].body or whole.pieces[lower].body
+        if pair in glued and len(pair) == 2 and aslant is None:
             under.setdefault(upper, set()).add(lower)
             over.setdefault(lower, set()).add(upper)
     lying = {place for place in {*under, *over} if _is_lying_sheet(whole, place)}

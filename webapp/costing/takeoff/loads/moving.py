@@ -42,7 +42,8 @@ def check_moving(whole: Whole) -> None:
             continue
         worst: list[_Fixing] = []
         for place, piece in enumerate(whole.pieces):
-            if piece.name == one.part.name:
+            # Across the grain of what stands aslant nothing is measured.
+            if piece.name == one.part.name and piece.body is None:
                 fixings = list(_fixings(whole, one, place))
                 if _spread(fixings) > _spread(worst):
                     worst = fixings

@@ -62,7 +62,7 @@ def check_sagging(whole: Whole) -> None:
     for one in whole.parts:
         if one.part.name in named or not one.placed:
             continue
-        found = [worst for piece in _pieces(whole, one) if (worst := _of_piece(whole, one, piece)) is not None]
+        found = [worst for piece in _square_pieces(whole, one) if (worst := _of_piece(whole, one, piece)) is not None]
         spanning = [each for each in found if isinstance(each, Spanning)]
         if len(spanning) < len(found):
             stiffness_missing.append(one.part.says)
@@ -87,8 +87,11 @@ def check_sagging(whole: Whole) -> None:
         _judge(whole, passed[0][1], most, others=len(passed) - 1)
 
 
-def _pieces(whole: Whole, one: MadePart) -> Iterator[int]:
-    return (place for place, piece in enumerate(whole.pieces) if piece.name == one.part.name)
+def _square_pieces(whole: Whole, one: MadePart) -> Iterator[int]:
+    """Those of a part that lie along the axes: how what stands aslant bends is not asked."""
+    return (
+        place for place, piece in enumerate(whole.pieces) if piece.name == one.part.name and piece.body is None
+    )
 
 
 def _of_piece(whole: Whole, one: MadePart, place: int) -> Spanning | str | None:

@@ -45,7 +45,12 @@ Point = tuple[Fraction, Fraction]
 
 
 def check_tipping(whole: Whole) -> None:
-    """Note how it stands; what hangs on a wall or is held to it is not asked, and that is said."""
+    """Note how it stands; what hangs on a wall or is held to it is not asked, and that is said.
+
+    Nor is it asked of what is made to go into others: the whole that it goes into stands on the floor.
+    """
+    if whole.taking.design.for_others:
+        return
     wall = whole.held_by_wall()
     if wall:
         said = f"Whether it tips is not asked: “{wall[0].hardware.says}” holds it to the wall."
@@ -110,14 +115,8 @@ def _contacts(whole: Whole) -> list[Contact]:
     if found:
         return found
     floor = whole.floor()
-    corners = {
-        (x, y)
-        for piece in whole.pieces
-        if piece.low[2] == floor
-        for x in (piece.low[0], piece.high[0])
-        for y in (piece.low[1], piece.high[1])
-    }
-    return [Contact(x, y) for x, y in outline([(Fraction(x), Fraction(y)) for x, y in corners])]
+    corners = {corner for piece in whole.pieces for corner in piece.feet(floor)}
+    return [Contact(x, y) for x, y in outline([*corners])]
 
 
 def _swing(whole: Whole, one: FittedHardware, piece: Piece) -> Fraction:
@@ -155,6 +154,9 @@ def _check_loaded(stands: _Stands) -> None:
     whole = stands.whole
     worst: tuple[Balance, Piece, int, str] | None = None
     for load in whole.planned:
+        if load.piece.body is not None:
+            # Where the edge of what stands aslant lies that a load could be at is not looked for.
+            continue
         for axis, way, words in _WAYS:
             rim = Fraction(load.piece.high[axis] if way > 0 else load.piece.low[axis])
             found = balance([stands.own(axis, way), Weight(Fraction(load.grams, 1000), stands.inside(axis, way, rim))])

@@ -14,23 +14,30 @@ from webapp.costing.catalogue.kinds import Kind
 from webapp.costing.catalogue.tags import is_tagged
 from webapp.costing.designs.model import Hardware, Joint, Lies
 from webapp.costing.measures.written import format_quantity
+from webapp.costing.space.bodies import Body, centre_of_body
 from webapp.costing.takeoff.checks.planned import planned_loads
 from webapp.costing.takeoff.context import Taking
 from webapp.costing.takeoff.joints import FittedHardware
 from webapp.costing.takeoff.meetings import Meeting, Meetings
 from webapp.costing.takeoff.model import Check
 from webapp.costing.takeoff.parts import MadePart
-from webapp.costing.takeoff.solid import Placed
+from webapp.costing.takeoff.placed.solid import Placed
 
 Ends = tuple[int, int, int]
 
 #: Words by which hardware that a design doesn't say it of is known to hold the whole to a wall.
 _WALL_WORDS: Final = ("wall", "stud")
 
+#: What stands aslant is judged within a hundredth of a millimetre, nm.
+NEAR: Final = 10_000
+
 
 @dataclass(frozen=True, slots=True)
 class Piece:
-    """One piece in space: its ends in whole nm, and its weight in grams where that is known."""
+    """One piece in space: its ends in whole nm, and its weight in grams where that is known.
+
+    One that stands aslant is a `body` beside, in the box between these ends.
+    """
 
     name: str
     number: int
@@ -38,12 +45,28 @@ class Piece:
     low: Ends
     high: Ends
     grams: int | None
+    body: Body | None = None
 
     @property
     def middle(self) -> tuple[Fraction, Fraction, Fraction]:
-        """Where its weight acts, nm."""
+        """Where its weight acts, nm; of what stands aslant, to a whole nm."""
+        if self.body is not None:
+            return centre_of_body(self.body)
         x, y, z = (Fraction(low + high, 2) for low, high in zip(self.low, self.high, strict=True))
         return x, y, z
+
+    def stands_at(self, floor: int) -> bool:
+        """Whether it reaches down to the floor; what stands aslant within a hundredth of a millimetre."""
+        return self.low[2] <= floor + (NEAR if self.body is not None else 0)
+
+    def feet(self, floor: int) -> list[tuple[Fraction, Fraction]]:
+        """Where it stands on the floor, by the corners of what touches that, to a whole nm."""
+        if not self.stands_at(floor):
+            return []
+        if self.body is None:
+            ends = [(self.low[axis], self.high[axis]) for axis in (0, 1)]
+            return [(Fraction(x), Fraction(y)) for x in ends[0] for y in ends[1]]
+        return [(Fraction(round(x)), Fraction(round(y))) for x, y, z in self.body.corners if z <= floor + NEAR]
 
     @property
     def called(self) -> str:
@@ -171,6 +194,7 @@ class Whole:
                     (place, other)
                     for other, piece in enumerate(placed)
                     if other != place
+                    and piece.body is None
                     and frozenset((placed[place].part, piece.part)) == pair
                     and _boxes_touch(self.pieces[place], self.pieces[other])
                 )
@@ -189,7 +213,7 @@ class Whole:
             pieces.setdefault(body, []).append(place)
         floor = self.floor()
         held = {self.bodies[upper] for upper, lower, _ in self.rests() if self.bodies[upper] != self.bodies[lower]}
-        held |= {self.bodies[place] for place, piece in enumerate(self.pieces) if piece.low[2] == floor}
+        held |= {self.bodies[place] for place, piece in enumerate(self.pieces) if piece.stands_at(floor)}
         return {body: found for body, found in pieces.items() if body not in held}
 
     def face(self, met: Meeting) -> tuple[Ends, Ends]:
@@ -241,7 +265,7 @@ def centre_of(
 def _piece(placed: Placed, says: str, grams: int | None) -> Piece:
     low = (int(placed.corner[0]), int(placed.corner[1]), int(placed.corner[2]))
     high = [round(corner + extent) for corner, extent in zip(placed.corner, placed.extent, strict=True)]
-    return Piece(placed.part, placed.number, says, low, (high[0], high[1], high[2]), grams)
+    return Piece(placed.part, placed.number, says, low, (high[0], high[1], high[2]), grams, placed.body)
 
 
 def _grams(one: MadePart) -> int | None:

@@ -8,11 +8,12 @@ from fractions import Fraction
 from typing import Final, cast
 
 from webapp.costing.catalogue.kinds import Kind
-from webapp.costing.design_form.form_tables import AXES
-from webapp.costing.design_form.read_fields import NOTHING, Entry
+from webapp.costing.design_form.entries.read_fields import NOTHING, Entry
+from webapp.costing.design_form.tables.form_tables import AXES, SHORT_FORM
 from webapp.costing.designs.formulas import NUMBER, Dimension
-from webapp.costing.designs.model import FACES, Axis, Face, Mitres, Stations
+from webapp.costing.designs.model import FACES, Axis, Face, Mitres
 from webapp.costing.designs.places import Frame, read_stations
+from webapp.costing.designs.stations import Stations
 from webapp.costing.errors import FormulaError
 from webapp.costing.ledger.formula import Expression
 from webapp.costing.measures.typed_text import quoted
@@ -131,7 +132,7 @@ def read_mitres(entry: Entry, length_axis: Axis, kind: Kind | None) -> Mitres | 
     """The ends of a length that are cut on the slant, and where its length is measured."""
     if not entry.has("mitres"):
         return None
-    if kind not in (Kind.LENGTH, None):
+    if kind not in (Kind.LENGTH, None) and entry.reading.form != SHORT_FORM:
         entry.wrong("mitres", "only parts cut from lengths can have their ends mitred.")
     content = _inner(entry, "mitres", ("start", "end", "long", "measured"), required=False)
     angles = {end: _degrees(entry, end, content.get(end)) for end in ("start", "end")}

@@ -9,7 +9,8 @@ from fractions import Fraction
 from typing import Final
 
 from webapp.costing.catalogue.kinds import Kind
-from webapp.costing.design_form.form_tables import LONGEST_WORDS, NAME_SPACE, Section
+from webapp.costing.design_form.tables.form_fields import Section
+from webapp.costing.design_form.tables.form_tables import LONGEST_WORDS, NAME_SPACE
 from webapp.costing.designs.formulas import (
     LENGTH,
     Dimension,

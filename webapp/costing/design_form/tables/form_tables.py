@@ -4,40 +4,22 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from keyword import kwlist
-from typing import Final, Literal
+from typing import Final
 
 from webapp.costing.catalogue.kinds import CUT_STOCK, Kind
-from webapp.costing.designs.drivers import DRIVERS, LAYOUT_DRIVERS, WELD_DRIVERS
-from webapp.costing.designs.formulas import AREA, FIRST_FUNCTIONS, FUNCTIONS, LENGTH, MASS, NUMBER, Dimension
+from webapp.costing.design_form.tables.form_fields import SAYS as _SAYS
+from webapp.costing.design_form.tables.form_fields import WHEN as _WHEN
+from webapp.costing.design_form.tables.form_fields import Field, Section
+from webapp.costing.design_form.tables.form_fields import a_length as _length
+from webapp.costing.design_form.tables.form_fields import a_number as _number
+from webapp.costing.design_form.tables.form_fields import a_role as _role
+from webapp.costing.design_form.tables.form_fields import needed as _need
+from webapp.costing.design_form.tables.form_made import MADE
+from webapp.costing.designs.drivers import DRIVERS
+from webapp.costing.designs.formulas import AREA, FIRST_FUNCTIONS, FUNCTIONS, MASS
 from webapp.costing.designs.model import Axis
-
-Sort = Literal[
-    "words",  # free text
-    "sentence",  # free text with {names} to be filled in
-    "formula",  # a measure or a formula of the field's dimension
-    "rule",  # a formula with one comparison
-    "amount",  # a length with its unit, or a plain whole number; or one for each length system
-    "load",  # a load along a length, with its unit
-    "whole",  # a plain whole number, 1 or more
-    "one_of",  # one of the field's answers
-    "yes_no",
-    "role",  # a name of the section stock, of one of the field's kinds
-    "part",  # a name of the section parts
-    "names",  # a list of names that the section's own rules look up
-    "answer",  # an answer of one of the choices
-    "needs",  # tags, and measures by property that equal, least or most something
-    "at",  # where a part stands: formulas for x, y and z
-    "runs",  # which axes length and width follow
-    "band",  # which stock on which edges
-    "mitres",  # which ends of a length are cut on the slant
-    "lines",  # a list of free texts
-    "by_name",  # formulas or names, each by the name that it has in another design
-    "inside",  # whole documents of other designs, by code
-    "renamed",  # by section, the names that entries had in earlier versions, each with the one it has now
-    "section",  # a whole section, with a table of its own
-]
 
 AXES: Final[tuple[Axis, ...]] = ("x", "y", "z")
 
@@ -65,54 +47,6 @@ TAKEN_NAMES: Final = frozenset((
 ))  # fmt: skip
 #: Of these, the functions that came after the first form: a design of that one may have them as names.
 FREE_IN_FORM_1: Final = frozenset(FUNCTIONS) - set(FIRST_FUNCTIONS)
-
-
-@dataclass(frozen=True, slots=True)
-class Field:
-    """One field of an entry: what it holds, and what is said about it in the schema."""
-
-    name: str
-    sort: Sort
-    says: str
-    required: bool = False
-    dimension: Dimension | None = None
-    kinds: tuple[Kind, ...] = ()
-    answers: tuple[str, ...] = ()
-    most: int = 0
-
-
-@dataclass(frozen=True, slots=True)
-class Section:
-    """One section of the form: named entries with the same fields. `entry` is what a sentence calls one of them."""
-
-    name: str
-    entry: str
-    says: str
-    fields: tuple[Field, ...]
-    most: int
-    required: bool = False
-
-
-def _need(name: str, sort: Sort, says: str, **rest: object) -> Field:
-    return Field(name, sort, says, required=True, **rest)  # type: ignore[arg-type]
-
-
-_SAYS: Final = _need("says", "words", "What it is, in words that are printed.")
-_WHEN: Final = Field(
-    "when", "answer", "The answer under which this entry belongs to the design; always, where not given."
-)
-
-
-def _role(name: str, says: str, *kinds: Kind, required: bool = True) -> Field:
-    return Field(name, "role", says, required=required, kinds=kinds)
-
-
-def _number(name: str, says: str, required: bool = False) -> Field:
-    return Field(name, "formula", says, required=required, dimension=NUMBER)
-
-
-def _length(name: str, says: str, required: bool = False) -> Field:
-    return Field(name, "formula", says, required=required, dimension=LENGTH)
 
 
 SIZES: Final = Section("sizes", "size", "What the user may change, with its limits.", (
@@ -354,10 +288,13 @@ SHORTER: Final[Mapping[str, Section]] = {**SECTIONS, **{
                                 answers=tuple(name for name in DRIVERS if name not in NEEDS_COUNT)),
                Field("used_over", "names", "What of the driver counts; all, where not given."),
                Field("used_when", "answer", "The answer under which it is used up; always, where not given.")),
-        _eased(PARTS, ("count",),
+        _eased(PARTS, ("count", "length"),
                Field("grain", "one_of", "Which way the grain runs; along timber, and free in a sheet, where not given.",
                      answers=("length", "width", "free")),
-               Field("four_corners", "words", "At the four corners of the whole, and how far in.")),
+               Field("four_corners", "words", "At the four corners of the whole, and how far in."),
+               Field("splayed", "words", "Degrees off plumb from the front and from the side, the feet outwards."),
+               Field("leans", "words", "Degrees off plumb to the right, left, back or front, all pieces alike."),
+               Field("cut", "words", "What its ends are cut to: square, level, or against a part.")),
         _eased(JOINTS, (), Field("into", "names", "The part or parts that it goes into.", required=True),
                Field("bites", "one_of", "What it bites into; lightly, where it holds little and no full bite is asked.",
                      answers=("solid", "sheet_edge", "sheet_face", "lightly"))),
@@ -381,46 +318,12 @@ SHORTER: Final[Mapping[str, Section]] = {**SECTIONS, **{
             "load", "words",
             "The load on one: kilograms, or a load along its length; what is planned on the part, where not given.",
         )),
+        *MADE,
         USES,
     )
 }}  # fmt: skip
-#: Further fields of the whole form, by the one that they stand before.
-_BEFORE: Final[Mapping[str, tuple[Field, ...]]] = {
-    "loose": (Field("for_others", "yes_no", "Whether it is made to be put into other designs, seldom by itself."),),
-    "parts": (Field(USES.name, "section", USES.says),),
-    RENAMED: (Field(INSIDE, "inside", "The designs that are used in it, whole: the program keeps them there."),),
-}
-SHORTER_DESIGN: Final = replace(
-    DESIGN,
-    fields=(
-        *(
-            further
-            for one in DESIGN.fields
-            for further in (*_BEFORE.get(one.name, ()), replace(one, required=one.required and one.name != "closes"))
-        ),
-        Field("remarks", "section", "What whoever wrote it noted beside an entry, by the path of the entry."),
-    ),
-)  # fmt: skip
-
 
 
 def sections_of(form: object) -> Mapping[str, Section]:
     """The sections of a form as its tables say them."""
     return SHORTER if form == SHORT_FORM else SECTIONS
-
-
-#: What the names in `of` are, for each driver: sections in which to look. Drivers that aren't here take no `of`.
-DRIVER_SECTIONS: Final[Mapping[str, tuple[str, ...]]] = {
-    "parts": ("stock", "parts"),
-    **dict.fromkeys(LAYOUT_DRIVERS, ("stock", "parts")),
-    "banded_metres": ("stock", "parts"), "fastenings": ("joints",), "joints": ("joints",), "hardware": ("hardware",),
-    **dict.fromkeys(WELD_DRIVERS, ("joints",)), "surface_square_metres": ("surfaces",),
-    "tube_cuts": ("stock", "parts"), "tube_ends": ("stock", "parts"), "full_sheets": ("stock", "parts"),
-    "square_metres": ("finish",), "square_metres_by_coat": ("finish",), "square_metres_between_coats": ("finish",),
-    "pieces_by_coat": ("finish",), "glue_ups": ("stock", "parts"), "strips": ("stock", "parts"),
-    "planed_pieces": ("stock", "parts"),
-}  # fmt: skip
-#: What a step may include: what else some step would have to count.
-INCLUDED: Final = ("parts", "joints", "hardware", "finish")
-#: Drivers that say nothing without an `of`.
-NEEDS_OF: Final = ("fastenings", "joints", "hardware", "tube_cuts", "tube_ends", "surface_square_metres")

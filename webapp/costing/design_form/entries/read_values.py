@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Collection, Mapping
 from typing import Final
 
-from webapp.costing.design_form.form_tables import RENAMED, SECTIONS
-from webapp.costing.design_form.read_fields import Reading
+from webapp.costing.design_form.entries.read_fields import Reading
+from webapp.costing.design_form.tables.form_tables import RENAMED, SECTIONS
 from webapp.costing.designs.formulas import NUMBER, Dimension, dimension_words, read_formula, split_pair
 from webapp.costing.designs.model import Value
 from webapp.costing.errors import FormulaError

@@ -7,10 +7,12 @@ from dataclasses import replace
 from functools import lru_cache
 from typing import Final
 
-from webapp.costing.design_form.form_tables import AXES, SHORTER_DESIGN, USES, Field, Section
-from webapp.costing.design_form.read_entries import ONE
-from webapp.costing.design_form.read_fields import Entry, Reading
-from webapp.costing.design_form.read_lie import read_at
+from webapp.costing.design_form.entries.read_entries import ONE
+from webapp.costing.design_form.entries.read_fields import Entry, Reading
+from webapp.costing.design_form.entries.read_lie import read_at
+from webapp.costing.design_form.tables.form_fields import Field, Section
+from webapp.costing.design_form.tables.form_tables import AXES, USES
+from webapp.costing.design_form.tables.whole_form import SHORTER_DESIGN
 from webapp.costing.designs.formulas import LENGTH, MASS, NUMBER, dimension_words
 from webapp.costing.designs.model import Use
 from webapp.costing.designs.names import PART_NAMES, WHOLE_MASS

@@ -9,9 +9,10 @@ from typing import Final, cast
 from webapp.costing.catalogue.kinds import KINDS, Kind, Property
 from webapp.costing.catalogue.materials import CODE
 from webapp.costing.catalogue.tags import MOST_TAGS
-from webapp.costing.design_form.form_tables import LIMIT_RULES, LONGEST_NAME, NAME
-from webapp.costing.design_form.read_fields import Entry
-from webapp.costing.designs.model import Limit, LimitRule, Needs, Role
+from webapp.costing.design_form.entries.read_fields import Entry
+from webapp.costing.design_form.tables.form_tables import LIMIT_RULES, LONGEST_NAME, NAME
+from webapp.costing.designs.model import Role
+from webapp.costing.designs.needs import Limit, LimitRule, Needs
 from webapp.costing.errors import MeasureError
 from webapp.costing.measures.quantities import a_quantity
 from webapp.costing.measures.typed_text import quoted
@@ -126,3 +127,10 @@ def _kind_of(entry: Entry, role: str) -> Kind:
     content = stock.get(role) if isinstance(stock, Mapping) else None
     kind = content.get("kind") if isinstance(content, Mapping) else None
     return Kind(kind) if kind in set(Kind) else Kind.PIECE
+
+
+def needed_tags(role: Mapping[str, object]) -> tuple[str, ...]:
+    """What a material has to be to fill a stock role, as its entry says it."""
+    needs = role.get("needs")
+    tags = needs.get("tags") if isinstance(needs, Mapping) else None
+    return tuple(map(str, tags)) if isinstance(tags, list | tuple) else (tags,) if isinstance(tags, str) else ()

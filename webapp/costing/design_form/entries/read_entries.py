@@ -7,19 +7,11 @@ from typing import Final, Literal, cast
 
 from webapp.costing.catalogue.kinds import Kind
 from webapp.costing.catalogue.tags import is_tagged
-from webapp.costing.design_form.form_tables import (
-    DRIVER_SECTIONS,
-    INCLUDED,
-    LONGEST_NAME,
-    NAME,
-    NEEDS_COUNT,
-    NEEDS_OF,
-    SHORT_FORM,
-)
-from webapp.costing.design_form.read_fields import Entry
-from webapp.costing.design_form.read_lie import read_at, read_band, read_mitres, read_runs
-from webapp.costing.design_form.usual_steps import needed_tags
-from webapp.costing.designs.drivers import DRIVERS, JOINT_DRIVERS, WELD_DRIVERS
+from webapp.costing.design_form.entries.read_fields import Entry
+from webapp.costing.design_form.entries.read_lie import read_at, read_band, read_mitres, read_runs
+from webapp.costing.design_form.entries.read_roles import needed_tags
+from webapp.costing.design_form.entries.read_slanting import read_slanting
+from webapp.costing.design_form.tables.form_tables import LONGEST_NAME, NAME, SHORT_FORM
 from webapp.costing.designs.formulas import read_formula
 from webapp.costing.designs.model import (
     Axis,
@@ -30,9 +22,7 @@ from webapp.costing.designs.model import (
     Hardware,
     Joint,
     Must,
-    Operation,
     Part,
-    Supply,
     Surface,
     Weld,
 )
@@ -100,6 +90,7 @@ def read_part(entry: Entry) -> Part:
         together_when=entry.answer("together_when"),
         stations=stations,
         within=entry.within(),
+        slanting=read_slanting(entry, length_axis, stations),
     )
 
 
@@ -252,6 +243,8 @@ def read_hardware(entry: Entry) -> Hardware:
     given = [field for _, field in sides if entry.has(field)]
     under = part_there(entry, "under_each")
     at, stations = read_at(entry)
+    if any(each.pattern == "run" for each in stations.values()):
+        entry.wrong("at", "only a part goes from one place to another aslant; hardware stands at one.")
     stands = bool(given)
     for field in ("wide", "deep", "tall") if stands else ():
         if field not in given:
@@ -307,62 +300,6 @@ def read_finish(entry: Entry) -> Finish:
     return Finish(entry.name, entry.words("says"), entry.role("stock"), entry.whole("coats", 1), on, entry.when())
 
 
-def _driven(entry: Entry) -> tuple[str, tuple[str, ...]]:
-    """The driver of an operation or supply, and what of it counts."""
-    driver = entry.one_of("driver")
-    if not driver:
-        return "", ()
-    sections = DRIVER_SECTIONS.get(driver, ())
-    if not sections:
-        if entry.has("of"):
-            entry.wrong("of", f"the driver {driver} counts {DRIVERS[driver][1]}; nothing can be named for it.")
-        return driver, ()
-    if driver in NEEDS_OF and not entry.has("of"):
-        entry.wrong("of", f"the driver {driver} needs the names of its {sections[0]}.")
-    known = [name for section in sections for name in entry.reading.declared(section)]
-    called = " or ".join(
-        {"stock": "stock role", "parts": "part", "joints": "joint", "hardware": "hardware", "finish": "finish",
-         "surfaces": "surface"}[each]
-        for each in sections
-    )  # fmt: skip
-    of = entry.names("of", known, called)
-    if driver in WELD_DRIVERS or driver in JOINT_DRIVERS:
-        _check_welds_counted(entry, driver, of)
-    return driver, of
-
-
-def _check_welds_counted(entry: Entry, driver: str, of: tuple[str, ...]) -> None:
-    """Welds are counted by their own drivers, and by no others."""
-    joints = entry.reading.document.get("joints")
-    for name in of:
-        content = joints.get(name) if isinstance(joints, Mapping) else None
-        if not isinstance(content, Mapping):
-            continue
-        if ("weld" in content) != (driver in WELD_DRIVERS):
-            counted = "is welded" if "weld" in content else "is not welded"
-            entry.wrong("of", f"the joint '{name}' {counted}, and the driver {driver} counts {DRIVERS[driver][1]}.")
-
-
-def read_supply(entry: Entry) -> Supply:
-    """Something used up."""
-    driver, of = _driven(entry)
-    return Supply(entry.name, entry.words("says"), entry.role("stock"), driver, of, entry.when())
-
-
-def read_operation(entry: Entry) -> Operation:
-    """A step of the work; only holes and counts are counted here, everything else from the take-off."""
-    driver, of = _driven(entry)
-    counts = driver in NEEDS_COUNT
-    if driver and counts != entry.has("count"):
-        entry.wrong(
-            "count",
-            f"the driver {driver} {'needs a count' if counts else 'is counted from the take-off; it takes no count'}.",
-        )
-    known = [name for section in INCLUDED for name in entry.reading.declared(section)]
-    includes = entry.names("includes", known, "part, joint, hardware or finish") if entry.has("includes") else ()
-    return Operation(
-        entry.name, entry.words("says"), driver, of, entry.formula_or_none("count"), entry.when(), includes
-    )  # fmt: skip
 
 
 def read_must(entry: Entry) -> Must:

@@ -1,7 +1,8 @@
 """The parts as placed in space: whether they overlap, whether joints touch, and what the whole comes to.
 
-Everything is decided on the exact sizes, before any rounding: square parts close exactly. A part's finished size is
-rounded once to the shop's step, so at the bench each part may differ by at most half a step from what is checked here.
+Everything is decided on the exact sizes, before any rounding: square parts close exactly, and what stands aslant within
+a hundredth of a millimetre. A part's finished size is rounded once to the shop's step, so at the bench each part may
+differ by at most half a step from what is checked here.
 """
 
 from __future__ import annotations
@@ -10,8 +11,12 @@ from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
+from functools import cached_property
 
+from webapp.costing.space.bodies import Body, box_body
 from webapp.costing.space.boxes import Ends, that_meet, whole_ends
+from webapp.costing.space.contact import Contact, EndMet, contacts_of_bodies, ends_met
+from webapp.costing.space.overlaps import overlaps_of_bodies
 
 Corner = tuple[Fraction, Fraction, Fraction]
 
@@ -34,8 +39,8 @@ class Placed:
     """One piece of a part in space: the corner nearest the front left at the floor and the extents, nm, exact.
 
     A piece `of_hardware` is what fitted hardware takes up. A piece with mitred ends is the box to its long points, with
-    the `slant` of what its ends leave of that. `places` tells in which place of each use around it
-    it stands, the outermost first.
+    the `slant` of what its ends leave of that. One that stands aslant is a `body`, in the box around it in whole nm.
+    `places` tells in which place of each use around it it stands, the outermost first.
     """
 
     part: str
@@ -45,6 +50,39 @@ class Placed:
     slant: Slant | None = None
     of_hardware: bool = False
     places: tuple[int, ...] = ()
+    body: Body | None = None
+
+
+class Bodies:
+    """All pieces as convex ones, made where some of them stand aslant: where these touch and what they stand in."""
+
+    def __init__(self, placed: Sequence[Placed]) -> None:
+        self.aslant = tuple(place for place, piece in enumerate(placed) if piece.body is not None)
+        self.placed = placed
+        self._square = {place for place, piece in enumerate(placed) if piece.body is None}
+
+    @cached_property
+    def pieces(self) -> tuple[Body, ...]:
+        """Each piece as a convex one, in their order; a piece with mitred ends as the box to its long points."""
+        return tuple(
+            piece.body or box_body(piece.part, piece.number, piece.extent, piece.corner) for piece in self.placed
+        )
+
+    @cached_property
+    def contacts(self) -> Sequence[Contact]:
+        """Where pieces touch of which one stands aslant."""
+        return contacts_of_bodies(self.pieces, self._square) if self.aslant else ()
+
+    @cached_property
+    def overlapping(self) -> Sequence[tuple[int, int]]:
+        """The pairs of pieces that stand in each other of which one stands aslant."""
+        found = overlaps_of_bodies(self.pieces, self._square) if self.aslant else ()
+        return tuple((overlap.first, overlap.second) for overlap in found)
+
+    @cached_property
+    def ends(self) -> Mapping[int, tuple[EndMet, EndMet]]:
+        """What the two ends of each piece that stands aslant touch, and miss."""
+        return ends_met(self.aslant, self.pieces, self.contacts) if self.aslant else {}
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,8 +97,10 @@ class Overlap:
 class Solid:
     """The pieces of one finished thing, with their ends in whole numbers of a common fraction of a nanometre."""
 
-    def __init__(self, placed: Sequence[Placed]) -> None:
+    def __init__(self, placed: Sequence[Placed], bodies: Bodies | None = None) -> None:
         self.placed = placed
+        self.bodies = bodies if bodies is not None and len(bodies.placed) == len(placed) else Bodies(placed)
+        self._touching = {(one.first, one.second) for one in self.bodies.contacts}
         self._divisor, self._ends = whole_ends(placed)
         self._by_part: dict[str, list[Ends]] = {}
         for ends in self._ends:
@@ -74,7 +114,8 @@ class Solid:
         placed = self.placed
         pairs: Counter[tuple[str, str]] = Counter()
         first_seen: dict[tuple[str, str], tuple[int, int]] = {}
-        for one, other in _overlapping(self._ends):
+        square = [ends for ends in self._ends if placed[ends[6]].body is None]
+        for one, other in (*_overlapping(square), *self.bodies.overlapping):
             if mitres_meet(placed[one], placed[other]):
                 continue
             low, high = sorted((one, other))
@@ -93,11 +134,17 @@ class Solid:
             (source, self.placed[ends[6]].number)
             for ends in self._by_part.get(source, [])
             if not any(
-                _touch(ends, other) or mitres_meet(self.placed[ends[6]], self.placed[other[6]])
+                self._touches(ends, other)
                 for other in reached
                 if other is not ends
             )
         ]
+
+    def _touches(self, one: Ends, other: Ends) -> bool:
+        piece, beside = self.placed[one[6]], self.placed[other[6]]
+        if piece.body is not None or beside.body is not None:
+            return (min(one[6], other[6]), max(one[6], other[6])) in self._touching
+        return _touch(one, other) or mitres_meet(piece, beside)
 
     def overall(self) -> Mapping[str, Fraction]:
         """What the whole comes to along x, y and z, nm, exact; empty where nothing is placed."""

@@ -7,7 +7,7 @@ from dataclasses import replace
 from fractions import Fraction
 from typing import Final
 
-from webapp.costing.design_form.read_fields import NOTHING, Entry
+from webapp.costing.design_form.entries.read_fields import NOTHING, Entry
 from webapp.costing.designs.formulas import split_pair
 from webapp.costing.designs.model import Size
 from webapp.costing.errors import FormulaError

@@ -5,9 +5,9 @@ from __future__ import annotations
 from fractions import Fraction
 from typing import Literal, cast
 
-from webapp.costing.design_form.form_tables import SHORT_FORM
-from webapp.costing.design_form.read_entries import part_there
-from webapp.costing.design_form.read_fields import Entry
+from webapp.costing.design_form.entries.read_entries import part_there
+from webapp.costing.design_form.entries.read_fields import Entry
+from webapp.costing.design_form.tables.form_tables import SHORT_FORM
 from webapp.costing.designs.formulas import MASS
 from webapp.costing.designs.model import Lies, Load, Span
 

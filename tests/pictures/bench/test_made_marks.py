@@ -1,0 +1,50 @@
+"""Holes and openings as marks on the faces of pieces: where they lie, by hand."""
+
+from __future__ import annotations
+
+from math import hypot
+
+import pytest
+
+from tests.costing.short_form.holes_case import TOP, top
+from tests.costing.short_form.rack import MM, take
+from webapp.costing.takeoff.features import Marked
+from webapp.costing.takeoff.model import Box
+from webapp.pictures.bench.made_marks import MOST_MARKS, SIDES, strokes_by_piece, strokes_of
+from webapp.pictures.bench.thing import thing_of
+
+BOX = Box("top", 1, (0, 0, 80 * MM), (600 * MM, 400 * MM, 20 * MM))
+
+
+def test_a_round_hole_is_a_ring_on_its_face() -> None:
+    mark = Marked("top", 1, 2, 1, (90 * MM, 190 * MM), (110 * MM, 210 * MM), is_round=True)
+    strokes = strokes_of(BOX, [mark])
+    assert len(strokes) == SIDES
+    # Face 5 is the upper one; it lies 100 above the floor, and the middle of the hole at 100, 200.
+    for face, (x, y, z), _ in strokes:
+        assert (face, z) == (5, 100.0)
+        assert hypot(x - 100, y - 200) == pytest.approx(10)
+    assert [end for _, _, end in strokes[:-1]] == [begin for _, begin, _ in strokes[1:]]
+
+
+def test_an_opening_is_its_four_sides_on_a_face_to_the_front() -> None:
+    mark = Marked("top", 1, 1, 0, (100 * MM, 84 * MM), (200 * MM, 96 * MM), is_round=False)
+    strokes = strokes_of(BOX, [mark])
+    assert [(face, begin) for face, begin, _ in strokes] == [
+        (2, (100.0, 0.0, 84.0)), (2, (200.0, 0.0, 84.0)), (2, (200.0, 0.0, 96.0)), (2, (100.0, 0.0, 96.0)),
+    ]  # fmt: skip
+
+
+def test_a_field_is_drawn_on_both_sides_of_what_it_goes_through() -> None:
+    thing = thing_of(take(TOP))
+    skin = next(piece for piece in thing.pieces if piece.part == "upper")
+    assert len(skin.strokes) == 112 * 2 * SIDES
+    assert not any(piece.strokes for piece in thing.pieces if piece.part == "web")
+
+
+def test_of_very_many_holes_some_are_drawn_spread_over_all() -> None:
+    found = take(top("field: Field; 5 mm holes through upper; 40 by 20; 32 mm apart"))
+    assert len(found.marked) == 1600
+    drawn = [mark for marks in strokes_by_piece(found.marked).values() for mark in marks]
+    assert len(drawn) == 534 <= MOST_MARKS
+    assert {mark.low[1] for mark in drawn} == {mark.low[1] for mark in found.marked}

@@ -1,0 +1,156 @@
+"""Entries of the short form that say what is made into parts or what moves -> values of the model."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Final, Literal, cast
+
+from webapp.costing.design_form.entries.read_entries import part_there
+from webapp.costing.design_form.entries.read_fields import Entry
+from webapp.costing.design_form.tables.form_made import JOINED_AT
+from webapp.costing.designs.made import Holds, HoleField, InRow, Joinery, Move, OnFace, Opening
+from webapp.costing.designs.model import FACES, Face
+from webapp.costing.ledger.formula import Expression
+
+_IN_ROW: Final = ("first", "last")
+
+
+def read_hole_field(entry: Entry) -> HoleField:
+    """Holes: one way of saying how many, and how far apart where there are several."""
+    counted = [field for field in ("columns", "rows") if entry.has(field)]
+    apart = [field for field in ("apart", "apart_along", "apart_across") if entry.has(field)]
+    if entry.has("every") and (counted or apart):
+        entry.wrong("every", f"it says already how many and how far apart they are; '{(counted + apart)[0]}' does too.")
+    if counted and not apart:
+        entry.wrong("apart", "it says how many there are; 'apart' has to say how far from middle to middle.")
+    if apart and not counted:
+        entry.wrong(apart[0], "it says how far apart they are; 'columns' and 'rows', or 'every', have to say how many.")
+    if entry.has("apart") and len(apart) > 1:
+        entry.wrong("apart", f"it says how far apart they are both ways; '{apart[1]}' does so again.")
+    in_row = [field for field in _IN_ROW if entry.has(field)]
+    if in_row and (len(in_row) < len(_IN_ROW) or not entry.has("every")):
+        entry.wrong(in_row[0], "a row is said as 'every … from … up to …'.")
+    if entry.has("from_edges") and (not entry.has("every") or in_row):
+        entry.wrong("from_edges", "how far they stay from the edges goes with 'every … each way'.")
+    if entry.has("every") and not in_row and not entry.has("from_edges"):
+        entry.wrong("from_edges", "'every … each way' needs how far they stay from the edges: '… from the edges'.")
+    if entry.has("depth"):
+        if not entry.has("face"):
+            entry.wrong("face", f"what does not go through needs its side: {', '.join(FACES)}, inside or outside.")
+        if entry.has("clear"):
+            entry.wrong("clear", "a hole that does not go through meets no ribs behind; it needs no room beside them.")
+    every, both = entry.formula_or_none("every"), entry.formula_or_none("apart")
+    return HoleField(
+        entry.name, entry.words("says"), part_there(entry, "part"), entry.formula("diameter"),
+        entry.formula_or_none("depth"), cast(OnFace, entry.one_of("face")),
+        entry.formula_or_none("columns"), entry.formula_or_none("rows"),
+        (both or entry.formula_or_none("apart_along"), both or entry.formula_or_none("apart_across")),
+        every if not in_row else None, entry.formula_or_none("from_edges"),
+        InRow(every, entry.formula("first"), entry.formula("last")) if in_row and every is not None else None,
+        _edges(entry), _takes(entry), entry.formula_or_none("clear"), entry.when(),
+    )  # fmt: skip
+
+
+def read_opening(entry: Entry) -> Opening:
+    """An opening or a pocket: a rectangle or a circle; a plate let in says its thickness and its ledge."""
+    rectangle = [field for field in ("length", "width") if entry.has(field)]
+    if entry.has("diameter") == bool(rectangle) or len(rectangle) == 1:
+        entry.wrong("", "it needs its length and its width, or its diameter where it is round.")
+    if entry.has("diameter") and entry.has("corners"):
+        entry.wrong("corners", "a round opening has no corners.")
+    let_in = entry.yes_no("let_in", False)
+    if let_in != entry.has("ledge"):
+        entry.wrong("ledge", "a plate let in needs the ledge that it lies on." if let_in
+                    else "a ledge is what a plate lies on that is let in.")  # fmt: skip
+    if let_in and not entry.has("depth"):
+        entry.wrong("depth", "a plate let in needs its thickness: it lies flush.")
+    if entry.has("depth") and not entry.has("face"):
+        entry.wrong("face", f"what does not go through needs its side: {', '.join(FACES)}, inside or outside.")
+    return Opening(
+        entry.name, entry.words("says"), part_there(entry, "part"), entry.formula_or_none("length"),
+        entry.formula_or_none("width"), entry.formula_or_none("diameter"), entry.formula_or_none("depth"),
+        cast(OnFace, entry.one_of("face")), entry.formula_or_none("corners"), entry.formula_or_none("ledge"), let_in,
+        _edges(entry), _takes(entry), entry.when(),
+    )  # fmt: skip
+
+
+def read_move(entry: Entry) -> Move:
+    """What is drawn or swung; one of the two, with what it needs."""
+    named = entry.content.get("parts")
+    listed = [named] if isinstance(named, str) else named
+    known = entry.reading.declared("parts")
+    parts = tuple(name for name in listed if isinstance(name, str)) if isinstance(listed, list | tuple) else ()
+    for name in parts:
+        if name not in known:
+            entry.wrong("parts", f"'{name[:80]}' is no part{entry.reading.hint(name, known)}")
+    way, hinge = entry.one_of("way"), entry.one_of("hinge")
+    if entry.has("degrees") != entry.has("hinge"):
+        entry.wrong("degrees", "what swings needs its degrees and the edge that its hinge is on.")
+    if entry.has("degrees") and entry.has("travel"):
+        entry.wrong("travel", "it swings already; what is drawn has no degrees.")
+    if not entry.has("degrees") and not entry.has("travel") and not entry.has("on"):
+        entry.wrong("travel", "how far it is drawn has to be said, or 'on' what it runs.")
+    if way and hinge and FACES[cast(Face, way)][0] == FACES[cast(Face, hinge)][0]:
+        entry.wrong("hinge", f"a hinge at the {hinge} does not let it open to the {way}.")
+    return Move(
+        entry.name, entry.words("says"), parts, cast(Face, way or "front"), entry.formula_or_none("travel"),
+        entry.formula_or_none("degrees"), cast(Face, hinge) if hinge else None, _takes(entry, "on"),
+        entry.formula_or_none("room"), entry.when(),
+    )  # fmt: skip
+
+
+def read_joinery(entry: Entry) -> Joinery:
+    """Tenons, a housing or a rebate, each with what it needs."""
+    sort = entry.one_of("sort", "tenon")
+    needs = {"tenon": ("wide",), "housing": ("into",), "rebate": ("wide", "edges")}[sort]
+    for field in ("wide", "into", "at", "edges"):
+        if field in needs and not entry.has(field):
+            entry.wrong(field, f"'{field}' is missing: a {sort} needs it.")
+        elif entry.has(field) and (field, sort) in (("wide", "housing"), ("into", "rebate"), ("at", "rebate")):
+            entry.wrong(field, f"a {sort} has none.")
+        elif field == "edges" and sort != "rebate" and entry.has(field):
+            entry.wrong(field, f"a {sort} is said 'at' ends or edges.")
+    if entry.name in entry.reading.declared("openings"):
+        entry.wrong("", "an opening has the same name; what counts metres could not tell them apart.")
+    edges = entry.lines("edges") if entry.has("edges") else ()
+    for edge in edges:
+        if edge not in FACES:
+            entry.wrong("edges", f"'{edge[:80]}' is none of {', '.join(FACES)}.")
+    return Joinery(
+        entry.name, entry.words("says"), cast(Literal["tenon", "housing", "rebate"], sort), part_there(entry, "part"),
+        entry.formula("deep"), entry.formula_or_none("wide"), part_there(entry, "into") if entry.has("into") else "",
+        JOINED_AT.get(entry.one_of("at", "both ends"), 2), cast(tuple[Face, ...], tuple(edges)), entry.when(),
+    )  # fmt: skip
+
+
+def read_holds(entry: Entry) -> Holds:
+    """What lives over a part."""
+    return Holds(
+        entry.name, entry.words("says"), part_there(entry, "part"), entry.formula("tall"),
+        part_there(entry, "within") if entry.has("within") else "", entry.when(),
+    )  # fmt: skip
+
+
+def _edges(entry: Entry) -> Mapping[Face, Expression]:
+    """How far from which edges; two have to run across each other."""
+    found: dict[Face, Expression] = {}
+    for off, edge in (("off", "edge"), ("off_too", "edge_too")):
+        if entry.has(off) != entry.has(edge):
+            entry.wrong(off if entry.has(edge) else edge, "how far, and from which edge, are said together.")
+        named = entry.one_of(edge)
+        if not named or not entry.has(off):
+            continue
+        face = cast(Face, named)
+        if any(FACES[face][0] == FACES[one][0] for one in found):
+            entry.wrong(edge, "two edges that lie across from each other say the same; one is enough.")
+        found[face] = entry.formula(off)
+    return found
+
+
+def _takes(entry: Entry, field: str = "takes") -> str:
+    """What goes in, or what it runs on: a stock role or a piece of hardware."""
+    name = entry.words(field)
+    known = (*entry.reading.declared("stock"), *entry.reading.declared("hardware"))
+    if name and name not in known:
+        entry.wrong(field, f"'{name}' is no stock role and no piece of hardware{entry.reading.hint(name, known)}")
+    return name

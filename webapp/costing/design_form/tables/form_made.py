@@ -1,0 +1,68 @@
+"""The sections of the short form for what is made into parts, holes and openings, and for what moves or lives there."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Final
+
+from webapp.costing.design_form.tables.form_fields import SAYS, WHEN, Field, Section, a_length, a_number, needed
+from webapp.costing.designs.model import FACES
+
+_FACE: Final = Field("face", "one_of", "Which side of the part, or inside: the broad face that looks to the middle.",
+                     answers=(*FACES, "inside", "outside"))  # fmt: skip
+_FROM_EDGES: Final = (
+    a_length("off", "How far the first, or the side nearest, stands from an edge; in the middle, where not given."),
+    Field("edge", "one_of", "The edge of the part that this is measured from.", answers=tuple(FACES)),
+    a_length("off_too", "The same from an edge that runs across it."),
+    Field("edge_too", "one_of", "The edge that this is measured from.", answers=tuple(FACES)),
+    Field("takes", "words", "The stock role or the piece of hardware that goes in."), WHEN,
+)  # fmt: skip
+HOLES: Final = Section("holes", "row of holes", "Round holes in parts: single ones, rows and fields.", (
+    SAYS, needed("part", "part", "The part that they are made in, every piece of it alike."),
+    a_length("diameter", "How wide a hole is.", required=True),
+    a_length("depth", "How deep; through, where not given."),
+    _FACE, a_number("columns", "How many along the first axis of the side: x before y before z."),
+    a_number("rows", "How many along the second axis of the side."),
+    a_length("apart", "How far apart from middle to middle, both ways."),
+    a_length("apart_along", "How far apart the columns are."), a_length("apart_across", "How far apart the rows are."),
+    a_length("every", "At this pitch as many as there is room for."),
+    a_length("first", "The middle of the first of a row, from the lower end of the part."),
+    a_length("last", "No hole of the row lies beyond this."),
+    a_length("from_edges", "How far all stay from the edges."),
+    a_length("clear", "Rows move, or are left out, to keep so far from the ribs behind."),
+    Field("step", "words", "The step of the work that makes them, by the shop's name."), *_FROM_EDGES,
+), most=100)  # fmt: skip
+OPENINGS: Final = Section("openings", "opening", "Openings through parts, pockets, and plates let in flush.", (
+    SAYS, needed("part", "part", "The part that it is made in, every piece of it alike."),
+    a_length("length", "How long, along the first axis of the side."), a_length("width", "How wide, along the second."),
+    a_length("diameter", "How wide a round one is."), a_length("depth", "How deep; through, where not given."), _FACE,
+    a_length("corners", "The radius of its corners."), a_length("ledge", "How wide the ledge is that a plate lies on."),
+    Field("let_in", "yes_no", "Whether a plate of that size, as thick as it is deep, is let in flush."), *_FROM_EDGES,
+), most=100)  # fmt: skip
+
+MOVES: Final = Section("moves", "move", "What is drawn or swung open: drawers, doors, slides.", (
+    SAYS, Field("parts", "names", "The parts that go together, those that touch at a time.", required=True),
+    needed("way", "one_of", "Towards which side of the whole.", answers=tuple(FACES)),
+    a_length("travel", "How far it is drawn; as far as what it runs on goes, where not given."),
+    a_number("degrees", "How far it swings, where it is hinged."),
+    Field("hinge", "one_of", "Which edge of the side that it shows the hinge is on.", answers=tuple(FACES)),
+    Field("on", "words", "The hardware or the stock role that it runs or hangs on."),
+    a_length("room", "What that needs at each side; as the material states it, where not given."), WHEN,
+), most=40)  # fmt: skip
+HOLDS: Final = Section("holds", "thing that lives there", "What is to find room over a part.", (
+    SAYS, needed("part", "part", "The part that it stands on."), a_length("tall", "How tall it is.", required=True),
+    Field("within", "part", "The part up to whose top it may reach, as the sides of a drawer."), WHEN,
+), most=40)  # fmt: skip
+#: Where tenons and housings are, and how many of them a piece has.
+JOINED_AT: Final[Mapping[str, int]] = {"both ends": 2, "one end": 1, "both edges": 2, "one edge": 1}
+JOINERY: Final = Section("joinery", "piece of joinery", "Joints that are cut in the wood itself.", (
+    SAYS, needed("sort", "one_of", "What it is.", answers=("tenon", "housing", "rebate")),
+    needed("part", "part", "The part that has the tenons or the cut edge, or that is let in."),
+    Field("into", "part", "The part that the mortise is in, or that it is let into."),
+    a_length("deep", "How long the tenon is, or how deep the cut.", required=True),
+    a_length("wide", "How thick the tenon is, or how wide the cut."),
+    Field("at", "one_of", "Which ends or edges; both ends, where not given.", answers=tuple(JOINED_AT)),
+    Field("edges", "lines", "The edges that are cut away.", most=6), WHEN,
+), most=60)  # fmt: skip
+#: All of these, and the section before which they are written.
+MADE: Final = (HOLES, OPENINGS, JOINERY, MOVES, HOLDS)

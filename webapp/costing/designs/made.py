@@ -1,0 +1,130 @@
+"""What is made into parts, and what is done with them: holes, openings, what moves, what lives there. Frozen values."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from typing import Literal
+
+from webapp.costing.designs.model import Face
+from webapp.costing.ledger.formula import Expression
+
+#: A side of a part as it stands: one of its six faces, or its broad face that looks to the middle of the whole or away.
+OnFace = Literal["left", "right", "front", "back", "top", "bottom", "inside", "outside", ""]
+
+
+@dataclass(frozen=True, slots=True)
+class InRow:
+    """Holes at a pitch from a place on, to another at most; both from the lower end of the part. nm."""
+
+    every: Expression
+    first: Expression
+    last: Expression
+
+
+@dataclass(frozen=True, slots=True)
+class HoleField:
+    """Equal round holes in every piece of a part: one, a row, or a field of rows and columns.
+
+    Without a `depth` they go right through; `face` is then where the drill goes in, the broad face where not given.
+    `columns` go along the first axis of that face (x before y before z), `rows` along the second; or as many as there
+    is room for: `each_way` at a pitch, `margin` from the edges, or `in_row`. `edges` say how far the first stand from
+    an edge of the part; along an axis without one they stand in the middle. `takes` is the stock role or the hardware
+    that goes in, `clear` what they keep clear by of parts that meet the far side, `step` the step that makes them.
+    """
+
+    name: str
+    says: str
+    part: str
+    diameter: Expression
+    depth: Expression | None = None
+    face: OnFace = ""
+    columns: Expression | None = None
+    rows: Expression | None = None
+    apart: tuple[Expression | None, Expression | None] = (None, None)
+    each_way: Expression | None = None
+    margin: Expression | None = None
+    in_row: InRow | None = None
+    edges: Mapping[Face, Expression] = field(default_factory=dict)
+    takes: str = ""
+    clear: Expression | None = None
+    when: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Opening:
+    """A rectangle with square or round corners, or a circle, cut into every piece of a part: through, or a pocket.
+
+    `length` goes along the first axis of the face (x before y before z), `width` along the second; a circle has a
+    `diameter` alone. A plate `let_in` lies flush in a pocket as deep as it is thick, over an opening that leaves it a
+    `ledge` all round.
+    """
+
+    name: str
+    says: str
+    part: str
+    length: Expression | None = None
+    width: Expression | None = None
+    diameter: Expression | None = None
+    depth: Expression | None = None
+    face: OnFace = ""
+    corners: Expression | None = None
+    ledge: Expression | None = None
+    let_in: bool = False
+    edges: Mapping[Face, Expression] = field(default_factory=dict)
+    takes: str = ""
+    when: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Move:
+    """Parts that are drawn or swung open together, those that touch at a time: a drawer, a door.
+
+    They go by `travel` towards a face of the whole, or swing by `degrees` about the `hinge` edge of the side that they
+    show there; without a travel as far as what they run `on` goes: hardware or a stock role, which also says what
+    `room` it needs at each side unless that is given.
+    """
+
+    name: str
+    says: str
+    parts: tuple[str, ...]
+    way: Face
+    travel: Expression | None = None
+    degrees: Expression | None = None
+    hinge: Face | None = None
+    on: str = ""
+    room: Expression | None = None
+    when: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Holds:
+    """What is to find room over each piece of a part: things so `tall`, up to whatever comes above or, `within` another
+    part that stands there, up to the top of that."""
+
+    name: str
+    says: str
+    part: str
+    tall: Expression
+    within: str = ""
+    when: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Joinery:
+    """A joint that is cut in the wood itself: tenons at the ends of a part, a part let into another, or a rebate.
+
+    A tenon is `deep` long and `wide` thick; a housing is `deep`; a rebate is `wide` and `deep` along the `edges` named.
+    `places` is how many ends or edges of each piece have it.
+    """
+
+    name: str
+    says: str
+    sort: Literal["tenon", "housing", "rebate"]
+    part: str
+    deep: Expression
+    wide: Expression | None = None
+    into: str = ""
+    places: int = 2
+    edges: tuple[Face, ...] = ()
+    when: str = ""

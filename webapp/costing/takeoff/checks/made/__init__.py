@@ -1,0 +1,1 @@
+"""What must hold of what is made into parts, and of what moves or lives there."""

@@ -1,0 +1,173 @@
+"""Openings and plates let in: to the edges, to each other and to holes, what they cut through behind, and the ledge."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from fractions import Fraction
+from typing import Final
+
+from webapp.costing.measures.written import and_words
+from webapp.costing.takeoff.context import Taking
+from webapp.costing.takeoff.made.holes import Drilled
+from webapp.costing.takeoff.made.openings import Cut, Opened
+from webapp.costing.takeoff.made.sides import EDGE_WORDS, Behind
+from webapp.costing.takeoff.model import Check, Held, Outcome
+from webapp.costing.trade.holes import wanted_to_edge
+from webapp.costing.trade.roots import root
+
+#: A plate that is let in wants so much wood beneath its ledge (common practice), nm.
+UNDER_PLATE: Final = Fraction(6_000_000)
+Span = tuple[Fraction, Fraction]
+
+
+def check_openings(taking: Taking, opened: Sequence[Opened], drilled: Sequence[Drilled]) -> None:
+    """Check all openings. Rules: common practice: a strip that stays is at least as wide as the part is thick."""
+    for place, one in enumerate(opened):
+        _check_edges(taking, one)
+        for other in opened[place + 1 :]:
+            if other.part is one.part and other.side.axis == one.side.axis:
+                _check_pair(taking, one, other)
+        for holes in drilled:
+            if holes.part is one.part and holes.side.axis == one.side.axis:
+                _check_holes(taking, one, holes)
+        _check_behind(taking, one)
+        _check_ledge(taking, one)
+
+
+def _note(taking: Taking, one: Opened, name: str, left: Fraction, wanted: Fraction, said: str) -> None:
+    outcome: Outcome = "pass" if left >= wanted else "failure"
+    taking.checks.append(
+        Check(f"openings/{one.entry.name}/{name}", outcome, f"{one.entry.says}: {said}", (), Held(wanted, left, "nm"))
+    )
+
+
+def _check_edges(taking: Taking, one: Opened) -> None:
+    cut = one.cuts[0]
+    left, edge = min(
+        (room, EDGE_WORDS[one.side.plane[along], end])
+        for along in (0, 1)
+        for room, end in ((cut.low[along], 0), (one.side.reach[along] - cut.high[along], 1))
+    )
+    wanted = one.side.through
+    said = (
+        f"{taking.fine(left)} are left to the {edge} edge of “{one.part.part.says}”; "
+        f"{taking.fine(wanted)}, as much as it is thick, are wanted."
+    )
+    _note(taking, one, "edge", left, wanted, said)
+
+
+def _inner(cut: Cut) -> tuple[Span, Span]:
+    """A cut without what its corners round off: all of it lies within a corner's radius of that."""
+    first, second = (
+        (cut.low[along] + cut.corner, cut.high[along] - cut.corner) for along in (0, 1)
+    )  # fmt: skip
+    return first, second
+
+
+def _apart(one: Span, other: Span) -> Fraction:
+    return max(one[0] - other[1], other[0] - one[1], Fraction(0))
+
+
+def between(one: Cut, other: Cut) -> Fraction:
+    """What is left between two cuts with round corners, nm; below 0 where they run into each other."""
+    asides = [_apart(*spans) for spans in zip(_inner(one), _inner(other), strict=True)]
+    return root(asides[0] ** 2 + asides[1] ** 2) - one.corner - other.corner
+
+
+def _check_pair(taking: Taking, one: Opened, other: Opened) -> None:
+    left, wanted = between(one.cuts[0], other.cuts[0]), one.side.through
+    boxes = [_apart((one.cuts[0].low[along], one.cuts[0].high[along]),
+                    (other.cuts[0].low[along], other.cuts[0].high[along])) for along in (0, 1)]  # fmt: skip
+    name = f"apart/{other.entry.name}"
+    if left <= 0 or (not any(boxes) and not (one.cuts[0].corner or other.cuts[0].corner)):
+        _note(taking, one, name, Fraction(-1), wanted, f"it runs into “{other.entry.says}”.")
+        return
+    said = (
+        f"{taking.fine(left)} are left to “{other.entry.says}”; {taking.fine(wanted)}, "
+        f"as much as “{one.part.part.says}” is thick, are wanted."
+    )
+    _note(taking, one, name, left, wanted, said)
+
+
+def _check_holes(taking: Taking, one: Opened, holes: Drilled) -> None:
+    """The holes of a row against the opening: those that lie in it are named by their numbers."""
+    radius, wanted = holes.diameter / 2, wanted_to_edge(holes.diameter)
+    cut = one.cuts[0]
+    asides = [[_apart(span, (place, place)) for place in line]
+              for span, line in zip(_inner(cut), holes.lines, strict=True)]  # fmt: skip
+    reach = (cut.corner + radius) ** 2
+    within = [
+        number
+        for (column, row), number in holes.numbered().items()
+        if asides[0][column] ** 2 + asides[1][row] ** 2 < reach
+        or (not asides[0][column] and not asides[1][row])
+    ]
+    name = f"holes/{holes.entry.name}"
+    if within:
+        lie = "hole runs" if len(within) == 1 else "holes run"
+        more = " and more" if len(within) > 12 else ""
+        said = (
+            f"{len(within)} {lie} into it: no. {and_words([str(number) for number in within[:12]])}{more} of "
+            f"“{holes.entry.says}”."
+        )
+        _note(taking, one, name, Fraction(-1), wanted, said)
+        return
+    least = min(
+        (asides[0][column] ** 2 + asides[1][row] ** 2 for column, row in holes.numbered()), default=None
+    )  # fmt: skip
+    if least is None:
+        return
+    left = root(least) - cut.corner - radius
+    said = (
+        f"{taking.fine(left)} are left to the nearest hole of “{holes.entry.says}”; "
+        f"{taking.fine(wanted)}, the width of the hole, are wanted."
+    )
+    _note(taking, one, name, left, wanted, said)
+
+
+def _crossed(cut: Cut, behind: Behind) -> bool:
+    return all(
+        behind.low[along] < cut.high[along] and cut.low[along] < behind.high[along] for along in (0, 1)
+    )  # fmt: skip
+
+
+def _check_behind(taking: Taking, one: Opened) -> None:
+    """What goes through runs over whatever meets the part there: that is cut too, and the opening is framed."""
+    through = next((cut for cut in one.cuts if not cut.depth), None)
+    if through is None or not one.behind:
+        return
+    crossed: dict[str, list[int]] = {}
+    for rib in one.behind:
+        if _crossed(through, rib) and rib.number not in crossed.setdefault(rib.part, []):
+            crossed[rib.part].append(rib.number)
+    crossed = {name: numbers for name, numbers in crossed.items() if numbers}
+    if not crossed:
+        said = f"{one.entry.says}: nothing that meets “{one.part.part.says}” lies in its way."
+        taking.checks.append(Check(f"openings/{one.entry.name}/behind", "pass", said))
+        return
+    ribs = and_words([
+        f"“{taking.design.parts[name].says}” no. {and_words([str(number) for number in numbers])}"
+        for name, numbers in crossed.items()
+    ])  # fmt: skip
+    around = 2 * (through.reach[0] + through.reach[1])
+    said = (
+        f"{one.entry.says}: it runs over {ribs}: cut there too, and frame the opening with blocking, "
+        f"{taking.length(around)} in all; the parts are counted whole."
+    )
+    taking.checks.append(Check(f"openings/{one.entry.name}/behind", "warning", said))
+
+
+def _check_ledge(taking: Taking, one: Opened) -> None:
+    """What is left beneath the ledge of a plate; where that is thin it wants blocking behind."""
+    if not one.entry.let_in:
+        return
+    left = one.side.through - one.cuts[0].depth
+    outcome: Outcome = "pass" if left >= UNDER_PLATE else "warning"
+    around = 2 * (one.cuts[0].reach[0] + one.cuts[0].reach[1])
+    help_ = "" if left >= UNDER_PLATE else f" Blocking behind the ledge, {taking.length(around)} in all, carries it."
+    said = (
+        f"{one.entry.says}: {taking.fine(left)} of “{one.part.part.says}” are left beneath its ledge; "
+        f"{taking.fine(UNDER_PLATE)} are wanted (common practice).{help_}"
+    )
+    held = Held(UNDER_PLATE, left, "nm")
+    taking.checks.append(Check(f"openings/{one.entry.name}/ledge", outcome, said, (), held))

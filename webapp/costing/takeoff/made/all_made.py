@@ -1,0 +1,49 @@
+"""All that is made into the parts of one finished thing: what its steps count, and what the drawings show."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+
+from webapp.costing.takeoff.features import Hole, Marked, Pocket
+from webapp.costing.takeoff.made.holes import Drilled, drawn_holes
+from webapp.costing.takeoff.made.openings import Opened, drawn_openings
+
+
+def features_of(
+    drilled: Sequence[Drilled], opened: Sequence[Opened]
+) -> Mapping[str, tuple[Hole | Pocket, ...]]:
+    """What is made into each part as a drawing of it by itself has it, by the part's name."""
+    found: dict[str, list[Hole | Pocket]] = {}
+    for one in drilled:
+        found.setdefault(one.part.part.name, []).extend(drawn_holes(one))
+    for each in opened:
+        found.setdefault(each.part.part.name, []).extend(drawn_openings(each))
+    return {name: tuple(listed) for name, listed in found.items()}
+
+
+def marks_of(drilled: Sequence[Drilled], opened: Sequence[Opened]) -> tuple[Marked, ...]:
+    """Where all of it stands on the pieces; what goes through is marked on both sides."""
+    return (
+        *(mark for each in opened for mark in _openings_marked(each)),
+        *(mark for one in drilled for mark in _holes_marked(one)),
+    )
+
+
+def _openings_marked(one: Opened) -> Iterator[Marked]:
+    first, second = one.side.plane
+    for piece, end in zip(one.part.placed, one.side.ends, strict=True):
+        for cut in one.cuts:
+            low = (round(piece.corner[first] + cut.low[0]), round(piece.corner[second] + cut.low[1]))
+            high = (round(piece.corner[first] + cut.high[0]), round(piece.corner[second] + cut.high[1]))
+            for side in (end,) if cut.depth else (0, 1):
+                yield Marked(piece.part, piece.number, one.side.axis, side, low, high, one.entry.diameter is not None)
+
+
+def _holes_marked(one: Drilled) -> Iterator[Marked]:
+    radius, (first, second), middles = one.diameter / 2, one.side.plane, one.middles()
+    for piece, end in zip(one.part.placed, one.side.ends, strict=True):
+        for middle in middles:
+            at = (piece.corner[first] + middle[0], piece.corner[second] + middle[1])
+            low, high = (round(at[0] - radius), round(at[1] - radius)), (round(at[0] + radius), round(at[1] + radius))
+            for side in (end,) if one.depth else (0, 1):
+                yield Marked(piece.part, piece.number, one.side.axis, side, low, high, is_round=True)

@@ -1,0 +1,245 @@
+"""Openings, pockets and plates let in: their places, what they take off weight and finish, and the metres cut. nm."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from fractions import Fraction
+from typing import Final
+
+from webapp.costing.designs.made import Opening
+from webapp.costing.errors import CostingError
+from webapp.costing.ledger.formula import Expression
+from webapp.costing.ledger.working import Figure
+from webapp.costing.takeoff.context import LeftOut, Taking
+from webapp.costing.takeoff.features import Hole, Pocket
+from webapp.costing.takeoff.made.sides import (
+    EDGE_WORDS,
+    Behind,
+    OnSide,
+    begins_at,
+    drawn_at,
+    drawn_side,
+    met_behind,
+    middle_of,
+    side_of,
+)
+from webapp.costing.takeoff.meetings import Meetings
+from webapp.costing.takeoff.parts import MadePart
+
+_NOTHING: Final = Fraction(0)
+
+
+@dataclass(frozen=True, slots=True)
+class Cut:
+    """One cut of an opening: its lower corner on the side, how far it reaches, the radius of its corners, and how deep
+    it goes (0: through)."""
+
+    low: tuple[Fraction, Fraction]
+    reach: tuple[Fraction, Fraction]
+    corner: Fraction
+    depth: Fraction
+
+    @property
+    def high(self) -> tuple[Fraction, Fraction]:
+        """Its upper corner."""
+        return self.low[0] + self.reach[0], self.low[1] + self.reach[1]
+
+
+@dataclass(frozen=True, slots=True)
+class Opened:
+    """What is cut for one entry into every piece of a part: one cut, or of a plate let in its pocket and the opening
+    beneath. `metres` are cut round in all pieces; `mass` is what one piece loses, `through` the m2 of one that is open.
+    """
+
+    entry: Opening
+    part: MadePart
+    side: OnSide
+    cuts: tuple[Cut, ...]
+    metres: Figure
+    mass: Figure | None
+    through: Figure | None
+    behind: tuple[Behind, ...]
+
+
+def cut_openings(taking: Taking, parts: Sequence[MadePart], meetings: Meetings) -> tuple[Opened, ...]:
+    """The openings under the answers chosen, in the design's order; what can't be made is named and left out."""
+    made = {one.part.name: one for one in parts}
+    middle = middle_of(parts)
+    found = []
+    for entry in filter(taking.environment.active, taking.design.openings.values()):
+        part = made.get(entry.part)
+        if part is None:
+            continue
+        called = f"The opening “{entry.says}”"
+        try:
+            found.append(_opened(taking, entry, part, side_of(part, entry.face, middle, called), meetings, called))
+        except CostingError as error:
+            taking.leave_out(f"openings.{entry.name}", called, error)
+    return tuple(found)
+
+
+def _opened(
+    taking: Taking, entry: Opening, part: MadePart, side: OnSide, meetings: Meetings, called: str
+) -> Opened:
+    value, key = taking.environment.value, f"openings/{entry.name}"
+
+    def size(name: str, formula: Expression | None) -> Figure:
+        label = f"{entry.says}: {name}"
+        if formula is None:
+            return taking.given(f"{key}/{name}", label, 0, "nm")
+        return taking.figure(f"{key}/{name}", label, "nm", formula)
+
+    round_ = entry.diameter is not None
+    length, width = (size(name, entry.diameter or formula) for name, formula in
+                     (("length", entry.length), ("width", entry.width)))  # fmt: skip
+    if round_:
+        corner = taking.derive(f"{key}/corners", f"{entry.says}: radius", "nm", "half as far as it is wide", "wide / 2",
+                               wide=length)  # fmt: skip
+    else:
+        corner = size("corners", entry.corners)
+    depth = value(entry.depth) if entry.depth is not None else _NOTHING
+    _sensible(taking, (length.value, width.value), corner.value, called)
+    if entry.depth is not None and not 0 < depth < side.through:
+        beneath = ": glue what it lies on behind as a part of its own" if entry.let_in else ""
+        raise LeftOut(
+            f"{called} is {taking.length(depth)} deep in “{part.part.says}”, which is {taking.length(side.through)} "
+            f"there{beneath}; it is left out."
+        )
+    low = []
+    for along, reach in enumerate((length.value, width.value)):
+        begin = begins_at(taking, side, along, entry.edges, reach, _NOTHING, called)
+        low.append((side.reach[along] - reach) / 2 if begin is None else begin)
+        over, end = max((-low[along], 0), (low[along] + reach - side.reach[along], 1))
+        if over > 0:
+            edge = EDGE_WORDS[side.plane[along], end]
+            raise LeftOut(f"{called} reaches {taking.length(over)} beyond the {edge} edge of “{part.part.says}”. "
+                          "It is left out.")  # fmt: skip
+    outer = Cut((low[0], low[1]), (length.value, width.value), corner.value, depth)
+    sides = (length, width, corner)
+    if not entry.let_in:
+        return _counted(taking, entry, part, side, (outer,), (sides,), meetings)
+    ledge = size("ledge", entry.ledge)
+    if ledge.value <= 0 or 2 * ledge.value >= min(length.value, width.value):
+        raise LeftOut(f"{called} has a ledge of {taking.length(ledge.value)}: nothing stays open. It is left out.")
+    beneath_sides = tuple(
+        taking.derive(f"{key}/beneath_{name}", f"{entry.says}: {name} beneath the plate", "nm", words, formula,
+                      whole=whole, ledge=ledge)
+        for name, whole, words, formula in (
+            ("length", length, "less a ledge at both ends", "whole - 2 * ledge"),
+            ("width", width, "less a ledge at both ends", "whole - 2 * ledge"),
+            ("corner", corner, "less the ledge, 0 at least", "greatest(whole - ledge, 0)"),
+        )
+    )  # fmt: skip
+    inner = Cut(
+        (low[0] + ledge.value, low[1] + ledge.value), (beneath_sides[0].value, beneath_sides[1].value),
+        beneath_sides[2].value, _NOTHING,
+    )  # fmt: skip
+    three = (beneath_sides[0], beneath_sides[1], beneath_sides[2])
+    return _counted(taking, entry, part, side, (outer, inner), (sides, three), meetings)
+
+
+def _sensible(taking: Taking, reach: tuple[Fraction, Fraction], corner: Fraction, called: str) -> None:
+    if min(reach) <= 0:
+        raise LeftOut(f"{called} comes out at {taking.length(min(reach))} one way; it is left out.")
+    if corner < 0 or 2 * corner > min(reach):
+        raise LeftOut(f"{called} has corners of {taking.length(corner)}, more than half of its "
+                      f"{taking.length(min(reach))}; it is left out.")  # fmt: skip
+
+
+def _counted(
+    taking: Taking, entry: Opening, part: MadePart, side: OnSide, cuts: tuple[Cut, ...],
+    sizes: Sequence[tuple[Figure, Figure, Figure]], meetings: Meetings,
+) -> Opened:  # fmt: skip
+    """The cuts with their metres, and what they take off one piece."""
+    key, says = f"openings/{entry.name}", entry.says
+    density = taking.stated_figure(part.part.stock, "density", "kg/m3") if part.taken.mass is not None else None
+    rounds: list[Figure] = []
+    masses: list[Figure] = []
+    through = None
+    for place, (cut, (length, width, corner)) in enumerate(reversed(list(zip(cuts, sizes, strict=True)))):
+        nth = f"_{place}" if place else ""
+        three = {"length": length, "width": width, "corner": corner}
+        rounds.append(taking.derive(
+            f"{key}/round{nth}", f"{says}: cut round{' the plate' if place else ''}", "m",
+            "2 x (length + width), less what its corners save, x pieces",
+            "metres(rounded_outline(length, width, corner)) * pieces", **three, pieces=part.taken.count,
+        ))  # fmt: skip
+        area = taking.derive(f"{key}/area{nth}", f"{says}: area", "nm2", "length x width, less its corners",
+                             "rounded_area(length, width, corner)", **three)  # fmt: skip
+        if not cut.depth:
+            through = taking.derive(f"{key}/through", f"{says}: open", "m2", "in square metres",
+                                    "square_metres(area, 1)", area=area)  # fmt: skip
+        if density is not None:
+            # What lies under a plate is open already: its pocket takes away what is above that and beside it.
+            deep = taking.given(f"{key}/deep{nth}", f"{says}: how deep", cut.depth or side.through, "nm")
+            less = masses[0] if masses else None
+            masses.append(_cut_off(taking, f"{key}/mass{nth}", says, area, deep, density, less, side.through))
+    metres = rounds[0] if len(rounds) == 1 else taking.total(f"{key}/metres", f"{says}: cut", "m", rounds)
+    mass = None
+    if masses:
+        mass = masses[0] if len(masses) == 1 else taking.total(f"{key}/mass", f"{says}: cut off one", "kg", masses)
+    behind = tuple(met_behind(part, side, meetings))
+    return Opened(entry, part, side, cuts, metres, mass, through, behind)
+
+
+def _cut_off(
+    taking: Taking, key: str, says: str, area: Figure, deep: Figure, density: Figure, beneath: Figure | None,
+    through: Fraction,
+) -> Figure:  # fmt: skip
+    label = f"{says}: weight cut off one"
+    if beneath is None:
+        return taking.derive(f"{key}_off", label, "kg", "area x depth x density", "kilograms(area, 1, deep, density)",
+                             area=area, deep=deep, density=density)  # fmt: skip
+    return taking.derive(
+        f"{key}_off", label, "kg", "area x depth x density, less what is open in it already",
+        "kilograms(area, 1, deep, density) - beneath * deep / through", area=area, deep=deep, density=density,
+        beneath=beneath, through=taking.given(f"{key}_whole", f"{says}: what is open is as deep as", through, "nm"),
+    )  # fmt: skip
+
+
+def lighter(taking: Taking, parts: tuple[MadePart, ...], opened: Sequence[Opened]) -> tuple[MadePart, ...]:
+    """The parts with what openings take off their weight."""
+    found = []
+    for one in parts:
+        off = [each.mass for each in opened if each.part is one and each.mass is not None]
+        if not off or one.taken.mass is None:
+            found.append(one)
+            continue
+        key, says = f"part/{one.part.name}", one.part.says
+        inputs = {f"off_{number}": mass for number, mass in enumerate(off, 1)}
+        mass = taking.derive(f"{key}/mass_cut", f"{says}: weight of one with its openings", "kg",
+                             "weight - what is cut out", f"whole - ({' + '.join(inputs)})",
+                             whole=one.taken.mass, **inputs)  # fmt: skip
+        all_mass = taking.derive(f"{key}/all_mass_cut", f"{says}: weight of all with their openings", "kg",
+                                 "weight x count", "mass * count", mass=mass, count=one.taken.count)  # fmt: skip
+        found.append(replace(one, taken=replace(one.taken, mass=mass), all_mass=all_mass))
+    return tuple(found)
+
+
+def open_areas(taking: Taking, opened: Sequence[Opened]) -> Mapping[str, Figure]:
+    """What is open of a broad face of one piece, m2, by the part's name."""
+    areas: dict[str, list[Figure]] = {}
+    for one in opened:
+        thin = {one.part.part.length_axis, one.part.part.width_axis} == {"xyz"[axis] for axis in one.side.plane}
+        if one.through is not None and thin:
+            areas.setdefault(one.part.part.name, []).append(one.through)
+    return {
+        name: taking.total(f"part/{name}/open", f"{taking.design.parts[name].says}: open", "m2", figures)
+        for name, figures in areas.items()
+    }
+
+
+def drawn_openings(one: Opened) -> list[Hole | Pocket]:
+    """The cuts as a drawing of the part by itself has them."""
+    on = drawn_side(one.part, one.side)
+    found: list[Hole | Pocket] = []
+    for cut in one.cuts:
+        corners = [drawn_at(one.part, one.side, on, corner) for corner in (cut.low, cut.high)]
+        along, up = (min(corner[place] for corner in corners) for place in (0, 1))
+        long, wide = (abs(corners[1][place] - corners[0][place]) for place in (0, 1))
+        if one.entry.diameter is not None:
+            found.append(Hole(on, along + long // 2, up + wide // 2, long, round(cut.depth), one.entry.says))
+        else:
+            found.append(Pocket(on, along, up, long, wide, round(cut.depth), round(cut.corner), one.entry.says))
+    return found

@@ -1,0 +1,159 @@
+"""The side of a part that something is made in, and places on it: exact, from the lower corner of each piece. nm."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+from typing import Final
+
+from webapp.costing.designs.made import OnFace
+from webapp.costing.designs.model import FACES, Face
+from webapp.costing.ledger.formula import Expression
+from webapp.costing.takeoff.context import LeftOut, Taking
+from webapp.costing.takeoff.features import Side
+from webapp.costing.takeoff.meetings import Meetings
+from webapp.costing.takeoff.parts import MadePart
+from webapp.costing.takeoff.placed.stood import AXES
+
+#: What an edge is called, by its axis and end.
+EDGE_WORDS: Final = {(AXES.index(axis), end): name for name, (axis, end) in FACES.items()}
+
+
+@dataclass(frozen=True, slots=True)
+class OnSide:
+    """Where something is made: across an axis (0 x, 1 y, 2 z), with the end of each piece that it is made from (0 the
+    lower, 1 the upper), and how far a piece reaches along the two axes of that side and through it."""
+
+    axis: int
+    ends: tuple[int, ...]
+    reach: tuple[Fraction, Fraction]
+    through: Fraction
+
+    @property
+    def plane(self) -> tuple[int, int]:
+        """The two axes of the side, in their order."""
+        first, second = (axis for axis in range(3) if axis != self.axis)
+        return first, second
+
+
+@dataclass(frozen=True, slots=True)
+class Behind:
+    """A piece that meets a side or the one behind it, as a rectangle there from the lower corner of the piece."""
+
+    part: str
+    number: int
+    of_piece: int
+    low: tuple[Fraction, Fraction]
+    high: tuple[Fraction, Fraction]
+
+
+def side_of(part: MadePart, face: OnFace, middle: Sequence[Fraction], entry: str) -> OnSide:
+    """The side of a part that a face names. Raises LeftOut where the part stands nowhere, or a piece in the middle has
+    no inside."""
+    if not part.placed:
+        raise LeftOut(f"{entry} is made in “{part.part.says}”, which stands nowhere; it is left out.")
+    thin = next(
+        place for place, axis in enumerate(AXES) if axis not in (part.part.length_axis, part.part.width_axis)
+    )  # fmt: skip
+    extent = part.placed[0].extent
+    if face in ("inside", "outside"):
+        axis, ends = thin, tuple(
+            _towards(piece.corner[thin] + extent[thin] / 2, middle[thin], face == "inside", part, entry)
+            for piece in part.placed
+        )  # fmt: skip
+    elif face:
+        named, end = FACES[face]  # type: ignore[index]
+        axis, ends = AXES.index(named), (end,) * len(part.placed)
+    else:
+        axis, ends = thin, (1,) * len(part.placed)
+    first, second = (extent[place] for place in range(3) if place != axis)
+    return OnSide(axis, ends, (first, second), extent[axis])
+
+
+def _towards(place: Fraction, middle: Fraction, inside: bool, part: MadePart, entry: str) -> int:
+    if place == middle:
+        raise LeftOut(f"{entry}: “{part.part.says}” stands in the middle and has no inside; name the side.")
+    return int((place < middle) == inside)
+
+
+def middle_of(parts: Sequence[MadePart]) -> tuple[Fraction, ...]:
+    """The middle of all that stands, along x, y and z."""
+    placed = [piece for part in parts for piece in part.placed]
+    if not placed:
+        return (Fraction(0),) * 3
+    return tuple(
+        (min(one.corner[axis] for one in placed) + max(one.corner[axis] + one.extent[axis] for one in placed)) / 2
+        for axis in range(3)
+    )
+
+
+def begins_at(
+    taking: Taking, side: OnSide, along: int, edges: Mapping[Face, Expression], extent: Fraction, half: Fraction,
+    entry: str,
+) -> Fraction | None:
+    """Where what reaches over `extent` begins along one of the side's axes (0 or 1): as far from an edge as is said.
+
+    `half` is what lies before its beginning, as half a hole before its middle counts from the edge and not from there.
+    None where nothing is said. Raises LeftOut for an edge that the side does not have.
+    """
+    found = None
+    for face, formula in edges.items():
+        axis, end = AXES.index(FACES[face][0]), FACES[face][1]
+        if axis == side.axis:
+            raise LeftOut(f"{entry} stands off the {face} edge, which that side does not have; it is left out.")
+        if axis != side.plane[along]:
+            continue
+        off = taking.environment.value(formula)
+        found = off - half if end == 0 else side.reach[along] - off - extent + half
+    return found
+
+
+def met_behind(part: MadePart, side: OnSide, meetings: Meetings) -> list[Behind]:
+    """The pieces that meet a part on the side that something is made from, or on the one across from it."""
+    found = []
+    places = {(piece.part, piece.number): place for place, piece in enumerate(meetings.placed)}
+    first, second = side.plane
+    for piece in part.placed:
+        place = places.get((piece.part, piece.number))
+        for meeting in meetings.of(place) if place is not None else ():
+            if meeting.across != side.axis:
+                continue
+            other = meetings.placed[meeting.one if meeting.one != place else meeting.other]
+            low, high = meeting.low, meeting.high
+            found.append(Behind(
+                other.part, other.number, piece.number,
+                (low[first] - piece.corner[first], low[second] - piece.corner[second]),
+                (high[first] - piece.corner[first], high[second] - piece.corner[second]),
+            ))  # fmt: skip
+    return found
+
+
+def drawn_side(part: MadePart, side: OnSide) -> Side:
+    """The side as a drawing of the part by itself has it, of its first piece."""
+    length, width = AXES.index(part.part.length_axis), AXES.index(part.part.width_axis)
+    end = side.ends[0]
+    if side.axis == length:
+        return "end" if end else "start"
+    if side.axis == width:
+        return "high" if end else "low"
+    return "face" if (end == 1) == _right_handed(length, width) else "back"
+
+
+def _right_handed(length: int, width: int) -> bool:
+    return (width - length) % 3 == 1
+
+
+def drawn_at(part: MadePart, side: OnSide, on: Side, place: tuple[Fraction, Fraction]) -> tuple[int, int]:
+    """A place on a side as a drawing of the part has it: along from its left end and up from its lower edge."""
+    at = dict(zip(side.plane, place, strict=True))
+    length, width = AXES.index(part.part.length_axis), AXES.index(part.part.width_axis)
+    if on in ("start", "end"):
+        along, up = at[width], at[3 - length - width]
+    elif on in ("low", "high"):
+        along, up = at[length], at[3 - length - width]
+    else:
+        along, up = at[length], at[width]
+    if on == "back":
+        along = part.placed[0].extent[length] - along
+    return round(along), round(up)

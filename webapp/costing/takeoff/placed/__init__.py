@@ -1,0 +1,1 @@
+"""Pieces as they stand in space, and what they are together."""

@@ -1,0 +1,53 @@
+"""Holes, pockets and openings as marks on the faces of pieces: strokes that are hidden by what stands before them."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from math import cos, pi, sin
+from typing import Final
+
+from webapp.costing.takeoff.features import Marked
+from webapp.costing.takeoff.model import Box
+from webapp.pictures.bench.pieces import NM_PER_MM, Point
+
+Stroke = tuple[int, Point, Point]
+
+#: A circle has so many sides, and of more marks than these only every so manieth is drawn.
+SIDES: Final = 12
+MOST_MARKS: Final = 700
+_ROUND: Final = [(cos(2 * pi * one / SIDES), sin(2 * pi * one / SIDES)) for one in range(SIDES)]
+
+
+def strokes_by_piece(marked: Sequence[Marked]) -> Mapping[tuple[str, int], list[Marked]]:
+    """The marks of each piece, as many as a drawing bears: those left out are spread evenly among all."""
+    every = -(-len(marked) // MOST_MARKS) or 1
+    found: dict[tuple[str, int], list[Marked]] = {}
+    for mark in marked[::every]:
+        found.setdefault((mark.part, mark.number), []).append(mark)
+    return found
+
+
+def strokes_of(box: Box, marks: Sequence[Marked]) -> tuple[Stroke, ...]:
+    """The marks on a piece as strokes on its faces."""
+    strokes: list[Stroke] = []
+    for mark in marks:
+        plane = [axis for axis in range(3) if axis != mark.axis]
+        level = (box.corner[mark.axis] + mark.end * box.extent[mark.axis]) / NM_PER_MM
+        ring = [_point(mark.axis, level, plane, one) for one in _ring(mark)]
+        face = 2 * mark.axis + mark.end
+        strokes += [(face, one, other) for one, other in zip(ring, [*ring[1:], ring[0]], strict=True)]
+    return tuple(strokes)
+
+
+def _ring(mark: Marked) -> list[tuple[float, float]]:
+    (left, low), (right, high) = mark.low, mark.high
+    if not mark.is_round:
+        return [(left, low), (right, low), (right, high), (left, high)]
+    radius = ((right - left) / 2, (high - low) / 2)
+    return [(left + radius[0] * (1 + x), low + radius[1] * (1 + y)) for x, y in _ROUND]
+
+
+def _point(axis: int, level: float, plane: Sequence[int], at: tuple[float, float]) -> Point:
+    point = [level, level, level]
+    point[plane[0]], point[plane[1]] = at[0] / NM_PER_MM, at[1] / NM_PER_MM
+    return point[0], point[1], point[2]
