@@ -9,7 +9,6 @@ from itertools import pairwise
 from typing import Final
 
 from webapp.costing.designs.made import HoleField
-from webapp.costing.errors import CostingError
 from webapp.costing.ledger.working import Figure
 from webapp.costing.takeoff.context import MOST_FASTENINGS, LeftOut, Taking, number_text
 from webapp.costing.takeoff.features import Hole
@@ -20,9 +19,8 @@ from webapp.costing.takeoff.made.sides import (
     begins_at,
     drawn_at,
     drawn_side,
+    made_on_sides,
     met_behind,
-    middle_of,
-    side_of,
 )
 from webapp.costing.takeoff.meetings import Meetings
 from webapp.costing.takeoff.parts import MadePart
@@ -76,19 +74,10 @@ class Drilled:
 
 def drill(taking: Taking, parts: Sequence[MadePart], meetings: Meetings) -> tuple[Drilled, ...]:
     """The holes under the answers chosen, in the design's order; what can't be made is named and left out."""
-    made = {one.part.name: one for one in parts}
-    middle = middle_of(parts)
-    found = []
-    for entry in filter(taking.environment.active, taking.design.holes.values()):
-        part = made.get(entry.part)
-        if part is None:
-            continue
-        called = f"The row of holes “{entry.says}”"
-        try:
-            found.append(_drilled(taking, entry, part, side_of(part, entry.face, middle, called), meetings, called))
-        except CostingError as error:
-            taking.leave_out(f"holes.{entry.name}", called, error)
-    return tuple(found)
+    return made_on_sides(
+        taking, parts, "holes", taking.design.holes.values(), "The row of holes",
+        lambda entry, part, side, called: _drilled(taking, entry, part, side, meetings, called),
+    )  # fmt: skip
 
 
 def _drilled(

@@ -8,7 +8,6 @@ from fractions import Fraction
 from typing import Final
 
 from webapp.costing.designs.made import Opening
-from webapp.costing.errors import CostingError
 from webapp.costing.ledger.formula import Expression
 from webapp.costing.ledger.working import Figure
 from webapp.costing.takeoff.context import LeftOut, Taking
@@ -20,9 +19,8 @@ from webapp.costing.takeoff.made.sides import (
     begins_at,
     drawn_at,
     drawn_side,
+    made_on_sides,
     met_behind,
-    middle_of,
-    side_of,
 )
 from webapp.costing.takeoff.meetings import Meetings
 from webapp.costing.takeoff.parts import MadePart
@@ -64,19 +62,10 @@ class Opened:
 
 def cut_openings(taking: Taking, parts: Sequence[MadePart], meetings: Meetings) -> tuple[Opened, ...]:
     """The openings under the answers chosen, in the design's order; what can't be made is named and left out."""
-    made = {one.part.name: one for one in parts}
-    middle = middle_of(parts)
-    found = []
-    for entry in filter(taking.environment.active, taking.design.openings.values()):
-        part = made.get(entry.part)
-        if part is None:
-            continue
-        called = f"The opening “{entry.says}”"
-        try:
-            found.append(_opened(taking, entry, part, side_of(part, entry.face, middle, called), meetings, called))
-        except CostingError as error:
-            taking.leave_out(f"openings.{entry.name}", called, error)
-    return tuple(found)
+    return made_on_sides(
+        taking, parts, "openings", taking.design.openings.values(), "The opening",
+        lambda entry, part, side, called: _opened(taking, entry, part, side, meetings, called),
+    )  # fmt: skip
 
 
 def _opened(

@@ -2,19 +2,23 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
-from typing import Final
+from typing import Final, TypeVar
 
-from webapp.costing.designs.made import OnFace
+from webapp.costing.designs.made import HoleField, OnFace, Opening
 from webapp.costing.designs.model import FACES, Face
+from webapp.costing.errors import CostingError
 from webapp.costing.ledger.formula import Expression
 from webapp.costing.takeoff.context import LeftOut, Taking
 from webapp.costing.takeoff.features import Side
 from webapp.costing.takeoff.meetings import Meetings
 from webapp.costing.takeoff.parts import MadePart
 from webapp.costing.takeoff.placed.stood import AXES
+
+Entry = TypeVar("Entry", HoleField, Opening)
+Made = TypeVar("Made")
 
 #: What an edge is called, by its axis and end.
 EDGE_WORDS: Final = {(AXES.index(axis), end): name for name, (axis, end) in FACES.items()}
@@ -46,6 +50,29 @@ class Behind:
     of_piece: int
     low: tuple[Fraction, Fraction]
     high: tuple[Fraction, Fraction]
+
+
+def made_on_sides(
+    taking: Taking, parts: Sequence[MadePart], section: str, entries: Iterable[Entry], words: str,
+    make: Callable[[Entry, MadePart, OnSide, str], Made],
+) -> tuple[Made, ...]:  # fmt: skip
+    """What the entries of a section make under the answers chosen, each on the side of its part, in the design's order.
+
+    What can't be made is named, by these words and its own, and left out.
+    """
+    made = {one.part.name: one for one in parts}
+    middle = middle_of(parts)
+    found = []
+    for entry in filter(taking.environment.active, entries):
+        part = made.get(entry.part)
+        if part is None:
+            continue
+        called = f"{words} “{entry.says}”"
+        try:
+            found.append(make(entry, part, side_of(part, entry.face, middle, called), called))
+        except CostingError as error:
+            taking.leave_out(f"{section}.{entry.name}", called, error)
+    return tuple(found)
 
 
 def side_of(part: MadePart, face: OnFace, middle: Sequence[Fraction], entry: str) -> OnSide:
