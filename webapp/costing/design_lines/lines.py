@@ -122,7 +122,7 @@ class _Line:
         """What a clause with that lead says. Raises LineError."""
         refused: LineError | None = None
         for one in self.said.by_lead[lead]:
-            if not one.slots and one.matcher.fullmatch(clause):
+            if not one.slots and one.texts(clause) is not None:
                 return dict(one.fixed)
             try:
                 read = _read(one, clause)
@@ -214,11 +214,11 @@ def _back(clause: str) -> str:
 
 def _read(one: Clause, clause: str) -> dict[str, object] | None:
     """What a clause says as one of the table, or None where it isn't that one. Raises LineError."""
-    found = one.matcher.fullmatch(clause)
-    if found is None:
+    texts = one.texts(clause)
+    if texts is None:
         return None
     read: dict[str, object] = {}
-    for (slot, shape), text in zip(one.slots, found.groups(), strict=True):
+    for (slot, shape), text in zip(one.slots, texts, strict=True):
         try:
             read[slot] = SHAPES[shape][0](text.strip())
         except LineError:

@@ -46,11 +46,33 @@ class Clause:
         return _SLOT.fullmatch(self.pattern) is not None
 
     @cached_property
-    def matcher(self) -> re.Pattern[str]:
-        """What reads it: a group for each of its fields."""
-        pieces = _SLOT.split(self.pattern)
-        words = [re.escape(piece).replace(r"\ ", _SPACES) for piece in pieces[::3]]
-        return re.compile("(.+)".join(words), re.DOTALL)
+    def _words(self) -> tuple[re.Pattern[str], ...]:
+        """What finds the words before, between and behind its fields; two may share a space."""
+        pieces = (re.escape(piece).replace(r"\ ", _SPACES) for piece in _SLOT.split(self.pattern)[::3])
+        return tuple(re.compile(f"(?=({piece}))") for piece in pieces)
+
+    def texts(self, clause: str) -> tuple[str, ...] | None:
+        """The text of each field in a clause, the first as long as it can be; None where the clause is another one.
+
+        The words are looked for from the end, so that a clause of nothing but such words is read as fast as any.
+        """
+        opening, *others = self._words
+        opened = opening.match(clause)
+        if opened is None:
+            return None
+        begin, end = opened.end(1), len(clause)
+        if not others:
+            return () if begin == end else None
+        texts: list[str] = []
+        for number, words in enumerate(reversed(others)):
+            most = end - 1 if number else end
+            found = [one for one in words.finditer(clause, begin + 1) if begin < one.start() and one.end(1) <= most]
+            if not found or (not number and found[-1].end(1) < end):
+                return None
+            if number:
+                texts.append(clause[found[-1].end(1) : end])
+            end = found[-1].start()
+        return (clause[begin:end], *reversed(texts))
 
     def filled(self, values: tuple[str, ...]) -> str:
         """The clause with its fields as they are written."""
