@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from datetime import date
 from typing import Annotated, Any, Final
@@ -26,6 +26,7 @@ from webapp.costing.errors import FormulaError, Problem
 from webapp.costing.measures.quantities import System
 from webapp.costing.measures.trade_words import in_trade_words
 from webapp.design_text import read_text_lines, write_design_text
+from webapp.pages.designs.on_lines import Wrong, lines_said, with_line, without_line
 from webapp.pages.designs.view import Sheet, sheet_of, usual_stock, work_out
 from webapp.pages.web.dependencies import ReadingSession, ShopHere, SignedIn, StoreSession
 from webapp.pages.web.routing import PageRouter, in_one_write
@@ -47,7 +48,6 @@ from webapp.running import running
 router = PageRouter()
 
 LONGEST_NOTE: Final = 200
-LONGEST_QUOTED: Final = 90
 #: What the button says that changes a name.
 RENAME: Final = "rename"
 #: Codes that would stand where a page of ours does.
@@ -85,15 +85,6 @@ operations:
   drive_screws: {says: "Pilot, countersink, drive", driver: fastenings, of: [seat_on_sides]}
 scope: "A plain stool of plywood, {width} by {depth}, {height} high."
 """  # noqa: E501 - an entry of the form is one line
-
-
-@dataclass(frozen=True, slots=True)
-class Wrong:
-    """Something wrong with the text: its line (0 where it has none), the sentence, and how that line reads."""
-
-    line: int
-    sentence: str
-    quoted: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -144,7 +135,8 @@ class EditPage:
     units that it is kept with where it has bare numbers.
 
     `base` is the version the text began from, 0 for a new design; `doubtful` asks once more before keeping. `offered`
-    are the designs that may be put in, each with the line that does it.
+    are the designs that may be put in, each with the line that does it; `lines` where the entry stands that a sentence
+    is about.
     """
 
     action: str
@@ -159,6 +151,7 @@ class EditPage:
     said: str = ""
     name: str = ""
     sheet: Sheet | None = None
+    lines: Mapping[str, int] = field(default_factory=dict)
     doubtful: bool = False
     written: tuple[Written, ...] = ()
     naming: Naming = Naming()
@@ -244,7 +237,7 @@ def _rename(
     document, problems, _ = read_text_lines(text)
     if document is None:
         written = text.splitlines()
-        wrong = tuple(_without_line(problem, written) for problem in problems)
+        wrong = tuple(without_line(problem, written) for problem in problems)
         return render(request, "designs/edit.html", replace(page, wrong=wrong), 422)
     try:
         section, old = section_of(document, naming.old)
@@ -274,7 +267,7 @@ def _answer(
     now = running(request).now()
     name = load_design(session, code).name if code else ""
     versions = list_versions(session, code) if code else ()
-    document, design, wrong, written = _read(session, text, code, shop.length_system)
+    document, design, wrong, written, lines = _read(session, text, code, shop.length_system)
     if document is not None and not code and _is_kept(session, str(document.get("design"))):
         wrong = (*wrong, Wrong(0, f"There is a design under “{document['design']}” already: open it to change it.", ""))
     page = replace(_begin(session, code, design.name if design else name, text, note, base), written=written)
@@ -282,12 +275,12 @@ def _answer(
         page = replace(page, note_problem=f"The note has {len(note)} characters; at most {LONGEST_NOTE} are kept.")
     if wrong or design is None or document is None:
         return render(request, "designs/edit.html", replace(page, wrong=wrong), 422)
-    sheet, said = _try_out(session, design, shop, shop.today(now))
+    sheet, said, stands = _try_out(session, design, shop, shop.today(now), lines)
     digest = document_digest(document)
     earlier = next((one.number for one in versions if one.digest == digest), None)
     if not said and earlier is not None:
         said = f"The text says the same as version {earlier}."
-    page = replace(page, sheet=sheet, said=said)
+    page = replace(page, sheet=sheet, said=said, lines=stands)
     if page.note_problem or act != "keep":
         return render(request, "designs/edit.html", page, 422 if page.note_problem else 200)
     if versions and versions[0].number != base:
@@ -316,13 +309,13 @@ def _answer(
 
 def _read(
     session: Session, text: str, code: str, system: System
-) -> tuple[dict[str, Any] | None, Design | None, tuple[Wrong, ...], tuple[Written, ...]]:
-    """The document and the design that a text holds, everything that is wrong with it, and the units written in where
-    the second form has bare numbers for lengths."""
+) -> tuple[dict[str, Any] | None, Design | None, tuple[Wrong, ...], tuple[Written, ...], Mapping[str, int]]:
+    """The document and the design that a text holds, everything that is wrong with it, the units written in where the
+    second form has bare numbers for lengths, and the line of each entry."""
     document, problems, lines = read_text_lines(text)
     written = text.splitlines()
     if document is None:
-        return None, None, tuple(_without_line(problem, written) for problem in problems), ()
+        return None, None, tuple(without_line(problem, written) for problem in problems), (), lines
     units: tuple[Written, ...] = ()
     if document.get("form") == SHORT_FORM:
         document, units = write_units_in(document, system)
@@ -335,47 +328,27 @@ def _read(
     design, problems = read_design(document)
     told = {one.field for one in missing}
     problems = (*missing, *(one for one in problems if one.field not in told))
-    wrong = [_with_line(problem, lines, written) for problem in problems]
+    wrong = [with_line(problem, lines, written) for problem in problems]
     given = document.get("design")
     if code and isinstance(given, str) and given != code:
         said = f"This page changes “{code}”, and the text is called “{given}”: keep the code, or write a new design."
-        wrong.append(_with_line(Problem("design", said), lines, written))
+        wrong.append(with_line(Problem("design", said), lines, written))
     if given in TAKEN_CODES:
         wrong.append(
-            _with_line(Problem("design", f"“{given}” can't be a design's code; take another."), lines, written)
+            with_line(Problem("design", f"“{given}” can't be a design's code; take another."), lines, written)
         )
     wrong.sort(key=lambda one: one.line)
-    return document, design, tuple(wrong), units
+    return document, design, tuple(wrong), units, lines
 
 
-def _with_line(problem: Problem, lines: Mapping[str, int], written: Sequence[str]) -> Wrong:
-    path = problem.field
-    while path and path not in lines:
-        path = path.rpartition(".")[0]
-    line = lines[path] if path else 0
-    return Wrong(line, problem.message, _quoted(line, written))
-
-
-def _without_line(problem: Problem, written: Sequence[str]) -> Wrong:
-    """A problem of reading the text, whose sentence begins with its line."""
-    head, _, rest = problem.message.partition(" ")
-    number = rest.partition(" ")[0].rstrip(":")
-    line = int(number) if head == "Line" and number.isdigit() else 0
-    sentence = rest.partition(" ")[2] if line else problem.message
-    return Wrong(line, f"It {sentence}" if sentence.startswith("can't") else sentence, _quoted(line, written))
-
-
-def _quoted(line: int, written: Sequence[str]) -> str:
-    if not 0 < line <= len(written):
-        return ""
-    quoted = written[line - 1].strip()
-    return quoted if len(quoted) <= LONGEST_QUOTED else f"{quoted[:LONGEST_QUOTED].rstrip()} …"
-
-
-def _try_out(session: Session, design: Design, shop: Shop, today: date) -> tuple[Sheet | None, str]:
+def _try_out(
+    session: Session, design: Design, shop: Shop, today: date, lines: Mapping[str, int]
+) -> tuple[Sheet | None, str, Mapping[str, int]]:
     stock, rates = usual_stock(session, design, today), current_rates(session)
     taken, why = work_out(design, shop, stock, rates)
-    return (None, why) if taken is None else (sheet_of(taken, shop, stock, rates), "")
+    if taken is None:
+        return None, why, {}
+    return sheet_of(taken, shop, stock, rates), "", lines_said(taken, lines)
 
 
 def _is_kept(session: Session, code: str) -> bool:

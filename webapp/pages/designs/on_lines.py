@@ -1,0 +1,70 @@
+"""Which line of a design's text a sentence is about: of what can't be read, and of what fails at the usual sizes."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from typing import Final
+
+from webapp.costing.errors import Problem
+from webapp.costing.takeoff.model import TakeOff
+
+LONGEST_QUOTED: Final = 90
+
+
+@dataclass(frozen=True, slots=True)
+class Wrong:
+    """Something wrong with the text: its line (0 where it has none), the sentence, and how that line reads."""
+
+    line: int
+    sentence: str
+    quoted: str
+
+
+def with_line(problem: Problem, lines: Mapping[str, int], written: Sequence[str]) -> Wrong:
+    """A problem of the document, on the line of what it is about or of what that stands in."""
+    line = _line_at(problem.field, lines)
+    return Wrong(line, problem.message, _quoted(line, written))
+
+
+def without_line(problem: Problem, written: Sequence[str]) -> Wrong:
+    """A problem of reading the text, whose sentence begins with its line."""
+    head, _, rest = problem.message.partition(" ")
+    number = rest.partition(" ")[0].rstrip(":")
+    line = int(number) if head == "Line" and number.isdigit() else 0
+    sentence = rest.partition(" ")[2] if line else problem.message
+    return Wrong(line, f"It {sentence}" if sentence.startswith("can't") else sentence, _quoted(line, written))
+
+
+def lines_said(taken: TakeOff, lines: Mapping[str, int]) -> dict[str, int]:
+    """The line of each sentence of a take-off that is about an entry of the text."""
+    entries: dict[str, int] = {}
+    for path, line in lines.items():
+        section, _, name = path.partition(".")
+        if name and "." not in name and section != "values":
+            entries.setdefault(name, line)
+    # A check is named by its sort and, behind that, by its entry.
+    said = {
+        check.sentence: next((entries[name] for name in check.name.split("/")[1:] if name in entries), 0)
+        for check in taken.checks
+    }
+    said |= {one.message: _line_at(_within(one.field), lines) for one in taken.problems}
+    return {sentence: line for sentence, line in said.items() if line}
+
+
+def _within(path: str) -> str:
+    """The place in the design where a problem of an item is."""
+    return path.split(".", 2)[-1] if path.startswith("items.") else path
+
+
+def _line_at(path: str, lines: Mapping[str, int]) -> int:
+    while path and path not in lines:
+        path = path.rpartition(".")[0]
+    return lines[path] if path else 0
+
+
+def _quoted(line: int, written: Sequence[str]) -> str:
+    if not 0 < line <= len(written):
+        return ""
+    quoted = written[line - 1].strip()
+    return quoted if len(quoted) <= LONGEST_QUOTED else f"{quoted[:LONGEST_QUOTED].rstrip()} …"
