@@ -179,6 +179,13 @@ def read_text(text: str) -> tuple[dict[str, object] | None, tuple[Problem, ...]]
 
 def read_text_lines(text: str) -> tuple[dict[str, object] | None, tuple[Problem, ...], Mapping[str, int]]:
     """As read_text; and the line on which each path ('parts.side.length') stands, for problems that are found later."""
+    document, problems, lines = read_as_far(text)
+    return None if problems else document, problems, lines
+
+
+def read_as_far(text: str) -> tuple[dict[str, object] | None, tuple[Problem, ...], Mapping[str, int]]:
+    """As read_text_lines, with the document also where clauses of its lines can't be read: those are left out, so that
+    one of them doesn't hide what else is wrong. None where the text falls apart into no entries."""
     if len(text.encode("utf-8", "surrogatepass")) > MOST_BYTES:
         return None, (Problem("", f"The text is longer than {MOST_BYTES // 1024} kB."),), {}
     reader = _read_quickly(text)
@@ -187,12 +194,10 @@ def read_text_lines(text: str) -> tuple[dict[str, object] | None, tuple[Problem,
     if reader is None:
         # The slower of the two readers says more exactly where it is.
         reader = _read_slowly(text)
-    if isinstance(reader.document, dict) and not reader.problems:
-        _read_lines(reader, reader.document)
-    if reader.document is None and not reader.problems:
-        reader.problems.append(Problem("", "The text is empty."))
-    whole = reader.document if isinstance(reader.document, dict) and not reader.problems else None
-    return whole, tuple(reader.problems), reader.lines
+    if not isinstance(reader.document, dict) or reader.problems:
+        return None, tuple(reader.problems) or (Problem("", "The text is empty."),), reader.lines
+    _read_lines(reader, reader.document)
+    return reader.document, tuple(reader.problems), reader.lines
 
 
 def _read_lines(reader: _Reader, document: dict[str, object]) -> None:

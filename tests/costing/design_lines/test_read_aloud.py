@@ -36,7 +36,7 @@ joints:
 surfaces:
   leg_faces: 2 faces of leg
 finish:
-  coats: Frame; 1 coats of oil; on leg faces, edges
+  coats: Frame; 1 coats of oil; sprayed; on leg faces, edges
 operations:
   draw: Draw; by items
   oil: Oil; off
@@ -68,7 +68,7 @@ SAID = {
         "though they need not touch."
     ],
     "Surfaces": ["Leg faces: two broad faces of “Leg”."],
-    "Finish": ["Frame: one coat of oil, on leg faces and edges."],
+    "Finish": ["Frame: one coat of oil, sprayed, on leg faces and edges."],
     "Operations": ["Draw: by items.", "Oil: left off."],
     "Spans": ["Reach: “Top” over skin top, carrying 0.75 N/mm."],
     "Musts": ["For “toe base”, skin top is at least lift; or else a warning: Only (skin top) is left."],

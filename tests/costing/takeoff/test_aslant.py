@@ -286,9 +286,16 @@ def test_an_end_that_comes_short_is_named_by_its_gap() -> None:
 
 def test_what_stands_aslant_in_another_overlaps_it() -> None:
     block = "of wood; long 100 mm along x; wide 40 mm along y; thick 20 mm; x 20 mm"
-    # The foot stands from 1.4 to 41.8 at the floor and has moved away to the right by 25.3 at 180 mm.
+    # The foot stands from 1.4 to 41.8 at the floor. At the block's top, 20 mm higher, it has moved to the right by
+    # 20 tan 8 = 2.8, to 44.6: it reaches 24.6 into the block, that begins at 20.
     assert said(take_off({"leg": f"{LEGS}; {IN_A_ROW}", "block": f"{block}; z 0 mm"})) == [
-        "The parts “Leg” 1 and “Block” 1 overlap."
+        "The parts “Leg” 1 and “Block” 1 overlap by a space 24.6 mm wide, 40.0 mm deep and 20.0 mm high."
+    ]
+    # Over 100 mm from the foot it moves by 14.1, and is 15.5 to 55.9 there: of a block that begins at 50 it takes the
+    # upper corner alone, 5.9 wide and 5.9 / tan 8 = 41.8 high.
+    corner = "of wood; long 100 mm along x; wide 100 mm along z; thick 20 mm; x 50 mm; z 0 mm"
+    assert said(take_off({"leg": f"{LEGS}; {IN_A_ROW}", "block": corner})) == [
+        "The parts “Leg” 1 and “Block” 1 overlap by a space 5.9 mm wide, 20.0 mm deep and 41.8 mm high."
     ]
     beside = "of wood; long 10 mm along x; wide 40 mm along y; thick 20 mm; x 10 mm; z 300 mm"
     assert said(take_off({"leg": f"{LEGS}; {IN_A_ROW}", "block": beside})) == []

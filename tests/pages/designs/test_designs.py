@@ -244,6 +244,20 @@ def test_a_clause_that_is_wrong_is_said_with_its_line_and_the_text_stays_as_type
     assert kept == typed
 
 
+def test_a_clause_that_can_not_be_read_hides_nothing_else_that_is_wrong(demo_client: Visitor, text: str = LINES) -> None:
+    foot = "  foot: Foot; 2 of leg_stock; long leg.legnth along y; z nowhere\n"
+    typed = text.replace("4 of leg_stock; long 700", "looong 700") + foot
+    answer = demo_client.send_form("/designs/new", {"text": typed})
+    assert answer.status_code == 422
+    problems = unescape(answer.text.split('id="problems"')[1].split("</ul>")[0])
+    assert "the part leg: 'looong 700 mm along z' is no clause; did you mean 'long'?" in problems
+    assert "legnth" in problems
+    assert "nowhere" in problems
+    # The leg has no stock and no length in what could be read of it: that is not held against it.
+    assert problems.count('data-line="10"') == 1
+    assert 'data-line="11"' in problems
+
+
 def test_a_design_of_lines_is_a_file_of_lines_and_is_read_aloud(demo_client: Visitor, demo_database: Database) -> None:
     document, problems = read_text(LINES)
     assert document is not None, problems

@@ -112,7 +112,7 @@ _WORDS: Final[Mapping[str, tuple[Clause, ...]]] = {
     ),
     "finish": (
         Clause("one coat of {stock:named}", {"coats": "1"}), Clause("{coats:number} coats of {stock:named}"),
-        Clause("on {on}"),
+        Clause("sprayed", {"sprayed": "yes"}), Clause("on {on}"),
     ),
     "supplies": (Clause("{stock:named}"), Clause("by {driver}"), Clause("over {of:named}")),
     "operations": (

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
 from datetime import date
-from fractions import Fraction
 from typing import Final
 
 from webapp.costing.hours.calendar import Calendar, working_day
@@ -13,6 +12,7 @@ from webapp.costing.jobs.job import Job
 from webapp.costing.ledger.working import Figure, Working
 from webapp.costing.measures.written import System, day_in_words, format_quantity
 from webapp.costing.plans.lift_checks import lifted
+from webapp.costing.plans.lifting import THIRD
 from webapp.costing.settings.figures import setting_figure
 from webapp.costing.settings.rates import Rates
 from webapp.costing.takeoff.model import Check
@@ -66,7 +66,7 @@ def too_heavy_for_three(
 
 def _three_people(rates: Rates, working: Working) -> Figure:
     third = working.given(
-        "job/third_person", "A third person, of what two lift", Fraction(1, 2), "share",
+        "job/third_person", "A third person, of what two lift", THIRD, "share",
         "common practice; local rules go before it",
     )  # fmt: skip
     return working.derive(

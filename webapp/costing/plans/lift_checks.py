@@ -2,6 +2,9 @@
 
 People go by the shop's own limits, the weight by the published lifting equation. That holds for one person who lifts
 with both hands; for two and three it is taken with the published share of what a team lifts.
+
+Somebody has to decide something where a thing takes more people than there are, or where the equation allows nothing at
+all: that is a warning. Else what the equation recommends is told as it is, over it too, and the people lift.
 """
 
 from __future__ import annotations
@@ -15,7 +18,7 @@ from webapp.costing.items.requirements import ItemTaken
 from webapp.costing.jobs.job import Job
 from webapp.costing.ledger.working import Figure, Working
 from webapp.costing.measures.written import System, figure_text, format_length, format_quantity
-from webapp.costing.plans.lifting import people_to_carry
+from webapp.costing.plans.lifting import people_to_carry, three_lift
 from webapp.costing.settings.rates import Rates
 from webapp.costing.takeoff.model import Box, Check, Held, Outcome, PartTaken, TakeOff
 from webapp.costing.trade.loads.lifting import (
@@ -35,6 +38,8 @@ from webapp.costing.trade.loads.lifting import (
 )
 
 _SOURCE: Final = "Applications manual for the revised NIOSH lifting equation, 94-110 (1994, revised 2021)"
+#: The people at hand where neither the job nor the shop says that there are more. Common practice.
+_USUAL_CREW: Final = 2
 #: Where the hands begin that lift what lies loose high up. Common practice, nm.
 _WAIST: Final = 750_000_000
 
@@ -60,7 +65,7 @@ def lifted(
         if taken.design.form == "1":
             continue
         for load in _loads(item, taken, rates):
-            yield _judge(load, rates, working, system)
+            yield _judge(load, job, rates, working, system)
         yield from _high_up(item, taken, working, system)
         yield from _counted_for_one(item, taken, rates, system)
 
@@ -71,9 +76,12 @@ def _boxes(taken: TakeOff) -> list[Box]:
 
 
 def _loads(item: ItemTaken, taken: TakeOff, rates: Rates) -> Iterator[_Load]:
-    """The finished thing onto a van's floor, and its heaviest part from the floor to where it stands."""
+    """The finished thing onto a van's floor, and its heaviest part from the floor to where it stands.
+
+    Of a finished thing that three don't lift, that alone is said, with the checks of the whole job.
+    """
     boxes = _boxes(taken)
-    if boxes and not taken.design.loose and taken.mass.value:
+    if boxes and not taken.design.loose and 0 < taken.mass.value <= three_lift(rates):
         sides = tuple(
             max(box.corner[axis] + box.extent[axis] for box in boxes) - min(box.corner[axis] for box in boxes)
             for axis in range(3)
@@ -103,7 +111,7 @@ def _ends(load: _Load, system: System) -> list[Lift]:
     ]  # fmt: skip
 
 
-def _judge(load: _Load, rates: Rates, working: Working, system: System) -> Check:
+def _judge(load: _Load, job: Job, rates: Rates, working: Working, system: System) -> Check:
     ends = _ends(load, system)
     worst = min(ends, key=lambda end: weight_limit(end, system))
     people = people_to_carry(load.mass.value, max(load.sides), rates)
@@ -113,6 +121,9 @@ def _judge(load: _Load, rates: Rates, working: Working, system: System) -> Check
     kilograms = format_quantity(load.mass.value, "mass", system, 1)
     said = f"{load.says}, {kilograms}: " + {1: "one person", 2: "two people", 3: "a lift, or three people"}[people]
     said += " by the shop's limits"
+    crew, whose = _crew(job, rates)
+    if people > crew:
+        said += f", where {_number(crew)} {'is' if crew == 1 else 'are'} {whose}"
     where = f"from the floor to {format_length(load.to_height, system)}"
     if index is None:
         said += f"; {where} the lifting equation allows nothing. {' '.join(outside)}".rstrip()
@@ -121,12 +132,19 @@ def _judge(load: _Load, rates: Rates, working: Working, system: System) -> Check
         said += f"; {where} {_number(people)} may lift {most} by the lifting equation (index {figure_text(index, 1)})."
     if index is None or index > 1:
         said += f" Plan help or a trolley. {NOT_FOR['carrying_or_pushing']} Local rules go before it."
-    outcome: Outcome = "warning" if index is None or index > 1 else "pass"
+    outcome: Outcome = "warning" if index is None or people > crew else "pass"
     return Check(load.key, outcome, said, (load.mass.id, limit.id), Held(load.mass.value, limit.value, "kg"))
 
 
+def _crew(job: Job, rates: Rates) -> tuple[int, str]:
+    """The people at hand, and in words whose they are: those on the trip where the job has one, else the shop's."""
+    if job.delivery is not None:
+        return job.delivery.people, "on the trip"
+    return max(_USUAL_CREW, int(rates["people_at_work"])), "at hand as a rule"
+
+
 def _number(people: int) -> str:
-    return {1: "one", 2: "two", 3: "three"}[people]
+    return {1: "one", 2: "two", 3: "three"}.get(people, str(people))
 
 
 def _limit(load: _Load, end: Lift, people: int, working: Working, system: System) -> Figure:

@@ -9,6 +9,8 @@ from webapp.costing.cutting.ask.model import Lifting
 from webapp.costing.cutting.saw.money import people_for
 from webapp.costing.settings.rates import Rates
 
+#: What a third person adds, of what two lift. Common practice; local rules go before it.
+THIRD: Final = Fraction(1, 2)
 #: What lifts a thing that is too much for two, in words; where it is too much for three as well, a check says so.
 MORE_THAN_TWO: Final = "a lift, or more than two people"
 
@@ -27,3 +29,8 @@ def lifting_of(rates: Rates, square_nm: Fraction = Fraction(0)) -> Lifting:
 def people_to_carry(mass_kg: Fraction, longest_nm: int, rates: Rates, *, full_sheet: bool = False) -> int:
     """One, two or three people. Above the two-person limit a lift or a third person is needed. Common practice."""
     return people_for(lifting_of(rates), mass_kg, longest_nm, full_sheet=full_sheet)
+
+
+def three_lift(rates: Rates) -> Fraction:
+    """The most that three people lift, kg: half as much again as the shop's limit for two. Common practice."""
+    return rates["two_person_kg"] * (1 + THIRD)

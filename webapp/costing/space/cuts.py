@@ -18,6 +18,7 @@ from webapp.costing.space.bodies import (
     box_body,
     moved,
     pairs_round,
+    plane_of,
     turned,
 )
 from webapp.costing.space.turns import Turn, Vector, add, dot, unit
@@ -61,6 +62,16 @@ def cut(body: Body, plane: Plane, name: str) -> Body:
                 onwards[following] = one
     faces.append(Face(name, _round_from(onwards)))
     return replace(body, corners=tuple(kept.corners), faces=tuple(faces), square=False)
+
+
+def shared_by(one: Body, other: Body) -> Body:
+    """What two convex pieces share, as a piece of the first one's.
+
+    Raises PieceError where that is nothing.
+    """
+    for face in other.faces:
+        one = cut(one, plane_of(other, face), face.name)
+    return one
 
 
 class _Kept:

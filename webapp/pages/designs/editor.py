@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Container, Mapping
 from dataclasses import dataclass, field, replace
 from datetime import date
 from typing import Annotated, Any, Final
@@ -25,7 +25,7 @@ from webapp.costing.designs.model import Design
 from webapp.costing.errors import FormulaError, Problem
 from webapp.costing.measures.quantities import System
 from webapp.costing.measures.trade_words import in_trade_words
-from webapp.design_text import read_text_lines, write_design_text
+from webapp.design_text import read_as_far, read_text_lines, write_design_text
 from webapp.pages.designs.on_lines import Wrong, lines_said, with_line, without_line
 from webapp.pages.designs.view import Sheet, sheet_of, usual_stock, work_out
 from webapp.pages.web.dependencies import ReadingSession, ShopHere, SignedIn, StoreSession
@@ -312,10 +312,11 @@ def _read(
 ) -> tuple[dict[str, Any] | None, Design | None, tuple[Wrong, ...], tuple[Written, ...], Mapping[str, int]]:
     """The document and the design that a text holds, everything that is wrong with it, the units written in where the
     second form has bare numbers for lengths, and the line of each entry."""
-    document, problems, lines = read_text_lines(text)
+    document, unread, lines = read_as_far(text)
     written = text.splitlines()
+    wrong = [without_line(problem, written) for problem in unread]
     if document is None:
-        return None, None, tuple(without_line(problem, written) for problem in problems), (), lines
+        return None, None, tuple(wrong), (), lines
     units: tuple[Written, ...] = ()
     if document.get("form") == SHORT_FORM:
         document, units = write_units_in(document, system)
@@ -326,9 +327,10 @@ def _read(
         inside = {INSIDE: before[INSIDE]} if before is not None and INSIDE in before else {}
         document, missing = attach({**inside, **document}, lambda wanted: newest_document(session, wanted))
     design, problems = read_design(document)
-    told = {one.field for one in missing}
-    problems = (*missing, *(one for one in problems if one.field not in told))
-    wrong = [with_line(problem, lines, written) for problem in problems]
+    # Of an entry with a clause that can't be read, nothing more is said: what it lacks may stand in that.
+    told = {one.field for one in missing} | {".".join(one.field.split(".")[:2]) for one in unread}
+    problems = (*missing, *(one for one in problems if not _is_of(one.field, told)))
+    wrong += [with_line(problem, lines, written) for problem in problems]
     given = document.get("design")
     if code and isinstance(given, str) and given != code:
         said = f"This page changes “{code}”, and the text is called “{given}”: keep the code, or write a new design."
@@ -338,7 +340,16 @@ def _read(
             with_line(Problem("design", f"“{given}” can't be a design's code; take another."), lines, written)
         )
     wrong.sort(key=lambda one: one.line)
+    if unread:
+        document, design, units = None, None, ()
     return document, design, tuple(wrong), units, lines
+
+
+def _is_of(path: str, entries: Container[str]) -> bool:
+    """Whether a path is one of these entries or stands within it."""
+    steps = path.split(".")
+    return any(".".join(steps[:number]) in entries for number in range(1, len(steps) + 1))
+
 
 
 def _try_out(

@@ -7,6 +7,9 @@ from collections.abc import Iterator, Sequence
 from webapp.costing.designs.model import Joint
 from webapp.costing.errors import FormulaError
 from webapp.costing.measures.written import figure_text
+from webapp.costing.space.bodies import lower_corner, upper_corner
+from webapp.costing.space.cuts import shared_by
+from webapp.costing.space.turns import take_away
 from webapp.costing.takeoff.checks.closeness import gap_between, said_piece
 from webapp.costing.takeoff.context import Taking
 from webapp.costing.takeoff.joints import FittedHardware
@@ -60,15 +63,12 @@ def _check_overlaps(taking: Taking, solid: Solid) -> None:
 
 
 def _shared_space(taking: Taking, solid: Solid, overlap: Overlap) -> str:
-    """How far two pieces stand in each other, along each axis: by that a maker finds which size is wrong."""
-    one, other = (next(each for each in solid.placed if (each.part, each.number) == piece)
+    """How far what two pieces share reaches along each axis: by that a maker finds which size is wrong."""
+    one, other = (next(place for place, each in enumerate(solid.placed) if (each.part, each.number) == piece)
                   for piece in (overlap.first, overlap.second))  # fmt: skip
-    sides = []
-    for axis, words in enumerate(("wide", "deep", "high")):
-        low = max(one.corner[axis], other.corner[axis])
-        high = min(one.corner[axis] + one.extent[axis], other.corner[axis] + other.extent[axis])
-        sides.append(f"{taking.fine(high - low)} {words}")
-    return f"a space {sides[0]}, {sides[1]} and {sides[2]}"
+    shared = shared_by(solid.bodies.pieces[one], solid.bodies.pieces[other])
+    wide, deep, high = (taking.fine(size) for size in take_away(upper_corner(shared), lower_corner(shared)))
+    return f"a space {wide} wide, {deep} deep and {high} high"
 
 
 def _check_joints(taking: Taking, solid: Solid, joints: Sequence[Joint]) -> None:
