@@ -241,6 +241,8 @@ KINDS: Final[Mapping[Kind, KindRow]] = {
             _p("diameter", "Diameter of what goes into a hole", "length"),
             _p("side_room", "Room at each side of what it carries", "length", hint="A slide's; the maker's sheet."),
             _p("travel", "How far it draws out", "length", hint="A slide's; the maker's sheet."),
+            _p("lowest", "Lifting base: as low as it goes", "length", hint="Up to what lies on it; the maker's sheet."),
+            _p("highest", "Lifting base: as high as it goes", "length"),
             _BOUGHT_IN,
             _p(
                 "fits_width", "For a tube as wide as", "length", hint="Outside. A plug then follows the tube it closes."

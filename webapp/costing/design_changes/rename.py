@@ -263,13 +263,18 @@ def _reference(
             return follow(held)
         case "needs" if section == "stock" and isinstance(held, Mapping):
             return {rule: _of_followed(rule, limits, follow) for rule, limits in held.items()}
-        case "names" if section == "parts" and field.name == "into":
+        case "names" if field.name == "into" and (section == "parts" or _is_hardware(document, section, old)):
             return [follow(name) for name in held] if isinstance(held, list) else follow(held)
         case "lines" if section in ("parts", "stock", "surfaces") and field.name == "on":
             return in_lines(held, section, document, old, follow)
         case "names" if _counts(entry, field, section, document, old):
             return [follow(name) for name in held] if isinstance(held, list) else follow(held)
     return held
+
+
+def _is_hardware(document: Mapping[str, Any], section: str, name: str) -> bool:
+    """Whether a joint that goes into this name means hardware: a part of the same name comes first."""
+    return section == "hardware" and name not in _declared(document, "parts")
 
 
 def _of_followed(rule: str, limits: object, follow: Callable[[object], object]) -> object:

@@ -173,7 +173,8 @@ class Joint:
     of `source`, or `weld_run` where it is given; `ground` welds are ground flush where the shop grinds.
 
     Where `meets` is set, whatever of run, rows, count of welds, width of glue, grip, room and bite isn't given follows
-    from the faces of `source` that meet those of `into` or of the `others`. `play` is how far what it holds may move
+    from the faces of `source` that meet those of `into` or of the `others`: parts, or hardware that stands in space, as
+    a base or a drawer box bought whole. `play` is how far what it holds may move
     each way. `within` a use, both stand in one place of it.
     """
 
@@ -205,7 +206,7 @@ class Joint:
 
     @property
     def held(self) -> tuple[str, ...]:
-        """The parts that the first one is held to."""
+        """The parts, or the standing hardware, that the first one is held to."""
         return (self.into, *self.others)
 
 
@@ -378,6 +379,10 @@ class Design:
     loads: Mapping[str, Load] = field(default_factory=dict)
     uses: Mapping[str, Use] = field(default_factory=dict)
     for_others: bool = False
+
+    def thing(self, name: str) -> Part | Hardware:
+        """What stands in space under a name: a part, or hardware."""
+        return self.parts.get(name) or self.hardware[name]
 
     def sizes_in(self, system: System) -> dict[str, Size]:
         """The sizes with the values of a length system."""

@@ -28,7 +28,7 @@ from webapp.costing.takeoff.checks.together import check_together
 from webapp.costing.takeoff.context import Taking
 from webapp.costing.takeoff.drivers import Taken, drive_operations, use_up
 from webapp.costing.takeoff.joint_lines import complete_joints
-from webapp.costing.takeoff.joints import fit_hardware, hold_together, weigh
+from webapp.costing.takeoff.joints import fit_hardware, hold_together, meetings_of, weigh
 from webapp.costing.takeoff.loads.checks import check_loads
 from webapp.costing.takeoff.made.all_made import features_of, marks_of
 from webapp.costing.takeoff.made.holes import drill
@@ -60,13 +60,12 @@ def expand(
     `prefix`/….
     """
     taking = Taking(design, sizes, choices, materials, catalogue, rates, working, prefix, step_nm, system)
-    parts = make_parts(taking)
-    meetings = Meetings([piece for one in parts for piece in one.placed] if design.form != "1" else ())
+    parts, hardware = make_parts(taking), fit_hardware(taking)
+    meetings = meetings_of(taking, parts, hardware) if design.form != "1" else Meetings(())
     drilled, opened = drill(taking, parts, meetings), cut_openings(taking, parts, meetings)
     parts = lighter(taking, parts, opened)
     joined = cut_joinery(taking, parts, meetings)
     held = hold_together(taking, parts, meetings)
-    hardware = fit_hardware(taking)
     surfaces = measure_surfaces(taking, parts, meetings, open_areas(taking, opened))
     finishes = apply_finishes(taking, surfaces)
     fitted = tuple(one.taken for one in hardware)

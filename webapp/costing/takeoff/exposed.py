@@ -12,6 +12,7 @@ from collections.abc import Sequence
 from fractions import Fraction
 from typing import Final
 
+from webapp.costing.designs.model import Part
 from webapp.costing.ledger.working import Figure
 from webapp.costing.space.bodies import EDGES, ENDS, FACES
 from webapp.costing.space.boxes import Ends, whole_ends
@@ -34,6 +35,7 @@ class Sight:
         self._divisor, self._boxes = whole_ends(square)
         self._parts = [piece.part for piece in square]
         self._areas: dict[str, Fraction] | None = None
+        self._faces: dict[tuple[str, int], int] = {}
         self._planes = [
             sorted({end for box in self._boxes for end in (box[axis], box[axis + 1])}) for axis in (0, 2, 4)
         ]
@@ -43,6 +45,11 @@ class Sight:
         if self._areas is None:
             self._areas = self._less_covered(self._measure())
         return self._areas.get(part, Fraction(0)) if self._areas or not self._boxes else None
+
+    def broad_faces(self, part: Part) -> int:
+        """How many broad faces of a part's square pieces are in sight at least in part, once its area is known."""
+        thin = next(axis for axis in range(3) if "xyz"[axis] not in (part.length_axis, part.width_axis))
+        return self._faces.get((part.name, thin), 0)
 
     def _less_covered(self, areas: dict[str, Fraction]) -> dict[str, Fraction]:
         """The areas with those of pieces that stand aslant, and without what these cover of others.
@@ -73,11 +80,14 @@ class Sight:
                     start = (x * deep + y) * tall
                     taken[start + bottom : start + top] = b"\x01" * (top - bottom)
         self._fill(taken, deep, tall)
-        areas: dict[str, Fraction] = {}
+        areas: dict[str, int] = {}
         for part, span in zip(self._parts, spans, strict=True):
-            seen = sum(self._seen(taken, deep, tall, span, axis) for axis in range(3))
-            areas[part] = areas.get(part, Fraction(0)) + Fraction(seen) / self._divisor**2
-        return areas
+            for axis in range(3):
+                for before in (span[axis][0] - 1, span[axis][1]):
+                    seen = self._seen(taken, deep, tall, span, axis, before)
+                    areas[part] = areas.get(part, 0) + seen
+                    self._faces[part, axis] = self._faces.get((part, axis), 0) + (seen > 0)
+        return {part: Fraction(seen, self._divisor**2) for part, seen in areas.items()}
 
     def _cells(self, box: Ends) -> list[tuple[int, int]]:
         return [
@@ -101,25 +111,27 @@ class Sight:
                     taken[beside] = 2
                     waiting.append(beside)
 
-    def _seen(self, taken: bytearray, deep: int, tall: int, span: list[tuple[int, int]], axis: int) -> int:
-        """The area of the two faces of a piece across an axis that reached space lies before."""
+    def _seen(
+        self, taken: bytearray, deep: int, tall: int, span: list[tuple[int, int]], axis: int, before: int
+    ) -> int:
+        """The area of a face of a piece across an axis that reached space lies before, in the layer `before`."""
         strides = (deep * tall, tall, 1)
         first, second = (other for other in range(3) if other != axis)
         seen = 0
-        for before in (span[axis][0] - 1, span[axis][1]):
-            for one in range(*span[first]):
-                size = self._planes[first][one] - self._planes[first][one - 1]
-                row = before * strides[axis] + one * strides[first]
-                seen += size * sum(
-                    self._planes[second][other] - self._planes[second][other - 1]
-                    for other in range(*span[second])
-                    if taken[row + other * strides[second]] == 2
-                )
+        for one in range(*span[first]):
+            size = self._planes[first][one] - self._planes[first][one - 1]
+            row = before * strides[axis] + one * strides[first]
+            seen += size * sum(
+                self._planes[second][other] - self._planes[second][other - 1]
+                for other in range(*span[second])
+                if taken[row + other * strides[second]] == 2
+            )
         return seen
 
 
-def exposed_area(taking: Taking, key: str, one: MadePart, sight: Sight) -> Figure:
-    """The area of a part's faces that touch nothing and can be reached, m2. Raises LeftOut where it is not known."""
+def exposed_area(taking: Taking, key: str, one: MadePart, sight: Sight, cut: Figure | None) -> Figure:
+    """The area of a part's faces that touch nothing and can be reached, m2, less what is `cut` out of each broad face
+    of one. Raises LeftOut where it is not known."""
     area = sight.area(one.part.name) if one.placed else None
     if area is None:
         raise LeftOut(
@@ -127,10 +139,12 @@ def exposed_area(taking: Taking, key: str, one: MadePart, sight: Sight) -> Figur
             + ("there are too many pieces to look at" if one.placed else "nobody knows where it stands")
             + "; its finish is left out: say which of its faces it goes on."
         )
-    says = one.part.says
-    return taking.derive(
-        f"{key}/{one.part.name}", f"{says}: in sight", "m2", "its faces that touch nothing and can be reached",
-        "square_metres(faces, 1)",
-        faces=taking.given(f"{key}/{one.part.name}/faces", f"{says}: faces in sight", area, "nm2",
-                           "where the parts stand"),
-    )  # fmt: skip
+    says, own = one.part.says, f"{key}/{one.part.name}"
+    words, formula = "its faces that touch nothing and can be reached", "square_metres(faces, 1)"
+    inputs = {"faces": taking.given(f"{own}/faces", f"{says}: faces in sight", area, "nm2", "where the parts stand")}
+    if cut is not None:
+        words, formula = f"{words}, less the openings in those that are broad", f"{formula} - cut * broad"
+        inputs["cut"] = cut
+        inputs["broad"] = taking.given(f"{own}/broad", f"{says}: broad faces in sight", sight.broad_faces(one.part),
+                                       "face", "where the parts stand")  # fmt: skip
+    return taking.derive(own, f"{says}: in sight", "m2", words, formula, **inputs)

@@ -57,7 +57,7 @@ def lines_of(taking: Taking, joint: Joint, entry: str, meetings: Meetings) -> Jo
     if not met.by_run and not (_is_there(taking, (joint.source,)) and _is_there(taking, joint.held)):
         return _no_lines(taking, joint, met)
     if not met.by_run:
-        into = " or ".join(f"“{taking.design.parts[name].says}”" for name in joint.held)
+        into = " or ".join(f"“{taking.design.thing(name).says}”" for name in joint.held)
         raise LeftOut(
             f"{entry} is left out: no face of “{taking.design.parts[joint.source].says}” meets one of {into}, and its "
             "run and rows are not typed."
@@ -87,9 +87,9 @@ def lines_of(taking: Taking, joint: Joint, entry: str, meetings: Meetings) -> Jo
     return JointLines(tuple(found), area, met)
 
 
-def _is_there(taking: Taking, parts: Sequence[str]) -> bool:
+def _is_there(taking: Taking, names: Sequence[str]) -> bool:
     """Whether there is a piece of one of these: under some sizes a shelf less is no shelf at all."""
-    return any(taking.standing.count(taking.environment, taking.design.parts[name]).value for name in parts)
+    return any(taking.standing.count(taking.environment, taking.design.thing(name)).value for name in names)
 
 
 def _no_lines(taking: Taking, joint: Joint, met: Lines) -> JointLines:
@@ -103,7 +103,7 @@ def _met(taking: Taking, joint: Joint, meetings: Meetings) -> Lines:
 
 
 def _source(taking: Taking, joint: Joint) -> str:
-    held = " and ".join(f"“{taking.design.parts[name].says}”" for name in joint.held)
+    held = " and ".join(f"“{taking.design.thing(name).says}”" for name in joint.held)
     return f"the faces of “{taking.design.parts[joint.source].says}” that meet those of {held}"
 
 
@@ -140,6 +140,9 @@ def completed(taking: Taking, joint: Joint, meetings: Meetings) -> Joint:
     """A joint with what its screws pass through, have room in and bite into, as far as the faces that meet say it."""
     if not joint.meets or not joint.fastener or joint.weld or _has_no_tip(taking, joint):
         return joint
+    if not all(name in taking.design.parts for name in joint.held):
+        # What is bought whole says nothing of its walls: unless both are typed, their reach is not known.
+        return joint if joint.grip is not None and joint.room is not None else replace(joint, grip=None, room=None)
     least: tuple[Fraction, Expression, Expression, Bites] | None = None
     for name in joint.held:
         source, into = taking.design.parts[joint.source], taking.design.parts[name]

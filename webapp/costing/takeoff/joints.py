@@ -43,6 +43,18 @@ class HeldTogether:
     made: list[Joint] = field(default_factory=list)
 
 
+def meetings_of(
+    taking: Taking, parts: Sequence[MadePart], hardware: Sequence[FittedHardware]
+) -> Meetings:
+    """Where the parts meet each other, and the standing hardware that joints hold them to."""
+    held = {name for joint in filter(taking.environment.active, taking.design.joints.values()) for name in joint.held}
+    held -= taking.design.parts.keys()
+    return Meetings([
+        *(piece for one in parts for piece in one.placed),
+        *(piece for one in hardware if one.hardware.name in held for piece in one.placed),
+    ])  # fmt: skip
+
+
 def hold_together(taking: Taking, parts: tuple[MadePart, ...], meetings: Meetings) -> HeldTogether:
     """The joints under the answers chosen; those that can't be worked out are named and left out."""
     held = HeldTogether()

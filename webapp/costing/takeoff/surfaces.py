@@ -26,7 +26,7 @@ def measure_surfaces(
     """The area of each surface of one finished thing, m2, by its name; `cut_out` is what openings take from a broad
     face of one, m2, by the part's name."""
     found = {}
-    sight = Sight([piece for one in parts for piece in one.placed], meetings)
+    sight = Sight(meetings.placed, meetings)
     for surface in filter(taking.environment.active, taking.design.surfaces.values()):
         entry = f"The surface “{surface.name.replace('_', ' ')}”"
         try:
@@ -54,7 +54,7 @@ def _area(
         if taking.environment.active(part) and taking.standing.count(taking.environment, part).value:
             raise LeftOut(f"{entry} is left out with the part “{part.says}”.")
     if surface.exposed:
-        in_sight = [exposed_area(taking, key, one, sight) for one in chosen]
+        in_sight = [exposed_area(taking, key, one, sight, cut_out.get(one.part.name)) for one in chosen]
         return taking.total(key, label, "m2", in_sight, "what touches nothing and can be reached")
     if surface.edges:
         areas = [area for one in chosen if (area := _edge_area(taking, key, surface, one)) is not None]

@@ -111,16 +111,12 @@ def read_joint(entry: Entry) -> Joint:
         _check_welded(entry, meets)
     else:
         _check_held(entry, meets)
-    into = entry.content.get("into")
-    several = entry.names("into", entry.reading.declared("parts"), "part") if isinstance(into, list | tuple) else ()
-    if several:
-        for name in several:
-            _there_with(entry, "into", name)
+    into, *others = _held_to(entry)
     return Joint(
         name=entry.name,
         says=entry.words("says"),
         source=part_there(entry, "from"),
-        into=several[0] if several else part_there(entry, "into"),
+        into=into,
         run=entry.formula_or_none("run"),
         rows=entry.formula_or_none("rows"),
         count=entry.formula_or_none("count"),
@@ -138,11 +134,48 @@ def read_joint(entry: Entry) -> Joint:
         ground=entry.yes_no("ground", False),
         touches=entry.yes_no("touches", True),
         when=entry.when(),
-        others=several[1:],
+        others=tuple(others),
         meets=meets and entry.content.get("touches") != "no",
         play=entry.formula_or_none("play"),
         within=entry.within(),
     )
+
+
+def _held_to(entry: Entry) -> tuple[str, ...]:
+    """What a joint goes into: parts, or hardware that stands in space; '' in place of what can't be told."""
+    parts, hardware = (entry.reading.declared(section) for section in ("parts", "hardware"))
+    source = entry.content.get("from")
+    if source in hardware and source not in parts:
+        entry.wrong("from", f"'{source}' is hardware, and a joint goes from a part: name the part here, and '{source}' "
+                    "under 'into'.")  # fmt: skip
+    if entry.reading.form != SHORT_FORM and not isinstance(entry.content.get("into"), list | tuple):
+        return (part_there(entry, "into"),)
+    if entry.reading.form != SHORT_FORM:
+        hardware = ()
+    names = entry.names("into", (*parts, *hardware), "part or hardware")
+    for name in names:
+        if name in parts:
+            _there_with(entry, "into", name)
+        elif name in hardware:
+            _check_bought(entry, name)
+    return names or ("",)
+
+
+def _check_bought(entry: Entry, name: str) -> None:
+    """Hardware that parts are held to stands in space, is there with them and can't be welded to."""
+    held = entry.reading.document.get("hardware")
+    content = held.get(name) if isinstance(held, Mapping) else None
+    if not isinstance(content, Mapping):
+        return
+    if not {"wide", "deep", "tall"} & content.keys():
+        entry.wrong("into", f"the hardware '{name}' is counted only, so nothing meets it: type there how wide, deep "
+                    "and tall it is and where it stands, or leave it out here.")  # fmt: skip
+    if entry.has("weld"):
+        entry.wrong("into", f"the hardware '{name}' is bought whole and can't be welded to: name a fastening or glue.")
+    needed = content.get("when")
+    if needed and entry.content.get("when") != needed:
+        entry.wrong("into", f"the hardware '{name}' is there only when {needed}; this entry needs 'when: {needed}' as "
+                    "well.")  # fmt: skip
 
 
 def _check_welded(entry: Entry, meets: bool) -> None:

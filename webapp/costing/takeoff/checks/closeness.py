@@ -173,12 +173,4 @@ def _shared(piece: Placed, other: Placed, axis: int) -> Fraction:
 def said_piece(taking: Taking, piece: Placed | tuple[str, int]) -> str:
     """A piece as sentences name it: what its part is called, and its number."""
     name, number = (piece.part, piece.number) if isinstance(piece, Placed) else piece
-    return f"“{said_part(taking, name)}” {number}"
-
-
-def said_part(taking: Taking, name: str) -> str:
-    """What a part, or hardware that stands in space, is called."""
-    part = taking.design.parts.get(name)
-    return taking.design.hardware[name].says if part is None else part.says
-
-
+    return f"“{taking.design.thing(name).says}” {number}"

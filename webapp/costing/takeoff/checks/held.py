@@ -7,7 +7,7 @@ from fractions import Fraction
 
 from webapp.costing.designs.model import Joint
 from webapp.costing.space.boxes import Ends
-from webapp.costing.takeoff.checks.closeness import Closeness, gap_between, grouped, said_part, said_piece, stands_at
+from webapp.costing.takeoff.checks.closeness import Closeness, gap_between, grouped, said_piece, stands_at
 from webapp.costing.takeoff.context import Taking
 from webapp.costing.takeoff.meetings import side_across
 from webapp.costing.takeoff.model import Check
@@ -178,7 +178,7 @@ def _check_nothing_floats(taking: Taking, close: Closeness, said: set[int]) -> N
     unsaid = close.holding_nowhere(taking)
     for group in afloat:
         names = list(dict.fromkeys(close.placed[place].part for place in group))
-        called = ", ".join(f"“{said_part(taking, name)}”" for name in names)
+        called = ", ".join(f"“{taking.design.thing(name).says}”" for name in names)
         near = _nearest(close, group, standing)
         clear = "" if near is None else (
             f" {said_piece(taking, close.placed[near[1]])} stands {taking.fine(near[0])} clear of "

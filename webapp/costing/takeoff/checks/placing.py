@@ -41,7 +41,7 @@ def check_placing(
     # Where parts touch is found already; with hardware beside them it is looked at anew.
     solid = Solid([piece for pieces in placed for piece in pieces], meetings.bodies)
     _check_overlaps(taking, solid)
-    standing = {one.part.name for one in parts if one.placed}
+    standing = {piece.part for pieces in placed for piece in pieces}
     _check_joints(taking, solid, [joint for joint in joints if {joint.source, *joint.held} <= standing])
     _check_closes(taking, solid, missing=bool(taking.unplaced))
 
@@ -78,7 +78,7 @@ def _check_joints(taking: Taking, solid: Solid, joints: Sequence[Joint]) -> None
         loose = solid.untouched(joint.source, joint.held)
         if loose:
             apart = True
-            into = "” or “".join(taking.design.parts[name].says for name in joint.held)
+            into = "” or “".join(taking.design.thing(name).says for name in joint.held)
             clear = _clear(taking, solid, loose[0], joint)
             more = f" ({len(loose)} such pieces in all)" if len(loose) > 1 else ""
             taking.checks.append(

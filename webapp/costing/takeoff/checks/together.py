@@ -21,7 +21,7 @@ from webapp.costing.space.blocking import LetIn, Way
 from webapp.costing.space.bodies import Body
 from webapp.costing.space.boxes import Ends
 from webapp.costing.space.taking_apart import Access, left_over
-from webapp.costing.takeoff.checks.closeness import Closeness, grouped, said_part, said_piece
+from webapp.costing.takeoff.checks.closeness import Closeness, grouped, said_piece
 from webapp.costing.takeoff.context import Taking
 from webapp.costing.takeoff.meetings import Meeting
 from webapp.costing.takeoff.model import AssemblyStep, Check, FasteningTaken
@@ -87,7 +87,8 @@ def _names(taking: Taking, close: Closeness, places: Collection[int]) -> str:
     """The kinds of part among these, with how many of each."""
     counts = Counter(close.placed[place].part for place in sorted(places))
     return ", ".join(
-        f"“{said_part(taking, name)}”" + (f" x {number}" if number > 1 else "") for name, number in counts.items()
+        f"“{taking.design.thing(name).says}”" + (f" x {number}" if number > 1 else "")
+        for name, number in counts.items()
     )
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from fractions import Fraction
 from typing import Final
 
@@ -22,6 +22,7 @@ FEW: Final = 4
 def check_bearing(whole: Whole) -> None:
     """Note what castors and feet, slides, pegs and the screws in a wall carry."""
     _check_stands(whole)
+    _check_bases(whole)
     _check_slides(whole)
     _check_pegs(whole)
     _check_screws(whole)
@@ -125,6 +126,46 @@ def _judge(whole: Whole, one: FittedHardware, share: Figure, place: Figure | Non
 
 def _kg(whole: Whole, figure: Figure) -> str:
     return whole.kilograms(figure.value * 1000)
+
+
+def _check_bases(whole: Whole) -> None:
+    """What is bought whole, stands on the floor and has parts held to it, against all that it carries."""
+    floor, rolling = whole.floor(), whole.stands_on()
+    standing = {piece.name for piece in whole.pieces if piece.stands_at(floor)}
+    bases = [one for one in whole.hardware if one.hardware.name in standing and one not in rolling]
+    if not bases:
+        return
+    if whole.unweighed:
+        whole.note(Check("bears", "unknown", f"What {_listed(bases)} carry is not known: {_weigh(whole)}"))
+        return
+    taking, names = whole.taking, {one.hardware.name for one in bases}
+    borne = taking.total("bears/borne", "What it carries", "kg", [
+        taking.given("bears/on_it", "What stands on it, to the gram", Fraction(_grams_on(whole, names), 1000), "kg",
+                     "parts and hardware, but itself and what stands on the floor beside it"),
+        taking.given("bears/planned", "All that is planned on it",
+                     Fraction(sum(one.grams for one in whole.planned), 1000), "kg", "the design's loads"),
+    ])  # fmt: skip
+    number = sum(int(one.taken.count.value) for one in bases)
+    if number > 1:
+        borne = taking.derive(
+            "bears/of_one_base", "What one of them carries", "kg", "what they carry / how many", "borne / number",
+            borne=borne, number=taking.given("bears/number", "How many it stands on", number, "piece", "the design"),
+        )  # fmt: skip
+    for one in bases:
+        _note_rated(whole, one, borne, "carries all that stands and is planned on it")
+
+
+def _grams_on(whole: Whole, bases: Collection[str]) -> int:
+    """What bases carry, grams: not what is held together without them and stands on the floor, nor other hardware
+    there, as a bin."""
+    floor = whole.floor()
+    pieces = list(zip(whole.pieces, whole.bodies, strict=True))
+    held = {body for piece, body in pieces if piece.name in bases}
+    beside = {body for piece, body in pieces if piece.stands_at(floor)} - held
+    own = sum(piece.grams or 0 for piece, body in pieces if piece.name not in bases and body not in beside)
+    in_joints = {piece.name for piece in whole.pieces}
+    fitted = (piece for name, pieces in whole.fitted.items() if name not in in_joints for piece in pieces)
+    return own + whole.adrift + sum(piece.grams or 0 for piece in fitted if not piece.stands_at(floor))
 
 
 def _check_slides(whole: Whole) -> None:

@@ -64,8 +64,8 @@ def _cores(whole: Whole) -> Iterator[_Core]:
 
 
 def _is_lying_sheet(whole: Whole, place: int) -> bool:
-    one = whole.made[whole.pieces[place].name]
-    return one.taken.kind is Kind.SHEET and "z" not in (one.part.length_axis, one.part.width_axis)
+    one = whole.made.get(whole.pieces[place].name)
+    return one is not None and one.taken.kind is Kind.SHEET and "z" not in (one.part.length_axis, one.part.width_axis)
 
 
 @dataclass(frozen=True, slots=True)
@@ -139,9 +139,9 @@ def _section(whole: Whole, core: _Core, axis: int) -> list[Strip] | None:
 
 def _strip(whole: Whole, place: int, axis: int) -> Strip | None:
     piece: Piece = whole.pieces[place]
-    one = whole.made[piece.name]
-    stiffness = stiffness_along(whole, one, axis)
-    if stiffness is None:
+    one = whole.made.get(piece.name)
+    stiffness = stiffness_along(whole, one, axis) if one is not None else None
+    if one is None or stiffness is None:
         return None
     shear = whole.taking.stated.get(one.part.stock, {}).get("shear_modulus") or Fraction(0)
     breadth = piece.high[1 - axis] - piece.low[1 - axis]

@@ -35,7 +35,8 @@ class _Fixing:
 
 
 def check_moving(whole: Whole) -> None:
-    """Each part of solid wood that is held across its grain by what doesn't move with it. Source: Wood Handbook."""
+    """Each part of solid wood that is held across its grain by what doesn't move with it, standing hardware as well.
+    Source: Wood Handbook."""
     for one in whole.parts:
         width = one.taken.width
         if one.taken.kind is not Kind.BOARD or width is None or width.value <= HELD_FAST:
@@ -65,7 +66,7 @@ def _fixings(whole: Whole, one: MadePart, place: int) -> Iterator[_Fixing]:
             continue
         others = joint.held if joint.source == one.part.name else (joint.source,) if one.part.name in joint.held else ()
         for name in others:
-            if name not in whole.made or _moves_alike(whole.made[name], one):
+            if name in whole.made and _moves_alike(whole.made[name], one):
                 continue
             met = [each for each in whole.meetings.of(place)
                    if whole.pieces[each.other if each.one == place else each.one].name == name]  # fmt: skip

@@ -34,7 +34,7 @@ NEAR: Final = 10_000
 
 @dataclass(frozen=True, slots=True)
 class Piece:
-    """One piece in space: its ends in whole nm, and its weight in grams where that is known.
+    """One piece of a part or of hardware in space: its ends in whole nm, and its weight in grams where that is known.
 
     One that stands aslant is a `body` beside, in the box between these ends.
     """
@@ -97,14 +97,17 @@ class Whole:
     ) -> None:
         self.taking, self.parts, self.hardware, self.joints, self.meetings = taking, parts, hardware, joints, meetings
         self.made: Mapping[str, MadePart] = {one.part.name: one for one in parts}
-        self.pieces = [
-            _piece(placed, self.made[placed.part].part.says, _grams(self.made[placed.part]))
-            for placed in meetings.placed
-        ]
         self.fitted = {
             one.hardware.name: [_piece(placed, one.hardware.says, _grams_of_one(one)) for placed in one.placed]
             for one in hardware
         }
+        #: The parts, and the standing hardware that joints hold them to.
+        self.pieces = [
+            self.fitted[placed.part][placed.number - 1]
+            if placed.of_hardware
+            else _piece(placed, self.made[placed.part].part.says, _grams(self.made[placed.part]))
+            for placed in meetings.placed
+        ]
         #: What has a weight and stands nobody knows where, grams.
         self.adrift = sum(
             int(one.taken.mass.value * 1000) for one in hardware if one.taken.mass is not None and not one.placed
@@ -154,7 +157,9 @@ class Whole:
 
     def all_weights(self) -> list[tuple[int, tuple[Fraction, Fraction, Fraction]]]:
         """Each weight with where it acts; what is adrift acts in the middle of all others."""
-        placed = [*self.pieces, *(piece for pieces in self.fitted.values() for piece in pieces)]
+        held = {piece.name for piece in self.pieces}
+        fitted = (piece for name, pieces in self.fitted.items() if name not in held for piece in pieces)
+        placed = [*self.pieces, *fitted]
         return [(piece.grams, piece.middle) for piece in placed if piece.grams]
 
     def own_weight(self) -> int:

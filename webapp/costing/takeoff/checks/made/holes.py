@@ -116,7 +116,7 @@ def _check_ribs(taking: Taking, one: Drilled) -> None:
             done.append(f"{rows} moved by {taking.fine(one.moved.most)} at most")
         if one.moved.left_out:
             done.append(f"{one.moved.left_out} hole{'s are' if one.moved.left_out > 1 else ' is'} left out")
-        ribs = and_words([f"“{taking.design.parts[name].says}”" for name in one.moved.ribs])
+        ribs = and_words([f"“{taking.design.thing(name).says}”" for name in one.moved.ribs])
         outcome: Outcome = "warning" if one.moved.left_out else "pass"
         sentence = f"{says}: {' and '.join(done)}, to keep clear of {ribs}."
         taking.checks.append(Check(f"holes/{one.entry.name}/clear", outcome, sentence, (one.count.id,)))
@@ -139,7 +139,7 @@ def _check_ribs(taking: Taking, one: Drilled) -> None:
         of = f" in no. {rib.of_piece}" if pieces > 1 else ""
         parts.setdefault(rib.part, []).append(f"no. {rib.number} {_numbers(numbers)}{of}")
     hit = len({(rib.of_piece, number) for rib, numbers in struck.items() for number in numbers})
-    told = "; ".join(f"“{taking.design.parts[name].says}” {', '.join(each)}" for name, each in parts.items())
+    told = "; ".join(f"“{taking.design.thing(name).says}” {', '.join(each)}" for name, each in parts.items())
     strike = "hole runs" if hit == 1 else "holes run"
     taking.checks.append(
         Check(

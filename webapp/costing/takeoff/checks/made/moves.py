@@ -163,8 +163,7 @@ def _swung(entry: Move, group: Group, placed: Sequence[Placed], degrees: Fractio
 
 
 def _said(taking: Taking, piece: Placed) -> str:
-    known = taking.design.parts.get(piece.part) or taking.design.hardware[piece.part]
-    return f"“{known.says}” {piece.number}"
+    return f"“{taking.design.thing(piece.part).says}” {piece.number}"
 
 
 def _struck(taking: Taking, entry: Move, hits: Sequence[_Hit]) -> Check:

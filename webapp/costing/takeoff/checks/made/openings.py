@@ -146,7 +146,7 @@ def _check_behind(taking: Taking, one: Opened) -> None:
         taking.checks.append(Check(f"openings/{one.entry.name}/behind", "pass", said))
         return
     ribs = and_words([
-        f"“{taking.design.parts[name].says}” no. {and_words([str(number) for number in numbers])}"
+        f"“{taking.design.thing(name).says}” no. {and_words([str(number) for number in numbers])}"
         for name, numbers in crossed.items()
     ])  # fmt: skip
     around = 2 * (through.reach[0] + through.reach[1])
