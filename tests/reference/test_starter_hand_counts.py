@@ -17,6 +17,7 @@ from tests.harness.hand_count import HandCount
 from tests.reference.counted_cart_and_rack import DRYING_RACK, WARE_CART
 from tests.reference.counted_for_others import DRAWER_BOX, LIPPED_SHELF, TOE_BASE, WELDED_FRAME, WELDS
 from tests.reference.counted_splayed_bench import SPLAYED_BENCH
+from tests.reference.counted_tool_cart import TOOL_CART
 from tests.reference.counted_tube_bench import STEEL, TUBE_BENCH
 from tests.reference.counted_wall_and_sheets import SHEET_RACK, WALL_STORAGE
 from webapp.costing.catalogue.kinds import Kind
@@ -235,6 +236,7 @@ COUNTED = {
     "welded_frame": WELDED_FRAME,
     "lipped_shelf": LIPPED_SHELF,
     "splayed_bench": SPLAYED_BENCH,
+    "tool_cart": TOOL_CART,
 }
 EVERY_CASE = [(design, case) for design, count in COUNTED.items() for case in count.cases]
 
