@@ -11,6 +11,7 @@ from pathlib import Path
 from typing import Any, Final
 
 from webapp.costing.catalogue.materials import Catalogue
+from webapp.costing.design_changes.attach import attach
 from webapp.costing.design_form.reader import read_design
 from webapp.costing.designs.model import Design
 from webapp.costing.items.expand import expand
@@ -19,6 +20,7 @@ from webapp.costing.measures.written import STEP_NM, System
 from webapp.costing.settings.table import default_rates
 from webapp.costing.takeoff.model import TakeOff
 from webapp.design_text import read_text
+from webapp.seed import load_designs_for_others
 
 #: The starters as they were written before the short form.
 FORM_1: Final = Path(__file__).parent / "form_1"
@@ -27,10 +29,12 @@ SYSTEMS: Final[tuple[System, ...]] = ("metric", "inch")
 
 
 def design_of(text: str) -> Design:
-    """The design that a text describes."""
+    """The design that a text describes, with those that come with the program where it uses them."""
     document, unread = read_text(text)
     assert document is not None, unread
-    design, problems = read_design(document)
+    attached, missing = attach(document, {str(one["design"]): one for one in load_designs_for_others()}.get)
+    assert missing == ()
+    design, problems = read_design(attached)
     assert design is not None, problems
     return design
 

@@ -219,7 +219,7 @@ HOLLOW = HandCount(
 
 #: Those whose counts are read where their sums stand.
 READ = (
-    "ware_cart", "drying_rack", "sheet_rack", "tube_frame_bench", "splayed_bench", "drawer_box",
+    "ware_cart", "drying_rack", "sheet_rack", "tube_frame_bench", "splayed_bench", "tool_cart", "drawer_box",
     "toe_base", "welded_frame", "lipped_shelf",
 )  # fmt: skip
 COUNTED = {

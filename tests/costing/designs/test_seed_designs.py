@@ -25,7 +25,7 @@ from webapp.seed import load_catalogue, load_designs
 
 STEP_NM = 100_000
 CODES = (
-    "bench_cabinet", "drying_rack", "hollow_core_top", "sheet_rack", "splayed_bench", "trestle_bench",
+    "bench_cabinet", "drying_rack", "hollow_core_top", "sheet_rack", "splayed_bench", "tool_cart", "trestle_bench",
     "tube_frame_bench", "wall_rail_storage", "ware_cart",
 )  # fmt: skip
 #: How many sizes in between are drawn for each design: all answers several times over.
@@ -124,6 +124,7 @@ def test_sizes_in_between(code: str) -> None:
         ),
         ("tube_frame_bench", {"tube": "steel_tube_60_30"}),
         ("ware_cart", {"board": "birch_plywood_12", "wood": "red_maple"}),
+        ("tool_cart", {"board": "softwood_plywood_18", "frame_tube": "steel_tube_50", "drawer_board": "birch_plywood_12"}),
         (
             "drying_rack",
             {"post_stock": "softwood_2x4", "ware_sheet": "particleboard_18", "strip": "birch_plywood_12"},

@@ -165,7 +165,7 @@ def test_two_across_may_bear_it_all_while_another_is_lifted() -> None:
 @pytest.mark.parametrize(("kilograms", "outcome"), [(60, "failure"), (40, "pass")])
 def test_a_load_at_the_edge_beyond_the_castors_swung_in(kilograms: int, outcome: str) -> None:
     """Pivots 22 mm from the edge, swung in by 0.3 x 125: the load acts 59.5 beyond, its own weight 240.5 within."""
-    check = said(taken(sizes={"planned": Fraction(kilograms)}))["tips"]
+    check = said(taken(sizes={"planned": Fraction(kilograms)}, stock=stated("castor_100", swing=None)))["tips"]
     assert check.outcome == outcome
     assert check.held is not None
     assert float(check.held.needs) == pytest.approx(kilograms * 9.81 * 0.0595, abs=0.06)
@@ -182,7 +182,7 @@ def test_a_swing_that_the_castor_states_counts_in_place_of_the_usual() -> None:
 def test_a_push_over_a_sill() -> None:
     """Wheels of 0.8 x 125 = 100 mm; along the length the contacts swung in are 62.5 from each end, c = 437.5: over a
     sill of 10 mm t = 30 / 40, so up to 50 + 437.5 / 0.75 = 633.3 mm the wheel climbs; the top is at 542.8."""
-    check = said(taken())["tips/pushed"]
+    check = said(taken(stock=stated("castor_100", swing=None, wheel=None)))["tips/pushed"]
     assert check.outcome == "pass"
     assert check.held is not None
     assert float(check.held.has) / MM == pytest.approx(50 + 437.5 / 0.75, abs=0.1)

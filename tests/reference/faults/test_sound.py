@@ -1,4 +1,4 @@
-"""No false failure: the eight starters, at every corner of their sizes and in between, fail by what they mean to alone.
+"""No false failure: the starters, at every corner of their sizes and in between, fail by what they mean to alone.
 
 What a design means to fail by is its own: what it says must hold, and how far it says its shelves may sag.
 """
@@ -53,6 +53,7 @@ MEANT: Final[Mapping[str, Mapping[str, str]]] = {
         "must/screws_carry": "more is planned than its screws are reckoned to carry",
         "sag/shelf_span": "a shelf over about 900 mm long sags too far under the load that the design gives it",
     },
+    "tool_cart": {},
     "ware_cart": {
         "must/room_between": "many shelves in a low cart leave less than the clear height asked for",
         "must/through_doors": "the cart is wider than the narrowest doorway lets through",

@@ -99,7 +99,7 @@ class FilledIn:
             )
             return {}
         found: dict[str, object] = {}
-        when = self._when(part)
+        spread = self._own_of(part)
         for phrase in re.split(r" and ", rest) if rest else [""]:
             fields = ON_WORDS.get(phrase) if phrase else {"exposed": "yes"}
             if fields is None:
@@ -108,8 +108,19 @@ class FilledIn:
                     f"Finish {finish}, on: '{phrase}' of {part} is none of {', '.join(ON_WORDS)}.",
                 ))  # fmt: skip
                 continue
-            found[f"{finish}_{part}_{(phrase or 'exposed').replace(' ', '_')}"] = {**when, **of, **fields}
+            for one in spread:
+                called = f"{finish}_{one}_{(phrase or 'exposed').replace(' ', '_')}"
+                found[called] = {**self._when(one), **self._of(one), **fields}
         return found
+
+    def _own_of(self, name: str) -> list[str]:
+        """What a part or a stock role means in a finish: itself, but where parts within a use are cut from a role too,
+        the others by name. What stands within a use is finished as its own design says."""
+        parts = self._fields("parts").items()
+        cut = [(part, "within" in entry) for part, entry in parts if entry.get("stock") == name]
+        if name in self._entries("parts") or not any(within for _, within in cut):
+            return [name]
+        return [part for part, within in cut if not within]
 
     def _of(self, name: str) -> Fields:
         if name in self._entries("parts"):

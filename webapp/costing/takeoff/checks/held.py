@@ -170,7 +170,7 @@ def _either(names: Sequence[str]) -> str:
 def _check_nothing_floats(taking: Taking, close: Closeness, said: set[int]) -> None:
     """Note pieces that are linked by nothing to what stands lowest; those that are said to be held by nothing aside."""
     links = [(place, other) for place, others in enumerate(close.touching) for other in others if place < other]
-    groups = grouped(len(close.placed), [*links, *close.held_apart()])
+    groups = grouped(len(close.placed), [*links, *close.held_apart(), *_hung_on_slides(taking, close)])
     floor = _lowest(close.placed)
     stands = [any(stands_at(close.placed[place], floor) for place in group) for group in groups]
     standing = [place for group, low in zip(groups, stands, strict=True) if low for place in group]
@@ -192,6 +192,15 @@ def _check_nothing_floats(taking: Taking, close: Closeness, said: set[int]) -> N
             taking.checks.append(Check(f"floats/{names[0]}", "failure", tail))
     if not afloat and not said:
         taking.checks.append(Check("floats", "pass", "All parts hang together, down to what stands lowest."))
+
+
+def _hung_on_slides(taking: Taking, close: Closeness) -> Iterator[tuple[int, int]]:
+    """What is drawn on something hangs on it: each piece that goes, with the first of those that stay. Whether anything
+    stands beside that could hold it is looked at where its room is."""
+    for move in filter(taking.environment.active, taking.design.moves.values()):
+        stays = next((place for place, piece in enumerate(close.placed) if piece.part not in move.parts), None)
+        if move.on and move.hinge is None and stays is not None:
+            yield from ((place, stays) for name in move.parts for place in close.by_part.get(name, ()))
 
 
 def _nearest(close: Closeness, group: Sequence[int], standing: Sequence[int]) -> tuple[Fraction, int, int] | None:

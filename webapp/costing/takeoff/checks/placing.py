@@ -75,7 +75,7 @@ def _check_joints(taking: Taking, solid: Solid, joints: Sequence[Joint]) -> None
     asked = [joint for joint in joints if joint.touches]
     apart = False
     for joint in asked:
-        loose = solid.untouched(joint.source, joint.held)
+        loose = solid.untouched(joint.source, joint.held, of_place=_is_counted_within(taking, joint))
         if loose:
             apart = True
             into = "” or “".join(taking.design.thing(name).says for name in joint.held)
@@ -93,6 +93,12 @@ def _check_joints(taking: Taking, solid: Solid, joints: Sequence[Joint]) -> None
             taking.checks.append(Check(f"meets/{joint.name}", "failure", f"{joint.says}: {sentence}"))
     if asked and not apart:
         taking.checks.append(Check("touch", "pass", "The parts of every joint touch."))
+
+
+def _is_counted_within(taking: Taking, joint: Joint) -> bool:
+    """Whether a joint of the whole counts outright what holds a part that stands in a use: of a box with two ends alike
+    the one in front is held to the front, and then one piece in each place of the use is asked for."""
+    return joint.count is not None and not joint.within and bool(taking.design.parts[joint.source].within)
 
 
 def _clear(taking: Taking, solid: Solid, loose: tuple[str, int], joint: Joint) -> str:

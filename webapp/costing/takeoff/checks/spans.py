@@ -31,7 +31,7 @@ def check_spans(taking: Taking, parts: Sequence[MadePart], meetings: Meetings) -
     made = {one.part.name: one for one in parts}
     for span in filter(taking.environment.active, taking.design.spans.values()):
         one = made.get(span.part)
-        if one is None:
+        if one is None or is_held_alone(span, one, meetings):
             continue
         stiffness = _stiffness(taking, one)
         if stiffness is None or stiffness.value <= 0 or one.taken.width is None or one.taken.thickness is None:
@@ -59,6 +59,12 @@ def check_spans(taking: Taking, parts: Sequence[MadePart], meetings: Meetings) -
             taking.wrong(f"spans.{span.name}", comes_out, "warning")
             continue
         _check_sag(taking, span, one, reach, stiffness, load, flat)
+
+
+def is_held_alone(span: Span, one: MadePart, meetings: Meetings) -> bool:
+    """Whether nothing is said of how far a part spans, and it lies on nothing at two places: then it spans between what
+    holds it, as a drawer's bottom under its sides, and is judged with all that do."""
+    return span.span is None and not span.load and widest_gap(one, meetings) is None
 
 
 def _stiffness(taking: Taking, one: MadePart) -> Figure | None:

@@ -6,16 +6,19 @@ exactly.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from typing import Final
 
 from webapp.costing.catalogue.kinds import Kind
+from webapp.costing.designs.model import Span
+from webapp.costing.errors import FormulaError
 from webapp.costing.ledger.working import Figure
 from webapp.costing.measures.written import figure_text, format_quantity
 from webapp.costing.takeoff.checks.creeping import creep_factor
-from webapp.costing.takeoff.checks.spans import AID, STANDARD_GRAVITY, point_share
+from webapp.costing.takeoff.checks.spans import AID, STANDARD_GRAVITY, is_held_alone, point_share
 from webapp.costing.takeoff.loads.whole import Piece, Whole
 from webapp.costing.takeoff.model import Check, Held, Outcome
 from webapp.costing.takeoff.parts import MadePart
@@ -53,23 +56,30 @@ class Spanning:
 
 
 def check_sagging(whole: Whole) -> None:
-    """Every part that lies on two supports or more, but those whose spans the design names: they are checked there."""
+    """Every part that lies on two supports or more. Those whose spans the design names are checked there, but where
+    nothing lies under them: they are judged here, by the limit that the design gives them."""
     taking = whole.taking
-    named = {span.part for span in taking.design.spans.values() if taking.environment.active(span)}
-    most = taking.setting("shelf_sag", "")
+    named = {span.part: span for span in taking.design.spans.values() if taking.environment.active(span)}
+    usual = taking.setting("shelf_sag", "")
     passed: list[tuple[float, Spanning]] = []
     stiffness_missing = list[str]()
     for one in whole.parts:
-        if one.part.name in named or not one.placed:
+        span = named.get(one.part.name)
+        if not one.placed or (span is not None and not is_held_alone(span, one, whole.meetings)):
             continue
         found = [worst for piece in _square_pieces(whole, one) if (worst := _of_piece(whole, one, piece)) is not None]
         spanning = [each for each in found if isinstance(each, Spanning)]
+        most = usual if span is None else _limit_of(whole, span, one, spans=bool(found))
+        if most is None:
+            continue
         if len(spanning) < len(found):
             stiffness_missing.append(one.part.says)
         elif spanning:
-            worst_of_kind = max(spanning, key=lambda each: _share(whole, each, float(most.value)))
-            share = _share(whole, worst_of_kind, float(most.value))
-            if share > 1:
+            worst_of_kind = max(spanning, key=lambda each: _share(whole, each, most))
+            share = _share(whole, worst_of_kind, most)
+            if span is not None:
+                _judge(whole, worst_of_kind, most, name=f"sag/{span.name}")
+            elif share > 1:
                 _judge(whole, worst_of_kind, most)
             else:
                 passed.append((share, worst_of_kind))
@@ -84,7 +94,24 @@ def check_sagging(whole: Whole) -> None:
         )
     if passed:
         passed.sort(key=lambda each: -each[0])
-        _judge(whole, passed[0][1], most, others=len(passed) - 1)
+        _judge(whole, passed[0][1], usual, others=len(passed) - 1)
+
+
+def _limit_of(whole: Whole, span: Span, one: MadePart, *, spans: bool) -> Figure | None:
+    """What a span of the design lets a part sag that nothing lies under: a length, or by the shop which share of its
+    span. None where that can't be worked out, or nothing holds the part at two places either, which is said."""
+    taking, why = whole.taking, "" if spans else "It rests on nothing at two places, so its span has to be typed."
+    try:
+        if span.kilograms is not None:
+            taking.environment.value(span.kilograms)
+        if span.flat is not None and spans:
+            return taking.figure(f"span/{span.name}/flat", f"{one.part.says}: out of flat at most", "nm", span.flat)
+    except FormulaError as error:
+        why = taking.why(error)
+    if why:
+        taking.wrong(f"spans.{span.name}", f"The sag of “{one.part.says}” can't be checked. {why}", "warning")
+        return None
+    return taking.setting(f"{span.limit}_sag", "")
 
 
 def _square_pieces(whole: Whole, one: MadePart) -> Iterator[int]:
@@ -214,14 +241,16 @@ def _sag_in_mm(whole: Whole, each: Spanning) -> float:
     return (of_even + float(each.middle) * span**3 / 48) / rigidity if rigidity else 0.0
 
 
-def _share(whole: Whole, each: Spanning, part_of: float) -> float:
-    """Its sag over the years as a share of the most that it may sag."""
+def _share(whole: Whole, each: Spanning, most: Figure) -> float:
+    """Its sag over the years as a share of the most that it may sag: a length, or a part of its span."""
     years = 1 + float(each.lasting) * float(creep_factor(whole.taking, each.one.part.stock).value)
-    return _sag_in_mm(whole, each) * years / (each.gap / _MM / part_of)
+    limit = float(most.value) / _MM if most.unit == "nm" else each.gap / _MM / float(most.value)
+    return _sag_in_mm(whole, each) * years / limit if limit > 0 else math.inf
 
 
-def _judge(whole: Whole, each: Spanning, part_of: Figure, others: int = 0) -> None:
-    """Work it out exactly and say it; the worst of those that pass stands for `others` as well."""
+def _judge(whole: Whole, each: Spanning, most: Figure, others: int = 0, name: str = "") -> None:
+    """Work it out exactly and say it; the worst of those that pass stands for `others` as well. `most` is a length, or
+    which part of its span it may sag."""
     taking, says, key = whole.taking, each.one.part.says, f"sags/{each.one.part.name}"
     breadth, height = (taking.given(f"{key}/{name}", f"{says}: {name} as it lies", size, "nm", "where it stands")
                        for name, size in zip(("breadth", "height"), each.section, strict=True))  # fmt: skip
@@ -257,17 +286,20 @@ def _judge(whole: Whole, each: Spanning, part_of: Figure, others: int = 0) -> No
         inputs["at_point"] = point_share(taking)
     sag = taking.derive(f"{key}/sag", f"{says}: sag on first loading", "nm", words, formula, **inputs)
     crept = crept_sag(whole, key, says, sag, creep_factor(taking, each.one.part.stock), each.lasting)
-    limit = taking.derive(f"{key}/limit", f"{says}: most it may sag", "nm", "span / the shop's limit",
-                          "span / part_of", span=span, part_of=part_of)  # fmt: skip
+    limit, of_span = most, ""
+    if most.unit != "nm":
+        of_span = f" (one part in {figure_text(most.value, 2)})"
+        limit = taking.derive(f"{key}/limit", f"{says}: most it may sag", "nm", "span / the shop's limit",
+                              "span / part_of", span=span, part_of=most)  # fmt: skip
     outcome: Outcome = "failure" if sag.value > limit.value else "warning" if crept.value > limit.value else "pass"
     more = f" {others} other parts that span sag less of what they may." if others > 1 else ""
     whole.note(
         Check(
-            f"sags/{each.one.part.name}",
+            name or f"sags/{each.one.part.name}",
             outcome,
             f"{says}: over {taking.length(span.value)} it sags {small(whole, sag)} by its own weight and what is "
-            f"planned on it, {small(whole, crept)} over the years; {small(whole, limit)} is the most (one part in "
-            f"{figure_text(part_of.value, 2)}).{more} {AID}",
+            f"planned on it, {small(whole, crept)} over the years; {small(whole, limit)} is the most{of_span}."
+            f"{more} {AID}",
             (sag.id, crept.id, limit.id),
             Held(crept.value, limit.value, "nm"),
         )

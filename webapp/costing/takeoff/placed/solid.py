@@ -127,17 +127,19 @@ class Solid:
             for kinds, (low, high) in sorted(first_seen.items(), key=lambda each: each[1])
         ]
 
-    def untouched(self, source: str, into: Sequence[str]) -> list[tuple[str, int]]:
-        """The pieces of `source` that touch no piece of any of `into` on a face of positive area, or mitre to mitre."""
+    def untouched(self, source: str, into: Sequence[str], *, of_place: bool = False) -> list[tuple[str, int]]:
+        """The pieces of `source` that touch no piece of any of `into` on a face of positive area, or mitre to mitre.
+
+        With `of_place` only those in whose place of the uses around them no other piece of `source` does.
+        """
         reached = [ends for part in into for ends in self._by_part.get(part, [])]
+        pieces = [(self.placed[ends[6]], ends) for ends in self._by_part.get(source, [])]
+        touching = [any(self._touches(ends, other) for other in reached if other is not ends) for _, ends in pieces]
+        met = {piece.places for (piece, _), touches in zip(pieces, touching, strict=True) if of_place and touches}
         return [
-            (source, self.placed[ends[6]].number)
-            for ends in self._by_part.get(source, [])
-            if not any(
-                self._touches(ends, other)
-                for other in reached
-                if other is not ends
-            )
+            (source, piece.number)
+            for (piece, _), touches in zip(pieces, touching, strict=True)
+            if not touches and piece.places not in met
         ]
 
     def _touches(self, one: Ends, other: Ends) -> bool:
