@@ -51,7 +51,7 @@ def test_a_job_is_kept_as_a_design_and_used(live_server: LiveServer, browser_pag
     browser_page.locator("#items-cabinets-sizes-width").fill("780 mm")
     browser_page.get_by_role("button", name="Keep as a design").click()
     browser_page.wait_for_url(re.compile("/items/cabinets/design$"))
-    expect(browser_page.locator(".text-lines ins").filter(has_text="metric: 780 mm")).to_have_count(1)
+    expect(browser_page.locator(".text-lines ins").filter(has_text="width: Overall width; 780 mm")).to_have_count(1)
     assert_no_barrier(browser_page)
     browser_page.get_by_label("Name").fill("Glaze-room cabinet")
     browser_page.get_by_label("Code of a new design").fill("glaze_cabinet")

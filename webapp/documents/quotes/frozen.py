@@ -6,6 +6,7 @@ import json
 from collections.abc import Mapping
 from dataclasses import asdict, dataclass
 from datetime import date
+from types import MappingProxyType
 from typing import Any, Final, cast
 
 from webapp.costing.estimate.estimate import Estimate
@@ -65,8 +66,10 @@ def write_frozen(
     job_number: int,
     papers: Papers,
     agreed: tuple[str, ...],
+    although: Mapping[str, str] = MappingProxyType({}),
 ) -> dict[str, Any]:
-    """The snapshot of an issued quote: a plain document that gives the same figures and words again."""
+    """The snapshot of an issued quote: a plain document that gives the same figures and words again. `although` are
+    the checks that fail, by their sentences, each with its maker's reason."""
     return {
         **write_snapshot(inputs, estimate),
         "shop": {name: getattr(shop, name) for name in _SHOP_FIELDS},
@@ -78,6 +81,7 @@ def write_frozen(
             "job_number": job_number,
             "paper": papers.quote.head.paper,
             "wording": dict(issue.wording),
+            "although": dict(although),
         },
         "agreed": list(agreed),
         "papers": asdict(papers),
@@ -109,7 +113,13 @@ def _work_out(document: Mapping[str, Any], shop: Shop) -> tuple[Estimate, Papers
 def pack_for(snapshot: Mapping[str, Any]) -> PackFor:
     """What the papers of the workshop belong to, by what a snapshot keeps of its quote."""
     belongs_to = f"quote {snapshot['number']}, revision {snapshot['revision']}"
-    return PackFor(belongs_to, snapshot["job_number"], False, date.fromisoformat(snapshot["written_on"]))
+    written_on = date.fromisoformat(snapshot["written_on"])
+    return PackFor(belongs_to, snapshot["job_number"], False, written_on, although_of(snapshot))
+
+
+def although_of(snapshot: Mapping[str, Any]) -> Mapping[str, str]:
+    """Why a quote went out although checks failed, by their sentences; of one kept before that was asked, nothing."""
+    return cast(Mapping[str, str], snapshot.get("although", {}))
 
 
 def hold_to_snapshot(document: Mapping[str, Any]) -> None:

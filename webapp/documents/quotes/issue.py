@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Collection, Mapping
 from dataclasses import asdict, dataclass
 from datetime import date, timedelta
+from types import MappingProxyType
 from typing import Final
 
 from webapp.costing.catalogue.price_state import MISSING
@@ -30,19 +31,23 @@ from webapp.showing import Reader
 
 QUOTE: Final = "quote"
 SHOPPING_LIST: Final = "shopping_list"
+#: Where nothing fails, nobody has to write why.
+NO_REASONS: Final[Mapping[str, str]] = MappingProxyType({})
 
 
 @dataclass(frozen=True, slots=True)
 class Consent:
-    """Something that does not stop a quote where somebody says so: the name of the tick, and its sentence."""
+    """Something that does not stop a quote where somebody says so: its name and its sentence. A tick says so, or, of a
+    check that fails, the maker's own words why it goes out all the same."""
 
     name: str
     sentence: str
+    asks_why: bool = False
 
 
 @dataclass(frozen=True, slots=True)
 class Against:
-    """What stands against issuing: `refusals` stop it, `consents` have to be ticked.
+    """What stands against issuing: `refusals` stop it, `consents` have to be ticked or reasoned.
 
     `asks_rates` says that the shop has yet to give figures of its own.
     """
@@ -51,9 +56,12 @@ class Against:
     consents: tuple[Consent, ...]
     asks_rates: bool = False
 
-    def still_open(self, agreed: Collection[str]) -> bool:
-        """Whether the quote can't go out with these ticks."""
-        return bool(self.refusals) or any(consent.name not in agreed for consent in self.consents)
+    def still_open(self, agreed: Collection[str], reasons: Mapping[str, str] = NO_REASONS) -> bool:
+        """Whether the quote can't go out with these ticks, and these reasons by the name of what they are for."""
+        return bool(self.refusals) or any(
+            not reasons.get(consent.name) if consent.asks_why else consent.name not in agreed
+            for consent in self.consents
+        )
 
 
 class NotToBeIssued(CostingError):
@@ -98,7 +106,7 @@ def against_issuing(shop: Shop, inputs: Inputs, estimate: Estimate) -> Against:
 def _consents(estimate: Estimate, reader: Reader) -> tuple[Consent, ...]:
     labels = {item.id: item.label for item in estimate.items}
     consents = [
-        Consent(f"check:{item}/{check.name}", f"{labels.get(item, item)}: {check.sentence}")
+        Consent(f"check:{item}/{check.name}", f"{labels.get(item, item)}: {check.sentence}", asks_why=True)
         for item, check in estimate.checks
         if check.outcome == "failure"
     ]
@@ -146,21 +154,24 @@ def ready_quote(
     change: Change | None = None,
     wording: Mapping[str, str] | None = None,
     logo: bytes = b"",
+    reasons: Mapping[str, str] = NO_REASONS,
 ) -> QuoteToIssue:
     """Both papers rendered by `make` under the coming number, with all that is kept of them, a `change` among it.
 
-    `wording` is what it says of its items where that is not what the designs say, `logo` the shop's own picture.
+    `wording` is what it says of its items where that is not what the designs say, `logo` the shop's own picture,
+    `reasons` why it goes out although a check fails, by the name of its consent.
 
     Raises NotToBeIssued where something stands against it.
     """
     against = against_issuing(shop, inputs, estimate)
-    if against.still_open(agreed):
+    if against.still_open(agreed, reasons):
         raise NotToBeIssued(against)
     until = today + timedelta(days=estimate.basis.stands_days)
     issue = Issue(coming.number, coming.revision, today, until, wording or {})
     papers = write_papers(inputs, estimate, shop, issue, job.number, shop.paper)
-    ticked = tuple(consent.sentence for consent in against.consents)
-    snapshot = write_frozen(inputs, estimate, shop, issue, job.number, papers, ticked)
+    ticked = tuple(consent.sentence for consent in against.consents if not consent.asks_why)
+    although = {one.sentence: reasons[one.name] for one in against.consents if one.asks_why}
+    snapshot = write_frozen(inputs, estimate, shop, issue, job.number, papers, ticked, although)
     if change is not None:
         snapshot["change"] = asdict(change)
     hold_to_snapshot(snapshot)

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 from datetime import date
 from typing import Final
 
@@ -44,12 +45,14 @@ BENCH_DRAWN: Final = 290.0
 
 @dataclass(frozen=True, slots=True)
 class PackFor:
-    """What the pack belongs to, in words; the job's number where it has one; the day; whether it is a draft."""
+    """What the pack belongs to, in words; the job's number where it has one; the day; whether it is a draft; and why
+    its maker quoted it although checks failed, by their sentences."""
 
     belongs_to: str
     job_number: int | None
     draft: bool
     written_on: date
+    although: Mapping[str, str] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True)
@@ -195,7 +198,7 @@ def workshop_pack(
         items=tuple(
             _item_sheet(item, estimate, inputs.catalogue, rates, parts, foreman, reader) for item in estimate.items
         ),
-        first=((("warning", elsewhere.mind),) if elsewhere.mind else ()) + _check_first(estimate),
+        first=((("warning", elsewhere.mind),) if elsewhere.mind else ()) + _check_first(estimate, about.although),
         deferring=(DEFERRING, NO_APPROVAL),
         cuts=listed.tables,
         several=len(estimate.items) > 1,
@@ -290,8 +293,9 @@ def _weights(item: ItemTaken, rates: Rates, foreman: Foreman, reader: Reader) ->
     return tuple(said)
 
 
-def _check_first(estimate: Estimate) -> tuple[tuple[str, str], ...]:
-    """What fails, is doubtful or not known, each as (kind of note, sentence); nothing that speaks of prices."""
+def _check_first(estimate: Estimate, although: Mapping[str, str]) -> tuple[tuple[str, str], ...]:
+    """What fails, is doubtful or not known, each as (kind of note, sentence), and why it is made although it fails;
+    nothing that speaks of prices."""
     labels = {item.id: item.label for item in estimate.items}
     problems = [
         ("failure", one.message)
@@ -304,4 +308,8 @@ def _check_first(estimate: Estimate) -> tuple[tuple[str, str], ...]:
         for item, check in estimate.checks
         if check.outcome == outcome
     ]
-    return tuple(dict.fromkeys((*problems, *checks)))
+    reasoned = [
+        (kind, f"{said} Made all the same; its maker writes: “{although[said]}”" if said in although else said)
+        for kind, said in checks
+    ]
+    return tuple(dict.fromkeys((*problems, *reasoned)))

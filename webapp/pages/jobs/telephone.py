@@ -37,6 +37,7 @@ from webapp.pages.sheet.page import Worked, work_out
 from webapp.pages.sheet.range import RangePage, RangeShown, build_range
 from webapp.pages.sheet.strip import heaviest_piece, sheets_to_buy
 from webapp.pages.sheet.words import ordered_sizes
+from webapp.pages.shown.checks import to_decide
 from webapp.pages.shown.figures import Shower
 from webapp.pages.shown.way import way_of_customer
 from webapp.pages.web.dependencies import ReadingSession, ShopHere, SignedIn
@@ -67,6 +68,8 @@ OF_THE_BENCH: Final = frozenset({"novelty", "settings", "pinned", "rack"})
 class Said:
     """What is said on the telephone: one round price without tax and a day; and the figures behind it.
 
+    What is `failing` stands beside the sizes; the other `checks` are (how it came out, sentence).
+
     The `range` is the shop's own; an open page asks for it once nobody types.
     """
 
@@ -76,9 +79,8 @@ class Said:
     complete: bool
     rows: tuple[tuple[str, str, str | None, None, None], ...]
     sheets: tuple[str, ...]
-    problems: tuple[str, ...]
-    warnings: tuple[str, ...]
-    unknown: tuple[str, ...]
+    failing: tuple[str, ...]
+    checks: tuple[tuple[str, str], ...]
     range: RangeShown | None
 
 
@@ -181,7 +183,7 @@ def show_such(request: Request, session: ReadingSession, shop: ShopHere, posted:
 
 @router.post("/price/keep")
 def keep(request: Request, session: ReadingSession, shop: ShopHere, user: SignedIn, posted: PostedFields) -> Response:
-    """Keep what was priced as a job."""
+    """Keep what was priced as a job, and go on to its quote where that was asked for."""
     typed = dict(posted)
     found = _find(session, typed.get("bench", ""))
     if found is None:
@@ -195,7 +197,7 @@ def keep(request: Request, session: ReadingSession, shop: ShopHere, user: Signed
     def save(writing: Session) -> Response:
         customer_id = put_customer(writing, document, chosen, at, user.id)
         job = create_job(writing, uuid4(), document, at=at, by=user.id, customer_id=customer_id)
-        return RedirectResponse(f"/jobs/{job.number}", 303)
+        return RedirectResponse(f"/jobs/{job.number}{'/issue' if typed.get('then') == 'issue' else ''}", 303)
 
     return in_one_write(request, save)
 
@@ -342,13 +344,11 @@ def _say(worked: Worked, shop: Shop, today: date, part: bool) -> Said:
     if totals.earned_per_hour is not None:
         rows.append(("An hour earns", reader.amount(totals.earned_per_hour.value), found.currency))
     rows.append(("A quote would be valid for", str(found.basis.stands_days), "days"))
-    failed, warned, unknown = (
-        dict.fromkeys([
-            *(problem.message for problem in found.problems if problem.severity == outcome),
-            *(check.sentence for _, check in found.checks if check.outcome == outcome),
-        ])
-        for outcome in ("failure", "warning", "unknown")
-    )  # fmt: skip
+    said = dict.fromkeys([
+        *((one.severity, one.message) for one in found.problems if one.severity == "failure"),
+        *((check.outcome, check.sentence) for _, check in to_decide(found.checks)),
+        *((one.severity, one.message) for one in found.problems if one.severity == "warning"),
+    ])  # fmt: skip
     heaviest = heaviest_piece(found, worked.rates, shower)
     ready = working_day(today, int(found.calendar.ready.value))
     return Said(
@@ -358,9 +358,8 @@ def _say(worked: Worked, shop: Shop, today: date, part: bool) -> Said:
         found.complete,
         tuple((words, text, unit, None, None) for words, text, unit in rows),
         (*sheets_to_buy(found, shower), *((f"Heaviest: {heaviest}",) if heaviest else ())),
-        tuple(failed),
-        tuple(warned),
-        tuple(unknown),
+        tuple(sentence for outcome, sentence in said if outcome == "failure"),
+        tuple(one for one in said if one[0] != "failure"),
         None if part else build_range(found, _unopened(reader)),
     )
 

@@ -12,7 +12,8 @@ from webapp.costing.estimate.snapshot import read_snapshot
 from webapp.costing.measures.manner import whole_number
 from webapp.documents.printing.paper import day_text
 from webapp.documents.quotes.customers_words import sizes_of
-from webapp.documents.quotes.issue import Against
+from webapp.documents.quotes.frozen import although_of
+from webapp.documents.quotes.issue import Against, Consent
 from webapp.pages.quotes.revision_view import RevisionShown, revision_shown
 from webapp.pages.shown.standing import quote_name
 from webapp.pages.web.posting import tidy_text
@@ -32,7 +33,7 @@ class NotAskedFor(Exception):
 
 
 class TooLong(Exception):
-    """What is said of an item has no room on a quote; its field says so."""
+    """What is said of an item has no room on a quote, or a reason none beside it; its field says so."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,9 +48,7 @@ class Wish:
         """What stands against it."""
         if self.of not in WISHES:
             return "Say who asked for the change."
-        if len(self.reason) > LONGEST_REASON:
-            return f"The reason has {len(self.reason)} characters; at most {LONGEST_REASON} are kept."
-        return ""
+        return _too_long(self.reason)
 
 
 NO_WISH: Final = Wish()
@@ -76,6 +75,28 @@ class Wording:
             return ""
         long, most = whole_number(len(self.text)), whole_number(LONGEST_WORDING)
         return f"This has {long} characters; at most {most} stand on a quote."
+
+
+@dataclass(frozen=True, slots=True)
+class Reason:
+    """Why a quote goes out although a check fails, as it stands in its field; `taken` is what is kept of it: a field
+    left empty takes what stands above it, since one cause often fails several checks."""
+
+    consent: Consent
+    text: str
+    taken: str
+
+    @property
+    def name(self) -> str:
+        """The field's name."""
+        return f"why.{self.consent.name}"
+
+    @property
+    def problem(self) -> str:
+        """What stands against it."""
+        if not self.taken:
+            return "Write why it goes out all the same."
+        return _too_long(self.text)
 
 
 @dataclass(frozen=True, slots=True)
@@ -110,6 +131,17 @@ class Coming:
         same = _entry(kept["job"], item) == _entry(self.job.document, item)
         return str(kept["quote"].get("wording", {}).get(item, "")) if same else ""
 
+    def reasons(self, against: Against, typed: Mapping[str, str]) -> tuple[Reason, ...]:
+        """Why it goes out although checks fail: as typed, else as the revision before said it of the same figures."""
+        before = {} if self.before is None else although_of(self.before.snapshot["quote"])
+        found, taken = list[Reason](), ""
+        for consent in against.consents:
+            if consent.asks_why:
+                text = tidy_text(typed.get(f"why.{consent.name}", before.get(consent.sentence, ""))).strip()
+                taken = text or taken
+                found.append(Reason(consent, text, taken))
+        return tuple(found)
+
     def differs(self, reader: Reader) -> RevisionShown | None:
         """What it changes."""
         if self.before is None:
@@ -130,6 +162,12 @@ class Coming:
             raise NotAskedFor
         return Change(self.before.listed.revision, wish.of, wish.reason)
 
+
+def _too_long(text: str) -> str:
+    """That a reason has no room; nothing where it has."""
+    if len(text) <= LONGEST_REASON:
+        return ""
+    return f"The reason has {len(text)} characters; at most {LONGEST_REASON} are kept."
 
 
 def own_wording(wordings: tuple[Wording, ...]) -> dict[str, str]:
@@ -161,6 +199,7 @@ class IssuePage:
     stands_until: str
     refusals: tuple[str, ...]
     consents: tuple[tuple[str, str, bool], ...]
+    reasons: tuple[Reason, ...]
     issue_asked: bool
     moved: str
     differs: RevisionShown | None
@@ -196,7 +235,8 @@ def issue_page(
         complete=found.complete,
         stands_until=day_text(coming.today + timedelta(days=found.basis.stands_days)),
         refusals=against.refusals,
-        consents=tuple((one.name, one.sentence, one.name in ticks) for one in against.consents),
+        consents=tuple((one.name, one.sentence, one.name in ticks) for one in against.consents if not one.asks_why),
+        reasons=coming.reasons(against, typed),
         issue_asked=refused,
         moved=moved,
         differs=coming.differs(reader),

@@ -127,11 +127,13 @@ def issue_job(
                 keep_plans(here.database, session, [found], now)
                 logo = load_logo(session, shop)
             change, wordings = coming.change(wish, reader_of(shop)), coming.wordings(typed)
-            if any(one.problem for one in wordings):
+            reasons = coming.reasons(against_issuing(shop, inputs, found), typed)
+            if any(one.problem for one in wordings) or any(one.taken and one.problem for one in reasons):
                 raise TooLong
             ready = ready_quote(
-                job, coming.quote, shop, inputs, found, today, agreed, WORKER.make, change, own_wording(wordings), logo
-            )
+                job, coming.quote, shop, inputs, found, today, agreed, WORKER.make, change, own_wording(wordings), logo,
+                {one.consent.name: one.taken for one in reasons},
+            )  # fmt: skip
             with here.database.writing() as session, once(session, form, at=now) as sent:
                 if (
                     load_shop(session) == shop

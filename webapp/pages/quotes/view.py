@@ -13,7 +13,7 @@ from webapp.costing.estimate.estimate import Estimate
 from webapp.costing.estimate.snapshot import read_snapshot
 from webapp.costing.measures.manner import grouped
 from webapp.documents.printing.paper import day_text, reader_of
-from webapp.documents.quotes.frozen import Papers, same_papers
+from webapp.documents.quotes.frozen import Papers, although_of, same_papers
 from webapp.documents.quotes.kept_workshop_papers import MADE_LATER
 from webapp.pages.quotes.revision_view import RevisionShown, revision_shown
 from webapp.pages.stock.held import NOTHING_OF_RACK, RackOfQuote
@@ -95,6 +95,7 @@ class QuotePage:
     paid: tuple[Mapping[str, str], ...]
     own: tuple[tuple[str, str, str | None, None, None], ...]
     agreed: tuple[str, ...]
+    although: tuple[tuple[str, str], ...]
     events: tuple[tuple[str, str, str], ...]
     revision: RevisionShown | None
     changed: str
@@ -208,6 +209,7 @@ def quote_page(
         paid=tuple(printed["paid"]),
         own=_own_figures(totals, kept.get("risk"), listed, shop),
         agreed=tuple(kept["agreed"]),
+        although=tuple(although_of(kept["quote"]).items()),
         events=_events(stored, shop),
         revision=_beside(before, stored, shop) if before is not None else None,
         changed=change_of(stored).sentence,

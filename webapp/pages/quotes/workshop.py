@@ -12,6 +12,7 @@ from sqlalchemy.orm import Session
 
 from webapp.cut_with_others import WithOthers, cut_with_others, elsewhere_of
 from webapp.documents.printing.pdf_worker import WORKER
+from webapp.documents.quotes.frozen import although_of
 from webapp.documents.workshop.cautions import Caution
 from webapp.documents.workshop.pack import PackFor, WorkshopPack, workshop_html, workshop_pack
 from webapp.documents.workshop.work_order import WorkGroup, WorkStep
@@ -23,7 +24,7 @@ from webapp.pages.web.posting import PostedFields
 from webapp.pages.web.routing import PageRouter
 from webapp.persistence.jobs.records import load_job_by_number
 from webapp.persistence.jobs.ticks import LONGEST_STEP, tick_step, ticked_steps
-from webapp.persistence.quotes.records import StoredQuote
+from webapp.persistence.quotes.records import StoredQuote, load_quote, quotes_of_job
 from webapp.persistence.settings.shop import Paper, Shop
 from webapp.rendering import render
 from webapp.running import running
@@ -173,6 +174,9 @@ def _pack(
     today = shop.today(running(request).now())
     job = load_job_by_number(session, number)
     inputs, found = estimate_to_make(session, job, shop, today)
-    about = PackFor(f"job {number} as it stands", number, True, today)
+    quoted = quotes_of_job(session, job.id, today)
+    # What fails still, in the same figures, was reasoned when the quote went out that the customer has in hand.
+    although = although_of(load_quote(session, quoted[0].id, today).snapshot["quote"]) if quoted else {}
+    about = PackFor(f"job {number} as it stands", number, True, today, although)
     elsewhere = elsewhere_of(shared, found)
     return workshop_pack(inputs, found, shop, about, paper, elsewhere)

@@ -38,6 +38,7 @@ from webapp.pages.sheet.strip import NearLimit, Strip, build_strip, draw_price, 
 from webapp.pages.sheet.tables import STEPS_OF_NO_ITEM, Tables, build_tables
 from webapp.pages.sheet.words import setting_groups
 from webapp.pages.shown.bench import DRAWN, SEEN_FROM, BenchDrawn, draw_benches
+from webapp.pages.shown.checks import ChecksInSight, in_sight
 from webapp.pages.shown.figures import Shower
 from webapp.pages.shown.standing import stands_shown
 from webapp.pages.shown.way import way_in_words, way_of_customer
@@ -69,6 +70,7 @@ class JobPart:
     price_svg: str
     problems: tuple[tuple[str, str], ...]
     tables: Tables
+    checks: ChecksInSight
     open: frozenset[str]
     headings: Mapping[str, Heading]
     cells: tuple[Cell, ...]
@@ -254,6 +256,7 @@ def build_part(
         price_svg=draw_price(found, shower, stands_at) if isinstance(found, Estimate) else "",
         problems=tuple(one for one in sorted_.everything if one[0] not in unpriced),
         tables=tables,
+        checks=in_sight(tables.checks),
         open=asides.open,
         headings=headings(found, strip, differs, shower),
         cells=tuple(title_cells(document, fields, worked.estimate, shower.reader if sees_money(user) else None)),

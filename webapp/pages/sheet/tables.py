@@ -24,6 +24,7 @@ from webapp.pages.sheet.form import in_field
 from webapp.pages.sheet.materials import MaterialRow, Typed, material_row
 from webapp.pages.sheet.problems import Sorted
 from webapp.pages.sheet.sections import SECTIONS
+from webapp.pages.shown.checks import CheckRow, to_decide
 from webapp.pages.shown.figures import Shower, Shown
 
 #: A row of the standing figures: words, number, unit, where its working opens, and its id.
@@ -95,16 +96,6 @@ class LineRow:
     discount: Shown | None
     net: Shown
     tax: Shown | None
-
-
-@dataclass(frozen=True, slots=True)
-class CheckRow:
-    """One check that did not pass: what it says, and the figures behind it."""
-
-    item: str
-    sentence: str
-    mark: str
-    figures: tuple[tuple[str, Shown], ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -212,9 +203,7 @@ def build_tables(
                 check.outcome,
                 tuple((figures[one].label, shower.figure(figures[one])) for one in check.figures if one in figures),
             )
-            for outcome in ("failure", "warning", "unknown")
-            for item, check in estimate.checks
-            if check.outcome == outcome
+            for item, check in to_decide(estimate.checks)
         ),
         passed=tuple(
             # The sentence of a must says what is wrong where it is not kept.

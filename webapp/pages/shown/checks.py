@@ -1,0 +1,59 @@
+"""Checks that did not pass, as pages list them: what somebody has to decide stands before what is only to be minded."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from typing import Final
+
+from webapp.costing.takeoff.model import Check
+from webapp.pages.shown.figures import Shown
+from webapp.showing import counted
+
+#: What fails is for its maker to answer, what is not known for somebody to find out and type; a warning is a caution.
+ORDER: Final = ("failure", "unknown", "warning")
+#: So many of each stand in sight without a click; of the cautions one more where nothing else is open.
+MOST_FAILING: Final = 4
+MOST_UNKNOWN: Final = 2
+
+
+@dataclass(frozen=True, slots=True)
+class CheckRow:
+    """One check that did not pass: what it says, and the figures behind it."""
+
+    item: str
+    sentence: str
+    mark: str
+    figures: tuple[tuple[str, Shown], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class ChecksInSight:
+    """The checks that stand in sight without a click: those that fail, the others, and how many more there are of what
+    sort, in words."""
+
+    failing: tuple[CheckRow, ...]
+    others: tuple[CheckRow, ...]
+    more: str
+
+
+def to_decide(checks: Iterable[tuple[str, Check]]) -> tuple[tuple[str, Check], ...]:
+    """The checks that did not pass, each with its item: what fails, what is not known, what is a caution; of each sort
+    what an item brings stands before what holds for the whole job, as they come."""
+    open_ = [one for one in checks if one[1].outcome in ORDER]
+    return tuple(sorted(open_, key=lambda one: ORDER.index(one[1].outcome)))
+
+
+def in_sight(rows: Sequence[CheckRow]) -> ChecksInSight:
+    """What of the rows, in their order, stands in sight. A caution never takes the place of what is to be decided."""
+    failing, unknown, cautions = ([row for row in rows if row.mark == mark] for mark in ORDER)
+    others = (*unknown[:MOST_UNKNOWN], *cautions[: 1 if unknown else 2])
+    left = Counter(row.mark for row in rows)
+    left.subtract(row.mark for row in (*failing[:MOST_FAILING], *others))
+    words = [
+        f"{left['failure']} {'fails' if left['failure'] == 1 else 'fail'}" if left["failure"] else "",
+        f"{left['unknown']} not known" if left["unknown"] else "",
+        counted(left["warning"], "warning") if left["warning"] else "",
+    ]
+    return ChecksInSight(tuple(failing[:MOST_FAILING]), others, ", ".join(filter(None, words)))
