@@ -315,7 +315,7 @@ SHORTER: Final[Mapping[str, Section]] = {**SECTIONS, **{
                Field("sprayed", "yes_no", "Whether it is put on with a gun; brushed or rolled on, where not given.")),
         _eased(OPERATIONS, ("driver",),
                Field("off", "yes_no", "Whether the step is left out although there is something for it to do."),
-               Field("includes", "names", "What is done within its time: joints, parts, finishes and hardware.",
+               Field("includes", "names", "What is done within its time: parts, joints, hardware, finish, what is cut.",
                      looks_in=INCLUDED)),
         _eased(SURFACES, (), Field("exposed", "yes_no", "Whether it is what touches nothing and can be reached.")),
         _eased(SPANS, ("span",), Field(
