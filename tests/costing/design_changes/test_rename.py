@@ -269,3 +269,64 @@ def test_bare_lengths_among_words_get_the_shops_unit_and_counts_stay_counts() ->
         "x": "left and right inset 20 mm", "y": "2 from 10 mm every 40 mm", "z": "bottom.top + 5 mm",
     }  # fmt: skip
     assert len(changes) == 4
+
+
+#: Fields of every sort that hold names of parts, stock, hardware and values; the design need not be one that is sound.
+EVERYWHERE: Any = {
+    "form": "2", "design": "all", "name": "All", "says": "All.", "scope": "{lean}, {post.top} and {peg.length}.",
+    "stock": {"peg": {"says": "Peg", "kind": "fastener", "usual": "dowel"}},
+    "values": {"lean": "8", "high": "900 mm | 35 in"},
+    "parts": {
+        "post": {"splayed": "lean degrees from the front, 2 * lean ° from the side"},
+        "brace": {"leans": "lean degrees to the right", "cut": "square at the start, against post at the end"},
+        "strut": {"cut": "against post and brace", "four_corners": "inset high / 9"},
+    },
+    "holes": {"bores": {"part": "post", "diameter": "8 mm", "clear": "high / 90", "takes": "peg", "step": "peg"}},
+    "openings": {"slot": {"part": "post", "length": "high / 3", "width": "high", "takes": "runner", "ledge": "high"}},
+    "joinery": {"housed": {"sort": "housing", "part": "brace", "into": "post", "deep": "high / 99"}},
+    "moves": {"door": {"parts": ["post", "brace"], "way": "front", "on": "runner", "travel": "high"}},
+    "holds": {"jar": {"tall": "high", "part": "post", "within": "brace"}},
+    "hardware": {"runner": {"stock": "peg", "under_each": "post", "into": "brace", "at": {"z": "on post plus high"}}},
+    "loads": {"jars": {"kilograms": "lean * 1 kg", "on": "post"}},
+    "spans": {"bar": {"part": "post", "load": "post.mass / 2"}, "top": {"part": "brace", "load": "0.3 N/mm"}},
+    "remarks": {"parts.post": ["Stands.", "Leans."]},
+}  # fmt: skip
+
+
+def test_every_field_that_holds_names_follows() -> None:
+    document = EVERYWHERE
+    for section, old, new in (
+        ("parts", "post", "leg"), ("parts", "brace", "stay"), ("values", "lean", "tilt"), ("values", "high", "tall"),
+        ("hardware", "runner", "rail"), ("stock", "peg", "pin"),
+    ):  # fmt: skip
+        document = rename(document, section, old, new)
+    assert document["scope"] == "{tilt}, {leg.top} and {pin.length}."
+    assert document["parts"] == {
+        "leg": {"splayed": "tilt degrees from the front, 2 * tilt ° from the side"},
+        "stay": {"leans": "tilt degrees to the right", "cut": "square at the start, against leg at the end"},
+        "strut": {"cut": "against leg and stay", "four_corners": "inset tall / 9"},
+    }
+    assert document["holes"]["bores"] == {
+        "part": "leg", "diameter": "8 mm", "clear": "tall / 90", "takes": "pin", "step": "peg",
+    }  # fmt: skip
+    assert document["openings"]["slot"] == {
+        "part": "leg", "length": "tall / 3", "width": "tall", "takes": "rail", "ledge": "tall",
+    }  # fmt: skip
+    assert document["joinery"]["housed"] == {"sort": "housing", "part": "stay", "into": "leg", "deep": "tall / 99"}
+    assert document["moves"]["door"] == {"parts": ["leg", "stay"], "way": "front", "on": "rail", "travel": "tall"}
+    assert document["holds"]["jar"] == {"tall": "tall", "part": "leg", "within": "stay"}
+    assert document["hardware"] == {
+        "rail": {"stock": "pin", "under_each": "leg", "into": "stay", "at": {"z": "on leg plus tall"}}
+    }
+    assert document["loads"]["jars"] == {"kilograms": "tilt * 1 kg", "on": "leg"}
+    assert document["spans"] == {
+        "bar": {"part": "leg", "load": "leg.mass / 2"}, "top": {"part": "stay", "load": "0.3 N/mm"},
+    }  # fmt: skip
+    assert document["remarks"] == {"parts.leg": ["Stands.", "Leans."]}
+
+
+def test_what_goes_in_may_not_mean_two_things() -> None:
+    document = {**EVERYWHERE, "hardware": {"peg": {"stock": "peg"}}}
+    with pytest.raises(FormulaError) as refused:
+        rename(document, "stock", "peg", "pin")
+    assert "'peg' is a stock role and a piece of hardware, and “holes.bores.takes” names both" in refused.value.reason

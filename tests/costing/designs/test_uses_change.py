@@ -87,6 +87,25 @@ def test_a_newer_version_under_other_names_is_followed() -> None:
     assert held[0] == held[1]
 
 
+def test_a_part_of_a_newer_version_is_followed_to_where_the_whole_names_it() -> None:
+    document = host({"foot": {"design": "foot", "at": {"x": "0 mm and length / 2"}}})
+    document["values"] = {"over": "foot_post.top", "within": "foot__post.top + foot_high"}
+    document["parts"]["plank"]["at"]["z"] = "on foot_post"
+    changed = rename(rename(FOOT, "parts", "post", "upright"), "sizes", "high", "tall")
+    taken, problems = renewed(document, "foot", {"foot": changed}.get)
+    assert problems == ()
+    assert taken["values"] == {"over": "foot_upright.top", "within": "foot__upright.top + foot_tall"}
+    assert taken["parts"]["plank"]["at"]["z"] == "on foot_upright"
+    boxes = [[box for part in take_off(read(one)).parts for box in part.boxes] for one in (document, taken)]
+    before, after = ([(box.corner, box.extent) for box in held] for held in boxes)
+    assert before == after
+    document["values"]["over"] = "foot_post.top + ("
+    stays, problems = renewed(document, "foot", {"foot": changed}.get)
+    assert stays == document
+    assert [problem.field for problem in problems] == ["uses.foot.design"]
+    assert "“values.over” can't follow the new name" in problems[0].message
+
+
 def test_a_name_of_the_host_is_followed_into_its_uses() -> None:
     document = host(
         {

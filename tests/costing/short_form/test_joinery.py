@@ -91,3 +91,22 @@ def test_a_rebate_goes_along_the_edges_named() -> None:
     assert check_of(found, "joinery/cut/depth").outcome == "pass"
     broad = take(with_joinery("Rebate; 10 mm x 6 mm rebate in side along left"))
     assert ["is a broad face of “Side” and no edge" in one.message for one in broad.problems] == [True]
+
+
+@pytest.mark.parametrize(
+    ("line", "step", "sort", "amount"),
+    [
+        ("Shelf in the sides; shelf housed 6 mm in side", "cut_housings", "housed", "“Shelf in the sides”, 0.6 m, are"),
+        ("Tenons; 40 mm x 6 mm tenons at both ends of shelf into side", "cut_mortise_tenon", "tenoned", "“Tenons”, 2,"),
+    ],
+)
+def test_joinery_that_no_step_counts_is_named_unless_a_step_includes_it(
+    line: str, step: str, sort: str, amount: str
+) -> None:
+    assert check_of(take(with_joinery(line)), "counted").outcome == "pass"
+    # Of a shelf 300 mm deep between two sides: two housings of 300, or a tenon at each of its two ends.
+    off = ("scope:", f"operations:\n  {step}: off\nscope:")
+    left = check_of(take(with_joinery(line, off)), f"counted/{sort}")
+    assert (left.outcome, amount in left.sentence, "are cut by no step" in left.sentence) == ("failure", True, True)
+    within = ("scope:", f"operations:\n  {step}: off\n  draw: Draw; by items; includes cut\nscope:")
+    assert check_of(take(with_joinery(line, within)), "counted").outcome == "pass"

@@ -118,6 +118,8 @@ NAMED: Final[Mapping[int, Named]] = {
     43: _named("Screws of “Front rail into the sides”, 4, “Back rail into the sides”, 4", "are driven by no step"),
     44: _named("Coats of “Frame, primed”, 1 coat of ", "“Frame, painted”, 2 coats of ", "are put on by no step"),
     45: _named("“Fixed castor”, 2, are fitted by no step"),
+    46: _named("Holes of “Holes for pegs”, 26, are drilled by no step"),
+    47: _named("Plates of “Turntable plate”, 1.9 m, are let in by no step"),
 }  # fmt: skip
 
 #: Faults that nothing names yet, with the reason; whoever builds what is missing strikes them out.

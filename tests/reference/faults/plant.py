@@ -247,4 +247,17 @@ PLANTINGS: Final[Mapping[int, Planting]] = {
         (With("operations", "fit_hardware", "over swivel, bolt_in_castor"),),
         (Instead("choices", "wheels", "all_swivel or two_fixed_two_swivel", "two_fixed_two_swivel or all_swivel"),),
     ),
+    46: Planting(
+        (With("operations", "drill_field", "off"),),
+        (With("holes", "pegs", "Holes for pegs; 5 mm holes 10 mm deep in side, inside; "
+              "every 32 mm from 96 mm up to 480 mm; 37 mm from front"),),
+    ),
+    47: Planting(
+        (
+            Instead("operations", "rout_edges", "Round the edges of the top; by metres; "
+                    "count 4 * (length + depth) / 1 m", "off"),
+        ),
+        (With("openings", "plate", "Turntable plate; 300 mm x 200 mm x 6 mm let into top_plywood, top; ledge 12 mm; "
+              "300 mm from left, 200 mm from front; when plywood_top"),),
+    ),
 }  # fmt: skip

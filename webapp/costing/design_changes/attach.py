@@ -5,10 +5,11 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from typing import Any, Final
 
+from webapp.costing.design_changes.followed import followed
 from webapp.costing.design_form.tables.form_tables import INSIDE, RENAMED, USES
 from webapp.costing.design_form.unfold import MOST_DEEP
 from webapp.costing.designs.names_within import held
-from webapp.costing.errors import Problem
+from webapp.costing.errors import FormulaError, Problem
 
 #: The newest document of a design by its code; None where there is none of that code.
 Library = Callable[[str], Mapping[str, Any] | None]
@@ -27,13 +28,33 @@ def attach(document: Mapping[str, Any], library: Library) -> tuple[dict[str, Any
 
 
 def renewed(document: Mapping[str, Any], code: str, library: Library) -> tuple[dict[str, Any], tuple[Problem, ...]]:
-    """The document with the newest version of one design that is used in it, and the others as they are."""
-    inside = {name: one for name, one in held(document, INSIDE).items() if name != code}
+    """The document with the newest version of one design that is used in it, and the others as they are.
+
+    What has another name in that version is called so here too; where it can't be, the document stays as it is.
+    """
     newest = library(code)
+    try:
+        document = followed(document, _of_its_uses(document, code, newest)) if newest is not None else document
+    except FormulaError as error:
+        return dict(document), (Problem(f"{USES.name}.{used_in(document)[code][0]}.design", error.reason),)
+    inside = {name: one for name, one in held(document, INSIDE).items() if name != code}
     uses = held(document, USES.name)
     if newest is not None:
         uses = {name: _under_new_names(entry, code, newest) for name, entry in uses.items()}
     return attach({**document, USES.name: uses, INSIDE: inside}, library)
+
+
+def _of_its_uses(document: Mapping[str, Any], code: str, newest: Mapping[str, Any]) -> dict[str, dict[str, str]]:
+    """The names that entries of a design have here under each of its uses, with those that they have by now."""
+    names: dict[str, dict[str, str]] = {}
+    for section, record in held(newest, RENAMED).items():
+        there = held(newest, section)
+        changed = {old: new for old, new in record.items() if old not in there} if isinstance(record, Mapping) else {}
+        # The sizes of a design that is used are values here: what they come to is said.
+        named = names.setdefault("values" if section == "sizes" else section, {})
+        for use in used_in(document).get(code, ()):
+            named.update({f"{use}_{old}": f"{use}_{new}" for old, new in changed.items()})
+    return names
 
 
 def _under_new_names(entry: Any, code: str, newest: Mapping[str, Any]) -> Any:

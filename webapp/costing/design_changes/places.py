@@ -16,8 +16,6 @@ Way = tuple[str, ...]
 
 #: Fields that hold formulas of one dimension by name, as where a part stands holds one for x, y and z.
 _FORMULAS_BY_NAME: Final[Mapping[Sort, Dimension]] = {"at": LENGTH}
-#: The field in which a use says what the sizes of its design are here.
-_SIZES: Final = "sizes"
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,7 +75,7 @@ def _field(way: Way, held: object, field: Field) -> Iterator[Place]:
                 continue
             if field.sort == "amount":
                 yield Place((*way, str(key)), text, "amount", of=way[1])
-            elif field.sort == "by_name" and field.name == _SIZES:
+            elif field.sort == "sizes_by_name":
                 yield Place((*way, str(key)), text, "formula")
             elif field.sort in _FORMULAS_BY_NAME:
                 sort: Literal["formula", "words"] = "words" if says_places(text) else "formula"
@@ -92,9 +90,9 @@ def _field(way: Way, held: object, field: Field) -> Iterator[Place]:
                 yield Place(way, held, "sentence")
             case "amount":
                 yield Place(way, held, "amount", of=way[1])
-            case "words" if field.name == "four_corners":
+            case "inset":
                 yield Place(way, held, "words", LENGTH)
-            case "words" if field.name == "load":
+            case "loading":
                 yield Place(way, held, "formula")
 
 

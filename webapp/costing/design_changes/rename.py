@@ -3,35 +3,23 @@ the old one typed in."""
 
 from __future__ import annotations
 
-import ast
-import re
-from collections.abc import Callable, Iterator, Mapping
-from typing import Any, Final, cast
+from collections.abc import Iterator, Mapping
+from typing import Any, Final
 
-from webapp.costing.catalogue.kinds import Kind
-from webapp.costing.design_changes.in_words import in_lines, in_words, of_part
-from webapp.costing.design_changes.places import Place, places_of, put
-from webapp.costing.design_form.tables.driver_tables import DRIVER_SECTIONS, INCLUDED, MADE_SECTIONS
-from webapp.costing.design_form.tables.form_fields import Field, Section
+from webapp.costing.design_changes.followed import followed
+from webapp.costing.design_form.tables.form_fields import Section
 from webapp.costing.design_form.tables.form_tables import (
-    AXES,
     FREE_IN_FORM_1,
-    LIMIT_RULES,
     LONGEST_NAME,
     LOOKED_UP,
     NAME,
-    NAME_SPACE,
     RENAMED,
     SECTIONS,
-    SHORT_FORM,
     TAKEN_NAMES,
     USES,
     sections_of,
 )
-from webapp.costing.designs.canonical import plain_copy
-from webapp.costing.designs.formulas import read_formula
-from webapp.costing.designs.names import fill_names, property_dimensions
-from webapp.costing.designs.places import reworded
+from webapp.costing.designs.names import NAME_SPACE
 from webapp.costing.errors import FormulaError
 
 #: The steps of the work go by the names that the shop's rates have; the form has no others whose names mean something.
@@ -48,18 +36,7 @@ def rename(document: Mapping[str, Any], section: str, old: str, new: str) -> dic
     such entry, `new` is no name or stands for something already, or a formula that would have to follow is unreadable.
     """
     _check(document, section, old, new)
-    changed = cast(dict[str, Any], plain_copy(document))
-    short = document.get("form") == SHORT_FORM
-    if section in NAME_SPACE:
-        for place in places_of(document):
-            words = place.sort == "words"
-            put(changed, place.way, in_words(place.text, old, new) if words else _in_text(place, old, new))
-    elif short and section in ("parts", "hardware"):
-        for place in places_of(document):
-            put(changed, place.way, of_part(place, old, new, _lends(document, old)))
-    _in_references(changed, section, old, new)
-    entries = changed[section]
-    changed[section] = {new if name == old else name: entry for name, entry in entries.items()}
+    changed = followed(document, {section: {old: new}})
     noted = _noted(changed, section, old, new)
     changed.pop(RENAMED, None)
     if noted:
@@ -156,14 +133,6 @@ def _check(document: Mapping[str, Any], section: str, old: str, new: str) -> Non
         )
 
 
-def _lends(document: Mapping[str, Any], name: str) -> frozenset[str]:
-    """What a stock role of this name lends to formulas: that is meant by it, and no part of the same name."""
-    role = _declared(document, "stock").get(name)
-    kind = role.get("kind") if isinstance(role, Mapping) else None
-    known = property_dimensions(name, Kind(kind)) if isinstance(kind, str) and kind in set(Kind) else {}
-    return frozenset(one.partition(".")[2] for one in known)
-
-
 def _beside(section: str, first_form: bool) -> tuple[str, ...]:
     """The sections in which a name of this one can't stand too; in the first form, none in formulas stood beside."""
     if section in NAME_SPACE:
@@ -180,138 +149,6 @@ def _answers(document: Mapping[str, Any]) -> Iterator[str]:
     for choice in _declared(document, "choices").values():
         answers = choice.get("answers") if isinstance(choice, Mapping) else None
         yield from answers if isinstance(answers, list | tuple) else ()
-
-
-def _in_text(place: Place, old: str, new: str) -> str:
-    """The text of a place with a name of formulas changed."""
-    if place.sort == "amount":
-        return place.text
-    if place.sort == "sentence":
-        return fill_names(place.text, lambda name: f"{{{_renamed(name, old, new)}}}")
-    if place.way[-2:-1] == ("at",) and re.search(rf"(?<![\w.]){re.escape(old)}(?!\w)", place.text):
-        axis = next((axis for axis in AXES if axis == place.way[-1]), AXES[0])
-        return reworded(place.text, axis, lambda text: _pair_in_formula(place, text, old, new), str)
-    return _pair_in_formula(place, place.text, old, new)
-
-
-def _pair_in_formula(place: Place, text: str, old: str, new: str) -> str:
-    return "|".join(_in_formula(place, side, old, new) for side in text.split("|"))
-
-
-def _renamed(name: str, old: str, new: str) -> str:
-    owner, dot, attribute = name.partition(".")
-    return f"{new if owner == old else owner}{dot}{attribute}"
-
-
-def _in_formula(place: Place, text: str, old: str, new: str) -> str:
-    if not re.search(rf"(?<![\w.]){re.escape(old)}(?!\w)", text):
-        return text
-    indent = len(text) - len(text.lstrip())
-    try:
-        expression = read_formula(text, comparisons=place.sort == "rule")
-    except FormulaError as error:
-        raise FormulaError(old, f"“{place.path}” can't follow the new name: {error.reason}") from None
-    at = [
-        node.col_offset + indent
-        for node in ast.walk(expression.tree)
-        if isinstance(node, ast.Name) and node.id == old and text[node.col_offset + indent :].startswith(old)
-    ]
-    # The name of a function stands in the tree as names do.
-    called = {
-        node.func.col_offset + indent
-        for node in ast.walk(expression.tree)
-        if isinstance(node, ast.Call) and isinstance(node.func, ast.Name)
-    }
-    for start in sorted(set(at) - called, reverse=True):
-        text = f"{text[:start]}{new}{text[start + len(old) :]}"
-    return text
-
-
-def _in_references(changed: dict[str, Any], section: str, old: str, new: str) -> None:
-    """Follow the name to the fields that refer to entries by it."""
-
-    def follow(name: object) -> object:
-        return new if name == old else name
-
-    for held_in, table in sections_of(changed.get("form")).items():
-        for entry in _declared(changed, held_in).values():
-            for field in table.fields if isinstance(entry, dict) else ():
-                if field.name in entry:
-                    entry[field.name] = _reference(entry, field, section, follow, changed, old)
-    for use in _declared(changed, USES.name).values() if section == "stock" else ():
-        if isinstance(use, dict) and isinstance(use.get("materials"), dict):
-            use["materials"] = {name: follow(role) for name, role in use["materials"].items()}
-
-
-def _reference(
-    entry: Mapping[str, Any], field: Field, section: str, follow: Callable[[object], object],
-    document: Mapping[str, Any], old: str,
-) -> object:  # fmt: skip
-    held = entry[field.name]
-    match field.sort:
-        case "role" if section == "stock":
-            return follow(held)
-        case "part" if section == "parts":
-            return follow(held)
-        case "band" if section == "stock" and isinstance(held, Mapping) and "with" in held:
-            return {**held, "with": follow(held["with"])}
-        case "words" if section == "stock" and field.name == "follows":
-            return follow(held)
-        case "names" if section == "parts" and field.name == "parts":
-            return [follow(name) for name in held] if isinstance(held, list) else follow(held)
-        case "words" if section in ("stock", "hardware") and field.name in ("takes", "on"):
-            return follow(held)
-        case "needs" if section == "stock" and isinstance(held, Mapping):
-            return {rule: _of_followed(rule, limits, follow) for rule, limits in held.items()}
-        case "names" if field.name == "into" and (section == "parts" or _is_hardware(document, section, old)):
-            return [follow(name) for name in held] if isinstance(held, list) else follow(held)
-        case "lines" if section in ("parts", "stock", "surfaces") and field.name == "on":
-            return in_lines(held, section, document, old, follow)
-        case "names" if _counts(entry, field, section, document, old):
-            return [follow(name) for name in held] if isinstance(held, list) else follow(held)
-    return held
-
-
-def _is_hardware(document: Mapping[str, Any], section: str, name: str) -> bool:
-    """Whether a joint that goes into this name means hardware: a part of the same name comes first."""
-    return section == "hardware" and name not in _declared(document, "parts")
-
-
-def _of_followed(rule: str, limits: object, follow: Callable[[object], object]) -> object:
-    """The measures that a role needs, of which some are those of the role that it follows."""
-    if rule not in LIMIT_RULES or not isinstance(limits, Mapping):
-        return limits
-    found: dict[str, object] = {}
-    for name, text in limits.items():
-        owner, dot, attribute = text.partition(".") if isinstance(text, str) else ("", "", "")
-        found[name] = f"{follow(owner)}.{attribute}" if dot and NAME.fullmatch(owner) else text
-    return found
-
-
-def _counts(entry: Mapping[str, Any], field: Field, section: str, document: Mapping[str, Any], old: str) -> bool:
-    """Whether the names in a list are looked up in this section. Raises FormulaError where it may be another's too."""
-    if field.name == "on":
-        return section == "surfaces"
-    if field.name == "includes":
-        return section in INCLUDED
-    if field.name != "of":
-        return False
-    driver = str(entry.get("driver"))
-    looked_in = DRIVER_SECTIONS.get(driver, ())
-    if document.get("form") != "1":
-        looked_in = MADE_SECTIONS.get(driver, looked_in)
-    listed = entry["of"] if isinstance(entry["of"], list) else [entry["of"]]
-    if section not in looked_in or old not in listed:
-        return False
-    tables = sections_of(document.get("form"))
-    others = [one for one in looked_in if one != section and old in _declared(document, one)]
-    if others:
-        raise FormulaError(
-            old,
-            f"'{old}' is a {tables[section].entry} and a {tables[others[0]].entry}, and one list of what counts "
-            "names both by it: name them apart there first.",
-        )
-    return True
 
 
 def _noted(document: Mapping[str, Any], section: str, old: str, new: str) -> dict[str, dict[str, str]]:

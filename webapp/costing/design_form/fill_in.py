@@ -51,6 +51,10 @@ class FilledIn:
             path = origins.get(".".join(path.split(".")[:2]), path)
         return path
 
+    def is_said_elsewhere(self, path: str) -> bool:
+        """Whether an entry is one that another entry says, as a finish says its surfaces."""
+        return self.origins.get(path, path) != path
+
     def is_within(self, path: str) -> bool:
         """Whether an entry came from a design that is used in this one."""
         return path in self.unfolded.origins

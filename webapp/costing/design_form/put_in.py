@@ -2,15 +2,14 @@
 
 from __future__ import annotations
 
-import re
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from typing import Any, Final
 
-from webapp.costing.design_form.roles_within import RolesWithin, limits_called, texts
-from webapp.costing.design_form.tables.driver_tables import DRIVER_SECTIONS, MADE_SECTIONS
+from webapp.costing.design_form.called import each_called, field_called
+from webapp.costing.design_form.roles_within import RolesWithin, texts
 from webapp.costing.design_form.tables.form_fields import Field
 from webapp.costing.design_form.tables.form_made import MADE
-from webapp.costing.design_form.tables.form_tables import AXES, LIMIT_RULES, SHORTER
+from webapp.costing.design_form.tables.form_tables import AXES, SHORTER
 from webapp.costing.design_form.usual_steps import is_glue
 from webapp.costing.designs.formulas import name_words, split_pair
 from webapp.costing.designs.names_within import NamesWithin, held, other_face
@@ -209,17 +208,6 @@ class PutIn(RolesWithin):
         names = self.names
         if name == "within":
             return names.own(content)
-        if name == "load" and isinstance(content, str):
-            return content if "/" in content and "N/" in content.replace("lbf/", "N/") else names.formula(content)
-        if name == "four_corners" and isinstance(content, str):
-            return names.inset(content)
-        if name == "cut" and isinstance(content, str):
-            return _CUT_PART.sub(lambda found: found[0] if found[0] in _CUT_WORDS else names.own(found[0]), content)
-        if name in ("splayed", "leans") and isinstance(content, str):
-            return _DEGREES.sub(lambda found: f"{names.formula(found[1])}{found[2]}", content)
-        if name == "at" and isinstance(content, Mapping):
-            return {axis: names.place(each, axis) if axis in AXES and isinstance(each, str) else each
-                    for axis, each in content.items()}  # fmt: skip
         if name == "size" and isinstance(content, Mapping):
             return {axis: names.formula(each) if isinstance(each, str) else each for axis, each in content.items()}
         if name == "band" and isinstance(content, Mapping):
@@ -228,39 +216,12 @@ class PutIn(RolesWithin):
             return self._mitres(entry, content)
         if name == "on" and section == "finish":
             return self._on(content)
-        if name in ("into", "includes") or (name == "parts" and section in _MADE):
-            return names.names(content, names.own)
-        if section in _MADE and name in ("takes", "on"):
-            return names.role(content) if content in names.roles else names.own(content)
         if section in _MADE and (name in _SIDES or name == "edges"):
-            return names.names(content, lambda side: str(other_face(side, self.mirrored)))
+            return each_called(content, lambda side: str(other_face(side, self.mirrored)))
         if name == "of" and entry.get("driver") == "surface_square_metres":
             spread = [(one, part) for one in texts(content) for part in self._spread(one)]
             return [names.own(f"{one}_{part}" if part else one) for one, part in spread]
-        if name in ("of", "used_over"):
-            return names.names(content, self._of(str(entry.get("driver", entry.get("used_by", "")))))
-        if field is None or not isinstance(content, str):
-            return content
-        match field.sort:
-            case "formula" | "rule":
-                return names.formula(content)
-            case "sentence":
-                return names.sentence(content)
-            case "role":
-                return content if name == "glue" and content == "yes" else names.role(content)
-            case "part":
-                return names.own(content)
-        return content
-
-    def _of(self, driver: str) -> Callable[[str], str]:
-        """How what a driver counts is called here."""
-
-        def called(name: str) -> str:
-            looked_in = MADE_SECTIONS.get(driver, DRIVER_SECTIONS.get(driver, ()))
-            first = next((one for one in looked_in if name in held(self.document, one)), "")
-            return self.names.role(name) if first == "stock" else self.names.own(name) if first else name
-
-        return called
+        return content if field is None else field_called(field, content, names, entry)
 
     def _band(self, content: Mapping[str, Any]) -> Fields:
         edges = content.get("edges")
@@ -308,7 +269,7 @@ class PutIn(RolesWithin):
             fields.pop("when", None)
             if "used_when" not in fields and "used_by" in fields and self.when:
                 fields["used_when"] = self.when["when"]
-            fields = self._role_fields(fields)
+            fields = self._fields("stock", fields)
             if "used_by" in fields and not self.is_used_up(fields, "used_by", "used_over"):
                 fields = {key: each for key, each in fields.items() if not key.startswith("used_")}
                 if name not in named and called not in there:
@@ -320,17 +281,6 @@ class PutIn(RolesWithin):
             else:
                 found[called] = self._spoken("stock", name, fields)
         return found
-
-    def _role_fields(self, fields: Fields) -> Fields:
-        if isinstance(follows := fields.get("follows"), str):
-            fields["follows"] = self.names.role(follows)
-            needs = fields.get("needs")
-            if isinstance(needs, Mapping):
-                fields["needs"] = {rule: limits_called(limits, self.names.roles) if rule in LIMIT_RULES else limits
-                                   for rule, limits in needs.items()}  # fmt: skip
-        if "used_over" in fields:
-            fields["used_over"] = self.names.names(fields["used_over"], self._of(str(fields.get("used_by"))))
-        return fields
 
     # ---- places and steps -------------------------------------------------------------------------------------------
 
@@ -360,10 +310,6 @@ class PutIn(RolesWithin):
         return found
 
 
-#: The words of a cut that name no part, and the degrees of a tilt before the way it goes.
-_CUT_PART: Final = re.compile(r"[a-z][a-z0-9_]*")
-_CUT_WORDS: Final = frozenset({"against", "and", "at", "the", "both", "ends", "start", "end", "square", "level"})
-_DEGREES: Final = re.compile(r"([^,]+?)( ?(?:degrees?|°) (?:from the|to the) [a-z]+)")
 _STANDS: Final = {field.name: field for field in SHORTER["uses"].fields}
 
 

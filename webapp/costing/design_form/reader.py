@@ -50,7 +50,6 @@ from webapp.costing.design_form.tables.form_tables import (
     LOOKED_UP,
     LOOSE,
     NAME,
-    NAME_SPACE,
     SECTIONS,
     SHORT_FORM,
     TAKEN_NAMES,
@@ -60,7 +59,7 @@ from webapp.costing.design_form.unfold import MOST_DEEP
 from webapp.costing.designs.canonical import document_digest, document_problems, plain_copy
 from webapp.costing.designs.formulas import LENGTH, NUMBER
 from webapp.costing.designs.model import Axis, Choice, Design, Role, Size
-from webapp.costing.designs.names import property_dimensions
+from webapp.costing.designs.names import NAME_SPACE, property_dimensions
 from webapp.costing.errors import Problem
 from webapp.costing.ledger.formula import Expression
 
@@ -167,6 +166,9 @@ def _check_names(reading: Reading, filled: FilledIn | None) -> None:
             )
         for name in content:
             longest = LONGEST_NAME * (MOST_DEEP if filled and filled.is_within(f"{section.name}.{name}") else 1)
+            if filled and filled.is_said_elsewhere(f"{section.name}.{name}"):
+                # The program's own name for it, put together of several: each of them is held to its length.
+                continue
             if not NAME.fullmatch(name) or len(name) > longest:
                 reading.wrong(
                     f"{section.name}.{name}",

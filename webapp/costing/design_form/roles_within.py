@@ -97,11 +97,3 @@ class RolesWithin:
 def texts(held_: Any) -> list[str]:
     """One text, or a list of them, as a list."""
     return [held_] if isinstance(held_, str) else [str(one) for one in held_] if isinstance(held_, list | tuple) else []
-
-
-def limits_called(limits: Any, roles: Mapping[str, str]) -> Any:
-    """The measures that a role needs, of which some are those of the role that it follows."""
-    if not isinstance(limits, Mapping):
-        return limits
-    return {key: f"{roles[owner]}.{rest}" if rest and (owner in roles) else text
-            for key, text in limits.items() for owner, _, rest in (str(text).partition("."),)}  # fmt: skip

@@ -88,7 +88,7 @@ def _field_schema(field: Field) -> dict[str, object]:
     match field.sort:
         case "section":
             return _section_schema(field.name)
-        case "words" | "sentence":
+        case "words" | "sentence" | "entry":
             return dict(_WORDS)
         case "one_of":
             return {"type": "string", "enum": list(field.answers)}
@@ -98,7 +98,7 @@ def _field_schema(field: Field) -> dict[str, object]:
             return {"type": "string", "pattern": "^[0-9]{1,6}$"}
         case "role" | "part" | "answer":
             return dict(_NAME)
-        case "names":
+        case "names" | "counted":
             return {"oneOf": [_NAME, {"type": "array", "items": _NAME, "minItems": 1, "uniqueItems": True}]}
         case "amount":
             return {"oneOf": [_TEXT, _inner_schema(dict.fromkeys(SYSTEMS, _TEXT), required=True)]}

@@ -213,8 +213,9 @@ ANSWERED: Final = ("values",)
 
 #: The shape of a field by what the form says that it holds; any text where it isn't here.
 _SHAPE_OF_SORT: Final = {
-    "names": "list", "lines": "list", "at": "pairs", "runs": "pairs", "band": "pairs", "mitres": "pairs",
-    "needs": "needs", "by_name": "pairs",
+    "names": "list", "counted": "list", "faces_of": "list", "lines": "list",
+    "at": "pairs", "runs": "pairs", "band": "pairs", "mitres": "pairs",
+    "needs": "needs", "by_name": "pairs", "sizes_by_name": "pairs",
 }  # fmt: skip
 
 

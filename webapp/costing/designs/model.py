@@ -288,7 +288,7 @@ class Supply:
 class Operation:
     """A step of the work, by the shop's name for it, and what drives it. The shop's rates say how long it takes.
 
-    What a step `includes` by name, of parts, joints, finishes and hardware, is done in its time.
+    What a step `includes` by name, of parts, joints, finishes, hardware and what is cut, is done in its time.
     """
 
     name: str

@@ -16,6 +16,8 @@ PART_NAMES: Final[Mapping[str, Dimension]] = {
     **dict.fromkeys(("left", "right", "front", "back", "bottom", "top", "length", "width", "thickness"), LENGTH),
     "mass": MASS, "count": NUMBER,
 }  # fmt: skip
+#: The sections whose names stand in formulas and sentences, in one space.
+NAME_SPACE: Final = ("sizes", "stock", "choices", "values")
 #: What the whole weighs, in rules and loads.
 WHOLE_MASS: Final = "mass"
 

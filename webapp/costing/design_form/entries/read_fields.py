@@ -10,7 +10,7 @@ from typing import Final
 
 from webapp.costing.catalogue.kinds import Kind
 from webapp.costing.design_form.tables.form_fields import Section
-from webapp.costing.design_form.tables.form_tables import LONGEST_WORDS, NAME_SPACE
+from webapp.costing.design_form.tables.form_tables import LONGEST_WORDS
 from webapp.costing.designs.formulas import (
     LENGTH,
     Dimension,
@@ -23,7 +23,7 @@ from webapp.costing.designs.formulas import (
     split_pair,
 )
 from webapp.costing.designs.model import Value
-from webapp.costing.designs.names import fill_names, sentence_names
+from webapp.costing.designs.names import NAME_SPACE, fill_names, sentence_names
 from webapp.costing.errors import FormulaError, MeasureError, Problem
 from webapp.costing.ledger.formula import Expression
 from webapp.costing.measures.quantities import SYSTEMS, System, a_quantity

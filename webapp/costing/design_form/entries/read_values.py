@@ -6,7 +6,7 @@ from collections.abc import Collection, Mapping
 from typing import Final
 
 from webapp.costing.design_form.entries.read_fields import Reading
-from webapp.costing.design_form.tables.form_tables import RENAMED, SECTIONS
+from webapp.costing.design_form.tables.form_tables import RENAMED, sections_of
 from webapp.costing.designs.formulas import NUMBER, Dimension, dimension_words, read_formula, split_pair
 from webapp.costing.designs.model import Value
 from webapp.costing.errors import FormulaError
@@ -39,8 +39,9 @@ def check_renamed(reading: Reading) -> None:
     if not isinstance(held, Mapping):
         reading.wrong(RENAMED, "The names of earlier versions are told by section, each with the one it has now.")
         return
+    sections = sections_of(reading.document.get("form"))
     for section, record in held.items():
-        path, table = f"{RENAMED}.{section}", SECTIONS.get(section)
+        path, table = f"{RENAMED}.{section}", sections.get(section)
         if table is None or not isinstance(record, Mapping) or not all(isinstance(one, str) for one in record.values()):
             reading.wrong(
                 path, f"'{section[:80]}' has to be a section, holding names of earlier versions with new ones."

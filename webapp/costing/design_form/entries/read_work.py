@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 
 from webapp.costing.design_form.entries.read_fields import Entry
 from webapp.costing.design_form.tables.driver_tables import DRIVER_SECTIONS, INCLUDED, MADE_SECTIONS, NEEDS_OF
-from webapp.costing.design_form.tables.form_tables import NEEDS_COUNT, SHORT_FORM
+from webapp.costing.design_form.tables.form_tables import NEEDS_COUNT, SHORT_FORM, SHORTER
 from webapp.costing.designs.drivers import DRIVERS, JOINT_DRIVERS, WELD_DRIVERS
 from webapp.costing.designs.model import Operation, Supply
 
@@ -25,16 +25,17 @@ def _driven(entry: Entry) -> tuple[str, tuple[str, ...]]:
         return driver, ()
     if driver in NEEDS_OF and not entry.has("of"):
         entry.wrong("of", f"the driver {driver} needs the names of its {sections[0]}.")
-    known = [name for section in sections for name in entry.reading.declared(section)]
-    called = " or ".join(
-        {"stock": "stock role", "parts": "part", "joints": "joint", "hardware": "hardware", "finish": "finish",
-         "surfaces": "surface", "holes": "row of holes", "openings": "opening", "joinery": "piece of joinery"}[each]
-        for each in sections
-    )  # fmt: skip
-    of = entry.names("of", known, called)
+    of = _named_of(entry, "of", sections)
     if driver in WELD_DRIVERS or driver in JOINT_DRIVERS:
         _check_welds_counted(entry, driver, of)
     return driver, of
+
+
+def _named_of(entry: Entry, field: str, sections: Sequence[str]) -> tuple[str, ...]:
+    """A list of names of entries of some sections."""
+    known = [name for section in sections for name in entry.reading.declared(section)]
+    called = ["hardware" if section == "hardware" else SHORTER[section].entry for section in sections]
+    return entry.names(field, known, " or ".join(called))
 
 
 def _check_welds_counted(entry: Entry, driver: str, of: tuple[str, ...]) -> None:
@@ -65,8 +66,7 @@ def read_operation(entry: Entry) -> Operation:
             "count",
             f"the driver {driver} {'needs a count' if counts else 'is counted from the take-off; it takes no count'}.",
         )
-    known = [name for section in INCLUDED for name in entry.reading.declared(section)]
-    includes = entry.names("includes", known, "part, joint, hardware or finish") if entry.has("includes") else ()
+    includes = _named_of(entry, "includes", INCLUDED) if entry.has("includes") else ()
     return Operation(
         entry.name, entry.words("says"), driver, of, entry.formula_or_none("count"), entry.when(), includes
     )  # fmt: skip

@@ -19,7 +19,7 @@ DRIVER_SECTIONS: Final[Mapping[str, tuple[str, ...]]] = {
     "planed_pieces": ("stock", "parts"),
 }  # fmt: skip
 #: What a step may include: what else some step would have to count.
-INCLUDED: Final = ("parts", "joints", "hardware", "finish")
+INCLUDED: Final = ("parts", "joints", "hardware", "finish", "holes", "openings", "joinery")
 #: What a short form's operations count of what is made into parts, beside what they count in every form.
 MADE_SECTIONS: Final[Mapping[str, tuple[str, ...]]] = {
     "holes": ("holes",), "fastenings": ("joints", "holes"), "metres": ("openings", "joinery"),

@@ -20,7 +20,14 @@ Sort = Literal[
     "yes_no",
     "role",  # a name of the section stock, of one of the field's kinds
     "part",  # a name of the section parts
-    "names",  # a list of names that the section's own rules look up
+    "entry",  # a name of one of the sections that the field looks in
+    "names",  # a list of names, of the sections that the field looks in
+    "counted",  # a list of names, of the sections that the entry's driver counts
+    "faces_of",  # a list of texts that begin with a name, and say which of its faces
+    "inset",  # 'yes', or how far in the four corners are
+    "tilt",  # degrees off plumb and the way, by commas
+    "cut",  # what ends are cut to, with names of parts
+    "loading",  # kilograms, or a load along a length with its unit; or a formula
     "answer",  # an answer of one of the choices
     "needs",  # tags, and measures by property that equal, least or most something
     "at",  # where a part stands: formulas for x, y and z
@@ -28,7 +35,8 @@ Sort = Literal[
     "band",  # which stock on which edges
     "mitres",  # which ends of a length are cut on the slant
     "lines",  # a list of free texts
-    "by_name",  # formulas or names, each by the name that it has in another design
+    "by_name",  # names, each by the name that it has in another design
+    "sizes_by_name",  # formulas, each by the name of a size of another design
     "inside",  # whole documents of other designs, by code
     "renamed",  # by section, the names that entries had in earlier versions, each with the one it has now
     "section",  # a whole section, with a table of its own
@@ -37,7 +45,10 @@ Sort = Literal[
 
 @dataclass(frozen=True, slots=True)
 class Field:
-    """One field of an entry: what it holds, and what is said about it in the schema."""
+    """One field of an entry: what it holds, and what is said about it in the schema.
+
+    `looks_in` are the sections whose entries are named in it, the first one first.
+    """
 
     name: str
     sort: Sort
@@ -47,6 +58,7 @@ class Field:
     kinds: tuple[Kind, ...] = ()
     answers: tuple[str, ...] = ()
     most: int = 0
+    looks_in: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

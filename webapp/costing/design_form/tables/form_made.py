@@ -8,6 +8,8 @@ from typing import Final
 from webapp.costing.design_form.tables.form_fields import SAYS, WHEN, Field, Section, a_length, a_number, needed
 from webapp.costing.designs.model import FACES
 
+#: Where what goes in, or what something runs on, is looked up.
+BOUGHT: Final = ("stock", "hardware")
 _FACE: Final = Field("face", "one_of", "Which side of the part, or inside: the broad face that looks to the middle.",
                      answers=(*FACES, "inside", "outside"))  # fmt: skip
 _FROM_EDGES: Final = (
@@ -15,7 +17,7 @@ _FROM_EDGES: Final = (
     Field("edge", "one_of", "The edge of the part that this is measured from.", answers=tuple(FACES)),
     a_length("off_too", "The same from an edge that runs across it."),
     Field("edge_too", "one_of", "The edge that this is measured from.", answers=tuple(FACES)),
-    Field("takes", "words", "The stock role or the piece of hardware that goes in."), WHEN,
+    Field("takes", "entry", "The stock role or the piece of hardware that goes in.", looks_in=BOUGHT), WHEN,
 )  # fmt: skip
 HOLES: Final = Section("holes", "row of holes", "Round holes in parts: single ones, rows and fields.", (
     SAYS, needed("part", "part", "The part that they are made in, every piece of it alike."),
@@ -41,12 +43,12 @@ OPENINGS: Final = Section("openings", "opening", "Openings through parts, pocket
 ), most=100)  # fmt: skip
 
 MOVES: Final = Section("moves", "move", "What is drawn or swung open: drawers, doors, slides.", (
-    SAYS, Field("parts", "names", "The parts that go together, those that touch at a time.", required=True),
+    SAYS, needed("parts", "names", "The parts that go together, those that touch at a time.", looks_in=("parts",)),
     needed("way", "one_of", "Towards which side of the whole.", answers=tuple(FACES)),
     a_length("travel", "How far it is drawn; as far as what it runs on goes, where not given."),
     a_number("degrees", "How far it swings, where it is hinged."),
     Field("hinge", "one_of", "Which edge of the side that it shows the hinge is on.", answers=tuple(FACES)),
-    Field("on", "words", "The hardware or the stock role that it runs or hangs on."),
+    Field("on", "entry", "The hardware or the stock role that it runs or hangs on.", looks_in=BOUGHT),
     a_length("room", "What that needs at each side; as the material states it, where not given."), WHEN,
 ), most=40)  # fmt: skip
 HOLDS: Final = Section("holds", "thing that lives there", "What is to find room over a part.", (

@@ -9,6 +9,7 @@ from keyword import kwlist
 from typing import Final
 
 from webapp.costing.catalogue.kinds import CUT_STOCK, Kind
+from webapp.costing.design_form.tables.driver_tables import INCLUDED
 from webapp.costing.design_form.tables.form_fields import SAYS as _SAYS
 from webapp.costing.design_form.tables.form_fields import WHEN as _WHEN
 from webapp.costing.design_form.tables.form_fields import Field, Section
@@ -68,7 +69,8 @@ STOCK: Final = Section("stock", "stock role", "The places in the design that a m
         "customer", "words",
         "What a quote calls it; what it is called here, where not given. Hardware stands on a quote only where it is.",
     ),
-    Field("follows", "words", "The role whose material it has to fit; it is filled anew when that one changes."),
+    Field("follows", "entry", "The role whose material it has to fit; it is filled anew when that one changes.",
+          looks_in=("stock",)),
     Field(
         "needs", "needs",
         "What may fill it: tags, and properties that equal a measure, or are least or most; of the role that it "
@@ -159,12 +161,12 @@ FINISH: Final = Section("finish", "finish", "So many coats on the named surfaces
     _SAYS,
     _role("stock", "What is put on.", Kind.LIQUID),
     _need("coats", "whole", "How many coats.", most=20),
-    _need("on", "names", "The surfaces."),
+    _need("on", "names", "The surfaces.", looks_in=("surfaces",)),
     _WHEN,
 ), most=20)  # fmt: skip
 
 _DRIVER: Final = _need("driver", "one_of", "What drives it.", answers=tuple(DRIVERS))
-_OF: Final = Field("of", "names", "What of it counts; all, where not given.")
+_OF: Final = Field("of", "counted", "What of it counts; all, where not given.")
 
 SUPPLIES: Final = Section("supplies", "supply", "What is used up in proportion to a driver.", (
     _SAYS,
@@ -214,8 +216,6 @@ SECTIONS: Final[Mapping[str, Section]] = {
     )
 }  # fmt: skip
 
-#: The sections whose names stand in formulas and sentences, in one space.
-NAME_SPACE: Final = ("sizes", "stock", "choices", "values")
 #: The sections whose names are looked up by others; each has its own space, apart from the names in formulas.
 LOOKED_UP: Final = ("parts", "joints", "hardware", "surfaces", "finish")
 
@@ -268,12 +268,14 @@ def _eased(section: Section, optional: tuple[str, ...], *further: Field) -> Sect
 USES: Final = Section("uses", "use", "Designs of their own that stand in this one: a drawer box, a welded frame.", (
     Field("says", "words", "What it is here, in words that are printed; its name, where not given."),
     _need("design", "words", "The code of the design that it is."),
-    Field("sizes", "by_name", "Its sizes, each a measure or a formula of this design; the usual, where not given."),
-    Field("materials", "by_name", "Its stock roles that one of this design fills; others are roles of their own."),
+    Field("sizes", "sizes_by_name",
+          "Its sizes, each a measure or a formula of this design; the usual, where not given."),
+    Field("materials", "by_name", "Its stock roles that one of this design fills; others are roles of their own.",
+          looks_in=("stock",)),
     Field("choices", "by_name", "Its questions, each with its answer here; the usual, where not given."),
     _number("count", "How many; one at each crossing of its places, where not given."),
     Field("at", "at", "Where its corner nearest the front left at the floor stands, said as for a part."),
-    Field("four_corners", "words", "At the four corners of the whole, and how far in."),
+    Field("four_corners", "inset", "At the four corners of the whole, and how far in."),
     Field("mirrored", "names", "The axes along which it is mirrored."),
     _WHEN,
 ), most=40)  # fmt: skip
@@ -286,17 +288,18 @@ SHORTER: Final[Mapping[str, Section]] = {**SECTIONS, **{
     for section in (
         _eased(STOCK, (), Field("used_by", "one_of", "What uses it up, one supply for the whole design.",
                                 answers=tuple(name for name in DRIVERS if name not in NEEDS_COUNT)),
-               Field("used_over", "names", "What of the driver counts; all, where not given."),
+               Field("used_over", "counted", "What of the driver counts; all, where not given."),
                Field("used_when", "answer", "The answer under which it is used up; always, where not given.")),
         _eased(PARTS, ("count", "length"),
                Field("grain", "one_of", "Which way the grain runs; along timber, and free in a sheet, where not given.",
                      answers=("length", "width", "free")),
-               Field("four_corners", "words", "At the four corners of the whole, and how far in."),
-               Field("splayed", "words", "Degrees off plumb from the front and from the side, the feet outwards."),
-               Field("leans", "words", "Degrees off plumb to the right, left, back or front, all pieces alike."),
-               Field("cut", "words", "What its ends are cut to: square, level, or against a part.")),
+               Field("four_corners", "inset", "At the four corners of the whole, and how far in."),
+               Field("splayed", "tilt", "Degrees off plumb from the front and from the side, the feet outwards."),
+               Field("leans", "tilt", "Degrees off plumb to the right, left, back or front, all pieces alike."),
+               Field("cut", "cut", "What its ends are cut to: square, level, or against a part.", looks_in=("parts",))),
         _eased(JOINTS, (),
-               Field("into", "names", "The parts, or hardware that stands in space, that it goes into.", required=True),
+               _need("into", "names", "The parts, or hardware that stands in space, that it goes into.",
+                     looks_in=("parts", "hardware")),
                Field("bites", "one_of", "What it bites into; lightly, where it holds little and no full bite is asked.",
                      answers=("solid", "sheet_edge", "sheet_face", "lightly"))),
         _eased(HARDWARE, ("count",),
@@ -304,19 +307,21 @@ SHORTER: Final[Mapping[str, Section]] = {**SECTIONS, **{
                _length("deep", "How far it reaches from front to back."),
                _length("tall", "How high it is as fitted."),
                Field("at", "at", "The corner nearest the front left at the floor, as a part has it."),
-               Field("four_corners", "words", "At the four corners of the whole, and how far in."),
+               Field("four_corners", "inset", "At the four corners of the whole, and how far in."),
                Field("under_each", "part", "The part under each piece of which one stands, in its middle."),
                _length("through", "What of other hardware its screws pass through, as its plate."),
                Field("into", "part", "The part that screws which hold other hardware go into."),
                _length("room", "What such screws may bite into, where that is no part, as a wall.")),
-        _eased(FINISH, (), _need("on", "lines", "Parts, and which of their faces and edges.", most=60),
+        _eased(FINISH, (), _need("on", "faces_of", "Parts, and which of their faces and edges.", most=60,
+                                 looks_in=("surfaces", "parts", "stock")),
                Field("sprayed", "yes_no", "Whether it is put on with a gun; brushed or rolled on, where not given.")),
         _eased(OPERATIONS, ("driver",),
                Field("off", "yes_no", "Whether the step is left out although there is something for it to do."),
-               Field("includes", "names", "What is done within its time: joints, parts, finishes and hardware.")),
+               Field("includes", "names", "What is done within its time: parts, joints, hardware, finish, what is cut.",
+                     looks_in=INCLUDED)),
         _eased(SURFACES, (), Field("exposed", "yes_no", "Whether it is what touches nothing and can be reached.")),
         _eased(SPANS, ("span",), Field(
-            "load", "words",
+            "load", "loading",
             "The load on one: kilograms, or a load along its length; what is planned on the part, where not given.",
         )),
         *MADE,

@@ -1,5 +1,6 @@
-"""Is nothing that is made left untimed? Each part, fastening, line of glue, weld, coat, banded edge and piece of
-hardware is counted by a step of the work, or a step says that it is done within it.
+"""Is nothing that is made left untimed? Each part, fastening, line of glue, weld, coat, banded edge, piece of hardware,
+hole, opening, plate let in, tenon, housing and rebate is counted by a step of the work, or a step says that it is done
+within it.
 
 What has no material, and so is not bought, is said where the places for materials are filled.
 """
@@ -107,7 +108,37 @@ def _all_made(taking: Taking, taken: Taken) -> Iterator[tuple[str, str, str, lis
         if one.count.value
     ]
     yield from _coated(taking, taken, steps)
+    yield from _cut_into_parts(taking, taken, steps)
     yield "fitted", "Pieces of hardware", "fitted", _fitted(taking, taken, steps)
+
+
+def _cut_into_parts(taking: Taking, taken: Taken, steps: _Steps) -> Iterator[tuple[str, str, str, list[_Made]]]:
+    """Holes, openings and joinery. A number of holes that a step counts itself may be any of them; metres that it
+    counts itself may be those of edges, so that openings, housings and rebates have to be named."""
+    yield "drilled", "Holes of", "drilled", [
+        _Made(taking.design.holes[name].says, _pieces(count.value), count.id,
+              not steps.count(("holes",), name) and not steps.name(("fastenings",), name))
+        for name, count in taken.holes.items()
+        if count.value
+    ]  # fmt: skip
+    openings, joinery = taking.design.openings, taking.design.joinery
+    cut = {
+        name: _Made((openings.get(name) or joinery[name]).says, f"{figure_text(metres.value, 2)} m", metres.id,
+                    not steps.name(("metres",), name))
+        for name, metres in taken.cut_out.items()
+        if metres.value
+    }  # fmt: skip
+    let_in = {name for name in cut if name in openings and openings[name].let_in}
+    yield "cut_out", "Openings and pockets of", "cut", [
+        one for name, one in cut.items() if name in openings and name not in let_in
+    ]
+    yield "let_in", "Plates of", "let in", [one for name, one in cut.items() if name in let_in]
+    yield "housed", "Housings and rebates of", "cut", [one for name, one in cut.items() if name not in openings]
+    yield "tenoned", "Tenons of", "cut", [
+        _Made(joinery[name].says, _pieces(count.value), count.id, not steps.name(("joints",), name))
+        for name, count in taken.tenons.items()
+        if count.value
+    ]
 
 
 def _is_drawn_up(taking: Taking, steps: _Steps, joint: Joint) -> bool:
@@ -125,8 +156,12 @@ class _Steps:
 
     def count(self, drivers: Collection[str], *names: str) -> bool:
         """Whether a step with one of these drivers counts something by one of its names, or a step includes it."""
+        return self.name(drivers, *names) or any(step.driver in drivers and not step.of for step in self._steps)
+
+    def name(self, drivers: Collection[str], *names: str) -> bool:
+        """The same, of steps that name what they count."""
         return not self.included.isdisjoint(names) or any(
-            step.driver in drivers and (not step.of or not {*step.of}.isdisjoint(names)) for step in self._steps
+            step.driver in drivers and not {*step.of}.isdisjoint(names) for step in self._steps
         )
 
 
