@@ -35,6 +35,8 @@ joints:
   corner: Corners; leg into top; with screw; every 40 mm; at least 2; glue; apart
 surfaces:
   leg_faces: 2 faces of leg
+hardware:
+  foot: Foot; of leg_stock; x left and right; y 20 mm; wide 50 mm; deep 40 mm; tall lift
 finish:
   coats: Frame; 1 coats of oil; sprayed; on leg faces, edges
 operations:
@@ -68,6 +70,10 @@ SAID = {
         "though they need not touch."
     ],
     "Surfaces": ["Leg faces: two broad faces of “Leg”."],
+    "Hardware": [
+        "Foot: “Legs”, from left to right at left and right, from front to back at 20 mm, 50 mm wide, 40 mm deep, "
+        "lift high."
+    ],
     "Finish": ["Frame: one coat of oil, sprayed, on leg faces and edges."],
     "Operations": ["Draw: by items.", "Oil: left off."],
     "Spans": ["Reach: “Top” over skin top, carrying 0.75 N/mm."],

@@ -244,9 +244,9 @@ def test_a_clause_that_is_wrong_is_said_with_its_line_and_the_text_stays_as_type
     assert kept == typed
 
 
-def test_a_clause_that_can_not_be_read_hides_nothing_else_that_is_wrong(demo_client: Visitor, text: str = LINES) -> None:
+def test_a_clause_that_can_not_be_read_hides_nothing_else_that_is_wrong(demo_client: Visitor) -> None:
     foot = "  foot: Foot; 2 of leg_stock; long leg.legnth along y; z nowhere\n"
-    typed = text.replace("4 of leg_stock; long 700", "looong 700") + foot
+    typed = LINES.replace("4 of leg_stock; long 700", "looong 700") + foot
     answer = demo_client.send_form("/designs/new", {"text": typed})
     assert answer.status_code == 422
     problems = unescape(answer.text.split('id="problems"')[1].split("</ul>")[0])

@@ -99,7 +99,10 @@ _WORDS: Final[Mapping[str, tuple[Clause, ...]]] = {
         Clause("though they need not touch", {"touches": "no"}), Clause("with {play} of play each way"),
     ),
     "hardware": (
-        Clause("{count:number} of {stock:named}"), Clause("{stock:named}"), Clause("driven through {through}"),
+        Clause("{count:number} of {stock:named}"), Clause("{stock:named}"),
+        Clause("one under each {under_each:named}"), Clause("from left to right at {at.x}"),
+        Clause("from front to back at {at.y}"), Clause("in height at {at.z}"), Clause("{wide} wide"),
+        Clause("{deep} deep"), Clause("{tall} high"), Clause("driven through {through}"),
         Clause("into {into:named}"), Clause("with {room} to bite into"),
         Clause("holding it to the wall", {"to_wall": "yes"}),
     ),
