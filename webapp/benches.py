@@ -14,6 +14,7 @@ from webapp.costing.takeoff.measured import (
     Between,
     Measured,
     counted_from_below,
+    drawn_boxes,
     find_between,
     measure,
     place_parts,
@@ -51,7 +52,7 @@ def shown_sizes(
 
     Found once for a design with its answers, materials and numbers; at other lengths it is only seen whether it holds.
     """
-    boxes = [box for part in taken.parts for box in part.boxes]
+    boxes = drawn_boxes(taken.design, taken.parts, taken.hardware)
     values = {name: figure.value for name, figure in taken.sizes.items()}
     lengths = {name: int(values[name]) for name, size in taken.design.sizes.items() if size.is_length}
     numbers = tuple((name, value) for name, value in values.items() if name not in lengths)
@@ -124,7 +125,7 @@ def stamp_of(things: Iterable[TakeOff]) -> str:
 
 def counted_heights(taken: TakeOff, catalogue: Catalogue, rates: Rates, system: System) -> dict[str, str]:
     """What is said of each size that counts what the thing stands on, where nothing draws that."""
-    boxes = [box for part in taken.parts for box in part.boxes]
+    boxes = drawn_boxes(taken.design, taken.parts, taken.hardware)
     if not any(counted_from_below(int(figure.value), boxes) for figure in taken.sizes.values()):
         return {}
     _, from_below = shown_sizes(taken, catalogue, rates, system)

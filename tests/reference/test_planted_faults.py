@@ -8,7 +8,7 @@ from tests.reference.faults.planted import planted_faults
 from webapp.paths import CHECKOUT
 
 #: The faults were written down before these were.
-LATER = {"splayed_bench", "tool_cart"}
+LATER = {"splayed_bench", "tool_cart", "wedging_table"}
 STARTERS = {file.stem for file in (CHECKOUT / "seed_data" / "designs").glob("*.yaml")}
 
 

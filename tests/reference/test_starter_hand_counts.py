@@ -225,6 +225,7 @@ READ = (
 COUNTED = {
     "bench_cabinet": CABINET, "trestle_bench": TRESTLE, "hollow_core_top": HOLLOW,
     **{name: counted(name) for name in READ},
+    "wedging_table": counted("wedging_table", {"lipping_on": ("long_lipping_on", "end_lipping_on")}),
     "wall_rail_storage": counted("wall_rail_storage", {"back_on": ("back_on_sides", "back_on_levels")}),
 }  # fmt: skip
 EVERY_CASE = [(design, case) for design, count in COUNTED.items() for case in count.cases]

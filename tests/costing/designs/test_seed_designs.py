@@ -26,7 +26,7 @@ from webapp.seed import load_catalogue, load_designs
 STEP_NM = 100_000
 CODES = (
     "bench_cabinet", "drying_rack", "hollow_core_top", "sheet_rack", "splayed_bench", "tool_cart", "trestle_bench",
-    "tube_frame_bench", "wall_rail_storage", "ware_cart",
+    "tube_frame_bench", "wall_rail_storage", "ware_cart", "wedging_table",
 )  # fmt: skip
 #: How many sizes in between are drawn for each design: all answers several times over.
 SAMPLES = 500 if LONG else 80

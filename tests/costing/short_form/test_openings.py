@@ -171,3 +171,52 @@ def test_what_is_left_between_openings() -> None:
     assert (check.outcome, "5.0 mm are left to “B”; 11.8 mm" in check.sentence) == ("failure", True)
     over = check_of(take(two.replace("705 mm", "600 mm")), "openings/a/apart/b")
     assert (over.outcome, "it runs into “B”" in over.sentence) == ("failure", True)
+
+
+#: The top on its webs, with a lower skin under these: from 300 to 600 and from 225 to 425 an opening goes through all.
+ALL = "scrap: Scrap; 300 mm x 200 mm in upper; 400 mm from left, 225 mm from front; corners 10 mm; through all behind"
+SKIN = "  lower: Lower skin; of skin; long length along x; wide 860 mm along y; z -11.8 mm\n"
+LOWER = ("  web: Long web;", f"{SKIN}  web: Long web;")
+
+
+def test_an_opening_through_all_behind_cuts_webs_and_the_lower_skin() -> None:
+    """It runs over the webs from 210.55 to 228.35, by 3.35 of that, and from 421.1 to 438.9, by 3.9."""
+    found = take(opened(ALL).replace(*LOWER))
+    check = check_of(found, "openings/scrap/behind")
+    assert check.outcome == "pass"
+    assert check.sentence.startswith("Scrap: “Long web” no. 1 and 2 and “Lower skin” no. 1 are cut through with it;")
+    assert "with blocking, 1000 mm in all" in check.sentence
+    masses = {part.name: part.mass for part in found.parts}
+    assert all(mass is not None for mass in masses.values())
+    # The lower skin loses as much as the upper one: 59914.16 mm2.
+    assert float(masses["lower"].value) == pytest.approx(mass(found))  # type: ignore[union-attr]
+    # Both webs together 300 x (3.35 + 3.9) x 80 mm, told of one of three on the mean.
+    web = 1.76 * 0.08 * 0.0178 * 680 - 0.3 * 0.00725 * 0.08 * 680 / 3
+    assert float(masses["web"].value) == pytest.approx(web, abs=1e-6)  # type: ignore[union-attr]
+    # 0.98283 round the opening; in the lower skin 2 x 500 = 1000; in each web along 300, and 80 deep at both ends: 460.
+    assert float(found.drivers["rout_edges"].value) == pytest.approx(0.98283 + 1.0 + 2 * 0.46, abs=1e-5)
+    assert found.made["lower"] == found.made["upper"]
+    assert sorted((mark.part, mark.number) for mark in found.marked if mark.end) == [
+        ("lower", 1), ("upper", 1), ("web", 1), ("web", 2),
+    ]  # fmt: skip
+
+
+def test_between_webs_it_still_goes_through_the_lower_skin() -> None:
+    found = take(opened(ALL.replace("200 mm in", "150 mm in").replace("225 mm", "250 mm")).replace(*LOWER))
+    sentence = check_of(found, "openings/scrap/behind").sentence
+    assert sentence.startswith("Scrap: “Lower skin” no. 1 is cut through with it;")
+
+
+def test_hardware_behind_an_opening_is_named_and_not_cut() -> None:
+    base = (
+        "hardware:\n  base: Base; of stand; wide 500 mm; deep 500 mm; tall 300 mm; x 300 mm; y 100 mm; z -300 mm\n"
+        "joints:\n  held: Held; web into base; with screw; every 200 mm; ends 50 mm; grip 3 mm; room 80 mm\n"
+    )  # fmt: skip
+    text = opened(ALL, further=base).replace("  dog:", "  stand: Base; piece lifting_base; needs lifting_base\n  dog:")
+    check = check_of(take(text), "openings/scrap/behind")
+    assert (check.outcome, "in its line lies “Base” no. 1, which can't be cut" in check.sentence) == ("failure", True)
+
+
+def test_a_pocket_goes_through_nothing_behind() -> None:
+    line = "hole: Hole; 300 mm x 200 mm, 8 mm deep in upper, top; through all behind"
+    assert any("a pocket ends in its part" in sentence for sentence in refused(opened(line)).values())

@@ -72,7 +72,8 @@ _WORDS: Final[Mapping[str, tuple[Clause, ...]]] = {
         Clause("{length} by {width}"), Clause("round, {diameter} wide"),
         Clause("{depth} deep in {part:named} on the {face}"), Clause("through {part:named} from the {face}"),
         Clause("through {part:named}"), *_FROM_EDGES, Clause("its corners {corners} round"),
-        Clause("lying on a ledge of {ledge}"), Clause("for {takes:named}"),
+        Clause("going through all behind it", {"behind": "yes"}), Clause("lying on a ledge of {ledge}"),
+        Clause("for {takes:named}"),
     ),
     "joinery": (
         Clause("tenons {deep} long and {wide} thick at {at} of {part:named}, into {into:named}", {"sort": "tenon"}),

@@ -140,7 +140,8 @@ CLAUSES: Final[Mapping[str, tuple[Clause, ...]]] = {
         Clause("{diameter} round, {depth} deep in {part:name}", opens=True),
         Clause("{diameter} round in {part:name}, {face:name}", opens=True),
         Clause("{diameter} round in {part:name}", opens=True),
-        *_FROM_EDGES, Clause("corners {corners}"), Clause("ledge {ledge}"), Clause("for {takes:name}"),
+        *_FROM_EDGES, Clause("corners {corners}"), Clause("ledge {ledge}"),
+        Clause("through all behind", {"behind": "yes"}), Clause("for {takes:name}"),
     ),
     "joinery": (
         Clause("{says}"),

@@ -57,7 +57,7 @@ class Opening:
 
     `length` goes along the first axis of the face (x before y before z), `width` along the second; a circle has a
     `diameter` alone. A plate `let_in` lies flush in a pocket as deep as it is thick, over an opening that leaves it a
-    `ledge` all round.
+    `ledge` all round. Where it is said, it goes on through all that lies `behind` in its line.
     """
 
     name: str
@@ -74,6 +74,7 @@ class Opening:
     edges: Mapping[Face, Expression] = field(default_factory=dict)
     takes: str = ""
     when: str = ""
+    behind: bool = False
 
 
 @dataclass(frozen=True, slots=True)

@@ -66,7 +66,7 @@ def expand(
     parts = lighter(taking, parts, opened)
     joined = cut_joinery(taking, parts, meetings)
     held = hold_together(taking, parts, meetings)
-    surfaces = measure_surfaces(taking, parts, meetings, open_areas(taking, opened))
+    surfaces = measure_surfaces(taking, parts, meetings, open_areas(taking, parts, opened))
     finishes = apply_finishes(taking, surfaces)
     fitted = tuple(one.taken for one in hardware)
     taken = Taken(

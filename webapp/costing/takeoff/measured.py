@@ -11,12 +11,14 @@ from fractions import Fraction
 from typing import Final
 
 from webapp.costing.catalogue.materials import Catalogue
+from webapp.costing.catalogue.tags import is_tagged
 from webapp.costing.designs.model import Design
 from webapp.costing.ledger.working import Working
 from webapp.costing.measures.written import System
 from webapp.costing.settings.rates import Rates
 from webapp.costing.takeoff.context import Taking
-from webapp.costing.takeoff.model import Box
+from webapp.costing.takeoff.joints import fit_hardware
+from webapp.costing.takeoff.model import Box, HardwareTaken, PartTaken
 from webapp.costing.takeoff.parts import make_parts
 
 #: The side of a piece: its part, its number, and 0 for the lower end or 1 for the upper one along the axis.
@@ -58,9 +60,29 @@ def place_parts(
     step_nm: int,
     system: System,
 ) -> tuple[Box, ...]:
-    """Where the parts of one finished thing stand, without all else that a take-off counts."""
+    """Where the parts of one finished thing and its drawn hardware stand, without all else that a take-off counts."""
     taking = Taking(design, sizes, choices, materials, catalogue, rates, Working(), "placed", step_nm, system)
-    return tuple(box for made in make_parts(taking) for box in made.taken.boxes)
+    parts = tuple(made.taken for made in make_parts(taking))
+    return drawn_boxes(design, parts, [one.taken for one in fit_hardware(taking)] if _drawn(design) else ())
+
+
+def drawn_boxes(
+    design: Design, parts: Iterable[PartTaken], hardware: Iterable[HardwareTaken]
+) -> tuple[Box, ...]:
+    """The boxes of the parts, and of the hardware that is drawn as what it takes up: all that stands in space but
+    castors and feet, which a drawing says in words."""
+    drawn = _drawn(design)
+    fitted = (box for one in hardware if one.name in drawn for box in one.boxes)
+    return (*(box for part in parts for box in part.boxes), *fitted)
+
+
+def _drawn(design: Design) -> set[str]:
+    return {
+        name
+        for name, one in design.hardware.items()
+        if one.size and name not in design.parts
+        and not any(is_tagged(design.roles[one.stock].needs.tags, tag) for tag in ("castor", "foot"))
+    }
 
 
 def find_between(value: int, boxes: Sequence[Box], changed: Sequence[Box], change: int) -> tuple[Between, ...]:

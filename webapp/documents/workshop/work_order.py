@@ -15,6 +15,7 @@ from webapp.costing.jobs.job import FreeLine, Job
 from webapp.costing.plans.lifting import MORE_THAN_TWO, people_to_carry
 from webapp.costing.settings.rates import Rates
 from webapp.costing.settings.table import PEOPLE, machine_words
+from webapp.costing.takeoff.measured import drawn_boxes
 from webapp.costing.takeoff.model import PartTaken
 from webapp.documents.printing.paper import count_text
 from webapp.documents.workshop.cautions import Caution, CautionBook, Situation, narrow_strip_caution
@@ -187,8 +188,8 @@ class Foreman:
 
 
 def extents(item: ItemTaken) -> tuple[int, int, int]:
-    """How wide, deep and tall a finished thing is as placed, nm; noughts where nothing is placed."""
-    boxes = [box for part in item.take_off.parts for box in part.boxes]
+    """How wide, deep and tall a finished thing is as drawn, nm; noughts where nothing is placed."""
+    boxes = drawn_boxes(item.take_off.design, item.take_off.parts, item.take_off.hardware)
     if not boxes:
         return (0, 0, 0)
     wide, deep, tall = (

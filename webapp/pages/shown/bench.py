@@ -12,6 +12,7 @@ from webapp.costing.catalogue.materials import Catalogue
 from webapp.costing.items.requirements import ItemTaken
 from webapp.costing.measures.written import System
 from webapp.costing.settings.rates import Rates
+from webapp.costing.takeoff.measured import drawn_boxes
 from webapp.pictures.bench.dimensions import Dimension
 from webapp.pictures.bench.looking import ISOMETRIC
 from webapp.pictures.bench.sheet import SheetDrawing
@@ -68,7 +69,7 @@ def draw_benches(
             continue
         asked = shown.get(f"{SEEN_FROM}{item.id}", "")
         corner = next((one for one in ISOMETRIC if one == asked), next(iter(ISOMETRIC)))
-        boxes = [part.boxes for part in item.take_off.parts]
+        boxes = drawn_boxes(item.take_off.design, item.take_off.parts, item.take_off.hardware)
         numbered = {part.name: numbers[f"{item.id}/{part.name}"] for part in item.take_off.parts}
         mark = f"{crc32(repr((item.label, boxes, corner, item.take_off.choices, numbered)).encode()):x}"
         if shown.get(f"{DRAWN}{item.id}") == mark:

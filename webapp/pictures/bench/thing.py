@@ -10,6 +10,7 @@ from typing import Final
 
 from webapp.costing.catalogue.kinds import Kind
 from webapp.costing.measures.written import and_words
+from webapp.costing.takeoff.measured import drawn_boxes
 from webapp.costing.takeoff.model import Box, TakeOff
 from webapp.pictures.bench.made_marks import strokes_by_piece, strokes_of
 from webapp.pictures.bench.pieces import NM_PER_MM, Piece, Point, piece_of
@@ -24,9 +25,10 @@ _MOST_STROKES: Final = 26
 
 @dataclass(frozen=True, slots=True)
 class Thing:
-    """A finished thing to be drawn. `numbers` and `words` are by kind of part.
+    """A finished thing to be drawn. `numbers` are by kind of part, `words` by that and by drawn hardware.
 
-    `without` names the hardware that is fitted and not drawn, `stands_on` that of it which the thing stands on.
+    `without` names the hardware that is fitted and not drawn, `stands_on` that of it which the thing stands on, and
+    `bought` what is drawn as a box.
     """
 
     pieces: tuple[Piece, ...]
@@ -34,11 +36,18 @@ class Thing:
     words: Mapping[str, str]
     without: tuple[str, ...] = ()
     stands_on: tuple[str, ...] = ()
+    bought: tuple[str, ...] = ()
 
     @property
     def drawn_without(self) -> str:
-        """What is fitted and not drawn, as a sentence; '' where all is drawn."""
-        return f"Drawn without {and_words(self.without)}." if self.without and self.pieces else ""
+        """What is fitted and not drawn, or drawn as a box, in sentences; '' where there is no such."""
+        said = []
+        if self.bought:
+            verb = "is drawn as the room that it takes" if len(self.bought) == 1 else "are drawn as the room they take"
+            said.append(f"{and_words(self.bought).capitalize()} {verb}.")
+        if self.without and self.pieces:
+            said.append(f"Drawn without {and_words(self.without)}.")
+        return " ".join(said)
 
     @property
     def low(self) -> Point:
@@ -66,14 +75,22 @@ def thing_of(taken: TakeOff, numbers: Mapping[str, int] | None = None) -> Thing:
                 strokes = (*(_grain(box, axis) if axis else ()), *made)
             if min(box.extent) > 0:
                 pieces.append(piece_of(box, strokes))
-    fitted = [one for one in taken.hardware if one.count.value and _role_kind(taken, one.name) is Kind.PIECE]
+    boxes = [box for box in drawn_boxes(taken.design, (), taken.hardware) if min(box.extent) > 0]
+    pieces += map(piece_of, boxes)
+    drawn = {box.part for box in boxes}
+    fitted = [
+        one for one in taken.hardware
+        if one.count.value and one.name not in drawn and _role_kind(taken, one.name) is Kind.PIECE
+    ]
     without = tuple(dict.fromkeys(_role_words(taken, one.name) for one in fitted))
     return Thing(
         tuple(pieces),
         numbers,
-        {part.name: f"{numbers[part.name]} {part.says}" for part in taken.parts},
+        {one.name: one.says for one in taken.hardware if one.name in drawn}
+        | {part.name: f"{numbers[part.name]} {part.says}" for part in taken.parts},
         without,
         tuple(words for words in without if _STANDS_ON.search(words)),
+        tuple(dict.fromkeys(_role_words(taken, one.name) for one in taken.hardware if one.name in drawn)),
     )
 
 

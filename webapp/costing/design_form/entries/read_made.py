@@ -66,11 +66,14 @@ def read_opening(entry: Entry) -> Opening:
         entry.wrong("depth", "a plate let in needs its thickness: it lies flush.")
     if entry.has("depth") and not entry.has("face"):
         entry.wrong("face", f"what does not go through needs its side: {', '.join(FACES)}, inside or outside.")
+    behind = entry.yes_no("behind", False)
+    if behind and entry.has("depth") and not let_in:
+        entry.wrong("behind", "a pocket ends in its part: what goes through all behind it has no depth.")
     return Opening(
         entry.name, entry.words("says"), part_there(entry, "part"), entry.formula_or_none("length"),
         entry.formula_or_none("width"), entry.formula_or_none("diameter"), entry.formula_or_none("depth"),
         cast(OnFace, entry.one_of("face")), entry.formula_or_none("corners"), entry.formula_or_none("ledge"), let_in,
-        _edges(entry), _takes(entry), entry.when(),
+        _edges(entry), _takes(entry), entry.when(), behind,
     )  # fmt: skip
 
 

@@ -39,7 +39,8 @@ OPENINGS: Final = Section("openings", "opening", "Openings through parts, pocket
     a_length("length", "How long, along the first axis of the side."), a_length("width", "How wide, along the second."),
     a_length("diameter", "How wide a round one is."), a_length("depth", "How deep; through, where not given."), _FACE,
     a_length("corners", "The radius of its corners."), a_length("ledge", "How wide the ledge is that a plate lies on."),
-    Field("let_in", "yes_no", "Whether a plate of that size, as thick as it is deep, is let in flush."), *_FROM_EDGES,
+    Field("let_in", "yes_no", "Whether a plate of that size, as thick as it is deep, is let in flush."),
+    Field("behind", "yes_no", "Whether it goes on through all that lies behind in its line."), *_FROM_EDGES,
 ), most=100)  # fmt: skip
 
 MOVES: Final = Section("moves", "move", "What is drawn or swung open: drawers, doors, slides.", (

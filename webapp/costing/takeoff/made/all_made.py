@@ -16,7 +16,7 @@ def features_of(
     found: dict[str, list[Hole | Pocket]] = {}
     for one in drilled:
         found.setdefault(one.part.part.name, []).extend(drawn_holes(one))
-    for each in opened:
+    for each in (one for opening in opened for one in (opening, *opening.further)):
         found.setdefault(each.part.part.name, []).extend(drawn_openings(each))
     return {name: tuple(listed) for name, listed in found.items()}
 
@@ -37,6 +37,13 @@ def _openings_marked(one: Opened) -> Iterator[Marked]:
             high = (round(piece.corner[first] + cut.high[0]), round(piece.corner[second] + cut.high[1]))
             for side in (end,) if cut.depth else (0, 1):
                 yield Marked(piece.part, piece.number, one.side.axis, side, low, high, one.entry.diameter is not None)
+    for behind in (each for each in one.beyond if each.can_be_cut):
+        at = behind.piece.corner
+        low = (round(at[first] + behind.low[0]), round(at[second] + behind.low[1]))
+        high = (round(at[first] + behind.high[0]), round(at[second] + behind.high[1]))
+        is_round = behind.whole and one.entry.diameter is not None
+        for side in (0, 1):
+            yield Marked(behind.piece.part, behind.piece.number, one.side.axis, side, low, high, is_round)
 
 
 def _holes_marked(one: Drilled) -> Iterator[Marked]:

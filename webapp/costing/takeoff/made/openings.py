@@ -22,6 +22,7 @@ from webapp.costing.takeoff.made.sides import (
     made_on_sides,
     met_behind,
 )
+from webapp.costing.takeoff.made.through import CutThrough, TakenBehind, lies_behind, take_behind
 from webapp.costing.takeoff.meetings import Meetings
 from webapp.costing.takeoff.parts import MadePart
 
@@ -48,6 +49,8 @@ class Cut:
 class Opened:
     """What is cut for one entry into every piece of a part: one cut, or of a plate let in its pocket and the opening
     beneath. `metres` are cut round in all pieces; `mass` is what one piece loses, `through` the m2 of one that is open.
+    `beyond` are the pieces in its line where it goes on through all behind it, `lost` what is taken of these, and
+    `further` the opening in those that are the only one of their part.
     """
 
     entry: Opening
@@ -58,14 +61,40 @@ class Opened:
     mass: Figure | None
     through: Figure | None
     behind: tuple[Behind, ...]
+    beyond: tuple[CutThrough, ...] = ()
+    lost: tuple[TakenBehind, ...] = ()
+    further: tuple[Opened, ...] = ()
 
 
 def cut_openings(taking: Taking, parts: Sequence[MadePart], meetings: Meetings) -> tuple[Opened, ...]:
     """The openings under the answers chosen, in the design's order; what can't be made is named and left out."""
+    made = {one.part.name: one for one in parts}
     return made_on_sides(
         taking, parts, "openings", taking.design.openings.values(), "The opening",
-        lambda entry, part, side, called: _opened(taking, entry, part, side, meetings, called),
+        lambda entry, part, side, called: _through_all(
+            taking, _opened(taking, entry, part, side, meetings, called), meetings, made
+        ),
     )  # fmt: skip
+
+
+def _through_all(taking: Taking, one: Opened, meetings: Meetings, made: Mapping[str, MadePart]) -> Opened:
+    """An opening with what it takes of all that lies behind it, where it goes through that."""
+    cut = next((each for each in one.cuts if not each.depth), None)
+    if not one.entry.behind or cut is None or one.through is None:
+        return one
+    key, says = f"openings/{one.entry.name}", one.entry.says
+    beyond = lies_behind(one.part, one.side, cut.low, cut.high, meetings)
+    lost, sawn = take_behind(taking, key, says, beyond, one.side, one.through, made)
+    metres = one.metres if sawn is None else taking.total(f"{key}/all_metres", f"{says}: cut", "m", [one.metres, sawn])
+    further = [
+        replace(one, part=part, side=OnSide(one.side.axis, (1,), (wide, deep), each.piece.extent[one.side.axis]),
+                cuts=(Cut(each.low, (each.high[0] - each.low[0], each.high[1] - each.low[1]),
+                          cut.corner if each.whole else _NOTHING, _NOTHING),))
+        for each in beyond
+        if each.can_be_cut and len((part := made[each.piece.part]).placed) == 1
+        for wide, deep in ((each.piece.extent[one.side.plane[0]], each.piece.extent[one.side.plane[1]]),)
+    ]  # fmt: skip
+    return replace(one, metres=metres, beyond=tuple(beyond), lost=tuple(lost), further=tuple(further))
 
 
 def _opened(
@@ -192,6 +221,9 @@ def lighter(taking: Taking, parts: tuple[MadePart, ...], opened: Sequence[Opened
     found = []
     for one in parts:
         off = [each.mass for each in opened if each.part is one and each.mass is not None]
+        off += _of_one(taking, one, "off", "kg", [
+            (each, lost.mass) for each in opened for lost in each.lost if lost.part == one.part.name
+        ])  # fmt: skip
         if not off or one.taken.mass is None:
             found.append(one)
             continue
@@ -206,13 +238,32 @@ def lighter(taking: Taking, parts: tuple[MadePart, ...], opened: Sequence[Opened
     return tuple(found)
 
 
-def open_areas(taking: Taking, opened: Sequence[Opened]) -> Mapping[str, Figure]:
+def _of_one(
+    taking: Taking, one: MadePart, what: str, unit: str, lost: Sequence[tuple[Opened, Figure | None]]
+) -> list[Figure]:
+    """What openings in other parts take of one piece of this, on the mean of all."""
+    return [
+        taking.derive(
+            f"part/{one.part.name}/{what}/{opened.entry.name}", f"{opened.entry.says}: of one “{one.part.says}”", unit,
+            "in all / pieces", "whole / pieces", whole=figure, pieces=one.taken.count,
+        )
+        for opened, figure in lost
+        if figure is not None
+    ]  # fmt: skip
+
+
+def open_areas(taking: Taking, parts: Sequence[MadePart], opened: Sequence[Opened]) -> Mapping[str, Figure]:
     """What is open of a broad face of one piece, m2, by the part's name."""
     areas: dict[str, list[Figure]] = {}
     for one in opened:
         thin = {one.part.part.length_axis, one.part.part.width_axis} == {"xyz"[axis] for axis in one.side.plane}
         if one.through is not None and thin:
             areas.setdefault(one.part.part.name, []).append(one.through)
+    for part in parts:
+        name = part.part.name
+        lost = [(each, taken.open) for each in opened for taken in each.lost if taken.part == name]
+        if behind := _of_one(taking, part, "open", "m2", lost):
+            areas.setdefault(name, []).extend(behind)
     return {
         name: taking.total(f"part/{name}/open", f"{taking.design.parts[name].says}: open", "m2", figures)
         for name, figures in areas.items()

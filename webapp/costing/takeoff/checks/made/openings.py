@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from fractions import Fraction
 from typing import Final
 
@@ -134,6 +134,9 @@ def _crossed(cut: Cut, behind: Behind) -> bool:
 def _check_behind(taking: Taking, one: Opened) -> None:
     """What goes through runs over whatever meets the part there: that is cut too, and the opening is framed."""
     through = next((cut for cut in one.cuts if not cut.depth), None)
+    if one.beyond and through is not None:
+        _check_cut(taking, one, through)
+        return
     if through is None or not one.behind:
         return
     crossed: dict[str, list[int]] = {}
@@ -145,16 +148,42 @@ def _check_behind(taking: Taking, one: Opened) -> None:
         said = f"{one.entry.says}: nothing that meets “{one.part.part.says}” lies in its way."
         taking.checks.append(Check(f"openings/{one.entry.name}/behind", "pass", said))
         return
-    ribs = and_words([
-        f"“{taking.design.thing(name).says}” no. {and_words([str(number) for number in numbers])}"
-        for name, numbers in crossed.items()
-    ])  # fmt: skip
-    around = 2 * (through.reach[0] + through.reach[1])
     said = (
-        f"{one.entry.says}: it runs over {ribs}: cut there too, and frame the opening with blocking, "
-        f"{taking.length(around)} in all; the parts are counted whole."
+        f"{one.entry.says}: it runs over {_numbered(taking, crossed)}: cut there too, and frame the opening with "
+        f"blocking, {taking.length(_around(through))} in all; the parts are counted whole."
     )
     taking.checks.append(Check(f"openings/{one.entry.name}/behind", "warning", said))
+
+
+def _numbered(taking: Taking, pieces: Mapping[str, Sequence[int]]) -> str:
+    return and_words([
+        f"“{taking.design.thing(name).says}” no. {and_words([str(number) for number in numbers])}"
+        for name, numbers in pieces.items()
+    ])  # fmt: skip
+
+
+def _around(cut: Cut) -> Fraction:
+    return 2 * (cut.reach[0] + cut.reach[1])
+
+
+def _check_cut(taking: Taking, one: Opened, through: Cut) -> None:
+    """What it goes through behind is named; hardware, and what stands aslant, can't be gone through."""
+    cut: dict[str, list[int]] = {}
+    kept: dict[str, list[int]] = {}
+    for each in one.beyond:
+        (cut if each.can_be_cut else kept).setdefault(each.piece.part, []).append(each.piece.number)
+    name = f"openings/{one.entry.name}/behind"
+    if kept:
+        said = f"{one.entry.says}: in its line lies {_numbered(taking, kept)}, which can't be cut; move the opening."
+        taking.checks.append(Check(name, "failure", said))
+        return
+    figures = tuple(lost.mass.id for lost in one.lost if lost.mass is not None)
+    are = "is" if len(one.beyond) == 1 else "are"
+    said = (
+        f"{one.entry.says}: {_numbered(taking, cut)} {are} cut through with it; where what is cut was held, frame the "
+        f"opening with blocking, {taking.length(_around(through))} in all."
+    )
+    taking.checks.append(Check(name, "pass", said, figures))
 
 
 def _check_ledge(taking: Taking, one: Opened) -> None:
@@ -163,8 +192,8 @@ def _check_ledge(taking: Taking, one: Opened) -> None:
         return
     left = one.side.through - one.cuts[0].depth
     outcome: Outcome = "pass" if left >= UNDER_PLATE else "warning"
-    around = 2 * (one.cuts[0].reach[0] + one.cuts[0].reach[1])
-    help_ = "" if left >= UNDER_PLATE else f" Blocking behind the ledge, {taking.length(around)} in all, carries it."
+    around = taking.length(_around(one.cuts[0]))
+    help_ = "" if left >= UNDER_PLATE else f" Blocking behind the ledge, {around} in all, carries it."
     said = (
         f"{one.entry.says}: {taking.fine(left)} of “{one.part.part.says}” are left beneath its ledge; "
         f"{taking.fine(UNDER_PLATE)} are wanted (common practice).{help_}"
