@@ -1,4 +1,4 @@
-"""The tool cart against hand_counts/tool_cart.md: welds and paint, what its castors bear, how it stands and sags."""
+"""The tool cart against hand_counts/tool_cart.md: welds and paint, what castors bear, how it stands and sags."""
 
 from __future__ import annotations
 

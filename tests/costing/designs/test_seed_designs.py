@@ -125,7 +125,10 @@ def test_sizes_in_between(code: str) -> None:
         ),
         ("tube_frame_bench", {"tube": "steel_tube_60_30"}),
         ("ware_cart", {"board": "birch_plywood_12", "wood": "red_maple"}),
-        ("tool_cart", {"board": "softwood_plywood_18", "frame_tube": "steel_tube_50", "drawer_board": "birch_plywood_12"}),
+        (
+            "tool_cart",
+            {"board": "softwood_plywood_18", "frame_tube": "steel_tube_50", "drawer_board": "birch_plywood_12"},
+        ),
         (
             "drying_rack",
             {"post_stock": "softwood_2x4", "ware_sheet": "particleboard_18", "strip": "birch_plywood_12"},

@@ -1,4 +1,4 @@
-"""What of a use is held, borne and finished by the design around it: drawers with fronts of their own, hung on slides."""
+"""What of a use is held, borne and finished by the design around it: drawers with fronts, hung on slides."""
 
 from __future__ import annotations
 
@@ -15,10 +15,10 @@ SPAN = "spans: {bottoms: drawer_bottom; load 10 kg; limit flat 5 mm}\n"
 
 def drawers(further: str = "", held: str = COUNTED, box_at: str = "behind front") -> TakeOff:
     """Three drawers 639 wide, each with a front before it that is screwed on from within."""
-    front = "  front: of board; long box_width along x; wide 140 mm along z; x centred; z 3 from 60 mm every pitch\ncloses:"
-    joint = f"  fronts_on: Drawers into their fronts; drawer_end into front; with long_screw; {held}; bites lightly\nfinish:"
+    front = "  front: of board; long box_width along x; wide 140 mm along z; x centred; z 3 from 60 mm every pitch\n"
+    joint = f"  fronts_on: Drawers into their fronts; drawer_end into front; with long_screw; {held}; bites lightly\n"
     text = USED.replace("slide_room; z 3", f"slide_room; y {box_at}; z 3")
-    text = text.replace("closes:", front, 1).replace("finish:", joint, 1)
+    text = text.replace("closes:", f"{front}closes:", 1).replace("finish:", f"{joint}finish:", 1)
     return take_off(read(document_of(text + further)))
 
 
@@ -30,8 +30,8 @@ def test_of_two_ends_alike_the_one_in_front_is_held_to_the_front() -> None:
     assert said(drawers(), "touch") == [("pass", "The parts of every joint touch.")]
     # 17.8 of front, and the boxes begin at 20: 2.2 are left before each.
     assert said(drawers(box_at="20 mm"), "touch") == [
-        ("failure", "Drawers into their fronts: “Drawer: front and back” 1 touches no “Front”: the nearest stands 2.2 mm "
-         "clear of it (6 such pieces in all).")
+        ("failure", "Drawers into their fronts: “Drawer: front and back” 1 touches no “Front”: the nearest stands "
+         "2.2 mm clear of it (6 such pieces in all).")
     ]  # fmt: skip
     # What stands in rows stands where each piece meets, so each has to.
     ((outcome, sentence),) = said(drawers(held=IN_ROWS), "touch")
