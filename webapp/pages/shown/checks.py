@@ -39,6 +39,11 @@ class ChecksInSight:
     others: tuple[CheckRow, ...]
     more: str
 
+    @property
+    def more_failing(self) -> str:
+        """What fails besides the first, where there is room for that alone."""
+        return and_more_fail(len(self.failing) - 1)
+
 
 def to_decide(checks: Iterable[tuple[str, Check]]) -> tuple[tuple[str, Check], ...]:
     """The checks that did not pass, each with its item: what fails, what is not known, what is a caution.
@@ -48,6 +53,11 @@ def to_decide(checks: Iterable[tuple[str, Check]]) -> tuple[tuple[str, Check], .
     """
     open_ = [one for one in checks if one[1].outcome in ORDER]
     return tuple(sorted(open_, key=lambda one: (ORDER.index(one[1].outcome), not one[1].name.startswith(OF_A_CHOICE))))
+
+
+def and_more_fail(count: int) -> str:
+    """How many more fail than the one in sight; nothing where none does."""
+    return f"{count} more {'fails' if count == 1 else 'fail'}" if count > 0 else ""
 
 
 def in_sight(rows: Sequence[CheckRow]) -> ChecksInSight:
