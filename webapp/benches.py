@@ -103,10 +103,7 @@ def draw_at_head(
     thing = thing_of(taken, numbers)
     beside = {name: _counted_words(thing, int(taken.sizes[name].value), system) for name in from_below}
     said = f"{words} from the front, and as one sees it from the {corner}"
-    return bench_sheet(
-        thing, measured, lambda nm: format_length(nm, system, with_unit=False), said, corner, wide, tall, beside,
-        called,
-    )  # fmt: skip
+    return bench_sheet(thing, measured, lambda nm: format_length(nm, system), said, corner, wide, tall, beside, called)
 
 
 def picture_with_sizes(

@@ -83,7 +83,10 @@ def make_work(database: Database, jobs: int, quotes: int) -> None:
             coming = coming_quote(session, job_id)
         if place < quotes:
             agreed = [one.name for one in against_issuing(shop, inputs, found).consents]
-            ready = ready_quote(job, coming, shop, inputs, found, today, agreed, lambda text: b"%PDF-")
+            reasons = dict.fromkeys(agreed, "It is measured")
+            ready = ready_quote(
+                job, coming, shop, inputs, found, today, agreed, lambda text: b"%PDF-", reasons=reasons
+            )
             with database.writing() as session:
                 issue_quote(session, ready, at=now)
 

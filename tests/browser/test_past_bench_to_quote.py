@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import re
 import time
 from io import BytesIO
@@ -31,13 +32,14 @@ def in_view(page: Page, *places: Locator) -> bool:
     return all(box is not None and box["y"] >= 0 and box["y"] + box["height"] <= size["height"] for box in boxes)
 
 
-def drawn_in(content: bytes) -> int:
-    """How many lines and curves the PDF's first page draws, of whatever it draws within a drawing of its own too."""
-    page = PdfReader(BytesIO(content)).pages[0]
-    said = page.get_contents()
+def slopes_in(content: bytes) -> list[float]:
+    """How steep each straight line stands that the PDF's first page draws, as the rise of one along the page."""
+    said = PdfReader(BytesIO(content)).pages[0].get_contents()
     assert said is not None
-    inner = [one.get_object().get_data() for one in page["/Resources"].get("/XObject", {}).values()]
-    return sum(len(re.findall(rb"(?m)\s[lc]$", data)) for data in (said.get_data(), *inner))
+    number = rb"(-?[\d.]+)"
+    lines = re.findall(rb"%s %s [ml]\n(?=%s %s l\n)" % ((number,) * 4), said.get_data())
+    steps = [(float(x2) - float(x1), float(y2) - float(y1)) for x1, y1, x2, y2 in lines]
+    return [abs(y / x) for x, y in steps if abs(x) > 1]
 
 
 @pytest.mark.parametrize(("width", "height"), [(1280, 800), (390, 844)], ids=["desk", "phone"])
@@ -83,5 +85,10 @@ def test_a_past_bench_is_quoted_although_checks_fail(
     text = " ".join(PdfReader(BytesIO(content)).pages[0].extract_text().split())
     assert "Carts to the kiln" in text
     assert WHY not in text
+    # Of a square thing an isometric draws width and depth at 30 degrees, which nothing else of a quote is at.
+    assert sum(slope == pytest.approx(math.tan(math.pi / 6), abs=0.002) for slope in slopes_in(content)) > 50
+    assert "600 mm" in text
+    assert "675 mm" in text
+    assert "drawn without swivel" in text
     for said in FAILS:
         expect(page.locator(".note.failure").filter(has_text=said)).to_contain_text(WHY)

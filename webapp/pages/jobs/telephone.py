@@ -37,7 +37,7 @@ from webapp.pages.sheet.page import Worked, work_out
 from webapp.pages.sheet.range import RangePage, RangeShown, build_range
 from webapp.pages.sheet.strip import heaviest_piece, sheets_to_buy
 from webapp.pages.sheet.words import ordered_sizes
-from webapp.pages.shown.checks import to_decide
+from webapp.pages.shown.checks import and_more_fail, to_decide
 from webapp.pages.shown.figures import Shower
 from webapp.pages.shown.way import way_of_customer
 from webapp.pages.web.dependencies import ReadingSession, ShopHere, SignedIn
@@ -82,6 +82,11 @@ class Said:
     failing: tuple[str, ...]
     checks: tuple[tuple[str, str], ...]
     range: RangeShown | None
+
+    @property
+    def more_failing(self) -> str:
+        """What fails besides the one that stands beside the sizes."""
+        return and_more_fail(len(self.failing) - 1)
 
 
 @dataclass(frozen=True, slots=True)

@@ -26,6 +26,7 @@ from webapp.standing import Worked
 WISHES: Final[Mapping[str, str]] = {"customer": "The customer", "shop": "The shop"}
 LONGEST_REASON: Final = 500
 LONGEST_WORDING: Final = 2000
+LETTERS_OF_A_ROW: Final = 38
 
 
 class NotAskedFor(Exception):
@@ -67,6 +68,11 @@ class Wording:
     def name(self) -> str:
         """The field's name."""
         return f"wording.{self.item}"
+
+    @property
+    def rows(self) -> int:
+        """How many rows show all of it in its field."""
+        return max(3, len(self.text) // LETTERS_OF_A_ROW + 1)
 
     @property
     def problem(self) -> str:

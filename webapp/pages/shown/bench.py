@@ -35,7 +35,7 @@ class Place:
 @dataclass(frozen=True, slots=True)
 class BenchDrawn:
     """An item's drawing; `mark` tells whether anything of it changed, `seen` from which corner it is seen, `says` what
-    of it is not drawn."""
+    its sizes count that is not drawn, `without` what is fitted and not drawn."""
 
     id: str
     svg: str
@@ -43,6 +43,7 @@ class BenchDrawn:
     mark: str
     seen: str
     says: tuple[str, ...]
+    without: str
 
     @property
     def corners(self) -> tuple[str, ...]:
@@ -79,7 +80,8 @@ def draw_benches(
         )
         if drawing.svg:
             says = tuple(drawing.counted.values())
-            found.append(BenchDrawn(item.id, drawing.svg, _places(item.id, drawing), mark, corner, says))
+            places = _places(item.id, drawing)
+            found.append(BenchDrawn(item.id, drawing.svg, places, mark, corner, says, drawing.without))
     return tuple(found)
 
 

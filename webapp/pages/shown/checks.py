@@ -13,6 +13,8 @@ from webapp.showing import counted
 
 #: What fails is for its maker to answer, what is not known for somebody to find out and type; a warning is a caution.
 ORDER: Final = ("failure", "unknown", "warning")
+#: How the name of a check begins that doubts what was chosen for a place: that is typed in a moment, so it goes first.
+OF_A_CHOICE: Final = "fits/"
 #: So many of each stand in sight without a click; of the cautions one more where nothing else is open.
 MOST_FAILING: Final = 4
 MOST_UNKNOWN: Final = 2
@@ -37,12 +39,25 @@ class ChecksInSight:
     others: tuple[CheckRow, ...]
     more: str
 
+    @property
+    def more_failing(self) -> str:
+        """What fails besides the first, where there is room for that alone."""
+        return and_more_fail(len(self.failing) - 1)
+
 
 def to_decide(checks: Iterable[tuple[str, Check]]) -> tuple[tuple[str, Check], ...]:
-    """The checks that did not pass, each with its item: what fails, what is not known, what is a caution; of each sort
-    what an item brings stands before what holds for the whole job, as they come."""
+    """The checks that did not pass, each with its item: what fails, what is not known, what is a caution.
+
+    Of each sort what was chosen for a place stands first, then what the items bring before what holds for the whole
+    job, as they come.
+    """
     open_ = [one for one in checks if one[1].outcome in ORDER]
-    return tuple(sorted(open_, key=lambda one: ORDER.index(one[1].outcome)))
+    return tuple(sorted(open_, key=lambda one: (ORDER.index(one[1].outcome), not one[1].name.startswith(OF_A_CHOICE))))
+
+
+def and_more_fail(count: int) -> str:
+    """How many more fail than the one in sight; nothing where none does."""
+    return f"{count} more {'fails' if count == 1 else 'fail'}" if count > 0 else ""
 
 
 def in_sight(rows: Sequence[CheckRow]) -> ChecksInSight:
