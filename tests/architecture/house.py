@@ -125,7 +125,7 @@ _ROWS: Final = [
     ("showing", "costing.measures costing.ledger costing.catalogue units", ""),
     ("pictures", "costing.cutting.ask costing.takeoff", "ezdxf segno"),
     ("pictures.bench", "pictures costing.measures costing.catalogue costing.takeoff", "numpy"),
-    ("pictures.drawings", "pictures pictures.bench costing.measures costing.takeoff", "numpy"),
+    ("pictures.drawings", "pictures pictures.bench costing.measures costing.space costing.takeoff", "numpy"),
     ("remembered", "", ""),
     ("benches", "remembered costing.catalogue costing.measures costing.settings costing.takeoff pictures.bench", ""),
     ("design_text",

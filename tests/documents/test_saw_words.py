@@ -7,7 +7,7 @@ from functools import cache
 
 from tests.documents.test_workshop_pack import blanks_of, listed_of, pack_of, starter
 from webapp.costing.estimate.estimate import Estimate
-from webapp.documents.printing.mitre_words import mitre_words
+from webapp.documents.printing.mitre_words import mitre_words, tilt_words
 from webapp.documents.workshop.pack import WorkshopPack
 from webapp.pictures.bench.thing import thing_of
 
@@ -32,6 +32,19 @@ def test_the_cut_list_says_bevels_and_lengths_of_what_is_cut_aslant() -> None:
         "brace": "cut 39.6° on the face at the start, 50.4° on the face at the far end; 809.1 mm along the middle, "
                  "870.2 mm from long point to long point",
     }  # fmt: skip
+
+
+def test_tilts_are_said_as_seen_from_the_front_and_from_the_side() -> None:
+    """The design says 8 and 5 degrees of its legs; the brace rises by the complement of the 50.4° at its far end."""
+    (item,) = bench()[0].items
+    said = {part.name: tilt_words(part.sawn) for part in item.take_off.parts if part.sawn is not None}
+    assert said == {
+        "leg": "leans 8.0° as seen from the front and 5.0° as seen from the side", "tie": "",
+        "brace": "rises 39.6° as seen from the front",
+    }  # fmt: skip
+    (drawn,) = [view.svg for one in bench()[1].benches for view in one.details if view.name.endswith("Leg")]
+    for words in (said["leg"], "766.6 mm from short point to short point", ">8.0°<", ">5.0°<", ">766.6<"):
+        assert words in drawn
 
 
 def test_every_blank_of_it_is_in_the_cut_list_and_everything_is_priced() -> None:

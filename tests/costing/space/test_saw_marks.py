@@ -12,7 +12,7 @@ import pytest
 from tests.costing.space.laid import MM, ORIGIN, mm, splayed_leg
 from webapp.costing.space.bodies import FAR_END, START_END, Body, Plane, box_body
 from webapp.costing.space.cuts import cut
-from webapp.costing.space.saw_marks import EndCut, saw_marks
+from webapp.costing.space.saw_marks import Corners, EndCut, saw_marks
 
 F = Fraction
 
@@ -51,6 +51,9 @@ def test_a_leg_with_two_tilts() -> None:
     """
     marks = saw_marks(splayed_leg(8, 5))
     assert float(marks.length) / MM == pytest.approx(709.527 + 9.1212, abs=0.001)
+    # Short point to short point as much less, and begins 9.1212 on.
+    assert float(marks.short_length) / MM == pytest.approx(709.527 - 9.1212, abs=0.001)
+    assert float(marks.short_begins) / MM == pytest.approx(9.1212, abs=1e-4)
     start, far = marks.cuts
     assert (start.face_degrees, start.edge_degrees, start.blade_degrees) == pytest.approx((8, 5, 4.9516), abs=1e-4)
     assert (far.face_degrees, far.edge_degrees, far.blade_degrees) == pytest.approx((-8, -5, -4.9516), abs=1e-4)
@@ -98,3 +101,26 @@ def test_an_end_cut_in_two_ways_has_two_cuts() -> None:
     far = [each for each in saw_marks(pointed).cuts if each.end == FAR_END]
     assert sorted(each.face_degrees for each in far) == pytest.approx([-45, 45])
     assert saw_marks(pointed).length == 600 * MM
+
+
+def in_mm(corners: Corners) -> list[float]:
+    return [part / MM for corner in corners for part in corner]
+
+
+def test_the_outline_of_a_leg_with_two_tilts() -> None:
+    """The second face begins 40 tan 5° = 3.4995 after the long point and ends with the far one at 718.648; each cut
+    falls 40 tan 8° = 5.6216 over it, and 3.4995 over the edge."""
+    marks = saw_marks(splayed_leg(8, 5))
+    far, low = 718.6482, 718.6482 - 5.6216
+    assert in_mm(marks.face.whole) == pytest.approx([0, 0, low, 0, far, 40, 5.6216, 40], abs=1e-3)
+    assert in_mm(marks.face.side) == pytest.approx([3.4995, 0, low, 0, far, 40, 9.1212, 40], abs=1e-3)
+    assert in_mm(marks.edge.whole) == pytest.approx([0, 0, far - 3.4995, 0, far, 40, 3.4995, 40], abs=1e-3)
+    # The first edge is the one that is longest at the foot, and ends 5.6216 before the other.
+    assert in_mm(marks.edge.side) == pytest.approx([0, 0, low - 3.4995, 0, low, 40, 3.4995, 40], abs=1e-3)
+
+
+def test_a_square_piece_shows_as_a_rectangle_all_round() -> None:
+    marks = saw_marks(box_body("rail", 1, mm(300, 60, 20), ORIGIN))
+    assert in_mm(marks.face.whole) == in_mm(marks.face.side) == [0, 0, 300, 0, 300, 60, 0, 60]
+    assert in_mm(marks.edge.whole) == in_mm(marks.edge.side) == [0, 0, 300, 0, 300, 20, 0, 20]
+    assert (marks.short_length, marks.short_begins) == (300 * MM, 0)

@@ -8,6 +8,9 @@ from xml.etree import ElementTree
 
 import pytest
 
+from tests.costing.space.laid import ORIGIN, mm, splayed_leg
+from webapp.costing.space.bodies import box_body
+from webapp.costing.space.saw_marks import saw_marks
 from webapp.costing.takeoff.features import FastenedRow, Hole, Pocket
 from webapp.pictures.drawings.detail import PartDrawn, draw_part
 
@@ -79,3 +82,26 @@ def test_a_row_of_fastenings_has_a_stroke_for_each() -> None:
     plain, marked = draw_part(RAIL, "metric"), draw_part(replace(RAIL, rows=(row,)), "metric")
     assert marked.count('stroke-width="1.1"') - plain.count('stroke-width="1.1"') == 8
     assert "8 in a row in the lower edge" in marked
+
+
+def test_a_leg_with_two_tilts_is_drawn_as_it_is_sawn() -> None:
+    """40 x 40, 8° from the front and 5° from the side over 700: by hand 718.6 from long point to long point, 700.4
+    between the short ones; 40 tan 8° = 5.62 falls over the face and 40 tan 5° = 3.50 over the edge."""
+    marks = saw_marks(splayed_leg(8, 5))
+    leg = PartDrawn(3, "Leg", (), 718_600_000, 40 * MM, 40 * MM, sawn=marks)
+    said = _texts(leg)
+    assert {"718.6", "700.4"} <= set(said)
+    assert (said.count("8.0°"), said.count("5.0°")) == (2, 2)
+    corners = _face(leg)
+    left, right = min(x for x, _ in corners), max(x for x, _ in corners)
+    unit = (right - left) / 718.6482
+    bottom = max(y for _, y in corners)
+    # Pages are written in tenths of a unit or finer.
+    for foot, ends in ((True, (0, 713.0)), (False, (5.6, 718.6))):
+        assert sorted((x - left) / unit for x, y in corners if (y == bottom) is foot) == pytest.approx(ends, abs=0.3)
+
+
+def test_square_ends_are_drawn_without_angles() -> None:
+    marks = saw_marks(box_body("rail", 1, mm(800, 100, 18), ORIGIN))
+    assert not any("°" in said for said in _texts(replace(RAIL, sawn=marks)))
+    assert len(_face(replace(RAIL, sawn=marks))) == 4

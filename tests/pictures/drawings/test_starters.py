@@ -114,3 +114,19 @@ def test_each_kind_of_part_is_named_in_every_drawing_that_shows_it(code: str) ->
     assert len(set(ids)) == len(ids)
     placed = {str(place) for place, part in enumerate(_taken(code).parts, 1) if any(min(b.extent) for b in part.boxes)}
     assert named == placed
+
+
+@pytest.mark.parametrize("code", CODES)
+def test_parts_are_drawn_apart_in_the_order_that_the_check_found(code: str) -> None:
+    taken = _taken(code)
+    numbers = {part.name: place for place, part in enumerate(taken.parts, 1)}
+    # Castors and feet stand in the order too, and are not drawn.
+    coming = (part for step in taken.assembly for part, _ in step.pieces if part in numbers)
+    kinds = list(dict.fromkeys(coming))
+    drawn = re.findall(r">(\d+) \((\d+)(?:st|nd|rd|th)\)</text>", _drawn(code, "metric").apart)
+    assert drawn
+    # What other parts hide all round has no number there; what has one has its own place.
+    assert {(int(number), int(place)) for number, place in drawn} <= {
+        (numbers[kind], place) for place, kind in enumerate(kinds, 1)
+    }
+    assert len(drawn) >= len(kinds) - 2

@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from fractions import Fraction
 from math import atan, degrees, hypot
+from typing import Final
 
 from webapp.costing.measures.written import round_to_step
 from webapp.costing.space.bodies import EDGES, ENDS, FACES, START_END, Body, Plane, faces_named, plane_of
-from webapp.costing.space.turns import dot
+from webapp.costing.space.turns import Vector, dot
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,13 +60,40 @@ class EndCut:
         return degrees(atan(float(self.edge_run) / hypot(1.0, float(self.face_run))))
 
 
+#: A bevel of less is none, degrees.
+SQUARE: Final = 0.05
+#: Corners by their place along the length, from the start's long point, and up; nm, each rounded once.
+Corners = tuple[tuple[int, int], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Outline:
+    """A piece as it shows from one of its sides, its length going to the right: all of it, and that side itself.
+
+    A cut that slants away from the eye leaves the side short of all that shows. `side` is () where nothing is left.
+    """
+
+    whole: Corners
+    side: Corners
+
+
 @dataclass(frozen=True, slots=True)
 class SawMarks:
     """A piece as it is cut to length: `length` from long point to long point along the piece, nm, exact, and each cut
-    of its ends, the start's first."""
+    of its ends, the start's first.
+
+    `short_length` is from short point to short point, nothing where its two cuts run into each other, and begins so far
+    on from the start's long point. `direction` is that of its length, one long. `face` is its outline with its second
+    face to the eye, `edge` from beneath that, with its first edge to the eye.
+    """
 
     length: Fraction
+    short_length: Fraction
+    short_begins: Fraction
     cuts: tuple[EndCut, ...]
+    direction: Vector
+    face: Outline
+    edge: Outline
 
     @property
     def length_nm(self) -> int:
@@ -82,7 +111,37 @@ def saw_marks(body: Body) -> SawMarks:
             long_point = low if end == START_END else high
             on_cut = {place: abs(lengths[place] - long_point) for place in face.corners}
             cuts.append(_end_cut(body, end, plane_of(body, face), on_cut))
-    return SawMarks(high - low, tuple(cuts))
+    ends = [[lengths[place] for face in faces_named(body, end) for place in face.corners] for end in ENDS]
+    begins = max(ends[0], default=low)
+    short = max(Fraction(0), min(ends[1], default=high) - begins)
+    face, edge = _outline(body, body.across, FACES[1]), _outline(body, body.through, EDGES[0])
+    return SawMarks(high - low, short, begins - low, tuple(cuts), body.along, face, edge)
+
+
+def _outline(body: Body, up: Vector, side: str) -> Outline:
+    places = [(dot(corner, body.along), dot(corner, up)) for corner in body.corners]
+    left, low = (min(place[axis] for place in places) for axis in (0, 1))
+    flat = [(round_to_step(along - left, 1), round_to_step(high - low, 1)) for along, high in places]
+    own = [flat[place] for face in faces_named(body, side) for place in face.corners]
+    return Outline(_around(flat), _around(own))
+
+
+def _around(places: Iterable[tuple[int, int]]) -> Corners:
+    """The outermost of these, anticlockwise from the leftmost (Andrew's chain: those that turn left, to and fro)."""
+    ordered = sorted(set(places))
+    chains = []
+    for row in (ordered, ordered[::-1]):
+        chain: list[tuple[int, int]] = []
+        for place in row:
+            while len(chain) > 1 and _turn(chain[-2], chain[-1], place) <= 0:
+                chain.pop()
+            chain.append(place)
+        chains += chain[:-1]
+    return tuple(chains)
+
+
+def _turn(one: tuple[int, int], other: tuple[int, int], third: tuple[int, int]) -> int:
+    return (other[0] - one[0]) * (third[1] - one[1]) - (other[1] - one[1]) * (third[0] - one[0])
 
 
 def _end_cut(body: Body, end: str, plane: Plane, on_cut: dict[int, Fraction]) -> EndCut:

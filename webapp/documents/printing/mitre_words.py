@@ -2,17 +2,18 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from fractions import Fraction
+from math import atan2, degrees
 from typing import Final
 
 from webapp.costing.measures.manner import pointed
 from webapp.costing.measures.written import System, format_length
-from webapp.costing.space.saw_marks import EndCut, SawMarks
+from webapp.costing.space.saw_marks import SQUARE, EndCut, SawMarks
 from webapp.costing.takeoff.model import PartTaken
 
-#: Cuts whose runs differ by less are parallel; a bevel of less, degrees, is none.
+#: Cuts whose runs differ by less are parallel.
 _PARALLEL: Final = 1e-6
-_SQUARE: Final = 0.05
 
 
 def mitre_words(part: PartTaken, system: System) -> str:
@@ -54,7 +55,24 @@ def _sawn_words(sawn: SawMarks, middle: int, long_point: int, system: System) ->
 def _bevels(cut: EndCut) -> str:
     """The bevel of a cut on the broad face and on the edge; '' where it is square."""
     seen = ((abs(cut.face_degrees), "face"), (abs(cut.edge_degrees), "edge"))
-    return ", ".join(f"{pointed(f'{angle:.1f}')}° on the {side}" for angle, side in seen if angle >= _SQUARE)
+    return ", ".join(f"{pointed(f'{angle:.1f}')}° on the {side}" for angle, side in seen if angle >= SQUARE)
+
+
+def tilt_words(sawn: SawMarks) -> str:
+    """How a piece stands aslant: 'leans 8.0° as seen from the front and 5.0° as seen from the side'; of one that rather
+    lies, how it rises, and how far off it runs as seen from above. Nothing for one that runs along an axis."""
+    x, y, z = (abs(float(part)) for part in sawn.direction)
+    if z >= max(x, y):
+        return _seen("leans", (("the front", x, z), ("the side", y, z)))
+    (seen, along), across = (("the front", x), y) if x >= y else (("the side", y), x)
+    rises, off = _seen("rises", ((seen, z, along),)), _seen("runs off", (("above", across, along),))
+    return ", ".join(words for words in (rises, off) if words)
+
+
+def _seen(verb: str, tilts: Sequence[tuple[str, float, float]]) -> str:
+    said = [(seen, degrees(atan2(rise, run))) for seen, rise, run in tilts]
+    shown = [f"{pointed(f'{angle:.1f}')}° as seen from {seen}" for seen, angle in said if angle >= SQUARE]
+    return f"{verb} {' and '.join(shown)}" if shown else ""
 
 
 def _degrees(angle: Fraction) -> str:

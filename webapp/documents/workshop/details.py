@@ -8,11 +8,11 @@ from typing import Final
 from webapp.costing.catalogue.kinds import Kind
 from webapp.costing.catalogue.materials import Material
 from webapp.costing.items.requirements import ItemTaken
-from webapp.costing.measures.written import System
+from webapp.costing.measures.written import STEP_NM, System, format_length, round_to_step
 from webapp.costing.takeoff.features import FastenedRow, Hole, Pocket
 from webapp.costing.takeoff.model import PartTaken
 from webapp.documents.plans.drawings import CutParts
-from webapp.documents.printing.mitre_words import mitre_words
+from webapp.documents.printing.mitre_words import mitre_words, tilt_words
 from webapp.pictures.drawings.detail import Grained, PartDrawn, draw_part
 from webapp.pictures.drawings.views import BenchView
 from webapp.pictures.piece_mark import Edge
@@ -41,7 +41,7 @@ def part_details(
             parts.numbers[name], part.says, _notes(part, material, parts.banded[name], system), *sizes,
             part.mitre_runs if part.mitres else (0, 0), parts.banded[name], _grain(part, material),
             tuple(one for one in all_made if not isinstance(one, FastenedRow)),
-            tuple(one for one in all_made if isinstance(one, FastenedRow)),
+            tuple(one for one in all_made if isinstance(one, FastenedRow)), part.sawn,
         )  # fmt: skip
         found.append((drawn.number, BenchView(f"{drawn.number} {drawn.says}", draw_part(drawn, system))))
     return tuple(view for _, view in sorted(found, key=lambda one: one[0]))
@@ -68,6 +68,10 @@ def _notes(part: PartTaken, material: Material | None, banded: Sequence[Edge], s
     if part.strips > 1:
         notes.append(f"glued up of {part.strips} strips")
     notes += [mitre_words(part, system)] if part.is_bevelled else []
+    if part.sawn is not None:
+        notes += [words] if (words := tilt_words(part.sawn)) else []
+        if short := round_to_step(part.sawn.short_length, STEP_NM[system]):
+            notes.append(f"{format_length(short, system)} from short point to short point")
     return tuple(notes)
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from random import Random
 from typing import Final
@@ -23,12 +23,18 @@ _STROKE_EVERY: Final = 45_000.0
 _MOST_STROKES: Final = 26
 
 
+#: What comes in at one go, by place among the pieces of the thing, and in which direction. Several were put together by
+#: what comes before, apart from the rest.
+ComingIn = tuple[tuple[int, ...], Point]
+
+
 @dataclass(frozen=True, slots=True)
 class Thing:
     """A finished thing to be drawn. `numbers` are by kind of part, `words` by that and by drawn hardware.
 
     `without` names the hardware that is fitted and not drawn, `stands_on` that of it which the thing stands on, and
-    `bought` what is drawn as a box.
+    `bought` what is drawn as a box. `together` is the order in which the pieces go together, as the check that looks for
+    one found it; empty where there is none.
     """
 
     pieces: tuple[Piece, ...]
@@ -37,6 +43,7 @@ class Thing:
     without: tuple[str, ...] = ()
     stands_on: tuple[str, ...] = ()
     bought: tuple[str, ...] = ()
+    together: tuple[ComingIn, ...] = ()
 
     @property
     def drawn_without(self) -> str:
@@ -91,7 +98,15 @@ def thing_of(taken: TakeOff, numbers: Mapping[str, int] | None = None) -> Thing:
         without,
         tuple(words for words in without if _STANDS_ON.search(words)),
         tuple(dict.fromkeys(_role_words(taken, one.name) for one in taken.hardware if one.name in drawn)),
+        tuple(_together(taken, pieces)),
     )
+
+
+def _together(taken: TakeOff, pieces: Sequence[Piece]) -> Iterator[ComingIn]:
+    places = {(piece.part, piece.number): place for place, piece in enumerate(pieces)}
+    for step in taken.assembly:
+        if drawn := tuple(places[one] for one in step.pieces if one in places):
+            yield drawn, step.direction
 
 
 def _role_kind(taken: TakeOff, hardware: str) -> Kind:

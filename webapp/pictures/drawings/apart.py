@@ -1,4 +1,7 @@
-"""A bench drawn apart: its pieces moved back along the way that each comes in, with a thin line to where it belongs."""
+"""A bench drawn apart: its pieces moved back along the way that each comes in, with a thin line to where it belongs.
+
+They go together in the order that the check found which looks for one; each kind of part has its place in it.
+"""
 
 from __future__ import annotations
 
@@ -13,12 +16,8 @@ from webapp.pictures.bench.lines import Lines, lines_in_sight
 from webapp.pictures.bench.looking import ISOMETRIC
 from webapp.pictures.bench.page import Frame, drawn_lines
 from webapp.pictures.bench.pieces import Heap, Numbers, Piece, Point, heap_of
-from webapp.pictures.bench.thing import Thing
+from webapp.pictures.bench.thing import ComingIn, Thing
 from webapp.pictures.drawings.numbering import View, view_of
-
-#: The order in which pieces go together: the place of each among the thing's pieces, and the direction in which it
-#: comes in, (0, 0, 0) where it only stands there. What is not named stands where it is.
-ComingIn = Sequence[tuple[int, Point]]
 
 #: What stays free between what is drawn apart, as a share of the longest side of the whole.
 FREE: Final = 0.055
@@ -34,8 +33,8 @@ CHAIN: Final = "90 25 20 25"
 _THREAD_PART: Final = "\x00thread"
 
 
-def outward(thing: Thing) -> ComingIn:
-    """An order where nobody has said one: from the middle outwards, each along the axis where it lies furthest out."""
+def outward(thing: Thing) -> list[ComingIn]:
+    """An order where none was found: from the middle outwards, each along the axis where it lies furthest out."""
     low, high = thing.low, thing.high
     found: list[tuple[float, int, Point]] = []
     for place, piece in enumerate(thing.pieces):
@@ -49,10 +48,16 @@ def outward(thing: Thing) -> ComingIn:
         if abs(shares[furthest]) > STANDS:
             way[furthest] = -1.0 if shares[furthest] > 0 else 1.0
         found.append((abs(shares[furthest]), place, (way[0], way[1], way[2])))
-    return [(place, way) for _, place, way in sorted(found)]
+    return [((place,), way) for _, place, way in sorted(found)]
 
 
-def draw_apart(thing: Thing, order: ComingIn, scale: float) -> tuple[View, View]:
+def places_in_order(thing: Thing) -> dict[str, int]:
+    """When each kind of part comes in where the thing is put together: first, second and so on; {} without an order."""
+    kinds = dict.fromkeys(thing.pieces[place].part for places, _ in thing.together for place in places)
+    return {kind: place for place, kind in enumerate(kinds, 1)}
+
+
+def draw_apart(thing: Thing, order: Sequence[ComingIn], scale: float) -> tuple[View, View]:
     """The view of the pieces moved apart, and the view of the same with their threads among them."""
     pieces = list(thing.pieces)
     back = _moved_back(pieces, order, FREE * max(b - a for a, b in zip(thing.low, thing.high, strict=True)))
@@ -83,34 +88,49 @@ def thread_body(with_threads: View, frame: Frame) -> str:
     return drawn_lines(Lines(kept, np.zeros(len(kept), dtype=np.intp)), frame, THREAD_WIDTH, dashes=CHAIN)
 
 
-def _moved_back(pieces: Sequence[Piece], order: ComingIn, free: float) -> list[Point]:
+def _moved_back(pieces: Sequence[Piece], order: Sequence[ComingIn], free: float) -> list[Point]:
     """How far each piece is moved: back from where it comes in, clear of all that stood there before it.
 
-    Pieces of one kind that come in the same way one after another are moved alike, as far as the furthest has to be.
+    What is not named stands where it is, and so does the first of all that is put together. Pieces of one kind that
+    come in the same way one after another are moved alike, as far as the furthest has to be.
     """
     back: list[Point] = [(0.0, 0.0, 0.0)] * len(pieces)
-    named = {place for place, _ in order}
-    standing = [_box(pieces[place], back[place]) for place in range(len(pieces)) if place not in named]
-    for run in _runs(pieces, order):
-        way = run[0][1]
+    named = {place for places, _ in order for place in places}
+    hosts = _hosts(order)
+    # What stands by now of the whole (-1), and of each that is put together apart from the rest.
+    standing: dict[int, list[int]] = {-1: [place for place in range(len(pieces)) if place not in named]}
+    for run in _runs(pieces, order, hosts):
+        host, way = hosts[run[0]], order[run[0]][1]
+        coming = [place for step in run for place in order[step][0]]
+        there = [_box(pieces[place], back[place]) for place in standing.setdefault(host, [])]
         length = sqrt(sum(one * one for one in way))
-        by = 0.0
-        if length:
+        if length and there:
             out = (-way[0] / length, -way[1] / length, -way[2] / length)
-            by = max(_clear_by(_box(pieces[place], (0.0, 0.0, 0.0)), out, standing, free) for place, _ in run)
-            for place, _ in run:
-                back[place] = (out[0] * by, out[1] * by, out[2] * by)
-        standing += [_box(pieces[place], back[place]) for place, _ in run]
+            by = max(_clear_by(_box(pieces[place], back[place]), out, there, free) for place in coming)
+            for place in coming:
+                back[place] = _add(back[place], (out[0] * by, out[1] * by, out[2] * by))
+        standing[host] += coming
     return back
 
 
-def _runs(pieces: Sequence[Piece], order: ComingIn) -> Iterator[list[tuple[int, Point]]]:
-    run: list[tuple[int, Point]] = []
-    for place, way in order:
-        if run and (pieces[place].part, way) != (pieces[run[0][0]].part, run[0][1]):
-            yield run
+def _hosts(order: Sequence[ComingIn]) -> list[int]:
+    """By step, the later one as part of which all that comes in by it moves again; -1 where it stays."""
+    sets = [{*places} for places, _ in order]
+    return [
+        next((later for later in range(step + 1, len(sets)) if one <= sets[later]), -1) for step, one in enumerate(sets)
+    ]
+
+
+def _runs(pieces: Sequence[Piece], order: Sequence[ComingIn], hosts: Sequence[int]) -> Iterator[list[int]]:
+    """The steps, those together by which pieces of one kind come in alike."""
+    run: list[int] = []
+    for step, (places, way) in enumerate(order):
+        same = run and len(places) == 1 and len(order[run[0]][0]) == 1 and hosts[step] == hosts[run[0]]
+        if not same or (pieces[places[0]].part, way) != (pieces[order[run[0]][0][0]].part, order[run[0]][1]):
+            if run:
+                yield run
             run = []
-        run.append((place, way))
+        run.append(step)
     if run:
         yield run
 

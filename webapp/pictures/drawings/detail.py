@@ -7,7 +7,10 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Final, Literal
 
-from webapp.costing.measures.written import System, format_length
+from webapp.costing.measures.manner import pointed
+from webapp.costing.measures.written import STEP_NM, System, format_length, round_to_step
+from webapp.costing.space.bodies import pairs_round
+from webapp.costing.space.saw_marks import SQUARE, Outline, SawMarks
 from webapp.costing.takeoff.features import FastenedRow, Hole, Pocket
 from webapp.pictures.bench.dimensions import Measure, around, both, stack
 from webapp.pictures.bench.page import drawing
@@ -30,6 +33,8 @@ PER_MM: Final = 96 / 25.4
 GAP: Final = 12.0
 THINNEST: Final = 2.4
 HEAVY: Final = 3.0
+#: Angles are written no smaller than this; where there is less room they stand in the notes alone.
+SMALLEST: Final = 8.0
 NM_PER_MM: Final = 1_000_000
 
 
@@ -39,6 +44,7 @@ class PartDrawn:
 
     `notes` are lines beneath its name; `slants` is how far its mitred ends run back from its longer edge, which lies
     below; `banded` are the edges with band, `grain` the way of the grain. `made` and `rows` are what is made into it.
+    One whose ends are cut to any angle is `sawn` by these marks.
     """
 
     number: int
@@ -52,6 +58,7 @@ class PartDrawn:
     grain: Grained = ""
     made: tuple[Hole | Pocket, ...] = ()
     rows: tuple[FastenedRow, ...] = ()
+    sawn: SawMarks | None = None
 
 
 def draw_part(part: PartDrawn, system: System) -> str:
@@ -59,7 +66,13 @@ def draw_part(part: PartDrawn, system: System) -> str:
     scale, ratio = _scale(part)
     face = Area(0.0, 0.0, part.length * scale, part.width * scale)
     edge = Area(0.0, face.bottom + GAP, face.right, face.bottom + GAP + max(part.thickness * scale, THINNEST))
-    body = [_outline(part, face, scale), _rectangle(edge), *_bands(part, face, scale), *_grain(part, face)]
+    body = [_outline(part, face, scale), _rectangle(edge)]
+    if part.sawn is not None:
+        body = [
+            *_seen(part.sawn.face, face, scale), *_seen(part.sawn.edge, edge, scale),
+            *_angles(part.sawn, face, edge, scale),
+        ]  # fmt: skip
+    body += [*_bands(part, face, scale), *_grain(part, face)]
     body += machining(part.made, part.rows, face, scale)
     area = both(face, edge)
     for measure in _measures(part, face, edge, scale, system):
@@ -74,7 +87,7 @@ def draw_part(part: PartDrawn, system: System) -> str:
 
 def _scale(part: PartDrawn) -> tuple[float, int]:
     """Units to the nm, and the scale of the drawing board: the largest in which the part has room."""
-    wide, tall = ROOM_IF_MADE if part.made or part.rows else ROOM_FOR
+    wide, tall = ROOM_IF_MADE if part.made or part.rows or part.sawn else ROOM_FOR
     for ratio in SCALES:
         scale = PER_MM / NM_PER_MM / ratio
         if part.length * scale <= wide and part.width * scale <= tall:
@@ -88,6 +101,38 @@ def _outline(part: PartDrawn, face: Area, scale: float) -> str:
         (face.left, face.bottom), (face.right, face.bottom), (face.right - end, face.top), (face.left + start, face.top)
     ]  # fmt: skip
     return _closed(corners)
+
+
+def _seen(outline: Outline, area: Area, scale: float) -> list[str]:
+    """A side of a piece with cut ends: all that shows of it, and the lines in which the cuts end on that side."""
+
+    def at(corner: tuple[int, int]) -> Flat:
+        return area.left + corner[0] * scale, area.bottom - corner[1] * scale
+
+    whole = {frozenset(pair) for pair in pairs_round(outline.whole)}
+    within = [[at(one), at(other)] for one, other in pairs_round(outline.side) if frozenset((one, other)) not in whole]
+    return [_closed([at(corner) for corner in outline.whole]), *(line(ends, "drawn-line", 0.8) for ends in within)]
+
+
+def _angles(sawn: SawMarks, face: Area, edge: Area, scale: float) -> list[str]:
+    """How far off square each end is cut, within the side on which that is seen, where there is room."""
+    if len(sawn.cuts) != 2:
+        return []
+    start, far = sawn.cuts
+    marks = []
+    for area, outline, at_start, at_far in (
+        (face, sawn.face, start.face_degrees, far.face_degrees), (edge, sawn.edge, start.edge_degrees, far.edge_degrees)
+    ):  # fmt: skip
+        reached = [area.left + along * scale for along, _ in (*outline.whole, *outline.side)]
+        left = max(x for x in reached if x <= area.middle[0])
+        right = min(x for x in reached if x >= area.middle[0])
+        size = min(SIZE - 1.5, area.tall - 2)
+        # Clear of the slant: from where the cut has run back furthest.
+        for anchor, x, angle in (("start", left + 5, at_start), ("end", right - 5, at_far)):
+            if abs(angle) < SQUARE or size < SMALLEST:
+                continue
+            marks.append(text(x, area.middle[1] + size * 0.35, f"{pointed(f'{abs(angle):.1f}')}°", size, anchor))
+    return marks
 
 
 def _closed(corners: Sequence[Flat]) -> str:
@@ -138,6 +183,12 @@ def _measures(part: PartDrawn, face: Area, edge: Area, scale: float, system: Sys
         Measure((face.left, face.top), (face.left, face.bottom), (-1, 0), plain(part.width)),
         Measure((edge.right, edge.top), (edge.right, edge.bottom), (1, 0), plain(part.thickness)),
     ]
+    if part.sawn is not None and part.sawn.short_length:
+        # What is left whole between the cuts, from short point to short point.
+        short = round_to_step(part.sawn.short_length, STEP_NM[system])
+        left = face.left + float(part.sawn.short_begins) * scale
+        right = left + float(part.sawn.short_length) * scale
+        found.append(Measure((left, face.top), (right, face.top), (0, -1), plain(short)))
     if any(part.slants):
         # The shorter edge too: what is set at the stop depends on which one is measured.
         short = part.length - sum(part.slants)

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from types import MappingProxyType
 from typing import Final
 
 from webapp.pictures.bench.dimensions import around, both
@@ -50,8 +51,11 @@ def view_of(heap: Heap, look: Look, scale: float) -> View:
     return View(look, seen, hiding, frame_of(seen, scale), Sight(seen, hiding))
 
 
-def number_kinds(view: View, kinds: Sequence[str], thing: Thing) -> tuple[list[str], Area]:
-    """A number inside its part where there is room, else beside the view at the end of a line to the part.
+def number_kinds(
+    view: View, kinds: Sequence[str], thing: Thing, beside: Mapping[str, str] = MappingProxyType({})
+) -> tuple[list[str], Area]:
+    """A number inside its part where there is room, else beside the view at the end of a line to the part; `beside` is
+    what stands in brackets after the number of a kind.
 
     With the marks comes the room that the view takes with them.
     """
@@ -60,7 +64,7 @@ def number_kinds(view: View, kinds: Sequence[str], thing: Thing) -> tuple[list[s
     sides: dict[bool, list[tuple[float, Flat, str]]] = {True: [], False: []}
     scale = view.frame.scale
     for kind in kinds:
-        called = str(thing.numbers[kind])
+        called = f"{thing.numbers[kind]} ({beside[kind]})" if kind in beside else str(thing.numbers[kind])
         wide, tall = text_width(called, SIZE) + 6, SIZE + 3
         pieces = view.seen.heap.by_part[kind]
         largest = max(pieces, key=lambda piece: (view.sight.area(piece), view.sight.whole(piece)))

@@ -22,7 +22,7 @@ from webapp.pictures.bench.painting import paint
 from webapp.pictures.bench.picture import ROOM, grown, line_body, parts_in, picture_body
 from webapp.pictures.bench.pieces import NM_PER_MM, Heap, heap_of
 from webapp.pictures.bench.thing import Thing
-from webapp.pictures.drawings.apart import ComingIn, draw_apart, outward, thread_body
+from webapp.pictures.drawings.apart import draw_apart, outward, places_in_order, thread_body
 from webapp.pictures.drawings.numbering import View, number_kinds, view_of
 from webapp.pictures.drawings.places import Told, draw_sizes, share_ends
 from webapp.pictures.drawings.section import Section, best_section, drawn_cut
@@ -53,12 +53,12 @@ class BenchDrawn:
 
 
 def draw_bench(
-    thing: Thing, words: str, system: System, longest: float = DRAWN, called: str = "", order: ComingIn | None = None
+    thing: Thing, words: str, system: System, longest: float = DRAWN, called: str = ""
 ) -> BenchDrawn:
     """All drawings in one scale; nothing where nothing is placed. `words` say what is seen.
 
     The longest side of the bench is drawn as long as is said. Where they are `called` something that no other drawing
-    of the page is, parts can be pointed at and lead to their rows. `order` is how pieces go together.
+    of the page is, parts can be pointed at and lead to their rows.
     """
     if not thing.pieces:
         return BenchDrawn("", (), "")
@@ -68,9 +68,7 @@ def draw_bench(
     body = picture_body(seen.seen, seen.frame, hiding=seen.hiding, sight=seen.sight)
     body += parts_in(seen.sight, seen.seen, seen.frame, thing, _called(called, "seen"))
     picture = drawing("bench-picture", grown(seen.area, ROOM), words, body, _role(called))
-    return BenchDrawn(
-        picture, _views(thing, heap, scale, system, called), _apart(thing, words, scale, called, order)
-    )  # fmt: skip
+    return BenchDrawn(picture, _views(thing, heap, scale, system, called), _apart(thing, words, scale, called))
 
 
 def _called(called: str, view: str) -> str:
@@ -160,14 +158,21 @@ def _cut_words(section: Section, thing: Thing, system: System) -> str:
     return f"Cut through {far} {('from the left end', 'from the front', 'above the floor')[section.axis]}"
 
 
-def _apart(thing: Thing, words: str, scale: float, called: str, order: ComingIn | None) -> str:
-    """The parts drawn apart, all of them numbered; '' where there is nothing to take apart."""
+def _apart(thing: Thing, words: str, scale: float, called: str) -> str:
+    """The parts drawn apart, all of them numbered, with their place in the order; '' where nothing is taken apart."""
     if len(thing.pieces) < 2:
         return ""
-    view, with_threads = draw_apart(thing, outward(thing) if order is None else order, scale)
+    view, with_threads = draw_apart(thing, thing.together or outward(thing), scale)
     body = picture_body(view.seen, view.frame, hiding=view.hiding, sight=view.sight)
     body += in_tenths(thread_body(with_threads, view.frame))
     shown = [kind for kind in thing.numbers if kind in view.seen.heap.by_part and view.shows(kind)]
-    marks, area = number_kinds(view, shown, thing)
+    order = places_in_order(thing)
+    marks, area = number_kinds(view, shown, thing, {kind: _ordinal(place) for kind, place in order.items()})
     body += "".join(marks) + parts_in(view.sight, view.seen, view.frame, thing, _called(called, "apart"))
     return drawing("bench-apart", grown(area, ROOM), f"{words}, drawn apart", body, _role(called))
+
+
+def _ordinal(number: int) -> str:
+    """A place in an order as it is written: 1st, 2nd, 3rd, 11th."""
+    ending = "th" if number % 100 in (11, 12, 13) else {1: "st", 2: "nd", 3: "rd"}.get(number % 10, "th")
+    return f"{number}{ending}"
