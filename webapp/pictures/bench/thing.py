@@ -34,7 +34,7 @@ class Thing:
 
     `without` names the hardware that is fitted and not drawn, `stands_on` that of it which the thing stands on, and
     `bought` what is drawn as a box. `together` is the order in which the pieces go together, as the check that looks for
-    one found it; empty where there is none.
+    it found it; empty where there is none.
     """
 
     pieces: tuple[Piece, ...]
