@@ -71,6 +71,7 @@ MEANT: Final[Mapping[str, Mapping[str, str]]] = {
         "must/castors_bear": "more is planned than three of its castors carry",
         "bears/swivel": "more is planned than three of its castors carry",
         "bears/fixed": "more is planned than three of its castors carry",
+        "tips": "more is planned on a shelf than usual, and all of it lies at the edge of a narrow cart",
     },
     "wedging_table": {},
 }
