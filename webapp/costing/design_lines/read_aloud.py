@@ -81,6 +81,11 @@ _WORDS: Final[Mapping[str, tuple[Clause, ...]]] = {
         Clause("{part:named} housed {deep} deep in {into:named} at both ends", {"sort": "housing"}),
         Clause("cut away {wide} wide and {deep} deep along {edges} of {part:named}", {"sort": "rebate"}),
     ),
+    "folds": (
+        Clause("{edges} of {part:named} folded {fold_leg} up", {"way": "top"}),
+        Clause("{edges} of {part:named} folded {fold_leg} down", {"way": "bottom"}),
+        Clause("{edges} of {part:named} folded {fold_leg} to the {way}"),
+    ),
     "moves": (
         Clause("{parts:named} swinging to the {way} by {degrees} degrees about the {hinge} edge"),
         Clause("{parts:named} drawn to the {way} by {travel}"), Clause("{parts:named} drawn to the {way}"),

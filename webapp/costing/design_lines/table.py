@@ -131,6 +131,12 @@ CLAUSES: Final[Mapping[str, tuple[Clause, ...]]] = {
             for word in ("rebate", "rabbet")
         ),
     ),
+    "folds": (
+        Clause("{says}"),
+        *(Clause(f"{{fold_leg}} {word} along {{edges:sides}} of {{part:name}}", {"way": way}, opens=True)
+          for word, way in (("up", "top"), ("down", "bottom"))),
+        Clause("{fold_leg} to the {way:name} along {edges:sides} of {part:name}", opens=True),
+    ),
     "moves": (
         Clause("{says}"),
         Clause("{parts:names} swung to the {way:name} by {degrees} degrees about its {hinge:name} edge", opens=True),

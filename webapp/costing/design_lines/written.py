@@ -263,6 +263,21 @@ def _write_names(value: object) -> str:
     return ", ".join(names) if all(isinstance(one, str) and _NAME.fullmatch(one) for one in names) else ""
 
 
+def _read_sides(text: str) -> object:
+    """Sides as one says them: 'front and back', 'left, right and back'."""
+    sides = [side.strip() for piece in text.split(",") for side in re.split(r" and ", piece)]
+    if not all(_NAME.fullmatch(side) for side in sides):
+        raise LineError(f"needs sides, as 'front and back', and has '{text[:40]}'")
+    return sides
+
+
+def _write_sides(value: object) -> str:
+    if not isinstance(value, list | tuple) or not all(isinstance(one, str) and _NAME.fullmatch(one) for one in value):
+        return ""
+    *most, last = value or [""]
+    return f"{', '.join(most)} and {last}" if most else str(last)
+
+
 def _one(fits: Callable[[str], object], needed: str) -> tuple[Callable[[str], object], Callable[[object], str]]:
     def read(text: str) -> object:
         if not fits(text):
@@ -281,6 +296,7 @@ SHAPES: Final[Mapping[str, tuple[Callable[[str], object], Callable[[object], str
     "edges": _one(lambda text: text in ("banded", "raw", "all", "long"), "which edges"),
     "list": (_read_list, _write_list),
     "names": (_read_names, _write_names),
+    "sides": (_read_sides, _write_sides),
     "pairs": (_read_pairs, _write_pairs),
     "sizes": (_read_sizes, _write_sizes),
     "needs": (_read_needs, _write_needs),

@@ -30,6 +30,8 @@ DRIVERS: Final[Mapping[str, tuple[str, str]]] = {
     "ground_centimetres": ("cm", "length of the welds that are ground flush, of the named joints"),
     "hardware": ("piece", "pieces of the named hardware"),
     "holes": ("hole", "holes that the operation counts itself, or those of the named rows"),
+    "folds": ("fold", "folds of the named rows that the shop makes by a test strip of its own"),
+    "folds_sent_out": ("fold", "folds of the named rows whose sheet the shop has no test strip of: made by others"),
     "tube_cuts": ("cut", "cuts through bar and tube: one for each piece of the named parts, two if it is mitred"),
     "tube_ends": ("end", "ends of bar and tube: two for each piece of the named parts"),
     "full_sheets": ("sheet", "blanks of the named parts, in full sheets of the largest size on offer"),

@@ -1,4 +1,4 @@
-"""What is made into parts, and what is done with them: holes, openings, what moves, what lives there. Frozen values."""
+"""What is made of parts, and what is done with them: holes, openings, folds, what moves, what lives there. Frozen."""
 
 from __future__ import annotations
 
@@ -107,6 +107,22 @@ class Holds:
     part: str
     tall: Expression
     within: str = ""
+    when: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Folds:
+    """Edges of a part of sheet metal folded square: so much, outside, goes the `way` that it looks from the flat.
+
+    The part's own sizes and places are those of the flat between its folds, outside.
+    """
+
+    name: str
+    says: str
+    part: str
+    leg: Expression
+    way: Face
+    edges: tuple[Face, ...]
     when: str = ""
 
 

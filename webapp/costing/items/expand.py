@@ -15,6 +15,7 @@ from webapp.costing.takeoff.checks.blanks import check_blanks
 from webapp.costing.takeoff.checks.closeness import closeness_of
 from webapp.costing.takeoff.checks.counted import check_counted
 from webapp.costing.takeoff.checks.held import check_held
+from webapp.costing.takeoff.checks.made.folds import check_folds, folds_counted
 from webapp.costing.takeoff.checks.made.holds import check_holds
 from webapp.costing.takeoff.checks.made.holes import check_holes
 from webapp.costing.takeoff.checks.made.joinery import check_joinery
@@ -61,7 +62,7 @@ def expand(
     """
     taking = Taking(design, sizes, choices, materials, catalogue, rates, working, prefix, step_nm, system)
     parts = make_parts(taking)
-    meetings = Meetings([piece for one in parts for piece in one.placed] if design.form != "1" else ())
+    meetings = Meetings([piece for one in parts for piece in one.solids] if design.form != "1" else ())
     drilled, opened = drill(taking, parts, meetings), cut_openings(taking, parts, meetings)
     parts = lighter(taking, parts, opened)
     joined = cut_joinery(taking, parts, meetings)
@@ -70,9 +71,10 @@ def expand(
     surfaces = measure_surfaces(taking, parts, meetings, open_areas(taking, opened))
     finishes = apply_finishes(taking, surfaces)
     fitted = tuple(one.taken for one in hardware)
+    own, sent_out = folds_counted(taking, parts)
     taken = Taken(
         parts, held, fitted, surfaces, finishes, {one.entry.name: one.count for one in drilled},
-        {**{one.entry.name: one.metres for one in opened}, **joined.metres}, joined.tenons,
+        {**{one.entry.name: one.metres for one in opened}, **joined.metres}, joined.tenons, own, sent_out,
     )  # fmt: skip
     drivers = drive_operations(taking, taken)
     supplies = use_up(taking, taken)
@@ -89,6 +91,7 @@ def expand(
     check_holes(taking, drilled)
     check_openings(taking, opened, drilled)
     check_joinery(taking, parts)
+    check_folds(taking, parts, drilled, opened)
     check_moves(taking, parts, hardware, meetings)
     check_holds(taking, parts, hardware)
     assembly = check_together(taking, close, held.fastenings)

@@ -34,12 +34,24 @@ class Box:
 
 
 @dataclass(frozen=True, slots=True)
+class FoldTaken:
+    """An edge that is folded square: which, which way its leg goes, how far outside, and what that takes off the flat.
+    """
+
+    edge: Face
+    way: Face
+    leg: Figure
+    deduction: Figure
+
+
+@dataclass(frozen=True, slots=True)
 class PartTaken:
     """A kind of part: sizes in nm as rounded to the shop's step; `count` for one finished thing.
 
     All parts of one finished thing with the same word in `together` come from one sheet. `long_point` is the length
     of one with mitred or slanting ends, and `mitre_runs` how far the start and end of a mitred one slant from there,
-    nm. One that stands aslant is `sawn` by these marks; its length is that of its middle line.
+    nm. One that stands aslant is `sawn` by these marks; its length is that of its middle line. What has
+    `folds` is measured between them, outside, and its blank is the flat.
     """
 
     name: str
@@ -66,6 +78,7 @@ class PartTaken:
     mitre_runs: tuple[int, int] = (0, 0)
     by_router: bool = False
     sawn: SawMarks | None = None
+    folds: tuple[FoldTaken, ...] = ()
 
     @property
     def is_bevelled(self) -> bool:

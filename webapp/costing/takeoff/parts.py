@@ -14,8 +14,9 @@ from webapp.costing.ledger.working import Figure
 from webapp.costing.space.saw_marks import SawMarks, saw_marks
 from webapp.costing.space.turns import take_away
 from webapp.costing.takeoff.context import LeftOut, Taking
+from webapp.costing.takeoff.made.folds import FoldedPart, fold, legs_of
 from webapp.costing.takeoff.mitres import mitred
-from webapp.costing.takeoff.model import Box, PartTaken
+from webapp.costing.takeoff.model import Box, FoldTaken, PartTaken
 from webapp.costing.takeoff.placed.solid import Corner, Placed, Slant
 from webapp.costing.takeoff.placed.stood import Stood, box_around, lie
 from webapp.costing.takeoff.standing import MOST_OF_ONE
@@ -30,7 +31,8 @@ class MadePart:
     """A part with what the rest of the take-off needs of it.
 
     `banded_edges` pairs each banded edge of one piece with its finished length; `banded` is m of banded edge of all
-    pieces, `all_mass` their mass, `placed` the pieces in space. A board or sheet with mitred ends is coated over its
+    pieces, `all_mass` their mass, `placed` the pieces in space; of one that is not convex these are the boxes that hold
+    what is drilled and cut, and `solids` what it fills. A board or sheet with mitred ends is coated over its
     `mean_length`; anything else over its length.
     """
 
@@ -41,6 +43,8 @@ class MadePart:
     all_mass: Figure | None
     placed: tuple[Placed, ...]
     mean_length: Figure
+    solids: tuple[Placed, ...]
+    folded: FoldedPart | None = None
 
 
 def make_parts(taking: Taking) -> tuple[MadePart, ...]:
@@ -88,13 +92,15 @@ def _make(taking: Taking, part: Part, entry: str) -> MadePart:
     if sawn is not None:
         whole = _to_long_points(taking, part, sawn)
     exact_whole = exact.length if slanted is None else slanted.exact_long_point
-    blank_length, blank_width = _blank(taking, part, role.kind, whole, width, strips, entry)
-    mass = _mass(taking, part, length if slanted is None else slanted.mean, width, thickness)
+    folded = fold(taking, part, length, width, thickness)
+    blank_length, blank_width = _blank(taking, part, role.kind, whole, width, strips, entry, folded)
+    mass = _mass(taking, part, length if slanted is None else slanted.mean, width, thickness, folded)
     slant = None if slanted is None else slanted.slant
     if part.slanting is None:
         placed = _place(taking, part, (exact_whole, exact.width, exact.thickness), slant)
     else:
         placed = _aslant(part, stood)
+    solids = placed if folded is None else tuple(leg for piece in placed for leg in legs_of(folded, piece))
     taken = PartTaken(
         name=part.name,
         says=says,
@@ -113,20 +119,23 @@ def _make(taking: Taking, part: Part, entry: str) -> MadePart:
         rough_thickness=_rough(taking, part, thickness, entry) if role.kind is Kind.BOARD else None,
         banded=tuple((face, int(edge.value)) for face, edge in edges),
         mass=mass,
-        boxes=tuple(box_of(each) for each in placed),
+        boxes=tuple(box_of(each) for each in solids),
         together=part.together if taking.environment.answered(part.together_when) else "",
         mitres=part.mitres,
         long_point=whole if sawn is not None else None if slanted is None else slanted.long_point,
         mitre_runs=(0, 0) if slant is None else (int(slant.low or 0), int(slant.high or 0)),
         by_router=role.kind is Kind.SHEET and _by_router(taking, part.stock),
         sawn=sawn,
-    )
+        folds=() if folded is None else tuple(
+            FoldTaken(one.edge, one.entry.way, one.leg, folded.deduction) for one in folded.folds
+        ),
+    )  # fmt: skip
     all_mass = None
     if mass is not None:
         all_mass = taking.derive(f"{key}/all_mass", f"{says}: weight of all", "kg", "weight x count", "mass * count",
                                  mass=mass, count=count)  # fmt: skip
     mean = length if slanted is None or role.kind is Kind.LENGTH else slanted.mean
-    return MadePart(part, taken, edges, _banded(taking, part, edges, count), all_mass, placed, mean)
+    return MadePart(part, taken, edges, _banded(taking, part, edges, count), all_mass, placed, mean, solids, folded)
 
 
 def _by_router(taking: Taking, stock: str) -> bool:
@@ -162,23 +171,27 @@ def _banded(taking: Taking, part: Part, edges: tuple[tuple[Face, Figure], ...], 
 
 
 def _blank(
-    taking: Taking, part: Part, kind: Kind, length: Figure, width: Figure | None, strips: int, entry: str
-) -> tuple[Figure, Figure | None]:
+    taking: Taking, part: Part, kind: Kind, length: Figure, width: Figure | None, strips: int, entry: str,
+    folded: FoldedPart | None,
+) -> tuple[Figure, Figure | None]:  # fmt: skip
     """What is cut: the finished size with what joints, oversize and milling add, less the band where it is deducted."""
     across = {face: FACES[face][0] for face in part.band} if kind is Kind.SHEET else {}
     on_ends = sum(axis == part.length_axis for axis in across.values())
     on_sides = len(across) - on_ends
-    blank_length = _blank_size(taking, part, kind, "length", length, on_ends, 1)
+    blank_length = _blank_size(taking, part, kind, "length", length, on_ends, 1, folded)
     blank_width = None
     if width is not None and kind is not Kind.LENGTH:
-        blank_width = _blank_size(taking, part, kind, "width", width, on_sides, strips)
+        blank_width = _blank_size(taking, part, kind, "width", width, on_sides, strips, folded)
     for figure, word in ((blank_length, "long"), (blank_width, "wide")):
         if figure is not None and figure.value <= 0:
             raise LeftOut(f"{entry} has a blank of {taking.length(figure.value)} {word}; it is left out.")
     return blank_length, blank_width
 
 
-def _blank_size(taking: Taking, part: Part, kind: Kind, side: str, finished: Figure, bands: int, strips: int) -> Figure:
+def _blank_size(
+    taking: Taking, part: Part, kind: Kind, side: str, finished: Figure, bands: int, strips: int,
+    folded: FoldedPart | None,
+) -> Figure:  # fmt: skip
     key, says = f"part/{part.name}", part.says
     terms, words, inputs = ["finished"], ["the finished size"], {"finished": finished}
 
@@ -191,6 +204,9 @@ def _blank_size(taking: Taking, part: Part, kind: Kind, side: str, finished: Fig
     if joint is not None:
         added = taking.figure(f"{key}/joint_{side}", f"{says}: what its joints add to the {side}", "nm", joint)
         add("+", "whole_up(joint)", "what joints add", "joint", added)
+    if folded is not None and side in folded.added:
+        add("+", "half_up(legs, step)", "what its folds add, to the shop's measuring step", "legs", folded.added[side])
+        inputs["step"] = taking.step
     if kind is Kind.BOARD:
         add("+", "oversize", "oversize", "oversize", taking.setting(f"oversize_{side}", "nm"))
         if strips > 1:
@@ -251,7 +267,10 @@ def _rough(taking: Taking, part: Part, thickness: Figure | None, entry: str) -> 
     return rough
 
 
-def _mass(taking: Taking, part: Part, length: Figure, width: Figure | None, thickness: Figure | None) -> Figure | None:
+def _mass(
+    taking: Taking, part: Part, length: Figure, width: Figure | None, thickness: Figure | None,
+    folded: FoldedPart | None,
+) -> Figure | None:  # fmt: skip
     """The mass of one piece on its finished size; None where the material states no density."""
     key, label = f"part/{part.name}/mass", f"{part.says}: weight of one"
     by_length = taking.stated_figure(part.stock, "mass_per_metre", "kg/m")
@@ -261,6 +280,10 @@ def _mass(taking: Taking, part: Part, length: Figure, width: Figure | None, thic
     density = taking.stated_figure(part.stock, "density", "kg/m3")
     if density is None or width is None or thickness is None:
         return None
+    if folded is not None:
+        return taking.derive(key, label, "kg", "area laid flat x thickness x density",
+                             "kilograms(area, 1, thickness, density)", area=folded.area, thickness=thickness,
+                             density=density)  # fmt: skip
     wall = taking.stated_figure(part.stock, "wall", "nm")
     if wall is not None and wall.value:
         return taking.derive(

@@ -26,7 +26,7 @@ def measure_surfaces(
     """The area of each surface of one finished thing, m2, by its name; `cut_out` is what openings take from a broad
     face of one, m2, by the part's name."""
     found = {}
-    sight = Sight([piece for one in parts for piece in one.placed], meetings)
+    sight = Sight([piece for one in parts for piece in one.solids], meetings)
     for surface in filter(taking.environment.active, taking.design.surfaces.values()):
         entry = f"The surface “{surface.name.replace('_', ' ')}”"
         try:
@@ -64,6 +64,9 @@ def _area(
         if one.taken.sawn is not None:
             areas.append(_cut_area(taking, key, one, BROAD[: surface.faces], "broad faces"))
             continue
+        if one.folded is not None:
+            areas.append(_flat_faces(taking, key, one, surface.faces, cut_out))
+            continue
         if one.taken.width is None:
             raise LeftOut(f"{entry} needs the width of “{one.part.says}”, which nothing states; it is left out.")
         cut = {"cut": cut_out[one.part.name]} if one.part.name in cut_out else {}
@@ -79,6 +82,18 @@ def _area(
             )
         )  # fmt: skip
     return taking.total(key, label, "m2", areas)
+
+
+def _flat_faces(taking: Taking, key: str, one: MadePart, faces: int, cut_out: Mapping[str, Figure]) -> Figure:
+    """The broad faces of what is folded are those of its flat."""
+    assert one.folded is not None
+    own, says = f"{key}/{one.part.name}", one.part.says
+    cut = {"cut": cut_out[one.part.name]} if one.part.name in cut_out else {}
+    return taking.derive(
+        own, f"{says}: broad faces", "m2", f"faces x (area laid flat{' - openings' if cut else ''}) x count",
+        f"faces * (square_metres(area, 1){' - cut' if cut else ''}) * count", area=one.folded.area,
+        count=one.taken.count, faces=taking.given(f"{own}/faces", f"{says}: faces", faces, "face"), **cut,
+    )  # fmt: skip
 
 
 #: The faces of a piece that stands aslant, by what of it is coated.
@@ -132,6 +147,8 @@ def _edge_area(taking: Taking, key: str, surface: Surface, one: MadePart) -> Fig
     else:
         sides = {"all": ("length", "width"), "long": ("length",), "ends": ("width",)}[surface.edges]
         sizes = {"length": one.mean_length, "width": taken.width}
+        if one.folded is not None:
+            sizes = {"length": taken.blank_length, "width": taken.blank_width}
         inputs = {side: figure for side in sides if (figure := sizes[side]) is not None}
         edges = " + ".join(f"2 * {side}" for side in inputs)
         words = {"all": "all four edges", "long": "long edges", "ends": "end edges"}[surface.edges]

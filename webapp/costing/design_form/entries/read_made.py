@@ -5,11 +5,15 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Final, Literal, cast
 
+from webapp.costing.catalogue.kinds import Kind
+from webapp.costing.catalogue.tags import is_tagged
 from webapp.costing.design_form.entries.read_entries import part_there
 from webapp.costing.design_form.entries.read_fields import Entry
+from webapp.costing.design_form.entries.read_roles import needed_tags
 from webapp.costing.design_form.tables.form_made import JOINED_AT
-from webapp.costing.designs.made import Holds, HoleField, InRow, Joinery, Move, OnFace, Opening
+from webapp.costing.designs.made import Folds, Holds, HoleField, InRow, Joinery, Move, OnFace, Opening
 from webapp.costing.designs.model import FACES, Face
+from webapp.costing.designs.names_within import held
 from webapp.costing.ledger.formula import Expression
 
 _IN_ROW: Final = ("first", "last")
@@ -120,6 +124,38 @@ def read_joinery(entry: Entry) -> Joinery:
         entry.name, entry.words("says"), cast(Literal["tenon", "housing", "rebate"], sort), part_there(entry, "part"),
         entry.formula("deep"), entry.formula_or_none("wide"), part_there(entry, "into") if entry.has("into") else "",
         JOINED_AT.get(entry.one_of("at", "both ends"), 2), cast(tuple[Face, ...], tuple(edges)), entry.when(),
+    )  # fmt: skip
+
+
+def read_folds(entry: Entry) -> Folds:
+    """Folded edges: of sheet metal, square to the flat, each edge once."""
+    name = part_there(entry, "part")
+    part = held(held(entry.reading.document, "parts"), name)
+    runs = held(part, "runs")
+    flat = [str(runs.get(side, usual)) for side, usual in (("length", "x"), ("width", "y"))]
+    stock = str(part.get("stock", ""))
+    tags = needed_tags(held(held(entry.reading.document, "stock"), stock))
+    if name and entry.reading.roles.get(stock, Kind.SHEET) is not Kind.SHEET:
+        entry.wrong("part", f"'{name}' is cut from no sheet, and only sheet metal is folded.")
+    elif name and not is_tagged(tags, "sheet_metal"):
+        entry.wrong("part", f"'{name}' may be of wood: its stock '{stock}' has to say 'needs sheet_metal'.")
+    for field, words in (("layers", "is glued up"), ("splayed", "stands aslant"), ("leans", "stands aslant")):
+        if field in part:
+            entry.wrong("part", f"'{name}' {words}, and what is folded is one sheet, square to the axes.")
+    way = cast(Face, entry.one_of("way") or "top")
+    if name and FACES[way][0] in flat:
+        ways = " or ".join(face for face, (axis, _) in FACES.items() if axis not in flat)
+        entry.wrong("way", f"'{way}' lies along the sheet as it stands; its legs go to the {ways}.")
+    edges = entry.lines("edges") if entry.has("edges") else ()
+    for number, edge in enumerate(edges):
+        if edge not in FACES or FACES[cast(Face, edge)][0] not in flat:
+            of = ", ".join(face for face, (axis, _) in FACES.items() if axis in flat)
+            entry.wrong("edges", f"'{edge[:80]}' is no edge of '{name}' as it stands: {of}.")
+        elif edge in edges[:number]:
+            entry.wrong("edges", f"'{edge}' is folded twice.")
+    return Folds(
+        entry.name, entry.words("says"), name, entry.formula("fold_leg"), way, cast(tuple[Face, ...], tuple(edges)),
+        entry.when(),
     )  # fmt: skip
 
 

@@ -28,7 +28,8 @@ def _driven(entry: Entry) -> tuple[str, tuple[str, ...]]:
     known = [name for section in sections for name in entry.reading.declared(section)]
     called = " or ".join(
         {"stock": "stock role", "parts": "part", "joints": "joint", "hardware": "hardware", "finish": "finish",
-         "surfaces": "surface", "holes": "row of holes", "openings": "opening", "joinery": "piece of joinery"}[each]
+         "surfaces": "surface", "holes": "row of holes", "openings": "opening", "joinery": "piece of joinery",
+         "folds": "row of folds"}[each]
         for each in sections
     )  # fmt: skip
     of = entry.names("of", known, called)

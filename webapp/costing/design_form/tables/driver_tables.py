@@ -23,7 +23,7 @@ INCLUDED: Final = ("parts", "joints", "hardware", "finish")
 #: What a short form's operations count of what is made into parts, beside what they count in every form.
 MADE_SECTIONS: Final[Mapping[str, tuple[str, ...]]] = {
     "holes": ("holes",), "fastenings": ("joints", "holes"), "metres": ("openings", "joinery"),
-    "joints": ("joints", "joinery"),
+    "joints": ("joints", "joinery"), "folds": ("folds",), "folds_sent_out": ("folds",),
 }  # fmt: skip
 #: Drivers that say nothing without an `of`.
 NEEDS_OF: Final = ("fastenings", "joints", "hardware", "tube_cuts", "tube_ends", "surface_square_metres")

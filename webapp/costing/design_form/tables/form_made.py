@@ -64,5 +64,11 @@ JOINERY: Final = Section("joinery", "piece of joinery", "Joints that are cut in 
     Field("at", "one_of", "Which ends or edges; both ends, where not given.", answers=tuple(JOINED_AT)),
     Field("edges", "lines", "The edges that are cut away.", most=6), WHEN,
 ), most=60)  # fmt: skip
+FOLDS: Final = Section("folds", "row of folds", "Edges of sheet metal folded square.", (
+    SAYS, needed("part", "part", "The part that is folded, every piece of it alike."),
+    a_length("fold_leg", "How far each leg goes, outside.", required=True),
+    needed("way", "one_of", "Which way the legs go from the flat.", answers=tuple(FACES)),
+    Field("edges", "lines", "The edges of the flat that are folded.", required=True, most=4), WHEN,
+), most=60)  # fmt: skip
 #: All of these, and the section before which they are written.
-MADE: Final = (HOLES, OPENINGS, JOINERY, MOVES, HOLDS)
+MADE: Final = (HOLES, OPENINGS, JOINERY, FOLDS, MOVES, HOLDS)

@@ -34,7 +34,7 @@ def check_placing(
             )
         )
         return
-    placed = [one.placed for one in parts] + [one.placed for one in hardware]
+    placed = [one.solids for one in parts] + [one.placed for one in hardware]
     # Where parts touch is found already; with hardware beside them it is looked at anew.
     solid = Solid([piece for pieces in placed for piece in pieces], meetings.bodies)
     _check_overlaps(taking, solid)
@@ -56,7 +56,8 @@ def _check_overlaps(taking: Taking, solid: Solid) -> None:
         pairs = "one pair" if len(overlaps) == 1 else f"{len(overlaps)} pairs"
         taking.checks.append(Check("clear", "failure", f"Parts overlap: {pairs} of kinds of part run into each other."))
     elif solid.placed:
-        taking.checks.append(Check("clear", "pass", f"All {len(solid.placed)} parts stand clear of each other."))
+        number = sum(not piece.nth for piece in solid.placed)
+        taking.checks.append(Check("clear", "pass", f"All {number} parts stand clear of each other."))
 
 
 def _shared_space(taking: Taking, solid: Solid, overlap: Overlap) -> str:

@@ -40,7 +40,8 @@ class Placed:
 
     A piece `of_hardware` is what fitted hardware takes up. A piece with mitred ends is the box to its long points, with
     the `slant` of what its ends leave of that. One that stands aslant is a `body`, in the box around it in whole nm.
-    `places` tells in which place of each use around it it stands, the outermost first.
+    `places` tells in which place of each use around it it stands, the outermost first. What is not convex is several of
+    the same number, told apart by `nth` from 0 on, each with its `share` of the piece.
     """
 
     part: str
@@ -51,6 +52,22 @@ class Placed:
     of_hardware: bool = False
     places: tuple[int, ...] = ()
     body: Body | None = None
+    nth: int = 0
+    share: Fraction = Fraction(1)
+
+    def is_one_with(self, other: Placed) -> bool:
+        """Whether two are of one piece."""
+        return (self.part, self.number, self.of_hardware) == (other.part, other.number, other.of_hardware)
+
+
+def one_piece(placed: Sequence[Placed]) -> Iterator[tuple[int, int]]:
+    """The places of what is one piece with another, each with that of the first of them."""
+    first: dict[tuple[str, int, bool], int] = {}
+    for place, piece in enumerate(placed):
+        if not piece.nth:
+            first[piece.part, piece.number, piece.of_hardware] = place
+        else:
+            yield first[piece.part, piece.number, piece.of_hardware], place
 
 
 class Bodies:
@@ -116,7 +133,7 @@ class Solid:
         first_seen: dict[tuple[str, str], tuple[int, int]] = {}
         square = [ends for ends in self._ends if placed[ends[6]].body is None]
         for one, other in (*_overlapping(square), *self.bodies.overlapping):
-            if mitres_meet(placed[one], placed[other]):
+            if placed[one].is_one_with(placed[other]) or mitres_meet(placed[one], placed[other]):
                 continue
             low, high = sorted((one, other))
             kinds = (placed[low].part, placed[high].part)
@@ -130,15 +147,14 @@ class Solid:
     def untouched(self, source: str, into: Sequence[str]) -> list[tuple[str, int]]:
         """The pieces of `source` that touch no piece of any of `into` on a face of positive area, or mitre to mitre."""
         reached = [ends for part in into for ends in self._by_part.get(part, [])]
-        return [
-            (source, self.placed[ends[6]].number)
-            for ends in self._by_part.get(source, [])
-            if not any(
-                self._touches(ends, other)
-                for other in reached
-                if other is not ends
+        touching: dict[int, bool] = {}
+        for ends in self._by_part.get(source, []):
+            piece = self.placed[ends[6]]
+            # What one leg of a piece touches, the piece touches.
+            touching[piece.number] = touching.get(piece.number, False) or any(
+                self._touches(ends, other) for other in reached if not piece.is_one_with(self.placed[other[6]])
             )
-        ]
+        return [(source, number) for number, touches in touching.items() if not touches]
 
     def _touches(self, one: Ends, other: Ends) -> bool:
         piece, beside = self.placed[one[6]], self.placed[other[6]]
