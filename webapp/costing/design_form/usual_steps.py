@@ -269,10 +269,10 @@ ORDER: Final = (
     "draw", "fetch_order", "make_jig", "unload", "saw_tube", "deburr", "drill_steel", "fit_and_tack", "weld_joints",
     "grind_welds", "degrease", "send_out", "part_sheets", "hold_sheets", "saw_to_size", "program_router",
     "load_router", "rout_sheets", "change_cutters", "saw_lengths", "set_fence", "fold_sheets", "plane_parts",
-    "glue_up_panels", "band_edges_on", "cut_housings", "drill_holes", "drill_field", "bore_top_holes", "slot_biscuits", "bore_dowels",
-    "slot_loose_tenons", "cut_mortise_tenon", "clamp_joints", "drive_screws", "drive_bolts", "build_drawers",
-    "fit_drawers", "hang_hinges", "fit_handles", "rout_edges", "sand_raw", "spray", "brush", "sand_between",
-    "fit_hardware",
+    "glue_up_panels", "band_edges_on", "cut_housings", "drill_holes", "drill_field", "bore_top_holes", "slot_biscuits",
+    "bore_dowels", "slot_loose_tenons", "cut_mortise_tenon", "clamp_joints", "drive_screws", "drive_bolts",
+    "build_drawers", "fit_drawers", "hang_hinges", "fit_handles", "rout_edges", "sand_raw", "spray", "brush",
+    "sand_between", "fit_hardware",
 )  # fmt: skip
 #: What comes when all is made.
 LAST: Final = ("wrap_up", "load_up")

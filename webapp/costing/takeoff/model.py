@@ -23,6 +23,7 @@ class Box:
     """One placed part: its kind, its number from 1, the lower corner and the extents along x, y, z, nm.
 
     One that stands aslant has its `corners`, nm, and its `faces` as rounds of these, anticlockwise from outside.
+    What is not convex is several of the same number, told apart by `nth` from 0 on.
     """
 
     part: str
@@ -31,6 +32,7 @@ class Box:
     extent: tuple[int, int, int]
     corners: tuple[tuple[int, int, int], ...] = ()
     faces: tuple[tuple[int, ...], ...] = ()
+    nth: int = 0
 
 
 @dataclass(frozen=True, slots=True)

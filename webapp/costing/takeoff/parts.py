@@ -348,7 +348,7 @@ def box_of(piece: Placed) -> Box:
     """A piece as it is told outside the sums: in whole nanometres."""
     corners = () if piece.body is None else tuple(_whole(corner) for corner in piece.body.corners)
     faces = () if piece.body is None else tuple(face.corners for face in piece.body.faces)
-    return Box(piece.part, piece.number, _whole(piece.corner), _whole(piece.extent), corners, faces)
+    return Box(piece.part, piece.number, _whole(piece.corner), _whole(piece.extent), corners, faces, piece.nth)
 
 
 def _whole(values: Corner) -> tuple[int, int, int]:

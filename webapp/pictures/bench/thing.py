@@ -61,7 +61,7 @@ def thing_of(taken: TakeOff, numbers: Mapping[str, int] | None = None) -> Thing:
         for box in part.boxes:
             # What stands aslant is drawn bare: its marks would lie in the box around it.
             strokes: tuple[tuple[int, Point, Point], ...] = ()
-            if not box.corners:
+            if not box.corners and not box.nth:
                 made = strokes_of(box, marks.get((box.part, box.number), ()))
                 strokes = (*(_grain(box, axis) if axis else ()), *made)
             if min(box.extent) > 0:

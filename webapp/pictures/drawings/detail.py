@@ -30,6 +30,8 @@ PER_MM: Final = 96 / 25.4
 GAP: Final = 12.0
 THINNEST: Final = 2.4
 HEAVY: Final = 3.0
+#: The broken line of a fold.
+FOLD: Final = "9 3 2 3"
 NM_PER_MM: Final = 1_000_000
 
 
@@ -39,6 +41,7 @@ class PartDrawn:
 
     `notes` are lines beneath its name; `slants` is how far its mitred ends run back from its longer edge, which lies
     below; `banded` are the edges with band, `grain` the way of the grain. `made` and `rows` are what is made into it.
+    Of what is folded this is the flat, with the middle of each of its `folds`: so far in from an edge.
     """
 
     number: int
@@ -52,6 +55,7 @@ class PartDrawn:
     grain: Grained = ""
     made: tuple[Hole | Pocket, ...] = ()
     rows: tuple[FastenedRow, ...] = ()
+    folds: tuple[tuple[Edge, int], ...] = ()
 
 
 def draw_part(part: PartDrawn, system: System) -> str:
@@ -60,7 +64,7 @@ def draw_part(part: PartDrawn, system: System) -> str:
     face = Area(0.0, 0.0, part.length * scale, part.width * scale)
     edge = Area(0.0, face.bottom + GAP, face.right, face.bottom + GAP + max(part.thickness * scale, THINNEST))
     body = [_outline(part, face, scale), _rectangle(edge), *_bands(part, face, scale), *_grain(part, face)]
-    body += machining(part.made, part.rows, face, scale)
+    body += [*_folds(part, face, scale), *machining(part.made, part.rows, face, scale)]
     area = both(face, edge)
     for measure in _measures(part, face, edge, scale, system):
         for drawn in stack([measure]):
@@ -126,6 +130,21 @@ def _grain(part: PartDrawn, face: Area) -> list[str]:
         line(ends, "drawn-line", 0.8),
         arrow(*ends[0], (-dx, -dy), "drawn-arrow"), arrow(*ends[1], (dx, dy), "drawn-arrow"),
     ]  # fmt: skip
+
+
+def _folds(part: PartDrawn, face: Area, scale: float) -> list[str]:
+    """A broken line along the middle of each fold."""
+    found = []
+    for edge, nm in part.folds:
+        off = nm * scale
+        ends: dict[Edge, list[Flat]] = {
+            "start": [(face.left + off, face.top), (face.left + off, face.bottom)],
+            "end": [(face.right - off, face.top), (face.right - off, face.bottom)],
+            "low": [(face.left, face.bottom - off), (face.right, face.bottom - off)],
+            "high": [(face.left, face.top + off), (face.right, face.top + off)],
+        }
+        found.append(line(ends[edge], "drawn-line drawn-fold", 0.8, dashes=FOLD))
+    return found
 
 
 def _measures(part: PartDrawn, face: Area, edge: Area, scale: float, system: System) -> list[Measure]:

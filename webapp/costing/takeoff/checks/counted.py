@@ -106,6 +106,12 @@ def _all_made(taking: Taking, taken: Taken) -> Iterator[tuple[str, str, str, lis
         for one in taken.held.welds
         if one.count.value
     ]
+    yield "folded", "Folds of", "folded", [
+        _Made(taking.design.folds[name].says, _pieces(count.value), count.id,
+              not steps.count(("folds",), name, taking.design.folds[name].part))
+        for name, count in taken.folds.items()
+        if count.value
+    ]  # fmt: skip
     yield from _coated(taking, taken, steps)
     yield "fitted", "Pieces of hardware", "fitted", _fitted(taking, taken, steps)
 
