@@ -60,7 +60,7 @@ def test_the_shelf_as_it_is_has_none() -> None:
     ("before", "after", "part", "figure"),
     [
         ("lip: Lip; 12 mm up", "lip: Lip; 7 mm up", "Lip: the legs of “Shelf” are 7 mm", "7.5 mm"),
-        ("20 mm from front", "5 mm from front", "Hole to hang it by: 5.0 mm are left", "“Shelf”; 5.3 mm"),
+        ("20 mm from front", "8 mm from front", "Hole to hang it by: 5.0 mm are left to the outside", "“Shelf”; 5.3"),
         ("12 mm up along back of shelf", "12 mm up along back, left and right of shelf\n  side: Side; 9 mm down along "
          "left of shelf", "The fold “Side” folds the left edge of “Shelf”, which “Lip” folds already", ""),
         ("lip: Lip; 12 mm up", "lip: Lip; 2.8 mm up", "The fold “Lip” of “Shelf” is longer than its leg", "3 mm"),

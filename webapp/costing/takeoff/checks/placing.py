@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from fractions import Fraction
 
 from webapp.costing.designs.model import Joint
 from webapp.costing.errors import FormulaError
@@ -13,7 +14,7 @@ from webapp.costing.takeoff.joints import FittedHardware
 from webapp.costing.takeoff.meetings import Meetings
 from webapp.costing.takeoff.model import Check
 from webapp.costing.takeoff.parts import MadePart
-from webapp.costing.takeoff.placed.solid import Overlap, Solid
+from webapp.costing.takeoff.placed.solid import Overlap, Placed, Solid
 
 _WORDS = {"x": "wide", "y": "deep", "z": "high"}
 _END_WORDS = ("start", "far end")
@@ -62,14 +63,23 @@ def _check_overlaps(taking: Taking, solid: Solid) -> None:
 
 def _shared_space(taking: Taking, solid: Solid, overlap: Overlap) -> str:
     """How far two pieces stand in each other, along each axis: by that a maker finds which size is wrong."""
-    one, other = (next(each for each in solid.placed if (each.part, each.number) == piece)
+    one, other = ([each for each in solid.placed if (each.part, each.number) == piece]
                   for piece in (overlap.first, overlap.second))  # fmt: skip
-    sides = []
-    for axis, words in enumerate(("wide", "deep", "high")):
-        low = max(one.corner[axis], other.corner[axis])
-        high = min(one.corner[axis] + one.extent[axis], other.corner[axis] + other.extent[axis])
-        sides.append(f"{taking.fine(high - low)} {words}")
-    return f"a space {sides[0]}, {sides[1]} and {sides[2]}"
+    # Of what is folded only some legs may stand in the other.
+    deepest = max((_shared(leg, beside) for leg in one for beside in other), key=min)
+    wide, deep, high = (
+        f"{taking.fine(each)} {words}" for each, words in zip(deepest, ("wide", "deep", "high"), strict=True)
+    )
+    return f"a space {wide}, {deep} and {high}"
+
+
+def _shared(one: Placed, other: Placed) -> list[Fraction]:
+    """How far two boxes stand in each other along x, y and z, nm."""
+    return [
+        min(one.corner[axis] + one.extent[axis], other.corner[axis] + other.extent[axis])
+        - max(one.corner[axis], other.corner[axis])
+        for axis in range(3)
+    ]
 
 
 def _check_joints(taking: Taking, solid: Solid, joints: Sequence[Joint]) -> None:
