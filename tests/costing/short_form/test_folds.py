@@ -204,7 +204,8 @@ def test_without_a_strip_folding_is_bought_in_or_asked_for() -> None:
     assert found.drivers["fold_sheets"].value == 0
     code, folds = found.supplies["press"]
     assert folds is not None
-    assert (code, folds.value) == ("press_work", 2)
+    assert code == "press_work"
+    assert folds.value == 2
     said = check_of(found, "folds/tray/by")
     assert (said.outcome, "its folds are bought in: “Folding”" in said.sentence) == ("pass", True)
     own = take_tray(sent)

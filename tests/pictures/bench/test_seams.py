@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from math import dist
+
 from tests.costing.short_form.folds_case import TRAY, take_tray, tray
 from webapp.pictures.bench.pieces import heap_of
 from webapp.pictures.bench.thing import thing_of
@@ -18,7 +20,7 @@ def edges(text: str) -> set[tuple[tuple[float, ...], tuple[float, ...]]]:
 
 
 def length(found: set[tuple[tuple[float, ...], tuple[float, ...]]]) -> float:
-    return sum(sum((a - b) ** 2 for a, b in zip(one, other, strict=True)) ** 0.5 for one, other in found)
+    return sum(dist(one, other) for one, other in found)
 
 
 def test_a_tray_has_the_edges_of_a_box_open_at_its_top() -> None:

@@ -237,6 +237,8 @@ class PutIn(RolesWithin):
         if name == "of" and entry.get("driver") == "surface_square_metres":
             spread = [(one, part) for one in texts(content) for part in self._spread(one)]
             return [names.own(f"{one}_{part}" if part else one) for one, part in spread]
+        if name == "points" and isinstance(content, list | tuple):
+            return names.corners(content, str(entry.get("part")), self.mirrored)
         if name in ("of", "used_over"):
             return names.names(content, self._of(str(entry.get("driver", entry.get("used_by", "")))))
         if field is None or not isinstance(content, str):

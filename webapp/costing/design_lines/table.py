@@ -120,6 +120,7 @@ CLAUSES: Final[Mapping[str, tuple[Clause, ...]]] = {
         Clause("{diameter} round in {part:name}", opens=True),
         *_FROM_EDGES, Clause("corners {corners}"), Clause("ledge {ledge}"), Clause("for {takes:name}"),
     ),
+    "outlines": (Clause("{says}"), Clause("{points:points} of {part:name}", opens=True)),
     "joinery": (
         Clause("{says}"),
         Clause("{deep} x {wide} tenons at {at} of {part:name} into {into:name}", {"sort": "tenon"}, opens=True),

@@ -47,7 +47,7 @@ DRIVERS: Final[Mapping[str, tuple[str, str]]] = {
     "items_by_crew": ("item x person", "finished things, times the people it takes to lift one"),
     "people": ("person", "people on the trip, for travel and site work"),
     "count": ("piece", "what the operation counts itself"),
-    "metres": ("m", "metres that the operation counts itself, or those cut of the named openings and joinery"),
+    "metres": ("m", "metres that the operation counts itself, or those cut of named openings, outlines and joinery"),
 }
 
 

@@ -127,6 +127,28 @@ class Folds:
 
 
 @dataclass(frozen=True, slots=True)
+class OutlineCorner:
+    """A corner of an outline: so far along the length and the width of the part from its lower corner, rounded by a
+    radius; `bowed` is how far the side that comes to it bows outwards in its middle, inwards below nothing."""
+
+    along: Expression
+    across: Expression
+    rounded: Expression | None = None
+    bowed: Expression | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Outline:
+    """What a flat part is cut to by points and arcs, out of the box of its length and width."""
+
+    name: str
+    says: str
+    part: str
+    corners: tuple[OutlineCorner, ...]
+    when: str = ""
+
+
+@dataclass(frozen=True, slots=True)
 class Joinery:
     """A joint that is cut in the wood itself: tenons at the ends of a part, a part let into another, or a rebate.
 

@@ -14,7 +14,7 @@ from webapp.costing.ledger.formula import Expression
 from webapp.costing.measures.quantities import System
 
 if TYPE_CHECKING:
-    from webapp.costing.designs.made import Folds, Holds, HoleField, Joinery, Move, Opening
+    from webapp.costing.designs.made import Folds, Holds, HoleField, Joinery, Move, Opening, Outline
 
 Axis = Literal["x", "y", "z"]
 Face = Literal["left", "right", "front", "back", "top", "bottom"]
@@ -370,6 +370,7 @@ class Design:
     openings: Mapping[str, Opening] = field(default_factory=dict)
     joinery: Mapping[str, Joinery] = field(default_factory=dict)
     folds: Mapping[str, Folds] = field(default_factory=dict)
+    outlines: Mapping[str, Outline] = field(default_factory=dict)
     moves: Mapping[str, Move] = field(default_factory=dict)
     holds: Mapping[str, Holds] = field(default_factory=dict)
     digest: str = ""

@@ -90,6 +90,8 @@ OPERATIONS: Final[tuple[OperationRate, ...]] = (
           why="inside and outside of each end"),
     _step("drill_steel", "Drill steel", "8", "1.5", "2.5", "5",
           why="mark, centre, drill and deburr"),
+    _step("cut_outlines", "Cut along outlines, each metre", "10", "1.5", "2.5", "5",
+          why="mark by a template, band saw or jigsaw, and file or rout to the line, by the metre"),
     _step("fold_sheets", "Fold sheet metal", "10", "1", "1.5", "3",
           why="mark, set to the line, clamp, fold and hold a square to it, each fold"),
     _step("degrease", "Degrease steel", "0", "3", "4", "6",

@@ -53,7 +53,8 @@ class PartTaken:
     All parts of one finished thing with the same word in `together` come from one sheet. `long_point` is the length
     of one with mitred or slanting ends, and `mitre_runs` how far the start and end of a mitred one slant from there,
     nm. One that stands aslant is `sawn` by these marks; its length is that of its middle line. What has
-    `folds` is measured between them, outside, and its blank is the flat.
+    `folds` is measured between them, outside, and its blank is the flat. What is
+    cut to an `outline` has its corners, along and across, and its blank is the box about it.
     """
 
     name: str
@@ -81,6 +82,7 @@ class PartTaken:
     by_router: bool = False
     sawn: SawMarks | None = None
     folds: tuple[FoldTaken, ...] = ()
+    outline: tuple[tuple[int, int], ...] = ()
 
     @property
     def is_bevelled(self) -> bool:

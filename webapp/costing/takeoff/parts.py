@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
 from dataclasses import dataclass
 from fractions import Fraction
 from typing import Final
@@ -15,6 +14,7 @@ from webapp.costing.space.saw_marks import SawMarks, saw_marks
 from webapp.costing.space.turns import take_away
 from webapp.costing.takeoff.context import LeftOut, Taking
 from webapp.costing.takeoff.made.folds import FoldedPart, fold, legs_of
+from webapp.costing.takeoff.made.outlines import Outlined, outline, pieces_of
 from webapp.costing.takeoff.mitres import mitred
 from webapp.costing.takeoff.model import Box, FoldTaken, PartTaken
 from webapp.costing.takeoff.placed.solid import Corner, Placed, Slant
@@ -45,6 +45,13 @@ class MadePart:
     mean_length: Figure
     solids: tuple[Placed, ...]
     folded: FoldedPart | None = None
+    outlined: Outlined | None = None
+
+    @property
+    def flat_area(self) -> Figure | None:
+        """The nm2 of what is folded, laid flat, or cut to an outline; None of a rectangle."""
+        shaped = self.folded or self.outlined
+        return None if shaped is None else shaped.area
 
 
 def make_parts(taking: Taking) -> tuple[MadePart, ...]:
@@ -93,14 +100,20 @@ def _make(taking: Taking, part: Part, entry: str) -> MadePart:
         whole = _to_long_points(taking, part, sawn)
     exact_whole = exact.length if slanted is None else slanted.exact_long_point
     folded = fold(taking, part, length, width, thickness)
+    outlined = outline(taking, part, length, width)
+    flat = folded.area if folded is not None else outlined.area if outlined is not None else None
     blank_length, blank_width = _blank(taking, part, role.kind, whole, width, strips, entry, folded)
-    mass = _mass(taking, part, length if slanted is None else slanted.mean, width, thickness, folded)
+    mass = _mass(taking, part, length if slanted is None else slanted.mean, width, thickness, flat)
     slant = None if slanted is None else slanted.slant
     if part.slanting is None:
         placed = _place(taking, part, (exact_whole, exact.width, exact.thickness), slant)
     else:
         placed = _aslant(part, stood)
-    solids = placed if folded is None else tuple(leg for piece in placed for leg in legs_of(folded, piece))
+    solids = placed
+    if folded is not None:
+        solids = tuple(leg for piece in placed for leg in legs_of(folded, piece))
+    elif outlined is not None:
+        solids = tuple(each for piece in placed for each in pieces_of(outlined, piece))
     taken = PartTaken(
         name=part.name,
         says=says,
@@ -129,13 +142,15 @@ def _make(taking: Taking, part: Part, entry: str) -> MadePart:
         folds=() if folded is None else tuple(
             FoldTaken(one.edge, one.entry.way, one.leg, folded.deduction) for one in folded.folds
         ),
+        outline=() if outlined is None else tuple((round(x * 10**6), round(y * 10**6)) for x, y in outlined.laid.ring),
     )  # fmt: skip
     all_mass = None
     if mass is not None:
         all_mass = taking.derive(f"{key}/all_mass", f"{says}: weight of all", "kg", "weight x count", "mass * count",
                                  mass=mass, count=count)  # fmt: skip
     mean = length if slanted is None or role.kind is Kind.LENGTH else slanted.mean
-    return MadePart(part, taken, edges, _banded(taking, part, edges, count), all_mass, placed, mean, solids, folded)
+    banded = _banded(taking, part, edges, count)
+    return MadePart(part, taken, edges, banded, all_mass, placed, mean, solids, folded, outlined)
 
 
 def _by_router(taking: Taking, stock: str) -> bool:
@@ -269,9 +284,9 @@ def _rough(taking: Taking, part: Part, thickness: Figure | None, entry: str) -> 
 
 def _mass(
     taking: Taking, part: Part, length: Figure, width: Figure | None, thickness: Figure | None,
-    folded: FoldedPart | None,
+    flat: Figure | None,
 ) -> Figure | None:  # fmt: skip
-    """The mass of one piece on its finished size; None where the material states no density."""
+    """The mass of one piece on its finished size, or on its `flat` area; None where the material states no density."""
     key, label = f"part/{part.name}/mass", f"{part.says}: weight of one"
     by_length = taking.stated_figure(part.stock, "mass_per_metre", "kg/m")
     if by_length is not None:
@@ -280,9 +295,9 @@ def _mass(
     density = taking.stated_figure(part.stock, "density", "kg/m3")
     if density is None or width is None or thickness is None:
         return None
-    if folded is not None:
-        return taking.derive(key, label, "kg", "area laid flat x thickness x density",
-                             "kilograms(area, 1, thickness, density)", area=folded.area, thickness=thickness,
+    if flat is not None:
+        return taking.derive(key, label, "kg", "area of the flat x thickness x density",
+                             "kilograms(area, 1, thickness, density)", area=flat, thickness=thickness,
                              density=density)  # fmt: skip
     wall = taking.stated_figure(part.stock, "wall", "nm")
     if wall is not None and wall.value:
@@ -360,35 +375,3 @@ def _whole(values: Corner) -> tuple[int, int, int]:
         for value in values
     )
     return x, y, z
-
-
-def band_to_buy(taking: Taking, made: Iterable[MadePart]) -> dict[str, Figure]:
-    """Metres of each edge band: finished lengths, an overhang at both ends of every edge, and waste on top."""
-    by_code: dict[str, list[MadePart]] = {}
-    for one in made:
-        if one.banded is not None and one.part.band_stock in taking.stock:
-            by_code.setdefault(taking.code_of(one.part.band_stock), []).append(one)
-    found = {}
-    for code, banded in by_code.items():
-        name = taking.catalogue.materials[code].name
-        runs = taking.total(f"band/{code}/run", f"{name}: banded edges", "m", [
-            one.banded for one in banded if one.banded is not None
-        ])  # fmt: skip
-        edges = taking.total(f"band/{code}/edges", f"{name}: number of edges", "edge", [
-            taking.derive(
-                f"part/{one.part.name}/banded_edges", f"{one.part.says}: number of banded edges", "edge",
-                "banded edges of one x count", "of_one * count", count=one.taken.count,
-                of_one=taking.given(
-                    f"part/{one.part.name}/banded_edges_of_one", f"{one.part.says}: banded edges of one",
-                    len(one.banded_edges), "edge",
-                ),
-            )
-            for one in banded
-        ])  # fmt: skip
-        found[code] = taking.derive(
-            f"band/{code}", f"{name}: to buy", "m", "(banded edges + overhang at both ends of each) x (1 + waste)",
-            "(run + metres(2 * overhang) * edges) * (1 + waste)",
-            run=runs, edges=edges, overhang=taking.setting("band_overhang", "nm"),
-            waste=taking.setting("band_waste", "share"),
-        )  # fmt: skip
-    return found

@@ -46,7 +46,7 @@ def part_details(
             part.mitre_runs if part.mitres else (0, 0), parts.banded[name], _grain(part, material),
             tuple(one for one in all_made if not isinstance(one, FastenedRow)),
             tuple(one for one in all_made if isinstance(one, FastenedRow)),
-            tuple((edge, line) for edge, line, _ in folds),
+            tuple((edge, line) for edge, line, _ in folds), part.outline,
         )  # fmt: skip
         found.append((drawn.number, BenchView(f"{drawn.number} {drawn.says}", draw_part(drawn, system))))
     return tuple(view for _, view in sorted(found, key=lambda one: one[0]))
@@ -95,7 +95,7 @@ def _notes(part: PartTaken, material: Material | None, banded: Sequence[Edge], s
         notes.append(f"{part.layers} layers of one part")
     if part.strips > 1:
         notes.append(f"glued up of {part.strips} strips")
-    notes += [shape_words(part, system)] if part.is_bevelled or part.folds else []
+    notes += [shape_words(part, system)] if part.is_bevelled or part.folds or part.outline else []
     return tuple(notes)
 
 

@@ -41,7 +41,8 @@ class PartDrawn:
 
     `notes` are lines beneath its name; `slants` is how far its mitred ends run back from its longer edge, which lies
     below; `banded` are the edges with band, `grain` the way of the grain. `made` and `rows` are what is made into it.
-    Of what is folded this is the flat, with the middle of each of its `folds`: so far in from an edge.
+    Of what is folded this is the flat, with the middle of each of its `folds`: so far in from an edge. What is cut to
+    an `outline` has its places, from the left end and the lower edge.
     """
 
     number: int
@@ -56,6 +57,7 @@ class PartDrawn:
     made: tuple[Hole | Pocket, ...] = ()
     rows: tuple[FastenedRow, ...] = ()
     folds: tuple[tuple[Edge, int], ...] = ()
+    outline: tuple[tuple[int, int], ...] = ()
 
 
 def draw_part(part: PartDrawn, system: System) -> str:
@@ -87,6 +89,8 @@ def _scale(part: PartDrawn) -> tuple[float, int]:
 
 
 def _outline(part: PartDrawn, face: Area, scale: float) -> str:
+    if part.outline:
+        return _closed([(face.left + along * scale, face.bottom - up * scale) for along, up in part.outline])
     start, end = (slant * scale for slant in part.slants)
     corners: list[Flat] = [
         (face.left, face.bottom), (face.right, face.bottom), (face.right - end, face.top), (face.left + start, face.top)

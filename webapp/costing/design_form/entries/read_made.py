@@ -8,10 +8,21 @@ from typing import Final, Literal, cast
 from webapp.costing.catalogue.kinds import Kind
 from webapp.costing.catalogue.tags import is_tagged
 from webapp.costing.design_form.entries.read_entries import part_there
-from webapp.costing.design_form.entries.read_fields import Entry
+from webapp.costing.design_form.entries.read_fields import NOTHING, Entry
 from webapp.costing.design_form.entries.read_roles import needed_tags
-from webapp.costing.design_form.tables.form_made import JOINED_AT
-from webapp.costing.designs.made import Folds, Holds, HoleField, InRow, Joinery, Move, OnFace, Opening
+from webapp.costing.design_form.tables.form_made import CORNER_FIELDS, JOINED_AT
+from webapp.costing.designs.made import (
+    Folds,
+    Holds,
+    HoleField,
+    InRow,
+    Joinery,
+    Move,
+    OnFace,
+    Opening,
+    Outline,
+    OutlineCorner,
+)
 from webapp.costing.designs.model import FACES, Face
 from webapp.costing.designs.names_within import held
 from webapp.costing.ledger.formula import Expression
@@ -157,6 +168,48 @@ def read_folds(entry: Entry) -> Folds:
         entry.name, entry.words("says"), name, entry.formula("fold_leg"), way, cast(tuple[Face, ...], tuple(edges)),
         entry.when(),
     )  # fmt: skip
+
+
+def read_outline(entry: Entry) -> Outline:
+    """An outline by its corners, each so far along and across a part that is flat."""
+    name = part_there(entry, "part")
+    part = held(held(entry.reading.document, "parts"), name)
+    if name and entry.reading.roles.get(str(part.get("stock")), Kind.SHEET) not in (Kind.SHEET, Kind.BOARD, None):
+        entry.wrong("part", f"'{name}' is cut from a length; only flat parts are cut to an outline.")
+    for field, words in (("mitres", "has mitres"), ("band", "has edge band"), ("splayed", "stands aslant"),
+                         ("leans", "stands aslant")):  # fmt: skip
+        if field in part:
+            entry.wrong("part", f"'{name}' {words}, which is said of straight edges; an outline says all of its own.")
+    if any(held(held(entry.reading.document, "folds"), each).get("part") == name
+           for each in entry.reading.declared("folds")):  # fmt: skip
+        entry.wrong("part", f"'{name}' is folded; what is folded is a rectangle when it is flat.")
+    if any(entry.name in entry.reading.declared(section) for section in ("openings", "joinery")):
+        entry.wrong("", "an opening or joinery has the same name; what counts metres could not tell them apart.")
+    listed = entry.content.get("points")
+    corners = listed if isinstance(listed, list | tuple) else ()
+    most = entry.fields["points"].most
+    if listed is not None and not 3 <= len(corners) <= most:
+        entry.wrong("points", f"there are {len(corners)} corners; an outline has from 3 to {most}.")
+    return Outline(
+        entry.name, entry.words("says"), name,
+        tuple(_corner(entry, number, corner) for number, corner in enumerate(corners[:most], 1)), entry.when(),
+    )  # fmt: skip
+
+
+def _corner(entry: Entry, number: int, content: object) -> OutlineCorner:
+    fields = content if isinstance(content, Mapping) else {}
+    for key in (*fields, *CORNER_FIELDS[:2]):
+        if key not in CORNER_FIELDS or not isinstance(fields.get(key), str):
+            entry.wrong("points", f"corner {number} needs how far it is along and across, and may be rounded or bowed.")
+            return OutlineCorner(NOTHING, NOTHING)
+
+    def read(key: str) -> Expression | None:
+        text = str(fields.get(key, "")).strip()
+        return entry.length_at(f"points.{number}.{key}", "0 mm" if text == "0" else text) if text else None
+
+    if fields.get("rounded") and fields.get("bowed"):
+        entry.wrong("points", f"corner {number} is rounded, and the side that comes to it is bowed: one of the two.")
+    return OutlineCorner(read("along") or NOTHING, read("across") or NOTHING, read("rounded"), read("bowed"))
 
 
 def read_holds(entry: Entry) -> Holds:

@@ -29,7 +29,7 @@ def _driven(entry: Entry) -> tuple[str, tuple[str, ...]]:
     called = " or ".join(
         {"stock": "stock role", "parts": "part", "joints": "joint", "hardware": "hardware", "finish": "finish",
          "surfaces": "surface", "holes": "row of holes", "openings": "opening", "joinery": "piece of joinery",
-         "folds": "row of folds"}[each]
+         "folds": "row of folds", "outlines": "outline"}[each]
         for each in sections
     )  # fmt: skip
     of = entry.names("of", known, called)

@@ -22,7 +22,7 @@ DRIVER_SECTIONS: Final[Mapping[str, tuple[str, ...]]] = {
 INCLUDED: Final = ("parts", "joints", "hardware", "finish")
 #: What a short form's operations count of what is made into parts, beside what they count in every form.
 MADE_SECTIONS: Final[Mapping[str, tuple[str, ...]]] = {
-    "holes": ("holes",), "fastenings": ("joints", "holes"), "metres": ("openings", "joinery"),
+    "holes": ("holes",), "fastenings": ("joints", "holes"), "metres": ("openings", "joinery", "outlines"),
     "joints": ("joints", "joinery"), "folds": ("folds",), "folds_sent_out": ("folds",),
 }  # fmt: skip
 #: Drivers that say nothing without an `of`.

@@ -58,9 +58,14 @@ def check_sagging(whole: Whole) -> None:
     named = {span.part for span in taking.design.spans.values() if taking.environment.active(span)}
     most = taking.setting("shelf_sag", "")
     passed: list[tuple[float, Spanning]] = []
-    stiffness_missing, folded = list[str](), list[str]()
+    stiffness_missing, folded, shaped = list[str](), list[str](), list[str]()
     for one in whole.parts:
         if one.part.name in named or not one.placed:
+            continue
+        if one.outlined is not None:
+            # How what stands in convex pieces bends is not asked.
+            if _AXES.index(one.part.length_axis) != 2 != _AXES.index(one.part.width_axis):
+                shaped.append(one.part.says)
             continue
         if one.folded is not None:
             if any(_of_piece(whole, one, piece) is not None for piece in _square_pieces(whole, one)):
@@ -77,6 +82,10 @@ def check_sagging(whole: Whole) -> None:
                 _judge(whole, worst_of_kind, most)
             else:
                 passed.append((share, worst_of_kind))
+    if shaped:
+        said = "”, “".join(shaped)
+        whole.note(Check("sag/outlined", "unknown", f"How far “{said}” sag, cut to an outline, is not worked out. Load "
+                         "one and measure, or type it as a rule."))  # fmt: skip
     if folded:
         said = "”, “".join(folded)
         whole.note(Check("sag/folded", "unknown", f"How far “{said}” sag is not worked out: their folds stiffen them. "

@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from functools import cached_property
 
-from webapp.costing.space.bodies import Body, box_body
+from webapp.costing.space.bodies import ENDS, Body, box_body
 from webapp.costing.space.boxes import Ends, that_meet, whole_ends
 from webapp.costing.space.contact import Contact, EndMet, contacts_of_bodies, ends_met
 from webapp.costing.space.overlaps import overlaps_of_bodies
@@ -99,7 +99,9 @@ class Bodies:
     @cached_property
     def ends(self) -> Mapping[int, tuple[EndMet, EndMet]]:
         """What the two ends of each piece that stands aslant touch, and miss."""
-        return ends_met(self.aslant, self.pieces, self.contacts) if self.aslant else {}
+        # What is cut to an outline has no ends.
+        ended = [place for place in self.aslant if any(face.name in ENDS for face in self.pieces[place].faces)]
+        return ends_met(ended, self.pieces, self.contacts) if ended else {}
 
 
 @dataclass(frozen=True, slots=True)
