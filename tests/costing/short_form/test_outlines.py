@@ -75,7 +75,8 @@ def test_weight_finish_and_metres_go_by_the_outline_and_the_blank_by_its_box() -
     found = take(cut(further=oil).replace("  dog:", "  oil: Oil; liquid oil_hard; needs wood_finish\n  dog:"))
     part = found.parts[0]
     assert part.blank_width is not None
-    assert (part.blank_length.value, part.blank_width.value) == (1760 * MM, 860 * MM)
+    assert part.blank_length.value == 1760 * MM
+    assert part.blank_width.value == 860 * MM
     assert kilograms(found) == pytest.approx(AREA * 11.8 * 680e-9, abs=1e-9)
     # Beside the blank's edges: 300 and 400 into the step less 2 x 50 for its arc of a quarter turn, and the other arc.
     beside = 300 + 400 - 100 + 50 * pi / 2 + 100 * pi / 2

@@ -197,6 +197,7 @@ KINDS: Final[Mapping[Kind, KindRow]] = {
         properties=(
             _p("width", "Section width", "length", hint="Empty for edge band and rope-like things."),
             _p("thickness", "Section thickness", "length"),
+            _p("round", "Round section", "yes_no", hint="Bar, tube or dowel rod: as wide as it is thick."),
             _p(
                 "wall",
                 "Wall, of a tube",

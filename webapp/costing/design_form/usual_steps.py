@@ -232,6 +232,8 @@ USUAL_STEPS: Final[tuple[UsualStep, ...]] = (
     UsualStep("fold_sheets", "Fold sheet metal", "folds", lambda held: list(held.folds), "each edge"),
     UsualStep("plane_parts", "Plane, rip and cut solid wood", "planed_pieces", lambda held: held.cut_from("board"),
               "each strip of a glued-up part, any other part once"),
+    UsualStep("turn_parts", "Turn on the lathe", "turned_pieces",
+              lambda held: [name for name, part in held.parts.items() if "turned" in part], "each turned piece"),
     UsualStep("glue_up_panels", "Glue up panels", "strips", lambda held: [*_sheets(held), *held.cut_from("board")],
               "strips and layers of parts that are glued up; a part in one piece has none"),
     UsualStep("band_edges_on", "Band edges", "banded_metres", _banded, "finished lengths of banded edge"),
@@ -272,10 +274,10 @@ ORDER: Final = (
     "draw", "fetch_order", "make_jig", "unload", "saw_tube", "deburr", "drill_steel", "fit_and_tack", "weld_joints",
     "grind_welds", "degrease", "send_out", "part_sheets", "hold_sheets", "saw_to_size", "program_router",
     "load_router", "rout_sheets", "change_cutters", "saw_lengths", "set_fence", "cut_outlines", "fold_sheets",
-    "plane_parts", "glue_up_panels", "band_edges_on", "cut_housings", "drill_holes", "drill_field", "bore_top_holes",
-    "slot_biscuits", "bore_dowels", "slot_loose_tenons", "cut_mortise_tenon", "clamp_joints", "drive_screws",
-    "drive_bolts", "build_drawers", "fit_drawers", "hang_hinges", "fit_handles", "rout_edges", "sand_raw", "spray",
-    "brush", "sand_between", "fit_hardware",
+    "plane_parts", "turn_parts", "glue_up_panels", "band_edges_on", "cut_housings", "drill_holes", "drill_field",
+    "bore_top_holes", "slot_biscuits", "bore_dowels", "slot_loose_tenons", "cut_mortise_tenon", "clamp_joints",
+    "drive_screws", "drive_bolts", "build_drawers", "fit_drawers", "hang_hinges", "fit_handles", "rout_edges",
+    "sand_raw", "spray", "brush", "sand_between", "fit_hardware",
 )  # fmt: skip
 #: What comes when all is made.
 LAST: Final = ("wrap_up", "load_up")

@@ -54,7 +54,8 @@ _WORDS: Final[Mapping[str, tuple[Clause, ...]]] = {
         Clause("mitred {mitres.start} degrees at the start"), Clause("mitred {mitres.end} degrees at the end"),
         Clause("longest on the {mitres.long}"), Clause("measured on the {mitres.measured} side"),
         Clause("{joint_length} longer for its joints"), Clause("{joint_width} wider for its joints"),
-        Clause("glued up from {layers:number} layers"), Clause("kept on one sheet as {together}"),
+        Clause("turned to {turned} across"), Clause("glued up from {layers:number} layers"),
+        Clause("kept on one sheet as {together}"),
         Clause("that only for {together_when:answer}"),
     ),
     "holes": (

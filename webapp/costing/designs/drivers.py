@@ -32,6 +32,8 @@ DRIVERS: Final[Mapping[str, tuple[str, str]]] = {
     "holes": ("hole", "holes that the operation counts itself, or those of the named rows"),
     "folds": ("fold", "folds of the named rows that the shop makes by a test strip of its own"),
     "folds_sent_out": ("fold", "folds of the named rows whose sheet the shop has no test strip of: made by others"),
+    "turned_pieces": ("piece", "pieces that are turned, of the named parts or stock roles"),
+    "turned_metres": ("m", "length of what is turned, of the named parts or stock roles"),
     "tube_cuts": ("cut", "cuts through bar and tube: one for each piece of the named parts, two if it is mitred"),
     "tube_ends": ("end", "ends of bar and tube: two for each piece of the named parts"),
     "full_sheets": ("sheet", "blanks of the named parts, in full sheets of the largest size on offer"),

@@ -114,7 +114,8 @@ class Part:
     one at each crossing of the stations. `joint_length` and `joint_width` are what tenons, tongues and housings add to
     the blank. `layers` blanks are glued to make one part. All parts of one thing with the same word in `together` come
     from one sheet, under the answer `together_when` or always. What stands `within` a use is told for one
-    place of it. One that is `slanting` has no length of its own.
+    place of it. One that is `slanting` has no length of its own; one that is
+    `turned` is round, of that diameter, out of its square blank.
     """
 
     name: str
@@ -140,6 +141,7 @@ class Part:
     stations: Mapping[Axis, Stations] = field(default_factory=dict)
     within: str = ""
     slanting: Slanting | None = None
+    turned: Expression | None = None
 
 
 @dataclass(frozen=True, slots=True)

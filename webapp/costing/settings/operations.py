@@ -44,6 +44,8 @@ OPERATIONS: Final[tuple[OperationRate, ...]] = (
           why="against a stop, handling included"),
     _step("plane_parts", "Plane and thickness, rip and cut solid parts", "15", "5", "8", "13", machine="planer",
           why="flat on one face and one edge, to thickness, ripped and crosscut, with the walks between"),
+    _step("turn_parts", "Turn on the lathe, each piece", "15", "8", "15", "30",
+          why="centre, rough down to round, bring to size and sand on the lathe"),
     _step("glue_up_panels", "Glue up panels, each strip", "10", "3", "5", "8",
           why="spread, close, level and clean each strip"),
     _step("band_edges_on", "Band edges", "15", "0.6", "1", "1.8", machine="bander", hand=False,

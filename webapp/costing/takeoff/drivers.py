@@ -148,6 +148,22 @@ def _folds_sent_out(taking: Taking, taken: Taken, of: tuple[str, ...], key: str)
     return [count for name, count in taken.folds_sent_out.items() if not of or name in of]
 
 
+def _turned(taken: Taken, of: tuple[str, ...]) -> list[MadePart]:
+    return [one for one in _chosen_parts(taken, of) if one.part.turned is not None]
+
+
+def _turned_pieces(taking: Taking, taken: Taken, of: tuple[str, ...], key: str) -> list[Figure]:
+    return [one.taken.count for one in _turned(taken, of)]
+
+
+def _turned_metres(taking: Taking, taken: Taken, of: tuple[str, ...], key: str) -> list[Figure]:
+    return [
+        taking.derive(f"{key}/{one.part.name}", f"{one.part.says}: turned", "m", "length x count",
+                      "metres(length) * count", length=one.taken.length, count=one.taken.count)
+        for one in _turned(taken, of)
+    ]  # fmt: skip
+
+
 def _metres(taking: Taking, taken: Taken, of: tuple[str, ...], key: str) -> list[Figure]:
     return [metres for name, metres in taken.cut_out.items() if name in of]
 
@@ -290,5 +306,5 @@ _COUNTERS: Final[Mapping[str, _Counter]] = {
     "hardware": _hardware, "square_metres": _square_metres, "square_metres_by_coat": _by_coat,
     "square_metres_between_coats": _between_coats, "pieces_by_coat": _pieces_by_coat, "glue_ups": _glue_ups,
     "strips": _strips, "planed_pieces": _planed_pieces, "holes": _holes, "metres": _metres, "folds": _folds,
-    "folds_sent_out": _folds_sent_out,
+    "folds_sent_out": _folds_sent_out, "turned_pieces": _turned_pieces, "turned_metres": _turned_metres,
 }  # fmt: skip

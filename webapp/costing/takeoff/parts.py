@@ -15,8 +15,9 @@ from webapp.costing.space.turns import take_away
 from webapp.costing.takeoff.context import LeftOut, Taking
 from webapp.costing.takeoff.made.folds import FoldedPart, fold, legs_of
 from webapp.costing.takeoff.made.outlines import Outlined, outline, pieces_of
+from webapp.costing.takeoff.made.rounds import round_mass, round_section
 from webapp.costing.takeoff.mitres import mitred
-from webapp.costing.takeoff.model import Box, FoldTaken, PartTaken
+from webapp.costing.takeoff.model import Box, FoldTaken, PartTaken, Round
 from webapp.costing.takeoff.placed.solid import Corner, Placed, Slant
 from webapp.costing.takeoff.placed.stood import Stood, box_around, lie
 from webapp.costing.takeoff.standing import MOST_OF_ONE
@@ -101,9 +102,10 @@ def _make(taking: Taking, part: Part, entry: str) -> MadePart:
     exact_whole = exact.length if slanted is None else slanted.exact_long_point
     folded = fold(taking, part, length, width, thickness)
     outlined = outline(taking, part, length, width)
+    section = round_section(taking, part, role.kind, width, thickness)
     flat = folded.area if folded is not None else outlined.area if outlined is not None else None
     blank_length, blank_width = _blank(taking, part, role.kind, whole, width, strips, entry, folded)
-    mass = _mass(taking, part, length if slanted is None else slanted.mean, width, thickness, flat)
+    mass = _mass(taking, part, length if slanted is None else slanted.mean, width, thickness, flat, section)
     slant = None if slanted is None else slanted.slant
     if part.slanting is None:
         placed = _place(taking, part, (exact_whole, exact.width, exact.thickness), slant)
@@ -143,6 +145,7 @@ def _make(taking: Taking, part: Part, entry: str) -> MadePart:
             FoldTaken(one.edge, one.entry.way, one.leg, folded.deduction) for one in folded.folds
         ),
         outline=() if outlined is None else tuple((round(x * 10**6), round(y * 10**6)) for x, y in outlined.laid.ring),
+        round=section,
     )  # fmt: skip
     all_mass = None
     if mass is not None:
@@ -284,7 +287,7 @@ def _rough(taking: Taking, part: Part, thickness: Figure | None, entry: str) -> 
 
 def _mass(
     taking: Taking, part: Part, length: Figure, width: Figure | None, thickness: Figure | None,
-    flat: Figure | None,
+    flat: Figure | None, section: Round | None,
 ) -> Figure | None:  # fmt: skip
     """The mass of one piece on its finished size, or on its `flat` area; None where the material states no density."""
     key, label = f"part/{part.name}/mass", f"{part.says}: weight of one"
@@ -295,6 +298,8 @@ def _mass(
     density = taking.stated_figure(part.stock, "density", "kg/m3")
     if density is None or width is None or thickness is None:
         return None
+    if section is not None:
+        return round_mass(taking, part, length, section, density)
     if flat is not None:
         return taking.derive(key, label, "kg", "area of the flat x thickness x density",
                              "kilograms(area, 1, thickness, density)", area=flat, thickness=thickness,

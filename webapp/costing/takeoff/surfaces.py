@@ -136,6 +136,12 @@ def _edge_area(taking: Taking, key: str, surface: Surface, one: MadePart) -> Fig
                 f"The surface “{surface.name.replace('_', ' ')}” needs the width of “{one.part.says}”, "
                 "which is not known; it is left out."
             )
+        if taken.round is not None:
+            return taking.derive(
+                f"{key}/{one.part.name}", f"{one.part.says}: around", "m2", "length x round its section x count",
+                "square_metres(length, round_around(diameter)) * count", length=taken.length,
+                diameter=taken.round.diameter, count=taken.count,
+            )  # fmt: skip
         return taking.derive(
             f"{key}/{one.part.name}", f"{one.part.says}: around", "m2", "2 x length x (width + thickness) x count",
             "square_metres(2 * length, width + thickness) * count",

@@ -1,4 +1,4 @@
-"""What of a part is not square, in words for cut lists and labels: its slanting ends, its folds or its outline."""
+"""What of a part is not square, in words for cut lists and labels: slanting ends, folds, its outline or round."""
 
 from __future__ import annotations
 
@@ -12,6 +12,8 @@ from webapp.documents.printing.mitre_words import mitre_words
 def shape_words(part: PartTaken, system: System) -> str:
     """'mitre 45° both ends, long point 700 mm', 'folded 30 mm to the top along front and back, its line 28.7 mm in';
     nothing for a part that is square and flat."""
+    if part.round is not None:
+        return f"round, {format_length(int(part.round.diameter.value), system)} across"
     if part.outline:
         return "cut to an outline out of its blank"
     if not part.folds:

@@ -95,7 +95,7 @@ def _notes(part: PartTaken, material: Material | None, banded: Sequence[Edge], s
         notes.append(f"{part.layers} layers of one part")
     if part.strips > 1:
         notes.append(f"glued up of {part.strips} strips")
-    notes += [shape_words(part, system)] if part.is_bevelled or part.folds or part.outline else []
+    notes += [shape_words(part, system)] if part.is_bevelled or part.folds or part.outline or part.round else []
     return tuple(notes)
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import lru_cache
+from math import cos, pi, sin
 from typing import Final
 
 import numpy as np
@@ -49,6 +50,32 @@ def piece_of(box: Box, strokes: tuple[tuple[int, Point, Point], ...] = ()) -> Pi
     high = [(end + extent) / NM_PER_MM for end, extent in zip(box.corner, box.extent, strict=True)]
     corners = tuple((x, y, z) for x in (low[0], high[0]) for y in (low[1], high[1]) for z in (low[2], high[2]))
     return Piece(box.part, box.number, corners, BOX_FACES, strokes, box.nth)
+
+
+#: A round bar is drawn with so many sides.
+ROUND_SIDES: Final = 16
+
+
+def round_piece(box: Box, along: int, diameter: int) -> Piece:
+    """A round piece of a diameter, nm, in the middle of the square box that stands for it, along an axis."""
+    first, second = (along + 1) % 3, (along + 2) % 3
+    corners = []
+    for end in (0, 1):
+        for side in range(ROUND_SIDES):
+            turn = 2 * pi * (side + 0.5) / ROUND_SIDES
+            at = [0.0, 0.0, 0.0]
+            at[along] = (box.corner[along] + end * box.extent[along]) / NM_PER_MM
+            for axis, way in ((first, cos(turn)), (second, sin(turn))):
+                at[axis] = (box.corner[axis] + box.extent[axis] / 2 + way * diameter / 2) / NM_PER_MM
+            corners.append((at[0], at[1], at[2]))
+    return Piece(box.part, box.number, tuple(corners), _ROUND_FACES)
+
+
+_ROUND_FACES: Final[Faces] = (
+    tuple(reversed(range(ROUND_SIDES))), tuple(range(ROUND_SIDES, 2 * ROUND_SIDES)),
+    *((one, (one + 1) % ROUND_SIDES, ROUND_SIDES + (one + 1) % ROUND_SIDES, ROUND_SIDES + one)
+      for one in range(ROUND_SIDES)),
+)  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)

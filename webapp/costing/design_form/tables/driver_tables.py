@@ -16,7 +16,7 @@ DRIVER_SECTIONS: Final[Mapping[str, tuple[str, ...]]] = {
     "tube_cuts": ("stock", "parts"), "tube_ends": ("stock", "parts"), "full_sheets": ("stock", "parts"),
     "square_metres": ("finish",), "square_metres_by_coat": ("finish",), "square_metres_between_coats": ("finish",),
     "pieces_by_coat": ("finish",), "glue_ups": ("stock", "parts"), "strips": ("stock", "parts"),
-    "planed_pieces": ("stock", "parts"),
+    "planed_pieces": ("stock", "parts"), "turned_pieces": ("stock", "parts"), "turned_metres": ("stock", "parts"),
 }  # fmt: skip
 #: What a step may include: what else some step would have to count.
 INCLUDED: Final = ("parts", "joints", "hardware", "finish")

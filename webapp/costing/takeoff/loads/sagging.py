@@ -17,9 +17,10 @@ from webapp.costing.measures.written import figure_text, format_quantity
 from webapp.costing.takeoff.checks.creeping import creep_factor
 from webapp.costing.takeoff.checks.spans import AID, STANDARD_GRAVITY, point_share
 from webapp.costing.takeoff.loads.whole import Piece, Whole
+from webapp.costing.takeoff.made.rounds import round_moment
 from webapp.costing.takeoff.model import Check, Held, Outcome
 from webapp.costing.takeoff.parts import MadePart
-from webapp.costing.trade.stiffness import OF_EVEN_LOAD, second_moment, second_moment_tube
+from webapp.costing.trade.stiffness import OF_EVEN_LOAD, second_moment, second_moment_round, second_moment_tube
 
 #: What is held along its side all the way doesn't hang from its ends, if it is no wider than this. Common practice, nm.
 NARROW: Final = 150_000_000
@@ -224,7 +225,10 @@ def _sag_in_mm(whole: Whole, each: Spanning) -> float:
     breadth, height = (side / _MM for side in each.section)
     moment = breadth * height**3 / 12
     wall = float(_wall(whole, each.one)) / _MM
-    if wall:
+    section = each.one.taken.round
+    if section is not None:
+        moment = float(second_moment_round(section.diameter.value, section.wall.value))
+    elif wall:
         moment -= max(breadth - 2 * wall, 0) * max(height - 2 * wall, 0) ** 3 / 12
     span = each.gap / _MM
     rigidity = float(each.stiffness) * moment
@@ -245,7 +249,9 @@ def _judge(whole: Whole, each: Spanning, part_of: Figure, others: int = 0) -> No
                        for name, size in zip(("breadth", "height"), each.section, strict=True))  # fmt: skip
     span = taking.given(f"{key}/span", f"{says}: widest gap under it", each.gap, "nm", "the parts that bear it")
     wall = _wall(whole, each.one)
-    if wall:
+    if each.one.taken.round is not None:
+        moment = round_moment(taking, f"{key}/moment", says, each.one.taken.round)
+    elif wall:
         moment = taking.derive(
             f"{key}/moment", f"{says}: second moment of area", "mm4", "that of the outside less that of the hollow",
             "second_moment_tube(breadth, height, wall)", breadth=breadth, height=height,

@@ -19,7 +19,7 @@ from webapp.costing.ledger.working import Figure
 from webapp.costing.takeoff.context import LeftOut, Taking
 from webapp.costing.takeoff.placed.solid import Corner, Placed
 from webapp.costing.takeoff.placed.stood import AXES
-from webapp.costing.trade.folding import OF_RADIUS, OF_THICKNESS, k_of_strip
+from webapp.costing.trade.folding import deduction_of_strip, k_of_strip
 
 _SQUARE: Final = Fraction(90)
 _HANDBOOK: Final = "a naval aviation training course, p. 13-19"
@@ -137,6 +137,7 @@ def _of_strip(taking: Taking, part: Part, radius: Figure | None, thickness: Figu
         f"material/{material.code}/fold_deduction", f"{material.name}: what a fold takes off", "nm",
         "the strip's legs - its length when flat", "legs - flat", legs=legs, flat=flat,
     )  # fmt: skip
+    assert taken_off.value == deduction_of_strip([legs.value], flat.value)
     k = None if radius is None else k_of_strip(taken_off.value, radius.value, thickness.value, _SQUARE)
     if taken_off.value > 0 and (k is None or 0 <= k <= 1):
         return taken_off
@@ -158,15 +159,11 @@ def _by_handbook(taking: Taking, part: Part, radius: Figure | None, thickness: F
     inside = radius or taking.derive(f"{key}_radius", f"{says}, inside radius", "nm",
                                      "as much as the thickness, where nobody states it", "thickness",
                                      thickness=thickness)  # fmt: skip
-    return taking.derive(
-        f"{key}_deduction", f"{says} takes off", "nm",
-        "2 x (radius + thickness) - (its share x radius + its share x thickness) x 90",
-        "2 * (radius + thickness) - (of_radius * radius + of_thickness * thickness) * 90",
+    return taking.working.derive(
+        f"{taking.prefix}/{key}_deduction", f"{says} takes off", "nm",
+        "twice to where the fold begins, less (0.0173 x radius + 0.0078 x thickness) x 90",
+        "2 * setback(radius, thickness, 90) - handbook_allowance(radius, thickness, 90)", _HANDBOOK,
         radius=inside, thickness=thickness,
-        of_radius=taking.working.given("folding/of_radius", "Round a fold: of the radius, a degree", OF_RADIUS, "",
-                                       _HANDBOOK),
-        of_thickness=taking.working.given("folding/of_thickness", "Round a fold: of the thickness, a degree",
-                                          OF_THICKNESS, "", _HANDBOOK),
     )  # fmt: skip
 
 
